@@ -1,0 +1,50 @@
+/**
+ * What each npm script needs on the machine, and what it then runs on Node 24.
+ * `program` holds the words after the Node binary; words given on the command line are appended.
+ * @typedef {{
+ *   needs: { redis: boolean, chromium: boolean, development: boolean },
+ *   program: readonly string[],
+ *   stopsWithParent: boolean,
+ * }} Command
+ */
+
+const vitest = 'node_modules/vitest/vitest.mjs';
+
+/** @type {Readonly<Record<string, Command>>} */
+export const commands = {
+  start: {
+    needs: { redis: true, chromium: false, development: false },
+    program: ['src/main.ts'],
+    stopsWithParent: true,
+  },
+  jobs: {
+    needs: { redis: true, chromium: false, development: false },
+    program: ['jobs/main.ts'],
+    stopsWithParent: true,
+  },
+  demo: {
+    needs: { redis: true, chromium: false, development: false },
+    program: ['src/demo/main.ts'],
+    stopsWithParent: true,
+  },
+  bench: {
+    needs: { redis: true, chromium: false, development: true },
+    program: ['tests/bench/main.ts'],
+    stopsWithParent: true,
+  },
+  test: {
+    needs: { redis: true, chromium: true, development: true },
+    program: [vitest, 'run'],
+    stopsWithParent: false,
+  },
+  check: {
+    needs: { redis: false, chromium: false, development: true },
+    program: ['src/bootstrap/check-tree.mjs'],
+    stopsWithParent: false,
+  },
+  fmt: {
+    needs: { redis: false, chromium: false, development: true },
+    program: ['node_modules/@biomejs/biome/bin/biome', 'check', '--write'],
+    stopsWithParent: false,
+  },
+};
