@@ -3,7 +3,7 @@ import { pathToFileURL } from 'node:url';
 import { describe, expect, test } from 'vitest';
 
 interface NodeRuntime {
-  refuseOldNode(version: string): void;
+  refuseOldNode: (version: string) => void;
 }
 
 const file = path.resolve(import.meta.dirname, '../../src/bootstrap/node-runtime.mjs');

@@ -7,10 +7,10 @@ import { temporaryFolder, writeProgram } from './small-clone.ts';
 interface SystemPackages {
   redisServer: object;
   chromium: object;
-  ensureSystemProgram(
+  ensureSystemProgram: (
     program: object,
     options: { env: Record<string, string>; say: (line: string) => void; machine: object },
-  ): Promise<string>;
+  ) => Promise<string>;
 }
 
 const file = path.resolve(import.meta.dirname, '../../src/bootstrap/system-packages.mjs');
