@@ -1,0 +1,151 @@
+import type { Asked } from '../domain/duties/duty-status.ts';
+import type { Entry } from '../domain/record/entry.ts';
+import type { LineState } from '../domain/record/line-state.ts';
+import type { WardEntry } from '../domain/ward/ward-entry.ts';
+import type { WardState } from '../domain/ward/ward-state.ts';
+
+/** A ward as a whole: its own state and every line on its list (in, or out with follow-up owed). */
+export interface WardView {
+  ward: WardState;
+  lines: LineState[];
+}
+
+/** Kinds of message, as `event_payload.kind` names them outside. */
+export type PostKind = 'card' | 'nudge' | 'escalation' | 'handover' | 'report' | 'notice';
+
+/**
+ * A message that stands or will stand somewhere. It says what the message is about, never its words: those are derived
+ * from the record whenever it is sent or brought up to date.
+ */
+export interface Post {
+  /** Unique in the ward; its first character ranks it in the queue, 0 first. */
+  key: string;
+  kind: PostKind;
+  /** The ward's channel, or one person. */
+  to: 'ward' | { user: string };
+  lines: string[];
+  /** Duties it asks for. */
+  asked: Asked[];
+  /** Ward time it was made, ms. */
+  at: number;
+  /** What kinds of notice and handover need besides. */
+  about?: { what: string; for?: number; page?: number; pages?: number; user?: string; text?: string };
+}
+
+/** A post with what is known of its delivery. */
+export interface PostRow {
+  post: Post;
+  /** Where it stands on the chat platform; absent until it was sent. */
+  sent?: { place: string; id: string; hash: string };
+  /** Sends that may have happened: when the first was begun (real ms), until its outcome is known. */
+  tryingSince?: number;
+  tries: number;
+}
+
+/** One atomic change of a ward's record. Either all of it is written or nothing. */
+export interface Change {
+  /** The intent's own key: a second change with the same key is answered `already` and writes nothing. */
+  once?: string;
+  lines: LineChange[];
+  ward?: { expected: number; entries: WardEntry[]; after: WardState };
+  /** Next wake-up by line id, or `ward` for the ward's own calendar; null takes it off the index. Ward time, ms. */
+  wakes: Record<string, number | null>;
+  posts: Post[];
+  /** Bring every standing message of the ward up to date, not only those of the lines changed. */
+  touchAll?: boolean;
+}
+
+export interface LineChange {
+  id: string;
+  /** Entries its log must have for the change to be written; 0 makes a new line. */
+  expected: number;
+  entries: Entry[];
+  after: LineState;
+  /** Whether it stays on the ward's list. */
+  listed: boolean;
+}
+
+export type Committed =
+  /** `armed`: the earliest wake-up of the ward when the change brought it forward, else null. */
+  | { is: 'written'; armed: number | null }
+  | { is: 'conflict' }
+  | { is: 'already' };
+
+/** The ward's record: append-only logs, with what is derived from them kept beside as a cache. */
+export interface WardRecord {
+  /** A ward nothing was told of reads as a new one with the default policy. */
+  readWard(wardId: string): Promise<WardView>;
+  /** The ward's own state only. */
+  readWardState(wardId: string): Promise<WardState>;
+  /** Any line ever placed on the ward, closed ones too. */
+  readLine(wardId: string, lineId: string): Promise<LineState | null>;
+  readLines(wardId: string, lineIds: readonly string[]): Promise<LineState[]>;
+  readLog(wardId: string, lineId: string): Promise<Entry[]>;
+  readWardLog(wardId: string): Promise<WardEntry[]>;
+  commit(wardId: string, change: Change): Promise<Committed>;
+
+  wardIds(): Promise<string[]>;
+  /** The earliest instant on the ward's wake index; null when it is empty. */
+  nextWake(wardId: string): Promise<number | null>;
+  /** Sets the ward's whole wake index from the record; says how many instants were missing or wrong. */
+  repairWakes(wardId: string, wakes: Record<string, number>): Promise<number>;
+
+  /**
+   * Takes the first-ranked post that is waiting, whose lane is free at `realNow` (real ms), and holds it for 30 s;
+   * else says when to ask again (real ms), or null when nothing waits. A lane is a channel or a person: one message a
+   * second each; updates have lanes of their own.
+   */
+  takePost(wardId: string, realNow: number): Promise<{ row: PostRow } | { againAt: number | null }>;
+  /** Says that a send is being tried, before it is. */
+  postTrying(wardId: string, key: string, realNow: number): Promise<void>;
+  /** Written down after sending or updating; `settled` posts that will not change any more are dropped from the outbox. */
+  postDone(wardId: string, key: string, sent: { place: string; id: string; hash: string } | null, settled: boolean): Promise<void>;
+  /** Not sent: to be tried again at `againAt` (real ms). */
+  postAgain(wardId: string, key: string, againAt: number): Promise<void>;
+  readPost(wardId: string, key: string): Promise<PostRow | null>;
+}
+
+/** Alarm clock and errand boy: best effort, never the memory. Whatever it forgets, the sweep finds. */
+export interface Alarm {
+  /** Wake the ward at this ward time (ms). */
+  wakeAt(wardId: string, atMs: number): Promise<void>;
+  /** Messages are waiting; look again at `realAtMs` (real ms), or at once. */
+  postsWaiting(wardId: string, realAtMs?: number): Promise<void>;
+}
+
+/** Words and buttons for one post, made from the record as it is now. */
+export interface Composed {
+  /** The platform's own message; only the messenger looks inside. */
+  message: unknown;
+  /** Tells whether a standing message is still the same. */
+  hash: string;
+  /** Nothing that can happen will change this message any more. */
+  settled: boolean;
+}
+
+export type Delivery =
+  | { is: 'sent'; place: string; id: string }
+  /** The platform took it for sure not; `forGood`: trying again will not help. */
+  | { is: 'refused'; why: string; forGood: boolean }
+  | { is: 'wait'; ms: number }
+  /** It may or may not stand: look before repeating. */
+  | { is: 'unclear'; why: string };
+
+/** The chat platform as the jobs see it. */
+export interface Messenger {
+  compose(post: Post, view: WardView, now: number): Composed;
+  send(wardId: string, post: Post, composed: Composed): Promise<Delivery>;
+  update(wardId: string, post: Post, sent: { place: string; id: string }, composed: Composed): Promise<Delivery>;
+  /** Looks for a post that may have been sent since `sinceMs` (real ms) by its key. */
+  find(wardId: string, post: Post, sinceMs: number): Promise<{ place: string; id: string } | null>;
+}
+
+/** What an operator needs to know of the app's work; ids and numbers only. */
+export interface Watch {
+  entryAccepted(kind: string): void;
+  conflict(): void;
+  told(step: 'ward' | 'nurse' | 'clinician' | 'nobody', lateMs: number): void;
+  posted(outcome: string): void;
+  repaired(count: number): void;
+  trouble(what: string, ids: Record<string, string | number>, cause?: unknown): void;
+}

@@ -1,0 +1,39 @@
+import type { WardPolicy } from '../policy/ward-policy.ts';
+import type { LineState } from '../record/line-state.ts';
+import { type Duty, duty, hourMs, minuteMs } from './duty.ts';
+
+/** Minutes the puncture is held after removal: longer in an animal that bleeds, or from the femoral artery. */
+export function holdMinutes(line: LineState, policy: WardPolicy): number {
+  return line.patient.bleeding || line.site === 'femoral' ? policy.holdBleedingMin : policy.holdMin;
+}
+
+/** A limb is followed up in an animal that lives and stays. */
+function isFollowedUp(line: LineState): boolean {
+  return line.removed !== null && line.removed.reason !== 'death' && line.removed.reason !== 'transfer';
+}
+
+/**
+ * Hold pressure: a message when the minutes are over (at least 4 min in dogs by one reference article; 5 to 10 ship).
+ * A message that nobody answered for an hour is over.
+ */
+export function holdPressure(line: LineState, policy: WardPolicy): Duty | null {
+  if (line.holdFrom === null || line.removed?.reason === 'death' || line.holdEnded) return null;
+  const holdMs = holdMinutes(line, policy) * minuteMs;
+  const hold = duty(line, 'hold', 'removed', line.holdFrom + holdMs, holdMs);
+  return { ...hold, expiresAt: hold.dueAt + hourMs };
+}
+
+/**
+ * Pulse checks after removal: at 1 h and the next day (common practice). In 21 of 94 animals the pulse was absent the
+ * next day: JVECC 2017;27:89-95. A check counts for the first from half its time on, for the second from 6 h before.
+ */
+export function pulseChecks(line: LineState, policy: WardPolicy): Duty[] {
+  const { removed } = line;
+  if (!removed || !isFollowedUp(line)) return [];
+  const firstMs = policy.pulseFirstH * hourMs;
+  const owed = [
+    duty(line, 'pulse', 'removed', removed.at + firstMs, firstMs / 2),
+    duty(line, 'pulseNextDay', 'removed', removed.at + policy.pulseNextDayH * hourMs, 6 * hourMs),
+  ];
+  return owed.filter(({ earliestAt }) => !line.pulsesAfterRemoval.some(({ at }) => at >= earliestAt));
+}

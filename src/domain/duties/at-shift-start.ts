@@ -1,0 +1,14 @@
+import { nextShiftStart } from '../shifts/shift-calendar.ts';
+import type { WardPolicy } from '../policy/ward-policy.ts';
+import type { LineState } from '../record/line-state.ts';
+import { type Duty, duty, minuteMs } from './duty.ts';
+import type { DutyKind } from './duty-kind.ts';
+
+/**
+ * A duty due at the start of every shift (common practice, no source). Done up to `shiftEarlyMin` before a shift
+ * starts it counts for that shift, so the outgoing nurse's last act is not asked for again at once.
+ */
+export function atShiftStart(line: LineState, policy: WardPolicy, kind: DutyKind, lastDoneAt: number): Duty {
+  const earlyMs = policy.shiftEarlyMin * minuteMs;
+  return duty(line, kind, 'shift start', nextShiftStart(policy.shifts, lastDoneAt + earlyMs), earlyMs);
+}

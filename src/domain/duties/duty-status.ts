@@ -1,0 +1,54 @@
+import type { WardPolicy } from '../policy/ward-policy.ts';
+import type { Done, LineState } from '../record/line-state.ts';
+import { dutiesOfLine } from './duties-of-line.ts';
+import type { Duty } from './duty.ts';
+import type { DutyKind } from './duty-kind.ts';
+import { marksOn } from './marks-on.ts';
+import { clearedBy } from './usual-telling.ts';
+
+/** One duty that a message speaks of, as it was due when the message was made. */
+export interface Asked {
+  lineId: string;
+  kind: DutyKind;
+  dueAt: number;
+}
+
+/** How a duty that was asked for stands now. */
+export type DutyStatus =
+  | { is: 'open'; duty: Duty; claimed?: { by: string; until: number }; putOff?: { by: string; until: number }; cannot?: { by: string; reason: string } }
+  | { is: 'done'; done: Done }
+  | { is: 'let go'; by: string; reason: string; until: number }
+  | { is: 'line out'; done: Done }
+  | { is: 'over' };
+
+/**
+ * How the asked-for duty stands, for a message that must never show a stale ask. `askedAt` is when the message was made:
+ * a duty of the kind due by then is the one it speaks of, even when an amendment moved its time.
+ */
+export function dutyStatus(line: LineState, policy: WardPolicy, asked: Asked, askedAt: number, now: number): DutyStatus {
+  const open = dutiesOfLine(line, policy, now).find(({ kind }) => kind === asked.kind);
+  if (open && open.dueAt <= Math.max(asked.dueAt, askedAt)) {
+    const { claimed, snoozed, cannot } = marksOn(line, open);
+    return {
+      is: 'open',
+      duty: open,
+      ...(claimed && claimed.until > now ? { claimed } : {}),
+      ...(snoozed && snoozed.until > now ? { putOff: snoozed } : {}),
+      ...(cannot ? { cannot } : {}),
+    };
+  }
+  const waived = line.marks[asked.kind]?.waived;
+  const done = lastClearing(line, asked.kind);
+  if (waived && waived.at >= askedAt && (!done || done.at < waived.at)) return { is: 'let go', ...waived };
+  if (line.removed && asked.kind !== 'hold' && asked.kind !== 'pulse' && asked.kind !== 'pulseNextDay') {
+    return { is: 'line out', done: line.last.removed ?? line.placed };
+  }
+  return done ? { is: 'done', done } : { is: 'over' };
+}
+
+function lastClearing(line: LineState, kind: DutyKind): Done | null {
+  return clearedBy[kind].reduce<Done | null>((latest, entryKind) => {
+    const done = line.last[entryKind] ?? null;
+    return done && (!latest || done.at > latest.at) ? done : latest;
+  }, null);
+}

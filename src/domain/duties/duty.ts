@@ -1,0 +1,48 @@
+import type { Cause, LineState } from '../record/line-state.ts';
+import type { DutyKind } from './duty-kind.ts';
+
+export const minuteMs = 60_000;
+export const hourMs = 60 * minuteMs;
+
+/** Why a duty is due: an event, a shift's start, or the time since it was last done. */
+export type Why = Cause['why'] | 'shift start' | 'interval' | 'dwell' | 'running out' | 'removed';
+
+/**
+ * Something that is or will be due for one line. All instants are ms since the epoch.
+ * Of each kind a line has at most one open duty: the first that is not yet done.
+ */
+export interface Duty {
+  lineId: string;
+  kind: DutyKind;
+  dueAt: number;
+  /** Done from here on, it counts. */
+  earliestAt: number;
+  why: Why;
+  /** From here on it is owed no more, done or not. */
+  expiresAt?: number;
+}
+
+/**
+ * Makes a duty; done from `earlyMs` before it is due it counts. Where a clinician let it go, it is due again when the
+ * waiver ends; a waiver speaks of what was due when it was given, never of a cause that came later.
+ */
+export function duty(line: LineState, kind: DutyKind, why: Why, dueAt: number, earlyMs = 0): Duty {
+  const waived = line.marks[kind]?.waived;
+  const letGo = waived !== undefined && concerns(waived, dueAt);
+  const movedTo = letGo ? Math.max(dueAt, waived.until) : dueAt;
+  return { lineId: line.id, kind, why, dueAt: movedTo, earliestAt: movedTo - earlyMs };
+}
+
+/**
+ * Words about a duty kind concern the duty due at `dueAt` when they named that time, or came at or after it fell due:
+ * so an amended time, which moves the due time a little, neither loses nor doubles a reminder.
+ */
+export function concerns(words: { dueAt: number; at: number }, dueAt: number): boolean {
+  return words.dueAt === dueAt || words.at >= dueAt;
+}
+
+/** The earlier due of two, where either may be missing. */
+export function firstDue(a: Duty | null, b: Duty | null): Duty | null {
+  if (a === null || b === null) return a ?? b;
+  return b.dueAt < a.dueAt ? b : a;
+}

@@ -1,0 +1,39 @@
+import type { WardPolicy } from '../policy/ward-policy.ts';
+import type { LineState } from '../record/line-state.ts';
+import { atShiftStart } from './at-shift-start.ts';
+import { type Duty, duty, hourMs, minuteMs } from './duty.ts';
+
+/**
+ * Flush source check: every shift in continuous mode, the pressure bag at 300 mmHg (Murphy et al., Anesthesiology
+ * 2006;105:492) and the volume left. Changing the source or the mode looks at it too.
+ */
+export function sourceCheck(line: LineState, policy: WardPolicy): Duty | null {
+  if (line.flushMode !== 'continuous') return null;
+  const { sourceChecked, sourceChanged } = line.last;
+  const seenAt = Math.max(line.flushModeSince, sourceChecked?.at ?? 0, sourceChanged?.at ?? 0);
+  return atShiftStart(line, policy, 'source', seenAt);
+}
+
+/**
+ * When the source will be empty at its rate, ms since the epoch; null in manual mode or where volume or rate is not
+ * known. `volume (mL) / rate (mL/h)` counted from when the volume was told.
+ *
+ * Example: 250 mL at 3 mL/h lasts 83.3 h.
+ */
+export function sourceEmptyAt(line: LineState): number | null {
+  const { source } = line;
+  if (line.flushMode !== 'continuous' || source?.volumeMl === undefined || source.rateMlPerH === undefined) return null;
+  return source.asOf + (source.volumeMl / source.rateMlPerH) * hourMs;
+}
+
+/** The source is changed `runOutMarginMin` before it runs out. */
+export function sourceRunOut(line: LineState, policy: WardPolicy): Duty | null {
+  const emptyAt = sourceEmptyAt(line);
+  if (emptyAt === null) return null;
+  return duty(line, 'runOut', 'running out', Math.floor(emptyAt) - policy.runOutMarginMin * minuteMs, 4 * hourMs);
+}
+
+/** Transducer, tubing and flush device are changed together every 96 h: CDC 2011 guideline (O'Grady et al.). */
+export function transducerSet(line: LineState, policy: WardPolicy): Duty | null {
+  return duty(line, 'set', 'interval', line.setSince + policy.setEveryH * hourMs, 12 * hourMs);
+}

@@ -1,0 +1,13 @@
+import type { WardPolicy } from '../policy/ward-policy.ts';
+import type { LineState } from '../record/line-state.ts';
+import { type Duty, duty, firstDue, hourMs } from './duty.ts';
+
+/**
+ * Site and limb check: every 4 h and with every redress (common practice; at least twice daily for veins in DiBartola,
+ * Fluid, Electrolyte, and Acid-Base Disorders, p. 373). A redress that told what was seen is a check.
+ */
+export function siteCheck(line: LineState, policy: WardPolicy): Duty | null {
+  const afterRedress = line.siteCause && duty(line, 'site', line.siteCause.why, line.siteCause.at);
+  const everyMs = policy.siteCheckEveryH * hourMs;
+  return firstDue(afterRedress, duty(line, 'site', 'interval', line.siteSeen.at + everyMs, everyMs / 4));
+}

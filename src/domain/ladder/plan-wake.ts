@@ -1,0 +1,123 @@
+import { dutiesOfLine } from '../duties/duties-of-line.ts';
+import { type Duty, minuteMs } from '../duties/duty.ts';
+import { wardStepsAt } from '../handover/handover-schedule.ts';
+import type { Telling } from '../record/entry.ts';
+import type { LineState } from '../record/line-state.ts';
+import { nurseOf, onCallAt } from '../ward/on-call.ts';
+import type { WardTelling } from '../ward/ward-entry.ts';
+import type { WardState } from '../ward/ward-state.ts';
+import { isExemptFromGap, type Step, stepsOf } from './steps.ts';
+
+/** A message the plan asks for: to whom, and of which duties. */
+export type PlannedPost =
+  | { to: 'ward'; what: 'nudge'; duties: Duty[] }
+  | { to: 'nurse' | 'clinician'; what: 'escalation'; user: string; duties: Duty[] }
+  | { to: 'ward'; what: 'nobody on call'; duties: Duty[] }
+  | { to: 'ward'; what: 'handover'; for: number }
+  | { to: 'ward'; what: 'handover not accepted'; for: number };
+
+/** All that a ward owes its readers at one instant, and what is written down about it. */
+export interface WakePlan {
+  tellings: { lineId: string; telling: Telling }[];
+  wardTellings: WardTelling[];
+  posts: PlannedPost[];
+}
+
+/**
+ * What is to be told at `now` and is not told yet. It looks at nothing but the record, so a wake-up that comes twice,
+ * late, early or not at all changes only when this is asked. Steps that passed while nobody looked are all taken, each
+ * once; repeats to the clinician are not made up for.
+ */
+export function planWake(ward: WardState, lines: readonly LineState[], now: number): WakePlan {
+  const plan: WakePlan = { tellings: [], wardTellings: [], posts: [] };
+  const steps = lines.flatMap((line) => stepsOfLine(line, ward, now));
+  const due = steps.filter(({ at }) => at <= now);
+
+  const nudge = roundToNudge(ward, lines, steps, now);
+  if (nudge.length > 0) {
+    plan.posts.push({ to: 'ward', what: 'nudge', duties: nudge });
+    write(plan, nudge, (duties) => ({ kind: 'nudged', body: { duties } }));
+  }
+
+  const byId = new Map(lines.map((line) => [line.id, line]));
+  const forNurses = Map.groupBy(due.filter(({ to }) => to === 'nurse'), ({ duty }) => {
+    const line = byId.get(duty.lineId);
+    return line ? nurseOf(ward, line) : '';
+  });
+  for (const [user, late] of forNurses) {
+    const duties = late.map(({ duty }) => duty);
+    plan.posts.push({ to: 'nurse', what: 'escalation', user, duties });
+    write(plan, duties, (pairs) => ({ kind: 'escalated', body: { duties: pairs, to: 'nurse', user } }));
+  }
+
+  const late = due.filter(({ to }) => to === 'clinician').map(({ duty }) => duty);
+  if (late.length > 0) {
+    const user = onCallAt(ward, now);
+    plan.posts.push(
+      user === null ? { to: 'ward', what: 'nobody on call', duties: late } : { to: 'clinician', what: 'escalation', user, duties: late },
+    );
+    write(plan, late, (pairs) => ({
+      kind: 'escalated',
+      body: { duties: pairs, to: 'clinician', ...(user === null ? {} : { user }) },
+    }));
+  }
+
+  for (const step of wardStepsAt(ward, lines, now).filter(({ at }) => at <= now)) {
+    plan.posts.push({ to: 'ward', what: step.what, for: step.for });
+    plan.wardTellings.push(
+      step.what === 'handover'
+        ? { kind: 'handedOver', body: { for: step.for, auto: true, lines: lines.length } }
+        : { kind: 'handoverNudged', body: { for: step.for } },
+    );
+  }
+  return plan;
+}
+
+/**
+ * The next instant at which `planWake` may have something to say of this line or its standing changes; null when
+ * nothing is owed to it any more. A nudge held back by the ward's gap waits until `heldUntil`.
+ */
+export function lineWakeAt(line: LineState, ward: WardState, now: number, heldUntil = 0): number | null {
+  const instants = dutiesOfLine(line, ward.policy, now).flatMap((duty) => [
+    ...stepsOf(line, duty, ward.policy).map(({ to, at }) =>
+      to === 'ward' && !isExemptFromGap(duty) ? Math.max(at, heldUntil) : at,
+    ),
+    ...(duty.expiresAt === undefined ? [] : [duty.expiresAt]),
+  ]);
+  return instants.length === 0 ? null : Math.min(...instants);
+}
+
+/** The next instant of the ward's own calendar; null for a ward without lines. */
+export function wardWakeAt(ward: WardState, lines: readonly LineState[], now: number): number | null {
+  return wardStepsAt(ward, lines, now)[0]?.at ?? null;
+}
+
+function stepsOfLine(line: LineState, ward: WardState, now: number): Step[] {
+  return dutiesOfLine(line, ward.policy, now).flatMap((duty) => stepsOf(line, duty, ward.policy));
+}
+
+/** Duties due now, and with them those due within the round's minutes whose time has come near enough to count. */
+function roundToNudge(ward: WardState, lines: readonly LineState[], steps: readonly Step[], now: number): Duty[] {
+  const untold = steps.filter(({ to }) => to === 'ward');
+  const due = untold.filter(({ at }) => at <= now);
+  const held = now < nudgeHeldUntil(ward, lines);
+  const leading = held ? due.filter(({ duty }) => isExemptFromGap(duty)) : due;
+  if (leading.length === 0) return [];
+  const untilMs = now + ward.policy.roundMin * minuteMs;
+  return untold
+    .filter(({ at, duty }) => at <= untilMs && duty.earliestAt <= now && duty.kind !== 'hold')
+    .concat(leading.filter(({ duty }) => duty.kind === 'hold'))
+    .map(({ duty }) => duty);
+}
+
+/** A ward is nudged at most every `nudgeGapMin`: the instant from which it may be nudged again. */
+export function nudgeHeldUntil(ward: WardState, lines: readonly LineState[]): number {
+  const last = lines.flatMap(({ marks }) => Object.values(marks).flatMap(({ nudged }) => (nudged ? [nudged.at] : [])));
+  return last.length === 0 ? 0 : Math.max(...last) + ward.policy.nudgeGapMin * minuteMs;
+}
+
+function write(plan: WakePlan, duties: readonly Duty[], telling: (pairs: [Duty['kind'], number][]) => Telling): void {
+  for (const [lineId, mine] of Map.groupBy(duties, (duty) => duty.lineId)) {
+    plan.tellings.push({ lineId, telling: telling(mine.map(({ kind, dueAt }) => [kind, dueAt])) });
+  }
+}

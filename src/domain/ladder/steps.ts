@@ -1,0 +1,56 @@
+import { type Duty, minuteMs, type Why } from '../duties/duty.ts';
+import { marksOn } from '../duties/marks-on.ts';
+import { graceOf, type WardPolicy } from '../policy/ward-policy.ts';
+import type { LineState } from '../record/line-state.ts';
+
+/** Whys that come with time, not with something a nurse just did. */
+const byTheClock: ReadonlySet<Why> = new Set(['shift start', 'interval', 'dwell', 'running out', 'removed']);
+
+/** Who is told of a duty next, and when (ms since the epoch). */
+export interface Step {
+  duty: Duty;
+  to: 'ward' | 'nurse' | 'clinician';
+  at: number;
+}
+
+/**
+ * The steps of a duty's ladder that are not told yet, at most one to each reader: ward at the due time (what is due "at
+ * once" a little later, since whoever caused it usually does it), nurse and clinician at their graces, the clinician
+ * again every `repeatMin` until claimed or done.
+ *
+ * "Later" moves the nurse's step to its end and the clinician's past it by the usual gap; "cannot" and a cat's dwell go
+ * to the clinician at once; a claim silences until it ends. News (the dwell warning, the end of a hold) does not climb.
+ *
+ * Example: a flush due 03:00 → ward 03:00, nurse 03:10, clinician 03:20, then 03:50.
+ */
+export function stepsOf(line: LineState, duty: Duty, policy: WardPolicy): Step[] {
+  const marks = marksOn(line, duty);
+  const grace = graceOf(policy, duty.kind);
+  const dwell = duty.kind === 'dwellLimit' || duty.kind === 'dwellWarning';
+  const atOnce = !byTheClock.has(duty.why);
+  const putOffUntil = marks.snoozed?.until ?? 0;
+  const steps: Step[] = [];
+  const add = (to: Step['to'], at: number) => steps.push({ duty, to, at });
+
+  if (!marks.nudged) add('ward', Math.max(duty.dueAt + (atOnce ? policy.atOnceMin * minuteMs : 0), putOffUntil));
+  if (duty.kind === 'hold') return steps;
+  const climbs = duty.kind !== 'dwellWarning';
+  if (climbs && !marks.nurse && !dwell) {
+    const at = putOffUntil || duty.dueAt + grace.nurse * minuteMs;
+    if (!marks.cannot) add('nurse', Math.max(at, marks.claimed?.until ?? 0));
+  }
+  if (marks.clinician) {
+    if (climbs) add('clinician', Math.max(marks.clinician.at + policy.repeatMin * minuteMs, marks.claimed?.until ?? 0));
+  } else {
+    const gapMs = (grace.clinician - grace.nurse) * minuteMs;
+    const late = Math.max(duty.dueAt + grace.clinician * minuteMs, putOffUntil && putOffUntil + gapMs);
+    const at = dwell ? duty.dueAt : (marks.cannot?.at ?? late);
+    add('clinician', Math.max(at, marks.claimed?.until ?? 0));
+  }
+  return steps;
+}
+
+/** Dwell is not held back by the ward's nudge gap. (A fault opened is told at once by its own message.) */
+export function isExemptFromGap(duty: Duty): boolean {
+  return duty.kind === 'dwellLimit' || duty.kind === 'dwellWarning' || duty.kind === 'hold';
+}

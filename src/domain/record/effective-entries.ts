@@ -1,0 +1,42 @@
+import type { Entry } from './entry.ts';
+
+/** An entry as it counts after all amendments, with its number in the log (from 1). */
+export interface EffectiveEntry {
+  number: number;
+  entry: Entry;
+}
+
+/**
+ * The entries of a log that count, each with its latest amended time and values, in the order they happened
+ * (ties in the order they were told). Amendments themselves drop out; one that was struck changes nothing.
+ *
+ * Example: `[placed 01:00, flushed 02:00, amended(target 2, at 01:45)]` → `[placed 01:00, flushed 01:45]`.
+ */
+export function effectiveEntries(log: readonly Entry[]): EffectiveEntry[] {
+  const struck = new Set<number>();
+  const patches = new Map<number, { at?: number; body: object }>();
+  // From the last to the first: an amendment that is struck later is known to be void before it is reached,
+  // and of two that speak of the same value the later one is met first and wins.
+  for (let number = log.length; number >= 1; number--) {
+    const entry = log[number - 1];
+    if (entry?.kind !== 'amended' || struck.has(number) || entry.body.target >= number) continue;
+    const { target, at, strike, body } = entry.body;
+    if (strike !== undefined) {
+      struck.add(target);
+      continue;
+    }
+    const patch = patches.get(target) ?? { body: {} };
+    if (at !== undefined) patch.at ??= at;
+    patch.body = { ...body, ...patch.body };
+    patches.set(target, patch);
+  }
+  return log
+    .map((entry, index) => ({ number: index + 1, entry: patched(entry, patches.get(index + 1)) }))
+    .filter(({ number, entry }) => entry.kind !== 'amended' && !struck.has(number))
+    .sort((a, b) => a.entry.at - b.entry.at || a.number - b.number);
+}
+
+function patched(entry: Entry, patch: { at?: number; body: object } | undefined): Entry {
+  if (patch === undefined) return entry;
+  return { ...entry, at: patch.at ?? entry.at, body: { ...entry.body, ...patch.body } } as Entry;
+}

@@ -1,0 +1,162 @@
+import { z } from 'zod';
+import { dutyKinds } from '../duties/duty-kind.ts';
+import { gauges, sides, sites } from '../line/anatomy.ts';
+import { patientSchema } from '../patient/patient.ts';
+
+const instant = z.number().int().nonnegative();
+const userId = z.string().min(1).max(40);
+const freeText = z.string().max(500);
+const duty = z.enum(dutyKinds);
+
+/** A line's flush source. Volume in mL as it was at the entry's time, rate in mL/h, pressure in mmHg. */
+export const flushSourceSchema = z.object({
+  kind: z.enum(['pressure bag', 'syringe']),
+  volumeMl: z.number().positive().max(3000).optional(),
+  rateMlPerH: z.number().positive().max(50).optional(),
+  pressureMmHg: z.number().nonnegative().max(400).optional(),
+});
+export type FlushSource = z.infer<typeof flushSourceSchema>;
+
+/** What was seen at the site and below it. `true` names a finding; an absent key was looked at and unremarkable. */
+export const siteFindingSchema = z.object({
+  swelling: z.boolean().optional(),
+  pain: z.boolean().optional(),
+  ooze: z.boolean().optional(),
+  cold: z.boolean().optional(),
+  noPulse: z.boolean().optional(),
+  soiled: z.boolean().optional(),
+});
+export type SiteFinding = z.infer<typeof siteFindingSchema>;
+
+/** A finding that a clinician must hear of at once; soiling only asks for a new dressing. */
+export function isAlarming(finding: SiteFinding): boolean {
+  return Boolean(finding.swelling || finding.pain || finding.ooze || finding.cold || finding.noPulse);
+}
+
+export const removalReasons = [
+  'planned',
+  'dwell limit',
+  'occluded',
+  'dislodged',
+  'bleeding',
+  'swelling',
+  'infection',
+  'pulse or limb change',
+  'death',
+  'transfer',
+] as const;
+
+export const testVerdicts = ['normal', 'underdamped', 'overdamped', 'cannot tell'] as const;
+
+const bodies = {
+  placed: z.object({
+    patient: patientSchema,
+    site: z.enum(sites),
+    side: z.enum(sides).optional(),
+    gauge: z.union(gauges.map((g) => z.literal(g))),
+    flushMode: z.enum(['manual', 'continuous']),
+    source: flushSourceSchema.optional(),
+    indication: z.string().max(120).optional(),
+    nurse: userId,
+  }),
+  /** `openToAirMmHg`: what the monitor showed open to air before it was zeroed. */
+  zeroed: z.object({ openToAirMmHg: z.number().min(-300).max(300).optional() }),
+  /** `belowHeartCm`: how far the transducer was found below the heart; negative is above. */
+  levelled: z.object({ belowHeartCm: z.number().min(-100).max(100).optional() }),
+  fastFlushTested: z.object({ verdict: z.enum(testVerdicts) }),
+  flushed: z.object({ volumeMl: z.number().positive().max(20).optional() }),
+  flushModeChanged: z.object({ mode: z.enum(['manual', 'continuous']), source: flushSourceSchema.optional() }),
+  /** `newSet`: transducer, tubing and flush device were changed with it. */
+  sourceChanged: z.object({ source: flushSourceSchema, newSet: z.boolean() }),
+  sourceChecked: z.object({
+    pressureMmHg: z.number().nonnegative().max(400).optional(),
+    volumeLeftMl: z.number().nonnegative().max(3000).optional(),
+  }),
+  redressed: z.object({ finding: siteFindingSchema.optional() }),
+  siteChecked: z.object({ finding: siteFindingSchema, note: freeText.optional() }),
+  sampled: z.object({
+    volumeMl: z.number().positive().max(60),
+    discardMl: z.number().nonnegative().max(20).optional(),
+    discardReturned: z.boolean().optional(),
+    flushed: z.boolean(),
+  }),
+  reading: z.object({
+    sapMmHg: z.number().min(0).max(400),
+    dapMmHg: z.number().min(0).max(400),
+    mapMmHg: z.number().min(0).max(400).optional(),
+  }),
+  disturbed: z.object({ how: z.enum(['disconnected', 'moved', 'repositioned']) }),
+  faultOpened: z.object({ sign: z.enum(['flat', 'spiky', 'none', 'drifting']) }),
+  faultStep: z.object({ step: freeText, answer: freeText }),
+  faultClosed: z.object({ resolved: z.boolean() }),
+  assigned: z.object({ nurse: userId }),
+  claimed: z.object({ duties: z.array(z.tuple([duty, instant])).min(1), until: instant }),
+  snoozed: z.object({ duties: z.array(z.tuple([duty, instant])).min(1), until: instant }),
+  /** A clinician lets a duty go until `until`; it is due again then. */
+  waived: z.object({ duty, dueAt: instant, reason: freeText.min(3), until: instant }),
+  /**
+   * `target` is the number of the entry that is put right, counted from 1 in the line's log. A strike takes the entry
+   * out of account; `body` replaces the values named in it. Nothing is deleted: the first telling stays in the log.
+   */
+  amended: z.object({
+    target: z.number().int().positive(),
+    at: instant.optional(),
+    strike: freeText.min(3).optional(),
+    body: z.record(z.string(), z.unknown()).optional(),
+  }),
+  noted: z.object({ text: freeText, cannot: z.tuple([duty, instant]).optional() }),
+  removed: z.object({
+    reason: z.enum(removalReasons),
+    tipWhole: z.boolean().optional(),
+    finding: siteFindingSchema.optional(),
+  }),
+  pulseChecked: z.object({ pulse: z.enum(['present', 'weak', 'absent', 'cannot tell']), cold: z.boolean().optional() }),
+  /** The hold after removal ended and the puncture was looked at; still oozing, it is held again. */
+  holdEnded: z.object({ oozing: z.boolean() }),
+  nudged: z.object({ duties: z.array(z.tuple([duty, instant])).min(1) }),
+  escalated: z.object({
+    duties: z.array(z.tuple([duty, instant])).min(1),
+    to: z.enum(['nurse', 'clinician']),
+    /** Whom it went to; absent when nobody was on call and the channel was told instead. */
+    user: userId.optional(),
+  }),
+} as const;
+
+type Bodies = { [K in keyof typeof bodies]: z.infer<(typeof bodies)[K]> };
+export type EntryKind = keyof Bodies;
+export const entryKinds = Object.keys(bodies) as EntryKind[];
+
+/** By which surface an entry came in; `bot` wrote it itself. */
+export const surfaces = ['command', 'button', 'form', 'bot'] as const;
+
+/** Who, when it happened, when it was told (both ms since the epoch), by which surface. */
+export interface EntryHead {
+  at: number;
+  told: number;
+  by: string;
+  via: (typeof surfaces)[number];
+}
+
+export type EntryOf<K extends EntryKind> = K extends EntryKind ? EntryHead & { kind: K; body: Bodies[K] } : never;
+
+/** One thing told of one line. A line's log is a list of these; nothing in it is ever changed or deleted. */
+export type Entry = EntryOf<EntryKind>;
+
+/** What somebody tells, before it has a head. */
+export type Telling = { [K in EntryKind]: { kind: K; body: Bodies[K] } }[EntryKind];
+export type TellingOf<K extends EntryKind> = { kind: K; body: Bodies[K] };
+
+const headShape = { at: instant, told: instant, by: userId, via: z.enum(surfaces) };
+
+/** Parses an entry read from outside; the only way one comes in. */
+export const entrySchema = z.discriminatedUnion(
+  'kind',
+  entryKinds.map((kind) => z.object({ ...headShape, kind: z.literal(kind), body: bodies[kind] })) as unknown as [
+    z.ZodObject<{ kind: z.ZodLiteral<EntryKind> }>,
+  ],
+) as unknown as z.ZodType<Entry>;
+
+/** Parses the body of one kind; use it where a surface's words become a telling. */
+export function bodySchema<K extends EntryKind>(kind: K): z.ZodType<Bodies[K]> {
+  return bodies[kind] as unknown as z.ZodType<Bodies[K]>;
+}

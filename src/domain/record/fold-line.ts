@@ -1,0 +1,239 @@
+import { type EffectiveEntry, effectiveEntries } from './effective-entries.ts';
+import type { Entry, EntryOf } from './entry.ts';
+import type { Cause, Done, LineState, Marks } from './line-state.ts';
+
+/** Raised when the fold or the state's shape changes: a snapshot made by another number is folded again. */
+export const foldNumber = 1;
+
+const dayMs = 24 * 3_600_000;
+
+/**
+ * The state of a line from its whole log, whatever order things were told in.
+ * A log begins with `placed`; anything else is a bug and throws.
+ */
+export function foldLine(id: string, log: readonly Entry[]): LineState {
+  const [first, ...rest] = effectiveEntries(log);
+  if (first?.entry.kind !== 'placed') throw new Error(`line ${id}: the log does not begin with its placing`);
+  const state = rest.reduce(apply, begin(id, first.entry, first.number));
+  return { ...state, version: log.length };
+}
+
+/**
+ * The state after one more entry. `log` is asked for only when the entry happened before something already folded,
+ * or amends it; then everything after is derived anew.
+ */
+export function foldNext(state: LineState, entry: Entry, log: () => readonly Entry[]): LineState {
+  if (entry.kind === 'amended' || entry.at < state.latestAt) return foldLine(state.id, [...log(), entry]);
+  return { ...apply(state, { number: state.version + 1, entry }), version: state.version + 1 };
+}
+
+function begin(id: string, entry: EntryOf<'placed'>, number: number): LineState {
+  const { body, at, by } = entry;
+  const done: Done = { at, by, entry: number };
+  const cause: Cause = { at, why: 'placed' };
+  return {
+    id,
+    version: 1,
+    latestAt: at,
+    placed: done,
+    patient: body.patient,
+    site: body.site,
+    side: body.side ?? null,
+    gauge: body.gauge,
+    indication: body.indication ?? null,
+    nurse: body.nurse,
+    nurseSince: at,
+    flushMode: body.flushMode,
+    flushModeSince: at,
+    source: body.source ? { ...body.source, asOf: at } : null,
+    setSince: at,
+    last: { placed: done },
+    level: null,
+    openToAir: null,
+    test: null,
+    reading: null,
+    siteFinding: null,
+    pulse: null,
+    siteSeen: done,
+    flushed: done,
+    zeroCause: cause,
+    testCause: cause,
+    flushCause: null,
+    siteCause: null,
+    redressCause: null,
+    samples: [],
+    flushedMl: 0,
+    flushCount: 0,
+    faults: [],
+    removed: null,
+    pulsesAfterRemoval: [],
+    holdFrom: null,
+    holdEnded: null,
+    marks: {},
+    notes: [],
+  };
+}
+
+function apply(before: LineState, { entry, number }: EffectiveEntry): LineState {
+  const done: Done = { at: entry.at, by: entry.by, entry: number };
+  const state: LineState = {
+    ...before,
+    latestAt: Math.max(before.latestAt, entry.at),
+    last: { ...before.last, [entry.kind]: done },
+  };
+  const cause = (why: Cause['why']): Cause => ({ at: entry.at, why });
+  switch (entry.kind) {
+    case 'zeroed':
+      state.zeroCause = null;
+      if (entry.body.openToAirMmHg !== undefined) state.openToAir = { mmHg: entry.body.openToAirMmHg, at: entry.at };
+      return state;
+    case 'levelled':
+      state.level = { belowHeartCm: entry.body.belowHeartCm ?? 0, at: entry.at };
+      return state;
+    case 'fastFlushTested':
+      state.testCause = null;
+      state.test = { verdict: entry.body.verdict, at: entry.at };
+      return state;
+    case 'flushed':
+      state.flushed = done;
+      state.flushCause = null;
+      state.flushedMl += entry.body.volumeMl ?? 0;
+      state.flushCount += 1;
+      return state;
+    case 'flushModeChanged':
+      state.flushMode = entry.body.mode;
+      state.flushModeSince = entry.at;
+      if (entry.body.source) state.source = { ...entry.body.source, asOf: entry.at };
+      return state;
+    case 'sourceChanged':
+      state.source = { ...entry.body.source, asOf: entry.at };
+      if (entry.body.newSet) {
+        state.setSince = entry.at;
+        state.zeroCause ??= cause('source changed');
+        state.testCause ??= cause('source changed');
+      }
+      return state;
+    case 'sourceChecked':
+      if (state.source) {
+        const { pressureMmHg, volumeLeftMl } = entry.body;
+        state.source = {
+          ...state.source,
+          ...(pressureMmHg === undefined ? {} : { pressureMmHg }),
+          ...(volumeLeftMl === undefined ? {} : { volumeMl: volumeLeftMl, asOf: entry.at }),
+        };
+      }
+      return state;
+    case 'redressed':
+      state.redressCause = null;
+      state.zeroCause ??= cause('redressed');
+      if (entry.body.finding) {
+        state.siteSeen = done;
+        state.siteCause = null;
+        state.siteFinding = { finding: entry.body.finding, at: entry.at, by: entry.by };
+      } else {
+        state.siteCause ??= cause('redressed');
+      }
+      return state;
+    case 'siteChecked':
+      state.siteSeen = done;
+      state.siteCause = null;
+      state.siteFinding = { finding: entry.body.finding, at: entry.at, by: entry.by };
+      if (entry.body.finding.soiled) state.redressCause ??= cause('soiled');
+      return state;
+    case 'sampled': {
+      const { volumeMl, discardMl, discardReturned, flushed } = entry.body;
+      state.zeroCause ??= cause('sampled');
+      if (flushed) {
+        state.flushCount += 1;
+        state.flushed = done;
+        state.flushCause = null;
+      } else {
+        state.flushCause ??= cause('sampled');
+      }
+      const sample = { at: entry.at, by: entry.by, volumeMl, discardMl: discardMl ?? 0, discardReturned: discardReturned ?? false };
+      state.samples = [...before.samples, sample].filter(({ at }) => at > entry.at - dayMs);
+      return state;
+    }
+    case 'reading':
+      state.reading = { ...entry.body, at: entry.at, by: entry.by };
+      return state;
+    case 'disturbed':
+      state.zeroCause ??= cause('disturbed');
+      return state;
+    case 'faultOpened':
+      state.faults = [
+        ...before.faults,
+        { sign: entry.body.sign, at: entry.at, by: entry.by, closedAt: null, resolved: false },
+      ].slice(-5);
+      return state;
+    case 'faultClosed':
+      state.faults = before.faults.map((fault) =>
+        fault.closedAt === null ? { ...fault, closedAt: entry.at, resolved: entry.body.resolved } : fault,
+      );
+      state.zeroCause ??= cause('fault closed');
+      state.testCause ??= cause('fault closed');
+      return state;
+    case 'assigned':
+      state.nurse = entry.body.nurse;
+      state.nurseSince = entry.at;
+      return state;
+    case 'removed':
+      state.removed = { ...entry.body, at: entry.at, by: entry.by };
+      state.holdFrom = entry.at;
+      if (entry.body.finding) state.siteFinding = { finding: entry.body.finding, at: entry.at, by: entry.by };
+      return state;
+    case 'pulseChecked':
+      state.pulse = { ...entry.body, at: entry.at, by: entry.by };
+      if (state.removed) state.pulsesAfterRemoval = [...before.pulsesAfterRemoval, done];
+      return state;
+    case 'holdEnded':
+      if (entry.body.oozing) state.holdFrom = entry.at;
+      else state.holdEnded = done;
+      return state;
+    case 'noted':
+      state.notes = [...before.notes, { text: entry.body.text, at: entry.at, by: entry.by }].slice(-5);
+      if (entry.body.cannot) {
+        const [kind, dueAt] = entry.body.cannot;
+        state.marks = mark(before, [[kind, dueAt]], 'cannot', { at: entry.at, by: entry.by, reason: entry.body.text });
+      }
+      return state;
+    case 'nudged':
+      state.marks = mark(before, entry.body.duties, 'nudged', { at: entry.at });
+      return state;
+    case 'escalated':
+      state.marks = mark(before, entry.body.duties, entry.body.to, {
+        at: entry.at,
+        ...(entry.body.user === undefined ? {} : { user: entry.body.user }),
+      });
+      return state;
+    case 'claimed':
+      state.marks = mark(before, entry.body.duties, 'claimed', { at: entry.at, by: entry.by, until: entry.body.until });
+      return state;
+    case 'snoozed':
+      state.marks = mark(before, entry.body.duties, 'snoozed', { at: entry.at, by: entry.by, until: entry.body.until });
+      return state;
+    case 'waived': {
+      const { duty, dueAt, reason, until } = entry.body;
+      state.marks = mark(before, [[duty, dueAt]], 'waived', { at: entry.at, by: entry.by, reason, until });
+      // What made it due is let go with it, so that the next cause counts anew.
+      const causeOf = { zero: 'zeroCause', test: 'testCause', flush: 'flushCause', site: 'siteCause', redress: 'redressCause' } as const;
+      if (duty in causeOf) state[causeOf[duty as keyof typeof causeOf]] = null;
+      return state;
+    }
+    case 'faultStep':
+    case 'placed':
+    case 'amended':
+      return state;
+  }
+}
+
+function mark<K extends keyof Marks>(
+  state: LineState,
+  duties: readonly (readonly [EntryOf<'waived'>['body']['duty'], number])[],
+  name: K,
+  said: Omit<NonNullable<Marks[K]>, 'dueAt'>,
+): LineState['marks'] {
+  const marks = { ...state.marks };
+  for (const [kind, dueAt] of duties) marks[kind] = { ...marks[kind], [name]: { dueAt, ...said } };
+  return marks;
+}

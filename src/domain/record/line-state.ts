@@ -1,0 +1,95 @@
+import type { DutyKind } from '../duties/duty-kind.ts';
+import type { Gauge, Side, Site } from '../line/anatomy.ts';
+import type { Patient } from '../patient/patient.ts';
+import type { EntryKind, EntryOf, FlushSource, SiteFinding } from './entry.ts';
+
+/** When something last happened and who told it. */
+export interface Done {
+  at: number;
+  by: string;
+  /** Number of the entry in the line's log, from 1. */
+  entry: number;
+}
+
+/** Something that made a duty due at once. */
+export interface Cause {
+  at: number;
+  why: 'placed' | 'disturbed' | 'redressed' | 'sampled' | 'fault closed' | 'soiled' | 'flush mode' | 'source changed';
+}
+
+/** What was said about one duty kind, and for which due time: told to whom and when, put off, claimed, let go. */
+export interface Marks {
+  nudged?: { dueAt: number; at: number };
+  nurse?: { dueAt: number; at: number };
+  clinician?: { dueAt: number; at: number; user?: string };
+  snoozed?: { dueAt: number; at: number; until: number; by: string };
+  claimed?: { dueAt: number; at: number; until: number; by: string };
+  cannot?: { dueAt: number; at: number; by: string; reason: string };
+  waived?: { dueAt: number; at: number; by: string; reason: string; until: number };
+}
+
+export interface Sampling {
+  at: number;
+  by: string;
+  volumeMl: number;
+  discardMl: number;
+  discardReturned: boolean;
+}
+
+/**
+ * Everything that is known of one line now: the fold of its log. Never stored as truth; a stored copy is a cache.
+ * All instants are ms since the epoch.
+ */
+export interface LineState {
+  id: string;
+  /** Number of entries folded in. */
+  version: number;
+  /** Time of the latest thing that happened; an entry before it is late and needs the whole log. */
+  latestAt: number;
+  placed: Done;
+  patient: Patient;
+  site: Site;
+  side: Side | null;
+  gauge: Gauge;
+  indication: string | null;
+  nurse: string;
+  nurseSince: number;
+  flushMode: 'manual' | 'continuous';
+  flushModeSince: number;
+  /** What feeds the line, and its volume and rate as of `asOf`. */
+  source: (FlushSource & { asOf: number }) | null;
+  setSince: number;
+  last: Partial<Record<EntryKind, Done>>;
+  level: { belowHeartCm: number; at: number } | null;
+  openToAir: { mmHg: number; at: number } | null;
+  test: { verdict: EntryOf<'fastFlushTested'>['body']['verdict']; at: number } | null;
+  reading: (EntryOf<'reading'>['body'] & { at: number; by: string }) | null;
+  siteFinding: { finding: SiteFinding; at: number; by: string } | null;
+  pulse: (EntryOf<'pulseChecked'>['body'] & { at: number; by: string }) | null;
+  /** Last look at the site: a check, or a redress that told what was seen. */
+  siteSeen: Done;
+  /** Last time the line was flushed: by hand, after a sample, at placing. */
+  flushed: Done;
+  /** First cause since the duty was last done, for duties that an event makes due. */
+  zeroCause: Cause | null;
+  testCause: Cause | null;
+  flushCause: Cause | null;
+  siteCause: Cause | null;
+  redressCause: Cause | null;
+  /** Samples of the last 24 h before the latest entry. */
+  samples: Sampling[];
+  /** Millilitres given by hand flushes since placing, where told. */
+  flushedMl: number;
+  /** Hand flushes told since placing, a flush after a sample included. */
+  flushCount: number;
+  /** The latest five faults, oldest first; open where `closedAt` is null. */
+  faults: { sign: string; at: number; by: string; closedAt: number | null; resolved: boolean }[];
+  removed: (EntryOf<'removed'>['body'] & { at: number; by: string }) | null;
+  /** Pulse checks since removal, oldest first. */
+  pulsesAfterRemoval: Done[];
+  /** Since when the puncture is held; anew when it still oozed. */
+  holdFrom: number | null;
+  holdEnded: Done | null;
+  marks: Partial<Record<DutyKind, Marks>>;
+  notes: { text: string; at: number; by: string }[];
+}

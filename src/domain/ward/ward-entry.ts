@@ -1,0 +1,41 @@
+import { z } from 'zod';
+import { wardPolicySchema } from '../policy/ward-policy.ts';
+import type { EntryHead } from '../record/entry.ts';
+
+const instant = z.number().int().nonnegative();
+const userId = z.string().min(1).max(40);
+
+const bodies = {
+  policySet: z.object({ policy: wardPolicySchema }),
+  onCallSet: z.object({ user: userId }),
+  /** `for`: the shift start it was compiled for, ms; `auto`: posted by itself and so to be accepted. */
+  handedOver: z.object({ for: instant, auto: z.boolean(), lines: z.number().int().nonnegative() }),
+  handoverAccepted: z.object({ for: instant }),
+  /** Nobody accepted in time and the ward was told so. */
+  handoverNudged: z.object({ for: instant }),
+  /** The bot was down from `from` to `to`; `missed` reminders came due meanwhile. */
+  wasDown: z.object({ from: instant, to: instant, missed: z.number().int().nonnegative() }),
+} as const;
+
+type Bodies = { [K in keyof typeof bodies]: z.infer<(typeof bodies)[K]> };
+export type WardEntryKind = keyof Bodies;
+export type WardTelling = { [K in WardEntryKind]: { kind: K; body: Bodies[K] } }[WardEntryKind];
+
+/** One thing told of a ward as a whole; a ward's log is a list of these, as a line's is of entries. */
+export type WardEntry = { [K in WardEntryKind]: EntryHead & { kind: K; body: Bodies[K] } }[WardEntryKind];
+
+export const wardEntryKinds = Object.keys(bodies) as WardEntryKind[];
+
+export const wardEntrySchema = z.discriminatedUnion(
+  'kind',
+  wardEntryKinds.map((kind) =>
+    z.object({
+      at: instant,
+      told: instant,
+      by: userId,
+      via: z.enum(['command', 'button', 'form', 'bot']),
+      kind: z.literal(kind),
+      body: bodies[kind],
+    }),
+  ) as unknown as [z.ZodObject<{ kind: z.ZodLiteral<WardEntryKind> }>],
+) as unknown as z.ZodType<WardEntry>;
