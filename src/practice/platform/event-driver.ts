@@ -1,0 +1,129 @@
+import type { PlatformCore } from './core.ts';
+import type { Delivery } from './delivery.ts';
+import type { DeliveryDesk } from './delivery-desk.ts';
+import { escapeTyped } from './escape.ts';
+import { fileOutput, storeFile } from './file-methods.ts';
+import type { Json, StoredMessage } from './message.ts';
+import { person, placeOf } from './message-driver.ts';
+import { actionTs, eventPayload, messageShortcutPayload, shortcutPayload } from './payloads.ts';
+import { post } from './posting.ts';
+
+/** What people do besides commands, presses and forms. */
+export interface EventDriver {
+  /** Says something in a channel; apps that did not subscribe to messages hear nothing of it. */
+  say(given: { user: string; channel?: string; text: string }): Promise<StoredMessage>;
+  /** Uploads a file into a channel and tells the app (`file_shared`). */
+  shareFile(given: {
+    user: string;
+    channel?: string;
+    name: string;
+    bytes: Uint8Array;
+  }): Promise<Delivery & { fileId: string }>;
+  /** Uploads a file without sharing it, as a form's file input does; gives its id. */
+  upload(given: { user: string; name: string; bytes: Uint8Array }): Promise<string>;
+  /** Opens the app's own page (`app_home_opened`). */
+  openHome(given: { user: string }): Promise<Delivery>;
+  /** Adds a person or the bot to a channel (`member_joined_channel`). */
+  join(given: { user: string; channel: string }): Promise<Delivery>;
+  shortcut(given: { user: string; callbackId: string }): Promise<Delivery>;
+  messageShortcut(given: {
+    user: string;
+    channel: string;
+    messageTs: string;
+    callbackId: string;
+  }): Promise<Delivery>;
+  /** Sends any other event. */
+  event(inner: Json): Promise<Delivery>;
+}
+
+/** Drives everything that reaches the app as an event or a shortcut. */
+export function eventDriver(core: PlatformCore, desk: DeliveryDesk): EventDriver {
+  const event = (inner: Json) =>
+    desk.send('events_api', eventPayload(core, { ...inner, event_ts: actionTs(core) }));
+  const upload: EventDriver['upload'] = async ({ user, name, bytes }) =>
+    storeFile(core, {
+      name,
+      title: name,
+      altText: '',
+      owner: person(core, user).id,
+      bytes: Buffer.from(bytes),
+    }).id;
+  const said = (userId: string, text: string, more: Partial<StoredMessage> = {}): StoredMessage => ({
+    type: 'message',
+    ts: core.workspace.nextTs(core.clock.now()),
+    user: userId,
+    team: core.world.team.id,
+    text: escapeTyped(text),
+    ...more,
+  });
+
+  return {
+    event,
+    upload,
+    async say({ user: who, channel, text }) {
+      const user = person(core, who);
+      const message = said(user.id, text);
+      post(core, placeOf(core, user, channel), message);
+      return message;
+    },
+    async shareFile({ user: who, channel, name, bytes }) {
+      const user = person(core, who);
+      const conversation = placeOf(core, user, channel);
+      const fileId = await upload({ user: who, name, bytes });
+      core.workspace.record({ kind: 'shared', fileId, channel: conversation.id });
+      const file = core.workspace.files.get(fileId);
+      post(core, conversation, said(user.id, '', file ? { files: [fileOutput(core, file)] } : {}));
+      const delivery = await event({
+        type: 'file_shared',
+        file_id: fileId,
+        user_id: user.id,
+        file: { id: fileId },
+        channel_id: conversation.id,
+      });
+      return { ...delivery, fileId };
+    },
+    async openHome({ user: who }) {
+      const user = person(core, who);
+      const home = core.views.home(user.id);
+      return event({
+        type: 'app_home_opened',
+        user: user.id,
+        channel: core.workspace.directMessages(user.id).id,
+        tab: 'home',
+        ...(home ? { view: core.views.output(home) } : {}),
+      });
+    },
+    async join({ user, channel }) {
+      const userId = user === core.world.app.botUserId ? user : person(core, user).id;
+      const conversation = core.workspace.conversation(channel);
+      if (!conversation) throw new Error(`There is no channel ${channel}.`);
+      if (!conversation.memberIds.includes(userId))
+        core.workspace.record({ kind: 'joined', userId, channel });
+      return event({
+        type: 'member_joined_channel',
+        user: userId,
+        channel,
+        channel_type: 'C',
+        team: core.world.team.id,
+      });
+    },
+    async shortcut({ user: who, callbackId }) {
+      const user = person(core, who);
+      const triggerId = core.triggers.issue({ userId: user.id });
+      return desk.send('interactive', shortcutPayload(core, user, callbackId, triggerId));
+    },
+    async messageShortcut({ user: who, channel, messageTs, callbackId }) {
+      const user = person(core, who);
+      const conversation = placeOf(core, user, channel);
+      const message = core.workspace.message(channel, messageTs);
+      if (!message) throw new Error(`There is no message ${messageTs} in ${channel}.`);
+      const payload = messageShortcutPayload(core, user, conversation, {
+        callbackId,
+        message,
+        triggerId: core.triggers.issue({ userId: user.id }),
+        responseUrl: core.responseUrls.issue({ channel, userId: user.id, messageTs }),
+      });
+      return desk.sendFor('interactive', payload, channel, user.id);
+    },
+  };
+}

@@ -1,0 +1,123 @@
+import { botMessage } from './composing.ts';
+import { asText, type Method, type PlatformCore, refuse, structured } from './core.ts';
+import type { Json, StoredFile } from './message.ts';
+import { post, postingPlace } from './posting.ts';
+
+const mimetypes: Record<string, string> = {
+  png: 'image/png',
+  csv: 'text/csv',
+  txt: 'text/plain',
+  pdf: 'application/pdf',
+  json: 'application/json',
+  jpg: 'image/jpeg',
+};
+/** files.getUploadURLExternal: alternative text. */
+const mostAltTextCharacters = 1_000;
+
+const kindOf = (name: string) => name.slice(name.lastIndexOf('.') + 1).toLowerCase();
+
+/** A file with the keys the chat platform gives it. */
+export function fileOutput(core: PlatformCore, file: StoredFile): Json {
+  return {
+    id: file.id,
+    created: file.created,
+    timestamp: file.created,
+    name: file.name,
+    title: file.title,
+    filetype: kindOf(file.name),
+    mimetype: file.mimetype,
+    size: Buffer.byteLength(file.bytesBase64, 'base64'),
+    user: file.owner,
+    user_team: core.world.team.id,
+    alt_txt: file.altText,
+    channels: file.channels,
+    permalink: `${core.origin()}/files/${file.id}`,
+    url_private: `${core.origin()}/files/${file.id}`,
+    url_private_download: `${core.origin()}/files/${file.id}`,
+  };
+}
+
+/** Stores a file's bytes under a fresh id. */
+export function storeFile(
+  core: PlatformCore,
+  given: { name: string; title: string; altText: string; owner: string; bytes: Buffer; id?: string },
+): StoredFile {
+  const file: StoredFile = {
+    id: given.id ?? core.workspace.nextId('F'),
+    name: given.name,
+    title: given.title,
+    altText: given.altText,
+    mimetype: mimetypes[kindOf(given.name)] ?? 'application/octet-stream',
+    owner: given.owner,
+    created: Math.floor(core.clock.now() / 1000),
+    bytesBase64: given.bytes.toString('base64'),
+    channels: [],
+  };
+  core.workspace.record({ kind: 'uploaded', file });
+  return file;
+}
+
+/** Uploads announced and not yet completed, by file id. */
+export interface PendingUpload {
+  filename: string;
+  altText: string;
+  lengthBytes: number;
+  bytes?: Buffer;
+}
+
+/** files.*; uploads on the way live in `pending`. */
+export function fileMethods(pending: Map<string, PendingUpload>): Record<string, Method> {
+  return {
+    'files.getUploadURLExternal': (core, args) => {
+      const filename = asText(args.filename);
+      const lengthBytes = Number(args.length);
+      const altText = asText(args.alt_txt);
+      if (filename === '' || !Number.isInteger(lengthBytes) || lengthBytes <= 0)
+        return refuse('invalid_arguments');
+      if (altText.length > mostAltTextCharacters) return refuse('alt_txt_too_large');
+      const id = core.workspace.nextId('F');
+      pending.set(id, { filename, altText, lengthBytes });
+      return { ok: true, upload_url: `${core.origin()}/upload/${id}`, file_id: id };
+    },
+    'files.completeUploadExternal': (core, args) => {
+      const parsed = structured(args.files);
+      if (!parsed.ok || !Array.isArray(parsed.value) || parsed.value.length === 0)
+        return refuse('invalid_arguments');
+      const wanted = parsed.value as { id: string; title?: string }[];
+      if (wanted.some(({ id }) => pending.get(id)?.bytes === undefined)) return refuse('file_not_found');
+      const channel = args.channel_id ?? args.channels;
+      const place = channel === undefined ? undefined : postingPlace(core, channel);
+      if (place && 'refusal' in place) return place.refusal;
+      const files = wanted.map(({ id, title }) => {
+        const upload = pending.get(id) as PendingUpload;
+        pending.delete(id);
+        const { filename: name, altText, bytes = Buffer.alloc(0) } = upload;
+        return storeFile(core, {
+          id,
+          name,
+          altText,
+          bytes,
+          title: title ?? name,
+          owner: core.world.app.botUserId,
+        });
+      });
+      if (place) {
+        for (const { id } of files) core.workspace.record({ kind: 'shared', fileId: id, channel: place.id });
+        const message = botMessage(
+          core,
+          { text: asText(args.initial_comment) },
+          {
+            files: files.map((file) => fileOutput(core, file)),
+            ...(typeof args.thread_ts === 'string' ? { thread_ts: args.thread_ts } : {}),
+          },
+        );
+        post(core, place, message);
+      }
+      return { ok: true, files: files.map((file) => fileOutput(core, file)) };
+    },
+    'files.info': (core, args) => {
+      const file = core.workspace.files.get(asText(args.file));
+      return file ? { ok: true, file: fileOutput(core, file) } : refuse('file_not_found');
+    },
+  };
+}

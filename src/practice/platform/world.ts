@@ -1,0 +1,35 @@
+/** One invented person of a practice workspace. */
+export interface WorldUser {
+  id: string;
+  /** What people type after `@`; lower case, no spaces. */
+  handle: string;
+  /** The name shown beside messages. */
+  name: string;
+  /** IANA zone of the person's profile. */
+  zone: string;
+  /** A word for the person's part on the ward, shown on the practice page. */
+  part: 'nurse' | 'clinician' | 'lead';
+}
+
+/** One invented channel and who is in it, the bot included. */
+export interface WorldChannel {
+  id: string;
+  /** Without the leading `#`. */
+  name: string;
+  purpose: string;
+  memberIds: readonly string[];
+}
+
+/** Everything a practice workspace starts with: ids, tokens, people and channels. All of it is invented. */
+export interface PracticeWorld {
+  team: { id: string; domain: string; name: string };
+  app: { id: string; botId: string; botUserId: string; botName: string; botToken: string; appToken: string };
+  /** The IANA zone in which the page draws clock times. */
+  wardZone: string;
+  /** The slash command that reaches the app, with its slash. */
+  command: string;
+  users: readonly WorldUser[];
+  channels: readonly WorldChannel[];
+  /** The id of the channel the page draws as the ward. */
+  wardChannelId: string;
+}
