@@ -1,0 +1,59 @@
+import type { Telling } from '../../domain/record/entry.ts';
+import type { LineState } from '../../domain/record/line-state.ts';
+
+/** Units a person may write, as they are shown. */
+export type Unit = 'mL' | 'mL/h' | 'cm' | 'mmHg' | 'kg';
+
+export interface Option {
+  value: string;
+  label: string;
+  /** Words that mean it on the command line, besides value and label. */
+  words?: readonly string[];
+}
+
+interface FieldHead {
+  id: string;
+  label: string;
+  hint?: string;
+  required?: boolean;
+}
+
+/** One thing a verb asks. The same list makes the form for the thumb and reads the words after the command. */
+export type Field =
+  | (FieldHead & {
+      kind: 'quantity';
+      unit: Unit;
+      min: number;
+      max: number;
+      /** A word that must stand before the number where two fields share a unit, such as "discard 1 mL". */
+      after?: readonly string[];
+    })
+  | (FieldHead & { kind: 'choice'; options: readonly Option[]; initial?: string })
+  | (FieldHead & { kind: 'several'; options: readonly Option[] })
+  | (FieldHead & { kind: 'text'; maxLength: number })
+  | (FieldHead & { kind: 'person' });
+
+/** What was filled in, by field id: a number in the field's unit, a choice's value, several values, text or a user id. */
+export type Values = Readonly<Record<string, number | string | readonly string[]>>;
+
+/** What is wrong with one field and what to do instead. */
+export interface FieldProblem {
+  field: string;
+  message: string;
+}
+
+/** A verb that tells something of one line. */
+export interface LineVerb {
+  verb: string;
+  /** One sentence for help: what telling it does. */
+  does: string;
+  /** A whole command as it could be typed. */
+  example: string;
+  /** Whether it makes sense with no field filled: `/artline flush Biscuit` is told at once. */
+  bare: boolean;
+  /** Says so when the verb is for a line that is out (`pulse`) instead of one that is in. */
+  afterRemoval?: boolean;
+  fields: readonly Field[];
+  /** The tellings the values amount to, in order, or what is wrong with them. */
+  tellings(values: Values, line: LineState): { tellings: Telling[] } | { problems: FieldProblem[] };
+}
