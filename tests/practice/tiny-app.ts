@@ -1,11 +1,8 @@
 import { App, HTTPReceiver, LogLevel, SocketModeReceiver } from '@slack/bolt';
 import type { KnownBlock, ModalView } from '@slack/types';
 import { hurriedClock } from '../../src/app/clock.ts';
-import {
-  type Platform,
-  type PlatformOptions,
-  startPlatform,
-} from '../../src/practice/platform/start-platform.ts';
+import type { Platform, PlatformOptions } from '../../src/practice/platform/platform.ts';
+import { startPlatform } from '../../src/practice/platform/start-platform.ts';
 import { practiceWorld } from '../../src/practice/practice-world.ts';
 
 /** A ward evening at which practice tests start: 2026-11-24 19:00 UTC. */

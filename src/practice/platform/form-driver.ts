@@ -19,7 +19,7 @@ export interface Submission extends Delivery {
 
 /** Filling in, sending and closing forms. */
 export interface FormDriver {
-  /** Puts values into an open form's inputs, named by action id or block id. @throws on a value not offered. */
+  /** Puts values into an open form's inputs, named `block/action`, or by action id or block id alone. @throws on a value not offered. */
   fill(viewId: string, values: Record<string, RawValue>): Promise<void>;
   submit(given: { user: string; viewId: string; team?: string }): Promise<Submission>;
   /** Closes one form, or with `all` the whole stack. */
@@ -102,6 +102,9 @@ export function formDriver(core: PlatformCore, desk: DeliveryDesk): FormDriver {
       const placed = placedElements(view.spec.blocks as Json[]);
       for (const [name, raw] of Object.entries(values)) {
         const target =
+          placed.find(
+            ({ block, element }) => `${String(block.block_id)}/${String(element.action_id)}` === name,
+          ) ??
           placed.find(({ element }) => element.action_id === name) ??
           placed.find(({ block }) => block.block_id === name);
         if (!target)

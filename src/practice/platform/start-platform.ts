@@ -1,101 +1,28 @@
 import { EventEmitter } from 'node:events';
-import { createServer, type IncomingMessage, type ServerResponse } from 'node:http';
+import { createServer } from 'node:http';
 import type { AddressInfo } from 'node:net';
-import type { Clock, HurriedClock } from '../../app/clock.ts';
+import { practicePage } from '../page-routes.ts';
 import { chatMethods } from './chat-methods.ts';
 import { conversationMethods } from './conversation-methods.ts';
 import type { PlatformCore } from './core.ts';
-import type { DeliveryRecord } from './delivery.ts';
-import { type DeliveryDesk, deliveryDesk } from './delivery-desk.ts';
-import { type EventDriver, eventDriver } from './event-driver.ts';
-import { type Fault, faultBox } from './faults.ts';
+import { deliveryDesk } from './delivery-desk.ts';
+import { eventDriver } from './event-driver.ts';
+import { faultBox } from './faults.ts';
 import { fileMethods, type PendingUpload } from './file-methods.ts';
-import { type FormDriver, formDriver } from './form-driver.ts';
+import { formDriver } from './form-driver.ts';
 import { httpCarrier } from './http-carrier.ts';
-import { type Notified } from './mentions.ts';
-import type { EphemeralMessage, StoredMessage } from './message.ts';
-import { type MessageDriver, messageDriver, person } from './message-driver.ts';
+import { messageDriver, person } from './message-driver.ts';
+import type { Platform, PlatformOptions } from './platform.ts';
 import { channelBuckets, type RateLimit } from './rate-limit.ts';
 import { responseUrlBox } from './response-urls.ts';
 import { keepScheduledPosts } from './scheduled-posts.ts';
 import { serveRequests } from './serve-requests.ts';
-import { type DisconnectReason, socketHub } from './socket-hub.ts';
+import { socketHub } from './socket-hub.ts';
 import { triggerBox } from './triggers.ts';
 import { viewMethods } from './view-methods.ts';
-import { type OpenView, viewBox } from './views.ts';
+import { viewBox } from './views.ts';
 import type { ApiCall } from './web-api.ts';
 import { openWorkspace } from './workspace.ts';
-import type { PracticeWorld } from './world.ts';
-
-/** Serves a request and says true, or leaves it alone and says false. */
-export type Route = (request: IncomingMessage, response: ServerResponse) => boolean | Promise<boolean>;
-
-/** How a platform is started. */
-export interface PlatformOptions {
-  /** Loopback port; 0 takes a free one. */
-  port: number;
-  /** Ward time: message timestamps and scheduled posts come from it. */
-  clock: Clock;
-  world: PracticeWorld;
-  /** Journal file; without it nothing outlives the process. */
-  statePath?: string;
-  /** Given when the ward clock may be hurried. */
-  hurried?: HurriedClock;
-  /** Tried before the platform's own routes. */
-  extraRoutes?: Route;
-  /** One post a second a channel, five at once, unless told; null for no limit. */
-  rateLimit?: RateLimit | null;
-  /** How payloads reach the app. */
-  deliverTo: 'socket' | { url: string; signingSecret: string };
-  /** Real time, for tests of ages; the machine's unless told. */
-  realNow?: () => number;
-}
-
-/** A running stand-in for the chat platform, and the hands of the people in it. */
-export interface Platform extends MessageDriver, FormDriver, EventDriver {
-  readonly port: number;
-  /** `http://127.0.0.1:PORT`. */
-  readonly origin: string;
-  /** For `clientOptions.slackApiUrl`, with its last slash. */
-  readonly apiUrl: string;
-  readonly world: PracticeWorld;
-  readonly core: PlatformCore;
-  /** Things the real platform accepts and a careful app does not do. */
-  readonly warnings: readonly string[];
-  /** Whom each posted message notified. */
-  readonly notified: readonly Notified[];
-  /** Web API calls, newest last. */
-  readonly calls: readonly ApiCall[];
-  /** Payloads sent to the app and what became of them, newest last. */
-  readonly deliveries: readonly DeliveryRecord[];
-  /** Stored messages of a channel id, or of the direct messages with a user id or handle. */
-  messages(channelOrUser: string): readonly StoredMessage[];
-  /** Messages only this person sees. */
-  ephemerals(user: string): readonly EphemeralMessage[];
-  /** The form on top of this person's stack. */
-  view(user: string): OpenView | undefined;
-  home(user: string): OpenView | undefined;
-  on(what: 'change', listener: () => void): () => void;
-  /**
-   * The first value `look` gives that is neither undefined, null nor false, asked now and after each change.
-   * @throws after `timeoutMs` (5000 unless told), naming `what` was waited for.
-   */
-  until<Value>(
-    what: string,
-    look: () => Value | undefined | null | false,
-    timeoutMs?: number,
-  ): Promise<Value>;
-  fault(fault: Fault): void;
-  clearFaults(): void;
-  redeliver: DeliveryDesk['redeliver'];
-  /** Socket Mode: how many connections the app holds. */
-  connections(): number;
-  disconnect(reason: DisconnectReason): void;
-  /** The whole platform answers 503 and drops its sockets until `comeBack`. */
-  goDown(): void;
-  comeBack(): void;
-  stop(): Promise<void>;
-}
 
 const usualRate: RateLimit = { perChannelPerSecond: 1, burst: 5 };
 
@@ -140,7 +67,8 @@ export async function startPlatform(options: PlatformOptions): Promise<Platform>
     methods: { ...chatMethods, ...conversationMethods, ...viewMethods, ...fileMethods(pending) },
     isDown: () => down,
     socketUrl: () => hub.url(),
-    extraRoutes: options.extraRoutes,
+    extraRoutes: async (request, response) =>
+      ((await options.extraRoutes?.(request, response)) ?? false) || (await page(request, response)),
   });
   const server = createServer(handle);
   server.on('upgrade', (request, socket, head) => {
@@ -158,7 +86,7 @@ export async function startPlatform(options: PlatformOptions): Promise<Platform>
     changes.on(what, listener);
     return () => changes.off(what, listener);
   };
-  return {
+  const platform: Platform = {
     ...messageDriver(core, desk),
     ...formDriver(core, desk),
     ...eventDriver(core, desk),
@@ -225,4 +153,10 @@ export async function startPlatform(options: PlatformOptions): Promise<Platform>
       core.workspace.close();
     },
   };
+  const page = practicePage(platform, {
+    clock,
+    ...(options.hurried ? { hurried: options.hurried } : {}),
+    ...(options.nextEventAt ? { nextEventAt: options.nextEventAt } : {}),
+  });
+  return platform;
 }
