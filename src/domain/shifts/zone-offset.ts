@@ -1,0 +1,38 @@
+import { IANAZone } from 'luxon';
+import { dayMs } from './day-ms.ts';
+
+const MIDNIGHTS_KEPT = 512;
+const midnightOffsetsByZone = new Map<string, Map<number, number>>();
+
+/**
+ * How far the clocks of `zone` are ahead of UTC at the instant `atMs`, in ms: 7,200,000 in Berlin in July.
+ * Throws a RangeError on a zone that does not exist or an instant that is not a date.
+ */
+export function zoneOffsetMs(zone: string, atMs: number): number {
+  const offsetMinutes = IANAZone.create(zone).offset(atMs);
+  if (!Number.isFinite(offsetMinutes)) {
+    throw new RangeError(
+      `No clock reading for instant ${atMs} in zone "${zone}". Give an IANA zone and milliseconds since 1970 within ±8.64e15.`,
+    );
+  }
+  return Math.round(offsetMinutes * 60_000);
+}
+
+/**
+ * The offset of `zone` in ms at 00:00 UTC of the day `utcDay` (days since 1 January 1970).
+ * Remembered, because asking the runtime costs microseconds and a handover asks thousands of times about few days;
+ * an answer never changes within a process, so callers cannot tell.
+ */
+export function midnightOffsetMs(zone: string, utcDay: number): number {
+  let known = midnightOffsetsByZone.get(zone);
+  if (!known) {
+    known = new Map();
+    midnightOffsetsByZone.set(zone, known);
+  }
+  const remembered = known.get(utcDay);
+  if (remembered !== undefined) return remembered;
+  const offsetMs = zoneOffsetMs(zone, utcDay * dayMs);
+  if (known.size >= MIDNIGHTS_KEPT) known.clear();
+  known.set(utcDay, offsetMs);
+  return offsetMs;
+}
