@@ -133,7 +133,7 @@ export type Delivery =
 
 /** The chat platform as the jobs see it. */
 export interface Messenger {
-  compose(post: Post, view: WardView, now: number): Composed;
+  compose(post: Post, view: WardView, now: number): Promise<Composed>;
   send(wardId: string, post: Post, composed: Composed): Promise<Delivery>;
   update(wardId: string, post: Post, sent: { place: string; id: string }, composed: Composed): Promise<Delivery>;
   /** Looks for a post that may have been sent since `sinceMs` (real ms) by its key. */

@@ -1,9 +1,6 @@
 import { wallClockWithDay } from '../domain/shifts/wall-clock.ts';
 
-/**
- * Makes text that came from people safe in mrkdwn: no mention, link or broadcast can be written with it, and signs that
- * would format are kept from doing so by a zero-width joiner-free full-width look-alike being *not* used: they are left.
- */
+/** Makes text that came from people safe in mrkdwn: no mention, link or broadcast can be written with it. */
 export function escaped(text: string): string {
   return text.replaceAll('&', '&amp;').replaceAll('<', '&lt;').replaceAll('>', '&gt;');
 }

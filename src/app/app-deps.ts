@@ -1,0 +1,16 @@
+import type { Clock } from './clock.ts';
+import type { Alarm, Messenger, Watch, WardRecord } from './ports.ts';
+
+/** What use cases that write the record need from outside. */
+export interface AppDeps {
+  record: WardRecord;
+  alarm: Alarm;
+  clock: Clock;
+  watch: Watch;
+}
+
+/** Jobs also speak to the chat platform, which lives in real time (ms). */
+export interface JobDeps extends AppDeps {
+  messenger: Messenger;
+  realNow: () => number;
+}

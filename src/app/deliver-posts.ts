@@ -1,0 +1,94 @@
+import type { JobDeps } from './app-deps.ts';
+import type { Composed, Delivery, Post, PostRow } from './ports.ts';
+
+/** Waits between tries of a refused send, ms of real time; the last repeats. */
+const againAfterMs = [2_000, 5_000, 15_000, 60_000] as const;
+/** A search for a lost send reaches back this much further than its beginning. */
+const searchSlackMs = 5_000;
+
+/**
+ * Sends and updates what waits in a ward's outbox until nothing is ready, then asks to be called again when something
+ * will be. Words are made now, from the record as it is, so a message that waited is not stale when it comes.
+ */
+export async function deliverPosts(deps: JobDeps, wardId: string): Promise<void> {
+  const { record, alarm, realNow } = deps;
+  for (;;) {
+    const taken = await record.takePost(wardId, realNow());
+    if ('againAt' in taken) {
+      if (taken.againAt !== null) await alarm.postsWaiting(wardId, taken.againAt);
+      return;
+    }
+    await deliver(deps, wardId, taken.row);
+  }
+}
+
+async function deliver(deps: JobDeps, wardId: string, row: PostRow): Promise<void> {
+  const { record, messenger, clock, watch, realNow } = deps;
+  const { post, sent } = row;
+  const view = { ward: await record.readWardState(wardId), lines: await record.readLines(wardId, post.lines) };
+  const composed = await messenger.compose(post, view, clock.now());
+  if (sent) {
+    if (sent.hash === composed.hash) return record.postDone(wardId, post.key, sent, composed.settled);
+    const delivery = await messenger.update(wardId, post, sent, composed);
+    return settle(deps, wardId, row, composed, delivery, sent);
+  }
+  if (row.tryingSince !== undefined) {
+    const found = await messenger.find(wardId, post, row.tryingSince - searchSlackMs).catch(() => undefined);
+    // Not knowing is no ground for saying it twice: ask again when the platform answers.
+    if (found === undefined) return again(deps, wardId, row);
+    if (found) {
+      watch.posted('found');
+      return record.postDone(wardId, post.key, { ...found, hash: '' }, false);
+    }
+  }
+  await record.postTrying(wardId, post.key, realNow());
+  const delivery = await messenger.send(wardId, post, composed);
+  return settle(deps, wardId, row, composed, delivery);
+}
+
+async function settle(
+  deps: JobDeps,
+  wardId: string,
+  row: PostRow,
+  composed: Composed,
+  delivery: Delivery,
+  sent?: { place: string; id: string },
+): Promise<void> {
+  const { record, watch, realNow } = deps;
+  const { key } = row.post;
+  watch.posted(delivery.is);
+  switch (delivery.is) {
+    case 'sent': {
+      const { place, id } = sent ?? delivery;
+      return record.postDone(wardId, key, { place, id, hash: composed.hash }, composed.settled);
+    }
+    case 'wait':
+      return record.postAgain(wardId, key, realNow() + delivery.ms);
+    case 'unclear':
+      return again(deps, wardId, row);
+    case 'refused':
+      if (!delivery.forGood) return again(deps, wardId, row);
+      watch.trouble('a message was refused for good', { wardId, key, why: delivery.why });
+      await record.postDone(wardId, key, null, true);
+      return sent ? undefined : tellWardInstead(deps, wardId, row.post);
+  }
+}
+
+async function again({ record, realNow }: JobDeps, wardId: string, { post, tries }: PostRow): Promise<void> {
+  const waitMs = againAfterMs[Math.min(tries, againAfterMs.length - 1)] ?? 60_000;
+  await record.postAgain(wardId, post.key, realNow() + waitMs);
+}
+
+/** Someone could not be reached by direct message: the ward hears so, with what they should have been told. */
+async function tellWardInstead({ record, alarm }: JobDeps, wardId: string, post: Post): Promise<void> {
+  if (post.to === 'ward') return;
+  const instead: Post = {
+    ...post,
+    key: `0.unreached.${post.key.slice(2)}`,
+    kind: 'notice',
+    to: 'ward',
+    about: { what: 'unreached', user: post.to.user },
+  };
+  await record.commit(wardId, { once: instead.key, lines: [], wakes: {}, posts: [instead] });
+  await alarm.postsWaiting(wardId);
+}

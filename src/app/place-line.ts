@@ -1,0 +1,68 @@
+import { randomBytes } from 'node:crypto';
+import { lineWakeAt, wardWakeAt } from '../domain/ladder/plan-wake.ts';
+import { checkTime, placingBackDateMs, type Refusal, sameTellingMs } from '../domain/record/accept.ts';
+import type { Entry, TellingOf } from '../domain/record/entry.ts';
+import { foldLine } from '../domain/record/fold-line.ts';
+import type { LineState } from '../domain/record/line-state.ts';
+import type { WardState } from '../domain/ward/ward-state.ts';
+import type { AppDeps } from './app-deps.ts';
+import type { Intent } from './tell-lines.ts';
+
+export type Placed =
+  | { is: 'placed'; line: LineState; ward: WardState }
+  /** The same line was registered less than a minute ago. */
+  | { is: 'already'; line: LineState; ward: WardState }
+  /** The patient has a line in this very artery. */
+  | { is: 'occupied'; line: LineState; ward: WardState }
+  | { is: 'refused'; refusal: Refusal; ward: WardState };
+
+/** Registers a line: begins its log, sets its first wake-up, and asks for its card. */
+export async function placeLine(
+  deps: AppDeps,
+  intent: Intent,
+  body: TellingOf<'placed'>['body'],
+  attempt = 1,
+): Promise<Placed> {
+  const { record, clock, alarm, watch } = deps;
+  const now = clock.now();
+  const at = intent.at ?? now;
+  const { ward, lines } = await record.readWard(intent.wardId);
+  const refusal = checkTime(at, now, placingBackDateMs);
+  if (refusal) return { is: 'refused', refusal, ward };
+  const there = lines.find((line) => !line.removed && isSameArtery(line, body));
+  if (there) {
+    const fresh = Math.abs(there.placed.at - at) <= sameTellingMs;
+    return { is: fresh ? 'already' : 'occupied', line: there, ward };
+  }
+
+  const id = randomBytes(5).toString('hex');
+  const entry: Entry = { kind: 'placed', body, at, told: now, by: intent.by, via: intent.via };
+  const line = foldLine(id, [entry]);
+  const committed = await record.commit(intent.wardId, {
+    // Two people at two phones in the same minute: the slower finds the key taken and then the line there.
+    once: placingKey(body, now),
+    lines: [{ id, expected: 0, entries: [entry], after: line, listed: true }],
+    wakes: { [id]: lineWakeAt(line, ward, now), ward: wardWakeAt(ward, [...lines, line], now) },
+    posts: [{ key: `9.card.${id}`, kind: 'card', to: 'ward', lines: [id], asked: [], at: now }],
+  });
+  if (committed.is !== 'written') {
+    if (attempt >= 3) throw new Error('a placing was told before but its line is not on the list');
+    return placeLine(deps, intent, body, attempt + 1);
+  }
+  watch.entryAccepted('placed');
+  if (committed.armed !== null) await alarm.wakeAt(intent.wardId, committed.armed);
+  await alarm.postsWaiting(intent.wardId);
+  return { is: 'placed', line, ward };
+}
+
+function isSameArtery(line: LineState, { patient, site, side }: TellingOf<'placed'>['body']): boolean {
+  return named(line.patient.name) === named(patient.name) && line.site === site && line.side === (side ?? null);
+}
+
+function placingKey({ patient, site, side }: TellingOf<'placed'>['body'], now: number): string {
+  return `place|${named(patient.name)}|${site}|${side ?? ''}|${Math.floor(now / sameTellingMs)}`;
+}
+
+function named(name: string): string {
+  return name.normalize('NFKC').trim().toLocaleLowerCase('en');
+}

@@ -1,0 +1,142 @@
+import { isClosed } from '../domain/duties/duties-of-line.ts';
+import { lineWakeAt } from '../domain/ladder/plan-wake.ts';
+import { accept, type Refusal } from '../domain/record/accept.ts';
+import { type Entry, type EntryHead, isAlarming, type Telling } from '../domain/record/entry.ts';
+import { foldNext } from '../domain/record/fold-line.ts';
+import type { Done, LineState } from '../domain/record/line-state.ts';
+import { onCallAt } from '../domain/ward/on-call.ts';
+import type { WardState } from '../domain/ward/ward-state.ts';
+import type { AppDeps } from './app-deps.ts';
+import type { LineChange, Post } from './ports.ts';
+
+/** Who means to tell something, from which surface, and when it happened (ms; now when absent). */
+export interface Intent {
+  wardId: string;
+  by: string;
+  via: EntryHead['via'];
+  at?: number;
+  /** The surface's own key of this very press or submit: told twice, it is written once. */
+  once?: string;
+}
+
+/** What became of one telling. */
+export type Told = { lineId: string; telling: Telling } & (
+  | { is: 'taken'; entry: Entry; number: number }
+  | { is: 'already'; done: Done }
+  | { is: 'refused'; refusal: Refusal }
+  | { is: 'no such line' }
+);
+
+export interface Outcome {
+  ward: WardState;
+  /** The lines as they are afterwards, by id. */
+  lines: Map<string, LineState>;
+  told: Told[];
+  /** The same press or submit was written before; nothing was written now. */
+  repeat: boolean;
+}
+
+const attempts = 8;
+
+/**
+ * Takes tellings about one or several lines into the record, all in one change: those that can be taken are, the others
+ * come back with why not. When somebody else writes the same line meanwhile, everything is decided again on what is
+ * there then. Throws `RecordUnavailable` when the record cannot be reached; then nothing was written.
+ */
+export async function tellLines(
+  deps: AppDeps,
+  intent: Intent,
+  items: readonly { lineId: string; telling: Telling }[],
+): Promise<Outcome> {
+  const { record, clock, watch } = deps;
+  for (let attempt = 1; ; attempt++) {
+    const now = clock.now();
+    const ward = await record.readWardState(intent.wardId);
+    const ids = [...new Set(items.map(({ lineId }) => lineId))];
+    const before = new Map((await record.readLines(intent.wardId, ids)).map((line) => [line.id, line]));
+    const lines = new Map(before);
+    const added = new Map<string, Entry[]>();
+    const logs = new Map<string, readonly Entry[]>();
+    const logOf = async (id: string) => {
+      const log = logs.get(id) ?? (await record.readLog(intent.wardId, id));
+      logs.set(id, log);
+      return [...log, ...(added.get(id) ?? [])];
+    };
+    const told: Told[] = [];
+    for (const { lineId, telling } of items) {
+      const line = lines.get(lineId);
+      if (!line) {
+        told.push({ lineId, telling, is: 'no such line' });
+        continue;
+      }
+      const head: EntryHead = { at: intent.at ?? now, told: now, by: intent.by, via: intent.via };
+      const late = telling.kind === 'amended' || head.at < line.latestAt;
+      const log = late ? await logOf(lineId) : [];
+      const verdict = accept(line, ward, telling, head, log);
+      if ('refuse' in verdict) told.push({ lineId, telling, is: 'refused', refusal: verdict.refuse });
+      else if ('already' in verdict) told.push({ lineId, telling, is: 'already', done: verdict.already });
+      else {
+        const after = foldNext(line, verdict.take, () => log);
+        lines.set(lineId, after);
+        added.set(lineId, [...(added.get(lineId) ?? []), verdict.take]);
+        told.push({ lineId, telling, is: 'taken', entry: verdict.take, number: after.version });
+      }
+    }
+    const outcome: Outcome = { ward, lines, told, repeat: false };
+    if (added.size === 0) return outcome;
+
+    const wakes: Record<string, number | null> = {};
+    const changes: LineChange[] = [];
+    for (const [id, entries] of added) {
+      const after = lines.get(id);
+      if (!after) continue;
+      wakes[id] = lineWakeAt(after, ward, now);
+      changes.push({
+        id,
+        expected: before.get(id)?.version ?? 0,
+        entries,
+        after,
+        listed: !isClosed(after, ward.policy, now),
+      });
+    }
+    const posts = told.flatMap((one) => findingPost(ward, one, now));
+    const committed = await record.commit(intent.wardId, {
+      ...(intent.once === undefined ? {} : { once: intent.once }),
+      lines: changes,
+      wakes,
+      posts,
+    });
+    if (committed.is === 'already') return { ...outcome, told: [], repeat: true };
+    if (committed.is === 'conflict') {
+      watch.conflict();
+      if (attempt < attempts) continue;
+      throw new Error(`line log kept changing: ${attempts} attempts`);
+    }
+    for (const entries of added.values()) for (const { kind } of entries) watch.entryAccepted(kind);
+    if (committed.armed !== null) await deps.alarm.wakeAt(intent.wardId, committed.armed);
+    await deps.alarm.postsWaiting(intent.wardId);
+    return outcome;
+  }
+}
+
+/** A finding at the site or below it that a clinician must hear of at once, whatever the ladder says. */
+function findingPost(ward: WardState, told: Told, now: number): Post[] {
+  if (told.is !== 'taken') return [];
+  const { telling, lineId, number } = told;
+  const alarming =
+    ('finding' in telling.body && telling.body.finding !== undefined && isAlarming(telling.body.finding)) ||
+    (telling.kind === 'pulseChecked' && (telling.body.pulse === 'absent' || telling.body.cold === true));
+  if (!alarming) return [];
+  const user = onCallAt(ward, now);
+  return [
+    {
+      key: `0.finding.${lineId}.${number}`,
+      kind: user === null ? 'notice' : 'escalation',
+      to: user === null ? 'ward' : { user },
+      lines: [lineId],
+      asked: [],
+      at: now,
+      about: { what: 'finding', for: told.entry.at, user: told.entry.by },
+    },
+  ];
+}

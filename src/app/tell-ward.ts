@@ -1,0 +1,51 @@
+import { lineWakeAt, wardWakeAt } from '../domain/ladder/plan-wake.ts';
+import type { WardEntry, WardTelling } from '../domain/ward/ward-entry.ts';
+import { foldWardNext, type WardState } from '../domain/ward/ward-state.ts';
+import type { AppDeps } from './app-deps.ts';
+import type { Post, WardView } from './ports.ts';
+import type { Intent } from './tell-lines.ts';
+
+export type WardTold = { is: 'taken'; view: WardView; before: WardState } | { is: 'repeat'; view: WardView };
+
+const attempts = 6;
+
+/**
+ * Takes a telling about the ward as a whole into its log: policy, who is on call, handovers. Every standing message is
+ * looked at again, and every line's next wake-up is set anew, since all of them may hang on it.
+ * `posts` may ask for messages with it, from the ward as it is then.
+ */
+export async function tellWard(
+  deps: AppDeps,
+  intent: Intent,
+  telling: WardTelling,
+  posts: (view: WardView, now: number) => Post[] = () => [],
+): Promise<WardTold> {
+  const { record, clock, alarm, watch } = deps;
+  for (let attempt = 1; ; attempt++) {
+    const now = clock.now();
+    const { ward, lines } = await record.readWard(intent.wardId);
+    const entry = { at: now, told: now, by: intent.by, via: intent.via, ...telling } as WardEntry;
+    const after = foldWardNext(ward, entry);
+    const wakes: Record<string, number | null> = { ward: wardWakeAt(after, lines, now) };
+    for (const line of lines) wakes[line.id] = lineWakeAt(line, after, now);
+    const view = { ward: after, lines };
+    const committed = await record.commit(intent.wardId, {
+      ...(intent.once === undefined ? {} : { once: intent.once }),
+      lines: [],
+      ward: { expected: ward.version, entries: [entry], after },
+      wakes,
+      posts: posts(view, now),
+      touchAll: true,
+    });
+    if (committed.is === 'already') return { is: 'repeat', view: { ward, lines } };
+    if (committed.is === 'conflict') {
+      watch.conflict();
+      if (attempt < attempts) continue;
+      throw new Error(`the ward's log kept changing: ${attempts} attempts`);
+    }
+    watch.entryAccepted(telling.kind);
+    if (committed.armed !== null) await alarm.wakeAt(intent.wardId, committed.armed);
+    await alarm.postsWaiting(intent.wardId);
+    return { is: 'taken', view, before: ward };
+  }
+}

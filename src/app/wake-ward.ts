@@ -1,0 +1,134 @@
+import { isClosed } from '../domain/duties/duties-of-line.ts';
+import type { Duty } from '../domain/duties/duty.ts';
+import {
+  lineWakeAt,
+  nudgeHeldUntil,
+  type PlannedPost,
+  planWake,
+  type WakePlan,
+  wardWakeAt,
+} from '../domain/ladder/plan-wake.ts';
+import type { Entry } from '../domain/record/entry.ts';
+import { foldNext } from '../domain/record/fold-line.ts';
+import type { LineState } from '../domain/record/line-state.ts';
+import type { WardEntry } from '../domain/ward/ward-entry.ts';
+import { foldWardNext } from '../domain/ward/ward-state.ts';
+import type { AppDeps } from './app-deps.ts';
+import { handoverPosts } from './handover-posts.ts';
+import type { Change, Post, WardView } from './ports.ts';
+
+const attempts = 6;
+
+/**
+ * Looks at a ward and does what is owed at this instant: nudges, escalations, the handover, each written down in the
+ * same change that asks for its message. It decides from the record alone; a second look finds nothing left to do.
+ */
+export async function wakeWard(deps: AppDeps, wardId: string): Promise<void> {
+  const { record, clock, alarm, watch } = deps;
+  for (let attempt = 1; attempt <= attempts; attempt++) {
+    const now = clock.now();
+    const view = await record.readWard(wardId);
+    const plan = planWake(view.ward, view.lines, now);
+    const { change, next } = changeOf(view, plan, now);
+    const committed = await record.commit(wardId, change);
+    if (committed.is === 'conflict') {
+      watch.conflict();
+      continue;
+    }
+    count(deps, plan, now);
+    if (change.posts.length > 0) await alarm.postsWaiting(wardId);
+    if (next !== null) await alarm.wakeAt(wardId, next);
+    return;
+  }
+  watch.trouble('a ward kept changing while it was looked at; the sweep looks again', { wardId });
+}
+
+function changeOf({ ward, lines }: WardView, plan: WakePlan, now: number): { change: Change; next: number | null } {
+  const head = { at: now, told: now, by: 'bot', via: 'bot' } as const;
+  const byId = new Map(lines.map((line) => [line.id, line]));
+  const added = new Map<string, Entry[]>();
+  for (const { lineId, telling } of plan.tellings) {
+    const line = byId.get(lineId);
+    if (!line) continue;
+    const entry = { ...head, ...telling } as Entry;
+    // Nothing can have happened after the line's latest entry but before now, so no log is needed.
+    const at = Math.max(now, line.latestAt);
+    byId.set(lineId, foldNext(line, { ...entry, at }, () => []));
+    added.set(lineId, [...(added.get(lineId) ?? []), { ...entry, at }]);
+  }
+  const wardEntries = plan.wardTellings.map((telling) => ({ ...head, ...telling }) as WardEntry);
+  const wardAfter = wardEntries.reduce(foldWardNext, ward);
+  const after = [...byId.values()];
+  const held = nudgeHeldUntil(wardAfter, after);
+  const wakes: Record<string, number | null> = { ward: wardWakeAt(wardAfter, after, now) };
+  for (const line of after) wakes[line.id] = lineWakeAt(line, wardAfter, now, held);
+  const changed = lines.filter(({ id }) => added.has(id));
+  const leaving = lines.filter((line) => !added.has(line.id) && isClosed(line, ward.policy, now));
+  const instants = Object.values(wakes).filter((at) => at !== null);
+  return {
+    change: {
+      lines: [...changed, ...leaving].map((line) => {
+        const latest = byId.get(line.id) ?? line;
+        return {
+          id: line.id,
+          expected: line.version,
+          entries: added.get(line.id) ?? [],
+          after: latest,
+          listed: !isClosed(latest, ward.policy, now),
+        };
+      }),
+      ...(wardEntries.length > 0 ? { ward: { expected: ward.version, entries: wardEntries, after: wardAfter } } : {}),
+      wakes,
+      posts: plan.posts.flatMap((planned) => postsOf(planned, after, now)),
+    },
+    next: instants.length > 0 ? Math.min(...instants) : null,
+  };
+}
+
+function postsOf(planned: PlannedPost, lines: readonly LineState[], now: number): Post[] {
+  const stamp = now.toString(36);
+  switch (planned.what) {
+    case 'nudge':
+      return [{ key: `1.nudge.${stamp}`, kind: 'nudge', to: 'ward', ...asks(planned.duties), at: now }];
+    case 'escalation': {
+      const { user } = planned;
+      const about = { what: planned.to };
+      return [
+        { key: `0.${planned.to}.${stamp}.${user}`, kind: 'escalation', to: { user }, ...asks(planned.duties), at: now, about },
+      ];
+    }
+    case 'nobody on call':
+      return [
+        { key: `0.nobody.${stamp}`, kind: 'notice', to: 'ward', ...asks(planned.duties), at: now, about: { what: planned.what } },
+      ];
+    case 'handover':
+      return handoverPosts(lines, planned.for, now);
+    case 'handover not accepted':
+      return [
+        {
+          key: `2.unaccepted.${planned.for.toString(36)}`,
+          kind: 'notice',
+          to: 'ward',
+          lines: [],
+          asked: [],
+          at: now,
+          about: { what: planned.what, for: planned.for },
+        },
+      ];
+  }
+}
+
+function asks(duties: readonly Duty[]): Pick<Post, 'lines' | 'asked'> {
+  return {
+    lines: [...new Set(duties.map(({ lineId }) => lineId))],
+    asked: duties.map(({ lineId, kind, dueAt }) => ({ lineId, kind, dueAt })),
+  };
+}
+
+function count({ watch }: AppDeps, plan: WakePlan, now: number): void {
+  for (const post of plan.posts) {
+    if (!('duties' in post)) continue;
+    const reader = post.what === 'nobody on call' ? 'nobody' : post.to;
+    for (const { dueAt } of post.duties) watch.told(reader, now - dueAt);
+  }
+}
