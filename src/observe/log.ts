@@ -37,15 +37,8 @@ export function createLog({ level, pretty, destination }: LogOptions): Log {
     formatters: { level: (label: string) => ({ level: label }) },
   };
   const target = destination ?? pino.destination({ dest: 1, sync: true });
-  const stream = pretty
-    ? pinoPretty({
-        destination: target,
-        sync: true,
-        colorize: false,
-        translateTime: 'HH:MM:ss',
-        ignore: 'pid',
-      })
-    : target;
+  const inWords = pinoPretty.prettyFactory({ colorize: false, translateTime: 'HH:MM:ss', ignore: 'pid' });
+  const stream: DestinationStream = pretty ? { write: (line) => target.write(inWords(line)) } : target;
   const writer = pino(options, stream);
   return {
     debug: (fields, event) => writer.debug(safeFields(fields), safeEvent(event)),

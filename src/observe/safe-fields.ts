@@ -26,7 +26,10 @@ const numberKeys: ReadonlySet<string> = listed(`
 
 const idShape = /^[\w.:|{}/+-]{1,120}$/;
 const slackIdShape = /^[A-Z][A-Z0-9]{7,}$/;
-const wordShape = /^[A-Za-z][A-Za-z0-9_.:/-]{0,47}$/;
+/** flushed, dwellLimit, SIGKILL; a name as people write it begins with a capital and goes on small. */
+const wordShape = /^(?:[a-z][\w.:/-]{0,47}|[A-Z][A-Z0-9_]{1,47})$/;
+const errorKindShape = /^(?:[A-Z][A-Za-z]{0,39})?Error$/;
+const errorCodeShape = /^(?:[A-Z][A-Z0-9_]{2,47}|slack_[a-z_]{2,40})$/;
 const notWritten = '[not written]';
 
 function idOnly(value: unknown): unknown {
@@ -47,6 +50,10 @@ function wordOnly(value: unknown): unknown {
 
 function numberOnly(value: unknown): unknown {
   return typeof value === 'number' || typeof value === 'boolean' ? value : notWritten;
+}
+
+function shaped(value: unknown, shape: RegExp): unknown {
+  return typeof value === 'string' && shape.test(value) ? value : notWritten;
 }
 
 function readProperty(value: object, name: string): unknown {
@@ -70,11 +77,9 @@ function stackPlaces(stack: unknown): string[] {
 /** An error as we log it: its kind, its code, where it came from. Never its message. */
 function errorOnly(value: unknown, depth = 0): unknown {
   if (typeof value !== 'object' || value === null) return { type: typeof value };
-  const written: Record<string, unknown> = { type: wordOnly(readProperty(value, 'name')) };
-  for (const name of ['code', 'syscall', 'command']) {
-    const property = readProperty(value, name);
-    if (typeof property === 'string' || typeof property === 'number') written[name] = wordOnly(property);
-  }
+  const written: Record<string, unknown> = { type: shaped(readProperty(value, 'name'), errorKindShape) };
+  const code = readProperty(value, 'code');
+  if (code !== undefined) written['code'] = typeof code === 'number' ? code : shaped(code, errorCodeShape);
   const data = readProperty(value, 'data');
   if (typeof data === 'object' && data !== null)
     written['slackError'] = wordOnly(readProperty(data, 'error'));
