@@ -1,4 +1,4 @@
-import { hourMs, minuteMs } from '../duties/duty.ts';
+import { concerns, hourMs, minuteMs } from '../duties/duty.ts';
 import { laterMinOf } from '../policy/ward-policy.ts';
 import { mayDecide } from '../ward/on-call.ts';
 import type { WardState } from '../ward/ward-state.ts';
@@ -24,6 +24,7 @@ export type Refusal =
   | { because: 'clinician only' }
   | { because: 'cannot be put off' }
   | { because: 'put off once already'; until: number }
+  | { because: 'claimed already'; by: string; until: number }
   | { because: 'mode as before'; mode: 'manual' | 'continuous' }
   | { because: 'diastolic above systolic' }
   | { because: 'mean outside' }
@@ -66,6 +67,14 @@ export function accept(
   switch (telling.kind) {
     case 'waived':
       if (!mayDecide(ward, head.by, now)) return refuse({ because: 'clinician only' });
+      break;
+    case 'claimed':
+      for (const [kind, dueAt] of telling.body.duties) {
+        const held = line.marks[kind]?.claimed;
+        if (held && held.by !== head.by && held.until > now && concerns(held, dueAt)) {
+          return refuse({ because: 'claimed already', by: held.by, until: held.until });
+        }
+      }
       break;
     case 'snoozed': {
       for (const [kind, dueAt] of telling.body.duties) {

@@ -1,0 +1,29 @@
+import { z } from 'zod';
+import { dutyKinds } from '../domain/duties/duty-kind.ts';
+
+/**
+ * What a button carries: ids only. `w` ward, `l` line, `d` duties as [line, kind, due ms], `p` post key, `f` the
+ * handover's number, `v` verb to open.
+ */
+export const actionValueSchema = z.object({
+  w: z.string().min(3).max(60),
+  l: z.string().max(20).optional(),
+  d: z.array(z.tuple([z.string().max(20), z.enum(dutyKinds), z.number().int()])).max(60).optional(),
+  p: z.string().max(80).optional(),
+  f: z.number().int().optional(),
+  v: z.string().max(20).optional(),
+});
+export type ActionValue = z.infer<typeof actionValueSchema>;
+
+export function actionValue(value: ActionValue): string {
+  return JSON.stringify(value);
+}
+
+/** Reads a button's value; null for one that is not ours. */
+export function readActionValue(text: string | undefined): ActionValue | null {
+  try {
+    return actionValueSchema.parse(JSON.parse(text ?? ''));
+  } catch {
+    return null;
+  }
+}

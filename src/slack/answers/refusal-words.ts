@@ -1,0 +1,51 @@
+import type { Refusal } from '../../domain/record/accept.ts';
+import type { LineState } from '../../domain/record/line-state.ts';
+import type { WardState } from '../../domain/ward/ward-state.ts';
+import type { Names } from '../names.ts';
+import { clockText, lineWords } from '../wording/line-words.ts';
+
+/** Why a telling was not taken, and what to do instead: for the one person who told it. */
+export async function refusalWords(
+  refusal: Refusal,
+  line: LineState | null,
+  ward: WardState,
+  names: Names,
+  now: number,
+): Promise<string> {
+  const clock = (atMs: number) => clockText(ward.policy, atMs, now);
+  const which = line ? lineWords(line) : 'This line';
+  switch (refusal.because) {
+    case 'in the future':
+      return `Not recorded: ${clock(refusal.at)} is still to come; it is ${clock(refusal.now)} now. Give the time it happened.`;
+    case 'too long ago':
+      return `Not recorded: ${clock(refusal.at)} is too long ago. The earliest that can be told is ${clock(refusal.earliest)}.`;
+    case 'before placing':
+      return `Not recorded: ${clock(refusal.at)} is before the line was placed (${clock(refusal.placedAt)}). Give a later time, or put the placing right first with /artline amend.`;
+    case 'line out':
+      return `Not recorded: ${which} was taken out ${clock(refusal.removedAt)} by ${await names.of(refusal.by)}. What happened before that can still be told with its time, for example “at ${clock(refusal.removedAt)}”.`;
+    case 'line still in':
+      return `Not recorded: ${which} is still in. Use /artline check for a line that is in, or /artline remove first.`;
+    case 'clinician only':
+      return 'Not recorded: only the clinician on call, or a clinician named in the ward policy, can decide this. /artline oncall shows who is on call.';
+    case 'cannot be put off':
+      return 'Not put off: a dwell limit cannot be put off. Take the line out, or ask the clinician on call to decide.';
+    case 'put off once already':
+      return `Not put off: it was put off once already, until ${clock(refusal.until)}. Do it, or press Cannot to tell the clinician on call.`;
+    case 'claimed already':
+      return `${await names.of(refusal.by)} has it already, until ${clock(refusal.until)}. Nothing to do for you now.`;
+    case 'mode as before':
+      return `Not recorded: ${which} is already flushed ${refusal.mode === 'manual' ? 'by hand' : 'continuously'}.`;
+    case 'diastolic above systolic':
+      return 'Not recorded: the diastolic is above the systolic. Write systolic/diastolic, for example 118/64 mmHg.';
+    case 'mean outside':
+      return 'Not recorded: the mean must lie between diastolic and systolic. Check the three numbers.';
+    case 'no such entry':
+      return `Not amended: there is no entry ${refusal.target} on this line. /artline amend lists what can be put right.`;
+    case 'placing cannot be struck':
+      return 'Not amended: the placing itself cannot be struck out. If the line is out, use /artline remove; if details are wrong, amend them.';
+    case 'written by the bot':
+      return 'Not amended: that entry says what the bot told somebody; it stays as it is.';
+    case 'values do not fit':
+      return `Not amended: these values do not fit: ${refusal.problems.join(', ')}. Check the number and its unit.`;
+  }
+}

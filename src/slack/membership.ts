@@ -1,0 +1,45 @@
+import type { WebClient } from '@slack/web-api';
+import type { WardState } from '../domain/ward/ward-state.ts';
+import { onCallAt } from '../domain/ward/on-call.ts';
+import { channelOf } from './ward-id.ts';
+
+const freshMs = 60_000;
+/** Somebody who just joined is looked for again, but not on every press. */
+const askAgainMs = 5_000;
+
+/** Who is in a ward's channel, remembered for a minute. */
+export interface Membership {
+  isIn(wardId: string, user: string): Promise<boolean>;
+}
+
+export function slackMembership(client: WebClient, realNow: () => number): Membership {
+  const known = new Map<string, { members: Set<string>; at: number }>();
+  const load = async (channel: string) => {
+    const members = new Set<string>();
+    let cursor: string | undefined;
+    do {
+      const page = await client.conversations.members({ channel, limit: 1_000, ...(cursor ? { cursor } : {}) });
+      for (const member of page.members ?? []) members.add(member);
+      cursor = page.response_metadata?.next_cursor || undefined;
+    } while (cursor);
+    const entry = { members, at: realNow() };
+    known.set(channel, entry);
+    return entry;
+  };
+  return {
+    async isIn(wardId, user) {
+      const channel = channelOf(wardId);
+      const kept = known.get(channel);
+      const age = kept ? realNow() - kept.at : Number.POSITIVE_INFINITY;
+      if (kept?.members.has(user) && age < freshMs) return true;
+      if (kept && age < askAgainMs) return kept.members.has(user);
+      return (await load(channel)).members.has(user);
+    },
+  };
+}
+
+/** Whether this person may tell things about the ward: in its channel, on call for it, or a clinician of its policy. */
+export async function mayTell(membership: Membership, ward: WardState, user: string, now: number): Promise<boolean> {
+  if (onCallAt(ward, now) === user || ward.policy.clinicians.includes(user)) return true;
+  return membership.isIn(ward.id, user);
+}

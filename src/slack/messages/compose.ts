@@ -1,0 +1,33 @@
+import type { Post, WardView } from '../../app/ports.ts';
+import type { Names } from '../names.ts';
+import type { MessageBody } from './blocks.ts';
+import { cardMessage } from './card.ts';
+import { escalationMessage, findingMessage } from './escalation.ts';
+import { handoverEnd, handoverPatients } from './handover.ts';
+import { nobodyOnCallMessage, plainNotice, unacceptedMessage, unreachedMessage } from './notice.ts';
+import { nudgeMessage } from './nudge.ts';
+
+/** The words and buttons of a post, from the record as it is now. */
+export async function composeMessage(post: Post, view: WardView, names: Names, now: number): Promise<MessageBody> {
+  const what = post.about?.what;
+  if (what === 'finding') return findingMessage(post, view, names, now);
+  switch (post.kind) {
+    case 'card': {
+      const line = view.lines[0];
+      return line ? cardMessage(line, view, names, now) : { text: 'This line is not on record.', blocks: [], settled: true };
+    }
+    case 'nudge':
+      return nudgeMessage(post, view, names, now);
+    case 'escalation':
+      return escalationMessage(post, view, names, now);
+    case 'handover':
+      return what === 'accept' ? handoverEnd(post, view, names, now) : handoverPatients(post, view, names, now);
+    case 'notice':
+      if (what === 'nobody on call') return nobodyOnCallMessage(post, view, names, now);
+      if (what === 'handover not accepted') return unacceptedMessage(post, view, now);
+      if (what === 'unreached') return unreachedMessage(post, view, names, now);
+      return plainNotice(post);
+    case 'report':
+      return plainNotice(post);
+  }
+}

@@ -1,0 +1,60 @@
+import type { Post, WardView } from '../../app/ports.ts';
+import { onCallAt } from '../../domain/ward/on-call.ts';
+import type { Names } from '../names.ts';
+import { escaped } from '../text.ts';
+import { dutyName, listed } from '../wording/duty-words.ts';
+import { clockText, lineWords, spanText } from '../wording/line-words.ts';
+import { isOpen, type Item, itemsOf } from './asked-items.ts';
+import { type MessageBody, section } from './blocks.ts';
+import { byLine } from './nudge.ts';
+
+/** Nobody is on call and something is late: said to the whole ward, loudly, until somebody is. */
+export async function nobodyOnCallMessage(post: Post, view: WardView, names: Names, now: number): Promise<MessageBody> {
+  const open = itemsOf(post, view, now).filter(isOpen);
+  const user = onCallAt(view.ward, now);
+  if (open.length === 0 || user !== null) {
+    const onCallNow = user === null ? '' : ` On call now: ${await names.of(user)}.`;
+    const text = open.length === 0 ? `Settled: nobody had been on call.${onCallNow}` : `Nobody had been on call.${onCallNow}`;
+    return { text, blocks: [section(text)], settled: open.length === 0 };
+  }
+  const text = `NOBODY IS ON CALL and this is late: ${lateWords(open, post)}. Call a clinician yourself now, then set who is on call: /artline oncall @name.`;
+  return { text, blocks: [section(`*${text}*`)], settled: false };
+}
+
+/** A direct message could not be delivered. */
+export async function unreachedMessage(post: Post, view: WardView, names: Names, now: number): Promise<MessageBody> {
+  const open = itemsOf(post, view, now).filter(isOpen);
+  const whom = post.about?.user ? await names.of(post.about.user) : 'The clinician';
+  if (open.length === 0) {
+    const text = `Settled: ${whom} could not be reached by direct message.`;
+    return { text, blocks: [section(text)], settled: true };
+  }
+  const text = `${whom} could NOT be reached by direct message. Late: ${lateWords(open, post)}. Call them yourself now.`;
+  return { text, blocks: [section(`*${text}*`)], settled: false };
+}
+
+/** Nobody took the ward over after the shift began. */
+export function unacceptedMessage(post: Post, view: WardView, now: number): MessageBody {
+  const forMs = post.about?.for ?? post.at;
+  const accepted = view.ward.handovers.find((one) => one.for === forMs)?.accepted;
+  const clock = clockText(view.ward.policy, forMs, now);
+  const text = accepted
+    ? `The handover for ${clock} was accepted ${clockText(view.ward.policy, accepted.at, now)}.`
+    : `Nobody has accepted the handover for ${clock} yet. Whoever has the ward now: accept it at its end, so that reminders go to you.`;
+  return { text, blocks: [section(text)], settled: Boolean(accepted) };
+}
+
+/** Any sentence made elsewhere. */
+export function plainNotice(post: Post): MessageBody {
+  const text = escaped(post.about?.text ?? '');
+  return { text, blocks: [section(text)], settled: true };
+}
+
+function lateWords(open: readonly Item[], post: Post): string {
+  return listed(
+    [...byLine(open)].map(([line, mine]) => {
+      const dueAt = Math.min(...mine.map(({ asked }) => asked.dueAt));
+      return `${lineWords(line)} ${listed(mine.map(({ asked }) => dutyName(asked.kind, line)))}, ${spanText(post.at - dueAt)} late`;
+    }),
+  );
+}

@@ -1,0 +1,111 @@
+import { createHash } from 'node:crypto';
+import {
+  WebAPIPlatformError,
+  WebAPIRateLimitedError,
+  type WebClient,
+  type ConversationsHistoryResponse,
+} from '@slack/web-api';
+import type { Composed, Delivery, Messenger, Post } from '../app/ports.ts';
+import { composeMessage } from './messages/compose.ts';
+import type { MessageBody } from './messages/blocks.ts';
+import type { Names } from './names.ts';
+import { channelOf } from './ward-id.ts';
+
+/** The event type every message of the bot carries. */
+export const postEventType = 'dicrotic_post';
+
+/** What the platform answers when trying again cannot help. */
+const forGood = new Set([
+  'channel_not_found',
+  'not_in_channel',
+  'is_archived',
+  'restricted_action',
+  'msg_too_long',
+  'msg_blocks_too_long',
+  'invalid_blocks',
+  'user_not_found',
+  'cannot_dm_bot',
+  'user_disabled',
+  'message_not_found',
+  'cant_update_message',
+]);
+/** Answers that may hide a message that was posted all the same. */
+const unclear = new Set(['internal_error', 'fatal_error', 'service_unavailable', 'request_timeout']);
+
+/** The chat platform as the jobs see it. Its client must not retry by itself: the outbox does, after looking. */
+export function slackMessenger(client: WebClient, names: Names): Messenger {
+  const body = (composed: Composed) => composed.message as MessageBody;
+  const metadata = (wardId: string, { key, kind, lines }: Post) => ({
+    event_type: postEventType,
+    event_payload: { key, kind, ward: wardId, lines },
+  });
+  return {
+    async compose(post, view, now) {
+      const message = await composeMessage(post, view, names, now);
+      const hash = createHash('sha256').update(JSON.stringify([message.text, message.blocks])).digest('base64url').slice(0, 12);
+      return { message, hash, settled: message.settled };
+    },
+    async send(wardId, post, composed) {
+      const { text, blocks } = body(composed);
+      return attempt(async () => {
+        const channel = post.to === 'ward' ? channelOf(wardId) : post.to.user;
+        const sent = await client.chat.postMessage({
+          channel,
+          text,
+          blocks,
+          metadata: metadata(wardId, post),
+          unfurl_links: false,
+          unfurl_media: false,
+        });
+        return { is: 'sent', place: sent.channel ?? channel, id: sent.ts ?? '' };
+      });
+    },
+    async update(wardId, post, { place, id }, composed) {
+      const { text, blocks } = body(composed);
+      return attempt(async () => {
+        await client.chat.update({ channel: place, ts: id, text, blocks, metadata: metadata(wardId, post) });
+        return { is: 'sent', place, id };
+      });
+    },
+    async find(wardId, post, sinceMs) {
+      const channel = post.to === 'ward' ? channelOf(wardId) : await directChannel(client, post.to.user);
+      let cursor: string | undefined;
+      do {
+        const page: ConversationsHistoryResponse = await client.conversations.history({
+          channel,
+          oldest: (sinceMs / 1000).toFixed(6),
+          include_all_metadata: true,
+          limit: 200,
+          ...(cursor ? { cursor } : {}),
+        });
+        for (const message of page.messages ?? []) {
+          const payload = message.metadata?.event_payload as { key?: unknown } | undefined;
+          if (message.metadata?.event_type === postEventType && payload?.key === post.key && message.ts) {
+            return { place: channel, id: message.ts };
+          }
+        }
+        cursor = page.response_metadata?.next_cursor || undefined;
+      } while (cursor);
+      return null;
+    },
+  };
+}
+
+async function directChannel(client: WebClient, user: string): Promise<string> {
+  const opened = await client.conversations.open({ users: user });
+  return opened.channel?.id ?? user;
+}
+
+async function attempt(send: () => Promise<Delivery>): Promise<Delivery> {
+  try {
+    return await send();
+  } catch (error) {
+    if (error instanceof WebAPIRateLimitedError) return { is: 'wait', ms: error.retryAfter * 1000 };
+    if (error instanceof WebAPIPlatformError) {
+      const why = error.data.error ?? 'unknown';
+      if (why === 'ratelimited') return { is: 'wait', ms: 1_000 };
+      return unclear.has(why) ? { is: 'unclear', why } : { is: 'refused', why, forGood: forGood.has(why) };
+    }
+    return { is: 'unclear', why: error instanceof Error ? error.name : 'unknown' };
+  }
+}

@@ -1,0 +1,52 @@
+import type { LineState } from '../../domain/record/line-state.ts';
+import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
+import { wallClock, wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
+import { escaped } from '../text.ts';
+
+/** What every surface that asks or advises says once. */
+export const standingCaution =
+  'A reminder and a record, not a monitor. The attending clinician, hospital protocol and local codes decide.';
+
+const halfDayMs = 12 * 3_600_000;
+
+/** A ward time: the clock alone within half a day of `now`, else with its day. Always the ward's own wall clock. */
+export function clockText(policy: WardPolicy, atMs: number, now: number): string {
+  const { zone } = policy.shifts;
+  return Math.abs(atMs - now) < halfDayMs ? wallClock(zone, atMs) : wallClockWithDay(zone, atMs);
+}
+
+/** `25 min`, `2 h 5 min`, `3 d 4 h`: whole minutes, two units at most. */
+export function spanText(ms: number): string {
+  const minutes = Math.max(0, Math.floor(ms / 60_000));
+  if (minutes < 60) return `${minutes} min`;
+  const hours = Math.floor(minutes / 60);
+  if (hours < 48) return minutes % 60 === 0 ? `${hours} h` : `${hours} h ${minutes % 60} min`;
+  return hours % 24 === 0 ? `${hours / 24} d` : `${Math.floor(hours / 24)} d ${hours % 24} h`;
+}
+
+/** `left dorsal pedal`: where the line is. */
+export function placeWords(line: Pick<LineState, 'side' | 'site'>): string {
+  return line.side ? `${line.side} ${line.site}` : line.site;
+}
+
+/** `Biscuit (left dorsal pedal)`, safe in mrkdwn. */
+export function lineWords(line: LineState): string {
+  return `${escaped(line.patient.name)} (${placeWords(line)})`;
+}
+
+/** `dog, 28 kg`. */
+export function animalWords({ patient }: Pick<LineState, 'patient'>): string {
+  const species = patient.species === 'other' ? 'other animal' : patient.species;
+  return `${species}, ${patient.weightKg} kg${patient.bleeding ? ', bleeding disorder' : ''}`;
+}
+
+/** `manual, every 60 min` or `continuous, pressure bag 250 mL at 3 mL/h, 300 mmHg`. */
+export function flushWords(line: LineState, policy: WardPolicy): string {
+  if (line.flushMode === 'manual') return `by hand, every ${policy.flushEveryMin} min`;
+  const { source } = line;
+  if (!source) return 'continuous, source not told';
+  const volume = source.volumeMl === undefined ? '' : ` ${source.volumeMl} mL`;
+  const rate = source.rateMlPerH === undefined ? '' : ` at ${source.rateMlPerH} mL/h`;
+  const pressure = source.pressureMmHg === undefined ? '' : `, ${source.pressureMmHg} mmHg`;
+  return `continuous, ${source.kind}${volume}${rate}${pressure}`;
+}
