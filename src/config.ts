@@ -165,12 +165,15 @@ const settingsSchema = z.object({
     .optional(),
 });
 
+/** Every environment variable that is read. */
+export const settingNames: readonly string[] = Object.keys(settingsSchema.shape);
+
 type Settings = z.output<typeof settingsSchema>;
 
 /** The raw text of each setting; blank counts as unset, as in compose files that pass empty variables on. */
 function rawSettings(env: Readonly<Record<string, string | undefined>>): Record<string, string> {
   const raw: Record<string, string> = {};
-  for (const name of Object.keys(settingsSchema.shape)) {
+  for (const name of settingNames) {
     const value = env[name]?.trim();
     if (value !== undefined && value !== '') raw[name] = value;
   }

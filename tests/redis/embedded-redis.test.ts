@@ -1,6 +1,7 @@
 import { spawn } from 'node:child_process';
 import {
   appendFileSync,
+  cpSync,
   existsSync,
   mkdirSync,
   mkdtempSync,
@@ -218,6 +219,19 @@ describe('startEmbeddedRedis', () => {
     const dataDir = dataFolder();
     writeFileSync(path.join(dataDir, 'dicrotic.lock'), text);
     expect(await clientOf(await start(dataDir)).ping()).toBe('PONG');
+  });
+
+  // The backup described in docs/operations.md.
+  test('starts from a copy of the append-only folder taken while the server ran', async () => {
+    const dataDir = dataFolder();
+    const client = clientOf(await start(dataDir));
+    await client.config('SET', 'auto-aof-rewrite-percentage', '0');
+    await client.rpush('log', 'placed', 'zeroed');
+    const restored = dataFolder();
+    cpSync(path.join(dataDir, 'redis', 'appendonlydir'), path.join(restored, 'redis', 'appendonlydir'), {
+      recursive: true,
+    });
+    expect(await clientOf(await start(restored)).lrange('log', 0, -1)).toEqual(['placed', 'zeroed']);
   });
 
   // A power cut tears the file in the middle of a write. Redis documents aof-load-truncated for it (redis.conf of 7.0).

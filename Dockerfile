@@ -1,0 +1,23 @@
+# The bot as it stands in the repository: Node runs the TypeScript as it is, so there is no build step.
+# Redis is not in here; give REDIS_URL (docs/deploy/compose.yaml shows both together).
+FROM node:24-bookworm-slim AS dependencies
+WORKDIR /app
+COPY package.json package-lock.json ./
+# Without install scripts: this image brings its own Node 24, the npm package `node` need not fetch another.
+RUN npm ci --omit=dev --ignore-scripts --no-audit --no-fund
+
+FROM node:24-bookworm-slim
+ENV NODE_ENV=production DATA_DIR=/data PORT=3000
+WORKDIR /app
+COPY --from=dependencies /app/node_modules ./node_modules
+COPY package.json ./
+COPY src ./src
+COPY jobs ./jobs
+RUN mkdir /data && chown node:node /data
+USER node
+VOLUME /data
+EXPOSE 3000
+HEALTHCHECK --interval=15s --timeout=5s --start-period=20s --retries=3 \
+  CMD ["node", "-e", "fetch(`http://127.0.0.1:${process.env.PORT}/healthz`).then((answer) => process.exit(answer.ok ? 0 : 1), () => process.exit(1))"]
+# For a process that carries wake-ups and posts alone: node jobs/main.ts with ROLES=jobs.
+CMD ["node", "src/main.ts"]

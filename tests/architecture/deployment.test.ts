@@ -1,0 +1,278 @@
+import { spawnSync } from 'node:child_process';
+import {
+  copyFileSync,
+  mkdirSync,
+  mkdtempSync,
+  readdirSync,
+  readFileSync,
+  rmSync,
+  writeFileSync,
+} from 'node:fs';
+import os from 'node:os';
+import path from 'node:path';
+import { describe, expect, onTestFinished, test } from 'vitest';
+import { parse } from 'yaml';
+import * as z from 'zod';
+import { settingNames } from '../../src/config.ts';
+import { createMetrics } from '../../src/observe/metrics.ts';
+import { findRedisServer } from '../../src/redis/redis-server-program.ts';
+
+const repository = path.resolve(import.meta.dirname, '..', '..');
+const read = (file: string) => readFileSync(path.join(repository, file), 'utf8');
+
+// Limits and keys: Slack's app manifest reference (docs.slack.dev/reference/app-manifest).
+const manifestSchema = z.strictObject({
+  _metadata: z.strictObject({ major_version: z.literal([1, 2]), minor_version: z.int() }),
+  display_information: z.strictObject({
+    name: z.string().max(35),
+    description: z.string().max(140),
+    long_description: z.string().min(174).max(4000),
+    background_color: z.string().regex(/^#[0-9a-f]{6}$/),
+  }),
+  features: z.strictObject({
+    app_home: z.strictObject({
+      home_tab_enabled: z.boolean(),
+      messages_tab_enabled: z.boolean(),
+      messages_tab_read_only_enabled: z.boolean(),
+    }),
+    bot_user: z.strictObject({ display_name: z.string().max(80), always_online: z.boolean() }),
+    slash_commands: z
+      .array(
+        z.strictObject({
+          command: z.string().max(32),
+          description: z.string().max(2000),
+          usage_hint: z.string().max(1000),
+          should_escape: z.boolean(),
+        }),
+      )
+      .max(50),
+    shortcuts: z
+      .array(
+        z.strictObject({
+          type: z.literal(['global', 'message']),
+          name: z.string().max(24),
+          callback_id: z.string().max(255),
+          description: z.string().max(150),
+        }),
+      )
+      .max(10),
+  }),
+  oauth_config: z.strictObject({ scopes: z.strictObject({ bot: z.array(z.string()) }) }),
+  settings: z.strictObject({
+    interactivity: z.strictObject({ is_enabled: z.literal(true) }),
+    org_deploy_enabled: z.boolean(),
+    socket_mode_enabled: z.literal(true),
+    token_rotation_enabled: z.literal(false),
+  }),
+});
+
+describe('docs/deploy/manifest.yaml', () => {
+  const manifest = manifestSchema.parse(parse(read('docs/deploy/manifest.yaml')));
+
+  test('declares the default slash command, with mentions handed over as ids', () => {
+    expect(manifest.features.slash_commands.map(({ command }) => command)).toEqual(['/artline']);
+    expect(manifest.features.slash_commands[0]?.should_escape).toBe(true);
+  });
+
+  test('declares the shortcut that opens the menu', () => {
+    expect(manifest.features.shortcuts).toMatchObject([
+      { type: 'global', name: 'Arterial lines', callback_id: 'open' },
+    ]);
+  });
+
+  test('lets the bot write direct messages', () => {
+    expect(manifest.features.app_home.messages_tab_enabled).toBe(true);
+  });
+
+  // Which method needs which scope: Slack's method reference (docs.slack.dev/reference/methods).
+  test('asks for the scopes of the methods that are called, and no other', () => {
+    const scopeOfCall: [call: RegExp, scopes: string[]][] = [
+      [/chat\.(postMessage|update|scheduleMessage)/, ['chat:write']],
+      [/conversations\.open/, ['im:write']],
+      [/conversations\.members/, ['channels:read', 'groups:read']],
+      [/conversations\.history/, ['channels:history', 'groups:history', 'im:history']],
+      [/users\.info/, ['users:read']],
+    ];
+    const files = readdirSync(path.join(repository, 'src', 'slack'), { recursive: true, encoding: 'utf8' });
+    const source = files
+      .filter((file) => file.endsWith('.ts'))
+      .map((file) => read(path.join('src', 'slack', file)))
+      .join('\n');
+    const needed = scopeOfCall.filter(([call]) => call.test(source)).flatMap(([, scopes]) => scopes);
+    expect(new Set(manifest.oauth_config.scopes.bot)).toEqual(new Set(['commands', ...needed]));
+  });
+});
+
+const composeSchema = z.object({
+  services: z.object({
+    bot: z.object({
+      build: z.object({ context: z.string() }),
+      environment: z.record(z.string(), z.string()),
+      depends_on: z.object({ redis: z.object({ condition: z.literal('service_healthy') }) }),
+      ports: z.array(z.string().startsWith('127.0.0.1:')),
+      volumes: z.array(z.string()),
+    }),
+    redis: z.strictObject({
+      image: z.string().regex(/^redis:7\.\d/),
+      restart: z.literal('unless-stopped'),
+      stop_grace_period: z.string(),
+      command: z.array(z.string()),
+      healthcheck: z.object({ test: z.array(z.string()) }),
+      volumes: z.array(z.string()),
+    }),
+  }),
+  volumes: z.record(z.string(), z.null()),
+});
+
+describe('docs/deploy/compose.yaml', () => {
+  const compose = composeSchema.parse(parse(read('docs/deploy/compose.yaml')));
+
+  test('starts Redis written through to disk, evicting nothing, ticking 100 times a second', () => {
+    const [program, ...flags] = compose.services.redis.command;
+    expect(program).toBe('redis-server');
+    expect(
+      Object.fromEntries(flags.flatMap((flag, i) => (i % 2 === 0 ? [[flag, flags[i + 1]]] : []))),
+    ).toEqual({
+      '--appendonly': 'yes',
+      '--appendfsync': 'always',
+      '--aof-load-truncated': 'yes',
+      '--maxmemory-policy': 'noeviction',
+      '--hz': '100',
+      '--save': '',
+    });
+  });
+
+  test('gives Redis flags that this Redis accepts', () => {
+    const folder = mkdtempSync(path.join(os.tmpdir(), 'dic-'));
+    onTestFinished(() => rmSync(folder, { recursive: true, force: true }));
+    const words = compose.services.redis.command.slice(1);
+    // Told to listen nowhere, it ends by itself once it has taken its flags.
+    const run = spawnSync(findRedisServer(), [...words, '--port', '0', '--dir', folder], {
+      encoding: 'utf8',
+    });
+    expect(run.stdout + run.stderr).toContain('Configuration loaded');
+    expect(run.stdout + run.stderr).not.toContain('FATAL CONFIG');
+  });
+
+  test('gives the bot only settings that there are', () => {
+    expect(settingNames).toEqual(expect.arrayContaining(Object.keys(compose.services.bot.environment)));
+  });
+
+  test('names volumes that it declares', () => {
+    const named = [...compose.services.bot.volumes, ...compose.services.redis.volumes].map(
+      (v) => v.split(':')[0],
+    );
+    expect(new Set(Object.keys(compose.volumes))).toEqual(new Set(named));
+  });
+
+  test('builds the image of this repository', () => {
+    const context = path.resolve(repository, 'docs/deploy', compose.services.bot.build.context);
+    expect(context).toBe(repository);
+  });
+});
+
+describe('Dockerfile', () => {
+  const lines = read('Dockerfile').replaceAll('\\\n', '').split('\n');
+  const instruction = (name: string) => lines.filter((line) => line.startsWith(`${name} `));
+
+  test('runs as a user who is not root, on Node 24', () => {
+    expect(instruction('USER')).toEqual(['USER node']);
+    expect(instruction('FROM').every((line) => line.startsWith('FROM node:24-'))).toBe(true);
+  });
+
+  test('starts the main as it is and looks at /healthz', () => {
+    expect(instruction('CMD')).toEqual(['CMD ["node", "src/main.ts"]']);
+    expect(instruction('HEALTHCHECK')[0]).toContain('/healthz');
+  });
+
+  test('copies only what the ignore file lets through', () => {
+    const allowed = read('.dockerignore')
+      .split('\n')
+      .filter((line) => line.startsWith('!'))
+      .map((line) => line.slice(1));
+    const copied = instruction('COPY')
+      .filter((line) => !line.includes('--from'))
+      .flatMap((line) => line.split(' ').slice(1, -1));
+    expect(new Set(copied)).toEqual(new Set(allowed));
+  });
+
+  test('runs its health check against a living and a dead server', () => {
+    const command: string[] = JSON.parse(
+      /CMD (\[.*\])/.exec(instruction('HEALTHCHECK')[0] ?? '')?.[1] ?? '[]',
+    );
+    const script = command[2] ?? '';
+    const probe = `
+      const { createServer } = require('node:http'); const { spawn } = require('node:child_process');
+      const server = createServer((request, response) => response.end('ok')).listen(0, () => {
+        const env = { ...process.env, PORT: String(server.address().port) };
+        const check = (then) => spawn(process.execPath, ['-e', ${JSON.stringify(script)}], { env }).on('close', then);
+        check((alive) => server.close(() => check((dead) => console.log(alive, dead))));
+      });`;
+    expect(spawnSync(process.execPath, ['-e', probe], { encoding: 'utf8' }).stdout).toBe('0 1\n');
+  });
+});
+
+describe('docs/operations.md', () => {
+  const text = read('docs/operations.md');
+  const firstCells = (heading: string) =>
+    [
+      ...(text.split(`\n## ${heading}\n`)[1]?.split('\n## ')[0] ?? '').matchAll(
+        /^\| `(\w+)(?:\{\w+\})?` \|/gm,
+      ),
+    ].map((m) => m[1]);
+
+  test('lists every setting there is and no other', () => {
+    expect(new Set(firstCells('Settings'))).toEqual(new Set(settingNames));
+  });
+
+  test('lists every metric there is and no other', () => {
+    const { registry } = createMetrics({ withProcessMetrics: false });
+    const names = registry.getMetricsAsArray().map((metric) => metric.name);
+    expect(new Set(firstCells('Health'))).toEqual(new Set(names));
+  });
+});
+
+describe('.ci/run', () => {
+  /** Runs it beside an npm that answers `check` and `test` as told. */
+  function run(npm: { check: string; test: string }): { code: number | null; lines: string[] } {
+    const root = mkdtempSync(path.join(os.tmpdir(), 'dic-'));
+    onTestFinished(() => rmSync(root, { recursive: true, force: true }));
+    mkdirSync(path.join(root, '.ci'));
+    mkdirSync(path.join(root, 'bin'));
+    copyFileSync(path.join(repository, '.ci', 'run'), path.join(root, '.ci', 'run'));
+    const shell = `#!/bin/sh\ncase "$*" in *check*) ${npm.check};; *test*) ${npm.test};; *) exit 99;; esac\n`;
+    writeFileSync(path.join(root, 'bin', 'npm'), shell, { mode: 0o755 });
+    const { status, stdout } = spawnSync('bash', [path.join(root, '.ci', 'run')], {
+      encoding: 'utf8',
+      env: { PATH: `${path.join(root, 'bin')}:${process.env['PATH']}` },
+    });
+    return { code: status, lines: stdout.trimEnd().split('\n') };
+  }
+
+  test("ends with the tests' closing line and code 0 when all is well", () => {
+    const { code, lines } = run({
+      check: 'echo checked',
+      test: 'echo "12 passed, 0 failed"; echo afterword',
+    });
+    expect(lines.at(-1)).toBe('12 passed, 0 failed');
+    expect(code).toBe(0);
+  });
+
+  test('fails when a check fails, and runs the tests all the same', () => {
+    const { code, lines } = run({ check: 'exit 1', test: 'echo "12 passed, 0 failed, 1 skipped"' });
+    expect(lines.slice(-2)).toEqual(['npm run check failed, see above.', '12 passed, 0 failed, 1 skipped']);
+    expect(code).toBe(1);
+  });
+
+  test('fails when a test fails', () => {
+    const { code, lines } = run({ check: 'true', test: 'echo "11 passed, 1 failed"; exit 1' });
+    expect(lines.at(-1)).toBe('11 passed, 1 failed');
+    expect(code).toBe(1);
+  });
+
+  test('fails when the tests never reach their end', () => {
+    const { code, lines } = run({ check: 'true', test: 'echo "no line"' });
+    expect(lines.at(-1)).toBe('the tests did not reach their end');
+    expect(code).toBe(1);
+  });
+});
