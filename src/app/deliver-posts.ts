@@ -3,7 +3,7 @@ import type { Composed, Delivery, Post, PostRow } from './ports.ts';
 
 /** Waits between tries of a refused send, ms of real time; the last repeats. */
 const againAfterMs = [2_000, 5_000, 15_000, 60_000] as const;
-/** A search for a lost send reaches back this much further than its beginning. */
+/** A search for a lost send reaches back to a little before the message was made, in ward time as the messages' own. */
 const searchSlackMs = 5_000;
 
 /**
@@ -33,7 +33,7 @@ async function deliver(deps: JobDeps, wardId: string, row: PostRow): Promise<voi
     return settle(deps, wardId, row, composed, delivery, sent);
   }
   if (row.tryingSince !== undefined) {
-    const found = await messenger.find(wardId, post, row.tryingSince - searchSlackMs).catch(() => undefined);
+    const found = await messenger.find(wardId, post, post.at - searchSlackMs).catch(() => undefined);
     // Not knowing is no ground for saying it twice: ask again when the platform answers.
     if (found === undefined) return again(deps, wardId, row);
     if (found) {

@@ -136,7 +136,7 @@ export interface Messenger {
   compose(post: Post, view: WardView, now: number): Promise<Composed>;
   send(wardId: string, post: Post, composed: Composed): Promise<Delivery>;
   update(wardId: string, post: Post, sent: { place: string; id: string }, composed: Composed): Promise<Delivery>;
-  /** Looks for a post that may have been sent since `sinceMs` (real ms) by its key. */
+  /** Looks for a post that may have been sent since `sinceMs` (ward ms) by its key. */
   find(wardId: string, post: Post, sinceMs: number): Promise<{ place: string; id: string } | null>;
 }
 

@@ -2,8 +2,9 @@ import { createHash } from 'node:crypto';
 import {
   WebAPIPlatformError,
   WebAPIRateLimitedError,
-  type WebClient,
   type ConversationsHistoryResponse,
+  type MessageMetadata,
+  type WebClient,
 } from '@slack/web-api';
 import type { Composed, Delivery, Messenger, Post } from '../app/ports.ts';
 import { composeMessage } from './messages/compose.ts';
@@ -13,6 +14,9 @@ import { channelOf } from './ward-id.ts';
 
 /** The event type every message of the bot carries. */
 export const postEventType = 'dicrotic_post';
+
+/** Metadata has a size limit; a handover of more lines names the first ones. */
+const mostLinesNamed = 100;
 
 /** What the platform answers when trying again cannot help. */
 const forGood = new Set([
@@ -35,10 +39,12 @@ const unclear = new Set(['internal_error', 'fatal_error', 'service_unavailable',
 /** The chat platform as the jobs see it. Its client must not retry by itself: the outbox does, after looking. */
 export function slackMessenger(client: WebClient, names: Names): Messenger {
   const body = (composed: Composed) => composed.message as MessageBody;
-  const metadata = (wardId: string, { key, kind, lines }: Post) => ({
-    event_type: postEventType,
-    event_payload: { key, kind, ward: wardId, lines },
-  });
+  const metadata = (wardId: string, { key, kind, lines }: Post) =>
+    // The platform takes lists of strings; the SDK's type knows only lists of objects.
+    ({
+      event_type: postEventType,
+      event_payload: { key, kind, ward: wardId, lines: lines.slice(0, mostLinesNamed) },
+    }) as unknown as MessageMetadata;
   return {
     async compose(post, view, now) {
       const message = await composeMessage(post, view, names, now);

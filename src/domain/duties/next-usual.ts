@@ -1,0 +1,36 @@
+import type { WardPolicy } from '../policy/ward-policy.ts';
+import type { LineState } from '../record/line-state.ts';
+import { nextShiftStart } from '../shifts/shift-calendar.ts';
+import { hourMs, minuteMs } from './duty.ts';
+import type { DutyKind } from './duty-kind.ts';
+
+/** When a duty that is let go now would usually come again, ms since the epoch: what a clinician's form offers first. */
+export function nextUsual(line: LineState, policy: WardPolicy, kind: DutyKind, now: number): number {
+  switch (kind) {
+    case 'flush':
+      return now + policy.flushEveryMin * minuteMs;
+    case 'zero':
+    case 'test':
+    case 'source':
+      return nextShiftStart(policy.shifts, now);
+    case 'site':
+      return now + policy.siteCheckEveryH * hourMs;
+    case 'redress':
+      return now + policy.redressEveryH * hourMs;
+    case 'stillNeeded':
+      return now + policy.stillNeededEveryH * hourMs;
+    case 'dwellLimit':
+    case 'dwellWarning':
+      return Math.max(now, line.placed.at + policy.catDwellLimitH * hourMs) + 2 * hourMs;
+    case 'runOut':
+      return now + hourMs;
+    case 'set':
+      return now + 24 * hourMs;
+    case 'hold':
+      return now + policy.holdMin * minuteMs;
+    case 'pulse':
+      return now + policy.pulseFirstH * hourMs;
+    case 'pulseNextDay':
+      return now + policy.pulseNextDayH * hourMs;
+  }
+}

@@ -1,0 +1,77 @@
+import type { Telling } from '../../domain/record/entry.ts';
+import type { LineState } from '../../domain/record/line-state.ts';
+import { listed } from '../wording/duty-words.ts';
+import { findingWords } from '../wording/finding-words.ts';
+
+/** What a telling says, for a confirmation or a list: `flushed 1 mL`. Plain text; free text in it is not escaped. */
+export function tellingWords(telling: Telling, line: Pick<LineState, 'site'>): string {
+  switch (telling.kind) {
+    case 'placed':
+      return 'placed';
+    case 'zeroed':
+      return `zeroed${telling.body.openToAirMmHg === undefined ? '' : ` (open to air it showed ${telling.body.openToAirMmHg} mmHg)`}`;
+    case 'levelled': {
+      const cm = telling.body.belowHeartCm ?? 0;
+      return cm === 0 ? 'level at the heart' : `levelled (it was ${Math.abs(cm)} cm ${cm > 0 ? 'below' : 'above'} the heart)`;
+    }
+    case 'fastFlushTested':
+      return `fast-flush test: ${telling.body.verdict}`;
+    case 'flushed':
+      return `flushed${telling.body.volumeMl === undefined ? '' : ` ${telling.body.volumeMl} mL`}`;
+    case 'flushModeChanged':
+      return `flush now ${telling.body.mode === 'manual' ? 'by hand' : 'continuous'}`;
+    case 'sourceChanged':
+      return `${telling.body.source.kind} changed${telling.body.newSet ? ', with a new transducer set' : ''}`;
+    case 'sourceChecked': {
+      const { pressureMmHg, volumeLeftMl } = telling.body;
+      const seen = [
+        pressureMmHg === undefined ? '' : `${pressureMmHg} mmHg`,
+        volumeLeftMl === undefined ? '' : `${volumeLeftMl} mL left`,
+      ].filter(Boolean);
+      return `flush source checked${seen.length > 0 ? `: ${listed(seen)}` : ''}`;
+    }
+    case 'redressed':
+      return `redressed${telling.body.finding ? `, site: ${findingWords(telling.body.finding, line.site)}` : ''}`;
+    case 'siteChecked':
+      return `site and limb: ${findingWords(telling.body.finding, line.site)}`;
+    case 'sampled': {
+      const { volumeMl, discardMl, discardReturned, flushed } = telling.body;
+      const discard = discardMl === undefined ? '' : `, discard ${discardMl} mL ${discardReturned ? 'returned' : 'thrown away'}`;
+      return `sample ${volumeMl} mL${discard}, ${flushed ? 'flushed after' : 'not flushed yet'}`;
+    }
+    case 'reading': {
+      const { sapMmHg, dapMmHg, mapMmHg } = telling.body;
+      return `reading ${sapMmHg}/${dapMmHg}${mapMmHg === undefined ? '' : ` (mean ${mapMmHg})`} mmHg`;
+    }
+    case 'disturbed':
+      return telling.body.how;
+    case 'faultOpened':
+      return `fault: ${telling.body.sign}`;
+    case 'faultStep':
+      return `fault step: ${telling.body.step}`;
+    case 'faultClosed':
+      return `fault ${telling.body.resolved ? 'resolved' : 'not resolved'}`;
+    case 'assigned':
+      return 'given to a nurse';
+    case 'claimed':
+      return 'taken over';
+    case 'snoozed':
+      return 'put off';
+    case 'waived':
+      return `let go: ${telling.body.reason}`;
+    case 'amended':
+      return telling.body.strike === undefined ? `entry ${telling.body.target} put right` : `entry ${telling.body.target} struck out`;
+    case 'noted':
+      return `note: ${telling.body.text}`;
+    case 'removed':
+      return `taken out: ${telling.body.reason}`;
+    case 'pulseChecked':
+      return `pulse ${telling.body.pulse}${telling.body.cold ? ', cold' : ''}`;
+    case 'holdEnded':
+      return telling.body.oozing ? 'still oozing, held again' : 'not oozing';
+    case 'nudged':
+      return 'ward reminded';
+    case 'escalated':
+      return `${telling.body.to} told`;
+  }
+}

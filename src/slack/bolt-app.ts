@@ -1,0 +1,243 @@
+import { App, type BlockAction, HTTPReceiver, type Receiver, SocketModeReceiver, type ViewSubmitAction } from '@slack/bolt';
+import type { KnownBlock, WebClient } from '@slack/web-api';
+import type { IncomingMessage, ServerResponse } from 'node:http';
+import { readActionValue } from './action-value.ts';
+import type { Bot, Caller } from './bot.ts';
+import { guarded } from './guard.ts';
+import { onCommand } from './listeners/command.ts';
+import { onPress } from './listeners/press.ts';
+import { onSubmit } from './listeners/submit.ts';
+import { mayTell } from './membership.ts';
+import { unescaped } from './text.ts';
+import { channelOf, teamOf, wardIdOf } from './ward-id.ts';
+
+/** How the bot is reached: a socket it opens itself, or requests to a port. */
+export type Reach =
+  | { by: 'socket'; appToken: string }
+  | {
+      by: 'http';
+      signingSecret: string;
+      port: number;
+      routes: { path: string; method: string[]; handler: (request: IncomingMessage, response: ServerResponse) => void }[];
+    };
+
+export interface BoltOptions {
+  reach: Reach;
+  botToken: string;
+  slackApiUrl: string;
+  /** Seconds from a request's arrival to its ack, for the metrics. */
+  acked?: (seconds: number) => void;
+  trouble: (what: string, ids: Record<string, string | number>, cause?: unknown) => void;
+  logger?: NonNullable<ConstructorParameters<typeof App>[0]>['logger'];
+}
+
+export interface BoltEdge {
+  start(): Promise<void>;
+  /** Stops taking, waits for what runs (at most `patienceMs`), then disconnects. */
+  stop(patienceMs: number): Promise<void>;
+}
+
+/** How long a call to the platform may take, ms; the ack never waits for one. */
+const callTimeoutMs = 10_000;
+
+/** Options of every Web API client here. The SDK's own repeats are off: it would post twice when an answer is lost. */
+export function webClientOptions(slackApiUrl: string) {
+  return {
+    slackApiUrl,
+    retryConfig: { retries: 0 },
+    timeout: callTimeoutMs,
+    rejectRateLimitedCalls: true,
+  };
+}
+
+/** The chat's edge: every request is acknowledged first, then checked, then answered. */
+export function boltEdge(makeBot: (client: WebClient) => Bot, options: BoltOptions): BoltEdge {
+  const { reach, botToken, slackApiUrl, trouble, logger } = options;
+  const receiver = makeReceiver(options);
+  const app = new App({
+    token: botToken,
+    receiver,
+    clientOptions: webClientOptions(slackApiUrl),
+    deferInitialization: true,
+    convoStore: false,
+    extendedErrorHandler: true,
+    ...(logger ? { logger } : {}),
+  });
+  const bot = makeBot(app.client);
+  const running = new Set<Promise<void>>();
+
+  /** Work that goes on after the ack; stop() waits for it. */
+  const goOn = (work: Promise<void>) => {
+    running.add(work);
+    void work.finally(() => running.delete(work));
+    return work;
+  };
+  const timed = async (ack: () => Promise<void>) => {
+    const began = performance.now();
+    await ack();
+    options.acked?.((performance.now() - began) / 1000);
+  };
+
+  app.command(bot.command, async ({ ack, body, respond }) => {
+    await timed(() => ack());
+    const caller: Caller = {
+      wardId: wardIdOf(body.team_id, body.channel_id),
+      user: body.user_id,
+      triggerId: body.trigger_id,
+      once: `c.${body.trigger_id}`,
+      say: async (text, blocks) => {
+        await respond({ text, response_type: 'ephemeral', replace_original: false, ...(blocks ? { blocks } : {}) });
+      },
+    };
+    await goOn(
+      guarded(
+        async () => {
+          if (body.team_id !== bot.team) return caller.say('This bot belongs to another workspace. Nothing was done.');
+          await onCommand(bot, caller, { text: unescaped(body.text ?? ''), channelName: body.channel_name });
+        },
+        caller,
+        (what, cause) => trouble(what, { user: body.user_id, channel: body.channel_id }, cause),
+      ),
+    );
+  });
+
+  app.action<BlockAction>(/.*/, async ({ ack, body, action, respond, client }) => {
+    await timed(() => ack());
+    const value = readActionValue('value' in action && typeof action.value === 'string' ? action.value : undefined);
+    // Inputs inside forms announce themselves too; only buttons of ours carry a value to act on.
+    if (!value) return;
+    const caller: Caller = {
+      wardId: value.w,
+      user: body.user.id,
+      triggerId: body.trigger_id,
+      once: `a.${body.user.id}.${action.action_ts}.${action.action_id}`,
+      ...(body.view
+        ? { inView: { id: body.view.id, rootId: body.view.root_view_id ?? body.view.id, callbackId: body.view.callback_id } }
+        : {}),
+      say: privately(client, () => value.w, body.user.id, body.response_url ? respond : undefined, body.channel?.id),
+    };
+    await goOn(
+      guarded(
+        async () => {
+          if (!(await isOurs(bot, caller, body.team?.id ?? body.user.team_id))) return;
+          await onPress(bot, caller, action.action_id, value);
+        },
+        caller,
+        (what, cause) => trouble(what, { user: body.user.id, action: action.action_id }, cause),
+      ),
+    );
+  });
+
+  app.view<ViewSubmitAction>({ callback_id: /.*/, type: 'view_submission' }, async ({ ack, body, view, client }) => {
+    const meta = wardOfView(view.private_metadata);
+    const caller: Caller = {
+      wardId: meta,
+      user: body.user.id,
+      triggerId: body.trigger_id,
+      once: `v.${view.id}`,
+      say: privately(client, () => meta, body.user.id),
+    };
+    const allowed = () => isOurs(bot, caller, body.team?.id ?? body.user.team_id);
+    const began = performance.now();
+    let answered = false;
+    const answer: Parameters<typeof onSubmit>[3] = async (response) => {
+      if (answered) return false;
+      answered = true;
+      await ack(response as never);
+      options.acked?.((performance.now() - began) / 1000);
+      return true;
+    };
+    await goOn(
+      guarded(
+        () => onSubmit(bot, caller, view, answer, allowed),
+        { say: async (text) => void ((await answer(failure(view, text))) || (await caller.say(text))) },
+        (what, cause) => trouble(what, { user: body.user.id, view: view.callback_id }, cause),
+      ),
+    );
+  });
+
+  app.error(async ({ error, body }) => {
+    trouble('the chat framework reported an error', { type: String((body as { type?: string }).type ?? 'unknown') }, error);
+  });
+
+  return {
+    async start() {
+      await app.init();
+      await (reach.by === 'http' ? app.start(reach.port) : app.start());
+    },
+    async stop(patienceMs) {
+      if (reach.by === 'http') await app.stop();
+      const patience = new Promise<void>((resolve) => setTimeout(resolve, patienceMs).unref());
+      await Promise.race([Promise.allSettled([...running]).then(() => undefined), patience]);
+      if (receiver instanceof SocketModeReceiver) await receiver.client.disconnect();
+    },
+  };
+}
+
+function makeReceiver({ reach, slackApiUrl, logger }: BoltOptions): Receiver {
+  if (reach.by === 'socket') {
+    return new SocketModeReceiver({
+      appToken: reach.appToken,
+      // An object of its own: the receiver changes the retry settings of the one it is given.
+      installerOptions: { clientOptions: { slackApiUrl } },
+      ...(logger ? { logger } : {}),
+    });
+  }
+  return new HTTPReceiver({
+    signingSecret: reach.signingSecret,
+    endpoints: '/slack/events',
+    customRoutes: reach.routes,
+    ...(logger ? { logger } : {}),
+  });
+}
+
+/** Whether the press comes from our workspace and from somebody who may tell things about this ward; says so when not. */
+async function isOurs(bot: Bot, caller: Caller, team: string | undefined): Promise<boolean> {
+  if (team !== bot.team || teamOf(caller.wardId) !== bot.team) {
+    await caller.say('This belongs to another workspace. Nothing was done.');
+    return false;
+  }
+  const ward = await bot.deps.record.readWardState(caller.wardId);
+  if (await mayTell(bot.membership, ward, caller.user, bot.deps.clock.now())) return true;
+  await caller.say('You are not in this ward’s channel, so nothing was recorded. Join the channel, or ask somebody on the ward.');
+  return false;
+}
+
+/** An answer for one person: beside the message they pressed, else in the ward's channel, else by direct message. */
+function privately(
+  client: WebClient,
+  wardId: () => string,
+  user: string,
+  respond?: (message: { text: string; response_type: 'ephemeral'; replace_original: false; blocks?: KnownBlock[] }) => Promise<unknown>,
+  channel?: string,
+): Caller['say'] {
+  return async (text, blocks) => {
+    const more = blocks ? { blocks } : {};
+    if (respond) {
+      await respond({ text, response_type: 'ephemeral', replace_original: false, ...more });
+      return;
+    }
+    try {
+      await client.chat.postEphemeral({ channel: channel ?? channelOf(wardId()), user, text, ...more });
+    } catch {
+      // Not in the channel: a clinician who decides by direct message.
+      await client.chat.postMessage({ channel: user, text, ...more });
+    }
+  };
+}
+
+function wardOfView(privateMetadata: string): string {
+  try {
+    const meta = JSON.parse(privateMetadata) as { ward?: unknown; w?: unknown };
+    const ward = meta.ward ?? meta.w;
+    return typeof ward === 'string' ? ward : '';
+  } catch {
+    return '';
+  }
+}
+
+/** A sentence at the form's first field, so that what was typed stays where it is. */
+function failure(view: ViewSubmitAction['view'], text: string) {
+  const first = view.blocks.find((block) => block.type === 'input')?.block_id;
+  return first ? { response_action: 'errors' as const, errors: { [first]: text } } : undefined;
+}

@@ -1,0 +1,42 @@
+import type { KnownBlock, ModalView, WebClient } from '@slack/web-api';
+import type { AppDeps } from '../app/app-deps.ts';
+import type { Membership } from './membership.ts';
+import type { Names } from './names.ts';
+
+/** What every listener works with. */
+export interface Bot {
+  deps: AppDeps;
+  client: WebClient;
+  names: Names;
+  membership: Membership;
+  /** The slash command with its slash. */
+  command: string;
+  /** The workspace the token belongs to. */
+  team: string;
+}
+
+/** One person at one surface, waiting for an answer. */
+export interface Caller {
+  wardId: string;
+  user: string;
+  /** Good for opening one view within 3 s. */
+  triggerId: string;
+  /** The key of this very press or submit, the same when the platform delivers it again. */
+  once: string;
+  /** The view it was pressed in, when it was pressed in one. */
+  inView?: { id: string; rootId: string; callbackId: string };
+  /** Answers this person alone, where they are. */
+  say(text: string, blocks?: KnownBlock[]): Promise<void>;
+}
+
+/** Opens a form for the caller: on top of the view they are in, else anew. */
+export async function openView(bot: Bot, caller: Caller, view: ModalView): Promise<void> {
+  const { triggerId, inView } = caller;
+  if (inView) await bot.client.views.push({ trigger_id: triggerId, view });
+  else await bot.client.views.open({ trigger_id: triggerId, view });
+}
+
+/** Brings the view the caller is in up to date. */
+export async function updateView(bot: Bot, viewId: string, view: ModalView): Promise<void> {
+  await bot.client.views.update({ view_id: viewId, view });
+}

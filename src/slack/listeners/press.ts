@@ -1,0 +1,181 @@
+import { acceptHandover, handOver } from '../../app/hand-over.ts';
+import { tellLines } from '../../app/tell-lines.ts';
+import type { DutyKind } from '../../domain/duties/duty-kind.ts';
+import { minuteMs } from '../../domain/duties/duty.ts';
+import { dutyStatus } from '../../domain/duties/duty-status.ts';
+import { nextUsual } from '../../domain/duties/next-usual.ts';
+import { usualTelling } from '../../domain/duties/usual-telling.ts';
+import { laterMinOf } from '../../domain/policy/ward-policy.ts';
+import type { Telling } from '../../domain/record/entry.ts';
+import type { LineState } from '../../domain/record/line-state.ts';
+import type { WardState } from '../../domain/ward/ward-state.ts';
+import type { ActionValue } from '../action-value.ts';
+import { outcomeWords } from '../answers/outcome-words.ts';
+import type { Bot, Caller } from '../bot.ts';
+import { lineWords, clockText } from '../wording/line-words.ts';
+import { dutyName, listed } from '../wording/duty-words.ts';
+import { openForm } from './open-form.ts';
+import { refreshViews, showLine } from './show.ts';
+
+/** What a press does, by the verb its action begins with. */
+export async function onPress(bot: Bot, caller: Caller, action: string, value: ActionValue): Promise<void> {
+  const [verb = '', what = ''] = action.split(':');
+  switch (verb) {
+    case 'done':
+      return what === 'needed' ? stillNeeded(bot, caller, value) : done(bot, caller, what, value);
+    case 'later':
+      return later(bot, caller, value);
+    case 'claim':
+      return claim(bot, caller, value);
+    case 'accept':
+      return acceptPressed(bot, caller, value);
+    case 'earlier':
+      return openForm(bot, caller, 'earlier', value);
+    case 'cannot':
+      return openForm(bot, caller, 'cannot', value);
+    case 'open':
+      if (what === 'card') return value.l ? showLine(bot, caller, value.l) : undefined;
+      if (what === 'handover') {
+        const view = await handOver(bot.deps, { wardId: caller.wardId, by: caller.user, via: 'button', once: caller.once });
+        return caller.say(view.lines.length === 0 ? noLines : 'The handover is being posted in the channel.');
+      }
+      return openForm(bot, caller, what, value);
+    default:
+      return caller.say('This button is from an older version and does nothing any more. Type /artline for the menu.');
+  }
+}
+
+export const noLines = 'There is no arterial line on this ward, so there is nothing to hand over.';
+
+async function done(bot: Bot, caller: Caller, what: string, value: ActionValue): Promise<void> {
+  const { deps } = bot;
+  const now = deps.clock.now();
+  const lineId = value.l;
+  if (!lineId) return;
+  if (value.d === undefined) {
+    // The card's own buttons: told as they are, due or not.
+    const kind: DutyKind = what === 'flush' ? 'flush' : 'zero';
+    return tell(bot, caller, lineId, tellingsFor(kind));
+  }
+  const [ward, line] = await Promise.all([deps.record.readWardState(caller.wardId), deps.record.readLine(caller.wardId, lineId)]);
+  if (!line) return caller.say('This line is not on record in this ward. Nothing was written.');
+  const { open, stale } = sortAsked(line, ward, value, now);
+  const tellings = open.flatMap((kind) => tellingsFor(kind));
+  if (tellings.length === 0) {
+    await caller.say(await staleWords(bot, line, ward, stale, now));
+    return refreshViews(bot, caller, lineId);
+  }
+  return tell(bot, caller, lineId, tellings);
+}
+
+/** "Zeroed, level" says both; a redress with the site seen is a site check too, so that is not told twice. */
+function tellingsFor(kind: DutyKind): Telling[] {
+  const usual = usualTelling(kind);
+  if (usual === null) return [];
+  return kind === 'zero' ? [{ kind: 'levelled', body: {} }, usual] : [usual];
+}
+
+/** Which of the asked duties still wait; a press on an old message must not write down what was done long since. */
+function sortAsked(line: LineState, ward: WardState, value: ActionValue, now: number): { open: DutyKind[]; stale: DutyKind[] } {
+  const soon = now + ward.policy.roundMin * minuteMs;
+  const open: DutyKind[] = [];
+  const stale: DutyKind[] = [];
+  for (const [lineId, kind, dueAt] of value.d ?? []) {
+    if (lineId !== line.id) continue;
+    const status = dutyStatus(line, ward.policy, { lineId, kind, dueAt }, soon, now);
+    (status.is === 'open' ? open : stale).push(kind);
+  }
+  const told = open.filter((kind) => kind !== 'site' || !open.includes('redress'));
+  return { open: told.sort((a, b) => doingOrder.indexOf(a) - doingOrder.indexOf(b)), stale };
+}
+
+/** In which order a round is done: a redress moves the line, so zero comes after it, and the test after zero. */
+const doingOrder: readonly DutyKind[] = ['redress', 'site', 'source', 'flush', 'zero', 'test'];
+
+async function staleWords(bot: Bot, line: LineState, ward: WardState, stale: readonly DutyKind[], now: number): Promise<string> {
+  if (line.removed) {
+    return `Not recorded: ${lineWords(line)} was taken out ${clockText(ward.policy, line.removed.at, now)} by ${await bot.names.of(line.removed.by)}.`;
+  }
+  const each = await Promise.all(
+    stale.map(async (kind) => {
+      const status = dutyStatus(line, ward.policy, { lineId: line.id, kind, dueAt: 0 }, 0, now);
+      return status.is === 'done'
+        ? `${dutyName(kind, line)} was told ${clockText(ward.policy, status.done.at, now)} by ${await bot.names.of(status.done.by)}`
+        : `${dutyName(kind, line)} is not due`;
+    }),
+  );
+  return `Nothing written for ${lineWords(line)}: ${listed(each)}. If you did it again, tell it from the card or with ${bot.command}.`;
+}
+
+async function tell(bot: Bot, caller: Caller, lineId: string, tellings: readonly Telling[]): Promise<void> {
+  const outcome = await tellLines(
+    bot.deps,
+    { wardId: caller.wardId, by: caller.user, via: 'button', once: caller.once },
+    tellings.map((telling) => ({ lineId, telling })),
+  );
+  await caller.say(await outcomeWords(outcome, bot.names, bot.deps.clock.now()));
+  await refreshViews(bot, caller, lineId);
+}
+
+async function later(bot: Bot, caller: Caller, value: ActionValue): Promise<void> {
+  const { deps } = bot;
+  const ward = await deps.record.readWardState(caller.wardId);
+  const duties = dutiesOf(value);
+  const lineId = value.l;
+  if (!lineId || duties.length === 0) return;
+  const minutes = Math.min(...duties.map(([kind]) => laterMinOf(ward.policy, kind)));
+  return tell(bot, caller, lineId, [
+    { kind: 'snoozed', body: { duties, until: deps.clock.now() + minutes * minuteMs } },
+  ]);
+}
+
+async function claim(bot: Bot, caller: Caller, value: ActionValue): Promise<void> {
+  const { deps } = bot;
+  const ward = await deps.record.readWardState(caller.wardId);
+  const duties = dutiesOf(value);
+  if (!value.l || duties.length === 0) return;
+  return tell(bot, caller, value.l, [
+    { kind: 'claimed', body: { duties, until: deps.clock.now() + ward.policy.claimMin * minuteMs } },
+  ]);
+}
+
+/** A clinician's answer to "still needed?": asked again after the policy's hours. */
+async function stillNeeded(bot: Bot, caller: Caller, value: ActionValue): Promise<void> {
+  const { deps } = bot;
+  const [ward, line] = await Promise.all([
+    deps.record.readWardState(caller.wardId),
+    value.l ? deps.record.readLine(caller.wardId, value.l) : null,
+  ]);
+  const asked = value.d?.find(([, kind]) => kind === 'stillNeeded');
+  if (!line || !asked) return;
+  const until = nextUsual(line, ward.policy, 'stillNeeded', deps.clock.now());
+  return tell(bot, caller, line.id, [
+    { kind: 'waived', body: { duty: 'stillNeeded', dueAt: asked[2], reason: 'still needed', until } },
+  ]);
+}
+
+async function acceptPressed(bot: Bot, caller: Caller, value: ActionValue): Promise<void> {
+  if (value.f === undefined) return;
+  const { deps, names } = bot;
+  const result = await acceptHandover(
+    deps,
+    { wardId: caller.wardId, by: caller.user, via: 'button', once: caller.once },
+    value.f,
+  );
+  switch (result.is) {
+    case 'accepted':
+      return caller.say('You have the ward. Reminders of its lines go to you from now on.');
+    case 'accepted before': {
+      const ward = await deps.record.readWardState(caller.wardId);
+      return caller.say(
+        `${await names.of(result.by)} accepted this handover ${clockText(ward.policy, result.at, deps.clock.now())}. To take the ward over now, ask for a new one: ${bot.command} handover.`,
+      );
+    }
+    case 'an older one':
+      return caller.say(`This is an older handover. Ask for a new one: ${bot.command} handover.`);
+  }
+}
+
+function dutiesOf(value: ActionValue): [DutyKind, number][] {
+  return (value.d ?? []).filter(([lineId]) => lineId === value.l).map(([, kind, dueAt]) => [kind, dueAt]);
+}

@@ -1,0 +1,91 @@
+import type { KnownBlock } from '@slack/web-api';
+import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
+import type { LineState } from '../../domain/record/line-state.ts';
+import type { WardView } from '../../app/ports.ts';
+import { nurseOf } from '../../domain/ward/on-call.ts';
+import { minuteMs } from '../../domain/duties/duty.ts';
+import type { Bot, Caller } from '../bot.ts';
+import { openView, updateView } from '../bot.ts';
+import { dueList } from '../answers/due-list.ts';
+import { dutyButtons, type Item, isOpen, itemText } from '../messages/asked-items.ts';
+import { actions, section } from '../messages/blocks.ts';
+import { standing } from '../messages/card.ts';
+import { flushWords } from '../wording/line-words.ts';
+import { capital, dutyName } from '../wording/duty-words.ts';
+import { clockText } from '../wording/line-words.ts';
+import { lineView, menuView } from '../views/menu-view.ts';
+import { dutyStatus } from '../../domain/duties/duty-status.ts';
+
+/** Duties due within this much are offered on a line's page. */
+const soonMs = 60 * minuteMs;
+
+/** Opens the ward's menu. */
+export async function showMenu(bot: Bot, caller: Caller): Promise<void> {
+  const view = await bot.deps.record.readWard(caller.wardId);
+  await openView(bot, caller, await menuView(view, bot.names, bot.deps.clock.now()));
+}
+
+/** Opens one line's page: how it stands and everything that can be told of it. */
+export async function showLine(bot: Bot, caller: Caller, lineId: string): Promise<void> {
+  const page = await linePage(bot, caller.wardId, lineId);
+  if (page) await openView(bot, caller, page);
+  else await caller.say('This line is not on record in this ward. /artline shows the lines there are.');
+}
+
+/** After something was told inside a view, what it shows is brought up to date. */
+export async function refreshViews(bot: Bot, caller: Caller, lineId: string | null): Promise<void> {
+  const { inView } = caller;
+  if (!inView) return;
+  const now = bot.deps.clock.now();
+  if (inView.callbackId === 'line' && lineId) {
+    const page = await linePage(bot, caller.wardId, lineId);
+    if (page) await updateView(bot, inView.id, page);
+  }
+  if (inView.rootId !== inView.id || inView.callbackId === 'menu') {
+    const view = await bot.deps.record.readWard(caller.wardId);
+    await updateView(bot, inView.rootId, await menuView(view, bot.names, now));
+  }
+}
+
+async function linePage(bot: Bot, wardId: string, lineId: string) {
+  const now = bot.deps.clock.now();
+  const [ward, line] = await Promise.all([
+    bot.deps.record.readWardState(wardId),
+    bot.deps.record.readLine(wardId, lineId),
+  ]);
+  if (!line) return null;
+  const view: WardView = { ward, lines: [line] };
+  const facts = [
+    `With ${await bot.names.of(nurseOf(ward, line))}.${line.removed ? '' : ` Flush ${flushWords(line, ward.policy)}.`}`,
+    ...(line.removed
+      ? [`Taken out ${clockText(ward.policy, line.removed.at, now)}: ${line.removed.reason}.`]
+      : standing(line, view, now)),
+  ];
+  return lineView(wardId, line, { facts: facts.join('\n'), due: await dueBlocks(bot, line, view, now) });
+}
+
+/** What is due of the line soon, with the same buttons a nudge has, then what comes after in words. */
+async function dueBlocks(bot: Bot, line: LineState, view: WardView, now: number): Promise<KnownBlock[]> {
+  const duties = dutiesOfLine(line, view.ward.policy, now);
+  const soon = duties.filter(({ dueAt }) => dueAt <= now + soonMs);
+  const items: Item[] = soon.map(({ kind, dueAt }) => {
+    const asked = { lineId: line.id, kind, dueAt };
+    return { asked, line, status: dutyStatus(line, view.ward.policy, asked, dueAt, now) };
+  });
+  const open = items.filter(isOpen);
+  const texts = await Promise.all(open.map((item) => itemText(item, view, bot.names, now)));
+  const later = duties
+    .filter(({ dueAt }) => dueAt > now + soonMs)
+    .map(({ kind, dueAt }) => `${capital(dutyName(kind, line))} ${clockText(view.ward.policy, dueAt, now)}`);
+  return [
+    ...(texts.length > 0 ? [section(`*Due*\n${texts.join('\n')}`), actions(`duties:${line.id}`, dutyButtons(view.ward.id, line, open, view))] : []),
+    ...(later.length > 0 ? [section(`*Next* ${later.join(' · ')}`)] : []),
+  ];
+}
+
+/** Answers what is due on the ward. */
+export async function showDue(bot: Bot, caller: Caller): Promise<void> {
+  const view = await bot.deps.record.readWard(caller.wardId);
+  const list = await dueList(view, bot.names, bot.deps.clock.now());
+  await caller.say(list.text, list.blocks);
+}

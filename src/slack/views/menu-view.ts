@@ -1,0 +1,111 @@
+import type { KnownBlock, ModalView } from '@slack/web-api';
+import type { WardView } from '../../app/ports.ts';
+import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
+import type { DutyKind } from '../../domain/duties/duty-kind.ts';
+import { onCallAt } from '../../domain/ward/on-call.ts';
+import { actionValue } from '../action-value.ts';
+import { actions, button, context, section } from '../messages/blocks.ts';
+import type { Names } from '../names.ts';
+import { escaped } from '../text.ts';
+import { capital, dutyName } from '../wording/duty-words.ts';
+import { animalWords, clockText, placeWords, spanText, standingCaution } from '../wording/line-words.ts';
+
+/** Lines shown with their own button; a view has room for 100 blocks. */
+const mostLines = 80;
+
+/** What a bare `/artline` opens: register, every line with what is due next, and the ward's own business. */
+export async function menuView(view: WardView, names: Names, now: number): Promise<ModalView> {
+  const { ward, lines } = view;
+  const value = actionValue({ w: ward.id });
+  const ordered = lines
+    .map((line) => ({ line, first: dutiesOfLine(line, ward.policy, now)[0] }))
+    .sort((a, b) => (a.first?.dueAt ?? Number.MAX_SAFE_INTEGER) - (b.first?.dueAt ?? Number.MAX_SAFE_INTEGER));
+  const onCall = onCallAt(ward, now);
+  const called = onCall ? `On call: ${await names.of(onCall)}.` : '*Nobody is on call.* Set one below.';
+  const dueWords = (kind: DutyKind, dueAt: number) => {
+    const name = capital(dutyName(kind));
+    const at = clockText(ward.policy, dueAt, now);
+    if (dueAt > now) return `${name} ${at}`;
+    return now - dueAt < 60_000 ? `*${name} now*` : `*${name}, ${spanText(now - dueAt)} late* (due ${at})`;
+  };
+  const rows: KnownBlock[] = ordered.slice(0, mostLines).map(({ line, first }) => ({
+    ...section(
+      `*${escaped(line.patient.name)}* · ${placeWords(line)}\n${first ? dueWords(first.kind, first.dueAt) : 'Nothing due'}`,
+    ),
+    block_id: `line:${line.id}`,
+    accessory: button({
+      action: `open:card:${line.id}`,
+      text: 'Open',
+      value: actionValue({ w: ward.id, l: line.id }),
+      label: `Open ${line.patient.name}, ${placeWords(line)}`,
+    }),
+  }));
+  return {
+    type: 'modal',
+    callback_id: 'menu',
+    title: { type: 'plain_text', text: 'Arterial lines' },
+    close: { type: 'plain_text', text: 'Close' },
+    private_metadata: value,
+    blocks: [
+      actions('menu:first', [{ action: 'open:place', text: 'Register a line', value, primary: true }]),
+      ...(rows.length > 0 ? rows : [section('No arterial lines on this ward yet.')]),
+      ...(ordered.length > mostLines ? [context(`${ordered.length - mostLines} more; /artline handover lists all.`)] : []),
+      { type: 'divider' },
+      section(called),
+      actions('menu:ward', [
+        { action: 'open:oncall', text: 'Who is on call…', value },
+        { action: 'open:handover', text: 'Hand over now', value },
+        { action: 'open:policy', text: 'Ward policy…', value },
+        { action: 'open:help', text: 'Help', value },
+      ]),
+      context(standingCaution),
+    ],
+  };
+}
+
+/** The verbs a line's page offers, in the order of how often they are needed. */
+const lineVerbs: readonly { verb: string; text: string; when: 'in' | 'out' | 'both' }[] = [
+  { verb: 'flush', text: 'Flush…', when: 'in' },
+  { verb: 'zero', text: 'Zero…', when: 'in' },
+  { verb: 'level', text: 'Level…', when: 'in' },
+  { verb: 'test', text: 'Fast-flush test…', when: 'in' },
+  { verb: 'reading', text: 'Reading…', when: 'in' },
+  { verb: 'sample', text: 'Sample…', when: 'in' },
+  { verb: 'check', text: 'Site check…', when: 'in' },
+  { verb: 'redress', text: 'Redress…', when: 'in' },
+  { verb: 'source', text: 'Flush source…', when: 'in' },
+  { verb: 'moved', text: 'Moved or disconnected…', when: 'in' },
+  { verb: 'pulse', text: 'Pulse check…', when: 'out' },
+  { verb: 'remove', text: 'Take out…', when: 'in' },
+  { verb: 'amend', text: 'Put something right…', when: 'both' },
+];
+
+/** One line's page: how it stands, what is due with its buttons, and every verb a tap away. */
+export function lineView(
+  wardId: string,
+  line: WardView['lines'][number],
+  body: { facts: string; due: KnownBlock[] },
+): ModalView {
+  const offered = lineVerbs.filter(({ when }) => when === 'both' || (when === 'out') === (line.removed !== null));
+  return {
+    type: 'modal',
+    callback_id: 'line',
+    title: { type: 'plain_text', text: 'Arterial line' },
+    close: { type: 'plain_text', text: 'Back' },
+    private_metadata: actionValue({ w: wardId, l: line.id }),
+    blocks: [
+      section(`*${escaped(line.patient.name)}* · ${animalWords(line)} · ${placeWords(line)}, ${line.gauge} G\n${body.facts}`),
+      ...body.due,
+      { type: 'divider' },
+      actions(
+        'line:verbs',
+        offered.map(({ verb, text }) => ({
+          action: `open:${verb}:${line.id}`,
+          text,
+          value: actionValue({ w: wardId, l: line.id, v: verb }),
+        })),
+      ),
+      context(standingCaution),
+    ],
+  };
+}
