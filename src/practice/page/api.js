@@ -1,0 +1,57 @@
+const token = document.querySelector('meta[name="practice-token"]').content;
+
+async function ask(path, options) {
+  try {
+    const response = await fetch(path, options);
+    return await response.json();
+  } catch {
+    return { problem: 'The practice ward does not answer. Is it still running?' };
+  }
+}
+
+/** Everything there is to draw. */
+export const readState = (limit) =>
+  ask(`/practice/state?limit=${limit}`, { headers: { 'x-practice-token': token } });
+
+const send = (path, body) =>
+  ask(path, {
+    method: 'POST',
+    headers: { 'content-type': 'application/json', 'x-practice-token': token },
+    body: JSON.stringify(body),
+  });
+
+/** Does one thing as a person would; the answer has `problem` when it could not be done. */
+export const act = (body) => send('/practice/act', body);
+
+/** Sets the pace of the ward clock or jumps to the next event. */
+export const setClock = (body) => send('/practice/clock', body);
+
+/** Where a stored picture or file is. */
+export const fileAddress = (id) => `/practice/files/${id}?token=${encodeURIComponent(token)}`;
+
+const knockEveryMs = 2_000;
+
+/** Waits until the ward answers again, then loads the page anew: a restarted ward has another token. */
+function reloadWhenBack() {
+  setTimeout(async () => {
+    try {
+      await fetch('/');
+      location.reload();
+    } catch {
+      reloadWhenBack();
+    }
+  }, knockEveryMs);
+}
+
+/** Calls `changed` after every change of the ward, and `lost(true)` while the line is down. */
+export function listen(changed, lost) {
+  const source = new EventSource(`/practice/events?token=${encodeURIComponent(token)}`);
+  source.addEventListener('message', () => {
+    lost(false);
+    changed();
+  });
+  source.addEventListener('error', () => {
+    lost(true);
+    if (source.readyState === EventSource.CLOSED) reloadWhenBack();
+  });
+}

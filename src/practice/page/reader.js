@@ -1,0 +1,278 @@
+import { act, fileAddress } from './api.js';
+import { freshId, h } from './dom.js';
+import { lockLine } from './markup.js';
+import { sheet } from './sheet.js';
+import { drawSlips, messageAtMs } from './slips.js';
+import { clockTime } from './ward-time.js';
+
+const whyWords = { 'direct message': 'Direct message', mention: 'Names you', broadcast: 'To everybody' };
+const lockCharacters = 140;
+const nearEndPixels = 80;
+
+/**
+ * One reader at phone width. `kind` is `nurse`, `wall` or `clinician`; the wall has no lists of its own, presses in
+ * it are made by the chosen nurse.
+ */
+export function reader(kind, title, ward) {
+  let person = null;
+  let tab = kind === 'clinician' ? 'direct' : 'ward';
+  let drawn = new Map();
+  let shownList = '';
+  const seen = {};
+
+  const heading = h('h2', {}, title);
+  const whoLine = h('div', { class: 'reader-who' });
+  const lockTime = h('span', { class: 'lock-when' });
+  const lockText = h('span', { class: 'lock-line' });
+  const lock = h('p', { class: 'lock', hidden: true }, lockTime, lockText);
+  const list = h('ol', { class: 'slips', role: 'list' });
+  const earlier = h(
+    'button',
+    { type: 'button', class: 'key earlier', hidden: true, onclick: () => ward.askMore() },
+    'Show earlier',
+  );
+  const below = h(
+    'button',
+    { type: 'button', class: 'key below', hidden: true, onclick: () => toEnd() },
+    'New below',
+  );
+  const panelId = freshId('panel');
+  const scroll = h(
+    'div',
+    {
+      class: 'slips-frame',
+      tabindex: '0',
+      id: panelId,
+      role: kind === 'wall' ? 'region' : 'tabpanel',
+      'aria-label': kind === 'wall' ? 'Messages' : null,
+    },
+    earlier,
+    list,
+  );
+  const tabs = h('div', {
+    class: 'tabs',
+    role: 'tablist',
+    'aria-label': 'Conversations',
+    hidden: kind === 'wall',
+  });
+  const said = h('p', { class: 'said', role: 'status' });
+  const words = h('input', {
+    type: 'text',
+    id: freshId('words'),
+    autocomplete: 'off',
+    autocapitalize: 'none',
+    spellcheck: 'false',
+    placeholder: 'or type more',
+  });
+  const menuKey = h('button', { type: 'button', class: 'key key-menu', onclick: () => command('') });
+  const composer = h(
+    'form',
+    {
+      class: 'composer',
+      hidden: kind === 'wall',
+      onsubmit: (event) => {
+        event.preventDefault();
+        void command(words.value.trim());
+      },
+    },
+    menuKey,
+    h('label', { class: 'unseen', for: words.id }, 'Words after the command'),
+    words,
+    h('button', { type: 'submit', class: 'key' }, 'Send'),
+  );
+  const inner = h('div', { class: 'reader-inner' }, whoLine, lock, tabs, scroll, below, said, composer);
+  const node = h('section', { class: `reader reader-${kind}`, 'aria-labelledby': freshId('reader') });
+  heading.id = node.getAttribute('aria-labelledby');
+
+  const say = (text) => {
+    said.textContent = text;
+  };
+  const actingId = () => person?.id ?? '';
+  const channelOf = (name) => (name === 'ward' ? ward.state().ward.id : `D${actingId().slice(1)}`);
+  const doAs = async (body) => {
+    const answer = await act({ user: actingId(), ...body });
+    if (answer.problem) say(answer.problem);
+    return answer;
+  };
+  const command = async (text) => {
+    say('');
+    const prefix = ward.state().command;
+    const rest = text.startsWith(prefix) ? text.slice(prefix.length).trim() : text;
+    menuKey.setAttribute('aria-disabled', 'true');
+    ward.acted(self);
+    const answer = await doAs({ kind: 'slash', where: tab, text: rest });
+    menuKey.removeAttribute('aria-disabled');
+    if (!answer.problem) words.value = '';
+    toEnd();
+  };
+  const toEnd = () => {
+    isAtEnd = true;
+    scroll.scrollTop = scroll.scrollHeight;
+    below.hidden = true;
+  };
+  const atEnd = () => scroll.scrollHeight - scroll.scrollTop - scroll.clientHeight < nearEndPixels;
+  let isAtEnd = true;
+  scroll.addEventListener('scroll', () => {
+    isAtEnd = atEnd();
+    if (isAtEnd) below.hidden = true;
+  });
+  // Pictures that load and notices that appear must not push the newest message out of sight.
+  const stay = new ResizeObserver(() => {
+    if (isAtEnd) toEnd();
+  });
+  stay.observe(scroll);
+  stay.observe(list);
+
+  const ctx = () => ({
+    state: ward.state(),
+    nowMs: ward.nowMs,
+    fileAddress,
+    act: doAs,
+    messageByTs: (ts) => messagesIn(tab).find((message) => message.ts === ts),
+    pressIn: async (message, press) => {
+      say('');
+      ward.acted(self);
+      const answer = await doAs({ kind: 'press', messageTs: message.ts, channel: channelOf(tab), ...press });
+      if (kind === 'wall' && !answer.problem) say(`Done as ${person.name}.`);
+    },
+  });
+
+  const messagesIn = (name) => {
+    const state = ward.state();
+    const channel = channelOf(name);
+    const open = state.messages[channel] ?? [];
+    const own =
+      kind === 'wall'
+        ? []
+        : state.ephemerals.filter((one) => one.channel === channel && one.reader === actingId());
+    return [...open, ...own].sort((left, right) => Number(left.ts) - Number(right.ts));
+  };
+  const isFront = () => node.dataset.front === 'yes' || ward.isWide();
+  const newIn = (name) =>
+    messagesIn(name).filter((message) => Number(message.ts) > (seen[channelOf(name)] ?? 0)).length;
+
+  const tabIds = { ward: freshId('tab'), direct: freshId('tab') };
+  const chooseTab = (name, focus) => {
+    tab = name;
+    ward.redraw();
+    toEnd();
+    if (focus) document.getElementById(tabIds[name]).focus();
+  };
+  const tabKey = (event) => {
+    if (event.key !== 'ArrowLeft' && event.key !== 'ArrowRight') return;
+    event.preventDefault();
+    chooseTab(tab === 'ward' ? 'direct' : 'ward', true);
+  };
+  const tabNodes = Object.entries({ ward: 'Ward channel', direct: 'Direct messages' }).map(([name, label]) =>
+    h(
+      'button',
+      {
+        type: 'button',
+        role: 'tab',
+        id: tabIds[name],
+        class: 'tab',
+        'aria-controls': panelId,
+        dataset: { tab: name },
+        onclick: () => chooseTab(name),
+        onkeydown: tabKey,
+      },
+      h('span', {}, label),
+      h('span', { class: 'new-count' }),
+    ),
+  );
+  tabs.append(...tabNodes);
+
+  const drawTabs = () => {
+    for (const one of tabNodes) {
+      const isChosen = one.dataset.tab === tab;
+      const fresh = newIn(one.dataset.tab);
+      one.setAttribute('aria-selected', String(isChosen));
+      one.tabIndex = isChosen ? 0 : -1;
+      one.lastChild.textContent = fresh > 0 ? `${fresh} new` : '';
+    }
+    if (kind !== 'wall') scroll.setAttribute('aria-labelledby', tabIds[tab]);
+  };
+
+  const drawLock = () => {
+    const state = ward.state();
+    const last =
+      kind === 'wall'
+        ? state.messages[state.ward.id]?.findLast((message) => message.text !== '')
+        : state.lines[actingId()];
+    lock.hidden = !last;
+    if (!last) return;
+    const full = lockLine(ctx(), last.line ?? last.text);
+    lockTime.textContent = `${kind === 'wall' ? 'Latest line' : `Lock screen · ${whyWords[last.why]}`} · ${clockTime(state.wardZone, messageAtMs(last.ts))}`;
+    lockText.textContent = full.length > lockCharacters ? `${full.slice(0, lockCharacters - 1)}…` : full;
+  };
+
+  const form = sheet({
+    act: doAs,
+    ctx,
+    refresh: () => ward.refresh(),
+    restingPlace: () => menuKey,
+    pressInView: async (viewId, press, values) => {
+      const answer = await doAs({ kind: 'press', viewId, values, ...press });
+      await ward.refresh();
+      return answer;
+    },
+  });
+  node.append(h('header', { class: 'reader-head' }, heading), inner, ...(kind === 'wall' ? [] : [form.node]));
+
+  const self = {
+    kind,
+    title,
+    node,
+    whoLine,
+    person: () => person,
+    setPerson(next) {
+      if (person?.id === next.id) return;
+      person = next;
+      drawn = new Map();
+      list.replaceChildren();
+      shownList = '';
+      say('');
+    },
+    /** Messages not yet looked at, over both lists. */
+    newCount: () => (kind === 'wall' ? newIn('ward') : newIn('ward') + newIn('direct')),
+    /** Takes everything there is now as seen, so that only what comes later counts as new. */
+    markAllSeen() {
+      for (const name of ['ward', 'direct'])
+        seen[channelOf(name)] ??= Math.max(0, ...messagesIn(name).map((message) => Number(message.ts)));
+    },
+    hasForm: () => kind !== 'wall' && ward.state().views[actingId()] !== undefined,
+    focusForm: () => form.focusFirst(),
+    draw() {
+      const state = ward.state();
+      const name = `${actingId()} ${tab}`;
+      if (name !== shownList) {
+        drawn = new Map();
+        list.replaceChildren();
+      }
+      menuKey.replaceChildren(h('span', {}, state.command), h('small', {}, 'menu'));
+      const wasAtEnd = isAtEnd || name !== shownList;
+      shownList = name;
+      const messages = messagesIn(tab);
+      const before = drawn.size;
+      drawSlips(ctx(), list, messages, drawn);
+      list.classList.toggle('slips-empty', messages.length === 0);
+      list.dataset.empty =
+        tab === 'ward' ? `Quiet so far. ${state.command} opens the menu.` : 'No direct messages yet.';
+      earlier.hidden = !state.hasEarlier[channelOf(tab)];
+      if (isFront() && document.visibilityState === 'visible')
+        seen[channelOf(tab)] = Math.max(0, ...messages.map((message) => Number(message.ts)));
+      drawTabs();
+      drawLock();
+      if (wasAtEnd) toEnd();
+      else if (drawn.size > before) below.hidden = false;
+      if (kind === 'wall') return false;
+      const view = state.views[actingId()];
+      inner.inert = view !== undefined;
+      return form.show(view);
+    },
+    lookAtWard() {
+      if (tab !== 'ward') chooseTab('ward');
+    },
+  };
+  return self;
+}

@@ -1,0 +1,59 @@
+import { mkdirSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { type Browser, chromium, type Page } from 'playwright-core';
+import type { TinyWard } from './tiny-app.ts';
+
+/** Starts the Chromium of this machine; `CHROMIUM_PATH` names another than Debian's. */
+export function openChromium(): Promise<Browser> {
+  return chromium.launch({
+    executablePath: process.env.CHROMIUM_PATH ?? '/usr/bin/chromium',
+    headless: true,
+    args: [
+      '--headless',
+      '--no-sandbox',
+      '--disable-gpu',
+      '--disable-quic',
+      '--no-first-run',
+      '--disable-background-networking',
+      '--disable-component-update',
+      '--disable-sync',
+    ],
+  });
+}
+
+/** A phone held in one hand, and a desk screen. */
+export const sizes = { phone: { width: 390, height: 844 }, desk: { width: 1280, height: 900 } } as const;
+
+/** Opens the ward's page and waits until its readers are drawn. Anything the page logs as an error is collected. */
+export async function openWardPage(
+  browser: Browser,
+  ward: TinyWard,
+  look: { size: keyof typeof sizes; theme?: 'light' | 'dark' },
+): Promise<{ page: Page; problems: string[] }> {
+  const context = await browser.newContext({
+    viewport: sizes[look.size],
+    colorScheme: look.theme ?? 'light',
+    hasTouch: look.size === 'phone',
+    reducedMotion: 'reduce',
+  });
+  const page = await context.newPage();
+  const problems: string[] = [];
+  page.on('console', (message) => {
+    if (message.type() === 'error') problems.push(message.text());
+  });
+  page.on('pageerror', (error) => problems.push(error.message));
+  await page.goto(`http://localhost:${ward.platform.port}/`);
+  await page
+    .getByRole('tab', { name: /Ward channel/ })
+    .first()
+    .waitFor();
+  return { page, problems };
+}
+
+/** Where pictures of the page go, for people to look at. */
+export function picturePath(name: string): string {
+  const folder = join(tmpdir(), 'practice-ward-pictures');
+  mkdirSync(folder, { recursive: true });
+  return join(folder, `${name}.png`);
+}
