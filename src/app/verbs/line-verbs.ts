@@ -1,0 +1,34 @@
+import { check } from './check.ts';
+import { flush } from './flush.ts';
+import { level } from './level.ts';
+import { moved } from './moved.ts';
+import { pulse } from './pulse.ts';
+import { reading } from './reading.ts';
+import { redress } from './redress.ts';
+import { remove } from './remove.ts';
+import { sample } from './sample.ts';
+import { source } from './source.ts';
+import { test } from './test.ts';
+import type { LineVerb } from './verb.ts';
+import { zero } from './zero.ts';
+
+/** Every verb that tells something of one line, commonest at the bedside first. */
+export const lineVerbs: readonly LineVerb[] = [
+  flush,
+  check,
+  zero,
+  level,
+  test,
+  reading,
+  sample,
+  redress,
+  source,
+  moved,
+  remove,
+  pulse,
+];
+
+/** The verb of this name; undefined when it is none about a line. */
+export function lineVerb(verb: string): LineVerb | undefined {
+  return lineVerbs.find((one) => one.verb === verb);
+}

@@ -1,0 +1,46 @@
+import { fieldProblems, numberIn } from './field-values.ts';
+import type { Field, FieldProblem, LineVerb } from './verb.ts';
+
+const pressure = { kind: 'quantity', unit: 'mmHg', min: 0, max: 400 } as const;
+const fields: readonly Field[] = [
+  { ...pressure, id: 'sap', label: 'Systolic (SAP)', required: true, after: ['sap', 'systolic', 'sys'] },
+  { ...pressure, id: 'dap', label: 'Diastolic (DAP)', required: true, after: ['dap', 'diastolic', 'dia'] },
+  { ...pressure, id: 'map', label: 'Mean (MAP)', after: ['map', 'mean'] },
+];
+
+/** Pressures as the monitor shows them, mmHg. */
+export const reading: LineVerb = {
+  verb: 'reading',
+  does: 'tells the pressures the monitor shows',
+  example: '/artline reading Biscuit 120/80 mean 93 mmHg',
+  bare: false,
+  fields,
+  tellings(values) {
+    const problems: FieldProblem[] = fieldProblems(fields, values);
+    const sapMmHg = numberIn(values, 'sap');
+    const dapMmHg = numberIn(values, 'dap');
+    const mapMmHg = numberIn(values, 'map');
+    if (sapMmHg !== undefined && dapMmHg !== undefined) {
+      if (dapMmHg > sapMmHg) {
+        problems.push({
+          field: 'dap',
+          message: `Diastolic ${dapMmHg} mmHg is above systolic ${sapMmHg} mmHg. Read both again.`,
+        });
+      } else if (mapMmHg !== undefined && (mapMmHg > sapMmHg || mapMmHg < dapMmHg)) {
+        problems.push({
+          field: 'map',
+          message: `Mean ${mapMmHg} mmHg must lie from diastolic ${dapMmHg} to systolic ${sapMmHg} mmHg. Read it again or leave it out.`,
+        });
+      }
+    }
+    if (problems.length > 0 || sapMmHg === undefined || dapMmHg === undefined) return { problems };
+    return {
+      tellings: [
+        {
+          kind: 'reading',
+          body: mapMmHg === undefined ? { sapMmHg, dapMmHg } : { sapMmHg, dapMmHg, mapMmHg },
+        },
+      ],
+    };
+  },
+};

@@ -1,0 +1,63 @@
+import { choiceIn, fieldProblems, numberIn } from './field-values.ts';
+import type { Field, FieldProblem, LineVerb } from './verb.ts';
+
+const fields: readonly Field[] = [
+  { kind: 'quantity', id: 'volume', label: 'Sample taken', unit: 'mL', min: 0.1, max: 60, required: true },
+  {
+    kind: 'quantity',
+    id: 'discard',
+    label: 'Discard drawn',
+    unit: 'mL',
+    min: 0,
+    max: 20,
+    after: ['discard', 'discarded', 'discard drawn', 'waste'],
+  },
+  {
+    kind: 'choice',
+    id: 'discardReturned',
+    label: 'Discard given back',
+    options: [
+      { value: 'returned', label: 'Given back', words: ['discard returned', 'discard given back'] },
+      { value: 'not returned', label: 'Thrown away', words: ['discard not returned', 'not given back'] },
+    ],
+  },
+  {
+    kind: 'choice',
+    id: 'flushed',
+    label: 'Flushed after',
+    initial: 'flushed',
+    options: [
+      { value: 'flushed', label: 'Yes, flushed', words: ['flushed after', 'and flushed'] },
+      { value: 'not flushed', label: 'No, not flushed yet', words: ['unflushed'] },
+    ],
+  },
+];
+
+/** Blood taken from the line, mL; what was drawn before it and whether that went back; the flush after it. */
+export const sample: LineVerb = {
+  verb: 'sample',
+  does: 'tells blood taken, the discard, and whether the line was flushed after',
+  example: '/artline sample Biscuit 1 mL discard 2 mL returned',
+  bare: false,
+  fields,
+  tellings(values) {
+    const problems: FieldProblem[] = fieldProblems(fields, values);
+    const volumeMl = numberIn(values, 'volume');
+    const discardMl = numberIn(values, 'discard');
+    const returned = choiceIn(values, 'discardReturned', ['returned', 'not returned']);
+    if (returned !== undefined && discardMl === undefined) {
+      problems.push({
+        field: 'discard',
+        message: `You told the discard was ${returned}: give how much it was, 0 to 20 mL.`,
+      });
+    }
+    if (problems.length > 0 || volumeMl === undefined) return { problems };
+    const body = {
+      volumeMl,
+      flushed: choiceIn(values, 'flushed', ['not flushed']) === undefined,
+      ...(discardMl === undefined ? {} : { discardMl }),
+      ...(returned === undefined ? {} : { discardReturned: returned === 'returned' }),
+    };
+    return { tellings: [{ kind: 'sampled', body }] };
+  },
+};

@@ -1,0 +1,191 @@
+import type { FlushSource, Telling } from '../../domain/record/entry.ts';
+import type { LineState } from '../../domain/record/line-state.ts';
+import { choiceIn, fieldProblems, numberIn } from './field-values.ts';
+import type { Field, FieldProblem, LineVerb, Values } from './verb.ts';
+
+const whats = ['checked', 'changed', 'changed with new set', 'to continuous', 'to manual'] as const;
+const kinds = ['pressure bag', 'syringe'] as const;
+
+const fields: readonly Field[] = [
+  {
+    kind: 'choice',
+    id: 'what',
+    label: 'What was done',
+    required: true,
+    initial: 'checked',
+    options: [
+      { value: 'checked', label: 'Checked', words: ['check', 'ok'] },
+      { value: 'changed', label: 'Changed: new bag or syringe', words: ['new', 'change', 'replaced'] },
+      {
+        value: 'changed with new set',
+        label: 'Changed with transducer set and tubing',
+        words: [
+          'new set',
+          'with new set',
+          'with set',
+          'set changed',
+          'changed with set',
+          'changed and new set',
+        ],
+      },
+      { value: 'to continuous', label: 'From manual to continuous', words: ['continuous'] },
+      { value: 'to manual', label: 'From continuous to manual', words: ['manual', 'by hand'] },
+    ],
+  },
+  {
+    kind: 'choice',
+    id: 'kind',
+    label: 'Flushed from',
+    options: [
+      { value: 'pressure bag', label: 'Pressure bag', words: ['bag'] },
+      { value: 'syringe', label: 'Syringe pump', words: ['pump', 'syringe driver', 'syringe'] },
+    ],
+  },
+  {
+    kind: 'quantity',
+    id: 'volume',
+    label: 'Volume left in it',
+    unit: 'mL',
+    min: 0,
+    max: 3000,
+    hint: 'Needed with continuous flushing: the run-out is counted from it.',
+  },
+  {
+    kind: 'quantity',
+    id: 'rate',
+    label: 'Rate',
+    unit: 'mL/h',
+    min: 0.1,
+    max: 50,
+    hint: 'Needed with continuous flushing. Leave empty when it is as before.',
+  },
+  {
+    kind: 'quantity',
+    id: 'pressure',
+    label: 'Bag pressure',
+    unit: 'mmHg',
+    min: 0,
+    max: 400,
+    after: ['pressure'],
+  },
+];
+
+type Outcome = ReturnType<LineVerb['tellings']>;
+
+/** The flush source looked at or changed, and changes between flushing by hand and by source. */
+export const source: LineVerb = {
+  verb: 'source',
+  does: 'tells the flush source checked or changed, or a change between manual and continuous flushing',
+  example: '/artline source Biscuit changed bag 500 mL 3 mL/h 300 mmHg',
+  bare: false,
+  fields,
+  tellings(values, line) {
+    const problems = fieldProblems(fields, values);
+    if (problems.length > 0) return { problems };
+    switch (choiceIn(values, 'what', whats) ?? 'checked') {
+      case 'checked':
+        return checkedTellings(values, line);
+      case 'changed':
+        return changedTellings(values, line, (told) => ({
+          kind: 'sourceChanged',
+          body: { source: told, newSet: false },
+        }));
+      case 'changed with new set':
+        return changedTellings(values, line, (told) => ({
+          kind: 'sourceChanged',
+          body: { source: told, newSet: true },
+        }));
+      case 'to continuous':
+        return changedTellings(
+          values,
+          line,
+          (told) => ({ kind: 'flushModeChanged', body: { mode: 'continuous', source: told } }),
+          true,
+        );
+      case 'to manual':
+        return manualTellings(values);
+    }
+  },
+};
+
+function checkedTellings(values: Values, line: LineState): Outcome {
+  const problems: FieldProblem[] = [];
+  const kind = choiceIn(values, 'kind', kinds);
+  if (kind !== undefined && line.source !== null && kind !== line.source.kind) {
+    problems.push({
+      field: 'kind',
+      message: `The line runs from a ${line.source.kind}. If it is a ${kind} now, tell it as changed.`,
+    });
+  }
+  const rate = numberIn(values, 'rate');
+  if (rate !== undefined && rate !== line.source?.rateMlPerH) {
+    problems.push({
+      field: 'rate',
+      message: `A check does not set the rate to ${rate} mL/h. Tell the source as changed, or leave the rate out.`,
+    });
+  }
+  if (problems.length > 0) return { problems };
+  const pressureMmHg = numberIn(values, 'pressure');
+  const volumeLeftMl = numberIn(values, 'volume');
+  return {
+    tellings: [
+      {
+        kind: 'sourceChecked',
+        body: {
+          ...(pressureMmHg === undefined ? {} : { pressureMmHg }),
+          ...(volumeLeftMl === undefined ? {} : { volumeLeftMl }),
+        },
+      },
+    ],
+  };
+}
+
+/** A new source. Flushing continuously it needs volume and rate, else nobody can say when it will be empty. */
+function changedTellings(
+  values: Values,
+  line: LineState,
+  telling: (told: FlushSource) => Telling,
+  toContinuous = false,
+): Outcome {
+  const kind = choiceIn(values, 'kind', kinds) ?? line.source?.kind;
+  const volumeMl = numberIn(values, 'volume');
+  const rateMlPerH = numberIn(values, 'rate') ?? (toContinuous ? undefined : line.source?.rateMlPerH);
+  const pressureMmHg = numberIn(values, 'pressure');
+  const problems: FieldProblem[] = [];
+  if (kind === undefined)
+    problems.push({ field: 'kind', message: 'Say what it flushes from: pressure bag or syringe.' });
+  if (volumeMl === 0)
+    problems.push({
+      field: 'volume',
+      message: 'A new source cannot hold 0 mL. Give what is in it, up to 3000 mL.',
+    });
+  if (toContinuous || line.flushMode === 'continuous') {
+    const why = 'or nobody can be told before it runs out';
+    if (volumeMl === undefined)
+      problems.push({ field: 'volume', message: `Give the volume in it, 1 to 3000 mL, ${why}.` });
+    if (rateMlPerH === undefined)
+      problems.push({ field: 'rate', message: `Give the rate, 0.1 to 50 mL/h, ${why}.` });
+  }
+  if (problems.length > 0 || kind === undefined) return { problems };
+  const told: FlushSource = {
+    kind,
+    ...(volumeMl === undefined ? {} : { volumeMl }),
+    ...(rateMlPerH === undefined ? {} : { rateMlPerH }),
+    ...(pressureMmHg === undefined ? {} : { pressureMmHg }),
+  };
+  return { tellings: [telling(told)] };
+}
+
+/** Flushing by hand has no source to tell of: values with it are a slip. */
+function manualTellings(values: Values): Outcome {
+  const told = ['volume', 'rate', 'pressure'].filter((id) => numberIn(values, id) !== undefined);
+  if (told.length > 0) {
+    return {
+      problems: told.map((field) => ({
+        field,
+        message: 'Flushing by hand takes no volume, rate or pressure. Leave it empty, or choose continuous.',
+      })),
+    };
+  }
+  return { tellings: [{ kind: 'flushModeChanged', body: { mode: 'manual' } }] };
+}

@@ -1,0 +1,62 @@
+import { lineVerbs } from '../verbs/line-verbs.ts';
+import { excerpt } from './clean-text.ts';
+import { foldWord, wordsOf } from './fold-words.ts';
+import { nearestWord } from './nearest-word.ts';
+
+/** Verbs of the command that are not about one line that is in. */
+const wardVerbs = ['place', 'due', 'handover', 'oncall', 'policy', 'amend', 'help'] as const;
+
+/** Every verb that works, for help and suggestions. */
+export const commandVerbs: readonly string[] = [
+  'place',
+  ...lineVerbs.map(({ verb }) => verb),
+  ...wardVerbs.slice(1),
+];
+
+/** Verbs the command will have; until then they are not listed and say so. */
+const laterVerbs: readonly string[] = ['fault', 'round', 'audit', 'export'];
+
+/** What the words after the slash command ask for. Messages are plain text, not yet escaped. */
+export type Command =
+  | { is: 'menu' }
+  | { is: 'verb'; verb: string; rest: string }
+  | { is: 'not yet'; verb: string; message: string }
+  | { is: 'unknown'; typed: string; suggestion?: string; message: string };
+
+/** Reads the text after the slash command `command` (`/artline` unless the ward calls it otherwise). */
+export function parseCommand(text: string, command = '/artline'): Command {
+  const [first, ...others] = wordsOf(text);
+  if (first === undefined) return { is: 'menu' };
+  const verb = foldWord(first);
+  const rest = others.join(' ');
+  if (commandVerbs.includes(verb)) return { is: 'verb', verb, rest };
+  if (laterVerbs.includes(verb)) {
+    return {
+      is: 'not yet',
+      verb,
+      message: `${command} ${verb} does not exist yet. ${command} help lists what does.`,
+    };
+  }
+  const typed = excerpt(first);
+  const list = `${command} help lists what there is; ${command} alone opens the menu.`;
+  const later = others
+    .slice(0, 8)
+    .map(foldWord)
+    .find((word) => commandVerbs.includes(word));
+  if (later !== undefined) {
+    return {
+      is: 'unknown',
+      typed,
+      suggestion: later,
+      message: `“${typed}” is not a verb. The verb comes first: ${command} ${later} ${typed}.`,
+    };
+  }
+  const suggestion = nearestWord(verb, commandVerbs);
+  if (suggestion === undefined) return { is: 'unknown', typed, message: `“${typed}” is not a verb. ${list}` };
+  return {
+    is: 'unknown',
+    typed,
+    suggestion,
+    message: `“${typed}” is not a verb. Did you mean ${command} ${suggestion}? ${list}`,
+  };
+}
