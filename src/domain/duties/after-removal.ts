@@ -28,12 +28,19 @@ export function holdPressure(line: LineState, policy: WardPolicy): Duty | null {
  * next day: JVECC 2017;27:89-95. A check counts for the first from half its time on, for the second from 6 h before.
  */
 export function pulseChecks(line: LineState, policy: WardPolicy): Duty[] {
-  const { removed } = line;
+  const { removed, last } = line;
   if (!removed || !isFollowedUp(line)) return [];
   const firstMs = policy.pulseFirstH * hourMs;
   const owed = [
-    duty(line, 'pulse', 'removed', removed.at + firstMs, firstMs / 2),
-    duty(line, 'pulseNextDay', 'removed', removed.at + policy.pulseNextDayH * hourMs, 6 * hourMs),
+    duty(line, 'pulse', 'removed', removed.at + firstMs, firstMs / 2, last.removed?.entry),
+    duty(
+      line,
+      'pulseNextDay',
+      'removed',
+      removed.at + policy.pulseNextDayH * hourMs,
+      6 * hourMs,
+      last.removed?.entry,
+    ),
   ];
   return owed.filter(({ earliestAt }) => !line.pulsesAfterRemoval.some(({ at }) => at >= earliestAt));
 }

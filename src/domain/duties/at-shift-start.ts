@@ -1,6 +1,6 @@
-import { nextShiftStart } from '../shifts/shift-calendar.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState } from '../record/line-state.ts';
+import { nextShiftStart } from '../shifts/shift-calendar.ts';
 import { type Duty, duty, minuteMs } from './duty.ts';
 import type { DutyKind } from './duty-kind.ts';
 

@@ -1,9 +1,9 @@
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { Done, LineState } from '../record/line-state.ts';
 import { dutiesOfLine } from './duties-of-line.ts';
-import type { Duty } from './duty.ts';
+import { concerns, type Duty } from './duty.ts';
 import type { DutyKind } from './duty-kind.ts';
-import { marksOn } from './marks-on.ts';
+import { claimOn, marksOn, toldNear } from './marks-on.ts';
 import { clearedBy } from './usual-telling.ts';
 
 /** One duty that a message speaks of, as it was due when the message was made. */
@@ -15,7 +15,13 @@ export interface Asked {
 
 /** How a duty that was asked for stands now. */
 export type DutyStatus =
-  | { is: 'open'; duty: Duty; claimed?: { by: string; until: number }; putOff?: { by: string; until: number }; cannot?: { by: string; reason: string } }
+  | {
+      is: 'open';
+      duty: Duty;
+      claimed?: { by: string; until: number };
+      putOff?: { by: string; until: number };
+      cannot?: { by: string; reason: string };
+    }
   | { is: 'done'; done: Done }
   | { is: 'let go'; by: string; reason: string; until: number }
   | { is: 'line out'; done: Done }
@@ -23,12 +29,24 @@ export type DutyStatus =
 
 /**
  * How the asked-for duty stands, for a message that must never show a stale ask. `askedAt` is when the message was made:
- * a duty of the kind due by then is the one it speaks of, even when an amendment moved its time.
+ * a duty of the kind due by then is the one it speaks of, even when an amendment moved its time. It is shown as open just
+ * as long as the ladder takes the message for told, so no duty is asked for twice and none is without its ask.
  */
-export function dutyStatus(line: LineState, policy: WardPolicy, asked: Asked, askedAt: number, now: number): DutyStatus {
+export function dutyStatus(
+  line: LineState,
+  policy: WardPolicy,
+  asked: Asked,
+  askedAt: number,
+  now: number,
+): DutyStatus {
   const open = dutiesOfLine(line, policy, now).find(({ kind }) => kind === asked.kind);
-  if (open && open.dueAt <= Math.max(asked.dueAt, askedAt)) {
-    const { claimed, snoozed, cannot } = marksOn(line, open);
+  const isAskedFor = (duty: Duty) =>
+    concerns({ dueAt: asked.dueAt, at: askedAt }, duty.dueAt) ||
+    (['nudged', 'clinician'] as const).some((to) => toldNear(line, duty, policy, to)?.at === askedAt);
+  if (open && isAskedFor(open)) {
+    const marks = marksOn(line, open);
+    const { snoozed, cannot } = marks;
+    const claimed = claimOn(marks);
     return {
       is: 'open',
       duty: open,

@@ -1,4 +1,4 @@
-import type { Cause, LineState } from '../record/line-state.ts';
+import type { Cause, LineState, Words } from '../record/line-state.ts';
 import type { DutyKind } from './duty-kind.ts';
 
 export const minuteMs = 60_000;
@@ -18,19 +18,42 @@ export interface Duty {
   /** Done from here on, it counts. */
   earliestAt: number;
   why: Why;
+  /** Number of the entry it counts from; absent where the calendar makes it due. */
+  armedBy?: number;
   /** From here on it is owed no more, done or not. */
   expiresAt?: number;
 }
 
 /**
- * Makes a duty; done from `earlyMs` before it is due it counts. Where a clinician let it go, it is due again when the
- * waiver ends; a waiver speaks of what was due when it was given, never of a cause that came later.
+ * Makes a duty; done from `earlyMs` before it is due it counts. `armedBy`: number of the entry it counts from.
+ * Where a clinician let it go, it is due again when the waiver ends; a waiver speaks of what was due or counting when it
+ * was given, never of a cause that came later.
  */
-export function duty(line: LineState, kind: DutyKind, why: Why, dueAt: number, earlyMs = 0): Duty {
+export function duty(
+  line: LineState,
+  kind: DutyKind,
+  why: Why,
+  dueAt: number,
+  earlyMs = 0,
+  armedBy?: number,
+): Duty {
   const waived = line.marks[kind]?.waived;
-  const letGo = waived !== undefined && concerns(waived, dueAt);
+  const letGo = waived !== undefined && (concerns(waived, dueAt) || toldAfter(waived, armedBy));
   const movedTo = letGo ? Math.max(dueAt, waived.until) : dueAt;
-  return { lineId: line.id, kind, why, dueAt: movedTo, earliestAt: movedTo - earlyMs };
+  const from = letGo ? waived.entry : armedBy;
+  return {
+    lineId: line.id,
+    kind,
+    why,
+    dueAt: movedTo,
+    earliestAt: movedTo - earlyMs,
+    ...(from === undefined ? {} : { armedBy: from }),
+  };
+}
+
+/** Whether words came after the entry a duty counts from: then they speak of it, wherever an amendment moves its time. */
+export function toldAfter(words: Words, armedBy: number | undefined): boolean {
+  return armedBy !== undefined && words.entry > armedBy;
 }
 
 /**

@@ -9,10 +9,11 @@ import { type Duty, duty, hourMs } from './duty.ts';
  */
 export function catDwell(line: LineState, policy: WardPolicy): Duty[] {
   if (line.patient.species !== 'cat') return [];
-  const warningAt = line.placed.at + policy.catDwellWarningH * hourMs;
-  const limit = duty(line, 'dwellLimit', 'dwell', line.placed.at + policy.catDwellLimitH * hourMs);
+  const { at, entry } = line.placed;
+  const limit = duty(line, 'dwellLimit', 'dwell', at + policy.catDwellLimitH * hourMs, 0, entry);
   if (line.marks.dwellLimit?.waived !== undefined) return [limit];
-  return [{ ...duty(line, 'dwellWarning', 'dwell', warningAt), expiresAt: limit.dueAt }, limit];
+  const warning = duty(line, 'dwellWarning', 'dwell', at + policy.catDwellWarningH * hourMs, 0, entry);
+  return [{ ...warning, expiresAt: limit.dueAt }, limit];
 }
 
 /**
@@ -21,5 +22,6 @@ export function catDwell(line: LineState, policy: WardPolicy): Duty[] {
  */
 export function stillNeeded(line: LineState, policy: WardPolicy): Duty | null {
   if (line.patient.species === 'cat') return null;
-  return duty(line, 'stillNeeded', 'dwell', line.placed.at + policy.stillNeededEveryH * hourMs, 4 * hourMs);
+  const { at, entry } = line.placed;
+  return duty(line, 'stillNeeded', 'dwell', at + policy.stillNeededEveryH * hourMs, 4 * hourMs, entry);
 }

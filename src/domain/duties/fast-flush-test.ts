@@ -9,6 +9,9 @@ import { type Duty, duty, firstDue } from './duty.ts';
  */
 export function fastFlushTest(line: LineState, policy: WardPolicy): Duty | null {
   const { testCause } = line;
-  const atOnce = testCause && duty(line, 'test', testCause.why, testCause.at);
-  return firstDue(atOnce, atShiftStart(line, policy, 'test', line.last.fastFlushTested?.at ?? line.placed.at));
+  const atOnce = testCause && duty(line, 'test', testCause.why, testCause.at, 0, testCause.entry);
+  return firstDue(
+    atOnce,
+    atShiftStart(line, policy, 'test', line.last.fastFlushTested?.at ?? line.placed.at),
+  );
 }

@@ -22,7 +22,8 @@ export function sourceCheck(line: LineState, policy: WardPolicy): Duty | null {
  */
 export function sourceEmptyAt(line: LineState): number | null {
   const { source } = line;
-  if (line.flushMode !== 'continuous' || source?.volumeMl === undefined || source.rateMlPerH === undefined) return null;
+  if (line.flushMode !== 'continuous' || source?.volumeMl === undefined || source.rateMlPerH === undefined)
+    return null;
   return source.asOf + (source.volumeMl / source.rateMlPerH) * hourMs;
 }
 
@@ -30,7 +31,13 @@ export function sourceEmptyAt(line: LineState): number | null {
 export function sourceRunOut(line: LineState, policy: WardPolicy): Duty | null {
   const emptyAt = sourceEmptyAt(line);
   if (emptyAt === null) return null;
-  return duty(line, 'runOut', 'running out', Math.floor(emptyAt) - policy.runOutMarginMin * minuteMs, 4 * hourMs);
+  return duty(
+    line,
+    'runOut',
+    'running out',
+    Math.floor(emptyAt) - policy.runOutMarginMin * minuteMs,
+    4 * hourMs,
+  );
 }
 
 /** Transducer, tubing and flush device are changed together every 96 h: CDC 2011 guideline (O'Grady et al.). */

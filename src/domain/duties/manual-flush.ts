@@ -8,9 +8,11 @@ import { type Duty, duty, firstDue, minuteMs } from './duty.ts';
  * texts give 1 to 4 h.
  */
 export function manualFlush(line: LineState, policy: WardPolicy): Duty | null {
-  const afterSample = line.flushCause && duty(line, 'flush', line.flushCause.why, line.flushCause.at);
+  const { flushCause, flushed, last } = line;
+  const afterSample = flushCause && duty(line, 'flush', flushCause.why, flushCause.at, 0, flushCause.entry);
   if (line.flushMode === 'continuous') return afterSample;
-  const since = Math.max(line.flushed.at, line.flushModeSince);
+  const since = Math.max(flushed.at, line.flushModeSince);
+  const armedBy = flushed.at >= line.flushModeSince ? flushed.entry : last.flushModeChanged?.entry;
   const everyMs = policy.flushEveryMin * minuteMs;
-  return firstDue(afterSample, duty(line, 'flush', 'interval', since + everyMs, everyMs / 2));
+  return firstDue(afterSample, duty(line, 'flush', 'interval', since + everyMs, everyMs / 2, armedBy));
 }

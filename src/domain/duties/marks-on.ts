@@ -1,8 +1,32 @@
-import type { LineState, Marks } from '../record/line-state.ts';
-import { concerns, type Duty } from './duty.ts';
+import type { WardPolicy } from '../policy/ward-policy.ts';
+import type { LineState, Marks, Words } from '../record/line-state.ts';
+import { concerns, type Duty, minuteMs, toldAfter } from './duty.ts';
 
 /** What was said about this very duty, out of all that was said about its kind. */
 export function marksOn(line: LineState, duty: Duty): Marks {
   const said = line.marks[duty.kind] ?? {};
   return Object.fromEntries(Object.entries(said).filter(([, words]) => concerns(words, duty.dueAt))) as Marks;
+}
+
+/**
+ * The word the `to` reader was given of this very duty. Besides what `marksOn` finds, one given at most a round's minutes
+ * before it is due stands: a round would have taken it along, so an amendment that moves it later asks no second time.
+ * A clinician's word stands so for dwell only: of lateness that was none, it must come again when there is some.
+ */
+export function toldNear(
+  line: LineState,
+  duty: Duty,
+  policy: WardPolicy,
+  to: 'nudged' | 'clinician',
+): Words | undefined {
+  const words = line.marks[duty.kind]?.[to];
+  if (!words || concerns(words, duty.dueAt)) return words;
+  const alike = to === 'nudged' || duty.why === 'dwell';
+  const near = alike && toldAfter(words, duty.armedBy) && words.at >= duty.dueAt - policy.roundMin * minuteMs;
+  return near ? words : undefined;
+}
+
+/** The claim that stands: "cannot" said after it ended it. Whether its time is over is for the caller to see. */
+export function claimOn({ claimed, cannot }: Marks): Marks['claimed'] {
+  return claimed && cannot && cannot.at > claimed.at ? undefined : claimed;
 }

@@ -7,7 +7,12 @@ import { type Duty, duty, firstDue, hourMs } from './duty.ts';
  * that is damp, loosened or soiled, and gives longer intervals for people; twice daily is common practice.
  */
 export function redress(line: LineState, policy: WardPolicy): Duty | null {
-  const soiled = line.redressCause && duty(line, 'redress', line.redressCause.why, line.redressCause.at);
-  const since = line.last.redressed?.at ?? line.placed.at;
-  return firstDue(soiled, duty(line, 'redress', 'interval', since + policy.redressEveryH * hourMs, 2 * hourMs));
+  const { redressCause } = line;
+  const soiled =
+    redressCause && duty(line, 'redress', redressCause.why, redressCause.at, 0, redressCause.entry);
+  const since = line.last.redressed ?? line.placed;
+  return firstDue(
+    soiled,
+    duty(line, 'redress', 'interval', since.at + policy.redressEveryH * hourMs, 2 * hourMs, since.entry),
+  );
 }

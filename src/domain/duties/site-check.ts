@@ -7,7 +7,11 @@ import { type Duty, duty, firstDue, hourMs } from './duty.ts';
  * Fluid, Electrolyte, and Acid-Base Disorders, p. 373). A redress that told what was seen is a check.
  */
 export function siteCheck(line: LineState, policy: WardPolicy): Duty | null {
-  const afterRedress = line.siteCause && duty(line, 'site', line.siteCause.why, line.siteCause.at);
+  const { siteCause, siteSeen } = line;
+  const afterRedress = siteCause && duty(line, 'site', siteCause.why, siteCause.at, 0, siteCause.entry);
   const everyMs = policy.siteCheckEveryH * hourMs;
-  return firstDue(afterRedress, duty(line, 'site', 'interval', line.siteSeen.at + everyMs, everyMs / 4));
+  return firstDue(
+    afterRedress,
+    duty(line, 'site', 'interval', siteSeen.at + everyMs, everyMs / 4, siteSeen.entry),
+  );
 }

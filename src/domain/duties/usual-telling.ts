@@ -1,5 +1,5 @@
-import type { LineState } from '../record/line-state.ts';
 import type { Telling } from '../record/entry.ts';
+import type { LineState } from '../record/line-state.ts';
 import type { DutyKind } from './duty-kind.ts';
 
 /**

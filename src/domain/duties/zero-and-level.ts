@@ -10,6 +10,6 @@ import { type Duty, duty, firstDue } from './duty.ts';
  */
 export function zeroAndLevel(line: LineState, policy: WardPolicy): Duty | null {
   const { zeroCause } = line;
-  const atOnce = zeroCause && duty(line, 'zero', zeroCause.why, zeroCause.at);
+  const atOnce = zeroCause && duty(line, 'zero', zeroCause.why, zeroCause.at, 0, zeroCause.entry);
   return firstDue(atOnce, atShiftStart(line, policy, 'zero', line.last.zeroed?.at ?? line.placed.at));
 }

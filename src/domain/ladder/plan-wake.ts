@@ -40,10 +40,13 @@ export function planWake(ward: WardState, lines: readonly LineState[], now: numb
   }
 
   const byId = new Map(lines.map((line) => [line.id, line]));
-  const forNurses = Map.groupBy(due.filter(({ to }) => to === 'nurse'), ({ duty }) => {
-    const line = byId.get(duty.lineId);
-    return line ? nurseOf(ward, line) : '';
-  });
+  const forNurses = Map.groupBy(
+    due.filter(({ to }) => to === 'nurse'),
+    ({ duty }) => {
+      const line = byId.get(duty.lineId);
+      return line ? nurseOf(ward, line) : '';
+    },
+  );
   for (const [user, late] of forNurses) {
     const duties = late.map(({ duty }) => duty);
     plan.posts.push({ to: 'nurse', what: 'escalation', user, duties });
@@ -54,7 +57,9 @@ export function planWake(ward: WardState, lines: readonly LineState[], now: numb
   if (late.length > 0) {
     const user = onCallAt(ward, now);
     plan.posts.push(
-      user === null ? { to: 'ward', what: 'nobody on call', duties: late } : { to: 'clinician', what: 'escalation', user, duties: late },
+      user === null
+        ? { to: 'ward', what: 'nobody on call', duties: late }
+        : { to: 'clinician', what: 'escalation', user, duties: late },
     );
     write(plan, late, (pairs) => ({
       kind: 'escalated',
@@ -97,7 +102,12 @@ function stepsOfLine(line: LineState, ward: WardState, now: number): Step[] {
 }
 
 /** Duties due now, and with them those due within the round's minutes whose time has come near enough to count. */
-function roundToNudge(ward: WardState, lines: readonly LineState[], steps: readonly Step[], now: number): Duty[] {
+function roundToNudge(
+  ward: WardState,
+  lines: readonly LineState[],
+  steps: readonly Step[],
+  now: number,
+): Duty[] {
   const untold = steps.filter(({ to }) => to === 'ward');
   const due = untold.filter(({ at }) => at <= now);
   const held = now < nudgeHeldUntil(ward, lines);
@@ -112,11 +122,17 @@ function roundToNudge(ward: WardState, lines: readonly LineState[], steps: reado
 
 /** A ward is nudged at most every `nudgeGapMin`: the instant from which it may be nudged again. */
 export function nudgeHeldUntil(ward: WardState, lines: readonly LineState[]): number {
-  const last = lines.flatMap(({ marks }) => Object.values(marks).flatMap(({ nudged }) => (nudged ? [nudged.at] : [])));
+  const last = lines.flatMap(({ marks }) =>
+    Object.values(marks).flatMap(({ nudged }) => (nudged ? [nudged.at] : [])),
+  );
   return last.length === 0 ? 0 : Math.max(...last) + ward.policy.nudgeGapMin * minuteMs;
 }
 
-function write(plan: WakePlan, duties: readonly Duty[], telling: (pairs: [Duty['kind'], number][]) => Telling): void {
+function write(
+  plan: WakePlan,
+  duties: readonly Duty[],
+  telling: (pairs: [Duty['kind'], number][]) => Telling,
+): void {
   for (const [lineId, mine] of Map.groupBy(duties, (duty) => duty.lineId)) {
     plan.tellings.push({ lineId, telling: telling(mine.map(({ kind, dueAt }) => [kind, dueAt])) });
   }

@@ -1,5 +1,5 @@
 import { type Duty, minuteMs, type Why } from '../duties/duty.ts';
-import { marksOn } from '../duties/marks-on.ts';
+import { claimOn, marksOn, toldNear } from '../duties/marks-on.ts';
 import { graceOf, type WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState } from '../record/line-state.ts';
 
@@ -18,34 +18,41 @@ export interface Step {
  * once" a little later, since whoever caused it usually does it), nurse and clinician at their graces, the clinician
  * again every `repeatMin` until claimed or done.
  *
- * "Later" moves the nurse's step to its end and the clinician's past it by the usual gap; "cannot" and a cat's dwell go
- * to the clinician at once; a claim silences until it ends. News (the dwell warning, the end of a hold) does not climb.
+ * "Later" moves the nurse's step to its end, told before or not, and the clinician's past it by the usual gap; "cannot"
+ * and a cat's dwell go to the clinician at once; a claim silences until it ends or somebody says "cannot". News (the
+ * dwell warning, the end of a hold) does not climb.
  *
  * Example: a flush due 03:00 → ward 03:00, nurse 03:10, clinician 03:20, then 03:50.
  */
 export function stepsOf(line: LineState, duty: Duty, policy: WardPolicy): Step[] {
   const marks = marksOn(line, duty);
+  const { snoozed, cannot } = marks;
   const grace = graceOf(policy, duty.kind);
   const dwell = duty.kind === 'dwellLimit' || duty.kind === 'dwellWarning';
   const atOnce = !byTheClock.has(duty.why);
-  const putOffUntil = marks.snoozed?.until ?? 0;
+  const putOffUntil = snoozed?.until ?? 0;
+  const claimedUntil = claimOn(marks)?.until ?? 0;
   const steps: Step[] = [];
   const add = (to: Step['to'], at: number) => steps.push({ duty, to, at });
 
-  if (!marks.nudged) add('ward', Math.max(duty.dueAt + (atOnce ? policy.atOnceMin * minuteMs : 0), putOffUntil));
+  if (!toldNear(line, duty, policy, 'nudged')) {
+    add('ward', Math.max(duty.dueAt + (atOnce ? policy.atOnceMin * minuteMs : 0), putOffUntil));
+  }
   if (duty.kind === 'hold') return steps;
   const climbs = duty.kind !== 'dwellWarning';
-  if (climbs && !marks.nurse && !dwell) {
-    const at = putOffUntil || duty.dueAt + grace.nurse * minuteMs;
-    if (!marks.cannot) add('nurse', Math.max(at, marks.claimed?.until ?? 0));
+  const nurseTold = marks.nurse && !(snoozed && snoozed.at >= marks.nurse.at);
+  if (climbs && !dwell && !nurseTold && !cannot) {
+    add('nurse', Math.max(putOffUntil || duty.dueAt + grace.nurse * minuteMs, claimedUntil));
   }
-  if (marks.clinician) {
-    if (climbs) add('clinician', Math.max(marks.clinician.at + policy.repeatMin * minuteMs, marks.claimed?.until ?? 0));
+  const clinician = toldNear(line, duty, policy, 'clinician');
+  if (clinician) {
+    const news = cannot && cannot.at > clinician.at ? cannot.at : null;
+    if (climbs) add('clinician', Math.max(news ?? clinician.at + policy.repeatMin * minuteMs, claimedUntil));
   } else {
     const gapMs = (grace.clinician - grace.nurse) * minuteMs;
     const late = Math.max(duty.dueAt + grace.clinician * minuteMs, putOffUntil && putOffUntil + gapMs);
-    const at = dwell ? duty.dueAt : (marks.cannot?.at ?? late);
-    add('clinician', Math.max(at, marks.claimed?.until ?? 0));
+    const at = dwell ? duty.dueAt : (cannot?.at ?? late);
+    add('clinician', Math.max(at, claimedUntil));
   }
   return steps;
 }

@@ -3,7 +3,7 @@ import type { Entry, EntryOf } from './entry.ts';
 import type { Cause, Done, LineState, Marks } from './line-state.ts';
 
 /** Raised when the fold or the state's shape changes: a snapshot made by another number is folded again. */
-export const foldNumber = 1;
+export const foldNumber = 2;
 
 const dayMs = 24 * 3_600_000;
 
@@ -30,7 +30,7 @@ export function foldNext(state: LineState, entry: Entry, log: () => readonly Ent
 function begin(id: string, entry: EntryOf<'placed'>, number: number): LineState {
   const { body, at, by } = entry;
   const done: Done = { at, by, entry: number };
-  const cause: Cause = { at, why: 'placed' };
+  const cause: Cause = { at, entry: number, why: 'placed' };
   return {
     id,
     version: 1,
@@ -81,11 +81,13 @@ function apply(before: LineState, { entry, number }: EffectiveEntry): LineState 
     latestAt: Math.max(before.latestAt, entry.at),
     last: { ...before.last, [entry.kind]: done },
   };
-  const cause = (why: Cause['why']): Cause => ({ at: entry.at, why });
+  const cause = (why: Cause['why']): Cause => ({ at: entry.at, entry: number, why });
+  const words = { at: entry.at, entry: number };
   switch (entry.kind) {
     case 'zeroed':
       state.zeroCause = null;
-      if (entry.body.openToAirMmHg !== undefined) state.openToAir = { mmHg: entry.body.openToAirMmHg, at: entry.at };
+      if (entry.body.openToAirMmHg !== undefined)
+        state.openToAir = { mmHg: entry.body.openToAirMmHg, at: entry.at };
       return state;
     case 'levelled':
       state.level = { belowHeartCm: entry.body.belowHeartCm ?? 0, at: entry.at };
@@ -109,8 +111,8 @@ function apply(before: LineState, { entry, number }: EffectiveEntry): LineState 
       state.source = { ...entry.body.source, asOf: entry.at };
       if (entry.body.newSet) {
         state.setSince = entry.at;
-        state.zeroCause ??= cause('source changed');
-        state.testCause ??= cause('source changed');
+        state.zeroCause = sooner(before.zeroCause, cause('source changed'));
+        state.testCause = sooner(before.testCause, cause('source changed'));
       }
       return state;
     case 'sourceChecked':
@@ -125,32 +127,38 @@ function apply(before: LineState, { entry, number }: EffectiveEntry): LineState 
       return state;
     case 'redressed':
       state.redressCause = null;
-      state.zeroCause ??= cause('redressed');
+      state.zeroCause = sooner(before.zeroCause, cause('redressed'));
       if (entry.body.finding) {
         state.siteSeen = done;
         state.siteCause = null;
         state.siteFinding = { finding: entry.body.finding, at: entry.at, by: entry.by };
       } else {
-        state.siteCause ??= cause('redressed');
+        state.siteCause = sooner(before.siteCause, cause('redressed'));
       }
       return state;
     case 'siteChecked':
       state.siteSeen = done;
       state.siteCause = null;
       state.siteFinding = { finding: entry.body.finding, at: entry.at, by: entry.by };
-      if (entry.body.finding.soiled) state.redressCause ??= cause('soiled');
+      if (entry.body.finding.soiled) state.redressCause = sooner(before.redressCause, cause('soiled'));
       return state;
     case 'sampled': {
       const { volumeMl, discardMl, discardReturned, flushed } = entry.body;
-      state.zeroCause ??= cause('sampled');
+      state.zeroCause = sooner(before.zeroCause, cause('sampled'));
       if (flushed) {
         state.flushCount += 1;
         state.flushed = done;
         state.flushCause = null;
       } else {
-        state.flushCause ??= cause('sampled');
+        state.flushCause = sooner(before.flushCause, cause('sampled'));
       }
-      const sample = { at: entry.at, by: entry.by, volumeMl, discardMl: discardMl ?? 0, discardReturned: discardReturned ?? false };
+      const sample = {
+        at: entry.at,
+        by: entry.by,
+        volumeMl,
+        discardMl: discardMl ?? 0,
+        discardReturned: discardReturned ?? false,
+      };
       state.samples = [...before.samples, sample].filter(({ at }) => at > entry.at - dayMs);
       return state;
     }
@@ -158,7 +166,7 @@ function apply(before: LineState, { entry, number }: EffectiveEntry): LineState 
       state.reading = { ...entry.body, at: entry.at, by: entry.by };
       return state;
     case 'disturbed':
-      state.zeroCause ??= cause('disturbed');
+      state.zeroCause = sooner(before.zeroCause, cause('disturbed'));
       return state;
     case 'faultOpened':
       state.faults = [
@@ -170,8 +178,8 @@ function apply(before: LineState, { entry, number }: EffectiveEntry): LineState 
       state.faults = before.faults.map((fault) =>
         fault.closedAt === null ? { ...fault, closedAt: entry.at, resolved: entry.body.resolved } : fault,
       );
-      state.zeroCause ??= cause('fault closed');
-      state.testCause ??= cause('fault closed');
+      state.zeroCause = sooner(before.zeroCause, cause('fault closed'));
+      state.testCause = sooner(before.testCause, cause('fault closed'));
       return state;
     case 'assigned':
       state.nurse = entry.body.nurse;
@@ -179,7 +187,10 @@ function apply(before: LineState, { entry, number }: EffectiveEntry): LineState 
       return state;
     case 'removed':
       state.removed = { ...entry.body, at: entry.at, by: entry.by };
+      // A removal told before and struck may have left a hold or a pulse check behind; they were not after this one.
       state.holdFrom = entry.at;
+      state.holdEnded = null;
+      state.pulsesAfterRemoval = [];
       if (entry.body.finding) state.siteFinding = { finding: entry.body.finding, at: entry.at, by: entry.by };
       return state;
     case 'pulseChecked':
@@ -194,30 +205,51 @@ function apply(before: LineState, { entry, number }: EffectiveEntry): LineState 
       state.notes = [...before.notes, { text: entry.body.text, at: entry.at, by: entry.by }].slice(-5);
       if (entry.body.cannot) {
         const [kind, dueAt] = entry.body.cannot;
-        state.marks = mark(before, [[kind, dueAt]], 'cannot', { at: entry.at, by: entry.by, reason: entry.body.text });
+        state.marks = mark(before, [[kind, dueAt]], 'cannot', {
+          ...words,
+          by: entry.by,
+          reason: entry.body.text,
+        });
       }
       return state;
     case 'nudged':
-      state.marks = mark(before, entry.body.duties, 'nudged', { at: entry.at });
+      state.marks = mark(before, entry.body.duties, 'nudged', words);
       return state;
     case 'escalated':
       state.marks = mark(before, entry.body.duties, entry.body.to, {
-        at: entry.at,
+        ...words,
         ...(entry.body.user === undefined ? {} : { user: entry.body.user }),
       });
       return state;
     case 'claimed':
-      state.marks = mark(before, entry.body.duties, 'claimed', { at: entry.at, by: entry.by, until: entry.body.until });
+      state.marks = mark(before, entry.body.duties, 'claimed', {
+        ...words,
+        by: entry.by,
+        until: entry.body.until,
+      });
       return state;
     case 'snoozed':
-      state.marks = mark(before, entry.body.duties, 'snoozed', { at: entry.at, by: entry.by, until: entry.body.until });
+      state.marks = mark(before, entry.body.duties, 'snoozed', {
+        ...words,
+        by: entry.by,
+        until: entry.body.until,
+      });
       return state;
     case 'waived': {
       const { duty, dueAt, reason, until } = entry.body;
-      state.marks = mark(before, [[duty, dueAt]], 'waived', { at: entry.at, by: entry.by, reason, until });
-      // What made it due is let go with it, so that the next cause counts anew.
-      const causeOf = { zero: 'zeroCause', test: 'testCause', flush: 'flushCause', site: 'siteCause', redress: 'redressCause' } as const;
-      if (duty in causeOf) state[causeOf[duty as keyof typeof causeOf]] = null;
+      state.marks = mark(before, [[duty, dueAt]], 'waived', { ...words, by: entry.by, reason, until });
+      const causeOf = {
+        zero: 'zeroCause',
+        test: 'testCause',
+        flush: 'flushCause',
+        site: 'siteCause',
+        redress: 'redressCause',
+      } as const;
+      if (!(duty in causeOf)) return state;
+      // What made it due waits until the waiver ends; a new cause before then counts at once.
+      const key = causeOf[duty as keyof typeof causeOf];
+      const waiting = state[key];
+      if (waiting) state[key] = { ...waiting, at: Math.max(waiting.at, until), entry: number };
       return state;
     }
     case 'faultStep':
@@ -225,6 +257,11 @@ function apply(before: LineState, { entry, number }: EffectiveEntry): LineState 
     case 'amended':
       return state;
   }
+}
+
+/** The cause that makes a duty due first; of two at one time the one that stood already. */
+function sooner(standing: Cause | null, next: Cause): Cause {
+  return standing && standing.at <= next.at ? standing : next;
 }
 
 function mark<K extends keyof Marks>(

@@ -14,18 +14,35 @@ export interface Done {
 /** Something that made a duty due at once. */
 export interface Cause {
   at: number;
-  why: 'placed' | 'disturbed' | 'redressed' | 'sampled' | 'fault closed' | 'soiled' | 'flush mode' | 'source changed';
+  /** Number of the entry that made it so. */
+  entry: number;
+  why:
+    | 'placed'
+    | 'disturbed'
+    | 'redressed'
+    | 'sampled'
+    | 'fault closed'
+    | 'soiled'
+    | 'flush mode'
+    | 'source changed';
 }
 
-/** What was said about one duty kind, and for which due time: told to whom and when, put off, claimed, let go. */
+/** Words about a duty: for which due time, when, and the number of the entry that holds them. */
+export interface Words {
+  dueAt: number;
+  at: number;
+  entry: number;
+}
+
+/** What was said last about one duty kind: told to whom and when, put off, claimed, let go. */
 export interface Marks {
-  nudged?: { dueAt: number; at: number };
-  nurse?: { dueAt: number; at: number };
-  clinician?: { dueAt: number; at: number; user?: string };
-  snoozed?: { dueAt: number; at: number; until: number; by: string };
-  claimed?: { dueAt: number; at: number; until: number; by: string };
-  cannot?: { dueAt: number; at: number; by: string; reason: string };
-  waived?: { dueAt: number; at: number; by: string; reason: string; until: number };
+  nudged?: Words;
+  nurse?: Words & { user?: string };
+  clinician?: Words & { user?: string };
+  snoozed?: Words & { until: number; by: string };
+  claimed?: Words & { until: number; by: string };
+  cannot?: Words & { by: string; reason: string };
+  waived?: Words & { by: string; reason: string; until: number };
 }
 
 export interface Sampling {
