@@ -1,8 +1,21 @@
 import { concerns, hourMs, minuteMs } from '../duties/duty.ts';
+import { claimOn } from '../duties/marks-on.ts';
 import { laterMinOf } from '../policy/ward-policy.ts';
 import { mayDecide } from '../ward/on-call.ts';
 import type { WardState } from '../ward/ward-state.ts';
-import { bodySchema, type Entry, type EntryHead, type EntryKind, type Telling } from './entry.ts';
+import { effectiveEntries } from './effective-entries.ts';
+import {
+  bodySchema,
+  type Entry,
+  type EntryHead,
+  type EntryKind,
+  type EntryOf,
+  type FlushSource,
+  type SiteFinding,
+  siteFindingSchema,
+  type Telling,
+  type TellingOf,
+} from './entry.ts';
 import type { Done, LineState } from './line-state.ts';
 
 /** Furthest into the future a time may lie: clocks and fingers differ a little. */
@@ -58,7 +71,8 @@ export function accept(
   const entry = { ...head, ...telling } as Entry;
   const time = checkTime(head.at, now);
   if (time) return refuse(time);
-  if (head.at < line.placed.at) return refuse({ because: 'before placing', at: head.at, placedAt: line.placed.at });
+  if (head.at < line.placed.at)
+    return refuse({ because: 'before placing', at: head.at, placedAt: line.placed.at });
   const standing = checkStanding(line, telling.kind, head.at);
   if (standing) return refuse(standing);
   const already = toldAlready(line, telling, head);
@@ -70,7 +84,7 @@ export function accept(
       break;
     case 'claimed':
       for (const [kind, dueAt] of telling.body.duties) {
-        const held = line.marks[kind]?.claimed;
+        const held = claimOn(line.marks[kind] ?? {});
         if (held && held.by !== head.by && held.until > now && concerns(held, dueAt)) {
           return refuse({ because: 'claimed already', by: held.by, until: held.until });
         }
@@ -80,22 +94,47 @@ export function accept(
       for (const [kind, dueAt] of telling.body.duties) {
         if (laterMinOf(ward.policy, kind) === 0) return refuse({ because: 'cannot be put off' });
         const before = line.marks[kind]?.snoozed;
-        if (before?.dueAt === dueAt) return refuse({ because: 'put off once already', until: before.until });
+        if (before && concerns(before, dueAt))
+          return refuse({ because: 'put off once already', until: before.until });
       }
       break;
     }
     case 'flushModeChanged':
-      if (telling.body.mode === line.flushMode) return refuse({ because: 'mode as before', mode: line.flushMode });
+      if (telling.body.mode === line.flushMode)
+        return refuse({ because: 'mode as before', mode: line.flushMode });
       break;
     case 'reading': {
-      const { sapMmHg, dapMmHg, mapMmHg } = telling.body;
-      if (dapMmHg > sapMmHg) return refuse({ because: 'diastolic above systolic' });
-      if (mapMmHg !== undefined && (mapMmHg > sapMmHg || mapMmHg < dapMmHg)) return refuse({ because: 'mean outside' });
+      const refusal = checkReading(telling.body);
+      if (refusal) return refuse(refusal);
       break;
     }
-    case 'amended':
-      return acceptAmendment(line, entry as Entry & { kind: 'amended' }, log);
-    default:
+    case 'amended': {
+      const refusal = checkAmendment(line, ward, entry as EntryOf<'amended'>, log);
+      if (refusal) return refuse(refusal);
+      break;
+    }
+    case 'placed':
+    case 'zeroed':
+    case 'levelled':
+    case 'fastFlushTested':
+    case 'flushed':
+    case 'sourceChanged':
+    case 'sourceChecked':
+    case 'redressed':
+    case 'siteChecked':
+    case 'sampled':
+    case 'disturbed':
+    case 'faultOpened':
+    case 'faultStep':
+    case 'faultClosed':
+    case 'assigned':
+    case 'noted':
+    case 'removed':
+    case 'pulseChecked':
+    case 'holdEnded':
+    case 'nudged':
+    case 'escalated':
+      break;
   }
   return { take: entry };
 }
@@ -104,70 +143,153 @@ export function accept(
 function checkStanding(line: LineState, kind: EntryKind, at: number): Refusal | null {
   const followUp = kind === 'pulseChecked' || kind === 'holdEnded';
   if (!line.removed) return followUp ? { because: 'line still in' } : null;
-  const always: readonly EntryKind[] = ['amended', 'noted', 'nudged', 'escalated', 'claimed', 'snoozed', 'waived', 'assigned'];
+  const always: readonly EntryKind[] = [
+    'amended',
+    'noted',
+    'nudged',
+    'escalated',
+    'claimed',
+    'snoozed',
+    'waived',
+    'assigned',
+  ];
   if (followUp || always.includes(kind)) return null;
   if (kind !== 'removed' && at < line.removed.at) return null;
   return { because: 'line out', removedAt: line.removed.at, by: line.removed.by };
 }
+
+const findings = Object.keys(siteFindingSchema.shape) as (keyof SiteFinding)[];
 
 /** Tellings that say the same of a line however they are worded; values, where both give them, must agree. */
 function toldAlready(line: LineState, telling: Telling, head: EntryHead): Done | null {
   const last = line.last[telling.kind];
   if (!last || Math.abs(head.at - last.at) > sameTellingMs || head.via === 'bot') return null;
   switch (telling.kind) {
-    case 'zeroed':
     case 'flushed':
-    case 'sourceChecked':
-    case 'redressed':
     case 'disturbed':
-    case 'flushModeChanged':
       return last;
+    case 'zeroed': {
+      const { openToAirMmHg } = telling.body;
+      return openToAirMmHg === undefined || openToAirMmHg === line.openToAir?.mmHg ? last : null;
+    }
+    case 'flushModeChanged':
+      return telling.body.mode === line.flushMode && sameSource(line, telling.body.source) ? last : null;
+    case 'sourceChanged':
+      return sameSource(line, telling.body.source) && (!telling.body.newSet || line.setSince === last.at)
+        ? last
+        : null;
+    case 'sourceChecked': {
+      const { pressureMmHg, volumeLeftMl } = telling.body;
+      const agrees = (told: number | undefined, known: number | undefined) =>
+        told === undefined || told === known;
+      return agrees(pressureMmHg, line.source?.pressureMmHg) && agrees(volumeLeftMl, line.source?.volumeMl)
+        ? last
+        : null;
+    }
+    case 'redressed': {
+      const { finding } = telling.body;
+      return finding === undefined || sameFinding(line.siteFinding?.finding, finding) ? last : null;
+    }
     case 'fastFlushTested':
       return line.test?.verdict === telling.body.verdict ? last : null;
     case 'levelled':
       return line.level?.belowHeartCm === (telling.body.belowHeartCm ?? 0) ? last : null;
     case 'siteChecked':
-      return sameValues(line.siteFinding?.finding, telling.body.finding) ? last : null;
+      return sameFinding(line.siteFinding?.finding, telling.body.finding) ? last : null;
     case 'pulseChecked':
-      return line.pulse?.pulse === telling.body.pulse ? last : null;
+      return line.pulse?.pulse === telling.body.pulse &&
+        (line.pulse.cold ?? false) === (telling.body.cold ?? false)
+        ? last
+        : null;
     case 'reading':
-      return line.reading?.sapMmHg === telling.body.sapMmHg && line.reading.dapMmHg === telling.body.dapMmHg ? last : null;
+      return line.reading?.sapMmHg === telling.body.sapMmHg && line.reading.dapMmHg === telling.body.dapMmHg
+        ? last
+        : null;
     case 'sampled':
       return line.samples.at(-1)?.volumeMl === telling.body.volumeMl ? last : null;
-    default:
+    case 'placed':
+    case 'faultOpened':
+    case 'faultStep':
+    case 'faultClosed':
+    case 'assigned':
+    case 'claimed':
+    case 'snoozed':
+    case 'waived':
+    case 'amended':
+    case 'noted':
+    case 'removed':
+    case 'holdEnded':
+    case 'nudged':
+    case 'escalated':
       return null;
   }
 }
 
-function sameValues(a: object | undefined, b: object): boolean {
-  const set = (o: object) => JSON.stringify(Object.entries(o).filter(([, value]) => value).sort());
-  return a !== undefined && set(a) === set(b);
+function sameSource(line: LineState, told: FlushSource | undefined): boolean {
+  if (told === undefined) return true;
+  const { source } = line;
+  return (['kind', 'volumeMl', 'rateMlPerH', 'pressureMmHg'] as const).every(
+    (key) => told[key] === undefined || told[key] === source?.[key],
+  );
+}
+
+/** Findings agree when each that either names is named by both; an absent one was looked at and unremarkable. */
+function sameFinding(a: SiteFinding | undefined, b: SiteFinding): boolean {
+  return a !== undefined && findings.every((finding) => Boolean(a[finding]) === Boolean(b[finding]));
+}
+
+function checkReading({ sapMmHg, dapMmHg, mapMmHg }: TellingOf<'reading'>['body']): Refusal | null {
+  if (dapMmHg > sapMmHg) return { because: 'diastolic above systolic' };
+  if (mapMmHg !== undefined && (mapMmHg > sapMmHg || mapMmHg < dapMmHg)) return { because: 'mean outside' };
+  return null;
 }
 
 /** Entries the bot wrote say what readers were told; they are not a person's to put right. */
 const botKinds: readonly EntryKind[] = ['nudged', 'escalated'];
 
-function acceptAmendment(line: LineState, entry: Entry & { kind: 'amended' }, log: readonly Entry[]): Verdict {
+function checkAmendment(
+  line: LineState,
+  ward: WardState,
+  entry: EntryOf<'amended'>,
+  log: readonly Entry[],
+): Refusal | null {
   const { target, at, strike, body } = entry.body;
   const original = log[target - 1];
-  if (original === undefined) return { refuse: { because: 'no such entry', target } };
-  if (botKinds.includes(original.kind)) return { refuse: { because: 'written by the bot' } };
-  if (original.kind === 'placed' && strike !== undefined) return { refuse: { because: 'placing cannot be struck' } };
+  if (original === undefined) return { because: 'no such entry', target };
+  if (botKinds.includes(original.kind)) return { because: 'written by the bot' };
+  if (original.kind === 'placed' && strike !== undefined) return { because: 'placing cannot be struck' };
+  // Undoing an amendment strikes it; it has no time or values of its own to put right.
+  if (original.kind === 'amended' && strike === undefined) return { because: 'no such entry', target };
+  if (speaksOfWaiver(original, log) && !mayDecide(ward, entry.by, entry.told))
+    return { because: 'clinician only' };
   if (at !== undefined) {
     const time = checkTime(at, entry.told, original.kind === 'placed' ? placingBackDateMs : backDateMs);
-    if (time) return { refuse: time };
-    if (original.kind === 'placed') {
-      const first = Math.min(...log.slice(1).filter(({ kind }) => kind !== 'amended').map((other) => other.at));
-      if (at > first) return { refuse: { because: 'before placing', at: first, placedAt: at } };
-    } else if (at < line.placed.at) {
-      return { refuse: { because: 'before placing', at, placedAt: line.placed.at } };
-    }
+    if (time) return time;
   }
   if (body !== undefined) {
-    const parsed = bodySchema(original.kind).safeParse({ ...original.body, ...body });
-    if (!parsed.success) {
-      return { refuse: { because: 'values do not fit', problems: parsed.error.issues.map(({ path }) => path.join(' ')) } };
-    }
+    const problems = problemsOf(original, body);
+    if (problems.length > 0) return { because: 'values do not fit', problems };
   }
-  return { take: entry };
+  const after = effectiveEntries([...log, entry]);
+  const placedAt = after.find(({ number }) => number === 1)?.entry.at ?? line.placed.at;
+  const first = after.find(({ number }) => number !== 1)?.entry.at ?? placedAt;
+  if (first < placedAt) return { because: 'before placing', at: first, placedAt };
+  const changed = after.find(({ number }) => number === target)?.entry;
+  return changed?.kind === 'reading' ? checkReading(changed.body) : null;
+}
+
+/** A waiver, or an amendment of one: only a clinician may lengthen, shorten, take back or bring back what one gave. */
+function speaksOfWaiver(original: Entry, log: readonly Entry[]): boolean {
+  if (original.kind !== 'amended') return original.kind === 'waived';
+  const target = log[original.body.target - 1];
+  return target !== undefined && speaksOfWaiver(target, log);
+}
+
+/** A person's own "later" or claim may be taken back, not made longer. */
+const onlyStruck: readonly EntryKind[] = ['claimed', 'snoozed'];
+
+function problemsOf(original: Entry, body: Record<string, unknown>): string[] {
+  if (onlyStruck.includes(original.kind)) return Object.keys(body);
+  const parsed = bodySchema(original.kind).safeParse({ ...original.body, ...body });
+  return parsed.success ? [] : parsed.error.issues.map(({ path }) => path.join(' '));
 }

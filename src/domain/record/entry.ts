@@ -65,7 +65,10 @@ const bodies = {
   levelled: z.object({ belowHeartCm: z.number().min(-100).max(100).optional() }),
   fastFlushTested: z.object({ verdict: z.enum(testVerdicts) }),
   flushed: z.object({ volumeMl: z.number().positive().max(20).optional() }),
-  flushModeChanged: z.object({ mode: z.enum(['manual', 'continuous']), source: flushSourceSchema.optional() }),
+  flushModeChanged: z.object({
+    mode: z.enum(['manual', 'continuous']),
+    source: flushSourceSchema.optional(),
+  }),
   /** `newSet`: transducer, tubing and flush device were changed with it. */
   sourceChanged: z.object({ source: flushSourceSchema, newSet: z.boolean() }),
   sourceChecked: z.object({
@@ -110,7 +113,10 @@ const bodies = {
     tipWhole: z.boolean().optional(),
     finding: siteFindingSchema.optional(),
   }),
-  pulseChecked: z.object({ pulse: z.enum(['present', 'weak', 'absent', 'cannot tell']), cold: z.boolean().optional() }),
+  pulseChecked: z.object({
+    pulse: z.enum(['present', 'weak', 'absent', 'cannot tell']),
+    cold: z.boolean().optional(),
+  }),
   /** The hold after removal ended and the puncture was looked at; still oozing, it is held again. */
   holdEnded: z.object({ oozing: z.boolean() }),
   nudged: z.object({ duties: z.array(z.tuple([duty, instant])).min(1) }),
@@ -137,7 +143,9 @@ export interface EntryHead {
   via: (typeof surfaces)[number];
 }
 
-export type EntryOf<K extends EntryKind> = K extends EntryKind ? EntryHead & { kind: K; body: Bodies[K] } : never;
+export type EntryOf<K extends EntryKind> = K extends EntryKind
+  ? EntryHead & { kind: K; body: Bodies[K] }
+  : never;
 
 /** One thing told of one line. A line's log is a list of these; nothing in it is ever changed or deleted. */
 export type Entry = EntryOf<EntryKind>;
@@ -151,9 +159,9 @@ const headShape = { at: instant, told: instant, by: userId, via: z.enum(surfaces
 /** Parses an entry read from outside; the only way one comes in. */
 export const entrySchema = z.discriminatedUnion(
   'kind',
-  entryKinds.map((kind) => z.object({ ...headShape, kind: z.literal(kind), body: bodies[kind] })) as unknown as [
-    z.ZodObject<{ kind: z.ZodLiteral<EntryKind> }>,
-  ],
+  entryKinds.map((kind) =>
+    z.object({ ...headShape, kind: z.literal(kind), body: bodies[kind] }),
+  ) as unknown as [z.ZodObject<{ kind: z.ZodLiteral<EntryKind> }>],
 ) as unknown as z.ZodType<Entry>;
 
 /** Parses the body of one kind; use it where a surface's words become a telling. */
