@@ -9,7 +9,7 @@ export type WardStep = { what: 'handover' | 'handover not accepted'; for: number
 /**
  * The ward's next step at `now`. A handover is posted `handoverBeforeMin` before each shift starts; one that nobody
  * accepted within `handoverAcceptMin` of the start is told of once. A handover missed while the bot was down is still
- * posted until its shift is over: late is better than never. A ward without lines hands nothing over, and a line
+ * posted until its shift is over: late is better than never, and it has its minutes from then. A ward without lines hands nothing over, and a line
  * placed after a shift began is no reason to hand that shift over.
  */
 export function wardStepsAt(ward: WardState, lines: readonly LineState[], now: number): WardStep[] {
@@ -20,12 +20,16 @@ export function wardStepsAt(ward: WardState, lines: readonly LineState[], now: n
   const coming = nextShiftStart(shifts, now);
   const steps: WardStep[] = [];
   for (const start of [current, coming, nextShiftStart(shifts, coming)]) {
+    if (!lines.some((line) => line.placed.at < start)) continue;
     const posted = known(start);
     if (!posted) {
-      if (!lines.some((line) => line.placed.at < start)) continue;
       steps.push({ what: 'handover', for: start, at: start - beforeMs });
     } else if (posted.auto && !posted.accepted && posted.nudgedAt === null) {
-      steps.push({ what: 'handover not accepted', for: start, at: start + handoverAcceptMin * minuteMs });
+      steps.push({
+        what: 'handover not accepted',
+        for: start,
+        at: Math.max(start, posted.postedAt) + handoverAcceptMin * minuteMs,
+      });
     }
   }
   // When the coming shift's is due as well, the running shift's would only repeat it.

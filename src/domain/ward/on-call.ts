@@ -1,6 +1,6 @@
 import type { LineState } from '../record/line-state.ts';
 import { shiftAt } from '../shifts/shift-calendar.ts';
-import type { WardState } from './ward-state.ts';
+import { lastAccepted, type WardState } from './ward-state.ts';
 
 /**
  * The clinician on call at `now`: whoever was put on call by hand in this shift, else the rota's for this shift, else
@@ -20,6 +20,6 @@ export function mayDecide(ward: WardState, user: string, now: number): boolean {
 
 /** The nurse a line is with: whoever accepted the last handover, unless the line was given to somebody since. */
 export function nurseOf(ward: WardState, line: LineState): string {
-  const accepted = ward.handovers.findLast((handover) => handover.accepted !== null)?.accepted;
+  const accepted = lastAccepted(ward.handovers)?.accepted;
   return accepted && accepted.at > line.nurseSince ? accepted.by : line.nurse;
 }

@@ -19,12 +19,12 @@ export interface WardState {
   policyVersion: number;
   policySet: { at: number; by: string } | null;
   onCallSet: { user: string; at: number; by: string } | null;
-  /** The latest three, oldest first. */
+  /** The latest three posted by themselves and the latest three asked for, oldest first, and the last one accepted. */
   handovers: Handover[];
 }
 
 /** Raised when the fold or the state's shape changes. */
-export const wardFoldNumber = 1;
+export const wardFoldNumber = 2;
 
 /** A ward nothing was told of yet. */
 export function newWard(id: string, policy: WardPolicy): WardState {
@@ -44,10 +44,13 @@ export function foldWardNext(ward: WardState, entry: WardEntry): WardState {
       next.onCallSet = { user: entry.body.user, at: entry.at, by: entry.by };
       return next;
     case 'handedOver':
-      next.handovers = [
+      next.handovers = remembered([
         ...ward.handovers.filter((handover) => handover.for !== entry.body.for),
-        { for: entry.body.for, auto: entry.body.auto, postedAt: entry.at, accepted: null, nudgedAt: null },
-      ].slice(-3);
+        postedAgain(
+          ward.handovers.find((handover) => handover.for === entry.body.for),
+          entry,
+        ),
+      ]);
       return next;
     case 'handoverAccepted':
       next.handovers = ward.handovers.map((handover) =>
@@ -64,6 +67,34 @@ export function foldWardNext(ward: WardState, entry: WardEntry): WardState {
     case 'wasDown':
       return next;
   }
+}
+
+/** A handover posted once more for the same shift stays accepted, and owed an acceptance, as it was. */
+function postedAgain(
+  before: Handover | undefined,
+  { at, body }: WardEntry & { kind: 'handedOver' },
+): Handover {
+  const posted = { for: body.for, auto: body.auto, postedAt: at, accepted: null, nudgedAt: null };
+  return before ? { ...before, auto: before.auto || body.auto, postedAt: at } : posted;
+}
+
+/**
+ * Each sort by itself, so that handovers asked for in a busy night push out neither the shift's own, which would then
+ * be posted anew, nor the last acceptance, which says whom the lines are with.
+ */
+function remembered(handovers: readonly Handover[]): Handover[] {
+  const latest = (auto: boolean) => handovers.filter((handover) => handover.auto === auto).slice(-3);
+  const kept = new Set([...latest(true), ...latest(false)]);
+  const last = lastAccepted(handovers);
+  return handovers.filter((handover) => kept.has(handover) || handover === last);
+}
+
+/** The handover accepted last, whichever was posted last; null when none was. */
+export function lastAccepted(handovers: readonly Handover[]): Handover | null {
+  return handovers.reduce<Handover | null>(
+    (last, one) => (one.accepted && one.accepted.at >= (last?.accepted?.at ?? 0) ? one : last),
+    null,
+  );
 }
 
 /** The state of a ward from its whole log. */
