@@ -10,71 +10,91 @@ const userId = z.string().min(1).max(40);
  * What a ward has agreed on. Every number is the ward's to change within the bounds here; the defaults are common
  * practice without a published source unless `docs/defaults.md` names one.
  */
-export const wardPolicySchema = z.object({
-  shifts: shiftPlanSchema,
-  /** Manual flushing: minutes from one flush to the next. */
-  flushEveryMin: minutes(15, 360),
-  /** Hours from one dressing to the next: once or twice daily, never longer. */
-  redressEveryH: z.union([z.literal(12), z.literal(24)]),
-  siteCheckEveryH: hours(1, 12),
-  /** Cat: the ward and the clinician on call are told at the warning; the limit cannot be snoozed. */
-  catDwellWarningH: hours(1, 24),
-  catDwellLimitH: hours(2, 24),
-  /** Dogs and others: how often a clinician is asked whether the line is still needed. */
-  stillNeededEveryH: hours(12, 72),
-  /** Transducer, tubing and flush device. */
-  setEveryH: hours(24, 96),
-  holdMin: minutes(1, 30),
-  holdBleedingMin: minutes(1, 60),
-  pulseFirstH: hours(0.5, 6),
-  pulseNextDayH: hours(12, 48),
-  /** The source is changed this long before it is computed to run out. */
-  runOutMarginMin: minutes(5, 120),
-  sourcePressureMmHg: z.number().min(100).max(350),
-  /** Minutes before a shift's start at which its zero, test and source check already count. */
-  shiftEarlyMin: minutes(0, 120),
-  /** Minutes a nurse has for what is due "at once" before the ward is nudged. */
-  atOnceMin: minutes(0, 30),
-  /** Lateness at which the nurse, then the clinician on call, is told by direct message. */
-  flushGraceMin: z.object({ nurse: minutes(1, 60), clinician: minutes(2, 120) }),
-  graceMin: z.object({ nurse: minutes(1, 120), clinician: minutes(2, 240) }),
-  /** The clinician is told again this often, until claimed or done; a claim buys `claimMin`. */
-  repeatMin: minutes(5, 120),
-  claimMin: minutes(5, 120),
-  /** "Later" moves a duty's reminder once, by this much. */
-  laterFlushMin: minutes(1, 30),
-  laterMin: minutes(1, 60),
-  /** Duties within this much of each other make one round, one message. */
-  roundMin: minutes(0, 60),
-  /** A ward is nudged at most this often, dwell and faults excepted. */
-  nudgeGapMin: minutes(0, 30),
-  handoverBeforeMin: minutes(5, 60),
-  handoverAcceptMin: minutes(5, 120),
-  /** Who may answer a dwell question or let a duty go, besides whoever is on call. */
-  clinicians: z.array(userId).max(50),
-  /** On call by the name of the shift, when nobody was put on call by hand in that shift. */
-  rota: z.record(z.string(), userId),
-}).superRefine((policy, ctx) => {
-  const wrong = (path: string[], message: string) => ctx.addIssue({ code: 'custom', path, message });
-  if (policy.catDwellLimitH <= policy.catDwellWarningH) {
-    wrong(['catDwellLimitH'], `The limit (${policy.catDwellLimitH} h) must come after the warning (${policy.catDwellWarningH} h). Give a longer limit or an earlier warning.`);
-  }
-  if (policy.flushGraceMin.clinician <= policy.flushGraceMin.nurse) {
-    wrong(['flushGraceMin'], 'The clinician must be told later than the nurse. Give the clinician more minutes.');
-  }
-  if (policy.graceMin.clinician <= policy.graceMin.nurse) {
-    wrong(['graceMin'], 'The clinician must be told later than the nurse. Give the clinician more minutes.');
-  }
-  if (policy.holdBleedingMin < policy.holdMin) {
-    wrong(['holdBleedingMin'], 'A bleeding animal cannot be held for less long than another. Give at least the ordinary minutes.');
-  }
-});
+export const wardPolicySchema = z
+  .object({
+    shifts: shiftPlanSchema,
+    /** Manual flushing: minutes from one flush to the next. */
+    flushEveryMin: minutes(15, 360),
+    /** Hours from one dressing to the next: once or twice daily, never longer. */
+    redressEveryH: z.union([z.literal(12), z.literal(24)]),
+    siteCheckEveryH: hours(1, 12),
+    /** Cat: the ward and the clinician on call are told at the warning; the limit cannot be snoozed. */
+    catDwellWarningH: hours(1, 24),
+    catDwellLimitH: hours(2, 24),
+    /** Dogs and others: how often a clinician is asked whether the line is still needed. */
+    stillNeededEveryH: hours(12, 72),
+    /** Transducer, tubing and flush device. */
+    setEveryH: hours(24, 96),
+    holdMin: minutes(1, 30),
+    holdBleedingMin: minutes(1, 60),
+    pulseFirstH: hours(0.5, 6),
+    pulseNextDayH: hours(12, 48),
+    /** The source is changed this long before it is computed to run out. */
+    runOutMarginMin: minutes(5, 120),
+    sourcePressureMmHg: z.number().min(100).max(350),
+    /** Minutes before a shift's start at which its zero, test and source check already count. */
+    shiftEarlyMin: minutes(0, 120),
+    /** Minutes a nurse has for what is due "at once" before the ward is nudged. */
+    atOnceMin: minutes(0, 30),
+    /** Lateness at which the nurse, then the clinician on call, is told by direct message. */
+    flushGraceMin: z.object({ nurse: minutes(1, 60), clinician: minutes(2, 120) }),
+    graceMin: z.object({ nurse: minutes(1, 120), clinician: minutes(2, 240) }),
+    /** The clinician is told again this often, until claimed or done; a claim buys `claimMin`. */
+    repeatMin: minutes(5, 120),
+    claimMin: minutes(5, 120),
+    /** "Later" moves a duty's reminder once, by this much. */
+    laterFlushMin: minutes(1, 30),
+    laterMin: minutes(1, 60),
+    /** Duties within this much of each other make one round, one message. */
+    roundMin: minutes(0, 60),
+    /** A ward is nudged at most this often, dwell and faults excepted. */
+    nudgeGapMin: minutes(0, 30),
+    handoverBeforeMin: minutes(5, 60),
+    handoverAcceptMin: minutes(5, 120),
+    /** Who may answer a dwell question or let a duty go, besides whoever is on call. */
+    clinicians: z.array(userId).max(50),
+    /** On call by the name of the shift, when nobody was put on call by hand in that shift. */
+    rota: z.record(z.string(), userId),
+  })
+  .superRefine((policy, ctx) => {
+    const wrong = (path: string[], message: string) => ctx.addIssue({ code: 'custom', path, message });
+    if (policy.catDwellLimitH <= policy.catDwellWarningH) {
+      wrong(
+        ['catDwellLimitH'],
+        `The limit (${policy.catDwellLimitH} h) must come after the warning (${policy.catDwellWarningH} h). Give a longer limit or an earlier warning.`,
+      );
+    }
+    if (policy.flushGraceMin.clinician <= policy.flushGraceMin.nurse) {
+      wrong(
+        ['flushGraceMin'],
+        'The clinician must be told later than the nurse. Give the clinician more minutes.',
+      );
+    }
+    if (policy.graceMin.clinician <= policy.graceMin.nurse) {
+      wrong(
+        ['graceMin'],
+        'The clinician must be told later than the nurse. Give the clinician more minutes.',
+      );
+    }
+    if (policy.holdBleedingMin < policy.holdMin) {
+      wrong(
+        ['holdBleedingMin'],
+        'A bleeding animal cannot be held for less long than another. Give at least the ordinary minutes.',
+      );
+    }
+  });
 export type WardPolicy = z.infer<typeof wardPolicySchema>;
 
 /** The policy a new ward starts with, in zone `zone` (IANA name). */
 export function defaultPolicy(zone: string): WardPolicy {
   return {
-    shifts: { zone, shifts: [{ name: 'day', startsAt: '07:00' }, { name: 'night', startsAt: '19:00' }] },
+    shifts: {
+      zone,
+      shifts: [
+        { name: 'day', startsAt: '07:00' },
+        { name: 'night', startsAt: '19:00' },
+      ],
+    },
     flushEveryMin: 60,
     redressEveryH: 12,
     siteCheckEveryH: 4,
@@ -115,4 +135,3 @@ export function laterMinOf(policy: WardPolicy, kind: DutyKind): number {
   if (kind === 'dwellLimit' || kind === 'dwellWarning' || kind === 'hold') return 0;
   return kind === 'flush' ? policy.laterFlushMin : policy.laterMin;
 }
-

@@ -27,10 +27,16 @@ export function gatherRounds(duties: readonly Duty[], withinMs: number): Round[]
 
 /**
  * The rounds of a ward from `fromMs` to `toMs` (exclusive), as they come if each is done when it is due: what the
- * incoming shift will be asked for. What is late already is in the first round, at `fromMs`. The same fold and the same
+ * incoming shift will be asked for. What is late already is in the first round, at `fromMs`. A round takes along what is
+ * due soon if doing it then counts, and what its own acts make due (a redress asks for a zero). The same fold and the same
  * duties that will ask for them foretell them, so the list cannot disagree with the nudges.
  */
-export function roundsBetween(lines: readonly LineState[], policy: WardPolicy, fromMs: number, toMs: number): Round[] {
+export function roundsBetween(
+  lines: readonly LineState[],
+  policy: WardPolicy,
+  fromMs: number,
+  toMs: number,
+): Round[] {
   const withinMs = policy.roundMin * minuteMs;
   let ahead = lines.map((line) => ({ line, asked: new Set<DutyKind>() }));
   const open = () =>
@@ -40,8 +46,13 @@ export function roundsBetween(lines: readonly LineState[], policy: WardPolicy, f
   const rounds: Round[] = [];
   for (let duties = open(); duties.length > 0; duties = open()) {
     const at = Math.max(fromMs, Math.min(...duties.map(({ dueAt }) => dueAt)));
-    const here = duties.filter(({ dueAt }) => dueAt <= at + withinMs).sort((a, b) => a.dueAt - b.dueAt);
-    rounds.push({ at, duties: here });
+    const here = duties
+      .filter(({ dueAt, earliestAt }) => dueAt <= at || (dueAt <= at + withinMs && earliestAt <= at))
+      .sort((a, b) => a.dueAt - b.dueAt);
+    const last = rounds.at(-1);
+    if (last?.at === at)
+      last.duties.push(...here.filter((duty) => !last.duties.some((other) => isSame(duty, other))));
+    else rounds.push({ at, duties: here });
     ahead = ahead.map(({ line, asked }) => {
       const mine = here.filter(({ lineId }) => lineId === line.id);
       const once = mine.filter((duty) => !repeats(duty.kind)).map(({ kind }) => kind);
@@ -52,6 +63,10 @@ export function roundsBetween(lines: readonly LineState[], policy: WardPolicy, f
   return rounds;
 }
 
+function isSame(a: Duty, b: Duty): boolean {
+  return a.lineId === b.lineId && a.kind === b.kind;
+}
+
 /** Duties asked for once in a forecast: what follows depends on a person's answer. */
 function repeats(kind: DutyKind): boolean {
   return usualTelling(kind) !== null || kind === 'stillNeeded';
@@ -60,7 +75,10 @@ function repeats(kind: DutyKind): boolean {
 function imagined(line: LineState, policy: WardPolicy, { kind, dueAt }: Duty, at: number): LineState {
   const telling: Telling | null =
     kind === 'stillNeeded'
-      ? { kind: 'waived', body: { duty: kind, dueAt, reason: 'forecast', until: at + policy.stillNeededEveryH * hourMs } }
+      ? {
+          kind: 'waived',
+          body: { duty: kind, dueAt, reason: 'forecast', until: at + policy.stillNeededEveryH * hourMs },
+        }
       : usualTelling(kind);
   if (telling === null) return line;
   const time = Math.max(at, line.latestAt);
