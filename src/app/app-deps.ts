@@ -7,6 +7,8 @@ export interface AppDeps {
   alarm: Alarm;
   clock: Clock;
   watch: Watch;
+  /** A new id, unique in a ward: letters and digits. */
+  newId: () => string;
 }
 
 /** Jobs also speak to the chat platform, which lives in real time (ms). */

@@ -1,4 +1,3 @@
-import { randomBytes } from 'node:crypto';
 import { lineWakeAt, wardWakeAt } from '../domain/ladder/plan-wake.ts';
 import { checkTime, placingBackDateMs, type Refusal, sameTellingMs } from '../domain/record/accept.ts';
 import type { Entry, TellingOf } from '../domain/record/entry.ts';
@@ -35,7 +34,7 @@ export async function placeLine(
     return { is: fresh ? 'already' : 'occupied', line: there, ward };
   }
 
-  const id = randomBytes(5).toString('hex');
+  const id = deps.newId();
   const entry: Entry = { kind: 'placed', body, at, told: now, by: intent.by, via: intent.via };
   const line = foldLine(id, [entry]);
   const committed = await record.commit(intent.wardId, {

@@ -60,7 +60,6 @@ export function boltEdge(makeBot: (client: WebClient) => Bot, options: BoltOptio
     clientOptions: webClientOptions(slackApiUrl),
     deferInitialization: true,
     convoStore: false,
-    extendedErrorHandler: true,
     ...(logger ? { logger } : {}),
   });
   const bot = makeBot(app.client);
@@ -156,8 +155,8 @@ export function boltEdge(makeBot: (client: WebClient) => Bot, options: BoltOptio
     );
   });
 
-  app.error(async ({ error, body }) => {
-    trouble('the chat framework reported an error', { type: String((body as { type?: string }).type ?? 'unknown') }, error);
+  app.error(async (error) => {
+    trouble('the chat framework reported an error', { code: error.code }, error);
   });
 
   return {

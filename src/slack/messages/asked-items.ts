@@ -3,7 +3,6 @@ import { usualTelling } from '../../domain/duties/usual-telling.ts';
 import { laterMinOf } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import type { Post, WardView } from '../../app/ports.ts';
-import { minuteMs } from '../../domain/duties/duty.ts';
 import { actionValue } from '../action-value.ts';
 import { escaped } from '../text.ts';
 import { capital, doneWords, dutyName, listed } from '../wording/duty-words.ts';
@@ -21,11 +20,9 @@ export interface Item {
 /** The duties a post asks for, as they stand now, with their lines. */
 export function itemsOf(post: Post, { ward, lines }: WardView, now: number): Item[] {
   const byId = new Map(lines.map((line) => [line.id, line]));
-  // The message asks for what was due within its round, even where that was a few minutes ahead.
-  const askedAt = post.at + ward.policy.roundMin * minuteMs;
   return post.asked.flatMap((asked) => {
     const line = byId.get(asked.lineId);
-    return line ? [{ asked, line, status: dutyStatus(line, ward.policy, asked, askedAt, now) }] : [];
+    return line ? [{ asked, line, status: dutyStatus(line, ward.policy, asked, post.at, now) }] : [];
   });
 }
 

@@ -44,6 +44,14 @@ export function unacceptedMessage(post: Post, view: WardView, now: number): Mess
   return { text, blocks: [section(text)], settled: Boolean(accepted) };
 }
 
+/** To whoever was put on call: what that means here. */
+export async function onCallMessage(post: Post, view: WardView, names: Names): Promise<MessageBody> {
+  const by = await names.of(post.about?.user ?? 'bot');
+  const channel = view.ward.id.split('.')[1];
+  const text = `You are on call for the arterial lines of <#${channel}> now, set by ${by}. Overdue duties and findings come to you here; “I take it” buys ${view.ward.policy.claimMin} min.`;
+  return { text, blocks: [section(text)], settled: true };
+}
+
 /** Any sentence made elsewhere. */
 export function plainNotice(post: Post): MessageBody {
   const text = escaped(post.about?.text ?? '');

@@ -1,0 +1,142 @@
+import { randomBytes } from 'node:crypto';
+import { WebClient } from '@slack/web-api';
+import type { Redis } from 'ioredis';
+import type { AppDeps, JobDeps } from './app/app-deps.ts';
+import type { Clock } from './app/clock.ts';
+import { deliverPosts } from './app/deliver-posts.ts';
+import type { Alarm, WardRecord } from './app/ports.ts';
+import { sweepWards } from './app/sweep-wards.ts';
+import { wakeWard } from './app/wake-ward.ts';
+import { defaultPolicy } from './domain/policy/ward-policy.ts';
+import type { Readiness, ReadinessCheck } from './observe/health-routes.ts';
+import { libraryLog } from './observe/library-log.ts';
+import type { Log } from './observe/log.ts';
+import type { Metrics } from './observe/metrics.ts';
+import { operatorWatch } from './observe/operator-watch.ts';
+import { redisRecord } from './redis/redis-record.ts';
+import { type BoltEdge, boltEdge, type Reach, webClientOptions } from './slack/bolt-app.ts';
+import { slackMembership } from './slack/membership.ts';
+import { slackMessenger } from './slack/slack-messenger.ts';
+import { slackNames } from './slack/slack-names.ts';
+
+/** What a process of the bot is put together from. */
+export interface ServiceParts {
+  roles: ReadonlySet<'chat' | 'jobs'>;
+  clock: Clock;
+  /** Commands of the record; refuses at once while Redis is away. */
+  redis: Redis;
+  alarm: Alarm;
+  slack: { apiUrl: string; botToken: string; reach: Reach };
+  command: string;
+  wardZone: string;
+  log: Log;
+  metrics: Metrics;
+  /** Starts the workers of the jobs role on these use cases. */
+  startWorkers: (cases: JobCases) => Promise<{ close(): Promise<void> }>;
+}
+
+/** The use cases that jobs call. */
+export interface JobCases {
+  wakeWard(wardId: string): Promise<void>;
+  deliverPosts(wardId: string): Promise<void>;
+  sweepWards(sweep: { deep: boolean }): Promise<void>;
+}
+
+export interface Service {
+  record: WardRecord;
+  cases: JobCases;
+  /** The earliest instant at which anything will come due by itself, ward ms; null when nothing will. */
+  nextEventAt(): Promise<number | null>;
+  checks: Record<string, ReadinessCheck>;
+  /** Stops taking, finishes what runs, then lets go. */
+  stop(): Promise<void>;
+}
+
+/** How long a stop waits for listeners that still work, ms. */
+const stopPatienceMs = 5_000;
+const askTeamAgainMs = 2_000;
+
+/** Puts the bot together and starts it. Resolves when it takes commands (chat) and wakes wards (jobs). */
+export async function startService(parts: ServiceParts): Promise<Service> {
+  const { clock, redis, alarm, slack, log, metrics, roles } = parts;
+  const watch = operatorWatch(metrics, log);
+  const record = redisRecord({ client: redis, defaultPolicy: defaultPolicy(parts.wardZone) });
+  const realNow = () => Date.now();
+  const deps: AppDeps = { record, alarm, clock, watch, newId: () => randomBytes(5).toString('hex') };
+  const logger = libraryLog(log, 'slack');
+  const client = new WebClient(slack.botToken, { ...webClientOptions(slack.apiUrl), logger });
+  const names = slackNames(client, realNow);
+  const jobDeps: JobDeps = { ...deps, messenger: slackMessenger(client, names), realNow };
+  const cases: JobCases = {
+    wakeWard: (wardId) => wakeWard(jobDeps, wardId),
+    deliverPosts: (wardId) => deliverPosts(jobDeps, wardId),
+    sweepWards: (sweep) => sweepWards(jobDeps, sweep),
+  };
+
+  const workers = roles.has('jobs') ? await parts.startWorkers(cases) : null;
+  let edge: BoltEdge | null = null;
+  if (roles.has('chat')) {
+    const team = await askTeam(client, log);
+    edge = boltEdge(
+      (boltClient) => ({
+        deps,
+        client: boltClient,
+        names,
+        membership: slackMembership(boltClient, realNow),
+        command: parts.command,
+        team,
+      }),
+      {
+        reach: slack.reach,
+        botToken: slack.botToken,
+        slackApiUrl: slack.apiUrl,
+        acked: (seconds) => metrics.ackSeconds.observe(seconds),
+        trouble: watch.trouble,
+        logger,
+      },
+    );
+    await edge.start();
+  }
+
+  const answers = async (ask: () => Promise<unknown>, why: string): Promise<Readiness> => {
+    try {
+      await ask();
+      return { ok: true };
+    } catch {
+      return { ok: false, why };
+    }
+  };
+  return {
+    record,
+    cases,
+    async nextEventAt() {
+      const wakes = await Promise.all((await record.wardIds()).map((wardId) => record.nextWake(wardId)));
+      const instants = wakes.filter((at) => at !== null);
+      return instants.length === 0 ? null : Math.min(...instants);
+    },
+    checks: {
+      redis: () => answers(() => redis.ping(), 'Redis does not answer'),
+      chat: () => answers(() => client.auth.test(), 'the chat platform does not answer'),
+    },
+    async stop() {
+      await edge?.stop(stopPatienceMs);
+      await workers?.close();
+    },
+  };
+}
+
+/** Which workspace the token belongs to. A platform that is away at start is waited for; a bad token is not. */
+async function askTeam(client: WebClient, log: Log): Promise<string> {
+  for (;;) {
+    try {
+      const { team_id: team } = await client.auth.test();
+      if (team) return team;
+      throw new Error('the chat platform did not say which workspace the token belongs to');
+    } catch (error) {
+      const code = (error as { data?: { error?: string } }).data?.error;
+      if (code) throw new Error(`The chat platform refuses SLACK_BOT_TOKEN (${code}). Install the app anew and set the token it shows.`, { cause: error });
+      log.warn({ err: error }, 'the chat platform does not answer yet; asking again');
+      await new Promise((resolve) => setTimeout(resolve, askTeamAgainMs));
+    }
+  }
+}

@@ -1,0 +1,155 @@
+import { handOver } from '../../app/hand-over.ts';
+import { tellLines } from '../../app/tell-lines.ts';
+import { lineVerb } from '../../app/verbs/line-verbs.ts';
+import type { LineVerb } from '../../app/verbs/verb.ts';
+import { findLine } from '../../app/words/find-line.ts';
+import { parseCommand } from '../../app/words/parse-command.ts';
+import { valuesFromWords } from '../../app/words/verb-words.ts';
+import type { LineState } from '../../domain/record/line-state.ts';
+import { actionValue } from '../action-value.ts';
+import { helpMessage } from '../answers/help.ts';
+import { outcomeWords } from '../answers/outcome-words.ts';
+import type { Bot, Caller } from '../bot.ts';
+import { actions, section } from '../messages/blocks.ts';
+import { escaped } from '../text.ts';
+import { placeWords } from '../wording/line-words.ts';
+import { onCallCommand } from './on-call.ts';
+import { openAmend, openPlace, openPolicy, openVerb } from './open-form.ts';
+import { noLines } from './press.ts';
+import { showDue, showMenu } from './show.ts';
+
+/** What came after the slash command, as typed. */
+export interface Typed {
+  text: string;
+  channelName: string;
+}
+
+/** Buttons offered when a name fits several lines, or none was given. */
+const mostChoices = 8;
+
+/** Does what was typed: opens the menu or a form, records what was told, or says what was wrong with it. */
+export async function onCommand(bot: Bot, caller: Caller, { text, channelName }: Typed): Promise<void> {
+  if (channelName === 'directmessage') {
+    return caller.say(`A line belongs to a ward, and a ward is a channel. Type ${bot.command} in the ward’s channel.`);
+  }
+  const command = parseCommand(text, bot.command);
+  switch (command.is) {
+    case 'menu':
+      return showMenu(bot, caller);
+    case 'unknown':
+    case 'not yet':
+      return caller.say(escaped(command.message));
+    case 'verb':
+      return onVerb(bot, caller, command.verb, command.rest);
+  }
+}
+
+async function onVerb(bot: Bot, caller: Caller, verb: string, rest: string): Promise<void> {
+  switch (verb) {
+    case 'place':
+      return openPlace(bot, caller, rest);
+    case 'due':
+      return showDue(bot, caller);
+    case 'handover': {
+      const view = await handOver(bot.deps, { wardId: caller.wardId, by: caller.user, via: 'command', once: caller.once });
+      return view.lines.length === 0 ? caller.say(noLines) : undefined;
+    }
+    case 'oncall':
+      return onCallCommand(bot, caller, rest);
+    case 'policy':
+      return openPolicy(bot, caller);
+    case 'help': {
+      const help = helpMessage(bot.command, rest);
+      return caller.say(help.text, help.blocks);
+    }
+    default:
+      return onLineVerb(bot, caller, verb, rest);
+  }
+}
+
+/** A verb about one line: the patient's name comes first, then what is told. Too few words open the form instead. */
+async function onLineVerb(bot: Bot, caller: Caller, verb: string, rest: string): Promise<void> {
+  const spec = lineVerb(verb);
+  const { ward, lines } = await bot.deps.record.readWard(caller.wardId);
+  const fitting = lines.filter((line) => fits(line, spec));
+  const found = findLine(rest, fitting, bot.command);
+  if (found.is === 'none') {
+    // A line that is out keeps its name: say that it is out, rather than that there is none.
+    const out = findLine(rest, lines.filter((line) => line.removed !== null), bot.command);
+    if (spec && !spec.afterRemoval && out.is === 'one') return tellTyped(bot, caller, spec, out.line, out.rest, ward.policy.shifts.zone);
+    return caller.say(escaped(found.message));
+  }
+  if (found.is !== 'one') {
+    const [only] = fitting;
+    if (found.is === 'unnamed' && only && fitting.length === 1) {
+      return spec ? openVerb(bot, caller, spec, only) : openAmend(bot, caller, only.id);
+    }
+    if (found.is === 'unnamed' && fitting.length === 0) return caller.say(escaped(found.message));
+    return askWhich(caller, verb, found.is === 'which' ? found.lines : fitting, found.message);
+  }
+  if (!spec) return openAmend(bot, caller, found.line.id);
+  return tellTyped(bot, caller, spec, found.line, found.rest, ward.policy.shifts.zone);
+}
+
+async function tellTyped(
+  bot: Bot,
+  caller: Caller,
+  spec: LineVerb,
+  line: LineState,
+  rest: string,
+  zone: string,
+): Promise<void> {
+  const now = bot.deps.clock.now();
+  if (rest.trim() === '' && !spec.bare) return openVerb(bot, caller, spec, line);
+  const read = valuesFromWords(spec, rest, { now, zone });
+  if ('problems' in read) return sayProblems(caller, spec, line, read.problems);
+  const verdict = spec.tellings(read.values, line);
+  if ('problems' in verdict) {
+    return sayProblems(caller, spec, line, verdict.problems.map(({ message }) => message));
+  }
+  const outcome = await tellLines(
+    bot.deps,
+    { wardId: caller.wardId, by: caller.user, via: 'command', once: caller.once, ...(read.told ? { at: read.at } : {}) },
+    verdict.tellings.map((telling) => ({ lineId: line.id, telling })),
+  );
+  return caller.say(await outcomeWords(outcome, bot.names, bot.deps.clock.now()));
+}
+
+async function sayProblems(caller: Caller, spec: LineVerb, line: LineState, problems: readonly string[]): Promise<void> {
+  const text = `Not recorded. ${problems.map(escaped).join(' ')}`;
+  return caller.say(text, [
+    section(text),
+    actions(`retry:${line.id}`, [
+      {
+        action: `open:${spec.verb}:${line.id}`,
+        text: 'Open the form',
+        value: actionValue({ w: caller.wardId, l: line.id, v: spec.verb }),
+      },
+    ]),
+  ]);
+}
+
+async function askWhich(
+  caller: Caller,
+  verb: string,
+  lines: readonly LineState[],
+  message: string,
+): Promise<void> {
+  const text = escaped(message);
+  return caller.say(text, [
+    section(text),
+    actions(
+      `which:${verb}`,
+      lines.slice(0, mostChoices).map((line) => ({
+        action: `open:${verb}:${line.id}`,
+        text: `${line.patient.name}, ${placeWords(line)}`,
+        value: actionValue({ w: caller.wardId, l: line.id, v: verb }),
+      })),
+    ),
+  ]);
+}
+
+function fits(line: LineState, spec: LineVerb | undefined): boolean {
+  if (!spec) return true;
+  return (line.removed !== null) === (spec.afterRemoval === true);
+}

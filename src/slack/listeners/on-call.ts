@@ -1,0 +1,61 @@
+import { tellWard } from '../../app/tell-ward.ts';
+import { onCallAt } from '../../domain/ward/on-call.ts';
+import { shiftAt } from '../../domain/shifts/shift-calendar.ts';
+import type { Post } from '../../app/ports.ts';
+import type { Bot, Caller } from '../bot.ts';
+import { escaped } from '../text.ts';
+import { clockText } from '../wording/line-words.ts';
+
+const personTyped = /^<@([UW][A-Z0-9]{2,})(?:\|[^>]*)?>$/;
+
+/** Says who is on call, or puts somebody on call now. */
+export async function onCallCommand(bot: Bot, caller: Caller, rest: string): Promise<void> {
+  const words = rest.trim();
+  if (words === '') return sayOnCall(bot, caller);
+  const person = personTyped.exec(words)?.[1];
+  if (!person) {
+    return caller.say(
+      `Not set: “${escaped(words.slice(0, 60))}” is not one person. Type ${bot.command} oncall and then @ with the name, and pick it from the list.`,
+    );
+  }
+  return setOnCall(bot, caller, person);
+}
+
+async function sayOnCall(bot: Bot, caller: Caller): Promise<void> {
+  const now = bot.deps.clock.now();
+  const ward = await bot.deps.record.readWardState(caller.wardId);
+  const onCall = onCallAt(ward, now);
+  if (onCall === null) {
+    return caller.say(`Nobody is on call. Set one: ${bot.command} oncall @name, or a rota in ${bot.command} policy.`);
+  }
+  const byHand = ward.onCallSet?.user === onCall ? `, set ${clockText(ward.policy, ward.onCallSet.at, now)} by ${await bot.names.of(ward.onCallSet.by)}` : ', by the rota';
+  return caller.say(`On call now: ${await bot.names.of(onCall)}${byHand}.`);
+}
+
+/** Puts a person on call from now: they are told, and the ward is told. */
+export async function setOnCall(bot: Bot, caller: Caller, user: string): Promise<void> {
+  const { deps, names } = bot;
+  const name = await names.of(user);
+  const told = await tellWard(
+    deps,
+    { wardId: caller.wardId, by: caller.user, via: 'command', once: caller.once },
+    { kind: 'onCallSet', body: { user } },
+    (_view, now) => [onCallPost(user, caller.user, now)],
+  );
+  const { ward } = told.view;
+  const until = clockText(ward.policy, shiftAt(ward.policy.shifts, deps.clock.now()).endMs, deps.clock.now());
+  const rota = Object.keys(ward.policy.rota).length > 0 ? ` until the rota takes over at ${until}` : '';
+  await caller.say(`On call now: ${name}${rota}. Overdue duties go to them by direct message.`);
+}
+
+function onCallPost(user: string, by: string, now: number): Post {
+  return {
+    key: `2.oncall.${now.toString(36)}.${user}`,
+    kind: 'notice',
+    to: { user },
+    lines: [],
+    asked: [],
+    at: now,
+    about: { what: 'on call', user: by },
+  };
+}
