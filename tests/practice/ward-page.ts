@@ -44,10 +44,7 @@ export async function openWardPage(
   });
   page.on('pageerror', (error) => problems.push(error.message));
   await page.goto(`http://localhost:${ward.platform.port}/`);
-  await page
-    .getByRole('tab', { name: /Ward channel/ })
-    .first()
-    .waitFor();
+  await page.getByRole('button', { name: '/artline menu' }).first().waitFor();
   return { page, problems };
 }
 

@@ -101,7 +101,7 @@ function table(ctx, block) {
   const align = (at) => block.column_settings?.[at]?.align;
   return h(
     'div',
-    { class: 'table-frame', tabindex: '0', role: 'region', 'aria-label': 'Table' },
+    { class: 'table-frame', tabindex: '0', role: 'group', 'aria-label': 'Table' },
     h(
       'table',
       {},
