@@ -42,6 +42,6 @@ export const zero: LineVerb = {
     const openToAirMmHg = numberIn(values, 'openToAir');
     const alone = choiceIn(values, 'level', ['not levelled']) !== undefined;
     const zeroed: Telling = { kind: 'zeroed', body: openToAirMmHg === undefined ? {} : { openToAirMmHg } };
-    return { tellings: alone ? [zeroed] : [zeroed, { kind: 'levelled', body: {} }] };
+    return { tellings: alone ? [zeroed] : [{ kind: 'levelled', body: {} }, zeroed] };
   },
 };

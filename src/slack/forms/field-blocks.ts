@@ -1,0 +1,53 @@
+import type { InputBlock } from '@slack/web-api';
+import type { Field, Values } from '../../app/verbs/verb.ts';
+import {
+  choiceInput,
+  decimalText,
+  numberInput,
+  personInput,
+  severalInput,
+  textInput,
+} from './input-blocks.ts';
+
+/** The inputs that ask a verb's fields, in their order, filled with what is known. */
+export function fieldBlocks(fields: readonly Field[], values: Values = {}): InputBlock[] {
+  return fields.map((field) => fieldBlock(field, values[field.id]));
+}
+
+function fieldBlock(field: Field, value: Values[string] | undefined): InputBlock {
+  const asking = { id: field.id, label: field.label, hint: field.hint, optional: field.required !== true };
+  const told = typeof value === 'string' ? value : undefined;
+  switch (field.kind) {
+    case 'quantity':
+      return quantityBlock(field, typeof value === 'number' ? value : undefined);
+    case 'choice':
+      return choiceInput({ ...asking, choices: field.options, initial: told ?? field.initial });
+    case 'several':
+      return severalInput({
+        ...asking,
+        choices: field.options,
+        initial: Array.isArray(value) ? value : undefined,
+      });
+    case 'text':
+      return textInput({ ...asking, maxLength: field.maxLength, initial: told });
+    case 'person':
+      return personInput({ ...asking, initial: told });
+  }
+}
+
+function quantityBlock(field: Field & { kind: 'quantity' }, value: number | undefined): InputBlock {
+  const { id, unit, min, max } = field;
+  const asking = {
+    id,
+    label: `${field.label} (${unit})`,
+    hint: [field.hint, `${decimalText(min)} to ${decimalText(max)} ${unit}.`].filter(Boolean).join(' '),
+    optional: field.required !== true,
+  };
+  if (min >= 0) return numberInput({ ...asking, min, max, initial: value });
+  // The number pad of some phones has no minus sign.
+  return textInput({
+    ...asking,
+    maxLength: 12,
+    initial: value === undefined ? undefined : decimalText(value),
+  });
+}

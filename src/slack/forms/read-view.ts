@@ -1,0 +1,101 @@
+import { quantityProblem } from '../../app/verbs/field-values.ts';
+import type { Field, FieldProblem, Values } from '../../app/verbs/verb.ts';
+import { cleanText, excerpt } from '../../app/words/clean-text.ts';
+import { wordsOf } from '../../app/words/fold-words.ts';
+import { plainNumber, quantityAt, unitProblem } from '../../app/words/quantity-words.ts';
+import { limits, shorten } from '../limits.ts';
+import {
+  type FormErrors,
+  optionChosen,
+  optionsTicked,
+  type Submitted,
+  textTyped,
+  userChosen,
+} from './view-state.ts';
+
+/** What was filled into a verb's fields, and what of it cannot be. An input left empty has no value. */
+export function readFields(
+  fields: readonly Field[],
+  form: Submitted,
+): { values: Values; errors: FormErrors } {
+  const values: Record<string, Values[string]> = {};
+  const errors: FormErrors = {};
+  for (const field of fields) {
+    const read = readField(field, form);
+    if (read === undefined) {
+      if (field.required) errors[field.id] = `${field.label} is needed. Fill it in.`;
+    } else if ('problem' in read) errors[field.id] = shorten(read.problem, errorMax);
+    else values[field.id] = read.value;
+  }
+  return { values, errors };
+}
+
+/** Room for a sentence beside an input on a phone; what does not fit is cut. */
+const errorMax = 300;
+
+/** A verb's own problems as the form shows them, by block id; several of one field become one text. */
+export function problemErrors(problems: readonly FieldProblem[]): FormErrors {
+  const errors: FormErrors = {};
+  for (const { field, message } of problems) {
+    const before = errors[field];
+    errors[field] = shorten(before === undefined ? message : `${before} ${message}`, errorMax);
+  }
+  return errors;
+}
+
+type Read = { value: Values[string] } | { problem: string } | undefined;
+
+function readField(field: Field, form: Submitted): Read {
+  const { id } = field;
+  switch (field.kind) {
+    case 'quantity':
+      return readQuantity(field, textTyped(form, id));
+    case 'choice': {
+      const chosen = optionChosen(form, id);
+      if (chosen === undefined) return undefined;
+      return field.options.some(({ value }) => value === chosen)
+        ? { value: chosen }
+        : { problem: `“${excerpt(chosen)}” is not offered any more. Choose again.` };
+    }
+    case 'several': {
+      const ticked = optionsTicked(form, id).filter((one) =>
+        field.options.some(({ value }) => value === one),
+      );
+      return ticked.length === 0 ? undefined : { value: ticked };
+    }
+    case 'text': {
+      const text = cleanText(textTyped(form, id) ?? '');
+      if (text === '') return undefined;
+      return text.length <= field.maxLength
+        ? { value: text }
+        : { problem: `${text.length} characters; ${field.maxLength} are kept at most. Shorten it.` };
+    }
+    case 'person': {
+      const user = userChosen(form, id);
+      return user === undefined ? undefined : { value: user };
+    }
+  }
+}
+
+/** A number typed into a field whose label names the unit; the unit may be typed as well. */
+export function readQuantity(
+  field: Field & { kind: 'quantity' },
+  typed: string | undefined,
+): { value: number } | { problem: string } | undefined {
+  if (typed === undefined) return undefined;
+  const number = plainNumber(typed);
+  if (number !== null) {
+    const problem = quantityProblem(field, number);
+    return problem === null ? { value: number } : { problem };
+  }
+  const words = wordsOf(shorten(typed, limits.placeholder));
+  const quantity = quantityAt(words, 0);
+  if (quantity === null || (!('problem' in quantity) && quantity.used < words.length)) {
+    return {
+      problem: `“${excerpt(typed)}” is not a number. Write one from ${field.min} to ${field.max} ${field.unit}.`,
+    };
+  }
+  if ('problem' in quantity) return quantity;
+  const problem = unitProblem(quantity, [field.unit]) ?? quantityProblem(field, quantity.value);
+  return problem === null ? { value: quantity.value } : { problem };
+}

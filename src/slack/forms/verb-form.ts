@@ -1,0 +1,103 @@
+import type { KnownBlock, ModalView } from '@slack/web-api';
+import { z } from 'zod';
+import { lineVerb } from '../../app/verbs/line-verbs.ts';
+import type { LineVerb, Values } from '../../app/verbs/verb.ts';
+import type { LineState } from '../../domain/record/line-state.ts';
+import { placeWords } from '../wording/line-words.ts';
+import { fieldBlocks } from './field-blocks.ts';
+import { formMeta, lineIdSchema, readMeta, wardIdSchema } from './form-meta.ts';
+import { formView, lineRemark, remark } from './form-view.ts';
+import { choiceInput } from './input-blocks.ts';
+import { readFields } from './read-view.ts';
+import { type FormErrors, optionChosen, type StaleForm, staleForm, submittedView } from './view-state.ts';
+import { readWhen, whenBlocks } from './when-blocks.ts';
+
+/** What each form is called and what its button says. */
+const words: Readonly<Record<string, { title: string; submit: string }>> = {
+  flush: { title: 'Flush', submit: 'Record flush' },
+  check: { title: 'Site check', submit: 'Record check' },
+  zero: { title: 'Zero', submit: 'Record zero' },
+  level: { title: 'Level', submit: 'Record level' },
+  test: { title: 'Fast-flush test', submit: 'Record test' },
+  reading: { title: 'Reading', submit: 'Record reading' },
+  sample: { title: 'Sample', submit: 'Record sample' },
+  redress: { title: 'Redress', submit: 'Record redress' },
+  source: { title: 'Flush source', submit: 'Record source' },
+  moved: { title: 'Moved', submit: 'Record this' },
+  remove: { title: 'Line out', submit: 'Record line out' },
+  pulse: { title: 'Pulse check', submit: 'Record pulse check' },
+};
+
+const metaSchema = z.object({
+  ward: wardIdSchema,
+  verb: z.string().max(20),
+  line: lineIdSchema.optional(),
+  placedAt: z.number().int().optional(),
+});
+
+/** What a verb's form is opened with. */
+export interface VerbFormGiven {
+  wardId: string;
+  /** The line it is about; null asks which of `lines`. */
+  line: LineState | null;
+  lines?: readonly LineState[];
+  values?: Values;
+  /** When it happened, ms, where that was said. */
+  at?: number;
+  now: number;
+  zone: string;
+}
+
+/** The form that tells `verb` of a line; `callback_id` is `tell:<verb>`. */
+export function verbForm(verb: LineVerb, given: VerbFormGiven): ModalView {
+  const { wardId, line, lines = [], now, zone } = given;
+  const { title, submit } = words[verb.verb] ?? { title: verb.verb, submit: 'Record' };
+  const which: KnownBlock =
+    line === null
+      ? choiceInput({
+          id: 'line',
+          label: 'Line',
+          choices: lines.map((one) => ({ value: one.id, label: `${one.patient.name}, ${placeWords(one)}` })),
+          mostRadios: 3,
+        })
+      : lineRemark(line);
+  const nothing = line === null && lines.length === 0;
+  return formView({
+    callbackId: `tell:${verb.verb}`,
+    title: line === null ? title : `${title}: ${line.patient.name}`,
+    ...(nothing ? {} : { submit }),
+    meta: formMeta({
+      ward: wardId,
+      verb: verb.verb,
+      ...(line === null ? {} : { line: line.id, placedAt: line.placed.at }),
+    }),
+    blocks: nothing
+      ? [remark('There is no line here to tell this of. Close the form and register one first.')]
+      : [which, ...fieldBlocks(verb.fields, given.values), ...whenBlocks({ now, zone }, { at: given.at })],
+  });
+}
+
+/** What came back: whom, what and when; or what is wrong, by block id. */
+export type VerbFormRead =
+  | { is: 'told'; wardId: string; verb: LineVerb; lineId: string; values: Values; at: number }
+  | { is: 'wrong'; errors: FormErrors }
+  | StaleForm;
+
+/**
+ * Reads a verb's form. `verb.tellings(values, line)` then says what it amounts to; its problems go back to the form
+ * through `problemErrors`.
+ */
+export function readVerbForm(view: unknown, ward: { now: number; zone: string }): VerbFormRead {
+  const form = submittedView(view);
+  const meta = form && readMeta(metaSchema, form.meta);
+  const verb = meta && lineVerb(meta.verb);
+  if (!form || !meta || !verb) return staleForm;
+  const { values, errors } = readFields(verb.fields, form);
+  const when = readWhen(form, ward, { placedAt: meta.placedAt });
+  const lineId = meta.line ?? optionChosen(form, 'line');
+  if (lineId === undefined) errors.line = 'Choose the line.';
+  if ('errors' in when) Object.assign(errors, when.errors);
+  if (lineId === undefined || 'errors' in when || Object.keys(errors).length > 0)
+    return { is: 'wrong', errors };
+  return { is: 'told', wardId: meta.ward, verb, lineId, values, at: when.at };
+}
