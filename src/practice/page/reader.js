@@ -211,6 +211,7 @@ export function reader(kind, title, ward) {
     ctx,
     refresh: () => ward.refresh(),
     restingPlace: () => menuKey,
+    whoName: () => person.name,
     pressInView: async (viewId, press, values) => {
       const answer = await doAs({ kind: 'press', viewId, values, ...press });
       await ward.refresh();

@@ -127,7 +127,7 @@ export function sheet(reader) {
           'header',
           { class: 'sheet-head' },
           h('h3', { id: titleId }, plain(view.title?.text ?? '')),
-          view.depth > 1 ? h('p', { class: 'sheet-depth' }, `Page ${view.depth}`) : null,
+          h('p', { class: 'sheet-who' }, reader.whoName()),
         ),
         body,
         h(

@@ -32,8 +32,8 @@ export function fieldTime(zone, atMs) {
 
 /** The instant a datetime-local value names in the ward's zone; the first of two on an autumn night. */
 export function instantOf(zone, text) {
+  if (!/^\d{4}-\d{2}-\d{2}T\d{2}:\d{2}$/.test(text)) return null;
   const wallMs = Date.parse(`${text}:00Z`);
-  if (Number.isNaN(wallMs)) return null;
   const offsetMs = (atMs) => Date.parse(`${fieldTime(zone, atMs)}:00Z`) - Math.floor(atMs / 60_000) * 60_000;
   // The larger offset is the earlier instant; a wall time that does not exist falls after the gap.
   const candidates = [offsetMs(wallMs - 86_400_000), offsetMs(wallMs + 86_400_000)].map(

@@ -72,6 +72,10 @@ export function fileMethods(pending: Map<string, PendingUpload>): Record<string,
       const filename = asText(args.filename);
       const lengthBytes = Number(args.length);
       const altText = asText(args.alt_txt);
+      if (args.alt_text !== undefined)
+        core.warnings.push(
+          'files.getUploadURLExternal: alt_text is not an argument, alt_txt is; no text was kept',
+        );
       if (filename === '' || !Number.isInteger(lengthBytes) || lengthBytes <= 0)
         return refuse('invalid_arguments');
       if (altText.length > mostAltTextCharacters) return refuse('alt_txt_too_large');
@@ -101,7 +105,11 @@ export function fileMethods(pending: Map<string, PendingUpload>): Record<string,
           owner: core.world.app.botUserId,
         });
       });
-      if (place) {
+      // github slackapi/python-slack-sdk 1818 (open): with alt_txt on a file that is no picture, it is never shared.
+      const unshared = files.filter((file) => file.altText !== '' && !file.mimetype.startsWith('image/'));
+      for (const { name } of unshared)
+        core.warnings.push(`files.completeUploadExternal: ${name} has alt_txt and is no picture; not shared`);
+      if (place && unshared.length === 0) {
         for (const { id } of files) core.workspace.record({ kind: 'shared', fileId: id, channel: place.id });
         const message = botMessage(
           core,
