@@ -1,0 +1,254 @@
+import type { KnownBlock, ModalView } from '@slack/web-api';
+import { z } from 'zod';
+import type { Field, Values } from '../../app/verbs/verb.ts';
+import { longestName, patientName } from '../../app/words/clean-text.ts';
+import { placeQuantities } from '../../app/words/place-words.ts';
+import { hourMs } from '../../domain/duties/duty.ts';
+import { gauges, hasSide, sides, sites } from '../../domain/line/anatomy.ts';
+import { patientSchema } from '../../domain/patient/patient.ts';
+import { checkTime, placingBackDateMs } from '../../domain/record/accept.ts';
+import { type EffectiveEntry, effectiveEntries } from '../../domain/record/effective-entries.ts';
+import {
+  bodySchema,
+  type Entry,
+  type EntryKind,
+  entryKinds,
+  type TellingOf,
+} from '../../domain/record/entry.ts';
+import type { LineState } from '../../domain/record/line-state.ts';
+import { wallClock, wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
+import { tellingWords } from '../answers/entry-words.ts';
+import { reasonProblem } from './cannot-form.ts';
+import { fieldBlocks } from './field-blocks.ts';
+import { formMeta, lineIdSchema, readMeta, wardIdSchema } from './form-meta.ts';
+import { formView, lineRemark, remark } from './form-view.ts';
+import { choiceInput, instantInput } from './input-blocks.ts';
+import { readFields } from './read-view.ts';
+import {
+  type FormErrors,
+  instantPicked,
+  optionChosen,
+  type StaleForm,
+  staleForm,
+  submittedView,
+} from './view-state.ts';
+
+/** Entries offered, the latest first; the placing is always among them. */
+const mostOffered = 20;
+
+/** What the bot wrote, what only moved a reminder, and amendments themselves are not a person's to put right here. */
+const notOffered: readonly EntryKind[] = ['nudged', 'escalated', 'amended', 'claimed', 'snoozed'];
+
+const strikeField: Field = {
+  kind: 'text',
+  id: 'strike',
+  label: 'Strike it out: why',
+  maxLength: 300,
+  hint: 'It counts no more; it stays in the log with your reason.',
+};
+
+const placingFields: readonly Field[] = [
+  { kind: 'text', id: 'name', label: 'Placing: patient is', maxLength: longestName },
+  { ...placeQuantities.weightKg, label: 'Placing: weight is' },
+  {
+    kind: 'choice',
+    id: 'site',
+    label: 'Placing: site is',
+    options: sites.map((site) => ({ value: site, label: site })),
+  },
+  {
+    kind: 'choice',
+    id: 'side',
+    label: 'Placing: side is',
+    options: sides.map((side) => ({ value: side, label: side })),
+  },
+  {
+    kind: 'choice',
+    id: 'gauge',
+    label: 'Placing: gauge is',
+    options: gauges.map((gauge) => ({ value: String(gauge), label: `${gauge} G` })),
+  },
+];
+
+const metaSchema = z.object({
+  ward: wardIdSchema,
+  line: lineIdSchema,
+  placedAt: z.number().int(),
+  placing: z.object({ patient: patientSchema, site: z.enum(sites), side: z.enum(sides).optional() }),
+});
+
+/** What the form is opened with. `nameOf` gives a person's display name as plain text, where it is known. */
+export interface AmendFormGiven {
+  wardId: string;
+  line: LineState;
+  log: readonly Entry[];
+  now: number;
+  zone: string;
+  nameOf?: (user: string) => string | undefined;
+}
+
+/** The form that puts an entry right: a new time, a strike with a reason, or the placing's details; `callback_id` is `amend`. */
+export function amendForm(given: AmendFormGiven): ModalView {
+  const { wardId, line, log } = given;
+  const offered = amendable(log);
+  const entries: KnownBlock = choiceInput({
+    id: 'entry',
+    label: 'Which entry is wrong',
+    mostRadios: 0,
+    choices: offered.map(({ number, entry }) => ({
+      value: `${number} ${entry.kind}`,
+      label: entryText(entry, given),
+    })),
+  });
+  const { patient, site, side } = line;
+  return formView({
+    callbackId: 'amend',
+    title: `Amend: ${patient.name}`,
+    submit: 'Put it right',
+    meta: formMeta({
+      ward: wardId,
+      line: line.id,
+      placedAt: line.placed.at,
+      placing: { patient, site, ...(side === null ? {} : { side }) },
+    }),
+    blocks: [
+      lineRemark(line),
+      entries,
+      instantInput({
+        id: 'at',
+        label: 'It happened at',
+        hint: 'Leave empty when the time was right.',
+        optional: true,
+      }),
+      ...fieldBlocks([strikeField]),
+      remark(
+        'A number told wrong: strike the entry out and tell it again with its time. The placing’s own details:',
+      ),
+      ...fieldBlocks(placingFields),
+    ],
+  });
+}
+
+/** The entries of a log that may be put right, the latest first. */
+function amendable(log: readonly Entry[]): EffectiveEntry[] {
+  const all = effectiveEntries(log).filter(({ entry }) => !notOffered.includes(entry.kind));
+  const placing = all.filter(({ entry }) => entry.kind === 'placed');
+  const others = all.filter(({ entry }) => entry.kind !== 'placed').slice(1 - mostOffered);
+  return [...placing, ...others].reverse();
+}
+
+function entryText(entry: Entry, { line, now, zone, nameOf }: AmendFormGiven): string {
+  const name = nameOf?.(entry.by);
+  const today = Math.abs(entry.at - now) < 12 * hourMs;
+  const clock = today ? wallClock(zone, entry.at) : wallClockWithDay(zone, entry.at);
+  return `${clock} ${tellingWords(entry, line)}${name === undefined ? '' : ` by ${name}`}`;
+}
+
+/** What came back: the amendment of one line; or what is wrong, by block id. */
+export type AmendFormRead =
+  | { is: 'told'; wardId: string; lineId: string; telling: TellingOf<'amended'> & { kind: 'amended' } }
+  | { is: 'wrong'; errors: FormErrors }
+  | StaleForm;
+
+/** Reads the form. */
+export function readAmendForm(view: unknown, ward: { now: number; zone: string }): AmendFormRead {
+  const form = submittedView(view);
+  const meta = form && readMeta(metaSchema, form.meta);
+  if (!form || !meta) return staleForm;
+  const target = targetOf(optionChosen(form, 'entry'));
+  if (target === null) return { is: 'wrong', errors: { entry: 'Choose the entry that is wrong.' } };
+  const isPlacing = target.kind === 'placed';
+  const { values, errors } = readFields([strikeField, ...placingFields], form);
+  const at = instantPicked(form, 'at');
+  const strike = typeof values.strike === 'string' ? values.strike : undefined;
+  if (at !== undefined) Object.assign(errors, timeErrors(at, isPlacing, meta.placedAt, ward));
+  if (strike !== undefined) Object.assign(errors, strikeErrors(strike, isPlacing, at));
+  const body = isPlacing ? placingBody(values, meta.placing, errors) : undefined;
+  if (!isPlacing) {
+    for (const { id } of placingFields) {
+      if (values[id] !== undefined)
+        errors[id] = 'This belongs to the placing. Choose the placing above, or leave it empty.';
+    }
+  }
+  if (at === undefined && strike === undefined && body === undefined && Object.keys(errors).length === 0) {
+    errors.entry =
+      'Nothing is changed yet. Give a new time, a reason to strike it out, or the placing’s details.';
+  }
+  if (Object.keys(errors).length > 0) return { is: 'wrong', errors };
+  const amended = bodySchema('amended').parse({
+    target: target.number,
+    ...(at === undefined ? {} : { at }),
+    ...(strike === undefined ? {} : { strike }),
+    ...(body === undefined ? {} : { body }),
+  });
+  return { is: 'told', wardId: meta.ward, lineId: meta.line, telling: { kind: 'amended', body: amended } };
+}
+
+function targetOf(chosen: string | undefined): { number: number; kind: EntryKind } | null {
+  const [digits = '', name] = (chosen ?? '').split(' ');
+  const kind = entryKinds.find((one) => one === name);
+  return /^[1-9]\d{0,6}$/.test(digits) && kind !== undefined ? { number: Number(digits), kind } : null;
+}
+
+function timeErrors(
+  at: number,
+  isPlacing: boolean,
+  placedAt: number,
+  { now, zone }: { now: number; zone: string },
+): FormErrors {
+  const clock = (atMs: number) => wallClockWithDay(zone, atMs);
+  const refusal = checkTime(at, now, ...(isPlacing ? [placingBackDateMs] : []));
+  if (refusal?.because === 'in the future') {
+    return {
+      at: `${clock(at)} is still to come; the ward’s clock shows ${clock(now)}. Give a time that has been.`,
+    };
+  }
+  if (refusal?.because === 'too long ago') {
+    return {
+      at: `${clock(at)} is too long ago. The earliest taken is ${clock(refusal.earliest)}. Give a later time.`,
+    };
+  }
+  if (!isPlacing && at < placedAt) {
+    return {
+      at: `${clock(at)} is before the line was placed, ${clock(placedAt)}. Give a later time, or amend the placing.`,
+    };
+  }
+  return {};
+}
+
+function strikeErrors(strike: string, isPlacing: boolean, at: number | undefined): FormErrors {
+  if (isPlacing)
+    return {
+      strike:
+        'The placing cannot be struck out. If the line is out, tell it as removed; if a detail is wrong, give it below.',
+    };
+  if (at !== undefined) return { strike: 'Either a new time or a strike. Empty one of them.' };
+  const problem = reasonProblem(strike, 300, 'told for the wrong patient');
+  return problem === null ? {} : { strike: problem };
+}
+
+/** The placing's values that change; the patient goes whole, since an amendment replaces values one by one. */
+function placingBody(
+  values: Values,
+  placing: z.infer<typeof metaSchema>['placing'],
+  errors: FormErrors,
+): Record<string, unknown> | undefined {
+  const body: Record<string, unknown> = {};
+  const patient: Record<string, unknown> = { ...placing.patient };
+  if (typeof values.name === 'string') {
+    const name = patientName(values.name);
+    if ('problem' in name) errors.name = name.problem;
+    else patient.name = name.name;
+  }
+  if (values.weightKg !== undefined) patient.weightKg = values.weightKg;
+  if (values.name !== undefined || values.weightKg !== undefined) body.patient = patient;
+  if (values.gauge !== undefined) body.gauge = Number(values.gauge);
+  const site = sites.find((one) => one === values.site) ?? placing.site;
+  if (values.site !== undefined) body.site = site;
+  if (values.side !== undefined && !hasSide(site))
+    errors.side = `A ${site} line has no side. Leave the side empty.`;
+  else if (values.side !== undefined) body.side = values.side;
+  else if (hasSide(site) && placing.side === undefined)
+    errors.side = `Left or right ${site}? Choose the side.`;
+  return Object.keys(body).length === 0 ? undefined : body;
+}

@@ -1,0 +1,75 @@
+import type { ModalView } from '@slack/web-api';
+import { cleanText } from '../../app/words/clean-text.ts';
+import type { Asked } from '../../domain/duties/duty-status.ts';
+import { escaped, mention } from '../text.ts';
+import {
+  dutiesMeta,
+  dutiesMetaSchema,
+  dutiesThatFit,
+  dutyInputs,
+  type OfferedDuty,
+  readDuties,
+} from './duty-choice.ts';
+import { formMeta, readMeta } from './form-meta.ts';
+import { formView, remark } from './form-view.ts';
+import { textInput } from './input-blocks.ts';
+import { type FormErrors, type StaleForm, staleForm, submittedView, textTyped } from './view-state.ts';
+
+const longestReason = 300;
+
+/** What the form is opened with. `onCall`: the clinician on call now, or null. */
+export interface CannotFormGiven {
+  wardId: string;
+  duties: readonly OfferedDuty[];
+  onCall: string | null;
+}
+
+/** The form that says why a duty cannot be done; `callback_id` is `cannot`. */
+export function cannotForm({ wardId, duties, onCall }: CannotFormGiven): ModalView {
+  const offered = dutiesThatFit(wardId, duties);
+  const goesTo =
+    onCall === null
+      ? '*Nobody is on call on this ward:* what you write goes to the ward channel at once. Call the clinician yourself.'
+      : `What you write goes to the clinician on call, ${mention(onCall)}, at once.`;
+  return formView({
+    callbackId: 'cannot',
+    title: 'Cannot be done',
+    submit: onCall === null ? 'Tell the ward' : 'Tell the clinician',
+    meta: formMeta(dutiesMeta(wardId, offered)),
+    blocks: [
+      remark(`${offered.map(({ text }) => escaped(text)).join(' · ')}\n${goesTo}`),
+      ...dutyInputs(offered, 'Which of them'),
+      textInput({ id: 'reason', label: 'What is in the way', maxLength: longestReason, multiline: true }),
+    ],
+  });
+}
+
+/** What came back: which duties cannot be done and why; or what is wrong, by block id. */
+export type CannotFormRead =
+  | { is: 'told'; wardId: string; asked: Asked[]; reason: string }
+  | { is: 'wrong'; errors: FormErrors }
+  | StaleForm;
+
+/** Reads the form; a reason of at least 3 characters is needed, so that the clinician has something to go by. */
+export function readCannotForm(view: unknown): CannotFormRead {
+  const form = submittedView(view);
+  const meta = form && readMeta(dutiesMetaSchema, form.meta);
+  if (!form || !meta || meta.duties.length === 0) return staleForm;
+  const errors: FormErrors = {};
+  const asked = readDuties(form, meta.duties);
+  if (asked.length === 0) errors.duties = 'Nothing is ticked. Tick what cannot be done.';
+  const reason = cleanText(textTyped(form, 'reason') ?? '');
+  const problem = reasonProblem(reason, longestReason, 'line will not flush');
+  if (problem !== null) errors.reason = problem;
+  return Object.keys(errors).length > 0
+    ? { is: 'wrong', errors }
+    : { is: 'told', wardId: meta.ward, asked, reason };
+}
+
+/** Why a reason will not do; null when it does. The record asks for 3 characters. */
+export function reasonProblem(reason: string, longest: number, example: string): string | null {
+  if (reason.length < 3) return `Write why, in 3 characters or more, for example “${example}”.`;
+  return reason.length > longest
+    ? `${reason.length} characters; ${longest} are kept at most. Shorten it.`
+    : null;
+}

@@ -1,0 +1,102 @@
+import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
+
+/** One number of the ward policy as the form asks it. Bounds are those of the policy's schema. */
+export interface PolicyNumber {
+  /** The policy's key, with a point where it lies one deeper. */
+  id: string;
+  group: 'care' | 'ladder' | 'after' | 'rounds';
+  label: string;
+  unit: 'min' | 'h' | 'mmHg';
+  min: number;
+  max: number;
+  whole: boolean;
+  hint?: string;
+}
+
+type Row = [
+  id: string,
+  group: PolicyNumber['group'],
+  label: string,
+  unit: PolicyNumber['unit'],
+  min: number,
+  max: number,
+  hint?: string,
+];
+
+const catDwellHint =
+  'Published advice differs: 24 h at most in one feline text (van den Herik & Gommeren), 6 to 8 h in other teaching; half of the lines in one series of cats stayed 12 h or longer (Hagley 2021).';
+
+const rows: readonly Row[] = [
+  ['flushEveryMin', 'care', 'Manual flush every', 'min', 15, 360],
+  ['siteCheckEveryH', 'care', 'Site and limb check every', 'h', 1, 12],
+  ['catDwellWarningH', 'care', 'Cat: dwell warning after', 'h', 1, 24, catDwellHint],
+  [
+    'catDwellLimitH',
+    'care',
+    'Cat: dwell limit',
+    'h',
+    2,
+    24,
+    'Cannot be put off; only a clinician lets it go.',
+  ],
+  ['stillNeededEveryH', 'care', 'Others: “still needed?” every', 'h', 12, 72],
+  ['flushGraceMin.nurse', 'ladder', 'Flush late: nurse told after', 'min', 1, 60],
+  ['flushGraceMin.clinician', 'ladder', 'Flush late: clinician told after', 'min', 2, 120],
+  ['graceMin.nurse', 'ladder', 'Others late: nurse told after', 'min', 1, 120],
+  ['graceMin.clinician', 'ladder', 'Others late: clinician told after', 'min', 2, 240],
+  ['repeatMin', 'ladder', 'Clinician told again every', 'min', 5, 120],
+  ['claimMin', 'ladder', 'A claim lasts', 'min', 5, 120],
+  ['laterFlushMin', 'ladder', '“Later” moves a flush by', 'min', 1, 30],
+  ['laterMin', 'ladder', '“Later” moves others by', 'min', 1, 60],
+  ['atOnceMin', 'ladder', 'What is due at once: reminded after', 'min', 0, 30],
+  ['holdMin', 'after', 'Hold pressure', 'min', 1, 30],
+  ['holdBleedingMin', 'after', 'Hold, femoral or bleeding disorder', 'min', 1, 60],
+  ['pulseFirstH', 'after', 'First pulse check after', 'h', 0.5, 6],
+  ['pulseNextDayH', 'after', 'Next-day pulse check after', 'h', 12, 48],
+  ['sourcePressureMmHg', 'after', 'Pressure bag at', 'mmHg', 100, 350],
+  ['runOutMarginMin', 'after', 'Change the source before it runs out by', 'min', 5, 120],
+  ['setEveryH', 'after', 'Transducer set every', 'h', 24, 96],
+  ['handoverBeforeMin', 'rounds', 'Handover before the shift by', 'min', 5, 60],
+  ['handoverAcceptMin', 'rounds', 'Handover accepted within', 'min', 5, 120],
+  ['shiftEarlyMin', 'rounds', 'Shift duties count before its start by', 'min', 0, 120],
+  ['roundMin', 'rounds', 'One round: duties within', 'min', 0, 60],
+  ['nudgeGapMin', 'rounds', 'At most one reminder every', 'min', 0, 30],
+];
+
+/** Every number of the policy, in the order of the form. Hours may be given in parts of an hour, minutes may not. */
+export const policyNumbers: readonly PolicyNumber[] = rows.map(
+  ([id, group, label, unit, min, max, hint]) => ({
+    id,
+    group,
+    label,
+    unit,
+    min,
+    max,
+    whole: unit === 'min',
+    ...(hint === undefined ? {} : { hint }),
+  }),
+);
+
+/** The numbers of a policy by the form's ids. */
+export function numbersOf(policy: WardPolicy): Record<string, number> {
+  const flat = Object.entries(policy).flatMap(([key, value]): [string, unknown][] =>
+    key === 'flushGraceMin' || key === 'graceMin'
+      ? Object.entries(value).map(([step, minutes]) => [`${key}.${step}`, minutes])
+      : [[key, value]],
+  );
+  const known = new Set(policyNumbers.map(({ id }) => id));
+  return Object.fromEntries(
+    flat.filter((entry): entry is [string, number] => known.has(entry[0]) && typeof entry[1] === 'number'),
+  );
+}
+
+/** The part of a policy that the numbers make; the inverse of `numbersOf`. */
+export function numbersAsPolicy(numbers: Readonly<Record<string, number>>): Record<string, unknown> {
+  const policy: Record<string, unknown> = {};
+  for (const [id, value] of Object.entries(numbers)) {
+    const [key = '', step] = id.split('.');
+    if (step === undefined) policy[key] = value;
+    else policy[key] = { ...(policy[key] as object | undefined), [step]: value };
+  }
+  return policy;
+}
