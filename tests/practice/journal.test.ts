@@ -1,3 +1,4 @@
+import { spawnSync } from 'node:child_process';
 import { appendFileSync, mkdtempSync, readFileSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
@@ -55,6 +56,20 @@ it('keeps messages, updates, deletions, direct messages and files over a restart
   const [file] = [...second.platform.core.workspace.files.values()];
   expect(Buffer.from(file?.bytesBase64 ?? '', 'base64').toString()).toBe('t,p\n0,90\n');
   await second.platform.stop();
+});
+
+it('has lost nothing when the process is killed right after writing', () => {
+  const path = freshPath();
+  const module = new URL('../../src/practice/platform/journal.ts', import.meta.url).href;
+  const script = `
+    const { openJournal } = await import(${JSON.stringify(module)});
+    const journal = openJournal(${JSON.stringify(path)});
+    for (let n = 0; n < 500; n += 1) journal.append({ n });
+    process.kill(process.pid, 'SIGKILL');
+  `;
+  const killed = spawnSync(process.execPath, ['--input-type=module', '--eval', script]);
+  expect(killed.signal).toBe('SIGKILL');
+  expect(openJournal<{ n: number }>(path).past.at(-1)).toEqual({ n: 499 });
 });
 
 it('drops a last line cut short and goes on after it', () => {

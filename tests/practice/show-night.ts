@@ -1,11 +1,11 @@
-import type { KnownBlock } from '@slack/types';
+import type { types } from '@slack/bolt';
 import { WebClient } from '@slack/web-api';
 import { eveningMs, type TinyWard } from './tiny-app.ts';
 
 const mrkdwn = (text: string) => ({ type: 'mrkdwn' as const, text });
 const plain = (text: string) => ({ type: 'plain_text' as const, text });
 
-const nudge: KnownBlock[] = [
+const nudge: types.KnownBlock[] = [
   { type: 'header', text: plain('Flush Biscuit now') },
   {
     type: 'section',
@@ -26,7 +26,7 @@ const nudge: KnownBlock[] = [
   { type: 'context', elements: [mrkdwn('A reminder, not a monitor: clinician and protocol decide.')] },
 ];
 
-const card: KnownBlock[] = [
+const card: types.KnownBlock[] = [
   { type: 'header', text: plain('Mochi · cat · 4.2 kg') },
   {
     type: 'section',

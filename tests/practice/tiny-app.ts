@@ -1,5 +1,4 @@
-import { App, HTTPReceiver, LogLevel, SocketModeReceiver } from '@slack/bolt';
-import type { KnownBlock, ModalView } from '@slack/types';
+import { App, HTTPReceiver, LogLevel, SocketModeReceiver, type types } from '@slack/bolt';
 import { hurriedClock } from '../../src/app/clock.ts';
 import type { Platform, PlatformOptions } from '../../src/practice/platform/platform.ts';
 import { startPlatform } from '../../src/practice/platform/start-platform.ts';
@@ -11,7 +10,7 @@ export const eveningMs = Date.UTC(2026, 10, 24, 19, 0);
 export const signingSecret = 'practice-signing-secret';
 
 /** The menu the tiny app answers a bare command with. */
-export const menuBlocks: KnownBlock[] = [
+export const menuBlocks: types.KnownBlock[] = [
   { type: 'header', text: { type: 'plain_text', text: 'What is there to do?' } },
   {
     type: 'actions',
@@ -40,7 +39,7 @@ export const menuBlocks: KnownBlock[] = [
 ];
 
 /** The tiny app's form: a name, a weight, a species, a time. */
-export const weighingForm: ModalView = {
+export const weighingForm: types.ModalView = {
   type: 'modal',
   callback_id: 'weighing',
   notify_on_close: true,
