@@ -1,4 +1,12 @@
-import { App, type BlockAction, HTTPReceiver, type Receiver, SocketModeReceiver, type ViewSubmitAction } from '@slack/bolt';
+import {
+  App,
+  type BlockAction,
+  HTTPReceiver,
+  type Receiver,
+  SocketModeReceiver,
+  type ViewOutput,
+  type ViewSubmitAction,
+} from '@slack/bolt';
 import type { KnownBlock, WebClient } from '@slack/web-api';
 import type { IncomingMessage, ServerResponse } from 'node:http';
 import { readActionValue } from './action-value.ts';
@@ -6,7 +14,7 @@ import type { Bot, Caller } from './bot.ts';
 import { guarded } from './guard.ts';
 import { onCommand } from './listeners/command.ts';
 import { onPress } from './listeners/press.ts';
-import { onSubmit } from './listeners/submit.ts';
+import { type FormAnswer, onSubmit } from './listeners/submit.ts';
 import { mayTell } from './membership.ts';
 import { unescaped } from './text.ts';
 import { channelOf, teamOf, wardIdOf } from './ward-id.ts';
@@ -139,10 +147,10 @@ export function boltEdge(makeBot: (client: WebClient) => Bot, options: BoltOptio
     const allowed = () => isOurs(bot, caller, body.team?.id ?? body.user.team_id);
     const began = performance.now();
     let answered = false;
-    const answer: Parameters<typeof onSubmit>[3] = async (response) => {
+    const answer = async (response: FormAnswer | undefined) => {
       if (answered) return false;
       answered = true;
-      await ack(response as never);
+      await (response ? ack(response) : ack());
       options.acked?.((performance.now() - began) / 1000);
       return true;
     };
@@ -236,7 +244,7 @@ function wardOfView(privateMetadata: string): string {
 }
 
 /** A sentence at the form's first field, so that what was typed stays where it is. */
-function failure(view: ViewSubmitAction['view'], text: string) {
+function failure(view: ViewOutput, text: string): FormAnswer | undefined {
   const first = view.blocks.find((block) => block.type === 'input')?.block_id;
-  return first ? { response_action: 'errors' as const, errors: { [first]: text } } : undefined;
+  return first ? { response_action: 'errors', errors: { [first]: text } } : undefined;
 }

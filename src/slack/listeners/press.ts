@@ -1,10 +1,10 @@
 import { acceptHandover, handOver } from '../../app/hand-over.ts';
 import { tellLines } from '../../app/tell-lines.ts';
+import { usualTellings } from '../../app/usual-tellings.ts';
 import type { DutyKind } from '../../domain/duties/duty-kind.ts';
 import { minuteMs } from '../../domain/duties/duty.ts';
 import { dutyStatus } from '../../domain/duties/duty-status.ts';
 import { nextUsual } from '../../domain/duties/next-usual.ts';
-import { usualTelling } from '../../domain/duties/usual-telling.ts';
 import { laterMinOf } from '../../domain/policy/ward-policy.ts';
 import type { Telling } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
@@ -55,24 +55,17 @@ async function done(bot: Bot, caller: Caller, what: string, value: ActionValue):
   if (value.d === undefined) {
     // The card's own buttons: told as they are, due or not.
     const kind: DutyKind = what === 'flush' ? 'flush' : 'zero';
-    return tell(bot, caller, lineId, tellingsFor(kind));
+    return tell(bot, caller, lineId, usualTellings([kind]));
   }
   const [ward, line] = await Promise.all([deps.record.readWardState(caller.wardId), deps.record.readLine(caller.wardId, lineId)]);
   if (!line) return caller.say('This line is not on record in this ward. Nothing was written.');
   const { open, stale } = sortAsked(line, ward, value, now);
-  const tellings = open.flatMap((kind) => tellingsFor(kind));
+  const tellings = usualTellings(open);
   if (tellings.length === 0) {
     await caller.say(await staleWords(bot, line, ward, stale, now));
     return refreshViews(bot, caller, lineId);
   }
   return tell(bot, caller, lineId, tellings);
-}
-
-/** "Zeroed, level" says both; a redress with the site seen is a site check too, so that is not told twice. */
-function tellingsFor(kind: DutyKind): Telling[] {
-  const usual = usualTelling(kind);
-  if (usual === null) return [];
-  return kind === 'zero' ? [{ kind: 'levelled', body: {} }, usual] : [usual];
 }
 
 /** Which of the asked duties still wait; a press on an old message must not write down what was done long since. */
@@ -85,12 +78,8 @@ function sortAsked(line: LineState, ward: WardState, value: ActionValue, now: nu
     const status = dutyStatus(line, ward.policy, { lineId, kind, dueAt }, soon, now);
     (status.is === 'open' ? open : stale).push(kind);
   }
-  const told = open.filter((kind) => kind !== 'site' || !open.includes('redress'));
-  return { open: told.sort((a, b) => doingOrder.indexOf(a) - doingOrder.indexOf(b)), stale };
+  return { open, stale };
 }
-
-/** In which order a round is done: a redress moves the line, so zero comes after it, and the test after zero. */
-const doingOrder: readonly DutyKind[] = ['redress', 'site', 'source', 'flush', 'zero', 'test'];
 
 async function staleWords(bot: Bot, line: LineState, ward: WardState, stale: readonly DutyKind[], now: number): Promise<string> {
   if (line.removed) {

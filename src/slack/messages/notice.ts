@@ -52,6 +52,18 @@ export async function onCallMessage(post: Post, view: WardView, names: Names): P
   return { text, blocks: [section(text)], settled: true };
 }
 
+/** The ward's policy was changed: who did it, and the numbers that matter most now. */
+export async function policyMessage(post: Post, { ward }: WardView, names: Names): Promise<MessageBody> {
+  const { policy } = ward;
+  const by = await names.of(post.about?.user ?? 'bot');
+  const shifts = policy.shifts.shifts.map(({ name, startsAt }) => `${escaped(name)} ${startsAt}`).join(', ');
+  const text =
+    `${by} changed the ward policy. Shifts ${shifts} (${policy.shifts.zone}). Flush by hand every ${policy.flushEveryMin} min, ` +
+    `redress every ${policy.redressEveryH} h, site and limb every ${policy.siteCheckEveryH} h, ` +
+    `cat’s dwell: warning ${policy.catDwellWarningH} h, limit ${policy.catDwellLimitH} h.`;
+  return { text, blocks: [section(text)], settled: true };
+}
+
 /** Any sentence made elsewhere. */
 export function plainNotice(post: Post): MessageBody {
   const text = escaped(post.about?.text ?? '');

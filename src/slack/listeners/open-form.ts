@@ -1,0 +1,138 @@
+import { lineVerb } from '../../app/verbs/line-verbs.ts';
+import type { LineVerb, Values } from '../../app/verbs/verb.ts';
+import { placeValuesFromWords } from '../../app/words/place-words.ts';
+import type { LineState } from '../../domain/record/line-state.ts';
+import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
+import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
+import { mayDecide, onCallAt } from '../../domain/ward/on-call.ts';
+import type { ActionValue } from '../action-value.ts';
+import { helpMessage } from '../answers/help.ts';
+import { type Bot, type Caller, openView } from '../bot.ts';
+import { amendForm } from '../forms/amend-form.ts';
+import { cannotForm } from '../forms/cannot-form.ts';
+import type { OfferedDuty } from '../forms/duty-choice.ts';
+import { earlierForm } from '../forms/earlier-form.ts';
+import { letGoForm } from '../forms/let-go-form.ts';
+import { onCallForm } from '../forms/on-call-form.ts';
+import { placeForm } from '../forms/place-form.ts';
+import { policyForm } from '../forms/policy-form.ts';
+import { verbForm } from '../forms/verb-form.ts';
+import { helpView } from '../views/help-view.ts';
+import { capital, dutyName } from '../wording/duty-words.ts';
+import { clockText } from '../wording/line-words.ts';
+
+const noLine = 'This line is not on record in this ward. /artline shows the lines there are.';
+
+/** Opens the form a button names: a verb's, or one of the answers to a duty. */
+export async function openForm(bot: Bot, caller: Caller, what: string, value: ActionValue): Promise<void> {
+  switch (what) {
+    case 'place':
+      return openPlace(bot, caller, '');
+    case 'policy':
+      return openPolicy(bot, caller);
+    case 'oncall':
+      return openView(bot, caller, onCallForm(caller.wardId));
+    case 'help':
+      return openView(bot, caller, helpView(helpMessage(bot.command, '')));
+    default:
+  }
+  const { record, clock } = bot.deps;
+  const [ward, line] = await Promise.all([
+    record.readWardState(caller.wardId),
+    value.l ? record.readLine(caller.wardId, value.l) : null,
+  ]);
+  if (!line) return caller.say(noLine);
+  const now = clock.now();
+  const { zone } = ward.policy.shifts;
+  const duties = offeredDuties(value, line, ward.policy, now);
+  switch (what) {
+    case 'amend':
+      return openAmend(bot, caller, line.id);
+    case 'earlier':
+      return openView(bot, caller, earlierForm({ wardId: caller.wardId, duties, now, zone }));
+    case 'cannot':
+      return openView(bot, caller, cannotForm({ wardId: caller.wardId, duties, onCall: onCallAt(ward, now) }));
+    case 'letgo': {
+      if (!mayDecide(ward, caller.user, now)) {
+        return caller.say(
+          'Only the clinician on call, or a clinician named in the ward policy, can decide this. /artline oncall shows who is on call.',
+        );
+      }
+      // The dwell warning is news: what a clinician decides is the limit.
+      const [first] = duties.map((duty) => (duty.asked.kind === 'dwellWarning' ? dwellLimitOf(line, ward.policy, now) : duty));
+      if (!first) return caller.say('There is nothing left to decide here.');
+      return openView(bot, caller, letGoForm({ wardId: caller.wardId, duty: first, now, zone }));
+    }
+    default: {
+      const spec = lineVerb(what);
+      if (!spec) return caller.say('This button is from an older version. Type /artline for the menu.');
+      return openVerb(bot, caller, spec, line);
+    }
+  }
+}
+
+/** Opens a verb's form for one line. */
+export async function openVerb(bot: Bot, caller: Caller, spec: LineVerb, line: LineState, values?: Values): Promise<void> {
+  const { record, clock } = bot.deps;
+  const ward = await record.readWardState(caller.wardId);
+  const view = verbForm(spec, {
+    wardId: caller.wardId,
+    line,
+    now: clock.now(),
+    zone: ward.policy.shifts.zone,
+    ...(values ? { values } : {}),
+  });
+  return openView(bot, caller, view);
+}
+
+/** Opens the registering form with what was typed filled in. */
+export async function openPlace(bot: Bot, caller: Caller, words: string): Promise<void> {
+  const { record, clock } = bot.deps;
+  const ward = await record.readWardState(caller.wardId);
+  const now = clock.now();
+  const { zone } = ward.policy.shifts;
+  const { values, at, problems } = placeValuesFromWords(words, { now, zone });
+  return openView(
+    bot,
+    caller,
+    placeForm({ wardId: caller.wardId, nurse: caller.user, values, problems: words.trim() === '' ? [] : problems, at, now, zone }),
+  );
+}
+
+/** Opens the ward's policy. */
+export async function openPolicy(bot: Bot, caller: Caller): Promise<void> {
+  const { record, clock } = bot.deps;
+  const ward = await record.readWardState(caller.wardId);
+  return openView(bot, caller, policyForm(ward, clock.now()));
+}
+
+/** Opens the list of a line's entries that can be put right. */
+export async function openAmend(bot: Bot, caller: Caller, lineId: string): Promise<void> {
+  const { record, clock } = bot.deps;
+  const [ward, line, log] = await Promise.all([
+    record.readWardState(caller.wardId),
+    record.readLine(caller.wardId, lineId),
+    record.readLog(caller.wardId, lineId),
+  ]);
+  if (!line) return caller.say(noLine);
+  return openView(
+    bot,
+    caller,
+    amendForm({ wardId: caller.wardId, line, log, now: clock.now(), zone: ward.policy.shifts.zone }),
+  );
+}
+
+/** The duties a button named, as a form offers them. */
+function offeredDuties(value: ActionValue, line: LineState, policy: WardPolicy, now: number): OfferedDuty[] {
+  return (value.d ?? [])
+    .filter(([lineId]) => lineId === line.id)
+    .map(([lineId, kind, dueAt]) => ({
+      asked: { lineId, kind, dueAt },
+      text: `${line.patient.name}: ${dutyName(kind, line)}, due ${clockText(policy, dueAt, now)}`,
+    }));
+}
+
+function dwellLimitOf(line: LineState, policy: WardPolicy, now: number): OfferedDuty | undefined {
+  const limit = dutiesOfLine(line, policy, now).find(({ kind }) => kind === 'dwellLimit');
+  return limit && { asked: { lineId: line.id, kind: limit.kind, dueAt: limit.dueAt }, text: capital(`${line.patient.name}: dwell limit, due ${clockText(policy, limit.dueAt, now)}`) };
+}

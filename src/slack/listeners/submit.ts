@@ -1,0 +1,260 @@
+import type { ViewOutput } from '@slack/bolt';
+import { placeLine } from '../../app/place-line.ts';
+import { RecordUnavailable } from '../../app/record-unavailable.ts';
+import { type Intent, tellLines } from '../../app/tell-lines.ts';
+import { tellWard } from '../../app/tell-ward.ts';
+import { usualTellings } from '../../app/usual-tellings.ts';
+import type { Telling } from '../../domain/record/entry.ts';
+import type { WardState } from '../../domain/ward/ward-state.ts';
+import { actionValue } from '../action-value.ts';
+import { outcomeWords } from '../answers/outcome-words.ts';
+import { refusalWords } from '../answers/refusal-words.ts';
+import type { Bot, Caller } from '../bot.ts';
+import { readAmendForm } from '../forms/amend-form.ts';
+import { readCannotForm } from '../forms/cannot-form.ts';
+import { readEarlierForm } from '../forms/earlier-form.ts';
+import { readLetGoForm } from '../forms/let-go-form.ts';
+import { readOnCallForm } from '../forms/on-call-form.ts';
+import { readPlaceForm } from '../forms/place-form.ts';
+import { readPolicyForm } from '../forms/policy-form.ts';
+import { readVerbForm } from '../forms/verb-form.ts';
+import { type FormErrors, staleForm } from '../forms/view-state.ts';
+import { unreachableWords } from '../guard.ts';
+import { actions, section } from '../messages/blocks.ts';
+import { unescaped } from '../text.ts';
+import { clockText, lineWords } from '../wording/line-words.ts';
+import { setOnCall } from './on-call.ts';
+
+/** How long a form waits for the record before it answers without it, ms: inside the platform's 3 s. */
+const answerWithinMs = 2_200;
+
+/** Closes the form, or puts sentences beside its fields. */
+export type FormAnswer =
+  | { response_action: 'clear' }
+  | { response_action: 'errors'; errors: FormErrors };
+
+/** What a form came to: `wrong` keeps it open with what was typed; `done` closes it and says the rest afterwards. */
+type Result = { is: 'wrong'; errors: FormErrors } | { is: 'wrong as a whole'; message: string } | { is: 'done'; afterwards: () => Promise<void> };
+
+/**
+ * Takes a submitted form. It is answered within the platform's 3 s whatever the record does: with the record's own
+ * verdict where that comes in time, else with a sentence that keeps the form and what was typed in it. Pressed again,
+ * the same form is written once.
+ */
+export async function onSubmit(
+  bot: Bot,
+  caller: Caller,
+  view: ViewOutput,
+  answer: (response: FormAnswer) => Promise<boolean>,
+  allowed: () => Promise<boolean>,
+): Promise<void> {
+  const work = (async (): Promise<Result> => {
+    if (!(await allowed())) return { is: 'done', afterwards: async () => undefined };
+    return take(bot, caller, view);
+  })();
+  const late = new Promise<'late'>((resolve) => setTimeout(() => resolve('late'), answerWithinMs).unref());
+  let result: Result | 'late';
+  try {
+    result = await Promise.race([work, late]);
+  } catch (error) {
+    if (!(error instanceof RecordUnavailable)) throw error;
+    result = { is: 'wrong as a whole', message: unreachableWords };
+  }
+  if (result === 'late') {
+    work.catch(() => undefined);
+    await answer(whole(view, 'The record is slow to answer, and it is not known whether this is recorded. Press again in a minute; it will stand once.'));
+    return;
+  }
+  switch (result.is) {
+    case 'wrong':
+      await answer({ response_action: 'errors', errors: result.errors });
+      return;
+    case 'wrong as a whole':
+      await answer(whole(view, result.message));
+      return;
+    case 'done':
+      await answer({ response_action: 'clear' });
+      await result.afterwards();
+  }
+}
+
+/** A sentence about the form as a whole stands at its first input, where the platform can show it. */
+function whole(view: ViewOutput, message: string): FormAnswer {
+  const first = view.blocks.find((block) => block.type === 'input')?.block_id;
+  return first === undefined ? { response_action: 'clear' } : { response_action: 'errors', errors: { [first]: message } };
+}
+
+async function take(bot: Bot, caller: Caller, view: ViewOutput): Promise<Result> {
+  const { record, clock } = bot.deps;
+  const ward = await record.readWardState(caller.wardId);
+  const at = { now: clock.now(), zone: ward.policy.shifts.zone };
+  const callback = view.callback_id;
+  if (callback === 'place') return place(bot, caller, ward, readPlaceForm(view, at));
+  if (callback.startsWith('tell:')) return verb(bot, caller, ward, readVerbForm(view, at));
+  switch (callback) {
+    case 'earlier': {
+      const read = readEarlierForm(view, at);
+      if (read.is !== 'told') return notTold(read);
+      const items = [...Map.groupBy(read.asked, ({ lineId }) => lineId)].flatMap(([lineId, asked]) =>
+        usualTellings(asked.map(({ kind }) => kind)).map((telling) => ({ lineId, telling })),
+      );
+      return tell(bot, caller, items, read.at);
+    }
+    case 'cannot': {
+      const read = readCannotForm(view);
+      if (read.is !== 'told') return notTold(read);
+      const items = read.asked.map(({ lineId, kind, dueAt }) => ({
+        lineId,
+        telling: { kind: 'noted', body: { text: read.reason, cannot: [kind, dueAt] } } as Telling,
+      }));
+      return tell(bot, caller, items);
+    }
+    case 'letgo': {
+      const read = readLetGoForm(view, at);
+      if (read.is !== 'told') return notTold(read);
+      const { lineId, kind, dueAt } = read.asked;
+      return tell(bot, caller, [
+        { lineId, telling: { kind: 'waived', body: { duty: kind, dueAt, reason: read.reason, until: read.until } } },
+      ]);
+    }
+    case 'amend': {
+      const read = readAmendForm(view, at);
+      return read.is === 'told' ? tell(bot, caller, [{ lineId: read.lineId, telling: read.telling }]) : notTold(read);
+    }
+    case 'policy':
+      return policy(bot, caller, ward, readPolicyForm(view));
+    case 'oncall': {
+      const read = readOnCallForm(view);
+      return read.is === 'told' ? { is: 'done', afterwards: () => setOnCall(bot, caller, read.user) } : notTold(read);
+    }
+    default:
+      return notTold(staleForm);
+  }
+}
+
+function notTold(read: { is: 'wrong'; errors: FormErrors } | typeof staleForm): Result {
+  if (read.is === 'wrong') return read;
+  return { is: 'wrong as a whole', message: 'This form is from an older version. Close it and open it again; nothing was recorded.' };
+}
+
+async function tell(
+  bot: Bot,
+  caller: Caller,
+  items: readonly { lineId: string; telling: Telling }[],
+  at?: number,
+): Promise<Result> {
+  const intent: Intent = { wardId: caller.wardId, by: caller.user, via: 'form', once: caller.once, ...(at === undefined ? {} : { at }) };
+  const outcome = await tellLines(bot.deps, intent, items);
+  const now = bot.deps.clock.now();
+  const words = await outcomeWords(outcome, bot.names, now);
+  // When nothing of it was taken, the form stays open with why: nobody types it a second time.
+  if (!outcome.repeat && outcome.told.every(({ is }) => is === 'refused' || is === 'no such line')) {
+    return { is: 'wrong as a whole', message: plainText(words) };
+  }
+  return { is: 'done', afterwards: () => caller.say(words) };
+}
+
+async function verb(
+  bot: Bot,
+  caller: Caller,
+  ward: WardState,
+  read: ReturnType<typeof readVerbForm>,
+): Promise<Result> {
+  if (read.is !== 'told') return notTold(read);
+  const line = await bot.deps.record.readLine(caller.wardId, read.lineId);
+  if (!line) return { is: 'wrong as a whole', message: 'This line is not on record in this ward. Nothing was recorded.' };
+  const told = read.verb.tellings(read.values, line);
+  if ('problems' in told) {
+    return { is: 'wrong', errors: Object.fromEntries(told.problems.map(({ field, message }) => [field, message])) };
+  }
+  const now = bot.deps.clock.now();
+  const happened = Math.abs(read.at - now) < 1_000 ? undefined : read.at;
+  return tell(bot, caller, told.tellings.map((telling) => ({ lineId: line.id, telling })), happened);
+}
+
+async function place(
+  bot: Bot,
+  caller: Caller,
+  ward: WardState,
+  read: ReturnType<typeof readPlaceForm>,
+): Promise<Result> {
+  if (read.is !== 'told') return notTold(read);
+  const { deps, names } = bot;
+  const placed = await placeLine(
+    deps,
+    { wardId: caller.wardId, by: caller.user, via: 'form', at: read.at, once: caller.once },
+    read.placed,
+  );
+  const now = deps.clock.now();
+  switch (placed.is) {
+    case 'refused':
+      return { is: 'wrong', errors: { name: plainText(await refusalWords(placed.refusal, null, ward, names, now)) } };
+    case 'occupied': {
+      const { line } = placed;
+      return {
+        is: 'wrong',
+        errors: {
+          name: `${line.patient.name} has a line there already, placed ${clockText(ward.policy, line.placed.at, now)}. Take that one out first, or check the site and side.`,
+        },
+      };
+    }
+    case 'already':
+      return {
+        is: 'done',
+        afterwards: async () => caller.say(`${await names.of(placed.line.placed.by)} registered that line first: ${lineWords(placed.line)}. It stands once.`),
+      };
+    case 'placed': {
+      const { line } = placed;
+      const text = `Registered: ${lineWords(line)}. Now zero and level it, and do a fast-flush test; I ask again in ${ward.policy.atOnceMin} min.`;
+      const value = actionValue({ w: caller.wardId, l: line.id });
+      return {
+        is: 'done',
+        afterwards: () =>
+          caller.say(text, [
+            section(text),
+            actions(`placed:${line.id}`, [
+              { action: `done:zero:${line.id}`, text: 'Zeroed, level', value, primary: true },
+              { action: `open:test:${line.id}`, text: 'Fast-flush test…', value: actionValue({ w: caller.wardId, l: line.id, v: 'test' }) },
+            ]),
+          ]),
+      };
+    }
+  }
+}
+
+async function policy(
+  bot: Bot,
+  caller: Caller,
+  ward: WardState,
+  read: ReturnType<typeof readPolicyForm>,
+): Promise<Result> {
+  if (read.is !== 'told') return notTold(read);
+  if (read.basedOn !== ward.policyVersion) {
+    return {
+      is: 'wrong as a whole',
+      message: 'Somebody else changed the policy while this form was open. Close it, open it again and make your change on what stands now.',
+    };
+  }
+  await tellWard(
+    bot.deps,
+    { wardId: caller.wardId, by: caller.user, via: 'form', once: caller.once },
+    { kind: 'policySet', body: { policy: read.policy } },
+    (view, now) => [
+      {
+        key: `2.policy.${now.toString(36)}`,
+        kind: 'notice',
+        to: 'ward',
+        lines: [],
+        asked: [],
+        at: now,
+        about: { what: 'policy', user: caller.user, for: view.ward.policyVersion },
+      },
+    ],
+  );
+  return { is: 'done', afterwards: () => caller.say('The ward policy is changed. Every line’s duties follow it from now on; the channel is told.') };
+}
+
+/** What stands beside a field is plain text: mrkdwn's escapes and stars would show. */
+function plainText(words: string): string {
+  return unescaped(words.replaceAll('*', ''));
+}
