@@ -1,4 +1,5 @@
 import { dutiesOfLine } from '../duties/duties-of-line.ts';
+import { claimOn, marksOn } from '../duties/marks-on.ts';
 import { type Duty, minuteMs } from '../duties/duty.ts';
 import { wardStepsAt } from '../handover/handover-schedule.ts';
 import type { Telling } from '../record/entry.ts';
@@ -26,7 +27,7 @@ export interface WakePlan {
 /**
  * What is to be told at `now` and is not told yet. It looks at nothing but the record, so a wake-up that comes twice,
  * late, early or not at all changes only when this is asked. Steps that passed while nobody looked are all taken, each
- * once; repeats to the clinician are not made up for.
+ * once; repeats to the clinician are not made up for, and what is late goes to the clinician in one message.
  */
 export function planWake(ward: WardState, lines: readonly LineState[], now: number): WakePlan {
   const plan: WakePlan = { tellings: [], wardTellings: [], posts: [] };
@@ -53,8 +54,8 @@ export function planWake(ward: WardState, lines: readonly LineState[], now: numb
     write(plan, duties, (pairs) => ({ kind: 'escalated', body: { duties: pairs, to: 'nurse', user } }));
   }
 
-  const late = due.filter(({ to }) => to === 'clinician').map(({ duty }) => duty);
-  if (late.length > 0) {
+  if (due.some(({ to }) => to === 'clinician')) {
+    const late = steps.filter((step) => isForClinicianNow(step, byId, ward, now)).map(({ duty }) => duty);
     const user = onCallAt(ward, now);
     plan.posts.push(
       user === null
@@ -99,6 +100,19 @@ export function wardWakeAt(ward: WardState, lines: readonly LineState[], now: nu
 
 function stepsOfLine(line: LineState, ward: WardState, now: number): Step[] {
   return dutiesOfLine(line, ward.policy, now).flatMap((duty) => stepsOf(line, duty, ward.policy));
+}
+
+/**
+ * What a message to the clinician takes along besides what is due to be told: everything they were told before that is
+ * still open and nobody claimed. So one message tells all that is late, and the next comes a whole interval after it.
+ */
+function isForClinicianNow(step: Step, lines: ReadonlyMap<string, LineState>, ward: WardState, now: number): boolean {
+  if (step.to !== 'clinician') return false;
+  if (step.at <= now) return true;
+  const line = lines.get(step.duty.lineId);
+  if (!line || step.at > now + ward.policy.repeatMin * minuteMs) return false;
+  const marks = marksOn(line, step.duty);
+  return marks.clinician !== undefined && (claimOn(marks)?.until ?? 0) <= now;
 }
 
 /** Duties due now, and with them those due within the round's minutes whose time has come near enough to count. */

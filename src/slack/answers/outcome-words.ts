@@ -50,7 +50,7 @@ function next(line: LineState, { ward }: Outcome, taken: readonly (Told & { is: 
     return `${hold}${pulses.length > 0 ? ` Pulse checks ${listed(pulses)}.` : ''}`;
   }
   const atOnce = duties.filter(({ dueAt }) => dueAt <= now);
-  if (atOnce.length > 0) return ` Due now: ${listed(atOnce.map(({ kind }) => dutyName(kind, line)))}.`;
+  if (atOnce.length > 0) return ` Due now: ${atOnce.map(({ kind }) => dutyName(kind, line)).join(', ')}.`;
   const first = duties[0];
   return first ? ` Next: ${dutyName(first.kind, line)} ${clock(first.dueAt)}.` : '';
 }

@@ -5,7 +5,7 @@ import type { LineState } from '../../domain/record/line-state.ts';
 import type { Post, WardView } from '../../app/ports.ts';
 import { actionValue } from '../action-value.ts';
 import { escaped } from '../text.ts';
-import { capital, doneWords, dutyName, listed } from '../wording/duty-words.ts';
+import { capital, doneWords, dutyName } from '../wording/duty-words.ts';
 import { clockText } from '../wording/line-words.ts';
 import type { Names } from '../names.ts';
 import type { ButtonSpec } from './blocks.ts';
@@ -59,9 +59,9 @@ export async function itemText({ asked, line, status }: Item, view: WardView, na
   }
 }
 
-/** The plain words of the open items of one line: `flush and site and limb check`. */
+/** The plain words of the items of one line: `flush, site and limb check`. */
 export function openWords(items: readonly Item[]): string {
-  return listed([...new Set(items.map(({ asked, line }) => dutyName(asked.kind, line)))]);
+  return [...new Set(items.map(({ asked, line }) => dutyName(asked.kind, line)))].join(', ');
 }
 
 /**

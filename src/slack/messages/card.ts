@@ -71,7 +71,7 @@ export function standing(line: LineState, view: WardView, now: number): string[]
     `Zero ${when(line.last.zeroed, 'not told yet')}, level ${level ? clock(level.at) : 'not told yet'}${off}`,
     `Fast-flush test ${test ? `${clock(test.at)}: ${test.verdict}` : 'not told yet'}`,
     ...(reading ? [`Reading ${clock(reading.at)}: ${reading.sapMmHg}/${reading.dapMmHg}${mean} mmHg`] : []),
-    ...(line.flushMode === 'manual' ? [`Flushed ${clock(line.flushed.at)}`] : []),
+    ...(line.flushMode === 'manual' ? [line.flushed.at === line.placed.at ? 'Not flushed since placing' : `Flushed ${clock(line.flushed.at)}`] : []),
     `Site ${siteFinding ? `${clock(siteFinding.at)}: ${findingWords(siteFinding.finding, line.site)}` : 'not looked at since placing'}, dressed ${clock(line.last.redressed?.at ?? line.placed.at)}`,
     ...openFaults(line).map((fault) => `Open fault since ${clock(fault.at)}: ${fault.sign}`),
   ];

@@ -3,10 +3,10 @@ import { nurseOf, onCallAt } from '../../domain/ward/on-call.ts';
 import { actionValue } from '../action-value.ts';
 import type { Names } from '../names.ts';
 import { escaped } from '../text.ts';
-import { dutyName, listed, riskWords } from '../wording/duty-words.ts';
+import { listed, riskWords } from '../wording/duty-words.ts';
 import { findingWords } from '../wording/finding-words.ts';
 import { animalWords, clockText, lineWords, placeWords, spanText, standingCaution } from '../wording/line-words.ts';
-import { dutyButtons, isOpen, type Item, itemsOf, itemText, type OpenItem } from './asked-items.ts';
+import { dutyButtons, isOpen, type Item, itemsOf, itemText, type OpenItem, openWords } from './asked-items.ts';
 import { actions, context, type MessageBody, section } from './blocks.ts';
 import { byLine } from './nudge.ts';
 
@@ -71,7 +71,7 @@ async function leadWords(
   const line = mine[0]?.line;
   if (!line) return '';
   const { ward } = view;
-  const what = listed(mine.map(({ asked }) => dutyName(asked.kind, line)));
+  const what = openWords(mine);
   const dueAt = Math.min(...mine.map(({ asked }) => asked.dueAt));
   const lateMs = post.at - dueAt;
   const late = lateMs < 60_000 ? `due ${clockText(ward.policy, dueAt, post.at)}` : `${spanText(lateMs)} late`;

@@ -2,9 +2,9 @@ import type { Post, WardView } from '../../app/ports.ts';
 import { onCallAt } from '../../domain/ward/on-call.ts';
 import type { Names } from '../names.ts';
 import { escaped } from '../text.ts';
-import { dutyName, listed } from '../wording/duty-words.ts';
+import { listed } from '../wording/duty-words.ts';
 import { clockText, lineWords, spanText } from '../wording/line-words.ts';
-import { isOpen, type Item, itemsOf } from './asked-items.ts';
+import { isOpen, type Item, itemsOf, openWords } from './asked-items.ts';
 import { type MessageBody, section } from './blocks.ts';
 import { byLine } from './nudge.ts';
 
@@ -74,7 +74,7 @@ function lateWords(open: readonly Item[], post: Post): string {
   return listed(
     [...byLine(open)].map(([line, mine]) => {
       const dueAt = Math.min(...mine.map(({ asked }) => asked.dueAt));
-      return `${lineWords(line)} ${listed(mine.map(({ asked }) => dutyName(asked.kind, line)))}, ${spanText(post.at - dueAt)} late`;
+      return `${lineWords(line)} ${openWords(mine)}, ${spanText(post.at - dueAt)} late`;
     }),
   );
 }

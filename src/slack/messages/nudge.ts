@@ -28,7 +28,7 @@ export async function nudgeMessage(post: Post, view: WardView, names: Names, now
     if (stillOpen.length > 0) said.push(`${name}: ${openWords(stillOpen)}, with ${who}`);
   }
   if (open.length > 0) {
-    return { text: `Due ${at}. ${said.join('. ')}.`, blocks: [section(`*Round of ${at}*`), ...blocks], settled: false };
+    return { text: `Due now. ${said.join('. ')}.`, blocks: [section(`*Round of ${at}*`), ...blocks], settled: false };
   }
   const summary = await Promise.all(
     [...byLine(items)].map(async ([line, mine]) => {
