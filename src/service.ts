@@ -2,8 +2,10 @@ import { randomBytes } from 'node:crypto';
 import { WebClient } from '@slack/web-api';
 import type { Redis } from 'ioredis';
 import type { AppDeps, JobDeps } from './app/app-deps.ts';
-import type { Clock } from './app/clock.ts';
+import type { Clock, HurriedClock } from './app/clock.ts';
 import { deliverPosts } from './app/deliver-posts.ts';
+import { pushLastWords } from './app/last-word.ts';
+import { noticeDowntime } from './app/notice-downtime.ts';
 import type { Alarm, WardRecord } from './app/ports.ts';
 import { sweepWards } from './app/sweep-wards.ts';
 import { wakeWard } from './app/wake-ward.ts';
@@ -13,8 +15,10 @@ import { libraryLog } from './observe/library-log.ts';
 import type { Log } from './observe/log.ts';
 import type { Metrics } from './observe/metrics.ts';
 import { operatorWatch } from './observe/operator-watch.ts';
+import { redisHeartbeat } from './redis/heartbeat.ts';
 import { redisRecord } from './redis/redis-record.ts';
 import { type BoltEdge, boltEdge, type Reach, webClientOptions } from './slack/bolt-app.ts';
+import { slackLastWord } from './slack/slack-last-word.ts';
 import { slackMembership } from './slack/membership.ts';
 import { slackMessenger } from './slack/slack-messenger.ts';
 import { slackNames } from './slack/slack-names.ts';
@@ -22,7 +26,8 @@ import { slackNames } from './slack/slack-names.ts';
 /** What a process of the bot is put together from. */
 export interface ServiceParts {
   roles: ReadonlySet<'chat' | 'jobs'>;
-  clock: Clock;
+  /** A hurried one only on a practice ward. */
+  clock: Clock | HurriedClock;
   /** Commands of the record; refuses at once while Redis is away. */
   redis: Redis;
   alarm: Alarm;
@@ -55,6 +60,7 @@ export interface Service {
 /** How long a stop waits for listeners that still work, ms. */
 const stopPatienceMs = 5_000;
 const askTeamAgainMs = 2_000;
+const pushLastWordEveryMs = 4 * 60_000;
 
 /** Puts the bot together and starts it. Resolves when it takes commands (chat) and wakes wards (jobs). */
 export async function startService(parts: ServiceParts): Promise<Service> {
@@ -70,7 +76,23 @@ export async function startService(parts: ServiceParts): Promise<Service> {
   const cases: JobCases = {
     wakeWard: (wardId) => wakeWard(jobDeps, wardId),
     deliverPosts: (wardId) => deliverPosts(jobDeps, wardId),
-    sweepWards: (sweep) => sweepWards(jobDeps, sweep),
+    sweepWards: async (sweep) => {
+      await noticeDowntime(jobDeps, heartbeat);
+      await sweepWards(jobDeps, sweep);
+      await keepLastWord();
+    },
+  };
+  const heartbeat = redisHeartbeat(redis);
+  const lastWord = slackLastWord(client);
+  const rate = () => ('rate' in clock ? clock.rate() : 1);
+  let pushed = { atMs: 0, rate: 0, wardMs: 0 };
+  /** Every few minutes, and at once when the ward's clock was hurried or set ahead. */
+  const keepLastWord = async () => {
+    const fresh = realNow() - pushed.atMs < pushLastWordEveryMs;
+    const asExpected = pushed.rate === rate() && Math.abs(clock.now() - pushed.wardMs - (realNow() - pushed.atMs) * rate()) < 60_000;
+    if (fresh && asExpected) return;
+    pushed = { atMs: realNow(), rate: rate(), wardMs: clock.now() };
+    await pushLastWords(jobDeps, lastWord, rate());
   };
 
   const workers = roles.has('jobs') ? await parts.startWorkers(cases) : null;

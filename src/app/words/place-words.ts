@@ -8,7 +8,7 @@ import { sideOf, siteAt } from './anatomy-words.ts';
 import { cleanText, excerpt, patientName } from './clean-text.ts';
 import { foldPhrase, foldWord, phraseAt, wordsOf } from './fold-words.ts';
 import { quantityAt, unitProblem } from './quantity-words.ts';
-import { timeFromWords, type WardTime } from './time-words.ts';
+import { isTimeAt, timeFromWords, type WardTime } from './time-words.ts';
 
 /** What a line is registered with, as far as it is known. Units as named. */
 export interface PlaceValues {
@@ -114,7 +114,7 @@ export function placeValuesFromWords(text: string, ward: WardTime): PlaceWords {
   }
   const time = timeFromWords(said, ward);
   if ('problem' in time) problems.push(time.problem);
-  const rest = 'problem' in time ? [] : time.rest;
+  const { rest } = time;
   const folded = rest.map(foldWord);
   const unknown: string[] = [];
   for (let index = 0; index < rest.length; ) {
@@ -166,12 +166,6 @@ function nameOff(words: readonly string[], ward: WardTime): { typed: string; res
       .replace(/[,;:]+$/u, ''),
     rest: words.slice(end),
   };
-}
-
-function isTimeAt(words: readonly string[], index: number, ward: WardTime): boolean {
-  const few = words.slice(index, index + 6);
-  const time = timeFromWords(few, ward);
-  return 'problem' in time || (time.told && time.rest[0] !== few[0]);
 }
 
 function recognisedAt(words: readonly string[], folded: readonly string[], index: number): Recognised | null {

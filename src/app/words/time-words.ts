@@ -8,7 +8,7 @@ import { excerpt } from './clean-text.ts';
 import { foldCase, foldWord } from './fold-words.ts';
 
 /** When a thing happened, as told, and the words that did not say so. */
-export type TimeTold = { at: number; told: boolean; rest: string[] } | { problem: string };
+export type TimeTold = { at: number; told: boolean; rest: string[] } | { problem: string; rest: string[] };
 
 /** Now (ms) and the ward's IANA zone. */
 export interface WardTime {
@@ -43,17 +43,20 @@ export function timeFromWords(words: readonly string[], ward: WardTime): TimeTol
   const [first, second] = found;
   if (first === undefined) return { at: ward.now, told: false, rest };
   if (second !== undefined) {
-    return {
-      problem: `Two times were given: “${excerpt(first.typed)}” and “${excerpt(second.typed)}”. Write one.`,
-    };
+    const both = `“${excerpt(first.typed)}” and “${excerpt(second.typed)}”`;
+    return { problem: `Two times were given: ${both}. Write one.`, rest };
   }
-  if (typeof first.at !== 'number') return first.at;
+  if (typeof first.at !== 'number') return { ...first.at, rest };
   if (first.at < ward.now - placingBackDateMs) {
-    return {
-      problem: `“${excerpt(first.typed)}” is too long ago; at most 14 days are taken. Write a later time.`,
-    };
+    const typed = excerpt(first.typed);
+    return { problem: `“${typed}” is too long ago; at most 14 days are taken. Write a later time.`, rest };
   }
   return { at: first.at, told: true, rest };
+}
+
+/** Whether a time, right or wrong, is said from word `index` on. */
+export function isTimeAt(words: readonly string[], index: number, ward: WardTime): boolean {
+  return timeAt(words, index, ward) !== null;
 }
 
 function timeAt(words: readonly string[], from: number, ward: WardTime): Found | null {

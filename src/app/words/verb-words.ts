@@ -52,9 +52,8 @@ class WordReader {
     const words = this.#takeText(wordsOf(text));
     const time = timeFromWords(words, this.#ward);
     if ('problem' in time) this.#problems.push(time.problem);
-    const rest = 'problem' in time ? [] : time.rest;
     const inPairs = this.#verb.fields.some(({ id }) => id === 'sap');
-    this.#readRest(inPairs ? pressuresSpeltOut(rest) : rest);
+    this.#readRest(inPairs ? pressuresSpeltOut(time.rest) : time.rest);
     this.#refuseUnknown();
     if (this.#problems.length > 0 || 'problem' in time) return { problems: this.#problems };
     return { values: this.#values, at: time.at, told: time.told };
@@ -131,7 +130,9 @@ class WordReader {
     if (quantity === null) return 0;
     if ('problem' in quantity) this.#problems.push(quantity.problem);
     else this.#placeQuantity(quantity);
-    return quantity.used;
+    // "250 mL left" is what a bag holds.
+    const isLeft = /^(?:left|remaining)$/.test(foldWord(words[index + quantity.used] ?? ''));
+    return !('problem' in quantity) && quantity.unit === 'mL' && isLeft ? quantity.used + 1 : quantity.used;
   }
 
   /** Gives a quantity that nothing was said about to the one field it can be for. */

@@ -4,7 +4,7 @@ import type { MessageBody } from './blocks.ts';
 import { cardMessage } from './card.ts';
 import { escalationMessage, findingMessage } from './escalation.ts';
 import { handoverEnd, handoverPatients } from './handover.ts';
-import { nobodyOnCallMessage, onCallMessage, plainNotice, policyMessage, unacceptedMessage, unreachedMessage } from './notice.ts';
+import { nobodyOnCallMessage, onCallMessage, plainNotice, policyMessage, unacceptedMessage, unreachedMessage, wasDownMessage } from './notice.ts';
 import { nudgeMessage } from './nudge.ts';
 
 /** The words and buttons of a post, from the record as it is now. */
@@ -26,6 +26,7 @@ export async function composeMessage(post: Post, view: WardView, names: Names, n
       if (what === 'nobody on call') return nobodyOnCallMessage(post, view, names, now);
       if (what === 'handover not accepted') return unacceptedMessage(post, view, now);
       if (what === 'unreached') return unreachedMessage(post, view, names, now);
+      if (what === 'was down') return wasDownMessage(post, view, names, now);
       if (what === 'policy') return policyMessage(post, view, names);
       if (what === 'on call') return onCallMessage(post, view, names);
       return plainNotice(post);

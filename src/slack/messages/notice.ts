@@ -4,8 +4,8 @@ import type { Names } from '../names.ts';
 import { escaped } from '../text.ts';
 import { listed } from '../wording/duty-words.ts';
 import { clockText, lineWords, spanText } from '../wording/line-words.ts';
-import { isOpen, type Item, itemsOf, openWords } from './asked-items.ts';
-import { type MessageBody, section } from './blocks.ts';
+import { isOpen, type Item, itemsOf, itemText, openWords } from './asked-items.ts';
+import { type MessageBody, section, sections } from './blocks.ts';
 import { byLine } from './nudge.ts';
 
 /** Nobody is on call and something is late: said to the whole ward, loudly, until somebody is. */
@@ -31,6 +31,20 @@ export async function unreachedMessage(post: Post, view: WardView, names: Names,
   }
   const text = `${whom} could NOT be reached by direct message. Late: ${lateWords(open, post)}. Call them yourself now.`;
   return { text, blocks: [section(`*${text}*`)], settled: false };
+}
+
+/** The bot was down: from when to when, and what came due meanwhile. */
+export async function wasDownMessage(post: Post, view: WardView, names: Names, now: number): Promise<MessageBody> {
+  const clock = (atMs: number) => clockText(view.ward.policy, atMs, now);
+  const items = itemsOf(post, view, now);
+  const texts = await Promise.all(items.map(async (item) => `${escaped(item.line.patient.name)}: ${(await itemText(item, view, names, now)).slice(2)}`));
+  const head = `The bot was down from ${clock(post.about?.for ?? post.at)} to ${clock(post.at)}; nobody was reminded in that time.`;
+  const missed = texts.length === 0 ? 'Nothing came due meanwhile.' : 'What came due meanwhile, as it stands now:';
+  return {
+    text: `${head} ${missed} ${texts.join(' ')}`.replaceAll('*', '').slice(0, 3_900),
+    blocks: [section(`*${head}* ${missed}`), ...sections(texts.map((text) => `• ${text}`))],
+    settled: !items.some(isOpen),
+  };
 }
 
 /** Nobody took the ward over after the shift began. */

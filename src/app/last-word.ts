@@ -1,0 +1,30 @@
+import type { JobDeps } from './app-deps.ts';
+
+/**
+ * A message that waits in the chat platform's own scheduler and says that reminders may be down. It is pushed ahead
+ * while the bot lives; when the bot is dead, the platform speaks.
+ */
+export interface LastWord {
+  /** Leaves the ward exactly one such message, to be posted at `atMs` (ward time). */
+  leave(wardId: string, atMs: number, nowMs: number, zone: string): Promise<void>;
+  /** Takes it back: the ward has no lines to be reminded of. */
+  takeBack(wardId: string): Promise<void>;
+}
+
+/** How long after the bot's last sign of life the platform speaks, ms of real time. */
+export const lastWordAfterMs = 15 * 60_000;
+
+/** Pushes the message ahead on every ward with lines, and takes it back where there are none any more. */
+export async function pushLastWords({ record, clock, watch }: JobDeps, lastWord: LastWord, rate: number): Promise<void> {
+  for (const wardId of await record.wardIds()) {
+    try {
+      const { ward, lines } = await record.readWard(wardId);
+      const now = clock.now();
+      if (lines.length === 0) await lastWord.takeBack(wardId);
+      else await lastWord.leave(wardId, now + lastWordAfterMs * rate, now, ward.policy.shifts.zone);
+    } catch (cause) {
+      // The platform being away is what this message is for: the one left before still stands.
+      watch.trouble('the message that speaks when the bot is dead could not be pushed ahead', { wardId }, cause);
+    }
+  }
+}
