@@ -1,0 +1,175 @@
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { lineVerb, lineVerbs } from '../../../src/app/verbs/line-verbs.ts';
+import type { LineVerb, Values } from '../../../src/app/verbs/verb.ts';
+import { bodySchema } from '../../../src/domain/record/entry.ts';
+import { LineLog } from '../../support/line-builder.ts';
+import { fittingValues } from './values-of-fields.ts';
+
+const byHand = new LineLog('20:00').state();
+const fromBag = new LineLog('20:00', {
+  flushMode: 'continuous',
+  source: { kind: 'pressure bag', volumeMl: 500, rateMlPerH: 3, pressureMmHg: 300 },
+}).state();
+
+function verbNamed(name: string): LineVerb {
+  const verb = lineVerb(name);
+  if (!verb) throw new Error(`no verb ${name}`);
+  return verb;
+}
+
+/** Bodies by kind, or the ids of the fields that were wrong. */
+function outcome(name: string, values: Values, line = byHand): unknown {
+  const result = verbNamed(name).tellings(values, line);
+  return 'problems' in result
+    ? result.problems.map(({ field }) => `wrong: ${field}`)
+    : result.tellings.map(({ kind, body }) => ({ [kind]: body }));
+}
+
+const bag = 'pressure bag';
+
+describe('the tellings of a verb', () => {
+  it.each<[string, Values, unknown]>([
+    ['flush', {}, [{ flushed: {} }]],
+    ['flush', { volume: 1.5 }, [{ flushed: { volumeMl: 1.5 } }]],
+    ['flush', { volume: 20.1 }, ['wrong: volume']],
+    ['flush', { volume: 0 }, ['wrong: volume']],
+    ['level', {}, [{ levelled: {} }]],
+    ['level', { height: 8, where: 'below' }, [{ levelled: { belowHeartCm: 8 } }]],
+    ['level', { height: 8, where: 'above' }, [{ levelled: { belowHeartCm: -8 } }]],
+    ['level', { height: 0, where: 'above' }, [{ levelled: {} }]],
+    ['level', { height: 8 }, ['wrong: where']],
+    ['level', { where: 'below' }, ['wrong: height']],
+    ['zero', {}, [{ levelled: {} }, { zeroed: {} }]],
+    ['zero', { openToAir: -2 }, [{ levelled: {} }, { zeroed: { openToAirMmHg: -2 } }]],
+    ['zero', { level: 'not levelled' }, [{ zeroed: {} }]],
+    ['test', {}, ['wrong: verdict']],
+    ['test', { verdict: 'underdamped' }, [{ fastFlushTested: { verdict: 'underdamped' } }]],
+    ['test', { verdict: 'splendid' }, ['wrong: verdict']],
+    ['redress', {}, [{ redressed: { finding: {} } }]],
+    ['redress', { findings: ['ooze'] }, [{ redressed: { finding: { ooze: true } } }]],
+    ['check', {}, [{ siteChecked: { finding: {} } }]],
+    [
+      'check',
+      { findings: ['cold', 'noPulse'], note: ' toes pale ' },
+      [{ siteChecked: { finding: { cold: true, noPulse: true }, note: 'toes pale' } }],
+    ],
+    ['check', { findings: ['sparkling'] }, ['wrong: findings']],
+    ['sample', {}, ['wrong: volume']],
+    ['sample', { volume: 1 }, [{ sampled: { volumeMl: 1, flushed: true } }]],
+    [
+      'sample',
+      { volume: 1, discard: 2, discardReturned: 'returned', flushed: 'not flushed' },
+      [{ sampled: { volumeMl: 1, discardMl: 2, discardReturned: true, flushed: false } }],
+    ],
+    ['sample', { volume: 1, discardReturned: 'not returned' }, ['wrong: discard']],
+    ['reading', { sap: 120 }, ['wrong: dap']],
+    ['reading', { sap: 120, dap: 80, map: 93 }, [{ reading: { sapMmHg: 120, dapMmHg: 80, mapMmHg: 93 } }]],
+    ['reading', { sap: 80, dap: 120 }, ['wrong: dap']],
+    ['reading', { sap: 120, dap: 80, map: 121 }, ['wrong: map']],
+    ['moved', {}, [{ disturbed: { how: 'moved' } }]],
+    ['moved', { how: 'disconnected' }, [{ disturbed: { how: 'disconnected' } }]],
+    ['remove', {}, ['wrong: reason']],
+    ['remove', { reason: 'planned' }, [{ removed: { reason: 'planned' } }]],
+    [
+      'remove',
+      { reason: 'occluded', tip: 'tip not whole', findings: ['swelling'] },
+      [{ removed: { reason: 'occluded', tipWhole: false, finding: { swelling: true } } }],
+    ],
+    ['pulse', {}, ['wrong: pulse']],
+    ['pulse', { pulse: 'weak', warmth: 'cold' }, [{ pulseChecked: { pulse: 'weak', cold: true } }]],
+    ['pulse', { pulse: 'present', warmth: 'warm' }, [{ pulseChecked: { pulse: 'present', cold: false } }]],
+  ])('of %s with %j are %j', (name, values, expected) => {
+    expect(outcome(name, values)).toEqual(expected);
+  });
+
+  it.each<[string, Values, typeof byHand, unknown]>([
+    ['a check by hand', { what: 'checked' }, byHand, [{ sourceChecked: {} }]],
+    [
+      'a check of the bag',
+      { what: 'checked', volume: 0, pressure: 300 },
+      fromBag,
+      [{ sourceChecked: { volumeLeftMl: 0, pressureMmHg: 300 } }],
+    ],
+    ['a check that names another source', { what: 'checked', kind: 'syringe' }, fromBag, ['wrong: kind']],
+    ['a check that would set a rate', { what: 'checked', rate: 4 }, fromBag, ['wrong: rate']],
+    [
+      'a new bag at the rate as before',
+      { what: 'changed', volume: 500 },
+      fromBag,
+      [{ sourceChanged: { source: { kind: bag, volumeMl: 500, rateMlPerH: 3 }, newSet: false } }],
+    ],
+    ['a new bag of unknown volume', { what: 'changed' }, fromBag, ['wrong: volume']],
+    ['a new empty bag', { what: 'changed', volume: 0 }, fromBag, ['wrong: volume']],
+    [
+      'a new syringe and set',
+      { what: 'changed with new set', kind: 'syringe', volume: 50, rate: 1 },
+      fromBag,
+      [{ sourceChanged: { source: { kind: 'syringe', volumeMl: 50, rateMlPerH: 1 }, newSet: true } }],
+    ],
+    ['a new source of no kind by hand', { what: 'changed' }, byHand, ['wrong: kind']],
+    [
+      'continuous without values',
+      { what: 'to continuous' },
+      byHand,
+      ['wrong: kind', 'wrong: volume', 'wrong: rate'],
+    ],
+    [
+      'continuous from a bag',
+      { what: 'to continuous', kind: bag, volume: 500, rate: 3, pressure: 300 },
+      byHand,
+      [
+        {
+          flushModeChanged: {
+            mode: 'continuous',
+            source: { kind: bag, volumeMl: 500, rateMlPerH: 3, pressureMmHg: 300 },
+          },
+        },
+      ],
+    ],
+    ['manual', { what: 'to manual' }, fromBag, [{ flushModeChanged: { mode: 'manual' } }]],
+    ['manual with a rate', { what: 'to manual', rate: 3 }, fromBag, ['wrong: rate']],
+  ])('of source, %s, depend on the line', (_, values, line, expected) => {
+    expect(outcome('source', values, line)).toEqual(expected);
+  });
+
+  it('says the value, what is allowed with its unit, and what to do', () => {
+    expect(verbNamed('flush').tellings({ volume: 50 }, byHand)).toEqual({
+      problems: [{ field: 'volume', message: 'Volume flushed: 50 mL cannot be right. Give 0.1 to 20 mL.' }],
+    });
+  });
+
+  it.each(lineVerbs)('of $verb fit the record whatever fitting values were filled in', (verb) => {
+    fc.assert(
+      fc.property(fittingValues(verb), fc.constantFrom(byHand, fromBag), (values, line) => {
+        const result = verb.tellings(values, line);
+        const { tellings, problems } = { tellings: [], problems: [], ...result };
+        expect(tellings.length > 0).toBe(problems.length === 0);
+        const ids = verb.fields.map(({ id }) => id);
+        for (const { field, message } of problems) {
+          expect(ids).toContain(field);
+          expect(message).toMatch(/^[A-Z].*\.$/s);
+        }
+        for (const { kind, body } of tellings) expect(bodySchema(kind).safeParse(body).error).toBeUndefined();
+      }),
+    );
+  });
+
+  it.each(lineVerbs)('of $verb are refused or fit the record whatever was filled in', (verb) => {
+    const anything = fc.oneof(fc.double(), fc.string({ maxLength: 600 }), fc.array(fc.string()));
+    const ids = verb.fields.map(({ id }) => id);
+    fc.assert(
+      fc.property(fc.dictionary(fc.constantFrom(...ids), anything), (values) => {
+        const result = verb.tellings(values, byHand);
+        const tellings = 'tellings' in result ? result.tellings : [];
+        expect('problems' in result).toBe(tellings.length === 0);
+        for (const { kind, body } of tellings) expect(bodySchema(kind).safeParse(body).error).toBeUndefined();
+      }),
+    );
+  });
+
+  it.each(lineVerbs)('of $verb can be told with nothing filled in exactly when it is bare', (verb) => {
+    const told = 'tellings' in verb.tellings({}, byHand);
+    expect(told).toBe(verb.bare);
+  });
+});

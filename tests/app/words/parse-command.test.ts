@@ -1,0 +1,61 @@
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { lineVerbs } from '../../../src/app/verbs/line-verbs.ts';
+import { commandVerbs, parseCommand } from '../../../src/app/words/parse-command.ts';
+
+describe('parseCommand', () => {
+  it.each([
+    ['', { is: 'menu' }],
+    [' \n ', { is: 'menu' }],
+    ['flush Biscuit 1 mL', { is: 'verb', verb: 'flush', rest: 'Biscuit 1 mL' }],
+    ['FLUSH Biscuit', { is: 'verb', verb: 'flush', rest: 'Biscuit' }],
+    ['ｆｌｕｓｈ Biscuit', { is: 'verb', verb: 'flush', rest: 'Biscuit' }],
+    ['oncall', { is: 'verb', verb: 'oncall', rest: '' }],
+    ['help: flush', { is: 'verb', verb: 'help', rest: 'flush' }],
+  ])('reads %j as %j', (text, command) => {
+    expect(parseCommand(text)).toEqual(command);
+  });
+
+  it.each(['fault', 'round', 'audit', 'export'])(
+    'says that %s does not exist yet, and does not list it',
+    (verb) => {
+      expect(parseCommand(`${verb} Biscuit`)).toEqual({
+        is: 'not yet',
+        verb,
+        message: `/artline ${verb} does not exist yet. /artline help lists what does.`,
+      });
+      expect(commandVerbs).not.toContain(verb);
+    },
+  );
+
+  it('suggests the verb that was meant by a slip', () => {
+    expect(parseCommand('flsh Biscuit', '/lines')).toMatchObject({
+      is: 'unknown',
+      suggestion: 'flush',
+      message:
+        '“flsh” is not a verb. Did you mean /lines flush? /lines help lists what there is; /lines alone opens the menu.',
+    });
+  });
+
+  it('says that the verb comes first when the name does', () => {
+    expect(parseCommand('Biscuit flush')).toMatchObject({
+      suggestion: 'flush',
+      message: '“Biscuit” is not a verb. The verb comes first: /artline flush Biscuit.',
+    });
+  });
+
+  it('knows every verb about a line', () => {
+    expect(commandVerbs).toEqual(expect.arrayContaining(lineVerbs.map(({ verb }) => verb)));
+  });
+
+  it('answers any text at all, and quotes back at most 40 characters of it', () => {
+    fc.assert(
+      fc.property(fc.string({ unit: 'binary', maxLength: 300 }), (text) => {
+        const command = parseCommand(text);
+        const typed = command.is === 'unknown' ? command.typed : '';
+        expect(typed.length).toBeLessThanOrEqual(40);
+      }),
+    );
+    expect(parseCommand('x'.repeat(4000))).toMatchObject({ is: 'unknown' });
+  });
+});

@@ -1,0 +1,166 @@
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { lineVerb, lineVerbs } from '../../../src/app/verbs/line-verbs.ts';
+import type { LineVerb } from '../../../src/app/verbs/verb.ts';
+import { parseCommand } from '../../../src/app/words/parse-command.ts';
+import { valuesFromWords } from '../../../src/app/words/verb-words.ts';
+import { fittingValues } from '../verbs/values-of-fields.ts';
+import { wordsOfValues } from './words-of-values.ts';
+
+/** Wed 25 Nov 2026, 04:10:30 in Berlin. */
+const ward = { now: Date.parse('2026-11-25T03:10:30Z'), zone: 'Europe/Berlin' };
+
+function verbNamed(name: string): LineVerb {
+  const verb = lineVerb(name);
+  if (!verb) throw new Error(`no verb ${name}`);
+  return verb;
+}
+
+const read = (name: string, text: string) => valuesFromWords(verbNamed(name), text, ward);
+
+describe('valuesFromWords', () => {
+  it.each<[string, string, object]>([
+    ['flush', '', {}],
+    ['flush', '1ml', { volume: 1 }],
+    ['flush', '0,5 mL', { volume: 0.5 }],
+    ['level', '8 cm below', { height: 8, where: 'below' }],
+    ['level', 'below 8cm', { height: 8, where: 'below' }],
+    ['level', '8 cm below the heart', { height: 8, where: 'below' }],
+    ['zero', '-2 mmHg', { openToAir: -2 }],
+    ['zero', 'open to air 3 mmHg not levelled', { openToAir: 3, level: 'not levelled' }],
+    ['test', 'cannot tell', { verdict: 'cannot tell' }],
+    ['test', "can't tell", { verdict: 'cannot tell' }],
+    ['test', 'Overdamped: slurred, slow', { verdict: 'overdamped' }],
+    ['redress', 'swelling and ooze', { findings: ['swelling', 'ooze'] }],
+    ['check', 'nothing amiss', {}],
+    ['check', 'cold, no pulse', { findings: ['cold', 'noPulse'] }],
+    ['check', 'note toes pale at 02:10', { note: 'toes pale at 02:10' }],
+    ['check', 'swelling "toes pale" cold', { findings: ['swelling', 'cold'], note: 'toes pale' }],
+    ['sample', '1 mL', { volume: 1 }],
+    [
+      'sample',
+      '1 mL, discard 2 mL returned, not flushed',
+      { volume: 1, discard: 2, discardReturned: 'returned', flushed: 'not flushed' },
+    ],
+    ['sample', 'discard 2ml 1ml', { volume: 1, discard: 2 }],
+    ['reading', '120/80 mmHg', { sap: 120, dap: 80 }],
+    ['reading', '120/80 (93) mmHg', { sap: 120, dap: 80, map: 93 }],
+    ['reading', '120/80/93mmHg', { sap: 120, dap: 80, map: 93 }],
+    ['reading', '120/80 mean 93 mmHg', { sap: 120, dap: 80, map: 93 }],
+    ['reading', 'systolic 120 mmHg diastolic 80 mmHg', { sap: 120, dap: 80 }],
+    ['moved', 'disconnected', { how: 'disconnected' }],
+    ['source', 'checked 250 mL left', { what: 'checked', volume: 250 }],
+    [
+      'source',
+      'changed with new set, bag 500 mL at 3 mL/h, 300 mmHg',
+      { what: 'changed with new set', kind: 'pressure bag', volume: 500, rate: 3, pressure: 300 },
+    ],
+    ['source', 'to manual', { what: 'to manual' }],
+    ['remove', 'planned, tip whole', { reason: 'planned', tip: 'tip whole' }],
+    ['remove', 'swelling swelling', { reason: 'swelling', findings: ['swelling'] }],
+    ['pulse', 'weak and cold', { pulse: 'weak', warmth: 'cold' }],
+  ])('reads for %s %j as %j', (name, text, values) => {
+    const result = read(name, text);
+    expect(result).toEqual({ values, at: ward.now, told: false });
+  });
+
+  it.each<[string, string, string]>([
+    ['flush', '1', '“1” has no unit. Write 1 mL.'],
+    ['flush', '50 mL', 'Volume flushed: 50 mL cannot be right. Give 0.1 to 20 mL.'],
+    ['flush', '1 kg', '“1 kg” is in kg; mL is asked. Write it in mL.'],
+    ['flush', '1 mL 2 mL', 'Volume flushed was told twice: 1 mL and 2 mL. Write one.'],
+    [
+      'flush',
+      'foo 1 mL',
+      'I did not understand “foo”. Write it like this: /artline flush Biscuit 1 mL at 02:10',
+    ],
+    [
+      'flush',
+      'not 1 mL',
+      'I did not understand “not”. Write it like this: /artline flush Biscuit 1 mL at 02:10',
+    ],
+    [
+      'check',
+      'no swelling',
+      'I did not understand “no”. Write it like this: /artline check Biscuit cold, no pulse note toes pale',
+    ],
+    ['check', 'fine, swelling', '“fine” and a finding were both told. Write one of them.'],
+    ['check', `note ${'x'.repeat(501)}`, 'Note has 501 characters; 500 are kept at most. Shorten it.'],
+    [
+      'test',
+      'normal overdamped',
+      'After the fast flush the trace is was told twice: Normal and Overdamped: slurred, slow. Write one.',
+    ],
+    ['sample', '1 mL 2 mL', '“2 mL”: say what it is, for example “discard 2 mL”.'],
+    ['reading', '120/80', '“120” has no unit. Write 120 mmHg.'],
+    ['reading', '120 mmHg', '“120 mmHg”: say what it is, for example “sap 120 mmHg”.'],
+    ['source', '300', '“300” has no unit. Write 300 mL or 300 mL/h or 300 mmHg.'],
+    ['level', '8', '“8” has no unit. Write 8 cm.'],
+    ['moved', '8 cm', '“8 cm”: no number is asked here. Leave it out.'],
+  ])('refuses for %s %j: %s', (name, text, problem) => {
+    const result = read(name, text);
+    expect('problems' in result ? result.problems[0] : result).toBe(problem);
+  });
+
+  it('takes a time anywhere between the other words', () => {
+    const at = Date.parse('2026-11-25T01:10Z');
+    for (const text of ['1 mL at 02:10', 'at 02:10 1 mL', '02:10, 1 mL']) {
+      expect(read('flush', text)).toEqual({ values: { volume: 1 }, at, told: true });
+    }
+  });
+
+  it.each(lineVerbs)('reads the example of $verb whole', (verb) => {
+    const command = parseCommand(verb.example.replace('/artline ', ''));
+    if (command.is !== 'verb') throw new Error('the example is no command');
+    expect(command.rest).toMatch(/^Biscuit /);
+    expect(valuesFromWords(verb, command.rest.slice('Biscuit '.length), ward)).toHaveProperty('values');
+  });
+
+  it.each(lineVerbs)('gives back what the words for $verb were made from, time included', (verb) => {
+    fc.assert(
+      fc.property(fittingValues(verb), fc.option(fc.integer({ min: 1, max: 600 })), (values, minutesAgo) => {
+        const { words, text } = wordsOfValues(verb, values);
+        const time = minutesAgo === null ? '' : `${minutesAgo} min ago`;
+        const result = valuesFromWords(verb, `${words} ${time} ${text}`, ward);
+        expect(result).toEqual({
+          values,
+          at: ward.now - (minutesAgo ?? 0) * 60_000,
+          told: minutesAgo !== null,
+        });
+      }),
+    );
+  });
+
+  it.each(lineVerbs)('takes any words at all after $verb', (verb) => {
+    const vocabulary = [
+      '1',
+      'mL',
+      '8',
+      'cm',
+      'at',
+      '02:10',
+      'discard',
+      'no',
+      'pulse',
+      'note',
+      '"',
+      '“',
+      '120/80',
+      '(93)',
+      '-',
+      'with',
+      'tip',
+      'not',
+    ];
+    const word = fc.oneof(fc.constantFrom(...vocabulary), fc.string({ unit: 'binary', maxLength: 10 }));
+    fc.assert(
+      fc.property(fc.array(word, { maxLength: 30 }), (words) => {
+        const result = valuesFromWords(verb, words.join(' '), ward);
+        const texts = 'problems' in result ? result.problems : Object.values(result.values).map(String);
+        for (const text of texts) expect(text).not.toMatch(/[\p{Cc}\u202A-\u202E\u2066-\u2069]/u);
+      }),
+      { numRuns: 50 },
+    );
+    expect(valuesFromWords(verb, 'x '.repeat(2000), ward)).toHaveProperty('problems');
+  });
+});
