@@ -1,0 +1,100 @@
+import type { Post, PostRow, WardRecord } from '../app/ports.ts';
+import { wardKeys } from './keys.ts';
+import { reach } from './reach.ts';
+import { type RecordClient, readScript } from './script.ts';
+
+/** How long a taken post is held for whoever took it, real ms; counted anew when the send is tried. */
+const holdMs = 30_000;
+/** Real ms between two messages of one lane. */
+const laneGapMs = 1_000;
+
+const takePost = readScript('take-post');
+const postTrying = readScript('post-trying');
+const postDone = readScript('post-done');
+const postAgain = readScript('post-again');
+
+type Outbox = Pick<WardRecord, 'takePost' | 'postTrying' | 'postDone' | 'postAgain' | 'readPost'>;
+type Sent = NonNullable<PostRow['sent']>;
+
+/** The stored form of a post: whom it goes to (empty for the ward) on the first line, then what it is about. */
+export function encodePost(post: Post): string {
+  return `${post.to === 'ward' ? '' : post.to.user.replaceAll('\n', ' ')}\n${JSON.stringify(post)}`;
+}
+
+function decodePost(row: string): Post {
+  return JSON.parse(row.slice(row.indexOf('\n') + 1)) as Post;
+}
+
+/** `tries` is "<how often put off> <since when it may have been sent, or nothing>". */
+function postRow(row: string, sent: string, tries: string): PostRow {
+  const [count = '', since = ''] = tries.split(' ');
+  const [place = '', id = '', hash = ''] = sent === '' ? [] : (JSON.parse(sent) as string[]);
+  return {
+    post: decodePost(row),
+    ...(sent === '' ? {} : { sent: { place, id, hash } }),
+    ...(since === '' ? {} : { tryingSince: Number(since) }),
+    tries: Number(count),
+  };
+}
+
+function encodeSent({ place, id, hash }: Sent): string {
+  return JSON.stringify([place, id, hash]);
+}
+
+/** A ward's standing and waiting messages in Redis. */
+export function outbox(client: RecordClient): Outbox {
+  return {
+    async takePost(wardId, realNow) {
+      const { out, todo, held, sent, tries, lanes } = wardKeys(wardId);
+      const answer = await reach('writes', () =>
+        takePost(
+          client,
+          [out, todo, held, sent, tries, lanes],
+          [String(realNow), String(realNow + holdMs), String(realNow + laneGapMs)],
+        ),
+      );
+      const [is, first = '', second = '', third = ''] = answer as string[];
+      if (is === 'taken') return { row: postRow(first, second, third) };
+      return { againAt: first === '' ? null : Number(first) };
+    },
+
+    async postTrying(wardId, key, realNow) {
+      const { out, todo, held, tries, lanes } = wardKeys(wardId);
+      await reach('writes', () =>
+        postTrying(
+          client,
+          [out, todo, held, tries, lanes],
+          [key, String(realNow), String(realNow + holdMs), String(realNow + laneGapMs)],
+        ),
+      );
+    },
+
+    async postDone(wardId, key, sent, settled) {
+      if (sent === null && !settled) throw new Error(`post ${key}: nowhere sent and not settled is not done`);
+      const keys = wardKeys(wardId);
+      // Its lines are needed only where it leaves the outbox.
+      const row = settled ? await reach('reads', () => client.hget(keys.out, key)) : null;
+      const lines = row === null ? [] : decodePost(row).lines;
+      await reach('writes', () =>
+        postDone(
+          client,
+          [keys.out, keys.todo, keys.held, keys.sent, keys.tries, keys.lanes, ...lines.map(keys.linePosts)],
+          [key, sent ? encodeSent(sent) : '', sent?.hash === '' ? '0' : '1', settled ? '1' : '0'],
+        ),
+      );
+    },
+
+    async postAgain(wardId, key, againAt) {
+      const { out, todo, held, tries } = wardKeys(wardId);
+      await reach('writes', () => postAgain(client, [out, todo, held, tries], [key, String(againAt)]));
+    },
+
+    async readPost(wardId, key) {
+      const { out, sent, tries } = wardKeys(wardId);
+      const [row, stands, tried] = await reach('reads', () =>
+        Promise.all([client.hget(out, key), client.hget(sent, key), client.hget(tries, key)]),
+      );
+      return row === null ? null : postRow(row, stands ?? '', tried ?? '');
+    },
+  };
+}

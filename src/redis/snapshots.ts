@@ -1,0 +1,112 @@
+import type { WardPolicy } from '../domain/policy/ward-policy.ts';
+import { foldLine, foldNumber } from '../domain/record/fold-line.ts';
+import type { LineState } from '../domain/record/line-state.ts';
+import { foldWard, newWard, type WardState, wardFoldNumber } from '../domain/ward/ward-state.ts';
+import { decodeEntry, decodeWardEntry } from './entry-codec.ts';
+import type { WardKeys } from './keys.ts';
+import { reach } from './reach.ts';
+import type { RecordClient } from './script.ts';
+
+/** The stored form of a line's state: the fold that made it, the log's length it stands for, and the state. */
+export function encodeLine(state: LineState): string {
+  return JSON.stringify({ f: foldNumber, v: state.version, s: state });
+}
+
+/** The stored form of a ward's own state. */
+export function encodeWard(state: WardState): string {
+  return JSON.stringify({ f: wardFoldNumber, v: state.version, s: state });
+}
+
+/** The state a snapshot holds, if it was made by this fold from a log of this length; else null. */
+function trusted<T>(text: string | null, fold: number, version: number): T | null {
+  if (text === null) return null;
+  try {
+    const { f, v, s } = JSON.parse(text) as { f?: unknown; v?: unknown; s?: T };
+    return f === fold && v === version && s ? s : null;
+  } catch {
+    return null;
+  }
+}
+
+/** Where snapshots are read, and made again from the logs where they cannot be trusted. */
+export interface Snapshots {
+  /** The ward's own state. */
+  readWardState(keys: WardKeys, wardId: string): Promise<WardState>;
+  /** Lines in the order asked for; ids that no line has are left out. */
+  readLines(keys: WardKeys, wardId: string, lineIds: readonly string[]): Promise<LineState[]>;
+}
+
+/** Reads states by their snapshots. A ward without a policy of its own has `defaultPolicy`. */
+export function snapshots(client: RecordClient, defaultPolicy: WardPolicy): Snapshots {
+  /** Best effort: a snapshot that could not be kept is made again at the next reading. */
+  const keep = (key: string, text: string) => {
+    client.set(key, text).catch(() => {});
+  };
+
+  const foldStoredLine = async (keys: WardKeys, wardId: string, lineId: string) => {
+    const log = await reach('reads', () => client.lrange(keys.lineLog(lineId), 0, -1));
+    const state = foldLine(
+      lineId,
+      log.map((text, index) => decodeEntry(text, entryPlace(wardId, lineId, index))),
+    );
+    keep(keys.line(lineId), encodeLine(state));
+    return state;
+  };
+
+  const foldStoredWard = async (keys: WardKeys, wardId: string) => {
+    const log = await reach('reads', () => client.lrange(keys.wardLog, 0, -1));
+    const state = foldWard(
+      wardId,
+      defaultPolicy,
+      log.map((text, index) => decodeWardEntry(text, wardEntryPlace(wardId, index))),
+    );
+    keep(keys.ward, encodeWard(state));
+    return state;
+  };
+
+  return {
+    async readWardState(keys, wardId) {
+      const [text, length] = await reach('reads', () =>
+        Promise.all([client.get(keys.ward), client.llen(keys.wardLog)]),
+      );
+      if (length === 0) return newWard(wardId, defaultPolicy);
+      const state = trusted<WardState>(text, wardFoldNumber, length) ?? (await foldStoredWard(keys, wardId));
+      // The default may have changed since the snapshot; a log without a policy goes with the default of today.
+      return state.policyVersion === 0 ? { ...state, policy: defaultPolicy } : state;
+    },
+
+    async readLines(keys, wardId, lineIds) {
+      if (lineIds.length === 0) return [];
+      const [texts, lengths] = await reach('reads', async () => {
+        const replies = await client
+          .pipeline([['mget', ...lineIds.map(keys.line)], ...lineIds.map((id) => ['llen', keys.lineLog(id)])])
+          .exec();
+        const [first, ...rest] = (replies ?? []).map(([error, reply]) => {
+          if (error) throw error;
+          return reply;
+        });
+        return [first as (string | null)[], rest as number[]] as const;
+      });
+      const lines = await Promise.all(
+        lineIds.map((id, index) => {
+          const length = lengths[index] ?? 0;
+          if (length === 0) return null;
+          return (
+            trusted<LineState>(texts[index] ?? null, foldNumber, length) ?? foldStoredLine(keys, wardId, id)
+          );
+        }),
+      );
+      return lines.filter((line) => line !== null);
+    },
+  };
+}
+
+/** How an entry of a line's log is named in an error; `index` counts from 0, entries from 1. */
+export function entryPlace(wardId: string, lineId: string, index: number): string {
+  return `ward ${wardId}, line ${lineId}: entry ${index + 1}`;
+}
+
+/** How an entry of a ward's own log is named in an error. */
+export function wardEntryPlace(wardId: string, index: number): string {
+  return `ward ${wardId}: entry ${index + 1}`;
+}

@@ -1,0 +1,200 @@
+import type { Change, Post, PostRow, WardRecord } from '../../src/app/ports.ts';
+import type { WardPolicy } from '../../src/domain/policy/ward-policy.ts';
+import { type Entry, entrySchema } from '../../src/domain/record/entry.ts';
+import type { LineState } from '../../src/domain/record/line-state.ts';
+import { type WardEntry, wardEntrySchema } from '../../src/domain/ward/ward-entry.ts';
+import { newWard, type WardState } from '../../src/domain/ward/ward-state.ts';
+import { checkChange, checkWakes } from '../../src/redis/check-change.ts';
+
+const holdMs = 30_000;
+const laneGapMs = 1_000;
+
+/** A row of the outbox; `waits` is the real ms it waits for, 0 when ready, null when nothing is to be done. */
+interface Row extends PostRow {
+  waits: number | null;
+  hold: { touched: boolean; lane: string; laneUntil: number } | null;
+}
+
+interface Ward {
+  log: WardEntry[];
+  state: WardState;
+  lines: Map<string, { log: Entry[]; state: LineState; listed: boolean }>;
+  due: Map<string, number>;
+  once: Set<string>;
+  rows: Map<string, Row>;
+  lanes: Map<string, number>;
+}
+
+/** The record in memory, for tests; it keeps the same promises as the one on Redis (tests/contract). */
+export function memoryRecord(defaultPolicy: WardPolicy): WardRecord {
+  const wards = new Map<string, Ward>();
+  const begin = (wardId: string): Ward => ({
+    log: [],
+    state: newWard(wardId, defaultPolicy),
+    lines: new Map(),
+    due: new Map(),
+    once: new Set(),
+    rows: new Map(),
+    lanes: new Map(),
+  });
+  const wardOf = (wardId: string) => wards.get(wardId) ?? begin(wardId);
+
+  return {
+    async readWard(wardId) {
+      const { state, lines } = wardOf(wardId);
+      const listed = [...lines].filter(([, line]) => line.listed).toSorted(([a], [b]) => (a < b ? -1 : 1));
+      return structuredClone({ ward: state, lines: listed.map(([, line]) => line.state) });
+    },
+    readWardState: async (wardId) => structuredClone(wardOf(wardId).state),
+    readLine: async (wardId, lineId) => structuredClone(wardOf(wardId).lines.get(lineId)?.state ?? null),
+    async readLines(wardId, lineIds) {
+      const { lines } = wardOf(wardId);
+      return structuredClone(lineIds.flatMap((id) => lines.get(id)?.state ?? []));
+    },
+    readLog: async (wardId, lineId) => structuredClone(wardOf(wardId).lines.get(lineId)?.log ?? []),
+    readWardLog: async (wardId) => structuredClone(wardOf(wardId).log),
+
+    async commit(wardId, change) {
+      checkChange(change);
+      for (const { entries } of change.lines) for (const entry of entries) entrySchema.parse(entry);
+      for (const entry of change.ward?.entries ?? []) wardEntrySchema.parse(entry);
+      const ward = wardOf(wardId);
+      if (change.once !== undefined && ward.once.has(change.once)) return { is: 'already' };
+      if (!fits(ward, change)) return { is: 'conflict' };
+      wards.set(wardId, ward);
+      return { is: 'written', armed: write(ward, structuredClone(change)) };
+    },
+
+    wardIds: async () => [...wards.keys()],
+    nextWake: async (wardId) => earliest(wardOf(wardId).due),
+    async repairWakes(wardId, wakes) {
+      checkWakes(wakes);
+      const ward = wardOf(wardId);
+      const members = new Set([...ward.due.keys(), ...Object.keys(wakes)]);
+      const repaired = [...members].filter((member) => ward.due.get(member) !== wakes[member]).length;
+      ward.due = new Map(Object.entries(wakes));
+      return repaired;
+    },
+
+    async takePost(wardId, realNow) {
+      const { rows, lanes } = wardOf(wardId);
+      const waiting = [...rows.values()].filter(({ waits }) => waits !== null);
+      for (const row of waiting) if ((row.waits ?? 0) <= realNow) row.waits = 0;
+      const ready = waiting
+        .filter(({ waits }) => waits === 0)
+        .toSorted((a, b) => (a.post.key < b.post.key ? -1 : 1));
+      const instants = waiting.flatMap(({ waits }) => (waits ? [waits] : []));
+      for (const row of ready.slice(0, 100)) {
+        const lane = laneOf(row);
+        const free = lanes.get(lane) ?? 0;
+        if (free <= realNow) {
+          row.waits = realNow + holdMs;
+          row.hold = { touched: false, lane, laneUntil: realNow + laneGapMs };
+          lanes.set(lane, realNow + laneGapMs);
+          return { row: shown(row) };
+        }
+        instants.push(free);
+      }
+      return { againAt: instants.length === 0 ? null : Math.min(...instants) };
+    },
+    async postTrying(wardId, key, realNow) {
+      const { rows, lanes } = wardOf(wardId);
+      const row = rows.get(key);
+      if (!row) return;
+      row.tryingSince ??= realNow;
+      if (!row.hold) return;
+      row.waits = realNow + holdMs;
+      row.hold.laneUntil = realNow + laneGapMs;
+      lanes.set(row.hold.lane, realNow + laneGapMs);
+    },
+    async postDone(wardId, key, sent, settled) {
+      if (sent === null && !settled) throw new Error(`post ${key}: nowhere sent and not settled is not done`);
+      const { rows, lanes } = wardOf(wardId);
+      const row = rows.get(key);
+      if (!row) return;
+      const again = sent !== null && (row.hold?.touched === true || sent.hash === '');
+      const same =
+        sent !== null &&
+        row.sent?.hash === sent.hash &&
+        row.sent.id === sent.id &&
+        row.sent.place === sent.place;
+      if (same && row.hold && lanes.get(row.hold.lane) === row.hold.laneUntil) lanes.delete(row.hold.lane);
+      if (sent === null || (settled && !again)) {
+        rows.delete(key);
+        return;
+      }
+      row.sent = { ...sent };
+      row.hold = null;
+      row.tries = 0;
+      delete row.tryingSince;
+      row.waits = again ? 0 : null;
+    },
+    async postAgain(wardId, key, againAt) {
+      const row = wardOf(wardId).rows.get(key);
+      if (!row) return;
+      row.tries += 1;
+      row.hold = null;
+      row.waits = againAt;
+    },
+    async readPost(wardId, key) {
+      const row = wardOf(wardId).rows.get(key);
+      return row ? shown(row) : null;
+    },
+  };
+}
+
+function fits(ward: Ward, { lines, ward: own, posts }: Change): boolean {
+  if (own && own.expected !== ward.log.length) return false;
+  if (lines.some(({ id, expected }) => (ward.lines.get(id)?.log.length ?? 0) !== expected)) return false;
+  return posts.every(({ key }) => !ward.rows.has(key));
+}
+
+/** Writes a change that fits; says the earliest wake-up when it came forward. */
+function write(ward: Ward, { once, lines, ward: own, wakes, posts, touchAll }: Change): number | null {
+  if (once !== undefined) ward.once.add(once);
+  if (own) {
+    ward.log.push(...own.entries);
+    ward.state = own.after;
+  }
+  const changed = new Set<string>();
+  for (const { id, entries, after, listed } of lines) {
+    const before = ward.lines.get(id);
+    if (entries.length > 0 || listed !== (before?.listed ?? false)) changed.add(id);
+    const state = entries.length > 0 || !before ? after : before.state;
+    ward.lines.set(id, { log: [...(before?.log ?? []), ...entries], state, listed });
+  }
+  for (const row of ward.rows.values()) {
+    if (!touchAll && !row.post.lines.some((id) => changed.has(id))) continue;
+    if (row.hold) row.hold.touched = true;
+    else row.waits ??= 0;
+  }
+  const before = earliest(ward.due);
+  for (const [member, at] of Object.entries(wakes)) {
+    if (at === null) ward.due.delete(member);
+    else ward.due.set(member, at);
+  }
+  for (const post of posts) ward.rows.set(post.key, { post, tries: 0, waits: 0, hold: null });
+  const after = earliest(ward.due);
+  return after !== null && (before === null || after < before) ? after : null;
+}
+
+function earliest(due: ReadonlyMap<string, number>): number | null {
+  return due.size === 0 ? null : Math.min(...due.values());
+}
+
+function laneOf({ post, sent }: Row): string {
+  return `${sent ? 'u|' : ''}${addressee(post)}`;
+}
+
+function addressee({ to }: Post): string {
+  return to === 'ward' ? '' : to.user;
+}
+
+function shown({ post, sent, tryingSince, tries }: Row): PostRow {
+  return structuredClone({
+    post,
+    ...(sent === undefined ? {} : { sent }),
+    ...(tryingSince === undefined ? {} : { tryingSince }),
+    tries,
+  });
+}
