@@ -481,6 +481,36 @@ describe('rounds and the ward’s nudge gap', () => {
   });
 });
 
+describe('a message to the clinician', () => {
+  const late = (body: (run: WardNight) => void = () => {}) => {
+    const site = new LineLog('20:00', { flushMode: 'continuous' }, 'line-2')
+      .inOrder('20:05')
+      .add('siteChecked', '23:05', { finding: {} });
+    const run = new WardNight(testWard(), [flushDue3(), site]);
+    run.runOnTime(wall('02:00'), wall('03:25'));
+    body(run);
+    run.runOnTime(wall('03:25'), wall('04:10'));
+    return run.told
+      .filter(({ reader }) => reader === 'clinician')
+      .map(({ at, duty }) => `${clock(at)} ${duty.kind}`);
+  };
+
+  it('takes along what was told before and is still open, so that the next comes a whole 30 min later', () => {
+    // Flush due 03:00, site check due 03:05: told 03:20 and 03:35, then both 04:05.
+    expect(late()).toEqual(['03:20 flush', '03:35 flush', '03:35 site', '04:05 flush', '04:05 site']);
+  });
+
+  it('leaves out what somebody has claimed', () => {
+    const claim = entry('claimed', '03:25', { duties: duties('flush', '03:00'), until: wall('03:55') });
+    expect(late((run) => run.tell('line-1', claim))).toEqual([
+      '03:20 flush',
+      '03:35 site',
+      '03:55 flush',
+      '03:55 site',
+    ]);
+  });
+});
+
 describe('an amendment of the last flush after a nudge', () => {
   const amend = (at: string, to: string) => entry('amended', at, { target: 7, at: wall(to) });
 
@@ -534,6 +564,25 @@ describe('an amendment of the last flush after a nudge', () => {
     expect(
       run.told.filter(({ reader }) => reader === 'ward').map(({ at, duty }) => `${clock(at)} ${duty.lineId}`),
     ).toEqual(['03:00 line-1', '03:00 line-2']);
+  });
+
+  // Found by the property “tells nobody before the time”, seed -1452726389.
+  it('lets a clinician’s word stand for what a doing told late leaves due by then', () => {
+    const forgotten = entry('flushed', '03:10', {}, { told: wall('04:25') });
+    const run = night(flushDue3(), '04:50', [forgotten]);
+    expect(run.script(clock).filter((text) => text >= '04:00')).toEqual([
+      '04:20 clinician flush',
+      '04:25 ward flush',
+      '04:25 nurse flush',
+      '04:50 clinician flush',
+    ]);
+    const asked: Asked = { lineId: 'line-1', kind: 'flush', dueAt: wall('03:00') };
+    expect(
+      dutyStatus(run.lines[0] ?? flushDue3().state(), testWard().policy, asked, wall('04:20'), wall('04:26')),
+    ).toMatchObject({
+      is: 'open',
+      duty: { dueAt: wall('04:10') },
+    });
   });
 
   it('does not take a new disturbance for one that was told of', () => {
