@@ -5,7 +5,7 @@ const fields: readonly Field[] = [
   {
     kind: 'quantity',
     id: 'height',
-    label: 'Found off the heart by',
+    label: 'Found off the heart',
     unit: 'cm',
     min: 0,
     max: 100,

@@ -6,7 +6,7 @@ const fields: readonly Field[] = [
   {
     kind: 'choice',
     id: 'verdict',
-    label: 'After the fast flush the trace is',
+    label: 'Trace after the fast flush',
     required: true,
     options: [
       { value: 'normal', label: 'Normal', words: ['ok', 'good', 'fine'] },

@@ -1,17 +1,18 @@
 import type { ModalView } from '@slack/web-api';
 import { cleanText } from '../../app/words/clean-text.ts';
 import type { Asked } from '../../domain/duties/duty-status.ts';
-import { escaped, mention } from '../text.ts';
+import { mention } from '../text.ts';
 import {
   dutiesMeta,
   dutiesMetaSchema,
   dutiesThatFit,
   dutyInputs,
+  dutyRemarks,
   type OfferedDuty,
   readDuties,
 } from './duty-choice.ts';
 import { formMeta, readMeta } from './form-meta.ts';
-import { formView, remark } from './form-view.ts';
+import { formView } from './form-view.ts';
 import { textInput } from './input-blocks.ts';
 import { type FormErrors, type StaleForm, staleForm, submittedView, textTyped } from './view-state.ts';
 
@@ -37,7 +38,7 @@ export function cannotForm({ wardId, duties, onCall }: CannotFormGiven): ModalVi
     submit: onCall === null ? 'Tell the ward' : 'Tell the clinician',
     meta: formMeta(dutiesMeta(wardId, offered)),
     blocks: [
-      remark(`${offered.map(({ text }) => escaped(text)).join(' · ')}\n${goesTo}`),
+      ...dutyRemarks(offered, duties, goesTo),
       ...dutyInputs(offered, 'Which of them'),
       textInput({ id: 'reason', label: 'What is in the way', maxLength: longestReason, multiline: true }),
     ],

@@ -1,8 +1,10 @@
-import type { InputBlock } from '@slack/web-api';
+import type { ContextBlock, InputBlock } from '@slack/web-api';
 import { z } from 'zod';
 import type { Asked } from '../../domain/duties/duty-status.ts';
 import { limits } from '../limits.ts';
+import { escaped } from '../text.ts';
 import { askedSchema, wardIdSchema } from './form-meta.ts';
+import { remark } from './form-view.ts';
 import { severalInput } from './input-blocks.ts';
 import { optionsTicked, type Submitted } from './view-state.ts';
 
@@ -29,6 +31,23 @@ export function dutiesThatFit(wardId: string, duties: readonly OfferedDuty[]): r
 /** The form's private part for these duties. */
 export function dutiesMeta(wardId: string, duties: readonly OfferedDuty[]): z.infer<typeof dutiesMetaSchema> {
   return { ward: wardId, duties: duties.map(({ asked }) => [asked.lineId, asked.kind, asked.dueAt]) };
+}
+
+/**
+ * What the form is about: the one duty, or how to choose among several; and how many did not fit. `text` is mrkdwn
+ * that says what sending the form tells.
+ */
+export function dutyRemarks(
+  offered: readonly OfferedDuty[],
+  all: readonly OfferedDuty[],
+  text: string,
+): ContextBlock[] {
+  const [only, second] = offered;
+  const about = only !== undefined && second === undefined ? `*${escaped(only.text)}*\n${text}` : text;
+  const left = all.length - offered.length;
+  const more =
+    left === 0 ? [] : [remark(`${left} more did not fit. Tell these first, then open the form again.`)];
+  return [remark(about), ...more];
 }
 
 /** Asks which of several duties; all are ticked to begin with. One alone is not asked for. */

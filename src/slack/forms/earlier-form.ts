@@ -1,16 +1,16 @@
 import type { ModalView } from '@slack/web-api';
 import type { Asked } from '../../domain/duties/duty-status.ts';
-import { escaped } from '../text.ts';
 import {
   dutiesMeta,
   dutiesMetaSchema,
   dutiesThatFit,
   dutyInputs,
+  dutyRemarks,
   type OfferedDuty,
   readDuties,
 } from './duty-choice.ts';
 import { formMeta, readMeta } from './form-meta.ts';
-import { formView, remark } from './form-view.ts';
+import { formView } from './form-view.ts';
 import { type FormErrors, type StaleForm, staleForm, submittedView } from './view-state.ts';
 import { readWhen, whenBlocks } from './when-blocks.ts';
 
@@ -25,15 +25,14 @@ export interface EarlierFormGiven {
 /** The form that says which duties were done and when; `callback_id` is `earlier`. */
 export function earlierForm({ wardId, duties, now, zone }: EarlierFormGiven): ModalView {
   const offered = dutiesThatFit(wardId, duties);
-  const left = duties.length - offered.length;
-  const more = left === 0 ? '' : `\n${left} more did not fit; tell these first, then open the form again.`;
+  const untick = offered.length < 2 ? '' : ' Untick what was not done.';
   return formView({
     callbackId: 'earlier',
     title: 'Done earlier',
     submit: 'Record as done',
     meta: formMeta(dutiesMeta(wardId, offered)),
     blocks: [
-      remark(`Done, and nothing was amiss: ${offered.map(({ text }) => escaped(text)).join(' · ')}${more}`),
+      ...dutyRemarks(offered, duties, `Tells it as done with nothing amiss.${untick}`),
       ...dutyInputs(offered, 'What was done'),
       ...whenBlocks({ now, zone }, { label: 'Done', notNow: offered.length < 2 }),
     ],

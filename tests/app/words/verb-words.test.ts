@@ -89,7 +89,7 @@ describe('valuesFromWords', () => {
     [
       'test',
       'normal overdamped',
-      'After the fast flush the trace is was told twice: Normal and Overdamped: slurred, slow. Write one.',
+      'Trace after the fast flush was told twice: Normal and Overdamped: slurred, slow. Write one.',
     ],
     ['sample', '1 mL 2 mL', '“2 mL”: say what it is, for example “discard 2 mL”.'],
     ['reading', '120/80', '“120” has no unit. Write 120 mmHg.'],

@@ -1,0 +1,171 @@
+import { describe, expect, it } from 'vitest';
+import { accept } from '../../../src/domain/record/accept.ts';
+import type { Entry } from '../../../src/domain/record/entry.ts';
+import { foldLine } from '../../../src/domain/record/fold-line.ts';
+import type { RawValue } from '../../../src/practice/platform/element-values.ts';
+import { viewRefusal } from '../../../src/practice/platform/view-limits.ts';
+import { amendForm, readAmendForm } from '../../../src/slack/forms/amend-form.ts';
+import { LineLog, placedBody, testWard, wall, wardZone } from '../../support/line-builder.ts';
+import { filledForm, hostileNames } from './filled-form.ts';
+
+const now = wall('02:40');
+const log = new LineLog('20:00')
+  .add('flushed', '21:00', { volumeMl: 1 })
+  .add('nudged', '22:00', { duties: [['flush', wall('22:00')]] })
+  .add('sampled', '02:10', { volumeMl: 1, flushed: true })
+  .add('siteChecked', '02:20', { finding: { cold: true } });
+const given = { wardId: 'T0TEST.C0WARD', line: log.state(), log: log.entries, now, zone: wardZone };
+const options = (form = amendForm(given)) =>
+  (form.blocks[1] as unknown as { element: { options: { value: string; text: { text: string } }[] } }).element
+    .options;
+const read = (raw: Record<string, RawValue>) =>
+  readAmendForm(filledForm(amendForm(given), raw), { now, zone: wardZone });
+
+describe('amendForm', () => {
+  it('offers what people told, the latest first, with its clock time; nothing the bot wrote', () => {
+    expect(options().map(({ value, text }) => `${value}: ${text.text}`)).toEqual([
+      '5 siteChecked: 02:20 site and limb: cold hind foot',
+      '4 sampled: 02:10 sample 1 mL, flushed after',
+      '2 flushed: 21:00 flushed 1 mL',
+      '1 placed: 20:00 placed',
+    ]);
+  });
+
+  it('says by whom where the name is known', () => {
+    const form = amendForm({ ...given, nameOf: (user) => (user === 'nina' ? 'Nina' : undefined) });
+    expect(options(form)[0]?.text.text).toBe('02:20 site and limb: cold hind foot by Nina');
+  });
+
+  it('offers the latest 19 and the placing of a long log, and leaves out what was struck', () => {
+    const long = new LineLog('20:00');
+    for (let index = 0; index < 40; index += 1) long.add('flushed', wall('20:00') + index * 60_000, {});
+    long.add('amended', '02:30', { target: 41, strike: 'told twice' });
+    const offered = options(amendForm({ ...given, line: long.state(), log: long.entries })).map(
+      ({ value }) => value,
+    );
+    expect(offered).toHaveLength(20);
+    expect(offered[0]).toBe('40 flushed');
+    expect(offered.at(-1)).toBe('1 placed');
+  });
+
+  it.each(hostileNames)('is one the platform shows for %j', (name) => {
+    const named = new LineLog('20:00', { patient: { name } }).add('noted', '21:00', {
+      text: name.repeat(10),
+    });
+    expect(
+      viewRefusal(amendForm({ ...given, line: named.state(), log: named.entries, nameOf: () => name })),
+    ).toBeNull();
+  });
+});
+
+describe('readAmendForm', () => {
+  it.each<[Record<string, RawValue>, object]>([
+    [
+      { entry: '2 flushed', at: wall('20:50') / 1000 },
+      { target: 2, at: wall('20:50') },
+    ],
+    [
+      { entry: '2 flushed', strike: 'wrong patient' },
+      { target: 2, strike: 'wrong patient' },
+    ],
+    [
+      { entry: '1 placed', weightKg: '18' },
+      { target: 1, body: { patient: { name: 'Biscuit', species: 'dog', weightKg: 18 } } },
+    ],
+    [
+      { entry: '1 placed', name: 'Bisquit', gauge: '24' },
+      { target: 1, body: { patient: { name: 'Bisquit', species: 'dog', weightKg: 28 }, gauge: 24 } },
+    ],
+    [
+      { entry: '1 placed', side: 'right' },
+      { target: 1, body: { side: 'right' } },
+    ],
+    [
+      { entry: '1 placed', site: 'median caudal' },
+      { target: 1, body: { site: 'median caudal' } },
+    ],
+    [
+      { entry: '1 placed', at: wall('19:30') / 1000 },
+      { target: 1, at: wall('19:30') },
+    ],
+  ])('makes of %j the amendment %j, which the record takes', (raw, body) => {
+    const result = read(raw);
+    expect(result).toEqual({
+      is: 'told',
+      wardId: 'T0TEST.C0WARD',
+      lineId: 'line-1',
+      telling: { kind: 'amended', body },
+    });
+    const telling = 'telling' in result ? result.telling : null;
+    if (!telling) throw new Error('nothing was told');
+    const head = { at: now, told: now, by: 'nina', via: 'form' as const };
+    const verdict = accept(log.state(), testWard(), telling, head, log.entries);
+    expect(verdict).toHaveProperty('take');
+    expect(foldLine('line-1', [...log.entries, { ...telling, ...head }]).version).toBe(6);
+  });
+
+  it.each<[Record<string, RawValue>, Record<string, string>]>([
+    [{}, { entry: 'Choose the entry that is wrong.' }],
+    [
+      { entry: '2 flushed' },
+      {
+        entry:
+          'Nothing is changed yet. Give a new time, a reason to strike it out, or the placing’s details.',
+      },
+    ],
+    [
+      { entry: '2 flushed', strike: 'no' },
+      { strike: 'Write why, in 3 characters or more, for example “told for the wrong patient”.' },
+    ],
+    [
+      { entry: '2 flushed', strike: 'wrong patient', at: wall('20:50') / 1000 },
+      { strike: 'Either a new time or a strike. Empty one of them.' },
+    ],
+    [
+      { entry: '1 placed', strike: 'wrong patient' },
+      {
+        strike:
+          'The placing cannot be struck out. If the line is out, tell it as removed; if a detail is wrong, give it below.',
+      },
+    ],
+    [
+      { entry: '2 flushed', weightKg: '18' },
+      { weightKg: 'This belongs to the placing. Choose the placing above, or leave it empty.' },
+    ],
+    [
+      { entry: '1 placed', weightKg: '400' },
+      { weightKg: 'Placing: weight is: 400 kg cannot be right. Give 0.3 to 120 kg.' },
+    ],
+    [
+      { entry: '1 placed', site: 'median caudal', side: 'left' },
+      { side: 'A median caudal line has no side. Leave the side empty.' },
+    ],
+    [
+      { entry: '2 flushed', at: wall('02:43') / 1000 },
+      {
+        at: 'Wed 25 Nov 02:43 is still to come; the ward’s clock shows Wed 25 Nov 02:40. Give a time that has been.',
+      },
+    ],
+    [
+      { entry: '2 flushed', at: wall('19:59') / 1000 },
+      {
+        at: 'Tue 24 Nov 19:59 is before the line was placed, Tue 24 Nov 20:00. Give a later time, or amend the placing.',
+      },
+    ],
+  ])('says of %j what is wrong: %j', (raw, errors) => {
+    expect(read(raw)).toEqual({ is: 'wrong', errors });
+  });
+
+  it('asks for the side when a tail line was really in a leg', () => {
+    const { side: _, ...placed } = placedBody({ site: 'median caudal' });
+    const entries: Entry[] = [
+      { kind: 'placed', body: placed, at: wall('20:00'), told: wall('20:00'), by: 'nina', via: 'form' },
+    ];
+    const form = amendForm({ ...given, line: foldLine('line-1', entries), log: entries });
+    const result = readAmendForm(filledForm(form, { entry: '1 placed', site: 'radial' }), {
+      now,
+      zone: wardZone,
+    });
+    expect(result).toEqual({ is: 'wrong', errors: { side: 'Left or right radial? Choose the side.' } });
+  });
+});
