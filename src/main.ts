@@ -4,7 +4,12 @@ import { startWorkers } from '../jobs/worker.ts';
 import { type HurriedClock, hurriedClock, machineClock } from './app/clock.ts';
 import { type Config, readConfig } from './config.ts';
 import { wakeUpCanary } from './observe/canary.ts';
-import { healthCustomRoutes, type HealthHandler, healthRoutes, type ReadinessCheck } from './observe/health-routes.ts';
+import {
+  type HealthHandler,
+  healthCustomRoutes,
+  healthRoutes,
+  type ReadinessCheck,
+} from './observe/health-routes.ts';
 import { startHealthServer } from './observe/health-server.ts';
 import { createLog, type Log } from './observe/log.ts';
 import { createMetrics } from './observe/metrics.ts';
@@ -42,25 +47,35 @@ async function main(): Promise<void> {
   stopOnSignals(log);
   // One failed promise in a library must not end a process that others' reminders hang on; it is logged, and a
   // supervisor restarts the process when readiness fails.
-  process.on('unhandledRejection', (reason) => log.error({ err: reason }, 'a promise was rejected and nobody looked'));
+  process.on('unhandledRejection', (reason) =>
+    log.error({ err: reason }, 'a promise was rejected and nobody looked'),
+  );
 
   const metrics = createMetrics({ withProcessMetrics: true });
   const watch = operatorWatch(metrics, log);
   mkdirSync(config.dataDir, { recursive: true });
   const { clock, hurried } = makeClock(config);
 
-  const embedded = config.redisUrl === null ? await startEmbeddedRedis({ dataDir: config.dataDir, log }) : null;
+  const embedded =
+    config.redisUrl === null ? await startEmbeddedRedis({ dataDir: config.dataDir, log }) : null;
   if (embedded) stops.push({ what: 'redis', stop: () => embedded.stop() });
   const connections = await openConnections(embedded ? embedded.connection : { url: config.redisUrl ?? '' });
   stops.push({ what: 'connections', stop: () => connections.close() });
-  if (!embedded) for (const warning of (await assertRedisFit(connections.commands)).warnings) log.warn({}, warning);
+  if (!embedded)
+    for (const warning of (await assertRedisFit(connections.commands)).warnings) log.warn({}, warning);
 
   const health: { handler: HealthHandler | null } = { handler: null };
   const routes: HealthHandler = (request, response) => health.handler?.(request, response) ?? false;
   let service: Service | null = null;
   const platform =
     config.mode === 'practice'
-      ? await startPractice(config, clock, hurried, routes, async () => (await service?.nextEventAt()) ?? null)
+      ? await startPractice(
+          config,
+          clock,
+          hurried,
+          routes,
+          async () => (await service?.nextEventAt()) ?? null,
+        )
       : null;
 
   const alarm = bullmqAlarm({ connection: connections.worker, clock: hurried ?? clock, watch });
@@ -94,9 +109,17 @@ async function main(): Promise<void> {
   const running = service;
   stops.push({ what: 'service', stop: () => running.stop() });
   // A jump or another rate makes every delay in the queue wrong at once: the sweep sets them anew from the record.
-  hurried?.onChange(() => void running.cases.sweepWards({ deep: false }).catch((err: unknown) => log.error({ err }, 'the sweep after a change of the clock failed')));
+  hurried?.onChange(
+    () =>
+      void running.cases
+        .sweepWards({ deep: false })
+        .catch((err: unknown) => log.error({ err }, 'the sweep after a change of the clock failed')),
+  );
 
-  const checks: Record<string, ReadinessCheck> = { ...service.checks, ...(config.roles.has('jobs') ? { wakeUps: bird.check } : {}) };
+  const checks: Record<string, ReadinessCheck> = {
+    ...service.checks,
+    ...(config.roles.has('jobs') ? { wakeUps: bird.check } : {}),
+  };
   health.handler = healthRoutes({ checks, registry: metrics.registry });
   if (config.mode === 'socket' || (config.mode === 'http' && !config.roles.has('chat'))) {
     const server = await startHealthServer({ handler: routes, port: config.port });
@@ -149,7 +172,12 @@ function reachOf(config: Config, routes: HealthHandler): Reach {
     case 'socket':
       return { by: 'socket', appToken: config.appToken };
     case 'http':
-      return { by: 'http', signingSecret: config.signingSecret, port: config.port, routes: healthCustomRoutes(routes) };
+      return {
+        by: 'http',
+        signingSecret: config.signingSecret,
+        port: config.port,
+        routes: healthCustomRoutes(routes),
+      };
   }
 }
 
@@ -157,8 +185,12 @@ function greet(config: Config, platform: Platform | null): void {
   if (!platform) return;
   say('');
   say(`The practice ward is open at http://localhost:${platform.port}`);
-  say('Nothing in it is real. First: on the nurse’s phone press the big /artline button, then “Register a line”.');
-  say('Let a flush come due (60× or “Jump to next event”), and watch who is told. Ctrl-C stops it; what was recorded stays.');
+  say(
+    'Nothing in it is real. First: on the nurse’s phone press the big /artline button, then “Register a line”.',
+  );
+  say(
+    'Let a flush come due (60× or “Jump to next event”), and watch who is told. Ctrl-C stops it; what was recorded stays.',
+  );
   say('');
 }
 

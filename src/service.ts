@@ -18,8 +18,8 @@ import { operatorWatch } from './observe/operator-watch.ts';
 import { redisHeartbeat } from './redis/heartbeat.ts';
 import { redisRecord } from './redis/redis-record.ts';
 import { type BoltEdge, boltEdge, type Reach, webClientOptions } from './slack/bolt-app.ts';
-import { slackLastWord } from './slack/slack-last-word.ts';
 import { slackMembership } from './slack/membership.ts';
+import { slackLastWord } from './slack/slack-last-word.ts';
 import { slackMessenger } from './slack/slack-messenger.ts';
 import { slackNames } from './slack/slack-names.ts';
 
@@ -34,6 +34,8 @@ export interface ServiceParts {
   slack: { apiUrl: string; botToken: string; reach: Reach };
   command: string;
   wardZone: string;
+  /** Real ms between two messages of one channel; the platform's own limit unless told. */
+  laneGapMs?: number;
   log: Log;
   metrics: Metrics;
   /** Starts the workers of the jobs role on these use cases. */
@@ -66,7 +68,11 @@ const pushLastWordEveryMs = 4 * 60_000;
 export async function startService(parts: ServiceParts): Promise<Service> {
   const { clock, redis, alarm, slack, log, metrics, roles } = parts;
   const watch = operatorWatch(metrics, log);
-  const record = redisRecord({ client: redis, defaultPolicy: defaultPolicy(parts.wardZone) });
+  const record = redisRecord({
+    client: redis,
+    defaultPolicy: defaultPolicy(parts.wardZone),
+    ...(parts.laneGapMs === undefined ? {} : { laneGapMs: parts.laneGapMs }),
+  });
   const realNow = () => Date.now();
   const deps: AppDeps = { record, alarm, clock, watch, newId: () => randomBytes(5).toString('hex') };
   const logger = libraryLog(log, 'slack');
@@ -89,7 +95,9 @@ export async function startService(parts: ServiceParts): Promise<Service> {
   /** Every few minutes, and at once when the ward's clock was hurried or set ahead. */
   const keepLastWord = async () => {
     const fresh = realNow() - pushed.atMs < pushLastWordEveryMs;
-    const asExpected = pushed.rate === rate() && Math.abs(clock.now() - pushed.wardMs - (realNow() - pushed.atMs) * rate()) < 60_000;
+    const asExpected =
+      pushed.rate === rate() &&
+      Math.abs(clock.now() - pushed.wardMs - (realNow() - pushed.atMs) * rate()) < 60_000;
     if (fresh && asExpected) return;
     pushed = { atMs: realNow(), rate: rate(), wardMs: clock.now() };
     await pushLastWords(jobDeps, lastWord, rate());
@@ -156,7 +164,11 @@ async function askTeam(client: WebClient, log: Log): Promise<string> {
       throw new Error('the chat platform did not say which workspace the token belongs to');
     } catch (error) {
       const code = (error as { data?: { error?: string } }).data?.error;
-      if (code) throw new Error(`The chat platform refuses SLACK_BOT_TOKEN (${code}). Install the app anew and set the token it shows.`, { cause: error });
+      if (code)
+        throw new Error(
+          `The chat platform refuses SLACK_BOT_TOKEN (${code}). Install the app anew and set the token it shows.`,
+          { cause: error },
+        );
       log.warn({ err: error }, 'the chat platform does not answer yet; asking again');
       await new Promise((resolve) => setTimeout(resolve, askTeamAgainMs));
     }

@@ -1,5 +1,5 @@
 import type { Clock } from './clock.ts';
-import type { Alarm, Messenger, Watch, WardRecord } from './ports.ts';
+import type { Alarm, Messenger, WardRecord, Watch } from './ports.ts';
 
 /** What use cases that write the record need from outside. */
 export interface AppDeps {

@@ -21,7 +21,11 @@ export const machineClock: Clock = { now: () => Date.now() };
  * A clock that starts at `startMs` and runs `rate` times as fast as `real`.
  * It never runs backwards: a jump to the past is ignored.
  */
-export function hurriedClock(startMs: number, rate: number, real: () => number = () => Date.now()): HurriedClock {
+export function hurriedClock(
+  startMs: number,
+  rate: number,
+  real: () => number = () => Date.now(),
+): HurriedClock {
   let wardBaseMs = startMs;
   let realBaseMs = real();
   let currentRate = rate;

@@ -9,9 +9,12 @@ const linesAPage = 5;
  * or the instant it was asked for; it tells handovers apart.
  */
 export function handoverPosts(lines: readonly LineState[], forMs: number, now: number): Post[] {
-  const ordered = lines.toSorted((a, b) => a.patient.name.localeCompare(b.patient.name, 'en') || a.placed.at - b.placed.at);
+  const ordered = lines.toSorted(
+    (a, b) => a.patient.name.localeCompare(b.patient.name, 'en') || a.placed.at - b.placed.at,
+  );
   const pages: LineState[][] = [];
-  for (let start = 0; start < ordered.length; start += linesAPage) pages.push(ordered.slice(start, start + linesAPage));
+  for (let start = 0; start < ordered.length; start += linesAPage)
+    pages.push(ordered.slice(start, start + linesAPage));
   const stamp = forMs.toString(36);
   const post = (page: string, ids: string[], about: Post['about']): Post => ({
     key: `3.handover.${stamp}.${page}`,
@@ -30,6 +33,10 @@ export function handoverPosts(lines: readonly LineState[], forMs: number, now: n
         { what: 'patients', for: forMs, page: index + 1, pages: pages.length },
       ),
     ),
-    post('999', ordered.map(({ id }) => id).slice(0, 400), { what: 'accept', for: forMs, pages: pages.length }),
+    post('999', ordered.map(({ id }) => id).slice(0, 400), {
+      what: 'accept',
+      for: forMs,
+      pages: pages.length,
+    }),
   ];
 }

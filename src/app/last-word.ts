@@ -15,7 +15,11 @@ export interface LastWord {
 export const lastWordAfterMs = 15 * 60_000;
 
 /** Pushes the message ahead on every ward with lines, and takes it back where there are none any more. */
-export async function pushLastWords({ record, clock, watch }: JobDeps, lastWord: LastWord, rate: number): Promise<void> {
+export async function pushLastWords(
+  { record, clock, watch }: JobDeps,
+  lastWord: LastWord,
+  rate: number,
+): Promise<void> {
   for (const wardId of await record.wardIds()) {
     try {
       const { ward, lines } = await record.readWard(wardId);
@@ -24,7 +28,11 @@ export async function pushLastWords({ record, clock, watch }: JobDeps, lastWord:
       else await lastWord.leave(wardId, now + lastWordAfterMs * rate, now, ward.policy.shifts.zone);
     } catch (cause) {
       // The platform being away is what this message is for: the one left before still stands.
-      watch.trouble('the message that speaks when the bot is dead could not be pushed ahead', { wardId }, cause);
+      watch.trouble(
+        'the message that speaks when the bot is dead could not be pushed ahead',
+        { wardId },
+        cause,
+      );
     }
   }
 }

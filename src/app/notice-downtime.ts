@@ -27,7 +27,9 @@ export async function noticeDowntime(deps: JobDeps, heartbeat: Heartbeat): Promi
   const before = await heartbeat.beat({ realMs: realNow(), wardMs: clock.now() });
   if (before === null || realNow() - before.realMs <= silenceMs) return;
   const from = before.wardMs;
-  watch.trouble('the jobs were silent and nobody was reminded', { minutes: Math.round((realNow() - before.realMs) / 60_000) });
+  watch.trouble('the jobs were silent and nobody was reminded', {
+    minutes: Math.round((realNow() - before.realMs) / 60_000),
+  });
   for (const wardId of await record.wardIds()) {
     const { ward, lines } = await record.readWard(wardId);
     if (lines.length === 0) continue;

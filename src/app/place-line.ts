@@ -55,7 +55,9 @@ export async function placeLine(
 }
 
 function isSameArtery(line: LineState, { patient, site, side }: TellingOf<'placed'>['body']): boolean {
-  return named(line.patient.name) === named(patient.name) && line.site === site && line.side === (side ?? null);
+  return (
+    named(line.patient.name) === named(patient.name) && line.site === site && line.side === (side ?? null)
+  );
 }
 
 function placingKey({ patient, site, side }: TellingOf<'placed'>['body'], now: number): string {

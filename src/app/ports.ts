@@ -67,9 +67,7 @@ export interface LineChange {
 
 export type Committed =
   /** `armed`: the earliest wake-up of the ward when the change brought it forward, else null. */
-  | { is: 'written'; armed: number | null }
-  | { is: 'conflict' }
-  | { is: 'already' };
+  { is: 'written'; armed: number | null } | { is: 'conflict' } | { is: 'already' };
 
 /** The ward's record: append-only logs, with what is derived from them kept beside as a cache. */
 export interface WardRecord {
@@ -99,7 +97,12 @@ export interface WardRecord {
   /** Says that a send is being tried, before it is. */
   postTrying(wardId: string, key: string, realNow: number): Promise<void>;
   /** Written down after sending or updating; `settled` posts that will not change any more are dropped from the outbox. */
-  postDone(wardId: string, key: string, sent: { place: string; id: string; hash: string } | null, settled: boolean): Promise<void>;
+  postDone(
+    wardId: string,
+    key: string,
+    sent: { place: string; id: string; hash: string } | null,
+    settled: boolean,
+  ): Promise<void>;
   /** Not sent: to be tried again at `againAt` (real ms). */
   postAgain(wardId: string, key: string, againAt: number): Promise<void>;
   readPost(wardId: string, key: string): Promise<PostRow | null>;
@@ -135,7 +138,12 @@ export type Delivery =
 export interface Messenger {
   compose(post: Post, view: WardView, now: number): Promise<Composed>;
   send(wardId: string, post: Post, composed: Composed): Promise<Delivery>;
-  update(wardId: string, post: Post, sent: { place: string; id: string }, composed: Composed): Promise<Delivery>;
+  update(
+    wardId: string,
+    post: Post,
+    sent: { place: string; id: string },
+    composed: Composed,
+  ): Promise<Delivery>;
   /** Looks for a post that may have been sent since `sinceMs` (ward ms) by its key. */
   find(wardId: string, post: Post, sinceMs: number): Promise<{ place: string; id: string } | null>;
 }

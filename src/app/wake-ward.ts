@@ -43,7 +43,11 @@ export async function wakeWard(deps: AppDeps, wardId: string): Promise<void> {
   watch.trouble('a ward kept changing while it was looked at; the sweep looks again', { wardId });
 }
 
-function changeOf({ ward, lines }: WardView, plan: WakePlan, now: number): { change: Change; next: number | null } {
+function changeOf(
+  { ward, lines }: WardView,
+  plan: WakePlan,
+  now: number,
+): { change: Change; next: number | null } {
   const head = { at: now, told: now, by: 'bot', via: 'bot' } as const;
   const byId = new Map(lines.map((line) => [line.id, line]));
   const added = new Map<string, Entry[]>();
@@ -53,7 +57,10 @@ function changeOf({ ward, lines }: WardView, plan: WakePlan, now: number): { cha
     const entry = { ...head, ...telling } as Entry;
     // Nothing can have happened after the line's latest entry but before now, so no log is needed.
     const at = Math.max(now, line.latestAt);
-    byId.set(lineId, foldNext(line, { ...entry, at }, () => []));
+    byId.set(
+      lineId,
+      foldNext(line, { ...entry, at }, () => []),
+    );
     added.set(lineId, [...(added.get(lineId) ?? []), { ...entry, at }]);
   }
   const wardEntries = plan.wardTellings.map((telling) => ({ ...head, ...telling }) as WardEntry);
@@ -77,7 +84,9 @@ function changeOf({ ward, lines }: WardView, plan: WakePlan, now: number): { cha
           listed: !isClosed(latest, ward.policy, now),
         };
       }),
-      ...(wardEntries.length > 0 ? { ward: { expected: ward.version, entries: wardEntries, after: wardAfter } } : {}),
+      ...(wardEntries.length > 0
+        ? { ward: { expected: ward.version, entries: wardEntries, after: wardAfter } }
+        : {}),
       wakes,
       posts: plan.posts.flatMap((planned) => postsOf(planned, after, now)),
     },
@@ -94,12 +103,26 @@ function postsOf(planned: PlannedPost, lines: readonly LineState[], now: number)
       const { user } = planned;
       const about = { what: planned.to };
       return [
-        { key: `0.${planned.to}.${stamp}.${user}`, kind: 'escalation', to: { user }, ...asks(planned.duties), at: now, about },
+        {
+          key: `0.${planned.to}.${stamp}.${user}`,
+          kind: 'escalation',
+          to: { user },
+          ...asks(planned.duties),
+          at: now,
+          about,
+        },
       ];
     }
     case 'nobody on call':
       return [
-        { key: `0.nobody.${stamp}`, kind: 'notice', to: 'ward', ...asks(planned.duties), at: now, about: { what: planned.what } },
+        {
+          key: `0.nobody.${stamp}`,
+          kind: 'notice',
+          to: 'ward',
+          ...asks(planned.duties),
+          at: now,
+          about: { what: planned.what },
+        },
       ];
     case 'handover':
       return handoverPosts(lines, planned.for, now);

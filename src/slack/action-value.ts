@@ -8,7 +8,10 @@ import { dutyKinds } from '../domain/duties/duty-kind.ts';
 export const actionValueSchema = z.object({
   w: z.string().min(3).max(60),
   l: z.string().max(20).optional(),
-  d: z.array(z.tuple([z.string().max(20), z.enum(dutyKinds), z.number().int()])).max(60).optional(),
+  d: z
+    .array(z.tuple([z.string().max(20), z.enum(dutyKinds), z.number().int()]))
+    .max(60)
+    .optional(),
   p: z.string().max(80).optional(),
   f: z.number().int().optional(),
   v: z.string().max(20).optional(),

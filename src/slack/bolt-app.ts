@@ -1,3 +1,4 @@
+import type { IncomingMessage, ServerResponse } from 'node:http';
 import {
   App,
   type BlockAction,
@@ -8,7 +9,6 @@ import {
   type ViewSubmitAction,
 } from '@slack/bolt';
 import type { KnownBlock, WebClient } from '@slack/web-api';
-import type { IncomingMessage, ServerResponse } from 'node:http';
 import { readActionValue } from './action-value.ts';
 import type { Bot, Caller } from './bot.ts';
 import { guarded } from './guard.ts';
@@ -26,7 +26,11 @@ export type Reach =
       by: 'http';
       signingSecret: string;
       port: number;
-      routes: { path: string; method: string[]; handler: (request: IncomingMessage, response: ServerResponse) => void }[];
+      routes: {
+        path: string;
+        method: string[];
+        handler: (request: IncomingMessage, response: ServerResponse) => void;
+      }[];
     };
 
 export interface BoltOptions {
@@ -93,13 +97,19 @@ export function boltEdge(makeBot: (client: WebClient) => Bot, options: BoltOptio
       triggerId: body.trigger_id,
       once: `c.${body.trigger_id}`,
       say: async (text, blocks) => {
-        await respond({ text, response_type: 'ephemeral', replace_original: false, ...(blocks ? { blocks } : {}) });
+        await respond({
+          text,
+          response_type: 'ephemeral',
+          replace_original: false,
+          ...(blocks ? { blocks } : {}),
+        });
       },
     };
     await goOn(
       guarded(
         async () => {
-          if (body.team_id !== bot.team) return caller.say('This bot belongs to another workspace. Nothing was done.');
+          if (body.team_id !== bot.team)
+            return caller.say('This bot belongs to another workspace. Nothing was done.');
           await onCommand(bot, caller, { text: unescaped(body.text ?? ''), channelName: body.channel_name });
         },
         caller,
@@ -110,7 +120,9 @@ export function boltEdge(makeBot: (client: WebClient) => Bot, options: BoltOptio
 
   app.action<BlockAction>(/.*/, async ({ ack, body, action, respond, client }) => {
     await timed(() => ack());
-    const value = readActionValue('value' in action && typeof action.value === 'string' ? action.value : undefined);
+    const value = readActionValue(
+      'value' in action && typeof action.value === 'string' ? action.value : undefined,
+    );
     // Inputs inside forms announce themselves too; only buttons of ours carry a value to act on.
     if (!value) return;
     const caller: Caller = {
@@ -119,9 +131,21 @@ export function boltEdge(makeBot: (client: WebClient) => Bot, options: BoltOptio
       triggerId: body.trigger_id,
       once: `a.${body.user.id}.${action.action_ts}.${action.action_id}`,
       ...(body.view
-        ? { inView: { id: body.view.id, rootId: body.view.root_view_id ?? body.view.id, callbackId: body.view.callback_id } }
+        ? {
+            inView: {
+              id: body.view.id,
+              rootId: body.view.root_view_id ?? body.view.id,
+              callbackId: body.view.callback_id,
+            },
+          }
         : {}),
-      say: privately(client, () => value.w, body.user.id, body.response_url ? respond : undefined, body.channel?.id),
+      say: privately(
+        client,
+        () => value.w,
+        body.user.id,
+        body.response_url ? respond : undefined,
+        body.channel?.id,
+      ),
     };
     await goOn(
       guarded(
@@ -135,33 +159,36 @@ export function boltEdge(makeBot: (client: WebClient) => Bot, options: BoltOptio
     );
   });
 
-  app.view<ViewSubmitAction>({ callback_id: /.*/, type: 'view_submission' }, async ({ ack, body, view, client }) => {
-    const meta = wardOfView(view.private_metadata);
-    const caller: Caller = {
-      wardId: meta,
-      user: body.user.id,
-      triggerId: body.trigger_id,
-      once: `v.${view.id}`,
-      say: privately(client, () => meta, body.user.id),
-    };
-    const allowed = () => isOurs(bot, caller, body.team?.id ?? body.user.team_id);
-    const began = performance.now();
-    let answered = false;
-    const answer = async (response: FormAnswer | undefined) => {
-      if (answered) return false;
-      answered = true;
-      await (response ? ack(response) : ack());
-      options.acked?.((performance.now() - began) / 1000);
-      return true;
-    };
-    await goOn(
-      guarded(
-        () => onSubmit(bot, caller, view, answer, allowed),
-        { say: async (text) => void ((await answer(failure(view, text))) || (await caller.say(text))) },
-        (what, cause) => trouble(what, { user: body.user.id, view: view.callback_id }, cause),
-      ),
-    );
-  });
+  app.view<ViewSubmitAction>(
+    { callback_id: /.*/, type: 'view_submission' },
+    async ({ ack, body, view, client }) => {
+      const meta = wardOfView(view.private_metadata);
+      const caller: Caller = {
+        wardId: meta,
+        user: body.user.id,
+        triggerId: body.trigger_id,
+        once: `v.${view.id}`,
+        say: privately(client, () => meta, body.user.id),
+      };
+      const allowed = () => isOurs(bot, caller, body.team?.id ?? body.user.team_id);
+      const began = performance.now();
+      let answered = false;
+      const answer = async (response: FormAnswer | undefined) => {
+        if (answered) return false;
+        answered = true;
+        await (response ? ack(response) : ack());
+        options.acked?.((performance.now() - began) / 1000);
+        return true;
+      };
+      await goOn(
+        guarded(
+          () => onSubmit(bot, caller, view, answer, allowed),
+          { say: async (text) => void ((await answer(failure(view, text))) || (await caller.say(text))) },
+          (what, cause) => trouble(what, { user: body.user.id, view: view.callback_id }, cause),
+        ),
+      );
+    },
+  );
 
   app.error(async (error) => {
     trouble('the chat framework reported an error', { code: error.code }, error);
@@ -206,7 +233,9 @@ async function isOurs(bot: Bot, caller: Caller, team: string | undefined): Promi
   }
   const ward = await bot.deps.record.readWardState(caller.wardId);
   if (await mayTell(bot.membership, ward, caller.user, bot.deps.clock.now())) return true;
-  await caller.say('You are not in this ward’s channel, so nothing was recorded. Join the channel, or ask somebody on the ward.');
+  await caller.say(
+    'You are not in this ward’s channel, so nothing was recorded. Join the channel, or ask somebody on the ward.',
+  );
   return false;
 }
 
@@ -215,7 +244,12 @@ function privately(
   client: WebClient,
   wardId: () => string,
   user: string,
-  respond?: (message: { text: string; response_type: 'ephemeral'; replace_original: false; blocks?: KnownBlock[] }) => Promise<unknown>,
+  respond?: (message: {
+    text: string;
+    response_type: 'ephemeral';
+    replace_original: false;
+    blocks?: KnownBlock[];
+  }) => Promise<unknown>,
   channel?: string,
 ): Caller['say'] {
   return async (text, blocks) => {

@@ -1,6 +1,6 @@
 import type { WebClient } from '@slack/web-api';
-import type { WardState } from '../domain/ward/ward-state.ts';
 import { onCallAt } from '../domain/ward/on-call.ts';
+import type { WardState } from '../domain/ward/ward-state.ts';
 import { channelOf } from './ward-id.ts';
 
 const freshMs = 60_000;
@@ -18,7 +18,11 @@ export function slackMembership(client: WebClient, realNow: () => number): Membe
     const members = new Set<string>();
     let cursor: string | undefined;
     do {
-      const page = await client.conversations.members({ channel, limit: 1_000, ...(cursor ? { cursor } : {}) });
+      const page = await client.conversations.members({
+        channel,
+        limit: 1_000,
+        ...(cursor ? { cursor } : {}),
+      });
       for (const member of page.members ?? []) members.add(member);
       cursor = page.response_metadata?.next_cursor || undefined;
     } while (cursor);
@@ -39,7 +43,12 @@ export function slackMembership(client: WebClient, realNow: () => number): Membe
 }
 
 /** Whether this person may tell things about the ward: in its channel, on call for it, or a clinician of its policy. */
-export async function mayTell(membership: Membership, ward: WardState, user: string, now: number): Promise<boolean> {
+export async function mayTell(
+  membership: Membership,
+  ward: WardState,
+  user: string,
+  now: number,
+): Promise<boolean> {
   if (onCallAt(ward, now) === user || ward.policy.clinicians.includes(user)) return true;
   return membership.isIn(ward.id, user);
 }

@@ -14,7 +14,10 @@ export function lastWordText(nowMs: number, zone: string): string {
 /** The last word in Slack's own scheduler. It keeps no state: of the bot's scheduled messages in a channel one is left. */
 export function slackLastWord(client: WebClient): LastWord {
   const clear = async (channel: string, except?: string) => {
-    const { scheduled_messages: waiting = [] } = await client.chat.scheduledMessages.list({ channel, limit: 100 });
+    const { scheduled_messages: waiting = [] } = await client.chat.scheduledMessages.list({
+      channel,
+      limit: 100,
+    });
     for (const { id } of waiting) {
       if (id === undefined || id === except) continue;
       try {

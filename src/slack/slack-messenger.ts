@@ -1,14 +1,14 @@
 import { createHash } from 'node:crypto';
 import {
-  WebAPIPlatformError,
-  WebAPIRateLimitedError,
   type ConversationsHistoryResponse,
   type MessageMetadata,
+  WebAPIPlatformError,
+  WebAPIRateLimitedError,
   type WebClient,
 } from '@slack/web-api';
 import type { Composed, Delivery, Messenger, Post } from '../app/ports.ts';
-import { composeMessage } from './messages/compose.ts';
 import type { MessageBody } from './messages/blocks.ts';
+import { composeMessage } from './messages/compose.ts';
 import type { Names } from './names.ts';
 import { channelOf } from './ward-id.ts';
 
@@ -48,7 +48,10 @@ export function slackMessenger(client: WebClient, names: Names): Messenger {
   return {
     async compose(post, view, now) {
       const message = await composeMessage(post, view, names, now);
-      const hash = createHash('sha256').update(JSON.stringify([message.text, message.blocks])).digest('base64url').slice(0, 12);
+      const hash = createHash('sha256')
+        .update(JSON.stringify([message.text, message.blocks]))
+        .digest('base64url')
+        .slice(0, 12);
       return { message, hash, settled: message.settled };
     },
     async send(wardId, post, composed) {

@@ -28,15 +28,18 @@ export interface Duty {
  * Makes a duty; done from `earlyMs` before it is due it counts. `armedBy`: number of the entry it counts from.
  * Where a clinician let it go, it is due again when the waiver ends; a waiver speaks of what was due or counting when it
  * was given, never of a cause that came later.
+ * Nothing but a cat's dwell is late from before the line was registered: a line taken over by the bot is not overdue for
+ * care that nobody could be reminded of.
  */
 export function duty(
   line: LineState,
   kind: DutyKind,
   why: Why,
-  dueAt: number,
+  dueBy: number,
   earlyMs = 0,
   armedBy?: number,
 ): Duty {
+  const dueAt = isDwell(kind) ? dueBy : Math.max(dueBy, line.knownSince);
   const waived = line.marks[kind]?.waived;
   const letGo = waived !== undefined && (concerns(waived, dueAt) || toldAfter(waived, armedBy));
   const movedTo = letGo ? Math.max(dueAt, waived.until) : dueAt;
@@ -49,6 +52,11 @@ export function duty(
     earliestAt: movedTo - earlyMs,
     ...(from === undefined ? {} : { armedBy: from }),
   };
+}
+
+/** A cat's dwell counts from placing, whenever the ward was told of it. */
+export function isDwell(kind: DutyKind): boolean {
+  return kind === 'dwellLimit' || kind === 'dwellWarning';
 }
 
 /** Whether words came after the entry a duty counts from: then they speak of it, wherever an amendment moves its time. */

@@ -10,7 +10,7 @@ export type WardStep = { what: 'handover' | 'handover not accepted'; for: number
  * The ward's next step at `now`. A handover is posted `handoverBeforeMin` before each shift starts; one that nobody
  * accepted within `handoverAcceptMin` of the start is told of once. A handover missed while the bot was down is still
  * posted until its shift is over: late is better than never, and it has its minutes from then. A ward without lines hands nothing over, and a line
- * placed after a shift began is no reason to hand that shift over.
+ * registered after a shift began is no reason to hand that shift over.
  */
 export function wardStepsAt(ward: WardState, lines: readonly LineState[], now: number): WardStep[] {
   const { shifts, handoverBeforeMin, handoverAcceptMin } = ward.policy;
@@ -20,7 +20,7 @@ export function wardStepsAt(ward: WardState, lines: readonly LineState[], now: n
   const coming = nextShiftStart(shifts, now);
   const steps: WardStep[] = [];
   for (const start of [current, coming, nextShiftStart(shifts, coming)]) {
-    if (!lines.some((line) => line.placed.at < start)) continue;
+    if (!lines.some((line) => line.knownSince < start)) continue;
     const posted = known(start);
     if (!posted) {
       steps.push({ what: 'handover', for: start, at: start - beforeMs });

@@ -1,6 +1,6 @@
 import { dutiesOfLine } from '../duties/duties-of-line.ts';
-import { claimOn, marksOn } from '../duties/marks-on.ts';
 import { type Duty, minuteMs } from '../duties/duty.ts';
+import { claimOn, marksOn } from '../duties/marks-on.ts';
 import { wardStepsAt } from '../handover/handover-schedule.ts';
 import type { Telling } from '../record/entry.ts';
 import type { LineState } from '../record/line-state.ts';
@@ -106,7 +106,12 @@ function stepsOfLine(line: LineState, ward: WardState, now: number): Step[] {
  * What a message to the clinician takes along besides what is due to be told: everything they were told before that is
  * still open and nobody claimed. So one message tells all that is late, and the next comes a whole interval after it.
  */
-function isForClinicianNow(step: Step, lines: ReadonlyMap<string, LineState>, ward: WardState, now: number): boolean {
+function isForClinicianNow(
+  step: Step,
+  lines: ReadonlyMap<string, LineState>,
+  ward: WardState,
+  now: number,
+): boolean {
   if (step.to !== 'clinician') return false;
   if (step.at <= now) return true;
   const line = lines.get(step.duty.lineId);

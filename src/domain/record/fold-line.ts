@@ -36,6 +36,7 @@ function begin(id: string, entry: EntryOf<'placed'>, number: number): LineState 
     version: 1,
     latestAt: at,
     placed: done,
+    knownSince: Math.max(at, entry.told),
     patient: body.patient,
     site: body.site,
     side: body.side ?? null,

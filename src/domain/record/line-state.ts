@@ -64,6 +64,8 @@ export interface LineState {
   /** Time of the latest thing that happened; an entry before it is late and needs the whole log. */
   latestAt: number;
   placed: Done;
+  /** When the line was registered: what came due before nobody could be reminded of. */
+  knownSince: number;
   patient: Patient;
   site: Site;
   side: Side | null;

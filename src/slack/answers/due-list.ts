@@ -14,7 +14,11 @@ const mostLines = 20;
 const horizonMs = 4 * 3_600_000;
 
 /** What is due on the ward, late first: for one reader, so nobody is notified by it. */
-export async function dueList(view: WardView, names: Names, now: number): Promise<{ text: string; blocks: KnownBlock[] }> {
+export async function dueList(
+  view: WardView,
+  names: Names,
+  now: number,
+): Promise<{ text: string; blocks: KnownBlock[] }> {
   const { ward, lines } = view;
   if (lines.length === 0) {
     const text = 'No arterial lines on this ward. Register one with /artline place.';
@@ -36,8 +40,13 @@ export async function dueList(view: WardView, names: Names, now: number): Promis
     }),
   );
   const onCall = onCallAt(ward, now);
-  const called = onCall ? `On call: ${await names.of(onCall)}.` : 'Nobody is on call: set one with /artline oncall @name.';
-  const more = ordered.length > mostLines ? ` ${ordered.length - mostLines} more lines: /artline handover lists all.` : '';
+  const called = onCall
+    ? `On call: ${await names.of(onCall)}.`
+    : 'Nobody is on call: set one with /artline oncall @name.';
+  const more =
+    ordered.length > mostLines
+      ? ` ${ordered.length - mostLines} more lines: /artline handover lists all.`
+      : '';
   return {
     text: `${texts.join('\n').replaceAll('*', '')}\n${called}${more}`.slice(0, 3_900),
     blocks: [
@@ -46,7 +55,16 @@ export async function dueList(view: WardView, names: Names, now: number): Promis
         return [
           section(text),
           ...(line
-            ? [actions(`due:${line.id}`, [{ action: `open:card:${line.id}`, text: 'Open', value: actionValue({ w: ward.id, l: line.id }), label: `Open ${line.patient.name}` }])]
+            ? [
+                actions(`due:${line.id}`, [
+                  {
+                    action: `open:card:${line.id}`,
+                    text: 'Open',
+                    value: actionValue({ w: ward.id, l: line.id }),
+                    label: `Open ${line.patient.name}`,
+                  },
+                ]),
+              ]
             : []),
         ];
       }),

@@ -12,7 +12,9 @@ export function tellingWords(telling: Telling, line: Pick<LineState, 'site'>): s
       return `zeroed${telling.body.openToAirMmHg === undefined ? '' : ` (open to air it showed ${telling.body.openToAirMmHg} mmHg)`}`;
     case 'levelled': {
       const cm = telling.body.belowHeartCm ?? 0;
-      return cm === 0 ? 'level at the heart' : `levelled (it was ${Math.abs(cm)} cm ${cm > 0 ? 'below' : 'above'} the heart)`;
+      return cm === 0
+        ? 'level at the heart'
+        : `levelled (it was ${Math.abs(cm)} cm ${cm > 0 ? 'below' : 'above'} the heart)`;
     }
     case 'fastFlushTested':
       return `fast-flush test: ${telling.body.verdict}`;
@@ -36,7 +38,10 @@ export function tellingWords(telling: Telling, line: Pick<LineState, 'site'>): s
       return `site and limb: ${findingWords(telling.body.finding, line.site)}`;
     case 'sampled': {
       const { volumeMl, discardMl, discardReturned, flushed } = telling.body;
-      const discard = discardMl === undefined ? '' : `, discard ${discardMl} mL ${discardReturned ? 'returned' : 'thrown away'}`;
+      const discard =
+        discardMl === undefined
+          ? ''
+          : `, discard ${discardMl} mL ${discardReturned ? 'returned' : 'thrown away'}`;
       return `sample ${volumeMl} mL${discard}, ${flushed ? 'flushed after' : 'not flushed yet'}`;
     }
     case 'reading': {
@@ -60,7 +65,9 @@ export function tellingWords(telling: Telling, line: Pick<LineState, 'site'>): s
     case 'waived':
       return `let go: ${telling.body.reason}`;
     case 'amended':
-      return telling.body.strike === undefined ? `entry ${telling.body.target} put right` : `entry ${telling.body.target} struck out`;
+      return telling.body.strike === undefined
+        ? `entry ${telling.body.target} put right`
+        : `entry ${telling.body.target} struck out`;
     case 'noted':
       return `note: ${telling.body.text}`;
     case 'removed':

@@ -7,12 +7,32 @@ import { standingCaution } from '../wording/line-words.ts';
 
 /** Verbs that are not about one line that is in. */
 const others: readonly { verb: string; does: string; example: string }[] = [
-  { verb: 'place', does: 'opens the form that registers a line; nothing is registered before you submit it', example: '/artline place Biscuit dog 28kg left dorsal pedal 20g manual' },
-  { verb: 'due', does: 'shows what is due on this ward, late first; only you see it', example: '/artline due' },
-  { verb: 'handover', does: 'posts the handover of every line here; it also comes by itself before each shift', example: '/artline handover' },
+  {
+    verb: 'place',
+    does: 'opens the form that registers a line; nothing is registered before you submit it',
+    example: '/artline place Biscuit dog 28kg left dorsal pedal 20g manual',
+  },
+  {
+    verb: 'due',
+    does: 'shows what is due on this ward, late first; only you see it',
+    example: '/artline due',
+  },
+  {
+    verb: 'handover',
+    does: 'posts the handover of every line here; it also comes by itself before each shift',
+    example: '/artline handover',
+  },
   { verb: 'oncall', does: 'puts somebody on call now, or says who is', example: '/artline oncall @name' },
-  { verb: 'policy', does: 'shows and changes what this ward has agreed on: intervals, limits, shifts, rota', example: '/artline policy' },
-  { verb: 'amend', does: 'puts a wrong entry right; the first telling stays in the record', example: '/artline amend Biscuit' },
+  {
+    verb: 'policy',
+    does: 'shows and changes what this ward has agreed on: intervals, limits, shifts, rota',
+    example: '/artline policy',
+  },
+  {
+    verb: 'amend',
+    does: 'puts a wrong entry right; the first telling stays in the record',
+    example: '/artline amend Biscuit',
+  },
 ];
 
 /** Help for one verb, or the list of all of them. */
@@ -22,10 +42,15 @@ export function helpMessage(command: string, rest: string): { text: string; bloc
   const own = (text: string) => text.replaceAll('/artline', command);
   if (one) {
     const text = `*${one.verb}* ${one.does}.\nExample: ${escaped(own(one.example))}\nA time may follow: “at 02:10”, “20 min ago”. Without one it is now.`;
-    return { text: `${text.replaceAll('*', '')} ${standingCaution}`, blocks: [section(text), context(standingCaution)] };
+    return {
+      text: `${text.replaceAll('*', '')} ${standingCaution}`,
+      blocks: [section(text), context(standingCaution)],
+    };
   }
   const first = `Type ${command} alone and tap. Words after it are a shortcut, never needed. The patient’s name comes first, values carry their unit, and a time may follow (“at 02:10”, “20 min ago”).`;
-  const list = [...lineVerbs, ...others].map(({ verb, does, example }) => `*${verb}* ${capital(does)}. ${escaped(own(example))}`);
+  const list = [...lineVerbs, ...others].map(
+    ({ verb, does, example }) => `*${verb}* ${capital(does)}. ${escaped(own(example))}`,
+  );
   return {
     text: `${first}\n${list.join('\n').replaceAll('*', '')}\n${standingCaution}`.slice(0, 3_900),
     blocks: [section(first), ...sections(list), context(standingCaution)],

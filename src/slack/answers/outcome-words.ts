@@ -1,6 +1,6 @@
 import type { Outcome, Told } from '../../app/tell-lines.ts';
-import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import { holdMinutes } from '../../domain/duties/after-removal.ts';
+import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import type { Names } from '../names.ts';
 import { escaped } from '../text.ts';
@@ -18,14 +18,18 @@ export async function outcomeWords(outcome: Outcome, names: Names, now: number):
   for (const [lineId, told] of Map.groupBy(outcome.told, (one) => one.lineId)) {
     const line = lines.get(lineId);
     if (!line) {
-      sentences.push('Not recorded: this line is not on record in this ward. /artline shows the lines there are.');
+      sentences.push(
+        'Not recorded: this line is not on record in this ward. /artline shows the lines there are.',
+      );
       continue;
     }
     const taken = told.filter((one): one is Told & { is: 'taken' } => one.is === 'taken');
     if (taken.length > 0) {
       const what = listed(taken.map(({ telling }) => escaped(tellingWords(telling, line))));
       const at = taken[0]?.entry.at ?? now;
-      sentences.push(`Recorded for ${lineWords(line)}: ${what}, ${clock(at)}.${next(line, outcome, taken, now)}`);
+      sentences.push(
+        `Recorded for ${lineWords(line)}: ${what}, ${clock(at)}.${next(line, outcome, taken, now)}`,
+      );
     }
     for (const one of told) {
       if (one.is === 'refused') sentences.push(await refusalWords(one.refusal, line, ward, names, now));
@@ -40,12 +44,19 @@ export async function outcomeWords(outcome: Outcome, names: Names, now: number):
 }
 
 /** What the telling brings next, where that matters at the bedside. */
-function next(line: LineState, { ward }: Outcome, taken: readonly (Told & { is: 'taken' })[], now: number): string {
+function next(
+  line: LineState,
+  { ward }: Outcome,
+  taken: readonly (Told & { is: 'taken' })[],
+  now: number,
+): string {
   const duties = dutiesOfLine(line, ward.policy, now);
   const clock = (atMs: number) => clockText(ward.policy, atMs, now);
   const kinds = taken.map(({ telling }) => telling.kind);
   if (kinds.includes('removed') && line.removed) {
-    const hold = duties.some(({ kind }) => kind === 'hold') ? ` Hold pressure ${holdMinutes(line, ward.policy)} min; I say when.` : '';
+    const hold = duties.some(({ kind }) => kind === 'hold')
+      ? ` Hold pressure ${holdMinutes(line, ward.policy)} min; I say when.`
+      : '';
     const pulses = duties.filter(({ kind }) => kind.startsWith('pulse')).map(({ dueAt }) => clock(dueAt));
     return `${hold}${pulses.length > 0 ? ` Pulse checks ${listed(pulses)}.` : ''}`;
   }

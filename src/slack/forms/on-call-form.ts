@@ -26,7 +26,10 @@ export function onCallForm(wardId: string): ModalView {
 }
 
 /** What came back. */
-export type OnCallFormRead = { is: 'told'; wardId: string; user: string } | { is: 'wrong'; errors: FormErrors } | StaleForm;
+export type OnCallFormRead =
+  | { is: 'told'; wardId: string; user: string }
+  | { is: 'wrong'; errors: FormErrors }
+  | StaleForm;
 
 /** Reads the form. */
 export function readOnCallForm(view: unknown): OnCallFormRead {

@@ -30,7 +30,9 @@ const mostChoices = 8;
 /** Does what was typed: opens the menu or a form, records what was told, or says what was wrong with it. */
 export async function onCommand(bot: Bot, caller: Caller, { text, channelName }: Typed): Promise<void> {
   if (channelName === 'directmessage') {
-    return caller.say(`A line belongs to a ward, and a ward is a channel. Type ${bot.command} in the ward’s channel.`);
+    return caller.say(
+      `A line belongs to a ward, and a ward is a channel. Type ${bot.command} in the ward’s channel.`,
+    );
   }
   const command = parseCommand(text, bot.command);
   switch (command.is) {
@@ -51,7 +53,12 @@ async function onVerb(bot: Bot, caller: Caller, verb: string, rest: string): Pro
     case 'due':
       return showDue(bot, caller);
     case 'handover': {
-      const view = await handOver(bot.deps, { wardId: caller.wardId, by: caller.user, via: 'command', once: caller.once });
+      const view = await handOver(bot.deps, {
+        wardId: caller.wardId,
+        by: caller.user,
+        via: 'command',
+        once: caller.once,
+      });
       return view.lines.length === 0 ? caller.say(noLines) : undefined;
     }
     case 'oncall':
@@ -75,8 +82,13 @@ async function onLineVerb(bot: Bot, caller: Caller, verb: string, rest: string):
   const found = findLine(rest, fitting, bot.command);
   if (found.is === 'none') {
     // A line that is out keeps its name: say that it is out, rather than that there is none.
-    const out = findLine(rest, lines.filter((line) => line.removed !== null), bot.command);
-    if (spec && !spec.afterRemoval && out.is === 'one') return tellTyped(bot, caller, spec, out.line, out.rest, ward.policy.shifts.zone);
+    const out = findLine(
+      rest,
+      lines.filter((line) => line.removed !== null),
+      bot.command,
+    );
+    if (spec && !spec.afterRemoval && out.is === 'one')
+      return tellTyped(bot, caller, spec, out.line, out.rest, ward.policy.shifts.zone);
     return caller.say(escaped(found.message));
   }
   if (found.is !== 'one') {
@@ -105,17 +117,33 @@ async function tellTyped(
   if ('problems' in read) return sayProblems(caller, spec, line, read.problems);
   const verdict = spec.tellings(read.values, line);
   if ('problems' in verdict) {
-    return sayProblems(caller, spec, line, verdict.problems.map(({ message }) => message));
+    return sayProblems(
+      caller,
+      spec,
+      line,
+      verdict.problems.map(({ message }) => message),
+    );
   }
   const outcome = await tellLines(
     bot.deps,
-    { wardId: caller.wardId, by: caller.user, via: 'command', once: caller.once, ...(read.told ? { at: read.at } : {}) },
+    {
+      wardId: caller.wardId,
+      by: caller.user,
+      via: 'command',
+      once: caller.once,
+      ...(read.told ? { at: read.at } : {}),
+    },
     verdict.tellings.map((telling) => ({ lineId: line.id, telling })),
   );
   return caller.say(await outcomeWords(outcome, bot.names, bot.deps.clock.now()));
 }
 
-async function sayProblems(caller: Caller, spec: LineVerb, line: LineState, problems: readonly string[]): Promise<void> {
+async function sayProblems(
+  caller: Caller,
+  spec: LineVerb,
+  line: LineState,
+  problems: readonly string[],
+): Promise<void> {
   const text = `Not recorded. ${problems.map(escaped).join(' ')}`;
   return caller.say(text, [
     section(text),

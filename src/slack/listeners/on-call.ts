@@ -1,7 +1,7 @@
-import { tellWard } from '../../app/tell-ward.ts';
-import { onCallAt } from '../../domain/ward/on-call.ts';
-import { shiftAt } from '../../domain/shifts/shift-calendar.ts';
 import type { Post } from '../../app/ports.ts';
+import { tellWard } from '../../app/tell-ward.ts';
+import { shiftAt } from '../../domain/shifts/shift-calendar.ts';
+import { onCallAt } from '../../domain/ward/on-call.ts';
 import type { Bot, Caller } from '../bot.ts';
 import { escaped } from '../text.ts';
 import { clockText } from '../wording/line-words.ts';
@@ -26,9 +26,14 @@ async function sayOnCall(bot: Bot, caller: Caller): Promise<void> {
   const ward = await bot.deps.record.readWardState(caller.wardId);
   const onCall = onCallAt(ward, now);
   if (onCall === null) {
-    return caller.say(`Nobody is on call. Set one: ${bot.command} oncall @name, or a rota in ${bot.command} policy.`);
+    return caller.say(
+      `Nobody is on call. Set one: ${bot.command} oncall @name, or a rota in ${bot.command} policy.`,
+    );
   }
-  const byHand = ward.onCallSet?.user === onCall ? `, set ${clockText(ward.policy, ward.onCallSet.at, now)} by ${await bot.names.of(ward.onCallSet.by)}` : ', by the rota';
+  const byHand =
+    ward.onCallSet?.user === onCall
+      ? `, set ${clockText(ward.policy, ward.onCallSet.at, now)} by ${await bot.names.of(ward.onCallSet.by)}`
+      : ', by the rota';
   return caller.say(`On call now: ${await bot.names.of(onCall)}${byHand}.`);
 }
 

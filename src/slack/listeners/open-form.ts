@@ -1,9 +1,9 @@
 import { lineVerb } from '../../app/verbs/line-verbs.ts';
 import type { LineVerb, Values } from '../../app/verbs/verb.ts';
 import { placeValuesFromWords } from '../../app/words/place-words.ts';
-import type { LineState } from '../../domain/record/line-state.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
+import type { LineState } from '../../domain/record/line-state.ts';
 import { mayDecide, onCallAt } from '../../domain/ward/on-call.ts';
 import type { ActionValue } from '../action-value.ts';
 import { helpMessage } from '../answers/help.ts';
@@ -51,7 +51,11 @@ export async function openForm(bot: Bot, caller: Caller, what: string, value: Ac
     case 'earlier':
       return openView(bot, caller, earlierForm({ wardId: caller.wardId, duties, now, zone }));
     case 'cannot':
-      return openView(bot, caller, cannotForm({ wardId: caller.wardId, duties, onCall: onCallAt(ward, now) }));
+      return openView(
+        bot,
+        caller,
+        cannotForm({ wardId: caller.wardId, duties, onCall: onCallAt(ward, now) }),
+      );
     case 'letgo': {
       if (!mayDecide(ward, caller.user, now)) {
         return caller.say(
@@ -59,7 +63,9 @@ export async function openForm(bot: Bot, caller: Caller, what: string, value: Ac
         );
       }
       // The dwell warning is news: what a clinician decides is the limit.
-      const [first] = duties.map((duty) => (duty.asked.kind === 'dwellWarning' ? dwellLimitOf(line, ward.policy, now) : duty));
+      const [first] = duties.map((duty) =>
+        duty.asked.kind === 'dwellWarning' ? dwellLimitOf(line, ward.policy, now) : duty,
+      );
       if (!first) return caller.say('There is nothing left to decide here.');
       return openView(bot, caller, letGoForm({ wardId: caller.wardId, duty: first, now, zone }));
     }
@@ -72,7 +78,13 @@ export async function openForm(bot: Bot, caller: Caller, what: string, value: Ac
 }
 
 /** Opens a verb's form for one line. */
-export async function openVerb(bot: Bot, caller: Caller, spec: LineVerb, line: LineState, values?: Values): Promise<void> {
+export async function openVerb(
+  bot: Bot,
+  caller: Caller,
+  spec: LineVerb,
+  line: LineState,
+  values?: Values,
+): Promise<void> {
   const { record, clock } = bot.deps;
   const ward = await record.readWardState(caller.wardId);
   const view = verbForm(spec, {
@@ -95,7 +107,15 @@ export async function openPlace(bot: Bot, caller: Caller, words: string): Promis
   return openView(
     bot,
     caller,
-    placeForm({ wardId: caller.wardId, nurse: caller.user, values, problems: words.trim() === '' ? [] : problems, at, now, zone }),
+    placeForm({
+      wardId: caller.wardId,
+      nurse: caller.user,
+      values,
+      problems: words.trim() === '' ? [] : problems,
+      at,
+      now,
+      zone,
+    }),
   );
 }
 
@@ -134,5 +154,10 @@ function offeredDuties(value: ActionValue, line: LineState, policy: WardPolicy, 
 
 function dwellLimitOf(line: LineState, policy: WardPolicy, now: number): OfferedDuty | undefined {
   const limit = dutiesOfLine(line, policy, now).find(({ kind }) => kind === 'dwellLimit');
-  return limit && { asked: { lineId: line.id, kind: limit.kind, dueAt: limit.dueAt }, text: capital(`${line.patient.name}: dwell limit, due ${clockText(policy, limit.dueAt, now)}`) };
+  return (
+    limit && {
+      asked: { lineId: line.id, kind: limit.kind, dueAt: limit.dueAt },
+      text: capital(`${line.patient.name}: dwell limit, due ${clockText(policy, limit.dueAt, now)}`),
+    }
+  );
 }

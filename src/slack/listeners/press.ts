@@ -1,8 +1,8 @@
 import { acceptHandover, handOver } from '../../app/hand-over.ts';
 import { tellLines } from '../../app/tell-lines.ts';
 import { usualTellings } from '../../app/usual-tellings.ts';
-import type { DutyKind } from '../../domain/duties/duty-kind.ts';
 import { minuteMs } from '../../domain/duties/duty.ts';
+import type { DutyKind } from '../../domain/duties/duty-kind.ts';
 import { dutyStatus } from '../../domain/duties/duty-status.ts';
 import { nextUsual } from '../../domain/duties/next-usual.ts';
 import { laterMinOf } from '../../domain/policy/ward-policy.ts';
@@ -12,8 +12,8 @@ import type { WardState } from '../../domain/ward/ward-state.ts';
 import type { ActionValue } from '../action-value.ts';
 import { outcomeWords } from '../answers/outcome-words.ts';
 import type { Bot, Caller } from '../bot.ts';
-import { lineWords, clockText } from '../wording/line-words.ts';
 import { dutyName, listed } from '../wording/duty-words.ts';
+import { clockText, lineWords } from '../wording/line-words.ts';
 import { openForm } from './open-form.ts';
 import { refreshViews, showLine } from './show.ts';
 
@@ -36,12 +36,19 @@ export async function onPress(bot: Bot, caller: Caller, action: string, value: A
     case 'open':
       if (what === 'card') return value.l ? showLine(bot, caller, value.l) : undefined;
       if (what === 'handover') {
-        const view = await handOver(bot.deps, { wardId: caller.wardId, by: caller.user, via: 'button', once: caller.once });
+        const view = await handOver(bot.deps, {
+          wardId: caller.wardId,
+          by: caller.user,
+          via: 'button',
+          once: caller.once,
+        });
         return caller.say(view.lines.length === 0 ? noLines : 'The handover is being posted in the channel.');
       }
       return openForm(bot, caller, what, value);
     default:
-      return caller.say('This button is from an older version and does nothing any more. Type /artline for the menu.');
+      return caller.say(
+        'This button is from an older version and does nothing any more. Type /artline for the menu.',
+      );
   }
 }
 
@@ -57,7 +64,10 @@ async function done(bot: Bot, caller: Caller, what: string, value: ActionValue):
     const kind: DutyKind = what === 'flush' ? 'flush' : 'zero';
     return tell(bot, caller, lineId, usualTellings([kind]));
   }
-  const [ward, line] = await Promise.all([deps.record.readWardState(caller.wardId), deps.record.readLine(caller.wardId, lineId)]);
+  const [ward, line] = await Promise.all([
+    deps.record.readWardState(caller.wardId),
+    deps.record.readLine(caller.wardId, lineId),
+  ]);
   if (!line) return caller.say('This line is not on record in this ward. Nothing was written.');
   const { open, stale } = sortAsked(line, ward, value, now);
   const tellings = usualTellings(open);
@@ -69,7 +79,12 @@ async function done(bot: Bot, caller: Caller, what: string, value: ActionValue):
 }
 
 /** Which of the asked duties still wait; a press on an old message must not write down what was done long since. */
-function sortAsked(line: LineState, ward: WardState, value: ActionValue, now: number): { open: DutyKind[]; stale: DutyKind[] } {
+function sortAsked(
+  line: LineState,
+  ward: WardState,
+  value: ActionValue,
+  now: number,
+): { open: DutyKind[]; stale: DutyKind[] } {
   const soon = now + ward.policy.roundMin * minuteMs;
   const open: DutyKind[] = [];
   const stale: DutyKind[] = [];
@@ -81,7 +96,13 @@ function sortAsked(line: LineState, ward: WardState, value: ActionValue, now: nu
   return { open, stale };
 }
 
-async function staleWords(bot: Bot, line: LineState, ward: WardState, stale: readonly DutyKind[], now: number): Promise<string> {
+async function staleWords(
+  bot: Bot,
+  line: LineState,
+  ward: WardState,
+  stale: readonly DutyKind[],
+  now: number,
+): Promise<string> {
   if (line.removed) {
     return `Not recorded: ${lineWords(line)} was taken out ${clockText(ward.policy, line.removed.at, now)} by ${await bot.names.of(line.removed.by)}.`;
   }

@@ -1,20 +1,19 @@
 import type { KnownBlock } from '@slack/web-api';
-import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
-import type { LineState } from '../../domain/record/line-state.ts';
 import type { WardView } from '../../app/ports.ts';
-import { nurseOf } from '../../domain/ward/on-call.ts';
+import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import { minuteMs } from '../../domain/duties/duty.ts';
+import { dutyStatus } from '../../domain/duties/duty-status.ts';
+import type { LineState } from '../../domain/record/line-state.ts';
+import { nurseOf } from '../../domain/ward/on-call.ts';
+import { dueList } from '../answers/due-list.ts';
 import type { Bot, Caller } from '../bot.ts';
 import { openView, updateView } from '../bot.ts';
-import { dueList } from '../answers/due-list.ts';
 import { dutyButtons, type Item, isOpen, itemText } from '../messages/asked-items.ts';
 import { actions, section } from '../messages/blocks.ts';
 import { standing } from '../messages/card.ts';
-import { flushWords } from '../wording/line-words.ts';
-import { capital, dutyName } from '../wording/duty-words.ts';
-import { clockText } from '../wording/line-words.ts';
 import { lineView, menuView } from '../views/menu-view.ts';
-import { dutyStatus } from '../../domain/duties/duty-status.ts';
+import { capital, dutyName } from '../wording/duty-words.ts';
+import { clockText, flushWords } from '../wording/line-words.ts';
 
 /** Duties due within this much are offered on a line's page. */
 const soonMs = 60 * minuteMs;
@@ -78,7 +77,12 @@ async function dueBlocks(bot: Bot, line: LineState, view: WardView, now: number)
     .filter(({ dueAt }) => dueAt > now + soonMs)
     .map(({ kind, dueAt }) => `${capital(dutyName(kind, line))} ${clockText(view.ward.policy, dueAt, now)}`);
   return [
-    ...(texts.length > 0 ? [section(`*Due*\n${texts.join('\n')}`), actions(`duties:${line.id}`, dutyButtons(view.ward.id, line, open, view))] : []),
+    ...(texts.length > 0
+      ? [
+          section(`*Due*\n${texts.join('\n')}`),
+          actions(`duties:${line.id}`, dutyButtons(view.ward.id, line, open, view)),
+        ]
+      : []),
     ...(later.length > 0 ? [section(`*Next* ${later.join(' · ')}`)] : []),
   ];
 }

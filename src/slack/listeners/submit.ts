@@ -29,12 +29,13 @@ import { setOnCall } from './on-call.ts';
 const answerWithinMs = 2_200;
 
 /** Closes the form, or puts sentences beside its fields. */
-export type FormAnswer =
-  | { response_action: 'clear' }
-  | { response_action: 'errors'; errors: FormErrors };
+export type FormAnswer = { response_action: 'clear' } | { response_action: 'errors'; errors: FormErrors };
 
 /** What a form came to: `wrong` keeps it open with what was typed; `done` closes it and says the rest afterwards. */
-type Result = { is: 'wrong'; errors: FormErrors } | { is: 'wrong as a whole'; message: string } | { is: 'done'; afterwards: () => Promise<void> };
+type Result =
+  | { is: 'wrong'; errors: FormErrors }
+  | { is: 'wrong as a whole'; message: string }
+  | { is: 'done'; afterwards: () => Promise<void> };
 
 /**
  * Takes a submitted form. It is answered within the platform's 3 s whatever the record does: with the record's own
@@ -62,7 +63,12 @@ export async function onSubmit(
   }
   if (result === 'late') {
     work.catch(() => undefined);
-    await answer(whole(view, 'The record is slow to answer, and it is not known whether this is recorded. Press again in a minute; it will stand once.'));
+    await answer(
+      whole(
+        view,
+        'The record is slow to answer, and it is not known whether this is recorded. Press again in a minute; it will stand once.',
+      ),
+    );
     return;
   }
   switch (result.is) {
@@ -81,7 +87,9 @@ export async function onSubmit(
 /** A sentence about the form as a whole stands at its first input, where the platform can show it. */
 function whole(view: ViewOutput, message: string): FormAnswer {
   const first = view.blocks.find((block) => block.type === 'input')?.block_id;
-  return first === undefined ? { response_action: 'clear' } : { response_action: 'errors', errors: { [first]: message } };
+  return first === undefined
+    ? { response_action: 'clear' }
+    : { response_action: 'errors', errors: { [first]: message } };
 }
 
 async function take(bot: Bot, caller: Caller, view: ViewOutput): Promise<Result> {
@@ -114,18 +122,25 @@ async function take(bot: Bot, caller: Caller, view: ViewOutput): Promise<Result>
       if (read.is !== 'told') return notTold(read);
       const { lineId, kind, dueAt } = read.asked;
       return tell(bot, caller, [
-        { lineId, telling: { kind: 'waived', body: { duty: kind, dueAt, reason: read.reason, until: read.until } } },
+        {
+          lineId,
+          telling: { kind: 'waived', body: { duty: kind, dueAt, reason: read.reason, until: read.until } },
+        },
       ]);
     }
     case 'amend': {
       const read = readAmendForm(view, at);
-      return read.is === 'told' ? tell(bot, caller, [{ lineId: read.lineId, telling: read.telling }]) : notTold(read);
+      return read.is === 'told'
+        ? tell(bot, caller, [{ lineId: read.lineId, telling: read.telling }])
+        : notTold(read);
     }
     case 'policy':
       return policy(bot, caller, ward, readPolicyForm(view));
     case 'oncall': {
       const read = readOnCallForm(view);
-      return read.is === 'told' ? { is: 'done', afterwards: () => setOnCall(bot, caller, read.user) } : notTold(read);
+      return read.is === 'told'
+        ? { is: 'done', afterwards: () => setOnCall(bot, caller, read.user) }
+        : notTold(read);
     }
     default:
       return notTold(staleForm);
@@ -134,7 +149,10 @@ async function take(bot: Bot, caller: Caller, view: ViewOutput): Promise<Result>
 
 function notTold(read: { is: 'wrong'; errors: FormErrors } | typeof staleForm): Result {
   if (read.is === 'wrong') return read;
-  return { is: 'wrong as a whole', message: 'This form is from an older version. Close it and open it again; nothing was recorded.' };
+  return {
+    is: 'wrong as a whole',
+    message: 'This form is from an older version. Close it and open it again; nothing was recorded.',
+  };
 }
 
 async function tell(
@@ -143,7 +161,13 @@ async function tell(
   items: readonly { lineId: string; telling: Telling }[],
   at?: number,
 ): Promise<Result> {
-  const intent: Intent = { wardId: caller.wardId, by: caller.user, via: 'form', once: caller.once, ...(at === undefined ? {} : { at }) };
+  const intent: Intent = {
+    wardId: caller.wardId,
+    by: caller.user,
+    via: 'form',
+    once: caller.once,
+    ...(at === undefined ? {} : { at }),
+  };
   const outcome = await tellLines(bot.deps, intent, items);
   const now = bot.deps.clock.now();
   const words = await outcomeWords(outcome, bot.names, now);
@@ -162,14 +186,26 @@ async function verb(
 ): Promise<Result> {
   if (read.is !== 'told') return notTold(read);
   const line = await bot.deps.record.readLine(caller.wardId, read.lineId);
-  if (!line) return { is: 'wrong as a whole', message: 'This line is not on record in this ward. Nothing was recorded.' };
+  if (!line)
+    return {
+      is: 'wrong as a whole',
+      message: 'This line is not on record in this ward. Nothing was recorded.',
+    };
   const told = read.verb.tellings(read.values, line);
   if ('problems' in told) {
-    return { is: 'wrong', errors: Object.fromEntries(told.problems.map(({ field, message }) => [field, message])) };
+    return {
+      is: 'wrong',
+      errors: Object.fromEntries(told.problems.map(({ field, message }) => [field, message])),
+    };
   }
   const now = bot.deps.clock.now();
   const happened = Math.abs(read.at - now) < 1_000 ? undefined : read.at;
-  return tell(bot, caller, told.tellings.map((telling) => ({ lineId: line.id, telling })), happened);
+  return tell(
+    bot,
+    caller,
+    told.tellings.map((telling) => ({ lineId: line.id, telling })),
+    happened,
+  );
 }
 
 async function place(
@@ -188,7 +224,10 @@ async function place(
   const now = deps.clock.now();
   switch (placed.is) {
     case 'refused':
-      return { is: 'wrong', errors: { name: plainText(await refusalWords(placed.refusal, null, ward, names, now)) } };
+      return {
+        is: 'wrong',
+        errors: { name: plainText(await refusalWords(placed.refusal, null, ward, names, now)) },
+      };
     case 'occupied': {
       const { line } = placed;
       return {
@@ -201,7 +240,10 @@ async function place(
     case 'already':
       return {
         is: 'done',
-        afterwards: async () => caller.say(`${await names.of(placed.line.placed.by)} registered that line first: ${lineWords(placed.line)}. It stands once.`),
+        afterwards: async () =>
+          caller.say(
+            `${await names.of(placed.line.placed.by)} registered that line first: ${lineWords(placed.line)}. It stands once.`,
+          ),
       };
     case 'placed': {
       const { line } = placed;
@@ -214,7 +256,11 @@ async function place(
             section(text),
             actions(`placed:${line.id}`, [
               { action: `done:zero:${line.id}`, text: 'Zeroed, level', value, primary: true },
-              { action: `open:test:${line.id}`, text: 'Fast-flush test…', value: actionValue({ w: caller.wardId, l: line.id, v: 'test' }) },
+              {
+                action: `open:test:${line.id}`,
+                text: 'Fast-flush test…',
+                value: actionValue({ w: caller.wardId, l: line.id, v: 'test' }),
+              },
             ]),
           ]),
       };
@@ -232,7 +278,8 @@ async function policy(
   if (read.basedOn !== ward.policyVersion) {
     return {
       is: 'wrong as a whole',
-      message: 'Somebody else changed the policy while this form was open. Close it, open it again and make your change on what stands now.',
+      message:
+        'Somebody else changed the policy while this form was open. Close it, open it again and make your change on what stands now.',
     };
   }
   await tellWard(
@@ -251,7 +298,13 @@ async function policy(
       },
     ],
   );
-  return { is: 'done', afterwards: () => caller.say('The ward policy is changed. Every line’s duties follow it from now on; the channel is told.') };
+  return {
+    is: 'done',
+    afterwards: () =>
+      caller.say(
+        'The ward policy is changed. Every line’s duties follow it from now on; the channel is told.',
+      ),
+  };
 }
 
 /** What stands beside a field is plain text: mrkdwn's escapes and stars would show. */

@@ -1,13 +1,13 @@
-import { dutyStatus, type Asked, type DutyStatus } from '../../domain/duties/duty-status.ts';
+import type { Post, WardView } from '../../app/ports.ts';
+import { type Asked, type DutyStatus, dutyStatus } from '../../domain/duties/duty-status.ts';
 import { usualTelling } from '../../domain/duties/usual-telling.ts';
 import { laterMinOf } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
-import type { Post, WardView } from '../../app/ports.ts';
 import { actionValue } from '../action-value.ts';
+import type { Names } from '../names.ts';
 import { escaped } from '../text.ts';
 import { capital, doneWords, dutyName } from '../wording/duty-words.ts';
 import { clockText } from '../wording/line-words.ts';
-import type { Names } from '../names.ts';
 import type { ButtonSpec } from './blocks.ts';
 
 /** One asked-for duty and how it stands. */
@@ -36,14 +36,20 @@ export function isOpen(item: Item): item is OpenItem {
 }
 
 /** One line of text: what, when due, and how it stands. */
-export async function itemText({ asked, line, status }: Item, view: WardView, names: Names, now: number): Promise<string> {
+export async function itemText(
+  { asked, line, status }: Item,
+  view: WardView,
+  names: Names,
+  now: number,
+): Promise<string> {
   const clock = (atMs: number) => clockText(view.ward.policy, atMs, now);
   const what = capital(dutyName(asked.kind, line));
   switch (status.is) {
     case 'open': {
       const said = [
         status.cannot && `${await names.of(status.cannot.by)} could not: “${escaped(status.cannot.reason)}”`,
-        status.claimed && `taken by ${await names.of(status.claimed.by)} until ${clock(status.claimed.until)}`,
+        status.claimed &&
+          `taken by ${await names.of(status.claimed.by)} until ${clock(status.claimed.until)}`,
         status.putOff && `put off until ${clock(status.putOff.until)} by ${await names.of(status.putOff.by)}`,
       ].filter(Boolean);
       return `• *${what}*, due ${clock(status.duty.dueAt)}${said.length > 0 ? `. ${capital(said.join('; '))}.` : ''}`;
@@ -68,10 +74,17 @@ export function openWords(items: readonly Item[]): string {
  * The buttons for what is still open of one line. What a press writes follows from the duty: "done" says done and
  * nothing amiss; where only a form can say what was done, it opens that form.
  */
-export function dutyButtons(wardId: string, line: LineState, open: readonly Item[], view: WardView): ButtonSpec[] {
+export function dutyButtons(
+  wardId: string,
+  line: LineState,
+  open: readonly Item[],
+  view: WardView,
+): ButtonSpec[] {
   if (open.length === 0) return [];
   const { policy } = view.ward;
-  const d = open.map(({ asked }) => [asked.lineId, asked.kind, asked.dueAt] as [string, Asked['kind'], number]);
+  const d = open.map(
+    ({ asked }) => [asked.lineId, asked.kind, asked.dueAt] as [string, Asked['kind'], number],
+  );
   const value = actionValue({ w: wardId, l: line.id, d });
   const kinds = [...new Set(open.map(({ asked }) => asked.kind))];
   const name = line.patient.name;
@@ -79,12 +92,29 @@ export function dutyButtons(wardId: string, line: LineState, open: readonly Item
   const one = kinds.length === 1 ? kinds[0] : undefined;
   const quick = kinds.filter((kind) => usualTelling(kind) !== null);
   if (one && quick.length === 1) {
-    buttons.push({ action: `done:${line.id}`, text: doneWords(one), value, primary: true, label: `${name}: ${doneWords(one)}` });
+    buttons.push({
+      action: `done:${line.id}`,
+      text: doneWords(one),
+      value,
+      primary: true,
+      label: `${name}: ${doneWords(one)}`,
+    });
   } else if (quick.length > 0) {
-    buttons.push({ action: `done:${line.id}`, text: 'All done, nothing amiss', value, primary: true, label: `${name}: all done, nothing amiss` });
+    buttons.push({
+      action: `done:${line.id}`,
+      text: 'All done, nothing amiss',
+      value,
+      primary: true,
+      label: `${name}: all done, nothing amiss`,
+    });
   }
   if (kinds.includes('stillNeeded')) {
-    buttons.push({ action: `done:needed:${line.id}`, text: 'Still needed', value, label: `${name}: still needed` });
+    buttons.push({
+      action: `done:needed:${line.id}`,
+      text: 'Still needed',
+      value,
+      label: `${name}: still needed`,
+    });
   }
   const form = kinds.map((kind) => formFor[kind]).find((found) => found !== undefined);
   if (form) {
@@ -96,7 +126,12 @@ export function dutyButtons(wardId: string, line: LineState, open: readonly Item
     });
   }
   if (kinds.includes('dwellLimit') || kinds.includes('dwellWarning')) {
-    buttons.push({ action: `open:letgo:${line.id}`, text: 'Clinician: keep it in…', value, label: `${name}: clinician keeps it in` });
+    buttons.push({
+      action: `open:letgo:${line.id}`,
+      text: 'Clinician: keep it in…',
+      value,
+      label: `${name}: clinician keeps it in`,
+    });
     return buttons;
   }
   if (quick.length > 0) {
@@ -105,9 +140,15 @@ export function dutyButtons(wardId: string, line: LineState, open: readonly Item
   }
   const later = Math.min(...kinds.map((kind) => laterMinOf(policy, kind)));
   if (later > 0 && !open.some(({ status }) => status.is === 'open' && status.putOff)) {
-    buttons.push({ action: `later:${line.id}`, text: `Later: ${later} min`, value, label: `${name}: ${later} minutes later` });
+    buttons.push({
+      action: `later:${line.id}`,
+      text: `Later: ${later} min`,
+      value,
+      label: `${name}: ${later} minutes later`,
+    });
   }
-  if (one !== 'hold') buttons.push({ action: `cannot:${line.id}`, text: 'Cannot…', value, label: `${name}: cannot` });
+  if (one !== 'hold')
+    buttons.push({ action: `cannot:${line.id}`, text: 'Cannot…', value, label: `${name}: cannot` });
   return buttons;
 }
 

@@ -12,7 +12,8 @@ export function sections(lines: readonly string[]): SectionBlock[] {
   const texts: string[] = [];
   for (const line of lines) {
     const last = texts.at(-1);
-    if (last !== undefined && last.length + line.length + 1 <= sectionMax) texts[texts.length - 1] = `${last}\n${line}`;
+    if (last !== undefined && last.length + line.length + 1 <= sectionMax)
+      texts[texts.length - 1] = `${last}\n${line}`;
     else texts.push(line);
   }
   return texts.map(section);

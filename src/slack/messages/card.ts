@@ -14,7 +14,12 @@ import { actions, context, type MessageBody, section } from './blocks.ts';
 const nextShown = 4;
 
 /** The standing message of one line: what it is, how it stands, what comes next, and the two commonest taps. */
-export async function cardMessage(line: LineState, view: WardView, names: Names, now: number): Promise<MessageBody> {
+export async function cardMessage(
+  line: LineState,
+  view: WardView,
+  names: Names,
+  now: number,
+): Promise<MessageBody> {
   const { ward } = view;
   const { policy } = ward;
   const name = escaped(line.patient.name);
@@ -29,7 +34,9 @@ export async function cardMessage(line: LineState, view: WardView, names: Names,
   if (line.removed) return removedCard(line, view, names, identity, now);
 
   const duties = dutiesOfLine(line, policy, now);
-  const next = duties.slice(0, nextShown).map(({ kind, dueAt }) => `${capital(dutyName(kind, line))} ${clock(dueAt)}`);
+  const next = duties
+    .slice(0, nextShown)
+    .map(({ kind, dueAt }) => `${capital(dutyName(kind, line))} ${clock(dueAt)}`);
   const stands = standing(line, view, now);
   const cat = line.patient.species === 'cat' ? duties.find(({ kind }) => kind === 'dwellLimit') : undefined;
   const value = actionValue({ w: ward.id, l: line.id });
@@ -49,10 +56,27 @@ export async function cardMessage(line: LineState, view: WardView, names: Names,
       section(`*Next*\n${next.map((text) => `• ${text}`).join('\n')}`),
       actions(`card:${line.id}`, [
         ...(line.flushMode === 'manual'
-          ? [{ action: `done:flush:${line.id}`, text: 'Flushed', value, label: `${line.patient.name}: flushed now` }]
+          ? [
+              {
+                action: `done:flush:${line.id}`,
+                text: 'Flushed',
+                value,
+                label: `${line.patient.name}: flushed now`,
+              },
+            ]
           : []),
-        { action: `done:zero:${line.id}`, text: 'Zeroed, level', value, label: `${line.patient.name}: zeroed and level now` },
-        { action: `open:card:${line.id}`, text: 'More…', value, label: `${line.patient.name}: everything else` },
+        {
+          action: `done:zero:${line.id}`,
+          text: 'Zeroed, level',
+          value,
+          label: `${line.patient.name}: zeroed and level now`,
+        },
+        {
+          action: `open:card:${line.id}`,
+          text: 'More…',
+          value,
+          label: `${line.patient.name}: everything else`,
+        },
       ]),
       context(standingCaution),
     ],
@@ -65,13 +89,22 @@ export function standing(line: LineState, view: WardView, now: number): string[]
   const clock = (atMs: number) => clockText(view.ward.policy, atMs, now);
   const when = (done: Done | undefined | null, never: string) => (done ? clock(done.at) : never);
   const { test, reading, siteFinding, level } = line;
-  const off = level && level.belowHeartCm !== 0 ? `, was ${Math.abs(level.belowHeartCm)} cm ${level.belowHeartCm > 0 ? 'below' : 'above'} the heart` : '';
+  const off =
+    level && level.belowHeartCm !== 0
+      ? `, was ${Math.abs(level.belowHeartCm)} cm ${level.belowHeartCm > 0 ? 'below' : 'above'} the heart`
+      : '';
   const mean = reading?.mapMmHg === undefined ? '' : ` (mean ${reading.mapMmHg})`;
   return [
     `Zero ${when(line.last.zeroed, 'not told yet')}, level ${level ? clock(level.at) : 'not told yet'}${off}`,
     `Fast-flush test ${test ? `${clock(test.at)}: ${test.verdict}` : 'not told yet'}`,
     ...(reading ? [`Reading ${clock(reading.at)}: ${reading.sapMmHg}/${reading.dapMmHg}${mean} mmHg`] : []),
-    ...(line.flushMode === 'manual' ? [line.flushed.at === line.placed.at ? 'Not flushed since placing' : `Flushed ${clock(line.flushed.at)}`] : []),
+    ...(line.flushMode === 'manual'
+      ? [
+          line.flushed.at === line.placed.at
+            ? 'Not flushed since placing'
+            : `Flushed ${clock(line.flushed.at)}`,
+        ]
+      : []),
     `Site ${siteFinding ? `${clock(siteFinding.at)}: ${findingWords(siteFinding.finding, line.site)}` : 'not looked at since placing'}, dressed ${clock(line.last.redressed?.at ?? line.placed.at)}`,
     ...openFaults(line).map((fault) => `Open fault since ${clock(fault.at)}: ${fault.sign}`),
   ];
@@ -91,9 +124,13 @@ async function removedCard(
   const { policy } = view.ward;
   const { removed } = line;
   const clock = (atMs: number) => clockText(policy, atMs, now);
-  const owed = dutiesOfLine(line, policy, now).map(({ kind, dueAt }) => `${capital(dutyName(kind, line))} ${clock(dueAt)}`);
+  const owed = dutiesOfLine(line, policy, now).map(
+    ({ kind, dueAt }) => `${capital(dutyName(kind, line))} ${clock(dueAt)}`,
+  );
   const tip = removed?.tipWhole === undefined ? '' : removed.tipWhole ? ' Tip whole.' : ' *Tip not whole.*';
-  const out = removed ? `Taken out ${clock(removed.at)} by ${await names.of(removed.by)}: ${removed.reason}.${tip}` : '';
+  const out = removed
+    ? `Taken out ${clock(removed.at)} by ${await names.of(removed.by)}: ${removed.reason}.${tip}`
+    : '';
   const pulse = line.pulse ? `Pulse ${clock(line.pulse.at)}: ${line.pulse.pulse}.` : '';
   const still = owed.length > 0 ? `Still owed: ${owed.join(', ')}.` : 'Nothing owed any more.';
   return {
@@ -101,7 +138,15 @@ async function removedCard(
     blocks: [
       section([...identity, out, ...(pulse ? [pulse] : []), still].join('\n')),
       ...(owed.length > 0
-        ? [actions(`card:${line.id}`, [{ action: `open:card:${line.id}`, text: 'More…', value: actionValue({ w: view.ward.id, l: line.id }) }])]
+        ? [
+            actions(`card:${line.id}`, [
+              {
+                action: `open:card:${line.id}`,
+                text: 'More…',
+                value: actionValue({ w: view.ward.id, l: line.id }),
+              },
+            ]),
+          ]
         : []),
     ],
     settled: owed.length === 0,

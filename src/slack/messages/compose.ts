@@ -4,24 +4,41 @@ import type { MessageBody } from './blocks.ts';
 import { cardMessage } from './card.ts';
 import { escalationMessage, findingMessage } from './escalation.ts';
 import { handoverEnd, handoverPatients } from './handover.ts';
-import { nobodyOnCallMessage, onCallMessage, plainNotice, policyMessage, unacceptedMessage, unreachedMessage, wasDownMessage } from './notice.ts';
+import {
+  nobodyOnCallMessage,
+  onCallMessage,
+  plainNotice,
+  policyMessage,
+  unacceptedMessage,
+  unreachedMessage,
+  wasDownMessage,
+} from './notice.ts';
 import { nudgeMessage } from './nudge.ts';
 
 /** The words and buttons of a post, from the record as it is now. */
-export async function composeMessage(post: Post, view: WardView, names: Names, now: number): Promise<MessageBody> {
+export async function composeMessage(
+  post: Post,
+  view: WardView,
+  names: Names,
+  now: number,
+): Promise<MessageBody> {
   const what = post.about?.what;
   if (what === 'finding') return findingMessage(post, view, names, now);
   switch (post.kind) {
     case 'card': {
       const line = view.lines[0];
-      return line ? cardMessage(line, view, names, now) : { text: 'This line is not on record.', blocks: [], settled: true };
+      return line
+        ? cardMessage(line, view, names, now)
+        : { text: 'This line is not on record.', blocks: [], settled: true };
     }
     case 'nudge':
       return nudgeMessage(post, view, names, now);
     case 'escalation':
       return escalationMessage(post, view, names, now);
     case 'handover':
-      return what === 'accept' ? handoverEnd(post, view, names, now) : handoverPatients(post, view, names, now);
+      return what === 'accept'
+        ? handoverEnd(post, view, names, now)
+        : handoverPatients(post, view, names, now);
     case 'notice':
       if (what === 'nobody on call') return nobodyOnCallMessage(post, view, names, now);
       if (what === 'handover not accepted') return unacceptedMessage(post, view, now);

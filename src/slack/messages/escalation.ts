@@ -5,8 +5,23 @@ import type { Names } from '../names.ts';
 import { escaped } from '../text.ts';
 import { listed, riskWords } from '../wording/duty-words.ts';
 import { findingWords } from '../wording/finding-words.ts';
-import { animalWords, clockText, lineWords, placeWords, spanText, standingCaution } from '../wording/line-words.ts';
-import { dutyButtons, isOpen, type Item, itemsOf, itemText, type OpenItem, openWords } from './asked-items.ts';
+import {
+  animalWords,
+  clockText,
+  lineWords,
+  placeWords,
+  spanText,
+  standingCaution,
+} from '../wording/line-words.ts';
+import {
+  dutyButtons,
+  type Item,
+  isOpen,
+  itemsOf,
+  itemText,
+  type OpenItem,
+  openWords,
+} from './asked-items.ts';
 import { actions, context, type MessageBody, section } from './blocks.ts';
 import { byLine } from './nudge.ts';
 
@@ -14,12 +29,19 @@ import { byLine } from './nudge.ts';
  * An overdue duty, by direct message. The first line alone, as a lock screen shows it, says which patient, what, how
  * late, what it risks and whom it is with.
  */
-export async function escalationMessage(post: Post, view: WardView, names: Names, now: number): Promise<MessageBody> {
+export async function escalationMessage(
+  post: Post,
+  view: WardView,
+  names: Names,
+  now: number,
+): Promise<MessageBody> {
   const { ward } = view;
   const toClinician = post.about?.what === 'clinician';
   const items = itemsOf(post, view, now);
   const open = items.filter(isOpen);
-  const lead = await Promise.all([...byLine(open)].map(([, mine]) => leadWords(mine, post, view, names, toClinician)));
+  const lead = await Promise.all(
+    [...byLine(open)].map(([, mine]) => leadWords(mine, post, view, names, toClinician)),
+  );
   const blocks: MessageBody['blocks'] = [];
   for (const [line, mine] of byLine(items)) {
     const stillOpen = mine.filter(isOpen);
@@ -34,16 +56,28 @@ export async function escalationMessage(post: Post, view: WardView, names: Names
     ];
     blocks.push(section(facts.join('\n')));
     const claimed = stillOpen.every(({ status }) => status.claimed !== undefined);
-    const d = stillOpen.map(({ asked }) => [asked.lineId, asked.kind, asked.dueAt] as [string, Item['asked']['kind'], number]);
+    const d = stillOpen.map(
+      ({ asked }) => [asked.lineId, asked.kind, asked.dueAt] as [string, Item['asked']['kind'], number],
+    );
     const value = actionValue({ w: ward.id, l: line.id, d, p: post.key });
-    const claim = { action: `claim:${line.id}`, text: `I take it: ${ward.policy.claimMin} min`, value, label: `${line.patient.name}: I take it` };
+    const claim = {
+      action: `claim:${line.id}`,
+      text: `I take it: ${ward.policy.claimMin} min`,
+      value,
+      label: `${line.patient.name}: I take it`,
+    };
     const buttons = dutyButtons(ward.id, line, stillOpen, view);
     if (stillOpen.length > 0) {
       const own = toClinician
         ? [
             ...(claimed ? [] : [claim]),
             ...buttons.filter(({ action }) => !/^(later|cannot|open:letgo)/.test(action)),
-            { action: `open:letgo:${line.id}`, text: 'Let it go…', value, label: `${line.patient.name}: let it go` },
+            {
+              action: `open:letgo:${line.id}`,
+              text: 'Let it go…',
+              value,
+              label: `${line.patient.name}: let it go`,
+            },
           ]
         : buttons;
       blocks.push(actions(`duties:${line.id}`, own));
@@ -51,7 +85,9 @@ export async function escalationMessage(post: Post, view: WardView, names: Names
   }
   if (open.length === 0) {
     const texts = await Promise.all(items.map((item) => itemText(item, view, names, now)));
-    const settledText = items.map(({ line }, index) => `${escaped(line.patient.name)}: ${texts[index]?.slice(2)}`).join(' ');
+    const settledText = items
+      .map(({ line }, index) => `${escaped(line.patient.name)}: ${texts[index]?.slice(2)}`)
+      .join(' ');
     return { text: `Settled. ${settledText}`, blocks: [section('*Settled*'), ...blocks], settled: true };
   }
   return {
@@ -83,24 +119,40 @@ async function leadWords(
 }
 
 /** A finding at the site or the limb, told the moment it was told. */
-export async function findingMessage(post: Post, view: WardView, names: Names, now: number): Promise<MessageBody> {
+export async function findingMessage(
+  post: Post,
+  view: WardView,
+  names: Names,
+  now: number,
+): Promise<MessageBody> {
   const line = view.lines[0];
   if (!line) return { text: 'A finding on a line that is not on record.', blocks: [], settled: true };
   const seen = [
-    ...(line.siteFinding && line.siteFinding.at === post.about?.for ? [findingWords(line.siteFinding.finding, line.site)] : []),
-    ...(line.pulse && line.pulse.at === post.about?.for ? [`pulse ${line.pulse.pulse}${line.pulse.cold ? ', cold' : ''}`] : []),
+    ...(line.siteFinding && line.siteFinding.at === post.about?.for
+      ? [findingWords(line.siteFinding.finding, line.site)]
+      : []),
+    ...(line.pulse && line.pulse.at === post.about?.for
+      ? [`pulse ${line.pulse.pulse}${line.pulse.cold ? ', cold' : ''}`]
+      : []),
   ];
   const what = seen.length > 0 ? listed(seen) : 'finding since corrected';
   const who = await names.of(post.about?.user ?? line.nurse);
   const at = clockText(view.ward.policy, post.about?.for ?? post.at, now);
   const text = `${lineWords(line)}, ${animalWords(line)}: ${what}. Seen ${at} by ${who}. Look at the limb now.`;
-  const nobody = post.to === 'ward' && onCallAt(view.ward, now) === null ? ' Nobody is on call: set one with /artline oncall @name.' : '';
+  const nobody =
+    post.to === 'ward' && onCallAt(view.ward, now) === null
+      ? ' Nobody is on call: set one with /artline oncall @name.'
+      : '';
   return {
     text: text + nobody,
     blocks: [
       section(`*${text}*${nobody}`),
       actions(`finding:${line.id}`, [
-        { action: `open:card:${line.id}`, text: 'Open the line', value: actionValue({ w: view.ward.id, l: line.id }) },
+        {
+          action: `open:card:${line.id}`,
+          text: 'Open the line',
+          value: actionValue({ w: view.ward.id, l: line.id }),
+        },
       ]),
       context(standingCaution),
     ],

@@ -1,8 +1,8 @@
 import type { Post, WardView } from '../../app/ports.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
+import { minuteMs } from '../../domain/duties/duty.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { horizonOf, type Round, roundsBetween } from '../../domain/rounds/rounds.ts';
-import { minuteMs } from '../../domain/duties/duty.ts';
 import { previousShift, shiftAt } from '../../domain/shifts/shift-calendar.ts';
 import { wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
 import { nurseOf, onCallAt } from '../../domain/ward/on-call.ts';
@@ -10,7 +10,14 @@ import { actionValue } from '../action-value.ts';
 import type { Names } from '../names.ts';
 import { escaped } from '../text.ts';
 import { capital, dutyName, listed } from '../wording/duty-words.ts';
-import { animalWords, clockText, flushWords, placeWords, spanText, standingCaution } from '../wording/line-words.ts';
+import {
+  animalWords,
+  clockText,
+  flushWords,
+  placeWords,
+  spanText,
+  standingCaution,
+} from '../wording/line-words.ts';
 import { actions, context, type MessageBody, section, sections } from './blocks.ts';
 import { openFaults, standing } from './card.ts';
 
@@ -18,7 +25,12 @@ import { openFaults, standing } from './card.ts';
 const namedInRound = 8;
 
 /** A page of patients, each in ISBAR order, complete enough to work from on paper. */
-export async function handoverPatients(post: Post, view: WardView, names: Names, now: number): Promise<MessageBody> {
+export async function handoverPatients(
+  post: Post,
+  view: WardView,
+  names: Names,
+  now: number,
+): Promise<MessageBody> {
   const { page = 1, pages = 1 } = post.about ?? {};
   const { policy } = view.ward;
   const title = `Handover ${wallClockWithDay(policy.shifts.zone, post.at)}${pages > 1 ? `, part ${page} of ${pages}` : ''}`;
@@ -45,13 +57,27 @@ async function isbar(line: LineState, view: WardView, names: Names, now: number)
   const faults = line.faults.filter(({ at }) => at >= shiftStart);
   const samples = line.samples.filter(({ at }) => at > now - 24 * 60 * minuteMs);
   const ml = (sum: number) => Math.round(sum * 10) / 10;
-  const drawn = ml(samples.reduce((sum, { volumeMl, discardMl, discardReturned }) => sum + volumeMl + (discardReturned ? 0 : discardMl), 0));
+  const drawn = ml(
+    samples.reduce(
+      (sum, { volumeMl, discardMl, discardReturned }) => sum + volumeMl + (discardReturned ? 0 : discardMl),
+      0,
+    ),
+  );
   const happened = [
     `placed ${clock(line.placed.at)} by ${await names.of(line.placed.by)}, in for ${inFor}`,
     line.removed && `taken out ${clock(line.removed.at)}: ${line.removed.reason}`,
-    faults.length > 0 && listed(faults.map(({ sign, at, closedAt }) => `fault ${sign} ${clock(at)}${closedAt ? ', closed' : ', open'}`)),
-    samples.length > 0 ? `${samples.length} ${samples.length === 1 ? 'sample' : 'samples'} in 24 h, ${drawn} mL of blood lost` : 'no samples in 24 h',
-    line.flushMode === 'manual' && line.flushCount > 0 && `${line.flushCount} hand flushes told${line.flushedMl > 0 ? `, ${ml(line.flushedMl)} mL` : ''}`,
+    faults.length > 0 &&
+      listed(
+        faults.map(
+          ({ sign, at, closedAt }) => `fault ${sign} ${clock(at)}${closedAt ? ', closed' : ', open'}`,
+        ),
+      ),
+    samples.length > 0
+      ? `${samples.length} ${samples.length === 1 ? 'sample' : 'samples'} in 24 h, ${drawn} mL of blood lost`
+      : 'no samples in 24 h',
+    line.flushMode === 'manual' &&
+      line.flushCount > 0 &&
+      `${line.flushCount} hand flushes told${line.flushedMl > 0 ? `, ${ml(line.flushedMl)} mL` : ''}`,
   ].filter((text) => typeof text === 'string');
   const duties = dutiesOfLine(line, policy, now);
   const next = duties.filter(({ dueAt }) => dueAt < now + 13 * 60 * minuteMs);
@@ -59,7 +85,11 @@ async function isbar(line: LineState, view: WardView, names: Names, now: number)
   const situation = line.removed
     ? 'Line out, limb still to be followed.'
     : [
-        openFaults(line).length > 0 ? `Open fault: ${openFaults(line).map(({ sign }) => sign).join(', ')}.` : 'Line in, no open fault.',
+        openFaults(line).length > 0
+          ? `Open fault: ${openFaults(line)
+              .map(({ sign }) => sign)
+              .join(', ')}.`
+          : 'Line in, no open fault.',
         line.indication ? `In for ${escaped(line.indication)}.` : '',
       ].join(' ');
   const notes = line.notes.filter(({ at }) => at >= shiftStart).map(({ text }) => `“${escaped(text)}”`);
@@ -69,14 +99,21 @@ async function isbar(line: LineState, view: WardView, names: Names, now: number)
     `*Situation* ${situation.trim()}`,
     `*Background* ${capital(happened.join('; '))}.${line.removed ? '' : ` Flush ${flushWords(line, policy)}.`}${notes.length > 0 ? ` Told: ${notes.join(' ')}.` : ''}`,
     ...(line.removed
-      ? [`*Assessment* ${line.pulse ? `Pulse ${line.pulse.pulse} ${clock(line.pulse.at)}.` : 'Pulse not checked since.'}`]
+      ? [
+          `*Assessment* ${line.pulse ? `Pulse ${line.pulse.pulse} ${clock(line.pulse.at)}.` : 'Pulse not checked since.'}`,
+        ]
       : [`*Assessment* ${standing(line, view, now).join('. ')}.`]),
     `*Recommendation* ${next.length > 0 ? next.map(({ kind, dueAt }) => `${dutyName(kind, line)} ${clock(dueAt)}${late(dueAt)}`).join('; ') : 'nothing due in this time'}.`,
   ];
 }
 
 /** The end of a handover: the coming shift's rounds by the clock, who is on call, and the button that takes it over. */
-export async function handoverEnd(post: Post, view: WardView, names: Names, now: number): Promise<MessageBody> {
+export async function handoverEnd(
+  post: Post,
+  view: WardView,
+  names: Names,
+  now: number,
+): Promise<MessageBody> {
   const { ward } = view;
   const { policy } = ward;
   const forMs = post.about?.for ?? post.at;
@@ -86,11 +123,18 @@ export async function handoverEnd(post: Post, view: WardView, names: Names, now:
   const onCall = onCallAt(ward, now);
   const accepted = handover?.accepted;
   const until = wallClockWithDay(policy.shifts.zone, toMs);
-  const rounds = roundsBetween(listedLines.filter(({ placed }) => placed.at <= post.at), policy, fromMs, toMs);
+  const rounds = roundsBetween(
+    listedLines.filter(({ placed }) => placed.at <= post.at),
+    policy,
+    fromMs,
+    toMs,
+  );
   const taken = accepted
     ? `Accepted ${clockText(policy, accepted.at, now)} by ${await names.of(accepted.by)}.`
     : 'Not accepted yet. Whoever takes the ward over accepts here.';
-  const called = onCall ? `On call: ${await names.of(onCall)}.` : 'Nobody is on call: set one with /artline oncall @name.';
+  const called = onCall
+    ? `On call: ${await names.of(onCall)}.`
+    : 'Nobody is on call: set one with /artline oncall @name.';
   const head = `${listedLines.length} ${listedLines.length === 1 ? 'line' : 'lines'}. ${called}`;
   return {
     text: `End of handover. ${head} ${taken} ${rounds.length} rounds until ${until}. ${standingCaution}`,
@@ -102,7 +146,12 @@ export async function handoverEnd(post: Post, view: WardView, names: Names, now:
         ? []
         : [
             actions('handover', [
-              { action: 'accept', text: 'Accept the handover', value: actionValue({ w: ward.id, f: forMs }), primary: true },
+              {
+                action: 'accept',
+                text: 'Accept the handover',
+                value: actionValue({ w: ward.id, f: forMs }),
+                primary: true,
+              },
             ]),
           ]),
       context(standingCaution),
@@ -115,12 +164,20 @@ function roundWords({ at, duties }: Round, lines: readonly LineState[], view: Wa
   const clock = clockText(view.ward.policy, at, now);
   const ids = new Set(duties.map(({ lineId }) => lineId));
   if (ids.size > namedInRound) {
-    const counts = [...Map.groupBy(duties, ({ kind }) => kind)].map(([kind, mine]) => `${dutyName(kind)} ×${mine.length}`);
+    const counts = [...Map.groupBy(duties, ({ kind }) => kind)].map(
+      ([kind, mine]) => `${dutyName(kind)} ×${mine.length}`,
+    );
     return `*${clock}* ${ids.size} lines: ${counts.join(', ')}`;
   }
   const each = lines
     .filter(({ id }) => ids.has(id))
-    .map((line) => `${escaped(line.patient.name)}: ${duties.filter(({ lineId }) => lineId === line.id).map(({ kind }) => dutyName(kind, line)).join(', ')}`);
+    .map(
+      (line) =>
+        `${escaped(line.patient.name)}: ${duties
+          .filter(({ lineId }) => lineId === line.id)
+          .map(({ kind }) => dutyName(kind, line))
+          .join(', ')}`,
+    );
   return `*${clock}* ${each.join('; ')}`;
 }
 

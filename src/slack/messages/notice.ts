@@ -4,17 +4,25 @@ import type { Names } from '../names.ts';
 import { escaped } from '../text.ts';
 import { listed } from '../wording/duty-words.ts';
 import { clockText, lineWords, spanText } from '../wording/line-words.ts';
-import { isOpen, type Item, itemsOf, itemText, openWords } from './asked-items.ts';
+import { type Item, isOpen, itemsOf, itemText, openWords } from './asked-items.ts';
 import { type MessageBody, section, sections } from './blocks.ts';
 import { byLine } from './nudge.ts';
 
 /** Nobody is on call and something is late: said to the whole ward, loudly, until somebody is. */
-export async function nobodyOnCallMessage(post: Post, view: WardView, names: Names, now: number): Promise<MessageBody> {
+export async function nobodyOnCallMessage(
+  post: Post,
+  view: WardView,
+  names: Names,
+  now: number,
+): Promise<MessageBody> {
   const open = itemsOf(post, view, now).filter(isOpen);
   const user = onCallAt(view.ward, now);
   if (open.length === 0 || user !== null) {
     const onCallNow = user === null ? '' : ` On call now: ${await names.of(user)}.`;
-    const text = open.length === 0 ? `Settled: nobody had been on call.${onCallNow}` : `Nobody had been on call.${onCallNow}`;
+    const text =
+      open.length === 0
+        ? `Settled: nobody had been on call.${onCallNow}`
+        : `Nobody had been on call.${onCallNow}`;
     return { text, blocks: [section(text)], settled: open.length === 0 };
   }
   const text = `NOBODY IS ON CALL and this is late: ${lateWords(open, post)}. Call a clinician yourself now, then set who is on call: /artline oncall @name.`;
@@ -22,7 +30,12 @@ export async function nobodyOnCallMessage(post: Post, view: WardView, names: Nam
 }
 
 /** A direct message could not be delivered. */
-export async function unreachedMessage(post: Post, view: WardView, names: Names, now: number): Promise<MessageBody> {
+export async function unreachedMessage(
+  post: Post,
+  view: WardView,
+  names: Names,
+  now: number,
+): Promise<MessageBody> {
   const open = itemsOf(post, view, now).filter(isOpen);
   const whom = post.about?.user ? await names.of(post.about.user) : 'The clinician';
   if (open.length === 0) {
@@ -34,12 +47,23 @@ export async function unreachedMessage(post: Post, view: WardView, names: Names,
 }
 
 /** The bot was down: from when to when, and what came due meanwhile. */
-export async function wasDownMessage(post: Post, view: WardView, names: Names, now: number): Promise<MessageBody> {
+export async function wasDownMessage(
+  post: Post,
+  view: WardView,
+  names: Names,
+  now: number,
+): Promise<MessageBody> {
   const clock = (atMs: number) => clockText(view.ward.policy, atMs, now);
   const items = itemsOf(post, view, now);
-  const texts = await Promise.all(items.map(async (item) => `${escaped(item.line.patient.name)}: ${(await itemText(item, view, names, now)).slice(2)}`));
+  const texts = await Promise.all(
+    items.map(
+      async (item) =>
+        `${escaped(item.line.patient.name)}: ${(await itemText(item, view, names, now)).slice(2)}`,
+    ),
+  );
   const head = `The bot was down from ${clock(post.about?.for ?? post.at)} to ${clock(post.at)}; nobody was reminded in that time.`;
-  const missed = texts.length === 0 ? 'Nothing came due meanwhile.' : 'What came due meanwhile, as it stands now:';
+  const missed =
+    texts.length === 0 ? 'Nothing came due meanwhile.' : 'What came due meanwhile, as it stands now:';
   return {
     text: `${head} ${missed} ${texts.join(' ')}`.replaceAll('*', '').slice(0, 3_900),
     blocks: [section(`*${head}* ${missed}`), ...sections(texts.map((text) => `• ${text}`))],

@@ -4,11 +4,16 @@ import { nurseOf } from '../../domain/ward/on-call.ts';
 import type { Names } from '../names.ts';
 import { escaped, mention } from '../text.ts';
 import { clockText, placeWords } from '../wording/line-words.ts';
-import { dutyButtons, isOpen, type Item, itemsOf, itemText, openWords } from './asked-items.ts';
+import { dutyButtons, type Item, isOpen, itemsOf, itemText, openWords } from './asked-items.ts';
 import { actions, type MessageBody, section } from './blocks.ts';
 
 /** A round that is due, for the ward channel: who, what, since when, and the buttons to say it was done. */
-export async function nudgeMessage(post: Post, view: WardView, names: Names, now: number): Promise<MessageBody> {
+export async function nudgeMessage(
+  post: Post,
+  view: WardView,
+  names: Names,
+  now: number,
+): Promise<MessageBody> {
   const { ward } = view;
   const items = itemsOf(post, view, now);
   const open = items.filter(isOpen);
@@ -28,7 +33,11 @@ export async function nudgeMessage(post: Post, view: WardView, names: Names, now
     if (stillOpen.length > 0) said.push(`${name}: ${openWords(stillOpen)}, with ${who}`);
   }
   if (open.length > 0) {
-    return { text: `Due now. ${said.join('. ')}.`, blocks: [section(`*Round of ${at}*`), ...blocks], settled: false };
+    return {
+      text: `Due now. ${said.join('. ')}.`,
+      blocks: [section(`*Round of ${at}*`), ...blocks],
+      settled: false,
+    };
   }
   const summary = await Promise.all(
     [...byLine(items)].map(async ([line, mine]) => {

@@ -19,7 +19,9 @@ export async function menuView(view: WardView, names: Names, now: number): Promi
   const value = actionValue({ w: ward.id });
   const ordered = lines
     .map((line) => ({ line, first: dutiesOfLine(line, ward.policy, now)[0] }))
-    .sort((a, b) => (a.first?.dueAt ?? Number.MAX_SAFE_INTEGER) - (b.first?.dueAt ?? Number.MAX_SAFE_INTEGER));
+    .sort(
+      (a, b) => (a.first?.dueAt ?? Number.MAX_SAFE_INTEGER) - (b.first?.dueAt ?? Number.MAX_SAFE_INTEGER),
+    );
   const onCall = onCallAt(ward, now);
   const called = onCall ? `On call: ${await names.of(onCall)}.` : '*Nobody is on call.* Set one below.';
   const dueWords = (kind: DutyKind, dueAt: number) => {
@@ -49,7 +51,9 @@ export async function menuView(view: WardView, names: Names, now: number): Promi
     blocks: [
       actions('menu:first', [{ action: 'open:place', text: 'Register a line', value, primary: true }]),
       ...(rows.length > 0 ? rows : [section('No arterial lines on this ward yet.')]),
-      ...(ordered.length > mostLines ? [context(`${ordered.length - mostLines} more; /artline handover lists all.`)] : []),
+      ...(ordered.length > mostLines
+        ? [context(`${ordered.length - mostLines} more; /artline handover lists all.`)]
+        : []),
       { type: 'divider' },
       section(called),
       actions('menu:ward', [
@@ -86,7 +90,9 @@ export function lineView(
   line: WardView['lines'][number],
   body: { facts: string; due: KnownBlock[] },
 ): ModalView {
-  const offered = lineVerbs.filter(({ when }) => when === 'both' || (when === 'out') === (line.removed !== null));
+  const offered = lineVerbs.filter(
+    ({ when }) => when === 'both' || (when === 'out') === (line.removed !== null),
+  );
   return {
     type: 'modal',
     callback_id: 'line',
@@ -94,7 +100,9 @@ export function lineView(
     close: { type: 'plain_text', text: 'Back' },
     private_metadata: actionValue({ w: wardId, l: line.id }),
     blocks: [
-      section(`*${escaped(line.patient.name)}* · ${animalWords(line)} · ${placeWords(line)}, ${line.gauge} G\n${body.facts}`),
+      section(
+        `*${escaped(line.patient.name)}* · ${animalWords(line)} · ${placeWords(line)}, ${line.gauge} G\n${body.facts}`,
+      ),
       ...body.due,
       { type: 'divider' },
       actions(

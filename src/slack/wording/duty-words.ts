@@ -4,15 +4,27 @@ import type { LineState } from '../../domain/record/line-state.ts';
 
 /** What each duty is called, what it risks when missed, and what "done" says. All in the trade's words. */
 const words: Record<DutyKind, { name: string; risk: string; done: string }> = {
-  dwellLimit: { name: 'dwell limit: take the line out', risk: 'arterial thrombosis, loss of the limb', done: 'Removed' },
-  dwellWarning: { name: 'dwell warning', risk: 'arterial thrombosis when the limit is passed', done: 'Removed' },
+  dwellLimit: {
+    name: 'dwell limit: take the line out',
+    risk: 'arterial thrombosis, loss of the limb',
+    done: 'Removed',
+  },
+  dwellWarning: {
+    name: 'dwell warning',
+    risk: 'arterial thrombosis when the limit is passed',
+    done: 'Removed',
+  },
   hold: { name: 'pressure held long enough: look at the puncture', risk: 'haematoma', done: 'Not oozing' },
   flush: { name: 'flush', risk: 'clot, lost line', done: 'Flushed' },
   runOut: { name: 'change the flush source before it runs out', risk: 'back-flow, clot', done: 'Changed' },
   zero: { name: 'zero and level', risk: 'pressures that cannot be trusted', done: 'Zeroed, level' },
   test: { name: 'fast-flush test', risk: 'damping unseen', done: 'Tested: normal' },
   source: { name: 'check the flush source', risk: 'back-flow, clot', done: 'Source checked' },
-  site: { name: 'site and limb check', risk: 'ischaemia or dislodgement unseen', done: 'Looked: nothing amiss' },
+  site: {
+    name: 'site and limb check',
+    risk: 'ischaemia or dislodgement unseen',
+    done: 'Looked: nothing amiss',
+  },
   pulse: { name: 'pulse check after removal', risk: 'occlusion unseen', done: 'Pulse present' },
   pulseNextDay: { name: 'next-day pulse check', risk: 'occlusion unseen', done: 'Pulse present' },
   redress: { name: 'redress', risk: 'infection, dislodgement', done: 'Redressed, site fine' },
@@ -22,7 +34,8 @@ const words: Record<DutyKind, { name: string; risk: string; done: string }> = {
 
 /** The duty's name, for the middle of a sentence. */
 export function dutyName(kind: DutyKind, line?: LineState): string {
-  if ((kind === 'pulse' || kind === 'pulseNextDay') && line) return `${words[kind].name}, ${partBelow(line.site)}`;
+  if ((kind === 'pulse' || kind === 'pulseNextDay') && line)
+    return `${words[kind].name}, ${partBelow(line.site)}`;
   return words[kind].name;
 }
 

@@ -1,5 +1,5 @@
-import type { LineState } from '../../domain/record/line-state.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
+import type { LineState } from '../../domain/record/line-state.ts';
 import { wallClock, wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
 import { escaped } from '../text.ts';
 
