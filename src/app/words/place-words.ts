@@ -6,6 +6,7 @@ import { quantityProblem, quantityText } from '../verbs/field-values.ts';
 import type { Field, Unit } from '../verbs/verb.ts';
 import { sideOf, siteAt } from './anatomy-words.ts';
 import { cleanText, excerpt, patientName } from './clean-text.ts';
+import { fewProblems } from './few-problems.ts';
 import { foldPhrase, foldWord, phraseAt, wordsOf } from './fold-words.ts';
 import { quantityAt, unitProblem } from './quantity-words.ts';
 import { isTimeAt, timeFromWords, type WardTime } from './time-words.ts';
@@ -134,7 +135,7 @@ export function placeValuesFromWords(text: string, ward: WardTime): PlaceWords {
       `I did not understand “${excerpt(unknown.join(' '))}”. Write it like this: ${placeExample}`,
     );
   if (values.site !== undefined && !hasSide(values.site)) delete values.side;
-  return { values, at: 'problem' in time || !time.told ? null : time.at, problems };
+  return { values, at: 'problem' in time || !time.told ? null : time.at, problems: fewProblems(problems) };
 }
 
 function withoutIndication(words: readonly string[]): { words: string[]; indication: string } {

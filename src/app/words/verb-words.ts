@@ -1,6 +1,7 @@
 import { quantityProblem, quantityText } from '../verbs/field-values.ts';
 import type { Field, LineVerb, Unit, Values } from '../verbs/verb.ts';
 import { cleanText, excerpt } from './clean-text.ts';
+import { fewProblems } from './few-problems.ts';
 import { foldPhrase, foldWord, phraseAt, wordsOf } from './fold-words.ts';
 import { type OptionNamed, optionsAt, spellingsOf } from './option-words.ts';
 import { pressuresSpeltOut } from './pressure-words.ts';
@@ -55,7 +56,7 @@ class WordReader {
     const inPairs = this.#verb.fields.some(({ id }) => id === 'sap');
     this.#readRest(inPairs ? pressuresSpeltOut(time.rest) : time.rest);
     this.#refuseUnknown();
-    if (this.#problems.length > 0 || 'problem' in time) return { problems: this.#problems };
+    if (this.#problems.length > 0 || 'problem' in time) return { problems: fewProblems(this.#problems) };
     return { values: this.#values, at: time.at, told: time.told };
   }
 

@@ -131,6 +131,18 @@ describe('valuesFromWords', () => {
     );
   });
 
+  it('answers 2,000 wrong numbers with few sentences', () => {
+    const text = Array.from({ length: 2000 }, (_, index) => String(index)).join(' ');
+    const result = read('flush', text);
+    expect('problems' in result ? result.problems : []).toEqual([
+      '“0” has no unit. Write 0 mL.',
+      '“1” has no unit. Write 1 mL.',
+      '“2” has no unit. Write 2 mL.',
+      '“3” has no unit. Write 3 mL.',
+      'And 1996 more like these.',
+    ]);
+  });
+
   it.each(lineVerbs)('takes any words at all after $verb', (verb) => {
     const vocabulary = [
       '1',
