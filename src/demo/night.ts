@@ -79,7 +79,7 @@ export const night: { startsAt: string; endsAt: string; acts: readonly Act[]; ne
         who: 'suvi',
         told: 'Miso has been in for six hours. Dr Aaltola keeps the line for her transfusion, with a reason and an end.',
         presses: { action: 'open:letgo', patient: 'Miso', where: 'direct' },
-        sends: { reason: 'transfusion until 04:00, limb warm, pulse present', for: '2' },
+        sends: { reason: 'transfusion under way; limb warm, pulse present', for: '4' },
       },
       {
         at: '03:25',

@@ -1,0 +1,87 @@
+import { Queue, type QueueOptions } from 'bullmq';
+import type { Clock, HurriedClock } from '../app/clock.ts';
+import type { Alarm, Watch } from '../app/ports.ts';
+import type { ConnectionSettings } from './connections.ts';
+
+/** Where wake-ups stand in Redis: one slot of their own, also on a cluster. */
+export const timerPrefix = '{timer}';
+export const wakeQueue = 'wake';
+export const postQueue = 'post';
+
+/** Events nobody reads are kept short; a decision never rests on them. */
+const mostEvents = 100;
+/** Wake-ups that failed, kept for the operator. */
+const mostFailed = 100;
+
+/** Options of every queue here. What is done is forgotten at once: an id kept would make a later wake-up a silent no-op. */
+export function queueOptions(connection: ConnectionSettings): QueueOptions {
+  return {
+    connection,
+    prefix: timerPrefix,
+    streams: { events: { maxLen: mostEvents } },
+    defaultJobOptions: {
+      removeOnComplete: true,
+      removeOnFail: mostFailed,
+      attempts: 3,
+      backoff: { type: 'exponential', delay: 500 },
+    },
+  };
+}
+
+/** An alarm that can be let go of. */
+export interface BullmqAlarm extends Alarm {
+  close(): Promise<void>;
+}
+
+/**
+ * Wake-ups on BullMQ: an alarm clock, never the memory. Adding one is best effort; what is lost the sweep finds.
+ * The same instant of a ward is one job, however often it is asked for. A hurried clock's changes make waiting delays
+ * wrong, so after each the same instants are new jobs.
+ */
+export function bullmqAlarm(parts: {
+  connection: ConnectionSettings;
+  clock: Clock | HurriedClock;
+  watch: Watch;
+  realNow?: () => number;
+}): BullmqAlarm {
+  const { connection, clock, watch, realNow = Date.now } = parts;
+  // An adder must not hang where its chat handler waits: it refuses while Redis is away.
+  const options = queueOptions({ ...connection, maxRetriesPerRequest: 1, enableOfflineQueue: false });
+  const wakes = new Queue(wakeQueue, options);
+  const posts = new Queue(postQueue, options);
+  for (const queue of [wakes, posts]) queue.on('error', () => undefined);
+  const hurried = 'rate' in clock ? clock : null;
+  let era = hurried ? `.${realNow().toString(36)}` : '';
+  const stopListening = hurried?.onChange(() => {
+    era = `.${realNow().toString(36)}`;
+  });
+  const bestEffort = async (what: string, wardId: string, add: () => Promise<unknown>) => {
+    try {
+      await add();
+    } catch (cause) {
+      watch.trouble(what, { wardId }, cause);
+    }
+  };
+  return {
+    wakeAt: (wardId, atMs) =>
+      bestEffort('a wake-up could not be set; the sweep will find it', wardId, () => {
+        const delay = Math.max(0, Math.ceil((atMs - clock.now()) / (hurried?.rate() ?? 1)));
+        return wakes.add('ward', { wardId, atMs }, { jobId: `${wardId}.${Math.floor(atMs)}${era}`, delay });
+      }),
+    postsWaiting: (wardId, realAtMs) =>
+      bestEffort('a message could not be called for; the sweep will find it', wardId, () =>
+        realAtMs === undefined || realAtMs <= realNow()
+          ? // One waits while one runs: whatever came in between is found by the second.
+            posts.add('ward', { wardId }, { deduplication: { id: wardId, keepLastIfActive: true } })
+          : posts.add(
+              'ward',
+              { wardId },
+              { jobId: `${wardId}.${Math.ceil(realAtMs)}`, delay: Math.ceil(realAtMs - realNow()) },
+            ),
+      ),
+    async close() {
+      stopListening?.();
+      await Promise.all([wakes.close(), posts.close()]);
+    },
+  };
+}
