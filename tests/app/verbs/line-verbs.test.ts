@@ -12,6 +12,13 @@ const fromBag = new LineLog('20:00', {
   source: { kind: 'pressure bag', volumeMl: 500, rateMlPerH: 3, pressureMmHg: 300 },
 }).state();
 
+const byHandAgain = new LineLog('20:00', {
+  flushMode: 'continuous',
+  source: { kind: 'pressure bag', volumeMl: 500, rateMlPerH: 3 },
+})
+  .add('flushModeChanged', '22:00', { mode: 'manual' })
+  .state();
+
 function verbNamed(name: string): LineVerb {
   const verb = lineVerb(name);
   if (!verb) throw new Error(`no verb ${name}`);
@@ -113,6 +120,12 @@ describe('the tellings of a verb', () => {
       { what: 'to continuous' },
       byHand,
       ['wrong: kind', 'wrong: volume', 'wrong: rate'],
+    ],
+    [
+      'continuous once more at a rate not told',
+      { what: 'to continuous', volume: 500 },
+      byHandAgain,
+      ['wrong: rate'],
     ],
     [
       'continuous from a bag',

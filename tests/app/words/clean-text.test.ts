@@ -32,6 +32,13 @@ describe('cleanText', () => {
     expect(cleanText(typed)).toBe(clean);
   });
 
+  it('takes out each of the Bidi_Control characters of Unicode (UAX 44, PropList) wherever it stands', () => {
+    const signs = '\u061C\u200E\u200F\u202A\u202B\u202C\u202D\u202E\u2066\u2067\u2068\u2069';
+    expect(Array.from(signs, (sign) => cleanText(`${sign}B${sign}i${sign}`))).toEqual(
+      Array.from(signs, () => 'Bi'),
+    );
+  });
+
   it('leaves no control, no bidirectional control and no more than three marks in a row, whatever was typed', () => {
     fc.assert(
       fc.property(anyText, (typed) => {
