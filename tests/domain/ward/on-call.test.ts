@@ -139,6 +139,17 @@ describe('nurseOf', () => {
     expect(ward.handovers.length).toBeLessThanOrEqual(7);
   });
 
+  it('stays the one who accepted through three whole shifts whose handovers nobody accepts', () => {
+    const later = ['2026-11-25 07:00', '2026-11-25 19:00', '2026-11-26 07:00', '2026-11-26 19:00'].map((at) =>
+      posted(at, at),
+    );
+    const ward = wardWith({}, posted('18:45', '19:00'), accepted('18:55', '19:00', 'nell'), ...later);
+    expect(nurseOf(ward, line())).toBe('nell');
+    expect(ward.handovers.map((handover) => handover.for)).toEqual(
+      ['19:00', '2026-11-25 19:00', '2026-11-26 07:00', '2026-11-26 19:00'].map(wall),
+    );
+  });
+
   it('stays the one who accepted when the same handover is posted once more', () => {
     const ward = wardWith(
       {},
