@@ -1,5 +1,5 @@
 import { Queue, Worker, type WorkerOptions } from 'bullmq';
-import { postQueue, queueOptions, timerPrefix, wakeQueue } from '../src/redis/bullmq-alarm.ts';
+import { forBullmq, postQueue, queueOptions, timerPrefix, wakeQueue } from '../src/redis/bullmq-alarm.ts';
 import type { StartWorkers } from '../src/run-bot.ts';
 import { post } from './post.ts';
 import { startSweep } from './sweep.ts';
@@ -21,7 +21,7 @@ export const startWorkers: StartWorkers = async ({
   canary,
 }) => {
   const options: WorkerOptions = {
-    connection,
+    connection: forBullmq(connection),
     prefix: timerPrefix,
     // A killed worker's jobs are begun again after two looks, 5 to 10 s; a stall never fails a job for good.
     lockDuration: 5_000,

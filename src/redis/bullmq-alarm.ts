@@ -1,4 +1,4 @@
-import { Queue, type QueueOptions } from 'bullmq';
+import { type ConnectionOptions, Queue, type QueueOptions } from 'bullmq';
 import type { Clock, HurriedClock } from '../app/clock.ts';
 import type { Alarm, Watch } from '../app/ports.ts';
 import type { ConnectionSettings } from './connections.ts';
@@ -13,10 +13,15 @@ const mostEvents = 100;
 /** Wake-ups that failed, kept for the operator. */
 const mostFailed = 100;
 
+/** The same options in BullMQ's own type, which spells its optional keys otherwise. */
+export function forBullmq(connection: ConnectionSettings): ConnectionOptions {
+  return connection as ConnectionOptions;
+}
+
 /** Options of every queue here. What is done is forgotten at once: an id kept would make a later wake-up a silent no-op. */
 export function queueOptions(connection: ConnectionSettings): QueueOptions {
   return {
-    connection,
+    connection: forBullmq(connection),
     prefix: timerPrefix,
     streams: { events: { maxLen: mostEvents } },
     defaultJobOptions: {

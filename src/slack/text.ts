@@ -1,4 +1,5 @@
 import { wallClockWithDay } from '../domain/shifts/wall-clock.ts';
+import { shorten } from './limits.ts';
 
 /** Makes text that came from people safe in mrkdwn: no mention, link or broadcast can be written with it. */
 export function escaped(text: string): string {
@@ -10,12 +11,15 @@ export function unescaped(text: string): string {
   return text.replaceAll('&lt;', '<').replaceAll('&gt;', '>').replaceAll('&amp;', '&');
 }
 
+/** Longest reason or note that a message repeats, as it is sent. */
+const quotedMax = 120;
+
+/** What somebody wrote, in quotes and safe in mrkdwn; its beginning where it is long. */
+export function quoted(text: string): string {
+  return `“${shorten(escaped(text), quotedMax)}”`;
+}
+
 /** A mention that notifies: use it only for whom the message is meant. */
 export function mention(user: string): string {
   return `<@${user}>`;
-}
-
-/** An instant as the reader's own clock shows it, with the ward's wall clock as the fallback. Only in mrkdwn. */
-export function timeToken(atMs: number, zone: string, format = '{time}'): string {
-  return `<!date^${Math.floor(atMs / 1000)}^${format}|${escaped(wallClockWithDay(zone, atMs))}>`;
 }
