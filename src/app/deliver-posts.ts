@@ -90,7 +90,12 @@ async function tellWardInstead({ record, alarm }: JobDeps, wardId: string, post:
     key: `0.unreached.${post.key.slice(2)}`,
     kind: 'notice',
     to: 'ward',
-    about: { what: 'unreached', user: post.to.user },
+    about: {
+      what: 'unreached',
+      user: post.to.user,
+      ...(post.about?.what === undefined ? {} : { text: post.about.what }),
+      ...(post.about?.for === undefined ? {} : { for: post.about.for }),
+    },
   };
   await record.commit(wardId, { once: instead.key, lines: [], wakes: {}, posts: [instead] });
   await alarm.postsWaiting(wardId);

@@ -13,7 +13,7 @@ export async function handOver(deps: AppDeps, intent: Intent): Promise<WardView>
     deps,
     intent,
     { kind: 'handedOver', body: { for: forMs, auto: false, lines: lines.length } },
-    (view, now) => handoverPosts(view.lines, forMs, now),
+    (view, now) => handoverPosts(view, forMs, now),
   );
   return told.view;
 }

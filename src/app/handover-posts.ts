@@ -1,42 +1,78 @@
+import { minuteMs } from '../domain/duties/duty.ts';
 import type { LineState } from '../domain/record/line-state.ts';
-import type { Post } from './ports.ts';
+import { horizonOf, type Round, roundsBetween } from '../domain/rounds/rounds.ts';
+import type { Post, WardView } from './ports.ts';
 
-/** Patients to a message: what stays well inside the platform's size of one. */
-const linesAPage = 5;
+/** Patients to a message: their words fit whole into the text of one (4,000 characters). */
+const linesAPage = 3;
+/** More lines than this in one round are counted, not named. */
+export const namedInRound = 8;
+/** Characters of rounds to a message. */
+const roundsRoom = 2_500;
+/** A shift that starts within this (min) is the one a handover speaks to. */
+const soonMin = 60;
 
 /**
- * The messages of one handover: pages of patients, then a last one that is accepted. `forMs`: the shift start it is for,
- * or the instant it was asked for; it tells handovers apart.
+ * The messages of one handover: pages of patients, the rounds of the coming shift where they fill more than one
+ * message, then a last one that is accepted. `forMs`: the shift start it is for, or the instant it was asked for; it
+ * tells handovers apart.
  */
-export function handoverPosts(lines: readonly LineState[], forMs: number, now: number): Post[] {
+export function handoverPosts({ ward, lines }: WardView, forMs: number, now: number): Post[] {
   const ordered = lines.toSorted(
     (a, b) => a.patient.name.localeCompare(b.patient.name, 'en') || a.placed.at - b.placed.at,
   );
-  const pages: LineState[][] = [];
-  for (let start = 0; start < ordered.length; start += linesAPage)
-    pages.push(ordered.slice(start, start + linesAPage));
+  const ids = ordered.map(({ id }) => id);
+  const pages: string[][] = [];
+  for (let start = 0; start < ids.length; start += linesAPage)
+    pages.push(ids.slice(start, start + linesAPage));
   const stamp = forMs.toString(36);
-  const post = (page: string, ids: string[], about: Post['about']): Post => ({
-    key: `3.handover.${stamp}.${page}`,
+  const post = (number: number, lineIds: string[], about: NonNullable<Post['about']>): Post => ({
+    key: `3.handover.${stamp}.${String(number).padStart(3, '0')}`,
     kind: 'handover',
     to: 'ward',
-    lines: ids,
+    lines: lineIds,
     asked: [],
     at: now,
-    ...(about ? { about } : {}),
+    about,
   });
+  const horizon = horizonOf(ward.policy, now, Math.max(soonMin, ward.policy.handoverBeforeMin) * minuteMs);
+  const spans = roundSpans(
+    roundsBetween(ordered, ward.policy, horizon.fromMs, horizon.toMs),
+    ordered,
+    horizon,
+  );
   return [
     ...pages.map((page, index) =>
-      post(
-        String(index).padStart(3, '0'),
-        page.map(({ id }) => id),
-        { what: 'patients', for: forMs, page: index + 1, pages: pages.length },
-      ),
+      post(index, page, { what: 'patients', for: forMs, page: index + 1, pages: pages.length }),
     ),
-    post('999', ordered.map(({ id }) => id).slice(0, 400), {
-      what: 'accept',
-      for: forMs,
-      pages: pages.length,
-    }),
+    ...spans
+      .slice(0, -1)
+      .map((span, index) => post(500 + index, ids, { what: 'rounds', for: forMs, ...span })),
+    post(999, ids, { what: 'accept', for: forMs, pages: pages.length, ...spans.at(-1) }),
   ];
+}
+
+/** The horizon cut so that the rounds of each piece fit one message: from, up to but not including to. */
+function roundSpans(
+  rounds: readonly Round[],
+  lines: readonly LineState[],
+  { fromMs, toMs }: { fromMs: number; toMs: number },
+): { from: number; to: number }[] {
+  const nameLength = new Map(lines.map(({ id, patient }) => [id, patient.name.length]));
+  const lengthOf = ({ duties }: Round) => {
+    const ids = new Set(duties.map(({ lineId }) => lineId));
+    if (ids.size > namedInRound) return 120;
+    return [...ids].reduce((sum, id) => sum + (nameLength.get(id) ?? 0) + 4, 10 + duties.length * 22);
+  };
+  const cuts: number[] = [];
+  let filled = 0;
+  for (const round of rounds) {
+    const takes = lengthOf(round);
+    if (filled > 0 && filled + takes > roundsRoom) {
+      cuts.push(round.at);
+      filled = 0;
+    }
+    filled += takes;
+  }
+  return [fromMs, ...cuts].map((from, index) => ({ from, to: cuts[index] ?? toMs }));
 }

@@ -1,5 +1,6 @@
 import { planWake } from '../domain/ladder/plan-wake.ts';
 import type { JobDeps } from './app-deps.ts';
+import { asking, roomInWords } from './asking-posts.ts';
 import type { Post } from './ports.ts';
 import { tellWard } from './tell-ward.ts';
 
@@ -39,17 +40,14 @@ export async function noticeDowntime(deps: JobDeps, heartbeat: Heartbeat): Promi
       .filter(({ dueAt }) => dueAt > from && dueAt <= to)
       .map(({ lineId, kind, dueAt }) => ({ lineId, kind, dueAt }));
     const unique = [...new Map(asked.map((one) => [`${one.lineId}|${one.kind}`, one])).values()];
-    const post = (_view: unknown, now: number): Post[] => [
-      {
+    const post = (_view: unknown, now: number): Post[] =>
+      asking(unique, roomInWords, {
         key: `2.down.${to.toString(36)}`,
         kind: 'notice',
         to: 'ward',
-        lines: [...new Set(unique.map(({ lineId }) => lineId))],
-        asked: unique,
         at: now,
         about: { what: 'was down', for: from },
-      },
-    ];
+      });
     await tellWard(
       deps,
       { wardId, by: 'bot', via: 'bot', once: `down|${from}` },

@@ -29,7 +29,17 @@ export interface Post {
   /** Ward time it was made, ms. */
   at: number;
   /** What kinds of notice and handover need besides. */
-  about?: { what: string; for?: number; page?: number; pages?: number; user?: string; text?: string };
+  about?: {
+    what: string;
+    for?: number;
+    page?: number;
+    pages?: number;
+    /** The time it speaks of, ms: from, up to but not including to. */
+    from?: number;
+    to?: number;
+    user?: string;
+    text?: string;
+  };
 }
 
 /** A post with what is known of its delivery. */

@@ -1,5 +1,4 @@
 import { isClosed } from '../domain/duties/duties-of-line.ts';
-import type { Duty } from '../domain/duties/duty.ts';
 import {
   lineWakeAt,
   nudgeHeldUntil,
@@ -14,6 +13,7 @@ import type { LineState } from '../domain/record/line-state.ts';
 import type { WardEntry } from '../domain/ward/ward-entry.ts';
 import { foldWardNext } from '../domain/ward/ward-state.ts';
 import type { AppDeps } from './app-deps.ts';
+import { asking, roomInWords, roomWithButtons } from './asking-posts.ts';
 import { handoverPosts } from './handover-posts.ts';
 import type { Change, Post, WardView } from './ports.ts';
 
@@ -85,47 +85,48 @@ function changeOf(
         };
       }),
       ...(wardEntries.length > 0
-        ? { ward: { expected: ward.version, entries: wardEntries, after: wardAfter } }
+        ? { ward: { expected: ward.version, entries: wardEntries, after: wardAfter }, touchAll: true }
         : {}),
       wakes,
-      posts: plan.posts.flatMap((planned) => postsOf(planned, after, now)),
+      posts: plan.posts.flatMap((planned) => postsOf(planned, { ward: wardAfter, lines: after }, now)),
     },
     next: instants.length > 0 ? Math.min(...instants) : null,
   };
 }
 
-function postsOf(planned: PlannedPost, lines: readonly LineState[], now: number): Post[] {
+function postsOf(planned: PlannedPost, view: WardView, now: number): Post[] {
   const stamp = now.toString(36);
   switch (planned.what) {
     case 'nudge':
-      return [{ key: `1.nudge.${stamp}`, kind: 'nudge', to: 'ward', ...asks(planned.duties), at: now }];
+      return asking(planned.duties, roomWithButtons, {
+        key: `1.nudge.${stamp}`,
+        kind: 'nudge',
+        to: 'ward',
+        at: now,
+      });
     case 'escalation': {
-      const { user } = planned;
-      const about = { what: planned.to };
-      return [
-        {
-          key: `0.${planned.to}.${stamp}.${user}`,
-          kind: 'escalation',
-          to: { user },
-          ...asks(planned.duties),
-          at: now,
-          about,
-        },
-      ];
+      const { user, to } = planned;
+      const key = `0.${to}.${stamp}.${user}`;
+      return asking(planned.duties, roomWithButtons, {
+        key,
+        kind: 'escalation',
+        to: { user },
+        at: now,
+        about: { what: to },
+      });
     }
-    case 'nobody on call':
-      return [
-        {
-          key: `0.nobody.${stamp}`,
-          kind: 'notice',
-          to: 'ward',
-          ...asks(planned.duties),
-          at: now,
-          about: { what: planned.what },
-        },
-      ];
+    case 'nobody on call': {
+      const about = { what: planned.what };
+      return asking(planned.duties, roomInWords, {
+        key: `0.nobody.${stamp}`,
+        kind: 'notice',
+        to: 'ward',
+        at: now,
+        about,
+      });
+    }
     case 'handover':
-      return handoverPosts(lines, planned.for, now);
+      return handoverPosts(view, planned.for, now);
     case 'handover not accepted':
       return [
         {
@@ -139,13 +140,6 @@ function postsOf(planned: PlannedPost, lines: readonly LineState[], now: number)
         },
       ];
   }
-}
-
-function asks(duties: readonly Duty[]): Pick<Post, 'lines' | 'asked'> {
-  return {
-    lines: [...new Set(duties.map(({ lineId }) => lineId))],
-    asked: duties.map(({ lineId, kind, dueAt }) => ({ lineId, kind, dueAt })),
-  };
 }
 
 function count({ watch }: AppDeps, plan: WakePlan, now: number): void {

@@ -2,17 +2,16 @@ import { z } from 'zod';
 import { dutyKinds } from '../domain/duties/duty-kind.ts';
 
 /**
- * What a button carries: ids only. `w` ward, `l` line, `d` duties as [line, kind, due ms], `p` post key, `f` the
+ * What a button carries: ids only. `w` ward, `l` line, `d` duties of that line as [kind, due ms], `f` the
  * handover's number, `v` verb to open.
  */
 export const actionValueSchema = z.object({
   w: z.string().min(3).max(60),
   l: z.string().max(20).optional(),
   d: z
-    .array(z.tuple([z.string().max(20), z.enum(dutyKinds), z.number().int()]))
+    .array(z.tuple([z.enum(dutyKinds), z.number().int()]))
     .max(60)
     .optional(),
-  p: z.string().max(80).optional(),
   f: z.number().int().optional(),
   v: z.string().max(20).optional(),
 });

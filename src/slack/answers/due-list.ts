@@ -1,16 +1,19 @@
-import type { KnownBlock } from '@slack/web-api';
+import type { KnownBlock, SectionBlock } from '@slack/web-api';
 import type { WardView } from '../../app/ports.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import { nurseOf, onCallAt } from '../../domain/ward/on-call.ts';
 import { actionValue } from '../action-value.ts';
-import { actions, context, section } from '../messages/blocks.ts';
+import { button, context, section } from '../messages/blocks.ts';
+import { wholeText } from '../messages/whole-message.ts';
 import type { Names } from '../names.ts';
 import { escaped } from '../text.ts';
 import { capital, dutyName } from '../wording/duty-words.ts';
 import { clockText, placeWords, spanText, standingCaution } from '../wording/line-words.ts';
 
-/** Lines shown with a button of their own; a message has room for 50 blocks. */
-const mostLines = 20;
+/** Lines shown; a message has room for 50 blocks, and for so many characters of text and of blocks. */
+const mostLines = 40;
+const mostSpoken = 3_400;
+const mostDrawn = 11_500;
 const horizonMs = 4 * 3_600_000;
 
 /** What is due on the ward, late first: for one reader, so nobody is notified by it. */
@@ -43,32 +46,31 @@ export async function dueList(
   const called = onCall
     ? `On call: ${await names.of(onCall)}.`
     : 'Nobody is on call: set one with /artline oncall @name.';
-  const more =
-    ordered.length > mostLines
-      ? ` ${ordered.length - mostLines} more lines: /artline handover lists all.`
-      : '';
-  return {
-    text: `${texts.join('\n').replaceAll('*', '')}\n${called}${more}`.slice(0, 3_900),
-    blocks: [
-      ...texts.slice(0, mostLines).flatMap((text, index) => {
-        const line = ordered[index]?.line;
-        return [
-          section(text),
-          ...(line
-            ? [
-                actions(`due:${line.id}`, [
-                  {
-                    action: `open:card:${line.id}`,
-                    text: 'Open',
-                    value: actionValue({ w: ward.id, l: line.id }),
-                    label: `Open ${line.patient.name}`,
-                  },
-                ]),
-              ]
-            : []),
-        ];
-      }),
-      context(`${called}${more} ${standingCaution}`),
-    ],
-  };
+  const shown = ordered.flatMap(({ line }, index) => {
+    const said = section(texts[index] ?? '');
+    const opens = button({
+      action: `open:card:${line.id}`,
+      text: 'Open',
+      value: actionValue({ w: ward.id, l: line.id }),
+      label: `Open ${line.patient.name}`,
+    });
+    return [{ ...said, block_id: `due:${line.id}`, accessory: opens }];
+  });
+  const listed = howManyFit(shown);
+  const left = ordered.length - listed;
+  const more = left > 0 ? ` ${left} more ${left === 1 ? 'line' : 'lines'}: /artline handover lists all.` : '';
+  const blocks = [...shown.slice(0, listed), context(`${called}${more} ${standingCaution}`)];
+  return { text: wholeText('Due on this ward.', blocks), blocks };
+}
+
+/** How many lines fit one message: 49 blocks, and room in the text a screen reader reads. */
+function howManyFit(shown: readonly SectionBlock[]): number {
+  let spoken = 0;
+  let drawn = 0;
+  const tooMany = shown.findIndex((block, index) => {
+    spoken += block.text?.text.length ?? 0;
+    drawn += JSON.stringify(block).length;
+    return index >= mostLines || spoken > mostSpoken || drawn > mostDrawn;
+  });
+  return tooMany === -1 ? shown.length : tooMany;
 }

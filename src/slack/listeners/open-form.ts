@@ -144,12 +144,10 @@ export async function openAmend(bot: Bot, caller: Caller, lineId: string): Promi
 
 /** The duties a button named, as a form offers them. */
 function offeredDuties(value: ActionValue, line: LineState, policy: WardPolicy, now: number): OfferedDuty[] {
-  return (value.d ?? [])
-    .filter(([lineId]) => lineId === line.id)
-    .map(([lineId, kind, dueAt]) => ({
-      asked: { lineId, kind, dueAt },
-      text: `${line.patient.name}: ${dutyName(kind, line)}, due ${clockText(policy, dueAt, now)}`,
-    }));
+  return (value.d ?? []).map(([kind, dueAt]) => ({
+    asked: { lineId: line.id, kind, dueAt },
+    text: `${line.patient.name}: ${dutyName(kind, line)}, due ${clockText(policy, dueAt, now)}`,
+  }));
 }
 
 function dwellLimitOf(line: LineState, policy: WardPolicy, now: number): OfferedDuty | undefined {

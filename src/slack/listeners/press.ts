@@ -88,9 +88,8 @@ function sortAsked(
   const soon = now + ward.policy.roundMin * minuteMs;
   const open: DutyKind[] = [];
   const stale: DutyKind[] = [];
-  for (const [lineId, kind, dueAt] of value.d ?? []) {
-    if (lineId !== line.id) continue;
-    const status = dutyStatus(line, ward.policy, { lineId, kind, dueAt }, soon, now);
+  for (const [kind, dueAt] of value.d ?? []) {
+    const status = dutyStatus(line, ward.policy, { lineId: line.id, kind, dueAt }, soon, now);
     (status.is === 'open' ? open : stale).push(kind);
   }
   return { open, stale };
@@ -130,7 +129,7 @@ async function tell(bot: Bot, caller: Caller, lineId: string, tellings: readonly
 async function later(bot: Bot, caller: Caller, value: ActionValue): Promise<void> {
   const { deps } = bot;
   const ward = await deps.record.readWardState(caller.wardId);
-  const duties = dutiesOf(value);
+  const duties = value.d ?? [];
   const lineId = value.l;
   if (!lineId || duties.length === 0) return;
   const minutes = Math.min(...duties.map(([kind]) => laterMinOf(ward.policy, kind)));
@@ -142,7 +141,7 @@ async function later(bot: Bot, caller: Caller, value: ActionValue): Promise<void
 async function claim(bot: Bot, caller: Caller, value: ActionValue): Promise<void> {
   const { deps } = bot;
   const ward = await deps.record.readWardState(caller.wardId);
-  const duties = dutiesOf(value);
+  const duties = value.d ?? [];
   if (!value.l || duties.length === 0) return;
   return tell(bot, caller, value.l, [
     { kind: 'claimed', body: { duties, until: deps.clock.now() + ward.policy.claimMin * minuteMs } },
@@ -156,11 +155,11 @@ async function stillNeeded(bot: Bot, caller: Caller, value: ActionValue): Promis
     deps.record.readWardState(caller.wardId),
     value.l ? deps.record.readLine(caller.wardId, value.l) : null,
   ]);
-  const asked = value.d?.find(([, kind]) => kind === 'stillNeeded');
+  const asked = value.d?.find(([kind]) => kind === 'stillNeeded');
   if (!line || !asked) return;
   const until = nextUsual(line, ward.policy, 'stillNeeded', deps.clock.now());
   return tell(bot, caller, line.id, [
-    { kind: 'waived', body: { duty: 'stillNeeded', dueAt: asked[2], reason: 'still needed', until } },
+    { kind: 'waived', body: { duty: 'stillNeeded', dueAt: asked[1], reason: 'still needed', until } },
   ]);
 }
 
@@ -184,8 +183,4 @@ async function acceptPressed(bot: Bot, caller: Caller, value: ActionValue): Prom
     case 'an older one':
       return caller.say(`This is an older handover. Ask for a new one: ${bot.command} handover.`);
   }
-}
-
-function dutiesOf(value: ActionValue): [DutyKind, number][] {
-  return (value.d ?? []).filter(([lineId]) => lineId === value.l).map(([, kind, dueAt]) => [kind, dueAt]);
 }

@@ -5,7 +5,7 @@ import { laterMinOf } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { actionValue } from '../action-value.ts';
 import type { Names } from '../names.ts';
-import { escaped } from '../text.ts';
+import { quoted } from '../text.ts';
 import { capital, doneWords, dutyName } from '../wording/duty-words.ts';
 import { clockText } from '../wording/line-words.ts';
 import type { ButtonSpec } from './blocks.ts';
@@ -47,7 +47,7 @@ export async function itemText(
   switch (status.is) {
     case 'open': {
       const said = [
-        status.cannot && `${await names.of(status.cannot.by)} could not: “${escaped(status.cannot.reason)}”`,
+        status.cannot && `${await names.of(status.cannot.by)} could not: ${quoted(status.cannot.reason)}`,
         status.claimed &&
           `taken by ${await names.of(status.claimed.by)} until ${clock(status.claimed.until)}`,
         status.putOff && `put off until ${clock(status.putOff.until)} by ${await names.of(status.putOff.by)}`,
@@ -57,7 +57,7 @@ export async function itemText(
     case 'done':
       return `• ${what}: done ${clock(status.done.at)} by ${await names.of(status.done.by)}.`;
     case 'let go':
-      return `• ${what}: let go until ${clock(status.until)} by ${await names.of(status.by)}: “${escaped(status.reason)}”.`;
+      return `• ${what}: let go until ${clock(status.until)} by ${await names.of(status.by)}: ${quoted(status.reason)}.`;
     case 'line out':
       return `• ${what}: line taken out ${clock(status.done.at)}.`;
     case 'over':
@@ -82,9 +82,7 @@ export function dutyButtons(
 ): ButtonSpec[] {
   if (open.length === 0) return [];
   const { policy } = view.ward;
-  const d = open.map(
-    ({ asked }) => [asked.lineId, asked.kind, asked.dueAt] as [string, Asked['kind'], number],
-  );
+  const d = open.map(({ asked }) => [asked.kind, asked.dueAt] as [Asked['kind'], number]);
   const value = actionValue({ w: wardId, l: line.id, d });
   const kinds = [...new Set(open.map(({ asked }) => asked.kind))];
   const name = line.patient.name;

@@ -1,10 +1,11 @@
 import type { ActionsBlock, Button, ContextBlock, KnownBlock, SectionBlock } from '@slack/web-api';
+import { limits, shorten } from '../limits.ts';
 
 /** Longest text of a section, kept under the platform's 3,000. */
 const sectionMax = 2_900;
 
 export function section(text: string): SectionBlock {
-  return { type: 'section', text: { type: 'mrkdwn', text: text.slice(0, sectionMax), verbatim: true } };
+  return { type: 'section', text: { type: 'mrkdwn', text: shorten(text, sectionMax), verbatim: true } };
 }
 
 /** Sections of whole lines of text, as many as the platform's size of one asks for. */
@@ -37,10 +38,10 @@ export function button({ action, text, value, primary, label }: ButtonSpec): But
   return {
     type: 'button',
     action_id: action,
-    text: { type: 'plain_text', text: text.slice(0, 75) },
+    text: { type: 'plain_text', text: shorten(text, limits.buttonText) },
     value,
     ...(primary ? { style: 'primary' as const } : {}),
-    ...(label ? { accessibility_label: label.slice(0, 75) } : {}),
+    ...(label ? { accessibility_label: shorten(label, limits.buttonText) } : {}),
   };
 }
 

@@ -3,6 +3,7 @@ import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import type { Done, LineState } from '../../domain/record/line-state.ts';
 import { nurseOf } from '../../domain/ward/on-call.ts';
 import { actionValue } from '../action-value.ts';
+import { shorten } from '../limits.ts';
 import type { Names } from '../names.ts';
 import { escaped } from '../text.ts';
 import { capital, dutyName } from '../wording/duty-words.ts';
@@ -29,7 +30,7 @@ export async function cardMessage(
   const identity = [
     `*${name}* · ${animalWords(line)}`,
     `Arterial line, ${placeWords(line)}, ${line.gauge} G, ${placed}`,
-    ...(line.indication ? [`Why: ${escaped(line.indication)}`] : []),
+    ...(line.indication ? [`Why: ${shorten(escaped(line.indication), 150)}`] : []),
   ];
   if (line.removed) return removedCard(line, view, names, identity, now);
 
@@ -41,9 +42,7 @@ export async function cardMessage(
   const cat = line.patient.species === 'cat' ? duties.find(({ kind }) => kind === 'dwellLimit') : undefined;
   const value = actionValue({ w: ward.id, l: line.id });
   return {
-    text:
-      `Arterial line: ${name}, ${animalWords(line)}, ${placeWords(line)}, ${line.gauge} G, ${placed}. With ${who}. ` +
-      `${stands.join('. ')}. Next: ${next.join(', ')}. ${standingCaution}`,
+    text: `Arterial line: ${name}, ${placeWords(line)}.`,
     blocks: [
       section(identity.join('\n')),
       section(
@@ -134,7 +133,7 @@ async function removedCard(
   const pulse = line.pulse ? `Pulse ${clock(line.pulse.at)}: ${line.pulse.pulse}.` : '';
   const still = owed.length > 0 ? `Still owed: ${owed.join(', ')}.` : 'Nothing owed any more.';
   return {
-    text: `${escaped(line.patient.name)}, ${placeWords(line)}: ${out} ${pulse} ${still}`,
+    text: `${escaped(line.patient.name)}, ${placeWords(line)}: ${out}`,
     blocks: [
       section([...identity, out, ...(pulse ? [pulse] : []), still].join('\n')),
       ...(owed.length > 0

@@ -3,7 +3,7 @@ import type { Names } from '../names.ts';
 import type { MessageBody } from './blocks.ts';
 import { cardMessage } from './card.ts';
 import { escalationMessage, findingMessage } from './escalation.ts';
-import { handoverEnd, handoverPatients } from './handover.ts';
+import { handoverEnd, handoverPatients, handoverRounds } from './handover.ts';
 import {
   nobodyOnCallMessage,
   onCallMessage,
@@ -14,14 +14,19 @@ import {
   wasDownMessage,
 } from './notice.ts';
 import { nudgeMessage } from './nudge.ts';
+import { wholeMessage } from './whole-message.ts';
 
-/** The words and buttons of a post, from the record as it is now. */
+/** The words and buttons of a post, from the record as it is now; within what the platform takes. */
 export async function composeMessage(
   post: Post,
   view: WardView,
   names: Names,
   now: number,
 ): Promise<MessageBody> {
+  return wholeMessage(await bodyOf(post, view, names, now));
+}
+
+async function bodyOf(post: Post, view: WardView, names: Names, now: number): Promise<MessageBody> {
   const what = post.about?.what;
   if (what === 'finding') return findingMessage(post, view, names, now);
   switch (post.kind) {
@@ -36,9 +41,9 @@ export async function composeMessage(
     case 'escalation':
       return escalationMessage(post, view, names, now);
     case 'handover':
-      return what === 'accept'
-        ? handoverEnd(post, view, names, now)
-        : handoverPatients(post, view, names, now);
+      if (what === 'accept') return handoverEnd(post, view, names, now);
+      if (what === 'rounds') return handoverRounds(post, view, now);
+      return handoverPatients(post, view, names, now);
     case 'notice':
       if (what === 'nobody on call') return nobodyOnCallMessage(post, view, names, now);
       if (what === 'handover not accepted') return unacceptedMessage(post, view, now);

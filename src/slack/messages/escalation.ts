@@ -1,8 +1,10 @@
 import type { Post, WardView } from '../../app/ports.ts';
+import { dutyKinds } from '../../domain/duties/duty-kind.ts';
+import type { LineState } from '../../domain/record/line-state.ts';
 import { nurseOf, onCallAt } from '../../domain/ward/on-call.ts';
 import { actionValue } from '../action-value.ts';
 import type { Names } from '../names.ts';
-import { escaped } from '../text.ts';
+import { escaped, quoted } from '../text.ts';
 import { listed, riskWords } from '../wording/duty-words.ts';
 import { findingWords } from '../wording/finding-words.ts';
 import {
@@ -56,10 +58,8 @@ export async function escalationMessage(
     ];
     blocks.push(section(facts.join('\n')));
     const claimed = stillOpen.every(({ status }) => status.claimed !== undefined);
-    const d = stillOpen.map(
-      ({ asked }) => [asked.lineId, asked.kind, asked.dueAt] as [string, Item['asked']['kind'], number],
-    );
-    const value = actionValue({ w: ward.id, l: line.id, d, p: post.key });
+    const d = stillOpen.map(({ asked }) => [asked.kind, asked.dueAt] as [Item['asked']['kind'], number]);
+    const value = actionValue({ w: ward.id, l: line.id, d });
     const claim = {
       action: `claim:${line.id}`,
       text: `I take it: ${ward.policy.claimMin} min`,
@@ -97,6 +97,7 @@ export async function escalationMessage(
   };
 }
 
+/** One line's part of the first line: what is worst first, each with how late it is, then what that risks. */
 async function leadWords(
   mine: readonly OpenItem[],
   post: Post,
@@ -104,18 +105,34 @@ async function leadWords(
   names: Names,
   toClinician: boolean,
 ): Promise<string> {
-  const line = mine[0]?.line;
-  if (!line) return '';
+  const [first] = mine;
+  if (!first) return '';
   const { ward } = view;
-  const what = openWords(mine);
-  const dueAt = Math.min(...mine.map(({ asked }) => asked.dueAt));
-  const lateMs = post.at - dueAt;
-  const late = lateMs < 60_000 ? `due ${clockText(ward.policy, dueAt, post.at)}` : `${spanText(lateMs)} late`;
-  const cannot = mine.map(({ status }) => status.cannot).find(Boolean);
-  const why = cannot ? ` Nurse could not: “${escaped(cannot.reason)}”.` : '';
-  const risk = mine[0] ? riskWords(mine[0].asked.kind) : '';
+  const { line } = first;
+  const lateness = ({ asked }: OpenItem) => {
+    const lateMs = post.at - asked.dueAt;
+    return lateMs < 60_000
+      ? `due ${clockText(ward.policy, asked.dueAt, post.at)}`
+      : `${spanText(lateMs)} late`;
+  };
+  const worstFirst = mine.toSorted(
+    (a, b) => dutyKinds.indexOf(a.asked.kind) - dutyKinds.indexOf(b.asked.kind),
+  );
+  const what = [...Map.groupBy(worstFirst, lateness)].map(([late, items]) => `${openWords(items)}, ${late}`);
+  const cannot = worstFirst.map(({ status }) => status.cannot).find(Boolean);
+  const why = cannot ? ` Nurse could not: ${quoted(cannot.reason)}.` : '';
+  const risk = worstFirst[0] ? riskWords(worstFirst[0].asked.kind) : '';
   const withWhom = toClinician ? ` With ${await names.of(nurseOf(ward, line))}.` : '';
-  return `${lineWords(line)}: ${what}, ${late}.${why} Risk: ${risk}.${withWhom}`;
+  return `${lineWords(line)}: ${what.join('; ')}.${why} Risk: ${risk}.${withWhom}`;
+}
+
+/** What was seen at `at` (ms) at the site or below it; a finding may have been put right since. */
+export function findingSeen(line: LineState, at: number): string {
+  const seen = [
+    ...(line.siteFinding?.at === at ? [findingWords(line.siteFinding.finding, line.site)] : []),
+    ...(line.pulse?.at === at ? [`pulse ${line.pulse.pulse}${line.pulse.cold ? ', cold' : ''}`] : []),
+  ];
+  return seen.length > 0 ? listed(seen) : 'finding since corrected';
 }
 
 /** A finding at the site or the limb, told the moment it was told. */
@@ -127,15 +144,7 @@ export async function findingMessage(
 ): Promise<MessageBody> {
   const line = view.lines[0];
   if (!line) return { text: 'A finding on a line that is not on record.', blocks: [], settled: true };
-  const seen = [
-    ...(line.siteFinding && line.siteFinding.at === post.about?.for
-      ? [findingWords(line.siteFinding.finding, line.site)]
-      : []),
-    ...(line.pulse && line.pulse.at === post.about?.for
-      ? [`pulse ${line.pulse.pulse}${line.pulse.cold ? ', cold' : ''}`]
-      : []),
-  ];
-  const what = seen.length > 0 ? listed(seen) : 'finding since corrected';
+  const what = findingSeen(line, post.about?.for ?? post.at);
   const who = await names.of(post.about?.user ?? line.nurse);
   const at = clockText(view.ward.policy, post.about?.for ?? post.at, now);
   const text = `${lineWords(line)}, ${animalWords(line)}: ${what}. Seen ${at} by ${who}. Look at the limb now.`;

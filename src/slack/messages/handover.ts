@@ -1,3 +1,4 @@
+import { namedInRound } from '../../app/handover-posts.ts';
 import type { Post, WardView } from '../../app/ports.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import { minuteMs } from '../../domain/duties/duty.ts';
@@ -7,8 +8,9 @@ import { previousShift, shiftAt } from '../../domain/shifts/shift-calendar.ts';
 import { wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
 import { nurseOf, onCallAt } from '../../domain/ward/on-call.ts';
 import { actionValue } from '../action-value.ts';
+import { shorten } from '../limits.ts';
 import type { Names } from '../names.ts';
-import { escaped } from '../text.ts';
+import { escaped, quoted } from '../text.ts';
 import { capital, dutyName, listed } from '../wording/duty-words.ts';
 import {
   animalWords,
@@ -21,8 +23,8 @@ import {
 import { actions, context, type MessageBody, section, sections } from './blocks.ts';
 import { openFaults, standing } from './card.ts';
 
-/** More lines than this in one round are counted, not named. */
-const namedInRound = 8;
+/** The latest notes of the shift that a handover repeats. */
+const notesShown = 3;
 
 /** A page of patients, each in ISBAR order, complete enough to work from on paper. */
 export async function handoverPatients(
@@ -38,7 +40,7 @@ export async function handoverPatients(
   const lines = post.lines.flatMap((id) => byId.get(id) ?? []);
   const patients = await Promise.all(lines.map((line) => isbar(line, view, names, now)));
   return {
-    text: `${title}. ${patients.map((one) => one.join(' ')).join(' ')}`.replaceAll('*', '').slice(0, 3_900),
+    text: title,
     blocks: [
       { type: 'header', text: { type: 'plain_text', text: title } },
       ...patients.map((one) => section(one.join('\n'))),
@@ -77,10 +79,10 @@ async function isbar(line: LineState, view: WardView, names: Names, now: number)
       : 'no samples in 24 h',
     line.flushMode === 'manual' &&
       line.flushCount > 0 &&
-      `${line.flushCount} hand flushes told${line.flushedMl > 0 ? `, ${ml(line.flushedMl)} mL` : ''}`,
+      `${line.flushCount} hand ${line.flushCount === 1 ? 'flush' : 'flushes'} told${line.flushedMl > 0 ? `, ${ml(line.flushedMl)} mL` : ''}`,
   ].filter((text) => typeof text === 'string');
   const duties = dutiesOfLine(line, policy, now);
-  const next = duties.filter(({ dueAt }) => dueAt < now + 13 * 60 * minuteMs);
+  const next = line.removed ? duties : duties.filter(({ dueAt }) => dueAt < now + 13 * 60 * minuteMs);
   const late = (dueAt: number) => (dueAt < now ? `, ${spanText(now - dueAt)} late` : '');
   const situation = line.removed
     ? 'Line out, limb still to be followed.'
@@ -90,9 +92,12 @@ async function isbar(line: LineState, view: WardView, names: Names, now: number)
               .map(({ sign }) => sign)
               .join(', ')}.`
           : 'Line in, no open fault.',
-        line.indication ? `In for ${escaped(line.indication)}.` : '',
+        line.indication ? `In for ${shorten(escaped(line.indication), 150)}.` : '',
       ].join(' ');
-  const notes = line.notes.filter(({ at }) => at >= shiftStart).map(({ text }) => `“${escaped(text)}”`);
+  const notes = line.notes
+    .filter(({ at }) => at >= shiftStart)
+    .slice(-notesShown)
+    .map(({ text }) => quoted(text));
   return [
     `*${escaped(line.patient.name)}*`,
     `*Identify* ${animalWords(line)}; ${placeWords(line)}, ${line.gauge} G; with ${await names.of(nurseOf(ward, line))}.`,
@@ -107,6 +112,18 @@ async function isbar(line: LineState, view: WardView, names: Names, now: number)
   ];
 }
 
+/** Rounds of the coming shift that do not fit the end of a handover. */
+export function handoverRounds(post: Post, view: WardView, now: number): MessageBody {
+  const { zone } = view.ward.policy.shifts;
+  const { from = post.at, to = post.at } = post.about ?? {};
+  const title = `Rounds from ${wallClockWithDay(zone, from)} to ${wallClockWithDay(zone, to)}, if each is done on time`;
+  return {
+    text: title,
+    blocks: [section(`*${title}*`), ...sections(roundsOf(post, view, now))],
+    settled: true,
+  };
+}
+
 /** The end of a handover: the coming shift's rounds by the clock, who is on call, and the button that takes it over. */
 export async function handoverEnd(
   post: Post,
@@ -117,32 +134,32 @@ export async function handoverEnd(
   const { ward } = view;
   const { policy } = ward;
   const forMs = post.about?.for ?? post.at;
-  const { fromMs, toMs } = horizonOf(policy, post.at, Math.max(60, policy.handoverBeforeMin) * minuteMs);
-  const listedLines = post.lines.flatMap((id) => view.lines.find((line) => line.id === id) ?? []);
   const handover = ward.handovers.find((one) => one.for === forMs);
-  const onCall = onCallAt(ward, now);
   const accepted = handover?.accepted;
-  const until = wallClockWithDay(policy.shifts.zone, toMs);
-  const rounds = roundsBetween(
-    listedLines.filter(({ placed }) => placed.at <= post.at),
-    policy,
-    fromMs,
-    toMs,
-  );
+  // Forgotten, or overtaken by the next shift's or by one that was accepted: nobody is asked for this one any more.
+  const isOvertaken =
+    !handover ||
+    ward.handovers.some(({ postedAt, auto, accepted: other }) => postedAt > post.at && (auto || other));
+  const onCall = onCallAt(ward, now);
+  const until = wallClockWithDay(policy.shifts.zone, post.about?.to ?? post.at);
   const taken = accepted
     ? `Accepted ${clockText(policy, accepted.at, now)} by ${await names.of(accepted.by)}.`
-    : 'Not accepted yet. Whoever takes the ward over accepts here.';
+    : isOvertaken
+      ? 'Not accepted; a newer handover took its place.'
+      : 'Not accepted yet. Whoever takes the ward over accepts here.';
   const called = onCall
     ? `On call: ${await names.of(onCall)}.`
     : 'Nobody is on call: set one with /artline oncall @name.';
-  const head = `${listedLines.length} ${listedLines.length === 1 ? 'line' : 'lines'}. ${called}`;
+  const count = post.lines.length;
   return {
-    text: `End of handover. ${head} ${taken} ${rounds.length} rounds until ${until}. ${standingCaution}`,
+    text: `End of handover. ${taken}`,
     blocks: [
-      section(`*Rounds until ${until}, if each is done on time*\n${head}`),
-      ...sections(rounds.map((round) => roundWords(round, listedLines, view, now))),
+      section(
+        `*Rounds until ${until}, if each is done on time*\n${count} ${count === 1 ? 'line' : 'lines'}. ${called}`,
+      ),
+      ...sections(roundsOf(post, view, now)),
       section(taken),
-      ...(accepted
+      ...(accepted || isOvertaken
         ? []
         : [
             actions('handover', [
@@ -156,8 +173,20 @@ export async function handoverEnd(
           ]),
       context(standingCaution),
     ],
-    settled: accepted !== undefined && accepted !== null,
+    settled: Boolean(accepted) || isOvertaken,
   };
+}
+
+/** The rounds of the time a post speaks of, a line of text each. */
+function roundsOf(post: Post, view: WardView, now: number): string[] {
+  const { policy } = view.ward;
+  const { fromMs, toMs } = horizonOf(policy, post.at, Math.max(60, policy.handoverBeforeMin) * minuteMs);
+  const { from = fromMs, to = toMs } = post.about ?? {};
+  const byId = new Map(view.lines.map((line) => [line.id, line]));
+  const lines = post.lines.flatMap((id) => byId.get(id) ?? []).filter(({ placed }) => placed.at <= post.at);
+  return roundsBetween(lines, policy, fromMs, toMs)
+    .filter(({ at }) => at >= from && at < to)
+    .map((round) => roundWords(round, lines, view, now));
 }
 
 function roundWords({ at, duties }: Round, lines: readonly LineState[], view: WardView, now: number): string {

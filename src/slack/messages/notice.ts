@@ -3,9 +3,10 @@ import { onCallAt } from '../../domain/ward/on-call.ts';
 import type { Names } from '../names.ts';
 import { escaped } from '../text.ts';
 import { listed } from '../wording/duty-words.ts';
-import { clockText, lineWords, spanText } from '../wording/line-words.ts';
+import { animalWords, clockText, lineWords, spanText } from '../wording/line-words.ts';
 import { type Item, isOpen, itemsOf, itemText, openWords } from './asked-items.ts';
 import { type MessageBody, section, sections } from './blocks.ts';
+import { findingSeen } from './escalation.ts';
 import { byLine } from './nudge.ts';
 
 /** Nobody is on call and something is late: said to the whole ward, loudly, until somebody is. */
@@ -38,12 +39,24 @@ export async function unreachedMessage(
 ): Promise<MessageBody> {
   const open = itemsOf(post, view, now).filter(isOpen);
   const whom = post.about?.user ? await names.of(post.about.user) : 'The clinician';
+  if (post.asked.length === 0) {
+    const untold = post.about?.text === 'finding' ? findingText(post, view, now) : '';
+    const text = `${whom} could NOT be reached by direct message${untold === '' ? ' and would not hear of what is late' : `. ${untold}`}. Call them yourself now, or set somebody else: /artline oncall @name.`;
+    return { text, blocks: [section(`*${text}*`)], settled: true };
+  }
   if (open.length === 0) {
     const text = `Settled: ${whom} could not be reached by direct message.`;
     return { text, blocks: [section(text)], settled: true };
   }
   const text = `${whom} could NOT be reached by direct message. Late: ${lateWords(open, post)}. Call them yourself now.`;
   return { text, blocks: [section(`*${text}*`)], settled: false };
+}
+
+function findingText(post: Post, view: WardView, now: number): string {
+  const [line] = view.lines;
+  if (!line) return '';
+  const at = post.about?.for ?? post.at;
+  return `${lineWords(line)}, ${animalWords(line)}: ${findingSeen(line, at)}, seen ${clockText(view.ward.policy, at, now)}`;
 }
 
 /** The bot was down: from when to when, and what came due meanwhile. */
@@ -65,7 +78,7 @@ export async function wasDownMessage(
   const missed =
     texts.length === 0 ? 'Nothing came due meanwhile.' : 'What came due meanwhile, as it stands now:';
   return {
-    text: `${head} ${missed} ${texts.join(' ')}`.replaceAll('*', '').slice(0, 3_900),
+    text: `${head} ${missed}`,
     blocks: [section(`*${head}* ${missed}`), ...sections(texts.map((text) => `• ${text}`))],
     settled: !items.some(isOpen),
   };

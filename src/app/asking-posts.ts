@@ -1,0 +1,44 @@
+import type { Asked } from '../domain/duties/duty-status.ts';
+import type { Post } from './ports.ts';
+
+/** How much of one message a line and each of its duties take, and how much a message holds; in characters. */
+export interface Room {
+  line: number;
+  duty: number;
+  most: number;
+}
+
+/**
+ * Lines with their buttons. A message holds 50 blocks and some 13,000 characters of them; a line takes up to about
+ * 1,400 characters of that and each of its duties up to 450.
+ */
+export const roomWithButtons: Room = { line: 1_400, duty: 450, most: 11_000 };
+/** Lines in words alone; the text of a message that is brought up to date holds 4,000 characters. */
+export const roomInWords: Room = { line: 80, duty: 110, most: 3_000 };
+
+/**
+ * The posts that ask for duties: one, or as many as the platform's size of a message makes of it, since one too large
+ * would be refused and a reminder lost. What belongs to one line stays together; the longest due comes first.
+ */
+export function asking(duties: readonly Asked[], room: Room, post: Omit<Post, 'lines' | 'asked'>): Post[] {
+  const ordered = duties.toSorted((a, b) => a.dueAt - b.dueAt);
+  const parts: Asked[][] = [];
+  let left = 0;
+  for (const mine of Map.groupBy(ordered, ({ lineId }) => lineId).values()) {
+    const takes = room.line + mine.length * room.duty;
+    const last = parts.at(-1);
+    if (last && takes <= left) {
+      last.push(...mine);
+      left -= takes;
+    } else {
+      parts.push(mine);
+      left = room.most - takes;
+    }
+  }
+  return (parts.length > 0 ? parts : [[]]).map((part, index) => ({
+    ...post,
+    key: index === 0 ? post.key : `${post.key}.${String(index).padStart(3, '0')}`,
+    lines: [...new Set(part.map(({ lineId }) => lineId))],
+    asked: part.map(({ lineId, kind, dueAt }) => ({ lineId, kind, dueAt })),
+  }));
+}
