@@ -9,6 +9,9 @@ const typed = {
   url_text_input: 'url',
 };
 
+/** Longest words, in characters, that stand two to a row at phone width. */
+const shortWords = 16;
+
 /** Kinds drawn as several rows to tap, which need a group label instead of a field label. */
 export const groupKinds = new Set([
   'radio_buttons',
@@ -81,7 +84,8 @@ function rows(ctx, kind, options, chosen, props, max) {
     if (option.description) words.append(h('small', {}, option.description.text));
     return h('label', { class: 'row' }, box, words);
   });
-  const node = h('div', { class: `rows rows-${kind}` }, boxes);
+  const isLong = options.some(({ text, description }) => text.text.length > shortWords || description);
+  const node = h('div', { class: `rows rows-${kind}${isLong ? ' rows-long' : ''}` }, boxes);
   const read = () => {
     const values = [...node.querySelectorAll('input:checked')].map((box) => box.value);
     return kind === 'radio' ? (values[0] ?? null) : values.slice(0, max ?? values.length);

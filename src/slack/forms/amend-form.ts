@@ -42,30 +42,30 @@ const notOffered: readonly EntryKind[] = ['nudged', 'escalated', 'amended', 'cla
 const strikeField: Field = {
   kind: 'text',
   id: 'strike',
-  label: 'Strike it out: why',
+  label: 'Or strike it out, because',
   maxLength: 300,
-  hint: 'It counts no more; it stays in the log with your reason.',
+  hint: 'It then counts no more; it stays in the record with your reason.',
 };
 
 const placingFields: readonly Field[] = [
-  { kind: 'text', id: 'name', label: 'Placing: patient is', maxLength: longestName },
-  { ...placeQuantities.weightKg, label: 'Placing: weight is' },
+  { kind: 'text', id: 'name', label: 'Correct name', maxLength: longestName },
+  { ...placeQuantities.weightKg, label: 'Correct weight' },
   {
     kind: 'choice',
     id: 'site',
-    label: 'Placing: site is',
+    label: 'Correct site',
     options: sites.map((site) => ({ value: site, label: site })),
   },
   {
     kind: 'choice',
     id: 'side',
-    label: 'Placing: side is',
-    options: sides.map((side) => ({ value: side, label: side })),
+    label: 'Correct side',
+    options: sides.map((side) => ({ value: side, label: side === 'left' ? 'Left' : 'Right' })),
   },
   {
     kind: 'choice',
     id: 'gauge',
-    label: 'Placing: gauge is',
+    label: 'Correct gauge',
     options: gauges.map((gauge) => ({ value: String(gauge), label: `${gauge} G` })),
   },
 ];
@@ -117,12 +117,12 @@ export function amendForm(given: AmendFormGiven): ModalView {
       instantInput({
         id: 'at',
         label: 'It happened at',
-        hint: 'Leave empty when the time was right.',
+        hint: 'Leave empty when the time told was correct.',
         optional: true,
       }),
       ...fieldBlocks([strikeField]),
       remark(
-        'A number told wrong: strike the entry out and tell it again with its time. The placing’s own details:',
+        'A wrong number: strike the entry out and tell it again with its time.\n*When the placing is the wrong entry,* fill in only what was wrong:',
       ),
       ...fieldBlocks(placingFields),
     ],

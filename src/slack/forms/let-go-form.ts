@@ -41,8 +41,8 @@ export function letGoForm({ wardId, duty, now, zone }: LetGoFormGiven): ModalVie
   const { asked, text } = duty;
   return formView({
     callbackId: 'letgo',
-    title: 'Let a duty go',
-    submit: 'Decide this',
+    title: asked.kind === 'dwellLimit' ? 'Keep the line in' : 'Let a duty go',
+    submit: asked.kind === 'dwellLimit' ? 'Keep it in' : 'Let it go',
     meta: formMeta({ ward: wardId, duty: [asked.lineId, asked.kind, asked.dueAt] }),
     blocks: [
       remark(
@@ -61,7 +61,7 @@ export function letGoForm({ wardId, duty, now, zone }: LetGoFormGiven): ModalVie
       instantInput({
         id: 'until',
         label: 'Or at this time',
-        hint: `A time set here counts instead of the choice above. The ward’s clock shows ${wallClock(zone, now)}.`,
+        hint: `Counts instead of the choice above. It is ${wallClock(zone, now)} on the ward’s clock.`,
         optional: true,
       }),
     ],

@@ -7,10 +7,12 @@ import { gauges, hasSide, sides, sites } from '../../domain/line/anatomy.ts';
 import { speciesList } from '../../domain/patient/species.ts';
 import { placingBackDateMs } from '../../domain/record/accept.ts';
 import { bodySchema, type TellingOf } from '../../domain/record/entry.ts';
+import { limits } from '../limits.ts';
 import { escaped } from '../text.ts';
 import { fieldBlocks } from './field-blocks.ts';
 import { formMeta, readMeta, wardIdSchema } from './form-meta.ts';
 import { formView, remark } from './form-view.ts';
+import { plain } from './input-blocks.ts';
 import { readFields } from './read-view.ts';
 import { type FormErrors, type StaleForm, staleForm, submittedView } from './view-state.ts';
 import { readWhen, whenBlocks } from './when-blocks.ts';
@@ -49,7 +51,7 @@ const fields: readonly Field[] = [
     kind: 'choice',
     id: 'side',
     label: 'Side',
-    hint: 'Needed, but for tail and tongue.',
+    hint: 'Leave empty for tail and tongue only.',
     options: sides.map((value) => ({ value, label: value === 'left' ? 'Left' : 'Right' })),
   },
   {
@@ -64,6 +66,7 @@ const fields: readonly Field[] = [
     kind: 'choice',
     id: 'flushMode',
     label: 'Flushed',
+    hint: 'Continuous asks for its source at the end of this form.',
     required: true,
     initial: 'manual',
     options: [
@@ -72,22 +75,10 @@ const fields: readonly Field[] = [
     ],
   },
   {
-    kind: 'choice',
-    id: 'sourceKind',
-    label: 'Continuous: flushed from',
-    options: [
-      { value: 'pressure bag', label: 'Pressure bag' },
-      { value: 'syringe', label: 'Syringe pump' },
-    ],
-  },
-  { ...placeQuantities.volumeMl, label: 'Continuous: volume in it' },
-  { ...placeQuantities.rateMlPerH, label: 'Continuous: rate' },
-  { ...placeQuantities.pressureMmHg, label: 'Continuous: bag pressure' },
-  {
     kind: 'several',
     id: 'bleeding',
     label: 'Bleeding',
-    options: [{ value: 'bleeding', label: 'Bleeding disorder: hold longer after removal' }],
+    options: [{ value: 'bleeding', label: 'Bleeding disorder: longer hold after removal' }],
   },
   { kind: 'text', id: 'indication', label: 'Why it was placed', maxLength: longestIndication },
   {
@@ -97,6 +88,22 @@ const fields: readonly Field[] = [
     required: true,
     hint: 'Reminders name this nurse first.',
   },
+];
+
+/** What continuous flushing needs besides: out of the way of the many lines flushed by hand. */
+const sourceFields: readonly Field[] = [
+  {
+    kind: 'choice',
+    id: 'sourceKind',
+    label: 'Flushed from',
+    options: [
+      { value: 'pressure bag', label: 'Pressure bag' },
+      { value: 'syringe', label: 'Syringe pump' },
+    ],
+  },
+  { ...placeQuantities.volumeMl, label: 'Volume in it' },
+  { ...placeQuantities.rateMlPerH, label: 'Rate' },
+  { ...placeQuantities.pressureMmHg, label: 'Bag pressure' },
 ];
 
 const metaSchema = z.object({ ward: wardIdSchema });
@@ -119,6 +126,7 @@ export function placeForm(given: PlaceFormGiven): ModalView {
   const { now, zone, problems = [] } = given;
   const notUnderstood: KnownBlock[] =
     problems.length === 0 ? [] : [remark(`*From what you typed:* ${problems.map(escaped).join(' ')}`)];
+  const known = filledIn(given.values ?? {}, given.nurse);
   return formView({
     callbackId: 'place',
     title: 'Register a line',
@@ -126,15 +134,17 @@ export function placeForm(given: PlaceFormGiven): ModalView {
     meta: formMeta({ ward: given.wardId }),
     blocks: [
       ...notUnderstood,
-      ...fieldBlocks(fields, filledIn(given.values ?? {}, given.nurse)),
+      ...fieldBlocks(fields, known),
       ...whenBlocks({ now, zone }, { label: 'Placed', at: given.at ?? undefined }),
+      { type: 'header', text: plain('Only when flushed continuously', limits.headerText) },
+      ...fieldBlocks(sourceFields, known),
     ],
   });
 }
 
-function filledIn({ gauge, bleeding, ...plain }: PlaceValues, nurse: string): Values {
+function filledIn({ gauge, bleeding, ...others }: PlaceValues, nurse: string): Values {
   return {
-    ...plain,
+    ...others,
     nurse,
     ...(gauge === undefined ? {} : { gauge: String(gauge) }),
     ...(bleeding === true ? { bleeding: ['bleeding'] } : {}),
@@ -170,7 +180,7 @@ export function readPlaceForm(view: unknown, ward: { now: number; zone: string }
   const form = submittedView(view);
   const meta = form && readMeta(metaSchema, form.meta);
   if (!form || !meta) return staleForm;
-  const { values, errors } = readFields(fields, form);
+  const { values, errors } = readFields([...fields, ...sourceFields], form);
   const name = patientName(String(values.name ?? ''));
   if ('problem' in name) errors.name = name.problem;
   const when = readWhen(form, ward, { backMs: placingBackDateMs });

@@ -37,7 +37,7 @@ export function whenBlocks(
     instantInput({
       id: 'whenAt',
       label: 'Or at this time',
-      hint: `A time set here counts instead of the choice above. The ward’s clock shows ${wallClock(zone, now)}.`,
+      hint: `Counts instead of the choice above. It is ${wallClock(zone, now)} on the ward’s clock.`,
       optional: true,
       initialMs: known,
     }),

@@ -134,7 +134,7 @@ describe('readAmendForm', () => {
     ],
     [
       { entry: '1 placed', weightKg: '400' },
-      { weightKg: 'Placing: weight is: 400 kg cannot be right. Give 0.3 to 120 kg.' },
+      { weightKg: 'Correct weight: 400 kg cannot be right. Give 0.3 to 120 kg.' },
     ],
     [
       { entry: '1 placed', site: 'median caudal', side: 'left' },

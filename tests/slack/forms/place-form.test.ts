@@ -24,15 +24,15 @@ describe('placeForm', () => {
       'side',
       'gauge',
       'flushMode',
-      'sourceKind',
-      'volumeMl',
-      'rateMlPerH',
-      'pressureMmHg',
       'bleeding',
       'indication',
       'nurse',
       'when',
       'whenAt',
+      'sourceKind',
+      'volumeMl',
+      'rateMlPerH',
+      'pressureMmHg',
     ]);
   });
 
