@@ -1,3 +1,4 @@
+import { hasSide } from '../line/anatomy.ts';
 import { type EffectiveEntry, effectiveEntries } from './effective-entries.ts';
 import type { Entry, EntryOf } from './entry.ts';
 import type { Cause, Done, LineState, Marks } from './line-state.ts';
@@ -39,7 +40,8 @@ function begin(id: string, entry: EntryOf<'placed'>, number: number): LineState 
     knownSince: Math.max(at, entry.told),
     patient: body.patient,
     site: body.site,
-    side: body.side ?? null,
+    // An amended site may leave a side behind that the new one does not have.
+    side: hasSide(body.site) ? (body.side ?? null) : null,
     gauge: body.gauge,
     indication: body.indication ?? null,
     nurse: body.nurse,

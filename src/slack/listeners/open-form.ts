@@ -17,6 +17,7 @@ import { onCallForm } from '../forms/on-call-form.ts';
 import { placeForm } from '../forms/place-form.ts';
 import { policyForm } from '../forms/policy-form.ts';
 import { verbForm } from '../forms/verb-form.ts';
+import { unescaped } from '../text.ts';
 import { helpView } from '../views/help-view.ts';
 import { capital, dutyName } from '../wording/duty-words.ts';
 import { clockText } from '../wording/line-words.ts';
@@ -135,10 +136,21 @@ export async function openAmend(bot: Bot, caller: Caller, lineId: string): Promi
     record.readLog(caller.wardId, lineId),
   ]);
   if (!line) return caller.say(noLine);
+  const people = [...new Set(log.map(({ by }) => by))];
+  const names = new Map(
+    await Promise.all(people.map(async (user) => [user, unescaped(await bot.names.of(user))] as const)),
+  );
   return openView(
     bot,
     caller,
-    amendForm({ wardId: caller.wardId, line, log, now: clock.now(), zone: ward.policy.shifts.zone }),
+    amendForm({
+      wardId: caller.wardId,
+      line,
+      log,
+      now: clock.now(),
+      zone: ward.policy.shifts.zone,
+      nameOf: (user) => names.get(user),
+    }),
   );
 }
 

@@ -17,6 +17,7 @@ import { readLetGoForm } from '../forms/let-go-form.ts';
 import { readOnCallForm } from '../forms/on-call-form.ts';
 import { readPlaceForm } from '../forms/place-form.ts';
 import { readPolicyForm } from '../forms/policy-form.ts';
+import { problemErrors } from '../forms/read-view.ts';
 import { readVerbForm } from '../forms/verb-form.ts';
 import { type FormErrors, staleForm } from '../forms/view-state.ts';
 import { unreachableWords } from '../guard.ts';
@@ -193,10 +194,7 @@ async function verb(
     };
   const told = read.verb.tellings(read.values, line);
   if ('problems' in told) {
-    return {
-      is: 'wrong',
-      errors: Object.fromEntries(told.problems.map(({ field, message }) => [field, message])),
-    };
+    return { is: 'wrong', errors: problemErrors(told.problems) };
   }
   const now = bot.deps.clock.now();
   const happened = Math.abs(read.at - now) < 1_000 ? undefined : read.at;

@@ -1,0 +1,110 @@
+import { describe, expect, it } from 'vitest';
+import { deliverPosts } from '../../src/app/deliver-posts.ts';
+import { tellLines } from '../../src/app/tell-lines.ts';
+import { appOnMemory, wardId } from '../support/app-on-memory.ts';
+import { wall } from '../support/line-builder.ts';
+
+/** A ward with one line whose card waits to be sent. */
+async function withCard() {
+  const app = appOnMemory(wall('02:00'));
+  const line = await app.place();
+  return { app, line, deliver: () => deliverPosts(app.deps, wardId) };
+}
+
+describe('a message that waits', () => {
+  it('is sent once, and again only when its words change', async () => {
+    const { app, line, deliver } = await withCard();
+    await deliver();
+    app.real.now += 60_000;
+    await deliver();
+    expect(app.sent.map(({ how }) => how)).toEqual(['sent']);
+    await tellLines(app.deps, { wardId, by: 'nina', via: 'button' }, [
+      { lineId: line.id, telling: { kind: 'zeroed', body: {} } },
+    ]);
+    app.real.now += 60_000;
+    await deliver();
+    expect(app.sent.map(({ how }) => how)).toEqual(['sent', 'updated']);
+  });
+
+  it('is looked for before it is repeated when its send is unclear, and not sent again where it stands', async () => {
+    const { app, deliver } = await withCard();
+    app.outcomes.push({ is: 'unclear', why: 'reset' });
+    await deliver();
+    app.found.answer = { place: 'C0WARD', id: 'm7' };
+    app.real.now += 60_000;
+    await deliver();
+    expect(app.sent.filter(({ how }) => how === 'sent')).toEqual([]);
+    expect((await app.record.readPost(wardId, `9.card.line1`))?.sent?.id).toBe('m7');
+  });
+
+  it('is sent again when it was looked for and does not stand', async () => {
+    const { app, deliver } = await withCard();
+    app.outcomes.push({ is: 'unclear', why: 'reset' });
+    await deliver();
+    app.real.now += 60_000;
+    await deliver();
+    expect(app.sent).toHaveLength(1);
+  });
+
+  it('is not repeated while nobody knows whether it stands', async () => {
+    const { app, deliver } = await withCard();
+    app.outcomes.push({ is: 'unclear', why: 'reset' });
+    await deliver();
+    app.found.answer = new Error('history is away');
+    for (let minute = 0; minute < 5; minute++) {
+      app.real.now += 60_000;
+      await deliver();
+    }
+    expect(app.sent).toEqual([]);
+    app.found.answer = null;
+    app.real.now += 120_000;
+    await deliver();
+    expect(app.sent).toHaveLength(1);
+  });
+
+  it('waits as long as the platform asks', async () => {
+    const { app, deliver } = await withCard();
+    app.outcomes.push({ is: 'wait', ms: 30_000 });
+    await deliver();
+    app.real.now += 29_000;
+    await deliver();
+    expect(app.sent).toEqual([]);
+    app.real.now += 1_500;
+    await deliver();
+    expect(app.sent).toHaveLength(1);
+  });
+});
+
+describe('a direct message that is refused for good', () => {
+  it('goes to the ward instead, with the same duties', async () => {
+    const { app, line, deliver } = await withCard();
+    await deliver();
+    const asked = [{ lineId: line.id, kind: 'flush' as const, dueAt: wall('03:00') }];
+    await app.record.commit(wardId, {
+      lines: [],
+      wakes: {},
+      posts: [
+        {
+          key: '0.clinician.x.vet',
+          kind: 'escalation',
+          to: { user: 'vet' },
+          lines: [line.id],
+          asked,
+          at: wall('03:20'),
+        },
+      ],
+    });
+    app.outcomes.push({ is: 'refused', why: 'user_disabled', forGood: true });
+    for (let round = 0; round < 3; round++) {
+      app.real.now += 60_000;
+      await deliver();
+    }
+    expect(app.sent.at(-1)?.post).toMatchObject({
+      kind: 'notice',
+      to: 'ward',
+      asked,
+      about: { what: 'unreached', user: 'vet' },
+    });
+    expect(app.troubles).toContain('a message was refused for good');
+  });
+});

@@ -1,0 +1,55 @@
+import { describe, expect, it } from 'vitest';
+import { type Beat, type Heartbeat, noticeDowntime } from '../../src/app/notice-downtime.ts';
+import { appOnMemory, wardId } from '../support/app-on-memory.ts';
+import { minute, wall } from '../support/line-builder.ts';
+
+function heartbeat(): Heartbeat {
+  let last: Beat | null = null;
+  return {
+    async beat(now) {
+      const before = last;
+      last = now;
+      return before;
+    },
+  };
+}
+
+async function silentFor(realMs: number) {
+  const app = appOnMemory(wall('02:00'));
+  const heart = heartbeat();
+  await app.place();
+  await noticeDowntime(app.deps, heart);
+  app.real.now += realMs;
+  app.clock.jumpTo(wall('02:00') + 65 * minute);
+  await noticeDowntime(app.deps, heart);
+  const log = await app.record.readWardLog(wardId);
+  const taken = await app.record.takePost(wardId, app.real.now);
+  return { log, post: 'row' in taken ? taken.row.post : null, app, heart };
+}
+
+// Common practice, no source: a reminder that failed says so.
+describe('after the jobs were silent', () => {
+  it('writes from when to when and how much came due, 02:00 to 03:05 with the flush of 03:00', async () => {
+    const { log } = await silentFor(65 * minute);
+    const down = log.find(({ kind }) => kind === 'wasDown');
+    expect(down?.body).toEqual({ from: wall('02:00'), to: wall('03:05'), missed: 1 });
+  });
+
+  it('asks for a notice in the ward that names what came due meanwhile', async () => {
+    const { post } = await silentFor(65 * minute);
+    expect(post).toMatchObject({ kind: 'notice', to: 'ward', about: { what: 'was down' } });
+    expect(post?.asked.map(({ kind }) => kind)).toEqual(['flush']);
+  });
+
+  it('tells it once, however many processes begin again', async () => {
+    const { app, heart } = await silentFor(65 * minute);
+    await noticeDowntime(app.deps, heart);
+    const log = await app.record.readWardLog(wardId);
+    expect(log.filter(({ kind }) => kind === 'wasDown')).toHaveLength(1);
+  });
+
+  it('says nothing of a silence of 90 s, three sweeps', async () => {
+    const { log } = await silentFor(90_000);
+    expect(log.filter(({ kind }) => kind === 'wasDown')).toEqual([]);
+  });
+});
