@@ -1,12 +1,14 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { dutiesOfLine } from '../../../src/domain/duties/duties-of-line.ts';
+import { dutyStatus } from '../../../src/domain/duties/duty-status.ts';
+import { toldNear } from '../../../src/domain/duties/marks-on.ts';
 import { lineWakeAt, nudgeHeldUntil, planWake } from '../../../src/domain/ladder/plan-wake.ts';
 import { isExemptFromGap, stepsOf } from '../../../src/domain/ladder/steps.ts';
 import { graceOf } from '../../../src/domain/policy/ward-policy.ts';
 import type { Entry } from '../../../src/domain/record/entry.ts';
 import type { WardState } from '../../../src/domain/ward/ward-state.ts';
-import { type Act, answerAct, lateAct, placedLine } from '../../support/arbitraries.ts';
+import { type Act, amendAct, answerAct, lateAct, placedLine } from '../../support/arbitraries.ts';
 import { hour, LineLog, minute, testWard, wall } from '../../support/line-builder.ts';
 import { entryOf } from '../entry-of-act.ts';
 import { type ToldOf, WardNight } from './ward-night.ts';
@@ -111,10 +113,12 @@ const wards = fc.constantFrom(
 );
 const people = fc.oneof({ weight: 5, arbitrary: lateAct }, { weight: 2, arbitrary: answerAct });
 
+const anyPeople = fc.oneof({ weight: 5, arbitrary: people }, { weight: 1, arbitrary: amendAct });
+
 describe('a night, woken at any instants, with anything told at any time', () => {
   it('leaves no step untold whose time has come, but nudges that the ward’s gap holds back', () => {
     fc.assert(
-      fc.property(staffed(people), anySchedule, wards, (ward, schedule, policy) => {
+      fc.property(staffed(anyPeople), anySchedule, wards, (ward, schedule, policy) => {
         nightOf(ward, schedule, policy, (run, now, before) => {
           const open = run.lines.flatMap((line) =>
             dutiesOfLine(line, run.ward.policy, now).flatMap((duty) => stepsOf(line, duty, run.ward.policy)),
@@ -231,7 +235,7 @@ describe('a night, woken at any instants, with anything told at any time', () =>
 
   it('asks for its next wake-up always later than now, and before any step falls due', () => {
     fc.assert(
-      fc.property(staffed(people), anySchedule, wards, (ward, schedule, policy) => {
+      fc.property(staffed(anyPeople), anySchedule, wards, (ward, schedule, policy) => {
         nightOf(ward, schedule, policy, (run, now) => {
           const held = nudgeHeldUntil(run.ward, run.lines);
           for (const line of run.lines) {
@@ -253,12 +257,36 @@ describe('a night, woken at any instants, with anything told at any time', () =>
   });
 });
 
+describe('the nudges that stand in a ward’s channel', () => {
+  it('show a duty as open just when the ladder takes it for told: none stale, none without its ask', () => {
+    fc.assert(
+      fc.property(staffed(anyPeople), anySchedule, wards, (ward, schedule, policy) => {
+        nightOf(ward, schedule, policy, (run, now) => {
+          for (const line of run.lines) {
+            for (const duty of dutiesOfLine(line, run.ward.policy, now)) {
+              const standing = run.told
+                .filter(
+                  (one) =>
+                    one.reader === 'ward' && one.duty.lineId === line.id && one.duty.kind === duty.kind,
+                )
+                .filter((one) => dutyStatus(line, run.ward.policy, one.duty, one.at, now).is === 'open');
+              const told = toldNear(line, duty, run.ward.policy, 'nudged') !== undefined;
+              expect([duty.kind, standing.length > 0]).toEqual([duty.kind, told]);
+            }
+          }
+        });
+      }),
+      { numRuns: 60 },
+    );
+  });
+});
+
 describe('two nights of the same ward, told the same things', () => {
   const logsOf = (run: WardNight) => Object.fromEntries(run.logs);
 
   it('are written the same, whatever wake-ups come doubled or between those asked for', () => {
     fc.assert(
-      fc.property(staffed(people), punctual, wards, (ward, schedule, policy) => {
+      fc.property(staffed(anyPeople), punctual, wards, (ward, schedule, policy) => {
         expect(logsOf(nightOf(ward, schedule, policy))).toEqual(logsOf(nightOf(ward, onTime, policy)));
       }),
       { numRuns: 120 },
