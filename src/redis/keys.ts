@@ -20,12 +20,12 @@ export interface WardKeys {
   /** Hash: lane to the real ms from which it is free. */
   lanes: string;
   /** Set of what was told on one real day (days since the epoch). */
-  once(day: number): string;
-  lineLog(lineId: string): string;
+  once: (day: number) => string;
+  lineLog: (lineId: string) => string;
   /** A line's snapshot. */
-  line(lineId: string): string;
+  line: (lineId: string) => string;
   /** Set of the posts that speak of a line. */
-  linePosts(lineId: string): string;
+  linePosts: (lineId: string) => string;
 }
 
 /** The set of all ward ids; the only key that belongs to no ward. */

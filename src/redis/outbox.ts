@@ -5,8 +5,6 @@ import { type RecordClient, readScript } from './script.ts';
 
 /** How long a taken post is held for whoever took it, real ms; counted anew when the send is tried. */
 const holdMs = 30_000;
-/** Real ms between two messages of one lane. */
-const laneGapMs = 1_000;
 
 const takePost = readScript('take-post');
 const postTrying = readScript('post-trying');
@@ -41,8 +39,8 @@ function encodeSent({ place, id, hash }: Sent): string {
   return JSON.stringify([place, id, hash]);
 }
 
-/** A ward's standing and waiting messages in Redis. */
-export function outbox(client: RecordClient): Outbox {
+/** A ward's standing and waiting messages in Redis; `laneGapMs` is the real time between two of one lane. */
+export function outbox(client: RecordClient, laneGapMs: number): Outbox {
   return {
     async takePost(wardId, realNow) {
       const { out, todo, held, sent, tries, lanes } = wardKeys(wardId);

@@ -22,13 +22,20 @@ export interface RedisRecordOptions {
   defaultPolicy: WardPolicy;
   /** The machine's time, ms; `once` keys are kept by its day. */
   realNow?: () => number;
+  /** Real ms between two messages of one lane; the platform allows one a second. */
+  laneGapMs?: number;
 }
 
 /**
  * The record on Redis: logs are the truth, snapshots and the wake index beside them are written in the same script.
  * Every method throws `RecordUnavailable` when Redis cannot be reached or refuses to serve.
  */
-export function redisRecord({ client, defaultPolicy, realNow = Date.now }: RedisRecordOptions): WardRecord {
+export function redisRecord({
+  client,
+  defaultPolicy,
+  realNow = Date.now,
+  laneGapMs = 1_000,
+}: RedisRecordOptions): WardRecord {
   const states = snapshots(client, defaultPolicy);
   /** Wards known to stand in the set of all wards; forgotten with the connection, which may come back to another Redis. */
   const enrolled = new Set<string>();
@@ -41,7 +48,7 @@ export function redisRecord({ client, defaultPolicy, realNow = Date.now }: Redis
   };
 
   return {
-    ...outbox(client),
+    ...outbox(client, laneGapMs),
 
     async readWard(wardId) {
       const keys = wardKeys(wardId);

@@ -87,16 +87,14 @@ export function snapshots(client: RecordClient, defaultPolicy: WardPolicy): Snap
         });
         return [first as (string | null)[], rest as number[]] as const;
       });
-      const lines = await Promise.all(
-        lineIds.map((id, index) => {
-          const length = lengths[index] ?? 0;
-          if (length === 0) return null;
-          return (
-            trusted<LineState>(texts[index] ?? null, foldNumber, length) ?? foldStoredLine(keys, wardId, id)
-          );
-        }),
-      );
-      return lines.filter((line) => line !== null);
+      const lines: LineState[] = [];
+      for (const [index, id] of lineIds.entries()) {
+        const length = lengths[index] ?? 0;
+        if (length === 0) continue;
+        const state = trusted<LineState>(texts[index] ?? null, foldNumber, length);
+        lines.push(state ?? (await foldStoredLine(keys, wardId, id)));
+      }
+      return lines;
     },
   };
 }

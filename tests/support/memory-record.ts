@@ -28,6 +28,8 @@ interface Ward {
 /** The record in memory, for tests; it keeps the same promises as the one on Redis (tests/contract). */
 export function memoryRecord(defaultPolicy: WardPolicy): WardRecord {
   const wards = new Map<string, Ward>();
+  /** Wards that ever took a change; the others were only asked about. */
+  const enrolled = new Set<string>();
   const begin = (wardId: string): Ward => ({
     log: [],
     state: newWard(wardId, defaultPolicy),
@@ -37,7 +39,11 @@ export function memoryRecord(defaultPolicy: WardPolicy): WardRecord {
     rows: new Map(),
     lanes: new Map(),
   });
-  const wardOf = (wardId: string) => wards.get(wardId) ?? begin(wardId);
+  const wardOf = (wardId: string) => {
+    const ward = wards.get(wardId) ?? begin(wardId);
+    wards.set(wardId, ward);
+    return ward;
+  };
 
   return {
     async readWard(wardId) {
@@ -61,11 +67,11 @@ export function memoryRecord(defaultPolicy: WardPolicy): WardRecord {
       const ward = wardOf(wardId);
       if (change.once !== undefined && ward.once.has(change.once)) return { is: 'already' };
       if (!fits(ward, change)) return { is: 'conflict' };
-      wards.set(wardId, ward);
+      enrolled.add(wardId);
       return { is: 'written', armed: write(ward, structuredClone(change)) };
     },
 
-    wardIds: async () => [...wards.keys()],
+    wardIds: async () => [...enrolled],
     nextWake: async (wardId) => earliest(wardOf(wardId).due),
     async repairWakes(wardId, wakes) {
       checkWakes(wakes);

@@ -11,15 +11,15 @@ import { findRedisServer } from '../../src/redis/redis-server-program.ts';
 export interface TestRedis {
   connection: EmbeddedConnection;
   /** A client that waits for the server; closed with the server. */
-  client(): Redis;
+  client: () => Redis;
   /** Ends the server at once, as a power cut would end it for its clients. */
-  kill(): Promise<void>;
+  kill: () => Promise<void>;
   /** Holds the server still, as a hung machine would, or lets it go on. */
-  pause(): void;
-  resume(): void;
+  pause: () => void;
+  resume: () => void;
   /** Starts it again on what it has on disk. */
-  startAgain(): Promise<void>;
-  stop(): Promise<void>;
+  startAgain: () => Promise<void>;
+  stop: () => Promise<void>;
 }
 
 /** Servers still running when this process ends, however it ends. */
