@@ -2,9 +2,9 @@
 const deepEvery = 20;
 
 export interface SweepParts {
-  sweepWards(sweep: { deep: boolean }): Promise<void>;
+  sweepWards: (sweep: { deep: boolean }) => Promise<void>;
   everyMs: number;
-  trouble(what: string, ids: Record<string, string | number>, cause?: unknown): void;
+  trouble: (what: string, ids: Record<string, string | number>, cause?: unknown) => void;
 }
 
 /**

@@ -4,7 +4,7 @@ const payloadSchema = z.object({ wardId: z.string().min(3).max(60), atMs: z.numb
 
 /** What a wake-up needs: the use case, the ward's clock, and how to tell its lateness. */
 export interface WakeParts {
-  wakeWard(wardId: string): Promise<void>;
+  wakeWard: (wardId: string) => Promise<void>;
   /** Ward time, ms, and how many ward ms pass in a real one. */
   now(): number;
   rate(): number;

@@ -1,12 +1,10 @@
-import { Queue, Worker, type WorkerOptions } from 'bullmq';
-import { forBullmq, postQueue, queueOptions, timerPrefix, wakeQueue } from '../src/redis/bullmq-alarm.ts';
+import { type ConnectionOptions, Worker, type WorkerOptions } from 'bullmq';
+import { canaryJob, postQueue, timerPrefix, wakeQueue } from '../src/app/timers.ts';
 import type { StartWorkers } from '../src/run-bot.ts';
 import { post } from './post.ts';
 import { startSweep } from './sweep.ts';
 import { wake } from './wake.ts';
 
-/** Name of the wake-up that is set only to see it arrive. */
-const canaryJob = 'canary';
 /** How long a close waits for what runs, ms. */
 const closePatienceMs = 5_000;
 
@@ -21,7 +19,8 @@ export const startWorkers: StartWorkers = async ({
   canary,
 }) => {
   const options: WorkerOptions = {
-    connection: forBullmq(connection),
+    // BullMQ's own type spells the same optional keys otherwise.
+    connection: connection as ConnectionOptions,
     prefix: timerPrefix,
     // A killed worker's jobs are begun again after two looks, 5 to 10 s; a stall never fails a job for good.
     lockDuration: 5_000,
@@ -49,19 +48,14 @@ export const startWorkers: StartWorkers = async ({
     });
   }
 
-  const queue = new Queue(wakeQueue, queueOptions(connection));
-  queue.on('error', () => undefined);
-  const sing = async () => {
-    const dueMs = Date.now() + canary.everyMs;
-    try {
-      await queue.add(canaryJob, { dueMs }, { delay: canary.everyMs, jobId: `canary.${dueMs}` });
-    } catch (cause) {
-      watch.trouble('the canary wake-up could not be set', {}, cause);
-    }
-  };
+  const sing = () => canary.set(Date.now() + canary.everyMs);
   await sing();
   const singing = setInterval(() => void sing(), canary.everyMs);
-  const sweep = startSweep({ sweepWards: cases.sweepWards, everyMs: sweepEveryMs, trouble: watch.trouble });
+  const sweep = startSweep({
+    sweepWards: cases.sweepWards,
+    everyMs: sweepEveryMs,
+    trouble: (...told) => watch.trouble(...told),
+  });
 
   return {
     async close() {
@@ -69,7 +63,6 @@ export const startWorkers: StartWorkers = async ({
       await sweep.stop();
       const patience = new Promise<void>((resolve) => setTimeout(resolve, closePatienceMs).unref());
       await Promise.race([Promise.all([wakes.close(), posts.close()]), patience]);
-      await queue.close();
     },
   };
 };

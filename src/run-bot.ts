@@ -30,9 +30,9 @@ export interface Host {
   env: Readonly<Record<string, string | undefined>>;
   say(line: string): void;
   complain(line: string): void;
-  exit(code: number): never;
-  onSignal(listener: () => void): void;
-  onUnhandledRejection(listener: (reason: unknown) => void): void;
+  exit: (code: number) => never;
+  onSignal: (listener: () => void) => void;
+  onUnhandledRejection: (listener: (reason: unknown) => void) => void;
 }
 
 /** Starts the workers of the jobs role. */
@@ -43,7 +43,11 @@ export type StartWorkers = (parts: {
   sweepEveryMs: number;
   watch: Watch;
   metrics: Metrics;
-  canary: { everyMs: number; ran(dueMs: number, ranAtMs: number): void };
+  canary: {
+    everyMs: number;
+    set: (dueMs: number) => Promise<void>;
+    ran: (dueMs: number, ranAtMs: number) => void;
+  };
 }) => Promise<{ close(): Promise<void> }>;
 
 /** How often a wake-up is set only to see it arrive, and how late it may be, ms. */
@@ -74,7 +78,7 @@ export async function runBot(host: Host, startWorkers: StartWorkers): Promise<vo
 /** Something started, and how it is stopped; the last started is stopped first. */
 interface Stop {
   what: string;
-  stop(): Promise<void> | void;
+  stop: () => Promise<void> | void;
 }
 
 async function stopAll(
@@ -159,7 +163,11 @@ async function start(config: Config, host: Host, startWorkers: StartWorkers, sto
         sweepEveryMs: hurried ? hurriedSweepEveryMs : sweepEveryMs,
         watch,
         metrics,
-        canary: { everyMs: canaryTimes.everyMs, ran: canary.ran },
+        canary: {
+          everyMs: canaryTimes.everyMs,
+          set: (dueMs) => alarm.setCanary(dueMs),
+          ran: (dueMs, ranAtMs) => canary.ran(dueMs, ranAtMs),
+        },
       }),
   });
   stops.push({ what: 'service', stop: () => service.stop() });

@@ -44,9 +44,9 @@ export interface ServiceParts {
 
 /** The use cases that jobs call. */
 export interface JobCases {
-  wakeWard(wardId: string): Promise<void>;
-  deliverPosts(wardId: string): Promise<void>;
-  sweepWards(sweep: { deep: boolean }): Promise<void>;
+  wakeWard: (wardId: string) => Promise<void>;
+  deliverPosts: (wardId: string) => Promise<void>;
+  sweepWards: (sweep: { deep: boolean }) => Promise<void>;
 }
 
 export interface Service {
@@ -121,7 +121,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
         botToken: slack.botToken,
         slackApiUrl: slack.apiUrl,
         acked: (seconds) => metrics.ackSeconds.observe(seconds),
-        trouble: watch.trouble,
+        trouble: (...told) => watch.trouble(...told),
         logger,
       },
     );

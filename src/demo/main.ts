@@ -4,6 +4,7 @@ import { doAct } from './do-act.ts';
 import { type Act, night } from './night.ts';
 import { looksAfter } from './nurse-hands.ts';
 import { plainWords } from './plain-words.ts';
+import { kindOf } from './standing-buttons.ts';
 
 const say = (line = '') => process.stdout.write(`${line}\n`);
 const startMs = Date.parse(night.startsAt);
@@ -31,7 +32,7 @@ function teller(ward: DemoWard): () => void {
     ].filter(({ message, to }) => !told.has(`${to}|${message.ts}`));
     for (const { message, to } of fresh.toSorted((a, b) => Number(a.message.ts) - Number(b.message.ts))) {
       told.add(`${to}|${message.ts}`);
-      const kind = String((message.metadata?.event_payload as { kind?: unknown } | undefined)?.kind ?? '');
+      const kind = kindOf(message);
       if (kind === 'handover') continue;
       const at = wallClock('UTC', Number(message.ts) * 1000);
       const words = kind === 'card' ? `card: ${message.text.split('. ')[0]}.` : message.text;
@@ -76,8 +77,6 @@ async function main(): Promise<void> {
       tellNews();
     }
     const messages = ward.platform.messages(ward.platform.world.wardChannelId);
-    const kindOf = (message: (typeof messages)[number]) =>
-      (message.metadata?.event_payload as { kind?: unknown } | undefined)?.kind;
     const asked = messages.filter((message) => kindOf(message) === 'nudge').length;
     const handover = messages.filter((message) => kindOf(message) === 'handover');
     const last = handover.slice(lastBegin(handover));
@@ -98,7 +97,9 @@ async function main(): Promise<void> {
 
 /** Where the last handover begins: after the end of the one before it. */
 function lastBegin(handover: readonly { text: string }[]): number {
-  const ends = handover.flatMap((message, index) => (/^End of handover/.test(message.text) ? [index] : []));
+  const ends = handover.flatMap((message, index) =>
+    message.text.startsWith('End of handover') ? [index] : [],
+  );
   return (ends.at(-2) ?? -1) + 1;
 }
 

@@ -11,6 +11,12 @@ export interface StandingButton {
   patient: string;
 }
 
+/** The kind of a message by its metadata; empty where it has none. */
+export function kindOf({ metadata }: { metadata?: { event_payload: Record<string, unknown> } }): string {
+  const kind = metadata?.event_payload.kind;
+  return typeof kind === 'string' ? kind : '';
+}
+
 /** Every button in a conversation's messages, newest message first. */
 export function standingButtons(platform: Platform, conversation: string, channel: string): StandingButton[] {
   return platform
@@ -28,9 +34,9 @@ export function standingButtons(platform: Platform, conversation: string, channe
           .map((element) => ({
             channel,
             ts: message.ts,
-            kind: String((message.metadata?.event_payload as { kind?: unknown } | undefined)?.kind ?? ''),
+            kind: kindOf(message),
             actionId: element.action_id ?? '',
-            blockId: String(block.block_id ?? ''),
+            blockId: typeof block.block_id === 'string' ? block.block_id : '',
             patient: element.accessibility_label?.split(':')[0] ?? '',
           }));
       }),

@@ -1,27 +1,19 @@
 import { type ConnectionOptions, Queue, type QueueOptions } from 'bullmq';
 import type { Clock, HurriedClock } from '../app/clock.ts';
 import type { Alarm, Watch } from '../app/ports.ts';
+import { canaryJob, postQueue, timerPrefix, wakeQueue } from '../app/timers.ts';
 import type { ConnectionSettings } from './connections.ts';
-
-/** Where wake-ups stand in Redis: one slot of their own, also on a cluster. */
-export const timerPrefix = '{timer}';
-export const wakeQueue = 'wake';
-export const postQueue = 'post';
 
 /** Events nobody reads are kept short; a decision never rests on them. */
 const mostEvents = 100;
 /** Wake-ups that failed, kept for the operator. */
 const mostFailed = 100;
 
-/** The same options in BullMQ's own type, which spells its optional keys otherwise. */
-export function forBullmq(connection: ConnectionSettings): ConnectionOptions {
-  return connection as ConnectionOptions;
-}
-
 /** Options of every queue here. What is done is forgotten at once: an id kept would make a later wake-up a silent no-op. */
-export function queueOptions(connection: ConnectionSettings): QueueOptions {
+function queueOptions(connection: ConnectionSettings): QueueOptions {
   return {
-    connection: forBullmq(connection),
+    // BullMQ's own type spells the same optional keys otherwise.
+    connection: connection as ConnectionOptions,
     prefix: timerPrefix,
     streams: { events: { maxLen: mostEvents } },
     defaultJobOptions: {
@@ -35,6 +27,8 @@ export function queueOptions(connection: ConnectionSettings): QueueOptions {
 
 /** An alarm that can be let go of. */
 export interface BullmqAlarm extends Alarm {
+  /** Sets a wake-up for `dueMs` (real time) that is only watched for. */
+  setCanary(dueMs: number): Promise<void>;
   close(): Promise<void>;
 }
 
@@ -83,6 +77,10 @@ export function bullmqAlarm(parts: {
               { wardId },
               { jobId: `${wardId}.${Math.ceil(realAtMs)}`, delay: Math.ceil(realAtMs - realNow()) },
             ),
+      ),
+    setCanary: (dueMs) =>
+      bestEffort('the canary wake-up could not be set', '', () =>
+        wakes.add(canaryJob, { dueMs }, { jobId: `canary.${dueMs}`, delay: Math.max(0, dueMs - realNow()) }),
       ),
     async close() {
       stopListening?.();

@@ -202,7 +202,7 @@ export function boltEdge(makeBot: (client: WebClient) => Bot, options: BoltOptio
     async stop(patienceMs) {
       if (reach.by === 'http') await app.stop();
       const patience = new Promise<void>((resolve) => setTimeout(resolve, patienceMs).unref());
-      await Promise.race([Promise.allSettled([...running]).then(() => undefined), patience]);
+      await Promise.race([Promise.allSettled(running).then(() => undefined), patience]);
       if (receiver instanceof SocketModeReceiver) await receiver.client.disconnect();
     },
   };

@@ -1,4 +1,3 @@
-import { wallClockWithDay } from '../domain/shifts/wall-clock.ts';
 import { shorten } from './limits.ts';
 
 /** Makes text that came from people safe in mrkdwn: no mention, link or broadcast can be written with it. */
