@@ -1,6 +1,6 @@
 import { type Duty, minuteMs, type Why } from '../duties/duty.ts';
 import { claimOn, marksOn, toldNear } from '../duties/marks-on.ts';
-import { graceOf, type WardPolicy } from '../policy/ward-policy.ts';
+import { graceOf, laterMinOf, type WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState } from '../record/line-state.ts';
 
 /** Whys that come with time, not with something a nurse just did. */
@@ -18,9 +18,9 @@ export interface Step {
  * once" a little later, since whoever caused it usually does it), nurse and clinician at their graces, the clinician
  * again every `repeatMin` until claimed or done.
  *
- * "Later" moves the nurse's step to its end, told before or not, and the clinician's past it by the usual gap; "cannot"
- * and a cat's dwell go to the clinician at once; a claim silences until it ends or somebody says "cannot". News (the
- * dwell warning, the end of a hold) does not climb.
+ * "Later" moves the nurse's step to its end, told before or not, and the clinician's past it by the usual gap, yet by no
+ * more than the minutes that "later" buys. "Cannot" and a cat's dwell go to the clinician at once. A claim silences until
+ * it ends or somebody says "cannot". News (the dwell warning, the end of a hold) does not climb.
  *
  * Example: a flush due 03:00 → ward 03:00, nurse 03:10, clinician 03:20, then 03:50.
  */
@@ -50,7 +50,9 @@ export function stepsOf(line: LineState, duty: Duty, policy: WardPolicy): Step[]
     if (climbs) add('clinician', Math.max(news ?? clinician.at + policy.repeatMin * minuteMs, claimedUntil));
   } else {
     const gapMs = (grace.clinician - grace.nurse) * minuteMs;
-    const late = Math.max(duty.dueAt + grace.clinician * minuteMs, putOffUntil && putOffUntil + gapMs);
+    const usual = duty.dueAt + grace.clinician * minuteMs;
+    const putOff = Math.min(putOffUntil + gapMs, usual + laterMinOf(policy, duty.kind) * minuteMs);
+    const late = putOffUntil > 0 ? Math.max(usual, putOff) : usual;
     const at = dwell ? duty.dueAt : (cannot?.at ?? late);
     add('clinician', Math.max(at, claimedUntil));
   }

@@ -130,7 +130,7 @@ describe('a night, woken at any instants, with anything told at any time', () =>
           expect(untold).toEqual(heldBack);
         });
       }),
-      { numRuns: 120 },
+      { numRuns: 80 },
     );
   });
 
@@ -154,7 +154,7 @@ describe('a night, woken at any instants, with anything told at any time', () =>
           expect(more.length).toBeLessThanOrEqual(first.reader === 'nurse' ? later.length : 0);
         }
       }),
-      { numRuns: 120 },
+      { numRuns: 80 },
     );
   });
 
@@ -188,7 +188,7 @@ describe('a night, woken at any instants, with anything told at any time', () =>
           expect(at).toBeGreaterThanOrEqual(earliest[reader === 'nobody' ? 'clinician' : reader]);
         }
       }),
-      { numRuns: 120 },
+      { numRuns: 80 },
     );
   });
 
@@ -276,7 +276,7 @@ describe('the nudges that stand in a ward’s channel', () => {
           }
         });
       }),
-      { numRuns: 60 },
+      { numRuns: 40 },
     );
   });
 });
@@ -289,7 +289,7 @@ describe('two nights of the same ward, told the same things', () => {
       fc.property(staffed(anyPeople), punctual, wards, (ward, schedule, policy) => {
         expect(logsOf(nightOf(ward, schedule, policy))).toEqual(logsOf(nightOf(ward, onTime, policy)));
       }),
-      { numRuns: 120 },
+      { numRuns: 80 },
     );
   });
 
@@ -316,7 +316,7 @@ describe('two nights of the same ward, told the same things', () => {
       fc.property(staffed(lateAct), anySchedule, anySchedule, wards, (ward, one, other, policy) => {
         expect(toldOfOpen(nightOf(ward, one, policy))).toEqual(toldOfOpen(nightOf(ward, other, policy)));
       }),
-      { numRuns: 120 },
+      { numRuns: 80 },
     );
   });
 });
@@ -364,7 +364,7 @@ describe('the same record looked at earlier and later', () => {
         const told = new Set(tellings(later));
         expect(earlier.filter((text) => !told.has(text))).toEqual([]);
       }),
-      { numRuns: 150 },
+      { numRuns: 80 },
     );
   });
 });
@@ -413,7 +413,7 @@ describe('the ladder of hourly flushes', () => {
           .map(({ at, reader }) => `${at} ${reader}`);
         expect(told).toEqual(reckoned(flushes));
       }),
-      { numRuns: 150 },
+      { numRuns: 80 },
     );
   });
 
@@ -465,7 +465,7 @@ describe('the ladder of hourly flushes', () => {
         }
         expect(told('clinician').filter((at) => at >= due).length).toBeGreaterThanOrEqual(1);
       }),
-      { numRuns: 200 },
+      { numRuns: 120 },
     );
   });
 });

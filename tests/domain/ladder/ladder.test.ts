@@ -248,7 +248,15 @@ describe('“later”', () => {
       '03:00 ward flush',
       '03:10 nurse flush',
       '03:21 nurse flush',
-      '03:31 clinician flush',
+      '03:30 clinician flush',
+    ]);
+  });
+
+  it('pressed at the last minute keeps the clinician waiting by no more than the minutes it buys', () => {
+    const pressed = entry('snoozed', '03:19', { duties: duties('flush', '03:00'), until: wall('03:29') });
+    expect(night(flushDue3(), '03:55', [pressed]).script(clock).slice(2)).toEqual([
+      '03:29 nurse flush',
+      '03:30 clinician flush',
     ]);
   });
 
