@@ -1,4 +1,7 @@
 import type { Post, WardView } from '../../app/ports.ts';
+import { isClosed } from '../../domain/duties/duties-of-line.ts';
+import { hourMs, minuteMs } from '../../domain/duties/duty.ts';
+import { dutyKinds } from '../../domain/duties/duty-kind.ts';
 import { type Asked, type DutyStatus, dutyStatus } from '../../domain/duties/duty-status.ts';
 import { usualTelling } from '../../domain/duties/usual-telling.ts';
 import { laterMinOf } from '../../domain/policy/ward-policy.ts';
@@ -7,7 +10,7 @@ import { actionValue } from '../action-value.ts';
 import type { Names } from '../names.ts';
 import { quoted } from '../text.ts';
 import { capital, doneWords, dutyName } from '../wording/duty-words.ts';
-import { clockText } from '../wording/line-words.ts';
+import { clockText, lateText, placeWords } from '../wording/line-words.ts';
 import type { ButtonSpec } from './blocks.ts';
 
 /** One asked-for duty and how it stands. */
@@ -17,13 +20,43 @@ export interface Item {
   status: DutyStatus;
 }
 
-/** The duties a post asks for, as they stand now, with their lines. */
+/**
+ * The duties a post asks for, as they stand now, with their lines: the line with the gravest first, then by name. The
+ * order is that of what was asked, so that nothing moves under a thumb when one of them is done.
+ */
 export function itemsOf(post: Post, { ward, lines }: WardView, now: number): Item[] {
   const byId = new Map(lines.map((line) => [line.id, line]));
-  return post.asked.flatMap((asked) => {
+  const items = post.asked.flatMap((asked) => {
     const line = byId.get(asked.lineId);
     return line ? [{ asked, line, status: dutyStatus(line, ward.policy, asked, post.at, now) }] : [];
   });
+  const place = (line: LineState) => `${line.patient.name} ${placeWords(line)} ${line.id}`;
+  return [...Map.groupBy(items, ({ line }) => line)]
+    .map(([line, mine]) => ({ line, mine: mine.toSorted((a, b) => gravity(a) - gravity(b)) }))
+    .sort(
+      (a, b) => gravity(a.mine[0]) - gravity(b.mine[0]) || place(a.line).localeCompare(place(b.line), 'en'),
+    )
+    .flatMap(({ mine }) => mine);
+}
+
+function gravity(item: Item | undefined): number {
+  return item ? dutyKinds.indexOf(item.asked.kind) : dutyKinds.length;
+}
+
+/** `flush, 20 min late; zero and level, 5 min late`: what is open of one line, as late as it was at `at` (ms). */
+export function lateWords(open: readonly Item[], at: number, { ward }: WardView): string {
+  const lateness = ({ asked: { dueAt } }: Item) =>
+    dueAt >= at + minuteMs ? `due ${clockText(ward.policy, dueAt, at)}` : lateText(dueAt, at);
+  return [...Map.groupBy(open, lateness)].map(([late, items]) => `${openWords(items)}, ${late}`).join('; ');
+}
+
+/** Longest by which an entry may be ahead of the message that goes with it, and then some, ms. */
+const aheadMs = 2.5 * minuteMs;
+
+/** When all that is open here was told to the clinician, or cried out, anew by a later message; null when it was not. */
+export function toldAnewAt(open: readonly OpenItem[], post: Post): number | null {
+  const told = open.map(({ line, asked }) => line.marks[asked.kind]?.clinician?.at ?? 0);
+  return told.length > 0 && told.every((at) => at > post.at + aheadMs) ? Math.max(...told) : null;
 }
 
 /** A duty that still waits. */
@@ -33,6 +66,15 @@ export interface OpenItem extends Item {
 
 export function isOpen(item: Item): item is OpenItem {
   return item.status.is === 'open';
+}
+
+/** A message about what is done stands this long for amendments, which may make it open again; ms of ward time. */
+const keptForAmendmentsMs = 2 * hourMs;
+
+/** Whether a message that asked for these can be let go of: nothing is open, and nothing is likely to open it again. */
+export function areSettled(items: readonly Item[], post: Post, { ward }: WardView, now: number): boolean {
+  if (items.some(isOpen)) return false;
+  return now - post.at >= keptForAmendmentsMs || items.every(({ line }) => isClosed(line, ward.policy, now));
 }
 
 /** One line of text: what, when due, and how it stands. */
@@ -52,7 +94,8 @@ export async function itemText(
           `taken by ${await names.of(status.claimed.by)} until ${clock(status.claimed.until)}`,
         status.putOff && `put off until ${clock(status.putOff.until)} by ${await names.of(status.putOff.by)}`,
       ].filter(Boolean);
-      return `• *${what}*, due ${clock(status.duty.dueAt)}${said.length > 0 ? `. ${capital(said.join('; '))}.` : ''}`;
+      const hint = dwellHint(asked, line, view, clock);
+      return `• *${what}*, due ${clock(status.duty.dueAt)}${hint}${said.length > 0 ? `. ${capital(said.join('; '))}.` : ''}`;
     }
     case 'done':
       return `• ${what}: done ${clock(status.done.at)} by ${await names.of(status.done.by)}.`;
@@ -61,8 +104,20 @@ export async function itemText(
     case 'line out':
       return `• ${what}: line taken out ${clock(status.done.at)}.`;
     case 'over':
-      return `• ${what}: no longer asked.`;
+      return `• ${what}: ${asked.kind === 'dwellWarning' ? 'over, the limit counts now' : 'no longer asked'}.`;
   }
+}
+
+/** What a cat's dwell asks for: the one duty whose name does not say it. */
+function dwellHint(
+  asked: Asked,
+  line: LineState,
+  { ward }: WardView,
+  clock: (atMs: number) => string,
+): string {
+  if (asked.kind === 'dwellLimit') return ': taken out, unless a clinician keeps it in';
+  if (asked.kind !== 'dwellWarning') return '';
+  return `: the limit is ${clock(line.placed.at + ward.policy.catDwellLimitH * 60 * minuteMs)}`;
 }
 
 /** The plain words of the items of one line: `flush, site and limb check`. */
@@ -114,13 +169,12 @@ export function dutyButtons(
       label: `${name}: still needed`,
     });
   }
-  const form = kinds.map((kind) => formFor[kind]).find((found) => found !== undefined);
-  if (form) {
+  for (const form of formsFor(kinds)) {
     buttons.push({
       action: `open:${form.verb}:${line.id}`,
-      text: form.text,
+      text: one ? form.text : form.among,
       value: actionValue({ w: wardId, l: line.id, d, v: form.verb }),
-      label: `${name}: ${form.text}`,
+      label: `${name}: ${one ? form.text : form.among}`,
     });
   }
   if (kinds.includes('dwellLimit') || kinds.includes('dwellWarning')) {
@@ -151,15 +205,29 @@ export function dutyButtons(
 }
 
 /** Where a finding or a number must be told instead of "done": the verb whose form the button opens. */
-const formFor: Partial<Record<Asked['kind'], { verb: string; text: string }>> = {
-  dwellLimit: { verb: 'remove', text: 'Taken out…' },
-  dwellWarning: { verb: 'remove', text: 'Taken out…' },
-  stillNeeded: { verb: 'remove', text: 'Taken out…' },
-  runOut: { verb: 'source', text: 'Source changed…' },
-  set: { verb: 'source', text: 'Set changed…' },
-  test: { verb: 'test', text: 'Not normal…' },
-  site: { verb: 'check', text: 'Found something…' },
-  redress: { verb: 'redress', text: 'Found something…' },
-  pulse: { verb: 'pulse', text: 'Not present…' },
-  pulseNextDay: { verb: 'pulse', text: 'Not present…' },
+const formFor: Partial<Record<Asked['kind'], FormButton>> = {
+  dwellLimit: { verb: 'remove', text: 'Taken out…', among: 'Taken out…' },
+  dwellWarning: { verb: 'remove', text: 'Taken out…', among: 'Taken out…' },
+  stillNeeded: { verb: 'remove', text: 'Taken out…', among: 'Taken out…' },
+  runOut: { verb: 'source', text: 'Source changed…', among: 'Source changed…' },
+  set: { verb: 'source', text: 'Set changed…', among: 'Set changed…' },
+  test: { verb: 'test', text: 'Not normal…', among: 'Test not normal…' },
+  site: { verb: 'check', text: 'Found something…', among: 'Site: found something…' },
+  redress: { verb: 'redress', text: 'Found something…', among: 'Site: found something…' },
+  pulse: { verb: 'pulse', text: 'Weak or no pulse…', among: 'Weak or no pulse…' },
+  pulseNextDay: { verb: 'pulse', text: 'Weak or no pulse…', among: 'Weak or no pulse…' },
 };
+
+/** `text` where it is the only duty asked, `among` where it must say which of several it means. */
+interface FormButton {
+  verb: string;
+  text: string;
+  among: string;
+}
+
+/** One button a form; a redress tells what was seen at the site, so the check's own form is not offered beside it. */
+function formsFor(kinds: readonly Asked['kind'][]): FormButton[] {
+  const asked = kinds.filter((kind) => kind !== 'site' || !kinds.includes('redress'));
+  const forms = asked.flatMap((kind) => formFor[kind] ?? []);
+  return forms.filter(({ verb }, index) => forms.findIndex((form) => form.verb === verb) === index);
+}

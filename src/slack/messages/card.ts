@@ -6,7 +6,7 @@ import { actionValue } from '../action-value.ts';
 import { shorten } from '../limits.ts';
 import type { Names } from '../names.ts';
 import { escaped } from '../text.ts';
-import { capital, dutyName } from '../wording/duty-words.ts';
+import { capital, doneWords, dutyName } from '../wording/duty-words.ts';
 import { findingWords } from '../wording/finding-words.ts';
 import { animalWords, clockText, flushWords, placeWords, standingCaution } from '../wording/line-words.ts';
 import { actions, context, type MessageBody, section } from './blocks.ts';
@@ -37,7 +37,10 @@ export async function cardMessage(
   const duties = dutiesOfLine(line, policy, now);
   const next = duties
     .slice(0, nextShown)
-    .map(({ kind, dueAt }) => `${capital(dutyName(kind, line))} ${clock(dueAt)}`);
+    .map(
+      ({ kind, dueAt }) =>
+        `${capital(dutyName(kind, line))} ${dueAt > now ? '' : 'due since '}${clock(dueAt)}`,
+    );
   const stands = standing(line, view, now);
   const cat = line.patient.species === 'cat' ? duties.find(({ kind }) => kind === 'dwellLimit') : undefined;
   const value = actionValue({ w: ward.id, l: line.id });
@@ -66,9 +69,9 @@ export async function cardMessage(
           : []),
         {
           action: `done:zero:${line.id}`,
-          text: 'Zeroed, level',
+          text: doneWords('zero'),
           value,
-          label: `${line.patient.name}: zeroed and level now`,
+          label: `${line.patient.name}: zeroed and levelled now`,
         },
         {
           action: `open:card:${line.id}`,

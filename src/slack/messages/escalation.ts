@@ -1,30 +1,25 @@
 import type { Post, WardView } from '../../app/ports.ts';
-import { dutyKinds } from '../../domain/duties/duty-kind.ts';
+import { partBelow } from '../../domain/line/anatomy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { nurseOf, onCallAt } from '../../domain/ward/on-call.ts';
 import { actionValue } from '../action-value.ts';
 import type { Names } from '../names.ts';
-import { escaped, quoted } from '../text.ts';
-import { listed, riskWords } from '../wording/duty-words.ts';
+import { quoted } from '../text.ts';
+import { dutyName, listed, riskWords } from '../wording/duty-words.ts';
 import { findingWords } from '../wording/finding-words.ts';
+import { animalWords, clockText, lineWords, standingCaution } from '../wording/line-words.ts';
 import {
-  animalWords,
-  clockText,
-  lineWords,
-  placeWords,
-  spanText,
-  standingCaution,
-} from '../wording/line-words.ts';
-import {
+  areSettled,
   dutyButtons,
   type Item,
   isOpen,
   itemsOf,
   itemText,
+  lateWords,
   type OpenItem,
-  openWords,
+  toldAnewAt,
 } from './asked-items.ts';
-import { actions, context, type MessageBody, section } from './blocks.ts';
+import { actions, type ButtonSpec, context, type MessageBody, section } from './blocks.ts';
 import { byLine } from './nudge.ts';
 
 /**
@@ -41,63 +36,90 @@ export async function escalationMessage(
   const toClinician = post.about?.what === 'clinician';
   const items = itemsOf(post, view, now);
   const open = items.filter(isOpen);
-  const lead = await Promise.all(
-    [...byLine(open)].map(([, mine]) => leadWords(mine, post, view, names, toClinician)),
-  );
+  const anewAt = toClinician ? toldAnewAt(open, post) : null;
+  if (anewAt !== null) {
+    const text = `Still open, and told again ${clockText(ward.policy, anewAt, now)} in a newer message.`;
+    return { text, blocks: [section(text)], settled: false };
+  }
+  const leads: string[] = [];
   const blocks: MessageBody['blocks'] = [];
   for (const [line, mine] of byLine(items)) {
     const stillOpen = mine.filter(isOpen);
-    const risks = [...new Set(stillOpen.map(({ asked }) => riskWords(asked.kind)))];
     const texts = await Promise.all(mine.map((item) => itemText(item, view, names, now)));
-    const nurse = nurseOf(ward, line);
-    const facts = [
-      `*${escaped(line.patient.name)}* · ${animalWords(line)} · ${placeWords(line)}`,
-      ...texts,
-      ...(risks.length > 0 ? [`Risk: ${risks.join('; ')}.`] : []),
-      `With ${await names.of(nurse)}. Ward <#${ward.id.split('.')[1]}>.`,
-    ];
-    blocks.push(section(facts.join('\n')));
-    const claimed = stillOpen.every(({ status }) => status.claimed !== undefined);
-    const d = stillOpen.map(({ asked }) => [asked.kind, asked.dueAt] as [Item['asked']['kind'], number]);
-    const value = actionValue({ w: ward.id, l: line.id, d });
-    const claim = {
-      action: `claim:${line.id}`,
-      text: `I take it: ${ward.policy.claimMin} min`,
-      value,
-      label: `${line.patient.name}: I take it`,
-    };
-    const buttons = dutyButtons(ward.id, line, stillOpen, view);
-    if (stillOpen.length > 0) {
-      const own = toClinician
-        ? [
-            ...(claimed ? [] : [claim]),
-            ...buttons.filter(({ action }) => !/^(later|cannot|open:letgo)/.test(action)),
-            {
-              action: `open:letgo:${line.id}`,
-              text: 'Let it go…',
-              value,
-              label: `${line.patient.name}: let it go`,
-            },
-          ]
-        : buttons;
-      blocks.push(actions(`duties:${line.id}`, own));
+    const which = `${animalWords(line)} · <#${ward.id.split('.')[1]}>`;
+    if (stillOpen.length === 0) {
+      blocks.push(section(`*${lineWords(line)}* · ${which}\n${texts.join('\n')}`));
+      continue;
     }
+    const lead = await leadWords(stillOpen, post, view, names, toClinician);
+    leads.push(lead);
+    const [worst, ...others] = [...new Set(stillOpen.map(({ asked }) => riskWords(asked.kind)))];
+    const further = worst !== undefined && others.length > 0 ? [`Further risks: ${others.join('; ')}.`] : [];
+    blocks.push(section(`*${lead}*`), section([which, ...texts, ...further].join('\n')));
+    const buttons = dutyButtons(ward.id, line, stillOpen, view);
+    blocks.push(
+      actions(`duties:${line.id}`, toClinician ? clinicianButtons(line, stillOpen, buttons, view) : buttons),
+    );
   }
   if (open.length === 0) {
-    const texts = await Promise.all(items.map((item) => itemText(item, view, names, now)));
-    const settledText = items
-      .map(({ line }, index) => `${escaped(line.patient.name)}: ${texts[index]?.slice(2)}`)
-      .join(' ');
-    return { text: `Settled. ${settledText}`, blocks: [section('*Settled*'), ...blocks], settled: true };
+    const settled = areSettled(items, post, view, now);
+    return { text: 'Settled.', blocks: [section('*Settled*'), ...blocks], settled };
   }
+  const count = leads.length > 1 ? `${leads.length} lines. ` : '';
   return {
-    text: lead.join(' '),
-    blocks: [section(`*${lead.join(' ')}*`), ...blocks, ...(toClinician ? [context(standingCaution)] : [])],
+    text: count + leads.join(' '),
+    blocks: [...blocks, ...(toClinician ? [context(standingCaution)] : [])],
     settled: false,
   };
 }
 
-/** One line's part of the first line: what is worst first, each with how late it is, then what that risks. */
+/** A clinician first takes it over; what a nurse tells at the bedside is one tap further, on the line's page. */
+function clinicianButtons(
+  line: LineState,
+  open: readonly OpenItem[],
+  offered: readonly ButtonSpec[],
+  { ward }: WardView,
+): ButtonSpec[] {
+  const name = line.patient.name;
+  const pairs = open.map(({ asked }) => [asked.kind, asked.dueAt] as [Item['asked']['kind'], number]);
+  const value = actionValue({ w: ward.id, l: line.id, d: pairs });
+  const isClaimed = open.every(({ status }) => status.claimed !== undefined);
+  const claimText = `I take it for ${ward.policy.claimMin} min`;
+  const [worst] = open;
+  const worstName = worst ? dutyName(worst.asked.kind, line) : '';
+  const isDwell = worst?.asked.kind === 'dwellLimit' || worst?.asked.kind === 'dwellWarning';
+  const letGoText = isDwell ? 'Keep it in…' : open.length === 1 ? 'Let it go…' : `Let go: ${worstName}…`;
+  return [
+    ...(isClaimed
+      ? []
+      : [
+          {
+            action: `claim:${line.id}`,
+            text: claimText,
+            value,
+            primary: true,
+            label: `${name}: ${claimText}`,
+          },
+        ]),
+    ...offered
+      .filter(({ action }) => /^(done|open:remove)/.test(action))
+      .map((spec) => ({ ...spec, primary: isClaimed && spec.primary === true })),
+    {
+      action: `open:card:${line.id}`,
+      text: 'Open the line',
+      value: actionValue({ w: ward.id, l: line.id }),
+      label: `${name}: open the line`,
+    },
+    {
+      action: `open:letgo:${line.id}`,
+      text: letGoText,
+      value: actionValue({ w: ward.id, l: line.id, d: pairs.slice(0, 1) }),
+      label: `${name}: ${letGoText}`,
+    },
+  ];
+}
+
+/** One line's part of the first line: what is gravest first, each with how late it is, then what that risks. */
 async function leadWords(
   mine: readonly OpenItem[],
   post: Post,
@@ -105,25 +127,12 @@ async function leadWords(
   names: Names,
   toClinician: boolean,
 ): Promise<string> {
-  const [first] = mine;
-  if (!first) return '';
-  const { ward } = view;
-  const { line } = first;
-  const lateness = ({ asked }: OpenItem) => {
-    const lateMs = post.at - asked.dueAt;
-    return lateMs < 60_000
-      ? `due ${clockText(ward.policy, asked.dueAt, post.at)}`
-      : `${spanText(lateMs)} late`;
-  };
-  const worstFirst = mine.toSorted(
-    (a, b) => dutyKinds.indexOf(a.asked.kind) - dutyKinds.indexOf(b.asked.kind),
-  );
-  const what = [...Map.groupBy(worstFirst, lateness)].map(([late, items]) => `${openWords(items)}, ${late}`);
-  const cannot = worstFirst.map(({ status }) => status.cannot).find(Boolean);
+  const [worst] = mine;
+  if (!worst) return '';
+  const cannot = mine.map(({ status }) => status.cannot).find(Boolean);
   const why = cannot ? ` Nurse could not: ${quoted(cannot.reason)}.` : '';
-  const risk = worstFirst[0] ? riskWords(worstFirst[0].asked.kind) : '';
-  const withWhom = toClinician ? ` With ${await names.of(nurseOf(ward, line))}.` : '';
-  return `${lineWords(line)}: ${what.join('; ')}.${why} Risk: ${risk}.${withWhom}`;
+  const withWhom = toClinician ? ` With ${await names.of(nurseOf(view.ward, worst.line))}.` : '';
+  return `${lineWords(worst.line)}: ${lateWords(mine, post.at, view)}.${why} Risk: ${riskWords(worst.asked.kind)}.${withWhom}`;
 }
 
 /** What was seen at `at` (ms) at the site or below it; a finding may have been put right since. */
@@ -147,7 +156,7 @@ export async function findingMessage(
   const what = findingSeen(line, post.about?.for ?? post.at);
   const who = await names.of(post.about?.user ?? line.nurse);
   const at = clockText(view.ward.policy, post.about?.for ?? post.at, now);
-  const text = `${lineWords(line)}, ${animalWords(line)}: ${what}. Seen ${at} by ${who}. Look at the limb now.`;
+  const text = `${lineWords(line)}, ${animalWords(line)}: ${what}. Seen ${at} by ${who}. The ${partBelow(line.site)} needs looking at now.`;
   const nobody =
     post.to === 'ward' && onCallAt(view.ward, now) === null
       ? ' Nobody is on call: set one with /artline oncall @name.'

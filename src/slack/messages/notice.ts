@@ -2,9 +2,8 @@ import type { Post, WardView } from '../../app/ports.ts';
 import { onCallAt } from '../../domain/ward/on-call.ts';
 import type { Names } from '../names.ts';
 import { escaped } from '../text.ts';
-import { listed } from '../wording/duty-words.ts';
-import { animalWords, clockText, lineWords, spanText } from '../wording/line-words.ts';
-import { type Item, isOpen, itemsOf, itemText, openWords } from './asked-items.ts';
+import { animalWords, clockText, lineWords } from '../wording/line-words.ts';
+import { areSettled, type Item, isOpen, itemsOf, itemText, lateWords, toldAnewAt } from './asked-items.ts';
 import { type MessageBody, section, sections } from './blocks.ts';
 import { findingSeen } from './escalation.ts';
 import { byLine } from './nudge.ts';
@@ -16,7 +15,8 @@ export async function nobodyOnCallMessage(
   names: Names,
   now: number,
 ): Promise<MessageBody> {
-  const open = itemsOf(post, view, now).filter(isOpen);
+  const items = itemsOf(post, view, now);
+  const open = items.filter(isOpen);
   const user = onCallAt(view.ward, now);
   if (open.length === 0 || user !== null) {
     const onCallNow = user === null ? '' : ` On call now: ${await names.of(user)}.`;
@@ -24,10 +24,22 @@ export async function nobodyOnCallMessage(
       open.length === 0
         ? `Settled: nobody had been on call.${onCallNow}`
         : `Nobody had been on call.${onCallNow}`;
-    return { text, blocks: [section(text)], settled: open.length === 0 };
+    return { text, blocks: [section(text)], settled: areSettled(items, post, view, now) };
   }
-  const text = `NOBODY IS ON CALL and this is late: ${lateWords(open, post)}. Call a clinician yourself now, then set who is on call: /artline oncall @name.`;
-  return { text, blocks: [section(`*${text}*`)], settled: false };
+  const anewAt = toldAnewAt(open, post);
+  if (anewAt !== null) {
+    const clock = (atMs: number) => clockText(view.ward.policy, atMs, now);
+    const text = `Nobody was on call ${clock(post.at)}; said again ${clock(anewAt)}.`;
+    return { text, blocks: [section(text)], settled: false };
+  }
+  const head = 'NOBODY IS ON CALL. This is late:';
+  const call = 'Call a clinician yourself now, then set who is on call: /artline oncall @name.';
+  const late = lateLines(open, post, view);
+  return {
+    text: `${head} ${late.join('. ')}. ${call}`,
+    blocks: [section(`*${head}*`), ...sections(late.map((text) => `• ${text}`)), section(`*${call}*`)],
+    settled: false,
+  };
 }
 
 /** A direct message could not be delivered. */
@@ -37,7 +49,8 @@ export async function unreachedMessage(
   names: Names,
   now: number,
 ): Promise<MessageBody> {
-  const open = itemsOf(post, view, now).filter(isOpen);
+  const items = itemsOf(post, view, now);
+  const open = items.filter(isOpen);
   const whom = post.about?.user ? await names.of(post.about.user) : 'The clinician';
   if (post.asked.length === 0) {
     const untold = post.about?.text === 'finding' ? findingText(post, view, now) : '';
@@ -46,9 +59,9 @@ export async function unreachedMessage(
   }
   if (open.length === 0) {
     const text = `Settled: ${whom} could not be reached by direct message.`;
-    return { text, blocks: [section(text)], settled: true };
+    return { text, blocks: [section(text)], settled: areSettled(items, post, view, now) };
   }
-  const text = `${whom} could NOT be reached by direct message. Late: ${lateWords(open, post)}. Call them yourself now.`;
+  const text = `${whom} could NOT be reached by direct message. Late: ${lateLines(open, post, view).join('. ')}. Call them yourself now.`;
   return { text, blocks: [section(`*${text}*`)], settled: false };
 }
 
@@ -80,7 +93,7 @@ export async function wasDownMessage(
   return {
     text: `${head} ${missed}`,
     blocks: [section(`*${head}* ${missed}`), ...sections(texts.map((text) => `• ${text}`))],
-    settled: !items.some(isOpen),
+    settled: areSettled(items, post, view, now),
   };
 }
 
@@ -91,7 +104,7 @@ export function unacceptedMessage(post: Post, view: WardView, now: number): Mess
   const clock = clockText(view.ward.policy, forMs, now);
   const text = accepted
     ? `The handover for ${clock} was accepted ${clockText(view.ward.policy, accepted.at, now)}.`
-    : `Nobody has accepted the handover for ${clock} yet. Whoever has the ward now: accept it at its end, so that reminders go to you.`;
+    : `Nobody has accepted the handover for ${clock} yet. If you have the ward now, press “Accept the handover” at its end: its reminders then come to you.`;
   return { text, blocks: [section(text)], settled: Boolean(accepted) };
 }
 
@@ -99,7 +112,7 @@ export function unacceptedMessage(post: Post, view: WardView, now: number): Mess
 export async function onCallMessage(post: Post, view: WardView, names: Names): Promise<MessageBody> {
   const by = await names.of(post.about?.user ?? 'bot');
   const channel = view.ward.id.split('.')[1];
-  const text = `You are on call for the arterial lines of <#${channel}> now, set by ${by}. Overdue duties and findings come to you here; “I take it” buys ${view.ward.policy.claimMin} min.`;
+  const text = `You are on call for the arterial lines of <#${channel}> now, set by ${by}. Overdue duties and findings come to you here. “I take it” keeps the next reminder off for ${view.ward.policy.claimMin} min.`;
   return { text, blocks: [section(text)], settled: true };
 }
 
@@ -121,11 +134,7 @@ export function plainNotice(post: Post): MessageBody {
   return { text, blocks: [section(text)], settled: true };
 }
 
-function lateWords(open: readonly Item[], post: Post): string {
-  return listed(
-    [...byLine(open)].map(([line, mine]) => {
-      const dueAt = Math.min(...mine.map(({ asked }) => asked.dueAt));
-      return `${lineWords(line)} ${openWords(mine)}, ${spanText(post.at - dueAt)} late`;
-    }),
-  );
+/** What is late, a line of text for each line. */
+function lateLines(open: readonly Item[], post: Post, view: WardView): string[] {
+  return [...byLine(open)].map(([line, mine]) => `${lineWords(line)}: ${lateWords(mine, post.at, view)}`);
 }

@@ -3,8 +3,8 @@ import type { LineState } from '../../domain/record/line-state.ts';
 import { nurseOf } from '../../domain/ward/on-call.ts';
 import type { Names } from '../names.ts';
 import { escaped, mention } from '../text.ts';
-import { clockText, placeWords } from '../wording/line-words.ts';
-import { dutyButtons, type Item, isOpen, itemsOf, itemText, openWords } from './asked-items.ts';
+import { clockText, lineWords, placeWords } from '../wording/line-words.ts';
+import { areSettled, dutyButtons, type Item, isOpen, itemsOf, itemText, openWords } from './asked-items.ts';
 import { actions, type MessageBody, section } from './blocks.ts';
 
 /** A round that is due, for the ward channel: who, what, since when, and the buttons to say it was done. */
@@ -19,7 +19,7 @@ export async function nudgeMessage(
   const open = items.filter(isOpen);
   const at = clockText(ward.policy, post.at, now);
   const blocks: MessageBody['blocks'] = [];
-  const said: string[] = [];
+  const said = new Map<string, string[]>();
   for (const [line, mine] of byLine(items)) {
     const stillOpen = mine.filter(isOpen);
     const nurse = nurseOf(ward, line);
@@ -30,25 +30,20 @@ export async function nudgeMessage(
     blocks.push(section(`*${name}* · ${placeWords(line)} · with ${who}\n${texts.join('\n')}`));
     const buttons = dutyButtons(ward.id, line, stillOpen, view);
     if (buttons.length > 0) blocks.push(actions(`duties:${line.id}`, buttons));
-    if (stillOpen.length > 0) said.push(`${name}: ${openWords(stillOpen)}, with ${who}`);
+    if (stillOpen.length > 0)
+      said.set(who, [...(said.get(who) ?? []), `${lineWords(line)}: ${openWords(stillOpen)}`]);
   }
   if (open.length > 0) {
     return {
-      text: `Due now. ${said.join('. ')}.`,
+      text: [...said].map(([who, each]) => `Due now, with ${who}: ${each.join('; ')}.`).join(' '),
       blocks: [section(`*Round of ${at}*`), ...blocks],
       settled: false,
     };
   }
-  const summary = await Promise.all(
-    [...byLine(items)].map(async ([line, mine]) => {
-      const texts = await Promise.all(mine.map((item) => itemText(item, view, names, now)));
-      return `${escaped(line.patient.name)}: ${texts.map((text) => text.slice(2)).join(' ')}`;
-    }),
-  );
   return {
-    text: `Round of ${at}, nothing left to do. ${summary.join(' ')}`,
-    blocks: [section(`Round of ${at}, nothing left to do`), ...blocks],
-    settled: true,
+    text: `Round of ${at}, nothing left to do.`,
+    blocks,
+    settled: areSettled(items, post, view, now),
   };
 }
 

@@ -5,37 +5,37 @@ import type { LineState } from '../../domain/record/line-state.ts';
 /** What each duty is called, what it risks when missed, and what "done" says. All in the trade's words. */
 const words: Record<DutyKind, { name: string; risk: string; done: string }> = {
   dwellLimit: {
-    name: 'dwell limit: take the line out',
+    name: 'dwell limit',
     risk: 'arterial thrombosis, loss of the limb',
-    done: 'Removed',
+    done: 'Taken out',
   },
   dwellWarning: {
     name: 'dwell warning',
-    risk: 'arterial thrombosis when the limit is passed',
-    done: 'Removed',
+    risk: 'arterial thrombosis once the limit is passed',
+    done: 'Taken out',
   },
-  hold: { name: 'pressure held long enough: look at the puncture', risk: 'haematoma', done: 'Not oozing' },
+  hold: { name: 'look at the puncture after the hold', risk: 'haematoma', done: 'Not oozing' },
   flush: { name: 'flush', risk: 'clot, lost line', done: 'Flushed' },
-  runOut: { name: 'change the flush source before it runs out', risk: 'back-flow, clot', done: 'Changed' },
-  zero: { name: 'zero and level', risk: 'pressures that cannot be trusted', done: 'Zeroed, level' },
+  runOut: { name: 'flush source change before it runs out', risk: 'back-flow, clot', done: 'Changed' },
+  zero: { name: 'zero and level', risk: 'pressures that cannot be trusted', done: 'Zeroed and levelled' },
   test: { name: 'fast-flush test', risk: 'damping unseen', done: 'Tested: normal' },
-  source: { name: 'check the flush source', risk: 'back-flow, clot', done: 'Source checked' },
+  source: { name: 'flush source check', risk: 'back-flow, clot', done: 'Source checked' },
   site: {
     name: 'site and limb check',
     risk: 'ischaemia or dislodgement unseen',
     done: 'Looked: nothing amiss',
   },
-  pulse: { name: 'pulse check after removal', risk: 'occlusion unseen', done: 'Pulse present' },
+  pulse: { name: 'pulse check', risk: 'occlusion unseen', done: 'Pulse present' },
   pulseNextDay: { name: 'next-day pulse check', risk: 'occlusion unseen', done: 'Pulse present' },
-  redress: { name: 'redress', risk: 'infection, dislodgement', done: 'Redressed, site fine' },
-  stillNeeded: { name: 'ask: still needed?', risk: 'needless risk to the limb', done: 'Still needed' },
-  set: { name: 'change transducer set and tubing', risk: 'infection', done: 'Changed' },
+  redress: { name: 'redress', risk: 'infection, dislodgement', done: 'Redressed: nothing amiss' },
+  stillNeeded: { name: 'answer to “still needed?”', risk: 'needless risk to the limb', done: 'Still needed' },
+  set: { name: 'transducer set and tubing change', risk: 'infection', done: 'Changed' },
 };
 
 /** The duty's name, for the middle of a sentence. */
 export function dutyName(kind: DutyKind, line?: LineState): string {
   if ((kind === 'pulse' || kind === 'pulseNextDay') && line)
-    return `${words[kind].name}, ${partBelow(line.site)}`;
+    return `${words[kind].name} of the ${partBelow(line.site)}`;
   return words[kind].name;
 }
 

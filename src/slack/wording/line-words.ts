@@ -24,6 +24,13 @@ export function spanText(ms: number): string {
   return hours % 24 === 0 ? `${hours / 24} d` : `${Math.floor(hours / 24)} d ${hours % 24} h`;
 }
 
+/** `20 min late`, or `now`: by whole wall-clock minutes, so that it fits the due time and the time shown beside it. */
+export function lateText(dueAt: number, at: number): string {
+  const minute = (ms: number) => Math.floor(ms / 60_000);
+  const minutes = minute(at) - minute(dueAt);
+  return minutes < 1 ? 'now' : `${spanText(minutes * 60_000)} late`;
+}
+
 /** `left dorsal pedal`: where the line is. */
 export function placeWords(line: Pick<LineState, 'side' | 'site'>): string {
   return line.side ? `${line.side} ${line.site}` : line.site;
