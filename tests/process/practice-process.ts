@@ -1,0 +1,89 @@
+import { type ChildProcess, spawn } from 'node:child_process';
+import { once } from 'node:events';
+
+interface Shown {
+  ts: string;
+  text: string;
+  blocks?: { block_id?: string; elements?: { action_id?: string }[] }[];
+}
+
+/** What the practice page knows, as far as these tests look at it. */
+export interface PageState {
+  clock: { nowMs: number };
+  messages: Record<string, Shown[]>;
+  ephemerals: Shown[];
+  views: Record<string, { id: string; callback_id: string }>;
+}
+
+/** The whole bot as a process of its own, driven only through what its practice page talks to. */
+export interface PracticeProcess {
+  origin: string;
+  state(): Promise<PageState>;
+  act(act: Record<string, unknown>): Promise<Record<string, unknown>>;
+  jump(): Promise<void>;
+  /** The first value that is neither undefined nor false, asked for again and again. */
+  until<T>(what: string, look: (state: PageState) => T | undefined | false): Promise<T>;
+  kill(signal: 'SIGKILL' | 'SIGTERM'): Promise<number | null>;
+}
+
+const startPatienceMs = 20_000;
+const lookPatienceMs = 20_000;
+
+/** Starts `src/main.ts` on any free port with its data under `dataDir`. */
+export async function startPracticeProcess(dataDir: string): Promise<PracticeProcess> {
+  const child = spawn(process.execPath, ['src/main.ts'], {
+    env: { PATH: process.env.PATH, DATA_DIR: dataDir, PORT: '0', LOG_LEVEL: 'warn' },
+    stdio: ['ignore', 'pipe', 'pipe'],
+  });
+  const origin = await originOf(child);
+  const page = await (await fetch(origin)).text();
+  const token = /[A-Za-z0-9_-]{24}/.exec(page.slice(page.indexOf('token')))?.[0] ?? '';
+  const headers = { 'x-practice-token': token, origin, 'content-type': 'application/json' };
+  const post = async (path: string, body: unknown) =>
+    (await (
+      await fetch(`${origin}${path}`, { method: 'POST', headers, body: JSON.stringify(body) })
+    ).json()) as Record<string, unknown>;
+  const state = async () =>
+    (await (await fetch(`${origin}/practice/state`, { headers })).json()) as PageState;
+  return {
+    origin,
+    state,
+    act: (act) => post('/practice/act', act),
+    jump: async () => void (await post('/practice/clock', { jump: true })),
+    async until(what, look) {
+      const end = Date.now() + lookPatienceMs;
+      for (;;) {
+        const found = look(await state());
+        if (found !== undefined && found !== false) return found;
+        if (Date.now() > end) throw new Error(`waited in vain for ${what}`);
+        await new Promise((resolve) => setTimeout(resolve, 100));
+      }
+    },
+    async kill(signal) {
+      const ended = once(child, 'exit');
+      child.kill(signal);
+      const [code] = (await ended) as [number | null];
+      return code;
+    },
+  };
+}
+
+function originOf(child: ChildProcess): Promise<string> {
+  return new Promise((resolve, reject) => {
+    let said = '';
+    const timer = setTimeout(
+      () => reject(new Error(`the bot did not say where it is: ${said}`)),
+      startPatienceMs,
+    );
+    const hear = (chunk: Buffer) => {
+      said += chunk.toString();
+      const origin = /http:\/\/localhost:\d+/.exec(said)?.[0];
+      if (!origin) return;
+      clearTimeout(timer);
+      resolve(origin);
+    };
+    child.stdout?.on('data', hear);
+    child.stderr?.on('data', hear);
+    child.once('exit', (code) => reject(new Error(`the bot ended with ${code}: ${said}`)));
+  });
+}
