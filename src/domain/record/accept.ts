@@ -1,4 +1,6 @@
 import { concerns, hourMs, minuteMs } from '../duties/duty.ts';
+import type { DutyKind } from '../duties/duty-kind.ts';
+import { dutyStatus } from '../duties/duty-status.ts';
 import { claimOn } from '../duties/marks-on.ts';
 import { laterMinOf } from '../policy/ward-policy.ts';
 import { mayDecide } from '../ward/on-call.ts';
@@ -77,6 +79,8 @@ export function accept(
   if (standing) return refuse(standing);
   const already = toldAlready(line, telling, head);
   if (already) return { already };
+  const settled = settledAlready(line, ward, telling, now);
+  if (settled) return settled;
 
   switch (telling.kind) {
     case 'waived':
@@ -236,6 +240,32 @@ function sameSource(line: LineState, told: FlushSource | undefined): boolean {
 /** Findings agree when each that either names is named by both; an absent one was looked at and unremarkable. */
 function sameFinding(a: SiteFinding | undefined, b: SiteFinding): boolean {
   return a !== undefined && findings.every((finding) => Boolean(a[finding]) === Boolean(b[finding]));
+}
+
+/** Duties that words of this kind speak of. */
+function spokenOf(telling: Telling): readonly (readonly [DutyKind, number])[] {
+  if (telling.kind === 'claimed' || telling.kind === 'snoozed') return telling.body.duties;
+  if (telling.kind === 'waived') return [[telling.body.duty, telling.body.dueAt]];
+  return telling.kind === 'noted' && telling.body.cannot ? [telling.body.cannot] : [];
+}
+
+/**
+ * "Later", "cannot", a claim or a waiver pressed on an old message, when all it speaks of is done: the answer is who did
+ * it. Were it taken, it would silence the next duty of its kind. A duty due within a round's minutes is spoken of still.
+ */
+function settledAlready(line: LineState, ward: WardState, telling: Telling, now: number): Verdict | null {
+  const asked = spokenOf(telling).map(([kind, dueAt]) => ({ lineId: line.id, kind, dueAt }));
+  if (asked.length === 0) return null;
+  const soon = now + ward.policy.roundMin * minuteMs;
+  if (asked.some((one) => dutyStatus(line, ward.policy, one, soon, now).is === 'open')) return null;
+  for (const one of asked) {
+    const status = dutyStatus(line, ward.policy, one, one.dueAt, now);
+    if (status.is === 'done') return { already: status.done };
+    if (status.is === 'line out') {
+      return { refuse: { because: 'line out', removedAt: status.done.at, by: status.done.by } };
+    }
+  }
+  return null;
 }
 
 function checkReading({ sapMmHg, dapMmHg, mapMmHg }: TellingOf<'reading'>['body']): Refusal | null {

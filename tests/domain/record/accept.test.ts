@@ -478,6 +478,68 @@ describe('the same thing told within a minute', () => {
   });
 });
 
+describe('words pressed on an old message', () => {
+  const flushed = () => dog().add('flushed', '21:05', {}, { by: 'noor' });
+  const asked: [['flush', number]] = [['flush', wall('21:00')]];
+  const words: [string, Telling, string][] = [
+    ['“later”', { kind: 'snoozed', body: { duties: asked, until: wall('21:40') } }, 'nina'],
+    ['a claim', { kind: 'claimed', body: { duties: asked, until: wall('22:00') } }, 'vet'],
+    ['“cannot”', { kind: 'noted', body: { text: 'clotted', cannot: asked[0] } }, 'nina'],
+    [
+      'a waiver',
+      {
+        kind: 'waived',
+        body: { duty: 'flush', dueAt: wall('21:00'), reason: 'in theatre', until: wall('22:00') },
+      },
+      'vet',
+    ],
+  ];
+
+  it.each(words)('%s: says who did it, when all it speaks of is done', (_title, telling, by) => {
+    expect(verdict(flushed(), telling, { told: '21:30', by })).toEqual({
+      already: { at: wall('21:05'), by: 'noor', entry: 2 },
+    });
+  });
+
+  it.each(words)(
+    '%s: is taken while the duty is open, and when the next of its kind is all but due',
+    (_title, telling, by) => {
+      expect(verdict(dog(), telling, { told: '21:30', by })).toHaveProperty('take');
+      expect(verdict(flushed(), telling, { told: '21:55', by })).toHaveProperty('take');
+    },
+  );
+
+  it.each(words)('%s: is refused when the line is out', (_title, telling, by) => {
+    const line = dog().add('removed', '21:05', { reason: 'planned' }, { by: 'noor' });
+    expect(verdict(line, telling, { told: '21:30', by })).toEqual({
+      refuse: { because: 'line out', removedAt: wall('21:05'), by: 'noor' },
+    });
+  });
+
+  it('a second waiver of what was let go is taken', () => {
+    const line = dog().add(
+      'waived',
+      '21:05',
+      { duty: 'flush', dueAt: wall('21:00'), reason: 'in theatre', until: wall('22:00') },
+      { by: 'vet' },
+    );
+    const longer: Telling = {
+      kind: 'waived',
+      body: { duty: 'flush', dueAt: wall('21:00'), reason: 'still there', until: wall('23:00') },
+    };
+    expect(verdict(line, longer, { told: '21:30', by: 'vet' })).toHaveProperty('take');
+  });
+
+  it('a waiver of a limit long before it is taken', () => {
+    const cat = dog({ patient: { species: 'cat', weightKg: 4 } });
+    const waiver: Telling = {
+      kind: 'waived',
+      body: { duty: 'dwellLimit', dueAt: wall('04:00'), reason: 'septic', until: wall('09:00') },
+    };
+    expect(verdict(cat, waiver, { told: '20:30', by: 'vet' })).toHaveProperty('take');
+  });
+});
+
 describe('a thing told late after a removal', () => {
   it('is derived before it and leaves the follow-up as it was', () => {
     const line = out();
