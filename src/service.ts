@@ -106,7 +106,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
   const workers = roles.has('jobs') ? await parts.startWorkers(cases) : null;
   let edge: BoltEdge | null = null;
   if (roles.has('chat')) {
-    const team = await askTeam(client, log);
+    const own = await askWhoIAm(client, log);
     edge = boltEdge(
       (boltClient) => ({
         deps,
@@ -114,7 +114,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
         names,
         membership: slackMembership(boltClient, realNow),
         command: parts.command,
-        team,
+        ...own,
       }),
       {
         reach: slack.reach,
@@ -155,12 +155,12 @@ export async function startService(parts: ServiceParts): Promise<Service> {
   };
 }
 
-/** Which workspace the token belongs to. A platform that is away at start is waited for; a bad token is not. */
-async function askTeam(client: WebClient, log: Log): Promise<string> {
+/** Which workspace and bot user the token belongs to. A platform that is away at start is waited for; a bad token is not. */
+async function askWhoIAm(client: WebClient, log: Log): Promise<{ team: string; userId: string }> {
   for (;;) {
     try {
-      const { team_id: team } = await client.auth.test();
-      if (team) return team;
+      const { team_id: team, user_id: userId } = await client.auth.test();
+      if (team && userId) return { team, userId };
       throw new Error('the chat platform did not say which workspace the token belongs to');
     } catch (error) {
       const code = (error as { data?: { error?: string } }).data?.error;

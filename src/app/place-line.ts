@@ -5,6 +5,7 @@ import { foldLine } from '../domain/record/fold-line.ts';
 import type { LineState } from '../domain/record/line-state.ts';
 import type { WardState } from '../domain/ward/ward-state.ts';
 import type { AppDeps } from './app-deps.ts';
+import { callFor } from './call-for.ts';
 import type { Intent } from './tell-lines.ts';
 
 export type Placed =
@@ -49,8 +50,7 @@ export async function placeLine(
     return placeLine(deps, intent, body, attempt + 1);
   }
   watch.entryAccepted('placed');
-  if (committed.armed !== null) await alarm.wakeAt(intent.wardId, committed.armed);
-  await alarm.postsWaiting(intent.wardId);
+  await callFor(alarm, intent.wardId, committed.armed);
   return { is: 'placed', line, ward };
 }
 

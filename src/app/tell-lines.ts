@@ -7,6 +7,7 @@ import type { Done, LineState } from '../domain/record/line-state.ts';
 import { onCallAt } from '../domain/ward/on-call.ts';
 import type { WardState } from '../domain/ward/ward-state.ts';
 import type { AppDeps } from './app-deps.ts';
+import { callFor } from './call-for.ts';
 import type { LineChange, Post } from './ports.ts';
 
 /** Who means to tell something, from which surface, and when it happened (ms; now when absent). */
@@ -113,8 +114,7 @@ export async function tellLines(
       throw new Error(`line log kept changing: ${attempts} attempts`);
     }
     for (const entries of added.values()) for (const { kind } of entries) watch.entryAccepted(kind);
-    if (committed.armed !== null) await deps.alarm.wakeAt(intent.wardId, committed.armed);
-    await deps.alarm.postsWaiting(intent.wardId);
+    await callFor(deps.alarm, intent.wardId, committed.armed);
     return outcome;
   }
 }

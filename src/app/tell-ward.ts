@@ -2,6 +2,7 @@ import { lineWakeAt, wardWakeAt } from '../domain/ladder/plan-wake.ts';
 import type { WardEntry, WardTelling } from '../domain/ward/ward-entry.ts';
 import { foldWardNext, type WardState } from '../domain/ward/ward-state.ts';
 import type { AppDeps } from './app-deps.ts';
+import { callFor } from './call-for.ts';
 import type { Post, WardView } from './ports.ts';
 import type { Intent } from './tell-lines.ts';
 
@@ -44,8 +45,7 @@ export async function tellWard(
       throw new Error(`the ward's log kept changing: ${attempts} attempts`);
     }
     watch.entryAccepted(telling.kind);
-    if (committed.armed !== null) await alarm.wakeAt(intent.wardId, committed.armed);
-    await alarm.postsWaiting(intent.wardId);
+    await callFor(alarm, intent.wardId, committed.armed);
     return { is: 'taken', view, before: ward };
   }
 }

@@ -9,7 +9,6 @@ import {
 } from '../domain/ladder/plan-wake.ts';
 import type { Entry } from '../domain/record/entry.ts';
 import { foldNext } from '../domain/record/fold-line.ts';
-import type { LineState } from '../domain/record/line-state.ts';
 import type { WardEntry } from '../domain/ward/ward-entry.ts';
 import { foldWardNext } from '../domain/ward/ward-state.ts';
 import type { AppDeps } from './app-deps.ts';

@@ -1,4 +1,5 @@
 import { type ConnectionOptions, Queue, type QueueOptions } from 'bullmq';
+import { Redis } from 'ioredis';
 import type { Clock, HurriedClock } from '../app/clock.ts';
 import type { Alarm, Watch } from '../app/ports.ts';
 import { canaryJob, postQueue, timerPrefix, wakeQueue } from '../app/timers.ts';
@@ -6,14 +7,17 @@ import type { ConnectionSettings } from './connections.ts';
 
 /** Events nobody reads are kept short; a decision never rests on them. */
 const mostEvents = 100;
+/** How long adding a wake-up may take while Redis is silent, ms. */
+const addPatienceMs = 2_000;
+/** How long a close waits for Redis, ms. */
+const closePatienceMs = 2_000;
 /** Wake-ups that failed, kept for the operator. */
 const mostFailed = 100;
 
 /** Options of every queue here. What is done is forgotten at once: an id kept would make a later wake-up a silent no-op. */
-function queueOptions(connection: ConnectionSettings): QueueOptions {
+function queueOptions(client: Redis): QueueOptions {
   return {
-    // BullMQ's own type spells the same optional keys otherwise.
-    connection: connection as ConnectionOptions,
+    connection: client as ConnectionOptions,
     prefix: timerPrefix,
     streams: { events: { maxLen: mostEvents } },
     defaultJobOptions: {
@@ -45,7 +49,14 @@ export function bullmqAlarm(parts: {
 }): BullmqAlarm {
   const { connection, clock, watch, realNow = Date.now } = parts;
   // An adder must not hang where its chat handler waits: it refuses while Redis is away.
-  const options = queueOptions({ ...connection, maxRetriesPerRequest: 1, enableOfflineQueue: false });
+  const client = new Redis({
+    ...connection,
+    maxRetriesPerRequest: 1,
+    enableOfflineQueue: false,
+    commandTimeout: addPatienceMs,
+  });
+  client.on('error', () => undefined);
+  const options = queueOptions(client);
   const wakes = new Queue(wakeQueue, options);
   const posts = new Queue(postQueue, options);
   for (const queue of [wakes, posts]) queue.on('error', () => undefined);
@@ -84,7 +95,10 @@ export function bullmqAlarm(parts: {
       ),
     async close() {
       stopListening?.();
-      await Promise.all([wakes.close(), posts.close()]);
+      const patience = new Promise<void>((resolve) => setTimeout(resolve, closePatienceMs).unref());
+      // While Redis is away a queue cannot say goodbye; there is nothing to be lost by not waiting for it.
+      await Promise.race([Promise.allSettled([wakes.close(), posts.close()]), patience]);
+      client.disconnect();
     },
   };
 }

@@ -150,7 +150,8 @@ export function boltEdge(makeBot: (client: WebClient) => Bot, options: BoltOptio
     await goOn(
       guarded(
         async () => {
-          if (!(await isOurs(bot, caller, body.team?.id ?? body.user.team_id))) return;
+          const refusal = await notAllowed(bot, caller, body.team?.id ?? body.user.team_id);
+          if (refusal !== null) return caller.say(refusal);
           await onPress(bot, caller, action.action_id, value);
         },
         caller,
@@ -170,7 +171,7 @@ export function boltEdge(makeBot: (client: WebClient) => Bot, options: BoltOptio
         once: `v.${view.id}`,
         say: privately(client, () => meta, body.user.id),
       };
-      const allowed = () => isOurs(bot, caller, body.team?.id ?? body.user.team_id);
+      const refused = () => notAllowed(bot, caller, body.team?.id ?? body.user.team_id);
       const began = performance.now();
       let answered = false;
       const answer = async (response: FormAnswer | undefined) => {
@@ -182,7 +183,7 @@ export function boltEdge(makeBot: (client: WebClient) => Bot, options: BoltOptio
       };
       await goOn(
         guarded(
-          () => onSubmit(bot, caller, view, answer, allowed),
+          () => onSubmit(bot, caller, view, answer, refused),
           { say: async (text) => void ((await answer(failure(view, text))) || (await caller.say(text))) },
           (what, cause) => trouble(what, { user: body.user.id, view: view.callback_id }, cause),
         ),
@@ -225,18 +226,14 @@ function makeReceiver({ reach, slackApiUrl, logger }: BoltOptions): Receiver {
   });
 }
 
-/** Whether the press comes from our workspace and from somebody who may tell things about this ward; says so when not. */
-async function isOurs(bot: Bot, caller: Caller, team: string | undefined): Promise<boolean> {
+/** Why this press or form is not taken: another workspace, or a person who has no part in this ward; null when it is. */
+async function notAllowed(bot: Bot, caller: Caller, team: string | undefined): Promise<string | null> {
   if (team !== bot.team || teamOf(caller.wardId) !== bot.team) {
-    await caller.say('This belongs to another workspace. Nothing was done.');
-    return false;
+    return 'This belongs to another workspace. Nothing was done.';
   }
   const ward = await bot.deps.record.readWardState(caller.wardId);
-  if (await mayTell(bot.membership, ward, caller.user, bot.deps.clock.now())) return true;
-  await caller.say(
-    'You are not in this ward’s channel, so nothing was recorded. Join the channel, or ask somebody on the ward.',
-  );
-  return false;
+  if (await mayTell(bot.membership, ward, caller.user, bot.deps.clock.now())) return null;
+  return 'You are not in this ward’s channel, so nothing was recorded. Join the channel, or ask somebody on the ward.';
 }
 
 /** An answer for one person: beside the message they pressed, else in the ward's channel, else by direct message. */

@@ -13,6 +13,8 @@ export interface Bot {
   command: string;
   /** The workspace the token belongs to. */
   team: string;
+  /** The bot's own user id. */
+  userId: string;
 }
 
 /** One person at one surface, waiting for an answer. */

@@ -1,11 +1,9 @@
-import type { WebClient } from '@slack/web-api';
+import { WebAPIPlatformError, type WebClient } from '@slack/web-api';
 import { onCallAt } from '../domain/ward/on-call.ts';
 import type { WardState } from '../domain/ward/ward-state.ts';
 import { channelOf } from './ward-id.ts';
 
 const freshMs = 60_000;
-/** Somebody who just joined is looked for again, but not on every press. */
-const askAgainMs = 5_000;
 
 /** Who is in a ward's channel, remembered for a minute. */
 export interface Membership {
@@ -36,10 +34,20 @@ export function slackMembership(client: WebClient, realNow: () => number): Membe
       const kept = known.get(channel);
       const age = kept ? realNow() - kept.at : Number.POSITIVE_INFINITY;
       if (kept?.members.has(user) && age < freshMs) return true;
-      if (kept && age < askAgainMs) return kept.members.has(user);
+      // Somebody who is not in it may just have joined: a no is never answered from memory.
       return (await load(channel)).members.has(user);
     },
   };
+}
+
+/** Whether the bot is in the ward's channel; a channel it cannot even see is one it is not in. */
+export async function botIsIn(membership: Membership, wardId: string, botUserId: string): Promise<boolean> {
+  try {
+    return await membership.isIn(wardId, botUserId);
+  } catch (error) {
+    if (error instanceof WebAPIPlatformError) return false;
+    throw error;
+  }
 }
 
 /** Whether this person may tell things about the ward: in its channel, on call for it, or a clinician of its policy. */

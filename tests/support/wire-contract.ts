@@ -64,7 +64,7 @@ function expectButtons(blocks: readonly Json[], names: readonly string[]): void 
 function expectView(view: Json, names: readonly string[]): void {
   const blocks = view.blocks as Json[];
   expectButtons(blocks, names);
-  expectIdsOnly(String(view.private_metadata ?? ''), names);
+  expectIdsOnly(JSON.stringify(view.private_metadata ?? ''), names);
   if (blocks.some(({ type }) => inputs.includes(String(type)))) expect(view.submit).toBeDefined();
 }
 

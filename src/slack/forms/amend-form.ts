@@ -5,7 +5,6 @@ import { longestName, patientName } from '../../app/words/clean-text.ts';
 import { placeQuantities } from '../../app/words/place-words.ts';
 import { hourMs } from '../../domain/duties/duty.ts';
 import { gauges, hasSide, sides, sites } from '../../domain/line/anatomy.ts';
-import { patientSchema } from '../../domain/patient/patient.ts';
 import { checkTime, placingBackDateMs } from '../../domain/record/accept.ts';
 import { type EffectiveEntry, effectiveEntries } from '../../domain/record/effective-entries.ts';
 import {
@@ -70,12 +69,7 @@ const placingFields: readonly Field[] = [
   },
 ];
 
-const metaSchema = z.object({
-  ward: wardIdSchema,
-  line: lineIdSchema,
-  placedAt: z.number().int(),
-  placing: z.object({ patient: patientSchema, site: z.enum(sites), side: z.enum(sides).optional() }),
-});
+const metaSchema = z.object({ ward: wardIdSchema, line: lineIdSchema });
 
 /** What the form is opened with. `nameOf` gives a person's display name as plain text, where it is known. */
 export interface AmendFormGiven {
@@ -100,17 +94,11 @@ export function amendForm(given: AmendFormGiven): ModalView {
       label: entryText(entry, given),
     })),
   });
-  const { patient, site, side } = line;
   return formView({
     callbackId: 'amend',
-    title: `Amend: ${patient.name}`,
+    title: `Amend: ${line.patient.name}`,
     submit: 'Put it right',
-    meta: formMeta({
-      ward: wardId,
-      line: line.id,
-      placedAt: line.placed.at,
-      placing: { patient, site, ...(side === null ? {} : { side }) },
-    }),
+    meta: formMeta({ ward: wardId, line: line.id }),
     blocks: [
       lineRemark(line),
       entries,
@@ -150,20 +138,30 @@ export type AmendFormRead =
   | { is: 'wrong'; errors: FormErrors }
   | StaleForm;
 
-/** Reads the form. */
-export function readAmendForm(view: unknown, ward: { now: number; zone: string }): AmendFormRead {
+/** The line a sent form is about; null when it is not ours or from another version. */
+export function amendedLineId(view: unknown): string | null {
+  const form = submittedView(view);
+  return (form && readMeta(metaSchema, form.meta))?.line ?? null;
+}
+
+/** Reads the form; `line` as it stands now is what the placing's details are compared with. */
+export function readAmendForm(
+  view: unknown,
+  ward: { now: number; zone: string },
+  line: LineState,
+): AmendFormRead {
   const form = submittedView(view);
   const meta = form && readMeta(metaSchema, form.meta);
-  if (!form || !meta) return staleForm;
+  if (!form || !meta || meta.line !== line.id) return staleForm;
   const target = targetOf(optionChosen(form, 'entry'));
   if (target === null) return { is: 'wrong', errors: { entry: 'Choose the entry that is wrong.' } };
   const isPlacing = target.kind === 'placed';
   const { values, errors } = readFields([strikeField, ...placingFields], form);
   const at = instantPicked(form, 'at');
   const strike = typeof values.strike === 'string' ? values.strike : undefined;
-  if (at !== undefined) Object.assign(errors, timeErrors(at, isPlacing, meta.placedAt, ward));
+  if (at !== undefined) Object.assign(errors, timeErrors(at, isPlacing, line.placed.at, ward));
   if (strike !== undefined) Object.assign(errors, strikeErrors(strike, isPlacing, at));
-  const body = isPlacing ? placingBody(values, meta.placing, errors) : undefined;
+  const body = isPlacing ? placingBody(values, line, errors) : undefined;
   if (!isPlacing) {
     for (const { id } of placingFields) {
       if (values[id] !== undefined)
@@ -230,7 +228,7 @@ function strikeErrors(strike: string, isPlacing: boolean, at: number | undefined
 /** The placing's values that change; the patient goes whole, since an amendment replaces values one by one. */
 function placingBody(
   values: Values,
-  placing: z.infer<typeof metaSchema>['placing'],
+  placing: Pick<LineState, 'patient' | 'site' | 'side'>,
   errors: FormErrors,
 ): Record<string, unknown> | undefined {
   const body: Record<string, unknown> = {};
@@ -248,7 +246,6 @@ function placingBody(
   if (values.side !== undefined && !hasSide(site))
     errors.side = `A ${site} line has no side. Leave the side empty.`;
   else if (values.side !== undefined) body.side = values.side;
-  else if (hasSide(site) && placing.side === undefined)
-    errors.side = `Left or right ${site}? Choose the side.`;
+  else if (hasSide(site) && placing.side === null) errors.side = `Left or right ${site}? Choose the side.`;
   return Object.keys(body).length === 0 ? undefined : body;
 }

@@ -43,7 +43,7 @@ function quantityBlock(field: Field & { kind: 'quantity' }, value: number | unde
     hint: [field.hint, `${decimalText(min)} to ${decimalText(max)} ${unit}.`].filter(Boolean).join(' '),
     optional: field.required !== true,
   };
-  if (min >= 0) return numberInput({ ...asking, min, max, initial: value });
+  if (min >= 0) return numberInput({ ...asking, initial: value });
   // The number pad of some phones has no minus sign.
   return textInput({
     ...asking,

@@ -36,16 +36,19 @@ export function optionOf({ value, label }: Choice): Option & { text: PlainTextEl
   return { text: plain(label, limits.optionText), value };
 }
 
-/** A number in the unit its label names; `min` and `max` bound it at the phone already. */
+/**
+ * A number in the unit its label names. With `min` and `max` the phone itself refuses, in its own words; without them
+ * our sentence does, which names the value and says what to do.
+ */
 export function numberInput(
-  asking: Asking & { min: number; max: number; whole?: boolean; initial?: number | undefined },
+  asking: Asking & { min?: number; max?: number; whole?: boolean; initial?: number | undefined },
 ): InputBlock {
   return input(asking, {
     type: 'number_input',
     action_id: asking.id,
     is_decimal_allowed: asking.whole !== true,
-    min_value: decimalText(asking.min),
-    max_value: decimalText(asking.max),
+    ...(asking.min === undefined ? {} : { min_value: decimalText(asking.min) }),
+    ...(asking.max === undefined ? {} : { max_value: decimalText(asking.max) }),
     ...(asking.initial === undefined ? {} : { initial_value: decimalText(asking.initial) }),
   });
 }

@@ -10,6 +10,7 @@ import { actionValue } from '../action-value.ts';
 import { helpMessage } from '../answers/help.ts';
 import { outcomeWords } from '../answers/outcome-words.ts';
 import type { Bot, Caller } from '../bot.ts';
+import { botIsIn } from '../membership.ts';
 import { actions, section } from '../messages/blocks.ts';
 import { escaped } from '../text.ts';
 import { placeWords } from '../wording/line-words.ts';
@@ -35,6 +36,13 @@ export async function onCommand(bot: Bot, caller: Caller, { text, channelName }:
     );
   }
   const command = parseCommand(text, bot.command);
+  const toWard = command.is === 'menu' || (command.is === 'verb' && command.verb !== 'help');
+  if (toWard && !(await botIsIn(bot.membership, caller.wardId, bot.userId))) {
+    const own = await bot.names.of(bot.userId);
+    return caller.say(
+      `I am not in this channel, so I could not remind anybody here. Type /invite @${own} in the ward’s channel, then ${bot.command} again. Nothing was recorded.`,
+    );
+  }
   switch (command.is) {
     case 'menu':
       return showMenu(bot, caller);

@@ -2,6 +2,7 @@ import { lineVerb } from '../../app/verbs/line-verbs.ts';
 import type { LineVerb, Values } from '../../app/verbs/verb.ts';
 import { placeValuesFromWords } from '../../app/words/place-words.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
+import type { DutyKind } from '../../domain/duties/duty-kind.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { mayDecide, onCallAt } from '../../domain/ward/on-call.ts';
@@ -21,6 +22,10 @@ import { unescaped } from '../text.ts';
 import { helpView } from '../views/help-view.ts';
 import { capital, dutyName } from '../wording/duty-words.ts';
 import { clockText } from '../wording/line-words.ts';
+import { sortAsked, staleWords } from './stale-press.ts';
+
+/** Forms that answer the duties a button named. */
+const aboutDuties: ReadonlySet<string> = new Set(['earlier', 'cannot', 'letgo']);
 
 const noLine = 'This line is not on record in this ward. /artline shows the lines there are.';
 
@@ -45,7 +50,12 @@ export async function openForm(bot: Bot, caller: Caller, what: string, value: Ac
   if (!line) return caller.say(noLine);
   const now = clock.now();
   const { zone } = ward.policy.shifts;
-  const duties = offeredDuties(value, line, ward.policy, now);
+  const { open, stale } = sortAsked(line, ward, value, now);
+  const duties = offeredDuties(open, line, ward.policy, now);
+  // A form about duties that were done since, or of a line that is out, would only be refused when it is sent.
+  if (stale.length > 0 && open.length === 0 && aboutDuties.has(what)) {
+    return caller.say(await staleWords(bot, line, ward, stale, now));
+  }
   switch (what) {
     case 'amend':
       return openAmend(bot, caller, line.id);
@@ -154,9 +164,14 @@ export async function openAmend(bot: Bot, caller: Caller, lineId: string): Promi
   );
 }
 
-/** The duties a button named, as a form offers them. */
-function offeredDuties(value: ActionValue, line: LineState, policy: WardPolicy, now: number): OfferedDuty[] {
-  return (value.d ?? []).map(([kind, dueAt]) => ({
+/** Duties as a form offers them. */
+function offeredDuties(
+  duties: readonly [DutyKind, number][],
+  line: LineState,
+  policy: WardPolicy,
+  now: number,
+): OfferedDuty[] {
+  return duties.map(([kind, dueAt]) => ({
     asked: { lineId: line.id, kind, dueAt },
     text: `${line.patient.name}: ${dutyName(kind, line)}, due ${clockText(policy, dueAt, now)}`,
   }));

@@ -3,19 +3,16 @@ import { tellLines } from '../../app/tell-lines.ts';
 import { usualTellings } from '../../app/usual-tellings.ts';
 import { minuteMs } from '../../domain/duties/duty.ts';
 import type { DutyKind } from '../../domain/duties/duty-kind.ts';
-import { dutyStatus } from '../../domain/duties/duty-status.ts';
 import { nextUsual } from '../../domain/duties/next-usual.ts';
 import { laterMinOf } from '../../domain/policy/ward-policy.ts';
 import type { Telling } from '../../domain/record/entry.ts';
-import type { LineState } from '../../domain/record/line-state.ts';
-import type { WardState } from '../../domain/ward/ward-state.ts';
 import type { ActionValue } from '../action-value.ts';
 import { outcomeWords } from '../answers/outcome-words.ts';
 import type { Bot, Caller } from '../bot.ts';
-import { dutyName, listed } from '../wording/duty-words.ts';
-import { clockText, lineWords } from '../wording/line-words.ts';
+import { clockText } from '../wording/line-words.ts';
 import { openForm } from './open-form.ts';
 import { refreshViews, showLine } from './show.ts';
+import { sortAsked, staleWords } from './stale-press.ts';
 
 /** What a press does, by the verb its action begins with. */
 export async function onPress(bot: Bot, caller: Caller, action: string, value: ActionValue): Promise<void> {
@@ -70,50 +67,12 @@ async function done(bot: Bot, caller: Caller, what: string, value: ActionValue):
   ]);
   if (!line) return caller.say('This line is not on record in this ward. Nothing was written.');
   const { open, stale } = sortAsked(line, ward, value, now);
-  const tellings = usualTellings(open);
+  const tellings = usualTellings(open.map(([kind]) => kind));
   if (tellings.length === 0) {
     await caller.say(await staleWords(bot, line, ward, stale, now));
     return refreshViews(bot, caller, lineId);
   }
   return tell(bot, caller, lineId, tellings);
-}
-
-/** Which of the asked duties still wait; a press on an old message must not write down what was done long since. */
-function sortAsked(
-  line: LineState,
-  ward: WardState,
-  value: ActionValue,
-  now: number,
-): { open: DutyKind[]; stale: DutyKind[] } {
-  const soon = now + ward.policy.roundMin * minuteMs;
-  const open: DutyKind[] = [];
-  const stale: DutyKind[] = [];
-  for (const [kind, dueAt] of value.d ?? []) {
-    const status = dutyStatus(line, ward.policy, { lineId: line.id, kind, dueAt }, soon, now);
-    (status.is === 'open' ? open : stale).push(kind);
-  }
-  return { open, stale };
-}
-
-async function staleWords(
-  bot: Bot,
-  line: LineState,
-  ward: WardState,
-  stale: readonly DutyKind[],
-  now: number,
-): Promise<string> {
-  if (line.removed) {
-    return `Not recorded: ${lineWords(line)} was taken out ${clockText(ward.policy, line.removed.at, now)} by ${await bot.names.of(line.removed.by)}.`;
-  }
-  const each = await Promise.all(
-    stale.map(async (kind) => {
-      const status = dutyStatus(line, ward.policy, { lineId: line.id, kind, dueAt: 0 }, 0, now);
-      return status.is === 'done'
-        ? `${dutyName(kind, line)} was told ${clockText(ward.policy, status.done.at, now)} by ${await bot.names.of(status.done.by)}`
-        : `${dutyName(kind, line)} is not due`;
-    }),
-  );
-  return `Nothing written for ${lineWords(line)}: ${listed(each)}. If you did it again, tell it from the card or with ${bot.command}.`;
 }
 
 async function tell(bot: Bot, caller: Caller, lineId: string, tellings: readonly Telling[]): Promise<void> {

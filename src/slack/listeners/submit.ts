@@ -10,7 +10,7 @@ import { actionValue } from '../action-value.ts';
 import { outcomeWords } from '../answers/outcome-words.ts';
 import { refusalWords } from '../answers/refusal-words.ts';
 import type { Bot, Caller } from '../bot.ts';
-import { readAmendForm } from '../forms/amend-form.ts';
+import { amendedLineId, readAmendForm } from '../forms/amend-form.ts';
 import { readCannotForm } from '../forms/cannot-form.ts';
 import { readEarlierForm } from '../forms/earlier-form.ts';
 import { readLetGoForm } from '../forms/let-go-form.ts';
@@ -48,10 +48,11 @@ export async function onSubmit(
   caller: Caller,
   view: ViewOutput,
   answer: (response: FormAnswer) => Promise<boolean>,
-  allowed: () => Promise<boolean>,
+  refused: () => Promise<string | null>,
 ): Promise<void> {
   const work = (async (): Promise<Result> => {
-    if (!(await allowed())) return { is: 'done', afterwards: async () => undefined };
+    const refusal = await refused();
+    if (refusal !== null) return { is: 'wrong as a whole', message: refusal };
     return take(bot, caller, view);
   })();
   const late = new Promise<'late'>((resolve) => setTimeout(() => resolve('late'), answerWithinMs).unref());
@@ -130,7 +131,10 @@ async function take(bot: Bot, caller: Caller, view: ViewOutput): Promise<Result>
       ]);
     }
     case 'amend': {
-      const read = readAmendForm(view, at);
+      const lineId = amendedLineId(view);
+      const line = lineId === null ? null : await record.readLine(caller.wardId, lineId);
+      if (!line) return notTold(staleForm);
+      const read = readAmendForm(view, at, line);
       return read.is === 'told'
         ? tell(bot, caller, [{ lineId: read.lineId, telling: read.telling }])
         : notTold(read);

@@ -1,16 +1,16 @@
 import type { Post, WardView } from '../../app/ports.ts';
-import { isClosed } from '../../domain/duties/duties-of-line.ts';
+import { dutiesOfLine, isClosed } from '../../domain/duties/duties-of-line.ts';
 import { hourMs, minuteMs } from '../../domain/duties/duty.ts';
 import { dutyKinds } from '../../domain/duties/duty-kind.ts';
 import { type Asked, type DutyStatus, dutyStatus } from '../../domain/duties/duty-status.ts';
 import { usualTelling } from '../../domain/duties/usual-telling.ts';
-import { laterMinOf } from '../../domain/policy/ward-policy.ts';
+import { laterMinOf, type WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { actionValue } from '../action-value.ts';
 import type { Names } from '../names.ts';
 import { quoted } from '../text.ts';
 import { capital, doneWords, dutyName } from '../wording/duty-words.ts';
-import { clockText, lateText, placeWords } from '../wording/line-words.ts';
+import { clockText, lateText, placeWords, spanText } from '../wording/line-words.ts';
 import type { ButtonSpec } from './blocks.ts';
 
 /** One asked-for duty and how it stands. */
@@ -45,9 +45,21 @@ function gravity(item: Item | undefined): number {
 
 /** `flush, 20 min late; zero and level, 5 min late`: what is open of one line, as late as it was at `at` (ms). */
 export function lateWords(open: readonly Item[], at: number, { ward }: WardView): string {
-  const lateness = ({ asked: { dueAt } }: Item) =>
-    dueAt >= at + minuteMs ? `due ${clockText(ward.policy, dueAt, at)}` : lateText(dueAt, at);
+  const lateness = ({ asked: { kind, dueAt }, line }: Item) => {
+    if (kind === 'dwellWarning')
+      return `limit ${clockText(ward.policy, dwellLimitAt(line, ward.policy, at), at)}`;
+    if (kind === 'dwellLimit' && dueAt < at + minuteMs) {
+      return at - dueAt < minuteMs ? 'reached now' : `passed ${spanText(at - dueAt)} ago`;
+    }
+    return dueAt >= at + minuteMs ? `due ${clockText(ward.policy, dueAt, at)}` : lateText(dueAt, at);
+  };
   return [...Map.groupBy(open, lateness)].map(([late, items]) => `${openWords(items)}, ${late}`).join('; ');
+}
+
+/** When a cat's line must be out, ms: what its dwell warning is about. */
+function dwellLimitAt(line: LineState, policy: WardPolicy, now: number): number {
+  const limit = dutiesOfLine(line, policy, now).find(({ kind }) => kind === 'dwellLimit');
+  return limit?.dueAt ?? line.placed.at + policy.catDwellLimitH * hourMs;
 }
 
 /** Longest by which an entry may be ahead of the message that goes with it, and then some, ms. */

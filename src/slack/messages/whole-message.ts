@@ -28,16 +28,11 @@ export function wholeText(lead: string, blocks: readonly KnownBlock[]): string {
 }
 
 function wordsOfBlock(block: KnownBlock): string[] {
-  switch (block.type) {
-    case 'section':
-      return block.text ? [block.text.text] : [];
-    case 'header':
-      return [block.text.text];
-    case 'context':
-      return block.elements.flatMap((element) => ('text' in element ? [element.text] : []));
-    default:
-      return [];
-  }
+  if (block.type === 'section') return block.text ? [block.text.text] : [];
+  if (block.type === 'header') return [block.text.text];
+  if (block.type === 'context')
+    return block.elements.flatMap((element) => ('text' in element ? [element.text] : []));
+  return [];
 }
 
 /** One line of text: bold marks gone, a sentence's end where a line ended without one. */

@@ -19,7 +19,7 @@ const options = (form = amendForm(given)) =>
   (form.blocks[1] as unknown as { element: { options: { value: string; text: { text: string } }[] } }).element
     .options;
 const read = (raw: Record<string, RawValue>) =>
-  readAmendForm(filledForm(amendForm(given), raw), { now, zone: wardZone });
+  readAmendForm(filledForm(amendForm(given), raw), { now, zone: wardZone }, given.line);
 
 describe('amendForm', () => {
   it('offers what people told, the latest first, with its clock time; nothing the bot wrote', () => {
@@ -161,11 +161,10 @@ describe('readAmendForm', () => {
     const entries: Entry[] = [
       { kind: 'placed', body: placed, at: wall('20:00'), told: wall('20:00'), by: 'nina', via: 'form' },
     ];
-    const form = amendForm({ ...given, line: foldLine('line-1', entries), log: entries });
-    const result = readAmendForm(filledForm(form, { entry: '1 placed', site: 'radial' }), {
-      now,
-      zone: wardZone,
-    });
+    const line = foldLine('line-1', entries);
+    const form = amendForm({ ...given, line, log: entries });
+    const filled = filledForm(form, { entry: '1 placed', site: 'radial' });
+    const result = readAmendForm(filled, { now, zone: wardZone }, line);
     expect(result).toEqual({ is: 'wrong', errors: { side: 'Left or right radial? Choose the side.' } });
   });
 });

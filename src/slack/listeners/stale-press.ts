@@ -1,0 +1,49 @@
+import { minuteMs } from '../../domain/duties/duty.ts';
+import type { DutyKind } from '../../domain/duties/duty-kind.ts';
+import { dutyStatus } from '../../domain/duties/duty-status.ts';
+import type { LineState } from '../../domain/record/line-state.ts';
+import type { WardState } from '../../domain/ward/ward-state.ts';
+import type { ActionValue } from '../action-value.ts';
+import type { Bot } from '../bot.ts';
+import { dutyName, listed } from '../wording/duty-words.ts';
+import { clockText, lineWords } from '../wording/line-words.ts';
+
+/** Which of the asked duties still wait; a press on an old message must not write down what was done long since. */
+export function sortAsked(
+  line: LineState,
+  ward: WardState,
+  value: ActionValue,
+  now: number,
+): { open: [DutyKind, number][]; stale: DutyKind[] } {
+  const soon = now + ward.policy.roundMin * minuteMs;
+  const open: [DutyKind, number][] = [];
+  const stale: DutyKind[] = [];
+  for (const [kind, dueAt] of value.d ?? []) {
+    const status = dutyStatus(line, ward.policy, { lineId: line.id, kind, dueAt }, soon, now);
+    if (status.is === 'open') open.push([kind, dueAt]);
+    else stale.push(kind);
+  }
+  return { open, stale };
+}
+
+/** Why a press on an old message writes nothing: the line is out, or who did it and when. */
+export async function staleWords(
+  bot: Bot,
+  line: LineState,
+  ward: WardState,
+  stale: readonly DutyKind[],
+  now: number,
+): Promise<string> {
+  if (line.removed) {
+    return `Not recorded: ${lineWords(line)} was taken out ${clockText(ward.policy, line.removed.at, now)} by ${await bot.names.of(line.removed.by)}.`;
+  }
+  const each = await Promise.all(
+    stale.map(async (kind) => {
+      const status = dutyStatus(line, ward.policy, { lineId: line.id, kind, dueAt: 0 }, 0, now);
+      return status.is === 'done'
+        ? `${dutyName(kind, line)} was told ${clockText(ward.policy, status.done.at, now)} by ${await bot.names.of(status.done.by)}`
+        : `${dutyName(kind, line)} is not due`;
+    }),
+  );
+  return `Nothing written for ${lineWords(line)}: ${listed(each)}. If you did it again, tell it from the card or with ${bot.command}.`;
+}

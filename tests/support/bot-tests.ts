@@ -1,0 +1,97 @@
+import { afterEach, expect } from 'vitest';
+import type { Json, StoredMessage } from '../../src/practice/platform/message.ts';
+import {
+  type BotOnPlatform,
+  type BotOptions,
+  botOnPlatform,
+  buttonsIn,
+  east,
+  ina,
+} from './bot-on-platform.ts';
+import { expectWireContract } from './wire-contract.ts';
+
+/** What the end of a test looks at. */
+interface Ending {
+  /** Names of patients that may stand in words and nowhere else. */
+  names?: readonly string[];
+  /** Troubles that the operator is told of in this test; none unless told. */
+  troubles?: RegExp;
+  /** Payloads that may stay unanswered, for tests in which the bot is away. */
+  unanswered?: boolean;
+}
+
+/**
+ * Starts bots for the tests of one file and ends each with what must hold after every test: every acknowledgement
+ * came within 3 s, the platform had nothing to warn of, the operator nothing to look at, and all that was said keeps
+ * the wire contract.
+ */
+export function botTests() {
+  let running: { bot: BotOnPlatform; ending: Ending } | null = null;
+  afterEach(async () => {
+    if (!running) return;
+    const { bot, ending } = running;
+    running = null;
+    await bot.stop();
+    const { platform, troubles } = bot;
+    for (const { acked, ackMs, kind, error } of platform.deliveries) {
+      if (!ending.unanswered) expect(acked, `${kind} ${error ?? ''}`).toBe(true);
+      if (acked) expect(ackMs).toBeLessThan(3_000);
+    }
+    expect(platform.warnings).toEqual([]);
+    expect(troubles.filter((trouble) => !ending.troubles?.test(trouble))).toEqual([]);
+    expectWireContract(platform, ending.names ?? ['Biscuit', 'Mochi']);
+  });
+  return async (options: BotOptions, ending: Ending = {}): Promise<BotOnPlatform> => {
+    const bot = await botOnPlatform(options);
+    running = { bot, ending };
+    return bot;
+  };
+}
+
+/** Registers a line by words and form, as `user`, and waits for its card. */
+export async function place(bot: BotOnPlatform, words: string, user = ina): Promise<void> {
+  const form = await bot.type(user, `place ${words}`);
+  expect(form.view?.spec.callback_id, form.text).toBe('place');
+  const sent = await bot.submit(user);
+  expect(sent.errors).toEqual({});
+  expect(sent.answer?.text).toMatch(/^Registered: /);
+  await bot.quiet();
+}
+
+/** Messages of one kind in a channel, or with one person. */
+export function messagesOf(bot: BotOnPlatform, kind: string, place = east): StoredMessage[] {
+  return bot.platform.messages(place).filter(({ metadata }) => metadata?.event_payload.kind === kind);
+}
+
+/** The newest message of one kind. */
+export function lastOf(bot: BotOnPlatform, kind: string, place = east): StoredMessage {
+  const found = messagesOf(bot, kind, place).at(-1);
+  if (!found)
+    throw new Error(
+      `No ${kind} in ${place}; there is: ${bot.platform
+        .messages(place)
+        .map(({ text }) => text)
+        .join(' | ')}`,
+    );
+  return found;
+}
+
+/** Where to press: the newest message of one kind as it stands now. */
+export function within(bot: BotOnPlatform, kind: string, place = east): { message: StoredMessage } {
+  return { message: lastOf(bot, kind, place) };
+}
+
+export function actionsOf(message: { blocks?: Json[] }): string[] {
+  return buttonsIn(message.blocks ?? []).map(({ action_id }) => String(action_id));
+}
+
+/** What is filled in in a form, by block id: text, chosen value or values. */
+export function filledIn(view: { values: Record<string, Record<string, Json>> }): Record<string, unknown> {
+  return Object.fromEntries(
+    Object.entries(view.values).map(([block, actions]) => {
+      const { type: _type, ...held } = Object.values(actions)[0] ?? {};
+      const value = Object.values(held)[0] as unknown;
+      return [block, value !== null && typeof value === 'object' && 'value' in value ? value.value : value];
+    }),
+  );
+}
