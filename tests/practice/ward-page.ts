@@ -2,7 +2,6 @@ import { mkdirSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { type Browser, chromium, type Page } from 'playwright-core';
-import type { TinyWard } from './tiny-app.ts';
 
 /** Starts the Chromium of this machine; `CHROMIUM_PATH` names another than Debian's. */
 export function openChromium(): Promise<Browser> {
@@ -28,7 +27,7 @@ export const sizes = { phone: { width: 390, height: 844 }, desk: { width: 1280, 
 /** Opens the ward's page and waits until its readers are drawn. Anything the page logs as an error is collected. */
 export async function openWardPage(
   browser: Browser,
-  ward: TinyWard,
+  ward: { platform: { port: number } },
   look: { size: keyof typeof sizes; theme?: 'light' | 'dark' },
 ): Promise<{ page: Page; problems: string[] }> {
   const context = await browser.newContext({

@@ -15,9 +15,6 @@ import { lineView, menuView } from '../views/menu-view.ts';
 import { capital, dutyName } from '../wording/duty-words.ts';
 import { clockText, flushWords } from '../wording/line-words.ts';
 
-/** Duties due within this much are offered on a line's page. */
-const soonMs = 60 * minuteMs;
-
 /** Opens the ward's menu. */
 export async function showMenu(bot: Bot, caller: Caller): Promise<void> {
   const view = await bot.deps.record.readWard(caller.wardId);
@@ -66,6 +63,8 @@ async function linePage(bot: Bot, wardId: string, lineId: string) {
 /** What is due of the line soon, with the same buttons a nudge has, then what comes after in words. */
 async function dueBlocks(bot: Bot, line: LineState, view: WardView, now: number): Promise<KnownBlock[]> {
   const duties = dutiesOfLine(line, view.ward.policy, now);
+  // What a round now would take along.
+  const soonMs = view.ward.policy.roundMin * minuteMs;
   const soon = duties.filter(({ dueAt }) => dueAt <= now + soonMs);
   const items: Item[] = soon.map(({ kind, dueAt }) => {
     const asked = { lineId: line.id, kind, dueAt };

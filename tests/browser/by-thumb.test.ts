@@ -1,0 +1,154 @@
+import { AxeBuilder } from '@axe-core/playwright';
+import type { Browser, Locator, Page } from 'playwright-core';
+import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest';
+import { openChromium, openWardPage, picturePath } from '../practice/ward-page.ts';
+import { startWholeWard, type WholeWard } from './whole-ward.ts';
+
+let browser: Browser;
+let ward: WholeWard;
+beforeAll(async () => {
+  browser = await openChromium();
+});
+afterAll(() => browser.close());
+beforeEach(async () => {
+  ward = await startWholeWard(Date.parse('2026-11-24T19:20:00Z'));
+}, 30_000);
+afterEach(async () => {
+  await Promise.all(browser.contexts().map((context) => context.close()));
+  await ward.stop();
+}, 30_000);
+
+const reader = (page: Page, name: string) => page.getByRole('region', { name, exact: true });
+const front = (page: Page, name: string) =>
+  page.getByRole('navigation', { name: 'Choose a reader' }).getByRole('button', { name }).tap();
+
+/** A thumb that counts its taps; typing into a field costs the tap that puts the cursor there. */
+function thumb() {
+  let taps = 0;
+  return {
+    taps: () => taps,
+    async tap(target: Locator) {
+      taps += 1;
+      await target.first().tap();
+    },
+    async type(target: Locator, text: string) {
+      taps += 1;
+      await target.first().tap();
+      await target.first().fill(text);
+    },
+  };
+}
+
+/** Looks at a screen as axe does (WCAG 2.2 A and AA), and keeps a picture of it for people. */
+async function look(page: Page, name: string): Promise<void> {
+  await page.screenshot({ path: picturePath(`bot-${name}`) });
+  const found = await new AxeBuilder({ page })
+    .withTags(['wcag2a', 'wcag2aa', 'wcag21aa', 'wcag22aa', 'best-practice'])
+    .analyze();
+  const wrong = found.violations.flatMap(({ id, nodes }) =>
+    nodes.map(({ target }) => `${id}: ${target.join(' ')}`),
+  );
+  expect(wrong, name).toEqual([]);
+}
+
+async function registerByThumb(page: Page): Promise<number> {
+  const hand = thumb();
+  const nurse = reader(page, 'Nurse');
+  await hand.tap(nurse.getByRole('button', { name: '/artline menu' }));
+  await hand.tap(nurse.getByRole('button', { name: 'Register a line' }));
+  const form = page.getByRole('dialog', { name: 'Register a line' });
+  await hand.type(form.getByLabel('Patient', { exact: false }), 'Biscuit');
+  await hand.tap(form.getByText('Dog', { exact: true }));
+  await hand.type(form.getByLabel(/^Weight/), '28');
+  await hand.tap(form.getByText('Left', { exact: true }));
+  await hand.tap(form.getByRole('button', { name: 'Register line' }));
+  await nurse.getByText(/^Registered: Biscuit/).waitFor();
+  return hand.taps();
+}
+
+const jumpUntil = async (page: Page, shown: Locator) => {
+  for (let jumps = 0; jumps < 10 && (await shown.count()) === 0; jumps++) {
+    await page.getByRole('button', { name: 'Jump to next event' }).tap();
+    await shown
+      .first()
+      .waitFor({ timeout: 2_500 })
+      .catch(() => undefined);
+  }
+  await shown.first().waitFor();
+};
+
+describe.each(['light', 'dark'] as const)('the main job by thumb, 390 by 844, in the %s theme', (theme) => {
+  it('registers in at most 8 taps, is reminded of, climbs to the clinician, is claimed and ticked off, and handed over', async () => {
+    const { page, problems } = await openWardPage(browser, ward, { size: 'phone', theme });
+    await ward.platform.slash({ user: 'ina', text: 'oncall @suvi' });
+    expect(await registerByThumb(page)).toBeLessThanOrEqual(8);
+    await look(page, `${theme}-registered`);
+    const nurse = reader(page, 'Nurse');
+    await nurse
+      .getByRole('button', { name: /Zeroed, level/ })
+      .last()
+      .tap();
+    await nurse
+      .getByText(/zeroed/)
+      .first()
+      .waitFor();
+    await nurse
+      .getByRole('button', { name: /Fast-flush test/ })
+      .last()
+      .tap();
+    const test = page.getByRole('dialog', { name: /^Fast-flush test/ });
+    await test
+      .getByText(/^Normal/)
+      .first()
+      .tap();
+    await look(page, `${theme}-test-form`);
+    await test.getByRole('button', { name: 'Record test' }).tap();
+    await nurse
+      .getByText(/fast-flush test: normal/)
+      .first()
+      .waitFor();
+
+    await front(page, 'On-call clinician');
+    const clinician = reader(page, 'On-call clinician');
+    await jumpUntil(page, clinician.getByRole('button', { name: /I take it/ }));
+    // What a lock screen shows: which patient, what, how late, what it risks, whom it is with.
+    expect(await clinician.locator('.lock-line').textContent()).toMatch(
+      /Biscuit \(left dorsal pedal\): flush, 20 min late\. Risk: clot, lost line\. With Ina Brandvold/,
+    );
+    await look(page, `${theme}-clinician`);
+    await clinician.getByRole('button', { name: /I take it/ }).tap();
+    await clinician
+      .getByText(/Taken by|taken by/)
+      .first()
+      .waitFor();
+    await clinician
+      .getByRole('button', { name: /Flushed/ })
+      .first()
+      .tap();
+    await expect
+      .poll(() => clinician.getByRole('button', { name: /Flushed/ }).count(), { timeout: 8_000 })
+      .toBe(0);
+    await look(page, `${theme}-settled`);
+
+    await front(page, 'Ward channel');
+    const wall = reader(page, 'Ward channel');
+    await look(page, `${theme}-ward`);
+    await ward.platform.slash({ user: 'teo', text: 'handover' });
+    await wall.getByRole('button', { name: 'Accept the handover' }).first().waitFor();
+    await look(page, `${theme}-handover`);
+    await wall.getByRole('button', { name: 'Accept the handover' }).first().tap();
+    await wall
+      .getByText(/^Accepted \d\d:\d\d by/)
+      .first()
+      .waitFor();
+
+    await front(page, 'Nurse');
+    await nurse.getByRole('button', { name: '/artline menu' }).tap();
+    await nurse.getByRole('button', { name: /^Open/ }).first().waitFor();
+    await look(page, `${theme}-menu`);
+    await nurse.getByRole('button', { name: /^Open/ }).first().tap();
+    await page.getByRole('dialog', { name: 'Arterial line' }).getByText('Take out…').waitFor();
+    await look(page, `${theme}-line`);
+    expect(problems).toEqual([]);
+  }, 90_000);
+});
