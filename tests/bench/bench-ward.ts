@@ -1,0 +1,83 @@
+import type { AppDeps } from '../../src/app/app-deps.ts';
+import type { Clock } from '../../src/app/clock.ts';
+import type { Alarm, WardRecord, Watch } from '../../src/app/ports.ts';
+import { lineWakeAt, wardWakeAt } from '../../src/domain/ladder/plan-wake.ts';
+import { defaultPolicy } from '../../src/domain/policy/ward-policy.ts';
+import type { Entry, EntryHead } from '../../src/domain/record/entry.ts';
+import { foldLine } from '../../src/domain/record/fold-line.ts';
+import type { LineState } from '../../src/domain/record/line-state.ts';
+import { newWard } from '../../src/domain/ward/ward-state.ts';
+
+export const policy = defaultPolicy('UTC');
+export const silentAlarm: Alarm = { wakeAt: async () => undefined, postsWaiting: async () => undefined };
+export const silentWatch: Watch = {
+  entryAccepted() {},
+  conflict() {},
+  told() {},
+  posted() {},
+  repaired() {},
+  trouble(what, ids, cause) {
+    throw new Error(`${what} ${JSON.stringify(ids)}`, { cause });
+  },
+};
+
+export function benchDeps(record: WardRecord, clock: Clock, alarm: Alarm = silentAlarm): AppDeps {
+  let id = 0;
+  return { record, clock, alarm, watch: silentWatch, newId: () => `n${++id}` };
+}
+
+/** A line of an invented dog that owes nothing before the next flush (by hand) or site check (flushed continuously). */
+export function caredForLine(
+  id: string,
+  at: number,
+  flushMode: 'manual' | 'continuous',
+): { line: LineState; entries: Entry[] } {
+  const head: EntryHead = { at, told: at, by: 'U0NURSE', via: 'form' };
+  const entries: Entry[] = [
+    {
+      ...head,
+      kind: 'placed',
+      body: {
+        patient: { name: `Dog ${id}`, species: 'dog', weightKg: 28 },
+        site: 'dorsal pedal',
+        side: 'left',
+        gauge: 20,
+        flushMode,
+        nurse: 'U0NURSE',
+      },
+    },
+    { ...head, kind: 'levelled', body: {} },
+    { ...head, kind: 'zeroed', body: {} },
+    { ...head, kind: 'fastFlushTested', body: { verdict: 'normal' } },
+  ];
+  return { line: foldLine(id, entries), entries };
+}
+
+/** Writes such lines onto a ward in one change, with their wake-ups. */
+export async function fillWard(
+  record: WardRecord,
+  wardId: string,
+  lines: readonly ReturnType<typeof caredForLine>[],
+  now: number,
+): Promise<void> {
+  const ward = newWard(wardId, policy);
+  const wakes: Record<string, number | null> = {
+    ward: wardWakeAt(
+      ward,
+      lines.map(({ line }) => line),
+      now,
+    ),
+  };
+  for (const { line } of lines) wakes[line.id] = lineWakeAt(line, ward, now);
+  await record.commit(wardId, {
+    lines: lines.map(({ line, entries }) => ({
+      id: line.id,
+      expected: 0,
+      entries,
+      after: line,
+      listed: true,
+    })),
+    wakes,
+    posts: [],
+  });
+}

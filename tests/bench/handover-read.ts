@@ -1,0 +1,75 @@
+import { handoverPosts } from '../../src/app/handover-posts.ts';
+import { redisRecord } from '../../src/redis/redis-record.ts';
+import { composeMessage } from '../../src/slack/messages/compose.ts';
+import type { TestRedis } from '../support/redis-for-tests.ts';
+import { caredForLine, fillWard, policy } from './bench-ward.ts';
+import { type Measured, ms, percentile } from './measured.ts';
+
+const wardId = 'T0BENCH.C0HANDOVER';
+const lineCount = 200;
+const runs = 15;
+
+/** A handover of 200 lines: its reading, and all of it with every message composed, against a pipelined read of the same keys. */
+export async function handoverRead(redis: TestRedis): Promise<Measured[]> {
+  const client = redis.client();
+  const record = redisRecord({ client, defaultPolicy: policy });
+  const at = Date.now() - 3_600_000;
+  const ids = Array.from({ length: lineCount }, (_, index) => `h${index}`);
+  await fillWard(
+    record,
+    wardId,
+    ids.map((id) => caredForLine(id, at, 'manual')),
+    at,
+  );
+  const names = { of: async (user: string) => user };
+
+  const rawRead = async () => {
+    const pipeline = client
+      .pipeline()
+      .get(`{${wardId}}:ward`)
+      .llen(`{${wardId}}:log`)
+      .smembers(`{${wardId}}:lines`);
+    for (const id of ids) pipeline.get(`{${wardId}}:line:${id}`).llen(`{${wardId}}:line:${id}:log`);
+    await pipeline.exec();
+  };
+  const read = () => record.readWard(wardId);
+  const whole = async () => {
+    const view = await record.readWard(wardId);
+    const now = Date.now();
+    const posts = handoverPosts(view, now, now);
+    const messages = [];
+    for (const post of posts) messages.push(await composeMessage(post, view, names, now));
+    return messages;
+  };
+  const median = async (work: () => Promise<unknown>) => {
+    const times: number[] = [];
+    for (let run = 0; run < runs + 3; run++) {
+      const began = performance.now();
+      await work();
+      if (run >= 3) times.push(performance.now() - began);
+    }
+    return percentile(times, 0.5);
+  };
+  const raw = await median(rawRead);
+  const readMs = await median(read);
+  const wholeMs = await median(whole);
+  const before = process.memoryUsage().heapUsed;
+  const kept = await whole();
+  const heapMb = (process.memoryUsage().heapUsed - before) / 1e6;
+  return [
+    {
+      what: 'handover of 200 lines, its data read and ready',
+      ours: ms(readMs),
+      raw: ms(raw),
+      ratio: readMs / raw,
+      aim: '≤ 2',
+    },
+    {
+      what: `the same with the rounds of a shift foretold and ${kept.length} messages composed; heap grew ${heapMb.toFixed(0)} MB before any collection`,
+      ours: ms(wholeMs),
+      raw: ms(raw),
+      ratio: wholeMs / raw,
+      aim: '',
+    },
+  ];
+}

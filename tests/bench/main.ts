@@ -1,0 +1,42 @@
+import { execFileSync } from 'node:child_process';
+import os from 'node:os';
+import { startTestRedis, type TestRedis } from '../support/redis-for-tests.ts';
+import { ackLatency } from './ack-latency.ts';
+import { durableEntries } from './durable-entries.ts';
+import { handoverRead } from './handover-read.ts';
+import { lineDayBytes } from './line-day-bytes.ts';
+import { type Measured, table } from './measured.ts';
+import { nudgeLateness } from './nudge-lateness.ts';
+
+const benches: readonly ((redis: TestRedis) => Promise<Measured[]>)[] = [
+  ackLatency,
+  durableEntries,
+  nudgeLateness,
+  handoverRead,
+  lineDayBytes,
+];
+const say = (line: string) => void process.stdout.write(`${line}\n`);
+
+const [cpu] = os.cpus();
+const server =
+  execFileSync('redis-server', ['--version'])
+    .toString()
+    .match(/v=([\d.]+)/)?.[1] ?? 'unknown';
+say(
+  `${cpu?.model.trim() ?? 'unknown processor'}, ${os.cpus().length} cores, ${process.platform}; Node ${process.versions.node}, Redis ${server} (appendfsync always)`,
+);
+say(
+  `Load when it began: ${os.loadavg()[0]?.toFixed(2)}. Ratios are taken within this run; absolute numbers are this machine’s.`,
+);
+say('');
+const rows: Measured[] = [];
+for (const bench of benches) {
+  const redis = await startTestRedis();
+  try {
+    rows.push(...(await bench(redis)));
+  } finally {
+    await redis.stop();
+  }
+}
+say(table(rows));
+process.exit(0);
