@@ -10,11 +10,14 @@ import type { Intent } from './tell-lines.ts';
 
 export type Placed =
   | { is: 'placed'; line: LineState; ward: WardState }
-  /** The same line was registered less than a minute ago. */
+  /** The same line was registered just now: by anybody in the last minute, or by the same person a little longer ago. */
   | { is: 'already'; line: LineState; ward: WardState }
   /** The patient has a line in this very artery. */
   | { is: 'occupied'; line: LineState; ward: WardState }
   | { is: 'refused'; refusal: Refusal; ward: WardState };
+
+/** A form that got no answer is pressed again by the same person within this, and means the same line. */
+const pressedAgainMs = 15 * 60_000;
 
 /** Registers a line: begins its log, sets its first wake-up, and asks for its card. */
 export async function placeLine(
@@ -31,7 +34,8 @@ export async function placeLine(
   if (refusal) return { is: 'refused', refusal, ward };
   const there = lines.find((line) => !line.removed && isSameArtery(line, body));
   if (there) {
-    const fresh = Math.abs(there.placed.at - at) <= sameTellingMs;
+    const withinMs = there.placed.by === intent.by ? pressedAgainMs : sameTellingMs;
+    const fresh = Math.abs(there.placed.at - at) <= withinMs;
     return { is: fresh ? 'already' : 'occupied', line: there, ward };
   }
 

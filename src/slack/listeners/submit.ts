@@ -20,7 +20,7 @@ import { readPolicyForm } from '../forms/policy-form.ts';
 import { problemErrors } from '../forms/read-view.ts';
 import { readVerbForm } from '../forms/verb-form.ts';
 import { type FormErrors, staleForm } from '../forms/view-state.ts';
-import { unreachableWords } from '../guard.ts';
+import { pressAgainWords, unavailableInForm } from '../guard.ts';
 import { actions, section } from '../messages/blocks.ts';
 import { unescaped } from '../text.ts';
 import { clockText, lineWords } from '../wording/line-words.ts';
@@ -61,16 +61,11 @@ export async function onSubmit(
     result = await Promise.race([work, late]);
   } catch (error) {
     if (!(error instanceof RecordUnavailable)) throw error;
-    result = { is: 'wrong as a whole', message: unreachableWords };
+    result = { is: 'wrong as a whole', message: unavailableInForm(error) };
   }
   if (result === 'late') {
     work.catch(() => undefined);
-    await answer(
-      whole(
-        view,
-        'The record is slow to answer, and it is not known whether this is recorded. Press again in a minute; it will stand once.',
-      ),
-    );
+    await answer(whole(view, pressAgainWords));
     return;
   }
   switch (result.is) {
