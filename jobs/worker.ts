@@ -5,6 +5,8 @@ import { post } from './post.ts';
 import { startSweep } from './sweep.ts';
 import { wake } from './wake.ts';
 
+/** Wards looked at together: each waits for Redis' disk most of its time. */
+const wakesAtOnce = 100;
 /** How long a close waits for what runs, ms. */
 const closePatienceMs = 5_000;
 
@@ -38,7 +40,7 @@ export const startWorkers: StartWorkers = async ({
         late: (seconds) => metrics.wakeLatenessSeconds.observe(seconds),
       });
     },
-    { ...options, concurrency: 20 },
+    { ...options, concurrency: wakesAtOnce },
   );
   const posts = new Worker(postQueue, ({ data }) => post(data, cases), { ...options, concurrency: 10 });
   for (const worker of [wakes, posts]) {

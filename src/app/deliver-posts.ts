@@ -25,10 +25,11 @@ export async function deliverPosts(deps: JobDeps, wardId: string): Promise<void>
 async function deliver(deps: JobDeps, wardId: string, row: PostRow): Promise<void> {
   const { record, messenger, clock, watch, realNow } = deps;
   const { post, sent } = row;
-  const view = {
-    ward: await record.readWardState(wardId),
-    lines: await record.readLines(wardId, post.lines),
-  };
+  const [ward, lines] = await Promise.all([
+    record.readWardState(wardId),
+    record.readLines(wardId, post.lines),
+  ]);
+  const view = { ward, lines };
   const composed = await messenger.compose(post, view, clock.now());
   if (sent) {
     if (sent.hash === composed.hash) return record.postDone(wardId, post.key, sent, composed.settled);

@@ -52,9 +52,12 @@ export async function tellLines(
   const { record, clock, watch } = deps;
   for (let attempt = 1; ; attempt++) {
     const now = clock.now();
-    const ward = await record.readWardState(intent.wardId);
     const ids = [...new Set(items.map(({ lineId }) => lineId))];
-    const before = new Map((await record.readLines(intent.wardId, ids)).map((line) => [line.id, line]));
+    const [ward, known] = await Promise.all([
+      record.readWardState(intent.wardId),
+      record.readLines(intent.wardId, ids),
+    ]);
+    const before = new Map(known.map((line) => [line.id, line]));
     const lines = new Map(before);
     const added = new Map<string, Entry[]>();
     const logs = new Map<string, readonly Entry[]>();

@@ -35,8 +35,10 @@ export async function wakeWard(deps: AppDeps, wardId: string): Promise<void> {
       continue;
     }
     count(deps, plan, now);
-    if (change.posts.length > 0) await alarm.postsWaiting(wardId);
-    if (next !== null) await alarm.wakeAt(wardId, next);
+    await Promise.all([
+      change.posts.length > 0 ? alarm.postsWaiting(wardId) : undefined,
+      next === null ? undefined : alarm.wakeAt(wardId, next),
+    ]);
     return;
   }
   watch.trouble('a ward kept changing while it was looked at; the sweep looks again', { wardId });

@@ -4,11 +4,14 @@ import type { Clock, HurriedClock } from '../app/clock.ts';
 import type { Alarm, Watch } from '../app/ports.ts';
 import { canaryJob, postQueue, timerPrefix, wakeQueue } from '../app/timers.ts';
 import type { ConnectionSettings } from './connections.ts';
+import { gatheredAdds } from './gathered-adds.ts';
 
 /** Events nobody reads are kept short; a decision never rests on them. */
 const mostEvents = 100;
 /** How long adding a wake-up may take while Redis is silent, ms. */
 const addPatienceMs = 2_000;
+/** Jobs added within this of each other make one trip, ms. */
+const gatherMs = 5;
 /** How long a close waits for Redis, ms. */
 const closePatienceMs = 2_000;
 /** Wake-ups that failed, kept for the operator. */
@@ -60,6 +63,8 @@ export function bullmqAlarm(parts: {
   const wakes = new Queue(wakeQueue, options);
   const posts = new Queue(postQueue, options);
   for (const queue of [wakes, posts]) queue.on('error', () => undefined);
+  const wakeAdds = gatheredAdds(wakes, gatherMs);
+  const postAdds = gatheredAdds(posts, gatherMs);
   const hurried = 'rate' in clock ? clock : null;
   let era = hurried ? `.${realNow().toString(36)}` : '';
   const stopListening = hurried?.onChange(() => {
@@ -76,14 +81,18 @@ export function bullmqAlarm(parts: {
     wakeAt: (wardId, atMs) =>
       bestEffort('a wake-up could not be set; the sweep will find it', wardId, () => {
         const delay = Math.max(0, Math.ceil((atMs - clock.now()) / (hurried?.rate() ?? 1)));
-        return wakes.add('ward', { wardId, atMs }, { jobId: `${wardId}.${Math.floor(atMs)}${era}`, delay });
+        return wakeAdds.add(
+          'ward',
+          { wardId, atMs },
+          { jobId: `${wardId}.${Math.floor(atMs)}${era}`, delay },
+        );
       }),
     postsWaiting: (wardId, realAtMs) =>
       bestEffort('a message could not be called for; the sweep will find it', wardId, () =>
         realAtMs === undefined || realAtMs <= realNow()
           ? // One waits while one runs: whatever came in between is found by the second.
-            posts.add('ward', { wardId }, { deduplication: { id: wardId, keepLastIfActive: true } })
-          : posts.add(
+            postAdds.add('ward', { wardId }, { deduplication: { id: wardId, keepLastIfActive: true } })
+          : postAdds.add(
               'ward',
               { wardId },
               { jobId: `${wardId}.${Math.ceil(realAtMs)}`, delay: Math.ceil(realAtMs - realNow()) },
@@ -91,7 +100,11 @@ export function bullmqAlarm(parts: {
       ),
     setCanary: (dueMs) =>
       bestEffort('the canary wake-up could not be set', '', () =>
-        wakes.add(canaryJob, { dueMs }, { jobId: `canary.${dueMs}`, delay: Math.max(0, dueMs - realNow()) }),
+        wakeAdds.add(
+          canaryJob,
+          { dueMs },
+          { jobId: `canary.${dueMs}`, delay: Math.max(0, dueMs - realNow()) },
+        ),
       ),
     async close() {
       stopListening?.();

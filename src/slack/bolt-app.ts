@@ -1,3 +1,4 @@
+import { randomUUID } from 'node:crypto';
 import type { IncomingMessage, ServerResponse } from 'node:http';
 import {
   App,
@@ -16,6 +17,7 @@ import { onCommand } from './listeners/command.ts';
 import { onPress } from './listeners/press.ts';
 import { type FormAnswer, onSubmit } from './listeners/submit.ts';
 import { mayTell } from './membership.ts';
+import { postMetadata } from './slack-messenger.ts';
 import { unescaped } from './text.ts';
 import { channelOf, teamOf, wardIdOf } from './ward-id.ts';
 
@@ -89,21 +91,14 @@ export function boltEdge(makeBot: (client: WebClient) => Bot, options: BoltOptio
     options.acked?.((performance.now() - began) / 1000);
   };
 
-  app.command(bot.command, async ({ ack, body, respond }) => {
+  app.command(bot.command, async ({ ack, body, respond, client }) => {
     await timed(() => ack());
     const caller: Caller = {
       wardId: wardIdOf(body.team_id, body.channel_id),
       user: body.user_id,
       triggerId: body.trigger_id,
       once: `c.${body.trigger_id}`,
-      say: async (text, blocks) => {
-        await respond({
-          text,
-          response_type: 'ephemeral',
-          replace_original: false,
-          ...(blocks ? { blocks } : {}),
-        });
-      },
+      say: privately(client, () => wardIdOf(body.team_id, body.channel_id), body.user_id, respond),
     };
     await goOn(
       guarded(
@@ -251,17 +246,29 @@ function privately(
 ): Caller['say'] {
   return async (text, blocks) => {
     const more = blocks ? { blocks } : {};
-    if (respond) {
-      await respond({ text, response_type: 'ephemeral', replace_original: false, ...more });
-      return;
-    }
-    try {
-      await client.chat.postEphemeral({ channel: channel ?? channelOf(wardId()), user, text, ...more });
-    } catch {
+    const ways = [
+      ...(respond
+        ? [() => respond({ text, response_type: 'ephemeral', replace_original: false, ...more })]
+        : []),
+      () => client.chat.postEphemeral({ channel: channel ?? channelOf(wardId()), user, text, ...more }),
       // Not in the channel: a clinician who decides by direct message.
-      await client.chat.postMessage({ channel: user, text, ...more });
+      () => client.chat.postMessage({ channel: user, text, ...more, metadata: answerMetadata(wardId()) }),
+    ];
+    for (const [index, say] of ways.entries()) {
+      try {
+        await say();
+        return;
+      } catch (error) {
+        // What was told may be recorded by now: nobody must think it is not because one way to say so failed.
+        if (index === ways.length - 1) throw error;
+      }
     }
   };
+}
+
+/** An answer is no post of the outbox, but carries what every message does. */
+function answerMetadata(wardId: string) {
+  return postMetadata(wardId, { key: `answer.${randomUUID()}`, kind: 'notice', lines: [] });
 }
 
 function wardOfView(privateMetadata: string): string {

@@ -31,11 +31,20 @@ export interface Caller {
   say(text: string, blocks?: KnownBlock[]): Promise<void>;
 }
 
-/** Opens a form for the caller: on top of the view they are in, else anew. */
+/** Opens a form for the caller: on top of the view they are in, else anew. Says so when it comes too late. */
 export async function openView(bot: Bot, caller: Caller, view: ModalView): Promise<void> {
   const { triggerId, inView } = caller;
-  if (inView) await bot.client.views.push({ trigger_id: triggerId, view });
-  else await bot.client.views.open({ trigger_id: triggerId, view });
+  try {
+    if (inView) await bot.client.views.push({ trigger_id: triggerId, view });
+    else await bot.client.views.open({ trigger_id: triggerId, view });
+  } catch (cause) {
+    bot.deps.watch.trouble(
+      'a form could not be opened',
+      { user: caller.user, view: view.callback_id ?? '' },
+      cause,
+    );
+    await caller.say('The form did not open in time, so nothing was recorded. Press or type it once more.');
+  }
 }
 
 /** Brings the view the caller is in up to date. */

@@ -35,18 +35,32 @@ export function slackMembership(client: WebClient, realNow: () => number): Membe
       const age = kept ? realNow() - kept.at : Number.POSITIVE_INFINITY;
       if (kept?.members.has(user) && age < freshMs) return true;
       // Somebody who is not in it may just have joined: a no is never answered from memory.
-      return (await load(channel)).members.has(user);
+      try {
+        return (await load(channel)).members.has(user);
+      } catch (error) {
+        // Nobody's flush goes unrecorded because a list could not be fetched anew.
+        if (kept && !isCertain(error)) return kept.members.has(user);
+        throw error;
+      }
     },
   };
 }
 
-/** Whether the bot is in the ward's channel; a channel it cannot even see is one it is not in. */
+/** The platform said for sure that there is no such channel for us. */
+function isCertain(error: unknown): boolean {
+  if (!(error instanceof WebAPIPlatformError)) return false;
+  return ['channel_not_found', 'not_in_channel', 'is_archived'].includes(error.data.error ?? '');
+}
+
+/**
+ * Whether the bot is in the ward's channel; a channel it cannot even see is one it is not in. Where the platform does
+ * not tell, it is taken to be: what somebody tells must not wait for that.
+ */
 export async function botIsIn(membership: Membership, wardId: string, botUserId: string): Promise<boolean> {
   try {
     return await membership.isIn(wardId, botUserId);
   } catch (error) {
-    if (error instanceof WebAPIPlatformError) return false;
-    throw error;
+    return !isCertain(error);
   }
 }
 

@@ -36,15 +36,21 @@ const forGood = new Set([
 /** Answers that may hide a message that was posted all the same. */
 const unclear = new Set(['internal_error', 'fatal_error', 'service_unavailable', 'request_timeout']);
 
+/** What every message of the bot carries: ids only, since everybody in the workspace can read it. */
+export function postMetadata(
+  wardId: string,
+  { key, kind, lines }: Pick<Post, 'key' | 'kind' | 'lines'>,
+): MessageMetadata {
+  // The platform takes lists of strings; the SDK's type knows only lists of objects.
+  return {
+    event_type: postEventType,
+    event_payload: { key, kind, ward: wardId, lines: lines.slice(0, mostLinesNamed) },
+  } as unknown as MessageMetadata;
+}
+
 /** The chat platform as the jobs see it. Its client must not retry by itself: the outbox does, after looking. */
 export function slackMessenger(client: WebClient, names: Names): Messenger {
   const body = (composed: Composed) => composed.message as MessageBody;
-  const metadata = (wardId: string, { key, kind, lines }: Post) =>
-    // The platform takes lists of strings; the SDK's type knows only lists of objects.
-    ({
-      event_type: postEventType,
-      event_payload: { key, kind, ward: wardId, lines: lines.slice(0, mostLinesNamed) },
-    }) as unknown as MessageMetadata;
   return {
     async compose(post, view, now) {
       const message = await composeMessage(post, view, names, now);
@@ -62,7 +68,7 @@ export function slackMessenger(client: WebClient, names: Names): Messenger {
           channel,
           text,
           blocks,
-          metadata: metadata(wardId, post),
+          metadata: postMetadata(wardId, post),
           unfurl_links: false,
           unfurl_media: false,
         });
@@ -72,7 +78,13 @@ export function slackMessenger(client: WebClient, names: Names): Messenger {
     async update(wardId, post, { place, id }, composed) {
       const { text, blocks } = body(composed);
       return attempt(async () => {
-        await client.chat.update({ channel: place, ts: id, text, blocks, metadata: metadata(wardId, post) });
+        await client.chat.update({
+          channel: place,
+          ts: id,
+          text,
+          blocks,
+          metadata: postMetadata(wardId, post),
+        });
         return { is: 'sent', place, id };
       });
     },
