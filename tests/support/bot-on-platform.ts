@@ -76,6 +76,8 @@ export interface BotOnPlatform {
   nextEvent(): Promise<number>;
   /** Looks at every ward once, as the sweep does, and delivers what waits. */
   sweep(): Promise<void>;
+  /** The same, but waits for nothing: for tests in which messages cannot get out. */
+  look(): Promise<void>;
   /** Waits until no message waits in any outbox. */
   quiet(): Promise<void>;
   /** Stops the bot (or leaves it as it is, as a killed one would be) and starts another on the same Redis. */
@@ -218,10 +220,11 @@ export async function botOnPlatform(options: BotOptions): Promise<BotOnPlatform>
       await service.cases.sweepWards({ deep: false });
       await this.quiet();
     },
+    look: () => service.cases.sweepWards({ deep: false }),
     quiet: () => outbox.quiet(() => service.cases.sweepWards({ deep: false })),
     async restart(how = 'stopped') {
-      if (how === 'stopped') await service.stop();
-      else outbox.forget();
+      if (how === 'killed') outbox.forget();
+      await service.stop();
       service = await start();
       await connected();
     },
@@ -327,7 +330,11 @@ function answerFor(platform: Platform, user: string, orIn?: string): () => Promi
       if (view && view.id !== viewBefore) return { text: JSON.stringify(view.spec), view };
       const message =
         platform.ephemerals(user).findLast(({ ts }) => !privately.has(ts)) ??
-        platform.messages(user).find(({ ts, metadata }) => !directly.has(ts) && !metadata) ??
+        platform
+          .messages(user)
+          .find(
+            ({ ts, metadata }) => !directly.has(ts) && /^answer\./.test(String(metadata?.event_payload.key)),
+          ) ??
         (orIn ? platform.messages(orIn).find(({ ts }) => !publicly.has(ts)) : undefined);
       return message && { text: message.text, message };
     });
