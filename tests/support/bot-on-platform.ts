@@ -333,7 +333,8 @@ function answerFor(platform: Platform, user: string, orIn?: string): () => Promi
         platform
           .messages(user)
           .find(
-            ({ ts, metadata }) => !directly.has(ts) && /^answer\./.test(String(metadata?.event_payload.key)),
+            ({ ts, metadata }) =>
+              !directly.has(ts) && String(metadata?.event_payload.key).startsWith('answer.'),
           ) ??
         (orIn ? platform.messages(orIn).find(({ ts }) => !publicly.has(ts)) : undefined);
       return message && { text: message.text, message };

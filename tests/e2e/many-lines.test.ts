@@ -1,0 +1,211 @@
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { placeLine } from '../../src/app/place-line.ts';
+import type { StoredMessage } from '../../src/practice/platform/message.ts';
+import {
+  type BotOnPlatform,
+  east,
+  hour,
+  ina,
+  minute,
+  suvi,
+  teo,
+  wardId,
+} from '../support/bot-on-platform.ts';
+import { actionsOf, botTests, lastOf, messagesOf } from '../support/bot-tests.ts';
+import { startTestRedis, type TestRedis } from '../support/redis-for-tests.ts';
+
+const at = (clock: string) => Date.parse(`2026-11-24T${clock}:00Z`);
+
+let redis: TestRedis;
+beforeAll(async () => {
+  redis = await startTestRedis();
+});
+afterAll(() => redis.stop());
+const start = botTests();
+const begin = (startMs: number, names: readonly string[] = []) =>
+  start({ mode: 'http', redis, startMs }, { names, troubles: /the jobs were silent/ });
+
+/** Wide letters, emoji and letters that the platform writes as five: the longest names there are. */
+const wide = (index: number) => `${'Ｗ'.repeat(12)} ${'&'.repeat(18)} 🐕 ${String(index).padStart(3, '0')}`;
+const plain = (index: number) => `Patient ${String(index).padStart(3, '0')}`;
+
+/** Registers `count` lines through the app, without their forms; `everyMs` apart, the last at the clock's time. */
+async function register(bot: BotOnPlatform, count: number, everyMs: number, name = plain): Promise<string[]> {
+  const now = bot.clock.now();
+  const names = Array.from({ length: count }, (_, index) => name(index));
+  let ids = 0;
+  for (const [index, patient] of names.entries()) {
+    const placed = await placeLine(
+      {
+        record: bot.record,
+        clock: bot.clock,
+        alarm: { wakeAt: async () => {}, postsWaiting: async () => {} },
+        watch: {
+          entryAccepted() {},
+          conflict() {},
+          told() {},
+          posted() {},
+          repaired() {},
+          trouble() {},
+        },
+        newId: () => (ids++).toString(16).padStart(10, '0'),
+      },
+      { wardId, by: ina, via: 'form', at: now - (count - 1 - index) * everyMs },
+      {
+        patient: { name: patient, species: 'dog', weightKg: 20 },
+        site: 'dorsal pedal',
+        side: 'left',
+        gauge: 20,
+        flushMode: 'manual',
+        nurse: ina,
+      },
+    );
+    expect(placed.is).toBe('placed');
+  }
+  await bot.sweep();
+  return names;
+}
+
+/** The lines a message says it is about. */
+const linesOf = ({ metadata }: StoredMessage) => (metadata?.event_payload.lines ?? []) as string[];
+
+/** Names in the order in which they are said for the first time. */
+const firstSaid = (texts: readonly string[], pattern: RegExp) => [
+  ...new Set(texts.flatMap((text) => text.match(pattern) ?? [])),
+];
+
+describe('a ward of 200 lines', () => {
+  it('is handed over whole: every patient once and in order, the rounds after them, the acceptance last', async () => {
+    const bot = await begin(at('13:00'));
+    const names = await register(bot, 200, 90_000);
+    expect(messagesOf(bot, 'card')).toHaveLength(200);
+    const before = messagesOf(bot, 'handover').length;
+    await bot.type(ina, 'handover');
+    await bot.quiet();
+    const pages = messagesOf(bot, 'handover').slice(before);
+    expect(
+      firstSaid(
+        pages.map(({ text }) => text),
+        /Patient \d{3}/g,
+      ),
+    ).toEqual(names);
+    const patients = pages.filter(({ text }) => text.startsWith('Handover '));
+    expect(patients.map(({ text }) => /part (\d+) of 67/.exec(text)?.[1])).toEqual(
+      Array.from({ length: 67 }, (_, index) => String(index + 1)),
+    );
+    for (const { text } of patients) expect(text).toMatch(/Recommendation [^.]*\.$/);
+
+    const rest = pages.slice(patients.length).map(({ text }) => text);
+    expect(rest.at(-1)).toMatch(/^End of handover\. Not accepted yet\./);
+    const rounds = rest.join(' ').match(/\d\d:\d\d \d+ lines: /g) ?? [];
+    expect(rounds.length).toBeGreaterThan(5);
+    const clocks = rest.flatMap((text) =>
+      [...text.matchAll(/(\d\d:\d\d) (?:\d+ lines|Patient \d{3}):? /g)].map(([, clock]) => clock ?? ''),
+    );
+    expect(clocks).toEqual(clocks.toSorted());
+    for (const { text } of pages) expect(text).not.toContain('…');
+
+    await bot.advanceTo(at('13:01'));
+    const accepted = await bot.press(teo, 'accept', { message: pages.at(-1)! });
+    expect(accepted.text).toContain('You have the ward.');
+    await bot.quiet();
+    expect(lastOf(bot, 'card').text).toContain('With Teo Marchetti.');
+  }, 60_000);
+
+  it('opens its menu, answers what is due, and follows a new policy on every card', async () => {
+    const bot = await begin(at('13:00'));
+    await register(bot, 200, 10_000);
+    const menu = await bot.type(ina, '');
+    expect(menu.view?.spec.callback_id).toBe('menu');
+    expect(menu.text).toContain('120 more; /artline handover lists all.');
+    await bot.platform.close({ user: ina, viewId: menu.view!.id });
+    const due = await bot.type(ina, 'due');
+    expect(due.text).toMatch(/\d+ more lines: \/artline handover lists all\./);
+    expect(due.text.match(/Patient \d{3}/g)?.length).toBeGreaterThan(10);
+    expect((await bot.type(ina, 'flush Patient 137')).text).toMatch(/^Recorded for Patient 137/);
+    await bot.type(ina, 'policy');
+    expect((await bot.submit(ina, { flushEveryMin: '45' })).errors).toEqual({});
+    await bot.quiet();
+    for (const { text } of messagesOf(bot, 'card')) expect(text).toContain('Flush by hand, every 45 min.');
+  }, 60_000);
+});
+
+describe('30 lines due in one round', () => {
+  it.each([
+    ['plain names', plain, /Patient \d{3}/g],
+    ['the widest names', wide, /🐕 \d{3}/g],
+  ])(
+    'are asked for in messages that fit, each line once, with buttons that work (%s)',
+    async (_what, name, pattern) => {
+      const bot = await begin(at('18:00'));
+      await bot.type(ina, 'oncall @suvi');
+      const names = await register(bot, 30, 1_000, name);
+      await bot.advanceTo(at('18:10'));
+      const nudges = messagesOf(bot, 'nudge');
+      expect(nudges.length).toBeGreaterThan(5);
+      expect(
+        firstSaid(
+          nudges.map(({ text }) => text),
+          pattern,
+        ),
+      ).toHaveLength(30);
+      expect(nudges.flatMap((nudge) => actionsOf(nudge)).filter((id) => id.startsWith('done'))).toHaveLength(
+        30,
+      );
+      for (const { text } of nudges) expect(text).not.toContain('…');
+      // Every line stands in one message and no other.
+      const perLine = Map.groupBy(nudges.flatMap(linesOf), (id) => id);
+      expect([...perLine.values()].every(({ length }) => length === 1)).toBe(true);
+      expect(perLine.size).toBe(30);
+
+      await bot.advanceTo(at('18:31'));
+      const told = messagesOf(bot, 'escalation', suvi);
+      expect(
+        firstSaid(
+          told.map(({ text }) => text),
+          pattern,
+        ),
+      ).toHaveLength(30);
+      for (const { text } of told) expect(text).not.toContain('…');
+      for (const nudge of nudges) {
+        const [done] = actionsOf(nudge);
+        expect((await bot.press(ina, done ?? '', { message: nudge })).text).toMatch(/^Recorded for /);
+      }
+      await bot.quiet();
+      for (const nudge of messagesOf(bot, 'nudge').slice(0, nudges.length)) {
+        expect(actionsOf(nudge).filter((id) => id.startsWith('done')).length).toBe(linesOf(nudge).length - 1);
+      }
+      expect(names).toHaveLength(30);
+    },
+    60_000,
+  );
+
+  it('with nobody on call, the ward is told of every one', async () => {
+    const bot = await begin(at('18:00'));
+    const names = await register(bot, 30, 1_000);
+    await bot.advanceTo(at('18:31'));
+    const loud = messagesOf(bot, 'notice').map(({ text }) => text);
+    for (const text of loud) expect(text).toMatch(/^NOBODY IS ON CALL\./);
+    expect(firstSaid(loud, /Patient \d{3}/g).toSorted()).toEqual(names);
+  }, 60_000);
+
+  it('after the bot was down, the ward is told from when to when, and what came due', async () => {
+    const bot = await begin(at('18:00'));
+    const names = await register(bot, 30, 1_000);
+    const now = Date.now;
+    Date.now = () => now() + hour;
+    bot.clock.jumpTo(at('18:00') + hour + 5 * minute);
+    await bot.sweep();
+    Date.now = now;
+    const down = messagesOf(bot, 'notice').filter(({ text }) =>
+      text.startsWith('The bot was down from 18:00 to 19:05'),
+    );
+    expect(
+      firstSaid(
+        down.map(({ text }) => text),
+        /Patient \d{3}/g,
+      ).toSorted(),
+    ).toEqual(names);
+    expect(bot.platform.messages(east).every(({ text }) => !text.includes('undefined'))).toBe(true);
+  }, 60_000);
+});
