@@ -17,6 +17,7 @@ import type { Metrics } from './observe/metrics.ts';
 import { operatorWatch } from './observe/operator-watch.ts';
 import { redisHeartbeat } from './redis/heartbeat.ts';
 import { redisRecord } from './redis/redis-record.ts';
+import { waitingPosts } from './redis/waiting-posts.ts';
 import { type BoltEdge, boltEdge, type Reach, webClientOptions } from './slack/bolt-app.ts';
 import { slackMembership } from './slack/membership.ts';
 import { slackLastWord } from './slack/slack-last-word.ts';
@@ -73,6 +74,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
     defaultPolicy: defaultPolicy(parts.wardZone),
     ...(parts.laneGapMs === undefined ? {} : { laneGapMs: parts.laneGapMs }),
   });
+  metrics.askOutboxDepth(() => waitingPosts(redis).catch(() => Number.NaN));
   const realNow = () => Date.now();
   const deps: AppDeps = { record, alarm, clock, watch, newId: () => randomBytes(5).toString('hex') };
   const logger = libraryLog(log, 'slack');

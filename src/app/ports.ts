@@ -95,7 +95,10 @@ export interface WardRecord {
   wardIds(): Promise<string[]>;
   /** The earliest instant on the ward's wake index; null when it is empty. */
   nextWake(wardId: string): Promise<number | null>;
-  /** Sets the ward's whole wake index from the record; says how many instants were missing or wrong. */
+  /**
+   * Sets the ward's whole wake index from the record; says how many instants were missing, too late, or of nothing that
+   * is owed. One that stands earlier is left: the wake-up it brings finds nothing and sets the right one.
+   */
   repairWakes(wardId: string, wakes: Record<string, number>): Promise<number>;
 
   /**

@@ -9,7 +9,8 @@ export interface Metrics {
   nudgeLatenessSeconds: Histogram;
   wakeLatenessSeconds: Histogram;
   sweepRepairs: Counter;
-  outboxDepth: Gauge;
+  /** Where the number of waiting messages is asked for at each look; until it is given the metric stays at 0. */
+  askOutboxDepth: (ask: () => Promise<number>) => void;
   posts: Counter<'outcome'>;
   ackSeconds: Histogram;
   redisUp: Gauge;
@@ -21,6 +22,15 @@ export function createMetrics({ withProcessMetrics }: { withProcessMetrics: bool
   const registry = new Registry();
   const registers = [registry];
   if (withProcessMetrics) collectDefaultMetrics({ register: registry });
+  let waiting = async () => 0;
+  new Gauge({
+    name: 'dicrotic_outbox_depth',
+    help: 'Messages waiting to be sent or updated.',
+    registers,
+    async collect() {
+      this.set(await waiting());
+    },
+  });
   return {
     registry,
     entriesAccepted: new Counter({
@@ -57,11 +67,9 @@ export function createMetrics({ withProcessMetrics }: { withProcessMetrics: bool
       help: 'Wake-ups that were missing or wrong and were set again from the record.',
       registers,
     }),
-    outboxDepth: new Gauge({
-      name: 'dicrotic_outbox_depth',
-      help: 'Messages waiting to be sent or updated.',
-      registers,
-    }),
+    askOutboxDepth(ask) {
+      waiting = ask;
+    },
     posts: new Counter({
       name: 'dicrotic_posts_total',
       help: 'Messages handed to the chat platform, by outcome.',

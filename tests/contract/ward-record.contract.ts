@@ -298,10 +298,11 @@ export function wardRecordContract(open: () => Promise<WardRecord>): void {
     test.each([
       ['nothing', { a: evening, b: evening + 1 }, 0],
       ['one that was missing', { a: evening, b: evening + 1, ward: evening + 2 }, 1],
-      ['one that was wrong', { a: evening, b: evening + 2 }, 1],
+      ['none that stands earlier', { a: evening, b: evening + 2 }, 0],
+      ['one that was too late', { a: evening, b: evening }, 1],
       ['one that was too much', { a: evening }, 1],
       ['all', {}, 2],
-      ['each of three kinds', { a: evening + 9, c: evening }, 3],
+      ['each of three kinds', { a: evening - 9, c: evening }, 3],
     ])('repairs %s and counts it', async (_, wakes, count) => {
       const wardId = newWardId();
       await record.commit(wardId, { ...nothing, wakes: { a: evening, b: evening + 1 } });

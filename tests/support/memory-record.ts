@@ -76,10 +76,13 @@ export function memoryRecord(defaultPolicy: WardPolicy): WardRecord {
     async repairWakes(wardId, wakes) {
       checkWakes(wakes);
       const ward = wardOf(wardId);
-      const members = new Set([...ward.due.keys(), ...Object.keys(wakes)]);
-      const repaired = [...members].filter((member) => ward.due.get(member) !== wakes[member]).length;
-      ward.due = new Map(Object.entries(wakes));
-      return repaired;
+      const gone = [...ward.due.keys()].filter((member) => wakes[member] === undefined);
+      const late = Object.entries(wakes).filter(
+        ([member, at]) => !((ward.due.get(member) ?? Infinity) <= at),
+      );
+      for (const member of gone) ward.due.delete(member);
+      for (const [member, at] of late) ward.due.set(member, at);
+      return gone.length + late.length;
     },
 
     async takePost(wardId, realNow) {

@@ -1,4 +1,5 @@
--- Makes the wake index hold exactly the members given, and answers how many it had to put right.
+-- Makes the wake index hold the members given, none of them later than given, and answers how many it had to put right.
+-- An instant that stands earlier is left: the wake-up it brings finds nothing and sets the right one.
 -- KEYS: due. ARGV: member and instant (ward ms) in turn.
 local due = KEYS[1]
 local wanted = {}
@@ -10,7 +11,7 @@ for index = 1, #stored, 2 do
   if wanted[member] == nil then
     redis.call('ZREM', due, member)
     repaired = repaired + 1
-  elseif tonumber(wanted[member]) == tonumber(stored[index + 1]) then
+  elseif tonumber(stored[index + 1]) <= tonumber(wanted[member]) then
     wanted[member] = nil
   end
 end
