@@ -3,8 +3,14 @@ import type { LineState } from '../domain/record/line-state.ts';
 import { horizonOf, type Round, roundsBetween } from '../domain/rounds/rounds.ts';
 import type { Post, WardView } from './ports.ts';
 
-/** Patients to a message: their words fit whole into the text of one (4,000 characters). */
-const linesAPage = 3;
+/** Characters of patients to a message, whose text holds 4,000. */
+const pageRoom = 3_800;
+/** What is said of a line besides free text and faults, at the most. */
+const plainLength = 900;
+/** Of the latest notes a handover repeats so many, each up to so many characters. */
+export const notesShown = 3;
+const noteLength = 130;
+const faultLength = 25;
 /** More lines than this in one round are counted, not named. */
 export const namedInRound = 8;
 /** Characters of rounds to a message. */
@@ -22,9 +28,7 @@ export function handoverPosts({ ward, lines }: WardView, forMs: number, now: num
     (a, b) => a.patient.name.localeCompare(b.patient.name, 'en') || a.placed.at - b.placed.at,
   );
   const ids = ordered.map(({ id }) => id);
-  const pages: string[][] = [];
-  for (let start = 0; start < ids.length; start += linesAPage)
-    pages.push(ids.slice(start, start + linesAPage));
+  const pages = pagesOf(ordered);
   const stamp = forMs.toString(36);
   const post = (number: number, lineIds: string[], about: NonNullable<Post['about']>): Post => ({
     key: `3.handover.${stamp}.${String(number).padStart(3, '0')}`,
@@ -50,6 +54,38 @@ export function handoverPosts({ ward, lines }: WardView, forMs: number, now: num
       .map((span, index) => post(500 + index, ids, { what: 'rounds', for: forMs, ...span })),
     post(999, ids, { what: 'accept', for: forMs, pages: pages.length, ...spans.at(-1) }),
   ];
+}
+
+/** Ids of the lines of each page: as many as their words leave room for, so that none is cut short. */
+function pagesOf(lines: readonly LineState[]): string[][] {
+  const pages: string[][] = [];
+  let left = 0;
+  for (const line of lines) {
+    const takes = lengthOfPatient(line);
+    const last = pages.at(-1);
+    if (last && takes <= left) last.push(line.id);
+    else pages.push([line.id]);
+    left = (last && takes <= left ? left : pageRoom) - takes;
+  }
+  return pages;
+}
+
+function lengthOfPatient({ patient, indication, notes, faults }: LineState): number {
+  const notesLength = notes
+    .slice(-notesShown)
+    .reduce((sum, { text }) => sum + Math.min(noteLength, written(text)), 0);
+  return (
+    plainLength +
+    written(patient.name) +
+    written(indication ?? '') +
+    notesLength +
+    faults.length * faultLength
+  );
+}
+
+/** Length as the platform writes it: `&`, `<` and `>` take up to five characters. */
+function written(text: string): number {
+  return text.length + 4 * (text.match(/[&<>]/g)?.length ?? 0);
 }
 
 /** The horizon cut so that the rounds of each piece fit one message: from, up to but not including to. */

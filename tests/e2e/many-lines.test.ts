@@ -90,8 +90,8 @@ describe('a ward of 200 lines', () => {
       ),
     ).toEqual(names);
     const patients = pages.filter(({ text }) => text.startsWith('Handover '));
-    expect(patients.map(({ text }) => /part (\d+) of 67/.exec(text)?.[1])).toEqual(
-      Array.from({ length: 67 }, (_, index) => String(index + 1)),
+    expect(patients.map(({ text }) => /part (\d+) of 50/.exec(text)?.[1])).toEqual(
+      Array.from({ length: 50 }, (_, index) => String(index + 1)),
     );
     for (const { text } of patients) expect(text).toMatch(/Recommendation [^.]*\.$/);
 

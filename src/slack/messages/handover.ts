@@ -1,4 +1,4 @@
-import { namedInRound } from '../../app/handover-posts.ts';
+import { namedInRound, notesShown } from '../../app/handover-posts.ts';
 import type { Post, WardView } from '../../app/ports.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import { minuteMs } from '../../domain/duties/duty.ts';
@@ -22,9 +22,6 @@ import {
 } from '../wording/line-words.ts';
 import { actions, context, type MessageBody, section, sections } from './blocks.ts';
 import { openFaults, standing } from './card.ts';
-
-/** The latest notes of the shift that a handover repeats. */
-const notesShown = 3;
 
 /** A page of patients, each in ISBAR order, complete enough to work from on paper. */
 export async function handoverPatients(
@@ -56,7 +53,7 @@ async function isbar(line: LineState, view: WardView, names: Names, now: number)
   const clock = (atMs: number) => clockText(policy, atMs, now);
   const shiftStart = startOfWorkedShift(view, now);
   const inFor = spanText((line.removed?.at ?? now) - line.placed.at);
-  const faults = line.faults.filter(({ at }) => at >= shiftStart);
+  const closed = line.faults.filter(({ at, closedAt }) => at >= shiftStart && closedAt !== null);
   const samples = line.samples.filter(({ at }) => at > now - 24 * 60 * minuteMs);
   const ml = (sum: number) => Math.round(sum * 10) / 10;
   const drawn = ml(
@@ -68,12 +65,7 @@ async function isbar(line: LineState, view: WardView, names: Names, now: number)
   const happened = [
     `placed ${clock(line.placed.at)} by ${await names.of(line.placed.by)}, in for ${inFor}`,
     line.removed && `taken out ${clock(line.removed.at)}: ${line.removed.reason}`,
-    faults.length > 0 &&
-      listed(
-        faults.map(
-          ({ sign, at, closedAt }) => `fault ${sign} ${clock(at)}${closedAt ? ', closed' : ', open'}`,
-        ),
-      ),
+    closed.length > 0 && `closed: ${listed(closed.map(({ sign, at }) => `fault ${sign} of ${clock(at)}`))}`,
     samples.length > 0
       ? `${samples.length} ${samples.length === 1 ? 'sample' : 'samples'} in 24 h, ${drawn} mL of blood lost`
       : 'no samples in 24 h',
@@ -89,7 +81,7 @@ async function isbar(line: LineState, view: WardView, names: Names, now: number)
     : [
         openFaults(line).length > 0
           ? `Open fault: ${openFaults(line)
-              .map(({ sign }) => sign)
+              .map(({ sign, at }) => `${sign} since ${clock(at)}`)
               .join(', ')}.`
           : 'Line in, no open fault.',
         line.indication ? `In for ${shorten(escaped(line.indication), 150)}.` : '',
@@ -107,7 +99,7 @@ async function isbar(line: LineState, view: WardView, names: Names, now: number)
       ? [
           `*Assessment* ${line.pulse ? `Pulse ${line.pulse.pulse} ${clock(line.pulse.at)}.` : 'Pulse not checked since.'}`,
         ]
-      : [`*Assessment* ${standing(line, view, now).join('. ')}.`]),
+      : [`*Assessment* ${standing({ ...line, faults: [] }, view, now).join('. ')}.`]),
     `*Recommendation* ${next.length > 0 ? next.map(({ kind, dueAt }) => `${dutyName(kind, line)} ${clock(dueAt)}${late(dueAt)}`).join('; ') : 'nothing due in this time'}.`,
   ];
 }

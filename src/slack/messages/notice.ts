@@ -82,10 +82,10 @@ export async function wasDownMessage(
   const clock = (atMs: number) => clockText(view.ward.policy, atMs, now);
   const items = itemsOf(post, view, now);
   const texts = await Promise.all(
-    items.map(
-      async (item) =>
-        `${escaped(item.line.patient.name)}: ${(await itemText(item, view, names, now)).slice(2)}`,
-    ),
+    [...byLine(items)].map(async ([line, mine]) => {
+      const each = await Promise.all(mine.map((item) => itemText(item, view, names, now)));
+      return `${lineWords(line)}: ${each.map((text) => text.slice(2).replace(/\.$/, '')).join('; ')}`;
+    }),
   );
   const head = `The bot was down from ${clock(post.about?.for ?? post.at)} to ${clock(post.at)}; nobody was reminded in that time.`;
   const missed =

@@ -1,0 +1,157 @@
+import { describe, expect, it } from 'vitest';
+import { handoverPosts } from '../../../src/app/handover-posts.ts';
+import type { LineState } from '../../../src/domain/record/line-state.ts';
+import type { WardState } from '../../../src/domain/ward/ward-state.ts';
+import type { MessageBody } from '../../../src/slack/messages/blocks.ts';
+import { LineLog, testWard, wall } from '../../support/line-builder.ts';
+import { buttonsIn, composed, post } from './compose-for-test.ts';
+
+const card = (line: LineState, now: string) =>
+  composed(post('card', now, { lines: [line.id] }), testWard(), [line]);
+const actionIds = (message: MessageBody | undefined) =>
+  buttonsIn(message?.blocks ?? []).map(({ action_id }) => action_id?.split(':').slice(0, 2).join(':'));
+
+describe('a card', () => {
+  it('of a line flushed by hand names it, says how it stands and what comes next, and has the commonest taps', async () => {
+    const log = new LineLog('20:00', { indication: 'septic abdomen' })
+      .inOrder('20:05')
+      .add('flushed', '21:00', { volumeMl: 1 });
+    const made = await card(log.state(), '21:10');
+    expect(made.text).toMatch(/^Arterial line: Biscuit, left dorsal pedal\./);
+    for (const fact of [
+      'dog, 28 kg',
+      '20 G, placed 20:00 by Nina Vale',
+      'Why: septic abdomen',
+      'Flush by hand, every 60 min',
+      'Zero 20:05',
+      'Fast-flush test 20:05: normal',
+      'Flushed 21:00',
+      'Flush 22:00',
+      'not a monitor',
+    ])
+      expect(made.text).toContain(fact);
+    expect(actionIds(made)).toEqual(['done:flush', 'done:zero', 'open:card']);
+    expect(made.settled).toBe(false);
+  });
+
+  it('of a line flushed continuously shows its source and offers no hand flush', async () => {
+    const log = new LineLog('20:00', {
+      flushMode: 'continuous',
+      source: { kind: 'pressure bag', volumeMl: 250, rateMlPerH: 3, pressureMmHg: 300 },
+    });
+    const made = await card(log.state(), '20:10');
+    expect(made.text).toContain('Flush continuous, pressure bag 250 mL at 3 mL/h, 300 mmHg.');
+    expect(actionIds(made)).toEqual(['done:zero', 'open:card']);
+  });
+
+  it('of a cat shows its dwell limit', async () => {
+    const log = new LineLog('20:00', { patient: { species: 'cat', weightKg: 4 } });
+    expect((await card(log.state(), '20:10')).text).toContain('Cat: dwell limit 04:00.');
+  });
+
+  it('says since when something is due rather than that it will be', async () => {
+    expect((await card(new LineLog('20:00').state(), '20:40')).text).toContain(
+      'Zero and level due since 20:00',
+    );
+  });
+
+  it('of a line that is out says when, why, whether the tip was whole, and what is still owed', async () => {
+    const log = new LineLog('20:00').add('removed', '22:00', { reason: 'dislodged', tipWhole: false });
+    const out = await card(log.state(), '22:10');
+    expect(out.text).toContain('Taken out 22:00 by Nina Vale: dislodged. Tip not whole.');
+    expect(out.text).toMatch(/Still owed: .*pulse check of the hind foot 23:00/i);
+    expect(out.settled).toBe(false);
+    const dead = new LineLog('20:00').add('removed', '22:00', { reason: 'death' });
+    const closed = await card(dead.state(), '22:10');
+    expect(closed.text).toContain('Nothing owed any more.');
+    expect(actionIds(closed)).toEqual([]);
+    expect(closed.settled).toBe(true);
+  });
+});
+
+describe('a handover', () => {
+  const messages = (lines: LineState[], now: string, changes: Partial<WardState> = {}) => {
+    const ward = { ...testWard(), ...changes };
+    const posts = handoverPosts({ ward, lines }, wall('19:00'), wall(now));
+    return Promise.all(posts.map((one) => composed(one, ward, lines)));
+  };
+
+  it('says of each patient in ISBAR order what a nurse works from', async () => {
+    const log = new LineLog('12:30', { indication: 'gastric dilatation' })
+      .inOrder('12:35')
+      .add('flushed', '12:40', { volumeMl: 1 })
+      .add('sampled', '13:00', { volumeMl: 2, discardMl: 3, discardReturned: false, flushed: true })
+      .add('reading', '13:05', { sapMmHg: 118, dapMmHg: 64, mapMmHg: 82 })
+      .add('noted', '13:10', { text: 'collar on <@U1>' });
+    const [page] = await messages([log.state()], '18:45');
+    const order = [
+      'Handover Tue 24 Nov 18:45',
+      'Biscuit',
+      'Identify dog, 28 kg; left dorsal pedal, 20 G; with Nina Vale.',
+      'Situation Line in, no open fault. In for gastric dilatation.',
+      'Background Placed 12:30 by Nina Vale, in for 6 h 15 min; 1 sample in 24 h, 5 mL of blood lost; 2 hand flushes told, 1 mL.',
+      'Told: “collar on &lt;@U1&gt;”.',
+      'Assessment Zero 12:35, level not told yet. Fast-flush test 12:35: normal. Reading 13:05: 118/64 (mean 82) mmHg.',
+      'Recommendation',
+      'zero and level 13:00, 5 h 45 min late',
+      'flush 14:00, 4 h 45 min late',
+      'fast-flush test 19:00',
+    ];
+    let from = 0;
+    for (const words of order) {
+      const found = page?.text.indexOf(words, from) ?? -1;
+      expect(found, `${words} in ${page?.text}`).toBeGreaterThanOrEqual(from);
+      from = found;
+    }
+    expect(page?.settled).toBe(true);
+  });
+
+  it('keeps a line that is out with every check its limb is still owed', async () => {
+    const log = new LineLog('12:30')
+      .add('removed', '18:00', { reason: 'planned' })
+      .add('holdEnded', '18:06', { oozing: false });
+    const [page] = await messages([log.state()], '18:45');
+    expect(page?.text).toContain('Situation Line out, limb still to be followed.');
+    expect(page?.text).toMatch(
+      /Recommendation pulse check of the hind foot 19:00; next-day pulse check of the hind foot Wed 25 Nov 18:00\./,
+    );
+  });
+
+  it('ends with the rounds by the clock, who is on call, and the acceptance until it is given or overtaken', async () => {
+    const log = new LineLog('18:00').inOrder('18:05');
+    const posted = {
+      for: wall('19:00'),
+      auto: true,
+      postedAt: wall('18:45'),
+      accepted: null,
+      nudgedAt: null,
+    };
+    const open = (await messages([log.state()], '18:45', { handovers: [posted] })).at(-1);
+    expect(open?.text).toMatch(/^End of handover\. Not accepted yet\./);
+    expect(open?.text).toContain('On call: Dr Ada Holm.');
+    expect(open?.text).toMatch(
+      /18:45 Biscuit: zero and level, fast-flush test\. 19:00 Biscuit: flush\.|19:00 Biscuit: flush, zero and level, fast-flush test\./,
+    );
+    expect(actionIds(open)).toEqual(['accept']);
+
+    const accepted = { ...posted, accepted: { at: wall('18:50'), by: 'nina' } };
+    const taken = (await messages([log.state()], '18:45', { handovers: [accepted] })).at(-1);
+    expect(taken?.text).toMatch(/^End of handover\. Accepted 18:50 by Nina Vale\./);
+    expect(actionIds(taken)).toEqual([]);
+
+    const next = { ...posted, for: wall('2026-11-25 07:00'), postedAt: wall('2026-11-25 06:45') };
+    const overtaken = (await messages([log.state()], '18:45', { handovers: [posted, next] })).at(-1);
+    expect(overtaken?.text).toMatch(/^End of handover\. Not accepted; a newer handover took its place\./);
+    expect(overtaken?.settled).toBe(true);
+  });
+
+  it('counts the lines of a round where there are more than eight, and names them where there are not', async () => {
+    const many = Array.from({ length: 9 }, (_, index) =>
+      new LineLog('18:00', { patient: { name: `Patient ${index}` } }, `line-${index}`).state(),
+    );
+    const nine = (await messages(many, '18:45')).map(({ text }) => text).join(' ');
+    expect(nine).toMatch(/19:00 9 lines: flush ×9/);
+    const eight = (await messages(many.slice(0, 8), '18:45')).map(({ text }) => text).join(' ');
+    expect(eight).toMatch(/19:00 Patient 0: flush/);
+  });
+});

@@ -1,0 +1,162 @@
+import { describe, expect, it } from 'vitest';
+import type { DutyKind } from '../../../src/domain/duties/duty-kind.ts';
+import { LineLog, testWard, wall } from '../../support/line-builder.ts';
+import { asked, buttonsIn, composed, post } from './compose-for-test.ts';
+
+/** What a locked phone shows of a message, in characters. From memory; phones differ. */
+const lockScreen = 140;
+
+type Duties = { asked: ReturnType<typeof asked>; lines: string[] };
+const toClinician = (at: string, duties: Duties) =>
+  post('escalation', at, { to: { user: 'vet' }, about: { what: 'clinician' }, ...duties });
+const about = (log: LineLog, duties: Partial<Record<DutyKind, string>>): Duties => ({
+  asked: asked(log.state(), duties as Record<string, string>),
+  lines: [log.id],
+});
+
+describe('the first line of a message to the clinician', () => {
+  // Flush placed 20:00 and due 21:00; the others by the duties table of the ward policy.
+  it.each<[string, Partial<Record<DutyKind, string>>, string, RegExp]>([
+    [
+      'a flush',
+      { flush: '21:00' },
+      '21:20',
+      /^Biscuit \(left dorsal pedal\): flush, 20 min late\. Risk: clot, lost line\. With Nina Vale\./,
+    ],
+    [
+      'zero and level',
+      { zero: '20:00' },
+      '20:30',
+      /^Biscuit \(left dorsal pedal\): zero and level, 30 min late\. Risk: pressures that cannot be trusted\. With Nina Vale\./,
+    ],
+    [
+      'a test',
+      { test: '20:00' },
+      '20:30',
+      /: fast-flush test, 30 min late\. Risk: damping unseen\. With Nina Vale\./,
+    ],
+    [
+      'a site check',
+      { site: '00:00' },
+      '00:30',
+      /: site and limb check, 30 min late\. Risk: ischaemia or dislodgement unseen\. With Nina Vale\./,
+    ],
+  ])(
+    'says of %s which patient, what, how late, what it risks and whom it is with, within 140 characters',
+    async (_what, duties, at, line) => {
+      const log = new LineLog('20:00');
+      const { text } = await composed(toClinician(at, about(log, duties)), testWard(), [log.state()]);
+      const [whole = ''] = line.exec(text) ?? [];
+      expect(text).toMatch(line);
+      expect(whole.length).toBeLessThanOrEqual(lockScreen);
+    },
+  );
+
+  it('says of a cat’s dwell when the limit is, and when it is reached', async () => {
+    const log = new LineLog('19:00', { patient: { name: 'Mochi', species: 'cat', weightKg: 4 } });
+    const warning = await composed(toClinician('01:00', about(log, { dwellWarning: '01:00' })), testWard(), [
+      log.state(),
+    ]);
+    expect(warning.text).toMatch(
+      /^Mochi \(left dorsal pedal\): dwell warning, limit 03:00\. Risk: arterial thrombosis/,
+    );
+    const limit = await composed(toClinician('03:00', about(log, { dwellLimit: '03:00' })), testWard(), [
+      log.state(),
+    ]);
+    expect(limit.text).toMatch(
+      /: dwell limit, reached now\. Risk: arterial thrombosis, loss of the limb\. With Nina Vale\./,
+    );
+  });
+
+  it('puts the gravest first and tells each as late as it is', async () => {
+    const log = new LineLog('20:00');
+    const { text } = await composed(
+      toClinician('21:20', about(log, { zero: '20:00', test: '20:00', flush: '21:00' })),
+      testWard(),
+      [log.state()],
+    );
+    expect(text).toMatch(
+      /^Biscuit \(left dorsal pedal\): flush, 20 min late; zero and level, fast-flush test, 1 h 20 min late\. Risk: clot, lost line\./,
+    );
+    expect(text).toContain('Further risks: pressures that cannot be trusted; damping unseen.');
+  });
+
+  it('tells why the nurse could not', async () => {
+    const log = new LineLog('20:00').add('noted', '21:05', {
+      text: 'no blood <!here> comes back',
+      cannot: ['flush', wall('21:00')],
+    });
+    const { text } = await composed(toClinician('21:05', about(log, { flush: '21:00' })), testWard(), [
+      log.state(),
+    ]);
+    expect(text).toMatch(/Nurse could not: “no blood &lt;!here&gt; comes back”\./);
+  });
+});
+
+describe('the buttons of a message to the clinician', () => {
+  it('offer to take it, to tell it done, to open the line and to let it go; not to put it off', async () => {
+    const log = new LineLog('20:00');
+    const { blocks } = await composed(toClinician('21:20', about(log, { flush: '21:00' })), testWard(), [
+      log.state(),
+    ]);
+    expect(buttonsIn(blocks).map(({ action_id }) => action_id)).toEqual([
+      `claim:${log.id}`,
+      `done:${log.id}`,
+      `open:card:${log.id}`,
+      `open:letgo:${log.id}`,
+    ]);
+  });
+
+  it('are gone when it was done, and the message says by whom and when', async () => {
+    const log = new LineLog('20:00').add('flushed', '21:25', {});
+    const { text, blocks, settled } = await composed(
+      toClinician('21:20', about(log, { flush: '21:00' })),
+      testWard(),
+      [log.state()],
+      '21:26',
+    );
+    expect(text).toMatch(/^Settled\. .*Flush: done 21:25 by Nina Vale\./);
+    expect(blocks.some(({ type }) => type === 'actions')).toBe(false);
+    expect(settled).toBe(false);
+  });
+
+  it('come back when the entry that settled it is struck', async () => {
+    const log = new LineLog('20:00')
+      .add('flushed', '21:25', {})
+      .add('amended', '21:30', { target: 2, strike: 'other patient' });
+    const { text, blocks } = await composed(
+      toClinician('21:20', about(log, { flush: '21:00' })),
+      testWard(),
+      [log.state()],
+      '21:31',
+    );
+    expect(text).toMatch(/^Biscuit \(left dorsal pedal\): flush, 20 min late\./);
+    expect(blocks.some(({ type }) => type === 'actions')).toBe(true);
+  });
+
+  it('stand no longer than two hours for amendments: then the message is let go of', async () => {
+    const log = new LineLog('20:00').add('flushed', '21:25', {});
+    const { settled } = await composed(
+      toClinician('21:20', about(log, { flush: '21:00' })),
+      testWard(),
+      [log.state()],
+      '23:20',
+    );
+    expect(settled).toBe(true);
+  });
+});
+
+describe('a finding', () => {
+  it('says which patient, what was seen, where, when and by whom in the first line', async () => {
+    const log = new LineLog('20:00').add('siteChecked', '22:00', { finding: { cold: true, noPulse: true } });
+    const told = post('escalation', '22:00', {
+      to: { user: 'vet' },
+      lines: [log.id],
+      about: { what: 'finding', for: log.state().siteFinding?.at ?? 0, user: 'nina' },
+    });
+    const { text } = await composed(told, testWard(), [log.state()]);
+    expect(text.slice(0, lockScreen)).toMatch(
+      /^Biscuit \(left dorsal pedal\), dog, 28 kg: cold hind foot and no pulse below\. Seen 22:00 by Nina Vale\./,
+    );
+  });
+});
