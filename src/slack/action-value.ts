@@ -2,14 +2,18 @@ import { z } from 'zod';
 import { dutyKinds } from '../domain/duties/duty-kind.ts';
 
 /**
- * What a button carries: ids only. `w` ward, `l` line, `d` duties of that line as [kind, due ms], `f` the
- * handover's number, `v` verb to open.
+ * What a button carries: ids only. `w` ward, `l` line, `d` duties of that line as [kind, due ms], `a` flushes of several
+ * lines as [line, due ms], `f` the handover's number, `v` verb to open.
  */
 export const actionValueSchema = z.object({
   w: z.string().min(3).max(60),
   l: z.string().max(20).optional(),
   d: z
     .array(z.tuple([z.enum(dutyKinds), z.number().int()]))
+    .max(60)
+    .optional(),
+  a: z
+    .array(z.tuple([z.string().max(20), z.number().int()]))
     .max(60)
     .optional(),
   f: z.number().int().optional(),

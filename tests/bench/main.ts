@@ -1,4 +1,3 @@
-import { execFileSync } from 'node:child_process';
 import os from 'node:os';
 import { startTestRedis, type TestRedis } from '../support/redis-for-tests.ts';
 import { ackLatency } from './ack-latency.ts';
@@ -18,10 +17,9 @@ const benches: readonly ((redis: TestRedis) => Promise<Measured[]>)[] = [
 const say = (line: string) => void process.stdout.write(`${line}\n`);
 
 const [cpu] = os.cpus();
-const server =
-  execFileSync('redis-server', ['--version'])
-    .toString()
-    .match(/v=([\d.]+)/)?.[1] ?? 'unknown';
+const first = await startTestRedis();
+const server = /redis_version:(\S+)/.exec(await first.client().info('server'))?.[1] ?? 'unknown';
+await first.stop();
 say(
   `${cpu?.model.trim() ?? 'unknown processor'}, ${os.cpus().length} cores, ${process.platform}; Node ${process.versions.node}, Redis ${server} (appendfsync always)`,
 );

@@ -40,6 +40,9 @@ async function sayOnCall(bot: Bot, caller: Caller): Promise<void> {
 /** Puts a person on call from now: they are told, and the ward is told. */
 export async function setOnCall(bot: Bot, caller: Caller, user: string): Promise<void> {
   const { deps, names } = bot;
+  if (user === bot.userId) {
+    return caller.say('Not set: I cannot be on call, I can only tell a person. Choose the clinician who is.');
+  }
   const name = await names.of(user);
   const told = await tellWard(
     deps,

@@ -19,6 +19,7 @@ export async function onPress(bot: Bot, caller: Caller, action: string, value: A
   const [verb = '', what = ''] = action.split(':');
   switch (verb) {
     case 'done':
+      if (what === 'round') return roundFlushed(bot, caller, value);
       return what === 'needed' ? stillNeeded(bot, caller, value) : done(bot, caller, what, value);
     case 'later':
       return later(bot, caller, value);
@@ -83,6 +84,36 @@ async function tell(bot: Bot, caller: Caller, lineId: string, tellings: readonly
   );
   await caller.say(await outcomeWords(outcome, bot.names, bot.deps.clock.now()));
   await refreshViews(bot, caller, lineId);
+}
+
+/** Every line of a round was flushed: told for those that still wait; of the others is said who told it. */
+async function roundFlushed(bot: Bot, caller: Caller, value: ActionValue): Promise<void> {
+  const { deps } = bot;
+  const now = deps.clock.now();
+  const asked = new Map(value.a ?? []);
+  const [ward, lines] = await Promise.all([
+    deps.record.readWardState(caller.wardId),
+    deps.record.readLines(caller.wardId, [...asked.keys()]),
+  ]);
+  const items: { lineId: string; telling: Telling }[] = [];
+  const said: string[] = [];
+  for (const line of lines) {
+    const duties: ActionValue['d'] = [['flush', asked.get(line.id) ?? now]];
+    const { open, stale } = sortAsked(line, ward, { ...value, d: duties }, now);
+    if (open.length > 0) items.push({ lineId: line.id, telling: { kind: 'flushed', body: {} } });
+    else said.push(await staleWords(bot, line, ward, stale, now));
+  }
+  if (items.length > 0) {
+    const outcome = await tellLines(
+      deps,
+      { wardId: caller.wardId, by: caller.user, via: 'button', once: caller.once },
+      items,
+    );
+    said.unshift(await outcomeWords(outcome, bot.names, deps.clock.now()));
+  }
+  return caller.say(
+    said.join('\n') || 'Nothing of this round is on record in this ward. Nothing was written.',
+  );
 }
 
 async function later(bot: Bot, caller: Caller, value: ActionValue): Promise<void> {

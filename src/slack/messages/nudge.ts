@@ -1,6 +1,7 @@
 import type { Post, WardView } from '../../app/ports.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { nurseOf } from '../../domain/ward/on-call.ts';
+import { actionValue } from '../action-value.ts';
 import type { Names } from '../names.ts';
 import { escaped, mention } from '../text.ts';
 import { clockText, lineWords, placeWords } from '../wording/line-words.ts';
@@ -36,7 +37,7 @@ export async function nudgeMessage(
   if (open.length > 0) {
     return {
       text: [...said].map(([who, each]) => `Due now, with ${who}: ${each.join('; ')}.`).join(' '),
-      blocks: [section(`*Round of ${at}*`), ...blocks],
+      blocks: [section(`*Round of ${at}*`), ...blocks, ...allFlushed(ward.id, open)],
       settled: false,
     };
   }
@@ -45,6 +46,27 @@ export async function nudgeMessage(
     blocks,
     settled: areSettled(items, post, view, now),
   };
+}
+
+/**
+ * One tap for the commonest round, several lines that wait for nothing but their flush. Where anything else waits there
+ * is no such tap: a finding is looked at patient by patient.
+ */
+function allFlushed(wardId: string, open: readonly Item[]): MessageBody['blocks'] {
+  const lines = byLine(open);
+  if (lines.size < 2 || open.some(({ asked }) => asked.kind !== 'flush')) return [];
+  const a = open.map(({ asked }) => [asked.lineId, asked.dueAt] as [string, number]);
+  const names = [...lines.keys()].map(({ patient }) => patient.name).join(', ');
+  return [
+    actions('round', [
+      {
+        action: 'done:round',
+        text: `All ${lines.size} flushed`,
+        value: actionValue({ w: wardId, a }),
+        label: `All flushed: ${names}`,
+      },
+    ]),
+  ];
 }
 
 export function byLine<I extends Item>(items: readonly I[]): Map<LineState, I[]> {

@@ -1,0 +1,60 @@
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { ina, teo } from '../support/bot-on-platform.ts';
+import { actionsOf, botTests, lastOf, place, within } from '../support/bot-tests.ts';
+import { startTestRedis, type TestRedis } from '../support/redis-for-tests.ts';
+
+let redis: TestRedis;
+beforeAll(async () => {
+  redis = await startTestRedis();
+});
+afterAll(() => redis.stop());
+const start = botTests();
+const at = (clock: string) => Date.parse(`2026-11-24T${clock}:00Z`);
+
+async function twoLines() {
+  const bot = await start({ mode: 'socket', redis, startMs: at('19:20') }, { names: ['Biscuit', 'Pretzel'] });
+  for (const name of ['Biscuit', 'Pretzel']) {
+    await place(bot, `${name} dog 28kg left dorsal pedal 20g manual`);
+    await bot.type(ina, `zero ${name}`);
+    await bot.type(ina, `test ${name} normal`);
+  }
+  return bot;
+}
+
+// Common practice, no source: hands at night walk once for all hourly flushes.
+describe('a round of nothing but flushes', () => {
+  it('is ticked off with one tap, and each line has its own entry', async () => {
+    const bot = await twoLines();
+    await bot.advanceTo(at('20:20'));
+    const said = await bot.press(ina, 'done:round', within(bot, 'nudge'));
+    expect(said.text).toMatch(
+      /Recorded for Biscuit .*flushed, 20:20\..*\n.*Recorded for Pretzel .*flushed, 20:20\./,
+    );
+    await bot.quiet();
+    expect(actionsOf(lastOf(bot, 'nudge'))).toEqual([]);
+    for (const name of ['Biscuit', 'Pretzel']) expect((await bot.line(name)).flushCount).toBe(1);
+  });
+
+  it('writes only what still waits, and says of the rest who told it', async () => {
+    const bot = await twoLines();
+    await bot.advanceTo(at('20:20'));
+    const nudge = lastOf(bot, 'nudge');
+    await bot.type(teo, 'flush Biscuit');
+    await bot.advanceTo(at('20:22'));
+    const said = await bot.press(ina, 'done:round', { message: nudge }, { stale: nudge.blocks! });
+    expect(said.text).toMatch(/^Recorded for Pretzel .*flushed, 20:22\./);
+    expect(said.text).toMatch(/Nothing written for Biscuit .*flush was told 20:20 by Teo Marchetti/);
+    expect((await bot.line('Biscuit')).flushCount).toBe(1);
+  });
+
+  it('has no such tap when anything else waits', async () => {
+    const bot = await start(
+      { mode: 'socket', redis, startMs: at('19:20') },
+      { names: ['Biscuit', 'Pretzel'] },
+    );
+    for (const name of ['Biscuit', 'Pretzel'])
+      await place(bot, `${name} dog 28kg left dorsal pedal 20g manual`);
+    await bot.advanceTo(at('19:30'));
+    expect(actionsOf(lastOf(bot, 'nudge')).filter((id) => id === 'done:round')).toEqual([]);
+  });
+});
