@@ -66,6 +66,7 @@ describe('a command that cannot be taken', () => {
     ['remove Biscuit because', /Not recorded\./],
     ['oncall nobody in particular', /Not set: “nobody in particular” is not one person/],
     ['oncall @dicrotic', /Not set/],
+    ['oncall <@U0PRACTBOT>', /Not set: I cannot be on call/],
   ])('%s is answered privately with what was wrong, and nothing is written', async (words, answer) => {
     const bot = await begin();
     await place(bot, biscuit);
