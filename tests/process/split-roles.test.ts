@@ -1,0 +1,90 @@
+import { type ChildProcess, spawn } from 'node:child_process';
+import { once } from 'node:events';
+import { mkdtempSync, rmSync } from 'node:fs';
+import { createServer } from 'node:net';
+import os from 'node:os';
+import path from 'node:path';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { hurriedClock } from '../../src/app/clock.ts';
+import type { Platform } from '../../src/practice/platform/platform.ts';
+import { startPlatform } from '../../src/practice/platform/start-platform.ts';
+import { practiceWorld } from '../../src/practice/practice-world.ts';
+import { startTestRedis, type TestRedis } from '../support/redis-for-tests.ts';
+
+/** One ward minute a second: what is due at once is asked for after ten seconds. */
+const rate = 60;
+const startMs = Date.parse('2026-11-24T20:00:00Z');
+const { app, wardChannelId } = practiceWorld();
+const ina = 'U0NURSEINA';
+
+let redis: TestRedis;
+let platform: Platform;
+let dataDir: string;
+const children: ChildProcess[] = [];
+
+async function freePort(): Promise<number> {
+  const server = createServer().listen(0, '127.0.0.1');
+  await once(server, 'listening');
+  const address = server.address();
+  server.close();
+  return typeof address === 'object' && address ? address.port : 0;
+}
+
+beforeAll(async () => {
+  dataDir = mkdtempSync(path.join(os.tmpdir(), 'dicrotic-split-'));
+  const redisPort = await freePort();
+  redis = await startTestRedis(['--port', String(redisPort)]);
+  platform = await startPlatform({
+    port: 0,
+    clock: hurriedClock(startMs, rate),
+    world: practiceWorld(),
+    deliverTo: 'socket',
+  });
+  const begin = async (program: string, roles: Record<string, string>) => {
+    const child = spawn(process.execPath, [program], {
+      env: {
+        PATH: process.env.PATH,
+        DATA_DIR: dataDir,
+        PORT: '0',
+        LOG_LEVEL: 'warn',
+        SLACK_BOT_TOKEN: app.botToken,
+        SLACK_APP_TOKEN: app.appToken,
+        SLACK_API_URL: platform.apiUrl,
+        REDIS_URL: `redis://127.0.0.1:${redisPort}`,
+        CLOCK_START: new Date(startMs).toISOString(),
+        CLOCK_RATE: String(rate),
+        ...roles,
+      },
+      stdio: 'inherit',
+    });
+    children.push(child);
+  };
+  await begin('src/main.ts', { ROLES: 'chat' });
+  await begin('jobs/main.ts', {});
+  await platform.until('the chat process to connect', () => platform.connections() > 0, 15_000);
+}, 40_000);
+
+afterAll(async () => {
+  for (const child of children) {
+    const ended = once(child, 'exit');
+    child.kill('SIGTERM');
+    await ended;
+  }
+  await platform.stop();
+  await redis.stop();
+  rmSync(dataDir, { recursive: true, force: true });
+}, 40_000);
+
+describe('a process for the chat and one for the jobs, on one Redis', () => {
+  it('registers in the one, and the other posts the card and asks for what is due', async () => {
+    await platform.slash({ user: 'ina', text: 'place Biscuit dog 28kg left dorsal pedal 20g manual' });
+    const form = await platform.until('the form', () => platform.view(ina), 10_000);
+    expect((await platform.submit({ user: 'ina', viewId: form.id })).accepted).toBe(true);
+    const first = (kind: string) => () =>
+      platform.messages(wardChannelId).find(({ metadata }) => metadata?.event_payload.kind === kind);
+    const card = await platform.until('the card', first('card'), 15_000);
+    expect(card.text).toContain('Biscuit');
+    const nudge = await platform.until('the nudge', first('nudge'), 30_000);
+    expect(nudge.text).toMatch(/^Due now.*zero and level, fast-flush test/);
+  }, 70_000);
+});
