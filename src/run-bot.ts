@@ -185,7 +185,7 @@ async function start(config: Config, host: Host, startWorkers: StartWorkers, sto
     stops.push({ what: 'health routes', stop: () => server.stop() });
   }
   if (platform) greet(host, platform);
-  log.info({ mode: config.mode, roles: [...config.roles] }, 'started');
+  log.info({ mode: config.mode, role: [...config.roles].join('.') }, 'started');
 }
 
 function makeClock(config: Config, stops: Stop[]): { clock: Clock; hurried: HurriedClock | null } {

@@ -72,7 +72,7 @@ async function settle(
       return again(deps, wardId, row);
     case 'refused':
       if (!delivery.forGood) return again(deps, wardId, row);
-      watch.trouble('a message was refused for good', { wardId, key, why: delivery.why });
+      watch.trouble('a message was refused for good', { wardId, key, reason: delivery.why });
       await record.postDone(wardId, key, null, true);
       return sent ? undefined : tellWardInstead(deps, wardId, row.post);
   }

@@ -29,7 +29,7 @@ export async function noticeDowntime(deps: JobDeps, heartbeat: Heartbeat): Promi
   if (before === null || realNow() - before.realMs <= silenceMs) return;
   const from = before.wardMs;
   watch.trouble('the jobs were silent and nobody was reminded', {
-    minutes: Math.round((realNow() - before.realMs) / 60_000),
+    tookMs: realNow() - before.realMs,
   });
   for (const wardId of await record.wardIds()) {
     const { ward, lines } = await record.readWard(wardId);

@@ -8,13 +8,13 @@ function listed(keys: string): ReadonlySet<string> {
 /** Keys whose values are ids: of Slack, of ours, of a process. */
 const idKeys: ReadonlySet<string> = listed(`
   ward line lines entry key post job user channel team app ts envelope wardId lineId entryId
-  postKey userId channelId eventId requestId view run pid
+  postKey userId channelId eventId requestId view run serverPid
 `);
 
 /** Keys whose values are one word out of our own lists. */
 const wordKeys: ReadonlySet<string> = listed(`
   verb kind duty step action code outcome mode role state surface signal reason method
-  slackError check queue setting
+  slackError check queue setting action
 `);
 
 /** Keys whose values are numbers or yes/no. */

@@ -178,7 +178,7 @@ function spawnServer(program: string, files: ServerFiles): ChildProcess {
 /** Waits until the server has loaded its file and answers. */
 async function untilReady(child: ChildProcess, connection: EmbeddedConnection, files: ServerFiles, log: Log) {
   const client = quietClient(connection, () => 25);
-  const loading = setInterval(() => log.info({ pid: child.pid }, 'embedded Redis is still loading'), 10_000);
+  const loading = setInterval(() => log.info({ serverPid: child.pid }, 'embedded Redis is still loading'), 10_000);
   try {
     await new Promise<void>((resolve, reject) => {
       client.once('ready', resolve);
@@ -251,7 +251,7 @@ export async function startEmbeddedRedis({
   try {
     const orphan = await findOrphan(folder, files.conf);
     if (orphan !== null) {
-      log.warn({ pid: orphan }, 'stopping the Redis that a killed process left running');
+      log.warn({ serverPid: orphan }, 'stopping the Redis that a killed process left running');
       await endProcess(orphan);
     }
     connection = await launchFirst();
@@ -271,7 +271,7 @@ export async function startEmbeddedRedis({
       if (stopping) return;
       try {
         await launch(connection);
-        log.warn({ pid: child?.pid, restarts }, 'embedded Redis is running again');
+        log.warn({ serverPid: child?.pid, restarts }, 'embedded Redis is running again');
         watch();
         return;
       } catch (error) {
@@ -285,7 +285,7 @@ export async function startEmbeddedRedis({
     watched?.once('exit', (code, signalName) => {
       if (stopping || watched !== child) return;
       if (performance.now() - startedAtMs > 60_000) restarts = 0;
-      log.error({ pid: watched.pid, exitCode: code, signal: signalName }, 'embedded Redis died');
+      log.error({ serverPid: watched.pid, exitCode: code, signal: signalName }, 'embedded Redis died');
       restarting = restart();
     });
   };
@@ -297,7 +297,7 @@ export async function startEmbeddedRedis({
   };
   process.once('exit', goTogether);
 
-  log.info({ pid: child?.pid }, 'embedded Redis is running');
+  log.info({ serverPid: child?.pid }, 'embedded Redis is running');
   let stopped: Promise<void> | undefined;
   const stop = async () => {
     stopping = true;

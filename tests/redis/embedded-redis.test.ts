@@ -302,7 +302,7 @@ describe('startEmbeddedRedis', () => {
     const lines: unknown[] = [];
     const log: Log = { ...silent, info: (fields) => lines.push(fields) };
     const redis = await start(dataFolder(), log);
-    expect(lines).toEqual([{ pid: redis.pid }]);
+    expect(lines).toEqual([{ serverPid: redis.pid }]);
   });
 
   test('lets two wards of one machine run side by side in folders of their own', async () => {
