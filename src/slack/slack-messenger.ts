@@ -62,7 +62,7 @@ export function slackMessenger(client: WebClient, names: Names): Messenger {
     },
     async send(wardId, post, composed) {
       const { text, blocks } = body(composed);
-      return attempt(async () => {
+      return attempt(post.to, async () => {
         const channel = post.to === 'ward' ? channelOf(wardId) : post.to.user;
         const sent = await client.chat.postMessage({
           channel,
@@ -77,7 +77,7 @@ export function slackMessenger(client: WebClient, names: Names): Messenger {
     },
     async update(wardId, post, { place, id }, composed) {
       const { text, blocks } = body(composed);
-      return attempt(async () => {
+      return attempt(post.to, async () => {
         await client.chat.update({
           channel: place,
           ts: id,
@@ -117,7 +117,10 @@ async function directChannel(client: WebClient, user: string): Promise<string> {
   return opened.channel?.id ?? user;
 }
 
-async function attempt(send: () => Promise<Delivery>): Promise<Delivery> {
+/** A ward the bot was taken out of may invite it again: what it owes that channel waits for it. */
+const untilInvited = new Set(['not_in_channel', 'channel_not_found']);
+
+async function attempt(to: Post['to'], send: () => Promise<Delivery>): Promise<Delivery> {
   try {
     return await send();
   } catch (error) {
@@ -125,7 +128,9 @@ async function attempt(send: () => Promise<Delivery>): Promise<Delivery> {
     if (error instanceof WebAPIPlatformError) {
       const why = error.data.error ?? 'unknown';
       if (why === 'ratelimited') return { is: 'wait', ms: 1_000 };
-      return unclear.has(why) ? { is: 'unclear', why } : { is: 'refused', why, forGood: forGood.has(why) };
+      if (unclear.has(why)) return { is: 'unclear', why };
+      const waits = to === 'ward' && untilInvited.has(why);
+      return { is: 'refused', why, forGood: forGood.has(why) && !waits };
     }
     return { is: 'unclear', why: error instanceof Error ? error.name : 'unknown' };
   }
