@@ -1,6 +1,7 @@
 import type { Redis } from 'ioredis';
 import { z } from 'zod';
 import type { Heartbeat } from '../app/notice-downtime.ts';
+import { reach } from './reach.ts';
 
 const key = '{timer}:heartbeat';
 const beatSchema = z.object({ realMs: z.number(), wardMs: z.number() });
@@ -9,7 +10,7 @@ const beatSchema = z.object({ realMs: z.number(), wardMs: z.number() });
 export function redisHeartbeat(client: Redis): Heartbeat {
   return {
     async beat(now) {
-      const before = await client.set(key, JSON.stringify(now), 'GET');
+      const before = await reach('writes', () => client.set(key, JSON.stringify(now), 'GET'));
       if (before === null) return null;
       const parsed = beatSchema.safeParse(JSON.parse(before));
       return parsed.success ? parsed.data : null;
