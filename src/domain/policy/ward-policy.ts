@@ -32,6 +32,10 @@ export const wardPolicySchema = z
     /** The source is changed this long before it is computed to run out. */
     runOutMarginMin: minutes(5, 120),
     sourcePressureMmHg: z.number().min(100).max(350),
+    /** A zero found further off than this marks the readings before it, mmHg. */
+    driftLimitMmHg: z.number().min(1).max(20).default(3),
+    /** Blood taken by the line in 24 h that a sample is warned of, % of the circulating volume. */
+    bloodWarnPercent: z.number().min(1).max(15).default(5),
     /** Minutes before a shift's start at which its zero, test and source check already count. */
     shiftEarlyMin: minutes(0, 120),
     /** Minutes a nurse has for what is due "at once" before the ward is nudged. */
@@ -108,6 +112,8 @@ export function defaultPolicy(zone: string): WardPolicy {
     pulseNextDayH: 24,
     runOutMarginMin: 30,
     sourcePressureMmHg: 300,
+    driftLimitMmHg: 3,
+    bloodWarnPercent: 5,
     shiftEarlyMin: 30,
     atOnceMin: 10,
     flushGraceMin: { nurse: 10, clinician: 20 },

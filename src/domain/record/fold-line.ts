@@ -4,7 +4,7 @@ import type { Entry, EntryOf } from './entry.ts';
 import type { Cause, Done, LineState, Marks } from './line-state.ts';
 
 /** Raised when the fold or the state's shape changes: a snapshot made by another number is folded again. */
-export const foldNumber = 2;
+export const foldNumber = 3;
 
 const dayMs = 24 * 3_600_000;
 
@@ -91,9 +91,16 @@ function apply(before: LineState, { entry, number }: EffectiveEntry): LineState 
       state.zeroCause = null;
       if (entry.body.openToAirMmHg !== undefined)
         state.openToAir = { mmHg: entry.body.openToAirMmHg, at: entry.at };
+      if (before.reading && !before.reading.zeroAfter)
+        state.reading = {
+          ...before.reading,
+          zeroAfter: { at: entry.at, openToAirMmHg: entry.body.openToAirMmHg ?? null },
+        };
       return state;
     case 'levelled':
       state.level = { belowHeartCm: entry.body.belowHeartCm ?? 0, at: entry.at };
+      if (before.reading && !before.reading.levelAfter)
+        state.reading = { ...before.reading, levelAfter: state.level };
       return state;
     case 'fastFlushTested':
       state.testCause = null;
@@ -166,7 +173,14 @@ function apply(before: LineState, { entry, number }: EffectiveEntry): LineState 
       return state;
     }
     case 'reading':
-      state.reading = { ...entry.body, at: entry.at, by: entry.by };
+      state.reading = {
+        ...entry.body,
+        at: entry.at,
+        by: entry.by,
+        zeroedAt: before.last.zeroed?.at ?? null,
+        unzeroed: before.zeroCause,
+        test: before.test,
+      };
       return state;
     case 'disturbed':
       state.zeroCause = sooner(before.zeroCause, cause('disturbed'));

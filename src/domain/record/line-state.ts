@@ -53,6 +53,21 @@ export interface Sampling {
   discardReturned: boolean;
 }
 
+/** The latest pressures, with what stood behind them then and what came to light since: their trust is derived from it. */
+export type Reading = EntryOf<'reading'>['body'] & {
+  at: number;
+  by: string;
+  /** When the line was last zeroed before it, ms; null when never. */
+  zeroedAt: number | null;
+  /** What asked for a zero that was not done yet, when there was something. */
+  unzeroed: Cause | null;
+  test: LineState['test'];
+  /** The first zero after it: what the monitor showed open to air, mmHg, where that was told. */
+  zeroAfter?: { at: number; openToAirMmHg: number | null };
+  /** The first levelling after it. */
+  levelAfter?: { at: number; belowHeartCm: number };
+};
+
 /**
  * Everything that is known of one line now: the fold of its log. Never stored as truth; a stored copy is a cache.
  * All instants are ms since the epoch.
@@ -82,7 +97,7 @@ export interface LineState {
   level: { belowHeartCm: number; at: number } | null;
   openToAir: { mmHg: number; at: number } | null;
   test: { verdict: EntryOf<'fastFlushTested'>['body']['verdict']; at: number } | null;
-  reading: (EntryOf<'reading'>['body'] & { at: number; by: string }) | null;
+  reading: Reading | null;
   siteFinding: { finding: SiteFinding; at: number; by: string } | null;
   pulse: (EntryOf<'pulseChecked'>['body'] & { at: number; by: string }) | null;
   /** Last look at the site: a check, or a redress that told what was seen. */

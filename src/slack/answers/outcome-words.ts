@@ -1,12 +1,16 @@
 import type { Outcome, Told } from '../../app/tell-lines.ts';
 import { holdMinutes } from '../../domain/duties/after-removal.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
+import type { Duty } from '../../domain/duties/duty.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import type { Names } from '../names.ts';
 import { escaped } from '../text.ts';
-import { dutyName, listed } from '../wording/duty-words.ts';
+import { afterSampleWords } from '../wording/blood-words.ts';
+import { capital, dutyName, listed } from '../wording/duty-words.ts';
 import { clockText, lineWords } from '../wording/line-words.ts';
+import { trustWords } from '../wording/trust-words.ts';
 import { tellingWords } from './entry-words.ts';
+import { levelFoundWords } from './level-words.ts';
 import { refusalWords } from './refusal-words.ts';
 
 /** What became of what somebody told, for that person alone: what was written, what was not and why, what comes next. */
@@ -53,6 +57,12 @@ function next(
   const duties = dutiesOfLine(line, ward.policy, now);
   const clock = (atMs: number) => clockText(ward.policy, atMs, now);
   const kinds = taken.map(({ telling }) => telling.kind);
+  const found = [
+    ...(kinds.includes('levelled') ? [levelFoundWords(line, clock)] : []),
+    ...(kinds.includes('sampled') ? [afterSampleWords(line, ward.policy, now)] : []),
+    ...(kinds.includes('reading') && line.reading ? [`${capital(trustWords(line, ward.policy))}.`] : []),
+  ].filter((words) => words !== '');
+  if (found.length > 0) return ` ${found.join(' ')}${comesNext(duties, line, clock, now)}`;
   if (kinds.includes('removed') && line.removed) {
     const hold = duties.some(({ kind }) => kind === 'hold')
       ? ` Hold pressure ${holdMinutes(line, ward.policy)} min; I say when.`
@@ -60,6 +70,16 @@ function next(
     const pulses = duties.filter(({ kind }) => kind.startsWith('pulse')).map(({ dueAt }) => clock(dueAt));
     return `${hold}${pulses.length > 0 ? ` Pulse checks ${listed(pulses)}.` : ''}`;
   }
+  return comesNext(duties, line, clock, now);
+}
+
+/** What is due now, else what comes first. */
+function comesNext(
+  duties: readonly Duty[],
+  line: LineState,
+  clock: (atMs: number) => string,
+  now: number,
+): string {
   const atOnce = duties.filter(({ dueAt }) => dueAt <= now);
   if (atOnce.length > 0) return ` Due now: ${atOnce.map(({ kind }) => dutyName(kind, line)).join(', ')}.`;
   const first = duties[0];

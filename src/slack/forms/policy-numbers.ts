@@ -6,7 +6,7 @@ export interface PolicyNumber {
   id: string;
   group: 'care' | 'ladder' | 'after' | 'rounds';
   label: string;
-  unit: 'min' | 'h' | 'mmHg';
+  unit: 'min' | 'h' | 'mmHg' | '%';
   min: number;
   max: number;
   whole: boolean;
@@ -49,6 +49,16 @@ const rows: readonly Row[] = [
   ['laterFlushMin', 'ladder', '“Later” moves a flush by', 'min', 1, 30],
   ['laterMin', 'ladder', '“Later” moves others by', 'min', 1, 60],
   ['atOnceMin', 'ladder', 'What is due at once: reminded after', 'min', 0, 30],
+  ['driftLimitMmHg', 'after', 'Zero off by more than this marks readings', 'mmHg', 1, 20],
+  [
+    'bloodWarnPercent',
+    'after',
+    'Blood taken in 24 h: warn above',
+    '%',
+    1,
+    15,
+    'Of the circulating volume: dog 85, cat 55 mL/kg.',
+  ],
   ['holdMin', 'after', 'Hold pressure', 'min', 1, 30],
   ['holdBleedingMin', 'after', 'Hold, femoral or bleeding disorder', 'min', 1, 60],
   ['pulseFirstH', 'after', 'First pulse check after', 'h', 0.5, 6],

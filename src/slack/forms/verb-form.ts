@@ -46,6 +46,8 @@ export interface VerbFormGiven {
   at?: number;
   now: number;
   zone: string;
+  /** What to know before it is told, mrkdwn. */
+  before?: string;
 }
 
 /** The form that tells `verb` of a line; `callback_id` is `tell:<verb>`. */
@@ -73,7 +75,12 @@ export function verbForm(verb: LineVerb, given: VerbFormGiven): ModalView {
     }),
     blocks: nothing
       ? [remark('There is no line here to tell this of. Close the form and register one first.')]
-      : [which, ...fieldBlocks(verb.fields, given.values), ...whenBlocks({ now, zone }, { at: given.at })],
+      : [
+          which,
+          ...(given.before === undefined ? [] : [remark(given.before)]),
+          ...fieldBlocks(verb.fields, given.values),
+          ...whenBlocks({ now, zone }, { at: given.at }),
+        ],
   });
 }
 

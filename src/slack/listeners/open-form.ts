@@ -20,6 +20,7 @@ import { policyForm } from '../forms/policy-form.ts';
 import { verbForm } from '../forms/verb-form.ts';
 import { unescaped } from '../text.ts';
 import { helpView } from '../views/help-view.ts';
+import { beforeSampleWords } from '../wording/blood-words.ts';
 import { capital, dutyName } from '../wording/duty-words.ts';
 import { clockText } from '../wording/line-words.ts';
 import { sortAsked, staleWords } from './stale-press.ts';
@@ -104,6 +105,7 @@ export async function openVerb(
     now: clock.now(),
     zone: ward.policy.shifts.zone,
     ...(values ? { values } : {}),
+    ...(spec.verb === 'sample' ? { before: beforeSampleWords(line, ward.policy, clock.now()) } : {}),
   });
   return openView(bot, caller, view);
 }

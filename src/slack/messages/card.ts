@@ -9,6 +9,7 @@ import { escaped } from '../text.ts';
 import { capital, doneWords, dutyName } from '../wording/duty-words.ts';
 import { findingWords } from '../wording/finding-words.ts';
 import { animalWords, clockText, flushWords, placeWords, standingCaution } from '../wording/line-words.ts';
+import { trustWords } from '../wording/trust-words.ts';
 import { actions, context, type MessageBody, section } from './blocks.ts';
 
 /** Most duties a card names as next. */
@@ -99,7 +100,11 @@ export function standing(line: LineState, view: WardView, now: number): string[]
   return [
     `Zero ${when(line.last.zeroed, 'not told yet')}, level ${level ? clock(level.at) : 'not told yet'}${off}`,
     `Fast-flush test ${test ? `${clock(test.at)}: ${test.verdict}` : 'not told yet'}`,
-    ...(reading ? [`Reading ${clock(reading.at)}: ${reading.sapMmHg}/${reading.dapMmHg}${mean} mmHg`] : []),
+    ...(reading
+      ? [
+          `Reading ${clock(reading.at)}: ${reading.sapMmHg}/${reading.dapMmHg}${mean} mmHg, ${trustWords(line, view.ward.policy)}`,
+        ]
+      : []),
     ...(line.flushMode === 'manual'
       ? [
           line.flushed.at === line.placed.at

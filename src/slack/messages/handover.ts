@@ -11,6 +11,7 @@ import { actionValue } from '../action-value.ts';
 import { shorten } from '../limits.ts';
 import type { Names } from '../names.ts';
 import { escaped, quoted } from '../text.ts';
+import { bloodLostWords } from '../wording/blood-words.ts';
 import { capital, dutyName, listed } from '../wording/duty-words.ts';
 import {
   animalWords,
@@ -56,18 +57,12 @@ async function isbar(line: LineState, view: WardView, names: Names, now: number)
   const closed = line.faults.filter(({ at, closedAt }) => at >= shiftStart && closedAt !== null);
   const samples = line.samples.filter(({ at }) => at > now - 24 * 60 * minuteMs);
   const ml = (sum: number) => Math.round(sum * 10) / 10;
-  const drawn = ml(
-    samples.reduce(
-      (sum, { volumeMl, discardMl, discardReturned }) => sum + volumeMl + (discardReturned ? 0 : discardMl),
-      0,
-    ),
-  );
   const happened = [
     `placed ${clock(line.placed.at)} by ${await names.of(line.placed.by)}, in for ${inFor}`,
     line.removed && `taken out ${clock(line.removed.at)}: ${line.removed.reason}`,
     closed.length > 0 && `closed: ${listed(closed.map(({ sign, at }) => `fault ${sign} of ${clock(at)}`))}`,
     samples.length > 0
-      ? `${samples.length} ${samples.length === 1 ? 'sample' : 'samples'} in 24 h, ${drawn} mL of blood lost`
+      ? `${samples.length} ${samples.length === 1 ? 'sample' : 'samples'} in 24 h, ${bloodLostWords(line, now)}`
       : 'no samples in 24 h',
     line.flushMode === 'manual' &&
       line.flushCount > 0 &&

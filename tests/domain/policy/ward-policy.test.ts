@@ -34,6 +34,8 @@ describe('the default policy', () => {
       pulseNextDayH: 24,
       runOutMarginMin: 30,
       sourcePressureMmHg: 300,
+      driftLimitMmHg: 3,
+      bloodWarnPercent: 5,
       flushGraceMin: { nurse: 10, clinician: 20 },
       graceMin: { nurse: 15, clinician: 30 },
       repeatMin: 30,

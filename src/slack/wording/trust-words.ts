@@ -1,0 +1,52 @@
+import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
+import type { LineState } from '../../domain/record/line-state.ts';
+import { type Doubt, doubtsOfReading } from '../../domain/trust/doubts-of-reading.ts';
+
+/** What made a zero due, for after "not zeroed since". */
+const since: Partial<Record<string, string>> = {
+  placed: 'it was placed',
+  disturbed: 'it was disturbed',
+  redressed: 'the redress',
+  sampled: 'the sample',
+  'fault closed': 'the fault',
+  'source changed': 'the new set',
+};
+
+function doubtWords(doubt: Doubt): string {
+  switch (doubt.doubt) {
+    case 'never zeroed':
+      return 'not zeroed yet';
+    case 'not zeroed since':
+      return `not zeroed since ${since[doubt.why] ?? doubt.why}`;
+    case 'not zeroed this shift':
+      return 'not since the shift’s zero';
+    case 'zero was off':
+      return `zero was ${Math.abs(doubt.mmHg)} mmHg off afterwards, so it read too ${doubt.mmHg > 0 ? 'high' : 'low'}`;
+    case 'not level':
+      return `transducer was found ${heightWords(doubt.belowHeartCm)} afterwards: it read ${offWords(doubt.errorMmHg)}`;
+    case 'never tested':
+      return 'no fast-flush test yet';
+    case 'not tested this shift':
+      return 'no fast-flush test this shift';
+    case 'damping':
+      if (doubt.verdict === 'underdamped') return 'underdamped: systolic reads too high, trust the mean';
+      if (doubt.verdict === 'overdamped') return 'overdamped: systolic reads too low, trust the mean';
+      return 'the fast-flush test could not be judged';
+  }
+}
+
+/** `8 cm below the heart`. */
+export function heightWords(belowHeartCm: number): string {
+  return `${Math.abs(belowHeartCm)} cm ${belowHeartCm > 0 ? 'below' : 'above'} the heart`;
+}
+
+/** `5.9 mmHg too high`. */
+export function offWords(errorMmHg: number): string {
+  return `${Math.abs(errorMmHg).toFixed(1)} mmHg too ${errorMmHg > 0 ? 'high' : 'low'}`;
+}
+
+/** How far the latest reading can be believed: `trusted`, or `doubtful: ` and why. */
+export function trustWords(line: LineState, policy: WardPolicy): string {
+  const doubts = doubtsOfReading(line, policy).map(doubtWords);
+  return doubts.length === 0 ? 'trusted' : `doubtful: ${doubts.join('; ')}`;
+}

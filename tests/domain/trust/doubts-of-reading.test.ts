@@ -1,0 +1,83 @@
+import { describe, expect, it } from 'vitest';
+import { foldLine } from '../../../src/domain/record/fold-line.ts';
+import { doubtsOfReading } from '../../../src/domain/trust/doubts-of-reading.ts';
+import { LineLog, testWard } from '../../support/line-builder.ts';
+
+const { policy } = testWard();
+const doubts = (log: LineLog) => doubtsOfReading(foldLine('a1', log.entries), policy);
+const pressures = { sapMmHg: 118, dapMmHg: 64 };
+/** Placed 20:00, zeroed and tested at 20:05, as a nurse sets a line up. */
+const setUp = () =>
+  new LineLog('20:00').add('zeroed', '20:05', {}).add('fastFlushTested', '20:05', { verdict: 'normal' });
+
+// When to zero and test is common practice, no source; why it matters: Gordon VL et al., Med Instrum 1987;21(2):87-91,
+// and Gardner RM, Anesthesiology 1981;54:227-236.
+describe('the latest reading', () => {
+  it('is trusted when it was zeroed and tested this shift and nothing happened since', () => {
+    expect(doubts(setUp().add('reading', '22:00', pressures))).toEqual([]);
+  });
+
+  it('is doubted when the line was never zeroed nor tested', () => {
+    expect(doubts(new LineLog('20:00').add('reading', '20:10', pressures))).toEqual([
+      { doubt: 'never zeroed' },
+      { doubt: 'never tested' },
+    ]);
+  });
+
+  it('is doubted after a sample until the line is zeroed again', () => {
+    const log = setUp()
+      .add('sampled', '21:00', { volumeMl: 1, flushed: true })
+      .add('reading', '21:10', pressures);
+    expect(doubts(log)).toEqual([{ doubt: 'not zeroed since', why: 'sampled' }]);
+    log.add('zeroed', '21:20', {}).add('reading', '21:30', pressures);
+    expect(doubts(log)).toEqual([]);
+  });
+
+  it('is doubted in a new shift until the shift’s zero and test; done 30 min before the shift they count for it', () => {
+    expect(doubts(setUp().add('reading', '2026-11-25 07:30', pressures))).toEqual([
+      { doubt: 'not zeroed this shift' },
+      { doubt: 'not tested this shift' },
+    ]);
+    const early = setUp()
+      .add('zeroed', '2026-11-25 06:35', {})
+      .add('fastFlushTested', '2026-11-25 06:35', { verdict: 'normal' });
+    expect(doubts(early.add('reading', '2026-11-25 07:30', pressures))).toEqual([]);
+  });
+
+  it.each([
+    [3, []],
+    [4, [{ doubt: 'zero was off', mmHg: 4 }]],
+    [-4, [{ doubt: 'zero was off', mmHg: -4 }]],
+  ])(
+    'is marked by a zero found %d mmHg off afterwards as %j, with a limit of 3 mmHg',
+    (openToAirMmHg, expected) => {
+      const log = setUp().add('reading', '22:00', pressures).add('zeroed', '23:00', { openToAirMmHg });
+      expect(doubts(log)).toEqual(expected);
+    },
+  );
+
+  it('is marked by the first zero after it only: what drifted later does not touch it', () => {
+    const log = setUp()
+      .add('reading', '22:00', pressures)
+      .add('zeroed', '23:00', { openToAirMmHg: 0 })
+      .add('zeroed', '01:00', { openToAirMmHg: 9 });
+    expect(doubts(log)).toEqual([]);
+  });
+
+  it('is marked when the transducer was found 8 cm below the heart afterwards: 5.9 mmHg too high', () => {
+    const [doubt] = doubts(
+      setUp().add('reading', '22:00', pressures).add('levelled', '22:30', { belowHeartCm: 8 }),
+    );
+    expect(doubt).toMatchObject({ doubt: 'not level', belowHeartCm: 8 });
+    // 8 cm of saline at 0.739 mmHg/cm.
+    expect(doubt && 'errorMmHg' in doubt ? doubt.errorMmHg : 0).toBeCloseTo(5.91, 2);
+  });
+
+  it.each(['underdamped', 'overdamped', 'cannot tell'] as const)(
+    'is doubted while the last test says %s',
+    (verdict) => {
+      const log = setUp().add('fastFlushTested', '21:00', { verdict }).add('reading', '21:10', pressures);
+      expect(doubts(log)).toEqual([{ doubt: 'damping', verdict }]);
+    },
+  );
+});
