@@ -84,10 +84,7 @@ describe.each(['light', 'dark'] as const)('the main job by thumb, 390 by 844, in
     expect(await registerByThumb(page)).toBeLessThanOrEqual(8);
     await look(page, `${theme}-registered`);
     const nurse = reader(page, 'Nurse');
-    await nurse
-      .getByRole('button', { name: /Zeroed, level/ })
-      .last()
-      .tap();
+    await nurse.getByRole('button', { name: 'Zeroed and levelled' }).last().tap();
     await nurse
       .getByText(/zeroed/)
       .first()
@@ -147,7 +144,7 @@ describe.each(['light', 'dark'] as const)('the main job by thumb, 390 by 844, in
     await nurse.getByRole('button', { name: /^Open/ }).first().waitFor();
     await look(page, `${theme}-menu`);
     await nurse.getByRole('button', { name: /^Open/ }).first().tap();
-    await page.getByRole('dialog', { name: 'Arterial line' }).getByText('Take out…').waitFor();
+    await page.getByRole('dialog', { name: 'Arterial line' }).getByText('Line taken out…').waitFor();
     await look(page, `${theme}-line`);
     expect(problems).toEqual([]);
   }, 90_000);

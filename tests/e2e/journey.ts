@@ -104,7 +104,7 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       await place(bot, 'Biscuit dog 28kg left dorsal pedal 20g manual');
       await bot.advanceTo(at('20:20'));
       const menu = await bot.type(ina, '');
-      expect(menu.text).toContain('Zero and level, 1 h late');
+      expect(menu.text).toContain('Zero and level, fast-flush test, 1 h late; flush, now');
       const page = await bot.press(ina, 'open:card', { view: menu.view! });
       expect(page.view?.spec.callback_id).toBe('line');
       const done = await bot.press(ina, 'done', { view: page.view! });

@@ -8,7 +8,7 @@ import { wholeText } from '../messages/whole-message.ts';
 import type { Names } from '../names.ts';
 import { escaped } from '../text.ts';
 import { capital, dutyName } from '../wording/duty-words.ts';
-import { clockText, placeWords, spanText, standingCaution } from '../wording/line-words.ts';
+import { clockText, lateText, placeWords, standingCaution } from '../wording/line-words.ts';
 
 /** Lines shown; a message has room for 50 blocks, and for so many characters of text and of blocks. */
 const mostLines = 40;
@@ -36,7 +36,7 @@ export async function dueList(
       const soon = duties.filter(({ dueAt }, index) => index === 0 || dueAt < now + horizonMs);
       const each = soon.map(({ kind, dueAt }) =>
         dueAt <= now
-          ? `• *${capital(dutyName(kind, line))}*, ${dueAt > now - 60_000 ? 'now' : `${spanText(now - dueAt)} late`} (due ${clock(dueAt)})`
+          ? `• *${capital(dutyName(kind, line))}*, ${lateText(dueAt, now)} (due ${clock(dueAt)})`
           : `• ${capital(dutyName(kind, line))} ${clock(dueAt)}`,
       );
       return `*${escaped(line.patient.name)}* · ${placeWords(line)} · with ${await names.of(nurseOf(ward, line))}\n${each.join('\n')}`;
@@ -52,7 +52,7 @@ export async function dueList(
       action: `open:card:${line.id}`,
       text: 'Open',
       value: actionValue({ w: ward.id, l: line.id }),
-      label: `Open ${line.patient.name}`,
+      label: `Open ${line.patient.name}, ${placeWords(line)}`,
     });
     return [{ ...said, block_id: `due:${line.id}`, accessory: opens }];
   });

@@ -23,6 +23,7 @@ import { type FormErrors, staleForm } from '../forms/view-state.ts';
 import { pressAgainWords, unavailableInForm } from '../guard.ts';
 import { actions, section } from '../messages/blocks.ts';
 import { unescaped } from '../text.ts';
+import { doneWords } from '../wording/duty-words.ts';
 import { clockText, lineWords } from '../wording/line-words.ts';
 import { setOnCall } from './on-call.ts';
 
@@ -252,7 +253,7 @@ async function place(
           caller.say(text, [
             section(text),
             actions(`placed:${line.id}`, [
-              { action: `done:zero:${line.id}`, text: 'Zeroed, level', value, primary: true },
+              { action: `done:zero:${line.id}`, text: doneWords('zero'), value, primary: true },
               {
                 action: `open:test:${line.id}`,
                 text: 'Fast-flush test…',

@@ -1,14 +1,15 @@
 import type { KnownBlock, ModalView } from '@slack/web-api';
 import type { WardView } from '../../app/ports.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
-import type { DutyKind } from '../../domain/duties/duty-kind.ts';
+import type { Duty } from '../../domain/duties/duty.ts';
+import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import { onCallAt } from '../../domain/ward/on-call.ts';
 import { actionValue } from '../action-value.ts';
 import { actions, button, context, section } from '../messages/blocks.ts';
 import type { Names } from '../names.ts';
 import { escaped } from '../text.ts';
 import { capital, dutyName } from '../wording/duty-words.ts';
-import { animalWords, clockText, placeWords, spanText, standingCaution } from '../wording/line-words.ts';
+import { animalWords, clockText, lateText, placeWords, standingCaution } from '../wording/line-words.ts';
 
 /** Lines shown with their own button; a view has room for 100 blocks. */
 const mostLines = 80;
@@ -18,21 +19,16 @@ export async function menuView(view: WardView, names: Names, now: number): Promi
   const { ward, lines } = view;
   const value = actionValue({ w: ward.id });
   const ordered = lines
-    .map((line) => ({ line, first: dutiesOfLine(line, ward.policy, now)[0] }))
+    .map((line) => ({ line, duties: dutiesOfLine(line, ward.policy, now) }))
     .sort(
-      (a, b) => (a.first?.dueAt ?? Number.MAX_SAFE_INTEGER) - (b.first?.dueAt ?? Number.MAX_SAFE_INTEGER),
+      (a, b) =>
+        (a.duties[0]?.dueAt ?? Number.MAX_SAFE_INTEGER) - (b.duties[0]?.dueAt ?? Number.MAX_SAFE_INTEGER),
     );
   const onCall = onCallAt(ward, now);
   const called = onCall ? `On call: ${await names.of(onCall)}.` : '*Nobody is on call.* Set one below.';
-  const dueWords = (kind: DutyKind, dueAt: number) => {
-    const name = capital(dutyName(kind));
-    const at = clockText(ward.policy, dueAt, now);
-    if (dueAt > now) return `${name} ${at}`;
-    return now - dueAt < 60_000 ? `*${name} now*` : `*${name}, ${spanText(now - dueAt)} late* (due ${at})`;
-  };
-  const rows: KnownBlock[] = ordered.slice(0, mostLines).map(({ line, first }) => ({
+  const rows: KnownBlock[] = ordered.slice(0, mostLines).map(({ line, duties }) => ({
     ...section(
-      `*${escaped(line.patient.name)}* · ${placeWords(line)}\n${first ? dueWords(first.kind, first.dueAt) : 'Nothing due'}`,
+      `*${escaped(line.patient.name)}* · ${placeWords(line)}\n${dueWords(duties, ward.policy, now)}`,
     ),
     block_id: `line:${line.id}`,
     accessory: button({
@@ -57,7 +53,7 @@ export async function menuView(view: WardView, names: Names, now: number): Promi
       { type: 'divider' },
       section(called),
       actions('menu:ward', [
-        { action: 'open:oncall', text: 'Who is on call…', value },
+        { action: 'open:oncall', text: onCall ? 'Change who is on call…' : 'Put somebody on call…', value },
         { action: 'open:handover', text: 'Hand over now', value },
         { action: 'open:policy', text: 'Ward policy…', value },
         { action: 'open:help', text: 'Help', value },
@@ -65,6 +61,18 @@ export async function menuView(view: WardView, names: Names, now: number): Promi
       context(standingCaution),
     ],
   };
+}
+
+/** All that is late, each with how late it is; else what comes first. */
+function dueWords(duties: readonly Duty[], policy: WardPolicy, now: number): string {
+  const [first] = duties;
+  if (!first) return 'Nothing due';
+  if (first.dueAt > now) return `${capital(dutyName(first.kind))} ${clockText(policy, first.dueAt, now)}`;
+  const late = duties.filter(({ dueAt }) => dueAt <= now);
+  const each = [...Map.groupBy(late, ({ dueAt }) => lateText(dueAt, now))].map(
+    ([how, mine]) => `${mine.map(({ kind }) => dutyName(kind)).join(', ')}, ${how}`,
+  );
+  return `*${capital(each.join('; '))}*`;
 }
 
 /** The verbs a line's page offers, in the order of how often they are needed. */
@@ -80,7 +88,7 @@ const lineVerbs: readonly { verb: string; text: string; when: 'in' | 'out' | 'bo
   { verb: 'source', text: 'Flush source…', when: 'in' },
   { verb: 'moved', text: 'Moved or disconnected…', when: 'in' },
   { verb: 'pulse', text: 'Pulse check…', when: 'out' },
-  { verb: 'remove', text: 'Take out…', when: 'in' },
+  { verb: 'remove', text: 'Line taken out…', when: 'in' },
   { verb: 'amend', text: 'Put something right…', when: 'both' },
 ];
 
