@@ -1,3 +1,4 @@
+import { flushMlPerKgPerDay } from '../../domain/fluid/flush-fluid.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { wallClock, wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
@@ -47,7 +48,7 @@ export function animalWords({ patient }: Pick<LineState, 'patient'>): string {
   return `${species}, ${patient.weightKg} kg${patient.bleeding ? ', bleeding disorder' : ''}`;
 }
 
-/** `manual, every 60 min` or `continuous, pressure bag 250 mL at 3 mL/h, 300 mmHg`. */
+/** `by hand, every 60 min` or `continuous, pressure bag 250 mL at 3 mL/h, 300 mmHg (2.6 mL/kg/day)`. */
 export function flushWords(line: LineState, policy: WardPolicy): string {
   if (line.flushMode === 'manual') return `by hand, every ${policy.flushEveryMin} min`;
   const { source } = line;
@@ -55,5 +56,7 @@ export function flushWords(line: LineState, policy: WardPolicy): string {
   const volume = source.volumeMl === undefined ? '' : ` ${source.volumeMl} mL`;
   const rate = source.rateMlPerH === undefined ? '' : ` at ${source.rateMlPerH} mL/h`;
   const pressure = source.pressureMmHg === undefined ? '' : `, ${source.pressureMmHg} mmHg`;
-  return `continuous, ${source.kind}${volume}${rate}${pressure}`;
+  const perKg = flushMlPerKgPerDay(line);
+  const fluid = perKg === null ? '' : ` (${Math.round(perKg * 10) / 10} mL/kg/day)`;
+  return `continuous, ${source.kind}${volume}${rate}${pressure}${fluid}`;
 }
