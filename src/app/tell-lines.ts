@@ -122,14 +122,18 @@ export async function tellLines(
   }
 }
 
-/** A finding at the site or below it that a clinician must hear of at once, whatever the ladder says. */
+/** Whether a clinician must hear of it at once, whatever the ladder says: a finding at the site or below it. */
+export function isForClinicianAtOnce(telling: Telling): boolean {
+  return (
+    ('finding' in telling.body && telling.body.finding !== undefined && isAlarming(telling.body.finding)) ||
+    (telling.kind === 'pulseChecked' && (telling.body.pulse === 'absent' || telling.body.cold === true))
+  );
+}
+
 function findingPost(ward: WardState, told: Told, now: number): Post[] {
   if (told.is !== 'taken') return [];
   const { telling, lineId, number } = told;
-  const alarming =
-    ('finding' in telling.body && telling.body.finding !== undefined && isAlarming(telling.body.finding)) ||
-    (telling.kind === 'pulseChecked' && (telling.body.pulse === 'absent' || telling.body.cold === true));
-  if (!alarming) return [];
+  if (!isForClinicianAtOnce(telling)) return [];
   const user = onCallAt(ward, now);
   return [
     {

@@ -1,8 +1,9 @@
-import type { Outcome, Told } from '../../app/tell-lines.ts';
+import { isForClinicianAtOnce, type Outcome, type Told } from '../../app/tell-lines.ts';
 import { holdMinutes } from '../../domain/duties/after-removal.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import type { Duty } from '../../domain/duties/duty.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
+import { onCallAt } from '../../domain/ward/on-call.ts';
 import type { Names } from '../names.ts';
 import { escaped } from '../text.ts';
 import { afterSampleWords } from '../wording/blood-words.ts';
@@ -32,7 +33,7 @@ export async function outcomeWords(outcome: Outcome, names: Names, now: number):
       const what = listed(taken.map(({ telling }) => escaped(tellingWords(telling, line))));
       const at = taken[0]?.entry.at ?? now;
       sentences.push(
-        `Recorded for ${lineWords(line)}: ${what}, ${clock(at)}.${next(line, outcome, taken, now)}`,
+        `Recorded for ${lineWords(line)}: ${what}, ${clock(at)}.${await toldOn(outcome, taken, names, now)}${next(line, outcome, taken, now)}`,
       );
     }
     for (const one of told) {
@@ -45,6 +46,31 @@ export async function outcomeWords(outcome: Outcome, names: Names, now: number):
     }
   }
   return sentences.join('\n');
+}
+
+/** Who hears of it besides, or until when nobody does: what the teller counts on. */
+async function toldOn(
+  { ward }: Outcome,
+  taken: readonly (Told & { is: 'taken' })[],
+  names: Names,
+  now: number,
+): Promise<string> {
+  const clock = (atMs: number) => clockText(ward.policy, atMs, now);
+  const said: string[] = [];
+  for (const { telling } of taken) {
+    if (telling.kind === 'claimed')
+      said.push(`You have it until ${clock(telling.body.until)}; nobody is reminded of it before then.`);
+    if (telling.kind === 'snoozed') said.push(`It is asked again ${clock(telling.body.until)}.`);
+  }
+  if (taken.some(({ telling }) => isForClinicianAtOnce(telling))) {
+    const onCall = onCallAt(ward, now);
+    said.push(
+      onCall === null
+        ? 'Nobody is on call: the ward is told. Call a clinician yourself now.'
+        : `${await names.of(onCall)}, on call, is told now.`,
+    );
+  }
+  return said.map((sentence) => ` ${sentence}`).join('');
 }
 
 /** What the telling brings next, where that matters at the bedside. */

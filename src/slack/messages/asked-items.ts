@@ -196,7 +196,23 @@ export function dutyButtons(
       value,
       label: `${name}: clinician keeps it in`,
     });
-    return buttons;
+    // What else waits of this line can still be told in part, or that it cannot be done; dwell itself can do neither.
+    const others = d.filter(([kind]) => kind !== 'dwellLimit' && kind !== 'dwellWarning');
+    if (others.length === 0) return buttons;
+    const rest = actionValue({ w: wardId, l: line.id, d: others });
+    const text = 'Some, or earlier…';
+    return [
+      ...buttons,
+      ...(quick.length > 0
+        ? [{ action: `earlier:${line.id}`, text, value: rest, label: `${name}: ${text}` }]
+        : []),
+      {
+        action: `cannot:${line.id}`,
+        text: 'Cannot…',
+        value: rest,
+        label: `${name}: cannot do what else waits`,
+      },
+    ];
   }
   if (quick.length > 0) {
     const text = kinds.length === 1 ? 'Done earlier…' : 'Some, or earlier…';

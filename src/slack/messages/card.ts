@@ -1,5 +1,6 @@
 import type { WardView } from '../../app/ports.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
+import { isAlarming } from '../../domain/record/entry.ts';
 import type { Done, LineState } from '../../domain/record/line-state.ts';
 import { nurseOf } from '../../domain/ward/on-call.ts';
 import { actionValue } from '../action-value.ts';
@@ -97,6 +98,10 @@ export function standing(line: LineState, view: WardView, now: number): string[]
       ? `, was ${Math.abs(level.belowHeartCm)} cm ${level.belowHeartCm > 0 ? 'below' : 'above'} the heart`
       : '';
   const mean = reading?.mapMmHg === undefined ? '' : ` (mean ${reading.mapMmHg})`;
+  const seen = siteFinding
+    ? `${clock(siteFinding.at)}: ${findingWords(siteFinding.finding, line.site)}`
+    : 'not looked at since placing';
+  const site = `Site ${seen}, dressed ${clock(line.last.redressed?.at ?? line.placed.at)}`;
   return [
     `Zero ${when(line.last.zeroed, 'not told yet')}, level ${level ? clock(level.at) : 'not told yet'}${off}`,
     `Fast-flush test ${test ? `${clock(test.at)}: ${test.verdict}` : 'not told yet'}`,
@@ -112,7 +117,7 @@ export function standing(line: LineState, view: WardView, now: number): string[]
             : `Flushed ${clock(line.flushed.at)}`,
         ]
       : []),
-    `Site ${siteFinding ? `${clock(siteFinding.at)}: ${findingWords(siteFinding.finding, line.site)}` : 'not looked at since placing'}, dressed ${clock(line.last.redressed?.at ?? line.placed.at)}`,
+    siteFinding && isAlarming(siteFinding.finding) ? `*${site}*` : site,
     ...openFaults(line).map((fault) => `Open fault since ${clock(fault.at)}: ${fault.sign}`),
   ];
 }

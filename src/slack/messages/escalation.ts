@@ -41,14 +41,16 @@ export async function escalationMessage(
     const text = `Still open, and told again ${clockText(ward.policy, anewAt, now)} in a newer message.`;
     return { text, blocks: [section(text)], settled: false };
   }
+  const several = byLine(items).size > 1;
   const leads: string[] = [];
   const blocks: MessageBody['blocks'] = [];
   for (const [line, mine] of byLine(items)) {
     const stillOpen = mine.filter(isOpen);
     const texts = await Promise.all(mine.map((item) => itemText(item, view, names, now)));
-    const which = `${animalWords(line)} · <#${ward.id.split('.')[1]}>`;
+    // Where several lines are late the text of a screen reader says their details apart from their names.
+    const which = `${several ? `${lineWords(line)}, ` : ''}${animalWords(line)} · <#${ward.id.split('.')[1]}>`;
     if (stillOpen.length === 0) {
-      blocks.push(section(`*${lineWords(line)}* · ${which}\n${texts.join('\n')}`));
+      blocks.push(section(`*${lineWords(line)}*${several ? '' : ` · ${which}`}\n${texts.join('\n')}`));
       continue;
     }
     const lead = await leadWords(stillOpen, post, view, names, toClinician);
@@ -132,8 +134,15 @@ async function leadWords(
   const cannot = mine.map(({ status }) => status.cannot).find(Boolean);
   const why = cannot ? ` Nurse could not: ${quoted(cannot.reason)}.` : '';
   const withWhom = toClinician ? ` With ${await names.of(nurseOf(view.ward, worst.line))}.` : '';
-  return `${lineWords(worst.line)}: ${lateWords(mine, post.at, view)}.${why} Risk: ${riskWords(worst.asked.kind)}.${withWhom}`;
+  const said = (late: string) =>
+    `${lineWords(worst.line)}: ${late}. Risk: ${riskWords(worst.asked.kind)}.${withWhom}`;
+  const all = said(lateWords(mine, post.at, view));
+  const brief = said(`${lateWords([worst], post.at, view)}, and ${mine.length - 1} more`);
+  return (mine.length > 1 && all.length > lockScreenMax ? brief : all) + why;
 }
+
+/** Characters of a message that a locked phone shows; common practice, no source. */
+const lockScreenMax = 140;
 
 /** What was seen at `at` (ms) at the site or below it; a finding may have been put right since. */
 export function findingSeen(line: LineState, at: number): string {

@@ -2,6 +2,7 @@ import { namedInRound, notesShown } from '../../app/handover-posts.ts';
 import type { Post, WardView } from '../../app/ports.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import { minuteMs } from '../../domain/duties/duty.ts';
+import { isAlarming } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { horizonOf, type Round, roundsBetween } from '../../domain/rounds/rounds.ts';
 import { previousShift, shiftAt } from '../../domain/shifts/shift-calendar.ts';
@@ -13,10 +14,13 @@ import type { Names } from '../names.ts';
 import { escaped, quoted } from '../text.ts';
 import { bloodLostWords } from '../wording/blood-words.ts';
 import { capital, dutyName, listed } from '../wording/duty-words.ts';
+import { findingWords } from '../wording/finding-words.ts';
 import {
   animalWords,
   clockText,
   flushWords,
+  lateText,
+  lineWords,
   placeWords,
   spanText,
   standingCaution,
@@ -53,7 +57,8 @@ async function isbar(line: LineState, view: WardView, names: Names, now: number)
   const { policy } = ward;
   const clock = (atMs: number) => clockText(policy, atMs, now);
   const shiftStart = startOfWorkedShift(view, now);
-  const inFor = spanText((line.removed?.at ?? now) - line.placed.at);
+  // Both cut to the minute first, so that it fits the two clock times beside it.
+  const inFor = spanText(wholeMinute(line.removed?.at ?? now) - wholeMinute(line.placed.at));
   const closed = line.faults.filter(({ at, closedAt }) => at >= shiftStart && closedAt !== null);
   const samples = line.samples.filter(({ at }) => at > now - 24 * 60 * minuteMs);
   const ml = (sum: number) => Math.round(sum * 10) / 10;
@@ -70,10 +75,15 @@ async function isbar(line: LineState, view: WardView, names: Names, now: number)
   ].filter((text) => typeof text === 'string');
   const duties = dutiesOfLine(line, policy, now);
   const next = line.removed ? duties : duties.filter(({ dueAt }) => dueAt < now + 13 * 60 * minuteMs);
-  const late = (dueAt: number) => (dueAt < now ? `, ${spanText(now - dueAt)} late` : '');
+  const late = (dueAt: number) => (dueAt < now ? `, ${lateText(dueAt, now)}` : '');
   const situation = line.removed
-    ? 'Line out, limb still to be followed.'
+    ? `${line.pulse && line.pulse.pulse !== 'present' ? `*Pulse ${line.pulse.pulse}, felt ${clock(line.pulse.at)}.* ` : ''}Line out, limb still to be followed.`
     : [
+        ...(line.siteFinding && isAlarming(line.siteFinding.finding)
+          ? [
+              `*${capital(findingWords(line.siteFinding.finding, line.site))}, seen ${clock(line.siteFinding.at)}.*`,
+            ]
+          : []),
         openFaults(line).length > 0
           ? `Open fault: ${openFaults(line)
               .map(({ sign, at }) => `${sign} since ${clock(at)}`)
@@ -185,16 +195,25 @@ function roundWords({ at, duties }: Round, lines: readonly LineState[], view: Wa
     );
     return `*${clock}* ${ids.size} lines: ${counts.join(', ')}`;
   }
+  const names = lines.map(({ patient }) => patient.name);
+  const nameOf = (line: LineState) =>
+    names.filter((name) => name === line.patient.name).length > 1
+      ? lineWords(line)
+      : escaped(line.patient.name);
   const each = lines
     .filter(({ id }) => ids.has(id))
     .map(
       (line) =>
-        `${escaped(line.patient.name)}: ${duties
+        `${nameOf(line)}: ${duties
           .filter(({ lineId }) => lineId === line.id)
           .map(({ kind }) => dutyName(kind, line))
           .join(', ')}`,
     );
   return `*${clock}* ${each.join('; ')}`;
+}
+
+function wholeMinute(atMs: number): number {
+  return Math.floor(atMs / minuteMs) * minuteMs;
 }
 
 /** The shift that is being handed over: the running one, or the one just ended when asked for in its successor's first hour. */

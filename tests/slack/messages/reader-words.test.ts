@@ -1,0 +1,84 @@
+import { describe, expect, it } from 'vitest';
+import { handoverPosts } from '../../../src/app/handover-posts.ts';
+import { LineLog, testWard, wall } from '../../support/line-builder.ts';
+import { asked, buttonsIn, composed, post } from './compose-for-test.ts';
+
+const toClinician = (log: LineLog, at: string, duties: Record<string, string>) =>
+  post('escalation', at, {
+    to: { user: 'vet' },
+    lines: [log.id],
+    asked: asked(log.state(), duties),
+    about: { what: 'clinician' },
+  });
+
+describe('what a woken clinician reads on a locked phone', () => {
+  // About 140 characters of a notification are shown on a phone: common practice, no source.
+  it('keeps patient, gravest duty, lateness, risk and nurse inside 140 characters, however much is late', async () => {
+    const log = new LineLog('18:00', { patient: { name: 'Wilhelmina-von-Hohenstaufen' } });
+    const duties = { flush: '19:00', zero: '18:00', test: '18:00', site: '22:00' };
+    const { text } = await composed(toClinician(log, '23:59', duties), testWard(), [log.state()]);
+    expect(text.slice(0, 140)).toContain(
+      'Wilhelmina-von-Hohenstaufen (left dorsal pedal): flush, 4 h 59 min late, and 3 more. Risk: clot, lost line. With Nina Vale.',
+    );
+    for (const words of ['Zero and level, due 18:00', 'Site and limb check, due 22:00'])
+      expect(text).toContain(words);
+  });
+
+  it('says why the nurse could not after the five facts, not between them', async () => {
+    const log = new LineLog('20:00').add('noted', '21:05', {
+      text: 'will not flush',
+      cannot: ['flush', wall('21:00')],
+    });
+    const { text } = await composed(toClinician(log, '21:05', { flush: '21:00' }), testWard(), [log.state()]);
+    expect(text).toMatch(/With Nina Vale\. Nurse could not: “will not flush”\./);
+  });
+});
+
+describe('a cat near its limit with other duties open', () => {
+  it('lets the nurse tell the others in part or that they cannot be done, never the dwell itself', async () => {
+    const log = new LineLog('19:00', { patient: { species: 'cat', weightKg: 4 } });
+    const nudge = post('nudge', '01:00', {
+      lines: [log.id],
+      asked: asked(log.state(), { dwellWarning: '01:00', flush: '20:00', zero: '19:00' }),
+    });
+    const { blocks } = await composed(nudge, testWard(), [log.state()]);
+    const buttons = buttonsIn(blocks);
+    expect(buttons.map(({ action_id: id }) => id?.replace(`:${log.id}`, ''))).toEqual([
+      'done',
+      'open:remove',
+      'open:letgo',
+      'earlier',
+      'cannot',
+    ]);
+    const inPart = buttons.filter(({ action_id: id }) => /^(earlier|cannot)/.test(id ?? ''));
+    for (const { value } of inPart) expect(value).not.toContain('dwell');
+  });
+});
+
+describe('a handover', () => {
+  const messages = (logs: LineLog[], now: string) => {
+    const ward = testWard();
+    const lines = logs.map((log) => log.state());
+    return Promise.all(
+      handoverPosts({ ward, lines }, wall('19:00'), wall(now)).map((one) => composed(one, ward, lines)),
+    );
+  };
+
+  it('tells two lines of one patient apart in its rounds', async () => {
+    const left = new LineLog('18:00').inOrder('18:05');
+    const right = new LineLog('18:10', { site: 'femoral', side: 'right' }).inOrder('18:15');
+    const end = (await messages([left, right], '18:45')).at(-1);
+    expect(end?.text).toContain('Biscuit (right femoral): ');
+    expect(end?.text).not.toContain('Biscuit: ');
+  });
+
+  it('begins a patient’s situation with what was found at the site', async () => {
+    const log = new LineLog('18:00').add('siteChecked', '18:20', {
+      finding: { swelling: true, noPulse: true },
+    });
+    const [page] = await messages([log], '18:45');
+    expect(page?.text).toContain(
+      'Situation Swelling and no pulse below, seen 18:20. Line in, no open fault.',
+    );
+  });
+});
