@@ -178,7 +178,10 @@ function spawnServer(program: string, files: ServerFiles): ChildProcess {
 /** Waits until the server has loaded its file and answers. */
 async function untilReady(child: ChildProcess, connection: EmbeddedConnection, files: ServerFiles, log: Log) {
   const client = quietClient(connection, () => 25);
-  const loading = setInterval(() => log.info({ serverPid: child.pid }, 'embedded Redis is still loading'), 10_000);
+  const loading = setInterval(
+    () => log.info({ serverPid: child.pid }, 'embedded Redis is still loading'),
+    10_000,
+  );
   try {
     await new Promise<void>((resolve, reject) => {
       client.once('ready', resolve);
