@@ -1,7 +1,7 @@
-import { AxeBuilder } from '@axe-core/playwright';
 import type { Browser, Locator, Page } from 'playwright-core';
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest';
-import { openChromium, openWardPage, picturePath } from '../practice/ward-page.ts';
+import { openChromium, openWardPage } from '../practice/ward-page.ts';
+import { look } from './look.ts';
 import { startWholeWard, type WholeWard } from './whole-ward.ts';
 
 let browser: Browser;
@@ -37,18 +37,6 @@ function thumb() {
       await target.first().fill(text);
     },
   };
-}
-
-/** Looks at a screen as axe does (WCAG 2.2 A and AA), and keeps a picture of it for people. */
-async function look(page: Page, name: string): Promise<void> {
-  await page.screenshot({ path: picturePath(`bot-${name}`) });
-  const found = await new AxeBuilder({ page })
-    .withTags(['wcag2a', 'wcag2aa', 'wcag21aa', 'wcag22aa', 'best-practice'])
-    .analyze();
-  const wrong = found.violations.flatMap(({ id, nodes }) =>
-    nodes.map(({ target }) => `${id}: ${target.join(' ')}`),
-  );
-  expect(wrong, name).toEqual([]);
 }
 
 async function registerByThumb(page: Page): Promise<number> {

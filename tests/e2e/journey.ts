@@ -455,7 +455,9 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       const changed = await bot.type(ina, 'source Biscuit continuous syringe 20 ml 10 ml/h');
       expect(changed.text).toContain('flush now continuous');
       await bot.quiet();
-      expect(lastOf(bot, 'card').text).toContain('Flush continuous, syringe 20 mL at 10 mL/h (8.6 mL/kg/day).');
+      expect(lastOf(bot, 'card').text).toContain(
+        'Flush continuous, syringe 20 mL at 10 mL/h (8.6 mL/kg/day).',
+      );
       await bot.advanceTo(at('20:49'));
       expect(messagesOf(bot, 'nudge')).toEqual([]);
       // 20 mL at 10 mL/h is empty at 21:20; the source is changed 30 min before.
