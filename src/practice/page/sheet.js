@@ -111,6 +111,11 @@ export function sheet(reader) {
       ),
       h('p', { class: 'sheet-said', role: 'alert' }),
     );
+    // Words alone, such as help: the keyboard must reach what it is to scroll.
+    if (!body.querySelector('input, select, textarea, button, a')) {
+      body.tabIndex = 0;
+      body.setAttribute('aria-labelledby', titleId);
+    }
     holder.replaceChildren(
       h(
         'section',

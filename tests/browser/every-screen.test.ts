@@ -1,0 +1,125 @@
+import type { Browser, Locator, Page } from 'playwright-core';
+import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest';
+import { openChromium, openWardPage, sizes } from '../practice/ward-page.ts';
+import { look } from './look.ts';
+import { startWholeWard, type WholeWard } from './whole-ward.ts';
+
+let browser: Browser;
+let ward: WholeWard;
+beforeAll(async () => {
+  browser = await openChromium();
+});
+afterAll(() => browser.close());
+beforeEach(async () => {
+  ward = await startWholeWard(Date.parse('2026-11-24T21:10:00Z'));
+}, 30_000);
+afterEach(async () => {
+  await Promise.all(browser.contexts().map((context) => context.close()));
+  await ward.stop();
+}, 30_000);
+
+const nurseIna = 'U0NURSEINA';
+const form = (page: Page) => page.getByRole('dialog');
+
+async function place(words: string): Promise<void> {
+  await ward.platform.slash({ user: 'ina', text: `place ${words}` });
+  const { id: viewId } = await ward.platform.until('the registering form', () =>
+    ward.platform.view(nurseIna),
+  );
+  await ward.platform.submit({ user: 'ina', viewId });
+  await ward.platform.until('the form to close', () => ward.platform.view(nurseIna) === undefined);
+}
+
+/** Opens a form by its key, checks that it fits the phone, looks at it and goes back. */
+async function visit(page: Page, key: Locator, title: RegExp, name: string): Promise<void> {
+  await key.first().tap();
+  const opened = page.getByRole('dialog', { name: title });
+  await opened.waitFor();
+  const tooWide = await page
+    .locator('.sheet-body :visible')
+    .evaluateAll(
+      (nodes, width) =>
+        nodes.filter((node) => node.getBoundingClientRect().right > width).map((node) => node.outerHTML),
+      sizes.phone.width,
+    );
+  expect(tooWide, name).toEqual([]);
+  await look(page, name);
+  await opened.getByRole('button', { name: 'Back' }).tap();
+  await opened.waitFor({ state: 'detached' });
+}
+
+describe.each(['light', 'dark'] as const)('every form on a phone, in the %s theme', (theme) => {
+  it('fits the width of 390 and has nothing that axe finds wrong', async () => {
+    const { page, problems } = await openWardPage(browser, ward, { size: 'phone', theme });
+    await place('Wilhelmina-von-Hohenstaufen dog 61kg left radial 18g manual');
+    const nurse = page.getByRole('region', { name: 'Nurse', exact: true });
+    await nurse.getByRole('button', { name: '/artline menu' }).tap();
+    const menu = page.getByRole('dialog', { name: 'Arterial lines' });
+    await menu.waitFor();
+    for (const [key, title] of [
+      ['Register a line', /^Register a line/],
+      ['Put somebody on call…', /^On call now/],
+      ['Ward policy…', /^Ward policy/],
+      ['Help', /^Help/],
+    ] as const) {
+      await visit(
+        page,
+        menu.getByRole('button', { name: key }),
+        title,
+        `${theme}-menu-${title.source.slice(1)}`,
+      );
+    }
+    await menu.getByRole('button', { name: /^Open Wilhelmina/ }).tap();
+    const line = page.getByRole('dialog', { name: 'Arterial line', exact: true });
+    await line.waitFor();
+    for (const [key, title] of [
+      ['Flush…', /^Flush: /],
+      ['Zero…', /^Zero/],
+      ['Level…', /^Level/],
+      ['Fast-flush test…', /^Fast-flush test/],
+      ['Reading…', /^Reading/],
+      ['Sample…', /^Sample/],
+      ['Site check…', /^Site check/],
+      ['Redress…', /^Redress/],
+      ['Flush source…', /^Flush source/],
+      ['Moved or disconnected…', /^Moved/],
+      ['Line taken out…', /^Line out/],
+      ['Put something right…', /^Amend/],
+      ['Wilhelmina-von-Hohenstaufen: Some, or earlier…', /^Done earlier/],
+      ['Wilhelmina-von-Hohenstaufen: cannot', /^Cannot be done/],
+    ] as const) {
+      await visit(
+        page,
+        form(page).getByRole('button', { name: key, exact: true }),
+        title,
+        `${theme}-line-${title.source.slice(1).replace(': ', '')}`,
+      );
+    }
+    expect(problems).toEqual([]);
+    expect(ward.platform.warnings).toEqual([]);
+  }, 120_000);
+});
+
+describe('a cat past its limit', () => {
+  it('leads the clinician’s lock screen, and its line is kept in only by a form with a reason', async () => {
+    const { page, problems } = await openWardPage(browser, ward, { size: 'phone' });
+    await ward.platform.slash({ user: 'ina', text: 'oncall @suvi' });
+    await place('Biscuit dog 28kg left dorsal pedal 20g manual');
+    await place('Mochi cat 4.2kg tail 24g manual placed 7 h 50 min ago');
+    const limitAt = Date.parse('2026-11-24T21:20:00Z');
+    ward.clock.jumpTo(limitAt + 60_000);
+    await page
+      .getByRole('navigation', { name: 'Choose a reader' })
+      .getByRole('button', { name: 'On-call clinician' })
+      .tap();
+    const clinician = page.getByRole('region', { name: 'On-call clinician', exact: true });
+    const keepIn = clinician.getByRole('button', { name: 'Mochi: Keep it in…' });
+    await keepIn.first().waitFor({ timeout: 15_000 });
+    expect(await clinician.locator('.lock-line').textContent()).toMatch(
+      /^(?:\d lines\. )?Mochi \(median caudal\): dwell limit, .*Risk: arterial thrombosis, loss of the limb\. With Ina Brandvold\./,
+    );
+    await look(page, 'cat-limit');
+    await visit(page, keepIn.last(), /^Keep the line in/, 'cat-keep-in');
+    expect(problems).toEqual([]);
+  }, 60_000);
+});
