@@ -113,7 +113,8 @@ export function textNodes(ctx, object) {
 
 /** The words of a message as a lock screen shows them: markup resolved, one line. */
 export function lockLine(ctx, text) {
-  return h('span', {}, mrkdwn(ctx, text))
+  // The line is cut at its length; what the cut left of a mention or a link at its end says nothing.
+  return h('span', {}, mrkdwn(ctx, text.replace(/<[^>]*$/, '…')))
     .textContent.replaceAll(/\s+/g, ' ')
     .replaceAll(/[*_~`]/g, '')
     .trim();

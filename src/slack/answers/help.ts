@@ -49,10 +49,10 @@ export function helpMessage(command: string, rest: string): { text: string; bloc
   }
   const first = `Type ${command} alone and tap. Words after it are a shortcut, never needed. The patient’s name comes first, values carry their unit, and a time may follow (“at 02:10”, “20 min ago”).`;
   const list = [...lineVerbs, ...others].map(
-    ({ verb, does, example }) => `*${verb}* ${capital(does)}. ${escaped(own(example))}`,
+    ({ verb, does, example }) => `*${verb}* ${capital(does)}.\n\`${escaped(own(example))}\`\n`,
   );
   return {
-    text: `${first}\n${list.join('\n').replaceAll('*', '')}\n${standingCaution}`.slice(0, 3_900),
+    text: `${first}\n${list.join('').replaceAll(/[*`]/g, '')}${standingCaution}`.slice(0, 3_900),
     blocks: [section(first), ...sections(list), context(standingCaution)],
   };
 }
