@@ -35,10 +35,17 @@ function teller(ward: DemoWard): () => void {
       const kind = kindOf(message);
       if (kind === 'handover') continue;
       const at = wallClock('UTC', Number(message.ts) * 1000);
-      const words = kind === 'card' ? `card: ${message.text.split('. ')[0]}.` : message.text;
+      const words = kind === 'card' ? `card: ${message.text.split('. ')[0]}.` : firstWords(message.text);
       say(`${at}  → ${to}: ${plainWords(words, people)}`);
     }
   };
+}
+
+/** What a lock screen would show of a message: what is asked or told, without the details that its blocks draw. */
+function firstWords(text: string): string {
+  const asked = /^(?:Due now|\d+ lines).*?(?=\. Round of |$)/s.exec(text)?.[0];
+  if (asked !== undefined && text.startsWith('Due now')) return `${asked}.`;
+  return /^.*?(?:With [^.]+\.|Risk: [^.]+\.(?! With))/s.exec(text)?.[0] ?? text;
 }
 
 async function main(): Promise<void> {
@@ -79,7 +86,8 @@ async function main(): Promise<void> {
     const messages = ward.platform.messages(ward.platform.world.wardChannelId);
     const asked = messages.filter((message) => kindOf(message) === 'nudge').length;
     const handover = messages.filter((message) => kindOf(message) === 'handover');
-    const last = handover.slice(lastBegin(handover));
+    const newest = handover.at(-1);
+    const last = handover.filter((message) => newest && handoverOf(message) === handoverOf(newest));
     say();
     say('The handover, as it stands in the channel:');
     say();
@@ -95,12 +103,10 @@ async function main(): Promise<void> {
   }
 }
 
-/** Where the last handover begins: after the end of the one before it. */
-function lastBegin(handover: readonly { text: string }[]): number {
-  const ends = handover.flatMap((message, index) =>
-    message.text.startsWith('End of handover') ? [index] : [],
-  );
-  return (ends.at(-2) ?? -1) + 1;
+/** Which handover a message belongs to, by its key. */
+function handoverOf({ metadata }: { metadata?: { event_payload: Record<string, unknown> } }): string {
+  const key = metadata?.event_payload.key;
+  return typeof key === 'string' ? (key.split('.')[2] ?? '') : '';
 }
 
 function blocksText(blocks: readonly Record<string, unknown>[]): string {

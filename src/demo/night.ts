@@ -24,7 +24,7 @@ export const night: { startsAt: string; endsAt: string; acts: readonly Act[]; ne
   {
     startsAt: '2026-11-24T19:00:00Z',
     endsAt: '08:00',
-    neglects: [{ patient: 'Oskar', from: '02:30', until: '03:40' }],
+    neglects: [{ patient: 'Oskar', from: '03:15', until: '04:05' }],
     acts: [
       {
         at: '19:01',
@@ -88,7 +88,7 @@ export const night: { startsAt: string; endsAt: string; acts: readonly Act[]; ne
         presses: { action: 'claim', patient: 'Oskar', where: 'direct' },
       },
       {
-        at: '03:32',
+        at: '03:50',
         who: 'suvi',
         told: 'She does it herself and ticks it off from her own message.',
         presses: { action: 'done', patient: 'Oskar', where: 'direct' },

@@ -17,7 +17,8 @@ function onDuty(ward: DemoWard): string {
 function openRounds(ward: DemoWard) {
   const channel = ward.platform.world.wardChannelId;
   return standingButtons(ward.platform, channel, channel).filter(
-    ({ kind, actionId }) => kind === 'nudge' && actionId.startsWith('done'),
+    // Patient by patient: the one tap for a whole round would tick off the neglected too.
+    ({ kind, actionId }) => kind === 'nudge' && actionId.startsWith('done:') && actionId !== 'done:round',
   );
 }
 

@@ -2,7 +2,8 @@ import { bloodLostIn24h, circulatingMl } from '../../domain/blood/blood-loss.ts'
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 
-const oneDecimal = (value: number) => String(Math.round(value * 10) / 10);
+const oneDecimal = (value: number) =>
+  value > 0 && value < 0.05 ? 'under 0.1' : String(Math.round(value * 10) / 10);
 
 /** `10.2 mL of blood lost, 4.6 % of the circulating volume`: what the line took in the last 24 h. */
 export function bloodLostWords(line: LineState, now: number): string {

@@ -1,0 +1,55 @@
+import { execFile } from 'node:child_process';
+import { promisify } from 'node:util';
+import { beforeAll, describe, expect, it } from 'vitest';
+
+const run = promisify(execFile);
+let told = '';
+beforeAll(async () => {
+  // A failure or an exit code other than 0 rejects.
+  told = (await run(process.execPath, ['src/demo/main.ts'], { maxBuffer: 10_000_000 })).stdout;
+}, 60_000);
+
+// The contract of `npm run demo`: one night, 19:00 to 08:00, ends by itself with exit code 0.
+describe('the demo', () => {
+  it('tells of four patients', () => {
+    for (const name of ['Biscuit', 'Oskar', 'Miso', 'Juno']) expect(told).toContain(`place ${name}`);
+  });
+
+  it('tells of a cat near its limit, kept by a clinician and taken out', () => {
+    expect(told).toMatch(/01:20 {2}→ Dr Suvi Aaltola: Miso \(median caudal\): dwell warning, limit 03:20\./);
+    expect(told).toMatch(/Recorded for Miso .*let go: transfusion under way/);
+    expect(told).toMatch(/Recorded for Miso .*taken out: dwell limit/);
+  });
+
+  it('tells of a missed flush that climbs from the ward to the nurse to the clinician, who takes it and does it', () => {
+    const steps = [
+      /→ ward: Due now, .*Oskar \(right dorsal pedal\): flush/,
+      /→ Ina Brandvold: Oskar \(right dorsal pedal\): flush, 1\d min late/,
+      /→ Dr Suvi Aaltola: Oskar \(right dorsal pedal\): flush, 2\d min late\. Risk: clot, lost line\. With Ina Brandvold\./,
+      /Recorded for Oskar .*taken over/,
+      /Recorded for Oskar .*flushed/,
+    ];
+    let from = told.indexOf('03:2');
+    for (const step of steps) {
+      const found = told.slice(from).search(step);
+      expect(found, String(step)).toBeGreaterThanOrEqual(0);
+      from += found;
+    }
+  });
+
+  it('ends with a handover of every patient, in ISBAR order, with the rounds to come', () => {
+    const handover = told.slice(told.indexOf('The handover, as it stands in the channel'));
+    for (const words of [
+      'Biscuit',
+      'Juno',
+      'Miso',
+      'Oskar',
+      'Identify',
+      'Recommendation',
+      'Rounds until',
+      'not a monitor',
+    ]) {
+      expect(handover).toContain(words);
+    }
+  });
+});
