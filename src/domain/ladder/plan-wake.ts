@@ -84,12 +84,14 @@ export function planWake(ward: WardState, lines: readonly LineState[], now: numb
  * nothing is owed to it any more. A nudge held back by the ward's gap waits until `heldUntil`.
  */
 export function lineWakeAt(line: LineState, ward: WardState, now: number, heldUntil = 0): number | null {
-  const instants = dutiesOfLine(line, ward.policy, now).flatMap((duty) => [
-    ...stepsOf(line, duty, ward.policy).map(({ to, at }) =>
+  const instants = [
+    ...stepsOfLine(line, ward, now).map(({ to, at, duty }) =>
       to === 'ward' && !isExemptFromGap(duty) ? Math.max(at, heldUntil) : at,
     ),
-    ...(duty.expiresAt === undefined ? [] : [duty.expiresAt]),
-  ]);
+    ...dutiesOfLine(line, ward.policy, now).flatMap(({ expiresAt }) =>
+      expiresAt === undefined ? [] : [expiresAt],
+    ),
+  ];
   return instants.length === 0 ? null : Math.min(...instants);
 }
 
@@ -99,7 +101,16 @@ export function wardWakeAt(ward: WardState, lines: readonly LineState[], now: nu
 }
 
 function stepsOfLine(line: LineState, ward: WardState, now: number): Step[] {
-  return dutiesOfLine(line, ward.policy, now).flatMap((duty) => stepsOf(line, duty, ward.policy));
+  const isSomebodyOnCall = onCallAt(ward, now) !== null;
+  return dutiesOfLine(line, ward.policy, now).flatMap((duty) =>
+    stepsOf(line, duty, ward.policy).map((step) => {
+      // Cried out while nobody was on call: whoever is on call since hears it at once.
+      const told = step.to === 'clinician' ? line.marks[duty.kind]?.clinician : undefined;
+      const unheard = told !== undefined && told.user === undefined && isSomebodyOnCall;
+      const claimed = (claimOn(marksOn(line, duty))?.until ?? 0) > now;
+      return unheard && !claimed ? { ...step, at: Math.min(step.at, now) } : step;
+    }),
+  );
 }
 
 /**

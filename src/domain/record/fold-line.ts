@@ -4,7 +4,7 @@ import type { Entry, EntryOf } from './entry.ts';
 import type { Cause, Done, LineState, Marks } from './line-state.ts';
 
 /** Raised when the fold or the state's shape changes: a snapshot made by another number is folded again. */
-export const foldNumber = 3;
+export const foldNumber = 4;
 
 const dayMs = 24 * 3_600_000;
 
@@ -84,7 +84,8 @@ function apply(before: LineState, { entry, number }: EffectiveEntry): LineState 
     latestAt: Math.max(before.latestAt, entry.at),
     last: { ...before.last, [entry.kind]: done },
   };
-  const cause = (why: Cause['why']): Cause => ({ at: entry.at, entry: number, why });
+  // What was told late could be asked for only then: it is not late from before it was told.
+  const cause = (why: Cause['why']): Cause => ({ at: Math.max(entry.at, entry.told), entry: number, why });
   const words = { at: entry.at, entry: number };
   switch (entry.kind) {
     case 'zeroed':

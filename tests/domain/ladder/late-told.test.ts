@@ -1,0 +1,43 @@
+import { describe, expect, it } from 'vitest';
+import { lineWakeAt, planWake } from '../../../src/domain/ladder/plan-wake.ts';
+import { foldLine } from '../../../src/domain/record/fold-line.ts';
+import { foldWardNext } from '../../../src/domain/ward/ward-state.ts';
+import { clock, LineLog, minute, testWard, wall } from '../../support/line-builder.ts';
+
+const setUp = () =>
+  new LineLog('20:00').add('zeroed', '20:05', {}).add('fastFlushTested', '20:05', { verdict: 'normal' });
+
+// Common practice, no source: nobody is late for what they could not be reminded of.
+describe('a disturbance of 20:20 that is told at 21:00', () => {
+  it('makes zero due from 21:00, not 40 min late', () => {
+    const log = setUp()
+      .add('flushed', '20:50', {})
+      .add('disturbed', '20:20', { how: 'moved' }, { told: wall('21:00') });
+    expect(clock(log.duty('zero', testWard().policy, wall('21:00'))?.dueAt ?? 0)).toBe('21:00');
+  });
+
+  it('asks for nothing when the line was zeroed in between', () => {
+    const log = setUp()
+      .add('zeroed', '20:30', {})
+      .add('disturbed', '20:20', { how: 'moved' }, { told: wall('21:00') });
+    expect(foldLine('a1', log.entries).zeroCause).toBeNull();
+  });
+});
+
+describe('a clinician put on call after the ward was told that nobody was', () => {
+  it('hears of what is late at once, not at the next repeat', () => {
+    const nobody = testWard({ rota: {} });
+    const log = setUp()
+      .add('nudged', '21:00', { duties: [['flush', wall('21:00')]] })
+      .add('escalated', '21:10', { duties: [['flush', wall('21:00')]], to: 'nurse', user: 'nina' })
+      .add('escalated', '21:20', { duties: [['flush', wall('21:00')]], to: 'clinician' });
+    const line = foldLine('a1', log.entries);
+    const now = wall('21:25');
+    expect(planWake(nobody, [line], now).posts).toEqual([]);
+    const head = { at: now, told: now, by: 'nina', via: 'command' } as const;
+    const called = foldWardNext(nobody, { ...head, kind: 'onCallSet', body: { user: 'vet' } });
+    expect(lineWakeAt(line, called, now)).toBe(now);
+    expect(planWake(called, [line], now).posts).toMatchObject([{ to: 'clinician', user: 'vet' }]);
+    expect(lineWakeAt(line, nobody, now)).toBe(wall('21:20') + 30 * minute);
+  });
+});
