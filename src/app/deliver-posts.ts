@@ -45,6 +45,8 @@ async function deliver(deps: JobDeps, wardId: string, row: PostRow): Promise<voi
       return record.postDone(wardId, post.key, { ...found, hash: '' }, false);
     }
   }
+  // After an outage nobody is woken twice: the newer message, which waits as well, says it all.
+  if (composed.superseded) return record.postDone(wardId, post.key, null, true);
   await record.postTrying(wardId, post.key, realNow());
   const delivery = await messenger.send(wardId, post, composed);
   return settle(deps, wardId, row, composed, delivery);

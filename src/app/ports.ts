@@ -137,6 +137,8 @@ export interface Composed {
   hash: string;
   /** Nothing that can happen will change this message any more. */
   settled: boolean;
+  /** A newer message says all that this one would: where it was not sent yet, it need not be. */
+  superseded?: boolean;
 }
 
 export type Delivery =

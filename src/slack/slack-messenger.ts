@@ -58,7 +58,8 @@ export function slackMessenger(client: WebClient, names: Names): Messenger {
         .update(JSON.stringify([message.text, message.blocks]))
         .digest('base64url')
         .slice(0, 12);
-      return { message, hash, settled: message.settled };
+      const { settled, superseded = false } = message;
+      return { message, hash, settled, superseded };
     },
     async send(wardId, post, composed) {
       const { text, blocks } = body(composed);

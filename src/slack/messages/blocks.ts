@@ -55,4 +55,6 @@ export interface MessageBody {
   blocks: KnownBlock[];
   /** Nothing that can happen will change it any more. */
   settled: boolean;
+  /** A newer message says all that this one would. */
+  superseded?: boolean;
 }

@@ -39,7 +39,7 @@ export async function escalationMessage(
   const anewAt = toClinician ? toldAnewAt(open, post) : null;
   if (anewAt !== null) {
     const text = `Still open, and told again ${clockText(ward.policy, anewAt, now)} in a newer message.`;
-    return { text, blocks: [section(text)], settled: false };
+    return { text, blocks: [section(text)], settled: false, superseded: true };
   }
   const several = byLine(items).size > 1;
   const leads: string[] = [];

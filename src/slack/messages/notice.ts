@@ -30,7 +30,7 @@ export async function nobodyOnCallMessage(
   if (anewAt !== null) {
     const clock = (atMs: number) => clockText(view.ward.policy, atMs, now);
     const text = `Nobody was on call ${clock(post.at)}; said again ${clock(anewAt)}.`;
-    return { text, blocks: [section(text)], settled: false };
+    return { text, blocks: [section(text)], settled: false, superseded: true };
   }
   const head = 'NOBODY IS ON CALL. This is late:';
   const call = 'Call a clinician yourself now, then set who is on call: /artline oncall @name.';

@@ -13,8 +13,8 @@ const jsonMax = 12_800;
  * screen reader reads nothing else. What is too large for the platform, which nothing of ours should be, is cut:
  * refused, a reminder would be lost.
  */
-export function wholeMessage({ text, blocks, settled }: MessageBody): MessageBody {
-  return { text: shorten(wholeText(text, blocks), textMax), blocks: fitted(blocks), settled };
+export function wholeMessage({ text, blocks, ...standing }: MessageBody): MessageBody {
+  return { ...standing, text: shorten(wholeText(text, blocks), textMax), blocks: fitted(blocks) };
 }
 
 /** `lead`, then the words of the blocks that it does not say itself; without marks for bold. */
