@@ -1,3 +1,4 @@
+import { dutyKinds } from '../domain/duties/duty-kind.ts';
 import type { Asked } from '../domain/duties/duty-status.ts';
 import type { Post } from './ports.ts';
 
@@ -18,10 +19,12 @@ export const roomInWords: Room = { line: 100, duty: 110, most: 3_000 };
 
 /**
  * The posts that ask for duties: one, or as many as the platform's size of a message makes of it, since one too large
- * would be refused and a reminder lost. What belongs to one line stays together; the longest due comes first.
+ * would be refused and a reminder lost. What belongs to one line stays together; the line with the gravest duty comes
+ * first, then the longest due.
  */
 export function asking(duties: readonly Asked[], room: Room, post: Omit<Post, 'lines' | 'asked'>): Post[] {
-  const ordered = duties.toSorted((a, b) => a.dueAt - b.dueAt);
+  const gravity = ({ kind }: Asked) => dutyKinds.indexOf(kind);
+  const ordered = duties.toSorted((a, b) => gravity(a) - gravity(b) || a.dueAt - b.dueAt);
   const parts: Asked[][] = [];
   let left = 0;
   for (const mine of Map.groupBy(ordered, ({ lineId }) => lineId).values()) {
