@@ -112,8 +112,11 @@ describe('a direct message that is refused for good', () => {
 describe('a message that a newer one says all of', () => {
   it('is not sent any more when it still waits, and leaves the outbox', async () => {
     const { app, deliver } = await withCard();
-    const { compose } = app.deps.messenger;
-    app.deps.messenger.compose = async (...given) => ({ ...(await compose(...given)), superseded: true });
+    const { messenger } = app.deps;
+    app.deps.messenger = {
+      ...messenger,
+      compose: async (...given) => ({ ...(await messenger.compose(...given)), superseded: true }),
+    };
     await deliver();
     expect(app.sent).toEqual([]);
     expect(await app.record.readPost(wardId, '9.card.line1')).toBeNull();
