@@ -15,7 +15,7 @@ const fields: readonly Field[] = [
 /** A look at the site and the part below it: swelling, pain, ooze, warmth, pulse, dressing. */
 export const check: LineVerb = {
   verb: 'check',
-  does: 'tells a site and limb check; with nothing named, nothing was amiss',
+  does: 'records a site and limb check; with nothing named, nothing was amiss',
   example: '/artline check Biscuit cold, no pulse note toes pale',
   bare: true,
   fields,

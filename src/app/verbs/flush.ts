@@ -8,7 +8,7 @@ const fields: readonly Field[] = [
 /** A flush by hand; `volume` in mL where it was measured. */
 export const flush: LineVerb = {
   verb: 'flush',
-  does: 'tells a flush by hand; the next one is due after the ward’s interval',
+  does: 'records a flush by hand; the next one is due after the ward’s interval',
   example: '/artline flush Biscuit 1 mL at 02:10',
   bare: true,
   fields,

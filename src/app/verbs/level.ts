@@ -25,7 +25,7 @@ const fields: readonly Field[] = [
 /** The transducer put level with the heart; how far off it was found, in cm. */
 export const level: LineVerb = {
   verb: 'level',
-  does: 'tells that the transducer was put level with the heart, and how far off it was found',
+  does: 'records that the transducer was put level with the heart, and says what its height had done to the pressures',
   example: '/artline level Biscuit 8 cm below',
   bare: true,
   fields,

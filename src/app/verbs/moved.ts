@@ -23,7 +23,7 @@ const fields: readonly Field[] = [
 /** A disturbance: zero and level are due at once after it. */
 export const moved: LineVerb = {
   verb: 'moved',
-  does: 'tells that the line, the transducer or the patient was moved; zero and level are then due at once',
+  does: 'records that the line, the transducer or the patient was moved; zero and level are then due at once',
   example: '/artline moved Biscuit disconnected',
   bare: true,
   fields,

@@ -33,7 +33,7 @@ const fields: readonly Field[] = [
 /** The pulse below the site after the line came out, and whether the part is cold. */
 export const pulse: LineVerb = {
   verb: 'pulse',
-  does: 'tells the pulse check after a line came out',
+  does: 'records the pulse check after a line came out',
   example: '/artline pulse Biscuit present, warm',
   bare: false,
   afterRemoval: true,

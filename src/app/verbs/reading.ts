@@ -11,7 +11,7 @@ const fields: readonly Field[] = [
 /** Pressures as the monitor shows them, mmHg. */
 export const reading: LineVerb = {
   verb: 'reading',
-  does: 'tells the pressures the monitor shows',
+  does: 'records the pressures the monitor shows, and says how far they can be believed',
   example: '/artline reading Biscuit 120/80 mean 93 mmHg',
   bare: false,
   fields,

@@ -14,7 +14,7 @@ const fields: readonly Field[] = [
 /** A new dressing, with what was seen while it was off. */
 export const redress: LineVerb = {
   verb: 'redress',
-  does: 'tells a new dressing and what you saw under it; it counts as a site check',
+  does: 'records a new dressing and what you saw under it; it counts as a site check',
   example: '/artline redress Biscuit swelling',
   bare: true,
   fields,

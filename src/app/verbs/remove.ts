@@ -49,7 +49,7 @@ const fields: readonly Field[] = [
 /** The line taken out, why, and what was seen; hold pressure and pulse checks follow from it. */
 export const remove: LineVerb = {
   verb: 'remove',
-  does: 'tells that the line came out and why; the hold and the pulse checks follow',
+  does: 'records that the line came out and why; the hold and the pulse checks follow',
   example: '/artline remove Biscuit planned, tip whole',
   bare: false,
   fields,

@@ -75,7 +75,7 @@ type Outcome = ReturnType<LineVerb['tellings']>;
 /** The flush source looked at or changed, and changes between flushing by hand and by source. */
 export const source: LineVerb = {
   verb: 'source',
-  does: 'tells the flush source checked or changed, or a change between manual and continuous flushing',
+  does: 'records the flush source checked or changed, or a change between manual and continuous flushing',
   example: '/artline source Biscuit changed bag 500 mL 3 mL/h 300 mmHg',
   bare: false,
   fields,

@@ -32,7 +32,7 @@ const fields: readonly Field[] = [
 /** The fast-flush test and what was seen. */
 export const test: LineVerb = {
   verb: 'test',
-  does: 'tells the fast-flush test and what the trace did',
+  does: 'records the fast-flush test and what the trace did',
   example: '/artline test Biscuit normal',
   bare: false,
   fields,

@@ -32,7 +32,7 @@ const fields: readonly Field[] = [
 /** Zeroing, done together with levelling unless told otherwise; what was seen open to air, in mmHg. */
 export const zero: LineVerb = {
   verb: 'zero',
-  does: 'tells that the line was zeroed, and levelled at the heart unless you say not',
+  does: 'records that the line was zeroed, and levelled at the heart unless you say not',
   example: '/artline zero Biscuit open to air 3 mmHg',
   bare: true,
   fields,
