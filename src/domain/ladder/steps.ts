@@ -33,7 +33,9 @@ export function stepsOf(line: LineState, duty: Duty, policy: WardPolicy): Step[]
   const putOffUntil = snoozed?.until ?? 0;
   const claimedUntil = claimOn(marks)?.until ?? 0;
   const steps: Step[] = [];
-  const add = (to: Step['to'], at: number) => steps.push({ duty, to, at });
+  // Nurse and clinician are told on the full minute: what comes late seconds apart is one message to them.
+  const add = (to: Step['to'], at: number) =>
+    steps.push({ duty, to, at: to === 'ward' || dwell || cannot ? at : Math.ceil(at / minuteMs) * minuteMs });
 
   if (!toldNear(line, duty, policy, 'nudged')) {
     add('ward', Math.max(duty.dueAt + (atOnce ? policy.atOnceMin * minuteMs : 0), putOffUntil));
