@@ -33,9 +33,7 @@ export function stepsOf(line: LineState, duty: Duty, policy: WardPolicy): Step[]
   const putOffUntil = snoozed?.until ?? 0;
   const claimedUntil = claimOn(marks)?.until ?? 0;
   const steps: Step[] = [];
-  // Nurse and clinician are told on the full minute: what comes late seconds apart is one message to them.
-  const add = (to: Step['to'], at: number) =>
-    steps.push({ duty, to, at: to === 'ward' || dwell || cannot ? at : Math.ceil(at / minuteMs) * minuteMs });
+  const add = (to: Step['to'], at: number) => steps.push({ duty, to, at });
 
   if (!toldNear(line, duty, policy, 'nudged')) {
     add('ward', Math.max(duty.dueAt + (atOnce ? policy.atOnceMin * minuteMs : 0), putOffUntil));

@@ -41,22 +41,3 @@ describe('a clinician put on call after the ward was told that nobody was', () =
     expect(lineWakeAt(line, nobody, now)).toBe(wall('21:20') + 30 * minute);
   });
 });
-
-describe('two lines whose flushes fall due 20 and 40 s past the minute', () => {
-  it('are one message to the clinician, on the next full minute', () => {
-    const ward = testWard();
-    const lines = [20_000, 40_000].map((afterMs, index) => {
-      const at = wall('20:00') + afterMs;
-      const log = new LineLog(at, {}, `line-${index}`);
-      log.add('zeroed', at, {}).add('fastFlushTested', at, { verdict: 'normal' });
-      return foldLine(log.id, log.entries);
-    });
-    const toClinician = (now: number) =>
-      planWake(ward, lines, now).posts.filter(({ to }) => to === 'clinician');
-    // Due 21:00:20 and 21:00:40; the clinician's grace of a flush is 20 min.
-    expect(toClinician(wall('21:20') + 59_000)).toEqual([]);
-    expect(toClinician(wall('21:21'))).toMatchObject([
-      { duties: [{ lineId: 'line-0' }, { lineId: 'line-1' }] },
-    ]);
-  });
-});
