@@ -1,0 +1,207 @@
+import { z } from 'zod';
+import { plausibleRingingHz, type Reckoned, type ReckonedDamping } from './measured-test.ts';
+
+/** What these limits must be called wherever they are shown: no source gives the whole table of them. */
+export const regionsLabel = 'ward policy, approximate';
+
+const hz = z.number().min(1).max(100);
+const coefficient = z.number().min(0.01).max(3);
+
+/**
+ * A ward's limits for the fast-flush test. The published regions (optimal, adequate, underdamped, overdamped,
+ * unacceptable: Gardner RM, Anesthesiology 1981;54:227-236) are a drawing without a table, so these are approximate.
+ */
+export const flushTestRegionsSchema = z
+  .object({
+    /** Below this natural frequency, Hz, a line is unacceptable whatever its damping. */
+    unacceptableBelowHz: hz,
+    /** From there to below this, Hz, it is borderline. */
+    borderlineBelowHz: hz,
+    /** Damping that is good from a natural frequency on; ascending, the last one that applies counts. */
+    good: z
+      .array(z.object({ fromHz: z.number().min(0).max(100), low: coefficient, high: coefficient }))
+      .min(1)
+      .max(10),
+    /** Damping outside the good that is still adequate where the natural frequency reaches what is wanted. */
+    adequate: z.object({ low: coefficient, high: coefficient }),
+    /** Natural frequency wanted, in multiples of the heart rate. */
+    wantedMultiple: z.number().min(4).max(12),
+    /** Natural frequency wanted, Hz, where the heart rate is not known. */
+    wantedWithoutRateHz: hz,
+  })
+  .superRefine((regions, ctx) => {
+    const wrong = (path: (string | number)[], message: string) =>
+      ctx.addIssue({ code: 'custom', path, message });
+    const { unacceptableBelowHz, borderlineBelowHz, good, adequate } = regions;
+    if (borderlineBelowHz < unacceptableBelowHz) {
+      wrong(
+        ['borderlineBelowHz'],
+        `Borderline ends at ${borderlineBelowHz} Hz, below the ${unacceptableBelowHz} Hz where it begins. Give at least ${unacceptableBelowHz} Hz.`,
+      );
+    }
+    for (const [index, { fromHz, low, high }] of [
+      ...good,
+      { fromHz: Number.POSITIVE_INFINITY, ...adequate },
+    ].entries()) {
+      const path = index < good.length ? ['good', index] : ['adequate'];
+      if (high <= low) {
+        wrong(path, `Damping from ${low} to ${high} holds nothing. Give an upper end above the lower one.`);
+      }
+      const before = good[index - 1];
+      if (before && fromHz <= before.fromHz) {
+        wrong(
+          path,
+          `${fromHz} Hz does not come after ${before.fromHz} Hz. Put the frequencies in ascending order.`,
+        );
+      }
+    }
+    if (good[0]?.fromHz !== 0) {
+      wrong(
+        ['good', 0],
+        `The first row begins at ${good[0]?.fromHz} Hz. Begin it at 0 Hz, so that every line has a row.`,
+      );
+    }
+  });
+export type FlushTestRegions = z.infer<typeof flushTestRegionsSchema>;
+
+/**
+ * What a ward starts with. Below 7 Hz: Mark JB, Atlas of Cardiovascular Monitoring, 1998, in Miller's Anesthesia 6th ed.,
+ * Fig 32-9. 7.5 Hz: quoted from Gardner 1981, from memory. Damping 0.4 to 0.8: common practice around the published best
+ * of 0.6 to 0.7. Adequate from 0.2: a line of 17 Hz and 0.2 is called so in Miller's Fig 32-10, eight Beagles' lines of 14
+ * to 38 Hz and 0.21 to 0.29 too; up to 1.0: no source. Wanted 8 × the heart rate: between the published 5 and 10. Wanted
+ * 24 Hz where the rate is not known: Deranged Physiology, "Arterial line dynamic response testing".
+ */
+export const defaultFlushTestRegions: FlushTestRegions = {
+  unacceptableBelowHz: 7,
+  borderlineBelowHz: 7.5,
+  good: [{ fromHz: 0, low: 0.4, high: 0.8 }],
+  adequate: { low: 0.2, high: 1 },
+  wantedMultiple: 8,
+  wantedWithoutRateHz: 24,
+};
+
+export const regionNames = [
+  'good',
+  'adequate',
+  'slow for this heart rate',
+  'underdamped',
+  'overdamped',
+  'borderline',
+  'unacceptable',
+] as const;
+export type Region = (typeof regionNames)[number];
+
+/** Where a line lies among a ward's limits. */
+export interface RegionVerdict {
+  region: Region;
+  /** The damping by itself. */
+  damping: 'under' | 'good' | 'over';
+  /** Low: below what is wanted for this heart rate, Hz. */
+  frequency: 'low' | 'enough';
+  wantedHz: number;
+  /** One sentence, plain words; say `regionsLabel` with it. */
+  says: string;
+}
+
+/**
+ * Natural frequency wanted for a patient, Hz: a multiple of the heart rate, beats per minute (above 0); null where the rate
+ * is not known. Example: 8 × 180 /min → 24 Hz.
+ */
+export function wantedHz(regions: FlushTestRegions, heartRatePerMin: number | null): number {
+  if (heartRatePerMin === null) return regions.wantedWithoutRateHz;
+  return (regions.wantedMultiple * heartRatePerMin) / 60;
+}
+
+function saysOf(region: Region, damping: RegionVerdict['damping'], low: boolean, wanted: string): string {
+  const effect = {
+    under: 'It rings: the systolic reads too high',
+    good: 'The damping is good',
+    over: 'It answers sluggishly: the systolic reads too low',
+  }[damping];
+  switch (region) {
+    case 'unacceptable':
+      return 'The line is too slow to be believed, whatever its damping. Go by the mean and a cuff.';
+    case 'borderline':
+      return `The line is barely fast enough for any pulse. ${effect}.`;
+    case 'good':
+      return `The damping is good and the line is fast enough (wanted: ${wanted}).`;
+    case 'adequate':
+      return `${damping === 'under' ? 'It rings' : 'It is rather damped'}, but the line is fast enough (wanted: ${wanted}) for that to matter little.`;
+    case 'slow for this heart rate':
+      return `The damping is good, but the line is slower than wanted (${wanted}): fine detail and sharp peaks are lost or false.`;
+    case 'underdamped':
+    case 'overdamped':
+      return `${effect}${low ? `, and the line is slower than wanted (${wanted})` : ''}. The mean hardly suffers.`;
+  }
+}
+
+/**
+ * Verdict on a line by the ward's limits: `naturalHz` (Hz) and `damping` (a number) both above 0, `heartRatePerMin` null
+ * where not known. Always show it as `regionsLabel`, beside what the line is expected to do to this patient's pressures.
+ *
+ * Example: 14.8 Hz and 0.11 at 180 /min → underdamped, and slower than the 24 Hz wanted.
+ */
+export function regionOf(
+  { naturalHz, damping }: { naturalHz: number; damping: number },
+  heartRatePerMin: number | null,
+  regions: FlushTestRegions = defaultFlushTestRegions,
+): RegionVerdict {
+  const row = regions.good.findLast(({ fromHz }) => naturalHz >= fromHz) ?? regions.adequate;
+  const wanted = wantedHz(regions, heartRatePerMin);
+  const side = damping < row.low ? 'under' : damping > row.high ? 'over' : 'good';
+  const low = naturalHz < wanted;
+  const { adequate } = regions;
+  const region = ((): Region => {
+    if (naturalHz < regions.unacceptableBelowHz) return 'unacceptable';
+    if (naturalHz < regions.borderlineBelowHz) return 'borderline';
+    if (side === 'good') return low ? 'slow for this heart rate' : 'good';
+    if (!low && damping >= adequate.low && damping <= adequate.high) return 'adequate';
+    return side === 'under' ? 'underdamped' : 'overdamped';
+  })();
+  const wantedWords =
+    heartRatePerMin === null
+      ? `${Math.round(wanted)} Hz, as the heart rate is not known`
+      : `${Number(wanted.toFixed(1))} Hz at ${heartRatePerMin} /min`;
+  return {
+    region,
+    damping: side,
+    frequency: low ? 'low' : 'enough',
+    wantedHz: wanted,
+    says: saysOf(region, side, low, wantedWords),
+  };
+}
+
+/** Both ends, each limit between them and the middle of each stretch: no region within can hide from these. */
+function probes(low: number, high: number, limits: readonly number[]): number[] {
+  const steps = [low, ...limits.filter((limit) => limit > low && limit < high), high].toSorted(
+    (a, b) => a - b,
+  );
+  return steps.flatMap((step, i) => [step, (step + (steps[i + 1] ?? step)) / 2]);
+}
+
+/**
+ * All regions that the reading error of a test leaves open, in the order of `regionNames`; one alone means the verdict
+ * stands whatever half a square hid. An open upper end of the frequency is taken as 100 Hz.
+ */
+export function regionsWithin(
+  naturalHz: Reckoned,
+  damping: ReckonedDamping,
+  heartRatePerMin: number | null,
+  regions: FlushTestRegions = defaultFlushTestRegions,
+): Region[] {
+  const { unacceptableBelowHz, borderlineBelowHz, good, adequate } = regions;
+  const limitsHz = [
+    unacceptableBelowHz,
+    borderlineBelowHz,
+    wantedHz(regions, heartRatePerMin),
+    ...good.map(({ fromHz }) => fromHz),
+  ];
+  const limits = [...good, adequate].flatMap(({ low, high }) => [low, high]);
+  const found = new Set<Region>();
+  for (const fn of probes(naturalHz.low, naturalHz.high ?? plausibleRingingHz.highest, limitsHz)) {
+    for (const coefficient of probes(damping.low, damping.high, limits)) {
+      found.add(regionOf({ naturalHz: fn, damping: coefficient }, heartRatePerMin, regions).region);
+    }
+  }
+  return regionNames.filter((region) => found.has(region));
+}
