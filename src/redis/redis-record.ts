@@ -140,12 +140,14 @@ function commitCommand(keys: WardKeys, change: Change, day: number): { keys: str
     String(onceKeptSeconds),
     touchAll ? '1' : '0',
     ward ? String(ward.expected) : '',
-    ward ? encodeWard(ward.after) : '',
+    // Only a log that grows gets a new snapshot; what was merely looked at stands as it is.
+    ward && ward.entries.length > 0 ? encodeWard(ward.after) : '',
     ...many((ward?.entries ?? []).map(encodeWardEntry)),
     String(lines.length),
   ];
   for (const { id, expected, listed, after, entries } of lines) {
-    args.push(id, String(expected), listed ? '1' : '0', encodeLine(after), ...many(entries.map(encodeEntry)));
+    const snapshot = entries.length > 0 ? encodeLine(after) : '';
+    args.push(id, String(expected), listed ? '1' : '0', snapshot, ...many(entries.map(encodeEntry)));
   }
   args.push(
     ...many(Object.entries(wakes).flatMap(([member, at]) => [member, at === null ? '' : String(at)])),

@@ -161,7 +161,7 @@ function fits(ward: Ward, { lines, ward: own, posts }: Change): boolean {
 /** Writes a change that fits; says the earliest wake-up when it came forward. */
 function write(ward: Ward, { once, lines, ward: own, wakes, posts, touchAll }: Change): number | null {
   if (once !== undefined) ward.once.add(once);
-  if (own) {
+  if (own && own.entries.length > 0) {
     ward.log.push(...own.entries);
     ward.state = own.after;
   }
