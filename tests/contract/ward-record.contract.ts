@@ -192,6 +192,16 @@ export function wardRecordContract(open: () => Promise<WardRecord>): void {
       expect(await record.readLog(wardId, 'a')).toEqual([]);
     });
 
+    test('with a ward that was only looked at is refused when the ward was told something', async () => {
+      const { wardId } = await wardWithCard('a');
+      const seen = { ...nothing, ward: wardChange(wardId, [], []), wakes: { a: evening } };
+      expect(await record.commit(wardId, seen)).toEqual(written(evening));
+      await record.commit(wardId, { ...nothing, ward: wardChange(wardId, [], [onCall('vera')]) });
+      expect(await record.commit(wardId, { ...seen, wakes: { a: null } })).toEqual({ is: 'conflict' });
+      expect(await record.nextWake(wardId)).toBe(evening);
+      expect(await record.readWardState(wardId)).toEqual(foldWard(wardId, policy, [onCall('vera')]));
+    });
+
     test('told twice is written once', async () => {
       const { wardId, log } = await wardWithCard('a');
       const change = { ...nothing, once: 'view-1', lines: [lineChange('a', log, [flushed(evening)])] };
