@@ -403,6 +403,17 @@ export function wardRecordContract(open: () => Promise<WardRecord>): void {
       expect((await take(record, wardId, realNow + 1_400)).post.key).toBe('9.card.b');
     });
 
+    test('asks again at the earliest of a lane and a waiting message', async () => {
+      const wardId = newWardId();
+      await record.commit(wardId, { ...nothing, posts: [card('a'), card('b')] });
+      await take(record, wardId, realNow);
+      await record.postAgain(wardId, '9.card.a', realNow + 400);
+      expect(await record.takePost(wardId, realNow + 100)).toEqual({ againAt: realNow + 400 });
+      await take(record, wardId, realNow + 1_000);
+      await record.postAgain(wardId, '9.card.a', realNow + 9_000);
+      expect(await record.takePost(wardId, realNow + 1_100)).toEqual({ againAt: realNow + 2_000 });
+    });
+
     test('remembers through every try when the first send may have happened', async () => {
       const wardId = newWardId();
       await record.commit(wardId, { ...nothing, posts: [card('a')] });
