@@ -76,13 +76,21 @@ async function settle(
       if (!delivery.forGood) return again(deps, wardId, row);
       watch.trouble('a message was refused for good', { wardId, key, reason: delivery.why });
       await record.postDone(wardId, key, null, true);
-      return sent ? undefined : tellWardInstead(deps, wardId, row.post);
+      if (!sent) return tellWardInstead(deps, wardId, row.post);
+      return composed.settled ? undefined : standAnew(deps, wardId, row.post);
   }
 }
 
 async function again({ record, realNow }: JobDeps, wardId: string, { post, tries }: PostRow): Promise<void> {
   const waitMs = againAfterMs[Math.min(tries, againAfterMs.length - 1)] ?? 60_000;
   await record.postAgain(wardId, post.key, realNow() + waitMs);
+}
+
+/** A card that was taken away by hand, or cannot be written to any more, stands anew while the line is in. */
+async function standAnew({ record, alarm }: JobDeps, wardId: string, post: Post): Promise<void> {
+  if (post.kind !== 'card') return;
+  await record.commit(wardId, { lines: [], wakes: {}, posts: [post] });
+  await alarm.postsWaiting(wardId);
 }
 
 /** Someone could not be reached by direct message: the ward hears so, with what they should have been told. */

@@ -33,6 +33,22 @@ const forGood = new Set([
   'message_not_found',
   'cant_update_message',
 ]);
+/** What passes, or concerns the bot as a whole and not whom it writes to: whoever is written to may hear of it later. */
+const forNow = new Set([
+  'rate_limited',
+  'team_added_to_org',
+  'org_login_required',
+  'accesslimited',
+  'access_denied',
+  'not_authed',
+  'invalid_auth',
+  'token_expired',
+  'token_revoked',
+  'account_inactive',
+  'missing_scope',
+  'team_access_not_granted',
+  'two_factor_setup_required',
+]);
 /** Answers that may hide a message that was posted all the same. */
 const unclear = new Set(['internal_error', 'fatal_error', 'service_unavailable', 'request_timeout']);
 
@@ -63,7 +79,7 @@ export function slackMessenger(client: WebClient, names: Names): Messenger {
     },
     async send(wardId, post, composed) {
       const { text, blocks } = body(composed);
-      return attempt(post.to, async () => {
+      return attempt(sendingHelps(post.to), async () => {
         const channel = post.to === 'ward' ? channelOf(wardId) : post.to.user;
         const sent = await client.chat.postMessage({
           channel,
@@ -78,7 +94,7 @@ export function slackMessenger(client: WebClient, names: Names): Messenger {
     },
     async update(wardId, post, { place, id }, composed) {
       const { text, blocks } = body(composed);
-      return attempt(post.to, async () => {
+      return attempt(updatingHelps(post.to), async () => {
         await client.chat.update({
           channel: place,
           ts: id,
@@ -121,7 +137,20 @@ async function directChannel(client: WebClient, user: string): Promise<string> {
 /** A ward the bot was taken out of may invite it again: what it owes that channel waits for it. */
 const untilInvited = new Set(['not_in_channel', 'channel_not_found']);
 
-async function attempt(to: Post['to'], send: () => Promise<Delivery>): Promise<Delivery> {
+/** Whether trying an update again can help after an answer. */
+function updatingHelps(to: Post['to']): (why: string) => boolean {
+  return (why) => !forGood.has(why) || (to === 'ward' && untilInvited.has(why));
+}
+
+/**
+ * Whether trying a send again can help after an answer. The ward must hear of somebody who cannot be reached, whatever
+ * the reason: only what is known to pass is waited for.
+ */
+function sendingHelps(to: Post['to']): (why: string) => boolean {
+  return to === 'ward' ? updatingHelps(to) : (why) => forNow.has(why);
+}
+
+async function attempt(helps: (why: string) => boolean, send: () => Promise<Delivery>): Promise<Delivery> {
   try {
     return await send();
   } catch (error) {
@@ -130,8 +159,7 @@ async function attempt(to: Post['to'], send: () => Promise<Delivery>): Promise<D
       const why = error.data.error ?? 'unknown';
       if (why === 'ratelimited') return { is: 'wait', ms: 1_000 };
       if (unclear.has(why)) return { is: 'unclear', why };
-      const waits = to === 'ward' && untilInvited.has(why);
-      return { is: 'refused', why, forGood: forGood.has(why) && !waits };
+      return { is: 'refused', why, forGood: !helps(why) };
     }
     return { is: 'unclear', why: error instanceof Error ? error.name : 'unknown' };
   }

@@ -93,25 +93,46 @@ describe('one message that goes wrong', () => {
 });
 
 describe('a person who cannot be reached by direct message', () => {
-  it.each(['user_not_found', 'user_disabled', 'restricted_action'])(
-    'is told of to the ward, with what is late (%s)',
-    async (error) => {
-      const bot = await begin({ troubles: /refused for good/ });
-      await inOrder(bot);
-      await bot.advanceTo(at('20:39'));
-      bot.platform.fault({ method: 'chat.postMessage', kind: 'platformError', error });
-      await bot.advanceTo(at('20:40'));
-      expect(messagesOf(bot, 'escalation', suvi)).toEqual([]);
-      expect(lastOf(bot, 'notice').text).toMatch(
-        /^Dr Suvi Aaltola could NOT be reached by direct message\. Late: Biscuit \(left dorsal pedal\): flush, 20 min late\. Call them yourself now\./,
-      );
-      await bot.press(ina, 'done', within(bot, 'nudge'));
-      await bot.quiet();
-      expect(lastOf(bot, 'notice').text).toBe(
-        'Settled: Dr Suvi Aaltola could not be reached by direct message.',
-      );
-    },
-  );
+  // `messages_tab_disabled`: the app's direct messages are switched off. `user_is_restricted` stands for what nobody knows yet.
+  it.each([
+    'user_not_found',
+    'user_disabled',
+    'restricted_action',
+    'messages_tab_disabled',
+    'user_is_restricted',
+  ])('is told of to the ward, with what is late (%s)', async (error) => {
+    const bot = await begin({ troubles: /refused for good/ });
+    await inOrder(bot);
+    await bot.advanceTo(at('20:39'));
+    bot.platform.fault({ method: 'chat.postMessage', kind: 'platformError', error });
+    await bot.advanceTo(at('20:40'));
+    expect(messagesOf(bot, 'escalation', suvi)).toEqual([]);
+    expect(lastOf(bot, 'notice').text).toMatch(
+      /^Dr Suvi Aaltola could NOT be reached by direct message\. Late: Biscuit \(left dorsal pedal\): flush, 20 min late\. Call them yourself now\./,
+    );
+    await bot.press(ina, 'done', within(bot, 'nudge'));
+    await bot.quiet();
+    expect(lastOf(bot, 'notice').text).toBe(
+      'Settled: Dr Suvi Aaltola could not be reached by direct message.',
+    );
+  });
+
+  it.each([
+    ['503', { kind: 'http503' }],
+    ['429', { kind: 'ratelimited', ms: 3_000 }],
+    ['an answer that is lost after the message was stored', { kind: 'dropAfterStore' }],
+    ['a refusal that passes', { kind: 'platformError', error: 'team_added_to_org' }],
+  ] as const)('is told once, and the ward hears nothing of it, after %s', async (_what, fault) => {
+    const bot = await begin({ troubles: /slack: http request failed/ });
+    await inOrder(bot);
+    await bot.advanceTo(at('20:39'));
+    bot.platform.fault({ method: 'chat.postMessage', ...fault });
+    await bot.advanceTo(at('20:40'));
+    expect(messagesOf(bot, 'escalation', suvi).map(({ text }) => text)).toEqual([
+      expect.stringMatching(/^Biscuit \(left dorsal pedal\): flush, 20 min late\./),
+    ]);
+    expect(messagesOf(bot, 'notice')).toEqual([]);
+  });
 
   it('leaves no finding untold', async () => {
     const bot = await begin({ troubles: /refused for good/ });
@@ -132,6 +153,40 @@ describe('a person who cannot be reached by direct message', () => {
     expect(lastOf(bot, 'notice').text).toMatch(
       /Dr Suvi Aaltola could NOT be reached .* set somebody else: \/artline oncall @name/,
     );
+  });
+});
+
+describe('a card that somebody deletes', () => {
+  const deleteCard = (bot: BotOnPlatform) =>
+    bot.platform.core.workspace.record({ kind: 'deleted', channel: east, ts: lastOf(bot, 'card').ts });
+
+  it('stands anew when there is something to show on it, with buttons that work', async () => {
+    const bot = await begin({ troubles: /refused for good/ });
+    await inOrder(bot);
+    deleteCard(bot);
+    await bot.advanceTo(at('19:40'));
+    await bot.type(ina, 'flush Biscuit');
+    await bot.quiet();
+    expect(lastOf(bot, 'card').text).toContain('Flushed 19:40');
+    await bot.advanceTo(at('19:45'));
+    await bot.press(ina, 'done:flush', within(bot, 'card'));
+    await bot.quiet();
+    expect(messagesOf(bot, 'card').map(({ text }) => text)).toEqual([
+      expect.stringContaining('Flushed 19:45'),
+    ]);
+  });
+
+  it('stays away when nothing is owed of its line any more', async () => {
+    const bot = await begin({ troubles: /refused for good/ });
+    await inOrder(bot);
+    deleteCard(bot);
+    await bot.advanceTo(at('19:40'));
+    await bot.type(ina, 'remove Biscuit death');
+    await bot.quiet();
+    expect((await bot.line('Biscuit').catch((error: Error) => error.message)) as unknown).toMatch(
+      /no line of/,
+    );
+    expect(messagesOf(bot, 'card')).toEqual([]);
   });
 });
 
