@@ -1,7 +1,13 @@
 import { isClosed } from '../domain/duties/duties-of-line.ts';
 import { lineWakeAt } from '../domain/ladder/plan-wake.ts';
 import { accept, type Refusal } from '../domain/record/accept.ts';
-import { type Entry, type EntryHead, isAlarming, type Telling } from '../domain/record/entry.ts';
+import {
+  type Entry,
+  type EntryHead,
+  isAlarming,
+  type Telling,
+  type TellingOf,
+} from '../domain/record/entry.ts';
 import { foldNext } from '../domain/record/fold-line.ts';
 import type { Done, LineState } from '../domain/record/line-state.ts';
 import { onCallAt } from '../domain/ward/on-call.ts';
@@ -77,7 +83,9 @@ export async function tellLines(
       const late = telling.kind === 'amended' || head.at < line.latestAt;
       const log = late ? await logOf(lineId) : [];
       const verdict = accept(line, ward, telling, head, log);
-      if ('refuse' in verdict) told.push({ lineId, telling, is: 'refused', refusal: verdict.refuse });
+      const stands = 'refuse' in verdict ? ownRemoval(line, telling, intent.by) : null;
+      if (stands) told.push({ lineId, telling, is: 'already', done: stands });
+      else if ('refuse' in verdict) told.push({ lineId, telling, is: 'refused', refusal: verdict.refuse });
       else if ('already' in verdict) told.push({ lineId, telling, is: 'already', done: verdict.already });
       else {
         const after = foldNext(line, verdict.take, () => log);
@@ -120,6 +128,17 @@ export async function tellLines(
     await callFor(deps.alarm, intent.wardId, committed.armed);
     return outcome;
   }
+}
+
+/**
+ * A removal refuses every later one. Told again by the same person in the same words, as a form is that is pressed again
+ * after the record was slow to answer, it is the one that stands and not a mistake.
+ */
+function ownRemoval({ removed, last }: LineState, telling: Telling, by: string): Done | null {
+  if (telling.kind !== 'removed' || removed?.by !== by) return null;
+  const words = ({ reason, tipWhole, finding = {} }: TellingOf<'removed'>['body']) =>
+    JSON.stringify([reason, tipWhole, Object.entries(finding).toSorted(([a], [b]) => (a < b ? -1 : 1))]);
+  return words(removed) === words(telling.body) ? (last.removed ?? null) : null;
 }
 
 /** Whether a clinician must hear of it at once, whatever the ladder says: a finding at the site or below it. */

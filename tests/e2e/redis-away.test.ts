@@ -1,6 +1,6 @@
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { type BotOnPlatform, ina, pause, suvi, teo, wardId } from '../support/bot-on-platform.ts';
-import { botTests, lastOf, messagesOf, place, within } from '../support/bot-tests.ts';
+import { actionsOf, botTests, lastOf, messagesOf, place, within } from '../support/bot-tests.ts';
 import { startTestRedis, type TestRedis } from '../support/redis-for-tests.ts';
 
 const biscuit = 'Biscuit dog 28kg left dorsal pedal 20g manual';
@@ -95,6 +95,49 @@ describe.each(ways)('while Redis is %s', (_how, { away, again }) => {
   }, 20_000);
 });
 
+it('a message that Redis dies under, between its sending and the writing down, stands once and settles', async () => {
+  const bot = await begin();
+  await place(bot, biscuit);
+  bot.platform.fault({ method: 'chat.postMessage', kind: 'late', ms: 600 });
+  bot.clock.jumpTo(at('19:30'));
+  // One message a second to the channel: the card has just been posted.
+  await pause(1_000);
+  const looking = bot.look().catch(() => undefined);
+  await bot.platform.until('the nudge', () => messagesOf(bot, 'nudge').length > 0);
+  await redis.kill();
+  await pause(700);
+  await looking;
+  await redis.startAgain();
+  await back(bot);
+  await bot.sweep();
+  await bot.press(ina, 'done', within(bot, 'nudge'));
+  await bot.quiet();
+  expect(messagesOf(bot, 'nudge')).toHaveLength(1);
+  expect(actionsOf(lastOf(bot, 'nudge'))).toEqual([]);
+}, 20_000);
+
+it('while Redis is full, what is due can be read, a telling is refused with what to do, and nothing is written', async () => {
+  const bot = await begin();
+  await place(bot, biscuit);
+  const { version } = await bot.line('Biscuit');
+  const client = redis.client();
+  await client.config('SET', 'maxmemory', '1');
+  try {
+    expect((await bot.type(ina, 'due')).text).toContain('Flush 20:20');
+    expect((await bot.type(ina, 'sample Biscuit 2 ml')).text).toMatch(notRecorded);
+    expect((await bot.press(ina, 'done:zero', within(bot, 'card'))).text).toMatch(notRecorded);
+    await bot.type(teo, 'sample Biscuit');
+    const kept = await bot.submit(teo, { volume: '2' });
+    expect(Object.values(kept.errors).join()).toMatch(notRecorded);
+  } finally {
+    await client.config('SET', 'maxmemory', '0');
+    client.disconnect();
+  }
+  expect((await bot.line('Biscuit')).version).toBe(version);
+  expect((await bot.submit(teo)).answer?.text).toMatch(/^Recorded for Biscuit/);
+  expect((await bot.line('Biscuit')).version).toBe(version + 1);
+});
+
 describe('while Redis answers no write in time, and does them later', () => {
   const hold = async () => {
     const client = redis.client();
@@ -113,6 +156,78 @@ describe('while Redis answers no write in time, and does them later', () => {
     await back(bot);
     expect((await bot.type(ina, 'sample Biscuit 2 ml')).text).toMatch(/It stands once\.$/);
     expect((await bot.line('Biscuit')).version).toBe(version + 1);
+  }, 15_000);
+
+  it('a button is not called unrecorded, and pressed again it stands once', async () => {
+    const bot = await begin();
+    await place(bot, biscuit);
+    await bot.advanceTo(at('19:25'));
+    await hold();
+    expect((await bot.press(ina, 'done:flush', within(bot, 'card'))).text).toMatch(notKnown);
+    await pause(800);
+    await back(bot);
+    expect((await bot.press(ina, 'done:flush', within(bot, 'card'))).text).toMatch(/It stands once\.$/);
+    expect((await bot.line('Biscuit')).flushCount).toBe(1);
+  }, 15_000);
+
+  it.each([
+    [
+      'of the removal',
+      'remove Biscuit',
+      { reason: 'planned' },
+      /^Ina Brandvold told that first, 19:20: .* taken out: planned\. It stands once\.$/,
+      [/Taken out 19:20 by Ina Brandvold/],
+    ],
+    [
+      'of the policy',
+      'policy',
+      { flushEveryMin: '45' },
+      /^The ward policy is as in this form\. Nothing was written twice\.$/,
+      [/Flush by hand, every 45 min/],
+    ],
+  ])(
+    'the form %s is taken as told when it is pressed again, and what it says stands once',
+    async (_what, words, values, said, shown) => {
+      const bot = await begin();
+      await place(bot, biscuit);
+      await bot.type(ina, words);
+      await hold();
+      const slow = await bot.submit(ina, values);
+      expect(Object.values(slow.errors).join()).toMatch(notKnown);
+      await pause(800);
+      await back(bot);
+      const entries = async () => [
+        (await bot.record.readWardLog(wardId)).length,
+        (await bot.line('Biscuit')).version,
+      ];
+      const before = await entries();
+      await bot.advanceTo(at('19:22'));
+      const again = await bot.submit(ina);
+      expect(again.errors).toEqual({});
+      expect(again.answer?.text).toMatch(said);
+      expect(await entries()).toEqual(before);
+      await bot.quiet();
+      for (const pattern of shown) expect(lastOf(bot, 'card').text).toMatch(pattern);
+    },
+    15_000,
+  );
+
+  it('the form of who is on call stays open, and pressed again the clinician is told once', async () => {
+    const bot = await begin();
+    await place(bot, biscuit);
+    const menu = await bot.type(ina, '');
+    await bot.press(ina, 'open:oncall', { view: menu.view! });
+    await hold();
+    const slow = await bot.submit(ina, { user: suvi });
+    expect(slow.accepted).toBe(false);
+    expect(Object.values(slow.errors).join()).toMatch(notKnown);
+    await pause(800);
+    await back(bot);
+    expect((await bot.submit(ina)).answer?.text).toMatch(/^On call now: Dr Suvi Aaltola/);
+    await bot.sweep();
+    expect(messagesOf(bot, 'notice', suvi).map(({ text }) => text)).toEqual([
+      expect.stringMatching(/^You are on call/),
+    ]);
   }, 15_000);
 
   it.each(['tell', 'place'])(

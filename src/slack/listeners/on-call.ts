@@ -18,7 +18,7 @@ export async function onCallCommand(bot: Bot, caller: Caller, rest: string): Pro
       `Not set: “${escaped(words.slice(0, 60))}” is not one person. Type ${bot.command} oncall and then @ with the name, and pick it from the list.`,
     );
   }
-  return setOnCall(bot, caller, person);
+  return caller.say(person === bot.userId ? cannotBeOnCall : await putOnCall(bot, caller, person));
 }
 
 async function sayOnCall(bot: Bot, caller: Caller): Promise<void> {
@@ -37,13 +37,13 @@ async function sayOnCall(bot: Bot, caller: Caller): Promise<void> {
   return caller.say(`On call now: ${await bot.names.of(onCall)}${byHand}.`);
 }
 
-/** Puts a person on call from now: they are told, and the ward is told. */
-export async function setOnCall(bot: Bot, caller: Caller, user: string): Promise<void> {
+/** Said when the bot itself is chosen. */
+export const cannotBeOnCall =
+  'Not set: I cannot be on call, I can only tell a person. Choose the clinician who is.';
+
+/** Puts a person on call from now, who is told of it; gives the sentence for whoever did so. */
+export async function putOnCall(bot: Bot, caller: Caller, user: string): Promise<string> {
   const { deps, names } = bot;
-  if (user === bot.userId) {
-    return caller.say('Not set: I cannot be on call, I can only tell a person. Choose the clinician who is.');
-  }
-  const name = await names.of(user);
   const told = await tellWard(
     deps,
     { wardId: caller.wardId, by: caller.user, via: 'command', once: caller.once },
@@ -53,7 +53,7 @@ export async function setOnCall(bot: Bot, caller: Caller, user: string): Promise
   const { ward } = told.view;
   const until = clockText(ward.policy, shiftAt(ward.policy.shifts, deps.clock.now()).endMs, deps.clock.now());
   const rota = Object.keys(ward.policy.rota).length > 0 ? ` until the rota takes over at ${until}` : '';
-  await caller.say(`On call now: ${name}${rota}. Overdue duties go to them by direct message.`);
+  return `On call now: ${await names.of(user)}${rota}. Overdue duties go to them by direct message.`;
 }
 
 function onCallPost(user: string, by: string, now: number): Post {

@@ -1,3 +1,4 @@
+import { isDeepStrictEqual } from 'node:util';
 import type { ViewOutput } from '@slack/bolt';
 import { placeLine } from '../../app/place-line.ts';
 import { RecordUnavailable } from '../../app/record-unavailable.ts';
@@ -25,7 +26,7 @@ import { actions, section } from '../messages/blocks.ts';
 import { unescaped } from '../text.ts';
 import { doneWords } from '../wording/duty-words.ts';
 import { clockText, lineWords } from '../wording/line-words.ts';
-import { setOnCall } from './on-call.ts';
+import { cannotBeOnCall, putOnCall } from './on-call.ts';
 
 /** How long a form waits for the record before it answers without it, ms: inside the platform's 3 s. */
 const answerWithinMs = 2_200;
@@ -139,9 +140,10 @@ async function take(bot: Bot, caller: Caller, view: ViewOutput): Promise<Result>
       return policy(bot, caller, ward, readPolicyForm(view));
     case 'oncall': {
       const read = readOnCallForm(view);
-      return read.is === 'told'
-        ? { is: 'done', afterwards: () => setOnCall(bot, caller, read.user) }
-        : notTold(read);
+      if (read.is !== 'told') return notTold(read);
+      if (read.user === bot.userId) return { is: 'wrong as a whole', message: cannotBeOnCall };
+      const words = await putOnCall(bot, caller, read.user);
+      return { is: 'done', afterwards: () => caller.say(words) };
     }
     default:
       return notTold(staleForm);
@@ -273,6 +275,13 @@ async function policy(
   read: ReturnType<typeof readPolicyForm>,
 ): Promise<Result> {
   if (read.is !== 'told') return notTold(read);
+  // Pressed again after the record was slow to answer: what stands may be what this very form wrote.
+  if (read.basedOn !== ward.policyVersion && isDeepStrictEqual(read.policy, ward.policy)) {
+    return {
+      is: 'done',
+      afterwards: () => caller.say('The ward policy is as in this form. Nothing was written twice.'),
+    };
+  }
   if (read.basedOn !== ward.policyVersion) {
     return {
       is: 'wrong as a whole',
