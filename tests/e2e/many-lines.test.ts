@@ -130,6 +130,33 @@ describe('a ward of 200 lines', () => {
   }, 60_000);
 });
 
+describe('a ward of 90 lines with the widest names', () => {
+  it('is shown, listed, asked about and handed over in messages that the platform takes', async () => {
+    const bot = await begin(at('13:00'));
+    const names = await register(bot, 90, 10_000, wide);
+    const shortNames = names.map((name) => name.slice(-'🐕 000'.length));
+    const menu = await bot.type(ina, '');
+    expect(menu.view?.spec.callback_id).toBe('menu');
+    expect(menu.text).toContain('10 more; /artline handover lists all.');
+    await bot.platform.close({ user: ina, viewId: menu.view!.id });
+    const due = await bot.type(ina, 'due');
+    expect(due.text).toMatch(/\d+ more lines: \/artline handover lists all\./);
+    expect(due.text).not.toContain('…');
+    const which = await bot.type(ina, 'flush');
+    expect(which.text).toMatch(/^Which patient\?/);
+    expect(actionsOf(which.message!)).toHaveLength(8);
+    const before = messagesOf(bot, 'handover').length;
+    await bot.type(ina, 'handover');
+    await bot.quiet();
+    const pages = messagesOf(bot, 'handover')
+      .slice(before)
+      .map(({ text }) => text);
+    expect(firstSaid(pages, /🐕 \d{3}/g)).toEqual(shortNames);
+    for (const text of pages) expect(text).not.toContain('…');
+    expect(pages.at(-1)).toMatch(/^End of handover\./);
+  }, 60_000);
+});
+
 describe('30 lines due in one round', () => {
   it.each([
     ['plain names', plain, /Patient \d{3}/g],

@@ -11,7 +11,7 @@ const words: Record<DutyKind, { name: string; risk: string; done: string }> = {
   },
   dwellWarning: {
     name: 'dwell warning',
-    risk: 'arterial thrombosis once the limit is passed',
+    risk: 'arterial thrombosis past the limit',
     done: 'Taken out',
   },
   hold: { name: 'look at the puncture after the hold', risk: 'haematoma', done: 'Not oozing' },

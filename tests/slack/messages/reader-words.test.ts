@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { handoverPosts } from '../../../src/app/handover-posts.ts';
-import { LineLog, testWard, wall } from '../../support/line-builder.ts';
+import type { DutyKind } from '../../../src/domain/duties/duty-kind.ts';
+import { LineLog, type PlacedChanges, testWard, wall } from '../../support/line-builder.ts';
 import { asked, buttonsIn, composed, post } from './compose-for-test.ts';
 
 const toClinician = (log: LineLog, at: string, duties: Record<string, string>) =>
@@ -10,6 +11,12 @@ const toClinician = (log: LineLog, at: string, duties: Record<string, string>) =
     asked: asked(log.state(), duties),
     about: { what: 'clinician' },
   });
+
+const cat: PlacedChanges = { patient: { species: 'cat', weightKg: 4 } };
+const pumped: PlacedChanges = {
+  flushMode: 'continuous',
+  source: { kind: 'pressure bag', volumeMl: 250, rateMlPerH: 3, pressureMmHg: 300 },
+};
 
 describe('what a woken clinician reads on a locked phone', () => {
   // About 140 characters of a notification are shown on a phone: common practice, no source.
@@ -23,6 +30,58 @@ describe('what a woken clinician reads on a locked phone', () => {
     for (const words of ['Zero and level, due 18:00', 'Site and limb check, due 22:00'])
       expect(text).toContain(words);
   });
+
+  // Every duty whose ladder reaches a clinician; each 31 min after it came due, the dwell warning when it does.
+  const climbing: [DutyKind, PlacedChanges?][] = [
+    ['dwellLimit', cat],
+    ['dwellWarning', cat],
+    ['flush'],
+    ['runOut', pumped],
+    ['zero'],
+    ['test'],
+    ['source', pumped],
+    ['site'],
+    ['pulse'],
+    ['pulseNextDay'],
+    ['redress'],
+    ['stillNeeded'],
+    ['set'],
+  ];
+  it.each(climbing)(
+    'fits patient, what, how late and the risk of %s into 140 characters, and the nurse too with a name of 23 letters',
+    async (kind, changes = {}) => {
+      const said = async (name: string) => {
+        const log = new LineLog('2026-11-24 06:00', {
+          ...changes,
+          side: 'right',
+          patient: { ...changes.patient, name },
+        });
+        if (kind.startsWith('pulse')) log.add('removed', '2026-11-24 12:00', { reason: 'planned' });
+        const asOf = kind === 'dwellWarning' ? wall('2026-11-24 12:00') : wall('2026-11-29 12:00');
+        const duty = log.duty(kind, testWard().policy, asOf);
+        const dueAt = duty?.dueAt ?? Number.NaN;
+        const now = kind === 'dwellWarning' ? dueAt : dueAt + 31 * 60_000;
+        const { text } = await composed(
+          post('escalation', '20:00', {
+            to: { user: 'vet' },
+            lines: [log.id],
+            asked: [{ lineId: log.id, kind, dueAt }],
+            about: { what: 'clinician' },
+            at: now,
+          }),
+          testWard(),
+          [log.state()],
+        );
+        return text;
+      };
+      const facts = (name: string) =>
+        `^${name} \\(right dorsal pedal\\): [^.]*(?:31 min late|passed 31 min ago|limit \\d\\d:\\d\\d)\\. Risk: [^.]+`;
+      const shown = async (name: string, more = '') =>
+        new RegExp(facts(name) + more).exec(await said(name))?.[0].length ?? Number.NaN;
+      expect(await shown('W'.repeat(40))).toBeLessThanOrEqual(140);
+      expect(await shown('W'.repeat(23), '\\. With Nina Vale')).toBeLessThanOrEqual(140);
+    },
+  );
 
   it('says why the nurse could not after the five facts, not between them', async () => {
     const log = new LineLog('20:00').add('noted', '21:05', {
