@@ -46,6 +46,7 @@ export async function placeLine(
     // Two people at two phones in the same minute: the slower finds the key taken and then the line there.
     once: placingKey(body, now),
     lines: [{ id, expected: 0, entries: [entry], after: line, listed: true }],
+    ward: { expected: ward.version, entries: [], after: ward },
     wakes: { [id]: lineWakeAt(line, ward, now), ward: wardWakeAt(ward, [...lines, line], now) },
     posts: [{ key: `9.card.${id}`, kind: 'card', to: 'ward', lines: [id], asked: [], at: now }],
   });

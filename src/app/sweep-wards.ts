@@ -15,18 +15,25 @@ export interface Sweep {
  */
 export async function sweepWards(deps: JobDeps, { deep }: Sweep): Promise<void> {
   const { record, clock, alarm, watch } = deps;
-  for (const wardId of await record.wardIds()) {
-    try {
-      if (deep) await repair(deps, wardId);
-      const next = await record.nextWake(wardId);
-      if (next !== null && next <= clock.now()) await wakeWard(deps, wardId);
-      else if (next !== null) await alarm.wakeAt(wardId, next);
-      await deliverPosts(deps, wardId);
-    } catch (cause) {
-      // One ward's trouble must not keep the sweep from the others.
-      watch.trouble('the sweep could not finish a ward', { wardId }, cause);
+  const wardIds = await record.wardIds();
+  const inEach = async (work: (wardId: string) => Promise<void>) => {
+    for (const wardId of wardIds) {
+      try {
+        await work(wardId);
+      } catch (cause) {
+        // One ward's trouble must not keep the sweep from the others.
+        watch.trouble('the sweep could not finish a ward', { wardId }, cause);
+      }
     }
-  }
+  };
+  // What is due on every ward comes before any message: a chat platform that is slow to answer holds messages up.
+  await inEach(async (wardId) => {
+    if (deep) await repair(deps, wardId);
+    const next = await record.nextWake(wardId);
+    if (next !== null && next <= clock.now()) await wakeWard(deps, wardId);
+    else if (next !== null) await alarm.wakeAt(wardId, next);
+  });
+  await inEach((wardId) => deliverPosts(deps, wardId));
 }
 
 async function repair({ record, clock, watch }: JobDeps, wardId: string): Promise<void> {

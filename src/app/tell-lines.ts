@@ -43,7 +43,8 @@ export interface Outcome {
   repeat: boolean;
 }
 
-const attempts = 8;
+/** Of many who write one line at once one gets through in each round, so this many may do so. */
+const attempts = 40;
 
 /**
  * Takes tellings about one or several lines into the record, all in one change: those that can be taken are, the others
@@ -115,6 +116,8 @@ export async function tellLines(
     const committed = await record.commit(intent.wardId, {
       ...(intent.once === undefined ? {} : { once: intent.once }),
       lines: changes,
+      // The wake-ups hang on the ward's policy: they are not set by one that was changed meanwhile.
+      ward: { expected: ward.version, entries: [], after: ward },
       wakes,
       posts,
     });

@@ -1,3 +1,4 @@
+import { isClosed } from '../domain/duties/duties-of-line.ts';
 import { lineWakeAt, wardWakeAt } from '../domain/ladder/plan-wake.ts';
 import type { WardEntry, WardTelling } from '../domain/ward/ward-entry.ts';
 import { foldWardNext, type WardState } from '../domain/ward/ward-state.ts';
@@ -8,7 +9,7 @@ import type { Intent } from './tell-lines.ts';
 
 export type WardTold = { is: 'taken'; view: WardView; before: WardState } | { is: 'repeat'; view: WardView };
 
-const attempts = 6;
+const attempts = 20;
 
 /**
  * Takes a telling about the ward as a whole into its log: policy, who is on call, handovers. Every standing message is
@@ -32,7 +33,14 @@ export async function tellWard(
     const view = { ward: after, lines };
     const committed = await record.commit(intent.wardId, {
       ...(intent.once === undefined ? {} : { once: intent.once }),
-      lines: [],
+      // The lines are named so that no wake-up is set from what somebody has changed meanwhile.
+      lines: lines.map((line) => ({
+        id: line.id,
+        expected: line.version,
+        entries: [],
+        after: line,
+        listed: !isClosed(line, after.policy, now),
+      })),
       ward: { expected: ward.version, entries: [entry], after },
       wakes,
       posts: posts(view, now),

@@ -70,12 +70,12 @@ function changeOf(
   const held = nudgeHeldUntil(wardAfter, after);
   const wakes: Record<string, number | null> = { ward: wardWakeAt(wardAfter, after, now) };
   for (const line of after) wakes[line.id] = lineWakeAt(line, wardAfter, now, held);
-  const changed = lines.filter(({ id }) => added.has(id));
-  const leaving = lines.filter((line) => !added.has(line.id) && isClosed(line, ward.policy, now));
   const instants = Object.values(wakes).filter((at) => at !== null);
   return {
     change: {
-      lines: [...changed, ...leaving].map((line) => {
+      // Every line and the ward are named, those that get no entry too: a wake-up derived from what somebody has changed
+      // meanwhile must not be set, or the index would forget a reminder until the next deep sweep.
+      lines: lines.map((line) => {
         const latest = byId.get(line.id) ?? line;
         return {
           id: line.id,
@@ -85,9 +85,8 @@ function changeOf(
           listed: !isClosed(latest, ward.policy, now),
         };
       }),
-      ...(wardEntries.length > 0
-        ? { ward: { expected: ward.version, entries: wardEntries, after: wardAfter }, touchAll: true }
-        : {}),
+      ward: { expected: ward.version, entries: wardEntries, after: wardAfter },
+      touchAll: wardEntries.length > 0,
       wakes,
       posts: plan.posts.flatMap((planned) => postsOf(planned, { ward: wardAfter, lines: after }, now)),
     },

@@ -39,7 +39,8 @@ export function duty(
   earlyMs = 0,
   armedBy?: number,
 ): Duty {
-  const dueAt = isDwell(kind) ? dueBy : Math.max(dueBy, line.knownSince);
+  // Policy hours may be any fraction; instants are whole milliseconds, and the record takes no others.
+  const dueAt = Math.round(isDwell(kind) ? dueBy : Math.max(dueBy, line.knownSince));
   const waived = line.marks[kind]?.waived;
   const letGo = waived !== undefined && (concerns(waived, dueAt) || toldAfter(waived, armedBy));
   const movedTo = letGo ? Math.max(dueAt, waived.until) : dueAt;
@@ -49,7 +50,7 @@ export function duty(
     kind,
     why,
     dueAt: movedTo,
-    earliestAt: movedTo - earlyMs,
+    earliestAt: Math.round(movedTo - earlyMs),
     ...(from === undefined ? {} : { armedBy: from }),
   };
 }

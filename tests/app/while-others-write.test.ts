@@ -1,0 +1,143 @@
+import { describe, expect, test } from 'vitest';
+import type { WardRecord } from '../../src/app/ports.ts';
+import { sweepWards, wakesOf } from '../../src/app/sweep-wards.ts';
+import { tellLines } from '../../src/app/tell-lines.ts';
+import { tellWard } from '../../src/app/tell-ward.ts';
+import { wakeWard } from '../../src/app/wake-ward.ts';
+import type { Telling } from '../../src/domain/record/entry.ts';
+import { type AppOnMemory, appOnMemory, wardId } from '../support/app-on-memory.ts';
+import { hour, minute, wall } from '../support/line-builder.ts';
+
+const intent = { wardId, by: 'nina', via: 'button' } as const;
+const moved: Telling = { kind: 'disturbed', body: { how: 'moved' } };
+
+/** Two lines in order, so that nothing is owed for an hour. */
+async function twoLines(): Promise<{ app: AppOnMemory; other: string }> {
+  const app = appOnMemory(wall('19:30'));
+  const lines = [await app.place(), await app.place({ patient: { name: 'Pretzel' } })];
+  const told: Telling[] = [
+    { kind: 'zeroed', body: {} },
+    { kind: 'fastFlushTested', body: { verdict: 'normal' } },
+  ];
+  await tellLines(
+    app.deps,
+    intent,
+    lines.flatMap(({ id }) => told.map((telling) => ({ lineId: id, telling }))),
+  );
+  return { app, other: lines[1]?.id ?? '' };
+}
+
+/** The same app for a writer who is overtaken by `overtaker` once, after it looked and before it writes. */
+function overtaken(app: AppOnMemory, overtaker: () => Promise<unknown>): AppOnMemory['deps'] {
+  let done = false;
+  const record: WardRecord = {
+    ...app.record,
+    async commit(ward, change) {
+      if (!done) {
+        done = true;
+        await overtaker();
+      }
+      return app.record.commit(ward, change);
+    },
+  };
+  return { ...app.deps, record };
+}
+
+async function earliestOwed(app: AppOnMemory): Promise<number> {
+  return Math.min(...Object.values(wakesOf(await app.record.readWard(wardId), app.clock.now())));
+}
+
+describe('a writer who is overtaken', () => {
+  test.each([
+    ['a look at the ward', (deps: AppOnMemory['deps']) => wakeWard(deps, wardId)],
+    [
+      'a telling about the ward',
+      (deps: AppOnMemory['deps']) => tellWard(deps, intent, { kind: 'onCallSet', body: { user: 'vito' } }),
+    ],
+  ])(
+    'by a telling of a line it writes nothing about sets the wake-up that telling owes: %s',
+    async (_, write) => {
+      const { app, other } = await twoLines();
+      const before = await app.record.nextWake(wardId);
+      await write(overtaken(app, () => tellLines(app.deps, intent, [{ lineId: other, telling: moved }])));
+      const owed = await earliestOwed(app);
+      expect(owed).toBeLessThan(before ?? 0);
+      expect(await app.record.nextWake(wardId)).toBe(owed);
+    },
+  );
+
+  test('by a new policy sets wake-ups by that policy', async () => {
+    const { app, other } = await twoLines();
+    const { policy } = await app.record.readWardState(wardId);
+    app.clock.jumpTo(wall('19:40'));
+    const everyHalfHour = { kind: 'policySet', body: { policy: { ...policy, flushEveryMin: 30 } } } as const;
+    const deps = overtaken(app, () => tellWard(app.deps, intent, everyHalfHour));
+    await tellLines(deps, intent, [{ lineId: other, telling: { kind: 'flushed', body: {} } }]);
+    const view = await app.record.readWard(wardId);
+    const right = wakesOf(view, app.clock.now());
+    expect(await app.record.repairWakes(wardId, right)).toBe(0);
+  });
+
+  test('by 30 others who tell of the same line at the same time is taken like all of them', async () => {
+    const { app, other } = await twoLines();
+    const record: WardRecord = {
+      ...app.record,
+      async readLines(...asked) {
+        const lines = await app.record.readLines(...asked);
+        await new Promise((resolve) => setTimeout(resolve, 1));
+        return lines;
+      },
+    };
+    const names = Array.from({ length: 30 }, (_, index) => `n${index}`);
+    app.clock.jumpTo(wall('19:50'));
+    await Promise.all(
+      names.map((by) =>
+        tellLines({ ...app.deps, record }, { ...intent, by }, [
+          { lineId: other, telling: { kind: 'noted', body: { text: `seen by ${by}` } } },
+        ]),
+      ),
+    );
+    const notes = (await app.record.readLog(wardId, other)).filter(({ kind }) => kind === 'noted');
+    expect(notes.map(({ by }) => by).toSorted()).toEqual(names.toSorted());
+  });
+});
+
+describe('hours of a policy that are no whole milliseconds', () => {
+  test('bring the reminder all the same', async () => {
+    const app = appOnMemory(wall('19:30'));
+    const { policy } = await app.record.readWardState(wardId);
+    const siteCheckEveryH = 1.3333333;
+    await tellWard(app.deps, intent, { kind: 'policySet', body: { policy: { ...policy, siteCheckEveryH } } });
+    const line = await app.place();
+    app.clock.jumpTo(line.placed.at + 2 * hour);
+    await wakeWard(app.deps, wardId);
+    const nudged = (await app.record.readLog(wardId, line.id)).flatMap((entry) =>
+      entry.kind === 'nudged' ? entry.body.duties : [],
+    );
+    const dueAt = nudged.find(([kind]) => kind === 'site')?.[1] ?? 0;
+    expect(Math.abs(dueAt - (line.placed.at + siteCheckEveryH * hour))).toBeLessThan(1);
+  });
+});
+
+describe('a sweep', () => {
+  test('looks at every ward before it sends any message', async () => {
+    const { app } = await twoLines();
+    const order: string[] = [];
+    const others = ['T0TEST.C1', 'T0TEST.C2'];
+    const record: WardRecord = {
+      ...app.record,
+      wardIds: async () => [wardId, ...others],
+      nextWake: async (ward) => {
+        order.push(`wake ${ward}`);
+        return app.clock.now() + minute;
+      },
+      takePost: async (ward) => {
+        order.push(`post ${ward}`);
+        return { againAt: null };
+      },
+    };
+    await sweepWards({ ...app.deps, record }, { deep: false });
+    const wards = [wardId, ...others];
+    expect(order).toEqual([...wards.map((ward) => `wake ${ward}`), ...wards.map((ward) => `post ${ward}`)]);
+  });
+});
