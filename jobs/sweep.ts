@@ -1,6 +1,3 @@
-/** How many sweeps pass from one that also checks every ward's wake index to the next. */
-const deepEvery = 20;
-
 export interface SweepParts {
   sweepWards: (sweep: { deep: boolean }) => Promise<void>;
   everyMs: number;
@@ -8,16 +5,14 @@ export interface SweepParts {
 }
 
 /**
- * The sweep: a plain timer in every worker process, on nothing but the record. It begins at once, and deeply, since a
- * start may follow any loss. One at a time: a slow one is not overtaken.
+ * The sweep: a plain timer in every worker process, on nothing but the record. It begins at once, since a start may follow any
+ * loss, and checks every ward's wake index against the record each time. One at a time: a slow one is not overtaken.
  */
 export function startSweep({ sweepWards, everyMs, trouble }: SweepParts): { stop(): Promise<void> } {
-  let count = 0;
   let running: Promise<void> | null = null;
   const run = () => {
     if (running) return;
-    const deep = count++ % deepEvery === 0;
-    running = sweepWards({ deep })
+    running = sweepWards({ deep: true })
       .catch((cause: unknown) => trouble('a sweep failed; the next one tries again', {}, cause))
       .finally(() => {
         running = null;

@@ -5,6 +5,8 @@ import type { Composed, Delivery, Post, PostRow } from './ports.ts';
 const againAfterMs = [2_000, 5_000, 15_000, 60_000] as const;
 /** A search for a lost send reaches back to a little before the message was made, in ward time as the messages' own. */
 const searchSlackMs = 5_000;
+/** How long a send that may have happened waits for a look, ms of real time. */
+const searchPatienceMs = 2 * 60_000;
 
 /**
  * Sends and updates what waits in a ward's outbox until nothing is ready, then asks to be called again when something
@@ -38,8 +40,14 @@ async function deliver(deps: JobDeps, wardId: string, row: PostRow): Promise<voi
   }
   if (row.tryingSince !== undefined) {
     const found = await messenger.find(wardId, post, post.at - searchSlackMs).catch(() => undefined);
-    // Not knowing is no ground for saying it twice: ask again when the platform answers.
-    if (found === undefined) return again(deps, wardId, row);
+    if (found === undefined) {
+      // Not knowing is no ground for saying it twice, but for so long only: twice is better than never.
+      if (realNow() - row.tryingSince < searchPatienceMs) return again(deps, wardId, row);
+      watch.trouble('a message that may stand is sent again, since nobody can look', {
+        wardId,
+        key: post.key,
+      });
+    }
     if (found) {
       watch.posted('found');
       return record.postDone(wardId, post.key, { ...found, hash: '' }, false);
@@ -75,8 +83,10 @@ async function settle(
     case 'refused':
       if (!delivery.forGood) return again(deps, wardId, row);
       watch.trouble('a message was refused for good', { wardId, key, reason: delivery.why });
+      // The ward is told before the row goes: a stop in between must not lose it. Told twice it stands once.
+      if (!sent) await tellWardInstead(deps, wardId, row.post);
       await record.postDone(wardId, key, null, true);
-      if (!sent) return tellWardInstead(deps, wardId, row.post);
+      if (!sent) return;
       return composed.settled ? undefined : standAnew(deps, wardId, row.post);
   }
 }

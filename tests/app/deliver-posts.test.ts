@@ -46,20 +46,18 @@ describe('a message that waits', () => {
     expect(app.sent).toHaveLength(1);
   });
 
-  it('is not repeated while nobody knows whether it stands', async () => {
+  it('is not repeated for 2 min while nobody knows whether it stands, then is, and the operator is told', async () => {
     const { app, deliver } = await withCard();
     app.outcomes.push({ is: 'unclear', why: 'reset' });
     await deliver();
     app.found.answer = new Error('history is away');
-    for (let minute = 0; minute < 5; minute++) {
-      app.real.now += 60_000;
-      await deliver();
-    }
+    app.real.now += 60_000;
+    await deliver();
     expect(app.sent).toEqual([]);
-    app.found.answer = null;
     app.real.now += 120_000;
     await deliver();
     expect(app.sent).toHaveLength(1);
+    expect(app.troubles).toEqual(['a message that may stand is sent again, since nobody can look']);
   });
 
   it('waits as long as the platform asks', async () => {
@@ -120,5 +118,39 @@ describe('a message that a newer one says all of', () => {
     await deliver();
     expect(app.sent).toEqual([]);
     expect(await app.record.readPost(wardId, '9.card.line1')).toBeNull();
+  });
+});
+
+describe('a refusal for good and a stop right after it', () => {
+  it('loses nothing: the ward is told before the row is let go', async () => {
+    const { app, line, deliver } = await withCard();
+    await deliver();
+    await app.record.commit(wardId, {
+      lines: [],
+      wakes: {},
+      posts: [
+        {
+          key: '0.clinician.x.vet',
+          kind: 'escalation',
+          to: { user: 'vet' },
+          lines: [line.id],
+          asked: [],
+          at: wall('03:20'),
+        },
+      ],
+    });
+    app.outcomes.push({ is: 'refused', why: 'user_disabled', forGood: true });
+    const { record } = app.deps;
+    app.deps.record = {
+      ...record,
+      postDone: async () => {
+        throw new Error('stopped');
+      },
+    };
+    app.real.now += 60_000;
+    await expect(deliver()).rejects.toThrow('stopped');
+    expect((await app.record.readPost(wardId, '0.unreached.clinician.x.vet'))?.post.about?.what).toBe(
+      'unreached',
+    );
   });
 });

@@ -46,16 +46,6 @@ const manifestSchema = z.strictObject({
         }),
       )
       .max(50),
-    shortcuts: z
-      .array(
-        z.strictObject({
-          type: z.literal(['global', 'message']),
-          name: z.string().max(24),
-          callback_id: z.string().max(255),
-          description: z.string().max(150),
-        }),
-      )
-      .max(10),
   }),
   oauth_config: z.strictObject({ scopes: z.strictObject({ bot: z.array(z.string()) }) }),
   settings: z.strictObject({
@@ -74,10 +64,9 @@ describe('docs/deploy/manifest.yaml', () => {
     expect(manifest.features.slash_commands[0]?.should_escape).toBe(true);
   });
 
-  test('declares the shortcut that opens the menu', () => {
-    expect(manifest.features.shortcuts).toMatchObject([
-      { type: 'global', name: 'Arterial lines', callback_id: 'open' },
-    ]);
+  test('declares no shortcut: nothing in the chat edge would answer one', () => {
+    expect(manifest.features).not.toHaveProperty('shortcuts');
+    expect(read('src/slack/bolt-app.ts')).not.toContain('.shortcut(');
   });
 
   test('lets the bot write direct messages', () => {

@@ -47,7 +47,10 @@ export function stepsOf(line: LineState, duty: Duty, policy: WardPolicy): Step[]
   const clinician = toldNear(line, duty, policy, 'clinician');
   if (clinician) {
     const news = cannot && cannot.at > clinician.at ? cannot.at : null;
-    if (climbs) add('clinician', Math.max(news ?? clinician.at + policy.repeatMin * minuteMs, claimedUntil));
+    // News that was only cried out, nobody being on call, still has to reach whoever is put on call.
+    const unheard = line.marks[duty.kind]?.clinician?.user === undefined;
+    if (climbs || unheard)
+      add('clinician', Math.max(news ?? clinician.at + policy.repeatMin * minuteMs, claimedUntil));
   } else {
     const gapMs = (grace.clinician - grace.nurse) * minuteMs;
     const usual = duty.dueAt + grace.clinician * minuteMs;

@@ -170,9 +170,12 @@ function toldAlready(line: LineState, telling: Telling, head: EntryHead): Done |
   if (!last || Math.abs(head.at - last.at) > sameTellingMs || head.via === 'bot') return null;
   switch (telling.kind) {
     case 'flushed':
+      // Something in between, such as a sample, made it due again: then it is a new one.
+      return line.flushCause === null ? last : null;
     case 'disturbed':
       return last;
     case 'zeroed': {
+      if (line.zeroCause !== null) return null;
       const { openToAirMmHg } = telling.body;
       return openToAirMmHg === undefined || openToAirMmHg === line.openToAir?.mmHg ? last : null;
     }

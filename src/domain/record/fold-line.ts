@@ -4,7 +4,7 @@ import type { Entry, EntryOf } from './entry.ts';
 import type { Cause, Done, LineState, Marks } from './line-state.ts';
 
 /** Raised when the fold or the state's shape changes: a snapshot made by another number is folded again. */
-export const foldNumber = 4;
+export const foldNumber = 5;
 
 const dayMs = 24 * 3_600_000;
 
@@ -45,7 +45,7 @@ function begin(id: string, entry: EntryOf<'placed'>, number: number): LineState 
     gauge: body.gauge,
     indication: body.indication ?? null,
     nurse: body.nurse,
-    nurseSince: at,
+    nurseSince: Math.max(at, entry.told),
     flushMode: body.flushMode,
     flushModeSince: at,
     source: body.source ? { ...body.source, asOf: at } : null,
@@ -201,7 +201,7 @@ function apply(before: LineState, { entry, number }: EffectiveEntry): LineState 
       return state;
     case 'assigned':
       state.nurse = entry.body.nurse;
-      state.nurseSince = entry.at;
+      state.nurseSince = Math.max(entry.at, entry.told);
       return state;
     case 'removed':
       state.removed = { ...entry.body, at: entry.at, by: entry.by };

@@ -10,10 +10,16 @@ export const standingCaution =
 
 const halfDayMs = 12 * 3_600_000;
 
-/** A ward time: the clock alone within half a day of `now`, else with its day. Always the ward's own wall clock. */
+/**
+ * A ward time: the clock alone within half a day of `now`, else with its day. Always the ward's own wall clock; in the
+ * hour that comes twice in autumn it says which of the two, `02:30 (first, UTC+2)`.
+ */
 export function clockText(policy: WardPolicy, atMs: number, now: number): string {
   const { zone } = policy.shifts;
-  return Math.abs(atMs - now) < halfDayMs ? wallClock(zone, atMs) : wallClockWithDay(zone, atMs);
+  const withDay = wallClockWithDay(zone, atMs);
+  if (Math.abs(atMs - now) >= halfDayMs) return withDay;
+  const which = withDay.indexOf(' (');
+  return which === -1 ? wallClock(zone, atMs) : wallClock(zone, atMs) + withDay.slice(which);
 }
 
 /** `25 min`, `2 h 5 min`, `3 d 4 h`: whole minutes, two units at most. */
