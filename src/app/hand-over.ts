@@ -1,14 +1,16 @@
+import { owesNothing } from '../domain/duties/duties-of-line.ts';
 import type { AppDeps } from './app-deps.ts';
 import { handoverPosts } from './handover-posts.ts';
 import type { WardView } from './ports.ts';
 import type { Intent } from './tell-lines.ts';
 import { tellWard } from './tell-ward.ts';
 
-/** Posts the handover of every line on the ward's list, now, on request. */
-export async function handOver(deps: AppDeps, intent: Intent): Promise<WardView> {
-  const { lines } = await deps.record.readWard(intent.wardId);
-  if (lines.length === 0) return deps.record.readWard(intent.wardId);
+/** Posts the handover of every line that is in or followed up, now, on request; null when there is none. */
+export async function handOver(deps: AppDeps, intent: Intent): Promise<WardView | null> {
   const forMs = deps.clock.now();
+  const before = await deps.record.readWard(intent.wardId);
+  const lines = before.lines.filter((line) => !owesNothing(line, before.ward.policy, forMs));
+  if (lines.length === 0) return null;
   const told = await tellWard(
     deps,
     intent,

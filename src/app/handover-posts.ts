@@ -1,3 +1,4 @@
+import { owesNothing } from '../domain/duties/duties-of-line.ts';
 import { minuteMs } from '../domain/duties/duty.ts';
 import type { LineState } from '../domain/record/line-state.ts';
 import { horizonOf, type Round, roundsBetween } from '../domain/rounds/rounds.ts';
@@ -24,9 +25,11 @@ const soonMin = 60;
  * tells handovers apart.
  */
 export function handoverPosts({ ward, lines }: WardView, forMs: number, now: number): Post[] {
-  const ordered = lines.toSorted(
+  const byName = lines.toSorted(
     (a, b) => a.patient.name.localeCompare(b.patient.name, 'en') || a.placed.at - b.placed.at,
   );
+  const ordered = byName.filter((line) => !owesNothing(line, ward.policy, now));
+  const out = byName.filter((line) => !ordered.includes(line)).map(({ id }) => id);
   const ids = ordered.map(({ id }) => id);
   const pages = pagesOf(ordered);
   const stamp = forMs.toString(36);
@@ -52,7 +55,13 @@ export function handoverPosts({ ward, lines }: WardView, forMs: number, now: num
     ...spans
       .slice(0, -1)
       .map((span, index) => post(500 + index, ids, { what: 'rounds', for: forMs, ...span })),
-    post(999, ids, { what: 'accept', for: forMs, pages: pages.length, ...spans.at(-1) }),
+    post(999, [...ids, ...out], {
+      what: 'accept',
+      for: forMs,
+      pages: pages.length,
+      ...(out.length > 0 ? { out } : {}),
+      ...spans.at(-1),
+    }),
   ];
 }
 

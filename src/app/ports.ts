@@ -39,6 +39,8 @@ export interface Post {
     to?: number;
     user?: string;
     text?: string;
+    /** Those of its lines that it names but does not count: out, and nothing owed to them. */
+    out?: string[];
   };
 }
 
@@ -73,6 +75,8 @@ export interface LineChange {
   after: LineState;
   /** Whether it stays on the ward's list. */
   listed: boolean;
+  /** Bring its messages up to date though no entry came: time alone changed how it stands. */
+  touch?: boolean;
 }
 
 export type Committed =

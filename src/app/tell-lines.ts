@@ -1,20 +1,13 @@
 import { isClosed } from '../domain/duties/duties-of-line.ts';
 import { lineWakeAt } from '../domain/ladder/plan-wake.ts';
 import { accept, type Refusal } from '../domain/record/accept.ts';
-import {
-  type Entry,
-  type EntryHead,
-  isAlarming,
-  type Telling,
-  type TellingOf,
-} from '../domain/record/entry.ts';
+import type { Entry, EntryHead, Telling, TellingOf } from '../domain/record/entry.ts';
 import { foldNext } from '../domain/record/fold-line.ts';
 import type { Done, LineState } from '../domain/record/line-state.ts';
-import { onCallAt } from '../domain/ward/on-call.ts';
 import type { WardState } from '../domain/ward/ward-state.ts';
 import type { AppDeps } from './app-deps.ts';
 import { callFor } from './call-for.ts';
-import type { LineChange, Post } from './ports.ts';
+import type { LineChange } from './ports.ts';
 
 /** Who means to tell something, from which surface, and when it happened (ms; now when absent). */
 export interface Intent {
@@ -112,14 +105,13 @@ export async function tellLines(
         listed: !isClosed(after, ward.policy, now),
       });
     }
-    const posts = told.flatMap((one) => findingPost(ward, one, now));
     const committed = await record.commit(intent.wardId, {
       ...(intent.once === undefined ? {} : { once: intent.once }),
       lines: changes,
       // The wake-ups hang on the ward's policy: they are not set by one that was changed meanwhile.
       ward: { expected: ward.version, entries: [], after: ward },
       wakes,
-      posts,
+      posts: [],
     });
     if (committed.is === 'already') return { ...outcome, told: [], repeat: true };
     if (committed.is === 'conflict') {
@@ -142,30 +134,4 @@ function ownRemoval({ removed, last }: LineState, telling: Telling, by: string):
   const words = ({ reason, tipWhole, finding = {} }: TellingOf<'removed'>['body']) =>
     JSON.stringify([reason, tipWhole, Object.entries(finding).toSorted(([a], [b]) => (a < b ? -1 : 1))]);
   return words(removed) === words(telling.body) ? (last.removed ?? null) : null;
-}
-
-/** Whether a clinician must hear of it at once, whatever the ladder says: a finding at the site or below it. */
-export function isForClinicianAtOnce(telling: Telling): boolean {
-  return (
-    ('finding' in telling.body && telling.body.finding !== undefined && isAlarming(telling.body.finding)) ||
-    (telling.kind === 'pulseChecked' && (telling.body.pulse === 'absent' || telling.body.cold === true))
-  );
-}
-
-function findingPost(ward: WardState, told: Told, now: number): Post[] {
-  if (told.is !== 'taken') return [];
-  const { telling, lineId, number } = told;
-  if (!isForClinicianAtOnce(telling)) return [];
-  const user = onCallAt(ward, now);
-  return [
-    {
-      key: `0.finding.${lineId}.${number}`,
-      kind: user === null ? 'notice' : 'escalation',
-      to: user === null ? 'ward' : { user },
-      lines: [lineId],
-      asked: [],
-      at: now,
-      about: { what: 'finding', for: told.entry.at, user: told.entry.by },
-    },
-  ];
 }

@@ -83,6 +83,8 @@ function changeOf(
           entries: added.get(line.id) ?? [],
           after: latest,
           listed: !isClosed(latest, ward.policy, now),
+          // A hold runs out and a line is closed without anybody telling anything.
+          touch: latest.removed !== null,
         };
       }),
       ward: { expected: ward.version, entries: wardEntries, after: wardAfter },

@@ -145,9 +145,16 @@ function commitCommand(keys: WardKeys, change: Change, day: number): { keys: str
     ...many((ward?.entries ?? []).map(encodeWardEntry)),
     String(lines.length),
   ];
-  for (const { id, expected, listed, after, entries } of lines) {
+  for (const { id, expected, listed, touch, after, entries } of lines) {
     const snapshot = entries.length > 0 ? encodeLine(after) : '';
-    args.push(id, String(expected), listed ? '1' : '0', snapshot, ...many(entries.map(encodeEntry)));
+    args.push(
+      id,
+      String(expected),
+      listed ? '1' : '0',
+      touch ? '1' : '0',
+      snapshot,
+      ...many(entries.map(encodeEntry)),
+    );
   }
   args.push(
     ...many(Object.entries(wakes).flatMap(([member, at]) => [member, at === null ? '' : String(at)])),

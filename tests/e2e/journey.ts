@@ -392,10 +392,99 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       await bot.type(ina, 'oncall @suvi');
       await place(bot, 'Biscuit dog 28kg left dorsal pedal 20g manual');
       await bot.type(ina, 'check Biscuit cold, no pulse');
+      await bot.look();
       await bot.quiet();
       expect(lastOf(bot, 'escalation', suvi).text).toMatch(
-        /^Biscuit \(left dorsal pedal\), dog, 28 kg: cold hind foot and no pulse below/,
+        /^Biscuit \(left dorsal pedal\): cold hind foot and no pulse below, seen 19:20\. Risk: /,
       );
+      expect(messagesOf(bot, 'escalation', suvi)).toHaveLength(1);
+      expect((await bot.press(suvi, 'claim', within(bot, 'escalation', suvi))).text).toContain('You have it');
+      await bot.advanceTo(at('19:49'));
+      expect(messagesOf(bot, 'escalation', suvi)).toHaveLength(1);
+      // The claim ends and nobody looked again: it is told again.
+      await bot.advanceTo(at('19:50'));
+      expect(lastOf(bot, 'escalation', suvi).text).toContain('cold hind foot and no pulse below, seen 19:20');
+      await bot.type(ina, 'check Biscuit');
+      await bot.quiet();
+      expect(lastOf(bot, 'escalation', suvi).text).toContain(
+        'Finding: looked at again 19:50 by Ina Brandvold, nothing amiss.',
+      );
+      expect(messagesOf(bot, 'escalation', suvi).flatMap(actionsOf)).not.toContain('claim');
+    });
+
+    it('tells a finding to whoever is put on call after it, and settles it where it was told in error', async () => {
+      const bot = await begin();
+      await place(bot, 'Biscuit dog 28kg left dorsal pedal 20g manual');
+      expect((await bot.type(ina, 'check Biscuit swelling')).text).toContain(
+        'Call a clinician yourself now.',
+      );
+      await bot.look();
+      await bot.quiet();
+      expect(lastOf(bot, 'notice').text).toMatch(
+        /^NOBODY IS ON CALL\. A clinician must see this now: Biscuit \(left dorsal pedal\): swelling, seen 19:20/,
+      );
+      await bot.type(ina, 'oncall @suvi');
+      await bot.look();
+      await bot.quiet();
+      expect(lastOf(bot, 'escalation', suvi).text).toMatch(
+        /^Biscuit \(left dorsal pedal\): swelling, seen 19:20/,
+      );
+      const form = await bot.type(ina, 'amend Biscuit');
+      const entry = JSON.stringify(form.view?.spec).match(/"(\d+ siteChecked)"/)?.[1] ?? '';
+      await bot.submit(ina, { entry, strike: 'was another patient' });
+      await bot.quiet();
+      const settled = lastOf(bot, 'escalation', suvi);
+      expect(settled.text).toContain('Clinician’s look at the finding: since corrected.');
+      expect(actionsOf(settled)).toEqual([]);
+    });
+
+    it('can be put right for a day, whatever was told to be the reason, by typing and from the card', async () => {
+      const bot = await begin();
+      await bot.type(ina, 'oncall @suvi');
+      await place(bot, 'Mochi cat 4kg median caudal 24g manual');
+      await place(bot, 'Biscuit dog 28kg left dorsal pedal 20g manual');
+      await bot.advanceTo(at('19:40'));
+      await bot.type(ina, 'remove Mochi death');
+      await bot.quiet();
+      const card = { message: messagesOf(bot, 'card')[0] ?? lastOf(bot, 'card') };
+      expect(card.message.text).toContain(
+        'Taken out in error? “More…” puts it right until Wed 25 Nov 19:40.',
+      );
+      expect((await bot.type(ina, 'due')).text).toContain('Taken out 19:40, nothing owed');
+      await bot.type(ina, 'handover');
+      await bot.quiet();
+      const pages = messagesOf(bot, 'handover').map(({ text }) => text);
+      expect(pages.join()).toContain('1 line.');
+      expect(pages.at(-1)).toContain(
+        'Also taken out this shift, nothing owed Mochi (median caudal) 19:40, death.',
+      );
+      expect(pages[0]).not.toContain('Mochi');
+      await bot.type(ina, 'remove Biscuit death');
+      await bot.advanceTo(Date.parse('2026-11-25T19:30:00Z'));
+      const page = await bot.press(ina, 'open:card', card);
+      const form = await bot.press(ina, 'open:amend', { view: page.view! });
+      const removed = JSON.stringify(form.view?.spec).match(/"(\d+ removed)"/)?.[1] ?? '';
+      const amended = await bot.submit(ina, { entry: removed, strike: 'was another patient' });
+      expect(amended.answer?.text).toContain('struck out');
+      await bot.look();
+      await bot.quiet();
+      expect(lastOf(bot, 'escalation', suvi).text).toContain('dwell limit');
+      expect(messagesOf(bot, 'card')[0]?.text).toContain('Cat: dwell limit');
+    });
+
+    it('stops asking after a hold that nobody answered for an hour', async () => {
+      const bot = await begin();
+      await place(bot, 'Biscuit dog 28kg left dorsal pedal 20g manual');
+      await bot.advanceTo(at('19:35'));
+      await bot.type(ina, 'remove Biscuit transfer');
+      await bot.advanceTo(at('19:40'));
+      expect(actionsOf(lastOf(bot, 'nudge'))).not.toEqual([]);
+      await bot.advanceTo(at('20:40'));
+      expect(actionsOf(lastOf(bot, 'nudge'))).toEqual([]);
+      expect(lastOf(bot, 'nudge').text).toContain('nothing left to do');
+      expect((await bot.record.readWard(wardId)).lines).toHaveLength(1);
+      await bot.advanceTo(at('19:36') + 24 * 3_600_000);
+      expect((await bot.record.readWard(wardId)).lines).toEqual([]);
     });
   });
 

@@ -139,6 +139,7 @@ describe('a person who cannot be reached by direct message', () => {
     await inOrder(bot);
     bot.platform.fault({ method: 'chat.postMessage', kind: 'platformError', error: 'user_disabled' });
     await bot.type(ina, 'check Biscuit cold, no pulse');
+    await bot.look();
     await bot.quiet();
     expect(lastOf(bot, 'notice').text).toMatch(
       /Dr Suvi Aaltola could NOT be reached.*Biscuit \(left dorsal pedal\).*cold hind foot and no pulse below/,
@@ -176,13 +177,14 @@ describe('a card that somebody deletes', () => {
     ]);
   });
 
-  it('stays away when nothing is owed of its line any more', async () => {
+  it('stays away when its line is closed', async () => {
     const bot = await begin({ troubles: /refused for good/ });
     await inOrder(bot);
-    deleteCard(bot);
     await bot.advanceTo(at('19:40'));
     await bot.type(ina, 'remove Biscuit death');
     await bot.quiet();
+    deleteCard(bot);
+    await bot.advanceTo(at('19:41') + 24 * 3_600_000);
     expect((await bot.line('Biscuit').catch((error: Error) => error.message)) as unknown).toMatch(
       /no line of/,
     );

@@ -166,9 +166,9 @@ function write(ward: Ward, { once, lines, ward: own, wakes, posts, touchAll }: C
     ward.state = own.after;
   }
   const changed = new Set<string>();
-  for (const { id, entries, after, listed } of lines) {
+  for (const { id, entries, after, listed, touch } of lines) {
     const before = ward.lines.get(id);
-    if (entries.length > 0 || listed !== (before?.listed ?? false)) changed.add(id);
+    if (touch || entries.length > 0 || listed !== (before?.listed ?? false)) changed.add(id);
     const state = entries.length > 0 || !before ? after : before.state;
     ward.lines.set(id, { log: [...(before?.log ?? []), ...entries], state, listed });
   }

@@ -18,6 +18,7 @@ export const check: LineVerb = {
   does: 'records a site and limb check; with nothing named, nothing was amiss',
   example: '/artline check Biscuit cold, no pulse note toes pale',
   bare: true,
+  when: 'both',
   fields,
   tellings(values) {
     const problems = fieldProblems(fields, values);

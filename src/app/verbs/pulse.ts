@@ -36,7 +36,7 @@ export const pulse: LineVerb = {
   does: 'records the pulse check after a line came out',
   example: '/artline pulse Biscuit present, warm',
   bare: false,
-  afterRemoval: true,
+  when: 'out',
   fields,
   tellings(values) {
     const problems = fieldProblems(fields, values);

@@ -51,8 +51,8 @@ export interface LineVerb {
   example: string;
   /** Whether it makes sense with no field filled: `/artline flush Biscuit` is told at once. */
   bare: boolean;
-  /** Says so when the verb is for a line that is out (`pulse`) instead of one that is in. */
-  afterRemoval?: boolean;
+  /** Whether it is for a line that is in (the default), one that is out, or either. */
+  when?: 'in' | 'out' | 'both';
   fields: readonly Field[];
   /** The tellings the values amount to, in order, or what is wrong with them. */
   tellings(values: Values, line: LineState): { tellings: Telling[] } | { problems: FieldProblem[] };

@@ -1,10 +1,11 @@
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState } from '../record/line-state.ts';
 import { holdPressure, pulseChecks } from './after-removal.ts';
-import type { Duty } from './duty.ts';
+import { type Duty, hourMs } from './duty.ts';
 import { dutyKinds } from './duty-kind.ts';
 import { catDwell, stillNeeded } from './dwell.ts';
 import { fastFlushTest } from './fast-flush-test.ts';
+import { findingSeen } from './finding-seen.ts';
 import { sourceCheck, sourceRunOut, transducerSet } from './flush-source.ts';
 import { manualFlush } from './manual-flush.ts';
 import { redress } from './redress.ts';
@@ -17,8 +18,9 @@ import { zeroAndLevel } from './zero-and-level.ts';
  */
 export function dutiesOfLine(line: LineState, policy: WardPolicy, now: number): Duty[] {
   const open = line.removed
-    ? [holdPressure(line, policy), ...pulseChecks(line, policy)]
+    ? [findingSeen(line), holdPressure(line, policy), ...pulseChecks(line, policy)]
     : [
+        findingSeen(line),
         ...catDwell(line, policy),
         manualFlush(line, policy),
         sourceRunOut(line, policy),
@@ -35,7 +37,23 @@ export function dutiesOfLine(line: LineState, policy: WardPolicy, now: number): 
     .sort((a, b) => a.dueAt - b.dueAt || dutyKinds.indexOf(a.kind) - dutyKinds.indexOf(b.kind));
 }
 
-/** A line is closed when it is out and nothing is owed to the limb: it leaves the ward's list. */
-export function isClosed(line: LineState, policy: WardPolicy, now: number): boolean {
+/** How long a removal can be put right from the ward's list after it was told, ms. */
+const removalAmendableMs = 24 * hourMs;
+
+/** A line that is out and to whose limb nothing is owed: nobody is reminded of it, and a handover leaves it out. */
+export function owesNothing(line: LineState, policy: WardPolicy, now: number): boolean {
   return line.removed !== null && dutiesOfLine(line, policy, now).length === 0;
+}
+
+/** The first instant at which a line that is out may be closed, ms; null for one that is in. */
+export function mayCloseAt({ removed }: LineState): number | null {
+  return removed && removed.told + removalAmendableMs;
+}
+
+/**
+ * A closed line leaves the ward's list. One told out for the wrong patient must be found again, whatever was told to be
+ * the reason: a line stays on the list for a day after its removal was told.
+ */
+export function isClosed(line: LineState, policy: WardPolicy, now: number): boolean {
+  return now >= (mayCloseAt(line) ?? Number.POSITIVE_INFINITY) && owesNothing(line, policy, now);
 }

@@ -1,5 +1,6 @@
 /** Every duty a line can bring with it, in the order a list shows those due at the same minute. */
 export const dutyKinds = [
+  'finding',
   'dwellLimit',
   'dwellWarning',
   'hold',

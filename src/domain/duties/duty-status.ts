@@ -55,9 +55,15 @@ export function dutyStatus(
       ...(cannot ? { cannot } : {}),
     };
   }
+  // A newer finding is told in a message of its own; one that was struck was none.
+  if (asked.kind === 'finding' && open && open.dueAt > askedAt) return { is: 'over' };
   const waived = line.marks[asked.kind]?.waived;
   const done = lastClearing(line, asked.kind);
   if (waived && waived.at >= askedAt && (!done || done.at < waived.at)) return { is: 'let go', ...waived };
+  if (asked.kind === 'finding') {
+    const gone = line.findingGone;
+    return gone && gone.told >= asked.dueAt ? { is: 'done', done: gone } : { is: 'over' };
+  }
   if (line.removed && asked.kind !== 'hold' && asked.kind !== 'pulse' && asked.kind !== 'pulseNextDay') {
     return { is: 'line out', done: line.last.removed ?? line.placed };
   }

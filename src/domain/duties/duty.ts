@@ -5,7 +5,7 @@ export const minuteMs = 60_000;
 export const hourMs = 60 * minuteMs;
 
 /** Why a duty is due: an event, a shift's start, or the time since it was last done. */
-export type Why = Cause['why'] | 'shift start' | 'interval' | 'dwell' | 'running out' | 'removed';
+export type Why = Cause['why'] | 'shift start' | 'interval' | 'dwell' | 'running out' | 'removed' | 'finding';
 
 /**
  * Something that is or will be due for one line. All instants are ms since the epoch.

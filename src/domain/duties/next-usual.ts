@@ -13,6 +13,8 @@ export function nextUsual(line: LineState, policy: WardPolicy, kind: DutyKind, n
     case 'test':
     case 'source':
       return nextShiftStart(policy.shifts, now);
+    case 'finding':
+      return now + 2 * hourMs;
     case 'site':
       return now + policy.siteCheckEveryH * hourMs;
     case 'redress':

@@ -25,6 +25,7 @@ export function usualTelling(kind: DutyKind): Telling | null {
     case 'pulse':
     case 'pulseNextDay':
       return { kind: 'pulseChecked', body: { pulse: 'present' } };
+    case 'finding':
     case 'runOut':
     case 'set':
     case 'dwellWarning':
@@ -36,6 +37,7 @@ export function usualTelling(kind: DutyKind): Telling | null {
 
 /** The kinds of entry that clear a duty: the last of them is who did it and when. */
 export const clearedBy = {
+  finding: ['siteChecked', 'redressed', 'pulseChecked'],
   flush: ['flushed', 'sampled', 'flushModeChanged'],
   zero: ['zeroed'],
   test: ['fastFlushTested'],

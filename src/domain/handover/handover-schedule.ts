@@ -1,3 +1,4 @@
+import { owesNothing } from '../duties/duties-of-line.ts';
 import { minuteMs } from '../duties/duty.ts';
 import type { LineState } from '../record/line-state.ts';
 import { nextShiftStart, shiftAt } from '../shifts/shift-calendar.ts';
@@ -20,7 +21,7 @@ export function wardStepsAt(ward: WardState, lines: readonly LineState[], now: n
   const coming = nextShiftStart(shifts, now);
   const steps: WardStep[] = [];
   for (const start of [current, coming, nextShiftStart(shifts, coming)]) {
-    if (!lines.some((line) => line.knownSince < start)) continue;
+    if (!lines.some((line) => line.knownSince < start && !owesNothing(line, ward.policy, now))) continue;
     const posted = known(start);
     if (!posted) {
       steps.push({ what: 'handover', for: start, at: start - beforeMs });

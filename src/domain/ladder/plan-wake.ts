@@ -1,4 +1,4 @@
-import { dutiesOfLine } from '../duties/duties-of-line.ts';
+import { dutiesOfLine, mayCloseAt, owesNothing } from '../duties/duties-of-line.ts';
 import { type Duty, minuteMs } from '../duties/duty.ts';
 import { claimOn, marksOn } from '../duties/marks-on.ts';
 import { wardStepsAt } from '../handover/handover-schedule.ts';
@@ -72,7 +72,14 @@ export function planWake(ward: WardState, lines: readonly LineState[], now: numb
     plan.posts.push({ to: 'ward', what: step.what, for: step.for });
     plan.wardTellings.push(
       step.what === 'handover'
-        ? { kind: 'handedOver', body: { for: step.for, auto: true, lines: lines.length } }
+        ? {
+            kind: 'handedOver',
+            body: {
+              for: step.for,
+              auto: true,
+              lines: lines.filter((line) => !owesNothing(line, ward.policy, now)).length,
+            },
+          }
         : { kind: 'handoverNudged', body: { for: step.for } },
     );
   }
@@ -84,6 +91,7 @@ export function planWake(ward: WardState, lines: readonly LineState[], now: numb
  * nothing is owed to it any more. A nudge held back by the ward's gap waits until `heldUntil`.
  */
 export function lineWakeAt(line: LineState, ward: WardState, now: number, heldUntil = 0): number | null {
+  const closing = mayCloseAt(line);
   const instants = [
     ...stepsOfLine(line, ward, now).map(({ to, at, duty }) =>
       to === 'ward' && !isExemptFromGap(duty) ? Math.max(at, heldUntil) : at,
@@ -91,6 +99,7 @@ export function lineWakeAt(line: LineState, ward: WardState, now: number, heldUn
     ...dutiesOfLine(line, ward.policy, now).flatMap(({ expiresAt }) =>
       expiresAt === undefined ? [] : [expiresAt],
     ),
+    ...(closing !== null && closing > now ? [closing] : []),
   ];
   return instants.length === 0 ? null : Math.min(...instants);
 }

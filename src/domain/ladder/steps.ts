@@ -19,7 +19,7 @@ export interface Step {
  * again every `repeatMin` until claimed or done.
  *
  * "Later" moves the nurse's step to its end, told before or not, and the clinician's past it by the usual gap, yet by no
- * more than the minutes that "later" buys. "Cannot" and a cat's dwell go to the clinician at once. A claim silences until
+ * more than the minutes that "later" buys. "Cannot", an alarming finding and a cat's dwell go to the clinician at once. A claim silences until
  * it ends or somebody says "cannot". News (the dwell warning, the end of a hold) does not climb.
  *
  * Example: a flush due 03:00 → ward 03:00, nurse 03:10, clinician 03:20, then 03:50.
@@ -32,16 +32,18 @@ export function stepsOf(line: LineState, duty: Duty, policy: WardPolicy): Step[]
   const atOnce = !byTheClock.has(duty.why);
   const putOffUntil = snoozed?.until ?? 0;
   const claimedUntil = claimOn(marks)?.until ?? 0;
+  const isFinding = duty.kind === 'finding';
   const steps: Step[] = [];
   const add = (to: Step['to'], at: number) => steps.push({ duty, to, at });
 
-  if (!toldNear(line, duty, policy, 'nudged')) {
+  // Whoever saw it told it: a finding is not the nurse's to be reminded of.
+  if (!isFinding && !toldNear(line, duty, policy, 'nudged')) {
     add('ward', Math.max(duty.dueAt + (atOnce ? policy.atOnceMin * minuteMs : 0), putOffUntil));
   }
   if (duty.kind === 'hold') return steps;
   const climbs = duty.kind !== 'dwellWarning';
   const nurseTold = marks.nurse && !(snoozed && snoozed.at >= marks.nurse.at);
-  if (climbs && !dwell && !nurseTold && !cannot) {
+  if (climbs && !dwell && !isFinding && !nurseTold && !cannot) {
     add('nurse', Math.max(putOffUntil || duty.dueAt + grace.nurse * minuteMs, claimedUntil));
   }
   const clinician = toldNear(line, duty, policy, 'clinician');
@@ -56,7 +58,7 @@ export function stepsOf(line: LineState, duty: Duty, policy: WardPolicy): Step[]
     const usual = duty.dueAt + grace.clinician * minuteMs;
     const putOff = Math.min(putOffUntil + gapMs, usual + laterMinOf(policy, duty.kind) * minuteMs);
     const late = putOffUntil > 0 ? Math.max(usual, putOff) : usual;
-    const at = dwell ? duty.dueAt : (cannot?.at ?? late);
+    const at = dwell || isFinding ? duty.dueAt : (cannot?.at ?? late);
     add('clinician', Math.max(at, claimedUntil));
   }
   return steps;

@@ -146,6 +146,8 @@ export function accept(
 /** After removal a line takes only what follows it up; what happened before it came out may still be told late. */
 function checkStanding(line: LineState, kind: EntryKind, at: number): Refusal | null {
   const followUp = kind === 'pulseChecked' || kind === 'holdEnded';
+  // The puncture is looked at after removal as the site was before.
+  if (kind === 'siteChecked') return null;
   if (!line.removed) return followUp ? { because: 'line still in' } : null;
   const always: readonly EntryKind[] = [
     'amended',

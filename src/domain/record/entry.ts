@@ -33,6 +33,11 @@ export function isAlarming(finding: SiteFinding): boolean {
   return Boolean(finding.swelling || finding.pain || finding.ooze || finding.cold || finding.noPulse);
 }
 
+/** A limb that a clinician must hear of at once. */
+export function isLimbAlarming({ pulse, cold }: { pulse: string; cold?: boolean | undefined }): boolean {
+  return pulse === 'absent' || cold === true;
+}
+
 export const removalReasons = [
   'planned',
   'dwell limit',

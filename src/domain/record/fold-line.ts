@@ -1,10 +1,10 @@
 import { hasSide } from '../line/anatomy.ts';
 import { type EffectiveEntry, effectiveEntries } from './effective-entries.ts';
-import type { Entry, EntryOf } from './entry.ts';
+import { type Entry, type EntryOf, isAlarming, isLimbAlarming, type SiteFinding } from './entry.ts';
 import type { Cause, Done, LineState, Marks } from './line-state.ts';
 
 /** Raised when the fold or the state's shape changes: a snapshot made by another number is folded again. */
-export const foldNumber = 5;
+export const foldNumber = 6;
 
 const dayMs = 24 * 3_600_000;
 
@@ -56,6 +56,8 @@ function begin(id: string, entry: EntryOf<'placed'>, number: number): LineState 
     test: null,
     reading: null,
     siteFinding: null,
+    finding: null,
+    findingGone: null,
     pulse: null,
     siteSeen: done,
     flushed: done,
@@ -143,6 +145,7 @@ function apply(before: LineState, { entry, number }: EffectiveEntry): LineState 
         state.siteSeen = done;
         state.siteCause = null;
         state.siteFinding = { finding: entry.body.finding, at: entry.at, by: entry.by };
+        Object.assign(state, siteLookedAt(before, entry.body.finding, done, entry.told));
       } else {
         state.siteCause = sooner(before.siteCause, cause('redressed'));
       }
@@ -151,6 +154,7 @@ function apply(before: LineState, { entry, number }: EffectiveEntry): LineState 
       state.siteSeen = done;
       state.siteCause = null;
       state.siteFinding = { finding: entry.body.finding, at: entry.at, by: entry.by };
+      Object.assign(state, siteLookedAt(before, entry.body.finding, done, entry.told));
       if (entry.body.finding.soiled) state.redressCause = sooner(before.redressCause, cause('soiled'));
       return state;
     case 'sampled': {
@@ -204,15 +208,19 @@ function apply(before: LineState, { entry, number }: EffectiveEntry): LineState 
       state.nurseSince = Math.max(entry.at, entry.told);
       return state;
     case 'removed':
-      state.removed = { ...entry.body, at: entry.at, by: entry.by };
+      state.removed = { ...entry.body, at: entry.at, told: entry.told, by: entry.by };
       // A removal told before and struck may have left a hold or a pulse check behind; they were not after this one.
       state.holdFrom = entry.at;
       state.holdEnded = null;
       state.pulsesAfterRemoval = [];
-      if (entry.body.finding) state.siteFinding = { finding: entry.body.finding, at: entry.at, by: entry.by };
+      if (entry.body.finding) {
+        state.siteFinding = { finding: entry.body.finding, at: entry.at, by: entry.by };
+        Object.assign(state, siteLookedAt(before, entry.body.finding, done, entry.told));
+      }
       return state;
     case 'pulseChecked':
       state.pulse = { ...entry.body, at: entry.at, by: entry.by };
+      Object.assign(state, limbLookedAt(before, entry, done));
       if (state.removed) state.pulsesAfterRemoval = [...before.pulsesAfterRemoval, done];
       return state;
     case 'holdEnded':
@@ -291,4 +299,32 @@ function mark<K extends keyof Marks>(
   const marks = { ...state.marks };
   for (const [kind, dueAt] of duties) marks[kind] = { ...marks[kind], [name]: { dueAt, ...said } };
   return marks;
+}
+
+type FindingState = Pick<LineState, 'finding' | 'findingGone'>;
+
+/** A look at the site sees the part below it as well: nothing alarming there ends any finding. */
+function siteLookedAt(
+  { finding: open, findingGone }: LineState,
+  seen: SiteFinding,
+  done: Done,
+  told: number,
+): FindingState {
+  if (!isAlarming(seen))
+    return open === null ? { finding: open, findingGone } : { finding: null, findingGone: { ...done, told } };
+  const limbOnly = !seen.swelling && !seen.pain && !seen.ooze;
+  return { finding: { ...done, told: Math.max(done.at, told), limbOnly }, findingGone };
+}
+
+function limbLookedAt(
+  { finding: open, findingGone }: LineState,
+  { body, at, told }: EntryOf<'pulseChecked'>,
+  done: Done,
+): FindingState {
+  if (isLimbAlarming(body)) {
+    const limbOnly = open?.limbOnly ?? true;
+    return { finding: { ...done, told: Math.max(at, told), limbOnly }, findingGone };
+  }
+  const isGone = open?.limbOnly === true && body.pulse === 'present';
+  return isGone ? { finding: null, findingGone: { ...done, told } } : { finding: open, findingGone };
 }

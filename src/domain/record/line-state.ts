@@ -99,6 +99,13 @@ export interface LineState {
   test: { verdict: EntryOf<'fastFlushTested'>['body']['verdict']; at: number } | null;
   reading: Reading | null;
   siteFinding: { finding: SiteFinding; at: number; by: string } | null;
+  /**
+   * The latest alarming finding nobody has found gone since. `told`: when it was told, ms; `limbOnly`: a cold part or no
+   * pulse, which a pulse check alone can find gone.
+   */
+  finding: (Done & { told: number; limbOnly: boolean }) | null;
+  /** The look that found the latest alarming finding gone. */
+  findingGone: (Done & { told: number }) | null;
   pulse: (EntryOf<'pulseChecked'>['body'] & { at: number; by: string }) | null;
   /** Last look at the site: a check, or a redress that told what was seen. */
   siteSeen: Done;
@@ -118,7 +125,7 @@ export interface LineState {
   flushCount: number;
   /** The latest five faults, oldest first; open where `closedAt` is null. */
   faults: { sign: string; at: number; by: string; closedAt: number | null; resolved: boolean }[];
-  removed: (EntryOf<'removed'>['body'] & { at: number; by: string }) | null;
+  removed: (EntryOf<'removed'>['body'] & { at: number; told: number; by: string }) | null;
   /** Pulse checks since removal, oldest first. */
   pulsesAfterRemoval: Done[];
   /** Since when the puncture is held; anew when it still oozed. */

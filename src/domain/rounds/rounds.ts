@@ -41,7 +41,9 @@ export function roundsBetween(
   let ahead = lines.map((line) => ({ line, asked: new Set<DutyKind>() }));
   const open = () =>
     ahead.flatMap(({ line, asked }) =>
-      dutiesOfLine(line, policy, fromMs).filter((duty) => duty.dueAt < toMs && !asked.has(duty.kind)),
+      dutiesOfLine(line, policy, fromMs).filter(
+        (duty) => duty.dueAt < toMs && duty.kind !== 'finding' && !asked.has(duty.kind),
+      ),
     );
   const rounds: Round[] = [];
   for (let duties = open(); duties.length > 0; duties = open()) {

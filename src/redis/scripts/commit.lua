@@ -30,7 +30,7 @@ for index = 1, tonumber(take()) do
   local key = 9 + 3 * (index - 1)
   local change = {
     log = KEYS[key + 1], snapshot = KEYS[key + 2], posts = KEYS[key + 3],
-    id = take(), expected = tonumber(take()), listed = take() == '1', after = take(), entries = takeMany(),
+    id = take(), expected = tonumber(take()), listed = take() == '1', touch = take() == '1', after = take(), entries = takeMany(),
   }
   if redis.call('LLEN', change.log) ~= change.expected then return { 'conflict' } end
   changes[index] = change
@@ -66,7 +66,7 @@ for _, change in ipairs(changes) do
     redis.call('RPUSH', change.log, unpack(change.entries))
     redis.call('SET', change.snapshot, change.after)
   end
-  if (moved or #change.entries > 0) and not touchAll then
+  if (moved or change.touch or #change.entries > 0) and not touchAll then
     for _, key in ipairs(redis.call('SMEMBERS', change.posts)) do
       if redis.call('HEXISTS', out, key) == 1 then touch(key) else redis.call('SREM', change.posts, key) end
     end

@@ -30,7 +30,10 @@ export async function dueList(
   const clock = (atMs: number) => clockText(ward.policy, atMs, now);
   const ordered = lines
     .map((line) => ({ line, duties: dutiesOfLine(line, ward.policy, now) }))
-    .sort((a, b) => (a.duties[0]?.dueAt ?? 0) - (b.duties[0]?.dueAt ?? 0));
+    .sort(
+      (a, b) =>
+        (a.duties[0]?.dueAt ?? Number.MAX_SAFE_INTEGER) - (b.duties[0]?.dueAt ?? Number.MAX_SAFE_INTEGER),
+    );
   const texts = await Promise.all(
     ordered.map(async ({ line, duties }) => {
       const soon = duties.filter(({ dueAt }, index) => index === 0 || dueAt < now + horizonMs);
@@ -39,6 +42,8 @@ export async function dueList(
           ? `• *${capital(dutyName(kind, line))}*, ${lateText(dueAt, now)} (due ${clock(dueAt)})`
           : `• ${capital(dutyName(kind, line))} ${clock(dueAt)}`,
       );
+      if (line.removed && duties.length === 0)
+        each.push(`• Taken out ${clock(line.removed.at)}, nothing owed`);
       return `*${escaped(line.patient.name)}* · ${placeWords(line)} · with ${await names.of(nurseOf(ward, line))}\n${each.join('\n')}`;
     }),
   );

@@ -41,8 +41,7 @@ export function letGoForm({ wardId, duty, now, zone }: LetGoFormGiven): ModalVie
   const { asked, text } = duty;
   return formView({
     callbackId: 'letgo',
-    title: asked.kind === 'dwellLimit' ? 'Keep the line in' : 'Let a duty go',
-    submit: asked.kind === 'dwellLimit' ? 'Keep it in' : 'Let it go',
+    ...wordsOf(asked.kind),
     meta: formMeta({ ward: wardId, duty: [asked.lineId, asked.kind, asked.dueAt] }),
     blocks: [
       remark(
@@ -66,6 +65,12 @@ export function letGoForm({ wardId, duty, now, zone }: LetGoFormGiven): ModalVie
       }),
     ],
   });
+}
+
+function wordsOf(kind: Asked['kind']): { title: string; submit: string } {
+  if (kind === 'dwellLimit') return { title: 'Keep the line in', submit: 'Keep it in' };
+  if (kind === 'finding') return { title: 'Finding seen', submit: 'Ask again then' };
+  return { title: 'Let a duty go', submit: 'Let it go' };
 }
 
 /** What came back: the duty let go, why and until when (ms); or what is wrong, by block id. */

@@ -67,7 +67,7 @@ async function onVerb(bot: Bot, caller: Caller, verb: string, rest: string): Pro
         via: 'command',
         once: caller.once,
       });
-      return view.lines.length === 0 ? caller.say(noLines) : undefined;
+      return view === null ? caller.say(noLines) : undefined;
     }
     case 'oncall':
       return onCallCommand(bot, caller, rest);
@@ -95,7 +95,7 @@ async function onLineVerb(bot: Bot, caller: Caller, verb: string, rest: string):
       lines.filter((line) => line.removed !== null),
       bot.command,
     );
-    if (spec && !spec.afterRemoval && out.is === 'one')
+    if (spec && spec.when !== 'out' && out.is === 'one')
       return tellTyped(bot, caller, spec, out.line, out.rest, ward.policy.shifts.zone);
     return caller.say(escaped(found.message));
   }
@@ -187,5 +187,6 @@ async function askWhich(
 
 function fits(line: LineState, spec: LineVerb | undefined): boolean {
   if (!spec) return true;
-  return (line.removed !== null) === (spec.afterRemoval === true);
+  if (spec.when === 'both') return line.removed === null || line.finding !== null;
+  return (line.removed !== null) === (spec.when === 'out');
 }

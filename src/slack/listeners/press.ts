@@ -40,7 +40,7 @@ export async function onPress(bot: Bot, caller: Caller, action: string, value: A
           via: 'button',
           once: caller.once,
         });
-        return caller.say(view.lines.length === 0 ? noLines : 'The handover is being posted in the channel.');
+        return caller.say(view === null ? noLines : 'The handover is being posted in the channel.');
       }
       return openForm(bot, caller, what, value);
     default:

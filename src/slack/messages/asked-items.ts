@@ -10,6 +10,7 @@ import { actionValue } from '../action-value.ts';
 import type { Names } from '../names.ts';
 import { quoted } from '../text.ts';
 import { capital, doneWords, dutyName } from '../wording/duty-words.ts';
+import { alarmWords } from '../wording/finding-words.ts';
 import { clockText, lateText, placeWords, spanText } from '../wording/line-words.ts';
 import type { ButtonSpec } from './blocks.ts';
 
@@ -46,6 +47,7 @@ function gravity(item: Item | undefined): number {
 /** `flush, 20 min late; zero and level, 5 min late`: what is open of one line, as late as it was at `at` (ms). */
 export function lateWords(open: readonly Item[], at: number, { ward }: WardView): string {
   const lateness = ({ asked: { kind, dueAt }, line }: Item) => {
+    if (kind === 'finding') return findingSeenWords(line, at, ward.policy);
     if (kind === 'dwellWarning')
       return `limit ${clockText(ward.policy, dwellLimitAt(line, ward.policy, at), at)}`;
     if (kind === 'dwellLimit' && dueAt < at + minuteMs) {
@@ -53,7 +55,16 @@ export function lateWords(open: readonly Item[], at: number, { ward }: WardView)
     }
     return dueAt >= at + minuteMs ? `due ${clockText(ward.policy, dueAt, at)}` : lateText(dueAt, at);
   };
-  return [...Map.groupBy(open, lateness)].map(([late, items]) => `${openWords(items)}, ${late}`).join('; ');
+  return [...Map.groupBy(open, lateness)]
+    .map(([late, items]) =>
+      items.every(({ asked }) => asked.kind === 'finding') ? late : `${openWords(items)}, ${late}`,
+    )
+    .join('; ');
+}
+
+/** `swelling, seen 03:10`: what a clinician must look at. */
+function findingSeenWords(line: LineState, now: number, policy: WardPolicy): string {
+  return `${alarmWords(line)}, seen ${clockText(policy, line.finding?.at ?? now, now)}`;
 }
 
 /** When a cat's line must be out, ms: what its dwell warning is about. */
@@ -100,6 +111,7 @@ export async function itemText(
   const what = capital(dutyName(asked.kind, line));
   switch (status.is) {
     case 'open': {
+      const seenBy = asked.kind === 'finding' && line.finding ? ` by ${await names.of(line.finding.by)}` : '';
       const said = [
         status.cannot && `${await names.of(status.cannot.by)} could not: ${quoted(status.cannot.reason)}`,
         status.claimed &&
@@ -107,17 +119,29 @@ export async function itemText(
         status.putOff && `put off until ${clock(status.putOff.until)} by ${await names.of(status.putOff.by)}`,
       ].filter(Boolean);
       const hint = dwellHint(asked, line, view, clock);
-      return `• *${what}*, due ${clock(status.duty.dueAt)}${hint}${said.length > 0 ? `. ${capital(said.join('; '))}.` : ''}`;
+      const asks =
+        asked.kind === 'finding'
+          ? `*${capital(findingSeenWords(line, now, view.ward.policy))}*${seenBy}: needs looking at now`
+          : `*${what}*, due ${clock(status.duty.dueAt)}${hint}`;
+      return `• ${asks}${said.length > 0 ? `. ${capital(said.join('; '))}.` : ''}`;
     }
     case 'done':
+      if (asked.kind === 'finding')
+        return `• Finding: looked at again ${clock(status.done.at)} by ${await names.of(status.done.by)}, nothing amiss.`;
       return `• ${what}: done ${clock(status.done.at)} by ${await names.of(status.done.by)}.`;
     case 'let go':
       return `• ${what}: let go until ${clock(status.until)} by ${await names.of(status.by)}: ${quoted(status.reason)}.`;
     case 'line out':
       return `• ${what}: line taken out ${clock(status.done.at)}.`;
     case 'over':
-      return `• ${what}: ${asked.kind === 'dwellWarning' ? 'over, the limit counts now' : 'no longer asked'}.`;
+      return `• ${what}: ${overWords(asked.kind, line)}.`;
   }
+}
+
+function overWords(kind: Asked['kind'], line: LineState): string {
+  if (kind === 'dwellWarning') return 'over, the limit counts now';
+  if (kind === 'finding') return line.finding ? 'told anew since' : 'since corrected';
+  return 'no longer asked';
 }
 
 /** What a cat's dwell asks for: the one duty whose name does not say it. */
@@ -147,6 +171,25 @@ export function dutyButtons(
   open: readonly Item[],
   view: WardView,
 ): ButtonSpec[] {
+  // A finding is not done, put off or left undone like care: somebody looks again, or a clinician decides.
+  const others = open.filter(({ asked }) => asked.kind !== 'finding');
+  const again = open.find(({ asked }) => asked.kind === 'finding');
+  if (!again) return careButtons(wardId, line, others, view);
+  const look: ButtonSpec = {
+    action: `open:check:${line.id}:finding`,
+    text: 'Looked again…',
+    value: actionValue({
+      w: wardId,
+      l: line.id,
+      d: [[again.asked.kind, again.asked.dueAt]],
+      v: 'check',
+    }),
+    label: `${line.patient.name}: site and limb looked at again`,
+  };
+  return [look, ...careButtons(wardId, line, others, view)];
+}
+
+function careButtons(wardId: string, line: LineState, open: readonly Item[], view: WardView): ButtonSpec[] {
   if (open.length === 0) return [];
   const { policy } = view.ward;
   const d = open.map(({ asked }) => [asked.kind, asked.dueAt] as [Asked['kind'], number]);

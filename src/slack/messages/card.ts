@@ -1,5 +1,5 @@
 import type { WardView } from '../../app/ports.ts';
-import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
+import { dutiesOfLine, isClosed, mayCloseAt } from '../../domain/duties/duties-of-line.ts';
 import { isAlarming } from '../../domain/record/entry.ts';
 import type { Done, LineState } from '../../domain/record/line-state.ts';
 import { nurseOf } from '../../domain/ward/on-call.ts';
@@ -144,12 +144,15 @@ async function removedCard(
     ? `Taken out ${clock(removed.at)} by ${await names.of(removed.by)}: ${removed.reason}.${tip}`
     : '';
   const pulse = line.pulse ? `Pulse ${clock(line.pulse.at)}: ${line.pulse.pulse}.` : '';
-  const still = owed.length > 0 ? `Still owed: ${owed.join(', ')}.` : 'Nothing owed any more.';
+  const isFinal = isClosed(line, policy, now);
+  const until = clock(mayCloseAt(line) ?? now);
+  const amendable = isFinal ? '' : ` Taken out in error? “More…” puts it right until ${until}.`;
+  const still = owed.length > 0 ? `Still owed: ${owed.join(', ')}.` : `Nothing owed any more.${amendable}`;
   return {
     text: `${escaped(line.patient.name)}, ${placeWords(line)}: ${out}`,
     blocks: [
       section([...identity, out, ...(pulse ? [pulse] : []), still].join('\n')),
-      ...(owed.length > 0
+      ...(!isFinal
         ? [
             actions(`card:${line.id}`, [
               {
@@ -161,6 +164,6 @@ async function removedCard(
           ]
         : []),
     ],
-    settled: owed.length === 0,
+    settled: isClosed(line, policy, now),
   };
 }

@@ -2,7 +2,7 @@ import type { Post, WardView } from '../../app/ports.ts';
 import type { Names } from '../names.ts';
 import type { MessageBody } from './blocks.ts';
 import { cardMessage } from './card.ts';
-import { escalationMessage, findingMessage } from './escalation.ts';
+import { escalationMessage } from './escalation.ts';
 import { handoverEnd, handoverPatients, handoverRounds } from './handover.ts';
 import {
   nobodyOnCallMessage,
@@ -28,7 +28,6 @@ export async function composeMessage(
 
 async function bodyOf(post: Post, view: WardView, names: Names, now: number): Promise<MessageBody> {
   const what = post.about?.what;
-  if (what === 'finding') return findingMessage(post, view, names, now);
   switch (post.kind) {
     case 'card': {
       const line = view.lines[0];

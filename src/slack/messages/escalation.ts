@@ -1,12 +1,10 @@
 import type { Post, WardView } from '../../app/ports.ts';
-import { partBelow } from '../../domain/line/anatomy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
-import { nurseOf, onCallAt } from '../../domain/ward/on-call.ts';
+import { nurseOf } from '../../domain/ward/on-call.ts';
 import { actionValue } from '../action-value.ts';
 import type { Names } from '../names.ts';
 import { quoted } from '../text.ts';
-import { dutyName, listed, riskWords } from '../wording/duty-words.ts';
-import { findingWords } from '../wording/finding-words.ts';
+import { dutyName, riskWords } from '../wording/duty-words.ts';
 import { animalWords, clockText, lineWords, standingCaution } from '../wording/line-words.ts';
 import {
   areSettled,
@@ -90,7 +88,13 @@ function clinicianButtons(
   const [worst] = open;
   const worstName = worst ? dutyName(worst.asked.kind, line) : '';
   const isDwell = worst?.asked.kind === 'dwellLimit' || worst?.asked.kind === 'dwellWarning';
-  const letGoText = isDwell ? 'Keep it in…' : open.length === 1 ? 'Let it go…' : `Let go: ${worstName}…`;
+  const letGoText = isDwell
+    ? 'Keep it in…'
+    : worst?.asked.kind === 'finding'
+      ? 'Seen: ask again…'
+      : open.length === 1
+        ? 'Let it go…'
+        : `Let go: ${worstName}…`;
   return [
     ...(isClaimed
       ? []
@@ -104,7 +108,7 @@ function clinicianButtons(
           },
         ]),
     ...offered
-      .filter(({ action }) => /^(done|open:remove)/.test(action))
+      .filter(({ action }) => /^(done|open:remove|open:check:.*:finding$)/.test(action))
       .map((spec) => ({ ...spec, primary: isClaimed && spec.primary === true })),
     {
       action: `open:card:${line.id}`,
@@ -143,46 +147,3 @@ async function leadWords(
 
 /** Characters of a message that a locked phone shows; common practice, no source. */
 const lockScreenMax = 140;
-
-/** What was seen at `at` (ms) at the site or below it; a finding may have been put right since. */
-export function findingSeen(line: LineState, at: number): string {
-  const seen = [
-    ...(line.siteFinding?.at === at ? [findingWords(line.siteFinding.finding, line.site)] : []),
-    ...(line.pulse?.at === at ? [`pulse ${line.pulse.pulse}${line.pulse.cold ? ', cold' : ''}`] : []),
-  ];
-  return seen.length > 0 ? listed(seen) : 'finding since corrected';
-}
-
-/** A finding at the site or the limb, told the moment it was told. */
-export async function findingMessage(
-  post: Post,
-  view: WardView,
-  names: Names,
-  now: number,
-): Promise<MessageBody> {
-  const line = view.lines[0];
-  if (!line) return { text: 'A finding on a line that is not on record.', blocks: [], settled: true };
-  const what = findingSeen(line, post.about?.for ?? post.at);
-  const who = await names.of(post.about?.user ?? line.nurse);
-  const at = clockText(view.ward.policy, post.about?.for ?? post.at, now);
-  const text = `${lineWords(line)}, ${animalWords(line)}: ${what}. Seen ${at} by ${who}. The ${partBelow(line.site)} needs looking at now.`;
-  const nobody =
-    post.to === 'ward' && onCallAt(view.ward, now) === null
-      ? ' Nobody is on call: set one with /artline oncall @name.'
-      : '';
-  return {
-    text: text + nobody,
-    blocks: [
-      section(`*${text}*${nobody}`),
-      actions(`finding:${line.id}`, [
-        {
-          action: `open:card:${line.id}`,
-          text: 'Open the line',
-          value: actionValue({ w: view.ward.id, l: line.id }),
-        },
-      ]),
-      context(standingCaution),
-    ],
-    settled: true,
-  };
-}

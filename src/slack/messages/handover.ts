@@ -28,6 +28,9 @@ import {
 import { actions, context, type MessageBody, section, sections } from './blocks.ts';
 import { openFaults, standing } from './card.ts';
 
+/** Lines named as taken out at the end of a handover; more are counted. */
+const namedOut = 6;
+
 /** A page of patients, each in ISBAR order, complete enough to work from on paper. */
 export async function handoverPatients(
   post: Post,
@@ -74,10 +77,16 @@ async function isbar(line: LineState, view: WardView, names: Names, now: number)
       `${line.flushCount} hand ${line.flushCount === 1 ? 'flush' : 'flushes'} told${line.flushedMl > 0 ? `, ${ml(line.flushedMl)} mL` : ''}`,
   ].filter((text) => typeof text === 'string');
   const duties = dutiesOfLine(line, policy, now);
-  const next = line.removed ? duties : duties.filter(({ dueAt }) => dueAt < now + 13 * 60 * minuteMs);
+  const [toSee] = duties.filter(({ kind }) => kind === 'finding');
+  const care = duties.filter(({ kind }) => kind !== 'finding');
+  const next = line.removed ? care : care.filter(({ dueAt }) => dueAt < now + 13 * 60 * minuteMs);
   const late = (dueAt: number) => (dueAt < now ? `, ${lateText(dueAt, now)}` : '');
+  const asked = [
+    ...(toSee ? [`clinician to look at the finding, ${clock(toSee.dueAt)}`] : []),
+    ...next.map(({ kind, dueAt }) => `${dutyName(kind, line)} ${clock(dueAt)}${late(dueAt)}`),
+  ];
   const situation = line.removed
-    ? `${line.pulse && line.pulse.pulse !== 'present' ? `*Pulse ${line.pulse.pulse}, felt ${clock(line.pulse.at)}.* ` : ''}Line out, limb still to be followed.`
+    ? `${line.finding && line.siteFinding && isAlarming(line.siteFinding.finding) ? `*${capital(findingWords(line.siteFinding.finding, line.site))}, seen ${clock(line.siteFinding.at)}.* ` : ''}${line.pulse && line.pulse.pulse !== 'present' ? `*Pulse ${line.pulse.pulse}, felt ${clock(line.pulse.at)}.* ` : ''}Line out, limb still to be followed.`
     : [
         ...(line.siteFinding && isAlarming(line.siteFinding.finding)
           ? [
@@ -105,7 +114,7 @@ async function isbar(line: LineState, view: WardView, names: Names, now: number)
           `*Assessment* ${line.pulse ? `Pulse ${line.pulse.pulse} ${clock(line.pulse.at)}.` : 'Pulse not checked since.'}`,
         ]
       : [`*Assessment* ${standing({ ...line, faults: [] }, view, now).join('. ')}.`]),
-    `*Recommendation* ${next.length > 0 ? next.map(({ kind, dueAt }) => `${dutyName(kind, line)} ${clock(dueAt)}${late(dueAt)}`).join('; ') : 'nothing due in this time'}.`,
+    `*Recommendation* ${asked.length > 0 ? asked.join('; ') : 'nothing due in this time'}.`,
   ];
 }
 
@@ -147,7 +156,14 @@ export async function handoverEnd(
   const called = onCall
     ? `On call: ${await names.of(onCall)}.`
     : 'Nobody is on call: set one with /artline oncall @name.';
-  const count = post.lines.length;
+  const isOut = new Set(post.about?.out);
+  const count = post.lines.length - isOut.size;
+  const out = takenOutWords(
+    view.lines.filter(({ id }) => isOut.has(id)),
+    view,
+    post.at,
+    now,
+  );
   return {
     text: `End of handover. ${taken}`,
     blocks: [
@@ -155,6 +171,7 @@ export async function handoverEnd(
         `*Rounds until ${until}, if each is done on time*\n${count} ${count === 1 ? 'line' : 'lines'}. ${called}`,
       ),
       ...sections(roundsOf(post, view, now)),
+      ...(out === '' ? [] : [section(out)]),
       section(taken),
       ...(accepted || isOvertaken
         ? []
@@ -174,13 +191,30 @@ export async function handoverEnd(
   };
 }
 
+/** Lines taken out in the shift that ends, to which nothing is owed any more: named, so that nobody looks for them. */
+function takenOutWords(lines: readonly LineState[], view: WardView, at: number, now: number): string {
+  const since = startOfWorkedShift(view, at);
+  const each = lines
+    .filter(({ removed }) => removed !== null && removed.at >= since)
+    .map(
+      (line) =>
+        `${lineWords(line)} ${clockText(view.ward.policy, line.removed?.at ?? at, now)}, ${line.removed?.reason}`,
+    );
+  if (each.length === 0) return '';
+  const more = each.length > namedOut ? `, and ${each.length - namedOut} more` : '';
+  return `*Also taken out this shift, nothing owed* ${each.slice(0, namedOut).join('; ')}${more}.`;
+}
+
 /** The rounds of the time a post speaks of, a line of text each. */
 function roundsOf(post: Post, view: WardView, now: number): string[] {
   const { policy } = view.ward;
   const { fromMs, toMs } = horizonOf(policy, post.at, Math.max(60, policy.handoverBeforeMin) * minuteMs);
   const { from = fromMs, to = toMs } = post.about ?? {};
   const byId = new Map(view.lines.map((line) => [line.id, line]));
-  const lines = post.lines.flatMap((id) => byId.get(id) ?? []).filter(({ placed }) => placed.at <= post.at);
+  const isOut = new Set(post.about?.out);
+  const lines = post.lines
+    .flatMap((id) => (isOut.has(id) ? [] : (byId.get(id) ?? [])))
+    .filter(({ placed }) => placed.at <= post.at);
   return roundsBetween(lines, policy, fromMs, toMs)
     .filter(({ at }) => at >= from && at < to)
     .map((round) => roundWords(round, lines, view, now));

@@ -2,10 +2,9 @@ import type { Post, WardView } from '../../app/ports.ts';
 import { onCallAt } from '../../domain/ward/on-call.ts';
 import type { Names } from '../names.ts';
 import { escaped } from '../text.ts';
-import { animalWords, clockText, lineWords } from '../wording/line-words.ts';
+import { clockText, lineWords } from '../wording/line-words.ts';
 import { areSettled, type Item, isOpen, itemsOf, itemText, lateWords, toldAnewAt } from './asked-items.ts';
 import { type MessageBody, section, sections } from './blocks.ts';
-import { findingSeen } from './escalation.ts';
 import { byLine } from './nudge.ts';
 
 /** Nobody is on call and something is late: said to the whole ward, loudly, until somebody is. */
@@ -32,7 +31,7 @@ export async function nobodyOnCallMessage(
     const text = `Nobody was on call ${clock(post.at)}; said again ${clock(anewAt)}.`;
     return { text, blocks: [section(text)], settled: false, superseded: true };
   }
-  const head = 'NOBODY IS ON CALL. This is late:';
+  const head = `NOBODY IS ON CALL. ${waitsWords(open, 'This is late')}:`;
   const call = 'Call a clinician yourself now, then set who is on call: /artline oncall @name.';
   const late = lateLines(open, post, view);
   return {
@@ -53,23 +52,20 @@ export async function unreachedMessage(
   const open = items.filter(isOpen);
   const whom = post.about?.user ? await names.of(post.about.user) : 'The clinician';
   if (post.asked.length === 0) {
-    const untold = post.about?.text === 'finding' ? findingText(post, view, now) : '';
-    const text = `${whom} could NOT be reached by direct message${untold === '' ? ' and would not hear of what is late' : `. ${untold}`}. Call them yourself now, or set somebody else: /artline oncall @name.`;
+    const text = `${whom} could NOT be reached by direct message and would not hear of what is late. Call them yourself now, or set somebody else: /artline oncall @name.`;
     return { text, blocks: [section(`*${text}*`)], settled: true };
   }
   if (open.length === 0) {
     const text = `Settled: ${whom} could not be reached by direct message.`;
     return { text, blocks: [section(text)], settled: areSettled(items, post, view, now) };
   }
-  const text = `${whom} could NOT be reached by direct message. Late: ${lateLines(open, post, view).join('. ')}. Call them yourself now.`;
+  const text = `${whom} could NOT be reached by direct message. ${waitsWords(open, 'Late')}: ${lateLines(open, post, view).join('. ')}. Call them yourself now.`;
   return { text, blocks: [section(`*${text}*`)], settled: false };
 }
 
-function findingText(post: Post, view: WardView, now: number): string {
-  const [line] = view.lines;
-  if (!line) return '';
-  const at = post.about?.for ?? post.at;
-  return `${lineWords(line)}, ${animalWords(line)}: ${findingSeen(line, at)}, seen ${clockText(view.ward.policy, at, now)}`;
+/** What a list of waiting duties is; `late` where it is not findings alone. */
+function waitsWords(open: readonly Item[], late: string): string {
+  return open.every(({ asked }) => asked.kind === 'finding') ? 'A clinician must see this now' : late;
 }
 
 /** The bot was down: from when to when, and what came due meanwhile. */

@@ -3,6 +3,7 @@ import type { WardView } from '../../app/ports.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import type { Duty } from '../../domain/duties/duty.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
+import type { LineState } from '../../domain/record/line-state.ts';
 import { onCallAt } from '../../domain/ward/on-call.ts';
 import { actionValue } from '../action-value.ts';
 import { actions, button, context, section } from '../messages/blocks.ts';
@@ -28,7 +29,7 @@ export async function menuView(view: WardView, names: Names, now: number): Promi
   const called = onCall ? `On call: ${await names.of(onCall)}.` : '*Nobody is on call.* Set one below.';
   const rows: KnownBlock[] = ordered.slice(0, mostLines).map(({ line, duties }) => ({
     ...section(
-      `*${escaped(line.patient.name)}* · ${placeWords(line)}\n${dueWords(duties, ward.policy, now)}`,
+      `*${escaped(line.patient.name)}* · ${placeWords(line)}\n${dueWords(line, duties, ward.policy, now)}`,
     ),
     block_id: `line:${line.id}`,
     accessory: button({
@@ -64,8 +65,9 @@ export async function menuView(view: WardView, names: Names, now: number): Promi
 }
 
 /** All that is late, each with how late it is; else what comes first. */
-function dueWords(duties: readonly Duty[], policy: WardPolicy, now: number): string {
+function dueWords(line: LineState, duties: readonly Duty[], policy: WardPolicy, now: number): string {
   const [first] = duties;
+  if (line.removed && !first) return `Taken out ${clockText(policy, line.removed.at, now)}, nothing owed`;
   if (!first) return 'Nothing due';
   if (first.dueAt > now) return `${capital(dutyName(first.kind))} ${clockText(policy, first.dueAt, now)}`;
   const late = duties.filter(({ dueAt }) => dueAt <= now);
@@ -83,7 +85,7 @@ const lineVerbs: readonly { verb: string; text: string; when: 'in' | 'out' | 'bo
   { verb: 'test', text: 'Fast-flush test…', when: 'in' },
   { verb: 'reading', text: 'Reading…', when: 'in' },
   { verb: 'sample', text: 'Sample…', when: 'in' },
-  { verb: 'check', text: 'Site check…', when: 'in' },
+  { verb: 'check', text: 'Site check…', when: 'both' },
   { verb: 'redress', text: 'Redress…', when: 'in' },
   { verb: 'source', text: 'Flush source…', when: 'in' },
   { verb: 'moved', text: 'Moved or disconnected…', when: 'in' },

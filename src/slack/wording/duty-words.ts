@@ -4,6 +4,11 @@ import type { LineState } from '../../domain/record/line-state.ts';
 
 /** What each duty is called, what it risks when missed, and what "done" says. All in the trade's words. */
 const words: Record<DutyKind, { name: string; risk: string; done: string }> = {
+  finding: {
+    name: 'clinician’s look at the finding',
+    risk: 'ischaemia, bleeding, loss of the limb',
+    done: 'Looked again: nothing amiss',
+  },
   dwellLimit: {
     name: 'dwell limit',
     risk: 'arterial thrombosis, loss of the limb',

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { holdMinutes } from '../../../src/domain/duties/after-removal.ts';
-import { isClosed } from '../../../src/domain/duties/duties-of-line.ts';
+import { isClosed, owesNothing } from '../../../src/domain/duties/duties-of-line.ts';
 import type { DutyKind } from '../../../src/domain/duties/duty-kind.ts';
 import { sourceEmptyAt } from '../../../src/domain/duties/flush-source.ts';
 import { defaultPolicy, type WardPolicy } from '../../../src/domain/policy/ward-policy.ts';
@@ -483,15 +483,14 @@ describe('pulse checks after removal', () => {
   it('are not owed to an animal that died, nor is a hold', () => {
     const line = placed().add('removed', '22:00', { reason: 'death' });
     expect(line.duties(policy, '22:01')).toEqual([]);
-    expect(isClosed(line.state(), policy, wall('22:00'))).toBe(true);
+    expect(owesNothing(line.state(), policy, wall('22:00'))).toBe(true);
   });
 
   it('are not owed to an animal that left, but its puncture is held', () => {
     const line = placed().add('removed', '22:00', { reason: 'transfer' });
     expect(line.duties(policy, '22:01').map(({ kind }) => kind)).toEqual(['hold']);
-    expect(isClosed(line.add('holdEnded', '22:06', { oozing: false }).state(), policy, wall('22:06'))).toBe(
-      true,
-    );
+    line.add('holdEnded', '22:06', { oozing: false });
+    expect(owesNothing(line.state(), policy, wall('22:06'))).toBe(true);
   });
 
   it('are not answered by a check from before a removal that was told in error', () => {
@@ -509,9 +508,71 @@ describe('pulse checks after removal', () => {
       .add('removed', '22:00', { reason: 'planned' })
       .add('holdEnded', '22:06', { oozing: false });
     line.add('pulseChecked', '23:00', { pulse: 'present' });
-    expect(isClosed(line.state(), policy, wall('23:01'))).toBe(false);
+    expect(owesNothing(line.state(), policy, wall('23:01'))).toBe(false);
     line.add('pulseChecked', '2026-11-25 20:00', { pulse: 'weak' });
-    expect(isClosed(line.state(), policy, wall('2026-11-25 20:00'))).toBe(true);
+    expect(owesNothing(line.state(), policy, wall('2026-11-25 20:00'))).toBe(true);
+  });
+
+  it('leave a line on the list for a day after its removal was told, so that one told in error can be struck', () => {
+    const line = placed().add('removed', '22:00', { reason: 'death' });
+    expect(isClosed(line.state(), policy, wall('2026-11-25 21:59'))).toBe(false);
+    expect(isClosed(line.state(), policy, wall('2026-11-25 22:00'))).toBe(true);
+    expect(isClosed(placed().state(), policy, wall('2026-11-26 22:00'))).toBe(false);
+  });
+});
+
+describe('a clinician’s look at a finding', () => {
+  const owed = (line: LineLog, now: string) =>
+    line
+      .duties(policy, now)
+      .filter(({ kind }) => kind === 'finding')
+      .map(({ dueAt }) => clock(dueAt));
+
+  it.each<[string, (line: LineLog) => LineLog, string[]]>([
+    ['swelling', (line) => line.add('siteChecked', '22:00', { finding: { swelling: true } }), ['22:00']],
+    [
+      'a soiled dressing alone',
+      (line) => line.add('siteChecked', '22:00', { finding: { soiled: true } }),
+      [],
+    ],
+    [
+      'ooze seen at a redress',
+      (line) => line.add('redressed', '22:00', { finding: { ooze: true } }),
+      ['22:00'],
+    ],
+    ['an absent pulse', (line) => line.add('pulseChecked', '22:00', { pulse: 'absent' }), ['22:00']],
+    ['a cold part', (line) => line.add('pulseChecked', '22:00', { pulse: 'present', cold: true }), ['22:00']],
+    ['a weak pulse', (line) => line.add('pulseChecked', '22:00', { pulse: 'weak' }), []],
+  ])('is owed at once for %s', (_what, tell, expected) => {
+    expect(owed(tell(placed()), '22:01')).toEqual(expected);
+  });
+
+  it('is owed until a look finds nothing amiss; a pulse felt again ends only what concerns the limb', () => {
+    const cold = placed().add('siteChecked', '22:00', { finding: { cold: true } });
+    expect(owed(cold.add('pulseChecked', '22:10', { pulse: 'weak' }), '22:11')).toEqual(['22:00']);
+    expect(owed(cold.add('pulseChecked', '22:20', { pulse: 'present' }), '22:21')).toEqual([]);
+    const swollen = placed().add('siteChecked', '22:00', { finding: { swelling: true } });
+    expect(owed(swollen.add('pulseChecked', '22:10', { pulse: 'present' }), '22:11')).toEqual(['22:00']);
+    expect(owed(swollen.add('siteChecked', '22:20', { finding: {} }), '22:21')).toEqual([]);
+  });
+
+  it('is told anew when the finding is told anew, and comes again when a clinician’s decision ends', () => {
+    const line = placed().add('siteChecked', '22:00', { finding: { swelling: true } });
+    line.add('waived', '22:05', {
+      duty: 'finding',
+      dueAt: wall('22:00'),
+      reason: 'seen, cold pack',
+      until: wall('00:05'),
+    });
+    expect(owed(line, '22:06')).toEqual(['00:05']);
+    line.add('siteChecked', '23:00', { finding: { swelling: true, noPulse: true } });
+    expect(owed(line, '23:01')).toEqual(['23:00']);
+  });
+
+  it('is owed after removal as well, and to the instant it was told where it was told late', () => {
+    const line = placed().add('removed', '22:00', { reason: 'swelling', finding: { swelling: true } });
+    expect(owed(line, '22:01')).toEqual(['22:00']);
+    expect(owed(line.add('siteChecked', '22:30', { finding: {} }), '22:31')).toEqual([]);
   });
 });
 

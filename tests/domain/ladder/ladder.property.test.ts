@@ -179,11 +179,11 @@ describe('a night, woken at any instants, with anything told at any time', () =>
                 one.duty.kind === duty.kind &&
                 one.at >= duty.dueAt,
             );
-          const dwell = duty.kind === 'dwellLimit' || duty.kind === 'dwellWarning';
+          const atOnce = ['finding', 'dwellLimit', 'dwellWarning'].includes(duty.kind);
           const earliest = {
             ward: Math.max(duty.dueAt - policy.policy.roundMin * minute, duty.earliestAt),
             nurse: duty.dueAt + (putOff ? 0 : grace.nurse) * minute,
-            clinician: cannot || again ? 0 : duty.dueAt + (dwell ? 0 : grace.clinician) * minute,
+            clinician: cannot || again ? 0 : duty.dueAt + (atOnce ? 0 : grace.clinician) * minute,
           };
           expect(at).toBeGreaterThanOrEqual(earliest[reader === 'nobody' ? 'clinician' : reader]);
         }

@@ -55,8 +55,9 @@ describe('the default policy', () => {
     }
   });
 
-  it('lets neither dwell nor the end of a hold be put off', () => {
+  it('lets neither a finding, dwell nor the end of a hold be put off', () => {
     expect(dutyKinds.filter((kind) => laterMinOf(policy, kind) === 0)).toEqual([
+      'finding',
       'dwellLimit',
       'dwellWarning',
       'hold',

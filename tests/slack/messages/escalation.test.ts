@@ -149,14 +149,34 @@ describe('the buttons of a message to the clinician', () => {
 describe('a finding', () => {
   it('says which patient, what was seen, where, when and by whom in the first line', async () => {
     const log = new LineLog('20:00').add('siteChecked', '22:00', { finding: { cold: true, noPulse: true } });
-    const told = post('escalation', '22:00', {
-      to: { user: 'vet' },
-      lines: [log.id],
-      about: { what: 'finding', for: log.state().siteFinding?.at ?? 0, user: 'nina' },
-    });
-    const { text } = await composed(told, testWard(), [log.state()]);
-    expect(text.slice(0, lockScreen)).toMatch(
-      /^Biscuit \(left dorsal pedal\), dog, 28 kg: cold hind foot and no pulse below\. Seen 22:00 by Nina Vale\./,
+    const told = toClinician('22:00', about(log, { finding: '22:00' }));
+    const said = await composed(told, testWard(), [log.state()]);
+    expect(said.text.slice(0, lockScreen)).toMatch(
+      /^Biscuit \(left dorsal pedal\): cold hind foot and no pulse below, seen 22:00\. Risk: ischaemia, bleeding, loss of the limb\. With/,
     );
+    expect(said.text).toContain('seen 22:00 by Nina Vale: needs looking at now');
+    expect(buttonsIn(said.blocks).map(({ text }) => text.text)).toEqual([
+      'I take it for 30 min',
+      'Looked again…',
+      'Open the line',
+      'Seen: ask again…',
+    ]);
+  });
+
+  it('that was struck, found gone, or told anew is not asked for any more', async () => {
+    const log = new LineLog('20:00').add('siteChecked', '22:00', { finding: { swelling: true } });
+    const told = toClinician('22:00', about(log, { finding: '22:00' }));
+    const struck = new LineLog('20:00')
+      .add('siteChecked', '22:00', { finding: { swelling: true } })
+      .add('amended', '22:10', { target: 2, strike: 'wrong patient' });
+    expect((await composed(told, testWard(), [struck.state()])).text).toMatch(
+      /Clinician’s look at the finding: since corrected\./,
+    );
+    log.add('siteChecked', '22:20', { finding: { swelling: true, cold: true } });
+    expect((await composed(told, testWard(), [log.state()])).text).toContain('told anew since');
+    log.add('siteChecked', '22:30', { finding: {} });
+    const gone = await composed(told, testWard(), [log.state()]);
+    expect(gone.text).toContain('Finding: looked at again 22:30 by Nina Vale, nothing amiss.');
+    expect(buttonsIn(gone.blocks)).toEqual([]);
   });
 });
