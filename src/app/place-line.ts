@@ -1,8 +1,9 @@
 import { lineWakeAt, wardWakeAt } from '../domain/ladder/plan-wake.ts';
-import { checkTime, placingBackDateMs, type Refusal, sameTellingMs } from '../domain/record/accept.ts';
+import { checkTime, placingBackDateMs, type Refusal } from '../domain/record/accept.ts';
 import type { Entry, TellingOf } from '../domain/record/entry.ts';
 import { foldLine } from '../domain/record/fold-line.ts';
 import type { LineState } from '../domain/record/line-state.ts';
+import { sameTellingMs } from '../domain/record/told-already.ts';
 import type { WardState } from '../domain/ward/ward-state.ts';
 import type { AppDeps } from './app-deps.ts';
 import { callFor } from './call-for.ts';

@@ -1,6 +1,6 @@
 import { isClosed } from '../domain/duties/duties-of-line.ts';
 import { lineWakeAt } from '../domain/ladder/plan-wake.ts';
-import { accept, type Refusal } from '../domain/record/accept.ts';
+import { accept, needsLog, type Refusal } from '../domain/record/accept.ts';
 import type { Entry, EntryHead, Telling, TellingOf } from '../domain/record/entry.ts';
 import { foldNext } from '../domain/record/fold-line.ts';
 import type { Done, LineState } from '../domain/record/line-state.ts';
@@ -74,8 +74,7 @@ export async function tellLines(
         continue;
       }
       const head: EntryHead = { at: intent.at ?? now, told: now, by: intent.by, via: intent.via };
-      const late = telling.kind === 'amended' || head.at < line.latestAt;
-      const log = late ? await logOf(lineId) : [];
+      const log = needsLog(line, telling, head.at) ? await logOf(lineId) : [];
       const verdict = accept(line, ward, telling, head, log);
       const stands = 'refuse' in verdict ? ownRemoval(line, telling, intent.by) : null;
       if (stands) told.push({ lineId, telling, is: 'already', done: stands });

@@ -12,13 +12,11 @@ import {
   type EntryHead,
   type EntryKind,
   type EntryOf,
-  type FlushSource,
-  type SiteFinding,
-  siteFindingSchema,
   type Telling,
   type TellingOf,
 } from './entry.ts';
 import type { Done, LineState } from './line-state.ts';
+import { sameTellingMs, toldAlready } from './told-already.ts';
 
 /** Furthest into the future a time may lie: clocks and fingers differ a little. */
 export const futureToleranceMs = 2 * minuteMs;
@@ -26,8 +24,9 @@ export const futureToleranceMs = 2 * minuteMs;
 export const backDateMs = 24 * hourMs;
 /** How long ago a line may have been placed when it is registered: a ward that begins with the bot has lines in already. */
 export const placingBackDateMs = 14 * 24 * hourMs;
-/** Two people telling the same thing within this make one entry. */
-export const sameTellingMs = minuteMs;
+
+/** What is pressed again within this because the record was slow to answer is the first press, and stands. */
+const pressedAgainMs = 2 * minuteMs;
 
 /** Why a telling is not taken. Each carries what its answer needs to say what to do instead. */
 export type Refusal =
@@ -48,6 +47,13 @@ export type Refusal =
   | { because: 'written by the bot' }
   | { because: 'values do not fit'; problems: string[] };
 
+/** Whether `accept` must be given the line's log: to amend it, to compare with what was told of the same time. */
+export function needsLog(line: LineState, telling: Telling, at: number): boolean {
+  const last = line.last[telling.kind];
+  const near = last !== undefined && Math.abs(at - last.at) <= sameTellingMs;
+  return telling.kind === 'amended' || at < line.latestAt || near;
+}
+
 export type Verdict = { take: Entry } | { refuse: Refusal } | { already: Done };
 
 /** Whether a time told is one that can be believed: not in the future, not too long ago. */
@@ -58,8 +64,9 @@ export function checkTime(at: number, now: number, backMs = backDateMs): Refusal
 }
 
 /**
- * Whether a telling about a line is taken into its log, as things stand. `log` is asked for only by an amendment.
- * The same thing told again within a minute, by the same or another person, makes no second entry.
+ * Whether a telling about a line is taken into its log, as things stand. `log` is needed where `needsLog` says so.
+ * The same thing told again within a minute, by the same or another person, makes no second entry; a value that only the
+ * later telling gives is added to the first by an amendment.
  */
 export function accept(
   line: LineState,
@@ -77,8 +84,12 @@ export function accept(
     return refuse({ because: 'before placing', at: head.at, placedAt: line.placed.at });
   const standing = checkStanding(line, telling.kind, head.at);
   if (standing) return refuse(standing);
-  const already = toldAlready(line, telling, head);
-  if (already) return { already };
+  const before = toldAlready(log, telling, head);
+  if (before?.adds) {
+    const body = { target: before.done.entry, body: before.adds };
+    return { take: { ...head, kind: 'amended', body, at: now } };
+  }
+  if (before) return { already: before.done };
   const settled = settledAlready(line, ward, telling, now);
   if (settled) return settled;
 
@@ -98,12 +109,18 @@ export function accept(
       for (const [kind, dueAt] of telling.body.duties) {
         if (laterMinOf(ward.policy, kind) === 0) return refuse({ because: 'cannot be put off' });
         const before = line.marks[kind]?.snoozed;
+        if (before && concerns(before, dueAt) && before.by === head.by && now - before.at <= pressedAgainMs)
+          return { already: { at: before.at, by: before.by, entry: before.entry } };
         if (before && concerns(before, dueAt))
           return refuse({ because: 'put off once already', until: before.until });
       }
       break;
     }
     case 'flushModeChanged':
+      if (telling.body.mode === line.flushMode && line.last.flushModeChanged?.by === head.by) {
+        const { at } = line.last.flushModeChanged;
+        if (now - at <= pressedAgainMs) return { already: line.last.flushModeChanged };
+      }
       if (telling.body.mode === line.flushMode)
         return refuse({ because: 'mode as before', mode: line.flushMode });
       break;
@@ -162,89 +179,6 @@ function checkStanding(line: LineState, kind: EntryKind, at: number): Refusal | 
   if (followUp || always.includes(kind)) return null;
   if (kind !== 'removed' && at < line.removed.at) return null;
   return { because: 'line out', removedAt: line.removed.at, by: line.removed.by };
-}
-
-const findings = Object.keys(siteFindingSchema.shape) as (keyof SiteFinding)[];
-
-/** Tellings that say the same of a line however they are worded; values, where both give them, must agree. */
-function toldAlready(line: LineState, telling: Telling, head: EntryHead): Done | null {
-  const last = line.last[telling.kind];
-  if (!last || Math.abs(head.at - last.at) > sameTellingMs || head.via === 'bot') return null;
-  switch (telling.kind) {
-    case 'flushed':
-      // Something in between, such as a sample, made it due again: then it is a new one.
-      return line.flushCause === null ? last : null;
-    case 'disturbed':
-      return last;
-    case 'zeroed': {
-      if (line.zeroCause !== null) return null;
-      const { openToAirMmHg } = telling.body;
-      return openToAirMmHg === undefined || openToAirMmHg === line.openToAir?.mmHg ? last : null;
-    }
-    case 'flushModeChanged':
-      return telling.body.mode === line.flushMode && sameSource(line, telling.body.source) ? last : null;
-    case 'sourceChanged':
-      return sameSource(line, telling.body.source) && (!telling.body.newSet || line.setSince === last.at)
-        ? last
-        : null;
-    case 'sourceChecked': {
-      const { pressureMmHg, volumeLeftMl } = telling.body;
-      const agrees = (told: number | undefined, known: number | undefined) =>
-        told === undefined || told === known;
-      return agrees(pressureMmHg, line.source?.pressureMmHg) && agrees(volumeLeftMl, line.source?.volumeMl)
-        ? last
-        : null;
-    }
-    case 'redressed': {
-      const { finding } = telling.body;
-      return finding === undefined || sameFinding(line.siteFinding?.finding, finding) ? last : null;
-    }
-    case 'fastFlushTested':
-      return line.test?.verdict === telling.body.verdict ? last : null;
-    case 'levelled':
-      return line.level?.belowHeartCm === (telling.body.belowHeartCm ?? 0) ? last : null;
-    case 'siteChecked':
-      return sameFinding(line.siteFinding?.finding, telling.body.finding) ? last : null;
-    case 'pulseChecked':
-      return line.pulse?.pulse === telling.body.pulse &&
-        (line.pulse.cold ?? false) === (telling.body.cold ?? false)
-        ? last
-        : null;
-    case 'reading':
-      return line.reading?.sapMmHg === telling.body.sapMmHg && line.reading.dapMmHg === telling.body.dapMmHg
-        ? last
-        : null;
-    case 'sampled':
-      return line.samples.at(-1)?.volumeMl === telling.body.volumeMl ? last : null;
-    case 'placed':
-    case 'faultOpened':
-    case 'faultStep':
-    case 'faultClosed':
-    case 'assigned':
-    case 'claimed':
-    case 'snoozed':
-    case 'waived':
-    case 'amended':
-    case 'noted':
-    case 'removed':
-    case 'holdEnded':
-    case 'nudged':
-    case 'escalated':
-      return null;
-  }
-}
-
-function sameSource(line: LineState, told: FlushSource | undefined): boolean {
-  if (told === undefined) return true;
-  const { source } = line;
-  return (['kind', 'volumeMl', 'rateMlPerH', 'pressureMmHg'] as const).every(
-    (key) => told[key] === undefined || told[key] === source?.[key],
-  );
-}
-
-/** Findings agree when each that either names is named by both; an absent one was looked at and unremarkable. */
-function sameFinding(a: SiteFinding | undefined, b: SiteFinding): boolean {
-  return a !== undefined && findings.every((finding) => Boolean(a[finding]) === Boolean(b[finding]));
 }
 
 /** Duties that words of this kind speak of. */

@@ -360,8 +360,14 @@ describe('the same thing told within a minute', () => {
     [
       'a move',
       dog().add('disturbed', '23:00', { how: 'moved' }),
-      { kind: 'disturbed', body: { how: 'repositioned' } },
+      { kind: 'disturbed', body: { how: 'moved' } },
       'already',
+    ],
+    [
+      'another disturbance',
+      dog().add('disturbed', '23:00', { how: 'moved' }),
+      { kind: 'disturbed', body: { how: 'disconnected' } },
+      'take',
     ],
     [
       'a sample',
@@ -453,6 +459,75 @@ describe('the same thing told within a minute', () => {
     ],
   ])('%s', (_title, line, telling, expected) => {
     expect(verdict(line, telling, { by: 'nell' })).toHaveProperty(expected);
+  });
+
+  it.each<[string, LineLog, Telling, Record<string, unknown>]>([
+    [
+      'the discard of a sample',
+      dog().add('sampled', '23:00', { volumeMl: 1, flushed: true }),
+      { kind: 'sampled', body: { volumeMl: 1, discardMl: 2, discardReturned: true, flushed: false } },
+      { discardMl: 2, discardReturned: true },
+    ],
+    [
+      'the volume of a flush',
+      dog().add('flushed', '23:00', {}),
+      { kind: 'flushed', body: { volumeMl: 2 } },
+      { volumeMl: 2 },
+    ],
+    [
+      'what was shown open to air',
+      dog().add('zeroed', '23:00', {}),
+      { kind: 'zeroed', body: { openToAirMmHg: 4 } },
+      { openToAirMmHg: 4 },
+    ],
+    [
+      'a cold limb',
+      out().add('pulseChecked', '23:00', { pulse: 'present' }),
+      { kind: 'pulseChecked', body: { pulse: 'present', cold: true } },
+      { cold: true },
+    ],
+    [
+      'a mean',
+      dog().add('reading', '23:00', { sapMmHg: 120, dapMmHg: 70 }),
+      { kind: 'reading', body: { sapMmHg: 120, dapMmHg: 70, mapMmHg: 88 } },
+      { mapMmHg: 88 },
+    ],
+    [
+      'the rate of a new bag',
+      dog({ flushMode: 'continuous' }).add('sourceChanged', '23:00', {
+        source: { kind: 'pressure bag', volumeMl: 250 },
+        newSet: false,
+      }),
+      { kind: 'sourceChanged', body: { source: { kind: 'pressure bag', rateMlPerH: 3 }, newSet: false } },
+      { source: { kind: 'pressure bag', volumeMl: 250, rateMlPerH: 3 } },
+    ],
+  ])('adds to it what only the second says: %s', (_title, line, telling, body) => {
+    const target = line.entries.length;
+    expect(verdict(line, telling, { by: 'nell' })).toMatchObject({
+      take: { kind: 'amended', by: 'nell', body: { target, body } },
+    });
+  });
+
+  it.each<[string, Telling]>([
+    ['flush', flush],
+    ['sample', { kind: 'sampled', body: { volumeMl: 1, flushed: true } }],
+  ])('counts a back-dated %s told by two people once', (_title, telling) => {
+    const line = dog()
+      .add(telling.kind as 'flushed', '21:00', telling.body as never, { by: 'noor', told: wall('22:00') })
+      .add('flushed', '22:10', {});
+    expect(verdict(line, telling, { at: '21:00', by: 'nell' })).toMatchObject({ already: { by: 'noor' } });
+  });
+
+  it('takes “later” and a change of mode pressed again by the same person for the first press', () => {
+    const asked: [['flush', number]] = [['flush', wall('21:00')]];
+    const line = dog().add('snoozed', '22:59', { duties: asked, until: wall('23:09') }, { by: 'nina' });
+    const again: Telling = { kind: 'snoozed', body: { duties: asked, until: wall('23:10') } };
+    expect(verdict(line, again, { by: 'nina' })).toHaveProperty('already');
+    expect(verdict(line, again, { by: 'nell' })).toHaveProperty('refuse');
+    const pump = dog().add('flushModeChanged', '22:58', { mode: 'continuous' }, { by: 'nina' });
+    const mode: Telling = { kind: 'flushModeChanged', body: { mode: 'continuous' } };
+    expect(verdict(pump, mode, { by: 'nina' })).toHaveProperty('already');
+    expect(verdict(pump, mode, { by: 'nell' })).toHaveProperty('refuse');
   });
 
   it('says who was first', () => {

@@ -1,0 +1,113 @@
+import { minuteMs } from '../duties/duty.ts';
+import { effectiveEntries } from './effective-entries.ts';
+import type { Entry, EntryHead, EntryKind, SiteFinding, Telling } from './entry.ts';
+import type { Done } from './line-state.ts';
+
+/** Two people telling the same thing within this make one entry. */
+export const sameTellingMs = minuteMs;
+
+/** Acts that one person may tell after another has: what each kind of body means when two are compared. */
+const acts: readonly EntryKind[] = [
+  'zeroed',
+  'levelled',
+  'fastFlushTested',
+  'flushed',
+  'flushModeChanged',
+  'sourceChanged',
+  'sourceChecked',
+  'redressed',
+  'siteChecked',
+  'sampled',
+  'reading',
+  'disturbed',
+  'pulseChecked',
+];
+
+/** What asks for an act anew: told again after it, the act is a new one however soon. */
+const rearms: Partial<Record<EntryKind, readonly EntryKind[]>> = {
+  flushed: ['sampled'],
+  zeroed: ['disturbed', 'redressed', 'sampled', 'sourceChanged', 'faultClosed'],
+};
+
+/**
+ * Whether a telling repeats what stands in the log: the same act within a minute of the time told, with nothing between
+ * that asked for it anew, and values that agree wherever both give them. `adds` are values that only the later telling
+ * gives; they must not be lost. Null when the telling is a new one.
+ *
+ * Example: `flushed` by one nurse and `flushed 2 mL` by another 40 s later are one flush, to which 2 mL is added.
+ */
+export function toldAlready(
+  log: readonly Entry[],
+  telling: Telling,
+  head: EntryHead,
+): { done: Done; adds: Record<string, unknown> | null } | null {
+  if (head.via === 'bot' || !acts.includes(telling.kind)) return null;
+  const stands = effectiveEntries(log);
+  for (const { number, entry } of stands.toReversed()) {
+    if (entry.kind !== telling.kind || Math.abs(entry.at - head.at) > sameTellingMs) continue;
+    const anew = rearms[telling.kind] ?? [];
+    const asked = stands.some(
+      (one) =>
+        anew.includes(one.entry.kind) &&
+        one.number > number &&
+        one.entry.at >= entry.at &&
+        one.entry.at <= Math.max(head.at, entry.at),
+    );
+    const body = asked ? null : merged(entry.body, telling.body);
+    if (!body) continue;
+    const adds = Object.fromEntries(
+      Object.entries(body).filter(([key, value]) => !isSame(value, (entry.body as Values)[key])),
+    );
+    return {
+      done: { at: entry.at, by: entry.by, entry: number },
+      adds: Object.keys(adds).length > 0 ? adds : null,
+    };
+  }
+  return null;
+}
+
+type Values = Record<string, unknown>;
+
+/** Both bodies as one, or null where they disagree. */
+function merged(first: object, second: object): Values | null {
+  const one = plain(first);
+  const other = plain(second);
+  const both: Values = { ...one };
+  for (const [key, value] of Object.entries(other)) {
+    const known = one[key];
+    if (known === undefined || isSame(known, value)) both[key] = known ?? value;
+    else if (key === 'source') {
+      const source = merged(known as object, value as object);
+      if (!source) return null;
+      both[key] = source;
+    } else if (key === 'flushed') both[key] = known || value;
+    else return null;
+  }
+  return both;
+}
+
+/** A body whose silent meanings are said: levelled without a number is level with the heart. */
+function plain(body: object): Values {
+  const values: Values = Object.fromEntries(
+    Object.entries(body)
+      .filter(([, value]) => value !== undefined)
+      .map(([key, value]) => [key, key === 'finding' ? named(value as SiteFinding) : value]),
+  );
+  // Not cold and not said are the same; so a limb found cold is added to what was told before.
+  if (values.cold === false) delete values.cold;
+  return values;
+}
+
+/** A finding by what it names: an absent one was looked at and unremarkable. */
+function named(finding: SiteFinding): SiteFinding {
+  return Object.fromEntries(Object.entries(finding).filter(([, seen]) => seen)) as SiteFinding;
+}
+
+function isSame(a: unknown, b: unknown): boolean {
+  if (typeof a !== 'object' || typeof b !== 'object' || a === null || b === null) return a === b;
+  const one = plain(a);
+  const other = plain(b);
+  const keys = new Set([...Object.keys(one), ...Object.keys(other)]);
+  const said = (value: unknown) => (value === false ? undefined : value);
+  return [...keys].every((key) => isSame(said(one[key]), said(other[key])));
+}
