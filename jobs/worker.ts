@@ -44,7 +44,9 @@ export const startWorkers: StartWorkers = async ({
   );
   const posts = new Worker(postQueue, ({ data }) => post(data, cases), { ...options, concurrency: 10 });
   for (const worker of [wakes, posts]) {
-    worker.on('error', () => metrics.redisUp.set(0));
+    worker.on('error', (cause) =>
+      watch.trouble('a worker lost its Redis for a moment', { queue: worker.name }, cause),
+    );
     worker.on('failed', (job, cause) => {
       watch.trouble('a job failed; the sweep takes over', { queue: worker.name, job: job?.id ?? '' }, cause);
     });
@@ -62,9 +64,8 @@ export const startWorkers: StartWorkers = async ({
   return {
     async close() {
       clearInterval(singing);
-      await sweep.stop();
       const patience = new Promise<void>((resolve) => setTimeout(resolve, closePatienceMs).unref());
-      await Promise.race([Promise.all([wakes.close(), posts.close()]), patience]);
+      await Promise.race([Promise.all([sweep.stop(), wakes.close(), posts.close()]), patience]);
     },
   };
 };

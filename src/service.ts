@@ -3,6 +3,7 @@ import { WebClient } from '@slack/web-api';
 import type { Redis } from 'ioredis';
 import type { AppDeps, JobDeps } from './app/app-deps.ts';
 import type { Clock, HurriedClock } from './app/clock.ts';
+import { deliverEverywhere } from './app/deliver-everywhere.ts';
 import { deliverPosts } from './app/deliver-posts.ts';
 import { pushLastWords } from './app/last-word.ts';
 import { noticeDowntime } from './app/notice-downtime.ts';
@@ -17,6 +18,7 @@ import type { Metrics } from './observe/metrics.ts';
 import { operatorWatch } from './observe/operator-watch.ts';
 import { redisHeartbeat } from './redis/heartbeat.ts';
 import { redisRecord } from './redis/redis-record.ts';
+import { takeTurn } from './redis/turn.ts';
 import { waitingPosts } from './redis/waiting-posts.ts';
 import { type BoltEdge, boltEdge, type Reach, webClientOptions } from './slack/bolt-app.ts';
 import { slackMembership } from './slack/membership.ts';
@@ -56,6 +58,8 @@ export interface Service {
   /** The earliest instant at which anything will come due by itself, ward ms; null when nothing will. */
   nextEventAt(): Promise<number | null>;
   checks: Record<string, ReadinessCheck>;
+  /** Resolves when nothing that a sweep began beside itself is running. */
+  idle(): Promise<void>;
   /** Stops taking, finishes what runs, then lets go. */
   stop(): Promise<void>;
 }
@@ -87,28 +91,39 @@ export async function startService(parts: ServiceParts): Promise<Service> {
     sweepWards: async (sweep) => {
       await noticeDowntime(jobDeps, heartbeat);
       await sweepWards(jobDeps, sweep);
-      await keepLastWord();
+      // What waits for the chat platform waits beside the sweep: one that hangs must not stop the sign of life.
+      deliverAll.start();
+      keepLastWord.start();
     },
   };
   const heartbeat = redisHeartbeat(redis);
   const lastWord = slackLastWord(client);
+  // Two processes of the jobs would each take the other's for one too many.
+  const own = randomBytes(8).toString('hex');
   const rate = () => ('rate' in clock ? clock.rate() : 1);
   let pushed = { atMs: 0, rate: 0, wardMs: 0 };
   /** Every few minutes, and at once when the ward's clock was hurried or set ahead. */
-  const keepLastWord = async () => {
+  const pushDue = async () => {
     const fresh = realNow() - pushed.atMs < pushLastWordEveryMs;
     const asExpected =
       pushed.rate === rate() &&
       Math.abs(clock.now() - pushed.wardMs - (realNow() - pushed.atMs) * rate()) < 60_000;
     if (fresh && asExpected) return;
     pushed = { atMs: realNow(), rate: rate(), wardMs: clock.now() };
-    await pushLastWords(jobDeps, lastWord, rate());
+    if (await takeTurn(redis, own, pushLastWordEveryMs)) await pushLastWords(jobDeps, lastWord, rate());
+  };
+  const failed = (cause: unknown) => watch.trouble('a sweep could not send', {}, cause);
+  const keepLastWord = aside(pushDue, failed);
+  const deliverAll = aside(() => deliverEverywhere(jobDeps), failed);
+
+  const idle = async () => {
+    await Promise.all([deliverAll.done(), keepLastWord.done()]);
   };
 
   const workers = roles.has('jobs') ? await parts.startWorkers(cases) : null;
   let edge: BoltEdge | null = null;
   if (roles.has('chat')) {
-    const own = await askWhoIAm(client, log);
+    const me = await askWhoIAm(client, log);
     edge = boltEdge(
       (boltClient) => ({
         deps,
@@ -116,7 +131,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
         names,
         membership: slackMembership(boltClient, realNow),
         command: parts.command,
-        ...own,
+        ...me,
       }),
       {
         reach: slack.reach,
@@ -150,10 +165,28 @@ export async function startService(parts: ServiceParts): Promise<Service> {
       redis: () => answers(() => redis.ping(), 'Redis does not answer'),
       chat: () => answers(() => client.auth.test(), 'the chat platform does not answer'),
     },
+    idle,
     async stop() {
       await edge?.stop(stopPatienceMs);
       await workers?.close();
+      const patience = new Promise<void>((resolve) => setTimeout(resolve, stopPatienceMs).unref());
+      await Promise.race([idle(), patience]);
     },
+  };
+}
+
+/** Work that runs beside what began it, once at a time; asked for while it runs, it is not begun again. */
+function aside(work: () => Promise<void>, failed: (cause: unknown) => void) {
+  let running: Promise<void> | null = null;
+  return {
+    start() {
+      running ??= work()
+        .catch(failed)
+        .finally(() => {
+          running = null;
+        });
+    },
+    done: async () => running ?? undefined,
   };
 }
 

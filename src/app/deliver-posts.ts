@@ -20,11 +20,13 @@ export async function deliverPosts(deps: JobDeps, wardId: string): Promise<void>
       if (taken.againAt !== null) await alarm.postsWaiting(wardId, taken.againAt);
       return;
     }
-    await deliver(deps, wardId, taken.row);
+    const delivered = await deliver(deps, wardId, taken.row);
+    // Where one message hangs the next would as well: the ward is looked at again when the first is to be tried again.
+    if (delivered === 'unclear') return alarm.postsWaiting(wardId, realNow() + againAfterMs[0]);
   }
 }
 
-async function deliver(deps: JobDeps, wardId: string, row: PostRow): Promise<void> {
+async function deliver(deps: JobDeps, wardId: string, row: PostRow): Promise<'unclear' | void> {
   const { record, messenger, clock, watch, realNow } = deps;
   const { post, sent } = row;
   const [ward, lines] = await Promise.all([
@@ -67,7 +69,7 @@ async function settle(
   composed: Composed,
   delivery: Delivery,
   sent?: { place: string; id: string },
-): Promise<void> {
+): Promise<'unclear' | void> {
   const { record, watch, realNow } = deps;
   const { key } = row.post;
   watch.posted(delivery.is);
@@ -79,7 +81,8 @@ async function settle(
     case 'wait':
       return record.postAgain(wardId, key, realNow() + delivery.ms);
     case 'unclear':
-      return again(deps, wardId, row);
+      await again(deps, wardId, row);
+      return 'unclear';
     case 'refused':
       if (!delivery.forGood) return again(deps, wardId, row);
       watch.trouble('a message was refused for good', { wardId, key, reason: delivery.why });
@@ -105,7 +108,8 @@ async function standAnew({ record, alarm }: JobDeps, wardId: string, post: Post)
 
 /** Someone could not be reached by direct message: the ward hears so, with what they should have been told. */
 async function tellWardInstead({ record, alarm }: JobDeps, wardId: string, post: Post): Promise<void> {
-  if (post.to === 'ward') return;
+  // Nobody counts on hearing that they are relieved as on the rest.
+  if (post.to === 'ward' || post.about?.what === 'off call') return;
   const instead: Post = {
     ...post,
     key: `0.unreached.${post.key.slice(2)}`,

@@ -1,4 +1,5 @@
 import { owesNothing } from '../domain/duties/duties-of-line.ts';
+import type { WardState } from '../domain/ward/ward-state.ts';
 import type { AppDeps } from './app-deps.ts';
 import { handoverPosts } from './handover-posts.ts';
 import type { WardView } from './ports.ts';
@@ -27,10 +28,19 @@ export type Acceptance =
 
 /** The incoming nurse takes the ward over: from now on its lines are with them. */
 export async function acceptHandover(deps: AppDeps, intent: Intent, forMs: number): Promise<Acceptance> {
-  const { handovers } = await deps.record.readWardState(intent.wardId);
-  const handover = handovers.find((one) => one.for === forMs);
-  if (!handover) return { is: 'an older one' };
-  if (handover.accepted) return { is: 'accepted before', ...handover.accepted };
-  const told = await tellWard(deps, intent, { kind: 'handoverAccepted', body: { for: forMs } });
-  return { is: 'accepted', view: told.view };
+  const waits = ({ handovers }: WardState) =>
+    handovers.some((one) => one.for === forMs && one.accepted === null);
+  const told = await tellWard(
+    deps,
+    intent,
+    { kind: 'handoverAccepted', body: { for: forMs } },
+    () => [],
+    waits,
+  );
+  if (told.is === 'taken') return { is: 'accepted', view: told.view };
+  const accepted = told.view.ward.handovers.find((one) => one.for === forMs)?.accepted;
+  if (!accepted) return { is: 'an older one' };
+  // The same press again, its answer lost: it stands.
+  if (accepted.by === intent.by) return { is: 'accepted', view: told.view };
+  return { is: 'accepted before', ...accepted };
 }

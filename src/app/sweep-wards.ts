@@ -1,6 +1,5 @@
 import { lineWakeAt, nudgeHeldUntil, wardWakeAt } from '../domain/ladder/plan-wake.ts';
 import type { JobDeps } from './app-deps.ts';
-import { deliverPosts } from './deliver-posts.ts';
 import type { WardView } from './ports.ts';
 import { wakeWard } from './wake-ward.ts';
 
@@ -10,30 +9,24 @@ export interface Sweep {
 }
 
 /**
- * Finds what every other part forgot: wards with something past due, messages still waiting, wake-ups that were lost.
- * It needs nothing but the record; the alarm's whole memory may be gone.
+ * Finds what every other part forgot: wards with something past due, wake-ups that were lost. It needs nothing but the
+ * record; the alarm's whole memory may be gone. It sends nothing: a chat platform that hangs must not hold up the next
+ * sweep.
  */
 export async function sweepWards(deps: JobDeps, { deep }: Sweep): Promise<void> {
   const { record, clock, alarm, watch } = deps;
   const wardIds = await record.wardIds();
-  const inEach = async (work: (wardId: string) => Promise<void>) => {
-    for (const wardId of wardIds) {
-      try {
-        await work(wardId);
-      } catch (cause) {
-        // One ward's trouble must not keep the sweep from the others.
-        watch.trouble('the sweep could not finish a ward', { wardId }, cause);
-      }
+  for (const wardId of wardIds) {
+    try {
+      if (deep) await repair(deps, wardId);
+      const next = await record.nextWake(wardId);
+      if (next !== null && next <= clock.now()) await wakeWard(deps, wardId);
+      else if (next !== null) await alarm.wakeAt(wardId, next);
+    } catch (cause) {
+      // One ward's trouble must not keep the sweep from the others.
+      watch.trouble('the sweep could not finish a ward', { wardId }, cause);
     }
-  };
-  // What is due on every ward comes before any message: a chat platform that is slow to answer holds messages up.
-  await inEach(async (wardId) => {
-    if (deep) await repair(deps, wardId);
-    const next = await record.nextWake(wardId);
-    if (next !== null && next <= clock.now()) await wakeWard(deps, wardId);
-    else if (next !== null) await alarm.wakeAt(wardId, next);
-  });
-  await inEach((wardId) => deliverPosts(deps, wardId));
+  }
 }
 
 async function repair({ record, clock, watch }: JobDeps, wardId: string): Promise<void> {

@@ -7,25 +7,32 @@ import { callFor } from './call-for.ts';
 import type { Post, WardView } from './ports.ts';
 import type { Intent } from './tell-lines.ts';
 
-export type WardTold = { is: 'taken'; view: WardView; before: WardState } | { is: 'repeat'; view: WardView };
+export type WardTold =
+  | { is: 'taken'; view: WardView; before: WardState }
+  | { is: 'repeat'; view: WardView }
+  /** `accepts` said no to the ward as it was then; nothing was written. */
+  | { is: 'not taken'; view: WardView };
 
 const attempts = 20;
 
 /**
  * Takes a telling about the ward as a whole into its log: policy, who is on call, handovers. Every standing message is
  * looked at again, and every line's next wake-up is set anew, since all of them may hang on it.
- * `posts` may ask for messages with it, from the ward as it is then.
+ * `posts` may ask for messages with it, from the ward as it is then and was before. `accepts` is asked at every attempt,
+ * so that of two who tell the same at once only one is believed.
  */
 export async function tellWard(
   deps: AppDeps,
   intent: Intent,
   telling: WardTelling,
-  posts: (view: WardView, now: number) => Post[] = () => [],
+  posts: (view: WardView, now: number, before: WardState) => Post[] = () => [],
+  accepts: (ward: WardState) => boolean = () => true,
 ): Promise<WardTold> {
   const { record, clock, alarm, watch } = deps;
   for (let attempt = 1; ; attempt++) {
     const now = clock.now();
     const { ward, lines } = await record.readWard(intent.wardId);
+    if (!accepts(ward)) return { is: 'not taken', view: { ward, lines } };
     const entry = { at: now, told: now, by: intent.by, via: intent.via, ...telling } as WardEntry;
     const after = foldWardNext(ward, entry);
     const wakes: Record<string, number | null> = { ward: wardWakeAt(after, lines, now) };
@@ -43,7 +50,7 @@ export async function tellWard(
       })),
       ward: { expected: ward.version, entries: [entry], after },
       wakes,
-      posts: posts(view, now),
+      posts: posts(view, now, ward),
       touchAll: true,
     });
     if (committed.is === 'already') return { is: 'repeat', view: { ward, lines } };

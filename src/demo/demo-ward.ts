@@ -68,6 +68,7 @@ export async function startDemoWard(startMs: number): Promise<DemoWard> {
     async goTo(atMs) {
       clock.jumpTo(atMs);
       await stepped.cases?.sweepWards({ deep: false });
+      await service.idle();
     },
     async stop() {
       await service.stop();

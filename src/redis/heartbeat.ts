@@ -9,8 +9,9 @@ const beatSchema = z.object({ realMs: z.number(), wardMs: z.number() });
 /** The jobs' last sign of life, beside the record and as durable. */
 export function redisHeartbeat(client: Redis): Heartbeat {
   return {
-    async beat(now) {
-      const before = await reach('writes', () => client.set(key, JSON.stringify(now), 'GET'));
+    beat: (now) => reach('writes', async () => void (await client.set(key, JSON.stringify(now)))),
+    async last() {
+      const before = await reach('reads', () => client.get(key));
       if (before === null) return null;
       const parsed = beatSchema.safeParse(JSON.parse(before));
       return parsed.success ? parsed.data : null;

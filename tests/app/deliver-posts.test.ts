@@ -37,6 +37,18 @@ describe('a message that waits', () => {
     expect((await app.record.readPost(wardId, `9.card.line1`))?.sent?.id).toBe('m7');
   });
 
+  it('ends the run when its send is unclear, so that what hangs does not hang once for every message', async () => {
+    const { app, line } = await withCard();
+    await app.place({ patient: { name: 'Mochi' } });
+    app.outcomes.push({ is: 'unclear', why: 'timed out' });
+    await deliverPosts(app.deps, wardId);
+    expect(app.sent).toEqual([]);
+    expect((await app.record.readPost(wardId, `9.card.${line.id}`))?.tries).toBe(1);
+    app.real.now += 60_000;
+    await deliverPosts(app.deps, wardId);
+    expect(app.sent.length).toBeGreaterThan(0);
+  });
+
   it('is sent again when it was looked for and does not stand', async () => {
     const { app, deliver } = await withCard();
     app.outcomes.push({ is: 'unclear', why: 'reset' });

@@ -6,10 +6,9 @@ import { minute, wall } from '../support/line-builder.ts';
 function heartbeat(): Heartbeat {
   let last: Beat | null = null;
   return {
+    last: async () => last,
     async beat(now) {
-      const before = last;
       last = now;
-      return before;
     },
   };
 }
@@ -46,6 +45,34 @@ describe('after the jobs were silent', () => {
     await noticeDowntime(app.deps, heart);
     const log = await app.record.readWardLog(wardId);
     expect(log.filter(({ kind }) => kind === 'wasDown')).toHaveLength(1);
+  });
+
+  it('tells it at the next sweep where the record was away, and every other ward meanwhile', async () => {
+    const app = appOnMemory(wall('02:00'));
+    const heart = heartbeat();
+    await app.place();
+    await noticeDowntime(app.deps, heart);
+    app.real.now += 65 * minute;
+    app.clock.jumpTo(wall('03:05'));
+    let away = true;
+    const record: typeof app.record = {
+      ...app.record,
+      wardIds: async () => ['T0TEST.C0AWAY', wardId],
+      async readWard(id) {
+        if (away && id !== wardId) throw new Error('no Redis');
+        return app.record.readWard(id);
+      },
+    };
+    const downs = async (id: string) =>
+      (await app.record.readWardLog(id)).filter(({ kind }) => kind === 'wasDown').length;
+    await noticeDowntime({ ...app.deps, record }, heart);
+    expect(await downs(wardId)).toBe(1);
+    expect((await heart.last())?.wardMs).toBe(wall('02:00'));
+    away = false;
+    app.real.now += 30_000;
+    await noticeDowntime({ ...app.deps, record }, heart);
+    expect(await downs(wardId)).toBe(1);
+    expect((await heart.last())?.wardMs).toBe(wall('03:05'));
   });
 
   it('says nothing of a silence of 90 s, three sweeps', async () => {

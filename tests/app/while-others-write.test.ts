@@ -1,4 +1,5 @@
-import { describe, expect, test } from 'vitest';
+import { describe, expect, test, vi } from 'vitest';
+import { deliverEverywhere } from '../../src/app/deliver-everywhere.ts';
 import type { WardRecord } from '../../src/app/ports.ts';
 import { sweepWards, wakesOf } from '../../src/app/sweep-wards.ts';
 import { tellLines } from '../../src/app/tell-lines.ts';
@@ -120,24 +121,39 @@ describe('hours of a policy that are no whole milliseconds', () => {
 });
 
 describe('a sweep', () => {
-  test('looks at every ward before it sends any message', async () => {
+  test('looks at every ward and sends nothing, so that a chat platform that hangs holds up no other sweep', async () => {
     const { app } = await twoLines();
     const order: string[] = [];
-    const others = ['T0TEST.C1', 'T0TEST.C2'];
+    const wards = [wardId, 'T0TEST.C1', 'T0TEST.C2'];
     const record: WardRecord = {
       ...app.record,
-      wardIds: async () => [wardId, ...others],
+      wardIds: async () => wards,
       nextWake: async (ward) => {
-        order.push(`wake ${ward}`);
+        order.push(ward);
         return app.clock.now() + minute;
       },
-      takePost: async (ward) => {
-        order.push(`post ${ward}`);
-        return { againAt: null };
-      },
+      takePost: () => new Promise(() => undefined),
     };
     await sweepWards({ ...app.deps, record }, { deep: false });
-    const wards = [wardId, ...others];
-    expect(order).toEqual([...wards.map((ward) => `wake ${ward}`), ...wards.map((ward) => `post ${ward}`)]);
+    expect(order).toEqual(wards);
+  });
+
+  test('has the messages of every ward sent beside one another', async () => {
+    const { app } = await twoLines();
+    let hangs: () => void = () => undefined;
+    const record: WardRecord = {
+      ...app.record,
+      wardIds: async () => ['T0TEST.C0HANGS', wardId],
+      takePost: (ward, now) =>
+        ward === wardId
+          ? app.record.takePost(ward, now)
+          : new Promise((resolve) => {
+              hangs = () => resolve({ againAt: null });
+            }),
+    };
+    const sending = deliverEverywhere({ ...app.deps, record });
+    await vi.waitFor(() => expect(app.sent.length).toBeGreaterThan(0));
+    hangs();
+    await sending;
   });
 });

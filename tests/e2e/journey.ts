@@ -504,6 +504,23 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       expect(lastOf(bot, 'nudge').text).toMatch(/^Due now.*Biscuit.*: flush\./);
     });
 
+    it('tells whoever is put on call and whoever is relieved, and leaves nobody believing they still are', async () => {
+      const bot = await begin();
+      await bot.type(ina, 'oncall @suvi');
+      await bot.quiet();
+      const told = () => bot.platform.messages(suvi).map(({ text }) => text);
+      expect(told()).toEqual([
+        expect.stringMatching(/^You are on call for the arterial lines of <#C0WARDEAST> now/),
+      ]);
+      await bot.advanceTo(at('20:00'));
+      await bot.type(ina, 'oncall @jorn');
+      await bot.quiet();
+      expect(told()).toEqual([
+        expect.stringMatching(/^You were on call .* from 19:20, set by Ina Brandvold\. On call now: /),
+        expect.stringMatching(/^You are no longer on call .* since 20:00, by Ina Brandvold\. On call now: /),
+      ]);
+    });
+
     it('refuses a policy made on an older one, and says so in the form', async () => {
       const bot = await begin();
       await bot.type(ina, 'policy');

@@ -2,6 +2,7 @@ import { Queue } from 'bullmq';
 import { afterAll, beforeAll, describe, expect, onTestFinished, test } from 'vitest';
 import { startWorkers } from '../../jobs/worker.ts';
 import { type HurriedClock, hurriedClock } from '../../src/app/clock.ts';
+import { deliverEverywhere } from '../../src/app/deliver-everywhere.ts';
 import { deliverPosts } from '../../src/app/deliver-posts.ts';
 import type { Alarm, WardRecord } from '../../src/app/ports.ts';
 import { sweepWards } from '../../src/app/sweep-wards.ts';
@@ -190,7 +191,10 @@ async function passNight(
         cases: {
           wakeWard: (ward) => wakeWard(deps, ward),
           deliverPosts: (ward) => deliverPosts(deps, ward),
-          sweepWards: (sweep) => sweepWards(deps, sweep),
+          async sweepWards(sweep) {
+            await sweepWards(deps, sweep);
+            await deliverEverywhere(deps);
+          },
         },
         clock,
         sweepEveryMs,

@@ -217,10 +217,13 @@ export async function botOnPlatform(options: BotOptions): Promise<BotOnPlatform>
       return next;
     },
     async sweep() {
-      await service.cases.sweepWards({ deep: false });
+      await this.look();
       await this.quiet();
     },
-    look: () => service.cases.sweepWards({ deep: false }),
+    async look() {
+      await service.cases.sweepWards({ deep: false });
+      await service.idle();
+    },
     quiet: () => outbox.quiet(() => service.cases.sweepWards({ deep: false })),
     async restart(how = 'stopped') {
       if (how === 'killed') outbox.forget();

@@ -48,7 +48,15 @@ export async function putOnCall(bot: Bot, caller: Caller, user: string): Promise
     deps,
     { wardId: caller.wardId, by: caller.user, via: 'command', once: caller.once },
     { kind: 'onCallSet', body: { user } },
-    (_view, now) => [onCallPost(user, caller.user, now)],
+    (_view, now, before) => {
+      const relieved = onCallAt(before, now);
+      return [
+        onCallPost('on call', user, caller.user, now),
+        ...(relieved === null || relieved === user
+          ? []
+          : [onCallPost('off call', relieved, caller.user, now)]),
+      ];
+    },
   );
   const { ward } = told.view;
   const until = clockText(ward.policy, shiftAt(ward.policy.shifts, deps.clock.now()).endMs, deps.clock.now());
@@ -56,14 +64,15 @@ export async function putOnCall(bot: Bot, caller: Caller, user: string): Promise
   return `On call now: ${await names.of(user)}${rota}. Overdue duties go to them by direct message.`;
 }
 
-function onCallPost(user: string, by: string, now: number): Post {
+/** To whoever is put on call, or is relieved of it: both count on it. */
+function onCallPost(what: 'on call' | 'off call', user: string, by: string, now: number): Post {
   return {
-    key: `2.oncall.${now.toString(36)}.${user}`,
+    key: `2.${what.replace(' ', '')}.${now.toString(36)}.${user}`,
     kind: 'notice',
     to: { user },
     lines: [],
     asked: [],
     at: now,
-    about: { what: 'on call', user: by },
+    about: { what, user: by },
   };
 }

@@ -137,7 +137,7 @@ async function take(bot: Bot, caller: Caller, view: ViewOutput): Promise<Result>
         : notTold(read);
     }
     case 'policy':
-      return policy(bot, caller, ward, readPolicyForm(view));
+      return policy(bot, caller, readPolicyForm(view));
     case 'oncall': {
       const read = readOnCallForm(view);
       if (read.is !== 'told') return notTold(read);
@@ -268,28 +268,9 @@ async function place(
   }
 }
 
-async function policy(
-  bot: Bot,
-  caller: Caller,
-  ward: WardState,
-  read: ReturnType<typeof readPolicyForm>,
-): Promise<Result> {
+async function policy(bot: Bot, caller: Caller, read: ReturnType<typeof readPolicyForm>): Promise<Result> {
   if (read.is !== 'told') return notTold(read);
-  // Pressed again after the record was slow to answer: what stands may be what this very form wrote.
-  if (read.basedOn !== ward.policyVersion && isDeepStrictEqual(read.policy, ward.policy)) {
-    return {
-      is: 'done',
-      afterwards: () => caller.say('The ward policy is as in this form. Nothing was written twice.'),
-    };
-  }
-  if (read.basedOn !== ward.policyVersion) {
-    return {
-      is: 'wrong as a whole',
-      message:
-        'Somebody else changed the policy while this form was open. Close it, open it again and make your change on what stands now.',
-    };
-  }
-  await tellWard(
+  const told = await tellWard(
     bot.deps,
     { wardId: caller.wardId, by: caller.user, via: 'form', once: caller.once },
     { kind: 'policySet', body: { policy: read.policy } },
@@ -304,7 +285,22 @@ async function policy(
         about: { what: 'policy', user: caller.user, for: view.ward.policyVersion },
       },
     ],
+    (ward) => ward.policyVersion === read.basedOn,
   );
+  // Pressed again after the record was slow to answer: what stands may be what this very form wrote.
+  if (told.is !== 'taken' && isDeepStrictEqual(read.policy, told.view.ward.policy)) {
+    return {
+      is: 'done',
+      afterwards: () => caller.say('The ward policy is as in this form. Nothing was written twice.'),
+    };
+  }
+  if (told.is !== 'taken') {
+    return {
+      is: 'wrong as a whole',
+      message:
+        'Somebody else changed the policy while this form was open. Close it, open it again and make your change on what stands now.',
+    };
+  }
   return {
     is: 'done',
     afterwards: () =>

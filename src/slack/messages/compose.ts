@@ -6,6 +6,7 @@ import { escalationMessage } from './escalation.ts';
 import { handoverEnd, handoverPatients, handoverRounds } from './handover.ts';
 import {
   nobodyOnCallMessage,
+  offCallMessage,
   onCallMessage,
   plainNotice,
   policyMessage,
@@ -49,7 +50,8 @@ async function bodyOf(post: Post, view: WardView, names: Names, now: number): Pr
       if (what === 'unreached') return unreachedMessage(post, view, names, now);
       if (what === 'was down') return wasDownMessage(post, view, names, now);
       if (what === 'policy') return policyMessage(post, view, names);
-      if (what === 'on call') return onCallMessage(post, view, names);
+      if (what === 'on call') return onCallMessage(post, view, names, now);
+      if (what === 'off call') return offCallMessage(post, view, names, now);
       return plainNotice(post);
     case 'report':
       return plainNotice(post);

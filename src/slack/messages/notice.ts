@@ -104,12 +104,43 @@ export function unacceptedMessage(post: Post, view: WardView, now: number): Mess
   return { text, blocks: [section(text)], settled: Boolean(accepted) };
 }
 
-/** To whoever was put on call: what that means here. */
-export async function onCallMessage(post: Post, view: WardView, names: Names): Promise<MessageBody> {
+/** To whoever was put on call: what that means here, for as long as they are. */
+export async function onCallMessage(
+  post: Post,
+  view: WardView,
+  names: Names,
+  now: number,
+): Promise<MessageBody> {
   const by = await names.of(post.about?.user ?? 'bot');
-  const channel = view.ward.id.split('.')[1];
-  const text = `You are on call for the arterial lines of <#${channel}> now, set by ${by}. Overdue duties and findings come to you here. “I take it” keeps the next reminder off for ${view.ward.policy.claimMin} min.`;
+  const onCall = onCallAt(view.ward, now);
+  if (post.to !== 'ward' && onCall !== post.to.user) {
+    const text = `You were on call for the arterial lines of ${channelOf(view)} from ${clockText(view.ward.policy, post.at, now)}, set by ${by}. ${await onCallNow(onCall, names)}`;
+    return { text, blocks: [section(text)], settled: true };
+  }
+  const text = `You are on call for the arterial lines of ${channelOf(view)} now, set by ${by}. Overdue duties and findings come to you here. “I take it” keeps the next reminder off for ${view.ward.policy.claimMin} min.`;
+  const isOlder = (view.ward.onCallSet?.at ?? 0) > post.at;
+  return { text, blocks: [section(text)], settled: isOlder };
+}
+
+/** To whoever was on call until somebody else was set. */
+export async function offCallMessage(
+  post: Post,
+  view: WardView,
+  names: Names,
+  now: number,
+): Promise<MessageBody> {
+  const by = await names.of(post.about?.user ?? 'bot');
+  const at = clockText(view.ward.policy, post.at, now);
+  const text = `You are no longer on call for the arterial lines of ${channelOf(view)} since ${at}, by ${by}. ${await onCallNow(onCallAt(view.ward, now), names)}`;
   return { text, blocks: [section(text)], settled: true };
+}
+
+async function onCallNow(user: string | null, names: Names): Promise<string> {
+  return user === null ? 'Nobody is on call now.' : `On call now: ${await names.of(user)}.`;
+}
+
+function channelOf({ ward }: WardView): string {
+  return `<#${ward.id.split('.')[1]}>`;
 }
 
 /** The ward's policy was changed: who did it, and the numbers that matter most now. */

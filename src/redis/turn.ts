@@ -1,0 +1,17 @@
+import type { Redis } from 'ioredis';
+import { reach } from './reach.ts';
+
+const key = '{timer}:last-word-turn';
+
+/**
+ * Whether this process (`own`) may do now what several must not do at once; the turn is its own for `forMs`. When it
+ * dies the turn runs out and another process takes it.
+ */
+export async function takeTurn(client: Redis, own: string, forMs: number): Promise<boolean> {
+  return reach('writes', async () => {
+    if ((await client.set(key, own, 'PX', forMs, 'NX')) === 'OK') return true;
+    if ((await client.get(key)) !== own) return false;
+    await client.pexpire(key, forMs);
+    return true;
+  });
+}
