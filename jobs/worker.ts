@@ -44,9 +44,8 @@ export const startWorkers: StartWorkers = async ({
   );
   const posts = new Worker(postQueue, ({ data }) => post(data, cases), { ...options, concurrency: 10 });
   for (const worker of [wakes, posts]) {
-    worker.on('error', (cause) =>
-      watch.trouble('a worker lost its Redis for a moment', { queue: worker.name }, cause),
-    );
+    // The worker connects anew by itself; the record's own connection tells the operator that Redis is away.
+    worker.on('error', () => undefined);
     worker.on('failed', (job, cause) => {
       watch.trouble('a job failed; the sweep takes over', { queue: worker.name, job: job?.id ?? '' }, cause);
     });

@@ -164,6 +164,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
     checks: {
       redis: () => answers(() => redis.ping(), 'Redis does not answer'),
       chat: () => answers(() => client.auth.test(), 'the chat platform does not answer'),
+      ...(edge ? { socket: reachable(edge) } : {}),
     },
     idle,
     async stop() {
@@ -172,6 +173,17 @@ export async function startService(parts: ServiceParts): Promise<Service> {
       const patience = new Promise<void>((resolve) => setTimeout(resolve, stopPatienceMs).unref());
       await Promise.race([idle(), patience]);
     },
+  };
+}
+
+/** The platform's own reconnections take seconds; one that takes longer is an outage. */
+const reconnectPatienceMs = 30_000;
+
+function reachable(edge: BoltEdge): ReadinessCheck {
+  return async () => {
+    const since = edge.unreachableSince();
+    if (since === null || Date.now() - since < reconnectPatienceMs) return { ok: true };
+    return { ok: false, why: 'the connection on which the chat platform sends commands is lost' };
   };
 }
 

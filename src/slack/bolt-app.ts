@@ -47,6 +47,8 @@ export interface BoltOptions {
 
 export interface BoltEdge {
   start(): Promise<void>;
+  /** Since when nothing can reach the bot, ms; null while it is connected, or where the platform calls it. */
+  unreachableSince(): number | null;
   /** Stops taking, waits for what runs (at most `patienceMs`), then disconnects. */
   stop(patienceMs: number): Promise<void>;
 }
@@ -78,6 +80,16 @@ export function boltEdge(makeBot: (client: WebClient) => Bot, options: BoltOptio
   });
   const bot = makeBot(app.client);
   const running = new Set<Promise<void>>();
+  let unreachableSince: number | null = null;
+  if (receiver instanceof SocketModeReceiver) {
+    const gone = () => {
+      unreachableSince ??= Date.now();
+    };
+    for (const event of ['close', 'reconnecting', 'disconnected']) receiver.client.on(event, gone);
+    receiver.client.on('connected', () => {
+      unreachableSince = null;
+    });
+  }
 
   /** Work that goes on after the ack; stop() waits for it. */
   const goOn = (work: Promise<void>) => {
@@ -195,6 +207,7 @@ export function boltEdge(makeBot: (client: WebClient) => Bot, options: BoltOptio
       await app.init();
       await (reach.by === 'http' ? app.start(reach.port) : app.start());
     },
+    unreachableSince: () => unreachableSince,
     async stop(patienceMs) {
       if (reach.by === 'http') await app.stop();
       const patience = new Promise<void>((resolve) => setTimeout(resolve, patienceMs).unref());

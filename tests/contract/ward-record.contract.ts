@@ -441,6 +441,29 @@ export function wardRecordContract(open: () => Promise<WardRecord>): void {
       expect(row.tries).toBe(0);
     });
 
+    test('looks again at a post that two held at once, since nobody knows whose words stand', async () => {
+      const wardId = newWardId();
+      await record.commit(wardId, {
+        ...nothing,
+        lines: [lineChange('a', [], [placed()])],
+        posts: [card('a')],
+      });
+      await record.takePost(wardId, realNow);
+      // The first was held up past its 30 s; the second sends and is done before it.
+      await record.takePost(wardId, realNow + 31_000);
+      const sent = { place: 'C0123', id: 'm1' };
+      await record.postDone(wardId, '9.card.a', { ...sent, hash: 'newer' }, false);
+      expect(await record.takePost(wardId, realNow + 40_000)).toEqual({ againAt: null });
+      await record.postDone(wardId, '9.card.a', { ...sent, hash: 'older' }, false);
+      expect(await takenKeys(record, wardId, realNow + 50_000)).toEqual(['9.card.a']);
+    });
+
+    test('brings the messages of a line up to date when time alone changed how it stands', async () => {
+      const { wardId, log } = await wardWithCard('a');
+      await record.commit(wardId, { ...nothing, lines: [{ ...lineChange('a', log, []), touch: true }] });
+      expect(await takenKeys(record, wardId, realNow + 5_000)).toEqual(['9.card.a']);
+    });
+
     test('gives a sent post again when its line leaves the list', async () => {
       const { wardId, log } = await wardWithCard('a');
       await record.commit(wardId, { ...nothing, lines: [lineChange('a', log, [], false)] });

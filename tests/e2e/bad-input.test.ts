@@ -276,6 +276,38 @@ describe('a button that is old or not for this person', () => {
     },
   );
 
+  it('says of a pulse that was felt since who felt it, not that the line is out', async () => {
+    const bot = await begin();
+    await place(bot, biscuit);
+    await bot.advanceTo(at('19:40'));
+    await bot.type(ina, 'remove Biscuit planned');
+    await bot.advanceTo(at('20:40'));
+    const nudge = lastOf(bot, 'nudge');
+    expect(nudge.text).toContain('pulse check');
+    await bot.type(ina, 'pulse Biscuit present');
+    await bot.quiet();
+    await unchanged(bot, async () => {
+      const said = await bot.press(teo, 'done', { message: nudge }, { stale: nudge.blocks! });
+      expect(said.text).toMatch(/pulse check of the hind foot was told 20:40 by Ina Brandvold/);
+    });
+  });
+
+  it('takes no button it does not know for one it does', async () => {
+    const bot = await begin();
+    await place(bot, biscuit);
+    const card = lastOf(bot, 'card');
+    const spoilt = JSON.parse(JSON.stringify(card.blocks!).replace('done:zero:', 'done:sing:'));
+    await unchanged(bot, async () => {
+      const said = await bot.press(
+        teo,
+        'done:sing',
+        { message: { ...card, blocks: spoilt } },
+        { stale: spoilt },
+      );
+      expect(said.text).toMatch(/^This button is from an older version/);
+    });
+  });
+
   it('tells with a time what happened before the line came out, and refuses what did not', async () => {
     const bot = await begin();
     await place(bot, biscuit);

@@ -230,7 +230,11 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       );
       await bot.type(ina, 'oncall @suvi');
       await bot.quiet();
-      expect(lastOf(bot, 'notice').text).toBe('Nobody had been on call. On call now: Dr Suvi Aaltola.');
+      const notices = messagesOf(bot, 'notice').map(({ text }) => text);
+      expect(notices).toEqual([
+        'Nobody had been on call. On call now: Dr Suvi Aaltola.',
+        'On call now: Dr Suvi Aaltola, set by Ina Brandvold.',
+      ]);
       expect(messagesOf(bot, 'notice', suvi).at(-1)?.text).toContain('You are on call');
     });
   });

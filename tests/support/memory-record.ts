@@ -121,7 +121,7 @@ export function memoryRecord(defaultPolicy: WardPolicy): WardRecord {
       const { rows, lanes } = wardOf(wardId);
       const row = rows.get(key);
       if (!row) return;
-      const again = sent !== null && (row.hold?.touched === true || sent.hash === '');
+      const again = sent !== null && (row.hold === null || row.hold.touched || sent.hash === '');
       const same =
         sent !== null &&
         row.sent?.hash === sent.hash &&

@@ -36,6 +36,7 @@ export type Refusal =
   | { because: 'line out'; removedAt: number; by: string }
   | { because: 'line still in' }
   | { because: 'clinician only' }
+  | { because: 'decided for too long'; latest: number }
   | { because: 'cannot be put off' }
   | { because: 'put off once already'; until: number }
   | { because: 'claimed already'; by: string; until: number }
@@ -53,6 +54,9 @@ export function needsLog(line: LineState, telling: Telling, at: number): boolean
   const near = last !== undefined && Math.abs(at - last.at) <= sameTellingMs;
   return telling.kind === 'amended' || at < line.latestAt || near;
 }
+
+/** A clinician's decision holds this long at most; one for longer is asked for anew. */
+const decisionMs = 72 * hourMs;
 
 export type Verdict = { take: Entry } | { refuse: Refusal } | { already: Done };
 
@@ -96,6 +100,8 @@ export function accept(
   switch (telling.kind) {
     case 'waived':
       if (!mayDecide(ward, head.by, now)) return refuse({ because: 'clinician only' });
+      if (telling.body.until > now + decisionMs)
+        return refuse({ because: 'decided for too long', latest: now + decisionMs });
       break;
     case 'claimed':
       for (const [kind, dueAt] of telling.body.duties) {
@@ -239,6 +245,9 @@ function checkAmendment(
     const problems = problemsOf(original, body);
     if (problems.length > 0) return { because: 'values do not fit', problems };
   }
+  const longest = { ...original.body, ...body } as { until?: unknown };
+  if (original.kind === 'waived' && Number(longest.until) > original.told + decisionMs)
+    return { because: 'decided for too long', latest: original.told + decisionMs };
   const after = effectiveEntries([...log, entry]);
   const placedAt = after.find(({ number }) => number === 1)?.entry.at ?? line.placed.at;
   const first = after.find(({ number }) => number !== 1)?.entry.at ?? placedAt;

@@ -7,7 +7,8 @@ local key, stands, known, settled = ARGV[1], ARGV[2], ARGV[3] == '1', ARGV[4] ==
 if redis.call('HEXISTS', out, key) == 0 then return end
 
 local dirty, laneUntil, lane = string.match(redis.call('HGET', held, key) or '', '^(%d) (%d+) (.*)$')
-local again = (dirty == '1' and stands ~= '') or not known
+-- A hold that is gone was taken over while this send took too long: which of the two stands last nobody knows.
+local again = ((dirty == nil or dirty == '1') and stands ~= '') or not known
 if stands ~= '' and redis.call('HGET', sent, key) == stands then
   -- It was the same as before: nothing was sent, so the lane is as free as it was.
   if lane and redis.call('HGET', lanes, lane) == laneUntil then redis.call('HDEL', lanes, lane) end

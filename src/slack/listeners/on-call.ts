@@ -18,7 +18,9 @@ export async function onCallCommand(bot: Bot, caller: Caller, rest: string): Pro
       `Not set: “${escaped(words.slice(0, 60))}” is not one person. Type ${bot.command} oncall and then @ with the name, and pick it from the list.`,
     );
   }
-  return caller.say(person === bot.userId ? cannotBeOnCall : await putOnCall(bot, caller, person));
+  if (person === bot.userId) return caller.say(cannotBeOnCall);
+  const said = await putOnCall(bot, caller, person);
+  return caller.say(await said());
 }
 
 async function sayOnCall(bot: Bot, caller: Caller): Promise<void> {
@@ -41,8 +43,8 @@ async function sayOnCall(bot: Bot, caller: Caller): Promise<void> {
 export const cannotBeOnCall =
   'Not set: I cannot be on call, I can only tell a person. Choose the clinician who is.';
 
-/** Puts a person on call from now, who is told of it; gives the sentence for whoever did so. */
-export async function putOnCall(bot: Bot, caller: Caller, user: string): Promise<string> {
+/** Puts a person on call from now, who is told of it; gives how to say so to whoever did it. */
+export async function putOnCall(bot: Bot, caller: Caller, user: string): Promise<() => Promise<string>> {
   const { deps, names } = bot;
   const told = await tellWard(
     deps,
@@ -51,6 +53,7 @@ export async function putOnCall(bot: Bot, caller: Caller, user: string): Promise
     (_view, now, before) => {
       const relieved = onCallAt(before, now);
       return [
+        setPost(user, caller.user, now),
         onCallPost('on call', user, caller.user, now),
         ...(relieved === null || relieved === user
           ? []
@@ -61,7 +64,21 @@ export async function putOnCall(bot: Bot, caller: Caller, user: string): Promise
   const { ward } = told.view;
   const until = clockText(ward.policy, shiftAt(ward.policy.shifts, deps.clock.now()).endMs, deps.clock.now());
   const rota = Object.keys(ward.policy.rota).length > 0 ? ` until the rota takes over at ${until}` : '';
-  return `On call now: ${await names.of(user)}${rota}. Overdue duties go to them by direct message.`;
+  return async () =>
+    `On call now: ${await names.of(user)}${rota}. Overdue duties go to them by direct message.`;
+}
+
+/** To the ward: whoever is on call may decide on dwell, so everybody sees who put them there. */
+function setPost(user: string, by: string, now: number): Post {
+  return {
+    key: `2.oncallset.${now.toString(36)}`,
+    kind: 'notice',
+    to: 'ward',
+    lines: [],
+    asked: [],
+    at: now,
+    about: { what: 'on call set', user: by, text: user },
+  };
 }
 
 /** To whoever is put on call, or is relieved of it: both count on it. */

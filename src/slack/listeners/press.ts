@@ -2,7 +2,6 @@ import { acceptHandover, handOver } from '../../app/hand-over.ts';
 import { tellLines } from '../../app/tell-lines.ts';
 import { usualTellings } from '../../app/usual-tellings.ts';
 import { minuteMs } from '../../domain/duties/duty.ts';
-import type { DutyKind } from '../../domain/duties/duty-kind.ts';
 import { nextUsual } from '../../domain/duties/next-usual.ts';
 import { laterMinOf } from '../../domain/policy/ward-policy.ts';
 import type { Telling } from '../../domain/record/entry.ts';
@@ -44,11 +43,12 @@ export async function onPress(bot: Bot, caller: Caller, action: string, value: A
       }
       return openForm(bot, caller, what, value);
     default:
-      return caller.say(
-        'This button is from an older version and does nothing any more. Type /artline for the menu.',
-      );
+      return caller.say(olderVersion);
   }
 }
+
+const olderVersion =
+  'This button is from an older version and does nothing any more. Type /artline for the menu.';
 
 export const noLines = 'There is no arterial line on this ward, so there is nothing to hand over.';
 
@@ -59,8 +59,8 @@ async function done(bot: Bot, caller: Caller, what: string, value: ActionValue):
   if (!lineId) return;
   if (value.d === undefined) {
     // The card's own buttons: told as they are, due or not.
-    const kind: DutyKind = what === 'flush' ? 'flush' : 'zero';
-    return tell(bot, caller, lineId, usualTellings([kind]));
+    if (what !== 'flush' && what !== 'zero') return caller.say(olderVersion);
+    return tell(bot, caller, lineId, usualTellings([what]));
   }
   const [ward, line] = await Promise.all([
     deps.record.readWardState(caller.wardId),

@@ -34,7 +34,8 @@ export async function staleWords(
   stale: readonly DutyKind[],
   now: number,
 ): Promise<string> {
-  if (line.removed) {
+  const afterRemoval: readonly DutyKind[] = ['finding', 'hold', 'pulse', 'pulseNextDay'];
+  if (line.removed && !stale.every((kind) => afterRemoval.includes(kind))) {
     return `Not recorded: ${lineWords(line)} was taken out ${clockText(ward.policy, line.removed.at, now)} by ${await bot.names.of(line.removed.by)}.`;
   }
   const each = await Promise.all(

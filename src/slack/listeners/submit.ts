@@ -143,7 +143,7 @@ async function take(bot: Bot, caller: Caller, view: ViewOutput): Promise<Result>
       if (read.is !== 'told') return notTold(read);
       if (read.user === bot.userId) return { is: 'wrong as a whole', message: cannotBeOnCall };
       const words = await putOnCall(bot, caller, read.user);
-      return { is: 'done', afterwards: () => caller.say(words) };
+      return { is: 'done', afterwards: async () => caller.say(await words()) };
     }
     default:
       return notTold(staleForm);
@@ -173,12 +173,15 @@ async function tell(
   };
   const outcome = await tellLines(bot.deps, intent, items);
   const now = bot.deps.clock.now();
-  const words = await outcomeWords(outcome, bot.names, now);
   // When nothing of it was taken, the form stays open with why: nobody types it a second time.
   if (!outcome.repeat && outcome.told.every(({ is }) => is === 'refused' || is === 'no such line')) {
+    const words = await outcomeWords(outcome, bot.names, now);
     return { is: 'wrong as a whole', message: plainText(words) };
   }
-  return { is: 'done', afterwards: () => caller.say(words) };
+  return {
+    is: 'done',
+    afterwards: async () => caller.say(await outcomeWords(outcome, bot.names, now)),
+  };
 }
 
 async function verb(

@@ -122,6 +122,12 @@ export async function onCallMessage(
   return { text, blocks: [section(text)], settled: isOlder };
 }
 
+/** To the ward: who was put on call, and by whom. */
+export async function onCallSetMessage(post: Post, names: Names): Promise<MessageBody> {
+  const text = `On call now: ${await names.of(post.about?.text ?? 'bot')}, set by ${await names.of(post.about?.user ?? 'bot')}.`;
+  return { text, blocks: [section(text)], settled: true };
+}
+
 /** To whoever was on call until somebody else was set. */
 export async function offCallMessage(
   post: Post,

@@ -208,6 +208,25 @@ describe('accept refuses', () => {
       { because: 'diastolic above systolic' },
     ],
     [
+      'a decision for longer than 72 h',
+      dog(),
+      { ...waive, body: { ...waive.body, until: wall('2026-11-27 23:01') } } as Telling,
+      { by: 'vet' },
+      { because: 'decided for too long', latest: wall('2026-11-27 23:00') },
+    ],
+    [
+      'a decision made longer than 72 h by amendment',
+      dog().add(
+        'waived',
+        '21:00',
+        { duty: 'flush', dueAt: wall('21:00'), reason: 'in theatre', until: wall('22:00') },
+        { by: 'vet' },
+      ),
+      amend({ target: 2, body: { until: wall('2026-11-27 21:01') } }),
+      { by: 'vet' },
+      { because: 'decided for too long', latest: wall('2026-11-27 21:00') },
+    ],
+    [
       'a nurse’s longer waiver by amendment',
       dog().add(
         'waived',
