@@ -99,9 +99,9 @@ async function again({ record, realNow }: JobDeps, wardId: string, { post, tries
   await record.postAgain(wardId, post.key, realNow() + waitMs);
 }
 
-/** A card that was taken away by hand, or cannot be written to any more, stands anew while the line is in. */
+/** A card or the end of a handover that was taken away by hand stands anew while it has something to ask. */
 async function standAnew({ record, alarm }: JobDeps, wardId: string, post: Post): Promise<void> {
-  if (post.kind !== 'card') return;
+  if (post.kind !== 'card' && post.about?.what !== 'accept') return;
   await record.commit(wardId, { lines: [], wakes: {}, posts: [post] });
   await alarm.postsWaiting(wardId);
 }

@@ -179,6 +179,18 @@ describe('a card that somebody deletes', () => {
     ]);
   });
 
+  it('as does the end of a handover that nobody accepted yet', async () => {
+    const bot = await begin({ troubles: /refused for good/ });
+    await inOrder(bot);
+    await bot.type(ina, 'handover');
+    await bot.quiet();
+    bot.platform.core.workspace.record({ kind: 'deleted', channel: east, ts: lastOf(bot, 'handover').ts });
+    await bot.advanceTo(at('19:40'));
+    await bot.type(ina, 'oncall @jorn');
+    await bot.quiet();
+    expect((await bot.press(ina, 'accept', within(bot, 'handover'))).text).toContain('You have the ward.');
+  });
+
   it('stays away when its line is closed', async () => {
     const bot = await begin({ troubles: /refused for good/ });
     await inOrder(bot);
