@@ -1,5 +1,6 @@
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { ina, teo } from '../support/bot-on-platform.ts';
+import type { Json } from '../../src/practice/platform/message.ts';
+import { buttonsIn, ina, suvi, teo } from '../support/bot-on-platform.ts';
 import { botTests, lastOf, place } from '../support/bot-tests.ts';
 import { startTestRedis, type TestRedis } from '../support/redis-for-tests.ts';
 
@@ -78,4 +79,122 @@ it('a reading after a sample is doubted until the line is zeroed again', async (
   expect(read.text).toContain(
     'Doubtful: not zeroed since the sample; underdamped: systolic reads too high, trust the mean.',
   );
+});
+
+// 25 mm/s, 1.7 mm, 24 and 17 mm → 14.7 Hz, damping 0.11: Mark JB, Atlas of Cardiovascular Monitoring, 1998, Fig 9-10.
+describe('a fast-flush test measured on its strip', () => {
+  const numbers =
+    /Rings at 14\.7 Hz \(11\.4 to 20\.8\), damping 0\.11 \(0\.09 to 0\.12\) and natural frequency 14\.8 Hz/;
+
+  it('typed says how the line rings, what it does to this patient’s pressures, what fits and what to try', async () => {
+    const bot = await begin();
+    await place(bot, 'Mochi cat 4kg median caudal 24g manual');
+    await bot.type(ina, 'zero Mochi');
+    await bot.type(ina, 'reading Mochi 118/64 mmHg');
+    const told = await bot.type(ina, 'test Mochi 25 mm/s cycle 1.7 mm first 24 mm next 17 mm 180 /min');
+    expect(told.text).toMatch(numbers);
+    expect(told.text).toContain('*Underdamped* (ward policy, approximate)');
+    expect(told.text).toMatch(
+      /At 180 \/min the last reading 118\/64 is likely off by: systolic \d+ too high/,
+    );
+    expect(told.text).toContain('Fits: bubble and long tubing.');
+    expect(told.text).toMatch(/First the animal: .* Try first: Look for air/);
+    await bot.quiet();
+    expect(lastOf(bot, 'card').text).toMatch(
+      /Fast-flush test 19:2\d: underdamped \(14\.8 Hz, damping 0\.11\)/,
+    );
+  });
+
+  it('by thumb is one more tap in the test’s form, and says in the form what cannot be', async () => {
+    const bot = await begin();
+    await place(bot, 'Mochi cat 4kg median caudal 24g manual');
+    const form = await bot.type(ina, 'test Mochi');
+    const measure = buttonsIn(form.view!.spec.blocks as Json[])[0]!;
+    await bot.platform.press({ user: ina, actionId: String(measure.action_id), viewId: form.view!.id });
+    await bot.platform.until('the form of whoever measured', () =>
+      JSON.stringify(bot.platform.view(ina)?.spec ?? {}).includes('Length of the cycles') ? true : undefined,
+    );
+    const wrong = await bot.submit(ina, { paper: '25', cycle: '1.7', first: '17', next: '24' });
+    expect(wrong.errors.next).toContain('The next height is not below the first');
+    const right = await bot.submit(ina, { paper: '25', cycle: '1.7', first: '24', next: '17', rate: '180' });
+    expect(right.answer?.text).toMatch(numbers);
+  });
+
+  it('refuses lengths without a unit and a test that says nothing', async () => {
+    const bot = await begin();
+    await place(bot, 'Mochi cat 4kg median caudal 24g manual');
+    expect((await bot.type(ina, 'test Mochi 25 mm/s cycle 1.7 first 24 mm next 17 mm')).text).toMatch(
+      /“1\.7” has no unit/,
+    );
+    expect((await bot.type(ina, 'test Mochi 180 /min')).text).toContain(
+      'Trace after the fast flush is needed',
+    );
+  });
+});
+
+describe('a reading', () => {
+  it('below the ward’s mean goes to the clinician at once, with how far it can be believed', async () => {
+    const bot = await begin();
+    await bot.type(ina, 'oncall @suvi');
+    await place(bot, 'Mochi cat 4kg median caudal 24g manual');
+    const told = await bot.type(ina, 'reading Mochi 70/40 mean 50 mmHg');
+    expect(told.text).toContain('Mean below the ward’s 60 mmHg: look at the patient now.');
+    expect(told.text).toContain('Dr Suvi Aaltola, on call, is told now.');
+    await bot.look();
+    await bot.quiet();
+    const message = lastOf(bot, 'escalation', suvi);
+    expect(message.text).toMatch(
+      /^Mochi \(median caudal\): mean 50 mmHg, below the ward’s 60 \(doubtful: not zeroed yet; no fast-flush test yet\), seen 19:20\. Risk: organs without enough blood\./,
+    );
+    await bot.type(ina, 'reading Mochi 102/64 mean 78 mmHg');
+    await bot.quiet();
+    expect(lastOf(bot, 'escalation', suvi).text).toContain('nothing amiss');
+  });
+
+  it('beside a cuff says the difference, and that one pair proves nothing where it is wide', async () => {
+    const bot = await begin();
+    await place(bot, 'Biscuit dog 28kg left dorsal pedal 20g manual');
+    await bot.type(ina, 'zero Biscuit');
+    await bot.type(ina, 'test Biscuit normal');
+    const told = await bot.type(ina, 'reading Biscuit 128/80 mmHg cuff 104/78 mmHg 110 bpm');
+    expect(told.text).toContain('Line against cuff: systolic 24 above and diastolic 2 above mmHg.');
+    expect(told.text).toContain('one pair proves nothing, take three and a fast-flush test');
+  });
+});
+
+describe('zeroing by its form', () => {
+  it('walks the steps in order, says why, and cannot end before the tap is told open to the patient', async () => {
+    const bot = await begin();
+    await place(bot, 'Biscuit dog 28kg left dorsal pedal 20g manual');
+    const page = await bot.press(ina, 'open:card', { message: lastOf(bot, 'card') });
+    const form = await bot.press(ina, 'open:zero', { view: page.view! });
+    const drawn = JSON.stringify(form.view?.spec);
+    const steps = [
+      '1. Level',
+      '2. Tap closed',
+      '3. Read the monitor',
+      '4. Press zero',
+      '5. Tap closed to air',
+    ];
+    expect(steps.map((step) => drawn.indexOf(step)).toSorted((a, b) => a - b)).toEqual(
+      steps.map((step) => drawn.indexOf(step)),
+    );
+    expect(drawn.indexOf('1. Level')).toBeGreaterThan(0);
+    const early = await bot.submit(ina, { openToAir: '5' });
+    expect(Object.keys(early.errors)).toEqual(['open']);
+    const told = await bot.submit(ina, { openToAir: '5', open: ['open'] });
+    expect(told.answer?.text).toContain('open to air it showed 5 mmHg');
+  });
+});
+
+// 10 mL/h of 5 U/mL in 4 kg: 60 mL/kg/day, 300 U/kg/day (unit arithmetic).
+describe('a flush source', () => {
+  it('is answered with what it gives, and warned of above the ward’s limits', async () => {
+    const bot = await begin();
+    await place(bot, 'Mochi cat 4kg median caudal 24g manual');
+    const told = await bot.type(ina, 'source Mochi continuous syringe 50 ml 10 ml/h heparin 5 U/mL');
+    expect(told.text).toContain(
+      'Flushing gives 60 mL/kg/day, 120 % of maintenance; heparin 300 U/kg/day (above the ward’s limit: count it into the fluid plan).',
+    );
+  });
 });

@@ -566,7 +566,7 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       expect(changed.text).toContain('flush now continuous');
       await bot.quiet();
       expect(lastOf(bot, 'card').text).toContain(
-        'Flush continuous, syringe 20 mL at 10 mL/h (8.6 mL/kg/day).',
+        'Flush continuous, syringe 20 mL at 10 mL/h (8.6 mL/kg/day, 17 % of maintenance).',
       );
       await bot.advanceTo(at('20:49'));
       expect(messagesOf(bot, 'nudge')).toEqual([]);

@@ -57,6 +57,7 @@ function remedy(field: Field): string {
 /** Everything that is wrong with values by the fields' own bounds; empty when each fits. */
 export function fieldProblems(fields: readonly Field[], values: Values): FieldProblem[] {
   return fields.flatMap((field) => {
+    if (field.formOnly && values[field.id] === undefined) return [];
     const message = problemOf(field, values[field.id]);
     return message === null ? [] : [{ field: field.id, message }];
   });

@@ -6,13 +6,24 @@ const fields: readonly Field[] = [
   { ...pressure, id: 'sap', label: 'Systolic (SAP)', required: true, after: ['sap', 'systolic', 'sys'] },
   { ...pressure, id: 'dap', label: 'Diastolic (DAP)', required: true, after: ['dap', 'diastolic', 'dia'] },
   { ...pressure, id: 'map', label: 'Mean (MAP)', after: ['map', 'mean'] },
+  { kind: 'quantity', id: 'rate', label: 'Heart rate', unit: '/min', min: 20, max: 400 },
+  {
+    ...pressure,
+    id: 'cuffSap',
+    label: 'Cuff at the same time: systolic',
+    after: ['cuffsap', 'cuff sap', 'cuff systolic', 'cuff'],
+  },
+  { ...pressure, id: 'cuffDap', label: 'Cuff: diastolic', after: ['cuffdap', 'cuff dap', 'cuff diastolic'] },
+  { ...pressure, id: 'cuffMap', label: 'Cuff: mean', after: ['cuffmap', 'cuff map', 'cuff mean'] },
 ];
+
+const cuffKeys = { cuffSap: 'sapMmHg', cuffDap: 'dapMmHg', cuffMap: 'mapMmHg' } as const;
 
 /** Pressures as the monitor shows them, mmHg. */
 export const reading: LineVerb = {
   verb: 'reading',
   does: 'records the pressures the monitor shows, and says how far they can be believed',
-  example: '/artline reading Biscuit 120/80 mean 93 mmHg',
+  example: '/artline reading Biscuit 120/80 mean 93 mmHg cuff 112/70 mmHg',
   bare: false,
   fields,
   tellings(values) {
@@ -33,12 +44,32 @@ export const reading: LineVerb = {
         });
       }
     }
+    const cuff = Object.fromEntries(
+      (['cuffSap', 'cuffDap', 'cuffMap'] as const).flatMap((id) => {
+        const mmHg = numberIn(values, id);
+        return mmHg === undefined ? [] : [[cuffKeys[id], mmHg]];
+      }),
+    );
+    const { cuffSap, cuffDap } = values;
+    if (typeof cuffSap === 'number' && typeof cuffDap === 'number' && cuffDap > cuffSap) {
+      problems.push({
+        field: 'cuffDap',
+        message: `The cuff’s diastolic ${cuffDap} mmHg is above its systolic ${cuffSap} mmHg. Read both again.`,
+      });
+    }
+    const heartRatePerMin = numberIn(values, 'rate');
     if (problems.length > 0 || sapMmHg === undefined || dapMmHg === undefined) return { problems };
     return {
       tellings: [
         {
           kind: 'reading',
-          body: mapMmHg === undefined ? { sapMmHg, dapMmHg } : { sapMmHg, dapMmHg, mapMmHg },
+          body: {
+            sapMmHg,
+            dapMmHg,
+            ...(mapMmHg === undefined ? {} : { mapMmHg }),
+            ...(heartRatePerMin === undefined ? {} : { heartRatePerMin }),
+            ...(Object.keys(cuff).length === 0 ? {} : { cuff }),
+          },
         },
       ],
     };

@@ -68,6 +68,16 @@ const fields: readonly Field[] = [
     max: 400,
     after: ['pressure'],
   },
+  {
+    kind: 'quantity',
+    id: 'heparin',
+    label: 'Heparin in it',
+    unit: 'U/mL',
+    min: 0,
+    max: 100,
+    after: ['heparin', 'hep'],
+    hint: 'Leave empty when there is none or nobody knows.',
+  },
 ];
 
 type Outcome = ReturnType<LineVerb['tellings']>;
@@ -124,6 +134,12 @@ function checkedTellings(values: Values, line: LineState): Outcome {
       message: `A check does not set the rate to ${rate} mL/h. Tell the source as changed, or leave the rate out.`,
     });
   }
+  if (numberIn(values, 'heparin') !== undefined) {
+    problems.push({
+      field: 'heparin',
+      message: 'A check does not set the heparin. Tell the source as changed, or leave the heparin out.',
+    });
+  }
   if (problems.length > 0) return { problems };
   const pressureMmHg = numberIn(values, 'pressure');
   const volumeLeftMl = numberIn(values, 'volume');
@@ -151,6 +167,7 @@ function changedTellings(
   const volumeMl = numberIn(values, 'volume');
   const rateMlPerH = numberIn(values, 'rate') ?? (toContinuous ? undefined : line.source?.rateMlPerH);
   const pressureMmHg = numberIn(values, 'pressure');
+  const heparinUPerMl = numberIn(values, 'heparin');
   const problems: FieldProblem[] = [];
   if (kind === undefined)
     problems.push({ field: 'kind', message: 'Say what it flushes from: pressure bag or syringe.' });
@@ -172,13 +189,14 @@ function changedTellings(
     ...(volumeMl === undefined ? {} : { volumeMl }),
     ...(rateMlPerH === undefined ? {} : { rateMlPerH }),
     ...(pressureMmHg === undefined ? {} : { pressureMmHg }),
+    ...(heparinUPerMl === undefined ? {} : { heparinUPerMl }),
   };
   return { tellings: [telling(told)] };
 }
 
 /** Flushing by hand has no source to tell of: values with it are a slip. */
 function manualTellings(values: Values): Outcome {
-  const told = ['volume', 'rate', 'pressure'].filter((id) => numberIn(values, id) !== undefined);
+  const told = ['volume', 'rate', 'pressure', 'heparin'].filter((id) => numberIn(values, id) !== undefined);
   if (told.length > 0) {
     return {
       problems: told.map((field) => ({

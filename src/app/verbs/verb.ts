@@ -1,8 +1,9 @@
+import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { Telling } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 
 /** Units a person may write, as they are shown. */
-export type Unit = 'mL' | 'mL/h' | 'cm' | 'mmHg' | 'kg';
+export type Unit = 'mL' | 'mL/h' | 'cm' | 'mm' | 'mm/s' | 'mmHg' | 'kg' | '/min' | 'U/mL';
 
 export interface Option {
   value: string;
@@ -16,6 +17,10 @@ interface FieldHead {
   label: string;
   hint?: string;
   required?: boolean;
+  /** Asked by the form alone: words after the command need not say it. */
+  formOnly?: boolean;
+  /** What to do first and why, above the input in a form; mrkdwn. */
+  step?: string;
 }
 
 /** One thing a verb asks. The same list makes the form for the thumb and reads the words after the command. */
@@ -32,6 +37,13 @@ export type Field =
   | (FieldHead & { kind: 'several'; options: readonly Option[] })
   | (FieldHead & { kind: 'text'; maxLength: number })
   | (FieldHead & { kind: 'person' });
+
+/** Everything a verb asks, as one form asks it: what is measured last, or left out. */
+export function fieldsOf({ fields, measured }: LineVerb, withMeasured: boolean): readonly Field[] {
+  const isMeasured = ({ id }: Field) => measured?.only.includes(id) === true;
+  const ordinary = fields.filter((field) => !isMeasured(field));
+  return withMeasured ? [...fields.filter(isMeasured), ...ordinary] : ordinary;
+}
 
 /** What was filled in, by field id: a number in the field's unit, a choice's value, several values, text or a user id. */
 export type Values = Readonly<Record<string, number | string | readonly string[]>>;
@@ -54,6 +66,12 @@ export interface LineVerb {
   /** Whether it is for a line that is in (the default), one that is out, or either. */
   when?: 'in' | 'out' | 'both';
   fields: readonly Field[];
+  /** Fields of a form for whoever measured; the ordinary form leaves them out and offers it. */
+  measured?: { button: string; title: string; only: readonly string[]; before: string };
   /** The tellings the values amount to, in order, or what is wrong with them. */
-  tellings(values: Values, line: LineState): { tellings: Telling[] } | { problems: FieldProblem[] };
+  tellings(
+    values: Values,
+    line: LineState,
+    policy: WardPolicy,
+  ): { tellings: Telling[] } | { problems: FieldProblem[] };
 }

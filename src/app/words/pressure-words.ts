@@ -5,7 +5,7 @@ const bracketed = /^\((\d{1,3})\)(mmhg)?$/;
 
 /**
  * Spells out pressures as a monitor writes them, so that each number carries its name and unit:
- * `120/80 (93) mmHg` → `sap 120 mmHg dap 80 mmHg map 93 mmHg`. Without a unit at the end they are left without one.
+ * `120/80 (93) mmHg` → `sap 120 mmHg dap 80 mmHg map 93 mmHg`; after the word `cuff` they are the cuff's. Without a unit at the end they are left without one.
  */
 export function pressuresSpeltOut(words: readonly string[]): string[] {
   const spelt: string[] = [];
@@ -17,6 +17,8 @@ export function pressuresSpeltOut(words: readonly string[]): string[] {
       continue;
     }
     index += 1;
+    const ofCuff = foldWord(spelt.at(-1) ?? '') === 'cuff';
+    if (ofCuff) spelt.pop();
     let [, sap = '', dap = '', map, unit] = match;
     const mean = bracketed.exec(slim(words[index]));
     if (mean !== null && map === undefined) {
@@ -34,7 +36,7 @@ export function pressuresSpeltOut(words: readonly string[]): string[] {
       ['map', map],
     ] as const) {
       if (value === undefined) continue;
-      spelt.push(name, value);
+      spelt.push(ofCuff ? `cuff${name}` : name, value);
       if (unit !== undefined) spelt.push(unit);
     }
   }

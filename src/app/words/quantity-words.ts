@@ -14,7 +14,7 @@ export interface Quantity {
 }
 
 /** Units that are understood well enough to say what to write instead. */
-type OtherUnit = keyof typeof otherUnits;
+type OtherUnit = Exclude<keyof typeof otherUnits, Unit>;
 
 const unitWords: Readonly<Record<string, Unit>> = {
   ml: 'mL',
@@ -34,6 +34,17 @@ const unitWords: Readonly<Record<string, Unit>> = {
   centimetres: 'cm',
   centimeter: 'cm',
   centimeters: 'cm',
+  mm: 'mm',
+  millimetre: 'mm',
+  millimetres: 'mm',
+  'mm/s': 'mm/s',
+  'mm/sec': 'mm/s',
+  '/min': '/min',
+  bpm: '/min',
+  'beats/min': '/min',
+  'u/ml': 'U/mL',
+  'iu/ml': 'U/mL',
+  'units/ml': 'U/mL',
   mmhg: 'mmHg',
   kg: 'kg',
   kgs: 'kg',
@@ -45,6 +56,7 @@ const unitWords: Readonly<Record<string, Unit>> = {
 
 /** Words for units that are not taken, and what one of them is in the unit that is. */
 const otherUnits = {
+  cm: { inOurs: 10, ours: 'mm' },
   g: { inOurs: 0.001, ours: 'kg' },
   lb: { inOurs: 0.45359237, ours: 'kg' },
   L: { inOurs: 1000, ours: 'mL' },
@@ -77,7 +89,6 @@ const otherUnitWords: Readonly<Record<string, OtherUnit>> = {
   liters: 'L',
   ul: 'µL',
   μl: 'µL',
-  mm: 'mm',
   m: 'm',
   kpa: 'kPa',
   cmh2o: 'cmH2O',
@@ -180,7 +191,7 @@ export function unitProblem({ value, unit, typed }: Quantity, units: readonly Un
     return `“${typed}” has no unit. Write ${units.map((one) => quantityText(value, one)).join(' or ')}.`;
   }
   if (units.some((one) => one === unit)) return null;
-  const other = Object.hasOwn(otherUnits, unit) ? otherUnits[unit as OtherUnit] : null;
+  const other = Object.hasOwn(otherUnits, unit) ? otherUnits[unit as keyof typeof otherUnits] : null;
   if (other !== null && units.includes(other.ours)) {
     return `“${typed}” is in ${unit}; ${other.ours} is asked. Write ${quantityText(Number((value * other.inOurs).toPrecision(3)), other.ours)}.`;
   }

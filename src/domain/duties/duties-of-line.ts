@@ -18,9 +18,9 @@ import { zeroAndLevel } from './zero-and-level.ts';
  */
 export function dutiesOfLine(line: LineState, policy: WardPolicy, now: number): Duty[] {
   const open = line.removed
-    ? [findingSeen(line), holdPressure(line, policy), ...pulseChecks(line, policy)]
+    ? [findingSeen(line, policy), holdPressure(line, policy), ...pulseChecks(line, policy)]
     : [
-        findingSeen(line),
+        findingSeen(line, policy),
         ...catDwell(line, policy),
         manualFlush(line, policy),
         sourceRunOut(line, policy),

@@ -62,7 +62,10 @@ export function dutyStatus(
   if (waived && waived.at >= askedAt && (!done || done.at < waived.at)) return { is: 'let go', ...waived };
   if (asked.kind === 'finding') {
     const gone = line.findingGone;
-    return gone && gone.told >= asked.dueAt ? { is: 'done', done: gone } : { is: 'over' };
+    if (gone && gone.told >= asked.dueAt) return { is: 'done', done: gone };
+    const { reading } = line;
+    const isReadSince = reading !== null && reading.told >= asked.dueAt;
+    return isReadSince ? { is: 'done', done: reading } : { is: 'over' };
   }
   if (line.removed && asked.kind !== 'hold' && asked.kind !== 'pulse' && asked.kind !== 'pulseNextDay') {
     return { is: 'line out', done: line.last.removed ?? line.placed };

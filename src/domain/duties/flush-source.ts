@@ -16,20 +16,21 @@ export function sourceCheck(line: LineState, policy: WardPolicy): Duty | null {
 
 /**
  * When the source will be empty at its rate, ms since the epoch; null in manual mode or where volume or rate is not
- * known. `volume (mL) / rate (mL/h)` counted from when the volume was told.
+ * known. `(volume − what cannot be given) (mL) / rate (mL/h)` counted from when the volume was told.
  *
  * Example: 250 mL at 3 mL/h lasts 83.3 h.
  */
-export function sourceEmptyAt(line: LineState): number | null {
+export function sourceEmptyAt(line: LineState, policy: WardPolicy): number | null {
   const { source } = line;
   if (line.flushMode !== 'continuous' || source?.volumeMl === undefined || source.rateMlPerH === undefined)
     return null;
-  return source.asOf + (source.volumeMl / source.rateMlPerH) * hourMs;
+  const givenMl = Math.max(0, source.volumeMl - policy.sourceDeadMl);
+  return source.asOf + (givenMl / source.rateMlPerH) * hourMs;
 }
 
 /** The source is changed `runOutMarginMin` before it runs out. */
 export function sourceRunOut(line: LineState, policy: WardPolicy): Duty | null {
-  const emptyAt = sourceEmptyAt(line);
+  const emptyAt = sourceEmptyAt(line, policy);
   if (emptyAt === null) return null;
   return duty(
     line,

@@ -151,7 +151,7 @@ function refusalOf(reading: StripReading): StripRefusal | null {
  *
  * Method: Gardner RM, Anesthesiology 1981;54:227-236. Example (Mark JB, Atlas of Cardiovascular Monitoring, 1998,
  * Fig 9-10): 25 mm/s, one cycle of 1.7 mm, swings of 24 then 17 mm → rings at 14.7 Hz (11.4 to 20.8), damping 0.11
- * (0.09 to 0.13), natural frequency 14.8 Hz.
+ * (0.09 to 0.12), natural frequency 14.8 Hz.
  */
 export function measuredTest(reading: StripReading): MeasuredTest {
   const refusal = refusalOf(reading);

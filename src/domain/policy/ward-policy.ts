@@ -36,6 +36,18 @@ export const wardPolicySchema = z
     driftLimitMmHg: z.number().min(1).max(20).default(3),
     /** Blood taken by the line in 24 h that a sample is warned of, % of the circulating volume. */
     bloodWarnPercent: z.number().min(1).max(15).default(5),
+    /** A reading beyond these says "tell the clinician", mmHg. */
+    mapTellBelowMmHg: z.number().min(30).max(100).default(60),
+    sapTellAboveMmHg: z.number().min(120).max(300).default(180),
+    /** What a day's fluid is reckoned with, mL/kg, and the share of it that flushing is warned of, %. */
+    maintenanceMlPerKgDay: z.number().min(20).max(150).default(50),
+    flushWarnPercent: z.number().min(5).max(100).default(20),
+    heparinWarnUPerKgDay: z.number().min(5).max(500).default(100),
+    /** What a bag or syringe still holds when it counts as empty, mL. */
+    sourceDeadMl: z.number().min(0).max(50).default(0),
+    /** Natural frequency below which a line is too slow for any pulse, Hz; and wanted, in multiples of the heart rate. */
+    testTooSlowHz: z.number().min(1).max(20).default(7),
+    testWantedMultiple: z.number().min(4).max(12).default(8),
     /** Minutes before a shift's start at which its zero, test and source check already count. */
     shiftEarlyMin: minutes(0, 120),
     /** Minutes a nurse has for what is due "at once" before the ward is nudged. */
@@ -114,6 +126,14 @@ export function defaultPolicy(zone: string): WardPolicy {
     sourcePressureMmHg: 300,
     driftLimitMmHg: 3,
     bloodWarnPercent: 5,
+    mapTellBelowMmHg: 60,
+    sapTellAboveMmHg: 180,
+    maintenanceMlPerKgDay: 50,
+    flushWarnPercent: 20,
+    heparinWarnUPerKgDay: 100,
+    sourceDeadMl: 0,
+    testTooSlowHz: 7,
+    testWantedMultiple: 8,
     shiftEarlyMin: 30,
     atOnceMin: 10,
     flushGraceMin: { nurse: 10, clinician: 20 },

@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { dutyKinds } from '../duties/duty-kind.ts';
+import { swingDefinitions } from '../dynamic-response/damping-coefficient.ts';
 import { gauges, sides, sites } from '../line/anatomy.ts';
 import { patientSchema } from '../patient/patient.ts';
 
@@ -14,6 +15,8 @@ export const flushSourceSchema = z.object({
   volumeMl: z.number().positive().max(3000).optional(),
   rateMlPerH: z.number().positive().max(50).optional(),
   pressureMmHg: z.number().nonnegative().max(400).optional(),
+  /** Heparin in the flush, U/mL; absent where none was told. */
+  heparinUPerMl: z.number().nonnegative().max(100).optional(),
 });
 export type FlushSource = z.infer<typeof flushSourceSchema>;
 
@@ -68,7 +71,21 @@ const bodies = {
   zeroed: z.object({ openToAirMmHg: z.number().min(-300).max(300).optional() }),
   /** `belowHeartCm`: how far the transducer was found below the heart; negative is above. */
   levelled: z.object({ belowHeartCm: z.number().min(-100).max(100).optional() }),
-  fastFlushTested: z.object({ verdict: z.enum(testVerdicts) }),
+  /** `strip`: what was read off it, as `measuredTest` takes it; what follows from it is derived. */
+  fastFlushTested: z.object({
+    verdict: z.enum(testVerdicts),
+    heartRatePerMin: z.number().min(20).max(400).optional(),
+    strip: z
+      .object({
+        paperMmPerS: z.number(),
+        squareMm: z.union([z.literal(1), z.literal(5)]).nullable(),
+        cycleLength: z.number().nullable(),
+        cycles: z.number().int(),
+        definition: z.enum(swingDefinitions),
+        heights: z.object({ first: z.number(), next: z.number().nullable() }).nullable(),
+      })
+      .optional(),
+  }),
   flushed: z.object({ volumeMl: z.number().positive().max(20).optional() }),
   flushModeChanged: z.object({
     mode: z.enum(['manual', 'continuous']),
@@ -92,6 +109,15 @@ const bodies = {
     sapMmHg: z.number().min(0).max(400),
     dapMmHg: z.number().min(0).max(400),
     mapMmHg: z.number().min(0).max(400).optional(),
+    heartRatePerMin: z.number().min(20).max(400).optional(),
+    /** What a cuff showed at the same time, mmHg. */
+    cuff: z
+      .object({
+        sapMmHg: z.number().min(0).max(400).optional(),
+        dapMmHg: z.number().min(0).max(400).optional(),
+        mapMmHg: z.number().min(0).max(400).optional(),
+      })
+      .optional(),
   }),
   disturbed: z.object({ how: z.enum(['disconnected', 'moved', 'repositioned']) }),
   faultOpened: z.object({ sign: z.enum(['flat', 'spiky', 'none', 'drifting']) }),

@@ -4,7 +4,7 @@ import { type Entry, type EntryOf, isAlarming, isLimbAlarming, type SiteFinding 
 import type { Cause, Done, LineState, Marks } from './line-state.ts';
 
 /** Raised when the fold or the state's shape changes: a snapshot made by another number is folded again. */
-export const foldNumber = 6;
+export const foldNumber = 7;
 
 const dayMs = 24 * 3_600_000;
 
@@ -67,6 +67,7 @@ function begin(id: string, entry: EntryOf<'placed'>, number: number): LineState 
     siteCause: null,
     redressCause: null,
     samples: [],
+    handFlushes: [],
     flushedMl: 0,
     flushCount: 0,
     faults: [],
@@ -107,12 +108,16 @@ function apply(before: LineState, { entry, number }: EffectiveEntry): LineState 
       return state;
     case 'fastFlushTested':
       state.testCause = null;
-      state.test = { verdict: entry.body.verdict, at: entry.at };
+      state.test = { ...entry.body, at: entry.at };
       return state;
     case 'flushed':
       state.flushed = done;
       state.flushCause = null;
       state.flushedMl += entry.body.volumeMl ?? 0;
+      if (entry.body.volumeMl !== undefined)
+        state.handFlushes = [...before.handFlushes, { at: entry.at, volumeMl: entry.body.volumeMl }].filter(
+          ({ at }) => at > entry.at - dayMs,
+        );
       state.flushCount += 1;
       return state;
     case 'flushModeChanged':
@@ -181,7 +186,9 @@ function apply(before: LineState, { entry, number }: EffectiveEntry): LineState 
       state.reading = {
         ...entry.body,
         at: entry.at,
+        told: Math.max(entry.at, entry.told),
         by: entry.by,
+        entry: number,
         zeroedAt: before.last.zeroed?.at ?? null,
         unzeroed: before.zeroCause,
         test: before.test,

@@ -56,7 +56,10 @@ export interface Sampling {
 /** The latest pressures, with what stood behind them then and what came to light since: their trust is derived from it. */
 export type Reading = EntryOf<'reading'>['body'] & {
   at: number;
+  told: number;
   by: string;
+  /** Number of its entry. */
+  entry: number;
   /** When the line was last zeroed before it, ms; null when never. */
   zeroedAt: number | null;
   /** What asked for a zero that was not done yet, when there was something. */
@@ -96,7 +99,7 @@ export interface LineState {
   last: Partial<Record<EntryKind, Done>>;
   level: { belowHeartCm: number; at: number } | null;
   openToAir: { mmHg: number; at: number } | null;
-  test: { verdict: EntryOf<'fastFlushTested'>['body']['verdict']; at: number } | null;
+  test: (EntryOf<'fastFlushTested'>['body'] & { at: number }) | null;
   reading: Reading | null;
   siteFinding: { finding: SiteFinding; at: number; by: string } | null;
   /**
@@ -119,6 +122,8 @@ export interface LineState {
   redressCause: Cause | null;
   /** Samples of the last 24 h before the latest entry. */
   samples: Sampling[];
+  /** Hand flushes of the last 24 h before the latest entry whose volume was told. */
+  handFlushes: { at: number; volumeMl: number }[];
   /** Millilitres given by hand flushes since placing, where told. */
   flushedMl: number;
   /** Hand flushes told since placing, a flush after a sample included. */

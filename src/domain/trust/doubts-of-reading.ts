@@ -1,7 +1,12 @@
 import { minuteMs } from '../duties/duty.ts';
+import { measuredTest } from '../dynamic-response/measured-test.ts';
+import { type Region, regionOf } from '../dynamic-response/regions.ts';
 import { levelErrorMmHg } from '../level/level-error.ts';
+import { testRegions } from '../policy/test-regions.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
-import type { Cause, LineState } from '../record/line-state.ts';
+import { cuffDifference } from '../reading/cuff-difference.ts';
+import { meanMisfitMmHg, pulsePressureMmHg } from '../reading/plausibility.ts';
+import type { Cause, LineState, Reading } from '../record/line-state.ts';
 import { shiftAt } from '../shifts/shift-calendar.ts';
 
 /** A reason not to believe a reading as it stands. */
@@ -15,6 +20,13 @@ export type Doubt =
   | { doubt: 'not level'; belowHeartCm: number; errorMmHg: number }
   | { doubt: 'never tested' }
   | { doubt: 'not tested this shift' }
+  /** The line was measured to be too slow for this heart rate, or for any. */
+  | { doubt: 'slow'; naturalHz: number }
+  /** The mean told is this far from what the other two would make, mmHg; no pulse wave has it so. */
+  | { doubt: 'mean misfit'; mmHg: number }
+  | { doubt: 'no pulse pressure'; mmHg: number }
+  /** Line less cuff, mmHg, of the pressure that differs most. */
+  | { doubt: 'cuff differs'; what: 'systolic' | 'diastolic' | 'mean'; mmHg: number }
   | { doubt: 'damping'; verdict: 'underdamped' | 'overdamped' | 'cannot tell' };
 
 /**
@@ -43,5 +55,42 @@ export function doubtsOfReading({ reading }: Pick<LineState, 'reading'>, policy:
   if (test === null) doubts.push({ doubt: 'never tested' });
   else if (test.verdict !== 'normal') doubts.push({ doubt: 'damping', verdict: test.verdict });
   else if (test.at < shiftFrom) doubts.push({ doubt: 'not tested this shift' });
+  const slowHz = slowOf(reading, policy);
+  if (slowHz !== null) doubts.push({ doubt: 'slow', naturalHz: slowHz });
+  const misfit = meanMisfitMmHg(reading);
+  if (misfit !== null) doubts.push({ doubt: 'mean misfit', mmHg: Math.round(misfit) });
+  const pulse = pulsePressureMmHg(reading);
+  if (pulse < smallPulseMmHg) doubts.push({ doubt: 'no pulse pressure', mmHg: pulse });
+  const wide = widestFromCuff(reading);
+  if (wide) doubts.push(wide);
   return doubts;
+}
+
+/** A pulse pressure below this is hardly a pulse on the monitor, mmHg; common practice, no source. */
+const smallPulseMmHg = 10;
+
+/** Natural frequency of a line whose strip was measured and that is too slow, Hz; null where it is fast enough or not known. */
+function slowOf({ test, heartRatePerMin }: Reading, policy: WardPolicy): number | null {
+  if (!test?.strip) return null;
+  const measured = measuredTest(test.strip);
+  if (measured.result !== 'measured' || measured.naturalHz === null) return null;
+  const system = { naturalHz: measured.naturalHz.value, damping: measured.damping.value };
+  const rate = heartRatePerMin ?? test.heartRatePerMin ?? null;
+  const { region } = regionOf(system, rate, testRegions(policy));
+  const slow: readonly Region[] = ['slow for this heart rate', 'borderline', 'unacceptable'];
+  return slow.includes(region) ? system.naturalHz : null;
+}
+
+function widestFromCuff({ cuff, ...line }: Reading): Doubt | null {
+  if (!cuff) return null;
+  const difference = cuffDifference(line, cuff);
+  if (!difference.isWide) return null;
+  const [widest] = (
+    [
+      ['systolic', difference.sapMmHg],
+      ['diastolic', difference.dapMmHg],
+      ['mean', difference.mapMmHg],
+    ] as const
+  ).toSorted(([, a], [, b]) => Math.abs(b ?? 0) - Math.abs(a ?? 0));
+  return widest ? { doubt: 'cuff differs', what: widest[0], mmHg: widest[1] ?? 0 } : null;
 }

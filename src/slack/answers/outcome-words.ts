@@ -3,14 +3,18 @@ import { holdMinutes } from '../../domain/duties/after-removal.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import type { Duty } from '../../domain/duties/duty.ts';
 import { isForClinicianAtOnce } from '../../domain/duties/finding-seen.ts';
+import { flushFluid } from '../../domain/fluid/flush-fluid.ts';
+import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { onCallAt } from '../../domain/ward/on-call.ts';
 import type { Names } from '../names.ts';
 import { escaped } from '../text.ts';
 import { afterSampleWords } from '../wording/blood-words.ts';
-import { capital, dutyName, listed } from '../wording/duty-words.ts';
+import { dutyName, listed } from '../wording/duty-words.ts';
+import { fluidWords } from '../wording/fluid-words.ts';
 import { clockText, lineWords } from '../wording/line-words.ts';
-import { trustWords } from '../wording/trust-words.ts';
+import { readingFoundWords } from '../wording/reading-words.ts';
+import { testFoundWords } from '../wording/test-words.ts';
 import { tellingWords } from './entry-words.ts';
 import { levelFoundWords } from './level-words.ts';
 import { refusalWords } from './refusal-words.ts';
@@ -63,7 +67,7 @@ async function toldOn(
       said.push(`You have it until ${clock(telling.body.until)}; nobody is reminded of it before then.`);
     if (telling.kind === 'snoozed') said.push(`It is asked again ${clock(telling.body.until)}.`);
   }
-  if (taken.some(({ telling }) => isForClinicianAtOnce(telling))) {
+  if (taken.some(({ telling }) => isForClinicianAtOnce(telling, ward.policy))) {
     const onCall = onCallAt(ward, now);
     said.push(
       onCall === null
@@ -72,6 +76,18 @@ async function toldOn(
     );
   }
   return said.map((sentence) => ` ${sentence}`).join('');
+}
+
+/** Tellings that change what flushing gives. */
+const setsFlush: ReadonlySet<string> = new Set(['flushModeChanged', 'sourceChanged']);
+
+function isMuchFlushed(kinds: readonly string[], line: LineState, policy: WardPolicy, now: number): boolean {
+  return kinds.includes('flushed') && flushFluid(line, policy, now).isMuch;
+}
+
+function flushGivesWords(line: LineState, policy: WardPolicy, now: number): string {
+  const words = fluidWords(line, policy, now);
+  return words === '' ? '' : `Flushing gives ${words}.`;
 }
 
 /** What the telling brings next, where that matters at the bedside. */
@@ -87,7 +103,11 @@ function next(
   const found = [
     ...(kinds.includes('levelled') ? [levelFoundWords(line, clock)] : []),
     ...(kinds.includes('sampled') ? [afterSampleWords(line, ward.policy, now)] : []),
-    ...(kinds.includes('reading') && line.reading ? [`${capital(trustWords(line, ward.policy))}.`] : []),
+    ...(kinds.includes('reading') ? [readingFoundWords(line, ward.policy)] : []),
+    ...(kinds.includes('fastFlushTested') ? [testFoundWords(line, ward.policy)] : []),
+    ...(kinds.some((kind) => setsFlush.has(kind)) || isMuchFlushed(kinds, line, ward.policy, now)
+      ? [flushGivesWords(line, ward.policy, now)]
+      : []),
   ].filter((words) => words !== '');
   if (found.length > 0) return ` ${found.join(' ')}${comesNext(duties, line, clock, now)}`;
   if (kinds.includes('removed') && line.removed) {

@@ -6,7 +6,7 @@ export interface PolicyNumber {
   id: string;
   group: 'care' | 'ladder' | 'after' | 'rounds';
   label: string;
-  unit: 'min' | 'h' | 'mmHg' | '%';
+  unit: 'min' | 'h' | 'mmHg' | '%' | 'Hz' | 'times' | 'mL' | 'mL/kg/day' | 'U/kg/day';
   min: number;
   max: number;
   whole: boolean;
@@ -59,6 +59,54 @@ const rows: readonly Row[] = [
     15,
     'Of the circulating volume: dog 85, cat 55 mL/kg.',
   ],
+  [
+    'testTooSlowHz',
+    'after',
+    'Fast-flush test: too slow for any pulse below',
+    'Hz',
+    1,
+    20,
+    'Natural frequency. 7 Hz: Mark 1998.',
+  ],
+  [
+    'testWantedMultiple',
+    'after',
+    'Natural frequency wanted, of the heart rate',
+    'times',
+    4,
+    12,
+    'Published: 5 to 10.',
+  ],
+  [
+    'mapTellBelowMmHg',
+    'after',
+    'Mean below which a reading says: tell the clinician',
+    'mmHg',
+    30,
+    100,
+    'Hypotension under anaesthesia: mean below 60 to 70 (AAHA 2020).',
+  ],
+  [
+    'sapTellAboveMmHg',
+    'after',
+    'Systolic above which it says so',
+    'mmHg',
+    120,
+    300,
+    'Severe in conscious animals: 180 and above (ACVIM 2018).',
+  ],
+  ['maintenanceMlPerKgDay', 'after', 'A day’s fluid maintenance', 'mL/kg/day', 20, 150],
+  [
+    'flushWarnPercent',
+    'after',
+    'Flush: warn above this share of it',
+    '%',
+    5,
+    100,
+    '20 % or more of intake went to keeping devices open in children’s ICUs (Gaetani 2024).',
+  ],
+  ['heparinWarnUPerKgDay', 'after', 'Heparin from flushing: warn above', 'U/kg/day', 5, 500],
+  ['sourceDeadMl', 'after', 'Left in a bag or syringe that counts as empty', 'mL', 0, 50],
   ['holdMin', 'after', 'Hold pressure', 'min', 1, 30],
   ['holdBleedingMin', 'after', 'Hold, femoral or bleeding disorder', 'min', 1, 60],
   ['pulseFirstH', 'after', 'First pulse check after', 'h', 0.5, 6],

@@ -1,8 +1,10 @@
 import type { KnownBlock, ModalView } from '@slack/web-api';
 import { z } from 'zod';
 import { lineVerb } from '../../app/verbs/line-verbs.ts';
-import type { LineVerb, Values } from '../../app/verbs/verb.ts';
+import { fieldsOf, type LineVerb, type Values } from '../../app/verbs/verb.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
+import { actionValue } from '../action-value.ts';
+import { actions } from '../messages/blocks.ts';
 import { placeWords } from '../wording/line-words.ts';
 import { fieldBlocks } from './field-blocks.ts';
 import { formMeta, lineIdSchema, readMeta, wardIdSchema } from './form-meta.ts';
@@ -33,6 +35,7 @@ const metaSchema = z.object({
   verb: z.string().max(20),
   line: lineIdSchema.optional(),
   placedAt: z.number().int().optional(),
+  measured: z.boolean().optional(),
 });
 
 /** What a verb's form is opened with. */
@@ -48,12 +51,19 @@ export interface VerbFormGiven {
   zone: string;
   /** What to know before it is told, mrkdwn. */
   before?: string;
+  /** Asks what was measured as well. */
+  measured?: boolean;
 }
 
 /** The form that tells `verb` of a line; `callback_id` is `tell:<verb>`. */
 export function verbForm(verb: LineVerb, given: VerbFormGiven): ModalView {
   const { wardId, line, lines = [], now, zone } = given;
-  const { title, submit } = words[verb.verb] ?? { title: verb.verb, submit: 'Record' };
+  const { submit, ...named } = words[verb.verb] ?? { title: verb.verb, submit: 'Record' };
+  const isMeasured = given.measured === true && verb.measured !== undefined;
+  const title = isMeasured ? (verb.measured?.title ?? named.title) : named.title;
+  const before = [given.before, isMeasured ? verb.measured?.before : undefined].filter(
+    (text) => text !== undefined,
+  );
   const which: KnownBlock =
     line === null
       ? choiceInput({
@@ -72,16 +82,29 @@ export function verbForm(verb: LineVerb, given: VerbFormGiven): ModalView {
       ward: wardId,
       verb: verb.verb,
       ...(line === null ? {} : { line: line.id, placedAt: line.placed.at }),
+      ...(isMeasured ? { measured: true } : {}),
     }),
     blocks: nothing
       ? [remark('There is no line here to tell this of. Close the form and register one first.')]
       : [
           which,
-          ...(given.before === undefined ? [] : [remark(given.before)]),
-          ...fieldBlocks(verb.fields, given.values),
+          ...before.map(remark),
+          ...fieldsOf(verb, isMeasured).flatMap((field) => [
+            ...(field.step === undefined ? [] : [remark(field.step)]),
+            ...fieldBlocks([field], given.values),
+          ]),
+          ...(verb.measured && !isMeasured && line
+            ? [measureButton(verb.measured.button, wardId, line, verb.verb)]
+            : []),
           ...whenBlocks({ now, zone }, { at: given.at }),
         ],
   });
+}
+
+/** Opens the same verb's form for whoever measured. */
+function measureButton(text: string, wardId: string, line: LineState, verb: string): KnownBlock {
+  const value = actionValue({ w: wardId, l: line.id, v: 'measured' });
+  return actions('measure', [{ action: `open:${verb}:${line.id}:measured`, text, value }]);
 }
 
 /** What came back: whom, what and when; or what is wrong, by block id. */
@@ -99,7 +122,7 @@ export function readVerbForm(view: unknown, ward: { now: number; zone: string })
   const meta = form && readMeta(metaSchema, form.meta);
   const verb = meta && lineVerb(meta.verb);
   if (!form || !meta || !verb) return staleForm;
-  const { values, errors } = readFields(verb.fields, form);
+  const { values, errors } = readFields(fieldsOf(verb, meta.measured === true), form);
   const when = readWhen(form, ward, { placedAt: meta.placedAt });
   const lineId = meta.line ?? optionChosen(form, 'line');
   if (lineId === undefined) errors.line = 'Choose the line.';

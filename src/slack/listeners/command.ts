@@ -5,6 +5,7 @@ import type { LineVerb } from '../../app/verbs/verb.ts';
 import { findLine } from '../../app/words/find-line.ts';
 import { parseCommand } from '../../app/words/parse-command.ts';
 import { valuesFromWords } from '../../app/words/verb-words.ts';
+import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { actionValue } from '../action-value.ts';
 import { helpMessage } from '../answers/help.ts';
@@ -96,7 +97,7 @@ async function onLineVerb(bot: Bot, caller: Caller, verb: string, rest: string):
       bot.command,
     );
     if (spec && spec.when !== 'out' && out.is === 'one')
-      return tellTyped(bot, caller, spec, out.line, out.rest, ward.policy.shifts.zone);
+      return tellTyped(bot, caller, spec, out.line, out.rest, ward.policy);
     return caller.say(escaped(found.message));
   }
   if (found.is !== 'one') {
@@ -108,7 +109,7 @@ async function onLineVerb(bot: Bot, caller: Caller, verb: string, rest: string):
     return askWhich(caller, verb, found.is === 'which' ? found.lines : fitting, found.message);
   }
   if (!spec) return openAmend(bot, caller, found.line.id);
-  return tellTyped(bot, caller, spec, found.line, found.rest, ward.policy.shifts.zone);
+  return tellTyped(bot, caller, spec, found.line, found.rest, ward.policy);
 }
 
 async function tellTyped(
@@ -117,13 +118,13 @@ async function tellTyped(
   spec: LineVerb,
   line: LineState,
   rest: string,
-  zone: string,
+  policy: WardPolicy,
 ): Promise<void> {
   const now = bot.deps.clock.now();
   if (rest.trim() === '' && !spec.bare) return openVerb(bot, caller, spec, line);
-  const read = valuesFromWords(spec, rest, { now, zone });
+  const read = valuesFromWords(spec, rest, { now, zone: policy.shifts.zone });
   if ('problems' in read) return sayProblems(caller, spec, line, read.problems);
-  const verdict = spec.tellings(read.values, line);
+  const verdict = spec.tellings(read.values, line, policy);
   if ('problems' in verdict) {
     return sayProblems(
       caller,

@@ -6,9 +6,10 @@ import type { DutyKind } from '../../domain/duties/duty-kind.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { mayDecide, onCallAt } from '../../domain/ward/on-call.ts';
+import type { WardState } from '../../domain/ward/ward-state.ts';
 import type { ActionValue } from '../action-value.ts';
 import { helpMessage } from '../answers/help.ts';
-import { type Bot, type Caller, openView } from '../bot.ts';
+import { type Bot, type Caller, openView, updateView } from '../bot.ts';
 import { amendForm } from '../forms/amend-form.ts';
 import { cannotForm } from '../forms/cannot-form.ts';
 import type { OfferedDuty } from '../forms/duty-choice.ts';
@@ -84,9 +85,24 @@ export async function openForm(bot: Bot, caller: Caller, what: string, value: Ac
     default: {
       const spec = lineVerb(what);
       if (!spec) return caller.say('This button is from an older version. Type /artline for the menu.');
+      if (value.v === 'measured' && caller.inView) return showMeasured(bot, caller, spec, line, ward);
       return openVerb(bot, caller, spec, line);
     }
   }
+}
+
+/** Puts the form for whoever measured in place of the ordinary one: the platform stacks three views and no more. */
+async function showMeasured(
+  bot: Bot,
+  caller: Caller,
+  spec: LineVerb,
+  line: LineState,
+  ward: WardState,
+): Promise<void> {
+  const now = bot.deps.clock.now();
+  const { zone } = ward.policy.shifts;
+  const form = verbForm(spec, { wardId: caller.wardId, line, now, zone, measured: true });
+  if (caller.inView) await updateView(bot, caller.inView.id, form);
 }
 
 /** Opens a verb's form for one line. */

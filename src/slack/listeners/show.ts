@@ -52,7 +52,7 @@ async function linePage(bot: Bot, wardId: string, lineId: string) {
   if (!line) return null;
   const view: WardView = { ward, lines: [line] };
   const facts = [
-    `With ${await bot.names.of(nurseOf(ward, line))}.${line.removed ? '' : ` Flush ${flushWords(line, ward.policy)}.`}`,
+    `With ${await bot.names.of(nurseOf(ward, line))}.${line.removed ? '' : ` Flush ${flushWords(line, ward.policy, now)}.`}`,
     ...(line.removed
       ? [`Taken out ${clockText(ward.policy, line.removed.at, now)}: ${line.removed.reason}.`]
       : standing(line, view, now)),

@@ -197,7 +197,7 @@ async function verb(
       is: 'wrong as a whole',
       message: 'This line is not on record in this ward. Nothing was recorded.',
     };
-  const told = read.verb.tellings(read.values, line);
+  const told = read.verb.tellings(read.values, line, ward.policy);
   if ('problems' in told) {
     return { is: 'wrong', errors: problemErrors(told.problems) };
   }

@@ -3,14 +3,15 @@ import { dutiesOfLine, isClosed } from '../../domain/duties/duties-of-line.ts';
 import { hourMs, minuteMs } from '../../domain/duties/duty.ts';
 import { dutyKinds } from '../../domain/duties/duty-kind.ts';
 import { type Asked, type DutyStatus, dutyStatus } from '../../domain/duties/duty-status.ts';
+import { findingSeen } from '../../domain/duties/finding-seen.ts';
 import { usualTelling } from '../../domain/duties/usual-telling.ts';
 import { laterMinOf, type WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { actionValue } from '../action-value.ts';
 import type { Names } from '../names.ts';
 import { quoted } from '../text.ts';
-import { capital, doneWords, dutyName } from '../wording/duty-words.ts';
-import { alarmWords } from '../wording/finding-words.ts';
+import { capital, doneWords, dutyName, riskWords } from '../wording/duty-words.ts';
+import { alarmRiskWords, alarmSeen, alarmWords } from '../wording/finding-words.ts';
 import { clockText, lateText, placeWords, spanText } from '../wording/line-words.ts';
 import type { ButtonSpec } from './blocks.ts';
 
@@ -44,6 +45,11 @@ function gravity(item: Item | undefined): number {
   return item ? dutyKinds.indexOf(item.asked.kind) : dutyKinds.length;
 }
 
+/** What leaving a duty undone risks. */
+export function riskOf({ asked, line }: Item, policy: WardPolicy): string {
+  return asked.kind === 'finding' ? alarmRiskWords(line, policy) : riskWords(asked.kind);
+}
+
 /** `flush, 20 min late; zero and level, 5 min late`: what is open of one line, as late as it was at `at` (ms). */
 export function lateWords(open: readonly Item[], at: number, { ward }: WardView): string {
   const lateness = ({ asked: { kind, dueAt }, line }: Item) => {
@@ -64,7 +70,7 @@ export function lateWords(open: readonly Item[], at: number, { ward }: WardView)
 
 /** `swelling, seen 03:10`: what a clinician must look at. */
 function findingSeenWords(line: LineState, now: number, policy: WardPolicy): string {
-  return `${alarmWords(line)}, seen ${clockText(policy, line.finding?.at ?? now, now)}`;
+  return `${alarmWords(line, policy)}, seen ${clockText(policy, alarmSeen(line, policy)?.at ?? now, now)}`;
 }
 
 /** When a cat's line must be out, ms: what its dwell warning is about. */
@@ -111,7 +117,8 @@ export async function itemText(
   const what = capital(dutyName(asked.kind, line));
   switch (status.is) {
     case 'open': {
-      const seenBy = asked.kind === 'finding' && line.finding ? ` by ${await names.of(line.finding.by)}` : '';
+      const seen = alarmSeen(line, view.ward.policy);
+      const seenBy = asked.kind === 'finding' && seen ? ` by ${await names.of(seen.by)}` : '';
       const said = [
         status.cannot && `${await names.of(status.cannot.by)} could not: ${quoted(status.cannot.reason)}`,
         status.claimed &&
@@ -134,13 +141,13 @@ export async function itemText(
     case 'line out':
       return `• ${what}: line taken out ${clock(status.done.at)}.`;
     case 'over':
-      return `• ${what}: ${overWords(asked.kind, line)}.`;
+      return `• ${what}: ${overWords(asked.kind, line, view.ward.policy)}.`;
   }
 }
 
-function overWords(kind: Asked['kind'], line: LineState): string {
+function overWords(kind: Asked['kind'], line: LineState, policy: WardPolicy): string {
   if (kind === 'dwellWarning') return 'over, the limit counts now';
-  if (kind === 'finding') return line.finding ? 'told anew since' : 'since corrected';
+  if (kind === 'finding') return findingSeen(line, policy) ? 'told anew since' : 'since corrected';
   return 'no longer asked';
 }
 
@@ -175,16 +182,17 @@ export function dutyButtons(
   const others = open.filter(({ asked }) => asked.kind !== 'finding');
   const again = open.find(({ asked }) => asked.kind === 'finding');
   if (!again) return careButtons(wardId, line, others, view);
+  const verb = line.finding ? 'check' : 'reading';
   const look: ButtonSpec = {
-    action: `open:check:${line.id}:finding`,
-    text: 'Looked again…',
+    action: `open:${verb}:${line.id}:finding`,
+    text: verb === 'check' ? 'Looked again…' : 'Read again…',
     value: actionValue({
       w: wardId,
       l: line.id,
       d: [[again.asked.kind, again.asked.dueAt]],
-      v: 'check',
+      v: verb,
     }),
-    label: `${line.patient.name}: site and limb looked at again`,
+    label: `${line.patient.name}: ${verb === 'check' ? 'site and limb looked at' : 'pressure read'} again`,
   };
   return [look, ...careButtons(wardId, line, others, view)];
 }

@@ -10,6 +10,7 @@ import { escaped } from '../text.ts';
 import { capital, doneWords, dutyName } from '../wording/duty-words.ts';
 import { findingWords } from '../wording/finding-words.ts';
 import { animalWords, clockText, flushWords, placeWords, standingCaution } from '../wording/line-words.ts';
+import { testBriefWords } from '../wording/test-words.ts';
 import { trustWords } from '../wording/trust-words.ts';
 import { actions, context, type MessageBody, section } from './blocks.ts';
 
@@ -52,7 +53,7 @@ export async function cardMessage(
       section(identity.join('\n')),
       section(
         [
-          `With ${who}. Flush ${flushWords(line, policy)}.`,
+          `With ${who}. Flush ${flushWords(line, policy, now)}.`,
           ...(cat ? [`*Cat: dwell limit ${clock(cat.dueAt)}.*`] : []),
           ...stands,
         ].join('\n'),
@@ -104,7 +105,7 @@ export function standing(line: LineState, view: WardView, now: number): string[]
   const site = `Site ${seen}, dressed ${clock(line.last.redressed?.at ?? line.placed.at)}`;
   return [
     `Zero ${when(line.last.zeroed, 'not told yet')}, level ${level ? clock(level.at) : 'not told yet'}${off}`,
-    `Fast-flush test ${test ? `${clock(test.at)}: ${test.verdict}` : 'not told yet'}`,
+    `Fast-flush test ${test ? `${clock(test.at)}: ${testBriefWords(test)}` : 'not told yet'}`,
     ...(reading
       ? [
           `Reading ${clock(reading.at)}: ${reading.sapMmHg}/${reading.dapMmHg}${mean} mmHg, ${trustWords(line, view.ward.policy)}`,

@@ -4,7 +4,7 @@ import { nurseOf } from '../../domain/ward/on-call.ts';
 import { actionValue } from '../action-value.ts';
 import type { Names } from '../names.ts';
 import { quoted } from '../text.ts';
-import { dutyName, riskWords } from '../wording/duty-words.ts';
+import { dutyName } from '../wording/duty-words.ts';
 import { animalWords, clockText, lineWords, standingCaution } from '../wording/line-words.ts';
 import {
   areSettled,
@@ -15,6 +15,7 @@ import {
   itemText,
   lateWords,
   type OpenItem,
+  riskOf,
   toldAnewAt,
 } from './asked-items.ts';
 import { actions, type ButtonSpec, context, type MessageBody, section } from './blocks.ts';
@@ -53,7 +54,7 @@ export async function escalationMessage(
     }
     const lead = await leadWords(stillOpen, post, view, names, toClinician);
     leads.push(lead);
-    const [worst, ...others] = [...new Set(stillOpen.map(({ asked }) => riskWords(asked.kind)))];
+    const [worst, ...others] = [...new Set(stillOpen.map((item) => riskOf(item, ward.policy)))];
     const further = worst !== undefined && others.length > 0 ? [`Further risks: ${others.join('; ')}.`] : [];
     blocks.push(section(`*${lead}*`), section([which, ...texts, ...further].join('\n')));
     const buttons = dutyButtons(ward.id, line, stillOpen, view);
@@ -108,7 +109,7 @@ function clinicianButtons(
           },
         ]),
     ...offered
-      .filter(({ action }) => /^(done|open:remove|open:check:.*:finding$)/.test(action))
+      .filter(({ action }) => /^(done|open:remove|open:(?:check|reading):.*:finding$)/.test(action))
       .map((spec) => ({ ...spec, primary: isClaimed && spec.primary === true })),
     {
       action: `open:card:${line.id}`,
@@ -139,7 +140,7 @@ async function leadWords(
   const why = cannot ? ` Nurse could not: ${quoted(cannot.reason)}.` : '';
   const withWhom = toClinician ? ` With ${await names.of(nurseOf(view.ward, worst.line))}.` : '';
   const said = (late: string) =>
-    `${lineWords(worst.line)}: ${late}. Risk: ${riskWords(worst.asked.kind)}.${withWhom}`;
+    `${lineWords(worst.line)}: ${late}. Risk: ${riskOf(worst, view.ward.policy)}.${withWhom}`;
   const all = said(lateWords(mine, post.at, view));
   const brief = said(`${lateWords([worst], post.at, view)}, and ${mine.length - 1} more`);
   return (mine.length > 1 && all.length > lockScreenMax ? brief : all) + why;

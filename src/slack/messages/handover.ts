@@ -108,7 +108,7 @@ async function isbar(line: LineState, view: WardView, names: Names, now: number)
     `*${escaped(line.patient.name)}*`,
     `*Identify* ${animalWords(line)}; ${placeWords(line)}, ${line.gauge} G; with ${await names.of(nurseOf(ward, line))}.`,
     `*Situation* ${situation.trim()}`,
-    `*Background* ${capital(happened.join('; '))}.${line.removed ? '' : ` Flush ${flushWords(line, policy)}.`}${notes.length > 0 ? ` Told: ${notes.join(' ')}.` : ''}`,
+    `*Background* ${capital(happened.join('; '))}.${line.removed ? '' : ` Flush ${flushWords(line, policy, now)}.`}${notes.length > 0 ? ` Told: ${notes.join(' ')}.` : ''}`,
     ...(line.removed
       ? [
           `*Assessment* ${line.pulse ? `Pulse ${line.pulse.pulse} ${clock(line.pulse.at)}.` : 'Pulse not checked since.'}`,

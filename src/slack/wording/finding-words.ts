@@ -1,7 +1,11 @@
+import { pressureBeyond } from '../../domain/duties/finding-seen.ts';
 import { partBelow, type Site } from '../../domain/line/anatomy.ts';
+import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
+import { beyondLimits } from '../../domain/reading/beyond-limits.ts';
 import { isAlarming, isLimbAlarming, type SiteFinding } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { listed } from './duty-words.ts';
+import { trustWords } from './trust-words.ts';
 
 /** What was seen, in words: `swelling and cold hind foot`, or `nothing amiss`. */
 export function findingWords(finding: SiteFinding, site: Site): string {
@@ -17,15 +21,48 @@ export function findingWords(finding: SiteFinding, site: Site): string {
   return seen.length === 0 ? 'nothing amiss' : listed(seen);
 }
 
-/** What is alarming about the line as last seen: `swelling; pulse absent, cold`. */
-export function alarmWords({ siteFinding, pulse, site }: LineState): string {
+/** What a clinician must look at: `swelling; pulse absent`, `mean 52 mmHg, below the ward’s 60 (doubtful: …)`. */
+export function alarmWords(line: LineState, policy: WardPolicy): string {
+  const { siteFinding, pulse, site, finding } = line;
   const seen = [
-    siteFinding && isAlarming(siteFinding.finding) && findingWords(siteFinding.finding, site),
+    finding && siteFinding && isAlarming(siteFinding.finding) && findingWords(siteFinding.finding, site),
     // A look at the site sees the limb as well: what was felt before it is not said again.
-    pulse &&
+    finding &&
+      pulse &&
       isLimbAlarming(pulse) &&
       pulse.at >= (siteFinding?.at ?? 0) &&
       `pulse ${pulse.pulse}${pulse.cold ? `, cold ${partBelow(site)}` : ''}`,
+    pressureAlarmWords(line, policy),
   ];
-  return seen.filter((words) => typeof words === 'string').join('; ');
+  return seen.filter((words) => typeof words === 'string' && words !== '').join('; ');
+}
+
+/** When and by whom the latest of it was seen. */
+export function alarmSeen(line: LineState, policy: WardPolicy): { at: number; by: string } | null {
+  const pressure = pressureBeyond(line, policy);
+  const { finding } = line;
+  if (pressure && finding) return pressure.told > finding.told ? pressure : finding;
+  return pressure ?? finding;
+}
+
+function pressureAlarmWords(line: LineState, policy: WardPolicy): string {
+  const reading = pressureBeyond(line, policy);
+  if (!reading) return '';
+  const each = beyondLimits(reading, policy).map(({ what, mmHg, limitMmHg, isReckoned }) => {
+    const side = what === 'mean' ? 'below' : 'above';
+    return `${what} ${mmHg} mmHg${isReckoned ? ' (reckoned)' : ''}, ${side} the ward’s ${limitMmHg}`;
+  });
+  return `${each.join('; ')} (${trustWords(line, policy)})`;
+}
+
+/** What leaving it may cost. */
+export function alarmRiskWords(line: LineState, policy: WardPolicy): string {
+  const pressure = pressureBeyond(line, policy);
+  const what = pressure ? beyondLimits(pressure, policy).map((one) => one.what) : [];
+  const risks = [
+    line.finding && 'ischaemia, bleeding, loss of the limb',
+    what.includes('mean') && 'organs without enough blood',
+    what.includes('systolic') && 'bleeding, organ damage',
+  ];
+  return risks.filter((risk) => typeof risk === 'string').join('; ');
 }

@@ -1,8 +1,9 @@
-import { flushMlPerKgPerDay } from '../../domain/fluid/flush-fluid.ts';
+import { flushFluid } from '../../domain/fluid/flush-fluid.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { wallClock, wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
 import { escaped } from '../text.ts';
+import { fluidWords } from './fluid-words.ts';
 
 /** What every surface that asks or advises says once. */
 export const standingCaution =
@@ -54,15 +55,18 @@ export function animalWords({ patient }: Pick<LineState, 'patient'>): string {
   return `${species}, ${patient.weightKg} kg${patient.bleeding ? ', bleeding disorder' : ''}`;
 }
 
-/** `by hand, every 60 min` or `continuous, pressure bag 250 mL at 3 mL/h, 300 mmHg (2.6 mL/kg/day)`. */
-export function flushWords(line: LineState, policy: WardPolicy): string {
-  if (line.flushMode === 'manual') return `by hand, every ${policy.flushEveryMin} min`;
+/** `by hand, every 60 min` or `continuous, pressure bag 250 mL at 3 mL/h, 300 mmHg (2.6 mL/kg/day, 5 % of maintenance)`. */
+export function flushWords(line: LineState, policy: WardPolicy, now: number): string {
+  if (line.flushMode === 'manual') {
+    const much = flushFluid(line, policy, now).isMuch ? ` (${fluidWords(line, policy, now)})` : '';
+    return `by hand, every ${policy.flushEveryMin} min${much}`;
+  }
   const { source } = line;
   if (!source) return 'continuous, source not told';
   const volume = source.volumeMl === undefined ? '' : ` ${source.volumeMl} mL`;
   const rate = source.rateMlPerH === undefined ? '' : ` at ${source.rateMlPerH} mL/h`;
   const pressure = source.pressureMmHg === undefined ? '' : `, ${source.pressureMmHg} mmHg`;
-  const perKg = flushMlPerKgPerDay(line);
-  const fluid = perKg === null ? '' : ` (${Math.round(perKg * 10) / 10} mL/kg/day)`;
+  const gives = fluidWords(line, policy, now);
+  const fluid = gives === '' ? '' : ` (${gives})`;
   return `continuous, ${source.kind}${volume}${rate}${pressure}${fluid}`;
 }

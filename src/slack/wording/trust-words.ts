@@ -1,4 +1,5 @@
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
+import { agreementLimitMmHg } from '../../domain/reading/cuff-difference.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { type Doubt, doubtsOfReading } from '../../domain/trust/doubts-of-reading.ts';
 
@@ -28,6 +29,14 @@ function doubtWords(doubt: Doubt): string {
       return 'no fast-flush test yet';
     case 'not tested this shift':
       return 'no fast-flush test this shift';
+    case 'slow':
+      return `the line is slow (natural frequency ${Math.round(doubt.naturalHz)} Hz): trust the mean`;
+    case 'mean misfit':
+      return `the mean does not fit the other two (${Math.abs(doubt.mmHg)} mmHg ${doubt.mmHg > 0 ? 'above' : 'below'} diastolic and a third of the pulse pressure): read again`;
+    case 'no pulse pressure':
+      return `only ${doubt.mmHg} mmHg between systolic and diastolic: look at the patient, then the trace`;
+    case 'cuff differs':
+      return `${doubt.what} ${Math.abs(doubt.mmHg)} mmHg ${doubt.mmHg > 0 ? 'above' : 'below'} the cuff, where 4 of 5 pairs lie within ${agreementLimitMmHg}: one pair proves nothing, take three and a fast-flush test`;
     case 'damping':
       if (doubt.verdict === 'underdamped') return 'underdamped: systolic reads too high, trust the mean';
       if (doubt.verdict === 'overdamped') return 'overdamped: systolic reads too low, trust the mean';

@@ -2,9 +2,12 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { lineVerb, lineVerbs } from '../../../src/app/verbs/line-verbs.ts';
 import type { LineVerb, Values } from '../../../src/app/verbs/verb.ts';
+import { defaultPolicy } from '../../../src/domain/policy/ward-policy.ts';
 import { bodySchema } from '../../../src/domain/record/entry.ts';
 import { LineLog } from '../../support/line-builder.ts';
 import { fittingValues } from './values-of-fields.ts';
+
+const policy = defaultPolicy('UTC');
 
 const byHand = new LineLog('20:00').state();
 const fromBag = new LineLog('20:00', {
@@ -27,7 +30,7 @@ function verbNamed(name: string): LineVerb {
 
 /** Bodies by kind, or the ids of the fields that were wrong. */
 function outcome(name: string, values: Values, line = byHand): unknown {
-  const result = verbNamed(name).tellings(values, line);
+  const result = verbNamed(name).tellings(values, line, policy);
   return 'problems' in result
     ? result.problems.map(({ field }) => `wrong: ${field}`)
     : result.tellings.map(({ kind, body }) => ({ [kind]: body }));
@@ -147,7 +150,7 @@ describe('the tellings of a verb', () => {
   });
 
   it('says the value, what is allowed with its unit, and what to do', () => {
-    expect(verbNamed('flush').tellings({ volume: 50 }, byHand)).toEqual({
+    expect(verbNamed('flush').tellings({ volume: 50 }, byHand, policy)).toEqual({
       problems: [{ field: 'volume', message: 'Volume flushed: 50 mL cannot be right. Give 0.1 to 20 mL.' }],
     });
   });
@@ -155,7 +158,7 @@ describe('the tellings of a verb', () => {
   it.each(lineVerbs)('of $verb fit the record whatever fitting values were filled in', (verb) => {
     fc.assert(
       fc.property(fittingValues(verb), fc.constantFrom(byHand, fromBag), (values, line) => {
-        const result = verb.tellings(values, line);
+        const result = verb.tellings(values, line, policy);
         const { tellings, problems } = { tellings: [], problems: [], ...result };
         expect(tellings.length > 0).toBe(problems.length === 0);
         const ids = verb.fields.map(({ id }) => id);
@@ -173,7 +176,7 @@ describe('the tellings of a verb', () => {
     const ids = verb.fields.map(({ id }) => id);
     fc.assert(
       fc.property(fc.dictionary(fc.constantFrom(...ids), anything), (values) => {
-        const result = verb.tellings(values, byHand);
+        const result = verb.tellings(values, byHand, policy);
         const tellings = 'tellings' in result ? result.tellings : [];
         expect('problems' in result).toBe(tellings.length === 0);
         for (const { kind, body } of tellings) expect(bodySchema(kind).safeParse(body).error).toBeUndefined();
@@ -182,7 +185,7 @@ describe('the tellings of a verb', () => {
   });
 
   it.each(lineVerbs)('of $verb can be told with nothing filled in exactly when it is bare', (verb) => {
-    const told = 'tellings' in verb.tellings({}, byHand);
+    const told = 'tellings' in verb.tellings({}, byHand, policy);
     expect(told).toBe(verb.bare);
   });
 });

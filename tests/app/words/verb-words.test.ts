@@ -94,7 +94,7 @@ describe('valuesFromWords', () => {
     ['sample', '1 mL 2 mL', '“2 mL”: say what it is, for example “discard 2 mL”.'],
     ['reading', '120/80', '“120” has no unit. Write 120 mmHg.'],
     ['reading', '120 mmHg', '“120 mmHg”: say what it is, for example “sap 120 mmHg”.'],
-    ['source', '300', '“300” has no unit. Write 300 mL or 300 mL/h or 300 mmHg.'],
+    ['source', '300', '“300” has no unit. Write 300 mL or 300 mL/h or 300 mmHg or 300 U/mL.'],
     ['level', '8', '“8” has no unit. Write 8 cm.'],
     ['moved', '8 cm', '“8 cm”: no number is asked here. Leave it out.'],
   ])('refuses for %s %j: %s', (name, text, problem) => {

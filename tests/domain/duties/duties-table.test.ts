@@ -280,7 +280,7 @@ describe('the run-out clock', () => {
     [1000, 4, 250],
   ])('gives a bag of %d mL at %d mL/h %d h', (volumeMl, rateMlPerH, hours) => {
     const line = placed({ flushMode: 'continuous', source: { kind: 'pressure bag', volumeMl, rateMlPerH } });
-    const emptyAt = sourceEmptyAt(line.state());
+    const emptyAt = sourceEmptyAt(line.state(), policy);
     expect(((emptyAt ?? Number.NaN) - wall('19:30')) / hour).toBeCloseTo(hours, 1);
     expect(line.duty('runOut', policy, '19:31')?.dueAt).toBe(Math.floor(emptyAt ?? Number.NaN) - 30 * minute);
   });

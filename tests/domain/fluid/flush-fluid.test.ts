@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { flushMlPerKgPerDay } from '../../../src/domain/fluid/flush-fluid.ts';
+import { flushFluid, flushMlPerKgPerDay } from '../../../src/domain/fluid/flush-fluid.ts';
+import { LineLog, testWard, wall } from '../../support/line-builder.ts';
 
 const line = (weightKg: number, rateMlPerH?: number) => ({
   flushMode: 'continuous' as const,
@@ -22,5 +23,46 @@ describe('flushMlPerKgPerDay', () => {
   it('gives nothing by hand, or where the rate is not known', () => {
     expect(flushMlPerKgPerDay({ ...line(4, 3), flushMode: 'manual' })).toBeNull();
     expect(flushMlPerKgPerDay(line(4))).toBeNull();
+  });
+});
+
+const { policy } = testWard();
+const cat = { patient: { species: 'cat', weightKg: 4 } } as const;
+
+// U/kg/h = concentration × flow / weight; 3 mL/h of 1, 2, 5, 10 U/mL in 4 kg: 0.75, 1.5, 3.75, 7.5 U/kg/h (unit arithmetic).
+describe('flushFluid', () => {
+  it.each([
+    [1, 18],
+    [2, 36],
+    [5, 90],
+    [10, 180],
+  ])('of %f U/mL at 3 mL/h in a cat of 4 kg gives %f U/kg/day of heparin', (heparinUPerMl, expected) => {
+    const source = { kind: 'pressure bag', volumeMl: 250, rateMlPerH: 3, heparinUPerMl } as const;
+    const line = new LineLog('20:00', { ...cat, flushMode: 'continuous', source }).state();
+    const fluid = flushFluid(line, policy, wall('20:00'));
+    expect(fluid.heparinUPerKgPerDay).toBeCloseTo(expected, 9);
+    expect(fluid.mlPerKgPerDay).toBeCloseTo(18, 9);
+    expect(fluid.maintenancePercent).toBeCloseTo(36, 9);
+    expect(fluid.isMuch).toBe(true);
+  });
+
+  it('counts hand flushes of the last 24 h whose volume was told, and no others', () => {
+    const log = new LineLog('2026-11-24 08:00', cat)
+      .add('flushed', '2026-11-24 09:00', { volumeMl: 3 })
+      .add('flushed', '2026-11-25 08:00', { volumeMl: 1 })
+      .add('flushed', '2026-11-25 09:30', {})
+      .add('flushed', '2026-11-25 10:00', { volumeMl: 1.4 });
+    const fluid = flushFluid(log.state(), policy, wall('2026-11-25 10:00'));
+    expect(fluid.mlPerKgPerDay).toBeCloseTo(2.4 / 4, 9);
+    expect(fluid.isMuch).toBe(false);
+  });
+
+  it('is not known by hand where no volume was told', () => {
+    expect(flushFluid(new LineLog('20:00', cat).state(), policy, wall('21:00'))).toEqual({
+      mlPerKgPerDay: null,
+      maintenancePercent: null,
+      heparinUPerKgPerDay: null,
+      isMuch: false,
+    });
   });
 });

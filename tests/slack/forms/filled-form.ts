@@ -42,6 +42,7 @@ export function clientObjections(
 ): Record<string, string> {
   return Object.fromEntries(
     placedElements(view.blocks as unknown as Json[]).flatMap(({ block, element }) => {
+      if (block.type !== 'input') return [];
       const id = String(block.block_id);
       const problem = inputProblem(element, block.optional === true, form.state.values[id]?.[id] ?? {});
       return problem === null ? [] : [[id, problem]];

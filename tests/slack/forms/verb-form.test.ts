@@ -2,6 +2,7 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { lineVerb, lineVerbs } from '../../../src/app/verbs/line-verbs.ts';
 import type { LineVerb } from '../../../src/app/verbs/verb.ts';
+import { fieldsOf } from '../../../src/app/verbs/verb.ts';
 import { viewRefusal } from '../../../src/practice/platform/view-limits.ts';
 import { problemErrors } from '../../../src/slack/forms/read-view.ts';
 import { readVerbForm, verbForm } from '../../../src/slack/forms/verb-form.ts';
@@ -88,31 +89,39 @@ describe('verbForm', () => {
 });
 
 describe('readVerbForm', () => {
-  it.each(lineVerbs)('gives back what $verb was filled with, however empty inputs are sent', (verb) => {
-    fc.assert(
-      fc.property(fittingValues(verb), (values) => {
-        const initials = Object.fromEntries(
-          verb.fields.flatMap((field) =>
-            field.kind === 'choice' && field.initial !== undefined ? [[field.id, field.initial]] : [],
-          ),
-        );
-        const view = verbForm(verb, { ...given, values });
-        const form = filledForm(view);
-        expect(clientObjections(view, form)).toEqual({});
-        for (const sent of [form, withoutEmpty(form)]) {
-          expect(readVerbForm(sent, ward)).toEqual({
-            is: 'told',
-            wardId: 'T0TEST.C0WARD',
-            verb,
-            lineId: 'line-1',
-            values: { ...initials, ...values },
-            at: ward.now,
-          });
-        }
-      }),
-      { numRuns: 50 },
-    );
-  });
+  const forms = lineVerbs.flatMap((verb) => [
+    { name: verb.verb, verb, measured: false },
+    ...(verb.measured ? [{ name: `${verb.verb}, measured`, verb, measured: true }] : []),
+  ]);
+  it.each(forms)(
+    'gives back what $name was filled with, however empty inputs are sent',
+    ({ verb, measured }) => {
+      const fields = fieldsOf(verb, measured);
+      fc.assert(
+        fc.property(fittingValues({ ...verb, fields }), (values) => {
+          const initials = Object.fromEntries(
+            fields.flatMap((field) =>
+              field.kind === 'choice' && field.initial !== undefined ? [[field.id, field.initial]] : [],
+            ),
+          );
+          const view = verbForm(verb, { ...given, values, measured });
+          const form = filledForm(view);
+          expect(clientObjections(view, form)).toEqual({});
+          for (const sent of [form, withoutEmpty(form)]) {
+            expect(readVerbForm(sent, ward)).toEqual({
+              is: 'told',
+              wardId: 'T0TEST.C0WARD',
+              verb,
+              lineId: 'line-1',
+              values: { ...initials, ...values },
+              at: ward.now,
+            });
+          }
+        }),
+        { numRuns: 50 },
+      );
+    },
+  );
 
   it.each([
     [{}, '02:40'],
@@ -165,13 +174,17 @@ describe('readVerbForm', () => {
   it.each([
     ['flush', { volume: '50' }, { volume: 'Volume flushed: 50 mL cannot be right. Give 0.1 to 20 mL.' }],
     ['flush', { volume: 'one' }, { volume: '“one” is not a number. Write one from 0.1 to 20 mL.' }],
-    ['zero', { openToAir: '-2 kPa' }, { openToAir: '“-2 kPa” is in kPa; mmHg is asked. Write it in mmHg.' }],
     [
       'zero',
-      { openToAir: '400' },
+      { openToAir: '-2 kPa', open: ['open'] },
+      { openToAir: '“-2 kPa” is in kPa; mmHg is asked. Write it in mmHg.' },
+    ],
+    [
+      'zero',
+      { openToAir: '400', open: ['open'] },
       { openToAir: 'Monitor showed open to air: 400 mmHg cannot be right. Give -300 to 300 mmHg.' },
     ],
-    ['test', {}, { verdict: 'Trace after the fast flush is needed. Fill it in.' }],
+    ['zero', {}, { open: 'Open to the patient again is needed. Fill it in.' }],
     ['reading', { sap: '120' }, { dap: 'Diastolic (DAP) is needed. Fill it in.' }],
   ])('says of %s with %j what is wrong, by block', (name, raw, errors) => {
     const verb = verbNamed(name);
@@ -187,7 +200,10 @@ describe('readVerbForm', () => {
     ['0,5', 0.5],
   ])('reads the pressure %j as %d mmHg', (typed, value) => {
     expect(
-      readVerbForm(filledForm(verbForm(verbNamed('zero'), given), { openToAir: typed }), ward),
+      readVerbForm(
+        filledForm(verbForm(verbNamed('zero'), given), { openToAir: typed, open: ['open'] }),
+        ward,
+      ),
     ).toMatchObject({ values: { openToAir: value } });
   });
 

@@ -40,7 +40,9 @@ describe('a card', () => {
       source: { kind: 'pressure bag', volumeMl: 250, rateMlPerH: 3, pressureMmHg: 300 },
     });
     const made = await card(log.state(), '20:10');
-    expect(made.text).toContain('Flush continuous, pressure bag 250 mL at 3 mL/h, 300 mmHg (2.6 mL/kg/day).');
+    expect(made.text).toContain(
+      'Flush continuous, pressure bag 250 mL at 3 mL/h, 300 mmHg (2.6 mL/kg/day, 5 % of maintenance).',
+    );
     expect(actionIds(made)).toEqual(['done:zero', 'open:card']);
   });
 

@@ -1,0 +1,36 @@
+import type { testVerdicts } from '../record/entry.ts';
+import type { MeasuredTest } from './measured-test.ts';
+import { defaultFlushTestRegions, type FlushTestRegions, regionOf } from './regions.ts';
+
+type Verdict = (typeof testVerdicts)[number];
+
+/**
+ * The verdict of a test measured by hand, in the words of one judged by eye: by damping where the line is fast enough to
+ * be judged, `cannot tell` where it is too slow for any pulse or no damping was measured. No second swing is overdamped
+ * where the damping is so high for certain.
+ */
+export function verdictOfTest(
+  measured: Exclude<MeasuredTest, { result: 'refused' }>,
+  heartRatePerMin: number | null,
+  regions: FlushTestRegions = defaultFlushTestRegions,
+): Verdict {
+  if (measured.result === 'no second swing') {
+    const most = Math.max(...regions.good.map(({ high }) => high));
+    return measured.dampingAtLeast > most ? 'overdamped' : 'cannot tell';
+  }
+  if (measured.naturalHz === null) return 'cannot tell';
+  const system = { naturalHz: measured.naturalHz.value, damping: measured.damping.value };
+  const { region, damping } = regionOf(system, heartRatePerMin, regions);
+  switch (region) {
+    case 'good':
+    case 'adequate':
+    case 'slow for this heart rate':
+      return 'normal';
+    case 'underdamped':
+    case 'overdamped':
+      return region;
+    case 'borderline':
+    case 'unacceptable':
+      return damping === 'under' ? 'underdamped' : damping === 'over' ? 'overdamped' : 'cannot tell';
+  }
+}

@@ -1,0 +1,37 @@
+/** Pressures of line and cuff, mmHg, each where told. */
+interface Some {
+  sapMmHg?: number | undefined;
+  dapMmHg?: number | undefined;
+  mapMmHg?: number | undefined;
+}
+
+/** The largest difference within which 4 of 5 pairs of a good device lie, mmHg. */
+export const agreementLimitMmHg = 20;
+
+export interface CuffDifference {
+  /** Line less cuff, mmHg: above 0 the line reads higher. */
+  sapMmHg: number | null;
+  dapMmHg: number | null;
+  mapMmHg: number | null;
+  /** Whether one of them is further off than `agreementLimitMmHg`. */
+  isWide: boolean;
+}
+
+/**
+ * Line less cuff. ACVIM criteria for a device: bias within 10, SD within 15 mmHg, half of the pairs within 10 and 80 % within
+ * 20 mmHg (Brown et al., JVIM 2007;21:542-558, from memory). One pair proves nothing: with the SD of 13 to 22 mmHg found
+ * in cats (JAVMA 2010;237:402-406) chance alone makes gaps of 25 to 40. Three pairs and a fast-flush test come before blame.
+ *
+ * Example: line 118/64, cuff 92/60 → 26 and 4, wide.
+ */
+export function cuffDifference(line: Some, cuff: Some): CuffDifference {
+  const less = (key: keyof Some) => {
+    const [one, other] = [line[key], cuff[key]];
+    return one === undefined || other === undefined ? null : one - other;
+  };
+  const differences = { sapMmHg: less('sapMmHg'), dapMmHg: less('dapMmHg'), mapMmHg: less('mapMmHg') };
+  const isWide = Object.values(differences).some(
+    (mmHg) => mmHg !== null && Math.abs(mmHg) > agreementLimitMmHg,
+  );
+  return { ...differences, isWide };
+}

@@ -1,0 +1,42 @@
+import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
+import { beyondLimits } from '../../domain/reading/beyond-limits.ts';
+import { cuffDifference } from '../../domain/reading/cuff-difference.ts';
+import { pulsePressureMmHg, reckonedMeanMmHg } from '../../domain/reading/plausibility.ts';
+import type { LineState } from '../../domain/record/line-state.ts';
+import { capital, listed } from './duty-words.ts';
+import { trustWords } from './trust-words.ts';
+
+/** What a reading comes to: pulse pressure, mean, cuff, the ward's limits, and whether to believe it. */
+export function readingFoundWords(line: LineState, policy: WardPolicy): string {
+  const { reading } = line;
+  if (!reading) return '';
+  const mean = Math.round(reckonedMeanMmHg(reading));
+  const limits = beyondLimits(reading, policy).map(
+    ({ what, limitMmHg }) =>
+      `${capital(what)} ${what === 'mean' ? 'below' : 'above'} the ward’s ${limitMmHg} mmHg: look at the patient now.`,
+  );
+  return [
+    ...limits,
+    `Pulse pressure ${pulsePressureMmHg(reading)} mmHg, diastolic and a third of it ${mean} mmHg.`,
+    cuffWords(line),
+    `${capital(trustWords(line, policy))}.`,
+  ]
+    .filter((words) => words !== '')
+    .join(' ');
+}
+
+function cuffWords({ reading }: LineState): string {
+  if (!reading?.cuff) return '';
+  const { sapMmHg, dapMmHg, mapMmHg } = cuffDifference(reading, reading.cuff);
+  const each = (
+    [
+      ['systolic', sapMmHg],
+      ['diastolic', dapMmHg],
+      ['mean', mapMmHg],
+    ] as const
+  ).flatMap(([what, mmHg]) => {
+    if (mmHg === null) return [];
+    return [mmHg === 0 ? `${what} the same` : `${what} ${Math.abs(mmHg)} ${mmHg > 0 ? 'above' : 'below'}`];
+  });
+  return each.length === 0 ? '' : `Line against cuff: ${listed(each)} mmHg.`;
+}
