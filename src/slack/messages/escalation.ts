@@ -1,4 +1,5 @@
 import type { Post, WardView } from '../../app/ports.ts';
+import { isClinicians } from '../../domain/duties/duty.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { nurseOf } from '../../domain/ward/on-call.ts';
 import { actionValue } from '../action-value.ts';
@@ -90,7 +91,7 @@ function clinicianButtons(
   const isDwell = worst?.asked.kind === 'dwellLimit' || worst?.asked.kind === 'dwellWarning';
   const letGoText = isDwell
     ? 'Keep it in…'
-    : worst?.asked.kind === 'finding'
+    : worst && isClinicians(worst.asked.kind)
       ? 'Seen: ask again…'
       : open.length === 1
         ? 'Let it go…'
@@ -108,7 +109,7 @@ function clinicianButtons(
           },
         ]),
     ...offered
-      .filter(({ action }) => /^(done|open:remove|open:check:.*:finding$)/.test(action))
+      .filter(({ action }) => /^(done|open:remove|open:check:.*:finding$|open:fault)/.test(action))
       .map((spec) => ({ ...spec, primary: isClaimed && spec.primary === true })),
     {
       action: `open:card:${line.id}`,
