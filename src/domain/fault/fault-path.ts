@@ -54,8 +54,8 @@ const patient = (asks: string, why: string): FaultQuestion => ({
   source: practice,
   answers: [
     next('well', 'As before: pulse, colour and cuff are good', 'pulse, colour and cuff as before'),
-    call('bad', 'Looks bad: call the clinician now', 'patient looks bad by pulse, colour or cuff'),
-    call('unsure', 'Cannot tell: call the clinician', 'cannot tell how the patient is'),
+    call('bad', 'Looks bad: call the clinician now', 'patient looks bad'),
+    call('unsure', 'Cannot tell: call the clinician', 'patient cannot be judged'),
   ],
 });
 
@@ -98,7 +98,7 @@ const draw: FaultQuestion = {
   answers: [
     next('freely', 'Freely; flushed back slowly', 'blood drawn freely'),
     fixed('cleared', 'After a clot or air came out', 'clot or air drawn out'),
-    call('resists', 'No blood or it resists: stop, call', 'no blood comes back or it resists; not flushed'),
+    call('resists', 'No blood or it resists: stop, call', 'no blood comes back'),
   ],
 };
 

@@ -12,21 +12,22 @@ export function closedFaultWords(
   { sign, at, closedAt, resolved, steps }: Fault,
   clock: (atMs: number) => string,
 ): string {
-  const found = foundWords(sign, steps);
-  const how = resolved ? 'resolved' : 'not resolved';
-  return `fault ${sign} of ${clock(at)}: ${how} ${clock(closedAt ?? at)}${found === '' ? '' : `, ${found}`}`;
+  const how = resolved ? `resolved ${clock(closedAt ?? at)}` : `not resolved ${clock(closedAt ?? at)}`;
+  const righted = answersGiven(sign, steps).findLast(({ answer }) => answer.leads === 'fixed')?.answer.told;
+  const more = resolved ? righted : leftWords(sign, steps);
+  return `fault ${sign} of ${clock(at)}: ${how}${more ? `, ${more}` : ''}`;
 }
 
-/** `line fault not resolved: flat, patient looks bad by pulse, colour or cuff, told 02:20`: what a clinician must hear. */
+/** `line fault not resolved: flat, patient looks bad, told 02:20`: what a clinician must hear. */
 export function faultLeftWords({ faultLeft }: LineState, clock: (atMs: number) => string): string {
   if (!faultLeft) return 'line fault not resolved';
   const { sign, steps, at } = faultLeft;
-  const found = foundWords(sign, steps);
-  return `line fault not resolved: ${sign}${found === '' ? '' : `, ${found}`}, told ${clock(at)}`;
+  return `line fault not resolved: ${sign}, ${leftWords(sign, steps)}, told ${clock(at)}`;
 }
 
-/** What ended the path or was put right last; empty where nothing was. */
-function foundWords(sign: Fault['sign'], steps: Fault['steps']): string {
-  const found = answersGiven(sign, steps).findLast(({ answer }) => answer.leads !== 'next');
-  return found?.answer.told ?? '';
+/** Why a fault was left: what ended its path, where it was stopped, or that the whole path helped nothing. */
+function leftWords(sign: Fault['sign'], steps: Fault['steps']): string {
+  const end = nextQuestion(sign, steps);
+  if (end.is === 'ask') return `stopped at ${end.question.place}`;
+  return end.because?.told ?? 'nothing solved it';
 }
