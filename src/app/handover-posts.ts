@@ -11,7 +11,7 @@ const plainLength = 900;
 /** Of the latest notes a handover repeats so many, each up to so many characters. */
 export const notesShown = 3;
 const noteLength = 130;
-const faultLength = 25;
+const faultLength = 130;
 /** More lines than this in one round are counted, not named. */
 export const namedInRound = 8;
 /** Characters of rounds to a message. */

@@ -1,9 +1,11 @@
 import { z } from 'zod';
 import { dutyKinds } from '../domain/duties/duty-kind.ts';
+import { faultSigns } from '../domain/fault/fault-path.ts';
 
 /**
  * What a button carries: ids only. `w` ward, `l` line, `d` duties of that line as [kind, due ms], `a` flushes of several
- * lines as [line, due ms], `f` the handover's number, `v` verb to open.
+ * lines as [line, due ms], `f` the handover's number, `v` verb to open, `q` a fault's sign, then its step
+ * and answer.
  */
 export const actionValueSchema = z.object({
   w: z.string().min(3).max(60),
@@ -18,6 +20,12 @@ export const actionValueSchema = z.object({
     .optional(),
   f: z.number().int().optional(),
   v: z.string().max(20).optional(),
+  q: z
+    .union([
+      z.tuple([z.enum(faultSigns)]),
+      z.tuple([z.enum(faultSigns), z.string().max(60), z.string().max(30)]),
+    ])
+    .optional(),
 });
 export type ActionValue = z.infer<typeof actionValueSchema>;
 

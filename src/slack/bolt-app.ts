@@ -142,6 +142,7 @@ export function boltEdge(makeBot: (client: WebClient) => Bot, options: BoltOptio
             inView: {
               id: body.view.id,
               rootId: body.view.root_view_id ?? body.view.id,
+              previousId: body.view.previous_view_id,
               callbackId: body.view.callback_id,
             },
           }

@@ -26,13 +26,18 @@ export interface Caller {
   /** The key of this very press or submit, the same when the platform delivers it again. */
   once: string;
   /** The view it was pressed in, when it was pressed in one. */
-  inView?: { id: string; rootId: string; callbackId: string };
+  inView?: { id: string; rootId: string; previousId: string | null; callbackId: string };
   /** Answers this person alone, where they are. */
   say(text: string, blocks?: KnownBlock[]): Promise<void>;
 }
 
-/** Opens a form for the caller: on top of the view they are in, else anew. Says so when it comes too late. */
-export async function openView(bot: Bot, caller: Caller, view: ModalView): Promise<void> {
+/** Opens a form for the caller: on top of the view they are in, else anew. Says `tooLate` when it comes too late. */
+export async function openView(
+  bot: Bot,
+  caller: Caller,
+  view: ModalView,
+  tooLate = 'The form did not open in time, so nothing was recorded. Press or type it once more.',
+): Promise<void> {
   const { triggerId, inView } = caller;
   try {
     if (inView) await bot.client.views.push({ trigger_id: triggerId, view });
@@ -43,7 +48,7 @@ export async function openView(bot: Bot, caller: Caller, view: ModalView): Promi
       { user: caller.user, view: view.callback_id ?? '' },
       cause,
     );
-    await caller.say('The form did not open in time, so nothing was recorded. Press or type it once more.');
+    await caller.say(tooLate);
   }
 }
 

@@ -48,7 +48,7 @@ describe('a command that cannot be taken', () => {
     ['flsh Biscuit', /“flsh” is not a verb\. Did you mean \/artline flush\?/],
     ['Biscuit flush', /The verb comes first: \/artline flush Biscuit\./],
     ['qwertz', /“qwertz” is not a verb\. \/artline help lists what there is/],
-    ['fault Biscuit', /\/artline fault does not exist yet/],
+    ['fault Biscuit sideways', /Not recorded\..*sideways/],
     ['round', /\/artline round does not exist yet/],
     ['audit', /\/artline audit does not exist yet/],
     ['export', /\/artline export does not exist yet/],

@@ -61,7 +61,8 @@ export const careTelling: fc.Arbitrary<Telling> = fc.oneof(
     arbitrary: tell('sampled', fc.record({ volumeMl: fc.constantFrom(0.5, 1), flushed: fc.boolean() })),
   },
   { weight: 1, arbitrary: tell('disturbed', fc.constant({ how: 'moved' as const })) },
-  { weight: 1, arbitrary: tell('faultClosed', fc.constant({ resolved: true })) },
+  { weight: 1, arbitrary: tell('faultOpened', fc.record({ sign: fc.constantFrom('flat', 'spiky') })) },
+  { weight: 1, arbitrary: tell('faultClosed', fc.record({ resolved: fc.boolean() })) },
   {
     weight: 1,
     arbitrary: tell(

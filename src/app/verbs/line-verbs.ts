@@ -1,4 +1,5 @@
 import { check } from './check.ts';
+import { fault } from './fault.ts';
 import { flush } from './flush.ts';
 import { level } from './level.ts';
 import { moved } from './moved.ts';
@@ -20,6 +21,7 @@ export const lineVerbs: readonly LineVerb[] = [
   level,
   test,
   reading,
+  fault,
   sample,
   redress,
   source,

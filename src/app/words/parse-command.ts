@@ -14,7 +14,7 @@ export const commandVerbs: readonly string[] = [
 ];
 
 /** Verbs the command will have; until then they are not listed and say so. */
-const laterVerbs: readonly string[] = ['fault', 'round', 'audit', 'export'];
+const laterVerbs: readonly string[] = ['round', 'audit', 'export'];
 
 /** What the words after the slash command ask for. Messages are plain text, not yet escaped. */
 export type Command =

@@ -1,6 +1,7 @@
 /** Every duty a line can bring with it, in the order a list shows those due at the same minute. */
 export const dutyKinds = [
   'finding',
+  'fault',
   'dwellLimit',
   'dwellWarning',
   'hold',

@@ -1,7 +1,7 @@
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { Done, LineState } from '../record/line-state.ts';
 import { dutiesOfLine } from './duties-of-line.ts';
-import { concerns, type Duty } from './duty.ts';
+import { concerns, type Duty, isClinicians } from './duty.ts';
 import type { DutyKind } from './duty-kind.ts';
 import { claimOn, marksOn, toldNear } from './marks-on.ts';
 import { clearedBy } from './usual-telling.ts';
@@ -55,8 +55,8 @@ export function dutyStatus(
       ...(cannot ? { cannot } : {}),
     };
   }
-  // A newer finding is told in a message of its own; one that was struck was none.
-  if (asked.kind === 'finding' && open && open.dueAt > askedAt) return { is: 'over' };
+  // A newer finding or fault is told in a message of its own; one that was struck was none.
+  if (isClinicians(asked.kind) && open && open.dueAt > askedAt) return { is: 'over' };
   const waived = line.marks[asked.kind]?.waived;
   const done = lastClearing(line, asked.kind);
   if (waived && waived.at >= askedAt && (!done || done.at < waived.at)) return { is: 'let go', ...waived };
@@ -66,6 +66,11 @@ export function dutyStatus(
     const { reading } = line;
     const isReadSince = reading !== null && reading.told >= asked.dueAt;
     return isReadSince ? { is: 'done', done: reading } : { is: 'over' };
+  }
+  if (asked.kind === 'fault') {
+    const gone = line.faultLeftResolved;
+    if (gone && gone.told >= asked.dueAt) return { is: 'done', done: gone };
+    if (!line.removed) return { is: 'over' };
   }
   if (line.removed && asked.kind !== 'hold' && asked.kind !== 'pulse' && asked.kind !== 'pulseNextDay') {
     return { is: 'line out', done: line.last.removed ?? line.placed };

@@ -5,7 +5,15 @@ export const minuteMs = 60_000;
 export const hourMs = 60 * minuteMs;
 
 /** Why a duty is due: an event, a shift's start, or the time since it was last done. */
-export type Why = Cause['why'] | 'shift start' | 'interval' | 'dwell' | 'running out' | 'removed' | 'finding';
+export type Why =
+  | Cause['why']
+  | 'shift start'
+  | 'interval'
+  | 'dwell'
+  | 'running out'
+  | 'removed'
+  | 'finding'
+  | 'fault';
 
 /**
  * Something that is or will be due for one line. All instants are ms since the epoch.
@@ -58,6 +66,11 @@ export function duty(
 /** A cat's dwell counts from placing, whenever the ward was told of it. */
 export function isDwell(kind: DutyKind): boolean {
   return kind === 'dwellLimit' || kind === 'dwellWarning';
+}
+
+/** Duties that are the clinician's from the first: told to them at once, to nobody before, and never put off. */
+export function isClinicians(kind: DutyKind): boolean {
+  return kind === 'finding' || kind === 'fault';
 }
 
 /** Whether words came after the entry a duty counts from: then they speak of it, wherever an amendment moves its time. */

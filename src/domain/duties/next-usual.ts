@@ -14,6 +14,7 @@ export function nextUsual(line: LineState, policy: WardPolicy, kind: DutyKind, n
     case 'source':
       return nextShiftStart(policy.shifts, now);
     case 'finding':
+    case 'fault':
       return now + 2 * hourMs;
     case 'site':
       return now + policy.siteCheckEveryH * hourMs;

@@ -26,6 +26,7 @@ export function usualTelling(kind: DutyKind): Telling | null {
     case 'pulseNextDay':
       return { kind: 'pulseChecked', body: { pulse: 'present' } };
     case 'finding':
+    case 'fault':
     case 'runOut':
     case 'set':
     case 'dwellWarning':
@@ -38,6 +39,7 @@ export function usualTelling(kind: DutyKind): Telling | null {
 /** The kinds of entry that clear a duty: the last of them is who did it and when. */
 export const clearedBy = {
   finding: ['siteChecked', 'redressed', 'pulseChecked'],
+  fault: ['faultClosed'],
   flush: ['flushed', 'sampled', 'flushModeChanged'],
   zero: ['zeroed'],
   test: ['fastFlushTested'],

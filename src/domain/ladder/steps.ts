@@ -1,4 +1,4 @@
-import { type Duty, minuteMs, type Why } from '../duties/duty.ts';
+import { type Duty, isClinicians, minuteMs, type Why } from '../duties/duty.ts';
 import { claimOn, marksOn, toldNear } from '../duties/marks-on.ts';
 import { graceOf, laterMinOf, type WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState } from '../record/line-state.ts';
@@ -19,7 +19,7 @@ export interface Step {
  * again every `repeatMin` until claimed or done.
  *
  * "Later" moves the nurse's step to its end, told before or not, and the clinician's past it by the usual gap, yet by no
- * more than the minutes that "later" buys. "Cannot", an alarming finding and a cat's dwell go to the clinician at once. A claim silences until
+ * more than the minutes that "later" buys. "Cannot", an alarming finding, a fault left unresolved and a cat's dwell go to the clinician at once. A claim silences until
  * it ends or somebody says "cannot". News (the dwell warning, the end of a hold) does not climb.
  *
  * Example: a flush due 03:00 → ward 03:00, nurse 03:10, clinician 03:20, then 03:50.
@@ -32,18 +32,18 @@ export function stepsOf(line: LineState, duty: Duty, policy: WardPolicy): Step[]
   const atOnce = !byTheClock.has(duty.why);
   const putOffUntil = snoozed?.until ?? 0;
   const claimedUntil = claimOn(marks)?.until ?? 0;
-  const isFinding = duty.kind === 'finding';
+  const isTheirs = isClinicians(duty.kind);
   const steps: Step[] = [];
   const add = (to: Step['to'], at: number) => steps.push({ duty, to, at });
 
-  // Whoever saw it told it: a finding is not the nurse's to be reminded of.
-  if (!isFinding && !toldNear(line, duty, policy, 'nudged')) {
+  // Whoever saw it told it: a finding or a fault left is not the nurse's to be reminded of.
+  if (!isTheirs && !toldNear(line, duty, policy, 'nudged')) {
     add('ward', Math.max(duty.dueAt + (atOnce ? policy.atOnceMin * minuteMs : 0), putOffUntil));
   }
   if (duty.kind === 'hold') return steps;
   const climbs = duty.kind !== 'dwellWarning';
   const nurseTold = marks.nurse && !(snoozed && snoozed.at >= marks.nurse.at);
-  if (climbs && !dwell && !isFinding && !nurseTold && !cannot) {
+  if (climbs && !dwell && !isTheirs && !nurseTold && !cannot) {
     add('nurse', Math.max(putOffUntil || duty.dueAt + grace.nurse * minuteMs, claimedUntil));
   }
   const clinician = toldNear(line, duty, policy, 'clinician');
@@ -58,13 +58,13 @@ export function stepsOf(line: LineState, duty: Duty, policy: WardPolicy): Step[]
     const usual = duty.dueAt + grace.clinician * minuteMs;
     const putOff = Math.min(putOffUntil + gapMs, usual + laterMinOf(policy, duty.kind) * minuteMs);
     const late = putOffUntil > 0 ? Math.max(usual, putOff) : usual;
-    const at = dwell || isFinding ? duty.dueAt : (cannot?.at ?? late);
+    const at = dwell || isTheirs ? duty.dueAt : (cannot?.at ?? late);
     add('clinician', Math.max(at, claimedUntil));
   }
   return steps;
 }
 
-/** Dwell is not held back by the ward's nudge gap. (A fault opened is told at once by its own message.) */
+/** Dwell is not held back by the ward's nudge gap. (A finding or a fault left goes to the clinician, not to the ward.) */
 export function isExemptFromGap(duty: Duty): boolean {
   return duty.kind === 'dwellLimit' || duty.kind === 'dwellWarning' || duty.kind === 'hold';
 }

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { isClinicians } from '../duties/duty.ts';
 import type { DutyKind } from '../duties/duty-kind.ts';
 import { shiftPlanSchema } from '../shifts/shift-plan.ts';
 
@@ -158,6 +159,6 @@ export function graceOf(policy: WardPolicy, kind: DutyKind): { nurse: number; cl
 
 /** Minutes that "later" buys for a duty of this kind; 0 where it cannot be put off. */
 export function laterMinOf(policy: WardPolicy, kind: DutyKind): number {
-  if (kind === 'dwellLimit' || kind === 'dwellWarning' || kind === 'hold' || kind === 'finding') return 0;
+  if (isClinicians(kind) || kind === 'dwellLimit' || kind === 'dwellWarning' || kind === 'hold') return 0;
   return kind === 'flush' ? policy.laterFlushMin : policy.laterMin;
 }

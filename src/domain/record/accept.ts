@@ -2,6 +2,7 @@ import { concerns, hourMs, minuteMs } from '../duties/duty.ts';
 import type { DutyKind } from '../duties/duty-kind.ts';
 import { dutyStatus } from '../duties/duty-status.ts';
 import { claimOn } from '../duties/marks-on.ts';
+import { nextQuestion, signOfStep } from '../fault/next-question.ts';
 import { laterMinOf } from '../policy/ward-policy.ts';
 import { mayDecide } from '../ward/on-call.ts';
 import type { WardState } from '../ward/ward-state.ts';
@@ -15,6 +16,7 @@ import {
   type Telling,
   type TellingOf,
 } from './entry.ts';
+import { openFault } from './fold-line.ts';
 import type { Done, LineState } from './line-state.ts';
 import { sameTellingMs, toldAlready } from './told-already.ts';
 
@@ -46,7 +48,9 @@ export type Refusal =
   | { because: 'no such entry'; target: number }
   | { because: 'placing cannot be struck' }
   | { because: 'written by the bot' }
-  | { because: 'values do not fit'; problems: string[] };
+  | { because: 'values do not fit'; problems: string[] }
+  | { because: 'no open fault' }
+  | { because: 'step not asked' };
 
 /** Whether `accept` must be given the line's log: to amend it, to compare with what was told of the same time. */
 export function needsLog(line: LineState, telling: Telling, at: number): boolean {
@@ -135,6 +139,21 @@ export function accept(
       if (refusal) return refuse(refusal);
       break;
     }
+    case 'faultOpened': {
+      const open = openFault(line, telling.body.sign);
+      if (open) return { already: { at: open.at, by: open.by, entry: open.entry } };
+      break;
+    }
+    case 'faultStep': {
+      const verdict = checkStep(line, telling.body);
+      if (verdict) return verdict;
+      break;
+    }
+    case 'faultClosed': {
+      const verdict = checkClosing(line, telling.body, head);
+      if (verdict) return verdict;
+      break;
+    }
     case 'amended': {
       const refusal = checkAmendment(line, ward, entry as EntryOf<'amended'>, log);
       if (refusal) return refuse(refusal);
@@ -151,9 +170,6 @@ export function accept(
     case 'siteChecked':
     case 'sampled':
     case 'disturbed':
-    case 'faultOpened':
-    case 'faultStep':
-    case 'faultClosed':
     case 'assigned':
     case 'noted':
     case 'removed':
@@ -211,6 +227,39 @@ function settledAlready(line: LineState, ward: WardState, telling: Telling, now:
     }
   }
   return null;
+}
+
+/** A step is taken when it answers what its fault asks now; the same answer once more is the one that stands. */
+function checkStep(line: LineState, { step, answer }: TellingOf<'faultStep'>['body']): Verdict | null {
+  const fault = openFault(line, signOfStep(step));
+  if (!fault) return { refuse: { because: 'no open fault' } };
+  const asked = nextQuestion(fault.sign, fault.steps);
+  if (asked.is === 'ask' && asked.step === step && asked.answers.includes(answer)) return null;
+  const stands = fault.steps.some((one) => one.step === step && one.answer === answer);
+  return stands && line.last.faultStep
+    ? { already: line.last.faultStep }
+    : { refuse: { because: 'step not asked' } };
+}
+
+/** Closing asks for an open fault; by the path's own end, for one whose path has ended so. */
+function checkClosing(
+  line: LineState,
+  { resolved, sign, byPath }: TellingOf<'faultClosed'>['body'],
+  { by, told }: EntryHead,
+): Verdict | null {
+  const open = line.faults.filter((fault) => fault.closedAt === null && (sign ?? fault.sign) === fault.sign);
+  if (open.length === 0) {
+    const last = line.faults.findLast((fault) => (sign ?? fault.sign) === fault.sign);
+    const closed = line.last.faultClosed;
+    const isAgain = closed?.by === by && told - closed.at <= pressedAgainMs && last?.resolved === resolved;
+    return isAgain ? { already: closed } : { refuse: { because: 'no open fault' } };
+  }
+  if (!byPath) return null;
+  const hasEnded = open.some((fault) => {
+    const end = nextQuestion(fault.sign, fault.steps);
+    return end.is === 'end' && end.resolved === resolved;
+  });
+  return hasEnded ? null : { refuse: { because: 'step not asked' } };
 }
 
 function checkReading({ sapMmHg, dapMmHg, mapMmHg }: TellingOf<'reading'>['body']): Refusal | null {

@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { dutyKinds } from '../duties/duty-kind.ts';
 import { swingDefinitions } from '../dynamic-response/damping-coefficient.ts';
+import { faultSigns } from '../fault/fault-path.ts';
 import { gauges, sides, sites } from '../line/anatomy.ts';
 import { patientSchema } from '../patient/patient.ts';
 
@@ -120,9 +121,15 @@ const bodies = {
       .optional(),
   }),
   disturbed: z.object({ how: z.enum(['disconnected', 'moved', 'repositioned']) }),
-  faultOpened: z.object({ sign: z.enum(['flat', 'spiky', 'none', 'drifting']) }),
+  faultOpened: z.object({ sign: z.enum(faultSigns) }),
+  /** One question of a fault's path and its answer, by their ids: `flat.kink`, `freed`. */
   faultStep: z.object({ step: freeText, answer: freeText }),
-  faultClosed: z.object({ resolved: z.boolean() }),
+  /** `sign`: which open fault it closes, each where absent. `byPath`: the path's own end closed it, not a person's choice. */
+  faultClosed: z.object({
+    resolved: z.boolean(),
+    sign: z.enum(faultSigns).optional(),
+    byPath: z.boolean().optional(),
+  }),
   assigned: z.object({ nurse: userId }),
   claimed: z.object({ duties: z.array(z.tuple([duty, instant])).min(1), until: instant }),
   snoozed: z.object({ duties: z.array(z.tuple([duty, instant])).min(1), until: instant }),

@@ -1,12 +1,15 @@
+import { signOfStep } from '../fault/next-question.ts';
 import { hasSide } from '../line/anatomy.ts';
 import { type EffectiveEntry, effectiveEntries } from './effective-entries.ts';
 import { type Entry, type EntryOf, isAlarming, isLimbAlarming, type SiteFinding } from './entry.ts';
-import type { Cause, Done, LineState, Marks } from './line-state.ts';
+import type { Cause, Done, Fault, LineState, Marks } from './line-state.ts';
 
 /** Raised when the fold or the state's shape changes: a snapshot made by another number is folded again. */
-export const foldNumber = 7;
+export const foldNumber = 8;
 
 const dayMs = 24 * 3_600_000;
+/** Closed faults that are remembered in the state; all are in the log. */
+const faultsKept = 5;
 
 /**
  * The state of a line from its whole log, whatever order things were told in.
@@ -71,6 +74,8 @@ function begin(id: string, entry: EntryOf<'placed'>, number: number): LineState 
     flushedMl: 0,
     flushCount: 0,
     faults: [],
+    faultLeft: null,
+    faultLeftResolved: null,
     removed: null,
     pulsesAfterRemoval: [],
     holdFrom: null,
@@ -200,16 +205,36 @@ function apply(before: LineState, { entry, number }: EffectiveEntry): LineState 
     case 'faultOpened':
       state.faults = [
         ...before.faults,
-        { sign: entry.body.sign, at: entry.at, by: entry.by, closedAt: null, resolved: false },
-      ].slice(-5);
+        { ...done, sign: entry.body.sign, steps: [], closedAt: null, resolved: false },
+      ].filter(({ closedAt }, index, { length }) => closedAt === null || index >= length - faultsKept);
       return state;
-    case 'faultClosed':
-      state.faults = before.faults.map((fault) =>
-        fault.closedAt === null ? { ...fault, closedAt: entry.at, resolved: entry.body.resolved } : fault,
+    case 'faultStep': {
+      const current = openFault(before, signOfStep(entry.body.step));
+      if (current)
+        state.faults = before.faults.map((fault) =>
+          fault === current ? { ...fault, steps: [...fault.steps, entry.body] } : fault,
+        );
+      return state;
+    }
+    case 'faultClosed': {
+      const { resolved, sign } = entry.body;
+      const closing = before.faults.filter(
+        (fault) => fault.closedAt === null && (sign ?? fault.sign) === fault.sign,
       );
+      state.faults = before.faults.map((fault) =>
+        closing.includes(fault) ? { ...fault, closedAt: entry.at, resolved } : fault,
+      );
+      const told = Math.max(entry.at, entry.told);
+      const left = closing.at(-1);
+      if (resolved && before.faultLeft) {
+        state.faultLeft = null;
+        state.faultLeftResolved = { ...done, told };
+      }
+      if (!resolved && left) state.faultLeft = { ...done, told, sign: left.sign, steps: left.steps };
       state.zeroCause = sooner(before.zeroCause, cause('fault closed'));
       state.testCause = sooner(before.testCause, cause('fault closed'));
       return state;
+    }
     case 'assigned':
       state.nurse = entry.body.nurse;
       state.nurseSince = Math.max(entry.at, entry.told);
@@ -285,11 +310,18 @@ function apply(before: LineState, { entry, number }: EffectiveEntry): LineState 
       if (waiting) state[key] = { ...waiting, at: Math.max(waiting.at, until), entry: number };
       return state;
     }
-    case 'faultStep':
     case 'placed':
     case 'amended':
       return state;
   }
+}
+
+/** The fault of this sign that is open; undefined where there is none. */
+export function openFault(
+  { faults }: Pick<LineState, 'faults'>,
+  sign: string | undefined,
+): Fault | undefined {
+  return faults.findLast((fault) => fault.closedAt === null && fault.sign === sign);
 }
 
 /** The cause that makes a duty due first; of two at one time the one that stood already. */

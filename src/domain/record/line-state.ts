@@ -1,4 +1,6 @@
 import type { DutyKind } from '../duties/duty-kind.ts';
+import type { FaultSign } from '../fault/fault-path.ts';
+import type { FaultStep } from '../fault/next-question.ts';
 import type { Gauge, Side, Site } from '../line/anatomy.ts';
 import type { Patient } from '../patient/patient.ts';
 import type { EntryKind, EntryOf, FlushSource, SiteFinding } from './entry.ts';
@@ -43,6 +45,14 @@ export interface Marks {
   claimed?: Words & { until: number; by: string };
   cannot?: Words & { by: string; reason: string };
   waived?: Words & { by: string; reason: string; until: number };
+}
+
+/** Something wrong with the trace, and what was looked at so far; open where `closedAt` is null. */
+export interface Fault extends Done {
+  sign: FaultSign;
+  steps: FaultStep[];
+  closedAt: number | null;
+  resolved: boolean;
 }
 
 export interface Sampling {
@@ -128,8 +138,12 @@ export interface LineState {
   flushedMl: number;
   /** Hand flushes told since placing, a flush after a sample included. */
   flushCount: number;
-  /** The latest five faults, oldest first; open where `closedAt` is null. */
-  faults: { sign: string; at: number; by: string; closedAt: number | null; resolved: boolean }[];
+  /** The latest five faults and every open one, oldest first. */
+  faults: Fault[];
+  /** The latest fault that was closed not resolved and none resolved since. `told`: when that was told, ms. */
+  faultLeft: (Done & { told: number; sign: FaultSign; steps: FaultStep[] }) | null;
+  /** The close that resolved what had been left. */
+  faultLeftResolved: (Done & { told: number }) | null;
   removed: (EntryOf<'removed'>['body'] & { at: number; told: number; by: string }) | null;
   /** Pulse checks since removal, oldest first. */
   pulsesAfterRemoval: Done[];

@@ -1,5 +1,5 @@
 import { dutiesOfLine } from '../duties/duties-of-line.ts';
-import { type Duty, hourMs, minuteMs } from '../duties/duty.ts';
+import { type Duty, hourMs, isClinicians, minuteMs } from '../duties/duty.ts';
 import type { DutyKind } from '../duties/duty-kind.ts';
 import { usualTelling } from '../duties/usual-telling.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
@@ -42,7 +42,7 @@ export function roundsBetween(
   const open = () =>
     ahead.flatMap(({ line, asked }) =>
       dutiesOfLine(line, policy, fromMs).filter(
-        (duty) => duty.dueAt < toMs && duty.kind !== 'finding' && !asked.has(duty.kind),
+        (duty) => duty.dueAt < toMs && !isClinicians(duty.kind) && !asked.has(duty.kind),
       ),
     );
   const rounds: Round[] = [];

@@ -1,3 +1,4 @@
+import { stepWords } from '../../domain/fault/next-question.ts';
 import type { Telling } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { listed } from '../wording/duty-words.ts';
@@ -53,9 +54,9 @@ export function tellingWords(telling: Telling, line: Pick<LineState, 'site'>): s
     case 'faultOpened':
       return `fault: ${telling.body.sign}`;
     case 'faultStep':
-      return `fault step: ${telling.body.step}`;
+      return `fault step: ${stepWords(telling.body)}`;
     case 'faultClosed':
-      return `fault ${telling.body.resolved ? 'resolved' : 'not resolved'}`;
+      return `fault${telling.body.sign === undefined ? '' : ` ${telling.body.sign}`} ${telling.body.resolved ? 'resolved' : 'not resolved'}`;
     case 'assigned':
       return 'given to a nurse';
     case 'claimed':

@@ -1,7 +1,7 @@
 import type { Outcome, Told } from '../../app/tell-lines.ts';
 import { holdMinutes } from '../../domain/duties/after-removal.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
-import type { Duty } from '../../domain/duties/duty.ts';
+import { type Duty, isClinicians } from '../../domain/duties/duty.ts';
 import { isForClinicianAtOnce } from '../../domain/duties/finding-seen.ts';
 import { flushFluid } from '../../domain/fluid/flush-fluid.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
@@ -127,8 +127,8 @@ function comesNext(
   clock: (atMs: number) => string,
   now: number,
 ): string {
-  const atOnce = duties.filter(({ kind, dueAt }) => dueAt <= now && kind !== 'finding');
+  const atOnce = duties.filter(({ kind, dueAt }) => dueAt <= now && !isClinicians(kind));
   if (atOnce.length > 0) return ` Due now: ${atOnce.map(({ kind }) => dutyName(kind, line)).join(', ')}.`;
-  const first = duties.find(({ kind }) => kind !== 'finding');
+  const first = duties.find(({ kind }) => !isClinicians(kind));
   return first ? ` Next: ${dutyName(first.kind, line)} ${clock(first.dueAt)}.` : '';
 }

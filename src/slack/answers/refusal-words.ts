@@ -47,6 +47,10 @@ export async function refusalWords(
       return 'Not amended: the placing itself cannot be struck out. If the line is out, use /artline remove; if details are wrong, amend them.';
     case 'written by the bot':
       return 'Not amended: that entry says what the bot told somebody; it stays as it is.';
+    case 'no open fault':
+      return `Not recorded: ${which} has no open fault. Use /artline fault to open one.`;
+    case 'step not asked':
+      return `Not recorded: that question of the fault’s path was answered meanwhile. /artline fault shows what is asked now.`;
     case 'values do not fit':
       return `Not amended: these values do not fit: ${refusal.problems.join(', ')}. Check the number and its unit.`;
   }

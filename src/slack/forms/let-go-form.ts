@@ -70,6 +70,7 @@ export function letGoForm({ wardId, duty, now, zone }: LetGoFormGiven): ModalVie
 function wordsOf(kind: Asked['kind']): { title: string; submit: string } {
   if (kind === 'dwellLimit') return { title: 'Keep the line in', submit: 'Keep it in' };
   if (kind === 'finding') return { title: 'Finding seen', submit: 'Ask again then' };
+  if (kind === 'fault') return { title: 'Line fault seen', submit: 'Ask again then' };
   return { title: 'Let a duty go', submit: 'Let it go' };
 }
 

@@ -15,6 +15,7 @@ import { botIsIn } from '../membership.ts';
 import { actions, section } from '../messages/blocks.ts';
 import { escaped } from '../text.ts';
 import { placeWords } from '../wording/line-words.ts';
+import { beginFault } from './fault.ts';
 import { onCallCommand } from './on-call.ts';
 import { openAmend, openPlace, openPolicy, openVerb } from './open-form.ts';
 import { noLines } from './press.ts';
@@ -132,6 +133,11 @@ async function tellTyped(
       line,
       verdict.problems.map(({ message }) => message),
     );
+  }
+  const [first] = verdict.tellings;
+  if (first?.kind === 'faultOpened') {
+    const at = read.told ? read.at : undefined;
+    return beginFault(bot, caller, line, { sign: first.body.sign, at, via: 'command' });
   }
   const outcome = await tellLines(
     bot.deps,

@@ -24,6 +24,7 @@ import { helpView } from '../views/help-view.ts';
 import { beforeSampleWords } from '../wording/blood-words.ts';
 import { capital, dutyName } from '../wording/duty-words.ts';
 import { clockText } from '../wording/line-words.ts';
+import { beginFault } from './fault.ts';
 import { sortAsked, staleWords } from './stale-press.ts';
 
 /** Forms that answer the duties a button named. */
@@ -113,6 +114,7 @@ export async function openVerb(
   line: LineState,
   values?: Values,
 ): Promise<void> {
+  if (spec.verb === 'fault') return beginFault(bot, caller, line, { via: 'command' });
   const { record, clock } = bot.deps;
   const ward = await record.readWardState(caller.wardId);
   const view = verbForm(spec, {

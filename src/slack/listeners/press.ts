@@ -9,16 +9,19 @@ import type { ActionValue } from '../action-value.ts';
 import { outcomeWords } from '../answers/outcome-words.ts';
 import type { Bot, Caller } from '../bot.ts';
 import { clockText } from '../wording/line-words.ts';
+import { beginFault, faultPressed } from './fault.ts';
 import { openForm } from './open-form.ts';
 import { refreshViews, showLine } from './show.ts';
 import { sortAsked, staleWords } from './stale-press.ts';
 
 /** What a press does, by the verb its action begins with. */
 export async function onPress(bot: Bot, caller: Caller, action: string, value: ActionValue): Promise<void> {
-  const [verb = '', what = ''] = action.split(':');
+  const [verb = '', what = '', , mode] = action.split(':');
   switch (verb) {
     case 'done':
       if (what === 'round') return roundFlushed(bot, caller, value);
+      if (what === 'answer' || what === 'solved' || what === 'left')
+        return faultPressed(bot, caller, what, value);
       return what === 'needed' ? stillNeeded(bot, caller, value) : done(bot, caller, what, value);
     case 'later':
       return later(bot, caller, value);
@@ -41,6 +44,7 @@ export async function onPress(bot: Bot, caller: Caller, action: string, value: A
         });
         return caller.say(view === null ? noLines : 'The handover is being posted in the channel.');
       }
+      if (what === 'fault') return faultOpened(bot, caller, value, mode === 'choose');
       return openForm(bot, caller, what, value);
     default:
       return caller.say(olderVersion);
@@ -51,6 +55,12 @@ const olderVersion =
   'This button is from an older version and does nothing any more. Type /artline for the menu.';
 
 export const noLines = 'There is no arterial line on this ward, so there is nothing to hand over.';
+
+async function faultOpened(bot: Bot, caller: Caller, value: ActionValue, choose: boolean): Promise<void> {
+  const line = value.l ? await bot.deps.record.readLine(caller.wardId, value.l) : null;
+  if (!line) return caller.say('This line is not on record in this ward. Nothing was written.');
+  return beginFault(bot, caller, line, { sign: value.q?.[0], choose, via: 'button' });
+}
 
 async function done(bot: Bot, caller: Caller, what: string, value: ActionValue): Promise<void> {
   const { deps } = bot;

@@ -1,18 +1,23 @@
-import type { KnownBlock } from '@slack/web-api';
+import type { KnownBlock, ModalView } from '@slack/web-api';
 import type { WardView } from '../../app/ports.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
-import { minuteMs } from '../../domain/duties/duty.ts';
+import { type Duty, isClinicians, minuteMs } from '../../domain/duties/duty.ts';
 import { dutyStatus } from '../../domain/duties/duty-status.ts';
+import type { FaultSign } from '../../domain/fault/fault-path.ts';
+import { nextQuestion } from '../../domain/fault/next-question.ts';
+import { openFault } from '../../domain/record/fold-line.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
-import { nurseOf } from '../../domain/ward/on-call.ts';
+import { nurseOf, onCallAt } from '../../domain/ward/on-call.ts';
+import type { WardState } from '../../domain/ward/ward-state.ts';
 import { dueList } from '../answers/due-list.ts';
 import type { Bot, Caller } from '../bot.ts';
 import { openView, updateView } from '../bot.ts';
 import { dutyButtons, type Item, isOpen, itemText } from '../messages/asked-items.ts';
 import { actions, section } from '../messages/blocks.ts';
 import { standing } from '../messages/card.ts';
+import { faultChoiceView, faultEndView, faultQuestionView } from '../views/fault-view.ts';
 import { lineView, menuView } from '../views/menu-view.ts';
-import { capital, dutyName } from '../wording/duty-words.ts';
+import { capital, dutyName, listed } from '../wording/duty-words.ts';
 import { clockText, flushWords } from '../wording/line-words.ts';
 
 /** Opens the ward's menu. */
@@ -33,6 +38,12 @@ export async function refreshViews(bot: Bot, caller: Caller, lineId: string | nu
   const { inView } = caller;
   if (!inView) return;
   const now = bot.deps.clock.now();
+  if (inView.callbackId === 'fault' && lineId) {
+    const [ward, line] = await readLine(bot, caller.wardId, lineId);
+    const fault = line?.faults.at(-1);
+    if (line && fault) await updateView(bot, inView.id, await faultPage(bot, ward, line, fault.sign));
+    return refreshUnder(bot, caller, lineId);
+  }
   if (inView.callbackId === 'line' && lineId) {
     const page = await linePage(bot, caller.wardId, lineId);
     if (page) await updateView(bot, inView.id, page);
@@ -43,12 +54,63 @@ export async function refreshViews(bot: Bot, caller: Caller, lineId: string | nu
   }
 }
 
+/** Brings the line's page and the menu under a fault's page up to date. */
+export async function refreshUnder(bot: Bot, { inView, wardId }: Caller, lineId: string): Promise<void> {
+  // Pressed on the line's page itself, the fault's page lies on top of it now.
+  const pageId = inView?.callbackId === 'line' ? inView.id : inView?.previousId;
+  if (!inView || !pageId) return;
+  const page = await linePage(bot, wardId, lineId);
+  if (page) await updateView(bot, pageId, page);
+  if (inView.rootId === pageId) return;
+  const view = await bot.deps.record.readWard(wardId);
+  await updateView(bot, inView.rootId, await menuView(view, bot.names, bot.deps.clock.now()));
+}
+
+/** The page of a line's fault: what it asks now, or how it ended and who hears of it. */
+export async function faultPage(
+  bot: Bot,
+  ward: WardState,
+  line: LineState,
+  sign: FaultSign,
+  remark?: string,
+): Promise<ModalView> {
+  const now = bot.deps.clock.now();
+  const clock = (atMs: number) => clockText(ward.policy, atMs, now);
+  const given = { wardId: ward.id, line, clock, ...(remark === undefined ? {} : { remark }) };
+  const fault = openFault(line, sign) ?? line.faults.findLast((one) => one.sign === sign);
+  if (!fault) return faultChoiceView(given);
+  const asked = nextQuestion(sign, fault.steps);
+  if (fault.closedAt === null && asked.is === 'ask') return faultQuestionView(given, fault, asked);
+  const due = dutiesOfLine(line, ward.policy, now).filter(
+    ({ kind, dueAt }) => dueAt <= now && !isClinicians(kind),
+  );
+  return faultEndView(
+    given,
+    fault,
+    fault.resolved ? dueNowWords(line, due) : await toldWords(bot, ward, now),
+    due.some(({ kind }) => kind === 'zero'),
+  );
+}
+
+function dueNowWords(line: LineState, due: readonly Duty[]): string {
+  if (due.length === 0) return 'Nothing is due now.';
+  return `Due now: ${listed(due.map(({ kind }) => dutyName(kind, line)))}.`;
+}
+
+async function toldWords(bot: Bot, ward: WardState, now: number): Promise<string> {
+  const onCall = onCallAt(ward, now);
+  return onCall === null
+    ? 'Nobody is on call: the ward is told. Call a clinician yourself now.'
+    : `${await bot.names.of(onCall)}, on call, is told. If the patient looks bad, call them yourself as well.`;
+}
+
+function readLine(bot: Bot, wardId: string, lineId: string) {
+  return Promise.all([bot.deps.record.readWardState(wardId), bot.deps.record.readLine(wardId, lineId)]);
+}
+
 async function linePage(bot: Bot, wardId: string, lineId: string) {
   const now = bot.deps.clock.now();
-  const [ward, line] = await Promise.all([
-    bot.deps.record.readWardState(wardId),
-    bot.deps.record.readLine(wardId, lineId),
-  ]);
+  const [ward, line] = await readLine(bot, wardId, lineId);
   if (!line) return null;
   const view: WardView = { ward, lines: [line] };
   const facts = [

@@ -1,6 +1,6 @@
 import type { Post, WardView } from '../../app/ports.ts';
 import { dutiesOfLine, isClosed } from '../../domain/duties/duties-of-line.ts';
-import { hourMs, minuteMs } from '../../domain/duties/duty.ts';
+import { hourMs, isClinicians, minuteMs } from '../../domain/duties/duty.ts';
 import { dutyKinds } from '../../domain/duties/duty-kind.ts';
 import { type Asked, type DutyStatus, dutyStatus } from '../../domain/duties/duty-status.ts';
 import { findingSeen } from '../../domain/duties/finding-seen.ts';
@@ -11,6 +11,7 @@ import { actionValue } from '../action-value.ts';
 import type { Names } from '../names.ts';
 import { quoted } from '../text.ts';
 import { capital, doneWords, dutyName, riskWords } from '../wording/duty-words.ts';
+import { faultLeftWords } from '../wording/fault-words.ts';
 import { alarmRiskWords, alarmSeen, alarmWords } from '../wording/finding-words.ts';
 import { clockText, lateText, placeWords, spanText } from '../wording/line-words.ts';
 import type { ButtonSpec } from './blocks.ts';
@@ -53,7 +54,7 @@ export function riskOf({ asked, line }: Item, policy: WardPolicy): string {
 /** `flush, 20 min late; zero and level, 5 min late`: what is open of one line, as late as it was at `at` (ms). */
 export function lateWords(open: readonly Item[], at: number, { ward }: WardView): string {
   const lateness = ({ asked: { kind, dueAt }, line }: Item) => {
-    if (kind === 'finding') return findingSeenWords(line, at, ward.policy);
+    if (isClinicians(kind)) return theirsWords(kind, line, at, ward.policy);
     if (kind === 'dwellWarning')
       return `limit ${clockText(ward.policy, dwellLimitAt(line, ward.policy, at), at)}`;
     if (kind === 'dwellLimit' && dueAt < at + minuteMs) {
@@ -63,13 +64,14 @@ export function lateWords(open: readonly Item[], at: number, { ward }: WardView)
   };
   return [...Map.groupBy(open, lateness)]
     .map(([late, items]) =>
-      items.every(({ asked }) => asked.kind === 'finding') ? late : `${openWords(items)}, ${late}`,
+      items.every(({ asked }) => isClinicians(asked.kind)) ? late : `${openWords(items)}, ${late}`,
     )
     .join('; ');
 }
 
-/** `swelling, seen 03:10`: what a clinician must look at. */
-function findingSeenWords(line: LineState, now: number, policy: WardPolicy): string {
+/** `swelling, seen 03:10`, or the fault that was left: what a clinician must look at. */
+function theirsWords(kind: Asked['kind'], line: LineState, now: number, policy: WardPolicy): string {
+  if (kind === 'fault') return faultLeftWords(line, (atMs) => clockText(policy, atMs, now));
   return `${alarmWords(line, policy)}, seen ${clockText(policy, alarmSeen(line, policy)?.at ?? now, now)}`;
 }
 
@@ -117,8 +119,9 @@ export async function itemText(
   const what = capital(dutyName(asked.kind, line));
   switch (status.is) {
     case 'open': {
-      const seen = alarmSeen(line, view.ward.policy);
-      const seenBy = asked.kind === 'finding' && seen ? ` by ${await names.of(seen.by)}` : '';
+      const seen = asked.kind === 'finding' ? alarmSeen(line, view.ward.policy) : null;
+      const theirs = asked.kind === 'fault' ? line.faultLeft : seen;
+      const seenBy = theirs ? ` by ${await names.of(theirs.by)}` : '';
       const said = [
         status.cannot && `${await names.of(status.cannot.by)} could not: ${quoted(status.cannot.reason)}`,
         status.claimed &&
@@ -126,15 +129,16 @@ export async function itemText(
         status.putOff && `put off until ${clock(status.putOff.until)} by ${await names.of(status.putOff.by)}`,
       ].filter(Boolean);
       const hint = dwellHint(asked, line, view, clock);
-      const asks =
-        asked.kind === 'finding'
-          ? `*${capital(findingSeenWords(line, now, view.ward.policy))}*${seenBy}: needs looking at now`
-          : `*${what}*, due ${clock(status.duty.dueAt)}${hint}`;
+      const asks = isClinicians(asked.kind)
+        ? `*${capital(theirsWords(asked.kind, line, now, view.ward.policy))}*${seenBy}: needs looking at now`
+        : `*${what}*, due ${clock(status.duty.dueAt)}${hint}`;
       return `• ${asks}${said.length > 0 ? `. ${capital(said.join('; '))}.` : ''}`;
     }
     case 'done':
       if (asked.kind === 'finding')
         return `• Finding: looked at again ${clock(status.done.at)} by ${await names.of(status.done.by)}, nothing amiss.`;
+      if (asked.kind === 'fault')
+        return `• Line fault: resolved ${clock(status.done.at)}, told by ${await names.of(status.done.by)}.`;
       return `• ${what}: done ${clock(status.done.at)} by ${await names.of(status.done.by)}.`;
     case 'let go':
       return `• ${what}: let go until ${clock(status.until)} by ${await names.of(status.by)}: ${quoted(status.reason)}.`;
@@ -148,6 +152,7 @@ export async function itemText(
 function overWords(kind: Asked['kind'], line: LineState, policy: WardPolicy): string {
   if (kind === 'dwellWarning') return 'over, the limit counts now';
   if (kind === 'finding') return findingSeen(line, policy) ? 'told anew since' : 'since corrected';
+  if (kind === 'fault') return line.faultLeft ? 'told anew since' : 'since corrected';
   return 'no longer asked';
 }
 
@@ -178,10 +183,15 @@ export function dutyButtons(
   open: readonly Item[],
   view: WardView,
 ): ButtonSpec[] {
-  // A finding is not done, put off or left undone like care: somebody looks again, or a clinician decides.
-  const others = open.filter(({ asked }) => asked.kind !== 'finding');
+  // A finding or a fault is not done, put off or left undone like care: somebody looks again, or a clinician decides.
+  const others = open.filter(({ asked }) => !isClinicians(asked.kind));
+  const care = careButtons(wardId, line, others, view);
+  return [...findingButtons(wardId, line, open), ...faultButtons(wardId, line, open, care), ...care];
+}
+
+function findingButtons(wardId: string, line: LineState, open: readonly Item[]): ButtonSpec[] {
   const again = open.find(({ asked }) => asked.kind === 'finding');
-  if (!again) return careButtons(wardId, line, others, view);
+  if (!again) return [];
   const verb = line.finding ? 'check' : 'reading';
   const look: ButtonSpec = {
     action: `open:${verb}:${line.id}:finding`,
@@ -194,7 +204,33 @@ export function dutyButtons(
     }),
     label: `${line.patient.name}: ${verb === 'check' ? 'site and limb looked at' : 'pressure read'} again`,
   };
-  return [look, ...careButtons(wardId, line, others, view)];
+  return [look];
+}
+
+/** The path again, and the line out where nothing else here offers that. */
+function faultButtons(
+  wardId: string,
+  line: LineState,
+  open: readonly Item[],
+  care: readonly ButtonSpec[],
+): ButtonSpec[] {
+  const left = open.find(({ asked }) => asked.kind === 'fault');
+  const name = line.patient.name;
+  if (!left || !line.faultLeft) return [];
+  const d = [[left.asked.kind, left.asked.dueAt]] as [Asked['kind'], number][];
+  const again: ButtonSpec = {
+    action: `open:fault:${line.id}:again`,
+    text: 'Try again…',
+    value: actionValue({ w: wardId, l: line.id, d, v: 'fault', q: [line.faultLeft.sign] }),
+    label: `${name}: look for the fault again`,
+  };
+  const out: ButtonSpec = {
+    action: `open:remove:${line.id}`,
+    text: 'Taken out…',
+    value: actionValue({ w: wardId, l: line.id, d, v: 'remove' }),
+    label: `${name}: taken out`,
+  };
+  return care.some(({ action }) => action === out.action) ? [again] : [again, out];
 }
 
 function careButtons(wardId: string, line: LineState, open: readonly Item[], view: WardView): ButtonSpec[] {

@@ -8,6 +8,7 @@ import { shorten } from '../limits.ts';
 import type { Names } from '../names.ts';
 import { escaped } from '../text.ts';
 import { capital, doneWords, dutyName } from '../wording/duty-words.ts';
+import { closedFaultWords, faultLeftWords, openFaultWords } from '../wording/fault-words.ts';
 import { findingWords } from '../wording/finding-words.ts';
 import { animalWords, clockText, flushWords, placeWords, standingCaution } from '../wording/line-words.ts';
 import { testBriefWords } from '../wording/test-words.ts';
@@ -119,7 +120,18 @@ export function standing(line: LineState, view: WardView, now: number): string[]
         ]
       : []),
     siteFinding && isAlarming(siteFinding.finding) ? `*${site}*` : site,
-    ...openFaults(line).map((fault) => `Open fault since ${clock(fault.at)}: ${fault.sign}`),
+    ...faultSentences(line, clock),
+  ];
+}
+
+/** What was left for the clinician, each open fault with how far its path got, and how the latest closed one ended. */
+function faultSentences(line: LineState, clock: (atMs: number) => string): string[] {
+  const { faults, faultLeft } = line;
+  const closed = faults.findLast(({ closedAt }) => closedAt !== null);
+  return [
+    ...(faultLeft ? [`*${capital(faultLeftWords(line, clock))}*`] : []),
+    ...openFaults(line).map((fault) => `*Open ${openFaultWords(fault, clock)}*`),
+    ...(closed && !faultLeft ? [`Last ${closedFaultWords(closed, clock)}`] : []),
   ];
 }
 

@@ -1,4 +1,5 @@
 import type { Post, WardView } from '../../app/ports.ts';
+import { isClinicians } from '../../domain/duties/duty.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { nurseOf } from '../../domain/ward/on-call.ts';
 import { actionValue } from '../action-value.ts';
@@ -91,7 +92,7 @@ function clinicianButtons(
   const isDwell = worst?.asked.kind === 'dwellLimit' || worst?.asked.kind === 'dwellWarning';
   const letGoText = isDwell
     ? 'Keep it in…'
-    : worst?.asked.kind === 'finding'
+    : worst && isClinicians(worst.asked.kind)
       ? 'Seen: ask again…'
       : open.length === 1
         ? 'Let it go…'
@@ -109,7 +110,9 @@ function clinicianButtons(
           },
         ]),
     ...offered
-      .filter(({ action }) => /^(done|open:remove|open:(?:check|reading):.*:finding$)/.test(action))
+      .filter(({ action }) =>
+        /^(done|open:remove|open:fault|open:(?:check|reading):.*:finding$)/.test(action),
+      )
       .map((spec) => ({ ...spec, primary: isClaimed && spec.primary === true })),
     {
       action: `open:card:${line.id}`,

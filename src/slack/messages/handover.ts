@@ -1,7 +1,7 @@
 import { namedInRound, notesShown } from '../../app/handover-posts.ts';
 import type { Post, WardView } from '../../app/ports.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
-import { minuteMs } from '../../domain/duties/duty.ts';
+import { isClinicians, minuteMs } from '../../domain/duties/duty.ts';
 import { isAlarming } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { horizonOf, type Round, roundsBetween } from '../../domain/rounds/rounds.ts';
@@ -14,6 +14,7 @@ import type { Names } from '../names.ts';
 import { escaped, quoted } from '../text.ts';
 import { bloodLostWords } from '../wording/blood-words.ts';
 import { capital, dutyName, listed } from '../wording/duty-words.ts';
+import { closedFaultWords, faultLeftWords, openFaultWords } from '../wording/fault-words.ts';
 import { findingWords } from '../wording/finding-words.ts';
 import {
   animalWords,
@@ -68,7 +69,7 @@ async function isbar(line: LineState, view: WardView, names: Names, now: number)
   const happened = [
     `placed ${clock(line.placed.at)} by ${await names.of(line.placed.by)}, in for ${inFor}`,
     line.removed && `taken out ${clock(line.removed.at)}: ${line.removed.reason}`,
-    closed.length > 0 && `closed: ${listed(closed.map(({ sign, at }) => `fault ${sign} of ${clock(at)}`))}`,
+    closed.length > 0 && listed(closed.map((fault) => closedFaultWords(fault, clock))),
     samples.length > 0
       ? `${samples.length} ${samples.length === 1 ? 'sample' : 'samples'} in 24 h, ${bloodLostWords(line, now)}`
       : 'no samples in 24 h',
@@ -77,12 +78,15 @@ async function isbar(line: LineState, view: WardView, names: Names, now: number)
       `${line.flushCount} hand ${line.flushCount === 1 ? 'flush' : 'flushes'} told${line.flushedMl > 0 ? `, ${ml(line.flushedMl)} mL` : ''}`,
   ].filter((text) => typeof text === 'string');
   const duties = dutiesOfLine(line, policy, now);
-  const [toSee] = duties.filter(({ kind }) => kind === 'finding');
-  const care = duties.filter(({ kind }) => kind !== 'finding');
+  const toSee = duties.filter(({ kind }) => isClinicians(kind));
+  const care = duties.filter(({ kind }) => !isClinicians(kind));
   const next = line.removed ? care : care.filter(({ dueAt }) => dueAt < now + 13 * 60 * minuteMs);
   const late = (dueAt: number) => (dueAt < now ? `, ${lateText(dueAt, now)}` : '');
   const asked = [
-    ...(toSee ? [`clinician to look at the finding, ${clock(toSee.dueAt)}`] : []),
+    ...toSee.map(
+      ({ kind, dueAt }) =>
+        `clinician to look at the ${kind === 'finding' ? 'finding' : 'line fault'}, ${clock(dueAt)}`,
+    ),
     ...next.map(({ kind, dueAt }) => `${dutyName(kind, line)} ${clock(dueAt)}${late(dueAt)}`),
   ];
   const situation = line.removed
@@ -93,11 +97,12 @@ async function isbar(line: LineState, view: WardView, names: Names, now: number)
               `*${capital(findingWords(line.siteFinding.finding, line.site))}, seen ${clock(line.siteFinding.at)}.*`,
             ]
           : []),
+        ...(line.faultLeft ? [`*${capital(faultLeftWords(line, clock))}.*`] : []),
         openFaults(line).length > 0
-          ? `Open fault: ${openFaults(line)
-              .map(({ sign, at }) => `${sign} since ${clock(at)}`)
-              .join(', ')}.`
-          : 'Line in, no open fault.',
+          ? `*Open ${listed(openFaults(line).map((fault) => openFaultWords(fault, clock)))}.*`
+          : line.faultLeft
+            ? 'Line in.'
+            : 'Line in, no open fault.',
         line.indication ? `In for ${shorten(escaped(line.indication), 150)}.` : '',
       ].join(' ');
   const notes = line.notes
@@ -113,7 +118,7 @@ async function isbar(line: LineState, view: WardView, names: Names, now: number)
       ? [
           `*Assessment* ${line.pulse ? `Pulse ${line.pulse.pulse} ${clock(line.pulse.at)}.` : 'Pulse not checked since.'}`,
         ]
-      : [`*Assessment* ${standing({ ...line, faults: [] }, view, now).join('. ')}.`]),
+      : [`*Assessment* ${standing({ ...line, faults: [], faultLeft: null }, view, now).join('. ')}.`]),
     `*Recommendation* ${asked.length > 0 ? asked.join('; ') : 'nothing due in this time'}.`,
   ];
 }

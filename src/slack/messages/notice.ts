@@ -1,4 +1,5 @@
 import type { Post, WardView } from '../../app/ports.ts';
+import { isClinicians } from '../../domain/duties/duty.ts';
 import { onCallAt } from '../../domain/ward/on-call.ts';
 import type { Names } from '../names.ts';
 import { escaped } from '../text.ts';
@@ -63,9 +64,9 @@ export async function unreachedMessage(
   return { text, blocks: [section(`*${text}*`)], settled: false };
 }
 
-/** What a list of waiting duties is; `late` where it is not findings alone. */
+/** What a list of waiting duties is; `late` where it is not the clinician's own alone. */
 function waitsWords(open: readonly Item[], late: string): string {
-  return open.every(({ asked }) => asked.kind === 'finding') ? 'A clinician must see this now' : late;
+  return open.every(({ asked }) => isClinicians(asked.kind)) ? 'A clinician must see this now' : late;
 }
 
 /** The bot was down: from when to when, and what came due meanwhile. */
@@ -117,7 +118,7 @@ export async function onCallMessage(
     const text = `You were on call for the arterial lines of ${channelOf(view)} from ${clockText(view.ward.policy, post.at, now)}, set by ${by}. ${await onCallNow(onCall, names)}`;
     return { text, blocks: [section(text)], settled: true };
   }
-  const text = `You are on call for the arterial lines of ${channelOf(view)} now, set by ${by}. Overdue duties and findings come to you here. “I take it” keeps the next reminder off for ${view.ward.policy.claimMin} min.`;
+  const text = `You are on call for the arterial lines of ${channelOf(view)} now, set by ${by}. Overdue duties, findings and line faults come to you here. “I take it” keeps the next reminder off for ${view.ward.policy.claimMin} min.`;
   const isOlder = (view.ward.onCallSet?.at ?? 0) > post.at;
   return { text, blocks: [section(text)], settled: isOlder };
 }

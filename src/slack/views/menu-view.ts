@@ -84,6 +84,7 @@ const lineVerbs: readonly { verb: string; text: string; when: 'in' | 'out' | 'bo
   { verb: 'level', text: 'Level…', when: 'in' },
   { verb: 'test', text: 'Fast-flush test…', when: 'in' },
   { verb: 'reading', text: 'Reading…', when: 'in' },
+  { verb: 'fault', text: 'Something is wrong…', when: 'in' },
   { verb: 'sample', text: 'Sample…', when: 'in' },
   { verb: 'check', text: 'Site check…', when: 'both' },
   { verb: 'redress', text: 'Redress…', when: 'in' },

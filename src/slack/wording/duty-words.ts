@@ -9,6 +9,11 @@ const words: Record<DutyKind, { name: string; risk: string; done: string }> = {
     risk: 'ischaemia, bleeding, loss of the limb',
     done: 'Looked again: nothing amiss',
   },
+  fault: {
+    name: 'line fault not resolved',
+    risk: 'pressures unseen, clot, lost line',
+    done: 'Solved',
+  },
   dwellLimit: {
     name: 'dwell limit',
     risk: 'arterial thrombosis, loss of the limb',
@@ -41,6 +46,7 @@ const words: Record<DutyKind, { name: string; risk: string; done: string }> = {
 export function dutyName(kind: DutyKind, line?: LineState): string {
   if ((kind === 'pulse' || kind === 'pulseNextDay') && line)
     return `${words[kind].name} of the ${partBelow(line.site)}`;
+  if (kind === 'fault' && line?.faultLeft) return `${words[kind].name}: ${line.faultLeft.sign}`;
   return words[kind].name;
 }
 

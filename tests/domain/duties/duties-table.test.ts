@@ -576,6 +576,64 @@ describe('a clinician’s look at a finding', () => {
   });
 });
 
+describe('a fault left unresolved', () => {
+  const owed = (line: LineLog, now: string) =>
+    line
+      .duties(policy, now)
+      .filter(({ kind }) => kind === 'fault')
+      .map(({ dueAt }) => clock(dueAt));
+  const left = () =>
+    placed()
+      .add('faultOpened', '21:50', { sign: 'flat' })
+      .add('faultClosed', '22:00', { resolved: false, sign: 'flat' });
+
+  it.each<[string, LineLog, string[]]>([
+    ['that is open', placed().add('faultOpened', '21:50', { sign: 'flat' }), []],
+    ['closed not resolved', left(), ['22:00']],
+    [
+      'closed resolved',
+      placed().add('faultOpened', '21:50', { sign: 'flat' }).add('faultClosed', '22:00', { resolved: true }),
+      [],
+    ],
+    ['tried again, not closed yet', left().add('faultOpened', '22:10', { sign: 'flat' }), ['22:00']],
+    [
+      'resolved at the second try',
+      left().add('faultOpened', '22:10', { sign: 'flat' }).add('faultClosed', '22:20', { resolved: true }),
+      [],
+    ],
+    [
+      'left a second time',
+      left().add('faultOpened', '22:10', { sign: 'flat' }).add('faultClosed', '22:20', { resolved: false }),
+      ['22:20'],
+    ],
+    ['of a line that is out', left().add('removed', '22:10', { reason: 'occluded' }), []],
+    ['struck', left().add('amended', '22:10', { target: 3, strike: 'a slip' }), []],
+    ['whose opening was struck', left().add('amended', '22:10', { target: 2, strike: 'wrong patient' }), []],
+    [
+      'decided by a clinician',
+      left().add('waived', '22:05', {
+        duty: 'fault',
+        dueAt: wall('22:00'),
+        reason: 'cuff will do',
+        until: wall('00:05'),
+      }),
+      ['00:05'],
+    ],
+  ])(
+    'is owed to the clinician until it is solved, let go or the line is out: one %s',
+    (_what, line, expected) => {
+      expect(owed(line, '22:30')).toEqual(expected);
+    },
+  );
+
+  it('is due when it was told, not before', () => {
+    const line = placed()
+      .add('faultOpened', '21:50', { sign: 'flat' })
+      .add('faultClosed', '22:00', { resolved: false }, { told: wall('22:20') });
+    expect(owed(line, '22:30')).toEqual(['22:20']);
+  });
+});
+
 describe('the dwell warning of a cat', () => {
   it('gives way to the limit at 8 h', () => {
     const kinds = (now: string) =>

@@ -179,7 +179,7 @@ describe('a night, woken at any instants, with anything told at any time', () =>
                 one.duty.kind === duty.kind &&
                 one.at >= duty.dueAt,
             );
-          const atOnce = ['finding', 'dwellLimit', 'dwellWarning'].includes(duty.kind);
+          const atOnce = ['finding', 'fault', 'dwellLimit', 'dwellWarning'].includes(duty.kind);
           const earliest = {
             ward: Math.max(duty.dueAt - policy.policy.roundMin * minute, duty.earliestAt),
             nurse: duty.dueAt + (putOff ? 0 : grace.nurse) * minute,

@@ -55,9 +55,10 @@ describe('the default policy', () => {
     }
   });
 
-  it('lets neither a finding, dwell nor the end of a hold be put off', () => {
+  it('lets neither a finding, a fault left, dwell nor the end of a hold be put off', () => {
     expect(dutyKinds.filter((kind) => laterMinOf(policy, kind) === 0)).toEqual([
       'finding',
+      'fault',
       'dwellLimit',
       'dwellWarning',
       'hold',

@@ -46,6 +46,47 @@ describe('a card', () => {
     expect(actionIds(made)).toEqual(['done:zero', 'open:card']);
   });
 
+  it.each<[string, (log: LineLog) => LineLog, string]>([
+    ['just opened', (log) => log, 'Open fault flat since 22:00, at patient'],
+    [
+      'half way',
+      (log) =>
+        ['patient=well', 'limb=good', 'kink=straight', 'draw=freely', 'tap=right'].reduce((made, one) => {
+          const [step, answer = ''] = one.split('=');
+          return made.add('faultStep', '22:02', { step: `flat.${step}`, answer });
+        }, log),
+      'Open fault flat since 22:00, at tubing',
+    ],
+    [
+      'put right',
+      (log) =>
+        log
+          .add('faultStep', '22:01', { step: 'flat.patient', answer: 'well' })
+          .add('faultStep', '22:02', { step: 'flat.limb', answer: 'good' })
+          .add('faultStep', '22:03', { step: 'flat.kink', answer: 'freed' })
+          .add('faultStep', '22:04', { step: 'flat.kink.fixed', answer: 'solved' })
+          .add('faultClosed', '22:04', { resolved: true, sign: 'flat', byPath: true }),
+      'Last fault flat of 22:00: resolved 22:04, catheter freed of a bend',
+    ],
+    [
+      'stopped',
+      (log) =>
+        log
+          .add('faultStep', '22:01', { step: 'flat.patient', answer: 'well' })
+          .add('faultClosed', '22:04', { resolved: false, sign: 'flat' }),
+      'Line fault not resolved: flat, stopped at catheter, told 22:04',
+    ],
+  ])('and a handover tell of a fault how far it got or how it ended: one %s', async (_what, then, words) => {
+    const state = then(
+      new LineLog('20:00').inOrder('20:05').add('faultOpened', '22:00', { sign: 'flat' }),
+    ).state();
+    expect((await card(state, '22:10')).text).toContain(words);
+    const ward = testWard();
+    const [page] = handoverPosts({ ward, lines: [state] }, wall('22:10'), wall('22:10'));
+    const told = await composed(page!, ward, [state]);
+    expect(told.text.toLowerCase()).toContain(words.replace('Last ', '').toLowerCase());
+  });
+
   it('of a cat shows its dwell limit', async () => {
     const log = new LineLog('20:00', { patient: { species: 'cat', weightKg: 4 } });
     expect((await card(log.state(), '20:10')).text).toContain('Cat: dwell limit 04:00.');

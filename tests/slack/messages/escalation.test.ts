@@ -180,3 +180,63 @@ describe('a finding', () => {
     expect(buttonsIn(gone.blocks)).toEqual([]);
   });
 });
+
+describe('a line fault that was left', () => {
+  const left = () =>
+    new LineLog('20:00')
+      .inOrder('20:05')
+      .add('faultOpened', '22:00', { sign: 'flat' })
+      .add('faultStep', '22:05', { step: 'flat.patient', answer: 'bad' })
+      .add('faultClosed', '22:05', { resolved: false, sign: 'flat', byPath: true });
+
+  it('says which patient, what, why, when and what it risks in the first line, and offers the path again', async () => {
+    const log = left();
+    const told = toClinician('22:05', about(log, { fault: '22:05' }));
+    const said = await composed(told, testWard(), [log.state()]);
+    expect(said.text.slice(0, lockScreen)).toMatch(
+      /^Biscuit \(left dorsal pedal\): line fault not resolved: flat, patient looks bad, told 22:05\. Risk: pressures unseen, clot, lost line\./,
+    );
+    expect(said.text).toContain('told 22:05 by Nina Vale: needs looking at now');
+    expect(buttonsIn(said.blocks).map(({ text }) => text.text)).toEqual([
+      'I take it for 30 min',
+      'Try again…',
+      'Taken out…',
+      'Open the line',
+      'Seen: ask again…',
+    ]);
+  });
+
+  it('stands among late care without offering two of one button', async () => {
+    const log = left();
+    const told = toClinician('20:00', about(log, { fault: '22:05', flush: '21:00', stillNeeded: '20:00' }));
+    const said = await composed(told, testWard(), [log.state()], '2026-11-25 21:00');
+    const ids = buttonsIn(said.blocks).map(({ action_id }) => action_id);
+    expect(new Set(ids).size).toBe(ids.length);
+    expect(ids).toContain('open:fault:line-1:again');
+    expect(ids).toContain('open:remove:line-1');
+  });
+
+  it.each<[string, (log: LineLog) => LineLog, RegExp]>([
+    [
+      'resolved since',
+      (log) =>
+        log.add('faultOpened', '22:10', { sign: 'flat' }).add('faultClosed', '22:20', { resolved: true }),
+      /Line fault: resolved 22:20, told by Nina Vale\./,
+    ],
+    [
+      'left anew',
+      (log) =>
+        log.add('faultOpened', '22:10', { sign: 'flat' }).add('faultClosed', '22:20', { resolved: false }),
+      /told anew since/,
+    ],
+    ['struck', (log) => log.add('amended', '22:10', { target: 6, strike: 'a slip' }), /since corrected/],
+    ['taken out', (log) => log.add('removed', '22:10', { reason: 'occluded' }), /line taken out 22:10/],
+  ])('is not asked for any more when it was %s', async (_what, then, words) => {
+    const log = left();
+    const told = toClinician('22:05', about(log, { fault: '22:05' }));
+    const said = await composed(told, testWard(), [then(log).state()], '22:30');
+    expect(said.text).toMatch(words);
+    expect(said.text).toMatch(/^Settled/);
+    expect(buttonsIn(said.blocks)).toEqual([]);
+  });
+});

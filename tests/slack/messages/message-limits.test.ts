@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { asking, roomInWords, roomWithButtons } from '../../../src/app/asking-posts.ts';
 import { handoverPosts } from '../../../src/app/handover-posts.ts';
+import { faultSigns } from '../../../src/domain/fault/fault-path.ts';
 import { section } from '../../../src/slack/messages/blocks.ts';
 import { wholeMessage } from '../../../src/slack/messages/whole-message.ts';
 import { LineLog, testWard, wall } from '../../support/line-builder.ts';
@@ -31,7 +32,11 @@ function loaded(index: number, name = widest): LineLog {
     finding: { swelling: true, pain: true, ooze: true, cold: true, noPulse: true, soiled: true },
   });
   for (const sign of ['flat', 'spiky', 'drifting', 'none', 'flat'] as const)
-    log.add('faultOpened', '19:20', { sign });
+    log.add('faultOpened', '19:20', { sign }).add('faultClosed', '19:21', { resolved: false, sign });
+  for (const sign of faultSigns)
+    log
+      .add('faultOpened', '19:30', { sign })
+      .add('faultStep', '19:31', { step: `${sign}.patient`, answer: 'well' });
   return log;
 }
 

@@ -1,0 +1,41 @@
+import { faultSigns } from '../../domain/fault/fault-path.ts';
+import { choiceIn, fieldProblems } from './field-values.ts';
+import type { Field, LineVerb } from './verb.ts';
+
+const fields: readonly Field[] = [
+  {
+    kind: 'choice',
+    id: 'sign',
+    label: 'What the trace does',
+    required: true,
+    options: [
+      { value: 'flat', label: 'Flat: small, slurred, damped', words: ['damped', 'slurred', 'small'] },
+      {
+        value: 'spiky',
+        label: 'Spiky: overshoots, rings',
+        words: ['ringing', 'rings', 'spikes', 'overshoots'],
+      },
+      { value: 'none', label: 'None: no trace at all', words: ['no trace', 'nothing', 'gone', 'lost'] },
+      {
+        value: 'drifting',
+        label: 'Drifting: numbers wander',
+        words: ['drift', 'drifts', 'wanders', 'wandering'],
+      },
+    ],
+  },
+];
+
+/** Something is wrong with the trace: opens the path of questions for its sign. */
+export const fault: LineVerb = {
+  verb: 'fault',
+  does: 'goes with you through a trace that is flat, spiky, none or drifting, one question at a time, the patient first; not resolved, the clinician on call is told',
+  example: '/artline fault Biscuit flat',
+  bare: false,
+  fields,
+  tellings(values) {
+    const problems = fieldProblems(fields, values);
+    const sign = choiceIn(values, 'sign', faultSigns);
+    if (problems.length > 0 || sign === undefined) return { problems };
+    return { tellings: [{ kind: 'faultOpened', body: { sign } }] };
+  },
+};

@@ -1,0 +1,94 @@
+import {
+  type FaultAnswer,
+  type FaultPlace,
+  type FaultQuestion,
+  type FaultSign,
+  faultPath,
+  faultSigns,
+} from './fault-path.ts';
+
+/** One answer given, as the record holds it: `flat.kink` or `flat.kink.fixed`, and the answer's id. */
+export interface FaultStep {
+  step: string;
+  answer: string;
+}
+
+/** Asked after something was put right. */
+export const fixedAnswers = ['solved', 'not yet'] as const;
+
+/** What is asked now: a question of the path, or whether what was put right solved it. */
+export interface FaultAsk {
+  is: 'ask';
+  /** The id under which its answer is written. */
+  step: string;
+  question: FaultQuestion;
+  /** Whether it asks if what was just put right solved it. */
+  isFixed: boolean;
+  /** Ids of the answers there are. */
+  answers: readonly string[];
+  /** Place in the path, from 1, and how long the path is. */
+  number: number;
+  of: number;
+}
+
+/** The path has ended; `because` is the answer that ended it early, null where nothing more is left to look at. */
+export interface FaultEnd {
+  is: 'end';
+  resolved: boolean;
+  because: FaultAnswer | null;
+}
+
+/**
+ * Where a fault's path stands after the steps told of it. Looks at which questions have an answer, not at their order,
+ * so that a step that was struck is asked again and one of an older version counts for nothing.
+ *
+ * Example: a flat trace, nothing told → the question about the patient.
+ */
+export function nextQuestion(sign: FaultSign, steps: readonly FaultStep[]): FaultAsk | FaultEnd {
+  const path = faultPath(sign);
+  for (const [index, question] of path.entries()) {
+    const step = `${sign}.${question.id}`;
+    const at = { is: 'ask' as const, question, number: index + 1, of: path.length };
+    const given = answerTo(question, answerIn(steps, step));
+    if (!given) return { ...at, step, isFixed: false, answers: question.answers.map(({ id }) => id) };
+    if (given.leads === 'clinician') return { is: 'end', resolved: false, because: given };
+    if (given.leads === 'next') continue;
+    const after = answerIn(steps, `${step}.fixed`);
+    if (after === 'solved') return { is: 'end', resolved: true, because: given };
+    if (after !== 'not yet') return { ...at, step: `${step}.fixed`, isFixed: true, answers: fixedAnswers };
+  }
+  return { is: 'end', resolved: false, because: null };
+}
+
+/** The sign a step's id belongs to; undefined where it is none of ours. */
+export function signOfStep(step: string): string | undefined {
+  return step.split('.')[0];
+}
+
+/** What the steps of a fault found, in the path's order; whether what was put right solved it is left out. */
+export function answersGiven(
+  sign: FaultSign,
+  steps: readonly FaultStep[],
+): { place: FaultPlace; answer: FaultAnswer }[] {
+  return faultPath(sign).flatMap((question) => {
+    const answer = answerTo(question, answerIn(steps, `${sign}.${question.id}`));
+    return answer ? [{ place: question.place, answer }] : [];
+  });
+}
+
+/** What a step says in words, `flat: catheter freed of a bend`; its ids where it is none of ours. */
+export function stepWords({ step, answer }: FaultStep): string {
+  const [sign, id, fixed] = step.split('.');
+  const known = faultSigns.find((one) => one === sign);
+  const question = known && faultPath(known).find((one) => one.id === id);
+  const told = fixed === undefined ? question && answerTo(question, answer)?.told : answer;
+  return question && told ? `${sign}: ${told}` : `${step}: ${answer}`;
+}
+
+function answerIn(steps: readonly FaultStep[], step: string): string | undefined {
+  return steps.findLast((one) => one.step === step)?.answer;
+}
+
+function answerTo(question: FaultQuestion, id: string | undefined): FaultAnswer | undefined {
+  return question.answers.find((answer) => answer.id === id);
+}

@@ -1,0 +1,197 @@
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { type FaultSign, faultPath, faultPlaces, faultSigns } from '../../../src/domain/fault/fault-path.ts';
+import {
+  answersGiven,
+  type FaultAsk,
+  type FaultEnd,
+  type FaultStep,
+  nextQuestion,
+  stepWords,
+} from '../../../src/domain/fault/next-question.ts';
+
+/** One way through a path: everything asked on it, and how it ended. */
+interface Walk {
+  asks: FaultAsk[];
+  steps: FaultStep[];
+  end: FaultEnd;
+}
+
+/** Every way there is through the path of a sign. */
+function walks(sign: FaultSign, steps: FaultStep[] = [], asks: FaultAsk[] = []): Walk[] {
+  // A path that does not end would never let this come back.
+  if (steps.length > 40) throw new Error(`the path of ${sign} does not end: ${JSON.stringify(steps)}`);
+  const next = nextQuestion(sign, steps);
+  if (next.is === 'end') return [{ asks, steps, end: next }];
+  return next.answers.flatMap((answer) =>
+    walks(sign, [...steps, { step: next.step, answer }], [...asks, next]),
+  );
+}
+
+const rank = (place: (typeof faultPlaces)[number]) => faultPlaces.indexOf(place);
+
+// The order patient, catheter, tap, tubing, source, transducer, monitor: common practice, no source.
+describe.each(faultSigns)('the path of a trace that is %s', (sign) => {
+  const all = walks(sign);
+
+  it('ends whichever way it is gone, and both ways there are', () => {
+    expect(all.length).toBeGreaterThan(20);
+    expect(new Set(all.map(({ end }) => end.resolved))).toEqual(new Set([true, false]));
+    const longest = Math.max(...all.map(({ steps }) => steps.length));
+    expect(longest).toBeLessThanOrEqual(2 * faultPath(sign).length);
+  });
+
+  it('keeps the trade’s order on every way, and begins with the patient', () => {
+    for (const { asks } of all) {
+      const ranks = asks.map(({ question }) => rank(question.place));
+      expect(ranks[0]).toBe(0);
+      expect(ranks).toEqual(ranks.toSorted((a, b) => a - b));
+    }
+  });
+
+  it('looks at each place, and every question and answer is reached', () => {
+    const path = faultPath(sign);
+    expect([...new Set(path.map(({ place }) => place))]).toEqual([...faultPlaces]);
+    expect(new Set(path.map(({ id }) => id)).size).toBe(path.length);
+    const reached = new Set(all.flatMap(({ steps }) => steps.map(({ step, answer }) => `${step}=${answer}`)));
+    for (const { id, answers } of path) {
+      for (const answer of answers) {
+        expect(reached).toContain(`${sign}.${id}=${answer.id}`);
+        if (answer.leads === 'fixed') expect(reached).toContain(`${sign}.${id}.fixed=solved`);
+      }
+    }
+  });
+
+  it('never looks at the line when the patient looks bad or cannot be judged', () => {
+    for (const answer of ['bad', 'unsure']) {
+      const end = nextQuestion(sign, [{ step: `${sign}.patient`, answer }]);
+      expect(end).toMatchObject({ is: 'end', resolved: false, because: { leads: 'clinician' } });
+    }
+  });
+
+  it('is resolved by nothing but a person who says that what was put right solved it', () => {
+    for (const { steps, end } of all) {
+      expect(end.resolved).toBe(steps.some(({ answer }) => answer === 'solved'));
+      if (end.resolved) expect(end.because?.leads).toBe('fixed');
+    }
+  });
+
+  it('counts its steps up to the number it says there are', () => {
+    const numbers = new Set(all.flatMap(({ asks }) => asks.map(({ number }) => number)));
+    expect([...numbers].toSorted((a, b) => a - b)).toEqual(faultPath(sign).map((_, index) => index + 1));
+    expect(new Set(all.flatMap(({ asks }) => asks.map(({ of }) => of)))).toEqual(
+      new Set([faultPath(sign).length]),
+    );
+  });
+
+  it('asks in one or two short questions, with two or three answers that say where each leads', () => {
+    for (const { asks, why, source, answers } of faultPath(sign)) {
+      expect(asks.length).toBeLessThanOrEqual(120);
+      expect(asks).toMatch(/\?$/);
+      expect(why).toMatch(/\.$/);
+      expect(source).not.toBe('');
+      expect(answers.length).toBeGreaterThanOrEqual(2);
+      expect(answers.length).toBeLessThanOrEqual(3);
+      for (const { leads, words } of answers) {
+        // As much as a button shows on a phone before it is cut; common practice, no source.
+        expect(words.length).toBeLessThanOrEqual(42);
+        expect(/\bcall\b/.test(words)).toBe(leads === 'clinician');
+      }
+    }
+  });
+});
+
+// Never against resistance, small volumes by hand in small patients: flush section of the reference page; the rest is
+// common practice, no source.
+describe('the cautions', () => {
+  const questions = faultSigns.flatMap((sign) => faultPath(sign));
+
+  it('stand wherever a syringe touches the line', () => {
+    const syringes = questions.filter(({ asks }) => /syringe/.test(asks));
+    expect(syringes.length).toBeGreaterThan(0);
+    for (const { caution = '', answers } of syringes) {
+      for (const words of [
+        /draw back first/i,
+        /never flush hard or against resistance/i,
+        /no air/i,
+        /no drugs/i,
+        /cat/,
+      ])
+        expect(caution).toMatch(words);
+      expect(answers.find(({ id }) => id === 'resists')?.leads).toBe('clinician');
+    }
+  });
+
+  it('tell nobody to flush before blood was drawn, and never to push air on', () => {
+    const advice = questions.flatMap(({ asks, answers }) => [asks, ...answers.map(({ words }) => words)]);
+    for (const words of advice.filter((text) => /flush/i.test(text)))
+      expect(words).toMatch(/flush source|Freely; flushed back slowly|flushed by hand/);
+    for (const { place, caution } of questions)
+      if (place === 'tubing') expect(caution).toContain('never pushed on');
+  });
+});
+
+describe('nextQuestion', () => {
+  it('asks again for a step that was struck, and keeps those after it', () => {
+    const steps = [
+      { step: 'flat.patient', answer: 'well' },
+      { step: 'flat.kink', answer: 'straight' },
+    ];
+    expect(nextQuestion('flat', steps)).toMatchObject({ step: 'flat.limb', number: 2, of: 9 });
+    expect(nextQuestion('flat', [...steps, { step: 'flat.limb', answer: 'good' }])).toMatchObject({
+      step: 'flat.draw',
+    });
+  });
+
+  it('comes to a question or an end of its path whatever the record holds', () => {
+    const step = fc.record({
+      step: fc.oneof(
+        fc.string({ maxLength: 20 }),
+        fc.constantFrom(
+          ...faultSigns.flatMap((sign) =>
+            faultPath(sign).flatMap(({ id }) => [`${sign}.${id}`, `${sign}.${id}.fixed`]),
+          ),
+        ),
+      ),
+      answer: fc.oneof(
+        fc.string({ maxLength: 20 }),
+        fc.constantFrom(
+          'well',
+          'good',
+          'straight',
+          'freed',
+          'solved',
+          'not yet',
+          'righted',
+          'right',
+          'freely',
+        ),
+      ),
+    });
+    fc.assert(
+      fc.property(fc.constantFrom(...faultSigns), fc.array(step, { maxLength: 30 }), (sign, steps) => {
+        const next = nextQuestion(sign, steps);
+        const own = steps.filter((one) => one.step.startsWith(`${sign}.`));
+        // What belongs to another fault changes nothing.
+        expect(nextQuestion(sign, own)).toEqual(next);
+        if (next.is === 'ask') {
+          const given = own.findLast((one) => one.step === next.step)?.answer ?? '';
+          expect(next.answers).not.toContain(given);
+          expect(answersGiven(sign, steps).length).toBeLessThanOrEqual(next.of);
+        }
+      }),
+    );
+  });
+});
+
+describe('stepWords', () => {
+  it.each([
+    ['flat.kink', 'freed', 'flat: catheter freed of a bend'],
+    ['flat.kink.fixed', 'not yet', 'flat: not yet'],
+    ['spiky.moves', 'still', 'spiky: limb and tubing lie still'],
+    ['kinked?', 'no', 'kinked?: no'],
+    ['flat.kink', 'perhaps', 'flat.kink: perhaps'],
+  ])('says of %s with %s %j', (step, answer, words) => {
+    expect(stepWords({ step, answer })).toBe(words);
+  });
+});
