@@ -18,7 +18,7 @@ import type { Metrics } from './observe/metrics.ts';
 import { operatorWatch } from './observe/operator-watch.ts';
 import { redisHeartbeat } from './redis/heartbeat.ts';
 import { redisRecord } from './redis/redis-record.ts';
-import { takeTurn } from './redis/turn.ts';
+import { giveTurnBack, takeTurn } from './redis/turn.ts';
 import { waitingPosts } from './redis/waiting-posts.ts';
 import { type BoltEdge, boltEdge, type Reach, webClientOptions } from './slack/bolt-app.ts';
 import { slackMembership } from './slack/membership.ts';
@@ -171,7 +171,12 @@ export async function startService(parts: ServiceParts): Promise<Service> {
       await edge?.stop(stopPatienceMs);
       await workers?.close();
       const patience = new Promise<void>((resolve) => setTimeout(resolve, stopPatienceMs).unref());
-      await Promise.race([idle(), patience]);
+      await Promise.race([
+        idle()
+          .then(() => giveTurnBack(redis, own))
+          .catch(() => undefined),
+        patience,
+      ]);
     },
   };
 }

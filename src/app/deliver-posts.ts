@@ -44,7 +44,10 @@ async function deliver(deps: JobDeps, wardId: string, row: PostRow): Promise<'un
     const found = await messenger.find(wardId, post, post.at - searchSlackMs).catch(() => undefined);
     if (found === undefined) {
       // Not knowing is no ground for saying it twice, but for so long only: twice is better than never.
-      if (realNow() - row.tryingSince < searchPatienceMs) return again(deps, wardId, row);
+      if (realNow() - row.tryingSince < searchPatienceMs) {
+        await again(deps, wardId, row);
+        return 'unclear';
+      }
       watch.trouble('a message that may stand is sent again, since nobody can look', {
         wardId,
         key: post.key,

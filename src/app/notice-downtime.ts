@@ -11,12 +11,22 @@ export interface Beat {
   wardMs: number;
 }
 
+/** A ward and an outage it was not told of: from, to (ward ms); and since when, real ms. */
+export interface Untold {
+  wardId: string;
+  from: number;
+  to: number;
+  sinceMs: number;
+}
+
 /** Remembers the jobs' last sign of life beyond their own death. */
 export interface Heartbeat {
   /** The last sign of life; null when there was none. */
   last(): Promise<Beat | null>;
-  /** Leaves a sign of life. */
-  beat(now: Beat): Promise<void>;
+  /** Leaves a sign of life, and with it the wards that are still to be told of an outage. */
+  beat(now: Beat, untold: readonly Untold[]): Promise<void>;
+  /** Wards that could not be told of an outage yet. */
+  untold(): Promise<Untold[]>;
 }
 
 /** Silence longer than this was an outage: several sweeps long, ms of real time. */
@@ -32,17 +42,23 @@ export async function noticeDowntime(deps: JobDeps, heartbeat: Heartbeat): Promi
   const { record, clock, realNow, watch } = deps;
   const now = { realMs: realNow(), wardMs: clock.now() };
   const before = await heartbeat.last();
-  if (before === null || now.realMs - before.realMs <= silenceMs) return heartbeat.beat(now);
-  const from = before.wardMs;
-  watch.trouble('the jobs were silent and nobody was reminded', {
-    tookMs: realNow() - before.realMs,
-  });
-  let told = true;
-  for (const wardId of await record.wardIds()) {
+  const waiting = await heartbeat.untold();
+  const isOutage = before !== null && now.realMs - before.realMs > silenceMs;
+  if (!isOutage && waiting.length === 0) return heartbeat.beat(now, []);
+  if (isOutage) {
+    watch.trouble('the jobs were silent and nobody was reminded', { tookMs: now.realMs - before.realMs });
+    for (const wardId of await record.wardIds())
+      waiting.push({ wardId, from: before.wardMs, to: now.wardMs, sinceMs: now.realMs });
+  }
+  // Who is to be told is remembered before anybody is: a stop in between loses no ward. Told twice it stands once.
+  await heartbeat.beat(now, waiting);
+  const untold: Untold[] = [];
+  for (const one of waiting) {
     try {
-      await tellDown(deps, wardId, from);
+      await tellDown(deps, one);
     } catch (cause) {
-      told = false;
+      if (now.realMs - one.sinceMs < giveUpMs) untold.push(one);
+      const { wardId } = one;
       watch.trouble(
         'a ward could not be told that nobody was reminded; it is tried again',
         { wardId },
@@ -50,16 +66,16 @@ export async function noticeDowntime(deps: JobDeps, heartbeat: Heartbeat): Promi
       );
     }
   }
-  // The old sign of life stays until every ward was told, or the outage is long past; told twice it stands once.
-  if (told || now.realMs - before.realMs > giveUpMs) await heartbeat.beat(now);
+  await heartbeat.beat(now, untold);
 }
 
-async function tellDown(deps: JobDeps, wardId: string, from: number): Promise<void> {
-  const { record, clock } = deps;
+async function tellDown(deps: JobDeps, { wardId, from, to }: Untold): Promise<void> {
+  const { record } = deps;
   const { ward, lines } = await record.readWard(wardId);
-  if (lines.every((line) => owesNothing(line, ward.policy, clock.now()))) return;
-  const to = clock.now();
-  const asked = planWake(ward, lines, to)
+  // A line registered since was not forgotten in that time.
+  const missed = lines.filter((line) => line.knownSince < to && !owesNothing(line, ward.policy, to));
+  if (missed.length === 0) return;
+  const asked = planWake(ward, missed, to)
     .posts.flatMap((post) => ('duties' in post ? post.duties : []))
     .filter(({ dueAt }) => dueAt > from && dueAt <= to)
     .map(({ lineId, kind, dueAt }) => ({ lineId, kind, dueAt }));
@@ -70,7 +86,7 @@ async function tellDown(deps: JobDeps, wardId: string, from: number): Promise<vo
       kind: 'notice',
       to: 'ward',
       at: now,
-      about: { what: 'was down', for: from },
+      about: { what: 'was down', for: from, to },
     });
   await tellWard(
     deps,

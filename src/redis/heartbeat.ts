@@ -4,17 +4,32 @@ import type { Heartbeat } from '../app/notice-downtime.ts';
 import { reach } from './reach.ts';
 
 const key = '{timer}:heartbeat';
-const beatSchema = z.object({ realMs: z.number(), wardMs: z.number() });
+const untoldSchema = z.object({
+  wardId: z.string(),
+  from: z.number(),
+  to: z.number(),
+  sinceMs: z.number(),
+});
+const beatSchema = z.object({
+  realMs: z.number(),
+  wardMs: z.number(),
+  untold: z.array(untoldSchema).default([]),
+});
 
 /** The jobs' last sign of life, beside the record and as durable. */
 export function redisHeartbeat(client: Redis): Heartbeat {
+  const stored = async () => {
+    const text = await reach('reads', () => client.get(key));
+    const parsed = text === null ? null : beatSchema.safeParse(JSON.parse(text));
+    return parsed?.success ? parsed.data : null;
+  };
   return {
-    beat: (now) => reach('writes', async () => void (await client.set(key, JSON.stringify(now)))),
+    beat: (now, untold) =>
+      reach('writes', async () => void (await client.set(key, JSON.stringify({ ...now, untold })))),
     async last() {
-      const before = await reach('reads', () => client.get(key));
-      if (before === null) return null;
-      const parsed = beatSchema.safeParse(JSON.parse(before));
-      return parsed.success ? parsed.data : null;
+      const beat = await stored();
+      return beat && { realMs: beat.realMs, wardMs: beat.wardMs };
     },
+    untold: async () => (await stored())?.untold ?? [],
   };
 }

@@ -3,6 +3,13 @@ import { reach } from './reach.ts';
 
 const key = '{timer}:last-word-turn';
 
+/** Gives the turn back, where it is `own`. */
+export async function giveTurnBack(client: Redis, own: string): Promise<void> {
+  await reach('writes', async () => {
+    if ((await client.get(key)) === own) await client.del(key);
+  });
+}
+
 /**
  * Whether this process (`own`) may do now what several must not do at once; the turn is its own for `forMs`. When it
  * dies the turn runs out and another process takes it.

@@ -1,14 +1,17 @@
 import { describe, expect, it } from 'vitest';
-import { type Beat, type Heartbeat, noticeDowntime } from '../../src/app/notice-downtime.ts';
+import { type Beat, type Heartbeat, noticeDowntime, type Untold } from '../../src/app/notice-downtime.ts';
 import { appOnMemory, wardId } from '../support/app-on-memory.ts';
 import { minute, wall } from '../support/line-builder.ts';
 
 function heartbeat(): Heartbeat {
   let last: Beat | null = null;
+  let waiting: readonly Untold[] = [];
   return {
     last: async () => last,
-    async beat(now) {
+    untold: async () => [...waiting],
+    async beat(now, untold) {
       last = now;
+      waiting = untold;
     },
   };
 }
@@ -67,12 +70,20 @@ describe('after the jobs were silent', () => {
       (await app.record.readWardLog(id)).filter(({ kind }) => kind === 'wasDown').length;
     await noticeDowntime({ ...app.deps, record }, heart);
     expect(await downs(wardId)).toBe(1);
-    expect((await heart.last())?.wardMs).toBe(wall('02:00'));
+    expect(await heart.untold()).toMatchObject([
+      { wardId: 'T0TEST.C0AWAY', from: wall('02:00'), to: wall('03:05') },
+    ]);
+    // Another outage is told to the ward that can be told, and the first one's end stays what it was.
+    app.real.now += 10 * minute;
+    app.clock.jumpTo(wall('03:15'));
+    await noticeDowntime({ ...app.deps, record }, heart);
+    expect(await downs(wardId)).toBe(2);
+    expect((await heart.untold()).map(({ to }) => to)).toEqual([wall('03:05'), wall('03:15')]);
     away = false;
     app.real.now += 30_000;
     await noticeDowntime({ ...app.deps, record }, heart);
-    expect(await downs(wardId)).toBe(1);
-    expect((await heart.last())?.wardMs).toBe(wall('03:05'));
+    expect(await downs(wardId)).toBe(2);
+    expect(await heart.untold()).toEqual([]);
   });
 
   it('says nothing of a silence of 90 s, three sweeps', async () => {

@@ -459,9 +459,7 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       await bot.quiet();
       const pages = messagesOf(bot, 'handover').map(({ text }) => text);
       expect(pages.join()).toContain('1 line.');
-      expect(pages.at(-1)).toContain(
-        'Also taken out this shift, nothing owed Mochi (median caudal) 19:40, death.',
-      );
+      expect(pages.at(-1)).toContain('Also taken out, nothing owed Mochi (median caudal) 19:40, death.');
       expect(pages[0]).not.toContain('Mochi');
       await bot.type(ina, 'remove Biscuit death');
       await bot.advanceTo(Date.parse('2026-11-25T19:30:00Z'));

@@ -8,7 +8,7 @@ export function holdMinutes(line: LineState, policy: WardPolicy): number {
 }
 
 /** A limb is followed up in an animal that lives and stays. */
-function isFollowedUp(line: LineState): boolean {
+export function isFollowedUp(line: LineState): boolean {
   return line.removed !== null && line.removed.reason !== 'death' && line.removed.reason !== 'transfer';
 }
 

@@ -1,7 +1,7 @@
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { Done, LineState } from '../record/line-state.ts';
 import { dutiesOfLine } from './duties-of-line.ts';
-import { concerns, type Duty, isClinicians } from './duty.ts';
+import { concernsDuty, type Duty, isClinicians } from './duty.ts';
 import type { DutyKind } from './duty-kind.ts';
 import { claimOn, marksOn, toldNear } from './marks-on.ts';
 import { clearedBy } from './usual-telling.ts';
@@ -41,7 +41,7 @@ export function dutyStatus(
 ): DutyStatus {
   const open = dutiesOfLine(line, policy, now).find(({ kind }) => kind === asked.kind);
   const isAskedFor = (duty: Duty) =>
-    concerns({ dueAt: asked.dueAt, at: askedAt }, duty.dueAt) ||
+    concernsDuty(asked.kind, { dueAt: asked.dueAt, at: askedAt }, duty.dueAt) ||
     (['nudged', 'clinician'] as const).some((to) => toldNear(line, duty, policy, to)?.at === askedAt);
   if (open && isAskedFor(open)) {
     const marks = marksOn(line, open);
@@ -55,9 +55,12 @@ export function dutyStatus(
       ...(cannot ? { cannot } : {}),
     };
   }
-  // A newer finding or fault is told in a message of its own; one that was struck was none.
-  if (isClinicians(asked.kind) && open && open.dueAt > askedAt) return { is: 'over' };
   const waived = line.marks[asked.kind]?.waived;
+  if (isClinicians(asked.kind) && open) {
+    // Decided on by name; else a newer one is told in a message of its own.
+    const isDecided = waived !== undefined && waived.dueAt >= asked.dueAt && open.dueAt === waived.until;
+    return isDecided ? { is: 'let go', ...waived } : { is: 'over' };
+  }
   const done = lastClearing(line, asked.kind);
   if (waived && waived.at >= askedAt && (!done || done.at < waived.at)) return { is: 'let go', ...waived };
   if (asked.kind === 'finding') {
@@ -65,7 +68,8 @@ export function dutyStatus(
     if (gone && gone.told >= asked.dueAt) return { is: 'done', done: gone };
     const { reading } = line;
     const isReadSince = reading !== null && reading.told >= asked.dueAt;
-    return isReadSince ? { is: 'done', done: reading } : { is: 'over' };
+    if (isReadSince) return { is: 'done', done: reading };
+    if (!line.removed) return { is: 'over' };
   }
   if (asked.kind === 'fault') {
     const gone = line.faultLeftResolved;

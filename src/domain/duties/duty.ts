@@ -50,7 +50,9 @@ export function duty(
   // Policy hours may be any fraction; instants are whole milliseconds, and the record takes no others.
   const dueAt = Math.round(isDwell(kind) ? dueBy : Math.max(dueBy, line.knownSince));
   const waived = line.marks[kind]?.waived;
-  const letGo = waived !== undefined && (concerns(waived, dueAt) || toldAfter(waived, armedBy));
+  const letGo =
+    waived !== undefined &&
+    (concernsDuty(kind, waived, dueAt) || (!isClinicians(kind) && toldAfter(waived, armedBy)));
   const movedTo = letGo ? Math.max(dueAt, waived.until) : dueAt;
   const from = letGo ? waived.entry : armedBy;
   return {
@@ -84,6 +86,14 @@ export function toldAfter(words: Words, armedBy: number | undefined): boolean {
  */
 export function concerns(words: { dueAt: number; at: number }, dueAt: number): boolean {
   return words.dueAt === dueAt || words.at >= dueAt;
+}
+
+/**
+ * Whether words about a duty kind concern the duty due at `dueAt`. What a clinician said of one finding or fault is not said
+ * of a newer one: there the words must have named it.
+ */
+export function concernsDuty(kind: DutyKind, words: { dueAt: number; at: number }, dueAt: number): boolean {
+  return isClinicians(kind) ? words.dueAt >= dueAt : concerns(words, dueAt);
 }
 
 /** The earlier due of two, where either may be missing. */

@@ -2,6 +2,7 @@ import type { WardPolicy } from '../policy/ward-policy.ts';
 import { beyondLimits } from '../reading/beyond-limits.ts';
 import { isAlarming, isLimbAlarming, type Telling } from '../record/entry.ts';
 import type { LineState, Reading } from '../record/line-state.ts';
+import { isFollowedUp } from './after-removal.ts';
 import { type Duty, duty } from './duty.ts';
 
 /**
@@ -23,6 +24,7 @@ export function isForClinicianAtOnce(telling: Telling, policy: WardPolicy): bool
  * hear at once is common practice, no source.
  */
 export function findingSeen(line: LineState, policy: WardPolicy): Duty | null {
+  if (line.removed && !isFollowedUp(line)) return null;
   const pressure = pressureBeyond(line, policy);
   const latest = [line.finding, pressure]
     .filter((one) => one !== null)

@@ -1,11 +1,13 @@
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState, Marks, Words } from '../record/line-state.ts';
-import { concerns, type Duty, minuteMs, toldAfter } from './duty.ts';
+import { concernsDuty, type Duty, minuteMs, toldAfter } from './duty.ts';
 
 /** What was said about this very duty, out of all that was said about its kind. */
 export function marksOn(line: LineState, duty: Duty): Marks {
   const said = line.marks[duty.kind] ?? {};
-  return Object.fromEntries(Object.entries(said).filter(([, words]) => concerns(words, duty.dueAt))) as Marks;
+  return Object.fromEntries(
+    Object.entries(said).filter(([, words]) => concernsDuty(duty.kind, words, duty.dueAt)),
+  ) as Marks;
 }
 
 /**
@@ -20,7 +22,7 @@ export function toldNear(
   to: 'nudged' | 'clinician',
 ): Words | undefined {
   const words = line.marks[duty.kind]?.[to];
-  if (!words || concerns(words, duty.dueAt)) return words;
+  if (!words || concernsDuty(duty.kind, words, duty.dueAt)) return words;
   const alike = to === 'nudged' || duty.why === 'dwell';
   const near = alike && toldAfter(words, duty.armedBy) && words.at >= duty.dueAt - policy.roundMin * minuteMs;
   return near ? words : undefined;

@@ -1,4 +1,4 @@
-import { concerns, hourMs, minuteMs } from '../duties/duty.ts';
+import { concerns, concernsDuty, hourMs, isClinicians, minuteMs } from '../duties/duty.ts';
 import type { DutyKind } from '../duties/duty-kind.ts';
 import { dutyStatus } from '../duties/duty-status.ts';
 import { claimOn } from '../duties/marks-on.ts';
@@ -39,6 +39,8 @@ export type Refusal =
   | { because: 'line still in' }
   | { because: 'clinician only' }
   | { because: 'decided for too long'; latest: number }
+  /** It was told anew since: what is said of the older one would silence the newer. */
+  | { because: 'told anew' }
   | { because: 'cannot be put off' }
   | { because: 'put off once already'; until: number }
   | { because: 'claimed already'; by: string; until: number }
@@ -95,7 +97,9 @@ export function accept(
   const before = toldAlready(log, telling, head);
   if (before?.adds) {
     const body = { target: before.done.entry, body: before.adds };
-    return { take: { ...head, kind: 'amended', body, at: now } };
+    const amendment: EntryOf<'amended'> = { ...head, kind: 'amended', body, at: now };
+    const wrong = checkAmendment(line, ward, amendment, log);
+    return wrong ? refuse(wrong) : { take: amendment };
   }
   if (before) return { already: before.done };
   const settled = settledAlready(line, ward, telling, now);
@@ -110,7 +114,7 @@ export function accept(
     case 'claimed':
       for (const [kind, dueAt] of telling.body.duties) {
         const held = claimOn(line.marks[kind] ?? {});
-        if (held && held.by !== head.by && held.until > now && concerns(held, dueAt)) {
+        if (held && held.by !== head.by && held.until > now && concernsDuty(kind, held, dueAt)) {
           return refuse({ because: 'claimed already', by: held.by, until: held.until });
         }
       }
@@ -222,6 +226,7 @@ function settledAlready(line: LineState, ward: WardState, telling: Telling, now:
   for (const one of asked) {
     const status = dutyStatus(line, ward.policy, one, one.dueAt, now);
     if (status.is === 'done') return { already: status.done };
+    if (status.is === 'over' && isClinicians(one.kind)) return { refuse: { because: 'told anew' } };
     if (status.is === 'line out') {
       return { refuse: { because: 'line out', removedAt: status.done.at, by: status.done.by } };
     }

@@ -4,6 +4,8 @@ import type { Entry } from './entry.ts';
 export interface EffectiveEntry {
   number: number;
   entry: Entry;
+  /** When its values were last put right, ms, and how it was told at first; absent where they never were. */
+  amended?: { told: number; first: Entry };
 }
 
 /**
@@ -14,7 +16,7 @@ export interface EffectiveEntry {
  */
 export function effectiveEntries(log: readonly Entry[]): EffectiveEntry[] {
   const struck = new Set<number>();
-  const patches = new Map<number, { at?: number; body: object }>();
+  const patches = new Map<number, { at?: number; body: object; told: number }>();
   // From the last to the first: an amendment that is struck later is known to be void before it is reached,
   // and of two that speak of the same value the later one is met first and wins.
   for (let number = log.length; number >= 1; number--) {
@@ -25,13 +27,20 @@ export function effectiveEntries(log: readonly Entry[]): EffectiveEntry[] {
       struck.add(target);
       continue;
     }
-    const patch = patches.get(target) ?? { body: {} };
+    const patch = patches.get(target) ?? { body: {}, told: entry.told };
     if (at !== undefined) patch.at ??= at;
     patch.body = { ...body, ...patch.body };
     patches.set(target, patch);
   }
   return log
-    .map((entry, index) => ({ number: index + 1, entry: patched(entry, patches.get(index + 1)) }))
+    .map((first, index) => {
+      const patch = patches.get(index + 1);
+      return {
+        number: index + 1,
+        entry: patched(first, patch),
+        ...(patch ? { amended: { told: patch.told, first } } : {}),
+      };
+    })
     .filter(({ number, entry }) => entry.kind !== 'amended' && !struck.has(number))
     .sort((a, b) => a.entry.at - b.entry.at || a.number - b.number);
 }

@@ -5,7 +5,7 @@ import { type Entry, type EntryOf, isAlarming, isLimbAlarming, type SiteFinding 
 import type { Cause, Done, Fault, LineState, Marks } from './line-state.ts';
 
 /** Raised when the fold or the state's shape changes: a snapshot made by another number is folded again. */
-export const foldNumber = 8;
+export const foldNumber = 9;
 
 const dayMs = 24 * 3_600_000;
 /** Closed faults that are remembered in the state; all are in the log. */
@@ -85,7 +85,8 @@ function begin(id: string, entry: EntryOf<'placed'>, number: number): LineState 
   };
 }
 
-function apply(before: LineState, { entry, number }: EffectiveEntry): LineState {
+function apply(before: LineState, effective: EffectiveEntry): LineState {
+  const { entry, number } = effective;
   const done: Done = { at: entry.at, by: entry.by, entry: number };
   const state: LineState = {
     ...before,
@@ -155,7 +156,7 @@ function apply(before: LineState, { entry, number }: EffectiveEntry): LineState 
         state.siteSeen = done;
         state.siteCause = null;
         state.siteFinding = { finding: entry.body.finding, at: entry.at, by: entry.by };
-        Object.assign(state, siteLookedAt(before, entry.body.finding, done, entry.told));
+        Object.assign(state, siteLookedAt(before, entry.body.finding, done, signsTold(effective)));
       } else {
         state.siteCause = sooner(before.siteCause, cause('redressed'));
       }
@@ -164,7 +165,7 @@ function apply(before: LineState, { entry, number }: EffectiveEntry): LineState 
       state.siteSeen = done;
       state.siteCause = null;
       state.siteFinding = { finding: entry.body.finding, at: entry.at, by: entry.by };
-      Object.assign(state, siteLookedAt(before, entry.body.finding, done, entry.told));
+      Object.assign(state, siteLookedAt(before, entry.body.finding, done, signsTold(effective)));
       if (entry.body.finding.soiled) state.redressCause = sooner(before.redressCause, cause('soiled'));
       return state;
     case 'sampled': {
@@ -247,12 +248,12 @@ function apply(before: LineState, { entry, number }: EffectiveEntry): LineState 
       state.pulsesAfterRemoval = [];
       if (entry.body.finding) {
         state.siteFinding = { finding: entry.body.finding, at: entry.at, by: entry.by };
-        Object.assign(state, siteLookedAt(before, entry.body.finding, done, entry.told));
+        Object.assign(state, siteLookedAt(before, entry.body.finding, done, signsTold(effective)));
       }
       return state;
     case 'pulseChecked':
       state.pulse = { ...entry.body, at: entry.at, by: entry.by };
-      Object.assign(state, limbLookedAt(before, entry, done));
+      Object.assign(state, limbLookedAt(before, entry.body, done, signsTold(effective)));
       if (state.removed) state.pulsesAfterRemoval = [...before.pulsesAfterRemoval, done];
       return state;
     case 'holdEnded':
@@ -342,28 +343,64 @@ function mark<K extends keyof Marks>(
 
 type FindingState = Pick<LineState, 'finding' | 'findingGone'>;
 
-/** A look at the site sees the part below it as well: nothing alarming there ends any finding. */
+/** Signs at the site itself, which a pulse check does not see. */
+function hasSiteSigns({ swelling, pain, ooze }: SiteFinding): boolean {
+  return Boolean(swelling || pain || ooze);
+}
+
+/**
+ * A look at the site sees the part below it as well: nothing alarming there ends any finding that was told before it. What
+ * was told after a look, of a time before it, is news: then both stand.
+ */
 function siteLookedAt(
   { finding: open, findingGone }: LineState,
   seen: SiteFinding,
   done: Done,
   told: number,
 ): FindingState {
-  if (!isAlarming(seen))
-    return open === null ? { finding: open, findingGone } : { finding: null, findingGone: { ...done, told } };
-  const limbOnly = !seen.swelling && !seen.pain && !seen.ooze;
-  return { finding: { ...done, told: Math.max(done.at, told), limbOnly }, findingGone };
+  const isLater = open !== null && open.told > told;
+  if (!isAlarming(seen)) {
+    if (open === null || isLater) return { finding: open, findingGone };
+    return { finding: null, findingGone: { ...done, told } };
+  }
+  if (!isLater) return { finding: { ...done, told, site: seen, limb: null }, findingGone };
+  return { finding: { ...open, site: { ...open.site, ...seen } }, findingGone };
 }
 
 function limbLookedAt(
   { finding: open, findingGone }: LineState,
-  { body, at, told }: EntryOf<'pulseChecked'>,
+  body: EntryOf<'pulseChecked'>['body'],
   done: Done,
+  told: number,
 ): FindingState {
+  const isLater = open !== null && open.told > told;
   if (isLimbAlarming(body)) {
-    const limbOnly = open?.limbOnly ?? true;
-    return { finding: { ...done, told: Math.max(at, told), limbOnly }, findingGone };
+    if (isLater) return { finding: { ...open, limb: open.limb ?? body }, findingGone };
+    return { finding: { ...done, told, site: open?.site ?? {}, limb: body }, findingGone };
   }
-  const isGone = open?.limbOnly === true && body.pulse === 'present';
-  return isGone ? { finding: null, findingGone: { ...done, told } } : { finding: open, findingGone };
+  if (open === null || isLater || body.pulse !== 'present') return { finding: open, findingGone };
+  const { swelling, pain, ooze } = open.site;
+  if (!hasSiteSigns(open.site)) return { finding: null, findingGone: { ...done, told } };
+  const site = Object.fromEntries(Object.entries({ swelling, pain, ooze }).filter(([, sign]) => sign));
+  return { finding: { ...open, site, limb: null }, findingGone };
+}
+
+/**
+ * When alarming signs were told, ms: where an amendment added some, when that was told. Signs that stood already are no
+ * news.
+ */
+function signsTold({ entry, amended }: EffectiveEntry): number {
+  const told = Math.max(entry.at, entry.told);
+  if (!amended) return told;
+  const signs = (one: Entry) => {
+    const {
+      finding = {},
+      pulse,
+      cold,
+    } = one.body as { finding?: SiteFinding; pulse?: string; cold?: boolean };
+    const named = Object.entries({ ...finding, soiled: false, coldLimb: cold, absent: pulse === 'absent' });
+    return named.filter(([, seen]) => seen).map(([sign]) => sign);
+  };
+  const before = signs(amended.first);
+  return signs(entry).some((sign) => !before.includes(sign)) ? Math.max(told, amended.told) : told;
 }

@@ -113,10 +113,10 @@ export interface LineState {
   reading: Reading | null;
   siteFinding: { finding: SiteFinding; at: number; by: string } | null;
   /**
-   * The latest alarming finding nobody has found gone since. `told`: when it was told, ms; `limbOnly`: a cold part or no
-   * pulse, which a pulse check alone can find gone.
+   * The alarming signs nobody has found gone since, with when and by whom the latest was seen. `told`: when it was told, or
+   * made worse by an amendment, ms.
    */
-  finding: (Done & { told: number; limbOnly: boolean }) | null;
+  finding: (Done & { told: number; site: SiteFinding; limb: EntryOf<'pulseChecked'>['body'] | null }) | null;
   /** The look that found the latest alarming finding gone. */
   findingGone: (Done & { told: number }) | null;
   pulse: (EntryOf<'pulseChecked'>['body'] & { at: number; by: string }) | null;

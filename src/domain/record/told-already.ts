@@ -23,15 +23,23 @@ const acts: readonly EntryKind[] = [
   'pulseChecked',
 ];
 
-/** What asks for an act anew: told again after it, the act is a new one however soon. */
-const rearms: Partial<Record<EntryKind, readonly EntryKind[]>> = {
-  flushed: ['sampled'],
+/** What lies between an act and its like and makes the second one new, however soon: it undid, used or asked for it. */
+const between: Partial<Record<EntryKind, readonly EntryKind[]>> = {
+  flushed: ['sampled', 'flushModeChanged'],
   zeroed: ['disturbed', 'redressed', 'sampled', 'sourceChanged', 'faultClosed'],
+  levelled: ['disturbed'],
+  disturbed: ['zeroed', 'levelled'],
+  sampled: ['flushed'],
+  reading: ['zeroed', 'levelled', 'disturbed'],
+  fastFlushTested: ['sourceChanged', 'faultClosed'],
+  siteChecked: ['redressed'],
+  redressed: ['siteChecked'],
 };
 
 /**
- * Whether a telling repeats what stands in the log: the same act within a minute of the time told, with nothing between
- * that asked for it anew, and values that agree wherever both give them. `adds` are values that only the later telling
+ * Whether a telling repeats what stands in the log: the act of its kind nearest to the time told, within a minute of it,
+ * with nothing between that makes it new, and values that agree wherever both give them. Only the nearest: where somebody
+ * said otherwise meanwhile, the first words said again are news. `adds` are values that only the later telling
  * gives; they must not be lost. Null when the telling is a new one.
  *
  * Example: `flushed` by one nurse and `flushed 2 mL` by another 40 s later are one flush, to which 2 mL is added.
@@ -43,27 +51,27 @@ export function toldAlready(
 ): { done: Done; adds: Record<string, unknown> | null } | null {
   if (head.via === 'bot' || !acts.includes(telling.kind)) return null;
   const stands = effectiveEntries(log);
-  for (const { number, entry } of stands.toReversed()) {
-    if (entry.kind !== telling.kind || Math.abs(entry.at - head.at) > sameTellingMs) continue;
-    const anew = rearms[telling.kind] ?? [];
-    const asked = stands.some(
-      (one) =>
-        anew.includes(one.entry.kind) &&
-        one.number > number &&
-        one.entry.at >= entry.at &&
-        one.entry.at <= Math.max(head.at, entry.at),
-    );
-    const body = asked ? null : merged(entry.body, telling.body);
-    if (!body) continue;
-    const adds = Object.fromEntries(
-      Object.entries(body).filter(([key, value]) => !isSame(value, (entry.body as Values)[key])),
-    );
-    return {
-      done: { at: entry.at, by: entry.by, entry: number },
-      adds: Object.keys(adds).length > 0 ? adds : null,
-    };
-  }
-  return null;
+  const alike = stands.filter(({ entry }) => entry.kind === telling.kind);
+  const nearest = alike.findLast(({ entry }) => entry.at <= head.at) ?? alike[0];
+  if (!nearest || Math.abs(nearest.entry.at - head.at) > sameTellingMs) return null;
+  const { number, entry } = nearest;
+  const makeNew = between[telling.kind] ?? [];
+  const isNew = stands.some(
+    (one) =>
+      makeNew.includes(one.entry.kind) &&
+      one.number > number &&
+      one.entry.at >= entry.at &&
+      one.entry.at <= Math.max(head.at, entry.at),
+  );
+  const body = isNew ? null : merged(entry.body, telling.body);
+  if (!body) return null;
+  const adds = Object.fromEntries(
+    Object.entries(body).filter(([key, value]) => !isSame(value, (entry.body as Values)[key])),
+  );
+  return {
+    done: { at: entry.at, by: entry.by, entry: number },
+    adds: Object.keys(adds).length > 0 ? adds : null,
+  };
 }
 
 type Values = Record<string, unknown>;

@@ -7,6 +7,7 @@ import { flushFluid } from '../../domain/fluid/flush-fluid.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { onCallAt } from '../../domain/ward/on-call.ts';
+import type { WardState } from '../../domain/ward/ward-state.ts';
 import type { Names } from '../names.ts';
 import { escaped } from '../text.ts';
 import { afterSampleWords } from '../wording/blood-words.ts';
@@ -38,7 +39,7 @@ export async function outcomeWords(outcome: Outcome, names: Names, now: number):
       const what = listed(taken.map(({ telling }) => escaped(tellingWords(telling, line))));
       const at = taken[0]?.entry.at ?? now;
       sentences.push(
-        `Recorded for ${lineWords(line)}: ${what}, ${clock(at)}.${await toldOn(outcome, taken, names, now)}${next(line, outcome, taken, now)}`,
+        `Recorded for ${lineWords(line)}: ${what}, ${clock(at)}.${await toldOn(outcome, line, taken, names, now)}${next(line, outcome, taken, now)}`,
       );
     }
     for (const one of told) {
@@ -56,6 +57,7 @@ export async function outcomeWords(outcome: Outcome, names: Names, now: number):
 /** Who hears of it besides, or until when nobody does: what the teller counts on. */
 async function toldOn(
   { ward }: Outcome,
+  line: LineState,
   taken: readonly (Told & { is: 'taken' })[],
   names: Names,
   now: number,
@@ -67,7 +69,10 @@ async function toldOn(
       said.push(`You have it until ${clock(telling.body.until)}; nobody is reminded of it before then.`);
     if (telling.kind === 'snoozed') said.push(`It is asked again ${clock(telling.body.until)}.`);
   }
-  if (taken.some(({ telling }) => isForClinicianAtOnce(telling, ward.policy))) {
+  if (
+    taken.some(({ telling }) => isForClinicianAtOnce(telling, ward.policy)) &&
+    isBeingTold(line, ward, now)
+  ) {
     const onCall = onCallAt(ward, now);
     said.push(
       onCall === null
@@ -88,6 +93,11 @@ function isMuchFlushed(kinds: readonly string[], line: LineState, policy: WardPo
 function flushGivesWords(line: LineState, policy: WardPolicy, now: number): string {
   const words = fluidWords(line, policy, now);
   return words === '' ? '' : `Flushing gives ${words}.`;
+}
+
+/** Whether the clinician's look is owed now: what was told of a time before a later look may be no news. */
+function isBeingTold(line: LineState, { policy }: WardState, now: number): boolean {
+  return dutiesOfLine(line, policy, now).some(({ kind, dueAt }) => isClinicians(kind) && dueAt <= now);
 }
 
 /** What the telling brings next, where that matters at the bedside. */

@@ -29,6 +29,8 @@ export async function refusalWords(
       return 'Not recorded: only the clinician on call, or a clinician named in the ward policy, can decide this. /artline oncall shows who is on call.';
     case 'decided for too long':
       return `Not recorded: a decision holds for 72 h at most, here until ${clock(refusal.latest)}. Choose an earlier end; it is asked for again then.`;
+    case 'told anew':
+      return `Not recorded: ${which} was told of anew since, or it was put right. Look at the newest message and decide on that.`;
     case 'cannot be put off':
       return 'Not put off: a dwell limit cannot be put off. Take the line out, or ask the clinician on call to decide.';
     case 'put off once already':

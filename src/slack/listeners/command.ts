@@ -178,12 +178,16 @@ async function askWhich(
   lines: readonly LineState[],
   message: string,
 ): Promise<void> {
-  const text = escaped(message);
+  // Lines that are in come first: those are what most is told of.
+  const ordered = lines.toSorted((a, b) => Number(a.removed !== null) - Number(b.removed !== null));
+  const left = ordered.length - mostChoices;
+  const more = left > 0 ? ` ${left} more: write the name after the verb.` : '';
+  const text = escaped(message) + more;
   return caller.say(text, [
     section(text),
     actions(
       `which:${verb}`,
-      lines.slice(0, mostChoices).map((line) => ({
+      ordered.slice(0, mostChoices).map((line) => ({
         action: `open:${verb}:${line.id}`,
         text: `${line.patient.name}, ${placeWords(line)}`,
         value: actionValue({ w: caller.wardId, l: line.id, v: verb }),

@@ -9,7 +9,7 @@ import type { Names } from '../names.ts';
 import { escaped } from '../text.ts';
 import { capital, doneWords, dutyName } from '../wording/duty-words.ts';
 import { closedFaultWords, faultLeftWords, openFaultWords } from '../wording/fault-words.ts';
-import { findingWords } from '../wording/finding-words.ts';
+import { findingWords, pulseWords } from '../wording/finding-words.ts';
 import { animalWords, clockText, flushWords, placeWords, standingCaution } from '../wording/line-words.ts';
 import { testBriefWords } from '../wording/test-words.ts';
 import { trustWords } from '../wording/trust-words.ts';
@@ -156,7 +156,7 @@ async function removedCard(
   const out = removed
     ? `Taken out ${clock(removed.at)} by ${await names.of(removed.by)}: ${removed.reason}.${tip}`
     : '';
-  const pulse = line.pulse ? `Pulse ${clock(line.pulse.at)}: ${line.pulse.pulse}.` : '';
+  const pulse = line.pulse ? `Pulse ${clock(line.pulse.at)}: ${pulseWords(line.pulse, line.site)}.` : '';
   const isFinal = isClosed(line, policy, now);
   const until = clock(mayCloseAt(line) ?? now);
   const amendable = isFinal ? '' : ` Taken out in error? “More…” puts it right until ${until}.`;

@@ -15,7 +15,7 @@ import { escaped, quoted } from '../text.ts';
 import { bloodLostWords } from '../wording/blood-words.ts';
 import { capital, dutyName, listed } from '../wording/duty-words.ts';
 import { closedFaultWords, faultLeftWords, openFaultWords } from '../wording/fault-words.ts';
-import { findingWords } from '../wording/finding-words.ts';
+import { alarmWords, findingWords, pulseWords } from '../wording/finding-words.ts';
 import {
   animalWords,
   clockText,
@@ -90,7 +90,7 @@ async function isbar(line: LineState, view: WardView, names: Names, now: number)
     ...next.map(({ kind, dueAt }) => `${dutyName(kind, line)} ${clock(dueAt)}${late(dueAt)}`),
   ];
   const situation = line.removed
-    ? `${line.finding && line.siteFinding && isAlarming(line.siteFinding.finding) ? `*${capital(findingWords(line.siteFinding.finding, line.site))}, seen ${clock(line.siteFinding.at)}.* ` : ''}${line.pulse && line.pulse.pulse !== 'present' ? `*Pulse ${line.pulse.pulse}, felt ${clock(line.pulse.at)}.* ` : ''}Line out, limb still to be followed.`
+    ? `${line.finding ? `*${capital(alarmWords(line, policy))}, seen ${clock(line.finding.at)}.* ` : line.pulse && line.pulse.pulse !== 'present' ? `*Pulse ${line.pulse.pulse}, felt ${clock(line.pulse.at)}.* ` : ''}Line out, limb still to be followed.`
     : [
         ...(line.siteFinding && isAlarming(line.siteFinding.finding)
           ? [
@@ -116,7 +116,7 @@ async function isbar(line: LineState, view: WardView, names: Names, now: number)
     `*Background* ${capital(happened.join('; '))}.${line.removed ? '' : ` Flush ${flushWords(line, policy, now)}.`}${notes.length > 0 ? ` Told: ${notes.join(' ')}.` : ''}`,
     ...(line.removed
       ? [
-          `*Assessment* ${line.pulse ? `Pulse ${line.pulse.pulse} ${clock(line.pulse.at)}.` : 'Pulse not checked since.'}`,
+          `*Assessment* ${line.pulse ? `Pulse ${pulseWords(line.pulse, line.site)} ${clock(line.pulse.at)}.` : 'Pulse not checked since.'}`,
         ]
       : [`*Assessment* ${standing({ ...line, faults: [], faultLeft: null }, view, now).join('. ')}.`]),
     `*Recommendation* ${asked.length > 0 ? asked.join('; ') : 'nothing due in this time'}.`,
@@ -196,18 +196,34 @@ export async function handoverEnd(
   };
 }
 
-/** Lines taken out in the shift that ends, to which nothing is owed any more: named, so that nobody looks for them. */
+/**
+ * Lines taken out since the handover before this one, to which nothing is owed any more: named, so that nobody looks for
+ * them. One whose removal was struck since is in again, and in no page above.
+ */
 function takenOutWords(lines: readonly LineState[], view: WardView, at: number, now: number): string {
-  const since = startOfWorkedShift(view, at);
-  const each = lines
-    .filter(({ removed }) => removed !== null && removed.at >= since)
-    .map(
-      (line) =>
-        `${lineWords(line)} ${clockText(view.ward.policy, line.removed?.at ?? at, now)}, ${line.removed?.reason}`,
-    );
-  if (each.length === 0) return '';
+  const clock = (atMs: number) => clockText(view.ward.policy, atMs, now);
+  const postedBefore = view.ward.handovers
+    .filter(({ auto, postedAt }) => auto && postedAt < at)
+    .map(({ postedAt }) => postedAt);
+  const usually = startOfWorkedShift(view, at) - view.ward.policy.handoverBeforeMin * minuteMs;
+  const since = Math.min(usually, ...postedBefore.slice(-1));
+  const again = lines.filter(({ removed }) => removed === null);
+  const each = lines.flatMap((line) =>
+    line.removed !== null && line.removed.told >= since
+      ? [`${lineWords(line)} ${clock(line.removed.at)}, ${line.removed.reason}`]
+      : [],
+  );
   const more = each.length > namedOut ? `, and ${each.length - namedOut} more` : '';
-  return `*Also taken out this shift, nothing owed* ${each.slice(0, namedOut).join('; ')}${more}.`;
+  return [
+    ...(again.length > 0
+      ? [
+          `*In again, and in no page above:* ${again.map((line) => lineWords(line)).join('; ')}. The removal was told in error.`,
+        ]
+      : []),
+    ...(each.length > 0
+      ? [`*Also taken out, nothing owed* ${each.slice(0, namedOut).join('; ')}${more}.`]
+      : []),
+  ].join('\n');
 }
 
 /** The rounds of the time a post speaks of, a line of text each. */

@@ -84,7 +84,7 @@ export async function wasDownMessage(
       return `${lineWords(line)}: ${each.map((text) => text.slice(2).replace(/\.$/, '')).join('; ')}`;
     }),
   );
-  const head = `The bot was down from ${clock(post.about?.for ?? post.at)} to ${clock(post.at)}; nobody was reminded in that time.`;
+  const head = `The bot was down from ${clock(post.about?.for ?? post.at)} to ${clock(post.about?.to ?? post.at)}; nobody was reminded in that time.`;
   const missed =
     texts.length === 0 ? 'Nothing came due meanwhile.' : 'What came due meanwhile, as it stands now:';
   return {
@@ -138,8 +138,9 @@ export async function offCallMessage(
 ): Promise<MessageBody> {
   const by = await names.of(post.about?.user ?? 'bot');
   const at = clockText(view.ward.policy, post.at, now);
+  const isOnCallAgain = post.to !== 'ward' && onCallAt(view.ward, now) === post.to.user;
   const text = `You are no longer on call for the arterial lines of ${channelOf(view)} since ${at}, by ${by}. ${await onCallNow(onCallAt(view.ward, now), names)}`;
-  return { text, blocks: [section(text)], settled: true };
+  return { text, blocks: [section(text)], settled: true, superseded: isOnCallAgain };
 }
 
 async function onCallNow(user: string | null, names: Names): Promise<string> {

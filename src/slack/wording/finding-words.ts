@@ -23,15 +23,12 @@ export function findingWords(finding: SiteFinding, site: Site): string {
 
 /** What a clinician must look at: `swelling; pulse absent`, `mean 52 mmHg, below the ward’s 60 (doubtful: …)`. */
 export function alarmWords(line: LineState, policy: WardPolicy): string {
-  const { siteFinding, pulse, site, finding } = line;
+  const { pulse, site, finding } = line;
+  const { limb = null } = finding ?? {};
+  const weaker = limb && pulse && !isLimbAlarming(pulse) ? `, since then ${pulse.pulse}` : '';
   const seen = [
-    finding && siteFinding && isAlarming(siteFinding.finding) && findingWords(siteFinding.finding, site),
-    // A look at the site sees the limb as well: what was felt before it is not said again.
-    finding &&
-      pulse &&
-      isLimbAlarming(pulse) &&
-      pulse.at >= (siteFinding?.at ?? 0) &&
-      `pulse ${pulse.pulse}${pulse.cold ? `, cold ${partBelow(site)}` : ''}`,
+    finding && isAlarming(finding.site) && findingWords(finding.site, site),
+    limb && `pulse ${limb.pulse}${limb.cold ? `, cold ${partBelow(site)}` : ''}${weaker}`,
     pressureAlarmWords(line, policy),
   ];
   return seen.filter((words) => typeof words === 'string' && words !== '').join('; ');
@@ -65,4 +62,12 @@ export function alarmRiskWords(line: LineState, policy: WardPolicy): string {
     what.includes('systolic') && 'bleeding, organ damage',
   ];
   return risks.filter((risk) => typeof risk === 'string').join('; ');
+}
+
+/** `present, cold hind foot`: a pulse check, for after "pulse". */
+export function pulseWords(
+  { pulse, cold }: { pulse: string; cold?: boolean | undefined },
+  site: Site,
+): string {
+  return `${pulse}${cold ? `, cold ${partBelow(site)}` : ''}`;
 }

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import type { Outcome, Told } from '../../../src/app/tell-lines.ts';
 import type { Entry, Telling } from '../../../src/domain/record/entry.ts';
+import { foldNext } from '../../../src/domain/record/fold-line.ts';
 import { outcomeWords } from '../../../src/slack/answers/outcome-words.ts';
 import { LineLog, testWard, wall } from '../../support/line-builder.ts';
 import { names } from '../messages/compose-for-test.ts';
@@ -8,7 +9,8 @@ import { names } from '../messages/compose-for-test.ts';
 const told = (log: LineLog, at: string, telling: Telling, ward = testWard()): Promise<string> => {
   const entry = { ...telling, at: wall(at), told: wall(at), by: 'nina', via: 'button' } as Entry;
   const one: Told = { lineId: log.id, telling, is: 'taken', entry, number: 9 };
-  const outcome: Outcome = { ward, lines: new Map([[log.id, log.state()]]), told: [one], repeat: false };
+  const after = foldNext(log.state(), entry, () => log.entries);
+  const outcome: Outcome = { ward, lines: new Map([[log.id, after]]), told: [one], repeat: false };
   return outcomeWords(outcome, names, wall(at));
 };
 const swelling: Telling = { kind: 'siteChecked', body: { finding: { swelling: true } } };
