@@ -22,7 +22,7 @@ function page({ wardId, line, remark }: FaultPage, blocks: readonly KnownBlock[]
     type: 'modal',
     callback_id: 'fault',
     title: { type: 'plain_text', text: 'Something is wrong' },
-    close: { type: 'plain_text', text: 'Close' },
+    close: { type: 'plain_text', text: 'Back' },
     private_metadata: actionValue({ w: wardId, l: line.id }),
     blocks: [...(remark ? [section(`*${remark}*`)] : []), ...blocks, context(standingCaution)],
   };
