@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import type { OpenView } from '../../src/practice/platform/views.ts';
-import { type BotOnPlatform, buttonsIn, east, ina, suvi, teo, wardId } from '../support/bot-on-platform.ts';
+import { type BotOnPlatform, buttonsIn, ina, suvi, teo, wardId } from '../support/bot-on-platform.ts';
 import { actionsOf, botTests, lastOf, messagesOf, place, within } from '../support/bot-tests.ts';
 import type { TestRedis } from '../support/redis-for-tests.ts';
 
@@ -65,7 +65,7 @@ export function faultJourney(mode: 'socket' | 'http', redis: () => TestRedis): v
       expect(await pressPage(bot, ina, 'good')).toContain('Bent, pinched by tape, or partly out?');
       const asked = await pressPage(bot, ina, 'freed');
       expect(asked).toContain('Is it as it should be now?');
-      expect(asked).toContain('Catheter: catheter freed of a bend');
+      expect(asked).toContain('Catheter freed of a bend');
       await bot.quiet();
       expect(lastOf(bot, 'card').text).toContain('Open fault flat since 19:20, at catheter');
 
@@ -77,7 +77,7 @@ export function faultJourney(mode: 'socket' | 'http', redis: () => TestRedis): v
       expect(await pressPage(bot, teo, 'not-yet')).toContain('draw back gently');
       expect(await pressPage(bot, teo, 'freely')).toContain('Step 5 of 9: tap');
       await pressPage(bot, teo, 'turned');
-      await bot.clock.jumpTo(at('19:25'));
+      bot.clock.jumpTo(at('19:25'));
       const ended = await pressPage(bot, teo, 'solved');
       expect(ended).toContain('*Resolved 19:25.* Tap or cap put right.');
       expect(ended).toContain('Due now: zero and level and fast-flush test.');
@@ -120,11 +120,11 @@ export function faultJourney(mode: 'socket' | 'http', redis: () => TestRedis): v
       await bot.sweep();
       const call = lastOf(bot, 'escalation', suvi);
       expect(call.text).toMatch(
-        /^Biscuit \(left dorsal pedal\): line fault not resolved: none, patient looks bad, told 19:20\. Risk: pressures unseen, clot, lost line\./,
+        /^Biscuit \(left dorsal pedal\): line fault not resolved: no trace, patient looks bad, told 19:20\. Risk: pressures unseen, clot, lost line\./,
       );
       await bot.platform.close({ user: ina, viewId: bot.platform.view(ina)!.id });
       await bot.platform.until('the line’s page under it to show it', () =>
-        shown(bot.platform.view(ina)).includes('Line fault not resolved: none, patient looks bad'),
+        shown(bot.platform.view(ina)).includes('Line fault not resolved: no trace, patient looks bad'),
       );
       expect(bot.platform.view(ina)?.spec.callback_id).toBe('line');
 
