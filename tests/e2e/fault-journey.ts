@@ -199,6 +199,21 @@ export function faultJourney(mode: 'socket' | 'http', redis: () => TestRedis): v
       expect((await told(bot)).at(-1)).toBe('resolved');
     });
 
+    it('takes the time at which it began, and asks for the sign where none is told', async () => {
+      const bot = await begin();
+      await bot.advanceTo(at('19:40'));
+      const choice = await bot.type(ina, 'fault Biscuit');
+      expect(choice.text).toContain('What does the trace do?');
+      await bot.platform.close({ user: ina, viewId: choice.view!.id });
+      const opened = await bot.type(ina, 'fault Biscuit no trace at 19:30');
+      expect(opened.text).toContain('fault no trace since 19:30');
+      await bot.quiet();
+      expect(lastOf(bot, 'card').text).toContain('Open fault no trace since 19:30, at patient');
+      const refused = await bot.type(ina, 'fault Biscuit flat at 19:10');
+      expect(refused.text).toContain('Not recorded: 19:10 is before the line was placed');
+      expect(await told(bot)).toEqual(['opened none']);
+    });
+
     it('keeps two signs apart, and is left by a whole path that finds nothing', async () => {
       const bot = await begin();
       await bot.type(ina, 'fault Biscuit spiky');

@@ -2,12 +2,8 @@ import { isAlarming, isLimbAlarming, type Telling } from '../record/entry.ts';
 import type { LineState } from '../record/line-state.ts';
 import { type Duty, duty } from './duty.ts';
 
-/**
- * Whether a clinician must hear of a telling at once, whatever the ladder says: a finding at the site or below it, a
- * fault left unresolved.
- */
+/** Whether a clinician must hear of a telling at once, whatever the ladder says: a finding at the site or below it. */
 export function isForClinicianAtOnce(telling: Telling): boolean {
-  if (telling.kind === 'faultClosed') return !telling.body.resolved;
   if (telling.kind === 'pulseChecked') return isLimbAlarming(telling.body);
   return 'finding' in telling.body && telling.body.finding !== undefined && isAlarming(telling.body.finding);
 }
