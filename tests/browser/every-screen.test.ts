@@ -78,6 +78,7 @@ describe.each(['light', 'dark'] as const)('every form on a phone, in the %s them
       ['Level…', /^Level/],
       ['Fast-flush test…', /^Fast-flush test/],
       ['Reading…', /^Reading/],
+      ['Something is wrong…', /^Something is wrong/],
       ['Sample…', /^Sample/],
       ['Site check…', /^Site check/],
       ['Redress…', /^Redress/],
@@ -121,5 +122,34 @@ describe('a cat past its limit', () => {
     await look(page, 'cat-limit');
     await visit(page, keepIn.last(), /^Keep the line in/, 'cat-keep-in');
     expect(problems).toEqual([]);
+  }, 60_000);
+});
+
+describe('a fault', () => {
+  it('is gone through on a phone, question by question, to its end', async () => {
+    const { page, problems } = await openWardPage(browser, ward, { size: 'phone' });
+    await place('Wilhelmina-von-Hohenstaufen dog 61kg left radial 18g manual');
+    await ward.platform.slash({ user: 'ina', text: 'fault Wilhelmina-von-Hohenstaufen none' });
+    const opened = page.getByRole('dialog', { name: /^Something is wrong/ });
+    await opened.getByText('Step 1 of 9: patient').waitFor();
+    await look(page, 'fault-patient');
+    await opened.getByRole('button', { name: 'As before: pulse, colour and cuff are good' }).tap();
+    await opened.getByRole('button', { name: 'In and joined' }).tap();
+    await opened.getByRole('button', { name: 'Nothing amiss' }).tap();
+    await opened.getByText('draw back gently').waitFor();
+    await look(page, 'fault-draw');
+    await opened.getByRole('button', { name: 'No blood or it resists: stop, call' }).tap();
+    await opened.getByText('Nobody is on call: the ward is told.').waitFor();
+    const tooWide = await opened
+      .locator(':visible')
+      .evaluateAll(
+        (nodes, width) =>
+          nodes.filter((node) => node.getBoundingClientRect().right > width).map((node) => node.outerHTML),
+        sizes.phone.width,
+      );
+    expect(tooWide).toEqual([]);
+    await look(page, 'fault-end');
+    expect(problems).toEqual([]);
+    expect(ward.platform.warnings).toEqual([]);
   }, 60_000);
 });

@@ -1,5 +1,6 @@
 import fc from 'fast-check';
 import { dutyKinds } from '../../src/domain/duties/duty-kind.ts';
+import { faultSigns } from '../../src/domain/fault/fault-path.ts';
 import { gauges, sides, sites } from '../../src/domain/line/anatomy.ts';
 import { speciesList } from '../../src/domain/patient/species.ts';
 import { defaultPolicy } from '../../src/domain/policy/ward-policy.ts';
@@ -97,9 +98,12 @@ const bodies: { [K in EntryKind]: fc.Arbitrary<unknown> } = {
   ),
   reading: body({ sapMmHg: number(0, 400), dapMmHg: number(0, 400), mapMmHg: number(0, 400) }, ['mapMmHg']),
   disturbed: body({ how: fc.constantFrom('disconnected', 'moved', 'repositioned') }),
-  faultOpened: body({ sign: fc.constantFrom('flat', 'spiky', 'none', 'drifting') }),
+  faultOpened: body({ sign: fc.constantFrom(...faultSigns) }),
   faultStep: body({ step: words(), answer: words() }),
-  faultClosed: body({ resolved: fc.boolean() }),
+  faultClosed: body({ resolved: fc.boolean(), sign: fc.constantFrom(...faultSigns), byPath: fc.boolean() }, [
+    'sign',
+    'byPath',
+  ]),
   assigned: body({ nurse: user }),
   claimed: body({ duties: pairs, until: instant }),
   snoozed: body({ duties: pairs, until: instant }),

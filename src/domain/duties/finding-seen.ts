@@ -7,11 +7,10 @@ import { type Duty, duty } from './duty.ts';
 
 /**
  * Whether a clinician must hear of a telling at once, whatever the ladder says: a finding at the site or below it, a
- * pressure beyond the ward's limits, a fault left unresolved.
+ * pressure beyond the ward's limits.
  */
 export function isForClinicianAtOnce(telling: Telling, policy: WardPolicy): boolean {
   if (telling.kind === 'reading') return beyondLimits(telling.body, policy).length > 0;
-  if (telling.kind === 'faultClosed') return !telling.body.resolved;
   if (telling.kind === 'pulseChecked') return isLimbAlarming(telling.body);
   return 'finding' in telling.body && telling.body.finding !== undefined && isAlarming(telling.body.finding);
 }

@@ -1,11 +1,4 @@
-import {
-  type FaultAnswer,
-  type FaultPlace,
-  type FaultQuestion,
-  type FaultSign,
-  faultPath,
-  faultSigns,
-} from './fault-path.ts';
+import { type FaultAnswer, type FaultQuestion, type FaultSign, faultPath, faultSigns } from './fault-path.ts';
 
 /** One answer given, as the record holds it: `flat.kink` or `flat.kink.fixed`, and the answer's id. */
 export interface FaultStep {
@@ -65,15 +58,11 @@ export function signOfStep(step: string): string | undefined {
   return step.split('.')[0];
 }
 
-/** What the steps of a fault found, in the path's order; whether what was put right solved it is left out. */
-export function answersGiven(
-  sign: FaultSign,
-  steps: readonly FaultStep[],
-): { place: FaultPlace; answer: FaultAnswer }[] {
-  return faultPath(sign).flatMap((question) => {
-    const answer = answerTo(question, answerIn(steps, `${sign}.${question.id}`));
-    return answer ? [{ place: question.place, answer }] : [];
-  });
+/** The answers given to a fault's questions, in the path's order; whether what was put right solved it is left out. */
+export function answersGiven(sign: FaultSign, steps: readonly FaultStep[]): FaultAnswer[] {
+  return faultPath(sign).flatMap(
+    (question) => answerTo(question, answerIn(steps, `${sign}.${question.id}`)) ?? [],
+  );
 }
 
 /** What a step says in words, `flat: catheter freed of a bend`; its ids where it is none of ours. */

@@ -52,7 +52,7 @@ export async function refusalWords(
     case 'no open fault':
       return `Not recorded: ${which} has no open fault. Use /artline fault to open one.`;
     case 'step not asked':
-      return `Not recorded: that question of the fault’s path was answered meanwhile. /artline fault shows what is asked now.`;
+      return `Not recorded: that question of the fault’s path was answered meanwhile. Go on with what is asked now; if the patient looks bad, call the clinician.`;
     case 'values do not fit':
       return `Not amended: these values do not fit: ${refusal.problems.join(', ')}. Check the number and its unit.`;
   }

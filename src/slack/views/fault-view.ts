@@ -7,6 +7,7 @@ import { actionValue } from '../action-value.ts';
 import { actions, type ButtonSpec, context, section, sections } from '../messages/blocks.ts';
 import { escaped } from '../text.ts';
 import { capital, doneWords } from '../wording/duty-words.ts';
+import { signWords } from '../wording/fault-words.ts';
 import { placeWords, standingCaution } from '../wording/line-words.ts';
 
 /** What every page of a fault is drawn from. `remark`: a sentence about the press just made. */
@@ -22,7 +23,7 @@ function page({ wardId, line, remark }: FaultPage, blocks: readonly KnownBlock[]
     type: 'modal',
     callback_id: 'fault',
     title: { type: 'plain_text', text: 'Something is wrong' },
-    close: { type: 'plain_text', text: 'Close' },
+    close: { type: 'plain_text', text: 'Back' },
     private_metadata: actionValue({ w: wardId, l: line.id }),
     blocks: [...(remark ? [section(`*${remark}*`)] : []), ...blocks, context(standingCaution)],
   };
@@ -65,13 +66,14 @@ export function faultQuestionView(given: FaultPage, fault: Fault, asked: FaultAs
   });
   const isLast = number === of;
   const choices = isFixed
-    ? [answerButton('solved', 'Yes, it is solved'), answerButton('not yet', `No, still ${fault.sign}`)]
+    ? [
+        answerButton('solved', 'Yes, it is solved'),
+        answerButton('not yet', `No, still ${signWords(fault.sign)}`),
+      ]
     : question.answers.map(({ id, words }) => answerButton(id, words));
-  const so = answersGiven(fault.sign, fault.steps).map(
-    ({ place, answer }) => `• ${capital(place)}: ${answer.told}`,
-  );
+  const so = answersGiven(fault.sign, fault.steps).map(({ told }) => `• ${capital(told)}`);
   return page(given, [
-    section(`${who(line)} · fault ${fault.sign} since ${clock(fault.at)}`),
+    section(`${who(line)} · fault ${signWords(fault.sign)} since ${clock(fault.at)}`),
     section(
       `*Step ${number} of ${of}: ${question.place}*\n${isFixed ? 'Look at the trace. Is it as it should be now?' : question.asks}`,
     ),
@@ -107,9 +109,7 @@ export function faultEndView(given: FaultPage, fault: Fault, next: string, isZer
   const end = nextQuestion(fault.sign, fault.steps);
   const found = end.is === 'end' && end.because ? ` ${capital(end.because.told)}.` : '';
   const at = clock(fault.closedAt ?? fault.at);
-  const so = answersGiven(fault.sign, fault.steps).map(
-    ({ place, answer }) => `• ${capital(place)}: ${answer.told}`,
-  );
+  const so = answersGiven(fault.sign, fault.steps).map(({ told }) => `• ${capital(told)}`);
   const value = actionValue({ w: wardId, l: line.id });
   const buttons: ButtonSpec[] = [
     ...(fault.resolved && isZeroDue
@@ -127,7 +127,7 @@ export function faultEndView(given: FaultPage, fault: Fault, next: string, isZer
   ];
   return page(given, [
     section(
-      `${who(line)} · fault ${fault.sign} of ${clock(fault.at)}\n*${fault.resolved ? 'Resolved' : 'Not resolved'} ${at}.*${found} ${next}`,
+      `${who(line)} · fault ${signWords(fault.sign)} of ${clock(fault.at)}\n*${fault.resolved ? 'Resolved' : 'Not resolved'} ${at}.*${found} ${next}`,
     ),
     ...(so.length > 0 ? sections(['*Looked at*', ...so]) : []),
     ...(buttons.length > 0 ? [actions(`ended:${line.id}`, buttons)] : []),

@@ -1,6 +1,7 @@
 import type { DutyKind } from '../../domain/duties/duty-kind.ts';
 import { partBelow } from '../../domain/line/anatomy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
+import { signWords } from './fault-words.ts';
 
 /** What each duty is called, what it risks when missed, and what "done" says. All in the trade's words. */
 const words: Record<DutyKind, { name: string; risk: string; done: string }> = {
@@ -46,7 +47,7 @@ const words: Record<DutyKind, { name: string; risk: string; done: string }> = {
 export function dutyName(kind: DutyKind, line?: LineState): string {
   if ((kind === 'pulse' || kind === 'pulseNextDay') && line)
     return `${words[kind].name} of the ${partBelow(line.site)}`;
-  if (kind === 'fault' && line?.faultLeft) return `${words[kind].name}: ${line.faultLeft.sign}`;
+  if (kind === 'fault' && line?.faultLeft) return `${words[kind].name}: ${signWords(line.faultLeft.sign)}`;
   return words[kind].name;
 }
 

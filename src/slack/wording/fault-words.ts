@@ -1,10 +1,16 @@
+import type { FaultSign } from '../../domain/fault/fault-path.ts';
 import { answersGiven, nextQuestion } from '../../domain/fault/next-question.ts';
 import type { Fault, LineState } from '../../domain/record/line-state.ts';
+
+/** A fault's sign where it stands in a sentence. */
+export function signWords(sign: FaultSign): string {
+  return sign === 'none' ? 'no trace' : sign;
+}
 
 /** `fault flat since 02:10, at tubing`: an open fault and how far its path got. */
 export function openFaultWords({ sign, at, steps }: Fault, clock: (atMs: number) => string): string {
   const next = nextQuestion(sign, steps);
-  return `fault ${sign} since ${clock(at)}, ${next.is === 'ask' ? `at ${next.question.place}` : 'path at its end'}`;
+  return `fault ${signWords(sign)} since ${clock(at)}, ${next.is === 'ask' ? `at ${next.question.place}` : 'path at its end'}`;
 }
 
 /** `fault flat of 02:10: resolved 02:25, catheter freed of a bend`, or how it was left. */
@@ -13,16 +19,16 @@ export function closedFaultWords(
   clock: (atMs: number) => string,
 ): string {
   const how = resolved ? `resolved ${clock(closedAt ?? at)}` : `not resolved ${clock(closedAt ?? at)}`;
-  const righted = answersGiven(sign, steps).findLast(({ answer }) => answer.leads === 'fixed')?.answer.told;
+  const righted = answersGiven(sign, steps).findLast(({ leads }) => leads === 'fixed')?.told;
   const more = resolved ? righted : leftWords(sign, steps);
-  return `fault ${sign} of ${clock(at)}: ${how}${more ? `, ${more}` : ''}`;
+  return `fault ${signWords(sign)} of ${clock(at)}: ${how}${more ? `, ${more}` : ''}`;
 }
 
 /** `line fault not resolved: flat, patient looks bad, told 02:20`: what a clinician must hear. */
 export function faultLeftWords({ faultLeft }: LineState, clock: (atMs: number) => string): string {
   if (!faultLeft) return 'line fault not resolved';
   const { sign, steps, at } = faultLeft;
-  return `line fault not resolved: ${sign}, ${leftWords(sign, steps)}, told ${clock(at)}`;
+  return `line fault not resolved: ${signWords(sign)}, ${leftWords(sign, steps)}, told ${clock(at)}`;
 }
 
 /** Why a fault was left: what ended its path, where it was stopped, or that the whole path helped nothing. */

@@ -56,6 +56,8 @@ describe('the tellings of a verb', () => {
     ['test', {}, ['wrong: verdict']],
     ['test', { verdict: 'underdamped' }, [{ fastFlushTested: { verdict: 'underdamped' } }]],
     ['test', { verdict: 'splendid' }, ['wrong: verdict']],
+    ['fault', { sign: 'none' }, [{ faultOpened: { sign: 'none' } }]],
+    ['fault', { sign: 'sideways' }, ['wrong: sign']],
     ['redress', {}, [{ redressed: { finding: {} } }]],
     ['redress', { findings: ['ooze'] }, [{ redressed: { finding: { ooze: true } } }]],
     ['check', {}, [{ siteChecked: { finding: {} } }]],

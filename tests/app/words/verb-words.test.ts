@@ -58,6 +58,11 @@ describe('valuesFromWords', () => {
     ['source', 'to manual', { what: 'to manual' }],
     ['remove', 'planned, tip whole', { reason: 'planned', tip: 'tip whole' }],
     ['remove', 'swelling swelling', { reason: 'swelling', findings: ['swelling'] }],
+    ['fault', 'flat', { sign: 'flat' }],
+    ['fault', 'ringing', { sign: 'spiky' }],
+    ['fault', 'none', { sign: 'none' }],
+    ['fault', 'no trace', { sign: 'none' }],
+    ['fault', 'wandering', { sign: 'drifting' }],
     ['pulse', 'weak and cold', { pulse: 'weak', warmth: 'cold' }],
   ])('reads for %s %j as %j', (name, text, values) => {
     const result = read(name, text);

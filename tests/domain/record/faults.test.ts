@@ -40,6 +40,13 @@ describe('accept, of a fault', () => {
     ['the same answer once more', well(), step('flat.patient', 'well'), {}, 'already 3 by nina'],
     ['another answer to what was answered', well(), step('flat.patient', 'bad'), {}, 'step not asked'],
     ['a step that is not asked yet', flat(), step('flat.kink', 'freed'), {}, 'step not asked'],
+    [
+      'a later step with an answer of the one asked',
+      well(),
+      step('flat.source', 'good'),
+      {},
+      'step not asked',
+    ],
     ['an answer there is not', flat(), step('flat.patient', 'fabulous'), {}, 'step not asked'],
     ['a step of another sign', flat(), step('spiky.patient', 'well'), {}, 'no open fault'],
     ['a step without a fault', dog(), step('flat.patient', 'well'), {}, 'no open fault'],

@@ -49,7 +49,7 @@ describe('the pages of a fault', () => {
         expect(shown).toContain(`Step ${index + 1} of ${faultPath(sign).length}: ${question.place}`);
         expect(shown).toContain(JSON.stringify(question.asks).slice(1, -1));
         for (const { words } of question.answers) expect(shown).toContain(words);
-        if (question.caution) expect(shown).toContain(question.caution);
+        expect(shown).toContain(question.caution ?? question.why);
         const fixed = question.answers.find(({ leads }) => leads === 'fixed');
         if (!fixed) continue;
         const righted = faultAt(sign, index + 1, fixed.id);
