@@ -6,6 +6,7 @@ import { dutyStatus } from '../../domain/duties/duty-status.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { nurseOf } from '../../domain/ward/on-call.ts';
 import { dueList } from '../answers/due-list.ts';
+import { roundList } from '../answers/round-list.ts';
 import type { Bot, Caller } from '../bot.ts';
 import { openView, updateView } from '../bot.ts';
 import { dutyButtons, type Item, isOpen, itemText } from '../messages/asked-items.ts';
@@ -90,5 +91,12 @@ async function dueBlocks(bot: Bot, line: LineState, view: WardView, now: number)
 export async function showDue(bot: Bot, caller: Caller): Promise<void> {
   const view = await bot.deps.record.readWard(caller.wardId);
   const list = await dueList(view, bot.names, bot.deps.clock.now());
+  await caller.say(list.text, list.blocks);
+}
+
+/** Answers with the fewest visits of the shift, for each nurse. */
+export async function showRounds(bot: Bot, caller: Caller): Promise<void> {
+  const view = await bot.deps.record.readWard(caller.wardId);
+  const list = await roundList(view, bot.names, caller.user, bot.deps.clock.now());
   await caller.say(list.text, list.blocks);
 }
