@@ -1,7 +1,9 @@
 import { owesNothing } from '../domain/duties/duties-of-line.ts';
 import { minuteMs } from '../domain/duties/duty.ts';
+import type { WardPolicy } from '../domain/policy/ward-policy.ts';
 import type { LineState } from '../domain/record/line-state.ts';
-import { horizonOf, type Round, roundsBetween } from '../domain/rounds/rounds.ts';
+import { fewestVisits, type VisitPlan } from '../domain/rounds/fewest-visits.ts';
+import { horizonOf, type Round } from '../domain/rounds/rounds.ts';
 import type { Post, WardView } from './ports.ts';
 
 /** Characters of patients to a message, whose text holds 4,000. */
@@ -42,11 +44,10 @@ export function handoverPosts({ ward, lines }: WardView, forMs: number, now: num
     at: now,
     about,
   });
-  const horizon = horizonOf(ward.policy, now, Math.max(soonMin, ward.policy.handoverBeforeMin) * minuteMs);
   const spans = roundSpans(
-    roundsBetween(ordered, ward.policy, horizon.fromMs, horizon.toMs),
+    handoverPlan(ordered, ward.policy, now).visits,
     ordered,
-    horizon,
+    coveredTime(ward.policy, now),
   );
   return [
     ...pages.map((page, index) =>
@@ -63,6 +64,17 @@ export function handoverPosts({ ward, lines }: WardView, forMs: number, now: num
       ...spans.at(-1),
     }),
   ];
+}
+
+/** The time whose rounds are told at `now`: the shift that begins soon, else what is left of this one. */
+export function coveredTime(policy: WardPolicy, now: number): { fromMs: number; toMs: number } {
+  return horizonOf(policy, now, Math.max(soonMin, policy.handoverBeforeMin) * minuteMs);
+}
+
+/** The visits a handover at `at` foretells: for the whole ward, since whoever accepts it takes every line over. */
+export function handoverPlan(lines: readonly LineState[], policy: WardPolicy, at: number): VisitPlan {
+  const { fromMs, toMs } = coveredTime(policy, at);
+  return fewestVisits(lines, policy, fromMs, toMs);
 }
 
 /** Ids of the lines of each page: as many as their words leave room for, so that none is cut short. */
@@ -106,8 +118,11 @@ function roundSpans(
   const nameLength = new Map(lines.map(({ id, patient }) => [id, patient.name.length]));
   const lengthOf = ({ duties }: Round) => {
     const ids = new Set(duties.map(({ lineId }) => lineId));
-    if (ids.size > namedInRound) return 120;
-    return [...ids].reduce((sum, id) => sum + (nameLength.get(id) ?? 0) + 4, 10 + duties.length * 22);
+    const kinds = new Set(duties.map(({ kind }) => kind)).size;
+    // What to bring is said once for each kind of duty.
+    const bring = 16 + kinds * 40;
+    if (ids.size > namedInRound) return 30 + kinds * 45 + bring;
+    return [...ids].reduce((sum, id) => sum + (nameLength.get(id) ?? 0) + 4, 10 + duties.length * 22 + bring);
   };
   const cuts: number[] = [];
   let filled = 0;

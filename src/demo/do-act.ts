@@ -13,7 +13,8 @@ export async function doAct(ward: DemoWard, act: Act, say: (line?: string) => vo
   const user = platform.world.users.find(({ handle }) => handle === act.who);
   if (!user) throw new Error(`nobody is called ${act.who}`);
   const channel = platform.world.wardChannelId;
-  const heard = platform.ephemerals(user.id).length;
+  // By their ids: the platform keeps only the newest answers, so their number says nothing.
+  const heard = new Set(platform.ephemerals(user.id).map(({ ts }) => ts));
   const tell = () => {
     say();
     say(`${wallClock('UTC', ward.clock.now())}  ${act.told}`);
@@ -52,7 +53,7 @@ export async function doAct(ward: DemoWard, act: Act, say: (line?: string) => vo
     }
   }
   const answer = await platform
-    .until('an answer', () => platform.ephemerals(user.id)[heard], patienceMs)
+    .until('an answer', () => platform.ephemerals(user.id).find(({ ts }) => !heard.has(ts)), patienceMs)
     .catch(() => null);
   if (answer) say(`       ${plainWords(answer.text, platform.world.users)}`);
   return true;

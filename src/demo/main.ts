@@ -1,4 +1,8 @@
+import { coveredTime } from '../app/handover-posts.ts';
+import { fewestVisits, visitsAtDueTimes } from '../domain/rounds/fewest-visits.ts';
+import { roundsBetween } from '../domain/rounds/rounds.ts';
 import { wallClock } from '../domain/shifts/wall-clock.ts';
+import { wardIdOf } from '../slack/ward-id.ts';
 import { type DemoWard, startDemoWard } from './demo-ward.ts';
 import { doAct } from './do-act.ts';
 import { type Act, night } from './night.ts';
@@ -57,6 +61,7 @@ async function main(): Promise<void> {
     say();
     const pending: Act[] = [...night.acts];
     const endMs = instantOf(night.endsAt);
+    let plan = '';
     while (ward.clock.now() < endMs) {
       const [act] = pending;
       const actAt = act ? instantOf(act.at) : endMs;
@@ -71,6 +76,7 @@ async function main(): Promise<void> {
       tellNews();
       if (act && ward.clock.now() >= actAt && (await doAct(ward, act, say))) pending.shift();
       else if (act && ward.clock.now() >= actAt) await ward.goTo(ward.clock.now() + 60_000);
+      if (act?.types === 'round') plan = await visitsSaved(ward);
       await looksAfter.tick(
         ward,
         handsMs,
@@ -96,11 +102,25 @@ async function main(): Promise<void> {
     say(
       `${asked} rounds were asked for in the ward in ${Math.round((endMs - startMs) / 3_600_000)} h; told in ${((performance.now() - began) / 1000).toFixed(0)} s of real time.`,
     );
+    if (plan) say(plan);
     if (pending.length > 0)
       throw new Error(`the night ended with ${pending.length} acts undone, first: ${pending[0]?.told}`);
   } finally {
     await ward.stop();
   }
+}
+
+/** What the plan asked for at this moment of the night saves, counted on the ward's record as it stands. */
+async function visitsSaved({ service, clock, platform }: DemoWard): Promise<string> {
+  const { ward, lines } = await service.record.readWard(
+    wardIdOf(platform.world.team.id, platform.world.wardChannelId),
+  );
+  const { policy } = ward;
+  const { fromMs, toMs } = coveredTime(policy, clock.now());
+  const { visits, proved } = fewestVisits(lines, policy, fromMs, toMs);
+  const nudged = roundsBetween(lines, policy, fromMs, toMs).length;
+  const each = visitsAtDueTimes(lines, policy, fromMs, toMs).length;
+  return `Planned at ${wallClock('UTC', clock.now())} for ${lines.length} lines until ${wallClock('UTC', toMs)}: ${visits.length} visits keep every duty in its time${proved ? ', proved the fewest' : ''}. One visit at each due time would be ${each}: ${each - visits.length} saved. One at each reminder: ${nudged}.`;
 }
 
 /** Which handover a message belongs to, by its key. */

@@ -57,6 +57,12 @@ export const night: { startsAt: string; endsAt: string; acts: readonly Act[]; ne
         types: 'place Juno dog 34kg left radial 20g manual at 10:40',
       },
       {
+        at: '20:10',
+        who: 'ina',
+        told: 'Ina looks at how few times she can walk tonight, with everything done in time.',
+        types: 'round',
+      },
+      {
         at: '21:30',
         who: 'ina',
         told: 'A sample from Biscuit: zero is due again.',

@@ -49,7 +49,6 @@ describe('a command that cannot be taken', () => {
     ['Biscuit flush', /The verb comes first: \/artline flush Biscuit\./],
     ['qwertz', /“qwertz” is not a verb\. \/artline help lists what there is/],
     ['fault Biscuit sideways', /Not recorded\..*sideways/],
-    ['round', /\/artline round does not exist yet/],
     ['audit', /\/artline audit does not exist yet/],
     ['export', /\/artline export does not exist yet/],
     ['flush Bisquit', /No line here is called “Bisquit”\. Did you mean Biscuit\?/],

@@ -21,6 +21,23 @@ async function twoLines() {
   return bot;
 }
 
+describe('the rounds of a shift', () => {
+  it('are answered to the asker alone, by command and from the menu, from now until the shift is over', async () => {
+    const bot = await twoLines();
+    const posted = bot.platform.messages(bot.platform.world.wardChannelId).length;
+    const typed = await bot.type(teo, 'round');
+    expect(typed.text).toMatch(
+      /^Rounds until .*07:00, if they are walked as they stand here\. With Ina Brandvold: /,
+    );
+    expect(typed.text).toMatch(/\d+ visits, no fewer keep every duty in its time\./);
+    expect(typed.text).toMatch(/\d\d:\d\d Biscuit: flush; Pretzel: flush \(bring 2 flush syringes\)/);
+    const menu = await bot.type(ina, '');
+    const pressed = await bot.press(ina, 'open:round', { view: menu.view! });
+    expect(pressed.text).toBe(typed.text);
+    expect(bot.platform.messages(bot.platform.world.wardChannelId)).toHaveLength(posted);
+  });
+});
+
 // Common practice, no source: hands at night walk once for all hourly flushes.
 describe('a round of nothing but flushes', () => {
   it('is ticked off with one tap, and each line has its own entry', async () => {

@@ -70,11 +70,12 @@ function isSame(a: Duty, b: Duty): boolean {
 }
 
 /** Duties asked for once in a forecast: what follows depends on a person's answer. */
-function repeats(kind: DutyKind): boolean {
+export function repeats(kind: DutyKind): boolean {
   return usualTelling(kind) !== null || kind === 'stillNeeded';
 }
 
-function imagined(line: LineState, policy: WardPolicy, { kind, dueAt }: Duty, at: number): LineState {
+/** The line after a duty was done at `at` (ms) and told as usual; as it was where only a person can say what was done. */
+export function imagined(line: LineState, policy: WardPolicy, { kind, dueAt }: Duty, at: number): LineState {
   const telling: Telling | null =
     kind === 'stillNeeded'
       ? {

@@ -18,6 +18,11 @@ const others: readonly { verb: string; does: string; example: string }[] = [
     example: '/artline due',
   },
   {
+    verb: 'round',
+    does: 'shows the fewest visits that do all of this shift in time, nurse by nurse; only you see it',
+    example: '/artline round',
+  },
+  {
     verb: 'handover',
     does: 'posts the handover of every line here; it also comes by itself before each shift',
     example: '/artline handover',

@@ -19,7 +19,7 @@ import { beginFault } from './fault.ts';
 import { onCallCommand } from './on-call.ts';
 import { openAmend, openPlace, openPolicy, openVerb } from './open-form.ts';
 import { noLines } from './press.ts';
-import { showDue, showMenu } from './show.ts';
+import { showDue, showMenu, showRounds } from './show.ts';
 
 /** What came after the slash command, as typed. */
 export interface Typed {
@@ -62,6 +62,8 @@ async function onVerb(bot: Bot, caller: Caller, verb: string, rest: string): Pro
       return openPlace(bot, caller, rest);
     case 'due':
       return showDue(bot, caller);
+    case 'round':
+      return showRounds(bot, caller);
     case 'handover': {
       const view = await handOver(bot.deps, {
         wardId: caller.wardId,

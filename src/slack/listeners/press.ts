@@ -11,7 +11,7 @@ import type { Bot, Caller } from '../bot.ts';
 import { clockText } from '../wording/line-words.ts';
 import { beginFault, faultPressed } from './fault.ts';
 import { openForm } from './open-form.ts';
-import { refreshViews, showLine } from './show.ts';
+import { refreshViews, showLine, showRounds } from './show.ts';
 import { sortAsked, staleWords } from './stale-press.ts';
 
 /** What a press does, by the verb its action begins with. */
@@ -35,6 +35,7 @@ export async function onPress(bot: Bot, caller: Caller, action: string, value: A
       return openForm(bot, caller, 'cannot', value);
     case 'open':
       if (what === 'card') return value.l ? showLine(bot, caller, value.l) : undefined;
+      if (what === 'round') return showRounds(bot, caller);
       if (what === 'handover') {
         const view = await handOver(bot.deps, {
           wardId: caller.wardId,

@@ -10,6 +10,7 @@ import type { LineState } from '../../domain/record/line-state.ts';
 import { nurseOf, onCallAt } from '../../domain/ward/on-call.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { dueList } from '../answers/due-list.ts';
+import { roundList } from '../answers/round-list.ts';
 import type { Bot, Caller } from '../bot.ts';
 import { openView, updateView } from '../bot.ts';
 import { dutyButtons, type Item, isOpen, itemText } from '../messages/asked-items.ts';
@@ -152,5 +153,12 @@ async function dueBlocks(bot: Bot, line: LineState, view: WardView, now: number)
 export async function showDue(bot: Bot, caller: Caller): Promise<void> {
   const view = await bot.deps.record.readWard(caller.wardId);
   const list = await dueList(view, bot.names, bot.deps.clock.now());
+  await caller.say(list.text, list.blocks);
+}
+
+/** Answers with the fewest visits of the shift, for each nurse. */
+export async function showRounds(bot: Bot, caller: Caller): Promise<void> {
+  const view = await bot.deps.record.readWard(caller.wardId);
+  const list = await roundList(view, bot.names, caller.user, bot.deps.clock.now());
   await caller.say(list.text, list.blocks);
 }

@@ -1,10 +1,9 @@
-import { namedInRound, notesShown } from '../../app/handover-posts.ts';
+import { coveredTime, handoverPlan, notesShown } from '../../app/handover-posts.ts';
 import type { Post, WardView } from '../../app/ports.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import { isClinicians, minuteMs } from '../../domain/duties/duty.ts';
 import { isAlarming } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
-import { horizonOf, type Round, roundsBetween } from '../../domain/rounds/rounds.ts';
 import { previousShift, shiftAt } from '../../domain/shifts/shift-calendar.ts';
 import { wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
 import { nurseOf, onCallAt } from '../../domain/ward/on-call.ts';
@@ -26,6 +25,7 @@ import {
   spanText,
   standingCaution,
 } from '../wording/line-words.ts';
+import { roundWords, visitCountWords } from '../wording/round-words.ts';
 import { actions, context, type MessageBody, section, sections } from './blocks.ts';
 import { openFaults, standing } from './card.ts';
 
@@ -127,10 +127,10 @@ async function isbar(line: LineState, view: WardView, names: Names, now: number)
 export function handoverRounds(post: Post, view: WardView, now: number): MessageBody {
   const { zone } = view.ward.policy.shifts;
   const { from = post.at, to = post.at } = post.about ?? {};
-  const title = `Rounds from ${wallClockWithDay(zone, from)} to ${wallClockWithDay(zone, to)}, if each is done on time`;
+  const title = `Rounds from ${wallClockWithDay(zone, from)} to ${wallClockWithDay(zone, to)}`;
   return {
     text: title,
-    blocks: [section(`*${title}*`), ...sections(roundsOf(post, view, now))],
+    blocks: [section(`*${title}*`), ...sections(roundsOf(post, view, now).rounds)],
     settled: true,
   };
 }
@@ -169,13 +169,12 @@ export async function handoverEnd(
     post.at,
     now,
   );
+  const { said, rounds } = roundsOf(post, view, now);
   return {
     text: `End of handover. ${taken}`,
     blocks: [
-      section(
-        `*Rounds until ${until}, if each is done on time*\n${count} ${count === 1 ? 'line' : 'lines'}. ${called}`,
-      ),
-      ...sections(roundsOf(post, view, now)),
+      section(`*Rounds until ${until}: ${said}*\n${count} ${count === 1 ? 'line' : 'lines'}. ${called}`),
+      ...sections(rounds),
       ...(out === '' ? [] : [section(out)]),
       section(taken),
       ...(accepted || isOvertaken
@@ -226,45 +225,21 @@ function takenOutWords(lines: readonly LineState[], view: WardView, at: number, 
   ].join('\n');
 }
 
-/** The rounds of the time a post speaks of, a line of text each. */
-function roundsOf(post: Post, view: WardView, now: number): string[] {
+/** How many rounds the shift holds in words, and those of the time a post speaks of, a line of text each. */
+function roundsOf(post: Post, view: WardView, now: number): { said: string; rounds: string[] } {
   const { policy } = view.ward;
-  const { fromMs, toMs } = horizonOf(policy, post.at, Math.max(60, policy.handoverBeforeMin) * minuteMs);
+  const { fromMs, toMs } = coveredTime(policy, post.at);
   const { from = fromMs, to = toMs } = post.about ?? {};
   const byId = new Map(view.lines.map((line) => [line.id, line]));
   const isOut = new Set(post.about?.out);
   const lines = post.lines
     .flatMap((id) => (isOut.has(id) ? [] : (byId.get(id) ?? [])))
     .filter(({ placed }) => placed.at <= post.at);
-  return roundsBetween(lines, policy, fromMs, toMs)
+  const plan = handoverPlan(lines, policy, post.at);
+  const rounds = plan.visits
     .filter(({ at }) => at >= from && at < to)
     .map((round) => roundWords(round, lines, view, now));
-}
-
-function roundWords({ at, duties }: Round, lines: readonly LineState[], view: WardView, now: number): string {
-  const clock = clockText(view.ward.policy, at, now);
-  const ids = new Set(duties.map(({ lineId }) => lineId));
-  if (ids.size > namedInRound) {
-    const counts = [...Map.groupBy(duties, ({ kind }) => kind)].map(
-      ([kind, mine]) => `${dutyName(kind)} ×${mine.length}`,
-    );
-    return `*${clock}* ${ids.size} lines: ${counts.join(', ')}`;
-  }
-  const names = lines.map(({ patient }) => patient.name);
-  const nameOf = (line: LineState) =>
-    names.filter((name) => name === line.patient.name).length > 1
-      ? lineWords(line)
-      : escaped(line.patient.name);
-  const each = lines
-    .filter(({ id }) => ids.has(id))
-    .map(
-      (line) =>
-        `${nameOf(line)}: ${duties
-          .filter(({ lineId }) => lineId === line.id)
-          .map(({ kind }) => dutyName(kind, line))
-          .join(', ')}`,
-    );
-  return `*${clock}* ${each.join('; ')}`;
+  return { said: visitCountWords(plan), rounds };
 }
 
 function wholeMinute(atMs: number): number {

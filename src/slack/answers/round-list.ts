@@ -1,0 +1,55 @@
+import type { KnownBlock } from '@slack/web-api';
+import { coveredTime } from '../../app/handover-posts.ts';
+import type { WardView } from '../../app/ports.ts';
+import { visitsByNurse } from '../../domain/rounds/fewest-visits.ts';
+import { wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
+import { context, section, sections } from '../messages/blocks.ts';
+import { wholeText } from '../messages/whole-message.ts';
+import type { Names } from '../names.ts';
+import { standingCaution } from '../wording/line-words.ts';
+import { roundWords, visitCountWords } from '../wording/round-words.ts';
+
+/** Characters of visits that one answer holds; it is read twice, by the eye and by the screen reader. */
+const mostSpoken = 3_000;
+
+/** The visits of the shift, or of the one that begins soon, as few as can be for each nurse; the asker's own first. */
+export async function roundList(
+  view: WardView,
+  names: Names,
+  user: string,
+  now: number,
+): Promise<{ text: string; blocks: KnownBlock[] }> {
+  const { ward, lines } = view;
+  if (lines.length === 0) {
+    const text = 'No arterial lines on this ward, so there is no round. Register one with /artline place.';
+    return { text, blocks: [section(text)] };
+  }
+  const { fromMs, toMs } = coveredTime(ward.policy, now);
+  const plans = visitsByNurse(ward, lines, fromMs, toMs).sort(
+    (a, b) => Number(b.nurse === user) - Number(a.nurse === user),
+  );
+  const parts: string[] = [];
+  let left = mostSpoken;
+  let unsaid = 0;
+  for (const plan of plans) {
+    const title = `*With ${await names.of(plan.nurse)}*: ${visitCountWords(plan)}.`;
+    const said = [title, ...plan.visits.map((visit) => roundWords(visit, lines, view, now))];
+    let fitting = 0;
+    for (const line of said) {
+      left -= line.length + 1;
+      if (left < 0) break;
+      fitting += 1;
+    }
+    parts.push(...said.slice(0, fitting));
+    unsaid += plan.visits.length - Math.max(0, fitting - 1);
+  }
+  const first = `Rounds until ${wallClockWithDay(ward.policy.shifts.zone, toMs)}, if they are walked as they stand here.`;
+  const more =
+    unsaid > 0 ? ` ${unsaid} more ${unsaid === 1 ? 'visit' : 'visits'}: /artline handover lists all.` : '';
+  const blocks = [
+    section(`*${first}*`),
+    ...sections(parts),
+    context(`Flush and dressing as the ward’s protocol says.${more} ${standingCaution}`),
+  ];
+  return { text: wholeText(first, blocks), blocks };
+}

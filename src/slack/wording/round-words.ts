@@ -1,0 +1,79 @@
+import { namedInRound } from '../../app/handover-posts.ts';
+import type { WardView } from '../../app/ports.ts';
+import type { Duty } from '../../domain/duties/duty.ts';
+import type { DutyKind } from '../../domain/duties/duty-kind.ts';
+import type { LineState } from '../../domain/record/line-state.ts';
+import type { VisitPlan } from '../../domain/rounds/fewest-visits.ts';
+import type { Round } from '../../domain/rounds/rounds.ts';
+import { escaped } from '../text.ts';
+import { dutyName } from './duty-words.ts';
+import { clockText, lineWords } from './line-words.ts';
+
+/**
+ * What a duty needs carried to the bedside, for one and for several; what is not listed needs nothing. Common practice,
+ * no source; what is in a flush syringe and a dressing set is the ward's protocol.
+ */
+const needs: Partial<Record<DutyKind, { one: string; several: string }>> = {
+  flush: { one: 'flush syringe', several: 'flush syringes' },
+  runOut: { one: 'new flush bag or syringe', several: 'new flush bags or syringes' },
+  source: { one: 'spare flush bag or syringe', several: 'spare flush bags or syringes' },
+  redress: {
+    one: 'dressing set, chlorhexidine, gloves',
+    several: 'dressing sets, chlorhexidine, gloves',
+  },
+  set: { one: 'transducer set with tubing', several: 'transducer sets with tubing' },
+  dwellLimit: { one: 'pressure bandage for taking out', several: 'pressure bandages for taking out' },
+  hold: { one: 'swab', several: 'swabs' },
+};
+
+/** `bring 3 flush syringes; dressing set, chlorhexidine, gloves`, or `bring nothing`. */
+export function bringWords(duties: readonly Duty[]): string {
+  const each = [...Map.groupBy(duties, ({ kind }) => kind)].flatMap(([kind, mine]) => {
+    const need = needs[kind];
+    if (!need) return [];
+    return mine.length === 1 ? [need.one] : [`${mine.length} ${need.several}`];
+  });
+  return `bring ${each.length === 0 ? 'nothing' : each.join('; ')}`;
+}
+
+/** `11 visits, no fewer keep every duty in its time`: how many, and whether that is proved. */
+export function visitCountWords({ visits, proved }: VisitPlan): string {
+  if (visits.length === 0) return 'nothing due';
+  const count = `${visits.length} ${visits.length === 1 ? 'visit' : 'visits'}`;
+  return proved
+    ? `${count}, no fewer keep every duty in its time`
+    : `${count} keep every duty in its time; fewer may do`;
+}
+
+/** One visit: when, to whom, for what, and what to bring. */
+export function roundWords(
+  { at, duties }: Round,
+  lines: readonly LineState[],
+  view: WardView,
+  now: number,
+): string {
+  const clock = clockText(view.ward.policy, at, now);
+  const ids = new Set(duties.map(({ lineId }) => lineId));
+  const bring = bringWords(duties);
+  if (ids.size > namedInRound) {
+    const counts = [...Map.groupBy(duties, ({ kind }) => kind)].map(
+      ([kind, mine]) => `${dutyName(kind)} ×${mine.length}`,
+    );
+    return `*${clock}* ${ids.size} lines: ${counts.join(', ')} (${bring})`;
+  }
+  const names = lines.map(({ patient }) => patient.name);
+  const nameOf = (line: LineState) =>
+    names.filter((name) => name === line.patient.name).length > 1
+      ? lineWords(line)
+      : escaped(line.patient.name);
+  const each = lines
+    .filter(({ id }) => ids.has(id))
+    .map(
+      (line) =>
+        `${nameOf(line)}: ${duties
+          .filter(({ lineId }) => lineId === line.id)
+          .map(({ kind }) => dutyName(kind, line))
+          .join(', ')}`,
+    );
+  return `*${clock}* ${each.join('; ')} (${bring})`;
+}
