@@ -1,5 +1,5 @@
 import { dutiesOfLine } from '../duties/duties-of-line.ts';
-import { type Duty, minuteMs } from '../duties/duty.ts';
+import { type Duty, isClinicians, minuteMs } from '../duties/duty.ts';
 import type { DutyKind } from '../duties/duty-kind.ts';
 import { graceOf, type WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState } from '../record/line-state.ts';
@@ -97,7 +97,7 @@ interface Task {
 }
 
 function isOwed({ kind, dueAt }: Duty, { toMs }: Span): boolean {
-  return dueAt < toMs && kind !== 'finding';
+  return dueAt < toMs && !isClinicians(kind);
 }
 
 /** A cat's dwell warning is for the clinician to decide on: the next visit carries it, and none is made for it. */
