@@ -144,10 +144,10 @@ export function simulatedStrip(options: SimulatedStripOptions = {}): SimulatedSt
     if (flush && startS < flush.atS + flush.lengthS + 1 && endS > flush.atS) continue;
     const slice = clean.subarray(Math.round(startS * samplesPerS), Math.round(endS * samplesPerS));
     saps += Math.max(...slice);
-    // The diastolic is the low before the upstroke.
-    const quarter = Math.round(((endS - startS) / 4) * samplesPerS);
+    // The diastolic is the lowest between the peak before and this one.
     const startAt = Math.round(startS * samplesPerS);
-    daps += Math.min(...clean.subarray(Math.max(0, startAt - quarter), startAt + quarter));
+    const part = (share: number) => Math.round((endS - startS) * share * samplesPerS);
+    daps += Math.min(...clean.subarray(Math.max(0, startAt - part(0.7)), startAt + part(0.2)));
     area += slice.reduce((sum, p) => sum + p, 0) / samplesPerS;
     areaS += slice.length / samplesPerS;
     beats += 1;

@@ -149,9 +149,9 @@ function beatsOfStretch(
     const peakAt = extremeAt(fine, troughAt, Math.min(later, at + Math.round(0.35 * beat)), true);
     return { peakAt, troughAt };
   });
-  const lows = marks.map(({ peakAt }, i) => {
+  const lowsAt = marks.map(({ peakAt }, i) => {
     const from = marks[i - 1]?.peakAt ?? Math.max(0, peakAt - Math.round(0.6 * beat));
-    return calm[extremeAt(calm, from, peakAt, false)] ?? 0;
+    return extremeAt(calm, from, peakAt, false);
   });
   const reach = Math.max(1, Math.round(0.01 * samplesPerS));
   const feet = marks.map(({ peakAt, troughAt }, i) => {
@@ -161,19 +161,21 @@ function beatsOfStretch(
       const by = ((fine[k + reach] ?? 0) - (fine[k - reach] ?? 0)) / (2 * reach);
       if (by > rise) [rise, steepest] = [by, k];
     }
-    const above = (fine[steepest] ?? 0) - (lows[i] ?? 0);
+    const above = (fine[steepest] ?? 0) - (calm[lowsAt[i] ?? 0] ?? 0);
     return Math.max(0, Math.round(rise > 0 ? steepest - above / rise : steepest));
   });
   const beats: Beat[] = [];
   for (let i = 0; i + 1 < marks.length; i += 1) {
     const [mark, footAt, endsAt] = [marks[i], feet[i] ?? 0, feet[i + 1] ?? 0];
     if (!mark || endsAt <= mark.peakAt || footAt >= mark.peakAt) continue;
+    // A stretch that begins within an upstroke has lost that beat's foot.
+    if (footAt <= reach || (lowsAt[i] ?? 0) <= 1) continue;
     beats.push({
       footAt,
       endsAt,
       peakAt: mark.peakAt,
       sapMmHg: fine[mark.peakAt] ?? 0,
-      dapMmHg: lows[i] ?? 0,
+      dapMmHg: calm[lowsAt[i] ?? 0] ?? 0,
       mapMmHg: mean(pressures.subarray(footAt, endsAt)),
     });
   }

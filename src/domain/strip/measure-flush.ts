@@ -230,14 +230,12 @@ export function measureFlush(
   const heights = turns.map(({ offMmHg }) => Math.abs(offMmHg));
   const [first] = heights;
   const [firstTurn, lastTurn] = [turns[0], turns.at(-1)];
-  if (first === undefined || !firstTurn || !lastTurn) {
-    const hidden = dampingAt(least / Math.max(step, least * 1.01));
-    return {
-      measured: 'no ringing',
-      dampingAtLeast: Math.min(0.7, hidden),
-      fallMs: (1000 * fallSamples) / samplesPerS,
-    };
-  }
+  const noRinging: MeasuredFlush = {
+    measured: 'no ringing',
+    dampingAtLeast: Math.min(0.7, dampingAt(Math.max(least, first ?? 0) / Math.max(step, least * 1.01))),
+    fallMs: (1000 * fallSamples) / samplesPerS,
+  };
+  if (first === undefined || !firstTurn || !lastTurn) return noRinging;
   const swingsMmHg = heights.slice(1).map((height, i) => height + (heights[i] ?? 0));
   const [tall, small] = swingsMmHg;
   // A recorder that cuts off the plateau hides how far the pressure really fell; valves shut a little slowly.
@@ -261,6 +259,9 @@ export function measureFlush(
       ? (lastTurn.atS - firstTurn.atS) / halves
       : (firstTurn.atS - fallenS) / (1 - middleOfFall(value));
   const ringingHz = 1 / (2 * halfS);
+  // Natural frequency × fall from 90 to 10 % is 0.26 to 0.37 at damping 0.5 to 0.8 (computed); less is the pulse's doing.
+  const fallS = fallSamples / samplesPerS;
+  if (!takesSwings && value > 0.5 && naturalFrequencyHz(ringingHz, value) * fallS < 0.25) return noRinging;
   if (ringingHz > samplesPerS / 4 || (samplesPerS < 100 && fallSamples < 1.1))
     return { measured: 'cannot tell', because: 'sampled too slowly' };
   const damping = {
