@@ -23,8 +23,8 @@ export interface SimulatedStripOptions {
   breathPulseShare?: number;
   /** Standard deviation of a beat's length as a share of the usual one. */
   irregularity?: number;
-  /** A fast flush: when it opens, how long it stays open, and the pressure behind it. */
-  flush?: { atS: number; lengthS: number; bagMmHg: number } | null;
+  /** A fast flush: when it opens, how long it stays open, the pressure behind it, and how long the valve takes to shut. */
+  flush?: { atS: number; lengthS: number; bagMmHg: number; shutsMs?: number } | null;
   /** The recorder shows nothing above or below these. */
   clipAboveMmHg?: number;
   clipBelowMmHg?: number;
@@ -52,6 +52,12 @@ export function chanceFrom(seed: number): () => number {
 /** Bell-shaped numbers with mean 0 and standard deviation 1 (Box and Muller). */
 export function bellFrom(chance: () => number): () => number {
   return () => Math.sqrt(-2 * Math.log(1 - chance())) * Math.cos(2 * Math.PI * chance());
+}
+
+/** How far a valve is open, 0 to 1, so long after it was opened: it opens at once and shuts evenly. */
+function openShare(sinceS: number, lengthS: number, shutsS: number): number {
+  if (sinceS < 0 || sinceS >= lengthS + shutsS) return 0;
+  return sinceS < lengthS ? 1 : 1 - (sinceS - lengthS) / shutsS;
 }
 
 /** Steps of the line for each sample: fine enough for 40 Hz. */
@@ -111,10 +117,9 @@ export function simulatedStrip(options: SimulatedStripOptions = {}): SimulatedSt
     const breath = Math.sin((2 * Math.PI * breathsPerMin * t) / 60);
     // A long beat runs off further, as a real one does: the systole keeps its length.
     const pulse = (sapMmHg - dapMmHg) * (1 + breathPulseShare * breath);
-    const isFlushed = flush !== null && t >= flush.atS && t < flush.atS + flush.lengthS;
-    const true_ = isFlushed
-      ? flush.bagMmHg
-      : dapMmHg + pulse * unitAt((t - start) / lengthS) + breathMmHg * breath;
+    const pressure = dapMmHg + pulse * unitAt((t - start) / lengthS) + breathMmHg * breath;
+    const open = flush === null ? 0 : openShare(t - flush.atS, flush.lengthS, (flush.shutsMs ?? 0) / 1000);
+    const true_ = flush === null ? pressure : pressure + open * (flush.bagMmHg - pressure);
     if (line === null) y = true_;
     else {
       const w = 2 * Math.PI * line.naturalHz;
@@ -141,7 +146,9 @@ export function simulatedStrip(options: SimulatedStripOptions = {}): SimulatedSt
   for (let b = 0; b + 1 < starts.length; b += 1) {
     const [startS, endS] = [starts[b] ?? 0, starts[b + 1] ?? 0];
     if (startS < 0 || endS > seconds) continue;
-    if (flush && startS < flush.atS + flush.lengthS + 1 && endS > flush.atS) continue;
+    // The low before a beat must lie clear of the ringing, too.
+    const clearS = startS - 0.8 * (endS - startS);
+    if (flush && clearS < flush.atS + flush.lengthS + 1.2 && endS > flush.atS) continue;
     const slice = clean.subarray(Math.round(startS * samplesPerS), Math.round(endS * samplesPerS));
     saps += Math.max(...slice);
     // The diastolic is the lowest between the peak before and this one.

@@ -92,6 +92,8 @@ export interface StripAround {
   average: AverageBeat | null;
   /** Whether beats follow each other evenly enough to be foretold. */
   regular: boolean;
+  /** Usual pulse pressure, mmHg. */
+  pulseMmHg: number;
   noiseMmHg: number;
   /** Levels at which the recorder cuts off; null where none was seen. */
   cutsOffBelowMmHg: number | null;
@@ -217,8 +219,8 @@ export function measureFlush(
   // A second-order system turns first after 2.8 times its fall from 90 to 10 % at damping 0.1, 2.1 times at 0.7 (computed);
   // what turns later is the pulse.
   const turnsAt = (firstCrossing + (kept[0]?.at ?? 0)) / finer;
-  const latest = Math.abs(kept[0]?.off ?? 0) > 0.15 * step ? 3.4 : 2.6;
-  if (fallSamples > 1.5 && turnsAt > latest * fallSamples) kept.length = 0;
+  const share = Math.abs(kept[0]?.off ?? 0) / step;
+  if (fallSamples > 1.5 && share < 0.3 && turnsAt > (share > 0.15 ? 3.4 : 2.6) * fallSamples) kept.length = 0;
   const turns = kept.map(({ at, off: offMmHg }) => ({
     atS: (from + (firstCrossing + at) / finer) / samplesPerS,
     offMmHg,
@@ -245,13 +247,22 @@ export function measureFlush(
     tall === undefined || small === undefined
       ? null
       : { ratio: usualRatio(swingsMmHg), shareOff: errorMmHg / small + errorMmHg / tall };
-  const takesSwings = bySwings !== null && (byStep === null || bySwings.shareOff <= byStep.shareOff);
+  const [byStepValue, bySwingsValue] = [byStep, bySwings].map((by) =>
+    by === null ? Number.NaN : dampingAt(by.ratio),
+  );
+  // Two ways that disagree: a few low turns can be the pulse itself; tall or many cannot, and then the valve shut slowly.
+  const disagree = Math.abs((byStepValue ?? Number.NaN) - (bySwingsValue ?? Number.NaN)) > 0.08;
+  const couldBePulse = turns.length < 4 && first < 1.5 * around.pulseMmHg;
+  const takesSwings =
+    bySwings !== null &&
+    (byStep === null || (disagree ? !couldBePulse : bySwings.shareOff <= byStep.shareOff));
   const taken = takesSwings ? bySwings : byStep;
   if (taken === null) return { measured: 'cannot tell', because: 'clipped' };
   const { ratio, shareOff } = taken;
   if (!(ratio < 1)) return { measured: 'cannot tell', because: 'does not die down' };
   const halves = takesSwings ? turns.length - 1 : 0;
   const value = dampingAt(ratio);
+  const others = disagree ? [byStepValue ?? value, bySwingsValue ?? value] : [value];
   // The pulse under it shifts a low second turn: then the first turn's distance from the middle of the fall says more.
   const fallenS = (from + samplesTo(0.5)) / samplesPerS;
   const halfS =
@@ -266,9 +277,12 @@ export function measureFlush(
     return { measured: 'cannot tell', because: 'sampled too slowly' };
   const damping = {
     value,
-    low: dampingAt(ratio * (1 + shareOff)),
+    low: Math.min(...others, dampingAt(ratio * (1 + shareOff))),
     // A low single turn may be the pulse under a line that does not ring at all (measured, docs/strip-accuracy.md).
-    high: turns.length === 1 && value > 0.6 ? 1.2 : dampingAt(ratio * Math.max(0.05, 1 - shareOff)),
+    high:
+      turns.length === 1 && value > 0.6
+        ? 1.2
+        : Math.max(...others, dampingAt(ratio * Math.max(0.05, 1 - shareOff))),
   };
   // Half a sample at either end of what was measured; the pulse under it shifts a single turn most.
   const halfOff = 0.5 / samplesPerS / (halfS * Math.max(1, halves)) + (halves > 0 ? 0.05 / halves : 0.15);

@@ -9,7 +9,7 @@ import {
 } from '../dynamic-response/regions.ts';
 import { averageBeat } from './average-beat.ts';
 import { type DicroticNotch, dicroticNotch } from './dicrotic-notch.ts';
-import { type Beat, findBeats, type LeftOut } from './find-beats.ts';
+import { type Beat, findBeats, type LeftOut, readableRate } from './find-beats.ts';
 import { type FoundFlush, findFlushes } from './find-flush.ts';
 import { type MeasuredFlush, measureFlush } from './measure-flush.ts';
 import type { PressureStrip } from './pressure-strip.ts';
@@ -151,7 +151,10 @@ function beatFaults(
   const alike = likeness.filter((one) => one > 0.75).length / likeness.length;
   // Waves of nothing: beats that look unlike each other, at no even distance.
   if (alike < 0.6 || (beats.intervalVariation > 0.35 && alike < 0.85)) return [noSteadyBeat];
-  if (beats.ratePerMin > 300 || beats.ratePerMin < 30) return [noSteadyBeat];
+  const { lowestPerMin, highestPerMin } = readableRate;
+  // A little beyond what was measured is still told; far beyond is no pulse.
+  if (beats.ratePerMin > 1.15 * highestPerMin || beats.ratePerMin < 0.85 * lowestPerMin)
+    return [noSteadyBeat];
   if (noiseMmHg > 0.15 * beats.pulseMmHg) {
     return [
       {
@@ -310,6 +313,7 @@ export function readStrip(
     beats: unread ? [] : found.beats,
     average,
     regular: beats !== null && beats.intervalVariation < 0.12,
+    pulseMmHg: beats?.pulseMmHg ?? 0,
     noiseMmHg,
     cutsOffAboveMmHg: cut.aboveMmHg,
     cutsOffBelowMmHg: cut.belowMmHg,
