@@ -27,6 +27,16 @@ export const commands = {
     program: ['src/demo/main.ts'],
     stopsWithParent: true,
   },
+  strip: {
+    needs: { redis: false, chromium: false, development: false },
+    program: ['src/strip/main.ts'],
+    stopsWithParent: false,
+  },
+  'strip:accuracy': {
+    needs: { redis: false, chromium: false, development: true },
+    program: ['tests/bench/strip/main.ts'],
+    stopsWithParent: false,
+  },
   bench: {
     needs: { redis: true, chromium: false, development: true },
     program: ['tests/bench/main.ts'],

@@ -79,6 +79,10 @@ const refused: [file: string, from: string][] = [
   ['src/config.ts', './app/clock.ts'],
   ['src/config.ts', 'node:fs'],
   ['src/demo/night.ts', '../../jobs/wake.ts'],
+  ['src/domain/line/a.ts', '../../strip/findings-text.ts'],
+  ['src/app/a.ts', '../strip/findings-text.ts'],
+  ['src/strip/a.ts', '../slack/app.ts'],
+  ['src/strip/a.ts', '../app/clock.ts'],
   ['jobs/wake.ts', '../src/slack/app.ts'],
   ['jobs/wake.ts', '../src/redis/store.ts'],
   ['jobs/wake.ts', '../src/practice/practice-world.ts'],
@@ -91,6 +95,9 @@ const allowed: [file: string, from: string][] = [
   ['src/domain/line/a.ts', 'luxon'],
   ['src/domain/line/a.ts', 'zod'],
   ['src/domain/line/a.ts', '../policy/ward-policy.ts'],
+  ['src/domain/duties/a.ts', '../strip/strip-findings.ts'],
+  ['src/app/a.ts', '../domain/strip/strip-findings.ts'],
+  ['src/strip/a.ts', '../domain/strip/strip-findings.ts'],
   ['src/app/a.ts', '../domain/policy/ward-policy.ts'],
   ['src/app/a.ts', './clock.ts'],
   ['src/slack/a.ts', '../app/clock.ts'],
@@ -178,11 +185,14 @@ describe('what a folder may not reach for', () => {
     expect(lint({ [file]: `${text}\n` })).toContain(code);
   });
 
-  test.each(['src/main.ts', 'jobs/main.ts', 'src/demo/main.ts'])('lets %s read the environment', (file) => {
-    expect(lint({ [file]: "export const port = process.env['PORT'];\n" })).not.toContain(
-      'node(no-process-env)',
-    );
-  });
+  test.each(['src/main.ts', 'jobs/main.ts', 'src/demo/main.ts', 'src/strip/main.ts'])(
+    'lets %s read the environment',
+    (file) => {
+      expect(lint({ [file]: "export const port = process.env['PORT'];\n" })).not.toContain(
+        'node(no-process-env)',
+      );
+    },
+  );
 
   test('lets the clock read the machine clock', () => {
     expect(lint({ 'src/app/clock.ts': 'export const at = () => Date.now();\n' })).toEqual([]);

@@ -1,0 +1,367 @@
+import { chooseChannel, mmHgPerUnit, whichChannelWords } from './channel-choice.ts';
+import {
+  cellsOf,
+  clockSeconds,
+  columnOf,
+  delimiterOf,
+  isFormula,
+  isMissing,
+  numberOf,
+  secondsPerUnit,
+} from './csv-columns.ts';
+import {
+  checkedStrip,
+  lastPartNote,
+  longestReadMin,
+  type ParsedStrip,
+  refused,
+  samplingRange,
+  shownText,
+} from './pressure-strip.ts';
+import { refusalOfBytes } from './text-of-upload.ts';
+
+const newline = 10;
+/** Lines of the end that are read at most, and of the head that may stand before the values. */
+const mostLines = longestReadMin * 60 * samplingRange.highestHz;
+const mostHeadLines = 200;
+const mostLineBytes = 10_000;
+
+/** Beginning and end of a file as lines; what lies between is only counted. */
+interface Lines {
+  head: string[];
+  /** Lines of values, from the first after the head or from where the end that is read begins. */
+  body: string[];
+  /** Line number, from 1, of the first of the body. */
+  bodyFrom: number;
+  /** Lines of values that were left out before the body. */
+  leftOut: number;
+  /** Whether the last line ended with a line break. */
+  ended: boolean;
+}
+
+function isValueLine(line: string): boolean {
+  if (line.startsWith('#') || line.trim() === '') return false;
+  const delimiter = delimiterOf(line);
+  return cellsOf(line, delimiter).some(
+    (cell) => numberOf(cell, delimiter) !== null || clockSeconds(cell) !== null,
+  );
+}
+
+/** Splits a file; null where a line is so long that it can be no table. */
+function linesOf(bytes: Uint8Array): Lines | null {
+  const decoder = new TextDecoder();
+  const bare = (from: number, to: number) =>
+    decoder
+      .decode(bytes.subarray(from, to))
+      .replace(/^\uFEFF/, '')
+      .replace(/\r$/, '');
+  const head: string[] = [];
+  let at = 0;
+  while (at < bytes.length && head.length < mostHeadLines) {
+    const end = bytes.indexOf(newline, at);
+    const to = end < 0 ? bytes.length : end;
+    if (to - at > mostLineBytes) return null;
+    const line = bare(at, to);
+    if (isValueLine(line)) break;
+    head.push(line);
+    at = to + 1;
+  }
+  let from = bytes.length;
+  let count = bytes.at(-1) === newline ? -1 : 0;
+  while (count < mostLines && from > at) {
+    const before = bytes.lastIndexOf(newline, from - 1);
+    if (from - Math.max(before, at) > mostLineBytes) return null;
+    from = before < at ? at : before;
+    count += 1;
+    if (from === at) break;
+  }
+  let leftOut = 0;
+  if (from > at) {
+    for (let i = bytes.indexOf(newline, at); i >= 0 && i <= from; i = bytes.indexOf(newline, i + 1))
+      leftOut += 1;
+    from += 1;
+  }
+  const text = decoder.decode(bytes.subarray(from));
+  const body = text.split('\n').map((line) => (line.endsWith('\r') ? line.slice(0, -1) : line));
+  const ended = body.at(-1) === '';
+  if (ended) body.pop();
+  return { head, body, bodyFrom: head.length + leftOut + 1, leftOut, ended };
+}
+
+/** A sampling rate told in a comment of the head, Hz: `# fs=250 Hz`, `# sampling rate: 250`; null where none is. */
+function rateOfHead(head: readonly string[]): number | null {
+  for (const line of head) {
+    const told =
+      /(?:\bfs|sampl\w*(?:[ _-]*(?:rate|frequency|freq))?|\brate|frequency)[\s_]*(?:[([]?hz[)\]]?)?\s*[=:;,\t ]\s*"?(\d+(?:\.\d+)?)/i.exec(
+        line,
+      );
+    if (told && (line.startsWith('#') || /fs|sampl/i.test(line))) return Number(told[1]);
+  }
+  return null;
+}
+
+/** What stands in the columns that matter, in the order of the lines. */
+interface Values {
+  pressures: number[];
+  times: number[];
+}
+
+const timeNames = /^(?:t|time|elapsed(?: time)?|seconds?|secs?|s|ms|millis\w*|clock|timestamp|date ?time)$/i;
+const rateNames = /^(?:fs|rate|sampl\w*(?:[ _-]*(?:rate|frequency|freq))?)$/i;
+
+/**
+ * Evenly spaced pressures from told times, s. Missing times leave gaps (NaN) of at most 2 s each; a rate is made out from
+ * the usual step. Gives a refusal where the times do not ascend or are too uneven.
+ */
+function evenly(
+  { pressures, times }: Values,
+  bodyFrom: number,
+): { samplesPerS: number; pressuresMmHg: Float64Array } | { refusal: ParsedStrip } {
+  const steps: number[] = [];
+  for (let i = 1; i < times.length; i += 1) steps.push((times[i] ?? 0) - (times[i - 1] ?? 0));
+  const backAt = steps.findIndex((step) => !(step >= 0));
+  if (backAt >= 0) {
+    return {
+      refusal: refused(
+        'bad value',
+        `The time in line ${bodyFrom + backAt + 1} goes back. Times must ascend: export one stretch without breaks.`,
+      ),
+    };
+  }
+  if (steps.filter((step) => step === 0).length > steps.length * 0.02) {
+    return {
+      refusal: refused(
+        'no sampling rate',
+        'The times are too coarse: several lines have the same time. Write the sampling rate in the first line instead, such as # fs=250 Hz.',
+      ),
+    };
+  }
+  const median = steps.toSorted((a, b) => a - b)[Math.floor(steps.length / 2)] ?? 0;
+  const usual = steps.filter((step) => step > 0.4 * median && step < 1.6 * median);
+  const step = usual.reduce((sum, one) => sum + one, 0) / usual.length;
+  const samplesPerS = Number((1 / step).toPrecision(6));
+  if (usual.length < steps.length * 0.95) {
+    return {
+      refusal: refused(
+        'no sampling rate',
+        'The times are too uneven to tell a sampling rate. Write it in the first line instead, such as # fs=250 Hz.',
+      ),
+    };
+  }
+  // Counted step by step, so that rounded times cannot drift against the grid.
+  const places: number[] = [0];
+  for (const one of steps) {
+    const by = one < 1.6 * median ? 1 : Math.round(one / step);
+    if (by * step > 2) {
+      return {
+        refusal: refused(
+          'too much missing',
+          `The times have a gap of ${one.toFixed(1)} s; at most 2 s may be missing at once. Export one stretch without breaks.`,
+        ),
+      };
+    }
+    places.push((places.at(-1) ?? 0) + by);
+  }
+  const pressuresMmHg = new Float64Array((places.at(-1) ?? 0) + 1).fill(Number.NaN);
+  for (const [i, place] of places.entries()) pressuresMmHg[place] = pressures[i] ?? Number.NaN;
+  return { samplesPerS, pressuresMmHg };
+}
+
+/**
+ * Reads an arterial pressure strip from CSV: a heading line that names the columns with their units (`time_s,abp_mmHg`;
+ * `seconds;ART [mmHg]`; kPa is converted), values below it, and the sampling rate from a time column, from a column
+ * `fs_Hz` or from a comment `# fs=250 Hz`. Comma, semicolon or tab between cells; decimal comma with the latter two. Empty
+ * cells and dashes are missing values. Of a long file the last `longestReadMin` minutes are read and the strip says so.
+ *
+ * `channel` picks among several pressure columns. All refusals are values whose message says what to do.
+ */
+export function parseStripCsv(bytes: Uint8Array, channel: string | null = null): ParsedStrip {
+  const unreadable = refusalOfBytes(bytes);
+  if (unreadable) return unreadable;
+  const lines = linesOf(bytes);
+  if (lines === null) {
+    return refused(
+      'wrong type',
+      `A line of the file has over ${mostLineBytes} characters, so it is no table. Put one sample on each line.`,
+    );
+  }
+  const { head, body, bodyFrom } = lines;
+  const headings = head.filter((line) => !line.startsWith('#') && line.trim() !== '');
+  const delimiter = delimiterOf(body[0] ?? headings.at(-1) ?? '');
+  for (const [i, line] of head.entries()) {
+    if (line.startsWith('#')) continue;
+    const cell = cellsOf(line, delimiterOf(line)).find((one) => isFormula(one, delimiter));
+    if (cell !== undefined) return formulaRefusal(cell, i + 1);
+  }
+  const headingAt = headings.findLastIndex(
+    (line) => line.split(delimiter).length === (body[0] ?? line).split(delimiter).length,
+  );
+  const rows = headings.slice(Math.max(0, headings.length - 2)).map((line) => cellsOf(line, delimiter));
+  if (headings.length === 0 || headingAt < 0) {
+    return refused(
+      'no header',
+      'The file does not say what its columns are. Put a heading line first that names each column with its unit, such as time_s,abp_mmHg.',
+    );
+  }
+  // A last heading line of units alone belongs to the line above it.
+  const last = rows.at(-1) ?? [];
+  const isUnits =
+    rows.length === 2 && last.some((cell) => mmHgPerUnit(cell.replaceAll(/[[\]()]/g, '')) !== null);
+  const names = isUnits ? (rows[0] ?? []) : last;
+  const columns = names.map((name, i) => columnOf(name, isUnits ? last[i] : ''));
+  return readColumns(columns, { lines, delimiter, channel, bodyFrom });
+}
+
+function formulaRefusal(cell: string, line: number): ParsedStrip {
+  return refused(
+    'formula',
+    `Line ${line} holds a formula (${shownText(cell, 20)}). Only values are read: copy the cells, paste them as values, and export again.`,
+  );
+}
+
+function readColumns(
+  columns: readonly { name: string; unit: string }[],
+  {
+    lines,
+    delimiter,
+    channel,
+    bodyFrom,
+  }: { lines: Lines; delimiter: string; channel: string | null; bodyFrom: number },
+): ParsedStrip {
+  const { head, body, leftOut, ended } = lines;
+  const isTime = ({ name, unit }: { name: string; unit: string }) =>
+    timeNames.test(name.replaceAll('_', ' ').trim()) ||
+    (secondsPerUnit(unit) !== null && mmHgPerUnit(unit) === null);
+  const timeAt = columns.findIndex(isTime);
+  const rateAt = columns.findIndex(({ name }) => rateNames.test(name.trim()));
+  const candidates = columns.map((column, i) =>
+    i === timeAt || i === rateAt ? { name: '', unit: '-' } : column,
+  );
+  const choice = chooseChannel(candidates, channel);
+  if (choice.found === 'several') {
+    const channels = choice.indices.map((i) => shownText(columns[i]?.name ?? ''));
+    return { result: 'which channel', channels, message: whichChannelWords(channels) };
+  }
+  if (choice.found === 'no such channel') {
+    const shown = candidates.filter(({ name }) => name !== '').map(({ name }) => shownText(name));
+    return refused(
+      'no such channel',
+      `There is no column ${shownText(channel ?? '')}. There are: ${shown.join(', ')}.`,
+    );
+  }
+  if (choice.found === 'none') {
+    const shown = columns.map(({ name }) => shownText(name)).join(', ');
+    return refused(
+      'no pressure',
+      `No column is named as an arterial pressure (columns: ${shown}). Name it and its unit in the heading line, such as abp_mmHg.`,
+    );
+  }
+  const column = columns[choice.index];
+  const perUnit = mmHgPerUnit(column?.unit ?? '');
+  if (column === undefined || perUnit === null) {
+    const name = shownText(column?.name ?? '');
+    return refused(
+      'no units',
+      column?.unit
+        ? `The pressure column ${name} is in ${shownText(column.unit, 20)}; only mmHg and kPa are taken. Convert it and write the unit in the heading, such as ${name}_mmHg.`
+        : `The pressure column ${name} has no unit. Write it in the heading line: ${name}_mmHg or ${name}_kPa.`,
+    );
+  }
+  const notes: string[] = [];
+  const toldRate = rateOfHead(head);
+  const values: Values = { pressures: [], times: [] };
+  const secondsPerTime = timeAt < 0 ? null : secondsPerUnit(columns[timeAt]?.unit ?? '');
+  let rateOfColumn: number | null = null;
+  let dayS = 0;
+  let cutOff = false;
+  for (const [i, line] of body.entries()) {
+    if (line.trim() === '') continue;
+    const cells = line.includes('"') || line.includes("'") ? cellsOf(line, delimiter) : line.split(delimiter);
+    const isLast = i === body.length - 1;
+    // A broken-off upload ends within a line; what is left of that line may be a wrong number.
+    if (isLast && !ended && cells.length < columns.length) {
+      cutOff = true;
+      continue;
+    }
+    for (const cell of cells) {
+      const first = cell.trimStart()[0];
+      if (
+        (first === '=' || first === '@' || first === '+' || first === '-') &&
+        isFormula(cell.trim(), delimiter)
+      ) {
+        return formulaRefusal(cell.trim(), bodyFrom + i);
+      }
+    }
+    const cell = (cells[choice.index] ?? '').trim();
+    const pressure = numberOf(cell, delimiter);
+    if (pressure === null && !isMissing(cell)) {
+      return refused(
+        'bad value',
+        `Line ${bodyFrom + i} has “${shownText(cell, 20)}” for the pressure, which is no number. Write numbers only; leave a missing value empty.`,
+      );
+    }
+    if (rateAt >= 0 && rateOfColumn === null)
+      rateOfColumn = numberOf((cells[rateAt] ?? '').trim(), delimiter);
+    if (timeAt >= 0 && toldRate === null) {
+      const told = (cells[timeAt] ?? '').trim();
+      const plain = numberOf(told, delimiter);
+      if (plain !== null && secondsPerTime === null) {
+        const name = shownText(columns[timeAt]?.name ?? '');
+        return refused(
+          'no units',
+          `The time column ${name} has no unit. Write it in the heading line: ${name}_s for seconds or ${name}_ms for milliseconds.`,
+        );
+      }
+      const clock = plain === null ? clockSeconds(told) : null;
+      const seconds = plain === null ? clock : plain * (secondsPerTime ?? 1);
+      if (seconds === null) {
+        return refused(
+          'bad value',
+          `Line ${bodyFrom + i} has “${shownText(told, 20)}” for the time, which is no time. Write seconds, or a clock time such as 19:04:12.520.`,
+        );
+      }
+      const before = values.times.at(-1) ?? 0;
+      // Past midnight a clock begins anew.
+      if (clock !== null && seconds + dayS < before - 43_200) dayS += 86_400;
+      values.times.push(seconds + dayS);
+    }
+    values.pressures.push(pressure === null ? Number.NaN : pressure * perUnit);
+  }
+  if (cutOff) notes.push('The last line breaks off; it was left out. The file may be incomplete.');
+  if (perUnit !== 1) notes.push('Converted from kPa to mmHg.');
+  if (values.pressures.length === 0) {
+    return refused('empty', 'The file has a heading but no values. Export the waveform again.');
+  }
+  const told = toldRate ?? rateOfColumn;
+  if (told === null && values.times.length === 0) {
+    return refused(
+      'no sampling rate',
+      'The file has neither times nor a sampling rate. Add a column time_s, or write the rate in the first line, such as # fs=250 Hz.',
+    );
+  }
+  if (told === null && values.times.length < 3) {
+    return refused(
+      'too short',
+      'The file has fewer than 3 samples; at least 2 s are needed, 30 to 60 s are best.',
+    );
+  }
+  const even =
+    told === null
+      ? evenly(values, bodyFrom)
+      : { samplesPerS: told, pressuresMmHg: Float64Array.from(values.pressures) };
+  if ('refusal' in even) return even.refusal;
+  const { samplesPerS, pressuresMmHg: all } = even;
+  const pressuresMmHg = all.subarray(Math.max(0, all.length - Math.floor(longestReadMin * 60 * samplesPerS)));
+  const fileS = (leftOut + all.length) / samplesPerS;
+  const readS = pressuresMmHg.length / samplesPerS;
+  const note = lastPartNote(readS, fileS);
+  if (note !== null) notes.push(note);
+  return checkedStrip({
+    samplesPerS,
+    pressuresMmHg,
+    channel: shownText(column.name),
+    startsAtS: fileS - readS,
+    fileS,
+    notes,
+  });
+}

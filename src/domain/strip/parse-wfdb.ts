@@ -1,0 +1,223 @@
+import { chooseChannel, mmHgPerUnit, whichChannelWords } from './channel-choice.ts';
+import {
+  checkedStrip,
+  largestFileBytes,
+  lastPartNote,
+  longestReadMin,
+  type ParsedStrip,
+  refused,
+  shownText,
+  spanWords,
+} from './pressure-strip.ts';
+import { readWfdbHeader, type WfdbSignal } from './wfdb-header.ts';
+
+/** How a storage format packs samples: bytes for so many samples, the value of one, and the value that means "none". */
+interface Packing {
+  bits: number;
+  missing: number;
+  sampleAt(bytes: Uint8Array, index: number): number;
+}
+
+const signed = (value: number, bits: number) => (value << (32 - bits)) >> (32 - bits);
+const byte = (bytes: Uint8Array, at: number) => bytes[at] ?? 0;
+
+/**
+ * The formats that are read (WFDB signal format, signal(5) of the WFDB Applications Guide, from memory; checked against
+ * another reader, see the tests): 16 and 61 are 16 bit, low and high byte first; 80 is one byte with 128 taken off; 212
+ * packs two samples of 12 bit in three bytes: low byte and low nibble, then the high nibble and the last byte.
+ */
+const packings: Readonly<Record<number, Packing>> = {
+  16: {
+    bits: 16,
+    missing: -32_768,
+    sampleAt: (b, i) => signed(byte(b, 2 * i) | (byte(b, 2 * i + 1) << 8), 16),
+  },
+  61: {
+    bits: 16,
+    missing: -32_768,
+    sampleAt: (b, i) => signed((byte(b, 2 * i) << 8) | byte(b, 2 * i + 1), 16),
+  },
+  80: { bits: 8, missing: -128, sampleAt: (b, i) => byte(b, i) - 128 },
+  212: {
+    bits: 12,
+    missing: -2048,
+    sampleAt: (b, i) => {
+      const at = 3 * (i >> 1);
+      const middle = byte(b, at + 1);
+      return i % 2 === 0
+        ? signed(byte(b, at) | ((middle & 0x0f) << 8), 12)
+        : signed(byte(b, at + 2) | ((middle & 0xf0) << 4), 12);
+    },
+  },
+};
+
+/** The files of a record: the header's text, and the bytes of each signal file by its name. */
+export interface WfdbFiles {
+  headerText: string;
+  signalBytes: ReadonlyMap<string, Uint8Array>;
+}
+
+/** Names of the signal files that a header asks for; empty where it cannot be read. */
+export function signalFileNames(headerText: string): string[] {
+  const read = readWfdbHeader(headerText);
+  return read.read === 'header' ? [...new Set(read.header.signals.map(({ fileName }) => fileName))] : [];
+}
+
+/**
+ * Reads the arterial pressure of a WFDB record: formats 16, 61, 80 and 212, signals interleaved frame by frame with their
+ * samples per frame. The pressure channel is picked by description and unit (mmHg, kPa), or by `channel`; several are asked
+ * about. First value and checksum of the header are compared over the whole file. Of a long record the last
+ * `longestReadMin` minutes are kept and the strip says so. All refusals are values whose message says what to do.
+ */
+export function parseWfdb(
+  { headerText, signalBytes }: WfdbFiles,
+  channel: string | null = null,
+): ParsedStrip {
+  const read = readWfdbHeader(headerText);
+  if (read.read === 'several segments') {
+    return refused(
+      'not supported',
+      'The record is made of several segments. Upload the header and data of one segment.',
+    );
+  }
+  if (read.read === 'nothing') {
+    return refused(
+      'damaged',
+      `Line ${read.line} of the header cannot be read. Upload the .hea file as it was exported, with its .dat file.`,
+    );
+  }
+  const { framesPerS, frames: toldFrames, signals } = read.header;
+  const channels = signals.map(({ description, units }) => ({ name: description, unit: units }));
+  const choice = chooseChannel(channels, channel);
+  const names = channels.map(({ name }) => shownText(name));
+  if (choice.found === 'several') {
+    const asked = choice.indices.map((i) => names[i] ?? '');
+    return { result: 'which channel', channels: asked, message: whichChannelWords(asked) };
+  }
+  if (choice.found === 'no such channel') {
+    return refused(
+      'no such channel',
+      `There is no signal ${shownText(channel ?? '')}. There are: ${names.join(', ')}.`,
+    );
+  }
+  const signal = choice.found === 'one' ? signals[choice.index] : undefined;
+  if (choice.found !== 'one' || !signal) {
+    return refused(
+      'no pressure',
+      `No signal is an arterial pressure (signals: ${names.join(', ')}). Export the record with the arterial channel.`,
+    );
+  }
+  const perUnit = mmHgPerUnit(signal.units);
+  if (perUnit === null || signal.gain === null) {
+    return refused(
+      'no units',
+      `The header gives no pressure unit for ${shownText(signal.description)} (${shownText(signal.units || 'none')}). Write gain(baseline)/mmHg in its line of the .hea file, such as 20(-1600)/mmHg.`,
+    );
+  }
+  const packing = packings[signal.format];
+  if (packing === undefined) {
+    return refused(
+      'not supported',
+      `The signal is stored in format ${signal.format}; formats 16, 61, 80 and 212 are read. Convert the record to format 16.`,
+    );
+  }
+  const bytes = signalBytes.get(signal.fileName);
+  if (bytes === undefined) {
+    return refused(
+      'empty',
+      `The data file ${shownText(signal.fileName)} is missing. Upload it together with the .hea file.`,
+    );
+  }
+  if (bytes.length > largestFileBytes) {
+    return refused(
+      'too large',
+      `The data file has ${(bytes.length / 1e6).toFixed(0)} MB; at most ${largestFileBytes / 1e6} MB are read. Export only the last ${spanWords(600)}.`,
+    );
+  }
+  return readSignal(signal, {
+    packing,
+    bytes: bytes.subarray(signal.byteOffset),
+    perUnit,
+    framesPerS,
+    toldFrames,
+    together: signals.filter(({ fileName }) => fileName === signal.fileName),
+  });
+}
+
+function readSignal(
+  signal: WfdbSignal,
+  {
+    packing,
+    bytes,
+    perUnit,
+    framesPerS,
+    toldFrames,
+    together,
+  }: {
+    packing: Packing;
+    bytes: Uint8Array;
+    perUnit: number;
+    framesPerS: number;
+    toldFrames: number | null;
+    together: readonly WfdbSignal[];
+  },
+): ParsedStrip {
+  const perFrame = together.reduce((sum, { samplesPerFrame }) => sum + samplesPerFrame, 0);
+  const before = together
+    .slice(0, together.indexOf(signal))
+    .reduce((sum, { samplesPerFrame }) => sum + samplesPerFrame, 0);
+  const there = Math.floor((bytes.length * 8) / packing.bits / perFrame);
+  const frames = toldFrames ?? there;
+  if (there < frames) {
+    return refused(
+      'damaged',
+      `The data file breaks off: ${spanWords(there / framesPerS)} of ${spanWords(frames / framesPerS)} are there. Upload it again.`,
+    );
+  }
+  const { samplesPerFrame } = signal;
+  const samplesPerS = framesPerS * samplesPerFrame;
+  const count = frames * samplesPerFrame;
+  const keep = Math.min(count, Math.floor(longestReadMin * 60 * samplesPerS));
+  const pressuresMmHg = new Float64Array(keep);
+  let [sum, first, at] = [0, 0, 0];
+  const gain = signal.gain ?? 1;
+  for (let frame = 0; frame < frames; frame += 1) {
+    const from = frame * perFrame + before;
+    for (let i = 0; i < samplesPerFrame; i += 1) {
+      const value = packing.sampleAt(bytes, from + i);
+      if (at === 0) first = value;
+      sum += value;
+      const place = at - (count - keep);
+      if (place >= 0) {
+        pressuresMmHg[place] =
+          value === packing.missing ? Number.NaN : ((value - signal.baseline) / gain) * perUnit;
+      }
+      at += 1;
+    }
+  }
+  const { checksum, initialValue } = signal;
+  // Checksums are 16 bit; some headers write them without sign.
+  const isRight = checksum === null || signed(checksum, 16) === signed(sum % 65_536, 16);
+  if (!isRight || (initialValue !== null && frames > 0 && initialValue !== first)) {
+    return refused(
+      'damaged',
+      `The data do not match the header (${isRight ? 'first value' : 'checksum'}): the file is damaged or belongs to another record. Upload the .hea and .dat that were exported together.`,
+    );
+  }
+  const readS = keep / samplesPerS;
+  const fileS = count / samplesPerS;
+  const note = lastPartNote(readS, fileS);
+  const notes = [
+    ...(checksum === null ? ['The header has no checksum, so the data could not be checked.'] : []),
+    ...(perUnit === 1 ? [] : ['Converted from kPa to mmHg.']),
+    ...(note === null ? [] : [note]),
+  ];
+  return checkedStrip({
+    samplesPerS,
+    pressuresMmHg,
+    channel: shownText(signal.description),
+    startsAtS: fileS - readS,
+    fileS,
+    notes,
+  });
+}

@@ -1,0 +1,103 @@
+/** The value below which a share (0 to 1) of the numbers lies, between neighbours; NaN of none. */
+export function quantile(numbers: ArrayLike<number>, share: number): number {
+  const sorted = Float64Array.from(numbers).sort();
+  const place = share * (sorted.length - 1);
+  const below = sorted[Math.floor(place)] ?? Number.NaN;
+  const above = sorted[Math.ceil(place)] ?? Number.NaN;
+  return below + (above - below) * (place - Math.floor(place));
+}
+
+/** The mean; NaN of none. */
+export function mean(numbers: ArrayLike<number>): number {
+  let sum = 0;
+  for (let i = 0; i < numbers.length; i += 1) sum += numbers[i] ?? 0;
+  return sum / numbers.length;
+}
+
+/** Standard deviation (of a sample); NaN of fewer than two. */
+export function standardDeviation(numbers: ArrayLike<number>): number {
+  const middle = mean(numbers);
+  let sum = 0;
+  for (let i = 0; i < numbers.length; i += 1) sum += ((numbers[i] ?? 0) - middle) ** 2;
+  return Math.sqrt(sum / (numbers.length - 1));
+}
+
+/** Missing values (NaN) drawn straight between their neighbours; those at an end take the nearest value. */
+export function filled(values: Float64Array): Float64Array {
+  const out = Float64Array.from(values);
+  let last = -1;
+  for (let i = 0; i <= out.length; i += 1) {
+    if (i < out.length && Number.isNaN(out[i])) continue;
+    const [before, after] = [out[last] ?? out[i] ?? 0, out[i] ?? out[last] ?? 0];
+    for (let j = last + 1; j < i; j += 1) out[j] = before + ((after - before) * (j - last)) / (i - last);
+    last = i;
+  }
+  return out;
+}
+
+/** The mean of `width` values (made odd, at least 1) around each; at the ends of those that are there. */
+export function boxSmoothed(values: Float64Array, width: number): Float64Array {
+  const half = Math.max(0, Math.round((width - 1) / 2));
+  if (half === 0) return Float64Array.from(values);
+  const sums = new Float64Array(values.length + 1);
+  for (let i = 0; i < values.length; i += 1) sums[i + 1] = (sums[i] ?? 0) + (values[i] ?? 0);
+  return values.map((_, i) => {
+    const [from, to] = [Math.max(0, i - half), Math.min(values.length, i + half + 1)];
+    return ((sums[to] ?? 0) - (sums[from] ?? 0)) / (to - from);
+  });
+}
+
+/**
+ * A parabola laid through `width` values (made odd) around each: takes noise off and keeps peaks, unlike a mean (Savitzky
+ * and Golay, Anal Chem 1964;36:1627-1639). Below 5 values nothing is changed; ends are left as they are.
+ */
+export function parabolaSmoothed(values: Float64Array, width: number): Float64Array {
+  const half = Math.round((width - 1) / 2);
+  if (half < 2) return Float64Array.from(values);
+  const weights: number[] = [];
+  const m = 2 * half + 1;
+  for (let k = -half; k <= half; k += 1) {
+    weights.push((3 * (3 * m * m - 7 - 20 * k * k)) / 4 / (m * (m * m - 4)));
+  }
+  return values.map((value, i) => {
+    if (i < half || i >= values.length - half) return value;
+    let sum = 0;
+    for (let k = -half; k <= half; k += 1) sum += (weights[k + half] ?? 0) * (values[i + k] ?? 0);
+    return sum;
+  });
+}
+
+/**
+ * Standard deviation of the white noise on a wave, from its third differences (a smooth wave has nearly none):
+ * median(|Δ³|) / 0.6745 / sqrt(20). An upper bound where the wave itself is quick against the sampling.
+ */
+export function noiseOf(values: Float64Array): number {
+  if (values.length < 8) return 0;
+  const thirds = new Float64Array(values.length - 3);
+  for (let i = 0; i < thirds.length; i += 1) {
+    thirds[i] = Math.abs(
+      (values[i + 3] ?? 0) - 3 * (values[i + 2] ?? 0) + 3 * (values[i + 1] ?? 0) - (values[i] ?? 0),
+    );
+  }
+  return quantile(thirds, 0.5) / 0.6745 / Math.sqrt(20);
+}
+
+/** Values between the samples, `factor` for each, by a windowed sinc of 8 samples to either side. */
+export function finerBetween(values: Float64Array, from: number, to: number, factor: number): Float64Array {
+  const reach = 8;
+  const out = new Float64Array((to - from) * factor);
+  for (let k = 0; k < out.length; k += 1) {
+    const at = from + k / factor;
+    const near = Math.floor(at);
+    let [sum, weight] = [0, 0];
+    for (let i = near - reach + 1; i <= near + reach; i += 1) {
+      const x = at - i;
+      const window = Math.cos((Math.PI * x) / (2 * reach)) ** 2;
+      const w = (x === 0 ? 1 : Math.sin(Math.PI * x) / (Math.PI * x)) * window;
+      sum += w * (values[Math.min(values.length - 1, Math.max(0, i))] ?? 0);
+      weight += w;
+    }
+    out[k] = sum / weight;
+  }
+  return out;
+}

@@ -1,0 +1,213 @@
+import { describe, expect, it } from 'vitest';
+import { readStrip, type StripFindings } from '../../../src/domain/strip/strip-findings.ts';
+import { stripSentence } from '../../../src/domain/strip/strip-sentence.ts';
+import {
+  bellFrom,
+  chanceFrom,
+  type SimulatedStripOptions,
+  simulatedStrip,
+} from '../../support/simulated-strip.ts';
+
+const flush = { atS: 12.3, lengthS: 1, bagMmHg: 290 };
+const findings = (
+  options: SimulatedStripOptions = {},
+  change: (p: number, i: number) => number = (p) => p,
+) => {
+  const { strip } = simulatedStrip(options);
+  return readStrip({ ...strip, pressuresMmHg: strip.pressuresMmHg.map(change) }).findings;
+};
+const names = ({ faults }: StripFindings) => faults.map(({ fault }) => fault);
+
+describe('the fast flush', () => {
+  // The made line is the second-order system that the textbook formulas describe; nothing of the reading is in it.
+  it.each([
+    [60, { naturalHz: 10, damping: 0.1 }],
+    [110, { naturalHz: 14.794, damping: 0.1091 }],
+    [150, { naturalHz: 14, damping: 0.2 }],
+    [180, { naturalHz: 25, damping: 0.3 }],
+    [90, { naturalHz: 20, damping: 0.4 }],
+    [90, { naturalHz: 20, damping: 0.6 }],
+  ])('gives back at %i /min what the line was made with: %o', (ratePerMin, line) => {
+    const [found] = findings({ ratePerMin, line, flush }).flushes;
+    if (found?.test.measured !== 'ringing') throw new Error(JSON.stringify(found));
+    expect(Math.abs(found.test.damping.value - line.damping)).toBeLessThan(0.05);
+    expect(Math.abs(found.test.naturalHz.value / line.naturalHz - 1)).toBeLessThan(0.1);
+    expect(found.releasedAtS).toBeCloseTo(13.3, 1);
+  });
+
+  it('finds two flushes and no third', () => {
+    const first = simulatedStrip({ seconds: 15, flush: { ...flush, atS: 6 } }).strip;
+    const both = Float64Array.from([...first.pressuresMmHg, ...first.pressuresMmHg]);
+    expect(readStrip({ ...first, pressuresMmHg: both }).findings.flushes.length).toBe(2);
+  });
+
+  it('finds none in a strip without one, through any line', () => {
+    for (const damping of [0.1, 0.3, 0.7, 1.2]) {
+      expect(findings({ line: { naturalHz: 9, damping }, ratePerMin: 140 }).flushes).toEqual([]);
+    }
+  });
+
+  it('does not take a movement for a flush: 0.1 s at 250 mmHg', () => {
+    expect(findings({}, (p, i) => (i > 3000 && i < 3025 ? 250 : p)).flushes).toEqual([]);
+  });
+
+  it('reads the pulse beside the flush as if it were not there', () => {
+    const [with_, without] = [findings({ flush }).beats, findings().beats];
+    expect(Math.abs((with_?.sapMmHg ?? 0) - (without?.sapMmHg ?? 9))).toBeLessThan(0.5);
+    expect(Math.abs((with_?.mapMmHg ?? 0) - (without?.mapMmHg ?? 9))).toBeLessThan(0.5);
+  });
+
+  it('reads the ringing of a recorder that cuts the plateau off at 200 mmHg from its swings', () => {
+    const [found] = findings({ flush, clipAboveMmHg: 200, line: { naturalHz: 14, damping: 0.15 } }).flushes;
+    if (found?.test.measured !== 'ringing') throw new Error(JSON.stringify(found));
+    expect(found.test.dampingFrom).toBe('successive swings');
+    expect(Math.abs(found.test.damping.value - 0.15)).toBeLessThan(0.02);
+  });
+
+  it('cannot tell where the recorder cut the ringing off below', () => {
+    const found = findings({ flush, clipBelowMmHg: 40, line: { naturalHz: 14, damping: 0.15 } });
+    expect(found.flushes[0]?.test).toEqual({ measured: 'cannot tell', because: 'clipped' });
+    expect([found.verdict, found.confidence]).toEqual(['cannot tell', 'no verdict']);
+  });
+
+  it('cannot tell where the strip ends 0.3 s after it', () => {
+    const { strip } = simulatedStrip({ seconds: 13.6, flush });
+    expect(readStrip(strip).findings.verdict).toBe('cannot tell');
+  });
+});
+
+describe('the verdict', () => {
+  // By the regions of regions.ts: below 0.2 underdamped, 0.4 to 0.8 good, above 1 overdamped.
+  it.each([
+    [130, { naturalHz: 12, damping: 0.12 }, 'spiky (underdamped)'],
+    [220, { naturalHz: 20, damping: 0.2 }, 'spiky (underdamped)'],
+    [90, { naturalHz: 24, damping: 0.5 }, 'normal'],
+    [70, { naturalHz: 38, damping: 0.25 }, 'normal'],
+    [100, { naturalHz: 9, damping: 1.1 }, 'flat (overdamped)'],
+    [200, { naturalHz: 8, damping: 1.2 }, 'flat (overdamped)'],
+  ])('at %i /min through %o is %s', (ratePerMin, line, verdict) => {
+    expect(findings({ ratePerMin, line, flush }).verdict).toBe(verdict);
+  });
+
+  it('is "cannot tell" without a flush, and says what to do', () => {
+    const found = findings();
+    expect([found.verdict, found.confidence, found.likelyErrorMmHg]).toEqual([
+      'cannot tell',
+      'no verdict',
+      null,
+    ]);
+    expect(found.because).toMatch(/Do a fast flush and upload again\.$/);
+  });
+
+  it('is never sure without a flush', () => {
+    for (const damping of [0.1, 0.2, 0.6, 1.2]) {
+      for (const ratePerMin of [60, 120, 200]) {
+        expect(findings({ ratePerMin, line: { naturalHz: 10, damping } }).confidence).not.toBe('fairly sure');
+      }
+    }
+  });
+
+  it('has the likely error of the systolic above 0 on a spiky line and below 0 on a flat slow one', () => {
+    expect(
+      findings({ ratePerMin: 150, line: { naturalHz: 14, damping: 0.15 }, flush }).likelyErrorMmHg?.sapMmHg,
+    ).toBeGreaterThan(5);
+    expect(findings({ line: { naturalHz: 24, damping: 0.6 }, flush }).likelyErrorMmHg?.sapMmHg).toBeLessThan(
+      2,
+    );
+  });
+});
+
+describe('faults', () => {
+  const bell = bellFrom(chanceFrom(9));
+  it.each([
+    ['a flat line at 80', () => 80, ['flat line']],
+    ['a flat line with a little noise', (_: number, i: number) => 80 + 0.4 * Math.sin(i), ['flat line']],
+    ['a line open to air', (_: number, i: number) => 1 + 0.3 * Math.sin(i), ['reads about 0']],
+    ['a trace upside down', (p: number) => 200 - p, ['inverted']],
+    ['a trace with the sign turned', (p: number) => -p, ['negative', 'inverted']],
+    ['kPa called mmHg', (p: number) => p / 7.500_616, ['wrong units']],
+    ['kPa converted twice', (p: number) => p * 7.500_616, ['wrong units']],
+    ['a top cut off at 105', (p: number) => Math.min(p, 105), ['clipped']],
+    ['a bottom cut off at 85', (p: number) => Math.max(p, 85), ['clipped']],
+    ['noise of 9 mmHg on a pulse of 45', (p: number) => p + 9 * bell(), ['too noisy']],
+    ['noise alone', () => 80 + 15 * bell(), ['no steady beat']],
+    ['nothing wrong', (p: number) => p, []],
+  ])('finds in %s: %j', (_, change, expected) => {
+    expect(names(findings({ seconds: 20 }, change))).toEqual(expected);
+  });
+
+  it('finds 3 s too short', () => {
+    expect(names(findings({ seconds: 3 }))).toEqual(['too short']);
+  });
+
+  it('gives no pressures where a fault hides the beats', () => {
+    const found = findings({}, () => 80);
+    expect([found.beats, found.verdict]).toEqual([null, 'cannot tell']);
+    expect(stripSentence(found)).toBe('ABP over 30 s cannot be read (flat line): no pressures are given.');
+  });
+
+  it('has no fault on any clean line', () => {
+    for (const ratePerMin of [45, 100, 180, 255]) {
+      for (const damping of [0.1, 0.5, 1.1]) {
+        expect(names(findings({ ratePerMin, line: { naturalHz: 12, damping }, flush, seconds: 20 }))).toEqual(
+          [],
+        );
+      }
+    }
+  });
+});
+
+describe('rhythm and pulse', () => {
+  it.each([
+    [0.01, 'regular'],
+    [0.1, 'slightly irregular'],
+    [0.25, 'irregular'],
+  ] as const)('calls intervals that vary by %d %s', (irregularity, rhythm) => {
+    expect(findings({ irregularity, ratePerMin: 90 }).beats?.rhythm).toBe(rhythm);
+  });
+
+  it('describes a pulse that breathing makes vary by a tenth to either side', () => {
+    const beats = findings({ breathPulseShare: 0.1, breathMmHg: 0 }).beats;
+    expect(beats?.pulseFromMmHg).toBeLessThan(0.93 * (beats?.pulseMmHg ?? 0));
+    expect(beats?.pulseToMmHg).toBeGreaterThan(1.07 * (beats?.pulseMmHg ?? 0));
+  });
+});
+
+describe('the dicrotic notch', () => {
+  it('is present on the reference wave through a good line', () => {
+    expect(findings().notch.notch).toBe('present');
+  });
+
+  it('is absent through a slow overdamped line at 200 /min', () => {
+    expect(findings({ ratePerMin: 200, line: { naturalHz: 8, damping: 1.2 } }).notch).toEqual({
+      notch: 'absent',
+    });
+  });
+
+  it('cannot be told from ringing', () => {
+    expect(findings({ ratePerMin: 130, line: { naturalHz: 12, damping: 0.08 } }).notch).toEqual({
+      notch: 'cannot tell',
+      because: 'ringing hides it',
+    });
+  });
+});
+
+describe('the sentence', () => {
+  it('tells a good line in plain words with units', () => {
+    expect(stripSentence(findings({ ratePerMin: 90, line: { naturalHz: 24, damping: 0.5 }, flush }))).toMatch(
+      /^ABP over 30 s: 12\d\/7\d mmHg, mean 9\d mmHg, 9\d beats per minute, regular; the line looks normal \(fairly sure\)\.$/,
+    );
+  });
+
+  it('says which way a spiky line errs', () => {
+    expect(stripSentence(findings({ line: { naturalHz: 12, damping: 0.1 }, flush }))).toContain(
+      'the line looks spiky (underdamped), so the systolic reads too high (fairly sure).',
+    );
+  });
+
+  it('says that it cannot tell, and what is doubtful', () => {
+    expect(stripSentence(findings({}, (p) => Math.min(p, 105)))).toMatch(
+      /; whether the line is true cannot be told; doubtful: clipped\.$/,
+    );
+  });
+});
