@@ -19,7 +19,11 @@ export async function roundList(
   user: string,
   now: number,
 ): Promise<{ text: string; blocks: KnownBlock[] }> {
-  const { ward, lines } = view;
+  const { ward } = view;
+  // As the handover names them; the record keeps them in no order.
+  const lines = view.lines.toSorted(
+    (a, b) => a.patient.name.localeCompare(b.patient.name, 'en') || a.placed.at - b.placed.at,
+  );
   if (lines.length === 0) {
     const text = 'No arterial lines on this ward, so there is no round. Register one with /artline place.';
     return { text, blocks: [section(text)] };
