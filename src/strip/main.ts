@@ -1,4 +1,4 @@
-import { readFile, stat } from 'node:fs/promises';
+import { readFile, stat, writeFile } from 'node:fs/promises';
 import path from 'node:path';
 import { parseArgs } from 'node:util';
 import { filesBeside, parseStripFiles, type UploadedFile } from '../domain/strip/parse-strip-files.ts';
@@ -6,9 +6,10 @@ import { largestFileBytes } from '../domain/strip/pressure-strip.ts';
 import { readStrip } from '../domain/strip/strip-findings.ts';
 import { stripSentence } from '../domain/strip/strip-sentence.ts';
 import { findingsText } from './findings-text.ts';
+import { stripAltText, stripPicture } from './strip-picture.ts';
 
 const usage =
-  'npm run strip -- FILE [--channel NAME] [--json]\n' +
+  'npm run strip -- FILE [--channel NAME] [--json] [--picture FILE.png]\n' +
   'FILE is a CSV file whose heading names columns and units (time_s,abp_mmHg), or a WFDB header (.hea) with its data beside it.';
 
 /** Exit codes: 1 the file was refused or a channel must be named, 2 the words on the command line are wrong. */
@@ -25,7 +26,11 @@ function words() {
     return parseArgs({
       args: process.argv.slice(2),
       allowPositionals: true,
-      options: { json: { type: 'boolean', default: false }, channel: { type: 'string' } },
+      options: {
+        json: { type: 'boolean', default: false },
+        channel: { type: 'string' },
+        picture: { type: 'string' },
+      },
     });
   } catch (error) {
     throw new Stop(`${error instanceof Error ? error.message : String(error)}\n${usage}`, 2);
@@ -55,6 +60,14 @@ async function uploaded(file: string): Promise<UploadedFile[]> {
   return files;
 }
 
+async function writePicture(file: string, pngBytes: Uint8Array): Promise<void> {
+  try {
+    await writeFile(file, pngBytes);
+  } catch {
+    throw new Stop(`${file} cannot be written: name a file in a folder that is there.\n${usage}`, 2);
+  }
+}
+
 async function main(): Promise<void> {
   const { values, positionals } = words();
   const [file, ...more] = positionals;
@@ -66,10 +79,14 @@ async function main(): Promise<void> {
     case 'which channel':
       throw new Stop(`${parsed.message} Add --channel NAME.`, 1);
     case 'strip': {
-      const { findings } = readStrip(parsed.strip);
+      const read = readStrip(parsed.strip);
+      const { findings } = read;
+      if (values.picture !== undefined) {
+        await writePicture(values.picture, stripPicture(parsed.strip, read).pngBytes);
+      }
       process.stdout.write(
         values.json
-          ? `${JSON.stringify({ sentence: stripSentence(findings), ...findings }, null, 2)}\n`
+          ? `${JSON.stringify({ sentence: stripSentence(findings), altText: stripAltText(read), ...findings }, null, 2)}\n`
           : findingsText(findings),
       );
     }

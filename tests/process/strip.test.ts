@@ -1,5 +1,5 @@
 import { spawnSync } from 'node:child_process';
-import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import os from 'node:os';
 import path from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
@@ -83,6 +83,20 @@ describe('npm run strip', () => {
     expect(run(two, '--channel', 'ART2')).toMatchObject({
       status: 0,
       stdout: expect.stringMatching(/^ART2 over/),
+    });
+  });
+
+  it('writes the picture with --picture, and has its words in the JSON', () => {
+    const file = path.join(folder, 'good.png');
+    const { status, stdout } = run(good, '--json', '--picture', file);
+    expect(status).toBe(0);
+    expect([...readFileSync(file).subarray(1, 4)].map((b) => String.fromCharCode(b)).join('')).toBe('PNG');
+    expect(JSON.parse(stdout)).toMatchObject({
+      altText: expect.stringContaining('Picture of an arterial pressure strip'),
+    });
+    expect(run(good, '--picture', path.join(folder, 'nowhere', 'a.png'))).toMatchObject({
+      status: 2,
+      stderr: expect.stringContaining('cannot be written'),
     });
   });
 

@@ -123,6 +123,28 @@ function gaps(pressures: Float64Array, samplesPerS: number): LeftOut[] {
   return found;
 }
 
+/** No systole stays at the recorder's upper end for longer, s: there the pressure is a flush or a closed tap. */
+const longestSystoleS = 0.4;
+
+/** Stretches held at the level where the recorder cuts off above, with the time that a flush needs to die down. */
+function heldAbove(pressures: Float64Array, samplesPerS: number, level: number | null): LeftOut[] {
+  if (level === null) return [];
+  const found: LeftOut[] = [];
+  let from = -1;
+  for (let i = 0; i <= pressures.length; i += 1) {
+    if (i < pressures.length && pressures[i] === level) {
+      if (from < 0) from = i;
+    } else if (from >= 0) {
+      if (i - from > longestSystoleS * samplesPerS) {
+        const to = Math.min(pressures.length, i + Math.round(1.2 * samplesPerS));
+        found.push({ from: Math.max(0, from - Math.round(0.15 * samplesPerS)), to });
+      }
+      from = -1;
+    }
+  }
+  return found;
+}
+
 function without(pressures: Float64Array, out: readonly LeftOut[]): Float64Array {
   return pressures.filter((_, i) => !out.some(({ from, to }) => i >= from && i < to));
 }
@@ -290,8 +312,10 @@ export function readStrip(
   const lengthS = pressures.length / samplesPerS;
   const missing = gaps(strip.pressuresMmHg, samplesPerS);
   const flushes = findFlushes(pressures, samplesPerS);
+  const cut = cutOffs(pressures);
   const out = [
     ...missing,
+    ...heldAbove(pressures, samplesPerS, cut.aboveMmHg),
     ...flushes.map(({ restFrom, restTo }) => ({ from: restFrom, to: restTo })),
   ].toSorted((a, b) => a.from - b.from);
   const quiet = without(pressures, out);
@@ -308,7 +332,6 @@ export function readStrip(
     beats === null
       ? { notch: 'cannot tell', because: 'too few beats' }
       : dicroticNotch(average, beats.count, noiseMmHg, samplesPerS);
-  const cut = cutOffs(pressures);
   const around = {
     beats: unread ? [] : found.beats,
     average,

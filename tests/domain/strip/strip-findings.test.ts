@@ -64,6 +64,16 @@ describe('the fast flush', () => {
     expect(Math.abs(found.test.damping.value - 0.15)).toBeLessThan(0.02);
   });
 
+  it('takes no flush that is cut off at the systolic for a beat', () => {
+    const { beats, flushes, verdict } = findings({ flush, ratePerMin: 110, clipAboveMmHg: 105 });
+    expect([beats?.rhythm, Math.round(beats?.ratePerMin ?? 0), flushes, verdict]).toEqual([
+      'regular',
+      110,
+      [],
+      'cannot tell',
+    ]);
+  });
+
   it('cannot tell where the recorder cut the ringing off below', () => {
     const found = findings({ flush, clipBelowMmHg: 40, line: { naturalHz: 14, damping: 0.15 } });
     expect(found.flushes[0]?.test).toEqual({ measured: 'cannot tell', because: 'clipped' });
