@@ -25,6 +25,8 @@ import { slackMembership } from './slack/membership.ts';
 import { slackLastWord } from './slack/slack-last-word.ts';
 import { slackMessenger } from './slack/slack-messenger.ts';
 import { slackNames } from './slack/slack-names.ts';
+import { slackPictures, slackUploads } from './slack/strips.ts';
+import { stripPicture } from './strip/strip-picture.ts';
 
 /** What a process of the bot is put together from. */
 export interface ServiceParts {
@@ -131,6 +133,11 @@ export async function startService(parts: ServiceParts): Promise<Service> {
         names,
         membership: slackMembership(boltClient, realNow),
         command: parts.command,
+        strips: {
+          fetch: slackUploads(boltClient, slack.botToken, slack.apiUrl),
+          draw: stripPicture,
+          share: slackPictures(boltClient),
+        },
         ...me,
       }),
       {

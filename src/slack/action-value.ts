@@ -5,7 +5,7 @@ import { faultSigns } from '../domain/fault/fault-path.ts';
 /**
  * What a button carries: ids only. `w` ward, `l` line, `d` duties of that line as [kind, due ms], `a` flushes of several
  * lines as [line, due ms], `f` the handover's number, `v` verb to open, `q` a fault's sign, then its step
- * and answer.
+ * and answer, `p` an uploaded strip.
  */
 export const actionValueSchema = z.object({
   w: z.string().min(3).max(60),
@@ -20,6 +20,14 @@ export const actionValueSchema = z.object({
     .optional(),
   f: z.number().int().optional(),
   v: z.string().max(20).optional(),
+  /** An uploaded strip: its files, when it was shared (ms), and which channel of it. */
+  p: z
+    .object({
+      files: z.array(z.string().max(30)).min(1).max(4),
+      at: z.number().int(),
+      channel: z.string().max(60).optional(),
+    })
+    .optional(),
   q: z
     .union([
       z.tuple([z.enum(faultSigns)]),

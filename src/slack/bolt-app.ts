@@ -4,6 +4,7 @@ import {
   App,
   type BlockAction,
   HTTPReceiver,
+  type MessageShortcut,
   type Receiver,
   SocketModeReceiver,
   type ViewOutput,
@@ -15,6 +16,7 @@ import type { Bot, Caller } from './bot.ts';
 import { guarded } from './guard.ts';
 import { onCommand } from './listeners/command.ts';
 import { onPress } from './listeners/press.ts';
+import { onStripShortcut, stripShortcut } from './listeners/strip.ts';
 import { type FormAnswer, onSubmit } from './listeners/submit.ts';
 import { mayTell } from './membership.ts';
 import { postMetadata } from './slack-messenger.ts';
@@ -147,6 +149,7 @@ export function boltEdge(makeBot: (client: WebClient) => Bot, options: BoltOptio
             },
           }
         : {}),
+      ...(isOpenMessage(body.container) ? { inMessage: messageOf(body.container) } : {}),
       say: privately(
         client,
         () => value.w,
@@ -164,6 +167,40 @@ export function boltEdge(makeBot: (client: WebClient) => Bot, options: BoltOptio
         },
         caller,
         (what, cause) => trouble(what, { user: body.user.id, action: action.action_id }, cause),
+      ),
+    );
+  });
+
+  app.shortcut<MessageShortcut>({ callback_id: stripShortcut, type: 'message_action' }, async (args) => {
+    const { ack, shortcut, respond, client } = args;
+    await timed(() => ack());
+    const caller: Caller = {
+      wardId: wardIdOf(shortcut.team?.id ?? bot.team, shortcut.channel.id),
+      user: shortcut.user.id,
+      triggerId: shortcut.trigger_id,
+      once: `s.${shortcut.user.id}.${shortcut.action_ts}`,
+      say: privately(
+        client,
+        () => wardIdOf(shortcut.team?.id ?? bot.team, shortcut.channel.id),
+        shortcut.user.id,
+        respond,
+        shortcut.channel.id,
+      ),
+    };
+    const files = (shortcut.message as { files?: { id?: unknown }[] }).files ?? [];
+    const chosen = {
+      files: files.flatMap(({ id }) => (typeof id === 'string' ? [id] : [])),
+      at: Math.round(Number(shortcut.message_ts) * 1_000),
+    };
+    await goOn(
+      guarded(
+        async () => {
+          const refusal = await notAllowed(bot, caller, shortcut.team?.id ?? bot.team);
+          if (refusal !== null) return caller.say(refusal);
+          await onStripShortcut(bot, caller, chosen);
+        },
+        caller,
+        (what, cause) => trouble(what, { user: shortcut.user.id, action: stripShortcut }, cause),
       ),
     );
   });
@@ -278,6 +315,22 @@ function privately(
       }
     }
   };
+}
+
+interface Container {
+  type?: unknown;
+  channel_id?: unknown;
+  message_ts?: unknown;
+  is_ephemeral?: unknown;
+}
+
+/** Whether something was pressed in a message that everybody in its place sees. */
+function isOpenMessage(container: Container | undefined): boolean {
+  return container?.type === 'message' && container.is_ephemeral !== true;
+}
+
+function messageOf({ channel_id, message_ts }: Container): { channel: string; id: string } {
+  return { channel: String(channel_id), id: String(message_ts) };
 }
 
 /** An answer is no post of the outbox, but carries what every message does. */

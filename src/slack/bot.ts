@@ -2,6 +2,7 @@ import type { KnownBlock, ModalView, WebClient } from '@slack/web-api';
 import type { AppDeps } from '../app/app-deps.ts';
 import type { Membership } from './membership.ts';
 import type { Names } from './names.ts';
+import type { Strips } from './strips.ts';
 
 /** What every listener works with. */
 export interface Bot {
@@ -9,6 +10,8 @@ export interface Bot {
   client: WebClient;
   names: Names;
   membership: Membership;
+  /** Fetches what somebody uploaded and draws what was read from it. */
+  strips: Strips;
   /** The slash command with its slash. */
   command: string;
   /** The workspace the token belongs to. */
@@ -26,6 +29,8 @@ export interface Caller {
   /** The key of this very press or submit, the same when the platform delivers it again. */
   once: string;
   /** The view it was pressed in, when it was pressed in one. */
+  /** The message it was pressed in, when it was pressed in one that everybody sees. */
+  inMessage?: { channel: string; id: string };
   inView?: { id: string; rootId: string; previousId: string | null; callbackId: string };
   /** Answers this person alone, where they are. */
   say(text: string, blocks?: KnownBlock[]): Promise<void>;

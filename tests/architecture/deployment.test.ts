@@ -16,6 +16,7 @@ import * as z from 'zod';
 import { settingNames } from '../../src/config.ts';
 import { createMetrics } from '../../src/observe/metrics.ts';
 import { findRedisServer } from '../../src/redis/redis-server-program.ts';
+import { stripShortcut } from '../../src/slack/listeners/strip.ts';
 
 const repository = path.resolve(import.meta.dirname, '..', '..');
 const read = (file: string) => readFileSync(path.join(repository, file), 'utf8');
@@ -46,6 +47,16 @@ const manifestSchema = z.strictObject({
         }),
       )
       .max(50),
+    shortcuts: z
+      .array(
+        z.strictObject({
+          name: z.string().max(24),
+          type: z.literal('message'),
+          callback_id: z.string().max(255),
+          description: z.string().max(150),
+        }),
+      )
+      .max(10),
   }),
   oauth_config: z.strictObject({ scopes: z.strictObject({ bot: z.array(z.string()) }) }),
   settings: z.strictObject({
@@ -64,9 +75,9 @@ describe('docs/deploy/manifest.yaml', () => {
     expect(manifest.features.slash_commands[0]?.should_escape).toBe(true);
   });
 
-  test('declares no shortcut: nothing in the chat edge would answer one', () => {
-    expect(manifest.features).not.toHaveProperty('shortcuts');
-    expect(read('src/slack/bolt-app.ts')).not.toContain('.shortcut(');
+  test('declares the message shortcut that the chat edge answers, and no other', () => {
+    expect(manifest.features.shortcuts.map(({ callback_id }) => callback_id)).toEqual([stripShortcut]);
+    expect(read('src/slack/bolt-app.ts').match(/\.shortcut</g)).toHaveLength(1);
   });
 
   test('lets the bot write direct messages', () => {
@@ -81,6 +92,8 @@ describe('docs/deploy/manifest.yaml', () => {
       [/conversations\.members/, ['channels:read', 'groups:read']],
       [/conversations\.history/, ['channels:history', 'groups:history', 'im:history']],
       [/users\.info/, ['users:read']],
+      [/files\.info/, ['files:read']],
+      [/completeUploadExternal/, ['files:write']],
     ];
     const files = readdirSync(path.join(repository, 'src', 'slack'), { recursive: true, encoding: 'utf8' });
     const source = files

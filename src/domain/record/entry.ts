@@ -76,6 +76,8 @@ const bodies = {
   fastFlushTested: z.object({
     verdict: z.enum(testVerdicts),
     heartRatePerMin: z.number().min(20).max(400).optional(),
+    /** Read from an uploaded strip: natural frequency, Hz, and damping; null where it could not be told. */
+    read: z.object({ naturalHz: z.number().nullable(), damping: z.number().nullable() }).optional(),
     strip: z
       .object({
         paperMmPerS: z.number(),

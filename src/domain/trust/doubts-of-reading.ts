@@ -1,4 +1,5 @@
 import { minuteMs } from '../duties/duty.ts';
+import type { LineSystem } from '../dynamic-response/expected-error.ts';
 import { measuredTest } from '../dynamic-response/measured-test.ts';
 import { type Region, regionOf } from '../dynamic-response/regions.ts';
 import { levelErrorMmHg } from '../level/level-error.ts';
@@ -71,14 +72,20 @@ const smallPulseMmHg = 10;
 
 /** Natural frequency of a line whose strip was measured and that is too slow, Hz; null where it is fast enough or not known. */
 function slowOf({ test, heartRatePerMin }: Reading, policy: WardPolicy): number | null {
-  if (!test?.strip) return null;
-  const measured = measuredTest(test.strip);
-  if (measured.result !== 'measured' || measured.naturalHz === null) return null;
-  const system = { naturalHz: measured.naturalHz.value, damping: measured.damping.value };
+  const system = test && systemOf(test);
+  if (!system) return null;
   const rate = heartRatePerMin ?? test.heartRatePerMin ?? null;
   const { region } = regionOf(system, rate, testRegions(policy));
   const slow: readonly Region[] = ['slow for this heart rate', 'borderline', 'unacceptable'];
   return slow.includes(region) ? system.naturalHz : null;
+}
+
+function systemOf({ strip, read }: NonNullable<LineState['test']>): LineSystem | null {
+  if (read && read.naturalHz !== null && read.damping !== null)
+    return { naturalHz: read.naturalHz, damping: read.damping };
+  const measured = strip && measuredTest(strip);
+  if (measured?.result !== 'measured' || measured.naturalHz === null) return null;
+  return { naturalHz: measured.naturalHz.value, damping: measured.damping.value };
 }
 
 function widestFromCuff({ cuff, ...line }: Reading): Doubt | null {

@@ -13,6 +13,7 @@ import { beginFault, faultPressed } from './fault.ts';
 import { openForm } from './open-form.ts';
 import { refreshViews, showLine, showRounds } from './show.ts';
 import { sortAsked, staleWords } from './stale-press.ts';
+import { recordStrip, stripChosen } from './strip.ts';
 
 /** What a press does, by the verb its action begins with. */
 export async function onPress(bot: Bot, caller: Caller, action: string, value: ActionValue): Promise<void> {
@@ -20,6 +21,7 @@ export async function onPress(bot: Bot, caller: Caller, action: string, value: A
   switch (verb) {
     case 'done':
       if (what === 'round') return roundFlushed(bot, caller, value);
+      if (what === 'strip') return recordStrip(bot, caller, value);
       if (what === 'answer' || what === 'solved' || what === 'left')
         return faultPressed(bot, caller, what, value);
       return what === 'needed' ? stillNeeded(bot, caller, value) : done(bot, caller, what, value);
@@ -34,6 +36,7 @@ export async function onPress(bot: Bot, caller: Caller, action: string, value: A
     case 'cannot':
       return openForm(bot, caller, 'cannot', value);
     case 'open':
+      if (what === 'strip') return stripChosen(bot, caller, value);
       if (what === 'card') return value.l ? showLine(bot, caller, value.l) : undefined;
       if (what === 'round') return showRounds(bot, caller);
       if (what === 'handover') {

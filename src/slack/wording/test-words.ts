@@ -17,7 +17,11 @@ import type { LineState } from '../../domain/record/line-state.ts';
 import { listed } from './duty-words.ts';
 
 /** `underdamped (14.8 Hz, damping 0.11)`: the verdict, with the numbers where a strip was measured. */
-export function testBriefWords({ verdict, strip }: NonNullable<LineState['test']>): string {
+export function testBriefWords({ verdict, strip, read }: NonNullable<LineState['test']>): string {
+  if (read?.damping != null) {
+    const fast = read.naturalHz === null ? '' : `${one(read.naturalHz)} Hz, `;
+    return `${verdict} (${fast}damping ${read.damping.toFixed(2)}, read from a strip)`;
+  }
   const measured = strip && measuredTest(strip);
   if (measured?.result !== 'measured') return verdict;
   const { naturalHz, damping } = measured;

@@ -1,10 +1,9 @@
 import { describe, expect, it } from 'vitest';
-import { dutiesOfLine, isClosed } from '../../../src/domain/duties/duties-of-line.ts';
+import { dutiesOfLine } from '../../../src/domain/duties/duties-of-line.ts';
 import { dutyStatus } from '../../../src/domain/duties/duty-status.ts';
 import { planWake } from '../../../src/domain/ladder/plan-wake.ts';
 import { accept } from '../../../src/domain/record/accept.ts';
 import type { Entry, Telling } from '../../../src/domain/record/entry.ts';
-import { foldLine } from '../../../src/domain/record/fold-line.ts';
 import { hour, LineLog, testWard, wall } from '../../support/line-builder.ts';
 
 const ward = testWard();
@@ -29,7 +28,7 @@ describe('what is told anew within a minute', () => {
       kind: 'flushModeChanged',
       body: { mode: 'continuous', source: { kind: 'syringe', volumeMl: 50, rateMlPerH: 2 } },
     });
-    const v = tell(log, t + 40 * s, { kind: 'flushModeChanged', body: { mode: 'manual' } });
+    tell(log, t + 40 * s, { kind: 'flushModeChanged', body: { mode: 'manual' } });
     expect(log.state().flushMode).toBe('manual');
   });
   it('takes a look that finds nothing again', () => {
@@ -37,7 +36,7 @@ describe('what is told anew within a minute', () => {
     const t = wall('21:00');
     tell(log, t, { kind: 'siteChecked', body: { finding: {} } });
     tell(log, t + 20 * s, { kind: 'siteChecked', body: { finding: { swelling: true } } });
-    const v = tell(log, t + 45 * s, { kind: 'siteChecked', body: { finding: {} } });
+    tell(log, t + 45 * s, { kind: 'siteChecked', body: { finding: {} } });
     expect(log.state().finding).toBe(null);
   });
   it('takes a finding again after a mistaken “nothing amiss”', () => {
@@ -45,7 +44,7 @@ describe('what is told anew within a minute', () => {
     const t = wall('21:00');
     tell(log, t, { kind: 'siteChecked', body: { finding: { noPulse: true } } });
     tell(log, t + 20 * s, { kind: 'siteChecked', body: { finding: {} } }, 'noor');
-    const v = tell(log, t + 45 * s, { kind: 'siteChecked', body: { finding: { noPulse: true } } });
+    tell(log, t + 45 * s, { kind: 'siteChecked', body: { finding: { noPulse: true } } });
     expect(log.state().finding).not.toBe(null);
   });
   it('takes a verdict again', () => {
@@ -61,7 +60,7 @@ describe('what is told anew within a minute', () => {
     const t = wall('21:00');
     tell(log, t, { kind: 'disturbed', body: { how: 'moved' } });
     tell(log, t + 25 * s, { kind: 'zeroed', body: {} });
-    const v = tell(log, t + 50 * s, { kind: 'disturbed', body: { how: 'moved' } });
+    tell(log, t + 50 * s, { kind: 'disturbed', body: { how: 'moved' } });
     expect(log.state().zeroCause).not.toBe(null);
   });
   it('takes a sample after a flush', () => {
@@ -77,7 +76,7 @@ describe('what is told anew within a minute', () => {
     const t = wall('21:00');
     tell(log, t, { kind: 'reading', body: { sapMmHg: 118, dapMmHg: 64 } });
     tell(log, t + 25 * s, { kind: 'zeroed', body: {} });
-    const v = tell(log, t + 50 * s, { kind: 'reading', body: { sapMmHg: 118, dapMmHg: 64 } });
+    tell(log, t + 50 * s, { kind: 'reading', body: { sapMmHg: 118, dapMmHg: 64 } });
     expect(log.state().reading?.unzeroed).toBe(null);
   });
   it('takes a test after a new set', () => {
@@ -109,7 +108,7 @@ describe('finding', () => {
   it('stands though a look of that very minute was told before it', () => {
     const log = base();
     tell(log, wall('02:10') + 30 * s, { kind: 'siteChecked', body: { finding: {} } });
-    const v = tell(
+    tell(
       log,
       wall('02:10'),
       { kind: 'siteChecked', body: { finding: { noPulse: true } } },
@@ -123,7 +122,7 @@ describe('finding', () => {
       .add('siteChecked', '03:00', { finding: { swelling: true } })
       .add('escalated', '03:00', { duties: [['finding', wall('03:00')]], to: 'clinician', user: 'vet' })
       .add('siteChecked', '03:06', { finding: { swelling: true, noPulse: true, cold: true } });
-    const v = tell(
+    tell(
       log,
       wall('03:06') + 2 * s,
       {

@@ -1,0 +1,275 @@
+import { tellLines } from '../../app/tell-lines.ts';
+import { testRegions } from '../../domain/policy/test-regions.ts';
+import type { Telling, TellingOf } from '../../domain/record/entry.ts';
+import type { LineState } from '../../domain/record/line-state.ts';
+import { parseStripFiles } from '../../domain/strip/parse-strip-files.ts';
+import type { PressureStrip } from '../../domain/strip/pressure-strip.ts';
+import {
+  type ReadStrip,
+  readStrip,
+  type StripFindings,
+  type StripVerdict,
+} from '../../domain/strip/strip-findings.ts';
+import type { WardState } from '../../domain/ward/ward-state.ts';
+import { type ActionValue, actionValue } from '../action-value.ts';
+import { outcomeWords } from '../answers/outcome-words.ts';
+import type { Bot, Caller } from '../bot.ts';
+import { actions, context, section } from '../messages/blocks.ts';
+import { wholeText } from '../messages/whole-message.ts';
+import { postMetadata } from '../slack-messenger.ts';
+import { escaped } from '../text.ts';
+import { channelOf } from '../ward-id.ts';
+import { clockText, lineWords, placeWords, standingCaution } from '../wording/line-words.ts';
+import { stripWords } from '../wording/strip-words.ts';
+
+/** The message shortcut's own name in the app's manifest. */
+export const stripShortcut = 'read_strip';
+
+/** The message somebody chose: its files, and when it was posted, ms. */
+export interface ChosenMessage {
+  files: readonly string[];
+  at: number;
+}
+
+type Upload = NonNullable<ActionValue['p']>;
+
+/** Lines offered where several are in. */
+const mostChoices = 20;
+
+/** "Read this strip" on a message: of which line, where several are in; else it is read at once. */
+export async function onStripShortcut(bot: Bot, caller: Caller, { files, at }: ChosenMessage): Promise<void> {
+  if (files.length === 0) {
+    return caller.say(
+      'There is no file on this message. Upload a CSV file whose header names its units (time_s,abp_mmHg), or a WFDB .hea file with its .dat file, then choose “Read this strip” on that message.',
+    );
+  }
+  if (files.length > 4)
+    return caller.say('There are more than four files on this message. Upload one strip at a time.');
+  const { lines } = await bot.deps.record.readWard(caller.wardId);
+  const inside = lines.filter(({ removed }) => removed === null);
+  const [only] = inside;
+  const upload: Upload = { files: [...files], at };
+  if (!only)
+    return caller.say(
+      `No line is in on this ward, so the strip is nobody’s. ${bot.command} place registers one.`,
+    );
+  if (inside.length === 1) return readFor(bot, caller, only.id, upload);
+  const text = 'Whose strip is it?';
+  return caller.say(text, [
+    section(text),
+    actions(
+      'strip:line',
+      inside.slice(0, mostChoices).map((line) => ({
+        action: `open:strip:${line.id}`,
+        text: `${line.patient.name}, ${placeWords(line)}`,
+        value: actionValue({ w: caller.wardId, l: line.id, p: upload }),
+      })),
+    ),
+  ]);
+}
+
+/** A line, or a channel of the strip, was chosen. */
+export async function stripChosen(bot: Bot, caller: Caller, value: ActionValue): Promise<void> {
+  if (value.l && value.p) return readFor(bot, caller, value.l, value.p);
+}
+
+type Taken =
+  | { is: 'read'; ward: WardState; line: LineState; strip: PressureStrip; read: ReadStrip }
+  | { is: 'said' };
+
+/** Fetches and reads an upload for a line; what is wrong with it is said to the caller. */
+async function take(bot: Bot, caller: Caller, lineId: string, upload: Upload): Promise<Taken> {
+  const [ward, line] = await Promise.all([
+    bot.deps.record.readWardState(caller.wardId),
+    bot.deps.record.readLine(caller.wardId, lineId),
+  ]);
+  const say = async (text: string): Promise<Taken> => {
+    await caller.say(text);
+    return { is: 'said' };
+  };
+  if (!line) return say('This line is not on record in this ward. Nothing was read.');
+  const fetched = await bot.strips.fetch(upload.files).catch((cause: unknown) => {
+    bot.deps.watch.trouble('an uploaded strip could not be fetched', { user: caller.user }, cause);
+    return {
+      problem: 'The uploaded file could not be fetched from the chat platform. Try again in a minute.',
+    };
+  });
+  if ('problem' in fetched) return say(`Not read. ${fetched.problem}`);
+  const parsed = parseStripFiles(fetched.files, upload.channel ?? null);
+  if (parsed.result === 'refused') return say(`Not read. ${escaped(parsed.refusal.message)}`);
+  if (parsed.result === 'which channel') {
+    const text = escaped(parsed.message);
+    await caller.say(text, [
+      section(text),
+      actions(
+        'strip:channel',
+        parsed.channels.slice(0, mostChoices).map((channel, index) => ({
+          action: `open:strip:${line.id}:${index}`,
+          text: channel,
+          value: actionValue({
+            w: caller.wardId,
+            l: line.id,
+            p: { ...upload, channel: channel.slice(0, 60) },
+          }),
+        })),
+      ),
+    ]);
+    return { is: 'said' };
+  }
+  return {
+    is: 'read',
+    ward,
+    line,
+    strip: parsed.strip,
+    read: readStrip(parsed.strip, testRegions(ward.policy)),
+  };
+}
+
+/** Reads the strip and posts what was read, with a picture, into the thread of the line's card. */
+async function readFor(bot: Bot, caller: Caller, lineId: string, upload: Upload): Promise<void> {
+  const taken = await take(bot, caller, lineId, upload);
+  if (taken.is === 'said') return;
+  const { ward, line, strip, read } = taken;
+  const now = bot.deps.clock.now();
+  const card = await bot.deps.record.readPost(caller.wardId, `9.card.${line.id}`);
+  const channel = channelOf(caller.wardId);
+  const thread = card?.sent ? { thread_ts: card.sent.id } : {};
+  const head = `Strip of ${lineWords(line)}, shared ${clockText(ward.policy, upload.at, now)}, read for ${await bot.names.of(caller.user)}`;
+  const words = stripWords(read.findings);
+  const tellings = tellingsOf(read.findings);
+  const blocks = [
+    section(head),
+    section(words),
+    ...(tellings.length > 0
+      ? [
+          actions(`strip:${line.id}`, [
+            {
+              action: `done:strip:${line.id}`,
+              text: 'Record this',
+              value: actionValue({ w: caller.wardId, l: line.id, p: upload }),
+              primary: true,
+              label: `${line.patient.name}: record what was read from the strip`,
+            },
+          ]),
+        ]
+      : []),
+    context(`Not recorded yet. ${standingCaution}`),
+  ];
+  await bot.client.chat.postMessage({
+    channel,
+    ...thread,
+    text: wholeText(head, blocks),
+    blocks,
+    metadata: postMetadata(caller.wardId, { key: `strip.${caller.once}`, kind: 'report', lines: [line.id] }),
+    unfurl_links: false,
+    unfurl_media: false,
+  });
+  await postPicture(bot, caller, line, strip, read, { channel, ...thread });
+  await caller.say(
+    'Read. What was found stands in the thread of the line’s card; “Record this” takes it into the record.',
+  );
+}
+
+async function postPicture(
+  bot: Bot,
+  caller: Caller,
+  line: LineState,
+  strip: PressureStrip,
+  read: ReadStrip,
+  place: { channel: string; thread_ts?: string },
+): Promise<void> {
+  try {
+    const { channel, thread_ts: threadId } = place;
+    await bot.strips.share(bot.strips.draw(strip, read), {
+      channel,
+      title: `Strip, ${placeWords(line)}`,
+      ...(threadId === undefined ? {} : { threadId }),
+    });
+  } catch (cause) {
+    bot.deps.watch.trouble('the picture of a strip could not be posted', { user: caller.user }, cause);
+    await caller.say('The picture could not be posted; what was read stands in words.');
+  }
+}
+
+const verdicts: Readonly<Record<StripVerdict, TellingOf<'fastFlushTested'>['body']['verdict']>> = {
+  normal: 'normal',
+  'flat (overdamped)': 'overdamped',
+  'spiky (underdamped)': 'underdamped',
+  'cannot tell': 'cannot tell',
+};
+
+/** What of the findings goes into the record: pressures where beats were read, the test where a flush was. */
+export function tellingsOf({ beats, flushes, verdict }: StripFindings): Telling[] {
+  const flush = flushes.findLast(({ test }) => test.measured !== 'cannot tell')?.test;
+  const rate = beats ? { heartRatePerMin: Math.round(beats.ratePerMin) } : {};
+  const ringing = flush?.measured === 'ringing' ? flush : null;
+  return [
+    ...(flush
+      ? [
+          {
+            kind: 'fastFlushTested' as const,
+            body: {
+              verdict: verdicts[verdict],
+              ...rate,
+              read: {
+                naturalHz: ringing ? Math.round(ringing.naturalHz.value * 10) / 10 : null,
+                damping: ringing ? Math.round(ringing.damping.value * 100) / 100 : null,
+              },
+            },
+          },
+        ]
+      : []),
+    ...(beats
+      ? [
+          {
+            kind: 'reading' as const,
+            body: {
+              sapMmHg: Math.round(beats.sapMmHg),
+              dapMmHg: Math.round(beats.dapMmHg),
+              mapMmHg: Math.round(beats.mapMmHg),
+              ...rate,
+            },
+          },
+        ]
+      : []),
+  ];
+}
+
+/** "Record this": the upload is read once more, and what is found goes into the record at the time it was shared. */
+export async function recordStrip(bot: Bot, caller: Caller, value: ActionValue): Promise<void> {
+  if (!value.l || !value.p) return;
+  const taken = await take(bot, caller, value.l, value.p);
+  if (taken.is === 'said') return;
+  const { line, read } = taken;
+  const outcome = await tellLines(
+    bot.deps,
+    { wardId: caller.wardId, by: caller.user, via: 'button', once: caller.once, at: value.p.at },
+    tellingsOf(read.findings).map((telling) => ({ lineId: line.id, telling })),
+  );
+  const now = bot.deps.clock.now();
+  const isRecorded = outcome.repeat || outcome.told.some(({ is }) => is === 'taken' || is === 'already');
+  if (caller.inMessage && isRecorded) await settleReport(bot, caller, caller.inMessage, taken, value.p.at);
+  await caller.say(await outcomeWords(outcome, bot.names, now));
+}
+
+/** The report without its button: nobody is asked any more. */
+async function settleReport(
+  bot: Bot,
+  caller: Caller,
+  { channel, id }: NonNullable<Caller['inMessage']>,
+  { line, read, ward }: Extract<Taken, { is: 'read' }>,
+  sharedAt: number,
+): Promise<void> {
+  const now = bot.deps.clock.now();
+  const head = `Strip of ${lineWords(line)}, shared ${clockText(ward.policy, sharedAt, now)}`;
+  const words = stripWords(read.findings);
+  const recorded = `Recorded ${clockText(ward.policy, now, now)} by ${await bot.names.of(caller.user)}.`;
+  const blocks = [section(head), section(words), context(`${recorded} ${standingCaution}`)];
+  await bot.client.chat.update({
+    channel,
+    ts: id,
+    text: wholeText(head, blocks),
+    blocks,
+    metadata: postMetadata(caller.wardId, { key: `strip.${caller.once}`, kind: 'report', lines: [line.id] }),
+  });
+}

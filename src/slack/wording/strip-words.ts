@@ -1,0 +1,21 @@
+import type { StripFindings } from '../../domain/strip/strip-findings.ts';
+import { stripSentence } from '../../domain/strip/strip-sentence.ts';
+import { escaped } from '../text.ts';
+import { capital } from './duty-words.ts';
+
+/** What was read from a strip: the sentence, why the verdict, and what else a reader asks. */
+export function stripWords(findings: StripFindings): string {
+  const { beats, notch, because, notes, faults } = findings;
+  const more = [
+    beats &&
+      `Pulse pressure ${Math.round(beats.pulseMmHg)} mmHg, from beat to beat ${Math.round(beats.pulseFromMmHg)} to ${Math.round(beats.pulseToMmHg)} mmHg (described, not interpreted).`,
+    notch.notch === 'cannot tell' ? 'Dicrotic notch: cannot tell.' : `Dicrotic notch ${notch.notch}.`,
+    ...faults.map(({ fault }) => `Doubtful: ${fault}.`),
+    ...notes,
+  ].filter((text) => typeof text === 'string');
+  return [
+    `*${escaped(stripSentence(findings))}*`,
+    `${escaped(capital(because))}`,
+    escaped(more.join(' ')),
+  ].join('\n');
+}
