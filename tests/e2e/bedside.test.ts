@@ -184,6 +184,9 @@ describe('zeroing by its form', () => {
     expect(Object.keys(early.errors)).toEqual(['open']);
     const told = await bot.submit(ina, { openToAir: '5', open: ['open'] });
     expect(told.answer?.text).toContain('open to air it showed 5 mmHg');
+    expect(told.answer?.text).toContain(
+      'The zero was 5 mmHg off, more than the ward’s 3: pressures since the zero before read about that much too high.',
+    );
   });
 });
 
@@ -194,7 +197,7 @@ describe('a flush source', () => {
     await place(bot, 'Mochi cat 4kg median caudal 24g manual');
     const told = await bot.type(ina, 'source Mochi continuous syringe 50 ml 10 ml/h heparin 5 U/mL');
     expect(told.text).toContain(
-      'Flushing gives 60 mL/kg/day, 120 % of maintenance; heparin 300 U/kg/day (above the ward’s limit: count it into the fluid plan).',
+      'Flushing gives 60 mL/kg/day, 120 % of maintenance; heparin 300 U/kg/day; above the ward’s limit: count it into the fluid plan.',
     );
   });
 });

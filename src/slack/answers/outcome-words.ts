@@ -83,6 +83,19 @@ async function toldOn(
   return said.map((sentence) => ` ${sentence}`).join('');
 }
 
+/** How far the zero was found off, where that is beyond the ward's limit: what was read before is marked. */
+function driftWords(line: LineState, policy: WardPolicy, clock: (atMs: number) => string): string {
+  const { openToAir, last, reading } = line;
+  if (!openToAir || openToAir.at !== last.zeroed?.at) return '';
+  const off = openToAir.mmHg;
+  if (Math.abs(off) <= policy.driftLimitMmHg) return '';
+  const marked =
+    reading && reading.at <= openToAir.at
+      ? ` The reading of ${clock(reading.at)}, ${reading.sapMmHg}/${reading.dapMmHg} mmHg, is marked doubtful.`
+      : '';
+  return `The zero was ${Math.abs(off)} mmHg off, more than the ward’s ${policy.driftLimitMmHg}: pressures since the zero before read about that much too ${off > 0 ? 'high' : 'low'}.${marked}`;
+}
+
 /** Tellings that change what flushing gives. */
 const setsFlush: ReadonlySet<string> = new Set(['flushModeChanged', 'sourceChanged']);
 
@@ -111,6 +124,7 @@ function next(
   const clock = (atMs: number) => clockText(ward.policy, atMs, now);
   const kinds = taken.map(({ telling }) => telling.kind);
   const found = [
+    ...(kinds.includes('zeroed') ? [driftWords(line, ward.policy, clock)] : []),
     ...(kinds.includes('levelled') ? [levelFoundWords(line, clock)] : []),
     ...(kinds.includes('sampled') ? [afterSampleWords(line, ward.policy, now)] : []),
     ...(kinds.includes('reading') ? [readingFoundWords(line, ward.policy)] : []),

@@ -14,7 +14,7 @@ import { escaped, quoted } from '../text.ts';
 import { bloodLostWords } from '../wording/blood-words.ts';
 import { capital, dutyName, listed } from '../wording/duty-words.ts';
 import { closedFaultWords, faultLeftWords, openFaultWords } from '../wording/fault-words.ts';
-import { alarmWords, findingWords, pulseWords } from '../wording/finding-words.ts';
+import { alarmSeen, alarmWords, pulseWords } from '../wording/finding-words.ts';
 import {
   animalWords,
   clockText,
@@ -89,14 +89,11 @@ async function isbar(line: LineState, view: WardView, names: Names, now: number)
     ),
     ...next.map(({ kind, dueAt }) => `${dutyName(kind, line)} ${clock(dueAt)}${late(dueAt)}`),
   ];
+  const seen = alarmSeen(line, policy);
   const situation = line.removed
     ? `${line.finding ? `*${capital(alarmWords(line, policy))}, seen ${clock(line.finding.at)}.* ` : line.pulse && line.pulse.pulse !== 'present' ? `*Pulse ${line.pulse.pulse}, felt ${clock(line.pulse.at)}.* ` : ''}Line out, limb still to be followed.`
     : [
-        ...(line.siteFinding && isAlarming(line.siteFinding.finding)
-          ? [
-              `*${capital(findingWords(line.siteFinding.finding, line.site))}, seen ${clock(line.siteFinding.at)}.*`,
-            ]
-          : []),
+        ...(seen ? [`*${capital(alarmWords(line, policy))}, seen ${clock(seen.at)}.*`] : []),
         ...(line.faultLeft ? [`*${capital(faultLeftWords(line, clock))}.*`] : []),
         openFaults(line).length > 0
           ? `*Open ${listed(openFaults(line).map((fault) => openFaultWords(fault, clock)))}.*`

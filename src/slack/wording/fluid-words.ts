@@ -12,6 +12,6 @@ export function fluidWords(line: LineState, policy: WardPolicy, now: number): st
       ? ''
       : `; heparin ${round(heparinUPerKgPerDay)} U/kg/day`;
   const share = maintenancePercent === null ? '' : `, ${Math.round(maintenancePercent)} % of maintenance`;
-  const much = isMuch ? ' (above the ward’s limit: count it into the fluid plan)' : '';
+  const much = isMuch ? '; above the ward’s limit: count it into the fluid plan' : '';
   return `${round(mlPerKgPerDay)} mL/kg/day${share}${heparin}${much}`;
 }
