@@ -117,6 +117,24 @@ describe('the verdict', () => {
     }
   });
 
+  it('is never sure of the wrong side where the valve took 20 to 100 ms to shut', () => {
+    for (const shutsMs of [20, 50, 100]) {
+      for (const naturalHz of [10, 18, 30]) {
+        for (const [damping, right] of [
+          [0.15, 'spiky (underdamped)'],
+          [0.6, 'normal'],
+        ] as const) {
+          const found = findings({
+            ratePerMin: 100,
+            line: { naturalHz, damping },
+            flush: { ...flush, shutsMs },
+          });
+          if (found.confidence === 'fairly sure') expect(found.verdict).toBe(right);
+        }
+      }
+    }
+  });
+
   it('has the likely error of the systolic above 0 on a spiky line and below 0 on a flat slow one', () => {
     expect(
       findings({ ratePerMin: 150, line: { naturalHz: 14, damping: 0.15 }, flush }).likelyErrorMmHg?.sapMmHg,
