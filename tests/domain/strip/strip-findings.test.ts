@@ -52,6 +52,11 @@ describe('the fast flush', () => {
     expect(findings({}, (p, i) => (i > 3000 && i < 3025 ? 250 : p)).flushes).toEqual([]);
   });
 
+  it('does not take a swell to 260 mmHg and back within 2 s for a flush', () => {
+    const swell = (p: number, i: number) => p + 170 * Math.exp(-0.5 * ((i - 3500) / 120) ** 2);
+    expect(findings({}, swell).flushes).toEqual([]);
+  });
+
   it('reads the pulse beside the flush as if it were not there', () => {
     const [with_, without] = [findings({ flush }).beats, findings().beats];
     expect(Math.abs((with_?.sapMmHg ?? 0) - (without?.sapMmHg ?? 9))).toBeLessThan(0.5);
@@ -219,6 +224,20 @@ describe('the dicrotic notch', () => {
       notch: 'cannot tell',
       because: 'ringing hides it',
     });
+  });
+});
+
+describe('slow ringing', () => {
+  it('hides the notch at 50 /min through a line of 5 Hz and damping 0.05', () => {
+    expect(findings({ ratePerMin: 50, line: { naturalHz: 5, damping: 0.05 } }).notch).toEqual({
+      notch: 'cannot tell',
+      because: 'ringing hides it',
+    });
+  });
+
+  it('does not double the rate where the line rings at twice the pulse: 130 /min at 4.4 Hz', () => {
+    const beats = findings({ ratePerMin: 130, line: { naturalHz: 4.4, damping: 0.08 } }).beats;
+    expect(Math.round(beats?.ratePerMin ?? 0)).toBe(130);
   });
 });
 
