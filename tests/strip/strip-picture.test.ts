@@ -86,6 +86,17 @@ describe('the picture', () => {
     expect(stripPicture(flat.strip, flat.read).heightPx).toBeGreaterThan(400);
   });
 
+  it.each([
+    ['nothing but missing values', 500, () => Number.NaN],
+    ['one sample', 1, () => 80],
+    ['a rail at 3000 mmHg', 500, () => 3000],
+  ])('draws %s without numbers that are none', (_, length, value) => {
+    const strip = { ...flat.strip, pressuresMmHg: Float64Array.from({ length }, value) };
+    const { svg, heightPx } = stripSvg(strip, readStrip(strip));
+    expect(svg).not.toMatch(/NaN|Infinity|undefined/);
+    expect(heightPx).toBeGreaterThan(400);
+  });
+
   it('draws a strip with gaps without joining across them', () => {
     const { strip } = simulatedStrip({ seconds: 20 });
     const gone = {

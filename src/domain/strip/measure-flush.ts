@@ -31,6 +31,8 @@ export type MeasuredFlush =
       damping: Span;
       dampingFrom: 'successive swings' | 'first turn against the step';
       naturalHz: Span;
+      /** Fall from 90 to 10 % of the step, ms: a slow one can be the valve's. */
+      fallMs: number;
     }
   /** It falls to the pulse and does not swing past it by more than could hide in the pulse. */
   | { measured: 'no ringing'; dampingAtLeast: number; fallMs: number }
@@ -216,6 +218,7 @@ export function measureFlush(
   const kept = ofOneRinging(found, firstCrossing + (found[0]?.at ?? 0));
   const samplesTo = (share: number) => calm.findIndex((v) => v <= share * step) / finer;
   const fallSamples = samplesTo(0.1) - samplesTo(0.9);
+  const fallS = fallSamples / samplesPerS;
   // A second-order system turns first after 2.8 times its fall from 90 to 10 % at damping 0.1, 2.1 times at 0.7 (computed);
   // what turns later is the pulse.
   const turnsAt = (firstCrossing + (kept[0]?.at ?? 0)) / finer;
@@ -235,7 +238,7 @@ export function measureFlush(
   const noRinging: MeasuredFlush = {
     measured: 'no ringing',
     dampingAtLeast: Math.min(0.7, dampingAt(Math.max(least, first ?? 0) / Math.max(step, least * 1.01))),
-    fallMs: (1000 * fallSamples) / samplesPerS,
+    fallMs: 1000 * fallS,
   };
   if (first === undefined || !firstTurn || !lastTurn) return noRinging;
   const swingsMmHg = heights.slice(1).map((height, i) => height + (heights[i] ?? 0));
@@ -271,7 +274,6 @@ export function measureFlush(
       : (firstTurn.atS - fallenS) / (1 - middleOfFall(value));
   const ringingHz = 1 / (2 * halfS);
   // Natural frequency × fall from 90 to 10 % is 0.26 to 0.37 at damping 0.5 to 0.8 (computed); less is the pulse's doing.
-  const fallS = fallSamples / samplesPerS;
   if (!takesSwings && value > 0.5 && naturalFrequencyHz(ringingHz, value) * fallS < 0.25) return noRinging;
   if (ringingHz > samplesPerS / 4 || (samplesPerS < 100 && fallSamples < 1.1))
     return { measured: 'cannot tell', because: 'sampled too slowly' };
@@ -293,6 +295,7 @@ export function measureFlush(
     turns,
     swingsMmHg,
     periodS: 2 * halfS,
+    fallMs: 1000 * fallS,
     ringingHz,
     damping,
     dampingFrom: takesSwings ? 'successive swings' : 'first turn against the step',

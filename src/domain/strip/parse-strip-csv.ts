@@ -39,12 +39,13 @@ interface Lines {
   ended: boolean;
 }
 
+/** Whether a line holds values: its first cell is a number or a time, or empty before one. Notes on a recording do not. */
 function isValueLine(line: string): boolean {
   if (line.startsWith('#') || line.trim() === '') return false;
   const delimiter = delimiterOf(line);
-  return cellsOf(line, delimiter).some(
-    (cell) => numberOf(cell, delimiter) !== null || clockSeconds(cell) !== null,
-  );
+  const isValue = (cell: string) => numberOf(cell, delimiter) !== null || clockSeconds(cell) !== null;
+  const cells = cellsOf(line, delimiter);
+  return cells.some(isValue) && (isValue(cells[0] ?? '') || isMissing(cells[0] ?? ''));
 }
 
 /** Splits a file; null where a line is so long that it can be no table. */

@@ -2,7 +2,6 @@ import { coveredTime, handoverPlan, notesShown } from '../../app/handover-posts.
 import type { Post, WardView } from '../../app/ports.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import { isClinicians, minuteMs } from '../../domain/duties/duty.ts';
-import { isAlarming } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { previousShift, shiftAt } from '../../domain/shifts/shift-calendar.ts';
 import { wallClockWithDay } from '../../domain/shifts/wall-clock.ts';

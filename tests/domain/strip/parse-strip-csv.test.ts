@@ -33,6 +33,10 @@ describe('what is read', () => {
     ['time_ms,ECG_mV,ABP_mmHg', (i: number) => `${i * 10},0.1,${pulse(i, 100)}`],
     ['# fs=100 Hz\nabp_mmHg', (i: number) => String(pulse(i, 100))],
     ['# Sampling rate: 100\n\nabp (mmHg)', (i: number) => String(pulse(i, 100))],
+    [
+      'Ward;3\nSampling rate (Hz);100\nSample;abp_mmHg',
+      (i: number) => `${i};${String(pulse(i, 100)).replace('.', ',')}`,
+    ],
     ['fs_Hz,abp_mmHg', (i: number) => `100,${pulse(i, 100)}`],
     ["'Elapsed time','ABP'\n'seconds','mmHg'", (i: number) => `${i / 100},${pulse(i, 100)}`],
     ['"time_s","CVP_mmHg","abp_mmHg"', (i: number) => `"${i / 100}","5","${pulse(i, 100)}"`],

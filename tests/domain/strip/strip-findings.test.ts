@@ -1,3 +1,4 @@
+import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { readStrip, type StripFindings } from '../../../src/domain/strip/strip-findings.ts';
 import { stripSentence } from '../../../src/domain/strip/strip-sentence.ts';
@@ -49,6 +50,11 @@ describe('the fast flush', () => {
 
   it('does not take a movement for a flush: 0.1 s at 250 mmHg', () => {
     expect(findings({}, (p, i) => (i > 3000 && i < 3025 ? 250 : p)).flushes).toEqual([]);
+  });
+
+  it('does not take a swell to 260 mmHg and back within 2 s for a flush', () => {
+    const swell = (p: number, i: number) => p + 170 * Math.exp(-0.5 * ((i - 3500) / 120) ** 2);
+    expect(findings({}, swell).flushes).toEqual([]);
   });
 
   it('reads the pulse beside the flush as if it were not there', () => {
@@ -113,6 +119,25 @@ describe('the verdict', () => {
     for (const damping of [0.1, 0.2, 0.6, 1.2]) {
       for (const ratePerMin of [60, 120, 200]) {
         expect(findings({ ratePerMin, line: { naturalHz: 10, damping } }).confidence).not.toBe('fairly sure');
+      }
+    }
+  });
+
+  it('is never sure of the wrong side where the valve took 20 to 100 ms to shut', () => {
+    for (const shutsMs of [20, 50, 100]) {
+      for (const naturalHz of [10, 18, 30]) {
+        for (const [damping, right] of [
+          [0.15, 'spiky (underdamped)'],
+          [0.6, 'normal'],
+        ] as const) {
+          const found = findings({
+            ratePerMin: 100,
+            line: { naturalHz, damping },
+            flush: { ...flush, shutsMs },
+          });
+          const told = found.confidence === 'fairly sure' ? found.verdict : right;
+          expect(told).toBe(right);
+        }
       }
     }
   });
@@ -202,6 +227,20 @@ describe('the dicrotic notch', () => {
   });
 });
 
+describe('slow ringing', () => {
+  it('hides the notch at 50 /min through a line of 5 Hz and damping 0.05', () => {
+    expect(findings({ ratePerMin: 50, line: { naturalHz: 5, damping: 0.05 } }).notch).toEqual({
+      notch: 'cannot tell',
+      because: 'ringing hides it',
+    });
+  });
+
+  it('does not double the rate where the line rings at twice the pulse: 130 /min at 4.4 Hz', () => {
+    const beats = findings({ ratePerMin: 130, line: { naturalHz: 4.4, damping: 0.08 } }).beats;
+    expect(Math.round(beats?.ratePerMin ?? 0)).toBe(130);
+  });
+});
+
 describe('the sentence', () => {
   it('tells a good line in plain words with units', () => {
     expect(stripSentence(findings({ ratePerMin: 90, line: { naturalHz: 24, damping: 0.5 }, flush }))).toMatch(
@@ -218,6 +257,51 @@ describe('the sentence', () => {
   it('says that it cannot tell, and what is doubtful', () => {
     expect(stripSentence(findings({}, (p) => Math.min(p, 105)))).toMatch(
       /; whether the line is true cannot be told; doubtful: clipped\.$/,
+    );
+  });
+});
+
+/** Every number anywhere in a value. */
+function numbersIn(value: unknown): number[] {
+  if (typeof value === 'number') return [value];
+  return typeof value === 'object' && value !== null ? Object.values(value).flatMap(numbersIn) : [];
+}
+
+describe('whatever the trace', () => {
+  const level = fc.oneof(
+    fc.integer({ min: -50, max: 320 }),
+    fc.double({ min: -1000, max: 4000, noNaN: true }),
+    fc.constant(Number.NaN),
+  );
+  // Stretches of one level, of a ramp, of noise and of a pulse, one after another.
+  const stretch = fc.record({
+    kind: fc.constantFrom('level', 'ramp', 'noise', 'pulse'),
+    samples: fc.integer({ min: 1, max: 600 }),
+    from: level,
+    to: level,
+  });
+  const trace = fc.array(stretch, { minLength: 1, maxLength: 6 }).map((stretches) =>
+    Float64Array.from(
+      stretches.flatMap(({ kind, samples, from, to }, n) =>
+        Array.from({ length: samples }, (_, i) => {
+          if (kind === 'level') return from;
+          if (kind === 'ramp') return from + ((to - from) * i) / samples;
+          if (kind === 'noise') return from + (((i * 7919 + n) % 101) / 101) * (to - from);
+          return from + 0.5 * (to - from) * (1 + Math.sin(i / 9));
+        }),
+      ),
+    ),
+  );
+
+  it('never throws, and tells no number that is none', () => {
+    fc.assert(
+      fc.property(trace, fc.constantFrom(60, 100, 250, 1000), (pressuresMmHg, samplesPerS) => {
+        const strip = { samplesPerS, pressuresMmHg, channel: 'ABP', startsAtS: 0, fileS: 1, notes: [] };
+        const { findings: found } = readStrip(strip);
+        expect(numbersIn(found).filter((value) => !Number.isFinite(value))).toEqual([]);
+        expect(`${stripSentence(found)} ${found.because}`).not.toMatch(/NaN|Infinity|undefined/);
+      }),
+      { numRuns: 200 },
     );
   });
 });
