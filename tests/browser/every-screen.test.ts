@@ -96,6 +96,12 @@ describe.each(['light', 'dark'] as const)('every form on a phone, in the %s them
         `${theme}-line-${title.source.slice(1).replace(': ', '')}`,
       );
     }
+    await form(page).getByRole('button', { name: 'Fast-flush test…', exact: true }).tap();
+    await page.getByRole('button', { name: 'Measure the strip…' }).tap();
+    const measured = page.getByRole('dialog', { name: /^Test by strip/ });
+    await measured.waitFor();
+    await look(page, `${theme}-line-Test by strip`);
+    await measured.getByRole('button', { name: 'Back' }).tap();
     expect(problems).toEqual([]);
     expect(ward.platform.warnings).toEqual([]);
   }, 120_000);
