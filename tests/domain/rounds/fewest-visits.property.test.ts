@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { dutiesOfLine } from '../../../src/domain/duties/duties-of-line.ts';
-import type { Duty } from '../../../src/domain/duties/duty.ts';
+import { type Duty, isClinicians } from '../../../src/domain/duties/duty.ts';
 import type { DutyKind } from '../../../src/domain/duties/duty-kind.ts';
 import { usualTelling } from '../../../src/domain/duties/usual-telling.ts';
 import { graceOf, type WardPolicy } from '../../../src/domain/policy/ward-policy.ts';
@@ -34,10 +34,10 @@ function isTooLate({ kind, dueAt }: Duty, policy: WardPolicy, at: number): boole
   return at >= dueAt + graceOf(policy, kind).nurse * minute;
 }
 
-/** All that is work: a finding is the clinician's, a dwell warning is news. */
+/** All that is work: a finding or a fault is the clinician's, a dwell warning is news. */
 const owed = (line: LineState, policy: WardPolicy, fromMs: number, toMs: number, asked: Set<DutyKind>) =>
   dutiesOfLine(line, policy, fromMs).filter(
-    ({ kind, dueAt }) => dueAt < toMs && kind !== 'finding' && kind !== 'dwellWarning' && !asked.has(kind),
+    ({ kind, dueAt }) => dueAt < toMs && !isClinicians(kind) && kind !== 'dwellWarning' && !asked.has(kind),
   );
 
 describe('the fewest visits of a night', () => {
