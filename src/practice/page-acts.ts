@@ -23,12 +23,62 @@ const actSchema = z.discriminatedUnion('kind', [
   z.strictObject({ kind: z.literal('submit'), user, viewId: z.string(), values }),
   z.strictObject({ kind: z.literal('close'), user, viewId: z.string(), all: z.boolean().optional() }),
   z.strictObject({
+    kind: z.literal('messageShortcut'),
+    user,
+    channel: z.string(),
+    messageTs: z.string(),
+    callbackId: z.string(),
+  }),
+  z.strictObject({
     kind: z.literal('upload'),
     user,
     name: z.string().min(1).max(200),
     bytesBase64: z.base64(),
   }),
 ]);
+
+/** Files of one message of the page, together. */
+export const mostSharedMegabytes = 12;
+
+const sharedFilesSchema = z.object({
+  fields: z.strictObject({ user }),
+  files: z.array(
+    z.object({
+      name: z
+        .string()
+        .min(1)
+        .max(200, { error: 'A file’s name has at most 200 characters. Give it a shorter one.' }),
+      bytes: z.instanceof(Buffer),
+    }),
+  ),
+});
+
+/** Files somebody attached on the practice page, put into the ward channel as one message. Says what came of it. */
+export async function shareFromPage(
+  platform: Platform,
+  form: unknown,
+): Promise<{ status: number; answer: Json }> {
+  const parsed = sharedFilesSchema.safeParse(form);
+  if (!parsed.success)
+    return { status: 400, answer: { problem: parsed.error.issues.map(({ message }) => message).join(' ') } };
+  const { fields, files } = parsed.data;
+  const bytes = files.reduce((sum, file) => sum + file.bytes.length, 0);
+  if (bytes > mostSharedMegabytes * 1_000_000) return tooLarge;
+  try {
+    const { message, fileIds } = await platform.shareFiles({ user: fields.user, files });
+    return { status: 200, answer: { ts: message.ts, fileIds } };
+  } catch (cause) {
+    return { status: 409, answer: { problem: cause instanceof Error ? cause.message : String(cause) } };
+  }
+}
+
+/** What is answered to more than `mostSharedMegabytes`. */
+export const tooLarge = {
+  status: 413,
+  answer: {
+    problem: `The files are above ${mostSharedMegabytes} MB together. Attach fewer, or cut the strip shorter.`,
+  },
+};
 
 /** One thing a person did on the practice page, done through the platform. Says what came of it. */
 export async function doPageAct(
@@ -76,6 +126,10 @@ export async function doPageAct(
           ...(act.all === undefined ? {} : { all: act.all }),
         });
         return { status: 200, answer: {} };
+      case 'messageShortcut': {
+        const { acked, ackMs } = await platform.messageShortcut(act);
+        return { status: 200, answer: { acked, ackMs } };
+      }
       case 'upload': {
         const bytes = Buffer.from(act.bytesBase64, 'base64');
         const id = await platform.upload({ user: act.user, name: act.name, bytes });

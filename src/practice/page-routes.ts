@@ -2,10 +2,10 @@ import { randomBytes, timingSafeEqual } from 'node:crypto';
 import { readdirSync, readFileSync } from 'node:fs';
 import type { IncomingMessage, ServerResponse } from 'node:http';
 import { z } from 'zod';
-import { doPageAct } from './page-acts.ts';
+import { doPageAct, mostSharedMegabytes, shareFromPage, tooLarge } from './page-acts.ts';
 import { type PageClock, pageSnapshot, usualMessages } from './page-snapshot.ts';
 import type { Platform, Route } from './platform/platform.ts';
-import { readBody } from './platform/request-body.ts';
+import { parseForm, readBody } from './platform/request-body.ts';
 import { sendJson } from './platform/web-api.ts';
 
 const folder = new URL('./page/', import.meta.url);
@@ -29,6 +29,8 @@ const clockSchema = z.union([
   z.strictObject({ jump: z.literal(true) }),
 ]);
 const keepAliveMs = 15_000;
+/** What a multipart form may add to its files. */
+const formExtraBytes = 100_000;
 
 const same = (left: string, right: string) =>
   left.length === right.length && timingSafeEqual(Buffer.from(left), Buffer.from(right));
@@ -82,6 +84,21 @@ export function practicePage(platform: Platform, time: PageClock): Route {
         .end(Buffer.from(stored.bytesBase64, 'base64'));
   };
 
+  const share = async (request: IncomingMessage) => {
+    const mostBytes = mostSharedMegabytes * 1_000_000 + formExtraBytes;
+    if (Number(request.headers['content-length'] ?? 0) > mostBytes) {
+      // What still comes is read and dropped: a browser that is not listened to shows no answer.
+      request.resume();
+      return tooLarge;
+    }
+    const body = await readBody(request, mostBytes);
+    try {
+      return await shareFromPage(platform, await parseForm(request, body));
+    } catch {
+      return { status: 400, answer: { problem: 'Not a form with files.' } };
+    }
+  };
+
   const setClock = async (body: unknown) => {
     const { hurried, nextEventAt } = time;
     const parsed = clockSchema.safeParse(body);
@@ -106,7 +123,10 @@ export function practicePage(platform: Platform, time: PageClock): Route {
       sendJson(response, 200, pageSnapshot(platform, time, limit), guards);
     } else if (what === 'GET /practice/events') stream(request, response);
     else if (what.startsWith('GET /practice/files/')) picture(response, url.pathname.split('/')[3] ?? '');
-    else if (what === 'POST /practice/act' || what === 'POST /practice/clock') {
+    else if (what === 'POST /practice/share') {
+      const done = await share(request);
+      sendJson(response, done.status, done.answer, guards);
+    } else if (what === 'POST /practice/act' || what === 'POST /practice/clock') {
       const text = (await readBody(request)).toString('utf8');
       let body: unknown;
       try {

@@ -1,4 +1,5 @@
 import type { Clock, HurriedClock } from '../app/clock.ts';
+import { mostSharedMegabytes } from './page-acts.ts';
 import type { Json, StoredMessage } from './platform/message.ts';
 import type { Platform } from './platform/platform.ts';
 
@@ -41,6 +42,8 @@ export function pageSnapshot(platform: Platform, time: PageClock, limit = usualM
     wardZone: world.wardZone,
     ward: { id: world.wardChannelId, name: ward?.name ?? '', purpose: ward?.purpose ?? '' },
     channels: world.channels.map(({ id, name }) => ({ id, name })),
+    shortcuts: world.shortcuts,
+    mostSharedMegabytes,
     people: world.users.map(({ id, handle, name, part }) => ({ id, handle, name, part })),
     clock: {
       nowMs: time.clock.now(),

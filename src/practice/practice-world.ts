@@ -48,5 +48,6 @@ export function practiceWorld(choices: PracticeWorldChoices = {}): PracticeWorld
       { id: 'C0TEAROOM0', name: 'tea-room', purpose: 'Anything but patients', memberIds: everyone },
     ],
     wardChannelId: 'C0WARDEAST',
+    shortcuts: [{ callbackId: 'read_strip', name: 'Read this strip' }],
   };
 }

@@ -85,6 +85,84 @@ it('gives a file to the bot’s token and a sign-in page with status 200 to anyb
   expect(refused.headers.get('content-type')).toBe('text/html');
 });
 
+it('takes several files of one message, and tells the app of each', async () => {
+  const { platform } = ward;
+  const before = platform.deliveries.length;
+  const { message, fileIds } = await platform.shareFiles({
+    user: 'ina',
+    files: [
+      { name: 'biscuit.hea', bytes: Buffer.from('biscuit 1 250 1\n') },
+      { name: 'biscuit.csv', bytes: strip },
+    ],
+  });
+  expect(platform.messages('C0WARDEAST').at(-1)).toEqual(message);
+  expect(message.files?.map(({ name }) => name)).toEqual(['biscuit.hea', 'biscuit.csv']);
+  expect(platform.deliveries.slice(before).map(({ payload }) => payload.event)).toMatchObject(
+    fileIds.map((id) => ({ type: 'file_shared', file_id: id })),
+  );
+});
+
+it('refuses an empty file, no file, more than ten, and a reply to nothing', async () => {
+  const { platform } = ward;
+  const share = (files: { name: string; bytes: Buffer }[], threadTs?: string) =>
+    platform.shareFiles({ user: 'ina', files, ...(threadTs === undefined ? {} : { threadTs }) });
+  const one = { name: 'biscuit.csv', bytes: strip };
+  const before = platform.messages('C0WARDEAST').length;
+  await expect(share([one, { name: 'none.csv', bytes: Buffer.alloc(0) }])).rejects.toThrow(
+    '“none.csv” is empty. Choose a file with something in it.',
+  );
+  await expect(share([])).rejects.toThrow('0 files: a message carries 1 to 10.');
+  await expect(share(Array.from({ length: 11 }, () => one))).rejects.toThrow('11 files');
+  await expect(share([one], '1.000001')).rejects.toThrow('no message 1.000001 to reply to');
+  expect(platform.messages('C0WARDEAST')).toHaveLength(before);
+});
+
+it('puts a picture of the bot under the message it answers, with its words', async () => {
+  const { app, platform } = ward;
+  const { message } = await platform.shareFiles({ user: 'ina', files: [{ name: 'a.csv', bytes: strip }] });
+  const share = async (more: Record<string, unknown>) => {
+    const { upload_url: url = '', file_id: id = '' } = await app.client.files.getUploadURLExternal({
+      filename: 'a.png',
+      length: strip.length,
+    });
+    await fetch(url, { method: 'POST', body: strip });
+    await app.client.apiCall('files.completeUploadExternal', {
+      files: [{ id, title: 'a' }],
+      channel_id: 'C0WARDEAST',
+      thread_ts: message.ts,
+      ...more,
+    });
+  };
+  const blocks = [{ type: 'section', text: { type: 'plain_text', text: 'In blocks' } }];
+  await share({ initial_comment: 'In words', blocks });
+  expect(platform.messages('C0WARDEAST').at(-1)).toMatchObject({
+    thread_ts: message.ts,
+    text: 'In words',
+    files: [{ name: 'a.png' }],
+  });
+  // "If the initial_comment field is provided, the blocks field is ignored" (files.completeUploadExternal).
+  expect(platform.messages('C0WARDEAST').at(-1)?.blocks).toBeUndefined();
+  await share({ blocks });
+  expect(platform.messages('C0WARDEAST').at(-1)).toMatchObject({ thread_ts: message.ts, blocks });
+  await expect(share({ thread_ts: '1.000001' })).rejects.toThrow('thread_not_found');
+});
+
+it('fails the bytes of a file in the ways a network does', async () => {
+  const { platform } = ward;
+  const { fileIds } = await platform.shareFiles({ user: 'ina', files: [{ name: 'a.csv', bytes: strip }] });
+  const get = () =>
+    fetch(`${platform.origin}/files/${fileIds[0]}`, {
+      headers: { authorization: `Bearer ${platform.world.app.botToken}` },
+    });
+  platform.fault({ method: 'files.download', kind: 'http503' });
+  expect((await get()).status).toBe(503);
+  platform.fault({ method: 'files.download', kind: 'dropAfterStore' });
+  await expect(get()).rejects.toThrow('fetch failed');
+  const given = await get();
+  expect(given.headers.get('content-length')).toBe(String(strip.length));
+  expect(Buffer.from(await given.arrayBuffer())).toEqual(strip);
+});
+
 it('refuses to complete an upload whose bytes never came, and bytes of another length', async () => {
   const { app } = ward;
   const { upload_url: url = '', file_id: id = '' } = await app.client.files.getUploadURLExternal({

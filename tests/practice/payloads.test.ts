@@ -1,11 +1,14 @@
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { practiceWorld } from '../../src/practice/practice-world.ts';
 import { startTinyWard, type TinyWard } from './tiny-app.ts';
 
 // Source of the key names: github slackapi/java-slack-sdk json-logs/samples and the types of @slack/bolt.
 
 let ward: TinyWard;
 beforeAll(async () => {
-  ward = await startTinyWard();
+  const world = practiceWorld();
+  const shortcuts = [...world.shortcuts, { callbackId: 'on-message', name: 'On a message' }];
+  ward = await startTinyWard({ world: { ...world, shortcuts } });
 });
 afterAll(() => ward.stop());
 
@@ -140,5 +143,70 @@ describe('payloads', () => {
       message: { text: 'Biscuit is restless' },
       message_ts: said.ts,
     });
+    await expect(
+      platform.messageShortcut({
+        user: 'teo',
+        channel: 'C0WARDEAST',
+        messageTs: said.ts,
+        callbackId: 'undeclared',
+      }),
+    ).rejects.toThrow(
+      "The app declares no message shortcut 'undeclared'; it declares read_strip, on-message.",
+    );
+  });
+
+  it('of a shortcut on a message with files carry the files, with where their bytes are', async () => {
+    const { platform } = ward;
+    const { message, fileIds } = await platform.shareFiles({
+      user: 'teo',
+      text: 'Fast flush <10 min ago',
+      files: [
+        { name: 'biscuit.hea', bytes: Buffer.from('biscuit 1 250 4\n') },
+        { name: 'biscuit.dat', bytes: Buffer.from([1, 0, 255, 127]) },
+      ],
+    });
+    await platform.messageShortcut({
+      user: 'ina',
+      channel: 'C0WARDEAST',
+      messageTs: message.ts,
+      callbackId: 'read_strip',
+    });
+    const address = (id?: string) => `${platform.origin}/files/${id}`;
+    // Key names: github slackapi/java-slack-sdk json-logs/samples (file object). The platform knows no file type of
+    // these endings; that it then says `text` or `binary` is from memory.
+    expect(last()).toMatchObject({
+      type: 'message_action',
+      callback_id: 'read_strip',
+      user: { id: 'U0NURSEINA' },
+      message_ts: message.ts,
+      message: {
+        user: 'U0NURSETEO',
+        text: 'Fast flush &lt;10 min ago',
+        files: [
+          {
+            id: fileIds[0],
+            name: 'biscuit.hea',
+            filetype: 'text',
+            mimetype: 'text/plain',
+            size: 16,
+            user: 'U0NURSETEO',
+            file_access: 'visible',
+            url_private_download: address(fileIds[0]),
+          },
+          {
+            id: fileIds[1],
+            name: 'biscuit.dat',
+            filetype: 'binary',
+            mimetype: 'application/octet-stream',
+            size: 4,
+            url_private_download: address(fileIds[1]),
+          },
+        ],
+      },
+    });
+    await platform.until(
+      'the answer under it',
+      () => platform.messages('C0WARDEAST').at(-1)?.thread_ts === message.ts,
+    );
   });
 });

@@ -3,6 +3,7 @@ import { hurriedClock } from '../../src/app/clock.ts';
 import type { Platform, PlatformOptions } from '../../src/practice/platform/platform.ts';
 import { startPlatform } from '../../src/practice/platform/start-platform.ts';
 import { practiceWorld } from '../../src/practice/practice-world.ts';
+import { tinyPicture } from './tiny-picture.ts';
 
 /** A ward evening at which practice tests start: 2026-11-24 19:00 UTC. */
 export const eveningMs = Date.UTC(2026, 10, 24, 19, 0);
@@ -100,7 +101,37 @@ export interface TinyWard {
 
 const quickClient = { retryConfig: { retries: 0 }, rejectRateLimitedCalls: true };
 
+/** Reads the files of a message as a strip reader would, and answers with a picture under it. */
+function readStrips(app: App): void {
+  app.shortcut({ callback_id: 'read_strip', type: 'message_action' }, async (given) => {
+    const { ack, client, shortcut, context } = given;
+    await ack();
+    const files = (shortcut.message.files ?? []) as { name: string; url_private_download: string }[];
+    const names = files.map(({ name }) => name).join(', ');
+    let bytes = 0;
+    for (const { url_private_download: url } of files) {
+      const headers = { authorization: `Bearer ${context.botToken ?? ''}` };
+      bytes += (await (await fetch(url, { headers })).arrayBuffer()).byteLength;
+    }
+    const picture = tinyPicture();
+    const begun = await client.apiCall('files.getUploadURLExternal', {
+      filename: 'strip.png',
+      length: picture.length,
+      alt_txt: `${bytes} bytes read of ${names}`,
+    });
+    const { upload_url: url, file_id: id } = begun as unknown as { upload_url: string; file_id: string };
+    await fetch(url, { method: 'POST', body: new Uint8Array(picture) });
+    await client.files.completeUploadExternal({
+      files: [{ id, title: 'The strip as it was read' }],
+      channel_id: shortcut.channel.id,
+      thread_ts: shortcut.message_ts,
+      initial_comment: `Read: ${names}`,
+    });
+  });
+}
+
 function listen(app: App, weighed: TinyWard['weighed']): void {
+  readStrips(app);
   app.command('/artline', async ({ ack, client, command }) => {
     await ack();
     if (command.text === 'fail') return;

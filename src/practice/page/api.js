@@ -23,6 +23,14 @@ const send = (path, body) =>
 /** Does one thing as a person would; the answer has `problem` when it could not be done. */
 export const act = (body) => send('/practice/act', body);
 
+/** Puts files into the ward channel as one message of this person; `problem` as for `act`. */
+export function share(user, files) {
+  const form = new FormData();
+  form.append('user', user);
+  for (const file of files) form.append('files', file, file.name);
+  return ask('/practice/share', { method: 'POST', headers: { 'x-practice-token': token }, body: form });
+}
+
 /** Sets the pace of the ward clock or jumps to the next event. */
 export const setClock = (body) => send('/practice/clock', body);
 

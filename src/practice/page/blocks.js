@@ -86,9 +86,26 @@ function usable(ctx, block, element) {
   return element.type === 'button' ? button(ctx, block, element) : chooser(ctx, block, element);
 }
 
+const addressOf = (ctx, image) =>
+  image.slack_file?.id ? ctx.fileAddress(image.slack_file.id) : (image.image_url ?? '');
+
 function picture(ctx, image) {
-  const src = image.slack_file?.id ? ctx.fileAddress(image.slack_file.id) : (image.image_url ?? '');
-  return h('img', { src, alt: image.alt_text, loading: 'lazy' });
+  return h('img', { src: addressOf(ctx, image), alt: image.alt_text, loading: 'lazy' });
+}
+
+/** A picture as wide as its message, with its caption and a way to see it as large as it is. */
+export function pictureFigure(src, alt, caption) {
+  return h(
+    'figure',
+    {},
+    h('img', { src, alt }),
+    h(
+      'figcaption',
+      {},
+      caption,
+      h('a', { class: 'key', href: src, target: '_blank', rel: 'noreferrer noopener' }, 'Open larger'),
+    ),
+  );
 }
 
 function cell(ctx, value, tag, align) {
@@ -169,11 +186,10 @@ export function blockNode(ctx, block, headingTag = 'h4') {
         block.elements.map((element) => usable(ctx, block, element)),
       );
     case 'image':
-      return h(
-        'figure',
-        {},
-        picture(ctx, block),
-        block.title ? h('figcaption', {}, plain(block.title.text)) : null,
+      return pictureFigure(
+        addressOf(ctx, block),
+        block.alt_text,
+        block.title ? h('span', {}, plain(block.title.text)) : null,
       );
     case 'rich_text':
       return h('div', { class: 'block-rich' }, richText(ctx, block));

@@ -112,6 +112,12 @@ function newestTs() {
   return Math.max(0, ...all.map((message) => Number(message.ts)));
 }
 
+/** What a message says to the ear: its text; where it has none, its pictures' words and its files' names. */
+function spokenLine(ctx, { text, files = [] }) {
+  if (text !== '') return lockLine(ctx, text);
+  return files.map(({ alt_txt: alt, name }) => alt || name).join(', ');
+}
+
 /** Reads out what is new, once, however many readers show it. */
 function announce() {
   const newest = newestTs();
@@ -119,8 +125,10 @@ function announce() {
   const ctx = { state, nowMs: clock.nowMs };
   const fresh = (messages, where) =>
     messages
-      .filter((message) => Number(message.ts) > announcedTs && message.text !== '')
-      .map((message) => `${where}: ${lockLine(ctx, message.text)}`);
+      .filter((message) => Number(message.ts) > announcedTs)
+      .map((message) => ({ ...message, line: spokenLine(ctx, message) }))
+      .filter(({ line }) => line !== '')
+      .map(({ line }) => `${where}: ${line}`);
   const name = (id) => state.people.find((person) => person.id === id)?.name ?? '';
   const lines = [
     ...Object.entries(state.messages).flatMap(([channel, messages]) =>

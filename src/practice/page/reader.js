@@ -1,8 +1,9 @@
 import { act, fileAddress } from './api.js';
+import { attachKey } from './attach.js';
 import { freshId, h } from './dom.js';
 import { lockLine } from './markup.js';
 import { sheet } from './sheet.js';
-import { drawSlips, messageAtMs } from './slips.js';
+import { byThread, drawSlips, isReply, messageAtMs } from './slips.js';
 import { clockTime } from './ward-time.js';
 
 const whyWords = { 'direct message': 'Direct message', mention: 'Names you', broadcast: 'To everybody' };
@@ -33,7 +34,7 @@ export function reader(kind, title, ward) {
   );
   const below = h(
     'button',
-    { type: 'button', class: 'key below', hidden: true, onclick: () => toEnd() },
+    { type: 'button', class: 'key below', hidden: true, onclick: () => goToNew() },
     'New below',
   );
   const panelId = freshId('panel');
@@ -65,6 +66,14 @@ export function reader(kind, title, ward) {
     placeholder: 'or type more',
   });
   const menuKey = h('button', { type: 'button', class: 'key key-menu', onclick: () => command('') });
+  const attach = attachKey({
+    who: () => actingId(),
+    say: (text) => say(text),
+    sent: () => {
+      self.lookAtWard();
+      toEnd();
+    },
+  });
   const composer = h(
     'form',
     {
@@ -75,7 +84,7 @@ export function reader(kind, title, ward) {
         void command(words.value.trim());
       },
     },
-    menuKey,
+    h('div', { class: 'composer-keys' }, menuKey, attach.node),
     h('label', { class: 'unseen', for: words.id }, 'Words after the command'),
     words,
     h('button', { type: 'submit', class: 'key' }, 'Send'),
@@ -108,13 +117,39 @@ export function reader(kind, title, ward) {
   const toEnd = () => {
     isAtEnd = true;
     scroll.scrollTop = scroll.scrollHeight;
+    if (!unseenReply) below.hidden = true;
+  };
+  const isInView = (one) => {
+    const { top, bottom } = one.getBoundingClientRect();
+    const frame = scroll.getBoundingClientRect();
+    return bottom > frame.top && top < frame.bottom;
+  };
+  const goToNew = () => {
+    if (!unseenReply) return toEnd();
+    const reply = unseenReply;
+    unseenReply = null;
     below.hidden = true;
+    reply.scrollIntoView({ block: 'nearest' });
+    reply.querySelector('article').focus({ preventScroll: true });
+  };
+  /** A reply is drawn under an older message, where nobody may be looking: a key leads there. */
+  const pointAtNew = (messages, knownTs) => {
+    const fresh = messages.filter(({ ts }) => !knownTs.has(ts));
+    const reply = fresh.findLast((message) => isReply(message) && message !== messages.at(-1));
+    const place = reply && drawn.get(reply.ts).node;
+    if (place && !isInView(place)) unseenReply = place;
+    else if (fresh.length === 0 || isAtEnd) return;
+    below.textContent = unseenReply ? 'New reply' : 'New below';
+    below.hidden = false;
   };
   const atEnd = () => scroll.scrollHeight - scroll.scrollTop - scroll.clientHeight < nearEndPixels;
   let isAtEnd = true;
+  let unseenReply = null;
   scroll.addEventListener('scroll', () => {
     isAtEnd = atEnd();
-    if (isAtEnd) below.hidden = true;
+    if (unseenReply && (!unseenReply.isConnected || isInView(unseenReply))) unseenReply = null;
+    else if (unseenReply || !isAtEnd) return;
+    below.hidden = true;
   });
   // Pictures that load and notices that appear must not push the newest message out of sight.
   const stay = new ResizeObserver(() => {
@@ -129,6 +164,11 @@ export function reader(kind, title, ward) {
     fileAddress,
     act: doAs,
     messageByTs: (ts) => messagesIn(tab).find((message) => message.ts === ts),
+    shortcutOn: async (message, callbackId) => {
+      say('');
+      ward.acted(self);
+      await doAs({ kind: 'messageShortcut', channel: channelOf(tab), messageTs: message.ts, callbackId });
+    },
     pressIn: async (message, press) => {
       say('');
       ward.acted(self);
@@ -249,12 +289,15 @@ export function reader(kind, title, ward) {
       if (name !== shownList) {
         drawn = new Map();
         list.replaceChildren();
+        unseenReply = null;
       }
+      attach.draw(state.mostSharedMegabytes);
       menuKey.replaceChildren(h('span', {}, state.command), h('small', {}, 'menu'));
       const wasAtEnd = isAtEnd || name !== shownList;
       shownList = name;
-      const messages = messagesIn(tab);
-      const before = drawn.size;
+      const messages = byThread(messagesIn(tab));
+      const isFirst = drawn.size === 0;
+      const knownTs = new Set(drawn.keys());
       drawSlips(ctx(), list, messages, drawn);
       list.classList.toggle('slips-empty', messages.length === 0);
       list.dataset.empty =
@@ -265,7 +308,7 @@ export function reader(kind, title, ward) {
       drawTabs();
       drawLock();
       if (wasAtEnd) toEnd();
-      else if (drawn.size > before) below.hidden = false;
+      if (!isFirst) pointAtNew(messages, knownTs);
       if (kind === 'wall') return false;
       const view = state.views[actingId()];
       inner.inert = view !== undefined;

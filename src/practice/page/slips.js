@@ -1,4 +1,4 @@
-import { blockNode } from './blocks.js';
+import { blockNode, pictureFigure } from './blocks.js';
 import { h, keepFocus } from './dom.js';
 import { mrkdwn } from './markup.js';
 import { clockTime } from './ward-time.js';
@@ -11,16 +11,67 @@ function who(ctx, message) {
   return ctx.state.people.find(({ id }) => id === message.user)?.name ?? ctx.state.botName;
 }
 
+const sizeText = (bytes) =>
+  bytes < 1_000
+    ? `${bytes} B`
+    : bytes < 1e6
+      ? `${Math.round(bytes / 1_000)} kB`
+      : `${(bytes / 1e6).toFixed(1)} MB`;
+
 function attachment(ctx, file) {
   const address = ctx.fileAddress(file.id);
-  return file.mimetype.startsWith('image/')
-    ? h(
-        'figure',
-        {},
-        h('img', { src: address, alt: file.alt_txt || file.title }),
-        h('figcaption', {}, file.title),
-      )
-    : h('a', { class: 'key', href: address, download: file.name }, `Save ${file.name}`);
+  if (file.mimetype.startsWith('image/'))
+    return pictureFigure(address, file.alt_txt || file.title, h('span', {}, file.title));
+  return h(
+    'p',
+    { class: 'slip-file' },
+    h('span', { class: 'slip-file-name' }, file.name),
+    h('span', { class: 'slip-note' }, sizeText(file.size)),
+    h('a', { class: 'key', href: address, download: file.name, 'aria-label': `Save ${file.name}` }, 'Save'),
+  );
+}
+
+/** Keys for what the app offers in the menu of a message; drawn where somebody attached files. */
+function shortcuts(ctx, message) {
+  const isFromPerson = ctx.state.people.some(({ id }) => id === message.user);
+  if (!message.files?.length || !isFromPerson || ctx.state.shortcuts.length === 0) return null;
+  const names = message.files.map(({ name }) => name).join(', ');
+  return h(
+    'div',
+    { class: 'block-actions' },
+    ctx.state.shortcuts.map(({ callbackId, name }) => {
+      const node = h(
+        'button',
+        {
+          type: 'button',
+          class: 'key',
+          'data-key': `shortcut/${message.ts}/${callbackId}`,
+          'aria-label': `${name}: ${names}`,
+          onclick: async () => {
+            if (node.getAttribute('aria-disabled') === 'true') return;
+            node.setAttribute('aria-disabled', 'true');
+            await ctx.shortcutOn(message, callbackId);
+            node.removeAttribute('aria-disabled');
+          },
+        },
+        name,
+      );
+      return node;
+    }),
+  );
+}
+
+/** True for a message in another's thread. */
+export const isReply = (message) => message.thread_ts !== undefined && message.thread_ts !== message.ts;
+
+/** Messages in the order they are drawn: each reply after what it replies to, where that is still drawn. */
+export function byThread(messages) {
+  const known = new Set(messages.map(({ ts }) => ts));
+  const isUnder = (message) => isReply(message) && known.has(message.thread_ts);
+  const replies = Map.groupBy(messages.filter(isUnder), ({ thread_ts: root }) => root);
+  return messages
+    .filter((message) => !isUnder(message))
+    .flatMap((message) => [message, ...(replies.get(message.ts) ?? [])]);
 }
 
 function slip(ctx, message) {
@@ -31,12 +82,11 @@ function slip(ctx, message) {
     ...ctx,
     press: (press) => ctx.pressIn(message, press),
   };
-  const root =
-    message.thread_ts && message.thread_ts !== message.ts ? ctx.messageByTs(message.thread_ts) : undefined;
+  const root = isReply(message) ? ctx.messageByTs(message.thread_ts) : undefined;
   return h(
     'li',
     {
-      class: `slip${isPrivate ? ' slip-private' : ''}${message.user.startsWith('U0PRACT') ? '' : ' slip-person'}`,
+      class: `slip${isPrivate ? ' slip-private' : ''}${root ? ' slip-reply' : ''}`,
     },
     h(
       'time',
@@ -58,7 +108,13 @@ function slip(ctx, message) {
         updatedMs
           ? h('span', { class: 'slip-note slip-updated' }, `Updated ${clockTime(zone, updatedMs)}`)
           : null,
-        root ? h('span', { class: 'slip-note' }, `Reply to ${clockTime(zone, messageAtMs(root.ts))}`) : null,
+        isReply(message)
+          ? h(
+              'span',
+              { class: 'slip-note' },
+              root ? `Reply to ${clockTime(zone, messageAtMs(root.ts))}` : 'Reply to an earlier message',
+            )
+          : null,
       ),
       message.blocks?.length
         ? message.blocks.map((block) => blockNode(messageCtx, block, 'h3'))
@@ -66,6 +122,7 @@ function slip(ctx, message) {
           ? h('div', { class: 'block-text' }, mrkdwn(ctx, message.text))
           : null,
       (message.files ?? []).map((file) => attachment(ctx, file)),
+      shortcuts(ctx, message),
     ),
   );
 }

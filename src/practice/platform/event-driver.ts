@@ -12,7 +12,20 @@ import { post } from './posting.ts';
 export interface EventDriver {
   /** Says something in a channel; apps that did not subscribe to messages hear nothing of it. */
   say(given: { user: string; channel?: string; text: string }): Promise<StoredMessage>;
-  /** Uploads a file into a channel and tells the app (`file_shared`). */
+  /**
+   * Uploads files as one message, in the ward channel unless told, and tells the app of each (`file_shared`).
+   * @throws on no file, more than ten, an empty one, or a reply to nothing.
+   */
+  shareFiles(given: {
+    user: string;
+    channel?: string;
+    /** What is written above the files. */
+    text?: string;
+    /** The message to reply to. */
+    threadTs?: string;
+    files: readonly { name: string; bytes: Uint8Array }[];
+  }): Promise<{ message: StoredMessage; fileIds: string[]; deliveries: Delivery[] }>;
+  /** Uploads one file into a channel and tells the app (`file_shared`). */
   shareFile(given: {
     user: string;
     channel?: string;
@@ -26,6 +39,7 @@ export interface EventDriver {
   /** Adds a person or the bot to a channel (`member_joined_channel`). */
   join(given: { user: string; channel: string }): Promise<Delivery>;
   shortcut(given: { user: string; callbackId: string }): Promise<Delivery>;
+  /** Chooses a shortcut from a message's menu. @throws on one that the world does not declare. */
   messageShortcut(given: {
     user: string;
     channel: string;
@@ -35,6 +49,9 @@ export interface EventDriver {
   /** Sends any other event. */
   event(inner: Json): Promise<Delivery>;
 }
+
+/** Files one message can carry. From memory; file_input has the same number. */
+const mostFilesAMessage = 10;
 
 /** Drives everything that reaches the app as an event or a shortcut. */
 export function eventDriver(core: PlatformCore, desk: DeliveryDesk): EventDriver {
@@ -57,29 +74,55 @@ export function eventDriver(core: PlatformCore, desk: DeliveryDesk): EventDriver
     ...more,
   });
 
+  const shareFiles: EventDriver['shareFiles'] = async ({ user: who, channel, text, threadTs, files }) => {
+    const user = person(core, who);
+    const conversation = placeOf(core, user, channel);
+    if (files.length === 0 || files.length > mostFilesAMessage)
+      throw new Error(
+        `${files.length} files: a message carries 1 to ${mostFilesAMessage}. Send them in several messages.`,
+      );
+    const empty = files.find(({ bytes }) => bytes.length === 0);
+    if (empty) throw new Error(`“${empty.name}” is empty. Choose a file with something in it.`);
+    if (threadTs !== undefined && !core.workspace.message(conversation.id, threadTs))
+      throw new Error(`There is no message ${threadTs} to reply to.`);
+    const fileIds: string[] = [];
+    for (const { name, bytes } of files) fileIds.push(await upload({ user: who, name, bytes }));
+    for (const fileId of fileIds) core.workspace.record({ kind: 'shared', fileId, channel: conversation.id });
+    const shared = fileIds.flatMap((id) => core.workspace.files.get(id) ?? []);
+    const message = said(user.id, text ?? '', {
+      files: shared.map((file) => fileOutput(core, file)),
+      ...(threadTs === undefined ? {} : { thread_ts: threadTs }),
+    });
+    post(core, conversation, message);
+    const deliveries: Delivery[] = [];
+    for (const fileId of fileIds)
+      deliveries.push(
+        await event({
+          type: 'file_shared',
+          file_id: fileId,
+          user_id: user.id,
+          file: { id: fileId },
+          channel_id: conversation.id,
+        }),
+      );
+    return { message, fileIds, deliveries };
+  };
+
   return {
     event,
     upload,
+    shareFiles,
     async say({ user: who, channel, text }) {
       const user = person(core, who);
       const message = said(user.id, text);
       post(core, placeOf(core, user, channel), message);
       return message;
     },
-    async shareFile({ user: who, channel, name, bytes }) {
-      const user = person(core, who);
-      const conversation = placeOf(core, user, channel);
-      const fileId = await upload({ user: who, name, bytes });
-      core.workspace.record({ kind: 'shared', fileId, channel: conversation.id });
-      const file = core.workspace.files.get(fileId);
-      post(core, conversation, said(user.id, '', file ? { files: [fileOutput(core, file)] } : {}));
-      const delivery = await event({
-        type: 'file_shared',
-        file_id: fileId,
-        user_id: user.id,
-        file: { id: fileId },
-        channel_id: conversation.id,
-      });
+    async shareFile({ name, bytes, ...where }) {
+      const { fileIds, deliveries } = await shareFiles({ ...where, files: [{ name, bytes }] });
+      const [fileId] = fileIds;
+      const [delivery] = deliveries;
+      if (fileId === undefined || !delivery) throw new Error(`“${name}” was not shared.`);
       return { ...delivery, fileId };
     },
     async openHome({ user: who }) {
@@ -115,6 +158,11 @@ export function eventDriver(core: PlatformCore, desk: DeliveryDesk): EventDriver
     async messageShortcut({ user: who, channel, messageTs, callbackId }) {
       const user = person(core, who);
       const conversation = placeOf(core, user, channel);
+      const { shortcuts } = core.world;
+      if (!shortcuts.some((declared) => declared.callbackId === callbackId))
+        throw new Error(
+          `The app declares no message shortcut '${callbackId}'; it declares ${shortcuts.map((one) => one.callbackId).join(', ') || 'none'}.`,
+        );
       const message = core.workspace.message(channel, messageTs);
       if (!message) throw new Error(`There is no message ${messageTs} in ${channel}.`);
       const payload = messageShortcutPayload(core, user, conversation, {

@@ -1,6 +1,6 @@
 /** A failure to be served instead of, or around, the true answer. */
 export interface Fault {
-  /** A Web API method, or `*` for every one. */
+  /** A Web API method, `files.download` for the bytes of a file, or `*` for every one. */
   method: string;
   /** How many calls it strikes; 1 unless told. */
   times?: number;

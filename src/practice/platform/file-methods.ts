@@ -1,4 +1,5 @@
-import { botMessage } from './composing.ts';
+import { isUtf8 } from 'node:buffer';
+import { botMessage, compose } from './composing.ts';
 import { asText, type Method, type PlatformCore, refuse, structured } from './core.ts';
 import type { Json, StoredFile } from './message.ts';
 import { post, postingPlace } from './posting.ts';
@@ -15,6 +16,13 @@ const mimetypes: Record<string, string> = {
 const mostAltTextCharacters = 1_000;
 
 const kindOf = (name: string) => name.slice(name.lastIndexOf('.') + 1).toLowerCase();
+const isText = (bytes: Buffer) => isUtf8(bytes) && !bytes.includes(0);
+
+/** The platform's word for a file (file object, `filetype`): not the ending, where it does not know that. */
+function filetypeOf(file: StoredFile): string {
+  if (file.mimetype === 'text/plain') return 'text';
+  return kindOf(file.name) in mimetypes ? kindOf(file.name) : 'binary';
+}
 
 /** A file with the keys the chat platform gives it. */
 export function fileOutput(core: PlatformCore, file: StoredFile): Json {
@@ -24,8 +32,11 @@ export function fileOutput(core: PlatformCore, file: StoredFile): Json {
     timestamp: file.created,
     name: file.name,
     title: file.title,
-    filetype: kindOf(file.name),
+    filetype: filetypeOf(file),
     mimetype: file.mimetype,
+    mode: 'hosted',
+    is_external: false,
+    file_access: 'visible',
     size: Buffer.byteLength(file.bytesBase64, 'base64'),
     user: file.owner,
     user_team: core.world.team.id,
@@ -47,7 +58,8 @@ export function storeFile(
     name: given.name,
     title: given.title,
     altText: given.altText,
-    mimetype: mimetypes[kindOf(given.name)] ?? 'application/octet-stream',
+    mimetype:
+      mimetypes[kindOf(given.name)] ?? (isText(given.bytes) ? 'text/plain' : 'application/octet-stream'),
     owner: given.owner,
     created: Math.floor(core.clock.now() / 1000),
     bytesBase64: given.bytes.toString('base64'),
@@ -92,6 +104,17 @@ export function fileMethods(pending: Map<string, PendingUpload>): Record<string,
       const channel = args.channel_id ?? args.channels;
       const place = channel === undefined ? undefined : postingPlace(core, channel);
       if (place && 'refusal' in place) return place.refusal;
+      const threadTs = asText(args.thread_ts);
+      if (threadTs !== '' && !(place && core.workspace.message(place.id, threadTs)))
+        return refuse('thread_not_found');
+      // The comment wins: "If the initial_comment field is provided, the blocks field is ignored" (method page).
+      const comment = asText(args.initial_comment);
+      const words = compose(
+        core,
+        'files.completeUploadExternal',
+        comment === '' ? { text: '', blocks: args.blocks } : { text: comment },
+      );
+      if (!words.ok) return words.refusal;
       const files = wanted.map(({ id, title }) => {
         const upload = pending.get(id) as PendingUpload;
         pending.delete(id);
@@ -111,14 +134,10 @@ export function fileMethods(pending: Map<string, PendingUpload>): Record<string,
         core.warnings.push(`files.completeUploadExternal: ${name} has alt_txt and is no picture; not shared`);
       if (place && unshared.length === 0) {
         for (const { id } of files) core.workspace.record({ kind: 'shared', fileId: id, channel: place.id });
-        const message = botMessage(
-          core,
-          { text: asText(args.initial_comment) },
-          {
-            files: files.map((file) => fileOutput(core, file)),
-            ...(typeof args.thread_ts === 'string' ? { thread_ts: args.thread_ts } : {}),
-          },
-        );
+        const message = botMessage(core, words.composed, {
+          files: files.map((file) => fileOutput(core, file)),
+          ...(threadTs === '' ? {} : { thread_ts: threadTs }),
+        });
         post(core, place, message);
       }
       return { ok: true, files: files.map((file) => fileOutput(core, file)) };

@@ -3,13 +3,13 @@ import type { Json } from './message.ts';
 
 const mostBodyBytes = 12_000_000;
 
-/** Reads a request's whole body; refuses more than 12 MB. */
-export async function readBody(request: IncomingMessage): Promise<Buffer> {
+/** Reads a request's whole body. @throws above `mostBytes`, 12 MB unless told. */
+export async function readBody(request: IncomingMessage, mostBytes = mostBodyBytes): Promise<Buffer> {
   const parts: Buffer[] = [];
   let bytes = 0;
   for await (const part of request as AsyncIterable<Buffer>) {
     bytes += part.length;
-    if (bytes > mostBodyBytes) throw new Error(`request body above ${mostBodyBytes} bytes`);
+    if (bytes > mostBytes) throw new Error(`request body above ${mostBytes} bytes`);
     parts.push(part);
   }
   return Buffer.concat(parts);
@@ -35,4 +35,19 @@ export async function uploadedBytes(request: IncomingMessage, body: Buffer): Pro
   for (const [, value] of form.entries())
     if (typeof value !== 'string') return Buffer.from(await value.arrayBuffer());
   return body;
+}
+
+/** The text fields and the files of a multipart form, files in their order. @throws when it is none. */
+export async function parseForm(
+  request: IncomingMessage,
+  body: Buffer,
+): Promise<{ fields: Record<string, string>; files: { name: string; bytes: Buffer }[] }> {
+  const type = request.headers['content-type'] ?? '';
+  const form = await new Response(new Uint8Array(body), { headers: { 'content-type': type } }).formData();
+  const fields: Record<string, string> = {};
+  const files: { name: string; bytes: Buffer }[] = [];
+  for (const [key, value] of form.entries())
+    if (typeof value === 'string') fields[key] = value;
+    else files.push({ name: value.name, bytes: Buffer.from(await value.arrayBuffer()) });
+  return { fields, files };
 }

@@ -1,4 +1,5 @@
 import type { IncomingMessage, ServerResponse } from 'node:http';
+import { setTimeout as sleep } from 'node:timers/promises';
 import type { Method, PlatformCore } from './core.ts';
 import type { FaultBox } from './faults.ts';
 import type { PendingUpload } from './file-methods.ts';
@@ -57,14 +58,24 @@ export function serveRequests(
     response.writeHead(200, { 'content-type': 'text/plain' }).end(`OK - ${bytes.length}`);
   };
 
-  const give = (request: IncomingMessage, response: ServerResponse, id: string) => {
+  const give = async (request: IncomingMessage, response: ServerResponse, id: string) => {
+    const fault = parts.faults.take('files.download');
+    if (fault?.kind === 'late') await sleep(fault.ms ?? 1_000);
+    else if (fault?.kind === 'dropAfterStore') {
+      request.socket.destroy();
+      return;
+    } else if (fault) {
+      sendJson(response, fault.kind === 'ratelimited' ? 429 : 503, { ok: false });
+      return;
+    }
     const file = core.workspace.files.get(id);
     // The real platform answers an HTML page with status 200 when the token does not open the file.
     if (!file || bearer(request) !== core.world.app.botToken) {
       response.writeHead(200, { 'content-type': 'text/html' }).end('<!doctype html><title>Sign in</title>');
       return;
     }
-    response.writeHead(200, { 'content-type': file.mimetype }).end(Buffer.from(file.bytesBase64, 'base64'));
+    const bytes = Buffer.from(file.bytesBase64, 'base64');
+    response.writeHead(200, { 'content-type': file.mimetype, 'content-length': bytes.length }).end(bytes);
   };
 
   const route = async (request: IncomingMessage, response: ServerResponse): Promise<void> => {
@@ -81,7 +92,7 @@ export function serveRequests(
       return respond(request, response, id);
     else if (pathname.startsWith('/upload/') && request.method === 'POST')
       return receive(request, response, id);
-    else if (pathname.startsWith('/files/')) give(request, response, id);
+    else if (pathname.startsWith('/files/') && request.method === 'GET') return give(request, response, id);
     else sendJson(response, 404, { ok: false, error: 'not_found' } satisfies Json);
   };
 

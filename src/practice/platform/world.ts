@@ -32,4 +32,6 @@ export interface PracticeWorld {
   channels: readonly WorldChannel[];
   /** The id of the channel the page draws as the ward. */
   wardChannelId: string;
+  /** What the app's manifest puts into the menu of every message (features.shortcuts of type message). */
+  shortcuts: readonly { callbackId: string; name: string }[];
 }
