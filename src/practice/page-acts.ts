@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { exampleStrips } from './example-strips.ts';
 import type { Json } from './platform/message.ts';
 import type { Platform } from './platform/platform.ts';
 
@@ -28,6 +29,11 @@ const actSchema = z.discriminatedUnion('kind', [
     channel: z.string(),
     messageTs: z.string(),
     callbackId: z.string(),
+  }),
+  z.strictObject({
+    kind: z.literal('shareExample'),
+    user,
+    name: z.enum(exampleStrips.map(({ name }) => name)),
   }),
   z.strictObject({
     kind: z.literal('upload'),
@@ -129,6 +135,13 @@ export async function doPageAct(
       case 'messageShortcut': {
         const { acked, ackMs } = await platform.messageShortcut(act);
         return { status: 200, answer: { acked, ackMs } };
+      }
+      case 'shareExample': {
+        const files = exampleStrips
+          .filter(({ name }) => name === act.name)
+          .map(({ fileName, bytes }) => ({ name: fileName, bytes: bytes() }));
+        const { message, fileIds } = await platform.shareFiles({ user: act.user, files });
+        return { status: 200, answer: { ts: message.ts, fileIds } };
       }
       case 'upload': {
         const bytes = Buffer.from(act.bytesBase64, 'base64');

@@ -1,4 +1,5 @@
 import type { Clock, HurriedClock } from '../app/clock.ts';
+import { exampleStrips } from './example-strips.ts';
 import { mostSharedMegabytes } from './page-acts.ts';
 import type { Json, StoredMessage } from './platform/message.ts';
 import type { Platform } from './platform/platform.ts';
@@ -44,6 +45,7 @@ export function pageSnapshot(platform: Platform, time: PageClock, limit = usualM
     channels: world.channels.map(({ id, name }) => ({ id, name })),
     shortcuts: world.shortcuts,
     mostSharedMegabytes,
+    exampleStrips: exampleStrips.map(({ name }) => name),
     people: world.users.map(({ id, handle, name, part }) => ({ id, handle, name, part })),
     clock: {
       nowMs: time.clock.now(),

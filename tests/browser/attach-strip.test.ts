@@ -133,6 +133,26 @@ describe('a file attached at a desk', () => {
     expect(ward.platform.messages('C0WARDEAST').at(-1)?.user).toBe('U0CLINSUVI');
   });
 
+  it('may be one of the invented strips, chosen by name', async () => {
+    const { page, problems } = await openWardPage(browser, ward, { size: 'phone' });
+    const fold = nurse(page).getByRole('button', { name: 'Examples' });
+    await fold.tap();
+    expect(await fold.getAttribute('aria-expanded')).toBe('true');
+    await nurse(page).getByRole('button', { name: 'Example strip: normal' }).waitFor();
+    await look(page, 'examples');
+    await nurse(page).getByRole('button', { name: 'Example strip: rings' }).tap();
+    await nurse(page).getByRole('button', { name: 'Read this strip: example-rings.csv' }).tap();
+    await nurse(page)
+      .getByRole('img', { name: /bytes read of example-rings\.csv$/ })
+      .waitFor();
+    expect(await nurse(page).getByRole('button', { name: 'Example strip: normal' }).count()).toBe(0);
+    expect(ward.platform.messages('C0WARDEAST').at(0)).toMatchObject({
+      user: 'U0NURSEINA',
+      files: [{ name: 'example-rings.csv', mimetype: 'text/csv' }],
+    });
+    expect(problems).toEqual([]);
+  });
+
   it('is refused above 12 MB, empty, or one of eleven, each with a sentence, and nothing is posted', async () => {
     const { page } = await openWardPage(browser, ward, { size: 'desk' });
     const input = nurse(page).getByLabel('Attach a file…');

@@ -62,3 +62,46 @@ export function attachKey({ who, say, sent }) {
     },
   };
 }
+
+/** A key that unfolds the ward's invented strips; each of them is shared by name as a chosen file is. */
+export function exampleKeys({ choose }) {
+  const choices = h('div', { class: 'examples', id: freshId('examples'), hidden: true });
+  const fold = (isOpen) => {
+    choices.hidden = !isOpen;
+    key.setAttribute('aria-expanded', String(isOpen));
+  };
+  const key = h(
+    'button',
+    {
+      type: 'button',
+      class: 'key',
+      'aria-expanded': 'false',
+      'aria-controls': choices.id,
+      onclick: () => fold(choices.hidden),
+    },
+    'Examples',
+  );
+  const choice = (name) =>
+    h(
+      'button',
+      {
+        type: 'button',
+        class: 'key',
+        onclick: () => {
+          fold(false);
+          key.focus();
+          return choose(name);
+        },
+      },
+      name,
+    );
+  return {
+    key,
+    choices,
+    /** Offers these names, once. */
+    draw(names) {
+      key.hidden = names.length === 0;
+      if (choices.childElementCount === 0) choices.append(...names.map(choice));
+    },
+  };
+}

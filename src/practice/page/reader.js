@@ -1,5 +1,5 @@
 import { act, fileAddress } from './api.js';
-import { attachKey } from './attach.js';
+import { attachKey, exampleKeys } from './attach.js';
 import { freshId, h } from './dom.js';
 import { lockLine } from './markup.js';
 import { sheet } from './sheet.js';
@@ -74,6 +74,16 @@ export function reader(kind, title, ward) {
       toEnd();
     },
   });
+  const examples = exampleKeys({
+    choose: async (name) => {
+      say('');
+      const answer = await doAs({ kind: 'shareExample', name });
+      if (answer.problem) return;
+      say(`${name}: now in the ward channel.`);
+      self.lookAtWard();
+      toEnd();
+    },
+  });
   const composer = h(
     'form',
     {
@@ -84,7 +94,8 @@ export function reader(kind, title, ward) {
         void command(words.value.trim());
       },
     },
-    h('div', { class: 'composer-keys' }, menuKey, attach.node),
+    h('div', { class: 'composer-keys' }, menuKey, attach.node, examples.key),
+    examples.choices,
     h('label', { class: 'unseen', for: words.id }, 'Words after the command'),
     words,
     h('button', { type: 'submit', class: 'key' }, 'Send'),
@@ -292,6 +303,7 @@ export function reader(kind, title, ward) {
         unseenReply = null;
       }
       attach.draw(state.mostSharedMegabytes);
+      examples.draw(state.exampleStrips);
       menuKey.replaceChildren(h('span', {}, state.command), h('small', {}, 'menu'));
       const wasAtEnd = isAtEnd || name !== shownList;
       shownList = name;
