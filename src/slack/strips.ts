@@ -60,9 +60,7 @@ export function slackUploads(client: WebClient, botToken: string, slackApiUrl: s
   const isOurs = (url: URL) => {
     const api = new URL(slackApiUrl);
     const isLoopback = ['localhost', '127.0.0.1', '[::1]'].includes(api.hostname);
-    return isLoopback
-      ? url.host === api.host
-      : url.protocol === 'https:' && url.hostname === 'files.slack.com';
+    return isLoopback ? url.host === api.host : url.protocol === 'https:' && url.host === 'files.slack.com';
   };
   const tooLarge = `The upload is larger than ${largestUploadBytes / 1_000_000} MB. Cut it to the minutes that matter; npm run strip reads longer files.`;
   return async (fileIds) => {

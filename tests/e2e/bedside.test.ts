@@ -201,3 +201,75 @@ describe('a flush source', () => {
     );
   });
 });
+
+describe('what is told late or against itself', () => {
+  const set = async () => {
+    const bot = await begin();
+    await bot.type(ina, 'oncall @suvi');
+    await place(bot, 'Mochi cat 4kg median caudal 24g manual');
+    await bot.type(ina, 'zero Mochi');
+    await bot.type(ina, 'test Mochi normal');
+    return bot;
+  };
+
+  it('a reading of an earlier time is not answered with the later one’s numbers', async () => {
+    const bot = await set();
+    await bot.advanceTo(at('19:40'));
+    await bot.type(ina, 'reading Mochi 120/80 mmHg');
+    const told = await bot.type(ina, 'reading Mochi 70/40 mean 50 mmHg at 19:30');
+    expect(told.text).toContain(
+      'The later reading of 19:40 stands. What you told lies beyond the ward’s limits',
+    );
+    expect(told.text).not.toContain('Pulse pressure');
+    expect(told.text).not.toContain('is told now');
+  });
+
+  it('the numbers of a strip decide against what was seen', async () => {
+    const bot = await set();
+    const told = await bot.type(
+      ina,
+      'test Mochi normal 25 mm/s cycle 1.7 mm first 24 mm next 17 mm 180 /min',
+    );
+    expect(told.text).toContain('fast-flush test: underdamped');
+    expect((await bot.type(ina, 'reading Mochi 118/64 mmHg')).text).toContain('Doubtful: underdamped');
+  });
+
+  it('a cycle without a height is asked for the height', async () => {
+    const bot = await set();
+    expect((await bot.type(ina, 'test Mochi normal 25 mm/s cycle 1.7 mm')).text).toMatch(
+      /^Not recorded\. The first height is needed/,
+    );
+  });
+
+  it('a zero found off marks the reading before it only where no other zero lies between', async () => {
+    const bot = await set();
+    await bot.type(ina, 'reading Mochi 118/64 mmHg');
+    await bot.advanceTo(at('19:30'));
+    await bot.type(ina, 'zero Mochi open to air 0 mmHg');
+    await bot.advanceTo(at('19:40'));
+    const told = await bot.type(ina, 'zero Mochi open to air 9 mmHg');
+    expect(told.text).toContain('The zero was 9 mmHg off');
+    expect(told.text).not.toContain('is marked doubtful');
+  });
+
+  it('a cuff’s mean is compared where the line’s own was not told, and refused where it cannot be', async () => {
+    const bot = await set();
+    expect((await bot.type(ina, 'reading Mochi 120/80 mmHg cuff map 45 mmHg')).text).toContain(
+      'mean 48 mmHg above the cuff',
+    );
+    expect(
+      (await bot.type(ina, 'reading Mochi 118/64 mmHg cuff 112/70 mmHg cuff map 200 mmHg')).text,
+    ).toMatch(/^Not recorded\. .*cuff’s mean 200 mmHg/);
+    expect(
+      (await bot.type(ina, 'reading Mochi sap 118.3 mmHg dap 64.1 mmHg cuff sap 92.2 mmHg')).text,
+    ).toContain('systolic 26.1 above mmHg');
+  });
+
+  it('heparin of a bag that is no longer in use is not in a hand flush', async () => {
+    const bot = await set();
+    await bot.type(ina, 'source Mochi continuous bag 250 ml 3 ml/h heparin 50 U/mL');
+    await bot.advanceTo(at('19:50'));
+    await bot.type(ina, 'source Mochi manual');
+    expect((await bot.type(ina, 'flush Mochi 10 mL')).text).not.toContain('heparin');
+  });
+});

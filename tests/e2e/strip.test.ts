@@ -106,6 +106,31 @@ describe('a strip uploaded to the ward’s channel', () => {
     expect(messagesOf(bot, 'report')).toEqual([]);
   });
 
+  it.each<[string, (mmHg: number) => number]>([
+    ['kPa under a heading of mmHg', (mmHg) => mmHg / 7.5],
+    ['a zero far off', (mmHg) => mmHg - 90],
+  ])('offers no pressures for the record where it doubts them itself: %s', async (_what, spoilt) => {
+    const bot = await begin();
+    await place(bot, biscuit);
+    const quiet = simulatedStrip({ seconds: 20, ratePerMin: 120, flush: null }).strip.pressuresMmHg.map(
+      spoilt,
+    );
+    const shared = await share(bot, 'a.csv', csv('time_s,abp_mmHg', quiet));
+    await readThis(bot, shared.ts);
+    expect(lastOf(bot, 'report').text).toMatch(/looks like kPa|the zero is wrong/);
+    expect(lastOf(bot, 'report').text).toContain('These pressures cannot be recorded.');
+    expect(actionsOf(lastOf(bot, 'report'))).toEqual([]);
+  });
+
+  it('tells channels of one name apart', async () => {
+    const bot = await begin();
+    await place(bot, biscuit);
+    const shared = await share(bot, 'a.csv', csv('time_s,ABP [mmHg],ABP [mmHg]', ringing, ringing));
+    const which = await readThis(bot, shared.ts);
+    expect(which.text).toContain('ABP (no. 2), ABP (no. 3)');
+    expect((await bot.press(ina, 'open:strip', { message: which })).text).toMatch(/^Read\. /);
+  });
+
   it('is nobody’s on a message without a file, or a ward without a line', async () => {
     const bot = await begin();
     const plain = await bot.platform.say({ user: ina, channel: east, text: 'look' });

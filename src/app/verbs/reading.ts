@@ -57,6 +57,15 @@ export const reading: LineVerb = {
         message: `The cuff’s diastolic ${cuffDap} mmHg is above its systolic ${cuffSap} mmHg. Read both again.`,
       });
     }
+    const { cuffMap } = values;
+    const isOutside = (mean: number) =>
+      (typeof cuffSap === 'number' && mean > cuffSap) || (typeof cuffDap === 'number' && mean < cuffDap);
+    if (typeof cuffMap === 'number' && isOutside(cuffMap)) {
+      problems.push({
+        field: 'cuffMap',
+        message: `The cuff’s mean ${cuffMap} mmHg must lie between its diastolic and its systolic. Read it again or leave it out.`,
+      });
+    }
     const heartRatePerMin = numberIn(values, 'rate');
     if (problems.length > 0 || sapMmHg === undefined || dapMmHg === undefined) return { problems };
     return {

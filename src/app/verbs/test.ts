@@ -160,13 +160,18 @@ export const test: LineVerb = {
     const measured = measuredTest(strip);
     if (measured.result === 'refused') return { problems: [refused(measured.refusal)] };
     const body: Body = {
-      verdict: told ?? verdictOfTest(measured, heartRatePerMin ?? null, testRegions(policy)),
+      verdict: decided(told, verdictOfTest(measured, heartRatePerMin ?? null, testRegions(policy))),
       strip,
       ...rate,
     };
     return { tellings: [{ kind: 'fastFlushTested', body }] };
   },
 };
+
+/** The numbers decide where they can; what was seen stands where they cannot. */
+function decided(told: Body['verdict'] | undefined, measured: Body['verdict']): Body['verdict'] {
+  return measured === 'cannot tell' ? (told ?? measured) : measured;
+}
 
 /** What was read off the strip; null where nothing of it was told. Adds what is missing to `problems`. */
 function stripIn(values: Values, problems: FieldProblem[]): StripReading | null {
@@ -182,6 +187,13 @@ function stripIn(values: Values, problems: FieldProblem[]): StripReading | null 
     problems.push({
       field: 'paper',
       message: 'Strip speed is needed with a cycle’s length: 25 mm/s or 50 mm/s.',
+    });
+  }
+  if (cycle !== undefined && first === undefined) {
+    problems.push({
+      field: 'first',
+      message:
+        'The first height is needed beside a cycle’s length, or nobody can say how the line is damped. Give it in mm; leave the next one out where there is none.',
     });
   }
   const squareMm = choiceIn(values, 'readTo', ['large squares']) === undefined ? 1 : 5;

@@ -15,7 +15,7 @@ export interface FlushFluid {
   isMuch: boolean;
 }
 
-type Flushed = Pick<LineState, 'flushMode' | 'source' | 'patient' | 'handFlushes'>;
+type Flushed = Pick<LineState, 'flushMode' | 'flushModeSince' | 'source' | 'patient' | 'handFlushes'>;
 
 /**
  * Fluid a continuous flush gives the animal, mL per kg and day; null in manual mode or where the rate is not known.
@@ -48,7 +48,9 @@ export function flushFluid(line: Flushed, policy: WardPolicy, now: number): Flus
   const byHand = handFlushedMl(line, now) / line.patient.weightKg;
   const atRate = flushMlPerKgPerDay(line);
   const mlPerKgPerDay = atRate === null && byHand === 0 ? null : (atRate ?? 0) + byHand;
-  const heparin = line.source?.heparinUPerMl;
+  // A bag that fed the line before it was flushed by hand is not what it is flushed from now.
+  const isInUse = line.flushMode === 'continuous' || (line.source?.asOf ?? 0) >= line.flushModeSince;
+  const heparin = isInUse ? line.source?.heparinUPerMl : undefined;
   const maintenancePercent =
     mlPerKgPerDay === null ? null : (mlPerKgPerDay / policy.maintenanceMlPerKgDay) * 100;
   const heparinUPerKgPerDay =

@@ -16,12 +16,13 @@ export interface BeyondLimit {
  * under anaesthesia; systolic 180: severe hypertension in conscious animals, ACVIM 2018 (doi:10.1111/jvim.15331).
  */
 export function beyondLimits(pressures: Pressures, policy: WardPolicy): BeyondLimit[] {
-  const mean = pressures.mapMmHg ?? reckonedMeanMmHg(pressures);
+  // Compared as it is shown: a whole number.
+  const mean = Math.round(pressures.mapMmHg ?? reckonedMeanMmHg(pressures));
   const { mapTellBelowMmHg, sapTellAboveMmHg } = policy;
   const isReckoned = pressures.mapMmHg === undefined;
   return [
     ...(mean < mapTellBelowMmHg
-      ? [{ what: 'mean' as const, mmHg: Math.round(mean), limitMmHg: mapTellBelowMmHg, isReckoned }]
+      ? [{ what: 'mean' as const, mmHg: mean, limitMmHg: mapTellBelowMmHg, isReckoned }]
       : []),
     ...(pressures.sapMmHg > sapTellAboveMmHg
       ? [

@@ -1,3 +1,9 @@
+import { reckonedMeanMmHg } from './plausibility.ts';
+
+function tenths(mmHg: number): number {
+  return Math.round(mmHg * 10) / 10;
+}
+
 /** Pressures of line and cuff, mmHg, each where told. */
 interface Some {
   sapMmHg?: number | undefined;
@@ -24,10 +30,14 @@ export interface CuffDifference {
  *
  * Example: line 118/64, cuff 92/60 → 26 and 4, wide.
  */
-export function cuffDifference(line: Some, cuff: Some): CuffDifference {
+export function cuffDifference(shown: Some, cuff: Some): CuffDifference {
+  const { sapMmHg, dapMmHg } = shown;
+  const isWhole = sapMmHg !== undefined && dapMmHg !== undefined;
+  // A mean that was not told is reckoned, so that a cuff's mean is compared at all.
+  const line = isWhole ? { mapMmHg: Math.round(reckonedMeanMmHg({ sapMmHg, dapMmHg })), ...shown } : shown;
   const less = (key: keyof Some) => {
     const [one, other] = [line[key], cuff[key]];
-    return one === undefined || other === undefined ? null : one - other;
+    return one === undefined || other === undefined ? null : tenths(one - other);
   };
   const differences = { sapMmHg: less('sapMmHg'), dapMmHg: less('dapMmHg'), mapMmHg: less('mapMmHg') };
   const isWide = Object.values(differences).some(

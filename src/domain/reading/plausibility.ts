@@ -7,7 +7,7 @@ export interface Pressures {
 
 /** Systolic less diastolic, mmHg. */
 export function pulsePressureMmHg({ sapMmHg, dapMmHg }: Pressures): number {
-  return sapMmHg - dapMmHg;
+  return Math.round((sapMmHg - dapMmHg) * 10) / 10;
 }
 
 /**

@@ -5,7 +5,7 @@ import { type Entry, type EntryOf, isAlarming, isLimbAlarming, type SiteFinding 
 import type { Cause, Done, Fault, LineState, Marks } from './line-state.ts';
 
 /** Raised when the fold or the state's shape changes: a snapshot made by another number is folded again. */
-export const foldNumber = 9;
+export const foldNumber = 10;
 
 const dayMs = 24 * 3_600_000;
 /** Closed faults that are remembered in the state; all are in the log. */
@@ -192,7 +192,8 @@ function apply(before: LineState, effective: EffectiveEntry): LineState {
       state.reading = {
         ...entry.body,
         at: entry.at,
-        told: Math.max(entry.at, entry.told),
+        // Put right it is news again: a worse number must reach whoever had decided on the first.
+        told: Math.max(entry.at, entry.told, effective.amended?.told ?? 0),
         by: entry.by,
         entry: number,
         zeroedAt: before.last.zeroed?.at ?? null,
@@ -227,7 +228,7 @@ function apply(before: LineState, effective: EffectiveEntry): LineState {
       );
       const told = Math.max(entry.at, entry.told);
       const left = closing.at(-1);
-      if (resolved && before.faultLeft) {
+      if (resolved && before.faultLeft && (sign ?? before.faultLeft.sign) === before.faultLeft.sign) {
         state.faultLeft = null;
         state.faultLeftResolved = { ...done, told };
       }

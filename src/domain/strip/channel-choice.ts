@@ -1,3 +1,5 @@
+import { shownText } from './pressure-strip.ts';
+
 /** A channel or column of a file. */
 export interface Channel {
   name: string;
@@ -12,6 +14,16 @@ const arterialWithin = /\b(?:abp|art|arterial|ibp|ao)\b/i;
 const other =
   /\b(?:cvp|pap?|icp|ra|rap|lap|paw|airway|vent|nibp|mean|map|sys|sap|dia|dap|ref)\b|venous|pulm/i;
 const anyPressure = /\b(?:p[1-9]|pressure|press|bp)\b/i;
+
+/** A label of its own for each channel, by which it is asked for: its name, its number where that is empty or told twice. */
+export function channelLabels(channels: readonly Channel[]): string[] {
+  const names = channels.map(({ name }, index) =>
+    name.trim() === '' ? `signal ${index + 1}` : shownText(name),
+  );
+  return names.map((name, index) =>
+    names.filter((other) => other === name).length > 1 ? `${name} (no. ${index + 1})` : name,
+  );
+}
 
 /** mmHg in one of the unit; null where it is no unit of pressure that is taken. */
 export function mmHgPerUnit(unit: string): number | null {
@@ -39,7 +51,9 @@ export function chooseChannel(channels: readonly Channel[], wanted: string | nul
   const all = channels.map((_, index) => index);
   const word = (index: number) => (channels[index]?.name ?? '').replaceAll(/[_\-.]+/g, ' ').trim();
   if (wanted !== null) {
-    const index = channels.findIndex(({ name }) => name.toLowerCase() === wanted.trim().toLowerCase());
+    const isWanted = (name: string) => name.toLowerCase() === wanted.trim().toLowerCase();
+    const labelled = channelLabels(channels).findIndex(isWanted);
+    const index = labelled >= 0 ? labelled : channels.findIndex(({ name }) => isWanted(name));
     return index < 0 ? { found: 'no such channel' } : { found: 'one', index };
   }
   const hasUnit = (index: number) => mmHgPerUnit(channels[index]?.unit ?? '') !== null;

@@ -86,7 +86,10 @@ export function isMissing(cell: string): boolean {
 
 /** Seconds of a clock time such as 19:04:12.520 or 4:12.5; null where it is none. */
 export function clockSeconds(cell: string): number | null {
-  const clock = /^(?:(?:\S+[ T])?(\d{1,2}):)?(\d{1,2}):(\d{1,2}(?:[.,]\d+)?)(?:Z)?$/.exec(cell);
+  const clock =
+    /^(?:(?:\S+?[ T])?(\d{1,2}):)?(\d{1,2}):(\d{1,2}(?:[.,]\d+)?)\s*(?:Z|[+-]\d{2}:?\d{2}|[AP]\.?M\.?)?$/i.exec(
+      cell,
+    );
   if (!clock) return null;
   const seconds = Number((clock[3] ?? '').replace(',', '.'));
   return Number(clock[1] ?? 0) * 3600 + Number(clock[2]) * 60 + seconds;

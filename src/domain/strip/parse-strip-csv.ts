@@ -1,4 +1,4 @@
-import { chooseChannel, mmHgPerUnit, whichChannelWords } from './channel-choice.ts';
+import { channelLabels, chooseChannel, mmHgPerUnit, whichChannelWords } from './channel-choice.ts';
 import {
   cellsOf,
   clockSeconds,
@@ -93,12 +93,16 @@ function linesOf(bytes: Uint8Array): Lines | null {
 function rateOfHead(head: readonly string[]): number | null {
   for (const line of head) {
     const told =
-      /(?:\bfs|sampl\w*(?:[ _-]*(?:rate|frequency|freq))?|\brate|frequency)[\s_]*(?:[([]?hz[)\]]?)?\s*[=:;,\t ]\s*"?(\d+(?:\.\d+)?)/i.exec(
+      /(?:\bfs|\bsampl(?:e|ing)[ _-]*(?:rate|frequency|freq))[\s_]*(?:[([]?hz[)\]]?)?\s*[=:;,\t ]\s*"?(\d+(?:\.\d+)?)\s*(k?)/i.exec(
         line,
       );
-    if (told && (line.startsWith('#') || /fs|sampl/i.test(line))) return Number(told[1]);
+    if (told) return Number(told[1]) * (told[2] ? 1_000 : 1);
   }
   return null;
+}
+
+function shownHz(hz: number): string {
+  return String(Number(hz.toPrecision(4)));
 }
 
 /** What stands in the columns that matter, in the order of the lines. */
@@ -108,7 +112,9 @@ interface Values {
 }
 
 const timeNames = /^(?:t|time|elapsed(?: time)?|seconds?|secs?|s|ms|millis\w*|clock|timestamp|date ?time)$/i;
-const rateNames = /^(?:fs|rate|sampl\w*(?:[ _-]*(?:rate|frequency|freq))?)$/i;
+const rateNames = /^(?:fs|sampl(?:e|ing)[ _-]*(?:rate|frequency|freq))$/i;
+/** A told rate this far from that of the times is another number, as a share. */
+const rateTolerance = 0.03;
 
 /**
  * Evenly spaced pressures from told times, s. Missing times leave gaps (NaN) of at most 2 s each; a rate is made out from
@@ -234,13 +240,16 @@ function readColumns(
     timeNames.test(name.replaceAll('_', ' ').trim()) ||
     (secondsPerUnit(unit) !== null && mmHgPerUnit(unit) === null);
   const timeAt = columns.findIndex(isTime);
-  const rateAt = columns.findIndex(({ name }) => rateNames.test(name.trim()));
+  const rateAt = columns.findIndex(
+    ({ name, unit }) => rateNames.test(name.trim()) && (unit === '' || /^hz$/i.test(unit)),
+  );
+  const labels = channelLabels(columns);
   const candidates = columns.map((column, i) =>
-    i === timeAt || i === rateAt ? { name: '', unit: '-' } : column,
+    i === timeAt || i === rateAt ? { name: '', unit: '-' } : { ...column, name: labels[i] ?? column.name },
   );
   const choice = chooseChannel(candidates, channel);
   if (choice.found === 'several') {
-    const channels = choice.indices.map((i) => shownText(columns[i]?.name ?? ''));
+    const channels = choice.indices.map((i) => labels[i] ?? '');
     return { result: 'which channel', channels, message: whichChannelWords(channels) };
   }
   if (choice.found === 'no such channel') {
@@ -275,6 +284,7 @@ function readColumns(
   let rateOfColumn: number | null = null;
   let dayS = 0;
   let cutOff = false;
+  let areTimesUnread = false;
   for (const [i, line] of body.entries()) {
     if (line.trim() === '') continue;
     const cells = line.includes('"') || line.includes("'") ? cellsOf(line, delimiter) : line.split(delimiter);
@@ -303,28 +313,32 @@ function readColumns(
     }
     if (rateAt >= 0 && rateOfColumn === null)
       rateOfColumn = numberOf((cells[rateAt] ?? '').trim(), delimiter);
-    if (timeAt >= 0 && toldRate === null) {
+    if (timeAt >= 0 && !areTimesUnread) {
       const told = (cells[timeAt] ?? '').trim();
       const plain = numberOf(told, delimiter);
-      if (plain !== null && secondsPerTime === null) {
+      const clock = plain === null ? clockSeconds(told) : null;
+      const seconds = plain === null ? clock : secondsPerTime === null ? null : plain * secondsPerTime;
+      if (seconds === null && toldRate !== null) {
+        // A rate that was told stands for times that cannot be read.
+        areTimesUnread = true;
+        values.times = [];
+      } else if (plain !== null && secondsPerTime === null) {
         const name = shownText(columns[timeAt]?.name ?? '');
         return refused(
           'no units',
           `The time column ${name} has no unit. Write it in the heading line: ${name}_s for seconds or ${name}_ms for milliseconds.`,
         );
-      }
-      const clock = plain === null ? clockSeconds(told) : null;
-      const seconds = plain === null ? clock : plain * (secondsPerTime ?? 1);
-      if (seconds === null) {
+      } else if (seconds === null) {
         return refused(
           'bad value',
           `Line ${bodyFrom + i} has “${shownText(told, 20)}” for the time, which is no time. Write seconds, or a clock time such as 19:04:12.520.`,
         );
+      } else {
+        const before = values.times.at(-1) ?? 0;
+        // Past midnight a clock begins anew.
+        if (clock !== null && seconds + dayS < before - 43_200) dayS += 86_400;
+        values.times.push(seconds + dayS);
       }
-      const before = values.times.at(-1) ?? 0;
-      // Past midnight a clock begins anew.
-      if (clock !== null && seconds + dayS < before - 43_200) dayS += 86_400;
-      values.times.push(seconds + dayS);
     }
     values.pressures.push(pressure === null ? Number.NaN : pressure * perUnit);
   }
@@ -333,7 +347,9 @@ function readColumns(
   if (values.pressures.length === 0) {
     return refused('empty', 'The file has a heading but no values. Export the waveform again.');
   }
-  const told = toldRate ?? rateOfColumn;
+  const toldRateHz = toldRate ?? rateOfColumn;
+  // A rate column of nought says nothing.
+  const told = toldRateHz !== null && toldRateHz > 0 ? toldRateHz : null;
   if (told === null && values.times.length === 0) {
     return refused(
       'no sampling rate',
@@ -346,10 +362,18 @@ function readColumns(
       'The file has fewer than 3 samples; at least 2 s are needed, 30 to 60 s are best.',
     );
   }
-  const even =
-    told === null
-      ? evenly(values, bodyFrom)
-      : { samplesPerS: told, pressuresMmHg: Float64Array.from(values.pressures) };
+  const byTimes = values.times.length >= 3 ? evenly(values, bodyFrom) : null;
+  if (byTimes && told !== null && !('refusal' in byTimes)) {
+    const { samplesPerS: timesHz } = byTimes;
+    if (Math.abs(told / timesHz - 1) > rateTolerance) {
+      return refused(
+        'no sampling rate',
+        `The file says ${told} samples per second, but its times give ${shownHz(timesHz)}. Remove or correct the one that is wrong.`,
+      );
+    }
+  }
+  const atToldRate = () => ({ samplesPerS: told ?? 0, pressuresMmHg: Float64Array.from(values.pressures) });
+  const even = byTimes && (told === null || !('refusal' in byTimes)) ? byTimes : atToldRate();
   if ('refusal' in even) return even.refusal;
   const { samplesPerS, pressuresMmHg: all } = even;
   const pressuresMmHg = all.subarray(Math.max(0, all.length - Math.floor(longestReadMin * 60 * samplesPerS)));

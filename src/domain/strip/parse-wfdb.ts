@@ -1,4 +1,4 @@
-import { chooseChannel, mmHgPerUnit, whichChannelWords } from './channel-choice.ts';
+import { channelLabels, chooseChannel, mmHgPerUnit, whichChannelWords } from './channel-choice.ts';
 import {
   checkedStrip,
   largestFileBytes,
@@ -89,7 +89,7 @@ export function parseWfdb(
   const { framesPerS, frames: toldFrames, signals } = read.header;
   const channels = signals.map(({ description, units }) => ({ name: description, unit: units }));
   const choice = chooseChannel(channels, channel);
-  const names = channels.map(({ name }) => shownText(name));
+  const names = channelLabels(channels);
   if (choice.found === 'several') {
     const asked = choice.indices.map((i) => names[i] ?? '');
     return { result: 'which channel', channels: asked, message: whichChannelWords(asked) };

@@ -81,6 +81,8 @@ export function slopeSkewness(pressures: Float64Array, samplesPerS: number): num
 export function traceFaults(quiet: Float64Array, samplesPerS: number): TraceFault[] {
   const [low, median, high] = [quantile(quiet, 0.02), quantile(quiet, 0.5), quantile(quiet, 0.98)];
   const range = high - low;
+  // A fast flush is no part of the pulse.
+  const usual = quantile(quiet, 0.9) - quantile(quiet, 0.1);
   const at = `${Math.round(median)} mmHg`;
   if (range < 2.5 && Math.abs(median) < 12) {
     return [
@@ -107,14 +109,14 @@ export function traceFaults(quiet: Float64Array, samplesPerS: number): TraceFaul
       hides: 'nothing',
       says: `A mean near ${at} is hardly possible: the numbers may be in another unit than the heading says (kPa taken twice, cmH₂O, Pa). Check the unit and upload again.`,
     });
-  } else if (median > 4 && median < 25 && range < 15 && range > 0.2 * median) {
+  } else if (median > 4 && median < 25 && usual < 15 && usual > 0.12 * median) {
     faults.push({
       fault: 'wrong units',
       hides: 'nothing',
-      says: `A mean near ${at} with a pulse of ${Math.round(range)} mmHg looks like kPa labelled as mmHg. If it is true the animal is in grave danger: look at it first, then check the unit.`,
+      says: `A mean near ${at} with a pulse of ${Math.round(usual)} mmHg looks like kPa labelled as mmHg. If it is true the animal is in grave danger: look at it first, then check the unit.`,
     });
   }
-  if (median < -10) {
+  if (median < -10 || low < -3) {
     faults.push({
       fault: 'negative',
       hides: 'nothing',

@@ -5,6 +5,7 @@ import { type Duty, isClinicians } from '../../domain/duties/duty.ts';
 import { isForClinicianAtOnce } from '../../domain/duties/finding-seen.ts';
 import { flushFluid } from '../../domain/fluid/flush-fluid.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
+import { beyondLimits } from '../../domain/reading/beyond-limits.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { onCallAt } from '../../domain/ward/on-call.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
@@ -90,10 +91,32 @@ function driftWords(line: LineState, policy: WardPolicy, clock: (atMs: number) =
   const off = openToAir.mmHg;
   if (Math.abs(off) <= policy.driftLimitMmHg) return '';
   const marked =
-    reading && reading.at <= openToAir.at
+    reading && reading.zeroAfter?.at === openToAir.at
       ? ` The reading of ${clock(reading.at)}, ${reading.sapMmHg}/${reading.dapMmHg} mmHg, is marked doubtful.`
       : '';
   return `The zero was ${Math.abs(off)} mmHg off, more than the ward’s ${policy.driftLimitMmHg}: pressures since the zero before read about that much too ${off > 0 ? 'high' : 'low'}.${marked}`;
+}
+
+type Taken = readonly (Told & { is: 'taken' })[];
+
+/** Whether what was told is the latest of its kind; of an earlier time it is not what the state shows. */
+function isLatest(latest: { at: number } | null, taken: Taken): boolean {
+  return taken.some(({ entry }) => entry.kind === 'amended' || entry.at === latest?.at);
+}
+
+function readingTold(
+  line: LineState,
+  policy: WardPolicy,
+  taken: Taken,
+  clock: (atMs: number) => string,
+): string {
+  const { reading } = line;
+  if (isLatest(reading, taken)) return readingFoundWords(line, policy);
+  const told = taken.flatMap(({ telling }) => (telling.kind === 'reading' ? [telling.body] : []))[0];
+  const stands = reading ? `The later reading of ${clock(reading.at)} stands.` : '';
+  return told && beyondLimits(told, policy).length > 0
+    ? `${stands} What you told lies beyond the ward’s limits, and nobody is called for a time that is past: call the clinician if it is still so.`
+    : stands;
 }
 
 /** Tellings that change what flushing gives. */
@@ -127,8 +150,10 @@ function next(
     ...(kinds.includes('zeroed') ? [driftWords(line, ward.policy, clock)] : []),
     ...(kinds.includes('levelled') ? [levelFoundWords(line, clock)] : []),
     ...(kinds.includes('sampled') ? [afterSampleWords(line, ward.policy, now)] : []),
-    ...(kinds.includes('reading') ? [readingFoundWords(line, ward.policy)] : []),
-    ...(kinds.includes('fastFlushTested') ? [testFoundWords(line, ward.policy)] : []),
+    ...(kinds.includes('reading') ? [readingTold(line, ward.policy, taken, clock)] : []),
+    ...(kinds.includes('fastFlushTested') && isLatest(line.test, taken)
+      ? [testFoundWords(line, ward.policy)]
+      : []),
     ...(kinds.some((kind) => setsFlush.has(kind)) || isMuchFlushed(kinds, line, ward.policy, now)
       ? [flushGivesWords(line, ward.policy, now)]
       : []),

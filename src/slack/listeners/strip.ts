@@ -1,6 +1,6 @@
 import { tellLines } from '../../app/tell-lines.ts';
 import { testRegions } from '../../domain/policy/test-regions.ts';
-import type { Telling, TellingOf } from '../../domain/record/entry.ts';
+import { bodySchema, type Telling, type TellingOf } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { parseStripFiles } from '../../domain/strip/parse-strip-files.ts';
 import type { PressureStrip } from '../../domain/strip/pressure-strip.ts';
@@ -33,8 +33,9 @@ export interface ChosenMessage {
 
 type Upload = NonNullable<ActionValue['p']>;
 
-/** Lines offered where several are in. */
-const mostChoices = 20;
+/** Lines offered where several are in, and how many stand in one block. */
+const mostChoices = 80;
+const rowLength = 20;
 
 /** "Read this strip" on a message: of which line, where several are in; else it is read at once. */
 export async function onStripShortcut(bot: Bot, caller: Caller, { files, at }: ChosenMessage): Promise<void> {
@@ -54,16 +55,25 @@ export async function onStripShortcut(bot: Bot, caller: Caller, { files, at }: C
       `No line is in on this ward, so the strip is nobody’s. ${bot.command} place registers one.`,
     );
   if (inside.length === 1) return readFor(bot, caller, only.id, upload);
-  const text = 'Whose strip is it?';
+  const byName = inside.toSorted((a, b) => a.patient.name.localeCompare(b.patient.name, 'en'));
+  const left = byName.length - mostChoices;
+  const more = left > 0 ? ` The first ${mostChoices} by name stand here.` : '';
+  const text = `Whose strip is it?${more}`;
+  const offered = byName.slice(0, mostChoices);
+  const rows = Array.from({ length: Math.ceil(offered.length / rowLength) }, (_, row) =>
+    offered.slice(row * rowLength, (row + 1) * rowLength),
+  );
   return caller.say(text, [
     section(text),
-    actions(
-      'strip:line',
-      inside.slice(0, mostChoices).map((line) => ({
-        action: `open:strip:${line.id}`,
-        text: `${line.patient.name}, ${placeWords(line)}`,
-        value: actionValue({ w: caller.wardId, l: line.id, p: upload }),
-      })),
+    ...rows.map((row, index) =>
+      actions(
+        `strip:line:${index}`,
+        row.map((line) => ({
+          action: `open:strip:${line.id}`,
+          text: `${line.patient.name}, ${placeWords(line)}`,
+          value: actionValue({ w: caller.wardId, l: line.id, p: upload }),
+        })),
+      ),
     ),
   ]);
 }
@@ -103,7 +113,7 @@ async function take(bot: Bot, caller: Caller, lineId: string, upload: Upload): P
       section(text),
       actions(
         'strip:channel',
-        parsed.channels.slice(0, mostChoices).map((channel, index) => ({
+        parsed.channels.slice(0, rowLength).map((channel, index) => ({
           action: `open:strip:${line.id}:${index}`,
           text: channel,
           value: actionValue({
@@ -153,7 +163,7 @@ async function readFor(bot: Bot, caller: Caller, lineId: string, upload: Upload)
           ]),
         ]
       : []),
-    context(`Not recorded yet. ${standingCaution}`),
+    context(`Not recorded yet.${leftOutWords(read.findings)} ${standingCaution}`),
   ];
   await bot.client.chat.postMessage({
     channel,
@@ -198,10 +208,41 @@ const verdicts: Readonly<Record<StripVerdict, TellingOf<'fastFlushTested'>['body
   'cannot tell': 'cannot tell',
 };
 
+/** Faults of a trace whose pressures are not the animal's: nothing of them is recorded. */
+const noReading: ReadonlySet<string> = new Set(['wrong units', 'negative', 'inverted', 'clipped']);
+
+/** Pressures as the record takes them; null where it would not. */
+function pressuresOf({
+  sapMmHg,
+  dapMmHg,
+  mapMmHg,
+}: NonNullable<StripFindings['beats']>): TellingOf<'reading'>['body'] | null {
+  const told = {
+    sapMmHg: Math.round(sapMmHg),
+    dapMmHg: Math.round(dapMmHg),
+    mapMmHg: Math.round(mapMmHg),
+  };
+  return bodySchema('reading').safeParse(told).success ? told : null;
+}
+
+/** Said where beats were read that are not offered for the record. */
+function leftOutWords({ beats, faults, flushes }: StripFindings): string {
+  if (
+    beats === null ||
+    tellingsOf({ beats, faults, flushes, verdict: 'cannot tell' } as StripFindings).some(
+      ({ kind }) => kind === 'reading',
+    )
+  )
+    return '';
+  return ' These pressures cannot be recorded.';
+}
+
 /** What of the findings goes into the record: pressures where beats were read, the test where a flush was. */
-export function tellingsOf({ beats, flushes, verdict }: StripFindings): Telling[] {
+export function tellingsOf({ beats: read, faults, flushes, verdict }: StripFindings): Telling[] {
+  const isTheirs = read !== null && !faults.some(({ fault }) => noReading.has(fault));
+  const pressures = isTheirs ? pressuresOf(read) : null;
   const flush = flushes.findLast(({ test }) => test.measured !== 'cannot tell')?.test;
-  const rate = beats ? { heartRatePerMin: Math.round(beats.ratePerMin) } : {};
+  const rate = read ? { heartRatePerMin: Math.round(read.ratePerMin) } : {};
   const ringing = flush?.measured === 'ringing' ? flush : null;
   return [
     ...(flush
@@ -219,19 +260,7 @@ export function tellingsOf({ beats, flushes, verdict }: StripFindings): Telling[
           },
         ]
       : []),
-    ...(beats
-      ? [
-          {
-            kind: 'reading' as const,
-            body: {
-              sapMmHg: Math.round(beats.sapMmHg),
-              dapMmHg: Math.round(beats.dapMmHg),
-              mapMmHg: Math.round(beats.mapMmHg),
-              ...rate,
-            },
-          },
-        ]
-      : []),
+    ...(pressures ? [{ kind: 'reading' as const, body: { ...pressures, ...rate } }] : []),
   ];
 }
 

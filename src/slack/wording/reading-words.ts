@@ -17,6 +17,9 @@ export function readingFoundWords(line: LineState, policy: WardPolicy): string {
   );
   return [
     ...limits,
+    limits.length > 0 && line.removed
+      ? 'The line is out, so nobody is called: call the clinician yourself if it is still so.'
+      : '',
     `Pulse pressure ${pulsePressureMmHg(reading)} mmHg, diastolic and a third of it ${mean} mmHg.`,
     cuffWords(line),
     `${capital(trustWords(line, policy))}.`,

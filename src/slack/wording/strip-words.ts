@@ -10,7 +10,7 @@ export function stripWords(findings: StripFindings): string {
     beats &&
       `Pulse pressure ${Math.round(beats.pulseMmHg)} mmHg, from beat to beat ${Math.round(beats.pulseFromMmHg)} to ${Math.round(beats.pulseToMmHg)} mmHg (described, not interpreted).`,
     notch.notch === 'cannot tell' ? 'Dicrotic notch: cannot tell.' : `Dicrotic notch ${notch.notch}.`,
-    ...faults.map(({ fault }) => `Doubtful: ${fault}.`),
+    ...faults.filter(({ says }) => says !== because).map(({ says }) => says),
     ...notes,
   ].filter((text) => typeof text === 'string');
   return [

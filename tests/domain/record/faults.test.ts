@@ -150,4 +150,16 @@ describe('the fold, of faults', () => {
     );
     expect(inSteps.line).toEqual(state);
   });
+
+  it('left unresolved stays the clinician’s when another one is resolved, until it is itself', () => {
+    const log = dog()
+      .add('faultOpened', '22:00', { sign: 'none' })
+      .add('faultClosed', '22:05', { resolved: false, sign: 'none' })
+      .add('faultOpened', '22:10', { sign: 'drifting' })
+      .add('faultClosed', '22:20', { resolved: true, sign: 'drifting' });
+    expect(log.state().faultLeft).toMatchObject({ sign: 'none' });
+    log.add('faultOpened', '22:30', { sign: 'none' });
+    log.add('faultClosed', '22:40', { resolved: true, sign: 'none' });
+    expect(log.state().faultLeft).toBeNull();
+  });
 });

@@ -240,3 +240,34 @@ describe('whatever comes', () => {
     );
   });
 });
+
+describe('the sampling rate of a file', () => {
+  const rows = Array.from(
+    { length: 1_500 },
+    (_, i) => `${(i / 250).toFixed(3)},${90 + 30 * Math.sin(i / 20)}`,
+  );
+  const read = (head: string) => parseStripCsv(new TextEncoder().encode([head, ...rows].join('\n')));
+
+  it.each([
+    '# Heart rate: 180\ntime_s,abp_mmHg',
+    '# Low-pass filter frequency: 100 Hz\ntime_s,abp_mmHg',
+    '# fs=0.25 kHz\ntime_s,abp_mmHg',
+    '# fs=250 Hz\ntime_s,abp_mmHg',
+  ])('is that of its times, whatever else is remarked: %j', (head) => {
+    const parsed = read(head);
+    expect(parsed.result === 'strip' && parsed.strip.samplesPerS).toBeCloseTo(250, 3);
+  });
+
+  it('is refused where a told rate contradicts the times', () => {
+    expect(read('# fs=125\ntime_s,abp_mmHg')).toMatchObject({
+      result: 'refused',
+      refusal: { message: expect.stringMatching(/says 125 samples per second, but its times give 250/) },
+    });
+  });
+
+  it.each(['rate (/min)', 'sample'])('is not a column called %s', (name) => {
+    const extra = rows.map((row, i) => `${row},${name === 'sample' ? 100 + i : 120}`);
+    const parsed = parseStripCsv(new TextEncoder().encode([`time_s,abp_mmHg,${name}`, ...extra].join('\n')));
+    expect(parsed.result === 'strip' && parsed.strip.samplesPerS).toBeCloseTo(250, 3);
+  });
+});
