@@ -8,13 +8,14 @@ import { createLog } from '../observe/log.ts';
 import { wardsKey } from '../redis/keys.ts';
 import { openStore } from '../redis/open-store.ts';
 import { readWardCopy } from '../redis/ward-copies.ts';
+import { fhirBundle } from './fhir-bundle.ts';
 import { recordCsv } from './record-csv.ts';
 import { recordFile } from './record-lines.ts';
 
-const formats = ['ndjson', 'csv'] as const;
+const formats = ['ndjson', 'csv', 'fhir'] as const;
 const usage =
-  'npm run export -- --ward TEAM.CHANNEL [--format ndjson|csv] [--bom] [--out FILE]\n' +
-  'ndjson is the whole record and can be restored; csv is a table for a spreadsheet (--bom: with a byte order mark).\n' +
+  'npm run export -- --ward TEAM.CHANNEL [--format ndjson|csv|fhir] [--bom] [--out FILE]\n' +
+  'ndjson is the whole record and can be restored; csv is a table for a spreadsheet (--bom: with a byte order mark); fhir is an HL7 FHIR R4 bundle.\n' +
   'Without --out it goes to standard output. It holds patient data.';
 
 /** Exit codes: 1 there is nothing to export or it cannot be written, 2 words or settings are wrong. */
@@ -60,6 +61,8 @@ function text(
       return recordFile(copy, now);
     case 'csv':
       return recordCsv(copy, policy, { bom });
+    case 'fhir':
+      return `${JSON.stringify(fhirBundle(copy, policy, now), null, 2)}\n`;
   }
 }
 

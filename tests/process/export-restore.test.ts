@@ -52,6 +52,8 @@ describe('npm run restore and npm run export', () => {
     });
     const csv = run('export', 'a', '--ward', copy.wardId, '--format', 'csv').stdout;
     expect(csv.split('\r\n')[0]).toMatch(/^ward,line,number,patient,/);
+    const bundle: unknown = JSON.parse(run('export', 'a', '--ward', copy.wardId, '--format', 'fhir').stdout);
+    expect(bundle).toMatchObject({ resourceType: 'Bundle', identifier: { value: copy.wardId } });
     expect(run('export', 'a', '--ward', 'T0.C0')).toMatchObject({
       status: 1,
       stderr: 'Ward T0.C0 holds nothing. Wards here: T0TEST.C0WARD.\n',
