@@ -4,7 +4,7 @@ import { concernsDuty, type Duty, isClinicians } from '../domain/duties/duty.ts'
 import type { WardPolicy } from '../domain/policy/ward-policy.ts';
 import { type EffectiveEntry, effectiveEntries } from '../domain/record/effective-entries.ts';
 import type { Entry, EntryOf } from '../domain/record/entry.ts';
-import { foldLine } from '../domain/record/fold-line.ts';
+import { foldLine, foldNext } from '../domain/record/fold-line.ts';
 import type { LineState } from '../domain/record/line-state.ts';
 import { doubtsOfReading } from '../domain/trust/doubts-of-reading.ts';
 import { nurseOf, onCallAt } from '../domain/ward/on-call.ts';
@@ -64,8 +64,13 @@ function lineResources(wardId: string, line: LineCopy, ward: WardState, now: num
   const state = foldLine(line.id, line.entries);
   const effective = effectiveEntries(line.entries);
   const maker = makerOf(wardId, line.id, state, ward.policy.shifts.zone);
-  const told = effective.flatMap((one, index): Told[] => {
-    const resource = maker.told(one, () => doubtsNote(line.id, effective, index, ward.policy));
+  const amendments = Map.groupBy(
+    line.entries.flatMap((entry, index) => (entry.kind === 'amended' ? [{ number: index + 1, entry }] : [])),
+    ({ entry }) => entry.body.target,
+  );
+  const doubts = doubtsOfReadings(line.id, effective, ward.policy);
+  const told = effective.flatMap((one): Told[] => {
+    const resource = maker.told(one, doubts.get(one.number) ?? null);
     return resource === null ? [] : [{ resource, effective: one }];
   });
   return [
@@ -73,7 +78,9 @@ function lineResources(wardId: string, line: LineCopy, ward: WardState, now: num
     maker.device(),
     ...told.map(({ resource }) => resource),
     ...dutiesOfLine(state, ward.policy, now).map((duty) => maker.task(duty, ward, now)),
-    ...told.flatMap((one) => maker.provenances(one, line.entries)),
+    ...told.flatMap((one) =>
+      maker.provenances(one, line.entries, amendments.get(one.effective.number) ?? []),
+    ),
   ];
 }
 
@@ -153,7 +160,7 @@ function makerOf(wardId: string, lineId: string, state: LineState, zone: string)
       patient: subject,
     }),
 
-    told(effective: EffectiveEntry, doubts: () => string | null): fhir4.Procedure | fhir4.Observation | null {
+    told(effective: EffectiveEntry, doubt: string | null): fhir4.Procedure | fhir4.Observation | null {
       const { number, entry } = effective;
       switch (entry.kind) {
         case 'placed': {
@@ -180,14 +187,12 @@ function makerOf(wardId: string, lineId: string, state: LineState, zone: string)
             ...(seen.length === 0 ? {} : { note: [{ text: seen.join('; ') }] }),
           };
         }
-        case 'reading': {
-          const doubt = doubts();
+        case 'reading':
           return {
             ...observation(effective, 'Arterial pressure by the line', true),
             ...(doubt === null ? {} : { note: [{ text: doubt }] }),
             component: pressures(entry.body),
           };
-        }
         case 'fastFlushTested':
           return {
             ...observation(effective, 'Fast-flush test of the line', false),
@@ -252,7 +257,11 @@ function makerOf(wardId: string, lineId: string, state: LineState, zone: string)
       };
     },
 
-    provenances({ resource, effective }: Told, log: readonly Entry[]): fhir4.Provenance[] {
+    provenances(
+      { resource, effective }: Told,
+      log: readonly Entry[],
+      amendments: readonly { number: number; entry: Entry }[],
+    ): fhir4.Provenance[] {
       const by = (number: number, entry: Entry, activity: string): fhir4.Provenance => ({
         resourceType: 'Provenance',
         id: id('provenance', effective.number, number),
@@ -276,16 +285,12 @@ function makerOf(wardId: string, lineId: string, state: LineState, zone: string)
         ],
       });
       const first = log[effective.number - 1] ?? effective.entry;
-      const amendments = log.flatMap((entry, index) =>
-        isAmendmentOf(entry, effective.number) ? [by(index + 1, entry, `amended by ${entry.via}`)] : [],
-      );
-      return [by(effective.number, first, `told by ${first.via}`), ...amendments];
+      return [
+        by(effective.number, first, `told by ${first.via}`),
+        ...amendments.map(({ number, entry }) => by(number, entry, `amended by ${entry.via}`)),
+      ];
     },
   };
-}
-
-function isAmendmentOf(entry: Entry, number: number): boolean {
-  return entry.kind === 'amended' && entry.body.target === number;
 }
 
 function category(code: 'vital-signs' | 'exam') {
@@ -334,16 +339,33 @@ function signs(finding: EntryOf<'siteChecked'>['body']['finding']): string {
   return seen.length === 0 ? 'nothing amiss' : seen.map((name) => names[name]).join(', ');
 }
 
-/** Why the reading at `index` should not be believed as it stands, by what is known until the next reading. */
-function doubtsNote(
+/**
+ * By the number of a reading's entry, why it should not be believed as it stands, by what came to light until the next
+ * reading; readings that nothing speaks against are not in it.
+ */
+function doubtsOfReadings(
   lineId: string,
   effective: readonly EffectiveEntry[],
-  index: number,
   policy: WardPolicy,
-): string | null {
-  const after = effective.findIndex(({ entry }, other) => other > index && entry.kind === 'reading');
-  const known = effective.slice(0, after === -1 ? undefined : after).map(({ entry }) => entry);
-  const doubts = doubtsOfReading(foldLine(lineId, known), policy);
-  if (doubts.length === 0) return null;
-  return `Not to be believed as it stands: ${doubts.map(doubtWords).join('; ')}.`;
+): Map<number, string> {
+  const notes = new Map<number, string>();
+  const [first, ...rest] = effective;
+  if (!first) return notes;
+  let state = foldLine(lineId, [first.entry]);
+  let reading: number | null = null;
+  const close = () => {
+    const doubts = reading === null ? [] : doubtsOfReading(state, policy);
+    if (reading !== null && doubts.length > 0)
+      notes.set(reading, `Not to be believed as it stands: ${doubts.map(doubtWords).join('; ')}.`);
+  };
+  for (const { number, entry } of rest) {
+    if (entry.kind === 'reading') {
+      close();
+      reading = number;
+    }
+    // These are in the order they happened, with amendments in them: nothing is ever late.
+    state = foldNext(state, entry, () => []);
+  }
+  close();
+  return notes;
 }

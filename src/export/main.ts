@@ -8,6 +8,7 @@ import { createLog } from '../observe/log.ts';
 import { wardsKey } from '../redis/keys.ts';
 import { openStore } from '../redis/open-store.ts';
 import { readWardCopy } from '../redis/ward-copies.ts';
+import { amountWords } from './amount-words.ts';
 import { fhirBundle } from './fhir-bundle.ts';
 import { recordCsv } from './record-csv.ts';
 import { recordFile } from './record-lines.ts';
@@ -100,10 +101,7 @@ async function main(): Promise<void> {
       return;
     }
     await writeWhole(wanted.out, content);
-    const entries = copy.lines.reduce((sum, line) => sum + line.entries.length, copy.wardEntries.length);
-    process.stderr.write(
-      `${wanted.out}: ward ${copy.wardId}, ${copy.lines.length} lines, ${entries} entries.\n`,
-    );
+    process.stderr.write(`${wanted.out}: ${amountWords(copy)}.\n`);
   } finally {
     await store.close();
   }

@@ -2,8 +2,10 @@ import { readFile } from 'node:fs/promises';
 import { parseArgs } from 'node:util';
 import { readConfig } from '../config.ts';
 import { defaultPolicy } from '../domain/policy/ward-policy.ts';
+import { amountWords } from '../export/amount-words.ts';
 import { roundTrip } from '../export/round-trip.ts';
 import { createLog } from '../observe/log.ts';
+import { assertRedisFit } from '../redis/assert-redis-fit.ts';
 import { openStore } from '../redis/open-store.ts';
 import { writeWardCopy } from '../redis/ward-copies.ts';
 
@@ -57,8 +59,7 @@ async function main(): Promise<void> {
   if (proof.is === 'different')
     throw new Stop(`${file} would not come back as it is: ${proof.what}. Nothing was restored.`, 1);
   const { copy } = proof;
-  const entries = copy.lines.reduce((sum, line) => sum + line.entries.length, copy.wardEntries.length);
-  const held = `ward ${copy.wardId}, ${copy.lines.length} lines, ${entries} entries`;
+  const held = amountWords(copy);
   if (check) {
     process.stdout.write(
       `${file} is whole: ${held}. Read and written again it is the same, byte for byte, with the same states and the same ${proof.duties} open duties.\n`,
@@ -69,6 +70,8 @@ async function main(): Promise<void> {
   const log = createLog({ level: 'silent', pretty: false });
   const store = await openStore(config, log, { mustExist: false });
   try {
+    // A store that the bot would refuse must not get a record to lose.
+    if (config.redisUrl !== null) await assertRedisFit(store.client);
     const outcome = await writeWardCopy(store.client, copy, policy, Date.now());
     if (outcome === 'holds something')
       throw new Stop(

@@ -199,6 +199,13 @@ describe('the record as a FHIR bundle', () => {
     expect([schemaFaults(made), libraryFaults(made)]).toEqual([[], []]);
   });
 
+  test('never takes two lines for one animal, whatever their names', () => {
+    const line = new LineLog('20:00').entries;
+    const twice = ['x', 'y'].map((id) => ({ id, listed: true, entries: line }));
+    const made = fhirBundle({ ...copy, lines: twice }, policy, now);
+    expect(new Set(all('Patient', made).map(({ id }) => id)).size).toBe(2);
+  });
+
   test('leaves out what was struck', () => {
     const line = new LineLog('20:00')
       .add('reading', '20:10', { sapMmHg: 120, dapMmHg: 80 })
