@@ -1,8 +1,8 @@
 /** What a cell holds; null is an empty one. */
 export type Cell = string | number | boolean | null;
 
-/** How a text begins that a spreadsheet would work out as a formula (OWASP, "CSV Injection"). */
-const formulaStart = /^[=+\-@\t\r]/;
+/** How a text begins that a spreadsheet would work out as a formula (OWASP, "CSV Injection"), full-width signs too. */
+const formulaStart = /^[=+\-@\t\r\n＝＋－＠]/;
 
 /**
  * One row of a table as RFC 4180 has it, with its CRLF: cells with a comma, quote, line break or outer blank are quoted,

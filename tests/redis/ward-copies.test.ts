@@ -1,7 +1,6 @@
 import fc from 'fast-check';
 import { afterAll, beforeAll, beforeEach, describe, expect, test } from 'vitest';
-import type { WardCopy } from '../../src/app/ward-copy.ts';
-import { inOrderTold } from '../../src/app/ward-copy.ts';
+import { inOrderTold, type LineCopy, type WardCopy } from '../../src/app/ward-copy.ts';
 import { defaultPolicy } from '../../src/domain/policy/ward-policy.ts';
 import { foldLine } from '../../src/domain/record/fold-line.ts';
 import { foldWard } from '../../src/domain/ward/ward-state.ts';
@@ -39,6 +38,14 @@ async function tell({ wardId, wardEntries, lines }: WardCopy): Promise<void> {
     posts: [],
   });
   expect(outcome).toMatchObject({ is: 'written' });
+}
+
+/** Adds one line to the ward, as a nurse's registering does. */
+async function place({ id, listed, entries }: LineCopy): Promise<void> {
+  const record = redisRecord({ client, defaultPolicy: policy });
+  const after = foldLine(id, entries);
+  const lines = [{ id, listed, expected: 0, entries, after }];
+  expect(await record.commit(copy.wardId, { lines, wakes: {}, posts: [] })).toMatchObject({ is: 'written' });
 }
 
 describe('the copy of a ward', () => {
@@ -113,12 +120,42 @@ describe('the copy of a ward', () => {
     expect((await client.keys('*')).toSorted()).toEqual(before);
   });
 
-  test('is written once where two write at the same time', async () => {
-    const outcomes = await Promise.all([
-      writeWardCopy(client, copy, policy, now),
-      writeWardCopy(redis.client(), copy, policy, now),
-    ]);
-    expect(outcomes.toSorted()).toEqual(['holds something', 'written']);
+  test('is written to an empty ward whatever its id, beside others', async () => {
+    await tell(copy);
+    for (const wardId of ['*', 'T[0-9].C?', 'T\\.C']) {
+      expect(await writeWardCopy(client, { ...copy, wardId }, policy, now)).toBe('written');
+      expect(await readWardCopy(client, wardId)).toEqual({ ...copy, wardId });
+      expect(await writeWardCopy(client, { ...copy, wardId }, policy, now)).toBe('holds something');
+    }
+  });
+
+  test('is written once where another writes between the look and the write', async () => {
+    const slow = redis.client();
+    const scan = slow.scan.bind(slow) as (...args: unknown[]) => Promise<[string, string[]]>;
+    let other: string | null = null;
+    slow.scan = (async (...args: unknown[]) => {
+      const found = await scan(...args);
+      other ??= await writeWardCopy(client, copy, policy, now);
+      return found;
+    }) as typeof slow.scan;
+    const changed = { ...copy, wardEntries: [] };
+    expect([await writeWardCopy(slow, changed, policy, now), other]).toEqual(['holds something', 'written']);
     expect(await readWardCopy(client, copy.wardId)).toEqual(copy);
+  });
+
+  test('is read again where a line was placed between the look and the reading', async () => {
+    const [first, ...rest] = copy.lines;
+    if (!first) throw new Error('no line');
+    await tell({ ...copy, lines: rest });
+    const slow = redis.client();
+    const scan = slow.scan.bind(slow) as (...args: unknown[]) => Promise<[string, string[]]>;
+    let looks = 0;
+    slow.scan = (async (...args: unknown[]) => {
+      const found = await scan(...args);
+      looks += 1;
+      if (looks === 1) await place(first);
+      return found;
+    }) as typeof slow.scan;
+    expect(await readWardCopy(slow, copy.wardId)).toEqual(copy);
   });
 });
