@@ -202,7 +202,7 @@ describe('npm run restore and npm run export', () => {
     const ward = /Wards here: (\S+)\./.exec(wards)?.[1] ?? '';
     const out = path.join(folder, 'lost.ndjson');
     const taken = run('export', 'lost', '--ward', ward, '--out', out);
-    await lost.kill('SIGKILL');
+    await lost.kill('SIGTERM');
     expect(taken).toMatchObject({ status: 0, stderr: expect.stringContaining(', 1 line, ') });
 
     expect(run('restore', 'found', out)).toMatchObject({ status: 0 });
