@@ -37,6 +37,16 @@ export const commands = {
     program: ['tests/bench/strip/main.ts'],
     stopsWithParent: false,
   },
+  export: {
+    needs: { redis: true, chromium: false, development: false },
+    program: ['src/export/main.ts'],
+    stopsWithParent: true,
+  },
+  restore: {
+    needs: { redis: true, chromium: false, development: false },
+    program: ['src/restore/main.ts'],
+    stopsWithParent: true,
+  },
   bench: {
     needs: { redis: true, chromium: false, development: true },
     program: ['tests/bench/main.ts'],

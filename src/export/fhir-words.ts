@@ -1,0 +1,52 @@
+import type { DutyKind } from '../domain/duties/duty-kind.ts';
+import type { Doubt } from '../domain/trust/doubts-of-reading.ts';
+
+/** What each duty asks for, for people who never saw the ward's channel. */
+export const dutyWords: Record<DutyKind, string> = {
+  finding: 'Clinician looks at the finding below the line',
+  fault: 'Clinician decides on the line fault that was not resolved',
+  dwellLimit: 'Take the line out: dwell limit',
+  dwellWarning: 'Dwell limit comes near',
+  hold: 'Look at the puncture after holding pressure',
+  flush: 'Flush by hand',
+  runOut: 'Change the flush source before it runs out',
+  zero: 'Zero and level',
+  test: 'Fast-flush test',
+  source: 'Check the flush source',
+  site: 'Check site and limb',
+  pulse: 'Check the pulse after removal',
+  pulseNextDay: 'Check the pulse the next day',
+  redress: 'Redress',
+  stillNeeded: 'Clinician answers whether the line is still needed',
+  set: 'Change transducer set and tubing',
+};
+
+/** Why a reading should not be believed as it stands, in words. */
+export function doubtWords(doubt: Doubt): string {
+  switch (doubt.doubt) {
+    case 'never zeroed':
+      return 'the line was never zeroed';
+    case 'not zeroed since':
+      return `not zeroed since: ${doubt.why}`;
+    case 'not zeroed this shift':
+      return 'not zeroed this shift';
+    case 'zero was off':
+      return `the next zero found ${doubt.mmHg} mmHg open to air`;
+    case 'not level':
+      return `the transducer was found ${doubt.belowHeartCm} cm below the heart (negative: above), ${doubt.errorMmHg.toFixed(1)} mmHg`;
+    case 'never tested':
+      return 'the line was never fast-flush tested';
+    case 'not tested this shift':
+      return 'not fast-flush tested this shift';
+    case 'slow':
+      return `natural frequency ${doubt.naturalHz.toFixed(1)} Hz: too slow`;
+    case 'mean misfit':
+      return `the mean is ${doubt.mmHg.toFixed(0)} mmHg from what systolic and diastolic would make`;
+    case 'no pulse pressure':
+      return `pulse pressure ${doubt.mmHg} mmHg`;
+    case 'cuff differs':
+      return `${doubt.what} of line less cuff ${doubt.mmHg.toFixed(0)} mmHg`;
+    case 'damping':
+      return doubt.verdict === 'cannot tell' ? 'damping could not be told' : `${doubt.verdict}`;
+  }
+}

@@ -1,0 +1,115 @@
+import { randomUUID } from 'node:crypto';
+import { rename, rm, writeFile } from 'node:fs/promises';
+import { parseArgs } from 'node:util';
+import type { WardCopy } from '../app/ward-copy.ts';
+import { readConfig } from '../config.ts';
+import { defaultPolicy, type WardPolicy } from '../domain/policy/ward-policy.ts';
+import { createLog } from '../observe/log.ts';
+import { wardsKey } from '../redis/keys.ts';
+import { openStore } from '../redis/open-store.ts';
+import { readWardCopy } from '../redis/ward-copies.ts';
+import { amountWords } from './amount-words.ts';
+import { fhirBundle } from './fhir-bundle.ts';
+import { recordCsv } from './record-csv.ts';
+import { recordFile } from './record-lines.ts';
+
+const formats = ['ndjson', 'csv', 'fhir'] as const;
+const usage =
+  'npm run export -- --ward TEAM.CHANNEL [--format ndjson|csv|fhir] [--bom] [--out FILE]\n' +
+  'ndjson is the whole record and can be restored; csv is a table for a spreadsheet (--bom: with a byte order mark); fhir is an HL7 FHIR R4 bundle.\n' +
+  'Without --out it goes to standard output. It holds patient data.';
+
+/** Exit codes: 1 there is nothing to export or it cannot be written, 2 words or settings are wrong. */
+class Stop extends Error {
+  readonly code: 1 | 2;
+  constructor(message: string, code: 1 | 2) {
+    super(message);
+    this.code = code;
+  }
+}
+
+function words() {
+  try {
+    const { values } = parseArgs({
+      args: process.argv.slice(2),
+      options: {
+        ward: { type: 'string' },
+        format: { type: 'string', default: 'ndjson' },
+        out: { type: 'string' },
+        bom: { type: 'boolean', default: false },
+      },
+    });
+    const format = formats.find((one) => one === values.format);
+    if (!format) throw new Error(`--format is ${values.format}: use one of ${formats.join(', ')}.`);
+    return { ...values, format };
+  } catch (error) {
+    throw new Stop(`${error instanceof Error ? error.message : String(error)}\n${usage}`, 2);
+  }
+}
+
+function text(
+  copy: WardCopy,
+  policy: WardPolicy,
+  { format, bom }: { format: (typeof formats)[number]; bom: boolean },
+): string {
+  // A ward whose clock is ahead of this machine's (practice) is not exported before its own last word.
+  const told = [...copy.wardEntries, ...copy.lines.flatMap(({ entries }) => entries)].map(
+    (entry) => entry.told,
+  );
+  const now = told.reduce((latest, at) => Math.max(latest, at), Date.now());
+  switch (format) {
+    case 'ndjson':
+      return recordFile(copy, now);
+    case 'csv':
+      return recordCsv(copy, policy, { bom });
+    case 'fhir':
+      return `${JSON.stringify(fhirBundle(copy, policy, now), null, 2)}\n`;
+  }
+}
+
+/** Writes beside and then renames, so that a copy from before is whole until the new one is. */
+async function writeWhole(file: string, content: string): Promise<void> {
+  const draft = `${file}.${randomUUID()}`;
+  try {
+    await writeFile(draft, content, { mode: 0o600, flush: true });
+    await rename(draft, file);
+  } catch (error) {
+    await rm(draft, { force: true });
+    const { code } = error as NodeJS.ErrnoException;
+    throw new Stop(`${file} cannot be written (${code}): name a file in a folder this user may write to.`, 1);
+  }
+}
+
+async function main(): Promise<void> {
+  const wanted = words();
+  const reading = readConfig(process.env);
+  if (!reading.ok) throw new Stop(reading.problems.join('\n'), 2);
+  const { config } = reading;
+  const log = createLog({ level: 'silent', pretty: false });
+  const store = await openStore(config, log, { mustExist: true });
+  try {
+    const known = async () => {
+      const ids = (await store.client.smembers(wardsKey)).toSorted();
+      return ids.length === 0 ? 'There is no ward in this store.' : `Wards here: ${ids.join(', ')}.`;
+    };
+    if (wanted.ward === undefined) throw new Stop(`Name a ward with --ward. ${await known()}\n${usage}`, 2);
+    const copy = await readWardCopy(store.client, wanted.ward);
+    if (copy === null) throw new Stop(`Ward ${wanted.ward} holds nothing. ${await known()}`, 1);
+    const content = text(copy, defaultPolicy(config.wardZone), wanted);
+    if (wanted.out === undefined) {
+      process.stdout.write(content);
+      return;
+    }
+    await writeWhole(wanted.out, content);
+    process.stderr.write(`${wanted.out}: ${amountWords(copy)}.\n`);
+  } finally {
+    await store.close();
+  }
+}
+
+try {
+  await main();
+} catch (error) {
+  process.stderr.write(`${error instanceof Error ? error.message : String(error)}\n`);
+  process.exitCode = error instanceof Stop ? error.code : 1;
+}

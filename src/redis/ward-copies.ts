@@ -1,0 +1,120 @@
+import type { Redis } from 'ioredis';
+import type { Post } from '../app/ports.ts';
+import { wakesOf } from '../app/sweep-wards.ts';
+import { inOrderTold, type WardCopy } from '../app/ward-copy.ts';
+import type { WardPolicy } from '../domain/policy/ward-policy.ts';
+import { foldLine } from '../domain/record/fold-line.ts';
+import { foldWard } from '../domain/ward/ward-state.ts';
+import { decodeEntry, decodeWardEntry, encodeEntry, encodeWardEntry } from './entry-codec.ts';
+import { wardKeys, wardsKey } from './keys.ts';
+import { encodePost } from './outbox.ts';
+import { reach } from './reach.ts';
+import { entryPlace, wardEntryPlace } from './snapshots.ts';
+
+/** Entries sent in one command when a log is written. */
+const entriesAtOnce = 500;
+/** Times a ward is read again because a line was placed meanwhile. */
+const attempts = 5;
+
+/**
+ * The whole record of a ward as it stood at one instant, closed lines too; null when the store knows no such ward.
+ * Throws `RecordUnavailable`, and `UnreadableEntryError` on an entry that is not ours.
+ */
+export async function readWardCopy(client: Redis, wardId: string): Promise<WardCopy | null> {
+  const keys = wardKeys(wardId);
+  for (let attempt = 1; attempt <= attempts; attempt++) {
+    const stored = await keysOf(client, wardId);
+    const before = `{${wardId}}:line:`;
+    const ids = stored
+      .filter((key) => key.startsWith(before) && key.endsWith(':log'))
+      .map((key) => key.slice(before.length, -':log'.length));
+    // One transaction: no entry comes between one log and the next.
+    const replies = await reach('reads', () =>
+      client
+        .multi([
+          ['lrange', keys.wardLog, '0', '-1'],
+          ['smembers', keys.lines],
+          ...ids.map((id) => ['lrange', keys.lineLog(id), '0', '-1']),
+        ])
+        .exec(),
+    );
+    const [wardLog = [], listed = [], ...logs] = (replies ?? []).map(([error, reply]) => {
+      if (error) throw error;
+      return reply as string[];
+    });
+    if (listed.some((id) => !ids.includes(id))) continue;
+    if (wardLog.length === 0 && ids.length === 0) return null;
+    return {
+      wardId,
+      wardEntries: wardLog.map((text, index) => decodeWardEntry(text, wardEntryPlace(wardId, index))),
+      lines: inOrderTold(
+        ids.map((id, line) => ({
+          id,
+          listed: listed.includes(id),
+          entries: (logs[line] ?? []).map((text, index) => decodeEntry(text, entryPlace(wardId, id, index))),
+        })),
+      ),
+    };
+  }
+  throw new Error(`ward ${wardId}: lines kept being placed while it was read; try again in a minute.`);
+}
+
+/**
+ * Writes a copy as the record of a ward that holds nothing, in one transaction, with the wake-ups it owes at `now` (ms)
+ * and the cards of the lines on its list to be posted anew. `holds something`: nothing was written.
+ * Throws `RecordUnavailable`; where a lost answer leaves it open, the ward holds all or nothing.
+ */
+export async function writeWardCopy(
+  client: Redis,
+  copy: WardCopy,
+  policyIfNone: WardPolicy,
+  now: number,
+): Promise<'written' | 'holds something'> {
+  const { wardId, wardEntries, lines } = copy;
+  const keys = wardKeys(wardId);
+  const ward = foldWard(wardId, policyIfNone, wardEntries);
+  const listed = lines.filter((line) => line.listed);
+  const wakes = wakesOf({ ward, lines: listed.map(({ id, entries }) => foldLine(id, entries)) }, now);
+
+  await reach('reads', () =>
+    client.watch(keys.wardLog, keys.lines, keys.due, keys.out, ...lines.map(({ id }) => keys.lineLog(id))),
+  );
+  if ((await keysOf(client, wardId)).length > 0) {
+    await reach('reads', () => client.unwatch());
+    return 'holds something';
+  }
+  const commands: string[][] = [['sadd', wardsKey, wardId]];
+  const log = (key: string, texts: readonly string[]) => {
+    for (let from = 0; from < texts.length; from += entriesAtOnce)
+      commands.push(['rpush', key, ...texts.slice(from, from + entriesAtOnce)]);
+  };
+  log(keys.wardLog, wardEntries.map(encodeWardEntry));
+  for (const { id, entries } of lines) log(keys.lineLog(id), entries.map(encodeEntry));
+  for (const { id } of listed) {
+    const card: Post = { key: `9.card.${id}`, kind: 'card', to: 'ward', lines: [id], asked: [], at: now };
+    commands.push(
+      ['sadd', keys.lines, id],
+      ['hset', keys.out, card.key, encodePost(card)],
+      ['zadd', keys.todo, '0', card.key],
+      ['sadd', keys.linePosts(id), card.key],
+    );
+  }
+  for (const [member, at] of Object.entries(wakes)) commands.push(['zadd', keys.due, String(at), member]);
+  const replies = await reach('writes', () => client.multi(commands).exec());
+  if (replies === null) return 'holds something';
+  for (const [error] of replies) if (error) throw error;
+  return 'written';
+}
+
+/** Every key of one ward. */
+async function keysOf(client: Redis, wardId: string): Promise<string[]> {
+  const pattern = `{${wardId.replaceAll(/[\\*?[\]]/g, String.raw`\$&`)}}:*`;
+  const found = new Set<string>();
+  let cursor = '0';
+  do {
+    const [next, keys] = await reach('reads', () => client.scan(cursor, 'MATCH', pattern, 'COUNT', 1_000));
+    for (const key of keys) found.add(key);
+    cursor = next;
+  } while (cursor !== '0');
+  return [...found].toSorted();
+}

@@ -1,0 +1,257 @@
+import fc from 'fast-check';
+import { describe, expect, test } from 'vitest';
+import { dutiesOfLine } from '../../src/domain/duties/duties-of-line.ts';
+import { dutyKinds } from '../../src/domain/duties/duty-kind.ts';
+import { defaultPolicy } from '../../src/domain/policy/ward-policy.ts';
+import { foldLine } from '../../src/domain/record/fold-line.ts';
+import { fhirBundle } from '../../src/export/fhir-bundle.ts';
+import { fhirText, uuidOf } from '../../src/export/fhir-values.ts';
+import { dutyWords } from '../../src/export/fhir-words.ts';
+import { LineLog, testWard } from '../support/line-builder.ts';
+import { libraryFaults, schemaFaults } from './fhir-validators.ts';
+import { nightWard, wardCopy } from './ward-copies.ts';
+
+const policy = defaultPolicy('UTC');
+const { copy, now } = nightWard();
+const bundle = fhirBundle(copy, policy, now);
+
+function all<T extends fhir4.FhirResource['resourceType']>(type: T, of: fhir4.Bundle = bundle) {
+  return (of.entry ?? []).flatMap(({ resource }) =>
+    resource?.resourceType === type ? [resource as Extract<fhir4.FhirResource, { resourceType: T }>] : [],
+  );
+}
+
+/** Every reference of a resource that points into the bundle. */
+function references(value: unknown): string[] {
+  if (typeof value !== 'object' || value === null) return [];
+  return Object.entries(value).flatMap(([key, inner]) =>
+    key === 'reference' ? [String(inner)] : references(inner),
+  );
+}
+
+describe('the two validators', () => {
+  test.each<[what: string, resource: object]>([
+    ['a status that is none', { ...all('Task')[0], status: 'soon' }],
+    ['an element that is none', { ...all('Patient')[0], weight: 28 }],
+    ['a procedure without its subject', { ...all('Procedure')[0], subject: undefined }],
+  ])('both refuse %s', (_, resource) => {
+    const spoiled = { resourceType: 'Bundle', type: 'collection', entry: [{ resource }] };
+    const plain = JSON.parse(JSON.stringify(spoiled)) as object;
+    expect(schemaFaults(plain)).not.toEqual([]);
+    expect(libraryFaults(plain)).not.toEqual([]);
+  });
+});
+
+describe('the record as a FHIR bundle', () => {
+  test('is valid by the published R4 JSON schema and by the library’s R4 profiles', () => {
+    const plain = JSON.parse(JSON.stringify(bundle)) as object;
+    expect(schemaFaults(plain)).toEqual([]);
+    expect(libraryFaults(plain)).toEqual([]);
+  });
+
+  test('is valid whatever was told, and points at nothing outside itself', () => {
+    fc.assert(
+      fc.property(wardCopy, (any) => {
+        const made = JSON.parse(JSON.stringify(fhirBundle(any, policy, now))) as fhir4.Bundle;
+        expect(libraryFaults(made)).toEqual([]);
+        expect(schemaFaults(made)).toEqual([]);
+        const urls = (made.entry ?? []).map(({ fullUrl }) => fullUrl);
+        expect(new Set(urls).size).toBe(urls.length);
+        expect(urls).toEqual(expect.arrayContaining(references(made)));
+      }),
+      { numRuns: 25 },
+    );
+  });
+
+  // The extension's own page, hl7.org/fhir/R4/extension-patient-animal.html: species 1..1; SNOMED CT code of the dog.
+  test('says of each animal that it is one, by HL7’s extension, and which', () => {
+    expect(all('Patient').map(({ name, extension }) => [name?.[0]?.text, extension])).toEqual([
+      ['Miso', [animal('448169003', 'Felis catus', 'cat')]],
+      ['Biscuit', [animal('448771007', 'Canis lupus subspecies familiaris', 'dog')]],
+    ]);
+  });
+
+  // LOINC 76215-3, 76213-8 and 76214-6; UCUM mm[Hg].
+  test('gives pressures by their LOINC codes in mmHg, as amended', () => {
+    const [reading] = all('Observation').filter(({ component }) => component !== undefined);
+    expect(reading).toMatchObject({ status: 'amended', effectiveDateTime: '2026-11-25T02:00:00.000+01:00' });
+    expect(
+      reading?.component?.map(({ code, valueQuantity: q }) => [
+        code.coding?.[0]?.code ?? code.text,
+        q?.value,
+        q?.code,
+      ]),
+    ).toEqual([
+      ['76215-3', 116, 'mm[Hg]'],
+      ['76213-8', 64, 'mm[Hg]'],
+      ['76214-6', 82, 'mm[Hg]'],
+      ['Cuff, systolic', 110, 'mm[Hg]'],
+      ['Heart rate', 96, '/min'],
+    ]);
+  });
+
+  test('says of a reading why it is not to be believed, also when a later one is', () => {
+    const line = new LineLog('20:00')
+      .add('reading', '20:10', { sapMmHg: 120, dapMmHg: 80 })
+      .inOrder('20:20')
+      .add('reading', '20:30', { sapMmHg: 120, dapMmHg: 80 });
+    const made = fhirBundle(
+      { ...copy, lines: [{ id: 'x', listed: true, entries: line.entries }] },
+      policy,
+      now,
+    );
+    const notes = all('Observation', made)
+      .filter(({ component }) => component !== undefined)
+      .map(({ note }) => note?.[0]?.text);
+    expect(notes).toEqual([
+      'Not to be believed as it stands: the line was never zeroed; the line was never fast-flush tested.',
+      undefined,
+    ]);
+  });
+
+  test('tells placing and removal as procedures with the catheter, and whether it is still in', () => {
+    expect(
+      all('Procedure').map(({ code, performedDateTime, reasonCode, bodySite }) => [
+        code?.text,
+        performedDateTime,
+        reasonCode?.[0]?.text,
+        bodySite?.[0]?.text,
+      ]),
+    ).toEqual([
+      ['Placing of an arterial line', '2026-11-24T18:00:00.000+01:00', undefined, 'median caudal artery'],
+      ['Removal of an arterial line', '2026-11-25T01:30:00.000+01:00', 'dwell limit', 'median caudal artery'],
+      [
+        'Placing of an arterial line',
+        '2026-11-24T20:00:00.000+01:00',
+        'septic abdomen',
+        'left dorsal pedal artery',
+      ],
+    ]);
+    expect(all('Device').map(({ status, deviceName }) => [status, deviceName?.[0]?.name])).toEqual([
+      ['inactive', 'Arterial catheter, 24 G'],
+      ['active', 'Arterial catheter, 20 G'],
+    ]);
+  });
+
+  test('has a task for every open duty, with whom it is and by when', () => {
+    const owed = copy.lines.flatMap(({ id, entries }) =>
+      dutiesOfLine(foldLine(id, entries), testWard().policy, now),
+    );
+    expect(
+      all('Task').map(({ code, restriction }) => [code?.text, Date.parse(restriction?.period?.end ?? '')]),
+    ).toEqual(owed.map(({ kind, dueAt }) => [dutyWords[kind], dueAt]));
+    expect(all('Task').find(({ code }) => code?.text === 'Flush by hand')).toMatchObject({
+      status: 'requested',
+      intent: 'plan',
+      priority: 'urgent',
+      owner: { identifier: { value: 'nina' } },
+    });
+  });
+
+  test('names a duty’s claimant as its owner while the claim lasts', () => {
+    const line = new LineLog('20:00').inOrder('20:05');
+    const due = line.duty('flush', testWard().policy, '21:30')?.dueAt ?? 0;
+    line.add('claimed', '21:30', { duties: [['flush', due]], until: now }, { by: 'vet' });
+    const at = (instant: number) =>
+      all(
+        'Task',
+        fhirBundle({ ...copy, lines: [{ id: 'x', listed: true, entries: line.entries }] }, policy, instant),
+      ).find(({ code }) => code?.text === 'Flush by hand');
+    expect(at(now - 1)).toMatchObject({ status: 'in-progress', owner: { display: 'vet' } });
+    expect(at(now)).toMatchObject({ status: 'requested', owner: { display: 'nina' } });
+  });
+
+  test('says of everything told who told it and when, and who amended it', () => {
+    const made = all('Provenance');
+    const targets = [...all('Procedure'), ...all('Observation')].map(({ id }) => `urn:uuid:${id}`);
+    expect(new Set(made.map(({ target }) => target[0]?.reference))).toEqual(new Set(targets));
+    const [reading] = all('Observation').filter(({ component }) => component !== undefined);
+    expect(
+      made
+        .filter(({ target }) => target[0]?.reference === `urn:uuid:${reading?.id}`)
+        .map(({ activity, recorded, agent }) => [activity?.text, recorded, agent[0]?.who.display]),
+    ).toEqual([
+      ['told by button', '2026-11-25T02:00:00.000+01:00', 'nina'],
+      ['amended by button', '2026-11-25T02:10:00.000+01:00', 'nina'],
+    ]);
+  });
+
+  test('gives what was seen at the site, at a redress and a removal too, and the pulse below', () => {
+    const line = new LineLog('20:00')
+      .add('siteChecked', '21:00', { finding: {} })
+      .add('redressed', '22:00', { finding: { swelling: true, noPulse: true } })
+      .add('redressed', '22:30', {})
+      .add('fastFlushTested', '23:00', { verdict: 'overdamped' })
+      .add('removed', '23:30', { reason: 'swelling', tipWhole: false, finding: { ooze: true } })
+      .add('pulseChecked', '00:30', { pulse: 'weak', cold: true });
+    const made = fhirBundle(
+      { ...copy, lines: [{ id: 'x', listed: true, entries: line.entries }] },
+      policy,
+      now,
+    );
+    expect(all('Observation', made).map(({ valueCodeableConcept }) => valueCodeableConcept?.text)).toEqual([
+      'nothing amiss',
+      'swelling, no pulse',
+      'overdamped',
+      'weak, cold',
+    ]);
+    expect(all('Procedure', made)[1]?.note).toEqual([{ text: 'tip not whole; at the site: ooze' }]);
+    expect([schemaFaults(made), libraryFaults(made)]).toEqual([[], []]);
+  });
+
+  test('never takes two lines for one animal, whatever their names', () => {
+    const line = new LineLog('20:00').entries;
+    const twice = ['x', 'y'].map((id) => ({ id, listed: true, entries: line }));
+    const made = fhirBundle({ ...copy, lines: twice }, policy, now);
+    expect(new Set(all('Patient', made).map(({ id }) => id)).size).toBe(2);
+  });
+
+  test('leaves out what was struck', () => {
+    const line = new LineLog('20:00')
+      .add('reading', '20:10', { sapMmHg: 120, dapMmHg: 80 })
+      .add('amended', '20:11', { target: 2, strike: 'another animal' });
+    const made = fhirBundle(
+      { ...copy, lines: [{ id: 'x', listed: true, entries: line.entries }] },
+      policy,
+      now,
+    );
+    expect(all('Observation', made)).toEqual([]);
+  });
+
+  test('is the same for the same record and instant', () => {
+    expect(fhirBundle(copy, policy, now)).toEqual(bundle);
+  });
+
+  test('has words for every duty there is', () => {
+    expect(dutyKinds.filter((kind) => fhirText(dutyWords[kind]) !== dutyWords[kind])).toEqual([]);
+  });
+});
+
+describe('values of FHIR', () => {
+  // RFC 4122 sections 4.1.1 and 4.1.3: variant 10, version 5.
+  test('are named by UUIDs of version 5, different for different names', () => {
+    expect(uuidOf('a', 1)).toMatch(/^[0-9a-f]{8}-[0-9a-f]{4}-5[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}$/);
+    expect(new Set([uuidOf('a', 1), uuidOf('a', '1'), uuidOf('a1'), uuidOf('a', 1)]).size).toBe(3);
+  });
+
+  // hl7.org/fhir/R4/datatypes.html#string: not empty, no control characters but tab, CR and LF.
+  test('hold texts without control characters and outer blanks', () => {
+    expect([fhirText(' a\u0007b\u00A0c\n'), fhirText('\u00A0 '), fhirText('')]).toEqual([
+      'a\uFFFDb c',
+      null,
+      null,
+    ]);
+  });
+});
+
+function animal(code: string, display: string, text: string) {
+  return {
+    url: 'http://hl7.org/fhir/StructureDefinition/patient-animal',
+    extension: [
+      {
+        url: 'species',
+        valueCodeableConcept: { coding: [{ system: 'http://snomed.info/sct', code, display }], text },
+      },
+    ],
+  };
+}

@@ -1,0 +1,168 @@
+import { parse } from 'csv-parse/sync';
+import fc from 'fast-check';
+import { describe, expect, test } from 'vitest';
+import { defaultPolicy } from '../../src/domain/policy/ward-policy.ts';
+import { csvRow } from '../../src/export/csv-row.ts';
+import { recordCsv } from '../../src/export/record-csv.ts';
+import { nightWard, wardCopy } from './ward-copies.ts';
+
+const policy = defaultPolicy('UTC');
+const { copy } = nightWard();
+
+/** What another program's parser (csv-parse 7.0.3, by its RFC 4180 defaults) reads, with nothing forgiven. */
+function read(text: string): Record<string, string>[] {
+  return parse(text, { columns: true, record_delimiter: '\r\n', bom: true });
+}
+
+const text = fc.oneof(
+  fc.string({ unit: 'grapheme' }),
+  fc
+    .array(
+      fc.constantFrom(
+        '"',
+        ',',
+        '\r',
+        '\n',
+        '=',
+        '+',
+        '-',
+        '@',
+        '\t',
+        '＝',
+        '＋',
+        '－',
+        '＠',
+        "'",
+        ' ',
+        'a',
+        '1',
+        ';',
+        'é',
+      ),
+    )
+    .map((parts) => parts.join('')),
+);
+
+describe('a row of CSV', () => {
+  test('is read back by another parser, cell for cell, whatever it holds', () => {
+    fc.assert(
+      fc.property(fc.array(text, { minLength: 2, maxLength: 5 }), (cells) => {
+        const [row, ...more] = parse(csvRow(cells), { record_delimiter: '\r\n' });
+        expect(more).toEqual([]);
+        expect(row?.map((cell, index) => (cell === cells[index] ? cell : cell.replace(/^'/, '')))).toEqual(
+          cells,
+        );
+      }),
+      { numRuns: 400 },
+    );
+  });
+
+  // The characters that OWASP's page "CSV Injection" names (from memory).
+  test('holds no text that a spreadsheet would work out', () => {
+    fc.assert(
+      fc.property(text, (cell) => {
+        const [row] = parse(csvRow([cell, 'end']), { record_delimiter: '\r\n' });
+        expect(row?.[0]).not.toMatch(/^[=+\-@\t\r\n＝＋－＠]/);
+      }),
+      { numRuns: 400 },
+    );
+  });
+
+  test.each([
+    [['=1+1'], "'=1+1\r\n"],
+    [['-3', -3, 0.5, true, null], "'-3,-3,0.5,true,\r\n"],
+    [['@x', '+1', '\t1', '\r1'], "'@x,'+1,'\t1,\"'\r1\"\r\n"],
+    [['a "b", c'], '"a ""b"", c"\r\n'],
+  ])('is written so: %j', (cells, row) => {
+    expect(csvRow(cells)).toBe(row);
+  });
+});
+
+describe('the record as a table', () => {
+  const rows = read(recordCsv(copy, policy));
+
+  test('has a row for every entry, with who, when by the ward’s clock, and the values', () => {
+    expect(rows).toHaveLength(3 + 5 + 7);
+    expect(rows.find(({ kind }) => kind === 'reading')).toMatchObject({
+      ward: 'T0TEST.C0WARD',
+      line: 'line-1',
+      number: '5',
+      patient: 'Biscuit',
+      species: 'dog',
+      weight_kg: '28',
+      site: 'dorsal pedal',
+      side: 'left',
+      gauge: '20',
+      happened_at: '2026-11-25T02:00:00.000+01:00',
+      told_at: '2026-11-25T02:00:00.000+01:00',
+      by: 'nina',
+      via: 'button',
+      'reading.sapMmHg': '118',
+      'reading.cuff.sapMmHg': '110',
+      'zeroed.openToAirMmHg': '',
+    });
+  });
+
+  test('keeps a negative number a number and a formula a text', () => {
+    expect(
+      rows.filter((row) => row['zeroed.openToAirMmHg'] !== '').map((row) => row['zeroed.openToAirMmHg']),
+    ).toEqual(['-3']);
+    expect(rows.find(({ kind }) => kind === 'noted')?.['noted.text']).toBe(`'=HYPERLINK("x"), said "nell"`);
+  });
+
+  test('writes the ward’s own entries without a line, their instants as times', () => {
+    expect(rows[2]).toMatchObject({
+      line: '',
+      patient: '',
+      kind: 'handedOver',
+      'handedOver.for': '2026-11-24T19:00:00.000+01:00',
+    });
+    expect(JSON.parse(rows[0]?.['policySet.policy'] ?? '')).toMatchObject({ flushEveryMin: 60 });
+  });
+
+  test('names the duties and times a reminder spoke of', () => {
+    const placed = copy.lines[1]?.entries[0];
+    if (!placed) throw new Error('no placing');
+    const head = { at: placed.at, told: placed.told, by: 'bot', via: 'bot' } as const;
+    const nudged = {
+      ...head,
+      kind: 'nudged' as const,
+      body: {
+        duties: [
+          ['flush', placed.at],
+          ['zero', placed.at],
+        ] as ['flush' | 'zero', number][],
+      },
+    };
+    const cannot = {
+      ...head,
+      kind: 'noted' as const,
+      body: { text: 'no', cannot: ['flush', placed.at] as ['flush', number] },
+    };
+    const some = { ...copy, lines: [{ id: 'x', listed: true, entries: [placed, nudged, cannot] }] };
+    const [, second, third] = read(recordCsv(some, policy)).filter(({ line }) => line === 'x');
+    expect([second?.['nudged.duties'], third?.['noted.cannot']]).toEqual([
+      'flush 2026-11-24T20:00:00.000+01:00; zero 2026-11-24T20:00:00.000+01:00',
+      'flush 2026-11-24T20:00:00.000+01:00',
+    ]);
+  });
+
+  test('begins with a byte order mark only where one is asked for', () => {
+    expect(recordCsv(copy, policy).charCodeAt(0)).toBe('w'.charCodeAt(0));
+    expect([...new TextEncoder().encode(recordCsv(copy, policy, { bom: true })).subarray(0, 3)]).toEqual([
+      0xef, 0xbb, 0xbf,
+    ]);
+  });
+
+  test('is read by another parser whatever was told: a row an entry, the kinds in order', () => {
+    fc.assert(
+      fc.property(wardCopy, (any) => {
+        const table = read(recordCsv(any, policy));
+        expect(table.map(({ kind }) => kind)).toEqual(
+          [...any.wardEntries, ...any.lines.flatMap(({ entries }) => entries)].map(({ kind }) => kind),
+        );
+      }),
+      { numRuns: 40 },
+    );
+  });
+});
