@@ -56,7 +56,10 @@ export function fewestVisits(
     span.first,
     searchEffort,
   );
-  return { visits: toldToTheFold(lines, tasks, spreadLateness(tasks, instants, span), span), proved };
+  const told = toldToTheFold(lines, tasks, spreadLateness(tasks, instants, span), span);
+  // Told to the record a visit may turn out to have nothing left: then it is none, and the count was not the fewest.
+  const visits = told.filter(({ duties }) => duties.length > 0);
+  return { visits, proved: proved && visits.length === told.length };
 }
 
 /** The plan of each nurse's own lines, in the order of their ids. */

@@ -116,4 +116,29 @@ describe('the fewest visits', () => {
       proved: true,
     });
   });
+
+  it('have no visit at which nothing is left to do', () => {
+    const bag = { kind: 'pressure bag', volumeMl: 60, rateMlPerH: 3 } as const;
+    const pump = { flushMode: 'continuous', source: bag } as const;
+    const lines = [
+      new LineLog('17:30', pump, 'a'),
+      new LineLog('19:00', pump, 'b'),
+      new LineLog('18:45', { patient: { species: 'cat', weightKg: 5 } }, 'c').add(
+        'flushModeChanged',
+        '18:45',
+        {
+          mode: 'continuous',
+          source: { kind: 'pressure bag' },
+        },
+      ),
+    ];
+    const { visits } = fewestVisits(
+      lines.map((line) => line.state()),
+      ward.policy,
+      wall('18:45'),
+      wall('07:00'),
+    );
+    expect(visits.filter(({ duties }) => duties.length === 0)).toEqual([]);
+    expect(visits).toHaveLength(7);
+  });
 });
