@@ -1,0 +1,160 @@
+import { describe, expect, it } from 'vitest';
+import { careOnTime, dutyOutcomes, type TimedDutyKind } from '../../../src/domain/audit/care-on-time.ts';
+import { lineCourse } from '../../../src/domain/audit/line-course.ts';
+import { clock, LineLog, minute, wall } from '../../support/line-builder.ts';
+import { policyAt } from './audited-lines.ts';
+
+/** How the duties of one kind ended: when due, how, and minutes late. */
+function endings(log: LineLog, kind: TimedDutyKind, to: string): string[] {
+  const course = lineCourse({ id: 'line-1', log: log.entries }, wall(to));
+  if (!course) throw new Error('the line was not placed');
+  return dutyOutcomes(course, policyAt, wall(to))
+    .filter((one) => one.kind === kind)
+    .map(({ dueAt, ended, lateByMs }) =>
+      [clock(dueAt), ended, ...(lateByMs === null ? [] : [lateByMs / minute])].join(' '),
+    );
+}
+
+// Due times are the duties' own, which tests/domain/duties holds to the ward's table; the endings here are worked by hand.
+describe('hourly flushes', () => {
+  it('are on time until the nurse’s ten minutes are over, and late from then on', () => {
+    const log = new LineLog('20:00')
+      .add('flushed', '21:09', {})
+      .add('flushed', '22:19', {})
+      .add('flushed', '23:00', {});
+    expect(endings(log, 'flush', '23:30')).toEqual(['21:00 on time 9', '22:09 late 10', '23:19 on time -19']);
+  });
+
+  it('done before they count ask for nothing and are not counted', () => {
+    const log = new LineLog('20:00').add('flushed', '20:29', {}).add('flushed', '21:00', {});
+    expect(endings(log, 'flush', '21:30')).toEqual(['21:29 on time -29']);
+  });
+
+  it('left out for hours are one that was not done', () => {
+    expect(endings(new LineLog('20:00'), 'flush', '02:00')).toEqual(['21:00 not done']);
+    expect(endings(new LineLog('20:00'), 'flush', '21:09')).toEqual([]);
+  });
+
+  it('owed when the line comes out were not done, if their grace was over', () => {
+    const log = () => new LineLog('20:00');
+    expect(endings(log().add('removed', '21:10', { reason: 'planned' }), 'flush', '23:00')).toEqual([
+      '21:00 not done',
+    ]);
+    expect(endings(log().add('removed', '21:09', { reason: 'planned' }), 'flush', '23:00')).toEqual([]);
+  });
+
+  it('are done by a sample that was flushed and not by one that was not', () => {
+    const log = new LineLog('20:00')
+      .add('sampled', '20:50', { volumeMl: 1, flushed: false })
+      .add('sampled', '21:05', { volumeMl: 1, flushed: true });
+    // The first left the line unflushed at once.
+    expect(endings(log, 'flush', '21:30')).toEqual(['20:50 late 15']);
+  });
+
+  it('let go by a clinician are neither on time nor missed', () => {
+    const log = new LineLog('20:00')
+      .add('waived', '21:05', {
+        duty: 'flush',
+        dueAt: wall('21:00'),
+        reason: 'in theatre',
+        until: wall('23:00'),
+      })
+      .add('flushed', '23:05', {});
+    expect(endings(log, 'flush', '23:30')).toEqual(['21:00 let go', '23:00 on time 5']);
+  });
+
+  it('are judged by when they were done, not by when they were told', () => {
+    const log = new LineLog('20:00').add('flushed', '21:00', {}, { told: wall('22:30') });
+    expect(endings(log, 'flush', '22:00')).toEqual(['21:00 on time 0']);
+  });
+
+  it('are judged as amended', () => {
+    const log = new LineLog('20:00').add('flushed', '21:30', {});
+    log.add('amended', '21:40', { target: 2, at: wall('21:05') });
+    expect(endings(log, 'flush', '22:00')).toEqual(['21:00 on time 5']);
+  });
+});
+
+describe('other care', () => {
+  it('at once after placing and by the shift: zero within 15 min, then at 07:00', () => {
+    const log = new LineLog('20:00')
+      .add('zeroed', '20:14', {})
+      .add('zeroed', '06:45', {})
+      .add('zeroed', '07:30', {});
+    // The last is of no duty: the shift's zero was done, and 19:00 is far.
+    expect(endings(log, 'zero', '08:00')).toEqual(['20:00 on time 14', '07:00 on time -15']);
+  });
+
+  it('of the site is done by a redress only where it told what was seen', () => {
+    const log = () => new LineLog('20:00');
+    expect(endings(log().add('redressed', '00:10', { finding: {} }), 'site', '00:30')).toEqual([
+      '00:00 on time 10',
+    ]);
+    expect(endings(log().add('redressed', '00:10', {}), 'site', '00:30')).toEqual(['00:00 not done']);
+  });
+
+  it('of a cat’s dwell: out before the limit kept it, out an hour after did not, a clinician’s new limit moves it', () => {
+    const cat = () => new LineLog('20:00', { patient: { species: 'cat', weightKg: 4 } });
+    expect(endings(cat().add('removed', '03:00', { reason: 'planned' }), 'dwellLimit', '05:00')).toEqual([
+      '04:00 on time -60',
+    ]);
+    expect(endings(cat().add('removed', '05:00', { reason: 'planned' }), 'dwellLimit', '06:00')).toEqual([
+      '04:00 late 60',
+    ]);
+    const waived = cat().add('waived', '03:30', {
+      duty: 'dwellLimit',
+      dueAt: wall('04:00'),
+      reason: 'still needed',
+      until: wall('06:00'),
+    });
+    expect(endings(waived.add('removed', '05:00', { reason: 'planned' }), 'dwellLimit', '06:00')).toEqual([
+      '04:00 let go',
+      '06:00 on time -60',
+    ]);
+  });
+
+  it('“still needed?” is done by its answer', () => {
+    const log = new LineLog('2026-11-23 20:00').add('waived', '20:10', {
+      duty: 'stillNeeded',
+      dueAt: wall('20:00'),
+      reason: 'pressors',
+      until: wall('2026-11-25 20:00'),
+    });
+    expect(endings(log, 'stillNeeded', '21:00')).toEqual(['20:00 on time 10']);
+  });
+
+  it('of a limb after removal: looked at after an hour, not the next day', () => {
+    const log = new LineLog('20:00')
+      .add('removed', '21:00', { reason: 'planned' })
+      .add('pulseChecked', '22:10', { pulse: 'present' });
+    expect(endings(log, 'pulse', '2026-11-26 00:00')).toEqual(['22:00 on time 10']);
+    expect(endings(log, 'pulseNextDay', '2026-11-26 00:00')).toEqual(['21:00 not done']);
+  });
+});
+
+describe('the shares of care', () => {
+  it('count what fell due within the period, let go apart', () => {
+    const log = new LineLog('20:00')
+      .add('flushed', '21:00', {})
+      .add('flushed', '22:30', {})
+      .add('waived', '23:40', {
+        duty: 'flush',
+        dueAt: wall('23:30'),
+        reason: 'in theatre',
+        until: wall('00:30'),
+      });
+    const course = lineCourse({ id: 'line-1', log: log.entries }, wall('01:00'));
+    if (!course) throw new Error('the line was not placed');
+    const outcomes = dutyOutcomes(course, policyAt, wall('01:00'));
+    const { flush } = careOnTime(outcomes, { fromMs: wall('21:00'), toMs: wall('01:00') });
+    expect(flush).toMatchObject({
+      onTime: { count: 1, total: 3, tooFew: true },
+      late: 1,
+      notDone: 1,
+      letGo: 1,
+    });
+    expect(flush?.lateByMs.median).toBe(30 * minute);
+    expect(careOnTime(outcomes, { fromMs: wall('21:01'), toMs: wall('01:00') }).flush?.onTime.count).toBe(0);
+    expect(careOnTime(outcomes, { fromMs: wall('05:00'), toMs: wall('06:00') })).toEqual({});
+  });
+});
