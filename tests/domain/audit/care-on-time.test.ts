@@ -1,7 +1,13 @@
+import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { careOnTime, dutyOutcomes, type TimedDutyKind } from '../../../src/domain/audit/care-on-time.ts';
+import { careOnTime } from '../../../src/domain/audit/care-on-time.ts';
+import { dutyOutcomes, type TimedDutyKind } from '../../../src/domain/audit/duty-outcomes.ts';
 import { lineCourse } from '../../../src/domain/audit/line-course.ts';
-import { clock, LineLog, minute, wall } from '../../support/line-builder.ts';
+import { lineWakeAt, planWake } from '../../../src/domain/ladder/plan-wake.ts';
+import type { Entry } from '../../../src/domain/record/entry.ts';
+import { type Act, careAct, placedLine, removalTelling } from '../../support/arbitraries.ts';
+import { clock, LineLog, minute, testWard, wall } from '../../support/line-builder.ts';
+import { entryOf } from '../entry-of-act.ts';
 import { policyAt } from './audited-lines.ts';
 
 /** How the duties of one kind ended: when due, how, and minutes late. */
@@ -51,6 +57,24 @@ describe('hourly flushes', () => {
     expect(endings(log, 'flush', '21:30')).toEqual(['20:50 late 15']);
   });
 
+  it('dropped by a pump are asked for no more: not done if their grace was over, else nothing', () => {
+    const pump = { mode: 'continuous' as const };
+    expect(endings(new LineLog('20:00').add('flushModeChanged', '21:10', pump), 'flush', '23:00')).toEqual([
+      '21:00 not done',
+    ]);
+    expect(endings(new LineLog('20:00').add('flushModeChanged', '21:09', pump), 'flush', '23:00')).toEqual(
+      [],
+    );
+  });
+
+  it('dropped by a pump stay owed where blood stands in the line, as one flush', () => {
+    const log = new LineLog('20:00')
+      .add('sampled', '21:01', { volumeMl: 1, flushed: false })
+      .add('flushModeChanged', '21:20', { mode: 'continuous' })
+      .add('flushed', '21:30', {});
+    expect(endings(log, 'flush', '23:00')).toEqual(['21:00 late 30']);
+  });
+
   it('let go by a clinician are neither on time nor missed', () => {
     const log = new LineLog('20:00')
       .add('waived', '21:05', {
@@ -76,6 +100,19 @@ describe('hourly flushes', () => {
 });
 
 describe('other care', () => {
+  it('of a source that was not checked by the time the line was flushed by hand was not done', () => {
+    const pump = () =>
+      new LineLog('18:00', {
+        flushMode: 'continuous',
+        source: { kind: 'pressure bag', volumeMl: 500, rateMlPerH: 3 },
+      });
+    const byHand = { mode: 'manual' as const };
+    expect(endings(pump().add('flushModeChanged', '19:15', byHand), 'source', '21:00')).toEqual([
+      '19:00 not done',
+    ]);
+    expect(endings(pump().add('flushModeChanged', '19:14', byHand), 'source', '21:00')).toEqual([]);
+  });
+
   it('at once after placing and by the shift: zero within 15 min, then at 07:00', () => {
     const log = new LineLog('20:00')
       .add('zeroed', '20:14', {})
@@ -129,6 +166,71 @@ describe('other care', () => {
       .add('pulseChecked', '22:10', { pulse: 'present' });
     expect(endings(log, 'pulse', '2026-11-26 00:00')).toEqual(['22:00 on time 10']);
     expect(endings(log, 'pulseNextDay', '2026-11-26 00:00')).toEqual(['21:00 not done']);
+  });
+});
+
+describe('any care told when it is done', () => {
+  const ward = testWard();
+  const removalAct: fc.Arbitrary<Act> = fc.record({
+    does: fc.constant('tell' as const),
+    telling: removalTelling,
+    waitMs: fc.integer({ min: 0, max: 300 }).map((minutes) => minutes * minute),
+    backMs: fc.constant(0),
+  });
+  const acts = fc.array(fc.oneof({ weight: 12, arbitrary: careAct }, { weight: 1, arbitrary: removalAct }), {
+    minLength: 1,
+    maxLength: 30,
+  });
+  // Nobody is reminded through the nurse of a cat's dwell; a run-out's time moves with each volume that is told.
+  const isCompared = (kind: string) => kind !== 'dwellLimit' && kind !== 'runOut';
+
+  it('is late or not done just where the ladder turned to the nurse', () => {
+    let late = 0;
+    fc.assert(
+      fc.property(placedLine('line-1'), acts, (drawn, life) => {
+        const placed = new LineLog(drawn.entries[0]?.at ?? 0);
+        placed.entries.splice(0, 1, ...drawn.entries);
+        let now = wall('19:00');
+        const toldNurse = new Set<string>();
+        // What falls due at the very ms at which the nurse was told of its kind is taken for told.
+        const toldThen = new Set<string>();
+        const wake = () => {
+          for (const { telling } of planWake(ward, [placed.state()], now).tellings) {
+            placed.entries.push({ at: now, told: now, by: 'bot', via: 'bot', ...telling } as Entry);
+            if (telling.kind !== 'escalated' || telling.body.to !== 'nurse') continue;
+            for (const [kind, dueAt] of telling.body.duties)
+              if (isCompared(kind)) {
+                toldNurse.add(`${kind} ${clock(dueAt)}`);
+                toldThen.add(`${kind} ${now}`);
+              }
+          }
+        };
+        const nextWake = () =>
+          Math.max(now + 1, lineWakeAt(placed.state(), ward, now) ?? Number.POSITIVE_INFINITY);
+        wake();
+        for (const act of life) {
+          const actAt = now + act.waitMs;
+          for (let next = nextWake(); next <= actAt; next = nextWake()) {
+            now = next;
+            wake();
+          }
+          now = actAt;
+          const entry = entryOf(act, placed.state(), placed.entries, ward, now);
+          if (entry) placed.entries.push(entry);
+        }
+        wake();
+        const course = lineCourse({ id: 'line-1', log: placed.entries }, now + 1);
+        if (!course) throw new Error('the line was not placed');
+        const missed = dutyOutcomes(course, () => ward.policy, now)
+          .filter(({ kind, dueAt }) => isCompared(kind) && !toldThen.has(`${kind} ${dueAt}`))
+          .filter(({ ended }) => ended === 'late' || ended === 'not done')
+          .map(({ kind, dueAt }) => `${kind} ${clock(dueAt)}`);
+        late += missed.length;
+        expect(missed.toSorted()).toEqual([...toldNurse].toSorted());
+      }),
+      { numRuns: 80 },
+    );
+    expect(late).toBeGreaterThan(100);
   });
 });
 

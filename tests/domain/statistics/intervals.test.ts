@@ -152,6 +152,21 @@ describe('a rate', () => {
     expectEnds(found, [lower, upper], 3);
   });
 
+  // Koh et al., Crit Care Med 2008 print 15.7 (9.5 to 25.9) and 0.92 (0.13 to 6.44) per 1000 days by another method: limits
+  // say nothing without their method's name. The others: Freireich's crude rates, and two made up; all recomputed.
+  it.each([
+    [17, 1082, 1000, 15.712, 9.153, 25.156],
+    [1, 1082, 1000, 0.924, 0.023, 5.149],
+    [9, 359, 100, 2.507, 1.146, 4.759],
+    [21, 182, 100, 11.538, 7.143, 17.638],
+    [3, 41.5, 1000, 72.289, 14.908, 211.259],
+    [5, 1234, 1000, 4.052, 1.316, 9.456],
+  ])('of %i events in %d, per %i, is %d', (events, exposure, per, rate, lower, upper) => {
+    const found = poissonRateInterval(events, exposure, { per });
+    expect(found.rate).toBeCloseTo(rate, 3);
+    expectEnds(found, [lower, upper], 2);
+  });
+
   it.each([
     [-1, 1],
     [1.5, 1],
