@@ -113,6 +113,26 @@ describe('other care', () => {
     expect(endings(pump().add('flushModeChanged', '19:14', byHand), 'source', '21:00')).toEqual([]);
   });
 
+  it('of a source that runs out is done by a new one, a change to flushing by hand, and a volume that lasts', () => {
+    // 10 mL at 3 mL/h is empty after 3 h 20 min, less half an hour.
+    const pump = () =>
+      new LineLog('20:00', {
+        flushMode: 'continuous',
+        source: { kind: 'syringe', volumeMl: 10, rateMlPerH: 3 },
+      });
+    const fresh = { source: { kind: 'syringe' as const, volumeMl: 50, rateMlPerH: 3 }, newSet: false };
+    expect(endings(pump().add('sourceChanged', '22:40', fresh), 'runOut', '00:00')).toEqual([
+      '22:50 on time -10',
+    ]);
+    expect(endings(pump().add('flushModeChanged', '23:10', { mode: 'manual' }), 'runOut', '00:00')).toEqual([
+      '22:50 late 20',
+    ]);
+    expect(endings(pump().add('sourceChecked', '22:55', { volumeLeftMl: 40 }), 'runOut', '00:00')).toEqual([
+      '22:50 on time 5',
+    ]);
+    expect(endings(pump().add('sourceChecked', '22:55', {}), 'runOut', '00:00')).toEqual(['22:50 not done']);
+  });
+
   it('at once after placing and by the shift: zero within 15 min, then at 07:00', () => {
     const log = new LineLog('20:00')
       .add('zeroed', '20:14', {})

@@ -35,6 +35,53 @@ describe('line-days and complications', () => {
     expect(complications.per100LineDays).toMatchObject({ events: 2, rate: 480, tooFew: true });
   });
 
+  it('belong to the period of the first telling, however often they are told again', () => {
+    const log = lineOut(night.fromMs - day, 2 * day, 'planned', {}, (line) =>
+      line
+        .add('siteChecked', night.fromMs - hour, { finding: { swelling: true } })
+        .add('siteChecked', night.fromMs + hour, { finding: { swelling: true, cold: true } }),
+    );
+    const byKind = (period: typeof night) =>
+      linesAudit(logged([log]), policyAt, period).all.complications.byKind;
+    expect(byKind({ fromMs: night.fromMs - day, toMs: night.fromMs })).toEqual({ swelling: 1 });
+    expect(byKind(night)).toEqual({ 'pulse or limb change': 1 });
+  });
+
+  it('know nothing of what came after the period: a line that failed then was good to its end', () => {
+    const log = lineOut(night.fromMs, day + hour, 'occluded');
+    const { all } = linesAudit(logged([log]), policyAt, night);
+    expect(all).toMatchObject({ out: 0, reasons: {}, timeToFailure: { failures: 0, exposure: day } });
+    expect(all.complications.byKind).toEqual({});
+  });
+
+  it('leave out a line that was out before the period, though its limb was looked after in it', () => {
+    const log = lineOut(night.fromMs - 3 * hour, 2 * hour, 'planned')
+      .add('nudged', night.fromMs + minute, { duties: [['pulse', night.fromMs]] })
+      .add('pulseChecked', night.fromMs + 5 * minute, { pulse: 'present' });
+    const audit = linesAudit(logged([log]), policyAt, night);
+    expect(audit.all).toMatchObject({ lines: 0, lineDays: 0 });
+    expect(audit.bySpecies).toEqual({});
+    expect(audit.pulseAfterRemoval.removed).toBe(0);
+    expect(audit.careOnTime.pulse?.onTime).toMatchObject({ count: 1, total: 1 });
+    // The one shift with a reminder counts, though no line was in.
+    expect(audit.alerts.nudgesPerShift).toMatchObject({ values: 1, mean: 1 });
+  });
+
+  it('give the quartiles of the dwell: of 1, 2, 3 and 4 h 1.75, 2.5 and 3.25 h, the longest 4 h', () => {
+    const { dwellMs } = linesAudit(
+      logged([3, 1, 4, 2].map((hours) => lineOut(night.fromMs, hours * hour, 'planned'))),
+      policyAt,
+      night,
+    ).all;
+    expect(dwellMs).toMatchObject({
+      values: 4,
+      lowerQuartile: 1.75 * hour,
+      median: 2.5 * hour,
+      upperQuartile: 3.25 * hour,
+      most: 4 * hour,
+    });
+  });
+
   it('leave out what was struck, and a pulse that was lost after the line was out', () => {
     const log = lineOut(night.fromMs, 10 * hour, 'planned', {}, (line) =>
       line.add('siteChecked', night.fromMs + hour, { finding: { ooze: true } }),
