@@ -41,8 +41,11 @@ const roundings = 1e-12;
 /**
  * Share that lasts beyond each time, by Kaplan and Meier (J Am Stat Assoc 1958;53:457-481): `S(t) = Π (1 − d/n)`, with
  * Greenwood's variance and a pointwise band. Who is censored at a time is still at risk at it. The median's limits are where
- * the band's limits come down to one half (Brookmeyer and Crowley, Biometrics 1982;38:29-41, by the band chosen). Times are 0 or
- * more, in any one unit, which is that of all results. Throws a RangeError for any other time and unless 0 < level < 1.
+ * the band's limits come down to one half (Brookmeyer and Crowley, Biometrics 1982;38:29-41, by the band chosen). Where the
+ * curve lies at one half for a while, R gives the middle of that while as the median and we its first time.
+ *
+ * Times are 0 or more, in any one unit, which is that of all results. Throws a RangeError for any other time and unless
+ * 0 < level < 1.
  *
  * Example: of 21 children 3 relapse in week 6 → S = 0.857, band 0.620 to 0.952 (log-log).
  */
