@@ -16,10 +16,36 @@ const faultsKept = 5;
  * A log begins with `placed`; anything else is a bug and throws.
  */
 export function foldLine(id: string, log: readonly Entry[]): LineState {
+  const { first, rest } = fromPlacing(id, log);
+  return { ...rest.reduce(apply, first), version: log.length };
+}
+
+/** One entry that counts, with the line as it was before it and after. */
+export interface FoldStep {
+  before: LineState;
+  entry: Entry;
+  after: LineState;
+}
+
+/**
+ * The states that a line went through, in the order things happened, every amendment known from the start. Its placing is
+ * the first state and no step. The states' `version` is not that of the log. Throws as `foldLine` does.
+ */
+export function foldSteps(id: string, log: readonly Entry[]): { first: LineState; steps: FoldStep[] } {
+  const { first, rest } = fromPlacing(id, log);
+  let before = first;
+  const steps = rest.map((effective) => {
+    const step = { before, entry: effective.entry, after: apply(before, effective) };
+    before = step.after;
+    return step;
+  });
+  return { first, steps };
+}
+
+function fromPlacing(id: string, log: readonly Entry[]): { first: LineState; rest: EffectiveEntry[] } {
   const [first, ...rest] = effectiveEntries(log);
   if (first?.entry.kind !== 'placed') throw new Error(`line ${id}: the log does not begin with its placing`);
-  const state = rest.reduce(apply, begin(id, first.entry, first.number));
-  return { ...state, version: log.length };
+  return { first: begin(id, first.entry, first.number), rest };
 }
 
 /**

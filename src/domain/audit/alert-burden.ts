@@ -1,0 +1,116 @@
+import type { DutyKind } from '../duties/duty-kind.ts';
+import { shiftAt, shiftStartsBetween } from '../shifts/shift-calendar.ts';
+import type { ShiftPlan } from '../shifts/shift-plan.ts';
+import { isWithin, type LineCourse, lineDaysOf, type Period, type Stay, timeInMs } from './line-course.ts';
+import { type Spread, spreadOf } from './spread.ts';
+
+/** What the bot's reminders cost those who read them. */
+export interface AlertBurden {
+  /** Messages: one that speaks of several lines or duties is one message, as it was one ping. */
+  messages: { nudges: number; toNurse: number; toClinician: number; toNobody: number };
+  /** Each line that a message names counts: per line-day; null where no line was in. */
+  nudgesPerLineDay: number | null;
+  escalationsPerLineDay: number | null;
+  /** Messages in each shift of the period in which a line was in; a shift that the period cuts counts as one. */
+  nudgesPerShift: Spread & { mean: number | null };
+  escalationsPerShift: Spread & { mean: number | null };
+  /** How often a duty of each kind was named, to anybody. */
+  byDuty: Partial<Record<DutyKind, number>>;
+}
+
+/** One reminder as a line's log has it; lines that one message speaks of have it at the same instant. */
+export interface Alert {
+  at: number;
+  to: keyof AlertBurden['messages'];
+  user: string | null;
+  kinds: DutyKind[];
+}
+
+/** The reminders of one line. `toNobody`: escalations to the clinician on call when nobody was. */
+export function alertsOf({ steps }: Pick<LineCourse, 'steps'>): Alert[] {
+  return steps.flatMap(({ entry }): Alert[] => {
+    if (entry.kind !== 'nudged' && entry.kind !== 'escalated') return [];
+    const kinds = entry.body.duties.map(([kind]) => kind);
+    if (entry.kind === 'nudged') return [{ at: entry.at, to: 'nudges', user: null, kinds }];
+    const { to, user = null } = entry.body;
+    return [
+      {
+        at: entry.at,
+        to: to === 'nurse' ? 'toNurse' : user === null ? 'toNobody' : 'toClinician',
+        user,
+        kinds,
+      },
+    ];
+  });
+}
+
+/** What the reminders of the period's lines came to. */
+export function alertBurden(
+  alerts: readonly Alert[],
+  stays: readonly Stay[],
+  plan: ShiftPlan,
+  period: Period,
+): AlertBurden {
+  const told = alerts.filter(({ at }) => isWithin(at, period));
+  const messages = new Map(told.map((alert) => [`${alert.at} ${alert.to} ${alert.user ?? ''}`, alert]));
+  const byDuty: AlertBurden['byDuty'] = {};
+  for (const kind of told.flatMap(({ kinds }) => kinds)) byDuty[kind] = (byDuty[kind] ?? 0) + 1;
+  const lineNudges = told.filter(({ to }) => to === 'nudges').length;
+  const all = [...messages.values()];
+  const count = (to: keyof AlertBurden['messages']) => all.filter((one) => one.to === to).length;
+  const lineDays = lineDaysOf(stays, period);
+  const perLineDay = (events: number) => (lineDays > 0 ? events / lineDays : null);
+  const shifts = shiftsOf(stays, plan, period);
+  const perShift = (counts: (to: keyof AlertBurden['messages']) => boolean) => {
+    const perStart = shifts.starts.map(() => 0);
+    for (const { at, to } of all) {
+      const index = shifts.indexAt(at);
+      if (counts(to)) perStart[index] = (perStart[index] ?? 0) + 1;
+    }
+    // A reminder of a limb may come when no line is in: its shift counts too.
+    const values = perStart.filter((value, index) => value > 0 || shifts.hadLine[index]);
+    const sum = values.reduce((total, value) => total + value, 0);
+    return { ...spreadOf(values), mean: values.length > 0 ? sum / values.length : null };
+  };
+  return {
+    messages: {
+      nudges: count('nudges'),
+      toNurse: count('toNurse'),
+      toClinician: count('toClinician'),
+      toNobody: count('toNobody'),
+    },
+    nudgesPerLineDay: perLineDay(lineNudges),
+    escalationsPerLineDay: perLineDay(told.length - lineNudges),
+    nudgesPerShift: perShift((to) => to === 'nudges'),
+    escalationsPerShift: perShift((to) => to !== 'nudges'),
+    byDuty,
+  };
+}
+
+/** The shifts from the first line of the period on, and in which of them a line was in. */
+function shiftsOf(
+  stays: readonly Stay[],
+  plan: ShiftPlan,
+  { fromMs, toMs }: Period,
+): { starts: number[]; hadLine: boolean[]; indexAt: (at: number) => number } {
+  const earliest = stays.reduce((first, { placedAt }) => Math.min(first, placedAt), toMs - 1);
+  const beginMs = Math.max(fromMs, earliest);
+  const starts = [shiftAt(plan, beginMs).startMs, ...shiftStartsBetween(plan, beginMs, toMs - 1)];
+  const indexAt = (at: number) => {
+    let low = 0;
+    let high = starts.length;
+    while (high - low > 1) {
+      const middle = (low + high) >> 1;
+      if ((starts[middle] ?? 0) <= at) low = middle;
+      else high = middle;
+    }
+    return low;
+  };
+  const hadLine = starts.map(() => false);
+  for (const stay of stays) {
+    if (timeInMs(stay, { fromMs, toMs }) === 0) continue;
+    const until = Math.min(stay.outAt ?? toMs, toMs) - 1;
+    hadLine.fill(true, indexAt(Math.max(stay.placedAt, fromMs)), indexAt(until) + 1);
+  }
+  return { starts, hadLine, indexAt };
+}

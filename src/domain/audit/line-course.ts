@@ -1,0 +1,56 @@
+import { hourMs } from '../duties/duty.ts';
+import type { Entry } from '../record/entry.ts';
+import { type FoldStep, foldSteps } from '../record/fold-line.ts';
+import type { LineState } from '../record/line-state.ts';
+
+/** A line of the ward, in or out, with its whole log. */
+export interface LoggedLine {
+  id: string;
+  log: readonly Entry[];
+}
+
+/** From `fromMs` up to, not including, `toMs`; ms since the epoch. */
+export interface Period {
+  fromMs: number;
+  toMs: number;
+}
+
+/** When a line was in. */
+export interface Stay {
+  placedAt: number;
+  /** When it came out, ms; null where it was still in at the period's end. */
+  outAt: number | null;
+}
+
+/** What a line went through up to the end of a period. */
+export interface LineCourse extends Stay {
+  steps: FoldStep[];
+  /** The line at the period's end. */
+  last: LineState;
+}
+
+/**
+ * The course of a line up to `toMs`: what happened from then on is left out, whenever it was told, and what was amended counts
+ * as amended. Null where it was not yet placed. Throws where the log does not begin with a placing.
+ */
+export function lineCourse({ id, log }: LoggedLine, toMs: number): LineCourse | null {
+  const { first, steps: all } = foldSteps(id, log);
+  if (first.placed.at >= toMs) return null;
+  const steps = all.filter(({ entry }) => entry.at < toMs);
+  const last = steps.at(-1)?.after ?? first;
+  return { placedAt: first.placed.at, outAt: last.removed?.at ?? null, steps, last };
+}
+
+export function isWithin(at: number, { fromMs, toMs }: Period): boolean {
+  return at >= fromMs && at < toMs;
+}
+
+/** How long a line was in during a period, ms. */
+export function timeInMs({ placedAt, outAt }: Stay, { fromMs, toMs }: Period): number {
+  return Math.max(0, Math.min(outAt ?? toMs, toMs) - Math.max(placedAt, fromMs));
+}
+
+/** How long lines were in during a period, together, in days. */
+export function lineDaysOf(stays: readonly Stay[], period: Period): number {
+  return stays.reduce((sum, stay) => sum + timeInMs(stay, period), 0) / (24 * hourMs);
+}

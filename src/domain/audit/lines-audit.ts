@@ -1,0 +1,96 @@
+import { type Species, speciesList } from '../patient/species.ts';
+import type { WardPolicy } from '../policy/ward-policy.ts';
+import { type AlertBurden, alertBurden, alertsOf } from './alert-burden.ts';
+import { type BloodTaken, bloodTaken, drawsOf } from './blood-taken.ts';
+import { type CareOnTime, careOnTime } from './care-on-time.ts';
+import { complicationsOf } from './complications.ts';
+import { dutyOutcomes, type TimedDutyKind } from './duty-outcomes.ts';
+import { isWithin, type LoggedLine, lineCourse, type Period } from './line-course.ts';
+import { type LinesInNumbers, linesInNumbers } from './lines-in-numbers.ts';
+import { limbLooksOf, type PulseAfterRemoval, pulseAfterRemoval } from './pulse-after-removal.ts';
+
+/** A ward's lines over a period, from its record alone. */
+export interface LinesAudit {
+  period: Period;
+  all: LinesInNumbers;
+  /** Species that had a line in the period. */
+  bySpecies: Partial<Record<Species, LinesInNumbers>>;
+  careOnTime: Partial<Record<TimedDutyKind, CareOnTime>>;
+  alerts: AlertBurden;
+  pulseAfterRemoval: PulseAfterRemoval;
+  bloodTaken: BloodTaken;
+}
+
+/**
+ * The audit of every line that was ever placed on a ward, those closed included, over a period that ends no later than now.
+ * `policyAt`: the ward's policy at an instant (ms), by which its duties fell due then; shifts are those at the period's
+ * end. Throws a RangeError where the period does not end after it begins.
+ */
+export function linesAudit(
+  lines: Iterable<LoggedLine>,
+  policyAt: (at: number) => WardPolicy,
+  period: Period,
+): LinesAudit {
+  if (!(period.toMs > period.fromMs))
+    throw new RangeError(
+      `An audit from ${period.fromMs} to ${period.toMs} ms was asked for; its end must come after its begin.`,
+    );
+  const facts = [];
+  for (const line of lines) {
+    const one = factsOf(line, policyAt, period);
+    if (one) facts.push(one);
+  }
+  const bySpecies = Map.groupBy(facts, ({ species }) => species);
+  return {
+    period,
+    all: linesInNumbers(facts, period),
+    bySpecies: Object.fromEntries(
+      speciesList.flatMap((species) => {
+        const theirs = linesInNumbers(bySpecies.get(species) ?? [], period);
+        return theirs.lines > 0 ? [[species, theirs]] : [];
+      }),
+    ),
+    careOnTime: careOnTime(
+      facts.flatMap(({ outcomes }) => outcomes),
+      period,
+    ),
+    alerts: alertBurden(
+      facts.flatMap(({ alerts }) => alerts),
+      facts,
+      policyAt(period.toMs - 1).shifts,
+      period,
+    ),
+    pulseAfterRemoval: pulseAfterRemoval(
+      facts.flatMap(({ outAt, looks }) =>
+        outAt !== null && looks && isWithin(outAt, period) ? [looks] : [],
+      ),
+    ),
+    bloodTaken: bloodTaken(
+      facts.flatMap(({ draws }) => draws ?? []),
+      facts,
+      period,
+    ),
+  };
+}
+
+/**
+ * What is counted of one line; null where it was not placed by the period's end. Its many states are let go here: a thousand
+ * lines are no more to hold than their facts.
+ */
+function factsOf(line: LoggedLine, policyAt: (at: number) => WardPolicy, period: Period) {
+  const course = lineCourse(line, period.toMs);
+  if (!course) return null;
+  const { placedAt, outAt, last } = course;
+  return {
+    placedAt,
+    outAt,
+    species: last.patient.species,
+    site: last.site,
+    reason: last.removed?.reason ?? null,
+    complications: complicationsOf(course),
+    outcomes: dutyOutcomes(course, policyAt, period.toMs).filter(({ dueAt }) => isWithin(dueAt, period)),
+    alerts: alertsOf(course).filter(({ at }) => isWithin(at, period)),
+    looks: limbLooksOf(course, policyAt, period.toMs),
+    draws: drawsOf(course, policyAt, period),
+  };
+}
