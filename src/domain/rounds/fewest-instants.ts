@@ -41,8 +41,9 @@ type May = readonly Standing[];
  * A visit more never hurts, since nothing need be done at it. So only *when* to walk is searched, and of each task the
  * set of all standings it may have is carried along: which open things to take along is never guessed.
  * Above: the visits found by walking as late as possible, all choices kept open. Below: the same ward asked for less,
- * where a thing done may be done again at any time; there walking as late as possible and doing all that is open is the
- * fewest, because whoever walks sooner can do nothing that is not still open later, and all done later is due later.
+ * where a thing done may be done again at any time; there walking as late as possible and doing all that is open, but for
+ * what would be due sooner done than left, is the fewest, because whoever walks sooner can do nothing that is not still
+ * open later, and all done later is due later.
  * Where both meet the fewest is proved. Where they do not, every sequence of minutes with fewer visits is searched,
  * cut by the same bound; `effort` (tasks looked at, shared out over the numbers of visits tried) ends the search, and the answer then says
  * that it is not proved.
@@ -203,7 +204,9 @@ function looseCount(may: readonly May[], most: number): number {
     count += 1;
     const left = new Set<LooseWindow>();
     for (const window of windows) {
-      const next = window.opens <= at ? window.next(at) : window;
+      const done = window.opens <= at ? window.next(at) : window;
+      // Done now it may end sooner than left alone: whichever ends later asks for less.
+      const next = done && done.latest < window.latest ? window : done;
       if (next) left.add(next);
     }
     windows = [...left];

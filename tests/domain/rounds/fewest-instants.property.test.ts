@@ -100,6 +100,16 @@ describe('the fewest instants', () => {
     );
   });
 
+  it('leave alone what would be due sooner done than left', () => {
+    // The first is best begun at 5, not with the second at 2: 1, 5, 7, 9, 11.
+    const some: Chore[] = [
+      { opens: 2, latest: 5, soonest: 2, gap: 2, by: 2 },
+      { opens: 1, latest: 2, soonest: 4, gap: 4, by: 4 },
+    ];
+    const tasks = some.map((one, index) => standing(one, `c${index}`));
+    expect(fewestInstants(tasks, 0, 100_000)).toEqual({ instants: [1, 5, 7, 9, 11], proved: true });
+  });
+
   it('say that they are not proved where the search is cut short, and still keep every window', () => {
     // Windows 2 to 3 and 5 to 6, then 3 to 4 after each doing: only who goes at 2, not at 3, meets both at 5.
     const some: Chore[] = [
