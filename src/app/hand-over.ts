@@ -1,4 +1,4 @@
-import { owesNothing } from '../domain/duties/duties-of-line.ts';
+import { owedLines } from '../domain/duties/duties-of-line.ts';
 import type { WardState } from '../domain/ward/ward-state.ts';
 import type { AppDeps } from './app-deps.ts';
 import { handoverPosts } from './handover-posts.ts';
@@ -10,7 +10,7 @@ import { tellWard } from './tell-ward.ts';
 export async function handOver(deps: AppDeps, intent: Intent): Promise<WardView | null> {
   const forMs = deps.clock.now();
   const before = await deps.record.readWard(intent.wardId);
-  const lines = before.lines.filter((line) => !owesNothing(line, before.ward.policy, forMs));
+  const lines = owedLines(before.lines, before.ward.policy, forMs);
   if (lines.length === 0) return null;
   const told = await tellWard(
     deps,

@@ -1,4 +1,4 @@
-import { owesNothing } from '../domain/duties/duties-of-line.ts';
+import { owedLines } from '../domain/duties/duties-of-line.ts';
 import { minuteMs } from '../domain/duties/duty.ts';
 import type { WardPolicy } from '../domain/policy/ward-policy.ts';
 import type { LineState } from '../domain/record/line-state.ts';
@@ -30,7 +30,7 @@ export function handoverPosts({ ward, lines }: WardView, forMs: number, now: num
   const byName = lines.toSorted(
     (a, b) => a.patient.name.localeCompare(b.patient.name, 'en') || a.placed.at - b.placed.at,
   );
-  const ordered = byName.filter((line) => !owesNothing(line, ward.policy, now));
+  const ordered = owedLines(byName, ward.policy, now);
   const out = byName.filter((line) => !ordered.includes(line)).map(({ id }) => id);
   const ids = ordered.map(({ id }) => id);
   const pages = pagesOf(ordered);

@@ -1,4 +1,4 @@
-import { owesNothing } from '../domain/duties/duties-of-line.ts';
+import { owedLines } from '../domain/duties/duties-of-line.ts';
 import type { JobDeps } from './app-deps.ts';
 
 /**
@@ -25,7 +25,7 @@ export async function pushLastWords(
     try {
       const { ward, lines } = await record.readWard(wardId);
       const now = clock.now();
-      if (lines.every((line) => owesNothing(line, ward.policy, now))) await lastWord.takeBack(wardId);
+      if (owedLines(lines, ward.policy, now).length === 0) await lastWord.takeBack(wardId);
       else await lastWord.leave(wardId, now + lastWordAfterMs * rate, now, ward.policy.shifts.zone);
     } catch (cause) {
       // The platform being away is what this message is for: the one left before still stands.

@@ -1,4 +1,4 @@
-import { owesNothing } from '../domain/duties/duties-of-line.ts';
+import { owedLines } from '../domain/duties/duties-of-line.ts';
 import { planWake } from '../domain/ladder/plan-wake.ts';
 import type { JobDeps } from './app-deps.ts';
 import { asking, roomInWords } from './asking-posts.ts';
@@ -73,7 +73,7 @@ async function tellDown(deps: JobDeps, { wardId, from, to }: Untold): Promise<vo
   const { record } = deps;
   const { ward, lines } = await record.readWard(wardId);
   // A line registered since was not forgotten in that time.
-  const missed = lines.filter((line) => line.knownSince < to && !owesNothing(line, ward.policy, to));
+  const missed = owedLines(lines, ward.policy, to).filter(({ knownSince }) => knownSince < to);
   if (missed.length === 0) return;
   const asked = planWake(ward, missed, to)
     .posts.flatMap((post) => ('duties' in post ? post.duties : []))

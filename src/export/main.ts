@@ -2,6 +2,7 @@ import { randomUUID } from 'node:crypto';
 import { rename, rm, writeFile } from 'node:fs/promises';
 import { parseArgs } from 'node:util';
 import type { WardCopy } from '../app/ward-copy.ts';
+import { CommandStop } from '../command-stop.ts';
 import { readConfig } from '../config.ts';
 import { defaultPolicy, type WardPolicy } from '../domain/policy/ward-policy.ts';
 import { createLog } from '../observe/log.ts';
@@ -19,15 +20,6 @@ const usage =
   'ndjson is the whole record and can be restored; csv is a table for a spreadsheet (--bom: with a byte order mark); fhir is an HL7 FHIR R4 bundle.\n' +
   'Without --out it goes to standard output. It holds patient data.';
 
-/** Exit codes: 1 there is nothing to export or it cannot be written, 2 words or settings are wrong. */
-class Stop extends Error {
-  readonly code: 1 | 2;
-  constructor(message: string, code: 1 | 2) {
-    super(message);
-    this.code = code;
-  }
-}
-
 function words() {
   try {
     const { values } = parseArgs({
@@ -43,7 +35,7 @@ function words() {
     if (!format) throw new Error(`--format is ${values.format}: use one of ${formats.join(', ')}.`);
     return { ...values, format };
   } catch (error) {
-    throw new Stop(`${error instanceof Error ? error.message : String(error)}\n${usage}`, 2);
+    throw new CommandStop(`${error instanceof Error ? error.message : String(error)}\n${usage}`, 2);
   }
 }
 
@@ -76,14 +68,17 @@ async function writeWhole(file: string, content: string): Promise<void> {
   } catch (error) {
     await rm(draft, { force: true });
     const { code } = error as NodeJS.ErrnoException;
-    throw new Stop(`${file} cannot be written (${code}): name a file in a folder this user may write to.`, 1);
+    throw new CommandStop(
+      `${file} cannot be written (${code}): name a file in a folder this user may write to.`,
+      1,
+    );
   }
 }
 
 async function main(): Promise<void> {
   const wanted = words();
   const reading = readConfig(process.env);
-  if (!reading.ok) throw new Stop(reading.problems.join('\n'), 2);
+  if (!reading.ok) throw new CommandStop(reading.problems.join('\n'), 2);
   const { config } = reading;
   const log = createLog({ level: 'silent', pretty: false });
   const store = await openStore(config, log, { mustExist: true });
@@ -92,9 +87,10 @@ async function main(): Promise<void> {
       const ids = (await store.client.smembers(wardsKey)).toSorted();
       return ids.length === 0 ? 'There is no ward in this store.' : `Wards here: ${ids.join(', ')}.`;
     };
-    if (wanted.ward === undefined) throw new Stop(`Name a ward with --ward. ${await known()}\n${usage}`, 2);
+    if (wanted.ward === undefined)
+      throw new CommandStop(`Name a ward with --ward. ${await known()}\n${usage}`, 2);
     const copy = await readWardCopy(store.client, wanted.ward);
-    if (copy === null) throw new Stop(`Ward ${wanted.ward} holds nothing. ${await known()}`, 1);
+    if (copy === null) throw new CommandStop(`Ward ${wanted.ward} holds nothing. ${await known()}`, 1);
     const content = text(copy, defaultPolicy(config.wardZone), wanted);
     if (wanted.out === undefined) {
       process.stdout.write(content);
@@ -111,5 +107,5 @@ try {
   await main();
 } catch (error) {
   process.stderr.write(`${error instanceof Error ? error.message : String(error)}\n`);
-  process.exitCode = error instanceof Stop ? error.code : 1;
+  process.exitCode = error instanceof CommandStop ? error.code : 1;
 }

@@ -1,5 +1,6 @@
 import { readFile } from 'node:fs/promises';
 import { parseArgs } from 'node:util';
+import { CommandStop } from '../command-stop.ts';
 import { readConfig } from '../config.ts';
 import { defaultPolicy } from '../domain/policy/ward-policy.ts';
 import { amountWords } from '../export/amount-words.ts';
@@ -13,15 +14,6 @@ const usage =
   'npm run restore -- [--check] FILE\n' +
   'FILE is an export with --format ndjson. Its ward must hold nothing. --check proves the file and writes nothing.';
 
-/** Exit codes: 1 the file or the ward was refused, 2 words or settings are wrong. */
-class Stop extends Error {
-  readonly code: 1 | 2;
-  constructor(message: string, code: 1 | 2) {
-    super(message);
-    this.code = code;
-  }
-}
-
 function words() {
   try {
     const { values, positionals } = parseArgs({
@@ -33,7 +25,7 @@ function words() {
     if (file === undefined || more.length > 0) throw new Error('Name one file.');
     return { file, check: values.check };
   } catch (error) {
-    throw new Stop(`${error instanceof Error ? error.message : String(error)}\n${usage}`, 2);
+    throw new CommandStop(`${error instanceof Error ? error.message : String(error)}\n${usage}`, 2);
   }
 }
 
@@ -41,23 +33,24 @@ async function contentOf(file: string): Promise<string> {
   try {
     return new TextDecoder('utf-8', { fatal: true, ignoreBOM: true }).decode(await readFile(file));
   } catch (error) {
-    if (error instanceof TypeError) throw new Stop(`${file} is not UTF-8: it is no export, or damaged.`, 1);
-    throw new Stop(`${file} cannot be read: give the path of a file that is there.\n${usage}`, 2);
+    if (error instanceof TypeError)
+      throw new CommandStop(`${file} is not UTF-8: it is no export, or damaged.`, 1);
+    throw new CommandStop(`${file} cannot be read: give the path of a file that is there.\n${usage}`, 2);
   }
 }
 
 async function main(): Promise<void> {
   const { file, check } = words();
   const reading = readConfig(process.env);
-  if (!reading.ok) throw new Stop(reading.problems.join('\n'), 2);
+  if (!reading.ok) throw new CommandStop(reading.problems.join('\n'), 2);
   const { config } = reading;
   const policy = defaultPolicy(config.wardZone);
 
   const proof = roundTrip(await contentOf(file), policy);
   if (proof.is === 'refused')
-    throw new Stop(`${file}, line ${proof.line}: ${proof.why}. Nothing was restored.`, 1);
+    throw new CommandStop(`${file}, line ${proof.line}: ${proof.why}. Nothing was restored.`, 1);
   if (proof.is === 'different')
-    throw new Stop(`${file} would not come back as it is: ${proof.what}. Nothing was restored.`, 1);
+    throw new CommandStop(`${file} would not come back as it is: ${proof.what}. Nothing was restored.`, 1);
   const { copy } = proof;
   const held = amountWords(copy);
   if (check) {
@@ -74,7 +67,7 @@ async function main(): Promise<void> {
     if (config.redisUrl !== null) await assertRedisFit(store.client);
     const outcome = await writeWardCopy(store.client, copy, policy, Date.now());
     if (outcome === 'holds something')
-      throw new Stop(
+      throw new CommandStop(
         `Ward ${copy.wardId} holds something already: a record is only restored into an empty ward. Nothing was changed. Use another DATA_DIR or REDIS_URL, or move the old record aside.`,
         1,
       );
@@ -88,5 +81,5 @@ try {
   await main();
 } catch (error) {
   process.stderr.write(`${error instanceof Error ? error.message : String(error)}\n`);
-  process.exitCode = error instanceof Stop ? error.code : 1;
+  process.exitCode = error instanceof CommandStop ? error.code : 1;
 }

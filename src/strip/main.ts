@@ -1,6 +1,7 @@
 import { readFile, stat, writeFile } from 'node:fs/promises';
 import path from 'node:path';
 import { parseArgs } from 'node:util';
+import { CommandStop } from '../command-stop.ts';
 import { filesBeside, parseStripFiles, type UploadedFile } from '../domain/strip/parse-strip-files.ts';
 import { largestFileBytes } from '../domain/strip/pressure-strip.ts';
 import { readStrip } from '../domain/strip/strip-findings.ts';
@@ -11,15 +12,6 @@ import { stripAltText, stripPicture } from './strip-picture.ts';
 const usage =
   'npm run strip -- FILE [--channel NAME] [--json] [--picture FILE.png]\n' +
   'FILE is a CSV file whose heading names columns and units (time_s,abp_mmHg), or a WFDB header (.hea) with its data beside it.';
-
-/** Exit codes: 1 the file was refused or a channel must be named, 2 the words on the command line are wrong. */
-class Stop extends Error {
-  readonly code: 1 | 2;
-  constructor(message: string, code: 1 | 2) {
-    super(message);
-    this.code = code;
-  }
-}
 
 function words() {
   try {
@@ -33,7 +25,7 @@ function words() {
       },
     });
   } catch (error) {
-    throw new Stop(`${error instanceof Error ? error.message : String(error)}\n${usage}`, 2);
+    throw new CommandStop(`${error instanceof Error ? error.message : String(error)}\n${usage}`, 2);
   }
 }
 
@@ -50,7 +42,7 @@ async function bytesOf(file: string): Promise<Uint8Array | null> {
 async function uploaded(file: string): Promise<UploadedFile[]> {
   const bytes = await bytesOf(file);
   if (bytes === null)
-    throw new Stop(`${file} cannot be read: give the path of a file that is there.\n${usage}`, 2);
+    throw new CommandStop(`${file} cannot be read: give the path of a file that is there.\n${usage}`, 2);
   const first = { name: path.basename(file), bytes };
   const files = [first];
   for (const name of filesBeside(first)) {
@@ -64,20 +56,20 @@ async function writePicture(file: string, pngBytes: Uint8Array): Promise<void> {
   try {
     await writeFile(file, pngBytes);
   } catch {
-    throw new Stop(`${file} cannot be written: name a file in a folder that is there.\n${usage}`, 2);
+    throw new CommandStop(`${file} cannot be written: name a file in a folder that is there.\n${usage}`, 2);
   }
 }
 
 async function main(): Promise<void> {
   const { values, positionals } = words();
   const [file, ...more] = positionals;
-  if (file === undefined || more.length > 0) throw new Stop(`Name one file.\n${usage}`, 2);
+  if (file === undefined || more.length > 0) throw new CommandStop(`Name one file.\n${usage}`, 2);
   const parsed = parseStripFiles(await uploaded(file), values.channel ?? null);
   switch (parsed.result) {
     case 'refused':
-      throw new Stop(parsed.refusal.message, 1);
+      throw new CommandStop(parsed.refusal.message, 1);
     case 'which channel':
-      throw new Stop(`${parsed.message} Add --channel NAME.`, 1);
+      throw new CommandStop(`${parsed.message} Add --channel NAME.`, 1);
     case 'strip': {
       const read = readStrip(parsed.strip);
       const { findings } = read;
@@ -96,7 +88,7 @@ async function main(): Promise<void> {
 try {
   await main();
 } catch (error) {
-  if (!(error instanceof Stop)) throw error;
+  if (!(error instanceof CommandStop)) throw error;
   process.stderr.write(`${error.message}\n`);
   process.exitCode = error.code;
 }

@@ -47,6 +47,11 @@ export function owesNothing(line: LineState, policy: WardPolicy, now: number): b
   return line.removed !== null && dutiesOfLine(line, policy, now).length === 0;
 }
 
+/** The lines that are in or whose limb is followed up: those a ward hands over and is reminded of. */
+export function owedLines(lines: readonly LineState[], policy: WardPolicy, now: number): LineState[] {
+  return lines.filter((line) => !owesNothing(line, policy, now));
+}
+
 /** The first instant at which a line that is out may be closed, ms; null for one that is in. */
 export function mayCloseAt({ removed }: LineState): number | null {
   return removed && removed.told + removalAmendableMs;

@@ -1,6 +1,6 @@
 import type { testVerdicts } from '../record/entry.ts';
 import type { MeasuredTest } from './measured-test.ts';
-import { defaultFlushTestRegions, type FlushTestRegions, regionOf } from './regions.ts';
+import { defaultFlushTestRegions, type FlushTestRegions, type RegionVerdict, regionOf } from './regions.ts';
 
 type Verdict = (typeof testVerdicts)[number];
 
@@ -20,7 +20,11 @@ export function verdictOfTest(
   }
   if (measured.naturalHz === null) return 'cannot tell';
   const system = { naturalHz: measured.naturalHz.value, damping: measured.damping.value };
-  const { region, damping } = regionOf(system, heartRatePerMin, regions);
+  return verdictOfRegion(regionOf(system, heartRatePerMin, regions));
+}
+
+/** A region in the words of a test judged by eye; too slow for any pulse and yet well damped, neither word fits. */
+export function verdictOfRegion({ region, damping }: Pick<RegionVerdict, 'region' | 'damping'>): Verdict {
   switch (region) {
     case 'good':
     case 'adequate':

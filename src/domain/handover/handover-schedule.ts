@@ -1,4 +1,4 @@
-import { owesNothing } from '../duties/duties-of-line.ts';
+import { owedLines } from '../duties/duties-of-line.ts';
 import { minuteMs } from '../duties/duty.ts';
 import type { LineState } from '../record/line-state.ts';
 import { nextShiftStart, shiftAt } from '../shifts/shift-calendar.ts';
@@ -17,11 +17,12 @@ export function wardStepsAt(ward: WardState, lines: readonly LineState[], now: n
   const { shifts, handoverBeforeMin, handoverAcceptMin } = ward.policy;
   const beforeMs = handoverBeforeMin * minuteMs;
   const known = (start: number) => ward.handovers.find((handover) => handover.for === start);
+  const owed = owedLines(lines, ward.policy, now);
   const current = shiftAt(shifts, now).startMs;
   const coming = nextShiftStart(shifts, now);
   const steps: WardStep[] = [];
   for (const start of [current, coming, nextShiftStart(shifts, coming)]) {
-    if (!lines.some((line) => line.knownSince < start && !owesNothing(line, ward.policy, now))) continue;
+    if (!owed.some(({ knownSince }) => knownSince < start)) continue;
     const posted = known(start);
     if (!posted) {
       steps.push({ what: 'handover', for: start, at: start - beforeMs });

@@ -1,4 +1,4 @@
-import { dutiesOfLine, mayCloseAt, owesNothing } from '../duties/duties-of-line.ts';
+import { dutiesOfLine, mayCloseAt, owedLines } from '../duties/duties-of-line.ts';
 import { type Duty, minuteMs } from '../duties/duty.ts';
 import { claimOn, marksOn } from '../duties/marks-on.ts';
 import { wardStepsAt } from '../handover/handover-schedule.ts';
@@ -77,7 +77,7 @@ export function planWake(ward: WardState, lines: readonly LineState[], now: numb
             body: {
               for: step.for,
               auto: true,
-              lines: lines.filter((line) => !owesNothing(line, ward.policy, now)).length,
+              lines: owedLines(lines, ward.policy, now).length,
             },
           }
         : { kind: 'handoverNudged', body: { for: step.for } },

@@ -7,6 +7,8 @@ import {
   regionsWithin,
   wantedHz,
 } from '../dynamic-response/regions.ts';
+import { verdictOfRegion } from '../dynamic-response/verdict-of-test.ts';
+import type { testVerdicts } from '../record/entry.ts';
 import { averageBeat } from './average-beat.ts';
 import { type DicroticNotch, dicroticNotch } from './dicrotic-notch.ts';
 import { type Beat, findBeats, type LeftOut, readableRate } from './find-beats.ts';
@@ -198,23 +200,16 @@ interface Judged {
 
 const nothing = (because: string): Judged => ({ verdict: 'cannot tell', confidence: 'no verdict', because });
 
-const verdictOfSide = { under: 'spiky (underdamped)', over: 'flat (overdamped)', good: 'normal' } as const;
+/** The verdicts of a test, in the words for a trace. */
+const traceVerdicts = {
+  normal: 'normal',
+  underdamped: 'spiky (underdamped)',
+  overdamped: 'flat (overdamped)',
+  'cannot tell': 'cannot tell',
+} as const satisfies Record<(typeof testVerdicts)[number], StripVerdict>;
 
-function verdictOf({ region, damping }: Pick<RegionVerdict, 'region' | 'damping'>): StripVerdict {
-  switch (region) {
-    case 'good':
-    case 'adequate':
-    case 'slow for this heart rate':
-      return 'normal';
-    case 'underdamped':
-      return 'spiky (underdamped)';
-    case 'overdamped':
-      return 'flat (overdamped)';
-    case 'borderline':
-    case 'unacceptable':
-      // Well damped but too slow for any pulse: neither word fits.
-      return damping === 'good' ? 'cannot tell' : verdictOfSide[damping];
-  }
+function verdictOf(found: Pick<RegionVerdict, 'region' | 'damping'>): StripVerdict {
+  return traceVerdicts[verdictOfRegion(found)];
 }
 
 const cannotMeasure: Readonly<

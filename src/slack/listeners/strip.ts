@@ -163,7 +163,7 @@ async function readFor(bot: Bot, caller: Caller, lineId: string, upload: Upload)
           ]),
         ]
       : []),
-    context(`Not recorded yet.${leftOutWords(read.findings)} ${standingCaution}`),
+    context(`Not recorded yet.${leftOutWords(read.findings, tellings)} ${standingCaution}`),
   ];
   await bot.client.chat.postMessage({
     channel,
@@ -226,15 +226,9 @@ function pressuresOf({
 }
 
 /** Said where beats were read that are not offered for the record. */
-function leftOutWords({ beats, faults, flushes }: StripFindings): string {
-  if (
-    beats === null ||
-    tellingsOf({ beats, faults, flushes, verdict: 'cannot tell' } as StripFindings).some(
-      ({ kind }) => kind === 'reading',
-    )
-  )
-    return '';
-  return ' These pressures cannot be recorded.';
+function leftOutWords({ beats }: StripFindings, offered: readonly Telling[]): string {
+  const isLeftOut = beats !== null && !offered.some(({ kind }) => kind === 'reading');
+  return isLeftOut ? ' These pressures cannot be recorded.' : '';
 }
 
 /** What of the findings goes into the record: pressures where beats were read, the test where a flush was. */

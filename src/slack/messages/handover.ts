@@ -2,6 +2,7 @@ import { coveredTime, handoverPlan, notesShown } from '../../app/handover-posts.
 import type { Post, WardView } from '../../app/ports.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import { isClinicians, minuteMs } from '../../domain/duties/duty.ts';
+import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { previousShift, shiftAt } from '../../domain/shifts/shift-calendar.ts';
 import { wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
@@ -88,19 +89,6 @@ async function isbar(line: LineState, view: WardView, names: Names, now: number)
     ),
     ...next.map(({ kind, dueAt }) => `${dutyName(kind, line)} ${clock(dueAt)}${late(dueAt)}`),
   ];
-  const seen = alarmSeen(line, policy);
-  const situation = line.removed
-    ? `${line.finding ? `*${capital(alarmWords(line, policy))}, seen ${clock(line.finding.at)}.* ` : line.pulse && line.pulse.pulse !== 'present' ? `*Pulse ${line.pulse.pulse}, felt ${clock(line.pulse.at)}.* ` : ''}Line out, limb still to be followed.`
-    : [
-        ...(seen ? [`*${capital(alarmWords(line, policy))}, seen ${clock(seen.at)}.*`] : []),
-        ...(line.faultLeft ? [`*${capital(faultLeftWords(line, clock))}.*`] : []),
-        openFaults(line).length > 0
-          ? `*Open ${listed(openFaults(line).map((fault) => openFaultWords(fault, clock)))}.*`
-          : line.faultLeft
-            ? 'Line in.'
-            : 'Line in, no open fault.',
-        line.indication ? `In for ${shorten(escaped(line.indication), 150)}.` : '',
-      ].join(' ');
   const notes = line.notes
     .filter(({ at }) => at >= shiftStart)
     .slice(-notesShown)
@@ -108,7 +96,7 @@ async function isbar(line: LineState, view: WardView, names: Names, now: number)
   return [
     `*${escaped(line.patient.name)}*`,
     `*Identify* ${animalWords(line)}; ${placeWords(line)}, ${line.gauge} G; with ${await names.of(nurseOf(ward, line))}.`,
-    `*Situation* ${situation.trim()}`,
+    `*Situation* ${situationWords(line, policy, clock).trim()}`,
     `*Background* ${capital(happened.join('; '))}.${line.removed ? '' : ` Flush ${flushWords(line, policy, now)}.`}${notes.length > 0 ? ` Told: ${notes.join(' ')}.` : ''}`,
     ...(line.removed
       ? [
@@ -117,6 +105,25 @@ async function isbar(line: LineState, view: WardView, names: Names, now: number)
       : [`*Assessment* ${standing({ ...line, faults: [], faultLeft: null }, view, now).join('. ')}.`]),
     `*Recommendation* ${asked.length > 0 ? asked.join('; ') : 'nothing due in this time'}.`,
   ];
+}
+
+/** How it stands with a line, the gravest first. */
+function situationWords(line: LineState, policy: WardPolicy, clock: (atMs: number) => string): string {
+  const seen = alarmSeen(line, policy);
+  const alarm = seen ? `*${capital(alarmWords(line, policy))}, seen ${clock(seen.at)}.*` : '';
+  if (line.removed) {
+    const { pulse } = line;
+    const felt = pulse && pulse.pulse !== 'present' ? `*Pulse ${pulse.pulse}, felt ${clock(pulse.at)}.*` : '';
+    return `${alarm || felt} Line out, limb still to be followed.`;
+  }
+  const open = openFaults(line);
+  const noFault = line.faultLeft ? 'Line in.' : 'Line in, no open fault.';
+  return [
+    ...(alarm ? [alarm] : []),
+    ...(line.faultLeft ? [`*${capital(faultLeftWords(line, clock))}.*`] : []),
+    open.length > 0 ? `*Open ${listed(open.map((fault) => openFaultWords(fault, clock)))}.*` : noFault,
+    line.indication ? `In for ${shorten(escaped(line.indication), 150)}.` : '',
+  ].join(' ');
 }
 
 /** Rounds of the coming shift that do not fit the end of a handover. */

@@ -14,7 +14,7 @@ import {
 import { testRegions } from '../../domain/policy/test-regions.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
-import { listed } from './duty-words.ts';
+import { capital, listed } from './duty-words.ts';
 
 /** `underdamped (14.8 Hz, damping 0.11)`: the verdict, with the numbers where a strip was measured. */
 export function testBriefWords({ verdict, strip, read }: NonNullable<LineState['test']>): string {
@@ -117,8 +117,4 @@ function offBy(mmHg: number): string {
 function signed(mmHg: number): string {
   const whole = Math.round(mmHg);
   return whole > 0 ? `+${whole}` : whole < 0 ? `−${Math.abs(whole)}` : '0';
-}
-
-function capital(text: string): string {
-  return text.charAt(0).toLocaleUpperCase('en') + text.slice(1);
 }
