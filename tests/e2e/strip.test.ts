@@ -116,7 +116,7 @@ describe('a strip uploaded to the ward’s channel', () => {
       spoilt,
     );
     const shared = await share(bot, 'a.csv', csv('time_s,abp_mmHg', quiet));
-    await readThis(bot, shared.ts);
+    expect((await readThis(bot, shared.ts)).text).not.toContain('Record this');
     expect(lastOf(bot, 'report').text).toMatch(/looks like kPa|the zero is wrong/);
     expect(lastOf(bot, 'report').text).toContain('These pressures cannot be recorded.');
     expect(actionsOf(lastOf(bot, 'report'))).toEqual([]);

@@ -163,7 +163,9 @@ async function readFor(bot: Bot, caller: Caller, lineId: string, upload: Upload)
           ]),
         ]
       : []),
-    context(`Not recorded yet.${leftOutWords(read.findings, tellings)} ${standingCaution}`),
+    context(
+      `Not recorded${tellings.length > 0 ? ' yet' : ''}.${leftOutWords(read.findings, tellings)} ${standingCaution}`,
+    ),
   ];
   await bot.client.chat.postMessage({
     channel,
@@ -175,9 +177,8 @@ async function readFor(bot: Bot, caller: Caller, lineId: string, upload: Upload)
     unfurl_media: false,
   });
   await postPicture(bot, caller, line, strip, read, { channel, ...thread });
-  await caller.say(
-    'Read. What was found stands in the thread of the line’s card; “Record this” takes it into the record.',
-  );
+  const record = tellings.length > 0 ? '; “Record this” takes it into the record' : '';
+  await caller.say(`Read. What was found stands in the thread of the line’s card${record}.`);
 }
 
 async function postPicture(
