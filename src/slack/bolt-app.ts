@@ -174,18 +174,14 @@ export function boltEdge(makeBot: (client: WebClient) => Bot, options: BoltOptio
   app.shortcut<MessageShortcut>({ callback_id: stripShortcut, type: 'message_action' }, async (args) => {
     const { ack, shortcut, respond, client } = args;
     await timed(() => ack());
+    const team = shortcut.team?.id ?? bot.team;
+    const wardId = wardIdOf(team, shortcut.channel.id);
     const caller: Caller = {
-      wardId: wardIdOf(shortcut.team?.id ?? bot.team, shortcut.channel.id),
+      wardId,
       user: shortcut.user.id,
       triggerId: shortcut.trigger_id,
       once: `s.${shortcut.user.id}.${shortcut.action_ts}`,
-      say: privately(
-        client,
-        () => wardIdOf(shortcut.team?.id ?? bot.team, shortcut.channel.id),
-        shortcut.user.id,
-        respond,
-        shortcut.channel.id,
-      ),
+      say: privately(client, () => wardId, shortcut.user.id, respond, shortcut.channel.id),
     };
     const files = (shortcut.message as { files?: { id?: unknown }[] }).files ?? [];
     const chosen = {
@@ -195,7 +191,7 @@ export function boltEdge(makeBot: (client: WebClient) => Bot, options: BoltOptio
     await goOn(
       guarded(
         async () => {
-          const refusal = await notAllowed(bot, caller, shortcut.team?.id ?? bot.team);
+          const refusal = await notAllowed(bot, caller, team);
           if (refusal !== null) return caller.say(refusal);
           await onStripShortcut(bot, caller, chosen);
         },
