@@ -3,6 +3,7 @@ import type { Entry } from '../domain/record/entry.ts';
 import type { LineState } from '../domain/record/line-state.ts';
 import type { WardEntry } from '../domain/ward/ward-entry.ts';
 import type { WardState } from '../domain/ward/ward-state.ts';
+import type { WardCopy } from './ward-copy.ts';
 
 /** A ward as a whole: its own state and every line on its list (in, or out with follow-up owed). */
 export interface WardView {
@@ -94,6 +95,11 @@ export interface WardRecord {
   readLines(wardId: string, lineIds: readonly string[]): Promise<LineState[]>;
   readLog(wardId: string, lineId: string): Promise<Entry[]>;
   readWardLog(wardId: string): Promise<WardEntry[]>;
+  /**
+   * Every log of the ward as it stood at one instant, closed lines too; null when nothing was ever told of it. Thousands of
+   * lines take seconds.
+   */
+  readCopy(wardId: string): Promise<WardCopy | null>;
   commit(wardId: string, change: Change): Promise<Committed>;
 
   wardIds(): Promise<string[]>;

@@ -40,6 +40,9 @@ const wardEntryCodes: Record<WardEntryKind, string> = {
   handoverAccepted: 'hk',
   handoverNudged: 'hn',
   wasDown: 'wd',
+  triesFailed: 'tf',
+  coverSet: 'co',
+  audited: 'au',
 };
 
 const viaCodes: Record<EntryHead['via'], string> = { command: 'c', button: 'b', form: 'f', bot: 'o' };

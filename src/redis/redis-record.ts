@@ -8,6 +8,7 @@ import { encodePost, outbox } from './outbox.ts';
 import { reach } from './reach.ts';
 import { type RecordClient, readScript } from './script.ts';
 import { encodeLine, encodeWard, entryPlace, snapshots, wardEntryPlace } from './snapshots.ts';
+import { readWardCopy } from './ward-copies.ts';
 
 const commitScript = readScript('commit');
 const repairWakesScript = readScript('repair-wakes');
@@ -77,6 +78,8 @@ export function redisRecord({
       const log = await reach('reads', () => client.lrange(wardKeys(wardId).wardLog, 0, -1));
       return log.map((text, index) => decodeWardEntry(text, wardEntryPlace(wardId, index)));
     },
+
+    readCopy: (wardId) => readWardCopy(client, wardId),
 
     async commit(wardId, change) {
       checkChange(change);

@@ -1,4 +1,4 @@
-import type { Redis } from 'ioredis';
+import { Cluster, type Redis } from 'ioredis';
 import type { Post } from '../app/ports.ts';
 import { wakesOf } from '../app/sweep-wards.ts';
 import { inOrderTold, type WardCopy } from '../app/ward-copy.ts';
@@ -9,6 +9,7 @@ import { decodeEntry, decodeWardEntry, encodeEntry, encodeWardEntry } from './en
 import { wardKeys, wardsKey } from './keys.ts';
 import { encodePost } from './outbox.ts';
 import { reach } from './reach.ts';
+import type { RecordClient } from './script.ts';
 import { entryPlace, wardEntryPlace } from './snapshots.ts';
 
 /** Entries sent in one command when a log is written. */
@@ -20,7 +21,7 @@ const attempts = 5;
  * The whole record of a ward as it stood at one instant, closed lines too; null when the store knows no such ward.
  * Throws `RecordUnavailable`, and `UnreadableEntryError` on an entry that is not ours.
  */
-export async function readWardCopy(client: Redis, wardId: string): Promise<WardCopy | null> {
+export async function readWardCopy(client: RecordClient, wardId: string): Promise<WardCopy | null> {
   const keys = wardKeys(wardId);
   for (let attempt = 1; attempt <= attempts; attempt++) {
     const stored = await keysOf(client, wardId);
@@ -107,14 +108,18 @@ export async function writeWardCopy(
 }
 
 /** Every key of one ward. */
-async function keysOf(client: Redis, wardId: string): Promise<string[]> {
+async function keysOf(client: RecordClient, wardId: string): Promise<string[]> {
+  // A ward's keys lie in one slot, but which node has it is for the cluster to know.
+  const nodes = client instanceof Cluster ? client.nodes('master') : [client];
   const pattern = `{${wardId.replaceAll(/[\\*?[\]]/g, String.raw`\$&`)}}:*`;
   const found = new Set<string>();
-  let cursor = '0';
-  do {
-    const [next, keys] = await reach('reads', () => client.scan(cursor, 'MATCH', pattern, 'COUNT', 1_000));
-    for (const key of keys) found.add(key);
-    cursor = next;
-  } while (cursor !== '0');
+  for (const node of nodes) {
+    let cursor = '0';
+    do {
+      const [next, keys] = await reach('reads', () => node.scan(cursor, 'MATCH', pattern, 'COUNT', 1_000));
+      for (const key of keys) found.add(key);
+      cursor = next;
+    } while (cursor !== '0');
+  }
   return [...found].toSorted();
 }

@@ -52,6 +52,24 @@ export function wardRecordContract(open: () => Promise<WardRecord>): void {
       expect(await record.wardIds()).not.toContain(wardId);
     });
 
+    test('copies every log in full, of lines that left the list too; null of a ward nothing was told of', async () => {
+      const { wardId, log } = await wardWithCard('a');
+      await record.commit(wardId, {
+        ...nothing,
+        lines: [lineChange('a', log, [flushed(evening + minuteMs)], false), lineChange('b', [], [placed()])],
+        ward: wardChange(wardId, [], [onCall('vera')]),
+      });
+      expect(await record.readCopy(wardId)).toEqual({
+        wardId,
+        wardEntries: [onCall('vera')],
+        lines: [
+          { id: 'a', listed: false, entries: [...log, flushed(evening + minuteMs)] },
+          { id: 'b', listed: true, entries: [placed()] },
+        ],
+      });
+      expect(await record.readCopy(newWardId())).toBeNull();
+    });
+
     test('reads a line nobody placed as null, and leaves it out of many', async () => {
       const { wardId, log } = await wardWithCard('a');
       expect(await record.readLine(wardId, 'b')).toBeNull();

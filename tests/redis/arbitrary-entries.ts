@@ -3,6 +3,8 @@ import { dutyKinds } from '../../src/domain/duties/duty-kind.ts';
 import { faultSigns } from '../../src/domain/fault/fault-path.ts';
 import { gauges, sides, sites } from '../../src/domain/line/anatomy.ts';
 import { speciesList } from '../../src/domain/patient/species.ts';
+import { failures, mostTries } from '../../src/domain/placing/failed-tries.ts';
+import { cautions } from '../../src/domain/placing/screening.ts';
 import { defaultPolicy } from '../../src/domain/policy/ward-policy.ts';
 import {
   type Entry,
@@ -72,8 +74,17 @@ const bodies: { [K in EntryKind]: fc.Arbitrary<unknown> } = {
       source,
       indication: words(),
       nurse: user,
+      operator: user,
+      tries: fc.integer({ min: 1, max: mostTries }),
+      screening: body(
+        {
+          cautions: fc.uniqueArray(fc.constantFrom(...cautions)),
+          override: body({ clinician: user, at: instant, reason: words(3) }),
+        },
+        ['override'],
+      ),
     },
-    ['side', 'source', 'indication'],
+    ['side', 'source', 'indication', 'operator', 'tries', 'screening'],
   ),
   zeroed: body({ openToAirMmHg: number(-300, 300) }, ['openToAirMmHg']),
   levelled: body({ belowHeartCm: number(-100, 100) }, ['belowHeartCm']),
@@ -148,6 +159,23 @@ const wardBodies: { [K in WardEntryKind]: fc.Arbitrary<unknown> } = {
   handoverAccepted: body({ for: instant }),
   handoverNudged: body({ for: instant }),
   wasDown: body({ from: instant, to: instant, missed: fc.nat(1_000) }),
+  triesFailed: body(
+    {
+      patient: body({
+        name: words(1).filter((text) => text.length <= 40),
+        species: fc.constantFrom(...speciesList),
+      }),
+      site: fc.constantFrom(...sites),
+      side: fc.constantFrom(...sides),
+      gauge: fc.constantFrom(...gauges),
+      operator: user,
+      tries: fc.integer({ min: 1, max: mostTries }),
+      why: fc.constantFrom(...failures),
+    },
+    ['side', 'gauge', 'why'],
+  ),
+  coverSet: body({ away: user, by: user, until: instant }),
+  audited: body({ from: instant, to: instant }),
 };
 
 const head: fc.Arbitrary<EntryHead> = fc.record(

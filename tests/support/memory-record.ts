@@ -1,4 +1,5 @@
 import type { Change, Post, PostRow, WardRecord } from '../../src/app/ports.ts';
+import { inOrderTold } from '../../src/app/ward-copy.ts';
 import type { WardPolicy } from '../../src/domain/policy/ward-policy.ts';
 import { type Entry, entrySchema } from '../../src/domain/record/entry.ts';
 import type { LineState } from '../../src/domain/record/line-state.ts';
@@ -59,6 +60,12 @@ export function memoryRecord(defaultPolicy: WardPolicy): WardRecord {
     },
     readLog: async (wardId, lineId) => structuredClone(wardOf(wardId).lines.get(lineId)?.log ?? []),
     readWardLog: async (wardId) => structuredClone(wardOf(wardId).log),
+    async readCopy(wardId) {
+      const { log, lines } = wardOf(wardId);
+      if (log.length === 0 && lines.size === 0) return null;
+      const copies = [...lines].map(([id, line]) => ({ id, listed: line.listed, entries: line.log }));
+      return structuredClone({ wardId, wardEntries: log, lines: inOrderTold(copies) });
+    },
 
     async commit(wardId, change) {
       checkChange(change);

@@ -4,6 +4,8 @@ import { swingDefinitions } from '../dynamic-response/damping-coefficient.ts';
 import { faultSigns } from '../fault/fault-path.ts';
 import { gauges, sides, sites } from '../line/anatomy.ts';
 import { patientSchema } from '../patient/patient.ts';
+import { mostTries } from '../placing/failed-tries.ts';
+import { screeningSchema } from '../placing/screening.ts';
 
 const instant = z.number().int().nonnegative();
 const userId = z.string().min(1).max(40);
@@ -58,6 +60,7 @@ export const removalReasons = [
 export const testVerdicts = ['normal', 'underdamped', 'overdamped', 'cannot tell'] as const;
 
 const bodies = {
+  /** `operator`: who placed it. `tries`: theirs at this artery, the one that succeeded included; absent where not told. */
   placed: z.object({
     patient: patientSchema,
     site: z.enum(sites),
@@ -67,6 +70,9 @@ const bodies = {
     source: flushSourceSchema.optional(),
     indication: z.string().max(120).optional(),
     nurse: userId,
+    operator: userId.optional(),
+    tries: z.number().int().min(1).max(mostTries).optional(),
+    screening: screeningSchema.optional(),
   }),
   /** `openToAirMmHg`: what the monitor showed open to air before it was zeroed. */
   zeroed: z.object({ openToAirMmHg: z.number().min(-300).max(300).optional() }),

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { failedTriesSchema } from '../placing/failed-tries.ts';
 import { wardPolicySchema } from '../policy/ward-policy.ts';
 import type { EntryHead } from '../record/entry.ts';
 
@@ -15,6 +16,12 @@ const bodies = {
   handoverNudged: z.object({ for: instant }),
   /** The bot was down from `from` to `to`; `missed` reminders came due meanwhile. */
   wasDown: z.object({ from: instant, to: instant, missed: z.number().int().nonnegative() }),
+  /** Tries at placing a line that came to no line; those before one that did are told here too. */
+  triesFailed: failedTriesSchema,
+  /** Until `until` (ms), what would go to `away` goes to `by` instead; a later one about `away` takes its place. */
+  coverSet: z.object({ away: userId, by: userId, until: instant }),
+  /** The audit of the time from `from` up to `to` was posted by itself. */
+  audited: z.object({ from: instant, to: instant }),
 } as const;
 
 type Bodies = { [K in keyof typeof bodies]: z.infer<(typeof bodies)[K]> };

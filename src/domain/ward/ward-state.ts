@@ -65,6 +65,9 @@ export function foldWardNext(ward: WardState, entry: WardEntry): WardState {
       );
       return next;
     case 'wasDown':
+    case 'triesFailed':
+    case 'coverSet':
+    case 'audited':
       return next;
   }
 }

@@ -1,0 +1,26 @@
+import { z } from 'zod';
+
+/** What speaks against placing an arterial line, or for another site, before it is placed. */
+export const cautions = [
+  'bleeding disorder',
+  'clotting unknown',
+  'walking patient',
+  'cat',
+  'broken skin',
+  'no pulse or collateral flow',
+] as const;
+
+/**
+ * What was looked at before a line was placed. `cautions` empty: looked at, none found; a line that nobody screened has no
+ * screening at all. `override`: the clinician who let it be placed in spite of them, when (ms since the epoch), and why.
+ */
+export const screeningSchema = z.object({
+  cautions: z.array(z.enum(cautions)).max(cautions.length),
+  override: z
+    .object({
+      clinician: z.string().min(1).max(40),
+      at: z.number().int().nonnegative(),
+      reason: z.string().min(3).max(500),
+    })
+    .optional(),
+});
