@@ -11,6 +11,7 @@ import type { Alarm, WardRecord } from './app/ports.ts';
 import { sweepWards } from './app/sweep-wards.ts';
 import { wakeWard } from './app/wake-ward.ts';
 import { defaultPolicy } from './domain/policy/ward-policy.ts';
+import { makeRecordFile } from './export/make-record-file.ts';
 import type { Readiness, ReadinessCheck } from './observe/health-routes.ts';
 import { libraryLog } from './observe/library-log.ts';
 import type { Log } from './observe/log.ts';
@@ -138,6 +139,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
           draw: stripPicture,
           share: slackPictures(boltClient),
         },
+        makeRecordFile,
         ...me,
       }),
       {

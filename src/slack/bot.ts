@@ -1,5 +1,6 @@
 import type { KnownBlock, ModalView, WebClient } from '@slack/web-api';
 import type { AppDeps } from '../app/app-deps.ts';
+import type { MakeRecordFile } from '../app/record-file.ts';
 import type { Membership } from './membership.ts';
 import type { Names } from './names.ts';
 import type { Strips } from './strips.ts';
@@ -12,6 +13,8 @@ export interface Bot {
   membership: Membership;
   /** Fetches what somebody uploaded and draws what was read from it. */
   strips: Strips;
+  /** Makes the file of a ward's record. */
+  makeRecordFile: MakeRecordFile;
   /** The slash command with its slash. */
   command: string;
   /** The workspace the token belongs to. */

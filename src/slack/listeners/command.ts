@@ -15,6 +15,7 @@ import { botIsIn } from '../membership.ts';
 import { actions, section } from '../messages/blocks.ts';
 import { escaped } from '../text.ts';
 import { placeWords } from '../wording/line-words.ts';
+import { exportCommand } from './export-record.ts';
 import { beginFault } from './fault.ts';
 import { onCallCommand } from './on-call.ts';
 import { openAmend, openPlace, openPolicy, openVerb } from './open-form.ts';
@@ -77,6 +78,8 @@ async function onVerb(bot: Bot, caller: Caller, verb: string, rest: string): Pro
       return onCallCommand(bot, caller, rest);
     case 'policy':
       return openPolicy(bot, caller);
+    case 'export':
+      return exportCommand(bot, caller, rest);
     case 'help': {
       const help = helpMessage(bot.command, rest);
       return caller.say(help.text, help.blocks);

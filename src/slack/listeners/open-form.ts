@@ -14,6 +14,7 @@ import { amendForm } from '../forms/amend-form.ts';
 import { cannotForm } from '../forms/cannot-form.ts';
 import type { OfferedDuty } from '../forms/duty-choice.ts';
 import { earlierForm } from '../forms/earlier-form.ts';
+import { exportForm } from '../forms/export-form.ts';
 import { letGoForm } from '../forms/let-go-form.ts';
 import { onCallForm } from '../forms/on-call-form.ts';
 import { placeForm } from '../forms/place-form.ts';
@@ -41,6 +42,8 @@ export async function openForm(bot: Bot, caller: Caller, what: string, value: Ac
       return openPolicy(bot, caller);
     case 'oncall':
       return openView(bot, caller, onCallForm(caller.wardId));
+    case 'export':
+      return openView(bot, caller, exportForm(caller.wardId));
     case 'help':
       return openView(bot, caller, helpView(helpMessage(bot.command, '')));
     default:

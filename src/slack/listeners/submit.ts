@@ -14,6 +14,7 @@ import type { Bot, Caller } from '../bot.ts';
 import { amendedLineId, readAmendForm } from '../forms/amend-form.ts';
 import { readCannotForm } from '../forms/cannot-form.ts';
 import { readEarlierForm } from '../forms/earlier-form.ts';
+import { readExportForm } from '../forms/export-form.ts';
 import { readLetGoForm } from '../forms/let-go-form.ts';
 import { readOnCallForm } from '../forms/on-call-form.ts';
 import { readPlaceForm } from '../forms/place-form.ts';
@@ -26,6 +27,7 @@ import { actions, section } from '../messages/blocks.ts';
 import { unescaped } from '../text.ts';
 import { doneWords } from '../wording/duty-words.ts';
 import { clockText, lineWords } from '../wording/line-words.ts';
+import { exportRecord } from './export-record.ts';
 import { cannotBeOnCall, putOnCall } from './on-call.ts';
 
 /** How long a form waits for the record before it answers without it, ms: inside the platform's 3 s. */
@@ -144,6 +146,11 @@ async function take(bot: Bot, caller: Caller, view: ViewOutput): Promise<Result>
       if (read.user === bot.userId) return { is: 'wrong as a whole', message: cannotBeOnCall };
       const words = await putOnCall(bot, caller, read.user);
       return { is: 'done', afterwards: async () => caller.say(await words()) };
+    }
+    case 'export': {
+      const read = readExportForm(view);
+      if (read.is !== 'told') return notTold(read);
+      return { is: 'done', afterwards: () => exportRecord(bot, caller, read.format) };
     }
     default:
       return notTold(staleForm);

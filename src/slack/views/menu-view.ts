@@ -58,6 +58,7 @@ export async function menuView(view: WardView, names: Names, now: number): Promi
         { action: 'open:round', text: 'Rounds of this shift', value },
         { action: 'open:handover', text: 'Hand over now', value },
         { action: 'open:policy', text: 'Ward policy…', value },
+        { action: 'open:export', text: 'Export the record…', value },
         { action: 'open:help', text: 'Help', value },
       ]),
       context(standingCaution),
