@@ -21,6 +21,7 @@ import { onCallCommand } from './on-call.ts';
 import { openAmend, openPlace, openPolicy, openVerb } from './open-form.ts';
 import { noLines } from './press.ts';
 import { showDue, showMenu, showRounds } from './show.ts';
+import { helpGiven } from './teach.ts';
 
 /** What came after the slash command, as typed. */
 export interface Typed {
@@ -81,7 +82,7 @@ async function onVerb(bot: Bot, caller: Caller, verb: string, rest: string): Pro
     case 'export':
       return exportCommand(bot, caller, rest);
     case 'help': {
-      const help = helpMessage(bot.command, rest);
+      const help = helpMessage(await helpGiven(bot, caller.wardId), rest);
       return caller.say(help.text, help.blocks);
     }
     default:
