@@ -10,7 +10,7 @@ import {
   outsider,
   tearoom,
 } from '../support/bot-on-platform.ts';
-import { botTests, place } from '../support/bot-tests.ts';
+import { botTests, lastOf, place } from '../support/bot-tests.ts';
 import { startTestRedis, type TestRedis } from '../support/redis-for-tests.ts';
 
 let redis: TestRedis;
@@ -270,6 +270,62 @@ describe('practice', () => {
       expect(await send(bot)).toMatch(/Recorded for Pebble.*Counts as done:\* flush/);
       await bot.platform.redeliver('interactive');
       expect(shown(bot).callback).toBe('practise:practised');
+    });
+  });
+});
+
+describe('practice and the real thing are never taken for each other', () => {
+  it('a real form that carries a practice’s metadata is refused', async () => {
+    const bot = await begin();
+    await place(bot, 'Biscuit dog 28kg left dorsal pedal 20g manual');
+    await practise(bot, 'flush');
+    const { private_metadata: carried } = bot.platform.view(ina)!.spec;
+    await unrecorded(bot, async () => {
+      await bot.type(ina, 'policy');
+      const real = bot.platform.view(ina)!;
+      real.spec.private_metadata = carried;
+      const sent = await bot.submit(ina);
+      expect(sent.accepted).toBe(false);
+      expect(Object.values(sent.errors).join()).toContain('another workspace');
+    });
+  });
+
+  it('a practice’s form that carries a real line’s metadata tells it of nobody', async () => {
+    const bot = await begin();
+    await place(bot, 'Biscuit dog 28kg left dorsal pedal 20g manual');
+    await bot.type(ina, 'zero Biscuit');
+    await bot.quiet();
+    const line = await bot.line('Biscuit');
+    await unrecorded(bot, async () => {
+      await practise(bot, 'flush');
+      const view = bot.platform.view(ina)!;
+      const meta = JSON.parse(String(view.spec.private_metadata)) as Json;
+      const inner = { ward: 'T0PRACTICE.C0WARDEAST', verb: 'flush', line: line.id };
+      view.spec.private_metadata = JSON.stringify({ ...meta, m: JSON.stringify(inner) });
+      expect((await bot.submit(ina)).errors).toEqual({
+        volume: 'This line is not on record in this ward. Nothing was recorded.',
+      });
+      view.spec.private_metadata = JSON.stringify(inner);
+      expect((await bot.submit(ina)).errors).toEqual({
+        volume: 'This practice is from an older version. Close it and open it again; nothing was recorded.',
+      });
+    });
+  });
+
+  it('a practice’s button in a real message does nothing', async () => {
+    const bot = await begin();
+    await place(bot, 'Biscuit dog 28kg left dorsal pedal 20g manual');
+    const card = lastOf(bot, 'card');
+    await unrecorded(bot, async () => {
+      const [button] = buttonsIn(card.blocks ?? []);
+      const blocks = JSON.parse(
+        JSON.stringify(card.blocks).replaceAll(
+          JSON.stringify(String(button?.value)).slice(1, -1),
+          JSON.stringify('{"w":"practise.pebble","l":"pebble"}').slice(1, -1),
+        ),
+      ) as Json[];
+      const answer = await bot.press(ina, String(button?.action_id), { message: card }, { stale: blocks });
+      expect(answer.text).toBe('This belongs to another workspace. Nothing was done.');
     });
   });
 });
