@@ -60,6 +60,7 @@ describe.each(['light', 'dark'] as const)('every form on a phone, in the %s them
       ['Register a line', /^Register a line/],
       ['Put somebody on call…', /^On call now/],
       ['Ward policy…', /^Ward policy/],
+      ['Export the record…', /^Export the record/],
       ['Help', /^Help/],
     ] as const) {
       await visit(

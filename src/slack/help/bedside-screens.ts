@@ -29,7 +29,7 @@ export const bedsideScreens: readonly Omit<Screen, 'does' | 'example'>[] = [
     why: `The transducer weighs the column of fluid between itself and the heart. 10 cm too low reads ${tenCm} mmHg too high and can hide a low pressure; 10 cm too high reads as much too low and calls for a treatment nobody needs (0.74 mmHg for each cm of saline).`,
     when: 'Whenever the patient or the table was moved, and with every zero.',
     thumb:
-      'Open the line in the menu, *Level…*. Fill in how far off you found it, below or above; leave it empty when it stood right.',
+      'Open the line in the menu, *Level…* and fill in how far off you found it, below or above; leave it empty when it stood right.',
     after:
       'It says how wrong the pressures were, which way, and what the last reading was at the level of the heart.',
     wrong: [
@@ -60,7 +60,7 @@ export const bedsideScreens: readonly Omit<Screen, 'does' | 'example'>[] = [
     why: 'A number written down is believed by the next shift. The bot keeps with it whether the line was zeroed, level and tested, so that nobody treats a fault of the line.',
     when: 'Each time you note the pressures, and whenever one is out of line.',
     thumb:
-      'Open the line, *Reading…*. Take the monitor’s own mean; a heart rate and a cuff are worth adding.',
+      'Open the line, *Reading…* and give the monitor’s own mean; a heart rate and a cuff are worth adding.',
     after:
       'It answers *trusted* or *doubtful* and why. Beyond the ward’s limits it goes to the clinician on call at once.',
     wrong: [
@@ -75,7 +75,7 @@ export const bedsideScreens: readonly Omit<Screen, 'does' | 'example'>[] = [
     title: 'Flush',
     why: 'Blood that stands in the catheter clots, and a clot damps the trace or ends the line. Flushing keeps it open.',
     when: 'Flushed by hand: as often as the ward has agreed, and after every sample. Not at all where a pump or a bag does it.',
-    thumb: 'Press *Flushed* on the card or the reminder. With a volume: open the line, *Flush…*.',
+    thumb: 'Press *Flushed* on the card or the reminder. With a volume: open the line, *Flush…*',
     after: 'It counts what flushing gives, and warns where that is much of the day’s fluid or heparin.',
     wrong: [
       'Fast by hand: in adults 10 mL faster than 9 s turned the flow in the artery of the armpit round in 33 of 51 flushes; at 9 s or slower in none of 48 (Murphy, Anesthesiology 2006;105:492). Small patient, small volume, slow hand.',
@@ -150,7 +150,7 @@ export const bedsideScreens: readonly Omit<Screen, 'does' | 'example'>[] = [
     why: 'Blood drawn adds up in a small animal, and a discard too small waters the sample down. In people twice the dead space was enough for blood gas and electrolytes (Rickard, Crit Care Med 2003;31:1654–1658); clotting tests want more.',
     when: 'With every sample, the discard told too: given back or thrown away.',
     thumb:
-      'Open the line, *Sample…*. It says first what was taken so far and what is left up to the ward’s limit.',
+      'Open the line, *Sample…* which says first what was taken so far and what is left up to the ward’s limit.',
     after: 'It adds up 24 hours in mL and as a share of the blood volume, and warns above the ward’s limit.',
     wrong: [
       'The discard not told: blood is lost that nobody counts.',
@@ -202,7 +202,7 @@ export const bedsideScreens: readonly Omit<Screen, 'does' | 'example'>[] = [
     title: 'Pulse check',
     why: 'An artery can close after the line is out. In one series the pulse was gone the next day in 21 of 94 (JVECC 2017;27:89–95); mostly it does no harm, and the few it harms must be found.',
     when: 'One hour after removal and the next day, or as the ward has agreed.',
-    thumb: 'Press *Pulse present* on the reminder, or open the line, *Pulse check…*.',
+    thumb: 'Press *Pulse present* on the reminder, or open the line, *Pulse check…*',
     after:
       'Absent or cold goes to the clinician at once. When both checks are done the line leaves the list.',
     wrong: ['Felt above the puncture: feel below it, and compare with the other side.'],

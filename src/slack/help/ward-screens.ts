@@ -146,7 +146,7 @@ export const wardScreens: readonly Screen[] = [
     title: 'Help',
     does: 'lists the verbs, teaches each, and lets you practise it on an invented patient',
     example: '/artline help flush',
-    why: 'A verb tried on Pebble, who does not exist, is one that works at night on a patient who does.',
+    why: 'What was tried once on an invented patient goes by itself at night on a real one.',
     when: 'Before your first shift with it, and after a while away.',
     thumb: '*Help* in the menu; *Learn* beside each verb; *Practise this* on its screen.',
     wrong: ['Practice is marked on every page and records nothing: real care must be told for real.'],

@@ -1,5 +1,5 @@
 import type { KnownBlock, ModalView } from '@slack/web-api';
-import { inventedName, practiceWardId } from '../../app/practise/invented-line.ts';
+import { type InventedKind, inventedName, practiceWardId } from '../../app/practise/invented-line.ts';
 import type { DutyChanges } from '../../domain/duties/duty-changes.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { actionValue } from '../action-value.ts';
@@ -12,7 +12,6 @@ import { standingCaution } from '../wording/line-words.ts';
 
 /** What every view and answer of a practice says first. */
 export const practiceWords = 'Practice: nothing is recorded.';
-const invented = `${inventedName} and what is told of ${inventedName} are invented.`;
 
 /** A real view as practice shows it: named so, marked so, and leading nowhere but back to practice. */
 export function practiseView(view: ModalView, carried: Omit<PractiseMeta, 'meta'>): ModalView {
@@ -25,8 +24,14 @@ export function practiseView(view: ModalView, carried: Omit<PractiseMeta, 'meta'
     ...(view.submit ? { submit: plain('Send as practice', limits.modalButton) } : {}),
     close: plain('Back', limits.modalButton),
     private_metadata: practiseMeta({ ...carried, meta: view.private_metadata ?? '' }),
-    blocks: [section(`*${practiceWords}* ${title}. ${invented}`), ...view.blocks],
+    blocks: [section(`*${practiceWords}* ${title}. ${inventedWords(carried.kind)}`), ...view.blocks],
   };
+}
+
+function inventedWords(kind: InventedKind): string {
+  return kind === 'none'
+    ? 'Invent any patient you like.'
+    : `${inventedName} and what is told of ${inventedName} are invented.`;
 }
 
 /** What a practice came to: the real answer, and what it would have done to the line's duties. */
