@@ -5,7 +5,6 @@ import type { TimedDutyKind } from '../domain/audit/duty-outcomes.ts';
 import type { Period } from '../domain/audit/line-course.ts';
 import type { LinesInNumbers } from '../domain/audit/lines-in-numbers.ts';
 import type { PulseLook } from '../domain/audit/pulse-after-removal.ts';
-import type { Share } from '../domain/audit/share.ts';
 import { fewest } from '../domain/audit/too-few.ts';
 import type { WardAudit } from '../domain/audit/ward-audit.ts';
 import { hourMs } from '../domain/duties/duty.ts';
@@ -30,11 +29,7 @@ export interface AuditSection {
 /** Times at which the share of lines that have not failed is told, h. */
 const toldAtH = [24, 48, 72] as const;
 
-const animals: Record<Species, { one: string; several: string }> = {
-  dog: { one: 'a dog', several: 'dogs' },
-  cat: { one: 'a cat', several: 'cats' },
-  other: { one: 'another animal', several: 'other animals' },
-};
+const animals: Record<Species, string> = { dog: 'dogs', cat: 'cats', other: 'other animals' };
 
 /** What duties of a kind are called together. */
 const dutyNames: Record<TimedDutyKind, string> = {
@@ -86,12 +81,12 @@ function lineSentences(all: LinesInNumbers, bySpecies: WardAudit['lines']['bySpe
   if (all.lines === 0) return ['No arterial line was in.'];
   const each = speciesList.flatMap((species) => {
     const count = bySpecies[species]?.lines ?? 0;
-    return count > 0 ? [`${count} in ${animals[species][count === 1 ? 'one' : 'several']}`] : [];
+    return count > 0 ? [`${animals[species]} ${count}`] : [];
   });
   const { lowerQuartile, median, upperQuartile, tooFew } = all.dwellMs;
   return [
     `${counted(all.lines, 'line was', 'lines were')} in at some time: ${each.join(', ')}.`,
-    `${all.placed} placed, ${all.out} out in this time; together they were in for ${decimal(all.lineDays)} line-days.`,
+    `${all.placed} placed, ${all.out} out in this time; ${decimal(all.lineDays)} line-days in all.`,
     ...(median === null || lowerQuartile === null || upperQuartile === null
       ? []
       : [
@@ -109,7 +104,7 @@ function lineSentences(all: LinesInNumbers, bySpecies: WardAudit['lines']['bySpe
 function failureSentences({ lines: { all, bySpecies } }: WardAudit): string[] {
   if (all.placed === 0) return ['No line was placed in this time, so there is no curve.'];
   return [
-    `Of the ${counted(all.placed, 'line')} placed in this time ${all.timeToFailure.failures} failed: came out ${failureReasons.join(', ')}. Lines that came out as planned, at the dwell limit, for death or transfer count as good until then and no longer; so do those still in.`,
+    `${counted(all.placed, 'line')} placed in this time, ${all.timeToFailure.failures} failed. ${failedMeans}`,
     ...speciesList.flatMap((species) => {
       const theirs = bySpecies[species];
       return theirs && theirs.placed > 0 ? [curveSentence(species, theirs.timeToFailure)] : [];
@@ -117,8 +112,11 @@ function failureSentences({ lines: { all, bySpecies } }: WardAudit): string[] {
   ];
 }
 
+const failedMeans =
+  'Failed means: came out because it was occluded or dislodged, for bleeding, swelling or infection, or for a change of the pulse or limb. Lines that came out as planned, at the dwell limit, for death or transfer count as good until then and no longer (censored); so do those still in.';
+
 function curveSentence(species: Species, curve: LinesInNumbers['timeToFailure']): string {
-  const head = `${capital(animals[species].several)}, ${counted(curve.subjects, 'line')}, ${curve.failures} failed`;
+  const head = `${capital(animals[species])}, ${counted(curve.subjects, 'line')}, ${curve.failures} failed`;
   if (curve.tooFew) return `${head}: ${tooFewWords}.`;
   const told = toldAtH.map((hours) => {
     if (curve.readableUntilMs === null || hours * hourMs > curve.readableUntilMs) return null;
@@ -137,7 +135,7 @@ function complicationSentences({ lines: { all, bySpecies } }: WardAudit): string
   const { byKind, linesWithOne, removedForOne } = all.complications;
   const rates = speciesList.flatMap((species) => {
     const words = rateWords(bySpecies[species]);
-    return words === null ? [] : [`${capital(animals[species].several)}: ${words}.`];
+    return words === null ? [] : [`${capital(animals[species])}: ${words}.`];
   });
   const rate = rateWords(all);
   if (rate === null) return ['No line was in, so there was nothing to count.'];
@@ -158,14 +156,17 @@ function rateWords(numbers: LinesInNumbers | undefined): string | null {
   const rate = numbers?.complications.per100LineDays;
   if (!rate) return null;
   const few = rate.tooFew ? `; ${tooFewWords}` : '';
-  return `${rate.events} in ${decimal(rate.exposure)} line-days, ${decimal(rate.rate)} per 100 line-days (${decimal(rate.lower)} to ${decimal(rate.upper)})${few}`;
+  const counts = `${counted(rate.events, 'complication')} in ${decimal(rate.exposure)} line-days`;
+  // Over hours the interval reaches into the millions.
+  if (rate.exposure < 1) return `${counts}${few}`;
+  return `${counts}, ${decimal(rate.rate)} per 100 line-days (${decimal(rate.lower)} to ${decimal(rate.upper)})${few}`;
 }
 
 function placingSentences({ firstAttempts, triesTold, tries, withoutLine }: WardAudit): string[] {
   const untold = triesTold.total - triesTold.count;
   const species = speciesList.flatMap((one) => {
     const share = firstAttempts.bySpecies[one];
-    return share ? [`${capital(animals[one].several)}: ${shareText(share)}.`] : [];
+    return share ? [`${capital(animals[one])}: ${shareText(share)}.`] : [];
   });
   return [
     ...(firstAttempts.all.total === 0
@@ -280,44 +281,40 @@ function bloodSentences({ lines: { bloodTaken } }: WardAudit): string[] {
   ];
 }
 
-/** One person's part: only that person and the ward lead may read it. `name` is how it calls them; plain text. */
-export function personSentences(audit: WardAudit, user: string, name: 'You' | (string & {}), zone: string): string[] {
+/** How one person's tries went, without a name: for that person and the ward lead alone. */
+export function personSentences(audit: WardAudit, user: string, zone: string): string[] {
   const curve = audit.curves.find(({ by }) => by === user);
   const practice = audit.practice.find(({ by }) => by === user);
   const firsts = audit.firstAttempts.byOperator[user];
   return [
-    ...(curve ? curveWords(curve, audit.rates) : [noCurve(name)]),
-    ...(firsts ? [firstsWords(firsts)] : []),
+    ...(curve
+      ? [curveWords(curve)]
+      : [
+          'No tries are told, so there is no learning curve. Who placed a line, and at which try, can be told when it is registered.',
+        ]),
+    ...(firsts ? [`First tries in this time that succeeded: ${shareText(firsts)}.`] : []),
     ...(practice ? [practiceWords(practice, audit, zone)] : []),
   ];
 }
 
-function noCurve(name: string): string {
-  const of = name === 'You' ? 'of yours' : `of ${name}`;
-  return `No try ${of} is told, so there is no learning curve. Who placed a line, and at which try, can be told when it is registered.`;
-}
-
-function firstsWords(share: Share): string {
-  return `First tries in this time that succeeded: ${shareText(share)}.`;
-}
-
-/** A learning curve in words, against the rates it was held against: feedback, not a licence. */
-export function curveWords(
-  { attempts, failures, stands, decidedAt }: WardAudit['curves'][number],
-  { acceptable, unacceptable, alpha, beta }: WardAudit['rates'],
-): string[] {
+/** What every learning curve is held against, said once: feedback, not a licence. */
+export function curveRule({ acceptable, unacceptable, alpha, beta }: WardAudit['rates']): string {
   const whole = (share: number) => `${Number((100 * share).toFixed(1))} %`;
   const errors = alpha === beta ? whole(alpha) : `${whole(alpha)} and ${whole(beta)}`;
-  const verdict =
-    stands === 'not decided'
-      ? `It has crossed neither limit: ${tooFewWords} yet.`
-      : stands === 'acceptable'
-        ? `Its latest crossing, at try ${decidedAt}, says acceptable.`
-        : `Its latest crossing, at try ${decidedAt}, says that more failed than is acceptable: a reason to talk and to practise together.`;
-  return [
-    `${counted(attempts, 'try', 'tries')} told since the record began, ${failures} failed. The learning curve (CUSUM) takes all of them, not only those of this time, since it has a memory.`,
-    `Held against ${whole(acceptable)} failing as acceptable and ${whole(unacceptable)} as not, with a chance of ${errors} for either error. ${verdict} It is feedback, not a licence.`,
-  ];
+  return `A learning curve (CUSUM) takes every try told since the record began, not only those of this time: it has a memory. It is held against ${whole(acceptable)} failing as acceptable and ${whole(unacceptable)} as not, with a chance of ${errors} for either error. It is feedback, not a licence.`;
+}
+
+/** A learning curve in words. */
+export function curveWords({ attempts, failures, stands, decidedAt }: WardAudit['curves'][number]): string {
+  const told = `${counted(attempts, 'try', 'tries')} told, ${failures} failed`;
+  switch (stands) {
+    case 'not decided':
+      return `${told}: the curve has crossed neither limit; ${tooFewWords} yet.`;
+    case 'acceptable':
+      return `${told}: the curve’s latest crossing, at try ${decidedAt}, says acceptable.`;
+    case 'unacceptable':
+      return `${told}: the curve’s latest crossing, at try ${decidedAt}, says that more failed than is acceptable, a reason to look at it together and to practise.`;
+  }
 }
 
 /** When somebody last tried to place a line, and whether practice has lapsed by the ward's own rule. */

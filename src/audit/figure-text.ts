@@ -10,8 +10,9 @@ export function counted(count: number, one: string, several = `${one}s`): string
   return `${count.toLocaleString('en')} ${count === 1 ? one : several}`;
 }
 
-/** `12.3`: one place; whole from 100 on. */
+/** `12.3`: one place; two below 1, whole from 100 on. */
 export function decimal(value: number): string {
+  if (value > 0 && value < 1) return value.toFixed(2);
   return value >= 100 ? Math.round(value).toLocaleString('en') : value.toFixed(1);
 }
 

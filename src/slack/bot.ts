@@ -1,7 +1,9 @@
 import type { KnownBlock, ModalView, WebClient } from '@slack/web-api';
 import type { AppDeps } from '../app/app-deps.ts';
+import type { Audits } from '../app/audits.ts';
 import type { Membership } from './membership.ts';
 import type { Names } from './names.ts';
+import type { SharePicture } from './share-picture.ts';
 import type { Strips } from './strips.ts';
 
 /** What every listener works with. */
@@ -12,6 +14,8 @@ export interface Bot {
   membership: Membership;
   /** Fetches what somebody uploaded and draws what was read from it. */
   strips: Strips;
+  sharePicture: SharePicture;
+  audits: Audits;
   /** The slash command with its slash. */
   command: string;
   /** The workspace the token belongs to. */
@@ -34,6 +38,8 @@ export interface Caller {
   inView?: { id: string; rootId: string; previousId: string | null; callbackId: string };
   /** Answers this person alone, where they are. */
   say(text: string, blocks?: KnownBlock[]): Promise<void>;
+  /** Says it in place of what was last said here, where the platform can; absent where it cannot. Four times at most. */
+  sayInstead?(text: string): Promise<void>;
 }
 
 /** Opens a form for the caller: on top of the view they are in, else anew. Says `tooLate` when it comes too late. */

@@ -4,7 +4,17 @@ import { foldWord, wordsOf } from './fold-words.ts';
 import { nearestWord } from './nearest-word.ts';
 
 /** Verbs of the command that are not about one line that is in. */
-const wardVerbs = ['place', 'due', 'round', 'handover', 'oncall', 'policy', 'amend', 'help'] as const;
+const wardVerbs = [
+  'place',
+  'due',
+  'round',
+  'handover',
+  'audit',
+  'oncall',
+  'policy',
+  'amend',
+  'help',
+] as const;
 
 /** Every verb that works, for help and suggestions. */
 export const commandVerbs: readonly string[] = [
@@ -14,7 +24,7 @@ export const commandVerbs: readonly string[] = [
 ];
 
 /** Verbs the command will have; until then they are not listed and say so. */
-const laterVerbs: readonly string[] = ['audit', 'export'];
+const laterVerbs: readonly string[] = ['export'];
 
 /** What the words after the slash command ask for. Messages are plain text, not yet escaped. */
 export type Command =
