@@ -27,6 +27,11 @@ const others: readonly { verb: string; does: string; example: string }[] = [
     does: 'posts the handover of every line here; it also comes by itself before each shift',
     example: '/artline handover',
   },
+  {
+    verb: 'audit',
+    does: 'counts what the ward’s lines cost and gained, 90 days unless told; the report comes to you by direct message, and each month’s by itself',
+    example: '/artline audit 6 months',
+  },
   { verb: 'oncall', does: 'puts somebody on call now, or says who is', example: '/artline oncall @name' },
   {
     verb: 'policy',

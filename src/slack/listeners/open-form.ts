@@ -11,6 +11,7 @@ import type { ActionValue } from '../action-value.ts';
 import { helpMessage } from '../answers/help.ts';
 import { type Bot, type Caller, openView, updateView } from '../bot.ts';
 import { amendForm } from '../forms/amend-form.ts';
+import { auditForm } from '../forms/audit-form.ts';
 import { cannotForm } from '../forms/cannot-form.ts';
 import type { OfferedDuty } from '../forms/duty-choice.ts';
 import { earlierForm } from '../forms/earlier-form.ts';
@@ -44,6 +45,8 @@ export async function openForm(bot: Bot, caller: Caller, what: string, value: Ac
       return openView(bot, caller, onCallForm(caller.wardId));
     case 'export':
       return openView(bot, caller, exportForm(caller.wardId));
+    case 'audit':
+      return openView(bot, caller, auditForm(caller.wardId));
     case 'help':
       return openView(bot, caller, helpView(helpMessage(bot.command, '')));
     default:
