@@ -116,6 +116,12 @@ export function boltEdge(makeBot: (client: WebClient) => Bot, options: BoltOptio
       triggerId: body.trigger_id,
       once: `c.${body.trigger_id}`,
       say: privately(client, () => wardIdOf(body.team_id, body.channel_id), body.user_id, respond),
+      async sayInstead(text) {
+        // Where the platform knows no answer to replace, it is said once more instead.
+        await respond({ text, response_type: 'ephemeral', replace_original: true }).catch(() =>
+          caller.say(text),
+        );
+      },
     };
     await goOn(
       guarded(

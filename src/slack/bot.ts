@@ -1,8 +1,10 @@
 import type { KnownBlock, ModalView, WebClient } from '@slack/web-api';
 import type { AppDeps } from '../app/app-deps.ts';
+import type { Audits } from '../app/audits.ts';
 import type { MakeRecordFile } from '../app/record-file.ts';
 import type { Membership } from './membership.ts';
 import type { Names } from './names.ts';
+import type { SharePicture } from './share-file.ts';
 import type { Strips } from './strips.ts';
 
 /** What every listener works with. */
@@ -13,6 +15,8 @@ export interface Bot {
   membership: Membership;
   /** Fetches what somebody uploaded and draws what was read from it. */
   strips: Strips;
+  sharePicture: SharePicture;
+  audits: Audits;
   /** Makes the file of a ward's record. */
   makeRecordFile: MakeRecordFile;
   /** The slash command with its slash. */
@@ -37,6 +41,8 @@ export interface Caller {
   inView?: { id: string; rootId: string; previousId: string | null; callbackId: string };
   /** Answers this person alone, where they are. */
   say(text: string, blocks?: KnownBlock[]): Promise<void>;
+  /** Says it in place of what was last said here, where the platform can; absent where it cannot. Four times at most. */
+  sayInstead?(text: string): Promise<void>;
 }
 
 /** Opens a form for the caller: on top of the view they are in, else anew. Says `tooLate` when it comes too late. */

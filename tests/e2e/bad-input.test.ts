@@ -49,7 +49,6 @@ describe('a command that cannot be taken', () => {
     ['Biscuit flush', /The verb comes first: \/artline flush Biscuit\./],
     ['qwertz', /“qwertz” is not a verb\. \/artline help lists what there is/],
     ['fault Biscuit sideways', /Not recorded\..*sideways/],
-    ['audit', /\/artline audit does not exist yet/],
     ['export pdf', /Nothing was exported: “pdf” is not a format\. Write csv, ndjson or fhir/],
     ['export cvs', /for example \/artline export csv/],
     ['flush Bisquit', /No line here is called “Bisquit”\. Did you mean Biscuit\?/],

@@ -4,6 +4,7 @@ import { claimOn, marksOn } from '../duties/marks-on.ts';
 import { wardStepsAt } from '../handover/handover-schedule.ts';
 import type { Telling } from '../record/entry.ts';
 import type { LineState } from '../record/line-state.ts';
+import { nextAuditAt } from '../ward/month-audit.ts';
 import { nurseOf, onCallAt } from '../ward/on-call.ts';
 import type { WardTelling } from '../ward/ward-entry.ts';
 import type { WardState } from '../ward/ward-state.ts';
@@ -104,9 +105,18 @@ export function lineWakeAt(line: LineState, ward: WardState, now: number, heldUn
   return instants.length === 0 ? null : Math.min(...instants);
 }
 
-/** The next instant of the ward's own calendar; null for a ward without lines. */
+/**
+ * The next instant of the ward's own calendar: a handover, or the month's audit, which is owed also when no line is in any
+ * more; null for a ward that nothing was ever told of.
+ */
 export function wardWakeAt(ward: WardState, lines: readonly LineState[], now: number): number | null {
-  return wardStepsAt(ward, lines, now)[0]?.at ?? null;
+  const step = wardStepsAt(ward, lines, now)[0]?.at;
+  const isBegun = ward.begunAt !== null || lines.length > 0;
+  const instants = [
+    ...(step === undefined ? [] : [step]),
+    ...(isBegun ? [nextAuditAt(ward.policy.shifts, now)] : []),
+  ];
+  return instants.length === 0 ? null : Math.min(...instants);
 }
 
 function stepsOfLine(line: LineState, ward: WardState, now: number): Step[] {

@@ -70,6 +70,13 @@ export const wardPolicySchema = z
     handoverAcceptMin: minutes(5, 120),
     /** Who may answer a dwell question or let a duty go, besides whoever is on call. */
     clinicians: z.array(userId).max(50),
+    /** Who leads the ward: sees everybody's learning curve in the audit; null: nobody does. */
+    lead: userId.nullable().default(null),
+    /** Without a try at placing for this long, somebody's practice has lapsed, days. */
+    lapsedAfterDays: z.number().int().min(14).max(730).default(90),
+    /** Share of tries at placing that may fail, and that may not, %: what a learning curve is held against. */
+    failureAcceptablePercent: z.number().min(1).max(90).default(20),
+    failureUnacceptablePercent: z.number().min(2).max(95).default(40),
     /** On call by the name of the shift, when nobody was put on call by hand in that shift. */
     rota: z.record(z.string(), userId),
   })
@@ -91,6 +98,12 @@ export const wardPolicySchema = z
       wrong(
         ['graceMin'],
         'The clinician must be told later than the nurse. Give the clinician more minutes.',
+      );
+    }
+    if (policy.failureUnacceptablePercent <= policy.failureAcceptablePercent) {
+      wrong(
+        ['failureUnacceptablePercent'],
+        `The share that is not acceptable (${policy.failureUnacceptablePercent} %) must be larger than the one that is (${policy.failureAcceptablePercent} %). Give a larger one.`,
       );
     }
     if (policy.holdBleedingMin < policy.holdMin) {
@@ -148,6 +161,10 @@ export function defaultPolicy(zone: string): WardPolicy {
     handoverBeforeMin: 15,
     handoverAcceptMin: 30,
     clinicians: [],
+    lead: null,
+    lapsedAfterDays: 90,
+    failureAcceptablePercent: 20,
+    failureUnacceptablePercent: 40,
     rota: {},
   };
 }

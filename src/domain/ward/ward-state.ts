@@ -21,19 +21,37 @@ export interface WardState {
   onCallSet: { user: string; at: number; by: string } | null;
   /** The latest three posted by themselves and the latest three asked for, oldest first, and the last one accepted. */
   handovers: Handover[];
+  /** When the first of what was told of this ward happened, ms; null where nothing was. */
+  begunAt: number | null;
+  /** Up to when an audit was posted by itself, ms; null where none was. */
+  auditedTo: number | null;
 }
 
 /** Raised when the fold or the state's shape changes. */
-export const wardFoldNumber = 2;
+export const wardFoldNumber = 3;
 
 /** A ward nothing was told of yet. */
 export function newWard(id: string, policy: WardPolicy): WardState {
-  return { id, version: 0, policy, policyVersion: 0, policySet: null, onCallSet: null, handovers: [] };
+  return {
+    id,
+    version: 0,
+    policy,
+    policyVersion: 0,
+    policySet: null,
+    onCallSet: null,
+    handovers: [],
+    begunAt: null,
+    auditedTo: null,
+  };
 }
 
 /** The state of a ward after one more entry of its log. */
 export function foldWardNext(ward: WardState, entry: WardEntry): WardState {
-  const next: WardState = { ...ward, version: ward.version + 1 };
+  const next: WardState = {
+    ...ward,
+    version: ward.version + 1,
+    begunAt: Math.min(ward.begunAt ?? entry.at, entry.at),
+  };
   switch (entry.kind) {
     case 'policySet':
       next.policy = entry.body.policy;
@@ -64,10 +82,12 @@ export function foldWardNext(ward: WardState, entry: WardEntry): WardState {
         handover.for === entry.body.for ? { ...handover, nudgedAt: entry.at } : handover,
       );
       return next;
+    case 'audited':
+      next.auditedTo = Math.max(ward.auditedTo ?? 0, entry.body.to);
+      return next;
     case 'wasDown':
     case 'triesFailed':
     case 'coverSet':
-    case 'audited':
       return next;
   }
 }

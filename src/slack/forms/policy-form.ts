@@ -73,6 +73,15 @@ export function policyForm(ward: WardState, now: number): ModalView {
       ...ask('after'),
       heading('Handover and rounds'),
       ...ask('rounds'),
+      heading('Audit'),
+      personInput({
+        id: 'lead',
+        label: 'Ward lead',
+        hint: 'Sees everybody’s learning curve in the audit; everybody else sees only their own.',
+        optional: true,
+        initial: policy.lead ?? undefined,
+      }),
+      ...ask('audit'),
     ],
   });
 }
@@ -159,6 +168,7 @@ export function readPolicyForm(view: unknown): PolicyFormRead {
     redressEveryH: Number(redress),
     shifts: { zone: cleanText(textTyped(form, 'zone') ?? ''), shifts: shifts.list },
     clinicians: usersChosen(form, 'clinicians'),
+    lead: userChosen(form, 'lead') ?? null,
     rota: readRota(form, shifts.list, meta.shifts),
   });
   if (parsed.success) return { is: 'told', wardId: meta.ward, basedOn: meta.version, policy: parsed.data };

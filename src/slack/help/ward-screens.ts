@@ -81,7 +81,7 @@ export const wardScreens: readonly Screen[] = [
       'The channel is told who it is, and so is whoever is relieved. The rota takes over again with its next shift.',
     wrong: ['Somebody who is asleep with the telephone off: ask them first.'],
     practise: {
-      no: 'It changes whom the bot wakes tonight. Open the real form and look: nothing changes before you send it.',
+      no: 'it changes whom the bot wakes tonight. Open the real form and look: nothing changes before you send it.',
     },
   },
   {
@@ -96,22 +96,23 @@ export const wardScreens: readonly Screen[] = [
     wrong: ['A longer interval silences reminders for every line of the ward, also tonight’s.'],
     caution: 'The defaults are common practice, most without a published source.',
     practise: {
-      no: 'It changes the whole ward. Open the real form and look: nothing changes before you send it, and it refuses what cannot be.',
+      no: 'it changes the whole ward. Open the real form and look: nothing changes before you send it, and it refuses what cannot be.',
     },
   },
   {
     verb: 'audit',
     title: 'Audit',
-    does: 'counts what this ward’s lines came to in a time',
-    example: '/artline audit 90d',
+    does: 'counts what the ward’s lines cost and gained, 90 days unless told; the report comes to you by direct message, and each month’s by itself',
+    example: '/artline audit 6 months',
     why: 'Whether lines last, how often they harm, and whether care comes in time can only be seen over many of them.',
-    when: 'Each month, and before you change the policy.',
+    when: 'Each month, and before the ward changes its policy.',
     thumb: '*Audit…* in the menu.',
+    after: 'It holds your own learning curve, which nobody else sees but the ward lead.',
     wrong: [
       'Few lines prove nothing: it says where numbers are too few to mean anything.',
       'What was not told was not counted.',
     ],
-    practise: { no: 'It only counts and changes nothing: ask for the real one.' },
+    practise: { no: 'it only counts and changes nothing. Ask for the real one.' },
   },
   {
     verb: 'export',
@@ -126,7 +127,7 @@ export const wardScreens: readonly Screen[] = [
       'It holds patient data: keep it as the hospital’s rules say.',
       'A reading in a spreadsheet has left its doubts behind; the FHIR file carries them.',
     ],
-    practise: { no: 'It only reads and changes nothing: ask for the real one.' },
+    practise: { no: 'it only reads and changes nothing. Ask for the real one.' },
   },
   {
     verb: 'amend',
@@ -150,6 +151,6 @@ export const wardScreens: readonly Screen[] = [
     when: 'Before your first shift with it, and after a while away.',
     thumb: '*Help* in the menu; *Learn* beside each verb; *Practise this* on its screen.',
     wrong: ['Practice is marked on every page and records nothing: real care must be told for real.'],
-    practise: { no: 'You are in it.' },
+    practise: { no: 'you are in it.' },
   },
 ];

@@ -15,6 +15,7 @@ import { botIsIn } from '../membership.ts';
 import { actions, section } from '../messages/blocks.ts';
 import { escaped } from '../text.ts';
 import { placeWords } from '../wording/line-words.ts';
+import { auditCommand } from './audit.ts';
 import { exportCommand } from './export-record.ts';
 import { beginFault } from './fault.ts';
 import { onCallCommand } from './on-call.ts';
@@ -51,7 +52,6 @@ export async function onCommand(bot: Bot, caller: Caller, { text, channelName }:
     case 'menu':
       return showMenu(bot, caller);
     case 'unknown':
-    case 'not yet':
       return caller.say(escaped(command.message));
     case 'verb':
       return onVerb(bot, caller, command.verb, command.rest);
@@ -75,6 +75,8 @@ async function onVerb(bot: Bot, caller: Caller, verb: string, rest: string): Pro
       });
       return view === null ? caller.say(noLines) : undefined;
     }
+    case 'audit':
+      return auditCommand(bot, caller, rest);
     case 'oncall':
       return onCallCommand(bot, caller, rest);
     case 'policy':

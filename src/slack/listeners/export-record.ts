@@ -7,7 +7,7 @@ import { wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
 import { type Bot, type Caller, openView } from '../bot.ts';
 import { exportForm, formatWords, keepItWords } from '../forms/export-form.ts';
 import { mayTell } from '../membership.ts';
-import { shareFile } from '../strips.ts';
+import { shareFile } from '../share-file.ts';
 import { escaped } from '../text.ts';
 import { channelOf } from '../ward-id.ts';
 

@@ -10,6 +10,7 @@ import type { WardState } from '../../domain/ward/ward-state.ts';
 import type { ActionValue } from '../action-value.ts';
 import { type Bot, type Caller, openView, updateView } from '../bot.ts';
 import { amendForm } from '../forms/amend-form.ts';
+import { auditForm } from '../forms/audit-form.ts';
 import { cannotForm } from '../forms/cannot-form.ts';
 import type { OfferedDuty } from '../forms/duty-choice.ts';
 import { earlierForm } from '../forms/earlier-form.ts';
@@ -42,6 +43,8 @@ export async function openForm(bot: Bot, caller: Caller, what: string, value: Ac
       return openView(bot, caller, onCallForm(caller.wardId));
     case 'export':
       return openView(bot, caller, exportForm(caller.wardId));
+    case 'audit':
+      return openView(bot, caller, auditForm(caller.wardId));
     default:
   }
   const { record, clock } = bot.deps;

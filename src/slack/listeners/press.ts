@@ -9,6 +9,7 @@ import type { ActionValue } from '../action-value.ts';
 import { outcomeWords } from '../answers/outcome-words.ts';
 import type { Bot, Caller } from '../bot.ts';
 import { clockText } from '../wording/line-words.ts';
+import { postAudit } from './audit.ts';
 import { beginFault, faultPressed } from './fault.ts';
 import { openForm } from './open-form.ts';
 import { refreshViews, showLine, showRounds } from './show.ts';
@@ -22,6 +23,7 @@ export async function onPress(bot: Bot, caller: Caller, action: string, value: A
     case 'done':
       if (what === 'round') return roundFlushed(bot, caller, value);
       if (what === 'strip') return recordStrip(bot, caller, value);
+      if (what === 'audit') return postAudit(bot, caller, value);
       if (what === 'answer' || what === 'solved' || what === 'left')
         return faultPressed(bot, caller, what, value);
       return what === 'needed' ? stillNeeded(bot, caller, value) : done(bot, caller, what, value);

@@ -12,6 +12,7 @@ import { outcomeWords } from '../answers/outcome-words.ts';
 import { refusalWords } from '../answers/refusal-words.ts';
 import type { Bot, Caller } from '../bot.ts';
 import { amendedLineId, readAmendForm } from '../forms/amend-form.ts';
+import { readAuditForm } from '../forms/audit-form.ts';
 import { readCannotForm } from '../forms/cannot-form.ts';
 import { readEarlierForm } from '../forms/earlier-form.ts';
 import { readExportForm } from '../forms/export-form.ts';
@@ -27,6 +28,7 @@ import { actions, section } from '../messages/blocks.ts';
 import { unescaped } from '../text.ts';
 import { doneWords } from '../wording/duty-words.ts';
 import { clockText, lineWords } from '../wording/line-words.ts';
+import { sendAudit } from './audit.ts';
 import { exportRecord } from './export-record.ts';
 import { cannotBeOnCall, putOnCall } from './on-call.ts';
 
@@ -140,6 +142,11 @@ async function take(bot: Bot, caller: Caller, view: ViewOutput): Promise<Result>
     }
     case 'policy':
       return policy(bot, caller, readPolicyForm(view));
+    case 'audit': {
+      const read = readAuditForm(view, at);
+      if (read.is !== 'told') return notTold(read);
+      return { is: 'done', afterwards: () => sendAudit(bot, caller, read.period) };
+    }
     case 'oncall': {
       const read = readOnCallForm(view);
       if (read.is !== 'told') return notTold(read);

@@ -57,6 +57,7 @@ export async function menuView(view: WardView, names: Names, now: number): Promi
         { action: 'open:oncall', text: onCall ? 'Change who is on call…' : 'Put somebody on call…', value },
         { action: 'open:round', text: 'Rounds of this shift', value },
         { action: 'open:handover', text: 'Hand over now', value },
+        { action: 'open:audit', text: 'Audit…', value },
         { action: 'open:policy', text: 'Ward policy…', value },
         { action: 'open:export', text: 'Export the record…', value },
         { action: 'open:help', text: 'Help', value },
