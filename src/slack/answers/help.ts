@@ -103,5 +103,5 @@ export function screenHelp(given: HelpGiven, screen: Screen): Help {
 
 /** Whether a screen speaks of care, and so owes a source or the word that there is none. */
 function isTrade({ verb, usual }: Screen): boolean {
-  return usual !== undefined || verb === 'place' || verb === 'policy';
+  return usual !== undefined || ['place', 'attempt', 'policy'].includes(verb);
 }
