@@ -312,6 +312,20 @@ describe('practice and the real thing are never taken for each other', () => {
     });
   });
 
+  it('a press in a practice from another version says so', async () => {
+    const bot = await begin();
+    await place(bot, 'Biscuit dog 28kg left dorsal pedal 20g manual');
+    await practise(bot, 'fault');
+    await unrecorded(bot, async () => {
+      const view = bot.platform.view(ina)!;
+      view.spec.private_metadata = '{"practise":{}}';
+      const answer = await bot.press(ina, 'open:fault:pebble:flat', { view });
+      expect(answer.text).toBe(
+        'This practice is from an older version. Close it and open it again; nothing was recorded.',
+      );
+    });
+  });
+
   it('a practice’s button in a real message does nothing', async () => {
     const bot = await begin();
     await place(bot, 'Biscuit dog 28kg left dorsal pedal 20g manual');
