@@ -277,7 +277,7 @@ function bloodSentences({ lines: { bloodTaken } }: WardAudit): string[] {
       : [
           `Most within 24 h, of the circulating volume, in ${counted(mostPercentIn24h.values, 'line')} sampled: median ${decimal(median)} %, at most ${decimal(most)} %${tooFew ? `; ${tooFewWords}` : ''}.`,
         ]),
-    `Beyond what the ward warns of: ${shareText(linesBeyondWarning)} of them.`,
+    `Beyond what the ward warns of, of the lines sampled: ${shareText(linesBeyondWarning)}.`,
   ];
 }
 
