@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { type Share, shareOf } from '../../../src/domain/audit/share.ts';
 import { type WardLogs, wardAudit } from '../../../src/domain/audit/ward-audit.ts';
 import type { WardEntry, WardTelling } from '../../../src/domain/ward/ward-entry.ts';
 import { hour, LineLog, type PlacedChanges, wall } from '../../support/line-builder.ts';
@@ -52,16 +53,11 @@ class MadeWard implements WardLogs {
 const times = (count: number, act: () => unknown) => {
   for (let i = 0; i < count; i++) act();
 };
-const figures = (
-  share: { count: number; total: number; share: number | null; score: unknown } | undefined,
-) => {
-  const { lower, upper } = share?.score as { lower: number; upper: number };
-  return [
-    share?.count,
-    share?.total,
-    ...[share?.share ?? 0, lower, upper].map((one) => (100 * one).toFixed(1)),
-  ];
-};
+const figures = ({ count, total, share, score }: Share = shareOf(0, 0)) => [
+  count,
+  total,
+  ...[share, score?.lower, score?.upper].map((one) => (100 * (one ?? Number.NaN)).toFixed(1)),
+];
 
 describe('a ward whose tries are told as published', () => {
   it('prints 9 of 52, 17.3 % (9.4 to 29.7): dorsal pedal arteries of cats (J Feline Med Surg 2024, doi:10.1177/1098612X241257857)', () => {
