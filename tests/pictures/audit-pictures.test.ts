@@ -1,9 +1,13 @@
 import { describe, expect, it } from 'vitest';
+import type { CareOnTime } from '../../src/domain/audit/care-on-time.ts';
 import { learningCurves, usualCusumRates } from '../../src/domain/audit/learning-curve.ts';
 import { type LinesAudit, linesAudit } from '../../src/domain/audit/lines-audit.ts';
+import { shareOf } from '../../src/domain/audit/share.ts';
+import { spreadOf } from '../../src/domain/audit/spread.ts';
 import { dutyKinds } from '../../src/domain/duties/duty-kind.ts';
 import { altTextOf, mostAltText } from '../../src/pictures/alt-text.ts';
 import { auditPictures, auditSheets, learningCurvePicture } from '../../src/pictures/audit-pictures.ts';
+import { careSheet } from '../../src/pictures/care-sheet.ts';
 import { percentWords } from '../../src/pictures/figure-words.ts';
 import { learningCurveSheet } from '../../src/pictures/learning-curve-sheet.ts';
 import { type Sheet, sheetSvg } from '../../src/pictures/picture.ts';
@@ -152,18 +156,28 @@ describe('complications', () => {
 });
 
 describe('care on time', () => {
-  it('begins with the worst, and puts what is too few to say last', () => {
-    const { svg } = sheetNamed('care-on-time.png');
-    const shares = wordsIn(svg).flatMap((text) => {
-      const told = /^(?:over |under )?(\d+) % \(.*, \d+ of (\d+)$/.exec(text);
-      return told ? [{ percent: Number(told[1]), total: Number(told[2]) }] : [];
+  const cared = (count: number, total: number): CareOnTime => ({
+    onTime: shareOf(count, total),
+    late: total - count,
+    notDone: 0,
+    letGo: 0,
+    lateByMs: spreadOf([]),
+  });
+
+  it('begins with the worst, and puts what is too few to say last, with an open dot', () => {
+    const sheet = careSheet({
+      careOnTime: { set: cared(0, 3), flush: cared(18, 20), zero: cared(10, 20), source: cared(0, 0) },
     });
-    const firm = shares.filter(({ total }) => total >= 20);
-    expect(firm.length).toBeGreaterThan(3);
-    expect(firm.map(({ percent }) => percent)).toEqual(
-      firm.map(({ percent }) => percent).toSorted((a, b) => a - b),
+    if (!sheet) throw new Error('care was asked for');
+    const { svg } = sheetSvg(sheet);
+    const labels = wordsIn(svg).filter((text) => /^(Flush|Zero|Transducer)/.test(text));
+    expect(labels).toEqual(['Zero and level', 'Flush', 'Transducer set change']);
+    const fills = [...svg.matchAll(/<circle [^>]*fill="([^"]+)"/g)].map(([, fill]) => fill);
+    expect(fills).toEqual(['#9c2f1f', '#9c2f1f', '#fffcf3']);
+    // Wilson's interval of 10 of 20: 29.9 to 70.1 % (Newcombe, Stat Med 1998;17:857-872, his method 3, by hand).
+    expect(sheet.altText).toContain(
+      'zero and level 50 % (30 to 70 %), 10 of 20; flush 90 % (70 to 97 %), 18 of 20; transducer set change 0 % (0 to 56 %), 0 of 3, too few to mean much.',
     );
-    expect(shares.slice(0, firm.length)).toEqual(firm);
   });
 });
 
