@@ -130,6 +130,18 @@ describe('wardSections', () => {
     for (const reason of failureReasons) for (const word of reason.split(' ')) expect(first).toContain(word);
   });
 
+  it('tells a curve that is too short for 24 h at 6 and 12 h', () => {
+    const audit = ward([
+      ...many(3, { hours: 5, reason: 'occluded' as Reason, changes: cat }),
+      ...many(9, { hours: 8, reason: 'planned' as Reason, changes: cat }),
+      ...many(6, { hours: 13, reason: 'planned' as Reason, changes: cat }),
+    ]);
+    // 15 of 18 by hand; the log-log band recomputed: Greenwood's sum is 3/(18·15).
+    expect(titled(audit, 'Time to failure').at(-1)).toBe(
+      'Cats, 18 lines, 3 failed: not failed 83.3 % (56.8 to 94.3 %) after 6 h, 83.3 % (56.8 to 94.3 %) after 12 h; at 24 h fewer than 5 were left, so no figure is given.',
+    );
+  });
+
   it('says of tries that were not told that they are in no figure', () => {
     const told: PlacedChanges = { tries: 2, operator: 'ada' };
     const audit = ward([

@@ -49,7 +49,7 @@ describe('a command that cannot be taken', () => {
     ['Biscuit flush', /The verb comes first: \/artline flush Biscuit\./],
     ['qwertz', /“qwertz” is not a verb\. \/artline help lists what there is/],
     ['fault Biscuit sideways', /Not recorded\..*sideways/],
-    ['audit', /\/artline audit does not exist yet/],
+    ['audit 90', /Not counted\. 90 of what\?/],
     ['export', /\/artline export does not exist yet/],
     ['flush Bisquit', /No line here is called “Bisquit”\. Did you mean Biscuit\?/],
     ['flush Otto', /No line here is called “Otto”\. Lines here: Biscuit \(left dorsal pedal\)/],
