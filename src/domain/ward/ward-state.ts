@@ -24,7 +24,7 @@ export interface WardState {
 }
 
 /** Raised when the fold or the state's shape changes. */
-export const wardFoldNumber = 2;
+export const wardFoldNumber = 3;
 
 /** A ward nothing was told of yet. */
 export function newWard(id: string, policy: WardPolicy): WardState {
