@@ -57,7 +57,8 @@ describe.each(['light', 'dark'] as const)('every form on a phone, in the %s them
     const menu = page.getByRole('dialog', { name: 'Arterial lines' });
     await menu.waitFor();
     for (const [key, title] of [
-      ['Register a line', /^Register a line/],
+      ['Register a line', /^Before placing/],
+      ['Tries failed, no line…', /^Tries failed/],
       ['Put somebody on call…', /^On call now/],
       ['Ward policy…', /^Ward policy/],
       ['Help', /^Help/],

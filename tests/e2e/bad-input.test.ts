@@ -434,6 +434,7 @@ describe('hostile text', () => {
     await bot.type(ina, 'oncall @suvi');
     await bot.type(ina, '');
     await bot.press(ina, 'open:place', { view: bot.platform.view(ina)! });
+    await bot.submit(ina);
     const sent = await bot.submit(ina, {
       name,
       species: 'cat',

@@ -5,7 +5,7 @@ import { type Entry, type EntryOf, isAlarming, isLimbAlarming, type SiteFinding 
 import type { Cause, Done, Fault, LineState, Marks } from './line-state.ts';
 
 /** Raised when the fold or the state's shape changes: a snapshot made by another number is folded again. */
-export const foldNumber = 10;
+export const foldNumber = 11;
 
 const dayMs = 24 * 3_600_000;
 /** Closed faults that are remembered in the state; all are in the log. */
@@ -73,6 +73,9 @@ function begin(id: string, entry: EntryOf<'placed'>, number: number): LineState 
     side: hasSide(body.site) ? (body.side ?? null) : null,
     gauge: body.gauge,
     indication: body.indication ?? null,
+    operator: body.operator ?? null,
+    tries: body.tries ?? null,
+    screening: body.screening ?? null,
     nurse: body.nurse,
     nurseSince: Math.max(at, entry.told),
     flushMode: body.flushMode,

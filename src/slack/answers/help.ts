@@ -9,8 +9,13 @@ import { standingCaution } from '../wording/line-words.ts';
 const others: readonly { verb: string; does: string; example: string }[] = [
   {
     verb: 'place',
-    does: 'opens the form that registers a line; nothing is registered before you submit it',
+    does: 'opens the page before placing (alone) or the form that registers a line (with words); nothing is registered before you submit it',
     example: '/artline place Biscuit dog 28kg left dorsal pedal 20g manual',
+  },
+  {
+    verb: 'attempt',
+    does: 'records tries at placing that came to no line; without words it opens the form',
+    example: '/artline attempt Biscuit cat left dorsal pedal 22g 2 tries haematoma',
   },
   {
     verb: 'due',

@@ -19,7 +19,8 @@ import { auditCommand } from './audit.ts';
 import { exportCommand } from './export-record.ts';
 import { beginFault } from './fault.ts';
 import { onCallCommand } from './on-call.ts';
-import { openAmend, openPlace, openPolicy, openVerb } from './open-form.ts';
+import { openAmend, openPolicy, openVerb } from './open-form.ts';
+import { attemptTyped, openPlace, openScreening } from './placing.ts';
 import { noLines } from './press.ts';
 import { showDue, showMenu, showRounds } from './show.ts';
 
@@ -60,7 +61,9 @@ export async function onCommand(bot: Bot, caller: Caller, { text, channelName }:
 async function onVerb(bot: Bot, caller: Caller, verb: string, rest: string): Promise<void> {
   switch (verb) {
     case 'place':
-      return openPlace(bot, caller, rest);
+      return rest.trim() === '' ? openScreening(bot, caller) : openPlace(bot, caller, rest);
+    case 'attempt':
+      return attemptTyped(bot, caller, rest);
     case 'due':
       return showDue(bot, caller);
     case 'round':

@@ -46,7 +46,10 @@ export async function menuView(view: WardView, names: Names, now: number): Promi
     close: { type: 'plain_text', text: 'Close' },
     private_metadata: value,
     blocks: [
-      actions('menu:first', [{ action: 'open:place', text: 'Register a line', value, primary: true }]),
+      actions('menu:first', [
+        { action: 'open:place', text: 'Register a line', value, primary: true },
+        { action: 'open:attempt', text: 'Tries failed, no line…', value },
+      ]),
       ...(rows.length > 0 ? rows : [section('No arterial lines on this ward yet.')]),
       ...(ordered.length > mostLines
         ? [context(`${ordered.length - mostLines} more; /artline handover lists all.`)]
