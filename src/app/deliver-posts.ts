@@ -111,8 +111,8 @@ async function standAnew({ record, alarm }: JobDeps, wardId: string, post: Post)
 
 /** Someone could not be reached by direct message: the ward hears so, with what they should have been told. */
 async function tellWardInstead({ record, alarm }: JobDeps, wardId: string, post: Post): Promise<void> {
-  // Nobody counts on hearing that they are relieved as on the rest.
-  if (post.to === 'ward' || post.about?.what === 'off call') return;
+  // Nobody counts on hearing that they are relieved, or covered, as on the rest.
+  if (post.to === 'ward' || post.about?.what === 'off call' || post.about?.what === 'covered') return;
   const instead: Post = {
     ...post,
     key: `0.unreached.${post.key.slice(2)}`,

@@ -4,7 +4,18 @@ import { foldWord, wordsOf } from './fold-words.ts';
 import { nearestWord } from './nearest-word.ts';
 
 /** Verbs of the command that are not about one line that is in. */
-const wardVerbs = ['place', 'due', 'round', 'handover', 'oncall', 'policy', 'amend', 'help'] as const;
+const wardVerbs = [
+  'place',
+  'due',
+  'round',
+  'handover',
+  'assign',
+  'oncall',
+  'cover',
+  'policy',
+  'amend',
+  'help',
+] as const;
 
 /** Every verb that works, for help and suggestions. */
 export const commandVerbs: readonly string[] = [

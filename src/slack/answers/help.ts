@@ -27,7 +27,21 @@ const others: readonly { verb: string; does: string; example: string }[] = [
     does: 'posts the handover of every line here; it also comes by itself before each shift',
     example: '/artline handover',
   },
-  { verb: 'oncall', does: 'puts somebody on call now, or says who is', example: '/artline oncall @name' },
+  {
+    verb: 'assign',
+    does: 'gives a line, or all, to a nurse, now or for the next shift; alone it opens the whole list',
+    example: '/artline assign Biscuit @name next shift',
+  },
+  {
+    verb: 'oncall',
+    does: 'puts somebody on call now, or says who is, now and next shift',
+    example: '/artline oncall @name',
+  },
+  {
+    verb: 'cover',
+    does: 'says who is away, who stands in and until when; or that they are back',
+    example: '/artline cover @name by @name until 07:00',
+  },
   {
     verb: 'policy',
     does: 'shows and changes what this ward has agreed on: intervals, limits, shifts, rota',

@@ -15,6 +15,8 @@ import { botIsIn } from '../membership.ts';
 import { actions, section } from '../messages/blocks.ts';
 import { escaped } from '../text.ts';
 import { placeWords } from '../wording/line-words.ts';
+import { assignCommand } from './assign.ts';
+import { coverCommand } from './cover.ts';
 import { beginFault } from './fault.ts';
 import { onCallCommand } from './on-call.ts';
 import { openAmend, openPlace, openPolicy, openVerb } from './open-form.ts';
@@ -75,6 +77,10 @@ async function onVerb(bot: Bot, caller: Caller, verb: string, rest: string): Pro
     }
     case 'oncall':
       return onCallCommand(bot, caller, rest);
+    case 'assign':
+      return assignCommand(bot, caller, rest);
+    case 'cover':
+      return coverCommand(bot, caller, rest);
     case 'policy':
       return openPolicy(bot, caller);
     case 'help': {

@@ -12,7 +12,9 @@ import { outcomeWords } from '../answers/outcome-words.ts';
 import { refusalWords } from '../answers/refusal-words.ts';
 import type { Bot, Caller } from '../bot.ts';
 import { amendedLineId, readAmendForm } from '../forms/amend-form.ts';
+import { readAssignForm } from '../forms/assign-form.ts';
 import { readCannotForm } from '../forms/cannot-form.ts';
+import { readCoverForm } from '../forms/cover-form.ts';
 import { readEarlierForm } from '../forms/earlier-form.ts';
 import { readLetGoForm } from '../forms/let-go-form.ts';
 import { readOnCallForm } from '../forms/on-call-form.ts';
@@ -26,6 +28,8 @@ import { actions, section } from '../messages/blocks.ts';
 import { unescaped } from '../text.ts';
 import { doneWords } from '../wording/duty-words.ts';
 import { clockText, lineWords } from '../wording/line-words.ts';
+import { shareOut } from './assign.ts';
+import { setCover } from './cover.ts';
 import { cannotBeOnCall, putOnCall } from './on-call.ts';
 
 /** How long a form waits for the record before it answers without it, ms: inside the platform's 3 s. */
@@ -145,6 +149,16 @@ async function take(bot: Bot, caller: Caller, view: ViewOutput): Promise<Result>
       const words = await putOnCall(bot, caller, read.user);
       return { is: 'done', afterwards: async () => caller.say(await words()) };
     }
+    case 'assign': {
+      const read = readAssignForm(view);
+      if (read.is !== 'told') return notTold(read);
+      return saidOf(caller, await shareOut(bot, caller, read, read.from, 'form'));
+    }
+    case 'cover': {
+      const read = readCoverForm(view, at);
+      if (read.is !== 'told') return notTold(read);
+      return saidOf(caller, await setCover(bot, caller, read, 'form'));
+    }
     default:
       return notTold(staleForm);
   }
@@ -156,6 +170,11 @@ function notTold(read: { is: 'wrong'; errors: FormErrors } | typeof staleForm): 
     is: 'wrong as a whole',
     message: 'This form is from an older version. Close it and open it again; nothing was recorded.',
   };
+}
+
+function saidOf(caller: Caller, result: { words: () => Promise<string> } | { errors: FormErrors }): Result {
+  if ('errors' in result) return { is: 'wrong', errors: result.errors };
+  return { is: 'done', afterwards: async () => caller.say(await result.words()) };
 }
 
 async function tell(
