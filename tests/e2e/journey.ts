@@ -324,7 +324,7 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       expect(accepted.text).toContain('You have the ward.');
       await bot.quiet();
       expect(lastOf(bot, 'handover').text).toContain('Accepted 19:30 by Teo Marchetti.');
-      expect(actionsOf(lastOf(bot, 'handover'))).toEqual([]);
+      expect(actionsOf(lastOf(bot, 'handover'))).toEqual(['open:assign']);
       expect(lastOf(bot, 'notice').text).toBe('The handover for 19:00 was accepted 19:30.');
       expect(lastOf(bot, 'card').text).toContain('With Teo Marchetti.');
       expect(lastOf(bot, 'nudge').text).toContain('with <@U0NURSETEO>');

@@ -108,6 +108,8 @@ export interface LineState {
   screening: Screening | null;
   nurse: string;
   nurseSince: number;
+  /** Whom the line was given to for a shift, by the shift's start (`from`, ms): the latest three. `told`, ms. */
+  plannedNurses: { nurse: string; from: number; told: number }[];
   flushMode: 'manual' | 'continuous';
   flushModeSince: number;
   /** What feeds the line, and its volume and rate as of `asOf`. */

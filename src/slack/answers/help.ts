@@ -33,11 +33,25 @@ const others: readonly { verb: string; does: string; example: string }[] = [
     example: '/artline handover',
   },
   {
+    verb: 'assign',
+    does: 'gives a line, or all, to a nurse, now or for the next shift; alone it opens the whole list',
+    example: '/artline assign Biscuit @name next shift',
+  },
+  {
     verb: 'audit',
     does: 'counts what the ward’s lines cost and gained, 90 days unless told; the report comes to you by direct message, and each month’s by itself',
     example: '/artline audit 6 months',
   },
-  { verb: 'oncall', does: 'puts somebody on call now, or says who is', example: '/artline oncall @name' },
+  {
+    verb: 'oncall',
+    does: 'puts somebody on call now, or says who is, now and next shift',
+    example: '/artline oncall @name',
+  },
+  {
+    verb: 'cover',
+    does: 'says who is away, who stands in and until when; or that they are back',
+    example: '/artline cover @name by @name until 07:00',
+  },
   {
     verb: 'policy',
     does: 'shows and changes what this ward has agreed on: intervals, limits, shifts, rota',

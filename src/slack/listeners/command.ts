@@ -15,7 +15,9 @@ import { botIsIn } from '../membership.ts';
 import { actions, section } from '../messages/blocks.ts';
 import { escaped } from '../text.ts';
 import { placeWords } from '../wording/line-words.ts';
+import { assignCommand } from './assign.ts';
 import { auditCommand } from './audit.ts';
+import { coverCommand } from './cover.ts';
 import { exportCommand } from './export-record.ts';
 import { beginFault } from './fault.ts';
 import { onCallCommand } from './on-call.ts';
@@ -81,6 +83,10 @@ async function onVerb(bot: Bot, caller: Caller, verb: string, rest: string): Pro
       return auditCommand(bot, caller, rest);
     case 'oncall':
       return onCallCommand(bot, caller, rest);
+    case 'assign':
+      return assignCommand(bot, caller, rest);
+    case 'cover':
+      return coverCommand(bot, caller, rest);
     case 'policy':
       return openPolicy(bot, caller);
     case 'export':

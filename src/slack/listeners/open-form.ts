@@ -24,6 +24,8 @@ import { helpView } from '../views/help-view.ts';
 import { beforeSampleWords } from '../wording/blood-words.ts';
 import { capital, dutyName } from '../wording/duty-words.ts';
 import { clockText } from '../wording/line-words.ts';
+import { openAssign } from './assign.ts';
+import { openCover } from './cover.ts';
 import { beginFault } from './fault.ts';
 import { openAttempt, openScreening, screenFirst } from './placing.ts';
 import { sortAsked, staleWords } from './stale-press.ts';
@@ -50,6 +52,10 @@ export async function openForm(bot: Bot, caller: Caller, what: string, value: Ac
       return openView(bot, caller, exportForm(caller.wardId));
     case 'audit':
       return openView(bot, caller, auditForm(caller.wardId));
+    case 'assign':
+      return openAssign(bot, caller, value.l);
+    case 'cover':
+      return openCover(bot, caller);
     case 'help':
       return openView(bot, caller, helpView(helpMessage(bot.command, '')));
     default:

@@ -13,9 +13,11 @@ import { outcomeWords } from '../answers/outcome-words.ts';
 import { refusalWords } from '../answers/refusal-words.ts';
 import type { Bot, Caller } from '../bot.ts';
 import { amendedLineId, readAmendForm } from '../forms/amend-form.ts';
+import { readAssignForm } from '../forms/assign-form.ts';
 import { readAttemptForm } from '../forms/attempt-form.ts';
 import { readAuditForm } from '../forms/audit-form.ts';
 import { readCannotForm } from '../forms/cannot-form.ts';
+import { readCoverForm } from '../forms/cover-form.ts';
 import { readEarlierForm } from '../forms/earlier-form.ts';
 import { readExportForm } from '../forms/export-form.ts';
 import { readLetGoForm } from '../forms/let-go-form.ts';
@@ -31,7 +33,9 @@ import { actions, section } from '../messages/blocks.ts';
 import { capital, doneWords } from '../wording/duty-words.ts';
 import { clockText, lineWords } from '../wording/line-words.ts';
 import { screenedWords } from '../wording/screening-words.ts';
+import { shareOut } from './assign.ts';
 import { sendAudit } from './audit.ts';
+import { setCover } from './cover.ts';
 import { exportRecord } from './export-record.ts';
 import { notTold, plainText, type Result } from './form-result.ts';
 import { cannotBeOnCall, putOnCall } from './on-call.ts';
@@ -167,9 +171,24 @@ async function take(bot: Bot, caller: Caller, view: ViewOutput): Promise<Result>
       if (read.is !== 'told') return notTold(read);
       return { is: 'done', afterwards: () => exportRecord(bot, caller, read.format) };
     }
+    case 'assign': {
+      const read = readAssignForm(view);
+      if (read.is !== 'told') return notTold(read);
+      return saidOf(caller, await shareOut(bot, caller, read, read.from, 'form'));
+    }
+    case 'cover': {
+      const read = readCoverForm(view, at);
+      if (read.is !== 'told') return notTold(read);
+      return saidOf(caller, await setCover(bot, caller, read, 'form'));
+    }
     default:
       return notTold(staleForm);
   }
+}
+
+function saidOf(caller: Caller, result: { words: () => Promise<string> } | { errors: FormErrors }): Result {
+  if ('errors' in result) return { is: 'wrong', errors: result.errors };
+  return { is: 'done', afterwards: async () => caller.say(await result.words()) };
 }
 
 async function tell(

@@ -2,7 +2,7 @@ import type { WardView } from '../../app/ports.ts';
 import { dutiesOfLine, isClosed, mayCloseAt } from '../../domain/duties/duties-of-line.ts';
 import { isAlarming } from '../../domain/record/entry.ts';
 import type { Done, LineState } from '../../domain/record/line-state.ts';
-import { nurseOf } from '../../domain/ward/on-call.ts';
+import { nurseFor } from '../../domain/ward/on-call.ts';
 import { actionValue } from '../action-value.ts';
 import { shorten } from '../limits.ts';
 import type { Names } from '../names.ts';
@@ -14,6 +14,7 @@ import { animalWords, clockText, flushWords, placeWords, standingCaution } from 
 import { placedByWords, screenedWords } from '../wording/screening-words.ts';
 import { testBriefWords } from '../wording/test-words.ts';
 import { trustWords } from '../wording/trust-words.ts';
+import { whoWords } from '../wording/who-words.ts';
 import { actions, context, type MessageBody, section } from './blocks.ts';
 
 /** Most duties a card names as next. */
@@ -30,7 +31,7 @@ export async function cardMessage(
   const { policy } = ward;
   const name = escaped(line.patient.name);
   const clock = (atMs: number) => clockText(policy, atMs, now);
-  const who = await names.of(nurseOf(ward, line));
+  const who = await whoWords(nurseFor(ward, line, now), names);
   const placed = `placed ${clock(line.placed.at)} ${await placedByWords(line, names)}`;
   const screened = await screenedWords(line, names, clock);
   const identity = [

@@ -219,7 +219,7 @@ describe('a handover', () => {
     const accepted = { ...posted, accepted: { at: wall('18:50'), by: 'nina' } };
     const taken = (await messages([log.state()], '18:45', { handovers: [accepted] })).at(-1);
     expect(taken?.text).toMatch(/^End of handover\. Accepted 18:50 by Nina Vale\./);
-    expect(actionIds(taken)).toEqual([]);
+    expect(actionIds(taken)).toEqual(['open:assign']);
 
     const next = { ...posted, for: wall('2026-11-25 07:00'), postedAt: wall('2026-11-25 06:45') };
     const overtaken = (await messages([log.state()], '18:45', { handovers: [posted, next] })).at(-1);
