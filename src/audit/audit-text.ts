@@ -1,6 +1,5 @@
 import { DateTime } from 'luxon';
 import type { CareOnTime } from '../domain/audit/care-on-time.ts';
-import { failureReasons } from '../domain/audit/complications.ts';
 import type { TimedDutyKind } from '../domain/audit/duty-outcomes.ts';
 import type { Period } from '../domain/audit/line-course.ts';
 import type { LinesInNumbers } from '../domain/audit/lines-in-numbers.ts';
@@ -18,6 +17,7 @@ import {
   percentText,
   shareText,
   tooFewWords,
+  whole,
 } from './figure-text.ts';
 
 /** A part of the report: plain sentences that stand alone. No person and no animal is named in any. */
@@ -26,8 +26,9 @@ export interface AuditSection {
   sentences: string[];
 }
 
-/** Times at which the share of lines that have not failed is told, h. */
+/** Times at which the share of lines that have not failed is told, h; the short ones where no line lasts to the first. */
 const toldAtH = [24, 48, 72] as const;
+const shortToldAtH = [6, 12] as const;
 
 const animals: Record<Species, string> = { dog: 'dogs', cat: 'cats', other: 'other animals' };
 
@@ -81,16 +82,16 @@ function lineSentences(all: LinesInNumbers, bySpecies: WardAudit['lines']['bySpe
   if (all.lines === 0) return ['No arterial line was in.'];
   const each = speciesList.flatMap((species) => {
     const count = bySpecies[species]?.lines ?? 0;
-    return count > 0 ? [`${animals[species]} ${count}`] : [];
+    return count > 0 ? [`${animals[species]} ${whole(count)}`] : [];
   });
   const { lowerQuartile, median, upperQuartile, tooFew } = all.dwellMs;
   return [
     `${counted(all.lines, 'line was', 'lines were')} in at some time: ${each.join(', ')}.`,
-    `${all.placed} placed, ${all.out} out in this time; ${decimal(all.lineDays)} line-days in all.`,
+    `${whole(all.placed)} placed, ${whole(all.out)} out in this time; ${decimal(all.lineDays)} line-days in all.`,
     ...(median === null || lowerQuartile === null || upperQuartile === null
       ? []
       : [
-          `Dwell of the ${all.out} that came out: median ${durationText(median)}${
+          `Dwell of the ${whole(all.out)} that came out: median ${durationText(median)}${
             tooFew
               ? `; ${tooFewWords}`
               : `, the middle half ${durationText(lowerQuartile)} to ${durationText(upperQuartile)}`
@@ -104,7 +105,7 @@ function lineSentences(all: LinesInNumbers, bySpecies: WardAudit['lines']['bySpe
 function failureSentences({ lines: { all, bySpecies } }: WardAudit): string[] {
   if (all.placed === 0) return ['No line was placed in this time, so there is no curve.'];
   return [
-    `${counted(all.placed, 'line')} placed in this time, ${all.timeToFailure.failures} failed. ${failedMeans}`,
+    `${counted(all.placed, 'line')} placed in this time, ${whole(all.timeToFailure.failures)} failed. ${failedMeans}`,
     ...speciesList.flatMap((species) => {
       const theirs = bySpecies[species];
       return theirs && theirs.placed > 0 ? [curveSentence(species, theirs.timeToFailure)] : [];
@@ -116,19 +117,21 @@ const failedMeans =
   'Failed means: came out because it was occluded or dislodged, for bleeding, swelling or infection, or for a change of the pulse or limb. Lines that came out as planned, at the dwell limit, for death or transfer count as good until then and no longer (censored); so do those still in.';
 
 function curveSentence(species: Species, curve: LinesInNumbers['timeToFailure']): string {
-  const head = `${capital(animals[species])}, ${counted(curve.subjects, 'line')}, ${curve.failures} failed`;
+  const head = `${capital(animals[species])}, ${counted(curve.subjects, 'line')}, ${whole(curve.failures)} failed`;
   if (curve.tooFew) return `${head}: ${tooFewWords}.`;
-  const told = toldAtH.map((hours) => {
-    if (curve.readableUntilMs === null || hours * hourMs > curve.readableUntilMs) return null;
+  const isReadable = (hours: number) =>
+    curve.readableUntilMs !== null && hours * hourMs <= curve.readableUntilMs;
+  const told = isReadable(toldAtH[0]) ? toldAtH : [...shortToldAtH, toldAtH[0]];
+  const known = told.filter(isReadable).map((hours) => {
     const step = curve.steps.findLast(({ time }) => time <= hours * hourMs);
     const band = step?.band ? ` (${intervalText(step.band)})` : '';
     return `${percentText(step?.survival ?? 1)}${band} after ${hours} h`;
   });
-  const known = told.filter((one) => one !== null);
-  const first = toldAtH[known.length];
+  const first = told.find((hours) => !isReadable(hours));
   const end =
-    first === undefined ? '' : `; at ${first} h fewer than ${fewest.atRisk} were left, so no figure is given`;
-  return `${head}: not failed ${known.length > 0 ? known.join(', ') : 'cannot be told'}${end}.`;
+    first === undefined ? '' : `at ${first} h fewer than ${fewest.atRisk} were left, so no figure is given`;
+  if (known.length === 0) return `${head}: ${end}.`;
+  return `${head}: not failed ${known.join(', ')}${end === '' ? '' : `; ${end}`}.`;
 }
 
 function complicationSentences({ lines: { all, bySpecies } }: WardAudit): string[] {
@@ -179,9 +182,9 @@ function placingSentences({ firstAttempts, triesTold, tries, withoutLine }: Ward
     ...(triesTold.total === 0
       ? []
       : [
-          `How many tries it took was told of ${triesTold.count} of ${counted(triesTold.total, 'line')} placed.${
+          `How many tries it took was told of ${whole(triesTold.count)} of ${counted(triesTold.total, 'line')} placed.${
             untold > 0 && triesTold.count > 0
-              ? ` The other ${untold === 1 ? 'one is' : `${untold} are`} in no figure here; if those went worse, success looks better than it was.`
+              ? ` The other ${untold === 1 ? 'one is' : `${whole(untold)} are`} in no figure here; if those went worse, success looks better than it was.`
               : ''
           }`,
         ]),
@@ -204,9 +207,9 @@ function careSentences({ lines: { careOnTime } }: WardAudit): string[] {
 function careWords({ onTime, late, notDone, letGo, lateByMs }: CareOnTime): string {
   const lateness = lateByMs.median === null ? '' : `, ${durationText(lateByMs.median)} in the median`;
   const rest = [
-    ...(late > 0 ? [`${late} late${lateness}`] : []),
-    ...(notDone > 0 ? [`${notDone} not done`] : []),
-    ...(letGo > 0 ? [`${letGo} let go`] : []),
+    ...(late > 0 ? [`${whole(late)} late${lateness}`] : []),
+    ...(notDone > 0 ? [`${whole(notDone)} not done`] : []),
+    ...(letGo > 0 ? [`${whole(letGo)} let go`] : []),
   ];
   return [...(onTime.total > 0 ? [shareText(onTime)] : []), ...rest].join('; ');
 }
@@ -216,18 +219,18 @@ function alertSentences({ lines: { alerts } }: WardAudit): string[] {
   const sum = messages.nudges + messages.toNurse + messages.toClinician + messages.toNobody;
   if (sum === 0) return ['No reminder was sent.'];
   return [
-    `${counted(messages.nudges, 'reminder')} in the channel, ${messages.toNurse} to a nurse, ${messages.toClinician} to the clinician on call${
-      messages.toNobody > 0 ? `, ${messages.toNobody} while nobody was on call` : ''
+    `${counted(messages.nudges, 'reminder')} in the channel, ${whole(messages.toNurse)} to a nurse, ${whole(messages.toClinician)} to the clinician on call${
+      messages.toNobody > 0 ? `, ${whole(messages.toNobody)} while nobody was on call` : ''
     }.`,
     ...(nudgesPerLineDay === null || escalationsPerLineDay === null
       ? []
       : [
-          `Per line-day: ${decimal(nudgesPerLineDay)} in the channel, ${decimal(escalationsPerLineDay)} beyond it.`,
+          `Per line-day, each line that a message names: ${decimal(nudgesPerLineDay)} in the channel, ${decimal(escalationsPerLineDay)} beyond it.`,
         ]),
     ...(nudgesPerShift.mean === null || escalationsPerShift.mean === null
       ? []
       : [
-          `Per shift with a line, of ${nudgesPerShift.values}: ${decimal(nudgesPerShift.mean)} in the channel in the mean, ${nudgesPerShift.most ?? 0} at most; ${decimal(escalationsPerShift.mean)} beyond it, ${escalationsPerShift.most ?? 0} at most${nudgesPerShift.tooFew ? `; ${tooFewWords}` : ''}.`,
+          `Per shift with a line, of ${whole(nudgesPerShift.values)}: ${decimal(nudgesPerShift.mean)} in the channel in the mean, ${nudgesPerShift.most ?? 0} at most; ${decimal(escalationsPerShift.mean)} beyond it, ${escalationsPerShift.most ?? 0} at most${nudgesPerShift.tooFew ? `; ${tooFewWords}` : ''}.`,
         ]),
   ];
 }
@@ -250,13 +253,13 @@ function lookWords({ found, notChecked, notYet, absent, absentOrWeak }: PulseLoo
   const { present, weak } = found;
   const rest = [
     ...(found['cannot tell'] > 0 ? [`${found['cannot tell']} could not be told`] : []),
-    ...(notChecked > 0 ? [`${notChecked} not looked at`] : []),
-    ...(notYet > 0 ? [`${notYet} not due yet`] : []),
+    ...(notChecked > 0 ? [`${whole(notChecked)} not looked at`] : []),
+    ...(notYet > 0 ? [`${whole(notYet)} not due yet`] : []),
   ];
   const told =
     absent.total > 0
       ? [
-          `present ${present}, weak ${weak}, absent ${found.absent}`,
+          `present ${whole(present)}, weak ${whole(weak)}, absent ${whole(found.absent)}`,
           `absent in ${shareText(absent)}`,
           ...(weak > 0 ? [`absent or weak in ${shareText(absentOrWeak)}`] : []),
         ]
@@ -277,7 +280,7 @@ function bloodSentences({ lines: { bloodTaken } }: WardAudit): string[] {
       : [
           `Most within 24 h, of the circulating volume, in ${counted(mostPercentIn24h.values, 'line')} sampled: median ${decimal(median)} %, at most ${decimal(most)} %${tooFew ? `; ${tooFewWords}` : ''}.`,
         ]),
-    `Beyond what the ward warns of: ${shareText(linesBeyondWarning)} of them.`,
+    `Beyond what the ward warns of, of the lines sampled: ${shareText(linesBeyondWarning)}.`,
   ];
 }
 
@@ -299,9 +302,9 @@ export function personSentences(audit: WardAudit, user: string, zone: string): s
 
 /** What every learning curve is held against, said once: feedback, not a licence. */
 export function curveRule({ acceptable, unacceptable, alpha, beta }: WardAudit['rates']): string {
-  const whole = (share: number) => `${Number((100 * share).toFixed(1))} %`;
-  const errors = alpha === beta ? whole(alpha) : `${whole(alpha)} and ${whole(beta)}`;
-  return `A learning curve (CUSUM) takes every try told since the record began, not only those of this time: it has a memory. It is held against ${whole(acceptable)} failing as acceptable and ${whole(unacceptable)} as not, with a chance of ${errors} for either error. It is feedback, not a licence.`;
+  const round = (share: number) => `${Number((100 * share).toFixed(1))} %`;
+  const errors = alpha === beta ? round(alpha) : `${round(alpha)} and ${round(beta)}`;
+  return `A learning curve (CUSUM) takes every try told since the record began, not only those of this time: it has a memory. It is held against ${round(acceptable)} failing as acceptable and ${round(unacceptable)} as not, with a chance of ${errors} for either error. It is feedback, not a licence.`;
 }
 
 /** A learning curve in words. */

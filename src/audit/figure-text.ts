@@ -5,15 +5,20 @@ import type { Interval } from '../domain/statistics/interval.ts';
 /** Said beside every figure that is. */
 export const tooFewWords = 'too few to mean anything';
 
+/** `1,204`. */
+export function whole(count: number): string {
+  return count.toLocaleString('en');
+}
+
 /** `1 line`, `2 lines`, `1,204 lines`. */
 export function counted(count: number, one: string, several = `${one}s`): string {
-  return `${count.toLocaleString('en')} ${count === 1 ? one : several}`;
+  return `${whole(count)} ${count === 1 ? one : several}`;
 }
 
 /** `12.3`: one place; two below 1, whole from 100 on. */
 export function decimal(value: number): string {
   if (value > 0 && value < 1) return value.toFixed(2);
-  return value >= 100 ? Math.round(value).toLocaleString('en') : value.toFixed(1);
+  return value >= 100 ? whole(Math.round(value)) : value.toFixed(1);
 }
 
 /** `30.8 %`. */
@@ -28,7 +33,7 @@ export function intervalText({ lower, upper }: Interval): string {
 
 /** `81 of 263, 30.8 % (25.5 to 36.6 %)`, and that it is too few where it is; of nothing, `0 of 0`. */
 export function shareText({ count, total, share, score, tooFew }: Share): string {
-  const of = `${count.toLocaleString('en')} of ${total.toLocaleString('en')}`;
+  const of = `${whole(count)} of ${whole(total)}`;
   if (share === null || score === null) return of;
   return `${of}, ${percentText(share)} (${intervalText(score)})${tooFew ? `; ${tooFewWords}` : ''}`;
 }
@@ -51,6 +56,6 @@ export function countsText(counts: Partial<Record<string, number>>): string {
   return Object.entries(counts)
     .flatMap(([name, count]) => (count === undefined || count === 0 ? [] : [{ name, count }]))
     .toSorted((a, b) => b.count - a.count)
-    .map(({ name, count }) => `${name} ${count.toLocaleString('en')}`)
+    .map(({ name, count }) => `${name} ${whole(count)}`)
     .join(', ');
 }

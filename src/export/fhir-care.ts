@@ -48,7 +48,28 @@ export function careOf(entry: Entry): Care | null {
         },
       };
     }
-    default:
+    case 'placed':
+    case 'fastFlushTested':
+    case 'flushModeChanged':
+    case 'sourceChanged':
+    case 'sourceChecked':
+    case 'siteChecked':
+    case 'reading':
+    case 'disturbed':
+    case 'faultOpened':
+    case 'faultStep':
+    case 'faultClosed':
+    case 'assigned':
+    case 'claimed':
+    case 'snoozed':
+    case 'waived':
+    case 'amended':
+    case 'noted':
+    case 'removed':
+    case 'pulseChecked':
+    case 'holdEnded':
+    case 'nudged':
+    case 'escalated':
       return null;
   }
 }

@@ -31,7 +31,7 @@ export function careSheet({ careOnTime }: Pick<LinesAudit, 'careOnTime'>): Sheet
   return {
     fileName: 'care-on-time.png',
     title,
-    lead: ['Share of duties done before the nurse’s grace was over, the worst first.'],
+    lead: ['Share done before the nurse’s grace was over, the worst first.'],
     parts: [
       figureRows(
         rows.map((row, index) => ({ ...row, beginsGroup: index === firstWeak && index > 0 })),

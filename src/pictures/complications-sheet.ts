@@ -47,7 +47,7 @@ export function complicationsSheet({ all, bySpecies }: Pick<LinesAudit, 'all' | 
     return whole.tooFew && times ? [`${kind} ${times}`] : [];
   });
   const lead = [
-    `${days}. Each kind counts once a line, when it was first told.`,
+    `${days}. Each kind counts once a line.`,
     ...(found.length > 0 ? [`${capital(found.join(', '))}.`] : []),
   ];
   return {

@@ -36,6 +36,7 @@ function crossingMark(limit: 'upper' | 'lower', x: number, y: number): string {
   return `<path d="${d}" fill="${look.mark}" stroke="${look.paper}" stroke-width="3"/>`;
 }
 
+const fewestOnAxis = 10;
 const limitOf = { acceptable: 'lower', unacceptable: 'upper' } as const;
 
 function legend(y: number): string {
@@ -50,7 +51,8 @@ function legend(y: number): string {
 }
 
 function curvePart(points: readonly CusumPoint[], { h0, h1 }: Limits): Part {
-  const attempts = points.length;
+  // So that one try does not look like a course.
+  const toX = Math.max(points.length, fewestOnAxis);
   const stretches = stretchesOf(points);
   const heightPx = 696;
   const svgFrom = (top: number) => {
@@ -59,25 +61,25 @@ function curvePart(points: readonly CusumPoint[], { h0, h1 }: Limits): Part {
     const bases = stretches.map(({ base }) => base);
     const low = Math.floor(Math.min(0, ...sums, ...bases.map((base) => base - h0)) - 0.5);
     const high = Math.ceil(Math.max(0, ...sums, ...bases.map((base) => base + h1)) + 0.5);
-    const places = placesIn(frame, { fromX: 0, toX: attempts, low, high });
+    const places = placesIn(frame, { fromX: 0, toX, low, high });
     const { xOf, yOf } = places;
     const path = points
       .map(({ attempt, sum }) => `L${xOf(attempt).toFixed(1)} ${yOf(sum).toFixed(1)}`)
       .join('');
-    const limits = stretches.flatMap(({ from, to, base }) =>
+    const limits = stretches.flatMap(({ from, to, base }, i) =>
       [base + h1, base - h0].map(
         (value) =>
-          `<line x1="${xOf(from).toFixed(1)}" x2="${xOf(Math.max(to, from + 0.4)).toFixed(1)}" y1="${yOf(value).toFixed(1)}" y2="${yOf(value).toFixed(1)}" stroke="${look.ink}" stroke-width="4" stroke-dasharray="18 10"/>`,
+          `<line x1="${xOf(from).toFixed(1)}" x2="${xOf(i === stretches.length - 1 ? toX : to).toFixed(1)}" y1="${yOf(value).toFixed(1)}" y2="${yOf(value).toFixed(1)}" stroke="${look.ink}" stroke-width="4" stroke-dasharray="18 10"/>`,
       ),
     );
-    const whole = ticks(0, attempts, 6).filter((value) => Number.isInteger(value));
+    const whole = ticks(0, toX, 6).filter((value) => Number.isInteger(value));
     return [
       words('Curve', { x: marginPx, y: top + 40, size: 30, colour: look.soft }),
       axes(
         frame,
         places,
         whole.map((value) => ({ value, says: String(value) })),
-        ticks(low, high, 6).map((value) => ({ value, says: String(value) })),
+        ticks(low, high, 6).map((value) => ({ value, says: String(value).replace('-', '−') })),
       ),
       `<clipPath id="frame"><rect x="${frame.x}" y="${frame.y}" width="${frame.width}" height="${frame.height}"/></clipPath>`,
       `<g clip-path="url(#frame)">${limits.join('')}</g>`,
@@ -99,8 +101,8 @@ function curvePart(points: readonly CusumPoint[], { h0, h1 }: Limits): Part {
 }
 
 const stands = {
-  acceptable: 'The latest limit reached is the lower one: fewer fail than is held unacceptable.',
-  unacceptable: 'The latest limit reached is the upper one: more fail than is held acceptable.',
+  acceptable: 'Lower limit reached last: fewer fail than is unacceptable.',
+  unacceptable: 'Upper limit reached last: more fail than is acceptable.',
   'not decided': 'No limit was reached: too few tries to say anything yet.',
 } as const;
 
@@ -109,7 +111,7 @@ export function learningCurveSheet(curve: LearningCurve, rates: CusumRates): She
   const { attempts, failures, points, limits } = curve;
   const title = 'Learning curve of placing';
   const told = `${counted(attempts, 'try', 'tries')}, ${failures} of them failed.`;
-  const against = `Held against: ${percentWords(rates.acceptable)} failing is acceptable, ${percentWords(rates.unacceptable)} is not; chance of a wrong call ${percentWords(rates.alpha)} and ${percentWords(rates.beta)} (alpha and beta).`;
+  const against = `Held against: ${percentWords(rates.acceptable)} failing is acceptable, ${percentWords(rates.unacceptable)} is not. Chance of calling good bad (alpha) ${percentWords(rates.alpha)}, bad good (beta) ${percentWords(rates.beta)}.`;
   const standing = attempts === 0 ? 'No try was told.' : stands[curve.stands];
   const crossings = points.flatMap(({ attempt, crossed }) =>
     crossed ? [`${limitOf[crossed]} limit at try ${attempt}`] : [],

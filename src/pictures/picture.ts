@@ -43,7 +43,7 @@ function lines(
   colour: string,
 ): { svg: string[]; bottom: number } {
   // A letter of this face is 0.42 times as wide as its size, on average; some room is left for wide ones.
-  const most = Math.floor((pictureWidthPx - 2 * marginPx) / (0.46 * size));
+  const most = Math.floor((pictureWidthPx - 2 * marginPx) / (0.45 * size));
   // A number is not parted from its unit.
   const broken = texts.flatMap((text) => brokenLines(text.replaceAll(/(\d) (%|h\b)/g, '$1\u00a0$2'), most));
   return {

@@ -7,6 +7,9 @@ import { type FigureRow, figureRows } from './interval-rows.ts';
 import type { Sheet } from './picture.ts';
 import { niceStep } from './ticks.ts';
 
+/** The duties named most; the others are few, and told in words. */
+const rowsShown = 10;
+
 /** What reminders cost those who read them; null where none was sent. */
 export function remindersSheet(alerts: AlertBurden): Sheet | null {
   const named = dutyKinds
@@ -17,12 +20,14 @@ export function remindersSheet(alerts: AlertBurden): Sheet | null {
     .toSorted((a, b) => b.times - a.times);
   const most = named[0]?.times;
   if (most === undefined) return null;
-  const rows: FigureRow[] = named.map(({ kind, times }) => ({
+  const rows: FigureRow[] = named.slice(0, rowsShown).map(({ kind, times }) => ({
     label: capital(dutyLabels[kind]),
     says: String(times),
     value: times,
     interval: null,
   }));
+  const said = ({ kind, times }: (typeof named)[number]) => `${dutyLabels[kind]} ${times}`;
+  const fewer = named.slice(rowsShown).map(said);
   const { nudges, toNurse, toClinician, toNobody } = alerts.messages;
   const lead = [
     `Nudges: ${nudges} in ${counted(alerts.nudgesPerShift.values, 'shift')} that had a line. ${perShift(alerts.nudgesPerShift)}.`,
@@ -40,11 +45,11 @@ export function remindersSheet(alerts: AlertBurden): Sheet | null {
     title,
     lead: [...lead, 'Bars: how often a duty was named, to anybody.'],
     parts: [figureRows(rows, { most: Math.ceil(most / step) * step, unit: '', step })],
-    foot: alerts.nudgesPerShift.tooFew ? ['So few shifts say little of the next ones.'] : [],
-    altText: altTextOf(
-      `${title}. ${lead.join(' ')} How often a duty was named`,
-      rows.map(({ label, says }) => `${label.toLowerCase()} ${says}`),
-    ),
+    foot: [
+      ...(fewer.length > 0 ? [`Named less often: ${fewer.join(', ')}.`] : []),
+      ...(alerts.nudgesPerShift.tooFew ? ['So few shifts say little of the next ones.'] : []),
+    ],
+    altText: altTextOf(`${title}. ${lead.join(' ')} How often a duty was named`, named.map(said)),
   };
 }
 

@@ -190,7 +190,7 @@ export function survivalSheet(bySpecies: Partial<Record<Species, LinesInNumbers>
   return {
     fileName: 'how-long-lines-lasted.png',
     title,
-    lead: ['Share of lines not failed, by hours since placing, with its 95 % band.'],
+    lead: readable.length > 0 ? ['Share of lines not failed, by hours in, with its 95 % band.'] : [],
     parts: [
       ...(readable.length > 1 ? [togetherPart(readable, commonMs)] : []),
       ...readable.map(speciesPart),
@@ -200,11 +200,11 @@ export function survivalSheet(bySpecies: Partial<Record<Species, LinesInNumbers>
       readable.length === 0
         ? []
         : [
-            'Short strokes: lines that came out for another reason, or are still in. They count until then.',
+            'Strokes: lines out for another reason, or still in. They count until then.',
             `A curve ends where fewer than ${fewest.atRisk} lines are left.`,
           ],
     altText: altTextOf(
-      `${title}, as Kaplan-Meier curves with 95 % bands`,
+      readable.length > 0 ? `${title}, as Kaplan-Meier curves with 95 % bands` : title,
       [
         ...readable.map(
           (told) =>
@@ -212,7 +212,9 @@ export function survivalSheet(bySpecies: Partial<Record<Species, LinesInNumbers>
         ),
         ...few,
       ],
-      ['Lines that came out for another reason, or are still in, count until then.'],
+      readable.length > 0
+        ? ['Lines that came out for another reason, or are still in, count until then.']
+        : [],
     ),
   };
 }

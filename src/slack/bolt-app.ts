@@ -16,7 +16,13 @@ import type { Bot, Caller } from './bot.ts';
 import { isPractise, type PractiseMeta, readPractiseMeta } from './forms/practise-meta.ts';
 import { guarded } from './guard.ts';
 import { onCommand } from './listeners/command.ts';
-import { oldPractice, onPractisePress, onPractiseSubmit, type PractiseAnswer } from './listeners/practise.ts';
+import {
+  oldPractice,
+  onPractisePress,
+  onPractiseSubmit,
+  type PractiseAnswer,
+  tellOldPractice,
+} from './listeners/practise.ts';
 import { onPress } from './listeners/press.ts';
 import { onStripShortcut, stripShortcut } from './listeners/strip.ts';
 import { type FormAnswer, onSubmit } from './listeners/submit.ts';
@@ -157,6 +163,7 @@ export function boltEdge(makeBot: (client: WebClient) => Bot, options: BoltOptio
               rootId: body.view.root_view_id ?? body.view.id,
               previousId: body.view.previous_view_id,
               callbackId: body.view.callback_id,
+              form: body.view,
             },
           }
         : {}),
@@ -173,11 +180,11 @@ export function boltEdge(makeBot: (client: WebClient) => Bot, options: BoltOptio
       guarded(
         async () => {
           const team = body.team?.id ?? body.user.team_id;
+          if (practice === null) return tellOldPractice(bot, body.view?.id);
           const isTaught = practice !== undefined || isTeaching(action.action_id);
           // What only teaches touches no record: whoever reads help may press it.
           const refusal = isTaught ? otherTeam(bot, caller, team) : await notAllowed(bot, caller, team);
           if (refusal !== null) return caller.say(refusal);
-          if (practice === null) return caller.say(oldPractice);
           if (practice) return onPractisePress(bot, caller, action.action_id, value, practice);
           if (isTaught) return onTeach(bot, caller, action.action_id, value);
           await onPress(bot, caller, action.action_id, value);

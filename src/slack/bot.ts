@@ -35,10 +35,10 @@ export interface Caller {
   triggerId: string;
   /** The key of this very press or submit, the same when the platform delivers it again. */
   once: string;
-  /** The view it was pressed in, when it was pressed in one. */
   /** The message it was pressed in, when it was pressed in one that everybody sees. */
   inMessage?: { channel: string; id: string };
-  inView?: { id: string; rootId: string; previousId: string | null; callbackId: string };
+  /** The view it was pressed in, when it was pressed in one; `form` is that view as it came, with what stands in it. */
+  inView?: { id: string; rootId: string; previousId: string | null; callbackId: string; form: unknown };
   /** Answers this person alone, where they are. */
   say(text: string, blocks?: KnownBlock[]): Promise<void>;
   /** Says it in place of what was last said here, where the platform can; absent where it cannot. Four times at most. */

@@ -68,9 +68,20 @@ export function inventedLog(kind: InventedKind, at: number, nurse: string): Entr
   ];
 }
 
-/** A ward of its own with the policy that the real one has, its people left out, and an invented clinician on call. */
+/** Most clinicians that a policy names. */
+const mostClinicians = 50;
+
+/**
+ * A ward of its own with the policy that the real one has, and an invented clinician on call, so that nobody real is said
+ * to be told. Whoever may decide on the real ward may be named here.
+ */
 export function inventedWard(policy: WardPolicy, at: number): WardState {
-  const ownPolicy = wardPolicySchema.parse({ ...policy, clinicians: [], rota: {} });
+  const deciding = [...new Set([...policy.clinicians, ...Object.values(policy.rota)])];
+  const ownPolicy = wardPolicySchema.parse({
+    ...policy,
+    clinicians: deciding.slice(0, mostClinicians),
+    rota: {},
+  });
   return {
     ...newWard(practiceWardId, ownPolicy),
     onCallSet: { user: inventedClinician, at, by: inventedClinician },

@@ -6,11 +6,14 @@ import { nearestWord } from './nearest-word.ts';
 /** Verbs of the command that are not about one line that is in. */
 const wardVerbs = [
   'place',
+  'attempt',
   'due',
   'round',
   'handover',
+  'assign',
   'audit',
   'oncall',
+  'cover',
   'policy',
   'amend',
   'export',

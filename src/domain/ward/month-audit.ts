@@ -1,6 +1,5 @@
 import { DateTime } from 'luxon';
 import type { Period } from '../audit/line-course.ts';
-import type { LineState } from '../record/line-state.ts';
 import { nextShiftStart } from '../shifts/shift-calendar.ts';
 import type { ShiftPlan } from '../shifts/shift-plan.ts';
 import { instantMeantBy } from '../shifts/wall-instants.ts';
@@ -36,7 +35,7 @@ export function nextAuditAt(plan: ShiftPlan, now: number): number {
  */
 export function monthOwed(
   ward: Pick<WardState, 'policy' | 'begunAt' | 'auditedTo'>,
-  lines: readonly Pick<LineState, 'placed'>[],
+  lines: readonly { placed: { at: number } }[],
   now: number,
 ): Period | null {
   const { shifts } = ward.policy;

@@ -5,11 +5,12 @@ export const wardScreens: readonly Screen[] = [
   {
     verb: 'place',
     title: 'Register a line',
-    does: 'opens the form that registers a line; nothing is registered before you send it',
+    does: 'opens the page before placing (alone) or the form that registers a line (with words); nothing is registered before you send it',
     example: '/artline place Biscuit dog 28kg left dorsal pedal 20g manual',
     why: 'From here on the bot knows the line and asks for its care. Dogs and cats: the dorsal pedal artery is tried first (Mazzaferro, Small Animal Critical Care Medicine, 2nd ed., ch. 201).',
-    when: 'As soon as it is in and taped. Later is better than never: a line that is in already may be registered with the time it was placed.',
-    thumb: '*Register a line* on top of the menu.',
+    when: 'The first page before you place it, the second as soon as it is in and taped. A line that is in already may be registered with the time it was placed.',
+    thumb:
+      '*Register a line* on top of the menu: first what speaks for and against it and what to have at hand, then the line itself.',
     after: 'The card appears in the channel, and the reminders name the nurse you chose.',
     wrong: [
       'The wrong side or site: every reminder then sends people to the wrong paw. Put it right with amend.',
@@ -24,9 +25,10 @@ export const wardScreens: readonly Screen[] = [
     title: 'Tries without a line',
     does: 'records tries at placing that came to no line; without words it opens the form',
     example: '/artline attempt Biscuit cat left dorsal pedal 22g 2 tries haematoma',
-    why: 'Only with the tries that failed can a ward know how often the first one succeeds. It is hard: in one trial on cats the paw’s artery was cannulated in 9 of 52 limbs (J Feline Med Surg 2024, doi:10.1177/1098612X241257857).',
-    when: 'When you stop without a line, whoever goes on.',
-    thumb: 'In the menu, beside registering a line.',
+    why: 'Only with the tries that failed can a ward know how often the first one succeeds. It is hard: in one trial on cats the dorsal pedal artery was cannulated in 9 of 52 limbs (J Feline Med Surg 2024, doi:10.1177/1098612X241257857).',
+    when: 'As soon as you stop without a line, whoever goes on.',
+    thumb: '*Tries failed, no line…* in the menu and on the page before placing.',
+    after: 'It says how long to press on the puncture and what to look for.',
     wrong: [
       'Only the last try told: each one counts, and so does who tried.',
       'The puncture left: hold it as after a removal, then look at it and the paw again.',
@@ -77,9 +79,10 @@ export const wardScreens: readonly Screen[] = [
     example: '/artline assign Biscuit @name next shift',
     why: 'One line, one name: what everybody has nobody does.',
     when: 'At the start of the shift, and when somebody is sent elsewhere.',
-    thumb: 'In the menu, on a line’s page, and on a handover that was accepted.',
-    after: 'Reminders of the line name that nurse from then on.',
-    wrong: ['Given to somebody who does not know it: tell them as well.'],
+    thumb: '*Who has which line…* in the menu; *Share out the lines…* on a handover that was accepted.',
+    after:
+      'Reminders of the line name that nurse. Given for a shift, it stays theirs when somebody else accepts that shift’s handover.',
+    wrong: ['Given to somebody who is away: it goes to whoever covers for them, and you are told so.'],
     practise: {
       no: 'it changes whom reminders go to. Open the real form and look: nothing changes before you send it.',
     },
@@ -91,9 +94,10 @@ export const wardScreens: readonly Screen[] = [
     example: '/artline cover @name by @name until 07:00',
     why: 'A reminder that goes to somebody at lunch is a reminder lost.',
     when: 'Before you leave the ward, however short it is.',
-    thumb: 'In the menu.',
-    after: 'What would go to whoever is away goes to whoever stands in, until the time you said.',
-    wrong: ['No end said, and back early: say that you are back.'],
+    thumb: '*Somebody is away…* in the menu; *Back now* ends it early.',
+    after:
+      'What would go to the one goes to the other until then, on call as well, and every message says for whom.',
+    wrong: ['Back early and not told: your reminders still go to somebody else.'],
     practise: {
       no: 'it changes whom reminders go to. Open the real form and look: nothing changes before you send it.',
     },
@@ -101,7 +105,7 @@ export const wardScreens: readonly Screen[] = [
   {
     verb: 'oncall',
     title: 'On call',
-    does: 'puts somebody on call now, or says who is',
+    does: 'puts somebody on call now, or says who is, now and next shift',
     example: '/artline oncall @name',
     why: 'Late duties and bad findings go to this person by direct message. With nobody on call they go to the channel and wait there.',
     when: 'As soon as the clinician changes outside the ward’s rota.',

@@ -17,7 +17,7 @@ import { isPractise, type PractiseMeta, realCallback } from '../forms/practise-m
 import { practiceOf } from '../help/screens.ts';
 import { composeMessage } from '../messages/compose.ts';
 import type { Names } from '../names.ts';
-import { practisedAnswer, practisedView, practiseView } from '../views/practise-view.ts';
+import { brokenView, practisedAnswer, practisedView, practiseView } from '../views/practise-view.ts';
 import { clockText } from '../wording/line-words.ts';
 import { openForm } from './open-form.ts';
 import { onPress } from './press.ts';
@@ -28,6 +28,11 @@ const answerWithinMs = 2_200;
 
 export const oldPractice =
   'This practice is from an older version. Close it and open it again; nothing was recorded.';
+
+/** Says so in a view whose practice cannot be read: where else its reader is nobody knows. */
+export async function tellOldPractice(bot: Bot, viewId: string | undefined): Promise<void> {
+  if (viewId) await updateView(bot, viewId, brokenView(oldPractice));
+}
 
 /** Opens a verb's real form on the invented line, or shows what a verb without a form would answer. */
 export async function beginPractise(bot: Bot, caller: Caller, verb: string): Promise<void> {
@@ -131,6 +136,11 @@ export async function onPractiseSubmit(
   }
 }
 
+/** What stands in a view as the real form would carry it. */
+function realForm(form: unknown, meta: string): unknown {
+  return typeof form === 'object' && form !== null ? { ...form, private_metadata: meta } : form;
+}
+
 /** A form's next page is a page of the practice too. */
 function marked(response: FormAnswer, dress: Stage['dress']): PractiseAnswer {
   const { view } = response as { view?: ModalView };
@@ -197,6 +207,7 @@ async function stageOf(bot: Bot, caller: Caller, carried: PractiseMeta): Promise
               rootId: inView.id,
               previousId: null,
               callbackId: realCallback(inView.callbackId),
+              form: realForm(inView.form, carried.meta),
             },
           }
         : {}),

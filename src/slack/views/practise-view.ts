@@ -114,3 +114,14 @@ export function practisedAnswer(title: string, blocks: readonly KnownBlock[]): M
     }),
   };
 }
+
+/** A practice that came to an end it cannot go on from. */
+export function brokenView(words: string): ModalView {
+  return {
+    type: 'modal',
+    callback_id: practiseCallback('broken'),
+    title: plain('Practice', limits.modalTitle),
+    close: plain('Back', limits.modalButton),
+    blocks: [section(`*${practiceWords}* ${words}`)],
+  };
+}

@@ -40,7 +40,13 @@ function stage() {
   /** The caller inside the view that is shown now. */
   const inside = (): Caller => ({
     ...caller,
-    inView: { id: 'V1', rootId: 'V0', previousId: 'V0', callbackId: views.at(-1)?.callback_id ?? '' },
+    inView: {
+      id: 'V1',
+      rootId: 'V0',
+      previousId: 'V0',
+      callbackId: views.at(-1)?.callback_id ?? '',
+      form: null,
+    },
   });
   const press = async (action: string, value: ActionValue) => {
     const carried = readPractiseMeta(views.at(-1)?.private_metadata ?? '', 'nina');
