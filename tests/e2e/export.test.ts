@@ -101,7 +101,7 @@ describe('the record, asked for in the channel', () => {
     const menu = await bot.type(ina, '');
     const form = await bot.press(ina, 'open:export', { view: menu.view! });
     expect(form.view?.spec.callback_id).toBe('export');
-    expect(form.text).toContain('CSV: a table for a spreadsheet');
+    expect(form.text).toContain('*CSV* A table for a spreadsheet: a row for everything that was told.');
     expect(form.text).toContain('It holds patient data: keep it as the hospital’s rules say.');
     expect(Object.keys((await bot.submit(ina, {})).errors)).toEqual(['format']);
     const sent = await bot.submit(ina, { format: 'csv' });
