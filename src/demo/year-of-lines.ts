@@ -45,6 +45,7 @@ export function yearOfLines({ seed, lines, endMs, zone }: YearChoices): WardCopy
   const policy = {
     ...defaultPolicy(zone),
     clinicians: [...clinicians],
+    lead,
     rota: { day: clinicians[0], night: clinicians[1] },
   };
   ward.tellWard({ kind: 'policySet', body: { policy } }, lead);

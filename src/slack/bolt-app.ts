@@ -113,6 +113,12 @@ export function boltEdge(makeBot: (client: WebClient) => Bot, options: BoltOptio
       triggerId: body.trigger_id,
       once: `c.${body.trigger_id}`,
       say: privately(client, () => wardIdOf(body.team_id, body.channel_id), body.user_id, respond),
+      async sayInstead(text) {
+        // Where the platform knows no answer to replace, it is said once more instead.
+        await respond({ text, response_type: 'ephemeral', replace_original: true }).catch(() =>
+          caller.say(text),
+        );
+      },
     };
     await goOn(
       guarded(
@@ -146,6 +152,7 @@ export function boltEdge(makeBot: (client: WebClient) => Bot, options: BoltOptio
               rootId: body.view.root_view_id ?? body.view.id,
               previousId: body.view.previous_view_id,
               callbackId: body.view.callback_id,
+              form: body.view,
             },
           }
         : {}),

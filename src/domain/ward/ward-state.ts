@@ -1,4 +1,5 @@
 import type { WardPolicy } from '../policy/ward-policy.ts';
+import { type Cover, coversAfter } from './cover.ts';
 import type { WardEntry } from './ward-entry.ts';
 
 export interface Handover {
@@ -19,21 +20,42 @@ export interface WardState {
   policyVersion: number;
   policySet: { at: number; by: string } | null;
   onCallSet: { user: string; at: number; by: string } | null;
+  /** Who is away and by whom they are covered; those that ended are dropped when the next is told. */
+  covers: Cover[];
   /** The latest three posted by themselves and the latest three asked for, oldest first, and the last one accepted. */
   handovers: Handover[];
+  /** When the first of what was told of this ward happened, ms; null where nothing was. */
+  begunAt: number | null;
+  /** Up to when an audit was posted by itself, ms; null where none was. */
+  auditedTo: number | null;
 }
 
 /** Raised when the fold or the state's shape changes. */
-export const wardFoldNumber = 2;
+export const wardFoldNumber = 3;
 
 /** A ward nothing was told of yet. */
 export function newWard(id: string, policy: WardPolicy): WardState {
-  return { id, version: 0, policy, policyVersion: 0, policySet: null, onCallSet: null, handovers: [] };
+  return {
+    id,
+    version: 0,
+    policy,
+    policyVersion: 0,
+    policySet: null,
+    onCallSet: null,
+    covers: [],
+    handovers: [],
+    begunAt: null,
+    auditedTo: null,
+  };
 }
 
 /** The state of a ward after one more entry of its log. */
 export function foldWardNext(ward: WardState, entry: WardEntry): WardState {
-  const next: WardState = { ...ward, version: ward.version + 1 };
+  const next: WardState = {
+    ...ward,
+    version: ward.version + 1,
+    begunAt: Math.min(ward.begunAt ?? entry.at, entry.at),
+  };
   switch (entry.kind) {
     case 'policySet':
       next.policy = entry.body.policy;
@@ -64,10 +86,14 @@ export function foldWardNext(ward: WardState, entry: WardEntry): WardState {
         handover.for === entry.body.for ? { ...handover, nudgedAt: entry.at } : handover,
       );
       return next;
+    case 'audited':
+      next.auditedTo = Math.max(ward.auditedTo ?? 0, entry.body.to);
+      return next;
+    case 'coverSet':
+      next.covers = coversAfter(ward.covers, { ...entry.body, setBy: entry.by, at: entry.at });
+      return next;
     case 'wasDown':
     case 'triesFailed':
-    case 'coverSet':
-    case 'audited':
       return next;
   }
 }
