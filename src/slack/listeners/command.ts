@@ -25,6 +25,7 @@ import { openAmend, openPolicy, openVerb } from './open-form.ts';
 import { attemptTyped, openPlace, openScreening } from './placing.ts';
 import { noLines } from './press.ts';
 import { showDue, showMenu, showRounds } from './show.ts';
+import { helpGiven } from './teach.ts';
 
 /** What came after the slash command, as typed. */
 export interface Typed {
@@ -92,7 +93,7 @@ async function onVerb(bot: Bot, caller: Caller, verb: string, rest: string): Pro
     case 'export':
       return exportCommand(bot, caller, rest);
     case 'help': {
-      const help = helpMessage(bot.command, rest);
+      const help = helpMessage(await helpGiven(bot, caller.wardId), rest);
       return caller.say(help.text, help.blocks);
     }
     default:
