@@ -22,6 +22,7 @@ import { onCallCommand } from './on-call.ts';
 import { openAmend, openPlace, openPolicy, openVerb } from './open-form.ts';
 import { noLines } from './press.ts';
 import { showDue, showMenu, showRounds } from './show.ts';
+import { asksForTip, tipAsked, tipBlocks } from './tip.ts';
 
 /** What came after the slash command, as typed. */
 export interface Typed {
@@ -158,7 +159,11 @@ async function tellTyped(
     },
     verdict.tellings.map((telling) => ({ lineId: line.id, telling })),
   );
-  return caller.say(await outcomeWords(outcome, bot.names, bot.deps.clock.now()));
+  const words = await outcomeWords(outcome, bot.names, bot.deps.clock.now());
+  const after = outcome.lines.get(line.id);
+  return spec.verb === 'remove' && after && asksForTip(after)
+    ? caller.say(`${words} ${tipAsked}`, tipBlocks(caller.wardId, after, words))
+    : caller.say(words);
 }
 
 async function sayProblems(

@@ -25,6 +25,7 @@ import {
   spanText,
   standingCaution,
 } from '../wording/line-words.ts';
+import { tipWords } from '../wording/removal-words.ts';
 import { roundWords, visitCountWords } from '../wording/round-words.ts';
 import { whoWords } from '../wording/who-words.ts';
 import { actions, context, type MessageBody, section, sections } from './blocks.ts';
@@ -69,7 +70,7 @@ async function isbar(line: LineState, view: WardView, names: Names, now: number)
   const ml = (sum: number) => Math.round(sum * 10) / 10;
   const happened = [
     `placed ${clock(line.placed.at)} by ${await names.of(line.placed.by)}, in for ${inFor}`,
-    line.removed && `taken out ${clock(line.removed.at)}: ${line.removed.reason}`,
+    line.removed && `taken out ${clock(line.removed.at)}: ${line.removed.reason}, ${tipWords(line.removed)}`,
     closed.length > 0 && listed(closed.map((fault) => closedFaultWords(fault, clock))),
     samples.length > 0
       ? `${samples.length} ${samples.length === 1 ? 'sample' : 'samples'} in 24 h, ${bloodLostWords(line, now)}`
@@ -124,7 +125,8 @@ function situationWords(line: LineState, policy: WardPolicy, clock: (atMs: numbe
   if (line.removed) {
     const { pulse } = line;
     const felt = pulse && pulse.pulse !== 'present' ? `*Pulse ${pulse.pulse}, felt ${clock(pulse.at)}.*` : '';
-    return `${alarm || felt} Line out, limb still to be followed.`;
+    const what = line.removed.reason === 'transfer' ? 'patient transferred' : 'limb still to be followed';
+    return `${alarm || felt} Line out, ${what}.`;
   }
   const open = openFaults(line);
   const noFault = line.faultLeft ? 'Line in.' : 'Line in, no open fault.';
