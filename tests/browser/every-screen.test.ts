@@ -59,6 +59,7 @@ describe.each(['light', 'dark'] as const)('every form on a phone, in the %s them
     for (const [key, title] of [
       ['Register a line', /^Register a line/],
       ['Put somebody on call…', /^On call now/],
+      ['Audit…', /^Audit/],
       ['Ward policy…', /^Ward policy/],
       ['Help', /^Help/],
     ] as const) {

@@ -31,7 +31,8 @@ afterAll(() => redis.stop());
 const start = botTests();
 const utc = (text: string) => Date.parse(`${text}:00Z`);
 const begin = (startMs: number, options: Partial<BotOptions> = {}, ending: { troubles?: RegExp } = {}) =>
-  start({ mode: 'socket', redis, startMs, ...options }, { names: ['Biscuit'], ...ending });
+  // By requests: a busy machine that counts and draws may keep a socket's sign of life waiting.
+  start({ mode: 'http', redis, startMs, ...options }, { names: ['Biscuit'], ...ending });
 
 /** The use cases as the bot has them, for a record that is made without a thumb. */
 function deps(bot: BotOnPlatform): AppDeps {
@@ -203,6 +204,25 @@ describe('/artline audit', () => {
     expect(curvesFor(bot, suvi).toSorted()).toEqual(['Ina Brandvold', 'Teo Marchetti']);
     expect(readableBy(bot, outsider)).not.toMatch(/tries told|curve/i);
     expect(curvesFor(bot, east)).toEqual([]);
+  });
+
+  it('lets nobody make themselves the ward lead, and says in the ward who is', async () => {
+    const bot = await begin(utc('2026-11-24T19:20'));
+    await setPolicy(bot, { lead: suvi });
+    await bot.type(ina, 'policy');
+    const refused = await bot.submit(ina, { lead: ina });
+    expect(refused.errors.lead).toMatch(
+      /^Only the ward lead, a clinician of this policy or whoever is on call/,
+    );
+    expect((await bot.record.readWardState(wardId)).policy.lead).toBe(suvi);
+    await bot.submit(ina, { lead: suvi, flushEveryMin: '45' });
+    await bot.quiet();
+    expect(lastOf(bot, 'notice').text).toMatch(
+      /^Ina Brandvold changed the ward policy\..* Ward lead, who sees everybody’s learning curve: Dr Suvi Aaltola\.$/,
+    );
+    await bot.type(suvi, 'policy');
+    await bot.submit(suvi, { lead: teo });
+    expect((await bot.record.readWardState(wardId)).policy.lead).toBe(teo);
   });
 
   it('is asked for by thumb, and a time without its unit is refused at the field', async () => {
