@@ -104,10 +104,10 @@ const curvesFor = (bot: BotOnPlatform, place: string) =>
 const reportsTo = (bot: BotOnPlatform, place: string) => messagesOf(bot, 'report', place);
 
 /** Audits that take their time, on the real record. */
-function slowAudits(bot: () => BotOnPlatform, tookMs: number): Audits {
+function slowAudits(bot: () => BotOnPlatform, tookMs: number, isCounting = true): Audits {
   return {
     async of(ward, period, { progress } = {}) {
-      progress?.({ linesDone: 4_000, lines: 10_000 });
+      if (isCounting) progress?.({ linesDone: 4_000, lines: 10_000 });
       await new Promise((resolve) => setTimeout(resolve, tookMs));
       const copy = (await bot().record.readCopy(ward)) ?? { wardEntries: [], lines: [] };
       return { audit: wardAudit(copy, defaultPolicy('UTC'), period), pictures: [], curvePictures: {} };
@@ -252,24 +252,28 @@ describe('/artline audit', () => {
     expect(bot.platform.messages(ina)).toEqual([]);
   });
 
-  it('says how far it is when it takes long, in place of its first answer', async () => {
-    const running: { bot?: BotOnPlatform } = {};
-    running.bot = await begin(utc('2026-11-24T19:20'), { audits: slowAudits(() => running.bot!, 2_600) });
-    const { bot } = running as { bot: BotOnPlatform };
-    await lineBy(bot, ina, 1);
-    await bot.type(ina, 'audit');
-    await bot.platform.until(
-      'progress',
-      () => bot.platform.ephemerals(ina).at(-1)?.text === 'Counting: 4,000 of 10,000 lines.',
-      5_000,
-    );
-    expect(reportsTo(bot, ina)).toEqual([]);
-    await bot.platform.until('the report', () => reportsTo(bot, ina).length === 2);
-    await bot.platform.until('the end', () =>
-      bot.platform.ephemerals(ina).at(-1)?.text.endsWith('is in your direct messages.'),
-    );
-    expect(bot.platform.ephemerals(ina)).toHaveLength(1);
-  });
+  it.each([
+    ['counted', true, 'Counting: 4,000 of 10,000 lines.'],
+    ['still read', false, 'Reading the ward’s whole record; the lines are counted next.'],
+  ])(
+    'says how far it is when it takes long, in place of its first answer: %s',
+    async (_how, isCounting, said) => {
+      const running: { bot?: BotOnPlatform } = {};
+      running.bot = await begin(utc('2026-11-24T19:20'), {
+        audits: slowAudits(() => running.bot!, 2_600, isCounting),
+      });
+      const { bot } = running as { bot: BotOnPlatform };
+      await lineBy(bot, ina, 1);
+      await bot.type(ina, 'audit');
+      await bot.platform.until('progress', () => bot.platform.ephemerals(ina).at(-1)?.text === said, 5_000);
+      expect(reportsTo(bot, ina)).toEqual([]);
+      await bot.platform.until('the report', () => reportsTo(bot, ina).length === 2);
+      await bot.platform.until('the end', () =>
+        bot.platform.ephemerals(ina).at(-1)?.text.endsWith('is in your direct messages.'),
+      );
+      expect(bot.platform.ephemerals(ina)).toHaveLength(1);
+    },
+  );
 
   it('says so when the lines could not be counted', async () => {
     const bot = await begin(utc('2026-11-24T19:20'), {
