@@ -47,7 +47,7 @@ describe('npm run audit', () => {
     }
   });
 
-  it('shows an invented year of 600 lines without a store', () => {
+  it('shows an invented year of 600 lines without a store', { timeout: 120_000 }, () => {
     const { status, stdout } = run('audit', '--example');
     expect(status).toBe(0);
     expect(stdout).toContain('600 lines were in at some time');
