@@ -14,6 +14,7 @@ import { sweepWards } from './app/sweep-wards.ts';
 import { wakeWard } from './app/wake-ward.ts';
 import { workerAudits } from './audit/worker-audits.ts';
 import { defaultPolicy } from './domain/policy/ward-policy.ts';
+import { makeRecordFile } from './export/make-record-file.ts';
 import type { Readiness, ReadinessCheck } from './observe/health-routes.ts';
 import { libraryLog } from './observe/library-log.ts';
 import type { Log } from './observe/log.ts';
@@ -27,7 +28,7 @@ import { waitingPosts } from './redis/waiting-posts.ts';
 import { type BoltEdge, boltEdge, type Reach, webClientOptions } from './slack/bolt-app.ts';
 import { slackMembership } from './slack/membership.ts';
 import { personalReportPages, wardReportPages } from './slack/messages/audit-report.ts';
-import { slackPictures } from './slack/share-picture.ts';
+import { slackPictures } from './slack/share-file.ts';
 import { slackLastWord } from './slack/slack-last-word.ts';
 import { slackMessenger } from './slack/slack-messenger.ts';
 import { slackNames } from './slack/slack-names.ts';
@@ -166,6 +167,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
           fetch: slackUploads(boltClient, slack.botToken, slack.apiUrl),
           draw: stripPicture,
         },
+        makeRecordFile,
         sharePicture: slackPictures(boltClient),
         audits,
         ...me,

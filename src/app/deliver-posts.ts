@@ -128,8 +128,10 @@ async function standAnew({ record, alarm }: JobDeps, wardId: string, post: Post)
 
 /** Someone could not be reached by direct message: the ward hears so, with what they should have been told. */
 async function tellWardInstead({ record, alarm }: JobDeps, wardId: string, post: Post): Promise<void> {
-  // Nobody counts on hearing that they are relieved as on the rest; what is one person's own is not for the ward.
-  if (post.to === 'ward' || post.about?.what === 'off call' || post.kind === 'report') return;
+  // Nobody counts on hearing that they are relieved, or covered, as on the rest; what is one person's own is not for the ward.
+  const toNobodyElse =
+    post.about?.what === 'off call' || post.about?.what === 'covered' || post.kind === 'report';
+  if (post.to === 'ward' || toNobodyElse) return;
   const instead: Post = {
     ...post,
     key: `0.unreached.${post.key.slice(2)}`,

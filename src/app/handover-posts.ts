@@ -1,5 +1,5 @@
 import { owedLines } from '../domain/duties/duties-of-line.ts';
-import { minuteMs } from '../domain/duties/duty.ts';
+import { soonMs } from '../domain/handover/handed-over-shift.ts';
 import type { WardPolicy } from '../domain/policy/ward-policy.ts';
 import type { LineState } from '../domain/record/line-state.ts';
 import { fewestVisits, type VisitPlan } from '../domain/rounds/fewest-visits.ts';
@@ -18,8 +18,6 @@ const faultLength = 130;
 export const namedInRound = 8;
 /** Characters of rounds to a message. */
 const roundsRoom = 2_500;
-/** A shift that starts within this (min) is the one a handover speaks to. */
-const soonMin = 60;
 
 /**
  * The messages of one handover: pages of patients, the rounds of the coming shift where they fill more than one
@@ -68,7 +66,7 @@ export function handoverPosts({ ward, lines }: WardView, forMs: number, now: num
 
 /** The time whose rounds are told at `now`: the shift that begins soon, else what is left of this one. */
 export function coveredTime(policy: WardPolicy, now: number): { fromMs: number; toMs: number } {
-  return horizonOf(policy, now, Math.max(soonMin, policy.handoverBeforeMin) * minuteMs);
+  return horizonOf(policy, now, soonMs(policy));
 }
 
 /** The visits a handover at `at` foretells: for the whole ward, since whoever accepts it takes every line over. */

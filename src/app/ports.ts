@@ -40,6 +40,9 @@ export interface Post {
     to?: number;
     user?: string;
     text?: string;
+    /** Who stands in for `user`, and who said so. */
+    by?: string;
+    setBy?: string;
     /** Those of its lines that it names but does not count: out, and nothing owed to them. */
     out?: string[];
   };

@@ -7,7 +7,7 @@ import type { Done, LineState } from '../domain/record/line-state.ts';
 import type { WardState } from '../domain/ward/ward-state.ts';
 import type { AppDeps } from './app-deps.ts';
 import { callFor } from './call-for.ts';
-import type { LineChange } from './ports.ts';
+import type { LineChange, Post } from './ports.ts';
 
 /** Who means to tell something, from which surface, and when it happened (ms; now when absent). */
 export interface Intent {
@@ -42,12 +42,13 @@ const attempts = 40;
 /**
  * Takes tellings about one or several lines into the record, all in one change: those that can be taken are, the others
  * come back with why not. When somebody else writes the same line meanwhile, everything is decided again on what is
- * there then. Throws `RecordUnavailable` when the record cannot be reached; then nothing was written.
+ * there then. `posts` may ask for messages with what was taken. Throws `RecordUnavailable` when the record cannot be reached; then nothing was written.
  */
 export async function tellLines(
   deps: AppDeps,
   intent: Intent,
   items: readonly { lineId: string; telling: Telling }[],
+  posts: (outcome: Outcome, now: number) => Post[] = () => [],
 ): Promise<Outcome> {
   const { record, clock, watch } = deps;
   for (let attempt = 1; ; attempt++) {
@@ -110,7 +111,7 @@ export async function tellLines(
       // The wake-ups hang on the ward's policy: they are not set by one that was changed meanwhile.
       ward: { expected: ward.version, entries: [], after: ward },
       wakes,
-      posts: [],
+      posts: posts(outcome, now),
     });
     if (committed.is === 'already') return { ...outcome, told: [], repeat: true };
     if (committed.is === 'conflict') {

@@ -1,5 +1,7 @@
 import { isClosed } from '../domain/duties/duties-of-line.ts';
 import {
+  changesHands,
+  isCoverOver,
   lineWakeAt,
   nudgeHeldUntil,
   type PlannedPost,
@@ -83,12 +85,12 @@ function changeOf(
           entries: added.get(line.id) ?? [],
           after: latest,
           listed: !isClosed(latest, ward.policy, now),
-          // A hold runs out and a line is closed without anybody telling anything.
-          touch: latest.removed !== null,
+          // A hold runs out, a line is closed and one is another nurse's without anybody telling anything.
+          touch: latest.removed !== null || changesHands(latest, now),
         };
       }),
       ward: { expected: ward.version, entries: wardEntries, after: wardAfter },
-      touchAll: wardEntries.length > 0,
+      touchAll: wardEntries.length > 0 || isCoverOver(ward, now),
       wakes,
       posts: plan.posts.flatMap((planned) => postsOf(planned, { ward: wardAfter, lines: after }, now)),
     },

@@ -239,7 +239,8 @@ function makerOf(wardId: string, lineId: string, state: LineState, zone: string)
     task(duty: Duty, ward: WardState, now: number): fhir4.Task {
       const mark = state.marks[duty.kind]?.claimed;
       const claimed = mark && mark.until > now && concernsDuty(duty.kind, mark, duty.dueAt) ? mark : null;
-      const owner = claimed?.by ?? (isClinicians(duty.kind) ? onCallAt(ward, now) : nurseOf(ward, state));
+      const owner =
+        claimed?.by ?? (isClinicians(duty.kind) ? onCallAt(ward, now) : nurseOf(ward, state, now));
       return {
         resourceType: 'Task',
         id: id('task', duty.kind, duty.dueAt),

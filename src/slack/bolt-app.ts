@@ -152,6 +152,7 @@ export function boltEdge(makeBot: (client: WebClient) => Bot, options: BoltOptio
               rootId: body.view.root_view_id ?? body.view.id,
               previousId: body.view.previous_view_id,
               callbackId: body.view.callback_id,
+              form: body.view,
             },
           }
         : {}),

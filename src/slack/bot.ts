@@ -1,9 +1,10 @@
 import type { KnownBlock, ModalView, WebClient } from '@slack/web-api';
 import type { AppDeps } from '../app/app-deps.ts';
 import type { Audits } from '../app/audits.ts';
+import type { MakeRecordFile } from '../app/record-file.ts';
 import type { Membership } from './membership.ts';
 import type { Names } from './names.ts';
-import type { SharePicture } from './share-picture.ts';
+import type { SharePicture } from './share-file.ts';
 import type { Strips } from './strips.ts';
 
 /** What every listener works with. */
@@ -16,6 +17,8 @@ export interface Bot {
   strips: Strips;
   sharePicture: SharePicture;
   audits: Audits;
+  /** Makes the file of a ward's record. */
+  makeRecordFile: MakeRecordFile;
   /** The slash command with its slash. */
   command: string;
   /** The workspace the token belongs to. */
@@ -32,10 +35,10 @@ export interface Caller {
   triggerId: string;
   /** The key of this very press or submit, the same when the platform delivers it again. */
   once: string;
-  /** The view it was pressed in, when it was pressed in one. */
   /** The message it was pressed in, when it was pressed in one that everybody sees. */
   inMessage?: { channel: string; id: string };
-  inView?: { id: string; rootId: string; previousId: string | null; callbackId: string };
+  /** The view it was pressed in, when it was pressed in one; `form` is that view as it came, with what stands in it. */
+  inView?: { id: string; rootId: string; previousId: string | null; callbackId: string; form: unknown };
   /** Answers this person alone, where they are. */
   say(text: string, blocks?: KnownBlock[]): Promise<void>;
   /** Says it in place of what was last said here, where the platform can; absent where it cannot. Four times at most. */

@@ -1,5 +1,5 @@
 import { WebAPIPlatformError, type WebClient } from '@slack/web-api';
-import { onCallAt } from '../domain/ward/on-call.ts';
+import { isOnCall } from '../domain/ward/on-call.ts';
 import type { WardState } from '../domain/ward/ward-state.ts';
 import { channelOf } from './ward-id.ts';
 
@@ -64,6 +64,11 @@ export async function botIsIn(membership: Membership, wardId: string, botUserId:
   }
 }
 
+/** Whether this person is in the ward's channel; where the platform does not tell, they are taken to be. */
+export async function isOnWard(membership: Membership, wardId: string, user: string): Promise<boolean> {
+  return membership.isIn(wardId, user).catch(() => true);
+}
+
 /** Whether this person may tell things about the ward: in its channel, on call for it, or a clinician of its policy. */
 export async function mayTell(
   membership: Membership,
@@ -71,6 +76,6 @@ export async function mayTell(
   user: string,
   now: number,
 ): Promise<boolean> {
-  if (onCallAt(ward, now) === user || ward.policy.clinicians.includes(user)) return true;
+  if (isOnCall(ward, user, now) || ward.policy.clinicians.includes(user)) return true;
   return membership.isIn(ward.id, user);
 }

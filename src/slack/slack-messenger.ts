@@ -14,7 +14,7 @@ import type { MessageBody } from './messages/blocks.ts';
 import { composeMessage } from './messages/compose.ts';
 import { wholeMessage } from './messages/whole-message.ts';
 import type { Names } from './names.ts';
-import type { SharePicture } from './share-picture.ts';
+import type { SharePicture } from './share-file.ts';
 import { channelOf } from './ward-id.ts';
 
 /** The event type every message of the bot carries. */

@@ -2,7 +2,7 @@ import type { WebClient } from '@slack/web-api';
 import type { UploadedFile } from '../domain/strip/parse-strip-files.ts';
 import type { PressureStrip } from '../domain/strip/pressure-strip.ts';
 import type { ReadStrip } from '../domain/strip/strip-findings.ts';
-import type { Drawing } from './share-picture.ts';
+import type { Drawing } from './share-file.ts';
 
 /** Uploaded strips, as the listeners need them. */
 export interface Strips {
@@ -14,6 +14,7 @@ export interface Strips {
 /** Largest upload read here, bytes: a longer one would hold up everybody's answers. */
 export const largestUploadBytes = 8_000_000;
 const fetchPatienceMs = 20_000;
+
 /**
  * Fetches uploads with the bot's token, which goes to the platform's own file host and nowhere else: no redirect is
  * followed, and an answer that is a page instead of a file is refused.

@@ -57,9 +57,12 @@ describe.each(['light', 'dark'] as const)('every form on a phone, in the %s them
     const menu = page.getByRole('dialog', { name: 'Arterial lines' });
     await menu.waitFor();
     for (const [key, title] of [
-      ['Register a line', /^Register a line/],
+      ['Register a line', /^Before placing/],
+      ['Tries failed, no line…', /^Tries failed/],
       ['Put somebody on call…', /^On call now/],
       ['Audit…', /^Audit/],
+      ['Somebody is away…', /^Cover/],
+      ['Who has which line…', /^Who has which line/],
       ['Ward policy…', /^Ward policy/],
       ['Help', /^Help/],
     ] as const) {
@@ -86,6 +89,7 @@ describe.each(['light', 'dark'] as const)('every form on a phone, in the %s them
       ['Flush source…', /^Flush source/],
       ['Moved or disconnected…', /^Moved/],
       ['Line taken out…', /^Line out/],
+      ['Give to a nurse…', /^Who has which line/],
       ['Put something right…', /^Amend/],
       ['Wilhelmina-von-Hohenstaufen: Some, or earlier…', /^Done earlier/],
       ['Wilhelmina-von-Hohenstaufen: cannot', /^Cannot be done/],

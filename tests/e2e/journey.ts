@@ -57,7 +57,10 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       const menu = await bot.type(ina, '');
       expect(menu.view?.spec.callback_id).toBe('menu');
       expect(menu.text).toContain('No arterial lines on this ward yet.');
-      await bot.press(ina, 'open:place', { view: menu.view! });
+      const page = await bot.press(ina, 'open:place', { view: menu.view! });
+      expect(page.view?.spec.callback_id).toBe('screening');
+      const next = await bot.submit(ina);
+      expect(next.answer?.view?.spec.callback_id).toBe('place');
       const sent = await bot.submit(ina, {
         name: 'Mochi',
         species: 'cat',
@@ -321,7 +324,7 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       expect(accepted.text).toContain('You have the ward.');
       await bot.quiet();
       expect(lastOf(bot, 'handover').text).toContain('Accepted 19:30 by Teo Marchetti.');
-      expect(actionsOf(lastOf(bot, 'handover'))).toEqual([]);
+      expect(actionsOf(lastOf(bot, 'handover'))).toEqual(['open:assign']);
       expect(lastOf(bot, 'notice').text).toBe('The handover for 19:00 was accepted 19:30.');
       expect(lastOf(bot, 'card').text).toContain('With Teo Marchetti.');
       expect(lastOf(bot, 'nudge').text).toContain('with <@U0NURSETEO>');

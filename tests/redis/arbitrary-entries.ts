@@ -115,7 +115,7 @@ const bodies: { [K in EntryKind]: fc.Arbitrary<unknown> } = {
     'sign',
     'byPath',
   ]),
-  assigned: body({ nurse: user }),
+  assigned: body({ nurse: user, from: instant }, ['from']),
   claimed: body({ duties: pairs, until: instant }),
   snoozed: body({ duties: pairs, until: instant }),
   waived: body({ duty: fc.constantFrom(...dutyKinds), dueAt: instant, reason: words(3), until: instant }),

@@ -46,7 +46,7 @@ export function planWake(ward: WardState, lines: readonly LineState[], now: numb
     due.filter(({ to }) => to === 'nurse'),
     ({ duty }) => {
       const line = byId.get(duty.lineId);
-      return line ? nurseOf(ward, line) : '';
+      return line ? nurseOf(ward, line, now) : '';
     },
   );
   for (const [user, late] of forNurses) {
@@ -101,19 +101,22 @@ export function lineWakeAt(line: LineState, ward: WardState, now: number, heldUn
       expiresAt === undefined ? [] : [expiresAt],
     ),
     ...(closing !== null && closing > now ? [closing] : []),
+    ...line.plannedNurses.flatMap(({ from }) => (from > now ? [from] : [])),
   ];
   return instants.length === 0 ? null : Math.min(...instants);
 }
 
 /**
- * The next instant of the ward's own calendar: a handover, or the month's audit, which is owed also when no line is in any
- * more; null for a ward that nothing was ever told of.
+ * The next instant of the ward's own calendar: a handover, a cover's end, or the month's audit, which is owed also when no
+ * line is in any more; null for a ward that nothing was ever told of.
  */
 export function wardWakeAt(ward: WardState, lines: readonly LineState[], now: number): number | null {
   const step = wardStepsAt(ward, lines, now)[0]?.at;
   const isBegun = ward.begunAt !== null || lines.length > 0;
+  const ends = lines.length === 0 ? [] : ward.covers.flatMap(({ until }) => (until > now ? [until] : []));
   const instants = [
     ...(step === undefined ? [] : [step]),
+    ...ends,
     ...(isBegun ? [nextAuditAt(ward.policy.shifts, now)] : []),
   ];
   return instants.length === 0 ? null : Math.min(...instants);
@@ -148,6 +151,21 @@ function isForClinicianNow(
   if (!line || step.at > now + ward.policy.repeatMin * minuteMs) return false;
   const marks = marksOn(line, step.duty);
   return marks.clinician !== undefined && (claimOn(marks)?.until ?? 0) <= now;
+}
+
+/** How long after an instant at which time alone changed who is told a look still brings the messages up to date, ms. */
+const changeSeenMs = 15 * minuteMs;
+
+const isJustPast = (at: number, now: number) => at <= now && now < at + changeSeenMs;
+
+/** Whether a shift has just begun for which the line had been given to somebody. */
+export function changesHands({ plannedNurses }: LineState, now: number): boolean {
+  return plannedNurses.some(({ from }) => isJustPast(from, now));
+}
+
+/** Whether a cover has just ended: any line's nurse, and who is on call, may be another. */
+export function isCoverOver({ covers }: WardState, now: number): boolean {
+  return covers.some(({ until }) => isJustPast(until, now));
 }
 
 /** Duties due now, and with them those due within the round's minutes whose time has come near enough to count. */

@@ -1,11 +1,15 @@
 import { z } from 'zod';
 import { isClinicians } from '../duties/duty.ts';
 import type { DutyKind } from '../duties/duty-kind.ts';
+import { type Caution, cautions } from '../placing/screening.ts';
 import { shiftPlanSchema } from '../shifts/shift-plan.ts';
 
 const minutes = (min: number, max: number) => z.number().int().min(min).max(max);
 const hours = (min: number, max: number) => z.number().min(min).max(max);
 const userId = z.string().min(1).max(40);
+
+/** Cautions for which a ward wants a clinician's decision unless it says otherwise: common practice, no source. */
+const usualOverrideFor: readonly Caution[] = ['bleeding disorder', 'no pulse or collateral flow'];
 
 /**
  * What a ward has agreed on. Every number is the ward's to change within the bounds here; the defaults are common
@@ -77,6 +81,11 @@ export const wardPolicySchema = z
     /** Share of tries at placing that may fail, and that may not, %: what a learning curve is held against. */
     failureAcceptablePercent: z.number().min(1).max(90).default(20),
     failureUnacceptablePercent: z.number().min(2).max(95).default(40),
+    /** Cautions in spite of which a line is placed only by a clinician's decision. */
+    overrideFor: z
+      .array(z.enum(cautions))
+      .max(cautions.length)
+      .default([...usualOverrideFor]),
     /** On call by the name of the shift, when nobody was put on call by hand in that shift. */
     rota: z.record(z.string(), userId),
   })
@@ -165,6 +174,7 @@ export function defaultPolicy(zone: string): WardPolicy {
     lapsedAfterDays: 90,
     failureAcceptablePercent: 20,
     failureUnacceptablePercent: 40,
+    overrideFor: [...usualOverrideFor],
     rota: {},
   };
 }

@@ -4,6 +4,7 @@ import { dutyStatus } from '../duties/duty-status.ts';
 import { claimOn } from '../duties/marks-on.ts';
 import { nextQuestion, signOfStep } from '../fault/next-question.ts';
 import { laterMinOf } from '../policy/ward-policy.ts';
+import { nextShiftStart } from '../shifts/shift-calendar.ts';
 import { mayDecide } from '../ward/on-call.ts';
 import type { WardState } from '../ward/ward-state.ts';
 import { effectiveEntries } from './effective-entries.ts';
@@ -52,7 +53,8 @@ export type Refusal =
   | { because: 'written by the bot' }
   | { because: 'values do not fit'; problems: string[] }
   | { because: 'no open fault' }
-  | { because: 'step not asked' };
+  | { because: 'step not asked' }
+  | { because: 'not a shift start'; at: number };
 
 /** Whether `accept` must be given the line's log: to amend it, to compare with what was told of the same time. */
 export function needsLog(line: LineState, telling: Telling, at: number): boolean {
@@ -158,6 +160,12 @@ export function accept(
       if (verdict) return verdict;
       break;
     }
+    case 'assigned': {
+      const { from } = telling.body;
+      if (from !== undefined && !isShiftToCome(ward, from, now))
+        return refuse({ because: 'not a shift start', at: from });
+      break;
+    }
     case 'amended': {
       const refusal = checkAmendment(line, ward, entry as EntryOf<'amended'>, log);
       if (refusal) return refuse(refusal);
@@ -174,7 +182,6 @@ export function accept(
     case 'siteChecked':
     case 'sampled':
     case 'disturbed':
-    case 'assigned':
     case 'noted':
     case 'removed':
     case 'pulseChecked':
@@ -184,6 +191,11 @@ export function accept(
       break;
   }
   return { take: entry };
+}
+
+/** Whether a line can be given to somebody from `from` (ms) on: the start of the coming shift. */
+function isShiftToCome({ policy }: WardState, from: number, now: number): boolean {
+  return from === nextShiftStart(policy.shifts, now);
 }
 
 /** After removal a line takes only what follows it up; what happened before it came out may still be told late. */

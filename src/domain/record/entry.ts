@@ -138,7 +138,8 @@ const bodies = {
     sign: z.enum(faultSigns).optional(),
     byPath: z.boolean().optional(),
   }),
-  assigned: z.object({ nurse: userId }),
+  /** `from`: the start of the shift it is planned for, ms; at once where absent. */
+  assigned: z.object({ nurse: userId, from: instant.optional() }),
   claimed: z.object({ duties: z.array(z.tuple([duty, instant])).min(1), until: instant }),
   snoozed: z.object({ duties: z.array(z.tuple([duty, instant])).min(1), until: instant }),
   /** A clinician lets a duty go until `until`; it is due again then. */

@@ -5,11 +5,13 @@ import { type Entry, type EntryOf, isAlarming, isLimbAlarming, type SiteFinding 
 import type { Cause, Done, Fault, LineState, Marks } from './line-state.ts';
 
 /** Raised when the fold or the state's shape changes: a snapshot made by another number is folded again. */
-export const foldNumber = 10;
+export const foldNumber = 11;
 
 const dayMs = 24 * 3_600_000;
 /** Closed faults that are remembered in the state; all are in the log. */
 const faultsKept = 5;
+/** Shifts for which is remembered whom the line was given to: the last, the running and the coming one. */
+const plannedShiftsKept = 3;
 
 /**
  * The state of a line from its whole log, whatever order things were told in.
@@ -73,8 +75,12 @@ function begin(id: string, entry: EntryOf<'placed'>, number: number): LineState 
     side: hasSide(body.site) ? (body.side ?? null) : null,
     gauge: body.gauge,
     indication: body.indication ?? null,
+    operator: body.operator ?? null,
+    tries: body.tries ?? null,
+    screening: body.screening ?? null,
     nurse: body.nurse,
     nurseSince: Math.max(at, entry.told),
+    plannedNurses: [],
     flushMode: body.flushMode,
     flushModeSince: at,
     source: body.source ? { ...body.source, asOf: at } : null,
@@ -263,10 +269,22 @@ function apply(before: LineState, effective: EffectiveEntry): LineState {
       state.testCause = sooner(before.testCause, cause('fault closed'));
       return state;
     }
-    case 'assigned':
-      state.nurse = entry.body.nurse;
-      state.nurseSince = Math.max(entry.at, entry.told);
+    case 'assigned': {
+      const { nurse, from } = entry.body;
+      const told = Math.max(entry.at, entry.told);
+      if (from === undefined) {
+        state.nurse = nurse;
+        state.nurseSince = told;
+      } else {
+        state.plannedNurses = [
+          ...before.plannedNurses.filter((planned) => planned.from !== from),
+          { nurse, from, told },
+        ]
+          .toSorted((a, b) => a.from - b.from)
+          .slice(-plannedShiftsKept);
+      }
       return state;
+    }
     case 'removed':
       state.removed = { ...entry.body, at: entry.at, told: entry.told, by: entry.by };
       // A removal told before and struck may have left a hold or a pulse check behind; they were not after this one.

@@ -62,14 +62,15 @@ export function fewestVisits(
   return { visits, proved: proved && visits.length === told.length };
 }
 
-/** The plan of each nurse's own lines, in the order of their ids. */
+/** The plan of each nurse's own lines as they are shared out at `sharedAt` (ms), in the order of the nurses' ids. */
 export function visitsByNurse(
   ward: WardState,
   lines: readonly LineState[],
   fromMs: number,
   toMs: number,
+  sharedAt: number,
 ): (VisitPlan & { nurse: string })[] {
-  return [...Map.groupBy(lines, (line) => nurseOf(ward, line))]
+  return [...Map.groupBy(lines, (line) => nurseOf(ward, line, sharedAt))]
     .sort(([a], [b]) => (a < b ? -1 : 1))
     .map(([nurse, mine]) => ({ nurse, ...fewestVisits(mine, ward.policy, fromMs, toMs) }));
 }

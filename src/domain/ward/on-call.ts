@@ -1,25 +1,72 @@
+import { handedOverShift } from '../handover/handed-over-shift.ts';
 import type { LineState } from '../record/line-state.ts';
 import { shiftAt } from '../shifts/shift-calendar.ts';
-import { lastAccepted, type WardState } from './ward-state.ts';
+import { standInFor } from './cover.ts';
+import type { WardState } from './ward-state.ts';
+
+/** Who is told now, and for whom, where that person is away and covered; null where it is their own. */
+export interface Responsible {
+  user: string;
+  insteadOf: string | null;
+}
+
+function covered(ward: WardState, user: string, now: number): Responsible {
+  const standIn = standInFor(ward.covers, user, now);
+  return standIn === user ? { user, insteadOf: null } : { user: standIn, insteadOf: user };
+}
 
 /**
  * The clinician on call at `now`: whoever was put on call by hand in this shift, else the rota's for this shift, else
- * whoever was put on call last; null when nobody ever was.
+ * whoever was put on call last; null when nobody ever was. Whoever covers for that person is on call for them.
  */
-export function onCallAt(ward: WardState, now: number): string | null {
+export function onCallFor(ward: WardState, now: number): Responsible | null {
   const shift = shiftAt(ward.policy.shifts, now);
   const byHand = ward.onCallSet;
-  if (byHand && byHand.at >= shift.startMs) return byHand.user;
-  return ward.policy.rota[shift.name] ?? byHand?.user ?? null;
+  const user =
+    byHand && byHand.at >= shift.startMs
+      ? byHand.user
+      : (ward.policy.rota[shift.name] ?? byHand?.user ?? null);
+  return user === null ? null : covered(ward, user, now);
+}
+
+/** Whom a clinician's message goes to at `now`; null when nobody is on call. */
+export function onCallAt(ward: WardState, now: number): string | null {
+  return onCallFor(ward, now)?.user ?? null;
+}
+
+/** Whether this person is on call now, or would be were they not covered: they may yet answer what they were told. */
+export function isOnCall(ward: WardState, user: string, now: number): boolean {
+  const onCall = onCallFor(ward, now);
+  return onCall !== null && (onCall.user === user || onCall.insteadOf === user);
 }
 
 /** Whether this person may answer a dwell question or let a duty go: on call now, or a clinician of the ward's policy. */
 export function mayDecide(ward: WardState, user: string, now: number): boolean {
-  return onCallAt(ward, now) === user || ward.policy.clinicians.includes(user);
+  return isOnCall(ward, user, now) || ward.policy.clinicians.includes(user);
 }
 
-/** The nurse a line is with: whoever accepted the last handover, unless the line was given to somebody since. */
-export function nurseOf(ward: WardState, line: LineState): string {
-  const accepted = lastAccepted(ward.handovers)?.accepted;
-  return accepted && accepted.at > line.nurseSince ? accepted.by : line.nurse;
+/**
+ * The nurse a line is with at `now`, by what took effect last: it was placed or given to somebody at once; a shift began
+ * for which it had been given to somebody; a handover was accepted. An acceptance takes over every line but those that
+ * had been given to somebody for the very shift it hands over. Then whoever covers for that nurse has it for them.
+ */
+export function nurseFor(ward: WardState, line: LineState, now: number): Responsible {
+  let last = { nurse: line.nurse, at: line.nurseSince };
+  const takes = (nurse: string, at: number) => {
+    if (at > last.at) last = { nurse, at };
+  };
+  for (const { nurse, from, told } of line.plannedNurses) if (from <= now) takes(nurse, Math.max(from, told));
+  for (const handover of ward.handovers) {
+    const { accepted } = handover;
+    if (!accepted || accepted.at <= last.at) continue;
+    const shift = handedOverShift(ward.policy, handover);
+    const isPlanned = line.plannedNurses.some(({ from, told }) => from === shift && told <= accepted.at);
+    if (!isPlanned) takes(accepted.by, accepted.at);
+  }
+  return covered(ward, last.nurse, now);
+}
+
+/** The nurse who is told of a line at `now`: see `nurseFor`. */
+export function nurseOf(ward: WardState, line: LineState, now: number): string {
+  return nurseFor(ward, line, now).user;
 }

@@ -1,4 +1,5 @@
 import type { WardPolicy } from '../policy/ward-policy.ts';
+import { type Cover, coversAfter } from './cover.ts';
 import type { WardEntry } from './ward-entry.ts';
 
 export interface Handover {
@@ -19,6 +20,8 @@ export interface WardState {
   policyVersion: number;
   policySet: { at: number; by: string } | null;
   onCallSet: { user: string; at: number; by: string } | null;
+  /** Who is away and by whom they are covered; those that ended are dropped when the next is told. */
+  covers: Cover[];
   /** The latest three posted by themselves and the latest three asked for, oldest first, and the last one accepted. */
   handovers: Handover[];
   /** When the first of what was told of this ward happened, ms; null where nothing was. */
@@ -39,6 +42,7 @@ export function newWard(id: string, policy: WardPolicy): WardState {
     policyVersion: 0,
     policySet: null,
     onCallSet: null,
+    covers: [],
     handovers: [],
     begunAt: null,
     auditedTo: null,
@@ -85,9 +89,11 @@ export function foldWardNext(ward: WardState, entry: WardEntry): WardState {
     case 'audited':
       next.auditedTo = Math.max(ward.auditedTo ?? 0, entry.body.to);
       return next;
+    case 'coverSet':
+      next.covers = coversAfter(ward.covers, { ...entry.body, setBy: entry.by, at: entry.at });
+      return next;
     case 'wasDown':
     case 'triesFailed':
-    case 'coverSet':
       return next;
   }
 }

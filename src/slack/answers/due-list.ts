@@ -1,7 +1,7 @@
 import type { KnownBlock, SectionBlock } from '@slack/web-api';
 import type { WardView } from '../../app/ports.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
-import { nurseOf, onCallAt } from '../../domain/ward/on-call.ts';
+import { nurseFor, onCallFor } from '../../domain/ward/on-call.ts';
 import { actionValue } from '../action-value.ts';
 import { button, context, section } from '../messages/blocks.ts';
 import { wholeText } from '../messages/whole-message.ts';
@@ -9,6 +9,7 @@ import type { Names } from '../names.ts';
 import { escaped } from '../text.ts';
 import { capital, dutyName } from '../wording/duty-words.ts';
 import { clockText, lateText, placeWords, standingCaution } from '../wording/line-words.ts';
+import { whoWords } from '../wording/who-words.ts';
 
 /** Lines shown; a message has room for 50 blocks, and for so many characters of text and of blocks. */
 const mostLines = 40;
@@ -44,12 +45,12 @@ export async function dueList(
       );
       if (line.removed && duties.length === 0)
         each.push(`• Taken out ${clock(line.removed.at)}, nothing owed`);
-      return `*${escaped(line.patient.name)}* · ${placeWords(line)} · with ${await names.of(nurseOf(ward, line))}\n${each.join('\n')}`;
+      return `*${escaped(line.patient.name)}* · ${placeWords(line)} · with ${await whoWords(nurseFor(ward, line, now), names)}\n${each.join('\n')}`;
     }),
   );
-  const onCall = onCallAt(ward, now);
+  const onCall = onCallFor(ward, now);
   const called = onCall
-    ? `On call: ${await names.of(onCall)}.`
+    ? `On call: ${await whoWords(onCall, names)}.`
     : 'Nobody is on call: set one with /artline oncall @name.';
   const shown = ordered.flatMap(({ line }, index) => {
     const said = section(texts[index] ?? '');

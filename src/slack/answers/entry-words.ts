@@ -58,7 +58,7 @@ export function tellingWords(telling: Telling, line: Pick<LineState, 'site'>): s
     case 'faultClosed':
       return `fault${telling.body.sign === undefined ? '' : ` ${telling.body.sign}`} ${telling.body.resolved ? 'resolved' : 'not resolved'}`;
     case 'assigned':
-      return 'given to a nurse';
+      return `given to a nurse${telling.body.from === undefined ? '' : ' for the coming shift'}`;
     case 'claimed':
       return 'taken over';
     case 'snoozed':

@@ -9,8 +9,13 @@ import { standingCaution } from '../wording/line-words.ts';
 const others: readonly { verb: string; does: string; example: string }[] = [
   {
     verb: 'place',
-    does: 'opens the form that registers a line; nothing is registered before you submit it',
+    does: 'opens the page before placing (alone) or the form that registers a line (with words); nothing is registered before you submit it',
     example: '/artline place Biscuit dog 28kg left dorsal pedal 20g manual',
+  },
+  {
+    verb: 'attempt',
+    does: 'records tries at placing that came to no line; without words it opens the form',
+    example: '/artline attempt Biscuit cat left dorsal pedal 22g 2 tries haematoma',
   },
   {
     verb: 'due',
@@ -28,11 +33,25 @@ const others: readonly { verb: string; does: string; example: string }[] = [
     example: '/artline handover',
   },
   {
+    verb: 'assign',
+    does: 'gives a line, or all, to a nurse, now or for the next shift; alone it opens the whole list',
+    example: '/artline assign Biscuit @name next shift',
+  },
+  {
     verb: 'audit',
     does: 'counts what the ward’s lines cost and gained, 90 days unless told; the report comes to you by direct message, and each month’s by itself',
     example: '/artline audit 6 months',
   },
-  { verb: 'oncall', does: 'puts somebody on call now, or says who is', example: '/artline oncall @name' },
+  {
+    verb: 'oncall',
+    does: 'puts somebody on call now, or says who is, now and next shift',
+    example: '/artline oncall @name',
+  },
+  {
+    verb: 'cover',
+    does: 'says who is away, who stands in and until when; or that they are back',
+    example: '/artline cover @name by @name until 07:00',
+  },
   {
     verb: 'policy',
     does: 'shows and changes what this ward has agreed on: intervals, limits, shifts, rota',

@@ -7,7 +7,7 @@ import { flushFluid } from '../../domain/fluid/flush-fluid.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import { beyondLimits } from '../../domain/reading/beyond-limits.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
-import { onCallAt } from '../../domain/ward/on-call.ts';
+import { onCallFor } from '../../domain/ward/on-call.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import type { Names } from '../names.ts';
 import { escaped } from '../text.ts';
@@ -17,6 +17,7 @@ import { fluidWords } from '../wording/fluid-words.ts';
 import { clockText, lineWords } from '../wording/line-words.ts';
 import { readingFoundWords } from '../wording/reading-words.ts';
 import { testFoundWords } from '../wording/test-words.ts';
+import { whoWords } from '../wording/who-words.ts';
 import { tellingWords } from './entry-words.ts';
 import { levelFoundWords } from './level-words.ts';
 import { refusalWords } from './refusal-words.ts';
@@ -74,11 +75,11 @@ async function toldOn(
     taken.some(({ telling }) => isForClinicianAtOnce(telling, ward.policy)) &&
     isBeingTold(line, ward, now)
   ) {
-    const onCall = onCallAt(ward, now);
+    const onCall = onCallFor(ward, now);
     said.push(
       onCall === null
         ? 'Nobody is on call: the ward is told. Call a clinician yourself now.'
-        : `${await names.of(onCall)}, on call, is told now.`,
+        : `${await whoWords(onCall, names)}, on call, is told now.`,
     );
   }
   return said.map((sentence) => ` ${sentence}`).join('');

@@ -53,6 +53,8 @@ export async function refusalWords(
       return `Not recorded: ${which} has no open fault. Use /artline fault to open one.`;
     case 'step not asked':
       return `Not recorded: that question of the fault’s path was answered meanwhile. Go on with what is asked now; if the patient looks bad, call the clinician.`;
+    case 'not a shift start':
+      return `Not recorded: no shift starts ${clock(refusal.at)} next. Open the form again; it names the coming shift.`;
     case 'values do not fit':
       return `Not amended: these values do not fit: ${refusal.problems.join(', ')}. Check the number and its unit.`;
   }

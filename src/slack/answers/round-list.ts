@@ -2,6 +2,7 @@ import type { KnownBlock } from '@slack/web-api';
 import { coveredTime } from '../../app/handover-posts.ts';
 import type { WardView } from '../../app/ports.ts';
 import { visitsByNurse } from '../../domain/rounds/fewest-visits.ts';
+import { shiftAt } from '../../domain/shifts/shift-calendar.ts';
 import { wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
 import { context, section, sections } from '../messages/blocks.ts';
 import { wholeText } from '../messages/whole-message.ts';
@@ -29,7 +30,9 @@ export async function roundList(
     return { text, blocks: [section(text)] };
   }
   const { fromMs, toMs } = coveredTime(ward.policy, now);
-  const plans = visitsByNurse(ward, lines, fromMs, toMs).sort(
+  // As the lines are shared out in the shift that the visits belong to.
+  const sharedAt = Math.max(fromMs, shiftAt(ward.policy.shifts, toMs - 1).startMs);
+  const plans = visitsByNurse(ward, lines, fromMs, toMs, sharedAt).sort(
     (a, b) => Number(b.nurse === user) - Number(a.nurse === user),
   );
   const parts: string[] = [];

@@ -1,18 +1,20 @@
 import type { Post } from '../../app/ports.ts';
 import { tellWard } from '../../app/tell-ward.ts';
+import { personWord } from '../../app/words/person-word.ts';
 import { shiftAt } from '../../domain/shifts/shift-calendar.ts';
-import { onCallAt } from '../../domain/ward/on-call.ts';
+import { coverOf, standInFor } from '../../domain/ward/cover.ts';
+import { onCallFor, type Responsible } from '../../domain/ward/on-call.ts';
+import type { WardState } from '../../domain/ward/ward-state.ts';
 import type { Bot, Caller } from '../bot.ts';
 import { escaped } from '../text.ts';
 import { clockText } from '../wording/line-words.ts';
-
-const personTyped = /^<@([UW][A-Z0-9]{2,})(?:\|[^>]*)?>$/;
+import { whoWords } from '../wording/who-words.ts';
 
 /** Says who is on call, or puts somebody on call now. */
 export async function onCallCommand(bot: Bot, caller: Caller, rest: string): Promise<void> {
   const words = rest.trim();
   if (words === '') return sayOnCall(bot, caller);
-  const person = personTyped.exec(words)?.[1];
+  const person = personWord(words);
   if (!person) {
     return caller.say(
       `Not set: “${escaped(words.slice(0, 60))}” is not one person. Type ${bot.command} oncall and then @ with the name, and pick it from the list.`,
@@ -26,17 +28,34 @@ export async function onCallCommand(bot: Bot, caller: Caller, rest: string): Pro
 async function sayOnCall(bot: Bot, caller: Caller): Promise<void> {
   const now = bot.deps.clock.now();
   const ward = await bot.deps.record.readWardState(caller.wardId);
-  const onCall = onCallAt(ward, now);
-  if (onCall === null) {
-    return caller.say(
-      `Nobody is on call. Set one: ${bot.command} oncall @name, or a rota in ${bot.command} policy.`,
-    );
-  }
-  const byHand =
-    ward.onCallSet?.user === onCall
-      ? `, set ${clockText(ward.policy, ward.onCallSet.at, now)} by ${await bot.names.of(ward.onCallSet.by)}`
-      : ', by the rota';
-  return caller.say(`On call now: ${await bot.names.of(onCall)}${byHand}.`);
+  const { shifts } = ward.policy;
+  const onCall = onCallFor(ward, now);
+  const endMs = shiftAt(shifts, now).endMs;
+  const next = onCallFor(ward, endMs);
+  const coming = `Next shift, ${escaped(shiftAt(shifts, endMs).name)} from ${clockText(ward.policy, endMs, now)}`;
+  const set = `Set one: ${bot.command} oncall @name, or a rota in ${bot.command} policy.`;
+  return caller.say(
+    [
+      onCall === null ? 'Nobody is on call.' : `On call now: ${await onCallWords(bot, ward, onCall, now)}.`,
+      ...(onCall !== null || next !== null
+        ? [`${coming}: ${next === null ? 'nobody' : await onCallWords(bot, ward, next, endMs)}.`]
+        : []),
+      ...(onCall === null || next === null ? [set] : []),
+    ].join(' '),
+  );
+}
+
+/** Who is on call at `at` (ms), for whom, and by what. */
+async function onCallWords(bot: Bot, ward: WardState, who: Responsible, at: number): Promise<string> {
+  const now = bot.deps.clock.now();
+  const { names } = bot;
+  const name = await whoWords(who, names);
+  const owner = who.insteadOf ?? who.user;
+  const shift = shiftAt(ward.policy.shifts, at);
+  const set = ward.onCallSet;
+  const isRotas = ward.policy.rota[shift.name] === owner && !(set && set.at >= shift.startMs);
+  if (isRotas || !set) return `${name}, by the rota`;
+  return `${name}, set ${clockText(ward.policy, set.at, now)} by ${await names.of(set.by)}`;
 }
 
 /** Said when the bot itself is chosen. */
@@ -51,21 +70,27 @@ export async function putOnCall(bot: Bot, caller: Caller, user: string): Promise
     { wardId: caller.wardId, by: caller.user, via: 'command', once: caller.once },
     { kind: 'onCallSet', body: { user } },
     (_view, now, before) => {
-      const relieved = onCallAt(before, now);
+      const was = onCallFor(before, now);
+      // Whoever stood in, and whoever was away: both counted on it.
+      const relieved = [was?.user, was?.insteadOf].filter(
+        (one): one is string => typeof one === 'string' && one !== user,
+      );
       return [
         setPost(user, caller.user, now),
         onCallPost('on call', user, caller.user, now),
-        ...(relieved === null || relieved === user
-          ? []
-          : [onCallPost('off call', relieved, caller.user, now)]),
+        ...relieved.map((one) => onCallPost('off call', one, caller.user, now)),
       ];
     },
   );
   const { ward } = told.view;
   const until = clockText(ward.policy, shiftAt(ward.policy.shifts, deps.clock.now()).endMs, deps.clock.now());
   const rota = Object.keys(ward.policy.rota).length > 0 ? ` until the rota takes over at ${until}` : '';
-  return async () =>
-    `On call now: ${await names.of(user)}${rota}. Overdue duties go to them by direct message.`;
+  return async () => {
+    const cover = coverOf(ward.covers, user, deps.clock.now());
+    if (!cover)
+      return `On call now: ${await names.of(user)}${rota}. Overdue duties go to them by direct message.`;
+    return `On call now: ${await names.of(user)}${rota}, who is away until ${clockText(ward.policy, cover.until, deps.clock.now())}: ${await names.of(standInFor(ward.covers, user, deps.clock.now()))} stands in and is told. If that is over: ${bot.command} cover, then “Back now”.`;
+  };
 }
 
 /** To the ward: whoever is on call may decide on dwell, so everybody sees who put them there. */

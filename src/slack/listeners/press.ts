@@ -1,15 +1,22 @@
 import { acceptHandover, handOver } from '../../app/hand-over.ts';
+import type { WardView } from '../../app/ports.ts';
 import { tellLines } from '../../app/tell-lines.ts';
 import { usualTellings } from '../../app/usual-tellings.ts';
+import { owedLines } from '../../domain/duties/duties-of-line.ts';
 import { minuteMs } from '../../domain/duties/duty.ts';
 import { nextUsual } from '../../domain/duties/next-usual.ts';
 import { laterMinOf } from '../../domain/policy/ward-policy.ts';
 import type { Telling } from '../../domain/record/entry.ts';
+import { coverOf } from '../../domain/ward/cover.ts';
+import { nurseFor } from '../../domain/ward/on-call.ts';
 import type { ActionValue } from '../action-value.ts';
 import { outcomeWords } from '../answers/outcome-words.ts';
 import type { Bot, Caller } from '../bot.ts';
-import { clockText } from '../wording/line-words.ts';
+import { listed } from '../wording/duty-words.ts';
+import { clockText, lineWords } from '../wording/line-words.ts';
+import { whoWords } from '../wording/who-words.ts';
 import { postAudit } from './audit.ts';
+import { backPressed } from './cover.ts';
 import { beginFault, faultPressed } from './fault.ts';
 import { openForm } from './open-form.ts';
 import { refreshViews, showLine, showRounds } from './show.ts';
@@ -24,6 +31,7 @@ export async function onPress(bot: Bot, caller: Caller, action: string, value: A
       if (what === 'round') return roundFlushed(bot, caller, value);
       if (what === 'strip') return recordStrip(bot, caller, value);
       if (what === 'audit') return postAudit(bot, caller, value);
+      if (what === 'back') return value.v ? backPressed(bot, caller, value.v) : undefined;
       if (what === 'answer' || what === 'solved' || what === 'left')
         return faultPressed(bot, caller, what, value);
       return what === 'needed' ? stillNeeded(bot, caller, value) : done(bot, caller, what, value);
@@ -179,7 +187,7 @@ async function acceptPressed(bot: Bot, caller: Caller, value: ActionValue): Prom
   );
   switch (result.is) {
     case 'accepted':
-      return caller.say('You have the ward. Reminders of its lines go to you from now on.');
+      return caller.say(await acceptedWords(bot, caller, result.view));
     case 'accepted before': {
       const ward = await deps.record.readWardState(caller.wardId);
       return caller.say(
@@ -189,4 +197,35 @@ async function acceptPressed(bot: Bot, caller: Caller, value: ActionValue): Prom
     case 'an older one':
       return caller.say(`This is an older handover. Ask for a new one: ${bot.command} handover.`);
   }
+}
+
+/** What the ward's new nurse counts on: which lines were shared out before, and who is told while they are away. */
+async function acceptedWords({ deps, names }: Bot, { user }: Caller, view: WardView): Promise<string> {
+  const now = deps.clock.now();
+  const { ward } = view;
+  const shared = owedLines(view.lines, ward.policy, now).flatMap((line) => {
+    const planned = line.plannedNurses.find(({ from }) => from > now);
+    const whose = planned ? nurseFor(ward, line, planned.from) : nurseFor(ward, line, now);
+    return (whose.insteadOf ?? whose.user) === user ? [] : [{ line, whose, from: planned?.from ?? null }];
+  });
+  const cover = coverOf(ward.covers, user, now);
+  const away = cover
+    ? ` You count as away until ${clockText(ward.policy, cover.until, now)}, and ${await names.of(cover.by)} is told for you. If that is over: /artline cover, then “Back now”.`
+    : '';
+  const yours = 'You have the ward. Reminders of its lines go to you from now on';
+  if (shared.length === 0) return `${yours}.${away}`;
+  const groups = Map.groupBy(
+    shared,
+    ({ whose, from }) => `${from ?? ''} ${whose.user} ${whose.insteadOf ?? ''}`,
+  );
+  const each = await Promise.all(
+    [...groups.values()].map(async (mine) => {
+      const [first] = mine;
+      if (!first) return '';
+      const from = first.from === null ? '' : `from ${clockText(ward.policy, first.from, now)} `;
+      const lines = mine.map(({ line }) => lineWords(line)).sort();
+      return `${from}${listed(lines)} with ${await whoWords(first.whose, names)}`;
+    }),
+  );
+  return `${yours}, but for what was shared out already: ${each.join('; ')}.${away}`;
 }

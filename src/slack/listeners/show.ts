@@ -7,7 +7,7 @@ import type { FaultSign } from '../../domain/fault/fault-path.ts';
 import { nextQuestion } from '../../domain/fault/next-question.ts';
 import { openFault } from '../../domain/record/fold-line.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
-import { nurseOf, onCallAt } from '../../domain/ward/on-call.ts';
+import { nurseFor, onCallFor } from '../../domain/ward/on-call.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { dueList } from '../answers/due-list.ts';
 import { roundList } from '../answers/round-list.ts';
@@ -20,6 +20,7 @@ import { faultChoiceView, faultEndView, faultQuestionView } from '../views/fault
 import { lineView, menuView } from '../views/menu-view.ts';
 import { capital, dutyName, listed } from '../wording/duty-words.ts';
 import { clockText, flushWords } from '../wording/line-words.ts';
+import { whoWords } from '../wording/who-words.ts';
 
 /** Opens the ward's menu. */
 export async function showMenu(bot: Bot, caller: Caller): Promise<void> {
@@ -99,10 +100,10 @@ function dueNowWords(line: LineState, due: readonly Duty[]): string {
 }
 
 async function toldWords(bot: Bot, ward: WardState, now: number): Promise<string> {
-  const onCall = onCallAt(ward, now);
+  const onCall = onCallFor(ward, now);
   return onCall === null
     ? 'Nobody is on call: the ward is told. Call a clinician yourself now.'
-    : `${await bot.names.of(onCall)}, on call, is told. If the patient looks bad, call them yourself as well.`;
+    : `${await whoWords(onCall, bot.names)}, on call, is told. If the patient looks bad, call them yourself as well.`;
 }
 
 function readLine(bot: Bot, wardId: string, lineId: string) {
@@ -115,7 +116,7 @@ async function linePage(bot: Bot, wardId: string, lineId: string) {
   if (!line) return null;
   const view: WardView = { ward, lines: [line] };
   const facts = [
-    `With ${await bot.names.of(nurseOf(ward, line))}.${line.removed ? '' : ` Flush ${flushWords(line, ward.policy, now)}.`}`,
+    `With ${await whoWords(nurseFor(ward, line, now), bot.names)}.${line.removed ? '' : ` Flush ${flushWords(line, ward.policy, now)}.`}`,
     ...(line.removed
       ? [`Taken out ${clockText(ward.policy, line.removed.at, now)}: ${line.removed.reason}.`]
       : standing(line, view, now)),

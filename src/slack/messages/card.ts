@@ -2,7 +2,7 @@ import type { WardView } from '../../app/ports.ts';
 import { dutiesOfLine, isClosed, mayCloseAt } from '../../domain/duties/duties-of-line.ts';
 import { isAlarming } from '../../domain/record/entry.ts';
 import type { Done, LineState } from '../../domain/record/line-state.ts';
-import { nurseOf } from '../../domain/ward/on-call.ts';
+import { nurseFor } from '../../domain/ward/on-call.ts';
 import { actionValue } from '../action-value.ts';
 import { shorten } from '../limits.ts';
 import type { Names } from '../names.ts';
@@ -11,8 +11,10 @@ import { capital, doneWords, dutyName } from '../wording/duty-words.ts';
 import { closedFaultWords, faultLeftWords, openFaultWords } from '../wording/fault-words.ts';
 import { findingWords, pulseWords } from '../wording/finding-words.ts';
 import { animalWords, clockText, flushWords, placeWords, standingCaution } from '../wording/line-words.ts';
+import { placedByWords, screenedWords } from '../wording/screening-words.ts';
 import { testBriefWords } from '../wording/test-words.ts';
 import { trustWords } from '../wording/trust-words.ts';
+import { whoWords } from '../wording/who-words.ts';
 import { actions, context, type MessageBody, section } from './blocks.ts';
 
 /** Most duties a card names as next. */
@@ -29,12 +31,14 @@ export async function cardMessage(
   const { policy } = ward;
   const name = escaped(line.patient.name);
   const clock = (atMs: number) => clockText(policy, atMs, now);
-  const who = await names.of(nurseOf(ward, line));
-  const placed = `placed ${clock(line.placed.at)} by ${await names.of(line.placed.by)}`;
+  const who = await whoWords(nurseFor(ward, line, now), names);
+  const placed = `placed ${clock(line.placed.at)} ${await placedByWords(line, names)}`;
+  const screened = await screenedWords(line, names, clock);
   const identity = [
     `*${name}* · ${animalWords(line)}`,
     `Arterial line, ${placeWords(line)}, ${line.gauge} G, ${placed}`,
     ...(line.indication ? [`Why: ${shorten(escaped(line.indication), 150)}`] : []),
+    ...(screened === '' ? [] : [capital(screened)]),
   ];
   if (line.removed) return removedCard(line, view, names, identity, now);
 

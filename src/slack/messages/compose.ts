@@ -2,6 +2,7 @@ import type { Post, WardView } from '../../app/ports.ts';
 import type { Names } from '../names.ts';
 import type { MessageBody } from './blocks.ts';
 import { cardMessage } from './card.ts';
+import { backMessage, coverMessage, givenMessage, standInMessage } from './cover-notice.ts';
 import { escalationMessage } from './escalation.ts';
 import { handoverEnd, handoverPatients, handoverRounds } from './handover.ts';
 import {
@@ -54,6 +55,10 @@ async function bodyOf(post: Post, view: WardView, names: Names, now: number): Pr
       if (what === 'on call') return onCallMessage(post, view, names, now);
       if (what === 'on call set') return onCallSetMessage(post, names);
       if (what === 'off call') return offCallMessage(post, view, names, now);
+      if (what === 'given') return givenMessage(post, view, names);
+      if (what === 'cover') return coverMessage(post, view, names);
+      if (what === 'stands in' || what === 'covered') return standInMessage(post, view, names, now);
+      if (what === 'back') return backMessage(post, view, names);
       return plainNotice(post);
     case 'report':
       return plainNotice(post);

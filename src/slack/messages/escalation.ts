@@ -1,12 +1,13 @@
 import type { Post, WardView } from '../../app/ports.ts';
 import { isClinicians } from '../../domain/duties/duty.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
-import { nurseOf } from '../../domain/ward/on-call.ts';
+import { nurseFor, onCallFor } from '../../domain/ward/on-call.ts';
 import { actionValue } from '../action-value.ts';
 import type { Names } from '../names.ts';
 import { quoted } from '../text.ts';
-import { dutyName } from '../wording/duty-words.ts';
+import { dutyName, listed } from '../wording/duty-words.ts';
 import { animalWords, clockText, lineWords, standingCaution } from '../wording/line-words.ts';
+import { whoWords } from '../wording/who-words.ts';
 import {
   areSettled,
   dutyButtons,
@@ -53,7 +54,7 @@ export async function escalationMessage(
       blocks.push(section(`*${lineWords(line)}*${several ? '' : ` · ${which}`}\n${texts.join('\n')}`));
       continue;
     }
-    const lead = await leadWords(stillOpen, post, view, names, toClinician);
+    const lead = await leadWords(stillOpen, post, view, names, toClinician, now);
     leads.push(lead);
     const [worst, ...others] = [...new Set(stillOpen.map((item) => riskOf(item, ward.policy)))];
     const further = worst !== undefined && others.length > 0 ? [`Further risks: ${others.join('; ')}.`] : [];
@@ -67,10 +68,11 @@ export async function escalationMessage(
     const settled = areSettled(items, post, view, now);
     return { text: 'Settled.', blocks: [section('*Settled*'), ...blocks], settled };
   }
+  const standIn = await standInWords(post, open, view, names, now);
   const count = leads.length > 1 ? `${leads.length} lines. ` : '';
   return {
-    text: count + leads.join(' '),
-    blocks: [...blocks, ...(toClinician ? [context(standingCaution)] : [])],
+    text: [count + leads.join(' '), ...standIn].join(' '),
+    blocks: [...standIn.map(section), ...blocks, ...(toClinician ? [context(standingCaution)] : [])],
     settled: false,
   };
 }
@@ -129,6 +131,27 @@ function clinicianButtons(
   ];
 }
 
+/** For whom this reader is told, where somebody is away whom they cover; nothing where it is their own. */
+async function standInWords(
+  post: Post,
+  open: readonly OpenItem[],
+  { ward }: WardView,
+  names: Names,
+  now: number,
+): Promise<string[]> {
+  const told =
+    post.about?.what === 'clinician'
+      ? [onCallFor(ward, now)]
+      : open.map(({ line }) => nurseFor(ward, line, now));
+  const away = new Set(
+    told.flatMap((who) =>
+      who?.insteadOf && post.to !== 'ward' && who.user === post.to.user ? [who.insteadOf] : [],
+    ),
+  );
+  if (away.size === 0) return [];
+  return [`You stand in for ${listed(await Promise.all([...away].map((user) => names.of(user))))}.`];
+}
+
 /** One line's part of the first line: what is gravest first, each with how late it is, then what that risks. */
 async function leadWords(
   mine: readonly OpenItem[],
@@ -136,12 +159,13 @@ async function leadWords(
   view: WardView,
   names: Names,
   toClinician: boolean,
+  now: number,
 ): Promise<string> {
   const [worst] = mine;
   if (!worst) return '';
   const cannot = mine.map(({ status }) => status.cannot).find(Boolean);
   const why = cannot ? ` Nurse could not: ${quoted(cannot.reason)}.` : '';
-  const withWhom = toClinician ? ` With ${await names.of(nurseOf(view.ward, worst.line))}.` : '';
+  const withWhom = toClinician ? ` With ${await whoWords(nurseFor(view.ward, worst.line, now), names)}.` : '';
   const said = (late: string) =>
     `${lineWords(worst.line)}: ${late}. Risk: ${riskOf(worst, view.ward.policy)}.${withWhom}`;
   const all = said(lateWords(mine, post.at, view));

@@ -6,7 +6,7 @@ import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { previousShift, shiftAt } from '../../domain/shifts/shift-calendar.ts';
 import { wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
-import { nurseOf, onCallAt } from '../../domain/ward/on-call.ts';
+import { nurseFor, onCallFor } from '../../domain/ward/on-call.ts';
 import { actionValue } from '../action-value.ts';
 import { shorten } from '../limits.ts';
 import type { Names } from '../names.ts';
@@ -26,6 +26,8 @@ import {
   standingCaution,
 } from '../wording/line-words.ts';
 import { roundWords, visitCountWords } from '../wording/round-words.ts';
+import { placedByWords, screenedWords } from '../wording/screening-words.ts';
+import { whoWords } from '../wording/who-words.ts';
 import { actions, context, type MessageBody, section, sections } from './blocks.ts';
 import { openFaults, standing } from './card.ts';
 
@@ -67,7 +69,8 @@ async function isbar(line: LineState, view: WardView, names: Names, now: number)
   const samples = line.samples.filter(({ at }) => at > now - 24 * 60 * minuteMs);
   const ml = (sum: number) => Math.round(sum * 10) / 10;
   const happened = [
-    `placed ${clock(line.placed.at)} by ${await names.of(line.placed.by)}, in for ${inFor}`,
+    `placed ${clock(line.placed.at)} ${await placedByWords(line, names)}, in for ${inFor}`,
+    await screenedWords(line, names, clock),
     line.removed && `taken out ${clock(line.removed.at)}: ${line.removed.reason}`,
     closed.length > 0 && listed(closed.map((fault) => closedFaultWords(fault, clock))),
     samples.length > 0
@@ -76,7 +79,7 @@ async function isbar(line: LineState, view: WardView, names: Names, now: number)
     line.flushMode === 'manual' &&
       line.flushCount > 0 &&
       `${line.flushCount} hand ${line.flushCount === 1 ? 'flush' : 'flushes'} told${line.flushedMl > 0 ? `, ${ml(line.flushedMl)} mL` : ''}`,
-  ].filter((text) => typeof text === 'string');
+  ].filter((text) => typeof text === 'string' && text !== '');
   const duties = dutiesOfLine(line, policy, now);
   const toSee = duties.filter(({ kind }) => isClinicians(kind));
   const care = duties.filter(({ kind }) => !isClinicians(kind));
@@ -95,7 +98,7 @@ async function isbar(line: LineState, view: WardView, names: Names, now: number)
     .map(({ text }) => quoted(text));
   return [
     `*${escaped(line.patient.name)}*`,
-    `*Identify* ${animalWords(line)}; ${placeWords(line)}, ${line.gauge} G; with ${await names.of(nurseOf(ward, line))}.`,
+    `*Identify* ${animalWords(line)}; ${placeWords(line)}, ${line.gauge} G; ${await nurseWords(line, view, names, now)}.`,
     `*Situation* ${situationWords(line, policy, clock).trim()}`,
     `*Background* ${capital(happened.join('; '))}.${line.removed ? '' : ` Flush ${flushWords(line, policy, now)}.`}${notes.length > 0 ? ` Told: ${notes.join(' ')}.` : ''}`,
     ...(line.removed
@@ -105,6 +108,15 @@ async function isbar(line: LineState, view: WardView, names: Names, now: number)
       : [`*Assessment* ${standing({ ...line, faults: [], faultLeft: null }, view, now).join('. ')}.`]),
     `*Recommendation* ${asked.length > 0 ? asked.join('; ') : 'nothing due in this time'}.`,
   ];
+}
+
+/** `with Ina; from 19:00 with Teo`: who has the line now, and in the coming shift where that is shared out already. */
+async function nurseWords(line: LineState, { ward }: WardView, names: Names, now: number): Promise<string> {
+  const said = `with ${await whoWords(nurseFor(ward, line, now), names)}`;
+  const planned = line.plannedNurses.find(({ from }) => from > now);
+  if (!planned) return said;
+  const coming = await whoWords(nurseFor(ward, line, planned.from), names);
+  return `${said}; from ${clockText(ward.policy, planned.from, now)} with ${coming}`;
 }
 
 /** How it stands with a line, the gravest first. */
@@ -154,7 +166,7 @@ export async function handoverEnd(
   const isOvertaken =
     !handover ||
     ward.handovers.some(({ postedAt, auto, accepted: other }) => postedAt > post.at && (auto || other));
-  const onCall = onCallAt(ward, now);
+  const onCall = onCallFor(ward, now);
   const until = wallClockWithDay(policy.shifts.zone, post.about?.to ?? post.at);
   const taken = accepted
     ? `Accepted ${clockText(policy, accepted.at, now)} by ${await names.of(accepted.by)}.`
@@ -162,7 +174,7 @@ export async function handoverEnd(
       ? 'Not accepted; a newer handover took its place.'
       : 'Not accepted yet. Whoever takes the ward over accepts here.';
   const called = onCall
-    ? `On call: ${await names.of(onCall)}.`
+    ? `On call: ${await whoWords(onCall, names)}.`
     : 'Nobody is on call: set one with /artline oncall @name.';
   const isOut = new Set(post.about?.out);
   const count = post.lines.length - isOut.size;
@@ -180,18 +192,24 @@ export async function handoverEnd(
       ...sections(rounds),
       ...(out === '' ? [] : [section(out)]),
       section(taken),
-      ...(accepted || isOvertaken
+      ...(isOvertaken
         ? []
-        : [
-            actions('handover', [
-              {
-                action: 'accept',
-                text: 'Accept the handover',
-                value: actionValue({ w: ward.id, f: forMs }),
-                primary: true,
-              },
+        : accepted
+          ? [
+              actions('handover', [
+                { action: 'open:assign', text: 'Share out the lines…', value: actionValue({ w: ward.id }) },
+              ]),
+            ]
+          : [
+              actions('handover', [
+                {
+                  action: 'accept',
+                  text: 'Accept the handover',
+                  value: actionValue({ w: ward.id, f: forMs }),
+                  primary: true,
+                },
+              ]),
             ]),
-          ]),
       context(standingCaution),
     ],
     settled: Boolean(accepted) || isOvertaken,

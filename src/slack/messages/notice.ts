@@ -1,11 +1,13 @@
 import type { Post, WardView } from '../../app/ports.ts';
 import { isClinicians } from '../../domain/duties/duty.ts';
-import { onCallAt } from '../../domain/ward/on-call.ts';
+import { onCallFor, type Responsible } from '../../domain/ward/on-call.ts';
 import type { Names } from '../names.ts';
 import { escaped } from '../text.ts';
 import { clockText, lineWords } from '../wording/line-words.ts';
+import { whoWords } from '../wording/who-words.ts';
 import { areSettled, type Item, isOpen, itemsOf, itemText, lateWords, toldAnewAt } from './asked-items.ts';
 import { type MessageBody, section, sections } from './blocks.ts';
+import { backWords } from './cover-notice.ts';
 import { byLine } from './nudge.ts';
 
 /** Nobody is on call and something is late: said to the whole ward, loudly, until somebody is. */
@@ -17,9 +19,9 @@ export async function nobodyOnCallMessage(
 ): Promise<MessageBody> {
   const items = itemsOf(post, view, now);
   const open = items.filter(isOpen);
-  const user = onCallAt(view.ward, now);
+  const user = onCallFor(view.ward, now);
   if (open.length === 0 || user !== null) {
-    const onCallNow = user === null ? '' : ` On call now: ${await names.of(user)}.`;
+    const onCallNow = user === null ? '' : ` On call now: ${await whoWords(user, names)}.`;
     const text =
       open.length === 0
         ? `Settled: nobody had been on call.${onCallNow}`
@@ -53,7 +55,13 @@ export async function unreachedMessage(
   const open = items.filter(isOpen);
   const whom = post.about?.user ? await names.of(post.about.user) : 'The clinician';
   if (post.asked.length === 0) {
-    const text = `${whom} could NOT be reached by direct message and would not hear of what is late. Call them yourself now, or set somebody else: /artline oncall @name.`;
+    const instead =
+      post.about?.text === 'given'
+        ? 'give the lines to somebody else: /artline assign'
+        : post.about?.text === 'stands in' || post.about?.text === 'back'
+          ? 'have somebody else stand in: /artline cover'
+          : 'set somebody else: /artline oncall @name';
+    const text = `${whom} could NOT be reached by direct message and would not hear of what is late. Call them yourself now, or ${instead}.`;
     return { text, blocks: [section(`*${text}*`)], settled: true };
   }
   if (open.length === 0) {
@@ -113,10 +121,15 @@ export async function onCallMessage(
   now: number,
 ): Promise<MessageBody> {
   const by = await names.of(post.about?.user ?? 'bot');
-  const onCall = onCallAt(view.ward, now);
-  if (post.to !== 'ward' && onCall !== post.to.user) {
+  const onCall = onCallFor(view.ward, now);
+  const isTheirs = post.to !== 'ward' && (onCall?.insteadOf ?? onCall?.user) === post.to.user;
+  if (post.to !== 'ward' && !isTheirs && onCall?.user !== post.to.user) {
     const text = `You were on call for the arterial lines of ${channelOf(view)} from ${clockText(view.ward.policy, post.at, now)}, set by ${by}. ${await onCallNow(onCall, names)}`;
     return { text, blocks: [section(text)], settled: true };
+  }
+  if (onCall?.insteadOf && isTheirs) {
+    const text = `You are on call for the arterial lines of ${channelOf(view)}, set by ${by}, and away: ${await names.of(onCall.user)} is told for you. ${backWords}`;
+    return { text, blocks: [section(text)], settled: false };
   }
   const text = `You are on call for the arterial lines of ${channelOf(view)} now, set by ${by}. Overdue duties, findings and line faults come to you here. “I take it” keeps the next reminder off for ${view.ward.policy.claimMin} min.`;
   const isOlder = (view.ward.onCallSet?.at ?? 0) > post.at;
@@ -138,13 +151,13 @@ export async function offCallMessage(
 ): Promise<MessageBody> {
   const by = await names.of(post.about?.user ?? 'bot');
   const at = clockText(view.ward.policy, post.at, now);
-  const isOnCallAgain = post.to !== 'ward' && onCallAt(view.ward, now) === post.to.user;
-  const text = `You are no longer on call for the arterial lines of ${channelOf(view)} since ${at}, by ${by}. ${await onCallNow(onCallAt(view.ward, now), names)}`;
+  const isOnCallAgain = post.to !== 'ward' && onCallFor(view.ward, now)?.user === post.to.user;
+  const text = `You are no longer on call for the arterial lines of ${channelOf(view)} since ${at}, by ${by}. ${await onCallNow(onCallFor(view.ward, now), names)}`;
   return { text, blocks: [section(text)], settled: true, superseded: isOnCallAgain };
 }
 
-async function onCallNow(user: string | null, names: Names): Promise<string> {
-  return user === null ? 'Nobody is on call now.' : `On call now: ${await names.of(user)}.`;
+async function onCallNow(who: Responsible | null, names: Names): Promise<string> {
+  return who === null ? 'Nobody is on call now.' : `On call now: ${await whoWords(who, names)}.`;
 }
 
 function channelOf({ ward }: WardView): string {

@@ -1,10 +1,11 @@
 import type { Post, WardView } from '../../app/ports.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
-import { nurseOf } from '../../domain/ward/on-call.ts';
+import { nurseFor } from '../../domain/ward/on-call.ts';
 import { actionValue } from '../action-value.ts';
 import type { Names } from '../names.ts';
 import { escaped, mention } from '../text.ts';
 import { clockText, lineWords, placeWords } from '../wording/line-words.ts';
+import { forWhomWords } from '../wording/who-words.ts';
 import { areSettled, dutyButtons, type Item, isOpen, itemsOf, itemText, openWords } from './asked-items.ts';
 import { actions, type MessageBody, section } from './blocks.ts';
 
@@ -23,9 +24,11 @@ export async function nudgeMessage(
   const said = new Map<string, string[]>();
   for (const [line, mine] of byLine(items)) {
     const stillOpen = mine.filter(isOpen);
-    const nurse = nurseOf(ward, line);
+    const nurse = nurseFor(ward, line, now);
     // Whoever the round is with is notified once, when it is asked for; a settled message names and does not call.
-    const who = stillOpen.length > 0 ? mention(nurse) : await names.of(nurse);
+    const who =
+      (stillOpen.length > 0 ? mention(nurse.user) : await names.of(nurse.user)) +
+      (await forWhomWords(nurse, names));
     const name = escaped(line.patient.name);
     const texts = await Promise.all(mine.map((item) => itemText(item, view, names, now)));
     blocks.push(section(`*${name}* · ${placeWords(line)} · with ${who}\n${texts.join('\n')}`));

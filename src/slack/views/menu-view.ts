@@ -4,13 +4,14 @@ import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import type { Duty } from '../../domain/duties/duty.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
-import { onCallAt } from '../../domain/ward/on-call.ts';
+import { onCallFor } from '../../domain/ward/on-call.ts';
 import { actionValue } from '../action-value.ts';
 import { actions, button, context, section } from '../messages/blocks.ts';
 import type { Names } from '../names.ts';
 import { escaped } from '../text.ts';
 import { capital, dutyName } from '../wording/duty-words.ts';
 import { animalWords, clockText, lateText, placeWords, standingCaution } from '../wording/line-words.ts';
+import { whoWords } from '../wording/who-words.ts';
 
 /** Lines shown with their own button; a view has room for 100 blocks. */
 const mostLines = 80;
@@ -25,8 +26,10 @@ export async function menuView(view: WardView, names: Names, now: number): Promi
       (a, b) =>
         (a.duties[0]?.dueAt ?? Number.MAX_SAFE_INTEGER) - (b.duties[0]?.dueAt ?? Number.MAX_SAFE_INTEGER),
     );
-  const onCall = onCallAt(ward, now);
-  const called = onCall ? `On call: ${await names.of(onCall)}.` : '*Nobody is on call.* Set one below.';
+  const onCall = onCallFor(ward, now);
+  const called = onCall
+    ? `On call: ${await whoWords(onCall, names)}.`
+    : '*Nobody is on call.* Set one below.';
   const rows: KnownBlock[] = ordered.slice(0, mostLines).map(({ line, duties }) => ({
     ...section(
       `*${escaped(line.patient.name)}* · ${placeWords(line)}\n${dueWords(line, duties, ward.policy, now)}`,
@@ -46,7 +49,10 @@ export async function menuView(view: WardView, names: Names, now: number): Promi
     close: { type: 'plain_text', text: 'Close' },
     private_metadata: value,
     blocks: [
-      actions('menu:first', [{ action: 'open:place', text: 'Register a line', value, primary: true }]),
+      actions('menu:first', [
+        { action: 'open:place', text: 'Register a line', value, primary: true },
+        { action: 'open:attempt', text: 'Tries failed, no line…', value },
+      ]),
       ...(rows.length > 0 ? rows : [section('No arterial lines on this ward yet.')]),
       ...(ordered.length > mostLines
         ? [context(`${ordered.length - mostLines} more; /artline handover lists all.`)]
@@ -55,10 +61,13 @@ export async function menuView(view: WardView, names: Names, now: number): Promi
       section(called),
       actions('menu:ward', [
         { action: 'open:oncall', text: onCall ? 'Change who is on call…' : 'Put somebody on call…', value },
+        { action: 'open:cover', text: 'Somebody is away…', value },
+        { action: 'open:assign', text: 'Who has which line…', value },
         { action: 'open:round', text: 'Rounds of this shift', value },
         { action: 'open:handover', text: 'Hand over now', value },
         { action: 'open:audit', text: 'Audit…', value },
         { action: 'open:policy', text: 'Ward policy…', value },
+        { action: 'open:export', text: 'Export the record…', value },
         { action: 'open:help', text: 'Help', value },
       ]),
       context(standingCaution),
@@ -94,6 +103,7 @@ const lineVerbs: readonly { verb: string; text: string; when: 'in' | 'out' | 'bo
   { verb: 'moved', text: 'Moved or disconnected…', when: 'in' },
   { verb: 'pulse', text: 'Pulse check…', when: 'out' },
   { verb: 'remove', text: 'Line taken out…', when: 'in' },
+  { verb: 'assign', text: 'Give to a nurse…', when: 'both' },
   { verb: 'amend', text: 'Put something right…', when: 'both' },
 ];
 

@@ -58,7 +58,7 @@ it('a line registered at 19:30 as placed 18:30 is with its nurse, not with who a
       via: 'form',
     },
   ]);
-  expect(nurseOf(accepted, line)).toBe('third');
+  expect(nurseOf(accepted, line, wall('20:00'))).toBe('third');
 });
 
 it('a cat’s dwell warning cried out with nobody on call reaches whoever is put on call after it', () => {

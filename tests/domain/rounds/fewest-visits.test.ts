@@ -102,6 +102,7 @@ describe('the fewest visits', () => {
       lines.map((line) => line.state()),
       wall('19:55'),
       wall('20:55'),
+      wall('19:55'),
     );
     expect(plans.map(({ nurse, visits: mine }) => [nurse, mine.map(({ at }) => clock(at))])).toEqual([
       ['nina', ['20:20']],

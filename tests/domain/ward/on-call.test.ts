@@ -86,6 +86,7 @@ describe('mayDecide', () => {
 });
 
 describe('nurseOf', () => {
+  const night = wall('2026-11-26 20:00');
   const line = (assignedAt?: string) => {
     const log = new LineLog('18:00', { nurse: 'nina' });
     return assignedAt ? log.add('assigned', assignedAt, { nurse: 'noor' }).state() : log.state();
@@ -96,19 +97,19 @@ describe('nurseOf', () => {
     told('handoverAccepted', at, { for: wall(forAt) }, by);
 
   it('is whoever placed the line until a handover is accepted', () => {
-    expect(nurseOf(wardWith({}, posted('18:45', '19:00')), line())).toBe('nina');
+    expect(nurseOf(wardWith({}, posted('18:45', '19:00')), line(), night)).toBe('nina');
   });
 
   it('is whoever accepted the last handover', () => {
-    expect(nurseOf(wardWith({}, posted('18:45', '19:00'), accepted('18:55', '19:00', 'nell')), line())).toBe(
-      'nell',
-    );
+    expect(
+      nurseOf(wardWith({}, posted('18:45', '19:00'), accepted('18:55', '19:00', 'nell')), line(), night),
+    ).toBe('nell');
   });
 
   it('is whoever a line was given to after that', () => {
     const ward = wardWith({}, posted('18:45', '19:00'), accepted('18:55', '19:00', 'nell'));
-    expect(nurseOf(ward, line('20:00'))).toBe('noor');
-    expect(nurseOf(ward, line('18:30'))).toBe('nell');
+    expect(nurseOf(ward, line('20:00'), night)).toBe('noor');
+    expect(nurseOf(ward, line('18:30'), night)).toBe('nell');
   });
 
   it('is the first to accept, not the second', () => {
@@ -118,7 +119,7 @@ describe('nurseOf', () => {
       accepted('18:55', '19:00', 'nell'),
       accepted('19:05', '19:00', 'nora'),
     );
-    expect(nurseOf(ward, line())).toBe('nell');
+    expect(nurseOf(ward, line(), night)).toBe('nell');
   });
 
   it('goes by when handovers were accepted, whichever was posted last', () => {
@@ -129,13 +130,13 @@ describe('nurseOf', () => {
       accepted('20:05', '20:00', 'nora'),
       accepted('20:10', '19:00', 'nell'),
     );
-    expect(nurseOf(ward, line())).toBe('nell');
+    expect(nurseOf(ward, line(), night)).toBe('nell');
   });
 
   it('stays the one who accepted, however many handovers nobody accepts after', () => {
     const later = ['20:00', '21:00', '22:00', '23:00', '01:00', '02:00'].map((at) => posted(at, at, false));
     const ward = wardWith({}, posted('18:45', '19:00'), accepted('18:55', '19:00', 'nell'), ...later);
-    expect(nurseOf(ward, line())).toBe('nell');
+    expect(nurseOf(ward, line(), night)).toBe('nell');
     expect(ward.handovers.length).toBeLessThanOrEqual(7);
   });
 
@@ -144,7 +145,7 @@ describe('nurseOf', () => {
       posted(at, at),
     );
     const ward = wardWith({}, posted('18:45', '19:00'), accepted('18:55', '19:00', 'nell'), ...later);
-    expect(nurseOf(ward, line())).toBe('nell');
+    expect(nurseOf(ward, line(), night)).toBe('nell');
     expect(ward.handovers.map((handover) => handover.for)).toEqual(
       ['19:00', '2026-11-25 19:00', '2026-11-26 07:00', '2026-11-26 19:00'].map(wall),
     );
@@ -157,7 +158,7 @@ describe('nurseOf', () => {
       accepted('18:55', '19:00', 'nell'),
       posted('19:10', '19:00', false),
     );
-    expect(nurseOf(ward, line())).toBe('nell');
+    expect(nurseOf(ward, line(), night)).toBe('nell');
     expect(ward.handovers).toMatchObject([{ auto: true, postedAt: wall('19:10'), accepted: { by: 'nell' } }]);
   });
 });

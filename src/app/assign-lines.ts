@@ -1,0 +1,58 @@
+import { owedLines } from '../domain/duties/duties-of-line.ts';
+import type { AppDeps } from './app-deps.ts';
+import type { Post } from './ports.ts';
+import { type Intent, type Outcome, tellLines } from './tell-lines.ts';
+
+/** To whom lines go: single ones by id, and all others of the ward where `others` names somebody. */
+export interface ShareOut {
+  lines: ReadonlyMap<string, string>;
+  others?: string;
+}
+
+/**
+ * Gives lines to nurses, all in one change: at once, or for the shift that starts at `from` (ms); one that has begun
+ * meanwhile is at once. Whoever is given lines by somebody else hears of it by direct message. "All others" are the lines
+ * that are in or followed up when it is told.
+ */
+export async function assignLines(
+  deps: AppDeps,
+  intent: Intent,
+  { lines: single, others }: ShareOut,
+  from: number | null,
+): Promise<Outcome> {
+  const { ward, lines } = await deps.record.readWard(intent.wardId);
+  const now = deps.clock.now();
+  const rest = others === undefined ? [] : owedLines(lines, ward.policy, now).map(({ id }) => id);
+  const shared = new Map([
+    ...rest.flatMap((id) => (others === undefined ? [] : [[id, others] as const])),
+    ...single,
+  ]);
+  const planned = from !== null && from > now ? { from } : {};
+  return tellLines(
+    deps,
+    intent,
+    [...shared].map(([lineId, nurse]) => ({
+      lineId,
+      telling: { kind: 'assigned', body: { nurse, ...planned } },
+    })),
+    (outcome, at) => givenPosts(outcome, intent.by, at),
+  );
+}
+
+/** One direct message to each nurse who was given lines by somebody else. */
+function givenPosts({ told }: Outcome, by: string, now: number): Post[] {
+  const taken = told.flatMap(({ is, telling, lineId }) =>
+    is === 'taken' && telling.kind === 'assigned' && telling.body.nurse !== by
+      ? [{ lineId, ...telling.body }]
+      : [],
+  );
+  return [...Map.groupBy(taken, ({ nurse }) => nurse)].map(([nurse, mine]) => ({
+    key: `2.given.${now.toString(36)}.${nurse}`,
+    kind: 'notice',
+    to: { user: nurse },
+    lines: mine.map(({ lineId }) => lineId),
+    asked: [],
+    at: now,
+    about: { what: 'given', user: by, ...(mine[0]?.from === undefined ? {} : { for: mine[0].from }) },
+  }));
+}

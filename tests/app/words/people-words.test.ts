@@ -1,0 +1,69 @@
+import { describe, expect, it } from 'vitest';
+import { assignFromWords } from '../../../src/app/words/assign-words.ts';
+import { coverFromWords } from '../../../src/app/words/cover-words.ts';
+import { wall, wardZone } from '../../support/line-builder.ts';
+
+const ina = '<@U0INA|ina>';
+const teo = '<@U0TEO>';
+
+describe('assignFromWords', () => {
+  const biscuit = { patient: 'Biscuit' };
+  it.each([
+    [`Biscuit ${ina}`, { whose: biscuit, next: false }],
+    [`Biscuit to ${ina} now`, { whose: biscuit, next: false }],
+    [`Biscuit ${ina} next shift`, { whose: biscuit, next: true }],
+    [`Biscuit ${ina} for the coming shift`, { whose: biscuit, next: true }],
+    [
+      `biscuit left radial ${ina} from next shift.`,
+      { whose: { patient: 'biscuit left radial' }, next: true },
+    ],
+    [`all ${ina}`, { whose: 'all', next: false }],
+    [`All lines to ${ina}, next shift`, { whose: 'all', next: true }],
+    // A patient may be called so; then the name is written in quotes.
+    [`"All" ${ina}`, { whose: { patient: '"All"' }, next: false }],
+  ])('reads “%s”', (words, expected) => {
+    expect(assignFromWords(words, '/artline')).toEqual({ is: 'told', nurse: 'U0INA', ...expected });
+  });
+
+  it('asks for the form without a person, and for the line without a patient', () => {
+    expect(assignFromWords('', '/artline')).toEqual({ is: 'form', patient: '' });
+    expect(assignFromWords('Biscuit', '/artline')).toEqual({ is: 'form', patient: 'Biscuit' });
+    expect(assignFromWords(ina, '/artline')).toHaveProperty('is', 'wrong');
+    expect(assignFromWords(`Biscuit ${ina} ${teo}`, '/artline')).toHaveProperty('is', 'wrong');
+  });
+});
+
+describe('coverFromWords', () => {
+  const read = (words: string, now = '20:00') =>
+    coverFromWords(words, { now: wall(now), zone: wardZone }, '/artline');
+
+  it.each([
+    [`${ina} by ${teo}`, null],
+    [`${ina} ${teo} until 07:00`, '2026-11-25 07:00'],
+    [`${ina} by ${teo} until 23:30`, '2026-11-24 23:30'],
+    [`${ina} by ${teo}, until tomorrow 23:30`, '2026-11-25 23:30'],
+    [`${ina} by ${teo} 20:00`, '2026-11-25 20:00'],
+  ])('reads “%s” with the next such time', (words, until) => {
+    expect(read(words)).toEqual({
+      is: 'told',
+      away: 'U0INA',
+      by: 'U0TEO',
+      until: until === null ? null : wall(until),
+    });
+  });
+
+  // Clocks in Berlin go back on 25 October 2026 at 03:00: 02:30 comes first at 00:30 UTC.
+  it('means the first of a time that comes twice', () => {
+    expect(read(`${ina} by ${teo} until 02:30`, '2026-10-24 23:00')).toHaveProperty(
+      'until',
+      Date.parse('2026-10-25T00:30:00Z'),
+    );
+  });
+
+  it('reads who is back, and asks for the form where too little was said', () => {
+    expect(read(`${ina} back`)).toEqual({ is: 'back', away: 'U0INA' });
+    expect(read(`${ina} by ${ina}`)).toEqual({ is: 'back', away: 'U0INA' });
+    expect(read('')).toEqual({ is: 'form' });
+    expect(read(ina)).toEqual({ is: 'form', away: 'U0INA' });
+  });
+});

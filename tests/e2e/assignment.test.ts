@@ -1,0 +1,265 @@
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { type BotOnPlatform, ina, outsider, suvi, teo } from '../support/bot-on-platform.ts';
+import { actionsOf, botTests, filledIn, lastOf, messagesOf, place, within } from '../support/bot-tests.ts';
+import { startTestRedis, type TestRedis } from '../support/redis-for-tests.ts';
+
+let redis: TestRedis;
+beforeAll(async () => {
+  redis = await startTestRedis();
+});
+afterAll(() => redis.stop());
+const start = botTests();
+const at = (clock: string) => Date.parse(`2026-11-${clock < '12:00' ? '25' : '24'}T${clock}:00Z`);
+const jorn = 'U0LEADJORN';
+const names = ['Biscuit', 'Mochi', 'Olive'];
+
+/** Two lines with Ina since 16:00, in order, so that little is due; the day shift ends 19:00. */
+async function twoLines(startAt: string): Promise<BotOnPlatform> {
+  const bot = await start({ mode: 'socket', redis, startMs: at(startAt) }, { names });
+  await place(bot, 'Biscuit dog 28kg left dorsal pedal 20g manual');
+  await place(bot, 'Mochi dog 9kg median caudal 22g manual');
+  return bot;
+}
+const card = (bot: BotOnPlatform, name: string) =>
+  messagesOf(bot, 'card').findLast(({ text }) => text.includes(name))!.text;
+const notice = (bot: BotOnPlatform, place?: string) => lastOf(bot, 'notice', place).text;
+
+describe('a line given to a nurse', () => {
+  it('by words is theirs at once: the card says so, they hear of it, the nudge calls them', async () => {
+    const bot = await twoLines('16:00');
+    const told = await bot.type(ina, 'assign biscuit to @teo');
+    expect(told.text).toBe(
+      'With Teo Marchetti now: Biscuit (left dorsal pedal). Teo Marchetti is told by direct message.',
+    );
+    await bot.quiet();
+    expect(notice(bot, teo)).toBe(
+      'An arterial line is with you in <#C0WARDEAST> now, given by Ina Brandvold: Biscuit (left dorsal pedal). Reminders come to you.',
+    );
+    expect(card(bot, 'Biscuit')).toContain('With Teo Marchetti.');
+    expect(card(bot, 'Mochi')).toContain('With Ina Brandvold.');
+    await bot.advanceTo(at('16:11'));
+    const nudge = lastOf(bot, 'nudge').text;
+    expect(nudge).toContain(`Due now, with <@${teo}>: Biscuit (left dorsal pedal)`);
+    expect(nudge).toContain(`Due now, with <@${ina}>: Mochi (median caudal)`);
+    await bot.advanceTo(at('16:16'));
+    expect(lastOf(bot, 'escalation', teo).text).toContain('Biscuit');
+    expect(lastOf(bot, 'escalation', teo).text).not.toContain('Mochi');
+    expect(lastOf(bot, 'escalation', ina).text).toContain('Mochi');
+  });
+
+  it('for the next shift is theirs when it begins, by time alone, though another accepts the handover', async () => {
+    const bot = await twoLines('18:31');
+    const told = await bot.type(ina, 'assign Biscuit @teo next shift');
+    expect(told.text).toContain('With Teo Marchetti from 19:00: Biscuit (left dorsal pedal).');
+    await bot.advanceTo(at('18:46'));
+    const pages = messagesOf(bot, 'handover');
+    expect(pages.map(({ text }) => text).join('\n')).toContain(
+      'with Ina Brandvold; from 19:00 with Teo Marchetti.',
+    );
+    const accepted = await bot.press(jorn, 'accept', within(bot, 'handover'));
+    expect(accepted.text).toBe(
+      'You have the ward. Reminders of its lines go to you from now on, but for what was shared out already: from 19:00 Biscuit (left dorsal pedal) with Teo Marchetti.',
+    );
+    await bot.quiet();
+    expect(card(bot, 'Biscuit')).toContain('With Ina Brandvold.');
+    expect(card(bot, 'Mochi')).toContain('With Jorn Achterberg.');
+    await bot.advanceTo(at('19:00'));
+    expect(card(bot, 'Biscuit')).toContain('With Teo Marchetti.');
+    expect(card(bot, 'Mochi')).toContain('With Jorn Achterberg.');
+    expect((await bot.type(ina, 'due')).text).toMatch(/Biscuit.*with Teo Marchetti/);
+    const rounds = (await bot.type(teo, 'round')).text;
+    expect(rounds.indexOf('With Teo Marchetti')).toBeLessThan(rounds.indexOf('With Jorn Achterberg'));
+  });
+
+  it('is one of all, by one word, and a repeated press is written once', async () => {
+    const bot = await twoLines('16:00');
+    const told = await bot.type(ina, 'assign all @teo');
+    expect(told.text).toContain(
+      'With Teo Marchetti now: Biscuit (left dorsal pedal) and Mochi (median caudal).',
+    );
+    await bot.quiet();
+    expect(notice(bot, teo)).toMatch(
+      /^2 arterial lines are with you .* Biscuit \(left dorsal pedal\), Mochi/,
+    );
+    expect(messagesOf(bot, 'notice', teo)).toHaveLength(1);
+  });
+
+  it('is refused for the bot, for somebody outside the channel, and where words do not fit', async () => {
+    const bot = await twoLines('16:00');
+    const refused = async (words: string) => (await bot.type(ina, words)).text;
+    expect(await refused(`assign Biscuit <@U0PRACTBOT>`)).toContain('I cannot have a line');
+    expect(await refused(`assign Biscuit <@${outsider}>`)).toContain('Rui Esteves is not in this channel');
+    expect(await refused('assign Biscuit @teo on Sunday')).toContain('I did not understand “on Sunday”');
+    expect(await refused('assign Bisqit @teo')).toContain('No line here is called “Bisqit”');
+    expect(await refused('assign @teo')).toContain('Which line?');
+    expect((await bot.line('Biscuit')).last.assigned).toBeUndefined();
+  });
+});
+
+describe('the list of who has which line', () => {
+  it('opened from the accepted handover is for the coming shift, and one submit gives all lines in one change', async () => {
+    const bot = await twoLines('18:30');
+    await bot.advanceTo(at('18:46'));
+    await bot.press(ina, 'accept', within(bot, 'handover'));
+    await bot.quiet();
+    expect(actionsOf(lastOf(bot, 'handover'))).toEqual(['open:assign']);
+    const form = await bot.press(ina, 'open:assign', within(bot, 'handover'));
+    expect(filledIn(form.view!)).toMatchObject({ from: 'coming' });
+    expect(form.text).toContain('From 19:00, the night shift');
+    expect(form.text).toContain('With Ina Brandvold. Left empty, that stays.');
+    const mochi = await bot.line('Mochi');
+    const sent = await bot.submit(ina, { all: ina, [`line.${mochi.id}`]: teo });
+    expect(sent.answer?.text).toBe(
+      'With Ina Brandvold from 19:00: Biscuit (left dorsal pedal).\nWith Teo Marchetti from 19:00: Mochi (median caudal). Teo Marchetti is told by direct message.',
+    );
+    await bot.advanceTo(at('19:00'));
+    expect(card(bot, 'Biscuit')).toContain('With Ina Brandvold.');
+    expect(card(bot, 'Mochi')).toContain('With Teo Marchetti.');
+  });
+
+  it('in the middle of a shift is for now, and one sent empty says what to do', async () => {
+    const bot = await twoLines('16:00');
+    const menu = await bot.type(ina, '');
+    const form = await bot.press(ina, 'open:assign', { view: menu.view! });
+    expect(filledIn(form.view!)).toMatchObject({ from: 'now' });
+    expect((await bot.submit(ina)).errors).toEqual({ from: 'Choose a nurse for at least one line.' });
+    const biscuit = await bot.line('Biscuit');
+    const outside = await bot.submit(ina, { [`line.${biscuit.id}`]: outsider });
+    expect(outside.errors[`line.${biscuit.id}`]).toContain('Rui Esteves is not in this channel');
+    await bot.submit(ina, { [`line.${biscuit.id}`]: teo });
+    await bot.quiet();
+    expect(card(bot, 'Biscuit')).toContain('With Teo Marchetti.');
+  });
+
+  it('sent after the shift had begun gives the lines at once', async () => {
+    const bot = await twoLines('18:50');
+    await bot.type(ina, 'assign');
+    bot.clock.jumpTo(at('19:03'));
+    const sent = await bot.submit(ina, { all: teo });
+    expect(sent.answer?.text).toContain('With Teo Marchetti now: Biscuit');
+  });
+
+  it('of one line is opened from that line’s page', async () => {
+    const bot = await twoLines('16:00');
+    const biscuit = await bot.line('Biscuit');
+    const page = await bot.press(ina, `open:card:${biscuit.id}`, {
+      message: messagesOf(bot, 'card').find(({ text }) => text.includes('Biscuit'))!,
+    });
+    const form = await bot.press(ina, 'open:assign', { view: page.view! });
+    expect(form.text).not.toContain('Mochi');
+    await bot.submit(ina, { [`line.${biscuit.id}`]: teo });
+    await bot.quiet();
+    expect(card(bot, 'Biscuit')).toContain('With Teo Marchetti.');
+  });
+});
+
+describe('cover for somebody who is away', () => {
+  it('has reminders go to the stand-in, said for whom, until it ends by time alone', async () => {
+    const bot = await twoLines('16:00');
+    const told = await bot.type(ina, 'cover @ina by @teo until 16:40');
+    expect(told.text).toBe(
+      'Teo Marchetti stands in for Ina Brandvold until 16:40. Both and the channel are told.',
+    );
+    await bot.quiet();
+    expect(notice(bot)).toBe(
+      'Ina Brandvold is away until 16:40. Teo Marchetti stands in, set by Ina Brandvold: reminders and escalations for the one go to the other.',
+    );
+    expect(notice(bot, teo)).toContain('You stand in for Ina Brandvold in <#C0WARDEAST> until 16:40');
+    expect(card(bot, 'Biscuit')).toContain('With Teo Marchetti for Ina Brandvold.');
+    await bot.advanceTo(at('16:15'));
+    expect(lastOf(bot, 'nudge').text).toContain(`Due now, with <@${teo}> for Ina Brandvold: Biscuit`);
+    const late = lastOf(bot, 'escalation', teo);
+    expect(late.text).toContain('You stand in for Ina Brandvold.');
+    expect(messagesOf(bot, 'escalation', ina)).toEqual([]);
+    expect((await bot.type(teo, 'due')).text).toContain('with Teo Marchetti for Ina Brandvold');
+    expect((await bot.type(teo, 'round')).text).toContain('With Teo Marchetti');
+    await bot.advanceTo(at('16:40'));
+    expect(card(bot, 'Biscuit')).toContain('With Ina Brandvold.');
+    expect(notice(bot, teo)).toBe('You stood in for Ina Brandvold in <#C0WARDEAST>. That is over.');
+  });
+
+  it('of the clinician on call has overdue duties go to the stand-in, who may decide', async () => {
+    const bot = await twoLines('16:00');
+    await bot.type(ina, 'oncall @suvi');
+    await bot.type(ina, 'cover @suvi by @jorn');
+    expect((await bot.type(ina, 'oncall')).text).toBe(
+      'On call now: Jorn Achterberg for Dr Suvi Aaltola, set 16:00 by Ina Brandvold. Next shift, night from 19:00: Dr Suvi Aaltola, set 16:00 by Ina Brandvold.',
+    );
+    await bot.quiet();
+    expect(notice(bot, jorn)).toContain('You stand in for Dr Suvi Aaltola');
+    expect(notice(bot, suvi)).toContain('Jorn Achterberg stands in for you');
+    await bot.advanceTo(at('16:31'));
+    expect(messagesOf(bot, 'escalation', suvi)).toEqual([]);
+    const told = lastOf(bot, 'escalation', jorn);
+    expect(told.text).toContain('You stand in for Dr Suvi Aaltola.');
+    const form = await bot.press(jorn, 'open:letgo', { message: told });
+    expect(form.view?.spec.callback_id).toBe('letgo');
+    // Suvi got nothing, but is not locked out of what she is on call for.
+    const biscuit = await bot.line('Biscuit');
+    await bot.type(suvi, `check Biscuit cold`);
+    expect((await bot.line('Biscuit')).version).toBeGreaterThan(biscuit.version);
+  });
+
+  it('is ended by “Back now”, and both and the channel hear of it', async () => {
+    const bot = await twoLines('16:00');
+    await bot.type(ina, 'cover @ina by @teo');
+    await bot.quiet();
+    const form = await bot.type(jorn, 'cover');
+    expect(form.text).toContain('*Ina Brandvold* is away until 19:00; Teo Marchetti stands in.');
+    const back = await bot.press(jorn, `done:back:${ina}`, { view: form.view! });
+    expect(back.text).toContain('Ina Brandvold is back');
+    await bot.quiet();
+    expect(notice(bot)).toBe(
+      'Ina Brandvold is back since 16:00, told by Jorn Achterberg: reminders and escalations go to Ina Brandvold again.',
+    );
+    expect(notice(bot, ina)).toContain('You count as back');
+    expect(notice(bot, teo)).toContain('Ina Brandvold is back');
+    expect(card(bot, 'Biscuit')).toContain('With Ina Brandvold.');
+    expect((await bot.type(ina, 'cover @ina back')).text).toBe(
+      'Nobody stands in for Ina Brandvold; nothing was changed.',
+    );
+  });
+
+  it('by form names what cannot be, beside its field', async () => {
+    const bot = await twoLines('16:00');
+    await bot.type(ina, 'cover @ina');
+    const wrong = await bot.submit(ina, { by: ina, until: at('15:00') / 1000 });
+    expect(wrong.errors.by).toContain('nobody stands in for themselves');
+    expect(wrong.errors.until).toContain('is past');
+    const outside = await bot.submit(ina, { by: outsider, until: at('20:00') / 1000 });
+    expect(outside.errors.by).toContain('Rui Esteves is not in this channel');
+    const sent = await bot.submit(ina, { by: teo, until: at('20:00') / 1000 });
+    expect(sent.answer?.text).toContain('Teo Marchetti stands in for Ina Brandvold until 20:00.');
+  });
+
+  it.each([
+    ['cover ina by @teo', /“ina” is not a person of the list/],
+    ['cover @ina by teo', /Who stands in\?/],
+    ['cover @ina by @teo until noon', /“until noon” is not an end/],
+    ['cover @ina by <@U0PRACTBOT>', /I cannot stand in for anybody/],
+    ['cover @ina by @teo until tomorrow 25:00', /is not an end/],
+  ])('typed as “%s” is refused with what to write', async (words, expected) => {
+    const bot = await start({ mode: 'socket', redis, startMs: at('16:00') }, { names });
+    expect((await bot.type(ina, words)).text).toMatch(expected);
+    const { covers } = await bot.record.readWardState('T0PRACTICE.C0WARDEAST');
+    expect(covers).toEqual([]);
+  });
+});
+
+describe('the rota of the ward policy', () => {
+  it('puts its clinician on call when the shift begins, and oncall says who is and who comes', async () => {
+    const bot = await twoLines('18:30');
+    await bot.type(ina, 'oncall @suvi');
+    await bot.type(ina, 'policy');
+    const sent = await bot.submit(ina, { 'rota:1': jorn });
+    expect(sent.errors).toEqual({});
+    expect((await bot.type(ina, 'oncall')).text).toBe(
+      'On call now: Dr Suvi Aaltola, set 18:30 by Ina Brandvold. Next shift, night from 19:00: Jorn Achterberg, by the rota.',
+    );
+    await bot.advanceTo(at('19:02'));
+    expect((await bot.type(ina, 'oncall')).text).toMatch(
+      /^On call now: Jorn Achterberg, by the rota\. Next shift, day from/,
+    );
+    expect(lastOf(bot, 'escalation', jorn).text).toContain('Biscuit');
+  });
+});
