@@ -191,9 +191,11 @@ function makerOf(wardId: string, lineId: string, state: LineState, zone: string)
           };
         }
         case 'removed': {
-          const { reason, tipWhole, finding } = entry.body;
+          const { reason, tipWhole, pieceFound, finding } = entry.body;
           const seen = [
-            ...(tipWhole === undefined ? [] : [tipWhole ? 'tip whole' : 'tip not whole']),
+            ...(tipWhole === undefined
+              ? []
+              : [tipWhole ? 'tip whole' : `tip not whole${pieceFound ? ', every piece found' : ''}`]),
             ...(finding ? [`at the site: ${signs(finding)}`] : []),
           ];
           return {

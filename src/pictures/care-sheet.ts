@@ -31,7 +31,10 @@ export function careSheet({ careOnTime }: Pick<LinesAudit, 'careOnTime'>): Sheet
   return {
     fileName: 'care-on-time.png',
     title,
-    lead: ['Share done before the nurse’s grace was over, the worst first.'],
+    lead: [
+      'Share done before the nurse’s grace was over, the worst first.',
+      ...(firstWeak === 0 ? ['Too few of any duty to mean much.'] : []),
+    ],
     parts: [
       figureRows(
         rows.map((row, index) => ({ ...row, beginsGroup: index === firstWeak && index > 0 })),

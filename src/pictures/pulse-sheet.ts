@@ -30,7 +30,7 @@ export function pulseSheet({ removed, followedUp, first, nextDay }: PulseAfterRe
     lead: [shown, ...counts.map((text) => `${text.charAt(0).toUpperCase()}${text.slice(1)}.`)],
     parts: [figureRows(rows, { most: 100, unit: ' %', step: 25 })],
     foot: [
-      'Bar: 95 % interval (Wilson), of the pulses told as present, weak or absent.',
+      'Bar: 95 % interval (Wilson), of pulses told present, weak or absent.',
       ...(rows.some(({ isWeak }) => isWeak)
         ? [`Open dot: fewer than ${fewest.ofShare}, too few to mean much.`]
         : []),

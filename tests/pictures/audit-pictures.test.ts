@@ -132,6 +132,27 @@ describe('how long lines lasted', () => {
     // The axis begins at 150 px and the plot ends with the fifth dog from the end, out after 35 h.
     expect((firstFall - 150) / (end - 150)).toBeCloseTo(10 / 35, 2);
   });
+
+  it('has a stroke for each line that came out for another reason, and a band from the first failure to the end', () => {
+    const [, dogs = ''] = svg.split('>Dogs<');
+    // Of the 26 dogs out by 35 h nine had failed; an hour is 25 px there, so no two strokes fall together.
+    expect([...(/<path d="([^"]*v22)"/.exec(dogs)?.[1] ?? '').matchAll(/v22/g)].length).toBe(17);
+    const band = /<path d="(M[^"]+Z)"/.exec(dogs)?.[1] ?? '';
+    const xs = [...band.matchAll(/([\d.]+) [\d.]+/g)].map(([, x]) => Number(x));
+    const curve = /<path d="(M[^"]+)" fill="none" stroke="[^"]+" stroke-width="6"/.exec(dogs)?.[1] ?? '';
+    expect(Math.min(...xs)).toBe(Number(/H([\d.]+)/.exec(curve)?.[1]));
+    expect(Math.max(...xs)).toBe(Number(/H([\d.]+)$/.exec(curve)?.[1]));
+  });
+
+  it('draws strokes that would run into each other as one', () => {
+    const lines = Array.from({ length: 300 }, (_, i) => lineOut(from, (10 + i / 100) * hour, 'planned'));
+    const many = sheetNamed('how-long-lines-lasted.png', linesAudit(logged(lines), policyAt, period)).svg;
+    const strokes = [...(/<path d="([^"]*v22)"/.exec(many)?.[1] ?? '').matchAll(/M(\d+) /g)].map(([, x]) =>
+      Number(x),
+    );
+    expect(strokes.length).toBeGreaterThan(20);
+    expect(Math.min(...strokes.slice(1).map((x, i) => x - (strokes[i] ?? 0)))).toBeGreaterThanOrEqual(7);
+  });
 });
 
 describe('complications', () => {

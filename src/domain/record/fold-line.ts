@@ -1,7 +1,15 @@
 import { signOfStep } from '../fault/next-question.ts';
 import { hasSide } from '../line/anatomy.ts';
 import { type EffectiveEntry, effectiveEntries } from './effective-entries.ts';
-import { type Entry, type EntryOf, isAlarming, isLimbAlarming, type SiteFinding } from './entry.ts';
+import {
+  type Entry,
+  type EntryKind,
+  type EntryOf,
+  isAlarming,
+  isLimbAlarming,
+  type SiteFinding,
+} from './entry.ts';
+import { isLimbNews } from './limb-after-removal.ts';
 import type { Cause, Done, Fault, LineState, Marks } from './line-state.ts';
 
 /** Raised when the fold or the state's shape changes: a snapshot made by another number is folded again. */
@@ -31,13 +39,23 @@ export interface FoldStep {
 
 /**
  * The states that a line went through, in the order things happened, every amendment known from the start. Its placing is
- * the first state and no step. The states' `version` is not that of the log. Throws as `foldLine` does.
+ * the first state and no step. The states' `version` is not that of the log. `passedOver`: kinds of entry whose traces in the
+ * state nobody will look at; they leave the line as it was. Throws as `foldLine` does.
  */
-export function foldSteps(id: string, log: readonly Entry[]): { first: LineState; steps: FoldStep[] } {
+export function foldSteps(
+  id: string,
+  log: readonly Entry[],
+  passedOver: readonly EntryKind[] = [],
+): { first: LineState; steps: FoldStep[] } {
   const { first, rest } = fromPlacing(id, log);
   let before = first;
   const steps = rest.map((effective) => {
-    const step = { before, entry: effective.entry, after: apply(before, effective) };
+    const { entry } = effective;
+    const step = {
+      before,
+      entry,
+      after: passedOver.includes(entry.kind) ? before : apply(before, effective),
+    };
     before = step.after;
     return step;
   });
@@ -45,9 +63,10 @@ export function foldSteps(id: string, log: readonly Entry[]): { first: LineState
 }
 
 function fromPlacing(id: string, log: readonly Entry[]): { first: LineState; rest: EffectiveEntry[] } {
-  const [first, ...rest] = effectiveEntries(log);
+  const all = effectiveEntries(log);
+  const [first] = all;
   if (first?.entry.kind !== 'placed') throw new Error(`line ${id}: the log does not begin with its placing`);
-  return { first: begin(id, first.entry, first.number), rest };
+  return { first: begin(id, first.entry, first.number), rest: all.slice(1) };
 }
 
 /**
@@ -93,6 +112,7 @@ function begin(id: string, entry: EntryOf<'placed'>, number: number): LineState 
     siteFinding: null,
     finding: null,
     findingGone: null,
+    tipMissing: null,
     pulse: null,
     siteSeen: done,
     flushed: done,
@@ -287,6 +307,10 @@ function apply(before: LineState, effective: EffectiveEntry): LineState {
     }
     case 'removed':
       state.removed = { ...entry.body, at: entry.at, told: entry.told, by: entry.by };
+      state.tipMissing =
+        entry.body.tipWhole === false && !entry.body.pieceFound
+          ? { ...done, told: signsTold(effective) }
+          : null;
       // A removal told before and struck may have left a hold or a pulse check behind; they were not after this one.
       state.holdFrom = entry.at;
       state.holdEnded = null;
@@ -302,8 +326,13 @@ function apply(before: LineState, effective: EffectiveEntry): LineState {
       if (state.removed) state.pulsesAfterRemoval = [...before.pulsesAfterRemoval, done];
       return state;
     case 'holdEnded':
-      if (entry.body.oozing) state.holdFrom = entry.at;
-      else state.holdEnded = done;
+      if (!entry.body.oozing) state.holdEnded = done;
+      else {
+        // What oozes after a second hold is a finding: it does not stop by itself.
+        const isSecond = before.removed !== null && before.holdFrom !== before.removed.at;
+        state.holdFrom = entry.at;
+        if (isSecond) Object.assign(state, siteLookedAt(before, { ooze: true }, done, signsTold(effective)));
+      }
       return state;
     case 'noted':
       state.notes = [...before.notes, { text: entry.body.text, at: entry.at, by: entry.by }].slice(-5);
@@ -413,15 +442,21 @@ function siteLookedAt(
 }
 
 function limbLookedAt(
-  { finding: open, findingGone }: LineState,
+  { finding: open, findingGone, removed, pulse, pulsesAfterRemoval }: LineState,
   body: EntryOf<'pulseChecked'>['body'],
   done: Done,
   told: number,
 ): FindingState {
   const isLater = open !== null && open.told > told;
-  if (isLimbAlarming(body)) {
-    if (isLater) return { finding: { ...open, limb: open.limb ?? body }, findingGone };
-    return { finding: { ...done, told, site: open?.site ?? {}, limb: body }, findingGone };
+  const before = pulsesAfterRemoval.length > 0 ? pulse : null;
+  const isAlarmingItself = isLimbAlarming(body);
+  // A pulse that was absent and is weak now is better, not news: the finding stands as it was told.
+  const isNews =
+    isAlarmingItself || (!open?.limb && isLimbNews(body, before, done.at - (removed?.at ?? done.at)));
+  if (isNews) {
+    const limb = isAlarmingItself || before === null ? body : { ...body, before: before.pulse };
+    if (isLater) return { finding: { ...open, limb: open.limb ?? limb }, findingGone };
+    return { finding: { ...done, told, site: open?.site ?? {}, limb }, findingGone };
   }
   if (open === null || isLater || body.pulse !== 'present') return { finding: open, findingGone };
   const { swelling, pain, ooze } = open.site;
@@ -440,10 +475,25 @@ function signsTold({ entry, amended }: EffectiveEntry): number {
   const signs = (one: Entry) => {
     const {
       finding = {},
-      pulse,
+      pulse = 'present',
       cold,
-    } = one.body as { finding?: SiteFinding; pulse?: string; cold?: boolean };
-    const named = Object.entries({ ...finding, soiled: false, coldLimb: cold, absent: pulse === 'absent' });
+      tipWhole,
+      pieceFound,
+    } = one.body as {
+      finding?: SiteFinding;
+      pulse?: string;
+      cold?: boolean;
+      tipWhole?: boolean;
+      pieceFound?: boolean;
+    };
+    const named = Object.entries({
+      ...finding,
+      soiled: false,
+      coldLimb: cold,
+      absent: pulse === 'absent',
+      notPresent: pulse !== 'present',
+      missing: tipWhole === false && !pieceFound,
+    });
     return named.filter(([, seen]) => seen).map(([sign]) => sign);
   };
   const before = signs(amended.first);

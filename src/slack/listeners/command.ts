@@ -26,6 +26,7 @@ import { attemptTyped, openPlace, openScreening } from './placing.ts';
 import { noLines } from './press.ts';
 import { showDue, showMenu, showRounds } from './show.ts';
 import { helpGiven } from './teach.ts';
+import { asksForTip, tipAsked, tipBlocks } from './tip.ts';
 
 /** What came after the slash command, as typed. */
 export interface Typed {
@@ -167,7 +168,11 @@ async function tellTyped(
     },
     verdict.tellings.map((telling) => ({ lineId: line.id, telling })),
   );
-  return caller.say(await outcomeWords(outcome, bot.names, bot.deps.clock.now()));
+  const words = await outcomeWords(outcome, bot.names, bot.deps.clock.now());
+  const after = outcome.lines.get(line.id);
+  return spec.verb === 'remove' && after && asksForTip(after)
+    ? caller.say(`${words} ${tipAsked}`, tipBlocks(caller.wardId, after, words))
+    : caller.say(words);
 }
 
 async function sayProblems(
