@@ -154,7 +154,7 @@ function isForClinicianNow(
 }
 
 /** How long after an instant at which time alone changed who is told a look still brings the messages up to date, ms. */
-const changeSeenMs = 15 * minuteMs;
+const changeSeenMs = 60 * minuteMs;
 
 const isJustPast = (at: number, now: number) => at <= now && now < at + changeSeenMs;
 

@@ -21,7 +21,7 @@ export const formatWords: Readonly<Record<RecordFormat, { label: string; isFor: 
   fhir: {
     label: 'FHIR R4: for another hospital system',
     isFor:
-      'An HL7 FHIR R4 bundle for another system. It leaves out flushes, reminders and the ward’s policy.',
+      'An HL7 FHIR R4 bundle for another system. It leaves out the flush source, faults, notes, reminders and the ward’s policy.',
   },
 };
 

@@ -25,6 +25,7 @@ import {
   spanText,
   standingCaution,
 } from '../wording/line-words.ts';
+import { tipWords } from '../wording/removal-words.ts';
 import { roundWords, visitCountWords } from '../wording/round-words.ts';
 import { placedByWords, screenedWords } from '../wording/screening-words.ts';
 import { whoWords } from '../wording/who-words.ts';
@@ -71,7 +72,7 @@ async function isbar(line: LineState, view: WardView, names: Names, now: number)
   const happened = [
     `placed ${clock(line.placed.at)} ${await placedByWords(line, names)}, in for ${inFor}`,
     await screenedWords(line, names, clock),
-    line.removed && `taken out ${clock(line.removed.at)}: ${line.removed.reason}`,
+    line.removed && `taken out ${clock(line.removed.at)}: ${line.removed.reason}, ${tipWords(line.removed)}`,
     closed.length > 0 && listed(closed.map((fault) => closedFaultWords(fault, clock))),
     samples.length > 0
       ? `${samples.length} ${samples.length === 1 ? 'sample' : 'samples'} in 24 h, ${bloodLostWords(line, now)}`
@@ -126,7 +127,8 @@ function situationWords(line: LineState, policy: WardPolicy, clock: (atMs: numbe
   if (line.removed) {
     const { pulse } = line;
     const felt = pulse && pulse.pulse !== 'present' ? `*Pulse ${pulse.pulse}, felt ${clock(pulse.at)}.*` : '';
-    return `${alarm || felt} Line out, limb still to be followed.`;
+    const what = line.removed.reason === 'transfer' ? 'patient transferred' : 'limb still to be followed';
+    return `${alarm || felt} Line out, ${what}.`;
   }
   const open = openFaults(line);
   const noFault = line.faultLeft ? 'Line in.' : 'Line in, no open fault.';
