@@ -38,7 +38,7 @@ export function auditMonths(deps: AuditDeps): () => Promise<void> {
     const pages = pagesOf(audit, ward.policy.shifts.zone);
     await tellWard(
       deps,
-      { wardId, by: 'bot', via: 'bot', once: `audited|${period.toMs}` },
+      { wardId, by: 'bot', via: 'bot' },
       { kind: 'audited', body: { from: period.fromMs, to: period.toMs } },
       (_view, at) =>
         isEmpty

@@ -60,6 +60,7 @@ describe.each(['light', 'dark'] as const)('every form on a phone, in the %s them
       ['Register a line', /^Before placing/],
       ['Tries failed, no line…', /^Tries failed/],
       ['Put somebody on call…', /^On call now/],
+      ['Audit…', /^Audit/],
       ['Somebody is away…', /^Cover/],
       ['Who has which line…', /^Who has which line/],
       ['Ward policy…', /^Ward policy/],

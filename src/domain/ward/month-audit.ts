@@ -30,8 +30,9 @@ export function nextAuditAt(plan: ShiftPlan, now: number): number {
 
 /**
  * The calendar month whose audit is owed at `now` and was not posted: the latest that is over, from the first shift start
- * after it on, however late. Null where it was posted, or the ward has no line and no entry as old as that month. Of several
- * months missed only the latest is owed; the others can be asked for.
+ * after it on, however late. Null where it was posted, or the ward's first line on the list and first entry are younger. A ward
+ * with neither may have had lines that came and went: its month is owed, and whoever counts it finds whether there was one.
+ * Of several months missed only the latest is owed; the others can be asked for.
  */
 export function monthOwed(
   ward: Pick<WardState, 'policy' | 'begunAt' | 'auditedTo'>,
@@ -47,5 +48,6 @@ export function monthOwed(
     (first, { placed }) => Math.min(first, placed.at),
     ward.begunAt ?? Number.POSITIVE_INFINITY,
   );
-  return begunAt < toMs ? { fromMs: monthStart(zone, toMs - 1), toMs } : null;
+  const isUnknown = begunAt === Number.POSITIVE_INFINITY;
+  return isUnknown || begunAt < toMs ? { fromMs: monthStart(zone, toMs - 1), toMs } : null;
 }

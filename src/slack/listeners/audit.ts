@@ -38,9 +38,9 @@ export async function sendAudit(bot: Bot, caller: Caller, period: Period): Promi
   try {
     audited = await withProgress(
       (progress) => bot.audits.of(caller.wardId, period, { progress }),
-      async ({ linesDone, lines }) => {
+      async (text) => {
         saidSince = true;
-        await sayNow(`Counting: ${linesDone.toLocaleString('en')} of ${lines.toLocaleString('en')} lines.`);
+        await sayNow(text);
       },
     );
   } catch (error) {
@@ -63,15 +63,17 @@ export async function sendAudit(bot: Bot, caller: Caller, period: Period): Promi
 /** Does the work; says how far it is when it takes longer than a glance. */
 async function withProgress(
   work: (progress: (progress: AuditProgress) => void) => Promise<Audited>,
-  say: (progress: AuditProgress) => Promise<void>,
+  say: (text: string) => Promise<void>,
 ): Promise<Audited> {
   let latest: AuditProgress | null = null;
+  let said = '';
   let saying: Promise<void> = Promise.resolve();
   const timers = saidAtMs.map((afterMs) =>
     setTimeout(() => {
-      const progress = latest;
-      // What was said late must not stand in place of what is said at the end.
-      if (progress) saying = saying.then(() => say(progress)).catch(() => undefined);
+      const text = progressWords(latest);
+      if (text === said) return;
+      said = text;
+      saying = saying.then(() => say(text)).catch(() => undefined);
     }, afterMs),
   );
   try {
@@ -80,8 +82,15 @@ async function withProgress(
     });
   } finally {
     for (const timer of timers) clearTimeout(timer);
+    // What was said late must not stand in place of what is said at the end.
     await saying;
   }
+}
+
+function progressWords(progress: AuditProgress | null): string {
+  if (!progress) return 'Reading the ward’s whole record; the lines are counted next.';
+  const { linesDone, lines } = progress;
+  return `Counting: ${linesDone.toLocaleString('en')} of ${lines.toLocaleString('en')} lines.`;
 }
 
 async function sendReport(

@@ -7,6 +7,7 @@ import { type Intent, tellLines } from '../../app/tell-lines.ts';
 import { tellWard } from '../../app/tell-ward.ts';
 import { usualTellings } from '../../app/usual-tellings.ts';
 import type { Telling } from '../../domain/record/entry.ts';
+import { mayNameLead } from '../../domain/ward/ward-lead.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { actionValue } from '../action-value.ts';
 import { outcomeWords } from '../answers/outcome-words.ts';
@@ -153,7 +154,7 @@ async function take(bot: Bot, caller: Caller, view: ViewOutput): Promise<Result>
         : notTold(read);
     }
     case 'policy':
-      return policy(bot, caller, readPolicyForm(view));
+      return policy(bot, caller, ward, readPolicyForm(view));
     case 'audit': {
       const read = readAuditForm(view, at);
       if (read.is !== 'told') return notTold(read);
@@ -315,8 +316,21 @@ async function place(
   }
 }
 
-async function policy(bot: Bot, caller: Caller, read: ReturnType<typeof readPolicyForm>): Promise<Result> {
+async function policy(
+  bot: Bot,
+  caller: Caller,
+  before: WardState,
+  read: ReturnType<typeof readPolicyForm>,
+): Promise<Result> {
   if (read.is !== 'told') return notTold(read);
+  const isNamed = read.policy.lead !== before.policy.lead;
+  if (isNamed && !mayNameLead(before, caller.user, bot.deps.clock.now()))
+    return {
+      is: 'wrong',
+      errors: {
+        lead: 'Only the ward lead, a clinician of this policy or whoever is on call can change the ward lead, who sees everybody’s learning curve. Put it back as it was, or ask one of them.',
+      },
+    };
   const told = await tellWard(
     bot.deps,
     { wardId: caller.wardId, by: caller.user, via: 'form', once: caller.once },

@@ -58,9 +58,15 @@ describe('monthOwed', () => {
 
   it('is not owed by a ward that began after it, and is by one that has a line as old', () => {
     expect(owed('2026-12-01 08:00', { begunAt: wall('2026-12-01 07:30') })).toBeNull();
-    expect(owed('2026-12-01 08:00', { begunAt: null })).toBeNull();
+    const young = { placed: { at: wall('2026-12-01 07:30') } };
+    expect(owed('2026-12-01 08:00', { begunAt: null }, [young])).toBeNull();
     const line = { placed: { at: wall('2026-11-30 23:00') } };
     expect(owed('2026-12-01 08:00', { begunAt: null }, [line])).not.toBeNull();
+  });
+
+  it('is owed by a ward of which only its closed lines could tell how old it is', () => {
+    expect(owed('2026-12-01 08:00', { begunAt: null })).toEqual(month('2026-11-01', '2026-12-01'));
+    expect(owed('2026-12-01 08:00', { begunAt: null, auditedTo: wall('2026-12-01 00:00') })).toBeNull();
   });
 });
 
