@@ -162,7 +162,7 @@ describe('cover for somebody who is away', () => {
     );
     await bot.quiet();
     expect(notice(bot)).toBe(
-      'Ina Brandvold is away until 16:40. Teo Marchetti stands in, set by Ina Brandvold: reminders and escalations for the one go to the other.',
+      'Ina Brandvold is away until 16:40. Teo Marchetti stands in, set by Ina Brandvold, and is reminded and called instead.',
     );
     expect(notice(bot, teo)).toContain('You stand in for Ina Brandvold in <#C0WARDEAST> until 16:40');
     expect(card(bot, 'Biscuit')).toContain('With Teo Marchetti for Ina Brandvold.');
@@ -200,6 +200,29 @@ describe('cover for somebody who is away', () => {
     expect((await bot.line('Biscuit')).version).toBeGreaterThan(biscuit.version);
   });
 
+  it('is said to whoever accepts the ward, or is put on call, while they count as away', async () => {
+    const bot = await twoLines('18:46');
+    bot.clock.jumpTo(at('18:47'));
+    await bot.type(teo, 'cover @teo by @ina until 20:00');
+    await bot.type(teo, 'handover');
+    await bot.quiet();
+    const accepted = await bot.press(teo, 'accept', within(bot, 'handover'));
+    expect(accepted.text).toBe(
+      'You have the ward. Reminders of its lines go to you from now on. You count as away until 20:00, and Ina Brandvold is told for you. If that is over: /artline cover, then “Back now”.',
+    );
+    await bot.quiet();
+    expect(card(bot, 'Biscuit')).toContain('With Ina Brandvold for Teo Marchetti.');
+    const given = await bot.type(ina, 'assign Biscuit @teo');
+    expect(given.text).toContain(
+      'Teo Marchetti is away until 20:00, and Ina Brandvold stands in: reminders go there.',
+    );
+    expect((await bot.type(ina, 'oncall @teo')).text).toContain(
+      'who is away until 20:00: Ina Brandvold stands in and is told.',
+    );
+    await bot.quiet();
+    expect(notice(bot, teo)).toContain('and away: Ina Brandvold is told for you.');
+  });
+
   it('is ended by “Back now”, and both and the channel hear of it', async () => {
     const bot = await twoLines('16:00');
     await bot.type(ina, 'cover @ina by @teo');
@@ -210,7 +233,7 @@ describe('cover for somebody who is away', () => {
     expect(back.text).toContain('Ina Brandvold is back');
     await bot.quiet();
     expect(notice(bot)).toBe(
-      'Ina Brandvold is back since 16:00, told by Jorn Achterberg: reminders and escalations go to Ina Brandvold again.',
+      'Ina Brandvold is back since 16:00, told by Jorn Achterberg, and is reminded and called again.',
     );
     expect(notice(bot, ina)).toContain('You count as back');
     expect(notice(bot, teo)).toContain('Ina Brandvold is back');

@@ -60,7 +60,9 @@ export function helpMessage(command: string, rest: string): { text: string; bloc
   const one = lineVerb(asked) ?? others.find(({ verb }) => verb === asked);
   const own = (text: string) => text.replaceAll('/artline', command);
   if (one) {
-    const text = `*${one.verb}* ${one.does}.\nExample: ${escaped(own(one.example))}\nA time may follow: “at 02:10”, “20 min ago”. Without one it is now.`;
+    const isTimed = one.verb === 'place' || lineVerb(one.verb) !== undefined;
+    const time = isTimed ? '\nA time may follow: “at 02:10”, “20 min ago”. Without one it is now.' : '';
+    const text = `*${one.verb}* ${one.does}.\nExample: ${escaped(own(one.example))}${time}`;
     return {
       text: `${text.replaceAll('*', '')} ${standingCaution}`,
       blocks: [section(text), context(standingCaution)],
