@@ -56,6 +56,9 @@ describe('a line given to a nurse', () => {
     expect(pages.map(({ text }) => text).join('\n')).toContain(
       'with Ina Brandvold; from 19:00 with Teo Marchetti.',
     );
+    expect(pages.at(-1)?.text).toContain(
+      '2 lines. Nobody is on call: set one with /artline oncall @name. Shared out: Teo Marchetti 1; 1 with whoever accepts.',
+    );
     const accepted = await bot.press(jorn, 'accept', within(bot, 'handover'));
     expect(accepted.text).toBe(
       'You have the ward. Reminders of its lines go to you from now on, but for what was shared out already: from 19:00 Biscuit (left dorsal pedal) with Teo Marchetti.',
@@ -284,5 +287,22 @@ describe('the rota of the ward policy', () => {
       /^On call now: Jorn Achterberg, by the rota\. Next shift, day from/,
     );
     expect(lastOf(bot, 'escalation', jorn).text).toContain('Biscuit');
+  });
+
+  it('has its clinician hear at the shift’s start what was cried out while nobody was on call', async () => {
+    const bot = await twoLines('18:31');
+    await bot.type(ina, 'policy');
+    await bot.submit(ina, { 'rota:1': jorn });
+    await bot.advanceTo(at('18:47'));
+    await bot.type(ina, 'check Biscuit cold');
+    await bot.sweep();
+    expect(notice(bot)).toMatch(/^NOBODY IS ON CALL/);
+    expect((await bot.type(ina, 'oncall')).text).toMatch(
+      /^Nobody is on call\. Next shift, night from 19:00: Jorn Achterberg, by the rota\. Set one:/,
+    );
+    await bot.advanceTo(at('18:59'));
+    expect(messagesOf(bot, 'escalation', jorn)).toEqual([]);
+    await bot.advanceTo(at('19:00'));
+    expect(lastOf(bot, 'escalation', jorn).text).toContain('cold hind foot, seen 18:47');
   });
 });

@@ -4,6 +4,7 @@ import { claimOn, marksOn } from '../duties/marks-on.ts';
 import { wardStepsAt } from '../handover/handover-schedule.ts';
 import type { Telling } from '../record/entry.ts';
 import type { LineState } from '../record/line-state.ts';
+import { nextShiftStart } from '../shifts/shift-calendar.ts';
 import { nurseOf, onCallAt } from '../ward/on-call.ts';
 import type { WardTelling } from '../ward/ward-entry.ts';
 import type { WardState } from '../ward/ward-state.ts';
@@ -105,11 +106,16 @@ export function lineWakeAt(line: LineState, ward: WardState, now: number, heldUn
   return instants.length === 0 ? null : Math.min(...instants);
 }
 
-/** The next instant of the ward's own calendar, or at which a cover ends; null for a ward without lines. */
+/**
+ * The next instant of the ward's own calendar, at which a cover ends, or from which the rota has somebody on call where
+ * nobody is; null for a ward without lines.
+ */
 export function wardWakeAt(ward: WardState, lines: readonly LineState[], now: number): number | null {
   const step = wardStepsAt(ward, lines, now)[0]?.at;
   const ends = lines.length === 0 ? [] : ward.covers.flatMap(({ until }) => (until > now ? [until] : []));
-  const instants = [...(step === undefined ? [] : [step]), ...ends];
+  const coming = nextShiftStart(ward.policy.shifts, now);
+  const isNewlyCalled = lines.length > 0 && onCallAt(ward, now) === null && onCallAt(ward, coming) !== null;
+  const instants = [...(step === undefined ? [] : [step]), ...ends, ...(isNewlyCalled ? [coming] : [])];
   return instants.length === 0 ? null : Math.min(...instants);
 }
 

@@ -2,6 +2,7 @@ import { coveredTime, handoverPlan, notesShown } from '../../app/handover-posts.
 import type { Post, WardView } from '../../app/ports.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import { isClinicians, minuteMs } from '../../domain/duties/duty.ts';
+import { handedOverShift } from '../../domain/handover/handed-over-shift.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { previousShift, shiftAt } from '../../domain/shifts/shift-calendar.ts';
@@ -30,6 +31,9 @@ import { roundWords, visitCountWords } from '../wording/round-words.ts';
 import { whoWords } from '../wording/who-words.ts';
 import { actions, context, type MessageBody, section, sections } from './blocks.ts';
 import { openFaults, standing } from './card.ts';
+
+/** Nurses named as having lines of the coming shift; a ward has fewer at night. */
+const nursesNamed = 12;
 
 /** Lines named as taken out at the end of a handover; more are counted. */
 const namedOut = 6;
@@ -184,11 +188,19 @@ export async function handoverEnd(
     post.at,
     now,
   );
+  const shared = await sharedWords(
+    view.lines.filter(({ id }) => !isOut.has(id)),
+    view,
+    names,
+    { for: forMs, auto: handover?.auto ?? false },
+  );
   const { said, rounds } = roundsOf(post, view, now);
   return {
     text: `End of handover. ${taken}`,
     blocks: [
-      section(`*Rounds until ${until}: ${said}*\n${count} ${count === 1 ? 'line' : 'lines'}. ${called}`),
+      section(
+        `*Rounds until ${until}: ${said}*\n${count} ${count === 1 ? 'line' : 'lines'}. ${called}${shared}`,
+      ),
       ...sections(rounds),
       ...(out === '' ? [] : [section(out)]),
       section(taken),
@@ -214,6 +226,28 @@ export async function handoverEnd(
     ],
     settled: Boolean(accepted) || isOvertaken,
   };
+}
+
+/** Who was given how many lines for the shift that is handed over, and how many nobody was; nothing where none was. */
+async function sharedWords(
+  lines: readonly LineState[],
+  { ward }: WardView,
+  names: Names,
+  handover: { for: number; auto: boolean },
+): Promise<string> {
+  const start = handedOverShift(ward.policy, handover);
+  const given = lines.flatMap(
+    ({ plannedNurses }) => plannedNurses.find(({ from }) => from === start)?.nurse ?? [],
+  );
+  if (given.length === 0) return '';
+  const each = await Promise.all(
+    [...Map.groupBy(given, (nurse) => nurse)]
+      .slice(0, nursesNamed)
+      .map(async ([nurse, mine]) => `${await names.of(nurse)} ${mine.length}`),
+  );
+  const left = lines.length - given.length;
+  const rest = left > 0 ? `; ${left} with whoever accepts` : '';
+  return ` Shared out: ${each.join(', ')}${rest}.`;
 }
 
 /**
