@@ -50,6 +50,7 @@ async function coverPage(bot: Bot, caller: Caller, away?: string) {
     standing: await Promise.all(
       standing.map(async (cover) => ({
         away: cover.away,
+        name: unescaped(await names.of(cover.away)),
         words: `*${await names.of(cover.away)}* is away until ${clockText(ward.policy, cover.until, now)}; ${await names.of(cover.by)} stands in.`,
       })),
     ),
