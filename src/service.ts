@@ -2,6 +2,8 @@ import { randomBytes } from 'node:crypto';
 import { WebClient } from '@slack/web-api';
 import type { Redis } from 'ioredis';
 import type { AppDeps, JobDeps } from './app/app-deps.ts';
+import { auditMonths } from './app/audit-months.ts';
+import type { Audits } from './app/audits.ts';
 import type { Clock, HurriedClock } from './app/clock.ts';
 import { deliverEverywhere } from './app/deliver-everywhere.ts';
 import { deliverPosts } from './app/deliver-posts.ts';
@@ -10,22 +12,27 @@ import { noticeDowntime } from './app/notice-downtime.ts';
 import type { Alarm, WardRecord } from './app/ports.ts';
 import { sweepWards } from './app/sweep-wards.ts';
 import { wakeWard } from './app/wake-ward.ts';
+import { workerAudits } from './audit/worker-audits.ts';
 import { defaultPolicy } from './domain/policy/ward-policy.ts';
+import { makeRecordFile } from './export/make-record-file.ts';
 import type { Readiness, ReadinessCheck } from './observe/health-routes.ts';
 import { libraryLog } from './observe/library-log.ts';
 import type { Log } from './observe/log.ts';
 import type { Metrics } from './observe/metrics.ts';
 import { operatorWatch } from './observe/operator-watch.ts';
+import { reachOf } from './redis/connections.ts';
 import { redisHeartbeat } from './redis/heartbeat.ts';
 import { redisRecord } from './redis/redis-record.ts';
 import { giveTurnBack, takeTurn } from './redis/turn.ts';
 import { waitingPosts } from './redis/waiting-posts.ts';
 import { type BoltEdge, boltEdge, type Reach, webClientOptions } from './slack/bolt-app.ts';
 import { slackMembership } from './slack/membership.ts';
+import { personalReportPages, wardReportPages } from './slack/messages/audit-report.ts';
+import { slackPictures } from './slack/share-file.ts';
 import { slackLastWord } from './slack/slack-last-word.ts';
 import { slackMessenger } from './slack/slack-messenger.ts';
 import { slackNames } from './slack/slack-names.ts';
-import { slackPictures, slackUploads } from './slack/strips.ts';
+import { slackUploads } from './slack/strips.ts';
 import { stripPicture } from './strip/strip-picture.ts';
 
 /** What a process of the bot is put together from. */
@@ -43,6 +50,8 @@ export interface ServiceParts {
   laneGapMs?: number;
   log: Log;
   metrics: Metrics;
+  /** Makes audits; in a thread of their own unless told. */
+  audits?: Audits;
   /** Starts the workers of the jobs role on these use cases. */
   startWorkers: (cases: JobCases) => Promise<{ close(): Promise<void> }>;
 }
@@ -86,7 +95,24 @@ export async function startService(parts: ServiceParts): Promise<Service> {
   const logger = libraryLog(log, 'slack');
   const client = new WebClient(slack.botToken, { ...webClientOptions(slack.apiUrl), logger });
   const names = slackNames(client, realNow);
-  const jobDeps: JobDeps = { ...deps, messenger: slackMessenger(client, names), realNow };
+  const audits =
+    parts.audits ??
+    workerAudits({
+      connection: reachOf(redis),
+      wardZone: parts.wardZone,
+      realNow,
+      trouble: (...told) => watch.trouble(...told),
+    });
+  const messenger = slackMessenger(client, { names, audits, sharePicture: slackPictures(client) });
+  const jobDeps: JobDeps = { ...deps, messenger, realNow };
+  const auditMonthly = auditMonths({
+    ...jobDeps,
+    audits,
+    pagesOf: (audit, zone) => ({
+      ward: wardReportPages(audit),
+      lead: personalReportPages(audit, { user: audit.lead ?? '', isLead: true }, zone),
+    }),
+  });
   const cases: JobCases = {
     wakeWard: (wardId) => wakeWard(jobDeps, wardId),
     deliverPosts: (wardId) => deliverPosts(jobDeps, wardId),
@@ -96,6 +122,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
       // What waits for the chat platform waits beside the sweep: one that hangs must not stop the sign of life.
       deliverAll.start();
       keepLastWord.start();
+      monthlyAudits.start();
     },
   };
   const heartbeat = redisHeartbeat(redis);
@@ -117,9 +144,12 @@ export async function startService(parts: ServiceParts): Promise<Service> {
   const failed = (cause: unknown) => watch.trouble('a sweep could not send', {}, cause);
   const keepLastWord = aside(pushDue, failed);
   const deliverAll = aside(() => deliverEverywhere(jobDeps), failed);
+  const monthlyAudits = aside(auditMonthly, (cause) =>
+    watch.trouble('the audits of the month could not be looked at', {}, cause),
+  );
 
   const idle = async () => {
-    await Promise.all([deliverAll.done(), keepLastWord.done()]);
+    await Promise.all([deliverAll.done(), keepLastWord.done(), monthlyAudits.done()]);
   };
 
   const workers = roles.has('jobs') ? await parts.startWorkers(cases) : null;
@@ -136,8 +166,10 @@ export async function startService(parts: ServiceParts): Promise<Service> {
         strips: {
           fetch: slackUploads(boltClient, slack.botToken, slack.apiUrl),
           draw: stripPicture,
-          share: slackPictures(boltClient),
         },
+        makeRecordFile,
+        sharePicture: slackPictures(boltClient),
+        audits,
         ...me,
       }),
       {

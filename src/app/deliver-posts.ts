@@ -79,7 +79,10 @@ async function settle(
   switch (delivery.is) {
     case 'sent': {
       const { place, id } = sent ?? delivery;
-      return record.postDone(wardId, key, { place, id, hash: composed.hash }, composed.settled);
+      await record.postDone(wardId, key, { place, id, hash: composed.hash }, composed.settled);
+      // Not waited for: a reminder that comes next must not.
+      if (!sent) void addPictures(deps, wardId, row.post, { place, id });
+      return;
     }
     case 'wait':
       return record.postAgain(wardId, key, realNow() + delivery.ms);
@@ -102,6 +105,20 @@ async function again({ record, realNow }: JobDeps, wardId: string, { post, tries
   await record.postAgain(wardId, post.key, realNow() + waitMs);
 }
 
+/** Pictures below a message that says all in words: where they cannot be added, only the operator hears of it. */
+async function addPictures(
+  { messenger, watch }: JobDeps,
+  wardId: string,
+  post: Post,
+  sent: { place: string; id: string },
+): Promise<void> {
+  try {
+    await messenger.addPictures?.(wardId, post, sent);
+  } catch (cause) {
+    watch.trouble('pictures could not be added to a message', { wardId, key: post.key }, cause);
+  }
+}
+
 /** A card or the end of a handover that was taken away by hand stands anew while it has something to ask. */
 async function standAnew({ record, alarm }: JobDeps, wardId: string, post: Post): Promise<void> {
   if (post.kind !== 'card' && post.about?.what !== 'accept') return;
@@ -111,8 +128,10 @@ async function standAnew({ record, alarm }: JobDeps, wardId: string, post: Post)
 
 /** Someone could not be reached by direct message: the ward hears so, with what they should have been told. */
 async function tellWardInstead({ record, alarm }: JobDeps, wardId: string, post: Post): Promise<void> {
-  // Nobody counts on hearing that they are relieved, or covered, as on the rest.
-  if (post.to === 'ward' || post.about?.what === 'off call' || post.about?.what === 'covered') return;
+  // Nobody counts on hearing that they are relieved, or covered, as on the rest; what is one person's own is not for the ward.
+  const toNobodyElse =
+    post.about?.what === 'off call' || post.about?.what === 'covered' || post.kind === 'report';
+  if (post.to === 'ward' || toNobodyElse) return;
   const instead: Post = {
     ...post,
     key: `0.unreached.${post.key.slice(2)}`,

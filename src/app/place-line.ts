@@ -1,4 +1,5 @@
 import { lineWakeAt, wardWakeAt } from '../domain/ladder/plan-wake.ts';
+import { overrideFault } from '../domain/placing/override.ts';
 import { checkTime, placingBackDateMs, type Refusal } from '../domain/record/accept.ts';
 import type { Entry, TellingOf } from '../domain/record/entry.ts';
 import { foldLine } from '../domain/record/fold-line.ts';
@@ -33,6 +34,8 @@ export async function placeLine(
   const { ward, lines } = await record.readWard(intent.wardId);
   const refusal = checkTime(at, now, placingBackDateMs);
   if (refusal) return { is: 'refused', refusal, ward };
+  if (body.screening && overrideFault(ward, body.screening, now) !== null)
+    return { is: 'refused', refusal: { because: 'clinician only' }, ward };
   const there = lines.find((line) => !line.removed && isSameArtery(line, body));
   if (there) {
     const withinMs = there.placed.by === intent.by ? pressedAgainMs : sameTellingMs;

@@ -172,6 +172,8 @@ export interface Messenger {
     sent: { place: string; id: string },
     composed: Composed,
   ): Promise<Delivery>;
+  /** Adds to a post just sent what is good to have and not needed: pictures. Best effort, once; absent where there are none. */
+  addPictures?(wardId: string, post: Post, sent: { place: string; id: string }): Promise<void>;
   /** Looks for a post that may have been sent since `sinceMs` (ward ms) by its key. */
   find(wardId: string, post: Post, sinceMs: number): Promise<{ place: string; id: string } | null>;
 }

@@ -33,7 +33,13 @@ export async function tellWard(
     const now = clock.now();
     const { ward, lines } = await record.readWard(intent.wardId);
     if (!accepts(ward)) return { is: 'not taken', view: { ward, lines } };
-    const entry = { at: now, told: now, by: intent.by, via: intent.via, ...telling } as WardEntry;
+    const entry = {
+      at: intent.at ?? now,
+      told: now,
+      by: intent.by,
+      via: intent.via,
+      ...telling,
+    } as WardEntry;
     const after = foldWardNext(ward, entry);
     const wakes: Record<string, number | null> = { ward: wardWakeAt(after, lines, now) };
     for (const line of lines) wakes[line.id] = lineWakeAt(line, after, now);

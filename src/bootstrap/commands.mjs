@@ -42,6 +42,11 @@ export const commands = {
     program: ['src/export/main.ts'],
     stopsWithParent: true,
   },
+  audit: {
+    needs: { redis: true, chromium: false, development: false },
+    program: ['src/audit/main.ts'],
+    stopsWithParent: true,
+  },
   restore: {
     needs: { redis: true, chromium: false, development: false },
     program: ['src/restore/main.ts'],

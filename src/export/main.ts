@@ -1,20 +1,17 @@
 import { randomUUID } from 'node:crypto';
 import { rename, rm, writeFile } from 'node:fs/promises';
 import { parseArgs } from 'node:util';
-import type { WardCopy } from '../app/ward-copy.ts';
+import { recordFormats } from '../app/record-file.ts';
 import { CommandStop } from '../command-stop.ts';
 import { readConfig } from '../config.ts';
-import { defaultPolicy, type WardPolicy } from '../domain/policy/ward-policy.ts';
+import { defaultPolicy } from '../domain/policy/ward-policy.ts';
 import { createLog } from '../observe/log.ts';
 import { wardsKey } from '../redis/keys.ts';
 import { openStore } from '../redis/open-store.ts';
 import { readWardCopy } from '../redis/ward-copies.ts';
 import { amountWords } from './amount-words.ts';
-import { fhirBundle } from './fhir-bundle.ts';
-import { recordCsv } from './record-csv.ts';
-import { recordFile } from './record-lines.ts';
+import { recordText } from './record-text.ts';
 
-const formats = ['ndjson', 'csv', 'fhir'] as const;
 const usage =
   'npm run export -- --ward TEAM.CHANNEL [--format ndjson|csv|fhir] [--bom] [--out FILE]\n' +
   'ndjson is the whole record and can be restored; csv is a table for a spreadsheet (--bom: with a byte order mark); fhir is an HL7 FHIR R4 bundle.\n' +
@@ -31,31 +28,11 @@ function words() {
         bom: { type: 'boolean', default: false },
       },
     });
-    const format = formats.find((one) => one === values.format);
-    if (!format) throw new Error(`--format is ${values.format}: use one of ${formats.join(', ')}.`);
+    const format = recordFormats.find((one) => one === values.format);
+    if (!format) throw new Error(`--format is ${values.format}: use one of ${recordFormats.join(', ')}.`);
     return { ...values, format };
   } catch (error) {
     throw new CommandStop(`${error instanceof Error ? error.message : String(error)}\n${usage}`, 2);
-  }
-}
-
-function text(
-  copy: WardCopy,
-  policy: WardPolicy,
-  { format, bom }: { format: (typeof formats)[number]; bom: boolean },
-): string {
-  // A ward whose clock is ahead of this machine's (practice) is not exported before its own last word.
-  const told = [...copy.wardEntries, ...copy.lines.flatMap(({ entries }) => entries)].map(
-    (entry) => entry.told,
-  );
-  const now = told.reduce((latest, at) => Math.max(latest, at), Date.now());
-  switch (format) {
-    case 'ndjson':
-      return recordFile(copy, now);
-    case 'csv':
-      return recordCsv(copy, policy, { bom });
-    case 'fhir':
-      return `${JSON.stringify(fhirBundle(copy, policy, now), null, 2)}\n`;
   }
 }
 
@@ -91,7 +68,11 @@ async function main(): Promise<void> {
       throw new CommandStop(`Name a ward with --ward. ${await known()}\n${usage}`, 2);
     const copy = await readWardCopy(store.client, wanted.ward);
     if (copy === null) throw new CommandStop(`Ward ${wanted.ward} holds nothing. ${await known()}`, 1);
-    const content = text(copy, defaultPolicy(config.wardZone), wanted);
+    const content = recordText(copy, wanted.format, {
+      policyIfNone: defaultPolicy(config.wardZone),
+      now: Date.now(),
+      bom: wanted.bom,
+    });
     if (wanted.out === undefined) {
       process.stdout.write(content);
       return;

@@ -84,7 +84,7 @@ export function wallIso(atMs: number, zone: string): string {
   return text;
 }
 
-/** Values by their path: `placed.source.volumeMl`. Pairs of duty and due time become words. */
+/** Values by their path: `placed.source.volumeMl`. Lists, and pairs of duty and due time, become words. */
 function flattened(body: object, zone: string, path: string): Map<string, Cell> {
   const cells = new Map<string, Cell>();
   for (const [name, value] of Object.entries(body) as [string, unknown][]) {
@@ -101,6 +101,9 @@ function flattened(body: object, zone: string, path: string): Map<string, Cell> 
 }
 
 function pairs(values: readonly unknown[], zone: string): string {
+  // Looked at and none found is not the same as not looked at.
+  if (values.length === 0) return 'none';
+  if (values.every((value) => typeof value === 'string')) return values.join('; ');
   const one = (value: unknown) => (typeof value === 'number' ? wallIso(value, zone) : String(value));
   const list = values.every(Array.isArray) ? values : [values];
   return list.map((pair: readonly unknown[]) => pair.map(one).join(' ')).join('; ');

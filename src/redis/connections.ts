@@ -76,6 +76,15 @@ export async function untilReady(client: Redis, patienceMs: number): Promise<voi
   });
 }
 
+/** How a connection reaches Redis, as plain data that another thread can be given. */
+export function reachOf({ options }: Redis): Record<string, unknown> {
+  const { host, port, path, username, password, db, tls } = options;
+  const given = { host, port, path, username, password, db, tls };
+  return Object.fromEntries(
+    Object.entries(given).filter(([, value]) => value !== undefined && value !== null),
+  );
+}
+
 function retryStrategy(attempt: number): number {
   return Math.min(attempt * 50, longestReconnectMs);
 }

@@ -1,7 +1,8 @@
+import { setImmediate as breathe } from 'node:timers/promises';
 import { Cluster, type Redis } from 'ioredis';
 import type { Post } from '../app/ports.ts';
 import { wakesOf } from '../app/sweep-wards.ts';
-import { inOrderTold, type WardCopy } from '../app/ward-copy.ts';
+import { inOrderTold, type LineCopy, type WardCopy } from '../app/ward-copy.ts';
 import type { WardPolicy } from '../domain/policy/ward-policy.ts';
 import { foldLine } from '../domain/record/fold-line.ts';
 import { foldWard } from '../domain/ward/ward-state.ts';
@@ -45,16 +46,19 @@ export async function readWardCopy(client: RecordClient, wardId: string): Promis
     });
     if (listed.some((id) => !ids.includes(id))) continue;
     if (wardLog.length === 0 && ids.length === 0) return null;
+    const lines: LineCopy[] = [];
+    for (const [line, id] of ids.entries()) {
+      const entries = (logs[line] ?? []).map((text, index) =>
+        decodeEntry(text, entryPlace(wardId, id, index)),
+      );
+      lines.push({ id, listed: listed.includes(id), entries });
+      // Thousands of lines take seconds: whoever presses meanwhile is answered between two of them.
+      await breathe();
+    }
     return {
       wardId,
       wardEntries: wardLog.map((text, index) => decodeWardEntry(text, wardEntryPlace(wardId, index))),
-      lines: inOrderTold(
-        ids.map((id, line) => ({
-          id,
-          listed: listed.includes(id),
-          entries: (logs[line] ?? []).map((text, index) => decodeEntry(text, entryPlace(wardId, id, index))),
-        })),
-      ),
+      lines: inOrderTold(lines),
     };
   }
   throw new Error(`ward ${wardId}: lines kept being placed while it was read; try again in a minute.`);

@@ -4,7 +4,7 @@ import { faultSigns } from '../domain/fault/fault-path.ts';
 
 /**
  * What a button carries: ids only. `w` ward, `l` line, `d` duties of that line as [kind, due ms], `a` flushes of several
- * lines as [line, due ms], `f` the handover's number, `v` verb to open, `q` a fault's sign, then its step
+ * lines as [line, due ms], `f` the handover's number, `s` an audit's time, `v` verb to open, `q` a fault's sign, then its step
  * and answer, `p` an uploaded strip.
  */
 export const actionValueSchema = z.object({
@@ -19,6 +19,8 @@ export const actionValueSchema = z.object({
     .max(60)
     .optional(),
   f: z.number().int().optional(),
+  /** An audit's time, from and to, ms. */
+  s: z.tuple([z.number().int(), z.number().int()]).optional(),
   v: z.string().max(20).optional(),
   /** An uploaded strip: its files, when it was shared (ms), and which channel of it. */
   p: z

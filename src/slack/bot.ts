@@ -1,7 +1,10 @@
 import type { KnownBlock, ModalView, WebClient } from '@slack/web-api';
 import type { AppDeps } from '../app/app-deps.ts';
+import type { Audits } from '../app/audits.ts';
+import type { MakeRecordFile } from '../app/record-file.ts';
 import type { Membership } from './membership.ts';
 import type { Names } from './names.ts';
+import type { SharePicture } from './share-file.ts';
 import type { Strips } from './strips.ts';
 
 /** What every listener works with. */
@@ -12,6 +15,10 @@ export interface Bot {
   membership: Membership;
   /** Fetches what somebody uploaded and draws what was read from it. */
   strips: Strips;
+  sharePicture: SharePicture;
+  audits: Audits;
+  /** Makes the file of a ward's record. */
+  makeRecordFile: MakeRecordFile;
   /** The slash command with its slash. */
   command: string;
   /** The workspace the token belongs to. */
@@ -28,12 +35,14 @@ export interface Caller {
   triggerId: string;
   /** The key of this very press or submit, the same when the platform delivers it again. */
   once: string;
-  /** The view it was pressed in, when it was pressed in one. */
   /** The message it was pressed in, when it was pressed in one that everybody sees. */
   inMessage?: { channel: string; id: string };
-  inView?: { id: string; rootId: string; previousId: string | null; callbackId: string };
+  /** The view it was pressed in, when it was pressed in one; `form` is that view as it came, with what stands in it. */
+  inView?: { id: string; rootId: string; previousId: string | null; callbackId: string; form: unknown };
   /** Answers this person alone, where they are. */
   say(text: string, blocks?: KnownBlock[]): Promise<void>;
+  /** Says it in place of what was last said here, where the platform can; absent where it cannot. Four times at most. */
+  sayInstead?(text: string): Promise<void>;
 }
 
 /** Opens a form for the caller: on top of the view they are in, else anew. Says `tooLate` when it comes too late. */

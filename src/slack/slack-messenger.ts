@@ -6,10 +6,15 @@ import {
   WebAPIRateLimitedError,
   type WebClient,
 } from '@slack/web-api';
-import type { Composed, Delivery, Messenger, Post } from '../app/ports.ts';
+import { auditPeriod, isAuditPost } from '../app/audit-posts.ts';
+import { type Audited, AuditFailed, type AuditPicture, type Audits } from '../app/audits.ts';
+import type { Composed, Delivery, Messenger, Post, WardView } from '../app/ports.ts';
+import { notCounted, personalReports, wardReport } from './messages/audit-report.ts';
 import type { MessageBody } from './messages/blocks.ts';
 import { composeMessage } from './messages/compose.ts';
+import { wholeMessage } from './messages/whole-message.ts';
 import type { Names } from './names.ts';
+import type { SharePicture } from './share-file.ts';
 import { channelOf } from './ward-id.ts';
 
 /** The event type every message of the bot carries. */
@@ -65,11 +70,16 @@ export function postMetadata(
 }
 
 /** The chat platform as the jobs see it. Its client must not retry by itself: the outbox does, after looking. */
-export function slackMessenger(client: WebClient, names: Names): Messenger {
+export function slackMessenger(
+  client: WebClient,
+  { names, audits, sharePicture }: { names: Names; audits: Audits; sharePicture: SharePicture },
+): Messenger {
   const body = (composed: Composed) => composed.message as MessageBody;
   return {
     async compose(post, view, now) {
-      const message = await composeMessage(post, view, names, now);
+      const message = isAuditPost(post)
+        ? wholeMessage(await auditMessage(post, view, names, audits))
+        : await composeMessage(post, view, names, now);
       const hash = createHash('sha256')
         .update(JSON.stringify([message.text, message.blocks]))
         .digest('base64url')
@@ -105,6 +115,15 @@ export function slackMessenger(client: WebClient, names: Names): Messenger {
         return { is: 'sent', place, id };
       });
     },
+    async addPictures(wardId, post, { place, id }) {
+      const period = auditPeriod(post);
+      if (!period || (post.about?.page ?? 1) > 1) return;
+      const audited = await audits.of(wardId, period, { keptWillDo: true });
+      for (const picture of picturesFor(post, audited)) {
+        const { title, fileName } = picture;
+        await sharePicture(picture, { channel: place, threadId: id, title, fileName });
+      }
+    },
     async find(wardId, post, sinceMs) {
       const channel = post.to === 'ward' ? channelOf(wardId) : await directChannel(client, post.to.user);
       let cursor: string | undefined;
@@ -127,6 +146,37 @@ export function slackMessenger(client: WebClient, names: Names): Messenger {
       return null;
     },
   };
+}
+
+/** The words of a post about an audit, which is counted again where it is not kept. */
+async function auditMessage(
+  post: Post,
+  { ward }: WardView,
+  names: Names,
+  audits: Audits,
+): Promise<MessageBody> {
+  const { zone } = ward.policy.shifts;
+  const period = auditPeriod(post) ?? { fromMs: post.at, toMs: post.at + 1 };
+  try {
+    const { audit } = await audits.of(ward.id, period, { keptWillDo: true });
+    const report = { wardId: ward.id, audit, zone };
+    const { page = 1, pages = 1 } = post.about ?? {};
+    if (post.to === 'ward') return wardReport(report, { page, pages });
+    const { user } = post.to;
+    // Who leads is asked of the ward as it is now: a former lead is sent their own tries alone.
+    const all = await personalReports(report, { user, isLead: ward.policy.lead === user }, names);
+    return all[page - 1] ?? { text: '', blocks: [], settled: true, superseded: true };
+  } catch (error) {
+    if (!(error instanceof AuditFailed)) throw error;
+    return notCounted(ward.id, period, zone);
+  }
+}
+
+/** Pictures below the first message: the ward's for the ward, one's own curve for a person. */
+function picturesFor({ to }: Post, { pictures, curvePictures }: Audited): readonly AuditPicture[] {
+  if (to === 'ward') return pictures;
+  const own = curvePictures[to.user];
+  return own ? [own] : [];
 }
 
 async function directChannel(client: WebClient, user: string): Promise<string> {

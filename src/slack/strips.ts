@@ -1,56 +1,19 @@
-import type { FilesGetUploadURLExternalArguments, WebClient } from '@slack/web-api';
+import type { WebClient } from '@slack/web-api';
 import type { UploadedFile } from '../domain/strip/parse-strip-files.ts';
 import type { PressureStrip } from '../domain/strip/pressure-strip.ts';
 import type { ReadStrip } from '../domain/strip/strip-findings.ts';
-
-/** A picture of a strip with its words. */
-export interface StripDrawing {
-  pngBytes: Uint8Array;
-  altText: string;
-}
+import type { Drawing } from './share-file.ts';
 
 /** Uploaded strips, as the listeners need them. */
 export interface Strips {
   /** The bytes of uploaded files, or a sentence on why they cannot be had. */
   fetch(fileIds: readonly string[]): Promise<{ files: UploadedFile[] } | { problem: string }>;
-  draw(strip: PressureStrip, read: ReadStrip): StripDrawing;
-  /** Shares a picture in a channel or a thread of it; throws where the platform does not take it. */
-  share(drawing: StripDrawing, place: { channel: string; threadId?: string; title: string }): Promise<void>;
+  draw(strip: PressureStrip, read: ReadStrip): Drawing;
 }
 
 /** Largest upload read here, bytes: a longer one would hold up everybody's answers. */
 export const largestUploadBytes = 8_000_000;
 const fetchPatienceMs = 20_000;
-/** Characters of alternative text that the platform takes. */
-const mostAltText = 1_000;
-
-/**
- * Shares a picture in the platform's three steps. Its SDK has one call for them, but hands the alternative text over under
- * a name that the platform does not know.
- */
-export function slackPictures(client: WebClient): Strips['share'] {
-  return async ({ pngBytes, altText }, { channel, threadId, title }) => {
-    const announced = await client.files.getUploadURLExternal({
-      filename: 'strip.png',
-      length: pngBytes.length,
-      // The platform's own name for it; the SDK's type knows another.
-      alt_txt: altText.slice(0, mostAltText),
-    } as unknown as FilesGetUploadURLExternalArguments);
-    const { upload_url: url, file_id: id } = announced;
-    if (!url || !id) throw new Error('the platform gave no place to upload to');
-    const answer = await fetch(url, {
-      method: 'POST',
-      body: Buffer.from(pngBytes),
-      signal: AbortSignal.timeout(fetchPatienceMs),
-    });
-    if (!answer.ok) throw new Error(`the upload was answered ${answer.status}`);
-    await client.files.completeUploadExternal({
-      files: [{ id, title }],
-      channel_id: channel,
-      ...(threadId === undefined ? {} : { thread_ts: threadId }),
-    });
-  };
-}
 
 /**
  * Fetches uploads with the bot's token, which goes to the platform's own file host and nowhere else: no redirect is

@@ -1,13 +1,6 @@
-/** The look of a strip's picture: paper and ink of the practice ward. */
-export const look = {
-  paper: '#fffcf3',
-  ink: '#24211b',
-  soft: '#575042',
-  rule: '#d8cdb4',
-  trace: '#1c4a5c',
-  mark: '#9c2f1f',
-  family: 'Atkinson Hyperlegible',
-} as const;
+import { look } from '../pictures/look.ts';
+import { words } from '../pictures/svg-words.ts';
+import { ticks } from '../pictures/ticks.ts';
 
 /** A stretch of a strip to be drawn, in samples, and the pressures between which it is drawn, mmHg. */
 export interface PlotOf {
@@ -34,52 +27,6 @@ export interface Panel {
   svg: string;
   xOf: (sample: number) => number;
   yOf: (mmHg: number) => number;
-}
-
-/** Text as it may stand in SVG. */
-export function escaped(text: string): string {
-  return text
-    .replaceAll('&', '&amp;')
-    .replaceAll('<', '&lt;')
-    .replaceAll('>', '&gt;')
-    .replaceAll('"', '&quot;');
-}
-
-/** A line of text at a place, px. */
-export function words(
-  text: string,
-  {
-    x,
-    y,
-    size,
-    bold = false,
-    anchor = 'start',
-    colour = look.ink,
-  }: {
-    x: number;
-    y: number;
-    size: number;
-    bold?: boolean;
-    anchor?: 'start' | 'middle' | 'end';
-    colour?: string;
-  },
-): string {
-  return `<text x="${x.toFixed(1)}" y="${y.toFixed(1)}" font-size="${size}" font-weight="${bold ? 700 : 400}" text-anchor="${anchor}" fill="${colour}" stroke="${look.paper}" stroke-width="6" paint-order="stroke">${escaped(text)}</text>`;
-}
-
-/** A step of 1, 2 or 5 times a power of ten that cuts a span into at most `most` parts. */
-export function niceStep(span: number, most: number): number {
-  const rough = span / most;
-  const power = 10 ** Math.floor(Math.log10(rough));
-  const times = [1, 2, 5, 10].find((one) => one * power >= rough * 0.999) ?? 10;
-  return times * power;
-}
-
-function ticks(low: number, high: number, most: number): number[] {
-  const step = niceStep(high - low, most);
-  const first = Math.ceil(low / step - 1e-9);
-  const count = Math.floor(high / step + 1e-9) - first + 1;
-  return Array.from({ length: Math.max(0, count) }, (_, i) => Number(((first + i) * step).toFixed(6)));
 }
 
 /** The trace as a path: highest and lowest of each half pixel, so that no peak is lost where samples lie close. */

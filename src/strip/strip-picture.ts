@@ -1,16 +1,8 @@
-import { fileURLToPath } from 'node:url';
-import { Resvg } from '@resvg/resvg-js';
 import type { PressureStrip } from '../domain/strip/pressure-strip.ts';
 import type { ReadStrip } from '../domain/strip/strip-findings.ts';
 import { stripSentence } from '../domain/strip/strip-sentence.ts';
-import { look } from './plot-panel.ts';
+import { drawn } from '../pictures/drawn.ts';
 import { pictureTitle, stripSvg } from './strip-svg.ts';
-
-// Fonts come with the bot: a server often has none of its own, and text would be missing from the picture.
-const fontFiles = [
-  '400Regular/AtkinsonHyperlegible_400Regular.ttf',
-  '700Bold/AtkinsonHyperlegible_700Bold.ttf',
-].map((file) => fileURLToPath(import.meta.resolve(`@expo-google-fonts/atkinson-hyperlegible/${file}`)));
 
 /** A strip's picture and the words for who cannot see it. */
 export interface StripPicture {
@@ -28,12 +20,6 @@ export function stripAltText({ findings, beats, flushes }: ReadStrip): string {
     ...(flushes.length > 0 ? ['the trace after the fast flush with the turns of its ringing marked'] : []),
   ];
   return `Picture of an arterial pressure strip: ${shows.join(', ')}. ${pictureTitle(findings)}. ${stripSentence(findings)} ${findings.because}`;
-}
-
-/** SVG drawn with the fonts that come with the bot, and no others. */
-export function drawn(svg: string) {
-  const font = { fontFiles, loadSystemFonts: false, defaultFontFamily: look.family };
-  return new Resvg(svg, { font }).render();
 }
 
 /** A read strip as a PNG, 1080 px wide, with its words. The findings must be of this strip. */

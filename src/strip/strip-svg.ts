@@ -1,9 +1,9 @@
 import type { PressureStrip } from '../domain/strip/pressure-strip.ts';
 import type { ReadStrip, StripFindings } from '../domain/strip/strip-findings.ts';
-import { type Box, look, type PlotOf, plotPanel, words } from './plot-panel.ts';
+import { look, pictureWidthPx } from '../pictures/look.ts';
+import { brokenLines, words } from '../pictures/svg-words.ts';
+import { type Box, type PlotOf, plotPanel } from './plot-panel.ts';
 
-/** Width of a strip's picture, px: a phone shows it at a third of that. */
-export const pictureWidthPx = 1080;
 const [left, right, top] = [110, 40, 60];
 const width = pictureWidthPx - left - right;
 
@@ -19,18 +19,6 @@ export function pictureTitle({ verdict, confidence, faults }: StripFindings): st
   const hiding = faults.find(({ hides }) => hides === 'beats');
   if (hiding !== undefined) return `Cannot be read: ${hiding.fault}`;
   return verdict === 'cannot tell' ? titles[verdict] : `${titles[verdict]}: ${confidence}`;
-}
-
-/** Text broken into lines of at most so many letters. */
-export function brokenLines(text: string, most: number): string[] {
-  const lines: string[] = [];
-  for (const word of text.split(' ')) {
-    const last = lines.at(-1);
-    if (last !== undefined && last.length + 1 + word.length <= most)
-      lines[lines.length - 1] = `${last} ${word}`;
-    else lines.push(word);
-  }
-  return lines;
 }
 
 /** Lowest and highest pressure of a stretch with a margin for the marks. */

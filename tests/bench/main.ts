@@ -1,6 +1,7 @@
 import os from 'node:os';
 import { startTestRedis, type TestRedis } from '../support/redis-for-tests.ts';
 import { ackLatency } from './ack-latency.ts';
+import { auditSpeed } from './audit-speed.ts';
 import { durableEntries } from './durable-entries.ts';
 import { handoverRead } from './handover-read.ts';
 import { lineDayBytes } from './line-day-bytes.ts';
@@ -13,6 +14,7 @@ const benches: readonly ((redis: TestRedis) => Promise<Measured[]>)[] = [
   nudgeLateness,
   handoverRead,
   lineDayBytes,
+  auditSpeed,
 ];
 const say = (line: string) => void process.stdout.write(`${line}\n`);
 

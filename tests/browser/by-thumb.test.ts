@@ -44,13 +44,19 @@ async function registerByThumb(page: Page): Promise<number> {
   const nurse = reader(page, 'Nurse');
   await hand.tap(nurse.getByRole('button', { name: '/artline menu' }));
   await hand.tap(nurse.getByRole('button', { name: 'Register a line' }));
+  const before = page.getByRole('dialog', { name: 'Before placing' });
+  await hand.tap(before.getByText('None of these'));
+  await hand.tap(before.getByRole('button', { name: 'Next' }));
   const form = page.getByRole('dialog', { name: 'Register a line' });
-  await hand.type(form.getByLabel('Patient', { exact: false }), 'Biscuit');
+  await form.waitFor();
+  // The cursor stands in the name already: no tap puts it there.
+  await form.getByLabel('Patient', { exact: false }).and(page.locator(':focus')).waitFor();
+  await page.keyboard.type('Biscuit');
   await hand.tap(form.getByText('Dog', { exact: true }));
   await hand.type(form.getByLabel(/^Weight/), '28');
   await hand.tap(form.getByText('Left', { exact: true }));
   await hand.tap(form.getByRole('button', { name: 'Register line' }));
-  await nurse.getByText(/^Registered: Biscuit/).waitFor();
+  await nurse.getByText(/^Registered: Biscuit \(left dorsal pedal\)\. Screened: no cautions\./).waitFor();
   return hand.taps();
 }
 

@@ -57,11 +57,14 @@ describe.each(['light', 'dark'] as const)('every form on a phone, in the %s them
     const menu = page.getByRole('dialog', { name: 'Arterial lines' });
     await menu.waitFor();
     for (const [key, title] of [
-      ['Register a line', /^Register a line/],
+      ['Register a line', /^Before placing/],
+      ['Tries failed, no line…', /^Tries failed/],
       ['Put somebody on call…', /^On call now/],
+      ['Audit…', /^Audit/],
       ['Somebody is away…', /^Cover/],
       ['Who has which line…', /^Who has which line/],
       ['Ward policy…', /^Ward policy/],
+      ['Export the record…', /^Export the record/],
       ['Help', /^Help/],
     ] as const) {
       await visit(

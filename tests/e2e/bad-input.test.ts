@@ -49,8 +49,9 @@ describe('a command that cannot be taken', () => {
     ['Biscuit flush', /The verb comes first: \/artline flush Biscuit\./],
     ['qwertz', /“qwertz” is not a verb\. \/artline help lists what there is/],
     ['fault Biscuit sideways', /Not recorded\..*sideways/],
-    ['audit', /\/artline audit does not exist yet/],
-    ['export', /\/artline export does not exist yet/],
+    ['export pdf', /Nothing was exported: “pdf” is not a format\. Write csv, ndjson or fhir/],
+    ['export cvs', /for example \/artline export csv/],
+    ['audit 90', /Not counted\. 90 of what\?/],
     ['flush Bisquit', /No line here is called “Bisquit”\. Did you mean Biscuit\?/],
     ['flush Otto', /No line here is called “Otto”\. Lines here: Biscuit \(left dorsal pedal\)/],
     ['flush Biscuit 1', /Not recorded\..*1 .*mL/],
@@ -433,6 +434,7 @@ describe('hostile text', () => {
     await bot.type(ina, 'oncall @suvi');
     await bot.type(ina, '');
     await bot.press(ina, 'open:place', { view: bot.platform.view(ina)! });
+    await bot.submit(ina);
     const sent = await bot.submit(ina, {
       name,
       species: 'cat',

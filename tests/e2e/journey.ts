@@ -57,7 +57,10 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       const menu = await bot.type(ina, '');
       expect(menu.view?.spec.callback_id).toBe('menu');
       expect(menu.text).toContain('No arterial lines on this ward yet.');
-      await bot.press(ina, 'open:place', { view: menu.view! });
+      const page = await bot.press(ina, 'open:place', { view: menu.view! });
+      expect(page.view?.spec.callback_id).toBe('screening');
+      const next = await bot.submit(ina);
+      expect(next.answer?.view?.spec.callback_id).toBe('place');
       const sent = await bot.submit(ina, {
         name: 'Mochi',
         species: 'cat',

@@ -4,6 +4,7 @@ import { describe, expect, test } from 'vitest';
 import { defaultPolicy } from '../../src/domain/policy/ward-policy.ts';
 import { csvRow } from '../../src/export/csv-row.ts';
 import { recordCsv } from '../../src/export/record-csv.ts';
+import { LineLog } from '../support/line-builder.ts';
 import { nightWard, wardCopy } from './ward-copies.ts';
 
 const policy = defaultPolicy('UTC');
@@ -101,6 +102,23 @@ describe('the record as a table', () => {
       'reading.cuff.sapMmHg': '110',
       'zeroed.openToAirMmHg': '',
     });
+  });
+
+  test('names the cautions screened one by one, and tells none found from nobody having looked', () => {
+    const placedWith = (screening?: { cautions: ('cat' | 'bleeding disorder')[] }) => ({
+      id: 'x',
+      listed: true,
+      entries: new LineLog('20:00', screening ? { screening } : {}).entries,
+    });
+    const cells = [
+      placedWith({ cautions: ['bleeding disorder', 'cat'] }),
+      placedWith({ cautions: [] }),
+      placedWith(),
+    ].map(
+      (one) =>
+        read(recordCsv({ ...copy, wardEntries: [], lines: [one] }, policy))[0]?.['placed.screening.cautions'],
+    );
+    expect(cells).toEqual(['bleeding disorder; cat', 'none', undefined]);
   });
 
   test('keeps a negative number a number and a formula a text', () => {

@@ -60,6 +60,17 @@ export function journeyContract(start: () => Promise<TinyWard>): void {
     expect(replaced.blocks).toBeUndefined();
   });
 
+  it('replaces what a command was answered through that command’s response address', async () => {
+    const { platform } = ward;
+    const before = platform.ephemerals('teo').length;
+    await platform.slash({ user: 'teo', text: 'count' });
+    await platform.until(
+      'the second answer',
+      () => platform.ephemerals('teo').at(-1)?.text === 'Counted: 12.',
+    );
+    expect(platform.ephemerals('teo').length).toBe(before + 1);
+  });
+
   it('tells the app when a form is closed, because it asked to be told', async () => {
     const { platform } = ward;
     await platform.slash({ user: 'jorn' });

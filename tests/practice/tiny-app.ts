@@ -132,9 +132,14 @@ function readStrips(app: App): void {
 
 function listen(app: App, weighed: TinyWard['weighed']): void {
   readStrips(app);
-  app.command('/artline', async ({ ack, client, command }) => {
+  app.command('/artline', async ({ ack, client, command, respond }) => {
     await ack();
     if (command.text === 'fail') return;
+    if (command.text === 'count') {
+      for (const text of ['Counting.', 'Counted: 12.'])
+        await respond({ text, replace_original: text !== 'Counting.' });
+      return;
+    }
     if (command.text.startsWith('note ')) {
       await client.chat.postMessage({ channel: command.channel_id, text: command.text.slice(5) });
       return;

@@ -1,8 +1,10 @@
 import { describe, expect, it } from 'vitest';
 import { readStrip } from '../../src/domain/strip/strip-findings.ts';
-import { niceStep } from '../../src/strip/plot-panel.ts';
-import { drawn, stripAltText, stripPicture } from '../../src/strip/strip-picture.ts';
-import { brokenLines, pictureTitle, stripSvg } from '../../src/strip/strip-svg.ts';
+import { drawn } from '../../src/pictures/drawn.ts';
+import { brokenLines } from '../../src/pictures/svg-words.ts';
+import { niceStep } from '../../src/pictures/ticks.ts';
+import { stripAltText, stripPicture } from '../../src/strip/strip-picture.ts';
+import { pictureTitle, stripSvg } from '../../src/strip/strip-svg.ts';
 import { type SimulatedStripOptions, simulatedStrip } from '../support/simulated-strip.ts';
 
 const flush = { atS: 12.3, lengthS: 1, bagMmHg: 290 };

@@ -1,5 +1,6 @@
 import { createServer } from 'node:net';
 import { setTimeout as pause } from 'node:timers/promises';
+import type { Audits } from '../../src/app/audits.ts';
 import { type HurriedClock, hurriedClock } from '../../src/app/clock.ts';
 import type { Alarm, WardRecord } from '../../src/app/ports.ts';
 import type { LineState } from '../../src/domain/record/line-state.ts';
@@ -52,6 +53,8 @@ export interface BotOptions {
   /** Ward time at the start; Tuesday 24 Nov 2026, 19:20 UTC unless told. */
   startMs?: number;
   world?: PracticeWorld;
+  /** Makes the audits; the bot's own thread unless told. */
+  audits?: Audits;
 }
 
 /** What a person got to see in answer: a private message, a direct message, or a form. */
@@ -144,6 +147,7 @@ export async function botOnPlatform(options: BotOptions): Promise<BotOnPlatform>
       wardZone: 'UTC',
       log: troubleLog(troubles),
       metrics: createMetrics({ withProcessMetrics: false }),
+      ...(options.audits ? { audits: options.audits } : {}),
       startWorkers: async (cases) => {
         outbox.serve(cases);
         return { close: async () => outbox.leave(cases) };

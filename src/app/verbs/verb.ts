@@ -35,7 +35,12 @@ export type Field =
     })
   | (FieldHead & { kind: 'choice'; options: readonly Option[]; initial?: string })
   | (FieldHead & { kind: 'several'; options: readonly Option[] })
-  | (FieldHead & { kind: 'text'; maxLength: number })
+  | (FieldHead & {
+      kind: 'text';
+      maxLength: number;
+      /** The cursor stands in it when its form opens. */
+      focused?: boolean;
+    })
   | (FieldHead & { kind: 'person' });
 
 /** Everything a verb asks, as one form asks it: what is measured last, or left out. */

@@ -6,14 +6,17 @@ import { nearestWord } from './nearest-word.ts';
 /** Verbs of the command that are not about one line that is in. */
 const wardVerbs = [
   'place',
+  'attempt',
   'due',
   'round',
   'handover',
   'assign',
+  'audit',
   'oncall',
   'cover',
   'policy',
   'amend',
+  'export',
   'help',
 ] as const;
 
@@ -24,14 +27,10 @@ export const commandVerbs: readonly string[] = [
   ...wardVerbs.slice(1),
 ];
 
-/** Verbs the command will have; until then they are not listed and say so. */
-const laterVerbs: readonly string[] = ['audit', 'export'];
-
 /** What the words after the slash command ask for. Messages are plain text, not yet escaped. */
 export type Command =
   | { is: 'menu' }
   | { is: 'verb'; verb: string; rest: string }
-  | { is: 'not yet'; verb: string; message: string }
   | { is: 'unknown'; typed: string; suggestion?: string; message: string };
 
 /** Reads the text after the slash command `command` (`/artline` unless the ward calls it otherwise). */
@@ -41,13 +40,6 @@ export function parseCommand(text: string, command = '/artline'): Command {
   const verb = foldWord(first);
   const rest = others.join(' ');
   if (commandVerbs.includes(verb)) return { is: 'verb', verb, rest };
-  if (laterVerbs.includes(verb)) {
-    return {
-      is: 'not yet',
-      verb,
-      message: `${command} ${verb} does not exist yet. ${command} help lists what does.`,
-    };
-  }
   const typed = excerpt(first);
   const list = `${command} help lists what there is; ${command} alone opens the menu.`;
   const later = others

@@ -1,6 +1,7 @@
 import { type Gauge, gauges, hasSide, type Side, type Site } from '../../domain/line/anatomy.ts';
 import { weightKgRange } from '../../domain/patient/patient.ts';
 import type { Species } from '../../domain/patient/species.ts';
+import { type failures, mostTries } from '../../domain/placing/failed-tries.ts';
 import type { FlushSource } from '../../domain/record/entry.ts';
 import { quantityProblem, quantityText } from '../verbs/field-values.ts';
 import type { Field, Unit } from '../verbs/verb.ts';
@@ -26,6 +27,11 @@ export interface PlaceValues {
   pressureMmHg?: number;
   bleeding?: boolean;
   indication?: string;
+  /** Who held the catheter. */
+  operator?: string;
+  tries?: number;
+  /** Of tries that came to no line. */
+  why?: (typeof failures)[number];
 }
 
 /** Values understood, when the line was placed if that was said (else null), and what was not understood. */
@@ -64,26 +70,41 @@ export const placeQuantities = {
   pressureMmHg: quantity('pressureMmHg', 'Bag pressure', 'mmHg', 0, 400),
 } as const;
 
-const plainWords: readonly { phrase: readonly string[]; values: PlaceValues }[] = (
+type PlainWords = readonly { phrase: readonly string[]; values: PlaceValues }[];
+type Spelling = readonly [values: PlaceValues, phrases: readonly string[]];
+
+/** Longer phrases first, so that "no bleeding disorder" is not taken for one. */
+const longestFirst = (spellings: readonly Spelling[]): PlainWords =>
+  spellings
+    .flatMap(([values, phrases]) => phrases.map((phrase) => ({ values, phrase: foldPhrase(phrase) })))
+    .sort((one, other) => other.phrase.length - one.phrase.length);
+
+const spellings: readonly Spelling[] = [
+  [{ species: 'dog' }, ['dog', 'canine']],
+  [{ species: 'cat' }, ['cat', 'feline']],
   [
-    [{ species: 'dog' }, ['dog', 'canine']],
-    [{ species: 'cat' }, ['cat', 'feline']],
-    [
-      { species: 'other' },
-      ['other', 'other animal', 'rabbit', 'ferret', 'goat', 'sheep', 'pig', 'horse', 'foal', 'calf'],
-    ],
-    [{ flushMode: 'manual' }, ['manual', 'manual flush', 'by hand', 'flushed by hand']],
-    [{ flushMode: 'continuous' }, ['continuous', 'continuous flush']],
-    [{ sourceKind: 'pressure bag' }, ['pressure bag', 'bag']],
-    [{ sourceKind: 'syringe' }, ['syringe', 'syringe pump', 'syringe driver']],
-    [{ bleeding: true }, ['bleeding disorder', 'coagulopathy', 'coagulopathic']],
-    [{ bleeding: false }, ['no bleeding disorder', 'no coagulopathy']],
-  ] as const
-)
-  .flatMap(([values, phrases]) =>
-    phrases.map((phrase) => ({ values: values as PlaceValues, phrase: foldPhrase(phrase) })),
-  )
-  .sort((one, other) => other.phrase.length - one.phrase.length);
+    { species: 'other' },
+    ['other', 'other animal', 'rabbit', 'ferret', 'goat', 'sheep', 'pig', 'horse', 'foal', 'calf'],
+  ],
+  [{ flushMode: 'manual' }, ['manual', 'manual flush', 'by hand', 'flushed by hand']],
+  [{ flushMode: 'continuous' }, ['continuous', 'continuous flush']],
+  [{ sourceKind: 'pressure bag' }, ['pressure bag', 'bag']],
+  [{ sourceKind: 'syringe' }, ['syringe', 'syringe pump', 'syringe driver']],
+  [{ bleeding: true }, ['bleeding disorder', 'coagulopathy', 'coagulopathic']],
+  [{ bleeding: false }, ['no bleeding disorder', 'no coagulopathy']],
+];
+
+const wordsOfLine = longestFirst(spellings);
+
+/** Of tries that failed is also said why. */
+const wordsOfFailure = longestFirst([
+  ...spellings,
+  [{ why: 'artery not found' }, ['artery not found', 'not found', 'no artery', 'no flash', 'missed']],
+  [{ why: 'flash, not threaded' }, ['flash not threaded', 'flash', 'not threaded', 'would not thread']],
+  [{ why: 'haematoma' }, ['haematoma', 'hematoma']],
+  [{ why: 'pulse lost in spasm' }, ['pulse lost in spasm', 'pulse lost', 'spasm']],
+  [{ why: 'patient moved' }, ['patient moved', 'moved']],
+]);
 
 /** Something recognised at one word: what it says and how many words say it. */
 interface Recognised {
@@ -98,6 +119,18 @@ interface Recognised {
  * Nothing is registered by it: what was understood fills a form.
  */
 export function placeValuesFromWords(text: string, ward: WardTime): PlaceWords {
+  return valuesRead(text, ward, wordsOfLine, placeExample);
+}
+
+/** A whole command as it could be typed, of tries that came to no line. */
+export const attemptExample = '/artline attempt Biscuit cat left dorsal pedal 22g 2 tries haematoma';
+
+/** Reads `Biscuit cat left dorsal pedal 22g 2 tries haematoma` as `placeValuesFromWords` does, and why they failed. */
+export function attemptValuesFromWords(text: string, ward: WardTime): PlaceWords {
+  return valuesRead(text, ward, wordsOfFailure, attemptExample);
+}
+
+function valuesRead(text: string, ward: WardTime, plainWords: PlainWords, example: string): PlaceWords {
   const problems: string[] = [];
   const values: PlaceValues = {};
   const { words, indication } = withoutIndication(wordsOf(text));
@@ -107,7 +140,7 @@ export function placeValuesFromWords(text: string, ward: WardTime): PlaceWords {
     );
   } else if (indication !== '') values.indication = indication;
 
-  const { typed, rest: said } = nameOff(words, ward);
+  const { typed, rest: said } = nameOff(words, ward, plainWords);
   if (typed !== '') {
     const name = patientName(typed);
     if ('problem' in name) problems.push(name.problem);
@@ -119,9 +152,9 @@ export function placeValuesFromWords(text: string, ward: WardTime): PlaceWords {
   const folded = rest.map(foldWord);
   const unknown: string[] = [];
   for (let index = 0; index < rest.length; ) {
-    const found = recognisedAt(rest, folded, index);
+    const found = recognisedAt(rest, folded, index, plainWords);
     if (found === null) {
-      if (!['', 'and', 'with', 'in', 'the', 'a', 'at', 'of'].includes(folded[index] ?? ''))
+      if (!['', 'and', 'with', 'in', 'the', 'a', 'at', 'of', 'by'].includes(folded[index] ?? ''))
         unknown.push(rest[index] ?? '');
       index += 1;
       continue;
@@ -131,9 +164,7 @@ export function placeValuesFromWords(text: string, ward: WardTime): PlaceWords {
     index += found.used;
   }
   if (unknown.length > 0)
-    problems.push(
-      `I did not understand “${excerpt(unknown.join(' '))}”. Write it like this: ${placeExample}`,
-    );
+    problems.push(`I did not understand “${excerpt(unknown.join(' '))}”. Write it like this: ${example}`);
   if (values.site !== undefined && !hasSide(values.site)) delete values.side;
   return { values, at: 'problem' in time || !time.told ? null : time.at, problems: fewProblems(problems) };
 }
@@ -145,7 +176,11 @@ function withoutIndication(words: readonly string[]): { words: string[]; indicat
   return { words: words.slice(0, from), indication: cleanText(words.slice(from + 1).join(' ')) };
 }
 
-function nameOff(words: readonly string[], ward: WardTime): { typed: string; rest: string[] } {
+function nameOff(
+  words: readonly string[],
+  ward: WardTime,
+  plainWords: PlainWords,
+): { typed: string; rest: string[] } {
   if (/^["“„]/u.test(words[0] ?? '')) {
     const close = words.findIndex((word, index) => /["”“],?$/u.test(word) && (index > 0 || word.length > 1));
     if (close !== -1) {
@@ -158,7 +193,11 @@ function nameOff(words: readonly string[], ward: WardTime): { typed: string; res
   }
   const folded = words.map(foldWord);
   let end = 0;
-  while (end < words.length && recognisedAt(words, folded, end) === null && !isTimeAt(words, end, ward))
+  while (
+    end < words.length &&
+    recognisedAt(words, folded, end, plainWords) === null &&
+    !isTimeAt(words, end, ward)
+  )
     end += 1;
   return {
     typed: words
@@ -169,7 +208,12 @@ function nameOff(words: readonly string[], ward: WardTime): { typed: string; res
   };
 }
 
-function recognisedAt(words: readonly string[], folded: readonly string[], index: number): Recognised | null {
+function recognisedAt(
+  words: readonly string[],
+  folded: readonly string[],
+  index: number,
+  plainWords: PlainWords,
+): Recognised | null {
   for (const { phrase, values } of plainWords) {
     const used = phraseAt(folded, index, phrase);
     if (used > 0) return { used, values };
@@ -180,7 +224,32 @@ function recognisedAt(words: readonly string[], folded: readonly string[], index
   // A lone letter is a side only right before an artery: "Mr L" keeps his name.
   if (side !== undefined && (folded[index] === side || siteAt(folded, index + 1) !== null))
     return { used: 1, values: { side } };
-  return gaugeAt(folded, index) ?? numberAt(words, index);
+  return (
+    operatorAt(words, index) ?? triesAt(folded, index) ?? gaugeAt(folded, index) ?? numberAt(words, index)
+  );
+}
+
+/** `@noor`, with or without "by": who placed it, or tried. */
+function operatorAt(words: readonly string[], index: number): Recognised | null {
+  const used = foldWord(words[index] ?? '') === 'by' ? 2 : 1;
+  const user = /^<@([UW][A-Z0-9]{2,})(?:\|[^>]*)?>[,.]?$/.exec(words[index + used - 1] ?? '')?.[1];
+  return user === undefined ? null : { used, values: { operator: user } };
+}
+
+const ordinals = ['first', 'second', 'third', 'fourth', 'fifth', 'sixth', 'seventh', 'eighth', 'ninth'];
+
+/** `2nd try`, `third attempt`, `3 tries`: how many it took, the one that succeeded included. */
+function triesAt(folded: readonly string[], index: number): Recognised | null {
+  const word = folded[index] ?? '';
+  if (!/^(?:try|tries|attempts?)$/.test(folded[index + 1] ?? '')) return null;
+  const digits = /^(\d{1,3})(?:st|nd|rd|th)?$/.exec(word)?.[1];
+  const tries = digits === undefined ? ordinals.indexOf(word) + 1 : Number(digits);
+  if (digits === undefined && tries === 0) return null;
+  if (tries >= 1 && tries <= mostTries) return { used: 2, values: { tries } };
+  return {
+    used: 2,
+    problem: `“${word} ${folded[index + 1]}”: 1 to ${mostTries} tries are taken at one telling. Write how many.`,
+  };
 }
 
 function gaugeAt(folded: readonly string[], index: number): Recognised | null {

@@ -28,20 +28,23 @@ export interface Alert {
 
 /** The reminders of one line. `toNobody`: escalations to the clinician on call when nobody was. */
 export function alertsOf({ steps }: Pick<LineCourse, 'steps'>): Alert[] {
-  return steps.flatMap(({ entry }): Alert[] => {
-    if (entry.kind !== 'nudged' && entry.kind !== 'escalated') return [];
-    const kinds = entry.body.duties.map(([kind]) => kind);
-    if (entry.kind === 'nudged') return [{ at: entry.at, to: 'nudges', user: null, kinds }];
-    const { to, user = null } = entry.body;
-    return [
-      {
-        at: entry.at,
+  const alerts: Alert[] = [];
+  for (const { entry } of steps) {
+    if (entry.kind !== 'nudged' && entry.kind !== 'escalated') continue;
+    const { at, body } = entry;
+    const kinds = body.duties.map(([kind]) => kind);
+    if (entry.kind === 'nudged') alerts.push({ at, to: 'nudges', user: null, kinds });
+    else {
+      const { to, user = null } = entry.body;
+      alerts.push({
+        at,
         to: to === 'nurse' ? 'toNurse' : user === null ? 'toNobody' : 'toClinician',
         user,
         kinds,
-      },
-    ];
-  });
+      });
+    }
+  }
+  return alerts;
 }
 
 /** What the reminders of the period's lines came to. */
@@ -52,11 +55,10 @@ export function alertBurden(
   period: Period,
 ): AlertBurden {
   const told = alerts.filter(({ at }) => isWithin(at, period));
-  const messages = new Map(told.map((alert) => [`${alert.at} ${alert.to} ${alert.user ?? ''}`, alert]));
   const byDuty: AlertBurden['byDuty'] = {};
-  for (const kind of told.flatMap(({ kinds }) => kinds)) byDuty[kind] = (byDuty[kind] ?? 0) + 1;
+  for (const { kinds } of told) for (const kind of kinds) byDuty[kind] = (byDuty[kind] ?? 0) + 1;
   const lineNudges = told.filter(({ to }) => to === 'nudges').length;
-  const all = [...messages.values()];
+  const all = messagesOf(told);
   const count = (to: keyof AlertBurden['messages']) => all.filter((one) => one.to === to).length;
   const lineDays = lineDaysOf(stays, period);
   const perLineDay = (events: number) => (lineDays > 0 ? events / lineDays : null);
@@ -85,6 +87,17 @@ export function alertBurden(
     escalationsPerShift: perShift((to) => to !== 'nudges'),
     byDuty,
   };
+}
+
+/** A message that speaks of several lines is told in each one's log, at one instant: it is one. */
+function messagesOf(told: readonly Alert[]): Alert[] {
+  const atOnce = new Map<number, Alert[]>();
+  for (const alert of told) {
+    const others = atOnce.get(alert.at);
+    if (!others) atOnce.set(alert.at, [alert]);
+    else if (!others.some(({ to, user }) => to === alert.to && user === alert.user)) others.push(alert);
+  }
+  return [...atOnce.values()].flat();
 }
 
 /** The shifts from the first line of the period on, and in which of them a line was in. */

@@ -25,13 +25,18 @@ export function careOnTime(
   );
   return Object.fromEntries(
     [...byKind].map(([kind, outcomes]) => {
-      const count = (ended: DutyOutcome['ended']) => outcomes.filter((one) => one.ended === ended).length;
-      const letGo = count('let go');
+      const counts: Record<DutyOutcome['ended'], number> = {
+        'on time': 0,
+        late: 0,
+        'not done': 0,
+        'let go': 0,
+      };
+      for (const { ended } of outcomes) counts[ended] += 1;
       const care: CareOnTime = {
-        onTime: shareOf(count('on time'), outcomes.length - letGo),
-        late: count('late'),
-        notDone: count('not done'),
-        letGo,
+        onTime: shareOf(counts['on time'], outcomes.length - counts['let go']),
+        late: counts.late,
+        notDone: counts['not done'],
+        letGo: counts['let go'],
         lateByMs: spreadOf(
           outcomes.flatMap(({ ended, lateByMs }) =>
             ended === 'late' && lateByMs !== null ? [lateByMs] : [],

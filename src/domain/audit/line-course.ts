@@ -1,5 +1,5 @@
 import { hourMs } from '../duties/duty.ts';
-import type { Entry } from '../record/entry.ts';
+import type { Entry, EntryKind } from '../record/entry.ts';
 import { type FoldStep, foldSteps } from '../record/fold-line.ts';
 import type { LineState } from '../record/line-state.ts';
 
@@ -29,12 +29,16 @@ export interface LineCourse extends Stay {
   last: LineState;
 }
 
+/** What the bot told: a third of a log, and nothing in it moves a duty. Its steps are there, its marks are in no state. */
+const toldByBot: readonly EntryKind[] = ['nudged', 'escalated'];
+
 /**
  * The course of a line up to `toMs`: what happened from then on is left out, whenever it was told, and what was amended counts
- * as amended. Null where it was not yet placed. Throws where the log does not begin with a placing.
+ * as amended. Its states do not say whom the bot told. Null where it was not yet placed. Throws where the log does not begin
+ * with a placing.
  */
 export function lineCourse({ id, log }: LoggedLine, toMs: number): LineCourse | null {
-  const { first, steps: all } = foldSteps(id, log);
+  const { first, steps: all } = foldSteps(id, log, toldByBot);
   if (first.placed.at >= toMs) return null;
   const steps = all.filter(({ entry }) => entry.at < toMs);
   const last = steps.at(-1)?.after ?? first;

@@ -1,10 +1,15 @@
+import type { Site } from '../line/anatomy.ts';
+import type { Patient } from '../patient/patient.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState } from '../record/line-state.ts';
 import { type Duty, duty, hourMs, minuteMs } from './duty.ts';
 
 /** Minutes the puncture is held after removal: longer in an animal that bleeds, or from the femoral artery. */
-export function holdMinutes(line: LineState, policy: WardPolicy): number {
-  return line.patient.bleeding || line.site === 'femoral' ? policy.holdBleedingMin : policy.holdMin;
+export function holdMinutes(
+  { patient, site }: { patient: Pick<Patient, 'bleeding'>; site: Site },
+  policy: WardPolicy,
+): number {
+  return patient.bleeding || site === 'femoral' ? policy.holdBleedingMin : policy.holdMin;
 }
 
 /** A limb is followed up in an animal that lives and stays. */

@@ -25,3 +25,4 @@ export const failedTriesSchema = z.object({
   tries: z.number().int().min(1).max(mostTries),
   why: z.enum(failures).optional(),
 });
+export type FailedTries = z.infer<typeof failedTriesSchema>;

@@ -9,6 +9,7 @@ export const cautions = [
   'broken skin',
   'no pulse or collateral flow',
 ] as const;
+export type Caution = (typeof cautions)[number];
 
 /**
  * What was looked at before a line was placed. `cautions` empty: looked at, none found; a line that nobody screened has no
@@ -24,3 +25,4 @@ export const screeningSchema = z.object({
     })
     .optional(),
 });
+export type Screening = z.infer<typeof screeningSchema>;

@@ -1,11 +1,15 @@
 import { z } from 'zod';
 import { isClinicians } from '../duties/duty.ts';
 import type { DutyKind } from '../duties/duty-kind.ts';
+import { type Caution, cautions } from '../placing/screening.ts';
 import { shiftPlanSchema } from '../shifts/shift-plan.ts';
 
 const minutes = (min: number, max: number) => z.number().int().min(min).max(max);
 const hours = (min: number, max: number) => z.number().min(min).max(max);
 const userId = z.string().min(1).max(40);
+
+/** Cautions for which a ward wants a clinician's decision unless it says otherwise: common practice, no source. */
+const usualOverrideFor: readonly Caution[] = ['bleeding disorder', 'no pulse or collateral flow'];
 
 /**
  * What a ward has agreed on. Every number is the ward's to change within the bounds here; the defaults are common
@@ -70,6 +74,18 @@ export const wardPolicySchema = z
     handoverAcceptMin: minutes(5, 120),
     /** Who may answer a dwell question or let a duty go, besides whoever is on call. */
     clinicians: z.array(userId).max(50),
+    /** Who leads the ward: sees everybody's learning curve in the audit; null: nobody does. */
+    lead: userId.nullable().default(null),
+    /** Without a try at placing for this long, somebody's practice has lapsed, days. */
+    lapsedAfterDays: z.number().int().min(14).max(730).default(90),
+    /** Share of tries at placing that may fail, and that may not, %: what a learning curve is held against. */
+    failureAcceptablePercent: z.number().min(1).max(90).default(20),
+    failureUnacceptablePercent: z.number().min(2).max(95).default(40),
+    /** Cautions in spite of which a line is placed only by a clinician's decision. */
+    overrideFor: z
+      .array(z.enum(cautions))
+      .max(cautions.length)
+      .default([...usualOverrideFor]),
     /** On call by the name of the shift, when nobody was put on call by hand in that shift. */
     rota: z.record(z.string(), userId),
   })
@@ -91,6 +107,12 @@ export const wardPolicySchema = z
       wrong(
         ['graceMin'],
         'The clinician must be told later than the nurse. Give the clinician more minutes.',
+      );
+    }
+    if (policy.failureUnacceptablePercent <= policy.failureAcceptablePercent) {
+      wrong(
+        ['failureUnacceptablePercent'],
+        `The share that is not acceptable (${policy.failureUnacceptablePercent} %) must be larger than the one that is (${policy.failureAcceptablePercent} %). Give a larger one.`,
       );
     }
     if (policy.holdBleedingMin < policy.holdMin) {
@@ -148,6 +170,11 @@ export function defaultPolicy(zone: string): WardPolicy {
     handoverBeforeMin: 15,
     handoverAcceptMin: 30,
     clinicians: [],
+    lead: null,
+    lapsedAfterDays: 90,
+    failureAcceptablePercent: 20,
+    failureUnacceptablePercent: 40,
+    overrideFor: [...usualOverrideFor],
     rota: {},
   };
 }

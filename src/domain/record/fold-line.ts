@@ -1,7 +1,14 @@
 import { signOfStep } from '../fault/next-question.ts';
 import { hasSide } from '../line/anatomy.ts';
 import { type EffectiveEntry, effectiveEntries } from './effective-entries.ts';
-import { type Entry, type EntryOf, isAlarming, isLimbAlarming, type SiteFinding } from './entry.ts';
+import {
+  type Entry,
+  type EntryKind,
+  type EntryOf,
+  isAlarming,
+  isLimbAlarming,
+  type SiteFinding,
+} from './entry.ts';
 import { isLimbNews } from './limb-after-removal.ts';
 import type { Cause, Done, Fault, LineState, Marks } from './line-state.ts';
 
@@ -32,13 +39,23 @@ export interface FoldStep {
 
 /**
  * The states that a line went through, in the order things happened, every amendment known from the start. Its placing is
- * the first state and no step. The states' `version` is not that of the log. Throws as `foldLine` does.
+ * the first state and no step. The states' `version` is not that of the log. `passedOver`: kinds of entry whose traces in the
+ * state nobody will look at; they leave the line as it was. Throws as `foldLine` does.
  */
-export function foldSteps(id: string, log: readonly Entry[]): { first: LineState; steps: FoldStep[] } {
+export function foldSteps(
+  id: string,
+  log: readonly Entry[],
+  passedOver: readonly EntryKind[] = [],
+): { first: LineState; steps: FoldStep[] } {
   const { first, rest } = fromPlacing(id, log);
   let before = first;
   const steps = rest.map((effective) => {
-    const step = { before, entry: effective.entry, after: apply(before, effective) };
+    const { entry } = effective;
+    const step = {
+      before,
+      entry,
+      after: passedOver.includes(entry.kind) ? before : apply(before, effective),
+    };
     before = step.after;
     return step;
   });
@@ -46,9 +63,10 @@ export function foldSteps(id: string, log: readonly Entry[]): { first: LineState
 }
 
 function fromPlacing(id: string, log: readonly Entry[]): { first: LineState; rest: EffectiveEntry[] } {
-  const [first, ...rest] = effectiveEntries(log);
+  const all = effectiveEntries(log);
+  const [first] = all;
   if (first?.entry.kind !== 'placed') throw new Error(`line ${id}: the log does not begin with its placing`);
-  return { first: begin(id, first.entry, first.number), rest };
+  return { first: begin(id, first.entry, first.number), rest: all.slice(1) };
 }
 
 /**
@@ -76,6 +94,9 @@ function begin(id: string, entry: EntryOf<'placed'>, number: number): LineState 
     side: hasSide(body.site) ? (body.side ?? null) : null,
     gauge: body.gauge,
     indication: body.indication ?? null,
+    operator: body.operator ?? null,
+    tries: body.tries ?? null,
+    screening: body.screening ?? null,
     nurse: body.nurse,
     nurseSince: Math.max(at, entry.told),
     plannedNurses: [],

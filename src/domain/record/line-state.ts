@@ -3,6 +3,7 @@ import type { FaultSign } from '../fault/fault-path.ts';
 import type { FaultStep } from '../fault/next-question.ts';
 import type { Gauge, Side, Site } from '../line/anatomy.ts';
 import type { Patient } from '../patient/patient.ts';
+import type { Screening } from '../placing/screening.ts';
 import type { EntryKind, EntryOf, FlushSource, SiteFinding } from './entry.ts';
 
 /** When something last happened and who told it. */
@@ -104,6 +105,12 @@ export interface LineState {
   side: Side | null;
   gauge: Gauge;
   indication: string | null;
+  /** Who placed it, where that was told. */
+  operator: string | null;
+  /** Theirs at this artery, the one that succeeded included; null where not told. */
+  tries: number | null;
+  /** What was looked at before it was placed; null where nobody told that anything was. */
+  screening: Screening | null;
   nurse: string;
   nurseSince: number;
   /** Whom the line was given to for a shift, by the shift's start (`from`, ms): the latest three. `told`, ms. */

@@ -22,6 +22,9 @@ interface ShiftStart {
  */
 const NEIGHBOUR_DAYS = 4;
 
+const DAYS_KEPT = 512;
+const startsOfPlan = new WeakMap<ShiftPlan, Map<number, readonly ShiftStart[]>>();
+
 /**
  * The shift that runs at the instant `atMs` in the ward's zone.
  *
@@ -35,8 +38,7 @@ const NEIGHBOUR_DAYS = 4;
  * Throws a RangeError when `atMs` is not a date or the plan has not been parsed by `shiftPlanSchema`.
  */
 export function shiftAt(plan: ShiftPlan, atMs: number): Shift {
-  const day = wallDay(plan.zone, atMs);
-  const starts = startsOnDays(plan, day - NEIGHBOUR_DAYS, day + NEIGHBOUR_DAYS);
+  const starts = startsAround(plan, wallDay(plan.zone, atMs));
   const nextIndex = starts.findIndex((start) => start.startMs > atMs);
   const running = starts[nextIndex - 1];
   const next = starts[nextIndex];
@@ -68,6 +70,24 @@ export function shiftStartsBetween(plan: ShiftPlan, fromMs: number, toMs: number
   return startsOnDays(plan, firstDay, lastDay)
     .map((start) => start.startMs)
     .filter((startMs) => startMs > fromMs && startMs <= toMs);
+}
+
+/**
+ * The starts around a wall day. Remembered for each plan, since an audit asks a hundred thousand times about the days of a
+ * year; a plan is never changed but replaced by another, so callers cannot tell.
+ */
+function startsAround(plan: ShiftPlan, day: number): readonly ShiftStart[] {
+  let known = startsOfPlan.get(plan);
+  if (!known) {
+    known = new Map();
+    startsOfPlan.set(plan, known);
+  }
+  const remembered = known.get(day);
+  if (remembered) return remembered;
+  const starts = startsOnDays(plan, day - NEIGHBOUR_DAYS, day + NEIGHBOUR_DAYS);
+  if (known.size >= DAYS_KEPT) known.clear();
+  known.set(day, starts);
+  return starts;
 }
 
 /**

@@ -31,6 +31,8 @@ export interface Survival {
   exposure: number;
   level: number;
   steps: SurvivalStep[];
+  /** When those who did not fail were censored, earliest first: as many as they are. */
+  censoredAt: number[];
   /** First time at which half or fewer remain; null: not reached. So for its limits, from the band. */
   median: { time: number | null; lower: number | null; upper: number | null };
 }
@@ -93,12 +95,30 @@ export function kaplanMeier(
     exposure: sorted.reduce((sum, { time }) => sum + time, 0),
     level,
     steps,
+    censoredAt: sorted.flatMap(({ time, failed }) => (failed ? [] : [time])),
     median: {
       time: firstAtHalf((step) => step.survival),
       lower: firstAtHalf((step) => step.band?.lower),
       upper: firstAtHalf((step) => step.band?.upper),
     },
   };
+}
+
+/** The curve just after a time: 1 before the first failure; the band null where it has none (as `SurvivalStep`). */
+export function survivalAt(
+  { steps }: Pick<Survival, 'steps'>,
+  time: number,
+): Pick<SurvivalStep, 'survival' | 'band'> {
+  return steps.findLast((step) => step.time <= time) ?? { survival: 1, band: null };
+}
+
+/** How many had neither failed nor been censored before a time: who leaves at it is still at risk. */
+export function atRiskAt(
+  { subjects, steps, censoredAt }: Pick<Survival, 'subjects' | 'steps' | 'censoredAt'>,
+  time: number,
+): number {
+  const failed = steps.reduce((sum, step) => (step.time < time ? sum + step.failures : sum), 0);
+  return subjects - failed - censoredAt.filter((at) => at < time).length;
 }
 
 function bandAt(survival: number, greenwood: number, z: number, band: Band): Interval {

@@ -24,6 +24,10 @@ export interface WardState {
   covers: Cover[];
   /** The latest three posted by themselves and the latest three asked for, oldest first, and the last one accepted. */
   handovers: Handover[];
+  /** When the first of what was told of this ward happened, ms; null where nothing was. */
+  begunAt: number | null;
+  /** Up to when an audit was posted by itself, ms; null where none was. */
+  auditedTo: number | null;
 }
 
 /** Raised when the fold or the state's shape changes. */
@@ -40,12 +44,18 @@ export function newWard(id: string, policy: WardPolicy): WardState {
     onCallSet: null,
     covers: [],
     handovers: [],
+    begunAt: null,
+    auditedTo: null,
   };
 }
 
 /** The state of a ward after one more entry of its log. */
 export function foldWardNext(ward: WardState, entry: WardEntry): WardState {
-  const next: WardState = { ...ward, version: ward.version + 1 };
+  const next: WardState = {
+    ...ward,
+    version: ward.version + 1,
+    begunAt: Math.min(ward.begunAt ?? entry.at, entry.at),
+  };
   switch (entry.kind) {
     case 'policySet':
       next.policy = entry.body.policy;
@@ -76,12 +86,14 @@ export function foldWardNext(ward: WardState, entry: WardEntry): WardState {
         handover.for === entry.body.for ? { ...handover, nudgedAt: entry.at } : handover,
       );
       return next;
+    case 'audited':
+      next.auditedTo = Math.max(ward.auditedTo ?? 0, entry.body.to);
+      return next;
     case 'coverSet':
       next.covers = coversAfter(ward.covers, { ...entry.body, setBy: entry.by, at: entry.at });
       return next;
     case 'wasDown':
     case 'triesFailed':
-    case 'audited':
       return next;
   }
 }

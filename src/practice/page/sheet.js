@@ -19,6 +19,7 @@ function field(ctx, view, block, fields) {
     'aria-describedby': [errorId, hintId].filter(Boolean).join(' ') || null,
     'aria-invalid': error ? 'true' : null,
     'aria-required': block.optional || isGroup ? null : 'true',
+    'data-focus': element.focus_on_load ? 'true' : null,
   });
   fields.set(key, { read, blockId: block.block_id, actionId: element.action_id, node });
   if (block.dispatch_action)
@@ -71,8 +72,9 @@ export function sheet(reader) {
 
   const focusFirst = () => {
     const wrong = body.querySelector('[aria-invalid="true"]');
+    const asked = body.querySelector('[data-focus]');
     const first = body.querySelector('input, select, textarea, button');
-    (wrong ?? first ?? body).focus();
+    (wrong ?? asked ?? first ?? body).focus();
   };
 
   const submit = async (event) => {

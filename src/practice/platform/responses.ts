@@ -47,13 +47,15 @@ export function applyResponse(core: PlatformCore, target: ResponseTarget, body: 
   }
 
   const threadTs = typeof body.thread_ts === 'string' ? body.thread_ts : target.threadTs;
-  if (body.response_type === 'in_channel')
-    post(
-      core,
-      conversation,
-      botMessage(core, composed, threadTs === undefined ? {} : { thread_ts: threadTs }),
-    );
-  else
-    showPrivately(core, target.channel, target.userId, composed, threadTs === undefined ? {} : { threadTs });
+  if (body.response_type === 'in_channel') {
+    const message = botMessage(core, composed, threadTs === undefined ? {} : { thread_ts: threadTs });
+    post(core, conversation, message);
+    target.messageTs ??= message.ts;
+  } else {
+    const threaded = threadTs === undefined ? {} : { threadTs };
+    // An answer to a command is what that command's address replaces from then on (from memory, not in the reference).
+    const shown = showPrivately(core, target.channel, target.userId, composed, threaded);
+    target.messageTs ??= shown.ts;
+  }
   return { ok: true };
 }

@@ -22,6 +22,7 @@ import { fieldBlocks } from './field-blocks.ts';
 import { formMeta, lineIdSchema, readMeta, wardIdSchema } from './form-meta.ts';
 import { formView, lineRemark, remark } from './form-view.ts';
 import { choiceInput, instantInput } from './input-blocks.ts';
+import { triesField } from './place-form.ts';
 import { readFields } from './read-view.ts';
 import {
   type FormErrors,
@@ -67,6 +68,8 @@ const placingFields: readonly Field[] = [
     label: 'Correct gauge',
     options: gauges.map((gauge) => ({ value: String(gauge), label: `${gauge} G` })),
   },
+  { kind: 'person', id: 'operator', label: 'Correct person who placed it' },
+  triesField('Correct tries, the one that succeeded included'),
 ];
 
 const metaSchema = z.object({ ward: wardIdSchema, line: lineIdSchema });
@@ -241,6 +244,8 @@ function placingBody(
   if (values.weightKg !== undefined) patient.weightKg = values.weightKg;
   if (values.name !== undefined || values.weightKg !== undefined) body.patient = patient;
   if (values.gauge !== undefined) body.gauge = Number(values.gauge);
+  if (values.operator !== undefined) body.operator = values.operator;
+  if (values.tries !== undefined) body.tries = Number(values.tries);
   const site = sites.find((one) => one === values.site) ?? placing.site;
   if (values.site !== undefined) body.site = site;
   if (values.side !== undefined && !hasSide(site))

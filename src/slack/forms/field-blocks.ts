@@ -29,7 +29,12 @@ function fieldBlock(field: Field, value: Values[string] | undefined): InputBlock
         initial: Array.isArray(value) ? value : undefined,
       });
     case 'text':
-      return textInput({ ...asking, maxLength: field.maxLength, initial: told });
+      return textInput({
+        ...asking,
+        maxLength: field.maxLength,
+        initial: told,
+        focused: field.focused === true,
+      });
     case 'person':
       return personInput({ ...asking, initial: told });
   }

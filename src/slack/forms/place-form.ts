@@ -2,19 +2,43 @@ import type { KnownBlock, ModalView } from '@slack/web-api';
 import { z } from 'zod';
 import type { Field, Values } from '../../app/verbs/verb.ts';
 import { longestName, patientName } from '../../app/words/clean-text.ts';
-import { longestIndication, type PlaceValues, placeQuantities } from '../../app/words/place-words.ts';
+import { longestIndication, placeQuantities } from '../../app/words/place-words.ts';
+import { plainNumber } from '../../app/words/quantity-words.ts';
+import { minuteMs } from '../../domain/duties/duty.ts';
 import { gauges, hasSide, sides, sites } from '../../domain/line/anatomy.ts';
 import { speciesList } from '../../domain/patient/species.ts';
+import { mostTries } from '../../domain/placing/failed-tries.ts';
 import { placingBackDateMs } from '../../domain/record/accept.ts';
 import { bodySchema, type TellingOf } from '../../domain/record/entry.ts';
+import type { WardState } from '../../domain/ward/ward-state.ts';
 import { limits } from '../limits.ts';
 import { escaped } from '../text.ts';
+import { readCautions } from './caution-blocks.ts';
 import { fieldBlocks } from './field-blocks.ts';
-import { formMeta, readMeta, wardIdSchema } from './form-meta.ts';
+import { formMeta, readMeta } from './form-meta.ts';
 import { formView, remark } from './form-view.ts';
 import { plain } from './input-blocks.ts';
+import type { KnownOfLine } from './known-of-line.ts';
+import {
+  againstScreening,
+  isUndecided,
+  placeMetaSchema,
+  placeScreeningBlocks,
+  readPlaceScreening,
+  type ScreenedWhere,
+} from './place-screening.ts';
 import { readFields } from './read-view.ts';
-import { type FormErrors, type StaleForm, staleForm, submittedView } from './view-state.ts';
+import {
+  type FormErrors,
+  instantPicked,
+  optionChosen,
+  optionsTicked,
+  type StaleForm,
+  type Submitted,
+  staleForm,
+  submittedView,
+  textTyped,
+} from './view-state.ts';
 import { readWhen, whenBlocks } from './when-blocks.ts';
 
 const speciesLabel = { dog: 'Dog', cat: 'Cat', other: 'Other animal' } as const;
@@ -28,8 +52,14 @@ const siteLabel = {
 } as const;
 const sourceKinds = ['pressure bag', 'syringe'] as const;
 
-/** In the order of the cage card and the hand; what is seldom needed stands last. */
-const fields: readonly Field[] = [
+/** How many tries, as both forms about tries ask it. */
+export function triesField(label: string): Field & { kind: 'choice' } {
+  const options = Array.from({ length: mostTries }, (_, index) => String(index + 1));
+  return { kind: 'choice', id: 'tries', label, options: options.map((value) => ({ value, label: value })) };
+}
+
+/** What is asked of every line, in the order of the cage card and the hand; what is seldom needed stands last. */
+export const placeFields: readonly Field[] = [
   { kind: 'text', id: 'name', label: 'Patient', maxLength: longestName, required: true },
   {
     kind: 'choice',
@@ -88,6 +118,8 @@ const fields: readonly Field[] = [
     required: true,
     hint: 'Reminders name this nurse first.',
   },
+  { kind: 'person', id: 'operator', label: 'Who placed it', hint: 'Left empty, it was you.' },
+  triesField('Tries, the one that succeeded included'),
 ];
 
 /** What continuous flushing needs besides: out of the way of the many lines flushed by hand. */
@@ -106,48 +138,126 @@ const sourceFields: readonly Field[] = [
   { ...placeQuantities.pressureMmHg, label: 'Bag pressure' },
 ];
 
-const metaSchema = z.object({ ward: wardIdSchema });
-
 /** What the form is opened with: whatever is known already, and what was typed but not understood. */
 export interface PlaceFormGiven {
-  wardId: string;
+  ward: WardState;
   /** Whoever opens it; the line is with them unless they say otherwise. */
-  nurse: string;
-  values?: PlaceValues;
+  user: string;
+  known?: KnownOfLine;
   /** Plain text; shown above the fields. */
   problems?: readonly string[];
-  at?: number | null;
+  screened: ScreenedWhere;
   now: number;
-  zone: string;
 }
+
+const notUnderstoodId = 'place:typed';
 
 /** The form that registers a line; `callback_id` is `place`. Nothing is registered before it is sent. */
 export function placeForm(given: PlaceFormGiven): ModalView {
-  const { now, zone, problems = [] } = given;
+  const { ward, user, now, problems = [] } = given;
+  const known = given.known ?? { values: {} };
+  const { zone } = ward.policy.shifts;
+  const { screening } = known;
+  const before = placeScreeningBlocks({ ...given, screening });
   const notUnderstood: KnownBlock[] =
-    problems.length === 0 ? [] : [remark(`*From what you typed:* ${problems.map(escaped).join(' ')}`)];
-  const known = filledIn(given.values ?? {}, given.nurse);
+    problems.length === 0
+      ? []
+      : [
+          {
+            ...remark(`*From what you typed:* ${problems.map(escaped).join(' ')}`),
+            block_id: notUnderstoodId,
+          },
+        ];
+  const values = filledIn(known, user);
+  // Nothing above the name is left to read or fill in: the cursor may stand in it.
+  const isNameFirst = given.screened === 'before' && !before.decide && known.values.name === undefined;
+  const asked = placeFields.map((field) =>
+    field.kind === 'text' && field.id === 'name' && isNameFirst ? { ...field, focused: true } : field,
+  );
   return formView({
     callbackId: 'place',
     title: 'Register a line',
     submit: 'Register line',
-    meta: formMeta({ ward: given.wardId }),
+    meta: formMeta({
+      ward: ward.id,
+      ...(given.screened === 'here' ? { here: true } : {}),
+      ...(given.screened === 'before' && screening !== undefined ? { screening } : {}),
+      ...(before.decide ? { decide: true } : {}),
+    }),
     blocks: [
       ...notUnderstood,
-      ...fieldBlocks(fields, known),
-      ...whenBlocks({ now, zone }, { label: 'Placed', at: given.at ?? undefined }),
+      ...before.blocks,
+      ...fieldBlocks(asked, values),
+      ...whenBlocks({ now, zone }, { label: 'Placed', at: known.at }),
       { type: 'header', text: plain('Only when flushed continuously', limits.headerText) },
-      ...fieldBlocks(sourceFields, known),
+      ...fieldBlocks(sourceFields, values),
     ],
   });
 }
 
-function filledIn({ gauge, bleeding, ...others }: PlaceValues, nurse: string): Values {
+function filledIn({ values, nurse }: KnownOfLine, user: string): Values {
+  const { gauge, bleeding, tries, ...others } = values;
   return {
     ...others,
-    nurse,
+    nurse: nurse ?? user,
     ...(gauge === undefined ? {} : { gauge: String(gauge) }),
+    ...(tries === undefined ? {} : { tries: String(tries) }),
     ...(bleeding === true ? { bleeding: ['bleeding'] } : {}),
+  };
+}
+
+const notUnderstoodSchema = z.object({
+  blocks: z.array(
+    z.object({
+      block_id: z.string().optional(),
+      elements: z
+        .array(z.object({ text: z.string() }))
+        .optional()
+        .catch(undefined),
+    }),
+  ),
+});
+
+/**
+ * The same form with what stands in it, right or wrong, that now asks for the cautions itself, and for a clinician's decision
+ * where what is ticked needs one; null when `view` is not this form. Its values are given anew, so that none is lost however
+ * a client treats a form that changes under its hands.
+ */
+export function placeFormAnew(
+  view: unknown,
+  given: Pick<PlaceFormGiven, 'ward' | 'user' | 'now'>,
+): ModalView | null {
+  const form = submittedView(view);
+  const meta = form && readMeta(placeMetaSchema, form.meta);
+  if (!form || !meta) return null;
+  const known = { ...(meta.screening ? { screening: meta.screening } : {}), ...standsIn(form, given.now) };
+  const anew = placeForm({ ...given, known, screened: 'here' });
+  const blocks = notUnderstoodSchema.safeParse(view).data?.blocks ?? [];
+  const text = blocks.find(({ block_id }) => block_id === notUnderstoodId)?.elements?.[0]?.text;
+  if (text === undefined) return anew;
+  return { ...anew, blocks: [{ ...remark(text), block_id: notUnderstoodId }, ...anew.blocks] };
+}
+
+function standsIn(form: Submitted, now: number): KnownOfLine {
+  const { values } = readFields([...placeFields, ...sourceFields], form);
+  const filled = filledSchema.partial().safeParse(values);
+  const { nurse, bleeding: _ticked, ...rest } = filled.success ? filled.data : {};
+  const numbers = Object.keys(placeQuantities).flatMap((id) => {
+    const number = plainNumber(textTyped(form, id) ?? '');
+    return number === null ? [] : [[id, number]];
+  });
+  const minutesAgo = Number(optionChosen(form, 'when') ?? 0);
+  const at = instantPicked(form, 'whenAt') ?? (minutesAgo > 0 ? now - minutesAgo * minuteMs : undefined);
+  const cautions = readCautions(form);
+  return {
+    values: {
+      ...(rest as KnownOfLine['values']),
+      ...Object.fromEntries(numbers),
+      ...(optionsTicked(form, 'bleeding').length > 0 ? { bleeding: true } : {}),
+    },
+    ...(nurse === undefined ? {} : { nurse }),
+    ...(at === undefined ? {} : { at }),
+    ...(cautions && 'found' in cautions ? { screening: cautions.found } : {}),
   };
 }
 
@@ -155,6 +265,8 @@ function filledIn({ gauge, bleeding, ...others }: PlaceValues, nurse: string): V
 export type PlaceFormRead =
   | { is: 'told'; wardId: string; placed: TellingOf<'placed'>['body']; at: number }
   | { is: 'wrong'; errors: FormErrors }
+  /** Nothing is wrong but that the form must ask for a clinician's decision as well: see `placeFormAnew`. */
+  | { is: 'to decide' }
   | StaleForm;
 
 const filledSchema = z.object({
@@ -172,25 +284,35 @@ const filledSchema = z.object({
   bleeding: z.array(z.string()).optional(),
   indication: z.string().optional(),
   nurse: z.string(),
+  operator: z.string().optional(),
+  tries: z.coerce.number().int().optional(),
 });
 type Filled = z.infer<typeof filledSchema>;
 
-/** Reads the registering form. */
-export function readPlaceForm(view: unknown, ward: { now: number; zone: string }): PlaceFormRead {
+/** Reads the registering form; `ward` as it stands now says who may decide. */
+export function readPlaceForm(view: unknown, { ward, now }: { ward: WardState; now: number }): PlaceFormRead {
   const form = submittedView(view);
-  const meta = form && readMeta(metaSchema, form.meta);
+  const meta = form && readMeta(placeMetaSchema, form.meta);
   if (!form || !meta) return staleForm;
-  const { values, errors } = readFields([...fields, ...sourceFields], form);
+  const { values, errors } = readFields([...placeFields, ...sourceFields], form);
   const name = patientName(String(values.name ?? ''));
   if ('problem' in name) errors.name = name.problem;
-  const when = readWhen(form, ward, { backMs: placingBackDateMs });
+  const when = readWhen(form, { now, zone: ward.policy.shifts.zone }, { backMs: placingBackDateMs });
   if ('errors' in when) Object.assign(errors, when.errors);
   const filled = filledSchema.safeParse(values);
   if (filled.success) Object.assign(errors, slips(filled.data));
+  const screening = readPlaceScreening(form, meta, ward, now);
+  if (screening !== null && 'errors' in screening) Object.assign(errors, screening.errors);
+  else if (filled.success) Object.assign(errors, againstScreening(filled.data, screening?.cautions ?? []));
   if (!filled.success || 'problem' in name || 'errors' in when || Object.keys(errors).length > 0) {
     return Object.keys(errors).length > 0 ? { is: 'wrong', errors } : staleForm;
   }
-  const placed = bodySchema('placed').parse(placedBody({ ...filled.data, name: name.name }));
+  if (screening !== null && 'cautions' in screening && isUndecided(screening, ward, now))
+    return { is: 'to decide' };
+  const placed = bodySchema('placed').parse({
+    ...placedBody({ ...filled.data, name: name.name }),
+    ...(screening !== null && 'cautions' in screening ? { screening } : {}),
+  });
   return { is: 'told', wardId: meta.ward, placed, at: when.at };
 }
 
@@ -238,5 +360,7 @@ function placedBody(filled: Filled): TellingOf<'placed'>['body'] {
     ...(flushMode === 'continuous' ? { source } : {}),
     ...(indication === undefined ? {} : { indication }),
     nurse,
+    ...(filled.operator === undefined ? {} : { operator: filled.operator }),
+    ...(filled.tries === undefined ? {} : { tries: filled.tries }),
   };
 }

@@ -1,18 +1,29 @@
 import type { InputBlock, KnownBlock, ModalView } from '@slack/web-api';
 import { z } from 'zod';
 import { cleanText, excerpt } from '../../app/words/clean-text.ts';
+import { cautions } from '../../domain/placing/screening.ts';
 import { type WardPolicy, wardPolicySchema } from '../../domain/policy/ward-policy.ts';
 import { wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { limits, shorten } from '../limits.ts';
 import { mention } from '../text.ts';
+import { cautionRow } from '../wording/screening-words.ts';
 import { formMeta, readMeta, wardIdSchema } from './form-meta.ts';
 import { formView, remark } from './form-view.ts';
-import { choiceInput, numberInput, peopleInput, personInput, plain, textInput } from './input-blocks.ts';
+import {
+  choiceInput,
+  numberInput,
+  peopleInput,
+  personInput,
+  plain,
+  severalInput,
+  textInput,
+} from './input-blocks.ts';
 import { numbersAsPolicy, numbersOf, type PolicyNumber, policyNumbers } from './policy-numbers.ts';
 import {
   type FormErrors,
   optionChosen,
+  optionsTicked,
   type StaleForm,
   type Submitted,
   staleForm,
@@ -73,6 +84,15 @@ export function policyForm(ward: WardState, now: number): ModalView {
       ...ask('after'),
       heading('Handover and rounds'),
       ...ask('rounds'),
+      heading('Audit'),
+      personInput({
+        id: 'lead',
+        label: 'Ward lead',
+        hint: 'Sees everybody’s learning curve in the audit; everybody else sees only their own.',
+        optional: true,
+        initial: policy.lead ?? undefined,
+      }),
+      ...ask('audit'),
     ],
   });
 }
@@ -133,6 +153,14 @@ function shiftInputs(policy: WardPolicy): InputBlock[] {
       initial: policy.clinicians,
       most: mostClinicians,
     }),
+    severalInput({
+      id: 'overrideFor',
+      label: 'Before placing: a clinician decides for',
+      hint: 'Asked for when one of these is ticked: who decided, and why. Common practice, no source.',
+      optional: true,
+      choices: cautions.map((caution) => ({ value: caution, label: cautionRow(caution, policy).label })),
+      initial: policy.overrideFor,
+    }),
   ];
 }
 
@@ -159,6 +187,8 @@ export function readPolicyForm(view: unknown): PolicyFormRead {
     redressEveryH: Number(redress),
     shifts: { zone: cleanText(textTyped(form, 'zone') ?? ''), shifts: shifts.list },
     clinicians: usersChosen(form, 'clinicians'),
+    lead: userChosen(form, 'lead') ?? null,
+    overrideFor: optionsTicked(form, 'overrideFor'),
     rota: readRota(form, shifts.list, meta.shifts),
   });
   if (parsed.success) return { is: 'told', wardId: meta.ward, basedOn: meta.version, policy: parsed.data };

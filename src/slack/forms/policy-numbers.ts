@@ -4,9 +4,9 @@ import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 export interface PolicyNumber {
   /** The policy's key, with a point where it lies one deeper. */
   id: string;
-  group: 'care' | 'ladder' | 'after' | 'rounds';
+  group: 'care' | 'ladder' | 'after' | 'rounds' | 'audit';
   label: string;
-  unit: 'min' | 'h' | 'mmHg' | '%' | 'Hz' | 'times' | 'mL' | 'mL/kg/day' | 'U/kg/day';
+  unit: 'min' | 'h' | 'days' | 'mmHg' | '%' | 'Hz' | 'times' | 'mL' | 'mL/kg/day' | 'U/kg/day';
   min: number;
   max: number;
   whole: boolean;
@@ -119,9 +119,20 @@ const rows: readonly Row[] = [
   ['shiftEarlyMin', 'rounds', 'Shift duties count before its start by', 'min', 0, 120],
   ['roundMin', 'rounds', 'One round: duties within', 'min', 0, 60],
   ['nudgeGapMin', 'rounds', 'At most one reminder every', 'min', 0, 30],
+  ['lapsedAfterDays', 'audit', 'Practice lapses without a try at placing for', 'days', 14, 730],
+  [
+    'failureAcceptablePercent',
+    'audit',
+    'Tries at placing that may fail',
+    '%',
+    1,
+    90,
+    'Learning curves are held against it. 20 % in people: Kestin 1995.',
+  ],
+  ['failureUnacceptablePercent', 'audit', 'Share failing that is not acceptable', '%', 2, 95],
 ];
 
-/** Every number of the policy, in the order of the form. Hours may be given in parts of an hour, minutes may not. */
+/** Every number of the policy, in the order of the form. Hours may be given in parts of an hour, minutes and days may not. */
 export const policyNumbers: readonly PolicyNumber[] = rows.map(
   ([id, group, label, unit, min, max, hint]) => ({
     id,
@@ -130,7 +141,7 @@ export const policyNumbers: readonly PolicyNumber[] = rows.map(
     unit,
     min,
     max,
-    whole: unit === 'min',
+    whole: unit === 'min' || unit === 'days',
     ...(hint === undefined ? {} : { hint }),
   }),
 );
@@ -139,7 +150,7 @@ export const policyNumbers: readonly PolicyNumber[] = rows.map(
 export function numbersOf(policy: WardPolicy): Record<string, number> {
   const flat = Object.entries(policy).flatMap(([key, value]): [string, unknown][] =>
     key === 'flushGraceMin' || key === 'graceMin'
-      ? Object.entries(value).map(([step, minutes]) => [`${key}.${step}`, minutes])
+      ? Object.entries(value ?? {}).map(([step, minutes]) => [`${key}.${step}`, minutes])
       : [[key, value]],
   );
   const known = new Set(policyNumbers.map(({ id }) => id));

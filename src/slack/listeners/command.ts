@@ -16,12 +16,16 @@ import { actions, section } from '../messages/blocks.ts';
 import { escaped } from '../text.ts';
 import { placeWords } from '../wording/line-words.ts';
 import { assignCommand } from './assign.ts';
+import { auditCommand } from './audit.ts';
 import { coverCommand } from './cover.ts';
+import { exportCommand } from './export-record.ts';
 import { beginFault } from './fault.ts';
 import { onCallCommand } from './on-call.ts';
-import { openAmend, openPlace, openPolicy, openVerb } from './open-form.ts';
+import { openAmend, openPolicy, openVerb } from './open-form.ts';
+import { attemptTyped, openPlace, openScreening } from './placing.ts';
 import { noLines } from './press.ts';
 import { showDue, showMenu, showRounds } from './show.ts';
+import { helpGiven } from './teach.ts';
 import { asksForTip, tipAsked, tipBlocks } from './tip.ts';
 
 /** What came after the slash command, as typed. */
@@ -52,7 +56,6 @@ export async function onCommand(bot: Bot, caller: Caller, { text, channelName }:
     case 'menu':
       return showMenu(bot, caller);
     case 'unknown':
-    case 'not yet':
       return caller.say(escaped(command.message));
     case 'verb':
       return onVerb(bot, caller, command.verb, command.rest);
@@ -62,7 +65,9 @@ export async function onCommand(bot: Bot, caller: Caller, { text, channelName }:
 async function onVerb(bot: Bot, caller: Caller, verb: string, rest: string): Promise<void> {
   switch (verb) {
     case 'place':
-      return openPlace(bot, caller, rest);
+      return rest.trim() === '' ? openScreening(bot, caller) : openPlace(bot, caller, rest);
+    case 'attempt':
+      return attemptTyped(bot, caller, rest);
     case 'due':
       return showDue(bot, caller);
     case 'round':
@@ -76,6 +81,8 @@ async function onVerb(bot: Bot, caller: Caller, verb: string, rest: string): Pro
       });
       return view === null ? caller.say(noLines) : undefined;
     }
+    case 'audit':
+      return auditCommand(bot, caller, rest);
     case 'oncall':
       return onCallCommand(bot, caller, rest);
     case 'assign':
@@ -84,8 +91,10 @@ async function onVerb(bot: Bot, caller: Caller, verb: string, rest: string): Pro
       return coverCommand(bot, caller, rest);
     case 'policy':
       return openPolicy(bot, caller);
+    case 'export':
+      return exportCommand(bot, caller, rest);
     case 'help': {
-      const help = helpMessage(bot.command, rest);
+      const help = helpMessage(await helpGiven(bot, caller.wardId), rest);
       return caller.say(help.text, help.blocks);
     }
     default:

@@ -1,6 +1,5 @@
 import { lineVerb } from '../../app/verbs/line-verbs.ts';
 import type { LineVerb, Values } from '../../app/verbs/verb.ts';
-import { placeValuesFromWords } from '../../app/words/place-words.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import type { DutyKind } from '../../domain/duties/duty-kind.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
@@ -8,25 +7,25 @@ import type { LineState } from '../../domain/record/line-state.ts';
 import { mayDecide, onCallAt } from '../../domain/ward/on-call.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import type { ActionValue } from '../action-value.ts';
-import { helpMessage } from '../answers/help.ts';
 import { type Bot, type Caller, openView, updateView } from '../bot.ts';
 import { amendForm } from '../forms/amend-form.ts';
+import { auditForm } from '../forms/audit-form.ts';
 import { cannotForm } from '../forms/cannot-form.ts';
 import type { OfferedDuty } from '../forms/duty-choice.ts';
 import { earlierForm } from '../forms/earlier-form.ts';
+import { exportForm } from '../forms/export-form.ts';
 import { letGoForm } from '../forms/let-go-form.ts';
 import { onCallForm } from '../forms/on-call-form.ts';
-import { placeForm } from '../forms/place-form.ts';
 import { policyForm } from '../forms/policy-form.ts';
 import { verbForm } from '../forms/verb-form.ts';
 import { unescaped } from '../text.ts';
-import { helpView } from '../views/help-view.ts';
 import { beforeSampleWords } from '../wording/blood-words.ts';
 import { capital, dutyName } from '../wording/duty-words.ts';
 import { clockText } from '../wording/line-words.ts';
 import { openAssign } from './assign.ts';
 import { openCover } from './cover.ts';
 import { beginFault } from './fault.ts';
+import { openAttempt, openScreening, screenFirst } from './placing.ts';
 import { sortAsked, staleWords } from './stale-press.ts';
 
 /** Forms that answer the duties a button named. */
@@ -38,17 +37,23 @@ const noLine = 'This line is not on record in this ward. /artline shows the line
 export async function openForm(bot: Bot, caller: Caller, what: string, value: ActionValue): Promise<void> {
   switch (what) {
     case 'place':
-      return openPlace(bot, caller, '');
+      return openScreening(bot, caller);
+    case 'screen':
+      return screenFirst(bot, caller);
+    case 'attempt':
+      return openAttempt(bot, caller);
     case 'policy':
       return openPolicy(bot, caller);
     case 'oncall':
       return openView(bot, caller, onCallForm(caller.wardId));
+    case 'export':
+      return openView(bot, caller, exportForm(caller.wardId));
+    case 'audit':
+      return openView(bot, caller, auditForm(caller.wardId));
     case 'assign':
       return openAssign(bot, caller, value.l);
     case 'cover':
       return openCover(bot, caller);
-    case 'help':
-      return openView(bot, caller, helpView(helpMessage(bot.command, '')));
     default:
   }
   const { record, clock } = bot.deps;
@@ -132,28 +137,6 @@ export async function openVerb(
     ...(spec.verb === 'sample' ? { before: beforeSampleWords(line, ward.policy, clock.now()) } : {}),
   });
   return openView(bot, caller, view);
-}
-
-/** Opens the registering form with what was typed filled in. */
-export async function openPlace(bot: Bot, caller: Caller, words: string): Promise<void> {
-  const { record, clock } = bot.deps;
-  const ward = await record.readWardState(caller.wardId);
-  const now = clock.now();
-  const { zone } = ward.policy.shifts;
-  const { values, at, problems } = placeValuesFromWords(words, { now, zone });
-  return openView(
-    bot,
-    caller,
-    placeForm({
-      wardId: caller.wardId,
-      nurse: caller.user,
-      values,
-      problems: words.trim() === '' ? [] : problems,
-      at,
-      now,
-      zone,
-    }),
-  );
 }
 
 /** Opens the ward's policy. */

@@ -15,6 +15,7 @@ import type { Bot, Caller } from '../bot.ts';
 import { listed } from '../wording/duty-words.ts';
 import { clockText, lineWords } from '../wording/line-words.ts';
 import { whoWords } from '../wording/who-words.ts';
+import { postAudit } from './audit.ts';
 import { backPressed } from './cover.ts';
 import { beginFault, faultPressed } from './fault.ts';
 import { openForm } from './open-form.ts';
@@ -30,6 +31,7 @@ export async function onPress(bot: Bot, caller: Caller, action: string, value: A
     case 'done':
       if (what === 'round') return roundFlushed(bot, caller, value);
       if (what === 'strip') return recordStrip(bot, caller, value);
+      if (what === 'audit') return postAudit(bot, caller, value);
       if (what === 'tip') return tipTold(bot, caller, value);
       if (what === 'back') return value.v ? backPressed(bot, caller, value.v) : undefined;
       if (what === 'answer' || what === 'solved' || what === 'left')

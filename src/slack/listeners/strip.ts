@@ -191,9 +191,10 @@ async function postPicture(
 ): Promise<void> {
   try {
     const { channel, thread_ts: threadId } = place;
-    await bot.strips.share(bot.strips.draw(strip, read), {
+    await bot.sharePicture(bot.strips.draw(strip, read), {
       channel,
       title: `Strip, ${placeWords(line)}`,
+      fileName: 'strip.png',
       ...(threadId === undefined ? {} : { threadId }),
     });
   } catch (cause) {

@@ -1,11 +1,13 @@
 import { isDeepStrictEqual } from 'node:util';
 import type { ViewOutput } from '@slack/bolt';
+import type { ModalView } from '@slack/web-api';
 import { placeLine } from '../../app/place-line.ts';
 import { RecordUnavailable } from '../../app/record-unavailable.ts';
 import { type Intent, tellLines } from '../../app/tell-lines.ts';
 import { tellWard } from '../../app/tell-ward.ts';
 import { usualTellings } from '../../app/usual-tellings.ts';
 import type { Telling } from '../../domain/record/entry.ts';
+import { mayNameLead } from '../../domain/ward/ward-lead.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { actionValue } from '../action-value.ts';
 import { outcomeWords } from '../answers/outcome-words.ts';
@@ -13,36 +15,41 @@ import { refusalWords } from '../answers/refusal-words.ts';
 import type { Bot, Caller } from '../bot.ts';
 import { amendedLineId, readAmendForm } from '../forms/amend-form.ts';
 import { readAssignForm } from '../forms/assign-form.ts';
+import { readAttemptForm } from '../forms/attempt-form.ts';
+import { readAuditForm } from '../forms/audit-form.ts';
 import { readCannotForm } from '../forms/cannot-form.ts';
 import { readCoverForm } from '../forms/cover-form.ts';
 import { readEarlierForm } from '../forms/earlier-form.ts';
+import { readExportForm } from '../forms/export-form.ts';
 import { readLetGoForm } from '../forms/let-go-form.ts';
 import { readOnCallForm } from '../forms/on-call-form.ts';
-import { readPlaceForm } from '../forms/place-form.ts';
+import { placeFormAnew, readPlaceForm } from '../forms/place-form.ts';
 import { readPolicyForm } from '../forms/policy-form.ts';
 import { problemErrors } from '../forms/read-view.ts';
+import { readScreeningForm } from '../forms/screening-form.ts';
 import { readVerbForm } from '../forms/verb-form.ts';
 import { type FormErrors, staleForm } from '../forms/view-state.ts';
 import { pressAgainWords, unavailableInForm } from '../guard.ts';
 import { actions, section } from '../messages/blocks.ts';
-import { unescaped } from '../text.ts';
-import { doneWords } from '../wording/duty-words.ts';
+import { capital, doneWords } from '../wording/duty-words.ts';
 import { clockText, lineWords } from '../wording/line-words.ts';
+import { screenedWords } from '../wording/screening-words.ts';
 import { shareOut } from './assign.ts';
+import { sendAudit } from './audit.ts';
 import { setCover } from './cover.ts';
+import { exportRecord } from './export-record.ts';
+import { notTold, plainText, type Result } from './form-result.ts';
 import { cannotBeOnCall, putOnCall } from './on-call.ts';
+import { attemptSent, screened } from './placing.ts';
 
 /** How long a form waits for the record before it answers without it, ms: inside the platform's 3 s. */
 const answerWithinMs = 2_200;
 
-/** Closes the form, or puts sentences beside its fields. */
-export type FormAnswer = { response_action: 'clear' } | { response_action: 'errors'; errors: FormErrors };
-
-/** What a form came to: `wrong` keeps it open with what was typed; `done` closes it and says the rest afterwards. */
-type Result =
-  | { is: 'wrong'; errors: FormErrors }
-  | { is: 'wrong as a whole'; message: string }
-  | { is: 'done'; afterwards: () => Promise<void> };
+/** Closes the form, goes on to another, or puts sentences beside its fields. */
+export type FormAnswer =
+  | { response_action: 'clear' }
+  | { response_action: 'push' | 'update'; view: ModalView }
+  | { response_action: 'errors'; errors: FormErrors };
 
 /**
  * Takes a submitted form. It is answered within the platform's 3 s whatever the record does: with the record's own
@@ -81,6 +88,9 @@ export async function onSubmit(
     case 'wrong as a whole':
       await answer(whole(view, result.message));
       return;
+    case 'next':
+      await answer({ response_action: result.where === 'on top' ? 'push' : 'update', view: result.form });
+      return;
     case 'done':
       await answer({ response_action: 'clear' });
       await result.afterwards();
@@ -100,7 +110,10 @@ async function take(bot: Bot, caller: Caller, view: ViewOutput): Promise<Result>
   const ward = await record.readWardState(caller.wardId);
   const at = { now: clock.now(), zone: ward.policy.shifts.zone };
   const callback = view.callback_id;
-  if (callback === 'place') return place(bot, caller, ward, readPlaceForm(view, at));
+  if (callback === 'screening') return screened(bot, caller, ward, readScreeningForm(view));
+  if (callback === 'place') return placeSent(bot, caller, ward, view);
+  if (callback === 'attempt')
+    return attemptSent(bot, caller, readAttemptForm(view, { ...at, user: caller.user }));
   if (callback.startsWith('tell:')) return verb(bot, caller, ward, readVerbForm(view, at));
   switch (callback) {
     case 'earlier': {
@@ -141,13 +154,23 @@ async function take(bot: Bot, caller: Caller, view: ViewOutput): Promise<Result>
         : notTold(read);
     }
     case 'policy':
-      return policy(bot, caller, readPolicyForm(view));
+      return policy(bot, caller, ward, readPolicyForm(view));
+    case 'audit': {
+      const read = readAuditForm(view, at);
+      if (read.is !== 'told') return notTold(read);
+      return { is: 'done', afterwards: () => sendAudit(bot, caller, read.period) };
+    }
     case 'oncall': {
       const read = readOnCallForm(view);
       if (read.is !== 'told') return notTold(read);
       if (read.user === bot.userId) return { is: 'wrong as a whole', message: cannotBeOnCall };
       const words = await putOnCall(bot, caller, read.user);
       return { is: 'done', afterwards: async () => caller.say(await words()) };
+    }
+    case 'export': {
+      const read = readExportForm(view);
+      if (read.is !== 'told') return notTold(read);
+      return { is: 'done', afterwards: () => exportRecord(bot, caller, read.format) };
     }
     case 'assign': {
       const read = readAssignForm(view);
@@ -162,14 +185,6 @@ async function take(bot: Bot, caller: Caller, view: ViewOutput): Promise<Result>
     default:
       return notTold(staleForm);
   }
-}
-
-function notTold(read: { is: 'wrong'; errors: FormErrors } | typeof staleForm): Result {
-  if (read.is === 'wrong') return read;
-  return {
-    is: 'wrong as a whole',
-    message: 'This form is from an older version. Close it and open it again; nothing was recorded.',
-  };
 }
 
 function saidOf(caller: Caller, result: { words: () => Promise<string> } | { errors: FormErrors }): Result {
@@ -230,11 +245,19 @@ async function verb(
   );
 }
 
+async function placeSent(bot: Bot, caller: Caller, ward: WardState, view: ViewOutput): Promise<Result> {
+  const now = bot.deps.clock.now();
+  const read = readPlaceForm(view, { ward, now });
+  if (read.is !== 'to decide') return place(bot, caller, ward, read);
+  const form = placeFormAnew(view, { ward, user: caller.user, now });
+  return form ? { is: 'next', form, where: 'in its place' } : notTold(staleForm);
+}
+
 async function place(
   bot: Bot,
   caller: Caller,
   ward: WardState,
-  read: ReturnType<typeof readPlaceForm>,
+  read: Exclude<ReturnType<typeof readPlaceForm>, { is: 'to decide' }>,
 ): Promise<Result> {
   if (read.is !== 'told') return notTold(read);
   const { deps, names } = bot;
@@ -269,7 +292,10 @@ async function place(
       };
     case 'placed': {
       const { line } = placed;
-      const text = `Registered: ${lineWords(line)}. Now zero and level it, and do a fast-flush test; I ask again in ${ward.policy.atOnceMin} min.`;
+      const clock = (atMs: number) => clockText(ward.policy, atMs, now);
+      const looked = await screenedWords(line, names, clock);
+      const before = looked === '' ? '' : ` ${capital(looked)}.`;
+      const text = `Registered: ${lineWords(line)}.${before} Now zero and level it, and do a fast-flush test; I ask again in ${ward.policy.atOnceMin} min.`;
       const value = actionValue({ w: caller.wardId, l: line.id });
       return {
         is: 'done',
@@ -290,8 +316,21 @@ async function place(
   }
 }
 
-async function policy(bot: Bot, caller: Caller, read: ReturnType<typeof readPolicyForm>): Promise<Result> {
+async function policy(
+  bot: Bot,
+  caller: Caller,
+  before: WardState,
+  read: ReturnType<typeof readPolicyForm>,
+): Promise<Result> {
   if (read.is !== 'told') return notTold(read);
+  const isNamed = read.policy.lead !== before.policy.lead;
+  if (isNamed && !mayNameLead(before, caller.user, bot.deps.clock.now()))
+    return {
+      is: 'wrong',
+      errors: {
+        lead: 'Only the ward lead, a clinician of this policy or whoever is on call can change the ward lead, who sees everybody’s learning curve. Put it back as it was, or ask one of them.',
+      },
+    };
   const told = await tellWard(
     bot.deps,
     { wardId: caller.wardId, by: caller.user, via: 'form', once: caller.once },
@@ -330,9 +369,4 @@ async function policy(bot: Bot, caller: Caller, read: ReturnType<typeof readPoli
         'The ward policy is changed. Every line’s duties follow it from now on; the channel is told.',
       ),
   };
-}
-
-/** What stands beside a field is plain text: mrkdwn's escapes and stars would show. */
-function plainText(words: string): string {
-  return unescaped(words.replaceAll('*', ''));
 }

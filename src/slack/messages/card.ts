@@ -12,6 +12,7 @@ import { closedFaultWords, faultLeftWords, openFaultWords } from '../wording/fau
 import { findingWords, pulseWords } from '../wording/finding-words.ts';
 import { animalWords, clockText, flushWords, placeWords, standingCaution } from '../wording/line-words.ts';
 import { keepCatheterWords, tipWords } from '../wording/removal-words.ts';
+import { placedByWords, screenedWords } from '../wording/screening-words.ts';
 import { testBriefWords } from '../wording/test-words.ts';
 import { trustWords } from '../wording/trust-words.ts';
 import { whoWords } from '../wording/who-words.ts';
@@ -32,11 +33,13 @@ export async function cardMessage(
   const name = escaped(line.patient.name);
   const clock = (atMs: number) => clockText(policy, atMs, now);
   const who = await whoWords(nurseFor(ward, line, now), names);
-  const placed = `placed ${clock(line.placed.at)} by ${await names.of(line.placed.by)}`;
+  const placed = `placed ${clock(line.placed.at)} ${await placedByWords(line, names)}`;
+  const screened = await screenedWords(line, names, clock);
   const identity = [
     `*${name}* · ${animalWords(line)}`,
     `Arterial line, ${placeWords(line)}, ${line.gauge} G, ${placed}`,
     ...(line.indication ? [`Why: ${shorten(escaped(line.indication), 150)}`] : []),
+    ...(screened === '' ? [] : [capital(screened)]),
   ];
   if (line.removed) return removedCard(line, view, names, identity, now);
 

@@ -28,6 +28,7 @@ import {
 } from '../wording/line-words.ts';
 import { tipWords } from '../wording/removal-words.ts';
 import { roundWords, visitCountWords } from '../wording/round-words.ts';
+import { placedByWords, screenedWords } from '../wording/screening-words.ts';
 import { whoWords } from '../wording/who-words.ts';
 import { actions, context, type MessageBody, section, sections } from './blocks.ts';
 import { openFaults, standing } from './card.ts';
@@ -73,7 +74,8 @@ async function isbar(line: LineState, view: WardView, names: Names, now: number)
   const samples = line.samples.filter(({ at }) => at > now - 24 * 60 * minuteMs);
   const ml = (sum: number) => Math.round(sum * 10) / 10;
   const happened = [
-    `placed ${clock(line.placed.at)} by ${await names.of(line.placed.by)}, in for ${inFor}`,
+    `placed ${clock(line.placed.at)} ${await placedByWords(line, names)}, in for ${inFor}`,
+    await screenedWords(line, names, clock),
     line.removed && `taken out ${clock(line.removed.at)}: ${line.removed.reason}, ${tipWords(line.removed)}`,
     closed.length > 0 && listed(closed.map((fault) => closedFaultWords(fault, clock))),
     samples.length > 0
@@ -82,7 +84,7 @@ async function isbar(line: LineState, view: WardView, names: Names, now: number)
     line.flushMode === 'manual' &&
       line.flushCount > 0 &&
       `${line.flushCount} hand ${line.flushCount === 1 ? 'flush' : 'flushes'} told${line.flushedMl > 0 ? `, ${ml(line.flushedMl)} mL` : ''}`,
-  ].filter((text) => typeof text === 'string');
+  ].filter((text) => typeof text === 'string' && text !== '');
   const duties = dutiesOfLine(line, policy, now);
   const toSee = duties.filter(({ kind }) => isClinicians(kind));
   const care = duties.filter(({ kind }) => !isClinicians(kind));

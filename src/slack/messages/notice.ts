@@ -172,7 +172,11 @@ export async function policyMessage(post: Post, { ward }: WardView, names: Names
   const text =
     `${by} changed the ward policy. Shifts ${shifts} (${policy.shifts.zone}). Flush by hand every ${policy.flushEveryMin} min, ` +
     `redress every ${policy.redressEveryH} h, site and limb every ${policy.siteCheckEveryH} h, ` +
-    `cat’s dwell: warning ${policy.catDwellWarningH} h, limit ${policy.catDwellLimitH} h.`;
+    `cat’s dwell: warning ${policy.catDwellWarningH} h, limit ${policy.catDwellLimitH} h.` +
+    // Whose learning curves are seen by somebody must know by whom.
+    (policy.lead === null
+      ? ''
+      : ` Ward lead, who sees everybody’s learning curve: ${await names.of(policy.lead)}.`);
   return { text, blocks: [section(text)], settled: true };
 }
 

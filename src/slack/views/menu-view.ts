@@ -49,7 +49,10 @@ export async function menuView(view: WardView, names: Names, now: number): Promi
     close: { type: 'plain_text', text: 'Close' },
     private_metadata: value,
     blocks: [
-      actions('menu:first', [{ action: 'open:place', text: 'Register a line', value, primary: true }]),
+      actions('menu:first', [
+        { action: 'open:place', text: 'Register a line', value, primary: true },
+        { action: 'open:attempt', text: 'Tries failed, no line…', value },
+      ]),
       ...(rows.length > 0 ? rows : [section('No arterial lines on this ward yet.')]),
       ...(ordered.length > mostLines
         ? [context(`${ordered.length - mostLines} more; /artline handover lists all.`)]
@@ -62,7 +65,9 @@ export async function menuView(view: WardView, names: Names, now: number): Promi
         { action: 'open:assign', text: 'Who has which line…', value },
         { action: 'open:round', text: 'Rounds of this shift', value },
         { action: 'open:handover', text: 'Hand over now', value },
+        { action: 'open:audit', text: 'Audit…', value },
         { action: 'open:policy', text: 'Ward policy…', value },
+        { action: 'open:export', text: 'Export the record…', value },
         { action: 'open:help', text: 'Help', value },
       ]),
       context(standingCaution),

@@ -16,15 +16,6 @@ describe('parseCommand', () => {
     expect(parseCommand(text)).toEqual(command);
   });
 
-  it.each(['audit', 'export'])('says that %s does not exist yet, and does not list it', (verb) => {
-    expect(parseCommand(`${verb} Biscuit`)).toEqual({
-      is: 'not yet',
-      verb,
-      message: `/artline ${verb} does not exist yet. /artline help lists what does.`,
-    });
-    expect(commandVerbs).not.toContain(verb);
-  });
-
   it('suggests the verb that was meant by a slip', () => {
     expect(parseCommand('flsh Biscuit', '/lines')).toMatchObject({
       is: 'unknown',

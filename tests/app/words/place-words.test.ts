@@ -47,6 +47,9 @@ describe('placeValuesFromWords', () => {
       },
     ],
     ['Mo bleeding disorder', { name: 'Mo', bleeding: true }],
+    ['Mo dog 2nd try', { name: 'Mo', species: 'dog', tries: 2 }],
+    ['Mo dog 3 tries by <@U0TEO>', { name: 'Mo', species: 'dog', tries: 3, operator: 'U0TEO' }],
+    ['Mo dog first attempt, <@U0TEO|teo>', { name: 'Mo', species: 'dog', tries: 1, operator: 'U0TEO' }],
     ['Mo no bleeding disorder', { name: 'Mo', bleeding: false }],
     [
       'Mo dog for septic abdomen, manual vent',

@@ -1,9 +1,12 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
+import { lineCourse } from '../../../src/domain/audit/line-course.ts';
 import { linesAudit } from '../../../src/domain/audit/lines-audit.ts';
+import { dutiesOfLine } from '../../../src/domain/duties/duties-of-line.ts';
 import type { DutyKind } from '../../../src/domain/duties/duty-kind.ts';
 import { planWake } from '../../../src/domain/ladder/plan-wake.ts';
 import type { Entry } from '../../../src/domain/record/entry.ts';
+import { foldLine } from '../../../src/domain/record/fold-line.ts';
 import { type Act, amendAct, answerAct, lateAct, placedLine } from '../../support/arbitraries.ts';
 import { hour, LineLog, minute, testWard, wall } from '../../support/line-builder.ts';
 import { entryOf } from '../entry-of-act.ts';
@@ -270,6 +273,22 @@ describe('any record', () => {
         },
       ),
       { numRuns: 60 },
+    );
+  });
+
+  // The audit folds no nudge and no escalation: were a duty's time ever to hang on one, it would be wrong, and this too.
+  it('owes the same in the audit’s course of a line as on the ward', () => {
+    fc.assert(
+      fc.property(life, (one) => {
+        const log = live(one);
+        const toMs = Math.max(...log.map(({ at }) => at)) + 1;
+        const course = lineCourse({ id: 'line-1', log }, toMs);
+        if (!course) throw new Error('the line was placed');
+        expect(dutiesOfLine(course.last, ward.policy, toMs)).toEqual(
+          dutiesOfLine(foldLine('line-1', log), ward.policy, toMs),
+        );
+      }),
+      { numRuns: 150 },
     );
   });
 

@@ -4,7 +4,7 @@ import { defaultPolicy, wardPolicySchema } from '../../../src/domain/policy/ward
 import { wardZone } from '../../support/line-builder.ts';
 
 const policy: Record<string, unknown> = defaultPolicy(wardZone);
-const inWords = ['shifts', 'clinicians', 'rota'];
+const inWords = ['shifts', 'clinicians', 'lead', 'rota', 'overrideFor'];
 
 /** Rows of docs/defaults.md: the policy keys of the first column, then default and bounds as written. */
 const rows = readFileSync(new URL('../../../docs/defaults.md', import.meta.url), 'utf8')

@@ -1,6 +1,11 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { type FollowUp, kaplanMeier } from '../../../src/domain/statistics/kaplan-meier.ts';
+import {
+  atRiskAt,
+  type FollowUp,
+  kaplanMeier,
+  survivalAt,
+} from '../../../src/domain/statistics/kaplan-meier.ts';
 import { referenceValues } from './reference-values.ts';
 
 const failedAt = (times: number[]): FollowUp[] => times.map((time) => ({ time, failed: true }));
@@ -37,6 +42,20 @@ describe('the published remissions under 6-MP', () => {
       expect(plain?.band?.upper).toBeCloseTo(plainHigh, 4);
     },
   );
+
+  it('have as many at risk at each time as are published, and between them those that neither failed nor left', () => {
+    const curve = kaplanMeier(treated);
+    const published = [21, 17, 15, 12, 11, 7, 6];
+    expect([6, 7, 10, 13, 16, 22, 23].map((week) => atRiskAt(curve, week))).toEqual(published);
+    // By hand: by week 8 four had relapsed and one left; by week 33 nine and ten.
+    expect([0, 8, 33, 35, 36].map((week) => atRiskAt(curve, week))).toEqual([21, 16, 2, 1, 0]);
+    expect([5.9, 6, 9.9, 40].map((week) => survivalAt(curve, week).survival.toFixed(3))).toEqual([
+      '1.000',
+      '0.857',
+      '0.807',
+      '0.448',
+    ]);
+  });
 
   it('have a median of 23 weeks, against 8 under placebo, in 359 and 182 weeks at risk', () => {
     expect(kaplanMeier(treated)).toMatchObject({

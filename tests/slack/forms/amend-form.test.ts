@@ -81,6 +81,10 @@ describe('readAmendForm', () => {
       { target: 1, body: { side: 'right' } },
     ],
     [
+      { entry: '1 placed', operator: 'U0TEO', tries: '3' },
+      { target: 1, body: { operator: 'U0TEO', tries: 3 } },
+    ],
+    [
       { entry: '1 placed', site: 'median caudal' },
       { target: 1, body: { site: 'median caudal' } },
     ],
@@ -102,6 +106,27 @@ describe('readAmendForm', () => {
     const verdict = accept(log.state(), testWard(), telling, head, log.entries);
     expect(verdict).toHaveProperty('take');
     expect(foldLine('line-1', [...log.entries, { ...telling, ...head }]).version).toBe(6);
+  });
+
+  it('leaves what was screened and how many tries it took as they were, whatever else of the placing is put right', () => {
+    const screening = {
+      cautions: ['bleeding disorder' as const],
+      override: { clinician: 'vet', at: wall('19:55'), reason: 'on vasopressors' },
+    };
+    const full = new LineLog('20:00', { operator: 'teo', tries: 2, screening });
+    const result = readAmendForm(
+      filledForm(amendForm({ ...given, line: full.state(), log: full.entries }), {
+        entry: '1 placed',
+        name: 'Bisquit',
+        side: 'right',
+        gauge: '24',
+      }),
+      { now, zone: wardZone },
+      full.state(),
+    );
+    if (result.is !== 'told') throw new Error(JSON.stringify(result));
+    full.add('amended', '02:40', result.telling.body);
+    expect(full.state()).toMatchObject({ side: 'right', gauge: 24, operator: 'teo', tries: 2, screening });
   });
 
   it.each<[Record<string, RawValue>, Record<string, string>]>([

@@ -1,22 +1,30 @@
+import type { ModalView } from '@slack/web-api';
 import { describe, expect, it } from 'vitest';
 import { placeValuesFromWords } from '../../../src/app/words/place-words.ts';
+import type { Caution } from '../../../src/domain/placing/screening.ts';
 import { bodySchema } from '../../../src/domain/record/entry.ts';
+import type { WardState } from '../../../src/domain/ward/ward-state.ts';
 import type { RawValue } from '../../../src/practice/platform/element-values.ts';
 import { viewRefusal } from '../../../src/practice/platform/view-limits.ts';
-import { placeForm, readPlaceForm } from '../../../src/slack/forms/place-form.ts';
-import { wall, wardZone } from '../../support/line-builder.ts';
+import { placeForm, placeFormAnew, readPlaceForm } from '../../../src/slack/forms/place-form.ts';
+import { testWard, wall, wardZone } from '../../support/line-builder.ts';
 import { clientObjections, filledForm, hostileNames, inputIds, withoutEmpty } from './filled-form.ts';
 
-const ward = { now: wall('02:40'), zone: wardZone };
-const given = { wardId: 'T0TEST.C0WARD', nurse: 'U0NINA', ...ward };
+const now = wall('02:40');
+const ward = testWard({ rota: { day: 'U0VET', night: 'U0VET' } });
+const typed = (text: string) => {
+  const { values, at, problems } = placeValuesFromWords(text, { now, zone: wardZone });
+  return { known: { values, ...(at === null ? {} : { at }) }, problems };
+};
+const given = { ward, user: 'U0NINA', screened: 'not yet' as const, now };
 /** What a nurse puts in for an ordinary line; everything else stands there already. */
 const thumbed: Record<string, RawValue> = { name: 'Biscuit', species: 'dog', weightKg: '28', side: 'left' };
 const read = (raw: Record<string, RawValue>, view = placeForm(given)) =>
-  readPlaceForm(filledForm(view, raw), ward);
+  readPlaceForm(filledForm(view, raw), { ward, now });
 
 describe('placeForm', () => {
   it('asks in the order of the cage card, what is seldom needed last', () => {
-    expect(inputIds(placeForm(given))).toEqual([
+    expect(inputIds(placeForm({ ...given, screened: 'before' }))).toEqual([
       'name',
       'species',
       'weightKg',
@@ -27,6 +35,8 @@ describe('placeForm', () => {
       'bleeding',
       'indication',
       'nurse',
+      'operator',
+      'tries',
       'when',
       'whenAt',
       'sourceKind',
@@ -40,10 +50,10 @@ describe('placeForm', () => {
     const form = filledForm(placeForm(given), thumbed);
     expect(clientObjections(placeForm(given), form)).toEqual({});
     for (const sent of [form, withoutEmpty(form)]) {
-      expect(readPlaceForm(sent, ward)).toEqual({
+      expect(readPlaceForm(sent, { ward, now })).toEqual({
         is: 'told',
         wardId: 'T0TEST.C0WARD',
-        at: ward.now,
+        at: now,
         placed: {
           patient: { name: 'Biscuit', species: 'dog', weightKg: 28 },
           site: 'dorsal pedal',
@@ -57,9 +67,8 @@ describe('placeForm', () => {
   });
 
   it('is filled in from words, so that nothing is left but to send it', () => {
-    const words = placeValuesFromWords(
-      'Mo cat 4.2kg tail 24g continuous syringe 50 mL 1 mL/h bleeding disorder at 01:10 for ventilation',
-      ward,
+    const words = typed(
+      'Mo cat 4.2kg tail 24g continuous syringe 50 mL 1 mL/h bleeding disorder at 01:10 2nd try by <@U0TEO> for ventilation',
     );
     const view = placeForm({ ...given, ...words });
     expect(read({}, view)).toEqual({
@@ -74,19 +83,21 @@ describe('placeForm', () => {
         source: { kind: 'syringe', volumeMl: 50, rateMlPerH: 1 },
         indication: 'ventilation',
         nurse: 'U0NINA',
+        operator: 'U0TEO',
+        tries: 2,
       },
     });
   });
 
   it('shows what was not understood, escaped', () => {
-    const words = placeValuesFromWords('Mo dog <!channel>', ward);
+    const words = typed('Mo dog <!channel>');
     const text = JSON.stringify(placeForm({ ...given, ...words }).blocks);
     expect(text).toContain('I did not understand “&lt;!channel&gt;”');
     expect(text).not.toContain('<!channel>');
   });
 
   it.each(hostileNames)('takes %j as a name and shows it back', (name) => {
-    const view = placeForm({ ...given, values: { name } });
+    const view = placeForm({ ...given, known: { values: { name } } });
     expect(viewRefusal(view)).toBeNull();
     const result = read({ ...thumbed, name }, view);
     expect(result).toMatchObject({ is: 'told', placed: { patient: { name } } });
@@ -170,8 +181,203 @@ describe('readPlaceForm', () => {
   });
 
   it('calls a form stale that is not of this version', () => {
-    expect(readPlaceForm({ ...filledForm(placeForm(given), thumbed), private_metadata: '' }, ward)).toEqual({
+    expect(
+      readPlaceForm({ ...filledForm(placeForm(given), thumbed), private_metadata: '' }, { ward, now }),
+    ).toEqual({
       is: 'stale',
     });
+  });
+});
+
+describe('the registering form after the page before placing', () => {
+  const after = (screening: Caution[] | undefined, more: Partial<Parameters<typeof placeForm>[0]> = {}) =>
+    placeForm({
+      ...given,
+      screened: 'before',
+      known: { values: {}, ...(screening === undefined ? {} : { screening }) },
+      ...more,
+    });
+  const sent = (view: ModalView, raw: Record<string, RawValue> = {}, by: WardState = ward) =>
+    readPlaceForm(filledForm(view, { ...thumbed, ...raw }), { ward: by, now });
+  const decided = { overrideBy: 'U0VET', overrideReason: 'pressures needed for vasopressors' };
+
+  it('says that nobody screened, offers the page to whoever typed, and records no screening', () => {
+    expect(JSON.stringify(placeForm(given).blocks)).toContain('*Not screened.*');
+    expect(inputIds(placeForm(given))).toContain('place:screen');
+    expect(JSON.stringify(after(undefined).blocks)).toContain('*Not screened:* nothing was ticked.');
+    expect(sent(after(undefined))).not.toHaveProperty('placed.screening');
+  });
+
+  it('records that none was found, and puts the cursor at the name', () => {
+    expect(JSON.stringify(after([]).blocks)).toContain('*Screened: no cautions.*');
+    expect(JSON.stringify(after([]).blocks)).toContain('"focus_on_load":true');
+    expect(sent(after([]))).toMatchObject({ is: 'told', placed: { screening: { cautions: [] } } });
+  });
+
+  it('says what each caution means on this ward, and asks nobody for a decision the ward does not want', () => {
+    const cat = testWard({ catDwellWarningH: 5, catDwellLimitH: 7 });
+    const view = after(['cat', 'walking patient'], { ward: cat });
+    expect(JSON.stringify(view.blocks)).toContain('warned at 5 h, limit 7 h on this ward');
+    expect(inputIds(view)).not.toContain('overrideBy');
+    expect(sent(view, { species: 'cat' })).toMatchObject({
+      is: 'told',
+      placed: { screening: { cautions: ['cat', 'walking patient'] } },
+    });
+  });
+
+  it('says once what is published on several cautions', () => {
+    const text = JSON.stringify(after(['bleeding disorder', 'clotting unknown']).blocks);
+    expect(text.match(/platelets below 50,000/g)).toHaveLength(1);
+  });
+
+  it('asks for a clinician’s decision, refuses to go without it, and dates it when it was told', () => {
+    const view = after(['no pulse or collateral flow', 'cat']);
+    expect(inputIds(view).slice(0, 3)).toEqual(['overrideBy', 'overrideReason', 'name']);
+    expect(JSON.stringify(view.blocks)).toContain('in spite of: no pulse or collateral flow');
+    const cat = { species: 'cat' };
+    expect(clientObjections(view, filledForm(view, { ...thumbed, ...cat }))).toHaveProperty('overrideBy');
+    expect(sent(view, cat)).toEqual({
+      is: 'wrong',
+      errors: {
+        overrideBy: 'Choose the clinician who decided.',
+        overrideReason:
+          'Write why, in 3 characters or more, for example “pressures needed for vasopressors”.',
+      },
+    });
+    expect(sent(view, { ...cat, ...decided })).toMatchObject({
+      is: 'told',
+      placed: {
+        screening: {
+          cautions: ['no pulse or collateral flow', 'cat'],
+          override: { clinician: 'U0VET', at: now, reason: 'pressures needed for vasopressors' },
+        },
+      },
+    });
+  });
+
+  it('takes a decision only by whoever may decide: on call, or named in the policy', () => {
+    const view = after(['no pulse or collateral flow']);
+    expect(sent(view, { ...decided, overrideBy: 'U0NINA' })).toEqual({
+      is: 'wrong',
+      errors: {
+        overrideBy:
+          'Only the clinician on call, or one named in the ward policy, can decide this. Ask one of them; /artline oncall shows who is on call.',
+      },
+    });
+    const named = testWard({ clinicians: ['U0NINA'] });
+    expect(sent(view, { ...decided, overrideBy: 'U0NINA' }, named)).toMatchObject({ is: 'told' });
+  });
+
+  it('fills in the clinician who opens it themselves, and nobody else', () => {
+    const filled = (user: string) =>
+      filledForm(after(['no pulse or collateral flow'], { user })).state.values['overrideBy'];
+    expect(filled('U0VET')).toMatchObject({ overrideBy: { selected_user: 'U0VET' } });
+    expect(filled('U0NINA')).toMatchObject({ overrideBy: { selected_user: null } });
+  });
+
+  it('asks for what the ward wants decided, also where that changed while the form was open', () => {
+    const strict = testWard({ overrideFor: ['cat'], rota: { day: 'U0VET', night: 'U0VET' } });
+    expect(inputIds(after(['cat'], { ward: strict }))).toContain('overrideBy');
+    expect(inputIds(after(['no pulse or collateral flow'], { ward: strict }))).not.toContain('overrideBy');
+    const raw = { ...thumbed, species: 'cat' };
+    expect(sent(after(['cat']), raw, strict)).toEqual({ is: 'to decide' });
+    const anew = placeFormAnew(filledForm(after(['cat']), raw), { ward: strict, user: 'U0NINA', now });
+    if (!anew) throw new Error('the form is not taken for ours');
+    expect(readPlaceForm(filledForm(anew, decided), { ward: strict, now })).toMatchObject({
+      is: 'told',
+      placed: {
+        patient: { name: 'Biscuit', species: 'cat' },
+        screening: { cautions: ['cat'], override: { clinician: 'U0VET' } },
+      },
+    });
+  });
+
+  it('refuses a dog that was ticked as a cat, and a bleeding disorder ticked there and not here', () => {
+    const view = after(['cat', 'bleeding disorder']);
+    expect(sent(view, decided)).toEqual({
+      is: 'wrong',
+      errors: {
+        species: 'Cat was ticked as a caution. Choose Cat, or untick it there.',
+        bleeding:
+          'Bleeding disorder was ticked as a caution: the hold is longer. Tick it here, or untick it there.',
+      },
+    });
+    expect(sent(after([]), { species: 'cat' })).toMatchObject({ is: 'told' });
+  });
+});
+
+describe('a registering form opened by words that is to screen after all', () => {
+  const anew = (view: ModalView, raw: Record<string, RawValue> = {}) => {
+    const blocks = { blocks: view.blocks };
+    const form = placeFormAnew({ ...filledForm(view, raw), ...blocks }, { ward, user: 'U0NINA', now });
+    if (!form) throw new Error('the form is not taken for ours');
+    return form;
+  };
+  const values = (view: ModalView) => filledForm(view).state.values;
+
+  it('loses nothing that stands in it, right or wrong, nor what was not understood of the words', () => {
+    const raw = {
+      ...thumbed,
+      weightKg: '400',
+      bleeding: ['bleeding'],
+      indication: 'GDV',
+      nurse: 'U0TEO',
+      operator: 'U0VET',
+      tries: '3',
+      flushMode: 'continuous',
+      sourceKind: 'syringe',
+      volumeMl: '50',
+      whenAt: wall('02:00') / 1000,
+    };
+    const typedForm = placeForm({ ...given, ...typed('Mo dog zorp & <co>') });
+    const form = anew(typedForm, raw);
+    const { cautions: asked, ...kept } = values(form);
+    expect(asked).toBeDefined();
+    expect(kept).toEqual(filledForm(typedForm, raw).state.values);
+    expect(JSON.stringify(form.blocks[0])).toContain('I did not understand “zorp &amp; &lt;co&gt;”');
+    expect(values(anew(form))).toEqual(values(form));
+    expect(form.private_metadata).not.toContain('Biscuit');
+    expect(inputIds(form)).not.toContain('place:screen');
+  });
+
+  it('takes a time told as minutes ago for what it was then', () => {
+    expect(values(anew(placeForm(given), { ...thumbed, when: '30' }))['whenAt']).toMatchObject({
+      whenAt: { selected_date_time: wall('02:10') / 1000 },
+    });
+  });
+
+  it('records what is ticked in it, nothing where nothing is, and refuses what contradicts itself', () => {
+    const form = anew(placeForm(given), thumbed);
+    const sent = (raw: Record<string, RawValue>) => readPlaceForm(filledForm(form, raw), { ward, now });
+    expect(sent({})).not.toHaveProperty('placed.screening');
+    expect(sent({ cautions: ['none'] })).toMatchObject({ placed: { screening: { cautions: [] } } });
+    expect(sent({ cautions: ['broken skin'] })).toMatchObject({
+      placed: { screening: { cautions: ['broken skin'] } },
+    });
+    expect(sent({ cautions: ['none', 'broken skin'] })).toMatchObject({
+      errors: { cautions: expect.stringContaining('both ticked') },
+    });
+    expect(sent({ cautions: ['cat'] })).toMatchObject({ errors: { species: expect.any(String) } });
+  });
+
+  it('asks for a clinician’s decision where what is ticked needs one, until it is unticked again', () => {
+    const form = anew(placeForm(given), thumbed);
+    const ticked = { cautions: ['no pulse or collateral flow'] };
+    expect(readPlaceForm(filledForm(form, ticked), { ward, now })).toEqual({ is: 'to decide' });
+    const asks = anew(form, ticked);
+    expect(inputIds(asks)).toEqual(expect.arrayContaining(['cautions', 'overrideBy', 'overrideReason']));
+    const sent = (raw: Record<string, RawValue>) => readPlaceForm(filledForm(asks, raw), { ward, now });
+    expect(clientObjections(asks, filledForm(asks, { cautions: ['none'] }))).toEqual({});
+    expect(sent({ cautions: ['none'] })).toMatchObject({ placed: { screening: { cautions: [] } } });
+    expect(sent({})).toMatchObject({
+      errors: { overrideBy: 'Choose the clinician who decided.', overrideReason: expect.any(String) },
+    });
+    expect(sent({ overrideBy: 'U0VET', overrideReason: 'no other artery' })).toMatchObject({
+      placed: { screening: { override: { clinician: 'U0VET', reason: 'no other artery', at: now } } },
+    });
+  });
+
+  it('is none of ours from another version', () => {
+    expect(placeFormAnew({}, { ward, user: 'U0NINA', now })).toBeNull();
   });
 });

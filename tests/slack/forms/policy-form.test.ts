@@ -28,6 +28,12 @@ describe('policyForm', () => {
     }
   });
 
+  it('takes the cautions for which a clinician decides before placing, none of them too', () => {
+    const told = (overrideFor: string[]) => read({ overrideFor });
+    expect(told(['cat', 'broken skin'])).toMatchObject({ policy: { overrideFor: ['cat', 'broken skin'] } });
+    expect(told([])).toMatchObject({ is: 'told', policy: { overrideFor: [] } });
+  });
+
   it('is one the platform shows with four shifts and the longest names', () => {
     const shifts = ['06:00', '12:00', '18:00', '23:00'].map((startsAt, index) => ({
       name: `${index}${'&'.repeat(23)}`,

@@ -34,6 +34,31 @@ describe('a card', () => {
     expect(made.settled).toBe(false);
   });
 
+  it('names who placed it and at which try, what was screened, and who let it be placed all the same, on the handover too', async () => {
+    const line = new LineLog('20:00', {
+      operator: 'vet',
+      tries: 2,
+      screening: {
+        cautions: ['bleeding disorder', 'cat'],
+        override: { clinician: 'vet', at: wall('19:58'), reason: 'needs <vasopressors>' },
+      },
+    }).state();
+    const screened =
+      'autions: bleeding disorder, cat; placed by decision of Dr Ada Holm, told 19:58: “needs &lt;vasopressors&gt;”';
+    const made = await card(line, '21:10');
+    expect(made.text).toContain('placed 20:00 by Dr Ada Holm at the 2nd try');
+    expect(made.text).toContain(`C${screened}`);
+    const handed = await composed(post('handover', '21:10', { lines: [line.id] }), testWard(), [line]);
+    expect(handed.text).toContain('Placed 20:00 by Dr Ada Holm at the 2nd try, in for 1 h 10 min');
+    expect(handed.text).toContain(`c${screened}`);
+  });
+
+  it('says that it was screened and nothing found; of one that nobody screened it says nothing of it', async () => {
+    const clear = new LineLog('20:00', { screening: { cautions: [] } }).state();
+    expect((await card(clear, '21:10')).text).toContain('Screened: no cautions');
+    expect((await card(new LineLog('20:00').state(), '21:10')).text).not.toMatch(/screened|caution:/i);
+  });
+
   it('of a line flushed continuously shows its source and offers no hand flush', async () => {
     const log = new LineLog('20:00', {
       flushMode: 'continuous',

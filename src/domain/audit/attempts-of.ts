@@ -1,0 +1,113 @@
+import { hourMs } from '../duties/duty.ts';
+import { patientKey } from '../patient/patient-key.ts';
+import { effectiveEntries } from '../record/effective-entries.ts';
+import type { Entry, EntryOf } from '../record/entry.ts';
+import type { WardEntry } from '../ward/ward-entry.ts';
+import { type Attempt, inOrder } from './attempt.ts';
+
+/** Tries at one patient with no more than this between one and the next are tries at one line; our own rule, no source. */
+export const onePlacingMs = 12 * hourMs;
+
+type FailedTries = Extract<WardEntry, { kind: 'triesFailed' }>;
+type Told = { failed: FailedTries; number: number } | { placed: EntryOf<'placed'>; lineId: string };
+
+/**
+ * Every try at a line that was told, in the order made: those told without a line, and those told with the line they came
+ * to. Tries at one patient that follow each other within 12 h are one placing, which ends with its line. `tries` told
+ * with a line are its operator's at that artery: failed ones of theirs told before count among them and not once more.
+ * A line with none told, before it or with it, gives no attempt: how often it was tried, nobody knows. Amendments count.
+ *
+ * Example: two failed by Noor at 08:00, then a line by Nell at 09:00, no tries told → failed, failed, succeeded.
+ */
+export function attemptsOf(
+  wardEntries: readonly WardEntry[],
+  lines: readonly { id: string; entries: readonly Entry[] }[],
+): Attempt[] {
+  const failed = wardEntries.flatMap((entry, index): Told[] =>
+    entry.kind === 'triesFailed' ? [{ failed: entry, number: index + 1 }] : [],
+  );
+  const placed = lines.flatMap(({ id, entries }): Told[] => {
+    const placing = placingOf(entries);
+    return placing?.kind === 'placed' ? [{ placed: placing, lineId: id }] : [];
+  });
+  const byPatient = Map.groupBy([...failed, ...placed], (told) => patientKey(patientOf(told)));
+  return inOrder([...byPatient.values()].flatMap((theirs) => placingsOf(theirs).flatMap(attemptsOfPlacing)));
+}
+
+/** The placing as it counts. Most lines were never amended, and thousands of logs need not be sorted for one entry each. */
+function placingOf(entries: readonly Entry[]): Entry | undefined {
+  const counted = entries.some(({ kind }) => kind === 'amended')
+    ? effectiveEntries(entries).map(({ entry }) => entry)
+    : entries;
+  return counted.find(({ kind }) => kind === 'placed');
+}
+
+function patientOf(told: Told) {
+  return 'failed' in told ? told.failed.body.patient : told.placed.body.patient;
+}
+
+function atOf(told: Told): number {
+  return 'failed' in told ? told.failed.at : told.placed.at;
+}
+
+/** Two lines of one minute have an order of their own, whichever was read first. */
+function compareLines(a: Told, b: Told): number {
+  return 'placed' in a && 'placed' in b ? a.lineId.localeCompare(b.lineId) : 0;
+}
+
+/** What was told of one patient, parted into placings: a line ends one, and so does a pause of more than 12 h. */
+function placingsOf(theirs: readonly Told[]): Told[][] {
+  const placings: Told[][] = [];
+  // Of one time, failed tries come first, as they were given: they are what the line came after.
+  for (const told of theirs.toSorted((a, b) => atOf(a) - atOf(b) || compareLines(a, b))) {
+    const open = placings.at(-1);
+    const before = open?.at(-1);
+    if (open && before && 'failed' in before && atOf(told) - atOf(before) <= onePlacingMs) open.push(told);
+    else placings.push([told]);
+  }
+  return placings;
+}
+
+function attemptsOfPlacing(placing: readonly Told[]): Attempt[] {
+  const failed = placing.flatMap((told) => ('failed' in told ? [told] : []));
+  const last = placing.at(-1);
+  const line = last && 'placed' in last ? last : null;
+  const id = line ? line.lineId : `no line ${failed[0]?.number}`;
+  return [
+    ...failed.flatMap(({ failed: { at, body } }) =>
+      times(body.tries, {
+        placing: id,
+        at,
+        by: body.operator,
+        succeeded: false,
+        species: body.patient.species,
+        site: body.site,
+      }),
+    ),
+    ...(line ? attemptsWithLine(id, line.placed, failed) : []),
+  ];
+}
+
+function attemptsWithLine(
+  placing: string,
+  { at, by, body }: EntryOf<'placed'>,
+  before: readonly { failed: FailedTries }[],
+): Attempt[] {
+  if (body.tries === undefined && before.length === 0) return [];
+  const operator = body.operator ?? by;
+  const toldBefore = before
+    .filter(
+      ({ failed: { body: one } }) =>
+        one.operator === operator && one.site === body.site && one.side === body.side,
+    )
+    .reduce((sum, { failed }) => sum + failed.body.tries, 0);
+  const attempt = { placing, at, by: operator, species: body.patient.species, site: body.site };
+  return [
+    ...times(Math.max(0, (body.tries ?? 1) - 1 - toldBefore), { ...attempt, succeeded: false }),
+    { ...attempt, succeeded: true },
+  ];
+}
+
+function times(count: number, attempt: Attempt): Attempt[] {
+  return Array.from({ length: count }, () => attempt);
+}

@@ -1,0 +1,94 @@
+import type { WardPolicy } from '../policy/ward-policy.ts';
+import type { Entry } from '../record/entry.ts';
+import type { CusumRates } from '../statistics/cusum.ts';
+import { policyAtOf } from '../ward/policy-at.ts';
+import type { WardEntry } from '../ward/ward-entry.ts';
+import type { Attempt } from './attempt.ts';
+import { attemptsOf } from './attempts-of.ts';
+import { type FirstAttemptSuccess, firstAttemptSuccess } from './first-attempt.ts';
+import { type LearningCurve, learningCurves, usualCusumRates } from './learning-curve.ts';
+import { isWithin, type LoggedLine, type Period } from './line-course.ts';
+import { type LinesAudit, linesAudit } from './lines-audit.ts';
+import { type Practice, practiceAt } from './practice.ts';
+import { type Share, shareOf } from './share.ts';
+
+/** A ward's whole record, as the audit takes it. */
+export interface WardLogs {
+  wardEntries: readonly WardEntry[];
+  lines: readonly { id: string; entries: readonly Entry[] }[];
+}
+
+/** What a ward's lines cost and gained in a period, and how those who place them stand at its end. */
+export interface WardAudit {
+  lines: LinesAudit;
+  firstAttempts: FirstAttemptSuccess;
+  /** Lines placed in the period whose tries were told, of all placed in it. */
+  triesTold: Share;
+  /** Tries told in the period, and placings of it that came to no line. */
+  tries: number;
+  withoutLine: number;
+  /** Of all tries up to the period's end, not only its own: a learning curve has a memory. */
+  curves: LearningCurve[];
+  /** What the curves were held against. */
+  rates: CusumRates;
+  /** Of everybody who ever placed here, as it stands at the period's end. */
+  practice: Practice[];
+  /** Without a try for longer, practice has lapsed, days. */
+  lapsedAfterDays: number;
+  /** Who sees everybody's curve, by the policy at the period's end; null: nobody. */
+  lead: string | null;
+}
+
+/**
+ * The audit of a ward over a period that ends no later than now, from its logs alone. `defaultPolicy`: what it went by before
+ * it set a policy. `counted` hears after each line how many are done; it is called while the computation runs.
+ * Throws a RangeError where the period does not end after it begins.
+ */
+export function wardAudit(
+  { wardEntries, lines }: WardLogs,
+  defaultPolicy: WardPolicy,
+  period: Period,
+  counted: (linesDone: number) => void = () => {},
+): WardAudit {
+  const policyAt = policyAtOf(wardEntries, defaultPolicy);
+  const policy = policyAt(period.toMs - 1);
+  const rates: CusumRates = {
+    ...usualCusumRates,
+    acceptable: policy.failureAcceptablePercent / 100,
+    unacceptable: policy.failureUnacceptablePercent / 100,
+  };
+  const attempts = attemptsOf(wardEntries, lines).filter(({ at }) => at < period.toMs);
+  const audit = linesAudit(eachCounted(lines, counted), policyAt, period);
+  return {
+    lines: audit,
+    firstAttempts: firstAttemptSuccess(attempts, period),
+    ...triesOf(attempts, audit.all.placed, period),
+    curves: learningCurves(attempts, rates),
+    rates,
+    practice: practiceAt(attempts, lines, { atMs: period.toMs, lapsedAfterDays: policy.lapsedAfterDays }),
+    lapsedAfterDays: policy.lapsedAfterDays,
+    lead: policy.lead,
+  };
+}
+
+function* eachCounted(lines: WardLogs['lines'], counted: (linesDone: number) => void): Generator<LoggedLine> {
+  let done = 0;
+  for (const { id, entries } of lines) {
+    yield { id, log: entries };
+    done += 1;
+    counted(done);
+  }
+}
+
+function triesOf(
+  attempts: readonly Attempt[],
+  placed: number,
+  period: Period,
+): Pick<WardAudit, 'triesTold' | 'tries' | 'withoutLine'> {
+  const inPeriod = attempts.filter(({ at }) => isWithin(at, period));
+  // A line whose tries were told has exactly one that succeeded.
+  const told = inPeriod.filter(({ succeeded }) => succeeded).length;
+  const came = new Set(attempts.filter(({ succeeded }) => succeeded).map(({ placing }) => placing));
+  const without = new Set(inPeriod.map(({ placing }) => placing).filter((placing) => !came.has(placing)));
+  return { triesTold: shareOf(told, placed), tries: inPeriod.length, withoutLine: without.size };
+}

@@ -1,0 +1,27 @@
+import type { WardPolicy } from '../policy/ward-policy.ts';
+import { mayDecide } from '../ward/on-call.ts';
+import type { WardState } from '../ward/ward-state.ts';
+import type { Caution, Screening } from './screening.ts';
+
+/**
+ * Those of `cautions` for which the ward wants a clinician's decision before a line is placed; which they are is the ward's
+ * to say, common practice, no source.
+ *
+ * Example: default policy, `['cat', 'bleeding disorder']` → `['bleeding disorder']`.
+ */
+export function cautionsToDecide(policy: WardPolicy, cautions: readonly Caution[]): Caution[] {
+  return cautions.filter((caution) => policy.overrideFor.includes(caution));
+}
+
+/**
+ * What is wrong with a screening's decision at `now` (ms): one is needed and there is none, or whoever is named may not
+ * decide; null when it is right. A decision that the ward did not ask for must still be by somebody who may.
+ */
+export function overrideFault(
+  ward: WardState,
+  { cautions, override }: Screening,
+  now: number,
+): 'needed' | 'not theirs' | null {
+  if (override) return mayDecide(ward, override.clinician, now) ? null : 'not theirs';
+  return cautionsToDecide(ward.policy, cautions).length > 0 ? 'needed' : null;
+}

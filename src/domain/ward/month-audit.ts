@@ -1,0 +1,53 @@
+import { DateTime } from 'luxon';
+import type { Period } from '../audit/line-course.ts';
+import { nextShiftStart } from '../shifts/shift-calendar.ts';
+import type { ShiftPlan } from '../shifts/shift-plan.ts';
+import { instantMeantBy } from '../shifts/wall-instants.ts';
+import type { WardState } from './ward-state.ts';
+
+/** Midnight of the first of a month in the ward's zone, ms: of the month that `atMs` lies in, or so many after it. */
+function monthStart(zone: string, atMs: number, monthsAfter = 0): number {
+  const { year, month } = DateTime.fromMillis(atMs, { zone });
+  const first = DateTime.fromObject({ year, month, day: 1 }, { zone: 'utc' }).plus({ months: monthsAfter });
+  return instantMeantBy(zone, first.toMillis());
+}
+
+/** The first shift start at or after an instant, ms. */
+function firstShiftFrom(plan: ShiftPlan, atMs: number): number {
+  return nextShiftStart(plan, atMs - 1);
+}
+
+/**
+ * The next instant (ms) strictly after `now` at which a month's audit is posted: the first shift start of a calendar month in
+ * the ward's zone.
+ *
+ * Example: day 07:00, on 24 November → 1 December 07:00 on the ward's clock.
+ */
+export function nextAuditAt(plan: ShiftPlan, now: number): number {
+  const thisMonth = firstShiftFrom(plan, monthStart(plan.zone, now));
+  return thisMonth > now ? thisMonth : firstShiftFrom(plan, monthStart(plan.zone, now, 1));
+}
+
+/**
+ * The calendar month whose audit is owed at `now` and was not posted: the latest that is over, from the first shift start
+ * after it on, however late. Null where it was posted, or the ward's first line on the list and first entry are younger. A ward
+ * with neither may have had lines that came and went: its month is owed, and whoever counts it finds whether there was one.
+ * Of several months missed only the latest is owed; the others can be asked for.
+ */
+export function monthOwed(
+  ward: Pick<WardState, 'policy' | 'begunAt' | 'auditedTo'>,
+  lines: readonly { placed: { at: number } }[],
+  now: number,
+): Period | null {
+  const { shifts } = ward.policy;
+  const { zone } = shifts;
+  const isOver = firstShiftFrom(shifts, monthStart(zone, now)) <= now;
+  const toMs = monthStart(zone, now, isOver ? 0 : -1);
+  if (ward.auditedTo !== null && ward.auditedTo >= toMs) return null;
+  const begunAt = lines.reduce(
+    (first, { placed }) => Math.min(first, placed.at),
+    ward.begunAt ?? Number.POSITIVE_INFINITY,
+  );
+  const isUnknown = begunAt === Number.POSITIVE_INFINITY;
+  return isUnknown || begunAt < toMs ? { fromMs: monthStart(zone, toMs - 1), toMs } : null;
+}

@@ -1,0 +1,15 @@
+import { fileURLToPath } from 'node:url';
+import { Resvg } from '@resvg/resvg-js';
+import { look } from './look.ts';
+
+// Fonts come with the bot: a server often has none of its own, and text would be missing from the picture.
+const fontFiles = [
+  '400Regular/AtkinsonHyperlegible_400Regular.ttf',
+  '700Bold/AtkinsonHyperlegible_700Bold.ttf',
+].map((file) => fileURLToPath(import.meta.resolve(`@expo-google-fonts/atkinson-hyperlegible/${file}`)));
+
+/** SVG drawn with the fonts that come with the bot, and no others. */
+export function drawn(svg: string) {
+  const font = { fontFiles, loadSystemFonts: false, defaultFontFamily: look.family };
+  return new Resvg(svg, { font }).render();
+}

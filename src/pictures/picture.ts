@@ -1,0 +1,85 @@
+import { drawn } from './drawn.ts';
+import { look, pictureWidthPx } from './look.ts';
+import { brokenLines, words } from './svg-words.ts';
+
+/** A picture and the words for who cannot see it. */
+export interface Picture {
+  fileName: string;
+  title: string;
+  pngBytes: Uint8Array;
+  widthPx: number;
+  heightPx: number;
+  /** What it shows with its figures, at most 1,000 characters; stands without the picture. */
+  altText: string;
+}
+
+/** A part of a picture, as wide as it: its height, px, and its drawing from a height on. */
+export interface Part {
+  heightPx: number;
+  svgFrom: (top: number) => string;
+}
+
+/** A picture before it is drawn: what stands in it, from top to bottom. */
+export interface Sheet {
+  fileName: string;
+  title: string;
+  /** Sentences below the title. */
+  lead: string[];
+  parts: Part[];
+  /** Sentences below all: how to read it. */
+  foot: string[];
+  altText: string;
+}
+
+/** Left and right of everything, px. */
+export const marginPx = 40;
+const caution = 'Attending clinician, hospital protocol and local codes decide.';
+
+/** Text below each other, broken where it is too long for the width. */
+function lines(
+  texts: readonly string[],
+  top: number,
+  size: number,
+  colour: string,
+): { svg: string[]; bottom: number } {
+  // A letter of this face is 0.42 times as wide as its size, on average; some room is left for wide ones.
+  const most = Math.floor((pictureWidthPx - 2 * marginPx) / (0.45 * size));
+  // A number is not parted from its unit.
+  const broken = texts.flatMap((text) => brokenLines(text.replaceAll(/(\d) (%|h\b)/g, '$1\u00a0$2'), most));
+  return {
+    svg: broken.map((text, i) => words(text, { x: marginPx, y: top + size + i * size * 1.3, size, colour })),
+    bottom: top + broken.length * size * 1.3,
+  };
+}
+
+/** A sheet as SVG, 1080 px wide. */
+export function sheetSvg({ title, lead, parts, foot }: Sheet): { svg: string; heightPx: number } {
+  const titled = brokenLines(title, 38);
+  const drawing = titled.map((line, i) => words(line, { x: marginPx, y: 80 + i * 58, size: 50, bold: true }));
+  const led = lines(lead, 80 + (titled.length - 1) * 58 + 18, 32, look.ink);
+  drawing.push(...led.svg);
+  let y = led.bottom + 24;
+  for (const part of parts) {
+    drawing.push(part.svgFrom(y));
+    y += part.heightPx;
+  }
+  const footed = lines([...foot, caution], y + 8, 30, look.soft);
+  drawing.push(...footed.svg);
+  const heightPx = Math.ceil(footed.bottom + 30);
+  const svg = `<svg xmlns="http://www.w3.org/2000/svg" width="${pictureWidthPx}" height="${heightPx}" viewBox="0 0 ${pictureWidthPx} ${heightPx}" font-family="${look.family}"><rect width="100%" height="100%" fill="${look.paper}"/>\n${drawing.join('\n')}\n</svg>`;
+  return { svg, heightPx };
+}
+
+/** A sheet drawn as a PNG. */
+export function pictureOf(sheet: Sheet): Picture {
+  const image = drawn(sheetSvg(sheet).svg);
+  const { fileName, title, altText } = sheet;
+  return {
+    fileName,
+    title,
+    pngBytes: image.asPng(),
+    widthPx: image.width,
+    heightPx: image.height,
+    altText,
+  };
+}

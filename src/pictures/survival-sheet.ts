@@ -1,0 +1,220 @@
+import type { LinesInNumbers } from '../domain/audit/lines-in-numbers.ts';
+import { fewest } from '../domain/audit/too-few.ts';
+import { hourMs } from '../domain/duties/duty.ts';
+import { type Species, speciesList } from '../domain/patient/species.ts';
+import { atRiskAt, survivalAt } from '../domain/statistics/kaplan-meier.ts';
+import { altTextOf } from './alt-text.ts';
+import { animals } from './audit-labels.ts';
+import { capital, counted, percentRange, percentWords } from './figure-words.ts';
+import { look, pictureWidthPx } from './look.ts';
+import { marginPx, type Part, type Sheet } from './picture.ts';
+import { axes, type Frame, type Places, placesIn, type Tick } from './plot-frame.ts';
+import { words } from './svg-words.ts';
+
+type Curve = LinesInNumbers['timeToFailure'];
+
+/** One species with its curve; `untilMs`: how far it can be read. */
+interface Told {
+  species: Species;
+  curve: Curve;
+  untilMs: number;
+}
+
+const styles: Record<Species, { colour: string; dash: string }> = {
+  dog: { colour: look.trace, dash: '' },
+  cat: { colour: look.mark, dash: ' stroke-dasharray="22 12"' },
+  other: { colour: look.ink, dash: ' stroke-dasharray="3 13" stroke-linecap="round"' },
+};
+
+const steps = [1, 2, 3, 4, 6, 12, 24, 48, 96, 168, 336].map((hours) => hours * hourMs);
+const left = 150;
+const percents: Tick[] = [0, 25, 50, 75, 100].map((percent) => ({
+  value: percent / 100,
+  says: `${percent} %`,
+}));
+
+/** Multiples of a round number of hours from 0 to an instant, at most seven. */
+function hourTicks(untilMs: number): number[] {
+  const step =
+    steps.find((one) => untilMs / one <= 6.01) ?? Math.ceil(untilMs / (6 * 168 * hourMs)) * 168 * hourMs;
+  return Array.from({ length: Math.floor(untilMs / step + 1e-9) + 1 }, (_, i) => i * step);
+}
+
+const hours = (ms: number) => `${Math.round(ms / hourMs)} h`;
+
+/** The curve up to a time as a path of steps. */
+function curvePath({ steps: falls }: Curve, untilMs: number, { xOf, yOf }: Places): string {
+  const corners = falls
+    .filter(({ time }) => time <= untilMs)
+    .map(({ time, survival }) => `H${xOf(time).toFixed(1)}V${yOf(survival).toFixed(1)}`);
+  return `M${xOf(0).toFixed(1)} ${yOf(1).toFixed(1)}${corners.join('')}H${xOf(untilMs).toFixed(1)}`;
+}
+
+/** The band about it, from the first failure on; it ends where all who were left failed at once. */
+function bandPath({ steps: falls }: Curve, untilMs: number, { xOf, yOf }: Places): string {
+  const banded = falls.flatMap(({ time, band }, i) => {
+    if (time > untilMs || band === null) return [];
+    const to = Math.min(falls[i + 1]?.time ?? untilMs, untilMs);
+    return [{ x: xOf(time).toFixed(1), to: xOf(to).toFixed(1), band }];
+  });
+  if (banded.length === 0) return '';
+  const upper = banded.map(
+    ({ x, to, band }) => `${x} ${yOf(band.upper).toFixed(1)}L${to} ${yOf(band.upper).toFixed(1)}`,
+  );
+  const lower = banded
+    .toReversed()
+    .map(({ x, to, band }) => `${to} ${yOf(band.lower).toFixed(1)}L${x} ${yOf(band.lower).toFixed(1)}`);
+  return `M${[...upper, ...lower].join('L')}Z`;
+}
+
+/** A short stroke across the curve where lines were censored; strokes closer than they can be told apart are one. */
+function censorMarks({ species, curve }: Told, untilMs: number, { xOf, yOf }: Places): string {
+  const places = new Map<number, number>();
+  for (const at of curve.censoredAt) {
+    const x = Math.round(xOf(at) / 7) * 7;
+    if (at <= untilMs && !places.has(x)) places.set(x, yOf(survivalAt(curve, at).survival));
+  }
+  const d = [...places].map(([x, y]) => `M${x} ${(y - 11).toFixed(1)}v22`).join('');
+  return `<path d="${d}" fill="none" stroke="${styles[species].colour}" stroke-width="3"/>`;
+}
+
+function drawCurve(told: Told, untilMs: number, places: Places): string {
+  const { colour, dash } = styles[told.species];
+  return [
+    `<path d="${bandPath(told.curve, untilMs, places)}" fill="${colour}" fill-opacity="0.15"/>`,
+    censorMarks(told, untilMs, places),
+    `<path d="${curvePath(told.curve, untilMs, places)}" fill="none" stroke="${colour}" stroke-width="6"${dash}/>`,
+  ].join('\n');
+}
+
+/** One species by itself, over all the time that its curve can be read, with the lines left below. */
+function speciesPart(told: Told): Part {
+  const { species, curve, untilMs } = told;
+  const heightPx = 530;
+  const svgFrom = (top: number) => {
+    const frame: Frame = { x: left, y: top + 80, width: pictureWidthPx - left - 60, height: 300 };
+    const places = placesIn(frame, { fromX: 0, toX: untilMs, low: 0, high: 1 });
+    const hourMarks = hourTicks(untilMs);
+    const numbersY = frame.y + frame.height + 88;
+    return [
+      words(capital(animals[species]), { x: marginPx, y: top + 46, size: 36, bold: true }),
+      words(`${counted(curve.subjects, 'line')}, ${curve.failures} failed`, {
+        x: pictureWidthPx - 60,
+        y: top + 46,
+        size: 30,
+        anchor: 'end',
+      }),
+      axes(
+        frame,
+        places,
+        hourMarks.map((value) => ({ value, says: hours(value) })),
+        percents,
+      ),
+      drawCurve(told, untilMs, places),
+      words('left', { x: marginPx, y: numbersY, size: 30, colour: look.soft }),
+      ...hourMarks.map((at) =>
+        words(String(atRiskAt(curve, at)), { x: places.xOf(at), y: numbersY, size: 30, anchor: 'middle' }),
+      ),
+    ].join('\n');
+  };
+  return { heightPx, svgFrom };
+}
+
+/** All species over the time in which each can be read. */
+function togetherPart(all: readonly Told[], untilMs: number): Part {
+  const svgFrom = (top: number) => {
+    const frame: Frame = { x: left, y: top + 80, width: pictureWidthPx - left - 150, height: 360 };
+    const places = placesIn(frame, { fromX: 0, toX: untilMs, low: 0, high: 1 });
+    const ends = all
+      .map(({ species, curve }) => ({ species, y: places.yOf(survivalAt(curve, untilMs).survival) }))
+      .toSorted((a, b) => a.y - b.y);
+    let lastY = Number.NEGATIVE_INFINITY;
+    const labels = ends.map(({ species, y }) => {
+      lastY = Math.max(y, lastY + 36);
+      return words(animals[species], {
+        x: frame.x + frame.width + 14,
+        y: lastY + 10,
+        size: 30,
+        bold: true,
+        colour: styles[species].colour,
+      });
+    });
+    return [
+      words(`Side by side, the first ${hours(untilMs)}`, { x: marginPx, y: top + 46, size: 36, bold: true }),
+      axes(
+        frame,
+        places,
+        hourTicks(untilMs).map((value) => ({ value, says: hours(value) })),
+        percents,
+      ),
+      ...all.map((told) => drawCurve(told, untilMs, places)),
+      ...labels,
+    ].join('\n');
+  };
+  return { heightPx: 520, svgFrom };
+}
+
+/** A sentence in the place of a curve. */
+function wordsPart(text: string): Part {
+  return {
+    heightPx: 70,
+    svgFrom: (top) => words(text, { x: marginPx, y: top + 46, size: 32 }),
+  };
+}
+
+/** The share not failed, with its band, at a round time late in the curve; null where it is too short for one. */
+function landmarkWords({ curve, untilMs }: Told): string {
+  const at = hourTicks(untilMs).findLast((one) => one > 0) ?? untilMs;
+  const { survival, band } = survivalAt(curve, at);
+  return `${percentWords(survival)}${band ? ` (${percentRange(band)})` : ''} not failed at ${hours(at)}`;
+}
+
+/** How long lines lasted until they failed, by species; null where no line was placed. */
+export function survivalSheet(bySpecies: Partial<Record<Species, LinesInNumbers>>): Sheet | null {
+  const curves = speciesList.flatMap((species) => {
+    const curve = bySpecies[species]?.timeToFailure;
+    return curve && curve.subjects > 0 ? [{ species, curve }] : [];
+  });
+  if (curves.length === 0) return null;
+  const readable: Told[] = curves.flatMap(({ species, curve }) =>
+    curve.tooFew || !curve.readableUntilMs ? [] : [{ species, curve, untilMs: curve.readableUntilMs }],
+  );
+  const few = curves
+    .filter(({ species }) => !readable.some((told) => told.species === species))
+    .map(
+      ({ species, curve }) =>
+        `${capital(animals[species])}: ${counted(curve.subjects, 'line')}, ${curve.failures} failed: too few for a curve`,
+    );
+  const commonMs = Math.min(...readable.map(({ untilMs }) => untilMs));
+  const title = 'How long lines lasted';
+  return {
+    fileName: 'how-long-lines-lasted.png',
+    title,
+    lead: readable.length > 0 ? ['Share of lines not failed, by hours in, with its 95 % band.'] : [],
+    parts: [
+      ...(readable.length > 1 ? [togetherPart(readable, commonMs)] : []),
+      ...readable.map(speciesPart),
+      ...few.map((text) => wordsPart(`${text}.`)),
+    ],
+    foot:
+      readable.length === 0
+        ? []
+        : [
+            'Strokes: lines out for another reason, or still in. They count until then.',
+            `A curve ends where fewer than ${fewest.atRisk} lines are left.`,
+          ],
+    altText: altTextOf(
+      readable.length > 0 ? `${title}, as Kaplan-Meier curves with 95 % bands` : title,
+      [
+        ...readable.map(
+          (told) =>
+            `${animals[told.species]}: ${counted(told.curve.subjects, 'line')}, ${told.curve.failures} failed, ${landmarkWords(told)}`,
+        ),
+        ...few,
+      ],
+      readable.length > 0
+        ? ['Lines that came out for another reason, or are still in, count until then.']
+        : [],
+    ),
+  };
+}

@@ -1,0 +1,161 @@
+import type { KnownBlock, ModalView } from '@slack/web-api';
+import { z } from 'zod';
+import type { Field } from '../../app/verbs/verb.ts';
+import { patientName } from '../../app/words/clean-text.ts';
+import type { PlaceValues } from '../../app/words/place-words.ts';
+import { gauges, hasSide, sides, sites } from '../../domain/line/anatomy.ts';
+import { speciesList } from '../../domain/patient/species.ts';
+import {
+  type FailedTries,
+  failedTriesSchema,
+  failures,
+  mostTries,
+} from '../../domain/placing/failed-tries.ts';
+import { escaped } from '../text.ts';
+import { capital } from '../wording/duty-words.ts';
+import { fieldBlocks } from './field-blocks.ts';
+import { formMeta, readMeta, wardIdSchema } from './form-meta.ts';
+import { formView, remark } from './form-view.ts';
+import { placeFields, triesField } from './place-form.ts';
+import { readFields } from './read-view.ts';
+import { type FormErrors, type StaleForm, staleForm, submittedView } from './view-state.ts';
+import { readWhen, whenBlocks } from './when-blocks.ts';
+
+const placing = (id: string) => placeFields.filter((field) => field.id === id);
+
+const fields: readonly Field[] = [
+  ...placing('name'),
+  ...placing('species'),
+  ...placing('site'),
+  ...placing('side'),
+  { ...triesField('Tries that failed there'), required: true, initial: '1' },
+  {
+    kind: 'choice',
+    id: 'why',
+    label: 'What happened, as far as known',
+    options: failures.map((value) => ({ value, label: capital(value) })),
+  },
+  {
+    kind: 'choice',
+    id: 'gauge',
+    label: 'Gauge',
+    options: gauges.map((gauge) => ({ value: String(gauge), label: `${gauge} G` })),
+  },
+  { kind: 'person', id: 'operator', label: 'Who tried', hint: 'Left empty, it was you.' },
+];
+
+const metaSchema = z.object({ ward: wardIdSchema });
+
+/** What the form is opened with; `problems` are plain text. */
+export interface AttemptFormGiven {
+  wardId: string;
+  values?: PlaceValues;
+  problems?: readonly string[];
+  at?: number | undefined;
+  now: number;
+  zone: string;
+}
+
+/** The form for tries that came to no line; `callback_id` is `attempt`. */
+export function attemptForm(given: AttemptFormGiven): ModalView {
+  const { wardId, values = {}, problems = [], at, now, zone } = given;
+  const { gauge, tries, bleeding: _bleeding, ...others } = values;
+  const notUnderstood: KnownBlock[] =
+    problems.length === 0 ? [] : [remark(`*Not recorded yet.* ${problems.map(escaped).join(' ')}`)];
+  return formView({
+    callbackId: 'attempt',
+    title: 'Tries failed, no line',
+    submit: 'Record tries',
+    meta: formMeta({ ward: wardId }),
+    blocks: [
+      ...notUnderstood,
+      remark(
+        'One artery and one person at a time. If a line came of it there, tell its tries with the line.',
+      ),
+      ...fieldBlocks(fields, {
+        ...others,
+        ...(gauge === undefined ? {} : { gauge: String(gauge) }),
+        ...(tries === undefined ? {} : { tries: String(tries) }),
+      }),
+      ...whenBlocks({ now, zone }, { label: 'Tried', at }),
+    ],
+  });
+}
+
+/** What came back: the tries and when they were; or what is wrong, by block id. */
+export type AttemptFormRead =
+  | { is: 'told'; wardId: string; tries: FailedTries; at: number }
+  | { is: 'wrong'; errors: FormErrors }
+  | StaleForm;
+
+const filledSchema = z.object({
+  name: z.string(),
+  species: z.enum(speciesList),
+  site: z.enum(sites),
+  side: z.enum(sides).optional(),
+  gauge: z.coerce.number().optional(),
+  operator: z.string().optional(),
+  tries: z.coerce.number().int().min(1).max(mostTries),
+  why: z.enum(failures).optional(),
+});
+
+/** Reads the form; `user` filled it in. */
+export function readAttemptForm(
+  view: unknown,
+  { now, zone, user }: { now: number; zone: string; user: string },
+): AttemptFormRead {
+  const form = submittedView(view);
+  const meta = form && readMeta(metaSchema, form.meta);
+  if (!form || !meta) return staleForm;
+  const { values, errors } = readFields(fields, form);
+  const name = patientName(String(values.name ?? ''));
+  if ('problem' in name) errors.name = name.problem;
+  const when = readWhen(form, { now, zone });
+  if ('errors' in when) Object.assign(errors, when.errors);
+  const filled = filledSchema.safeParse(values);
+  if (filled.success) {
+    const problem = sideProblem(filled.data);
+    if (problem !== null) errors.side = problem;
+  }
+  if (!filled.success || 'problem' in name || 'errors' in when || Object.keys(errors).length > 0)
+    return Object.keys(errors).length > 0 ? { is: 'wrong', errors } : staleForm;
+  const tries = failedTriesOf({ ...filled.data, name: name.name } as Told, user);
+  return { is: 'told', wardId: meta.ward, tries, at: when.at };
+}
+
+type Told = PlaceValues & Required<Pick<PlaceValues, 'name' | 'species' | 'site'>>;
+
+/** The tries that words told whole, one where no number was told; or what is still to be told. */
+export function failedTriesFromWords(
+  values: PlaceValues,
+  user: string,
+): { tries: FailedTries } | { problems: string[] } {
+  const { name, species, site } = values;
+  const problems = [
+    ...(name === undefined ? ['Whose artery? Give the patient’s name.'] : []),
+    ...(species === undefined ? ['Dog, cat or other? Choose the species.'] : []),
+    ...(site === undefined ? ['Which artery? Choose the site.'] : []),
+  ];
+  if (name === undefined || species === undefined || site === undefined) return { problems };
+  const side = sideProblem({ site, side: values.side });
+  return side === null
+    ? { tries: failedTriesOf({ ...values, name, species, site }, user) }
+    : { problems: [side] };
+}
+
+function sideProblem({ site, side }: { site: Told['site']; side?: Told['side'] | undefined }): string | null {
+  return hasSide(site) && side === undefined ? `Left or right ${site}? Choose the side.` : null;
+}
+
+function failedTriesOf({ name, species, site, side, gauge, operator, tries, why }: Told, user: string) {
+  return failedTriesSchema.parse({
+    patient: { name, species },
+    site,
+    // A side chosen before the tail was: the tail has none.
+    ...(side === undefined || !hasSide(site) ? {} : { side }),
+    ...(gauge === undefined ? {} : { gauge }),
+    operator: operator ?? user,
+    tries: tries ?? 1,
+    ...(why === undefined ? {} : { why }),
+  });
+}

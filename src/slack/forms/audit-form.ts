@@ -1,0 +1,66 @@
+import type { ModalView } from '@slack/web-api';
+import { z } from 'zod';
+import { periodFromWords } from '../../app/words/period-words.ts';
+import type { Period } from '../../domain/audit/line-course.ts';
+import { formMeta, readMeta, wardIdSchema } from './form-meta.ts';
+import { formView, remark } from './form-view.ts';
+import { choiceInput, textInput } from './input-blocks.ts';
+import {
+  type FormErrors,
+  optionChosen,
+  type StaleForm,
+  staleForm,
+  submittedView,
+  textTyped,
+} from './view-state.ts';
+
+const metaSchema = z.object({ ward: wardIdSchema });
+
+/** Times offered to a thumb; the first is chosen unless another is. */
+const offered = [
+  { value: '90d', label: 'Last 90 days' },
+  { value: '30d', label: 'Last 30 days' },
+  { value: '6 months', label: 'Last 6 months' },
+  { value: '1 year', label: 'Last year' },
+] as const;
+
+/** The form that asks for an audit; `callback_id` is `audit`. */
+export function auditForm(wardId: string): ModalView {
+  return formView({
+    callbackId: 'audit',
+    title: 'Audit',
+    submit: 'Count',
+    meta: formMeta({ ward: wardId }),
+    blocks: [
+      remark(
+        'What the ward’s lines cost and gained. The report comes to you by direct message, with your own learning curve; nobody else sees that but the ward lead.',
+      ),
+      choiceInput({ id: 'time', label: 'Over which time', choices: offered, initial: offered[0].value }),
+      textInput({
+        id: 'other',
+        label: 'Or another time',
+        hint: 'With its unit: 12 weeks, 2 years; or since 2026-09-01. It takes the place of the choice above.',
+        maxLength: 40,
+        optional: true,
+      }),
+    ],
+  });
+}
+
+/** What came back: the time to count. */
+export type AuditFormRead =
+  | { is: 'told'; wardId: string; period: Period }
+  | { is: 'wrong'; errors: FormErrors }
+  | StaleForm;
+
+/** Reads the form. */
+export function readAuditForm(view: unknown, at: { now: number; zone: string }): AuditFormRead {
+  const form = submittedView(view);
+  const meta = form && readMeta(metaSchema, form.meta);
+  if (!form || !meta) return staleForm;
+  const other = textTyped(form, 'other');
+  const read = periodFromWords(other ?? optionChosen(form, 'time') ?? '', at);
+  return 'period' in read
+    ? { is: 'told', wardId: meta.ward, period: read.period }
+    : { is: 'wrong', errors: { [other === undefined ? 'time' : 'other']: read.problem } };
+}

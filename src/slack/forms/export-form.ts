@@ -1,0 +1,71 @@
+import type { ModalView } from '@slack/web-api';
+import { z } from 'zod';
+import { type RecordFormat, recordFormats } from '../../app/record-file.ts';
+import { formMeta, readMeta, wardIdSchema } from './form-meta.ts';
+import { formView, remark } from './form-view.ts';
+import { choiceInput } from './input-blocks.ts';
+import { type FormErrors, optionChosen, type StaleForm, staleForm, submittedView } from './view-state.ts';
+
+const metaSchema = z.object({ ward: wardIdSchema });
+
+/** What each format is for, as it is chosen and as the file is announced. */
+export const formatWords: Readonly<Record<RecordFormat, { label: string; isFor: string }>> = {
+  csv: {
+    label: 'CSV: a table for a spreadsheet',
+    isFor: 'A table for a spreadsheet: a row for everything that was told.',
+  },
+  ndjson: {
+    label: 'NDJSON: the whole record, can be restored',
+    isFor: 'The whole record; whoever runs the bot can restore it.',
+  },
+  fhir: {
+    label: 'FHIR R4: for another hospital system',
+    isFor:
+      'An HL7 FHIR R4 bundle for another system. It leaves out the flush source, faults, notes, reminders and the ward’s policy.',
+  },
+};
+
+/** Said wherever a record leaves. */
+export const keepItWords = 'It holds patient data: keep it as the hospital’s rules say.';
+
+/** The form that asks in which format the ward's record leaves; `callback_id` is `export`. */
+export function exportForm(wardId: string): ModalView {
+  return formView({
+    callbackId: 'export',
+    title: 'Export the record',
+    submit: 'Send it to me',
+    meta: formMeta({ ward: wardId }),
+    blocks: [
+      remark(
+        'Everything that was told on this ward, in one file, by direct message to you alone. Nothing on the ward changes.',
+      ),
+      choiceInput({
+        id: 'format',
+        label: 'Format',
+        choices: (['csv', 'ndjson', 'fhir'] as const).map((value) => ({
+          value,
+          label: formatWords[value].label,
+        })),
+      }),
+      remark(`*${keepItWords}*`),
+    ],
+  });
+}
+
+/** What came back. */
+export type ExportFormRead =
+  | { is: 'told'; wardId: string; format: RecordFormat }
+  | { is: 'wrong'; errors: FormErrors }
+  | StaleForm;
+
+/** Reads the form. */
+export function readExportForm(view: unknown): ExportFormRead {
+  const form = submittedView(view);
+  const meta = form && readMeta(metaSchema, form.meta);
+  if (!form || !meta) return staleForm;
+  const chosen = optionChosen(form, 'format');
+  const format = recordFormats.find((one) => one === chosen);
+  return format === undefined
+    ? { is: 'wrong', errors: { format: 'Choose a format.' } }
+    : { is: 'told', wardId: meta.ward, format };
+}

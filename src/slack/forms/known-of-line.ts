@@ -1,0 +1,13 @@
+import type { PlaceValues } from '../../app/words/place-words.ts';
+import type { Caution } from '../../domain/placing/screening.ts';
+
+/** What is known of a line that is being registered, for its form to be filled in with. Nothing of it is checked yet. */
+export interface KnownOfLine {
+  values: Omit<PlaceValues, 'why'>;
+  /** Whom the line is with, where it is not whoever fills the form in. */
+  nurse?: string;
+  /** When it was placed, ms; absent: now. */
+  at?: number;
+  /** Cautions found; empty when looked at and none found, absent when nobody looked. */
+  screening?: Caution[];
+}

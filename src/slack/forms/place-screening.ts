@@ -1,0 +1,168 @@
+import type { KnownBlock } from '@slack/web-api';
+import { z } from 'zod';
+import { cleanText } from '../../app/words/clean-text.ts';
+import type { Species } from '../../domain/patient/species.ts';
+import { cautionsToDecide, overrideFault } from '../../domain/placing/override.ts';
+import { type Caution, cautions, type Screening } from '../../domain/placing/screening.ts';
+import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
+import { mayDecide } from '../../domain/ward/on-call.ts';
+import type { WardState } from '../../domain/ward/ward-state.ts';
+import { actionValue } from '../action-value.ts';
+import { limits } from '../limits.ts';
+import { actions } from '../messages/blocks.ts';
+import { escaped } from '../text.ts';
+import { capital, listed } from '../wording/duty-words.ts';
+import { cautionPublished, cautionRow, cautionsWords } from '../wording/screening-words.ts';
+import { reasonProblem } from './cannot-form.ts';
+import { cautionsInput, kitBlock, readCautions } from './caution-blocks.ts';
+import { wardIdSchema } from './form-meta.ts';
+import { remark } from './form-view.ts';
+import { personInput, plain, textInput } from './input-blocks.ts';
+import { type FormErrors, type Submitted, textTyped, userChosen } from './view-state.ts';
+
+const overrideReasonMax = 300;
+
+/** What the registering form carries of how it was screened. */
+export const placeMetaSchema = z.object({
+  ward: wardIdSchema,
+  /** Cautions found on the page before; absent when nobody looked there. */
+  screening: z.array(z.enum(cautions)).max(cautions.length).optional(),
+  /** The form asks for the cautions itself. */
+  here: z.boolean().optional(),
+  /** The form asks for a clinician's decision. */
+  decide: z.boolean().optional(),
+});
+
+/**
+ * Where the cautions are asked: on the page before, to which "Back" leads; in this form; or not, since it was opened by words
+ * with which a line may be registered at once.
+ */
+export type ScreenedWhere = 'before' | 'here' | 'not yet';
+
+interface ScreenedGiven {
+  ward: WardState;
+  user: string;
+  /** Cautions found; absent when nobody looked. */
+  screening: Caution[] | undefined;
+  screened: ScreenedWhere;
+  now: number;
+}
+
+/** The registering form's head: what was screened, and the questions about a clinician's decision where one is needed. */
+export function placeScreeningBlocks(given: ScreenedGiven): { blocks: KnownBlock[]; decide: boolean } {
+  const toDecide = cautionsToDecide(given.ward.policy, given.screening ?? []);
+  const decision = toDecide.length === 0 ? [] : decisionBlocks(toDecide, given);
+  return { blocks: [...screenedBlocks(given), ...decision], decide: toDecide.length > 0 };
+}
+
+function screenedBlocks({ ward, screening, screened }: ScreenedGiven): KnownBlock[] {
+  const { policy } = ward;
+  switch (screened) {
+    case 'not yet':
+      return [
+        remark('*Not screened.*'),
+        actions('place:screen', [
+          { action: 'open:screen', text: 'Screen first…', value: actionValue({ w: ward.id }) },
+        ]),
+      ];
+    case 'here':
+      return [cautionsInput(policy, screening), kitBlock(policy)];
+    case 'before': {
+      if (screening === undefined) return [remark('*Not screened:* nothing was ticked. Back leads there.')];
+      return [
+        remark(
+          [
+            `*${capital(cautionsWords({ cautions: screening }))}.* Back changes it.`,
+            ...meaningRows(screening, policy),
+          ].join('\n'),
+        ),
+      ];
+    }
+  }
+}
+
+/** What each caution means, and what is published on them, once. */
+function meaningRows(found: readonly Caution[], policy: WardPolicy): string[] {
+  const meanings = found.map((caution) => {
+    const { label, means } = cautionRow(caution, policy);
+    return `${label}: ${means}`;
+  });
+  const published = new Set(found.map(cautionPublished).filter((text) => text !== ''));
+  return [...meanings, ...published].map((text) => escaped(`• ${text}`));
+}
+
+/** Asks whose decision it is. Whoever may decide is taken to have decided when they fill it in themselves. */
+function decisionBlocks(
+  toDecide: readonly Caution[],
+  { ward, user, now, screened }: ScreenedGiven,
+): KnownBlock[] {
+  // Asked beside the cautions, they may be unticked again: then there is nothing to decide.
+  const optional = screened === 'here';
+  return [
+    { type: 'header', text: plain('A clinician decides first', limits.headerText) },
+    personInput({
+      id: 'overrideBy',
+      label: `Who decided to place it in spite of: ${listed(toDecide)}`,
+      hint: 'The clinician on call, or one named in the ward policy.',
+      optional,
+      initial: mayDecide(ward, user, now) ? user : undefined,
+    }),
+    textInput({
+      id: 'overrideReason',
+      label: 'Because',
+      maxLength: overrideReasonMax,
+      multiline: false,
+      optional,
+    }),
+  ];
+}
+
+/**
+ * The screening as it is recorded, with the decision where one was asked for: dated when the form is sent, which is when it was
+ * told. What is wrong with it stands beside its own field. Null: nobody looked.
+ */
+export function readPlaceScreening(
+  form: Submitted,
+  meta: z.infer<typeof placeMetaSchema>,
+  ward: WardState,
+  now: number,
+): Screening | { errors: FormErrors } | null {
+  const read = meta.here ? readCautions(form) : meta.screening && { found: meta.screening };
+  if (!read) return null;
+  if ('errors' in read) return read;
+  const screening: Screening = { cautions: read.found };
+  // Asked in this form beside the cautions, they may have been unticked since.
+  if (!meta.decide || (meta.here && !isUndecided(screening, ward, now))) return screening;
+  const clinician = userChosen(form, 'overrideBy');
+  const reason = cleanText(textTyped(form, 'overrideReason') ?? '');
+  const errors: FormErrors = {};
+  if (clinician === undefined) errors.overrideBy = 'Choose the clinician who decided.';
+  const problem = reasonProblem(reason, overrideReasonMax, 'pressures needed for vasopressors');
+  if (problem !== null) errors.overrideReason = problem;
+  const decided =
+    clinician === undefined ? screening : { ...screening, override: { clinician, at: now, reason } };
+  if (overrideFault(ward, decided, now) === 'not theirs') {
+    errors.overrideBy =
+      'Only the clinician on call, or one named in the ward policy, can decide this. Ask one of them; /artline oncall shows who is on call.';
+  }
+  return Object.keys(errors).length > 0 ? { errors } : decided;
+}
+
+/** Whether the ward wants a clinician's decision that this form did not ask for yet. */
+export function isUndecided(screening: Screening, ward: WardState, now: number): boolean {
+  return overrideFault(ward, screening, now) === 'needed';
+}
+
+/** What was ticked as a caution and does not show in the rest: one of the two is a slip. */
+export function againstScreening(
+  { species, bleeding }: { species: Species; bleeding?: readonly string[] | undefined },
+  found: readonly Caution[],
+): FormErrors {
+  const errors: FormErrors = {};
+  if (found.includes('cat') && species !== 'cat')
+    errors.species = 'Cat was ticked as a caution. Choose Cat, or untick it there.';
+  if (found.includes('bleeding disorder') && !bleeding?.includes('bleeding'))
+    errors.bleeding =
+      'Bleeding disorder was ticked as a caution: the hold is longer. Tick it here, or untick it there.';
+  return errors;
+}

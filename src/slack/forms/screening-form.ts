@@ -1,0 +1,70 @@
+import type { ModalView } from '@slack/web-api';
+import { z } from 'zod';
+import type { WardState } from '../../domain/ward/ward-state.ts';
+import { actionValue } from '../action-value.ts';
+import { actions } from '../messages/blocks.ts';
+import { reasonsForLine } from '../wording/screening-words.ts';
+import { cautionsInput, kitBlock, readCautions } from './caution-blocks.ts';
+import { formMeta, readMeta, wardIdSchema } from './form-meta.ts';
+import { formView, remark } from './form-view.ts';
+import { choiceInput } from './input-blocks.ts';
+import type { KnownOfLine } from './known-of-line.ts';
+import { type FormErrors, optionChosen, type StaleForm, staleForm, submittedView } from './view-state.ts';
+
+const metaSchema = z.object({ ward: wardIdSchema });
+const other = 'other';
+
+/** The page before the registering form: what speaks against a line, why it is placed, what to have at hand; `callback_id` is `screening`. */
+export function screeningForm(ward: WardState): ModalView {
+  const value = actionValue({ w: ward.id });
+  return formView({
+    callbackId: 'screening',
+    title: 'Before placing',
+    submit: 'Next',
+    meta: formMeta({ ward: ward.id }),
+    blocks: [
+      remark('Line already in? Press *Next*: nothing here must be filled in.'),
+      cautionsInput(ward.policy),
+      choiceInput({
+        id: 'why',
+        label: 'Why this patient',
+        optional: true,
+        mostRadios: reasonsForLine.length + 1,
+        choices: [
+          ...reasonsForLine.map((reason) => ({ value: reason, label: reason })),
+          { value: other, label: 'Other: write it on the next page' },
+        ],
+      }),
+      kitBlock(ward.policy),
+      actions('screening:more', [{ action: 'open:attempt', text: 'Tries failed, no line…', value }]),
+    ],
+  });
+}
+
+/** What came back: what is known of the line by now, its screening included; or what is wrong, by block id. */
+export type ScreeningFormRead =
+  | { is: 'told'; wardId: string; known: KnownOfLine }
+  | { is: 'wrong'; errors: FormErrors }
+  | StaleForm;
+
+/** Reads the page. Nothing ticked: nobody screened, so no screening comes of it. */
+export function readScreeningForm(view: unknown): ScreeningFormRead {
+  const form = submittedView(view);
+  const meta = form && readMeta(metaSchema, form.meta);
+  if (!form || !meta) return staleForm;
+  const read = readCautions(form);
+  if (read && 'errors' in read) return { is: 'wrong', errors: read.errors };
+  const reason = reasonsForLine.find((one) => one === optionChosen(form, 'why'));
+  return {
+    is: 'told',
+    wardId: meta.ward,
+    known: {
+      values: {
+        ...(reason === undefined ? {} : { indication: reason }),
+        ...(read?.found.includes('cat') ? { species: 'cat' as const } : {}),
+        ...(read?.found.includes('bleeding disorder') ? { bleeding: true } : {}),
+      },
+      ...(read ? { screening: read.found } : {}),
+    },
+  };
+}

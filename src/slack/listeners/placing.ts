@@ -1,0 +1,134 @@
+import { type TriesTold, tellFailedTries } from '../../app/tell-failed-tries.ts';
+import { attemptValuesFromWords, placeValuesFromWords } from '../../app/words/place-words.ts';
+import type { FailedTries } from '../../domain/placing/failed-tries.ts';
+import type { WardState } from '../../domain/ward/ward-state.ts';
+import { failedTriesWords } from '../answers/failed-tries-words.ts';
+import { refusalWords } from '../answers/refusal-words.ts';
+import { type Bot, type Caller, openView, updateView } from '../bot.ts';
+import { attemptForm, failedTriesFromWords, type readAttemptForm } from '../forms/attempt-form.ts';
+import { placeForm, placeFormAnew } from '../forms/place-form.ts';
+import { type readScreeningForm, screeningForm } from '../forms/screening-form.ts';
+import { context, section } from '../messages/blocks.ts';
+import { standingCaution } from '../wording/line-words.ts';
+import { notTold, plainText, type Result } from './form-result.ts';
+
+/** Opens the page before a line is registered. */
+export async function openScreening(bot: Bot, caller: Caller): Promise<void> {
+  const ward = await bot.deps.record.readWardState(caller.wardId);
+  return openView(bot, caller, screeningForm(ward));
+}
+
+/** A registering form that was opened by words asks for the cautions as well from now on; what stands in it stays. */
+export async function screenFirst(bot: Bot, caller: Caller): Promise<void> {
+  const { record, clock } = bot.deps;
+  const { inView, user } = caller;
+  if (!inView) return;
+  const ward = await record.readWardState(caller.wardId);
+  const form = placeFormAnew(inView.form, { ward, user, now: clock.now() });
+  if (form) await updateView(bot, inView.id, form);
+}
+
+/** Opens the registering form with what was typed filled in. */
+export async function openPlace(bot: Bot, caller: Caller, words: string): Promise<void> {
+  const { record, clock } = bot.deps;
+  const ward = await record.readWardState(caller.wardId);
+  const now = clock.now();
+  const { values, at, problems } = placeValuesFromWords(words, { now, zone: ward.policy.shifts.zone });
+  const known = { values, ...(at === null ? {} : { at }) };
+  return openView(
+    bot,
+    caller,
+    placeForm({ ward, user: caller.user, known, problems, screened: 'not yet', now }),
+  );
+}
+
+/** After the screening page comes the registering form. */
+export function screened(
+  bot: Bot,
+  caller: Caller,
+  ward: WardState,
+  read: ReturnType<typeof readScreeningForm>,
+): Result {
+  if (read.is !== 'told') return notTold(read);
+  const now = bot.deps.clock.now();
+  const form = placeForm({ ward, user: caller.user, known: read.known, screened: 'before', now });
+  return { is: 'next', form, where: 'on top' };
+}
+
+/** Opens the form for tries that came to no line. */
+export async function openAttempt(bot: Bot, caller: Caller): Promise<void> {
+  const { record, clock } = bot.deps;
+  const ward = await record.readWardState(caller.wardId);
+  const { zone } = ward.policy.shifts;
+  return openView(bot, caller, attemptForm({ wardId: caller.wardId, now: clock.now(), zone }));
+}
+
+/** Records tries told whole in words; else opens the form with what was understood. */
+export async function attemptTyped(bot: Bot, caller: Caller, words: string): Promise<void> {
+  if (words.trim() === '') return openAttempt(bot, caller);
+  const { record, clock } = bot.deps;
+  const ward = await record.readWardState(caller.wardId);
+  const { zone } = ward.policy.shifts;
+  const now = clock.now();
+  const { values, at, problems } = attemptValuesFromWords(words, { now, zone });
+  const read = failedTriesFromWords(values, caller.user);
+  const missing = 'problems' in read ? read.problems : [];
+  if ('problems' in read || problems.length > 0) {
+    const form = attemptForm({
+      wardId: caller.wardId,
+      values,
+      problems: [...problems, ...missing],
+      at: at ?? undefined,
+      now,
+      zone,
+    });
+    return openView(bot, caller, form);
+  }
+  const told = await tell(bot, caller, 'command', read.tries, at ?? undefined);
+  if (told.is === 'refused')
+    return caller.say(await refusalWords(told.refusal, null, told.view.ward, bot.names, now));
+  return sayTold(bot, caller, read.tries, at ?? now, told);
+}
+
+/** Records the tries a form told. */
+export async function attemptSent(
+  bot: Bot,
+  caller: Caller,
+  read: ReturnType<typeof readAttemptForm>,
+): Promise<Result> {
+  if (read.is !== 'told') return notTold(read);
+  const now = bot.deps.clock.now();
+  const told = await tell(bot, caller, 'form', read.tries, read.at);
+  if (told.is === 'refused') {
+    const words = await refusalWords(told.refusal, null, told.view.ward, bot.names, now);
+    return { is: 'wrong', errors: { when: plainText(words) } };
+  }
+  return { is: 'done', afterwards: () => sayTold(bot, caller, read.tries, read.at, told) };
+}
+
+function tell(
+  bot: Bot,
+  caller: Caller,
+  via: 'command' | 'form',
+  tries: FailedTries,
+  at: number | undefined,
+): Promise<TriesTold> {
+  const { wardId, user, once } = caller;
+  return tellFailedTries(
+    bot.deps,
+    { wardId, by: user, via, once, ...(at === undefined ? {} : { at }) },
+    tries,
+  );
+}
+
+async function sayTold(
+  bot: Bot,
+  caller: Caller,
+  tries: FailedTries,
+  at: number,
+  told: TriesTold,
+): Promise<void> {
+  if (told.is === 'repeat') return caller.say('That was recorded the first time. Nothing was written twice.');
+  const text = await failedTriesWords(tries, at, told.view, bot.names, bot.deps.clock.now());
+  return caller.say(`${text} ${standingCaution}`, [section(text), context(standingCaution)]);
+}

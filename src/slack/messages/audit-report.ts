@@ -1,0 +1,172 @@
+import type { KnownBlock } from '@slack/web-api';
+import {
+  type AuditSection,
+  auditCaution,
+  curveRule,
+  periodText,
+  personSentences,
+  wardSections,
+} from '../../audit/audit-text.ts';
+import type { Period } from '../../domain/audit/line-course.ts';
+import type { WardAudit } from '../../domain/audit/ward-audit.ts';
+import { actionValue } from '../action-value.ts';
+import type { Names } from '../names.ts';
+import { channelOf } from '../ward-id.ts';
+import { actions, context, type MessageBody, section } from './blocks.ts';
+
+/** Characters of sentences to a message; with title and caution they stay below the 4,000 of a text. */
+const pageRoom = 2_900;
+
+interface Report {
+  wardId: string;
+  audit: WardAudit;
+  zone: string;
+}
+
+/** Whole sections to a page, as many as fit; a section too long for one begins a page and goes on on the next. */
+function pagesOf(all: readonly AuditSection[]): AuditSection[][] {
+  const pages: AuditSection[][] = [];
+  let left = 0;
+  for (const { title, sentences } of all) {
+    const whole = sentences.reduce((sum, sentence) => sum + sentence.length + 3, title.length + 6);
+    if (whole > left) {
+      pages.push([]);
+      left = pageRoom;
+    }
+    let current: AuditSection = { title, sentences: [] };
+    pages.at(-1)?.push(current);
+    left -= title.length + 6;
+    for (const sentence of sentences) {
+      if (sentence.length + 3 > left && current.sentences.length > 0) {
+        current = { title, sentences: [] };
+        pages.push([current]);
+        left = pageRoom;
+      }
+      current.sentences.push(sentence);
+      left -= sentence.length + 3;
+    }
+  }
+  return pages;
+}
+
+function blocksOf(page: readonly AuditSection[]): KnownBlock[] {
+  return page.map(({ title, sentences }) =>
+    section(`*${title}*\n${sentences.map((sentence) => `• ${sentence}`).join('\n')}`),
+  );
+}
+
+/** Messages of the ward's part. */
+export function wardReportPages(audit: WardAudit): number {
+  return pagesOf(wardSections(audit)).length;
+}
+
+/**
+ * One message of the ward's part, `page` from 1 of `pages`: everybody on the ward may read it. Where there are more pages by
+ * now than were asked for, the last one has the rest. `offered`: for whoever asked, who may post it in the ward.
+ */
+export function wardReport(
+  { wardId, audit, zone }: Report,
+  { page, pages, offered = false }: { page: number; pages: number; offered?: boolean },
+): MessageBody {
+  const { period } = audit.lines;
+  const all = pagesOf(wardSections(audit));
+  const sections = page < pages ? (all[page - 1] ?? []) : all.slice(page - 1).flat();
+  const number = pages > 1 ? ` (${page} of ${pages})` : '';
+  const head = `Audit of the arterial lines of <#${channelOf(wardId)}>, ${periodText(period, zone)}${number}`;
+  return {
+    text: head,
+    blocks: [
+      section(`*${head}*`),
+      ...blocksOf(sections),
+      ...(offered && page === pages
+        ? [
+            actions('audit:post', [
+              {
+                action: 'done:audit',
+                text: 'Post in the ward',
+                value: actionValue({ w: wardId, s: [period.fromMs, period.toMs] }),
+                label: 'Post the ward’s figures in the ward’s channel, without any person’s',
+              },
+            ]),
+          ]
+        : []),
+      context(auditCaution),
+    ],
+    settled: true,
+    // What is said elsewhere by now need not be sent.
+    ...(sections.length === 0 ? { superseded: true } : {}),
+  };
+}
+
+/** Whose tries stand in a reader's personal part, by user id: their own alone; for the ward lead everybody's. */
+function personsFor(audit: WardAudit, { user, isLead }: Reader): string[] {
+  const placers = audit.practice.map(({ by }) => by);
+  if (!isLead) return [user];
+  return [...placers.filter((by) => by === user), ...placers.filter((by) => by !== user)];
+}
+
+/** Pages of a reader's personal part; titles are user ids, so that names, however long, part no page otherwise. */
+function personalPagesOf(audit: WardAudit, reader: Reader, zone: string): AuditSection[][] {
+  return pagesOf(
+    personsFor(audit, reader).map((user) => ({
+      title: user,
+      sentences: personSentences(audit, user, zone),
+    })),
+  );
+}
+
+/** Who a personal part is for. */
+interface Reader {
+  user: string;
+  isLead: boolean;
+}
+
+/** Messages of a reader's personal part: one at least. */
+export function personalReportPages(audit: WardAudit, reader: Reader, zone: string): number {
+  return Math.max(1, personalPagesOf(audit, reader, zone).length);
+}
+
+/**
+ * The personal part for one reader: their own tries alone; for the ward lead everybody's. Nobody else may be sent it.
+ * Several messages where it does not fit one.
+ */
+export async function personalReports(
+  { wardId, audit, zone }: Report,
+  reader: Reader,
+  names: Names,
+): Promise<MessageBody[]> {
+  const pages = personalPagesOf(audit, reader, zone);
+  const who = reader.isLead
+    ? 'You see everybody’s as the ward lead; each of them sees only their own.'
+    : audit.lead === null
+      ? 'Nobody but you sees this.'
+      : 'Only you and the ward lead see this.';
+  const nobody = [section('No tries are told, so there is no learning curve.')];
+  const messages = (pages.length > 0 ? pages : [[]]).map(async (page, index, { length }) => {
+    const number = length > 1 ? ` (${index + 1} of ${length})` : '';
+    const head = `Tries at placing on <#${channelOf(wardId)}>, ${periodText(audit.lines.period, zone)}${number}`;
+    const titled = await Promise.all(
+      page.map(async ({ title, sentences }) => ({
+        title: title === reader.user ? 'You' : await names.of(title),
+        sentences,
+      })),
+    );
+    return {
+      text: `${head}. ${who}`,
+      blocks: [
+        section(`*${head}*\n${who}`),
+        ...(pages.length > 0 ? blocksOf(titled) : nobody),
+        ...(index === length - 1 ? [section(curveRule(audit.rates))] : []),
+        context(auditCaution),
+      ],
+      settled: true,
+    };
+  });
+  return Promise.all(messages);
+}
+
+/** Said instead of a month's report that could not be counted again when it was to be sent. */
+export function notCounted(wardId: string, { fromMs, toMs }: Period, zone: string): MessageBody {
+  const text = `The audit of the arterial lines of <#${channelOf(wardId)}>, ${periodText({ fromMs, toMs }, zone)}, could not be counted. Ask for one: /artline audit.`;
+  return { text, blocks: [section(text)], settled: true };
+}

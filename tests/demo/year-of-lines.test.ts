@@ -1,0 +1,154 @@
+import { describe, expect, it } from 'vitest';
+import { inventedYear } from '../../src/demo/invented-year.ts';
+import { yearMs, yearOfLines } from '../../src/demo/year-of-lines.ts';
+import { attemptsOf } from '../../src/domain/audit/attempts-of.ts';
+import { firstAttemptSuccess } from '../../src/domain/audit/first-attempt.ts';
+import { learningCurves } from '../../src/domain/audit/learning-curve.ts';
+import { type LinesAudit, linesAudit } from '../../src/domain/audit/lines-audit.ts';
+import type { Species } from '../../src/domain/patient/species.ts';
+import { defaultPolicy } from '../../src/domain/policy/ward-policy.ts';
+import { accept } from '../../src/domain/record/accept.ts';
+import { type Entry, entrySchema } from '../../src/domain/record/entry.ts';
+import { foldLine } from '../../src/domain/record/fold-line.ts';
+import type { Interval } from '../../src/domain/statistics/interval.ts';
+import { survivalAt } from '../../src/domain/statistics/kaplan-meier.ts';
+import { poissonRateInterval } from '../../src/domain/statistics/poisson-rate-interval.ts';
+import { wardEntrySchema } from '../../src/domain/ward/ward-entry.ts';
+import { foldWard } from '../../src/domain/ward/ward-state.ts';
+import { hour, wall, wardZone } from '../support/line-builder.ts';
+
+const endMs = wall('2026-11-25 12:00');
+const period = { fromMs: endMs - yearMs, toMs: endMs };
+const year = yearOfLines({ seed: 'a year', lines: 600, endMs, zone: wardZone });
+const ward = foldWard(year.wardId, defaultPolicy(wardZone), year.wardEntries);
+
+describe('an invented year', () => {
+  it('is the same to the byte from the same seed, and another from another', () => {
+    const made = (seed: string) => JSON.stringify(yearOfLines({ seed, lines: 25, endMs, zone: wardZone }));
+    const first = made('one');
+    expect(made('one')).toBe(first);
+    expect(made('two')).not.toBe(first);
+  });
+
+  it('holds 600 lines, the last still in, of every species and more than a handful of sites', () => {
+    expect(year.lines).toHaveLength(600);
+    const states = year.lines.map(({ id, entries }) => foldLine(id, entries));
+    expect(new Set(states.map(({ patient }) => patient.species)).size).toBe(3);
+    expect(new Set(states.map(({ site }) => site)).size).toBeGreaterThan(4);
+    for (const { entries } of year.lines) expect(entries[0]?.at).toBeGreaterThanOrEqual(period.fromMs);
+    const latest = Math.max(...year.lines.flatMap(({ entries }) => entries.map(({ told }) => told)));
+    expect(latest).toBeLessThan(endMs);
+  });
+
+  it('passes the schemas of entries, as a record read from outside must', () => {
+    for (const { entries } of year.lines)
+      for (const entry of entries) expect(entrySchema.safeParse(entry).data).toEqual(entry);
+    for (const entry of year.wardEntries) expect(wardEntrySchema.safeParse(entry).data).toEqual(entry);
+  });
+
+  it('is told in order, and each thing that people told is taken again as things stood then', () => {
+    let taken = 0;
+    for (const { id, entries } of year.lines.filter((_, index) => index % 6 === 0)) {
+      const refused = entries.flatMap((entry, index) => {
+        const log = entries.slice(0, index);
+        if (index === 0) return [];
+        expect(entry.told).toBeGreaterThanOrEqual(log.at(-1)?.told ?? 0);
+        if (entry.via === 'bot') return [];
+        const asOf = foldWard(
+          year.wardId,
+          defaultPolicy(wardZone),
+          year.wardEntries.filter(({ told }) => told <= entry.told),
+        );
+        const { at, told, by, via, ...telling } = entry;
+        const verdict = accept(foldLine(id, log), asOf, telling as Entry, { at, told, by, via }, log);
+        taken += 1;
+        return 'take' in verdict ? [] : [{ entry, verdict }];
+      });
+      expect(refused).toEqual([]);
+    }
+    expect(taken).toBeGreaterThan(1000);
+  });
+});
+
+describe('the audit of an invented year', () => {
+  const lines = year.lines.map(({ id, entries }) => ({ id, log: entries }));
+  const audit = linesAudit(lines, () => ward.policy, period);
+  const attempts = attemptsOf(year.wardEntries, year.lines);
+  const { byOperator } = firstAttemptSuccess(attempts, period);
+  const planted = plantedAndFound(audit, byOperator);
+
+  // One in twenty 95 % intervals misses what it is of; of fourteen, more than two miss in three years of a hundred.
+  it('finds again what was put in: of fourteen figures at most two lie outside their 95 % interval', () => {
+    expect(planted).toHaveLength(14);
+    const outside = planted.filter(({ put, found }) => !(put >= found.lower && put <= found.upper));
+    expect(outside.length, JSON.stringify(outside)).toBeLessThanOrEqual(2);
+  });
+
+  it('is sharp enough to tell: each interval is much narrower than its figure could be', () => {
+    for (const { what, found, couldBe } of planted)
+      expect((found.upper - found.lower) / couldBe, what).toBeLessThan(0.35);
+  });
+
+  it('tells a hand that is good from one that is not, and one that has lapsed', () => {
+    const curves = new Map(learningCurves(attempts).map((curve) => [curve.by, curve]));
+    expect(curves.get('U0CLINORLA')?.stands).toBe('acceptable');
+    expect(curves.get('U0NURSEIVIE')?.stands).toBe('unacceptable');
+    const last = Math.max(...attempts.filter(({ by }) => by === 'U0NURSERUNE').map(({ at }) => at));
+    expect(last).toBeLessThan(period.fromMs + 0.41 * yearMs);
+  });
+
+  it('has nudges and escalations of care that was late, and none of a line nobody was late with', () => {
+    expect(audit.alerts.messages.nudges).toBeGreaterThan(1000);
+    expect(audit.alerts.messages.toClinician).toBeGreaterThan(100);
+    const flush = audit.careOnTime.flush;
+    expect(flush?.late).toBeGreaterThan(100);
+    expect(flush?.lateByMs.median).toBeGreaterThan(10 * 60_000);
+  });
+});
+
+interface Planted {
+  what: string;
+  put: number;
+  found: Interval;
+  /** How far the figure could lie from 0 at most, to judge the interval's width by. */
+  couldBe: number;
+}
+
+function plantedAndFound(
+  audit: LinesAudit,
+  byOperator: ReturnType<typeof firstAttemptSuccess>['byOperator'],
+): Planted[] {
+  const bandAt = (species: Species, hours: number): Planted => {
+    const { scaleH, shape } = inventedYear.failure[species];
+    const curve = audit.bySpecies[species]?.timeToFailure;
+    const found = curve && survivalAt(curve, hours * hour).band;
+    if (!found) throw new Error(`no band of ${species} at ${hours} h`);
+    return {
+      what: `${species} at ${hours} h`,
+      put: Math.exp(-((hours / scaleH) ** shape)),
+      found,
+      couldBe: 1,
+    };
+  };
+  const shareOf = (what: string, put: number, share: { exact: Interval | null } | undefined): Planted => {
+    if (!share?.exact) throw new Error(`no share of ${what}`);
+    return { what, put, found: share.exact, couldBe: 1 };
+  };
+  const ooze = audit.all.complications.byKind.bleeding ?? 0;
+  return [
+    ...[12, 24, 48].map((hours) => bandAt('dog', hours)),
+    ...[4, 7].map((hours) => bandAt('cat', hours)),
+    {
+      what: 'ooze per 100 line-days',
+      put: inventedYear.oozePer100LineDays,
+      found: poissonRateInterval(ooze, audit.all.lineDays, { per: 100 }),
+      couldBe: 4 * inventedYear.oozePer100LineDays,
+    },
+    shareOf('flushes on time', inventedYear.onTime.flush, audit.careOnTime.flush?.onTime),
+    shareOf('pulse checks on time', inventedYear.onTime.pulse, audit.careOnTime.pulse?.onTime),
+    shareOf('pulse absent', inventedYear.pulseAbsent, audit.pulseAfterRemoval.first.absent),
+    ...inventedYear.operators
+      .filter(({ learnsIn }) => learnsIn === 0)
+      .map(({ user, fails }) => shareOf(`first try of ${user}`, 1 - fails, byOperator[user])),
+  ];
+}

@@ -1,0 +1,287 @@
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { attemptsOf } from '../../src/domain/audit/attempts-of.ts';
+import { type BotOnPlatform, ina, suvi, teo, wardId } from '../support/bot-on-platform.ts';
+import { botTests, filledIn, lastOf, place } from '../support/bot-tests.ts';
+import { startTestRedis, type TestRedis } from '../support/redis-for-tests.ts';
+
+let redis: TestRedis;
+beforeAll(async () => {
+  redis = await startTestRedis();
+});
+afterAll(() => redis.stop());
+const start = botTests();
+const at = (clock: string) => Date.parse(`2026-11-24T${clock}:00Z`);
+const begin = () => start({ mode: 'socket', redis, startMs: at('19:20') });
+
+const shown = (bot: BotOnPlatform, user = ina) => {
+  const view = bot.platform.view(user);
+  if (!view) throw new Error(`${user} has no form open`);
+  return view;
+};
+const bodyOf = async (bot: BotOnPlatform, name: string) => {
+  const { id } = await bot.line(name);
+  const [placed] = await bot.record.readLog(wardId, id);
+  if (placed?.kind !== 'placed') throw new Error('the log does not begin with a placing');
+  return placed.body;
+};
+const failedTries = async (bot: BotOnPlatform) => {
+  const copy = await bot.record.readCopy(wardId);
+  return (copy?.wardEntries ?? []).filter(({ kind }) => kind === 'triesFailed');
+};
+
+/** Presses "Screen first…" in a registering form that was opened by words. */
+async function screenHere(bot: BotOnPlatform): Promise<void> {
+  const { id: viewId } = shown(bot);
+  await bot.platform.press({ user: ina, actionId: 'open:screen', viewId });
+  await bot.platform.until('the form to ask for cautions', () =>
+    JSON.stringify(shown(bot).spec).includes('What speaks against it'),
+  );
+}
+
+describe('before placing, by thumb', () => {
+  it('screens, asks for a clinician’s decision where the ward wants one, and shows both on card and handover', async () => {
+    const bot = await begin();
+    await bot.type(ina, 'oncall @suvi');
+    const page = await bot.type(ina, 'place');
+    expect(page.view?.spec.callback_id).toBe('screening');
+    expect(page.text).toContain('Clot and limb loss: warned at 6 h, limit 8 h on this ward.');
+
+    const both = await bot.submit(ina, { cautions: ['none', 'cat'] });
+    expect(both.errors.cautions).toContain('both ticked');
+    await bot.submit(ina, { why: 'Repeated blood gases', cautions: ['cat', 'bleeding disorder'] });
+    const form = shown(bot);
+    expect(form.spec.callback_id).toBe('place');
+    expect(filledIn(form)).toMatchObject({
+      species: 'cat',
+      indication: 'Repeated blood gases',
+      overrideBy: null,
+    });
+    expect(JSON.stringify(form.spec)).toContain('platelets below 50,000/µL');
+
+    const patient = { name: 'Mochi', weightKg: '4.2', side: 'left', gauge: '24' };
+    const alone = await bot.submit(ina, patient);
+    expect(Object.keys(alone.errors)).toEqual(['overrideBy', 'overrideReason']);
+    const nurse = await bot.submit(ina, { overrideBy: teo, overrideReason: 'pressures for noradrenaline' });
+    expect(nurse.errors.overrideBy).toContain('/artline oncall shows who is on call');
+    const sent = await bot.submit(ina, { overrideBy: suvi, operator: teo, tries: '2' });
+    expect(sent.errors).toEqual({});
+    const decided =
+      'autions: bleeding disorder, cat; placed by decision of Dr Suvi Aaltola, told 19:20: “pressures for noradrenaline”';
+    expect(sent.answer?.text).toContain(`Registered: Mochi (left dorsal pedal). C${decided}. Now zero`);
+    await bot.quiet();
+    expect(lastOf(bot, 'card').text).toContain(`C${decided}`);
+    expect(lastOf(bot, 'card').text).toMatch(/placed 19:20 by Teo \S+ at the 2nd try/);
+    expect(await bodyOf(bot, 'Mochi')).toMatchObject({
+      operator: teo,
+      tries: 2,
+      indication: 'Repeated blood gases',
+      patient: { species: 'cat', bleeding: true },
+      screening: {
+        cautions: ['bleeding disorder', 'cat'],
+        override: { clinician: suvi, at: at('19:20'), reason: 'pressures for noradrenaline' },
+      },
+    });
+    const handover = await bot.type(teo, 'handover');
+    expect(handover.text).toContain(`c${decided}`);
+  });
+
+  it('goes on with nothing ticked, and says that nobody screened', async () => {
+    const bot = await begin();
+    await bot.type(ina, 'place');
+    const next = await bot.submit(ina);
+    expect(next.answer?.text).toContain('*Not screened:* nothing was ticked. Back leads there.');
+    const sent = await bot.submit(ina, { name: 'Biscuit', species: 'dog', weightKg: '28', side: 'left' });
+    expect(sent.answer?.text).toContain('Registered: Biscuit (left dorsal pedal). Now zero');
+    expect(await bodyOf(bot, 'Biscuit')).not.toHaveProperty('screening');
+  });
+
+  it('leads back from the form to the page, where the ticks can be changed', async () => {
+    const bot = await begin();
+    await bot.type(ina, '');
+    await bot.press(ina, 'open:place', { view: shown(bot) });
+    await bot.submit(ina, { cautions: ['broken skin'] });
+    // The third of three that the platform stacks: menu, page, form.
+    const { rootViewId, previousViewId } = shown(bot);
+    expect(previousViewId).not.toBe(rootViewId);
+    await bot.platform.close({ user: ina, viewId: shown(bot).id });
+    expect(JSON.stringify(shown(bot).values)).toContain('"value":"broken skin"');
+    await bot.submit(ina, { cautions: ['none'] });
+    expect(JSON.stringify(shown(bot).spec)).toContain('*Screened: no cautions.*');
+  });
+});
+
+describe('before placing, in words', () => {
+  it('opens the registering form at once, unscreened, and its button to screen loses nothing typed', async () => {
+    const bot = await begin();
+    const form = await bot.type(ina, 'place Biscuit dog 28kg left dorsal pedal 20g manual 3 tries @teo');
+    expect(form.view?.spec.callback_id).toBe('place');
+    expect(form.text).toContain('*Not screened.*');
+    expect(filledIn(form.view!)).toMatchObject({ name: 'Biscuit', operator: teo, tries: '3' });
+
+    await bot.platform.fill(shown(bot).id, { indication: 'septic abdomen', weightKg: '27.5', when: '30' });
+    await screenHere(bot);
+    expect(filledIn(shown(bot))).toMatchObject({
+      name: 'Biscuit',
+      species: 'dog',
+      weightKg: '27.5',
+      site: 'dorsal pedal',
+      side: 'left',
+      gauge: '20',
+      flushMode: 'manual',
+      indication: 'septic abdomen',
+      operator: teo,
+      tries: '3',
+      nurse: ina,
+    });
+    const sent = await bot.submit(ina, { cautions: ['walking patient'] });
+    expect(sent.answer?.text).toContain('Cautions: walking patient');
+    expect(bot.platform.view(ina)).toBeUndefined();
+    const { placed, screening } = await bot.line('Biscuit');
+    expect(placed.at).toBe(at('18:50'));
+    expect(screening).toEqual({ cautions: ['walking patient'] });
+  });
+
+  it('asks in the same form for a clinician’s decision where what is ticked there needs one', async () => {
+    const bot = await begin();
+    await bot.type(ina, 'oncall @suvi');
+    await bot.type(ina, 'place Biscuit dog 28kg left dorsal pedal 20g manual');
+    await screenHere(bot);
+    const viewId = shown(bot).id;
+    await bot.platform.fill(viewId, { cautions: ['no pulse or collateral flow'] });
+    expect((await bot.platform.submit({ user: ina, viewId })).accepted).toBe(true);
+    expect(shown(bot).id).toBe(viewId);
+    expect(filledIn(shown(bot))).toMatchObject({ name: 'Biscuit', overrideBy: null });
+    const alone = await bot.submit(ina);
+    expect(alone.errors.overrideBy).toBe('Choose the clinician who decided.');
+    const sent = await bot.submit(ina, { overrideBy: suvi, overrideReason: 'no other artery' });
+    expect(sent.answer?.text).toContain(
+      'Cautions: no pulse or collateral flow; placed by decision of Dr Suvi Aaltola, told 19:20: “no other artery”',
+    );
+  });
+
+  it('registers at once whoever does not screen', async () => {
+    const bot = await begin();
+    await bot.type(ina, 'place Biscuit dog 28kg left dorsal pedal 20g manual');
+    const sent = await bot.submit(ina);
+    expect(sent.answer?.text).toContain('Registered: Biscuit (left dorsal pedal). Now zero');
+  });
+});
+
+describe('tries that came to no line', () => {
+  it('are recorded from words, once, with what the puncture asks for', async () => {
+    const bot = await begin();
+    const told = await bot.type(
+      ina,
+      'attempt Biscuit dog left dorsal pedal 22g 2 tries haematoma 10 min ago',
+    );
+    expect(told.text).toMatch(
+      /^Recorded: 2 failed tries by Ina \S+, Biscuit \(left dorsal pedal\), haematoma, 19:10\. No line\./,
+    );
+    expect(told.text).toContain(
+      'Hold firm pressure for 5 min (10 with a bleeding disorder), as this ward does after a removal. Published for dogs: at least 4 min.',
+    );
+    expect(told.text).toContain(
+      'Then look for a haematoma, and whether the hind foot is warm and has its pulse.',
+    );
+    expect(told.text).toContain('The attending clinician, hospital protocol and local codes decide.');
+    expect(await failedTries(bot)).toEqual([
+      {
+        kind: 'triesFailed',
+        at: at('19:10'),
+        told: at('19:20'),
+        by: ina,
+        via: 'command',
+        body: {
+          patient: { name: 'Biscuit', species: 'dog' },
+          site: 'dorsal pedal',
+          side: 'left',
+          gauge: 22,
+          operator: ina,
+          tries: 2,
+          why: 'haematoma',
+        },
+      },
+    ]);
+  });
+
+  it('are recorded by thumb, from the menu and from the page before placing', async () => {
+    const bot = await begin();
+    await bot.type(ina, '');
+    await bot.press(ina, 'open:attempt', { view: shown(bot) });
+    const tail = { name: 'Mochi', species: 'cat', site: 'median caudal', operator: teo };
+    const sent = await bot.submit(ina, tail);
+    expect(sent.answer?.text).toMatch(/^Recorded: 1 failed try by Teo \S+, Mochi \(median caudal\), 19:20\./);
+    expect(sent.answer?.text).not.toContain('Published for dogs');
+    expect(sent.answer?.text).toContain('whether the tail is warm');
+    await bot.type(ina, 'place');
+    await bot.press(ina, 'open:attempt', { view: shown(bot) });
+    await bot.submit(ina, { ...tail, tries: '2' });
+    expect((await failedTries(bot)).map(({ body }) => body)).toMatchObject([
+      { tries: 1, operator: teo },
+      { tries: 2, operator: teo },
+    ]);
+  });
+
+  it('hold longer at once where another line of this animal told that it bleeds, or at the femoral artery', async () => {
+    const bot = await begin();
+    await place(bot, 'Biscuit dog 28kg left dorsal pedal 20g manual bleeding disorder');
+    const same = await bot.type(ina, 'attempt BISCUIT dog right dorsal pedal');
+    expect(same.text).toContain('Hold firm pressure for 10 min, as this ward');
+    const femoral = await bot.type(ina, 'attempt Mochi cat right femoral');
+    expect(femoral.text).toContain('Hold firm pressure for 10 min, as this ward');
+  });
+
+  it('open the form where words are missing or not understood, with what was understood, and record nothing', async () => {
+    const bot = await begin();
+    const form = await bot.type(ina, 'attempt Biscuit left radial zorp');
+    expect(form.view?.spec.callback_id).toBe('attempt');
+    expect(form.text).toContain('I did not understand “zorp”');
+    expect(form.text).toContain('Dog, cat or other? Choose the species.');
+    expect(filledIn(form.view!)).toMatchObject({ name: 'Biscuit', site: 'radial', side: 'left' });
+    expect(await failedTries(bot)).toEqual([]);
+    await bot.submit(ina, { species: 'dog' });
+    expect(await failedTries(bot)).toHaveLength(1);
+  });
+
+  it('are refused more than a day late', async () => {
+    const bot = await begin();
+    const late = await bot.type(ina, 'attempt Biscuit dog tail 26 h ago');
+    expect(late.text).toContain('is too long ago. The earliest that can be told is');
+    await bot.type(ina, 'attempt');
+    const old = await bot.submit(ina, {
+      name: 'Biscuit',
+      species: 'dog',
+      side: 'left',
+      whenAt: (at('19:20') - 25 * 3_600_000) / 1000,
+    });
+    expect(old.errors.whenAt).toContain('too long ago');
+    expect(await failedTries(bot)).toEqual([]);
+  });
+
+  it('and the line that came of them are one placing in the audit', async () => {
+    const bot = await begin();
+    await bot.type(teo, 'attempt Biscuit dog left dorsal pedal 2 tries');
+    await place(bot, 'Biscuit dog 28kg right dorsal pedal 20g manual');
+    const copy = await bot.record.readCopy(wardId);
+    const attempts = attemptsOf(copy?.wardEntries ?? [], copy?.lines ?? []);
+    expect(attempts.map(({ by, succeeded }) => [by, succeeded])).toEqual([
+      [teo, false],
+      [teo, false],
+      [ina, true],
+    ]);
+    expect(new Set(attempts.map(({ placing }) => placing)).size).toBe(1);
+  });
+});
+
+it('a clinician’s decision that the policy asks for is the ward’s to choose', async () => {
+  const bot = await begin();
+  await bot.type(ina, 'policy');
+  const set = await bot.submit(ina, { overrideFor: ['walking patient'] });
+  expect(set.errors).toEqual({});
+  await bot.type(ina, 'place');
+  await bot.submit(ina, { cautions: ['bleeding disorder'] });
+  expect(JSON.stringify(shown(bot).spec)).not.toContain('A clinician decides first');
+  await bot.type(ina, 'place');
+  await bot.submit(ina, { cautions: ['walking patient'] });
+  expect(JSON.stringify(shown(bot).spec)).toContain('in spite of: walking patient');
+});

@@ -1,0 +1,83 @@
+import { spawnSync } from 'node:child_process';
+import { mkdtempSync, readdirSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs';
+import os from 'node:os';
+import path from 'node:path';
+import { afterAll, describe, expect, it } from 'vitest';
+import { recordFile } from '../../src/export/record-lines.ts';
+import { nightWard } from '../export/ward-copies.ts';
+
+const folder = mkdtempSync(path.join(os.tmpdir(), 'dic-audit-'));
+afterAll(() => rmSync(folder, { recursive: true, force: true }));
+const { copy, now } = nightWard();
+
+/** Runs a main as its npm script does, on an embedded Redis in a folder of its own. */
+function run(main: 'audit' | 'restore', ...words: string[]) {
+  const { status, stdout, stderr } = spawnSync(process.execPath, [`src/${main}/main.ts`, ...words], {
+    encoding: 'utf8',
+    env: { PATH: process.env['PATH'], DATA_DIR: path.join(folder, 'data') },
+  });
+  return { status, stdout, stderr };
+}
+
+describe('npm run audit', () => {
+  it('prints the audit of a stored ward and writes its pictures', () => {
+    const file = path.join(folder, 'night.ndjson');
+    writeFileSync(file, recordFile(copy, now));
+    expect(run('restore', file).status).toBe(0);
+    const out = path.join(folder, 'pictures');
+    const { status, stdout, stderr } = run(
+      'audit',
+      '--ward',
+      copy.wardId,
+      '--from',
+      '2026-01-01',
+      '--out',
+      out,
+    );
+    expect([status, stderr]).toEqual([0, `${out}: ${readdirSync(out).length} pictures.\n`]);
+    expect(stdout).toMatch(
+      /^Audit of ward T0TEST\.C0WARD, 1 Jan to .*\n\nLines\n {2}2 lines were in at some time/,
+    );
+    expect(stdout).toMatch(
+      /It judges nobody; attending clinician, hospital protocol and local codes decide\.\n$/,
+    );
+    for (const name of readdirSync(out)) {
+      expect(readFileSync(path.join(out, name)).subarray(1, 4).toString()).toBe('PNG');
+      expect(statSync(path.join(out, name)).mode & 0o777).toBe(0o600);
+    }
+  });
+
+  it('shows an invented year of 600 lines without a store', { timeout: 120_000 }, () => {
+    const { status, stdout } = run('audit', '--example');
+    expect(status).toBe(0);
+    expect(stdout).toContain('600 lines were in at some time');
+    expect(stdout).toMatch(
+      /Tries of U\w+, for that person and the ward lead\n {2}\d+ tries told, \d+ failed/,
+    );
+  });
+
+  it.each([
+    [[], /^Name a ward with --ward\. Wards here: T0TEST\.C0WARD\./, 2],
+    [['--ward', 'T0.C0NONE'], /^Ward T0\.C0NONE holds nothing\. Wards here: T0TEST\.C0WARD\./, 1],
+    [['--ward', copy.wardId, '--days', '0'], /^--days is 0: give whole days, 1 to 9999\./, 2],
+    [['--ward', copy.wardId, '--from', '2026-02-30'], /^2026-02-30 is no day: write it as year-month-day/, 2],
+    [
+      ['--ward', copy.wardId, '--from', '2026-02-03', '--to', '2026-02-01'],
+      /^From 2026-02-03 to 2026-02-01 is no time/,
+      2,
+    ],
+    [['--ward', copy.wardId, '--to', '2026-02-01'], /^--to needs --from\./, 2],
+    [
+      ['--ward', copy.wardId, '--days', '9', '--from', '2026-02-01'],
+      /^Give --days, or --from and --to, not both\./,
+      2,
+    ],
+    [['--example', '--ward', copy.wardId], /^Give --ward or --example, not both\./, 2],
+    [['--what'], /^Unknown option '--what'/, 2],
+  ] as const)('says of %j what to write instead', (words, said, code) => {
+    const { status, stdout, stderr } = run('audit', ...words);
+    expect([status, stdout]).toEqual([code, '']);
+    expect(stderr).toMatch(said);
+    if (code === 2) expect(stderr).toContain('npm run audit -- --ward TEAM.CHANNEL');
+  });
+});

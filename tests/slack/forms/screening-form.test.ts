@@ -1,0 +1,72 @@
+import { describe, expect, it } from 'vitest';
+import { cautions } from '../../../src/domain/placing/screening.ts';
+import type { RawValue } from '../../../src/practice/platform/element-values.ts';
+import { viewRefusal } from '../../../src/practice/platform/view-limits.ts';
+import { readScreeningForm, screeningForm } from '../../../src/slack/forms/screening-form.ts';
+import { testWard } from '../../support/line-builder.ts';
+import { clientObjections, filledForm, withoutEmpty } from './filled-form.ts';
+
+const ward = testWard();
+const page = () => screeningForm(ward);
+const read = (raw: Record<string, RawValue>) => readScreeningForm(filledForm(page(), raw));
+const told = (known: object) => ({ is: 'told', wardId: ward.id, known });
+
+describe('the page before placing', () => {
+  it('takes nothing ticked as nobody having looked: no screening comes of it, and the client objects to nothing', () => {
+    expect(clientObjections(page(), filledForm(page()))).toEqual({});
+    for (const sent of [filledForm(page()), withoutEmpty(filledForm(page()))])
+      expect(readScreeningForm(sent)).toEqual(told({ values: {} }));
+  });
+
+  it('takes “None of these” as looked at and none found', () => {
+    expect(read({ cautions: ['none'] })).toEqual(told({ values: {}, screening: [] }));
+  });
+
+  it('refuses “None of these” beside a caution, at the field', () => {
+    expect(read({ cautions: ['none', 'cat', 'broken skin'] })).toEqual({
+      is: 'wrong',
+      errors: {
+        cautions: '“None of these” and “cat, broken skin” are both ticked. Untick what is not so.',
+      },
+    });
+  });
+
+  it('fills in what follows from it: why, the species of a cat, the longer hold of a bleeder', () => {
+    expect(read({ why: 'Repeated blood gases', cautions: ['cat', 'bleeding disorder'] })).toEqual(
+      told({
+        values: { indication: 'Repeated blood gases', species: 'cat', bleeding: true },
+        screening: ['bleeding disorder', 'cat'],
+      }),
+    );
+    expect(read({ why: 'other', cautions: ['none'] })).toEqual(told({ values: {}, screening: [] }));
+  });
+
+  it('names the kit: low-compliance tubing primed free of air, the ward’s bag pressure, label, collar', () => {
+    const text = JSON.stringify(screeningForm(testWard({ sourcePressureMmHg: 250 })));
+    for (const item of [
+      'low-compliance tubing',
+      'primed free of air',
+      'bag at 250 mmHg, or a syringe',
+      'three-way tap',
+      'ARTERIAL, no injections',
+      'collar',
+      'skin prep',
+    ])
+      expect(text).toContain(item);
+  });
+
+  it('says what each caution means and where a clinician decides, in the few letters the platform allows', () => {
+    // A dwell in parts of an hour is the longest the policy takes.
+    const long = testWard({ catDwellWarningH: 13.25, catDwellLimitH: 23.75, overrideFor: [...cautions] });
+    expect(viewRefusal(screeningForm(long))).toBeNull();
+    const text = JSON.stringify(screeningForm(long));
+    expect(text).toContain('warned at 13.25 h, limit 23.75 h on this ward.');
+    expect(text.match(/\(a clinician decides\)/g)).toHaveLength(cautions.length);
+    expect(text.replace('no line…', '')).not.toContain('…');
+    expect(JSON.stringify(page()).match(/\(a clinician decides\)/g)).toHaveLength(2);
+  });
+
+  it('is stale when it is not of this version', () => {
+    expect(readScreeningForm({ ...filledForm(page()), private_metadata: '{}' })).toEqual({ is: 'stale' });
+  });
+});

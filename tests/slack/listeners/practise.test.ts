@@ -1,0 +1,130 @@
+import type { ModalView } from '@slack/web-api';
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { practiceWardId } from '../../../src/app/practise/invented-line.ts';
+import type { Json } from '../../../src/practice/platform/message.ts';
+import { type ActionValue, readActionValue } from '../../../src/slack/action-value.ts';
+import type { Bot, Caller } from '../../../src/slack/bot.ts';
+import { isPractise, readPractiseMeta } from '../../../src/slack/forms/practise-meta.ts';
+import { practiceOf, screenGroups } from '../../../src/slack/help/screens.ts';
+import { beginPractise, onPractisePress } from '../../../src/slack/listeners/practise.ts';
+import { appOnMemory, wardId } from '../../support/app-on-memory.ts';
+import { buttonsIn } from '../../support/bot-on-platform.ts';
+
+const practised = screenGroups
+  .flatMap(({ screens }) => screens.map(({ verb }) => verb))
+  .filter((verb) => practiceOf(verb) !== undefined);
+
+/** A bot whose record refuses every write and whose platform can do nothing but show views. */
+function stage() {
+  const { deps, record, troubles } = appOnMemory(Date.parse('2026-11-24T21:10:00Z'));
+  record.commit = async () => {
+    throw new Error('the record was written to');
+  };
+  const views: ModalView[] = [];
+  const said: string[] = [];
+  const keep = async ({ view }: { view: ModalView }) => void views.push(view);
+  const bot = {
+    deps,
+    client: { views: { open: keep, push: keep, update: keep } },
+    names: { of: async (user: string) => `name of ${user}` },
+    command: '/artline',
+  } as unknown as Bot;
+  const caller: Caller = {
+    wardId,
+    user: 'nina',
+    triggerId: 't',
+    once: 'o',
+    say: async (text) => void said.push(text),
+  };
+  /** The caller inside the view that is shown now. */
+  const inside = (): Caller => ({
+    ...caller,
+    inView: {
+      id: 'V1',
+      rootId: 'V0',
+      previousId: 'V0',
+      callbackId: views.at(-1)?.callback_id ?? '',
+      form: null,
+    },
+  });
+  const press = async (action: string, value: ActionValue) => {
+    const carried = readPractiseMeta(views.at(-1)?.private_metadata ?? '', 'nina');
+    if (!carried) throw new Error('the view carries no practice');
+    await onPractisePress(bot, inside(), action, value, carried);
+  };
+  return { bot, caller, views, said, troubles, press };
+}
+
+interface Button {
+  action_id: string;
+  value: string;
+}
+
+function buttons(view: ModalView | undefined): Button[] {
+  return buttonsIn((view?.blocks ?? []) as unknown as Json[]) as unknown as Button[];
+}
+
+describe('a practice', () => {
+  it('leads nowhere but to practice, whatever is pressed in it, and writes nothing', async () => {
+    await fc.assert(
+      fc.asyncProperty(
+        fc.constantFrom(...practised),
+        fc.array(fc.nat({ max: 50 }), { maxLength: 14 }),
+        async (verb, presses) => {
+          const { bot, caller, views, said, troubles, press } = stage();
+          await beginPractise(bot, caller, verb);
+          for (const number of presses) {
+            const all = buttons(views.at(-1));
+            const button = all[number % Math.max(1, all.length)];
+            if (!button) break;
+            const value = readActionValue(button.value);
+            expect(value?.w).toBe(practiceWardId);
+            await press(button.action_id, value!);
+          }
+          // It began with the verb's own form or answer, not with a refusal.
+          expect(views[0]?.callback_id).not.toBe('practise:practised');
+          for (const view of views) {
+            expect(isPractise(view.callback_id ?? '')).toBe(true);
+            expect(view.title.text.startsWith('Practice')).toBe(true);
+            expect(JSON.stringify(view.blocks[0])).toMatch(/Practice: nothing|Practice only, nothing/);
+          }
+          expect(said).toEqual([]);
+          expect(troubles).toEqual([]);
+        },
+      ),
+      { numRuns: 150 },
+    );
+  });
+
+  it('takes no press that is meant for a real line', async () => {
+    const { bot, caller, views, press, said } = stage();
+    await beginPractise(bot, caller, 'fault');
+    await press('done:flush:line1', { w: wardId, l: 'line1' });
+    expect(views).toHaveLength(1);
+    expect(said).toEqual([
+      'This practice is from an older version. Close it and open it again; nothing was recorded.',
+    ]);
+  });
+
+  it('says so when there is nothing to practise', async () => {
+    const { bot, caller, views, said } = stage();
+    await beginPractise(bot, caller, 'policy');
+    expect(views).toEqual([]);
+    expect(said[0]).toMatch(/^There is nothing to practise of this/);
+  });
+});
+
+describe('what a practice carries', () => {
+  it('is not read where it is not whole', () => {
+    expect(readPractiseMeta('', 'nina')).toBeNull();
+    expect(readPractiseMeta('{"ward":"T0TEST.C0WARD"}', 'nina')).toBeNull();
+    const told = (body: object) =>
+      JSON.stringify({
+        practise: { w: wardId, v: 'fault', k: 'by hand', at: 0, t: [['faultOpened', body, 0]] },
+        m: '',
+      });
+    expect(readPractiseMeta(told({ sign: 'flat' }), 'nina')?.told).toHaveLength(1);
+    expect(readPractiseMeta(told({ sign: 'sideways' }), 'nina')).toBeNull();
+  });
+});
