@@ -3,6 +3,7 @@ import type { Post, WardView } from '../../app/ports.ts';
 import { placeText } from '../../app/words/anatomy-words.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import { isClinicians, minuteMs } from '../../domain/duties/duty.ts';
+import { handedOverShift } from '../../domain/handover/handed-over-shift.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { previousShift, shiftAt } from '../../domain/shifts/shift-calendar.ts';
@@ -32,6 +33,9 @@ import { placedByWords, screenedWords } from '../wording/screening-words.ts';
 import { whoWords } from '../wording/who-words.ts';
 import { actions, context, type MessageBody, section, sections } from './blocks.ts';
 import { openFaults, standing } from './card.ts';
+
+/** Nurses named as having lines of the coming shift; a ward has fewer at night. */
+const nursesNamed = 12;
 
 /** Lines named as taken out at the end of a handover; more are counted. */
 const namedOut = 6;
@@ -188,11 +192,19 @@ export async function handoverEnd(
     now,
   );
   const tried = triedInVainWords(view, post.at, now);
+  const shared = await sharedWords(
+    view.lines.filter(({ id }) => !isOut.has(id)),
+    view,
+    names,
+    { for: forMs, auto: handover?.auto ?? false },
+  );
   const { said, rounds } = roundsOf(post, view, now);
   return {
     text: `End of handover. ${taken}`,
     blocks: [
-      section(`*Rounds until ${until}: ${said}*\n${count} ${count === 1 ? 'line' : 'lines'}. ${called}`),
+      section(
+        `*Rounds until ${until}: ${said}*\n${count} ${count === 1 ? 'line' : 'lines'}. ${called}${shared}`,
+      ),
       ...sections(rounds),
       ...(out === '' ? [] : [section(out)]),
       ...(tried === '' ? [] : [section(tried)]),
@@ -219,6 +231,28 @@ export async function handoverEnd(
     ],
     settled: Boolean(accepted) || isOvertaken,
   };
+}
+
+/** Who was given how many lines for the shift that is handed over, and how many nobody was; nothing where none was. */
+async function sharedWords(
+  lines: readonly LineState[],
+  { ward }: WardView,
+  names: Names,
+  handover: { for: number; auto: boolean },
+): Promise<string> {
+  const start = handedOverShift(ward.policy, handover);
+  const given = lines.flatMap(
+    ({ plannedNurses }) => plannedNurses.find(({ from }) => from === start)?.nurse ?? [],
+  );
+  if (given.length === 0) return '';
+  const each = await Promise.all(
+    [...Map.groupBy(given, (nurse) => nurse)]
+      .slice(0, nursesNamed)
+      .map(async ([nurse, mine]) => `${await names.of(nurse)} ${mine.length}`),
+  );
+  const left = lines.length - given.length;
+  const rest = left > 0 ? `; ${left} with whoever accepts` : '';
+  return ` Shared out: ${each.join(', ')}${rest}.`;
 }
 
 /**
