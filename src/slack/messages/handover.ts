@@ -1,5 +1,6 @@
 import { coveredTime, handoverPlan, notesShown } from '../../app/handover-posts.ts';
 import type { Post, WardView } from '../../app/ports.ts';
+import { placeText } from '../../app/words/anatomy-words.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import { isClinicians, minuteMs } from '../../domain/duties/duty.ts';
 import { handedOverShift } from '../../domain/handover/handed-over-shift.ts';
@@ -190,6 +191,7 @@ export async function handoverEnd(
     post.at,
     now,
   );
+  const tried = triedInVainWords(view, post.at, now);
   const shared = await sharedWords(
     view.lines.filter(({ id }) => !isOut.has(id)),
     view,
@@ -205,6 +207,7 @@ export async function handoverEnd(
       ),
       ...sections(rounds),
       ...(out === '' ? [] : [section(out)]),
+      ...(tried === '' ? [] : [section(tried)]),
       section(taken),
       ...(isOvertaken
         ? []
@@ -280,6 +283,21 @@ function takenOutWords(lines: readonly LineState[], view: WardView, at: number, 
       ? [`*Also taken out, nothing owed* ${each.slice(0, namedOut).join('; ')}${more}.`]
       : []),
   ].join('\n');
+}
+
+/** Arteries punctured in the day before the handover without a line: nothing else reminds of them. */
+function triedInVainWords({ ward }: WardView, at: number, now: number): string {
+  const tried = ward.failedTries
+    .filter((one) => one.at <= at && one.at > at - 24 * 60 * minuteMs)
+    .toSorted((a, b) => a.at - b.at);
+  if (tried.length === 0) return '';
+  const each = tried.map(({ patient, site, side, tries, why, at: triedAt }) => {
+    const where = placeText({ site, side: side ?? null });
+    const what = `${tries} ${tries === 1 ? 'try' : 'tries'}${why === undefined ? '' : `, ${why}`}`;
+    return `${escaped(patient.name)} (${where}) ${clockText(ward.policy, triedAt, now)}, ${what}`;
+  });
+  const more = each.length > namedOut ? `, and ${each.length - namedOut} more` : '';
+  return `*Tried without a line in the last 24 h:* ${each.slice(-namedOut).join('; ')}${more}. Look at the punctures and below them.`;
 }
 
 /** How many rounds the shift holds in words, and those of the time a post speaks of, a line of text each. */
