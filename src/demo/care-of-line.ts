@@ -199,8 +199,8 @@ export class CareOfLine {
   private zero(at: number): void {
     const { chance } = this;
     if (chance.happens(0.5))
-      this.tell({ kind: 'levelled', body: { belowHeartCm: Math.round(chance.between(-4, 4)) } }, at);
-    this.tell({ kind: 'zeroed', body: { openToAirMmHg: Math.round(chance.between(-2.4, 2.4)) } }, at);
+      this.tell({ kind: 'levelled', body: { belowHeartCm: whole(chance.between(-4, 4)) } }, at);
+    this.tell({ kind: 'zeroed', body: { openToAirMmHg: whole(chance.between(-2.4, 2.4)) } }, at);
     if (chance.happens(0.4)) this.ward.later(minuteMs, () => this.read());
   }
 
@@ -256,8 +256,9 @@ export class CareOfLine {
 
   /** The clinician looks: at a limb without pulse again the next day, at all else at once, and by then it is well. */
   private answerFinding(duty: Duty, at: number): void {
-    const { finding, marks } = this.line.state;
-    if (finding?.limb && !marks.finding?.waived)
+    const { finding, marks, tipMissing } = this.line.state;
+    if (tipMissing && !finding) this.waive(duty, 36, 'piece seen on the film, surgeon knows');
+    else if (finding?.limb && !marks.finding?.waived)
       this.waive(duty, 30, 'flow heard with the Doppler, look again tomorrow');
     else this.tell({ kind: 'siteChecked', body: { finding: {} } }, at, this.ward.clinician());
   }
@@ -331,6 +332,11 @@ export class CareOfLine {
     const isFound = !isHopeless && asked.number > 1 && this.chance.happens(0.4);
     return (isFound ? leading('fixed') : undefined) ?? leading('next') ?? asked.answers[0] ?? '';
   }
+}
+
+/** Rounded; a negative nought is none, as in any record that was written down. */
+function whole(value: number): number {
+  return Math.round(value) + 0;
 }
 
 /** Duties whose telling a nurse may be late with; a clinician's decision is told as it is made. */

@@ -2,7 +2,7 @@ import type { WardPolicy } from '../policy/ward-policy.ts';
 import { beyondLimits } from '../reading/beyond-limits.ts';
 import { isAlarming, isLimbAlarming, type Telling } from '../record/entry.ts';
 import type { LineState, Reading } from '../record/line-state.ts';
-import { isFollowedUp } from './after-removal.ts';
+import { isFollowedUp, pulseChecks } from './after-removal.ts';
 import { type Duty, duty, hourMs } from './duty.ts';
 
 /**
@@ -20,7 +20,7 @@ export function isForClinicianAtOnce(telling: Telling, policy: WardPolicy): bool
  * An alarming finding at the site or below it, a catheter that came out not whole, or a pressure beyond the ward's limits,
  * from the moment it was told: the clinician's to look at. It is owed until somebody looks or reads again and finds nothing
  * amiss (the missing piece was found), or a clinician lets it go with a reason and an end; a worse or newer finding is told
- * anew. Of a patient that was transferred what was found at the removal or after is owed for a day. Signs as in human
+ * anew. What is decided of a missing piece ends it once both pulse checks are told. Of a patient that was transferred what was found at the removal or after is owed for a day. Signs as in human
  * guidance on limb ischaemia after arterial cannulation; that a clinician must hear at once is common practice, no source.
  */
 export function findingSeen(line: LineState, policy: WardPolicy): Duty | null {
@@ -33,7 +33,11 @@ export function findingSeen(line: LineState, policy: WardPolicy): Duty | null {
     .toSorted((a, b) => b.told - a.told)[0];
   if (!latest) return null;
   const look = duty(line, 'finding', 'finding', latest.told, 0, latest.entry);
-  return hasLeft ? { ...look, expiresAt: latest.told + 24 * hourMs } : look;
+  if (hasLeft) return { ...look, expiresAt: latest.told + 24 * hourMs };
+  // A piece that is left where it is would be asked about for ever: with the limb followed up, the decision is the last word.
+  const isDecided = look.armedBy !== latest.entry;
+  const isLastWord = latest === tipMissing && isDecided && removed && pulseChecks(line, policy).length === 0;
+  return isLastWord ? { ...look, expiresAt: look.dueAt } : look;
 }
 
 /** The latest reading, where it lies beyond the ward's limits and the line is in. */

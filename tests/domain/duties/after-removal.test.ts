@@ -52,6 +52,30 @@ describe('a catheter that came out not whole', () => {
     expect(look(log, '21:00')).toBe('20:00');
   });
 
+  it('is asked about again after a decision while the limb is followed up; then the decision is the last word', () => {
+    const decided = () =>
+      out({ tipWhole: false }).add('waived', '20:10', {
+        duty: 'finding',
+        dueAt: wall('20:00'),
+        reason: 'piece seen on the film, surgeon knows',
+        until: wall('2026-11-25 22:00'),
+      });
+    expect(look(decided(), '2026-11-25 22:00')).toBe('22:00');
+    const followedUp = decided()
+      .add('pulseChecked', '21:00', { pulse: 'present' })
+      .add('pulseChecked', '2026-11-25 20:00', { pulse: 'present' });
+    expect(look(followedUp, '2026-11-25 21:59')).toBe('22:00');
+    expect(look(followedUp, '2026-11-25 22:00')).toBe('none');
+    const undecided = out({ tipWhole: false })
+      .add('pulseChecked', '21:00', { pulse: 'present' })
+      .add('pulseChecked', '2026-11-25 20:00', { pulse: 'present' });
+    expect(look(undecided, '2026-11-25 22:00')).toBe('20:00');
+    const cold = decided()
+      .add('pulseChecked', '21:00', { pulse: 'present' })
+      .add('pulseChecked', '2026-11-25 20:00', { pulse: 'absent' });
+    expect(look(cold, '2026-11-25 22:00')).toBe('20:00');
+  });
+
   it('is settled when the piece is found, or the tip was whole after all', () => {
     const asked = { lineId: 'line-1', kind: 'finding' as const, dueAt: wall('20:00') };
     for (const body of [{ pieceFound: true }, { tipWhole: true }]) {

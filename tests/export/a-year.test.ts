@@ -1,0 +1,54 @@
+import { parse } from 'csv-parse/sync';
+import { expect, test } from 'vitest';
+import { yearOfLines } from '../../src/demo/year-of-lines.ts';
+import { defaultPolicy } from '../../src/domain/policy/ward-policy.ts';
+import { recordText } from '../../src/export/record-text.ts';
+import { derived, roundTrip } from '../../src/export/round-trip.ts';
+import { wall, wardZone } from '../support/line-builder.ts';
+import { libraryFaults, schemaFaults } from './fhir-validators.ts';
+
+/** Tens of thousands of entries, written and read by several programs. */
+const patienceMs = 180_000;
+
+const now = wall('2026-11-25 12:00');
+const policy = defaultPolicy(wardZone);
+const year = yearOfLines({ seed: 'an exported year', lines: 600, endMs: now, zone: wardZone });
+const entries = year.lines.reduce((sum, line) => sum + line.entries.length, year.wardEntries.length);
+const written = (format: 'ndjson' | 'csv' | 'fhir') =>
+  recordText(year, format, { policyIfNone: policy, now });
+
+test(
+  'a year of 600 lines comes back from its export to the byte, with the same states and duties',
+  () => {
+    const proof = roundTrip(written('ndjson'), policy);
+    expect(proof).toMatchObject({ is: 'same', copy: year });
+    expect(proof.is === 'same' && derived(proof.copy, policy, now)).toEqual(derived(year, policy, now));
+    expect(proof.is === 'same' && proof.duties).toBeGreaterThan(0);
+  },
+  patienceMs,
+);
+
+// csv-parse 7.0.3, by its RFC 4180 defaults: as strict as a spreadsheet, with nothing forgiven.
+test(
+  'a year of 600 lines is a table with a row for each entry, to another program as well',
+  () => {
+    const rows: Record<string, string>[] = parse(written('csv'), { columns: true, record_delimiter: '\r\n' });
+    expect(rows.length).toBeGreaterThanOrEqual(entries);
+    expect(new Set(rows.map((row) => Object.keys(row).join())).size).toBe(1);
+    const cells = rows.flatMap((row) => Object.values(row));
+    expect(cells.filter((cell) => /^[=+@]|^-(?![\d.])/.test(cell))).toEqual([]);
+  },
+  patienceMs,
+);
+
+// The published R4 schema and the profiles of the library fhir: see fhir-validators.ts.
+test(
+  'a year of 600 lines is a valid FHIR R4 bundle to both validators',
+  () => {
+    const bundle = JSON.parse(written('fhir')) as fhir4.Bundle;
+    expect(bundle.entry?.filter(({ resource }) => resource?.resourceType === 'Device')).toHaveLength(600);
+    expect(schemaFaults(bundle)).toEqual([]);
+    expect(libraryFaults(bundle)).toEqual([]);
+  },
+  patienceMs,
+);
