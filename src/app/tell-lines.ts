@@ -131,7 +131,12 @@ export async function tellLines(
  */
 function ownRemoval({ removed, last }: LineState, telling: Telling, by: string): Done | null {
   if (telling.kind !== 'removed' || removed?.by !== by) return null;
-  const words = ({ reason, tipWhole, finding = {} }: TellingOf<'removed'>['body']) =>
-    JSON.stringify([reason, tipWhole, Object.entries(finding).toSorted(([a], [b]) => (a < b ? -1 : 1))]);
+  const words = ({ reason, tipWhole, pieceFound, finding = {} }: TellingOf<'removed'>['body']) =>
+    JSON.stringify([
+      reason,
+      tipWhole,
+      pieceFound,
+      Object.entries(finding).toSorted(([a], [b]) => (a < b ? -1 : 1)),
+    ]);
   return words(removed) === words(telling.body) ? (last.removed ?? null) : null;
 }

@@ -7,6 +7,7 @@ import type { Entry, EntryHead, EntryOf, Telling } from '../domain/record/entry.
 import { foldLine, foldNext } from '../domain/record/fold-line.ts';
 import type { LineState } from '../domain/record/line-state.ts';
 import { shiftAt } from '../domain/shifts/shift-calendar.ts';
+import { monthOwed, nextAuditAt } from '../domain/ward/month-audit.ts';
 import { onCallAt } from '../domain/ward/on-call.ts';
 import type { WardEntry, WardTelling } from '../domain/ward/ward-entry.ts';
 import { foldWardNext, newWard, type WardState } from '../domain/ward/ward-state.ts';
@@ -36,6 +37,7 @@ export class InventedWard {
   private readonly chance: Chance;
   private readonly nurses = new Map<number, string>();
   private wakeAt = Number.POSITIVE_INFINITY;
+  private auditAt: number;
   private hasChanged = true;
   private readonly onChange: (line: InventedLine) => void;
 
@@ -47,6 +49,7 @@ export class InventedWard {
     this.ward = newWard(id, defaultPolicy(zone));
     this.chance = chance;
     this.now = beginMs;
+    this.auditAt = nextAuditAt(this.ward.policy.shifts, beginMs);
     this.onChange = onChange;
   }
 
@@ -137,11 +140,22 @@ export class InventedWard {
       this.tellWard(telling, bot);
       if (telling.kind === 'handedOver') this.expectAcceptance(telling.body.for);
     }
+    this.auditMonth();
     for (const post of plan.posts) {
       if (post.to !== 'clinician' || !this.chance.happens(0.4)) continue;
       this.later(this.chance.between(1, 6) * minuteMs, () => this.claim(post.user, post.duties));
     }
     this.hasChanged = true;
+  }
+
+  /** The month's audit is posted by itself, as `app/audit-months.ts` has it. */
+  private auditMonth(): void {
+    const { ward, now } = this;
+    if (now < this.auditAt) return;
+    const states = this.lines.map(({ state }) => state);
+    const owed = monthOwed(ward, states, now);
+    if (owed) this.tellWard({ kind: 'audited', body: { from: owed.fromMs, to: owed.toMs } }, bot);
+    this.auditAt = nextAuditAt(ward.policy.shifts, now);
   }
 
   private claim(

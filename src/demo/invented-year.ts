@@ -41,6 +41,8 @@ export const inventedYear = {
   clinicians: ['U0CLINORLA', 'U0CLINBENO'],
   nurses: ['U0NURSEKAYA', 'U0NURSEMILO', 'U0NURSERUNE', 'U0NURSEIVIE', 'U0NURSESENA', 'U0NURSEADDO'],
   lead: 'U0LEADWREN',
+  /** Share of animals that go without a line, each time that a hand has tried in vain. */
+  goesWithout: 0.4,
   /** Share of placings whose tries nobody told. */
   triesUntold: 0.06,
   species: { dog: 62, cat: 30, other: 8 } satisfies Record<Species, number>,

@@ -10,7 +10,7 @@ import { drawnLife, type LineLife } from './line-life.ts';
 /** What an invented year is made from: the same choices make the same record, to the byte. */
 export interface YearChoices {
   seed: string | number;
-  /** Lines placed in the year; tries that came to no line come on top. */
+  /** Lines placed in the year; animals that went without one after all tries come on top. */
   lines: number;
   /** The year's end, ms since the epoch: "now" of the ward, when the last lines are still in. */
   endMs: number;
@@ -26,7 +26,7 @@ const failures = [
   'pulse lost in spasm',
   'patient moved',
 ] as const;
-/** After so many failed tries a hand is given to the next; after so many hands the animal gets no line. */
+/** After so many failed tries the next may try; after so many hands the animal goes without a line. */
 const [triesOfOne, handsOfOne] = [3, 3];
 
 /**
@@ -55,10 +55,13 @@ export function yearOfLines({ seed, lines, endMs, zone }: YearChoices): WardCopy
     ward.later((week + weeks.share()) * 7 * 24 * hourMs, () =>
       ward.tellWard({ kind: 'onCallSet', body: { user } }, lead),
     );
+    if (weeks.happens(0.2))
+      ward.later((week + weeks.share()) * 7 * 24 * hourMs, () => coverSomebody(ward, weeks));
   }
   const operators = new Operators(beginMs);
   const times = chance.of('times');
-  const untilMs = yearMs - 2 * hourMs;
+  // Whoever is tried in the last hours of a year has a line before its end.
+  const untilMs = yearMs - 6 * hourMs;
   for (let number = 1; number <= lines; number += 1) {
     const own = chance.of(`line ${number}`);
     ward.later(times.between(0, untilMs), () =>
@@ -77,6 +80,14 @@ export function yearOfLines({ seed, lines, endMs, zone }: YearChoices): WardCopy
     wardEntries: ward.wardEntries,
     lines: inOrderTold(ward.lines.map(({ id, entries }) => ({ id, listed: listed.has(id), entries }))),
   };
+}
+
+/** A nurse is away for some days, and another has what would be hers. */
+function coverSomebody(ward: InventedWard, chance: Chance): void {
+  const away = chance.pick(inventedYear.nurses);
+  const by = chance.pick(inventedYear.nurses);
+  const until = ward.now + Math.round(chance.between(1, 4)) * 24 * hourMs;
+  if (away !== by) ward.tellWard({ kind: 'coverSet', body: { away, by, until } }, inventedYear.lead);
 }
 
 /** Whose hand fails how often by now. */
@@ -111,14 +122,20 @@ class Placing {
   private readonly ward: InventedWard;
   private readonly operators: Operators;
   private readonly chance: Chance;
+  private readonly without: readonly string[];
   private readonly life: LineLife;
   private readonly isTold: boolean;
 
-  constructor(ward: InventedWard, operators: Operators, chance: Chance) {
+  /** `without`: names of animals that were tried just before, in vain. */
+  constructor(ward: InventedWard, operators: Operators, chance: Chance, without: readonly string[] = []) {
     this.ward = ward;
     this.operators = operators;
     this.chance = chance;
-    this.life = drawnLife(chance, new Set(ward.listed.map(({ state }) => state.patient.name)));
+    this.without = without;
+    this.life = drawnLife(
+      chance,
+      new Set([...without, ...ward.listed.map(({ state }) => state.patient.name)]),
+    );
     this.isTold = !chance.happens(inventedYear.triesUntold);
   }
 
@@ -142,10 +159,18 @@ class Placing {
         return;
       }
       this.tellFailed(operator, failed);
-      // Given up for now; the next day somebody begins anew.
-      if (isLast) ward.later(chance.between(14, 30) * hourMs, () => this.tryBy([], done));
+      if (isLast || chance.happens(inventedYear.goesWithout)) this.goOnToTheNext(done);
       else this.tryBy([...before, operator], done);
     });
+  }
+
+  /** The animal goes without a line, and soon another needs one in its place. */
+  private goOnToTheNext(done: Placed): void {
+    const { ward, operators, chance, life } = this;
+    const without = [...this.without, life.placed.patient.name];
+    ward.later(chance.between(5, 40) * minuteMs, () =>
+      new Placing(ward, operators, chance, without).begin(done),
+    );
   }
 
   private tellFailed({ user }: Operator, tries: number): void {

@@ -10,6 +10,7 @@ import { doubtsOfReading } from '../domain/trust/doubts-of-reading.ts';
 import { nurseOf, onCallAt } from '../domain/ward/on-call.ts';
 import type { WardState } from '../domain/ward/ward-state.ts';
 import { foldWard } from '../domain/ward/ward-state.ts';
+import { careOf } from './fhir-care.ts';
 import { fhirText, identifier, inWords, person, quantity, uuidOf, within } from './fhir-values.ts';
 import { doubtWords, dutyWords } from './fhir-words.ts';
 import { wallIso } from './record-csv.ts';
@@ -34,15 +35,16 @@ const cuffNames = { sapMmHg: 'systolic', dapMmHg: 'diastolic', mapMmHg: 'mean' }
 
 /** What the bundle tells of a line's entry, and so owes a Provenance for. */
 interface Told {
-  resource: fhir4.Procedure | fhir4.Observation;
+  resources: (fhir4.Procedure | fhir4.Observation)[];
   effective: EffectiveEntry;
 }
 
 /**
  * The record of a ward at `now` (ms) as an HL7 FHIR R4 Bundle of type collection: for each line its animal (Patient),
- * catheter (Device), placing and removal (Procedure), pressures, fast-flush tests and looks at site and limb (Observation),
- * what is owed (Task), and who told what and when (Provenance). Values are as amended; what was struck is left out, and
- * so is what only the ndjson record keeps (samples, flushes, reminders, the ward's own entries). Each line has a Patient
+ * catheter (Device), placing, removal and care (Procedure), pressures, fast-flush tests, looks at site and limb and what was
+ * measured at care (Observation), what is owed (Task), and who told what and when (Provenance). Values are as amended;
+ * what was struck is left out, and so is what only the ndjson record keeps (the flush source, faults, notes, reminders,
+ * the ward's own entries). Each line has a Patient
  * of its own: the record knows animals by name only, and two of one name must never become one.
  */
 export function fhirBundle(copy: WardCopy, policyIfNone: WardPolicy, now: number): fhir4.Bundle {
@@ -70,13 +72,14 @@ function lineResources(wardId: string, line: LineCopy, ward: WardState, now: num
   );
   const doubts = doubtsOfReadings(line.id, effective, ward.policy);
   const told = effective.flatMap((one): Told[] => {
-    const resource = maker.told(one, doubts.get(one.number) ?? null);
-    return resource === null ? [] : [{ resource, effective: one }];
+    const told = maker.told(one, doubts.get(one.number) ?? null);
+    const resources = [...maker.care(one), ...(told === null ? [] : [told])];
+    return resources.length === 0 ? [] : [{ resources, effective: one }];
   });
   return [
     maker.patient(),
     maker.device(),
-    ...told.map(({ resource }) => resource),
+    ...told.flatMap(({ resources }) => resources),
     ...dutiesOfLine(state, ward.policy, now).map((duty) => maker.task(duty, ward, now)),
     ...told.flatMap((one) =>
       maker.provenances(one, line.entries, amendments.get(one.effective.number) ?? []),
@@ -110,13 +113,13 @@ function makerOf(wardId: string, lineId: string, state: LineState, zone: string)
   const observation = (
     { number, entry, amended }: EffectiveEntry,
     what: string,
-    isVital: boolean,
+    sort: keyof typeof categories,
   ): fhir4.Observation => ({
     resourceType: 'Observation',
     id: id('entry', number),
     identifier: [identifier('entry', `${lineId}#${number}`)],
     status: amended ? 'amended' : 'final',
-    category: [category(isVital ? 'vital-signs' : 'exam')],
+    category: [category(sort)],
     code: inWords(what),
     subject,
     effectiveDateTime: at(entry.at),
@@ -160,6 +163,18 @@ function makerOf(wardId: string, lineId: string, state: LineState, zone: string)
       patient: subject,
     }),
 
+    /** Care as an act, with what was measured at it as a part of it. */
+    care(effective: EffectiveEntry): (fhir4.Procedure | fhir4.Observation)[] {
+      const { number, entry } = effective;
+      const care = careOf(entry);
+      if (care === null) return [];
+      const act = { ...procedure(number, care.act, entry.at), id: id('care', number) };
+      if (!care.measured) return [act];
+      const { what, ...value } = care.measured;
+      return [act, { ...observation(effective, what, 'procedure'), partOf: [within(act.id)], ...value }];
+    },
+
+    /** Everything else that is told as one resource; null of what stays in the record. */
     told(effective: EffectiveEntry, doubt: string | null): fhir4.Procedure | fhir4.Observation | null {
       const { number, entry } = effective;
       switch (entry.kind) {
@@ -176,9 +191,11 @@ function makerOf(wardId: string, lineId: string, state: LineState, zone: string)
           };
         }
         case 'removed': {
-          const { reason, tipWhole, finding } = entry.body;
+          const { reason, tipWhole, pieceFound, finding } = entry.body;
           const seen = [
-            ...(tipWhole === undefined ? [] : [tipWhole ? 'tip whole' : 'tip not whole']),
+            ...(tipWhole === undefined
+              ? []
+              : [tipWhole ? 'tip whole' : `tip not whole${pieceFound ? ', every piece found' : ''}`]),
             ...(finding ? [`at the site: ${signs(finding)}`] : []),
           ];
           return {
@@ -189,26 +206,26 @@ function makerOf(wardId: string, lineId: string, state: LineState, zone: string)
         }
         case 'reading':
           return {
-            ...observation(effective, 'Arterial pressure by the line', true),
+            ...observation(effective, 'Arterial pressure by the line', 'vital-signs'),
             ...(doubt === null ? {} : { note: [{ text: doubt }] }),
             component: pressures(entry.body),
           };
         case 'fastFlushTested':
           return {
-            ...observation(effective, 'Fast-flush test of the line', false),
+            ...observation(effective, 'Fast-flush test of the line', 'exam'),
             valueCodeableConcept: inWords(entry.body.verdict),
           };
         case 'siteChecked':
         case 'redressed':
           if (!entry.body.finding) return null;
           return {
-            ...observation(effective, 'Look at the site of the line and the part below', false),
+            ...observation(effective, 'Look at the site of the line and the part below', 'exam'),
             bodySite,
             valueCodeableConcept: inWords(signs(entry.body.finding)),
           };
         case 'pulseChecked':
           return {
-            ...observation(effective, 'Pulse below the site of the line', false),
+            ...observation(effective, 'Pulse below the site of the line', 'exam'),
             bodySite,
             valueCodeableConcept: inWords(`${entry.body.pulse}${entry.body.cold ? ', cold' : ''}`),
           };
@@ -259,14 +276,14 @@ function makerOf(wardId: string, lineId: string, state: LineState, zone: string)
     },
 
     provenances(
-      { resource, effective }: Told,
+      { resources, effective }: Told,
       log: readonly Entry[],
       amendments: readonly { number: number; entry: Entry }[],
     ): fhir4.Provenance[] {
       const by = (number: number, entry: Entry, activity: string): fhir4.Provenance => ({
         resourceType: 'Provenance',
         id: id('provenance', effective.number, number),
-        target: [within(resource.id ?? '')],
+        target: resources.map((resource) => within(resource.id ?? '')),
         occurredDateTime: at(entry.at),
         recorded: at(entry.told),
         activity: inWords(activity),
@@ -294,11 +311,11 @@ function makerOf(wardId: string, lineId: string, state: LineState, zone: string)
   };
 }
 
-function category(code: 'vital-signs' | 'exam') {
-  const display = { 'vital-signs': 'Vital Signs', exam: 'Exam' }[code];
-  return {
-    coding: [{ system: 'http://terminology.hl7.org/CodeSystem/observation-category', code, display }],
-  };
+const categories = { 'vital-signs': 'Vital Signs', exam: 'Exam', procedure: 'Procedure' } as const;
+
+function category(code: keyof typeof categories) {
+  const system = 'http://terminology.hl7.org/CodeSystem/observation-category';
+  return { coding: [{ system, code, display: categories[code] }] };
 }
 
 function pressures({

@@ -13,11 +13,20 @@ import {
 import type { KnownBlock, WebClient } from '@slack/web-api';
 import { readActionValue } from './action-value.ts';
 import type { Bot, Caller } from './bot.ts';
+import { isPractise, type PractiseMeta, readPractiseMeta } from './forms/practise-meta.ts';
 import { guarded } from './guard.ts';
 import { onCommand } from './listeners/command.ts';
+import {
+  oldPractice,
+  onPractisePress,
+  onPractiseSubmit,
+  type PractiseAnswer,
+  tellOldPractice,
+} from './listeners/practise.ts';
 import { onPress } from './listeners/press.ts';
 import { onStripShortcut, stripShortcut } from './listeners/strip.ts';
 import { type FormAnswer, onSubmit } from './listeners/submit.ts';
+import { isTeaching, onTeach } from './listeners/teach.ts';
 import { mayTell } from './membership.ts';
 import { postMetadata } from './slack-messenger.ts';
 import { unescaped } from './text.ts';
@@ -140,8 +149,10 @@ export function boltEdge(makeBot: (client: WebClient) => Bot, options: BoltOptio
     );
     // Inputs inside forms announce themselves too; only buttons of ours carry a value to act on.
     if (!value) return;
+    const practice = practiceCarried(body.view, body.user.id);
+    const wardId = practice?.wardId ?? value.w;
     const caller: Caller = {
-      wardId: value.w,
+      wardId,
       user: body.user.id,
       triggerId: body.trigger_id,
       once: `a.${body.user.id}.${action.action_ts}.${action.action_id}`,
@@ -159,7 +170,7 @@ export function boltEdge(makeBot: (client: WebClient) => Bot, options: BoltOptio
       ...(isOpenMessage(body.container) ? { inMessage: messageOf(body.container) } : {}),
       say: privately(
         client,
-        () => value.w,
+        () => wardId,
         body.user.id,
         body.response_url ? respond : undefined,
         body.channel?.id,
@@ -168,8 +179,14 @@ export function boltEdge(makeBot: (client: WebClient) => Bot, options: BoltOptio
     await goOn(
       guarded(
         async () => {
-          const refusal = await notAllowed(bot, caller, body.team?.id ?? body.user.team_id);
+          const team = body.team?.id ?? body.user.team_id;
+          if (practice === null) return tellOldPractice(bot, body.view?.id);
+          const isTaught = practice !== undefined || isTeaching(action.action_id);
+          // What only teaches touches no record: whoever reads help may press it.
+          const refusal = isTaught ? otherTeam(bot, caller, team) : await notAllowed(bot, caller, team);
           if (refusal !== null) return caller.say(refusal);
+          if (practice) return onPractisePress(bot, caller, action.action_id, value, practice);
+          if (isTaught) return onTeach(bot, caller, action.action_id, value);
           await onPress(bot, caller, action.action_id, value);
         },
         caller,
@@ -211,7 +228,8 @@ export function boltEdge(makeBot: (client: WebClient) => Bot, options: BoltOptio
   app.view<ViewSubmitAction>(
     { callback_id: /.*/, type: 'view_submission' },
     async ({ ack, body, view, client }) => {
-      const meta = wardOfView(view.private_metadata);
+      const practice = practiceCarried(view, body.user.id);
+      const meta = practice?.wardId ?? wardOfView(view.private_metadata);
       const caller: Caller = {
         wardId: meta,
         user: body.user.id,
@@ -219,10 +237,11 @@ export function boltEdge(makeBot: (client: WebClient) => Bot, options: BoltOptio
         once: `v.${view.id}`,
         say: privately(client, () => meta, body.user.id),
       };
-      const refused = () => notAllowed(bot, caller, body.team?.id ?? body.user.team_id);
+      const team = body.team?.id ?? body.user.team_id;
+      const refused = () => notAllowed(bot, caller, team);
       const began = performance.now();
       let answered = false;
-      const answer = async (response: FormAnswer | undefined) => {
+      const answer = async (response: PractiseAnswer | undefined) => {
         if (answered) return false;
         answered = true;
         await (response ? ack(response) : ack());
@@ -231,7 +250,16 @@ export function boltEdge(makeBot: (client: WebClient) => Bot, options: BoltOptio
       };
       await goOn(
         guarded(
-          () => onSubmit(bot, caller, view, answer, refused),
+          async () => {
+            if (practice === undefined) return onSubmit(bot, caller, view, answer, refused);
+            const refusal = practice === null ? oldPractice : otherTeam(bot, caller, team);
+            if (refusal !== null || practice === null) {
+              if (!(await answer(failure(view, refusal ?? oldPractice))))
+                await caller.say(refusal ?? oldPractice);
+              return;
+            }
+            return onPractiseSubmit(bot, caller, view, practice, answer);
+          },
           { say: async (text) => void ((await answer(failure(view, text))) || (await caller.say(text))) },
           (what, cause) => trouble(what, { user: body.user.id, view: view.callback_id }, cause),
         ),
@@ -275,11 +303,26 @@ function makeReceiver({ reach, slackApiUrl, logger }: BoltOptions): Receiver {
   });
 }
 
+/** What a view carries of its practice: undefined of a real view, null where it cannot be read. */
+function practiceCarried(
+  view: { callback_id: string; private_metadata: string } | undefined,
+  user: string,
+): PractiseMeta | null | undefined {
+  if (!view || !isPractise(view.callback_id)) return undefined;
+  return readPractiseMeta(view.private_metadata, user);
+}
+
+/** Why a press from another workspace is not taken; null when it is from ours. */
+function otherTeam(bot: Bot, caller: Caller, team: string | undefined): string | null {
+  return team === bot.team && teamOf(caller.wardId) === bot.team
+    ? null
+    : 'This belongs to another workspace. Nothing was done.';
+}
+
 /** Why this press or form is not taken: another workspace, or a person who has no part in this ward; null when it is. */
 async function notAllowed(bot: Bot, caller: Caller, team: string | undefined): Promise<string | null> {
-  if (team !== bot.team || teamOf(caller.wardId) !== bot.team) {
-    return 'This belongs to another workspace. Nothing was done.';
-  }
+  const other = otherTeam(bot, caller, team);
+  if (other !== null) return other;
   const ward = await bot.deps.record.readWardState(caller.wardId);
   if (await mayTell(bot.membership, ward, caller.user, bot.deps.clock.now())) return null;
   return 'You are not in this ward’s channel, so nothing was recorded. Join the channel, or ask somebody on the ward.';

@@ -64,6 +64,7 @@ describe.each(['light', 'dark'] as const)('every form on a phone, in the %s them
       ['Somebody is away…', /^Cover/],
       ['Who has which line…', /^Who has which line/],
       ['Ward policy…', /^Ward policy/],
+      ['Export the record…', /^Export the record/],
       ['Help', /^Help/],
     ] as const) {
       await visit(

@@ -13,7 +13,7 @@ import { foldLine } from '../../src/domain/record/fold-line.ts';
 import type { Interval } from '../../src/domain/statistics/interval.ts';
 import { survivalAt } from '../../src/domain/statistics/kaplan-meier.ts';
 import { poissonRateInterval } from '../../src/domain/statistics/poisson-rate-interval.ts';
-import { wardEntrySchema } from '../../src/domain/ward/ward-entry.ts';
+import { type WardEntryKind, wardEntrySchema } from '../../src/domain/ward/ward-entry.ts';
 import { foldWard } from '../../src/domain/ward/ward-state.ts';
 import { hour, wall, wardZone } from '../support/line-builder.ts';
 
@@ -38,6 +38,20 @@ describe('an invented year', () => {
     for (const { entries } of year.lines) expect(entries[0]?.at).toBeGreaterThanOrEqual(period.fromMs);
     const latest = Math.max(...year.lines.flatMap(({ entries }) => entries.map(({ told }) => told)));
     expect(latest).toBeLessThan(endMs);
+  });
+
+  it('has a ward’s year about it: handovers, cover, a month’s audit each month, tries that came to no line', () => {
+    const times = (kind: WardEntryKind) => year.wardEntries.filter((entry) => entry.kind === kind).length;
+    expect(times('policySet')).toBe(1);
+    expect(times('onCallSet')).toBe(52);
+    // Lines come and go: not every one of 730 shifts has one to hand over.
+    expect(times('handedOver')).toBeGreaterThan(600);
+    expect(times('handoverAccepted')).toBe(times('handedOver'));
+    expect(times('handoverNudged')).toBeGreaterThan(10);
+    expect(times('coverSet')).toBeGreaterThan(3);
+    expect(times('audited')).toBe(12);
+    const placed = new Set(attemptsOf(year.wardEntries, year.lines).map(({ placing }) => placing));
+    expect([...placed].filter((placing) => placing.startsWith('no line')).length).toBeGreaterThan(2);
   });
 
   it('passes the schemas of entries, as a record read from outside must', () => {

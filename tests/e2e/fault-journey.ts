@@ -161,7 +161,7 @@ export function faultJourney(mode: 'socket' | 'http', redis: () => TestRedis): v
       await bot.sweep();
       expect(lastOf(bot, 'escalation', suvi).text).toContain('line fault not resolved: drifting');
       await bot.press(suvi, 'open:remove', within(bot, 'escalation', suvi));
-      await bot.submit(suvi, { reason: 'occluded' });
+      await bot.submit(suvi, { reason: 'occluded', tip: 'tip not looked at', site: 'site not looked at' });
       await bot.quiet();
       const settled = lastOf(bot, 'escalation', suvi);
       expect(settled.text).toMatch(/^Settled/);

@@ -178,9 +178,11 @@ describe('tries that came to no line', () => {
       /^Recorded: 2 failed tries by Ina \S+, Biscuit \(left dorsal pedal\), haematoma, 19:10\. No line\./,
     );
     expect(told.text).toContain(
-      'Hold firm pressure 5 min (10 min with a bleeding disorder); the ward’s own, as after a removal. Published for dogs: at least 4 min.',
+      'Hold firm pressure for 5 min (10 with a bleeding disorder), as this ward does after a removal. Published for dogs: at least 4 min.',
     );
-    expect(told.text).toContain('Then look for a haematoma, and at the hind foot: pulse, warmth.');
+    expect(told.text).toContain(
+      'Then look for a haematoma, and whether the hind foot is warm and has its pulse.',
+    );
     expect(told.text).toContain('The attending clinician, hospital protocol and local codes decide.');
     expect(await failedTries(bot)).toEqual([
       {
@@ -210,7 +212,7 @@ describe('tries that came to no line', () => {
     const sent = await bot.submit(ina, tail);
     expect(sent.answer?.text).toMatch(/^Recorded: 1 failed try by Teo \S+, Mochi \(median caudal\), 19:20\./);
     expect(sent.answer?.text).not.toContain('Published for dogs');
-    expect(sent.answer?.text).toContain('look for a haematoma, and at the tail');
+    expect(sent.answer?.text).toContain('whether the tail is warm');
     await bot.type(ina, 'place');
     await bot.press(ina, 'open:attempt', { view: shown(bot) });
     await bot.submit(ina, { ...tail, tries: '2' });
@@ -224,9 +226,9 @@ describe('tries that came to no line', () => {
     const bot = await begin();
     await place(bot, 'Biscuit dog 28kg left dorsal pedal 20g manual bleeding disorder');
     const same = await bot.type(ina, 'attempt BISCUIT dog right dorsal pedal');
-    expect(same.text).toContain('Hold firm pressure 10 min; the ward’s own');
+    expect(same.text).toContain('Hold firm pressure for 10 min, as this ward');
     const femoral = await bot.type(ina, 'attempt Mochi cat right femoral');
-    expect(femoral.text).toContain('Hold firm pressure 10 min; the ward’s own');
+    expect(femoral.text).toContain('Hold firm pressure for 10 min, as this ward');
   });
 
   it('open the form where words are missing or not understood, with what was understood, and record nothing', async () => {
@@ -254,6 +256,17 @@ describe('tries that came to no line', () => {
     });
     expect(old.errors.whenAt).toContain('too long ago');
     expect(await failedTries(bot)).toEqual([]);
+  });
+
+  it('stand at the end of the next handover', async () => {
+    const bot = await begin();
+    await place(bot, 'Biscuit dog 28kg left dorsal pedal 20g manual');
+    await bot.type(ina, 'attempt Mochi cat right radial 2 tries spasm 30 min ago');
+    await bot.type(teo, 'handover');
+    await bot.quiet();
+    expect(lastOf(bot, 'handover').text).toContain(
+      'Tried without a line in the last 24 h: Mochi (right radial) 18:50, 2 tries, pulse lost in spasm. Look at the punctures and below them.',
+    );
   });
 
   it('and the line that came of them are one placing in the audit', async () => {

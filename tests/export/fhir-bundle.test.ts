@@ -21,6 +21,10 @@ function all<T extends fhir4.FhirResource['resourceType']>(type: T, of: fhir4.Bu
   );
 }
 
+function isReading({ code }: fhir4.Observation): boolean {
+  return code.text === 'Arterial pressure by the line';
+}
+
 /** Every reference of a resource that points into the bundle. */
 function references(value: unknown): string[] {
   if (typeof value !== 'object' || value === null) return [];
@@ -73,7 +77,7 @@ describe('the record as a FHIR bundle', () => {
 
   // LOINC 76215-3, 76213-8 and 76214-6; UCUM mm[Hg].
   test('gives pressures by their LOINC codes in mmHg, as amended', () => {
-    const [reading] = all('Observation').filter(({ component }) => component !== undefined);
+    const [reading] = all('Observation').filter(isReading);
     expect(reading).toMatchObject({ status: 'amended', effectiveDateTime: '2026-11-25T02:00:00.000+01:00' });
     expect(
       reading?.component?.map(({ code, valueQuantity: q }) => [
@@ -101,7 +105,7 @@ describe('the record as a FHIR bundle', () => {
       now,
     );
     const notes = all('Observation', made)
-      .filter(({ component }) => component !== undefined)
+      .filter(isReading)
       .map(({ note }) => note?.[0]?.text);
     expect(notes).toEqual([
       'Not to be believed as it stands: the line was never zeroed; the line was never fast-flush tested.',
@@ -111,12 +115,14 @@ describe('the record as a FHIR bundle', () => {
 
   test('tells placing and removal as procedures with the catheter, and whether it is still in', () => {
     expect(
-      all('Procedure').map(({ code, performedDateTime, reasonCode, bodySite }) => [
-        code?.text,
-        performedDateTime,
-        reasonCode?.[0]?.text,
-        bodySite?.[0]?.text,
-      ]),
+      all('Procedure')
+        .filter(({ code }) => /^(?:Placing|Removal) /.test(code?.text ?? ''))
+        .map(({ code, performedDateTime, reasonCode, bodySite }) => [
+          code?.text,
+          performedDateTime,
+          reasonCode?.[0]?.text,
+          bodySite?.[0]?.text,
+        ]),
     ).toEqual([
       ['Placing of an arterial line', '2026-11-24T18:00:00.000+01:00', undefined, 'median caudal artery'],
       ['Removal of an arterial line', '2026-11-25T01:30:00.000+01:00', 'dwell limit', 'median caudal artery'],
@@ -164,8 +170,10 @@ describe('the record as a FHIR bundle', () => {
   test('says of everything told who told it and when, and who amended it', () => {
     const made = all('Provenance');
     const targets = [...all('Procedure'), ...all('Observation')].map(({ id }) => `urn:uuid:${id}`);
-    expect(new Set(made.map(({ target }) => target[0]?.reference))).toEqual(new Set(targets));
-    const [reading] = all('Observation').filter(({ component }) => component !== undefined);
+    expect(new Set(made.flatMap(({ target }) => target.map(({ reference }) => reference)))).toEqual(
+      new Set(targets),
+    );
+    const [reading] = all('Observation').filter(isReading);
     expect(
       made
         .filter(({ target }) => target[0]?.reference === `urn:uuid:${reading?.id}`)
@@ -195,8 +203,69 @@ describe('the record as a FHIR bundle', () => {
       'overdamped',
       'weak, cold',
     ]);
-    expect(all('Procedure', made)[1]?.note).toEqual([{ text: 'tip not whole; at the site: ooze' }]);
+    expect(all('Procedure', made).at(-1)?.note).toEqual([{ text: 'tip not whole; at the site: ooze' }]);
     expect([schemaFaults(made), libraryFaults(made)]).toEqual([[], []]);
+  });
+
+  // UCUM codes mm[Hg], cm and mL; Observation.partOf may name a Procedure (hl7.org/fhir/R4/observation.html).
+  test('tells care as procedures, with what was measured at it as a part of it', () => {
+    const line = new LineLog('20:00')
+      .add('zeroed', '20:10', { openToAirMmHg: -4 })
+      .add('levelled', '20:11', { belowHeartCm: 8 })
+      .add('levelled', '20:30', {})
+      .add('flushed', '21:00', { volumeMl: 0.5 })
+      .add('flushed', '22:00', {})
+      .add('sampled', '22:30', { volumeMl: 1, discardMl: 2, discardReturned: false, flushed: true })
+      .add('redressed', '23:00', {})
+      .add('amended', '23:05', { target: 5, body: { volumeMl: 0.8 } });
+    const made = fhirBundle(
+      { ...copy, lines: [{ id: 'x', listed: true, entries: line.entries }] },
+      policy,
+      now,
+    );
+    expect(
+      all('Procedure', made).map(({ code, performedDateTime }) => [
+        code?.text,
+        performedDateTime?.slice(11, 16),
+      ]),
+    ).toEqual([
+      ['Placing of an arterial line', '20:00'],
+      ['Zeroing of the line', '20:10'],
+      ['Levelling of the transducer with the heart', '20:11'],
+      ['Levelling of the transducer with the heart', '20:30'],
+      ['Flush of the line by hand', '21:00'],
+      ['Flush of the line by hand', '22:00'],
+      ['Blood sample by the line, flushed after', '22:30'],
+      ['Redress of the line', '23:00'],
+    ]);
+    const acts = new Map(all('Procedure', made).map(({ id, code }) => [`urn:uuid:${id}`, code?.text]));
+    expect(
+      all('Observation', made).map(({ status, partOf, valueQuantity: q, component }) => [
+        acts.get(partOf?.[0]?.reference ?? ''),
+        status,
+        q && [q.value, q.code],
+        component?.map(({ code, valueQuantity, valueBoolean }) => [
+          code.text,
+          valueQuantity?.value ?? valueBoolean,
+        ]),
+      ]),
+    ).toEqual([
+      ['Zeroing of the line', 'final', [-4, 'mm[Hg]'], undefined],
+      ['Levelling of the transducer with the heart', 'final', [8, 'cm'], undefined],
+      ['Flush of the line by hand', 'amended', [0.8, 'mL'], undefined],
+      [
+        'Blood sample by the line, flushed after',
+        'final',
+        undefined,
+        [
+          ['Sample', 1],
+          ['Discard', 2],
+          ['Discard given back', false],
+        ],
+      ],
+    ]);
+    const plain = JSON.parse(JSON.stringify(made)) as object;
+    expect([schemaFaults(plain), libraryFaults(plain)]).toEqual([[], []]);
   });
 
   test('never takes two lines for one animal, whatever their names', () => {

@@ -3,7 +3,7 @@ import type { Browser, Page } from 'playwright-core';
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest';
 import { hurriedClock } from '../../src/app/clock.ts';
 import { showNight } from './show-night.ts';
-import { eveningMs, startTinyWard, type TinyWard } from './tiny-app.ts';
+import { eveningMs, startTinyWard, type TinyWard, weighingForm } from './tiny-app.ts';
 import { openChromium, openWardPage, picturePath } from './ward-page.ts';
 
 let browser: Browser;
@@ -173,6 +173,29 @@ describe('the practice page on a desk', () => {
     await nurse(page).getByText('Mochi weighs 4.2 kg').waitFor();
     expect(ward.weighed).toEqual([{ name: 'Mochi', weightKg: 4.2 }]);
     expect(await focused()).toBe('Weigh a patient');
+  });
+
+  it('puts the cursor where the form asks for it, whatever stands before', async () => {
+    const blocks = weighingForm.blocks.map((block) =>
+      block.block_id === 'weight' && 'element' in block
+        ? ({ ...block, element: { ...block.element, focus_on_load: true } } as typeof block)
+        : block,
+    );
+    ward.app.action('weigh', async ({ ack, body, client }) => {
+      await ack();
+      if ('trigger_id' in body)
+        await client.views.open({ trigger_id: body.trigger_id, view: { ...weighingForm, blocks } });
+    });
+    const text = { type: 'plain_text' as const, text: 'Weight first' };
+    await ward.app.client.chat.postMessage({
+      channel: 'C0WARDEAST',
+      text: text.text,
+      blocks: [{ type: 'actions', elements: [{ type: 'button', action_id: 'weigh', value: 'x', text }] }],
+    });
+    const { page } = await openWardPage(browser, ward, { size: 'desk' });
+    await nurse(page).getByRole('button', { name: text.text }).click();
+    await page.getByRole('dialog', { name: 'Weigh a patient' }).waitFor();
+    await expect.poll(() => focusedKey(page)).toBe('weight/weight');
   });
 
   it('closes a form by Escape and gives the focus back', async () => {

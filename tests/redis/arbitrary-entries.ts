@@ -132,10 +132,10 @@ const bodies: { [K in EntryKind]: fc.Arbitrary<unknown> } = {
     ['at', 'strike', 'body'],
   ),
   noted: body({ text: words(), cannot: fc.tuple(fc.constantFrom(...dutyKinds), instant) }, ['cannot']),
-  removed: body({ reason: fc.constantFrom(...removalReasons), tipWhole: fc.boolean(), finding }, [
-    'tipWhole',
-    'finding',
-  ]),
+  removed: body(
+    { reason: fc.constantFrom(...removalReasons), tipWhole: fc.boolean(), pieceFound: fc.boolean(), finding },
+    ['pieceFound', 'tipWhole', 'finding'],
+  ),
   pulseChecked: body({ pulse, cold: fc.boolean() }, ['cold']),
   holdEnded: body({ oozing: fc.boolean() }),
   nudged: body({ duties: pairs }),

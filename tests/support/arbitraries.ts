@@ -85,12 +85,25 @@ export const careTelling: fc.Arbitrary<Telling> = fc.oneof(
 export const removalTelling: fc.Arbitrary<Telling> = fc.oneof(
   tell(
     'removed',
-    fc.record({
-      reason: fc.constantFrom('planned' as const, 'occluded' as const, 'transfer' as const, 'death' as const),
-    }),
+    fc.record(
+      {
+        reason: fc.constantFrom(
+          'planned' as const,
+          'occluded' as const,
+          'transfer' as const,
+          'death' as const,
+        ),
+        tipWhole: fc.boolean(),
+        finding,
+      },
+      { requiredKeys: ['reason'] },
+    ),
   ),
   tell('holdEnded', fc.record({ oozing: fc.boolean() })),
-  tell('pulseChecked', fc.record({ pulse: fc.constantFrom('present' as const, 'weak' as const) })),
+  tell(
+    'pulseChecked',
+    fc.record({ pulse: fc.constantFrom('present' as const, 'weak' as const, 'absent' as const) }),
+  ),
 );
 
 const waitMs = fc.oneof(

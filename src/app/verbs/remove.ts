@@ -1,4 +1,4 @@
-import { removalReasons } from '../../domain/record/entry.ts';
+import { removalReasons, type TellingOf } from '../../domain/record/entry.ts';
 import { choiceIn, fieldProblems, findingIn, findingOptions } from './field-values.ts';
 import type { Field, LineVerb } from './verb.ts';
 
@@ -29,13 +29,33 @@ const fields: readonly Field[] = [
     kind: 'choice',
     id: 'tip',
     label: 'Catheter tip whole',
+    required: true,
+    formOnly: true,
     options: [
       { value: 'tip whole', label: 'Yes, whole', words: ['whole', 'tip intact', 'intact'] },
       {
         value: 'tip not whole',
-        label: 'No, not whole',
-        words: ['not whole', 'tip broken', 'tip not intact', 'not intact'],
+        label: 'No: a piece is missing',
+        words: ['not whole', 'tip broken', 'tip not intact', 'not intact', 'piece missing'],
       },
+      {
+        value: 'every piece found',
+        label: 'No, but every piece is here',
+        words: ['every piece found', 'all pieces found', 'piece found'],
+      },
+      { value: 'tip not looked at', label: 'Not looked at', words: ['tip not seen'] },
+    ],
+  },
+  {
+    kind: 'choice',
+    id: 'site',
+    label: 'Site and the part below it',
+    required: true,
+    formOnly: true,
+    options: [
+      { value: 'nothing amiss', label: 'Looked: nothing amiss', words: ['site clean', 'site ok'] },
+      { value: 'something amiss', label: 'Looked: ticked below' },
+      { value: 'site not looked at', label: 'Not looked at', words: ['site not seen'] },
     ],
   },
   {
@@ -45,6 +65,13 @@ const fields: readonly Field[] = [
     options: findingOptions.filter(({ value }) => value !== 'soiled'),
   },
 ];
+
+/** What each answer about the tip records; not looked at is nothing told. */
+const tipTold: Readonly<Record<string, Pick<TellingOf<'removed'>['body'], 'tipWhole' | 'pieceFound'>>> = {
+  'tip whole': { tipWhole: true },
+  'tip not whole': { tipWhole: false },
+  'every piece found': { tipWhole: false, pieceFound: true },
+};
 
 /** The line taken out, why, and what was seen; hold pressure and pulse checks follow from it. */
 export const remove: LineVerb = {
@@ -56,15 +83,20 @@ export const remove: LineVerb = {
   tellings(values) {
     const problems = fieldProblems(fields, values);
     const reason = choiceIn(values, 'reason', removalReasons);
-    if (problems.length > 0 || reason === undefined) return { problems };
-    const tip = choiceIn(values, 'tip', ['tip whole', 'tip not whole']);
     const finding = findingIn(values, 'findings');
-    const body = {
-      reason,
-      // Nothing ticked is nothing told: a line that fell out at night was not looked at by whoever tells it.
-      ...(Object.keys(finding).length === 0 ? {} : { finding }),
-      ...(tip === undefined ? {} : { tipWhole: tip === 'tip whole' }),
-    };
+    const hasFound = Object.keys(finding).length > 0;
+    const site = choiceIn(values, 'site', ['nothing amiss', 'something amiss', 'site not looked at']);
+    if (hasFound && (site === 'nothing amiss' || site === 'site not looked at'))
+      problems.push({
+        field: 'site',
+        message: 'A finding was told too. Choose “Looked: ticked below”, or take the finding off.',
+      });
+    if (!hasFound && site === 'something amiss')
+      problems.push({ field: 'findings', message: 'Tick what you saw.' });
+    if (problems.length > 0 || reason === undefined) return { problems };
+    // Nothing told is not looked at: a line that fell out at night was not seen by whoever tells it.
+    const looked = hasFound || site === 'nothing amiss';
+    const body = { reason, ...(looked ? { finding } : {}), ...tipTold[String(values.tip)] };
     return { tellings: [{ kind: 'removed', body }] };
   },
 };

@@ -27,11 +27,19 @@ export function attemptsOf(
     entry.kind === 'triesFailed' ? [{ failed: entry, number: index + 1 }] : [],
   );
   const placed = lines.flatMap(({ id, entries }): Told[] => {
-    const placing = effectiveEntries(entries).find(({ entry }) => entry.kind === 'placed')?.entry;
+    const placing = placingOf(entries);
     return placing?.kind === 'placed' ? [{ placed: placing, lineId: id }] : [];
   });
   const byPatient = Map.groupBy([...failed, ...placed], (told) => patientKey(patientOf(told)));
   return inOrder([...byPatient.values()].flatMap((theirs) => placingsOf(theirs).flatMap(attemptsOfPlacing)));
+}
+
+/** The placing as it counts. Most lines were never amended, and thousands of logs need not be sorted for one entry each. */
+function placingOf(entries: readonly Entry[]): Entry | undefined {
+  const counted = entries.some(({ kind }) => kind === 'amended')
+    ? effectiveEntries(entries).map(({ entry }) => entry)
+    : entries;
+  return counted.find(({ kind }) => kind === 'placed');
 }
 
 function patientOf(told: Told) {

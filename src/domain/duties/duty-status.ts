@@ -69,7 +69,7 @@ export function dutyStatus(
     const { reading } = line;
     const isReadSince = reading !== null && reading.told >= asked.dueAt;
     if (isReadSince) return { is: 'done', done: reading };
-    if (!line.removed) return { is: 'over' };
+    if (!line.removed || asked.dueAt >= line.removed.told) return { is: 'over' };
   }
   if (asked.kind === 'fault') {
     const gone = line.faultLeftResolved;

@@ -155,9 +155,11 @@ const bodies = {
     body: z.record(z.string(), z.unknown()).optional(),
   }),
   noted: z.object({ text: freeText, cannot: z.tuple([duty, instant]).optional() }),
+  /** `pieceFound`: the tip was not whole, and whatever was missing was found. */
   removed: z.object({
     reason: z.enum(removalReasons),
     tipWhole: z.boolean().optional(),
+    pieceFound: z.boolean().optional(),
     finding: siteFindingSchema.optional(),
   }),
   pulseChecked: z.object({

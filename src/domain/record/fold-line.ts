@@ -9,6 +9,7 @@ import {
   isLimbAlarming,
   type SiteFinding,
 } from './entry.ts';
+import { isLimbNews } from './limb-after-removal.ts';
 import type { Cause, Done, Fault, LineState, Marks } from './line-state.ts';
 
 /** Raised when the fold or the state's shape changes: a snapshot made by another number is folded again. */
@@ -111,6 +112,7 @@ function begin(id: string, entry: EntryOf<'placed'>, number: number): LineState 
     siteFinding: null,
     finding: null,
     findingGone: null,
+    tipMissing: null,
     pulse: null,
     siteSeen: done,
     flushed: done,
@@ -305,6 +307,10 @@ function apply(before: LineState, effective: EffectiveEntry): LineState {
     }
     case 'removed':
       state.removed = { ...entry.body, at: entry.at, told: entry.told, by: entry.by };
+      state.tipMissing =
+        entry.body.tipWhole === false && !entry.body.pieceFound
+          ? { ...done, told: signsTold(effective) }
+          : null;
       // A removal told before and struck may have left a hold or a pulse check behind; they were not after this one.
       state.holdFrom = entry.at;
       state.holdEnded = null;
@@ -320,8 +326,13 @@ function apply(before: LineState, effective: EffectiveEntry): LineState {
       if (state.removed) state.pulsesAfterRemoval = [...before.pulsesAfterRemoval, done];
       return state;
     case 'holdEnded':
-      if (entry.body.oozing) state.holdFrom = entry.at;
-      else state.holdEnded = done;
+      if (!entry.body.oozing) state.holdEnded = done;
+      else {
+        // What oozes after a second hold is a finding: it does not stop by itself.
+        const isSecond = before.removed !== null && before.holdFrom !== before.removed.at;
+        state.holdFrom = entry.at;
+        if (isSecond) Object.assign(state, siteLookedAt(before, { ooze: true }, done, signsTold(effective)));
+      }
       return state;
     case 'noted':
       state.notes = [...before.notes, { text: entry.body.text, at: entry.at, by: entry.by }].slice(-5);
@@ -431,15 +442,21 @@ function siteLookedAt(
 }
 
 function limbLookedAt(
-  { finding: open, findingGone }: LineState,
+  { finding: open, findingGone, removed, pulse, pulsesAfterRemoval }: LineState,
   body: EntryOf<'pulseChecked'>['body'],
   done: Done,
   told: number,
 ): FindingState {
   const isLater = open !== null && open.told > told;
-  if (isLimbAlarming(body)) {
-    if (isLater) return { finding: { ...open, limb: open.limb ?? body }, findingGone };
-    return { finding: { ...done, told, site: open?.site ?? {}, limb: body }, findingGone };
+  const before = pulsesAfterRemoval.length > 0 ? pulse : null;
+  const isAlarmingItself = isLimbAlarming(body);
+  // A pulse that was absent and is weak now is better, not news: the finding stands as it was told.
+  const isNews =
+    isAlarmingItself || (!open?.limb && isLimbNews(body, before, done.at - (removed?.at ?? done.at)));
+  if (isNews) {
+    const limb = isAlarmingItself || before === null ? body : { ...body, before: before.pulse };
+    if (isLater) return { finding: { ...open, limb: open.limb ?? limb }, findingGone };
+    return { finding: { ...done, told, site: open?.site ?? {}, limb }, findingGone };
   }
   if (open === null || isLater || body.pulse !== 'present') return { finding: open, findingGone };
   const { swelling, pain, ooze } = open.site;
@@ -458,10 +475,25 @@ function signsTold({ entry, amended }: EffectiveEntry): number {
   const signs = (one: Entry) => {
     const {
       finding = {},
-      pulse,
+      pulse = 'present',
       cold,
-    } = one.body as { finding?: SiteFinding; pulse?: string; cold?: boolean };
-    const named = Object.entries({ ...finding, soiled: false, coldLimb: cold, absent: pulse === 'absent' });
+      tipWhole,
+      pieceFound,
+    } = one.body as {
+      finding?: SiteFinding;
+      pulse?: string;
+      cold?: boolean;
+      tipWhole?: boolean;
+      pieceFound?: boolean;
+    };
+    const named = Object.entries({
+      ...finding,
+      soiled: false,
+      coldLimb: cold,
+      absent: pulse === 'absent',
+      notPresent: pulse !== 'present',
+      missing: tipWhole === false && !pieceFound,
+    });
     return named.filter(([, seen]) => seen).map(([sign]) => sign);
   };
   const before = signs(amended.first);

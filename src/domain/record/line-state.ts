@@ -56,6 +56,11 @@ export interface Fault extends Done {
   resolved: boolean;
 }
 
+/** An alarming pulse check; `before`: what the check before it found, where that is what makes it news. */
+export type LimbFound = EntryOf<'pulseChecked'>['body'] & {
+  before?: EntryOf<'pulseChecked'>['body']['pulse'];
+};
+
 export interface Sampling {
   at: number;
   by: string;
@@ -125,7 +130,9 @@ export interface LineState {
    * The alarming signs nobody has found gone since, with when and by whom the latest was seen. `told`: when it was told, or
    * made worse by an amendment, ms.
    */
-  finding: (Done & { told: number; site: SiteFinding; limb: EntryOf<'pulseChecked'>['body'] | null }) | null;
+  finding: (Done & { told: number; site: SiteFinding; limb: LimbFound | null }) | null;
+  /** The catheter came out not whole and the missing piece was not found. `told`: when that was told, ms. */
+  tipMissing: (Done & { told: number }) | null;
   /** The look that found the latest alarming finding gone. */
   findingGone: (Done & { told: number }) | null;
   pulse: (EntryOf<'pulseChecked'>['body'] & { at: number; by: string }) | null;

@@ -24,9 +24,19 @@ function firstShiftFrom(plan: ShiftPlan, atMs: number): number {
  * Example: day 07:00, on 24 November → 1 December 07:00 on the ward's clock.
  */
 export function nextAuditAt(plan: ShiftPlan, now: number): number {
+  const known = lastFound.get(plan);
+  if (known && now >= known.askedAt && now < known.next) return known.next;
   const thisMonth = firstShiftFrom(plan, monthStart(plan.zone, now));
-  return thisMonth > now ? thisMonth : firstShiftFrom(plan, monthStart(plan.zone, now, 1));
+  const next = thisMonth > now ? thisMonth : firstShiftFrom(plan, monthStart(plan.zone, now, 1));
+  lastFound.set(plan, { askedAt: now, next });
+  return next;
 }
+
+/**
+ * What was found last for each plan: until then it stays the next. A ward asks at every wake-up, and a calendar is slow; a plan
+ * is never changed but replaced by another.
+ */
+const lastFound = new WeakMap<ShiftPlan, { askedAt: number; next: number }>();
 
 /**
  * The calendar month whose audit is owed at `now` and was not posted: the latest that is over, from the first shift start

@@ -28,10 +28,10 @@ export async function failedTriesWords(
   const bleeds = lines.some(
     (line) => line.patient.bleeding === true && patientKey(line.patient) === patientKey(patient),
   );
-  const longer = bleeds || held(true) === held(false) ? '' : ` (${held(true)} min with a bleeding disorder)`;
+  const longer = bleeds || held(true) === held(false) ? '' : ` (${held(true)} with a bleeding disorder)`;
   const published = patient.species === 'dog' ? ' Published for dogs: at least 4 min.' : '';
   return [
     `Recorded: ${what}, ${escaped(patient.name)} (${where})${why === undefined ? '' : `, ${why}`}, ${clockText(policy, at, now)}. No line.`,
-    `Hold firm pressure ${held(bleeds)} min${longer}; the ward’s own, as after a removal.${published} Then look for a haematoma, and at the ${partBelow(site)}: pulse, warmth.`,
+    `Hold firm pressure for ${held(bleeds)} min${longer}, as this ward does after a removal.${published} Then look for a haematoma, and whether the ${partBelow(site)} is warm and has its pulse.`,
   ].join(' ');
 }

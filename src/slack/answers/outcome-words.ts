@@ -1,7 +1,7 @@
 import type { Outcome, Told } from '../../app/tell-lines.ts';
 import { holdMinutes } from '../../domain/duties/after-removal.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
-import { type Duty, isClinicians } from '../../domain/duties/duty.ts';
+import { type Duty, hourMs, isClinicians } from '../../domain/duties/duty.ts';
 import { isForClinicianAtOnce } from '../../domain/duties/finding-seen.ts';
 import { flushFluid } from '../../domain/fluid/flush-fluid.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
@@ -16,6 +16,7 @@ import { dutyName, listed } from '../wording/duty-words.ts';
 import { fluidWords } from '../wording/fluid-words.ts';
 import { clockText, lineWords } from '../wording/line-words.ts';
 import { readingFoundWords } from '../wording/reading-words.ts';
+import { keepCatheterWords } from '../wording/removal-words.ts';
 import { testFoundWords } from '../wording/test-words.ts';
 import { whoWords } from '../wording/who-words.ts';
 import { tellingWords } from './entry-words.ts';
@@ -72,7 +73,9 @@ async function toldOn(
     if (telling.kind === 'snoozed') said.push(`It is asked again ${clock(telling.body.until)}.`);
   }
   if (
-    taken.some(({ telling }) => isForClinicianAtOnce(telling, ward.policy)) &&
+    taken.some(
+      ({ telling, number }) => isForClinicianAtOnce(telling, ward.policy) || line.finding?.entry === number,
+    ) &&
     isBeingTold(line, ward, now)
   ) {
     const onCall = onCallFor(ward, now);
@@ -165,9 +168,24 @@ function next(
       ? ` Hold pressure ${holdMinutes(line, ward.policy)} min; I say when.`
       : '';
     const pulses = duties.filter(({ kind }) => kind.startsWith('pulse')).map(({ dueAt }) => clock(dueAt));
-    return `${hold}${pulses.length > 0 ? ` Pulse checks ${listed(pulses)}.` : ''}`;
+    const checks = pulses.length > 0 ? ` Pulse checks ${listed(pulses)}.` : '';
+    return `${tipMissingWords(line)}${hold}${checks}${transferWords(line, ward.policy, clock)}`;
   }
   return comesNext(duties, line, clock, now);
+}
+
+/** What a catheter that is not whole risks, and what to do now. */
+export function tipMissingWords({ tipMissing, removed }: LineState): string {
+  if (!tipMissing || removed?.reason === 'death') return '';
+  return ` *The catheter tip is not whole: a piece may be in the artery, and the blood may carry it on.* ${keepCatheterWords}.`;
+}
+
+/** A limb is followed up where its patient is: what whoever takes it over must hear. */
+function transferWords({ removed }: LineState, policy: WardPolicy, clock: (atMs: number) => string): string {
+  if (removed?.reason !== 'transfer') return '';
+  const first = clock(removed.at + policy.pulseFirstH * hourMs);
+  const second = clock(removed.at + policy.pulseNextDayH * hourMs);
+  return ` The limb is not followed up here: tell whoever takes the patient over to check the pulse below the site ${first} and ${second}.`;
 }
 
 /** What is due now, else what comes first. */

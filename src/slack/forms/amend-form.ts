@@ -68,7 +68,7 @@ const placingFields: readonly Field[] = [
     label: 'Correct gauge',
     options: gauges.map((gauge) => ({ value: String(gauge), label: `${gauge} G` })),
   },
-  { kind: 'person', id: 'operator', label: 'Who placed it, correctly' },
+  { kind: 'person', id: 'operator', label: 'Correct person who placed it' },
   triesField('Correct tries, the one that succeeded included'),
 ];
 

@@ -1,4 +1,4 @@
-import type { KnownBlock } from '@slack/web-api';
+import type { ContextBlock, InputBlock } from '@slack/web-api';
 import { type Caution, cautions } from '../../domain/placing/screening.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import { escaped } from '../text.ts';
@@ -10,30 +10,29 @@ import { type FormErrors, optionsTicked, type Submitted } from './view-state.ts'
 
 const none = 'none';
 
-/** What speaks against placing a line, to tick, and what to have at hand. `found`: ticked already, as `readCautions` gives it. */
-export function cautionBlocks(policy: WardPolicy, found?: readonly Caution[]): KnownBlock[] {
-  return [
-    severalInput({
-      id: 'cautions',
-      label: 'What speaks against it',
-      hint: 'Nothing ticked means that nobody looked.',
-      optional: true,
-      choices: [
-        { value: none, label: 'None of these', description: 'Looked at each of them; none is so.' },
-        ...cautions.map((caution) => {
-          const { label, means } = cautionRow(caution, policy);
-          const decided = policy.overrideFor.includes(caution) ? ' (a clinician decides)' : '';
-          return { value: caution, label: label + decided, description: means };
-        }),
-      ],
-      initial: found?.length === 0 ? [none] : found,
-    }),
-    remark(
-      `*At hand*\n${kitList(policy)
-        .map((row) => `• ${escaped(capital(row))}`)
-        .join('\n')}`,
-    ),
-  ];
+/** What speaks against placing a line, to tick. `found`: ticked already, as `readCautions` gives it. */
+export function cautionsInput(policy: WardPolicy, found?: readonly Caution[]): InputBlock {
+  return severalInput({
+    id: 'cautions',
+    label: 'What speaks against it',
+    hint: 'Nothing ticked means that nobody looked.',
+    optional: true,
+    choices: [
+      { value: none, label: 'None of these', description: 'Looked at each of them; none is so.' },
+      ...cautions.map((caution) => {
+        const { label, means } = cautionRow(caution, policy);
+        const decided = policy.overrideFor.includes(caution) ? ' (a clinician decides)' : '';
+        return { value: caution, label: label + decided, description: means };
+      }),
+    ],
+    initial: found?.length === 0 ? [none] : found,
+  });
+}
+
+/** What to have at hand before a line is placed. */
+export function kitBlock(policy: WardPolicy): ContextBlock {
+  const rows = kitList(policy).map((row) => `• ${escaped(capital(row))}`);
+  return remark(`*At hand*\n${rows.join('\n')}`);
 }
 
 /** The cautions ticked, empty where it was ticked that none is so; null where nobody looked; or what cannot be. */

@@ -14,7 +14,7 @@ import { escaped } from '../text.ts';
 import { capital, listed } from '../wording/duty-words.ts';
 import { cautionPublished, cautionRow, cautionsWords } from '../wording/screening-words.ts';
 import { reasonProblem } from './cannot-form.ts';
-import { cautionBlocks, readCautions } from './caution-blocks.ts';
+import { cautionsInput, kitBlock, readCautions } from './caution-blocks.ts';
 import { wardIdSchema } from './form-meta.ts';
 import { remark } from './form-view.ts';
 import { personInput, plain, textInput } from './input-blocks.ts';
@@ -66,22 +66,29 @@ function screenedBlocks({ ward, screening, screened }: ScreenedGiven): KnownBloc
         ]),
       ];
     case 'here':
-      return cautionBlocks(policy, screening);
+      return [cautionsInput(policy, screening), kitBlock(policy)];
     case 'before': {
       if (screening === undefined) return [remark('*Not screened:* nothing was ticked. Back leads there.')];
-      const rows = screening.map((caution) => meaningWords(caution, policy));
       return [
         remark(
-          [`*${capital(cautionsWords({ cautions: screening }))}.* Back changes it.`, ...rows].join('\n'),
+          [
+            `*${capital(cautionsWords({ cautions: screening }))}.* Back changes it.`,
+            ...meaningRows(screening, policy),
+          ].join('\n'),
         ),
       ];
     }
   }
 }
 
-function meaningWords(caution: Caution, policy: WardPolicy): string {
-  const { label, means } = cautionRow(caution, policy);
-  return escaped(`• ${label}: ${means} ${cautionPublished(caution)}`.trim());
+/** What each caution means, and what is published on them, once. */
+function meaningRows(found: readonly Caution[], policy: WardPolicy): string[] {
+  const meanings = found.map((caution) => {
+    const { label, means } = cautionRow(caution, policy);
+    return `${label}: ${means}`;
+  });
+  const published = new Set(found.map(cautionPublished).filter((text) => text !== ''));
+  return [...meanings, ...published].map((text) => escaped(`• ${text}`));
 }
 
 /** Asks whose decision it is. Whoever may decide is taken to have decided when they fill it in themselves. */

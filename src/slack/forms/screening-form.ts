@@ -4,7 +4,7 @@ import type { WardState } from '../../domain/ward/ward-state.ts';
 import { actionValue } from '../action-value.ts';
 import { actions } from '../messages/blocks.ts';
 import { reasonsForLine } from '../wording/screening-words.ts';
-import { cautionBlocks, readCautions } from './caution-blocks.ts';
+import { cautionsInput, kitBlock, readCautions } from './caution-blocks.ts';
 import { formMeta, readMeta, wardIdSchema } from './form-meta.ts';
 import { formView, remark } from './form-view.ts';
 import { choiceInput } from './input-blocks.ts';
@@ -14,7 +14,7 @@ import { type FormErrors, optionChosen, type StaleForm, staleForm, submittedView
 const metaSchema = z.object({ ward: wardIdSchema });
 const other = 'other';
 
-/** The page before the registering form: why, what speaks against it, what to have at hand; `callback_id` is `screening`. */
+/** The page before the registering form: what speaks against a line, why it is placed, what to have at hand; `callback_id` is `screening`. */
 export function screeningForm(ward: WardState): ModalView {
   const value = actionValue({ w: ward.id });
   return formView({
@@ -24,6 +24,7 @@ export function screeningForm(ward: WardState): ModalView {
     meta: formMeta({ ward: ward.id }),
     blocks: [
       remark('Line already in? Press *Next*: nothing here must be filled in.'),
+      cautionsInput(ward.policy),
       choiceInput({
         id: 'why',
         label: 'Why this patient',
@@ -34,7 +35,7 @@ export function screeningForm(ward: WardState): ModalView {
           { value: other, label: 'Other: write it on the next page' },
         ],
       }),
-      ...cautionBlocks(ward.policy),
+      kitBlock(ward.policy),
       actions('screening:more', [{ action: 'open:attempt', text: 'Tries failed, no line…', value }]),
     ],
   });

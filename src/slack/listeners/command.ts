@@ -25,6 +25,8 @@ import { openAmend, openPolicy, openVerb } from './open-form.ts';
 import { attemptTyped, openPlace, openScreening } from './placing.ts';
 import { noLines } from './press.ts';
 import { showDue, showMenu, showRounds } from './show.ts';
+import { helpGiven } from './teach.ts';
+import { asksForTip, tipAsked, tipBlocks } from './tip.ts';
 
 /** What came after the slash command, as typed. */
 export interface Typed {
@@ -92,7 +94,7 @@ async function onVerb(bot: Bot, caller: Caller, verb: string, rest: string): Pro
     case 'export':
       return exportCommand(bot, caller, rest);
     case 'help': {
-      const help = helpMessage(bot.command, rest);
+      const help = helpMessage(await helpGiven(bot, caller.wardId), rest);
       return caller.say(help.text, help.blocks);
     }
     default:
@@ -166,7 +168,11 @@ async function tellTyped(
     },
     verdict.tellings.map((telling) => ({ lineId: line.id, telling })),
   );
-  return caller.say(await outcomeWords(outcome, bot.names, bot.deps.clock.now()));
+  const words = await outcomeWords(outcome, bot.names, bot.deps.clock.now());
+  const after = outcome.lines.get(line.id);
+  return spec.verb === 'remove' && after && asksForTip(after)
+    ? caller.say(`${words} ${tipAsked}`, tipBlocks(caller.wardId, after, words))
+    : caller.say(words);
 }
 
 async function sayProblems(

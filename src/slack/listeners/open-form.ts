@@ -7,7 +7,6 @@ import type { LineState } from '../../domain/record/line-state.ts';
 import { mayDecide, onCallAt } from '../../domain/ward/on-call.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import type { ActionValue } from '../action-value.ts';
-import { helpMessage } from '../answers/help.ts';
 import { type Bot, type Caller, openView, updateView } from '../bot.ts';
 import { amendForm } from '../forms/amend-form.ts';
 import { auditForm } from '../forms/audit-form.ts';
@@ -20,7 +19,6 @@ import { onCallForm } from '../forms/on-call-form.ts';
 import { policyForm } from '../forms/policy-form.ts';
 import { verbForm } from '../forms/verb-form.ts';
 import { unescaped } from '../text.ts';
-import { helpView } from '../views/help-view.ts';
 import { beforeSampleWords } from '../wording/blood-words.ts';
 import { capital, dutyName } from '../wording/duty-words.ts';
 import { clockText } from '../wording/line-words.ts';
@@ -56,8 +54,6 @@ export async function openForm(bot: Bot, caller: Caller, what: string, value: Ac
       return openAssign(bot, caller, value.l);
     case 'cover':
       return openCover(bot, caller);
-    case 'help':
-      return openView(bot, caller, helpView(helpMessage(bot.command, '')));
     default:
   }
   const { record, clock } = bot.deps;

@@ -22,6 +22,7 @@ import { openForm } from './open-form.ts';
 import { refreshViews, showLine, showRounds } from './show.ts';
 import { sortAsked, staleWords } from './stale-press.ts';
 import { recordStrip, stripChosen } from './strip.ts';
+import { tipTold } from './tip.ts';
 
 /** What a press does, by the verb its action begins with. */
 export async function onPress(bot: Bot, caller: Caller, action: string, value: ActionValue): Promise<void> {
@@ -31,6 +32,7 @@ export async function onPress(bot: Bot, caller: Caller, action: string, value: A
       if (what === 'round') return roundFlushed(bot, caller, value);
       if (what === 'strip') return recordStrip(bot, caller, value);
       if (what === 'audit') return postAudit(bot, caller, value);
+      if (what === 'tip') return tipTold(bot, caller, value);
       if (what === 'back') return value.v ? backPressed(bot, caller, value.v) : undefined;
       if (what === 'answer' || what === 'solved' || what === 'left')
         return faultPressed(bot, caller, what, value);
@@ -92,7 +94,9 @@ async function done(bot: Bot, caller: Caller, what: string, value: ActionValue):
   ]);
   if (!line) return caller.say('This line is not on record in this ward. Nothing was written.');
   const { open, stale } = sortAsked(line, ward, value, now);
-  const tellings = usualTellings(open.map(([kind]) => kind));
+  const usual = usualTellings(open.map(([kind]) => kind));
+  const oozing: Telling = { kind: 'holdEnded', body: { oozing: true } };
+  const tellings = what === 'oozing' && usual.length > 0 ? [oozing] : usual;
   if (tellings.length === 0) {
     await caller.say(await staleWords(bot, line, ward, stale, now));
     return refreshViews(bot, caller, lineId);

@@ -293,8 +293,8 @@ async function place(
     case 'placed': {
       const { line } = placed;
       const clock = (atMs: number) => clockText(ward.policy, atMs, now);
-      const screened = await screenedWords(line, names, clock);
-      const before = screened === '' ? '' : ` ${capital(screened)}.`;
+      const looked = await screenedWords(line, names, clock);
+      const before = looked === '' ? '' : ` ${capital(looked)}.`;
       const text = `Registered: ${lineWords(line)}.${before} Now zero and level it, and do a fast-flush test; I ask again in ${ward.policy.atOnceMin} min.`;
       const value = actionValue({ w: caller.wardId, l: line.id });
       return {

@@ -14,6 +14,7 @@ import { capital, doneWords, dutyName, riskWords } from '../wording/duty-words.t
 import { faultLeftWords } from '../wording/fault-words.ts';
 import { alarmRiskWords, alarmSeen, alarmWords } from '../wording/finding-words.ts';
 import { clockText, lateText, placeWords, spanText } from '../wording/line-words.ts';
+import { keepCatheterWords } from '../wording/removal-words.ts';
 import type { ButtonSpec } from './blocks.ts';
 
 /** One asked-for duty and how it stands. */
@@ -130,7 +131,7 @@ export async function itemText(
       ].filter(Boolean);
       const hint = dwellHint(asked, line, view, clock);
       const asks = isClinicians(asked.kind)
-        ? `*${capital(theirsWords(asked.kind, line, now, view.ward.policy))}*${seenBy}: needs looking at now`
+        ? `*${capital(theirsWords(asked.kind, line, now, view.ward.policy))}*${seenBy}: needs looking at now${asked.kind === 'finding' && line.tipMissing ? `. ${keepCatheterWords}` : ''}`
         : `*${what}*, due ${clock(status.duty.dueAt)}${hint}`;
       return `• ${asks}${said.length > 0 ? `. ${capital(said.join('; '))}.` : ''}`;
     }
@@ -192,6 +193,17 @@ export function dutyButtons(
 function findingButtons(wardId: string, line: LineState, open: readonly Item[]): ButtonSpec[] {
   const again = open.find(({ asked }) => asked.kind === 'finding');
   if (!again) return [];
+  const found: ButtonSpec[] = line.tipMissing
+    ? [
+        {
+          action: `done:tip:${line.id}:found`,
+          text: 'Piece found',
+          value: actionValue({ w: wardId, l: line.id, v: 'found' }),
+          label: `${line.patient.name}: the missing piece of the catheter was found`,
+        },
+      ]
+    : [];
+  if (line.tipMissing && !line.finding) return found;
   const verb = line.finding ? 'check' : 'reading';
   const look: ButtonSpec = {
     action: `open:${verb}:${line.id}:finding`,
@@ -204,7 +216,7 @@ function findingButtons(wardId: string, line: LineState, open: readonly Item[]):
     }),
     label: `${line.patient.name}: ${verb === 'check' ? 'site and limb looked at' : 'pressure read'} again`,
   };
-  return [look];
+  return [look, ...found];
 }
 
 /** The path again, and the line out where nothing else here offers that. */
@@ -266,6 +278,14 @@ function careButtons(wardId: string, line: LineState, open: readonly Item[], vie
       text: 'Still needed',
       value,
       label: `${name}: still needed`,
+    });
+  }
+  if (kinds.includes('hold')) {
+    buttons.push({
+      action: `done:oozing:${line.id}`,
+      text: 'Still oozing: hold again',
+      value: actionValue({ w: wardId, l: line.id, d: d.filter(([kind]) => kind === 'hold') }),
+      label: `${name}: still oozing, held again`,
     });
   }
   for (const form of formsFor(kinds)) {

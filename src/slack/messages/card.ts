@@ -11,6 +11,7 @@ import { capital, doneWords, dutyName } from '../wording/duty-words.ts';
 import { closedFaultWords, faultLeftWords, openFaultWords } from '../wording/fault-words.ts';
 import { findingWords, pulseWords } from '../wording/finding-words.ts';
 import { animalWords, clockText, flushWords, placeWords, standingCaution } from '../wording/line-words.ts';
+import { keepCatheterWords, tipWords } from '../wording/removal-words.ts';
 import { placedByWords, screenedWords } from '../wording/screening-words.ts';
 import { testBriefWords } from '../wording/test-words.ts';
 import { trustWords } from '../wording/trust-words.ts';
@@ -156,9 +157,10 @@ async function removedCard(
   const owed = dutiesOfLine(line, policy, now).map(
     ({ kind, dueAt }) => `${capital(dutyName(kind, line))} ${clock(dueAt)}`,
   );
-  const tip = removed?.tipWhole === undefined ? '' : removed.tipWhole ? ' Tip whole.' : ' *Tip not whole.*';
+  const told = removed ? capital(tipWords(removed)) : '';
+  const tip = line.tipMissing ? ` *${told}.* ${keepCatheterWords}.` : ` ${told}.`;
   const out = removed
-    ? `Taken out ${clock(removed.at)} by ${await names.of(removed.by)}: ${removed.reason}.${tip}`
+    ? `Taken out ${clock(removed.at)} by ${await names.of(removed.by)}: ${removed.reason}.${tip} Site ${removed.finding ? findingWords(removed.finding, line.site) : 'not looked at'}.`
     : '';
   const pulse = line.pulse ? `Pulse ${clock(line.pulse.at)}: ${pulseWords(line.pulse, line.site)}.` : '';
   const isFinal = isClosed(line, policy, now);

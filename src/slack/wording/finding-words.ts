@@ -3,7 +3,7 @@ import { partBelow, type Site } from '../../domain/line/anatomy.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import { beyondLimits } from '../../domain/reading/beyond-limits.ts';
 import { isAlarming, isLimbAlarming, type SiteFinding } from '../../domain/record/entry.ts';
-import type { LineState } from '../../domain/record/line-state.ts';
+import type { LimbFound, LineState } from '../../domain/record/line-state.ts';
 import { listed } from './duty-words.ts';
 import { trustWords } from './trust-words.ts';
 
@@ -23,23 +23,32 @@ export function findingWords(finding: SiteFinding, site: Site): string {
 
 /** What a clinician must look at: `swelling; pulse absent`, `mean 52 mmHg, below the ward’s 60 (doubtful: …)`. */
 export function alarmWords(line: LineState, policy: WardPolicy): string {
-  const { pulse, site, finding } = line;
+  const { pulse, site, finding, tipMissing } = line;
   const { limb = null } = finding ?? {};
-  const weaker = limb && pulse && !isLimbAlarming(pulse) ? `, since then ${pulse.pulse}` : '';
+  const isOther = limb && pulse && !isLimbAlarming(pulse) && pulse.pulse !== limb.pulse;
+  const weaker = isOther ? `, since then ${pulse.pulse}` : '';
   const seen = [
+    tipMissing && 'catheter tip not whole',
     finding && isAlarming(finding.site) && findingWords(finding.site, site),
-    limb && `pulse ${limb.pulse}${limb.cold ? `, cold ${partBelow(site)}` : ''}${weaker}`,
+    limb && `${limbWords(limb, site)}${weaker}`,
     pressureAlarmWords(line, policy),
   ];
   return seen.filter((words) => typeof words === 'string' && words !== '').join('; ');
 }
 
+/** `pulse absent, cold hind foot`, `pulse weak, was present`, `pulse cannot be told, as before`. */
+function limbWords(limb: LimbFound, site: Site): string {
+  const felt = limb.pulse === 'cannot tell' ? 'pulse cannot be told' : `pulse ${limb.pulse}`;
+  const cold = limb.cold ? `, cold ${partBelow(site)}` : '';
+  const { before } = limb;
+  if (before === undefined) return felt + cold;
+  return `${felt}${cold}, ${before === limb.pulse ? 'as before' : before === 'cannot tell' ? 'not told before' : `was ${before}`}`;
+}
+
 /** When and by whom the latest of it was seen. */
 export function alarmSeen(line: LineState, policy: WardPolicy): { at: number; by: string } | null {
-  const pressure = pressureBeyond(line, policy);
-  const { finding } = line;
-  if (pressure && finding) return pressure.told > finding.told ? pressure : finding;
-  return pressure ?? finding;
+  const seen = [pressureBeyond(line, policy), line.finding, line.tipMissing];
+  return seen.reduce((last, one) => (one && (!last || one.told > last.told) ? one : last), null);
 }
 
 function pressureAlarmWords(line: LineState, policy: WardPolicy): string {
@@ -57,6 +66,7 @@ export function alarmRiskWords(line: LineState, policy: WardPolicy): string {
   const pressure = pressureBeyond(line, policy);
   const what = pressure ? beyondLimits(pressure, policy).map((one) => one.what) : [];
   const risks = [
+    line.tipMissing && 'a piece of the catheter in the artery, carried on by the blood: loss of the limb',
     line.finding && 'ischaemia, bleeding, loss of the limb',
     what.includes('mean') && 'organs without enough blood',
     what.includes('systolic') && 'bleeding, organ damage',

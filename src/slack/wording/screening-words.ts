@@ -19,7 +19,7 @@ export function cautionRow(caution: Caution, policy: WardPolicy): { label: strin
     case 'bleeding disorder':
       return {
         label: 'Bleeding disorder',
-        means: `Haematoma. A site that can be pressed on; hold ${policy.holdBleedingMin} min after.`,
+        means: `Haematoma. Choose a site that can be pressed on; hold ${policy.holdBleedingMin} min after.`,
       };
     case 'clotting unknown':
       return {

@@ -3,7 +3,7 @@ import { describe, expect, it } from 'vitest';
 import { careOnTime } from '../../../src/domain/audit/care-on-time.ts';
 import { dutyOutcomes, type TimedDutyKind } from '../../../src/domain/audit/duty-outcomes.ts';
 import { lineCourse } from '../../../src/domain/audit/line-course.ts';
-import { lineWakeAt, planWake } from '../../../src/domain/ladder/plan-wake.ts';
+import { lineWakeAt, nudgeHeldUntil, planWake } from '../../../src/domain/ladder/plan-wake.ts';
 import type { Entry } from '../../../src/domain/record/entry.ts';
 import { type Act, careAct, placedLine, removalTelling } from '../../support/arbitraries.ts';
 import { clock, LineLog, minute, testWard, wall } from '../../support/line-builder.ts';
@@ -225,8 +225,12 @@ describe('any care told when it is done', () => {
               }
           }
         };
-        const nextWake = () =>
-          Math.max(now + 1, lineWakeAt(placed.state(), ward, now) ?? Number.POSITIVE_INFINITY);
+        const nextWake = () => {
+          const line = placed.state();
+          // Without the end of the ward's gap a nudge that waits for it would be looked at each millisecond.
+          const held = nudgeHeldUntil(ward, [line]);
+          return Math.max(now + 1, lineWakeAt(line, ward, now, held) ?? Number.POSITIVE_INFINITY);
+        };
         wake();
         for (const act of life) {
           const actAt = now + act.waitMs;

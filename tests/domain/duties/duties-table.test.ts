@@ -509,7 +509,7 @@ describe('pulse checks after removal', () => {
       .add('holdEnded', '22:06', { oozing: false });
     line.add('pulseChecked', '23:00', { pulse: 'present' });
     expect(owesNothing(line.state(), policy, wall('23:01'))).toBe(false);
-    line.add('pulseChecked', '2026-11-25 20:00', { pulse: 'weak' });
+    line.add('pulseChecked', '2026-11-25 20:00', { pulse: 'present' });
     expect(owesNothing(line.state(), policy, wall('2026-11-25 20:00'))).toBe(true);
   });
 

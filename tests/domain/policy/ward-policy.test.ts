@@ -18,6 +18,14 @@ describe('the default policy', () => {
     expect(wardPolicySchema.parse(policy)).toEqual(policy);
   });
 
+  it('lets a clinician decide on a bleeding disorder and a limb without pulse, also where it was set before that was asked', () => {
+    const { overrideFor: _, ...before } = policy;
+    expect(wardPolicySchema.parse(before).overrideFor).toEqual([
+      'bleeding disorder',
+      'no pulse or collateral flow',
+    ]);
+  });
+
   /** What is published for each of these, or that nothing is, stands in docs/defaults.md. */
   it('has the numbers the ward begins with', () => {
     expect(policy).toMatchObject({

@@ -452,6 +452,15 @@ describe('shifts around any instant in any zone', () => {
       { numRuns: 1500 },
     );
   });
+
+  it('are the same whatever was asked of a plan before, in any order of times', () => {
+    const year = { min: Date.UTC(2026, 0, 1), max: Date.UTC(2028, 0, 1) };
+    fc.assert(
+      fc.property(plansAndInstants, fc.array(fc.integer(year), { minLength: 2 }), ({ ward }, asked) => {
+        for (const atMs of asked) expect(shiftAt(ward, atMs)).toEqual(shiftAt({ ...ward }, atMs));
+      }),
+    );
+  });
 });
 
 /** The rule of the decision page word for word, with Temporal (temporal-polyfill) doing all the calendar work. */

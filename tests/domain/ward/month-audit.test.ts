@@ -1,3 +1,4 @@
+import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { monthOwed, nextAuditAt } from '../../../src/domain/ward/month-audit.ts';
 import { foldWardNext } from '../../../src/domain/ward/ward-state.ts';
@@ -29,6 +30,18 @@ describe('nextAuditAt', () => {
   it('takes a shift that starts at midnight of the first', () => {
     const plan = { zone: berlin.zone, shifts: [{ name: 'all day', startsAt: '00:00' as const }] };
     expect(nextAuditAt(plan, wall('2026-11-24 19:20'))).toBe(wall('2026-12-01 00:00'));
+  });
+
+  it('is the same whatever was asked before, in any order of times', () => {
+    const times = fc.array(fc.integer({ min: wall('2026-01-01 00:00'), max: wall('2027-01-01 00:00') }), {
+      minLength: 2,
+    });
+    fc.assert(
+      fc.property(times, (asked) => {
+        const remembering = { ...berlin };
+        for (const now of asked) expect(nextAuditAt(remembering, now)).toBe(nextAuditAt({ ...berlin }, now));
+      }),
+    );
   });
 });
 

@@ -225,6 +225,11 @@ describe('the registering form after the page before placing', () => {
     });
   });
 
+  it('says once what is published on several cautions', () => {
+    const text = JSON.stringify(after(['bleeding disorder', 'clotting unknown']).blocks);
+    expect(text.match(/platelets below 50,000/g)).toHaveLength(1);
+  });
+
   it('asks for a clinician’s decision, refuses to go without it, and dates it when it was told', () => {
     const view = after(['no pulse or collateral flow', 'cat']);
     expect(inputIds(view).slice(0, 3)).toEqual(['overrideBy', 'overrideReason', 'name']);

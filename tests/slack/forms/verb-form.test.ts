@@ -71,6 +71,7 @@ describe('verbForm', () => {
     expect(inputTypes(verbForm(verbNamed('remove'), given))).toEqual([
       'reason static_select',
       'tip radio_buttons',
+      'site radio_buttons',
       'findings checkboxes',
       'when radio_buttons',
       'whenAt datetimepicker',

@@ -1,0 +1,80 @@
+import type { Entry } from '../../domain/record/entry.ts';
+import { foldLine } from '../../domain/record/fold-line.ts';
+import type { LineState } from '../../domain/record/line-state.ts';
+import type { WardState } from '../../domain/ward/ward-state.ts';
+import type { WardRecord } from '../ports.ts';
+
+/** A record that lives as long as one press and is written nowhere. */
+export interface InventedRecord extends WardRecord {
+  /** The logs as they are now, by line id. */
+  logs: ReadonlyMap<string, readonly Entry[]>;
+  line(id: string): LineState | null;
+}
+
+/**
+ * The record of a practice: the real use cases read it and write to it, and what they write stays in this object. It knows
+ * no ward but `ward` and refuses to be asked for any other.
+ */
+export function inventedRecord(
+  ward: WardState,
+  begun: ReadonlyMap<string, readonly Entry[]>,
+): InventedRecord {
+  const logs = new Map([...begun].map(([id, log]) => [id, [...log]]));
+  const line = (id: string) => {
+    const log = logs.get(id);
+    return log && log.length > 0 ? foldLine(id, log) : null;
+  };
+  const lines = (ids: Iterable<string>) =>
+    [...ids].flatMap((id): LineState[] => {
+      const found = line(id);
+      return found ? [found] : [];
+    });
+  const own = (wardId: string) => {
+    if (wardId !== ward.id) throw new Error(`a practice was asked for the ward ${wardId}`);
+  };
+  const noOutbox = async () => {
+    throw new Error('a practice has no outbox');
+  };
+  return {
+    logs,
+    line,
+    async readWard(wardId) {
+      own(wardId);
+      return { ward, lines: lines(logs.keys()) };
+    },
+    async readWardState(wardId) {
+      own(wardId);
+      return ward;
+    },
+    async readLine(wardId, id) {
+      own(wardId);
+      return line(id);
+    },
+    async readLines(wardId, ids) {
+      own(wardId);
+      return lines(ids);
+    },
+    async readLog(wardId, id) {
+      own(wardId);
+      return [...(logs.get(id) ?? [])];
+    },
+    async readWardLog(wardId) {
+      own(wardId);
+      return [];
+    },
+    readCopy: async () => null,
+    async commit(wardId, change) {
+      own(wardId);
+      for (const { id, entries } of change.lines) logs.set(id, [...(logs.get(id) ?? []), ...entries]);
+      return { is: 'written', armed: null };
+    },
+    wardIds: async () => [],
+    nextWake: async () => null,
+    repairWakes: async () => 0,
+    takePost: noOutbox,
+    postTrying: noOutbox,
+    postDone: noOutbox,
+    postAgain: noOutbox,
+    readPost: async () => null,
+  };
+}

@@ -1,0 +1,87 @@
+import type { Entry } from '../domain/record/entry.ts';
+import { inWords, quantity } from './fhir-values.ts';
+
+/** What was done to a line, and what was measured while doing it. */
+export interface Care {
+  /** The act, in words. */
+  act: string;
+  /** What was measured, in words, with its value or its parts. */
+  measured?: Pick<fhir4.Observation, 'valueQuantity' | 'component'> & { what: string };
+}
+
+/**
+ * Care that another system should see, of one entry; null of what it should not, and of entries that are told otherwise. A
+ * redress tells its act here; what was seen at it is an observation of its own.
+ */
+export function careOf(entry: Entry): Care | null {
+  switch (entry.kind) {
+    case 'zeroed':
+      return {
+        act: 'Zeroing of the line',
+        ...measured('Monitor with the line open to air, before zeroing', entry.body.openToAirMmHg, mmHg),
+      };
+    case 'levelled':
+      return {
+        act: 'Levelling of the transducer with the heart',
+        ...measured('Transducer found below the heart (negative: above)', entry.body.belowHeartCm, cm),
+      };
+    case 'flushed':
+      return {
+        act: 'Flush of the line by hand',
+        ...measured('Volume flushed by hand', entry.body.volumeMl, ml),
+      };
+    case 'redressed':
+      return { act: 'Redress of the line' };
+    case 'sampled': {
+      const { volumeMl, discardMl, discardReturned, flushed } = entry.body;
+      return {
+        act: `Blood sample by the line, ${flushed ? 'flushed' : 'not flushed'} after`,
+        measured: {
+          what: 'Blood drawn by the line',
+          component: [
+            { code: inWords('Sample'), valueQuantity: ml(volumeMl) },
+            ...(discardMl === undefined ? [] : [{ code: inWords('Discard'), valueQuantity: ml(discardMl) }]),
+            ...(discardReturned === undefined
+              ? []
+              : [{ code: inWords('Discard given back'), valueBoolean: discardReturned }]),
+          ],
+        },
+      };
+    }
+    case 'placed':
+    case 'fastFlushTested':
+    case 'flushModeChanged':
+    case 'sourceChanged':
+    case 'sourceChecked':
+    case 'siteChecked':
+    case 'reading':
+    case 'disturbed':
+    case 'faultOpened':
+    case 'faultStep':
+    case 'faultClosed':
+    case 'assigned':
+    case 'claimed':
+    case 'snoozed':
+    case 'waived':
+    case 'amended':
+    case 'noted':
+    case 'removed':
+    case 'pulseChecked':
+    case 'holdEnded':
+    case 'nudged':
+    case 'escalated':
+      return null;
+  }
+}
+
+const mmHg = (value: number) => quantity(value, 'mmHg', 'mm[Hg]');
+const cm = (value: number) => quantity(value, 'cm', 'cm');
+const ml = (value: number) => quantity(value, 'mL', 'mL');
+
+function measured(
+  what: string,
+  value: number | undefined,
+  of: (value: number) => fhir4.Quantity,
+): Pick<Care, 'measured'> {
+  return value === undefined ? {} : { measured: { what, valueQuantity: of(value) } };
+}

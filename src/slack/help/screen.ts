@@ -1,0 +1,28 @@
+import type { InventedKind } from '../../app/practise/invented-line.ts';
+import type { Values } from '../../app/verbs/verb.ts';
+import type { Telling } from '../../domain/record/entry.ts';
+
+/** What one verb's own screen teaches; mrkdwn, written here and nowhere typed. `/artline` is put as the ward calls it. */
+export interface Screen {
+  verb: string;
+  /** What it is called in the list and on top of its screen. */
+  title: string;
+  /** What it does, one sentence. */
+  does: string;
+  /** A whole command as it could be typed. */
+  example: string;
+  /** Why it matters to the animal; figures only with their source. */
+  why: string;
+  when: string;
+  /** Where to tap. */
+  thumb: string;
+  /** What the bot does then that no duty shows. */
+  after?: string;
+  /** What goes wrong, a sentence each. */
+  wrong: readonly string[];
+  caution?: string;
+  /** How the invented line stands for it, or why it cannot be practised. */
+  practise: InventedKind | { no: string };
+  /** What the usual telling of it is made of: its duties are worked out on the invented line. */
+  usual?: Values | readonly Telling[];
+}

@@ -1,0 +1,247 @@
+import type { ViewOutput } from '@slack/bolt';
+import type { KnownBlock, ModalView, WebClient } from '@slack/web-api';
+import { handoverPosts } from '../../app/handover-posts.ts';
+import {
+  type InventedKind,
+  inventedClinician,
+  inventedLineId,
+  practiceWardId,
+} from '../../app/practise/invented-line.ts';
+import { type Practice, practiceOn } from '../../app/practise/practice.ts';
+import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
+import type { ActionValue } from '../action-value.ts';
+import { dueList } from '../answers/due-list.ts';
+import { roundList } from '../answers/round-list.ts';
+import { type Bot, type Caller, openView, updateView } from '../bot.ts';
+import { isPractise, type PractiseMeta, realCallback } from '../forms/practise-meta.ts';
+import { practiceOf } from '../help/screens.ts';
+import { composeMessage } from '../messages/compose.ts';
+import type { Names } from '../names.ts';
+import { brokenView, practisedAnswer, practisedView, practiseView } from '../views/practise-view.ts';
+import { clockText } from '../wording/line-words.ts';
+import { openForm } from './open-form.ts';
+import { onPress } from './press.ts';
+import { type FormAnswer, onSubmit } from './submit.ts';
+
+/** How long a practice's form waits for its own answer, ms: inside the platform's 3 s. */
+const answerWithinMs = 2_200;
+
+export const oldPractice =
+  'This practice is from an older version. Close it and open it again; nothing was recorded.';
+
+/** Says so in a view whose practice cannot be read: where else its reader is nobody knows. */
+export async function tellOldPractice(bot: Bot, viewId: string | undefined): Promise<void> {
+  if (viewId) await updateView(bot, viewId, brokenView(oldPractice));
+}
+
+/** Opens a verb's real form on the invented line, or shows what a verb without a form would answer. */
+export async function beginPractise(bot: Bot, caller: Caller, verb: string): Promise<void> {
+  const kind = practiceOf(verb);
+  if (kind === undefined) {
+    return caller.say('There is nothing to practise of this. Type /artline help for the list.');
+  }
+  const stage = await beginOn(bot, caller, verb, kind);
+  const view = await opened(stage);
+  // Begun again from within a practice, the new one takes its place: the platform stacks three views and no more.
+  if (caller.inView && isPractise(caller.inView.callbackId)) return updateView(bot, caller.inView.id, view);
+  return openView(bot, caller, view, 'The practice did not open in time. Press once more.');
+}
+
+async function opened(stage: Stage): Promise<ModalView> {
+  const { bot, caller, verb } = stage;
+  switch (verb) {
+    case 'due':
+    case 'round':
+    case 'handover':
+      return stage.dress(practisedAnswer(answerTitles[verb], await answerBlocks(stage, verb)));
+    default: {
+      await openForm(bot, caller, verb, { w: practiceWardId, l: inventedLineId, v: verb });
+      return stage.shown();
+    }
+  }
+}
+
+const answerTitles = { due: 'Due', round: 'Rounds', handover: 'Handover' } as const;
+
+async function answerBlocks(
+  { bot, caller, practice }: Stage,
+  verb: keyof typeof answerTitles,
+): Promise<KnownBlock[]> {
+  const now = bot.deps.clock.now();
+  const view = await practice.record.readWard(practiceWardId);
+  switch (verb) {
+    case 'due':
+      return (await dueList(view, bot.names, now)).blocks;
+    case 'round':
+      return (await roundList(view, bot.names, caller.user, now)).blocks;
+    case 'handover': {
+      const posted = { for: now, auto: false, postedAt: now, accepted: null, nudgedAt: null };
+      const handedOver = { ...view, ward: { ...view.ward, handovers: [posted] } };
+      const messages = await Promise.all(
+        handoverPosts(view, now, now).map((post) => composeMessage(post, handedOver, bot.names, now)),
+      );
+      return messages.flatMap(({ blocks }) => blocks);
+    }
+  }
+}
+
+/** A press inside a practice: the real listener on the invented line; whatever it would show takes the view's place. */
+export async function onPractisePress(
+  bot: Bot,
+  caller: Caller,
+  action: string,
+  value: ActionValue,
+  carried: PractiseMeta,
+): Promise<void> {
+  if (value.w !== practiceWardId || !caller.inView) return caller.say(oldPractice);
+  const [verb, what, of = ''] = action.split(':');
+  if (verb === 'open' && what === 'practise') return beginPractise(bot, caller, of);
+  const stage = await stageOf(bot, caller, carried);
+  await onPress(stage.bot, stage.caller, action, value);
+  await updateView(bot, caller.inView.id, stage.shown());
+}
+
+/** What a practice's form is answered with: what the real one would be, or the page that says what it came to. */
+export type PractiseAnswer = FormAnswer | { response_action: 'update'; view: ModalView };
+
+/** Takes a practice's form as the real one is taken, and answers with the real words. Nothing is written. */
+export async function onPractiseSubmit(
+  bot: Bot,
+  caller: Caller,
+  view: ViewOutput,
+  carried: PractiseMeta,
+  answer: (response: PractiseAnswer) => Promise<boolean>,
+): Promise<void> {
+  let isLate = false;
+  const late = setTimeout(() => {
+    isLate = true;
+    void answer({ response_action: 'clear' });
+  }, answerWithinMs);
+  try {
+    const stage = await stageOf(bot, caller, carried);
+    const real = { ...view, callback_id: realCallback(view.callback_id), private_metadata: carried.meta };
+    await onSubmit(
+      stage.bot,
+      stage.caller,
+      real,
+      async (response) => {
+        if (response.response_action === 'clear') return true;
+        return answer(marked(response, stage.dress));
+      },
+      async () => null,
+    );
+    if (isLate) {
+      const words = stage.said.join('\n') || 'It took too long to answer. Try it once more.';
+      await caller.say(`Practice only, nothing was recorded. ${words}`);
+    } else if (stage.said.length > 0) {
+      await answer({ response_action: 'update', view: stage.shown() });
+    } else {
+      // Answered already where something was wrong; else there is nothing to say.
+      await answer({ response_action: 'clear' });
+    }
+  } finally {
+    clearTimeout(late);
+  }
+}
+
+/** What stands in a view as the real form would carry it. */
+function realForm(form: unknown, meta: string): unknown {
+  return typeof form === 'object' && form !== null ? { ...form, private_metadata: meta } : form;
+}
+
+/** A form's next page is a page of the practice too. */
+function marked(response: FormAnswer, dress: Stage['dress']): PractiseAnswer {
+  return 'view' in response ? { response_action: 'update', view: dress(response.view) } : response;
+}
+
+/** A practice as the real listeners see it: a bot without a record, and a caller whose answers are gathered. */
+interface Stage {
+  bot: Bot;
+  caller: Caller;
+  verb: string;
+  practice: Practice;
+  said: string[];
+  /** A real view marked as practice. */
+  dress: (view: ModalView) => ModalView;
+  /** What is to be seen now: what was answered, else the view that the listener opened or brought up to date. */
+  shown(): ModalView;
+}
+
+async function beginOn(bot: Bot, caller: Caller, verb: string, kind: InventedKind): Promise<Stage> {
+  const at = bot.deps.clock.now();
+  const { inView: _, ...fresh } = caller;
+  const wardId = caller.wardId;
+  return stageOf(bot, fresh, { wardId, verb, kind, at, told: [], meta: '' });
+}
+
+async function stageOf(bot: Bot, caller: Caller, carried: PractiseMeta): Promise<Stage> {
+  const { policy } = await bot.deps.record.readWardState(carried.wardId);
+  const practice = practiceOn(bot.deps, policy, {
+    kind: carried.kind,
+    at: carried.at,
+    user: caller.user,
+    told: carried.told,
+  });
+  const said: string[] = [];
+  const views: ModalView[] = [];
+  const keep = async ({ view }: { view: ModalView }) => void views.push(view);
+  const { wardId, verb, kind, at } = carried;
+  const going = () => ({ wardId, verb, kind, at, told: practice.told() });
+  const dress = (view: ModalView) => practiseView(view, going());
+  const { inView } = caller;
+  return {
+    verb,
+    practice,
+    said,
+    dress,
+    bot: {
+      ...bot,
+      deps: practice.deps,
+      names: inventedNames(bot.names),
+      // All that a listener may do to the platform here; anything else is a mistake and fails.
+      client: { views: { open: keep, push: keep, update: keep } } as unknown as WebClient,
+    },
+    caller: {
+      wardId: practiceWardId,
+      user: caller.user,
+      triggerId: caller.triggerId,
+      once: caller.once,
+      // Alone on its stack: no view under it is of this practice.
+      ...(inView
+        ? {
+            inView: {
+              id: inView.id,
+              rootId: inView.id,
+              previousId: null,
+              callbackId: realCallback(inView.callbackId),
+              form: realForm(inView.form, carried.meta),
+            },
+          }
+        : {}),
+      say: async (text) => void said.push(text),
+    },
+    shown() {
+      const last = views.at(-1);
+      if (said.length === 0 && last) {
+        try {
+          return dress(last);
+        } catch (error) {
+          if (!(error instanceof RangeError)) throw error;
+          said.push('This practice has become too long to go on with. Begin a new one.');
+        }
+      }
+      return practisedView(said, changesOf(practice, policy, bot.deps.clock.now()), going());
+    },
+  };
+}
+
+function changesOf(practice: Practice, policy: WardPolicy, now: number) {
+  const changed = practice.changes(now);
+  return changed && { ...changed, clock: (atMs: number) => clockText(policy, atMs, now) };
+}
+
+function inventedNames(names: Names): Names {
+  return {
+    of: async (user) => (user === inventedClinician ? 'Dr Quill (invented)' : names.of(user)),
+  };
+}

@@ -1,0 +1,94 @@
+import type { KnownBlock } from '@slack/web-api';
+import { tellLines } from '../../app/tell-lines.ts';
+import type { TellingOf } from '../../domain/record/entry.ts';
+import type { LineState } from '../../domain/record/line-state.ts';
+import { onCallFor } from '../../domain/ward/on-call.ts';
+import { type ActionValue, actionValue } from '../action-value.ts';
+import { tipMissingWords } from '../answers/outcome-words.ts';
+import { refusalWords } from '../answers/refusal-words.ts';
+import type { Bot, Caller } from '../bot.ts';
+import { actions, section } from '../messages/blocks.ts';
+import { lineWords } from '../wording/line-words.ts';
+import { tipWords } from '../wording/removal-words.ts';
+import { whoWords } from '../wording/who-words.ts';
+import { refreshViews } from './show.ts';
+
+/** What a button says of the tip, by its value. */
+const told: Readonly<Record<string, Pick<TellingOf<'removed'>['body'], 'tipWhole' | 'pieceFound'>>> = {
+  whole: { tipWhole: true },
+  missing: { tipWhole: false },
+  found: { tipWhole: false, pieceFound: true },
+};
+
+/** Asked once, after a removal told in words that said nothing of the tip. */
+export const tipAsked = 'Was the catheter tip whole? Look before it is thrown away.';
+
+/** Whether it must be asked: the line is out, alive, and nobody said. */
+export function asksForTip({ removed }: LineState): boolean {
+  return removed !== null && removed.tipWhole === undefined && removed.reason !== 'death';
+}
+
+/** What was recorded, the question, and its answers. */
+export function tipBlocks(wardId: string, line: LineState, words: string): KnownBlock[] {
+  const each = [
+    ['whole', 'Yes, whole'],
+    ['missing', 'No: a piece is missing'],
+    ['found', 'No, but every piece is here'],
+  ] as const;
+  return [
+    section(words),
+    section(`*${tipAsked}*`),
+    actions(
+      `tip:${line.id}`,
+      each.map(([v, text]) => ({
+        action: `done:tip:${line.id}:${v}`,
+        text,
+        value: actionValue({ w: wardId, l: line.id, v }),
+        label: `${line.patient.name}, catheter tip: ${text}`,
+      })),
+    ),
+  ];
+}
+
+/** What a press says of the catheter's tip is added to the removal; the first telling stays in the log. */
+export async function tipTold(bot: Bot, caller: Caller, value: ActionValue): Promise<void> {
+  const { deps, names } = bot;
+  const body = told[value.v ?? ''];
+  const line = value.l ? await deps.record.readLine(caller.wardId, value.l) : null;
+  const target = line?.last.removed?.entry;
+  if (!body || !line?.removed || target === undefined) {
+    return caller.say('This line is not out any more, or not on record in this ward. Nothing was written.');
+  }
+  const { tipWhole, pieceFound } = line.removed;
+  if (tipWhole === body.tipWhole && Boolean(pieceFound) === Boolean(body.pieceFound)) {
+    return caller.say(
+      `That was told already: ${lineWords(line)}, ${tipWords(line.removed)}. It stands once.`,
+    );
+  }
+  const outcome = await tellLines(
+    deps,
+    { wardId: caller.wardId, by: caller.user, via: 'button', once: caller.once },
+    [
+      {
+        lineId: line.id,
+        telling: { kind: 'amended', body: { target, body: { pieceFound: false, ...body } } },
+      },
+    ],
+  );
+  const now = deps.clock.now();
+  const [one] = outcome.told;
+  const after = outcome.lines.get(line.id) ?? line;
+  if (one?.is === 'refused')
+    return caller.say(await refusalWords(one.refusal, line, outcome.ward, names, now));
+  if (!after.removed) return;
+  const onCall = onCallFor(outcome.ward, now);
+  const hears = !after.tipMissing
+    ? ''
+    : onCall
+      ? ` ${await whoWords(onCall, names)}, on call, is told now.`
+      : ' Nobody is on call: the ward is told. Call a clinician yourself now.';
+  await caller.say(
+    `Recorded for ${lineWords(after)}: ${tipWords(after.removed)}.${tipMissingWords(after)}${hears}`,
+  );
+  return refreshViews(bot, caller, line.id);
+}

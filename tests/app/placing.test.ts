@@ -1,0 +1,67 @@
+import { describe, expect, it } from 'vitest';
+import { placeLine } from '../../src/app/place-line.ts';
+import { tellFailedTries } from '../../src/app/tell-failed-tries.ts';
+import type { FailedTries } from '../../src/domain/placing/failed-tries.ts';
+import type { Screening } from '../../src/domain/placing/screening.ts';
+import { appOnMemory, wardId } from '../support/app-on-memory.ts';
+import { hour, minute, placedBody, wall } from '../support/line-builder.ts';
+
+const now = wall('21:00');
+
+describe('placing a line that was screened', () => {
+  const placed = async (screening: Screening) => {
+    const app = appOnMemory(now);
+    const result = await placeLine(app.deps, { wardId, by: 'nina', via: 'form' }, placedBody({ screening }));
+    const { lines } = await app.record.readWard(wardId);
+    return { is: result.is, refusal: 'refusal' in result ? result.refusal : null, lines: lines.length };
+  };
+
+  it('is refused without the clinician’s decision that the ward wants, or by one who may not decide, and writes nothing', async () => {
+    const refused = { is: 'refused', refusal: { because: 'clinician only' }, lines: 0 };
+    expect(await placed({ cautions: ['bleeding disorder'] })).toEqual(refused);
+    const override = { clinician: 'nina', at: now, reason: 'no other artery' };
+    expect(await placed({ cautions: ['bleeding disorder'], override })).toEqual(refused);
+    expect(await placed({ cautions: [], override })).toEqual(refused);
+  });
+
+  it('needs no decision where the ward wants none', async () => {
+    expect(await placed({ cautions: ['cat', 'walking patient'] })).toMatchObject({ is: 'placed', lines: 1 });
+  });
+});
+
+describe('telling tries that came to no line', () => {
+  const tries: FailedTries = {
+    patient: { name: 'Biscuit', species: 'dog' },
+    site: 'dorsal pedal',
+    side: 'left',
+    operator: 'noor',
+    tries: 2,
+  };
+  const begin = () => {
+    const app = appOnMemory(now);
+    const tell = (more: { at?: number; once?: string } = {}) =>
+      tellFailedTries(app.deps, { wardId, by: 'nina', via: 'form', ...more }, tries);
+    const told = async () => (await app.record.readCopy(wardId))?.wardEntries ?? [];
+    return { tell, told };
+  };
+
+  it('writes them once for one press or form, however often it is sent', async () => {
+    const { tell, told } = begin();
+    expect(await tell({ once: 'v.1' })).toHaveProperty('is', 'taken');
+    expect(await tell({ once: 'v.1' })).toHaveProperty('is', 'repeat');
+    expect(await told()).toHaveLength(1);
+    expect(await tell({ once: 'v.2' })).toHaveProperty('is', 'taken');
+    expect(await told()).toHaveLength(2);
+  });
+
+  it.each([
+    ['24 h late', now - 24 * hour, 'taken'],
+    ['more than 24 h late', now - 24 * hour - minute, 'refused'],
+    ['2 minutes ahead of the ward’s clock', now + 2 * minute, 'taken'],
+    ['3 minutes ahead of it', now + 3 * minute, 'refused'],
+  ])('%s', async (_, at, is) => {
+    const { tell, told } = begin();
+    expect(await tell({ at })).toHaveProperty('is', is);
+    expect((await told()).map((entry) => [entry.at, entry.told])).toEqual(is === 'taken' ? [[at, now]] : []);
+  });
+});

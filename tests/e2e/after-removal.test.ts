@@ -1,0 +1,184 @@
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { type BotOnPlatform, ina, suvi, teo } from '../support/bot-on-platform.ts';
+import { actionsOf, botTests, lastOf, messagesOf, place, within } from '../support/bot-tests.ts';
+import { startTestRedis, type TestRedis } from '../support/redis-for-tests.ts';
+
+let redis: TestRedis;
+beforeAll(async () => {
+  redis = await startTestRedis();
+});
+afterAll(() => redis.stop());
+const start = botTests();
+const at = (clock: string, day = 24) => Date.parse(`2026-11-${day}T${clock}:00Z`);
+
+async function withLine(words = 'Biscuit dog 28kg left dorsal pedal 20g manual'): Promise<BotOnPlatform> {
+  const bot = await start({ mode: 'socket', redis, startMs: at('19:20') }, { names: ['Biscuit', 'Mochi'] });
+  await bot.type(ina, 'oncall @suvi');
+  await place(bot, words);
+  return bot;
+}
+const nudges = (bot: BotOnPlatform) => messagesOf(bot, 'nudge').map(({ text }) => text);
+const told = (bot: BotOnPlatform) => lastOf(bot, 'escalation', suvi);
+
+describe('the hold after a removal', () => {
+  it.each([
+    ['Biscuit dog 28kg left dorsal pedal 20g manual', '5 min'],
+    ['Biscuit dog 28kg left femoral 18g manual', '10 min'],
+    ['Biscuit dog 28kg left dorsal pedal 20g manual bleeding disorder', '10 min'],
+  ])('of %s is %s, and one that oozes is held again', async (words, span) => {
+    const bot = await withLine(words);
+    const out = await bot.type(ina, 'remove Biscuit planned, tip whole');
+    expect(out.text).toContain(`Hold pressure ${span}; I say when.`);
+    const over = at('19:20') + Number.parseInt(span, 10) * 60_000;
+    await bot.advanceTo(over - 60_000);
+    expect(nudges(bot).join()).not.toContain('look at the puncture after the hold');
+    await bot.advanceTo(over);
+    expect(nudges(bot).at(-1)).toContain('look at the puncture after the hold');
+    const again = await bot.press(ina, 'done:oozing', within(bot, 'nudge'));
+    expect(again.text).toContain('still oozing, held again');
+    expect(again.text).not.toContain('is told now');
+    await bot.advanceTo(over + Number.parseInt(span, 10) * 60_000);
+    const second = await bot.press(ina, 'done:oozing', within(bot, 'nudge'));
+    expect(second.text).toContain('Dr Suvi Aaltola, on call, is told now.');
+    await bot.look();
+    await bot.quiet();
+    expect(told(bot).text).toMatch(/: ooze, seen 19:\d\d\. Risk: ischaemia, bleeding/);
+  });
+});
+
+describe('a catheter tip', () => {
+  it('that is not whole is told to the clinician at once, with what it risks, until the piece is found', async () => {
+    const bot = await withLine();
+    const out = await bot.type(ina, 'remove Biscuit dislodged, tip not whole');
+    expect(out.text).toContain(
+      'Dr Suvi Aaltola, on call, is told now. *The catheter tip is not whole: a piece may be in the artery, and the blood may carry it on.* Keep the catheter and every piece for the clinician. Hold pressure 5 min',
+    );
+    await bot.look();
+    await bot.quiet();
+    expect(told(bot).text).toMatch(
+      /^Biscuit \(left dorsal pedal\): catheter tip not whole, seen 19:20\. Risk: a piece of the catheter in the artery, carried on by the blood: loss of the limb\. With Ina Brandvold\./,
+    );
+    expect(told(bot).text).toContain('Keep the catheter and every piece for the clinician');
+    expect(actionsOf(told(bot)).some((action) => action.startsWith('open:reading'))).toBe(false);
+    expect(lastOf(bot, 'card').text).toContain('Tip not whole. Keep the catheter and every piece');
+    await bot.type(ina, 'check Biscuit');
+    await bot.advanceTo(at('19:50'));
+    expect(messagesOf(bot, 'escalation', suvi).length).toBeGreaterThan(1);
+    const found = await bot.press(suvi, 'done:tip', { message: told(bot) });
+    expect(found.text).toBe('Recorded for Biscuit (left dorsal pedal): tip not whole, every piece found.');
+    await bot.quiet();
+    expect(told(bot).text).toContain('since corrected');
+    expect(actionsOf(told(bot))).toEqual([]);
+    const count = messagesOf(bot, 'escalation', suvi).length;
+    await bot.advanceTo(at('20:30'));
+    expect(messagesOf(bot, 'escalation', suvi)).toHaveLength(count);
+  });
+
+  it('of which words say nothing is asked for once, and a press adds it', async () => {
+    const bot = await withLine();
+    const out = await bot.type(ina, 'remove Biscuit planned');
+    expect(out.text).toContain('Was the catheter tip whole? Look before it is thrown away.');
+    await bot.quiet();
+    expect(lastOf(bot, 'card').text).toContain('planned. Tip not looked at. Site not looked at.');
+    const message = out.message as { ts: string };
+    const line = await bot.line('Biscuit');
+    const answered = await bot.press(ina, `done:tip:${line.id}:missing`, { message });
+    expect(answered.text).toContain(
+      'tip not whole. *The catheter tip is not whole: a piece may be in the artery',
+    );
+    expect(answered.text).toContain('Dr Suvi Aaltola, on call, is told now.');
+    await bot.look();
+    await bot.quiet();
+    expect(told(bot).text).toContain('catheter tip not whole');
+    const again = await bot.press(ina, `done:tip:${line.id}:missing`, { message });
+    expect(again.text).toContain('That was told already');
+  });
+
+  it('is asked for by the form, and so is the site', async () => {
+    const bot = await withLine();
+    await bot.type(ina, 'remove Biscuit');
+    const empty = await bot.submit(ina, { reason: 'planned' });
+    expect(Object.keys(empty.errors).sort()).toEqual(['site', 'tip']);
+    const torn = await bot.submit(ina, { tip: 'tip whole', site: 'nothing amiss', findings: ['ooze'] });
+    expect(torn.errors.site).toContain('A finding was told too');
+    const sent = await bot.submit(ina, { site: 'something amiss' });
+    expect(sent.answer?.text).toContain('Dr Suvi Aaltola, on call, is told now.');
+    expect(sent.answer?.text).not.toContain('Was the catheter tip whole?');
+    await bot.look();
+    await bot.quiet();
+    expect(told(bot).text).toMatch(
+      /^Biscuit \(left dorsal pedal\): ooze, seen 19:20\. Risk: ischaemia, bleeding/,
+    );
+    expect((await bot.line('Biscuit')).removed).toMatchObject({ tipWhole: true, finding: { ooze: true } });
+  });
+});
+
+describe('a limb after a removal', () => {
+  it('is followed up on the list, in the handovers and up the ladder until both checks are told', async () => {
+    const bot = await withLine();
+    await bot.type(ina, 'remove Biscuit planned, tip whole');
+    await bot.advanceTo(at('19:26'));
+    await bot.press(ina, 'done', within(bot, 'nudge'));
+    await bot.advanceTo(at('20:20'));
+    expect(nudges(bot).at(-1)).toContain('pulse check of the hind foot');
+    await bot.advanceTo(at('20:35'));
+    expect(lastOf(bot, 'escalation', ina).text).toContain('pulse check of the hind foot, 15 min late');
+    await bot.advanceTo(at('20:50'));
+    expect(told(bot).text).toMatch(/pulse check of the hind foot, 30 min late\. Risk: occlusion unseen/);
+    const first = await bot.type(ina, 'pulse Biscuit weak, warm');
+    expect(first.text).not.toContain('is told now');
+    await bot.advanceTo(at('06:46', 25));
+    const page = messagesOf(bot, 'handover').at(-2)?.text;
+    expect(page).toContain('taken out 19:20: planned, tip whole');
+    expect(page).toContain('Line out, limb still to be followed.');
+    expect(page).toContain('next-day pulse check of the hind foot');
+    expect((await bot.type(teo, 'due')).text).toContain('Next-day pulse check of the hind foot');
+    await bot.advanceTo(at('19:20', 25));
+    expect(nudges(bot).at(-1)).toContain('next-day pulse check of the hind foot');
+    const weak = await bot.type(teo, 'pulse Biscuit weak, warm');
+    expect(weak.text).toContain('Dr Suvi Aaltola, on call, is told now.');
+    await bot.look();
+    await bot.quiet();
+    expect(told(bot).text).toMatch(
+      /^Biscuit \(left dorsal pedal\): pulse weak, as before, seen 19:20\. Risk: /,
+    );
+    expect((await bot.type(ina, 'due')).text).toContain('Biscuit');
+    await bot.type(teo, 'pulse Biscuit present, warm');
+    await bot.quiet();
+    expect((await bot.type(ina, 'due')).text).toContain('No arterial lines on this ward.');
+  });
+
+  it('without a pulse is told to the clinician at once', async () => {
+    const bot = await withLine();
+    await bot.type(ina, 'remove Biscuit planned, tip whole');
+    const absent = await bot.type(ina, 'pulse Biscuit absent');
+    expect(absent.text).toContain('Dr Suvi Aaltola, on call, is told now.');
+    await bot.look();
+    await bot.quiet();
+    expect(told(bot).text).toMatch(
+      /^Biscuit \(left dorsal pedal\): pulse absent, seen 19:20\. Risk: ischaemia/,
+    );
+  });
+
+  it.each([
+    [
+      'transfer',
+      'The limb is not followed up here: tell whoever takes the patient over to check the pulse below the site 20:20 and Wed 25 Nov 19:20.',
+    ],
+    ['death', 'taken out: death, 19:20.'],
+  ])('of a patient that is gone by %s is asked of nobody', async (reason, said) => {
+    const bot = await withLine();
+    const out = await bot.type(ina, `remove Biscuit ${reason} tip whole`);
+    expect(out.text).toContain(said);
+    expect(out.text).not.toContain('Pulse checks');
+    await bot.advanceTo(at('20:40'));
+    expect(nudges(bot).join()).not.toContain('pulse check');
+    await bot.type(ina, 'handover');
+    await bot.quiet();
+    expect(
+      messagesOf(bot, 'handover')
+        .map(({ text }) => text)
+        .join(),
+    ).not.toContain('limb still to be followed');
+  });
+});
