@@ -305,6 +305,21 @@ describe('/artline audit', () => {
   });
 });
 
+describe('the personal part', () => {
+  it('speaks of no curve to somebody who has none', async () => {
+    const bot = await begin(utc('2026-11-24T19:20'));
+    await lineBy(bot, ina, 1);
+    await bot.type(teo, 'audit');
+    const own = await bot.platform.until('the personal part', () => reportsTo(bot, teo)[1]);
+    expect(own.text).toMatch(
+      / Nobody but you sees this\. You\. No tries are told, so there is no learning curve\./,
+    );
+    expect(own.text).not.toContain('CUSUM');
+    await bot.platform.until('the pictures', () => picturesIn(bot, teo).length > 0);
+    expect(curvesFor(bot, teo)).toEqual([]);
+  });
+});
+
 describe('the month’s audit', () => {
   it('comes by itself at the first shift of the month, once, with each person’s own by direct message', async () => {
     const bot = await begin(utc('2026-11-29T18:00'));

@@ -141,6 +141,8 @@ export async function personalReports(
     : audit.lead === null
       ? 'Nobody but you sees this.'
       : 'Only you and the ward lead see this.';
+  const persons = personsFor(audit, reader);
+  const hasCurve = audit.curves.some(({ by }) => persons.includes(by));
   const nobody = [section('No tries are told, so there is no learning curve.')];
   const messages = (pages.length > 0 ? pages : [[]]).map(async (page, index, { length }) => {
     const number = length > 1 ? ` (${index + 1} of ${length})` : '';
@@ -156,7 +158,7 @@ export async function personalReports(
       blocks: [
         section(`*${head}*\n${who}`),
         ...(pages.length > 0 ? blocksOf(titled) : nobody),
-        ...(index === length - 1 ? [section(curveRule(audit.rates))] : []),
+        ...(hasCurve && index === length - 1 ? [section(curveRule(audit.rates))] : []),
         context(auditCaution),
       ],
       settled: true,
