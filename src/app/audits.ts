@@ -33,8 +33,8 @@ export class AuditFailed extends Error {
 export interface Audits {
   /**
    * The audit of a ward's whole record over a period that ends no later than now. `progress` hears now and then how far it
-   * is. Whoever asks for the same while it is being made shares it; `keptWillDo`: one made in the last minutes will do as
-   * well. Throws `AuditFailed`.
+   * is. Whoever asks for the same while it is being made shares it. `keptWillDo`: one made in the last ten minutes will do as
+   * well, and a failure of the last minute is heard again. Throws `AuditFailed`.
    */
   of(
     wardId: string,

@@ -3,6 +3,8 @@ import type { Composed, Delivery, Post, PostRow } from './ports.ts';
 
 /** Waits between tries of a refused send, ms of real time; the last repeats. */
 const againAfterMs = [2_000, 5_000, 15_000, 60_000] as const;
+/** When a message whose words are still being counted is composed again, ms of real time. */
+const countedAgainMs = 5_000;
 /** A search for a lost send reaches back to a little before the message was made, in ward time as the messages' own. */
 const searchSlackMs = 5_000;
 /** How long a send that may have happened waits for a look, ms of real time. */
@@ -35,6 +37,7 @@ async function deliver(deps: JobDeps, wardId: string, row: PostRow): Promise<'un
   ]);
   const view = { ward, lines };
   const composed = await messenger.compose(post, view, clock.now());
+  if (composed.notYet) return record.postAgain(wardId, post.key, realNow() + countedAgainMs);
   if (sent) {
     if (sent.hash === composed.hash) return record.postDone(wardId, post.key, sent, composed.settled);
     const delivery = await messenger.update(wardId, post, sent, composed);

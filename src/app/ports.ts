@@ -152,6 +152,8 @@ export interface Composed {
   settled: boolean;
   /** A newer message says all that this one would: where it was not sent yet, it need not be. */
   superseded?: boolean;
+  /** What it says is still being counted: to be composed again in a while, and nothing that comes after it waits. */
+  notYet?: boolean;
 }
 
 export type Delivery =

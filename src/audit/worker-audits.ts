@@ -33,6 +33,7 @@ export interface WorkerAuditsOptions {
 /** Ten thousand lines take seconds; this is for a Redis that hangs. */
 const usualPatienceMs = 60_000;
 const keptForMs = 10 * 60_000;
+const failureKeptForMs = 60_000;
 const mostKept = 4;
 
 const failedWords =
@@ -50,7 +51,8 @@ interface Running {
 export function workerAudits(options: WorkerAuditsOptions): Audits {
   const { realNow, trouble } = options;
   const running = new Map<string, Running>();
-  const kept = new Map<string, { audited: Audited; atMs: number }>();
+  /** What the latest counts came to; a failed one too, so that whoever waits for it hears of it. */
+  const kept = new Map<string, { audited: Promise<Audited>; untilMs: number }>();
   let queue: Promise<unknown> = Promise.resolve();
 
   const make = (wardId: string, period: Period): Running => {
@@ -68,23 +70,34 @@ export function workerAudits(options: WorkerAuditsOptions): Audits {
     return { audited, hearers };
   };
 
+  const keep = (key: string, audited: Promise<Audited>, forMs: number) => {
+    kept.delete(key);
+    kept.set(key, { audited, untilMs: realNow() + forMs });
+    for (const oldest of [...kept.keys()].slice(0, -mostKept)) kept.delete(oldest);
+  };
+
   return {
     async of(wardId, period, { progress, keptWillDo = false } = {}) {
       const key = `${wardId}|${period.fromMs}|${period.toMs}`;
       const before = kept.get(key);
-      if (keptWillDo && before && realNow() - before.atMs < keptForMs) return before.audited;
+      if (keptWillDo && before && realNow() < before.untilMs) return before.audited;
       const one = running.get(key) ?? make(wardId, period);
       running.set(key, one);
       if (progress) one.hearers.add(progress);
+      const done = (forMs: number) => {
+        if (running.get(key) !== one) return;
+        running.delete(key);
+        keep(key, one.audited, forMs);
+      };
       try {
         const audited = await one.audited;
-        kept.delete(key);
-        kept.set(key, { audited, atMs: realNow() });
-        for (const oldest of [...kept.keys()].slice(0, -mostKept)) kept.delete(oldest);
+        done(keptForMs);
         return audited;
+      } catch (error) {
+        done(failureKeptForMs);
+        throw error;
       } finally {
         if (progress) one.hearers.delete(progress);
-        if (running.get(key) === one) running.delete(key);
       }
     },
   };

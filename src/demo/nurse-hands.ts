@@ -18,7 +18,7 @@ function openRounds(ward: DemoWard) {
   const channel = ward.platform.world.wardChannelId;
   return standingButtons(ward.platform, channel, channel).filter(
     // Patient by patient: the one tap for a whole round would tick off the neglected too.
-    ({ kind, actionId }) => kind === 'nudge' && actionId.startsWith('done:') && actionId !== 'done:round',
+    ({ kind, actionId }) => kind === 'nudge' && /^done:(?!round|oozing:)/.test(actionId),
   );
 }
 

@@ -77,9 +77,9 @@ export function slackMessenger(
   const body = (composed: Composed) => composed.message as MessageBody;
   return {
     async compose(post, view, now) {
-      const message = isAuditPost(post)
-        ? wholeMessage(await auditMessage(post, view, names, audits))
-        : await composeMessage(post, view, names, now);
+      const counted = isAuditPost(post) ? await auditMessage(post, view, names, audits) : undefined;
+      if (counted === null) return { message: null, hash: '', settled: false, notYet: true };
+      const message = counted ? wholeMessage(counted) : await composeMessage(post, view, names, now);
       const hash = createHash('sha256')
         .update(JSON.stringify([message.text, message.blocks]))
         .digest('base64url')
@@ -148,17 +148,28 @@ export function slackMessenger(
   };
 }
 
-/** The words of a post about an audit, which is counted again where it is not kept. */
+/** How long a message waits for a count that is not kept, ms: reminders that come after it do not wait longer. */
+const countPatienceMs = 1_000;
+
+/** The words of a post about an audit, which is counted again where it is not kept; null while it is being counted. */
 async function auditMessage(
   post: Post,
   { ward }: WardView,
   names: Names,
   audits: Audits,
-): Promise<MessageBody> {
+): Promise<MessageBody | null> {
   const { zone } = ward.policy.shifts;
   const period = auditPeriod(post) ?? { fromMs: post.at, toMs: post.at + 1 };
   try {
-    const { audit } = await audits.of(ward.id, period, { keptWillDo: true });
+    const counting = audits.of(ward.id, period, { keptWillDo: true });
+    const late = new Promise<null>((resolve) => setTimeout(() => resolve(null), countPatienceMs).unref());
+    const counted = await Promise.race([counting, late]);
+    if (!counted) {
+      // It goes on and is kept; of a failure the next who asks hears.
+      counting.catch(() => undefined);
+      return null;
+    }
+    const { audit } = counted;
     const report = { wardId: ward.id, audit, zone };
     const { page = 1, pages = 1 } = post.about ?? {};
     if (post.to === 'ward') return wardReport(report, { page, pages });

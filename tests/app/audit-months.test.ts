@@ -153,6 +153,24 @@ describe('auditMonths', () => {
     expect(made.troubles).toContain('pictures could not be added to a message');
   });
 
+  it('lets what comes after it go first while it is still being counted', async () => {
+    const made = app();
+    await made.place();
+    made.clock.jumpTo(firstShift);
+    await made.run();
+    const { messenger } = made.deps;
+    const compose = messenger.compose.bind(messenger);
+    let isCounted = false;
+    messenger.compose = async (post, view, now) => ({
+      ...(await compose(post, view, now)),
+      notYet: post.kind === 'report' && !isCounted,
+    });
+    await delivered(made);
+    expect(made.sent.map(({ post }) => post.kind)).toEqual(['card']);
+    isCounted = true;
+    expect(await delivered(made)).toHaveLength(2);
+  });
+
   it('keeps a report that cannot be delivered from the ward', async () => {
     const made = app();
     await made.place({ operator: 'ada', tries: 2 });

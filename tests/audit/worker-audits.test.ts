@@ -114,6 +114,19 @@ describe('workerAudits', () => {
     },
   );
 
+  it('keeps a failure a minute for whoever waits for that count, and counts anew for whoever asks', async () => {
+    const program = new URL('./failing-worker.ts', import.meta.url);
+    const { audits: made, troubles, real } = audits({ program });
+    const failing = (asked = {}) => expect(made.of('throws', period, asked)).rejects.toThrow(AuditFailed);
+    await failing();
+    await failing({ keptWillDo: true });
+    expect(troubles).toHaveLength(1);
+    await failing();
+    real.now += 60_000;
+    await failing({ keptWillDo: true });
+    expect(troubles).toHaveLength(3);
+  });
+
   it('goes on with the next ward after one that failed', async () => {
     await writeWardCopy(redis, copy, policy, period.toMs);
     const { audits: made, troubles } = audits();

@@ -79,7 +79,7 @@ describe('a catheter tip', () => {
     const out = await bot.type(ina, 'remove Biscuit planned');
     expect(out.text).toContain('Was the catheter tip whole? Look before it is thrown away.');
     await bot.quiet();
-    expect(lastOf(bot, 'card').text).toContain('planned. Tip not looked at.');
+    expect(lastOf(bot, 'card').text).toContain('planned. Tip not looked at. Site not looked at.');
     const message = out.message as { ts: string };
     const line = await bot.line('Biscuit');
     const answered = await bot.press(ina, `done:tip:${line.id}:missing`, { message });

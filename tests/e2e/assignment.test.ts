@@ -56,6 +56,9 @@ describe('a line given to a nurse', () => {
     expect(pages.map(({ text }) => text).join('\n')).toContain(
       'with Ina Brandvold; from 19:00 with Teo Marchetti.',
     );
+    expect(pages.at(-1)?.text).toContain(
+      '2 lines. Nobody is on call: set one with /artline oncall @name. Shared out: Teo Marchetti 1; 1 with whoever accepts.',
+    );
     const accepted = await bot.press(jorn, 'accept', within(bot, 'handover'));
     expect(accepted.text).toBe(
       'You have the ward. Reminders of its lines go to you from now on, but for what was shared out already: from 19:00 Biscuit (left dorsal pedal) with Teo Marchetti.',
@@ -162,7 +165,7 @@ describe('cover for somebody who is away', () => {
     );
     await bot.quiet();
     expect(notice(bot)).toBe(
-      'Ina Brandvold is away until 16:40. Teo Marchetti stands in, set by Ina Brandvold: reminders and escalations for the one go to the other.',
+      'Ina Brandvold is away until 16:40. Teo Marchetti stands in, set by Ina Brandvold, and is reminded and called instead.',
     );
     expect(notice(bot, teo)).toContain('You stand in for Ina Brandvold in <#C0WARDEAST> until 16:40');
     expect(card(bot, 'Biscuit')).toContain('With Teo Marchetti for Ina Brandvold.');
@@ -200,6 +203,29 @@ describe('cover for somebody who is away', () => {
     expect((await bot.line('Biscuit')).version).toBeGreaterThan(biscuit.version);
   });
 
+  it('is said to whoever accepts the ward, or is put on call, while they count as away', async () => {
+    const bot = await twoLines('18:46');
+    bot.clock.jumpTo(at('18:47'));
+    await bot.type(teo, 'cover @teo by @ina until 20:00');
+    await bot.type(teo, 'handover');
+    await bot.quiet();
+    const accepted = await bot.press(teo, 'accept', within(bot, 'handover'));
+    expect(accepted.text).toBe(
+      'You have the ward. Reminders of its lines go to you from now on. You count as away until 20:00, and Ina Brandvold is told for you. If that is over: /artline cover, then “Back now”.',
+    );
+    await bot.quiet();
+    expect(card(bot, 'Biscuit')).toContain('With Ina Brandvold for Teo Marchetti.');
+    const given = await bot.type(ina, 'assign Biscuit @teo');
+    expect(given.text).toContain(
+      'Teo Marchetti is away until 20:00, and Ina Brandvold stands in: reminders go there.',
+    );
+    expect((await bot.type(ina, 'oncall @teo')).text).toContain(
+      'who is away until 20:00: Ina Brandvold stands in and is told.',
+    );
+    await bot.quiet();
+    expect(notice(bot, teo)).toContain('and away: Ina Brandvold is told for you.');
+  });
+
   it('is ended by “Back now”, and both and the channel hear of it', async () => {
     const bot = await twoLines('16:00');
     await bot.type(ina, 'cover @ina by @teo');
@@ -210,7 +236,7 @@ describe('cover for somebody who is away', () => {
     expect(back.text).toContain('Ina Brandvold is back');
     await bot.quiet();
     expect(notice(bot)).toBe(
-      'Ina Brandvold is back since 16:00, told by Jorn Achterberg: reminders and escalations go to Ina Brandvold again.',
+      'Ina Brandvold is back since 16:00, told by Jorn Achterberg, and is reminded and called again.',
     );
     expect(notice(bot, ina)).toContain('You count as back');
     expect(notice(bot, teo)).toContain('Ina Brandvold is back');
@@ -261,5 +287,22 @@ describe('the rota of the ward policy', () => {
       /^On call now: Jorn Achterberg, by the rota\. Next shift, day from/,
     );
     expect(lastOf(bot, 'escalation', jorn).text).toContain('Biscuit');
+  });
+
+  it('has its clinician hear at the shift’s start what was cried out while nobody was on call', async () => {
+    const bot = await twoLines('18:31');
+    await bot.type(ina, 'policy');
+    await bot.submit(ina, { 'rota:1': jorn });
+    await bot.advanceTo(at('18:47'));
+    await bot.type(ina, 'check Biscuit cold');
+    await bot.sweep();
+    expect(notice(bot)).toMatch(/^NOBODY IS ON CALL/);
+    expect((await bot.type(ina, 'oncall')).text).toMatch(
+      /^Nobody is on call\. Next shift, night from 19:00: Jorn Achterberg, by the rota\. Set one:/,
+    );
+    await bot.advanceTo(at('18:59'));
+    expect(messagesOf(bot, 'escalation', jorn)).toEqual([]);
+    await bot.advanceTo(at('19:00'));
+    expect(lastOf(bot, 'escalation', jorn).text).toContain('cold hind foot, seen 18:47');
   });
 });

@@ -275,6 +275,23 @@ describe('/artline audit', () => {
     },
   );
 
+  it('is posted in the ward once it is counted, where that takes long', async () => {
+    const running: { bot?: BotOnPlatform; calls: number } = { calls: 0 };
+    const [quick, slow] = [0, 1_600].map((tookMs) => slowAudits(() => running.bot!, tookMs, false));
+    running.bot = await begin(utc('2026-11-24T19:20'), {
+      // Asked for, pressed, composed: only the third takes long.
+      audits: { of: (...asked) => ((running.calls += 1) === 3 ? slow! : quick!).of(...asked) },
+    });
+    const { bot } = running as { bot: BotOnPlatform };
+    await lineBy(bot, ina, 1);
+    await bot.type(ina, 'audit');
+    const report = await bot.platform.until('the report', () => reportsTo(bot, ina)[0]);
+    await bot.press(ina, 'done:audit', { message: report });
+    await bot.quiet();
+    expect(running.calls).toBeGreaterThan(3);
+    expect(reportsTo(bot, east).map(({ text }) => text)).toEqual([report.text]);
+  });
+
   it('says so when the lines could not be counted', async () => {
     const bot = await begin(utc('2026-11-24T19:20'), {
       audits: { of: () => Promise.reject(new AuditFailed('The lines could not be counted just now.')) },

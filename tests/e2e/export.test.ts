@@ -29,6 +29,17 @@ async function begin(): Promise<BotOnPlatform> {
   return bot;
 }
 
+/** What is answered once the file is there; on a busy machine a word that it is being written comes first. */
+async function exported(bot: BotOnPlatform, format: string): Promise<string> {
+  await bot.type(ina, `export ${format}`);
+  return bot.platform.until('the export', () =>
+    bot.platform
+      .ephemerals(ina)
+      .map(({ text }) => text)
+      .findLast((text) => text.startsWith('The record is in a direct message')),
+  );
+}
+
 /** The file that came to `ina` by direct message, as the platform gives it out. */
 async function received(bot: BotOnPlatform): Promise<{ message: StoredMessage; name: string; text: string }> {
   const message = bot.platform.messages(ina).findLast(({ files }) => (files ?? []).length > 0);
@@ -45,8 +56,7 @@ async function received(bot: BotOnPlatform): Promise<{ message: StoredMessage; n
 describe('the record, asked for in the channel', () => {
   it('comes by direct message as NDJSON that restores to the same logs', async () => {
     const bot = await begin();
-    const answer = await bot.type(ina, 'export ndjson');
-    expect(answer.text).toMatch(
+    expect(await exported(bot, 'ndjson')).toMatch(
       /^The record is in a direct message from me to you: NDJSON, 2 lines, \d+ entries, \d+ kB\. .* It holds patient data: keep it as the hospital’s rules say\.$/,
     );
     const { message, name, text } = await received(bot);
@@ -64,7 +74,7 @@ describe('the record, asked for in the channel', () => {
   // csv-parse 7.0.3 by its RFC 4180 defaults.
   it('comes as CSV that another parser reads, a row for every entry', async () => {
     const bot = await begin();
-    await bot.type(ina, 'export CSV');
+    await exported(bot, 'CSV');
     const { name, text } = await received(bot);
     expect(name).toMatch(/\.csv$/);
     expect(text.startsWith('\uFEFF')).toBe(true);
@@ -87,7 +97,7 @@ describe('the record, asked for in the channel', () => {
   // HL7's R4 JSON schema by Ajv, and the profiles of the npm package fhir 4.12.0 (tests/export/fhir-validators.ts).
   it('comes as a FHIR R4 bundle with which two validators find nothing wrong', async () => {
     const bot = await begin();
-    await bot.type(ina, 'export fhir');
+    await exported(bot, 'fhir');
     const { name, text } = await received(bot);
     expect(name).toMatch(/\.json$/);
     const bundle = JSON.parse(text) as fhir4.Bundle;
@@ -101,11 +111,15 @@ describe('the record, asked for in the channel', () => {
     const menu = await bot.type(ina, '');
     const form = await bot.press(ina, 'open:export', { view: menu.view! });
     expect(form.view?.spec.callback_id).toBe('export');
-    expect(form.text).toContain('CSV: a table for a spreadsheet');
+    expect(form.text).toContain('*CSV* A table for a spreadsheet: a row for everything that was told.');
     expect(form.text).toContain('It holds patient data: keep it as the hospital’s rules say.');
     expect(Object.keys((await bot.submit(ina, {})).errors)).toEqual(['format']);
-    const sent = await bot.submit(ina, { format: 'csv' });
-    expect(sent.answer?.text).toContain('The record is in a direct message from me to you: CSV, 2 lines');
+    expect((await bot.submit(ina, { format: 'csv' })).errors).toEqual({});
+    expect(
+      await bot.platform.until('the export', () =>
+        bot.platform.ephemerals(ina).find(({ text }) => text.startsWith('The record is in a direct message')),
+      ),
+    ).toMatchObject({ text: expect.stringContaining(': CSV, 2 lines') });
     expect((await received(bot)).name).toMatch(/\.csv$/);
   });
 
@@ -129,8 +143,11 @@ it('an export that cannot be sent says so, and how else the file can be had', as
     kind: 'platformError',
     error: 'missing_scope',
   });
-  const answer = await bot.type(ina, 'export csv');
-  expect(answer.text).toContain('The record could not be sent to you; nothing is changed.');
+  await bot.type(ina, 'export csv');
+  const answer = await bot.platform.until('the refusal', () =>
+    bot.platform.ephemerals(ina).find(({ text }) => text.startsWith('The record could not be sent')),
+  );
+  expect(answer.text).toContain('nothing is changed. Try again in a minute.');
   expect(answer.text).toContain(`npm run export -- --ward ${wardId} --format csv`);
   expect(bot.troubles).toHaveLength(1);
 });

@@ -258,6 +258,17 @@ describe('tries that came to no line', () => {
     expect(await failedTries(bot)).toEqual([]);
   });
 
+  it('stand at the end of the next handover', async () => {
+    const bot = await begin();
+    await place(bot, 'Biscuit dog 28kg left dorsal pedal 20g manual');
+    await bot.type(ina, 'attempt Mochi cat right radial 2 tries spasm 30 min ago');
+    await bot.type(teo, 'handover');
+    await bot.quiet();
+    expect(lastOf(bot, 'handover').text).toContain(
+      'Tried without a line in the last 24 h: Mochi (right radial) 18:50, 2 tries, pulse lost in spasm. Look at the punctures and below them.',
+    );
+  });
+
   it('and the line that came of them are one placing in the audit', async () => {
     const bot = await begin();
     await bot.type(teo, 'attempt Biscuit dog left dorsal pedal 2 tries');

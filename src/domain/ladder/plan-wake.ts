@@ -4,6 +4,7 @@ import { claimOn, marksOn } from '../duties/marks-on.ts';
 import { wardStepsAt } from '../handover/handover-schedule.ts';
 import type { Telling } from '../record/entry.ts';
 import type { LineState } from '../record/line-state.ts';
+import { nextShiftStart } from '../shifts/shift-calendar.ts';
 import { nextAuditAt } from '../ward/month-audit.ts';
 import { nurseOf, onCallAt } from '../ward/on-call.ts';
 import type { WardTelling } from '../ward/ward-entry.ts';
@@ -107,16 +108,20 @@ export function lineWakeAt(line: LineState, ward: WardState, now: number, heldUn
 }
 
 /**
- * The next instant of the ward's own calendar: a handover, a cover's end, or the month's audit, which is owed also when no
- * line is in any more; null for a ward that nothing was ever told of.
+ * The next instant of the ward's own calendar: a handover, a cover's end, the shift from which the rota has somebody on call
+ * where nobody is, or the month's audit, which is owed also when no line is in any more; null for a ward that nothing was
+ * ever told of.
  */
 export function wardWakeAt(ward: WardState, lines: readonly LineState[], now: number): number | null {
   const step = wardStepsAt(ward, lines, now)[0]?.at;
   const isBegun = ward.begunAt !== null || lines.length > 0;
   const ends = lines.length === 0 ? [] : ward.covers.flatMap(({ until }) => (until > now ? [until] : []));
+  const coming = nextShiftStart(ward.policy.shifts, now);
+  const isNewlyCalled = lines.length > 0 && onCallAt(ward, now) === null && onCallAt(ward, coming) !== null;
   const instants = [
     ...(step === undefined ? [] : [step]),
     ...ends,
+    ...(isNewlyCalled ? [coming] : []),
     ...(isBegun ? [nextAuditAt(ward.policy.shifts, now)] : []),
   ];
   return instants.length === 0 ? null : Math.min(...instants);

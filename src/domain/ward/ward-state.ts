@@ -1,4 +1,6 @@
+import type { FailedTries } from '../placing/failed-tries.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
+import { dayMs } from '../shifts/day-ms.ts';
 import { type Cover, coversAfter } from './cover.ts';
 import type { WardEntry } from './ward-entry.ts';
 
@@ -24,6 +26,8 @@ export interface WardState {
   covers: Cover[];
   /** The latest three posted by themselves and the latest three asked for, oldest first, and the last one accepted. */
   handovers: Handover[];
+  /** Tries at placing that came to no line in the day before the latest of them was told, as they were told; twenty at most. */
+  failedTries: (FailedTries & { at: number })[];
   /** When the first of what was told of this ward happened, ms; null where nothing was. */
   begunAt: number | null;
   /** Up to when an audit was posted by itself, ms; null where none was. */
@@ -31,7 +35,7 @@ export interface WardState {
 }
 
 /** Raised when the fold or the state's shape changes. */
-export const wardFoldNumber = 3;
+export const wardFoldNumber = 4;
 
 /** A ward nothing was told of yet. */
 export function newWard(id: string, policy: WardPolicy): WardState {
@@ -44,6 +48,7 @@ export function newWard(id: string, policy: WardPolicy): WardState {
     onCallSet: null,
     covers: [],
     handovers: [],
+    failedTries: [],
     begunAt: null,
     auditedTo: null,
   };
@@ -92,8 +97,12 @@ export function foldWardNext(ward: WardState, entry: WardEntry): WardState {
     case 'coverSet':
       next.covers = coversAfter(ward.covers, { ...entry.body, setBy: entry.by, at: entry.at });
       return next;
-    case 'wasDown':
     case 'triesFailed':
+      next.failedTries = [...ward.failedTries, { ...entry.body, at: entry.at }]
+        .filter(({ at }) => at > entry.told - dayMs)
+        .slice(-20);
+      return next;
+    case 'wasDown':
       return next;
   }
 }

@@ -18,10 +18,10 @@ import {
 
 const metaSchema = z.object({ ward: wardIdSchema });
 
-/** What the form is opened with: covers that stand, in words and safe in mrkdwn; the end offered, ms; the ward's zone. */
+/** What the form is opened with: covers that stand, `words` safe in mrkdwn and `name` plain; the end offered, ms. */
 export interface CoverFormGiven {
   wardId: string;
-  standing: readonly { away: string; words: string }[];
+  standing: readonly { away: string; name: string; words: string }[];
   away?: string | undefined;
   until: number;
 }
@@ -34,12 +34,13 @@ export function coverForm({ wardId, standing, away, until }: CoverFormGiven): Mo
     submit: 'Set the cover',
     meta: formMeta({ ward: wardId }),
     blocks: [
-      ...standing.map(({ away: user, words }) => ({
+      ...standing.map(({ away: user, name, words }) => ({
         ...section(words),
         accessory: button({
           action: `done:back:${user}`,
           text: 'Back now',
           value: actionValue({ w: wardId, v: user }),
+          label: `${name} is back now`,
         }),
       })),
       personInput({ id: 'away', label: 'Who is away', initial: away }),

@@ -11,19 +11,22 @@ const metaSchema = z.object({ ward: wardIdSchema });
 /** What each format is for, as it is chosen and as the file is announced. */
 export const formatWords: Readonly<Record<RecordFormat, { label: string; isFor: string }>> = {
   csv: {
-    label: 'CSV: a table for a spreadsheet',
+    label: 'CSV, for a spreadsheet',
     isFor: 'A table for a spreadsheet: a row for everything that was told.',
   },
   ndjson: {
-    label: 'NDJSON: the whole record, can be restored',
+    label: 'NDJSON, to restore from',
     isFor: 'The whole record; whoever runs the bot can restore it.',
   },
   fhir: {
-    label: 'FHIR R4: for another hospital system',
+    label: 'FHIR R4, other systems',
     isFor:
       'An HL7 FHIR R4 bundle for another system. It leaves out the flush source, faults, notes, reminders and the ward’s policy.',
   },
 };
+
+/** In the order most asked for. */
+const formats = ['csv', 'ndjson', 'fhir'] as const;
 
 /** Said wherever a record leaves. */
 export const keepItWords = 'It holds patient data: keep it as the hospital’s rules say.';
@@ -42,11 +45,12 @@ export function exportForm(wardId: string): ModalView {
       choiceInput({
         id: 'format',
         label: 'Format',
-        choices: (['csv', 'ndjson', 'fhir'] as const).map((value) => ({
+        choices: formats.map((value) => ({
           value,
           label: formatWords[value].label,
         })),
       }),
+      ...formats.map((value) => remark(`*${value.toUpperCase()}* ${formatWords[value].isFor}`)),
       remark(`*${keepItWords}*`),
     ],
   });

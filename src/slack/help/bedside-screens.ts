@@ -191,11 +191,11 @@ export const bedsideScreens: readonly Omit<Screen, 'does' | 'example'>[] = [
       'It times the hold and asks for the pulse checks, also when the patient has left the list. For dogs one reference says to hold for at least 4 min (online veterinary reference, ISSN 2398-2942); the ward’s minutes stand in its policy.',
     wrong: [
       'Peeking before the time: it starts to bleed again, and the time starts anew.',
-      'The tip not looked at: a piece left behind is known at once or too late.',
+      'The tip not looked at: a piece left in the artery travels. One that is missing goes to the clinician at once.',
       'Out and not told: the bot goes on asking for care.',
     ],
     practise: 'by hand',
-    usual: { reason: 'planned', tip: 'tip whole' },
+    usual: { reason: 'planned', tip: 'tip whole', site: 'nothing amiss' },
   },
   {
     verb: 'pulse',

@@ -50,6 +50,7 @@ async function coverPage(bot: Bot, caller: Caller, away?: string) {
     standing: await Promise.all(
       standing.map(async (cover) => ({
         away: cover.away,
+        name: unescaped(await names.of(cover.away)),
         words: `*${await names.of(cover.away)}* is away until ${clockText(ward.policy, cover.until, now)}; ${await names.of(cover.by)} stands in.`,
       })),
     ),
@@ -135,7 +136,7 @@ async function endCover(bot: Bot, caller: Caller, away: string, via: EntryHead['
     (ward) => stands(ward) !== undefined,
   );
   if (told.is === 'not taken') return `Nobody stands in for ${name}; nothing was changed.`;
-  return `${name} is back: reminders and escalations go there again. Both and the channel are told.`;
+  return `${name} is back, and is reminded and called again. Both and the channel are told.`;
 }
 
 /** "Back now" in the form: the cover ends and the form shows those that stand. */

@@ -112,12 +112,14 @@ export async function onPractiseSubmit(
   carried: PractiseMeta,
   answer: (response: PractiseAnswer) => Promise<boolean>,
 ): Promise<void> {
-  const stage = await stageOf(bot, caller, carried);
-  const real = { ...view, callback_id: realCallback(view.callback_id), private_metadata: carried.meta };
+  let isLate = false;
   const late = setTimeout(() => {
+    isLate = true;
     void answer({ response_action: 'clear' });
   }, answerWithinMs);
   try {
+    const stage = await stageOf(bot, caller, carried);
+    const real = { ...view, callback_id: realCallback(view.callback_id), private_metadata: carried.meta };
     await onSubmit(
       stage.bot,
       stage.caller,
@@ -128,9 +130,15 @@ export async function onPractiseSubmit(
       },
       async () => null,
     );
-    if (stage.said.length === 0) return;
-    const inTime = await answer({ response_action: 'update', view: stage.shown() });
-    if (!inTime) await caller.say(`Practice only, nothing was recorded. ${stage.said.join('\n')}`);
+    if (isLate) {
+      const words = stage.said.join('\n') || 'It took too long to answer. Try it once more.';
+      await caller.say(`Practice only, nothing was recorded. ${words}`);
+    } else if (stage.said.length > 0) {
+      await answer({ response_action: 'update', view: stage.shown() });
+    } else {
+      // Answered already where something was wrong; else there is nothing to say.
+      await answer({ response_action: 'clear' });
+    }
   } finally {
     clearTimeout(late);
   }
@@ -143,8 +151,7 @@ function realForm(form: unknown, meta: string): unknown {
 
 /** A form's next page is a page of the practice too. */
 function marked(response: FormAnswer, dress: Stage['dress']): PractiseAnswer {
-  const { view } = response as { view?: ModalView };
-  return view ? { response_action: 'update', view: dress(view) } : response;
+  return 'view' in response ? { response_action: 'update', view: dress(response.view) } : response;
 }
 
 /** A practice as the real listeners see it: a bot without a record, and a caller whose answers are gathered. */

@@ -160,7 +160,7 @@ async function removedCard(
   const told = removed ? capital(tipWords(removed)) : '';
   const tip = line.tipMissing ? ` *${told}.* ${keepCatheterWords}.` : ` ${told}.`;
   const out = removed
-    ? `Taken out ${clock(removed.at)} by ${await names.of(removed.by)}: ${removed.reason}.${tip}`
+    ? `Taken out ${clock(removed.at)} by ${await names.of(removed.by)}: ${removed.reason}.${tip} Site ${removed.finding ? findingWords(removed.finding, line.site) : 'not looked at'}.`
     : '';
   const pulse = line.pulse ? `Pulse ${clock(line.pulse.at)}: ${pulseWords(line.pulse, line.site)}.` : '';
   const isFinal = isClosed(line, policy, now);

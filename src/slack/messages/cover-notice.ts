@@ -27,7 +27,7 @@ export async function coverMessage(
   );
   const until = clockText(ward.policy, about?.to ?? at, at);
   return said(
-    `${away} is away until ${until}. ${by} stands in, set by ${setBy}: reminders and escalations for the one go to the other.`,
+    `${away} is away until ${until}. ${by} stands in, set by ${setBy}, and is reminded and called instead.`,
   );
 }
 
@@ -49,10 +49,10 @@ export async function standInMessage(
   if (isAway)
     return holds
       ? said(`${by} stands in for you in ${where} until ${until}, set by ${setBy}. ${backWords}`, false)
-      : said(`${by} stood in for you in ${where}. That is over: your reminders come to you again.`);
+      : said(`${by} stood in for you in ${where}. That is over: you are reminded and called again.`);
   return holds
     ? said(
-        `You stand in for ${away} in ${where} until ${until}, set by ${setBy}. Reminders and escalations for ${away} come to you.`,
+        `You stand in for ${away} in ${where} until ${until}, set by ${setBy}: you are reminded and called instead.`,
         false,
       )
     : said(`You stood in for ${away} in ${where}. That is over.`);
@@ -68,11 +68,9 @@ export async function backMessage(
   const clock = clockText(ward.policy, at, at);
   if (to !== 'ward' && to.user === about?.user)
     return said(
-      `You count as back in <#${ward.id.split('.')[1]}> since ${clock}, told by ${setBy}: your reminders come to you again. If you are still away: /artline cover.`,
+      `You count as back in <#${ward.id.split('.')[1]}> since ${clock}, told by ${setBy}: you are reminded and called again. If you are still away: /artline cover.`,
     );
-  return said(
-    `${back} is back since ${clock}, told by ${setBy}: reminders and escalations go to ${back} again.`,
-  );
+  return said(`${back} is back since ${clock}, told by ${setBy}, and is reminded and called again.`);
 }
 
 /** To a nurse: lines that somebody else gave them. */

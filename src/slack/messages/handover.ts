@@ -1,7 +1,9 @@
 import { coveredTime, handoverPlan, notesShown } from '../../app/handover-posts.ts';
 import type { Post, WardView } from '../../app/ports.ts';
+import { placeText } from '../../app/words/anatomy-words.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import { isClinicians, minuteMs } from '../../domain/duties/duty.ts';
+import { handedOverShift } from '../../domain/handover/handed-over-shift.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { previousShift, shiftAt } from '../../domain/shifts/shift-calendar.ts';
@@ -31,6 +33,9 @@ import { placedByWords, screenedWords } from '../wording/screening-words.ts';
 import { whoWords } from '../wording/who-words.ts';
 import { actions, context, type MessageBody, section, sections } from './blocks.ts';
 import { openFaults, standing } from './card.ts';
+
+/** Nurses named as having lines of the coming shift; a ward has fewer at night. */
+const nursesNamed = 12;
 
 /** Lines named as taken out at the end of a handover; more are counted. */
 const namedOut = 6;
@@ -186,13 +191,23 @@ export async function handoverEnd(
     post.at,
     now,
   );
+  const tried = triedInVainWords(view, post.at, now);
+  const shared = await sharedWords(
+    view.lines.filter(({ id }) => !isOut.has(id)),
+    view,
+    names,
+    { for: forMs, auto: handover?.auto ?? false },
+  );
   const { said, rounds } = roundsOf(post, view, now);
   return {
     text: `End of handover. ${taken}`,
     blocks: [
-      section(`*Rounds until ${until}: ${said}*\n${count} ${count === 1 ? 'line' : 'lines'}. ${called}`),
+      section(
+        `*Rounds until ${until}: ${said}*\n${count} ${count === 1 ? 'line' : 'lines'}. ${called}${shared}`,
+      ),
       ...sections(rounds),
       ...(out === '' ? [] : [section(out)]),
+      ...(tried === '' ? [] : [section(tried)]),
       section(taken),
       ...(isOvertaken
         ? []
@@ -216,6 +231,28 @@ export async function handoverEnd(
     ],
     settled: Boolean(accepted) || isOvertaken,
   };
+}
+
+/** Who was given how many lines for the shift that is handed over, and how many nobody was; nothing where none was. */
+async function sharedWords(
+  lines: readonly LineState[],
+  { ward }: WardView,
+  names: Names,
+  handover: { for: number; auto: boolean },
+): Promise<string> {
+  const start = handedOverShift(ward.policy, handover);
+  const given = lines.flatMap(
+    ({ plannedNurses }) => plannedNurses.find(({ from }) => from === start)?.nurse ?? [],
+  );
+  if (given.length === 0) return '';
+  const each = await Promise.all(
+    [...Map.groupBy(given, (nurse) => nurse)]
+      .slice(0, nursesNamed)
+      .map(async ([nurse, mine]) => `${await names.of(nurse)} ${mine.length}`),
+  );
+  const left = lines.length - given.length;
+  const rest = left > 0 ? `; ${left} with whoever accepts` : '';
+  return ` Shared out: ${each.join(', ')}${rest}.`;
 }
 
 /**
@@ -246,6 +283,21 @@ function takenOutWords(lines: readonly LineState[], view: WardView, at: number, 
       ? [`*Also taken out, nothing owed* ${each.slice(0, namedOut).join('; ')}${more}.`]
       : []),
   ].join('\n');
+}
+
+/** Arteries punctured in the day before the handover without a line: nothing else reminds of them. */
+function triedInVainWords({ ward }: WardView, at: number, now: number): string {
+  const tried = ward.failedTries
+    .filter((one) => one.at <= at && one.at > at - 24 * 60 * minuteMs)
+    .toSorted((a, b) => a.at - b.at);
+  if (tried.length === 0) return '';
+  const each = tried.map(({ patient, site, side, tries, why, at: triedAt }) => {
+    const where = placeText({ site, side: side ?? null });
+    const what = `${tries} ${tries === 1 ? 'try' : 'tries'}${why === undefined ? '' : `, ${why}`}`;
+    return `${escaped(patient.name)} (${where}) ${clockText(ward.policy, triedAt, now)}, ${what}`;
+  });
+  const more = each.length > namedOut ? `, and ${each.length - namedOut} more` : '';
+  return `*Tried without a line in the last 24 h:* ${each.slice(-namedOut).join('; ')}${more}. Look at the punctures and below them.`;
 }
 
 /** How many rounds the shift holds in words, and those of the time a post speaks of, a line of text each. */

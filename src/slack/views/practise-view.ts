@@ -21,11 +21,16 @@ export function practiseView(view: ModalView, carried: Omit<PractiseMeta, 'meta'
     ...view,
     callback_id: practiseCallback(view.callback_id ?? ''),
     title: plain(marked.length <= limits.modalTitle ? marked : 'Practice', limits.modalTitle),
-    ...(view.submit ? { submit: plain('Send as practice', limits.modalButton) } : {}),
+    ...(view.submit ? { submit: plain(submitWords(view.submit.text), limits.modalButton) } : {}),
     close: plain('Back', limits.modalButton),
     private_metadata: practiseMeta({ ...carried, meta: view.private_metadata ?? '' }),
     blocks: [section(`*${practiceWords}* ${title}. ${inventedWords(carried.kind)}`), ...view.blocks],
   };
+}
+
+/** A page that only leads on says so, as its own words do; one that would tell something says that it is practice. */
+function submitWords(real: string): string {
+  return real === 'Next' ? real : 'Send as practice';
 }
 
 function inventedWords(kind: InventedKind): string {

@@ -50,7 +50,11 @@ describe('the form of a cover', () => {
   const ward = { now: wall('20:00'), zone: wardZone };
   const form = coverForm({
     wardId,
-    standing: Array.from({ length: 40 }, (_, index) => ({ away: `U0AWAY${index}`, words: 'x'.repeat(200) })),
+    standing: Array.from({ length: 40 }, (_, index) => ({
+      away: `U0AWAY${index}`,
+      name: 'y'.repeat(90),
+      words: 'x'.repeat(200),
+    })),
     away: 'U0INA',
     until: wall('07:00'),
   });

@@ -1,13 +1,19 @@
+import type { ViewOutput } from '@slack/bolt';
 import type { ModalView } from '@slack/web-api';
 import fc from 'fast-check';
-import { describe, expect, it } from 'vitest';
+import { describe, expect, it, onTestFinished, vi } from 'vitest';
 import { practiceWardId } from '../../../src/app/practise/invented-line.ts';
 import type { Json } from '../../../src/practice/platform/message.ts';
 import { type ActionValue, readActionValue } from '../../../src/slack/action-value.ts';
 import type { Bot, Caller } from '../../../src/slack/bot.ts';
 import { isPractise, readPractiseMeta } from '../../../src/slack/forms/practise-meta.ts';
 import { practiceOf, screenGroups } from '../../../src/slack/help/screens.ts';
-import { beginPractise, onPractisePress } from '../../../src/slack/listeners/practise.ts';
+import {
+  beginPractise,
+  onPractisePress,
+  onPractiseSubmit,
+  type PractiseAnswer,
+} from '../../../src/slack/listeners/practise.ts';
 import { appOnMemory, wardId } from '../../support/app-on-memory.ts';
 import { buttonsIn } from '../../support/bot-on-platform.ts';
 
@@ -112,6 +118,70 @@ describe('a practice', () => {
     await beginPractise(bot, caller, 'policy');
     expect(views).toEqual([]);
     expect(said[0]).toMatch(/^There is nothing to practise of this/);
+  });
+});
+
+describe('a practice’s form', () => {
+  /** Sends the form of a check in practice, with the ward's policy read once `known` has come. */
+  async function send(known: Promise<void>) {
+    const { bot, caller, views } = stage();
+    await beginPractise(bot, caller, 'check');
+    const { record } = bot.deps;
+    const ward = await record.readWardState(wardId);
+    record.readWardState = async () => {
+      await known;
+      return ward;
+    };
+    const shown = views.at(-1)!;
+    const carried = readPractiseMeta(shown.private_metadata ?? '', 'nina')!;
+    const answers: PractiseAnswer[] = [];
+    const said: string[] = [];
+    const filled = {
+      ...shown,
+      state: {
+        values: {
+          findings: { findings: { type: 'checkboxes', selected_options: [{ value: 'cold' }] } },
+          when: { when: { type: 'radio_buttons', selected_option: { value: 'now' } } },
+        },
+      },
+    } as unknown as ViewOutput;
+    const work = onPractiseSubmit(
+      bot,
+      { ...caller, say: async (text) => void said.push(text) },
+      filled,
+      carried,
+      async (response) => answers.push(response) === 1,
+    );
+    return { work, answers, said };
+  }
+
+  it('is answered in its place with what it came to', async () => {
+    const { work, answers, said } = await send(Promise.resolve());
+    await work;
+    expect(answers).toEqual([
+      { response_action: 'update', view: expect.objectContaining({ callback_id: 'practise:practised' }) },
+    ]);
+    expect(JSON.stringify(answers)).toMatch(/Practice only, nothing was recorded.*site and limb: cold/);
+    expect(said).toEqual([]);
+  });
+
+  it('is closed in time where the answer is not there yet, and answered beside', async () => {
+    vi.useFakeTimers();
+    onTestFinished(() => void vi.useRealTimers());
+    let known = () => {};
+    const sent = await send(
+      new Promise((resolve) => {
+        known = resolve;
+      }),
+    );
+    await vi.advanceTimersByTimeAsync(2_300);
+    expect(sent.answers).toEqual([{ response_action: 'clear' }]);
+    known();
+    await sent.work;
+    expect(sent.answers).toHaveLength(1);
+    expect(sent.said).toEqual([
+      expect.stringMatching(/^Practice only, nothing was recorded\. Recorded for Pebble/),
+    ]);
   });
 });
 

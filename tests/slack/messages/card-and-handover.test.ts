@@ -227,6 +227,35 @@ describe('a handover', () => {
     expect(overtaken?.settled).toBe(true);
   });
 
+  it('names arteries tried without a line in the 24 h before, in the order they were tried, six of them at most', async () => {
+    const log = new LineLog('18:00').inOrder('18:05');
+    const tried = (at: string, more: Partial<WardState['failedTries'][number]> = {}) => ({
+      patient: { name: 'Mochi <3', species: 'cat' as const },
+      site: 'median caudal' as const,
+      operator: 'nina',
+      tries: 1,
+      at: wall(at),
+      ...more,
+    });
+    const end = async (failedTries: WardState['failedTries']) =>
+      (await messages([log.state()], '18:45', { failedTries })).at(-1)?.text;
+    expect(
+      await end([
+        tried('18:40'),
+        tried('18:20', { site: 'radial', side: 'left', tries: 2, why: 'haematoma' }),
+        tried('2026-11-23 18:45'),
+        tried('18:46'),
+      ]),
+    ).toContain(
+      'Tried without a line in the last 24 h: Mochi &lt;3 (left radial) 18:20, 2 tries, haematoma; Mochi &lt;3 (median caudal) 18:40, 1 try. Look at the punctures and below them.',
+    );
+    const seven = Array.from({ length: 7 }, (_, index) => tried(`18:3${index}`));
+    expect(await end(seven)).toMatch(
+      /24 h: Mochi &lt;3 \(median caudal\) 18:31, .*18:36, 1 try, and 1 more\. Look/,
+    );
+    expect(await end([tried('2026-11-23 18:45')])).not.toContain('Tried without');
+  });
+
   it('counts the lines of a round where there are more than eight, and names them where there are not', async () => {
     const many = Array.from({ length: 9 }, (_, index) =>
       new LineLog('18:00', { patient: { name: `Patient ${index}` } }, `line-${index}`).state(),
