@@ -1,3 +1,4 @@
+import { isDeepStrictEqual } from 'node:util';
 import { describe, expect, it } from 'vitest';
 import { inventedYear } from '../../src/demo/invented-year.ts';
 import { yearMs, yearOfLines } from '../../src/demo/year-of-lines.ts';
@@ -63,6 +64,7 @@ describe('an invented year', () => {
 
   it('is told in order, and each thing that people told is taken again as things stood then', () => {
     let taken = 0;
+    const refused: unknown[] = [];
     for (const { id, entries } of year.lines.filter((_, index) => index % 6 === 0)) {
       const [placed, ...others] = entries;
       if (!placed) throw new Error(`${id} was not placed`);
@@ -74,13 +76,14 @@ describe('an invented year', () => {
         if (via !== 'bot') {
           const asOf = wardAt(told);
           const verdict = accept(state, asOf, telling as Entry, { at, told, by, via }, log);
-          expect(verdict).toEqual({ take: entry });
+          if (!isDeepStrictEqual(verdict, { take: entry })) refused.push({ entry, verdict });
           taken += 1;
         }
         state = foldNext(state, entry, () => log);
         log.push(entry);
       }
     }
+    expect(refused).toEqual([]);
     expect(taken).toBeGreaterThan(1000);
   });
 
