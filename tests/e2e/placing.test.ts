@@ -29,7 +29,7 @@ const failedTries = async (bot: BotOnPlatform) => {
   return (copy?.wardEntries ?? []).filter(({ kind }) => kind === 'triesFailed');
 };
 
-/** Presses "Screen first…" in a registering form that was opened by words. */
+/** Presses "Screen first…", or "Change cautions…", in a registering form. */
 async function screenHere(bot: BotOnPlatform): Promise<void> {
   const { id: viewId } = shown(bot);
   await bot.platform.press({ user: ina, actionId: 'open:screen', viewId });
@@ -89,7 +89,7 @@ describe('before placing, by thumb', () => {
     const bot = await begin();
     await bot.type(ina, 'place');
     const next = await bot.submit(ina);
-    expect(next.answer?.text).toContain('*Not screened:* nothing was ticked. Back leads there.');
+    expect(next.answer?.text).toContain('*Not screened:* nothing was ticked.');
     const sent = await bot.submit(ina, { name: 'Biscuit', species: 'dog', weightKg: '28', side: 'left' });
     expect(sent.answer?.text).toContain('Registered: Biscuit (left dorsal pedal). Now zero');
     expect(await bodyOf(bot, 'Biscuit')).not.toHaveProperty('screening');
@@ -107,6 +107,22 @@ describe('before placing, by thumb', () => {
     expect(JSON.stringify(shown(bot).values)).toContain('"value":"broken skin"');
     await bot.submit(ina, { cautions: ['none'] });
     expect(JSON.stringify(shown(bot).spec)).toContain('*Screened: no cautions.*');
+  });
+
+  it('changes the ticks in the form itself, and loses nothing typed there', async () => {
+    const bot = await begin();
+    await bot.type(ina, 'oncall @suvi');
+    await bot.type(ina, 'place');
+    await bot.submit(ina, { cautions: ['bleeding disorder', 'cat'] });
+    const typed = { name: 'Biscuit', species: 'dog', weightKg: '28', side: 'left' };
+    const decided = { overrideBy: suvi, overrideReason: 'no other artery' };
+    const slip = await bot.submit(ina, { ...typed, ...decided });
+    expect(Object.keys(slip.errors)).toEqual(['species']);
+    await screenHere(bot);
+    expect(filledIn(shown(bot))).toMatchObject({ ...typed, ...decided });
+    expect(JSON.stringify(shown(bot).values)).toMatch(/"bleeding disorder".*"cat"/);
+    const sent = await bot.submit(ina, { cautions: ['bleeding disorder'] });
+    expect(sent.answer?.text).toContain('Cautions: bleeding disorder; placed by decision of Dr Suvi Aaltola');
   });
 });
 
