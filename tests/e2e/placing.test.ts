@@ -347,6 +347,16 @@ it('two animals of one name and two species have each their own line, in the sam
   expect(lines.map(({ patient }) => patient.species).toSorted()).toEqual(['cat', 'dog']);
 });
 
+it('whoever registers a line second, with cautions the first did not tick, hears that they do not stand', async () => {
+  const bot = await begin();
+  await place(bot, 'Biscuit dog 28kg left dorsal pedal 20g manual');
+  await bot.type(teo, 'place Biscuit dog 28kg left dorsal pedal 20g manual');
+  const { answer } = await bot.submit(teo);
+  expect(answer?.text).toBe(
+    'Ina Brandvold registered that line first: Biscuit (left dorsal pedal). It stands once. Nothing of your form was added, cautions neither: look at the card, and put right there what differs.',
+  );
+});
+
 it('a line is with nobody who could tell nothing of it; the bot itself has none, places none and tries none', async () => {
   const bot = await begin();
   await bot.type(ina, 'place Biscuit dog 28kg left dorsal pedal 20g manual');

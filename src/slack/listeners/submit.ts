@@ -286,14 +286,20 @@ async function place(
         },
       };
     }
-    case 'already':
+    case 'already': {
+      // Two at two phones: what only the second looked at and filled in must not be thought to stand.
+      const notAdded =
+        placed.line.placed.by === caller.user
+          ? ''
+          : ' Nothing of your form was added, cautions neither: look at the card, and put right there what differs.';
       return {
         is: 'done',
         afterwards: async () =>
           caller.say(
-            `${await names.of(placed.line.placed.by)} registered that line first: ${lineWords(placed.line)}. It stands once.`,
+            `${await names.of(placed.line.placed.by)} registered that line first: ${lineWords(placed.line)}. It stands once.${notAdded}`,
           ),
       };
+    }
     case 'placed': {
       const { line } = placed;
       const clock = (atMs: number) => clockText(ward.policy, atMs, now);
