@@ -347,6 +347,21 @@ it('two animals of one name and two species have each their own line, in the sam
   expect(lines.map(({ patient }) => patient.species).toSorted()).toEqual(['cat', 'dog']);
 });
 
+it('a cat registered as a dog, and a bleeding disorder known only later, are put right with what hangs on them', async () => {
+  const bot = await begin();
+  await place(bot, 'Mochi dog 4kg left dorsal pedal 24g manual');
+  expect(lastOf(bot, 'card').text).not.toContain('dwell limit');
+  await bot.type(ina, 'amend Mochi');
+  const own = await bot.submit(ina, { entry: '1 placed', operator: bot.platform.world.app.botUserId });
+  expect(own.errors.operator).toMatch(/^I place no lines\./);
+  const sent = await bot.submit(ina, { entry: '1 placed', operator: ina, species: 'cat', bleeding: 'yes' });
+  expect(sent.errors).toEqual({});
+  await bot.quiet();
+  expect(lastOf(bot, 'card').text).toContain('cat, 4 kg, bleeding disorder');
+  expect(lastOf(bot, 'card').text).toContain('Cat: dwell limit 03:20');
+  expect((await bot.type(ina, 'remove Mochi planned, tip whole')).text).toContain('Hold pressure 10 min');
+});
+
 it('whoever registers a line second, with cautions the first did not tick, hears that they do not stand', async () => {
   const bot = await begin();
   await place(bot, 'Biscuit dog 28kg left dorsal pedal 20g manual');

@@ -43,7 +43,8 @@ import {
 } from './view-state.ts';
 import { readWhen, whenBlocks } from './when-blocks.ts';
 
-const speciesLabel = { dog: 'Dog', cat: 'Cat', other: 'Other animal' } as const;
+/** Species as both forms that ask for it call them. */
+export const speciesLabel = { dog: 'Dog', cat: 'Cat', other: 'Other animal' } as const;
 const siteLabel = {
   'dorsal pedal': 'Dorsal pedal',
   'median caudal': 'Median caudal (coccygeal)',

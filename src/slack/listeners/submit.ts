@@ -40,7 +40,7 @@ import { setCover } from './cover.ts';
 import { exportRecord } from './export-record.ts';
 import { notTold, plainText, type Result } from './form-result.ts';
 import { cannotBeOnCall, putOnCall } from './on-call.ts';
-import { attemptSent, screened, wrongPeople } from './placing.ts';
+import { attemptSent, placesNone, screened, wrongPeople } from './placing.ts';
 
 /** How long a form waits for the record before it answers without it, ms: inside the platform's 3 s. */
 const answerWithinMs = 2_200;
@@ -149,6 +149,8 @@ async function take(bot: Bot, caller: Caller, view: ViewOutput): Promise<Result>
       const line = lineId === null ? null : await record.readLine(caller.wardId, lineId);
       if (!line) return notTold(staleForm);
       const read = readAmendForm(view, at, line);
+      if (read.is === 'told' && read.telling.body.body?.['operator'] === bot.userId)
+        return { is: 'wrong', errors: { operator: placesNone } };
       return read.is === 'told'
         ? tell(bot, caller, [{ lineId: read.lineId, telling: read.telling }])
         : notTold(read);
