@@ -1,6 +1,6 @@
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { attemptsOf } from '../../src/domain/audit/attempts-of.ts';
-import { type BotOnPlatform, ina, suvi, teo, wardId } from '../support/bot-on-platform.ts';
+import { type BotOnPlatform, ina, outsider, suvi, teo, wardId } from '../support/bot-on-platform.ts';
 import { botTests, filledIn, lastOf, place } from '../support/bot-tests.ts';
 import { startTestRedis, type TestRedis } from '../support/redis-for-tests.ts';
 
@@ -321,4 +321,78 @@ it('a clinician’s decision that the policy asks for is the ward’s to choose'
   await bot.type(ina, 'place');
   await bot.submit(ina, { cautions: ['walking patient'] });
   expect(JSON.stringify(shown(bot).spec)).toContain('in spite of: walking patient');
+});
+
+describe('what is told of the animal', () => {
+  const form = { name: 'Mochi', weightKg: '4.2', side: 'left' };
+
+  it('is a caution that was found, though none of these was ticked, and asks for the decision it needs', async () => {
+    const bot = await begin();
+    await bot.type(ina, 'oncall @suvi');
+    await bot.type(ina, 'place');
+    await bot.submit(ina, { cautions: ['none'] });
+    const viewId = shown(bot).id;
+    await bot.platform.fill(viewId, { ...form, species: 'cat', bleeding: ['bleeding'] });
+    expect((await bot.platform.submit({ user: ina, viewId })).accepted).toBe(true);
+    expect(JSON.stringify(shown(bot).spec)).toContain('in spite of: bleeding disorder');
+    const sent = await bot.submit(ina, { overrideBy: suvi, overrideReason: 'pressures for noradrenaline' });
+    expect(sent.answer?.text).toContain('Cautions: bleeding disorder, cat; placed by decision of Dr Suvi');
+    expect((await bodyOf(bot, 'Mochi')).screening?.cautions).toEqual(['bleeding disorder', 'cat']);
+  });
+
+  it('is no screening where nobody looked', async () => {
+    const bot = await begin();
+    await bot.type(ina, 'place');
+    await bot.submit(ina);
+    await bot.submit(ina, { ...form, species: 'cat', bleeding: ['bleeding'] });
+    expect(await bodyOf(bot, 'Mochi')).not.toHaveProperty('screening');
+  });
+});
+
+it('two animals of one name and two species have each their own line, in the same minute at the same artery', async () => {
+  const bot = await begin();
+  await place(bot, 'Mochi dog 28kg left dorsal pedal 20g manual');
+  await place(bot, 'Mochi cat 4kg left dorsal pedal 24g manual');
+  const { lines } = await bot.record.readWard(wardId);
+  expect(lines.map(({ patient }) => patient.species).toSorted()).toEqual(['cat', 'dog']);
+});
+
+it('a line is with nobody who could tell nothing of it; the bot itself has none, places none and tries none', async () => {
+  const bot = await begin();
+  await bot.type(ina, 'place Biscuit dog 28kg left dorsal pedal 20g manual');
+  const own = bot.platform.world.app.botUserId;
+  const sent = await bot.submit(ina, { nurse: own, operator: own });
+  expect(sent.errors).toEqual({
+    nurse: 'I cannot have a line. Choose the nurse who does.',
+    operator: 'I place no lines. Choose who did, or leave it empty when it was you.',
+  });
+  const away = await bot.submit(ina, { nurse: outsider, operator: ina });
+  expect(away.errors.nurse).toMatch(/ is not in this channel and could tell nothing of a line\. Invite them/);
+  expect((await bot.record.readWard(wardId)).lines).toEqual([]);
+  const typed = await bot.type(ina, `attempt Biscuit dog left radial <@${own}>`);
+  expect(typed.view?.spec.callback_id).toBe('attempt');
+  expect(typed.text).toContain('I place no lines.');
+  const tried = await bot.submit(ina, { operator: own });
+  expect(tried.errors).toEqual({
+    operator: 'I place no lines. Choose who did, or leave it empty when it was you.',
+  });
+  expect(await failedTries(bot)).toEqual([]);
+});
+
+it('where nobody can decide, the form says so before anything is typed in vain, and what to do', async () => {
+  const bot = await begin();
+  await bot.type(ina, 'place');
+  await bot.submit(ina, { cautions: ['bleeding disorder'] });
+  expect(JSON.stringify(shown(bot).spec)).toContain(
+    'Nobody is on call, and the ward policy names no clinician.',
+  );
+  const sent = await bot.submit(ina, {
+    name: 'Mochi',
+    species: 'cat',
+    weightKg: '4.2',
+    side: 'left',
+    overrideBy: suvi,
+    overrideReason: 'pressures for noradrenaline',
+  });
+  expect(sent.errors.overrideBy).toContain('/artline oncall @name');
 });

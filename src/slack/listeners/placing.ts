@@ -9,7 +9,10 @@ import { type Bot, type Caller, openView, updateView } from '../bot.ts';
 import { attemptForm, failedTriesFromWords, type readAttemptForm } from '../forms/attempt-form.ts';
 import { placeForm, placeFormAnew } from '../forms/place-form.ts';
 import { type readScreeningForm, screeningForm } from '../forms/screening-form.ts';
+import type { FormErrors } from '../forms/view-state.ts';
+import { isOnWard } from '../membership.ts';
 import { actions, context, section } from '../messages/blocks.ts';
+import { unescaped } from '../text.ts';
 import { clockText, standingCaution } from '../wording/line-words.ts';
 import { notTold, plainText, type Result } from './form-result.ts';
 
@@ -43,6 +46,22 @@ export async function openPlace(bot: Bot, caller: Caller, words: string): Promis
   );
 }
 
+/** What is wrong with whom a line is with or who placed it: somebody who could tell nothing of it, or the bot itself. */
+export async function wrongPeople(
+  bot: Bot,
+  { wardId }: Caller,
+  { nurse, operator }: { nurse: string; operator?: string | undefined },
+): Promise<FormErrors> {
+  const errors: FormErrors = {};
+  if (nurse === bot.userId) errors.nurse = 'I cannot have a line. Choose the nurse who does.';
+  else if (!(await isOnWard(bot.membership, wardId, nurse)))
+    errors.nurse = `${unescaped(await bot.names.of(nurse))} is not in this channel and could tell nothing of a line. Invite them first, or choose somebody else.`;
+  if (operator === bot.userId) errors.operator = placesNone;
+  return errors;
+}
+
+const placesNone = 'I place no lines. Choose who did, or leave it empty when it was you.';
+
 /** After the screening page comes the registering form. */
 export function screened(
   bot: Bot,
@@ -71,7 +90,12 @@ export async function attemptTyped(bot: Bot, caller: Caller, words: string): Pro
   const ward = await record.readWardState(caller.wardId);
   const { zone } = ward.policy.shifts;
   const now = clock.now();
-  const { values, at, problems } = attemptValuesFromWords(words, { now, zone });
+  const typed = attemptValuesFromWords(words, { now, zone });
+  const { at } = typed;
+  const { operator, ...others } = typed.values;
+  const isBot = operator === bot.userId;
+  const values = isBot ? others : typed.values;
+  const problems = isBot ? [...typed.problems, placesNone] : typed.problems;
   const read = failedTriesFromWords(values, caller.user);
   const missing = 'problems' in read ? read.problems : [];
   if ('problems' in read || problems.length > 0) {
@@ -98,6 +122,7 @@ export async function attemptSent(
   read: ReturnType<typeof readAttemptForm>,
 ): Promise<Result> {
   if (read.is !== 'told') return notTold(read);
+  if (read.tries.operator === bot.userId) return { is: 'wrong', errors: { operator: placesNone } };
   const now = bot.deps.clock.now();
   const told = await tell(bot, caller, 'form', read.tries, read.at);
   if (told.is === 'refused') {
