@@ -1,5 +1,5 @@
 import type { WardAudit } from '../domain/audit/ward-audit.ts';
-import { monthOwed, nextAuditAt } from '../domain/ward/month-audit.ts';
+import { isAudited, monthOwed, nextAuditAt } from '../domain/ward/month-audit.ts';
 import type { JobDeps } from './app-deps.ts';
 import { personalReportPosts, wardReportPosts } from './audit-posts.ts';
 import { AuditFailed, type Audits } from './audits.ts';
@@ -44,7 +44,7 @@ export function auditMonths(deps: AuditDeps): () => Promise<void> {
         isEmpty
           ? []
           : [...wardReportPosts(period, pages.ward, at), ...personalReportPosts(audit, pages.lead, at)],
-      ({ auditedTo }) => auditedTo === null || auditedTo < period.toMs,
+      (latest) => !isAudited(latest, period.toMs),
     );
   };
 
