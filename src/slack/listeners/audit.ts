@@ -47,7 +47,7 @@ export async function sendAudit(bot: Bot, caller: Caller, period: Period): Promi
     if (!(error instanceof AuditFailed)) throw error;
     return sayNow(error.message);
   }
-  const reader = { user: caller.user, isLead: policy.lead === caller.user };
+  const reader = { user: caller.user, lead: policy.lead };
   try {
     await sendReport(bot, caller, audited, reader, zone);
   } catch (cause) {
@@ -97,7 +97,7 @@ async function sendReport(
   bot: Bot,
   caller: Caller,
   { audit, pictures, curvePictures }: Audited,
-  reader: { user: string; isLead: boolean },
+  reader: { user: string; lead: string | null },
   zone: string,
 ): Promise<void> {
   const { wardId } = caller;
@@ -111,7 +111,7 @@ async function sendReport(
   await addPictures(bot, caller, first, pictures);
   const curves = await Promise.all(
     Object.entries(curvePictures)
-      .filter(([user]) => reader.isLead || user === reader.user)
+      .filter(([user]) => reader.user === reader.lead || user === reader.user)
       .map(async ([user, picture]) => ({
         ...picture,
         title: `${picture.title}: ${user === reader.user ? 'you' : await bot.names.of(user)}`,
