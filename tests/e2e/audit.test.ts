@@ -158,7 +158,7 @@ describe('/artline audit', () => {
     expect(actionsOf(ward)).toEqual(['done:audit']);
     const pressed = await bot.press(ina, 'done:audit', { message: ward });
     expect(pressed.text).toBe(
-      'The ward’s part is being posted in the ward’s channel. No person’s figures are in it.',
+      'The ward’s part is being posted in the ward’s channel. It names nobody and holds no learning curve.',
     );
     await bot.quiet();
     const [posted] = reportsTo(bot, east);
@@ -290,6 +290,26 @@ describe('/artline audit', () => {
     await bot.quiet();
     expect(running.calls).toBeGreaterThan(3);
     expect(reportsTo(bot, east).map(({ text }) => text)).toEqual([report.text]);
+  });
+
+  it('says once that pictures are missing where the platform takes none', async () => {
+    const bot = await begin(utc('2026-11-24T19:20'), {}, { troubles: /a picture of an audit/ });
+    for (let tries = 1; tries <= 3; tries++) await lineBy(bot, ina, tries);
+    bot.platform.fault({
+      method: 'files.getUploadURLExternal',
+      kind: 'platformError',
+      error: 'missing_scope',
+      times: 20,
+    });
+    await bot.type(ina, 'audit');
+    await bot.platform.until('the end', () =>
+      bot.platform.ephemerals(ina).some(({ text }) => text.endsWith('is in your direct messages.')),
+    );
+    const said = bot.platform.ephemerals(ina).filter(({ text }) => text.includes('pictures'));
+    expect(said.map(({ text }) => text)).toEqual([
+      'Not all pictures could be posted; the report says it all in words.',
+    ]);
+    expect(reportsTo(bot, ina)).toHaveLength(2);
   });
 
   it('says so when the lines could not be counted', async () => {

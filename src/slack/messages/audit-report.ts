@@ -85,7 +85,7 @@ export function wardReport(
                 action: 'done:audit',
                 text: 'Post in the ward',
                 value: actionValue({ w: wardId, s: [period.fromMs, period.toMs] }),
-                label: 'Post the ward’s figures in the ward’s channel, without any person’s',
+                label: 'Post the ward’s figures in the ward’s channel, without anybody’s learning curve',
               },
             ]),
           ]
