@@ -220,6 +220,32 @@ describe('tries that came to no line', () => {
     ]);
   });
 
+  it('told by two within a minute stand once, and the second hears who was first', async () => {
+    const bot = await begin();
+    await bot.type(ina, 'attempt Biscuit dog left dorsal pedal 22g 2 tries by @teo');
+    const second = await bot.type(teo, 'attempt biscuit dog left dorsal pedal 2 tries haematoma');
+    expect(second.text).toBe('Ina Brandvold told that first, 19:20. It stands once.');
+    expect(await failedTries(bot)).toHaveLength(1);
+    const another = await bot.type(teo, 'attempt Biscuit dog right dorsal pedal 2 tries');
+    expect(another.text).toMatch(/^Recorded: /);
+    expect(await failedTries(bot)).toHaveLength(2);
+  });
+
+  it('told in error are struck with a tap, once, and the first telling stays', async () => {
+    const bot = await begin();
+    const { message } = await bot.type(ina, 'attempt Biscuit dog left dorsal pedal 22g 2 tries');
+    if (!message) throw new Error('nobody was answered');
+    const tap = () => bot.press(ina, 'done:untried', { message });
+    expect((await tap()).text).toBe(
+      'Struck: those tries count no more. The first telling stays in the record.',
+    );
+    expect((await bot.record.readWardState(wardId)).failedTries).toEqual([]);
+    expect(await failedTries(bot)).toHaveLength(1);
+    expect((await tap()).text).toBe(
+      'Nothing was written: those tries were struck before, or are older than a day.',
+    );
+  });
+
   it('are recorded by thumb, from the menu and from the page before placing', async () => {
     const bot = await begin();
     await bot.type(ina, '');

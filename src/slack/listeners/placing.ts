@@ -1,7 +1,8 @@
-import { type TriesTold, tellFailedTries } from '../../app/tell-failed-tries.ts';
+import { strikeFailedTries, type TriesTold, tellFailedTries } from '../../app/tell-failed-tries.ts';
 import { attemptValuesFromWords, placeValuesFromWords } from '../../app/words/place-words.ts';
 import type { FailedTries } from '../../domain/placing/failed-tries.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
+import { type ActionValue, actionValue } from '../action-value.ts';
 import { failedTriesWords } from '../answers/failed-tries-words.ts';
 import { refusalWords } from '../answers/refusal-words.ts';
 import { type Bot, type Caller, openView, updateView } from '../bot.ts';
@@ -10,9 +11,9 @@ import { placeForm, placeFormAnew } from '../forms/place-form.ts';
 import { type readScreeningForm, screeningForm } from '../forms/screening-form.ts';
 import type { FormErrors } from '../forms/view-state.ts';
 import { isOnWard } from '../membership.ts';
-import { context, section } from '../messages/blocks.ts';
+import { actions, context, section } from '../messages/blocks.ts';
 import { unescaped } from '../text.ts';
-import { standingCaution } from '../wording/line-words.ts';
+import { clockText, standingCaution } from '../wording/line-words.ts';
 import { notTold, plainText, type Result } from './form-result.ts';
 
 /** Opens the page before a line is registered. */
@@ -154,7 +155,30 @@ async function sayTold(
   at: number,
   told: TriesTold,
 ): Promise<void> {
-  if (told.is === 'repeat') return caller.say('That was recorded the first time. Nothing was written twice.');
+  if (told.is === 'repeat' || told.is === 'refused')
+    return caller.say('That was recorded the first time. Nothing was written twice.');
+  if (told.is === 'already') {
+    const clock = clockText(told.view.ward.policy, told.first.told, bot.deps.clock.now());
+    return caller.say(`${await bot.names.of(told.first.by)} told that first, ${clock}. It stands once.`);
+  }
   const text = await failedTriesWords(tries, at, told.view, bot.names, bot.deps.clock.now());
-  return caller.say(`${text} ${standingCaution}`, [section(text), context(standingCaution)]);
+  const value = actionValue({ w: caller.wardId, v: String(told.number) });
+  return caller.say(`${text} ${standingCaution}`, [
+    section(text),
+    actions(`tries:${told.number}`, [{ action: 'done:untried', text: 'Told in error: strike it', value }]),
+    context(standingCaution),
+  ]);
+}
+
+/** Tries told in error count no more; the first telling stays in the log. */
+export async function strikeTries(bot: Bot, caller: Caller, { v }: ActionValue): Promise<void> {
+  const target = Number(v);
+  if (!Number.isInteger(target) || target < 1) return;
+  const { wardId, user, once } = caller;
+  const isStruck = await strikeFailedTries(bot.deps, { wardId, by: user, via: 'button', once }, target);
+  return caller.say(
+    isStruck
+      ? 'Struck: those tries count no more. The first telling stays in the record.'
+      : 'Nothing was written: those tries were struck before, or are older than a day.',
+  );
 }
