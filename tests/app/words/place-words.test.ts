@@ -63,7 +63,7 @@ describe('placeValuesFromWords', () => {
     [
       'Mo 28 dog',
       { name: 'Mo', species: 'dog' },
-      '“28” has no unit. Write 28 kg for the weight or 28g for the gauge.',
+      '“28” has no unit. Write 28 kg for the weight.',
     ],
     ['Mo 400 kg', { name: 'Mo' }, 'Weight: 400 kg cannot be right. Give 0.3 to 120 kg.'],
     ['Mo 0 kg', { name: 'Mo' }, 'Weight: 0 kg cannot be right. Give 0.3 to 120 kg.'],
