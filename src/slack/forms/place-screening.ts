@@ -23,6 +23,8 @@ import { type FormErrors, type Submitted, textTyped, userChosen } from './view-s
 
 const overrideReasonMax = 300;
 
+const notYet = '*Not registered yet.* The ward wants a clinician’s decision on what was found.';
+
 const nobodyDecides =
   'Nobody is on call, and the ward policy names no clinician. Close this, put the clinician who decides on call (/artline oncall @name), then register the line.';
 
@@ -58,7 +60,11 @@ interface ScreenedGiven {
 export function placeScreeningBlocks(given: ScreenedGiven): { blocks: KnownBlock[]; decide: boolean } {
   const toDecide = cautionsToDecide(given.ward.policy, given.screening ?? []);
   const decision = toDecide.length === 0 ? [] : decisionBlocks(toDecide, given);
-  return { blocks: [...screenedBlocks(given), ...decision], decide: toDecide.length > 0 };
+  const screened = screenedBlocks(given);
+  const decide = toDecide.length > 0;
+  if (!decide || given.screened !== 'here') return { blocks: [...screened, ...decision], decide };
+  // The form was sent, or is being changed, and stands here anew: why must be the first that is read.
+  return { blocks: [remark(notYet), ...decision, ...screened], decide };
 }
 
 function screenedBlocks({ ward, screening, screened }: ScreenedGiven): KnownBlock[] {

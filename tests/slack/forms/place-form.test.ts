@@ -312,7 +312,10 @@ describe('the registering form after the page before placing', () => {
     expect(sent(after(['cat']), { species: 'cat', bleeding: ['bleeding'] })).toEqual({ is: 'to decide' });
     const raw = { ...thumbed, species: 'dog', bleeding: ['bleeding'] };
     const anew = placeFormAnew(filledForm(after([]), raw), { ward, user: 'U0NINA', now });
+    // Sent, it comes back: what is read first is why, what is asked first is what is missing.
+    expect(JSON.stringify(anew?.blocks[0])).toContain('*Not registered yet.*');
     expect(JSON.stringify(anew?.blocks)).toContain('in spite of: bleeding disorder');
+    expect(inputIds(anew!).slice(0, 3)).toEqual(['overrideBy', 'overrideReason', 'cautions']);
     expect(sent(after(undefined), { bleeding: ['bleeding'] })).not.toHaveProperty('placed.screening');
   });
 });
