@@ -220,7 +220,19 @@ function careWords({ onTime, late, notDone, letGo, lateByMs }: CareOnTime): stri
   return [...(onTime.total > 0 ? [shareText(onTime)] : []), ...rest].join('; ');
 }
 
-function alertSentences({ lines: { alerts } }: WardAudit): string[] {
+function alertSentences(audit: WardAudit): string[] {
+  return [...burdenSentences(audit), ...downtimeSentences(audit)];
+}
+
+/** Few reminders of a bot that was down are no light burden, and care that was late then was not asked for. */
+function downtimeSentences({ downtime: { ms, missed } }: WardAudit): string[] {
+  if (ms === 0) return [];
+  return [
+    `The bot was down for ${durationText(ms)} of this time while lines needed it; ${counted(missed, 'reminder')} fell due meanwhile and came late or never.`,
+  ];
+}
+
+function burdenSentences({ lines: { alerts } }: WardAudit): string[] {
   const { messages, nudgesPerLineDay, escalationsPerLineDay, nudgesPerShift, escalationsPerShift } = alerts;
   const sum = messages.nudges + messages.toNurse + messages.toClinician + messages.toNobody;
   if (sum === 0) return ['No reminder was sent.'];

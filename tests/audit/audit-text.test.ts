@@ -241,6 +241,35 @@ describe('wardSections', () => {
     ]);
   });
 
+  it('says for how long the bot was down and reminded nobody, as far as that lies in the time', () => {
+    const wasDown = (from: number, to: number, missed: number) => ({
+      kind: 'wasDown' as const,
+      at: to,
+      told: to,
+      by: 'bot',
+      via: 'bot' as const,
+      body: { from, to, missed },
+    });
+    const { fromMs, toMs } = period;
+    const audit = wardAudit(
+      {
+        lines: [],
+        wardEntries: [
+          wasDown(fromMs - 2 * hour, fromMs + hour, 1),
+          wasDown(fromMs + 10 * hour, fromMs + 14 * hour, 8),
+          wasDown(toMs - hour, toMs + 5 * hour, 30),
+          wasDown(toMs + 6 * hour, toMs + 7 * hour, 2),
+        ],
+      },
+      policy,
+      period,
+    );
+    expect(titled(audit, 'Reminders')).toEqual([
+      'No reminder was sent.',
+      'The bot was down for 6 h of this time while lines needed it; 9 reminders fell due meanwhile and came late or never.',
+    ]);
+  });
+
   it('names no person and no animal', () => {
     const audit = ward(
       many(12, { hours: 30, reason: 'swelling' as Reason, changes: { tries: 1, operator: 'ada' } }),
