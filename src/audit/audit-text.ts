@@ -205,7 +205,7 @@ function careSentences({ lines: { careOnTime } }: WardAudit): string[] {
   // The worst first: that is what a ward can mend.
   const ordered = duties.toSorted((a, b) => (a.care.onTime.share ?? 2) - (b.care.onTime.share ?? 2));
   return [
-    'On time is before the nurse’s grace was over; what was let go counts only if it fell due again.',
+    'On time is before the nurse’s grace was over; what was let go counts only if it fell due again. What was left for long counts once, however often it would have come due.',
     ...ordered.map(({ kind, care }) => `${dutyNames[kind]}: ${careWords(care)}.`),
   ];
 }

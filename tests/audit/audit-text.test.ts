@@ -201,7 +201,7 @@ describe('wardSections', () => {
     expect(shares.length).toBeGreaterThan(2);
     expect(shares).toEqual(shares.toSorted((a, b) => a - b));
     expect(care[0]).toBe(
-      'On time is before the nurse’s grace was over; what was let go counts only if it fell due again.',
+      'On time is before the nurse’s grace was over; what was let go counts only if it fell due again. What was left for long counts once, however often it would have come due.',
     );
     expect(care.find((sentence) => sentence.startsWith('Flushes'))).toMatch(
       /^Flushes by hand: 1 of 3, 33\.3 % \(6\.1 to 79\.2 %\); too few to mean anything; 1 late, 30 min in the median; 1 not done\.$/,
