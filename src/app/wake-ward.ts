@@ -1,5 +1,6 @@
 import { isClosed } from '../domain/duties/duties-of-line.ts';
 import {
+  changesCall,
   changesHands,
   isCoverOver,
   lineWakeAt,
@@ -90,7 +91,7 @@ function changeOf(
         };
       }),
       ward: { expected: ward.version, entries: wardEntries, after: wardAfter },
-      touchAll: wardEntries.length > 0 || isCoverOver(ward, now),
+      touchAll: wardEntries.length > 0 || isCoverOver(ward, now) || changesCall(ward, now),
       wakes,
       posts: plan.posts.flatMap((planned) => postsOf(planned, { ward: wardAfter, lines: after }, now)),
     },

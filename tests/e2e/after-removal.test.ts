@@ -46,6 +46,21 @@ describe('the hold after a removal', () => {
   });
 });
 
+it('a puncture that oozes, told by two at once, is held again and calls nobody', async () => {
+  const bot = await withLine();
+  await bot.type(ina, 'remove Biscuit planned, tip whole');
+  await bot.advanceTo(at('19:25'));
+  const nudge = within(bot, 'nudge');
+  const both = await Promise.all([
+    bot.press(ina, 'done:oozing', nudge),
+    bot.press(teo, 'done:oozing', nudge),
+  ]);
+  expect(both.map(({ text }) => text).join()).toContain('told that first, 19:25');
+  await bot.look();
+  await bot.quiet();
+  expect(messagesOf(bot, 'escalation', suvi)).toEqual([]);
+});
+
 describe('a catheter tip', () => {
   it('that is not whole is told to the clinician at once, with what it risks, until the piece is found', async () => {
     const bot = await withLine();
@@ -72,6 +87,37 @@ describe('a catheter tip', () => {
     const count = messagesOf(bot, 'escalation', suvi).length;
     await bot.advanceTo(at('20:30'));
     expect(messagesOf(bot, 'escalation', suvi)).toHaveLength(count);
+  });
+
+  it('decided on says until when, and that the decision can be the last word', async () => {
+    const bot = await withLine();
+    await bot.type(ina, 'remove Biscuit dislodged, tip not whole');
+    await bot.look();
+    await bot.quiet();
+    const form = await bot.press(suvi, 'open:letgo', within(bot, 'escalation', suvi));
+    expect(form.text).toContain('nobody asks about the missing piece again');
+    const until = at('21:00', 25);
+    const sent = await bot.submit(suvi, { reason: 'seen on the film, stays', until: until / 1000 });
+    expect(sent.answer?.text).toContain('It is asked again Wed 25 Nov 21:00.');
+    await bot.advanceTo(at('20:20'));
+    await bot.type(ina, 'pulse Biscuit present, warm');
+    await bot.advanceTo(at('19:20', 25));
+    await bot.type(ina, 'pulse Biscuit present, warm');
+    const count = messagesOf(bot, 'escalation', suvi).length;
+    await bot.advanceTo(at('22:00', 25));
+    expect(messagesOf(bot, 'escalation', suvi)).toHaveLength(count);
+    expect((await bot.type(ina, 'due')).text).toContain('No arterial lines on this ward.');
+  });
+
+  it('of a patient that was transferred is asked about for a day, and then says so', async () => {
+    const bot = await withLine();
+    await bot.type(ina, 'remove Biscuit transfer, tip not whole');
+    bot.clock.jumpTo(at('19:10', 25));
+    await bot.sweep();
+    expect(told(bot).text).toContain('needs looking at now');
+    bot.clock.jumpTo(at('19:20', 25));
+    await bot.sweep();
+    expect(told(bot).text).toContain('no longer asked here');
   });
 
   it('of which words say nothing is asked for once, and a press adds it', async () => {

@@ -226,6 +226,39 @@ describe('cover for somebody who is away', () => {
     expect(notice(bot, teo)).toContain('and away: Ina Brandvold is told for you.');
   });
 
+  it('is said in the message of lines given to them, by whoever stands in at last', async () => {
+    const bot = await twoLines('16:00');
+    await bot.type(jorn, 'cover @teo by @ina until 20:00');
+    await bot.type(jorn, 'cover @ina by @suvi until 20:00');
+    const given = await bot.type(jorn, 'assign Biscuit @teo');
+    expect(given.text).toContain('Teo Marchetti is away until 20:00, and Dr Suvi Aaltola stands in');
+    await bot.quiet();
+    expect(notice(bot, teo)).toMatch(
+      /Biscuit \(left dorsal pedal\)\. You count as away until 20:00: Dr Suvi Aaltola is reminded for you\. Back early\?/,
+    );
+  });
+
+  it('of whoever is put on call has the stand-in and the channel hear who is called', async () => {
+    const bot = await twoLines('16:00');
+    await bot.type(ina, 'cover @suvi by @jorn until 20:00');
+    await bot.type(ina, 'oncall @suvi');
+    await bot.quiet();
+    expect(notice(bot, jorn)).toMatch(
+      /^You are on call for Dr Suvi Aaltola, who is away, for the arterial lines/,
+    );
+    expect(notice(bot)).toBe('On call now: Jorn Achterberg for Dr Suvi Aaltola, set by Ina Brandvold.');
+    await bot.advanceTo(at('20:00'));
+    expect(notice(bot, jorn)).toMatch(/^You were on call/);
+  });
+
+  it('of a clinician of the rota may be somebody outside the channel, before their shift as well', async () => {
+    const bot = await twoLines('16:00');
+    await bot.type(ina, 'policy');
+    await bot.submit(ina, { 'rota:1': suvi });
+    const told = await bot.type(ina, `cover @suvi by <@${outsider}> until 23:00`);
+    expect(told.text).toContain('Rui Esteves stands in for Dr Suvi Aaltola until 23:00.');
+  });
+
   it('is ended by “Back now”, and both and the channel hear of it', async () => {
     const bot = await twoLines('16:00');
     await bot.type(ina, 'cover @ina by @teo');
@@ -287,6 +320,19 @@ describe('the rota of the ward policy', () => {
       /^On call now: Jorn Achterberg, by the rota\. Next shift, day from/,
     );
     expect(lastOf(bot, 'escalation', jorn).text).toContain('Biscuit');
+  });
+
+  it('ends at the shift’s start what whoever was on call reads, by time alone', async () => {
+    const bot = await twoLines('18:31');
+    await bot.type(ina, 'policy');
+    await bot.submit(ina, { 'rota:1': jorn });
+    await bot.type(ina, 'oncall @suvi');
+    await bot.advanceTo(at('18:46'));
+    await bot.press(ina, 'accept', within(bot, 'handover'));
+    await bot.quiet();
+    expect(notice(bot, suvi)).toMatch(/^You are on call/);
+    await bot.advanceTo(at('19:00'));
+    expect(notice(bot, suvi)).toMatch(/^You were on call .* On call now: Jorn Achterberg\.$/);
   });
 
   it('has its clinician hear at the shift’s start what was cried out while nobody was on call', async () => {

@@ -64,6 +64,8 @@ export function dutyStatus(
   const done = lastClearing(line, asked.kind);
   if (waived && waived.at >= askedAt && (!done || done.at < waived.at)) return { is: 'let go', ...waived };
   if (asked.kind === 'finding') {
+    // The last word on a piece that stays where it is.
+    if (line.tipMissing && waived && waived.dueAt >= asked.dueAt) return { is: 'let go', ...waived };
     const gone = line.findingGone;
     if (gone && gone.told >= asked.dueAt) return { is: 'done', done: gone };
     const { reading } = line;

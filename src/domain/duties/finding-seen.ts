@@ -20,8 +20,9 @@ export function isForClinicianAtOnce(telling: Telling, policy: WardPolicy): bool
  * An alarming finding at the site or below it, a catheter that came out not whole, or a pressure beyond the ward's limits,
  * from the moment it was told: the clinician's to look at. It is owed until somebody looks or reads again and finds nothing
  * amiss (the missing piece was found), or a clinician lets it go with a reason and an end; a worse or newer finding is told
- * anew. What is decided of a missing piece ends it once both pulse checks are told. Of a patient that was transferred what was found at the removal or after is owed for a day. Signs as in human
- * guidance on limb ischaemia after arterial cannulation; that a clinician must hear at once is common practice, no source.
+ * anew. Where nothing else was found, what is decided of a missing piece ends it when the limb is followed up before the
+ * decision's end; an ask that is open is the clinician's to answer, whatever pulse is felt meanwhile. Of a patient that was
+ * transferred what was found at the removal or after is owed for a day. Signs as in human guidance on limb ischaemia after arterial cannulation; that a clinician must hear at once is common practice, no source.
  */
 export function findingSeen(line: LineState, policy: WardPolicy): Duty | null {
   const { removed, finding, tipMissing } = line;
@@ -36,8 +37,14 @@ export function findingSeen(line: LineState, policy: WardPolicy): Duty | null {
   if (hasLeft) return { ...look, expiresAt: latest.told + 24 * hourMs };
   // A piece that is left where it is would be asked about for ever: with the limb followed up, the decision is the last word.
   const isDecided = look.armedBy !== latest.entry;
-  const isLastWord = latest === tipMissing && isDecided && removed && pulseChecks(line, policy).length === 0;
+  const isLastWord = latest === tipMissing && !seen && isDecided && isFollowedUpBy(line, policy, look.dueAt);
   return isLastWord ? { ...look, expiresAt: look.dueAt } : look;
+}
+
+/** Whether both pulse checks that count were told of a time before `atMs`. */
+function isFollowedUpBy(line: LineState, policy: WardPolicy, atMs: number): boolean {
+  const pulsesAfterRemoval = line.pulsesAfterRemoval.filter(({ at }) => at < atMs);
+  return line.removed !== null && pulseChecks({ ...line, pulsesAfterRemoval }, policy).length === 0;
 }
 
 /** The latest reading, where it lies beyond the ward's limits and the line is in. */

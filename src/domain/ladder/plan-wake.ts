@@ -4,9 +4,9 @@ import { claimOn, marksOn } from '../duties/marks-on.ts';
 import { wardStepsAt } from '../handover/handover-schedule.ts';
 import type { Telling } from '../record/entry.ts';
 import type { LineState } from '../record/line-state.ts';
-import { nextShiftStart } from '../shifts/shift-calendar.ts';
+import { nextShiftStart, shiftAt } from '../shifts/shift-calendar.ts';
 import { nextAuditAt } from '../ward/month-audit.ts';
-import { nurseOf, onCallAt } from '../ward/on-call.ts';
+import { nurseOf, onCallAt, onCallFor } from '../ward/on-call.ts';
 import type { WardTelling } from '../ward/ward-entry.ts';
 import type { WardState } from '../ward/ward-state.ts';
 import { isExemptFromGap, type Step, stepsOf } from './steps.ts';
@@ -108,20 +108,18 @@ export function lineWakeAt(line: LineState, ward: WardState, now: number, heldUn
 }
 
 /**
- * The next instant of the ward's own calendar: a handover, a cover's end, the shift from which the rota has somebody on call
- * where nobody is, or the month's audit, which is owed also when no line is in any more; null for a ward that nothing was
- * ever told of.
+ * The next instant of the ward's own calendar: a handover, a cover's end, the shift from which another is on call, or the
+ * month's audit, which is owed also when no line is in any more; null for a ward that nothing was ever told of.
  */
 export function wardWakeAt(ward: WardState, lines: readonly LineState[], now: number): number | null {
   const step = wardStepsAt(ward, lines, now)[0]?.at;
   const isBegun = ward.begunAt !== null || lines.length > 0;
   const ends = lines.length === 0 ? [] : ward.covers.flatMap(({ until }) => (until > now ? [until] : []));
   const coming = nextShiftStart(ward.policy.shifts, now);
-  const isNewlyCalled = lines.length > 0 && onCallAt(ward, now) === null && onCallAt(ward, coming) !== null;
   const instants = [
     ...(step === undefined ? [] : [step]),
     ...ends,
-    ...(isNewlyCalled ? [coming] : []),
+    ...(isSameCalled(ward, now, coming) ? [] : [coming]),
     ...(isBegun ? [nextAuditAt(ward.policy.shifts, now)] : []),
   ];
   return instants.length === 0 ? null : Math.min(...instants);
@@ -171,6 +169,17 @@ export function changesHands({ plannedNurses }: LineState, now: number): boolean
 /** Whether a cover has just ended: any line's nurse, and who is on call, may be another. */
 export function isCoverOver({ covers }: WardState, now: number): boolean {
   return covers.some(({ until }) => isJustPast(until, now));
+}
+
+/** Whether a shift has just begun from which another is on call: whoever was told that they are must read that they were. */
+export function changesCall(ward: WardState, now: number): boolean {
+  const { startMs } = shiftAt(ward.policy.shifts, now);
+  return isJustPast(startMs, now) && !isSameCalled(ward, startMs - 1, startMs);
+}
+
+function isSameCalled(ward: WardState, atMs: number, laterMs: number): boolean {
+  const [one, other] = [onCallFor(ward, atMs), onCallFor(ward, laterMs)];
+  return one?.user === other?.user && one?.insteadOf === other?.insteadOf;
 }
 
 /** Duties due now, and with them those due within the round's minutes whose time has come near enough to count. */

@@ -21,6 +21,7 @@ const acts: readonly EntryKind[] = [
   'reading',
   'disturbed',
   'pulseChecked',
+  'holdEnded',
 ];
 
 /** What lies between an act and its like and makes the second one new, however soon: it undid, used or asked for it. */

@@ -71,6 +71,12 @@ async function toldOn(
     if (telling.kind === 'claimed')
       said.push(`You have it until ${clock(telling.body.until)}; nobody is reminded of it before then.`);
     if (telling.kind === 'snoozed') said.push(`It is asked again ${clock(telling.body.until)}.`);
+    if (telling.kind === 'waived') {
+      const { duty, until } = telling.body;
+      const owed = dutiesOfLine(line, ward.policy, now).find(({ kind }) => kind === duty);
+      const isLastWord = owed !== undefined && owed.expiresAt === owed.dueAt;
+      said.push(isLastWord ? 'Nobody is asked about it again.' : `It is asked again ${clock(until)}.`);
+    }
   }
   if (
     taken.some(

@@ -32,12 +32,14 @@ export interface LetGoFormGiven {
   duty: OfferedDuty;
   now: number;
   zone: string;
+  /** A piece of the catheter is all that it is about: what is decided of it can be the last word. */
+  isPiece?: boolean;
 }
 
 const metaSchema = z.object({ ward: wardIdSchema, duty: askedSchema });
 
 /** The form in which a clinician lets a duty go, with a reason and an end; `callback_id` is `letgo`. */
-export function letGoForm({ wardId, duty, now, zone }: LetGoFormGiven): ModalView {
+export function letGoForm({ wardId, duty, now, zone, isPiece = false }: LetGoFormGiven): ModalView {
   const { asked, text } = duty;
   return formView({
     callbackId: 'letgo',
@@ -63,6 +65,9 @@ export function letGoForm({ wardId, duty, now, zone }: LetGoFormGiven): ModalVie
         hint: `Counts instead of the choice above. It is ${wallClock(zone, now)} on the ward’s clock.`,
         optional: true,
       }),
+      ...(isPiece
+        ? [remark('Where both pulse checks are told before then, nobody asks about the missing piece again.')]
+        : []),
     ],
   });
 }

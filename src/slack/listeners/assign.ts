@@ -8,7 +8,7 @@ import { soonMs } from '../../domain/handover/handed-over-shift.ts';
 import type { EntryHead } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { nextShiftStart, shiftAt } from '../../domain/shifts/shift-calendar.ts';
-import { coverOf } from '../../domain/ward/cover.ts';
+import { coverOf, standInFor } from '../../domain/ward/cover.ts';
 import { nurseFor } from '../../domain/ward/on-call.ts';
 import { refusalWords } from '../answers/refusal-words.ts';
 import { type Bot, type Caller, openView } from '../bot.ts';
@@ -143,11 +143,11 @@ async function sharedWords(bot: Bot, caller: Caller, outcome: Outcome): Promise<
     const when = at === undefined ? 'now' : `from ${clock(at)}`;
     const hears = nurse === caller.user ? '' : ` ${name} is told by direct message.`;
     said.push(`With ${name} ${when}: ${listed([...named, ...more])}.${hears}`);
-    const cover = coverOf(ward.covers, nurse, Math.max(now, at ?? now));
+    const since = Math.max(now, at ?? now);
+    const cover = coverOf(ward.covers, nurse, since);
     if (cover) {
-      said.push(
-        `${name} is away until ${clock(cover.until)}, and ${await names.of(cover.by)} stands in: reminders go there.`,
-      );
+      const standIn = await names.of(standInFor(ward.covers, nurse, since));
+      said.push(`${name} is away until ${clock(cover.until)}, and ${standIn} stands in: reminders go there.`);
     }
   }
   for (const one of outcome.told) {

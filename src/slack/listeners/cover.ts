@@ -78,7 +78,9 @@ export async function setCover(
     return { errors: { by: 'Not set: I cannot stand in for anybody. Choose a person.' } };
   if (away === bot.userId) return { errors: { away: 'Not set: I am never away. Choose a person.' } };
   // A clinician need not be in the channel to be on call; whoever has lines must be, to tell anything of them.
-  const isClinician = isOnCall(ward, away, now) || ward.policy.clinicians.includes(away);
+  const isClinician =
+    isOnCall(ward, away, now) ||
+    [...ward.policy.clinicians, ...Object.values(ward.policy.rota)].includes(away);
   if (!isClinician && !(await isOnWard(bot.membership, caller.wardId, by))) {
     const name = unescaped(await names.of(by));
     return {

@@ -69,15 +69,17 @@ export async function putOnCall(bot: Bot, caller: Caller, user: string): Promise
     deps,
     { wardId: caller.wardId, by: caller.user, via: 'command', once: caller.once },
     { kind: 'onCallSet', body: { user } },
-    (_view, now, before) => {
+    (view, now, before) => {
       const was = onCallFor(before, now);
+      // Where they are away, whoever stands in is called.
+      const called = [...new Set([user, standInFor(view.ward.covers, user, now)])];
       // Whoever stood in, and whoever was away: both counted on it.
       const relieved = [was?.user, was?.insteadOf].filter(
-        (one): one is string => typeof one === 'string' && one !== user,
+        (one): one is string => typeof one === 'string' && !called.includes(one),
       );
       return [
         setPost(user, caller.user, now),
-        onCallPost('on call', user, caller.user, now),
+        ...called.map((one) => onCallPost('on call', one, caller.user, now)),
         ...relieved.map((one) => onCallPost('off call', one, caller.user, now)),
       ];
     },

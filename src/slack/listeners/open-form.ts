@@ -92,7 +92,8 @@ export async function openForm(bot: Bot, caller: Caller, what: string, value: Ac
         duty.asked.kind === 'dwellWarning' ? dwellLimitOf(line, ward.policy, now) : duty,
       );
       if (!first) return caller.say('There is nothing left to decide here.');
-      return openView(bot, caller, letGoForm({ wardId: caller.wardId, duty: first, now, zone }));
+      const isPiece = first.asked.kind === 'finding' && line.tipMissing !== null && line.finding === null;
+      return openView(bot, caller, letGoForm({ wardId: caller.wardId, duty: first, now, zone, isPiece }));
     }
     default: {
       const spec = lineVerb(what);

@@ -7,7 +7,7 @@ import { minuteMs } from '../../domain/duties/duty.ts';
 import { nextUsual } from '../../domain/duties/next-usual.ts';
 import { laterMinOf } from '../../domain/policy/ward-policy.ts';
 import type { Telling } from '../../domain/record/entry.ts';
-import { coverOf } from '../../domain/ward/cover.ts';
+import { coverOf, standInFor } from '../../domain/ward/cover.ts';
 import { nurseFor } from '../../domain/ward/on-call.ts';
 import type { ActionValue } from '../action-value.ts';
 import { outcomeWords } from '../answers/outcome-words.ts';
@@ -19,6 +19,7 @@ import { postAudit } from './audit.ts';
 import { backPressed } from './cover.ts';
 import { beginFault, faultPressed } from './fault.ts';
 import { openForm } from './open-form.ts';
+import { strikeTries } from './placing.ts';
 import { refreshViews, showLine, showRounds } from './show.ts';
 import { sortAsked, staleWords } from './stale-press.ts';
 import { recordStrip, stripChosen } from './strip.ts';
@@ -32,6 +33,7 @@ export async function onPress(bot: Bot, caller: Caller, action: string, value: A
       if (what === 'round') return roundFlushed(bot, caller, value);
       if (what === 'strip') return recordStrip(bot, caller, value);
       if (what === 'audit') return postAudit(bot, caller, value);
+      if (what === 'untried') return strikeTries(bot, caller, value);
       if (what === 'tip') return tipTold(bot, caller, value);
       if (what === 'back') return value.v ? backPressed(bot, caller, value.v) : undefined;
       if (what === 'answer' || what === 'solved' || what === 'left')
@@ -214,7 +216,7 @@ async function acceptedWords({ deps, names }: Bot, { user }: Caller, view: WardV
   });
   const cover = coverOf(ward.covers, user, now);
   const away = cover
-    ? ` You count as away until ${clockText(ward.policy, cover.until, now)}, and ${await names.of(cover.by)} is told for you. If that is over: /artline cover, then “Back now”.`
+    ? ` You count as away until ${clockText(ward.policy, cover.until, now)}, and ${await names.of(standInFor(ward.covers, user, now))} is told for you. If that is over: /artline cover, then “Back now”.`
     : '';
   const yours = 'You have the ward. Reminders of its lines go to you from now on';
   if (shared.length === 0) return `${yours}.${away}`;

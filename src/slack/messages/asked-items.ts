@@ -3,7 +3,6 @@ import { dutiesOfLine, isClosed } from '../../domain/duties/duties-of-line.ts';
 import { hourMs, isClinicians, minuteMs } from '../../domain/duties/duty.ts';
 import { dutyKinds } from '../../domain/duties/duty-kind.ts';
 import { type Asked, type DutyStatus, dutyStatus } from '../../domain/duties/duty-status.ts';
-import { findingSeen } from '../../domain/duties/finding-seen.ts';
 import { usualTelling } from '../../domain/duties/usual-telling.ts';
 import { laterMinOf, type WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
@@ -146,13 +145,17 @@ export async function itemText(
     case 'line out':
       return `• ${what}: line taken out ${clock(status.done.at)}.`;
     case 'over':
-      return `• ${what}: ${overWords(asked.kind, line, view.ward.policy)}.`;
+      return `• ${what}: ${overWords(asked.kind, line, view.ward.policy, now)}.`;
   }
 }
 
-function overWords(kind: Asked['kind'], line: LineState, policy: WardPolicy): string {
+function overWords(kind: Asked['kind'], line: LineState, policy: WardPolicy, now: number): string {
   if (kind === 'dwellWarning') return 'over, the limit counts now';
-  if (kind === 'finding') return findingSeen(line, policy) ? 'told anew since' : 'since corrected';
+  if (kind === 'finding') {
+    const isAnew = dutiesOfLine(line, policy, now).some((duty) => duty.kind === 'finding');
+    const stands = line.finding || line.tipMissing;
+    return isAnew ? 'told anew since' : stands ? 'no longer asked here' : 'since corrected';
+  }
   if (kind === 'fault') return line.faultLeft ? 'told anew since' : 'since corrected';
   return 'no longer asked';
 }

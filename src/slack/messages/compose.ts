@@ -53,7 +53,7 @@ async function bodyOf(post: Post, view: WardView, names: Names, now: number): Pr
       if (what === 'was down') return wasDownMessage(post, view, names, now);
       if (what === 'policy') return policyMessage(post, view, names);
       if (what === 'on call') return onCallMessage(post, view, names, now);
-      if (what === 'on call set') return onCallSetMessage(post, names);
+      if (what === 'on call set') return onCallSetMessage(post, view, names);
       if (what === 'off call') return offCallMessage(post, view, names, now);
       if (what === 'given') return givenMessage(post, view, names);
       if (what === 'cover') return coverMessage(post, view, names);

@@ -1,5 +1,5 @@
 import type { Post, WardView } from '../../app/ports.ts';
-import { coverOf } from '../../domain/ward/cover.ts';
+import { coverOf, standInFor } from '../../domain/ward/cover.ts';
 import { shorten } from '../limits.ts';
 import type { Names } from '../names.ts';
 import { clockText, lineWords } from '../wording/line-words.ts';
@@ -75,10 +75,17 @@ export async function backMessage(
 
 /** To a nurse: lines that somebody else gave them. */
 export async function givenMessage(
-  { about, at }: Post,
+  { about, at, to }: Post,
   { ward, lines }: WardView,
   names: Names,
 ): Promise<MessageBody> {
+  const nurse = to === 'ward' ? '' : to.user;
+  const since = about?.for ?? at;
+  const cover = coverOf(ward.covers, nurse, since);
+  const standIn = cover && (await names.of(standInFor(ward.covers, nurse, since)));
+  const hears = cover
+    ? `You count as away until ${clockText(ward.policy, cover.until, at)}: ${standIn} is reminded for you. ${backWords}`
+    : 'Reminders come to you.';
   const named = lines
     .toSorted((a, b) => a.patient.name.localeCompare(b.patient.name, 'en'))
     .map((line) => lineWords(line));
@@ -86,6 +93,6 @@ export async function givenMessage(
   const from = about?.for === undefined ? 'now' : `from ${clockText(ward.policy, about.for, at)}`;
   const count = named.length === 1 ? 'An arterial line is' : `${named.length} arterial lines are`;
   return said(
-    `${count} with you in <#${ward.id.split('.')[1]}> ${from}, given by ${await names.of(about?.user ?? 'bot')}: ${named.slice(0, mostNamed).join(', ')}${more}. Reminders come to you.`,
+    `${count} with you in <#${ward.id.split('.')[1]}> ${from}, given by ${await names.of(about?.user ?? 'bot')}: ${named.slice(0, mostNamed).join(', ')}${more}. ${hears}`,
   );
 }

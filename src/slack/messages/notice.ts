@@ -1,5 +1,6 @@
 import type { Post, WardView } from '../../app/ports.ts';
 import { isClinicians } from '../../domain/duties/duty.ts';
+import { standInFor } from '../../domain/ward/cover.ts';
 import { onCallFor, type Responsible } from '../../domain/ward/on-call.ts';
 import type { Names } from '../names.ts';
 import { escaped } from '../text.ts';
@@ -131,14 +132,18 @@ export async function onCallMessage(
     const text = `You are on call for the arterial lines of ${channelOf(view)}, set by ${by}, and away: ${await names.of(onCall.user)} is told for you. ${backWords}`;
     return { text, blocks: [section(text)], settled: false };
   }
-  const text = `You are on call for the arterial lines of ${channelOf(view)} now, set by ${by}. Overdue duties, findings and line faults come to you here. “I take it” keeps the next reminder off for ${view.ward.policy.claimMin} min.`;
+  const instead = onCall?.insteadOf ? ` for ${await names.of(onCall.insteadOf)}, who is away,` : '';
+  const text = `You are on call${instead} for the arterial lines of ${channelOf(view)} now, set by ${by}. Overdue duties, findings and line faults come to you here. “I take it” keeps the next reminder off for ${view.ward.policy.claimMin} min.`;
   const isOlder = (view.ward.onCallSet?.at ?? 0) > post.at;
   return { text, blocks: [section(text)], settled: isOlder };
 }
 
 /** To the ward: who was put on call, and by whom. */
-export async function onCallSetMessage(post: Post, names: Names): Promise<MessageBody> {
-  const text = `On call now: ${await names.of(post.about?.text ?? 'bot')}, set by ${await names.of(post.about?.user ?? 'bot')}.`;
+export async function onCallSetMessage(post: Post, { ward }: WardView, names: Names): Promise<MessageBody> {
+  const set = post.about?.text ?? 'bot';
+  const user = standInFor(ward.covers, set, post.at);
+  const who = await whoWords({ user, insteadOf: user === set ? null : set }, names);
+  const text = `On call now: ${who}, set by ${await names.of(post.about?.user ?? 'bot')}.`;
   return { text, blocks: [section(text)], settled: true };
 }
 

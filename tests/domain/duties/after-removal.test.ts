@@ -76,6 +76,50 @@ describe('a catheter that came out not whole', () => {
     expect(look(cold, '2026-11-25 22:00')).toBe('20:00');
   });
 
+  it('that is being asked about is the clinician’s to answer: no pulse check ends that', () => {
+    const log = out({ tipWhole: false })
+      .add('waived', '20:10', {
+        duty: 'finding',
+        dueAt: wall('20:00'),
+        reason: 'surgeon looks in the morning',
+        until: wall('2026-11-25 08:00'),
+      })
+      .add('pulseChecked', '21:00', { pulse: 'present' })
+      .add('pulseChecked', '2026-11-25 20:00', { pulse: 'present' });
+    expect(look(log, '2026-11-25 20:00')).toBe('08:00');
+    log.add('waived', '2026-11-25 20:05', {
+      duty: 'finding',
+      dueAt: wall('2026-11-25 08:00'),
+      reason: 'stays where it is',
+      until: wall('2026-11-25 22:00'),
+    });
+    expect(look(log, '2026-11-25 22:00')).toBe('none');
+    const asked = { lineId: 'line-1', kind: 'finding' as const, dueAt: wall('2026-11-25 08:00') };
+    const [at, now] = [wall('2026-11-25 20:00'), wall('2026-11-25 22:00')];
+    expect(dutyStatus(log.state(), policy, asked, at, now)).toMatchObject({
+      is: 'let go',
+      reason: 'stays where it is',
+    });
+  });
+
+  it('takes no other sign along: what was seen at the site is asked about until somebody looks again', () => {
+    const log = new LineLog('16:00')
+      .add('siteChecked', '18:00', { finding: { swelling: true } })
+      .add('removed', '20:00', { reason: 'planned', tipWhole: false })
+      .add('waived', '20:10', {
+        duty: 'finding',
+        dueAt: wall('20:00'),
+        reason: 'piece stays, swelling to be seen again',
+        until: wall('2026-11-25 22:00'),
+      })
+      .add('pulseChecked', '21:00', { pulse: 'present' })
+      .add('pulseChecked', '2026-11-25 20:00', { pulse: 'present' });
+    expect(look(log, '2026-11-25 22:00')).toBe('22:00');
+    expect(look(log.add('siteChecked', '2026-11-25 22:10', { finding: {} }), '2026-11-25 22:10')).toBe(
+      'none',
+    );
+  });
+
   it('is settled when the piece is found, or the tip was whole after all', () => {
     const asked = { lineId: 'line-1', kind: 'finding' as const, dueAt: wall('20:00') };
     for (const body of [{ pieceFound: true }, { tipWhole: true }]) {

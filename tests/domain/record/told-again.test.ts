@@ -31,6 +31,19 @@ describe('what is told anew within a minute', () => {
     tell(log, t + 40 * s, { kind: 'flushModeChanged', body: { mode: 'manual' } });
     expect(log.state().flushMode).toBe('manual');
   });
+  it('takes a puncture that still oozes for one from two who say so, and one that stopped for news', () => {
+    const log = base().add('removed', '20:50', { reason: 'planned' });
+    const t = wall('20:55');
+    tell(log, t, { kind: 'holdEnded', body: { oozing: true } });
+    expect(tell(log, t + 3 * s, { kind: 'holdEnded', body: { oozing: true } }, 'teo')).toHaveProperty(
+      'already',
+    );
+    expect(log.state().finding).toBe(null);
+    expect(tell(log, t + 40 * s, { kind: 'holdEnded', body: { oozing: false } }, 'teo')).toHaveProperty(
+      'take',
+    );
+    expect(log.state().holdEnded).not.toBe(null);
+  });
   it('takes a look that finds nothing again', () => {
     const log = base();
     const t = wall('21:00');
