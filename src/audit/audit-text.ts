@@ -260,8 +260,8 @@ function pulseSentences({ lines: { pulseAfterRemoval } }: WardAudit): string[] {
   return [
     `${counted(removed, 'line')} out. ${
       lost === 0
-        ? 'All of those animals lived and stayed.'
-        : `${lost} of those animals died or left and ${lost === 1 ? 'is' : 'are'} not followed up.`
+        ? 'None of them for death or transfer.'
+        : `${whole(lost)} of them for death or transfer, whose limb is not followed up.`
     }`,
     ...(followedUp > 0 ? [`First look: ${lookWords(first)}.`, `Next day: ${lookWords(nextDay)}.`] : []),
   ];

@@ -86,7 +86,7 @@ describe('wardSections', () => {
       'First try succeeded: 1 of 1, 100.0 % (20.7 to 100.0 %); too few to mean anything.',
       '1 try in all; 0 placings came to no line.',
     ]);
-    expect(titled(one, 'Pulse after removal')[0]).toBe('1 line out. All of those animals lived and stayed.');
+    expect(titled(one, 'Pulse after removal')[0]).toBe('1 line out. None of them for death or transfer.');
   });
 
   it('gives each figure its denominator and interval where there are enough', () => {
@@ -219,7 +219,7 @@ describe('wardSections', () => {
       { hours: 5, reason: 'planned' },
     ]);
     expect(titled(audit, 'Pulse after removal')).toEqual([
-      '3 lines out. 1 of those animals died or left and is not followed up.',
+      '3 lines out. 1 of them for death or transfer, whose limb is not followed up.',
       'First look: present 0, weak 0, absent 1; absent in 1 of 1, 100.0 % (20.7 to 100.0 %); too few to mean anything; 1 not looked at.',
       'Next day: 2 not looked at.',
     ]);
