@@ -228,6 +228,14 @@ describe('cover for somebody who is away', () => {
     );
     await bot.quiet();
     expect(card(bot, 'Biscuit')).toContain('With Ina Brandvold for Teo Marchetti.');
+    bot.clock.jumpTo(at('18:49'));
+    await bot.type(ina, 'assign Mochi @teo next shift');
+    await bot.type(ina, 'handover');
+    await bot.quiet();
+    const stood = await bot.press(ina, 'accept', within(bot, 'handover'));
+    expect(stood.text).toContain(
+      'but for what was shared out already: from 19:00 Mochi (median caudal) with you for Teo Marchetti.',
+    );
     const given = await bot.type(ina, 'assign Biscuit @teo');
     expect(given.text).toContain(
       'Teo Marchetti is away until 20:00, and Ina Brandvold stands in: reminders go there.',
