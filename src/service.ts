@@ -108,9 +108,9 @@ export async function startService(parts: ServiceParts): Promise<Service> {
   const auditMonthly = auditMonths({
     ...jobDeps,
     audits,
-    pagesOf: (audit, zone) => ({
+    pagesOf: (audit, { lead, shifts }) => ({
       ward: wardReportPages(audit),
-      lead: personalReportPages(audit, { user: audit.lead ?? '', isLead: true }, zone),
+      lead: lead === null ? 0 : personalReportPages(audit, { user: lead, lead }, shifts.zone),
     }),
   });
   const cases: JobCases = {

@@ -1,5 +1,6 @@
 import type { WardAudit } from '../domain/audit/ward-audit.ts';
-import { monthOwed, nextAuditAt } from '../domain/ward/month-audit.ts';
+import type { WardPolicy } from '../domain/policy/ward-policy.ts';
+import { isAudited, monthOwed, nextAuditAt } from '../domain/ward/month-audit.ts';
 import type { JobDeps } from './app-deps.ts';
 import { personalReportPosts, wardReportPosts } from './audit-posts.ts';
 import { AuditFailed, type Audits } from './audits.ts';
@@ -7,8 +8,8 @@ import { tellWard } from './tell-ward.ts';
 
 export interface AuditDeps extends JobDeps {
   audits: Audits;
-  /** Messages that the ward's part fills, and the lead's: how much fits one is for the chat platform to say. */
-  pagesOf: (audit: WardAudit, zone: string) => { ward: number; lead: number };
+  /** Messages that the ward's part fills, and that of its lead: how much fits one is for the chat platform to say. */
+  pagesOf: (audit: WardAudit, policy: Pick<WardPolicy, 'lead' | 'shifts'>) => { ward: number; lead: number };
 }
 
 /** A count that failed is not tried again at every sweep, ms of real time. */
@@ -35,16 +36,19 @@ export function auditMonths(deps: AuditDeps): () => Promise<void> {
     }
     const { audit } = await audits.of(wardId, period);
     const isEmpty = audit.lines.all.lines === 0 && audit.tries === 0;
-    const pages = pagesOf(audit, ward.policy.shifts.zone);
     await tellWard(
       deps,
       { wardId, by: 'bot', via: 'bot' },
       { kind: 'audited', body: { from: period.fromMs, to: period.toMs } },
-      (_view, at) =>
-        isEmpty
-          ? []
-          : [...wardReportPosts(period, pages.ward, at), ...personalReportPosts(audit, pages.lead, at)],
-      ({ auditedTo }) => auditedTo === null || auditedTo < period.toMs,
+      ({ ward: { policy } }, at) => {
+        if (isEmpty) return [];
+        const pages = pagesOf(audit, policy);
+        return [
+          ...wardReportPosts(period, pages.ward, at),
+          ...personalReportPosts(audit, policy.lead, pages.lead, at),
+        ];
+      },
+      (latest) => !isAudited(latest, period.toMs),
     );
   };
 

@@ -21,12 +21,16 @@ export function wardReportPosts(period: Period, pages: number, now: number): Pos
 }
 
 /**
- * The personal part of a month's report, by direct message: to the ward lead, who is sent everybody's, and to each whom the
- * month concerns, who is sent their own.
+ * The personal part of a month's report, by direct message: to whoever leads the ward now, who is sent everybody's on so many
+ * pages, and to each whom the month concerns, who is sent their own.
  */
-export function personalReportPosts(audit: WardAudit, leadPages: number, now: number): Post[] {
+export function personalReportPosts(
+  audit: WardAudit,
+  lead: string | null,
+  leadPages: number,
+  now: number,
+): Post[] {
   const { period } = audit.lines;
-  const { lead } = audit;
   const others = concerned(audit).filter((user) => user !== lead);
   return [
     ...(lead === null

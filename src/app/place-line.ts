@@ -1,4 +1,5 @@
 import { lineWakeAt, wardWakeAt } from '../domain/ladder/plan-wake.ts';
+import { patientKey } from '../domain/patient/patient-key.ts';
 import { overrideFault } from '../domain/placing/override.ts';
 import { checkTime, placingBackDateMs, type Refusal } from '../domain/record/accept.ts';
 import type { Entry, TellingOf } from '../domain/record/entry.ts';
@@ -65,14 +66,10 @@ export async function placeLine(
 
 function isSameArtery(line: LineState, { patient, site, side }: TellingOf<'placed'>['body']): boolean {
   return (
-    named(line.patient.name) === named(patient.name) && line.site === site && line.side === (side ?? null)
+    patientKey(line.patient) === patientKey(patient) && line.site === site && line.side === (side ?? null)
   );
 }
 
 function placingKey({ patient, site, side }: TellingOf<'placed'>['body'], now: number): string {
-  return `place|${named(patient.name)}|${site}|${side ?? ''}|${Math.floor(now / sameTellingMs)}`;
-}
-
-function named(name: string): string {
-  return name.normalize('NFKC').trim().toLocaleLowerCase('en');
+  return `place|${patientKey(patient)}|${site}|${side ?? ''}|${Math.floor(now / sameTellingMs)}`;
 }

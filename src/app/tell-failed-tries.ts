@@ -1,19 +1,61 @@
+import { patientKey } from '../domain/patient/patient-key.ts';
 import type { FailedTries } from '../domain/placing/failed-tries.ts';
 import { checkTime, type Refusal } from '../domain/record/accept.ts';
+import { sameTellingMs } from '../domain/record/told-already.ts';
+import type { ToldTries, WardState } from '../domain/ward/ward-state.ts';
 import type { AppDeps } from './app-deps.ts';
 import type { WardView } from './ports.ts';
 import type { Intent } from './tell-lines.ts';
 import { tellWard } from './tell-ward.ts';
 
 export type TriesTold =
-  /** `repeat`: this very press or submit was written before. */
-  { is: 'taken' | 'repeat'; view: WardView } | { is: 'refused'; refusal: Refusal; view: WardView };
+  /** `number`: of the entry in the ward's log. */
+  | { is: 'taken'; number: number; view: WardView }
+  /** This very press or submit was written before. */
+  | { is: 'repeat'; view: WardView }
+  /** The same tries were told within a minute, by whoever was first. */
+  | { is: 'already'; first: ToldTries; view: WardView }
+  | { is: 'refused'; refusal: Refusal; view: WardView };
 
 /** Takes tries that came to no line into the ward's own log; told at most a day late, as everything else is. */
 export async function tellFailedTries(deps: AppDeps, intent: Intent, body: FailedTries): Promise<TriesTold> {
   const now = deps.clock.now();
   const refusal = checkTime(intent.at ?? now, now);
   if (refusal) return { is: 'refused', refusal, view: await deps.record.readWard(intent.wardId) };
-  const told = await tellWard(deps, intent, { kind: 'triesFailed', body });
-  return { is: told.is === 'repeat' ? 'repeat' : 'taken', view: told.view };
+  const at = intent.at ?? now;
+  const told = await tellWard(
+    deps,
+    intent,
+    { kind: 'triesFailed', body },
+    () => [],
+    (ward) => toldBefore(ward, body, at) === undefined,
+  );
+  const { view } = told;
+  const first = told.is === 'not taken' ? toldBefore(view.ward, body, at) : undefined;
+  if (first) return { is: 'already', first, view };
+  return told.is === 'taken' ? { is: 'taken', number: view.ward.version, view } : { is: 'repeat', view };
+}
+
+/** Takes tries told in error out of account; false where they are not among those of the last day, or were struck before. */
+export async function strikeFailedTries(deps: AppDeps, intent: Intent, target: number): Promise<boolean> {
+  const told = await tellWard(
+    deps,
+    intent,
+    { kind: 'triesStruck', body: { target } },
+    () => [],
+    (ward) => ward.failedTries.some(({ number }) => number === target),
+  );
+  return told.is === 'taken';
+}
+
+function toldBefore({ failedTries }: WardState, body: FailedTries, at: number): ToldTries | undefined {
+  return failedTries.find(
+    (one) =>
+      Math.abs(one.at - at) <= sameTellingMs &&
+      patientKey(one.patient) === patientKey(body.patient) &&
+      one.site === body.site &&
+      one.side === body.side &&
+      one.operator === body.operator &&
+      one.tries === body.tries,
+  );
 }

@@ -15,6 +15,7 @@ import {
   durationText,
   intervalText,
   percentText,
+  sharePlain,
   shareText,
   tooFewWords,
   whole,
@@ -104,8 +105,12 @@ function lineSentences(all: LinesInNumbers, bySpecies: WardAudit['lines']['bySpe
 
 function failureSentences({ lines: { all, bySpecies } }: WardAudit): string[] {
   if (all.placed === 0) return ['No line was placed in this time, so there is no curve.'];
+  const before = all.lines - all.placed;
   return [
     `${counted(all.placed, 'line')} placed in this time, ${whole(all.timeToFailure.failures)} failed. ${failedMeans}`,
+    ...(before > 0
+      ? [`${counted(before, 'line')} placed before this time ${before === 1 ? 'is' : 'are'} in no curve.`]
+      : []),
     ...speciesList.flatMap((species) => {
       const theirs = bySpecies[species];
       return theirs && theirs.placed > 0 ? [curveSentence(species, theirs.timeToFailure)] : [];
@@ -124,8 +129,10 @@ function curveSentence(species: Species, curve: LinesInNumbers['timeToFailure'])
   const told = isReadable(toldAtH[0]) ? toldAtH : [...shortToldAtH, toldAtH[0]];
   const known = told.filter(isReadable).map((hours) => {
     const step = curve.steps.findLast(({ time }) => time <= hours * hourMs);
-    const band = step?.band ? ` (${intervalText(step.band)})` : '';
-    return `${percentText(step?.survival ?? 1)}${band} after ${hours} h`;
+    // A hundred percent of a dozen lines is no certainty: the band only begins with the first failure.
+    if (!step) return `${percentText(1)} after ${hours} h (none had failed, so no interval)`;
+    const band = step.band ? ` (${intervalText(step.band)})` : '';
+    return `${percentText(step.survival)}${band} after ${hours} h`;
   });
   const first = told.find((hours) => !isReadable(hours));
   const end =
@@ -150,7 +157,7 @@ function complicationSentences({ lines: { all, bySpecies } }: WardAudit): string
     ...(all.out === 0
       ? []
       : [
-          `Of the lines that came out, ${shareText(linesWithOne)} ever had one; ${shareText(removedForOne)} came out for one.`,
+          `Of the lines that came out, ${sharePlain(linesWithOne)} ever had one, and ${sharePlain(removedForOne)} came out for one${linesWithOne.tooFew ? `; ${tooFewWords}` : ''}.`,
         ]),
   ];
 }
@@ -160,8 +167,7 @@ function rateWords(numbers: LinesInNumbers | undefined): string | null {
   if (!rate) return null;
   const few = rate.tooFew ? `; ${tooFewWords}` : '';
   const counts = `${counted(rate.events, 'complication')} in ${decimal(rate.exposure)} line-days`;
-  // Over hours the interval reaches into the millions.
-  if (rate.exposure < 1) return `${counts}${few}`;
+  if (rate.exposure < fewest.lineDaysGiven) return `${counts}${few}`;
   return `${counts}, ${decimal(rate.rate)} per 100 line-days (${decimal(rate.lower)} to ${decimal(rate.upper)})${few}`;
 }
 
@@ -199,7 +205,7 @@ function careSentences({ lines: { careOnTime } }: WardAudit): string[] {
   // The worst first: that is what a ward can mend.
   const ordered = duties.toSorted((a, b) => (a.care.onTime.share ?? 2) - (b.care.onTime.share ?? 2));
   return [
-    'On time is before the nurse’s grace was over; what was let go is not counted.',
+    'On time is before the nurse’s grace was over; what was let go counts only if it fell due again.',
     ...ordered.map(({ kind, care }) => `${dutyNames[kind]}: ${careWords(care)}.`),
   ];
 }

@@ -15,8 +15,9 @@ export function counted(count: number, one: string, several = `${one}s`): string
   return `${whole(count)} ${count === 1 ? one : several}`;
 }
 
-/** `12.3`: one place; two below 1, whole from 100 on. */
+/** `12.3`: one place; two below 1, whole from 100 on; never nought for what is more. */
 export function decimal(value: number): string {
+  if (value > 0 && value < 0.005) return 'under 0.01';
   if (value > 0 && value < 1) return value.toFixed(2);
   return value >= 100 ? whole(Math.round(value)) : value.toFixed(1);
 }
@@ -31,11 +32,15 @@ export function intervalText({ lower, upper }: Interval): string {
   return `${(100 * lower).toFixed(1)} to ${(100 * upper).toFixed(1)} %`;
 }
 
-/** `81 of 263, 30.8 % (25.5 to 36.6 %)`, and that it is too few where it is; of nothing, `0 of 0`. */
-export function shareText({ count, total, share, score, tooFew }: Share): string {
+/** `81 of 263, 30.8 % (25.5 to 36.6 %)`; of nothing, `0 of 0`. Whoever shows it says where it is too few. */
+export function sharePlain({ count, total, share, score }: Share): string {
   const of = `${whole(count)} of ${whole(total)}`;
-  if (share === null || score === null) return of;
-  return `${of}, ${percentText(share)} (${intervalText(score)})${tooFew ? `; ${tooFewWords}` : ''}`;
+  return share === null || score === null ? of : `${of}, ${percentText(share)} (${intervalText(score)})`;
+}
+
+/** A share, and that it is too few to mean anything where it is. */
+export function shareText(share: Share): string {
+  return `${sharePlain(share)}${share.tooFew && share.total > 0 ? `; ${tooFewWords}` : ''}`;
 }
 
 /** `45 min`, `7.5 h`, `4.2 days`: one unit. */

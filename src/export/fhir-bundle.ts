@@ -43,8 +43,8 @@ interface Told {
  * The record of a ward at `now` (ms) as an HL7 FHIR R4 Bundle of type collection: for each line its animal (Patient),
  * catheter (Device), placing, removal and care (Procedure), pressures, fast-flush tests, looks at site and limb and what was
  * measured at care (Observation), what is owed (Task), and who told what and when (Provenance). Values are as amended;
- * what was struck is left out, and so is what only the ndjson record keeps (the flush source, faults, notes, reminders,
- * the ward's own entries). Each line has a Patient
+ * what was struck is left out, and so is what only ndjson and csv keep (cautions and tries at placing, the flush source, faults,
+ * notes, reminders, the ward's own entries). Each line has a Patient
  * of its own: the record knows animals by name only, and two of one name must never become one.
  */
 export function fhirBundle(copy: WardCopy, policyIfNone: WardPolicy, now: number): fhir4.Bundle {

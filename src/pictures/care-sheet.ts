@@ -42,7 +42,7 @@ export function careSheet({ careOnTime }: Pick<LinesAudit, 'careOnTime'>): Sheet
       ),
     ],
     foot: [
-      'Bar: 95 % interval (Wilson). What a clinician let go is not counted.',
+      'Bar: 95 % interval (Wilson). What a clinician let go counts only if it fell due again.',
       ...(firstWeak >= 0 ? [`Open dot: fewer than ${fewest.ofShare}, too few to mean much.`] : []),
     ],
     altText: altTextOf(

@@ -13,7 +13,9 @@ import { niceStep } from './ticks.ts';
 
 type Rated = NonNullable<LinesInNumbers['complications']['per100LineDays']>;
 
-function rowOf(label: string, { rate, lower, upper, events, tooFew }: Rated): FigureRow {
+function rowOf(label: string, { rate, lower, upper, events, exposure, tooFew }: Rated): FigureRow {
+  if (exposure < fewest.lineDaysGiven)
+    return { label, says: `${events} in less than a line-day; too few`, value: null, interval: null };
   return {
     label,
     says: `${rateWords(rate)} (${rateWords(lower)} to ${rateWords(upper)}), ${events} in all${tooFew ? '; too few days' : ''}`,
@@ -23,10 +25,10 @@ function rowOf(label: string, { rate, lower, upper, events, tooFew }: Rated): Fi
   };
 }
 
-/** Complications per 100 line-days: of all lines, by species and by kind; null where no line was in. */
+/** Complications per 100 line-days: of all lines, by species and by kind; null where lines were in for less than a day in all. */
 export function complicationsSheet({ all, bySpecies }: Pick<LinesAudit, 'all' | 'bySpecies'>): Sheet | null {
   const whole = all.complications.per100LineDays;
-  if (whole === null) return null;
+  if (whole === null || whole.exposure < fewest.lineDaysGiven) return null;
   const species = speciesList.flatMap((one) => {
     const rate = bySpecies[one]?.complications.per100LineDays;
     return rate ? [rowOf(capital(animals[one]), rate)] : [];

@@ -166,7 +166,8 @@ function wordsPart(text: string): Part {
 function landmarkWords({ curve, untilMs }: Told): string {
   const at = hourTicks(untilMs).findLast((one) => one > 0) ?? untilMs;
   const { survival, band } = survivalAt(curve, at);
-  return `${percentWords(survival)}${band ? ` (${percentRange(band)})` : ''} not failed at ${hours(at)}`;
+  const range = band ? ` (${percentRange(band)})` : '';
+  return `${percentWords(survival)}${range} not failed at ${hours(at)}${survival === 1 ? ' (none had failed, so no band)' : ''}`;
 }
 
 /** How long lines lasted until they failed, by species; null where no line was placed. */
@@ -202,6 +203,7 @@ export function survivalSheet(bySpecies: Partial<Record<Species, LinesInNumbers>
         : [
             'Strokes: lines out for another reason, or still in. They count until then.',
             `A curve ends where fewer than ${fewest.atRisk} lines are left.`,
+            'Before its first failure it has no band: that is no certainty.',
           ],
     altText: altTextOf(
       readable.length > 0 ? `${title}, as Kaplan-Meier curves with 95 % bands` : title,

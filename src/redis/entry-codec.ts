@@ -41,6 +41,7 @@ const wardEntryCodes: Record<WardEntryKind, string> = {
   handoverNudged: 'hn',
   wasDown: 'wd',
   triesFailed: 'tf',
+  triesStruck: 'ts',
   coverSet: 'co',
   audited: 'au',
 };

@@ -175,7 +175,7 @@ async function auditMessage(
     if (post.to === 'ward') return wardReport(report, { page, pages });
     const { user } = post.to;
     // Who leads is asked of the ward as it is now: a former lead is sent their own tries alone.
-    const all = await personalReports(report, { user, isLead: ward.policy.lead === user }, names);
+    const all = await personalReports(report, { user, lead: ward.policy.lead }, names);
     return all[page - 1] ?? { text: '', blocks: [], settled: true, superseded: true };
   } catch (error) {
     if (!(error instanceof AuditFailed)) throw error;

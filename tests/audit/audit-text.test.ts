@@ -105,7 +105,7 @@ describe('wardSections', () => {
     expect(titled(audit, 'Complications')).toEqual([
       '13 complications in 198 line-days, 6.6 per 100 line-days (3.5 to 11.2).',
       'By kind: occluded 13.',
-      'Of the lines that came out, 13 of 198, 6.6 % (3.9 to 10.9 %) ever had one; 13 of 198, 6.6 % (3.9 to 10.9 %) came out for one.',
+      'Of the lines that came out, 13 of 198, 6.6 % (3.9 to 10.9 %) ever had one, and 13 of 198, 6.6 % (3.9 to 10.9 %) came out for one.',
     ]);
   });
 
@@ -142,6 +142,38 @@ describe('wardSections', () => {
     );
   });
 
+  it('gives no rate of lines that were in for less than a day, and says once that it is too few', () => {
+    const audit = ward([{ hours: 0.05, reason: 'swelling' }]);
+    expect(titled(audit, 'Lines')[1]).toBe('1 placed, 1 out in this time; under 0.01 line-days in all.');
+    expect(titled(audit, 'Complications')).toEqual([
+      '1 complication in under 0.01 line-days; too few to mean anything.',
+      'By kind: swelling 1.',
+      'Of the lines that came out, 1 of 1, 100.0 % (20.7 to 100.0 %) ever had one, and 1 of 1, 100.0 % (20.7 to 100.0 %) came out for one; too few to mean anything.',
+    ]);
+  });
+
+  it('says of a curve in which nothing failed yet that it has no interval', () => {
+    const audit = ward(many(12, { hours: 30, reason: 'planned' as Reason }));
+    expect(titled(audit, 'Time to failure').at(-1)).toBe(
+      'Dogs, 12 lines, 0 failed: not failed 100.0 % after 24 h (none had failed, so no interval); at 48 h fewer than 5 were left, so no figure is given.',
+    );
+  });
+
+  it('says how many lines are in no curve, as they were placed before the time looked at', () => {
+    const older = new LineLog(period.fromMs - hour, {}, 'older').add('removed', placedAt, {
+      reason: 'occluded',
+    });
+    const newer = new LineLog(placedAt, { patient: { name: 'Newer' } }, 'newer');
+    const audit = wardAudit(
+      { wardEntries: [], lines: [older, newer].map(({ id, entries }) => ({ id, entries })) },
+      policy,
+      period,
+    );
+    const [first, second] = titled(audit, 'Time to failure');
+    expect(first).toMatch(/^1 line placed in this time, 0 failed\./);
+    expect(second).toBe('1 line placed before this time is in no curve.');
+  });
+
   it('says of tries that were not told that they are in no figure', () => {
     const told: PlacedChanges = { tries: 2, operator: 'ada' };
     const audit = ward([
@@ -168,7 +200,9 @@ describe('wardSections', () => {
     const shares = care.slice(1).map((sentence) => Number(/ (\d+\.\d) % /.exec(sentence)?.[1]));
     expect(shares.length).toBeGreaterThan(2);
     expect(shares).toEqual(shares.toSorted((a, b) => a - b));
-    expect(care[0]).toBe('On time is before the nurse’s grace was over; what was let go is not counted.');
+    expect(care[0]).toBe(
+      'On time is before the nurse’s grace was over; what was let go counts only if it fell due again.',
+    );
     expect(care.find((sentence) => sentence.startsWith('Flushes'))).toMatch(
       /^Flushes by hand: 1 of 3, 33\.3 % \(6\.1 to 79\.2 %\); too few to mean anything; 1 late, 30 min in the median; 1 not done\.$/,
     );

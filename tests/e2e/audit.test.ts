@@ -132,7 +132,7 @@ describe('/artline audit', () => {
       /^Audit of the arterial lines of <#C0WARDEAST>, 1 Sep to 24 Nov 2026\. Lines\. 4 lines were in at some time: dogs 4\. .*First try succeeded: 1 of 3, 33\.3 % .*told of 3 of 4 lines placed.*A count of what was told, for learning\./,
     );
     expect(own?.text).toMatch(
-      /^Tries at placing on <#C0WARDEAST>, 1 Sep to 24 Nov 2026\. Nobody but you sees this\. You\. 6 tries told, 3 failed: .*It is feedback, not a licence\./,
+      /^Tries at placing on <#C0WARDEAST>, 1 Sep to 24 Nov 2026\. Only you see this; a ward lead, once the policy names one, sees everybody’s\. You\. 6 tries told, 3 failed: .*It is feedback, not a licence\./,
     );
     const threads = picturesIn(bot, ina).map(({ thread_ts }) => thread_ts);
     expect(threads.length).toBeGreaterThan(2);
@@ -158,7 +158,7 @@ describe('/artline audit', () => {
     expect(actionsOf(ward)).toEqual(['done:audit']);
     const pressed = await bot.press(ina, 'done:audit', { message: ward });
     expect(pressed.text).toBe(
-      'The ward’s part is being posted in the ward’s channel. No person’s figures are in it.',
+      'The ward’s part is being posted in the ward’s channel. It names nobody and holds no learning curve.',
     );
     await bot.quiet();
     const [posted] = reportsTo(bot, east);
@@ -292,6 +292,26 @@ describe('/artline audit', () => {
     expect(reportsTo(bot, east).map(({ text }) => text)).toEqual([report.text]);
   });
 
+  it('says once that pictures are missing where the platform takes none', async () => {
+    const bot = await begin(utc('2026-11-24T19:20'), {}, { troubles: /a picture of an audit/ });
+    for (let tries = 1; tries <= 3; tries++) await lineBy(bot, ina, tries);
+    bot.platform.fault({
+      method: 'files.getUploadURLExternal',
+      kind: 'platformError',
+      error: 'missing_scope',
+      times: 20,
+    });
+    await bot.type(ina, 'audit');
+    await bot.platform.until('the end', () =>
+      bot.platform.ephemerals(ina).some(({ text }) => text.endsWith('is in your direct messages.')),
+    );
+    const said = bot.platform.ephemerals(ina).filter(({ text }) => text.includes('pictures'));
+    expect(said.map(({ text }) => text)).toEqual([
+      'Not all pictures could be posted; the report says it all in words.',
+    ]);
+    expect(reportsTo(bot, ina)).toHaveLength(2);
+  });
+
   it('says so when the lines could not be counted', async () => {
     const bot = await begin(utc('2026-11-24T19:20'), {
       audits: { of: () => Promise.reject(new AuditFailed('The lines could not be counted just now.')) },
@@ -312,7 +332,7 @@ describe('the personal part', () => {
     await bot.type(teo, 'audit');
     const own = await bot.platform.until('the personal part', () => reportsTo(bot, teo)[1]);
     expect(own.text).toMatch(
-      / Nobody but you sees this\. You\. No tries are told, so there is no learning curve\./,
+      / Only you see this; a ward lead, once the policy names one, sees everybody’s\. You\. No tries are told, so there is no learning curve\./,
     );
     expect(own.text).not.toContain('CUSUM');
     await bot.platform.until('the pictures', () => picturesIn(bot, teo).length > 0);
@@ -355,6 +375,28 @@ describe('the month’s audit', () => {
     // In December no line was in: it is written down and nothing is said.
     expect(reportsTo(bot, east)).toHaveLength(1);
     expect((await bot.record.readWardState(wardId)).auditedTo).toBe(utc('2027-01-01T00:00'));
+  });
+
+  it('goes to whoever leads the ward when it is posted, all pages, and to a former lead as to anybody', async () => {
+    // The two dozen who placed besides are in no directory: their direct messages are refused.
+    const bot = await begin(utc('2026-11-29T18:00'), {}, { troubles: /a message was refused for good/ });
+    await setPolicy(bot, { lead: teo });
+    for (let index = 0; index < 24; index++)
+      await lineBy(bot, `U0PLACER${String(index).padStart(2, '0')}`, 2);
+    for (const operator of [suvi, teo]) await lineBy(bot, operator, 5);
+    bot.clock.jumpTo(utc('2026-12-01T06:30'));
+    await setPolicy(bot, { lead: suvi });
+    await bot.advanceTo(utc('2026-12-01T07:00'));
+    const toSuvi = reportsTo(bot, suvi)
+      .map(({ text }) => text)
+      .join('\n');
+    expect(toSuvi).toMatch(/You see everybody’s as the ward lead/);
+    expect(toSuvi.match(/tries told, /g)).toHaveLength(26);
+    const toTeo = reportsTo(bot, teo)
+      .map(({ text }) => text)
+      .join('\n');
+    expect(toTeo).toMatch(/Only you and the ward lead see this/);
+    expect(toTeo.match(/tries told, /g)).toHaveLength(1);
   });
 
   it('comes late and once where the bot was down at the turn of the month', async () => {

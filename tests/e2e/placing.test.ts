@@ -1,6 +1,6 @@
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { attemptsOf } from '../../src/domain/audit/attempts-of.ts';
-import { type BotOnPlatform, ina, suvi, teo, wardId } from '../support/bot-on-platform.ts';
+import { type BotOnPlatform, ina, outsider, suvi, teo, wardId } from '../support/bot-on-platform.ts';
 import { botTests, filledIn, lastOf, place } from '../support/bot-tests.ts';
 import { startTestRedis, type TestRedis } from '../support/redis-for-tests.ts';
 
@@ -204,6 +204,32 @@ describe('tries that came to no line', () => {
     ]);
   });
 
+  it('told by two within a minute stand once, and the second hears who was first', async () => {
+    const bot = await begin();
+    await bot.type(ina, 'attempt Biscuit dog left dorsal pedal 22g 2 tries by @teo');
+    const second = await bot.type(teo, 'attempt biscuit dog left dorsal pedal 2 tries haematoma');
+    expect(second.text).toBe('Ina Brandvold told that first, 19:20. It stands once.');
+    expect(await failedTries(bot)).toHaveLength(1);
+    const another = await bot.type(teo, 'attempt Biscuit dog right dorsal pedal 2 tries');
+    expect(another.text).toMatch(/^Recorded: /);
+    expect(await failedTries(bot)).toHaveLength(2);
+  });
+
+  it('told in error are struck with a tap, once, and the first telling stays', async () => {
+    const bot = await begin();
+    const { message } = await bot.type(ina, 'attempt Biscuit dog left dorsal pedal 22g 2 tries');
+    if (!message) throw new Error('nobody was answered');
+    const tap = () => bot.press(ina, 'done:untried', { message });
+    expect((await tap()).text).toBe(
+      'Struck: those tries count no more. The first telling stays in the record.',
+    );
+    expect((await bot.record.readWardState(wardId)).failedTries).toEqual([]);
+    expect(await failedTries(bot)).toHaveLength(1);
+    expect((await tap()).text).toBe(
+      'Nothing was written: those tries were struck before, or are older than a day.',
+    );
+  });
+
   it('are recorded by thumb, from the menu and from the page before placing', async () => {
     const bot = await begin();
     await bot.type(ina, '');
@@ -295,4 +321,78 @@ it('a clinician’s decision that the policy asks for is the ward’s to choose'
   await bot.type(ina, 'place');
   await bot.submit(ina, { cautions: ['walking patient'] });
   expect(JSON.stringify(shown(bot).spec)).toContain('in spite of: walking patient');
+});
+
+describe('what is told of the animal', () => {
+  const form = { name: 'Mochi', weightKg: '4.2', side: 'left' };
+
+  it('is a caution that was found, though none of these was ticked, and asks for the decision it needs', async () => {
+    const bot = await begin();
+    await bot.type(ina, 'oncall @suvi');
+    await bot.type(ina, 'place');
+    await bot.submit(ina, { cautions: ['none'] });
+    const viewId = shown(bot).id;
+    await bot.platform.fill(viewId, { ...form, species: 'cat', bleeding: ['bleeding'] });
+    expect((await bot.platform.submit({ user: ina, viewId })).accepted).toBe(true);
+    expect(JSON.stringify(shown(bot).spec)).toContain('in spite of: bleeding disorder');
+    const sent = await bot.submit(ina, { overrideBy: suvi, overrideReason: 'pressures for noradrenaline' });
+    expect(sent.answer?.text).toContain('Cautions: bleeding disorder, cat; placed by decision of Dr Suvi');
+    expect((await bodyOf(bot, 'Mochi')).screening?.cautions).toEqual(['bleeding disorder', 'cat']);
+  });
+
+  it('is no screening where nobody looked', async () => {
+    const bot = await begin();
+    await bot.type(ina, 'place');
+    await bot.submit(ina);
+    await bot.submit(ina, { ...form, species: 'cat', bleeding: ['bleeding'] });
+    expect(await bodyOf(bot, 'Mochi')).not.toHaveProperty('screening');
+  });
+});
+
+it('two animals of one name and two species have each their own line, in the same minute at the same artery', async () => {
+  const bot = await begin();
+  await place(bot, 'Mochi dog 28kg left dorsal pedal 20g manual');
+  await place(bot, 'Mochi cat 4kg left dorsal pedal 24g manual');
+  const { lines } = await bot.record.readWard(wardId);
+  expect(lines.map(({ patient }) => patient.species).toSorted()).toEqual(['cat', 'dog']);
+});
+
+it('a line is with nobody who could tell nothing of it; the bot itself has none, places none and tries none', async () => {
+  const bot = await begin();
+  await bot.type(ina, 'place Biscuit dog 28kg left dorsal pedal 20g manual');
+  const own = bot.platform.world.app.botUserId;
+  const sent = await bot.submit(ina, { nurse: own, operator: own });
+  expect(sent.errors).toEqual({
+    nurse: 'I cannot have a line. Choose the nurse who does.',
+    operator: 'I place no lines. Choose who did, or leave it empty when it was you.',
+  });
+  const away = await bot.submit(ina, { nurse: outsider, operator: ina });
+  expect(away.errors.nurse).toMatch(/ is not in this channel and could tell nothing of a line\. Invite them/);
+  expect((await bot.record.readWard(wardId)).lines).toEqual([]);
+  const typed = await bot.type(ina, `attempt Biscuit dog left radial <@${own}>`);
+  expect(typed.view?.spec.callback_id).toBe('attempt');
+  expect(typed.text).toContain('I place no lines.');
+  const tried = await bot.submit(ina, { operator: own });
+  expect(tried.errors).toEqual({
+    operator: 'I place no lines. Choose who did, or leave it empty when it was you.',
+  });
+  expect(await failedTries(bot)).toEqual([]);
+});
+
+it('where nobody can decide, the form says so before anything is typed in vain, and what to do', async () => {
+  const bot = await begin();
+  await bot.type(ina, 'place');
+  await bot.submit(ina, { cautions: ['bleeding disorder'] });
+  expect(JSON.stringify(shown(bot).spec)).toContain(
+    'Nobody is on call, and the ward policy names no clinician.',
+  );
+  const sent = await bot.submit(ina, {
+    name: 'Mochi',
+    species: 'cat',
+    weightKg: '4.2',
+    side: 'left',
+    overrideBy: suvi,
+    overrideReason: 'pressures for noradrenaline',
+  });
+  expect(sent.errors.overrideBy).toContain('/artline oncall @name');
 });

@@ -174,7 +174,7 @@ describe('while Redis answers no write in time, and does them later', () => {
     [
       'of the removal',
       'remove Biscuit',
-      { reason: 'planned' },
+      { reason: 'planned', tip: 'tip whole', site: 'nothing amiss' },
       /^Ina Brandvold told that first, 19:20: .* taken out: planned\. It stands once\.$/,
       [/Taken out 19:20 by Ina Brandvold/],
     ],

@@ -8,6 +8,7 @@ import {
   east,
   ina,
   outsider,
+  suvi,
   tearoom,
 } from '../support/bot-on-platform.ts';
 import { botTests, lastOf, place } from '../support/bot-tests.ts';
@@ -201,6 +202,25 @@ describe('practice', () => {
       ]);
       await pressOn(bot, 'open:practise');
       await becomes(bot, /Practice: nothing is recorded/);
+    });
+  });
+
+  it.each([
+    ['whoever is on call for real', 'oncall @suvi', suvi],
+    ['whoever practises, where nobody may decide for real', null, ina],
+  ])('of placing takes a decision by %s', async (_who, first, clinician) => {
+    const bot = await begin();
+    await place(bot, 'Biscuit dog 28kg left dorsal pedal 20g manual');
+    if (first) await bot.type(ina, first);
+    await unrecorded(bot, async () => {
+      await practise(bot, 'place');
+      const page = bot.platform.view(ina)!;
+      await bot.platform.fill(page.id, { cautions: ['no pulse or collateral flow'] });
+      await bot.platform.submit({ user: ina, viewId: page.id });
+      await becomes(bot, /in spite of: no pulse/);
+      const olive = { name: 'Olive', species: 'dog', weightKg: '9', side: 'left' };
+      const decided = { overrideBy: clinician, overrideReason: 'no other artery' };
+      expect(await send(bot, { ...olive, ...decided })).toMatch(/placed by decision of .*no other artery/);
     });
   });
 

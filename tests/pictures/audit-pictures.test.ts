@@ -99,6 +99,26 @@ describe('the pictures of an audit', () => {
   });
 });
 
+describe('complications', () => {
+  it('have no picture of lines that were in for less than a day in all', () => {
+    const sheets = auditSheets(linesAudit(logged([lineOut(from, hour, 'swelling')]), policyAt, period));
+    expect(sheets.map(({ fileName }) => fileName)).not.toContain('complications.png');
+  });
+
+  it('have no rate and no dot of a species that was in for less than a day', () => {
+    const brief = lineOut(from, 0.5 * hour, 'occluded', { patient: { species: 'other' } });
+    const dogs = Array.from({ length: 40 }, () => lineOut(from, 24 * hour, 'planned'));
+    const { svg, altText } = sheetNamed(
+      'complications.png',
+      linesAudit(logged([...dogs, brief]), policyAt, period),
+    );
+    expect(altText).toContain('; others 1 in less than a line-day; too few; ');
+    expect(altText).not.toMatch(/\d{4}/);
+    // All lines, dogs and six kinds.
+    expect(svg.match(/<circle/g)).toHaveLength(8);
+  });
+});
+
 describe('how long lines lasted', () => {
   const { svg, altText } = sheetNamed('how-long-lines-lasted.png');
 

@@ -174,6 +174,7 @@ const wardBodies: { [K in WardEntryKind]: fc.Arbitrary<unknown> } = {
     },
     ['side', 'gauge', 'why'],
   ),
+  triesStruck: body({ target: fc.integer({ min: 1, max: 500 }) }),
   coverSet: body({ away: user, by: user, until: instant }),
   audited: body({ from: instant, to: instant }),
 };

@@ -73,13 +73,13 @@ const mostClinicians = 50;
 
 /**
  * A ward of its own with the policy that the real one has, and an invented clinician on call, so that nobody real is said
- * to be told. Whoever may decide on the real ward may be named here.
+ * to be told. Whoever may decide on the real ward may be named here: `deciding`, and those of its policy.
  */
-export function inventedWard(policy: WardPolicy, at: number): WardState {
-  const deciding = [...new Set([...policy.clinicians, ...Object.values(policy.rota)])];
+export function inventedWard(policy: WardPolicy, at: number, deciding: readonly string[] = []): WardState {
+  const clinicians = [...new Set([...deciding, ...policy.clinicians, ...Object.values(policy.rota)])];
   const ownPolicy = wardPolicySchema.parse({
     ...policy,
-    clinicians: deciding.slice(0, mostClinicians),
+    clinicians: clinicians.slice(0, mostClinicians),
     rota: {},
   });
   return {

@@ -19,6 +19,8 @@ export interface PracticeBegun {
   at: number;
   user: string;
   told: readonly Entry[];
+  /** Who may decide, besides those of the policy. */
+  deciding?: readonly string[];
 }
 
 /** One practice: what the real use cases run on, and what they did. */
@@ -38,7 +40,7 @@ export interface Practice {
 export function practiceOn(deps: AppDeps, policy: WardPolicy, begun: PracticeBegun): Practice {
   const { kind, at, user } = begun;
   const log = inventedLog(kind, at, user);
-  const ward = inventedWard(policy, at);
+  const ward = inventedWard(policy, at, begun.deciding);
   const record = inventedRecord(
     ward,
     new Map(log.length === 0 ? [] : [[inventedLineId, [...log, ...begun.told]]]),

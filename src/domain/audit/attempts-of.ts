@@ -15,7 +15,8 @@ type Told = { failed: FailedTries; number: number } | { placed: EntryOf<'placed'
  * Every try at a line that was told, in the order made: those told without a line, and those told with the line they came
  * to. Tries at one patient that follow each other within 12 h are one placing, which ends with its line. `tries` told
  * with a line are its operator's at that artery: failed ones of theirs told before count among them and not once more.
- * A line with none told, before it or with it, gives no attempt: how often it was tried, nobody knows. Amendments count.
+ * A line with none told, before it or with it, gives no attempt: how often it was tried, nobody knows. Amendments count, and
+ * what was struck does not.
  *
  * Example: two failed by Noor at 08:00, then a line by Nell at 09:00, no tries told → failed, failed, succeeded.
  */
@@ -23,8 +24,11 @@ export function attemptsOf(
   wardEntries: readonly WardEntry[],
   lines: readonly { id: string; entries: readonly Entry[] }[],
 ): Attempt[] {
+  const struck = new Set(
+    wardEntries.flatMap(({ kind, body }) => (kind === 'triesStruck' ? [body.target] : [])),
+  );
   const failed = wardEntries.flatMap((entry, index): Told[] =>
-    entry.kind === 'triesFailed' ? [{ failed: entry, number: index + 1 }] : [],
+    entry.kind === 'triesFailed' && !struck.has(index + 1) ? [{ failed: entry, number: index + 1 }] : [],
   );
   const placed = lines.flatMap(({ id, entries }): Told[] => {
     const placing = placingOf(entries);

@@ -35,8 +35,6 @@ export interface WardAudit {
   practice: Practice[];
   /** Without a try for longer, practice has lapsed, days. */
   lapsedAfterDays: number;
-  /** Who sees everybody's curve, by the policy at the period's end; null: nobody. */
-  lead: string | null;
 }
 
 /**
@@ -67,7 +65,6 @@ export function wardAudit(
     rates,
     practice: practiceAt(attempts, lines, { atMs: period.toMs, lapsedAfterDays: policy.lapsedAfterDays }),
     lapsedAfterDays: policy.lapsedAfterDays,
-    lead: policy.lead,
   };
 }
 

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import type { Patient } from '../patient/patient.ts';
 
 /** What speaks against placing an arterial line, or for another site, before it is placed. */
 export const cautions = [
@@ -26,3 +27,20 @@ export const screeningSchema = z.object({
     .optional(),
 });
 export type Screening = z.infer<typeof screeningSchema>;
+
+/**
+ * What was found, with the cautions that an animal's own particulars tell though nobody ticked them.
+ *
+ * Example: none found, a cat → `['cat']`.
+ */
+export function withTold(
+  found: readonly Caution[],
+  { species, bleeding }: Partial<Pick<Patient, 'species' | 'bleeding'>>,
+): Caution[] {
+  return cautions.filter(
+    (caution) =>
+      found.includes(caution) ||
+      (caution === 'cat' && species === 'cat') ||
+      (caution === 'bleeding disorder' && bleeding === true),
+  );
+}

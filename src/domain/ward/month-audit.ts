@@ -1,5 +1,6 @@
 import { DateTime } from 'luxon';
 import type { Period } from '../audit/line-course.ts';
+import { hourMs } from '../duties/duty.ts';
 import { nextShiftStart } from '../shifts/shift-calendar.ts';
 import type { ShiftPlan } from '../shifts/shift-plan.ts';
 import { instantMeantBy } from '../shifts/wall-instants.ts';
@@ -38,6 +39,14 @@ export function nextAuditAt(plan: ShiftPlan, now: number): number {
  */
 const lastFound = new WeakMap<ShiftPlan, { askedAt: number; next: number }>();
 
+/** Midnights of one day in any two zones of the world are no more than this apart. */
+const zonesApartMs = 26 * hourMs;
+
+/** Whether the month that ends at `toMs` was audited, be it by the clock of a zone that the ward has left since. */
+export function isAudited({ auditedTo }: Pick<WardState, 'auditedTo'>, toMs: number): boolean {
+  return auditedTo !== null && auditedTo >= toMs - zonesApartMs;
+}
+
 /**
  * The calendar month whose audit is owed at `now` and was not posted: the latest that is over, from the first shift start
  * after it on, however late. Null where it was posted, or the ward's first line on the list and first entry are younger. A ward
@@ -53,7 +62,7 @@ export function monthOwed(
   const { zone } = shifts;
   const isOver = firstShiftFrom(shifts, monthStart(zone, now)) <= now;
   const toMs = monthStart(zone, now, isOver ? 0 : -1);
-  if (ward.auditedTo !== null && ward.auditedTo >= toMs) return null;
+  if (isAudited(ward, toMs)) return null;
   const begunAt = lines.reduce(
     (first, { placed }) => Math.min(first, placed.at),
     ward.begunAt ?? Number.POSITIVE_INFINITY,

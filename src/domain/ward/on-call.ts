@@ -45,6 +45,11 @@ export function mayDecide(ward: WardState, user: string, now: number): boolean {
   return isOnCall(ward, user, now) || ward.policy.clinicians.includes(user);
 }
 
+/** Whether there is anybody who may decide at `now`. */
+export function anybodyDecides(ward: WardState, now: number): boolean {
+  return onCallFor(ward, now) !== null || ward.policy.clinicians.length > 0;
+}
+
 /**
  * The nurse a line is with at `now`, by what took effect last: it was placed or given to somebody at once; a shift began
  * for which it had been given to somebody; a handover was accepted. An acceptance takes over every line but those that

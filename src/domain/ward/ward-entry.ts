@@ -18,6 +18,8 @@ const bodies = {
   wasDown: z.object({ from: instant, to: instant, missed: z.number().int().nonnegative() }),
   /** Tries at placing a line that came to no line; those before one that did are told here too. */
   triesFailed: failedTriesSchema,
+  /** Tries told in error are taken out of account; `target` is the number of their entry, from 1 in the ward's log. */
+  triesStruck: z.object({ target: z.number().int().positive() }),
   /** Until `until` (ms), what would go to `away` goes to `by` instead; a later one about `away` takes its place. */
   coverSet: z.object({ away: userId, by: userId, until: instant }),
   /** The audit of the time from `from` up to `to` was posted by itself. */

@@ -12,6 +12,9 @@ export interface Handover {
   nudgedAt: number | null;
 }
 
+/** Failed tries with the number of their entry in the ward's log, when they were made, when told (ms), and by whom. */
+export type ToldTries = FailedTries & { number: number; at: number; told: number; by: string };
+
 /** Everything known of a ward as a whole: the fold of its log. */
 export interface WardState {
   /** The ward's id: workspace and channel. */
@@ -27,7 +30,7 @@ export interface WardState {
   /** The latest three posted by themselves and the latest three asked for, oldest first, and the last one accepted. */
   handovers: Handover[];
   /** Tries at placing that came to no line in the day before the latest of them was told, as they were told; twenty at most. */
-  failedTries: (FailedTries & { at: number })[];
+  failedTries: ToldTries[];
   /** When the first of what was told of this ward happened, ms; null where nothing was. */
   begunAt: number | null;
   /** Up to when an audit was posted by itself, ms; null where none was. */
@@ -35,7 +38,7 @@ export interface WardState {
 }
 
 /** Raised when the fold or the state's shape changes. */
-export const wardFoldNumber = 4;
+export const wardFoldNumber = 5;
 
 /** A ward nothing was told of yet. */
 export function newWard(id: string, policy: WardPolicy): WardState {
@@ -98,9 +101,15 @@ export function foldWardNext(ward: WardState, entry: WardEntry): WardState {
       next.covers = coversAfter(ward.covers, { ...entry.body, setBy: entry.by, at: entry.at });
       return next;
     case 'triesFailed':
-      next.failedTries = [...ward.failedTries, { ...entry.body, at: entry.at }]
+      next.failedTries = [
+        ...ward.failedTries,
+        { ...entry.body, number: next.version, at: entry.at, told: entry.told, by: entry.by },
+      ]
         .filter(({ at }) => at > entry.told - dayMs)
         .slice(-20);
+      return next;
+    case 'triesStruck':
+      next.failedTries = ward.failedTries.filter(({ number }) => number !== entry.body.target);
       return next;
     case 'wasDown':
       return next;

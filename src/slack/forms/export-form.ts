@@ -21,7 +21,7 @@ export const formatWords: Readonly<Record<RecordFormat, { label: string; isFor: 
   fhir: {
     label: 'FHIR R4, other systems',
     isFor:
-      'An HL7 FHIR R4 bundle for another system. It leaves out the flush source, faults, notes, reminders and the ward’s policy.',
+      'An HL7 FHIR R4 bundle for another system: lines, care, pressures, what was seen and what is due. Only the other two hold the rest: cautions and tries at placing, flush source, faults, notes, reminders, the ward’s own entries.',
   },
 };
 

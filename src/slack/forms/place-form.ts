@@ -8,6 +8,7 @@ import { minuteMs } from '../../domain/duties/duty.ts';
 import { gauges, hasSide, sides, sites } from '../../domain/line/anatomy.ts';
 import { speciesList } from '../../domain/patient/species.ts';
 import { mostTries } from '../../domain/placing/failed-tries.ts';
+import { withTold } from '../../domain/placing/screening.ts';
 import { placingBackDateMs } from '../../domain/record/accept.ts';
 import { bodySchema, type TellingOf } from '../../domain/record/entry.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
@@ -230,7 +231,10 @@ export function placeFormAnew(
   const form = submittedView(view);
   const meta = form && readMeta(placeMetaSchema, form.meta);
   if (!form || !meta) return null;
-  const known = { ...(meta.screening ? { screening: meta.screening } : {}), ...standsIn(form, given.now) };
+  const stands = { ...(meta.screening ? { screening: meta.screening } : {}), ...standsIn(form, given.now) };
+  const known = stands.screening
+    ? { ...stands, screening: withTold(stands.screening, stands.values) }
+    : stands;
   const anew = placeForm({ ...given, known, screened: 'here' });
   const blocks = notUnderstoodSchema.safeParse(view).data?.blocks ?? [];
   const text = blocks.find(({ block_id }) => block_id === notUnderstoodId)?.elements?.[0]?.text;
@@ -301,7 +305,10 @@ export function readPlaceForm(view: unknown, { ward, now }: { ward: WardState; n
   if ('errors' in when) Object.assign(errors, when.errors);
   const filled = filledSchema.safeParse(values);
   if (filled.success) Object.assign(errors, slips(filled.data));
-  const screening = readPlaceScreening(form, meta, ward, now);
+  const animal = filled.success
+    ? { species: filled.data.species, bleeding: filled.data.bleeding?.includes('bleeding') ?? false }
+    : {};
+  const screening = readPlaceScreening(form, meta, animal, { ward, now });
   if (screening !== null && 'errors' in screening) Object.assign(errors, screening.errors);
   else if (filled.success) Object.assign(errors, againstScreening(filled.data, screening?.cautions ?? []));
   if (!filled.success || 'problem' in name || 'errors' in when || Object.keys(errors).length > 0) {

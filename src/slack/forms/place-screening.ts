@@ -1,11 +1,12 @@
 import type { KnownBlock } from '@slack/web-api';
 import { z } from 'zod';
 import { cleanText } from '../../app/words/clean-text.ts';
+import type { Patient } from '../../domain/patient/patient.ts';
 import type { Species } from '../../domain/patient/species.ts';
 import { cautionsToDecide, overrideFault } from '../../domain/placing/override.ts';
-import { type Caution, cautions, type Screening } from '../../domain/placing/screening.ts';
+import { type Caution, cautions, type Screening, withTold } from '../../domain/placing/screening.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
-import { mayDecide } from '../../domain/ward/on-call.ts';
+import { anybodyDecides, mayDecide } from '../../domain/ward/on-call.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { actionValue } from '../action-value.ts';
 import { limits } from '../limits.ts';
@@ -21,6 +22,9 @@ import { personInput, plain, textInput } from './input-blocks.ts';
 import { type FormErrors, type Submitted, textTyped, userChosen } from './view-state.ts';
 
 const overrideReasonMax = 300;
+
+const nobodyDecides =
+  'Nobody is on call, and the ward policy names no clinician. Close this, put the clinician who decides on call (/artline oncall @name), then register the line.';
 
 /** What the registering form carries of how it was screened. */
 export const placeMetaSchema = z.object({
@@ -103,7 +107,9 @@ function decisionBlocks(
     personInput({
       id: 'overrideBy',
       label: `Who decided to place it in spite of: ${listed(toDecide)}`,
-      hint: 'The clinician on call, or one named in the ward policy.',
+      hint: anybodyDecides(ward, now)
+        ? 'The clinician on call, or one named in the ward policy.'
+        : nobodyDecides,
       optional,
       initial: mayDecide(ward, user, now) ? user : undefined,
     }),
@@ -119,18 +125,19 @@ function decisionBlocks(
 
 /**
  * The screening as it is recorded, with the decision where one was asked for: dated when the form is sent, which is when it was
- * told. What is wrong with it stands beside its own field. Null: nobody looked.
+ * told. What is wrong with it stands beside its own field. What the form tells of the animal counts as found: `told`. Null:
+ * nobody looked.
  */
 export function readPlaceScreening(
   form: Submitted,
   meta: z.infer<typeof placeMetaSchema>,
-  ward: WardState,
-  now: number,
+  told: Partial<Pick<Patient, 'species' | 'bleeding'>>,
+  { ward, now }: { ward: WardState; now: number },
 ): Screening | { errors: FormErrors } | null {
   const read = meta.here ? readCautions(form) : meta.screening && { found: meta.screening };
   if (!read) return null;
   if ('errors' in read) return read;
-  const screening: Screening = { cautions: read.found };
+  const screening: Screening = { cautions: withTold(read.found, told) };
   // Asked in this form beside the cautions, they may have been unticked since.
   if (!meta.decide || (meta.here && !isUndecided(screening, ward, now))) return screening;
   const clinician = userChosen(form, 'overrideBy');
@@ -142,8 +149,9 @@ export function readPlaceScreening(
   const decided =
     clinician === undefined ? screening : { ...screening, override: { clinician, at: now, reason } };
   if (overrideFault(ward, decided, now) === 'not theirs') {
-    errors.overrideBy =
-      'Only the clinician on call, or one named in the ward policy, can decide this. Ask one of them; /artline oncall shows who is on call.';
+    errors.overrideBy = anybodyDecides(ward, now)
+      ? 'Only the clinician on call, or one named in the ward policy, can decide this. Ask one of them; /artline oncall shows who is on call.'
+      : nobodyDecides;
   }
   return Object.keys(errors).length > 0 ? { errors } : decided;
 }

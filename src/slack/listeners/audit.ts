@@ -47,7 +47,7 @@ export async function sendAudit(bot: Bot, caller: Caller, period: Period): Promi
     if (!(error instanceof AuditFailed)) throw error;
     return sayNow(error.message);
   }
-  const reader = { user: caller.user, isLead: policy.lead === caller.user };
+  const reader = { user: caller.user, lead: policy.lead };
   try {
     await sendReport(bot, caller, audited, reader, zone);
   } catch (cause) {
@@ -97,7 +97,7 @@ async function sendReport(
   bot: Bot,
   caller: Caller,
   { audit, pictures, curvePictures }: Audited,
-  reader: { user: string; isLead: boolean },
+  reader: { user: string; lead: string | null },
   zone: string,
 ): Promise<void> {
   const { wardId } = caller;
@@ -108,16 +108,18 @@ async function sendReport(
   );
   const first = await sendAll(bot, caller, ward);
   const own = await sendAll(bot, caller, await personalReports(report, reader, bot.names));
-  await addPictures(bot, caller, first, pictures);
   const curves = await Promise.all(
     Object.entries(curvePictures)
-      .filter(([user]) => reader.isLead || user === reader.user)
+      .filter(([user]) => reader.user === reader.lead || user === reader.user)
       .map(async ([user, picture]) => ({
         ...picture,
         title: `${picture.title}: ${user === reader.user ? 'you' : await bot.names.of(user)}`,
       })),
   );
-  await addPictures(bot, caller, own, curves);
+  await addPictures(bot, caller, [
+    { below: first, pictures },
+    { below: own, pictures: curves },
+  ]);
 }
 
 /** Sends messages one after the other; gives where the first one stands. */
@@ -146,22 +148,26 @@ async function sendAll(
 async function addPictures(
   bot: Bot,
   caller: Caller,
-  place: { channel: string; threadId: string } | null,
-  pictures: readonly AuditPicture[],
+  all: readonly {
+    below: { channel: string; threadId: string } | null;
+    pictures: readonly AuditPicture[];
+  }[],
 ): Promise<void> {
-  if (!place) return;
   try {
-    for (const picture of pictures) {
-      const { title, fileName } = picture;
-      await bot.sharePicture(picture, { ...place, title, fileName });
+    for (const { below, pictures } of all) {
+      if (!below) continue;
+      for (const picture of pictures) {
+        const { title, fileName } = picture;
+        await bot.sharePicture(picture, { ...below, title, fileName });
+      }
     }
   } catch (cause) {
     bot.deps.watch.trouble('a picture of an audit could not be posted', { user: caller.user }, cause);
-    await caller.say('The pictures could not be posted; the report says it all in words.');
+    await caller.say('Not all pictures could be posted; the report says it all in words.');
   }
 }
 
-/** "Post in the ward": the ward's part, without any person's, in the ward's channel. */
+/** "Post in the ward": the ward's part, which names nobody, in the ward's channel. */
 export async function postAudit(bot: Bot, caller: Caller, { s: time }: ActionValue): Promise<void> {
   if (!time) return;
   const { deps } = bot;
@@ -184,6 +190,6 @@ export async function postAudit(bot: Bot, caller: Caller, { s: time }: ActionVal
   return caller.say(
     committed.is === 'already'
       ? 'This report was posted in the ward’s channel before. It stands there once.'
-      : 'The ward’s part is being posted in the ward’s channel. No person’s figures are in it.',
+      : 'The ward’s part is being posted in the ward’s channel. It names nobody and holds no learning curve.',
   );
 }

@@ -1,15 +1,19 @@
-import { type TriesTold, tellFailedTries } from '../../app/tell-failed-tries.ts';
+import { strikeFailedTries, type TriesTold, tellFailedTries } from '../../app/tell-failed-tries.ts';
 import { attemptValuesFromWords, placeValuesFromWords } from '../../app/words/place-words.ts';
 import type { FailedTries } from '../../domain/placing/failed-tries.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
+import { type ActionValue, actionValue } from '../action-value.ts';
 import { failedTriesWords } from '../answers/failed-tries-words.ts';
 import { refusalWords } from '../answers/refusal-words.ts';
 import { type Bot, type Caller, openView, updateView } from '../bot.ts';
 import { attemptForm, failedTriesFromWords, type readAttemptForm } from '../forms/attempt-form.ts';
 import { placeForm, placeFormAnew } from '../forms/place-form.ts';
 import { type readScreeningForm, screeningForm } from '../forms/screening-form.ts';
-import { context, section } from '../messages/blocks.ts';
-import { standingCaution } from '../wording/line-words.ts';
+import type { FormErrors } from '../forms/view-state.ts';
+import { isOnWard } from '../membership.ts';
+import { actions, context, section } from '../messages/blocks.ts';
+import { unescaped } from '../text.ts';
+import { clockText, standingCaution } from '../wording/line-words.ts';
 import { notTold, plainText, type Result } from './form-result.ts';
 
 /** Opens the page before a line is registered. */
@@ -42,6 +46,22 @@ export async function openPlace(bot: Bot, caller: Caller, words: string): Promis
   );
 }
 
+/** What is wrong with whom a line is with or who placed it: somebody who could tell nothing of it, or the bot itself. */
+export async function wrongPeople(
+  bot: Bot,
+  { wardId }: Caller,
+  { nurse, operator }: { nurse: string; operator?: string | undefined },
+): Promise<FormErrors> {
+  const errors: FormErrors = {};
+  if (nurse === bot.userId) errors.nurse = 'I cannot have a line. Choose the nurse who does.';
+  else if (!(await isOnWard(bot.membership, wardId, nurse)))
+    errors.nurse = `${unescaped(await bot.names.of(nurse))} is not in this channel and could tell nothing of a line. Invite them first, or choose somebody else.`;
+  if (operator === bot.userId) errors.operator = placesNone;
+  return errors;
+}
+
+const placesNone = 'I place no lines. Choose who did, or leave it empty when it was you.';
+
 /** After the screening page comes the registering form. */
 export function screened(
   bot: Bot,
@@ -70,7 +90,12 @@ export async function attemptTyped(bot: Bot, caller: Caller, words: string): Pro
   const ward = await record.readWardState(caller.wardId);
   const { zone } = ward.policy.shifts;
   const now = clock.now();
-  const { values, at, problems } = attemptValuesFromWords(words, { now, zone });
+  const typed = attemptValuesFromWords(words, { now, zone });
+  const { at } = typed;
+  const { operator, ...others } = typed.values;
+  const isBot = operator === bot.userId;
+  const values = isBot ? others : typed.values;
+  const problems = isBot ? [...typed.problems, placesNone] : typed.problems;
   const read = failedTriesFromWords(values, caller.user);
   const missing = 'problems' in read ? read.problems : [];
   if ('problems' in read || problems.length > 0) {
@@ -97,6 +122,7 @@ export async function attemptSent(
   read: ReturnType<typeof readAttemptForm>,
 ): Promise<Result> {
   if (read.is !== 'told') return notTold(read);
+  if (read.tries.operator === bot.userId) return { is: 'wrong', errors: { operator: placesNone } };
   const now = bot.deps.clock.now();
   const told = await tell(bot, caller, 'form', read.tries, read.at);
   if (told.is === 'refused') {
@@ -128,7 +154,30 @@ async function sayTold(
   at: number,
   told: TriesTold,
 ): Promise<void> {
-  if (told.is === 'repeat') return caller.say('That was recorded the first time. Nothing was written twice.');
+  if (told.is === 'repeat' || told.is === 'refused')
+    return caller.say('That was recorded the first time. Nothing was written twice.');
+  if (told.is === 'already') {
+    const clock = clockText(told.view.ward.policy, told.first.told, bot.deps.clock.now());
+    return caller.say(`${await bot.names.of(told.first.by)} told that first, ${clock}. It stands once.`);
+  }
   const text = await failedTriesWords(tries, at, told.view, bot.names, bot.deps.clock.now());
-  return caller.say(`${text} ${standingCaution}`, [section(text), context(standingCaution)]);
+  const value = actionValue({ w: caller.wardId, v: String(told.number) });
+  return caller.say(`${text} ${standingCaution}`, [
+    section(text),
+    actions(`tries:${told.number}`, [{ action: 'done:untried', text: 'Told in error: strike it', value }]),
+    context(standingCaution),
+  ]);
+}
+
+/** Tries told in error count no more; the first telling stays in the log. */
+export async function strikeTries(bot: Bot, caller: Caller, { v }: ActionValue): Promise<void> {
+  const target = Number(v);
+  if (!Number.isInteger(target) || target < 1) return;
+  const { wardId, user, once } = caller;
+  const isStruck = await strikeFailedTries(bot.deps, { wardId, by: user, via: 'button', once }, target);
+  return caller.say(
+    isStruck
+      ? 'Struck: those tries count no more. The first telling stays in the record.'
+      : 'Nothing was written: those tries were struck before, or are older than a day.',
+  );
 }

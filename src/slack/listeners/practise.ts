@@ -9,6 +9,8 @@ import {
 } from '../../app/practise/invented-line.ts';
 import { type Practice, practiceOn } from '../../app/practise/practice.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
+import { anybodyDecides, onCallFor } from '../../domain/ward/on-call.ts';
+import type { WardState } from '../../domain/ward/ward-state.ts';
 import type { ActionValue } from '../action-value.ts';
 import { dueList } from '../answers/due-list.ts';
 import { roundList } from '../answers/round-list.ts';
@@ -175,12 +177,14 @@ async function beginOn(bot: Bot, caller: Caller, verb: string, kind: InventedKin
 }
 
 async function stageOf(bot: Bot, caller: Caller, carried: PractiseMeta): Promise<Stage> {
-  const { policy } = await bot.deps.record.readWardState(carried.wardId);
+  const real = await bot.deps.record.readWardState(carried.wardId);
+  const { policy } = real;
   const practice = practiceOn(bot.deps, policy, {
     kind: carried.kind,
     at: carried.at,
     user: caller.user,
     told: carried.told,
+    deciding: decidingOn(real, caller.user, bot.deps.clock.now()),
   });
   const said: string[] = [];
   const views: ModalView[] = [];
@@ -198,6 +202,8 @@ async function stageOf(bot: Bot, caller: Caller, carried: PractiseMeta): Promise
       ...bot,
       deps: practice.deps,
       names: inventedNames(bot.names),
+      // Whoever is named, no real channel is asked for them.
+      membership: { isIn: async () => true },
       // All that a listener may do to the platform here; anything else is a mistake and fails.
       client: { views: { open: keep, push: keep, update: keep } } as unknown as WebClient,
     },
@@ -233,6 +239,13 @@ async function stageOf(bot: Bot, caller: Caller, carried: PractiseMeta): Promise
       return practisedView(said, changesOf(practice, policy, bot.deps.clock.now()), going());
     },
   };
+}
+
+/** Who is on call on the real ward; where nobody there may decide, whoever practises, so that the form can be sent at all. */
+function decidingOn(ward: WardState, user: string, now: number): string[] {
+  if (!anybodyDecides(ward, now)) return [user];
+  const onCall = onCallFor(ward, now);
+  return onCall ? [onCall.user, ...(onCall.insteadOf === null ? [] : [onCall.insteadOf])] : [];
 }
 
 function changesOf(practice: Practice, policy: WardPolicy, now: number) {

@@ -19,6 +19,7 @@ import { postAudit } from './audit.ts';
 import { backPressed } from './cover.ts';
 import { beginFault, faultPressed } from './fault.ts';
 import { openForm } from './open-form.ts';
+import { strikeTries } from './placing.ts';
 import { refreshViews, showLine, showRounds } from './show.ts';
 import { sortAsked, staleWords } from './stale-press.ts';
 import { recordStrip, stripChosen } from './strip.ts';
@@ -32,6 +33,7 @@ export async function onPress(bot: Bot, caller: Caller, action: string, value: A
       if (what === 'round') return roundFlushed(bot, caller, value);
       if (what === 'strip') return recordStrip(bot, caller, value);
       if (what === 'audit') return postAudit(bot, caller, value);
+      if (what === 'untried') return strikeTries(bot, caller, value);
       if (what === 'tip') return tipTold(bot, caller, value);
       if (what === 'back') return value.v ? backPressed(bot, caller, value.v) : undefined;
       if (what === 'answer' || what === 'solved' || what === 'left')

@@ -40,7 +40,7 @@ import { setCover } from './cover.ts';
 import { exportRecord } from './export-record.ts';
 import { notTold, plainText, type Result } from './form-result.ts';
 import { cannotBeOnCall, putOnCall } from './on-call.ts';
-import { attemptSent, screened } from './placing.ts';
+import { attemptSent, screened, wrongPeople } from './placing.ts';
 
 /** How long a form waits for the record before it answers without it, ms: inside the platform's 3 s. */
 const answerWithinMs = 2_200;
@@ -248,6 +248,10 @@ async function verb(
 async function placeSent(bot: Bot, caller: Caller, ward: WardState, view: ViewOutput): Promise<Result> {
   const now = bot.deps.clock.now();
   const read = readPlaceForm(view, { ward, now });
+  if (read.is === 'told') {
+    const errors = await wrongPeople(bot, caller, read.placed);
+    if (Object.keys(errors).length > 0) return { is: 'wrong', errors };
+  }
   if (read.is !== 'to decide') return place(bot, caller, ward, read);
   const form = placeFormAnew(view, { ward, user: caller.user, now });
   return form ? { is: 'next', form, where: 'in its place' } : notTold(staleForm);

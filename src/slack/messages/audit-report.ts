@@ -85,7 +85,7 @@ export function wardReport(
                 action: 'done:audit',
                 text: 'Post in the ward',
                 value: actionValue({ w: wardId, s: [period.fromMs, period.toMs] }),
-                label: 'Post the ward’s figures in the ward’s channel, without any person’s',
+                label: 'Post the ward’s figures in the ward’s channel, without anybody’s learning curve',
               },
             ]),
           ]
@@ -99,9 +99,9 @@ export function wardReport(
 }
 
 /** Whose tries stand in a reader's personal part, by user id: their own alone; for the ward lead everybody's. */
-function personsFor(audit: WardAudit, { user, isLead }: Reader): string[] {
+function personsFor(audit: WardAudit, { user, lead }: Reader): string[] {
   const placers = audit.practice.map(({ by }) => by);
-  if (!isLead) return [user];
+  if (user !== lead) return [user];
   return [...placers.filter((by) => by === user), ...placers.filter((by) => by !== user)];
 }
 
@@ -115,10 +115,10 @@ function personalPagesOf(audit: WardAudit, reader: Reader, zone: string): AuditS
   );
 }
 
-/** Who a personal part is for. */
+/** Who a personal part is for, and who leads the ward as it is now. */
 interface Reader {
   user: string;
-  isLead: boolean;
+  lead: string | null;
 }
 
 /** Messages of a reader's personal part: one at least. */
@@ -136,11 +136,12 @@ export async function personalReports(
   names: Names,
 ): Promise<MessageBody[]> {
   const pages = personalPagesOf(audit, reader, zone);
-  const who = reader.isLead
-    ? 'You see everybody’s as the ward lead; each of them sees only their own.'
-    : audit.lead === null
-      ? 'Nobody but you sees this.'
-      : 'Only you and the ward lead see this.';
+  const who =
+    reader.user === reader.lead
+      ? 'You see everybody’s as the ward lead; each of them sees only their own.'
+      : reader.lead === null
+        ? 'Only you see this; a ward lead, once the policy names one, sees everybody’s.'
+        : 'Only you and the ward lead see this.';
   const persons = personsFor(audit, reader);
   const hasCurve = audit.curves.some(({ by }) => persons.includes(by));
   const nobody = [section('No tries are told, so there is no learning curve.')];

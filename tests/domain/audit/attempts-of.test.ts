@@ -45,6 +45,19 @@ describe('the tries that were told', () => {
     expect(told([], [line('20:00', { operator: 'nell', tries: 3 })])).toBe('nell F, nell F, nell S');
   });
 
+  it('are none that were struck', () => {
+    const strike: WardEntry = {
+      at: wall('19:40'),
+      told: wall('19:40'),
+      by: 'nina',
+      via: 'button',
+      kind: 'triesStruck',
+      body: { target: 1 },
+    };
+    const twice = [failed('19:00', 2), failed('19:30', 1), strike];
+    expect(told(twice, [line('20:00', { operator: 'nell' })])).toBe('noor F, nell S');
+  });
+
   it('are the teller’s where nobody is named', () => {
     expect(told([], [line('20:00', { tries: 1 })])).toBe('nina S');
   });

@@ -104,27 +104,26 @@ describe('wardAudit', () => {
     expect(practice).toMatchObject([{ by: 'ada', lapsed: false }]);
   });
 
-  it('goes by the policy at the period’s end: the rates of the curves, the lead, when practice lapses', () => {
+  it('goes by the policy at the period’s end: the rates of the curves, when practice lapses', () => {
     const ward = new MadeWard().line('ada', 1);
     ward.tell({
       kind: 'policySet',
       body: {
         policy: {
           ...policy,
-          lead: 'vet',
           lapsedAfterDays: 30,
           failureAcceptablePercent: 5,
           failureUnacceptablePercent: 10,
         },
       },
     });
-    const { rates, lead, practice, lapsedAfterDays, curves } = wardAudit(ward, policy, period);
+    const { rates, practice, lapsedAfterDays, curves } = wardAudit(ward, policy, period);
     expect(rates).toMatchObject({ acceptable: 0.05, unacceptable: 0.1, alpha: 0.1, beta: 0.1 });
-    expect([lead, lapsedAfterDays, practice[0]?.lapsed]).toEqual(['vet', 30, true]);
+    expect([lapsedAfterDays, practice[0]?.lapsed]).toEqual([30, true]);
     // P = ln 2, Q = ln(0.95/0.90): s = Q/(P + Q), recomputed.
     expect(curves[0]?.limits.s).toBeCloseTo(0.0724, 4);
     const before = wardAudit(ward, policy, { fromMs: period.fromMs, toMs: period.fromMs + 2 * hour });
-    expect([before.lead, before.rates.acceptable]).toEqual([null, 0.2]);
+    expect(before.rates.acceptable).toBe(0.2);
   });
 
   it('takes practice for lapsed after 90 days and not at 90', () => {

@@ -17,12 +17,26 @@ const now = wall('21:00');
 
 describe('tries without a line that a ward remembers', () => {
   it('are those of the day before the latest was told, with who and where', () => {
-    expect(foldWard(id, policy, [told(now)]).failedTries).toEqual([{ ...told(now).body, at: now }]);
+    expect(foldWard(id, policy, [told(now)]).failedTries).toEqual([
+      { ...told(now).body, number: 1, at: now, told: now, by: 'nina' },
+    ]);
     expect(remembered(told(now - 24 * hour), told(now - 23 * hour), told(now))).toEqual([
       now - 23 * hour,
       now,
     ]);
     expect(remembered(told(now), told(now - 20 * hour, now + hour))).toEqual([now, now - 20 * hour]);
+  });
+
+  it('are no more those that were struck, by their number in the ward’s log', () => {
+    const strike: WardEntry = {
+      at: now,
+      told: now,
+      by: 'nina',
+      via: 'button',
+      kind: 'triesStruck',
+      body: { target: 2 },
+    };
+    expect(remembered(told(now - 2 * hour), told(now - hour), strike)).toEqual([now - 2 * hour]);
   });
 
   it('are twenty at most, the latest told', () => {

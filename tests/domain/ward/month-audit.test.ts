@@ -69,6 +69,16 @@ describe('monthOwed', () => {
     expect(owed('2026-12-23 15:00', { auditedTo: wall('2026-12-01 00:00') })).toBeNull();
   });
 
+  it.each(['America/New_York', 'Pacific/Kiritimati', 'Pacific/Pago_Pago'])(
+    'is not owed again where the ward’s zone becomes %s after it was posted',
+    (zone) => {
+      const auditedTo = wall('2026-12-01 00:00');
+      const moved = { policy: { ...policy, shifts: { ...berlin, zone } }, begunAt: 0, auditedTo };
+      expect(monthOwed(moved, [], wall('2026-12-05 12:00'))).toBeNull();
+      expect(monthOwed(moved, [], wall('2027-01-02 12:00'))).not.toBeNull();
+    },
+  );
+
   it('is not owed by a ward that began after it, and is by one that has a line as old', () => {
     expect(owed('2026-12-01 08:00', { begunAt: wall('2026-12-01 07:30') })).toBeNull();
     const young = { placed: { at: wall('2026-12-01 07:30') } };

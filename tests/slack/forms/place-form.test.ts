@@ -216,12 +216,12 @@ describe('the registering form after the page before placing', () => {
 
   it('says what each caution means on this ward, and asks nobody for a decision the ward does not want', () => {
     const cat = testWard({ catDwellWarningH: 5, catDwellLimitH: 7 });
-    const view = after(['cat', 'walking patient'], { ward: cat });
+    const view = after(['walking patient', 'cat'], { ward: cat });
     expect(JSON.stringify(view.blocks)).toContain('warned at 5 h, limit 7 h on this ward');
     expect(inputIds(view)).not.toContain('overrideBy');
     expect(sent(view, { species: 'cat' })).toMatchObject({
       is: 'told',
-      placed: { screening: { cautions: ['cat', 'walking patient'] } },
+      placed: { screening: { cautions: ['walking patient', 'cat'] } },
     });
   });
 
@@ -231,7 +231,7 @@ describe('the registering form after the page before placing', () => {
   });
 
   it('asks for a clinician’s decision, refuses to go without it, and dates it when it was told', () => {
-    const view = after(['no pulse or collateral flow', 'cat']);
+    const view = after(['cat', 'no pulse or collateral flow']);
     expect(inputIds(view).slice(0, 3)).toEqual(['overrideBy', 'overrideReason', 'name']);
     expect(JSON.stringify(view.blocks)).toContain('in spite of: no pulse or collateral flow');
     const cat = { species: 'cat' };
@@ -248,7 +248,7 @@ describe('the registering form after the page before placing', () => {
       is: 'told',
       placed: {
         screening: {
-          cautions: ['no pulse or collateral flow', 'cat'],
+          cautions: ['cat', 'no pulse or collateral flow'],
           override: { clinician: 'U0VET', at: now, reason: 'pressures needed for vasopressors' },
         },
       },
@@ -302,7 +302,17 @@ describe('the registering form after the page before placing', () => {
           'Bleeding disorder was ticked as a caution: the hold is longer. Tick it here, or untick it there.',
       },
     });
-    expect(sent(after([]), { species: 'cat' })).toMatchObject({ is: 'told' });
+  });
+
+  it('counts what is told of the animal among what was found, and asks for the decision it needs', () => {
+    expect(sent(after([]), { species: 'cat' })).toMatchObject({
+      placed: { screening: { cautions: ['cat'] } },
+    });
+    expect(sent(after(['cat']), { species: 'cat', bleeding: ['bleeding'] })).toEqual({ is: 'to decide' });
+    const raw = { ...thumbed, species: 'dog', bleeding: ['bleeding'] };
+    const anew = placeFormAnew(filledForm(after([]), raw), { ward, user: 'U0NINA', now });
+    expect(JSON.stringify(anew?.blocks)).toContain('in spite of: bleeding disorder');
+    expect(sent(after(undefined), { bleeding: ['bleeding'] })).not.toHaveProperty('placed.screening');
   });
 });
 

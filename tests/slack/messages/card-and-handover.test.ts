@@ -234,7 +234,10 @@ describe('a handover', () => {
       site: 'median caudal' as const,
       operator: 'nina',
       tries: 1,
+      number: 1,
       at: wall(at),
+      told: wall(at),
+      by: 'nina',
       ...more,
     });
     const end = async (failedTries: WardState['failedTries']) =>
