@@ -51,5 +51,7 @@ function comingClock(words: readonly string[], { now, zone }: WardTime): number 
     const reading = day * dayMs + Number(match[1]) * hourMs + Number(match[2]) * minuteMs;
     return [instantMeantBy(zone, reading), ...instantsShowing(zone, reading)];
   };
-  return (isTomorrow ? [today + 1] : [today, today + 1]).flatMap(onDay).find((instant) => instant > now) ?? null;
+  return (
+    (isTomorrow ? [today + 1] : [today, today + 1]).flatMap(onDay).find((instant) => instant > now) ?? null
+  );
 }
