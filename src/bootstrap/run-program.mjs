@@ -15,6 +15,26 @@ function exitCodeOf(code, signal) {
   return 128 + (signalNumbers[/** @type {keyof typeof signalNumbers} */ (signal)] ?? 1);
 }
 
+/** How often it is looked whether the npm that runs us still lives, ms. */
+const parentLookMs = 500;
+
+/**
+ * npm hands a signal to the shell it runs us in, and that shell ends without passing it on: we would stay behind, and the
+ * program with us. Calls `orphaned` once when that has happened; whoever runs us without npm may leave us on purpose.
+ * @param {NodeJS.ProcessEnv} env
+ * @param {() => void} orphaned
+ */
+function watchNpm(env, orphaned) {
+  if (env.npm_lifecycle_event === undefined) return () => {};
+  const parent = process.ppid;
+  const looking = setInterval(() => {
+    if (process.ppid === parent) return;
+    clearInterval(looking);
+    orphaned();
+  }, parentLookMs);
+  return () => clearInterval(looking);
+}
+
 /**
  * Runs a program in the foreground: it shares our terminal, gets our signals, and its exit code is the answer.
  * File descriptor 3 of the child stays open as long as we live, so that it can notice our death (see
@@ -41,7 +61,9 @@ export function runInForeground(program, programArguments, { cwd, env }) {
       },
     ]);
     for (const [signal, listener] of listeners) process.on(signal, listener);
+    const stopWatching = watchNpm(env, () => child.kill('SIGTERM'));
     const settle = () => {
+      stopWatching();
       for (const [signal, listener] of listeners) process.off(signal, listener);
     };
     child.on('error', (error) => {

@@ -1,3 +1,4 @@
+import { spawn } from 'node:child_process';
 import { existsSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import path from 'node:path';
 import { describe, expect, test } from 'vitest';
@@ -50,6 +51,27 @@ describe('run.mjs', () => {
     await run.printed('up');
     run.child.kill('SIGKILL');
     await run.ended;
+    await expect.poll(() => existsSync(path.join(root, 'stopped')), { timeout: 10_000 }).toBe(true);
+  });
+
+  test('lets the main stop when npm, and the shell it runs the script in, are told to stop', async () => {
+    const root = smallClone(`
+      import { writeFileSync } from 'node:fs';
+      process.on('SIGTERM', () => { writeFileSync('stopped', ''); process.exit(0); });
+      writeFileSync('up', '');
+      setTimeout(() => process.exit(1), 30_000);
+    `);
+    const shell = spawn('sh', ['-c', `"${process.execPath}" src/bootstrap/run.mjs start; true`], {
+      cwd: root,
+      env: {
+        PATH: process.env['PATH'] ?? '',
+        REDIS_URL: 'redis://127.0.0.1:1',
+        npm_lifecycle_event: 'start',
+      },
+      stdio: 'ignore',
+    });
+    await expect.poll(() => existsSync(path.join(root, 'up')), { timeout: 10_000 }).toBe(true);
+    shell.kill('SIGTERM');
     await expect.poll(() => existsSync(path.join(root, 'stopped')), { timeout: 10_000 }).toBe(true);
   });
 

@@ -46,6 +46,26 @@ describe('the hold after a removal', () => {
   });
 });
 
+it('a puncture that nobody looked at after the hold says so on card and handover, until somebody looks', async () => {
+  const bot = await withLine();
+  await bot.type(ina, 'remove Biscuit planned, tip whole');
+  await bot.quiet();
+  const card = () => lastOf(bot, 'card').text;
+  const page = () =>
+    messagesOf(bot, 'handover')
+      .map(({ text }) => text)
+      .join();
+  expect(card()).not.toContain('Puncture');
+  await bot.advanceTo(at('20:26'));
+  expect(card()).toContain('Puncture not looked at after the hold.');
+  await bot.type(ina, 'handover');
+  await bot.quiet();
+  expect(page()).toContain('Pulse not checked since. Puncture not looked at after the hold.');
+  await bot.type(teo, 'check Biscuit clean');
+  await bot.quiet();
+  expect(card()).toContain('Puncture looked at 20:26: nothing amiss.');
+});
+
 it('a puncture that oozes, told by two at once, is held again and calls nobody', async () => {
   const bot = await withLine();
   await bot.type(ina, 'remove Biscuit planned, tip whole');
@@ -71,9 +91,11 @@ describe('a catheter tip', () => {
     await bot.look();
     await bot.quiet();
     expect(told(bot).text).toMatch(
-      /^Biscuit \(left dorsal pedal\): catheter tip not whole, seen 19:20\. Risk: a piece of the catheter in the artery, carried on by the blood: loss of the limb\. With Ina Brandvold\./,
+      /^Biscuit \(left dorsal pedal\): catheter tip not whole, seen 19:20\. Risk: a piece in the artery, loss of the hind foot\. With Ina Brandvold\./,
     );
     expect(told(bot).text).toContain('Keep the catheter and every piece for the clinician');
+    // What a locked phone shows, as common practice has it: 140 characters.
+    expect(told(bot).text.indexOf('With Ina Brandvold.')).toBeLessThan(140 - 'With Ina Brandvold.'.length);
     expect(actionsOf(told(bot)).some((action) => action.startsWith('open:reading'))).toBe(false);
     expect(lastOf(bot, 'card').text).toContain('Tip not whole. Keep the catheter and every piece');
     await bot.type(ina, 'check Biscuit');

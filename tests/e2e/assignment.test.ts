@@ -74,6 +74,19 @@ describe('a line given to a nurse', () => {
     expect(rounds.indexOf('With Teo Marchetti')).toBeLessThan(rounds.indexOf('With Jorn Achterberg'));
   });
 
+  it('when its flush is late already is theirs with that: they are reminded at once', async () => {
+    const bot = await twoLines('16:00');
+    await bot.advanceTo(at('17:11'));
+    expect(lastOf(bot, 'escalation', ina).text).toContain('flush, 10 min late');
+    await bot.type(ina, 'assign Biscuit @teo');
+    await bot.look();
+    await bot.quiet();
+    expect(lastOf(bot, 'escalation', teo).text).toMatch(
+      /^Biscuit \(left dorsal pedal\): .*flush, 11 min late/,
+    );
+    expect(messagesOf(bot, 'escalation', teo)).toHaveLength(1);
+  });
+
   it('is one of all, by one word, and a repeated press is written once', async () => {
     const bot = await twoLines('16:00');
     const told = await bot.type(ina, 'assign all @teo');
@@ -215,6 +228,14 @@ describe('cover for somebody who is away', () => {
     );
     await bot.quiet();
     expect(card(bot, 'Biscuit')).toContain('With Ina Brandvold for Teo Marchetti.');
+    bot.clock.jumpTo(at('18:49'));
+    await bot.type(ina, 'assign Mochi @teo next shift');
+    await bot.type(ina, 'handover');
+    await bot.quiet();
+    const stood = await bot.press(ina, 'accept', within(bot, 'handover'));
+    expect(stood.text).toContain(
+      'but for what was shared out already: from 19:00 Mochi (median caudal) with you for Teo Marchetti.',
+    );
     const given = await bot.type(ina, 'assign Biscuit @teo');
     expect(given.text).toContain(
       'Teo Marchetti is away until 20:00, and Ina Brandvold stands in: reminders go there.',

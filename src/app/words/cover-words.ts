@@ -1,6 +1,6 @@
 import { hourMs, minuteMs } from '../../domain/duties/duty.ts';
 import { dayMs } from '../../domain/shifts/day-ms.ts';
-import { instantMeantBy } from '../../domain/shifts/wall-instants.ts';
+import { instantMeantBy, instantsShowing } from '../../domain/shifts/wall-instants.ts';
 import { zoneOffsetMs } from '../../domain/shifts/zone-offset.ts';
 import { excerpt } from './clean-text.ts';
 import { foldWord, wordsOf } from './fold-words.ts';
@@ -46,7 +46,12 @@ function comingClock(words: readonly string[], { now, zone }: WardTime): number 
   const match = /^([01]?\d|2[0-3]):([0-5]\d)$/.exec(clock ?? '');
   if (!match || more.length > 0) return null;
   const today = Math.floor((now + zoneOffsetMs(zone, now)) / dayMs);
-  const onDay = (day: number) =>
-    instantMeantBy(zone, day * dayMs + Number(match[1]) * hourMs + Number(match[2]) * minuteMs);
-  return (isTomorrow ? [today + 1] : [today, today + 1]).map(onDay).find((instant) => instant > now) ?? null;
+  // Within the hour that comes twice the second of two may be the next.
+  const onDay = (day: number) => {
+    const reading = day * dayMs + Number(match[1]) * hourMs + Number(match[2]) * minuteMs;
+    return [instantMeantBy(zone, reading), ...instantsShowing(zone, reading)];
+  };
+  return (
+    (isTomorrow ? [today + 1] : [today, today + 1]).flatMap(onDay).find((instant) => instant > now) ?? null
+  );
 }

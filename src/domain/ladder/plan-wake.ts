@@ -127,8 +127,9 @@ export function wardWakeAt(ward: WardState, lines: readonly LineState[], now: nu
 
 function stepsOfLine(line: LineState, ward: WardState, now: number): Step[] {
   const isSomebodyOnCall = onCallAt(ward, now) !== null;
+  const nurse = nurseOf(ward, line, now);
   return dutiesOfLine(line, ward.policy, now).flatMap((duty) =>
-    stepsOf(line, duty, ward.policy).map((step) => {
+    stepsOf(line, duty, ward.policy, nurse).map((step) => {
       // Cried out while nobody was on call: whoever is on call since hears it at once.
       const told = step.to === 'clinician' ? line.marks[duty.kind]?.clinician : undefined;
       const unheard = told !== undefined && told.user === undefined && isSomebodyOnCall;

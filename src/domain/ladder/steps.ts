@@ -16,7 +16,7 @@ export interface Step {
 /**
  * The steps of a duty's ladder that are not told yet, at most one to each reader: ward at the due time (what is due "at
  * once" a little later, since whoever caused it usually does it), nurse and clinician at their graces, the clinician
- * again every `repeatMin` until claimed or done.
+ * again every `repeatMin` until claimed or done. `nurse`: who has the line now; where another was told, they are told too.
  *
  * "Later" moves the nurse's step to its end, told before or not, and the clinician's past it by the usual gap, yet by no
  * more than the minutes that "later" buys. "Cannot", an alarming finding, a fault left unresolved and a cat's dwell go to the clinician at once. A claim silences until
@@ -24,7 +24,7 @@ export interface Step {
  *
  * Example: a flush due 03:00 → ward 03:00, nurse 03:10, clinician 03:20, then 03:50.
  */
-export function stepsOf(line: LineState, duty: Duty, policy: WardPolicy): Step[] {
+export function stepsOf(line: LineState, duty: Duty, policy: WardPolicy, nurse?: string): Step[] {
   const marks = marksOn(line, duty);
   const { snoozed, cannot } = marks;
   const grace = graceOf(policy, duty.kind);
@@ -42,7 +42,8 @@ export function stepsOf(line: LineState, duty: Duty, policy: WardPolicy): Step[]
   }
   if (duty.kind === 'hold') return steps;
   const climbs = duty.kind !== 'dwellWarning';
-  const nurseTold = marks.nurse && !(snoozed && snoozed.at >= marks.nurse.at);
+  const isAnothers = nurse !== undefined && marks.nurse?.user !== undefined && marks.nurse.user !== nurse;
+  const nurseTold = marks.nurse && !isAnothers && !(snoozed && snoozed.at >= marks.nurse.at);
   if (climbs && !dwell && !isTheirs && !nurseTold && !cannot) {
     add('nurse', Math.max(putOffUntil || duty.dueAt + grace.nurse * minuteMs, claimedUntil));
   }

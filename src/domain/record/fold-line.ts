@@ -131,6 +131,7 @@ function begin(id: string, entry: EntryOf<'placed'>, number: number): LineState 
     removed: null,
     pulsesAfterRemoval: [],
     holdFrom: null,
+    heldAgainTold: null,
     holdEnded: null,
     marks: {},
     notes: [],
@@ -313,6 +314,7 @@ function apply(before: LineState, effective: EffectiveEntry): LineState {
           : null;
       // A removal told before and struck may have left a hold or a pulse check behind; they were not after this one.
       state.holdFrom = entry.at;
+      state.heldAgainTold = null;
       state.holdEnded = null;
       state.pulsesAfterRemoval = [];
       if (entry.body.finding) {
@@ -329,9 +331,13 @@ function apply(before: LineState, effective: EffectiveEntry): LineState {
       if (!entry.body.oozing) state.holdEnded = done;
       else {
         // What oozes after a second hold is a finding: it does not stop by itself.
-        const isSecond = before.removed !== null && before.holdFrom !== before.removed.at;
+        const first = before.heldAgainTold;
+        const told = Math.max(signsTold(effective), first ?? 0);
         state.holdFrom = entry.at;
-        if (isSecond) Object.assign(state, siteLookedAt(before, { ooze: true }, done, signsTold(effective)));
+        state.heldAgainTold = told;
+        // Known since both were told, in whatever order.
+        if (before.removed !== null && first !== null)
+          Object.assign(state, siteLookedAt(before, { ooze: true }, done, told));
       }
       return state;
     case 'noted':

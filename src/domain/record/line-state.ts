@@ -165,6 +165,8 @@ export interface LineState {
   pulsesAfterRemoval: Done[];
   /** Since when the puncture is held; anew when it still oozed. */
   holdFrom: number | null;
+  /** When it was told that the puncture still oozed after the hold, ms; null where nobody said so. */
+  heldAgainTold: number | null;
   holdEnded: Done | null;
   marks: Partial<Record<DutyKind, Marks>>;
   notes: { text: string; at: number; by: string }[];

@@ -14,7 +14,7 @@ import { outcomeWords } from '../answers/outcome-words.ts';
 import type { Bot, Caller } from '../bot.ts';
 import { listed } from '../wording/duty-words.ts';
 import { clockText, lineWords } from '../wording/line-words.ts';
-import { whoWords } from '../wording/who-words.ts';
+import { forWhomWords, whoWords } from '../wording/who-words.ts';
 import { postAudit } from './audit.ts';
 import { backPressed } from './cover.ts';
 import { beginFault, faultPressed } from './fault.ts';
@@ -230,7 +230,11 @@ async function acceptedWords({ deps, names }: Bot, { user }: Caller, view: WardV
       if (!first) return '';
       const from = first.from === null ? '' : `from ${clockText(ward.policy, first.from, now)} `;
       const lines = mine.map(({ line }) => lineWords(line)).sort();
-      return `${from}${listed(lines)} with ${await whoWords(first.whose, names)}`;
+      const isYours = first.whose.user === user;
+      const who = isYours
+        ? `you${await forWhomWords(first.whose, names)}`
+        : await whoWords(first.whose, names);
+      return `${from}${listed(lines)} with ${who}`;
     }),
   );
   return `${yours}, but for what was shared out already: ${each.join('; ')}.${away}`;

@@ -11,7 +11,7 @@ import { capital, doneWords, dutyName } from '../wording/duty-words.ts';
 import { closedFaultWords, faultLeftWords, openFaultWords } from '../wording/fault-words.ts';
 import { findingWords, pulseWords } from '../wording/finding-words.ts';
 import { animalWords, clockText, flushWords, placeWords, standingCaution } from '../wording/line-words.ts';
-import { keepCatheterWords, tipWords } from '../wording/removal-words.ts';
+import { keepCatheterWords, punctureWords, tipWords } from '../wording/removal-words.ts';
 import { placedByWords, screenedWords } from '../wording/screening-words.ts';
 import { testBriefWords } from '../wording/test-words.ts';
 import { trustWords } from '../wording/trust-words.ts';
@@ -163,6 +163,7 @@ async function removedCard(
     ? `Taken out ${clock(removed.at)} by ${await names.of(removed.by)}: ${removed.reason}.${tip} Site ${removed.finding ? findingWords(removed.finding, line.site) : 'not looked at'}.`
     : '';
   const pulse = line.pulse ? `Pulse ${clock(line.pulse.at)}: ${pulseWords(line.pulse, line.site)}.` : '';
+  const puncture = punctureWords(line, policy, clock, now);
   const isFinal = isClosed(line, policy, now);
   const until = clock(mayCloseAt(line) ?? now);
   const amendable = isFinal ? '' : ` Taken out in error? “More…” puts it right until ${until}.`;
@@ -170,7 +171,9 @@ async function removedCard(
   return {
     text: `${escaped(line.patient.name)}, ${placeWords(line)}: ${out}`,
     blocks: [
-      section([...identity, out, ...(pulse ? [pulse] : []), still].join('\n')),
+      section(
+        [...identity, out, ...(pulse ? [pulse] : []), ...(puncture ? [puncture] : []), still].join('\n'),
+      ),
       ...(!isFinal
         ? [
             actions(`card:${line.id}`, [

@@ -27,7 +27,7 @@ import {
   spanText,
   standingCaution,
 } from '../wording/line-words.ts';
-import { tipWords } from '../wording/removal-words.ts';
+import { punctureWords, tipWords } from '../wording/removal-words.ts';
 import { roundWords, visitCountWords } from '../wording/round-words.ts';
 import { placedByWords, screenedWords } from '../wording/screening-words.ts';
 import { whoWords } from '../wording/who-words.ts';
@@ -102,6 +102,7 @@ async function isbar(line: LineState, view: WardView, names: Names, now: number)
     .filter(({ at }) => at >= shiftStart)
     .slice(-notesShown)
     .map(({ text }) => quoted(text));
+  const puncture = punctureWords(line, policy, clock, now);
   return [
     `*${escaped(line.patient.name)}*`,
     `*Identify* ${animalWords(line)}; ${placeWords(line)}, ${line.gauge} G; ${await nurseWords(line, view, names, now)}.`,
@@ -109,7 +110,7 @@ async function isbar(line: LineState, view: WardView, names: Names, now: number)
     `*Background* ${capital(happened.join('; '))}.${line.removed ? '' : ` Flush ${flushWords(line, policy, now)}.`}${notes.length > 0 ? ` Told: ${notes.join(' ')}.` : ''}`,
     ...(line.removed
       ? [
-          `*Assessment* ${line.pulse ? `Pulse ${pulseWords(line.pulse, line.site)} ${clock(line.pulse.at)}.` : 'Pulse not checked since.'}`,
+          `*Assessment* ${line.pulse ? `Pulse ${pulseWords(line.pulse, line.site)} ${clock(line.pulse.at)}.` : 'Pulse not checked since.'}${puncture === '' ? '' : ` ${puncture}`}`,
         ]
       : [`*Assessment* ${standing({ ...line, faults: [], faultLeft: null }, view, now).join('. ')}.`]),
     `*Recommendation* ${asked.length > 0 ? asked.join('; ') : 'nothing due in this time'}.`,

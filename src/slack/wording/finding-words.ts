@@ -66,7 +66,7 @@ export function alarmRiskWords(line: LineState, policy: WardPolicy): string {
   const pressure = pressureBeyond(line, policy);
   const what = pressure ? beyondLimits(pressure, policy).map((one) => one.what) : [];
   const risks = [
-    line.tipMissing && 'a piece of the catheter in the artery, carried on by the blood: loss of the limb',
+    line.tipMissing && `a piece in the artery, loss of the ${partBelow(line.site)}`,
     line.finding && 'ischaemia, bleeding, loss of the limb',
     what.includes('mean') && 'organs without enough blood',
     what.includes('systolic') && 'bleeding, organ damage',

@@ -1,4 +1,8 @@
+import { holdMinutes } from '../../domain/duties/after-removal.ts';
+import { minuteMs } from '../../domain/duties/duty.ts';
+import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
+import { findingWords } from './finding-words.ts';
 
 type Removed = NonNullable<LineState['removed']>;
 
@@ -11,3 +15,22 @@ export function tipWords({ tipWhole, pieceFound }: Pick<Removed, 'tipWhole' | 'p
 
 /** What a catheter that is not whole asks for; that and why are common practice, no source. */
 export const keepCatheterWords = 'Keep the catheter and every piece for the clinician';
+
+/**
+ * What was seen of the puncture since the line came out, or that the hold is over and nobody looked: no reminder says so
+ * any more an hour later. Empty while it is held, and of an animal that died.
+ */
+export function punctureWords(
+  line: LineState,
+  policy: WardPolicy,
+  clock: (atMs: number) => string,
+  now: number,
+): string {
+  const { removed, holdFrom, holdEnded, siteFinding, site } = line;
+  if (!removed || removed.reason === 'death') return '';
+  if (siteFinding && siteFinding.at > Math.max(removed.at, holdEnded?.at ?? 0))
+    return `Puncture looked at ${clock(siteFinding.at)}: ${findingWords(siteFinding.finding, site)}.`;
+  if (holdEnded) return `Puncture not oozing ${clock(holdEnded.at)}.`;
+  const isHeld = now < (holdFrom ?? removed.at) + holdMinutes(line, policy) * minuteMs;
+  return isHeld ? '' : 'Puncture not looked at after the hold.';
+}

@@ -60,6 +60,12 @@ describe('coverFromWords', () => {
     );
   });
 
+  it('means the second of a time that comes twice once the first is past', () => {
+    const now = Date.parse('2026-10-25T01:10:00Z');
+    const told = coverFromWords(`${ina} by ${teo} until 02:30`, { now, zone: wardZone }, '/artline');
+    expect(told).toHaveProperty('until', Date.parse('2026-10-25T01:30:00Z'));
+  });
+
   it('reads who is back, and asks for the form where too little was said', () => {
     expect(read(`${ina} back`)).toEqual({ is: 'back', away: 'U0INA' });
     expect(read(`${ina} by ${ina}`)).toEqual({ is: 'back', away: 'U0INA' });

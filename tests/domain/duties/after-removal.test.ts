@@ -182,6 +182,13 @@ describe('a puncture that oozes after the hold', () => {
   });
 });
 
+it('a first hold that is told late makes the second news from then, and once', () => {
+  const log = out({ finding: { swelling: true } }).add('holdEnded', '20:06', { oozing: true });
+  expect(look(log, '20:06')).toBe('20:00');
+  log.add('holdEnded', '20:03', { oozing: true }, { told: wall('20:40') });
+  expect(look(log, '20:40')).toBe('20:40');
+});
+
 describe('a pulse after removal', () => {
   type Felt = 'present' | 'weak' | 'absent' | 'cannot tell';
   const felt = (...checks: [string, Felt, boolean?][]) => {

@@ -83,6 +83,26 @@ describe('a flush due 03:00', () => {
     expect(run.told.at(-1)).toMatchObject({ reader: 'nurse', user: 'noor' });
   });
 
+  it('goes to whoever has the line after the nurse was told as well, once each', () => {
+    const run = night(flushDue3(), '04:00', [
+      entry('assigned', '03:12', { nurse: 'noor' }),
+      entry('assigned', '03:25', { nurse: 'nina' }),
+    ]);
+    const nurses = run.told.filter(({ reader }) => reader === 'nurse');
+    expect(nurses.map(({ at, user }) => `${clock(at)} ${user}`)).toEqual([
+      '03:10 nina',
+      '03:12 noor',
+      '03:25 nina',
+    ]);
+  });
+
+  it('goes at the shift’s start to whoever was given the line for it, by time alone', () => {
+    const planned = entry('assigned', '06:50', { nurse: 'noor', from: wall('07:00') });
+    const run = night(flushDue3(), '07:20', [planned]);
+    const last = run.told.filter(({ reader, duty }) => reader === 'nurse' && duty.kind === 'flush').at(-1);
+    expect(last && `${clock(last.at)} ${last.user}`).toBe('07:00 noor');
+  });
+
   it('takes every step that passed while nobody looked, each once', () => {
     const run = new WardNight(testWard(), [flushDue3()]);
     run.wake(wall('03:47'));
