@@ -15,7 +15,7 @@ export type Placed =
   | { is: 'placed'; line: LineState; ward: WardState }
   /** The same line was registered just now: by anybody in the last minute, or by the same person a little longer ago. */
   | { is: 'already'; line: LineState; ward: WardState }
-  /** The patient has a line in this very artery. */
+  /** The patient has a line in this very artery, or one that has its name. */
   | { is: 'occupied'; line: LineState; ward: WardState }
   | { is: 'refused'; refusal: Refusal; ward: WardState };
 
@@ -41,7 +41,9 @@ export async function placeLine(
   if (there) {
     const withinMs = there.placed.by === intent.by ? pressedAgainMs : sameTellingMs;
     const fresh = Math.abs(there.placed.at - at) <= withinMs;
-    return { is: fresh ? 'already' : 'occupied', line: there, ward };
+    // A species that differs is a slip or another animal, and either way not what was registered.
+    const isSame = patientKey(there.patient) === patientKey(body.patient);
+    return { is: fresh && isSame ? 'already' : 'occupied', line: there, ward };
   }
 
   const id = deps.newId();
@@ -66,10 +68,14 @@ export async function placeLine(
 
 function isSameArtery(line: LineState, { patient, site, side }: TellingOf<'placed'>['body']): boolean {
   return (
-    patientKey(line.patient) === patientKey(patient) && line.site === site && line.side === (side ?? null)
+    named(line.patient.name) === named(patient.name) && line.site === site && line.side === (side ?? null)
   );
 }
 
 function placingKey({ patient, site, side }: TellingOf<'placed'>['body'], now: number): string {
-  return `place|${patientKey(patient)}|${site}|${side ?? ''}|${Math.floor(now / sameTellingMs)}`;
+  return `place|${named(patient.name)}|${site}|${side ?? ''}|${Math.floor(now / sameTellingMs)}`;
+}
+
+function named(name: string): string {
+  return name.normalize('NFKC').trim().toLocaleLowerCase('en');
 }

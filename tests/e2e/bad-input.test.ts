@@ -234,7 +234,7 @@ describe('the same thing told twice', () => {
     await bot.advanceTo(at('19:25'));
     await bot.type(teo, `place ${biscuit}`);
     const later = await bot.submit(teo);
-    expect(later.errors.name).toMatch(/Biscuit has a line there already, placed 19:20/);
+    expect(later.errors.name).toMatch(/Biscuit, dog, 28 kg, has a line there already, placed 19:20/);
     expect((await bot.record.readWard(wardId)).lines).toHaveLength(1);
   });
 });

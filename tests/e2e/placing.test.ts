@@ -365,10 +365,15 @@ describe('what is told of the animal', () => {
   });
 });
 
-it('two animals of one name and two species have each their own line, in the same minute at the same artery', async () => {
+it('another species by a name that has a line there is neither taken for that line nor registered beside it unasked', async () => {
   const bot = await begin();
   await place(bot, 'Mochi dog 28kg left dorsal pedal 20g manual');
-  await place(bot, 'Mochi cat 4kg left dorsal pedal 24g manual');
+  await bot.type(ina, 'place Mochi cat 4kg left dorsal pedal 24g manual');
+  const { errors } = await bot.submit(ina);
+  expect(errors.name).toBe(
+    'Mochi, dog, 28 kg, has a line there already, placed 19:20. The same animal: take that line out first, put it right (/artline amend), or check site and side here. Another of that name: add something to the name.',
+  );
+  expect((await bot.submit(ina, { name: 'Mochi cat' })).errors).toEqual({});
   const { lines } = await bot.record.readWard(wardId);
   expect(lines.map(({ patient }) => patient.species).toSorted()).toEqual(['cat', 'dog']);
 });

@@ -32,7 +32,7 @@ import { type FormErrors, staleForm } from '../forms/view-state.ts';
 import { pressAgainWords, unavailableInForm } from '../guard.ts';
 import { actions, section } from '../messages/blocks.ts';
 import { capital, doneWords } from '../wording/duty-words.ts';
-import { clockText, lineWords } from '../wording/line-words.ts';
+import { animalWords, clockText, lineWords } from '../wording/line-words.ts';
 import { screenedWords } from '../wording/screening-words.ts';
 import { shareOut } from './assign.ts';
 import { sendAudit } from './audit.ts';
@@ -284,7 +284,7 @@ async function place(
       return {
         is: 'wrong',
         errors: {
-          name: `${line.patient.name} has a line there already, placed ${clockText(ward.policy, line.placed.at, now)}. Take that one out first, or check the site and side.`,
+          name: `${line.patient.name}, ${animalWords(line)}, has a line there already, placed ${clockText(ward.policy, line.placed.at, now)}. The same animal: take that line out first, put it right (${bot.command} amend), or check site and side here. Another of that name: add something to the name.`,
         },
       };
     }
