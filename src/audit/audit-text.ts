@@ -271,7 +271,7 @@ function lookWords({ found, notChecked, notYet, absent, absentOrWeak }: PulseLoo
   const { present, weak } = found;
   const rest = [
     ...(found['cannot tell'] > 0 ? [`${found['cannot tell']} could not be told`] : []),
-    ...(notChecked > 0 ? [`${whole(notChecked)} not looked at`] : []),
+    ...(notChecked > 0 ? [`${whole(notChecked)} not looked at in its time`] : []),
     ...(notYet > 0 ? [`${whole(notYet)} not due yet`] : []),
   ];
   const told =

@@ -220,8 +220,8 @@ describe('wardSections', () => {
     ]);
     expect(titled(audit, 'Pulse after removal')).toEqual([
       '3 lines out. 1 of them for death or transfer, whose limb is not followed up.',
-      'First look: present 0, weak 0, absent 1; absent in 1 of 1, 100.0 % (20.7 to 100.0 %); too few to mean anything; 1 not looked at.',
-      'Next day: 2 not looked at.',
+      'First look: present 0, weak 0, absent 1; absent in 1 of 1, 100.0 % (20.7 to 100.0 %); too few to mean anything; 1 not looked at in its time.',
+      'Next day: 2 not looked at in its time.',
     ]);
   });
 
