@@ -205,7 +205,7 @@ function careSentences({ lines: { careOnTime } }: WardAudit): string[] {
   // The worst first: that is what a ward can mend.
   const ordered = duties.toSorted((a, b) => (a.care.onTime.share ?? 2) - (b.care.onTime.share ?? 2));
   return [
-    'On time is before the nurse’s grace was over; what was let go counts only if it fell due again.',
+    'On time is before the nurse’s grace was over; what was let go counts only if it fell due again. What was left for long counts once, however often it would have come due.',
     ...ordered.map(({ kind, care }) => `${dutyNames[kind]}: ${careWords(care)}.`),
   ];
 }
@@ -220,7 +220,19 @@ function careWords({ onTime, late, notDone, letGo, lateByMs }: CareOnTime): stri
   return [...(onTime.total > 0 ? [shareText(onTime)] : []), ...rest].join('; ');
 }
 
-function alertSentences({ lines: { alerts } }: WardAudit): string[] {
+function alertSentences(audit: WardAudit): string[] {
+  return [...burdenSentences(audit), ...downtimeSentences(audit)];
+}
+
+/** Few reminders of a bot that was down are no light burden, and care that was late then was not asked for. */
+function downtimeSentences({ downtime: { ms, missed } }: WardAudit): string[] {
+  if (ms === 0) return [];
+  return [
+    `The bot was down for ${durationText(ms)} of this time while lines needed it; ${counted(missed, 'reminder')} fell due meanwhile and came late or never.`,
+  ];
+}
+
+function burdenSentences({ lines: { alerts } }: WardAudit): string[] {
   const { messages, nudgesPerLineDay, escalationsPerLineDay, nudgesPerShift, escalationsPerShift } = alerts;
   const sum = messages.nudges + messages.toNurse + messages.toClinician + messages.toNobody;
   if (sum === 0) return ['No reminder was sent.'];
@@ -248,8 +260,8 @@ function pulseSentences({ lines: { pulseAfterRemoval } }: WardAudit): string[] {
   return [
     `${counted(removed, 'line')} out. ${
       lost === 0
-        ? 'All of those animals lived and stayed.'
-        : `${lost} of those animals died or left and ${lost === 1 ? 'is' : 'are'} not followed up.`
+        ? 'None of them for death or transfer.'
+        : `${whole(lost)} of them for death or transfer, whose limb is not followed up.`
     }`,
     ...(followedUp > 0 ? [`First look: ${lookWords(first)}.`, `Next day: ${lookWords(nextDay)}.`] : []),
   ];

@@ -43,6 +43,7 @@ export function careSheet({ careOnTime }: Pick<LinesAudit, 'careOnTime'>): Sheet
     ],
     foot: [
       'Bar: 95 % interval (Wilson). What a clinician let go counts only if it fell due again.',
+      'What was left for long counts once.',
       ...(firstWeak >= 0 ? [`Open dot: fewer than ${fewest.ofShare}, too few to mean much.`] : []),
     ],
     altText: altTextOf(

@@ -77,7 +77,7 @@ export function slackMessenger(
   const body = (composed: Composed) => composed.message as MessageBody;
   return {
     async compose(post, view, now) {
-      const counted = isAuditPost(post) ? await auditMessage(post, view, names, audits) : undefined;
+      const counted = isAuditPost(post) ? await auditMessage(post, view, { names, audits, now }) : undefined;
       if (counted === null) return { message: null, hash: '', settled: false, notYet: true };
       const message = counted ? wholeMessage(counted) : await composeMessage(post, view, names, now);
       const hash = createHash('sha256')
@@ -150,13 +150,17 @@ export function slackMessenger(
 
 /** How long a message waits for a count that is not kept, ms: reminders that come after it do not wait longer. */
 const countPatienceMs = 1_000;
+/** How long a message whose count fails is put off before it says so instead, ms: a month's report is made but once. */
+const failurePatienceMs = 30 * 60_000;
 
-/** The words of a post about an audit, which is counted again where it is not kept; null while it is being counted. */
+/**
+ * The words of a post about an audit, which is counted again where it is not kept; null while it is being counted, and where
+ * the count failed and may yet succeed.
+ */
 async function auditMessage(
   post: Post,
   { ward }: WardView,
-  names: Names,
-  audits: Audits,
+  { names, audits, now }: { names: Names; audits: Audits; now: number },
 ): Promise<MessageBody | null> {
   const { zone } = ward.policy.shifts;
   const period = auditPeriod(post) ?? { fromMs: post.at, toMs: post.at + 1 };
@@ -179,6 +183,7 @@ async function auditMessage(
     return all[page - 1] ?? { text: '', blocks: [], settled: true, superseded: true };
   } catch (error) {
     if (!(error instanceof AuditFailed)) throw error;
+    if (now - post.at < failurePatienceMs) return null;
     return notCounted(ward.id, period, zone);
   }
 }

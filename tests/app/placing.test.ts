@@ -42,12 +42,17 @@ describe('telling tries that came to no line', () => {
     const tell = (more: { at?: number; once?: string } = {}) =>
       tellFailedTries(app.deps, { wardId, by: 'nina', via: 'form', ...more }, tries);
     const told = async () => (await app.record.readCopy(wardId))?.wardEntries ?? [];
-    return { tell, told };
+    const later = (byMs: number) => app.clock.jumpTo(app.clock.now() + byMs);
+    return { tell, told, later };
   };
 
-  it('writes them once for one press or form, however often it is sent', async () => {
-    const { tell, told } = begin();
+  it('writes them once for one press or form, however often it is sent, and once for two within a minute', async () => {
+    const { tell, told, later } = begin();
     expect(await tell({ once: 'v.1' })).toHaveProperty('is', 'taken');
+    expect(await tell({ once: 'v.1' })).toMatchObject({ is: 'already', first: { by: 'nina', number: 1 } });
+    later(minute);
+    expect(await tell({ once: 'v.2' })).toHaveProperty('is', 'already');
+    later(1_000);
     expect(await tell({ once: 'v.1' })).toHaveProperty('is', 'repeat');
     expect(await told()).toHaveLength(1);
     expect(await tell({ once: 'v.2' })).toHaveProperty('is', 'taken');

@@ -86,7 +86,7 @@ describe('wardSections', () => {
       'First try succeeded: 1 of 1, 100.0 % (20.7 to 100.0 %); too few to mean anything.',
       '1 try in all; 0 placings came to no line.',
     ]);
-    expect(titled(one, 'Pulse after removal')[0]).toBe('1 line out. All of those animals lived and stayed.');
+    expect(titled(one, 'Pulse after removal')[0]).toBe('1 line out. None of them for death or transfer.');
   });
 
   it('gives each figure its denominator and interval where there are enough', () => {
@@ -201,7 +201,7 @@ describe('wardSections', () => {
     expect(shares.length).toBeGreaterThan(2);
     expect(shares).toEqual(shares.toSorted((a, b) => a - b));
     expect(care[0]).toBe(
-      'On time is before the nurse’s grace was over; what was let go counts only if it fell due again.',
+      'On time is before the nurse’s grace was over; what was let go counts only if it fell due again. What was left for long counts once, however often it would have come due.',
     );
     expect(care.find((sentence) => sentence.startsWith('Flushes'))).toMatch(
       /^Flushes by hand: 1 of 3, 33\.3 % \(6\.1 to 79\.2 %\); too few to mean anything; 1 late, 30 min in the median; 1 not done\.$/,
@@ -219,7 +219,7 @@ describe('wardSections', () => {
       { hours: 5, reason: 'planned' },
     ]);
     expect(titled(audit, 'Pulse after removal')).toEqual([
-      '3 lines out. 1 of those animals died or left and is not followed up.',
+      '3 lines out. 1 of them for death or transfer, whose limb is not followed up.',
       'First look: present 0, weak 0, absent 1; absent in 1 of 1, 100.0 % (20.7 to 100.0 %); too few to mean anything; 1 not looked at.',
       'Next day: 2 not looked at.',
     ]);
@@ -238,6 +238,35 @@ describe('wardSections', () => {
       '1 sample and what was thrown away with them: 5.0 mL, 2.5 mL per line-day.',
       'Most within 24 h, of the circulating volume, in 1 line sampled: median 0.21 %, at most 0.21 %; too few to mean anything.',
       'Beyond what the ward warns of, of the lines sampled: 0 of 1, 0.0 % (0.0 to 79.3 %); too few to mean anything.',
+    ]);
+  });
+
+  it('says for how long the bot was down and reminded nobody, as far as that lies in the time', () => {
+    const wasDown = (from: number, to: number, missed: number) => ({
+      kind: 'wasDown' as const,
+      at: to,
+      told: to,
+      by: 'bot',
+      via: 'bot' as const,
+      body: { from, to, missed },
+    });
+    const { fromMs, toMs } = period;
+    const audit = wardAudit(
+      {
+        lines: [],
+        wardEntries: [
+          wasDown(fromMs - 2 * hour, fromMs + hour, 1),
+          wasDown(fromMs + 10 * hour, fromMs + 14 * hour, 8),
+          wasDown(toMs - hour, toMs + 5 * hour, 30),
+          wasDown(toMs + 6 * hour, toMs + 7 * hour, 2),
+        ],
+      },
+      policy,
+      period,
+    );
+    expect(titled(audit, 'Reminders')).toEqual([
+      'No reminder was sent.',
+      'The bot was down for 6 h of this time while lines needed it; 9 reminders fell due meanwhile and came late or never.',
     ]);
   });
 

@@ -29,7 +29,7 @@ const failedTries = async (bot: BotOnPlatform) => {
   return (copy?.wardEntries ?? []).filter(({ kind }) => kind === 'triesFailed');
 };
 
-/** Presses "Screen first…" in a registering form that was opened by words. */
+/** Presses "Screen first…", or "Change cautions…", in a registering form. */
 async function screenHere(bot: BotOnPlatform): Promise<void> {
   const { id: viewId } = shown(bot);
   await bot.platform.press({ user: ina, actionId: 'open:screen', viewId });
@@ -89,7 +89,7 @@ describe('before placing, by thumb', () => {
     const bot = await begin();
     await bot.type(ina, 'place');
     const next = await bot.submit(ina);
-    expect(next.answer?.text).toContain('*Not screened:* nothing was ticked. Back leads there.');
+    expect(next.answer?.text).toContain('*Not screened:* nothing was ticked.');
     const sent = await bot.submit(ina, { name: 'Biscuit', species: 'dog', weightKg: '28', side: 'left' });
     expect(sent.answer?.text).toContain('Registered: Biscuit (left dorsal pedal). Now zero');
     expect(await bodyOf(bot, 'Biscuit')).not.toHaveProperty('screening');
@@ -107,6 +107,22 @@ describe('before placing, by thumb', () => {
     expect(JSON.stringify(shown(bot).values)).toContain('"value":"broken skin"');
     await bot.submit(ina, { cautions: ['none'] });
     expect(JSON.stringify(shown(bot).spec)).toContain('*Screened: no cautions.*');
+  });
+
+  it('changes the ticks in the form itself, and loses nothing typed there', async () => {
+    const bot = await begin();
+    await bot.type(ina, 'oncall @suvi');
+    await bot.type(ina, 'place');
+    await bot.submit(ina, { cautions: ['bleeding disorder', 'cat'] });
+    const typed = { name: 'Biscuit', species: 'dog', weightKg: '28', side: 'left' };
+    const decided = { overrideBy: suvi, overrideReason: 'no other artery' };
+    const slip = await bot.submit(ina, { ...typed, ...decided });
+    expect(Object.keys(slip.errors)).toEqual(['species']);
+    await screenHere(bot);
+    expect(filledIn(shown(bot))).toMatchObject({ ...typed, ...decided });
+    expect(JSON.stringify(shown(bot).values)).toMatch(/"bleeding disorder".*"cat"/);
+    const sent = await bot.submit(ina, { cautions: ['bleeding disorder'] });
+    expect(sent.answer?.text).toContain('Cautions: bleeding disorder; placed by decision of Dr Suvi Aaltola');
   });
 });
 
@@ -355,6 +371,31 @@ it('two animals of one name and two species have each their own line, in the sam
   await place(bot, 'Mochi cat 4kg left dorsal pedal 24g manual');
   const { lines } = await bot.record.readWard(wardId);
   expect(lines.map(({ patient }) => patient.species).toSorted()).toEqual(['cat', 'dog']);
+});
+
+it('a cat registered as a dog, and a bleeding disorder known only later, are put right with what hangs on them', async () => {
+  const bot = await begin();
+  await place(bot, 'Mochi dog 4kg left dorsal pedal 24g manual');
+  expect(lastOf(bot, 'card').text).not.toContain('dwell limit');
+  await bot.type(ina, 'amend Mochi');
+  const own = await bot.submit(ina, { entry: '1 placed', operator: bot.platform.world.app.botUserId });
+  expect(own.errors.operator).toMatch(/^I place no lines\./);
+  const sent = await bot.submit(ina, { entry: '1 placed', operator: ina, species: 'cat', bleeding: 'yes' });
+  expect(sent.errors).toEqual({});
+  await bot.quiet();
+  expect(lastOf(bot, 'card').text).toContain('cat, 4 kg, bleeding disorder');
+  expect(lastOf(bot, 'card').text).toContain('Cat: dwell limit 03:20');
+  expect((await bot.type(ina, 'remove Mochi planned, tip whole')).text).toContain('Hold pressure 10 min');
+});
+
+it('whoever registers a line second, with cautions the first did not tick, hears that they do not stand', async () => {
+  const bot = await begin();
+  await place(bot, 'Biscuit dog 28kg left dorsal pedal 20g manual');
+  await bot.type(teo, 'place Biscuit dog 28kg left dorsal pedal 20g manual');
+  const { answer } = await bot.submit(teo);
+  expect(answer?.text).toBe(
+    'Ina Brandvold registered that line first: Biscuit (left dorsal pedal). It stands once. Nothing of your form was added, cautions neither: look at the card, and put right there what differs.',
+  );
 });
 
 it('a line is with nobody who could tell nothing of it; the bot itself has none, places none and tries none', async () => {

@@ -205,6 +205,19 @@ describe('practice', () => {
     });
   });
 
+  it('of placing changes what was ticked without leaving the practice', async () => {
+    const bot = await begin();
+    await practise(bot, 'place');
+    const page = bot.platform.view(ina)!;
+    await bot.platform.fill(page.id, { cautions: ['broken skin'] });
+    await bot.platform.submit({ user: ina, viewId: page.id });
+    await becomes(bot, /Cautions: broken skin/);
+    await pressOn(bot, 'open:screen');
+    const text = await becomes(bot, /What speaks against it/);
+    expect(text).toContain('Practice: nothing is recorded.');
+    expect(shown(bot).callback).toBe('practise:place');
+  });
+
   it.each([
     ['whoever is on call for real', 'oncall @suvi', suvi],
     ['whoever practises, where nobody may decide for real', null, ina],

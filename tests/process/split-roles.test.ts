@@ -87,4 +87,21 @@ describe('a process for the chat and one for the jobs, on one Redis', () => {
     const nudge = await platform.until('the nudge', first('nudge'), 30_000);
     expect(nudge.text).toMatch(/^Due now.*zero and level, fast-flush test/);
   }, 70_000);
+
+  it('counts an audit in the one, and the other counts it again to post it in the ward, with its pictures', async () => {
+    const reportIn = (place: string) => () =>
+      platform.messages(place).find(({ metadata }) => metadata?.event_payload.kind === 'report');
+    await platform.slash({ user: 'ina', text: 'audit 7d' });
+    const report = await platform.until('the report', reportIn(ina), 20_000);
+    expect(report.text).toContain('Lines. 1 line was in at some time: dogs 1.');
+    await platform.press({ user: 'ina', actionId: 'done:audit', messageTs: report.ts });
+    const posted = await platform.until('the report in the ward', reportIn(wardChannelId), 30_000);
+    expect(posted.text).toBe(report.text);
+    const picture = await platform.until(
+      'its picture',
+      () => platform.messages(wardChannelId).find(({ files }) => (files ?? []).length > 0),
+      20_000,
+    );
+    expect(picture.thread_ts).toBe(posted.ts);
+  }, 70_000);
 });

@@ -276,7 +276,7 @@ function numberAt(words: readonly string[], index: number): Recognised | null {
   if (unit === null) {
     return {
       used,
-      problem: `“${typed}” has no unit. Write ${quantityText(value, 'kg')} for the weight or ${value}g for the gauge.`,
+      problem: `“${typed}” has no unit. Write ${meantBy(value).join(' or ')}.`,
     };
   }
   const field = fields.find((one) => one.unit === unit);
@@ -289,6 +289,17 @@ function numberAt(words: readonly string[], index: number): Recognised | null {
   }
   const problem = quantityProblem(field, value);
   return problem === null ? { used, values: { [field.id]: value } } : { used, problem };
+}
+
+/** What a number without its unit can have been meant as. */
+function meantBy(value: number): string[] {
+  return [
+    `${quantityText(value, 'kg')} for the weight`,
+    ...(gauges.some((gauge) => gauge === value) ? [`${value}g for the gauge`] : []),
+    ...(Number.isInteger(value) && value >= 1 && value <= mostTries
+      ? [`${value === 1 ? '1 try' : `${value} tries`} for how often it was tried`]
+      : []),
+  ];
 }
 
 /** Fills in what was said; the same thing told in two ways is a problem and is left for the form. */

@@ -5,6 +5,7 @@ import { policyAtOf } from '../ward/policy-at.ts';
 import type { WardEntry } from '../ward/ward-entry.ts';
 import type { Attempt } from './attempt.ts';
 import { attemptsOf } from './attempts-of.ts';
+import { type Downtime, downtimeOf } from './downtime.ts';
 import { type FirstAttemptSuccess, firstAttemptSuccess } from './first-attempt.ts';
 import { type LearningCurve, learningCurves, usualCusumRates } from './learning-curve.ts';
 import { isWithin, type LoggedLine, type Period } from './line-course.ts';
@@ -21,6 +22,7 @@ export interface WardLogs {
 /** What a ward's lines cost and gained in a period, and how those who place them stand at its end. */
 export interface WardAudit {
   lines: LinesAudit;
+  downtime: Downtime;
   firstAttempts: FirstAttemptSuccess;
   /** Lines placed in the period whose tries were told, of all placed in it. */
   triesTold: Share;
@@ -59,6 +61,7 @@ export function wardAudit(
   const audit = linesAudit(eachCounted(lines, counted), policyAt, period);
   return {
     lines: audit,
+    downtime: downtimeOf(wardEntries, period),
     firstAttempts: firstAttemptSuccess(attempts, period),
     ...triesOf(attempts, audit.all.placed, period),
     curves: learningCurves(attempts, rates),

@@ -5,6 +5,7 @@ import { longestName, patientName } from '../../app/words/clean-text.ts';
 import { placeQuantities } from '../../app/words/place-words.ts';
 import { hourMs } from '../../domain/duties/duty.ts';
 import { gauges, hasSide, sides, sites } from '../../domain/line/anatomy.ts';
+import { speciesList } from '../../domain/patient/species.ts';
 import { checkTime, placingBackDateMs } from '../../domain/record/accept.ts';
 import { type EffectiveEntry, effectiveEntries } from '../../domain/record/effective-entries.ts';
 import {
@@ -22,7 +23,7 @@ import { fieldBlocks } from './field-blocks.ts';
 import { formMeta, lineIdSchema, readMeta, wardIdSchema } from './form-meta.ts';
 import { formView, lineRemark, remark } from './form-view.ts';
 import { choiceInput, instantInput } from './input-blocks.ts';
-import { triesField } from './place-form.ts';
+import { speciesLabel, triesField } from './place-form.ts';
 import { readFields } from './read-view.ts';
 import {
   type FormErrors,
@@ -49,7 +50,23 @@ const strikeField: Field = {
 
 const placingFields: readonly Field[] = [
   { kind: 'text', id: 'name', label: 'Correct name', maxLength: longestName },
+  {
+    kind: 'choice',
+    id: 'species',
+    label: 'Correct species',
+    options: speciesList.map((species) => ({ value: species, label: speciesLabel[species] })),
+  },
   { ...placeQuantities.weightKg, label: 'Correct weight' },
+  {
+    kind: 'choice',
+    id: 'bleeding',
+    label: 'Bleeding disorder',
+    hint: 'Known only now, or told in error: the hold after removal goes by it.',
+    options: [
+      { value: 'yes', label: 'Yes: longer hold' },
+      { value: 'no', label: 'No' },
+    ],
+  },
   {
     kind: 'choice',
     id: 'site',
@@ -228,6 +245,8 @@ function strikeErrors(strike: string, isPlacing: boolean, at: number | undefined
   return problem === null ? {} : { strike: problem };
 }
 
+const ofPatient = ['name', 'species', 'weightKg', 'bleeding'] as const;
+
 /** The placing's values that change; the patient goes whole, since an amendment replaces values one by one. */
 function placingBody(
   values: Values,
@@ -241,8 +260,10 @@ function placingBody(
     if ('problem' in name) errors.name = name.problem;
     else patient.name = name.name;
   }
+  if (values.species !== undefined) patient.species = values.species;
   if (values.weightKg !== undefined) patient.weightKg = values.weightKg;
-  if (values.name !== undefined || values.weightKg !== undefined) body.patient = patient;
+  if (values.bleeding !== undefined) patient.bleeding = values.bleeding === 'yes';
+  if (ofPatient.some((id) => values[id] !== undefined)) body.patient = patient;
   if (values.gauge !== undefined) body.gauge = Number(values.gauge);
   if (values.operator !== undefined) body.operator = values.operator;
   if (values.tries !== undefined) body.tries = Number(values.tries);

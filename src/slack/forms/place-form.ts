@@ -22,6 +22,7 @@ import { plain } from './input-blocks.ts';
 import type { KnownOfLine } from './known-of-line.ts';
 import {
   againstScreening,
+  decisionIn,
   isUndecided,
   placeMetaSchema,
   placeScreeningBlocks,
@@ -42,7 +43,8 @@ import {
 } from './view-state.ts';
 import { readWhen, whenBlocks } from './when-blocks.ts';
 
-const speciesLabel = { dog: 'Dog', cat: 'Cat', other: 'Other animal' } as const;
+/** Species as both forms that ask for it call them. */
+export const speciesLabel = { dog: 'Dog', cat: 'Cat', other: 'Other animal' } as const;
 const siteLabel = {
   'dorsal pedal': 'Dorsal pedal',
   'median caudal': 'Median caudal (coccygeal)',
@@ -148,6 +150,7 @@ export interface PlaceFormGiven {
   /** Plain text; shown above the fields. */
   problems?: readonly string[];
   screened: ScreenedWhere;
+  decided?: ReturnType<typeof decisionIn>;
   now: number;
 }
 
@@ -170,7 +173,7 @@ export function placeForm(given: PlaceFormGiven): ModalView {
           },
         ];
   const values = filledIn(known, user);
-  // Nothing above the name is left to read or fill in: the cursor may stand in it.
+  // Nothing above the name must be filled in any more: the cursor may stand in it.
   const isNameFirst = given.screened === 'before' && !before.decide && known.values.name === undefined;
   const asked = placeFields.map((field) =>
     field.kind === 'text' && field.id === 'name' && isNameFirst ? { ...field, focused: true } : field,
@@ -235,7 +238,7 @@ export function placeFormAnew(
   const known = stands.screening
     ? { ...stands, screening: withTold(stands.screening, stands.values) }
     : stands;
-  const anew = placeForm({ ...given, known, screened: 'here' });
+  const anew = placeForm({ ...given, known, screened: 'here', decided: decisionIn(form) });
   const blocks = notUnderstoodSchema.safeParse(view).data?.blocks ?? [];
   const text = blocks.find(({ block_id }) => block_id === notUnderstoodId)?.elements?.[0]?.text;
   if (text === undefined) return anew;

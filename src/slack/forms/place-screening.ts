@@ -38,8 +38,8 @@ export const placeMetaSchema = z.object({
 });
 
 /**
- * Where the cautions are asked: on the page before, to which "Back" leads; in this form; or not, since it was opened by words
- * with which a line may be registered at once.
+ * Where the cautions are asked: on the page before; in this form; or not, since it was opened by words with which a line may
+ * be registered at once.
  */
 export type ScreenedWhere = 'before' | 'here' | 'not yet';
 
@@ -49,6 +49,8 @@ interface ScreenedGiven {
   /** Cautions found; absent when nobody looked. */
   screening: Caution[] | undefined;
   screened: ScreenedWhere;
+  /** What stands in the questions about the decision, right or wrong. */
+  decided?: { clinician?: string | undefined; reason?: string | undefined } | undefined;
   now: number;
 }
 
@@ -63,26 +65,27 @@ function screenedBlocks({ ward, screening, screened }: ScreenedGiven): KnownBloc
   const { policy } = ward;
   switch (screened) {
     case 'not yet':
-      return [
-        remark('*Not screened.*'),
-        actions('place:screen', [
-          { action: 'open:screen', text: 'Screen first…', value: actionValue({ w: ward.id }) },
-        ]),
-      ];
+      return [remark('*Not screened.*'), askHere(ward.id, 'Screen first…')];
     case 'here':
       return [cautionsInput(policy, screening), kitBlock(policy)];
     case 'before': {
-      if (screening === undefined) return [remark('*Not screened:* nothing was ticked. Back leads there.')];
+      if (screening === undefined)
+        return [remark('*Not screened:* nothing was ticked.'), askHere(ward.id, 'Screen first…')];
       return [
         remark(
-          [
-            `*${capital(cautionsWords({ cautions: screening }))}.* Back changes it.`,
-            ...meaningRows(screening, policy),
-          ].join('\n'),
+          [`*${capital(cautionsWords({ cautions: screening }))}.*`, ...meaningRows(screening, policy)].join(
+            '\n',
+          ),
         ),
+        askHere(ward.id, 'Change cautions…'),
       ];
     }
   }
+}
+
+/** Has the form ask for the cautions itself. Going back to the page before would lose what was typed since. */
+function askHere(wardId: string, text: string): KnownBlock {
+  return actions('place:screen', [{ action: 'open:screen', text, value: actionValue({ w: wardId }) }]);
 }
 
 /** What each caution means, and what is published on them, once. */
@@ -98,7 +101,7 @@ function meaningRows(found: readonly Caution[], policy: WardPolicy): string[] {
 /** Asks whose decision it is. Whoever may decide is taken to have decided when they fill it in themselves. */
 function decisionBlocks(
   toDecide: readonly Caution[],
-  { ward, user, now, screened }: ScreenedGiven,
+  { ward, user, now, screened, decided }: ScreenedGiven,
 ): KnownBlock[] {
   // Asked beside the cautions, they may be unticked again: then there is nothing to decide.
   const optional = screened === 'here';
@@ -111,7 +114,7 @@ function decisionBlocks(
         ? 'The clinician on call, or one named in the ward policy.'
         : nobodyDecides,
       optional,
-      initial: mayDecide(ward, user, now) ? user : undefined,
+      initial: decided?.clinician ?? (mayDecide(ward, user, now) ? user : undefined),
     }),
     textInput({
       id: 'overrideReason',
@@ -119,6 +122,7 @@ function decisionBlocks(
       maxLength: overrideReasonMax,
       multiline: false,
       optional,
+      initial: decided?.reason,
     }),
   ];
 }
@@ -154,6 +158,11 @@ export function readPlaceScreening(
       : nobodyDecides;
   }
   return Object.keys(errors).length > 0 ? { errors } : decided;
+}
+
+/** What stands in the questions about the decision, right or wrong. */
+export function decisionIn(form: Submitted): NonNullable<ScreenedGiven['decided']> {
+  return { clinician: userChosen(form, 'overrideBy'), reason: textTyped(form, 'overrideReason') };
 }
 
 /** Whether the ward wants a clinician's decision that this form did not ask for yet. */

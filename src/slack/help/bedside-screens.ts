@@ -204,7 +204,7 @@ export const bedsideScreens: readonly Omit<Screen, 'does' | 'example'>[] = [
     when: 'One hour after removal and the next day, or as the ward has agreed.',
     thumb: 'Press *Pulse present* on the reminder, or open the line, *Pulse check…*',
     after:
-      'Absent or cold goes to the clinician at once. When both checks are done the line leaves the list.',
+      'Absent or cold goes to the clinician at once; weak, or not to be told, from the second check on, or more than 6 h after removal. When both checks are done the line leaves the list.',
     wrong: ['Felt above the puncture: feel below it, and compare with the other side.'],
     practise: 'out',
     usual: { pulse: 'present' },

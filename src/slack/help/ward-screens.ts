@@ -109,7 +109,7 @@ export const wardScreens: readonly Screen[] = [
     example: '/artline oncall @name',
     why: 'Late duties and bad findings go to this person by direct message. With nobody on call they go to the channel and wait there.',
     when: 'As soon as the clinician changes outside the ward’s rota.',
-    thumb: '*Put somebody on call…* in the menu.',
+    thumb: '*Put somebody on call…* in the menu, or *Change who is on call…* when somebody is.',
     after:
       'The channel is told who it is, and so is whoever is relieved. The rota takes over again with its next shift.',
     wrong: ['Somebody who is asleep with the telephone off: ask them first.'],

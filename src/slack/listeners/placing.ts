@@ -60,7 +60,8 @@ export async function wrongPeople(
   return errors;
 }
 
-const placesNone = 'I place no lines. Choose who did, or leave it empty when it was you.';
+/** Said when the bot itself is said to have placed a line, or tried to. */
+export const placesNone = 'I place no lines. Choose who did, or leave it empty when it was you.';
 
 /** After the screening page comes the registering form. */
 export function screened(

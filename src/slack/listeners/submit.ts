@@ -40,7 +40,7 @@ import { setCover } from './cover.ts';
 import { exportRecord } from './export-record.ts';
 import { notTold, plainText, type Result } from './form-result.ts';
 import { cannotBeOnCall, putOnCall } from './on-call.ts';
-import { attemptSent, screened, wrongPeople } from './placing.ts';
+import { attemptSent, placesNone, screened, wrongPeople } from './placing.ts';
 
 /** How long a form waits for the record before it answers without it, ms: inside the platform's 3 s. */
 const answerWithinMs = 2_200;
@@ -149,6 +149,8 @@ async function take(bot: Bot, caller: Caller, view: ViewOutput): Promise<Result>
       const line = lineId === null ? null : await record.readLine(caller.wardId, lineId);
       if (!line) return notTold(staleForm);
       const read = readAmendForm(view, at, line);
+      if (read.is === 'told' && read.telling.body.body?.['operator'] === bot.userId)
+        return { is: 'wrong', errors: { operator: placesNone } };
       return read.is === 'told'
         ? tell(bot, caller, [{ lineId: read.lineId, telling: read.telling }])
         : notTold(read);
@@ -286,14 +288,20 @@ async function place(
         },
       };
     }
-    case 'already':
+    case 'already': {
+      // Two at two phones: what only the second looked at and filled in must not be thought to stand.
+      const notAdded =
+        placed.line.placed.by === caller.user
+          ? ''
+          : ' Nothing of your form was added, cautions neither: look at the card, and put right there what differs.';
       return {
         is: 'done',
         afterwards: async () =>
           caller.say(
-            `${await names.of(placed.line.placed.by)} registered that line first: ${lineWords(placed.line)}. It stands once.`,
+            `${await names.of(placed.line.placed.by)} registered that line first: ${lineWords(placed.line)}. It stands once.${notAdded}`,
           ),
       };
+    }
     case 'placed': {
       const { line } = placed;
       const clock = (atMs: number) => clockText(ward.policy, atMs, now);

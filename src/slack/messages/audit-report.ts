@@ -168,7 +168,7 @@ export async function personalReports(
   return Promise.all(messages);
 }
 
-/** Said instead of a month's report that could not be counted again when it was to be sent. */
+/** Said instead of a report that could not be counted again, however often it was tried, when it was to be sent. */
 export function notCounted(wardId: string, { fromMs, toMs }: Period, zone: string): MessageBody {
   const text = `The audit of the arterial lines of <#${channelOf(wardId)}>, ${periodText({ fromMs, toMs }, zone)}, could not be counted. Ask for one: /artline audit.`;
   return { text, blocks: [section(text)], settled: true };

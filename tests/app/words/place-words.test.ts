@@ -60,11 +60,7 @@ describe('placeValuesFromWords', () => {
   });
 
   it.each<[string, PlaceValues, string]>([
-    [
-      'Mo 28 dog',
-      { name: 'Mo', species: 'dog' },
-      '“28” has no unit. Write 28 kg for the weight or 28g for the gauge.',
-    ],
+    ['Mo 28 dog', { name: 'Mo', species: 'dog' }, '“28” has no unit. Write 28 kg for the weight.'],
     ['Mo 400 kg', { name: 'Mo' }, 'Weight: 400 kg cannot be right. Give 0.3 to 120 kg.'],
     ['Mo 0 kg', { name: 'Mo' }, 'Weight: 0 kg cannot be right. Give 0.3 to 120 kg.'],
     ['Mo 450 g', { name: 'Mo' }, '“450 g” is in g; kg is asked. Write 0.45 kg.'],

@@ -77,6 +77,14 @@ describe('readAmendForm', () => {
       { target: 1, body: { patient: { name: 'Bisquit', species: 'dog', weightKg: 28 }, gauge: 24 } },
     ],
     [
+      { entry: '1 placed', species: 'cat', bleeding: 'yes' },
+      { target: 1, body: { patient: { name: 'Biscuit', species: 'cat', weightKg: 28, bleeding: true } } },
+    ],
+    [
+      { entry: '1 placed', bleeding: 'no' },
+      { target: 1, body: { patient: { name: 'Biscuit', species: 'dog', weightKg: 28, bleeding: false } } },
+    ],
+    [
       { entry: '1 placed', side: 'right' },
       { target: 1, body: { side: 'right' } },
     ],

@@ -25,6 +25,7 @@ const read = (raw: Record<string, RawValue>, view = placeForm(given)) =>
 describe('placeForm', () => {
   it('asks in the order of the cage card, what is seldom needed last', () => {
     expect(inputIds(placeForm({ ...given, screened: 'before' }))).toEqual([
+      'place:screen',
       'name',
       'species',
       'weightKg',
@@ -232,7 +233,7 @@ describe('the registering form after the page before placing', () => {
 
   it('asks for a clinician’s decision, refuses to go without it, and dates it when it was told', () => {
     const view = after(['cat', 'no pulse or collateral flow']);
-    expect(inputIds(view).slice(0, 3)).toEqual(['overrideBy', 'overrideReason', 'name']);
+    expect(inputIds(view).slice(0, 4)).toEqual(['place:screen', 'overrideBy', 'overrideReason', 'name']);
     expect(JSON.stringify(view.blocks)).toContain('in spite of: no pulse or collateral flow');
     const cat = { species: 'cat' };
     expect(clientObjections(view, filledForm(view, { ...thumbed, ...cat }))).toHaveProperty('overrideBy');

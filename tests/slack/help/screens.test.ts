@@ -3,9 +3,13 @@ import { describe, expect, it } from 'vitest';
 import { lineVerbs } from '../../../src/app/verbs/line-verbs.ts';
 import { commandVerbs } from '../../../src/app/words/parse-command.ts';
 import { defaultPolicy } from '../../../src/domain/policy/ward-policy.ts';
+import type { Json } from '../../../src/practice/platform/message.ts';
 import { helpList, helpMessage, screenHelp } from '../../../src/slack/answers/help.ts';
 import { practiceOf, screenGroups, screenOf } from '../../../src/slack/help/screens.ts';
 import { usualChanges } from '../../../src/slack/help/usual-changes.ts';
+import { lineView, menuView } from '../../../src/slack/views/menu-view.ts';
+import { buttonsIn } from '../../support/bot-on-platform.ts';
+import { LineLog, testWard } from '../../support/line-builder.ts';
 
 const screens = screenGroups.flatMap((group) => group.screens);
 const policy = defaultPolicy('Europe/Berlin');
@@ -35,6 +39,28 @@ describe('the screens of help', () => {
     expect(JSON.stringify(blocks).length).toBeLessThan(12_800);
     expect(text).not.toContain('/artline');
     expect(text).not.toMatch(/[*_`]|undefined|\. \./);
+  });
+
+  it('name the buttons of menu and line as they stand there, whoever is on call', async () => {
+    const line = new LineLog(now).state();
+    const out = new LineLog(now).add('removed', now, { reason: 'planned' }).state();
+    const pages = [
+      ...(await Promise.all(
+        [{}, { rota: {} }].map((changed) =>
+          menuView({ ward: testWard(changed), lines: [line] }, { of: async (user) => user }, now),
+        ),
+      )),
+      ...[line, out].map((one) => lineView('T0TEST.C0WARD', one, { facts: '', due: [] })),
+    ];
+    const offered = pages.flatMap((page) => buttonsIn(page.blocks as unknown as Json[]));
+    const seen = offered.flatMap(({ action_id, text }) => {
+      const screen = screenOf(String(action_id).split(':')[1] ?? '');
+      const label = (text as { text: string }).text;
+      // A line's page has one of its own for who has it.
+      return screen && label !== 'Give to a nurse…' ? [[screen.thumb, `*${label}*`] as const] : [];
+    });
+    expect(new Set(seen.map(([, label]) => label)).size).toBeGreaterThan(20);
+    for (const [thumb, label] of seen) expect(thumb).toContain(label);
   });
 
   it('fit one message as a list', () => {

@@ -1,0 +1,43 @@
+import { WebClient } from '@slack/web-api';
+import { describe, expect, it } from 'vitest';
+import { wardReportPosts } from '../../src/app/audit-posts.ts';
+import { AuditFailed } from '../../src/app/audits.ts';
+import { wardAudit } from '../../src/domain/audit/ward-audit.ts';
+import type { MessageBody } from '../../src/slack/messages/blocks.ts';
+import { slackMessenger } from '../../src/slack/slack-messenger.ts';
+import { minute, testWard, wall } from '../support/line-builder.ts';
+
+const period = { fromMs: wall('2026-11-01 00:00'), toMs: wall('2026-12-01 00:00') };
+const askedAt = wall('2026-12-01 07:00');
+
+describe('a report that is to be sent', () => {
+  it('is put off while its count fails, and says so after half an hour instead of for ever', async () => {
+    const ward = testWard();
+    const state = { fails: true };
+    const messenger = slackMessenger(new WebClient(), {
+      names: { of: async (user) => user },
+      sharePicture: async () => undefined,
+      audits: {
+        async of() {
+          if (state.fails) throw new AuditFailed('not now');
+          const audit = wardAudit({ wardEntries: [], lines: [] }, ward.policy, period);
+          return { audit, pictures: [], curvePictures: {} };
+        },
+      },
+    });
+    const [post] = wardReportPosts(period, 1, askedAt);
+    const composed = async (now: number) => {
+      const { message, notYet = false } = await messenger.compose(post!, { ward, lines: [] }, now);
+      return notYet ? 'not yet' : (message as MessageBody).text;
+    };
+    expect(await composed(askedAt)).toBe('not yet');
+    expect(await composed(askedAt + 29 * minute)).toBe('not yet');
+    expect(await composed(askedAt + 30 * minute)).toMatch(
+      /, 1 Nov to 30 Nov 2026, could not be counted\. Ask for one: \/artline audit\.$/,
+    );
+    state.fails = false;
+    expect(await composed(askedAt + minute)).toMatch(
+      /, 1 Nov to 30 Nov 2026\. Lines\. No arterial line was in\./,
+    );
+  });
+});
