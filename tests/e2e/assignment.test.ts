@@ -173,6 +173,20 @@ describe('the list of who has which line', () => {
     expect(sent.answer?.text).toContain('With Teo Marchetti now: Biscuit');
   });
 
+  it('sent after the ward’s shifts were changed gives nothing, and says so once', async () => {
+    const bot = await twoLines('18:31');
+    await bot.type(ina, 'assign');
+    const { id } = bot.platform.view(ina)!;
+    await bot.type(jorn, 'policy');
+    const changed = await bot.submit(jorn, { shifts: 'day 07:00, night 20:00' });
+    expect(changed.errors).toEqual({});
+    expect(bot.platform.view(ina)?.id).toBe(id);
+    const sent = await bot.submit(ina, { all: teo, from: 'coming' });
+    expect(sent.answer?.text).toBe(
+      'Not recorded: no shift starts 19:00 next. Open the form again; it names the coming shift.',
+    );
+  });
+
   it('of one line is opened from that line’s page', async () => {
     const bot = await twoLines('16:00');
     const biscuit = await bot.line('Biscuit');
