@@ -104,7 +104,7 @@ describe('a catheter tip', () => {
     const found = await bot.press(suvi, 'done:tip', { message: told(bot) });
     expect(found.text).toBe('Recorded for Biscuit (left dorsal pedal): tip not whole, every piece found.');
     await bot.quiet();
-    expect(told(bot).text).toContain('since corrected');
+    expect(told(bot).text).toContain('Clinician’s look at the finding: every piece found.');
     expect(actionsOf(told(bot))).toEqual([]);
     const count = messagesOf(bot, 'escalation', suvi).length;
     await bot.advanceTo(at('20:30'));

@@ -87,6 +87,24 @@ describe('a line given to a nurse', () => {
     expect(messagesOf(bot, 'escalation', teo)).toHaveLength(1);
   });
 
+  it('for the next shift by two who share out at once is with whom it was given last, and the other reads so', async () => {
+    const bot = await twoLines('18:46');
+    await bot.type(ina, 'assign all @teo next shift');
+    await bot.quiet();
+    await bot.type(jorn, 'assign Biscuit @suvi next shift');
+    await bot.quiet();
+    expect(notice(bot, suvi)).toContain('from 19:00, given by Jorn Achterberg: Biscuit (left dorsal pedal).');
+    expect(notice(bot, teo)).toBe(
+      'An arterial line is with you in <#C0WARDEAST> from 19:00, given by Ina Brandvold: Mochi (median caudal). Reminders come to you. Given to somebody else since: Biscuit (left dorsal pedal).',
+    );
+    bot.clock.jumpTo(at('18:47'));
+    await bot.type(jorn, 'assign Mochi @suvi next shift');
+    await bot.quiet();
+    expect(notice(bot, teo)).toBe(
+      'No arterial line is with you in <#C0WARDEAST> from 19:00. Given to somebody else since: Biscuit (left dorsal pedal), Mochi (median caudal).',
+    );
+  });
+
   it('is one of all, by one word, and a repeated press is written once', async () => {
     const bot = await twoLines('16:00');
     const told = await bot.type(ina, 'assign all @teo');
@@ -153,6 +171,20 @@ describe('the list of who has which line', () => {
     bot.clock.jumpTo(at('19:03'));
     const sent = await bot.submit(ina, { all: teo });
     expect(sent.answer?.text).toContain('With Teo Marchetti now: Biscuit');
+  });
+
+  it('sent after the ward’s shifts were changed gives nothing, and says so once', async () => {
+    const bot = await twoLines('18:31');
+    await bot.type(ina, 'assign');
+    const { id } = bot.platform.view(ina)!;
+    await bot.type(jorn, 'policy');
+    const changed = await bot.submit(jorn, { shifts: 'day 07:00, night 20:00' });
+    expect(changed.errors).toEqual({});
+    expect(bot.platform.view(ina)?.id).toBe(id);
+    const sent = await bot.submit(ina, { all: teo, from: 'coming' });
+    expect(sent.answer?.text).toBe(
+      'Not recorded: no shift starts 19:00 next. Open the form again; it names the coming shift.',
+    );
   });
 
   it('of one line is opened from that line’s page', async () => {
@@ -236,6 +268,7 @@ describe('cover for somebody who is away', () => {
     expect(stood.text).toContain(
       'but for what was shared out already: from 19:00 Mochi (median caudal) with you for Teo Marchetti.',
     );
+    bot.clock.jumpTo(at('18:50'));
     const given = await bot.type(ina, 'assign Biscuit @teo');
     expect(given.text).toContain(
       'Teo Marchetti is away until 20:00, and Ina Brandvold stands in: reminders go there.',

@@ -157,6 +157,18 @@ describe('a ward of 90 lines with the widest names', () => {
   }, 60_000);
 });
 
+it('30 lines that were shared out are counted to whoever accepts, a few of them named', async () => {
+  const bot = await begin(at('18:20'));
+  await register(bot, 30, 1_000);
+  await bot.type(ina, 'assign all @teo next shift');
+  await bot.type(ina, 'handover');
+  await bot.quiet();
+  const accepted = await bot.press(ina, 'accept', { message: lastOf(bot, 'handover') });
+  expect(accepted.text).toMatch(
+    /from 19:00 Patient 000 .*, Patient 011 \(left dorsal pedal\) and 18 more with Teo Marchetti\.$/,
+  );
+});
+
 describe('30 lines due in one round', () => {
   it.each([
     ['plain names', plain, /Patient \d{3}/g],

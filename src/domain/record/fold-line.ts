@@ -13,7 +13,7 @@ import { isLimbNews } from './limb-after-removal.ts';
 import type { Cause, Done, Fault, LineState, Marks } from './line-state.ts';
 
 /** Raised when the fold or the state's shape changes: a snapshot made by another number is folded again. */
-export const foldNumber = 12;
+export const foldNumber = 13;
 
 const dayMs = 24 * 3_600_000;
 /** Closed faults that are remembered in the state; all are in the log. */

@@ -156,5 +156,6 @@ async function sharedWords(bot: Bot, caller: Caller, outcome: Outcome): Promise<
     if (one.is === 'no such line')
       said.push('One line is not on record in this ward any more; it was given to nobody.');
   }
-  return said.join('\n');
+  // A shift that is not the next any more is said once, not for each line.
+  return [...new Set(said)].join('\n');
 }

@@ -205,6 +205,9 @@ async function acceptPressed(bot: Bot, caller: Caller, value: ActionValue): Prom
   }
 }
 
+/** Lines named of each nurse that has some already; more are counted. */
+const mostNamed = 12;
+
 /** What the ward's new nurse counts on: which lines were shared out before, and who is told while they are away. */
 async function acceptedWords({ deps, names }: Bot, { user }: Caller, view: WardView): Promise<string> {
   const now = deps.clock.now();
@@ -229,7 +232,9 @@ async function acceptedWords({ deps, names }: Bot, { user }: Caller, view: WardV
       const [first] = mine;
       if (!first) return '';
       const from = first.from === null ? '' : `from ${clockText(ward.policy, first.from, now)} `;
-      const lines = mine.map(({ line }) => lineWords(line)).sort();
+      const all = mine.map(({ line }) => lineWords(line)).sort();
+      const more = all.length > mostNamed ? [`${all.length - mostNamed} more`] : [];
+      const lines = [...all.slice(0, mostNamed), ...more];
       const isYours = first.whose.user === user;
       const who = isYours
         ? `you${await forWhomWords(first.whose, names)}`

@@ -154,7 +154,9 @@ function overWords(kind: Asked['kind'], line: LineState, policy: WardPolicy, now
   if (kind === 'finding') {
     const isAnew = dutiesOfLine(line, policy, now).some((duty) => duty.kind === 'finding');
     const stands = line.finding || line.tipMissing;
-    return isAnew ? 'told anew since' : stands ? 'no longer asked here' : 'since corrected';
+    if (isAnew) return 'told anew since';
+    if (stands) return 'no longer asked here';
+    return line.removed?.pieceFound ? 'every piece found' : 'since corrected';
   }
   if (kind === 'fault') return line.faultLeft ? 'told anew since' : 'since corrected';
   return 'no longer asked';

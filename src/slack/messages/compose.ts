@@ -55,7 +55,7 @@ async function bodyOf(post: Post, view: WardView, names: Names, now: number): Pr
       if (what === 'on call') return onCallMessage(post, view, names, now);
       if (what === 'on call set') return onCallSetMessage(post, view, names);
       if (what === 'off call') return offCallMessage(post, view, names, now);
-      if (what === 'given') return givenMessage(post, view, names);
+      if (what === 'given') return givenMessage(post, view, names, now);
       if (what === 'cover') return coverMessage(post, view, names);
       if (what === 'stands in' || what === 'covered') return standInMessage(post, view, names, now);
       if (what === 'back') return backMessage(post, view, names);

@@ -1,4 +1,5 @@
 import type { Post, WardView } from '../../app/ports.ts';
+import type { LineState } from '../../domain/record/line-state.ts';
 import { coverOf, standInFor } from '../../domain/ward/cover.ts';
 import { shorten } from '../limits.ts';
 import type { Names } from '../names.ts';
@@ -73,26 +74,45 @@ export async function backMessage(
   return said(`${back} is back since ${clock}, told by ${setBy}, and is reminded and called again.`);
 }
 
-/** To a nurse: lines that somebody else gave them. */
+/**
+ * To a nurse: lines that somebody else gave them. Until the shift begins for which they were given, what was given to
+ * somebody else since is said as well.
+ */
 export async function givenMessage(
   { about, at, to }: Post,
   { ward, lines }: WardView,
   names: Names,
+  now: number,
 ): Promise<MessageBody> {
   const nurse = to === 'ward' ? '' : to.user;
-  const since = about?.for ?? at;
+  const start = about?.for;
+  const since = start ?? at;
   const cover = coverOf(ward.covers, nurse, since);
   const standIn = cover && (await names.of(standInFor(ward.covers, nurse, since)));
   const hears = cover
     ? `You count as away until ${clockText(ward.policy, cover.until, at)}: ${standIn} is reminded for you. ${backWords}`
     : 'Reminders come to you.';
-  const named = lines
-    .toSorted((a, b) => a.patient.name.localeCompare(b.patient.name, 'en'))
-    .map((line) => lineWords(line));
-  const more = named.length > mostNamed ? `, and ${named.length - mostNamed} more` : '';
-  const from = about?.for === undefined ? 'now' : `from ${clockText(ward.policy, about.for, at)}`;
-  const count = named.length === 1 ? 'An arterial line is' : `${named.length} arterial lines are`;
+  const ordered = lines.toSorted((a, b) => a.patient.name.localeCompare(b.patient.name, 'en'));
+  const isGone = ({ plannedNurses }: LineState) =>
+    start !== undefined && plannedNurses.some((planned) => planned.from === start && planned.nurse !== nurse);
+  const named = ordered.filter((line) => !isGone(line)).map((line) => lineWords(line));
+  const gone = ordered.filter(isGone).map((line) => lineWords(line));
+  const count =
+    named.length === 0
+      ? 'No arterial line is'
+      : named.length === 1
+        ? 'An arterial line is'
+        : `${named.length} arterial lines are`;
+  const from = start === undefined ? 'now' : `from ${clockText(ward.policy, start, at)}`;
+  const by = named.length === 0 ? '' : `, given by ${await names.of(about?.user ?? 'bot')}: ${few(named)}`;
+  const elsewhere = gone.length === 0 ? '' : ` Given to somebody else since: ${few(gone)}.`;
   return said(
-    `${count} with you in <#${ward.id.split('.')[1]}> ${from}, given by ${await names.of(about?.user ?? 'bot')}: ${named.slice(0, mostNamed).join(', ')}${more}. ${hears}`,
+    `${count} with you in <#${ward.id.split('.')[1]}> ${from}${by}.${named.length === 0 ? '' : ` ${hears}`}${elsewhere}`,
+    start === undefined || now >= start,
   );
+}
+
+function few(named: readonly string[]): string {
+  const more = named.length > mostNamed ? `, and ${named.length - mostNamed} more` : '';
+  return `${named.slice(0, mostNamed).join(', ')}${more}`;
 }
