@@ -1,27 +1,20 @@
 import type { Browser } from 'playwright-core';
-import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest';
+import { describe, expect, it } from 'vitest';
 import { yearOfLines } from '../../src/demo/year-of-lines.ts';
 import { defaultPolicy } from '../../src/domain/policy/ward-policy.ts';
 import { foldLine } from '../../src/domain/record/fold-line.ts';
 import { foldWard } from '../../src/domain/ward/ward-state.ts';
-import { openChromium, openWardPage } from '../practice/ward-page.ts';
+import { openWardPage } from '../practice/ward-page.ts';
 import { look } from './look.ts';
-import { startWholeWard, type WholeWard } from './whole-ward.ts';
+import { onWholeWards } from './on-whole-wards.ts';
+import type { WholeWard } from './whole-ward.ts';
 
 const startMs = Date.parse('2026-11-24T19:20:00Z');
 let browser: Browser;
 let ward: WholeWard;
-beforeAll(async () => {
-  browser = await openChromium();
+onWholeWards(startMs, (stage) => {
+  ({ browser, ward } = stage);
 });
-afterAll(() => browser.close());
-beforeEach(async () => {
-  ward = await startWholeWard(startMs);
-}, 30_000);
-afterEach(async () => {
-  await Promise.all(browser.contexts().map((context) => context.close()));
-  await ward.stop();
-}, 30_000);
 
 /** Puts an invented year of closed lines into the ward's record. */
 async function bringIn(lines: number): Promise<void> {

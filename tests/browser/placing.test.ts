@@ -1,22 +1,15 @@
 import type { Browser, Locator } from 'playwright-core';
-import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest';
-import { openChromium, openWardPage, sizes } from '../practice/ward-page.ts';
+import { describe, expect, it } from 'vitest';
+import { openWardPage, sizes } from '../practice/ward-page.ts';
 import { look } from './look.ts';
-import { startWholeWard, type WholeWard } from './whole-ward.ts';
+import { onWholeWards } from './on-whole-wards.ts';
+import type { WholeWard } from './whole-ward.ts';
 
 let browser: Browser;
 let ward: WholeWard;
-beforeAll(async () => {
-  browser = await openChromium();
+onWholeWards(Date.parse('2026-11-24T19:20:00Z'), (stage) => {
+  ({ browser, ward } = stage);
 });
-afterAll(() => browser.close());
-beforeEach(async () => {
-  ward = await startWholeWard(Date.parse('2026-11-24T19:20:00Z'));
-}, 30_000);
-afterEach(async () => {
-  await Promise.all(browser.contexts().map((context) => context.close()));
-  await ward.stop();
-}, 30_000);
 
 async function fits(dialog: Locator): Promise<void> {
   const tooWide = await dialog
