@@ -191,6 +191,9 @@ describe('a limb after a removal', () => {
     expect(nudges(bot).at(-1)).toContain('pulse check of the hind foot');
     await bot.advanceTo(at('20:35'));
     expect(lastOf(bot, 'escalation', ina).text).toContain('pulse check of the hind foot, 15 min late');
+    expect(lastOf(bot, 'card').text).toContain(
+      'Still owed: Pulse check of the hind foot due since 20:20, Next-day',
+    );
     await bot.advanceTo(at('20:50'));
     expect(told(bot).text).toMatch(/pulse check of the hind foot, 30 min late\. Risk: occlusion unseen/);
     const first = await bot.type(ina, 'pulse Biscuit weak, warm');

@@ -155,7 +155,7 @@ async function removedCard(
   const { removed } = line;
   const clock = (atMs: number) => clockText(policy, atMs, now);
   const owed = dutiesOfLine(line, policy, now).map(
-    ({ kind, dueAt }) => `${capital(dutyName(kind, line))} ${clock(dueAt)}`,
+    ({ kind, dueAt }) => `${capital(dutyName(kind, line))} ${dueAt > now ? '' : 'due since '}${clock(dueAt)}`,
   );
   const told = removed ? capital(tipWords(removed)) : '';
   const tip = line.tipMissing ? ` *${told}.* ${keepCatheterWords}.` : ` ${told}.`;
