@@ -2,13 +2,27 @@ import type { AppDeps } from '../../src/app/app-deps.ts';
 import type { Clock } from '../../src/app/clock.ts';
 import type { Alarm, WardRecord, Watch } from '../../src/app/ports.ts';
 import { lineWakeAt, wardWakeAt } from '../../src/domain/ladder/plan-wake.ts';
-import { defaultPolicy } from '../../src/domain/policy/ward-policy.ts';
+import { defaultPolicy, type WardPolicy } from '../../src/domain/policy/ward-policy.ts';
 import type { Entry, EntryHead } from '../../src/domain/record/entry.ts';
 import { foldLine } from '../../src/domain/record/fold-line.ts';
 import type { LineState } from '../../src/domain/record/line-state.ts';
+import { wallTimeSchema } from '../../src/domain/shifts/wall-time.ts';
 import { newWard } from '../../src/domain/ward/ward-state.ts';
 
 export const policy = defaultPolicy('UTC');
+
+/** The same with its shifts 6 h away on either side of `at` (ms): no handover falls due with what is measured. */
+export function policyBetweenShifts(at: number): WardPolicy {
+  const hour = new Date(at).getUTCHours();
+  const startsAt = (afterH: number) =>
+    wallTimeSchema.parse(`${String((hour + afterH) % 24).padStart(2, '0')}:00`);
+  const shifts = [
+    { name: 'before', startsAt: startsAt(18) },
+    { name: 'after', startsAt: startsAt(6) },
+  ];
+  return { ...policy, shifts: { zone: 'UTC', shifts } };
+}
+
 export const silentAlarm: Alarm = { wakeAt: async () => undefined, postsWaiting: async () => undefined };
 export const silentWatch: Watch = {
   entryAccepted() {},
@@ -59,8 +73,9 @@ export async function fillWard(
   wardId: string,
   lines: readonly ReturnType<typeof caredForLine>[],
   now: number,
+  itsPolicy: WardPolicy = policy,
 ): Promise<void> {
-  const ward = newWard(wardId, policy);
+  const ward = newWard(wardId, itsPolicy);
   const wakes: Record<string, number | null> = {
     ward: wardWakeAt(
       ward,

@@ -6,7 +6,7 @@ import { createMetrics } from '../../src/observe/metrics.ts';
 import { bullmqAlarm } from '../../src/redis/bullmq-alarm.ts';
 import { redisRecord } from '../../src/redis/redis-record.ts';
 import type { TestRedis } from '../support/redis-for-tests.ts';
-import { benchDeps, caredForLine, fillWard, policy, silentWatch } from './bench-ward.ts';
+import { benchDeps, caredForLine, fillWard, policyBetweenShifts, silentWatch } from './bench-ward.ts';
 import { type Measured, ms, percentile } from './measured.ts';
 
 const wards = 1_000;
@@ -58,6 +58,7 @@ async function rawLateness(redis: TestRedis): Promise<number[]> {
 }
 
 async function ourLateness(redis: TestRedis): Promise<number[]> {
+  const policy = policyBetweenShifts(Date.now());
   const plain = redisRecord({ client: redis.client(), defaultPolicy: policy });
   const clock = { now: () => Date.now() };
   const ids = Array.from({ length: wards }, (_, index) => `T0BENCH.C${index}`);
@@ -75,6 +76,7 @@ async function ourLateness(redis: TestRedis): Promise<number[]> {
             caredForLine(`l${line}`, placedAt, line === 0 ? 'manual' : 'continuous'),
           ),
           Date.now(),
+          policy,
         ),
       ),
     );
