@@ -131,9 +131,10 @@ async function standAnew({ record, alarm }: JobDeps, wardId: string, post: Post)
 
 /** Someone could not be reached by direct message: the ward hears so, with what they should have been told. */
 async function tellWardInstead({ record, alarm }: JobDeps, wardId: string, post: Post): Promise<void> {
-  // Nobody counts on hearing that they are relieved, or covered, as on the rest; what is one person's own is not for the ward.
-  const toNobodyElse =
-    post.about?.what === 'off call' || post.about?.what === 'covered' || post.kind === 'report';
+  // Nobody counts on hearing that they are relieved, or covered, as on the rest; whose decision a line was stands on its
+  // card; what is one person's own is not for the ward.
+  const isForThemAlone = ['off call', 'covered', 'decided'].includes(post.about?.what ?? '');
+  const toNobodyElse = isForThemAlone || post.kind === 'report';
   if (post.to === 'ward' || toNobodyElse) return;
   const instead: Post = {
     ...post,

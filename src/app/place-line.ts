@@ -1,6 +1,7 @@
 import { lineWakeAt, wardWakeAt } from '../domain/ladder/plan-wake.ts';
 import { patientKey } from '../domain/patient/patient-key.ts';
 import { overrideFault } from '../domain/placing/override.ts';
+import type { Screening } from '../domain/placing/screening.ts';
 import { checkTime, placingBackDateMs, type Refusal } from '../domain/record/accept.ts';
 import type { Entry, TellingOf } from '../domain/record/entry.ts';
 import { foldLine } from '../domain/record/fold-line.ts';
@@ -9,6 +10,7 @@ import { sameTellingMs } from '../domain/record/told-already.ts';
 import type { WardState } from '../domain/ward/ward-state.ts';
 import type { AppDeps } from './app-deps.ts';
 import { callFor } from './call-for.ts';
+import type { Post } from './ports.ts';
 import type { Intent } from './tell-lines.ts';
 
 export type Placed =
@@ -55,7 +57,10 @@ export async function placeLine(
     lines: [{ id, expected: 0, entries: [entry], after: line, listed: true }],
     ward: { expected: ward.version, entries: [], after: ward },
     wakes: { [id]: lineWakeAt(line, ward, now), ward: wardWakeAt(ward, [...lines, line], now) },
-    posts: [{ key: `9.card.${id}`, kind: 'card', to: 'ward', lines: [id], asked: [], at: now }],
+    posts: [
+      { key: `9.card.${id}`, kind: 'card', to: 'ward', lines: [id], asked: [], at: now },
+      ...decidedPosts(id, body.screening, intent.by, now),
+    ],
   });
   if (committed.is !== 'written') {
     if (attempt >= 3) throw new Error('a placing was told before but its line is not on the list');
@@ -64,6 +69,23 @@ export async function placeLine(
   watch.entryAccepted('placed');
   await callFor(alarm, intent.wardId, committed.armed);
   return { is: 'placed', line, ward };
+}
+
+/** Whoever is named as having decided hears of it, unless they told it themselves. */
+function decidedPosts(lineId: string, screening: Screening | undefined, by: string, now: number): Post[] {
+  const clinician = screening?.override?.clinician;
+  if (clinician === undefined || clinician === by) return [];
+  return [
+    {
+      key: `1.decided.${lineId}`,
+      kind: 'notice',
+      to: { user: clinician },
+      lines: [lineId],
+      asked: [],
+      at: now,
+      about: { what: 'decided', user: by },
+    },
+  ];
 }
 
 function isSameArtery(line: LineState, { patient, site, side }: TellingOf<'placed'>['body']): boolean {

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { placeLine } from '../../src/app/place-line.ts';
 import { tellFailedTries } from '../../src/app/tell-failed-tries.ts';
+import { tellWard } from '../../src/app/tell-ward.ts';
 import type { FailedTries } from '../../src/domain/placing/failed-tries.ts';
 import type { Screening } from '../../src/domain/placing/screening.ts';
 import { appOnMemory, wardId } from '../support/app-on-memory.ts';
@@ -22,6 +23,21 @@ describe('placing a line that was screened', () => {
     const override = { clinician: 'nina', at: now, reason: 'no other artery' };
     expect(await placed({ cautions: ['bleeding disorder'], override })).toEqual(refused);
     expect(await placed({ cautions: [], override })).toEqual(refused);
+  });
+
+  it.each([
+    ['nina', 1],
+    ['vera', 0],
+  ])('by a decision of Vera’s, told by %s, is told to her in %i messages', async (by, messages) => {
+    const app = appOnMemory(now);
+    const intent = { wardId, by, via: 'form' } as const;
+    await tellWard(app.deps, intent, { kind: 'onCallSet', body: { user: 'vera' } });
+    const override = { clinician: 'vera', at: now, reason: 'no other artery' };
+    const screening = { cautions: ['bleeding disorder' as const], override };
+    const result = await placeLine(app.deps, intent, placedBody({ screening }));
+    const id = 'line' in result ? result.line.id : '';
+    const post = await app.record.readPost(wardId, `1.decided.${id}`);
+    expect(post === null ? [] : [post.post.to]).toEqual(messages === 0 ? [] : [{ user: 'vera' }]);
   });
 
   it('needs no decision where the ward wants none', async () => {

@@ -1,7 +1,7 @@
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { attemptsOf } from '../../src/domain/audit/attempts-of.ts';
 import { type BotOnPlatform, ina, outsider, suvi, teo, wardId } from '../support/bot-on-platform.ts';
-import { botTests, filledIn, lastOf, place } from '../support/bot-tests.ts';
+import { botTests, filledIn, lastOf, messagesOf, place } from '../support/bot-tests.ts';
 import { startTestRedis, type TestRedis } from '../support/redis-for-tests.ts';
 
 let redis: TestRedis;
@@ -71,6 +71,13 @@ describe('before placing, by thumb', () => {
     await bot.quiet();
     expect(lastOf(bot, 'card').text).toContain(`C${decided}`);
     expect(lastOf(bot, 'card').text).toMatch(/placed 19:20 by Teo \S+ at the 2nd try/);
+    const heard = messagesOf(bot, 'notice', 'D0CLINSUVI').filter(({ text }) => text.includes('names you'));
+    expect(heard.map(({ text }) => text)).toEqual([
+      'Ina Brandvold registered Mochi (left dorsal pedal) on <#C0WARDEAST> and names you as the clinician who decided to place it (cautions: bleeding disorder, cat): “pressures for noradrenaline”. If you did not decide this, call the ward now: the line is in.',
+    ]);
+    expect(bot.platform.notified.filter(({ line }) => line.includes('names you'))).toMatchObject([
+      { userIds: [suvi], why: 'direct message' },
+    ]);
     expect(await bodyOf(bot, 'Mochi')).toMatchObject({
       operator: teo,
       tries: 2,

@@ -6,6 +6,7 @@ import { backMessage, coverMessage, givenMessage, standInMessage } from './cover
 import { escalationMessage } from './escalation.ts';
 import { handoverEnd, handoverPatients, handoverRounds } from './handover.ts';
 import {
+  decidedMessage,
   nobodyOnCallMessage,
   offCallMessage,
   onCallMessage,
@@ -55,6 +56,7 @@ async function bodyOf(post: Post, view: WardView, names: Names, now: number): Pr
       if (what === 'on call') return onCallMessage(post, view, names, now);
       if (what === 'on call set') return onCallSetMessage(post, view, names);
       if (what === 'off call') return offCallMessage(post, view, names, now);
+      if (what === 'decided') return decidedMessage(post, view, names);
       if (what === 'given') return givenMessage(post, view, names, now);
       if (what === 'cover') return coverMessage(post, view, names);
       if (what === 'stands in' || what === 'covered') return standInMessage(post, view, names, now);

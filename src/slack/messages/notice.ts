@@ -3,8 +3,9 @@ import { isClinicians } from '../../domain/duties/duty.ts';
 import { standInFor } from '../../domain/ward/cover.ts';
 import { onCallFor, type Responsible } from '../../domain/ward/on-call.ts';
 import type { Names } from '../names.ts';
-import { escaped } from '../text.ts';
+import { escaped, quoted } from '../text.ts';
 import { clockText, lineWords } from '../wording/line-words.ts';
+import { cautionsWords } from '../wording/screening-words.ts';
 import { whoWords } from '../wording/who-words.ts';
 import { areSettled, type Item, isOpen, itemsOf, itemText, lateWords, toldAnewAt } from './asked-items.ts';
 import { type MessageBody, section, sections } from './blocks.ts';
@@ -182,6 +183,18 @@ export async function policyMessage(post: Post, { ward }: WardView, names: Names
     (policy.lead === null
       ? ''
       : ` Ward lead, who sees everybody’s learning curve: ${await names.of(policy.lead)}.`);
+  return { text, blocks: [section(text)], settled: true };
+}
+
+/** To the clinician whom somebody else named as having decided to place a line in spite of a caution. */
+export async function decidedMessage(post: Post, view: WardView, names: Names): Promise<MessageBody> {
+  const line = view.lines.find(({ id }) => id === post.lines[0]);
+  const by = await names.of(post.about?.user ?? 'bot');
+  const screening = line?.screening;
+  const text =
+    line && screening?.override
+      ? `${by} registered ${lineWords(line)} on ${channelOf(view)} and names you as the clinician who decided to place it (${cautionsWords(screening)}): ${quoted(screening.override.reason)}. If you did not decide this, call the ward now: the line is in.`
+      : `${by} named you as having decided to place a line on ${channelOf(view)}. It is not on record any more.`;
   return { text, blocks: [section(text)], settled: true };
 }
 
