@@ -1,5 +1,6 @@
 import { owedLines } from '../domain/duties/duties-of-line.ts';
 import type { AppDeps } from './app-deps.ts';
+import { noticePost } from './notice-post.ts';
 import type { Post } from './ports.ts';
 import { type Intent, type Outcome, tellLines } from './tell-lines.ts';
 
@@ -46,13 +47,13 @@ function givenPosts({ told }: Outcome, by: string, now: number): Post[] {
       ? [{ lineId, ...telling.body }]
       : [],
   );
-  return [...Map.groupBy(taken, ({ nurse }) => nurse)].map(([nurse, mine]) => ({
-    key: `2.given.${now.toString(36)}.${nurse}`,
-    kind: 'notice',
-    to: { user: nurse },
-    lines: mine.map(({ lineId }) => lineId),
-    asked: [],
-    at: now,
-    about: { what: 'given', user: by, ...(mine[0]?.from === undefined ? {} : { for: mine[0].from }) },
-  }));
+  return [...Map.groupBy(taken, ({ nurse }) => nurse)].map(([nurse, mine]) =>
+    noticePost(
+      `2.given.${now.toString(36)}.${nurse}`,
+      { user: nurse },
+      now,
+      { what: 'given', user: by, ...(mine[0]?.from === undefined ? {} : { for: mine[0].from }) },
+      mine.map(({ lineId }) => lineId),
+    ),
+  );
 }

@@ -1,5 +1,5 @@
 import { lineWakeAt, wardWakeAt } from '../domain/ladder/plan-wake.ts';
-import { patientKey } from '../domain/patient/patient-key.ts';
+import { foldedName, patientKey } from '../domain/patient/patient-key.ts';
 import { overrideFault } from '../domain/placing/override.ts';
 import type { Screening } from '../domain/placing/screening.ts';
 import { checkTime, placingBackDateMs, type Refusal } from '../domain/record/accept.ts';
@@ -10,6 +10,7 @@ import { sameTellingMs } from '../domain/record/told-already.ts';
 import type { WardState } from '../domain/ward/ward-state.ts';
 import type { AppDeps } from './app-deps.ts';
 import { callFor } from './call-for.ts';
+import { noticePost } from './notice-post.ts';
 import type { Post } from './ports.ts';
 import type { Intent } from './tell-lines.ts';
 
@@ -75,29 +76,18 @@ export async function placeLine(
 function decidedPosts(lineId: string, screening: Screening | undefined, by: string, now: number): Post[] {
   const clinician = screening?.override?.clinician;
   if (clinician === undefined || clinician === by) return [];
-  return [
-    {
-      key: `1.decided.${lineId}`,
-      kind: 'notice',
-      to: { user: clinician },
-      lines: [lineId],
-      asked: [],
-      at: now,
-      about: { what: 'decided', user: by },
-    },
-  ];
+  const about = { what: 'decided', user: by };
+  return [noticePost(`1.decided.${lineId}`, { user: clinician }, now, about, [lineId])];
 }
 
 function isSameArtery(line: LineState, { patient, site, side }: TellingOf<'placed'>['body']): boolean {
   return (
-    named(line.patient.name) === named(patient.name) && line.site === site && line.side === (side ?? null)
+    foldedName(line.patient.name) === foldedName(patient.name) &&
+    line.site === site &&
+    line.side === (side ?? null)
   );
 }
 
 function placingKey({ patient, site, side }: TellingOf<'placed'>['body'], now: number): string {
-  return `place|${named(patient.name)}|${site}|${side ?? ''}|${Math.floor(now / sameTellingMs)}`;
-}
-
-function named(name: string): string {
-  return name.normalize('NFKC').trim().toLocaleLowerCase('en');
+  return `place|${foldedName(patient.name)}|${site}|${side ?? ''}|${Math.floor(now / sameTellingMs)}`;
 }

@@ -17,6 +17,7 @@ import { foldWardNext } from '../domain/ward/ward-state.ts';
 import type { AppDeps } from './app-deps.ts';
 import { asking, roomInWords, roomWithButtons } from './asking-posts.ts';
 import { handoverPosts } from './handover-posts.ts';
+import { noticePost } from './notice-post.ts';
 import type { Change, Post, WardView } from './ports.ts';
 
 const attempts = 6;
@@ -134,15 +135,10 @@ function postsOf(planned: PlannedPost, view: WardView, now: number): Post[] {
       return handoverPosts(view, planned.for, now);
     case 'handover not accepted':
       return [
-        {
-          key: `2.unaccepted.${planned.for.toString(36)}`,
-          kind: 'notice',
-          to: 'ward',
-          lines: [],
-          asked: [],
-          at: now,
-          about: { what: planned.what, for: planned.for },
-        },
+        noticePost(`2.unaccepted.${planned.for.toString(36)}`, 'ward', now, {
+          what: planned.what,
+          for: planned.for,
+        }),
       ];
   }
 }

@@ -8,6 +8,7 @@ import { fewest } from '../domain/audit/too-few.ts';
 import type { WardAudit } from '../domain/audit/ward-audit.ts';
 import { hourMs } from '../domain/duties/duty.ts';
 import { type Species, speciesList } from '../domain/patient/species.ts';
+import { capital } from '../pictures/figure-words.ts';
 import {
   counted,
   countsText,
@@ -355,7 +356,3 @@ export function practiceWords(
 /** Said once on every report. */
 export const auditCaution =
   'A count of what was told, for learning. It judges nobody; attending clinician, hospital protocol and local codes decide.';
-
-function capital(text: string): string {
-  return text.charAt(0).toLocaleUpperCase('en') + text.slice(1);
-}

@@ -9,6 +9,7 @@ import {
 import { auditPeriod, isAuditPost } from '../app/audit-posts.ts';
 import { type Audited, AuditFailed, type AuditPicture, type Audits } from '../app/audits.ts';
 import type { Composed, Delivery, Messenger, Post, WardView } from '../app/ports.ts';
+import { directChannel } from './direct-channel.ts';
 import { notCounted, personalReports, wardReport } from './messages/audit-report.ts';
 import type { MessageBody } from './messages/blocks.ts';
 import { composeMessage } from './messages/compose.ts';
@@ -193,11 +194,6 @@ function picturesFor({ to }: Post, { pictures, curvePictures }: Audited): readon
   if (to === 'ward') return pictures;
   const own = curvePictures[to.user];
   return own ? [own] : [];
-}
-
-async function directChannel(client: WebClient, user: string): Promise<string> {
-  const opened = await client.conversations.open({ users: user });
-  return opened.channel?.id ?? user;
 }
 
 /** A ward the bot was taken out of may invite it again: what it owes that channel waits for it. */

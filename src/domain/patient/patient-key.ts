@@ -6,5 +6,10 @@ import type { Patient } from './patient.ts';
  * Example: `Biscuit `, dog and `BISCUIT`, dog → the same; `Biscuit`, cat → another.
  */
 export function patientKey({ name, species }: Pick<Patient, 'name' | 'species'>): string {
-  return `${species} ${name.normalize('NFKC').replace(/\s+/gu, ' ').trim().toLocaleLowerCase('en')}`;
+  return `${species} ${foldedName(name)}`;
+}
+
+/** An animal's name for comparing it: blind to case, width and spaces. */
+export function foldedName(name: string): string {
+  return name.normalize('NFKC').replace(/\s+/gu, ' ').trim().toLocaleLowerCase('en');
 }

@@ -3,6 +3,7 @@ import { wardReportPosts } from '../../app/audit-posts.ts';
 import { type Audited, AuditFailed, type AuditPicture, type AuditProgress } from '../../app/audits.ts';
 import { periodFromWords } from '../../app/words/period-words.ts';
 import { periodText } from '../../audit/audit-text.ts';
+import { whole } from '../../audit/figure-text.ts';
 import type { Period } from '../../domain/audit/line-course.ts';
 import type { ActionValue } from '../action-value.ts';
 import type { Bot, Caller } from '../bot.ts';
@@ -90,7 +91,7 @@ async function withProgress(
 function progressWords(progress: AuditProgress | null): string {
   if (!progress) return 'Reading the ward’s whole record; the lines are counted next.';
   const { linesDone, lines } = progress;
-  return `Counting: ${linesDone.toLocaleString('en')} of ${lines.toLocaleString('en')} lines.`;
+  return `Counting: ${whole(linesDone)} of ${whole(lines)} lines.`;
 }
 
 async function sendReport(

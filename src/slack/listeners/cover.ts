@@ -1,3 +1,4 @@
+import { noticePost } from '../../app/notice-post.ts';
 import type { Post } from '../../app/ports.ts';
 import { tellWard } from '../../app/tell-ward.ts';
 import { coverFromWords } from '../../app/words/cover-words.ts';
@@ -176,13 +177,6 @@ function noticeOf(
   about: Omit<NonNullable<Post['about']>, 'what'>,
 ): Post {
   const whose = to === 'ward' ? 'ward' : to.user;
-  return {
-    key: `2.cover.${at.toString(36)}.${what.replace(' ', '')}.${about.user ?? ''}.${whose}`,
-    kind: 'notice',
-    to,
-    lines: [],
-    asked: [],
-    at,
-    about: { what, ...about },
-  };
+  const key = `2.cover.${at.toString(36)}.${what.replace(' ', '')}.${about.user ?? ''}.${whose}`;
+  return noticePost(key, to, at, { what, ...about });
 }

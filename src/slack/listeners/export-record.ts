@@ -3,8 +3,10 @@ import type { WardCopy } from '../../app/ward-copy.ts';
 import { excerpt } from '../../app/words/clean-text.ts';
 import { foldWord, wordsOf } from '../../app/words/fold-words.ts';
 import { nearestWord } from '../../app/words/nearest-word.ts';
+import { counted } from '../../audit/figure-text.ts';
 import { wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
 import { type Bot, type Caller, openView } from '../bot.ts';
+import { directChannel } from '../direct-channel.ts';
 import { exportForm, formatWords, keepItWords } from '../forms/export-form.ts';
 import { mayTell } from '../membership.ts';
 import { shareFile } from '../share-file.ts';
@@ -53,7 +55,7 @@ export async function exportRecord(bot: Bot, caller: Caller, format: RecordForma
     const bytes = await bot.makeRecordFile(copy, format, { policyIfNone: ward.policy, now });
     const { zone } = ward.policy.shifts;
     const what = `${amountWords(copy)}, ${sizeWords(bytes.length)}`;
-    const channel = await directMessage(bot, caller.user);
+    const channel = await directChannel(bot.client, caller.user);
     await shareFile(
       bot.client,
       { name: fileName(copy.wardId, format, now, zone), bytes },
@@ -76,19 +78,9 @@ export async function exportRecord(bot: Bot, caller: Caller, format: RecordForma
   }
 }
 
-async function directMessage(bot: Bot, user: string): Promise<string> {
-  const { channel } = await bot.client.conversations.open({ users: user });
-  if (!channel?.id) throw new Error('the platform opened no direct message');
-  return channel.id;
-}
-
 function amountWords({ wardEntries, lines }: WardCopy): string {
   const entries = lines.reduce((sum, line) => sum + line.entries.length, wardEntries.length);
-  return `${counted(lines.length, 'line', 'lines')}, ${counted(entries, 'entry', 'entries')}`;
-}
-
-function counted(count: number, one: string, more: string): string {
-  return `${count.toLocaleString('en')} ${count === 1 ? one : more}`;
+  return `${counted(lines.length, 'line')}, ${counted(entries, 'entry', 'entries')}`;
 }
 
 /** `312 B`, `48 kB`, `12.4 MB`. */

@@ -1,3 +1,4 @@
+import { noticePost } from '../../app/notice-post.ts';
 import type { Post } from '../../app/ports.ts';
 import { tellWard } from '../../app/tell-ward.ts';
 import { personWord } from '../../app/words/person-word.ts';
@@ -97,26 +98,12 @@ export async function putOnCall(bot: Bot, caller: Caller, user: string): Promise
 
 /** To the ward: whoever is on call may decide on dwell, so everybody sees who put them there. */
 function setPost(user: string, by: string, now: number): Post {
-  return {
-    key: `2.oncallset.${now.toString(36)}`,
-    kind: 'notice',
-    to: 'ward',
-    lines: [],
-    asked: [],
-    at: now,
-    about: { what: 'on call set', user: by, text: user },
-  };
+  const about = { what: 'on call set', user: by, text: user };
+  return noticePost(`2.oncallset.${now.toString(36)}`, 'ward', now, about);
 }
 
 /** To whoever is put on call, or is relieved of it: both count on it. */
 function onCallPost(what: 'on call' | 'off call', user: string, by: string, now: number): Post {
-  return {
-    key: `2.${what.replace(' ', '')}.${now.toString(36)}.${user}`,
-    kind: 'notice',
-    to: { user },
-    lines: [],
-    asked: [],
-    at: now,
-    about: { what, user: by },
-  };
+  const key = `2.${what.replace(' ', '')}.${now.toString(36)}.${user}`;
+  return noticePost(key, { user }, now, { what, user: by });
 }

@@ -23,10 +23,7 @@ import { brokenView, practisedAnswer, practisedView, practiseView } from '../vie
 import { clockText } from '../wording/line-words.ts';
 import { openForm } from './open-form.ts';
 import { onPress } from './press.ts';
-import { type FormAnswer, onSubmit } from './submit.ts';
-
-/** How long a practice's form waits for its own answer, ms: inside the platform's 3 s. */
-const answerWithinMs = 2_200;
+import { answerWithinMs, type FormAnswer, onSubmit } from './submit.ts';
 
 export const oldPractice =
   'This practice is from an older version. Close it and open it again; nothing was recorded.';

@@ -1,6 +1,7 @@
 import { isDeepStrictEqual } from 'node:util';
 import type { ViewOutput } from '@slack/bolt';
 import type { ModalView } from '@slack/web-api';
+import { noticePost } from '../../app/notice-post.ts';
 import { placeLine } from '../../app/place-line.ts';
 import { RecordUnavailable } from '../../app/record-unavailable.ts';
 import { type Intent, tellLines } from '../../app/tell-lines.ts';
@@ -43,7 +44,7 @@ import { cannotBeOnCall, putOnCall } from './on-call.ts';
 import { attemptSent, placesNone, screened, wrongPeople } from './placing.ts';
 
 /** How long a form waits for the record before it answers without it, ms: inside the platform's 3 s. */
-const answerWithinMs = 2_200;
+export const answerWithinMs = 2_200;
 
 /** Closes the form, goes on to another, or puts sentences beside its fields. */
 export type FormAnswer =
@@ -347,17 +348,10 @@ async function policy(
     bot.deps,
     { wardId: caller.wardId, by: caller.user, via: 'form', once: caller.once },
     { kind: 'policySet', body: { policy: read.policy } },
-    (view, now) => [
-      {
-        key: `2.policy.${now.toString(36)}`,
-        kind: 'notice',
-        to: 'ward',
-        lines: [],
-        asked: [],
-        at: now,
-        about: { what: 'policy', user: caller.user, for: view.ward.policyVersion },
-      },
-    ],
+    (view, now) => {
+      const about = { what: 'policy', user: caller.user, for: view.ward.policyVersion };
+      return [noticePost(`2.policy.${now.toString(36)}`, 'ward', now, about)];
+    },
     (ward) => ward.policyVersion === read.basedOn,
   );
   // Pressed again after the record was slow to answer: what stands may be what this very form wrote.
