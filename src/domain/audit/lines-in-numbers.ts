@@ -51,9 +51,8 @@ export interface LinesInNumbers {
 
 /** The figures of a group of lines over a period. Example: 2 complications in 50 line-days → 4.0 per 100 (0.5 to 14.4). */
 export function linesInNumbers(all: readonly LineFacts[], period: Period): LinesInNumbers {
-  const lines = all.filter(
-    ({ outAt, placedAt }) => (outAt ?? period.toMs) > period.fromMs || placedAt >= period.fromMs,
-  );
+  // One that came out at the very instant a period begins came out in it, and in no other.
+  const lines = all.filter(({ outAt }) => (outAt ?? period.toMs) >= period.fromMs);
   const placed = lines.filter(({ placedAt }) => placedAt >= period.fromMs);
   const out = lines.filter(({ outAt }) => outAt !== null && isWithin(outAt, period));
   const lineDays = lineDaysOf(lines, period);

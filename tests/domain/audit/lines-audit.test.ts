@@ -57,6 +57,16 @@ describe('line-days and complications', () => {
     expect(all.complications.byKind).toEqual({});
   });
 
+  it('of a line that came out at the instant between two periods are the second one’s, as its coming out is', () => {
+    const log = lineOut(night.fromMs - 10 * hour, 10 * hour, 'bleeding');
+    const of = (period: typeof night) => linesAudit(logged([log]), policyAt, period).all;
+    const before = { fromMs: night.fromMs - day, toMs: night.fromMs };
+    expect(of(before)).toMatchObject({ lines: 1, placed: 1, out: 0, lineDays: 10 / 24 });
+    expect(of(before).complications.byKind).toEqual({});
+    expect(of(night)).toMatchObject({ lines: 1, placed: 0, out: 1, lineDays: 0, reasons: { bleeding: 1 } });
+    expect(of(night).complications).toMatchObject({ byKind: { bleeding: 1 }, per100LineDays: null });
+  });
+
   it('leave out a line that was out before the period, though its limb was looked after in it', () => {
     const log = lineOut(night.fromMs - 3 * hour, 2 * hour, 'planned')
       .add('nudged', night.fromMs + minute, { duties: [['pulse', night.fromMs]] })
@@ -268,7 +278,8 @@ describe('any record', () => {
           expect(before.alerts.messages.nudges + after.alerts.messages.nudges).toBe(
             whole.alerts.messages.nudges,
           );
-          const events = (one: typeof whole) => one.all.complications.per100LineDays?.events ?? 0;
+          const events = (one: typeof whole) =>
+            Object.values(one.all.complications.byKind).reduce((sum, count) => sum + count, 0);
           expect(events(before) + events(after)).toBe(events(whole));
         },
       ),
