@@ -1,5 +1,5 @@
 import type { WardPolicy } from '../policy/ward-policy.ts';
-import type { LineState, Marks, Words } from '../record/line-state.ts';
+import type { LineState, Marks } from '../record/line-state.ts';
 import { concernsDuty, type Duty, minuteMs, toldAfter } from './duty.ts';
 
 /** What was said about this very duty, out of all that was said about its kind. */
@@ -15,13 +15,13 @@ export function marksOn(line: LineState, duty: Duty): Marks {
  * before it is due stands: a round would have taken it along, so an amendment that moves it later asks no second time.
  * A clinician's word stands so for dwell only: of lateness that was none, it must come again when there is some.
  */
-export function toldNear(
+export function toldNear<To extends 'nudged' | 'clinician'>(
   line: LineState,
   duty: Duty,
   policy: WardPolicy,
-  to: 'nudged' | 'clinician',
-): Words | undefined {
-  const words = line.marks[duty.kind]?.[to];
+  to: To,
+): Marks[To] | undefined {
+  const words: Marks[To] | undefined = line.marks[duty.kind]?.[to];
   if (!words || concernsDuty(duty.kind, words, duty.dueAt)) return words;
   const alike = to === 'nudged' || duty.why === 'dwell';
   const near = alike && toldAfter(words, duty.armedBy) && words.at >= duty.dueAt - policy.roundMin * minuteMs;

@@ -1,6 +1,6 @@
 import { dutiesOfLine, mayCloseAt, owedLines } from '../duties/duties-of-line.ts';
 import { type Duty, minuteMs } from '../duties/duty.ts';
-import { claimOn, marksOn } from '../duties/marks-on.ts';
+import { claimOn, marksOn, toldNear } from '../duties/marks-on.ts';
 import { wardStepsAt } from '../handover/handover-schedule.ts';
 import type { Telling } from '../record/entry.ts';
 import type { LineState } from '../record/line-state.ts';
@@ -126,13 +126,13 @@ export function wardWakeAt(ward: WardState, lines: readonly LineState[], now: nu
 }
 
 function stepsOfLine(line: LineState, ward: WardState, now: number): Step[] {
-  const isSomebodyOnCall = onCallAt(ward, now) !== null;
+  const onCall = onCallAt(ward, now);
   const nurse = nurseOf(ward, line, now);
   return dutiesOfLine(line, ward.policy, now).flatMap((duty) =>
     stepsOf(line, duty, ward.policy, nurse).map((step) => {
-      // Cried out while nobody was on call: whoever is on call since hears it at once.
-      const told = step.to === 'clinician' ? line.marks[duty.kind]?.clinician : undefined;
-      const unheard = told !== undefined && told.user === undefined && isSomebodyOnCall;
+      // Told to another, or cried out while nobody was on call: whoever is on call since hears it at once.
+      const told = step.to === 'clinician' ? toldNear(line, duty, ward.policy, 'clinician') : undefined;
+      const unheard = told !== undefined && onCall !== null && told.user !== onCall;
       const claimed = (claimOn(marksOn(line, duty))?.until ?? 0) > now;
       return unheard && !claimed ? { ...step, at: Math.min(step.at, now) } : step;
     }),

@@ -51,7 +51,7 @@ export function stepsOf(line: LineState, duty: Duty, policy: WardPolicy, nurse?:
   if (clinician) {
     const news = cannot && cannot.at > clinician.at ? cannot.at : null;
     // News that was only cried out, nobody being on call, still has to reach whoever is put on call.
-    const unheard = line.marks[duty.kind]?.clinician?.user === undefined;
+    const unheard = clinician.user === undefined;
     if (climbs || unheard)
       add('clinician', Math.max(news ?? clinician.at + policy.repeatMin * minuteMs, claimedUntil));
   } else {

@@ -40,4 +40,54 @@ describe('a clinician put on call after the ward was told that nobody was', () =
     expect(planWake(called, [line], now).posts).toMatchObject([{ to: 'clinician', user: 'vet' }]);
     expect(lineWakeAt(line, nobody, now)).toBe(wall('21:20') + 30 * minute);
   });
+
+  it('hears nothing of the next flush, which is not due yet, when the late one was done meanwhile', () => {
+    const nobody = testWard({ rota: {} });
+    const log = setUp()
+      .add('nudged', '21:00', { duties: [['flush', wall('21:00')]] })
+      .add('escalated', '21:20', { duties: [['flush', wall('21:00')]], to: 'clinician' })
+      .add('flushed', '21:23', {});
+    const line = foldLine('a1', log.entries);
+    const now = wall('21:25');
+    const head = { at: now, told: now, by: 'nina', via: 'command' } as const;
+    const called = foldWardNext(nobody, { ...head, kind: 'onCallSet', body: { user: 'vet' } });
+    expect(planWake(called, [line], now).posts).toEqual([]);
+  });
+});
+
+describe('a clinician who comes on call after another was told of what is late', () => {
+  const due = wall('21:00');
+  const told = (user: string) =>
+    setUp()
+      .add('nudged', '21:00', { duties: [['flush', due]] })
+      .add('escalated', '21:10', { duties: [['flush', due]], to: 'nurse', user: 'nina' })
+      .add('escalated', '21:20', { duties: [['flush', due]], to: 'clinician', user });
+  const now = wall('21:25');
+  const head = { at: now, told: now, by: 'nina', via: 'command' } as const;
+  const ward = testWard();
+  const called = foldWardNext(ward, { ...head, kind: 'onCallSet', body: { user: 'mika' } });
+
+  it('hears of it at once, and after that with everybody else', () => {
+    const line = foldLine('a1', told('vet').entries);
+    expect(planWake(ward, [line], now).posts).toEqual([]);
+    expect(planWake(called, [line], now).posts).toMatchObject([{ to: 'clinician', user: 'mika' }]);
+    const heard = told('vet').add('escalated', now, {
+      duties: [['flush', due]],
+      to: 'clinician',
+      user: 'mika',
+    });
+    expect(lineWakeAt(foldLine('a1', heard.entries), called, now)).toBe(now + 30 * minute);
+  });
+
+  it('hears nothing of what is claimed, until the claim is over', () => {
+    const claimed = told('vet').add(
+      'claimed',
+      '21:24',
+      { duties: [['flush', due]], until: wall('21:54') },
+      { by: 'vet' },
+    );
+    const line = foldLine('a1', claimed.entries);
+    expect(planWake(called, [line], now).posts).toEqual([]);
+    expect(planWake(called, [line], wall('21:54')).posts).toMatchObject([{ to: 'clinician', user: 'mika' }]);
+  });
 });
