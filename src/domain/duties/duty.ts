@@ -80,6 +80,11 @@ export function toldAfter(words: Words, armedBy: number | undefined): boolean {
   return armedBy !== undefined && words.entry > armedBy;
 }
 
+/** Whether words came after others: by their time and, told of one instant, by which was told first. */
+export function saidAfter(words: Words, others: Words): boolean {
+  return words.at > others.at || (words.at === others.at && words.entry > others.entry);
+}
+
 /**
  * Words about a duty kind concern the duty due at `dueAt` when they named that time, or came at or after it fell due:
  * so an amended time, which moves the due time a little, neither loses nor doubles a reminder.

@@ -1,6 +1,6 @@
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState, Marks } from '../record/line-state.ts';
-import { concernsDuty, type Duty, minuteMs, toldAfter } from './duty.ts';
+import { concernsDuty, type Duty, minuteMs, saidAfter, toldAfter } from './duty.ts';
 
 /** What was said about this very duty, out of all that was said about its kind. */
 export function marksOn(line: LineState, duty: Duty): Marks {
@@ -30,5 +30,5 @@ export function toldNear<To extends 'nudged' | 'clinician'>(
 
 /** The claim that stands: "cannot" said after it ended it. Whether its time is over is for the caller to see. */
 export function claimOn({ claimed, cannot }: Marks): Marks['claimed'] {
-  return claimed && cannot && cannot.at > claimed.at ? undefined : claimed;
+  return claimed && cannot && saidAfter(cannot, claimed) ? undefined : claimed;
 }

@@ -1,4 +1,4 @@
-import { type Duty, isClinicians, minuteMs, type Why } from '../duties/duty.ts';
+import { type Duty, isClinicians, minuteMs, saidAfter, type Why } from '../duties/duty.ts';
 import { claimOn, marksOn, toldNear } from '../duties/marks-on.ts';
 import { graceOf, laterMinOf, type WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState } from '../record/line-state.ts';
@@ -43,13 +43,13 @@ export function stepsOf(line: LineState, duty: Duty, policy: WardPolicy, nurse?:
   if (duty.kind === 'hold') return steps;
   const climbs = duty.kind !== 'dwellWarning';
   const isAnothers = nurse !== undefined && marks.nurse?.user !== undefined && marks.nurse.user !== nurse;
-  const nurseTold = marks.nurse && !isAnothers && !(snoozed && snoozed.at >= marks.nurse.at);
+  const nurseTold = marks.nurse && !isAnothers && !(snoozed && saidAfter(snoozed, marks.nurse));
   if (climbs && !dwell && !isTheirs && !nurseTold && !cannot) {
     add('nurse', Math.max(putOffUntil || duty.dueAt + grace.nurse * minuteMs, claimedUntil));
   }
   const clinician = toldNear(line, duty, policy, 'clinician');
   if (clinician) {
-    const news = cannot && cannot.at > clinician.at ? cannot.at : null;
+    const news = cannot && saidAfter(cannot, clinician) ? cannot.at : null;
     // News that was only cried out, nobody being on call, still has to reach whoever is put on call.
     const unheard = clinician.user === undefined;
     if (climbs || unheard)
