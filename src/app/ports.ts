@@ -43,6 +43,8 @@ export interface Post {
     /** Who stands in for `user`, and who said so. */
     by?: string;
     setBy?: string;
+    /** Which cover it is of: the number of its entry in the ward's log. */
+    cover?: number;
     /** Those of its lines that it names but does not count: out, and nothing owed to them. */
     out?: string[];
   };

@@ -1,8 +1,8 @@
 import { isClosed } from '../domain/duties/duties-of-line.ts';
 import {
   changesCall,
+  changesCover,
   changesHands,
-  isCoverOver,
   lineWakeAt,
   nudgeHeldUntil,
   type PlannedPost,
@@ -16,6 +16,7 @@ import type { WardEntry } from '../domain/ward/ward-entry.ts';
 import { foldWardNext } from '../domain/ward/ward-state.ts';
 import type { AppDeps } from './app-deps.ts';
 import { asking, roomInWords, roomWithButtons } from './asking-posts.ts';
+import { coverBegunPosts, coverOverPosts } from './cover-posts.ts';
 import { handoverPosts } from './handover-posts.ts';
 import { noticePost } from './notice-post.ts';
 import type { Change, Post, WardView } from './ports.ts';
@@ -92,7 +93,7 @@ function changeOf(
         };
       }),
       ward: { expected: ward.version, entries: wardEntries, after: wardAfter },
-      touchAll: wardEntries.length > 0 || isCoverOver(ward, now) || changesCall(ward, now),
+      touchAll: wardEntries.length > 0 || changesCover(ward, now) || changesCall(ward, now),
       wakes,
       posts: plan.posts.flatMap((planned) => postsOf(planned, { ward: wardAfter, lines: after }, now)),
     },
@@ -133,6 +134,10 @@ function postsOf(planned: PlannedPost, view: WardView, now: number): Post[] {
     }
     case 'handover':
       return handoverPosts(view, planned.for, now);
+    case 'cover':
+      return planned.step.what === 'begun'
+        ? coverBegunPosts(planned.step.cover, now)
+        : coverOverPosts(planned.step.cover, now);
     case 'handover not accepted':
       return [
         noticePost(`2.unaccepted.${planned.for.toString(36)}`, 'ward', now, {

@@ -43,6 +43,7 @@ const wardEntryCodes: Record<WardEntryKind, string> = {
   triesFailed: 'tf',
   triesStruck: 'ts',
   coverSet: 'co',
+  coverTold: 'ct',
   audited: 'au',
 };
 

@@ -4,7 +4,7 @@ import { faultSigns } from '../domain/fault/fault-path.ts';
 
 /**
  * What a button carries: ids only. `w` ward, `l` line, `d` duties of that line as [kind, due ms], `a` flushes of several
- * lines as [line, due ms], `f` the handover's number, `s` an audit's time, `v` verb to open, `q` a fault's sign, then its step
+ * lines as [line, due ms], `f` the handover's or the cover's number, `s` an audit's time, `v` verb to open, `q` a fault's sign, then its step
  * and answer, `p` an uploaded strip.
  */
 export const actionValueSchema = z.object({

@@ -333,6 +333,109 @@ describe('cover for somebody who is away', () => {
     );
   });
 
+  it('told ahead is said to both, begins and ends by time alone, and is said again then', async () => {
+    const bot = await twoLines('16:00');
+    const told = await bot.type(jorn, 'cover @ina by @teo from 16:20 until 16:50');
+    expect(told.text).toBe(
+      'Teo Marchetti stands in for Ina Brandvold from 16:20 until 16:50. Both and the channel are told now, and Teo Marchetti and the channel again when it begins.',
+    );
+    await bot.quiet();
+    expect(notice(bot)).toBe(
+      'Ina Brandvold will be away from 16:20 until 16:50. Teo Marchetti stands in then, set by Jorn Achterberg, and is reminded and called instead.',
+    );
+    expect(notice(bot, teo)).toBe(
+      'You stand in for Ina Brandvold in <#C0WARDEAST> from 16:20 until 16:50, set by Jorn Achterberg: then you are reminded and called instead.',
+    );
+    expect(notice(bot, ina)).toContain('There after all? /artline cover, then “Take back”.');
+    expect(card(bot, 'Biscuit')).toContain('With Ina Brandvold.');
+    // Zero is due at 16:00 and goes to Ina at 16:15; at 16:20 it is Teo's, late already.
+    await bot.advanceTo(at('16:19'));
+    expect(messagesOf(bot, 'escalation', ina)).toHaveLength(1);
+    expect(messagesOf(bot, 'escalation', teo)).toEqual([]);
+    await bot.advanceTo(at('16:20'));
+    expect(card(bot, 'Biscuit')).toContain('With Teo Marchetti for Ina Brandvold.');
+    expect(notice(bot)).toContain('Ina Brandvold is away until 16:50. Teo Marchetti stands in');
+    expect(messagesOf(bot, 'notice', teo).filter(({ text }) => text.includes('You stand in'))).toHaveLength(
+      2,
+    );
+    expect(lastOf(bot, 'escalation', teo).text).toContain('You stand in for Ina Brandvold.');
+    await bot.advanceTo(at('16:50'));
+    expect(notice(bot, ina)).toBe(
+      'Teo Marchetti stood in for you in <#C0WARDEAST> until 16:50. That is over: you are reminded and called again. Still away? /artline cover.',
+    );
+    expect(notice(bot, teo)).toBe('You stood in for Ina Brandvold in <#C0WARDEAST>. That is over.');
+    expect(card(bot, 'Biscuit')).toContain('With Ina Brandvold.');
+  });
+
+  it('told ahead is taken back before it begins, in the form or in words', async () => {
+    const bot = await twoLines('16:00');
+    await bot.type(jorn, 'cover @ina by @teo from 17:00 until 18:00');
+    await bot.quiet();
+    bot.clock.jumpTo(at('16:01'));
+    const form = await bot.type(jorn, 'cover');
+    expect(form.text).toContain(
+      '*Ina Brandvold* will be away from 17:00 until 18:00; Teo Marchetti stands in.',
+    );
+    const { covers } = await bot.record.readWardState('T0PRACTICE.C0WARDEAST');
+    const other = await bot.type(teo, 'cover');
+    const back = await bot.press(jorn, `done:there:${covers[0]?.number}`, { view: form.view! });
+    expect(back.text).toBe(
+      'Ina Brandvold is there from 17:00 until 18:00 after all; Teo Marchetti does not stand in. Both and the channel are told.',
+    );
+    await bot.quiet();
+    expect(notice(bot)).toBe(
+      'Ina Brandvold is there from 17:00 until 18:00 after all, told by Jorn Achterberg: Teo Marchetti does not stand in.',
+    );
+    expect(messagesOf(bot, 'notice', teo).map(({ text }) => text)).toEqual([
+      'You were to stand in for Ina Brandvold in <#C0WARDEAST> from 17:00 until 18:00. That was taken back.',
+      'You need not stand in for Ina Brandvold in <#C0WARDEAST> from 17:00 until 18:00, told by Jorn Achterberg.',
+    ]);
+    const stale = await bot.press(teo, `done:there:${covers[0]?.number}`, { view: other.view! });
+    expect(stale.text).toBe('This cover is over or was changed already; nothing was changed.');
+    await bot.type(ina, 'cover @ina by @teo from 17:00 until 18:00');
+    await bot.type(ina, 'cover @ina by @jorn from 18:30 until 18:45');
+    expect((await bot.type(ina, 'cover @ina back')).text).toBe(
+      'Ina Brandvold is there from 17:00 until 18:00 after all; Teo Marchetti does not stand in. Both and the channel are told. Jorn Achterberg still stands in from 18:30 until 18:45.',
+    );
+    await bot.advanceTo(at('17:30'));
+    expect(card(bot, 'Biscuit')).toContain('With Ina Brandvold.');
+  });
+
+  it('told later about the same time says what became of the one told before', async () => {
+    const bot = await twoLines('16:00');
+    await bot.type(ina, 'cover @ina by @teo until 18:00');
+    const told = await bot.type(ina, 'cover @ina by @jorn from 16:30 until 17:00');
+    expect(told.text).toContain(
+      'Until then Teo Marchetti stands in, as set before; from 17:00 Ina Brandvold is reminded and called again.',
+    );
+    await bot.quiet();
+    expect(notice(bot, teo)).toContain('You stand in for Ina Brandvold in <#C0WARDEAST> until 16:30');
+    await bot.type(ina, 'cover @teo by @suvi from 17:30 until 18:00');
+    expect((await bot.type(ina, 'cover @teo by @suvi until 17:45')).text).toContain(
+      'Taken back: Dr Suvi Aaltola for Teo Marchetti from 17:30 until 18:00.',
+    );
+    expect((await bot.type(ina, 'cover @ina by @suvi')).text).toContain(
+      'Teo Marchetti no longer stands in there.',
+    );
+  });
+
+  it('of the clinician on call, told ahead, is said by oncall and on the handover', async () => {
+    const bot = await twoLines('16:00');
+    await bot.type(ina, 'oncall @suvi');
+    await bot.type(ina, 'cover @suvi by @jorn from 17:00 until 18:00');
+    expect((await bot.type(ina, 'oncall')).text).toContain(
+      'On call now: Dr Suvi Aaltola, set 16:00 by Ina Brandvold. Away from 17:00 until 18:00: Jorn Achterberg stands in.',
+    );
+    await bot.type(ina, 'handover');
+    await bot.quiet();
+    expect(JSON.stringify(within(bot, 'handover').message?.blocks)).toContain(
+      'Dr Suvi Aaltola from 17:00 until 18:00, Jorn Achterberg stands in',
+    );
+    await bot.advanceTo(at('17:01'));
+    const late = lastOf(bot, 'escalation', jorn);
+    expect(late.text).toContain('You stand in for Dr Suvi Aaltola.');
+  });
+
   it('by form names what cannot be, beside its field', async () => {
     const bot = await twoLines('16:00');
     await bot.type(ina, 'cover @ina');
@@ -348,9 +451,11 @@ describe('cover for somebody who is away', () => {
   it.each([
     ['cover ina by @teo', /“ina” is not a person of the list/],
     ['cover @ina by teo', /Who stands in\?/],
-    ['cover @ina by @teo until noon', /“until noon” is not an end/],
+    ['cover @ina by @teo until noon', /“noon” is not a time to come/],
     ['cover @ina by <@U0PRACTBOT>', /I cannot stand in for anybody/],
-    ['cover @ina by @teo until tomorrow 25:00', /is not an end/],
+    ['cover @ina by @teo until tomorrow 25:00', /“tomorrow 25:00” is not a time to come/],
+    ['cover @ina by @teo from 02:00 until 06:00 until 07:00', /says not clearly from when/],
+    ['cover @ina by @teo from tomorrow 09:00 until tomorrow 08:00', /is not after the beginning/],
   ])('typed as “%s” is refused with what to write', async (words, expected) => {
     const bot = await start({ mode: 'socket', redis, startMs: at('16:00') }, { names });
     expect((await bot.type(ina, words)).text).toMatch(expected);

@@ -175,7 +175,8 @@ const wardBodies: { [K in WardEntryKind]: fc.Arbitrary<unknown> } = {
     ['side', 'gauge', 'why'],
   ),
   triesStruck: body({ target: fc.integer({ min: 1, max: 500 }) }),
-  coverSet: body({ away: user, by: user, until: instant }),
+  coverSet: body({ away: user, by: user, from: instant, until: instant }, ['from']),
+  coverTold: body({ target: fc.integer({ min: 1, max: 500 }), what: fc.constantFrom('begun', 'over') }),
   audited: body({ from: instant, to: instant }),
 };
 

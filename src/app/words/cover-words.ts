@@ -7,18 +7,32 @@ import { foldWord, wordsOf } from './fold-words.ts';
 import { personWord } from './person-word.ts';
 import type { WardTime } from './time-words.ts';
 
-/** What the words after `cover` ask for; `until` (ms) is null where no end was said. Messages are plain text. */
+/**
+ * What the words after `cover` ask for, in ms: `from` is null where it begins now, `until` where no end was said. Messages
+ * are plain text.
+ */
 export type CoverWords =
   | { is: 'form'; away?: string }
-  | { is: 'told'; away: string; by: string; until: number | null }
+  | { is: 'told'; away: string; by: string; from: number | null; until: number | null }
   | { is: 'back'; away: string }
   | { is: 'wrong'; message: string };
 
-/** Reads `@ina by @teo`, `@ina by @teo until 07:00`, `@ina by @teo until tomorrow 19:00`, `@ina back`. */
+/** Words that say what the time after them is. */
+const toWords: Readonly<Record<string, 'from' | 'until'>> = {
+  from: 'from',
+  until: 'until',
+  till: 'until',
+  to: 'until',
+};
+
+/**
+ * Reads `@ina by @teo`, `@ina by @teo until 07:00`, `@ina by @teo from 02:00 until 06:00`, `@ina by @teo from tomorrow 19:00
+ * until tomorrow 23:00`, `@ina back`. A time alone is the end.
+ */
 export function coverFromWords(text: string, ward: WardTime, command: string): CoverWords {
   const words = wordsOf(text);
   if (words.length === 0) return { is: 'form' };
-  const example = `Write it like this: ${command} cover @name by @name until 07:00, or ${command} cover @name back.`;
+  const example = `Write it like this: ${command} cover @name by @name until 07:00, or from 02:00 until 06:00, or ${command} cover @name back.`;
   const away = personWord(words[0]);
   if (away === undefined)
     return { is: 'wrong', message: `“${excerpt(words[0] ?? '')}” is not a person of the list. ${example}` };
@@ -29,29 +43,52 @@ export function coverFromWords(text: string, ward: WardTime, command: string): C
   const byAt = folded[0] === 'by' ? 1 : 0;
   const by = personWord(rest[byAt]);
   if (by === undefined) return { is: 'wrong', message: `Who stands in? ${example}` };
-  const end = rest.slice(byAt + 1);
   if (by === away) return { is: 'back', away };
-  if (end.length === 0) return { is: 'told', away, by, until: null };
-  const clock = folded.slice(byAt + 1).filter((word) => word !== 'until' && word !== 'at');
-  const until = comingClock(clock, ward);
-  return until === null
-    ? { is: 'wrong', message: `“${excerpt(end.join(' '))}” is not an end. ${example}` }
-    : { is: 'told', away, by, until };
+  const time = timesOf(folded.slice(byAt + 1));
+  const typed = excerpt(rest.slice(byAt + 1).join(' '));
+  if (time === null)
+    return { is: 'wrong', message: `“${typed}” says not clearly from when until when. ${example}` };
+  const from = time.from === null ? null : comingClock(time.from, ward.now, ward);
+  const until = time.until === null ? null : comingClock(time.until, from ?? ward.now, ward);
+  const wrong =
+    (time.from !== null && from === null && time.from) ||
+    (time.until !== null && until === null && time.until);
+  return wrong
+    ? { is: 'wrong', message: `“${excerpt(wrong.join(' '))}” is not a time to come. ${example}` }
+    : { is: 'told', away, by, from, until };
 }
 
-/** The next instant (ms) after now at which the ward's clock shows what was said: `07:00`, `tomorrow 19:00`. */
-function comingClock(words: readonly string[], { now, zone }: WardTime): number | null {
+/** The words of the beginning and of the end, each null where it was not said; null where one was said twice. */
+function timesOf(folded: readonly string[]): Record<'from' | 'until', string[] | null> | null {
+  const times: Record<'from' | 'until', string[] | null> = { from: null, until: null };
+  let which: 'from' | 'until' = 'until';
+  for (const word of folded) {
+    const next = Object.hasOwn(toWords, word) ? toWords[word] : undefined;
+    if (next !== undefined) {
+      if (times[next] !== null) return null;
+      which = next;
+      times[which] = [];
+    } else if (word !== 'at') {
+      times[which] = [...(times[which] ?? []), word];
+    }
+  }
+  // "from now" is what is meant where no beginning is said.
+  if (times.from?.join(' ') === 'now') times.from = null;
+  return times;
+}
+
+/** The next instant (ms) after one at which the ward's clock shows what was said: `07:00`, `tomorrow 19:00` from today. */
+function comingClock(words: readonly string[], after: number, { now, zone }: WardTime): number | null {
   const isTomorrow = words[0] === 'tomorrow';
   const [clock, ...more] = isTomorrow ? words.slice(1) : words;
   const match = /^([01]?\d|2[0-3]):([0-5]\d)$/.exec(clock ?? '');
   if (!match || more.length > 0) return null;
-  const today = Math.floor((now + zoneOffsetMs(zone, now)) / dayMs);
+  const dayOf = (at: number) => Math.floor((at + zoneOffsetMs(zone, at)) / dayMs);
   // Within the hour that comes twice the second of two may be the next.
   const onDay = (day: number) => {
     const reading = day * dayMs + Number(match[1]) * hourMs + Number(match[2]) * minuteMs;
     return [instantMeantBy(zone, reading), ...instantsShowing(zone, reading)];
   };
-  return (
-    (isTomorrow ? [today + 1] : [today, today + 1]).flatMap(onDay).find((instant) => instant > now) ?? null
-  );
+  if (isTomorrow) return onDay(dayOf(now) + 1)[0] ?? null;
+  return [dayOf(after), dayOf(after) + 1].flatMap(onDay).find((instant) => instant > after) ?? null;
 }

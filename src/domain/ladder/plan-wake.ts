@@ -5,6 +5,7 @@ import { wardStepsAt } from '../handover/handover-schedule.ts';
 import type { Telling } from '../record/entry.ts';
 import type { LineState } from '../record/line-state.ts';
 import { nextShiftStart, shiftAt } from '../shifts/shift-calendar.ts';
+import { type CoverStep, coverStepsAt } from '../ward/cover.ts';
 import { nextAuditAt } from '../ward/month-audit.ts';
 import { nurseOf, onCallAt, onCallFor } from '../ward/on-call.ts';
 import type { WardTelling } from '../ward/ward-entry.ts';
@@ -17,6 +18,7 @@ export type PlannedPost =
   | { to: 'nurse' | 'clinician'; what: 'escalation'; user: string; duties: Duty[] }
   | { to: 'ward'; what: 'nobody on call'; duties: Duty[] }
   | { to: 'ward'; what: 'handover'; for: number }
+  | { to: 'ward'; what: 'cover'; step: CoverStep }
   | { to: 'ward'; what: 'handover not accepted'; for: number };
 
 /** All that a ward owes its readers at one instant, and what is written down about it. */
@@ -85,6 +87,10 @@ export function planWake(ward: WardState, lines: readonly LineState[], now: numb
         : { kind: 'handoverNudged', body: { for: step.for } },
     );
   }
+  for (const step of coverStepsAt(ward.covers, now).filter(({ at }) => at <= now)) {
+    plan.posts.push({ to: 'ward', what: 'cover', step });
+    plan.wardTellings.push({ kind: 'coverTold', body: { target: step.cover.number, what: step.what } });
+  }
   return plan;
 }
 
@@ -108,17 +114,18 @@ export function lineWakeAt(line: LineState, ward: WardState, now: number, heldUn
 }
 
 /**
- * The next instant of the ward's own calendar: a handover, a cover's end, the shift from which another is on call, or the
+ * The next instant of the ward's own calendar: a handover, a cover's beginning or end, the shift from which another is on call, or the
  * month's audit, which is owed also when no line is in any more; null for a ward that nothing was ever told of.
  */
 export function wardWakeAt(ward: WardState, lines: readonly LineState[], now: number): number | null {
   const step = wardStepsAt(ward, lines, now)[0]?.at;
   const isBegun = ward.begunAt !== null || lines.length > 0;
-  const ends = lines.length === 0 ? [] : ward.covers.flatMap(({ until }) => (until > now ? [until] : []));
+  const covers = ward.covers.flatMap(({ from, until }) => [from, until]).filter((at) => at > now);
   const coming = nextShiftStart(ward.policy.shifts, now);
   const instants = [
     ...(step === undefined ? [] : [step]),
-    ...ends,
+    ...covers,
+    ...coverStepsAt(ward.covers, now).map(({ at }) => at),
     ...(isSameCalled(ward, now, coming) ? [] : [coming]),
     ...(isBegun ? [nextAuditAt(ward.policy.shifts, now)] : []),
   ];
@@ -167,9 +174,9 @@ export function changesHands({ plannedNurses }: LineState, now: number): boolean
   return plannedNurses.some(({ from }) => isJustPast(from, now));
 }
 
-/** Whether a cover has just ended: any line's nurse, and who is on call, may be another. */
-export function isCoverOver({ covers }: WardState, now: number): boolean {
-  return covers.some(({ until }) => isJustPast(until, now));
+/** Whether a cover has just begun or ended: any line's nurse, and who is on call, may be another. */
+export function changesCover({ covers }: WardState, now: number): boolean {
+  return covers.some(({ from, until }) => isJustPast(from, now) || isJustPast(until, now));
 }
 
 /** Whether a shift has just begun from which another is on call: whoever was told that they are must read that they were. */

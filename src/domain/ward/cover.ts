@@ -1,32 +1,74 @@
-/** Until `until` (ms), what would go to `away` goes to `by` instead; told by `setBy` at `at` (ms). */
+import { hourMs } from '../duties/duty.ts';
+
+/** From `from` up to `until` (ms), what would go to `away` goes to `by` instead; told by `setBy` at `at` (ms). */
 export interface Cover {
+  /** The number of its entry in the ward's log, from 1. */
+  number: number;
   away: string;
   by: string;
+  from: number;
   until: number;
   setBy: string;
   at: number;
+  /** Whether people were told that it began, and that it is over. One that begins when it is told needs no word of that. */
+  toldBegun: boolean;
+  toldOver: boolean;
 }
 
-/** Covers that a ward keeps at one time; a ward has fewer people away. */
+/** Covers that a ward keeps at one time, those to come among them; a ward has fewer people away. */
 export const mostCovers = 40;
 /** How far ahead a cover may end, ms: what lasts longer is a change of the rota. */
-export const longestCoverMs = 31 * 24 * 3_600_000;
+export const longestCoverMs = 31 * 24 * hourMs;
+/** Until how long after its end people are still told that a cover is over, ms. */
+const overToldMs = hourMs;
 
 /**
- * The covers after one more was told at `cover.at`. A later one about the same person takes its place; `by` themselves, or
- * an end that is past, only ends it. Somebody named as cover is there: where following who covers whom would lead from
- * them back to the person away, their own cover ends. So no chain of covers runs in a circle.
+ * The covers after one more was told at `cover.at`. From its beginning on it takes the place of what was told before about
+ * the same person: one that runs then ends there, one that would begin before its end falls away. `by` themselves only
+ * ends and takes back. Somebody named as cover is there: from where following who covers whom would lead from them back to
+ * the person away, their own covers end and fall away likewise. So of one person one cover stands at most, and no chain of
+ * covers runs in a circle.
+ *
+ * Example: Teo for Ina until 07:00, then Olga for Ina 02:00 to 06:00 → Teo until 02:00, Olga until 06:00, then Ina.
  */
 export function coversAfter(covers: readonly Cover[], cover: Cover): Cover[] {
-  const others = covers.filter(({ away, until }) => away !== cover.away && until > cover.at);
-  if (cover.by === cover.away || cover.until <= cover.at) return others;
-  const leadsBack = standInFor(others, cover.by, cover.at) === cover.away;
-  return [...others.filter(({ away }) => !leadsBack || away !== cover.by), cover].slice(-mostCovers);
+  const { away, by, from, until, at } = cover;
+  // Those that ended a moment ago stay for as long as that is to be told, and are the first to go.
+  const kept = covers
+    .filter((one) => one.until > at || (!one.toldOver && one.until > at - overToldMs))
+    .toSorted((a, b) => Number(a.until > at) - Number(b.until > at));
+  const others = freed(kept, away, { from, until }, at);
+  if (by === away || until <= from) return others;
+  const instants = others.flatMap((one) => [one.from, one.until]).filter((one) => one > from && one < until);
+  const back = [from, ...instants.toSorted((a, b) => a - b)].find(
+    (instant) => standInFor(others, by, instant) === away,
+  );
+  const apart = back === undefined ? others : freed(others, by, { from: back, until }, at);
+  return [...apart, cover].slice(-mostCovers);
+}
+
+/** The covers without those of `user` that begin in a time; one that runs at its beginning ends there. */
+function freed(
+  covers: readonly Cover[],
+  user: string,
+  { from, until }: { from: number; until: number },
+  now: number,
+): Cover[] {
+  return covers.flatMap((one) => {
+    if (one.away !== user || one.until <= from) return [one];
+    if (one.from >= from) return one.from < until || one.from === from ? [] : [one];
+    return from <= now ? [] : [{ ...one, until: from }];
+  });
 }
 
 /** The cover of this person that stands at `now`; undefined when they are there. */
 export function coverOf(covers: readonly Cover[], user: string, now: number): Cover | undefined {
-  return covers.find(({ away, at, until }) => away === user && at <= now && now < until);
+  return covers.find(({ away, from, until }) => away === user && from <= now && now < until);
+}
+
+/** Covers that stand at `now` (ms) or are to come, the earliest first. */
+export function coversFrom(covers: readonly Cover[], now: number): Cover[] {
+  return covers.filter(({ until }) => until > now).toSorted((a, b) => a.from - b.from);
 }
 
 /**
@@ -37,4 +79,30 @@ export function standInFor(covers: readonly Cover[], user: string, now: number):
   let there = user;
   for (let cover = coverOf(covers, there, now); cover; cover = coverOf(covers, there, now)) there = cover.by;
   return there;
+}
+
+/** That a cover begins or is over, when (ms), as people are to be told. */
+export interface CoverStep {
+  what: 'begun' | 'over';
+  cover: Cover;
+  at: number;
+}
+
+/**
+ * What people are still to be told of covers, the earliest first, as things stand at `now` (ms): that one begins which was
+ * told ahead, however late while it stands; that one is over, for an hour, unless another stands then or has ended since.
+ */
+export function coverStepsAt(covers: readonly Cover[], now: number): CoverStep[] {
+  return covers
+    .flatMap((cover): CoverStep[] => {
+      const { away, from, until, toldBegun, toldOver } = cover;
+      const isAwayStill = coverOf(covers, away, Math.max(until, now)) !== undefined;
+      const isOlder = covers.some((one) => one.away === away && one.until > until && one.until <= now);
+      const isOwed = !toldOver && now < until + overToldMs && !isAwayStill && !isOlder;
+      return [
+        ...(!toldBegun && until > now ? [{ what: 'begun' as const, cover, at: from }] : []),
+        ...(isOwed ? [{ what: 'over' as const, cover, at: until }] : []),
+      ];
+    })
+    .toSorted((a, b) => a.at - b.at);
 }

@@ -20,8 +20,13 @@ const bodies = {
   triesFailed: failedTriesSchema,
   /** Tries told in error are taken out of account; `target` is the number of their entry, from 1 in the ward's log. */
   triesStruck: z.object({ target: z.number().int().positive() }),
-  /** Until `until` (ms), what would go to `away` goes to `by` instead; a later one about `away` takes its place. */
-  coverSet: z.object({ away: userId, by: userId, until: instant }),
+  /**
+   * From `from`, or from when it was told, until `until` (ms), what would go to `away` goes to `by` instead. `by` the same
+   * as `away`: they are there in that time.
+   */
+  coverSet: z.object({ away: userId, by: userId, from: instant.optional(), until: instant }),
+  /** People were told that a cover began or is over; `target` is the number of its entry, from 1 in the ward's log. */
+  coverTold: z.object({ target: z.number().int().positive(), what: z.enum(['begun', 'over']) }),
   /** The audit of the time from `from` up to `to` was posted by itself. */
   audited: z.object({ from: instant, to: instant }),
 } as const;

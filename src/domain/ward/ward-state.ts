@@ -25,7 +25,7 @@ export interface WardState {
   policyVersion: number;
   policySet: { at: number; by: string } | null;
   onCallSet: { user: string; at: number; by: string } | null;
-  /** Who is away and by whom they are covered; those that ended are dropped when the next is told. */
+  /** Who is or will be away and by whom they are covered; those that ended are dropped when the next is told. */
   covers: Cover[];
   /** The latest three posted by themselves and the latest three asked for, oldest first, and the last one accepted. */
   handovers: Handover[];
@@ -38,7 +38,7 @@ export interface WardState {
 }
 
 /** Raised when the fold or the state's shape changes. */
-export const wardFoldNumber = 5;
+export const wardFoldNumber = 6;
 
 /** A ward nothing was told of yet. */
 export function newWard(id: string, policy: WardPolicy): WardState {
@@ -98,8 +98,14 @@ export function foldWardNext(ward: WardState, entry: WardEntry): WardState {
       next.auditedTo = Math.max(ward.auditedTo ?? 0, entry.body.to);
       return next;
     case 'coverSet':
-      next.covers = coversAfter(ward.covers, { ...entry.body, setBy: entry.by, at: entry.at });
+      next.covers = coversAfter(ward.covers, coverOfEntry(entry, next.version));
       return next;
+    case 'coverTold': {
+      const { target, what } = entry.body;
+      const told = what === 'begun' ? { toldBegun: true } : { toldOver: true };
+      next.covers = ward.covers.map((cover) => (cover.number === target ? { ...cover, ...told } : cover));
+      return next;
+    }
     case 'triesFailed':
       next.failedTries = [
         ...ward.failedTries,
@@ -114,6 +120,21 @@ export function foldWardNext(ward: WardState, entry: WardEntry): WardState {
     case 'wasDown':
       return next;
   }
+}
+
+function coverOfEntry({ at, by, body }: WardEntry & { kind: 'coverSet' }, number: number): Cover {
+  const from = Math.max(body.from ?? at, at);
+  return {
+    number,
+    away: body.away,
+    by: body.by,
+    from,
+    until: body.until,
+    setBy: by,
+    at,
+    toldBegun: from === at,
+    toldOver: false,
+  };
 }
 
 /** A handover posted once more for the same shift stays accepted, and owed an acceptance, as it was. */

@@ -1,5 +1,7 @@
 import type { ModalView } from '@slack/web-api';
 import { z } from 'zod';
+import type { WardTime } from '../../app/words/time-words.ts';
+import { minuteMs } from '../../domain/duties/duty.ts';
 import { wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
 import { longestCoverMs } from '../../domain/ward/cover.ts';
 import { actionValue } from '../action-value.ts';
@@ -21,7 +23,7 @@ const metaSchema = z.object({ ward: wardIdSchema });
 /** What the form is opened with: covers that stand, `words` safe in mrkdwn and `name` plain; the end offered, ms. */
 export interface CoverFormGiven {
   wardId: string;
-  standing: readonly { away: string; name: string; words: string }[];
+  standing: readonly { away: string; number: number; name: string; words: string; isToCome: boolean }[];
   away?: string | undefined;
   until: number;
 }
@@ -34,14 +36,21 @@ export function coverForm({ wardId, standing, away, until }: CoverFormGiven): Mo
     submit: 'Set the cover',
     meta: formMeta({ ward: wardId }),
     blocks: [
-      ...standing.map(({ away: user, name, words }) => ({
+      ...standing.map(({ away: user, number, name, words, isToCome }) => ({
         ...section(words),
-        accessory: button({
-          action: `done:back:${user}`,
-          text: 'Back now',
-          value: actionValue({ w: wardId, v: user }),
-          label: `${name} is back now`,
-        }),
+        accessory: isToCome
+          ? button({
+              action: `done:there:${number}`,
+              text: 'Take back',
+              value: actionValue({ w: wardId, f: number }),
+              label: `${name} is there after all`,
+            })
+          : button({
+              action: `done:back:${user}`,
+              text: 'Back now',
+              value: actionValue({ w: wardId, v: user }),
+              label: `${name} is back now`,
+            }),
       })),
       personInput({ id: 'away', label: 'Who is away', initial: away }),
       personInput({
@@ -49,42 +58,58 @@ export function coverForm({ wardId, standing, away, until }: CoverFormGiven): Mo
         label: 'Who stands in',
         hint: 'What is asked of the one comes to the other.',
       }),
+      instantInput({ id: 'from', label: 'From', hint: 'Left empty: from now.', optional: true }),
       instantInput({ id: 'until', label: 'Until', initialMs: until }),
     ],
   });
 }
 
-/** What came back; `until` in ms. */
+/** What came back, in ms; `from` is null where it begins now. */
 export type CoverFormRead =
-  | { is: 'told'; wardId: string; away: string; by: string; until: number }
+  | { is: 'told'; wardId: string; away: string; by: string; from: number | null; until: number }
   | { is: 'wrong'; errors: FormErrors }
   | StaleForm;
 
 /** Reads the form. Whether these people can stand in is for the ward to say. */
-export function readCoverForm(view: unknown, { now, zone }: { now: number; zone: string }): CoverFormRead {
+export function readCoverForm(view: unknown, ward: WardTime): CoverFormRead {
   const form = submittedView(view);
   const meta = form && readMeta(metaSchema, form.meta);
   if (!form || !meta) return staleForm;
   const errors: FormErrors = {};
   const away = userChosen(form, 'away');
   const by = userChosen(form, 'by');
+  const from = instantPicked(form, 'from') ?? null;
   const until = instantPicked(form, 'until');
   if (away === undefined) errors.away = 'Choose who is away.';
   if (by === undefined) errors.by = 'Choose who stands in.';
   else if (by === away) errors.by = 'Choose somebody else: nobody stands in for themselves.';
-  const problem = endProblem(until, now, zone);
-  if (problem !== null) errors.until = problem;
+  Object.assign(
+    errors,
+    until === undefined ? { until: 'Choose until when.' } : timeProblems({ from, until }, ward),
+  );
   return away === undefined || by === undefined || until === undefined || Object.keys(errors).length > 0
     ? { is: 'wrong', errors }
-    : { is: 'told', wardId: meta.ward, away, by, until };
+    : { is: 'told', wardId: meta.ward, away, by, from, until };
 }
 
-/** Why a cover cannot end at `until` (ms), and what is taken; null where it can. */
-export function endProblem(until: number | undefined, now: number, zone: string): string | null {
-  if (until === undefined) return 'Choose until when.';
-  if (until > now && until <= now + longestCoverMs) return null;
+/** A beginning picked as "now" is past when the form is sent; one that is past by more than this is a slip. */
+const nowPickedMs = 15 * minuteMs;
+
+/** Why a cover cannot be from `from` (ms; null: now) until `until`, and what is taken, by block id; empty where it can. */
+export function timeProblems(
+  { from, until }: { from: number | null; until: number },
+  { now, zone }: WardTime,
+): FormErrors {
   const clock = (atMs: number) => wallClockWithDay(zone, atMs);
-  return until <= now
-    ? `${clock(until)} is past; the ward’s clock shows ${clock(now)}. Choose a later end.`
-    : `${clock(until)} is too far ahead. A cover lasts 31 days at most; for longer change the rota in the ward policy.`;
+  const shows = `the ward’s clock shows ${clock(now)}`;
+  if (from !== null && from < now - nowPickedMs)
+    return { from: `${clock(from)} is past; ${shows}. Leave it out for now, or choose a later beginning.` };
+  if (until <= now) return { until: `${clock(until)} is past; ${shows}. Choose a later end.` };
+  if (from !== null && until <= from)
+    return { until: `${clock(until)} is not after the beginning, ${clock(from)}. Choose a later end.` };
+  return until <= now + longestCoverMs
+    ? {}
+    : {
+        until: `${clock(until)} is too far ahead. A cover ends within 31 days; for longer change the rota in the ward policy.`,
+      };
 }

@@ -90,14 +90,17 @@ export const wardScreens: readonly Screen[] = [
   {
     verb: 'cover',
     title: 'Cover',
-    does: 'says who is away, who stands in and until when; or that they are back',
-    example: '/artline cover @name by @name until 07:00',
+    does: 'says who is or will be away, who stands in, from when and until when; or that they are back',
+    example: '/artline cover @name by @name from 02:00 until 06:00',
     why: 'A reminder that goes to somebody at lunch is a reminder lost.',
-    when: 'Before you leave the ward, however short it is.',
-    thumb: '*Somebody is away…* in the menu; *Back now* ends it early.',
+    when: 'Before you leave the ward, however short it is; or ahead, for the night or for tomorrow.',
+    thumb: '*Somebody is away…* in the menu; *Back now* ends it early, *Take back* before it began.',
     after:
-      'What would go to the one goes to the other until then, on call as well, and every message says for whom.',
-    wrong: ['Back early and not told: your reminders still go to somebody else.'],
+      'What would go to the one goes to the other in that time, on call as well, and every message says for whom. Told ahead, it is said again when it begins.',
+    wrong: [
+      'Back early and not told: your reminders still go to somebody else.',
+      'Told twice of the same person: from its beginning on, what was told last counts.',
+    ],
     practise: {
       no: 'it changes whom reminders go to. Open the real form and look: nothing changes before you send it.',
     },

@@ -1,16 +1,16 @@
-import { noticePost } from '../../app/notice-post.ts';
-import type { Post } from '../../app/ports.ts';
+import { backPosts, calledOffPosts, coverSetPosts } from '../../app/cover-posts.ts';
 import { tellWard } from '../../app/tell-ward.ts';
 import { coverFromWords } from '../../app/words/cover-words.ts';
 import type { EntryHead } from '../../domain/record/entry.ts';
 import { shiftAt } from '../../domain/shifts/shift-calendar.ts';
-import { type Cover, coverOf, mostCovers, standInFor } from '../../domain/ward/cover.ts';
+import { coversFrom, mostCovers, standInFor } from '../../domain/ward/cover.ts';
 import { isOnCall } from '../../domain/ward/on-call.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { type Bot, type Caller, openView, updateView } from '../bot.ts';
-import { coverForm, endProblem } from '../forms/cover-form.ts';
+import { coverForm, timeProblems } from '../forms/cover-form.ts';
 import type { FormErrors } from '../forms/view-state.ts';
 import { isOnWard } from '../membership.ts';
+import { coverTimeWords } from '../messages/cover-notice.ts';
 import { escaped, unescaped } from '../text.ts';
 import { clockText } from '../wording/line-words.ts';
 
@@ -26,9 +26,9 @@ export async function coverCommand(bot: Bot, caller: Caller, rest: string): Prom
     case 'form':
       return openCover(bot, caller, told.away);
     case 'back':
-      return caller.say(await endCover(bot, caller, told.away, 'command'));
+      return caller.say(await endCover(bot, caller, { away: told.away }, 'command'));
     case 'told': {
-      const until = told.until ?? shiftAt(shifts, now).endMs;
+      const until = told.until ?? shiftAt(shifts, told.from ?? now).endMs;
       const result = await setCover(bot, caller, { ...told, until }, 'command');
       if ('errors' in result) return caller.say(Object.values(result.errors).map(escaped).join(' '));
       return caller.say(await result.words());
@@ -36,7 +36,7 @@ export async function coverCommand(bot: Bot, caller: Caller, rest: string): Prom
   }
 }
 
-/** Opens the form: covers that stand, and one more. */
+/** Opens the form: covers that stand or are to come, and one more. */
 export async function openCover(bot: Bot, caller: Caller, away?: string): Promise<void> {
   return openView(bot, caller, await coverPage(bot, caller, away));
 }
@@ -45,14 +45,15 @@ async function coverPage(bot: Bot, caller: Caller, away?: string) {
   const ward = await bot.deps.record.readWardState(caller.wardId);
   const now = bot.deps.clock.now();
   const { names } = bot;
-  const standing = ward.covers.filter(({ until }) => until > now);
   return coverForm({
     wardId: caller.wardId,
     standing: await Promise.all(
-      standing.map(async (cover) => ({
+      coversFrom(ward.covers, now).map(async (cover) => ({
         away: cover.away,
+        number: cover.number,
         name: unescaped(await names.of(cover.away)),
-        words: `*${await names.of(cover.away)}* is away until ${clockText(ward.policy, cover.until, now)}; ${await names.of(cover.by)} stands in.`,
+        words: `*${await names.of(cover.away)}* ${cover.from > now ? 'will be' : 'is'} away ${coverTimeWords(ward.policy, cover, now)}; ${await names.of(cover.by)} stands in.`,
+        isToCome: cover.from > now,
       })),
     ),
     away,
@@ -63,24 +64,34 @@ async function coverPage(bot: Bot, caller: Caller, away?: string) {
 /** What a cover came to: how to say so, or what is wrong, by the form's block ids. */
 type CoverSet = { words: () => Promise<string> } | { errors: FormErrors };
 
-/** Has one person stand in for another until an instant (ms). Anybody on the ward may say so, as of who is on call. */
+/** Who, by whom, from when (ms; null: now) and until when. */
+interface CoverAsked {
+  away: string;
+  by: string;
+  from: number | null;
+  until: number;
+}
+
+/** Has one person stand in for another for a time. Anybody on the ward may say so, as of who is on call. */
 export async function setCover(
   bot: Bot,
   caller: Caller,
-  { away, by, until }: Pick<Cover, 'away' | 'by' | 'until'>,
+  { away, by, from, until }: CoverAsked,
   via: EntryHead['via'],
 ): Promise<CoverSet> {
   const { deps, names } = bot;
   const now = deps.clock.now();
   const ward = await deps.record.readWardState(caller.wardId);
-  const problem = endProblem(until, now, ward.policy.shifts.zone);
-  if (problem !== null) return { errors: { until: `Not set: ${problem}` } };
+  const problems = Object.entries(timeProblems({ from, until }, { now, zone: ward.policy.shifts.zone }));
+  if (problems.length > 0)
+    return { errors: Object.fromEntries(problems.map(([id, text]) => [id, `Not set: ${text}`])) };
   if (by === bot.userId)
     return { errors: { by: 'Not set: I cannot stand in for anybody. Choose a person.' } };
   if (away === bot.userId) return { errors: { away: 'Not set: I am never away. Choose a person.' } };
   // A clinician need not be in the channel to be on call; whoever has lines must be, to tell anything of them.
   const isClinician =
     isOnCall(ward, away, now) ||
+    isOnCall(ward, away, from ?? now) ||
     [...ward.policy.clinicians, ...Object.values(ward.policy.rota)].includes(away);
   if (!isClinician && !(await isOnWard(bot.membership, caller.wardId, by))) {
     const name = unescaped(await names.of(by));
@@ -90,93 +101,125 @@ export async function setCover(
       },
     };
   }
+  const later = from !== null && from > now ? { from } : {};
   const told = await tellWard(
     deps,
     { wardId: caller.wardId, by: caller.user, via, once: caller.once },
-    { kind: 'coverSet', body: { away, by, until } },
-    (_view, at) => coverPosts({ away, by, until, setBy: caller.user, at }),
-    ({ covers }) => covers.filter((one) => one.until > deps.clock.now()).length < mostCovers,
+    { kind: 'coverSet', body: { away, by, ...later, until } },
+    (view) => view.ward.covers.filter(({ number }) => number === view.ward.version).flatMap(coverSetPosts),
+    ({ covers }) => coversFrom(covers, deps.clock.now()).length < mostCovers,
   );
-  if (told.is === 'not taken')
-    return {
-      errors: { away: `Not set: ${mostCovers} people are away already. End a cover that is over first.` },
-    };
-  return { words: () => coverSetWords(bot, told.view.ward, ward, { away, by, until }) };
+  switch (told.is) {
+    case 'not taken':
+      return {
+        errors: {
+          away: `Not set: ${mostCovers} covers stand or are to come already. End one that is over first.`,
+        },
+      };
+    case 'repeat':
+      return {
+        words: async () => `${await names.of(by)} stands in for ${await names.of(away)}: set already.`,
+      };
+    case 'taken':
+      return { words: () => coverSetWords(bot, told.view.ward, told.before) };
+  }
 }
 
-async function coverSetWords(
-  { deps, names }: Bot,
-  ward: WardState,
-  before: WardState,
-  { away, by, until }: Pick<Cover, 'away' | 'by' | 'until'>,
-): Promise<string> {
-  const now = deps.clock.now();
+/** What the cover told last came to, and what became of those told before. */
+async function coverSetWords({ names }: Bot, ward: WardState, before: WardState): Promise<string> {
+  const cover = ward.covers.find(({ number }) => number === ward.version);
+  if (!cover) return 'It was set and is over already.';
+  const { away, by, from, at } = cover;
+  const { policy } = ward;
+  const [awayName, byName] = [await names.of(away), await names.of(by)];
+  const again = from > at ? ` now, and ${byName} and the channel again when it begins` : '';
   const said = [
-    `${await names.of(by)} stands in for ${await names.of(away)} until ${clockText(ward.policy, until, now)}. Both and the channel are told.`,
+    `${byName} stands in for ${awayName} ${coverTimeWords(policy, cover, at)}. Both and the channel are told${again}.`,
   ];
-  const last = standInFor(ward.covers, by, now);
-  if (last !== by)
-    said.push(`${await names.of(by)} is away too: what is asked goes to ${await names.of(last)}.`);
-  const wasAway = coverOf(before.covers, by, now);
-  if (wasAway && last === by)
-    said.push(
-      `${await names.of(by)} counts as back: ${await names.of(wasAway.by)} no longer stands in there.`,
-    );
+  const last = standInFor(ward.covers, by, from);
+  if (last !== by) said.push(`${byName} is away too: what is asked goes to ${await names.of(last)}.`);
+  for (const old of coversFrom(before.covers, at)) {
+    const left = ward.covers.find(({ number }) => number === old.number);
+    if (left?.until === old.until) continue;
+    const [who, whose] = [await names.of(old.by), await names.of(old.away)];
+    if (old.from > at && !left)
+      said.push(`Taken back: ${who} for ${whose} ${coverTimeWords(policy, old, at)}.`);
+    else if (old.away === by)
+      said.push(
+        `${byName} counts as back${left ? ` from ${clockText(policy, left.until, at)}` : ''}: ${who} no longer stands in there.`,
+      );
+    else if (left)
+      said.push(
+        `Until then ${who} stands in, as set before; from ${clockText(policy, cover.until, at)} ${awayName} is reminded and called again.`,
+      );
+    else if (old.by !== by) said.push(`${who} no longer stands in there.`);
+  }
   return said.join(' ');
 }
 
-/** Ends somebody's cover: they are back. Says what came of it. */
-async function endCover(bot: Bot, caller: Caller, away: string, via: EntryHead['via']): Promise<string> {
+/**
+ * Somebody is there: ends the cover of theirs that stands; where none does, takes back the next one to come, or the one of
+ * that number. Says what came of it.
+ */
+async function endCover(
+  bot: Bot,
+  caller: Caller,
+  whose: { away: string } | { number: number },
+  via: EntryHead['via'],
+): Promise<string> {
   const { deps, names } = bot;
   const now = deps.clock.now();
-  const name = await names.of(away);
-  const stands = (ward: WardState) => coverOf(ward.covers, away, deps.clock.now());
+  const endedIn = ({ covers }: WardState) =>
+    coversFrom(covers, now).find((cover) =>
+      'number' in whose ? cover.number === whose.number : cover.away === whose.away,
+    );
+  const ward = await deps.record.readWardState(caller.wardId);
+  const ended = endedIn(ward);
+  if (!ended)
+    return 'away' in whose
+      ? `Nobody stands in for ${await names.of(whose.away)}; nothing was changed.`
+      : 'This cover is over or was changed already; nothing was changed.';
+  const { away, from, until } = ended;
+  const isToCome = from > now;
   const told = await tellWard(
     deps,
     { wardId: caller.wardId, by: caller.user, via, once: caller.once },
-    { kind: 'coverSet', body: { away, by: away, until: now } },
-    (_view, at, before) => backPosts(away, stands(before)?.by, caller.user, at),
-    (ward) => stands(ward) !== undefined,
+    { kind: 'coverSet', body: { away, by: away, ...(isToCome ? { from, until } : { until: now }) } },
+    (_view, at) => (isToCome ? calledOffPosts : backPosts)(ended, caller.user, at),
+    (latest) => endedIn(latest)?.number === ended.number,
   );
-  if (told.is === 'not taken') return `Nobody stands in for ${name}; nothing was changed.`;
-  return `${name} is back, and is reminded and called again. Both and the channel are told.`;
+  if (told.is === 'not taken')
+    return 'This cover was changed meanwhile; nothing was changed. Look again: /artline cover.';
+  const name = await names.of(away);
+  const said = isToCome
+    ? `${name} is there ${coverTimeWords(ward.policy, ended, now)} after all; ${await names.of(ended.by)} does not stand in. Both and the channel are told.`
+    : `${name} is back, and is reminded and called again. Both and the channel are told.`;
+  const others = coversFrom(told.view.ward.covers, now).filter((cover) => cover.away === away);
+  const left = await Promise.all(
+    others.map(
+      async (cover) =>
+        `${await names.of(cover.by)} still stands in ${coverTimeWords(ward.policy, cover, now)}.`,
+    ),
+  );
+  return [said, ...left].join(' ');
 }
 
-/** "Back now" in the form: the cover ends and the form shows those that stand. */
+/** “Back now” in the form: the cover ends and the form shows those that are left. */
 export async function backPressed(bot: Bot, caller: Caller, away: string): Promise<void> {
-  const words = await endCover(bot, caller, away, 'button');
+  return endPressed(bot, caller, { away });
+}
+
+/** “Take back” in the form, by the cover's number: it does not begin, and the form shows those that are left. */
+export async function takenBackPressed(bot: Bot, caller: Caller, number: number): Promise<void> {
+  return endPressed(bot, caller, { number });
+}
+
+async function endPressed(
+  bot: Bot,
+  caller: Caller,
+  whose: { away: string } | { number: number },
+): Promise<void> {
+  const words = await endCover(bot, caller, whose, 'button');
   if (caller.inView) await updateView(bot, caller.inView.id, await coverPage(bot, caller));
   return caller.say(words);
-}
-
-/** To the ward, to whoever stands in and to whoever is away; not to whoever set it, who is answered. */
-function coverPosts({ away, by, until, setBy, at }: Cover): Post[] {
-  const about = { user: away, by, setBy, to: until };
-  return [
-    noticeOf('cover', 'ward', at, about),
-    ...[by, away]
-      .filter((user) => user !== setBy)
-      .map((user) => noticeOf(user === by ? 'stands in' : 'covered', { user }, at, about)),
-  ];
-}
-
-function backPosts(away: string, by: string | undefined, setBy: string, at: number): Post[] {
-  const about = { user: away, setBy };
-  return [
-    noticeOf('back', 'ward', at, about),
-    ...[...(by === undefined ? [] : [by]), away]
-      .filter((user) => user !== setBy)
-      .map((user) => noticeOf('back', { user }, at, about)),
-  ];
-}
-
-function noticeOf(
-  what: string,
-  to: Post['to'],
-  at: number,
-  about: Omit<NonNullable<Post['about']>, 'what'>,
-): Post {
-  const whose = to === 'ward' ? 'ward' : to.user;
-  const key = `2.cover.${at.toString(36)}.${what.replace(' ', '')}.${about.user ?? ''}.${whose}`;
-  return noticePost(key, to, at, { what, ...about });
 }

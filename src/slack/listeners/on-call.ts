@@ -3,10 +3,11 @@ import type { Post } from '../../app/ports.ts';
 import { tellWard } from '../../app/tell-ward.ts';
 import { personWord } from '../../app/words/person-word.ts';
 import { shiftAt } from '../../domain/shifts/shift-calendar.ts';
-import { coverOf, standInFor } from '../../domain/ward/cover.ts';
+import { coverOf, coversFrom, standInFor } from '../../domain/ward/cover.ts';
 import { onCallFor, type Responsible } from '../../domain/ward/on-call.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import type { Bot, Caller } from '../bot.ts';
+import { coverTimeWords } from '../messages/cover-notice.ts';
 import { escaped } from '../text.ts';
 import { clockText } from '../wording/line-words.ts';
 import { whoWords } from '../wording/who-words.ts';
@@ -38,11 +39,31 @@ async function sayOnCall(bot: Bot, caller: Caller): Promise<void> {
   return caller.say(
     [
       onCall === null ? 'Nobody is on call.' : `On call now: ${await onCallWords(bot, ward, onCall, now)}.`,
+      ...(onCall === null ? [] : await awayWords(bot, ward, onCall, now, endMs)),
       ...(onCall !== null || next !== null
         ? [`${coming}: ${next === null ? 'nobody' : await onCallWords(bot, ward, next, endMs)}.`]
         : []),
       ...(onCall === null || next === null ? [set] : []),
     ].join(' '),
+  );
+}
+
+/** When in this shift whoever is on call will be away, and who stands in then. */
+async function awayWords(
+  { names }: Bot,
+  ward: WardState,
+  { user, insteadOf }: Responsible,
+  now: number,
+  endMs: number,
+): Promise<string[]> {
+  const toCome = coversFrom(ward.covers, now).filter(
+    ({ away, from }) => away === (insteadOf ?? user) && from > now && from < endMs,
+  );
+  return Promise.all(
+    toCome.map(
+      async (cover) =>
+        `Away ${coverTimeWords(ward.policy, cover, now)}: ${await names.of(cover.by)} stands in.`,
+    ),
   );
 }
 

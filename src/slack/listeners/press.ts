@@ -16,7 +16,7 @@ import { listed } from '../wording/duty-words.ts';
 import { clockText, lineWords } from '../wording/line-words.ts';
 import { forWhomWords, whoWords } from '../wording/who-words.ts';
 import { postAudit } from './audit.ts';
-import { backPressed } from './cover.ts';
+import { backPressed, takenBackPressed } from './cover.ts';
 import { beginFault, faultPressed } from './fault.ts';
 import { openForm } from './open-form.ts';
 import { strikeTries } from './placing.ts';
@@ -35,6 +35,7 @@ export async function onPress(bot: Bot, caller: Caller, action: string, value: A
       if (what === 'audit') return postAudit(bot, caller, value);
       if (what === 'untried') return strikeTries(bot, caller, value);
       if (what === 'tip') return tipTold(bot, caller, value);
+      if (what === 'there') return value.f ? takenBackPressed(bot, caller, value.f) : undefined;
       if (what === 'back') return value.v ? backPressed(bot, caller, value.v) : undefined;
       if (what === 'answer' || what === 'solved' || what === 'left')
         return faultPressed(bot, caller, what, value);

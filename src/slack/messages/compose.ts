@@ -2,7 +2,14 @@ import type { Post, WardView } from '../../app/ports.ts';
 import type { Names } from '../names.ts';
 import type { MessageBody } from './blocks.ts';
 import { cardMessage } from './card.ts';
-import { backMessage, coverMessage, givenMessage, standInMessage } from './cover-notice.ts';
+import {
+  backMessage,
+  calledOffMessage,
+  coverMessage,
+  coverOverMessage,
+  givenMessage,
+  standInMessage,
+} from './cover-notice.ts';
 import { escalationMessage } from './escalation.ts';
 import { handoverEnd, handoverPatients, handoverRounds } from './handover.ts';
 import {
@@ -60,6 +67,8 @@ async function bodyOf(post: Post, view: WardView, names: Names, now: number): Pr
       if (what === 'given') return givenMessage(post, view, names, now);
       if (what === 'cover') return coverMessage(post, view, names);
       if (what === 'stands in' || what === 'covered') return standInMessage(post, view, names, now);
+      if (what === 'cover over') return coverOverMessage(post, view, names, now);
+      if (what === 'called off') return calledOffMessage(post, view, names);
       if (what === 'back') return backMessage(post, view, names);
       return plainNotice(post);
     case 'report':

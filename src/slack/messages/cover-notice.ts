@@ -1,6 +1,7 @@
 import type { Post, WardView } from '../../app/ports.ts';
+import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
-import { coverOf, standInFor } from '../../domain/ward/cover.ts';
+import { type Cover, coverOf, standInFor } from '../../domain/ward/cover.ts';
 import { shorten } from '../limits.ts';
 import type { Names } from '../names.ts';
 import { clockText, lineWords } from '../wording/line-words.ts';
@@ -17,46 +18,103 @@ function said(text: string, settled = true): MessageBody {
 /** How a cover is ended before its time. */
 export const backWords = 'Back early? /artline cover, then “Back now”.';
 
-/** To the ward: who is away, who stands in, who said so. */
-export async function coverMessage(
-  { about, at }: Post,
-  { ward }: WardView,
-  names: Names,
-): Promise<MessageBody> {
+/** `until 07:00`, or `from 02:00 until 06:00` for what begins later than `at` (ms). */
+export function coverTimeWords(
+  policy: WardPolicy,
+  { from, until }: Pick<Cover, 'from' | 'until'>,
+  at: number,
+): string {
+  if (from <= at) return `until ${clockText(policy, until, at)}`;
+  return `from ${clockText(policy, from, at)} until ${clockText(policy, until, from)}`;
+}
+
+/** What a post says of its cover, with the people named. */
+async function told({ about, at }: Post, { ward }: WardView, names: Names) {
   const [away, by, setBy] = await Promise.all(
     [about?.user, about?.by, about?.setBy].map((user) => names.of(user ?? 'bot')),
   );
-  const until = clockText(ward.policy, about?.to ?? at, at);
+  const cover = ward.covers.find(({ number }) => number === about?.cover);
+  const time = { from: about?.from ?? at, until: about?.to ?? at };
+  return {
+    away,
+    by,
+    setBy,
+    cover,
+    where: `<#${ward.id.split('.')[1]}>`,
+    /** When it holds, as it was told. */
+    asTold: coverTimeWords(ward.policy, time, at),
+    isToCome: time.from > at,
+  };
+}
+
+/** To the ward: who is or will be away, who stands in, who said so. */
+export async function coverMessage(post: Post, view: WardView, names: Names): Promise<MessageBody> {
+  const { away, by, setBy, asTold, isToCome } = await told(post, view, names);
   return said(
-    `${away} is away until ${until}. ${by} stands in, set by ${setBy}, and is reminded and called instead.`,
+    isToCome
+      ? `${away} will be away ${asTold}. ${by} stands in then, set by ${setBy}, and is reminded and called instead.`
+      : `${away} is away ${asTold}. ${by} stands in, set by ${setBy}, and is reminded and called instead.`,
   );
 }
 
 /** To whoever stands in, and to whoever is away: for as long as it holds, and what it was when it is over. */
 export async function standInMessage(
-  { about, at, to }: Post,
-  { ward }: WardView,
+  post: Post,
+  view: WardView,
   names: Names,
   now: number,
 ): Promise<MessageBody> {
-  const [away, by, setBy] = await Promise.all(
-    [about?.user, about?.by, about?.setBy].map((user) => names.of(user ?? 'bot')),
+  const { away, by, setBy, where, cover, asTold } = await told(post, view, names);
+  const isAway = post.to !== 'ward' && post.to.user === post.about?.user;
+  if (!cover || now >= cover.until) {
+    // Taken back, or another cover took its place, before it began.
+    const begins = post.about?.from ?? post.at;
+    if (now < begins)
+      return said(
+        isAway
+          ? `${by} was to stand in for you in ${where} ${asTold}. That was taken back.`
+          : `You were to stand in for ${away} in ${where} ${asTold}. That was taken back.`,
+      );
+    return said(
+      isAway
+        ? `${by} stood in for you in ${where}. That is over: you are reminded and called again.`
+        : `You stood in for ${away} in ${where}. That is over.`,
+    );
+  }
+  const time = coverTimeWords(view.ward.policy, cover, post.at);
+  const takeBack = cover.from > now ? 'There after all? /artline cover, then “Take back”.' : backWords;
+  const instead = cover.from > now ? 'then you are' : 'you are';
+  return said(
+    isAway
+      ? `${by} stands in for you in ${where} ${time}, set by ${setBy}. ${takeBack}`
+      : `You stand in for ${away} in ${where} ${time}, set by ${setBy}: ${instead} reminded and called instead.`,
+    false,
   );
-  const until = clockText(ward.policy, about?.to ?? at, at);
-  const where = `<#${ward.id.split('.')[1]}>`;
-  const stands = coverOf(ward.covers, about?.user ?? '', now);
-  const holds = stands !== undefined && stands.at === at && stands.by === about?.by;
-  const isAway = to !== 'ward' && to.user === about?.user;
-  if (isAway)
-    return holds
-      ? said(`${by} stands in for you in ${where} until ${until}, set by ${setBy}. ${backWords}`, false)
-      : said(`${by} stood in for you in ${where}. That is over: you are reminded and called again.`);
-  return holds
-    ? said(
-        `You stand in for ${away} in ${where} until ${until}, set by ${setBy}: you are reminded and called instead.`,
-        false,
-      )
-    : said(`You stood in for ${away} in ${where}. That is over.`);
+}
+
+/** To whoever was away: their cover is over by its own time. */
+export async function coverOverMessage(
+  post: Post,
+  view: WardView,
+  names: Names,
+  now: number,
+): Promise<MessageBody> {
+  const { by, where } = await told(post, view, names);
+  const text = `${by} stood in for you in ${where} until ${clockText(view.ward.policy, post.about?.to ?? post.at, post.at)}. That is over: you are reminded and called again. Still away? /artline cover.`;
+  const isAwayAgain = coverOf(view.ward.covers, post.about?.user ?? '', now) !== undefined;
+  return { ...said(text), superseded: isAwayAgain };
+}
+
+/** A cover was taken back before it began: to the ward, to whoever was to stand in and to whoever was to be away. */
+export async function calledOffMessage(post: Post, view: WardView, names: Names): Promise<MessageBody> {
+  const { away, by, setBy, where, asTold } = await told(post, view, names);
+  if (post.to === 'ward')
+    return said(`${away} is there ${asTold} after all, told by ${setBy}: ${by} does not stand in.`);
+  return said(
+    post.to.user === post.about?.user
+      ? `${by} does not stand in for you in ${where} ${asTold}, told by ${setBy}: you are reminded and called. Away after all? /artline cover.`
+      : `You need not stand in for ${away} in ${where} ${asTold}, told by ${setBy}.`,
+  );
 }
 
 /** Somebody's cover was ended: to the ward, to whoever stood in and to whoever was away. */

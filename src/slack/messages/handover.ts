@@ -8,6 +8,7 @@ import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { previousShift, shiftAt } from '../../domain/shifts/shift-calendar.ts';
 import { wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
+import { coversFrom } from '../../domain/ward/cover.ts';
 import { nurseFor, onCallFor } from '../../domain/ward/on-call.ts';
 import { actionValue } from '../action-value.ts';
 import { shorten } from '../limits.ts';
@@ -33,6 +34,7 @@ import { placedByWords, screenedWords } from '../wording/screening-words.ts';
 import { whoWords } from '../wording/who-words.ts';
 import { actions, context, type MessageBody, section, sections } from './blocks.ts';
 import { openFaults, standing } from './card.ts';
+import { coverTimeWords } from './cover-notice.ts';
 
 /** Nurses named as having lines of the coming shift; a ward has fewer at night. */
 const nursesNamed = 12;
@@ -199,6 +201,7 @@ export async function handoverEnd(
     names,
     { for: forMs, auto: handover?.auto ?? false },
   );
+  const away = await awayWords(post, view, names, now);
   const { said, rounds } = roundsOf(post, view, now);
   return {
     text: `End of handover. ${taken}`,
@@ -207,6 +210,7 @@ export async function handoverEnd(
         `*Rounds until ${until}: ${said}*\n${count} ${count === 1 ? 'line' : 'lines'}. ${called}${shared}`,
       ),
       ...sections(rounds),
+      ...(away === '' ? [] : [section(away)]),
       ...(out === '' ? [] : [section(out)]),
       ...(tried === '' ? [] : [section(tried)]),
       section(taken),
@@ -232,6 +236,25 @@ export async function handoverEnd(
     ],
     settled: Boolean(accepted) || isOvertaken,
   };
+}
+
+/** Who is or will be away in the time that is handed over, and who stands in; nothing where nobody is. */
+async function awayWords(post: Post, { ward }: WardView, names: Names, now: number): Promise<string> {
+  const { fromMs, toMs } = coveredTime(ward.policy, post.at);
+  const covers = coversFrom(ward.covers, Math.max(now, fromMs)).filter(
+    ({ from }) => from < (post.about?.to ?? toMs),
+  );
+  if (covers.length === 0) return '';
+  const each = await Promise.all(
+    covers
+      .slice(0, namedOut)
+      .map(
+        async (cover) =>
+          `${await names.of(cover.away)} ${coverTimeWords(ward.policy, cover, post.at)}, ${await names.of(cover.by)} stands in`,
+      ),
+  );
+  const more = covers.length > namedOut ? `, and ${covers.length - namedOut} more` : '';
+  return `*Away:* ${each.join('; ')}${more}.`;
 }
 
 /** Who was given how many lines for the shift that is handed over, and how many nobody was; nothing where none was. */

@@ -60,7 +60,7 @@ export async function unreachedMessage(
     const instead =
       post.about?.text === 'given'
         ? 'give the lines to somebody else: /artline assign'
-        : post.about?.text === 'stands in' || post.about?.text === 'back'
+        : ['stands in', 'back', 'cover over', 'called off'].includes(post.about?.text ?? '')
           ? 'have somebody else stand in: /artline cover'
           : 'set somebody else: /artline oncall @name';
     const text = `${whom} could NOT be reached by direct message and would not hear of what is late. Call them yourself now, or ${instead}.`;

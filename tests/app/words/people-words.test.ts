@@ -37,18 +37,62 @@ describe('coverFromWords', () => {
   const read = (words: string, now = '20:00') =>
     coverFromWords(words, { now: wall(now), zone: wardZone }, '/artline');
 
-  it.each([
+  it.each<[string, string | null]>([
     [`${ina} by ${teo}`, null],
     [`${ina} ${teo} until 07:00`, '2026-11-25 07:00'],
     [`${ina} by ${teo} until 23:30`, '2026-11-24 23:30'],
     [`${ina} by ${teo}, until tomorrow 23:30`, '2026-11-25 23:30'],
     [`${ina} by ${teo} 20:00`, '2026-11-25 20:00'],
+    [`${ina} by ${teo} from now to 06:00`, '2026-11-25 06:00'],
   ])('reads “%s” with the next such time', (words, until) => {
     expect(read(words)).toEqual({
       is: 'told',
       away: 'U0INA',
       by: 'U0TEO',
+      from: null,
       until: until === null ? null : wall(until),
+    });
+  });
+
+  it.each<[string, string, string | null]>([
+    [`${ina} by ${teo} from 02:00 until 06:00`, '2026-11-25 02:00', '2026-11-25 06:00'],
+    [`${ina} by ${teo} until 06:00, from 02:00.`, '2026-11-25 02:00', '2026-11-25 06:00'],
+    [`${ina} ${teo} from 22:00 to 21:00`, '2026-11-24 22:00', '2026-11-25 21:00'],
+    [`${ina} by ${teo} from tomorrow 19:00 until 07:00`, '2026-11-25 19:00', '2026-11-26 07:00'],
+    [`${ina} by ${teo} from tomorrow 09:00 until tomorrow 17:00`, '2026-11-25 09:00', '2026-11-25 17:00'],
+    [`${ina} by ${teo} from 23:00`, '2026-11-24 23:00', null],
+  ])('reads “%s” with a beginning to come and the end after it', (words, from, until) => {
+    expect(read(words)).toMatchObject({
+      is: 'told',
+      from: wall(from),
+      until: until === null ? null : wall(until),
+    });
+  });
+
+  it.each([
+    `${ina} by ${teo} from 25:00 until 06:00`,
+    `${ina} by ${teo} from until 06:00`,
+    `${ina} by ${teo} from 02:00 from 03:00`,
+    `${ina} by ${teo} 02:00 until 06:00`,
+    `${ina} by ${teo} from 02:00 06:00`,
+  ])('asks anew for what is not clear: “%s”', (words) => {
+    expect(read(words)).toMatchObject({
+      is: 'wrong',
+      message: expect.stringContaining('from 02:00 until 06:00'),
+    });
+  });
+
+  // Clocks in Berlin go forward on 29 March 2026 at 02:00: 02:30 is shown nowhere and means 03:30, as of shift starts.
+  it('begins an hour later where the clock skips the beginning', () => {
+    const now = Date.parse('2026-03-28T20:00:00Z');
+    const told = coverFromWords(
+      `${ina} by ${teo} from 02:30 until 06:00`,
+      { now, zone: wardZone },
+      '/artline',
+    );
+    expect(told).toMatchObject({
+      from: Date.parse('2026-03-29T01:30:00Z'),
+      until: Date.parse('2026-03-29T04:00:00Z'),
     });
   });
 

@@ -52,6 +52,8 @@ describe('the form of a cover', () => {
     wardId,
     standing: Array.from({ length: 40 }, (_, index) => ({
       away: `U0AWAY${index}`,
+      number: index + 1,
+      isToCome: index > 20,
       name: 'y'.repeat(90),
       words: 'x'.repeat(200),
     })),
