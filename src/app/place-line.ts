@@ -1,7 +1,6 @@
 import { lineWakeAt, wardWakeAt } from '../domain/ladder/plan-wake.ts';
 import { foldedName, patientKey } from '../domain/patient/patient-key.ts';
 import { overrideFault } from '../domain/placing/override.ts';
-import type { Screening } from '../domain/placing/screening.ts';
 import { checkTime, placingBackDateMs, type Refusal } from '../domain/record/accept.ts';
 import type { Entry, TellingOf } from '../domain/record/entry.ts';
 import { foldLine } from '../domain/record/fold-line.ts';
@@ -10,8 +9,7 @@ import { sameTellingMs } from '../domain/record/told-already.ts';
 import type { WardState } from '../domain/ward/ward-state.ts';
 import type { AppDeps } from './app-deps.ts';
 import { callFor } from './call-for.ts';
-import { noticePost } from './notice-post.ts';
-import type { Post } from './ports.ts';
+import { decidedPosts } from './screening-posts.ts';
 import type { Intent } from './tell-lines.ts';
 
 export type Placed =
@@ -70,14 +68,6 @@ export async function placeLine(
   watch.entryAccepted('placed');
   await callFor(alarm, intent.wardId, committed.armed);
   return { is: 'placed', line, ward };
-}
-
-/** Whoever is named as having decided hears of it, unless they told it themselves. */
-function decidedPosts(lineId: string, screening: Screening | undefined, by: string, now: number): Post[] {
-  const clinician = screening?.override?.clinician;
-  if (clinician === undefined || clinician === by) return [];
-  const about = { what: 'decided', user: by };
-  return [noticePost(`1.decided.${lineId}`, { user: clinician }, now, about, [lineId])];
 }
 
 function isSameArtery(line: LineState, { patient, site, side }: TellingOf<'placed'>['body']): boolean {

@@ -400,6 +400,37 @@ it('a cat registered as a dog, and a bleeding disorder known only later, are put
   expect((await bot.type(ina, 'remove Mochi planned, tip whole')).text).toContain('Hold pressure 10 min');
 });
 
+it('a caution found later is put right, goes to the clinician on call, and is decided on', async () => {
+  const bot = await begin();
+  await bot.type(ina, 'oncall @suvi');
+  await place(bot, 'Biscuit dog 28kg left dorsal pedal 20g manual');
+  bot.clock.jumpTo(bot.clock.now() + 60_000);
+  await bot.type(ina, 'amend Biscuit');
+  const sent = await bot.submit(ina, { entry: '1 placed', cautions: ['no pulse or collateral flow'] });
+  expect(sent.errors).toEqual({});
+  await bot.quiet();
+  expect(lastOf(bot, 'card').text).toContain(
+    'autions: no pulse or collateral flow; no clinician has decided yet',
+  );
+  expect(lastOf(bot, 'notice', suvi).text).toBe(
+    'Ina Brandvold told what speaks against Biscuit (left dorsal pedal) on <#C0WARDEAST>, which is in: no pulse or collateral flow. The ward wants a clinician’s decision: leave it in, or have it taken out? Left in, it is told with /artline amend, the placing: who decided and why.',
+  );
+  bot.clock.jumpTo(bot.clock.now() + 60_000);
+  await bot.type(ina, 'amend Biscuit');
+  await bot.submit(ina, {
+    entry: '1 placed',
+    overrideBy: suvi,
+    overrideReason: 'pressures for noradrenaline',
+  });
+  await bot.quiet();
+  expect(lastOf(bot, 'card').text).toContain(
+    'autions: no pulse or collateral flow; left in by decision of Dr Suvi Aaltola, told 19:22: “pressures for noradrenaline”',
+  );
+  expect(lastOf(bot, 'notice', suvi).text).toContain(
+    'Ina Brandvold put the cautions of Biscuit (left dorsal pedal) on <#C0WARDEAST> right and names you as the clinician who decided to leave it in',
+  );
+});
+
 it('whoever registers a line second, with cautions the first did not tick, hears that they do not stand', async () => {
   const bot = await begin();
   await place(bot, 'Biscuit dog 28kg left dorsal pedal 20g manual');

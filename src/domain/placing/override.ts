@@ -25,3 +25,25 @@ export function overrideFault(
   if (override) return mayDecide(ward, override.clinician, now) ? null : 'not theirs';
   return cautionsToDecide(ward.policy, cautions).length > 0 ? 'needed' : null;
 }
+
+/**
+ * A line's screening after its cautions were put right. What a clinician decided stands while any of what it was decided on
+ * is left; `decision` is one told now. What is new, what the ward wants decided and nobody decided on is `undecided`: a line
+ * that is in is no reason to keep the truth from its card.
+ */
+export function screeningAmended(
+  policy: WardPolicy,
+  before: Screening | null,
+  found: readonly Caution[],
+  decision?: Screening['override'],
+): Screening {
+  const decidedOn = before?.override ? before.cautions.filter((one) => !before.undecided?.includes(one)) : [];
+  const stands = decidedOn.some((one) => found.includes(one)) ? before?.override : undefined;
+  const override = decision ?? stands;
+  const undecided = decision ? [] : cautionsToDecide(policy, found).filter((one) => !decidedOn.includes(one));
+  return {
+    cautions: [...found],
+    ...(override ? { override } : {}),
+    ...(undecided.length > 0 ? { undecided } : {}),
+  };
+}

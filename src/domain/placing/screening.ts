@@ -14,7 +14,8 @@ export type Caution = (typeof cautions)[number];
 
 /**
  * What was looked at before a line was placed. `cautions` empty: looked at, none found; a line that nobody screened has no
- * screening at all. `override`: the clinician who let it be placed in spite of them, when (ms since the epoch), and why.
+ * screening at all. `override`: the clinician who let it be placed, or left in, in spite of them, when (ms since the epoch),
+ * and why. `undecided`: found once it was in, the ward wants a clinician's decision on them, and none was told yet.
  */
 export const screeningSchema = z.object({
   cautions: z.array(z.enum(cautions)).max(cautions.length),
@@ -25,8 +26,23 @@ export const screeningSchema = z.object({
       reason: z.string().min(3).max(500),
     })
     .optional(),
+  undecided: z.array(z.enum(cautions)).min(1).max(cautions.length).optional(),
 });
 export type Screening = z.infer<typeof screeningSchema>;
+
+/**
+ * What was found without the cautions that an animal's own particulars, put right, tell not to be so.
+ *
+ * Example: `['cat', 'broken skin']`, a dog after all → `['broken skin']`.
+ */
+export function withoutUntold(
+  found: readonly Caution[],
+  { species, bleeding }: Pick<Patient, 'species' | 'bleeding'>,
+): Caution[] {
+  return found.filter(
+    (caution) => !(caution === 'cat' && species !== 'cat') && !(caution === 'bleeding disorder' && !bleeding),
+  );
+}
 
 /**
  * What was found, with the cautions that an animal's own particulars tell though nobody ticked them.

@@ -311,6 +311,10 @@ function checkAmendment(
     const problems = problemsOf(original, body);
     if (problems.length > 0) return { because: 'values do not fit', problems };
   }
+  const decided = (body as Partial<TellingOf<'placed'>['body']> | undefined)?.screening?.override;
+  const isNew = decided !== undefined && decided.at !== line.screening?.override?.at;
+  if (original.kind === 'placed' && isNew && !mayDecide(ward, decided.clinician, entry.told))
+    return { because: 'clinician only' };
   const longest = { ...original.body, ...body } as { until?: unknown };
   if (original.kind === 'waived' && Number(longest.until) > original.told + decisionMs)
     return { because: 'decided for too long', latest: original.told + decisionMs };

@@ -1,11 +1,16 @@
+import { isDeepStrictEqual } from 'node:util';
 import type { KnownBlock, ModalView } from '@slack/web-api';
 import { z } from 'zod';
 import type { Field, Values } from '../../app/verbs/verb.ts';
-import { longestName, patientName } from '../../app/words/clean-text.ts';
+import { cleanText, longestName, patientName } from '../../app/words/clean-text.ts';
 import { placeQuantities } from '../../app/words/place-words.ts';
 import { hourMs } from '../../domain/duties/duty.ts';
 import { gauges, hasSide, sides, sites } from '../../domain/line/anatomy.ts';
+import type { Patient } from '../../domain/patient/patient.ts';
 import { speciesList } from '../../domain/patient/species.ts';
+import { screeningAmended } from '../../domain/placing/override.ts';
+import { type Caution, type Screening, withoutUntold, withTold } from '../../domain/placing/screening.ts';
+import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import { checkTime, placingBackDateMs } from '../../domain/record/accept.ts';
 import { type EffectiveEntry, effectiveEntries } from '../../domain/record/effective-entries.ts';
 import {
@@ -17,21 +22,29 @@ import {
 } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { wallClock, wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
+import { mayDecide } from '../../domain/ward/on-call.ts';
+import type { WardState } from '../../domain/ward/ward-state.ts';
 import { tellingWords } from '../answers/entry-words.ts';
+import { limits, shorten } from '../limits.ts';
 import { reasonProblem } from './cannot-form.ts';
+import { cautionsInput, readCautions } from './caution-blocks.ts';
 import { fieldBlocks } from './field-blocks.ts';
 import { formMeta, lineIdSchema, readMeta, wardIdSchema } from './form-meta.ts';
 import { formView, lineRemark, remark } from './form-view.ts';
-import { choiceInput, instantInput } from './input-blocks.ts';
+import { choiceInput, instantInput, personInput, textInput } from './input-blocks.ts';
 import { speciesLabel, triesField } from './place-form.ts';
+import { notTheirs, overrideReasonMax } from './place-screening.ts';
 import { readFields } from './read-view.ts';
 import {
   type FormErrors,
   instantPicked,
   optionChosen,
   type StaleForm,
+  type Submitted,
   staleForm,
   submittedView,
+  textTyped,
+  userChosen,
 } from './view-state.ts';
 
 /** Entries offered, the latest first; the placing is always among them. */
@@ -97,7 +110,7 @@ export interface AmendFormGiven {
   line: LineState;
   log: readonly Entry[];
   now: number;
-  zone: string;
+  policy: WardPolicy;
   nameOf?: (user: string) => string | undefined;
 }
 
@@ -133,8 +146,37 @@ export function amendForm(given: AmendFormGiven): ModalView {
         'A wrong number: strike the entry out and tell it again with its time.\n*When the placing is the wrong entry,* fill in only what was wrong:',
       ),
       ...fieldBlocks(placingFields),
+      ...screeningBlocks(given),
     ],
   });
+}
+
+/** What speaks against the line as it stands, to tick and untick, and who decided where the ward wants that. */
+function screeningBlocks({ line, policy }: AmendFormGiven): KnownBlock[] {
+  const toDecide = policy.overrideFor.join(', ');
+  return [
+    cautionsInput(policy, line.screening?.cautions, 'Correct cautions'),
+    ...(toDecide === '' && !line.screening?.override
+      ? []
+      : [
+          personInput({
+            id: 'overrideBy',
+            label: 'Clinician who decided to leave it in',
+            hint: shorten(
+              `The ward wants a decision on: ${toDecide}. Nobody decided yet: leave it empty, and the clinician on call is told.`,
+              limits.hint,
+            ),
+            optional: true,
+          }),
+          textInput({
+            id: 'overrideReason',
+            label: 'Because',
+            maxLength: overrideReasonMax,
+            multiline: false,
+            optional: true,
+          }),
+        ]),
+  ];
 }
 
 /** The entries of a log that may be put right, the latest first. */
@@ -145,7 +187,8 @@ function amendable(log: readonly Entry[]): EffectiveEntry[] {
   return [...placing, ...others].reverse();
 }
 
-function entryText(entry: Entry, { line, now, zone, nameOf }: AmendFormGiven): string {
+function entryText(entry: Entry, { line, now, policy, nameOf }: AmendFormGiven): string {
+  const { zone } = policy.shifts;
   const name = nameOf?.(entry.by);
   const today = Math.abs(entry.at - now) < 12 * hourMs;
   const clock = today ? wallClock(zone, entry.at) : wallClockWithDay(zone, entry.at);
@@ -167,7 +210,7 @@ export function amendedLineId(view: unknown): string | null {
 /** Reads the form; `line` as it stands now is what the placing's details are compared with. */
 export function readAmendForm(
   view: unknown,
-  ward: { now: number; zone: string },
+  { ward, now }: { ward: WardState; now: number },
   line: LineState,
 ): AmendFormRead {
   const form = submittedView(view);
@@ -179,10 +222,16 @@ export function readAmendForm(
   const { values, errors } = readFields([strikeField, ...placingFields], form);
   const at = instantPicked(form, 'at');
   const strike = typeof values.strike === 'string' ? values.strike : undefined;
-  if (at !== undefined) Object.assign(errors, timeErrors(at, isPlacing, line.placed.at, ward));
+  if (at !== undefined)
+    Object.assign(errors, timeErrors(at, isPlacing, line.placed.at, { now, zone: ward.policy.shifts.zone }));
   if (strike !== undefined) Object.assign(errors, strikeErrors(strike, isPlacing, at));
-  const body = isPlacing ? placingBody(values, line, errors) : undefined;
+  const screening = screeningTold(form, values, line, { ward, now });
+  const told = isPlacing ? placingBody(values, line, errors) : undefined;
+  if (isPlacing && screening && 'errors' in screening) Object.assign(errors, screening.errors);
+  const body = isPlacing && screening && !('errors' in screening) ? { ...told, screening } : told;
   if (!isPlacing) {
+    if (screening)
+      errors.cautions = 'This belongs to the placing. Choose the placing above, or put it back as it was.';
     for (const { id } of placingFields) {
       if (values[id] !== undefined)
         errors[id] = 'This belongs to the placing. Choose the placing above, or leave it empty.';
@@ -274,4 +323,74 @@ function placingBody(
   else if (values.side !== undefined) body.side = values.side;
   else if (hasSide(site) && placing.side === null) errors.side = `Left or right ${site}? Choose the side.`;
   return Object.keys(body).length === 0 ? undefined : body;
+}
+
+/**
+ * The screening as it stands after what was ticked, who decided and what was put right of the animal; undefined where
+ * nothing of it changes. What is wrong stands beside its own field.
+ */
+function screeningTold(
+  form: Submitted,
+  { species, bleeding }: Values,
+  { screening, patient }: LineState,
+  { ward, now }: { ward: WardState; now: number },
+): Screening | { errors: FormErrors } | undefined {
+  const read = readCautions(form);
+  if (read && 'errors' in read) return read;
+  if (!read && screening)
+    return { errors: { cautions: 'Nothing is ticked. Tick what is so, or “None of these”.' } };
+  const decision = decisionTold(form, ward, now);
+  if (decision && 'errors' in decision) return decision;
+  if (!read) {
+    return decision
+      ? { errors: { cautions: 'Tick what was found, so that it can be seen on what was decided.' } }
+      : undefined;
+  }
+  const animal = {
+    species: speciesList.find((one) => one === species) ?? patient.species,
+    bleeding: bleeding === undefined ? patient.bleeding : bleeding === 'yes',
+  };
+  const isTicked = !screening || !isDeepStrictEqual(read.found, screening.cautions);
+  const errors = isTicked ? againstAnimal(read.found, animal) : {};
+  if (Object.keys(errors).length > 0) return { errors };
+  const isAnimal = species !== undefined || bleeding !== undefined;
+  const kept = isTicked || !isAnimal ? read.found : withoutUntold(read.found, animal);
+  const found = isTicked || isAnimal ? withTold(kept, animal) : kept;
+  const isFound = !screening || !isDeepStrictEqual(found, screening.cautions);
+  return isFound || decision ? screeningAmended(ward.policy, screening, found, decision) : undefined;
+}
+
+/** What was ticked or unticked and does not fit what is told of the animal: one of the two is a slip. */
+function againstAnimal(
+  found: readonly Caution[],
+  { species, bleeding }: Pick<Patient, 'species' | 'bleeding'>,
+): FormErrors {
+  const errors: FormErrors = {};
+  if (found.includes('cat') && species !== 'cat')
+    errors.species = 'Cat is ticked as a caution. Choose Cat here, or untick it below.';
+  if (found.includes('bleeding disorder') && !bleeding)
+    errors.bleeding = 'Bleeding disorder is ticked as a caution. Choose Yes here, or untick it below.';
+  if (!found.includes('cat') && species === 'cat')
+    errors.cautions = 'A cat counts as found. Tick Cat, or put the species right above.';
+  if (!found.includes('bleeding disorder') && bleeding)
+    errors.cautions =
+      'The bleeding disorder told of the animal counts as found. Tick it, or choose No for it above.';
+  return errors;
+}
+
+/** Who decided and why, dated now; undefined where neither was filled in. */
+function decisionTold(
+  form: Submitted,
+  ward: WardState,
+  now: number,
+): NonNullable<Screening['override']> | { errors: FormErrors } | undefined {
+  const clinician = userChosen(form, 'overrideBy');
+  const reason = cleanText(textTyped(form, 'overrideReason') ?? '');
+  if (clinician === undefined)
+    return reason === '' ? undefined : { errors: { overrideBy: 'Choose the clinician who decided.' } };
+  const problem = reasonProblem(reason, overrideReasonMax, 'pressures needed for vasopressors');
+  if (problem !== null) return { errors: { overrideReason: problem } };
+  return mayDecide(ward, clinician, now)
+    ? { clinician, at: now, reason }
+    : { errors: { overrideBy: notTheirs } };
 }

@@ -11,10 +11,14 @@ import { type FormErrors, optionsTicked, type Submitted } from './view-state.ts'
 const none = 'none';
 
 /** What speaks against placing a line, to tick. `found`: ticked already, as `readCautions` gives it. */
-export function cautionsInput(policy: WardPolicy, found?: readonly Caution[]): InputBlock {
+export function cautionsInput(
+  policy: WardPolicy,
+  found?: readonly Caution[],
+  label = 'What speaks against it',
+): InputBlock {
   return severalInput({
     id: 'cautions',
-    label: 'What speaks against it',
+    label,
     hint: 'Nothing ticked means that nobody looked.',
     optional: true,
     choices: [

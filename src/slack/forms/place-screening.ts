@@ -21,7 +21,11 @@ import { remark } from './form-view.ts';
 import { personInput, plain, textInput } from './input-blocks.ts';
 import { type FormErrors, type Submitted, textTyped, userChosen } from './view-state.ts';
 
-const overrideReasonMax = 300;
+export const overrideReasonMax = 300;
+
+/** Said where whoever is named as having decided may not. */
+export const notTheirs =
+  'Only the clinician on call, or one named in the ward policy, can decide this. Ask one of them; /artline oncall shows who is on call.';
 
 const notYet = '*Not registered yet.* The ward wants a clinician’s decision on what was found.';
 
@@ -159,9 +163,7 @@ export function readPlaceScreening(
   const decided =
     clinician === undefined ? screening : { ...screening, override: { clinician, at: now, reason } };
   if (overrideFault(ward, decided, now) === 'not theirs') {
-    errors.overrideBy = anybodyDecides(ward, now)
-      ? 'Only the clinician on call, or one named in the ward policy, can decide this. Ask one of them; /artline oncall shows who is on call.'
-      : nobodyDecides;
+    errors.overrideBy = anybodyDecides(ward, now) ? notTheirs : nobodyDecides;
   }
   return Object.keys(errors).length > 0 ? { errors } : decided;
 }

@@ -168,7 +168,7 @@ export async function openAmend(bot: Bot, caller: Caller, lineId: string): Promi
       line,
       log,
       now: clock.now(),
-      zone: ward.policy.shifts.zone,
+      policy: ward.policy,
       nameOf: (user) => names.get(user),
     }),
   );

@@ -3,8 +3,10 @@ import type { ViewOutput } from '@slack/bolt';
 import type { ModalView } from '@slack/web-api';
 import { noticePost } from '../../app/notice-post.ts';
 import { placeLine } from '../../app/place-line.ts';
+import type { Post } from '../../app/ports.ts';
 import { RecordUnavailable } from '../../app/record-unavailable.ts';
-import { type Intent, tellLines } from '../../app/tell-lines.ts';
+import { screeningPosts } from '../../app/screening-posts.ts';
+import { type Intent, type Outcome, tellLines } from '../../app/tell-lines.ts';
 import { tellWard } from '../../app/tell-ward.ts';
 import { usualTellings } from '../../app/usual-tellings.ts';
 import type { Telling } from '../../domain/record/entry.ts';
@@ -149,12 +151,15 @@ async function take(bot: Bot, caller: Caller, view: ViewOutput): Promise<Result>
       const lineId = amendedLineId(view);
       const line = lineId === null ? null : await record.readLine(caller.wardId, lineId);
       if (!line) return notTold(staleForm);
-      const read = readAmendForm(view, at, line);
+      const read = readAmendForm(view, { ward, now: at.now }, line);
       if (read.is === 'told' && read.telling.body.body?.['operator'] === bot.userId)
         return { is: 'wrong', errors: { operator: placesNone } };
-      return read.is === 'told'
-        ? tell(bot, caller, [{ lineId: read.lineId, telling: read.telling }])
-        : notTold(read);
+      if (read.is !== 'told') return notTold(read);
+      const items = [{ lineId: read.lineId, telling: read.telling }];
+      return tell(bot, caller, items, undefined, ({ ward: now, lines }, told) => {
+        const after = lines.get(line.id);
+        return after ? screeningPosts(now, after, line.screening, caller.user, told) : [];
+      });
     }
     case 'policy':
       return policy(bot, caller, ward, readPolicyForm(view));
@@ -200,6 +205,7 @@ async function tell(
   caller: Caller,
   items: readonly { lineId: string; telling: Telling }[],
   at?: number,
+  posts?: (outcome: Outcome, now: number) => Post[],
 ): Promise<Result> {
   const intent: Intent = {
     wardId: caller.wardId,
@@ -208,7 +214,7 @@ async function tell(
     once: caller.once,
     ...(at === undefined ? {} : { at }),
   };
-  const outcome = await tellLines(bot.deps, intent, items);
+  const outcome = await tellLines(bot.deps, intent, items, posts);
   const now = bot.deps.clock.now();
   // When nothing of it was taken, the form stays open with why: nobody types it a second time.
   if (!outcome.repeat && outcome.told.every(({ is }) => is === 'refused' || is === 'no such line')) {

@@ -20,6 +20,7 @@ import {
   onCallSetMessage,
   plainNotice,
   policyMessage,
+  toDecideMessage,
   unacceptedMessage,
   unreachedMessage,
   wasDownMessage,
@@ -64,6 +65,7 @@ async function bodyOf(post: Post, view: WardView, names: Names, now: number): Pr
       if (what === 'on call set') return onCallSetMessage(post, view, names);
       if (what === 'off call') return offCallMessage(post, view, names, now);
       if (what === 'decided') return decidedMessage(post, view, names);
+      if (what === 'to decide') return toDecideMessage(post, view, names);
       if (what === 'given') return givenMessage(post, view, names, now);
       if (what === 'cover') return coverMessage(post, view, names);
       if (what === 'stands in' || what === 'covered') return standInMessage(post, view, names, now);

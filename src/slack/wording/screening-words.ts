@@ -78,17 +78,20 @@ export function cautionsWords({ cautions }: Pick<Screening, 'cautions'>): string
 
 /** What was looked at before placing and who let it be placed all the same; empty where nobody told of any. */
 export async function screenedWords(
-  line: Pick<LineState, 'screening'>,
+  line: Pick<LineState, 'screening' | 'knownSince'>,
   names: Names,
   clock: (atMs: number) => string,
 ): Promise<string> {
   const { screening } = line;
   if (!screening) return '';
-  const { override } = screening;
+  const { override, undecided } = screening;
+  const what = override && override.at > line.knownSince ? 'left in' : 'placed';
   const decided = override
-    ? `; placed by decision of ${await names.of(override.clinician)}, told ${clock(override.at)}: ${quoted(override.reason)}`
+    ? `; ${what} by decision of ${await names.of(override.clinician)}, told ${clock(override.at)}: ${quoted(override.reason)}`
     : '';
-  return `${cautionsWords(screening)}${decided}`;
+  const on = undecided?.length === screening.cautions.length ? '' : ` on ${undecided?.join(', ')}`;
+  const open = undecided ? `; no clinician has decided${on} yet` : '';
+  return `${cautionsWords(screening)}${decided}${open}`;
 }
 
 /** `by Noor at the 2nd try`: who placed a line and how many tries it took, as far as that was told. */

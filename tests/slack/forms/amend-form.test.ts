@@ -1,11 +1,13 @@
 import { describe, expect, it } from 'vitest';
+import type { Patient } from '../../../src/domain/patient/patient.ts';
+import type { Caution, Screening } from '../../../src/domain/placing/screening.ts';
 import { accept } from '../../../src/domain/record/accept.ts';
 import type { Entry } from '../../../src/domain/record/entry.ts';
 import { foldLine } from '../../../src/domain/record/fold-line.ts';
 import type { RawValue } from '../../../src/practice/platform/element-values.ts';
 import { viewRefusal } from '../../../src/practice/platform/view-limits.ts';
 import { amendForm, readAmendForm } from '../../../src/slack/forms/amend-form.ts';
-import { LineLog, placedBody, testWard, wall, wardZone } from '../../support/line-builder.ts';
+import { LineLog, placedBody, testWard, wall } from '../../support/line-builder.ts';
 import { filledForm, hostileNames } from './filled-form.ts';
 
 const now = wall('02:40');
@@ -14,12 +16,18 @@ const log = new LineLog('20:00')
   .add('nudged', '22:00', { duties: [['flush', wall('22:00')]] })
   .add('sampled', '02:10', { volumeMl: 1, flushed: true })
   .add('siteChecked', '02:20', { finding: { cold: true } });
-const given = { wardId: 'T0TEST.C0WARD', line: log.state(), log: log.entries, now, zone: wardZone };
+const given = {
+  wardId: 'T0TEST.C0WARD',
+  line: log.state(),
+  log: log.entries,
+  now,
+  policy: testWard().policy,
+};
 const options = (form = amendForm(given)) =>
   (form.blocks[1] as unknown as { element: { options: { value: string; text: { text: string } }[] } }).element
     .options;
 const read = (raw: Record<string, RawValue>) =>
-  readAmendForm(filledForm(amendForm(given), raw), { now, zone: wardZone }, given.line);
+  readAmendForm(filledForm(amendForm(given), raw), { ward: testWard(), now }, given.line);
 
 describe('amendForm', () => {
   it('offers what people told, the latest first, with its clock time; nothing the bot wrote', () => {
@@ -129,12 +137,132 @@ describe('readAmendForm', () => {
         side: 'right',
         gauge: '24',
       }),
-      { now, zone: wardZone },
+      { ward: testWard(), now },
       full.state(),
     );
     if (result.is !== 'told') throw new Error(JSON.stringify(result));
     full.add('amended', '02:40', result.telling.body);
     expect(full.state()).toMatchObject({ side: 'right', gauge: 24, operator: 'teo', tries: 2, screening });
+  });
+
+  describe('of the cautions', () => {
+    const by = (...cautions: Caution[]): Screening => ({ cautions });
+    const decided = {
+      ...by('bleeding disorder', 'broken skin'),
+      override: { clinician: 'vet', at: wall('19:55'), reason: 'on vasopressors' },
+    };
+    const sent = (
+      screening: Screening | undefined,
+      raw: Record<string, RawValue>,
+      patient: Partial<Patient> = {},
+    ) => {
+      const line = new LineLog('20:00', { ...(screening ? { screening } : {}), patient });
+      const form = amendForm({ ...given, line: line.state(), log: line.entries });
+      const result = readAmendForm(
+        filledForm(form, { entry: '1 placed', ...raw }),
+        { ward: testWard(), now },
+        line.state(),
+      );
+      return result.is === 'told' ? result.telling.body.body?.['screening'] : result;
+    };
+    const later = { clinician: 'vet', at: now, reason: 'only way to see pressures' };
+
+    it.each<[string, Screening | undefined, Record<string, RawValue>, Partial<Patient>, unknown]>([
+      ['found later', by(), { cautions: ['broken skin'] }, {}, by('broken skin')],
+      ['told in error', by('walking patient'), { cautions: ['none'] }, {}, by()],
+      ['found though nobody had looked', undefined, { cautions: ['broken skin'] }, {}, by('broken skin')],
+      ['looked at later and none found', undefined, { cautions: ['none'] }, {}, by()],
+      [
+        'that the ward wants decided, and nobody decided yet',
+        by(),
+        { cautions: ['no pulse or collateral flow'] },
+        {},
+        { ...by('no pulse or collateral flow'), undecided: ['no pulse or collateral flow'] },
+      ],
+      [
+        'that the ward wants decided, with the decision',
+        by(),
+        { cautions: ['no pulse or collateral flow'], overrideBy: 'vet', overrideReason: later.reason },
+        {},
+        { ...by('no pulse or collateral flow'), override: later },
+      ],
+      [
+        'decided on later, as they stand',
+        { ...by('bleeding disorder'), undecided: ['bleeding disorder'] },
+        { cautions: ['bleeding disorder'], overrideBy: 'vet', overrideReason: later.reason },
+        { bleeding: true },
+        { ...by('bleeding disorder'), override: later },
+      ],
+      [
+        'of which one was in error: what was decided stands',
+        decided,
+        { cautions: ['bleeding disorder'] },
+        { bleeding: true },
+        { cautions: ['bleeding disorder'], override: decided.override },
+      ],
+      [
+        'more, where a clinician decided on others: that is not decided',
+        decided,
+        { cautions: ['bleeding disorder', 'broken skin', 'no pulse or collateral flow'] },
+        { bleeding: true },
+        {
+          ...decided,
+          cautions: ['bleeding disorder', 'broken skin', 'no pulse or collateral flow'],
+          undecided: ['no pulse or collateral flow'],
+        },
+      ],
+      ['that a species put right brings', by(), { cautions: ['none'], species: 'cat' }, {}, by('cat')],
+      [
+        'that a species put right takes away',
+        by('cat', 'broken skin'),
+        { cautions: ['cat', 'broken skin'], species: 'dog' },
+        { species: 'cat' },
+        by('broken skin'),
+      ],
+      [
+        'that a bleeding disorder known later brings',
+        by(),
+        { cautions: ['none'], bleeding: 'yes' },
+        {},
+        { ...by('bleeding disorder'), undecided: ['bleeding disorder'] },
+      ],
+      ['not at all, where nobody looked', undefined, { species: 'cat' }, {}, undefined],
+    ])('%s', (_title, screening, raw, patient, expected) => {
+      expect(sent(screening, raw, patient)).toEqual(expected);
+    });
+
+    it.each<[Screening | undefined, Record<string, RawValue>, Partial<Patient>, Record<string, RegExp>]>([
+      [by('broken skin'), { cautions: [] }, {}, { cautions: /^Nothing is ticked/ }],
+      [by(), { cautions: ['none', 'cat'] }, {}, { cautions: /both ticked/ }],
+      [by(), { cautions: ['cat'] }, {}, { species: /Choose Cat here/ }],
+      [by(), { cautions: ['bleeding disorder'] }, {}, { bleeding: /Choose Yes here/ }],
+      [by('cat'), { cautions: ['none'] }, { species: 'cat' }, { cautions: /^A cat counts as found/ }],
+      [by('bleeding disorder'), { cautions: ['none'] }, { bleeding: true }, { cautions: /choose No/ }],
+      [
+        by(),
+        { cautions: ['none'], overrideBy: 'nina', overrideReason: 'said so' },
+        {},
+        { overrideBy: /^Only the clinician/ },
+      ],
+      [by(), { cautions: ['none'], overrideReason: 'said so' }, {}, { overrideBy: /^Choose the clinician/ }],
+      [by(), { cautions: ['none'], overrideBy: 'vet' }, {}, { overrideReason: /./ }],
+    ])('of %j with %j is refused beside its field', (screening, raw, patient, errors) => {
+      expect(sent(screening, raw, patient)).toEqual({
+        is: 'wrong',
+        errors: Object.fromEntries(
+          Object.entries(errors).map(([id, text]) => [id, expect.stringMatching(text)]),
+        ),
+      });
+    });
+
+    it('is not taken by the record from somebody who may not decide', () => {
+      const screening = { ...by('cat'), override: { clinician: 'nina', at: now, reason: 'said so' } };
+      const head = { at: now, told: now, by: 'nina', via: 'form' as const };
+      const telling = { kind: 'amended' as const, body: { target: 1, body: { screening } } };
+      expect(accept(log.state(), testWard(), telling, head, log.entries)).toEqual({
+        refuse: { because: 'clinician only' },
+      });
+    });
   });
 
   it.each<[Record<string, RawValue>, Record<string, string>]>([
@@ -197,7 +325,7 @@ describe('readAmendForm', () => {
     const line = foldLine('line-1', entries);
     const form = amendForm({ ...given, line, log: entries });
     const filled = filledForm(form, { entry: '1 placed', site: 'radial' });
-    const result = readAmendForm(filled, { now, zone: wardZone }, line);
+    const result = readAmendForm(filled, { ward: testWard(), now }, line);
     expect(result).toEqual({ is: 'wrong', errors: { side: 'Left or right radial? Choose the side.' } });
   });
 });
