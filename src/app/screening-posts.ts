@@ -11,11 +11,12 @@ export function decidedPosts(
   screening: Screening | null | undefined,
   by: string,
   now: number,
+  key = `1.decided.${lineId}`,
 ): Post[] {
   const clinician = screening?.override?.clinician;
   if (clinician === undefined || clinician === by) return [];
   const about = { what: 'decided', user: by };
-  return [noticePost(`1.decided.${lineId}.${now.toString(36)}`, { user: clinician }, now, about, [lineId])];
+  return [noticePost(key, { user: clinician }, now, about, [lineId])];
 }
 
 /**
@@ -31,7 +32,7 @@ export function screeningPosts(
 ): Post[] {
   const { screening } = line;
   if (screening?.override && screening.override.at !== before?.override?.at)
-    return decidedPosts(line.id, screening, by, now);
+    return decidedPosts(line.id, screening, by, now, `1.decided.${line.id}.${now.toString(36)}`);
   const onCall = onCallAt(ward, now);
   const isNew = screening?.undecided?.some((caution) => !before?.undecided?.includes(caution));
   if (!isNew || onCall === null || onCall === by) return [];

@@ -175,6 +175,16 @@ export function boltEdge(makeBot: (client: WebClient) => Bot, options: BoltOptio
         body.response_url ? respond : undefined,
         body.channel?.id,
       ),
+      ...(isOwnAnswer(body.container) && body.response_url
+        ? {
+            async sayInPlace(text: string, blocks?: KnownBlock[]) {
+              const more = blocks ? { blocks } : {};
+              await respond({ text, response_type: 'ephemeral', replace_original: true, ...more }).catch(() =>
+                caller.say(text, blocks),
+              );
+            },
+          }
+        : {}),
     };
     await goOn(
       guarded(
@@ -373,6 +383,11 @@ interface Container {
 /** Whether something was pressed in a message that everybody in its place sees. */
 function isOpenMessage(container: Container | undefined): boolean {
   return container?.type === 'message' && container.is_ephemeral !== true;
+}
+
+/** Whether something was pressed in an answer that only whoever pressed it sees. */
+function isOwnAnswer(container: Container | undefined): boolean {
+  return container?.type === 'message' && container.is_ephemeral === true;
 }
 
 function messageOf({ channel_id, message_ts }: Container): { channel: string; id: string } {

@@ -41,6 +41,8 @@ export interface Caller {
   inView?: { id: string; rootId: string; previousId: string | null; callbackId: string; form: unknown };
   /** Answers this person alone, where they are. */
   say(text: string, blocks?: KnownBlock[]): Promise<void>;
+  /** Puts it in place of the answer that was pressed in, whose buttons are used up; absent where that was none. */
+  sayInPlace?(text: string, blocks?: KnownBlock[]): Promise<void>;
   /** Says it in place of what was last said here, where the platform can; absent where it cannot. Four times at most. */
   sayInstead?(text: string): Promise<void>;
 }

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { placeLine } from '../../src/app/place-line.ts';
-import { tellFailedTries } from '../../src/app/tell-failed-tries.ts';
+import { strikeFailedTries, tellFailedTries } from '../../src/app/tell-failed-tries.ts';
 import { tellWard } from '../../src/app/tell-ward.ts';
 import type { FailedTries } from '../../src/domain/placing/failed-tries.ts';
 import type { Screening } from '../../src/domain/placing/screening.ts';
@@ -59,7 +59,9 @@ describe('telling tries that came to no line', () => {
       tellFailedTries(app.deps, { wardId, by: 'nina', via: 'form', ...more }, tries);
     const told = async () => (await app.record.readCopy(wardId))?.wardEntries ?? [];
     const later = (byMs: number) => app.clock.jumpTo(app.clock.now() + byMs);
-    return { tell, told, later };
+    const strike = (by: string, once: string) =>
+      strikeFailedTries(app.deps, { wardId, by, via: 'button', once }, 1);
+    return { tell, told, later, strike };
   };
 
   it('writes them once for one press or form, however often it is sent, and once for two within a minute', async () => {
@@ -84,5 +86,14 @@ describe('telling tries that came to no line', () => {
     const { tell, told } = begin();
     expect(await tell({ at })).toHaveProperty('is', is);
     expect((await told()).map((entry) => [entry.at, entry.told])).toEqual(is === 'taken' ? [[at, now]] : []);
+  });
+
+  it('are struck once, of two who do it at the same moment', async () => {
+    const { tell, told, strike } = begin();
+    await tell({ once: 'v.1' });
+    const struck = await Promise.all([strike('nina', 'a.1'), strike('teo', 'a.2')]);
+    expect(struck.toSorted()).toEqual([false, true]);
+    expect(await told()).toHaveLength(2);
+    expect(await strike('teo', 'a.3')).toBe(false);
   });
 });

@@ -327,7 +327,8 @@ function errandBoy() {
 /** What counts as an answer to `user`, from now on: the first private or direct message, or a form that was not there. */
 function answerFor(platform: Platform, user: string, orIn?: string): () => Promise<Answer> {
   const lastPrivate = platform.ephemerals(user).at(-1)?.ts;
-  const privately = new Set(platform.ephemerals(user).map(({ ts }) => ts));
+  // An answer may also take the place of the one that was pressed in.
+  const privately = new Map(platform.ephemerals(user).map((one) => [one.ts, JSON.stringify(one)]));
   const directly = new Set(platform.messages(user).map(({ ts }) => ts));
   const publicly = new Set(orIn ? platform.messages(orIn).map(({ ts }) => ts) : []);
   const viewBefore = platform.view(user)?.id;
@@ -336,7 +337,7 @@ function answerFor(platform: Platform, user: string, orIn?: string): () => Promi
       const view = platform.view(user);
       if (view && view.id !== viewBefore) return { text: JSON.stringify(view.spec), view };
       const message =
-        platform.ephemerals(user).findLast(({ ts }) => !privately.has(ts)) ??
+        platform.ephemerals(user).findLast((one) => privately.get(one.ts) !== JSON.stringify(one)) ??
         platform
           .messages(user)
           .find(

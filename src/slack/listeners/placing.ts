@@ -176,7 +176,7 @@ export async function strikeTries(bot: Bot, caller: Caller, { v }: ActionValue):
   if (!Number.isInteger(target) || target < 1) return;
   const { wardId, user, once } = caller;
   const isStruck = await strikeFailedTries(bot.deps, { wardId, by: user, via: 'button', once }, target);
-  return caller.say(
+  return (caller.sayInPlace ?? caller.say)(
     isStruck
       ? 'Struck: those tries count no more. The first telling stays in the record.'
       : 'Nothing was written: those tries were struck before, or are older than a day.',

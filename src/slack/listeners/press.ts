@@ -2,16 +2,17 @@ import { acceptHandover, handOver } from '../../app/hand-over.ts';
 import type { WardView } from '../../app/ports.ts';
 import { tellLines } from '../../app/tell-lines.ts';
 import { usualTellings } from '../../app/usual-tellings.ts';
-import { owedLines } from '../../domain/duties/duties-of-line.ts';
+import { dutiesOfLine, owedLines } from '../../domain/duties/duties-of-line.ts';
 import { minuteMs } from '../../domain/duties/duty.ts';
 import { nextUsual } from '../../domain/duties/next-usual.ts';
 import { laterMinOf } from '../../domain/policy/ward-policy.ts';
 import type { Telling } from '../../domain/record/entry.ts';
 import { coverOf, standInFor } from '../../domain/ward/cover.ts';
 import { nurseFor } from '../../domain/ward/on-call.ts';
-import type { ActionValue } from '../action-value.ts';
+import { type ActionValue, actionValue } from '../action-value.ts';
 import { outcomeWords } from '../answers/outcome-words.ts';
 import type { Bot, Caller } from '../bot.ts';
+import { actions, section } from '../messages/blocks.ts';
 import { listed } from '../wording/duty-words.ts';
 import { clockText, lineWords } from '../wording/line-words.ts';
 import { forWhomWords, whoWords } from '../wording/who-words.ts';
@@ -39,6 +40,7 @@ export async function onPress(bot: Bot, caller: Caller, action: string, value: A
       if (what === 'back') return value.v ? backPressed(bot, caller, value.v) : undefined;
       if (what === 'answer' || what === 'solved' || what === 'left')
         return faultPressed(bot, caller, what, value);
+      if (what === 'zero' && mode === 'first') return zeroedFirst(bot, caller, value);
       return what === 'needed' ? stillNeeded(bot, caller, value) : done(bot, caller, what, value);
     case 'later':
       return later(bot, caller, value);
@@ -68,6 +70,15 @@ export async function onPress(bot: Bot, caller: Caller, action: string, value: A
     default:
       return caller.say(olderVersion);
   }
+}
+
+/** What is told of a new line after zero and level. */
+export function testButton(wardId: string, lineId: string) {
+  return {
+    action: `open:test:${lineId}`,
+    text: 'Fast-flush test…',
+    value: actionValue({ w: wardId, l: lineId, v: 'test' }),
+  };
 }
 
 const olderVersion =
@@ -105,6 +116,27 @@ async function done(bot: Bot, caller: Caller, what: string, value: ActionValue):
     return refreshViews(bot, caller, lineId);
   }
   return tell(bot, caller, lineId, tellings);
+}
+
+/** Zeroed for the first time, from the answer to registering: its buttons make room for what is still to be done. */
+async function zeroedFirst(bot: Bot, caller: Caller, { l }: ActionValue): Promise<void> {
+  const { deps, names } = bot;
+  if (!l) return;
+  const outcome = await tellLines(
+    deps,
+    { wardId: caller.wardId, by: caller.user, via: 'button', once: caller.once },
+    usualTellings(['zero']).map((telling) => ({ lineId: l, telling })),
+  );
+  const now = deps.clock.now();
+  const text = await outcomeWords(outcome, names, now);
+  const line = outcome.lines.get(l);
+  const asksTest =
+    line &&
+    dutiesOfLine(line, outcome.ward.policy, now).some(({ kind, dueAt }) => kind === 'test' && dueAt <= now);
+  const blocks = asksTest
+    ? [section(text), actions(`placed:${l}`, [testButton(caller.wardId, l)])]
+    : undefined;
+  await (caller.sayInPlace ?? caller.say)(text, blocks);
 }
 
 async function tell(bot: Bot, caller: Caller, lineId: string, tellings: readonly Telling[]): Promise<void> {

@@ -44,6 +44,7 @@ import { exportRecord } from './export-record.ts';
 import { notTold, plainText, type Result } from './form-result.ts';
 import { cannotBeOnCall, putOnCall } from './on-call.ts';
 import { attemptSent, placesNone, screened, wrongPeople } from './placing.ts';
+import { testButton } from './press.ts';
 
 /** How long a form waits for the record before it answers without it, ms: inside the platform's 3 s. */
 export const answerWithinMs = 2_200;
@@ -322,12 +323,8 @@ async function place(
           caller.say(text, [
             section(text),
             actions(`placed:${line.id}`, [
-              { action: `done:zero:${line.id}`, text: doneWords('zero'), value, primary: true },
-              {
-                action: `open:test:${line.id}`,
-                text: 'Fast-flush test…',
-                value: actionValue({ w: caller.wardId, l: line.id, v: 'test' }),
-              },
+              { action: `done:zero:${line.id}:first`, text: doneWords('zero'), value, primary: true },
+              testButton(caller.wardId, line.id),
             ]),
           ]),
       };
