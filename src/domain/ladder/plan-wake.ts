@@ -146,9 +146,13 @@ function stepsOfLine(line: LineState, ward: WardState, now: number): Step[] {
   );
 }
 
+/** What is late already and would climb to the clinician within this is told with what climbs now, ms. */
+const climbsTogetherMs = minuteMs;
+
 /**
  * What a message to the clinician takes along besides what is due to be told: everything they were told before that is
- * still open and nobody claimed. So one message tells all that is late, and the next comes a whole interval after it.
+ * still open and nobody claimed, and what is late and climbs seconds later. So one message tells all that is late, none
+ * waits for another, and the next comes a whole interval after it.
  */
 function isForClinicianNow(
   step: Step,
@@ -161,7 +165,9 @@ function isForClinicianNow(
   const line = lines.get(step.duty.lineId);
   if (!line || step.at > now + ward.policy.repeatMin * minuteMs) return false;
   const marks = marksOn(line, step.duty);
-  return marks.clinician !== undefined && (claimOn(marks)?.until ?? 0) <= now;
+  if ((claimOn(marks)?.until ?? 0) > now) return false;
+  const climbsSoon = step.at < now + climbsTogetherMs && step.duty.dueAt < now;
+  return marks.clinician !== undefined || climbsSoon;
 }
 
 /** How long after an instant at which time alone changed who is told a look still brings the messages up to date, ms. */

@@ -186,7 +186,9 @@ describe('a night, woken at any instants, with anything told at any time', () =>
           const earliest = {
             ward: Math.max(duty.dueAt - policy.policy.roundMin * minute, duty.earliestAt),
             nurse: duty.dueAt + (putOff ? 0 : grace.nurse) * minute,
-            clinician: cannot || again ? 0 : duty.dueAt + (atOnce ? 0 : grace.clinician) * minute,
+            // What climbs within the minute after another comes with it.
+            clinician:
+              cannot || again ? 0 : duty.dueAt + (atOnce ? 0 : grace.clinician * minute - minute + 1),
           };
           expect(at).toBeGreaterThanOrEqual(earliest[reader === 'nobody' ? 'clinician' : reader]);
         }

@@ -476,6 +476,32 @@ describe('rounds and the ward’s nudge gap', () => {
     ).toEqual(['03:10 line-1', '03:18 line-2']);
   });
 
+  it.each([
+    ['02:00:40', ['03:20:00 line-1, line-2']],
+    ['02:01:00', ['03:20:00 line-1', '03:21:00 line-1, line-2']],
+  ])(
+    'climb to the clinician in one message where they do within the minute, and none waits: flushes of 02:00 and %s',
+    (flushedAt, expected) => {
+      const [hours, minutes, seconds] = flushedAt.split(':');
+      const at = wall(`${hours}:${minutes}`) + Number(seconds) * 1_000;
+      const other = new LineLog('20:00', { patient: { name: 'Moss' } }, 'line-2')
+        .inOrder('20:05')
+        .add('redressed', '01:50', { finding: {} })
+        .inOrder('01:55')
+        .add('flushed', at, {});
+      const run = new WardNight(testWard(), [flushDue3(), other]);
+      run.runOnTime(wall('02:30'), wall('03:25'));
+      const messages = run.posts.flatMap(({ at: now, post }) =>
+        post.to === 'clinician'
+          ? [
+              `${clock(now)}:${String((now / 1_000) % 60).padStart(2, '0')} ${post.duties.map(({ lineId }) => lineId).join(', ')}`,
+            ]
+          : [],
+      );
+      expect(messages).toEqual(expected);
+    },
+  );
+
   it('do not take along what would not count yet', () => {
     const soon = new LineLog('20:00', {}, 'line-2')
       .inOrder('20:05')
