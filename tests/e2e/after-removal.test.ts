@@ -252,4 +252,11 @@ describe('a limb after a removal', () => {
         .join(),
     ).not.toContain('limb still to be followed');
   });
+
+  it('of a patient whose transfer is told late is to be checked now', async () => {
+    const bot = await withLine();
+    bot.clock.jumpTo(at('21:20'));
+    const out = await bot.type(ina, 'remove Biscuit transfer tip whole at 19:40');
+    expect(out.text).toContain('to check the pulse below the site now and Wed 25 Nov 19:40.');
+  });
 });

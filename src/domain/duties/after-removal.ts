@@ -30,14 +30,17 @@ export function holdPressure(line: LineState, policy: WardPolicy): Duty | null {
 
 /**
  * Pulse checks after removal: at 1 h and the next day (common practice). In 21 of 94 animals the pulse was absent the
- * next day: JVECC 2017;27:89-95. A check counts for the first from half its time on, for the second from 6 h before.
+ * next day: JVECC 2017;27:89-95. A check counts for the first from half its time on, for the second from 6 h before. Of a
+ * removal that is told later than that, the first is due when it is told: nobody could be reminded before.
  */
 export function pulseChecks(line: LineState, policy: WardPolicy): Duty[] {
   const { removed, last } = line;
   if (!removed || !isFollowedUp(line)) return [];
   const firstMs = policy.pulseFirstH * hourMs;
+  const firstAt = Math.max(removed.at + firstMs, removed.told);
+  const countsFrom = removed.at + firstMs / 2;
   const owed = [
-    duty(line, 'pulse', 'removed', removed.at + firstMs, firstMs / 2, last.removed?.entry),
+    duty(line, 'pulse', 'removed', firstAt, firstAt - countsFrom, last.removed?.entry),
     duty(
       line,
       'pulseNextDay',

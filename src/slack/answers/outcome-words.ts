@@ -175,7 +175,7 @@ function next(
       : '';
     const pulses = duties.filter(({ kind }) => kind.startsWith('pulse')).map(({ dueAt }) => clock(dueAt));
     const checks = pulses.length > 0 ? ` Pulse checks ${listed(pulses)}.` : '';
-    return `${tipMissingWords(line)}${hold}${checks}${transferWords(line, ward.policy, clock)}`;
+    return `${tipMissingWords(line)}${hold}${checks}${transferWords(line, ward.policy, clock, now)}`;
   }
   return comesNext(duties, line, clock, now);
 }
@@ -187,9 +187,16 @@ export function tipMissingWords({ tipMissing, removed }: LineState): string {
 }
 
 /** A limb is followed up where its patient is: what whoever takes it over must hear. */
-function transferWords({ removed }: LineState, policy: WardPolicy, clock: (atMs: number) => string): string {
+function transferWords(
+  { removed }: LineState,
+  policy: WardPolicy,
+  clock: (atMs: number) => string,
+  now: number,
+): string {
   if (removed?.reason !== 'transfer') return '';
-  const first = clock(removed.at + policy.pulseFirstH * hourMs);
+  const firstAt = removed.at + policy.pulseFirstH * hourMs;
+  // Told late, its time may be past.
+  const first = firstAt > now ? clock(firstAt) : 'now';
   const second = clock(removed.at + policy.pulseNextDayH * hourMs);
   return ` The limb is not followed up here: tell whoever takes the patient over to check the pulse below the site ${first} and ${second}.`;
 }

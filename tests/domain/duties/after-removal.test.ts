@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { failureOf } from '../../../src/domain/audit/complications.ts';
 import { dutyStatus } from '../../../src/domain/duties/duty-status.ts';
+import { planWake } from '../../../src/domain/ladder/plan-wake.ts';
 import { removalReasons } from '../../../src/domain/record/entry.ts';
 import { clock, LineLog, testWard, wall } from '../../support/line-builder.ts';
 
@@ -264,5 +265,29 @@ describe('a pulse after removal', () => {
     const log = felt(['21:00', 'present'], ['22:00', 'present']);
     log.add('amended', '22:30', { target: 6, body: { pulse: 'weak' } });
     expect(look(log, '22:30')).toBe('22:30');
+  });
+});
+
+// Common practice, no source: nobody is late for what they could not be reminded of.
+describe('a removal that is told 3 h later', () => {
+  const told = wall('23:00');
+  const late = () =>
+    new LineLog('19:30').add('removed', '20:00', { reason: 'planned', finding: {} }, { told });
+  const postsAt = (log: LineLog, now: string) =>
+    planWake(testWard(), [log.state()], wall(now)).posts.flatMap((post) =>
+      'duties' in post ? post.duties.map(({ kind }) => `${post.to} ${kind}`) : [],
+    );
+
+  it('asks the ward for the first pulse check from then on, and calls nobody for the hours before', () => {
+    const check = late().duty('pulse', testWard().policy, told);
+    expect(clock(check?.dueAt ?? 0)).toBe('23:00');
+    expect(postsAt(late(), '23:00')).toEqual(['ward pulse']);
+    expect(clock(late().duty('pulseNextDay', testWard().policy, told)?.dueAt ?? 0)).toBe('20:00');
+  });
+
+  it('takes a check of before it was told, from half an hour after the removal on', () => {
+    const checked = (at: string) => late().add('pulseChecked', at, { pulse: 'present' }, { told });
+    expect(checked('20:29').duty('pulse', testWard().policy, told)).toBeDefined();
+    expect(checked('20:30').duty('pulse', testWard().policy, told)).toBeUndefined();
   });
 });
