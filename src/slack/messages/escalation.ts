@@ -39,7 +39,7 @@ export async function escalationMessage(
   const open = items.filter(isOpen);
   const anewAt = toClinician ? toldAnewAt(open, post) : null;
   if (anewAt !== null) {
-    const text = `Still open, and told again ${clockText(ward.policy, anewAt, now)} in a newer message.`;
+    const text = `Still open, and ${await toldAnewWords(open, post, names)}, ${clockText(ward.policy, anewAt, now)}.`;
     return { text, blocks: [section(text)], settled: false, superseded: true };
   }
   const several = byLine(items).size > 1;
@@ -75,6 +75,16 @@ export async function escalationMessage(
     blocks: [...standIn.map(section), ...blocks, ...(toClinician ? [context(standingCaution)] : [])],
     settled: false,
   };
+}
+
+/** To whom the newer message went: whoever is relieved must not look for it among their own. */
+async function toldAnewWords(open: readonly OpenItem[], post: Post, names: Names): Promise<string> {
+  const told = new Set(open.map(({ line, asked }) => line.marks[asked.kind]?.clinician?.user));
+  const [user] = told;
+  if (told.size > 1 || (post.to !== 'ward' && user === post.to.user)) return 'told again in a newer message';
+  return user === undefined
+    ? 'said to the ward, since nobody is on call'
+    : `told ${await names.of(user)}, who is on call`;
 }
 
 /** A clinician first takes it over; what a nurse tells at the bedside is one tap further, on the line's page. */

@@ -146,6 +146,22 @@ describe('the buttons of a message to the clinician', () => {
   });
 });
 
+describe('a message that a newer one took over', () => {
+  it.each([
+    ['the same clinician', { user: 'vet' }, 'Still open, and told again in a newer message, 21:50.'],
+    ['another', { user: 'nina' }, 'Still open, and told Nina Vale, who is on call, 21:50.'],
+    ['nobody', {}, 'Still open, and said to the ward, since nobody is on call, 21:50.'],
+  ])('says whom to: %s', async (_title, user, text) => {
+    const log = new LineLog('20:00').add('escalated', '21:50', {
+      duties: [['flush', wall('21:00')]],
+      to: 'clinician',
+      ...user,
+    });
+    const made = toClinician('21:20', about(log, { flush: '21:00' }));
+    expect((await composed(made, testWard(), [log.state()], '21:51')).text).toBe(text);
+  });
+});
+
 describe('a finding', () => {
   it('says which patient, what was seen, where, when and by whom in the first line', async () => {
     const log = new LineLog('20:00').add('siteChecked', '22:00', { finding: { cold: true, noPulse: true } });
