@@ -68,6 +68,11 @@ export async function openView(
   }
 }
 
+/** Answers in place of the answer that was pressed in, else beside what was. */
+export function sayInPlace(caller: Caller, text: string, blocks?: KnownBlock[]): Promise<void> {
+  return caller.sayInPlace ? caller.sayInPlace(text, blocks) : caller.say(text, blocks);
+}
+
 /** Brings the view the caller is in up to date. */
 export async function updateView(bot: Bot, viewId: string, view: ModalView): Promise<void> {
   await bot.client.views.update({ view_id: viewId, view });

@@ -92,7 +92,7 @@ describe('telling tries that came to no line', () => {
     const { tell, told, strike } = begin();
     await tell({ once: 'v.1' });
     const struck = await Promise.all([strike('nina', 'a.1'), strike('teo', 'a.2')]);
-    expect(struck.toSorted()).toEqual([false, true]);
+    expect(struck.filter(Boolean)).toHaveLength(1);
     expect(await told()).toHaveLength(2);
     expect(await strike('teo', 'a.3')).toBe(false);
   });

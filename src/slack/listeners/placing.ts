@@ -5,7 +5,7 @@ import type { WardState } from '../../domain/ward/ward-state.ts';
 import { type ActionValue, actionValue } from '../action-value.ts';
 import { failedTriesWords } from '../answers/failed-tries-words.ts';
 import { refusalWords } from '../answers/refusal-words.ts';
-import { type Bot, type Caller, openView, updateView } from '../bot.ts';
+import { type Bot, type Caller, openView, sayInPlace, updateView } from '../bot.ts';
 import { attemptForm, failedTriesFromWords, type readAttemptForm } from '../forms/attempt-form.ts';
 import { placeForm, placeFormAnew } from '../forms/place-form.ts';
 import { type readScreeningForm, screeningForm } from '../forms/screening-form.ts';
@@ -176,7 +176,8 @@ export async function strikeTries(bot: Bot, caller: Caller, { v }: ActionValue):
   if (!Number.isInteger(target) || target < 1) return;
   const { wardId, user, once } = caller;
   const isStruck = await strikeFailedTries(bot.deps, { wardId, by: user, via: 'button', once }, target);
-  return (caller.sayInPlace ?? caller.say)(
+  return sayInPlace(
+    caller,
     isStruck
       ? 'Struck: those tries count no more. The first telling stays in the record.'
       : 'Nothing was written: those tries were struck before, or are older than a day.',

@@ -11,7 +11,7 @@ import { coverOf, standInFor } from '../../domain/ward/cover.ts';
 import { nurseFor } from '../../domain/ward/on-call.ts';
 import { type ActionValue, actionValue } from '../action-value.ts';
 import { outcomeWords } from '../answers/outcome-words.ts';
-import type { Bot, Caller } from '../bot.ts';
+import { type Bot, type Caller, sayInPlace } from '../bot.ts';
 import { actions, section } from '../messages/blocks.ts';
 import { listed } from '../wording/duty-words.ts';
 import { clockText, lineWords } from '../wording/line-words.ts';
@@ -136,7 +136,7 @@ async function zeroedFirst(bot: Bot, caller: Caller, { l }: ActionValue): Promis
   const blocks = asksTest
     ? [section(text), actions(`placed:${l}`, [testButton(caller.wardId, l)])]
     : undefined;
-  await (caller.sayInPlace ?? caller.say)(text, blocks);
+  await sayInPlace(caller, text, blocks);
 }
 
 async function tell(bot: Bot, caller: Caller, lineId: string, tellings: readonly Telling[]): Promise<void> {
