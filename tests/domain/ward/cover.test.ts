@@ -1,10 +1,10 @@
-import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { planWake, wardWakeAt } from '../../../src/domain/ladder/plan-wake.ts';
 import { coverOf, standInFor } from '../../../src/domain/ward/cover.ts';
 import type { WardEntry, WardTelling } from '../../../src/domain/ward/ward-entry.ts';
 import { foldWardNext, type WardState } from '../../../src/domain/ward/ward-state.ts';
 import { clock, hour, LineLog, minute, testWard, wall } from '../../support/line-builder.ts';
+import * as fc from '../../support/properties.ts';
 
 // The rules are ours, written down in docs/decisions/010: common practice, no source.
 
