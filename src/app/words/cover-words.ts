@@ -17,6 +17,9 @@ export type CoverWords =
   | { is: 'back'; away: string }
   | { is: 'wrong'; message: string };
 
+/** A beginning that has just been is meant as now, ms: it takes a moment to say it. */
+export const nowMeantMs = 15 * minuteMs;
+
 /** Words that say what the time after them is. */
 const toWords: Readonly<Record<string, 'from' | 'until'>> = {
   from: 'from',
@@ -48,10 +51,11 @@ export function coverFromWords(text: string, ward: WardTime, command: string): C
   const typed = excerpt(rest.slice(byAt + 1).join(' '));
   if (time === null)
     return { is: 'wrong', message: `“${typed}” says not clearly from when until when. ${example}` };
-  const from = time.from === null ? null : comingClock(time.from, ward.now, ward);
+  const begins = time.from === null ? null : comingClock(time.from, ward.now - nowMeantMs, ward);
+  const from = begins !== null && begins > ward.now ? begins : null;
   const until = time.until === null ? null : comingClock(time.until, from ?? ward.now, ward);
   const wrong =
-    (time.from !== null && from === null && time.from) ||
+    (time.from !== null && begins === null && time.from) ||
     (time.until !== null && until === null && time.until);
   return wrong
     ? { is: 'wrong', message: `“${excerpt(wrong.join(' '))}” is not a time to come. ${example}` }

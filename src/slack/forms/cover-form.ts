@@ -1,7 +1,7 @@
 import type { ModalView } from '@slack/web-api';
 import { z } from 'zod';
+import { nowMeantMs } from '../../app/words/cover-words.ts';
 import type { WardTime } from '../../app/words/time-words.ts';
-import { minuteMs } from '../../domain/duties/duty.ts';
 import { wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
 import { longestCoverMs } from '../../domain/ward/cover.ts';
 import { actionValue } from '../action-value.ts';
@@ -92,9 +92,6 @@ export function readCoverForm(view: unknown, ward: WardTime): CoverFormRead {
     : { is: 'told', wardId: meta.ward, away, by, from, until };
 }
 
-/** A beginning picked as "now" is past when the form is sent; one that is past by more than this is a slip. */
-const nowPickedMs = 15 * minuteMs;
-
 /** Why a cover cannot be from `from` (ms; null: now) until `until`, and what is taken, by block id; empty where it can. */
 export function timeProblems(
   { from, until }: { from: number | null; until: number },
@@ -102,7 +99,7 @@ export function timeProblems(
 ): FormErrors {
   const clock = (atMs: number) => wallClockWithDay(zone, atMs);
   const shows = `the ward’s clock shows ${clock(now)}`;
-  if (from !== null && from < now - nowPickedMs)
+  if (from !== null && from < now - nowMeantMs)
     return { from: `${clock(from)} is past; ${shows}. Leave it out for now, or choose a later beginning.` };
   if (until <= now) return { until: `${clock(until)} is past; ${shows}. Choose a later end.` };
   if (from !== null && until <= from)

@@ -44,6 +44,9 @@ describe('coverFromWords', () => {
     [`${ina} by ${teo}, until tomorrow 23:30`, '2026-11-25 23:30'],
     [`${ina} by ${teo} 20:00`, '2026-11-25 20:00'],
     [`${ina} by ${teo} from now to 06:00`, '2026-11-25 06:00'],
+    // Said a moment later, or at that very minute.
+    [`${ina} by ${teo} from 19:50 until 06:00`, '2026-11-25 06:00'],
+    [`${ina} by ${teo} from 20:00 until 06:00`, '2026-11-25 06:00'],
   ])('reads “%s” with the next such time', (words, until) => {
     expect(read(words)).toEqual({
       is: 'told',
@@ -61,6 +64,7 @@ describe('coverFromWords', () => {
     [`${ina} by ${teo} from tomorrow 19:00 until 07:00`, '2026-11-25 19:00', '2026-11-26 07:00'],
     [`${ina} by ${teo} from tomorrow 09:00 until tomorrow 17:00`, '2026-11-25 09:00', '2026-11-25 17:00'],
     [`${ina} by ${teo} from 23:00`, '2026-11-24 23:00', null],
+    [`${ina} by ${teo} from 19:40 until 20:30`, '2026-11-25 19:40', '2026-11-25 20:30'],
   ])('reads “%s” with a beginning to come and the end after it', (words, from, until) => {
     expect(read(words)).toMatchObject({
       is: 'told',
