@@ -53,8 +53,9 @@ describe('a row of CSV', () => {
         // Nothing but apostrophes is ever added, and only where there is something to keep from being worked out.
         const bare = (all: readonly string[] | undefined) => all?.map((cell) => cell.replaceAll("'", ''));
         expect(bare(row)).toEqual(bare(cells));
-        for (const [index, cell] of cells.entries())
-          if (!/[=+\-@＝＋－＠﹦﹢﹣﹫\t\r\n]/.test(cell)) expect(row?.[index]).toBe(cell);
+        const safe = (all: readonly string[] | undefined) =>
+          all?.filter((_, index) => !/[=+\-@＝＋－＠﹦﹢﹣﹫\t\r\n]/.test(cells[index] ?? ''));
+        expect(safe(row)).toEqual(safe(cells));
       }),
       { numRuns: 400 },
     );
