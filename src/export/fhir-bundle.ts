@@ -37,23 +37,43 @@ interface Told {
  * and two of one name must never become one.
  */
 export function fhirBundle(copy: WardCopy, policyIfNone: WardPolicy, now: number): fhir4.Bundle {
-  const { wardId, wardEntries, lines } = copy;
-  const ward = foldWard(wardId, policyIfNone, wardEntries);
-  const { zone } = ward.policy.shifts;
-  const onCall = onCallTeam(ward, now);
-  const entry = [
-    ...(onCall ? [onCall] : []),
-    ...lines.flatMap((line) => lineResources(line, ward, now)),
-    ...failedTriesResources(wardId, wardEntries, zone),
-  ].map((resource) => ({ fullUrl: `urn:uuid:${resource.id}`, resource }));
+  const ward = foldWard(copy.wardId, policyIfNone, copy.wardEntries);
+  const entry = [...entriesOf(copy, ward, now)];
+  return { ...headOf(ward, now), ...(entry.length === 0 ? {} : { entry }) };
+}
+
+/** The same bundle as JSON, an entry a line, piece by piece: that of many years is longer than one text may be. */
+export function* fhirBundlePieces(copy: WardCopy, policyIfNone: WardPolicy, now: number): Generator<string> {
+  const ward = foldWard(copy.wardId, policyIfNone, copy.wardEntries);
+  yield JSON.stringify(headOf(ward, now)).slice(0, -1);
+  let before = ',"entry":[\n';
+  for (const entry of entriesOf(copy, ward, now)) {
+    yield before + JSON.stringify(entry);
+    before = ',\n';
+  }
+  yield before === ',\n' ? '\n]}\n' : '}\n';
+}
+
+function headOf(ward: WardState, now: number): fhir4.Bundle {
   return {
     resourceType: 'Bundle',
-    id: uuidOf('bundle', wardId, now),
-    identifier: identifier('ward', wardId),
+    id: uuidOf('bundle', ward.id, now),
+    identifier: identifier('ward', ward.id),
     type: 'collection',
-    timestamp: wallIso(now, zone),
-    ...(entry.length === 0 ? {} : { entry }),
+    timestamp: wallIso(now, ward.policy.shifts.zone),
   };
+}
+
+function* entriesOf(
+  { wardId, wardEntries, lines }: WardCopy,
+  ward: WardState,
+  now: number,
+): Generator<fhir4.BundleEntry> {
+  const entry = (resource: fhir4.FhirResource) => ({ fullUrl: `urn:uuid:${resource.id}`, resource });
+  const onCall = onCallTeam(ward, now);
+  if (onCall) yield entry(onCall);
+  for (const line of lines) yield* lineResources(line, ward, now).map(entry);
+  yield* failedTriesResources(wardId, wardEntries, ward.policy.shifts.zone).map(entry);
 }
 
 function lineResources({ id, entries }: LineCopy, ward: WardState, now: number): fhir4.FhirResource[] {

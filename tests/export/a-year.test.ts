@@ -16,7 +16,7 @@ const policy = defaultPolicy(wardZone);
 const year = yearOfLines({ seed: 'an exported year', lines: 600, endMs: now, zone: wardZone });
 const entries = year.lines.reduce((sum, line) => sum + line.entries.length, year.wardEntries.length);
 const written = (format: 'ndjson' | 'csv' | 'fhir') =>
-  recordText(year, format, { policyIfNone: policy, now });
+  [...recordText(year, format, { policyIfNone: policy, now })].join('');
 
 test(
   'a year of 600 lines comes back from its export to the byte, with the same states and duties',

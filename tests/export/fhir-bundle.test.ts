@@ -4,7 +4,7 @@ import { dutiesOfLine } from '../../src/domain/duties/duties-of-line.ts';
 import { dutyKinds } from '../../src/domain/duties/duty-kind.ts';
 import { defaultPolicy } from '../../src/domain/policy/ward-policy.ts';
 import { foldLine } from '../../src/domain/record/fold-line.ts';
-import { fhirBundle } from '../../src/export/fhir-bundle.ts';
+import { fhirBundle, fhirBundlePieces } from '../../src/export/fhir-bundle.ts';
 import { fhirText, uuidOf } from '../../src/export/fhir-values.ts';
 import { dutyWords } from '../../src/export/fhir-words.ts';
 import { LineLog, testWard } from '../support/line-builder.ts';
@@ -301,6 +301,16 @@ describe('the record as a FHIR bundle', () => {
 
   test('is the same for the same record and instant', () => {
     expect(fhirBundle(copy, policy, now)).toEqual(bundle);
+  });
+
+  test('is the same bundle when it is written piece by piece, an entry a line, and of an empty ward too', () => {
+    const pieces = [...fhirBundlePieces(copy, policy, now)];
+    expect(JSON.parse(pieces.join(''))).toEqual(JSON.parse(JSON.stringify(bundle)));
+    expect(pieces.length).toBe((bundle.entry?.length ?? 0) + 2);
+    const empty = { ...copy, wardEntries: [], lines: [] };
+    expect(JSON.parse([...fhirBundlePieces(empty, policy, now)].join(''))).toEqual(
+      fhirBundle(empty, policy, now),
+    );
   });
 
   test('has words for every duty there is', () => {

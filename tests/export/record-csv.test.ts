@@ -10,6 +10,11 @@ import { nightWard, wardCopy } from './ward-copies.ts';
 const policy = defaultPolicy('UTC');
 const { copy } = nightWard();
 
+/** The whole table in one text. */
+function table(...given: Parameters<typeof recordCsv>): string {
+  return [...recordCsv(...given)].join('');
+}
+
 /** What another program's parser (csv-parse 7.0.3, by its RFC 4180 defaults) reads, with nothing forgiven. */
 function read(text: string): Record<string, string>[] {
   return parse(text, { columns: true, record_delimiter: '\r\n', bom: true });
@@ -90,7 +95,7 @@ describe('a row of CSV', () => {
 });
 
 describe('the record as a table', () => {
-  const rows = read(recordCsv(copy, policy));
+  const rows = read(table(copy, policy));
 
   test('has a row for every entry, with who, when by the ward’s clock, and the values', () => {
     expect(rows).toHaveLength(3 + 5 + 7);
@@ -126,7 +131,7 @@ describe('the record as a table', () => {
       placedWith(),
     ].map(
       (one) =>
-        read(recordCsv({ ...copy, wardEntries: [], lines: [one] }, policy))[0]?.['placed.screening.cautions'],
+        read(table({ ...copy, wardEntries: [], lines: [one] }, policy))[0]?.['placed.screening.cautions'],
     );
     expect(cells).toEqual(['bleeding disorder; cat', 'none', undefined]);
   });
@@ -168,7 +173,7 @@ describe('the record as a table', () => {
       body: { text: 'no', cannot: ['flush', placed.at] as ['flush', number] },
     };
     const some = { ...copy, lines: [{ id: 'x', listed: true, entries: [placed, nudged, cannot] }] };
-    const [, second, third] = read(recordCsv(some, policy)).filter(({ line }) => line === 'x');
+    const [, second, third] = read(table(some, policy)).filter(({ line }) => line === 'x');
     expect([second?.['nudged.duties'], third?.['noted.cannot']]).toEqual([
       'flush 2026-11-24T20:00:00.000+01:00; zero 2026-11-24T20:00:00.000+01:00',
       'flush 2026-11-24T20:00:00.000+01:00',
@@ -176,8 +181,8 @@ describe('the record as a table', () => {
   });
 
   test('begins with a byte order mark only where one is asked for', () => {
-    expect(recordCsv(copy, policy).charCodeAt(0)).toBe('w'.charCodeAt(0));
-    expect([...new TextEncoder().encode(recordCsv(copy, policy, { bom: true })).subarray(0, 3)]).toEqual([
+    expect(table(copy, policy).charCodeAt(0)).toBe('w'.charCodeAt(0));
+    expect([...new TextEncoder().encode(table(copy, policy, { bom: true })).subarray(0, 3)]).toEqual([
       0xef, 0xbb, 0xbf,
     ]);
   });
@@ -185,8 +190,8 @@ describe('the record as a table', () => {
   test('is read by another parser whatever was told: a row an entry, the kinds in order', () => {
     fc.assert(
       fc.property(wardCopy, (any) => {
-        const table = read(recordCsv(any, policy));
-        expect(table.map(({ kind }) => kind)).toEqual(
+        const rows = read(table(any, policy));
+        expect(rows.map(({ kind }) => kind)).toEqual(
           [...any.wardEntries, ...any.lines.flatMap(({ entries }) => entries)].map(({ kind }) => kind),
         );
       }),
