@@ -1,8 +1,8 @@
-import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { recordFile, recordLines } from '../../src/export/record-lines.ts';
 import { type Restored, restoreRecord } from '../../src/export/restore-record.ts';
 import { LineLog } from '../support/line-builder.ts';
+import * as fc from '../support/properties.ts';
 import { exportInstant, nightWard, wardCopy } from './ward-copies.ts';
 
 const { copy, now } = nightWard();
