@@ -15,7 +15,7 @@ import { wallIso } from './record-csv.ts';
 export function screeningResources(
   line: AboutLine,
   placed: EffectiveEntry,
-  { cautions, override }: Screening,
+  { cautions, override, undecided }: Screening,
 ): (fhir4.Observation | fhir4.DetectedIssue)[] {
   const placing = within(line.id('entry', placed.number));
   const when = placed.entry.at;
@@ -51,7 +51,8 @@ export function screeningResources(
         identifiedDateTime: line.at(when),
         implicated: [placing],
         evidence: [{ detail: [within(observation.id ?? '')] }],
-        ...(override && reason
+        // What was found later, and nobody decided on yet, was no part of what was decided.
+        ...(override && reason && !undecided?.includes(caution)
           ? {
               mitigation: [
                 {

@@ -57,6 +57,19 @@ const provenanceOf = (of: fhir4.Bundle, { id }: { id?: string | undefined }) =>
   );
 
 describe('before placing', () => {
+  test('a caution found later has no mitigation before a clinician decided on it', () => {
+    const made = bundleOf(
+      new LineLog('20:00', {
+        screening: {
+          cautions: ['bleeding disorder', 'broken skin'],
+          override: { clinician: 'vet', at: wall('19:50'), reason: 'needed for theatre' },
+          undecided: ['bleeding disorder'],
+        },
+      }),
+    );
+    expect(all(made, 'DetectedIssue').map(({ mitigation }) => mitigation?.length ?? 0)).toEqual([0, 1]);
+  });
+
   // hl7.org/fhir/R4/detectedissue.html: "Procedure-condition conflict"; mitigation has action, date and author.
   test('each caution is an issue with the placing, and the clinician’s decision its mitigation', () => {
     const made = bundleOf(
