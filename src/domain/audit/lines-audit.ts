@@ -1,6 +1,6 @@
 import { type Species, speciesList } from '../patient/species.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
-import { type AlertBurden, alertBurden, alertsOf } from './alert-burden.ts';
+import { type Alert, type AlertBurden, alertBurden, alertsOf } from './alert-burden.ts';
 import { type BloodTaken, bloodTaken, drawsOf } from './blood-taken.ts';
 import { type CareOnTime, careOnTime } from './care-on-time.ts';
 import { complicationsOf } from './complications.ts';
@@ -36,7 +36,9 @@ export function linesAudit(
       `An audit from ${period.fromMs} to ${period.toMs} ms was asked for; its end must come after its begin.`,
     );
   const facts = [];
+  const alerts: Alert[] = [];
   for (const line of lines) {
+    for (const alert of alertsOf(line.log)) if (isWithin(alert.at, period)) alerts.push(alert);
     const one = factsOf(line, policyAt, period);
     if (one) facts.push(one);
   }
@@ -54,12 +56,7 @@ export function linesAudit(
       facts.flatMap(({ outcomes }) => outcomes),
       period,
     ),
-    alerts: alertBurden(
-      facts.flatMap(({ alerts }) => alerts),
-      facts,
-      policyAt(period.toMs - 1).shifts,
-      period,
-    ),
+    alerts: alertBurden(alerts, facts, policyAt(period.toMs - 1).shifts, period),
     pulseAfterRemoval: pulseAfterRemoval(
       facts.flatMap(({ outAt, looks }) =>
         outAt !== null && looks && isWithin(outAt, period) ? [looks] : [],
@@ -89,7 +86,6 @@ function factsOf(line: LoggedLine, policyAt: (at: number) => WardPolicy, period:
     reason: last.removed?.reason ?? null,
     complications: complicationsOf(course),
     outcomes: dutyOutcomes(course, policyAt, period.toMs).filter(({ dueAt }) => isWithin(dueAt, period)),
-    alerts: alertsOf(course).filter(({ at }) => isWithin(at, period)),
     looks: limbLooksOf(course, policyAt, period.toMs),
     draws: drawsOf(course, policyAt, period),
   };

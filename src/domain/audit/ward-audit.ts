@@ -26,7 +26,7 @@ export interface WardAudit {
   firstAttempts: FirstAttemptSuccess;
   /** Lines placed in the period whose tries were told, of all placed in it. */
   triesTold: Share;
-  /** Tries told in the period, and placings of it that came to no line. */
+  /** Tries told in the period; placings begun in it that came to no line, in it or after. */
   tries: number;
   withoutLine: number;
   /** Of all tries up to the period's end, not only its own: a learning curve has a memory. */
@@ -57,13 +57,14 @@ export function wardAudit(
     acceptable: policy.failureAcceptablePercent / 100,
     unacceptable: policy.failureUnacceptablePercent / 100,
   };
-  const attempts = attemptsOf(wardEntries, lines).filter(({ at }) => at < period.toMs);
+  const all = attemptsOf(wardEntries, lines);
+  const attempts = all.filter(({ at }) => at < period.toMs);
   const audit = linesAudit(eachCounted(lines, counted), policyAt, period);
   return {
     lines: audit,
     downtime: downtimeOf(wardEntries, period),
     firstAttempts: firstAttemptSuccess(attempts, period),
-    ...triesOf(attempts, audit.all.placed, period),
+    ...triesOf(all, audit.all.placed, period),
     curves: learningCurves(attempts, rates),
     rates,
     practice: practiceAt(attempts, lines, { atMs: period.toMs, lapsedAfterDays: policy.lapsedAfterDays }),
@@ -88,7 +89,10 @@ function triesOf(
   const inPeriod = attempts.filter(({ at }) => isWithin(at, period));
   // A line whose tries were told has exactly one that succeeded.
   const told = inPeriod.filter(({ succeeded }) => succeeded).length;
-  const came = new Set(attempts.filter(({ succeeded }) => succeeded).map(({ placing }) => placing));
-  const without = new Set(inPeriod.map(({ placing }) => placing).filter((placing) => !came.has(placing)));
-  return { triesTold: shareOf(told, placed), tries: inPeriod.length, withoutLine: without.size };
+  // A placing that goes on beyond the period's end is of the period it began in, and its line is no failure of either.
+  const without = [...Map.groupBy(attempts, ({ placing }) => placing).values()].filter(
+    (tries) =>
+      !tries.some(({ succeeded }) => succeeded) && isWithin(Math.min(...tries.map(({ at }) => at)), period),
+  );
+  return { triesTold: shareOf(told, placed), tries: inPeriod.length, withoutLine: without.length };
 }
