@@ -4,14 +4,17 @@ import { shiftAt, shiftStartsBetween } from '../shifts/shift-calendar.ts';
 import type { ShiftPlan } from '../shifts/shift-plan.ts';
 import { isWithin, lineDaysOf, type Period, type Stay, timeInMs } from './line-course.ts';
 import { type Spread, spreadOf } from './spread.ts';
+import { fewest } from './too-few.ts';
 
 /** What the bot's reminders cost those who read them. */
 export interface AlertBurden {
   /** Messages: one that speaks of several lines or duties is one message, as it was one ping. */
   messages: { nudges: number; toNurse: number; toClinician: number; toNobody: number };
-  /** Each line that a message names counts: per line-day; null where no line was in. */
+  /** Each line that a message names counts: per line-day; null where lines were in for less than a day in all. */
   nudgesPerLineDay: number | null;
   escalationsPerLineDay: number | null;
+  /** Too few line-days for these to mean anything. */
+  tooFewDays: boolean;
   /**
    * Messages in each shift of the period in which a line was in or a reminder was sent, the same shifts for both; one that the
    * period cuts counts as one.
@@ -68,7 +71,7 @@ export function alertBurden(
   const all = messagesOf(told);
   const count = (to: keyof AlertBurden['messages']) => all.filter((one) => one.to === to).length;
   const lineDays = lineDaysOf(stays, period);
-  const perLineDay = (events: number) => (lineDays > 0 ? events / lineDays : null);
+  const perLineDay = (events: number) => (lineDays >= fewest.lineDaysGiven ? events / lineDays : null);
   const shifts = shiftsOf(stays, plan, period);
   const inShift = shifts.starts.map(() => ({ nudges: 0, escalations: 0 }));
   for (const { at, to } of all) {
@@ -93,6 +96,7 @@ export function alertBurden(
     },
     nudgesPerLineDay: perLineDay(lineNudges),
     escalationsPerLineDay: perLineDay(told.length - lineNudges),
+    tooFewDays: lineDays < fewest.lineDays,
     nudgesPerShift: perShift('nudges'),
     escalationsPerShift: perShift('escalations'),
     byDuty,

@@ -229,8 +229,9 @@ function remindersOf(
       toClinician: count('toClinician'),
       toNobody: count('toNobody'),
     },
-    nudgesPerLineDay: days > 0 ? lineNudges / days : null,
-    escalationsPerLineDay: days > 0 ? (told.length - lineNudges) / days : null,
+    // Over less than a line-day no rate is given.
+    nudgesPerLineDay: days >= 1 ? lineNudges / days : null,
+    escalationsPerLineDay: days >= 1 ? (told.length - lineNudges) / days : null,
     shifts: sum.nudges.length,
     mostNudges: sum.nudges.length > 0 ? Math.max(...sum.nudges) : null,
     mostBeyond: sum.beyond.length > 0 ? Math.max(...sum.beyond) : null,
