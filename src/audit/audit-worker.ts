@@ -3,7 +3,7 @@ import { Redis } from 'ioredis';
 import type { Audited } from '../app/audits.ts';
 import { wardAudit } from '../domain/audit/ward-audit.ts';
 import { defaultPolicy } from '../domain/policy/ward-policy.ts';
-import { readWardCopy } from '../redis/ward-copies.ts';
+import { readWard } from '../redis/ward-copies.ts';
 import { drawnAudit } from './drawn-audit.ts';
 import type { AuditTask, FromWorker } from './worker-audits.ts';
 
@@ -15,11 +15,12 @@ async function work({ connection, wardId, period, wardZone }: AuditTask): Promis
   const client = new Redis({ ...connection, maxRetriesPerRequest: 2 });
   client.on('error', () => {});
   try {
-    const copy = (await readWardCopy(client, wardId)) ?? { wardEntries: [], lines: [] };
-    const lines = copy.lines.length;
-    const every = Math.max(1, Math.floor(lines / partsTold));
-    const audit = wardAudit(copy, defaultPolicy(wardZone), period, (linesDone) => {
-      if (linesDone % every === 0) tell({ is: 'counting', progress: { linesDone, lines } });
+    const reading = await readWard(client, wardId);
+    const count = reading?.count ?? 0;
+    const every = Math.max(1, Math.floor(count / partsTold));
+    const logs = { wardEntries: reading?.wardEntries ?? [], lines: reading?.lines() ?? [] };
+    const audit = wardAudit(logs, defaultPolicy(wardZone), period, (linesDone) => {
+      if (linesDone % every === 0) tell({ is: 'counting', progress: { linesDone, lines: count } });
     });
     return drawnAudit(audit);
   } finally {

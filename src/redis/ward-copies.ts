@@ -5,6 +5,7 @@ import { wakesOf } from '../app/sweep-wards.ts';
 import { inOrderTold, type LineCopy, type WardCopy } from '../app/ward-copy.ts';
 import type { WardPolicy } from '../domain/policy/ward-policy.ts';
 import { foldLine } from '../domain/record/fold-line.ts';
+import type { WardEntry } from '../domain/ward/ward-entry.ts';
 import { foldWard } from '../domain/ward/ward-state.ts';
 import { decodeEntry, decodeWardEntry, encodeEntry, encodeWardEntry } from './entry-codec.ts';
 import { wardKeys, wardsKey } from './keys.ts';
@@ -18,11 +19,33 @@ const entriesAtOnce = 500;
 /** Times a ward is read again because a line was placed meanwhile. */
 const attempts = 5;
 
+/** A ward's whole record as it was read at one instant, each line's log decoded only when its turn comes. */
+export interface WardReading {
+  wardEntries: WardEntry[];
+  /** How many lines there are. */
+  count: number;
+  /** Each line once, in no order, and its text let go with it: of thousands, only one is held. Throws `UnreadableEntryError`. */
+  lines: () => Generator<LineCopy>;
+}
+
 /**
  * The whole record of a ward as it stood at one instant, closed lines too; null when the store knows no such ward.
  * Throws `RecordUnavailable`, and `UnreadableEntryError` on an entry that is not ours.
  */
 export async function readWardCopy(client: RecordClient, wardId: string): Promise<WardCopy | null> {
+  const reading = await readWard(client, wardId);
+  if (reading === null) return null;
+  const lines: LineCopy[] = [];
+  for (const line of reading.lines()) {
+    lines.push(line);
+    // Thousands of lines take seconds: whoever presses meanwhile is answered between two of them.
+    await breathe();
+  }
+  return { wardId, wardEntries: reading.wardEntries, lines: inOrderTold(lines) };
+}
+
+/** The same line by line, for whoever needs no line twice. */
+export async function readWard(client: RecordClient, wardId: string): Promise<WardReading | null> {
   const keys = wardKeys(wardId);
   for (let attempt = 1; attempt <= attempts; attempt++) {
     const stored = await keysOf(client, wardId);
@@ -46,19 +69,18 @@ export async function readWardCopy(client: RecordClient, wardId: string): Promis
     });
     if (listed.some((id) => !ids.includes(id))) continue;
     if (wardLog.length === 0 && ids.length === 0) return null;
-    const lines: LineCopy[] = [];
-    for (const [line, id] of ids.entries()) {
-      const entries = (logs[line] ?? []).map((text, index) =>
-        decodeEntry(text, entryPlace(wardId, id, index)),
-      );
-      lines.push({ id, listed: listed.includes(id), entries });
-      // Thousands of lines take seconds: whoever presses meanwhile is answered between two of them.
-      await breathe();
-    }
+    const onList = new Set(listed);
     return {
-      wardId,
       wardEntries: wardLog.map((text, index) => decodeWardEntry(text, wardEntryPlace(wardId, index))),
-      lines: inOrderTold(lines),
+      count: ids.length,
+      *lines() {
+        for (const [line, id] of ids.entries()) {
+          const log = logs[line] ?? [];
+          logs[line] = [];
+          const entries = log.map((text, index) => decodeEntry(text, entryPlace(wardId, id, index)));
+          yield { id, listed: onList.has(id), entries };
+        }
+      },
     };
   }
   throw new Error(`ward ${wardId}: lines kept being placed while it was read; try again in a minute.`);

@@ -4,7 +4,7 @@ import type { CusumRates } from '../statistics/cusum.ts';
 import { policyAtOf } from '../ward/policy-at.ts';
 import type { WardEntry } from '../ward/ward-entry.ts';
 import type { Attempt } from './attempt.ts';
-import { attemptsOf } from './attempts-of.ts';
+import { attemptsOf, placingOf } from './attempts-of.ts';
 import { type Downtime, downtimeOf } from './downtime.ts';
 import { type FirstAttemptSuccess, firstAttemptSuccess } from './first-attempt.ts';
 import { type LearningCurve, learningCurves, usualCusumRates } from './learning-curve.ts';
@@ -13,10 +13,16 @@ import { type LinesAudit, linesAudit } from './lines-audit.ts';
 import { type Practice, practiceAt } from './practice.ts';
 import { type Share, shareOf } from './share.ts';
 
-/** A ward's whole record, as the audit takes it. */
+/** A line with its log. */
+export interface LineLogs {
+  id: string;
+  entries: readonly Entry[];
+}
+
+/** A ward's whole record, as the audit takes it: each line is looked at once, in any order, and its log need not stay. */
 export interface WardLogs {
   wardEntries: readonly WardEntry[];
-  lines: readonly { id: string; entries: readonly Entry[] }[];
+  lines: Iterable<LineLogs>;
 }
 
 /** What a ward's lines cost and gained in a period, and how those who place them stand at its end. */
@@ -57,9 +63,10 @@ export function wardAudit(
     acceptable: policy.failureAcceptablePercent / 100,
     unacceptable: policy.failureUnacceptablePercent / 100,
   };
-  const all = attemptsOf(wardEntries, lines);
+  const placings: LineLogs[] = [];
+  const audit = linesAudit(eachCounted(lines, placings, counted), policyAt, period);
+  const all = attemptsOf(wardEntries, placings);
   const attempts = all.filter(({ at }) => at < period.toMs);
-  const audit = linesAudit(eachCounted(lines, counted), policyAt, period);
   return {
     lines: audit,
     downtime: downtimeOf(wardEntries, period),
@@ -67,15 +74,22 @@ export function wardAudit(
     ...triesOf(all, audit.all.placed, period),
     curves: learningCurves(attempts, rates),
     rates,
-    practice: practiceAt(attempts, lines, { atMs: period.toMs, lapsedAfterDays: policy.lapsedAfterDays }),
+    practice: practiceAt(attempts, placings, { atMs: period.toMs, lapsedAfterDays: policy.lapsedAfterDays }),
     lapsedAfterDays: policy.lapsedAfterDays,
   };
 }
 
-function* eachCounted(lines: WardLogs['lines'], counted: (linesDone: number) => void): Generator<LoggedLine> {
+/** Lines one by one; of each its placing alone is kept, as it counts, for the tries. */
+function* eachCounted(
+  lines: WardLogs['lines'],
+  placings: LineLogs[],
+  counted: (linesDone: number) => void,
+): Generator<LoggedLine> {
   let done = 0;
   for (const { id, entries } of lines) {
     yield { id, log: entries };
+    const placing = placingOf(entries);
+    if (placing) placings.push({ id, entries: [placing] });
     done += 1;
     counted(done);
   }

@@ -3,10 +3,10 @@ import { describe, expect, it } from 'vitest';
 import type { TimedDutyKind } from '../../../src/domain/audit/duty-outcomes.ts';
 import type { Period } from '../../../src/domain/audit/line-course.ts';
 import type { LinesInNumbers } from '../../../src/domain/audit/lines-in-numbers.ts';
-import { type WardAudit, type WardLogs, wardAudit } from '../../../src/domain/audit/ward-audit.ts';
+import { type WardAudit, wardAudit } from '../../../src/domain/audit/ward-audit.ts';
 import { policyAtOf } from '../../../src/domain/ward/policy-at.ts';
 import { testWard } from '../../support/line-builder.ts';
-import { recounted } from './recount.ts';
+import { recounted, type WardRecord } from './recount.ts';
 import { wardLife } from './ward-lives.ts';
 
 const { policy } = testWard();
@@ -126,7 +126,7 @@ function summed({ all, alerts, pulses, blood, placings, down }: ReturnType<typeo
   return sums;
 }
 
-function expectRecounted(logs: WardLogs, period: Period) {
+function expectRecounted(logs: WardRecord, period: Period) {
   const pencil = recounted(logs, policyAtOf(logs.wardEntries, policy), period);
   expect(figures(wardAudit(logs, policy, period))).toEqual({
     ...pencil,

@@ -1,14 +1,21 @@
 import type { Period } from '../../../src/domain/audit/line-course.ts';
-import type { WardLogs } from '../../../src/domain/audit/ward-audit.ts';
+import type { LineLogs } from '../../../src/domain/audit/ward-audit.ts';
 import type { WardPolicy } from '../../../src/domain/policy/ward-policy.ts';
 import type { Entry, EntryOf } from '../../../src/domain/record/entry.ts';
 import { shiftAt } from '../../../src/domain/shifts/shift-calendar.ts';
+import type { WardEntry } from '../../../src/domain/ward/ward-entry.ts';
 import { hour } from '../../support/line-builder.ts';
 
 /*
  * Every figure counted once more from the raw entries, as somebody would with a pencil: no state, no fold, nothing of what the
  * audit is made of but the shift calendar. Slow and plain on purpose.
  */
+
+/** A ward's whole record. */
+export interface WardRecord {
+  wardEntries: readonly WardEntry[];
+  lines: readonly LineLogs[];
+}
 
 /** What somebody with a pencil reads off one line's log, all amendments made. */
 interface PencilLine {
@@ -47,7 +54,7 @@ function putRight(log: readonly Entry[]): Entry[] {
 
 const failing = ['occluded', 'dislodged', 'bleeding', 'swelling', 'infection', 'pulse or limb change'];
 
-function pencilLines({ lines }: WardLogs, { toMs }: Period): PencilLine[] {
+function pencilLines({ lines }: WardRecord, { toMs }: Period): PencilLine[] {
   return lines.flatMap(({ id, entries }) => {
     const all = putRight(entries);
     const [placed] = all;
@@ -172,7 +179,7 @@ function bloodOf(all: readonly PencilLine[], { fromMs }: Period, policyAt: (at: 
 
 /** Reminders by when they were sent: a line's log may have one a little later, behind a clock that was ahead. */
 function remindersOf(
-  { lines }: WardLogs,
+  { lines }: WardRecord,
   all: readonly PencilLine[],
   period: Period,
   shifts: WardPolicy['shifts'],
@@ -272,7 +279,7 @@ interface PencilTry {
 }
 
 /** All tries that were told, each placing with its own, whatever came of it later. */
-function triesOf({ wardEntries, lines }: WardLogs): PencilTry[] {
+function triesOf({ wardEntries, lines }: WardRecord): PencilTry[] {
   const struck = wardEntries.flatMap(({ kind, body }) => (kind === 'triesStruck' ? [body.target] : []));
   const told = [
     ...wardEntries.flatMap((entry, index) =>
@@ -355,7 +362,7 @@ function placingsOf(tries: readonly PencilTry[], { fromMs, toMs }: Period) {
   };
 }
 
-function downOf({ wardEntries }: WardLogs, { fromMs, toMs }: Period) {
+function downOf({ wardEntries }: WardRecord, { fromMs, toMs }: Period) {
   const outages = wardEntries.flatMap(({ kind, body }) => (kind === 'wasDown' ? [body] : []));
   let ms = 0;
   for (const { from, to } of outages) ms += Math.max(0, Math.min(to, toMs) - Math.max(from, fromMs));
@@ -364,7 +371,7 @@ function downOf({ wardEntries }: WardLogs, { fromMs, toMs }: Period) {
 }
 
 /** The figures of a ward over a period. `policyAt`: what it went by at an instant. */
-export function recounted(logs: WardLogs, policyAt: (at: number) => WardPolicy, period: Period) {
+export function recounted(logs: WardRecord, policyAt: (at: number) => WardPolicy, period: Period) {
   const all = pencilLines(logs, period);
   const tries = triesOf(logs);
   const species = [...new Set(all.map(({ placed }) => placed.body.patient.species))];

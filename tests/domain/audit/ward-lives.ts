@@ -1,6 +1,5 @@
 import fc from 'fast-check';
 import type { Period } from '../../../src/domain/audit/line-course.ts';
-import type { WardLogs } from '../../../src/domain/audit/ward-audit.ts';
 import { dutiesOfLine } from '../../../src/domain/duties/duties-of-line.ts';
 import { planWake } from '../../../src/domain/ladder/plan-wake.ts';
 import type { Species } from '../../../src/domain/patient/species.ts';
@@ -11,6 +10,7 @@ import { foldWardNext, newWard } from '../../../src/domain/ward/ward-state.ts';
 import { type Act, amendAct, answerAct, lateAct, removalTelling } from '../../support/arbitraries.ts';
 import { hour, LineLog, minute, testWard, wall } from '../../support/line-builder.ts';
 import { entryOf } from '../entry-of-act.ts';
+import type { WardRecord } from './recount.ts';
 
 /** A quiet night, and the two on which Berlin changes its clocks. */
 const evenings = ['2026-11-24 19:00', '2026-10-24 19:00', '2026-03-28 19:00'].map(wall);
@@ -115,7 +115,7 @@ const happening: fc.Arbitrary<Happening> = fc.oneof(
 );
 
 /** What came about on a ward in some hours, as its own door and ladder let it; nothing where no line was placed. */
-function lived(begunAt: number, happenings: readonly Happening[]): WardLogs {
+function lived(begunAt: number, happenings: readonly Happening[]): WardRecord {
   const lines: LineLog[] = [];
   const wardEntries: WardEntry[] = [];
   let ward = testWard();
@@ -163,7 +163,7 @@ function lived(begunAt: number, happenings: readonly Happening[]): WardLogs {
 }
 
 /** Instants at which something of the record turns: all that was told, what is due, shifts, and the ms beside them. */
-function turns({ wardEntries, lines }: WardLogs, begunAt: number): number[] {
+function turns({ wardEntries, lines }: WardRecord, begunAt: number): number[] {
   const policy = newWard('T0TEST.C0WARD', testWard().policy).policy;
   const end = begunAt + 48 * hour;
   const shifts: number[] = [];
@@ -185,7 +185,7 @@ function turns({ wardEntries, lines }: WardLogs, begunAt: number): number[] {
 
 /** A ward's record and two periods side by side, whose ends were chosen to fall on what happened. */
 export interface WardLife {
-  logs: WardLogs;
+  logs: WardRecord;
   whole: Period;
   before: Period;
   after: Period;
