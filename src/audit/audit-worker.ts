@@ -1,9 +1,9 @@
 import { parentPort, workerData } from 'node:worker_threads';
 import { Redis } from 'ioredis';
 import type { Audited } from '../app/audits.ts';
-import { wardAudit } from '../domain/audit/ward-audit.ts';
+import { WardCount } from '../domain/audit/ward-audit.ts';
 import { defaultPolicy } from '../domain/policy/ward-policy.ts';
-import { readWard } from '../redis/ward-copies.ts';
+import { readWardInParts } from '../redis/ward-copies.ts';
 import { drawnAudit } from './drawn-audit.ts';
 import type { AuditTask, FromWorker } from './worker-audits.ts';
 
@@ -15,14 +15,16 @@ async function work({ connection, wardId, period, wardZone }: AuditTask): Promis
   const client = new Redis({ ...connection, maxRetriesPerRequest: 2 });
   client.on('error', () => {});
   try {
-    const reading = await readWard(client, wardId);
-    const count = reading?.count ?? 0;
+    const { wardEntries, count, lines } = await readWardInParts(client, wardId);
     const every = Math.max(1, Math.floor(count / partsTold));
-    const logs = { wardEntries: reading?.wardEntries ?? [], lines: reading?.lines() ?? [] };
-    const audit = wardAudit(logs, defaultPolicy(wardZone), period, (linesDone) => {
+    const counting = new WardCount(wardEntries, defaultPolicy(wardZone), period);
+    let linesDone = 0;
+    for await (const line of lines()) {
+      counting.add(line);
+      linesDone += 1;
       if (linesDone % every === 0) tell({ is: 'counting', progress: { linesDone, lines: count } });
-    });
-    return drawnAudit(audit);
+    }
+    return drawnAudit(counting.audit());
   } finally {
     client.disconnect();
   }

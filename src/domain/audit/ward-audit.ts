@@ -8,8 +8,8 @@ import { attemptsOf, placingOf } from './attempts-of.ts';
 import { type Downtime, downtimeOf } from './downtime.ts';
 import { type FirstAttemptSuccess, firstAttemptSuccess } from './first-attempt.ts';
 import { type LearningCurve, learningCurves, usualCusumRates } from './learning-curve.ts';
-import { isWithin, type LoggedLine, type Period } from './line-course.ts';
-import { type LinesAudit, linesAudit } from './lines-audit.ts';
+import { isWithin, type Period } from './line-course.ts';
+import { type LinesAudit, LinesCount } from './lines-audit.ts';
 import { type Practice, practiceAt } from './practice.ts';
 import { type Share, shareOf } from './share.ts';
 
@@ -45,54 +45,67 @@ export interface WardAudit {
   lapsedAfterDays: number;
 }
 
-/**
- * The audit of a ward over a period that ends no later than now, from its logs alone. `defaultPolicy`: what it went by before
- * it set a policy. `counted` hears after each line how many are done; it is called while the computation runs.
- * Throws a RangeError where the period does not end after it begins.
- */
+/** Counts a ward over a period line by line, in any order; of a line that was counted nothing need be held. */
+export class WardCount {
+  private readonly wardEntries: readonly WardEntry[];
+  private readonly policy: WardPolicy;
+  private readonly period: Period;
+  private readonly lines: LinesCount;
+  /** Of each line its placing alone, as it counts: tries are parted into placings when all are known. */
+  private readonly placings: LineLogs[] = [];
+
+  /**
+   * `wardEntries`: the ward's own log; `defaultPolicy`: what it went by before it set a policy; the period ends no later than
+   * now. Throws a RangeError where it does not end after it begins.
+   */
+  constructor(wardEntries: readonly WardEntry[], defaultPolicy: WardPolicy, period: Period) {
+    const policyAt = policyAtOf(wardEntries, defaultPolicy);
+    this.wardEntries = wardEntries;
+    this.policy = policyAt(period.toMs - 1);
+    this.period = period;
+    this.lines = new LinesCount(policyAt, period);
+  }
+
+  add({ id, entries }: LineLogs): void {
+    this.lines.add({ id, log: entries });
+    const placing = placingOf(entries);
+    if (placing) this.placings.push({ id, entries: [placing] });
+  }
+
+  /** What all lines so far came to. */
+  audit(): WardAudit {
+    const { wardEntries, policy, period, placings } = this;
+    const { lapsedAfterDays } = policy;
+    const rates: CusumRates = {
+      ...usualCusumRates,
+      acceptable: policy.failureAcceptablePercent / 100,
+      unacceptable: policy.failureUnacceptablePercent / 100,
+    };
+    const lines = this.lines.audit();
+    const all = attemptsOf(wardEntries, placings);
+    const attempts = all.filter(({ at }) => at < period.toMs);
+    return {
+      lines,
+      downtime: downtimeOf(wardEntries, period),
+      firstAttempts: firstAttemptSuccess(attempts, period),
+      ...triesOf(all, lines.all.placed, period),
+      curves: learningCurves(attempts, rates),
+      rates,
+      practice: practiceAt(attempts, placings, { atMs: period.toMs, lapsedAfterDays }),
+      lapsedAfterDays,
+    };
+  }
+}
+
+/** The audit of a ward over a period, from its logs alone; takes and throws what `WardCount` does. */
 export function wardAudit(
   { wardEntries, lines }: WardLogs,
   defaultPolicy: WardPolicy,
   period: Period,
-  counted: (linesDone: number) => void = () => {},
 ): WardAudit {
-  const policyAt = policyAtOf(wardEntries, defaultPolicy);
-  const policy = policyAt(period.toMs - 1);
-  const rates: CusumRates = {
-    ...usualCusumRates,
-    acceptable: policy.failureAcceptablePercent / 100,
-    unacceptable: policy.failureUnacceptablePercent / 100,
-  };
-  const placings: LineLogs[] = [];
-  const audit = linesAudit(eachCounted(lines, placings, counted), policyAt, period);
-  const all = attemptsOf(wardEntries, placings);
-  const attempts = all.filter(({ at }) => at < period.toMs);
-  return {
-    lines: audit,
-    downtime: downtimeOf(wardEntries, period),
-    firstAttempts: firstAttemptSuccess(attempts, period),
-    ...triesOf(all, audit.all.placed, period),
-    curves: learningCurves(attempts, rates),
-    rates,
-    practice: practiceAt(attempts, placings, { atMs: period.toMs, lapsedAfterDays: policy.lapsedAfterDays }),
-    lapsedAfterDays: policy.lapsedAfterDays,
-  };
-}
-
-/** Lines one by one; of each its placing alone is kept, as it counts, for the tries. */
-function* eachCounted(
-  lines: WardLogs['lines'],
-  placings: LineLogs[],
-  counted: (linesDone: number) => void,
-): Generator<LoggedLine> {
-  let done = 0;
-  for (const { id, entries } of lines) {
-    yield { id, log: entries };
-    const placing = placingOf(entries);
-    if (placing) placings.push({ id, entries: [placing] });
-    done += 1;
-    counted(done);
-  }
+  const count = new WardCount(wardEntries, defaultPolicy, period);
+  for (const line of lines) count.add(line);
+  return count.audit();
 }
 
 function triesOf(

@@ -165,12 +165,6 @@ describe('wardAudit', () => {
     expect(until(90, 1)).toMatchObject([{ lapsed: true }]);
   });
 
-  it('says after each line how many are counted', () => {
-    const told: number[] = [];
-    wardAudit(new MadeWard().line('ada', 1).line('ada', 1), policy, period, (done) => told.push(done));
-    expect(told).toEqual([1, 2]);
-  });
-
   it('is of nothing in a ward without a record', () => {
     const { lines, practice, triesTold } = wardAudit({ wardEntries: [], lines: [] }, policy, period);
     expect([lines.all.lines, practice, triesTold.share]).toEqual([0, [], null]);
