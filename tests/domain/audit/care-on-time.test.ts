@@ -1,4 +1,3 @@
-import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { careOnTime } from '../../../src/domain/audit/care-on-time.ts';
 import {
@@ -11,6 +10,7 @@ import { lineWakeAt, nudgeHeldUntil, planWake } from '../../../src/domain/ladder
 import type { Entry } from '../../../src/domain/record/entry.ts';
 import { type Act, careAct, placedLine, removalTelling } from '../../support/arbitraries.ts';
 import { clock, LineLog, minute, testWard, wall } from '../../support/line-builder.ts';
+import * as fc from '../../support/properties.ts';
 import { entryOf } from '../entry-of-act.ts';
 import { policyAt } from './audited-lines.ts';
 
