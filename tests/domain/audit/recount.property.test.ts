@@ -1,4 +1,3 @@
-import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import type { TimedDutyKind } from '../../../src/domain/audit/duty-outcomes.ts';
 import type { Period } from '../../../src/domain/audit/line-course.ts';
@@ -6,6 +5,7 @@ import type { LinesInNumbers } from '../../../src/domain/audit/lines-in-numbers.
 import { type WardAudit, wardAudit } from '../../../src/domain/audit/ward-audit.ts';
 import { policyAtOf } from '../../../src/domain/ward/policy-at.ts';
 import { testWard } from '../../support/line-builder.ts';
+import * as fc from '../../support/properties.ts';
 import { recounted, type WardRecord } from './recount.ts';
 import { wardLife } from './ward-lives.ts';
 

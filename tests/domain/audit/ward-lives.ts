@@ -1,4 +1,3 @@
-import fc from 'fast-check';
 import type { Period } from '../../../src/domain/audit/line-course.ts';
 import { dutiesOfLine } from '../../../src/domain/duties/duties-of-line.ts';
 import { planWake } from '../../../src/domain/ladder/plan-wake.ts';
@@ -9,6 +8,7 @@ import type { WardEntry, WardTelling } from '../../../src/domain/ward/ward-entry
 import { foldWardNext, newWard } from '../../../src/domain/ward/ward-state.ts';
 import { type Act, amendAct, answerAct, lateAct, removalTelling } from '../../support/arbitraries.ts';
 import { hour, LineLog, minute, testWard, wall } from '../../support/line-builder.ts';
+import * as fc from '../../support/properties.ts';
 import { entryOf } from '../entry-of-act.ts';
 import type { WardRecord } from './recount.ts';
 
