@@ -14,7 +14,10 @@ export interface Audited {
   audit: WardAudit;
   /** Of the ward's part; none where nothing was in, or they could not be drawn. */
   pictures: AuditPicture[];
-  /** Of each person's learning curve, by user id: for that person and the ward lead alone. */
+  /**
+   * Of each person's learning curve, by user id: for that person and the ward lead alone. Of many people only of those who tried
+   * last; whoever shows them says so.
+   */
   curvePictures: Readonly<Record<string, AuditPicture>>;
 }
 

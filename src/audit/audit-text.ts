@@ -93,7 +93,7 @@ function lineSentences(all: LinesInNumbers, bySpecies: WardAudit['lines']['bySpe
     ...(median === null || lowerQuartile === null || upperQuartile === null
       ? []
       : [
-          `Dwell of the ${whole(all.out)} that came out: median ${durationText(median)}${
+          `Dwell of the ${all.out === 1 ? 'one' : whole(all.out)} that came out: ${all.out === 1 ? '' : 'median '}${durationText(median)}${
             tooFew
               ? `; ${tooFewWords}`
               : `, the middle half ${durationText(lowerQuartile)} to ${durationText(upperQuartile)}`
@@ -148,9 +148,15 @@ function complicationSentences({ lines: { all, bySpecies } }: WardAudit): string
     const words = rateWords(bySpecies[species]);
     return words === null ? [] : [`${capital(animals[species])}: ${words}.`];
   });
-  const rate = rateWords(all);
-  if (rate === null) return ['No line was in, so there was nothing to count.'];
+  if (all.lines === 0) return ['No line was in, so there was nothing to count.'];
   const kinds = countsText(byKind);
+  // A line that came out at the very instant at which the time begins was in for none of it.
+  const rate =
+    rateWords(all) ??
+    `${counted(
+      Object.values(byKind).reduce((sum, count) => sum + count, 0),
+      'complication',
+    )}; no line was in for any of this time, so there is no rate`;
   return [
     `${rate}.`,
     ...(rates.length > 1 ? rates : []),
@@ -184,7 +190,7 @@ function placingSentences({ firstAttempts, triesTold, tries, withoutLine }: Ward
       : [
           `First try succeeded: ${shareText(firstAttempts.all)}.`,
           ...(species.length > 1 ? species : []),
-          `${counted(tries, 'try', 'tries')} in all; ${counted(withoutLine, 'placing')} came to no line.`,
+          `${counted(tries, 'try', 'tries')} in all; ${withoutLine === 0 ? 'each placing' : counted(withoutLine, 'placing')} came to ${withoutLine === 0 ? 'a' : 'no'} line.`,
         ]),
     ...(triesTold.total === 0
       ? []
@@ -226,15 +232,20 @@ function alertSentences(audit: WardAudit): string[] {
 }
 
 /** Few reminders of a bot that was down are no light burden, and care that was late then was not asked for. */
-function downtimeSentences({ downtime: { ms, missed } }: WardAudit): string[] {
-  if (ms === 0) return [];
+function downtimeSentences({ downtime: { ms, missed, wasDownAtEnd } }: WardAudit): string[] {
+  const reminders = counted(missed, 'reminder');
+  const fellDue = `${reminders} fell due meanwhile and came late or never`;
+  if (ms === 0) return missed === 0 ? [] : [`The bot was down just before this time; ${fellDue}.`];
+  const down = `The bot was down for ${durationText(ms)} of this time while lines needed it`;
+  if (!wasDownAtEnd) return [`${down}; ${fellDue}.`];
   return [
-    `The bot was down for ${durationText(ms)} of this time while lines needed it; ${counted(missed, 'reminder')} fell due meanwhile and came late or never.`,
+    `${down}, and still so at its end: what fell due then is counted in the time in which it was back.${missed === 0 ? '' : ` Before that, ${reminders} fell due and came late or never.`}`,
   ];
 }
 
 function burdenSentences({ lines: { alerts } }: WardAudit): string[] {
   const { messages, nudgesPerLineDay, escalationsPerLineDay, nudgesPerShift, escalationsPerShift } = alerts;
+  const { values: shifts } = nudgesPerShift;
   const sum = messages.nudges + messages.toNurse + messages.toClinician + messages.toNobody;
   if (sum === 0) return ['No reminder was sent.'];
   return [
@@ -244,12 +255,12 @@ function burdenSentences({ lines: { alerts } }: WardAudit): string[] {
     ...(nudgesPerLineDay === null || escalationsPerLineDay === null
       ? []
       : [
-          `Per line-day, each line that a message names: ${decimal(nudgesPerLineDay)} in the channel, ${decimal(escalationsPerLineDay)} beyond it.`,
+          `Per line-day, counting each line that a message names: ${decimal(nudgesPerLineDay)} in the channel, ${decimal(escalationsPerLineDay)} beyond it${alerts.tooFewDays ? `; ${tooFewWords}` : ''}.`,
         ]),
     ...(nudgesPerShift.mean === null || escalationsPerShift.mean === null
       ? []
       : [
-          `Per shift with a line, of ${whole(nudgesPerShift.values)}: ${decimal(nudgesPerShift.mean)} in the channel in the mean, ${nudgesPerShift.most ?? 0} at most; ${decimal(escalationsPerShift.mean)} beyond it, ${escalationsPerShift.most ?? 0} at most${nudgesPerShift.tooFew ? `; ${tooFewWords}` : ''}.`,
+          `In a shift, of ${whole(shifts)} with a line or a reminder: ${decimal(nudgesPerShift.mean)} in the channel on average, ${nudgesPerShift.most ?? 0} at most; ${decimal(escalationsPerShift.mean)} beyond it, ${escalationsPerShift.most ?? 0} at most${nudgesPerShift.tooFew ? `; ${tooFewWords}` : ''}.`,
         ]),
   ];
 }
@@ -259,11 +270,11 @@ function pulseSentences({ lines: { pulseAfterRemoval } }: WardAudit): string[] {
   if (removed === 0) return ['No line came out.'];
   const lost = removed - followedUp;
   return [
-    `${counted(removed, 'line')} out. ${
+    `${counted(removed, 'line')} out, ${
       lost === 0
-        ? 'None of them for death or transfer.'
-        : `${whole(lost)} of them for death or transfer, whose limb is not followed up.`
-    }`,
+        ? 'none for death or transfer'
+        : `${whole(lost)} for death or transfer, whose ${lost === 1 ? 'limb is' : 'limbs are'} not followed up`
+    }.`,
     ...(followedUp > 0 ? [`First look: ${lookWords(first)}.`, `Next day: ${lookWords(nextDay)}.`] : []),
   ];
 }
@@ -287,17 +298,21 @@ function lookWords({ found, notChecked, notYet, absent, absentOrWeak }: PulseLoo
 }
 
 function bloodSentences({ lines: { bloodTaken } }: WardAudit): string[] {
-  const { samples, ml, mlPerLineDay, mostPercentIn24h, linesBeyondWarning } = bloodTaken;
+  const { samples, ml, mlPerLineDay, tooFewDays, mostPercentIn24h, linesBeyondWarning } = bloodTaken;
   if (samples === 0) return ['No sample was told.'];
   const { median, most, tooFew } = mostPercentIn24h;
   return [
     `${counted(samples, 'sample')} and what was thrown away with them: ${decimal(ml)} mL${
-      mlPerLineDay === null ? '' : `, ${decimal(mlPerLineDay)} mL per line-day`
+      mlPerLineDay === null
+        ? ''
+        : `, ${decimal(mlPerLineDay)} mL per line-day${tooFewDays ? `; ${tooFewWords}` : ''}`
     }.`,
     ...(median === null || most === null
       ? []
       : [
-          `Most within 24 h, of the circulating volume, in ${counted(mostPercentIn24h.values, 'line')} sampled: median ${decimal(median)} %, at most ${decimal(most)} %${tooFew ? `; ${tooFewWords}` : ''}.`,
+          `Most within 24 h, of the circulating volume, in ${counted(mostPercentIn24h.values, 'line')} sampled: ${
+            mostPercentIn24h.values === 1 ? '' : `median ${decimal(median)} %, at most `
+          }${decimal(most)} %${tooFew ? `; ${tooFewWords}` : ''}.`,
         ]),
     `Beyond what the ward warns of, of the lines sampled: ${shareText(linesBeyondWarning)}.`,
   ];

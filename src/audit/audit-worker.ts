@@ -1,9 +1,9 @@
 import { parentPort, workerData } from 'node:worker_threads';
 import { Redis } from 'ioredis';
 import type { Audited } from '../app/audits.ts';
-import { wardAudit } from '../domain/audit/ward-audit.ts';
+import { WardCount } from '../domain/audit/ward-audit.ts';
 import { defaultPolicy } from '../domain/policy/ward-policy.ts';
-import { readWardCopy } from '../redis/ward-copies.ts';
+import { readWardInParts } from '../redis/ward-copies.ts';
 import { drawnAudit } from './drawn-audit.ts';
 import type { AuditTask, FromWorker } from './worker-audits.ts';
 
@@ -15,13 +15,16 @@ async function work({ connection, wardId, period, wardZone }: AuditTask): Promis
   const client = new Redis({ ...connection, maxRetriesPerRequest: 2 });
   client.on('error', () => {});
   try {
-    const copy = (await readWardCopy(client, wardId)) ?? { wardEntries: [], lines: [] };
-    const lines = copy.lines.length;
-    const every = Math.max(1, Math.floor(lines / partsTold));
-    const audit = wardAudit(copy, defaultPolicy(wardZone), period, (linesDone) => {
-      if (linesDone % every === 0) tell({ is: 'counting', progress: { linesDone, lines } });
-    });
-    return drawnAudit(audit);
+    const { wardEntries, count, lines } = await readWardInParts(client, wardId);
+    const every = Math.max(1, Math.floor(count / partsTold));
+    const counting = new WardCount(wardEntries, defaultPolicy(wardZone), period);
+    let linesDone = 0;
+    for await (const line of lines()) {
+      counting.add(line);
+      linesDone += 1;
+      if (linesDone % every === 0) tell({ is: 'counting', progress: { linesDone, lines: count } });
+    }
+    return drawnAudit(counting.audit());
   } finally {
     client.disconnect();
   }

@@ -3,11 +3,11 @@ import type { WardAudit } from '../domain/audit/ward-audit.ts';
 import { auditPictures, learningCurvePicture } from '../pictures/audit-pictures.ts';
 import type { Picture } from '../pictures/picture.ts';
 
-/** People whose curve is drawn: those who tried last. */
-const mostCurves = 30;
+/** People whose curve is drawn unless more are asked for: each takes a while, and few readers want a hundred. */
+const usualMostCurves = 30;
 
-/** An audit with its pictures drawn. */
-export function drawnAudit(audit: WardAudit): Audited {
+/** An audit with its pictures drawn; of learning curves those of the `mostCurves` who tried last. */
+export function drawnAudit(audit: WardAudit, mostCurves = usualMostCurves): Audited {
   const recent = audit.practice
     .toSorted((a, b) => b.lastAttemptAt - a.lastAttemptAt)
     .slice(0, mostCurves)

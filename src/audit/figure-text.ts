@@ -43,9 +43,10 @@ export function shareText(share: Share): string {
   return `${sharePlain(share)}${share.tooFew && share.total > 0 ? `; ${tooFewWords}` : ''}`;
 }
 
-/** `45 min`, `7.5 h`, `4.2 days`: one unit. */
+/** `45 min`, `7.5 h`, `4.2 days`: one unit; never nought for what is more. */
 export function durationText(ms: number): string {
   const minutes = ms / minuteMs;
+  if (minutes > 0 && minutes < 0.5) return 'under 1 min';
   if (minutes < 119.5) return `${Math.round(minutes)} min`;
   const hours = minutes / 60;
   return hours < 72 ? `${tidy(hours)} h` : `${tidy(hours / 24)} days`;

@@ -8,7 +8,7 @@ import { CommandStop } from '../command-stop.ts';
 import { readConfig } from '../config.ts';
 import { yearOfLines } from '../demo/year-of-lines.ts';
 import type { Period } from '../domain/audit/line-course.ts';
-import { wardAudit } from '../domain/audit/ward-audit.ts';
+import { type WardAudit, wardAudit } from '../domain/audit/ward-audit.ts';
 import { defaultPolicy } from '../domain/policy/ward-policy.ts';
 import { policyAtOf } from '../domain/ward/policy-at.ts';
 import { createLog } from '../observe/log.ts';
@@ -106,7 +106,7 @@ async function storedWard({ ward }: Wanted): Promise<{ copy: WardCopy; zone: str
   }
 }
 
-function reportText({ audit }: Audited, ward: string, zone: string): string {
+function reportText(audit: WardAudit, ward: string, zone: string): string {
   const sections = [
     ...wardSections(audit),
     ...audit.practice.map(({ by }) => ({
@@ -155,10 +155,10 @@ async function main(): Promise<void> {
     ? example.endMs
     : told.reduce((latest, at) => Math.max(latest, at + 1), Date.now());
   const { zone } = policyAtOf(copy.wardEntries, policy)(nowMs).shifts;
-  const audited = drawnAudit(wardAudit(copy, policy, periodOf(wanted, nowMs, zone)));
-  process.stdout.write(`${reportText(audited, copy.wardId, zone)}\n`);
+  const audit = wardAudit(copy, policy, periodOf(wanted, nowMs, zone));
+  process.stdout.write(`${reportText(audit, copy.wardId, zone)}\n`);
   if (wanted.out === undefined) return;
-  const count = await writePictures(wanted.out, audited);
+  const count = await writePictures(wanted.out, drawnAudit(audit, audit.curves.length));
   process.stderr.write(`${wanted.out}: ${count} ${count === 1 ? 'picture' : 'pictures'}.\n`);
 }
 

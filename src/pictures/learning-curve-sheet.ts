@@ -74,7 +74,7 @@ function curvePart(points: readonly CusumPoint[], { h0, h1 }: Limits): Part {
     );
     const whole = ticks(0, toX, 6).filter((value) => Number.isInteger(value));
     return [
-      words('Curve', { x: marginPx, y: top + 40, size: 30, colour: look.soft }),
+      words('Curve (CUSUM)', { x: marginPx, y: top + 40, size: 30, colour: look.soft }),
       axes(
         frame,
         places,
@@ -110,7 +110,7 @@ const stands = {
 export function learningCurveSheet(curve: LearningCurve, rates: CusumRates): Sheet {
   const { attempts, failures, points, limits } = curve;
   const title = 'Learning curve of placing';
-  const told = `${counted(attempts, 'try', 'tries')}, ${failures} of them failed.`;
+  const told = `${counted(attempts, 'try', 'tries')}, ${failures} failed.`;
   const against = `Held against: ${percentWords(rates.acceptable)} failing is acceptable, ${percentWords(rates.unacceptable)} is not. Chance of calling good bad (alpha) ${percentWords(rates.alpha)}, bad good (beta) ${percentWords(rates.beta)}.`;
   const standing = attempts === 0 ? 'No try was told.' : stands[curve.stands];
   const crossings = points.flatMap(({ attempt, crossed }) =>

@@ -18,7 +18,7 @@ export function pulseSheet({ removed, followedUp, first, nextDay }: PulseAfterRe
       says: shareWords(absent),
       value: absent.share === null ? null : 100 * absent.share,
       interval: absent.score && { lower: 100 * absent.score.lower, upper: 100 * absent.score.upper },
-      isWeak: absent.tooFew,
+      isWeak: absent.tooFew && absent.total > 0,
     }),
   );
   const counts = looks.map(([name, look]) => `${name}: ${foundWords(look)}`);

@@ -4,7 +4,9 @@ import type { Post } from '../app/ports.ts';
 import { wakesOf } from '../app/sweep-wards.ts';
 import { inOrderTold, type LineCopy, type WardCopy } from '../app/ward-copy.ts';
 import type { WardPolicy } from '../domain/policy/ward-policy.ts';
+import type { Entry } from '../domain/record/entry.ts';
 import { foldLine } from '../domain/record/fold-line.ts';
+import type { WardEntry } from '../domain/ward/ward-entry.ts';
 import { foldWard } from '../domain/ward/ward-state.ts';
 import { decodeEntry, decodeWardEntry, encodeEntry, encodeWardEntry } from './entry-codec.ts';
 import { wardKeys, wardsKey } from './keys.ts';
@@ -15,6 +17,8 @@ import { entryPlace, wardEntryPlace } from './snapshots.ts';
 
 /** Entries sent in one command when a log is written. */
 const entriesAtOnce = 500;
+/** Lines read in one step where they are read in parts. */
+const linesAtOnce = 100;
 /** Times a ward is read again because a line was placed meanwhile. */
 const attempts = 5;
 
@@ -25,43 +29,84 @@ const attempts = 5;
 export async function readWardCopy(client: RecordClient, wardId: string): Promise<WardCopy | null> {
   const keys = wardKeys(wardId);
   for (let attempt = 1; attempt <= attempts; attempt++) {
-    const stored = await keysOf(client, wardId);
-    const before = `{${wardId}}:line:`;
-    const ids = stored
-      .filter((key) => key.startsWith(before) && key.endsWith(':log'))
-      .map((key) => key.slice(before.length, -':log'.length));
+    const ids = await lineIdsOf(client, wardId);
     // One transaction: no entry comes between one log and the next.
-    const replies = await reach('reads', () =>
-      client
-        .multi([
-          ['lrange', keys.wardLog, '0', '-1'],
-          ['smembers', keys.lines],
-          ...ids.map((id) => ['lrange', keys.lineLog(id), '0', '-1']),
-        ])
-        .exec(),
-    );
-    const [wardLog = [], listed = [], ...logs] = (replies ?? []).map(([error, reply]) => {
-      if (error) throw error;
-      return reply as string[];
-    });
+    const [wardLog = [], listed = [], ...logs] = await readAtOnce(client, [
+      ['lrange', keys.wardLog, '0', '-1'],
+      ['smembers', keys.lines],
+      ...ids.map((id) => ['lrange', keys.lineLog(id), '0', '-1']),
+    ]);
     if (listed.some((id) => !ids.includes(id))) continue;
     if (wardLog.length === 0 && ids.length === 0) return null;
     const lines: LineCopy[] = [];
     for (const [line, id] of ids.entries()) {
-      const entries = (logs[line] ?? []).map((text, index) =>
-        decodeEntry(text, entryPlace(wardId, id, index)),
-      );
-      lines.push({ id, listed: listed.includes(id), entries });
+      lines.push({ id, listed: listed.includes(id), entries: decodeLog(logs[line] ?? [], wardId, id) });
       // Thousands of lines take seconds: whoever presses meanwhile is answered between two of them.
       await breathe();
     }
-    return {
-      wardId,
-      wardEntries: wardLog.map((text, index) => decodeWardEntry(text, wardEntryPlace(wardId, index))),
-      lines: inOrderTold(lines),
-    };
+    return { wardId, wardEntries: decodeWardLog(wardLog, wardId), lines: inOrderTold(lines) };
   }
   throw new Error(`ward ${wardId}: lines kept being placed while it was read; try again in a minute.`);
+}
+
+/** A ward's record, its lines a part at a time. */
+export interface WardInParts {
+  wardEntries: WardEntry[];
+  /** How many lines there are. */
+  count: number;
+  /** Each line once, in no order; only a part of them is held. Throws as `readWardCopy` does. */
+  lines: () => AsyncGenerator<{ id: string; entries: Entry[] }>;
+}
+
+/**
+ * The record of a ward for whoever needs no line twice and bears that something is told while it is read: of what is told
+ * then, some is in it and some is not. Thousands of lines neither fill the memory nor hold Redis up in one long step. Of a
+ * ward that the store does not know, nothing. Throws as `readWardCopy` does.
+ */
+export async function readWardInParts(client: RecordClient, wardId: string): Promise<WardInParts> {
+  const keys = wardKeys(wardId);
+  const ids = await lineIdsOf(client, wardId);
+  const [wardLog = []] = await readAtOnce(client, [['lrange', keys.wardLog, '0', '-1']]);
+  return {
+    wardEntries: decodeWardLog(wardLog, wardId),
+    count: ids.length,
+    async *lines() {
+      for (let from = 0; from < ids.length; from += linesAtOnce) {
+        const part = ids.slice(from, from + linesAtOnce);
+        const logs = await readAtOnce(
+          client,
+          part.map((id) => ['lrange', keys.lineLog(id), '0', '-1']),
+        );
+        for (const [line, id] of part.entries())
+          yield { id, entries: decodeLog(logs[line] ?? [], wardId, id) };
+      }
+    },
+  };
+}
+
+/** What commands answer, asked in one transaction. */
+async function readAtOnce(client: RecordClient, commands: string[][]): Promise<string[][]> {
+  const replies = await reach('reads', () => client.multi(commands).exec());
+  return (replies ?? []).map(([error, reply]) => {
+    if (error) throw error;
+    return reply as string[];
+  });
+}
+
+/** The lines of a ward, closed ones too. */
+async function lineIdsOf(client: RecordClient, wardId: string): Promise<string[]> {
+  const before = `{${wardId}}:line:`;
+  return (await keysOf(client, wardId))
+    .filter((key) => key.startsWith(before) && key.endsWith(':log'))
+    .map((key) => key.slice(before.length, -':log'.length));
+}
+
+function decodeLog(log: readonly string[], wardId: string, id: string): Entry[] {
+  return log.map((text, index) => decodeEntry(text, entryPlace(wardId, id, index)));
+}
+
+function decodeWardLog(log: readonly string[], wardId: string): WardEntry[] {
+  return log.map((text, index) => decodeWardEntry(text, wardEntryPlace(wardId, index)));
 }
 
 /**

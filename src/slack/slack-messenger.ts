@@ -174,13 +174,16 @@ async function auditMessage(
       counting.catch(() => undefined);
       return null;
     }
-    const { audit } = counted;
+    const { audit, curvePictures } = counted;
     const report = { wardId: ward.id, audit, zone };
     const { page = 1, pages = 1 } = post.about ?? {};
     if (post.to === 'ward') return wardReport(report, { page, pages });
     const { user } = post.to;
     // Who leads is asked of the ward as it is now: a former lead is sent their own tries alone.
-    const all = await personalReports(report, { user, lead: ward.policy.lead }, names);
+    const all = await personalReports(report, { user, lead: ward.policy.lead }, names, {
+      wanted: 'their own',
+      drawn: Object.keys(curvePictures),
+    });
     return all[page - 1] ?? { text: '', blocks: [], settled: true, superseded: true };
   } catch (error) {
     if (!(error instanceof AuditFailed)) throw error;

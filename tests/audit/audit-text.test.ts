@@ -74,7 +74,7 @@ describe('wardSections', () => {
     expect(titled(one, 'Lines')).toEqual([
       '1 line was in at some time: dogs 1.',
       '1 placed, 1 out in this time; 0.42 line-days in all.',
-      'Dwell of the 1 that came out: median 10 h; too few to mean anything.',
+      'Dwell of the one that came out: 10 h; too few to mean anything.',
       'Sites: dorsal pedal 1.',
       'Why they came out: planned 1.',
     ]);
@@ -84,9 +84,9 @@ describe('wardSections', () => {
     );
     expect(titled(one, 'Placing').slice(0, 2)).toEqual([
       'First try succeeded: 1 of 1, 100.0 % (20.7 to 100.0 %); too few to mean anything.',
-      '1 try in all; 0 placings came to no line.',
+      '1 try in all; each placing came to a line.',
     ]);
-    expect(titled(one, 'Pulse after removal')[0]).toBe('1 line out. None of them for death or transfer.');
+    expect(titled(one, 'Pulse after removal')[0]).toBe('1 line out, none for death or transfer.');
   });
 
   it('gives each figure its denominator and interval where there are enough', () => {
@@ -219,7 +219,7 @@ describe('wardSections', () => {
       { hours: 5, reason: 'planned' },
     ]);
     expect(titled(audit, 'Pulse after removal')).toEqual([
-      '3 lines out. 1 of them for death or transfer, whose limb is not followed up.',
+      '3 lines out, 1 for death or transfer, whose limb is not followed up.',
       'First look: present 0, weak 0, absent 1; absent in 1 of 1, 100.0 % (20.7 to 100.0 %); too few to mean anything; 1 not looked at in its time.',
       'Next day: 2 not looked at in its time.',
     ]);
@@ -235,8 +235,8 @@ describe('wardSections', () => {
     ]);
     // 5 mL of 28 kg × 85 mL/kg = 2380 mL.
     expect(titled(audit, 'Blood taken')).toEqual([
-      '1 sample and what was thrown away with them: 5.0 mL, 2.5 mL per line-day.',
-      'Most within 24 h, of the circulating volume, in 1 line sampled: median 0.21 %, at most 0.21 %; too few to mean anything.',
+      '1 sample and what was thrown away with them: 5.0 mL, 2.5 mL per line-day; too few to mean anything.',
+      'Most within 24 h, of the circulating volume, in 1 line sampled: 0.21 %; too few to mean anything.',
       'Beyond what the ward warns of, of the lines sampled: 0 of 1, 0.0 % (0.0 to 79.3 %); too few to mean anything.',
     ]);
   });
@@ -266,8 +266,62 @@ describe('wardSections', () => {
     );
     expect(titled(audit, 'Reminders')).toEqual([
       'No reminder was sent.',
-      'The bot was down for 6 h of this time while lines needed it; 9 reminders fell due meanwhile and came late or never.',
+      'The bot was down for 6 h of this time while lines needed it, and still so at its end: what fell due then is counted in the time in which it was back. Before that, 9 reminders fell due and came late or never.',
     ]);
+    const outages = (from: number, to: number) =>
+      titled(
+        wardAudit({ lines: [], wardEntries: [wasDown(from, to, 3)] }, policy, period),
+        'Reminders',
+      ).slice(1);
+    const words = '3 reminders fell due meanwhile and came late or never.';
+    expect(outages(fromMs, fromMs + 20_000)).toEqual([
+      `The bot was down for under 1 min of this time while lines needed it; ${words}`,
+    ]);
+    // Back at the very instant at which the time begins: what was missed is of this time, though no minute of it.
+    expect(outages(fromMs - hour, fromMs)).toEqual([`The bot was down just before this time; ${words}`]);
+    expect(outages(toMs - hour, toMs)).toEqual([
+      'The bot was down for 60 min of this time while lines needed it, and still so at its end: what fell due then is counted in the time in which it was back.',
+    ]);
+    expect(outages(toMs, toMs + hour)).toEqual([]);
+  });
+
+  it('tells what a line came out for at the very instant at which the time begins, without a rate of no time', () => {
+    const log = new LineLog(period.fromMs - 5 * hour, {}, 'edge').add('removed', period.fromMs, {
+      reason: 'bleeding',
+    });
+    const audit = wardAudit(
+      { wardEntries: [], lines: [{ id: 'edge', entries: log.entries }] },
+      policy,
+      period,
+    );
+    expect(titled(audit, 'Complications').slice(0, 2)).toEqual([
+      '1 complication; no line was in for any of this time, so there is no rate.',
+      'By kind: bleeding 1.',
+    ]);
+  });
+
+  it('gives reminders and blood per line-day only where lines were in for a day, and says where it is too few', () => {
+    const of = (hours: number) => {
+      const audit = ward([
+        {
+          hours,
+          reason: 'planned',
+          more: (log) =>
+            log
+              .add('nudged', placedAt + hour, { duties: [['flush', placedAt + hour]] })
+              .add('sampled', placedAt + hour, { volumeMl: 2, flushed: true }),
+        },
+      ]);
+      return [titled(audit, 'Reminders'), titled(audit, 'Blood taken').slice(0, 1)]
+        .flat()
+        .filter((sentence) => sentence.includes('line-day'));
+    };
+    expect(of(23)).toEqual([]);
+    expect(of(24)).toEqual([
+      'Per line-day, counting each line that a message names: 1.0 in the channel, 0.0 beyond it; too few to mean anything.',
+      '1 sample and what was thrown away with them: 2.0 mL, 2.0 mL per line-day; too few to mean anything.',
+    ]);
+    expect(of(29 * 24)[0]).toMatch(/; too few to mean anything\.$/);
   });
 
   it('names no person and no animal', () => {

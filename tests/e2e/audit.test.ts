@@ -399,6 +399,21 @@ describe('the month’s audit', () => {
     expect(toTeo.match(/tries told, /g)).toHaveLength(1);
   });
 
+  it('comes of each month at whose end the bot was down, the older first, and once', async () => {
+    const bot = await begin(utc('2026-10-10T18:00'));
+    await lineBy(bot, ina, 1, null);
+    await setPolicy(bot, {});
+    await bot.restart('killed');
+    bot.clock.jumpTo(utc('2026-12-05T13:00'));
+    const months = () => reportsTo(bot, east).map(({ text }) => /, (.*?)\. Lines/.exec(text)?.[1]);
+    // One month at a sweep; a message waits while its figures are being counted.
+    for (let sweeps = 0; sweeps < 9 && months().length < 2; sweeps += 1) await bot.sweep();
+    expect(months()).toEqual(['1 Oct to 31 Oct 2026', '1 Nov to 30 Nov 2026']);
+    await bot.restart();
+    await bot.sweep();
+    expect(months()).toHaveLength(2);
+  });
+
   it('comes late and once where the bot was down at the turn of the month', async () => {
     const bot = await begin(utc('2026-11-20T18:00'));
     await lineBy(bot, ina, 1);

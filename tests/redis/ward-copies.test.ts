@@ -4,7 +4,7 @@ import { defaultPolicy } from '../../src/domain/policy/ward-policy.ts';
 import { foldLine } from '../../src/domain/record/fold-line.ts';
 import { foldWard } from '../../src/domain/ward/ward-state.ts';
 import { redisRecord } from '../../src/redis/redis-record.ts';
-import { readWardCopy, writeWardCopy } from '../../src/redis/ward-copies.ts';
+import { readWardCopy, readWardInParts, writeWardCopy } from '../../src/redis/ward-copies.ts';
 import { nightWard, wardCopy } from '../export/ward-copies.ts';
 import * as fc from '../support/properties.ts';
 import { startTestRedis, type TestRedis } from '../support/redis-for-tests.ts';
@@ -47,6 +47,28 @@ async function place({ id, listed, entries }: LineCopy): Promise<void> {
   const lines = [{ id, listed, expected: 0, entries, after }];
   expect(await record.commit(copy.wardId, { lines, wakes: {}, posts: [] })).toMatchObject({ is: 'written' });
 }
+
+describe('a ward in parts', () => {
+  test('is its whole record, each line once, however many parts it takes', async () => {
+    const [line] = copy.lines;
+    if (!line) throw new Error('the night has lines');
+    const many = Array.from({ length: 201 }, (_, index) => ({ ...line, id: `many-${index}`, listed: false }));
+    await tell({ ...copy, lines: [...copy.lines, ...many] });
+    const { wardEntries, count, lines } = await readWardInParts(client, copy.wardId);
+    const read: { id: string; entries: unknown[] }[] = [];
+    for await (const line of lines()) read.push(line);
+    expect([wardEntries, count]).toEqual([copy.wardEntries, copy.lines.length + 201]);
+    const byId = (all: readonly { id: string; entries: unknown[] }[]) =>
+      all.map(({ id, entries }) => ({ id, entries })).toSorted((a, b) => (a.id < b.id ? -1 : 1));
+    expect(byId(read)).toEqual(byId([...copy.lines, ...many]));
+  });
+
+  test('is of a ward that nothing was told of nothing', async () => {
+    const { wardEntries, count, lines } = await readWardInParts(client, 'T0.C0');
+    const { done } = await lines().next();
+    expect([wardEntries, count, done]).toEqual([[], 0, true]);
+  });
+});
 
 describe('the copy of a ward', () => {
   test('holds all that was told to the record, lines off the list too, and nothing of another ward', async () => {

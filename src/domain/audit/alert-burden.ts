@@ -1,41 +1,51 @@
 import type { DutyKind } from '../duties/duty-kind.ts';
+import type { Entry } from '../record/entry.ts';
 import { shiftAt, shiftStartsBetween } from '../shifts/shift-calendar.ts';
 import type { ShiftPlan } from '../shifts/shift-plan.ts';
-import { isWithin, type LineCourse, lineDaysOf, type Period, type Stay, timeInMs } from './line-course.ts';
+import { isWithin, lineDaysOf, type Period, type Stay, timeInMs } from './line-course.ts';
 import { type Spread, spreadOf } from './spread.ts';
+import { fewest } from './too-few.ts';
 
 /** What the bot's reminders cost those who read them. */
 export interface AlertBurden {
   /** Messages: one that speaks of several lines or duties is one message, as it was one ping. */
   messages: { nudges: number; toNurse: number; toClinician: number; toNobody: number };
-  /** Each line that a message names counts: per line-day; null where no line was in. */
+  /** Each line that a message names counts: per line-day; null where lines were in for less than a day in all. */
   nudgesPerLineDay: number | null;
   escalationsPerLineDay: number | null;
-  /** Messages in each shift of the period in which a line was in; a shift that the period cuts counts as one. */
+  /** Too few line-days for these to mean anything. */
+  tooFewDays: boolean;
+  /**
+   * Messages in each shift of the period in which a line was in or a reminder was sent, the same shifts for both; one that the
+   * period cuts counts as one.
+   */
   nudgesPerShift: Spread & { mean: number | null };
   escalationsPerShift: Spread & { mean: number | null };
   /** How often a duty of each kind was named, to anybody. */
   byDuty: Partial<Record<DutyKind, number>>;
 }
 
-/** One reminder as a line's log has it; lines that one message speaks of have it at the same instant. */
+/** One reminder as a line's log has it; lines that one message speaks of were told of at the same instant. */
 export interface Alert {
+  /** When it was sent, ms. */
   at: number;
   to: keyof AlertBurden['messages'];
   user: string | null;
   kinds: DutyKind[];
 }
 
-/** The reminders of one line. `toNobody`: escalations to the clinician on call when nobody was. */
-export function alertsOf({ steps }: Pick<LineCourse, 'steps'>): Alert[] {
+/**
+ * The reminders of one line, by when they were sent: `at` is later in the log of a line of which something was told by a clock
+ * that is ahead. `toNobody`: escalations to the clinician on call when nobody was.
+ */
+export function alertsOf(log: readonly Entry[]): Alert[] {
   const alerts: Alert[] = [];
-  for (const { entry } of steps) {
-    if (entry.kind !== 'nudged' && entry.kind !== 'escalated') continue;
-    const { at, body } = entry;
-    const kinds = body.duties.map(([kind]) => kind);
-    if (entry.kind === 'nudged') alerts.push({ at, to: 'nudges', user: null, kinds });
+  for (const { told: at, kind, body } of log) {
+    if (kind !== 'nudged' && kind !== 'escalated') continue;
+    const kinds = body.duties.map(([duty]) => duty);
+    if (kind === 'nudged') alerts.push({ at, to: 'nudges', user: null, kinds });
     else {
-      const { to, user = null } = entry.body;
+      const { to, user = null } = body;
       alerts.push({
         at,
         to: to === 'nurse' ? 'toNurse' : user === null ? 'toNobody' : 'toClinician',
@@ -61,16 +71,19 @@ export function alertBurden(
   const all = messagesOf(told);
   const count = (to: keyof AlertBurden['messages']) => all.filter((one) => one.to === to).length;
   const lineDays = lineDaysOf(stays, period);
-  const perLineDay = (events: number) => (lineDays > 0 ? events / lineDays : null);
+  const perLineDay = (events: number) => (lineDays >= fewest.lineDaysGiven ? events / lineDays : null);
   const shifts = shiftsOf(stays, plan, period);
-  const perShift = (counts: (to: keyof AlertBurden['messages']) => boolean) => {
-    const perStart = shifts.starts.map(() => 0);
-    for (const { at, to } of all) {
-      const index = shifts.indexAt(at);
-      if (counts(to)) perStart[index] = (perStart[index] ?? 0) + 1;
-    }
-    // A reminder of a limb may come when no line is in: its shift counts too.
-    const values = perStart.filter((value, index) => value > 0 || shifts.hadLine[index]);
+  const inShift = shifts.starts.map(() => ({ nudges: 0, escalations: 0 }));
+  for (const { at, to } of all) {
+    const shift = inShift[shifts.indexAt(at)];
+    if (shift) shift[to === 'nudges' ? 'nudges' : 'escalations'] += 1;
+  }
+  // A reminder of a limb may come when no line is in: its shift counts too.
+  const counted = inShift.filter(
+    ({ nudges, escalations }, index) => nudges + escalations > 0 || shifts.hadLine[index],
+  );
+  const perShift = (which: 'nudges' | 'escalations') => {
+    const values = counted.map((shift) => shift[which]);
     const sum = values.reduce((total, value) => total + value, 0);
     return { ...spreadOf(values), mean: values.length > 0 ? sum / values.length : null };
   };
@@ -83,8 +96,9 @@ export function alertBurden(
     },
     nudgesPerLineDay: perLineDay(lineNudges),
     escalationsPerLineDay: perLineDay(told.length - lineNudges),
-    nudgesPerShift: perShift((to) => to === 'nudges'),
-    escalationsPerShift: perShift((to) => to !== 'nudges'),
+    tooFewDays: lineDays < fewest.lineDays,
+    nudgesPerShift: perShift('nudges'),
+    escalationsPerShift: perShift('escalations'),
     byDuty,
   };
 }

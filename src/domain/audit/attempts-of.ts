@@ -32,18 +32,18 @@ export function attemptsOf(
   );
   const placed = lines.flatMap(({ id, entries }): Told[] => {
     const placing = placingOf(entries);
-    return placing?.kind === 'placed' ? [{ placed: placing, lineId: id }] : [];
+    return placing ? [{ placed: placing, lineId: id }] : [];
   });
   const byPatient = Map.groupBy([...failed, ...placed], (told) => patientKey(patientOf(told)));
   return inOrder([...byPatient.values()].flatMap((theirs) => placingsOf(theirs).flatMap(attemptsOfPlacing)));
 }
 
-/** The placing as it counts. Most lines were never amended, and thousands of logs need not be sorted for one entry each. */
-function placingOf(entries: readonly Entry[]): Entry | undefined {
+/** A log's placing as it counts, null where there is none. Most lines were never amended, and thousands of logs need not be sorted for one entry each. */
+export function placingOf(entries: readonly Entry[]): EntryOf<'placed'> | null {
   const counted = entries.some(({ kind }) => kind === 'amended')
     ? effectiveEntries(entries).map(({ entry }) => entry)
     : entries;
-  return counted.find(({ kind }) => kind === 'placed');
+  return counted.find((entry) => entry.kind === 'placed') ?? null;
 }
 
 function patientOf(told: Told) {

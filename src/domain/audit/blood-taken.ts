@@ -4,13 +4,16 @@ import type { EntryOf } from '../record/entry.ts';
 import { isWithin, type LineCourse, lineDaysOf, type Period, type Stay } from './line-course.ts';
 import { type Share, shareOf } from './share.ts';
 import { type Spread, spreadOf } from './spread.ts';
+import { fewest } from './too-few.ts';
 
 /** Blood that left the animals by their lines in a period: samples, and discards that were not given back. */
 export interface BloodTaken {
   samples: number;
   ml: number;
-  /** Null where no line was in. */
+  /** Null where lines were in for less than a day in all. */
   mlPerLineDay: number | null;
+  /** Too few line-days for this to mean anything. */
+  tooFewDays: boolean;
   /** Of each line sampled, the most it gave within 24 h, % of the animal's circulating volume. */
   mostPercentIn24h: Spread;
   /** Lines whose most went beyond what the ward warns of, of the lines sampled. */
@@ -50,7 +53,8 @@ export function bloodTaken(all: readonly Draws[], stays: readonly Stay[], period
   return {
     samples: all.reduce((sum, { samples }) => sum + samples, 0),
     ml,
-    mlPerLineDay: lineDays > 0 ? ml / lineDays : null,
+    mlPerLineDay: lineDays >= fewest.lineDaysGiven ? ml / lineDays : null,
+    tooFewDays: lineDays < fewest.lineDays,
     mostPercentIn24h: spreadOf(all.map(({ mostPercentIn24h }) => mostPercentIn24h)),
     linesBeyondWarning: shareOf(all.filter(({ isBeyondWarning }) => isBeyondWarning).length, all.length),
   };

@@ -1,6 +1,6 @@
 import { type Species, speciesList } from '../patient/species.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
-import { type AlertBurden, alertBurden, alertsOf } from './alert-burden.ts';
+import { type Alert, type AlertBurden, alertBurden, alertsOf } from './alert-burden.ts';
 import { type BloodTaken, bloodTaken, drawsOf } from './blood-taken.ts';
 import { type CareOnTime, careOnTime } from './care-on-time.ts';
 import { complicationsOf } from './complications.ts';
@@ -21,57 +21,77 @@ export interface LinesAudit {
   bloodTaken: BloodTaken;
 }
 
-/**
- * The audit of every line that was ever placed on a ward, those closed included, over a period that ends no later than now.
- * `policyAt`: the ward's policy at an instant (ms), by which its duties fell due then; shifts are those at the period's
- * end. Throws a RangeError where the period does not end after it begins.
- */
+/** Counts a ward's lines over a period one by one, so that no log need be held while the others are counted. */
+export class LinesCount {
+  private readonly facts: Facts[] = [];
+  private readonly alerts: Alert[] = [];
+  private readonly policyAt: (at: number) => WardPolicy;
+  private readonly period: Period;
+
+  /**
+   * `policyAt`: the ward's policy at an instant (ms), by which its duties fell due then; shifts are those at the period's end,
+   * which is no later than now. Throws a RangeError where the period does not end after it begins.
+   */
+  constructor(policyAt: (at: number) => WardPolicy, period: Period) {
+    if (!(period.toMs > period.fromMs))
+      throw new RangeError(
+        `An audit from ${period.fromMs} to ${period.toMs} ms was asked for; its end must come after its begin.`,
+      );
+    this.policyAt = policyAt;
+    this.period = period;
+  }
+
+  /** One line more, in or out, closed ones included. */
+  add(line: LoggedLine): void {
+    for (const alert of alertsOf(line.log)) if (isWithin(alert.at, this.period)) this.alerts.push(alert);
+    const one = factsOf(line, this.policyAt, this.period);
+    if (one) this.facts.push(one);
+  }
+
+  /** What all lines so far came to. */
+  audit(): LinesAudit {
+    const { facts, alerts, policyAt, period } = this;
+    const bySpecies = Map.groupBy(facts, ({ species }) => species);
+    return {
+      period,
+      all: linesInNumbers(facts, period),
+      bySpecies: Object.fromEntries(
+        speciesList.flatMap((species) => {
+          const theirs = linesInNumbers(bySpecies.get(species) ?? [], period);
+          return theirs.lines > 0 ? [[species, theirs]] : [];
+        }),
+      ),
+      careOnTime: careOnTime(
+        facts.flatMap(({ outcomes }) => outcomes),
+        period,
+      ),
+      alerts: alertBurden(alerts, facts, policyAt(period.toMs - 1).shifts, period),
+      pulseAfterRemoval: pulseAfterRemoval(
+        facts.flatMap(({ outAt, looks }) =>
+          outAt !== null && looks && isWithin(outAt, period) ? [looks] : [],
+        ),
+      ),
+      bloodTaken: bloodTaken(
+        facts.flatMap(({ draws }) => draws ?? []),
+        facts,
+        period,
+      ),
+    };
+  }
+}
+
+/** The audit of every line that was ever placed on a ward, those closed included; throws as `LinesCount` does. */
 export function linesAudit(
   lines: Iterable<LoggedLine>,
   policyAt: (at: number) => WardPolicy,
   period: Period,
 ): LinesAudit {
-  if (!(period.toMs > period.fromMs))
-    throw new RangeError(
-      `An audit from ${period.fromMs} to ${period.toMs} ms was asked for; its end must come after its begin.`,
-    );
-  const facts = [];
-  for (const line of lines) {
-    const one = factsOf(line, policyAt, period);
-    if (one) facts.push(one);
-  }
-  const bySpecies = Map.groupBy(facts, ({ species }) => species);
-  return {
-    period,
-    all: linesInNumbers(facts, period),
-    bySpecies: Object.fromEntries(
-      speciesList.flatMap((species) => {
-        const theirs = linesInNumbers(bySpecies.get(species) ?? [], period);
-        return theirs.lines > 0 ? [[species, theirs]] : [];
-      }),
-    ),
-    careOnTime: careOnTime(
-      facts.flatMap(({ outcomes }) => outcomes),
-      period,
-    ),
-    alerts: alertBurden(
-      facts.flatMap(({ alerts }) => alerts),
-      facts,
-      policyAt(period.toMs - 1).shifts,
-      period,
-    ),
-    pulseAfterRemoval: pulseAfterRemoval(
-      facts.flatMap(({ outAt, looks }) =>
-        outAt !== null && looks && isWithin(outAt, period) ? [looks] : [],
-      ),
-    ),
-    bloodTaken: bloodTaken(
-      facts.flatMap(({ draws }) => draws ?? []),
-      facts,
-      period,
-    ),
-  };
+  const count = new LinesCount(policyAt, period);
+  for (const line of lines) count.add(line);
+  return count.audit();
 }
+
+type Facts = NonNullable<ReturnType<typeof factsOf>>;
 
 /**
  * What is counted of one line; null where it was not placed by the period's end. Its many states are let go here: a thousand
@@ -89,7 +109,6 @@ function factsOf(line: LoggedLine, policyAt: (at: number) => WardPolicy, period:
     reason: last.removed?.reason ?? null,
     complications: complicationsOf(course),
     outcomes: dutyOutcomes(course, policyAt, period.toMs).filter(({ dueAt }) => isWithin(dueAt, period)),
-    alerts: alertsOf(course).filter(({ at }) => isWithin(at, period)),
     looks: limbLooksOf(course, policyAt, period.toMs),
     draws: drawsOf(course, policyAt, period),
   };

@@ -1,7 +1,7 @@
 import { hourMs } from '../duties/duty.ts';
-import { effectiveEntries } from '../record/effective-entries.ts';
 import type { Entry } from '../record/entry.ts';
 import type { Attempt } from './attempt.ts';
+import { placingOf } from './attempts-of.ts';
 
 /** How long ago one person last tried to place a line. */
 export interface Practice {
@@ -30,9 +30,8 @@ export function practiceAt(
   };
   for (const { by, at } of attempts) see(by, at);
   for (const { entries } of lines) {
-    const placing = effectiveEntries(entries).find(({ entry }) => entry.kind === 'placed')?.entry;
-    if (placing?.kind === 'placed' && placing.body.operator !== undefined)
-      see(placing.body.operator, placing.at);
+    const placing = placingOf(entries);
+    if (placing?.body.operator !== undefined) see(placing.body.operator, placing.at);
   }
   return [...latest]
     .toSorted(([a], [b]) => (a < b ? -1 : 1))

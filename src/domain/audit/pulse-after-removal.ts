@@ -35,7 +35,7 @@ export type LimbLooks = { first: Look; nextDay: Look } | 'not followed up';
 
 /**
  * The looks after a removal up to `toMs`, by the last check that counts for each: a check from the next day's earliest time
- * on is the next day's. Null for a line that was in.
+ * on is the next day's, and one made while a clinician had let it go is a look like any other. Null for a line that was in.
  */
 export function limbLooksOf(
   { steps, last }: Pick<LineCourse, 'steps' | 'last'>,
@@ -46,8 +46,12 @@ export function limbLooksOf(
   if (!isFollowedUp(last)) return 'not followed up';
   const removedAt = last.removed.at;
   const policy = policyAt(removedAt);
-  const [first, nextDay] = pulseChecks({ ...last, pulsesAfterRemoval: [] }, policy);
-  if (!first || !nextDay) throw new Error(`line ${last.id}: followed up, yet without its two pulse checks`);
+  const owed = { ...last, pulsesAfterRemoval: [] };
+  const [first, nextDay] = pulseChecks(owed, policy);
+  // Let go until later, a look is not asked for before; whoever looked all the same has seen the pulse.
+  const [firstLook, nextDayLook] = pulseChecks({ ...owed, marks: {} }, policy);
+  if (!first || !nextDay || !firstLook || !nextDayLook)
+    throw new Error(`line ${last.id}: followed up, yet without its two pulse checks`);
   const checks = steps.flatMap(({ entry, before }) =>
     entry.kind === 'pulseChecked' && before.removed && entry.at >= removedAt ? [entry] : [],
   );
@@ -55,8 +59,8 @@ export function limbLooksOf(
     checks.findLast(({ at }) => at >= fromMs && at < untilMs)?.body.pulse ??
     (toMs < dueAt + graceOf(policy, 'pulse').nurse * minuteMs ? 'not yet' : 'not checked');
   return {
-    first: found(first.earliestAt, nextDay.earliestAt, first.dueAt),
-    nextDay: found(nextDay.earliestAt, Number.POSITIVE_INFINITY, nextDay.dueAt),
+    first: found(firstLook.earliestAt, nextDayLook.earliestAt, first.dueAt),
+    nextDay: found(nextDayLook.earliestAt, Number.POSITIVE_INFINITY, nextDay.dueAt),
   };
 }
 

@@ -50,6 +50,8 @@ export type Refusal =
   | { because: 'mean outside' }
   | { because: 'no such entry'; target: number }
   | { because: 'placing cannot be struck' }
+  /** Brought back, this removal would be a second one beside the one that stands. */
+  | { because: 'out twice'; removedAt: number; by: string }
   | { because: 'written by the bot' }
   | { because: 'values do not fit'; problems: string[] }
   | { because: 'no open fault' }
@@ -322,6 +324,8 @@ function checkAmendment(
   const placedAt = after.find(({ number }) => number === 1)?.entry.at ?? line.placed.at;
   const first = after.find(({ number }) => number !== 1)?.entry.at ?? placedAt;
   if (first < placedAt) return { because: 'before placing', at: first, placedAt };
+  if (line.removed && after.filter(({ entry: { kind } }) => kind === 'removed').length > 1)
+    return { because: 'out twice', removedAt: line.removed.at, by: line.removed.by };
   const changed = after.find(({ number }) => number === target)?.entry;
   return changed?.kind === 'reading' ? checkReading(changed.body) : null;
 }

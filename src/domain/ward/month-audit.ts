@@ -47,11 +47,16 @@ export function isAudited({ auditedTo }: Pick<WardState, 'auditedTo'>, toMs: num
   return auditedTo !== null && auditedTo >= toMs - zonesApartMs;
 }
 
+/** Of months missed no more are made up for: a channel is not buried in what nobody waits for any more. */
+export const mostMonthsOwed = 3;
+
 /**
- * The calendar month whose audit is owed at `now` and was not posted: the latest that is over, from the first shift start
- * after it on, however late. Null where it was posted, or the ward's first line on the list and first entry are younger. A ward
- * with neither may have had lines that came and went: its month is owed, and whoever counts it finds whether there was one.
- * Of several months missed only the latest is owed; the others can be asked for.
+ * The calendar month whose audit is owed at `now` and was not posted: the oldest of the latest three that are over, each from
+ * the first shift start after it on, however late. Null where all were posted, or the ward's first line on the list and first
+ * entry are younger. A ward with neither may have had lines that came and went: its latest month is owed, and whoever counts it
+ * finds whether there was one.
+ *
+ * Example: audited up to 1 September, on 5 December → September; once that is posted October, then November.
  */
 export function monthOwed(
   ward: Pick<WardState, 'policy' | 'begunAt' | 'auditedTo'>,
@@ -61,12 +66,19 @@ export function monthOwed(
   const { shifts } = ward.policy;
   const { zone } = shifts;
   const isOver = firstShiftFrom(shifts, monthStart(zone, now)) <= now;
-  const toMs = monthStart(zone, now, isOver ? 0 : -1);
-  if (isAudited(ward, toMs)) return null;
+  const latestToMs = monthStart(zone, now, isOver ? 0 : -1);
+  if (isAudited(ward, latestToMs)) return null;
   const begunAt = lines.reduce(
     (first, { placed }) => Math.min(first, placed.at),
     ward.begunAt ?? Number.POSITIVE_INFINITY,
   );
-  const isUnknown = begunAt === Number.POSITIVE_INFINITY;
-  return isUnknown || begunAt < toMs ? { fromMs: monthStart(zone, toMs - 1), toMs } : null;
+  const monthTo = (toMs: number): Period => ({ fromMs: monthStart(zone, toMs - 1), toMs });
+  if (begunAt === Number.POSITIVE_INFINITY) return monthTo(latestToMs);
+  let owed: Period | null = null;
+  for (let toMs = latestToMs, months = 0; months < mostMonthsOwed; months += 1) {
+    if (begunAt >= toMs || isAudited(ward, toMs)) break;
+    owed = monthTo(toMs);
+    toMs = owed.fromMs;
+  }
+  return owed;
 }

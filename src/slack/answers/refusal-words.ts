@@ -47,6 +47,8 @@ export async function refusalWords(
       return `Not amended: there is no entry ${refusal.target} on this line. /artline amend lists what can be put right.`;
     case 'placing cannot be struck':
       return 'Not amended: the placing itself cannot be struck out. If the line is out, use /artline remove; if details are wrong, amend them.';
+    case 'out twice':
+      return `Not amended: a line comes out once, and ${which} was taken out ${clock(refusal.removedAt)} by ${await names.of(refusal.by)}. To bring the other removal back, strike this one first.`;
     case 'written by the bot':
       return 'Not amended: that entry says what the bot told somebody; it stays as it is.';
     case 'no open fault':

@@ -108,7 +108,14 @@ async function sendReport(
     wardReport(report, { page: index + 1, pages, offered: true }),
   );
   const first = await sendAll(bot, caller, ward);
-  const own = await sendAll(bot, caller, await personalReports(report, reader, bot.names));
+  const own = await sendAll(
+    bot,
+    caller,
+    await personalReports(report, reader, bot.names, {
+      wanted: 'everybody’s',
+      drawn: Object.keys(curvePictures),
+    }),
+  );
   const curves = await Promise.all(
     Object.entries(curvePictures)
       .filter(([user]) => reader.user === reader.lead || user === reader.user)

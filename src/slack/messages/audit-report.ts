@@ -126,6 +126,25 @@ export function personalReportPages(audit: WardAudit, reader: Reader, zone: stri
   return Math.max(1, personalPagesOf(audit, reader, zone).length);
 }
 
+/** Whose learning curves a reader is to be shown as pictures, and of whom there are any, by user id. */
+export interface CurvesShown {
+  wanted: 'everybody’s' | 'their own';
+  drawn: readonly string[];
+}
+
+/** That curves are in words alone, where they are: of those who tried last there are pictures. Empty where none is left out. */
+function notDrawn(audit: WardAudit, reader: Reader, { wanted, drawn }: CurvesShown): string[] {
+  const persons = wanted === 'their own' ? [reader.user] : personsFor(audit, reader);
+  const without = persons.filter(
+    (person) => !drawn.includes(person) && audit.curves.some(({ by }) => by === person),
+  );
+  if (drawn.length === 0 || without.length === 0) return [];
+  const isOwn = without.length === 1 && without[0] === reader.user;
+  return [
+    `Pictures are of the ${drawn.length} who tried last; ${isOwn ? 'your curve is' : without.length === 1 ? 'the curve of 1 more is' : `the curves of ${without.length} more are`} in words alone.`,
+  ];
+}
+
 /**
  * The personal part for one reader: their own tries alone; for the ward lead everybody's. Nobody else may be sent it.
  * Several messages where it does not fit one.
@@ -134,6 +153,7 @@ export async function personalReports(
   { wardId, audit, zone }: Report,
   reader: Reader,
   names: Names,
+  shown: CurvesShown,
 ): Promise<MessageBody[]> {
   const pages = personalPagesOf(audit, reader, zone);
   const who =
@@ -159,7 +179,9 @@ export async function personalReports(
       blocks: [
         section(`*${head}*\n${who}`),
         ...(pages.length > 0 ? blocksOf(titled) : nobody),
-        ...(hasCurve && index === length - 1 ? [section(curveRule(audit.rates))] : []),
+        ...(hasCurve && index === length - 1
+          ? [section([curveRule(audit.rates), ...notDrawn(audit, reader, shown)].join(' '))]
+          : []),
         context(auditCaution),
       ],
       settled: true,

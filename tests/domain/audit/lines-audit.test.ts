@@ -123,6 +123,19 @@ describe('line-days and complications', () => {
     });
   });
 
+  it('know a pulse that somebody looked at though a clinician had let the look go until later', () => {
+    const log = lineOut(night.fromMs, hour, 'planned')
+      .add('waived', '20:50', {
+        duty: 'pulse',
+        dueAt: wall('21:00'),
+        reason: 'asleep at last',
+        until: wall('23:00'),
+      })
+      .add('pulseChecked', '21:10', { pulse: 'absent' });
+    const { first } = linesAudit(logged([log]), policyAt, night).pulseAfterRemoval;
+    expect(first).toMatchObject({ found: { absent: 1 }, notChecked: 0, absent: { count: 1, total: 1 } });
+  });
+
   it('of a ward without lines are nothing, and say so', () => {
     const audit = linesAudit([], policyAt, night);
     expect(audit.all).toMatchObject({ lines: 0, lineDays: 0, dwellMs: { median: null, tooFew: true } });
@@ -192,6 +205,39 @@ describe('the burden of reminders', () => {
     expect(alerts.nudgesPerShift).toMatchObject({ values: 2, mean: 1, most: 1 });
     expect(alerts.escalationsPerShift).toMatchObject({ values: 2, mean: 1.5, most: 3 });
     expect(alerts.byDuty).toEqual({ flush: 6, zero: 1 });
+  });
+
+  it('is of one message also where a line’s log has it later, behind a clock that was ahead', () => {
+    const sent = wall('20:00');
+    const of = (period: typeof night) =>
+      linesAudit(
+        logged([
+          new LineLog('19:00').add('nudged', sent, { duties: about('flush', '20:00') }),
+          new LineLog('19:00').add(
+            'nudged',
+            sent + minute,
+            { duties: about('flush', '20:00') },
+            { told: sent },
+          ),
+        ]),
+        policyAt,
+        period,
+      ).alerts;
+    expect(of(night)).toMatchObject({ messages: { nudges: 1 }, byDuty: { flush: 2 } });
+    // Whichever instant between the two ends a period, it is the period in which it was sent.
+    expect(of({ fromMs: night.fromMs, toMs: sent + 1 }).byDuty).toEqual({ flush: 2 });
+    expect(of({ fromMs: sent + 1, toMs: night.toMs }).byDuty).toEqual({});
+  });
+
+  it('counts the same shifts for both, also where a limb alone was reminded of', () => {
+    const log = lineOut(night.fromMs - 3 * hour, 2 * hour, 'planned').add('escalated', '08:00', {
+      duties: about('pulse', '19:00'),
+      to: 'clinician',
+      user: 'vet',
+    });
+    const { nudgesPerShift, escalationsPerShift } = linesAudit(logged([log]), policyAt, night).alerts;
+    expect([nudgesPerShift.values, nudgesPerShift.mean]).toEqual([1, 0]);
+    expect([escalationsPerShift.values, escalationsPerShift.mean]).toEqual([1, 1]);
   });
 
   it('does not share itself out over shifts in which no line was in', () => {

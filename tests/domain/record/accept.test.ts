@@ -138,6 +138,16 @@ describe('accept refuses', () => {
       { because: 'placing cannot be struck' },
     ],
     [
+      'bringing a struck removal back beside another',
+      dog()
+        .add('removed', '21:00', { reason: 'occluded' })
+        .add('amended', '21:05', { target: 2, strike: 'wrong patient' })
+        .add('removed', '22:00', { reason: 'planned' }),
+      amend({ target: 3, strike: 'slip' }),
+      {},
+      { because: 'out twice', removedAt: wall('22:00'), by: 'nina' },
+    ],
+    [
       'amending what the bot wrote',
       dog().add('nudged', '21:00', { duties: [['flush', wall('21:00')]] }),
       amend({ target: 2, strike: 'slip' }),

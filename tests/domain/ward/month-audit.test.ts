@@ -47,13 +47,17 @@ describe('nextAuditAt', () => {
 
 describe('monthOwed', () => {
   it('is the month before, from the first shift start on, to the end of the clocks’ own month', () => {
-    expect(owed('2026-12-01 07:00')).toEqual(month('2026-11-01', '2026-12-01'));
-    expect(owed('2026-12-01 06:59')).toEqual(month('2026-10-01', '2026-11-01'));
+    const sinceOctober = { begunAt: wall('2026-10-05 10:00') };
+    const october = { auditedTo: wall('2026-11-01 00:00') };
+    expect(owed('2026-12-01 07:00', october)).toEqual(month('2026-11-01', '2026-12-01'));
+    expect(owed('2026-12-01 06:59', october)).toBeNull();
+    expect(owed('2026-12-01 06:59', sinceOctober)).toEqual(month('2026-10-01', '2026-11-01'));
   });
 
   it('lasts 31 days less or more an hour where clocks change in it', () => {
     const hours = (now: string) => {
-      const one = owed(now);
+      const before = { begunAt: wall(now) - 20 * 24 * 3_600_000 };
+      const one = owed(now, before);
       return one && (one.toMs - one.fromMs) / 3_600_000;
     };
     expect(hours('2026-04-01 08:00')).toBe(31 * 24 - 1);
@@ -61,12 +65,25 @@ describe('monthOwed', () => {
     expect(hours('2026-06-01 08:00')).toBe(31 * 24);
   });
 
-  it('is owed late too, but once and the latest only', () => {
-    expect(owed('2026-12-23 15:00')).toEqual(month('2026-11-01', '2026-12-01'));
-    expect(owed('2026-12-23 15:00', { auditedTo: wall('2026-09-01 00:00') })).toEqual(
+  it('is owed late too, each month once and the oldest first', () => {
+    const from = (auditedTo: string) => owed('2026-12-05 15:00', { auditedTo: wall(`${auditedTo} 00:00`) });
+    expect(from('2026-09-01')).toEqual(month('2026-09-01', '2026-10-01'));
+    expect(from('2026-10-01')).toEqual(month('2026-10-01', '2026-11-01'));
+    expect(from('2026-11-01')).toEqual(month('2026-11-01', '2026-12-01'));
+    expect(from('2026-12-01')).toBeNull();
+  });
+
+  it('is of no month more than three back, and of none before the ward began', () => {
+    expect(owed('2026-12-05 15:00')).toEqual(month('2026-09-01', '2026-10-01'));
+    expect(owed('2026-12-05 15:00', { auditedTo: wall('2026-04-01 00:00') })).toEqual(
+      month('2026-09-01', '2026-10-01'),
+    );
+    expect(owed('2026-12-05 15:00', { begunAt: wall('2026-10-31 23:59') })).toEqual(
+      month('2026-10-01', '2026-11-01'),
+    );
+    expect(owed('2026-12-05 15:00', { begunAt: wall('2026-11-01 00:00') })).toEqual(
       month('2026-11-01', '2026-12-01'),
     );
-    expect(owed('2026-12-23 15:00', { auditedTo: wall('2026-12-01 00:00') })).toBeNull();
   });
 
   it.each(['America/New_York', 'Pacific/Kiritimati', 'Pacific/Pago_Pago'])(
