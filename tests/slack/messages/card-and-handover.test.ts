@@ -205,9 +205,7 @@ describe('a handover', () => {
     expect(open?.text).toContain('On call: Dr Ada Holm.');
     // From 18:00 eleven flushes of up to 69 min reach 06:00 with 60 min of lateness to spread; the first visit, where
     // zero and test of 19:00 wait as well, bears the least of it.
-    expect(open?.text).toContain(
-      'Rounds until Wed 25 Nov 07:00: 11 visits, no fewer keep every duty in its time. 1 line.',
-    );
+    expect(open?.text).toContain('Rounds until Wed 25 Nov 07:00: 11 visits, no fewer will do. 1 line.');
     expect(open?.text).toContain(
       '19:02 Biscuit: flush, zero and level, fast-flush test (bring flush syringe)',
     );
