@@ -80,7 +80,7 @@ async function isbar(line: LineState, view: WardView, names: Names, now: number)
     line.removed && `taken out ${clock(line.removed.at)}: ${line.removed.reason}, ${tipWords(line.removed)}`,
     closed.length > 0 && listed(closed.map((fault) => closedFaultWords(fault, clock))),
     samples.length > 0
-      ? `${samples.length} ${samples.length === 1 ? 'sample' : 'samples'} in 24 h, ${bloodLostWords(line, now)}`
+      ? `${samples.length} ${samples.length === 1 ? 'sample' : 'samples'}, ${bloodLostWords(line, now)}`
       : 'no samples in 24 h',
     line.flushMode === 'manual' &&
       line.flushCount > 0 &&
