@@ -113,7 +113,7 @@ function roundSpans(
   lines: readonly LineState[],
   { fromMs, toMs }: { fromMs: number; toMs: number },
 ): { from: number; to: number }[] {
-  const nameLength = new Map(lines.map(({ id, patient }) => [id, written(patient.name)]));
+  const nameLength = new Map(lines.map(({ id, patient }) => [id, patient.name.length]));
   const lengthOf = ({ duties }: Round) => {
     const ids = new Set(duties.map(({ lineId }) => lineId));
     const kinds = new Set(duties.map(({ kind }) => kind)).size;
@@ -124,7 +124,8 @@ function roundSpans(
       const alone = [...Map.groupBy(duties, ({ kind }) => kind).values()].filter(
         ({ length }) => length === 1,
       );
-      const named = alone.map(([only]) => (nameLength.get(only?.lineId ?? '') ?? 0) + 28);
+      const nameOf = (id: string | undefined) => lines.find((line) => line.id === id)?.patient.name ?? '';
+      const named = alone.map(([only]) => written(nameOf(only?.lineId)) + 28);
       return 30 + kinds * 45 + bring + named.reduce((sum, length) => sum + length, 0);
     }
     return [...ids].reduce((sum, id) => sum + (nameLength.get(id) ?? 0) + 4, 10 + duties.length * 22 + bring);

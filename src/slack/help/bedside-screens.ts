@@ -109,7 +109,8 @@ export const bedsideScreens: readonly Omit<Screen, 'does' | 'example'>[] = [
     when: 'As often as the ward has agreed, and at once when damp, loose or soiled.',
     thumb:
       'Press *Redressed: nothing amiss* on the reminder, or open the line, *Redress…* and tick what you saw.',
-    after: 'What you saw under it counts as the site check. Anything alarming goes to the clinician at once.',
+    after:
+      'What you saw under it counts as the site check. Typed, it is a word each: swollen, painful, oozing, cold, no pulse. Anything alarming goes to the clinician at once.',
     wrong: [
       'The catheter slips while the old dressing comes off: hold the hub.',
       'The line was pulled on: zero and level follow for that reason.',
@@ -125,7 +126,7 @@ export const bedsideScreens: readonly Omit<Screen, 'does' | 'example'>[] = [
     thumb:
       'Press *Looked: nothing amiss* on the reminder, or open the line, *Site check…* and tick what you saw.',
     after:
-      'Swelling, pain, ooze, cold or no pulse goes to the clinician on call at once and is repeated until somebody looks.',
+      'Swelling, pain, ooze, cold or no pulse goes to the clinician on call at once and is repeated until somebody looks. Typed: `cold, no pulse note toes pale`.',
     wrong: [
       'Looked at the dressing, not at the paw: feel the pulse and the warmth below, and compare with the other side.',
       'A tight bandage looks like a closed artery. Loosen and feel again, and tell both.',
