@@ -1,8 +1,10 @@
 import type { KnownBlock, SectionBlock } from '@slack/web-api';
 import type { WardView } from '../../app/ports.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
+import { isClinicians } from '../../domain/duties/duty.ts';
 import { nurseFor, onCallFor } from '../../domain/ward/on-call.ts';
 import { actionValue } from '../action-value.ts';
+import { theirsWords } from '../messages/asked-items.ts';
 import { button, context, section } from '../messages/blocks.ts';
 import { wholeText } from '../messages/whole-message.ts';
 import type { Names } from '../names.ts';
@@ -38,11 +40,14 @@ export async function dueList(
   const texts = await Promise.all(
     ordered.map(async ({ line, duties }) => {
       const soon = duties.filter(({ dueAt }, index) => index === 0 || dueAt < now + horizonMs);
-      const each = soon.map(({ kind, dueAt }) =>
-        dueAt <= now
+      const each = soon.map(({ kind, dueAt }) => {
+        // What was found says more than that a clinician is owed a look at it.
+        if (isClinicians(kind))
+          return `• *${capital(theirsWords(kind, line, now, ward.policy))}*: a clinician must look now`;
+        return dueAt <= now
           ? `• *${capital(dutyName(kind, line))}*, ${lateText(dueAt, now)} (due ${clock(dueAt)})`
-          : `• ${capital(dutyName(kind, line))} ${clock(dueAt)}`,
-      );
+          : `• ${capital(dutyName(kind, line))} ${clock(dueAt)}`;
+      });
       if (line.removed && duties.length === 0)
         each.push(`• Taken out ${clock(line.removed.at)}, nothing owed`);
       return `*${escaped(line.patient.name)}* · ${placeWords(line)} · with ${await whoWords(nurseFor(ward, line, now), names)}\n${each.join('\n')}`;
