@@ -19,7 +19,7 @@ const mostSpoken = 3_400;
 const mostDrawn = 11_500;
 const horizonMs = 4 * 3_600_000;
 
-/** What is due on the ward, late first: for one reader, so nobody is notified by it. */
+/** What is due on the ward, what a clinician must look at and then what is late first: for one reader, so nobody is notified by it. */
 export async function dueList(
   view: WardView,
   names: Names,
@@ -32,9 +32,17 @@ export async function dueList(
   }
   const clock = (atMs: number) => clockText(ward.policy, atMs, now);
   const ordered = lines
-    .map((line) => ({ line, duties: dutiesOfLine(line, ward.policy, now) }))
+    .map((line) => {
+      const duties = dutiesOfLine(line, ward.policy, now);
+      // What a clinician must look at comes before care that is late, however late that is.
+      const [toSee = [], care = []] = [true, false].map((is) =>
+        duties.filter(({ kind }) => isClinicians(kind) === is),
+      );
+      return { line, duties: [...toSee, ...care], isToSee: toSee.length > 0 };
+    })
     .sort(
       (a, b) =>
+        Number(b.isToSee) - Number(a.isToSee) ||
         (a.duties[0]?.dueAt ?? Number.MAX_SAFE_INTEGER) - (b.duties[0]?.dueAt ?? Number.MAX_SAFE_INTEGER),
     );
   const texts = await Promise.all(

@@ -23,4 +23,15 @@ describe('what is due', () => {
     const { text } = await dueList({ ward: testWard(), lines: [line] }, names, wall('18:40'));
     expect(text).toMatch(/Line fault not resolved: flat, .* told 18:35: a clinician must look now\./);
   });
+
+  it('puts it before care that is late for longer', async () => {
+    const late = new LineLog('15:00', { patient: { name: 'Abel' } }, 'abel').state();
+    const seen = new LineLog('18:00', { patient: { name: 'Zoe' } }, 'zoe')
+      .inOrder('18:05')
+      .add('siteChecked', '18:30', { finding: { noPulse: true } })
+      .state();
+    const { text } = await dueList({ ward: testWard(), lines: [late, seen] }, names, wall('18:40'));
+    expect(text.indexOf('Zoe')).toBeLessThan(text.indexOf('Abel'));
+    expect(text).toMatch(/Zoe · [^•]*No pulse below, seen 18:30/);
+  });
 });
