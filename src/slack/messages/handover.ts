@@ -29,7 +29,7 @@ import {
 } from '../wording/line-words.ts';
 import { punctureWords, tipWords } from '../wording/removal-words.ts';
 import { roundWords, visitCountWords } from '../wording/round-words.ts';
-import { placedByWords, screenedWords } from '../wording/screening-words.ts';
+import { placedByWords, reasonWords, screenedWords } from '../wording/screening-words.ts';
 import { whoWords } from '../wording/who-words.ts';
 import { actions, context, type MessageBody, section, sections } from './blocks.ts';
 import { openFaults, standing } from './card.ts';
@@ -142,7 +142,7 @@ function situationWords(line: LineState, policy: WardPolicy, clock: (atMs: numbe
     ...(alarm ? [alarm] : []),
     ...(line.faultLeft ? [`*${capital(faultLeftWords(line, clock))}.*`] : []),
     open.length > 0 ? `*Open ${listed(open.map((fault) => openFaultWords(fault, clock)))}.*` : noFault,
-    line.indication ? `In for ${shorten(escaped(line.indication), 150)}.` : '',
+    line.indication ? `In for ${shorten(escaped(reasonWords(line.indication)), 150)}.` : '',
   ].join(' ');
 }
 

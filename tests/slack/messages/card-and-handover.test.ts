@@ -180,6 +180,13 @@ describe('a handover', () => {
     expect(page?.settled).toBe(true);
   });
 
+  it('names in the middle of its sentence the reason that was chosen, and leaves as it is what somebody wrote', async () => {
+    const why = async (indication: string) =>
+      (await messages([new LineLog('12:30', { indication }).state()], '18:45'))[0]?.text;
+    expect(await why('Major surgery or anaesthesia')).toContain('In for major surgery or anaesthesia.');
+    expect(await why('GDV')).toContain('In for GDV.');
+  });
+
   it('keeps a line that is out with every check its limb is still owed', async () => {
     const log = new LineLog('12:30')
       .add('removed', '18:00', { reason: 'planned' })
