@@ -1,13 +1,25 @@
 import { defineConfig } from 'vitest/config';
 import { ClosingLineReporter } from './tests/support/closing-line-reporter.ts';
 
+// Properties draw new cases each time. On CI they draw the same, so that its verdict is about the change and not about luck.
+// PROPERTY_TIMES=20 tries each with twenty times the cases; PROPERTY_SEED repeats what a failure printed.
+const { CI, PROPERTY_SEED, PROPERTY_TIMES } = process.env;
+const propertyTimes = Number(PROPERTY_TIMES ?? 1);
+const propertySeed =
+  PROPERTY_SEED === undefined ? (CI === 'true' ? 20_261_128 : null) : Number(PROPERTY_SEED);
+if (!Number.isInteger(propertyTimes) || propertyTimes < 1)
+  throw new RangeError(`PROPERTY_TIMES is "${PROPERTY_TIMES}": give a whole number from 1 on, as in 20.`);
+if (propertySeed !== null && !Number.isInteger(propertySeed))
+  throw new RangeError(`PROPERTY_SEED is "${PROPERTY_SEED}": give a whole number, as a failure prints it.`);
+
 export default defineConfig({
   test: {
     include: ['tests/**/*.test.ts'],
     pool: 'forks',
     maxWorkers: 2,
-    testTimeout: 30_000,
+    testTimeout: 30_000 * propertyTimes,
     hookTimeout: 60_000,
+    provide: { propertySeed, propertyTimes },
     reporters: ['default', new ClosingLineReporter()],
   },
 });

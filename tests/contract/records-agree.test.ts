@@ -1,10 +1,10 @@
-import fc from 'fast-check';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import type { Change, PostRow, WardRecord } from '../../src/app/ports.ts';
 import type { Entry } from '../../src/domain/record/entry.ts';
 import { foldLine } from '../../src/domain/record/fold-line.ts';
 import { redisRecord } from '../../src/redis/redis-record.ts';
 import { memoryRecord } from '../support/memory-record.ts';
+import * as fc from '../support/properties.ts';
 import { startTestRedis, type TestRedis } from '../support/redis-for-tests.ts';
 import {
   card,

@@ -1,4 +1,3 @@
-import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { dutiesOfLine } from '../../src/domain/duties/duties-of-line.ts';
 import { dutyKinds } from '../../src/domain/duties/duty-kind.ts';
@@ -8,6 +7,7 @@ import { fhirBundle } from '../../src/export/fhir-bundle.ts';
 import { fhirText, uuidOf } from '../../src/export/fhir-values.ts';
 import { dutyWords } from '../../src/export/fhir-words.ts';
 import { LineLog, testWard } from '../support/line-builder.ts';
+import * as fc from '../support/properties.ts';
 import { libraryFaults, schemaFaults } from './fhir-validators.ts';
 import { nightWard, wardCopy } from './ward-copies.ts';
 

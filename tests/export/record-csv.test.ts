@@ -1,10 +1,10 @@
 import { parse } from 'csv-parse/sync';
-import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { defaultPolicy } from '../../src/domain/policy/ward-policy.ts';
 import { csvRow } from '../../src/export/csv-row.ts';
 import { recordCsv } from '../../src/export/record-csv.ts';
 import { LineLog } from '../support/line-builder.ts';
+import * as fc from '../support/properties.ts';
 import { nightWard, wardCopy } from './ward-copies.ts';
 
 const policy = defaultPolicy('UTC');

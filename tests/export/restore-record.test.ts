@@ -1,7 +1,7 @@
-import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { recordFile, recordLines } from '../../src/export/record-lines.ts';
 import { type Restored, restoreRecord } from '../../src/export/restore-record.ts';
+import * as fc from '../support/properties.ts';
 import { exportInstant, nightWard, wardCopy } from './ward-copies.ts';
 
 const { copy, now } = nightWard();

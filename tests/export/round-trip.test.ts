@@ -1,9 +1,9 @@
-import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { defaultPolicy } from '../../src/domain/policy/ward-policy.ts';
 import { recordFile } from '../../src/export/record-lines.ts';
 import { derived, roundTrip } from '../../src/export/round-trip.ts';
 import { testWard } from '../support/line-builder.ts';
+import * as fc from '../support/properties.ts';
 import { nightWard, toldLine, wardCopy } from './ward-copies.ts';
 
 const policy = defaultPolicy('UTC');

@@ -1,4 +1,3 @@
-import fc from 'fast-check';
 import type { LineCopy, WardCopy } from '../../src/app/ward-copy.ts';
 import type { Entry, EntryKind } from '../../src/domain/record/entry.ts';
 import { entryKinds } from '../../src/domain/record/entry.ts';
@@ -8,6 +7,7 @@ import { entryOf as entryOfAct } from '../domain/entry-of-act.ts';
 import { entryOf, wardEntryOf } from '../redis/arbitrary-entries.ts';
 import { type Act, amendAct, answerAct, careAct, lateAct, placedLine } from '../support/arbitraries.ts';
 import { LineLog, testWard, wall } from '../support/line-builder.ts';
+import * as fc from '../support/properties.ts';
 
 const act: fc.Arbitrary<Act> = fc.oneof(careAct, lateAct, amendAct, answerAct);
 

@@ -1,7 +1,7 @@
-import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { createLog, type LogLevel } from '../../src/observe/log.ts';
 import { safeFields } from '../../src/observe/safe-fields.ts';
+import * as fc from '../support/properties.ts';
 
 /** What a log writes, as text. */
 function writing(level: LogLevel = 'trace', pretty = false) {

@@ -1,4 +1,3 @@
-import fc from 'fast-check';
 import { dutyKinds } from '../../src/domain/duties/duty-kind.ts';
 import { faultSigns } from '../../src/domain/fault/fault-path.ts';
 import { gauges, sides, sites } from '../../src/domain/line/anatomy.ts';
@@ -16,6 +15,7 @@ import {
   testVerdicts,
 } from '../../src/domain/record/entry.ts';
 import type { WardEntry, WardEntryKind, WardTelling } from '../../src/domain/ward/ward-entry.ts';
+import * as fc from '../support/properties.ts';
 
 const instant = fc.integer({ min: 0, max: 4_102_444_800_000 });
 const user = fc.string({ unit: 'binary', minLength: 1, maxLength: 40 }).filter((text) => text.length <= 40);

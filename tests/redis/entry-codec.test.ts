@@ -1,8 +1,8 @@
-import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { type EntryKind, entryKinds } from '../../src/domain/record/entry.ts';
 import { type WardEntryKind, wardEntryKinds } from '../../src/domain/ward/ward-entry.ts';
 import { decodeEntry, decodeWardEntry, encodeEntry, encodeWardEntry } from '../../src/redis/entry-codec.ts';
+import * as fc from '../support/properties.ts';
 import { entryOf, wardEntryOf } from './arbitrary-entries.ts';
 
 /** Entries as they already lie in logs. A line here is never changed: it stands for what wards have stored. */

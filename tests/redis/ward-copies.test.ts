@@ -1,4 +1,3 @@
-import fc from 'fast-check';
 import { afterAll, beforeAll, beforeEach, describe, expect, test } from 'vitest';
 import { inOrderTold, type LineCopy, type WardCopy } from '../../src/app/ward-copy.ts';
 import { defaultPolicy } from '../../src/domain/policy/ward-policy.ts';
@@ -7,6 +6,7 @@ import { foldWard } from '../../src/domain/ward/ward-state.ts';
 import { redisRecord } from '../../src/redis/redis-record.ts';
 import { readWardCopy, writeWardCopy } from '../../src/redis/ward-copies.ts';
 import { nightWard, wardCopy } from '../export/ward-copies.ts';
+import * as fc from '../support/properties.ts';
 import { startTestRedis, type TestRedis } from '../support/redis-for-tests.ts';
 
 const policy = defaultPolicy('UTC');

@@ -1,6 +1,6 @@
-import fc from 'fast-check';
 import type { Telling, TellingOf } from '../../src/domain/record/entry.ts';
 import { hour, LineLog, minute, type PlacedChanges, wall } from './line-builder.ts';
+import * as fc from './properties.ts';
 
 /** Something a person does to a line, as chance picks it; `entryOf` makes an entry of it. */
 export type Act = {

@@ -1,4 +1,3 @@
-import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { answerFault } from '../../../src/app/answer-fault.ts';
 import {
@@ -16,6 +15,7 @@ import { entrySchema } from '../../../src/domain/record/entry.ts';
 import { foldLine } from '../../../src/domain/record/fold-line.ts';
 import { newWard } from '../../../src/domain/ward/ward-state.ts';
 import { appOnMemory } from '../../support/app-on-memory.ts';
+import * as fc from '../../support/properties.ts';
 
 const policy = defaultPolicy('Europe/Berlin');
 // A week around the night the clocks go back in Berlin, to the minute.

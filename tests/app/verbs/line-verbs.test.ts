@@ -1,10 +1,10 @@
-import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { lineVerb, lineVerbs } from '../../../src/app/verbs/line-verbs.ts';
 import type { LineVerb, Values } from '../../../src/app/verbs/verb.ts';
 import { defaultPolicy } from '../../../src/domain/policy/ward-policy.ts';
 import { bodySchema } from '../../../src/domain/record/entry.ts';
 import { LineLog } from '../../support/line-builder.ts';
+import * as fc from '../../support/properties.ts';
 import { fittingValues } from './values-of-fields.ts';
 
 const policy = defaultPolicy('UTC');

@@ -1,5 +1,5 @@
-import fc from 'fast-check';
 import type { Field, LineVerb, Values } from '../../../src/app/verbs/verb.ts';
+import * as fc from '../../support/properties.ts';
 
 /** A value that fits the field: quantities in tenths, any option, any set of options, a few plain words. */
 function fittingValue(field: Field): fc.Arbitrary<number | string | string[]> {

@@ -1,6 +1,6 @@
-import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { cleanText, excerpt, longestName, patientName } from '../../../src/app/words/clean-text.ts';
+import * as fc from '../../support/properties.ts';
 
 /** Any UTF-16 at all: lone surrogates, controls, marks, emoji. */
 const anyText = fc.oneof(

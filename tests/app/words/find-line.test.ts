@@ -1,7 +1,7 @@
-import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { findLine } from '../../../src/app/words/find-line.ts';
 import type { Side, Site } from '../../../src/domain/line/anatomy.ts';
+import * as fc from '../../support/properties.ts';
 
 const line = (name: string, site: Site = 'dorsal pedal', side: Side | null = 'left') => ({
   patient: { name, species: 'dog' as const, weightKg: 28 },

@@ -1,6 +1,6 @@
-import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { nearestWord, slipsBetween } from '../../../src/app/words/nearest-word.ts';
+import * as fc from '../../support/properties.ts';
 
 describe('slipsBetween', () => {
   // kitten/sitting and Saturday/Sunday are the textbook pairs of the Levenshtein distance (3 each); ca/abc is 3 by

@@ -1,7 +1,7 @@
-import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { lineVerbs } from '../../../src/app/verbs/line-verbs.ts';
 import { commandVerbs, parseCommand } from '../../../src/app/words/parse-command.ts';
+import * as fc from '../../support/properties.ts';
 
 describe('parseCommand', () => {
   it.each([

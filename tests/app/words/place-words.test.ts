@@ -1,4 +1,3 @@
-import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import {
   attemptValuesFromWords,
@@ -8,6 +7,7 @@ import {
 } from '../../../src/app/words/place-words.ts';
 import { gauges, hasSide, sides, sites } from '../../../src/domain/line/anatomy.ts';
 import { speciesList } from '../../../src/domain/patient/species.ts';
+import * as fc from '../../support/properties.ts';
 
 /** Wed 25 Nov 2026, 04:10 in Berlin. */
 const ward = { now: Date.parse('2026-11-25T03:10Z'), zone: 'Europe/Berlin' };

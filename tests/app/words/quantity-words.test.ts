@@ -1,7 +1,7 @@
-import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import type { Unit } from '../../../src/app/verbs/verb.ts';
 import { plainNumber, quantityAt, unitProblem } from '../../../src/app/words/quantity-words.ts';
+import * as fc from '../../support/properties.ts';
 
 /** The quantity at the start of a text, as `value unit (words used)`, or the problem. */
 function read(text: string): string | null {

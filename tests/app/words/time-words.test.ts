@@ -1,7 +1,7 @@
-import fc from 'fast-check';
 import { Temporal } from 'temporal-polyfill';
 import { describe, expect, it } from 'vitest';
 import { timeFromWords } from '../../../src/app/words/time-words.ts';
+import * as fc from '../../support/properties.ts';
 
 const berlin = 'Europe/Berlin';
 const at = (iso: string) => Date.parse(iso);

@@ -1,9 +1,9 @@
-import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { lineVerb, lineVerbs } from '../../../src/app/verbs/line-verbs.ts';
 import type { LineVerb } from '../../../src/app/verbs/verb.ts';
 import { parseCommand } from '../../../src/app/words/parse-command.ts';
 import { valuesFromWords } from '../../../src/app/words/verb-words.ts';
+import * as fc from '../../support/properties.ts';
 import { fittingValues } from '../verbs/values-of-fields.ts';
 import { wordsOfValues } from './words-of-values.ts';
 

@@ -1,10 +1,10 @@
-import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { attemptsOf, onePlacingMs } from '../../../src/domain/audit/attempts-of.ts';
 import { firstAttemptSuccess } from '../../../src/domain/audit/first-attempt.ts';
 import { learningCurves } from '../../../src/domain/audit/learning-curve.ts';
 import type { WardEntry } from '../../../src/domain/ward/ward-entry.ts';
 import { hour, LineLog, minute, type PlacedChanges, wall } from '../../support/line-builder.ts';
+import * as fc from '../../support/properties.ts';
 import { percent } from './audited-lines.ts';
 
 type FailedBody = Extract<WardEntry, { kind: 'triesFailed' }>['body'];

@@ -1,12 +1,16 @@
-import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { careOnTime } from '../../../src/domain/audit/care-on-time.ts';
-import { dutyOutcomes, type TimedDutyKind } from '../../../src/domain/audit/duty-outcomes.ts';
+import {
+  type DutyOutcome,
+  dutyOutcomes,
+  type TimedDutyKind,
+} from '../../../src/domain/audit/duty-outcomes.ts';
 import { lineCourse } from '../../../src/domain/audit/line-course.ts';
 import { lineWakeAt, nudgeHeldUntil, planWake } from '../../../src/domain/ladder/plan-wake.ts';
 import type { Entry } from '../../../src/domain/record/entry.ts';
 import { type Act, careAct, placedLine, removalTelling } from '../../support/arbitraries.ts';
 import { clock, LineLog, minute, testWard, wall } from '../../support/line-builder.ts';
+import * as fc from '../../support/properties.ts';
 import { entryOf } from '../entry-of-act.ts';
 import { policyAt } from './audited-lines.ts';
 
@@ -212,8 +216,11 @@ describe('any care told when it is done', () => {
         placed.entries.splice(0, 1, ...drawn.entries);
         let now = wall('19:00');
         const toldNurse = new Set<string>();
-        // What falls due at the very ms at which the nurse was told of its kind is taken for told.
-        const toldThen = new Set<string>();
+        const toldOf: { kind: string; dueAt: number; at: number }[] = [];
+        // Who was told of its kind since it fell due, for an older cause, need not be told of it again.
+        const needNotBeTold = ({ kind, dueAt }: DutyOutcome) =>
+          !toldNurse.has(`${kind} ${clock(dueAt)}`) &&
+          toldOf.some((told) => told.kind === kind && told.dueAt < dueAt && told.at >= dueAt);
         const wake = () => {
           for (const { telling } of planWake(ward, [placed.state()], now).tellings) {
             placed.entries.push({ at: now, told: now, by: 'bot', via: 'bot', ...telling } as Entry);
@@ -221,7 +228,7 @@ describe('any care told when it is done', () => {
             for (const [kind, dueAt] of telling.body.duties)
               if (isCompared(kind)) {
                 toldNurse.add(`${kind} ${clock(dueAt)}`);
-                toldThen.add(`${kind} ${now}`);
+                toldOf.push({ kind, dueAt, at: now });
               }
           }
         };
@@ -241,12 +248,13 @@ describe('any care told when it is done', () => {
           now = actAt;
           const entry = entryOf(act, placed.state(), placed.entries, ward, now);
           if (entry) placed.entries.push(entry);
+          // The bot looks at a line again as soon as anything is told of it, be it in the same ms as the next.
+          wake();
         }
-        wake();
         const course = lineCourse({ id: 'line-1', log: placed.entries }, now + 1);
         if (!course) throw new Error('the line was not placed');
         const missed = dutyOutcomes(course, () => ward.policy, now)
-          .filter(({ kind, dueAt }) => isCompared(kind) && !toldThen.has(`${kind} ${dueAt}`))
+          .filter((outcome) => isCompared(outcome.kind) && !needNotBeTold(outcome))
           .filter(({ ended }) => ended === 'late' || ended === 'not done')
           .map(({ kind, dueAt }) => `${kind} ${clock(dueAt)}`);
         late += missed.length;

@@ -1,4 +1,3 @@
-import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { lineCourse } from '../../../src/domain/audit/line-course.ts';
 import { linesAudit } from '../../../src/domain/audit/lines-audit.ts';
@@ -9,6 +8,7 @@ import type { Entry } from '../../../src/domain/record/entry.ts';
 import { foldLine } from '../../../src/domain/record/fold-line.ts';
 import { type Act, amendAct, answerAct, lateAct, placedLine } from '../../support/arbitraries.ts';
 import { hour, LineLog, minute, testWard, wall } from '../../support/line-builder.ts';
+import * as fc from '../../support/properties.ts';
 import { entryOf } from '../entry-of-act.ts';
 import { lineOut, logged, policyAt } from './audited-lines.ts';
 

@@ -1,10 +1,10 @@
-import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import type { Duty } from '../../../src/domain/duties/duty.ts';
 import { dutyChanges } from '../../../src/domain/duties/duty-changes.ts';
 import { type DutyKind, dutyKinds } from '../../../src/domain/duties/duty-kind.ts';
 import { defaultPolicy } from '../../../src/domain/policy/ward-policy.ts';
 import { LineLog, wall, wardZone } from '../../support/line-builder.ts';
+import * as fc from '../../support/properties.ts';
 
 const policy = defaultPolicy(wardZone);
 const due = (kind: DutyKind, dueAt: number): Duty => ({

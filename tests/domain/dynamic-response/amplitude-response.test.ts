@@ -1,6 +1,6 @@
-import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { amplitudeResponse, phaseLagRad } from '../../../src/domain/dynamic-response/amplitude-response.ts';
+import * as fc from '../../support/properties.ts';
 
 const at = [0.1, 0.25, 0.5, 0.75, 1, 1.5, 2] as const;
 

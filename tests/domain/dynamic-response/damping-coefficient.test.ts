@@ -1,4 +1,3 @@
-import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import {
   type Damping,
@@ -7,6 +6,7 @@ import {
   dampingWithoutSecond,
   halfCycleRatio,
 } from '../../../src/domain/dynamic-response/damping-coefficient.ts';
+import * as fc from '../../support/properties.ts';
 
 function valueOf(damping: Damping): number {
   if (damping.found !== 'value') throw new Error(`no value: ${JSON.stringify(damping)}`);

@@ -1,4 +1,3 @@
-import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import {
   errorOnTrue,
@@ -14,6 +13,7 @@ import {
   pressuresOfBeat,
   referenceWaveform,
 } from '../../../src/domain/dynamic-response/reference-waveform.ts';
+import * as fc from '../../support/properties.ts';
 
 const of120over80 = { sapMmHg: 120, dapMmHg: 80 };
 

@@ -1,6 +1,6 @@
-import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { measuredTest, type StripReading } from '../../../src/domain/dynamic-response/measured-test.ts';
+import * as fc from '../../support/properties.ts';
 
 // Mark JB, Atlas of Cardiovascular Monitoring, Churchill Livingstone 1998, Figs 9-9, 9-10; Miller's Anesthesia 6th ed., Fig 32-11.
 const textbook: StripReading = {

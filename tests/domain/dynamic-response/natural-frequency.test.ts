@@ -1,6 +1,6 @@
-import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { naturalFrequencyHz } from '../../../src/domain/dynamic-response/natural-frequency.ts';
+import * as fc from '../../support/properties.ts';
 
 describe('naturalFrequencyHz', () => {
   // The textbook (Mark 1998, Fig 9-10) prints the uncorrected 14.7; 14.794 is the formula worked out.

@@ -1,4 +1,3 @@
-import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import {
   harmonicCount,
@@ -6,6 +5,7 @@ import {
   pressuresOfBeat,
   referenceWaveform,
 } from '../../../src/domain/dynamic-response/reference-waveform.ts';
+import * as fc from '../../support/properties.ts';
 
 /** Phases at which a beat is higher (or, with -1, lower) than on both sides. */
 function turningPhases(pressures: Float64Array, sign: 1 | -1): number[] {

@@ -1,4 +1,3 @@
-import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { measuredTest } from '../../../src/domain/dynamic-response/measured-test.ts';
 import {
@@ -10,6 +9,7 @@ import {
   regionsWithin,
   wantedHz,
 } from '../../../src/domain/dynamic-response/regions.ts';
+import * as fc from '../../support/properties.ts';
 
 const at = (naturalHz: number, damping: number, rate: number | null) =>
   regionOf({ naturalHz, damping }, rate).region;

@@ -1,4 +1,3 @@
-import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { type FaultSign, faultPath, faultPlaces, faultSigns } from '../../../src/domain/fault/fault-path.ts';
 import {
@@ -9,6 +8,7 @@ import {
   nextQuestion,
   stepWords,
 } from '../../../src/domain/fault/next-question.ts';
+import * as fc from '../../support/properties.ts';
 
 /** One way through a path: everything asked on it, and how it ended. */
 interface Walk {

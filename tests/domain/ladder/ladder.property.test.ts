@@ -1,4 +1,3 @@
-import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { dutiesOfLine } from '../../../src/domain/duties/duties-of-line.ts';
 import { dutyStatus } from '../../../src/domain/duties/duty-status.ts';
@@ -10,6 +9,7 @@ import type { Entry } from '../../../src/domain/record/entry.ts';
 import type { WardState } from '../../../src/domain/ward/ward-state.ts';
 import { type Act, amendAct, answerAct, lateAct, placedLine } from '../../support/arbitraries.ts';
 import { hour, LineLog, minute, testWard, wall } from '../../support/line-builder.ts';
+import * as fc from '../../support/properties.ts';
 import { entryOf } from '../entry-of-act.ts';
 import { type ToldOf, WardNight } from './ward-night.ts';
 

@@ -1,6 +1,6 @@
-import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { atHeartLevel, levelErrorMmHg, mmHgPerCm } from '../../../src/domain/level/level-error.ts';
+import * as fc from '../../support/properties.ts';
 
 const water = 1000;
 

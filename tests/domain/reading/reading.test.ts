@@ -1,4 +1,3 @@
-import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { beyondLimits } from '../../../src/domain/reading/beyond-limits.ts';
 import { cuffDifference } from '../../../src/domain/reading/cuff-difference.ts';
@@ -8,6 +7,7 @@ import {
   reckonedMeanMmHg,
 } from '../../../src/domain/reading/plausibility.ts';
 import { LineLog, testWard } from '../../support/line-builder.ts';
+import * as fc from '../../support/properties.ts';
 
 const { policy } = testWard();
 

@@ -1,4 +1,3 @@
-import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { dutiesOfLine, isClosed } from '../../../src/domain/duties/duties-of-line.ts';
 import { planWake } from '../../../src/domain/ladder/plan-wake.ts';
@@ -8,6 +7,7 @@ import { foldLine, foldNext } from '../../../src/domain/record/fold-line.ts';
 import type { LineState } from '../../../src/domain/record/line-state.ts';
 import { type Act, amendAct, answerAct, lateAct, placedLine } from '../../support/arbitraries.ts';
 import { hour, type LineLog, testWard, wall } from '../../support/line-builder.ts';
+import * as fc from '../../support/properties.ts';
 import { entryOf } from '../entry-of-act.ts';
 
 const ward = testWard();

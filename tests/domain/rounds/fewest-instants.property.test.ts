@@ -1,4 +1,3 @@
-import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import {
   bestMoves,
@@ -6,6 +5,7 @@ import {
   type LooseWindow,
   type Standing,
 } from '../../../src/domain/rounds/fewest-instants.ts';
+import * as fc from '../../support/properties.ts';
 
 /** A thing done over and over on a grid of `length` minutes: done at t it is due at t + gap, from t + soonest to t + by. */
 interface Chore {

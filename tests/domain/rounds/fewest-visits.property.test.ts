@@ -1,4 +1,3 @@
-import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { dutiesOfLine } from '../../../src/domain/duties/duties-of-line.ts';
 import { type Duty, isClinicians } from '../../../src/domain/duties/duty.ts';
@@ -11,6 +10,7 @@ import type { LineState } from '../../../src/domain/record/line-state.ts';
 import { fewestVisits, visitsAtDueTimes } from '../../../src/domain/rounds/fewest-visits.ts';
 import { careAct, placedLine } from '../../support/arbitraries.ts';
 import { clock, hour, LineLog, minute, testWard, wall } from '../../support/line-builder.ts';
+import * as fc from '../../support/properties.ts';
 import { entryOf } from '../entry-of-act.ts';
 import { WardNight } from '../ladder/ward-night.ts';
 

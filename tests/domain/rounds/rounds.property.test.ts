@@ -1,4 +1,3 @@
-import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { dutiesOfLine } from '../../../src/domain/duties/duties-of-line.ts';
 import type { Duty } from '../../../src/domain/duties/duty.ts';
@@ -7,6 +6,7 @@ import type { Entry, Telling } from '../../../src/domain/record/entry.ts';
 import { roundsBetween } from '../../../src/domain/rounds/rounds.ts';
 import { careAct, placedLine } from '../../support/arbitraries.ts';
 import { clock, hour, testWard, wall } from '../../support/line-builder.ts';
+import * as fc from '../../support/properties.ts';
 import { entryOf } from '../entry-of-act.ts';
 import { WardNight } from '../ladder/ward-night.ts';
 

@@ -1,4 +1,3 @@
-import fc from 'fast-check';
 import { Temporal } from 'temporal-polyfill';
 import { describe, expect, it } from 'vitest';
 import {
@@ -10,6 +9,7 @@ import {
 } from '../../../src/domain/shifts/shift-calendar.ts';
 import type { ShiftPlan } from '../../../src/domain/shifts/shift-plan.ts';
 import type { WallTime } from '../../../src/domain/shifts/wall-time.ts';
+import * as fc from '../../support/properties.ts';
 
 const HOUR_MS = 3_600_000;
 const DAY_MS = 24 * HOUR_MS;

@@ -1,7 +1,7 @@
-import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { instantMeantBy, instantsShowing } from '../../../src/domain/shifts/wall-instants.ts';
 import { midnightOffsetMs, zoneOffsetMs } from '../../../src/domain/shifts/zone-offset.ts';
+import * as fc from '../../support/properties.ts';
 
 const iso = (atMs: number) => new Date(atMs).toISOString().slice(0, 16);
 

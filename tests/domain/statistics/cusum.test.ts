@@ -1,6 +1,6 @@
-import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { cusumCurve, cusumLimits } from '../../../src/domain/statistics/cusum.ts';
+import * as fc from '../../support/properties.ts';
 
 const ten = { alpha: 0.1, beta: 0.1 };
 

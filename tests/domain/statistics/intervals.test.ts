@@ -1,4 +1,3 @@
-import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import type { Interval } from '../../../src/domain/statistics/interval.ts';
 import { poissonRateInterval } from '../../../src/domain/statistics/poisson-rate-interval.ts';
@@ -8,6 +7,7 @@ import {
   wilsonContinuityInterval,
   wilsonInterval,
 } from '../../../src/domain/statistics/proportion-intervals.ts';
+import * as fc from '../../support/properties.ts';
 import { referenceValues, relativeError } from './reference-values.ts';
 
 function expectEnds({ lower, upper }: Interval, ends: readonly [number, number], digits: number): void {

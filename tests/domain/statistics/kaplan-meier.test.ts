@@ -1,4 +1,3 @@
-import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import {
   atRiskAt,
@@ -6,6 +5,7 @@ import {
   kaplanMeier,
   survivalAt,
 } from '../../../src/domain/statistics/kaplan-meier.ts';
+import * as fc from '../../support/properties.ts';
 import { referenceValues } from './reference-values.ts';
 
 const failedAt = (times: number[]): FollowUp[] => times.map((time) => ({ time, failed: true }));

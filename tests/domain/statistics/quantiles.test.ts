@@ -1,10 +1,10 @@
-import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { betaQuantile, betaTails } from '../../../src/domain/statistics/beta-distribution.ts';
 import { gammaQuantile, gammaTails } from '../../../src/domain/statistics/gamma-distribution.ts';
 import { logGamma } from '../../../src/domain/statistics/log-gamma.ts';
 import { normalQuantile, twoSidedZ } from '../../../src/domain/statistics/normal-quantile.ts';
 import { median, quantile } from '../../../src/domain/statistics/quantile.ts';
+import * as fc from '../../support/properties.ts';
 import { referenceValues, relativeError } from './reference-values.ts';
 
 const close = 1e-9;

@@ -1,7 +1,7 @@
-import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { findBeats } from '../../../src/domain/strip/find-beats.ts';
 import { mean } from '../../../src/domain/strip/smoothing.ts';
+import * as fc from '../../support/properties.ts';
 import { type SimulatedStripOptions, simulatedStrip } from '../../support/simulated-strip.ts';
 
 const read = (options: SimulatedStripOptions) => {

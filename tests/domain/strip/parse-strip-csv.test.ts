@@ -1,7 +1,7 @@
-import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { parseStripCsv } from '../../../src/domain/strip/parse-strip-csv.ts';
 import { largestFileBytes } from '../../../src/domain/strip/pressure-strip.ts';
+import * as fc from '../../support/properties.ts';
 import { bytesOf, refusalOf, stripOf } from './strip-of.ts';
 
 /** 3 s of a made pulse between 80 and 120 mmHg, two beats a second. */

@@ -1,8 +1,8 @@
 import { readFileSync } from 'node:fs';
 import path from 'node:path';
-import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { parseWfdb, signalFileNames } from '../../../src/domain/strip/parse-wfdb.ts';
+import * as fc from '../../support/properties.ts';
 import { bytesOf, refusalOf, stripOf } from './strip-of.ts';
 
 const fixtures = path.resolve(import.meta.dirname, '..', '..', 'fixtures', 'strip');

@@ -1,7 +1,7 @@
-import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { readStrip, type StripFindings } from '../../../src/domain/strip/strip-findings.ts';
 import { stripSentence } from '../../../src/domain/strip/strip-sentence.ts';
+import * as fc from '../../support/properties.ts';
 import {
   bellFrom,
   chanceFrom,

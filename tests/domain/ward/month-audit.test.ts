@@ -1,8 +1,8 @@
-import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { monthOwed, nextAuditAt } from '../../../src/domain/ward/month-audit.ts';
 import { foldWardNext } from '../../../src/domain/ward/ward-state.ts';
 import { testWard, wall } from '../../support/line-builder.ts';
+import * as fc from '../../support/properties.ts';
 
 const { policy } = testWard();
 const berlin = policy.shifts;

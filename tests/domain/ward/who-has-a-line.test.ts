@@ -1,9 +1,9 @@
-import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { nurseFor, nurseOf, onCallFor } from '../../../src/domain/ward/on-call.ts';
 import type { WardEntry, WardTelling } from '../../../src/domain/ward/ward-entry.ts';
 import { foldWardNext, type WardState } from '../../../src/domain/ward/ward-state.ts';
 import { hour, LineLog, minute, testWard, wall } from '../../support/line-builder.ts';
+import * as fc from '../../support/properties.ts';
 
 // The rule is ours, written down in docs/decisions/010: common practice, no source.
 

@@ -1,7 +1,7 @@
-import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { limits, shorten } from '../../../src/slack/limits.ts';
 import { escaped } from '../../../src/slack/text.ts';
+import * as fc from '../../support/properties.ts';
 
 describe('shorten', () => {
   it.each([

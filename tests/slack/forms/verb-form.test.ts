@@ -1,4 +1,3 @@
-import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { lineVerb, lineVerbs } from '../../../src/app/verbs/line-verbs.ts';
 import type { LineVerb } from '../../../src/app/verbs/verb.ts';
@@ -8,6 +7,7 @@ import { problemErrors } from '../../../src/slack/forms/read-view.ts';
 import { readVerbForm, verbForm } from '../../../src/slack/forms/verb-form.ts';
 import { fittingValues } from '../../app/verbs/values-of-fields.ts';
 import { LineLog, minute, wall, wardZone } from '../../support/line-builder.ts';
+import * as fc from '../../support/properties.ts';
 import {
   clientObjections,
   filledForm,

@@ -1,4 +1,3 @@
-import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { lineVerbs } from '../../../src/app/verbs/line-verbs.ts';
 import { commandVerbs } from '../../../src/app/words/parse-command.ts';
@@ -10,6 +9,7 @@ import { usualChanges } from '../../../src/slack/help/usual-changes.ts';
 import { lineView, menuView } from '../../../src/slack/views/menu-view.ts';
 import { buttonsIn } from '../../support/bot-on-platform.ts';
 import { LineLog, testWard } from '../../support/line-builder.ts';
+import * as fc from '../../support/properties.ts';
 
 const screens = screenGroups.flatMap((group) => group.screens);
 const policy = defaultPolicy('Europe/Berlin');

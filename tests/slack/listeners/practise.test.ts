@@ -1,6 +1,5 @@
 import type { ViewOutput } from '@slack/bolt';
 import type { ModalView } from '@slack/web-api';
-import fc from 'fast-check';
 import { describe, expect, it, onTestFinished, vi } from 'vitest';
 import { practiceWardId } from '../../../src/app/practise/invented-line.ts';
 import type { Json } from '../../../src/practice/platform/message.ts';
@@ -16,6 +15,7 @@ import {
 } from '../../../src/slack/listeners/practise.ts';
 import { appOnMemory, wardId } from '../../support/app-on-memory.ts';
 import { buttonsIn } from '../../support/bot-on-platform.ts';
+import * as fc from '../../support/properties.ts';
 
 const practised = screenGroups
   .flatMap(({ screens }) => screens.map(({ verb }) => verb))
