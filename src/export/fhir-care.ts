@@ -1,4 +1,5 @@
 import type { Entry } from '../domain/record/entry.ts';
+import { part, sourceParts } from './fhir-source.ts';
 import { inWords, quantity } from './fhir-values.ts';
 
 /** What was done to a line, and what was measured while doing it. */
@@ -39,8 +40,8 @@ export function careOf(entry: Entry): Care | null {
         measured: {
           what: 'Blood drawn by the line',
           component: [
-            { code: inWords('Sample'), valueQuantity: ml(volumeMl) },
-            ...(discardMl === undefined ? [] : [{ code: inWords('Discard'), valueQuantity: ml(discardMl) }]),
+            ...part('Sample', volumeMl, ml),
+            ...part('Discard', discardMl, ml),
             ...(discardReturned === undefined
               ? []
               : [{ code: inWords('Discard given back'), valueBoolean: discardReturned }]),
@@ -48,11 +49,33 @@ export function careOf(entry: Entry): Care | null {
         },
       };
     }
+    case 'flushModeChanged': {
+      const { mode, source } = entry.body;
+      return {
+        act: mode === 'manual' ? 'Change to flushing by hand' : 'Change to flushing continuously',
+        ...(source ? { measured: { what: 'Flush source of the line', component: sourceParts(source) } } : {}),
+      };
+    }
+    case 'sourceChanged': {
+      const { source, newSet } = entry.body;
+      return {
+        act: newSet ? 'Change of flush source, transducer set and tubing' : 'Change of the flush source',
+        measured: { what: 'Flush source of the line', component: sourceParts(source) },
+      };
+    }
+    case 'sourceChecked': {
+      const { pressureMmHg, volumeLeftMl } = entry.body;
+      const component = [
+        ...part('Pressure of the bag', pressureMmHg, mmHg),
+        ...part('Volume left', volumeLeftMl, ml),
+      ];
+      return {
+        act: 'Check of the flush source',
+        ...(component.length === 0 ? {} : { measured: { what: 'Flush source as checked', component } }),
+      };
+    }
     case 'placed':
     case 'fastFlushTested':
-    case 'flushModeChanged':
-    case 'sourceChanged':
-    case 'sourceChecked':
     case 'siteChecked':
     case 'reading':
     case 'disturbed':

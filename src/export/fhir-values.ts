@@ -48,6 +48,19 @@ export function person(user: string): fhir4.Reference {
   return { identifier: { system: identifierSystems.user, value }, display: value };
 }
 
+/** Whoever told something, as the agent of its provenance. */
+export function enterer(user: string): fhir4.ProvenanceAgent {
+  const system = 'http://terminology.hl7.org/CodeSystem/provenance-participant-type';
+  return { type: { coding: [{ system, code: 'enterer', display: 'Enterer' }] }, who: person(user) };
+}
+
+/** HL7's category of a flag that is there for safety. */
+export const safety: fhir4.CodeableConcept = {
+  coding: [
+    { system: 'http://terminology.hl7.org/CodeSystem/flag-category', code: 'safety', display: 'Safety' },
+  ],
+};
+
 export function identifier(what: keyof typeof identifierSystems, value: string): fhir4.Identifier {
   return { system: identifierSystems[what], value: fhirText(value) ?? '–' };
 }

@@ -1,4 +1,6 @@
 import type { DutyKind } from '../domain/duties/duty-kind.ts';
+import type { Caution } from '../domain/placing/screening.ts';
+import type { SiteFinding } from '../domain/record/entry.ts';
 import type { Doubt } from '../domain/trust/doubts-of-reading.ts';
 
 /** What each duty asks for, for people who never saw the ward's channel. */
@@ -20,6 +22,30 @@ export const dutyWords: Record<DutyKind, string> = {
   stillNeeded: 'Clinician answers whether the line is still needed',
   set: 'Change transducer set and tubing',
 };
+
+/** What speaks against an arterial line, in words. */
+export const cautionWords: Record<Caution, string> = {
+  'bleeding disorder': 'bleeding disorder',
+  'clotting unknown': 'clotting not known',
+  'walking patient': 'walking patient',
+  cat: 'cat',
+  'broken skin': 'broken or infected skin at the site',
+  'no pulse or collateral flow': 'no pulse, or no other flow to the limb',
+};
+
+/** What was seen at a site and below it, in words; `nothing amiss` where nothing was found. */
+export function findingWords(finding: SiteFinding): string {
+  const names = {
+    swelling: 'swelling',
+    pain: 'pain',
+    ooze: 'ooze',
+    cold: 'cold',
+    noPulse: 'no pulse',
+    soiled: 'soiled',
+  } as const;
+  const seen = (Object.keys(names) as (keyof typeof names)[]).filter((name) => finding[name]);
+  return seen.length === 0 ? 'nothing amiss' : seen.map((name) => names[name]).join(', ');
+}
 
 /** Why a reading should not be believed as it stands, in words. */
 export function doubtWords(doubt: Doubt): string {

@@ -1,5 +1,6 @@
 import { randomUUID } from 'node:crypto';
 import { rename, rm, writeFile } from 'node:fs/promises';
+import { pipeline } from 'node:stream/promises';
 import { parseArgs } from 'node:util';
 import { recordFormats } from '../app/record-file.ts';
 import { CommandStop } from '../command-stop.ts';
@@ -10,7 +11,7 @@ import { wardsKey } from '../redis/keys.ts';
 import { openStore } from '../redis/open-store.ts';
 import { readWardCopy } from '../redis/ward-copies.ts';
 import { amountWords } from './amount-words.ts';
-import { recordText } from './record-text.ts';
+import { inLargerBytes, recordText } from './record-text.ts';
 
 const usage =
   'npm run export -- --ward TEAM.CHANNEL [--format ndjson|csv|fhir] [--bom] [--out FILE]\n' +
@@ -37,7 +38,7 @@ function words() {
 }
 
 /** Writes beside and then renames, so that a copy from before is whole until the new one is. */
-async function writeWhole(file: string, content: string): Promise<void> {
+async function writeWhole(file: string, content: Iterable<Uint8Array>): Promise<void> {
   const draft = `${file}.${randomUUID()}`;
   try {
     await writeFile(draft, content, { mode: 0o600, flush: true });
@@ -45,6 +46,7 @@ async function writeWhole(file: string, content: string): Promise<void> {
   } catch (error) {
     await rm(draft, { force: true });
     const { code } = error as NodeJS.ErrnoException;
+    if (code === undefined) throw error;
     throw new CommandStop(
       `${file} cannot be written (${code}): name a file in a folder this user may write to.`,
       1,
@@ -68,13 +70,15 @@ async function main(): Promise<void> {
       throw new CommandStop(`Name a ward with --ward. ${await known()}\n${usage}`, 2);
     const copy = await readWardCopy(store.client, wanted.ward);
     if (copy === null) throw new CommandStop(`Ward ${wanted.ward} holds nothing. ${await known()}`, 1);
-    const content = recordText(copy, wanted.format, {
-      policyIfNone: defaultPolicy(config.wardZone),
-      now: Date.now(),
-      bom: wanted.bom,
-    });
+    const content = inLargerBytes(
+      recordText(copy, wanted.format, {
+        policyIfNone: defaultPolicy(config.wardZone),
+        now: Date.now(),
+        bom: wanted.bom,
+      }),
+    );
     if (wanted.out === undefined) {
-      process.stdout.write(content);
+      await pipeline(content, process.stdout, { end: false });
       return;
     }
     await writeWhole(wanted.out, content);

@@ -35,13 +35,13 @@ const wholeNames = new Set(['policy', 'body']);
  * told, the ward's own first. Times are ISO 8601 with the offset of the ward's clocks. Patient, site and gauge stand as
  * they are known now, amendments included. After the fixed columns comes one for each value that occurs, such as `reading.sapMmHg`, by name.
  * No text is taken for a formula by a spreadsheet (see `csvRow`). `bom`: a UTF-8 byte order mark first, which some
- * spreadsheets need to read names right. `policyIfNone`: of a ward that never set one; its zone is used.
+ * spreadsheets need to read names right. Row by row. `policyIfNone`: of a ward that never set one; its zone is used.
  */
-export function recordCsv(
+export function* recordCsv(
   copy: WardCopy,
   policyIfNone: WardPolicy,
   { bom = false }: { bom?: boolean } = {},
-): string {
+): Generator<string> {
   const { wardId, wardEntries, lines } = copy;
   const { zone } = foldWard(wardId, policyIfNone, wardEntries).policy.shifts;
   const rows: { first: Cell[]; values: Map<string, Cell> }[] = [];
@@ -68,13 +68,9 @@ export function recordCsv(
     for (const [index, entry] of entries.entries()) add([wardId], index + 1, entry, id, about);
   }
   const names = [...new Set(rows.flatMap(({ values }) => [...values.keys()]))].toSorted();
-  return (
-    (bom ? '\uFEFF' : '') +
-    csvRow([...fixedColumns, ...names]) +
-    rows
-      .map(({ first, values }) => csvRow([...first, ...names.map((name) => values.get(name) ?? null)]))
-      .join('')
-  );
+  yield (bom ? '\uFEFF' : '') + csvRow([...fixedColumns, ...names]);
+  for (const { first, values } of rows)
+    yield csvRow([...first, ...names.map((name) => values.get(name) ?? null)]);
 }
 
 /** An instant (ms) as ISO 8601 with the zone's offset then. */

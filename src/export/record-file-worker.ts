@@ -1,7 +1,7 @@
 import { parentPort } from 'node:worker_threads';
 import type { RecordFormat } from '../app/record-file.ts';
 import type { LineCopy, WardCopy } from '../app/ward-copy.ts';
-import { type RecordTextGiven, recordText } from './record-text.ts';
+import { inLargerBytes, type RecordTextGiven, recordText } from './record-text.ts';
 
 /** What the thread is sent: the ward's own log, then its lines piece by piece, then the word to begin. */
 export type ToRecordFileWorker =
@@ -31,7 +31,13 @@ parentPort?.on('message', (message: ToRecordFileWorker) => {
 
 function make(format: RecordFormat, given: RecordTextGiven): void {
   try {
-    const bytes = new TextEncoder().encode(recordText(copy, format, given));
+    const pieces = [...inLargerBytes(recordText(copy, format, given))];
+    const bytes = new Uint8Array(pieces.reduce((sum, { length }) => sum + length, 0));
+    let at = 0;
+    for (const piece of pieces) {
+      bytes.set(piece, at);
+      at += piece.length;
+    }
     answer({ is: 'made', bytes }, bytes.buffer);
   } catch (error) {
     answer({ is: 'failed', why: error instanceof Error ? error.message : String(error) });

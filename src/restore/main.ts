@@ -53,9 +53,13 @@ async function main(): Promise<void> {
     throw new CommandStop(`${file} would not come back as it is: ${proof.what}. Nothing was restored.`, 1);
   const { copy } = proof;
   const held = amountWords(copy);
+  const filled =
+    proof.earlier === 0
+      ? ''
+      : ` An earlier version wrote it: in ${proof.earlier === 1 ? '1 line' : `${proof.earlier} lines`} what came later is set to its default.`;
   if (check) {
     process.stdout.write(
-      `${file} is whole: ${held}. Read and written again it is the same, byte for byte, with the same states and the same ${proof.duties} open duties.\n`,
+      `${file} is whole: ${held}.${filled} Read and written again it is the same, byte for byte, with the same states and the same ${proof.duties} open duties.\n`,
     );
     return;
   }
@@ -71,7 +75,7 @@ async function main(): Promise<void> {
         `Ward ${copy.wardId} holds something already: a record is only restored into an empty ward. Nothing was changed. Use another DATA_DIR or REDIS_URL, or move the old record aside.`,
         1,
       );
-    process.stdout.write(`Restored: ${held}. The bot posts the cards anew and tells what is due.\n`);
+    process.stdout.write(`Restored: ${held}.${filled} The bot posts the cards anew and tells what is due.\n`);
   } finally {
     await store.close();
   }

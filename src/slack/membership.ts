@@ -5,9 +5,13 @@ import { channelOf } from './ward-id.ts';
 
 const freshMs = 60_000;
 
-/** Who is in a ward's channel, remembered for a minute. */
+/** Who is in a ward's channel. */
 export interface Membership {
-  isIn(wardId: string, user: string): Promise<boolean>;
+  /**
+   * A yes is remembered for a minute, and longer where the platform does not tell. `afresh`: nothing is taken from memory,
+   * and it throws where the platform does not tell; for what somebody who left must not get.
+   */
+  isIn(wardId: string, user: string, how?: 'afresh'): Promise<boolean>;
 }
 
 export function slackMembership(client: WebClient, realNow: () => number): Membership {
@@ -29,17 +33,17 @@ export function slackMembership(client: WebClient, realNow: () => number): Membe
     return entry;
   };
   return {
-    async isIn(wardId, user) {
+    async isIn(wardId, user, how) {
       const channel = channelOf(wardId);
       const kept = known.get(channel);
       const age = kept ? realNow() - kept.at : Number.POSITIVE_INFINITY;
-      if (kept?.members.has(user) && age < freshMs) return true;
+      if (how !== 'afresh' && kept?.members.has(user) && age < freshMs) return true;
       // Somebody who is not in it may just have joined: a no is never answered from memory.
       try {
         return (await load(channel)).members.has(user);
       } catch (error) {
         // Nobody's flush goes unrecorded because a list could not be fetched anew.
-        if (kept && !isCertain(error)) return kept.members.has(user);
+        if (how !== 'afresh' && kept && !isCertain(error)) return kept.members.has(user);
         throw error;
       }
     },
@@ -69,13 +73,17 @@ export async function isOnWard(membership: Membership, wardId: string, user: str
   return membership.isIn(wardId, user).catch(() => true);
 }
 
-/** Whether this person may tell things about the ward: in its channel, on call for it, or a clinician of its policy. */
+/**
+ * Whether this person may tell things about the ward: in its channel, on call for it, or a clinician of its policy.
+ * `how`: see `Membership`.
+ */
 export async function mayTell(
   membership: Membership,
   ward: WardState,
   user: string,
   now: number,
+  how?: 'afresh',
 ): Promise<boolean> {
   if (isOnCall(ward, user, now) || ward.policy.clinicians.includes(user)) return true;
-  return membership.isIn(ward.id, user);
+  return membership.isIn(ward.id, user, how);
 }

@@ -5,17 +5,18 @@ import { defaultPolicy } from '../../src/domain/policy/ward-policy.ts';
 import { recordText } from '../../src/export/record-text.ts';
 import { derived, roundTrip } from '../../src/export/round-trip.ts';
 import { wall, wardZone } from '../support/line-builder.ts';
+import { ruleFaults, unitFaults } from './fhir-rules.ts';
 import { libraryFaults, schemaFaults } from './fhir-validators.ts';
 
 /** Tens of thousands of entries, written and read by several programs. */
-const patienceMs = 180_000;
+const patienceMs = 300_000;
 
 const now = wall('2026-11-25 12:00');
 const policy = defaultPolicy(wardZone);
 const year = yearOfLines({ seed: 'an exported year', lines: 600, endMs: now, zone: wardZone });
 const entries = year.lines.reduce((sum, line) => sum + line.entries.length, year.wardEntries.length);
 const written = (format: 'ndjson' | 'csv' | 'fhir') =>
-  recordText(year, format, { policyIfNone: policy, now });
+  [...recordText(year, format, { policyIfNone: policy, now })].join('');
 
 test(
   'a year of 600 lines comes back from its export to the byte, with the same states and duties',
@@ -41,14 +42,19 @@ test(
   patienceMs,
 );
 
-// The published R4 schema and the profiles of the library fhir: see fhir-validators.ts.
+// The published R4 schema and the profiles of the library fhir (fhir-validators.ts); HL7's invariants by the library
+// fhirpath and the codes of UCUM (fhir-rules.ts). That each fullUrl is another (bdl-7) is counted here, since the library
+// compares each with each; that nothing is empty (ele-1) is seen without it.
 test(
-  'a year of 600 lines is a valid FHIR R4 bundle to both validators',
+  'a year of 600 lines is a valid FHIR R4 bundle to every validator',
   () => {
     const bundle = JSON.parse(written('fhir')) as fhir4.Bundle;
     expect(bundle.entry?.filter(({ resource }) => resource?.resourceType === 'Device')).toHaveLength(600);
     expect(schemaFaults(bundle)).toEqual([]);
     expect(libraryFaults(bundle)).toEqual([]);
+    expect(ruleFaults(bundle, ['bdl-7', 'ele-1'])).toEqual([]);
+    expect(unitFaults(bundle)).toEqual([]);
+    expect(new Set(bundle.entry?.map(({ fullUrl }) => fullUrl)).size).toBe(bundle.entry?.length);
   },
   patienceMs,
 );

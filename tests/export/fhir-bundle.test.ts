@@ -3,11 +3,12 @@ import { dutiesOfLine } from '../../src/domain/duties/duties-of-line.ts';
 import { dutyKinds } from '../../src/domain/duties/duty-kind.ts';
 import { defaultPolicy } from '../../src/domain/policy/ward-policy.ts';
 import { foldLine } from '../../src/domain/record/fold-line.ts';
-import { fhirBundle } from '../../src/export/fhir-bundle.ts';
+import { fhirBundle, fhirBundlePieces } from '../../src/export/fhir-bundle.ts';
 import { fhirText, uuidOf } from '../../src/export/fhir-values.ts';
 import { dutyWords } from '../../src/export/fhir-words.ts';
 import { LineLog, testWard } from '../support/line-builder.ts';
 import * as fc from '../support/properties.ts';
+import { ruleFaults, unitFaults } from './fhir-rules.ts';
 import { libraryFaults, schemaFaults } from './fhir-validators.ts';
 import { nightWard, wardCopy } from './ward-copies.ts';
 
@@ -19,6 +20,11 @@ function all<T extends fhir4.FhirResource['resourceType']>(type: T, of: fhir4.Bu
   return (of.entry ?? []).flatMap(({ resource }) =>
     resource?.resourceType === type ? [resource as Extract<fhir4.FhirResource, { resourceType: T }>] : [],
   );
+}
+
+/** What was seen and measured, without the weight that every animal has. */
+function seen(of: fhir4.Bundle = bundle): fhir4.Observation[] {
+  return all('Observation', of).filter(({ code }) => code.text !== 'Body weight');
 }
 
 function isReading({ code }: fhir4.Observation): boolean {
@@ -47,10 +53,12 @@ describe('the two validators', () => {
 });
 
 describe('the record as a FHIR bundle', () => {
-  test('is valid by the published R4 JSON schema and by the library’s R4 profiles', () => {
+  test('is valid by the published R4 JSON schema, the library’s R4 profiles and HL7’s own invariants', () => {
     const plain = JSON.parse(JSON.stringify(bundle)) as object;
     expect(schemaFaults(plain)).toEqual([]);
     expect(libraryFaults(plain)).toEqual([]);
+    expect(ruleFaults(plain)).toEqual([]);
+    expect(unitFaults(plain)).toEqual([]);
   });
 
   test('is valid whatever was told, and points at nothing outside itself', () => {
@@ -59,6 +67,8 @@ describe('the record as a FHIR bundle', () => {
         const made = JSON.parse(JSON.stringify(fhirBundle(any, policy, now))) as fhir4.Bundle;
         expect(libraryFaults(made)).toEqual([]);
         expect(schemaFaults(made)).toEqual([]);
+        expect(ruleFaults(made)).toEqual([]);
+        expect(unitFaults(made)).toEqual([]);
         const urls = (made.entry ?? []).map(({ fullUrl }) => fullUrl);
         expect(new Set(urls).size).toBe(urls.length);
         expect(urls).toEqual(expect.arrayContaining(references(made)));
@@ -75,7 +85,7 @@ describe('the record as a FHIR bundle', () => {
     ]);
   });
 
-  // LOINC 76215-3, 76213-8 and 76214-6; UCUM mm[Hg].
+  // LOINC 76215-3, 76213-8 and 76214-6; 8867-4 by hl7.org/fhir/R4/heartrate.html; UCUM mm[Hg].
   test('gives pressures by their LOINC codes in mmHg, as amended', () => {
     const [reading] = all('Observation').filter(isReading);
     expect(reading).toMatchObject({ status: 'amended', effectiveDateTime: '2026-11-25T02:00:00.000+01:00' });
@@ -90,7 +100,7 @@ describe('the record as a FHIR bundle', () => {
       ['76213-8', 64, 'mm[Hg]'],
       ['76214-6', 82, 'mm[Hg]'],
       ['Cuff, systolic', 110, 'mm[Hg]'],
-      ['Heart rate', 96, '/min'],
+      ['8867-4', 96, '/min'],
     ]);
   });
 
@@ -169,7 +179,9 @@ describe('the record as a FHIR bundle', () => {
 
   test('says of everything told who told it and when, and who amended it', () => {
     const made = all('Provenance');
-    const targets = [...all('Procedure'), ...all('Observation')].map(({ id }) => `urn:uuid:${id}`);
+    const targets = [...all('Procedure'), ...all('Observation'), ...all('DeviceUseStatement')].map(
+      ({ id }) => `urn:uuid:${id}`,
+    );
     expect(new Set(made.flatMap(({ target }) => target.map(({ reference }) => reference)))).toEqual(
       new Set(targets),
     );
@@ -197,7 +209,7 @@ describe('the record as a FHIR bundle', () => {
       policy,
       now,
     );
-    expect(all('Observation', made).map(({ valueCodeableConcept }) => valueCodeableConcept?.text)).toEqual([
+    expect(seen(made).map(({ valueCodeableConcept }) => valueCodeableConcept?.text)).toEqual([
       'nothing amiss',
       'swelling, no pulse',
       'overdamped',
@@ -240,7 +252,7 @@ describe('the record as a FHIR bundle', () => {
     ]);
     const acts = new Map(all('Procedure', made).map(({ id, code }) => [`urn:uuid:${id}`, code?.text]));
     expect(
-      all('Observation', made).map(({ status, partOf, valueQuantity: q, component }) => [
+      seen(made).map(({ status, partOf, valueQuantity: q, component }) => [
         acts.get(partOf?.[0]?.reference ?? ''),
         status,
         q && [q.value, q.code],
@@ -284,11 +296,21 @@ describe('the record as a FHIR bundle', () => {
       policy,
       now,
     );
-    expect(all('Observation', made)).toEqual([]);
+    expect(seen(made)).toEqual([]);
   });
 
   test('is the same for the same record and instant', () => {
     expect(fhirBundle(copy, policy, now)).toEqual(bundle);
+  });
+
+  test('is the same bundle when it is written piece by piece, an entry a line, and of an empty ward too', () => {
+    const pieces = [...fhirBundlePieces(copy, policy, now)];
+    expect(JSON.parse(pieces.join(''))).toEqual(JSON.parse(JSON.stringify(bundle)));
+    expect(pieces.length).toBe((bundle.entry?.length ?? 0) + 2);
+    const empty = { ...copy, wardEntries: [], lines: [] };
+    expect(JSON.parse([...fhirBundlePieces(empty, policy, now)].join(''))).toEqual(
+      fhirBundle(empty, policy, now),
+    );
   });
 
   test('has words for every duty there is', () => {

@@ -1,6 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { recordFile, recordLines } from '../../src/export/record-lines.ts';
 import { type Restored, restoreRecord } from '../../src/export/restore-record.ts';
+import { LineLog } from '../support/line-builder.ts';
 import * as fc from '../support/properties.ts';
 import { exportInstant, nightWard, wardCopy } from './ward-copies.ts';
 
@@ -30,6 +31,26 @@ describe('the record as NDJSON', () => {
       }),
       { numRuns: 60 },
     );
+  });
+
+  // Unicode's line and paragraph separators are no line ends in JSON (RFC 8259), though editors show them as such.
+  test.each([
+    'two\nlines\r\nand a return\r',
+    'separators \u2028 and \u2029 and \u0085',
+    'nothing \u0000 and \u001F, \uFEFF and \u200B',
+    'halves \uD83D of \uDE3A a pair, and a whole \u{1F63A}',
+    'x'.repeat(500),
+    '"\\" },{"line":"x"',
+  ])('comes back through the bytes of a file: %j', (text) => {
+    const line = new LineLog('20:00').add('noted', '21:00', { text }).add('amended', '21:01', {
+      target: 2,
+      body: { text: `${text.slice(0, 400)} put right`, [text.slice(0, 20)]: [0.1 + 0.2, 1e21, -0.5, null] },
+    });
+    const told = { ...copy, lines: [{ id: 'x', listed: true, entries: line.entries }] };
+    const bytes = Buffer.from(recordFile(told, now), 'utf8');
+    const restored = restoreRecord(new TextDecoder('utf-8', { fatal: true }).decode(bytes).split('\n'));
+    expect(restored).toEqual({ is: 'record', copy: told, exportedAt: now });
+    expect(Buffer.from(again(restored)?.join('\n') ?? '').equals(bytes.subarray(0, -1))).toBe(true);
   });
 
   // RFC 8259 and ndjson.org (from memory): each line is a JSON text, lines end with \n, none holds one inside.
@@ -130,6 +151,14 @@ describe('a file that is not whole', () => {
       changed(6, (row) => ({ ...row, entry: { ...(row['entry'] as object), body: { colour: 'red' } } })),
       6,
       /entry\.body\.colour is nothing this version keeps/,
+    ],
+    [
+      'with a value by a name that no object keeps',
+      file.map((text, index) =>
+        index === 13 ? text.replace('"sapMmHg"', '"__proto__":{"by":"x"},"sapMmHg"') : text,
+      ),
+      14,
+      /entry\.body\.__proto__ is nothing this version keeps/,
     ],
     [
       'with a line that was never placed',

@@ -44,6 +44,25 @@ describe('the proof of a file', () => {
     expect(due[0]).toContainEqual(['pulse', '2026-11-25T01:30:00.000Z']);
   });
 
+  // What an export made before these came is made of: decision 008, a version that was ever written is read for good.
+  test('holds for a file of an earlier version, which lacks values that came later', () => {
+    const lines = recordFile(copy, now).split('\n');
+    const row = JSON.parse(lines[1] ?? '') as { entry: { body: { policy: Record<string, unknown> } } };
+    for (const later of ['lead', 'lapsedAfterDays', 'overrideFor']) delete row.entry.body.policy[later];
+    lines[1] = JSON.stringify(row);
+    const proof = roundTrip(lines.join('\n'), policy);
+    expect(proof).toMatchObject({ is: 'same', earlier: 1 });
+    expect(proof.is === 'same' && derived(proof.copy, policy, now).ward.policy).toEqual(testWard().policy);
+    expect(roundTrip(recordFile(copy, now), policy)).toMatchObject({ is: 'same', earlier: 0 });
+  });
+
+  test('holds for a file of an earlier version, whose values stood in another order', () => {
+    const file = recordFile(copy, now);
+    const turned = file.replace('"sapMmHg":118,"dapMmHg":64', '"dapMmHg":64,"sapMmHg":118');
+    expect(turned).not.toBe(file);
+    expect(roundTrip(turned, policy)).toMatchObject({ is: 'same', earlier: 1 });
+  });
+
   test('fails for a file that is spaced otherwise, and says at which line', () => {
     const file = recordFile(copy, now).replace('"ward":2', '"ward": 2');
     expect(roundTrip(file, policy)).toEqual({
@@ -52,9 +71,26 @@ describe('the proof of a file', () => {
     });
   });
 
-  test('fails for a file without its last line end', () => {
-    const file = recordFile(copy, now).trimEnd();
-    expect(roundTrip(file, policy)).toMatchObject({ is: 'different' });
+  test.each<[what: string, change: (file: string) => string, why: RegExp]>([
+    [
+      'without its last line end',
+      (file) => file.trimEnd(),
+      /its last line end is missing: .*use a whole copy$/,
+    ],
+    [
+      'with more line ends than it had',
+      (file) => `${file}\n`,
+      /it has blank lines at its end: take them out$/,
+    ],
+    [
+      'that went through another system’s line ends',
+      (file) => file.replaceAll('\n', '\r\n'),
+      /its line ends are CRLF.*sed -i/,
+    ],
+    ['with a byte order mark', (file) => `\uFEFF${file}`, /begins with a byte order mark.*sed -i/],
+  ])('fails for a file %s, and says what was done to it', (_, change, why) => {
+    const proof = roundTrip(change(recordFile(copy, now)), policy);
+    expect(proof.is === 'different' && proof.what).toMatch(why);
   });
 
   test('passes on what a broken file is refused for', () => {

@@ -148,6 +148,31 @@ describe('npm run restore and npm run export', () => {
     expect(statSync(dataDir('none'), { throwIfNoEntry: false })).toBeUndefined();
   });
 
+  test('take a file that an earlier version wrote, and say what is set to its default', () => {
+    const old = path.join(folder, 'old.ndjson');
+    writeFileSync(old, readFileSync(file, 'utf8').replace('"lapsedAfterDays":90,', ''));
+    const said = 'An earlier version wrote it: in 1 line what came later is set to its default. ';
+    expect(run('restore', 'none', '--check', old)).toMatchObject({
+      status: 0,
+      stdout: expect.stringContaining(`15 entries. ${said}Read and written again it is the same`),
+    });
+    expect(run('restore', 'old', old)).toMatchObject({
+      status: 0,
+      stdout: expect.stringContaining(`15 entries. ${said}The bot posts the cards anew`),
+    });
+  });
+
+  test('say of a file that mail or an editor changed what was done to it', () => {
+    const changed = path.join(folder, 'changed.ndjson');
+    writeFileSync(changed, readFileSync(file, 'utf8').replaceAll('\n', '\r\n'));
+    expect(run('restore', 'none', changed)).toMatchObject({
+      status: 1,
+      stderr: expect.stringMatching(
+        /would not come back as it is: its line ends are CRLF.*Nothing was restored\.\n$/,
+      ),
+    });
+  });
+
   test('refuse a broken file by its line and write nothing', () => {
     const broken = path.join(folder, 'broken.ndjson');
     writeFileSync(broken, readFileSync(file, 'utf8').replace('"gauge":24', '"gauge":25'));
@@ -189,6 +214,25 @@ describe('npm run restore and npm run export', () => {
     });
     expect([status, stderr]).toEqual([2, expect.stringMatching(/REDIS_URL[\s\S]*PORT|PORT[\s\S]*REDIS_URL/)]);
   });
+
+  test('bring a ward into a store on which a bot is running, which posts its cards and goes on', async () => {
+    const running = await startPracticeProcess(dataDir('running'));
+    try {
+      const at = Date.now() - 3_600_000;
+      const ward = 'T0PRACTICE.C0WARDEAST';
+      writeFileSync(path.join(folder, 'into.ndjson'), recordFile({ ...copy, wardId: ward }, at));
+      expect(run('restore', 'running', path.join(folder, 'into.ndjson'))).toMatchObject({ status: 0 });
+      await running.until('the card', ({ messages }) =>
+        messages['C0WARDEAST']?.find(({ text }) => text.includes('Biscuit')),
+      );
+      expect(run('restore', 'running', path.join(folder, 'into.ndjson'))).toMatchObject({
+        status: 1,
+        stderr: expect.stringContaining('holds something already'),
+      });
+    } finally {
+      await running.kill('SIGTERM');
+    }
+  }, 60_000);
 
   // What the whole thing is for: the machine is gone, the export is there.
   test('bring a ward back to a bot on another machine, with its card and what is due', async () => {

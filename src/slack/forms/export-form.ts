@@ -21,7 +21,7 @@ export const formatWords: Readonly<Record<RecordFormat, { label: string; isFor: 
   fhir: {
     label: 'FHIR R4, other systems',
     isFor:
-      'An HL7 FHIR R4 bundle for another system: lines, care, pressures, what was seen and what is due. Only the other two hold the rest: cautions and tries at placing, flush source, faults, notes, reminders, the ward’s own entries.',
+      'An HL7 FHIR R4 bundle for another system: lines, tries, care, pressures, faults, notes, what was seen, what is due and with whom. Only the other two hold the rest: reminders, whom a line was with before, policies, handovers.',
   },
 };
 

@@ -36,8 +36,17 @@ export async function exportCommand(bot: Bot, caller: Caller, rest: string): Pro
 export async function exportRecord(bot: Bot, caller: Caller, format: RecordFormat): Promise<void> {
   const { record, clock, watch } = bot.deps;
   const ward = await record.readWardState(caller.wardId);
-  if (!(await mayTell(bot.membership, ward, caller.user, clock.now()))) {
-    return caller.say('You are not in this ward’s channel, so nothing was exported.');
+  // Every patient of the ward is in the file: whoever left the channel a moment ago is not taken for being in it.
+  const isTheirs = await mayTell(bot.membership, ward, caller.user, clock.now(), 'afresh').catch(() => null);
+  if (isTheirs === null) {
+    return caller.say(
+      'Nothing was exported: the chat platform did not say whether you are in this ward’s channel. Try again in a minute.',
+    );
+  }
+  if (!isTheirs) {
+    return caller.say(
+      'You are not in this ward’s channel, so nothing was exported. Join the channel, or ask somebody on the ward.',
+    );
   }
   const slow = setTimeout(() => {
     void caller
