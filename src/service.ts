@@ -103,7 +103,12 @@ export async function startService(parts: ServiceParts): Promise<Service> {
       realNow,
       trouble: (...told) => watch.trouble(...told),
     });
-  const messenger = slackMessenger(client, { names, audits, sharePicture: slackPictures(client) });
+  const messenger = slackMessenger(client, {
+    names,
+    audits,
+    sharePicture: slackPictures(client),
+    command: parts.command,
+  });
   const jobDeps: JobDeps = { ...deps, messenger, realNow };
   const auditMonthly = auditMonths({
     ...jobDeps,

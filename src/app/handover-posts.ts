@@ -119,7 +119,15 @@ function roundSpans(
     const kinds = new Set(duties.map(({ kind }) => kind)).size;
     // What to bring is said once for each kind of duty.
     const bring = 16 + kinds * 40;
-    if (ids.size > namedInRound) return 30 + kinds * 45 + bring;
+    if (ids.size > namedInRound) {
+      // What only one line needs is said with its name, and with its artery where two have that name.
+      const alone = [...Map.groupBy(duties, ({ kind }) => kind).values()].filter(
+        ({ length }) => length === 1,
+      );
+      const nameOf = (id: string | undefined) => lines.find((line) => line.id === id)?.patient.name ?? '';
+      const named = alone.map(([only]) => written(nameOf(only?.lineId)) + 28);
+      return 30 + kinds * 45 + bring + named.reduce((sum, length) => sum + length, 0);
+    }
     return [...ids].reduce((sum, id) => sum + (nameLength.get(id) ?? 0) + 4, 10 + duties.length * 22 + bring);
   };
   const cuts: number[] = [];

@@ -74,5 +74,7 @@ export function doubtWords(doubt: Doubt): string {
       return `${doubt.what} of line less cuff ${doubt.mmHg.toFixed(0)} mmHg`;
     case 'damping':
       return doubt.verdict === 'cannot tell' ? 'damping could not be told' : `${doubt.verdict}`;
+    case 'damping afterwards':
+      return `the next fast-flush test found the line ${doubt.verdict}`;
   }
 }

@@ -12,6 +12,7 @@ import {
 } from '@slack/bolt';
 import type { KnownBlock, WebClient } from '@slack/web-api';
 import { readActionValue } from './action-value.ts';
+import { asTyped } from './as-typed.ts';
 import type { Bot, Caller } from './bot.ts';
 import { isPractise, type PractiseMeta, readPractiseMeta } from './forms/practise-meta.ts';
 import { guarded } from './guard.ts';
@@ -114,17 +115,18 @@ export function boltEdge(makeBot: (client: WebClient) => Bot, options: BoltOptio
     options.acked?.((performance.now() - began) / 1000);
   };
 
-  app.command(bot.command, async ({ ack, body, respond, client }) => {
+  app.command(bot.command, async ({ ack, body, respond }) => {
     await timed(() => ack());
     const caller: Caller = {
       wardId: wardIdOf(body.team_id, body.channel_id),
       user: body.user_id,
       triggerId: body.trigger_id,
       once: `c.${body.trigger_id}`,
-      say: privately(client, () => wardIdOf(body.team_id, body.channel_id), body.user_id, respond),
+      say: privately(bot, () => wardIdOf(body.team_id, body.channel_id), body.user_id, respond),
       async sayInstead(text) {
         // Where the platform knows no answer to replace, it is said once more instead.
-        await respond({ text, response_type: 'ephemeral', replace_original: true }).catch(() =>
+        const said = asTyped(text, bot.command);
+        await respond({ text: said, response_type: 'ephemeral', replace_original: true }).catch(() =>
           caller.say(text),
         );
       },
@@ -142,7 +144,7 @@ export function boltEdge(makeBot: (client: WebClient) => Bot, options: BoltOptio
     );
   });
 
-  app.action<BlockAction>(/.*/, async ({ ack, body, action, respond, client }) => {
+  app.action<BlockAction>(/.*/, async ({ ack, body, action, respond }) => {
     await timed(() => ack());
     const value = readActionValue(
       'value' in action && typeof action.value === 'string' ? action.value : undefined,
@@ -169,7 +171,7 @@ export function boltEdge(makeBot: (client: WebClient) => Bot, options: BoltOptio
         : {}),
       ...(isOpenMessage(body.container) ? { inMessage: messageOf(body.container) } : {}),
       say: privately(
-        client,
+        bot,
         () => wardId,
         body.user.id,
         body.response_url ? respond : undefined,
@@ -206,7 +208,7 @@ export function boltEdge(makeBot: (client: WebClient) => Bot, options: BoltOptio
   });
 
   app.shortcut<MessageShortcut>({ callback_id: stripShortcut, type: 'message_action' }, async (args) => {
-    const { ack, shortcut, respond, client } = args;
+    const { ack, shortcut, respond } = args;
     await timed(() => ack());
     const team = shortcut.team?.id ?? bot.team;
     const wardId = wardIdOf(team, shortcut.channel.id);
@@ -215,7 +217,7 @@ export function boltEdge(makeBot: (client: WebClient) => Bot, options: BoltOptio
       user: shortcut.user.id,
       triggerId: shortcut.trigger_id,
       once: `s.${shortcut.user.id}.${shortcut.action_ts}`,
-      say: privately(client, () => wardId, shortcut.user.id, respond, shortcut.channel.id),
+      say: privately(bot, () => wardId, shortcut.user.id, respond, shortcut.channel.id),
     };
     const files = (shortcut.message as { files?: { id?: unknown }[] }).files ?? [];
     const chosen = {
@@ -235,47 +237,44 @@ export function boltEdge(makeBot: (client: WebClient) => Bot, options: BoltOptio
     );
   });
 
-  app.view<ViewSubmitAction>(
-    { callback_id: /.*/, type: 'view_submission' },
-    async ({ ack, body, view, client }) => {
-      const practice = practiceCarried(view, body.user.id);
-      const meta = practice?.wardId ?? wardOfView(view.private_metadata);
-      const caller: Caller = {
-        wardId: meta,
-        user: body.user.id,
-        triggerId: body.trigger_id,
-        once: `v.${view.id}`,
-        say: privately(client, () => meta, body.user.id),
-      };
-      const team = body.team?.id ?? body.user.team_id;
-      const refused = () => notAllowed(bot, caller, team);
-      const began = performance.now();
-      let answered = false;
-      const answer = async (response: PractiseAnswer | undefined) => {
-        if (answered) return false;
-        answered = true;
-        await (response ? ack(response) : ack());
-        options.acked?.((performance.now() - began) / 1000);
-        return true;
-      };
-      await goOn(
-        guarded(
-          async () => {
-            if (practice === undefined) return onSubmit(bot, caller, view, answer, refused);
-            const refusal = practice === null ? oldPractice : otherTeam(bot, caller, team);
-            if (refusal !== null || practice === null) {
-              if (!(await answer(failure(view, refusal ?? oldPractice))))
-                await caller.say(refusal ?? oldPractice);
-              return;
-            }
-            return onPractiseSubmit(bot, caller, view, practice, answer);
-          },
-          { say: async (text) => void ((await answer(failure(view, text))) || (await caller.say(text))) },
-          (what, cause) => trouble(what, { user: body.user.id, view: view.callback_id }, cause),
-        ),
-      );
-    },
-  );
+  app.view<ViewSubmitAction>({ callback_id: /.*/, type: 'view_submission' }, async ({ ack, body, view }) => {
+    const practice = practiceCarried(view, body.user.id);
+    const meta = practice?.wardId ?? wardOfView(view.private_metadata);
+    const caller: Caller = {
+      wardId: meta,
+      user: body.user.id,
+      triggerId: body.trigger_id,
+      once: `v.${view.id}`,
+      say: privately(bot, () => meta, body.user.id),
+    };
+    const team = body.team?.id ?? body.user.team_id;
+    const refused = () => notAllowed(bot, caller, team);
+    const began = performance.now();
+    let answered = false;
+    const answer = async (response: PractiseAnswer | undefined) => {
+      if (answered) return false;
+      answered = true;
+      await (response ? ack(asTyped(response, bot.command)) : ack());
+      options.acked?.((performance.now() - began) / 1000);
+      return true;
+    };
+    await goOn(
+      guarded(
+        async () => {
+          if (practice === undefined) return onSubmit(bot, caller, view, answer, refused);
+          const refusal = practice === null ? oldPractice : otherTeam(bot, caller, team);
+          if (refusal !== null || practice === null) {
+            if (!(await answer(failure(view, refusal ?? oldPractice))))
+              await caller.say(refusal ?? oldPractice);
+            return;
+          }
+          return onPractiseSubmit(bot, caller, view, practice, answer);
+        },
+        { say: async (text) => void ((await answer(failure(view, text))) || (await caller.say(text))) },
+        (what, cause) => trouble(what, { user: body.user.id, view: view.callback_id }, cause),
+      ),
+    );
+  });
 
   app.error(async (error) => {
     trouble('the chat framework reported an error', { code: error.code }, error);
@@ -340,7 +339,7 @@ async function notAllowed(bot: Bot, caller: Caller, team: string | undefined): P
 
 /** An answer for one person: beside the message they pressed, else in the ward's channel, else by direct message. */
 function privately(
-  client: WebClient,
+  { client, command }: Bot,
   wardId: () => string,
   user: string,
   respond?: (message: {
@@ -351,8 +350,8 @@ function privately(
   }) => Promise<unknown>,
   channel?: string,
 ): Caller['say'] {
-  return async (text, blocks) => {
-    const more = blocks ? { blocks } : {};
+  return async (words, itsBlocks) => {
+    const { text, ...more } = asTyped({ text: words, ...(itsBlocks ? { blocks: itsBlocks } : {}) }, command);
     const ways = [
       ...(respond
         ? [() => respond({ text, response_type: 'ephemeral', replace_original: false, ...more })]

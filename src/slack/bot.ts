@@ -2,6 +2,7 @@ import type { KnownBlock, ModalView, WebClient } from '@slack/web-api';
 import type { AppDeps } from '../app/app-deps.ts';
 import type { Audits } from '../app/audits.ts';
 import type { MakeRecordFile } from '../app/record-file.ts';
+import { asTyped } from './as-typed.ts';
 import type { Membership } from './membership.ts';
 import type { Names } from './names.ts';
 import type { SharePicture } from './share-file.ts';
@@ -55,9 +56,10 @@ export async function openView(
   tooLate = 'The form did not open in time, so nothing was recorded. Press or type it once more.',
 ): Promise<void> {
   const { triggerId, inView } = caller;
+  const shown = { trigger_id: triggerId, view: asTyped(view, bot.command) };
   try {
-    if (inView) await bot.client.views.push({ trigger_id: triggerId, view });
-    else await bot.client.views.open({ trigger_id: triggerId, view });
+    if (inView) await bot.client.views.push(shown);
+    else await bot.client.views.open(shown);
   } catch (cause) {
     bot.deps.watch.trouble(
       'a form could not be opened',
@@ -75,5 +77,5 @@ export function sayInPlace(caller: Caller, text: string, blocks?: KnownBlock[]):
 
 /** Brings the view the caller is in up to date. */
 export async function updateView(bot: Bot, viewId: string, view: ModalView): Promise<void> {
-  await bot.client.views.update({ view_id: viewId, view });
+  await bot.client.views.update({ view_id: viewId, view: asTyped(view, bot.command) });
 }

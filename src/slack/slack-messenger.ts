@@ -9,6 +9,7 @@ import {
 import { auditPeriod, isAuditPost } from '../app/audit-posts.ts';
 import { type Audited, AuditFailed, type AuditPicture, type Audits } from '../app/audits.ts';
 import type { Composed, Delivery, Messenger, Post, WardView } from '../app/ports.ts';
+import { asTyped } from './as-typed.ts';
 import { directChannel } from './direct-channel.ts';
 import { notCounted, personalReports, wardReport } from './messages/audit-report.ts';
 import type { MessageBody } from './messages/blocks.ts';
@@ -73,14 +74,20 @@ export function postMetadata(
 /** The chat platform as the jobs see it. Its client must not retry by itself: the outbox does, after looking. */
 export function slackMessenger(
   client: WebClient,
-  { names, audits, sharePicture }: { names: Names; audits: Audits; sharePicture: SharePicture },
+  {
+    names,
+    audits,
+    sharePicture,
+    command,
+  }: { names: Names; audits: Audits; sharePicture: SharePicture; command: string },
 ): Messenger {
   const body = (composed: Composed) => composed.message as MessageBody;
   return {
     async compose(post, view, now) {
       const counted = isAuditPost(post) ? await auditMessage(post, view, { names, audits, now }) : undefined;
       if (counted === null) return { message: null, hash: '', settled: false, notYet: true };
-      const message = counted ? wholeMessage(counted) : await composeMessage(post, view, names, now);
+      const said = counted ? wholeMessage(counted) : await composeMessage(post, view, names, now);
+      const message = asTyped(said, command);
       const hash = createHash('sha256')
         .update(JSON.stringify([message.text, message.blocks]))
         .digest('base64url')

@@ -45,7 +45,7 @@ async function unchanged(bot: BotOnPlatform, act: () => Promise<void>): Promise<
 
 describe('a command that cannot be taken', () => {
   it.each([
-    ['flsh Biscuit', /“flsh” is not a verb\. Did you mean \/artline flush\?/],
+    ['flsh Biscuit', /“flsh” is not a verb\. Did you mean \/artline flush Biscuit\?/],
     ['Biscuit flush', /The verb comes first: \/artline flush Biscuit\./],
     ['qwertz', /“qwertz” is not a verb\. \/artline help lists what there is/],
     ['fault Biscuit sideways', /Not recorded\..*sideways/],

@@ -55,15 +55,15 @@ describe('blood for a sample', () => {
     const form = await bot.type(ina, 'sample Mochi');
     const drawn = JSON.stringify(form.view?.spec);
     expect(drawn).toContain(
-      '0 mL of blood lost, 0 % of the circulating volume. 11 mL are left up to the ward’s limit (5 %, 11 mL).',
+      '0 mL of blood lost in 24 h, 0 % of the circulating volume. The ward’s limit is 5 %, 11 mL: 11 mL are left.',
     );
     const told = await bot.submit(ina, { volume: '10', discard: '2', discardReturned: 'not returned' });
     expect(told.answer?.text).toContain(
-      'In 24 h: 12 mL of blood lost, 5.5 % of the circulating volume. Above the ward’s 5 %: tell the clinician.',
+      '12 mL of blood lost in 24 h, 5.5 % of the circulating volume. Above the ward’s 5 %: tell the clinician.',
     );
     const again = await bot.type(ina, 'sample Mochi');
     expect(JSON.stringify(again.view?.spec)).toContain(
-      'Above the ward’s limit (5 %, 11 mL): ask the clinician first.',
+      '12 mL of blood lost in 24 h, 5.5 % of the circulating volume, above the ward’s limit of 5 %, 11 mL: ask the clinician first.',
     );
   });
 });
@@ -79,6 +79,25 @@ it('a reading after a sample is doubted until the line is zeroed again', async (
   expect(read.text).toContain(
     'Doubtful: not zeroed since the sample; underdamped: systolic reads too high, trust the mean.',
   );
+});
+
+it('a new source is answered with what was understood of it, and how to tell that it runs by itself', async () => {
+  const bot = await begin();
+  await place(bot, 'Biscuit dog 28kg left dorsal pedal 20g manual');
+  const { text } = await bot.type(ina, 'source Biscuit changed bag 500 mL 3 mL/h 300 mmHg heparin 2 U/mL');
+  expect(text).toContain('pressure bag changed: 500 mL at 3 mL/h, 300 mmHg, heparin 2 U/mL, 19:20.');
+  expect(text).toContain('still counts as flushed by hand, every 60 min');
+  const advised = /type \/artline (source .*? mL\/h)\./.exec(text)?.[1] ?? '';
+  expect((await bot.type(ina, advised)).text).toContain(
+    'flush now continuous, pressure bag: 500 mL at 3 mL/h, 19:20.',
+  );
+});
+
+it('what the level did ends before it is said what is due next', async () => {
+  const bot = await begin();
+  await place(bot, 'Biscuit dog 28kg left dorsal pedal 20g manual');
+  const { text } = await bot.type(ina, 'level Biscuit 8 cm below');
+  expect(text).toMatch(/\n■ transducer, too low: it read too high\n(?:Due now|Next): /);
 });
 
 // 25 mm/s, 1.7 mm, 24 and 17 mm → 14.7 Hz, damping 0.11: Mark JB, Atlas of Cardiovascular Monitoring, 1998, Fig 9-10.
@@ -185,7 +204,7 @@ describe('zeroing by its form', () => {
     const told = await bot.submit(ina, { openToAir: '5', open: ['open'] });
     expect(told.answer?.text).toContain('open to air it showed 5 mmHg');
     expect(told.answer?.text).toContain(
-      'The zero was 5 mmHg off, more than the ward’s 3: pressures since the zero before read about that much too high.',
+      'The zero was 5 mmHg off, more than the ward’s 3: pressures since the previous zero read about that much too high.',
     );
   });
 });

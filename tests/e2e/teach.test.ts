@@ -10,6 +10,7 @@ import {
   outsider,
   suvi,
   tearoom,
+  teo,
 } from '../support/bot-on-platform.ts';
 import { botTests, lastOf, place } from '../support/bot-tests.ts';
 import { startTestRedis, type TestRedis } from '../support/redis-for-tests.ts';
@@ -171,13 +172,17 @@ const forms: readonly [verb: string, values: Parameters<BotOnPlatform['submit']>
   ['redress', {}, /redress.*Becomes due:\* zero and level/],
   ['check', {}, /Counts as done:.*site and limb check/],
   ['moved', { how: 'disconnected' }, /disconnected.*Becomes due:\* zero and level/],
-  ['sample', { volume: '1', discard: '2', discardReturned: 'returned' }, /In 24 h: 1 mL of blood lost/],
+  ['sample', { volume: '1', discard: '2', discardReturned: 'returned' }, /1 mL of blood lost in 24 h/],
   [
     'remove',
     { reason: 'planned', tip: 'tip whole', site: 'nothing amiss' },
     /Hold pressure 5 min.*Owed no more:.*flush.*Becomes due:/,
   ],
   ['pulse', { pulse: 'present' }, /Owed no more:.*pulse check/],
+  // Whoever is chosen is real, and hears nothing of it.
+  ['assign', { from: 'now', 'line.pebble': teo }, /With Teo Marchetti now: Pebble \(left dorsal pedal\)/],
+  ['cover', { away: ina, by: teo }, /Teo Marchetti stands in for Ina Brandvold until/],
+  ['oncall', { user: suvi }, /On call now: Dr Suvi Aaltola/],
 ];
 
 describe('practice', () => {

@@ -147,6 +147,23 @@ it('puts a picture of the bot under the message it answers, with its words', asy
   await expect(share({ thread_ts: '1.000001' })).rejects.toThrow('thread_not_found');
 });
 
+it('rings with a picture’s words where the message has none of its own', async () => {
+  const { app, platform } = ward;
+  const { channel } = await app.client.conversations.open({ users: 'U0NURSEINA' });
+  const begun = await app.client.apiCall('files.getUploadURLExternal', {
+    filename: 'b.png',
+    length: strip.length,
+    alt_txt: 'Dwell of 12 lines',
+  });
+  const { upload_url: url, file_id: id } = begun as unknown as { upload_url: string; file_id: string };
+  await fetch(url, { method: 'POST', body: strip });
+  await app.client.files.completeUploadExternal({
+    files: [{ id, title: 'b' }],
+    channel_id: channel?.id ?? '',
+  });
+  expect(platform.notified.at(-1)).toMatchObject({ userIds: ['U0NURSEINA'], line: 'Dwell of 12 lines' });
+});
+
 it('fails the bytes of a file in the ways a network does', async () => {
   const { platform } = ward;
   const { fileIds } = await platform.shareFiles({ user: 'ina', files: [{ name: 'a.csv', bytes: strip }] });

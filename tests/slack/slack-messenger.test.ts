@@ -17,6 +17,7 @@ describe('a report that is to be sent', () => {
     const messenger = slackMessenger(new WebClient(), {
       names: { of: async (user) => user },
       sharePicture: async () => undefined,
+      command: '/artline',
       audits: {
         async of() {
           if (state.fails) throw new AuditFailed('not now');

@@ -143,7 +143,7 @@ export async function botOnPlatform(options: BotOptions): Promise<BotOnPlatform>
             ? { by: 'http', signingSecret, port, routes: [] }
             : { by: 'socket', appToken: world.app.appToken },
       },
-      command: '/artline',
+      command: world.command,
       wardZone: 'UTC',
       log: troubleLog(troubles),
       metrics: createMetrics({ withProcessMetrics: false }),

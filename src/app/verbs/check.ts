@@ -16,7 +16,7 @@ const fields: readonly Field[] = [
 export const check: LineVerb = {
   verb: 'check',
   does: 'records a site and limb check; with nothing named, nothing was amiss',
-  example: '/artline check Biscuit cold, no pulse note toes pale',
+  example: '/artline check Biscuit nothing amiss',
   bare: true,
   when: 'both',
   fields,

@@ -86,7 +86,11 @@ export const findingOptions = [
   { value: 'swelling', label: 'Swelling', words: ['swollen'] },
   { value: 'pain', label: 'Pain', words: ['painful', 'sore'] },
   { value: 'ooze', label: 'Ooze or bleeding', words: ['oozing', 'bleeding', 'blood'] },
-  { value: 'cold', label: 'Cold below the site', words: ['cold', 'cool'] },
+  {
+    value: 'cold',
+    label: 'Cold below the site',
+    words: ['cold', 'cool', 'cold paw', 'cold foot', 'cold limb', 'paw cold', 'foot cold', 'limb cold'],
+  },
   { value: 'noPulse', label: 'No pulse below', words: ['no pulse', 'pulseless'] },
   { value: 'soiled', label: 'Dressing soiled or loose', words: ['soiled', 'dirty', 'wet', 'loose'] },
 ] as const satisfies readonly (Option & { value: keyof SiteFinding })[];

@@ -9,7 +9,7 @@ const fields: readonly Field[] = [
 export const flush: LineVerb = {
   verb: 'flush',
   does: 'records a flush by hand; the next one is due after the ward’s interval',
-  example: '/artline flush Biscuit 1 mL at 02:10',
+  example: '/artline flush Biscuit 1 mL',
   bare: true,
   fields,
   tellings(values) {

@@ -15,7 +15,7 @@ const fields: readonly Field[] = [
 export const redress: LineVerb = {
   verb: 'redress',
   does: 'records a new dressing and what you saw under it; it counts as a site check',
-  example: '/artline redress Biscuit swelling',
+  example: '/artline redress Biscuit nothing amiss',
   bare: true,
   fields,
   tellings(values) {

@@ -64,7 +64,7 @@ export interface LineVerb {
   verb: string;
   /** One sentence for help: what telling it does. */
   does: string;
-  /** A whole command as it could be typed. */
+  /** A whole command as it could be typed of Biscuit; whoever types it as it stands does no harm. */
   example: string;
   /** Whether it makes sense with no field filled: `/artline flush Biscuit` is told at once. */
   bare: boolean;

@@ -27,9 +27,10 @@ export function assignFromWords(text: string, command: string): AssignWords {
   const at = words.findIndex((word) => personWord(word) !== undefined);
   const nurse = personWord(words[at]);
   if (nurse === undefined) return { is: 'form', patient: words.join(' ') };
-  const example = `Write it like this: ${command} assign Biscuit @name, ${command} assign all @name next shift.`;
   const before = words.slice(0, at);
   if (foldWord(before.at(-1) ?? '') === 'to') before.pop();
+  const whose = before.length === 0 ? 'all' : excerpt(before.join(' '));
+  const example = `Write it like this: ${command} assign ${whose} @name, ${command} assign ${whose} @name next shift.`;
   const when = words
     .slice(at + 1)
     .map(foldWord)
@@ -40,7 +41,8 @@ export function assignFromWords(text: string, command: string): AssignWords {
     const typed = excerpt(words.slice(at + 1).join(' '));
     return { is: 'wrong', message: `I did not understand “${typed}” after the name. ${example}` };
   }
-  if (before.length === 0) return { is: 'wrong', message: `Which line? ${example}` };
+  if (before.length === 0)
+    return { is: 'wrong', message: `Which line? Write the patient’s name, or all. ${example}` };
   const isAll = everyLine.includes(before.map(foldCase).join(' '));
   return {
     is: 'told',

@@ -60,6 +60,6 @@ export function parseCommand(text: string, command = '/artline'): Command {
     is: 'unknown',
     typed,
     suggestion,
-    message: `“${typed}” is not a verb. Did you mean ${command} ${suggestion}? ${list}`,
+    message: `“${typed}” is not a verb. Did you mean ${[command, suggestion, ...others.slice(0, 12)].join(' ')}? ${list}`,
   };
 }

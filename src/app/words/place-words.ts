@@ -29,6 +29,8 @@ export interface PlaceValues {
   indication?: string;
   /** Who held the catheter. */
   operator?: string;
+  /** Whom the line is with. */
+  nurse?: string;
   tries?: number;
   /** Of tries that came to no line. */
   why?: (typeof failures)[number];
@@ -127,7 +129,11 @@ export const attemptExample = '/artline attempt Biscuit cat left dorsal pedal 22
 
 /** Reads `Biscuit cat left dorsal pedal 22g 2 tries haematoma` as `placeValuesFromWords` does, and why they failed. */
 export function attemptValuesFromWords(text: string, ward: WardTime): PlaceWords {
-  return valuesRead(text, ward, wordsOfFailure, attemptExample);
+  const read = valuesRead(text, ward, wordsOfFailure, attemptExample);
+  const { nurse, ...values } = read.values;
+  if (nurse === undefined) return read;
+  // Nobody has a line that is not there: "with" can only say who tried.
+  return { ...read, values: { ...values, operator: values.operator ?? nurse } };
 }
 
 function valuesRead(text: string, ward: WardTime, plainWords: PlainWords, example: string): PlaceWords {
@@ -154,7 +160,7 @@ function valuesRead(text: string, ward: WardTime, plainWords: PlainWords, exampl
   for (let index = 0; index < rest.length; ) {
     const found = recognisedAt(rest, folded, index, plainWords);
     if (found === null) {
-      if (!['', 'and', 'with', 'in', 'the', 'a', 'at', 'of', 'by'].includes(folded[index] ?? ''))
+      if (!['', 'and', 'with', 'in', 'the', 'a', 'at', 'of', 'by', 'placed'].includes(folded[index] ?? ''))
         unknown.push(rest[index] ?? '');
       index += 1;
       continue;
@@ -224,16 +230,16 @@ function recognisedAt(
   // A lone letter is a side only right before an artery: "Mr L" keeps his name.
   if (side !== undefined && (folded[index] === side || siteAt(folded, index + 1) !== null))
     return { used: 1, values: { side } };
-  return (
-    operatorAt(words, index) ?? triesAt(folded, index) ?? gaugeAt(folded, index) ?? numberAt(words, index)
-  );
+  return personAt(words, index) ?? triesAt(folded, index) ?? gaugeAt(folded, index) ?? numberAt(words, index);
 }
 
-/** `@noor`, with or without "by": who placed it, or tried. */
-function operatorAt(words: readonly string[], index: number): Recognised | null {
-  const used = foldWord(words[index] ?? '') === 'by' ? 2 : 1;
+/** `@noor`, with or without "by": who placed it, or tried; `with @noor`: whom the line is with. */
+function personAt(words: readonly string[], index: number): Recognised | null {
+  const before = foldWord(words[index] ?? '');
+  const used = before === 'by' || before === 'with' ? 2 : 1;
   const user = /^<@([UW][A-Z0-9]{2,})(?:\|[^>]*)?>[,.]?$/.exec(words[index + used - 1] ?? '')?.[1];
-  return user === undefined ? null : { used, values: { operator: user } };
+  if (user === undefined) return null;
+  return { used, values: before === 'with' ? { nurse: user } : { operator: user } };
 }
 
 const ordinals = ['first', 'second', 'third', 'fourth', 'fifth', 'sixth', 'seventh', 'eighth', 'ninth'];

@@ -60,7 +60,12 @@ export function isTimeAt(words: readonly string[], index: number, ward: WardTime
 }
 
 function timeAt(words: readonly string[], from: number, ward: WardTime): Found | null {
-  return nowAt(words, from, ward) ?? agoAt(words, from, ward) ?? clockAt(words, from, ward);
+  return (
+    nowAt(words, from, ward) ??
+    agoAt(words, from, ward) ??
+    otherClockAt(words, from) ??
+    clockAt(words, from, ward)
+  );
 }
 
 function nowAt(words: readonly string[], from: number, { now }: WardTime): Found | null {
@@ -118,6 +123,35 @@ function spanAt(words: readonly string[], from: number): { ms: number; used: num
 }
 
 const clockText = /^(\d{1,2}):(\d{2})(?::\d{2})?$/;
+
+/** A clock written in another way, which is no time here and must be no number either: `7pm`, `19h25`, `at 19.25`, `at noon`. */
+function otherClockAt(words: readonly string[], from: number): Found | null {
+  const at = foldWord(words[from] ?? '') === 'at' ? 1 : 0;
+  const [word = '', next = ''] = words.slice(from + at, from + at + 2).map(foldWord);
+  const named = at === 1 && (word === 'noon' || word === 'midnight');
+  const apart = /^[ap]\.?m$/u.test(next) && /^\d{1,2}(?:[:.]\d{2})?$/.test(word);
+  const match = /^(\d{1,2})(?:[:.h](\d{2}))?(?:([ap])\.?m)?$/u.exec(apart ? `${word}${next}` : word);
+  const half = match?.[3];
+  const isOther =
+    half !== undefined || /^\d{1,2}h\d{2}$/.test(word) || (at === 1 && /^\d{1,2}\.\d{2}$/.test(word));
+  if (!named && (!match || !isOther)) return null;
+  // "500 mL at 2.50 mL/h" is a rate.
+  if (half === undefined && /^(?:m|c|k|%|g\b|l\b|u|\/)/u.test(next)) return null;
+  const used = at + 1 + (apart ? 1 : 0);
+  if (foldWord(words[from + used] ?? '') === 'ago') return null;
+  const hour = named
+    ? word === 'noon'
+      ? 12
+      : 0
+    : (Number(match?.[1]) % (half ? 12 : 24)) + (half === 'p' ? 12 : 0);
+  const clock = `${String(hour).padStart(2, '0')}:${match?.[2] ?? '00'}`;
+  const typed = excerpt(words.slice(from + at, from + used).join(' '));
+  return {
+    from,
+    used,
+    at: { problem: `“${typed}”: write the time on the 24-hour clock with a colon, ${clock}.` },
+  };
+}
 
 /** A reading of the clock with `at`, `yesterday`, `today`, `first`, `second` around it. */
 function clockAt(words: readonly string[], from: number, ward: WardTime): Found | null {

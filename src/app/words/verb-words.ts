@@ -3,6 +3,7 @@ import type { Field, LineVerb, Unit, Values } from '../verbs/verb.ts';
 import { cleanText, excerpt } from './clean-text.ts';
 import { fewProblems } from './few-problems.ts';
 import { foldPhrase, foldWord, phraseAt, wordsOf } from './fold-words.ts';
+import { nearestWord } from './nearest-word.ts';
 import { type OptionNamed, optionsAt, spellingsOf } from './option-words.ts';
 import { pressuresSpeltOut } from './pressure-words.ts';
 import { type Quantity, quantityAt, unitProblem } from './quantity-words.ts';
@@ -14,7 +15,7 @@ export type WordsRead = { values: Values; at: number; told: boolean } | { proble
 type QuantityField = Field & { kind: 'quantity' };
 
 /** Words that carry nothing where they stand between two things told. */
-const fillers = new Set(['and', 'with', 'the', 'a', 'an', 'of', 'was', 'is', 'at', '&', '+', '']);
+const fillers = new Set(['and', 'with', 'the', 'a', 'an', 'of', 'was', 'is', 'at', 'just', '&', '+', '']);
 const nothingSeen = [
   'nothing amiss',
   'nothing',
@@ -22,6 +23,11 @@ const nothingSeen = [
   'fine',
   'ok',
   'clean',
+  'site clean',
+  'site fine',
+  'site ok',
+  'all fine',
+  'all good',
   'unremarkable',
   'no findings',
 ].map(foldPhrase);
@@ -54,7 +60,10 @@ class WordReader {
     const time = timeFromWords(words, this.#ward);
     if ('problem' in time) this.#problems.push(time.problem);
     const inPairs = this.#verb.fields.some(({ id }) => id === 'sap');
-    this.#readRest(inPairs ? pressuresSpeltOut(time.rest) : time.rest);
+    const unitless = (typed: string) => {
+      this.#problems.push(`“${typed}” has no unit. Write ${typed} mmHg.`);
+    };
+    this.#readRest(inPairs ? pressuresSpeltOut(time.rest, unitless) : time.rest);
     this.#refuseUnknown();
     if (this.#problems.length > 0 || 'problem' in time) return { problems: fewProblems(this.#problems) };
     return { values: this.#values, at: time.at, told: time.told };
@@ -141,8 +150,12 @@ class WordReader {
     const fields = this.#quantityFields();
     const units = [...new Set(fields.map(({ unit }) => unit))];
     const wrong = unitProblem(quantity, units);
-    if (wrong !== null || quantity.unit === null) {
-      this.#problems.push(wrong ?? this.#notUnderstood(quantity.typed));
+    if (wrong === null && quantity.unit === null) {
+      this.#unknown.push(quantity.typed);
+      return;
+    }
+    if (wrong !== null) {
+      this.#problems.push(wrong);
       return;
     }
     const fitting = fields.filter(({ unit }) => unit === quantity.unit);
@@ -233,6 +246,23 @@ class WordReader {
   }
 
   #notUnderstood(words: string): string {
-    return `I did not understand “${excerpt(words)}”. Write it like this: ${this.#verb.example}`;
+    const meant = this.#nearestOption(words);
+    const guess = meant === undefined ? '' : ` Did you mean “${meant}”?`;
+    return `I did not understand “${excerpt(words)}”.${guess} Write it like this: ${this.#verb.example}${this.#findingsWritten()}`;
+  }
+
+  /** An example says that nothing was amiss, so that it alarms nobody: how a finding is written must stand beside it. */
+  #findingsWritten(): string {
+    const field = this.#verb.fields.find(({ id }) => id === 'findings');
+    if (field?.kind !== 'several') return '';
+    return `. What you saw is written ${field.options.map(({ value, words }) => words?.[0] ?? value).join(', ')}.`;
+  }
+
+  /** The word of an option that one unknown word is a slip or two away from. */
+  #nearestOption(words: string): string | undefined {
+    const spelt = spellingsOf(this.#verb.fields).flatMap(({ phrase: [word, ...more] }) =>
+      word === undefined || more.length > 0 || word.length < 4 ? [] : [word],
+    );
+    return nearestWord(foldWord(words), spelt);
   }
 }

@@ -10,10 +10,10 @@ import {
   type SiteFinding,
 } from './entry.ts';
 import { isLimbNews } from './limb-after-removal.ts';
-import type { Cause, Done, Fault, LineState, Marks } from './line-state.ts';
+import type { Cause, Done, Fault, LineState, Marks, Reading } from './line-state.ts';
 
 /** Raised when the fold or the state's shape changes: a snapshot made by another number is folded again. */
-export const foldNumber = 13;
+export const foldNumber = 14;
 
 const dayMs = 24 * 3_600_000;
 /** Closed faults that are remembered in the state; all are in the log. */
@@ -138,6 +138,12 @@ function begin(id: string, entry: EntryOf<'placed'>, number: number): LineState 
   };
 }
 
+/** Whether a test made now tells of a reading before it: none that could be judged has, and nothing was renewed between. */
+function speaksOf({ at, testAfter }: Reading, { testCause }: LineState): boolean {
+  const isOpen = testAfter === undefined || testAfter.verdict === 'cannot tell';
+  return isOpen && (testCause === null || testCause.at <= at);
+}
+
 function apply(before: LineState, effective: EffectiveEntry): LineState {
   const { entry, number } = effective;
   const done: Done = { at: entry.at, by: entry.by, entry: number };
@@ -168,6 +174,8 @@ function apply(before: LineState, effective: EffectiveEntry): LineState {
     case 'fastFlushTested':
       state.testCause = null;
       state.test = { ...entry.body, at: entry.at };
+      if (before.reading && speaksOf(before.reading, before))
+        state.reading = { ...before.reading, testAfter: state.test };
       return state;
     case 'flushed':
       state.flushed = done;

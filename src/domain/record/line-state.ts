@@ -85,6 +85,8 @@ export type Reading = EntryOf<'reading'>['body'] & {
   zeroAfter?: { at: number; openToAirMmHg: number | null };
   /** The first levelling after it. */
   levelAfter?: { at: number; belowHeartCm: number };
+  /** The first test after it that could be judged, of the line as it was when it was read: no new set, no fault between. */
+  testAfter?: NonNullable<LineState['test']>;
 };
 
 /**

@@ -28,11 +28,13 @@ export type Doubt =
   | { doubt: 'no pulse pressure'; mmHg: number }
   /** Line less cuff, mmHg, of the pressure that differs most. */
   | { doubt: 'cuff differs'; what: 'systolic' | 'diastolic' | 'mean'; mmHg: number }
-  | { doubt: 'damping'; verdict: 'underdamped' | 'overdamped' | 'cannot tell' };
+  | { doubt: 'damping'; verdict: 'underdamped' | 'overdamped' | 'cannot tell' }
+  /** The next test found the line so. */
+  | { doubt: 'damping afterwards'; verdict: 'underdamped' | 'overdamped' };
 
 /**
  * Why the line's latest reading should not be believed as it stands; empty when nothing speaks against it. Derived from
- * what stood behind it when it was read (zero, disturbances, test) and what came to light since (drift, height).
+ * what stood behind it when it was read (zero, disturbances, test) and what came to light since (drift, height, damping).
  *
  * Underdamped reads the systolic too high, overdamped too low, the mean hardly changes: Gardner RM, Anesthesiology
  * 1981;54:227-236. Zero drifts by up to ±2 mmHg in 3 h: Gordon VL et al., Med Instrum 1987;21(2):87-91. When to zero and
@@ -40,7 +42,7 @@ export type Doubt =
  */
 export function doubtsOfReading({ reading }: Pick<LineState, 'reading'>, policy: WardPolicy): Doubt[] {
   if (reading === null) return [];
-  const { zeroedAt, unzeroed, test, zeroAfter, levelAfter } = reading;
+  const { zeroedAt, unzeroed, test, zeroAfter, levelAfter, testAfter } = reading;
   // What was done shortly before a shift counts for it, as it does for the duty.
   const shiftFrom = shiftAt(policy.shifts, reading.at).startMs - policy.shiftEarlyMin * minuteMs;
   const doubts: Doubt[] = [];
@@ -56,6 +58,9 @@ export function doubtsOfReading({ reading }: Pick<LineState, 'reading'>, policy:
   if (test === null) doubts.push({ doubt: 'never tested' });
   else if (test.verdict !== 'normal') doubts.push({ doubt: 'damping', verdict: test.verdict });
   else if (test.at < shiftFrom) doubts.push({ doubt: 'not tested this shift' });
+  const isDamped = test !== null && (test.verdict === 'underdamped' || test.verdict === 'overdamped');
+  if (!isDamped && (testAfter?.verdict === 'underdamped' || testAfter?.verdict === 'overdamped'))
+    doubts.push({ doubt: 'damping afterwards', verdict: testAfter.verdict });
   const slowHz = slowOf(reading, policy);
   if (slowHz !== null) doubts.push({ doubt: 'slow', naturalHz: slowHz });
   const misfit = meanMisfitMmHg(reading);
@@ -71,13 +76,15 @@ export function doubtsOfReading({ reading }: Pick<LineState, 'reading'>, policy:
 const smallPulseMmHg = 10;
 
 /** Natural frequency of a line whose strip was measured and that is too slow, Hz; null where it is fast enough or not known. */
-function slowOf({ test, heartRatePerMin }: Reading, policy: WardPolicy): number | null {
-  const system = test && systemOf(test);
-  if (!system) return null;
-  const rate = heartRatePerMin ?? test.heartRatePerMin ?? null;
-  const { region } = regionOf(system, rate, testRegions(policy));
+function slowOf({ test, testAfter, heartRatePerMin }: Reading, policy: WardPolicy): number | null {
   const slow: readonly Region[] = ['slow for this heart rate', 'borderline', 'unacceptable'];
-  return slow.includes(region) ? system.naturalHz : null;
+  for (const measured of [test, testAfter]) {
+    const system = measured && systemOf(measured);
+    if (!system) continue;
+    const rate = heartRatePerMin ?? measured.heartRatePerMin ?? null;
+    if (slow.includes(regionOf(system, rate, testRegions(policy)).region)) return system.naturalHz;
+  }
+  return null;
 }
 
 function systemOf({ strip, read }: NonNullable<LineState['test']>): LineSystem | null {

@@ -8,7 +8,7 @@ export interface Notified {
   /** Ids of the people notified, without the bot. */
   userIds: string[];
   why: 'direct message' | 'mention' | 'broadcast';
-  /** The line a locked phone shows: the top-level text, cut at 140 characters. */
+  /** The line a locked phone shows: the top-level text, or what files without one are called, cut at 140 characters. */
   line: string;
 }
 
@@ -26,6 +26,11 @@ function mrkdwnTexts(node: unknown): string[] {
   return Object.values(object).flatMap(mrkdwnTexts);
 }
 
+/** What the files of a message without words say of themselves. */
+function filesLine({ files = [] }: StoredMessage): string {
+  return files.map(({ alt_txt: words, title, name }) => String(words || title || name)).join(', ');
+}
+
 /** Whom posting this message notifies: the reader of a direct message, people mentioned, or all after a broadcast. */
 export function notifiedBy(
   world: PracticeWorld,
@@ -36,7 +41,7 @@ export function notifiedBy(
   const base = {
     channel: conversation.id,
     ts: message.ts,
-    line: message.text.slice(0, lockScreenCharacters),
+    line: (message.text || filesLine(message)).slice(0, lockScreenCharacters),
   };
   if (conversation.kind === 'im') return [{ ...base, userIds: people, why: 'direct message' }];
   const texts = [message.text, ...mrkdwnTexts(message.blocks ?? [])].join('\n');

@@ -1,8 +1,10 @@
 import type { KnownBlock, SectionBlock } from '@slack/web-api';
 import type { WardView } from '../../app/ports.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
+import { isClinicians } from '../../domain/duties/duty.ts';
 import { nurseFor, onCallFor } from '../../domain/ward/on-call.ts';
 import { actionValue } from '../action-value.ts';
+import { theirsWords } from '../messages/asked-items.ts';
 import { button, context, section } from '../messages/blocks.ts';
 import { wholeText } from '../messages/whole-message.ts';
 import type { Names } from '../names.ts';
@@ -17,7 +19,7 @@ const mostSpoken = 3_400;
 const mostDrawn = 11_500;
 const horizonMs = 4 * 3_600_000;
 
-/** What is due on the ward, late first: for one reader, so nobody is notified by it. */
+/** What is due on the ward, what a clinician must look at and then what is late first: for one reader, so nobody is notified by it. */
 export async function dueList(
   view: WardView,
   names: Names,
@@ -30,19 +32,30 @@ export async function dueList(
   }
   const clock = (atMs: number) => clockText(ward.policy, atMs, now);
   const ordered = lines
-    .map((line) => ({ line, duties: dutiesOfLine(line, ward.policy, now) }))
+    .map((line) => {
+      const duties = dutiesOfLine(line, ward.policy, now);
+      // What a clinician must look at comes before care that is late, however late that is.
+      const [toSee = [], care = []] = [true, false].map((is) =>
+        duties.filter(({ kind }) => isClinicians(kind) === is),
+      );
+      return { line, duties: [...toSee, ...care], isToSee: toSee.length > 0 };
+    })
     .sort(
       (a, b) =>
+        Number(b.isToSee) - Number(a.isToSee) ||
         (a.duties[0]?.dueAt ?? Number.MAX_SAFE_INTEGER) - (b.duties[0]?.dueAt ?? Number.MAX_SAFE_INTEGER),
     );
   const texts = await Promise.all(
     ordered.map(async ({ line, duties }) => {
       const soon = duties.filter(({ dueAt }, index) => index === 0 || dueAt < now + horizonMs);
-      const each = soon.map(({ kind, dueAt }) =>
-        dueAt <= now
+      const each = soon.map(({ kind, dueAt }) => {
+        // What was found says more than that a clinician is owed a look at it.
+        if (isClinicians(kind))
+          return `• *${capital(theirsWords(kind, line, now, ward.policy))}*: a clinician must look now`;
+        return dueAt <= now
           ? `• *${capital(dutyName(kind, line))}*, ${lateText(dueAt, now)} (due ${clock(dueAt)})`
-          : `• ${capital(dutyName(kind, line))} ${clock(dueAt)}`,
-      );
+          : `• ${capital(dutyName(kind, line))} ${clock(dueAt)}`;
+      });
       if (line.removed && duties.length === 0)
         each.push(`• Taken out ${clock(line.removed.at)}, nothing owed`);
       return `*${escaped(line.patient.name)}* · ${placeWords(line)} · with ${await whoWords(nurseFor(ward, line, now), names)}\n${each.join('\n')}`;

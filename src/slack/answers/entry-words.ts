@@ -1,5 +1,5 @@
 import { stepWords } from '../../domain/fault/next-question.ts';
-import type { Telling } from '../../domain/record/entry.ts';
+import type { FlushSource, Telling } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { listed } from '../wording/duty-words.ts';
 import { findingWords } from '../wording/finding-words.ts';
@@ -22,9 +22,11 @@ export function tellingWords(telling: Telling, line: Pick<LineState, 'site'>): s
     case 'flushed':
       return `flushed${telling.body.volumeMl === undefined ? '' : ` ${telling.body.volumeMl} mL`}`;
     case 'flushModeChanged':
-      return `flush now ${telling.body.mode === 'manual' ? 'by hand' : 'continuous'}`;
+      return telling.body.mode === 'manual'
+        ? 'flush now by hand'
+        : `flush now continuous${telling.body.source ? `, ${telling.body.source.kind}${holdsWords(telling.body.source)}` : ''}`;
     case 'sourceChanged':
-      return `${telling.body.source.kind} changed${telling.body.newSet ? ', with a new transducer set' : ''}`;
+      return `${telling.body.source.kind} changed${telling.body.newSet ? ', with a new transducer set' : ''}${holdsWords(telling.body.source)}`;
     case 'sourceChecked': {
       const { pressureMmHg, volumeLeftMl } = telling.body;
       const seen = [
@@ -82,4 +84,18 @@ export function tellingWords(telling: Telling, line: Pick<LineState, 'site'>): s
     case 'escalated':
       return `${telling.body.to} told`;
   }
+}
+
+/** `: 500 mL at 3 mL/h, 300 mmHg, heparin 2 U/mL`, as far as it was told: who told it sees what was understood. */
+function holdsWords({ volumeMl, rateMlPerH, pressureMmHg, heparinUPerMl }: FlushSource): string {
+  const flow = [
+    volumeMl === undefined ? '' : `${volumeMl} mL`,
+    rateMlPerH === undefined ? '' : `${volumeMl === undefined ? '' : 'at '}${rateMlPerH} mL/h`,
+  ];
+  const told = [
+    flow.filter(Boolean).join(' '),
+    pressureMmHg === undefined ? '' : `${pressureMmHg} mmHg`,
+    heparinUPerMl === undefined ? '' : `heparin ${heparinUPerMl} U/mL`,
+  ].filter(Boolean);
+  return told.length === 0 ? '' : `: ${told.join(', ')}`;
 }

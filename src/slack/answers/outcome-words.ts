@@ -7,6 +7,7 @@ import { flushFluid } from '../../domain/fluid/flush-fluid.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import { beyondLimits } from '../../domain/reading/beyond-limits.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
+import { doubtsOfReading } from '../../domain/trust/doubts-of-reading.ts';
 import { onCallFor } from '../../domain/ward/on-call.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import type { Names } from '../names.ts';
@@ -104,7 +105,15 @@ function driftWords(line: LineState, policy: WardPolicy, clock: (atMs: number) =
     reading && reading.zeroAfter?.at === openToAir.at
       ? ` The reading of ${clock(reading.at)}, ${reading.sapMmHg}/${reading.dapMmHg} mmHg, is marked doubtful.`
       : '';
-  return `The zero was ${Math.abs(off)} mmHg off, more than the ward’s ${policy.driftLimitMmHg}: pressures since the zero before read about that much too ${off > 0 ? 'high' : 'low'}.${marked}`;
+  return `The zero was ${Math.abs(off)} mmHg off, more than the ward’s ${policy.driftLimitMmHg}: pressures since the previous zero read about that much too ${off > 0 ? 'high' : 'low'}.${marked}`;
+}
+
+/** The reading that the test just told makes doubtful, where it does. */
+function doubtedSinceWords(line: LineState, policy: WardPolicy, clock: (atMs: number) => string): string {
+  const { reading, test } = line;
+  if (!reading?.testAfter || reading.testAfter.at !== test?.at) return '';
+  if (!doubtsOfReading(line, policy).some(({ doubt }) => doubt === 'damping afterwards')) return '';
+  return `The reading of ${clock(reading.at)}, ${reading.sapMmHg}/${reading.dapMmHg} mmHg, is marked doubtful.`;
 }
 
 type Taken = readonly (Told & { is: 'taken' })[];
@@ -141,6 +150,21 @@ function flushGivesWords(line: LineState, policy: WardPolicy, now: number): stri
   return words === '' ? '' : `Flushing gives ${words}.`;
 }
 
+/** A rate told with a new source reads as if it ran by itself: what is flushed by hand is asked for by hand until told. */
+function byHandStillWords(
+  { flushMode, patient }: LineState,
+  { flushEveryMin }: WardPolicy,
+  taken: Taken,
+): string {
+  const source = taken.flatMap(({ telling }) =>
+    telling.kind === 'sourceChanged' ? [telling.body.source] : [],
+  )[0];
+  if (flushMode !== 'manual' || source?.rateMlPerH === undefined) return '';
+  const kind = source.kind === 'syringe' ? 'syringe' : 'bag';
+  const volume = source.volumeMl === undefined ? '' : ` ${source.volumeMl} mL`;
+  return `The line still counts as flushed by hand, every ${flushEveryMin} min. If it runs at that rate by itself now, type /artline source ${escaped(patient.name)} continuous ${kind}${volume} ${source.rateMlPerH} mL/h.`;
+}
+
 /** Whether the clinician's look is owed now: what was told of a time before a later look may be no news. */
 function isBeingTold(line: LineState, { policy }: WardState, now: number): boolean {
   return dutiesOfLine(line, policy, now).some(({ kind, dueAt }) => isClinicians(kind) && dueAt <= now);
@@ -162,13 +186,18 @@ function next(
     ...(kinds.includes('sampled') ? [afterSampleWords(line, ward.policy, now)] : []),
     ...(kinds.includes('reading') ? [readingTold(line, ward.policy, taken, clock)] : []),
     ...(kinds.includes('fastFlushTested') && isLatest(line.test, taken)
-      ? [testFoundWords(line, ward.policy)]
+      ? [testFoundWords(line, ward.policy), doubtedSinceWords(line, ward.policy, clock)]
       : []),
     ...(kinds.some((kind) => setsFlush.has(kind)) || isMuchFlushed(kinds, line, ward.policy, now)
       ? [flushGivesWords(line, ward.policy, now)]
       : []),
+    byHandStillWords(line, ward.policy, taken),
   ].filter((words) => words !== '');
-  if (found.length > 0) return ` ${found.join(' ')}${comesNext(duties, line, clock, now)}`;
+  if (found.length > 0) {
+    // What takes several lines stands apart, and so does what comes after it.
+    const apart = found.some((words) => words.includes('\n')) ? '\n' : ' ';
+    return `${apart}${[...found, comesNext(duties, line, clock, now).trim()].filter((words) => words !== '').join(apart)}`;
+  }
   if (kinds.includes('removed') && line.removed) {
     const hold = duties.some(({ kind }) => kind === 'hold')
       ? ` Hold pressure ${holdMinutes(line, ward.policy)} min; I say when.`

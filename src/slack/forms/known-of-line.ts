@@ -3,7 +3,7 @@ import type { Caution } from '../../domain/placing/screening.ts';
 
 /** What is known of a line that is being registered, for its form to be filled in with. Nothing of it is checked yet. */
 export interface KnownOfLine {
-  values: Omit<PlaceValues, 'why'>;
+  values: Omit<PlaceValues, 'why' | 'nurse'>;
   /** Whom the line is with, where it is not whoever fills the form in. */
   nurse?: string;
   /** When it was placed, ms; absent: now. */

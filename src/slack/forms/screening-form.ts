@@ -23,7 +23,7 @@ export function screeningForm(ward: WardState): ModalView {
     submit: 'Next',
     meta: formMeta({ ward: ward.id }),
     blocks: [
-      remark('Line already in? Press *Next*: nothing here must be filled in.'),
+      remark('Line already in? Press *Next*: you may leave all of this empty.'),
       cautionsInput(ward.policy),
       choiceInput({
         id: 'why',

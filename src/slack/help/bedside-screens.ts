@@ -46,7 +46,7 @@ export const bedsideScreens: readonly Omit<Screen, 'does' | 'example'>[] = [
     when: 'With the first zero of each shift, after a fault, and before you believe a number that surprises you.',
     thumb:
       'Open the line, *Fast-flush test…* and choose what the trace did. *Measure the strip…* takes lengths from paper. An uploaded strip is read with *Read this strip* on its message.',
-    after: 'Readings after it say whether they can be believed, and why not.',
+    after: 'The reading before it and those after it say by it whether they can be believed, and why not.',
     wrong: [
       'A long fast flush in a small patient is a large volume: open it for a second, no more.',
       'A normal test at 80 beats is not one at 220: a line that serves a dog can fail a cat. Measured, it is judged at the heart rate.',
@@ -78,7 +78,7 @@ export const bedsideScreens: readonly Omit<Screen, 'does' | 'example'>[] = [
     thumb: 'Press *Flushed* on the card or the reminder. With a volume: open the line, *Flush…*',
     after: 'It counts what flushing gives, and warns where that is much of the day’s fluid or heparin.',
     wrong: [
-      'Fast by hand: in adults 10 mL faster than 9 s turned the flow in the artery of the armpit round in 33 of 51 flushes; at 9 s or slower in none of 48 (Murphy, Anesthesiology 2006;105:492). Small patient, small volume, slow hand.',
+      'Fast by hand: in adults 10 mL pushed in less than 9 s turned the flow in the axillary artery back in 33 of 51 flushes; in 9 s or more, in none of 48 (Murphy, Anesthesiology 2006;105:492). Small patient, small volume, slow hand.',
       'It resists: do not push. Say that something is wrong instead.',
       'An hour told as done that was not: that is the hour it clots.',
     ],
@@ -109,7 +109,8 @@ export const bedsideScreens: readonly Omit<Screen, 'does' | 'example'>[] = [
     when: 'As often as the ward has agreed, and at once when damp, loose or soiled.',
     thumb:
       'Press *Redressed: nothing amiss* on the reminder, or open the line, *Redress…* and tick what you saw.',
-    after: 'What you saw under it counts as the site check. Anything alarming goes to the clinician at once.',
+    after:
+      'What you saw under it counts as the site check. Typed, it is a word each: swollen, painful, oozing, cold, no pulse. Anything alarming goes to the clinician at once.',
     wrong: [
       'The catheter slips while the old dressing comes off: hold the hub.',
       'The line was pulled on: zero and level follow for that reason.',
@@ -125,7 +126,7 @@ export const bedsideScreens: readonly Omit<Screen, 'does' | 'example'>[] = [
     thumb:
       'Press *Looked: nothing amiss* on the reminder, or open the line, *Site check…* and tick what you saw.',
     after:
-      'Swelling, pain, ooze, cold or no pulse goes to the clinician on call at once and is repeated until somebody looks.',
+      'Swelling, pain, ooze, cold or no pulse goes to the clinician on call at once and is repeated until somebody looks. Typed: `cold, no pulse note toes pale`.',
     wrong: [
       'Looked at the dressing, not at the paw: feel the pulse and the warmth below, and compare with the other side.',
       'A tight bandage looks like a closed artery. Loosen and feel again, and tell both.',

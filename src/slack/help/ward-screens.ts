@@ -83,9 +83,7 @@ export const wardScreens: readonly Screen[] = [
     after:
       'Reminders of the line name that nurse. Given for a shift, it stays theirs when somebody else accepts that shift’s handover.',
     wrong: ['Given to somebody who is away: it goes to whoever covers for them, and you are told so.'],
-    practise: {
-      no: 'it changes whom reminders go to. Open the real form and look: nothing changes before you send it.',
-    },
+    practise: 'by hand',
   },
   {
     verb: 'cover',
@@ -101,9 +99,7 @@ export const wardScreens: readonly Screen[] = [
       'Back early and not told: your reminders still go to somebody else.',
       'Told twice of the same person: from its beginning on, what was told last counts.',
     ],
-    practise: {
-      no: 'it changes whom reminders go to. Open the real form and look: nothing changes before you send it.',
-    },
+    practise: 'by hand',
   },
   {
     verb: 'oncall',
@@ -116,9 +112,7 @@ export const wardScreens: readonly Screen[] = [
     after:
       'The channel is told who it is, and so is whoever is relieved. The rota takes over again with its next shift.',
     wrong: ['Somebody who is asleep with the telephone off: ask them first.'],
-    practise: {
-      no: 'it changes whom the bot wakes tonight. Open the real form and look: nothing changes before you send it.',
-    },
+    practise: 'by hand',
   },
   {
     verb: 'policy',

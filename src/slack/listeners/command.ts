@@ -3,6 +3,7 @@ import { tellLines } from '../../app/tell-lines.ts';
 import { lineVerb } from '../../app/verbs/line-verbs.ts';
 import type { LineVerb } from '../../app/verbs/verb.ts';
 import { findLine } from '../../app/words/find-line.ts';
+import { foldAccents } from '../../app/words/fold-words.ts';
 import { parseCommand } from '../../app/words/parse-command.ts';
 import { valuesFromWords } from '../../app/words/verb-words.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
@@ -116,7 +117,14 @@ async function onLineVerb(bot: Bot, caller: Caller, verb: string, rest: string):
       bot.command,
     );
     if (spec && spec.when !== 'out' && out.is === 'one')
-      return tellTyped(bot, caller, spec, out.line, out.rest, ward.policy);
+      return tellTyped(
+        bot,
+        caller,
+        named(spec, out.line, lines, bot.command),
+        out.line,
+        out.rest,
+        ward.policy,
+      );
     return caller.say(escaped(found.message));
   }
   if (found.is !== 'one') {
@@ -128,7 +136,25 @@ async function onLineVerb(bot: Bot, caller: Caller, verb: string, rest: string):
     return askWhich(caller, verb, found.is === 'which' ? found.lines : fitting, found.message);
   }
   if (!spec) return openAmend(bot, caller, found.line.id);
-  return tellTyped(bot, caller, spec, found.line, found.rest, ward.policy);
+  return tellTyped(
+    bot,
+    caller,
+    named(spec, found.line, lines, bot.command),
+    found.line,
+    found.rest,
+    ward.policy,
+  );
+}
+
+/** The verb with an example of this very line: whoever types it as it stands tells it of no other patient. */
+function named(spec: LineVerb, line: LineState, lines: readonly LineState[], command: string): LineVerb {
+  const { name } = line.patient;
+  const isAlone = lines.filter(({ patient }) => foldAccents(patient.name) === foldAccents(name)).length < 2;
+  const whose = isAlone ? name : `${name} ${placeWords(line)}`;
+  return {
+    ...spec,
+    example: spec.example.replace('/artline', () => command).replace('Biscuit', () => whose),
+  };
 }
 
 async function tellTyped(

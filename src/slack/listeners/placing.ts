@@ -37,8 +37,10 @@ export async function openPlace(bot: Bot, caller: Caller, words: string): Promis
   const { record, clock } = bot.deps;
   const ward = await record.readWardState(caller.wardId);
   const now = clock.now();
-  const { values, at, problems } = placeValuesFromWords(words, { now, zone: ward.policy.shifts.zone });
-  const known = { values, ...(at === null ? {} : { at }) };
+  const typed = placeValuesFromWords(words, { now, zone: ward.policy.shifts.zone });
+  const { at, problems } = typed;
+  const { nurse, ...values } = typed.values;
+  const known = { values, ...(nurse === undefined ? {} : { nurse }), ...(at === null ? {} : { at }) };
   return openView(
     bot,
     caller,

@@ -70,7 +70,7 @@ export function lateWords(open: readonly Item[], at: number, { ward }: WardView)
 }
 
 /** `swelling, seen 03:10`, or the fault that was left: what a clinician must look at. */
-function theirsWords(kind: Asked['kind'], line: LineState, now: number, policy: WardPolicy): string {
+export function theirsWords(kind: Asked['kind'], line: LineState, now: number, policy: WardPolicy): string {
   if (kind === 'fault') return faultLeftWords(line, (atMs) => clockText(policy, atMs, now));
   return `${alarmWords(line, policy)}, seen ${clockText(policy, alarmSeen(line, policy)?.at ?? now, now)}`;
 }

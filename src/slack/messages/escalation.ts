@@ -57,7 +57,10 @@ export async function escalationMessage(
     const lead = await leadWords(stillOpen, post, view, names, toClinician, now);
     leads.push(lead);
     const [worst, ...others] = [...new Set(stillOpen.map((item) => riskOf(item, ward.policy)))];
-    const further = worst !== undefined && others.length > 0 ? [`Further risks: ${others.join('; ')}.`] : [];
+    const further =
+      worst !== undefined && others.length > 0
+        ? [`Further ${others.length === 1 ? 'risk' : 'risks'}: ${others.join('; ')}.`]
+        : [];
     blocks.push(section(`*${lead}*`), section([which, ...texts, ...further].join('\n')));
     const buttons = dutyButtons(ward.id, line, stillOpen, view);
     blocks.push(
@@ -179,7 +182,9 @@ async function leadWords(
   const said = (late: string) =>
     `${lineWords(worst.line)}: ${late}. Risk: ${riskOf(worst, view.ward.policy)}.${withWhom}`;
   const all = said(lateWords(mine, post.at, view));
-  const brief = said(`${lateWords([worst], post.at, view)}, and ${mine.length - 1} more`);
+  const brief = said(
+    `${lateWords([worst], post.at, view)}, and ${mine.length - 1} more ${mine.length === 2 ? 'duty' : 'duties'}`,
+  );
   return (mine.length > 1 && all.length > lockScreenMax ? brief : all) + why;
 }
 

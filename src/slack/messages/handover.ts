@@ -30,7 +30,7 @@ import {
 } from '../wording/line-words.ts';
 import { punctureWords, tipWords } from '../wording/removal-words.ts';
 import { roundWords, visitCountWords } from '../wording/round-words.ts';
-import { placedByWords, screenedWords } from '../wording/screening-words.ts';
+import { placedByWords, reasonWords, screenedWords } from '../wording/screening-words.ts';
 import { whoWords } from '../wording/who-words.ts';
 import { actions, context, type MessageBody, section, sections } from './blocks.ts';
 import { openFaults, standing } from './card.ts';
@@ -82,7 +82,7 @@ async function isbar(line: LineState, view: WardView, names: Names, now: number)
     line.removed && `taken out ${clock(line.removed.at)}: ${line.removed.reason}, ${tipWords(line.removed)}`,
     closed.length > 0 && listed(closed.map((fault) => closedFaultWords(fault, clock))),
     samples.length > 0
-      ? `${samples.length} ${samples.length === 1 ? 'sample' : 'samples'} in 24 h, ${bloodLostWords(line, now)}`
+      ? `${samples.length} ${samples.length === 1 ? 'sample' : 'samples'}, ${bloodLostWords(line, now)}`
       : 'no samples in 24 h',
     line.flushMode === 'manual' &&
       line.flushCount > 0 &&
@@ -144,7 +144,7 @@ function situationWords(line: LineState, policy: WardPolicy, clock: (atMs: numbe
     ...(alarm ? [alarm] : []),
     ...(line.faultLeft ? [`*${capital(faultLeftWords(line, clock))}.*`] : []),
     open.length > 0 ? `*Open ${listed(open.map((fault) => openFaultWords(fault, clock)))}.*` : noFault,
-    line.indication ? `In for ${shorten(escaped(line.indication), 150)}.` : '',
+    line.indication ? `In for ${shorten(escaped(reasonWords(line.indication)), 150)}.` : '',
   ].join(' ');
 }
 

@@ -5,10 +5,10 @@ import type { LineState } from '../../domain/record/line-state.ts';
 const oneDecimal = (value: number) =>
   value > 0 && value < 0.05 ? 'under 0.1' : String(Math.round(value * 10) / 10);
 
-/** `10.2 mL of blood lost, 4.6 % of the circulating volume`: what the line took in the last 24 h. */
+/** `10.2 mL of blood lost in 24 h, 4.6 % of the circulating volume`. */
 export function bloodLostWords(line: LineState, now: number): string {
   const { ml, percent } = bloodLostIn24h(line.patient, line.samples, now);
-  return `${oneDecimal(ml)} mL of blood lost, ${oneDecimal(percent)} % of the circulating volume`;
+  return `${oneDecimal(ml)} mL of blood lost in 24 h, ${oneDecimal(percent)} % of the circulating volume`;
 }
 
 /**
@@ -19,9 +19,10 @@ export function beforeSampleWords(line: LineState, policy: WardPolicy, now: numb
   const { ml } = bloodLostIn24h(line.patient, line.samples, now);
   const limitMl = (policy.bloodWarnPercent / 100) * circulatingMl(line.patient);
   const limit = `${policy.bloodWarnPercent} %, ${oneDecimal(limitMl)} mL`;
+  const lost = bloodLostWords(line, now);
   return ml >= limitMl
-    ? `Lost in 24 h: ${bloodLostWords(line, now)}. Above the ward’s limit (${limit}): ask the clinician first.`
-    : `Lost in 24 h: ${bloodLostWords(line, now)}. ${oneDecimal(limitMl - ml)} mL are left up to the ward’s limit (${limit}).`;
+    ? `${lost}, above the ward’s limit of ${limit}: ask the clinician first.`
+    : `${lost}. The ward’s limit is ${limit}: ${oneDecimal(limitMl - ml)} mL are left.`;
 }
 
 /** What to know after a sample. */
@@ -31,5 +32,5 @@ export function afterSampleWords(line: LineState, policy: WardPolicy, now: numbe
     percent > policy.bloodWarnPercent
       ? ` Above the ward’s ${policy.bloodWarnPercent} %: tell the clinician.`
       : '';
-  return `In 24 h: ${bloodLostWords(line, now)}.${above}`;
+  return `${bloodLostWords(line, now)}.${above}`;
 }

@@ -26,23 +26,21 @@ const needs: Partial<Record<DutyKind, { one: string; several: string }>> = {
   hold: { one: 'swab', several: 'swabs' },
 };
 
-/** `bring 3 flush syringes; dressing set, chlorhexidine, gloves`, or `bring nothing`. */
-export function bringWords(duties: readonly Duty[]): string {
+/** ` (bring 3 flush syringes; dressing set, chlorhexidine, gloves)`, to stand after a visit; empty where it needs nothing. */
+function bringWords(duties: readonly Duty[]): string {
   const each = [...Map.groupBy(duties, ({ kind }) => kind)].flatMap(([kind, mine]) => {
     const need = needs[kind];
     if (!need) return [];
     return mine.length === 1 ? [need.one] : [`${mine.length} ${need.several}`];
   });
-  return `bring ${each.length === 0 ? 'nothing' : each.join('; ')}`;
+  return each.length === 0 ? '' : ` (bring ${each.join('; ')})`;
 }
 
-/** `11 visits, no fewer keep every duty in its time`: how many, and whether that is proved. */
+/** `11 visits, no fewer will do`: how many, and whether that is proved. What is late already is late in all of them. */
 export function visitCountWords({ visits, proved }: VisitPlan): string {
   if (visits.length === 0) return 'nothing due';
   const count = `${visits.length} ${visits.length === 1 ? 'visit' : 'visits'}`;
-  return proved
-    ? `${count}, no fewer keep every duty in its time`
-    : `${count} keep every duty in its time; fewer may do`;
+  return proved ? `${count}, no fewer will do` : `${count}; fewer may do`;
 }
 
 /** One visit: when, to whom, for what, and what to bring. */
@@ -55,17 +53,19 @@ export function roundWords(
   const clock = clockText(view.ward.policy, at, now);
   const ids = new Set(duties.map(({ lineId }) => lineId));
   const bring = bringWords(duties);
-  if (ids.size > namedInRound) {
-    const counts = [...Map.groupBy(duties, ({ kind }) => kind)].map(
-      ([kind, mine]) => `${dutyName(kind)} ×${mine.length}`,
-    );
-    return `*${clock}* ${ids.size} lines: ${counts.join(', ')} (${bring})`;
-  }
   const names = lines.map(({ patient }) => patient.name);
   const nameOf = (line: LineState) =>
     names.filter((name) => name === line.patient.name).length > 1
       ? lineWords(line)
       : escaped(line.patient.name);
+  if (ids.size > namedInRound) {
+    const counts = [...Map.groupBy(duties, ({ kind }) => kind)].map(([kind, mine]) => {
+      // What one animal alone needs must be found without reading all of them.
+      const only = mine.length === 1 ? lines.find(({ id }) => id === mine[0]?.lineId) : undefined;
+      return only ? `${dutyName(kind, only)} of ${nameOf(only)}` : `${dutyName(kind)} ×${mine.length}`;
+    });
+    return `*${clock}* ${ids.size} lines: ${counts.join(', ')}${bring}`;
+  }
   const each = lines
     .filter(({ id }) => ids.has(id))
     .map(
@@ -75,5 +75,5 @@ export function roundWords(
           .map(({ kind }) => dutyName(kind, line))
           .join(', ')}`,
     );
-  return `*${clock}* ${each.join('; ')} (${bring})`;
+  return `*${clock}* ${each.join('; ')}${bring}`;
 }

@@ -13,6 +13,12 @@ export const reasonsForLine = [
   'Severe low or high blood pressure',
 ] as const;
 
+/** Why a line is in, for the middle of a sentence: a reason that was chosen begins small, what somebody wrote stays. */
+export function reasonWords(indication: string): string {
+  const isChosen = (reasonsForLine as readonly string[]).includes(indication);
+  return isChosen ? indication.charAt(0).toLocaleLowerCase('en') + indication.slice(1) : indication;
+}
+
 /** A caution as a row to tick: its name, and what it means in at most 75 characters. */
 export function cautionRow(caution: Caution, policy: WardPolicy): { label: string; means: string } {
   switch (caution) {

@@ -35,7 +35,7 @@ type Measured = Extract<MeasuredTest, { result: 'measured' }>;
 const example = { sapMmHg: 120, dapMmHg: 80 } as const;
 
 /**
- * What the latest test's strip comes to: how the line rings, how the ward judges it, what that does to this patient's
+ * What the latest test's strip comes to, a line of text each: how the line rings, how the ward judges it, what that does to this patient's
  * pressures, and what to try; empty where no strip was measured.
  */
 export function testFoundWords(line: LineState, policy: WardPolicy): string {
@@ -63,13 +63,13 @@ export function testFoundWords(line: LineState, policy: WardPolicy): string {
   const others = within.filter((region) => region !== verdict.region);
   const open = others.length > 0 ? ` Half a square could make it ${listed(others)} too.` : '';
   return [
-    `*${capital(verdict.region)}* (${regionsLabel}): ${verdict.says}${open}`,
+    `*${capital(verdict.region)}* (${regionsLabel}). ${verdict.says}${open}`,
     errorWords(measured, line, rate),
     verdict.region === 'good' ? '' : causesWords(verdict),
     told,
   ]
     .filter((text) => text !== '')
-    .join(' ');
+    .join('\n');
 }
 
 /** What the line does to this patient's systolic and diastolic, mmHg. */
@@ -86,7 +86,7 @@ function errorWords(measured: Measured, line: LineState, rate: number | null): s
   const whose = isRead
     ? `the last reading ${shown.sapMmHg}/${shown.dapMmHg}`
     : `${shown.sapMmHg}/${shown.dapMmHg}, as no reading was told yet,`;
-  return `At ${rate} /min ${whose} is likely off by: ${of('systolic', 'sapMmHg')}, ${of('diastolic', 'dapMmHg')} mmHg; the mean hardly. Estimated on a model wave, not on this patient’s.`;
+  return `At ${rate} /min ${whose} is likely off by: ${of('systolic', 'sapMmHg')}, ${of('diastolic', 'dapMmHg')} mmHg. Estimated on a model wave, not on this patient’s.`;
 }
 
 function causesWords(found: Parameters<typeof likelyCauses>[0] | RegionVerdict): string {

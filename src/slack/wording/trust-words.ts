@@ -41,6 +41,8 @@ function doubtWords(doubt: Doubt): string {
       if (doubt.verdict === 'underdamped') return 'underdamped: systolic reads too high, trust the mean';
       if (doubt.verdict === 'overdamped') return 'overdamped: systolic reads too low, trust the mean';
       return 'the fast-flush test could not be judged';
+    case 'damping afterwards':
+      return `the next fast-flush test found the line ${doubt.verdict}: systolic read too ${doubt.verdict === 'underdamped' ? 'high' : 'low'}, trust the mean`;
   }
 }
 

@@ -21,7 +21,7 @@ describe('parseCommand', () => {
       is: 'unknown',
       suggestion: 'flush',
       message:
-        '“flsh” is not a verb. Did you mean /lines flush? /lines help lists what there is; /lines alone opens the menu.',
+        '“flsh” is not a verb. Did you mean /lines flush Biscuit? /lines help lists what there is; /lines alone opens the menu.',
     });
   });
 

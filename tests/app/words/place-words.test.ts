@@ -1,5 +1,10 @@
 import { describe, expect, it } from 'vitest';
-import { type PlaceValues, placeExample, placeValuesFromWords } from '../../../src/app/words/place-words.ts';
+import {
+  attemptValuesFromWords,
+  type PlaceValues,
+  placeExample,
+  placeValuesFromWords,
+} from '../../../src/app/words/place-words.ts';
 import { gauges, hasSide, sides, sites } from '../../../src/domain/line/anatomy.ts';
 import { speciesList } from '../../../src/domain/patient/species.ts';
 import * as fc from '../../support/properties.ts';
@@ -157,5 +162,18 @@ describe('placeValuesFromWords', () => {
       }),
     );
     expect(read('x '.repeat(2000)).problems).toHaveLength(1);
+  });
+
+  it('tells whom the line is with apart from who placed it, and when it was placed', () => {
+    expect(read('Mo dog with <@U0TEO> by <@U0INA> placed 2 h ago')).toMatchObject({
+      values: { name: 'Mo', nurse: 'U0TEO', operator: 'U0INA' },
+      problems: [],
+    });
+    expect(read('Mo dog <@U0INA>').values).toMatchObject({ operator: 'U0INA' });
+    expect(attemptValuesFromWords('Mo dog with <@U0TEO>', { now: 0, zone: 'UTC' }).values).toEqual({
+      name: 'Mo',
+      species: 'dog',
+      operator: 'U0TEO',
+    });
   });
 });

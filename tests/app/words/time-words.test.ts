@@ -50,7 +50,7 @@ describe('timeFromWords', () => {
     ['12:75', '“12:75” is not a time of day. Write 00:00 to 23:59, for example 02:10.'],
     ['20 min', '“20 min”: write “20 min ago” if that is when it was.'],
     ['yesterday', '“yesterday” needs the time of day, for example “yesterday 23:50”.'],
-    ['02:10 pm', '“02:10 pm”: write it on the 24-hour clock, for example 14:10.'],
+    ['02:10 pm', '“02:10 pm”: write the time on the 24-hour clock with a colon, 14:10.'],
     ['02:10 03:10', 'Two times were given: “02:10” and “03:10”. Write one.'],
     ['400 h ago', '“400 h ago” is too long ago; at most 14 days are taken. Write a later time.'],
     ['02:10 first', '02:10 came only once today. Leave out “first”.'],

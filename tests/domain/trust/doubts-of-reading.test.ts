@@ -80,4 +80,50 @@ describe('the latest reading', () => {
       expect(doubts(log)).toEqual([{ doubt: 'damping', verdict }]);
     },
   );
+
+  // A test is done when a number surprises: what it finds was so when the number was read. Gardner 1981, as above.
+  it.each(['underdamped', 'overdamped'] as const)(
+    'is doubted once the next test finds the line %s',
+    (verdict) => {
+      const log = setUp().add('reading', '21:10', pressures);
+      expect(doubts(log.add('fastFlushTested', '21:20', { verdict }))).toEqual([
+        { doubt: 'damping afterwards', verdict },
+      ]);
+      expect(doubts(log.add('fastFlushTested', '21:30', { verdict: 'normal' }))).toHaveLength(1);
+    },
+  );
+
+  it('is doubted by the first test that could be judged, and by none of a line renewed or repaired meanwhile', () => {
+    const read = () => setUp().add('reading', '21:10', pressures);
+    const again = read()
+      .add('fastFlushTested', '21:20', { verdict: 'cannot tell' })
+      .add('fastFlushTested', '21:25', { verdict: 'overdamped' });
+    expect(doubts(again)).toEqual([{ doubt: 'damping afterwards', verdict: 'overdamped' }]);
+    const good = read()
+      .add('fastFlushTested', '21:20', { verdict: 'normal' })
+      .add('fastFlushTested', '03:00', { verdict: 'overdamped' });
+    expect(doubts(good)).toEqual([]);
+    const renewed = read()
+      .add('sourceChanged', '21:15', { source: { kind: 'pressure bag' }, newSet: true })
+      .add('fastFlushTested', '21:20', { verdict: 'underdamped' });
+    expect(doubts(renewed)).toEqual([]);
+  });
+
+  it('is doubted when the strip of the next test shows a line too slow for the heart', () => {
+    // 25 mm/s and a cycle of 3.5 mm: it rings at 7.1 Hz, where 120 /min asks for some 15 Hz or more.
+    const log = setUp()
+      .add('reading', '21:10', { ...pressures, heartRatePerMin: 120 })
+      .add('fastFlushTested', '21:20', {
+        verdict: 'normal',
+        strip: {
+          paperMmPerS: 25,
+          squareMm: 1,
+          cycleLength: 3.5,
+          cycles: 1,
+          definition: 'full cycle',
+          heights: { first: 24, next: 12 },
+        },
+      });
+    expect(doubts(log)).toMatchObject([{ doubt: 'slow' }]);
+  });
 });

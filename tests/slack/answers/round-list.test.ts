@@ -19,8 +19,30 @@ describe('the rounds of a shift, for one reader', () => {
     // Due until 07:00: Biscuit 05:20 and, done then, 06:20; Pretzel 05:50 and 06:50. With grace 05:29 and 06:38, 05:59
     // and the day's. So two for Biscuit, and for Pretzel one at 06:00 or later, which is a minute past its grace: two.
     expect(text).toBe(
-      'Rounds until Wed 25 Nov 07:00, if they are walked as they stand here. With @noor: 2 visits, no fewer keep every duty in its time. 05:50 Pretzel: flush (bring flush syringe). 06:50 Pretzel: flush (bring flush syringe). With Nina Vale: 2 visits, no fewer keep every duty in its time. 05:20 Biscuit: flush (bring flush syringe). 06:20 Biscuit: flush (bring flush syringe). Flush and dressing as the ward’s protocol says. A reminder and a record, not a monitor. The attending clinician, hospital protocol and local codes decide.',
+      'Rounds until Wed 25 Nov 07:00, if they are walked as they stand here. With @noor: 2 visits, no fewer will do. 05:50 Pretzel: flush (bring flush syringe). 06:50 Pretzel: flush (bring flush syringe). With Nina Vale: 2 visits, no fewer will do. 05:20 Biscuit: flush (bring flush syringe). 06:20 Biscuit: flush (bring flush syringe). Flush and dressing as the ward’s protocol says. A reminder and a record, not a monitor. The attending clinician, hospital protocol and local codes decide.',
     );
+  });
+
+  it('say what to bring only of a visit that needs something', async () => {
+    // The site was looked at 20:00 and is owed again 06:00; flushed by a bag that lasts, nothing else is owed by 07:00.
+    const line = { ...seen('Biscuit', '05:30', 'nina'), flushMode: 'continuous' as const };
+    const often = testWard({ siteCheckEveryH: 10, redressEveryH: 24 });
+    const { text } = await roundList({ ward: often, lines: [line] }, names, 'nina', wall('05:00'));
+    expect(text).toMatch(/06:\d\d Biscuit: site and limb check\. Flush and dressing/);
+  });
+
+  it('name the one animal that alone needs something in a round of more lines than are named', async () => {
+    const lines = Array.from({ length: 10 }, (_, index) => seen(`Dog${index}`, '05:00', 'nina'));
+    const soiled = new LineLog('2026-11-24 17:00', { patient: { name: 'Tilly' }, nurse: 'nina' }, 'Tilly')
+      .inOrder('19:00')
+      .add('sourceChecked', '19:00', {})
+      .add('flushed', '05:00', {})
+      .add('siteChecked', '05:20', { finding: { soiled: true } })
+      .state();
+    const { text } = await roundList({ ward, lines: [...lines, soiled] }, names, 'nina', wall('05:30'));
+    expect(text).toMatch(/11 lines: .*flush ×11/);
+    expect(text).toContain('redress of Tilly');
+    expect(text).not.toContain('×1,');
   });
 
   it('speak of the coming shift once it begins within the hour', async () => {

@@ -163,7 +163,7 @@ describe('a handover', () => {
       'Biscuit',
       'Identify dog, 28 kg; left dorsal pedal, 20 G; with Nina Vale.',
       'Situation Line in, no open fault. In for gastric dilatation.',
-      'Background Placed 12:30 by Nina Vale, in for 6 h 15 min; 1 sample in 24 h, 5 mL of blood lost, 0.2 % of the circulating volume; 2 hand flushes told, 1 mL.',
+      'Background Placed 12:30 by Nina Vale, in for 6 h 15 min; 1 sample, 5 mL of blood lost in 24 h, 0.2 % of the circulating volume; 2 hand flushes told, 1 mL.',
       'Told: “collar on &lt;@U1&gt;”.',
       'Assessment Zero 12:35, level not told yet. Fast-flush test 12:35: normal. Reading 13:05: 118/64 (mean 82) mmHg, doubtful: not zeroed since the sample.',
       'Recommendation',
@@ -178,6 +178,13 @@ describe('a handover', () => {
       from = found;
     }
     expect(page?.settled).toBe(true);
+  });
+
+  it('names in the middle of its sentence the reason that was chosen, and leaves as it is what somebody wrote', async () => {
+    const why = async (indication: string) =>
+      (await messages([new LineLog('12:30', { indication }).state()], '18:45'))[0]?.text;
+    expect(await why('Major surgery or anaesthesia')).toContain('In for major surgery or anaesthesia.');
+    expect(await why('GDV')).toContain('In for GDV.');
   });
 
   it('keeps a line that is out with every check its limb is still owed', async () => {
@@ -205,9 +212,7 @@ describe('a handover', () => {
     expect(open?.text).toContain('On call: Dr Ada Holm.');
     // From 18:00 eleven flushes of up to 69 min reach 06:00 with 60 min of lateness to spread; the first visit, where
     // zero and test of 19:00 wait as well, bears the least of it.
-    expect(open?.text).toContain(
-      'Rounds until Wed 25 Nov 07:00: 11 visits, no fewer keep every duty in its time. 1 line.',
-    );
+    expect(open?.text).toContain('Rounds until Wed 25 Nov 07:00: 11 visits, no fewer will do. 1 line.');
     expect(open?.text).toContain(
       '19:02 Biscuit: flush, zero and level, fast-flush test (bring flush syringe)',
     );

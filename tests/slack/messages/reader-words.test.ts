@@ -25,7 +25,7 @@ describe('what a woken clinician reads on a locked phone', () => {
     const duties = { flush: '19:00', zero: '18:00', test: '18:00', site: '22:00' };
     const { text } = await composed(toClinician(log, '23:59', duties), testWard(), [log.state()]);
     expect(text.slice(0, 140)).toContain(
-      'Wilhelmina-von-Hohenstaufen (left dorsal pedal): flush, 4 h 59 min late, and 3 more. Risk: clot, lost line. With Nina Vale.',
+      'Wilhelmina-von-Hohenstaufen (left dorsal pedal): flush, 4 h 59 min late, and 3 more duties. Risk: clot, lost line. With Nina Vale.',
     );
     for (const words of ['Zero and level, due 18:00', 'Site and limb check, due 22:00'])
       expect(text).toContain(words);
