@@ -1,4 +1,5 @@
 import { isClosed } from '../domain/duties/duties-of-line.ts';
+import type { Duty } from '../domain/duties/duty.ts';
 import {
   changesCall,
   changesCover,
@@ -113,9 +114,8 @@ function postsOf(planned: PlannedPost, view: WardView, now: number): Post[] {
       });
     case 'escalation': {
       const { user, to } = planned;
-      const key = `0.${to}.${stamp}.${user}`;
       return asking(planned.duties, roomWithButtons, {
-        key,
+        key: `0.${to}.${stamp}.${user}.${tellingOf(planned, view)}`,
         kind: 'escalation',
         to: { user },
         at: now,
@@ -125,7 +125,7 @@ function postsOf(planned: PlannedPost, view: WardView, now: number): Post[] {
     case 'nobody on call': {
       const about = { what: planned.what };
       return asking(planned.duties, roomInWords, {
-        key: `0.nobody.${stamp}`,
+        key: `0.nobody.${stamp}.${tellingOf(planned, view)}`,
         kind: 'notice',
         to: 'ward',
         at: now,
@@ -146,6 +146,12 @@ function postsOf(planned: PlannedPost, view: WardView, now: number): Post[] {
         }),
       ];
   }
+}
+
+/** Tells a message from an earlier one of the same instant: a "cannot" told just then is news to the clinician again. */
+function tellingOf({ duties: [first] }: { duties: Duty[] }, { lines }: WardView): string {
+  const line = lines.find(({ id }) => id === first?.lineId);
+  return `${line?.id}.${line?.version}`;
 }
 
 function count({ watch }: AppDeps, plan: WakePlan, now: number): void {

@@ -286,6 +286,10 @@ describe('/artline audit', () => {
     await lineBy(bot, ina, 1);
     await bot.type(ina, 'audit');
     const report = await bot.platform.until('the report', () => reportsTo(bot, ina)[0]);
+    // The first answer is replaced at the end of its errand: only after that is one to the press told from it.
+    await bot.platform.until('the end', () =>
+      bot.platform.ephemerals(ina).at(-1)?.text.endsWith('is in your direct messages.'),
+    );
     await bot.press(ina, 'done:audit', { message: report });
     await bot.quiet();
     expect(running.calls).toBeGreaterThan(3);
