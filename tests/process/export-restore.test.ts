@@ -12,7 +12,7 @@ import { startEmbeddedRedis } from '../../src/redis/embedded-redis.ts';
 import { readWardCopy, writeWardCopy } from '../../src/redis/ward-copies.ts';
 import { nightWard } from '../export/ward-copies.ts';
 import { startTestRedis } from '../support/redis-for-tests.ts';
-import { startPracticeProcess } from './practice-process.ts';
+import { midShiftZone, startPracticeProcess } from './practice-process.ts';
 
 const folder = mkdtempSync(path.join(os.tmpdir(), 'dic-ex-'));
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
@@ -31,6 +31,7 @@ function run(main: 'export' | 'restore', name: string, ...words: string[]) {
     encoding: 'utf8',
     env: {
       PATH: process.env['PATH'],
+      WARD_TZ: midShiftZone,
       ...(name.startsWith('redis:') ? { REDIS_URL: name } : { DATA_DIR: dataDir(name) }),
     },
   });

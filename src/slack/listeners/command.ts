@@ -109,6 +109,8 @@ async function onLineVerb(bot: Bot, caller: Caller, verb: string, rest: string):
   const { ward, lines } = await bot.deps.record.readWard(caller.wardId);
   const fitting = lines.filter((line) => fits(line, spec));
   const found = findLine(rest, fitting, bot.command);
+  const tell = (what: LineVerb, about: { line: LineState; rest: string }) =>
+    tellTyped(bot, caller, named(what, about.line, lines, bot.command), about.line, about.rest, ward.policy);
   if (found.is === 'none') {
     // A line that is out keeps its name: say that it is out, rather than that there is none.
     const out = findLine(
@@ -116,15 +118,7 @@ async function onLineVerb(bot: Bot, caller: Caller, verb: string, rest: string):
       lines.filter((line) => line.removed !== null),
       bot.command,
     );
-    if (spec && spec.when !== 'out' && out.is === 'one')
-      return tellTyped(
-        bot,
-        caller,
-        named(spec, out.line, lines, bot.command),
-        out.line,
-        out.rest,
-        ward.policy,
-      );
+    if (spec && spec.when !== 'out' && out.is === 'one') return tell(spec, out);
     return caller.say(escaped(found.message));
   }
   if (found.is !== 'one') {
@@ -136,14 +130,7 @@ async function onLineVerb(bot: Bot, caller: Caller, verb: string, rest: string):
     return askWhich(caller, verb, found.is === 'which' ? found.lines : fitting, found.message);
   }
   if (!spec) return openAmend(bot, caller, found.line.id);
-  return tellTyped(
-    bot,
-    caller,
-    named(spec, found.line, lines, bot.command),
-    found.line,
-    found.rest,
-    ward.policy,
-  );
+  return tell(spec, found);
 }
 
 /** The verb with an example of this very line: whoever types it as it stands tells it of no other patient. */
