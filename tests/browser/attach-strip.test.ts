@@ -92,7 +92,7 @@ describe.each(['light', 'dark'] as const)('a strip attached on a phone, in the %
     await look(page, `${theme}-attached-strip`);
     expect(problems).toEqual([]);
     expect(ward.platform.warnings).toEqual([]);
-  }, 30_000);
+  }, 90_000);
 });
 
 describe('a file attached at a desk', () => {
@@ -120,7 +120,7 @@ describe('a file attached at a desk', () => {
     await expect.poll(() => page.locator('#spoken').textContent()).toContain('Read: biscuit.csv');
     await look(page, 'desk-attached-strip');
     expect(problems).toEqual([]);
-  }, 30_000);
+  }, 90_000);
 
   it('shows a clinician who reads direct messages where the file went', async () => {
     const { page } = await openWardPage(browser, ward, { size: 'desk' });
@@ -180,7 +180,7 @@ describe('a file attached at a desk', () => {
     // The same file once more, after it was put right: the input gives it again.
     await input.setInputFiles([file('none.csv', 't,p\n')]);
     await expect.poll(() => said.textContent()).toBe('none.csv: now in the ward channel.');
-  }, 30_000);
+  }, 90_000);
 
   it('leads to a reply that is drawn out of sight', async () => {
     const { page } = await openWardPage(browser, ward, { size: 'desk' });

@@ -56,5 +56,5 @@ describe('an audit on a phone', () => {
     await look(page, 'audit-report');
     expect(problems).toEqual([]);
     expect(ward.platform.warnings).toEqual([]);
-  }, 90_000);
+  }, 300_000);
 });

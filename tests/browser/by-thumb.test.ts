@@ -134,5 +134,5 @@ describe.each(['light', 'dark'] as const)('the main job by thumb, 390 by 844, in
     await page.getByRole('dialog', { name: 'Arterial line' }).getByText('Line taken out…').waitFor();
     await look(page, `${theme}-line`);
     expect(problems).toEqual([]);
-  }, 90_000);
+  }, 300_000);
 });

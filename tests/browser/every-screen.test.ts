@@ -103,7 +103,7 @@ describe.each(['light', 'dark'] as const)('every form on a phone, in the %s them
     await measured.getByRole('button', { name: 'Back' }).tap();
     expect(problems).toEqual([]);
     expect(ward.platform.warnings).toEqual([]);
-  }, 120_000);
+  }, 300_000);
 });
 
 describe('a cat past its limit', () => {
@@ -127,7 +127,7 @@ describe('a cat past its limit', () => {
     await look(page, 'cat-limit');
     await visit(page, keepIn.last(), /^Keep the line in/, 'cat-keep-in');
     expect(problems).toEqual([]);
-  }, 60_000);
+  }, 180_000);
 });
 
 describe('a fault', () => {
@@ -156,5 +156,5 @@ describe('a fault', () => {
     await look(page, 'fault-end');
     expect(problems).toEqual([]);
     expect(ward.platform.warnings).toEqual([]);
-  }, 60_000);
+  }, 180_000);
 });

@@ -59,7 +59,7 @@ describe.each(['light', 'dark'] as const)('help on a phone, in the %s theme', (t
     }
     expect(problems).toEqual([]);
     expect(ward.platform.warnings).toEqual([]);
-  }, 180_000);
+  }, 300_000);
 });
 
 describe('practice on a phone', () => {
@@ -86,5 +86,5 @@ describe('practice on a phone', () => {
     expect(problems).toEqual([]);
     expect(ward.platform.warnings).toEqual([]);
     expect(await ward.service.record.readCopy('T0PRACTICE.C0WARDEAST')).toBeNull();
-  }, 120_000);
+  }, 300_000);
 });

@@ -73,7 +73,7 @@ describe.each(['light', 'dark'] as const)('before placing, on a phone, in the %s
     await look(page, `${theme}-placing-answer`);
     expect(problems).toEqual([]);
     expect(ward.platform.warnings).toEqual([]);
-  }, 90_000);
+  }, 300_000);
 });
 
 it('words open the form at once, and its button asks for the cautions in the same form', async () => {
@@ -96,4 +96,4 @@ it('words open the form at once, and its button asks for the cautions in the sam
     .waitFor();
   expect(problems).toEqual([]);
   expect(ward.platform.warnings).toEqual([]);
-}, 60_000);
+}, 180_000);
