@@ -123,13 +123,7 @@ export function boltEdge(makeBot: (client: WebClient) => Bot, options: BoltOptio
       triggerId: body.trigger_id,
       once: `c.${body.trigger_id}`,
       say: privately(bot, () => wardIdOf(body.team_id, body.channel_id), body.user_id, respond),
-      async sayInstead(text) {
-        // Where the platform knows no answer to replace, it is said once more instead.
-        const said = asTyped(text, bot.command);
-        await respond({ text: said, response_type: 'ephemeral', replace_original: true }).catch(() =>
-          caller.say(text),
-        );
-      },
+      sayInstead: (text) => inPlace(bot, respond, caller, text),
     };
     await goOn(
       guarded(
@@ -178,14 +172,7 @@ export function boltEdge(makeBot: (client: WebClient) => Bot, options: BoltOptio
         body.channel?.id,
       ),
       ...(isOwnAnswer(body.container) && body.response_url
-        ? {
-            async sayInPlace(text: string, blocks?: KnownBlock[]) {
-              const more = blocks ? { blocks } : {};
-              await respond({ text, response_type: 'ephemeral', replace_original: true, ...more }).catch(() =>
-                caller.say(text, blocks),
-              );
-            },
-          }
+        ? { sayInPlace: (text, blocks) => inPlace(bot, respond, caller, text, blocks) }
         : {}),
     };
     await goOn(
@@ -370,6 +357,25 @@ function privately(
       }
     }
   };
+}
+
+/** Says it in place of an answer of ours; where the platform knows none to replace, it is said once more instead. */
+async function inPlace(
+  { command }: Bot,
+  respond: (message: {
+    text: string;
+    response_type: 'ephemeral';
+    replace_original: true;
+    blocks?: KnownBlock[];
+  }) => Promise<unknown>,
+  caller: Caller,
+  text: string,
+  blocks?: KnownBlock[],
+): Promise<void> {
+  const said = asTyped({ text, ...(blocks ? { blocks } : {}) }, command);
+  await respond({ response_type: 'ephemeral', replace_original: true, ...said }).catch(() =>
+    caller.say(text, blocks),
+  );
 }
 
 interface Container {
