@@ -20,6 +20,8 @@ export interface PlaceValues {
   site?: Site;
   side?: Side;
   gauge?: Gauge;
+  /** False for a capped line that only gives samples. */
+  transducer?: boolean;
   flushMode?: 'manual' | 'continuous';
   sourceKind?: FlushSource['kind'];
   volumeMl?: number;
@@ -96,7 +98,13 @@ const spellings: readonly Spelling[] = [
   [{ bleeding: false }, ['no bleeding disorder', 'no coagulopathy']],
 ];
 
-const wordsOfLine = longestFirst(spellings);
+/** What a line is for, with a transducer or without. */
+const spellingsOfUse: readonly Spelling[] = [
+  [{ transducer: false }, ['samples only', 'sample only', 'only samples', 'capped', 'no transducer']],
+  [{ transducer: true }, ['transducer', 'pressure transducer', 'on transducer']],
+];
+
+const wordsOfLine = longestFirst([...spellings, ...spellingsOfUse]);
 
 /** Of tries that failed is also said why. */
 const wordsOfFailure = longestFirst([

@@ -1,5 +1,6 @@
 import { signOfStep } from '../fault/next-question.ts';
 import { hasSide } from '../line/anatomy.ts';
+import { isCapped } from '../line/transducer.ts';
 import { type EffectiveEntry, effectiveEntries } from './effective-entries.ts';
 import {
   type Entry,
@@ -9,11 +10,12 @@ import {
   isLimbAlarming,
   type SiteFinding,
 } from './entry.ts';
+import { cappedNow, joinedNow, movedNow } from './fold-moves.ts';
 import { isLimbNews } from './limb-after-removal.ts';
 import type { Cause, Done, Fault, LineState, Marks, Reading } from './line-state.ts';
 
 /** Raised when the fold or the state's shape changes: a snapshot made by another number is folded again. */
-export const foldNumber = 14;
+export const foldNumber = 15;
 
 const dayMs = 24 * 3_600_000;
 /** Closed faults that are remembered in the state; all are in the log. */
@@ -81,7 +83,8 @@ export function foldNext(state: LineState, entry: Entry, log: () => readonly Ent
 function begin(id: string, entry: EntryOf<'placed'>, number: number): LineState {
   const { body, at, by } = entry;
   const done: Done = { at, by, entry: number };
-  const cause: Cause = { at, entry: number, why: 'placed' };
+  const isSamplesOnly = body.transducer === false;
+  const cause: Cause | null = isSamplesOnly ? null : { at, entry: number, why: 'placed' };
   return {
     id,
     version: 1,
@@ -100,10 +103,15 @@ function begin(id: string, entry: EntryOf<'placed'>, number: number): LineState 
     nurse: body.nurse,
     nurseSince: Math.max(at, entry.told),
     plannedNurses: [],
-    flushMode: body.flushMode,
+    // A capped line is flushed by hand, whatever was told.
+    flushMode: isSamplesOnly ? 'manual' : body.flushMode,
     flushModeSince: at,
     source: body.source ? { ...body.source, asOf: at } : null,
     setSince: at,
+    cappedSpells: isSamplesOnly ? [{ from: at, until: null }] : [],
+    setAside: null,
+    away: null,
+    awaySpells: [],
     last: { placed: done },
     level: null,
     openToAir: null,
@@ -118,6 +126,7 @@ function begin(id: string, entry: EntryOf<'placed'>, number: number): LineState 
     flushed: done,
     zeroCause: cause,
     testCause: cause,
+    levelCause: null,
     flushCause: null,
     siteCause: null,
     redressCause: null,
@@ -144,7 +153,13 @@ function speaksOf({ at, testAfter }: Reading, { testCause }: LineState): boolean
   return isOpen && (testCause === null || testCause.at <= at);
 }
 
+/** Of a line without a transducer nothing asks for a zero, a level or a test. */
 function apply(before: LineState, effective: EffectiveEntry): LineState {
+  const state = applied(before, effective);
+  return isCapped(state) ? { ...state, zeroCause: null, testCause: null, levelCause: null } : state;
+}
+
+function applied(before: LineState, effective: EffectiveEntry): LineState {
   const { entry, number } = effective;
   const done: Done = { at: entry.at, by: entry.by, entry: number };
   const state: LineState = {
@@ -167,6 +182,7 @@ function apply(before: LineState, effective: EffectiveEntry): LineState {
         };
       return state;
     case 'levelled':
+      state.levelCause = null;
       state.level = { belowHeartCm: entry.body.belowHeartCm ?? 0, at: entry.at };
       if (before.reading && !before.reading.levelAfter)
         state.reading = { ...before.reading, levelAfter: state.level };
@@ -259,12 +275,22 @@ function apply(before: LineState, effective: EffectiveEntry): LineState {
         entry: number,
         zeroedAt: before.last.zeroed?.at ?? null,
         unzeroed: before.zeroCause,
+        unlevelled: before.levelCause,
         test: before.test,
       };
       return state;
     case 'disturbed':
       state.zeroCause = sooner(before.zeroCause, cause('disturbed'));
+      state.levelCause = sooner(before.levelCause, cause('disturbed'));
       return state;
+    case 'capped':
+      return { ...state, ...cappedNow(before, entry, done, cause('capped')) };
+    case 'transducerJoined':
+      return { ...state, ...joinedNow(before, entry, cause('joined')) };
+    case 'leftWard':
+    case 'arrived':
+    case 'returned':
+      return { ...state, ...movedNow(before, entry, done, cause) };
     case 'faultOpened':
       state.faults = [
         ...before.faults,

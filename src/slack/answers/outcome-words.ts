@@ -47,7 +47,11 @@ export async function outcomeWords(outcome: Outcome, names: Names, now: number):
       );
     }
     for (const one of told) {
-      if (one.is === 'refused') sentences.push(await refusalWords(one.refusal, line, ward, names, now));
+      if (one.is === 'refused') {
+        // Zeroed and levelled are two tellings and one refusal.
+        const why = await refusalWords(one.refusal, line, ward, names, now);
+        if (!sentences.includes(why)) sentences.push(why);
+      }
       if (one.is === 'already') {
         sentences.push(
           `${await names.of(one.done.by)} told that first, ${clock(one.done.at)}: ${lineWords(line)} ${escaped(tellingWords(one.telling, line))}. It stands once.`,

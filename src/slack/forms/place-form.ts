@@ -97,6 +97,17 @@ export const placeFields: readonly Field[] = [
   },
   {
     kind: 'choice',
+    id: 'transducer',
+    label: 'What it is for',
+    required: true,
+    initial: 'yes',
+    options: [
+      { value: 'yes', label: 'Pressure transducer' },
+      { value: 'no', label: 'Samples only, capped' },
+    ],
+  },
+  {
+    kind: 'choice',
     id: 'flushMode',
     label: 'Flushed',
     hint: 'Continuous asks for its source at the end of this form.',
@@ -200,12 +211,13 @@ export function placeForm(given: PlaceFormGiven): ModalView {
 }
 
 function filledIn({ values, nurse }: KnownOfLine, user: string): Values {
-  const { gauge, bleeding, tries, ...others } = values;
+  const { gauge, bleeding, tries, transducer, ...others } = values;
   return {
     ...others,
     nurse: nurse ?? user,
     ...(gauge === undefined ? {} : { gauge: String(gauge) }),
     ...(tries === undefined ? {} : { tries: String(tries) }),
+    ...(transducer === undefined ? {} : { transducer: transducer ? 'yes' : 'no' }),
     ...(bleeding === true ? { bleeding: ['bleeding'] } : {}),
   };
 }
@@ -248,7 +260,7 @@ export function placeFormAnew(
 function standsIn(form: Submitted, now: number): KnownOfLine {
   const { values } = readFields([...placeFields, ...sourceFields], form);
   const filled = filledSchema.partial().safeParse(values);
-  const { nurse, bleeding: _ticked, ...rest } = filled.success ? filled.data : {};
+  const { nurse, bleeding: _ticked, transducer, ...rest } = filled.success ? filled.data : {};
   const numbers = Object.keys(placeQuantities).flatMap((id) => {
     const number = plainNumber(textTyped(form, id) ?? '');
     return number === null ? [] : [[id, number]];
@@ -259,6 +271,7 @@ function standsIn(form: Submitted, now: number): KnownOfLine {
   return {
     values: {
       ...(rest as KnownOfLine['values']),
+      ...(transducer === undefined ? {} : { transducer: transducer === 'yes' }),
       ...Object.fromEntries(numbers),
       ...(optionsTicked(form, 'bleeding').length > 0 ? { bleeding: true } : {}),
     },
@@ -283,6 +296,7 @@ const filledSchema = z.object({
   site: z.enum(sites),
   side: z.enum(sides).optional(),
   gauge: z.coerce.number().pipe(z.union(gauges.map((gauge) => z.literal(gauge)))),
+  transducer: z.enum(['yes', 'no']).optional(),
   flushMode: z.enum(['manual', 'continuous']),
   sourceKind: z.enum(sourceKinds).optional(),
   volumeMl: z.number().optional(),
@@ -330,6 +344,11 @@ export function readPlaceForm(view: unknown, { ward, now }: { ward: WardState; n
 function slips(filled: Filled): FormErrors {
   const { site, side, flushMode, sourceKind, volumeMl, rateMlPerH } = filled;
   const errors: FormErrors = {};
+  if (filled.transducer === 'no' && flushMode === 'continuous') {
+    errors.flushMode =
+      'A capped line is flushed by hand: nothing runs into it. Choose Manual, or Pressure transducer above.';
+    return errors;
+  }
   if (flushMode === 'manual') {
     for (const id of ['volumeMl', 'rateMlPerH', 'pressureMmHg'] as const) {
       if (filled[id] !== undefined)
@@ -366,6 +385,7 @@ function placedBody(filled: Filled): TellingOf<'placed'>['body'] {
     // A side chosen before the tail was: the tail has none.
     ...(side === undefined || !hasSide(site) ? {} : { side }),
     gauge,
+    ...(filled.transducer === 'no' ? { transducer: false } : {}),
     flushMode,
     ...(flushMode === 'continuous' ? { source } : {}),
     ...(indication === undefined ? {} : { indication }),

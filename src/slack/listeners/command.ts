@@ -16,6 +16,7 @@ import { botIsIn } from '../membership.ts';
 import { actions, section } from '../messages/blocks.ts';
 import { escaped } from '../text.ts';
 import { placeWords } from '../wording/line-words.ts';
+import { afterMoveBlocks } from './after-move.ts';
 import { assignCommand } from './assign.ts';
 import { auditCommand } from './audit.ts';
 import { coverCommand } from './cover.ts';
@@ -185,7 +186,7 @@ async function tellTyped(
   const after = outcome.lines.get(line.id);
   return spec.verb === 'remove' && after && asksForTip(after)
     ? caller.say(`${words} ${tipAsked}`, tipBlocks(caller.wardId, after, words))
-    : caller.say(words);
+    : caller.say(words, afterMoveBlocks(caller.wardId, outcome, words));
 }
 
 async function sayProblems(

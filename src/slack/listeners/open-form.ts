@@ -1,12 +1,14 @@
-import { lineVerb } from '../../app/verbs/line-verbs.ts';
+import { lineVerb, pressureVerbs } from '../../app/verbs/line-verbs.ts';
 import type { LineVerb, Values } from '../../app/verbs/verb.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import type { DutyKind } from '../../domain/duties/duty-kind.ts';
+import { isCapped } from '../../domain/line/transducer.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { mayDecide, onCallAt } from '../../domain/ward/on-call.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import type { ActionValue } from '../action-value.ts';
+import { refusalWords } from '../answers/refusal-words.ts';
 import { type Bot, type Caller, openView, updateView } from '../bot.ts';
 import { amendForm } from '../forms/amend-form.ts';
 import { auditForm } from '../forms/audit-form.ts';
@@ -18,6 +20,8 @@ import { letGoForm } from '../forms/let-go-form.ts';
 import { onCallForm } from '../forms/on-call-form.ts';
 import { policyForm } from '../forms/policy-form.ts';
 import { verbForm } from '../forms/verb-form.ts';
+import { actions, section } from '../messages/blocks.ts';
+import { joinButtons } from '../messages/move-buttons.ts';
 import { unescaped } from '../text.ts';
 import { beforeSampleWords } from '../wording/blood-words.ts';
 import { capital, dutyName } from '../wording/duty-words.ts';
@@ -129,6 +133,11 @@ export async function openVerb(
   if (spec.verb === 'fault') return beginFault(bot, caller, line, { via: 'command' });
   const { record, clock } = bot.deps;
   const ward = await record.readWardState(caller.wardId);
+  // A form that can only be refused is not filled in first.
+  if (pressureVerbs.has(spec.verb) && isCapped(line) && !line.removed) {
+    const why = await refusalWords({ because: 'no transducer' }, line, ward, bot.names, clock.now());
+    return caller.say(why, [section(why), actions(`join:${line.id}`, joinButtons(caller.wardId, line))]);
+  }
   const view = verbForm(spec, {
     wardId: caller.wardId,
     line,

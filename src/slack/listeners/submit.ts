@@ -9,6 +9,7 @@ import { screeningPosts } from '../../app/screening-posts.ts';
 import { type Intent, type Outcome, tellLines } from '../../app/tell-lines.ts';
 import { tellWard } from '../../app/tell-ward.ts';
 import { usualTellings } from '../../app/usual-tellings.ts';
+import { isCapped } from '../../domain/line/transducer.ts';
 import type { Telling } from '../../domain/record/entry.ts';
 import { mayNameLead } from '../../domain/ward/ward-lead.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
@@ -37,6 +38,7 @@ import { actions, section } from '../messages/blocks.ts';
 import { capital, doneWords } from '../wording/duty-words.ts';
 import { animalWords, clockText, lineWords } from '../wording/line-words.ts';
 import { screenedWords } from '../wording/screening-words.ts';
+import { afterMoveBlocks } from './after-move.ts';
 import { shareOut } from './assign.ts';
 import { sendAudit } from './audit.ts';
 import { setCover } from './cover.ts';
@@ -224,7 +226,10 @@ async function tell(
   }
   return {
     is: 'done',
-    afterwards: async () => caller.say(await outcomeWords(outcome, bot.names, now)),
+    afterwards: async () => {
+      const words = await outcomeWords(outcome, bot.names, now);
+      return caller.say(words, afterMoveBlocks(caller.wardId, outcome, words));
+    },
   };
 }
 
@@ -315,6 +320,13 @@ async function place(
       const clock = (atMs: number) => clockText(ward.policy, atMs, now);
       const looked = await screenedWords(line, names, clock);
       const before = looked === '' ? '' : ` ${capital(looked)}.`;
+      if (isCapped(line)) {
+        const flush = `Samples only, capped: nothing to zero or test. Flush it by hand every ${ward.policy.flushEveryMin} min; I ask.`;
+        return {
+          is: 'done',
+          afterwards: () => caller.say(`Registered: ${lineWords(line)}.${before} ${flush}`),
+        };
+      }
       const text = `Registered: ${lineWords(line)}.${before} Now zero and level it, and do a fast-flush test; I ask again in ${ward.policy.atOnceMin} min.`;
       const value = actionValue({ w: caller.wardId, l: line.id });
       return {

@@ -4,6 +4,7 @@ import { hourMs, isClinicians, minuteMs } from '../../domain/duties/duty.ts';
 import { dutyKinds } from '../../domain/duties/duty-kind.ts';
 import { type Asked, type DutyStatus, dutyStatus } from '../../domain/duties/duty-status.ts';
 import { usualTelling } from '../../domain/duties/usual-telling.ts';
+import { isCapped, needsTransducer } from '../../domain/line/transducer.ts';
 import { laterMinOf, type WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { actionValue } from '../action-value.ts';
@@ -150,6 +151,7 @@ export async function itemText(
 }
 
 function overWords(kind: Asked['kind'], line: LineState, policy: WardPolicy, now: number): string {
+  if (isCapped(line) && needsTransducer(kind)) return 'not owed, the line is capped';
   if (kind === 'dwellWarning') return 'over, the limit counts now';
   if (kind === 'finding') {
     const isAnew = dutiesOfLine(line, policy, now).some((duty) => duty.kind === 'finding');

@@ -21,6 +21,7 @@ import {
   toldAnewAt,
 } from './asked-items.ts';
 import { actions, type ButtonSpec, context, type MessageBody, section } from './blocks.ts';
+import { backButtons } from './move-buttons.ts';
 import { byLine } from './nudge.ts';
 
 /**
@@ -64,7 +65,12 @@ export async function escalationMessage(
     blocks.push(section(`*${lead}*`), section([which, ...texts, ...further].join('\n')));
     const buttons = dutyButtons(ward.id, line, stillOpen, view);
     blocks.push(
-      actions(`duties:${line.id}`, toClinician ? clinicianButtons(line, stillOpen, buttons, view) : buttons),
+      actions(
+        `duties:${line.id}`,
+        toClinician
+          ? clinicianButtons(line, stillOpen, buttons, view)
+          : [...buttons, ...backButtons(ward.id, line)],
+      ),
     );
   }
   if (open.length === 0) {

@@ -32,6 +32,7 @@ describe('placeForm', () => {
       'site',
       'side',
       'gauge',
+      'transducer',
       'flushMode',
       'bleeding',
       'indication',
