@@ -332,7 +332,7 @@ describe('accept takes', () => {
 
 describe('the same thing told within a minute', () => {
   const finding = (values: object) => ({ finding: values });
-  it.each<[string, LineLog, Telling, 'already' | 'take']>([
+  it.each<[string, LineLog, Telling, 'already' | 'ask' | 'take']>([
     ['a flush', dog().add('flushed', '22:59', {}, { by: 'noor' }), flush, 'already'],
     ['a flush 61 s later', dog().add('flushed', wall('22:59') - 1000, {}), flush, 'ask'],
     ['a flush told by sample', dog().add('sampled', '22:59', { volumeMl: 1, flushed: true }), flush, 'ask'],
