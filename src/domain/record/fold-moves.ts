@@ -10,12 +10,9 @@ const spellsKept = 5;
 export function cappedNow(
   before: LineState,
   { at, body }: EntryOf<'capped'>,
-  done: Done,
   cause: Cause,
 ): Partial<LineState> {
-  const flush = body.flushed
-    ? { flushed: done, flushCause: null, flushCount: before.flushCount + 1 }
-    : { flushCause: before.flushCause ?? cause };
+  const flush = body.flushed ? {} : { flushCause: before.flushCause ?? cause };
   if (isCapped(before)) return flush;
   const isByHand = before.flushMode === 'manual';
   return {

@@ -2,9 +2,8 @@ import { tellLines } from '../../app/tell-lines.ts';
 import { joinedAgain } from '../../app/verbs/join-transducer.ts';
 import type { Telling } from '../../domain/record/entry.ts';
 import type { ActionValue } from '../action-value.ts';
-import { outcomeWords } from '../answers/outcome-words.ts';
 import type { Bot, Caller } from '../bot.ts';
-import { afterMoveBlocks } from './after-move.ts';
+import { sayOutcome } from './say-outcome.ts';
 import { refreshViews } from './show.ts';
 
 /** One tap: the patient is back on the ward, or the line is on its transducer again. */
@@ -14,7 +13,7 @@ export async function moveTold(
   what: 'returned' | 'joined',
   { l }: ActionValue,
 ): Promise<void> {
-  const { deps, names } = bot;
+  const { deps } = bot;
   const line = l ? await deps.record.readLine(caller.wardId, l) : null;
   if (!line) return caller.say('This line is not on record in this ward. Nothing was written.');
   const telling: Telling | null = what === 'returned' ? { kind: 'returned', body: {} } : joinedAgain(line);
@@ -24,7 +23,6 @@ export async function moveTold(
     { wardId: caller.wardId, by: caller.user, via: 'button', once: caller.once },
     [{ lineId: line.id, telling }],
   );
-  const words = await outcomeWords(outcome, names, deps.clock.now());
-  await caller.say(words, afterMoveBlocks(caller.wardId, outcome, words));
+  await sayOutcome(bot, caller, outcome);
   await refreshViews(bot, caller, line.id);
 }

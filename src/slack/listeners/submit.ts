@@ -38,7 +38,6 @@ import { actions, section } from '../messages/blocks.ts';
 import { capital, doneWords } from '../wording/duty-words.ts';
 import { animalWords, clockText, lineWords } from '../wording/line-words.ts';
 import { screenedWords } from '../wording/screening-words.ts';
-import { afterMoveBlocks } from './after-move.ts';
 import { shareOut } from './assign.ts';
 import { sendAudit } from './audit.ts';
 import { setCover } from './cover.ts';
@@ -47,6 +46,7 @@ import { notTold, plainText, type Result } from './form-result.ts';
 import { cannotBeOnCall, putOnCall } from './on-call.ts';
 import { attemptSent, placesNone, screened, wrongPeople } from './placing.ts';
 import { testButton } from './press.ts';
+import { sayOutcome } from './say-outcome.ts';
 
 /** How long a form waits for the record before it answers without it, ms: inside the platform's 3 s. */
 export const answerWithinMs = 2_200;
@@ -226,10 +226,7 @@ async function tell(
   }
   return {
     is: 'done',
-    afterwards: async () => {
-      const words = await outcomeWords(outcome, bot.names, now);
-      return caller.say(words, afterMoveBlocks(caller.wardId, outcome, words));
-    },
+    afterwards: () => sayOutcome(bot, caller, outcome),
   };
 }
 
