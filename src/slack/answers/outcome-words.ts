@@ -58,6 +58,13 @@ export async function outcomeWords(outcome: Outcome, names: Names, now: number):
   return sentences.join('\n');
 }
 
+/** The answer to a check of a site that nobody looked at: nothing is recorded, and it stays due. */
+export function notLookedWords(line: LineState, { policy }: WardState, now: number): string {
+  const due = dutiesOfLine(line, policy, now).find(({ kind }) => kind === 'site');
+  const when = due && (due.dueAt > now ? clockText(policy, due.dueAt, now) : 'now');
+  return `Nothing recorded for ${lineWords(line)}: the site was not looked at.${when ? ` Site check due ${when}.` : ''}`;
+}
+
 /** Who hears of it besides, or until when nobody does: what the teller counts on. */
 async function toldOn(
   { ward }: Outcome,

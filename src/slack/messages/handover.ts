@@ -78,7 +78,7 @@ async function isbar(line: LineState, view: WardView, names: Names, now: number)
   const ml = (sum: number) => Math.round(sum * 10) / 10;
   const happened = [
     `placed ${clock(line.placed.at)} ${await placedByWords(line, names)}, in for ${inFor}`,
-    await screenedWords(line, names, clock),
+    line.screening && (await screenedWords(line, names, clock)),
     line.removed && `taken out ${clock(line.removed.at)}: ${line.removed.reason}, ${tipWords(line.removed)}`,
     closed.length > 0 && listed(closed.map((fault) => closedFaultWords(fault, clock))),
     samples.length > 0
