@@ -172,7 +172,8 @@ describe('the tellings of a verb', () => {
         const result = verb.tellings(values, line, policy);
         const { tellings, problems } = { tellings: [], problems: [], ...result };
         // A check of a site that nobody looked at is told and records nothing.
-        const isNothing = verb.verb === 'check' && values.site === 'site not looked at';
+        const isNothing =
+          verb.verb === 'check' && JSON.stringify(values) === JSON.stringify({ site: 'site not looked at' });
         expect(tellings.length > 0 || isNothing).toBe(problems.length === 0);
         const ids = verb.fields.map(({ id }) => id);
         for (const { field, message } of problems) {
