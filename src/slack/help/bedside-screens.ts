@@ -46,7 +46,8 @@ export const bedsideScreens: readonly Omit<Screen, 'does' | 'example'>[] = [
     when: 'With the first zero of each shift, after a fault, and before you believe a number that surprises you.',
     thumb:
       'Open the line, *Fast-flush test…* and choose what the trace did. *Measure the strip…* takes lengths from paper. An uploaded strip is read with *Read this strip* on its message.',
-    after: 'The reading before it and those after it say by it whether they can be believed at their heart rate, why not, and what can still be used: the mean.',
+    after:
+      'The reading before it and those after it say by it whether they can be believed at their heart rate, why not, and what can still be used: the mean.',
     wrong: [
       'A long fast flush in a small patient is a large volume: open it for a second, no more.',
       'A normal test at 80 beats is not one at 220: a line that serves a dog can fail a cat. Measured, it is judged at the heart rate of each reading and on its pulse; by eye nobody sees whether a line is fast enough, so above the ward’s heart rate a strip is asked for.',

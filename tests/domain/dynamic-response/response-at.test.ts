@@ -42,9 +42,8 @@ describe('a region that says more than the pulse allows', () => {
         (naturalHz, damping, perMin, pulse) => {
           const at = responseAt(of(naturalHz, damping), perMin, { sapMmHg: 60 + pulse, dapMmHg: 60 }, limits);
           const off = at.error ? furthestOffMmHg(at.error) : 0;
-          if (at.isEnough) expect(off).toBeLessThanOrEqual(5);
-          const { region } = at.verdict;
-          if (off > 5) expect(['good', 'adequate', 'slow for this heart rate']).not.toContain(region);
+          const isMild = ['good', 'adequate', 'slow for this heart rate'].includes(at.verdict.region);
+          return off <= 5 || (!at.isEnough && !isMild);
         },
       ),
     );

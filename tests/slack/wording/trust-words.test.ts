@@ -29,7 +29,9 @@ const measured = () =>
 
 // Gardner RM, Anesthesiology 1981;54:227-236: an underdamped line reads the systolic too high, the mean hardly changes.
 describe('a reading on a line that rings at its heart rate', () => {
-  const at200 = measured().add('reading', '21:00', { ...wide, heartRatePerMin: 200 }).state();
+  const at200 = measured()
+    .add('reading', '21:00', { ...wide, heartRatePerMin: 200 })
+    .state();
   const doubted =
     'doubtful: underdamped at 200 /min: systolic likely 17 mmHg too high (+16 to +18); go by the mean (90 mmHg)';
 
@@ -83,9 +85,7 @@ describe('a test by eye', () => {
       'doubtful: tested by eye, and at 200 /min a strip is needed; go by the mean (90 mmHg)',
     );
     const card = await composed(post('card', '21:10', { lines: [line.id] }), ward, [line]);
-    expect(card.text).toContain(
-      'Fast-flush test 20:05: normal by eye, and at 200 /min a strip is needed',
-    );
+    expect(card.text).toContain('Fast-flush test 20:05: normal by eye, and at 200 /min a strip is needed');
   });
 
   it('says up to which heart rate a reading without one is trusted', () => {
