@@ -94,7 +94,10 @@ describe('readAmendForm', () => {
     ],
     [
       { entry: '1 placed', species: 'other', speciesName: 'dingo' },
-      { target: 1, body: { patient: { name: 'Biscuit', species: 'other', speciesName: 'dingo', weightKg: 28 } } },
+      {
+        target: 1,
+        body: { patient: { name: 'Biscuit', species: 'other', speciesName: 'dingo', weightKg: 28 } },
+      },
     ],
     [
       { entry: '1 placed', bleeding: 'no' },
@@ -219,7 +222,13 @@ describe('readAmendForm', () => {
           undecided: ['no pulse or collateral flow'],
         },
       ],
-      ['that a species put right brings', by(), { cautions: ['none'], species: 'cat', weightKg: '4.2' }, {}, by('cat')],
+      [
+        'that a species put right brings',
+        by(),
+        { cautions: ['none'], species: 'cat', weightKg: '4.2' },
+        {},
+        by('cat'),
+      ],
       [
         'that a species put right takes away',
         by('cat', 'broken skin'),

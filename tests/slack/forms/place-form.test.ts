@@ -132,7 +132,10 @@ describe('readPlaceForm', () => {
   const continuous = { ...thumbed, flushMode: 'continuous' };
   it.each<[Record<string, RawValue>, Record<string, string>]>([
     [{ ...thumbed, weightKg: '0' }, { weightKg: 'Weight: 0 kg cannot be right. Give 0.3 to 1200 kg.' }],
-    [{ ...thumbed, weightKg: '400' }, { weightKg: '400 kg is too heavy for a dog: 0.3 to 120 kg. Check the weight, then the species.' }],
+    [
+      { ...thumbed, weightKg: '400' },
+      { weightKg: '400 kg is too heavy for a dog: 0.3 to 120 kg. Check the weight, then the species.' },
+    ],
     [
       { ...thumbed, name: ' \u202E ' },
       { name: 'No name was given. Write the patient’s name as on the cage card.' },
@@ -328,7 +331,9 @@ describe('the registering form after the page before placing', () => {
     expect(sent(after([]), { species: 'cat', weightKg: '4.2' })).toMatchObject({
       placed: { screening: { cautions: ['cat'] } },
     });
-    expect(sent(after(['cat']), { species: 'cat', weightKg: '4.2', bleeding: ['bleeding'] })).toEqual({ is: 'to decide' });
+    expect(sent(after(['cat']), { species: 'cat', weightKg: '4.2', bleeding: ['bleeding'] })).toEqual({
+      is: 'to decide',
+    });
     const raw = { ...thumbed, species: 'dog', bleeding: ['bleeding'] };
     const anew = placeFormAnew(filledForm(after([]), raw), { ward, user: 'U0NINA', now });
     // Sent, it comes back: what is read first is why, what is asked first is what is missing.

@@ -28,11 +28,15 @@ describe('an animal that is no dog and no cat', () => {
     const shown = `${name}, ${animal.weightKg} kg`;
     expect(animalWords(line)).toBe(shown);
     expect((await composed(post('card', '20:10', { lines: [line.id] }), ward, [line])).text).toContain(shown);
-    const posts = handoverPosts(ward, [line], wall('20:10'), 'k');
+    const posts = handoverPosts({ ward, lines: [line] }, wall('20:00'), wall('20:10'));
     const texts = await Promise.all(posts.map(async (one) => (await composed(one, ward, [line])).text));
     expect(texts.join('\n')).toContain(`Identify ${shown}`);
 
-    const copy = { wardId: ward.id, wardEntries: [], lines: [{ id: line.id, listed: true, entries: log.entries }] };
+    const copy = {
+      wardId: ward.id,
+      wardEntries: [],
+      lines: [{ id: line.id, listed: true, entries: log.entries }],
+    };
     expect([...recordCsv(copy, defaultPolicy('UTC'))].join('')).toContain(`,Mo,${name},${animal.weightKg},`);
     const [extension] = animalPatient(line.patient, 'id', { system: 's', value: 'v' }).extension ?? [];
     const told = extension?.extension?.[0]?.valueCodeableConcept;
