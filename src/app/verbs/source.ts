@@ -52,7 +52,7 @@ export const sourceFields: readonly Field[] = [
     min: 0,
     max: 100,
     after: ['heparin', 'hep'],
-    hint: 'Leave empty when there is none or nobody knows.',
+    hint: 'Give 0 when there is none; leave it empty when nobody knows.',
   },
 ];
 
@@ -62,9 +62,8 @@ const fields: readonly Field[] = [
     id: 'what',
     label: 'What was done',
     required: true,
-    initial: 'checked',
     options: [
-      { value: 'checked', label: 'Checked', words: ['check', 'ok'] },
+      { value: 'checked', label: 'Checked: pressure and volume seen', words: ['check', 'checked', 'ok'] },
       { value: 'changed', label: 'Changed: new bag or syringe', words: ['new', 'change', 'replaced'] },
       {
         value: 'changed with new set',

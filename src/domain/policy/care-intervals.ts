@@ -1,5 +1,6 @@
 import type { Site } from '../line/anatomy.ts';
 import type { Patient } from '../patient/patient.ts';
+import type { Species } from '../patient/species.ts';
 import type { WardPolicy } from './ward-policy.ts';
 
 interface Whose {
@@ -18,7 +19,7 @@ export function siteCheckHours({ patient, site }: Whose, policy: WardPolicy): nu
 }
 
 /** Animals asked after sooner, as a cat is by its limit. Common practice, from memory: small arteries, thin skin. */
-const askedSooner: ReadonlySet<string> = new Set(['rabbit', 'ferret']);
+const askedSooner: ReadonlySet<Species> = new Set<Species>(['rabbit', 'ferret']);
 
 /**
  * Hours from one "still needed?" to the next, in an animal that has no dwell limit. An ear line is asked after sooner in any

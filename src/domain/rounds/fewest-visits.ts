@@ -2,7 +2,6 @@ import { linesOnWard } from '../away/away.ts';
 import { dutiesOfLine } from '../duties/duties-of-line.ts';
 import { type Duty, isClinicians, minuteMs } from '../duties/duty.ts';
 import type { DutyKind } from '../duties/duty-kind.ts';
-import { isCapped } from '../line/transducer.ts';
 import { siteCheckHours, stillNeededHours } from '../policy/care-intervals.ts';
 import { graceOf, type WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState } from '../record/line-state.ts';
@@ -147,16 +146,17 @@ function tasksOf(lines: readonly LineState[], span: Span): Task[] {
   const standings = new Map<string, Standing>();
   // Once done, a duty's next window depends on when, on the policy, and on how the line is looked after; of what was told of a
   // line after the time planned begins, on since when it is so as well.
-  const sortOf = (line: LineState) =>
+  const sortOf = (line: LineState, kind: DutyKind) =>
     [
       line.flushMode,
       Math.max(span.fromMs, line.flushModeSince, line.knownSince),
-      siteCheckHours(line, span.policy),
-      stillNeededHours(line, span.policy),
-      isCapped(line),
+      line.away?.from ?? '',
+      // Only what hangs on an interval of its own is told apart by it: the fewer sorts, the faster the plan.
+      kind === 'site' ? siteCheckHours(line, span.policy) : '',
+      kind === 'stillNeeded' ? stillNeededHours(line, span.policy) : '',
     ].join(' ');
   const nextOf = (line: LineState, duty: Duty): { name: string; next: NextWindow } => {
-    const name = `${duty.kind} ${sortOf(line)}`;
+    const name = `${duty.kind} ${sortOf(line, duty.kind)}`;
     const next = nexts.get(name) ?? remembered((at) => windowAfter(line, duty, at, span));
     nexts.set(name, next);
     return { name, next };
@@ -244,7 +244,7 @@ function tasksOf(lines: readonly LineState[], span: Span): Task[] {
       site && redress
         ? [
             dressing(
-              `dressing ${sortOf(line)}`,
+              `dressing ${sortOf(line, 'site')}`,
               windowOf(site, span),
               windowOf(redress, span),
               nextOf(line, site).next,
