@@ -1,6 +1,6 @@
 import { isClosed } from '../domain/duties/duties-of-line.ts';
 import { lineWakeAt } from '../domain/ladder/plan-wake.ts';
-import { accept, needsLog, type Refusal } from '../domain/record/accept.ts';
+import { accept, needsLog, type Question, type Refusal } from '../domain/record/accept.ts';
 import type { Entry, EntryHead, Telling, TellingOf } from '../domain/record/entry.ts';
 import { foldNext } from '../domain/record/fold-line.ts';
 import type { Done, LineState } from '../domain/record/line-state.ts';
@@ -22,7 +22,10 @@ export interface Intent {
 /** What became of one telling. */
 export type Told = { lineId: string; telling: Telling } & (
   | { is: 'taken'; entry: Entry; number: number }
-  | { is: 'already'; done: Done }
+  /** `isDoublePress`: the same person told it within a second. */
+  | { is: 'already'; done: Done; at: number; isDoublePress: boolean }
+  /** Nothing was written yet: somebody must say yes to `question` first. `at`: when it happened, ms. */
+  | { is: 'asked'; question: Question; at: number }
   | { is: 'refused'; refusal: Refusal }
   | { is: 'no such line' }
 );
@@ -35,6 +38,9 @@ export interface Outcome {
   /** The same press or submit was written before; nothing was written now. */
   repeat: boolean;
 }
+
+/** Pressed twice within this by one person, it was one press, ms. */
+const doublePressMs = 1_000;
 
 /** Of many who write one line at once one gets through in each round, so this many may do so. */
 const attempts = 40;
@@ -78,9 +84,19 @@ export async function tellLines(
       const log = needsLog(line, telling, head.at) ? await logOf(lineId) : [];
       const verdict = accept(line, ward, telling, head, log);
       const stands = 'refuse' in verdict ? ownRemoval(line, telling, intent.by) : null;
-      if (stands) told.push({ lineId, telling, is: 'already', done: stands });
+      const already = (done: Done): Told => ({
+        lineId,
+        telling,
+        is: 'already',
+        done,
+        at: head.at,
+        isDoublePress: done.by === head.by && Math.abs(head.at - done.at) <= doublePressMs,
+      });
+      if (stands) told.push(already(stands));
       else if ('refuse' in verdict) told.push({ lineId, telling, is: 'refused', refusal: verdict.refuse });
-      else if ('already' in verdict) told.push({ lineId, telling, is: 'already', done: verdict.already });
+      else if ('already' in verdict) told.push(already(verdict.already));
+      else if ('ask' in verdict)
+        told.push({ lineId, telling, is: 'asked', question: verdict.ask, at: head.at });
       else {
         const after = foldNext(line, verdict.take, () => log);
         lines.set(lineId, after);

@@ -26,15 +26,17 @@ export function careOf(entry: Entry): Care | null {
         act: 'Levelling of the transducer with the heart',
         ...measured('Transducer found below the heart (negative: above)', entry.body.belowHeartCm, cm),
       };
-    case 'flushed':
-      return {
-        act: 'Flush of the line by hand',
-        ...measured('Volume flushed by hand', entry.body.volumeMl, ml),
-      };
+    case 'flushed': {
+      const { volumeMl, usual, heparinUPerMl } = entry.body;
+      // What nobody measured must not look measured elsewhere.
+      const what = usual ? 'Volume flushed by hand, taken as the usual one' : 'Volume flushed by hand';
+      const heparin = heparinUPerMl === undefined ? '' : `, heparin ${heparinUPerMl} U/mL`;
+      return { act: `Flush of the line by hand${heparin}`, ...measured(what, volumeMl, ml) };
+    }
     case 'redressed':
       return { act: 'Redress of the line' };
     case 'sampled': {
-      const { volumeMl, discardMl, discardReturned, flushed } = entry.body;
+      const { volumeMl, discardMl, discardReturned, flushed, flushMl, flushUsual } = entry.body;
       return {
         act: `Blood sample by the line, ${flushed ? 'flushed' : 'not flushed'} after`,
         measured: {
@@ -45,6 +47,7 @@ export function careOf(entry: Entry): Care | null {
             ...(discardReturned === undefined
               ? []
               : [{ code: inWords('Discard given back'), valueBoolean: discardReturned }]),
+            ...part(flushUsual ? 'Flush after, taken as the usual one' : 'Flush after', flushMl, ml),
           ],
         },
       };

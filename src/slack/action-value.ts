@@ -5,7 +5,7 @@ import { faultSigns } from '../domain/fault/fault-path.ts';
 /**
  * What a button carries: ids only. `w` ward, `l` line, `d` duties of that line as [kind, due ms], `a` flushes of several
  * lines as [line, due ms], `f` the handover's or the cover's number, `s` an audit's time, `v` verb to open, `q` a fault's sign, then its step
- * and answer, `p` an uploaded strip.
+ * and answer, `p` an uploaded strip, `t` what somebody told and must say yes to.
  */
 export const actionValueSchema = z.object({
   w: z.string().min(3).max(60),
@@ -22,6 +22,14 @@ export const actionValueSchema = z.object({
   /** An audit's time, from and to, ms. */
   s: z.tuple([z.number().int(), z.number().int()]).optional(),
   v: z.string().max(20).optional(),
+  /** What is recorded once it is said yes to, and when it happened, ms. */
+  t: z
+    .object({
+      kind: z.enum(['flushed']),
+      body: z.record(z.string(), z.unknown()),
+      at: z.number().int(),
+    })
+    .optional(),
   /** An uploaded strip: its files, when it was shared (ms), and which channel of it. */
   p: z
     .object({

@@ -11,6 +11,7 @@ const titles = {
   normal: 'Line looks normal',
   'flat (overdamped)': 'Line looks flat (overdamped)',
   'spiky (underdamped)': 'Line looks spiky (underdamped)',
+  'too slow for this heart rate': 'Line is too slow for this heart rate',
   'cannot tell': 'Cannot tell whether the line is true',
 } as const;
 

@@ -318,7 +318,7 @@ describe('a button that is old or not for this person', () => {
       /Not recorded: Biscuit \(left dorsal pedal\) was taken out 19:40/,
     );
     expect((await bot.type(ina, 'flush Biscuit at 19:35')).text).toMatch(
-      /Recorded for Biscuit .*flushed, 19:35/,
+      /Recorded for Biscuit .*flushed 2 mL \(the usual\), 19:35/,
     );
   });
 

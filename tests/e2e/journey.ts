@@ -97,7 +97,7 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       await bot.advanceTo(at('19:50'));
       expect(messagesOf(bot, 'nudge')).toEqual([]);
       const flushed = await bot.press(teo, 'done:flush', within(bot, 'card'));
-      expect(flushed.text).toContain('flushed, 19:50. Next: flush 20:50.');
+      expect(flushed.text).toContain('flushed 2 mL (the usual), 19:50. Next: flush 20:50.');
       await bot.quiet();
       const card = lastOf(bot, 'card');
       expect(card.text).toContain('Flushed 19:50');
@@ -164,7 +164,7 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       expect(messagesOf(bot, 'escalation', suvi)).toHaveLength(2);
 
       const done = await bot.press(suvi, 'done', within(bot, 'escalation', suvi));
-      expect(done.text).toContain('flushed, 21:10');
+      expect(done.text).toContain('flushed 2 mL (the usual), 21:10');
       await bot.quiet();
       const all = [
         ...messagesOf(bot, 'nudge'),
@@ -221,7 +221,7 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       await bot.advanceTo(at('20:25'));
       await bot.press(ina, 'earlier', within(bot, 'nudge'));
       const earlier = await bot.submit(ina, { when: '10' });
-      expect(earlier.answer?.text).toContain('flushed, 20:15. Next: flush 21:15.');
+      expect(earlier.answer?.text).toContain('flushed 2 mL (the usual), 20:15. Next: flush 21:15.');
       await bot.quiet();
       expect(actionsOf(lastOf(bot, 'nudge'))).toEqual([]);
     });
@@ -601,7 +601,9 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       expect(messagesOf(bot, 'nudge')).toHaveLength(1);
       expect(messagesOf(bot, 'escalation', ina)).toHaveLength(1);
       expect(messagesOf(bot, 'escalation', suvi)).toHaveLength(1);
-      expect((await bot.press(ina, 'done', { message: nudge })).text).toContain('flushed, 20:40');
+      expect((await bot.press(ina, 'done', { message: nudge })).text).toContain(
+        'flushed 2 mL (the usual), 20:40',
+      );
       await bot.quiet();
       expect(actionsOf(lastOf(bot, 'escalation', suvi))).toEqual([]);
       expect(lastOf(bot, 'card').text).toContain('Flushed 20:40');

@@ -222,7 +222,9 @@ describe('the whole platform away', () => {
     expect(messagesOf(bot, 'escalation', ina)).toHaveLength(1);
     expect(messagesOf(bot, 'escalation', suvi)).toHaveLength(1);
     await bot.platform.until('the bot to come back', () => bot.platform.connections() > 0, 15_000);
-    expect((await bot.press(suvi, 'done', within(bot, 'escalation', suvi))).text).toContain('flushed, 20:41');
+    expect((await bot.press(suvi, 'done', within(bot, 'escalation', suvi))).text).toContain(
+      'flushed 2 mL (the usual), 20:41',
+    );
     await bot.quiet();
     expect(actionsOf(lastOf(bot, 'nudge'))).toEqual([]);
   }, 30_000);

@@ -108,7 +108,9 @@ describe('what an owner is told', () => {
   it('is asked of which animal where none is named, and the page takes the place of the question', async () => {
     const bot = await begin({ audits: auditsOf(0) });
     const ask = await bot.type(ina, 'risks');
-    expect(ask.text).toBe('Half a page to read to the owner: what an arterial line is for and what may happen. For which animal?');
+    expect(ask.text).toBe(
+      'Half a page to read to the owner: what an arterial line is for and what may happen. For which animal?',
+    );
     expect(actionsOf(ask.message!)).toEqual(['open:risks:dog', 'open:risks:cat', 'open:risks:other']);
     await bot.press(ina, 'open:risks:other', { message: ask.message! });
     const { text } = await pageFor(bot, ina, 'animal');

@@ -45,7 +45,7 @@ describe('a round of nothing but flushes', () => {
     await bot.advanceTo(at('20:20'));
     const said = await bot.press(ina, 'done:round', within(bot, 'nudge'));
     expect(said.text).toMatch(
-      /Recorded for Biscuit .*flushed, 20:20\..*\n.*Recorded for Pretzel .*flushed, 20:20\./,
+      /Recorded for Biscuit .*flushed 2 mL \(the usual\), 20:20\..*\n.*Recorded for Pretzel .*flushed 2 mL \(the usual\), 20:20\./,
     );
     await bot.quiet();
     expect(actionsOf(lastOf(bot, 'nudge'))).toEqual([]);
@@ -59,7 +59,7 @@ describe('a round of nothing but flushes', () => {
     await bot.type(teo, 'flush Biscuit');
     await bot.advanceTo(at('20:22'));
     const said = await bot.press(ina, 'done:round', { message: nudge }, { stale: nudge.blocks! });
-    expect(said.text).toMatch(/^Recorded for Pretzel .*flushed, 20:22\./);
+    expect(said.text).toMatch(/^Recorded for Pretzel .*flushed 2 mL \(the usual\), 20:22\./);
     expect(said.text).toMatch(/Nothing written for Biscuit .*flush was told 20:20 by Teo Marchetti/);
     expect((await bot.line('Biscuit')).flushCount).toBe(1);
   });

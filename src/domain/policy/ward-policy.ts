@@ -48,6 +48,12 @@ export const wardPolicySchema = z
     maintenanceMlPerKgDay: z.number().min(20).max(150).default(50),
     flushWarnPercent: z.number().min(5).max(100).default(20),
     heparinWarnUPerKgDay: z.number().min(5).max(500).default(100),
+    /** A flush by hand, where nobody tells its volume, mL: below 5 kg, from 5 kg, from 15 kg. */
+    usualFlushSmallMl: z.number().min(0.1).max(5).default(0.5),
+    usualFlushMiddleMl: z.number().min(0.1).max(10).default(1),
+    usualFlushLargeMl: z.number().min(0.1).max(10).default(2),
+    /** A flush by hand this soon after another is asked about before it is recorded, min; 0: never. */
+    flushAgainMin: minutes(0, 30).default(10),
     /** What a bag or syringe still holds when it counts as empty, mL. */
     sourceDeadMl: z.number().min(0).max(50).default(0),
     /** Natural frequency below which a line is too slow for any pulse, Hz; and wanted, in multiples of the heart rate. */
@@ -154,6 +160,10 @@ export function defaultPolicy(zone: string): WardPolicy {
     maintenanceMlPerKgDay: 50,
     flushWarnPercent: 20,
     heparinWarnUPerKgDay: 100,
+    usualFlushSmallMl: 0.5,
+    usualFlushMiddleMl: 1,
+    usualFlushLargeMl: 2,
+    flushAgainMin: 10,
     sourceDeadMl: 0,
     testTooSlowHz: 7,
     testWantedMultiple: 8,

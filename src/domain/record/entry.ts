@@ -11,6 +11,7 @@ const instant = z.number().int().nonnegative();
 const userId = z.string().min(1).max(40);
 const freeText = z.string().max(500);
 const duty = z.enum(dutyKinds);
+const heparinUPerMl = z.number().nonnegative().max(100);
 
 /** A line's flush source. Volume in mL as it was at the entry's time, rate in mL/h, pressure in mmHg. */
 export const flushSourceSchema = z.object({
@@ -19,7 +20,7 @@ export const flushSourceSchema = z.object({
   rateMlPerH: z.number().positive().max(50).optional(),
   pressureMmHg: z.number().nonnegative().max(400).optional(),
   /** Heparin in the flush, U/mL; absent where none was told. */
-  heparinUPerMl: z.number().nonnegative().max(100).optional(),
+  heparinUPerMl: heparinUPerMl.optional(),
 });
 export type FlushSource = z.infer<typeof flushSourceSchema>;
 
@@ -95,7 +96,16 @@ const bodies = {
       })
       .optional(),
   }),
-  flushed: z.object({ volumeMl: z.number().positive().max(20).optional() }),
+  /**
+   * A flush by hand. `usual`: nobody told its volume, it is what the ward had set as usual for the weight then. `again`: the
+   * number of the flush just before, in spite of which it was told. `heparinUPerMl`: in the syringe, where it was told.
+   */
+  flushed: z.object({
+    volumeMl: z.number().positive().max(20).optional(),
+    usual: z.boolean().optional(),
+    again: z.number().int().positive().optional(),
+    heparinUPerMl: heparinUPerMl.optional(),
+  }),
   flushModeChanged: z.object({
     mode: z.enum(['manual', 'continuous']),
     source: flushSourceSchema.optional(),
@@ -108,11 +118,14 @@ const bodies = {
   }),
   redressed: z.object({ finding: siteFindingSchema.optional() }),
   siteChecked: z.object({ finding: siteFindingSchema, note: freeText.optional() }),
+  /** `flushMl`: what the flush after it gave; `flushUsual`: the ward's usual volume, nobody told another. */
   sampled: z.object({
     volumeMl: z.number().positive().max(60),
     discardMl: z.number().nonnegative().max(20).optional(),
     discardReturned: z.boolean().optional(),
     flushed: z.boolean(),
+    flushMl: z.number().positive().max(20).optional(),
+    flushUsual: z.boolean().optional(),
   }),
   reading: z.object({
     sapMmHg: z.number().min(0).max(400),

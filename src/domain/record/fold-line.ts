@@ -1,4 +1,5 @@
 import { signOfStep } from '../fault/next-question.ts';
+import { sourceInUse } from '../fluid/flush-fluid.ts';
 import { hasSide } from '../line/anatomy.ts';
 import { type EffectiveEntry, effectiveEntries } from './effective-entries.ts';
 import {
@@ -13,7 +14,7 @@ import { isLimbNews } from './limb-after-removal.ts';
 import type { Cause, Done, Fault, LineState, Marks, Reading } from './line-state.ts';
 
 /** Raised when the fold or the state's shape changes: a snapshot made by another number is folded again. */
-export const foldNumber = 14;
+export const foldNumber = 15;
 
 const dayMs = 24 * 3_600_000;
 /** Closed faults that are remembered in the state; all are in the log. */
@@ -125,6 +126,7 @@ function begin(id: string, entry: EntryOf<'placed'>, number: number): LineState 
     handFlushes: [],
     flushedMl: 0,
     flushCount: 0,
+    flushUntoldCount: 0,
     faults: [],
     faultLeft: null,
     faultLeftResolved: null,
@@ -178,14 +180,13 @@ function apply(before: LineState, effective: EffectiveEntry): LineState {
         state.reading = { ...before.reading, testAfter: state.test };
       return state;
     case 'flushed':
-      state.flushed = done;
-      state.flushCause = null;
-      state.flushedMl += entry.body.volumeMl ?? 0;
-      if (entry.body.volumeMl !== undefined)
-        state.handFlushes = [...before.handFlushes, { at: entry.at, volumeMl: entry.body.volumeMl }].filter(
-          ({ at }) => at > entry.at - dayMs,
-        );
-      state.flushCount += 1;
+      // A syringe that was told of stays in the hand until another is.
+      if (entry.body.heparinUPerMl !== undefined && before.flushMode === 'manual')
+        state.source = {
+          ...(sourceInUse(before) ?? { kind: 'syringe', asOf: entry.at }),
+          heparinUPerMl: entry.body.heparinUPerMl,
+        };
+      Object.assign(state, flushedByHand(before, done, entry.body.volumeMl, entry.body.heparinUPerMl));
       return state;
     case 'flushModeChanged':
       state.flushMode = entry.body.mode;
@@ -232,13 +233,8 @@ function apply(before: LineState, effective: EffectiveEntry): LineState {
     case 'sampled': {
       const { volumeMl, discardMl, discardReturned, flushed } = entry.body;
       state.zeroCause = sooner(before.zeroCause, cause('sampled'));
-      if (flushed) {
-        state.flushCount += 1;
-        state.flushed = done;
-        state.flushCause = null;
-      } else {
-        state.flushCause = sooner(before.flushCause, cause('sampled'));
-      }
+      if (flushed) Object.assign(state, flushedByHand(before, done, entry.body.flushMl));
+      else state.flushCause = sooner(before.flushCause, cause('sampled'));
       const sample = {
         at: entry.at,
         by: entry.by,
@@ -403,6 +399,24 @@ function apply(before: LineState, effective: EffectiveEntry): LineState {
     case 'amended':
       return state;
   }
+}
+
+/** What a flush by hand leaves behind; its heparin (U/mL) is that of the source in use where none was told with it. */
+function flushedByHand(
+  before: LineState,
+  done: Done,
+  volumeMl: number | undefined,
+  heparinUPerMl = sourceInUse(before)?.heparinUPerMl,
+): Partial<LineState> {
+  const flush = { ...done, volumeMl: volumeMl ?? null, heparinUPerMl: heparinUPerMl ?? null };
+  return {
+    flushed: done,
+    flushCause: null,
+    flushCount: before.flushCount + 1,
+    flushUntoldCount: before.flushUntoldCount + (volumeMl === undefined ? 1 : 0),
+    flushedMl: before.flushedMl + (volumeMl ?? 0),
+    handFlushes: [...before.handFlushes, flush].filter(({ at }) => at > done.at - dayMs),
+  };
 }
 
 /** The fault of this sign that is open; undefined where there is none. */

@@ -61,6 +61,15 @@ export type LimbFound = EntryOf<'pulseChecked'>['body'] & {
   before?: EntryOf<'pulseChecked'>['body']['pulse'];
 };
 
+/**
+ * A flush by hand, one after a sample included. `volumeMl`: null where none was told. `heparinUPerMl`: in the flush then;
+ * null where nobody told.
+ */
+export interface HandFlush extends Done {
+  volumeMl: number | null;
+  heparinUPerMl: number | null;
+}
+
 export interface Sampling {
   at: number;
   by: string;
@@ -150,12 +159,13 @@ export interface LineState {
   redressCause: Cause | null;
   /** Samples of the last 24 h before the latest entry. */
   samples: Sampling[];
-  /** Hand flushes of the last 24 h before the latest entry whose volume was told. */
-  handFlushes: { at: number; volumeMl: number }[];
-  /** Millilitres given by hand flushes since placing, where told. */
+  /** Flushes by hand of the last 24 h before the latest entry, in the order they happened. */
+  handFlushes: HandFlush[];
+  /** Millilitres given by hand flushes since placing, where a volume was told. */
   flushedMl: number;
-  /** Hand flushes told since placing, a flush after a sample included. */
+  /** Hand flushes told since placing, a flush after a sample included; and those of them without a volume. */
   flushCount: number;
+  flushUntoldCount: number;
   /** The latest five faults and every open one, oldest first. */
   faults: Fault[];
   /** The latest fault that was closed not resolved and none resolved since. `told`: when that was told, ms. */

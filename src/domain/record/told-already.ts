@@ -64,15 +64,22 @@ export function toldAlready(
       one.entry.at >= entry.at &&
       one.entry.at <= Math.max(head.at, entry.at),
   );
-  const body = isNew ? null : merged(entry.body, telling.body);
+  const body = isNew || isFlushedAgain(entry, telling) ? null : merged(entry.body, telling.body);
   if (!body) return null;
   const adds = Object.fromEntries(
     Object.entries(body).filter(([key, value]) => !isSame(value, (entry.body as Values)[key])),
   );
+  if ('volumeMl' in adds && (entry.body as Values).usual === true) adds.usual = false;
   return {
     done: { at: entry.at, by: entry.by, entry: number },
     adds: Object.keys(adds).length > 0 ? adds : null,
   };
+}
+
+/** Told in spite of a flush just before: a second one, unless this very question was answered within the minute already. */
+function isFlushedAgain(stands: Entry, telling: Telling): boolean {
+  if (telling.kind !== 'flushed' || telling.body.again === undefined) return false;
+  return stands.kind !== 'flushed' || stands.body.again !== telling.body.again;
 }
 
 type Values = Record<string, unknown>;
@@ -95,13 +102,20 @@ function merged(first: object, second: object): Values | null {
   return both;
 }
 
-/** A body whose silent meanings are said: levelled without a number is level with the heart. */
+/**
+ * A body whose silent meanings are said: levelled without a number is level with the heart. A usual volume was told by
+ * nobody, so that one that is told later takes its place.
+ */
 function plain(body: object): Values {
   const values: Values = Object.fromEntries(
     Object.entries(body)
       .filter(([, value]) => value !== undefined)
       .map(([key, value]) => [key, key === 'finding' ? named(value as SiteFinding) : value]),
   );
+  if (values.usual === true) {
+    delete values.volumeMl;
+    delete values.usual;
+  }
   // Not cold and not said are the same; so a limb found cold is added to what was told before.
   if (values.cold === false) delete values.cold;
   return values;

@@ -25,13 +25,22 @@ export function channelLabels(channels: readonly Channel[]): string[] {
   );
 }
 
-/** mmHg in one of the unit; null where it is no unit of pressure that is taken. */
+/**
+ * mmHg in one of the unit; null where it is no unit of pressure that is taken. The conventional centimetre of water is
+ * 98.0665 Pa (NIST SP 811, appendix B.8).
+ */
 export function mmHgPerUnit(unit: string): number | null {
-  const plain = unit.toLowerCase().replaceAll(/[\s.]/g, '');
+  const plain = unit.toLowerCase().replaceAll(/[\s.]/g, '').replaceAll('₂', '2');
+  if (plain === 'cmh2o') return 98.0665 / 133.322_387_415;
   if (plain === 'mmhg') return 1;
   // 1 mmHg = 133.322387415 Pa by definition.
   if (plain === 'kpa') return 1000 / 133.322_387_415;
   return null;
+}
+
+/** Says from which unit the pressures were converted. */
+export function convertedNote(unit: string): string {
+  return `Converted from ${/kpa/i.test(unit) ? 'kPa' : 'cmH₂O'} to mmHg.`;
 }
 
 /** Which channel holds the arterial pressure. */

@@ -21,7 +21,7 @@ export function secondsPerUnit(unit: string): number | null {
   return secondsPer[unit.toLowerCase().replaceAll(/[\s.]/g, '')] ?? null;
 }
 
-const unitWords = 'mm ?hg|k?pa|cm ?h2o|m?v|volts?|hz|' + Object.keys(secondsPer).join('|');
+const unitWords = 'mm ?hg|k?pa|cm ?h[2₂]o|m?v|volts?|hz|' + Object.keys(secondsPer).join('|');
 const inBrackets = /^(.*?)[\s_]*[[(]\s*([^\])]*?)\s*[\])]\s*$/;
 const afterName = new RegExp(`^(.*?)(?:[\\s_,/:-]+)(${unitWords})$`, 'i');
 

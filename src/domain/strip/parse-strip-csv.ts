@@ -1,4 +1,10 @@
-import { channelLabels, chooseChannel, mmHgPerUnit, whichChannelWords } from './channel-choice.ts';
+import {
+  channelLabels,
+  chooseChannel,
+  convertedNote,
+  mmHgPerUnit,
+  whichChannelWords,
+} from './channel-choice.ts';
 import {
   cellsOf,
   clockSeconds,
@@ -176,7 +182,7 @@ function evenly(
 
 /**
  * Reads an arterial pressure strip from CSV: a heading line that names the columns with their units (`time_s,abp_mmHg`;
- * `seconds;ART [mmHg]`; kPa is converted), values below it, and the sampling rate from a time column, from a column
+ * `seconds;ART [mmHg]`; kPa and cmH₂O are converted), values below it, and the sampling rate from a time column, from a column
  * `fs_Hz` or from a comment `# fs=250 Hz`. Comma, semicolon or tab between cells; decimal comma with the latter two. Empty
  * cells and dashes are missing values. Of a long file the last `longestReadMin` minutes are read and the strip says so.
  *
@@ -273,8 +279,8 @@ function readColumns(
     return refused(
       'no units',
       column?.unit
-        ? `The pressure column ${name} is in ${shownText(column.unit, 20)}; only mmHg and kPa are taken. Convert it and write the unit in the heading, such as ${name}_mmHg.`
-        : `The pressure column ${name} has no unit. Write it in the heading line: ${name}_mmHg or ${name}_kPa.`,
+        ? `The pressure column ${name} is in ${shownText(column.unit, 20)}; only mmHg, kPa and cmH₂O are taken. Convert it and write the unit in the heading, such as ${name}_mmHg.`
+        : `The pressure column ${name} has no unit: is it mmHg, kPa or cmH₂O? Write it in the heading line, such as ${name}_mmHg.`,
     );
   }
   const notes: string[] = [];
@@ -343,7 +349,7 @@ function readColumns(
     values.pressures.push(pressure === null ? Number.NaN : pressure * perUnit);
   }
   if (cutOff) notes.push('The last line breaks off; it was left out. The file may be incomplete.');
-  if (perUnit !== 1) notes.push('Converted from kPa to mmHg.');
+  if (perUnit !== 1) notes.push(convertedNote(column.unit));
   if (values.pressures.length === 0) {
     return refused('empty', 'The file has a heading but no values. Export the waveform again.');
   }

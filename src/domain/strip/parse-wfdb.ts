@@ -1,4 +1,10 @@
-import { channelLabels, chooseChannel, mmHgPerUnit, whichChannelWords } from './channel-choice.ts';
+import {
+  channelLabels,
+  chooseChannel,
+  convertedNote,
+  mmHgPerUnit,
+  whichChannelWords,
+} from './channel-choice.ts';
 import {
   checkedStrip,
   largestFileBytes,
@@ -65,7 +71,7 @@ export function signalFileNames(headerText: string): string[] {
 
 /**
  * Reads the arterial pressure of a WFDB record: formats 16, 61, 80 and 212, signals interleaved frame by frame with their
- * samples per frame. The pressure channel is picked by description and unit (mmHg, kPa), or by `channel`; several are asked
+ * samples per frame. The pressure channel is picked by description and unit (mmHg, kPa, cmH₂O), or by `channel`; several are asked
  * about. First value and checksum of the header are compared over the whole file. Of a long record the last
  * `longestReadMin` minutes are kept and the strip says so. All refusals are values whose message says what to do.
  */
@@ -209,7 +215,7 @@ function readSignal(
   const note = lastPartNote(readS, fileS);
   const notes = [
     ...(checksum === null ? ['The header has no checksum, so the data could not be checked.'] : []),
-    ...(perUnit === 1 ? [] : ['Converted from kPa to mmHg.']),
+    ...(perUnit === 1 ? [] : [convertedNote(signal.units)]),
     ...(note === null ? [] : [note]),
   ];
   return checkedStrip({

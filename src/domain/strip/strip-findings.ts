@@ -1,61 +1,23 @@
 import { expectedError, type PressureError } from '../dynamic-response/expected-error.ts';
-import {
-  defaultFlushTestRegions,
-  type FlushTestRegions,
-  type RegionVerdict,
-  regionOf,
-  regionsWithin,
-  wantedHz,
-} from '../dynamic-response/regions.ts';
-import { verdictOfRegion } from '../dynamic-response/verdict-of-test.ts';
-import type { testVerdicts } from '../record/entry.ts';
+import { defaultFlushTestRegions, type FlushTestRegions, regionOf } from '../dynamic-response/regions.ts';
 import { averageBeat } from './average-beat.ts';
+import { type BeatFindings, beatFindings } from './beat-findings.ts';
 import { type DicroticNotch, dicroticNotch } from './dicrotic-notch.ts';
 import { type Beat, findBeats, type LeftOut, readableRate } from './find-beats.ts';
 import { type FoundFlush, findFlushes } from './find-flush.ts';
-import { type MeasuredFlush, measureFlush } from './measure-flush.ts';
+import {
+  type Confidence,
+  type FlushFinding,
+  type Judged,
+  judgeFlush,
+  judgeWave,
+  nothing,
+  type StripVerdict,
+} from './judge-line.ts';
+import { measureFlush } from './measure-flush.ts';
 import type { PressureStrip } from './pressure-strip.ts';
-import { filled, mean, noiseOf, quantile, standardDeviation } from './smoothing.ts';
+import { filled, noiseOf, quantile } from './smoothing.ts';
 import { cutOffs, type TraceFault, traceFaults } from './trace-faults.ts';
-
-/** What the line does to the trace. */
-export const stripVerdicts = ['normal', 'flat (overdamped)', 'spiky (underdamped)', 'cannot tell'] as const;
-export type StripVerdict = (typeof stripVerdicts)[number];
-
-/** How sure a verdict is. */
-export const confidences = ['fairly sure', 'unsure', 'no verdict'] as const;
-export type Confidence = (typeof confidences)[number];
-
-/** How even the beats are. */
-export type Rhythm = 'regular' | 'slightly irregular' | 'irregular';
-
-/** Pressures and rate over all beats that were read. */
-export interface BeatFindings {
-  count: number;
-  /** Means over the beats, mmHg; the mean pressure is the average over time of whole beats. */
-  sapMmHg: number;
-  dapMmHg: number;
-  mapMmHg: number;
-  ratePerMin: number;
-  rhythm: Rhythm;
-  /** Standard deviation of the intervals between beats as a share of their mean. */
-  intervalVariation: number;
-  pulseMmHg: number;
-  /** Pulse pressure of small and of tall beats (5th and 95th percentile), mmHg: described, not interpreted. */
-  pulseFromMmHg: number;
-  pulseToMmHg: number;
-}
-
-/** A fast flush with what it says of the line. */
-export interface FlushFinding {
-  /** s from the start of the strip that was read. */
-  opensAtS: number;
-  releasedAtS: number;
-  plateauMmHg: number;
-  test: MeasuredFlush;
-  /** By the ward's limits; null where no frequency or damping was found. */
-  region: RegionVerdict | null;
-}
 
 /** All that was read from a strip. */
 export interface StripFindings {
@@ -83,31 +45,6 @@ export interface ReadStrip {
   findings: StripFindings;
   beats: Beat[];
   flushes: FoundFlush[];
-}
-
-function rhythmOf(variation: number): Rhythm {
-  if (variation < 0.06) return 'regular';
-  return variation < 0.15 ? 'slightly irregular' : 'irregular';
-}
-
-function beatFindings(beats: readonly Beat[], intervalsS: readonly number[]): BeatFindings | null {
-  if (beats.length < 3 || intervalsS.length < 2) return null;
-  const pulses = beats.map(({ sapMmHg, dapMmHg }) => sapMmHg - dapMmHg);
-  const lengths = beats.map(({ footAt, endsAt }) => endsAt - footAt);
-  const whole = lengths.reduce((sum, length) => sum + length, 0);
-  const variation = standardDeviation(intervalsS) / mean(intervalsS);
-  return {
-    count: beats.length,
-    sapMmHg: mean(beats.map(({ sapMmHg }) => sapMmHg)),
-    dapMmHg: mean(beats.map(({ dapMmHg }) => dapMmHg)),
-    mapMmHg: beats.reduce((sum, { mapMmHg }, i) => sum + mapMmHg * (lengths[i] ?? 0), 0) / whole,
-    ratePerMin: 60 / mean(intervalsS),
-    rhythm: rhythmOf(variation),
-    intervalVariation: variation,
-    pulseMmHg: mean(pulses),
-    pulseFromMmHg: quantile(pulses, 0.05),
-    pulseToMmHg: quantile(pulses, 0.95),
-  };
 }
 
 /** Stretches that the file did not hold and that are too long to draw through, 0.1 s. */
@@ -189,113 +126,6 @@ function beatFaults(
     ];
   }
   return [];
-}
-
-/** A verdict with its reason. */
-interface Judged {
-  verdict: StripVerdict;
-  confidence: Confidence;
-  because: string;
-}
-
-const nothing = (because: string): Judged => ({ verdict: 'cannot tell', confidence: 'no verdict', because });
-
-/** The verdicts of a test, in the words for a trace. */
-const traceVerdicts = {
-  normal: 'normal',
-  underdamped: 'spiky (underdamped)',
-  overdamped: 'flat (overdamped)',
-  'cannot tell': 'cannot tell',
-} as const satisfies Record<(typeof testVerdicts)[number], StripVerdict>;
-
-function verdictOf(found: Pick<RegionVerdict, 'region' | 'damping'>): StripVerdict {
-  return traceVerdicts[verdictOfRegion(found)];
-}
-
-const cannotMeasure: Readonly<
-  Record<Extract<MeasuredFlush, { measured: 'cannot tell' }>['because'], string>
-> = {
-  clipped: 'the recorder cut the ringing off',
-  'no beats to compare': 'there are no beats after it to compare with',
-  'sampled too slowly': 'the line rings too quickly for so few samples',
-  'does not die down': 'what follows it does not die down like ringing',
-  'too near the end': 'the strip ends too soon after it',
-};
-
-/** A fall from 90 to 10 % within this is not slowed by a valve, ms (measured: a valve of 20 ms makes 16 ms or more). */
-const quickFallMs = 15;
-
-function judgeFlush(
-  { test, region }: FlushFinding,
-  notch: DicroticNotch,
-  ratePerMin: number | null,
-  regions: FlushTestRegions,
-): Judged {
-  switch (test.measured) {
-    case 'cannot tell':
-      return nothing(`A fast flush was found but could not be measured: ${cannotMeasure[test.because]}.`);
-    case 'no ringing': {
-      // A well damped line that falls from 90 to 10 % in f ms passes about 340 / f Hz (second-order system, damping 0.7).
-      const reachesHz = 340 / test.fallMs;
-      const wanted = wantedHz(regions, ratePerMin);
-      const says = `After the flush it falls to the pulse in ${Math.round(test.fallMs)} ms and does not ring: damping about ${test.dampingAtLeast.toFixed(1)} or more.`;
-      if (test.dampingAtLeast < 0.6) {
-        return nothing(
-          `After the flush no ringing stands out from the pulse; it could hide up to damping ${test.dampingAtLeast.toFixed(1)}.`,
-        );
-      }
-      if (reachesHz >= wanted) {
-        return {
-          verdict: 'normal',
-          confidence: 'unsure',
-          because: `${says} That is quick enough for this heart rate.`,
-        };
-      }
-      // A valve that shuts slowly falls as slowly; but a good line still shows the notch.
-      const isSure = test.dampingAtLeast >= 0.65 && reachesHz < 0.7 * wanted && notch.notch === 'absent';
-      return {
-        verdict: 'flat (overdamped)',
-        confidence: isSure ? 'fairly sure' : 'unsure',
-        because: `${says} That is too slow for this heart rate.`,
-      };
-    }
-    case 'ringing': {
-      const { damping, naturalHz, ringingHz } = test;
-      if (region === null) return nothing('The ringing could not be judged.');
-      const open = regionsWithin(naturalHz, damping, ratePerMin, regions);
-      const words = new Set(open.map((one) => verdictOf({ region: one, damping: region.damping })));
-      const verdict = verdictOf(region);
-      // One turn alone looks the same through a valve that shut slowly, unless the fall was too quick for that.
-      const isCertain = test.dampingFrom === 'successive swings' || test.fallMs < quickFallMs;
-      const because = `The line rings at ${ringingHz.toFixed(1)} Hz with damping ${damping.value.toFixed(2)} (${damping.low.toFixed(2)} to ${damping.high.toFixed(2)}). ${region.says}${isCertain ? '' : ' It shows by one turn only: a valve that shut slowly looks the same.'}`;
-      if (verdict === 'cannot tell') return nothing(because);
-      return { verdict, confidence: words.size === 1 && isCertain ? 'fairly sure' : 'unsure', because };
-    }
-  }
-}
-
-/** Without a flush the wave alone is not enough (Gardner 1981): only gross signs are named, never surely. */
-function judgeWave(beats: BeatFindings, notch: DicroticNotch, upstrokeMs: number): Judged {
-  if (notch.notch === 'cannot tell' && notch.because === 'ringing hides it') {
-    return {
-      verdict: 'spiky (underdamped)',
-      confidence: 'unsure',
-      because:
-        'The beats ring after the systolic peak. There is no fast flush on the strip to measure it: do one and upload again.',
-    };
-  }
-  const beatMs = 60_000 / beats.ratePerMin;
-  if (notch.notch === 'absent' && upstrokeMs > 0.3 * beatMs && beats.pulseMmHg < 0.35 * beats.mapMmHg) {
-    return {
-      verdict: 'flat (overdamped)',
-      confidence: 'unsure',
-      because:
-        'The beats are small and round without a notch. A true weak pulse looks the same: look at the animal, then do a fast flush and upload again.',
-    };
-  }
-  return nothing(
-    'There is no fast flush on the strip, and the wave alone does not tell. Do a fast flush and upload again.',
-  );
 }
 
 /**

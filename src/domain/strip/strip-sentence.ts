@@ -11,6 +11,7 @@ const verdictWords = {
   normal: 'normal',
   'flat (overdamped)': 'flat (overdamped), so the systolic reads too low',
   'spiky (underdamped)': 'spiky (underdamped), so the systolic reads too high',
+  'too slow for this heart rate': 'too slow for this heart rate, so go by the mean',
 } as const;
 
 /**

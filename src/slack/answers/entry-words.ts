@@ -20,7 +20,7 @@ export function tellingWords(telling: Telling, line: Pick<LineState, 'site'>): s
     case 'fastFlushTested':
       return `fast-flush test: ${telling.body.verdict}`;
     case 'flushed':
-      return `flushed${telling.body.volumeMl === undefined ? '' : ` ${telling.body.volumeMl} mL`}`;
+      return `flushed${flushMlWords(telling.body.volumeMl, telling.body.usual)}${telling.body.heparinUPerMl === undefined ? '' : `, heparin ${telling.body.heparinUPerMl} U/mL`}${telling.body.again === undefined ? '' : ', a second time'}`;
     case 'flushModeChanged':
       return telling.body.mode === 'manual'
         ? 'flush now by hand'
@@ -40,12 +40,12 @@ export function tellingWords(telling: Telling, line: Pick<LineState, 'site'>): s
     case 'siteChecked':
       return `site and limb: ${findingWords(telling.body.finding, line.site)}`;
     case 'sampled': {
-      const { volumeMl, discardMl, discardReturned, flushed } = telling.body;
+      const { volumeMl, discardMl, discardReturned, flushed, flushMl, flushUsual } = telling.body;
       const discard =
         discardMl === undefined
           ? ''
           : `, discard ${discardMl} mL ${discardReturned ? 'returned' : 'thrown away'}`;
-      return `sample ${volumeMl} mL${discard}, ${flushed ? 'flushed after' : 'not flushed yet'}`;
+      return `sample ${volumeMl} mL${discard}, ${flushed ? `flushed after${flushMlWords(flushMl, flushUsual)}` : 'not flushed yet'}`;
     }
     case 'reading': {
       const { sapMmHg, dapMmHg, mapMmHg } = telling.body;
@@ -84,6 +84,12 @@ export function tellingWords(telling: Telling, line: Pick<LineState, 'site'>): s
     case 'escalated':
       return `${telling.body.to} told`;
   }
+}
+
+/** ` 0.5 mL (the usual)`: nobody told the volume, it is the ward's usual one; empty where none is known. */
+function flushMlWords(volumeMl: number | undefined, isUsual: boolean | undefined): string {
+  if (volumeMl === undefined) return '';
+  return ` ${volumeMl} mL${isUsual ? ' (the usual)' : ''}`;
 }
 
 /** `: 500 mL at 3 mL/h, 300 mmHg, heparin 2 U/mL`, as far as it was told: who told it sees what was understood. */

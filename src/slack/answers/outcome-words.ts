@@ -6,6 +6,7 @@ import { isForClinicianAtOnce } from '../../domain/duties/finding-seen.ts';
 import { flushFluid } from '../../domain/fluid/flush-fluid.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import { beyondLimits } from '../../domain/reading/beyond-limits.ts';
+import type { Telling } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { doubtsOfReading } from '../../domain/trust/doubts-of-reading.ts';
 import { onCallFor } from '../../domain/ward/on-call.ts';
@@ -20,6 +21,7 @@ import { readingFoundWords } from '../wording/reading-words.ts';
 import { keepCatheterWords } from '../wording/removal-words.ts';
 import { testFoundWords } from '../wording/test-words.ts';
 import { whoWords } from '../wording/who-words.ts';
+import { askedWords } from './asked-words.ts';
 import { tellingWords } from './entry-words.ts';
 import { levelFoundWords } from './level-words.ts';
 import { refusalWords } from './refusal-words.ts';
@@ -40,7 +42,7 @@ export async function outcomeWords(outcome: Outcome, names: Names, now: number):
     }
     const taken = told.filter((one): one is Told & { is: 'taken' } => one.is === 'taken');
     if (taken.length > 0) {
-      const what = listed(taken.map(({ telling }) => escaped(tellingWords(telling, line))));
+      const what = listed(taken.map((one) => escaped(tellingWords(recorded(one), line))));
       const at = taken[0]?.entry.at ?? now;
       sentences.push(
         `Recorded for ${lineWords(line)}: ${what}, ${clock(at)}.${await toldOn(outcome, line, taken, names, now)}${next(line, outcome, taken, now)}`,
@@ -48,6 +50,7 @@ export async function outcomeWords(outcome: Outcome, names: Names, now: number):
     }
     for (const one of told) {
       if (one.is === 'refused') sentences.push(await refusalWords(one.refusal, line, ward, names, now));
+      if (one.is === 'asked') sentences.push(await askedWords(one, line, ward, names, now));
       if (one.is === 'already') {
         sentences.push(
           `${await names.of(one.done.by)} told that first, ${clock(one.done.at)}: ${lineWords(line)} ${escaped(tellingWords(one.telling, line))}. It stands once.`,
@@ -56,6 +59,11 @@ export async function outcomeWords(outcome: Outcome, names: Names, now: number):
     }
   }
   return sentences.join('\n');
+}
+
+/** What was told as it stands in the record: a flush with the volume that counts. */
+function recorded({ telling, entry }: Told & { is: 'taken' }): Telling {
+  return entry.kind === telling.kind ? entry : telling;
 }
 
 /** Who hears of it besides, or until when nobody does: what the teller counts on. */
@@ -142,7 +150,9 @@ function readingTold(
 const setsFlush: ReadonlySet<string> = new Set(['flushModeChanged', 'sourceChanged']);
 
 function isMuchFlushed(kinds: readonly string[], line: LineState, policy: WardPolicy, now: number): boolean {
-  return kinds.includes('flushed') && flushFluid(line, policy, now).isMuch;
+  if (!kinds.includes('flushed')) return false;
+  const { isMuchFluid, isMuchHeparin } = flushFluid(line, policy, now);
+  return isMuchFluid || isMuchHeparin;
 }
 
 function flushGivesWords(line: LineState, policy: WardPolicy, now: number): string {

@@ -75,8 +75,10 @@ export const bedsideScreens: readonly Omit<Screen, 'does' | 'example'>[] = [
     title: 'Flush',
     why: 'Blood that stands in the catheter clots, and a clot damps the trace or ends the line. Flushing keeps it open.',
     when: 'Flushed by hand: as often as the ward has agreed, and after every sample. Not at all where a pump or a bag does it.',
-    thumb: 'Press *Flushed* on the card or the reminder. With a volume: open the line, *Flush…*',
-    after: 'It counts what flushing gives, and warns where that is much of the day’s fluid or heparin.',
+    thumb:
+      'Press *Flushed …* on the card or the reminder: it records the volume it shows, the ward’s usual one for this weight. Another volume: open the line, *Flush…*',
+    after:
+      'It counts what flushing gives, and warns where that is much of the day’s fluid or heparin. A second flush within minutes is asked about first: nothing is recorded until you say yes.',
     wrong: [
       'Fast by hand: in adults 10 mL pushed in less than 9 s turned the flow in the axillary artery back in 33 of 51 flushes; in 9 s or more, in none of 48 (Murphy, Anesthesiology 2006;105:492). Small patient, small volume, slow hand.',
       'It resists: do not push. Say that something is wrong instead.',

@@ -26,6 +26,7 @@ import { openAmend, openPolicy, openVerb } from './open-form.ts';
 import { attemptTyped, openPlace, openScreening } from './placing.ts';
 import { noLines } from './press.ts';
 import { risksCommand } from './risks.ts';
+import { sayOutcome } from './say-outcome.ts';
 import { showDue, showMenu, showRounds } from './show.ts';
 import { helpGiven } from './teach.ts';
 import { asksForTip, tipAsked, tipBlocks } from './tip.ts';
@@ -184,11 +185,10 @@ async function tellTyped(
     },
     verdict.tellings.map((telling) => ({ lineId: line.id, telling })),
   );
-  const words = await outcomeWords(outcome, bot.names, bot.deps.clock.now());
   const after = outcome.lines.get(line.id);
-  return spec.verb === 'remove' && after && asksForTip(after)
-    ? caller.say(`${words} ${tipAsked}`, tipBlocks(caller.wardId, after, words))
-    : caller.say(words);
+  if (spec.verb !== 'remove' || !after || !asksForTip(after)) return sayOutcome(bot, caller, outcome);
+  const words = await outcomeWords(outcome, bot.names, bot.deps.clock.now());
+  return caller.say(`${words} ${tipAsked}`, tipBlocks(caller.wardId, after, words));
 }
 
 async function sayProblems(

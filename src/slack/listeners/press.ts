@@ -5,6 +5,7 @@ import { usualTellings } from '../../app/usual-tellings.ts';
 import { dutiesOfLine, owedLines } from '../../domain/duties/duties-of-line.ts';
 import { minuteMs } from '../../domain/duties/duty.ts';
 import { nextUsual } from '../../domain/duties/next-usual.ts';
+import { flushedJustNow } from '../../domain/fluid/flushed-just-now.ts';
 import { laterMinOf } from '../../domain/policy/ward-policy.ts';
 import type { Telling } from '../../domain/record/entry.ts';
 import { coverOf, standInFor } from '../../domain/ward/cover.ts';
@@ -22,6 +23,7 @@ import { beginFault, faultPressed } from './fault.ts';
 import { openForm } from './open-form.ts';
 import { strikeTries } from './placing.ts';
 import { risksPressed } from './risks.ts';
+import { sayOutcome, yesPressed } from './say-outcome.ts';
 import { refreshViews, showLine, showRounds } from './show.ts';
 import { sortAsked, staleWords } from './stale-press.ts';
 import { recordStrip, stripChosen } from './strip.ts';
@@ -41,6 +43,7 @@ export async function onPress(bot: Bot, caller: Caller, action: string, value: A
       if (what === 'back') return value.v ? backPressed(bot, caller, value.v) : undefined;
       if (what === 'answer' || what === 'solved' || what === 'left')
         return faultPressed(bot, caller, what, value);
+      if (what === 'again') return yesPressed(bot, caller, value);
       if (what === 'zero' && mode === 'first') return zeroedFirst(bot, caller, value);
       return what === 'needed' ? stillNeeded(bot, caller, value) : done(bot, caller, what, value);
     case 'later':
@@ -113,11 +116,15 @@ async function done(bot: Bot, caller: Caller, what: string, value: ActionValue):
   const usual = usualTellings(open.map(([kind]) => kind));
   const oozing: Telling = { kind: 'holdEnded', body: { oozing: true } };
   const tellings = what === 'oozing' && usual.length > 0 ? [oozing] : usual;
-  if (tellings.length === 0) {
-    await caller.say(await staleWords(bot, line, ward, stale, now));
-    return refreshViews(bot, caller, lineId);
+  if (tellings.length > 0) {
+    const skipped = stale.length > 0 ? [await staleWords(bot, line, ward, stale, now)] : [];
+    return tell(bot, caller, lineId, tellings, skipped);
   }
-  return tell(bot, caller, lineId, tellings);
+  // Flushed by another just now: whoever gave a second flush is asked, as from the card.
+  const isSecond = stale.length === 1 && stale[0] === 'flush' && flushedJustNow(line, ward.policy, now);
+  if (isSecond && !line.removed) return tell(bot, caller, lineId, usualTellings(['flush']));
+  await caller.say(await staleWords(bot, line, ward, stale, now));
+  return refreshViews(bot, caller, lineId);
 }
 
 /** Zeroed for the first time, from the answer to registering: its buttons make room for what is still to be done. */
@@ -141,13 +148,19 @@ async function zeroedFirst(bot: Bot, caller: Caller, { l }: ActionValue): Promis
   await sayInPlace(caller, text, blocks);
 }
 
-async function tell(bot: Bot, caller: Caller, lineId: string, tellings: readonly Telling[]): Promise<void> {
+async function tell(
+  bot: Bot,
+  caller: Caller,
+  lineId: string,
+  tellings: readonly Telling[],
+  also: readonly string[] = [],
+): Promise<void> {
   const outcome = await tellLines(
     bot.deps,
     { wardId: caller.wardId, by: caller.user, via: 'button', once: caller.once },
     tellings.map((telling) => ({ lineId, telling })),
   );
-  await caller.say(await outcomeWords(outcome, bot.names, bot.deps.clock.now()));
+  await sayOutcome(bot, caller, outcome, also);
   await refreshViews(bot, caller, lineId);
 }
 
@@ -174,7 +187,7 @@ async function roundFlushed(bot: Bot, caller: Caller, value: ActionValue): Promi
       { wardId: caller.wardId, by: caller.user, via: 'button', once: caller.once },
       items,
     );
-    said.unshift(await outcomeWords(outcome, bot.names, deps.clock.now()));
+    return sayOutcome(bot, caller, outcome, said);
   }
   return caller.say(
     said.join('\n') || 'Nothing of this round is on record in this ward. Nothing was written.',

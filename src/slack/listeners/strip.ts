@@ -2,14 +2,10 @@ import { tellLines } from '../../app/tell-lines.ts';
 import { testRegions } from '../../domain/policy/test-regions.ts';
 import { bodySchema, type Telling, type TellingOf } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
+import type { StripVerdict } from '../../domain/strip/judge-line.ts';
 import { parseStripFiles } from '../../domain/strip/parse-strip-files.ts';
 import type { PressureStrip } from '../../domain/strip/pressure-strip.ts';
-import {
-  type ReadStrip,
-  readStrip,
-  type StripFindings,
-  type StripVerdict,
-} from '../../domain/strip/strip-findings.ts';
+import { type ReadStrip, readStrip, type StripFindings } from '../../domain/strip/strip-findings.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { type ActionValue, actionValue } from '../action-value.ts';
 import { outcomeWords } from '../answers/outcome-words.ts';
@@ -207,11 +203,10 @@ const verdicts: Readonly<Record<StripVerdict, TellingOf<'fastFlushTested'>['body
   normal: 'normal',
   'flat (overdamped)': 'overdamped',
   'spiky (underdamped)': 'underdamped',
+  // Its damping is good; that it is too slow follows from what was measured, at each reading's own heart rate.
+  'too slow for this heart rate': 'normal',
   'cannot tell': 'cannot tell',
 };
-
-/** Faults of a trace whose pressures are not the animal's: nothing of them is recorded. */
-const noReading: ReadonlySet<string> = new Set(['wrong units', 'negative', 'inverted', 'clipped']);
 
 /** Pressures as the record takes them; null where it would not. */
 function pressuresOf({
@@ -227,26 +222,34 @@ function pressuresOf({
   return bodySchema('reading').safeParse(told).success ? told : null;
 }
 
-/** Said where beats were read that are not offered for the record. */
-function leftOutWords({ beats }: StripFindings, offered: readonly Telling[]): string {
+/** Said where something was read that is not offered for the record as it reads. */
+function leftOutWords({ beats, verdict, confidence }: StripFindings, offered: readonly Telling[]): string {
   const isLeftOut = beats !== null && !offered.some(({ kind }) => kind === 'reading');
-  return isLeftOut ? ' These pressures cannot be recorded.' : '';
+  const isTest = offered.some(({ kind }) => kind === 'fastFlushTested');
+  const isUnsure = isTest && verdict !== 'cannot tell' && confidence !== 'fairly sure';
+  return `${isLeftOut ? ' These pressures cannot be recorded.' : ''}${isUnsure ? ' The test goes in as “cannot tell”: the verdict is unsure.' : ''}`;
 }
 
-/** What of the findings goes into the record: pressures where beats were read, the test where a flush was. */
-export function tellingsOf({ beats: read, faults, flushes, verdict }: StripFindings): Telling[] {
-  const isTheirs = read !== null && !faults.some(({ fault }) => noReading.has(fault));
-  const pressures = isTheirs ? pressuresOf(read) : null;
+/**
+ * What of the findings goes into the record: pressures where beats were read, the test where a flush was. What is doubted
+ * is no fact: pressures with any fault of the trace are left out, and an unsure verdict goes in as "cannot tell".
+ */
+export function tellingsOf({ beats, faults, flushes, verdict, confidence }: StripFindings): Telling[] {
+  const read = faults.length === 0 ? beats : null;
+  const pressures = read && pressuresOf(read);
   const flush = flushes.findLast(({ test }) => test.measured !== 'cannot tell')?.test;
   const rate = read ? { heartRatePerMin: Math.round(read.ratePerMin) } : {};
-  const ringing = flush?.measured === 'ringing' ? flush : null;
+  const isSure = confidence === 'fairly sure';
+  // Of an unsure test only what was measured by more than one swing stands on its own.
+  const ringing =
+    flush?.measured === 'ringing' && (isSure || flush.dampingFrom === 'successive swings') ? flush : null;
   return [
     ...(flush
       ? [
           {
             kind: 'fastFlushTested' as const,
             body: {
-              verdict: verdicts[verdict],
+              verdict: isSure ? verdicts[verdict] : 'cannot tell',
               ...rate,
               read: {
                 naturalHz: ringing ? Math.round(ringing.naturalHz.value * 10) / 10 : null,

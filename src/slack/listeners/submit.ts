@@ -45,6 +45,7 @@ import { notTold, plainText, type Result } from './form-result.ts';
 import { cannotBeOnCall, putOnCall } from './on-call.ts';
 import { attemptSent, placesNone, screened, wrongPeople } from './placing.ts';
 import { testButton } from './press.ts';
+import { sayOutcome } from './say-outcome.ts';
 
 /** How long a form waits for the record before it answers without it, ms: inside the platform's 3 s. */
 export const answerWithinMs = 2_200;
@@ -224,7 +225,7 @@ async function tell(
   }
   return {
     is: 'done',
-    afterwards: async () => caller.say(await outcomeWords(outcome, bot.names, now)),
+    afterwards: () => sayOutcome(bot, caller, outcome),
   };
 }
 

@@ -12,6 +12,7 @@ import { quoted } from '../text.ts';
 import { capital, doneWords, dutyName, riskWords } from '../wording/duty-words.ts';
 import { faultLeftWords } from '../wording/fault-words.ts';
 import { alarmRiskWords, alarmSeen, alarmWords } from '../wording/finding-words.ts';
+import { flushedWords } from '../wording/fluid-words.ts';
 import { clockText, lateText, placeWords, spanText } from '../wording/line-words.ts';
 import { keepCatheterWords } from '../wording/removal-words.ts';
 import type { ButtonSpec } from './blocks.ts';
@@ -261,12 +262,13 @@ function careButtons(wardId: string, line: LineState, open: readonly Item[], vie
   const one = kinds.length === 1 ? kinds[0] : undefined;
   const quick = kinds.filter((kind) => usualTelling(kind) !== null);
   if (one && quick.length === 1) {
+    const doneText = one === 'flush' ? flushedWords(line, policy) : doneWords(one);
     buttons.push({
       action: `done:${line.id}`,
-      text: doneWords(one),
+      text: doneText,
       value,
       primary: true,
-      label: `${name}: ${doneWords(one)}`,
+      label: `${name}: ${doneText}`,
     });
   } else if (quick.length > 0) {
     buttons.push({

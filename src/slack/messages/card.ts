@@ -10,6 +10,7 @@ import { escaped } from '../text.ts';
 import { capital, doneWords, dutyName } from '../wording/duty-words.ts';
 import { closedFaultWords, faultLeftWords, openFaultWords } from '../wording/fault-words.ts';
 import { findingWords, pulseWords } from '../wording/finding-words.ts';
+import { flushedWords } from '../wording/fluid-words.ts';
 import { animalWords, clockText, flushWords, placeWords, standingCaution } from '../wording/line-words.ts';
 import { keepCatheterWords, punctureWords, tipWords } from '../wording/removal-words.ts';
 import { placedByWords, screenedWords } from '../wording/screening-words.ts';
@@ -70,9 +71,9 @@ export async function cardMessage(
           ? [
               {
                 action: `done:flush:${line.id}`,
-                text: 'Flushed',
+                text: flushedWords(line, policy),
                 value,
-                label: `${line.patient.name}: flushed now`,
+                label: `${line.patient.name}: ${flushedWords(line, policy)} now`,
               },
             ]
           : []),

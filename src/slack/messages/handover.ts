@@ -18,6 +18,7 @@ import { bloodLostWords } from '../wording/blood-words.ts';
 import { capital, dutyName, listed } from '../wording/duty-words.ts';
 import { closedFaultWords, faultLeftWords, openFaultWords } from '../wording/fault-words.ts';
 import { alarmSeen, alarmWords, pulseWords } from '../wording/finding-words.ts';
+import { flushesWords } from '../wording/fluid-words.ts';
 import {
   animalWords,
   clockText,
@@ -75,7 +76,6 @@ async function isbar(line: LineState, view: WardView, names: Names, now: number)
   const inFor = spanText(wholeMinute(line.removed?.at ?? now) - wholeMinute(line.placed.at));
   const closed = line.faults.filter(({ at, closedAt }) => at >= shiftStart && closedAt !== null);
   const samples = line.samples.filter(({ at }) => at > now - 24 * 60 * minuteMs);
-  const ml = (sum: number) => Math.round(sum * 10) / 10;
   const happened = [
     `placed ${clock(line.placed.at)} ${await placedByWords(line, names)}, in for ${inFor}`,
     await screenedWords(line, names, clock),
@@ -84,9 +84,7 @@ async function isbar(line: LineState, view: WardView, names: Names, now: number)
     samples.length > 0
       ? `${samples.length} ${samples.length === 1 ? 'sample' : 'samples'}, ${bloodLostWords(line, now)}`
       : 'no samples in 24 h',
-    line.flushMode === 'manual' &&
-      line.flushCount > 0 &&
-      `${line.flushCount} hand ${line.flushCount === 1 ? 'flush' : 'flushes'} told${line.flushedMl > 0 ? `, ${ml(line.flushedMl)} mL` : ''}`,
+    line.flushMode === 'manual' && flushesWords(line, policy),
   ].filter((text) => typeof text === 'string' && text !== '');
   const duties = dutiesOfLine(line, policy, now);
   const toSee = duties.filter(({ kind }) => isClinicians(kind));

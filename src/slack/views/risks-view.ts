@@ -7,7 +7,8 @@ import { type OwnerWords, ownerLines } from '../wording/owner-words.ts';
 
 /** Said above the page, to whoever asked for it. */
 const forOwner = 'To read to the owner before a line is placed. Only you see it.';
-const whichAnimal = 'Half a page to read to the owner: what an arterial line is for and what may happen. For which animal?';
+const whichAnimal =
+  'Half a page to read to the owner: what an arterial line is for and what may happen. For which animal?';
 
 const labels: Readonly<Record<Species, string>> = { dog: 'Dog', cat: 'Cat', other: 'Other animal' };
 const order = ['dog', 'cat', 'other'] as const;

@@ -1,10 +1,15 @@
 import { flushFluid } from '../../domain/fluid/flush-fluid.ts';
+import { usualFlushMl } from '../../domain/fluid/usual-flush.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 
 /** What flushing gives in a day: `28.8 mL/kg/day, 58 % of maintenance; heparin 29 U/kg/day`; empty where it is not known. */
 export function fluidWords(line: LineState, policy: WardPolicy, now: number): string {
-  const { mlPerKgPerDay, maintenancePercent, heparinUPerKgPerDay, isMuch } = flushFluid(line, policy, now);
+  const { mlPerKgPerDay, maintenancePercent, heparinUPerKgPerDay, isMuchFluid, untold } = flushFluid(
+    line,
+    policy,
+    now,
+  );
   if (mlPerKgPerDay === null) return '';
   const round = (value: number) => Math.round(value * 10) / 10;
   const heparin =
@@ -12,6 +17,26 @@ export function fluidWords(line: LineState, policy: WardPolicy, now: number): st
       ? ''
       : `; heparin ${round(heparinUPerKgPerDay)} U/kg/day`;
   const share = maintenancePercent === null ? '' : `, ${Math.round(maintenancePercent)} % of maintenance`;
-  const much = isMuch ? '; above the ward’s limit: count it into the fluid plan' : '';
-  return `${round(mlPerKgPerDay)} mL/kg/day${share}${heparin}${much}`;
+  const much = isMuchFluid ? '; above the ward’s limit: count it into the fluid plan' : '';
+  const guessed = untold === 0 ? '' : `; ${untold} ${untold === 1 ? 'flush' : 'flushes'} with no volume told`;
+  return `${round(mlPerKgPerDay)} mL/kg/day${share}${heparin}${guessed}${much}`;
+}
+
+/** `Flushed 0.5 mL`: the tap that records a flush, with the volume it writes down. */
+export function flushedWords({ patient }: Pick<LineState, 'patient'>, policy: WardPolicy): string {
+  return `Flushed ${usualFlushMl(policy, patient.weightKg)} mL`;
+}
+
+/** `12 hand flushes told, 6 mL; 2 with no volume told count as 0.5 mL each`: since placing; empty where there was none. */
+export function flushesWords(
+  { flushCount, flushUntoldCount, flushedMl, patient }: LineState,
+  policy: WardPolicy,
+): string {
+  if (flushCount === 0) return '';
+  const usualMl = usualFlushMl(policy, patient.weightKg);
+  const ml = Math.round((flushedMl + flushUntoldCount * usualMl) * 10) / 10;
+  const told = `${flushCount} hand ${flushCount === 1 ? 'flush' : 'flushes'} told, ${ml} mL`;
+  if (flushUntoldCount === 0) return told;
+  const each = flushUntoldCount === 1 ? `counts as ${usualMl} mL` : `count as ${usualMl} mL each`;
+  return `${told}; ${flushUntoldCount} with no volume told ${each}`;
 }

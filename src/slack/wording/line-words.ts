@@ -59,7 +59,8 @@ export function animalWords({ patient }: Pick<LineState, 'patient'>): string {
 /** `by hand, every 60 min` or `continuous, pressure bag 250 mL at 3 mL/h, 300 mmHg (2.6 mL/kg/day, 5 % of maintenance)`. */
 export function flushWords(line: LineState, policy: WardPolicy, now: number): string {
   if (line.flushMode === 'manual') {
-    const much = flushFluid(line, policy, now).isMuch ? ` (${fluidWords(line, policy, now)})` : '';
+    const { isMuchFluid, isMuchHeparin } = flushFluid(line, policy, now);
+    const much = isMuchFluid || isMuchHeparin ? ` (${fluidWords(line, policy, now)})` : '';
     return `by hand, every ${policy.flushEveryMin} min${much}`;
   }
   const { source } = line;

@@ -43,26 +43,29 @@ describe('flushFluid', () => {
     expect(fluid.heparinUPerKgPerDay).toBeCloseTo(expected, 9);
     expect(fluid.mlPerKgPerDay).toBeCloseTo(18, 9);
     expect(fluid.maintenancePercent).toBeCloseTo(36, 9);
-    expect(fluid.isMuch).toBe(true);
+    expect(fluid.isMuchFluid).toBe(true);
   });
 
-  it('counts hand flushes of the last 24 h whose volume was told, and no others', () => {
+  it('counts hand flushes of the last 24 h, one without a volume as the usual one, and says how many those are', () => {
     const log = new LineLog('2026-11-24 08:00', cat)
       .add('flushed', '2026-11-24 09:00', { volumeMl: 3 })
       .add('flushed', '2026-11-25 08:00', { volumeMl: 1 })
       .add('flushed', '2026-11-25 09:30', {})
       .add('flushed', '2026-11-25 10:00', { volumeMl: 1.4 });
     const fluid = flushFluid(log.state(), policy, wall('2026-11-25 10:00'));
-    expect(fluid.mlPerKgPerDay).toBeCloseTo(2.4 / 4, 9);
-    expect(fluid.isMuch).toBe(false);
+    expect(fluid.mlPerKgPerDay).toBeCloseTo((1 + 0.5 + 1.4) / 4, 9);
+    expect(fluid.untold).toBe(1);
+    expect(fluid.isMuchFluid).toBe(false);
   });
 
-  it('is not known by hand where no volume was told', () => {
+  it('is not known by hand where nobody flushed', () => {
     expect(flushFluid(new LineLog('20:00', cat).state(), policy, wall('21:00'))).toEqual({
       mlPerKgPerDay: null,
       maintenancePercent: null,
       heparinUPerKgPerDay: null,
-      isMuch: false,
+      untold: 0,
+      isMuchFluid: false,
+      isMuchHeparin: false,
     });
   });
 });

@@ -332,10 +332,10 @@ describe('accept takes', () => {
 
 describe('the same thing told within a minute', () => {
   const finding = (values: object) => ({ finding: values });
-  it.each<[string, LineLog, Telling, 'already' | 'take']>([
+  it.each<[string, LineLog, Telling, 'already' | 'ask' | 'take']>([
     ['a flush', dog().add('flushed', '22:59', {}, { by: 'noor' }), flush, 'already'],
-    ['a flush 61 s later', dog().add('flushed', wall('22:59') - 1000, {}), flush, 'take'],
-    ['a flush told by sample', dog().add('sampled', '22:59', { volumeMl: 1, flushed: true }), flush, 'take'],
+    ['a flush 61 s later', dog().add('flushed', wall('22:59') - 1000, {}), flush, 'ask'],
+    ['a flush told by sample', dog().add('sampled', '22:59', { volumeMl: 1, flushed: true }), flush, 'ask'],
     ['a zero', dog().add('zeroed', '23:00', {}), { kind: 'zeroed', body: {} }, 'already'],
     [
       'a zero that now says what was shown open to air',
@@ -567,7 +567,8 @@ describe('the same thing told within a minute', () => {
   it('counts by when it happened, told late or not', () => {
     const line = dog().add('flushed', '21:30', {}, { by: 'noor' }).add('zeroed', '22:00', {});
     expect(verdict(line, flush, { at: '21:31' })).toHaveProperty('already');
-    expect(verdict(line, flush, { at: '21:32' })).toHaveProperty('take');
+    expect(verdict(line, flush, { at: '21:32' })).toHaveProperty('ask');
+    expect(verdict(line, flush, { at: '21:45' })).toHaveProperty('take');
   });
 
   it('does not hold back what the bot writes', () => {

@@ -23,7 +23,11 @@ function verdict(line: LineLog, telling: Telling, { at = '23:00', by = 'noor' } 
 
 function outcome(made: Verdict): string {
   if ('take' in made) return 'taken';
-  return 'already' in made ? `already ${made.already.entry} by ${made.already.by}` : made.refuse.because;
+  return 'already' in made
+    ? `already ${made.already.entry} by ${made.already.by}`
+    : 'refuse' in made
+      ? made.refuse.because
+      : 'asked';
 }
 
 describe('accept, of a fault', () => {

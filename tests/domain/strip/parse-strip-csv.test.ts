@@ -54,6 +54,18 @@ describe('what is read', () => {
     expect([...strip.pressuresMmHg]).toEqual(Array.from({ length: 300 }, (_, i) => pulse(i, 100)));
   });
 
+  // 100 cmH₂O = 73.56 mmHg: conversion factors 98.0665 Pa and 133.3224 Pa, NIST SP 811 (2008), appendix B.8.
+  it.each(['abp_cmH2O', 'ABP [cmH₂O]', 'abp (cm H2O)'])(
+    'takes 100 of %s for 73.56 mmHg and says so',
+    (heading) => {
+      const strip = stripOf(
+        parseStripCsv(csv({ heading: `time_s,${heading}`, row: (i) => `${i / 100},100` })),
+      );
+      expect(strip.pressuresMmHg[0]).toBeCloseTo(73.56, 2);
+      expect(strip.notes).toEqual(['Converted from cmH₂O to mmHg.']);
+    },
+  );
+
   // 16 kPa = 16000 / 133.322387415 = 120.01 mmHg, by the definition of the mmHg.
   it('takes 16 kPa for 120.01 mmHg and says so', () => {
     const strip = stripOf(parseStripCsv(csv({ heading: 'time_s,abp_kPa', row: (i) => `${i / 100},16` })));
@@ -124,7 +136,7 @@ describe('what is refused', () => {
     ['values without a heading', csv({ heading: '' }), 'no header'],
     ['a heading without values', bytesOf('time_s,abp_mmHg\n'), 'empty'],
     ['a pressure without a unit', csv({ heading: 'time_s,abp' }), 'no units'],
-    ['a pressure in cmH2O', csv({ heading: 'time_s,abp_cmH2O' }), 'no units'],
+    ['a pressure in psi', csv({ heading: 'time_s,abp (psi)' }), 'no units'],
     ['a time without a unit', csv({ heading: 'time,abp_mmHg' }), 'no units'],
     ['no arterial column', csv({ heading: 'time_s,CVP_mmHg' }), 'no pressure'],
     ['neither time nor rate', csv({ heading: 'abp_mmHg', row: () => '90' }), 'no sampling rate'],
@@ -165,7 +177,7 @@ describe('what is refused', () => {
 
   it('says what to type where the unit is missing', () => {
     expect(refusalOf(parseStripCsv(csv({ heading: 'time_s,abp' }))).message).toBe(
-      'The pressure column abp has no unit. Write it in the heading line: abp_mmHg or abp_kPa.',
+      'The pressure column abp has no unit: is it mmHg, kPa or cmH₂O? Write it in the heading line, such as abp_mmHg.',
     );
   });
 

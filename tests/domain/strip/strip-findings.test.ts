@@ -105,6 +105,13 @@ describe('the verdict', () => {
     expect(findings({ ratePerMin, line, flush }).verdict).toBe(verdict);
   });
 
+  // 8 × the heart rate is wanted: 8 × 200 / 60 = 27 Hz; its damping alone would be good.
+  it('calls 8 Hz at 200 /min too slow for this heart rate, and does not call it normal', () => {
+    const found = findings({ ratePerMin: 200, line: { naturalHz: 8, damping: 0.5 }, flush });
+    expect(found.verdict).toBe('too slow for this heart rate');
+    expect(stripSentence(found)).toContain('the line looks too slow for this heart rate, so go by the mean');
+  });
+
   it('is "cannot tell" without a flush, and says what to do', () => {
     const found = findings();
     expect([found.verdict, found.confidence, found.likelyErrorMmHg]).toEqual([

@@ -1,0 +1,156 @@
+import {
+  type FlushTestRegions,
+  type RegionVerdict,
+  regionsWithin,
+  wantedHz,
+} from '../dynamic-response/regions.ts';
+import { verdictOfRegion } from '../dynamic-response/verdict-of-test.ts';
+import type { testVerdicts } from '../record/entry.ts';
+import type { BeatFindings } from './beat-findings.ts';
+import type { DicroticNotch } from './dicrotic-notch.ts';
+import type { MeasuredFlush } from './measure-flush.ts';
+
+/** What the line does to the trace; too slow: well damped, and yet it cannot follow a pulse this fast. */
+export const stripVerdicts = [
+  'normal',
+  'flat (overdamped)',
+  'spiky (underdamped)',
+  'too slow for this heart rate',
+  'cannot tell',
+] as const;
+export type StripVerdict = (typeof stripVerdicts)[number];
+
+/** How sure a verdict is. */
+export const confidences = ['fairly sure', 'unsure', 'no verdict'] as const;
+export type Confidence = (typeof confidences)[number];
+
+/** A fast flush with what it says of the line. */
+export interface FlushFinding {
+  /** s from the start of the strip that was read. */
+  opensAtS: number;
+  releasedAtS: number;
+  plateauMmHg: number;
+  test: MeasuredFlush;
+  /** By the ward's limits; null where no frequency or damping was found. */
+  region: RegionVerdict | null;
+}
+
+/** A verdict with its reason. */
+export interface Judged {
+  verdict: StripVerdict;
+  confidence: Confidence;
+  because: string;
+}
+
+/** No verdict, and why. */
+export const nothing = (because: string): Judged => ({
+  verdict: 'cannot tell',
+  confidence: 'no verdict',
+  because,
+});
+
+/** The verdicts of a test, in the words for a trace. */
+const traceVerdicts = {
+  normal: 'normal',
+  underdamped: 'spiky (underdamped)',
+  overdamped: 'flat (overdamped)',
+  'cannot tell': 'cannot tell',
+} as const satisfies Record<(typeof testVerdicts)[number], StripVerdict>;
+
+const slowRegions: ReadonlySet<RegionVerdict['region']> = new Set([
+  'slow for this heart rate',
+  'borderline',
+  'unacceptable',
+]);
+
+function verdictOf(found: Pick<RegionVerdict, 'region' | 'damping'>): StripVerdict {
+  if (slowRegions.has(found.region) && found.damping === 'good') return 'too slow for this heart rate';
+  return traceVerdicts[verdictOfRegion(found)];
+}
+
+const cannotMeasure: Readonly<
+  Record<Extract<MeasuredFlush, { measured: 'cannot tell' }>['because'], string>
+> = {
+  clipped: 'the recorder cut the ringing off',
+  'no beats to compare': 'there are no beats after it to compare with',
+  'sampled too slowly': 'the line rings too quickly for so few samples',
+  'does not die down': 'what follows it does not die down like ringing',
+  'too near the end': 'the strip ends too soon after it',
+};
+
+/** A fall from 90 to 10 % within this is not slowed by a valve, ms (measured: a valve of 20 ms makes 16 ms or more). */
+const quickFallMs = 15;
+
+/** What the last fast flush that could be measured says of the line, and how surely. */
+export function judgeFlush(
+  { test, region }: FlushFinding,
+  notch: DicroticNotch,
+  ratePerMin: number | null,
+  regions: FlushTestRegions,
+): Judged {
+  switch (test.measured) {
+    case 'cannot tell':
+      return nothing(`A fast flush was found but could not be measured: ${cannotMeasure[test.because]}.`);
+    case 'no ringing': {
+      // A well damped line that falls from 90 to 10 % in f ms passes about 340 / f Hz (second-order system, damping 0.7).
+      const reachesHz = 340 / test.fallMs;
+      const wanted = wantedHz(regions, ratePerMin);
+      const says = `After the flush it falls to the pulse in ${Math.round(test.fallMs)} ms and does not ring: damping about ${test.dampingAtLeast.toFixed(1)} or more.`;
+      if (test.dampingAtLeast < 0.6) {
+        return nothing(
+          `After the flush no ringing stands out from the pulse; it could hide up to damping ${test.dampingAtLeast.toFixed(1)}.`,
+        );
+      }
+      if (reachesHz >= wanted) {
+        return {
+          verdict: 'normal',
+          confidence: 'unsure',
+          because: `${says} That is quick enough for this heart rate.`,
+        };
+      }
+      // A valve that shuts slowly falls as slowly; but a good line still shows the notch.
+      const isSure = test.dampingAtLeast >= 0.65 && reachesHz < 0.7 * wanted && notch.notch === 'absent';
+      return {
+        verdict: 'flat (overdamped)',
+        confidence: isSure ? 'fairly sure' : 'unsure',
+        because: `${says} That is too slow for this heart rate.`,
+      };
+    }
+    case 'ringing': {
+      const { damping, naturalHz, ringingHz } = test;
+      if (region === null) return nothing('The ringing could not be judged.');
+      const open = regionsWithin(naturalHz, damping, ratePerMin, regions);
+      const words = new Set(open.map((one) => verdictOf({ region: one, damping: region.damping })));
+      const verdict = verdictOf(region);
+      // One turn alone looks the same through a valve that shut slowly, unless the fall was too quick for that.
+      const isCertain = test.dampingFrom === 'successive swings' || test.fallMs < quickFallMs;
+      const because = `The line rings at ${ringingHz.toFixed(1)} Hz with damping ${damping.value.toFixed(2)} (${damping.low.toFixed(2)} to ${damping.high.toFixed(2)}). ${region.says}${isCertain ? '' : ' It shows by one turn only: a valve that shut slowly looks the same.'}`;
+      if (verdict === 'cannot tell') return nothing(because);
+      return { verdict, confidence: words.size === 1 && isCertain ? 'fairly sure' : 'unsure', because };
+    }
+  }
+}
+
+/** Without a flush the wave alone is not enough (Gardner 1981): only gross signs are named, never surely. */
+export function judgeWave(beats: BeatFindings, notch: DicroticNotch, upstrokeMs: number): Judged {
+  if (notch.notch === 'cannot tell' && notch.because === 'ringing hides it') {
+    return {
+      verdict: 'spiky (underdamped)',
+      confidence: 'unsure',
+      because:
+        'The beats ring after the systolic peak. There is no fast flush on the strip to measure it: do one and upload again.',
+    };
+  }
+  const beatMs = 60_000 / beats.ratePerMin;
+  if (notch.notch === 'absent' && upstrokeMs > 0.3 * beatMs && beats.pulseMmHg < 0.35 * beats.mapMmHg) {
+    return {
+      verdict: 'flat (overdamped)',
+      confidence: 'unsure',
+      because:
+        'The beats are small and round without a notch. A true weak pulse looks the same: look at the animal, then do a fast flush and upload again.',
+    };
+  }
+  return nothing(
+    'There is no fast flush on the strip, and the wave alone does not tell. Do a fast flush and upload again.',
+  );
+}

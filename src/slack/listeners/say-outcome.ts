@@ -1,0 +1,43 @@
+import { type Outcome, tellLines } from '../../app/tell-lines.ts';
+import { bodySchema, type Telling } from '../../domain/record/entry.ts';
+import type { ActionValue } from '../action-value.ts';
+import { answerButtons } from '../answers/asked-words.ts';
+import { outcomeWords } from '../answers/outcome-words.ts';
+import { type Bot, type Caller, sayInPlace } from '../bot.ts';
+import { actions, section } from '../messages/blocks.ts';
+import { refreshViews } from './show.ts';
+
+/** Says what became of what somebody told, with the buttons that answer what is asked of it. `also`: said after it. */
+export async function sayOutcome(
+  bot: Bot,
+  caller: Pick<Caller, 'say'>,
+  outcome: Outcome,
+  also: readonly string[] = [],
+): Promise<void> {
+  const words = await outcomeWords(outcome, bot.names, bot.deps.clock.now());
+  const text = [words, ...also].filter((one) => one !== '').join('\n');
+  const buttons = answerButtons(outcome);
+  const [first] = outcome.told;
+  return buttons.length === 0 || !first
+    ? caller.say(text)
+    : caller.say(text, [section(text), actions(`again:${first.lineId}`, buttons)]);
+}
+
+/** A yes to what was asked: recorded as it was told, with the time at which it was. The question is used up. */
+export async function yesPressed(bot: Bot, caller: Caller, value: ActionValue): Promise<void> {
+  const telling = value.t && tellingCarried(value.t);
+  if (!value.l || !value.t || !telling)
+    return caller.say('This button is from another version. Nothing was recorded; tell it once more.');
+  const outcome = await tellLines(
+    bot.deps,
+    { wardId: caller.wardId, by: caller.user, via: 'button', once: caller.once, at: value.t.at },
+    [{ lineId: value.l, telling }],
+  );
+  await sayOutcome(bot, { say: (text, blocks) => sayInPlace(caller, text, blocks) }, outcome);
+  return refreshViews(bot, caller, value.l);
+}
+
+function tellingCarried({ kind, body }: NonNullable<ActionValue['t']>): Telling | null {
+  const read = bodySchema(kind).safeParse(body);
+  return read.success ? ({ kind, body: read.data } as Telling) : null;
+}
