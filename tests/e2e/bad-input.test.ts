@@ -101,8 +101,12 @@ describe('a command that cannot be taken', () => {
     );
     const form = await bot.press(ina, String(right?.action_id), { message: which.message! });
     expect(form.text).toContain('right radial');
-    const sent = await bot.submit(ina);
-    expect(sent.answer?.text).toContain('Recorded for Biscuit (right radial): redressed');
+    const unsaid = await bot.submit(ina);
+    expect(unsaid.errors.site).toContain('Did you look at the site and below it?');
+    const sent = await bot.submit(ina, { site: 'nothing amiss' });
+    expect(sent.answer?.text).toContain(
+      'Recorded for Biscuit (right radial): redressed, site: nothing amiss',
+    );
     expect((await bot.type(ina, 'flush Biscuit left dorsal pedal')).text).toContain(
       'Recorded for Biscuit (left dorsal pedal)',
     );
@@ -434,7 +438,7 @@ describe('hostile text', () => {
     await bot.type(ina, 'oncall @suvi');
     await bot.type(ina, '');
     await bot.press(ina, 'open:place', { view: bot.platform.view(ina)! });
-    await bot.submit(ina);
+    await bot.submit(ina, { cautions: ['not looked at'] });
     const sent = await bot.submit(ina, {
       name,
       species: 'cat',

@@ -32,7 +32,9 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       const sent = await bot.submit(ina);
       expect(sent.accepted).toBe(true);
       expect(bot.platform.view(ina)).toBeUndefined();
-      expect(sent.answer?.text).toContain('Registered: Biscuit (left dorsal pedal). Now zero and level it');
+      expect(sent.answer?.text).toContain(
+        'Registered: Biscuit (left dorsal pedal). Not screened. Now zero and level it',
+      );
       expect(
         sent.answer?.message &&
           actionsOf(sent.answer.message).map((id) => id.split(':').slice(0, 2).join(':')),
@@ -59,7 +61,7 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       expect(menu.text).toContain('No arterial lines on this ward yet.');
       const page = await bot.press(ina, 'open:place', { view: menu.view! });
       expect(page.view?.spec.callback_id).toBe('screening');
-      const next = await bot.submit(ina);
+      const next = await bot.submit(ina, { cautions: ['not looked at'] });
       expect(next.answer?.view?.spec.callback_id).toBe('place');
       const sent = await bot.submit(ina, {
         name: 'Mochi',
@@ -416,7 +418,7 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       // The claim ends and nobody looked again: it is told again.
       await bot.advanceTo(at('19:50'));
       expect(lastOf(bot, 'escalation', suvi).text).toContain('cold hind foot and no pulse below, seen 19:20');
-      await bot.type(ina, 'check Biscuit');
+      await bot.type(ina, 'check Biscuit ok');
       await bot.quiet();
       expect(lastOf(bot, 'escalation', suvi).text).toContain(
         'Finding: looked at again 19:50 by Ina Brandvold, nothing amiss.',

@@ -92,13 +92,14 @@ describe('before placing, by thumb', () => {
     expect(handover.text).toContain(`c${decided}`);
   });
 
-  it('goes on with nothing ticked, and says that nobody screened', async () => {
+  it('asks where nothing is ticked, goes on with “Not looked at”, and says that nobody screened', async () => {
     const bot = await begin();
     await bot.type(ina, 'place');
-    const next = await bot.submit(ina);
-    expect(next.answer?.text).toContain('*Not screened:* nothing was ticked.');
+    expect((await bot.submit(ina)).errors.cautions).toContain('Nothing is ticked.');
+    const next = await bot.submit(ina, { cautions: ['not looked at'] });
+    expect(next.answer?.text).toContain('*Not screened:* nobody looked.');
     const sent = await bot.submit(ina, { name: 'Biscuit', species: 'dog', weightKg: '28', side: 'left' });
-    expect(sent.answer?.text).toContain('Registered: Biscuit (left dorsal pedal). Now zero');
+    expect(sent.answer?.text).toContain('Registered: Biscuit (left dorsal pedal). Not screened. Now zero');
     expect(await bodyOf(bot, 'Biscuit')).not.toHaveProperty('screening');
   });
 
@@ -186,7 +187,7 @@ describe('before placing, in words', () => {
     const bot = await begin();
     await bot.type(ina, 'place Biscuit dog 28kg left dorsal pedal 20g manual');
     const sent = await bot.submit(ina);
-    expect(sent.answer?.text).toContain('Registered: Biscuit (left dorsal pedal). Now zero');
+    expect(sent.answer?.text).toContain('Registered: Biscuit (left dorsal pedal). Not screened. Now zero');
   });
 });
 
@@ -363,7 +364,7 @@ describe('what is told of the animal', () => {
   it('is no screening where nobody looked', async () => {
     const bot = await begin();
     await bot.type(ina, 'place');
-    await bot.submit(ina);
+    await bot.submit(ina, { cautions: ['not looked at'] });
     await bot.submit(ina, { ...form, species: 'cat', bleeding: ['bleeding'] });
     expect(await bodyOf(bot, 'Mochi')).not.toHaveProperty('screening');
   });

@@ -169,8 +169,8 @@ const forms: readonly [verb: string, values: Parameters<BotOnPlatform['submit']>
   ],
   ['flush', { volume: '1' }, /Recorded for Pebble.*Counts as done:\* flush \(next 22:10\)/],
   ['source', { what: 'checked', volume: '30', pressure: '300' }, /Counts as done:.*flush source check/],
-  ['redress', {}, /redress.*Becomes due:\* zero and level/],
-  ['check', {}, /Counts as done:.*site and limb check/],
+  ['redress', { site: 'nothing amiss' }, /redress.*Becomes due:\* zero and level/],
+  ['check', { site: 'nothing amiss' }, /Counts as done:.*site and limb check/],
   ['moved', { how: 'disconnected' }, /disconnected.*Becomes due:\* zero and level/],
   ['sample', { volume: '1', discard: '2', discardReturned: 'returned' }, /1 mL of blood lost in 24 h/],
   [
@@ -194,7 +194,9 @@ describe('practice', () => {
       // What is asked before placing is practised too: its next page takes its place.
       if (verb === 'place') {
         await becomes(bot, /"submit":\{"type":"plain_text","text":"Next"/);
-        await bot.platform.submit({ user: ina, viewId: bot.platform.view(ina)!.id });
+        const page = bot.platform.view(ina)!.id;
+        await bot.platform.fill(page, { cautions: ['not looked at'] });
+        await bot.platform.submit({ user: ina, viewId: page });
         await becomes(bot, /"callback_id":"practise:place"/);
       }
       const text = await send(bot, values);

@@ -1,30 +1,38 @@
-import { fieldProblems, findingIn, findingOptions, textIn } from './field-values.ts';
-import type { Field, LineVerb } from './verb.ts';
+import { fieldProblems, textIn } from './field-values.ts';
+import { findingsField, lookUnsaid, siteAloneField, siteLook } from './site-look.ts';
+import type { Field, FieldProblem, LineVerb } from './verb.ts';
 
 const fields: readonly Field[] = [
-  {
-    kind: 'several',
-    id: 'findings',
-    label: 'What you saw at the site and below it',
-    hint: 'Tick nothing when you looked and nothing was amiss.',
-    options: findingOptions,
-  },
+  siteAloneField,
+  findingsField({ soiled: true }),
   { kind: 'text', id: 'note', label: 'Note', maxLength: 500 },
 ];
 
-/** A look at the site and the part below it: swelling, pain, ooze, warmth, pulse, dressing. */
+const noteUnseen: FieldProblem = {
+  field: 'note',
+  message:
+    'Nobody looked, so there is nothing to note here. Take the note off, or press “Cannot…” to say why.',
+};
+
+/** A look at the site and the part below it: swelling, pain, ooze, warmth, pulse, dressing. Not looked at is no check. */
 export const check: LineVerb = {
   verb: 'check',
-  does: 'records a site and limb check; with nothing named, nothing was amiss',
+  does: 'records a site and limb check: what you saw, or that nothing was amiss; it asks where neither is said',
   example: '/artline check Biscuit nothing amiss',
-  bare: true,
+  bare: false,
   when: 'both',
   fields,
   tellings(values) {
     const problems = fieldProblems(fields, values);
-    if (problems.length > 0) return { problems };
+    const look = siteLook(values) ?? { problem: lookUnsaid };
     const note = textIn(values, 'note');
-    const finding = findingIn(values, 'findings');
+    if (look === 'not looked at') {
+      if (note !== undefined) problems.push(noteUnseen);
+      return problems.length > 0 ? { problems } : { tellings: [] };
+    }
+    if ('problem' in look) return { problems: [...problems, look.problem] };
+    if (problems.length > 0) return { problems };
+    const { finding } = look;
     return {
       tellings: [{ kind: 'siteChecked', body: note === undefined ? { finding } : { finding, note } }],
     };

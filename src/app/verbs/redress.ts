@@ -1,26 +1,23 @@
-import { fieldProblems, findingIn, findingOptions } from './field-values.ts';
+import { fieldProblems } from './field-values.ts';
+import { findingsField, lookUnsaid, siteAloneField, siteLook } from './site-look.ts';
 import type { Field, LineVerb } from './verb.ts';
 
-const fields: readonly Field[] = [
-  {
-    kind: 'several',
-    id: 'findings',
-    label: 'What you saw at the site and below it',
-    hint: 'Tick nothing when you looked and nothing was amiss.',
-    options: findingOptions.filter(({ value }) => value !== 'soiled'),
-  },
-];
+const fields: readonly Field[] = [siteAloneField, findingsField()];
 
-/** A new dressing, with what was seen while it was off. */
+/** A new dressing, with what was seen while it was off; a site nobody looked at is still to be looked at. */
 export const redress: LineVerb = {
   verb: 'redress',
-  does: 'records a new dressing and what you saw under it; it counts as a site check',
+  does: 'records a new dressing and what you saw under it, which counts as a site check; it asks where you don’t say',
   example: '/artline redress Biscuit nothing amiss',
-  bare: true,
+  bare: false,
   fields,
   tellings(values) {
     const problems = fieldProblems(fields, values);
-    if (problems.length > 0) return { problems };
-    return { tellings: [{ kind: 'redressed', body: { finding: findingIn(values, 'findings') } }] };
+    const look = siteLook(values) ?? { problem: lookUnsaid };
+    if (look === 'not looked at') {
+      return problems.length > 0 ? { problems } : { tellings: [{ kind: 'redressed', body: {} }] };
+    }
+    if ('problem' in look) return { problems: [...problems, look.problem] };
+    return problems.length > 0 ? { problems } : { tellings: [{ kind: 'redressed', body: look }] };
   },
 };

@@ -1,5 +1,6 @@
 import { removalReasons, type TellingOf } from '../../domain/record/entry.ts';
-import { choiceIn, fieldProblems, findingIn, findingOptions } from './field-values.ts';
+import { choiceIn, fieldProblems } from './field-values.ts';
+import { findingsField, siteField, siteLook } from './site-look.ts';
 import type { Field, LineVerb } from './verb.ts';
 
 const fields: readonly Field[] = [
@@ -46,24 +47,8 @@ const fields: readonly Field[] = [
       { value: 'tip not looked at', label: 'Not looked at', words: ['tip not seen'] },
     ],
   },
-  {
-    kind: 'choice',
-    id: 'site',
-    label: 'Site and the part below it',
-    required: true,
-    formOnly: true,
-    options: [
-      { value: 'nothing amiss', label: 'Looked: nothing amiss', words: ['site clean', 'site ok'] },
-      { value: 'something amiss', label: 'Looked: ticked below' },
-      { value: 'site not looked at', label: 'Not looked at', words: ['site not seen'] },
-    ],
-  },
-  {
-    kind: 'several',
-    id: 'findings',
-    label: 'What you saw at the site and below it',
-    options: findingOptions.filter(({ value }) => value !== 'soiled'),
-  },
+  { ...siteField, formOnly: true },
+  findingsField(),
 ];
 
 /** What each answer about the tip records; not looked at is nothing told. */
@@ -83,20 +68,12 @@ export const remove: LineVerb = {
   tellings(values) {
     const problems = fieldProblems(fields, values);
     const reason = choiceIn(values, 'reason', removalReasons);
-    const finding = findingIn(values, 'findings');
-    const hasFound = Object.keys(finding).length > 0;
-    const site = choiceIn(values, 'site', ['nothing amiss', 'something amiss', 'site not looked at']);
-    if (hasFound && (site === 'nothing amiss' || site === 'site not looked at'))
-      problems.push({
-        field: 'site',
-        message: 'A finding was told too. Choose “Looked: ticked below”, or take the finding off.',
-      });
-    if (!hasFound && site === 'something amiss')
-      problems.push({ field: 'findings', message: 'Tick what you saw.' });
+    const look = siteLook(values);
+    if (look !== null && look !== 'not looked at' && 'problem' in look) problems.push(look.problem);
     if (problems.length > 0 || reason === undefined) return { problems };
-    // Nothing told is not looked at: a line that fell out at night was not seen by whoever tells it.
-    const looked = hasFound || site === 'nothing amiss';
-    const body = { reason, ...(looked ? { finding } : {}), ...tipTold[String(values.tip)] };
+    // Words that say nothing of the site are not looked at: a line that fell out at night was not seen by whoever tells it.
+    const looked = look !== null && look !== 'not looked at' && 'finding' in look ? look : {};
+    const body = { reason, ...looked, ...tipTold[String(values.tip)] };
     return { tellings: [{ kind: 'removed', body }] };
   },
 };

@@ -12,9 +12,8 @@ const fields: readonly Field[] = [
     id: 'what',
     label: 'What was done',
     required: true,
-    initial: 'checked',
     options: [
-      { value: 'checked', label: 'Checked', words: ['check', 'ok'] },
+      { value: 'checked', label: 'Checked: pressure and volume seen', words: ['check', 'checked', 'ok'] },
       { value: 'changed', label: 'Changed: new bag or syringe', words: ['new', 'change', 'replaced'] },
       {
         value: 'changed with new set',

@@ -19,6 +19,8 @@ interface FieldHead {
   required?: boolean;
   /** Asked by the form alone: words after the command need not say it. */
   formOnly?: boolean;
+  /** A form asks for it, with this sentence, unless the field `unless` is filled in. */
+  asked?: { unless: string; message: string };
   /** What to do first and why, above the input in a form; mrkdwn. */
   step?: string;
 }

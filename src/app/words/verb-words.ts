@@ -15,23 +15,8 @@ export type WordsRead = { values: Values; at: number; told: boolean } | { proble
 type QuantityField = Field & { kind: 'quantity' };
 
 /** Words that carry nothing where they stand between two things told. */
-const fillers = new Set(['and', 'with', 'the', 'a', 'an', 'of', 'was', 'is', 'at', 'just', '&', '+', '']);
-const nothingSeen = [
-  'nothing amiss',
-  'nothing',
-  'none',
-  'fine',
-  'ok',
-  'clean',
-  'site clean',
-  'site fine',
-  'site ok',
-  'all fine',
-  'all good',
-  'unremarkable',
-  'no findings',
-].map(foldPhrase);
 
+const fillers = new Set(['and', 'with', 'the', 'a', 'an', 'of', 'was', 'is', 'at', 'just', '&', '+', '']);
 /**
  * Reads the words after the patient's name as values of the verb's fields and a time. Every word must be understood:
  * one that is not makes the whole a problem, since it may have been the one that mattered ("not", "no").
@@ -103,7 +88,6 @@ class WordReader {
         this.#takeQuantity(words, index) ||
         this.#takeOption(optionsAt(spellings, folded, index)) ||
         this.#takePerson(words, index) ||
-        this.#takeNothingSeen(folded, index) ||
         this.#skip(words, folded, index);
     }
   }
@@ -220,28 +204,12 @@ class WordReader {
     return 1;
   }
 
-  /** "Nothing amiss" says in words what an empty list of findings says. */
-  #takeNothingSeen(folded: string[], index: number): number {
-    const field = this.#verb.fields.find((one) => one.kind === 'several');
-    if (field === undefined) return 0;
-    const used = Math.max(0, ...nothingSeen.map((phrase) => phraseAt(folded, index, phrase)));
-    if (used > 0) this.#typed.set(`none:${field.id}`, folded.slice(index, index + used).join(' '));
-    return used;
-  }
-
   #skip(words: string[], folded: string[], index: number): number {
     if (!fillers.has(folded[index] ?? '')) this.#unknown.push(words[index] ?? '');
     return 1;
   }
 
   #refuseUnknown(): void {
-    for (const field of this.#verb.fields) {
-      const none = this.#typed.get(`none:${field.id}`);
-      const ticked = this.#values[field.id];
-      if (none !== undefined && Array.isArray(ticked) && ticked.length > 0) {
-        this.#problems.push(`“${none}” and a finding were both told. Write one of them.`);
-      }
-    }
     if (this.#unknown.length > 0) this.#problems.push(this.#notUnderstood(this.#unknown.join(' ')));
   }
 

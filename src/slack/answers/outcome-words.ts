@@ -61,6 +61,13 @@ export async function outcomeWords(outcome: Outcome, names: Names, now: number):
   return sentences.join('\n');
 }
 
+/** The answer to a check of a site that nobody looked at: nothing is recorded, and it stays due. */
+export function notLookedWords(line: LineState, { policy }: WardState, now: number): string {
+  const due = dutiesOfLine(line, policy, now).find(({ kind }) => kind === 'site');
+  const when = due && (due.dueAt > now ? clockText(policy, due.dueAt, now) : 'now');
+  return `Nothing recorded for ${lineWords(line)}: the site was not looked at.${when ? ` Site check due ${when}.` : ''}`;
+}
+
 /** What was told as it stands in the record: a flush with the volume that counts. */
 function recorded({ telling, entry }: Told & { is: 'taken' }): Telling {
   return entry.kind === telling.kind ? entry : telling;

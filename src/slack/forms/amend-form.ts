@@ -155,7 +155,10 @@ export function amendForm(given: AmendFormGiven): ModalView {
 function screeningBlocks({ line, policy }: AmendFormGiven): KnownBlock[] {
   const toDecide = policy.overrideFor.join(', ');
   return [
-    cautionsInput(policy, line.screening?.cautions, 'Correct cautions'),
+    cautionsInput(policy, line.screening?.cautions ?? null, {
+      label: 'Correct cautions',
+      stands: line.screening !== null,
+    }),
     ...(toDecide === '' && !line.screening?.override
       ? []
       : [
@@ -335,10 +338,8 @@ function screeningTold(
   { screening, patient }: LineState,
   { ward, now }: { ward: WardState; now: number },
 ): Screening | { errors: FormErrors } | undefined {
-  const read = readCautions(form);
+  const read = readCautions(form, { stands: screening !== null });
   if (read && 'errors' in read) return read;
-  if (!read && screening)
-    return { errors: { cautions: 'Nothing is ticked. Tick what is so, or “None of these”.' } };
   const decision = decisionTold(form, ward, now);
   if (decision && 'errors' in decision) return decision;
   if (!read) {

@@ -2,26 +2,32 @@ import type { ContextBlock, InputBlock } from '@slack/web-api';
 import { type Caution, cautions } from '../../domain/placing/screening.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import { escaped } from '../text.ts';
-import { capital } from '../wording/duty-words.ts';
+import { capital, listed } from '../wording/duty-words.ts';
 import { cautionRow, kitList } from '../wording/screening-words.ts';
 import { remark } from './form-view.ts';
 import { severalInput } from './input-blocks.ts';
 import { type FormErrors, optionsTicked, type Submitted } from './view-state.ts';
 
 const none = 'none';
+const notLooked = 'not looked at';
 
-/** What speaks against placing a line, to tick. `found`: ticked already, as `readCautions` gives it. */
+/**
+ * What speaks against placing a line, to tick; a list left empty is no answer. `found`: ticked already, as `readCautions`
+ * gives it, null where nobody looked. `stands`: a look is on record, and it can't be told away.
+ */
 export function cautionsInput(
   policy: WardPolicy,
-  found?: readonly Caution[],
-  label = 'What speaks against it',
+  found?: readonly Caution[] | null,
+  { label = 'What speaks against it', stands = false } = {},
 ): InputBlock {
   return severalInput({
     id: 'cautions',
     label,
-    hint: 'Nothing ticked means that nobody looked.',
     optional: true,
     choices: [
+      ...(stands
+        ? []
+        : [{ value: notLooked, label: 'Not looked at', description: 'The card then says: not screened.' }]),
       { value: none, label: 'None of these', description: 'Looked at each of them; none is so.' },
       ...cautions.map((caution) => {
         const { label, means } = cautionRow(caution, policy);
@@ -29,7 +35,7 @@ export function cautionsInput(
         return { value: caution, label: label + decided, description: means };
       }),
     ],
-    initial: found?.length === 0 ? [none] : found,
+    initial: found === null ? [notLooked] : found?.length === 0 ? [none] : found,
   });
 }
 
@@ -39,16 +45,25 @@ export function kitBlock(policy: WardPolicy): ContextBlock {
   return remark(`*At hand*\n${rows.join('\n')}`);
 }
 
-/** The cautions ticked, empty where it was ticked that none is so; null where nobody looked; or what cannot be. */
-export function readCautions(form: Submitted): { found: Caution[] } | { errors: FormErrors } | null {
+/** The cautions ticked, empty where it was ticked that none is so; null where it was ticked that nobody looked; or what cannot be. */
+export function readCautions(
+  form: Submitted,
+  { stands = false } = {},
+): { found: Caution[] } | { errors: FormErrors } | null {
   const ticked = optionsTicked(form, 'cautions');
   const found = cautions.filter((caution) => ticked.includes(caution));
-  if (!ticked.includes(none)) return found.length === 0 ? null : { found };
-  return found.length === 0
-    ? { found }
-    : {
-        errors: {
-          cautions: `“None of these” and “${found.join(', ')}” are both ticked. Untick what is not so.`,
-        },
-      };
+  const named = [
+    ...(ticked.includes(notLooked) ? ['“Not looked at”'] : []),
+    ...(ticked.includes(none) ? ['“None of these”'] : []),
+    ...(found.length > 0 ? [`“${found.join(', ')}”`] : []),
+  ];
+  if (named.length > 1) {
+    return { errors: { cautions: `${listed(named)} are both ticked. Untick what is not so.` } };
+  }
+  if (named.length === 0) return { errors: { cautions: stands ? nothingTicked : nothingAnswered } };
+  return ticked.includes(notLooked) ? null : { found };
 }
+
+const nothingTicked = 'Nothing is ticked. Tick what is so, or “None of these”.';
+const nothingAnswered =
+  'Nothing is ticked. Tick what is so, “None of these” if you looked, or “Not looked at”.';

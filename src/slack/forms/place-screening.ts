@@ -80,7 +80,7 @@ function screenedBlocks({ ward, screening, screened }: ScreenedGiven): KnownBloc
       return [cautionsInput(policy, screening), kitBlock(policy)];
     case 'before': {
       if (screening === undefined)
-        return [remark('*Not screened:* nothing was ticked.'), askHere(ward.id, 'Screen first…')];
+        return [remark('*Not screened:* nobody looked.'), askHere(ward.id, 'Screen first…')];
       return [
         remark(
           [`*${capital(cautionsWords({ cautions: screening }))}.*`, ...meaningRows(screening, policy)].join(
@@ -148,6 +148,7 @@ export function readPlaceScreening(
   told: Partial<Pick<Patient, 'species' | 'bleeding'>>,
   { ward, now }: { ward: WardState; now: number },
 ): Screening | { errors: FormErrors } | null {
+  // Asked of the page before, or of nobody: a form that words opened may be sent as it is.
   const read = meta.here ? readCautions(form) : meta.screening && { found: meta.screening };
   if (!read) return null;
   if ('errors' in read) return read;

@@ -27,6 +27,10 @@ export function readFields(
     } else if ('problem' in read) errors[field.id] = shorten(read.problem, errorMax);
     else values[field.id] = read.value;
   }
+  for (const { id, asked } of fields) {
+    const isAnswered = [id, asked?.unless ?? id].some((one) => one in values || one in errors);
+    if (asked && !isAnswered) errors[id] = asked.message;
+  }
   return { values, errors };
 }
 

@@ -23,7 +23,7 @@ export function screeningForm(ward: WardState): ModalView {
     submit: 'Next',
     meta: formMeta({ ward: ward.id }),
     blocks: [
-      remark('Line already in? Press *Next*: you may leave all of this empty.'),
+      remark('Line already in and nobody looked? Tick *Not looked at* and press *Next*.'),
       cautionsInput(ward.policy),
       choiceInput({
         id: 'why',
@@ -50,7 +50,7 @@ export type ScreeningFormRead =
   | { is: 'wrong'; errors: FormErrors }
   | StaleForm;
 
-/** Reads the page. Nothing ticked: nobody screened, so no screening comes of it. */
+/** Reads the page. “Not looked at”: no screening comes of it. Nothing ticked is asked about. */
 export function readScreeningForm(view: unknown): ScreeningFormRead {
   const form = submittedView(view);
   const meta = form && readMeta(metaSchema, form.meta);

@@ -110,7 +110,7 @@ export const bedsideScreens: readonly Omit<Screen, 'does' | 'example'>[] = [
     why: 'A damp or soiled dressing is where infection begins, and a loose one is how the line comes out.',
     when: 'As often as the ward has agreed, and at once when damp, loose or soiled.',
     thumb:
-      'Press *Redressed: nothing amiss* on the reminder, or open the line, *Redress…* and tick what you saw.',
+      'Press *Redressed, site nothing amiss* on the reminder, or open the line, *Redress…* and say whether you looked and what you saw. Nothing said is asked.',
     after:
       'What you saw under it counts as the site check. Typed, it is a word each: swollen, painful, oozing, cold, no pulse. Anything alarming goes to the clinician at once.',
     wrong: [
@@ -118,7 +118,7 @@ export const bedsideScreens: readonly Omit<Screen, 'does' | 'example'>[] = [
       'The line was pulled on: zero and level follow for that reason.',
     ],
     practise: 'by hand',
-    usual: {},
+    usual: { site: 'nothing amiss' },
   },
   {
     verb: 'check',
@@ -126,7 +126,7 @@ export const bedsideScreens: readonly Omit<Screen, 'does' | 'example'>[] = [
     why: 'A line can close the artery it lies in, and the paw shows it before anything else does: cold, pale, no pulse. Seen early, the line comes out and the limb is saved.',
     when: 'As often as the ward has agreed, and with every redress. Also after the line is out.',
     thumb:
-      'Press *Looked: nothing amiss* on the reminder, or open the line, *Site check…* and tick what you saw.',
+      'Press *Looked: nothing amiss* on the reminder, or open the line, *Site check…* and choose *Looked: nothing amiss* or tick what you saw. Typed, “nothing amiss” or “ok” says so; the name alone opens the form.',
     after:
       'Swelling, pain, ooze, cold or no pulse goes to the clinician on call at once and is repeated until somebody looks. Typed: `cold, no pulse note toes pale`.',
     wrong: [
@@ -134,7 +134,7 @@ export const bedsideScreens: readonly Omit<Screen, 'does' | 'example'>[] = [
       'A tight bandage looks like a closed artery. Loosen and feel again, and tell both.',
     ],
     practise: 'by hand',
-    usual: {},
+    usual: { site: 'nothing amiss' },
   },
   {
     verb: 'moved',

@@ -6,11 +6,11 @@ import { findLine } from '../../app/words/find-line.ts';
 import { foldAccents } from '../../app/words/fold-words.ts';
 import { parseCommand } from '../../app/words/parse-command.ts';
 import { valuesFromWords } from '../../app/words/verb-words.ts';
-import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
+import type { WardState } from '../../domain/ward/ward-state.ts';
 import { actionValue } from '../action-value.ts';
 import { helpMessage } from '../answers/help.ts';
-import { outcomeWords } from '../answers/outcome-words.ts';
+import { notLookedWords, outcomeWords } from '../answers/outcome-words.ts';
 import type { Bot, Caller } from '../bot.ts';
 import { botIsIn } from '../membership.ts';
 import { actions, section } from '../messages/blocks.ts';
@@ -114,7 +114,7 @@ async function onLineVerb(bot: Bot, caller: Caller, verb: string, rest: string):
   const fitting = lines.filter((line) => fits(line, spec));
   const found = findLine(rest, fitting, bot.command);
   const tell = (what: LineVerb, about: { line: LineState; rest: string }) =>
-    tellTyped(bot, caller, named(what, about.line, lines, bot.command), about.line, about.rest, ward.policy);
+    tellTyped(bot, caller, named(what, about.line, lines, bot.command), about.line, about.rest, ward);
   if (found.is === 'none') {
     // A line that is out keeps its name: say that it is out, rather than that there is none.
     const out = findLine(
@@ -154,8 +154,9 @@ async function tellTyped(
   spec: LineVerb,
   line: LineState,
   rest: string,
-  policy: WardPolicy,
+  ward: WardState,
 ): Promise<void> {
+  const { policy } = ward;
   const now = bot.deps.clock.now();
   if (rest.trim() === '' && !spec.bare) return openVerb(bot, caller, spec, line);
   const read = valuesFromWords(spec, rest, { now, zone: policy.shifts.zone });
@@ -169,6 +170,7 @@ async function tellTyped(
       verdict.problems.map(({ message }) => message),
     );
   }
+  if (verdict.tellings.length === 0) return caller.say(notLookedWords(line, ward, now));
   const [first] = verdict.tellings;
   if (first?.kind === 'faultOpened') {
     const at = read.told ? read.at : undefined;

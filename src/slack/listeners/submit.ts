@@ -13,7 +13,7 @@ import type { Telling } from '../../domain/record/entry.ts';
 import { mayNameLead } from '../../domain/ward/ward-lead.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { actionValue } from '../action-value.ts';
-import { outcomeWords } from '../answers/outcome-words.ts';
+import { notLookedWords, outcomeWords } from '../answers/outcome-words.ts';
 import { refusalWords } from '../answers/refusal-words.ts';
 import type { Bot, Caller } from '../bot.ts';
 import { amendedLineId, readAmendForm } from '../forms/amend-form.ts';
@@ -246,6 +246,8 @@ async function verb(
   if ('problems' in told) {
     return { is: 'wrong', errors: problemErrors(told.problems) };
   }
+  if (told.tellings.length === 0)
+    return { is: 'done', afterwards: () => caller.say(notLookedWords(line, ward, bot.deps.clock.now())) };
   const now = bot.deps.clock.now();
   const happened = Math.abs(read.at - now) < 1_000 ? undefined : read.at;
   return tell(
@@ -315,8 +317,7 @@ async function place(
       const { line } = placed;
       const clock = (atMs: number) => clockText(ward.policy, atMs, now);
       const looked = await screenedWords(line, names, clock);
-      const before = looked === '' ? '' : ` ${capital(looked)}.`;
-      const text = `Registered: ${lineWords(line)}.${before} Now zero and level it, and do a fast-flush test; I ask again in ${ward.policy.atOnceMin} min.`;
+      const text = `Registered: ${lineWords(line)}. ${capital(looked)}. Now zero and level it, and do a fast-flush test; I ask again in ${ward.policy.atOnceMin} min.`;
       const value = actionValue({ w: caller.wardId, l: line.id });
       return {
         is: 'done',

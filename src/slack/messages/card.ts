@@ -40,7 +40,7 @@ export async function cardMessage(
     `*${name}* · ${animalWords(line)}`,
     `Arterial line, ${placeWords(line)}, ${line.gauge} G, ${placed}`,
     ...(line.indication ? [`Why: ${shorten(escaped(line.indication), 150)}`] : []),
-    ...(screened === '' ? [] : [capital(screened)]),
+    capital(screened),
   ];
   if (line.removed) return removedCard(line, view, names, identity, now);
 

@@ -78,7 +78,7 @@ async function isbar(line: LineState, view: WardView, names: Names, now: number)
   const samples = line.samples.filter(({ at }) => at > now - 24 * 60 * minuteMs);
   const happened = [
     `placed ${clock(line.placed.at)} ${await placedByWords(line, names)}, in for ${inFor}`,
-    await screenedWords(line, names, clock),
+    line.screening && (await screenedWords(line, names, clock)),
     line.removed && `taken out ${clock(line.removed.at)}: ${line.removed.reason}, ${tipWords(line.removed)}`,
     closed.length > 0 && listed(closed.map((fault) => closedFaultWords(fault, clock))),
     samples.length > 0

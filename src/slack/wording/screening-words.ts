@@ -82,14 +82,14 @@ export function cautionsWords({ cautions }: Pick<Screening, 'cautions'>): string
   return cautions.length === 0 ? 'screened: no cautions' : `cautions: ${cautions.join(', ')}`;
 }
 
-/** What was looked at before placing and who let it be placed all the same; empty where nobody told of any. */
+/** What was looked at before placing and who let it be placed all the same; `not screened` where nobody told of any look. */
 export async function screenedWords(
   line: Pick<LineState, 'screening' | 'knownSince'>,
   names: Names,
   clock: (atMs: number) => string,
 ): Promise<string> {
   const { screening } = line;
-  if (!screening) return '';
+  if (!screening) return 'not screened';
   const { override, undecided } = screening;
   const what = override && override.at > line.knownSince ? 'left in' : 'placed';
   const decided = override

@@ -58,15 +58,24 @@ describe('the tellings of a verb', () => {
     ['test', { verdict: 'splendid' }, ['wrong: verdict']],
     ['fault', { sign: 'none' }, [{ faultOpened: { sign: 'none' } }]],
     ['fault', { sign: 'sideways' }, ['wrong: sign']],
-    ['redress', {}, [{ redressed: { finding: {} } }]],
+    ['redress', {}, ['wrong: site']],
+    ['redress', { site: 'nothing amiss' }, [{ redressed: { finding: {} } }]],
+    ['redress', { site: 'site not looked at' }, [{ redressed: {} }]],
+    ['redress', { site: 'site not looked at', findings: ['ooze'] }, ['wrong: site']],
     ['redress', { findings: ['ooze'] }, [{ redressed: { finding: { ooze: true } } }]],
-    ['check', {}, [{ siteChecked: { finding: {} } }]],
+    ['check', {}, ['wrong: site']],
+    ['check', { note: 'toes pale' }, ['wrong: site']],
+    ['check', { site: 'nothing amiss' }, [{ siteChecked: { finding: {} } }]],
+    ['check', { site: 'nothing amiss', findings: ['cold'] }, ['wrong: site']],
+    ['check', { site: 'something amiss' }, ['wrong: findings']],
+    ['check', { site: 'site not looked at' }, []],
+    ['check', { site: 'site not looked at', note: 'asleep' }, ['wrong: note']],
     [
       'check',
       { findings: ['cold', 'noPulse'], note: ' toes pale ' },
       [{ siteChecked: { finding: { cold: true, noPulse: true }, note: 'toes pale' } }],
     ],
-    ['check', { findings: ['sparkling'] }, ['wrong: findings']],
+    ['check', { findings: ['sparkling'] }, ['wrong: findings', 'wrong: site']],
     ['sample', {}, ['wrong: volume']],
     ['sample', { volume: 1 }, [{ sampled: { volumeMl: 1, flushed: true } }]],
     [
@@ -162,7 +171,10 @@ describe('the tellings of a verb', () => {
       fc.property(fittingValues(verb), fc.constantFrom(byHand, fromBag), (values, line) => {
         const result = verb.tellings(values, line, policy);
         const { tellings, problems } = { tellings: [], problems: [], ...result };
-        expect(tellings.length > 0).toBe(problems.length === 0);
+        // A check of a site that nobody looked at is told and records nothing.
+        const isNothing =
+          verb.verb === 'check' && JSON.stringify(values) === JSON.stringify({ site: 'site not looked at' });
+        expect(tellings.length > 0 || isNothing).toBe(problems.length === 0);
         const ids = verb.fields.map(({ id }) => id);
         for (const { field, message } of problems) {
           expect(ids).toContain(field);
@@ -180,7 +192,9 @@ describe('the tellings of a verb', () => {
       fc.property(fc.dictionary(fc.constantFrom(...ids), anything), (values) => {
         const result = verb.tellings(values, byHand, policy);
         const tellings = 'tellings' in result ? result.tellings : [];
-        expect('problems' in result).toBe(tellings.length === 0);
+        // A site that nobody looked at is told and records nothing.
+        const isNothing = tellings.length === 0 && values.site === 'site not looked at';
+        expect('problems' in result).toBe(tellings.length === 0 && !isNothing);
         for (const { kind, body } of tellings) expect(bodySchema(kind).safeParse(body).error).toBeUndefined();
       }),
     );

@@ -205,7 +205,7 @@ describe('the registering form after the page before placing', () => {
   it('says that nobody screened, offers the page to whoever typed, and records no screening', () => {
     expect(JSON.stringify(placeForm(given).blocks)).toContain('*Not screened.*');
     expect(inputIds(placeForm(given))).toContain('place:screen');
-    expect(JSON.stringify(after(undefined).blocks)).toContain('*Not screened:* nothing was ticked.');
+    expect(JSON.stringify(after(undefined).blocks)).toContain('*Not screened:* nobody looked.');
     expect(sent(after(undefined))).not.toHaveProperty('placed.screening');
   });
 

@@ -12,10 +12,24 @@ const read = (raw: Record<string, RawValue>) => readScreeningForm(filledForm(pag
 const told = (known: object) => ({ is: 'told', wardId: ward.id, known });
 
 describe('the page before placing', () => {
-  it('takes nothing ticked as nobody having looked: no screening comes of it, and the client objects to nothing', () => {
+  it('asks where nothing is ticked: that is neither “none” nor “not looked at”', () => {
+    // Not the client, which could say only that something is missing.
     expect(clientObjections(page(), filledForm(page()))).toEqual({});
     for (const sent of [filledForm(page()), withoutEmpty(filledForm(page()))])
-      expect(readScreeningForm(sent)).toEqual(told({ values: {} }));
+      expect(readScreeningForm(sent)).toEqual({
+        is: 'wrong',
+        errors: {
+          cautions: 'Nothing is ticked. Tick what is so, “None of these” if you looked, or “Not looked at”.',
+        },
+      });
+  });
+
+  it('takes “Not looked at” as it is said, and refuses it beside anything that was looked at', () => {
+    expect(read({ cautions: ['not looked at'] })).toEqual(told({ values: {} }));
+    for (const beside of [['none'], ['cat']])
+      expect(read({ cautions: ['not looked at', ...beside] })).toMatchObject({
+        errors: { cautions: expect.stringContaining('“Not looked at” and ') },
+      });
   });
 
   it('takes “None of these” as looked at and none found', () => {

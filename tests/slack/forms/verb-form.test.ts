@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { lineVerb, lineVerbs } from '../../../src/app/verbs/line-verbs.ts';
-import type { LineVerb } from '../../../src/app/verbs/verb.ts';
+import type { Field, LineVerb, Values } from '../../../src/app/verbs/verb.ts';
 import { fieldsOf } from '../../../src/app/verbs/verb.ts';
 import { viewRefusal } from '../../../src/practice/platform/view-limits.ts';
 import { problemErrors } from '../../../src/slack/forms/read-view.ts';
@@ -89,7 +89,43 @@ describe('verbForm', () => {
   });
 });
 
+/** Whether what must be said in one of two ways is. */
+function isAnswered(fields: readonly Field[]) {
+  return (values: Values) =>
+    fields.every(({ id, asked }) => !asked || id in values || asked.unless in values);
+}
+
 describe('readVerbForm', () => {
+  it.each(['check', 'redress', 'remove'])(
+    'asks of %s whether anybody looked where nothing was ticked and nothing said; a tick alone is an answer',
+    (name) => {
+      const view = verbForm(verbNamed(name), given);
+      const rest = name === 'remove' ? { reason: 'planned', tip: 'tip whole' } : {};
+      for (const sent of [filledForm(view, rest), withoutEmpty(filledForm(view, rest))])
+        expect(readVerbForm(sent, ward)).toEqual({
+          is: 'wrong',
+          errors: {
+            site: 'Did you look at the site and below it? Choose nothing amiss or not looked at, or tick what you saw.',
+          },
+        });
+      for (const answer of [
+        { site: 'nothing amiss' },
+        { site: 'site not looked at' },
+        { findings: ['ooze'] },
+      ])
+        expect(readVerbForm(filledForm(view, { ...rest, ...answer }), ward)).toMatchObject({
+          is: 'told',
+          values: answer,
+        });
+    },
+  );
+
+  it('does not take a flush source for checked because its form was sent', () => {
+    expect(readVerbForm(filledForm(verbForm(verbNamed('source'), given)), ward)).toMatchObject({
+      errors: { what: expect.any(String) },
+    });
+  });
+
   const forms = lineVerbs.flatMap((verb) => [
     { name: verb.verb, verb, measured: false },
     ...(verb.measured ? [{ name: `${verb.verb}, measured`, verb, measured: true }] : []),
@@ -99,7 +135,7 @@ describe('readVerbForm', () => {
     ({ verb, measured }) => {
       const fields = fieldsOf(verb, measured);
       fc.assert(
-        fc.property(fittingValues({ ...verb, fields }), (values) => {
+        fc.property(fittingValues({ ...verb, fields }).filter(isAnswered(fields)), (values) => {
           const initials = Object.fromEntries(
             fields.flatMap((field) =>
               field.kind === 'choice' && field.initial !== undefined ? [[field.id, field.initial]] : [],
@@ -228,7 +264,9 @@ describe('readVerbForm', () => {
 
   it('cleans what was typed as a note', () => {
     const view = verbForm(verbNamed('check'), given);
-    expect(readVerbForm(filledForm(view, { note: '  toes\n\u202Epale ' }), ward)).toMatchObject({
+    expect(
+      readVerbForm(filledForm(view, { site: 'nothing amiss', note: '  toes\n\u202Epale ' }), ward),
+    ).toMatchObject({
       values: { note: 'toes pale' },
     });
   });
