@@ -3,11 +3,12 @@ import { describe, expect, it } from 'vitest';
 import { ownerRisks } from '../../src/domain/risks/owner-risks.ts';
 import { a4Pdf, type PaperPage } from '../../src/paper/a4-page.ts';
 import { makePaper } from '../../src/paper/make-paper.ts';
-import { ownerLines, ownerWords, ownerWordsOfOthers } from '../../src/slack/wording/owner-words.ts';
+import { ownerLines, ownerWords } from '../../src/slack/wording/owner-words.ts';
 
 const nowMs = Date.parse('2026-11-29T10:00:00Z');
 const foot = 'As of 29 November 2026.';
 const cat = ownerWords({ species: 'cat', risks: ownerRisks('cat', null), countedTo: '28 November 2026' });
+const otherWords = ownerWords({ species: 'other', risks: [], countedTo: null });
 const dog = ownerWords({ species: 'dog', risks: ownerRisks('dog', null), countedTo: '28 November 2026' });
 
 /** The page as Mozilla's pdf.js reads it, which knows nothing of how it was written. */
@@ -22,7 +23,7 @@ const spaced = (text: string) => text.replaceAll(/\s+/g, ' ').trim();
 describe.each([
   ['cat', cat],
   ['dog', dog],
-  ['other animal', ownerWordsOfOthers()],
+  ['other animal', otherWords],
 ] as const)('the page to print for the owner of a %s', (_species, page) => {
   it('is one A4 page that another reader reads word for word, in the order of the screen', async () => {
     const { pdf, totalPages, words } = await read({ ...page, foot });

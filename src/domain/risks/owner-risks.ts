@@ -1,5 +1,6 @@
 import { type Share, shareOf } from '../audit/share.ts';
 import type { WardAudit } from '../audit/ward-audit.ts';
+import type { Species } from '../patient/species.ts';
 import { type Publication, publishedCounts, type RiskKind } from './published-series.ts';
 
 /** One share of lines with where it is from; it never goes without its denominator. */
@@ -10,9 +11,6 @@ export interface Risk {
   notTold: number;
   from: 'ward' | Publication;
 }
-
-/** Species of which there is anything to tell; other animals are too many kinds to be counted together. */
-export type RiskSpecies = 'dog' | 'cat';
 
 /**
  * The ward's own lines speak from this many on; below it, what is published does. Own rule, no source. With none in 50 the exact
@@ -26,13 +24,15 @@ export const ownMonths = 24;
 
 /**
  * What may happen to a line in this species and how often, each figure from the ward's own record where that has enough lines
- * for it, else as published; in the order to be told. `audit` null: the ward's record could not be counted.
+ * for it, else as published; in the order to be told. Empty where there is neither, and for other animals: they are too many
+ * kinds to be counted together. `audit` null: the ward's record could not be counted.
  *
  * Example: no own lines, dog → a problem in 38 of 198 lines, 19.2 % (14.3 to 25.2), Hagley et al. 2021.
  */
-export function ownerRisks(species: RiskSpecies, audit: WardAudit | null): Risk[] {
+export function ownerRisks(species: Species, audit: WardAudit | null): Risk[] {
+  if (species === 'other') return [];
   const own = audit === null ? [] : ownRisks(species, audit);
-  const published = publishedCounts[species].map(
+  const published = (publishedCounts[species] ?? []).map(
     ({ kind, count, total, notTold = 0, publication }): Risk => ({
       kind,
       share: shareOf(count, total),
@@ -58,7 +58,7 @@ export function ownerRisks(species: RiskSpecies, audit: WardAudit | null): Risk[
 }
 
 /** The figures for which the ward has lines enough. */
-function ownRisks(species: RiskSpecies, { lines, firstAttempts }: WardAudit): Risk[] {
+function ownRisks(species: Species, { lines, firstAttempts }: WardAudit): Risk[] {
   const theirs = lines.bySpecies[species]?.complications;
   const nextDay = lines.pulseBySpecies[species]?.nextDay;
   const first = firstAttempts.bySpecies[species];

@@ -1,3 +1,5 @@
+import type { Species } from '../patient/species.ts';
+
 /** What an owner is told of: what may happen to a line, and whether it can be placed. */
 export type RiskKind =
   | 'problem'
@@ -44,16 +46,16 @@ const felineTrial2024: Publication = {
 };
 
 /** Harm that lasts is known of single animals only, so no share of it can be given. */
-export const singleCases = {
+export const singleCases: Readonly<Partial<Record<Species, { what: string; cite: string }>>> = {
   dog: { what: 'a tail wound in a dog', cite: 'Letter, Vet Anaesth Analg 2022' },
   cat: {
     what: 'part of a cat’s leg died',
     cite: 'Bowlt et al., J Feline Med Surg 2013;15:1165–1168',
   },
-} as const;
+};
 
 /**
- * What is published of how often lines go wrong, of lines and not of animals. Abstracts read. Of two series in cats the larger
+ * What is published of how often lines go wrong, of lines and not of animals. Abstracts read. Of animals other than dogs and cats we know of none. Of two series in cats the larger
  * one speaks for minor complications: 9 of 38 (Mooshian) and not 5 of 29 (Hagley). Counts that were printed as percentages
  * alone are the only whole numbers that give them: 38 of 198 is 19.2 %, 9 of 38 is 23.7 %, 1 of 38 is 2.63 %.
  *
@@ -61,7 +63,7 @@ export const singleCases = {
  *   no share. Nearly all were dogs, and the same figure stands for both species: of cats alone there is none.
  * - The trial on cats: dorsal pedal arteries, 52 limbs; success at all, not at the first try.
  */
-export const publishedCounts: Readonly<Record<'dog' | 'cat', readonly PublishedCount[]>> = {
+export const publishedCounts: Readonly<Partial<Record<Species, readonly PublishedCount[]>>> = {
   dog: [
     { kind: 'problem', count: 38, total: 198, publication: hagley2021 },
     { kind: 'removed for a problem', count: 13, total: 198, publication: hagley2021 },

@@ -13,7 +13,7 @@ import { section } from '../messages/blocks.ts';
 import { shareFile } from '../share-file.ts';
 import { escaped } from '../text.ts';
 import { askWhichAnimal, ownerAnswer, risksView } from '../views/risks-view.ts';
-import { type OwnerWords, ownerWords, ownerWordsOfOthers } from '../wording/owner-words.ts';
+import { type OwnerWords, ownerWords } from '../wording/owner-words.ts';
 
 /** After this many ms somebody who waits hears that lines are being counted. */
 const sayAfterMs = 1_500;
@@ -46,12 +46,7 @@ export async function risksPressed(
   if (!species) {
     const ask = askWhichAnimal(wardId);
     return inView
-      ? openView(
-          bot,
-          caller,
-          risksView(wardId, ask.blocks),
-          'The page did not open in time. Press once more.',
-        )
+      ? openView(bot, caller, risksView(wardId, ask.blocks), 'The page didn’t open in time. Press once more.')
       : caller.say(ask.text, ask.blocks);
   }
   if (onPaper) return sendPaper(bot, caller, species);
@@ -78,7 +73,7 @@ async function showPage(bot: Bot, caller: Caller, species: Species, show: Show):
 
 /** The words of the page, from the ward's own lines where they can be counted and are enough. */
 async function pageOf(bot: Bot, { wardId, user }: Caller, species: Species): Promise<OwnerWords> {
-  if (species === 'other') return ownerWordsOfOthers();
+  if (species === 'other') return ownerWords({ species, risks: [], countedTo: null });
   const { policy } = await bot.deps.record.readWardState(wardId);
   // Up to the last midnight on the ward's clock: asked for again the same day, the count that is kept will do.
   const today = DateTime.fromMillis(bot.deps.clock.now(), { zone: policy.shifts.zone }).startOf('day');
@@ -102,6 +97,9 @@ async function pageOf(bot: Bot, { wardId, user }: Caller, species: Species): Pro
 async function sendPaper(bot: Bot, caller: Caller, species: Species): Promise<void> {
   if (caller.wardId === practiceWardId) return caller.say('In practice no page is sent.');
   const { clock, watch, record } = bot.deps;
+  const slow = setTimeout(() => {
+    void caller.say('The page is being made; it comes to you by direct message.').catch(() => undefined);
+  }, sayAfterMs);
   try {
     const page = await pageOf(bot, caller, species);
     const now = clock.now();
@@ -118,7 +116,9 @@ async function sendPaper(bot: Bot, caller: Caller, species: Species): Promise<vo
   } catch (cause) {
     watch.trouble('a page for paper could not be sent', { user: caller.user }, cause);
     await caller.say(
-      'The page could not be sent to you. Try again in a minute, or read it out from here: it says the same.',
+      'The page couldn’t be sent to you. Try again in a minute, or read it out from here: it says the same.',
     );
+  } finally {
+    clearTimeout(slow);
   }
 }

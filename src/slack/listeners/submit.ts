@@ -295,7 +295,7 @@ async function place(
       return {
         is: 'wrong',
         errors: {
-          name: `${line.patient.name}, ${animalWords(line)}, has a line there already, placed ${clockText(ward.policy, line.placed.at, now)}. The same animal: take that line out first, put it right (${bot.command} amend), or check site and side here. Another of that name: add something to the name.`,
+          name: `${line.patient.name}, ${plainText(animalWords(line))}, has a line there already, placed ${clockText(ward.policy, line.placed.at, now)}. The same animal: take that line out first, put it right (${bot.command} amend), or check site and side here. Another of that name: add something to the name.`,
         },
       };
     }

@@ -10,7 +10,8 @@ const forOwner = 'To read to the owner before a line is placed. Only you see it.
 const whichAnimal =
   'Half a page to read to the owner: what an arterial line is for and what may happen. For which animal?';
 
-const labels: Readonly<Record<Species, string>> = { dog: 'Dog', cat: 'Cat', other: 'Other animal' };
+/** The animals to tap; any other species can be typed. */
+const labels = { dog: 'Dog', cat: 'Cat', other: 'Other animal' } as const;
 const order = ['dog', 'cat', 'other'] as const;
 
 const choices = (wardId: string, shown?: Species): ButtonSpec[] =>

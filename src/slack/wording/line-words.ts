@@ -1,4 +1,5 @@
 import { flushFluid } from '../../domain/fluid/flush-fluid.ts';
+import { animalName } from '../../domain/patient/species.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { wallClock, wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
@@ -52,8 +53,7 @@ export function lineWords(line: LineState): string {
 
 /** `dog, 28 kg`. */
 export function animalWords({ patient }: Pick<LineState, 'patient'>): string {
-  const species = patient.species === 'other' ? 'other animal' : patient.species;
-  return `${species}, ${patient.weightKg} kg${patient.bleeding ? ', bleeding disorder' : ''}`;
+  return `${escaped(animalName(patient))}, ${patient.weightKg} kg${patient.bleeding ? ', bleeding disorder' : ''}`;
 }
 
 /** `by hand, every 60 min` or `continuous, pressure bag 250 mL at 3 mL/h, 300 mmHg (2.6 mL/kg/day, 5 % of maintenance)`. */

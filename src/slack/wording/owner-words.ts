@@ -1,4 +1,5 @@
-import { fewestOwnLines, ownMonths, type Risk, type RiskSpecies } from '../../domain/risks/owner-risks.ts';
+import { type Species, speciesPlurals } from '../../domain/patient/species.ts';
+import { fewestOwnLines, ownMonths, type Risk } from '../../domain/risks/owner-risks.ts';
 import { type RiskKind, singleCases } from '../../domain/risks/published-series.ts';
 import type { Interval } from '../../domain/statistics/interval.ts';
 import { whoDecides } from './line-words.ts';
@@ -24,7 +25,7 @@ export interface OwnerWords {
 
 /** Figures of a species with the day up to which the ward's lines were counted, in words; null where they could not be. */
 export interface OwnerFigures {
-  species: RiskSpecies;
+  species: Species;
   risks: readonly Risk[];
   countedTo: string | null;
 }
@@ -52,7 +53,7 @@ const what: Readonly<Record<RiskKind, { own: string; published: string }>> = {
   'placed at the first try': { own: 'Placing it', published: 'Placing it' },
   'placed at all': { own: 'Placing it', published: 'Placing it' },
   problem: {
-    own: 'A problem with the line (blocked, slipped out, bleeding, swelling, infection, a cold paw or no pulse)',
+    own: 'A problem with the line (blocked, slipped out, bleeding, swelling, infection, a cold leg or no pulse)',
     // In Mooshian et al. occlusion, haematoma, bleeding at the puncture and loss of pulse are minor.
     published: 'A minor problem, such as a blocked line or a bruise',
   },
@@ -76,7 +77,8 @@ function shareWords({ kind, share: { count, total, share, score } }: Risk): stri
 /** What may happen to any line, of which there is no number. */
 const withoutNumbers = {
   placing: { what: 'Placing it', said: 'it may take several tries, and sometimes it can’t be done.' },
-  lasting: 'Lasting harm to a leg or the tail',
+  problem: { what: 'A problem with the line', said: 'it may block, slip out, bleed, swell or get infected.' },
+  pulse: { what: 'No pulse below it', said: 'for a time, or for good.' },
 } as const;
 
 const isOfPlacing = ({ kind }: Risk) => kind === 'placed at all' || kind === 'placed at the first try';
@@ -97,7 +99,7 @@ class Sources {
 
 function sourceOf({ from }: Risk, { species, countedTo }: OwnerFigures): string {
   if (from === 'ward')
-    return `This ward’s own lines in ${species}s, ${ownMonths / 12} years up to ${countedTo}.`;
+    return `This ward’s own lines in ${speciesPlurals[species]}, ${ownMonths / 12} years up to ${countedTo}.`;
   return `${from.cite}, doi:${from.doi}${from.animals ? `: ${from.animals}` : ''}.`;
 }
 
@@ -113,75 +115,85 @@ function whyPublished({ risks, countedTo }: OwnerFigures): string | undefined {
     : undefined;
 }
 
-/** The page for the owner of a dog or a cat: about half of an A4 page. */
+/** The page for an owner: about half of an A4 page; where there is no figure, what may happen and why none is given. */
 export function ownerWords(figures: OwnerFigures): OwnerWords {
   const { species, risks } = figures;
   const sources = new Sources();
   const points = risks
     .toSorted((a, b) => Number(isOfPlacing(b)) - Number(isOfPlacing(a)))
-    .map((risk) => {
-      const { own, published } = what[risk.kind];
-      const left = risk.notTold > 0 ? ` Not recorded in ${risk.notTold} more.` : '';
-      // Trim et al.: no complications were noted in the medical records.
-      const unharmed =
-        risk.kind === 'no pulse next day' && risk.from !== 'ward' ? ' No harm from it was noted.' : '';
-      return {
-        what: risk.from === 'ward' ? own : published,
-        said: `${shareWords(risk)}.${left}${unharmed} ${sources.mark(sourceOf(risk, figures))}`,
-      };
-    });
-  const singleCase = singleCases[species];
-  const lasting: OwnerPoint = {
-    what: withoutNumbers.lasting,
-    said: `reported in single animals (${singleCase.what}); how often isn’t known. ${sources.mark(`${singleCase.cite}.`)}`,
-  };
+    .map((risk) => pointOf(risk, sources.mark(sourceOf(risk, figures))));
+  const lasting = lastingPoint(species, sources);
   const why = whyPublished(figures);
+  const isNumbered = risks.length > 0;
   return {
-    title: `An arterial line for your ${species}`,
+    title: `An arterial line for your ${called(species)}`,
     sections: [
-      purpose,
-      {
-        title: 'What may happen',
-        points: [...(risks.some(isOfPlacing) ? [] : [withoutNumbers.placing]), ...points, lasting],
-        text: '“Between” shows where the true figure most likely lies.',
-      },
-      { title: 'Where the figures come from', ...(why ? { text: why } : {}), points: sources.points() },
-      askWhom(species),
-    ],
-  };
-}
-
-/** The page for the owner of any other animal: what may happen, and why no number is given. */
-export function ownerWordsOfOthers(): OwnerWords {
-  return {
-    title: 'An arterial line for your animal',
-    sections: [
-      purpose,
+      purposeOf(species),
       {
         title: 'What may happen',
         points: [
-          withoutNumbers.placing,
-          { what: 'A problem with the line', said: 'it may block, slip out, bleed, swell or get infected.' },
-          { what: 'No pulse below it', said: 'for a time, or for good.' },
-          { what: withoutNumbers.lasting, said: 'it has happened in dogs and cats.' },
+          ...(risks.some(isOfPlacing) ? [] : [withoutNumbers.placing]),
+          ...(isNumbered ? points : [withoutNumbers.problem, withoutNumbers.pulse]),
+          lasting,
         ],
-        text: 'How often? We know of no published figures except for dogs and cats, and this ward’s own lines are in too many kinds of animal to be counted together.',
+        text: isNumbered ? '“Between” shows where the true figure most likely lies.' : noneWords(figures),
       },
-      askWhom('animal'),
+      ...(isNumbered
+        ? [{ title: 'Where the figures come from', ...(why ? { text: why } : {}), points: sources.points() }]
+        : []),
+      {
+        title: 'Who to ask',
+        text: `Ask the vet who is treating your ${called(species)} what this means in your ${called(species)}’s case. This page gives no advice. ${whoDecides}`,
+      },
     ],
   };
 }
 
-const purpose: OwnerSection = {
-  title: 'What it is for',
-  text: 'An arterial line is a thin plastic tube in an artery, usually in a paw or the tail. It shows the blood pressure at every heartbeat, and blood can be taken from it without another needle. It helps when blood pressure may change within minutes.',
-};
+/** What one animal of the species is called in a sentence to its owner. */
+function called(species: Species): string {
+  return species === 'other' || species === 'cattle' ? 'animal' : species;
+}
 
-function askWhom(animal: string): OwnerSection {
+const isSmall = (species: Species) => species === 'dog' || species === 'cat';
+
+function purposeOf(species: Species): OwnerSection {
+  const where = isSmall(species) ? 'a paw or the tail' : 'a leg, the face or an ear';
   return {
-    title: 'Who to ask',
-    text: `Ask the vet who is treating your ${animal} what this means in your ${animal}’s case. This page gives no advice. ${whoDecides}`,
+    title: 'What it is for',
+    text: `An arterial line is a thin plastic tube in an artery, usually in ${where}. It shows the blood pressure at every heartbeat, and blood can be taken from it without another needle. It helps when blood pressure may change within minutes.`,
   };
+}
+
+function pointOf(risk: Risk, mark: string): OwnerPoint {
+  const { own, published } = what[risk.kind];
+  const isOwn = risk.from === 'ward';
+  const left = risk.notTold > 0 ? ` Not recorded in ${risk.notTold} more.` : '';
+  // Trim et al.: no complications were noted in the medical records.
+  const unharmed = risk.kind === 'no pulse next day' && !isOwn ? ' No harm from it was noted.' : '';
+  return { what: isOwn ? own : published, said: `${shareWords(risk)}.${left}${unharmed} ${mark}` };
+}
+
+function lastingPoint(species: Species, sources: Sources): OwnerPoint {
+  const single = singleCases[species];
+  if (!single)
+    return {
+      what: 'Lasting harm to the part below it',
+      said: 'reported in single dogs and cats; how often isn’t known.',
+    };
+  return {
+    what: 'Lasting harm to a leg or the tail',
+    said: `reported in single animals (${single.what}); how often isn’t known. ${sources.mark(`${single.cite}.`)}`,
+  };
+}
+
+/** Why no figure is given. */
+function noneWords({ species, countedTo }: OwnerFigures): string {
+  const known = 'How often? We know of no published figures except for dogs and cats, and';
+  if (species === 'other')
+    return `${known} this ward’s other animals are of too many kinds to be counted together.`;
+  return countedTo === null
+    ? `${known} this ward’s own lines couldn’t be counted just now.`
+    : `${known} this ward has too few lines of its own in ${speciesPlurals[species]} to count (under ${fewestOwnLines}).`;
 }
 
 /** All of the page as lines of plain text: for a screen reader, and to be read out. */

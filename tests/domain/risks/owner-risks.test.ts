@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { wardAudit } from '../../../src/domain/audit/ward-audit.ts';
 import type { Species } from '../../../src/domain/patient/species.ts';
-import { fewestOwnLines, ownerRisks, type RiskSpecies } from '../../../src/domain/risks/owner-risks.ts';
+import { fewestOwnLines, ownerRisks } from '../../../src/domain/risks/owner-risks.ts';
 import { hour, type LineLog, wall } from '../../support/line-builder.ts';
 import { lineOut, policy } from '../audit/audited-lines.ts';
 import { exactEnds } from './exact-ends.ts';
@@ -63,7 +63,7 @@ const auditOf = (...made: Made[]) =>
     policy,
     period,
   );
-const told = (species: RiskSpecies, ...made: Made[]) =>
+const told = (species: Species, ...made: Made[]) =>
   ownerRisks(species, auditOf(...made)).map(({ kind, share: { count, total }, from, notTold }) => [
     kind,
     count,
@@ -127,6 +127,20 @@ describe('what an owner is told', () => {
       38,
       'published',
       0,
+    ]);
+  });
+
+  it('is nothing of animals that are too many kinds, and of a species without a series the ward’s own alone', () => {
+    const made: Made[] = [
+      { species: 'other', out: 60, occluded: 60 },
+      { species: 'horse', out: 50, occluded: 5 },
+      { species: 'rabbit', out: 49 },
+    ];
+    expect(told('other', ...made)).toEqual([]);
+    expect(told('rabbit', ...made)).toEqual([]);
+    expect(told('horse', ...made)).toEqual([
+      ['problem', 5, 50, 'ward', 0],
+      ['removed for a problem', 5, 50, 'ward', 0],
     ]);
   });
 

@@ -1,16 +1,11 @@
 import { describe, expect, it } from 'vitest';
 import { shareOf } from '../../../src/domain/audit/share.ts';
-import { ownerRisks, type Risk, type RiskSpecies } from '../../../src/domain/risks/owner-risks.ts';
-import {
-  betweenWords,
-  oftenWords,
-  ownerLines,
-  ownerWords,
-  ownerWordsOfOthers,
-} from '../../../src/slack/wording/owner-words.ts';
+import type { Species } from '../../../src/domain/patient/species.ts';
+import { ownerRisks, type Risk } from '../../../src/domain/risks/owner-risks.ts';
+import { betweenWords, oftenWords, ownerLines, ownerWords } from '../../../src/slack/wording/owner-words.ts';
 
 const countedTo = '28 November 2026';
-const published = (species: RiskSpecies) =>
+const published = (species: Species) =>
   ownerLines(ownerWords({ species, risks: ownerRisks(species, null), countedTo }));
 const ownRisk = (kind: Risk['kind'], count: number, total: number, notTold = 0): Risk => ({
   kind,
@@ -19,10 +14,12 @@ const ownRisk = (kind: Risk['kind'], count: number, total: number, notTold = 0):
   from: 'ward',
 });
 const own = (...risks: Risk[]) => ownerLines(ownerWords({ species: 'cat', risks, countedTo })).join('\n');
+const otherWords = ownerWords({ species: 'other', risks: [], countedTo: null });
 const pages = [
   ['dog', published('dog')],
   ['cat', published('cat')],
-  ['other animal', ownerLines(ownerWordsOfOthers())],
+  ['rabbit', published('rabbit')],
+  ['other animal', ownerLines(otherWords)],
   [
     'cat, all of it the ward’s own',
     own(
@@ -71,7 +68,7 @@ describe.each(pages)('the page for the owner of a %s', (_species, lines) => {
   it('carries the standing caution once, gives no advice, and says whom to ask', () => {
     expect(text.split('The attending clinician, hospital protocol and local codes decide.')).toHaveLength(2);
     expect(text).toContain('This page gives no advice.');
-    expect(text).toMatch(/Ask the vet who is treating your (dog|cat|animal)/);
+    expect(text).toMatch(/Ask the vet who is treating your (dog|cat|rabbit|animal)/);
     expect(text).not.toMatch(/\bshould\b|\brecommend|\bsafe\b|\bmust\b|don’t worry/i);
   });
 
@@ -136,7 +133,7 @@ describe('the figures on the page', () => {
       'the first try works about 7 in 10 times (41 of 60; between 56 and 79 in 100). [1]',
     );
     expect(text).toContain(
-      'a cold paw or no pulse): about 1 in 5 lines (12 of 60; between 12 and 32 in 100). [1]',
+      'a cold leg or no pulse): about 1 in 5 lines (12 of 60; between 12 and 32 in 100). [1]',
     );
     expect(text).toContain('because of a problem: none so far (0 of 60; up to 6 in 100). [1]');
     expect(text).toContain(
@@ -165,8 +162,21 @@ describe('the figures on the page', () => {
   });
 
   it('of other animals are not given, and it is said why', () => {
-    const text = ownerLines(ownerWordsOfOthers()).join('\n');
+    const text = ownerLines(otherWords).join('\n');
     expect(text).toContain('We know of no published figures except for dogs and cats');
+    expect(text).toContain('too many kinds to be counted together');
     expect(text).not.toMatch(/\d/);
+  });
+
+  it('of a rabbit are not given while the ward has too few rabbits, and are its own from then on', () => {
+    expect(published('rabbit').join('\n')).toContain(
+      'this ward has too few lines of its own in rabbits to count (under 50).',
+    );
+    const risks = [ownRisk('problem', 5, 50)];
+    const text = ownerLines(ownerWords({ species: 'rabbit', risks, countedTo })).join('\n');
+    expect(text).toContain('An arterial line for your rabbit');
+    expect(text).toContain('about 1 in 10 lines (5 of 50; between 4 and 21 in 100). [1]');
+    expect(text).toContain('• [1] This ward’s own lines in rabbits, 2 years up to 28 November 2026.');
+    expect(text).not.toMatch(/\bpaw\b|other hospitals/);
   });
 });
