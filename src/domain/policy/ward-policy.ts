@@ -59,6 +59,10 @@ export const wardPolicySchema = z
     /** Natural frequency below which a line is too slow for any pulse, Hz; and wanted, in multiples of the heart rate. */
     testTooSlowHz: z.number().min(1).max(20).default(7),
     testWantedMultiple: z.number().min(4).max(12).default(8),
+    /** A measured line that is expected to be further off than this in systolic or diastolic marks the reading, mmHg. */
+    lineErrorLimitMmHg: z.number().min(2).max(20).default(5),
+    /** Fastest heart for which a test that was judged by eye is enough, beats per minute. */
+    byEyeUpToPerMin: z.number().int().min(60).max(300).default(160),
     /** Minutes before a shift's start at which its zero, test and source check already count. */
     shiftEarlyMin: minutes(0, 120),
     /** Minutes a nurse has for what is due "at once" before the ward is nudged. */
@@ -167,6 +171,8 @@ export function defaultPolicy(zone: string): WardPolicy {
     sourceDeadMl: 0,
     testTooSlowHz: 7,
     testWantedMultiple: 8,
+    lineErrorLimitMmHg: 5,
+    byEyeUpToPerMin: 160,
     shiftEarlyMin: 30,
     atOnceMin: 10,
     flushGraceMin: { nurse: 10, clinician: 20 },

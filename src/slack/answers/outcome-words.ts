@@ -127,7 +127,8 @@ function driftWords(line: LineState, policy: WardPolicy, clock: (atMs: number) =
 function doubtedSinceWords(line: LineState, policy: WardPolicy, clock: (atMs: number) => string): string {
   const { reading, test } = line;
   if (!reading?.testAfter || reading.testAfter.at !== test?.at) return '';
-  if (!doubtsOfReading(line, policy).some(({ doubt }) => doubt === 'damping afterwards')) return '';
+  const isDoubted = doubtsOfReading(line, policy).some((one) => 'afterwards' in one && one.afterwards);
+  if (!isDoubted) return '';
   return `The reading of ${clock(reading.at)}, ${reading.sapMmHg}/${reading.dapMmHg} mmHg, is marked doubtful.`;
 }
 

@@ -6,7 +6,7 @@ export interface PolicyNumber {
   id: string;
   group: 'care' | 'ladder' | 'after' | 'rounds' | 'audit';
   label: string;
-  unit: 'min' | 'h' | 'days' | 'mmHg' | '%' | 'Hz' | 'times' | 'mL' | 'mL/kg/day' | 'U/kg/day';
+  unit: 'min' | 'h' | 'days' | 'mmHg' | '%' | 'Hz' | 'times' | '/min' | 'mL' | 'mL/kg/day' | 'U/kg/day';
   min: number;
   max: number;
   whole: boolean;
@@ -76,6 +76,24 @@ const rows: readonly Row[] = [
     4,
     12,
     'Published: 5 to 10.',
+  ],
+  [
+    'lineErrorLimitMmHg',
+    'after',
+    'Measured line: systolic or diastolic may be off by',
+    'mmHg',
+    2,
+    20,
+    'Expected by a model at the reading’s heart rate; beyond it the reading is doubtful.',
+  ],
+  [
+    'byEyeUpToPerMin',
+    'after',
+    'A test by eye is enough up to a heart rate of',
+    '/min',
+    60,
+    300,
+    'Above it a strip is asked for.',
   ],
   [
     'mapTellBelowMmHg',
@@ -153,7 +171,7 @@ export const policyNumbers: readonly PolicyNumber[] = rows.map(
     unit,
     min,
     max,
-    whole: unit === 'min' || unit === 'days',
+    whole: unit === 'min' || unit === 'days' || unit === '/min',
     ...(hint === undefined ? {} : { hint }),
   }),
 );

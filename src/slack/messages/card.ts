@@ -112,7 +112,7 @@ export function standing(line: LineState, view: WardView, now: number): string[]
   const site = `Site ${seen}, dressed ${clock(line.last.redressed?.at ?? line.placed.at)}`;
   return [
     `Zero ${when(line.last.zeroed, 'not told yet')}, level ${level ? clock(level.at) : 'not told yet'}${off}`,
-    `Fast-flush test ${test ? `${clock(test.at)}: ${testBriefWords(test)}` : 'not told yet'}`,
+    `Fast-flush test ${test ? `${clock(test.at)}: ${testBriefWords(line, view.ward.policy)}` : 'not told yet'}`,
     ...(reading
       ? [
           `Reading ${clock(reading.at)}: ${reading.sapMmHg}/${reading.dapMmHg}${mean} mmHg, ${trustWords(line, view.ward.policy)}`,
