@@ -84,6 +84,7 @@ export const bedsideScreens: readonly Omit<Screen, 'does' | 'example'>[] = [
       'Fast by hand: in adults 10 mL pushed in less than 9 s turned the flow in the axillary artery back in 33 of 51 flushes; in 9 s or more, in none of 48 (Murphy, Anesthesiology 2006;105:492). Small patient, small volume, slow hand.',
       'It resists: do not push. Say that something is wrong instead.',
       'An hour told as done that was not: that is the hour it clots.',
+      'Heparin in the syringe and not told: in a small animal, or one that bleeds, it adds up unseen.',
     ],
     caution: never,
     practise: 'by hand',

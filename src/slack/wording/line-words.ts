@@ -1,4 +1,4 @@
-import { flushFluid } from '../../domain/fluid/flush-fluid.ts';
+import { flushFluid, sourceInUse } from '../../domain/fluid/flush-fluid.ts';
 import { animalName } from '../../domain/patient/species.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
@@ -61,7 +61,7 @@ export function flushWords(line: LineState, policy: WardPolicy, now: number): st
   if (line.flushMode === 'manual') {
     const { isMuchFluid, isMuchHeparin } = flushFluid(line, policy, now);
     const much = isMuchFluid || isMuchHeparin ? ` (${fluidWords(line, policy, now)})` : '';
-    return `by hand, every ${policy.flushEveryMin} min${much}`;
+    return `by hand, every ${policy.flushEveryMin} min${heparinWords(line)}${much}`;
   }
   const { source } = line;
   if (!source) return 'continuous, source not told';
@@ -70,5 +70,10 @@ export function flushWords(line: LineState, policy: WardPolicy, now: number): st
   const pressure = source.pressureMmHg === undefined ? '' : `, ${source.pressureMmHg} mmHg`;
   const gives = fluidWords(line, policy, now);
   const fluid = gives === '' ? '' : ` (${gives})`;
-  return `continuous, ${source.kind}${volume}${rate}${pressure}${fluid}`;
+  return `continuous, ${source.kind}${volume}${rate}${pressure}${heparinWords(line)}${fluid}`;
+}
+
+function heparinWords(line: LineState): string {
+  const heparinUPerMl = sourceInUse(line)?.heparinUPerMl;
+  return heparinUPerMl === undefined || heparinUPerMl === 0 ? '' : `, heparin ${heparinUPerMl} U/mL`;
 }
