@@ -141,7 +141,7 @@ describe('what falls due while the patient is away', () => {
 
 // That a zero drifts and must be checked before treating on a number: Gordon VL et al., Med Instrum 1987;21(2):87-91.
 describe('a number after a move', () => {
-  const pressures = { sapMmHg: 118, dapMmHg: 64 };
+  const pressures = { sapMmHg: 118, dapMmHg: 64, heartRatePerMin: 120 };
   const moved = () => atTwo().add('leftWard', '02:06', { to: 'theatre', with: 'ana' });
   const doubts = (log: LineLog) => doubtsOfReading(log.state(), policy);
 
