@@ -4,12 +4,13 @@ import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState } from '../record/line-state.ts';
 import { type Duty, duty, hourMs, minuteMs } from './duty.ts';
 
-/** Minutes the puncture is held after removal: longer in an animal that bleeds, or from the femoral artery. */
+/** Minutes the puncture is held after removal: longer in an animal that bleeds, or from a large artery, femoral or brachial. */
 export function holdMinutes(
   { patient, site }: { patient: Pick<Patient, 'bleeding'>; site: Site },
   policy: WardPolicy,
 ): number {
-  return patient.bleeding || site === 'femoral' ? policy.holdBleedingMin : policy.holdMin;
+  const isLarge = site === 'femoral' || site === 'brachial';
+  return patient.bleeding || isLarge ? policy.holdBleedingMin : policy.holdMin;
 }
 
 /** A limb is followed up in an animal that lives and stays. */
