@@ -1,6 +1,8 @@
 import { hasSide, limbOf } from '../../domain/line/anatomy.ts';
 import { weightProblem } from '../../domain/patient/body-weight.ts';
+import type { Species } from '../../domain/patient/species.ts';
 import { siteDoubt } from './anatomy-words.ts';
+import { animalNamed } from './animal-words.ts';
 import { cleanText, excerpt, patientName } from './clean-text.ts';
 import { fewProblems } from './few-problems.ts';
 import { foldWord, wordsOf } from './fold-words.ts';
@@ -214,4 +216,9 @@ function withoutIndication(words: readonly string[]): { words: string[]; indicat
   const from = words.findIndex((word, index) => index > 0 && /^(?:for|because)$/iu.test(word));
   if (from === -1) return { words: [...words], indication: '' };
   return { words: words.slice(0, from), indication: cleanText(words.slice(from + 1).join(' ')) };
+}
+
+/** The species that these words name and nothing else, in any case; null where they name none. */
+export function speciesFromWords(text: string): Species | null {
+  return animalNamed(text)?.species ?? null;
 }

@@ -1,16 +1,21 @@
 import type { Site } from '../line/anatomy.ts';
 import type { Patient } from '../patient/patient.ts';
+import { bleedingRisk } from '../placing/bleeding-risk.ts';
+import type { Screening } from '../placing/screening.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState } from '../record/line-state.ts';
 import { type Duty, duty, hourMs, minuteMs } from './duty.ts';
 
-/** Minutes the puncture is held after removal: longer in an animal that bleeds, or from a large artery, femoral or brachial. */
+/**
+ * Minutes the puncture is held after removal: longer in an animal that may bleed, as long as its clotting is not known, or
+ * from a large artery, femoral or brachial.
+ */
 export function holdMinutes(
-  { patient, site }: { patient: Pick<Patient, 'bleeding'>; site: Site },
+  line: { patient: Pick<Patient, 'bleeding'>; site: Site; screening?: Pick<Screening, 'cautions'> | null },
   policy: WardPolicy,
 ): number {
-  const isLarge = site === 'femoral' || site === 'brachial';
-  return patient.bleeding || isLarge ? policy.holdBleedingMin : policy.holdMin;
+  const isLarge = line.site === 'femoral' || line.site === 'brachial';
+  return bleedingRisk(line) !== null || isLarge ? policy.holdBleedingMin : policy.holdMin;
 }
 
 /** A limb is followed up in an animal that lives and stays. */

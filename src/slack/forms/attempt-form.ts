@@ -46,6 +46,9 @@ const fields: readonly Field[] = [
   { kind: 'person', id: 'operator', label: 'Who tried', hint: 'Left empty, it was you.' },
 ];
 
+/** Where words were typed no artery is chosen that they did not say; a try that failed is one at least. */
+const typedFields = fields.flatMap((field) => (field.id === 'tries' ? [field] : withoutDefaults([field])));
+
 const metaSchema = z.object({ ward: wardIdSchema });
 
 /** What the form is opened with; `problems` are plain text. */
@@ -76,7 +79,7 @@ export function attemptForm(given: AttemptFormGiven): ModalView {
       remark(
         'One artery and one person at a time. If a line came of it there, tell its tries with the line.',
       ),
-      ...fieldBlocks(given.isTyped ? withoutDefaults(fields) : fields, {
+      ...fieldBlocks(given.isTyped ? typedFields : fields, {
         ...others,
         ...(gauge === undefined ? {} : { gauge: String(gauge) }),
         ...(tries === undefined ? {} : { tries: String(tries) }),

@@ -148,8 +148,16 @@ function bloodOf(all: readonly PencilLine[], { fromMs }: Period, policyAt: (at: 
   const mlOf = ({ body }: EntryOf<'sampled'>) =>
     body.volumeMl + (body.discardReturned ? 0 : (body.discardMl ?? 0));
   const perKg: Partial<Record<Species, number>> = {
-    ...{ dog: 85, rabbit: 56, bird: 60, pig: 65, goat: 70 },
-    ...{ horse: 75, foal: 75, cattle: 60, calf: 60, sheep: 60 },
+    dog: 85,
+    rabbit: 56,
+    bird: 60,
+    pig: 65,
+    goat: 70,
+    horse: 75,
+    foal: 75,
+    cattle: 60,
+    calf: 60,
+    sheep: 60,
   };
   const drawn = all.flatMap(({ told, placed }) => {
     const samples = told.filter((entry) => entry.kind === 'sampled');
