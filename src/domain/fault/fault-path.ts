@@ -118,7 +118,7 @@ const bloodLost: FaultQuestion = {
   place: 'catheter',
   asks: 'Look at bedding, swabs and floor. How much blood was lost, as near as you can guess?',
   why: 'A line that came apart bleeds at the pressure of the artery; it counts with what samples took.',
-  caution: 'A few mL are much in a small animal: 5 mL are 4 % of the blood of a cat of 2.5 kg.',
+  caution: 'A few mL are much in a small animal: 5 mL are nearly 4 % of the blood of a cat of 2.5 kg.',
   source: 'cat 55 mL/kg: transfusion texts, from memory',
   after: { question: 'joined', answer: 'rejoined' },
   answers: [

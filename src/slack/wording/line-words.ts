@@ -6,9 +6,10 @@ import { wallClock, wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
 import { escaped } from '../text.ts';
 import { fluidWords } from './fluid-words.ts';
 
+/** Who decides, as the standing caution ends. */
+export const whoDecides = 'The attending clinician, hospital protocol and local codes decide.';
 /** What every surface that asks or advises says once. */
-export const standingCaution =
-  'A reminder and a record, not a monitor. The attending clinician, hospital protocol and local codes decide.';
+export const standingCaution = `A reminder and a record, not a monitor. ${whoDecides}`;
 
 const halfDayMs = 12 * 3_600_000;
 
