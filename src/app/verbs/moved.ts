@@ -1,8 +1,8 @@
 import { awayPlaces } from '../../domain/away/away.ts';
 import { isCapped } from '../../domain/line/transducer.ts';
-import type { Telling } from '../../domain/record/entry.ts';
+import type { Telling, TellingOf } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
-import { choiceIn, fieldProblems } from './field-values.ts';
+import { choiceIn, fieldProblems, numberIn } from './field-values.ts';
 import { joinedAgain } from './join-transducer.ts';
 import type { Field, FieldProblem, LineVerb, Values } from './verb.ts';
 
@@ -104,12 +104,22 @@ const fields: readonly Field[] = [
       { value: 'not flushed', label: 'No, not flushed yet', words: ['unflushed'] },
     ],
   },
+  {
+    kind: 'quantity',
+    id: 'lost',
+    label: 'Blood lost, if it came apart',
+    unit: 'mL',
+    min: 0,
+    max: 5000,
+    after: ['blood lost', 'lost', 'bled'],
+    hint: 'As near as you can guess: bedding, swabs, floor. It counts with the samples.',
+  },
 ];
 
 /** A move in the cage, after which zero and level are due at once; or the patient leaving the ward, arriving, and back. */
 export const moved: LineVerb = {
   verb: 'moved',
-  does: 'records that line, transducer or patient was moved; or that the patient leaves the ward and with whom, and that it is back',
+  does: 'records that line, transducer or patient was moved, or that the line came apart and what it bled; or that the patient leaves the ward and with whom, and that it is back',
   example: '/artline moved Biscuit disconnected',
   bare: true,
   fields,
@@ -122,9 +132,7 @@ export const moved: LineVerb = {
     if (to !== undefined)
       return { tellings: [...cappedTold(values, line), { kind: 'leftWard', body: { to, ...body } }] };
     if (how !== 'arrived' && how !== 'back')
-      return {
-        tellings: [{ kind: 'disturbed', body: { how: choiceIn(values, 'how', inTheCage) ?? 'moved' } }],
-      };
+      return { tellings: [{ kind: 'disturbed', body: inTheCageTold(values) }] };
     const step: Telling = how === 'back' ? { kind: 'returned', body } : { kind: 'arrived', body };
     if (values.transducer !== 'joined') return { tellings: [step, ...cappedTold(values, line)] };
     const joined = joinedAgain(line);
@@ -136,15 +144,26 @@ export const moved: LineVerb = {
   },
 };
 
+function inTheCageTold(values: Values): TellingOf<'disturbed'>['body'] {
+  const bloodLostMl = numberIn(values, 'lost');
+  const how = choiceIn(values, 'how', inTheCage) ?? 'moved';
+  return { how, ...(bloodLostMl === undefined ? {} : { bloodLostMl }) };
+}
+
 function cappedTold({ transducer, flushed }: Values, line: LineState): Telling[] {
   if (transducer !== 'capped' || isCapped(line)) return [];
   return [{ kind: 'capped', body: { flushed: flushed === 'flushed' } }];
 }
 
 /** What does not go together: each belongs to one step of a move. */
-function slips({ how, with: person, transducer, flushed }: Values): FieldProblem[] {
+function slips({ how, with: person, transducer, flushed, lost }: Values): FieldProblem[] {
   const isInCage = how === undefined || inTheCage.some((one) => one === how);
   const problems: FieldProblem[] = [];
+  if (lost !== undefined && how !== 'disconnected')
+    problems.push({
+      field: 'lost',
+      message: 'Blood is lost by a line that came apart: choose “Line was disconnected”, or leave it empty.',
+    });
   if (isInCage && person !== undefined)
     problems.push({
       field: 'with',

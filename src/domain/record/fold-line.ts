@@ -275,10 +275,17 @@ function applied(before: LineState, effective: EffectiveEntry): LineState {
         test: before.test,
       };
       return state;
-    case 'disturbed':
+    case 'disturbed': {
+      const volumeMl = entry.body.bloodLostMl ?? 0;
+      const spilt = { at: entry.at, by: entry.by, volumeMl, discardMl: 0, discardReturned: false };
       state.zeroCause = sooner(before.zeroCause, cause('disturbed'));
       state.levelCause = sooner(before.levelCause, cause('disturbed'));
+      if (volumeMl > 0)
+        state.samples = [...before.samples, { ...spilt, isSpilt: true as const }].filter(
+          ({ at }) => at > entry.at - dayMs,
+        );
       return state;
+    }
     case 'capped':
       Object.assign(state, cappedNow(before, entry, cause('capped')));
       if (entry.body.flushed) Object.assign(state, flushedByHand(before, done, entry.body.flushMl));
