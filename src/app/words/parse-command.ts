@@ -15,6 +15,7 @@ const wardVerbs = [
   'oncall',
   'cover',
   'policy',
+  'targets',
   'amend',
   'export',
   'help',

@@ -115,6 +115,24 @@ export const wardScreens: readonly Screen[] = [
     practise: 'by hand',
   },
   {
+    verb: 'targets',
+    title: 'Targets',
+    does: 'sets what a clinician wants of one patient’s pressures, in place of the ward’s limits, until a time',
+    example: '/artline targets Biscuit map 60-80 until 06:00 reason head injury',
+    why: 'The ward’s limits are for any patient. A head injury needs more, bleeding that is not stopped may need less; without targets the one is told too late and the other calls all night.',
+    when: 'When a clinician decides it: whoever is on call, or a clinician of the ward policy. It asks for a reason and an end, at most 72 h.',
+    thumb: 'Open the line, *Targets…*; there they are ended early too, as by `end` after the name.',
+    after:
+      'A reading beyond a target goes to the clinician on call at once. Card, due list and handover name the targets and their end; then the ward’s limits hold again.',
+    wrong: [
+      'A lowest below the ward’s own says that less is meant: the ward’s other low limits rest meanwhile, and the answer names them.',
+      'An end in the night that nobody renews: the handover names it, nobody is called for it.',
+    ],
+    practise: {
+      no: 'a clinician decides it for a real patient. Open the real form and look: nothing is set before you send it.',
+    },
+  },
+  {
     verb: 'policy',
     title: 'Ward policy',
     does: 'shows and changes what this ward has agreed on: intervals, limits, shifts, rota',

@@ -13,10 +13,10 @@ export function readingFoundWords(line: LineState, policy: WardPolicy): string {
   if (!reading) return '';
   const mean = Math.round(reckonedMeanMmHg(reading));
   const limits = beyondAt(reading, reading.at, line, policy).map(
-    (one) => `${capital(one.what)} ${one.side} ${limitWords(one)} mmHg: look at the patient now.`,
+    (one) => `${one.what} ${one.side} ${limitWords(one)}`,
   );
   return [
-    ...limits,
+    limits.length > 0 ? `${capital(listed(limits))} mmHg: look at the patient now.` : '',
     limits.length > 0 && line.removed
       ? 'The line is out, so nobody is called: call the clinician yourself if it is still so.'
       : '',
