@@ -261,9 +261,7 @@ describe('what is told late or against itself', () => {
     await bot.advanceTo(at('19:40'));
     await bot.type(ina, 'reading Mochi 120/80 mmHg');
     const told = await bot.type(ina, 'reading Mochi 70/40 mean 50 mmHg at 19:30');
-    expect(told.text).toContain(
-      'The later reading of 19:40 stands. What you told lies beyond the limits',
-    );
+    expect(told.text).toContain('The later reading of 19:40 stands. What you told lies beyond the limits');
     expect(told.text).not.toContain('Pulse pressure');
     expect(told.text).not.toContain('is told now');
   });

@@ -68,8 +68,8 @@ describe('targets', () => {
     expect(JSON.stringify(again.view?.spec)).toContain('Targets mean 50 to 65 mmHg until');
     await bot.type(suvi, 'handover');
     await bot.quiet();
-    const [page] = messagesOf(bot, 'handover').slice(-2);
-    expect(page?.text).toMatch(/Targets mean 50 to 65 mmHg until .*targets end /);
+    const [pageOfLines] = messagesOf(bot, 'handover').slice(-2);
+    expect(pageOfLines?.text).toMatch(/Targets mean 50 to 65 mmHg until .*targets end /);
   });
 
   it('are a clinician’s: a nurse is told who sets them, and what cannot be understood is not recorded', async () => {

@@ -2,8 +2,8 @@ import type { WardPolicy } from '../policy/ward-policy.ts';
 import { type Pressures, reckonedMeanMmHg } from './plausibility.ts';
 import {
   limitsWith,
+  type PressureKey,
   type PressureLimits,
-  pressureKeys,
   pressureNames,
   type TargetsSet,
   targetsInForce,
@@ -23,7 +23,7 @@ export interface BeyondLimit {
 }
 
 /** The mean is named first: it is the pressure that the organs live on, and the last that a poor line falsifies. */
-const order = ['mapMmHg', 'sapMmHg', 'dapMmHg'] as const satisfies readonly (typeof pressureKeys)[number][];
+const order = ['mapMmHg', 'sapMmHg', 'dapMmHg'] as const satisfies readonly PressureKey[];
 
 /** What of these pressures lies beyond limits; empty when nothing does. Where no mean was told it is reckoned. */
 export function beyondLimits(pressures: Pressures, limits: PressureLimits): BeyondLimit[] {
