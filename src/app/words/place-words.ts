@@ -327,3 +327,12 @@ function take(values: PlaceValues, said: PlaceValues): string[] {
     return [];
   });
 }
+
+/** The species that these words name and nothing else, in any case; null where they name none. */
+export function speciesFromWords(text: string): Species | null {
+  const typed = wordsOf(text).map(foldWord).join(' ');
+  const named = wordsOfLine.find(
+    ({ phrase, values }) => values.species !== undefined && phrase.join(' ') === typed,
+  );
+  return named?.values.species ?? null;
+}

@@ -51,6 +51,9 @@ export const wardPolicySchema = z
     maintenanceMlPerKgDay: z.number().min(20).max(150).default(50),
     flushWarnPercent: z.number().min(5).max(100).default(20),
     heparinWarnUPerKgDay: z.number().min(5).max(500).default(100),
+    /** Heparin in the flush above which somebody must look at the label again, U/mL; and below 5 kg. */
+    heparinAskAboveUPerMl: z.number().min(0).max(100).default(5),
+    heparinAskAboveSmallUPerMl: z.number().min(0).max(100).default(1),
     /** A flush by hand, where nobody tells its volume, mL: below 5 kg, from 5 kg, from 15 kg. */
     usualFlushSmallMl: z.number().min(0.1).max(5).default(0.5),
     usualFlushMiddleMl: z.number().min(0.1).max(10).default(1),
@@ -169,6 +172,8 @@ export function defaultPolicy(zone: string): WardPolicy {
     maintenanceMlPerKgDay: 50,
     flushWarnPercent: 20,
     heparinWarnUPerKgDay: 100,
+    heparinAskAboveUPerMl: 5,
+    heparinAskAboveSmallUPerMl: 1,
     usualFlushSmallMl: 0.5,
     usualFlushMiddleMl: 1,
     usualFlushLargeMl: 2,

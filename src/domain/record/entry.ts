@@ -22,6 +22,8 @@ export const flushSourceSchema = z.object({
   pressureMmHg: z.number().nonnegative().max(400).optional(),
   /** Heparin in the flush, U/mL; absent where none was told. */
   heparinUPerMl: heparinUPerMl.optional(),
+  /** Who looked at the label once more, where it is stronger than the ward's. */
+  heparinSeenBy: userId.optional(),
 });
 export type FlushSource = z.infer<typeof flushSourceSchema>;
 
@@ -106,6 +108,7 @@ const bodies = {
     usual: z.boolean().optional(),
     again: z.number().int().positive().optional(),
     heparinUPerMl: heparinUPerMl.optional(),
+    heparinSeenBy: userId.optional(),
   }),
   flushModeChanged: z.object({
     mode: z.enum(['manual', 'continuous']),
@@ -142,7 +145,11 @@ const bodies = {
       })
       .optional(),
   }),
-  disturbed: z.object({ how: z.enum(['disconnected', 'moved', 'repositioned']) }),
+  /** `bloodLostMl`: what a line that came apart bled, as near as somebody could guess; 0: none was seen. */
+  disturbed: z.object({
+    how: z.enum(['disconnected', 'moved', 'repositioned']),
+    bloodLostMl: z.number().nonnegative().max(5000).optional(),
+  }),
   faultOpened: z.object({ sign: z.enum(faultSigns) }),
   /** One question of a fault's path and its answer, by their ids: `flat.kink`, `freed`. */
   faultStep: z.object({ step: freeText, answer: freeText }),

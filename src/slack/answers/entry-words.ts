@@ -53,7 +53,7 @@ export function tellingWords(telling: Telling, line: Pick<LineState, 'site'>): s
       return `reading ${sapMmHg}/${dapMmHg}${mapMmHg === undefined ? '' : ` (mean ${mapMmHg})`} mmHg`;
     }
     case 'disturbed':
-      return telling.body.how;
+      return `${telling.body.how}${telling.body.bloodLostMl === undefined ? '' : `, about ${telling.body.bloodLostMl} mL of blood lost`}`;
     case 'faultOpened':
       return `fault: ${telling.body.sign}`;
     case 'faultStep':
@@ -106,7 +106,7 @@ function holdsWords({ volumeMl, rateMlPerH, pressureMmHg, heparinUPerMl }: Flush
   const told = [
     flow.filter(Boolean).join(' '),
     pressureMmHg === undefined ? '' : `${pressureMmHg} mmHg`,
-    heparinUPerMl === undefined ? '' : `heparin ${heparinUPerMl} U/mL`,
+    heparinUPerMl === undefined ? '' : heparinUPerMl === 0 ? 'no heparin' : `heparin ${heparinUPerMl} U/mL`,
   ].filter(Boolean);
   return told.length === 0 ? '' : `: ${told.join(', ')}`;
 }

@@ -4,6 +4,7 @@ import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import { type Duty, hourMs, isClinicians } from '../../domain/duties/duty.ts';
 import { isForClinicianAtOnce } from '../../domain/duties/finding-seen.ts';
 import { flushFluid } from '../../domain/fluid/flush-fluid.ts';
+import { bleedingRisk } from '../../domain/placing/bleeding-risk.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import { beyondAt } from '../../domain/reading/beyond-limits.ts';
 import type { Telling } from '../../domain/record/entry.ts';
@@ -16,6 +17,7 @@ import { escaped } from '../text.ts';
 import { afterSampleWords } from '../wording/blood-words.ts';
 import { dutyName, listed } from '../wording/duty-words.ts';
 import { fluidWords } from '../wording/fluid-words.ts';
+import { heparinCautionWords, muchHeparinWords } from '../wording/heparin-words.ts';
 import { clockText, lineWords } from '../wording/line-words.ts';
 import { readingFoundWords } from '../wording/reading-words.ts';
 import { keepCatheterWords } from '../wording/removal-words.ts';
@@ -168,15 +170,26 @@ function readingTold(
 /** Tellings that change what flushing gives. */
 const setsFlush: ReadonlySet<string> = new Set(['flushModeChanged', 'sourceChanged']);
 
-function isMuchFlushed(kinds: readonly string[], line: LineState, policy: WardPolicy, now: number): boolean {
-  if (!kinds.includes('flushed')) return false;
+/**
+ * What flushing gives, where that was changed or is much; what speaks against heparin, at each change; and what too much of
+ * it can do.
+ */
+function flushFoundWords(
+  line: LineState,
+  policy: WardPolicy,
+  kinds: readonly string[],
+  now: number,
+): string[] {
+  const isSet = kinds.some((kind) => setsFlush.has(kind));
   const { isMuchFluid, isMuchHeparin } = flushFluid(line, policy, now);
-  return isMuchFluid || isMuchHeparin;
-}
-
-function flushGivesWords(line: LineState, policy: WardPolicy, now: number): string {
-  const words = fluidWords(line, policy, now);
-  return words === '' ? '' : `Flushing gives ${words}.`;
+  const isMuch = kinds.includes('flushed') && (isMuchFluid || isMuchHeparin);
+  if (!isSet && !isMuch) return [];
+  const gives = fluidWords(line, policy, now);
+  const cautions = [isSet ? heparinCautionWords(line) : '', muchHeparinWords(line, policy, now)];
+  return [
+    ...cautions.filter((words) => words !== '').map((words) => `*${words}.*`),
+    ...(gives === '' ? [] : [`Flushing gives ${gives}.`]),
+  ];
 }
 
 /** A rate told with a new source reads as if it ran by itself: what is flushed by hand is asked for by hand until told. */
@@ -212,14 +225,15 @@ function next(
   const found = [
     ...(kinds.includes('zeroed') ? [driftWords(line, ward.policy, clock)] : []),
     ...(kinds.includes('levelled') ? [levelFoundWords(line, clock)] : []),
+    ...(taken.some(({ telling }) => telling.kind === 'disturbed' && (telling.body.bloodLostMl ?? 0) > 0)
+      ? [afterSampleWords(line, ward.policy, now)]
+      : []),
     ...(kinds.includes('sampled') ? [afterSampleWords(line, ward.policy, now)] : []),
     ...(kinds.includes('reading') ? [readingTold(line, ward.policy, taken, clock)] : []),
     ...(kinds.includes('fastFlushTested') && isLatest(line.test, taken)
       ? [testFoundWords(line, ward.policy), doubtedSinceWords(line, ward.policy, clock)]
       : []),
-    ...(kinds.some((kind) => setsFlush.has(kind)) || isMuchFlushed(kinds, line, ward.policy, now)
-      ? [flushGivesWords(line, ward.policy, now)]
-      : []),
+    ...flushFoundWords(line, ward.policy, kinds, now),
     byHandStillWords(line, ward.policy, taken),
   ].filter((words) => words !== '');
   if (found.length > 0) {
@@ -229,7 +243,7 @@ function next(
   }
   if (kinds.includes('removed') && line.removed) {
     const hold = duties.some(({ kind }) => kind === 'hold')
-      ? ` Hold pressure ${holdMinutes(line, ward.policy)} min; I say when.`
+      ? ` Hold pressure ${holdMinutes(line, ward.policy)} min; I say when.${bleedingRisk(line) === null ? '' : ' Then a bandage, and look again: it may bleed anew.'}`
       : '';
     const pulses = duties.filter(({ kind }) => kind.startsWith('pulse')).map(({ dueAt }) => clock(dueAt));
     const checks = pulses.length > 0 ? ` Pulse checks ${listed(pulses)}.` : '';

@@ -6,7 +6,19 @@ export interface PolicyNumber {
   id: string;
   group: 'care' | 'ladder' | 'after' | 'rounds' | 'audit';
   label: string;
-  unit: 'min' | 'h' | 'days' | 'mmHg' | '%' | 'Hz' | 'times' | '/min' | 'mL' | 'mL/kg/day' | 'U/kg/day';
+  unit:
+    | 'min'
+    | 'h'
+    | 'days'
+    | 'mmHg'
+    | '%'
+    | 'Hz'
+    | 'times'
+    | '/min'
+    | 'mL'
+    | 'mL/kg/day'
+    | 'U/kg/day'
+    | 'U/mL';
   min: number;
   max: number;
   whole: boolean;
@@ -144,6 +156,16 @@ const rows: readonly Row[] = [
     '20 % or more of intake went to keeping devices open in children’s ICUs (Gaetani 2024).',
   ],
   ['heparinWarnUPerKgDay', 'after', 'Heparin from flushing: warn above', 'U/kg/day', 5, 500],
+  [
+    'heparinAskAboveUPerMl',
+    'after',
+    'Heparin in the flush: a second look above',
+    'U/mL',
+    0,
+    100,
+    '1 U/mL keeps lines open longer in people (DiBartola); more than 5 is common practice to ask about.',
+  ],
+  ['heparinAskAboveSmallUPerMl', 'after', 'The same, below 5 kg', 'U/mL', 0, 100],
   ['usualFlushSmallMl', 'after', 'Usual flush by hand, below 5 kg', 'mL', 0.1, 5],
   ['usualFlushMiddleMl', 'after', 'Usual flush by hand, 5 to 15 kg', 'mL', 0.1, 10],
   ['usualFlushLargeMl', 'after', 'Usual flush by hand, from 15 kg', 'mL', 0.1, 10],

@@ -147,7 +147,7 @@ function numbers(all: readonly PencilLine[], period: Period) {
 function bloodOf(all: readonly PencilLine[], { fromMs }: Period, policyAt: (at: number) => WardPolicy) {
   const mlOf = ({ body }: EntryOf<'sampled'>) =>
     body.volumeMl + (body.discardReturned ? 0 : (body.discardMl ?? 0));
-  const perKg: Partial<Record<Species, number>> = { dog: 85, cat: 55, rabbit: 56 };
+  const perKg: Partial<Record<Species, number>> = { dog: 85, cat: 55, rabbit: 56, other: 55 };
   const drawn = all.flatMap(({ told, placed }) => {
     const samples = told.filter((entry) => entry.kind === 'sampled');
     const { species, weightKg } = placed.body.patient;
