@@ -15,6 +15,7 @@ export const wardScreens: readonly Screen[] = [
     wrong: [
       'The wrong side or site: every reminder then sends people to the wrong paw. Put it right with amend.',
       'A weight guessed too high lets too much blood be taken.',
+      'What your words left out, or were not understood of, is empty and stands first in the form. A vein is no artery: none is chosen for it.',
     ],
     caution:
       'Avoid one with a severe bleeding disorder: platelets below 50,000/µL, or both clotting times long (Mazzaferro, as above).',
@@ -94,7 +95,7 @@ export const wardScreens: readonly Screen[] = [
     title: 'Who has which line',
     does: 'gives a line, or all, to a nurse, now or for the next shift; alone it opens the whole list',
     example: '/artline assign Biscuit @name next shift',
-    why: 'One line, one name: what everybody has nobody does.',
+    why: 'One line, one name: what is everybody’s job is nobody’s.',
     when: 'At the start of the shift, and when somebody is sent elsewhere.',
     thumb: '*Who has which line…* in the menu; *Share out the lines…* on a handover that was accepted.',
     after:
@@ -212,8 +213,8 @@ export const wardScreens: readonly Screen[] = [
     title: 'Help',
     does: 'lists the verbs, teaches each, and lets you practise it on an invented patient',
     example: '/artline help flush',
-    why: 'What was tried once on an invented patient goes by itself at night on a real one.',
-    when: 'Before your first shift with it, and after a while away.',
+    why: 'What you’ve tried once on an invented patient comes easily at night on a real one.',
+    when: 'Before your first shift with it, and after time away.',
     thumb: '*Help* in the menu; *Learn* beside each verb; *Practise this* on its screen.',
     wrong: ['Practice is marked on every page and records nothing: real care must be told for real.'],
     practise: { no: 'you are in it.' },
