@@ -21,6 +21,7 @@ import { lineView, menuView } from '../views/menu-view.ts';
 import { offWardWords } from '../wording/away-words.ts';
 import { capital, dutyName, listed } from '../wording/duty-words.ts';
 import { clockText, flushWords } from '../wording/line-words.ts';
+import { targetWords } from '../wording/target-words.ts';
 import { whoWords } from '../wording/who-words.ts';
 
 /** Opens the ward's menu. */
@@ -117,9 +118,12 @@ async function linePage(bot: Bot, wardId: string, lineId: string) {
   if (!line) return null;
   const view: WardView = { ward, lines: [line] };
   const away = await offWardWords(line, ward, bot.names, now);
+  const clock = (atMs: number) => clockText(ward.policy, atMs, now);
+  const targets = line.removed ? '' : await targetWords(line, ward.policy, bot.names, clock, now);
   const facts = [
     ...(away === '' ? [] : [away]),
     `With ${await whoWords(nurseFor(ward, line, now), bot.names)}.${line.removed ? '' : ` Flush ${flushWords(line, ward.policy, now)}.`}`,
+    ...(targets === '' ? [] : [`*${targets}.*`]),
     ...(line.removed
       ? [`Taken out ${clockText(ward.policy, line.removed.at, now)}: ${line.removed.reason}.`]
       : standing(line, view, now)),
