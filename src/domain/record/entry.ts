@@ -121,12 +121,16 @@ const bodies = {
   }),
   redressed: z.object({ finding: siteFindingSchema.optional() }),
   siteChecked: z.object({ finding: siteFindingSchema, note: freeText.optional() }),
-  /** `flushMl`: what the flush after it gave; `flushUsual`: the ward's usual volume, nobody told another. */
+  /**
+   * `flushed`: whether the line was flushed after; absent where nobody said, and then a flush is due as if it was not.
+   * `discardReturned` absent: nobody said, and the discard counts as lost. `flushMl`: what the flush after it gave;
+   * `flushUsual`: the ward's usual volume, nobody told another.
+   */
   sampled: z.object({
     volumeMl: z.number().positive().max(60),
     discardMl: z.number().nonnegative().max(20).optional(),
     discardReturned: z.boolean().optional(),
-    flushed: z.boolean(),
+    flushed: z.boolean().optional(),
     flushMl: z.number().positive().max(20).optional(),
     flushUsual: z.boolean().optional(),
   }),
