@@ -28,6 +28,8 @@ export interface PlaceValues {
   volumeMl?: number;
   rateMlPerH?: number;
   pressureMmHg?: number;
+  /** In the flush, however the line is flushed. */
+  heparinUPerMl?: number;
   bleeding?: boolean;
   indication?: string;
   /** Who held the catheter. */
@@ -73,6 +75,7 @@ export const placeQuantities = {
   volumeMl: quantity('volumeMl', 'Volume in the bag or syringe', 'mL', 1, 3000),
   rateMlPerH: quantity('rateMlPerH', 'Rate', 'mL/h', 0.1, 50),
   pressureMmHg: quantity('pressureMmHg', 'Bag pressure', 'mmHg', 0, 400),
+  heparinUPerMl: quantity('heparinUPerMl', 'Heparin', 'U/mL', 0, 100),
 } as const;
 
 type PlainWords = readonly { phrase: readonly string[]; values: PlaceValues }[];
@@ -90,6 +93,9 @@ const spellings: readonly Spelling[] = [
   [{ flushMode: 'continuous' }, ['continuous', 'continuous flush']],
   [{ sourceKind: 'pressure bag' }, ['pressure bag', 'bag']],
   [{ sourceKind: 'syringe' }, ['syringe', 'syringe pump', 'syringe driver']],
+  // The number with its unit says how much.
+  [{}, ['heparin', 'heparinised', 'hep', 'with heparin']],
+  [{ heparinUPerMl: 0 }, ['no heparin', 'plain saline']],
   [{ bleeding: true }, ['bleeding disorder', 'coagulopathy', 'coagulopathic']],
   [{ bleeding: false }, ['no bleeding disorder', 'no coagulopathy']],
 ];

@@ -33,6 +33,7 @@ describe('placeForm', () => {
       'side',
       'gauge',
       'flushMode',
+      'heparinUPerMl',
       'bleeding',
       'indication',
       'nurse',
