@@ -8,13 +8,18 @@ import { type Duty, duty, hourMs, minuteMs } from './duty.ts';
 
 /**
  * Minutes the puncture is held after removal: longer in an animal that may bleed, as long as its clotting is not known, or
- * from the femoral artery.
+ * from a large artery, femoral or brachial.
  */
 export function holdMinutes(
   line: { patient: Pick<Patient, 'bleeding'>; site: Site; screening?: Pick<Screening, 'cautions'> | null },
   policy: WardPolicy,
 ): number {
-  return bleedingRisk(line) !== null || line.site === 'femoral' ? policy.holdBleedingMin : policy.holdMin;
+  return bleedingRisk(line) !== null || isLargeArtery(line.site) ? policy.holdBleedingMin : policy.holdMin;
+}
+
+/** An artery so large that its puncture is held longer: people's femoral lines; the brachial is common practice. */
+export function isLargeArtery(site: Site): boolean {
+  return site === 'femoral' || site === 'brachial';
 }
 
 /** A limb is followed up in an animal that lives and stays. */

@@ -1,6 +1,6 @@
 import type { KnownBlock } from '@slack/web-api';
 import type { Field } from '../../app/verbs/verb.ts';
-import { type PlaceValues, placeQuantities } from '../../app/words/place-words.ts';
+import { type PlaceValues, placeQuantities } from '../../app/words/place-values.ts';
 import { heparinAskAboveUPerMl } from '../../domain/fluid/heparin.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import { isToSeeAgain } from '../../domain/record/asked-first.ts';

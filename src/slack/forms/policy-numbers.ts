@@ -160,7 +160,7 @@ const rows: readonly Row[] = [
   ],
   ['sourceDeadMl', 'after', 'Left in a bag or syringe that counts as empty', 'mL', 0, 50],
   ['holdMin', 'after', 'Hold pressure', 'min', 1, 30],
-  ['holdBleedingMin', 'after', 'Hold, femoral or bleeding disorder', 'min', 1, 60],
+  ['holdBleedingMin', 'after', 'Hold, femoral, brachial or bleeding disorder', 'min', 1, 60],
   ['pulseFirstH', 'after', 'First pulse check after', 'h', 0.5, 6],
   ['pulseNextDayH', 'after', 'Next-day pulse check after', 'h', 12, 48],
   ['sourcePressureMmHg', 'after', 'Pressure bag at', 'mmHg', 100, 350],
