@@ -32,6 +32,7 @@ import { readPolicyForm } from '../forms/policy-form.ts';
 import { problemErrors } from '../forms/read-view.ts';
 import { readScreeningForm } from '../forms/screening-form.ts';
 import { readSureForm, sureForm } from '../forms/sure-form.ts';
+import { readTargetsForm } from '../forms/targets-form.ts';
 import { readVerbForm } from '../forms/verb-form.ts';
 import { type FormErrors, staleForm } from '../forms/view-state.ts';
 import { pressAgainWords, unavailableInForm } from '../guard.ts';
@@ -155,6 +156,16 @@ async function take(bot: Bot, caller: Caller, view: ViewOutput): Promise<Result>
           lineId,
           telling: { kind: 'waived', body: { duty: kind, dueAt, reason: read.reason, until: read.until } },
         },
+      ]);
+    }
+    case 'targets': {
+      const read = readTargetsForm(view, at);
+      if (read.is === 'ended')
+        return tell(bot, caller, [{ lineId: read.lineId, telling: { kind: 'targetsEnded', body: {} } }]);
+      if (read.is !== 'told') return notTold(read);
+      const { targets, reason, until } = read;
+      return tell(bot, caller, [
+        { lineId: read.lineId, telling: { kind: 'targetsSet', body: { ...targets, reason, until } } },
       ]);
     }
     case 'amend': {
