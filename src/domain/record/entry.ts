@@ -64,9 +64,13 @@ export const removalReasons = [
 export const testVerdicts = ['normal', 'underdamped', 'overdamped', 'cannot tell'] as const;
 
 const bodies = {
-  /** `operator`: who placed it. `tries`: theirs at this artery, the one that succeeded included; absent where not told. */
+  /**
+   * `operator`: who placed it. `tries`: theirs at this artery, the one that succeeded included; absent where not told.
+   * `animal`: which animal it is, the same for each of its lines in one stay; absent in older records, see `animalsOf`.
+   */
   placed: z.object({
     patient: patientSchema,
+    animal: z.string().min(1).max(200).optional(),
     site: z.enum(sites),
     side: z.enum(sides).optional(),
     gauge: z.union(gauges.map((g) => z.literal(g))),
