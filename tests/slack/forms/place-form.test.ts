@@ -35,6 +35,7 @@ describe('placeForm', () => {
       'gauge',
       'transducer',
       'flushMode',
+      'heparinUPerMl',
       'bleeding',
       'indication',
       'nurse',
