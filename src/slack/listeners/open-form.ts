@@ -20,6 +20,7 @@ import { policyForm } from '../forms/policy-form.ts';
 import { verbForm } from '../forms/verb-form.ts';
 import { unescaped } from '../text.ts';
 import { beforeSampleWords } from '../wording/blood-words.ts';
+import { claimsOf } from '../wording/claim-words.ts';
 import { capital, dutyName } from '../wording/duty-words.ts';
 import { clockText } from '../wording/line-words.ts';
 import { openAssign } from './assign.ts';
@@ -74,7 +75,11 @@ export async function openForm(bot: Bot, caller: Caller, what: string, value: Ac
     case 'amend':
       return openAmend(bot, caller, line.id);
     case 'earlier':
-      return openView(bot, caller, earlierForm({ wardId: caller.wardId, duties, now, zone }));
+      return openView(
+        bot,
+        caller,
+        earlierForm({ wardId: caller.wardId, duties: doneDuties(open, line, ward.policy, now), now, zone }),
+      );
     case 'cannot':
       return openView(
         bot,
@@ -185,6 +190,21 @@ function offeredDuties(
     asked: { lineId: line.id, kind, dueAt },
     text: `${line.patient.name}: ${dutyName(kind, line)}, due ${clockText(policy, dueAt, now)}`,
   }));
+}
+
+/** Duties as the form offers them that tells them done: by what it records of each. */
+function doneDuties(
+  duties: readonly [DutyKind, number][],
+  line: LineState,
+  policy: WardPolicy,
+  now: number,
+): OfferedDuty[] {
+  return duties.flatMap(([kind, dueAt]) => {
+    const claims = claimsOf([kind], line, policy);
+    if (claims.length === 0) return [];
+    const text = `${line.patient.name}: ${claims.join(', ')} (due ${clockText(policy, dueAt, now)})`;
+    return [{ asked: { lineId: line.id, kind, dueAt }, text }];
+  });
 }
 
 function dwellLimitOf(line: LineState, policy: WardPolicy, now: number): OfferedDuty | undefined {

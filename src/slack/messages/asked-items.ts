@@ -9,6 +9,7 @@ import type { LineState } from '../../domain/record/line-state.ts';
 import { actionValue } from '../action-value.ts';
 import type { Names } from '../names.ts';
 import { quoted } from '../text.ts';
+import { allDoneRecords, allDoneText, claimsOf } from '../wording/claim-words.ts';
 import { capital, doneWords, dutyName, riskWords } from '../wording/duty-words.ts';
 import { faultLeftWords } from '../wording/fault-words.ts';
 import { alarmRiskWords, alarmSeen, alarmWords } from '../wording/finding-words.ts';
@@ -196,6 +197,13 @@ export function dutyButtons(
   return [...findingButtons(wardId, line, open), ...faultButtons(wardId, line, open, care), ...care];
 }
 
+/** What the one button for all of it would record, where the button alone may not show it; empty where it does. */
+export function recordsWords(line: LineState, open: readonly Item[], { ward }: WardView): string[] {
+  const kinds = open.map(({ asked }) => asked.kind);
+  const words = allDoneRecords(claimsOf(kinds, line, ward.policy));
+  return words === '' ? [] : [words];
+}
+
 function findingButtons(wardId: string, line: LineState, open: readonly Item[]): ButtonSpec[] {
   const again = open.find(({ asked }) => asked.kind === 'finding');
   if (!again) return [];
@@ -271,13 +279,8 @@ function careButtons(wardId: string, line: LineState, open: readonly Item[], vie
       label: `${name}: ${doneText}`,
     });
   } else if (quick.length > 0) {
-    buttons.push({
-      action: `done:${line.id}`,
-      text: 'All done, nothing amiss',
-      value,
-      primary: true,
-      label: `${name}: all done, nothing amiss`,
-    });
+    const text = allDoneText(claimsOf(kinds, line, policy));
+    buttons.push({ action: `done:${line.id}`, text, value, primary: true, label: `${name}: ${text}` });
   }
   if (kinds.includes('stillNeeded')) {
     buttons.push({

@@ -6,7 +6,16 @@ import type { Names } from '../names.ts';
 import { escaped, mention } from '../text.ts';
 import { clockText, lineWords, placeWords } from '../wording/line-words.ts';
 import { forWhomWords } from '../wording/who-words.ts';
-import { areSettled, dutyButtons, type Item, isOpen, itemsOf, itemText, openWords } from './asked-items.ts';
+import {
+  areSettled,
+  dutyButtons,
+  type Item,
+  isOpen,
+  itemsOf,
+  itemText,
+  openWords,
+  recordsWords,
+} from './asked-items.ts';
 import { actions, type MessageBody, section } from './blocks.ts';
 
 /** A round that is due, for the ward channel: who, what, since when, and the buttons to say it was done. */
@@ -31,7 +40,8 @@ export async function nudgeMessage(
       (await forWhomWords(nurse, names));
     const name = escaped(line.patient.name);
     const texts = await Promise.all(mine.map((item) => itemText(item, view, names, now)));
-    blocks.push(section(`*${name}* · ${placeWords(line)} · with ${who}\n${texts.join('\n')}`));
+    const lines = [...texts, ...recordsWords(line, stillOpen, view)].join('\n');
+    blocks.push(section(`*${name}* · ${placeWords(line)} · with ${who}\n${lines}`));
     const buttons = dutyButtons(ward.id, line, stillOpen, view);
     if (buttons.length > 0) blocks.push(actions(`duties:${line.id}`, buttons));
     if (stillOpen.length > 0)
