@@ -20,6 +20,7 @@ import { libraryLog } from './observe/library-log.ts';
 import type { Log } from './observe/log.ts';
 import type { Metrics } from './observe/metrics.ts';
 import { operatorWatch } from './observe/operator-watch.ts';
+import { makePaper } from './paper/make-paper.ts';
 import { reachOf } from './redis/connections.ts';
 import { redisHeartbeat } from './redis/heartbeat.ts';
 import { redisRecord } from './redis/redis-record.ts';
@@ -173,6 +174,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
           draw: stripPicture,
         },
         makeRecordFile,
+        makePaper,
         sharePicture: slackPictures(boltClient),
         audits,
         ...me,

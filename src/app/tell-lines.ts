@@ -1,6 +1,7 @@
 import { isClosed } from '../domain/duties/duties-of-line.ts';
 import { lineWakeAt } from '../domain/ladder/plan-wake.ts';
-import { accept, needsLog, type Question, type Refusal } from '../domain/record/accept.ts';
+import { accept, needsLog, type Refusal } from '../domain/record/accept.ts';
+import type { Question } from '../domain/record/asked-first.ts';
 import type { Entry, EntryHead, Telling, TellingOf } from '../domain/record/entry.ts';
 import { foldNext } from '../domain/record/fold-line.ts';
 import type { Done, LineState } from '../domain/record/line-state.ts';

@@ -7,7 +7,7 @@ import type { PulseLook } from '../domain/audit/pulse-after-removal.ts';
 import { fewest } from '../domain/audit/too-few.ts';
 import type { WardAudit } from '../domain/audit/ward-audit.ts';
 import { hourMs } from '../domain/duties/duty.ts';
-import { type Species, speciesList } from '../domain/patient/species.ts';
+import { type Species, speciesList, speciesPlurals } from '../domain/patient/species.ts';
 import { capital } from '../pictures/figure-words.ts';
 import {
   counted,
@@ -31,8 +31,6 @@ export interface AuditSection {
 /** Times at which the share of lines that have not failed is told, h; the short ones where no line lasts to the first. */
 const toldAtH = [24, 48, 72] as const;
 const shortToldAtH = [6, 12] as const;
-
-const animals: Record<Species, string> = { dog: 'dogs', cat: 'cats', other: 'other animals' };
 
 /** What duties of a kind are called together. */
 const dutyNames: Record<TimedDutyKind, string> = {
@@ -84,7 +82,7 @@ function lineSentences(all: LinesInNumbers, bySpecies: WardAudit['lines']['bySpe
   if (all.lines === 0) return ['No arterial line was in.'];
   const each = speciesList.flatMap((species) => {
     const count = bySpecies[species]?.lines ?? 0;
-    return count > 0 ? [`${animals[species]} ${whole(count)}`] : [];
+    return count > 0 ? [`${speciesPlurals[species]} ${whole(count)}`] : [];
   });
   const { lowerQuartile, median, upperQuartile, tooFew } = all.dwellMs;
   return [
@@ -123,7 +121,7 @@ const failedMeans =
   'Failed means: came out because it was occluded or dislodged, for bleeding, swelling or infection, or for a change of the pulse or limb. Lines that came out as planned, at the dwell limit, for death or transfer count as good until then and no longer (censored); so do those still in.';
 
 function curveSentence(species: Species, curve: LinesInNumbers['timeToFailure']): string {
-  const head = `${capital(animals[species])}, ${counted(curve.subjects, 'line')}, ${whole(curve.failures)} failed`;
+  const head = `${capital(speciesPlurals[species])}, ${counted(curve.subjects, 'line')}, ${whole(curve.failures)} failed`;
   if (curve.tooFew) return `${head}: ${tooFewWords}.`;
   const isReadable = (hours: number) =>
     curve.readableUntilMs !== null && hours * hourMs <= curve.readableUntilMs;
@@ -146,7 +144,7 @@ function complicationSentences({ lines: { all, bySpecies } }: WardAudit): string
   const { byKind, linesWithOne, removedForOne } = all.complications;
   const rates = speciesList.flatMap((species) => {
     const words = rateWords(bySpecies[species]);
-    return words === null ? [] : [`${capital(animals[species])}: ${words}.`];
+    return words === null ? [] : [`${capital(speciesPlurals[species])}: ${words}.`];
   });
   if (all.lines === 0) return ['No line was in, so there was nothing to count.'];
   const kinds = countsText(byKind);
@@ -182,7 +180,7 @@ function placingSentences({ firstAttempts, triesTold, tries, withoutLine }: Ward
   const untold = triesTold.total - triesTold.count;
   const species = speciesList.flatMap((one) => {
     const share = firstAttempts.bySpecies[one];
-    return share ? [`${capital(animals[one])}: ${shareText(share)}.`] : [];
+    return share ? [`${capital(speciesPlurals[one])}: ${shareText(share)}.`] : [];
   });
   return [
     ...(firstAttempts.all.total === 0

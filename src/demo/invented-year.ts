@@ -2,6 +2,9 @@ import type { FailureReason } from '../domain/audit/complications.ts';
 import type { TimedDutyKind } from '../domain/audit/duty-outcomes.ts';
 import type { Species } from '../domain/patient/species.ts';
 
+/** Species of the invented ward. */
+export type InventedSpecies = Extract<Species, 'dog' | 'cat' | 'rabbit'>;
+
 /** Who tries to place lines on the invented ward, and how. Nobody in it exists. */
 export interface Operator {
   user: string;
@@ -45,13 +48,13 @@ export const inventedYear = {
   goesWithout: 0.4,
   /** Share of placings whose tries nobody told. */
   triesUntold: 0.06,
-  species: { dog: 62, cat: 30, other: 8 } satisfies Record<Species, number>,
+  species: { dog: 62, cat: 30, rabbit: 8 } satisfies Record<InventedSpecies, number>,
   /** Time to failure, h: Weibull. Failures come later rather than sooner, and in cats soonest. */
   failure: {
     dog: { scaleH: 140, shape: 1.4 },
     cat: { scaleH: 30, shape: 1.4 },
-    other: { scaleH: 90, shape: 1.4 },
-  } satisfies Record<Species, { scaleH: number; shape: number }>,
+    rabbit: { scaleH: 90, shape: 1.4 },
+  } satisfies Record<InventedSpecies, { scaleH: number; shape: number }>,
   /** What a failure is. Bleeding is none of them: it is seen at the site, and managed. */
   failureReasons: {
     occluded: 50,
@@ -88,7 +91,7 @@ export const inventedYear = {
 } as const;
 
 /** Names of the invented animals. */
-export const animalNames: Record<Species, readonly [string, ...string[]]> = {
+export const animalNames: Record<InventedSpecies, readonly [string, ...string[]]> = {
   dog: [
     'Biscuit',
     'Oskar',
@@ -125,7 +128,7 @@ export const animalNames: Record<Species, readonly [string, ...string[]]> = {
     'Velvet',
     'Oona',
   ],
-  other: ['Klee', 'Hazel', 'Ragnar', 'Pip', 'Cassia'],
+  rabbit: ['Klee', 'Hazel', 'Ragnar', 'Pip', 'Cassia'],
 };
 
 /** Why the invented animals have a line. */

@@ -1,10 +1,9 @@
 import type { FailureReason, RemovalReason } from '../domain/audit/complications.ts';
 import { hourMs } from '../domain/duties/duty.ts';
 import { hasSide, type Site } from '../domain/line/anatomy.ts';
-import type { Species } from '../domain/patient/species.ts';
 import type { EntryOf, SiteFinding } from '../domain/record/entry.ts';
 import type { Chance } from './chance.ts';
-import { animalNames, indications, inventedYear } from './invented-year.ts';
+import { animalNames, type InventedSpecies, indications, inventedYear } from './invented-year.ts';
 
 type Placed = EntryOf<'placed'>['body'];
 
@@ -42,7 +41,7 @@ export function drawnLife(chance: Chance, taken: ReadonlySet<string>): LineLife 
 
 function drawnPlacing(
   chance: Chance,
-  species: Species,
+  species: InventedSpecies,
   taken: ReadonlySet<string>,
 ): Pick<LineLife, 'placed'> {
   const free = animalNames[species].filter((name) => !taken.has(name));
@@ -54,7 +53,7 @@ function drawnPlacing(
   const weightKg = {
     dog: () => chance.around(22, 1.8),
     cat: () => chance.around(4.3, 1.25),
-    other: () => chance.around(3, 2),
+    rabbit: () => chance.around(3, 1.5),
   };
   const site: Site = chance.weighted<Site>(
     species === 'cat'
@@ -87,7 +86,10 @@ function drawnPlacing(
 }
 
 /** A full source: a bag for the large, a syringe for the small. */
-export function drawnSource(chance: Chance, species: Species): NonNullable<Placed['source']> {
+export function drawnSource(
+  chance: Chance,
+  species: Placed['patient']['species'],
+): NonNullable<Placed['source']> {
   return species === 'dog'
     ? {
         kind: 'pressure bag',
@@ -100,11 +102,11 @@ export function drawnSource(chance: Chance, species: Species): NonNullable<Place
 }
 
 /** How a line ends that does not fail: most are taken out when they are no longer needed, a cat's by its limit. */
-function drawnEnd(chance: Chance, species: Species): { afterMs: number; reason: RemovalReason } {
+function drawnEnd(chance: Chance, species: InventedSpecies): { afterMs: number; reason: RemovalReason } {
   const hours = {
     dog: () => chance.around(28, 1.9),
     cat: () => (chance.happens(0.85) ? chance.between(2.5, 7.9) : chance.between(8.2, 20)),
-    other: () => chance.around(14, 1.8),
+    rabbit: () => chance.around(14, 1.8),
   };
   const afterMs = Math.min(Math.max(hours[species](), 1.5), 200) * hourMs;
   const isAtLimit = species === 'cat' && afterMs > 7.2 * hourMs && afterMs < 8 * hourMs;

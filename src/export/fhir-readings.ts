@@ -2,9 +2,9 @@ import type { WardPolicy } from '../domain/policy/ward-policy.ts';
 import type { EffectiveEntry } from '../domain/record/effective-entries.ts';
 import type { EntryOf } from '../domain/record/entry.ts';
 import { foldLine, foldNext } from '../domain/record/fold-line.ts';
-import { doubtsOfReading } from '../domain/trust/doubts-of-reading.ts';
+import { doubtsOfReading, stillUsable } from '../domain/trust/doubts-of-reading.ts';
 import { inWords, quantity } from './fhir-values.ts';
-import { doubtWords } from './fhir-words.ts';
+import { doubtWords, usableWords } from './fhir-words.ts';
 
 /** LOINC codes of pressures by an arterial line. */
 const invasive = {
@@ -65,8 +65,11 @@ export function doubtsOfReadings(
   let reading: number | null = null;
   const close = () => {
     const doubts = reading === null ? [] : doubtsOfReading(state, policy);
-    if (reading !== null && doubts.length > 0)
-      notes.set(reading, `Not to be believed as it stands: ${doubts.map(doubtWords).join('; ')}.`);
+    if (reading === null || !state.reading || doubts.length === 0) return;
+    const why = doubts.map(doubtWords).join('; ');
+    const left = usableWords(stillUsable(doubts, state.reading));
+    const isCondition = doubts.every((one) => one.doubt === 'rate not told' && one.upToPerMin !== null);
+    notes.set(reading, `${isCondition ? '' : 'Not to be believed as it stands: '}${why}.${left}`);
   };
   for (const { number, entry } of rest) {
     if (entry.kind === 'reading') {

@@ -1,7 +1,8 @@
 import type { DutyKind } from '../domain/duties/duty-kind.ts';
+import type { ExpectedErrorRange } from '../domain/dynamic-response/expected-error.ts';
 import type { Caution } from '../domain/placing/screening.ts';
 import type { SiteFinding } from '../domain/record/entry.ts';
-import type { Doubt } from '../domain/trust/doubts-of-reading.ts';
+import type { Doubt, StillUsable } from '../domain/trust/doubts-of-reading.ts';
 
 /** What each duty asks for, for people who never saw the ward's channel. */
 export const dutyWords: Record<DutyKind, string> = {
@@ -64,17 +65,43 @@ export function doubtWords(doubt: Doubt): string {
       return 'the line was never fast-flush tested';
     case 'not tested this shift':
       return 'not fast-flush tested this shift';
-    case 'slow':
-      return `natural frequency ${doubt.naturalHz.toFixed(1)} Hz: too slow`;
+    case 'by eye':
+      return `fast-flush test judged by eye only, which at a heart rate of ${doubt.perMin}/min is not enough`;
+    case 'response':
+      return `${doubt.afterwards ? 'by the next fast-flush test ' : ''}${doubt.region} at a heart rate of ${doubt.perMin}/min (natural frequency ${doubt.naturalHz.toFixed(1)} Hz, wanted ${doubt.wantedHz.toFixed(1)} Hz)${expectedWords(doubt.error)}`;
+    case 'rate not told':
+      return doubt.upToPerMin === null
+        ? 'no heart rate was told, and the line is too slow for any that is likely'
+        : `No heart rate was told: systolic and diastolic are to be believed up to ${doubt.upToPerMin}/min only`;
     case 'mean misfit':
       return `the mean is ${doubt.mmHg.toFixed(0)} mmHg from what systolic and diastolic would make`;
     case 'no pulse pressure':
       return `pulse pressure ${doubt.mmHg} mmHg`;
     case 'cuff differs':
       return `${doubt.what} of line less cuff ${doubt.mmHg.toFixed(0)} mmHg`;
-    case 'damping':
-      return doubt.verdict === 'cannot tell' ? 'damping could not be told' : `${doubt.verdict}`;
-    case 'damping afterwards':
-      return `the next fast-flush test found the line ${doubt.verdict}`;
+    case 'damping': {
+      if (doubt.verdict === 'cannot tell') return 'damping could not be told';
+      return doubt.afterwards ? `the next fast-flush test found the line ${doubt.verdict}` : doubt.verdict;
+    }
   }
+}
+
+/** What the model expects a line to have added to systolic and diastolic, mmHg. */
+function expectedWords(error: ExpectedErrorRange | null): string {
+  if (error === null) return '';
+  const { sapMmHg, dapMmHg } = error.value;
+  return `, expected error by a model: systolic ${whole(sapMmHg)}, diastolic ${whole(dapMmHg)} mmHg (above 0: reads too high)`;
+}
+
+/** Which pressure of a doubted reading can still be used; nothing where none can be named. */
+export function usableWords(left: StillUsable | null): string {
+  if (left === null) return '';
+  if (left.use === 'mean, as far off') return ' The mean is off by no more than its zero or height.';
+  const mean = left.mmHg === null ? 'The monitor’s mean, which was not told,' : 'The mean';
+  return left.after === 'zeroing' ? ` ${mean} can be used once the line is zeroed.` : ` ${mean} can be used.`;
+}
+
+function whole(mmHg: number): number {
+  // Adding 0 makes a negative zero a plain one.
+  return Math.round(mmHg) + 0;
 }

@@ -1,5 +1,6 @@
 import { DateTime } from 'luxon';
 import type { WardCopy } from '../app/ward-copy.ts';
+import { animalName } from '../domain/patient/species.ts';
 import type { WardPolicy } from '../domain/policy/ward-policy.ts';
 import type { Entry } from '../domain/record/entry.ts';
 import { foldLine } from '../domain/record/fold-line.ts';
@@ -64,7 +65,7 @@ export function* recordCsv(
     add([wardId], index + 1, entry, '', [null, null, null, null, null, null]);
   for (const { id, entries } of lines) {
     const { patient, site, side, gauge } = foldLine(id, entries);
-    const about = [patient.name, patient.species, patient.weightKg, site, side, gauge];
+    const about = [patient.name, animalName(patient), patient.weightKg, site, side, gauge];
     for (const [index, entry] of entries.entries()) add([wardId], index + 1, entry, id, about);
   }
   const names = [...new Set(rows.flatMap(({ values }) => [...values.keys()]))].toSorted();

@@ -1,8 +1,4 @@
 import type { DutyKind } from '../domain/duties/duty-kind.ts';
-import type { Species } from '../domain/patient/species.ts';
-
-/** Animals of a species, for a label. */
-export const animals: Record<Species, string> = { dog: 'dogs', cat: 'cats', other: 'others' };
 
 /** Duties as short as a label on a phone must be. */
 export const dutyLabels: Record<DutyKind, string> = {

@@ -1,10 +1,9 @@
 import type { LinesInNumbers } from '../domain/audit/lines-in-numbers.ts';
 import { fewest } from '../domain/audit/too-few.ts';
 import { hourMs } from '../domain/duties/duty.ts';
-import { type Species, speciesList } from '../domain/patient/species.ts';
+import { type Species, speciesList, speciesPlurals } from '../domain/patient/species.ts';
 import { atRiskAt, survivalAt } from '../domain/statistics/kaplan-meier.ts';
 import { altTextOf } from './alt-text.ts';
-import { animals } from './audit-labels.ts';
 import { capital, counted, percentRange, percentWords } from './figure-words.ts';
 import { look, pictureWidthPx } from './look.ts';
 import { marginPx, type Part, type Sheet } from './picture.ts';
@@ -20,11 +19,23 @@ interface Told {
   untilMs: number;
 }
 
-const styles: Record<Species, { colour: string; dash: string }> = {
+/** Dogs and cats look alike in every report; the rest take turns in one ink with dashes of their own. */
+const styles: Partial<Record<Species, Style>> = {
   dog: { colour: look.trace, dash: '' },
   cat: { colour: look.mark, dash: ' stroke-dasharray="22 12"' },
-  other: { colour: look.ink, dash: ' stroke-dasharray="3 13" stroke-linecap="round"' },
 };
+const otherDashes = ['3 13', '30 10 3 10', '12 8', '30 8 12 8'];
+
+interface Style {
+  colour: string;
+  dash: string;
+}
+
+function styleOf(species: Species): Style {
+  const others = speciesList.filter((one) => styles[one] === undefined);
+  const dash = otherDashes[others.indexOf(species) % otherDashes.length] ?? '';
+  return styles[species] ?? { colour: look.ink, dash: ` stroke-dasharray="${dash}" stroke-linecap="round"` };
+}
 
 const steps = [1, 2, 3, 4, 6, 12, 24, 48, 96, 168, 336].map((hours) => hours * hourMs);
 const left = 150;
@@ -75,11 +86,11 @@ function censorMarks({ species, curve }: Told, untilMs: number, { xOf, yOf }: Pl
     if (at <= untilMs && !places.has(x)) places.set(x, yOf(survivalAt(curve, at).survival));
   }
   const d = [...places].map(([x, y]) => `M${x} ${(y - 11).toFixed(1)}v22`).join('');
-  return `<path d="${d}" fill="none" stroke="${styles[species].colour}" stroke-width="3"/>`;
+  return `<path d="${d}" fill="none" stroke="${styleOf(species).colour}" stroke-width="3"/>`;
 }
 
 function drawCurve(told: Told, untilMs: number, places: Places): string {
-  const { colour, dash } = styles[told.species];
+  const { colour, dash } = styleOf(told.species);
   return [
     `<path d="${bandPath(told.curve, untilMs, places)}" fill="${colour}" fill-opacity="0.15"/>`,
     censorMarks(told, untilMs, places),
@@ -97,7 +108,7 @@ function speciesPart(told: Told): Part {
     const hourMarks = hourTicks(untilMs);
     const numbersY = frame.y + frame.height + 88;
     return [
-      words(capital(animals[species]), { x: marginPx, y: top + 46, size: 36, bold: true }),
+      words(capital(speciesPlurals[species]), { x: marginPx, y: top + 46, size: 36, bold: true }),
       words(`${counted(curve.subjects, 'line')}, ${curve.failures} failed`, {
         x: pictureWidthPx - 60,
         y: top + 46,
@@ -131,12 +142,12 @@ function togetherPart(all: readonly Told[], untilMs: number): Part {
     let lastY = Number.NEGATIVE_INFINITY;
     const labels = ends.map(({ species, y }) => {
       lastY = Math.max(y, lastY + 36);
-      return words(animals[species], {
+      return words(speciesPlurals[species], {
         x: frame.x + frame.width + 14,
         y: lastY + 10,
         size: 30,
         bold: true,
-        colour: styles[species].colour,
+        colour: styleOf(species).colour,
       });
     });
     return [
@@ -184,7 +195,7 @@ export function survivalSheet(bySpecies: Partial<Record<Species, LinesInNumbers>
     .filter(({ species }) => !readable.some((told) => told.species === species))
     .map(
       ({ species, curve }) =>
-        `${capital(animals[species])}: ${counted(curve.subjects, 'line')}, ${curve.failures} failed: too few for a curve`,
+        `${capital(speciesPlurals[species])}: ${counted(curve.subjects, 'line')}, ${curve.failures} failed: too few for a curve`,
     );
   const commonMs = Math.min(...readable.map(({ untilMs }) => untilMs));
   const title = 'How long lines lasted';
@@ -210,7 +221,7 @@ export function survivalSheet(bySpecies: Partial<Record<Species, LinesInNumbers>
       [
         ...readable.map(
           (told) =>
-            `${animals[told.species]}: ${counted(told.curve.subjects, 'line')}, ${told.curve.failures} failed, ${landmarkWords(told)}`,
+            `${speciesPlurals[told.species]}: ${counted(told.curve.subjects, 'line')}, ${told.curve.failures} failed, ${landmarkWords(told)}`,
         ),
         ...few,
       ],

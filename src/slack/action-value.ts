@@ -1,7 +1,24 @@
 import { z } from 'zod';
 import { dutyKinds } from '../domain/duties/duty-kind.ts';
 import { faultSigns } from '../domain/fault/fault-path.ts';
+import { bodySchema, type Telling } from '../domain/record/entry.ts';
 import { limits } from './limits.ts';
+
+/** Kinds of telling that are asked about before they are recorded. */
+export const askableKinds = ['flushed', 'sourceChanged', 'flushModeChanged'] as const;
+
+/** A telling that waits for a yes, and when it happened, ms. */
+export const toldSchema = z.object({
+  kind: z.enum(askableKinds),
+  body: z.record(z.string(), z.unknown()),
+  at: z.number().int(),
+});
+
+/** The telling that a button or a form carries; null where it is none of this version. */
+export function tellingCarried({ kind, body }: z.infer<typeof toldSchema>): Telling | null {
+  const read = bodySchema(kind).safeParse(body);
+  return read.success ? ({ kind, body: read.data } as Telling) : null;
+}
 
 /**
  * What a button carries: ids only. `w` ward, `l` line, `d` duties of that line as [kind, due ms], `a` flushes of several
@@ -30,13 +47,7 @@ export const actionValueSchema = z.object({
   s: z.tuple([z.number().int(), z.number().int()]).optional(),
   v: z.string().max(20).optional(),
   /** What is recorded once it is said yes to, and when it happened, ms. */
-  t: z
-    .object({
-      kind: z.enum(['flushed']),
-      body: z.record(z.string(), z.unknown()),
-      at: z.number().int(),
-    })
-    .optional(),
+  t: toldSchema.optional(),
   /** An uploaded strip: its files, when it was shared (ms), and which channel of it. */
   p: z
     .object({

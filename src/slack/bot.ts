@@ -2,6 +2,7 @@ import type { KnownBlock, ModalView, WebClient } from '@slack/web-api';
 import type { AppDeps } from '../app/app-deps.ts';
 import type { Audits } from '../app/audits.ts';
 import type { MakeRecordFile } from '../app/record-file.ts';
+import type { MakePaper } from '../paper/make-paper.ts';
 import { asTyped } from './as-typed.ts';
 import type { Membership } from './membership.ts';
 import type { Names } from './names.ts';
@@ -20,6 +21,8 @@ export interface Bot {
   audits: Audits;
   /** Makes the file of a ward's record. */
   makeRecordFile: MakeRecordFile;
+  /** Makes a page as a PDF. */
+  makePaper: MakePaper;
   /** The slash command with its slash. */
   command: string;
   /** The workspace the token belongs to. */

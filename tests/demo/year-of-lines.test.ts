@@ -1,13 +1,13 @@
 import { isDeepStrictEqual } from 'node:util';
 import { describe, expect, it } from 'vitest';
-import { inventedYear } from '../../src/demo/invented-year.ts';
+import { type InventedSpecies, inventedYear } from '../../src/demo/invented-year.ts';
 import { yearMs, yearOfLines } from '../../src/demo/year-of-lines.ts';
 import { attemptsOf } from '../../src/domain/audit/attempts-of.ts';
 import { firstAttemptSuccess } from '../../src/domain/audit/first-attempt.ts';
 import { learningCurves } from '../../src/domain/audit/learning-curve.ts';
 import { type LinesAudit, linesAudit } from '../../src/domain/audit/lines-audit.ts';
 import type { DutyKind } from '../../src/domain/duties/duty-kind.ts';
-import type { Species } from '../../src/domain/patient/species.ts';
+
 import { defaultPolicy, graceOf } from '../../src/domain/policy/ward-policy.ts';
 import { accept } from '../../src/domain/record/accept.ts';
 import { type Entry, entrySchema } from '../../src/domain/record/entry.ts';
@@ -156,7 +156,7 @@ function plantedAndFound(
   audit: LinesAudit,
   byOperator: ReturnType<typeof firstAttemptSuccess>['byOperator'],
 ): Planted[] {
-  const bandAt = (species: Species, hours: number): Planted => {
+  const bandAt = (species: InventedSpecies, hours: number): Planted => {
     const { scaleH, shape } = inventedYear.failure[species];
     const curve = audit.bySpecies[species]?.timeToFailure;
     const found = curve && survivalAt(curve, hours * hour).band;

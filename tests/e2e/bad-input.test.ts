@@ -185,7 +185,7 @@ describe('a form with a slip in it', () => {
   it('says above the form what of the typed words was not understood, and fills in the rest', async () => {
     const bot = await begin();
     const form = await bot.type(ina, 'place Biscuit dog 400kg left dorsal pedal 20g manual sideways');
-    expect(form.text).toMatch(/400 kg cannot be right/);
+    expect(form.text).toMatch(/400 kg is too heavy for a dog/);
     expect(form.text).toMatch(/I did not understand “sideways”/);
     expect(form.text).toContain('"initial_value":"Biscuit"');
   });

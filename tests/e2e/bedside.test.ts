@@ -22,7 +22,7 @@ describe('a transducer that was not level', () => {
     await bot.type(ina, 'test Biscuit normal');
     await bot.advanceTo(at('19:40'));
     const read = await bot.type(ina, 'reading Biscuit 96/51 mmHg mean 66 mmHg');
-    expect(read.text).toContain('Trusted.');
+    expect(read.text).toContain('Trusted up to 160 /min, above that only the mean: no heart rate told.');
     await bot.advanceTo(at('19:50'));
     const level = await bot.type(ina, 'level Biscuit 8 cm below');
     expect(level.text).toContain(
@@ -77,7 +77,7 @@ it('a reading after a sample is doubted until the line is zeroed again', async (
   await bot.type(ina, 'sample Biscuit 1 mL discard 2 mL returned');
   const read = await bot.type(ina, 'reading Biscuit 130/60 mmHg');
   expect(read.text).toContain(
-    'Doubtful: not zeroed since the sample; underdamped: systolic reads too high, trust the mean.',
+    'Doubtful: not zeroed since the sample; underdamped: systolic reads too high; zero it, then go by the mean.',
   );
 });
 
@@ -120,7 +120,30 @@ describe('a fast-flush test measured on its strip', () => {
     expect(told.text).toMatch(/First the animal: .* Try first: Look for air/);
     await bot.quiet();
     expect(lastOf(bot, 'card').text).toMatch(
-      /Fast-flush test 19:2\d: underdamped \(14\.8 Hz, damping 0\.11\)/,
+      /Fast-flush test 19:2\d: underdamped at 180 \/min \(14\.8 Hz, damping 0\.11\)/,
+    );
+  });
+
+  // 16.0 Hz and 0.25: fast enough for 110 /min by the ward's multiple, and yet 8 mmHg off on a pulse of 90 mmHg.
+  it('tells whoever tests, whoever reads and the card the same, at each reading’s heart rate', async () => {
+    const bot = await begin();
+    await place(bot, 'Biscuit dog 28kg left dorsal pedal 20g manual');
+    await bot.type(ina, 'zero Biscuit');
+    await bot.type(ina, 'test Biscuit 50 mm/s cycle 9.68 mm three cycles first 40 mm next 17.8 mm 70 /min');
+    const slow = await bot.type(ina, 'reading Biscuit 110/70 mmHg mean 85 mmHg 70 /min');
+    expect(slow.text).toContain('Trusted.');
+    await bot.advanceTo(at('19:40'));
+    const fast = await bot.type(ina, 'reading Biscuit 150/60 mmHg mean 90 mmHg 200 /min');
+    const doubt =
+      'oubtful: underdamped at 200 /min: systolic likely 17 mmHg too high (+16 to +18); go by the mean (90 mmHg)';
+    expect(fast.text).toContain(`D${doubt}`);
+    await bot.quiet();
+    expect(lastOf(bot, 'card').text).toContain(`150/60 (mean 90) mmHg, d${doubt}`);
+    await bot.advanceTo(at('19:50'));
+    const byEye = await bot.type(ina, 'test Biscuit normal 200 /min');
+    expect(byEye.text).toContain('By eye: at 200 /min a strip is needed');
+    expect((await bot.type(ina, 'reading Biscuit 140/60 mmHg mean 90 mmHg')).text).toContain(
+      'Doubtful: tested by eye, and at 200 /min (told with the test) a strip is needed; go by the mean (90 mmHg).',
     );
   });
 
@@ -163,7 +186,7 @@ describe('a reading', () => {
     await bot.quiet();
     const message = lastOf(bot, 'escalation', suvi);
     expect(message.text).toMatch(
-      /^Mochi \(median caudal\): mean 50 mmHg, below the ward’s 60 \(doubtful: not zeroed yet; no fast-flush test yet\), seen 19:20\. Risk: organs without enough blood\./,
+      /^Mochi \(median caudal\): mean 50 mmHg, below the ward’s 60 \(doubtful: not zeroed yet; no fast-flush test yet; zero it, then go by the mean\), seen 19:20\. Risk: organs without enough blood\./,
     );
     await bot.type(ina, 'reading Mochi 102/64 mean 78 mmHg');
     await bot.quiet();

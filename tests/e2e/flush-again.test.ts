@@ -37,9 +37,15 @@ describe('a second flush', () => {
     );
     const page = await bot.press(ina, 'open:card', within(bot, 'card'));
     await bot.press(ina, 'open:flush', { view: page.view! });
-    const sent = await bot.submit(ina, { volume: '0.4' });
-    expect(sent.answer?.text).toMatch(/^Not recorded yet: .* That would add 0\.4 mL\.$/);
+    const form = bot.platform.view(ina)!;
+    await bot.platform.fill(form.id, { volume: '0.4' });
+    await bot.platform.submit({ user: ina, viewId: form.id });
+    // The question takes the form's place, with the volume to put right; a yes there records it.
+    expect(JSON.stringify(bot.platform.view(ina)!.spec.blocks)).toMatch(/Not recorded yet: .* add 0\.4 mL\./);
     expect(await bot.line('Mochi')).toMatchObject({ flushCount: 2, flushedMl: 1 });
+    const sent = await bot.submit(ina, { volume: '0.3' });
+    expect(sent.answer?.text).toContain('flushed 0.3 mL, a second time, 19:35.');
+    expect(await bot.line('Mochi')).toMatchObject({ flushCount: 3, flushedMl: 1.3 });
   });
 
   it('of a reminder that was done is asked about, and “All done” skips what was flushed and says so', async () => {

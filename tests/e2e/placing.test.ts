@@ -283,7 +283,7 @@ describe('tries that came to no line', () => {
     const form = await bot.type(ina, 'attempt Biscuit left radial zorp');
     expect(form.view?.spec.callback_id).toBe('attempt');
     expect(form.text).toContain('I did not understand “zorp”');
-    expect(form.text).toContain('Dog, cat or other? Choose the species.');
+    expect(form.text).toContain('Which animal is it? Choose the species.');
     expect(filledIn(form.view!)).toMatchObject({ name: 'Biscuit', site: 'radial', side: 'left' });
     expect(await failedTries(bot)).toEqual([]);
     await bot.submit(ina, { species: 'dog' });

@@ -67,7 +67,9 @@ describe('a strip uploaded to the ward’s channel', () => {
     expect(actionsOf(lastOf(bot, 'report'))).toEqual([]);
     expect(lastOf(bot, 'report').text).toContain('Recorded 19:20 by Ina Brandvold.');
     await bot.quiet();
-    expect(lastOf(bot, 'card').text).toMatch(/underdamped \(1\d\.\d Hz, damping 0\.1\d, read from a strip\)/);
+    expect(lastOf(bot, 'card').text).toMatch(
+      /underdamped at 120 \/min \(1\d\.\d Hz, damping 0\.1\d, read from a strip\)/,
+    );
     const again = await bot.press(ina, 'done:strip', { message: report }, { stale: report.blocks! });
     expect(again.text).toContain('It stands once.');
   });

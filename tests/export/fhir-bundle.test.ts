@@ -108,7 +108,10 @@ describe('the record as a FHIR bundle', () => {
     const line = new LineLog('20:00')
       .add('reading', '20:10', { sapMmHg: 120, dapMmHg: 80 })
       .inOrder('20:20')
-      .add('reading', '20:30', { sapMmHg: 120, dapMmHg: 80 });
+      .add('reading', '20:30', { sapMmHg: 120, dapMmHg: 80 })
+      .add('reading', '20:31', { sapMmHg: 120, dapMmHg: 80, heartRatePerMin: 100 })
+      .add('fastFlushTested', '20:40', { verdict: 'normal', read: { naturalHz: 16, damping: 0.25 } })
+      .add('reading', '20:45', { sapMmHg: 150, dapMmHg: 60, mapMmHg: 90, heartRatePerMin: 200 });
     const made = fhirBundle(
       { ...copy, lines: [{ id: 'x', listed: true, entries: line.entries }] },
       policy,
@@ -118,8 +121,11 @@ describe('the record as a FHIR bundle', () => {
       .filter(isReading)
       .map(({ note }) => note?.[0]?.text);
     expect(notes).toEqual([
-      'Not to be believed as it stands: the line was never zeroed; the line was never fast-flush tested.',
+      'Not to be believed as it stands: the line was never zeroed; the line was never fast-flush tested. The monitor’s mean, which was not told, can be used once the line is zeroed.',
+      'No heart rate was told: systolic and diastolic are to be believed up to 160/min only. The monitor’s mean, which was not told, can be used.',
       undefined,
+      // The model's error: tests/domain/trust/line-response.test.ts. The mean: Gardner 1981.
+      'Not to be believed as it stands: underdamped at a heart rate of 200/min (natural frequency 16.0 Hz, wanted 26.7 Hz), expected error by a model: systolic 17, diastolic 0 mmHg (above 0: reads too high). The mean can be used.',
     ]);
   });
 

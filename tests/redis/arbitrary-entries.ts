@@ -1,7 +1,7 @@
 import { dutyKinds } from '../../src/domain/duties/duty-kind.ts';
 import { faultSigns } from '../../src/domain/fault/fault-path.ts';
 import { gauges, sides, sites } from '../../src/domain/line/anatomy.ts';
-import { speciesList } from '../../src/domain/patient/species.ts';
+import { longestSpeciesName, speciesList } from '../../src/domain/patient/species.ts';
 import { failures, mostTries } from '../../src/domain/placing/failed-tries.ts';
 import { cautions } from '../../src/domain/placing/screening.ts';
 import { defaultPolicy } from '../../src/domain/policy/ward-policy.ts';
@@ -54,10 +54,11 @@ const patient = body(
   {
     name: words(1).filter((text) => text.length <= 40),
     species: fc.constantFrom(...speciesList),
-    weightKg: number(0.3, 120),
+    speciesName: words(1).filter((text) => text.length <= longestSpeciesName),
+    weightKg: number(0.3, 1200),
     bleeding: fc.boolean(),
   },
-  ['bleeding'],
+  ['bleeding', 'speciesName'],
 );
 const mode = fc.constantFrom('manual', 'continuous');
 const pulse = fc.constantFrom('present', 'weak', 'absent', 'cannot tell');

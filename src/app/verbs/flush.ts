@@ -2,10 +2,28 @@ import { fieldProblems, numberIn } from './field-values.ts';
 import type { Field, LineVerb } from './verb.ts';
 
 const fields: readonly Field[] = [
-  { kind: 'quantity', id: 'volume', label: 'Volume flushed', unit: 'mL', min: 0.1, max: 20 },
+  {
+    kind: 'quantity',
+    id: 'volume',
+    label: 'Volume flushed',
+    unit: 'mL',
+    min: 0.1,
+    max: 20,
+    hint: 'Left empty, it is the ward’s usual volume for this weight.',
+  },
+  {
+    kind: 'quantity',
+    id: 'heparin',
+    label: 'Heparin in the syringe',
+    unit: 'U/mL',
+    min: 0,
+    max: 100,
+    after: ['heparin', 'hep'],
+    hint: 'Told once, it counts for the flushes after it; 0 for plain saline.',
+  },
 ];
 
-/** A flush by hand; `volume` in mL where it was measured. */
+/** A flush by hand; `volume` in mL where it was measured, `heparin` in U/mL where it was told. */
 export const flush: LineVerb = {
   verb: 'flush',
   does: 'records a flush by hand; the next one is due after the ward’s interval',
@@ -16,6 +34,11 @@ export const flush: LineVerb = {
     const problems = fieldProblems(fields, values);
     if (problems.length > 0) return { problems };
     const volumeMl = numberIn(values, 'volume');
-    return { tellings: [{ kind: 'flushed', body: volumeMl === undefined ? {} : { volumeMl } }] };
+    const heparinUPerMl = numberIn(values, 'heparin');
+    const body = {
+      ...(volumeMl === undefined ? {} : { volumeMl }),
+      ...(heparinUPerMl === undefined ? {} : { heparinUPerMl }),
+    };
+    return { tellings: [{ kind: 'flushed', body }] };
   },
 };

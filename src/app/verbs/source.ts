@@ -75,7 +75,7 @@ const fields: readonly Field[] = [
     min: 0,
     max: 100,
     after: ['heparin', 'hep'],
-    hint: 'Leave empty when there is none or nobody knows.',
+    hint: 'Give 0 when there is none; leave it empty when nobody knows.',
   },
 ];
 

@@ -5,8 +5,9 @@ import {
   type StripRefusal,
 } from '../../domain/dynamic-response/measured-test.ts';
 import { verdictOfTest } from '../../domain/dynamic-response/verdict-of-test.ts';
-import { testRegions } from '../../domain/policy/test-regions.ts';
+import { responseLimits } from '../../domain/policy/test-regions.ts';
 import { type EntryOf, testVerdicts } from '../../domain/record/entry.ts';
+import { pressuresShown } from '../../domain/trust/line-response.ts';
 import { choiceIn, fieldProblems, numberIn, quantityText } from './field-values.ts';
 import type { Field, FieldProblem, LineVerb, Values } from './verb.ts';
 
@@ -136,7 +137,7 @@ export const test: LineVerb = {
     before:
       'Fast flush for 1 s, let go, and print what follows. Measure the ringing after the square: the first whole swings, before the next beat. Half a square of reading error is reckoned in.',
   },
-  tellings(values, _line, policy) {
+  tellings(values, line, policy) {
     const problems: FieldProblem[] = fieldProblems(fields, values);
     const strip = stripIn(values, problems);
     const told = choiceIn(values, 'verdict', testVerdicts);
@@ -159,8 +160,12 @@ export const test: LineVerb = {
     }
     const measured = measuredTest(strip);
     if (measured.result === 'refused') return { problems: [refused(measured.refusal)] };
+    // By the numbers that its answer and the card go by: the rate told last, the pulse read last.
+    const perMin = heartRatePerMin ?? line.reading?.heartRatePerMin ?? null;
+    const { regions, errorMmHg } = responseLimits(policy);
+    const pulse = { shown: pressuresShown(line), errorMmHg };
     const body: Body = {
-      verdict: decided(told, verdictOfTest(measured, heartRatePerMin ?? null, testRegions(policy))),
+      verdict: decided(told, verdictOfTest(measured, perMin, regions, pulse)),
       strip,
       ...rate,
     };

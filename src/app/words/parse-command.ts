@@ -7,6 +7,7 @@ import { nearestWord } from './nearest-word.ts';
 const wardVerbs = [
   'place',
   'attempt',
+  'risks',
   'due',
   'round',
   'handover',

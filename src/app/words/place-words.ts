@@ -1,11 +1,12 @@
 import { type Gauge, gauges, hasSide, type Side, type Site } from '../../domain/line/anatomy.ts';
-import { weightKgRange } from '../../domain/patient/patient.ts';
+import { weightKgRange, weightProblem } from '../../domain/patient/body-weight.ts';
 import type { Species } from '../../domain/patient/species.ts';
 import { type failures, mostTries } from '../../domain/placing/failed-tries.ts';
 import type { FlushSource } from '../../domain/record/entry.ts';
 import { quantityProblem, quantityText } from '../verbs/field-values.ts';
 import type { Field, Unit } from '../verbs/verb.ts';
 import { sideOf, siteAt } from './anatomy-words.ts';
+import { animalSpellings } from './animal-words.ts';
 import { cleanText, excerpt, patientName } from './clean-text.ts';
 import { fewProblems } from './few-problems.ts';
 import { foldPhrase, foldWord, phraseAt, wordsOf } from './fold-words.ts';
@@ -16,6 +17,8 @@ import { isTimeAt, timeFromWords, type WardTime } from './time-words.ts';
 export interface PlaceValues {
   name?: string;
   species?: Species;
+  /** What it is called where that is more than the species says. */
+  speciesName?: string;
   weightKg?: number;
   site?: Site;
   side?: Side;
@@ -82,12 +85,7 @@ const longestFirst = (spellings: readonly Spelling[]): PlainWords =>
     .sort((one, other) => other.phrase.length - one.phrase.length);
 
 const spellings: readonly Spelling[] = [
-  [{ species: 'dog' }, ['dog', 'canine']],
-  [{ species: 'cat' }, ['cat', 'feline']],
-  [
-    { species: 'other' },
-    ['other', 'other animal', 'rabbit', 'ferret', 'goat', 'sheep', 'pig', 'horse', 'foal', 'calf'],
-  ],
+  ...animalSpellings,
   [{ flushMode: 'manual' }, ['manual', 'manual flush', 'by hand', 'flushed by hand']],
   [{ flushMode: 'continuous' }, ['continuous', 'continuous flush']],
   [{ sourceKind: 'pressure bag' }, ['pressure bag', 'bag']],
@@ -171,8 +169,18 @@ function valuesRead(text: string, ward: WardTime, plainWords: PlainWords, exampl
   }
   if (unknown.length > 0)
     problems.push(`I did not understand “${excerpt(unknown.join(' '))}”. Write it like this: ${example}`);
+  problems.push(...impossible(values));
   if (values.site !== undefined && !hasSide(values.site)) delete values.side;
   return { values, at: 'problem' in time || !time.told ? null : time.at, problems: fewProblems(problems) };
+}
+
+/** A weight that this animal cannot have is left out, so that nobody registers it unseen. */
+function impossible(values: PlaceValues): string[] {
+  const { species, weightKg } = values;
+  if (species === undefined || weightKg === undefined) return [];
+  const problem = weightProblem({ ...values, species, weightKg });
+  if (problem !== null) delete values.weightKg;
+  return problem === null ? [] : [problem];
 }
 
 function withoutIndication(words: readonly string[]): { words: string[]; indication: string } {
@@ -318,4 +326,13 @@ function take(values: PlaceValues, said: PlaceValues): string[] {
     Object.assign(values, { [id]: value });
     return [];
   });
+}
+
+/** The species that these words name and nothing else, in any case; null where they name none. */
+export function speciesFromWords(text: string): Species | null {
+  const typed = wordsOf(text).map(foldWord).join(' ');
+  const named = wordsOfLine.find(
+    ({ phrase, values }) => values.species !== undefined && phrase.join(' ') === typed,
+  );
+  return named?.values.species ?? null;
 }

@@ -7,7 +7,12 @@ import { complicationsOf } from './complications.ts';
 import { dutyOutcomes, type TimedDutyKind } from './duty-outcomes.ts';
 import { isWithin, type LoggedLine, lineCourse, type Period } from './line-course.ts';
 import { type LinesInNumbers, linesInNumbers } from './lines-in-numbers.ts';
-import { limbLooksOf, type PulseAfterRemoval, pulseAfterRemoval } from './pulse-after-removal.ts';
+import {
+  type LimbLooks,
+  limbLooksOf,
+  type PulseAfterRemoval,
+  pulseAfterRemoval,
+} from './pulse-after-removal.ts';
 
 /** A ward's lines over a period, from its record alone. */
 export interface LinesAudit {
@@ -18,6 +23,8 @@ export interface LinesAudit {
   careOnTime: Partial<Record<TimedDutyKind, CareOnTime>>;
   alerts: AlertBurden;
   pulseAfterRemoval: PulseAfterRemoval;
+  /** The same of each species of which a line came out in the period. */
+  pulseBySpecies: Partial<Record<Species, PulseAfterRemoval>>;
   bloodTaken: BloodTaken;
 }
 
@@ -66,10 +73,12 @@ export class LinesCount {
         period,
       ),
       alerts: alertBurden(alerts, facts, policyAt(period.toMs - 1).shifts, period),
-      pulseAfterRemoval: pulseAfterRemoval(
-        facts.flatMap(({ outAt, looks }) =>
-          outAt !== null && looks && isWithin(outAt, period) ? [looks] : [],
-        ),
+      pulseAfterRemoval: pulseAfterRemoval(looksIn(facts, period)),
+      pulseBySpecies: Object.fromEntries(
+        speciesList.flatMap((species) => {
+          const looks = looksIn(bySpecies.get(species) ?? [], period);
+          return looks.length > 0 ? [[species, pulseAfterRemoval(looks)]] : [];
+        }),
       ),
       bloodTaken: bloodTaken(
         facts.flatMap(({ draws }) => draws ?? []),
@@ -89,6 +98,13 @@ export function linesAudit(
   const count = new LinesCount(policyAt, period);
   for (const line of lines) count.add(line);
   return count.audit();
+}
+
+/** What was found at the limbs of lines that came out in the period. */
+function looksIn(facts: readonly Facts[], period: Period): LimbLooks[] {
+  return facts.flatMap(({ outAt, looks }) =>
+    outAt !== null && looks && isWithin(outAt, period) ? [looks] : [],
+  );
 }
 
 type Facts = NonNullable<ReturnType<typeof factsOf>>;

@@ -1,18 +1,6 @@
 import type { Patient } from '../patient/patient.ts';
-import type { Species } from '../patient/species.ts';
 import type { Sampling } from '../record/line-state.ts';
-
-/**
- * Circulating blood, mL per kg. Dog: Diehl et al., J Appl Toxicol 2001;21:15-23. Cat: laboratory and transfusion texts
- * give 45 to 66, from memory. Other animals: University of Michigan, Guidelines on Blood Collection 2021, give 55 to 70
- * for mammals; the lower end is taken.
- */
-export const bloodMlPerKg: Readonly<Record<Species, number>> = { dog: 85, cat: 55, other: 55 };
-
-/** Circulating volume of an animal, mL. Example: a cat of 4 kg has 220 mL. */
-export function circulatingMl({ species, weightKg }: Pick<Patient, 'species' | 'weightKg'>): number {
-  return bloodMlPerKg[species] * weightKg;
-}
+import { circulatingMl } from './blood-volume.ts';
 
 /** Blood that left the animal by the line, mL: samples, and discards that were not given back. */
 export function bloodLostMl(samples: readonly Sampling[]): number {

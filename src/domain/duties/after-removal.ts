@@ -1,15 +1,20 @@
 import type { Site } from '../line/anatomy.ts';
 import type { Patient } from '../patient/patient.ts';
+import { bleedingRisk } from '../placing/bleeding-risk.ts';
+import type { Screening } from '../placing/screening.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState } from '../record/line-state.ts';
 import { type Duty, duty, hourMs, minuteMs } from './duty.ts';
 
-/** Minutes the puncture is held after removal: longer in an animal that bleeds, or from the femoral artery. */
+/**
+ * Minutes the puncture is held after removal: longer in an animal that may bleed, as long as its clotting is not known, or
+ * from the femoral artery.
+ */
 export function holdMinutes(
-  { patient, site }: { patient: Pick<Patient, 'bleeding'>; site: Site },
+  line: { patient: Pick<Patient, 'bleeding'>; site: Site; screening?: Pick<Screening, 'cautions'> | null },
   policy: WardPolicy,
 ): number {
-  return patient.bleeding || site === 'femoral' ? policy.holdBleedingMin : policy.holdMin;
+  return bleedingRisk(line) !== null || line.site === 'femoral' ? policy.holdBleedingMin : policy.holdMin;
 }
 
 /** A limb is followed up in an animal that lives and stays. */

@@ -47,15 +47,29 @@ export function shownWave(
   };
 }
 
+const unitWave = referenceWaveform(1, 0);
+
+/** Highest, lowest and average of a beat. */
+function extremes(wave: PulseWave): PressureError {
+  const pressures = pressuresOfBeat(wave);
+  let [highest, lowest, sum] = [Number.NEGATIVE_INFINITY, Number.POSITIVE_INFINITY, 0];
+  for (const pressure of pressures) {
+    if (pressure > highest) highest = pressure;
+    if (pressure < lowest) lowest = pressure;
+    sum += pressure;
+  }
+  return { sapMmHg: highest, dapMmHg: lowest, mapMmHg: sum / pressures.length };
+}
+
+const unitExtremes = extremes(unitWave);
+
 /** Errors as shares of the true pulse pressure: the system is linear, so they do not hang on the pressures themselves. */
 function errorShares(system: LineSystem, heartRatePerMin: number): PressureError {
-  const truth = pressuresOfBeat(referenceWaveform(1, 0));
-  const shown = pressuresOfBeat(shownWave(referenceWaveform(1, 0), system, heartRatePerMin));
-  const mean = (pressures: Float64Array) => pressures.reduce((sum, p) => sum + p, 0) / pressures.length;
+  const shown = extremes(shownWave(unitWave, system, heartRatePerMin));
   return {
-    sapMmHg: Math.max(...shown) - Math.max(...truth),
-    dapMmHg: Math.min(...shown) - Math.min(...truth),
-    mapMmHg: mean(shown) - mean(truth),
+    sapMmHg: shown.sapMmHg - unitExtremes.sapMmHg,
+    dapMmHg: shown.dapMmHg - unitExtremes.dapMmHg,
+    mapMmHg: shown.mapMmHg - unitExtremes.mapMmHg,
   };
 }
 

@@ -126,7 +126,7 @@ function saysOf(region: Region, damping: RegionVerdict['damping'], low: boolean,
     case 'good':
       return `The damping is good and the line is fast enough (wanted: ${wanted}).`;
     case 'adequate':
-      return `${damping === 'under' ? 'It rings' : 'It is rather damped'}, but the line is fast enough (wanted: ${wanted}) for that to matter little.`;
+      return `${damping === 'under' ? 'It rings' : 'It is rather damped'}, but the line is fast enough (wanted: ${wanted}).`;
     case 'slow for this heart rate':
       return `The damping is good, but the line is slower than wanted (${wanted}): fine detail and sharp peaks are lost or false.`;
     case 'underdamped':

@@ -1,13 +1,15 @@
 import { z } from 'zod';
-import { speciesList } from './species.ts';
+import { weightKgRange } from './body-weight.ts';
+import { longestSpeciesName, speciesList } from './species.ts';
 
-/** Heaviest and lightest animal a weight is believed for, in kilograms; outside it a slipped digit is likelier than the animal. */
-export const weightKgRange = { min: 0.3, max: 120 } as const;
-
-/** The animal a line belongs to. `weightKg` is kilograms. `bleeding` doubles the hold after removal. */
+/**
+ * The animal a line belongs to. `speciesName`: what it is called where that is more than the species says (a pony, a
+ * wallaby). `weightKg` is kilograms. `bleeding` doubles the hold after removal.
+ */
 export const patientSchema = z.object({
   name: z.string().min(1).max(40),
   species: z.enum(speciesList),
+  speciesName: z.string().min(1).max(longestSpeciesName).optional(),
   weightKg: z.number().min(weightKgRange.min).max(weightKgRange.max),
   bleeding: z.boolean().optional(),
 });

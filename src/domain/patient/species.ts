@@ -1,3 +1,63 @@
-/** Animals the ward cares for. Duties differ only for the cat, whose dwell is limited. */
-export const speciesList = ['dog', 'cat', 'other'] as const;
+/**
+ * Animals a ward tells apart: small animals first, then large ones. Duties differ only for the cat, whose dwell is limited.
+ * A foal and a calf stand beside horse and cattle, since their size and their care are not those of the grown animal.
+ */
+export const speciesList = [
+  'dog',
+  'cat',
+  'rabbit',
+  'ferret',
+  'guinea pig',
+  'bird',
+  'horse',
+  'foal',
+  'donkey',
+  'cattle',
+  'calf',
+  'sheep',
+  'goat',
+  'pig',
+  'alpaca',
+  'llama',
+  'other',
+] as const;
 export type Species = (typeof speciesList)[number];
+
+/** Several animals of a species, for counts. */
+export const speciesPlurals: Record<Species, string> = {
+  dog: 'dogs',
+  cat: 'cats',
+  rabbit: 'rabbits',
+  ferret: 'ferrets',
+  'guinea pig': 'guinea pigs',
+  bird: 'birds',
+  horse: 'horses',
+  foal: 'foals',
+  donkey: 'donkeys',
+  cattle: 'cattle',
+  calf: 'calves',
+  sheep: 'sheep',
+  goat: 'goats',
+  pig: 'pigs',
+  alpaca: 'alpacas',
+  llama: 'llamas',
+  other: 'other animals',
+};
+
+/** Longest word kept for what an animal is, in characters. */
+export const longestSpeciesName = 30;
+
+/**
+ * What the animal is called on every surface: the word that was told of it, else its species.
+ *
+ * Example: a horse told as a pony → `pony`; another animal of which no more was told → `other animal`.
+ */
+export function animalName({
+  species,
+  speciesName,
+}: {
+  species: Species;
+  speciesName?: string | undefined;
+}): string {
+  return speciesName ?? (species === 'other' ? 'other animal' : species);
+}

@@ -17,7 +17,7 @@ export const mostTries = 9;
 
 /** Tries at placing a line, all by one person at one artery, of which none succeeded. */
 export const failedTriesSchema = z.object({
-  patient: patientSchema.pick({ name: true, species: true }),
+  patient: patientSchema.pick({ name: true, species: true, speciesName: true }),
   site: z.enum(sites),
   side: z.enum(sides).optional(),
   gauge: z.union(gauges.map((gauge) => z.literal(gauge))).optional(),

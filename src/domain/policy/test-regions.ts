@@ -1,4 +1,5 @@
 import { defaultFlushTestRegions, type FlushTestRegions } from '../dynamic-response/regions.ts';
+import type { ResponseLimits } from '../dynamic-response/response-at.ts';
 import type { WardPolicy } from './ward-policy.ts';
 
 /** The limits by which a ward judges a measured fast-flush test: its own numbers, and the rest as they ship. */
@@ -9,4 +10,9 @@ export function testRegions({ testTooSlowHz, testWantedMultiple }: WardPolicy): 
     borderlineBelowHz: Math.max(defaultFlushTestRegions.borderlineBelowHz, testTooSlowHz),
     wantedMultiple: testWantedMultiple,
   };
+}
+
+/** What a ward wants of a measured line before its systolic and diastolic are gone by. */
+export function responseLimits(policy: WardPolicy): ResponseLimits {
+  return { regions: testRegions(policy), errorMmHg: policy.lineErrorLimitMmHg };
 }

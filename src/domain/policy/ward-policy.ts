@@ -48,6 +48,9 @@ export const wardPolicySchema = z
     maintenanceMlPerKgDay: z.number().min(20).max(150).default(50),
     flushWarnPercent: z.number().min(5).max(100).default(20),
     heparinWarnUPerKgDay: z.number().min(5).max(500).default(100),
+    /** Heparin in the flush above which somebody must look at the label again, U/mL; and below 5 kg. */
+    heparinAskAboveUPerMl: z.number().min(0).max(100).default(5),
+    heparinAskAboveSmallUPerMl: z.number().min(0).max(100).default(1),
     /** A flush by hand, where nobody tells its volume, mL: below 5 kg, from 5 kg, from 15 kg. */
     usualFlushSmallMl: z.number().min(0.1).max(5).default(0.5),
     usualFlushMiddleMl: z.number().min(0.1).max(10).default(1),
@@ -59,6 +62,10 @@ export const wardPolicySchema = z
     /** Natural frequency below which a line is too slow for any pulse, Hz; and wanted, in multiples of the heart rate. */
     testTooSlowHz: z.number().min(1).max(20).default(7),
     testWantedMultiple: z.number().min(4).max(12).default(8),
+    /** A measured line that is expected to be further off than this in systolic or diastolic marks the reading, mmHg. */
+    lineErrorLimitMmHg: z.number().min(2).max(20).default(5),
+    /** Fastest heart for which a test that was judged by eye is enough, beats per minute. */
+    byEyeUpToPerMin: z.number().int().min(60).max(300).default(160),
     /** Minutes before a shift's start at which its zero, test and source check already count. */
     shiftEarlyMin: minutes(0, 120),
     /** Minutes a nurse has for what is due "at once" before the ward is nudged. */
@@ -160,6 +167,8 @@ export function defaultPolicy(zone: string): WardPolicy {
     maintenanceMlPerKgDay: 50,
     flushWarnPercent: 20,
     heparinWarnUPerKgDay: 100,
+    heparinAskAboveUPerMl: 5,
+    heparinAskAboveSmallUPerMl: 1,
     usualFlushSmallMl: 0.5,
     usualFlushMiddleMl: 1,
     usualFlushLargeMl: 2,
@@ -167,6 +176,8 @@ export function defaultPolicy(zone: string): WardPolicy {
     sourceDeadMl: 0,
     testTooSlowHz: 7,
     testWantedMultiple: 8,
+    lineErrorLimitMmHg: 5,
+    byEyeUpToPerMin: 160,
     shiftEarlyMin: 30,
     atOnceMin: 10,
     flushGraceMin: { nurse: 10, clinician: 20 },

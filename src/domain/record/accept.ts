@@ -3,12 +3,11 @@ import type { DutyKind } from '../duties/duty-kind.ts';
 import { dutyStatus } from '../duties/duty-status.ts';
 import { claimOn } from '../duties/marks-on.ts';
 import { nextQuestion, signOfStep } from '../fault/next-question.ts';
-import { flushedJustNow } from '../fluid/flushed-just-now.ts';
-import { usualFlushMl } from '../fluid/usual-flush.ts';
 import { laterMinOf } from '../policy/ward-policy.ts';
 import { nextShiftStart } from '../shifts/shift-calendar.ts';
 import { mayDecide } from '../ward/on-call.ts';
 import type { WardState } from '../ward/ward-state.ts';
+import { askedFirst, type Question, withUsualVolume } from './asked-first.ts';
 import { effectiveEntries } from './effective-entries.ts';
 import {
   bodySchema,
@@ -20,7 +19,7 @@ import {
   type TellingOf,
 } from './entry.ts';
 import { openFault } from './fold-line.ts';
-import type { Done, HandFlush, LineState } from './line-state.ts';
+import type { Done, LineState } from './line-state.ts';
 import { sameTellingMs, toldAlready } from './told-already.ts';
 
 /** Furthest into the future a time may lie: clocks and fingers differ a little. */
@@ -70,15 +69,6 @@ export function needsLog(line: LineState, telling: Telling, at: number): boolean
 /** A clinician's decision holds this long at most; one for longer is asked for anew. */
 const decisionMs = 72 * hourMs;
 
-/** What is asked before a telling is taken, since it is likelier a slip than meant. Nothing is recorded until it is answered. */
-export interface Question {
-  about: 'flushed just now';
-  /** The flush that stands. */
-  flush: HandFlush;
-  /** The telling that a yes amounts to. */
-  yes: TellingOf<'flushed'>;
-}
-
 export type Verdict = { take: Entry } | { refuse: Refusal } | { already: Done } | { ask: Question };
 
 /** Whether a time told is one that can be believed: not in the future, not too long ago. */
@@ -102,7 +92,7 @@ export function accept(
 ): Verdict {
   const refuse = (refusal: Refusal): Verdict => ({ refuse: refusal });
   const now = head.told;
-  const whole = withUsualVolume(telling, usualFlushMl(ward.policy, line.patient.weightKg));
+  const whole = withUsualVolume(telling, ward.policy, line.patient.weightKg);
   const entry = { ...head, ...whole } as Entry;
   const time = checkTime(head.at, now);
   if (time) return refuse(time);
@@ -111,6 +101,9 @@ export function accept(
   const standing = checkStanding(line, telling.kind, head.at);
   if (standing) return refuse(standing);
   const before = toldAlready(log, telling, head);
+  const question =
+    before && !before.adds ? null : askedFirst(line, ward.policy, whole, head, before !== null);
+  if (question) return { ask: question };
   if (before?.adds) {
     const body = { target: before.done.entry, body: before.adds };
     const amendment: EntryOf<'amended'> = { ...head, kind: 'amended', body, at: now };
@@ -185,22 +178,11 @@ export function accept(
       if (refusal) return refuse(refusal);
       break;
     }
-    case 'flushed': {
-      const flush = flushedJustNow(line, ward.policy, head.at);
-      if (flush && (telling.body.again ?? 0) < flush.entry)
-        return {
-          ask: {
-            about: 'flushed just now',
-            flush,
-            yes: { kind: 'flushed', body: { ...entry.body, again: flush.entry } },
-          },
-        };
-      break;
-    }
     case 'placed':
     case 'zeroed':
     case 'levelled':
     case 'fastFlushTested':
+    case 'flushed':
     case 'sourceChanged':
     case 'sourceChecked':
     case 'redressed':
@@ -216,15 +198,6 @@ export function accept(
       break;
   }
   return { take: entry };
-}
-
-/** A flush of which nobody told the volume gave the usual one, mL: written down, so that it stays what it was. */
-function withUsualVolume(telling: Telling, usualMl: number): Telling {
-  if (telling.kind === 'flushed' && telling.body.volumeMl === undefined)
-    return { kind: 'flushed', body: { ...telling.body, volumeMl: usualMl, usual: true } };
-  if (telling.kind === 'sampled' && telling.body.flushed && telling.body.flushMl === undefined)
-    return { kind: 'sampled', body: { ...telling.body, flushMl: usualMl, flushUsual: true } };
-  return telling;
 }
 
 /** Whether a line can be given to somebody from `from` (ms) on: the start of the coming shift. */

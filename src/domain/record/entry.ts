@@ -21,6 +21,8 @@ export const flushSourceSchema = z.object({
   pressureMmHg: z.number().nonnegative().max(400).optional(),
   /** Heparin in the flush, U/mL; absent where none was told. */
   heparinUPerMl: heparinUPerMl.optional(),
+  /** Who looked at the label once more, where it is stronger than the ward's. */
+  heparinSeenBy: userId.optional(),
 });
 export type FlushSource = z.infer<typeof flushSourceSchema>;
 
@@ -105,6 +107,7 @@ const bodies = {
     usual: z.boolean().optional(),
     again: z.number().int().positive().optional(),
     heparinUPerMl: heparinUPerMl.optional(),
+    heparinSeenBy: userId.optional(),
   }),
   flushModeChanged: z.object({
     mode: z.enum(['manual', 'continuous']),

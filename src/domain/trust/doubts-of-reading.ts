@@ -1,14 +1,11 @@
 import { minuteMs } from '../duties/duty.ts';
-import type { LineSystem } from '../dynamic-response/expected-error.ts';
-import { measuredTest } from '../dynamic-response/measured-test.ts';
-import { type Region, regionOf } from '../dynamic-response/regions.ts';
 import { levelErrorMmHg } from '../level/level-error.ts';
-import { testRegions } from '../policy/test-regions.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import { cuffDifference } from '../reading/cuff-difference.ts';
 import { meanMisfitMmHg, pulsePressureMmHg } from '../reading/plausibility.ts';
 import type { Cause, LineState, Reading } from '../record/line-state.ts';
 import { shiftAt } from '../shifts/shift-calendar.ts';
+import { type ResponseDoubt, responseDoubt } from './line-response.ts';
 
 /** A reason not to believe a reading as it stands. */
 export type Doubt =
@@ -19,18 +16,13 @@ export type Doubt =
   | { doubt: 'zero was off'; mmHg: number }
   /** The transducer was found this far below the heart (negative: above) afterwards. */
   | { doubt: 'not level'; belowHeartCm: number; errorMmHg: number }
-  | { doubt: 'never tested' }
-  | { doubt: 'not tested this shift' }
-  /** The line was measured to be too slow for this heart rate, or for any. */
-  | { doubt: 'slow'; naturalHz: number }
+  /** What the fast-flush test says, or that there was none. */
+  | ResponseDoubt
   /** The mean told is this far from what the other two would make, mmHg; no pulse wave has it so. */
   | { doubt: 'mean misfit'; mmHg: number }
   | { doubt: 'no pulse pressure'; mmHg: number }
   /** Line less cuff, mmHg, of the pressure that differs most. */
-  | { doubt: 'cuff differs'; what: 'systolic' | 'diastolic' | 'mean'; mmHg: number }
-  | { doubt: 'damping'; verdict: 'underdamped' | 'overdamped' | 'cannot tell' }
-  /** The next test found the line so. */
-  | { doubt: 'damping afterwards'; verdict: 'underdamped' | 'overdamped' };
+  | { doubt: 'cuff differs'; what: 'systolic' | 'diastolic' | 'mean'; mmHg: number };
 
 /**
  * Why the line's latest reading should not be believed as it stands; empty when nothing speaks against it. Derived from
@@ -40,9 +32,12 @@ export type Doubt =
  * 1981;54:227-236. Zero drifts by up to ±2 mmHg in 3 h: Gordon VL et al., Med Instrum 1987;21(2):87-91. When to zero and
  * test again is the ward's: common practice, no source.
  */
-export function doubtsOfReading({ reading }: Pick<LineState, 'reading'>, policy: WardPolicy): Doubt[] {
+export function doubtsOfReading(
+  { reading, patient }: Pick<LineState, 'reading' | 'patient'>,
+  policy: WardPolicy,
+): Doubt[] {
   if (reading === null) return [];
-  const { zeroedAt, unzeroed, test, zeroAfter, levelAfter, testAfter } = reading;
+  const { zeroedAt, unzeroed, zeroAfter, levelAfter } = reading;
   // What was done shortly before a shift counts for it, as it does for the duty.
   const shiftFrom = shiftAt(policy.shifts, reading.at).startMs - policy.shiftEarlyMin * minuteMs;
   const doubts: Doubt[] = [];
@@ -55,45 +50,61 @@ export function doubtsOfReading({ reading }: Pick<LineState, 'reading'>, policy:
     const { belowHeartCm } = levelAfter;
     doubts.push({ doubt: 'not level', belowHeartCm, errorMmHg: levelErrorMmHg(belowHeartCm) });
   }
-  if (test === null) doubts.push({ doubt: 'never tested' });
-  else if (test.verdict !== 'normal') doubts.push({ doubt: 'damping', verdict: test.verdict });
-  else if (test.at < shiftFrom) doubts.push({ doubt: 'not tested this shift' });
-  const isDamped = test !== null && (test.verdict === 'underdamped' || test.verdict === 'overdamped');
-  if (!isDamped && (testAfter?.verdict === 'underdamped' || testAfter?.verdict === 'overdamped'))
-    doubts.push({ doubt: 'damping afterwards', verdict: testAfter.verdict });
-  const slowHz = slowOf(reading, policy);
-  if (slowHz !== null) doubts.push({ doubt: 'slow', naturalHz: slowHz });
+  const response = responseDoubt(reading, patient.species, policy, shiftFrom);
+  if (response) doubts.push(response);
   const misfit = meanMisfitMmHg(reading);
   if (misfit !== null) doubts.push({ doubt: 'mean misfit', mmHg: Math.round(misfit) });
   const pulse = pulsePressureMmHg(reading);
   if (pulse < smallPulseMmHg) doubts.push({ doubt: 'no pulse pressure', mmHg: pulse });
   const wide = widestFromCuff(reading);
   if (wide) doubts.push(wide);
-  return doubts;
+  // Told only where nothing else speaks against the reading: it is a condition rather than a fault.
+  return doubts.length > 1
+    ? doubts.filter((one) => one.doubt !== 'rate not told' || one.by !== 'eye')
+    : doubts;
 }
 
 /** A pulse pressure below this is hardly a pulse on the monitor, mmHg; common practice, no source. */
 const smallPulseMmHg = 10;
 
-/** Natural frequency of a line whose strip was measured and that is too slow, Hz; null where it is fast enough or not known. */
-function slowOf({ test, testAfter, heartRatePerMin }: Reading, policy: WardPolicy): number | null {
-  const slow: readonly Region[] = ['slow for this heart rate', 'borderline', 'unacceptable'];
-  for (const measured of [test, testAfter]) {
-    const system = measured && systemOf(measured);
-    if (!system) continue;
-    const rate = heartRatePerMin ?? measured.heartRatePerMin ?? null;
-    if (slow.includes(regionOf(system, rate, testRegions(policy)).region)) return system.naturalHz;
-  }
-  return null;
+/** What of a reading can still be gone by, where its doubts leave anything. */
+export type StillUsable =
+  /** The mean the monitor showed, mmHg; null where none was told: one that is reckoned is off with the other two. */
+  | { use: 'mean'; mmHg: number | null; after: 'nothing' | 'zeroing' }
+  /** The mean too is off, by what the doubt says. */
+  | { use: 'mean, as far off' };
+
+/**
+ * Which pressure of a doubted reading can still be gone by: what a line rings or lags by hardly touches the mean (Gardner RM,
+ * Anesthesiology 1981;54:227-236); what its zero or height does touches all three. Null where the response of the line is
+ * not in doubt, or the reading itself does not hold together.
+ */
+export function stillUsable(
+  doubts: readonly Doubt[],
+  { mapMmHg }: Pick<Reading, 'mapMmHg'>,
+): StillUsable | null {
+  const kinds = new Set(doubts.map(({ doubt }) => doubt));
+  if (!responseDoubts.some((kind) => kinds.has(kind))) return null;
+  if (kinds.has('mean misfit') || kinds.has('no pulse pressure')) return null;
+  if (doubts.some((doubt) => doubt.doubt === 'cuff differs' && doubt.what === 'mean')) return null;
+  if (kinds.has('zero was off') || kinds.has('not level')) return { use: 'mean, as far off' };
+  const isUnzeroed = unzeroedDoubts.some((kind) => kinds.has(kind));
+  return { use: 'mean', mmHg: mapMmHg ?? null, after: isUnzeroed ? 'zeroing' : 'nothing' };
 }
 
-function systemOf({ strip, read }: NonNullable<LineState['test']>): LineSystem | null {
-  if (read && read.naturalHz !== null && read.damping !== null)
-    return { naturalHz: read.naturalHz, damping: read.damping };
-  const measured = strip && measuredTest(strip);
-  if (measured?.result !== 'measured' || measured.naturalHz === null) return null;
-  return { naturalHz: measured.naturalHz.value, damping: measured.damping.value };
-}
+const responseDoubts: readonly Doubt['doubt'][] = [
+  'never tested',
+  'not tested this shift',
+  'damping',
+  'by eye',
+  'response',
+  'rate not told',
+];
+const unzeroedDoubts: readonly Doubt['doubt'][] = [
+  'never zeroed',
+  'not zeroed since',
+  'not zeroed this shift',
+];
 
 function widestFromCuff({ cuff, ...line }: Reading): Doubt | null {
   if (!cuff) return null;

@@ -1,21 +1,29 @@
 import type { Outcome, Told } from '../../app/tell-lines.ts';
-import { usualFlushMl } from '../../domain/fluid/usual-flush.ts';
-import type { Telling } from '../../domain/record/entry.ts';
+import { flushWeightKg, usualFlushMl } from '../../domain/fluid/usual-flush.ts';
+import type { Question } from '../../domain/record/asked-first.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
-import { actionValue } from '../action-value.ts';
+import { type ActionValue, actionValue, askableKinds } from '../action-value.ts';
 import type { ButtonSpec } from '../messages/blocks.ts';
 import type { Names } from '../names.ts';
 import { clockText, lineWords, spanText } from '../wording/line-words.ts';
 
-/** What is asked before a telling is recorded, for the person who told it. */
+type ToldAt = NonNullable<ActionValue['t']>;
+
+/** What is asked before a telling is recorded, for the person who told it. `at`: when it happened, ms. */
 export async function askedWords(
-  { question, at }: Told & { is: 'asked' },
+  { question, at }: { question: Question; at: number },
   line: LineState,
   ward: WardState,
   names: Names,
   now: number,
 ): Promise<string> {
+  const which = lineWords(line);
+  if (question.about === 'strong heparin') {
+    const { heparinUPerMl, aboveUPerMl } = question;
+    const small = line.patient.weightKg < flushWeightKg.small ? ` below ${flushWeightKg.small} kg` : '';
+    return `Not recorded yet: *heparin ${heparinUPerMl} U/mL* for ${which}, ${line.patient.weightKg} kg. This ward uses up to ${aboveUPerMl} U/mL${small}. Look at the label again. Is it right?`;
+  }
   const { flush, yes } = question;
   const agoMs = at - flush.at;
   const when =
@@ -25,7 +33,7 @@ export async function askedWords(
         ? 'just now'
         : `${spanText(agoMs)} ago`;
   const had = flush.volumeMl === null ? 'volume not told' : `${flush.volumeMl} mL`;
-  return `Not recorded yet: ${lineWords(line)} was flushed ${when} by ${await names.of(flush.by)}, ${had}. Again? That would add ${yes.body.volumeMl} mL.`;
+  return `Not recorded yet: ${which} was flushed ${when} by ${await names.of(flush.by)}, ${had}. Again? That would add ${yes.body.volumeMl} mL.`;
 }
 
 /**
@@ -38,36 +46,42 @@ export function answerButtons({ told, lines, ward, repeat }: Outcome): ButtonSpe
   return told.flatMap((one): ButtonSpec[] => {
     const line = lines.get(one.lineId);
     const yes = line && yesTo(one, line, ward);
-    if (!line || !yes || yes.telling.kind !== 'flushed') return [];
+    if (!line || !yes) return [];
     const { name } = line.patient;
-    const text = `flushed again: ${yes.telling.body.volumeMl} mL`;
-    return [
-      {
-        action: `done:again:${line.id}`,
-        text: several ? `${name}: ${text}` : `Yes, ${text}`,
-        value: actionValue({ w: ward.id, l: line.id, t: { ...yes.telling, at: yes.at } }),
-        label: `${name}: ${text}`,
-      },
-    ];
+    const strong = one.is === 'asked' && one.question.about === 'strong heparin' ? one.question : null;
+    const text = strong
+      ? `${strong.heparinUPerMl} U/mL is right: record it`
+      : `flushed again: ${Number(yes.body['volumeMl'])} mL`;
+    const button: ButtonSpec = {
+      action: `done:again:${line.id}`,
+      text: several ? `${name}: ${text}` : `Yes, ${text}`,
+      value: actionValue({ w: ward.id, l: line.id, t: yes }),
+      label: `${name}: ${text}`,
+    };
+    return strong ? [button, changeButton(ward.id, line, yes)] : [button];
   });
 }
 
-function yesTo(one: Told, line: LineState, { policy }: WardState): { telling: Telling; at: number } | null {
-  if (one.is === 'asked') return { telling: one.question.yes, at: one.at };
-  if (one.is !== 'already' || one.telling.kind !== 'flushed' || one.isDoublePress) return null;
-  const { done, telling } = one;
-  const volumeMl = telling.body.volumeMl;
+/** Opens the form again with what was told, to put it right. */
+export function changeButton(wardId: string, line: LineState, t: ToldAt): ButtonSpec {
+  const verb = t.kind === 'flushed' ? 'flush' : 'source';
   return {
-    telling: {
-      kind: 'flushed',
-      body: {
-        ...telling.body,
-        ...(volumeMl === undefined
-          ? { volumeMl: usualFlushMl(policy, line.patient.weightKg), usual: true }
-          : {}),
-        again: done.entry,
-      },
-    },
-    at: one.at,
+    action: `open:${verb}:${line.id}:change`,
+    text: 'Change it…',
+    value: actionValue({ w: wardId, l: line.id, v: verb, t }),
+    label: `${line.patient.name}: change what was told`,
   };
+}
+
+function yesTo(one: Told, line: LineState, { policy }: WardState): ToldAt | null {
+  if (one.is === 'asked') {
+    const { yes } = one.question;
+    const kind = askableKinds.find((each) => each === yes.kind);
+    return kind ? { kind, body: yes.body, at: one.at } : null;
+  }
+  if (one.is !== 'already' || one.telling.kind !== 'flushed' || one.isDoublePress) return null;
+  const { done, telling, at } = one;
+  const usual = { volumeMl: usualFlushMl(policy, line.patient.weightKg), usual: true };
+  const volume = telling.body.volumeMl === undefined ? usual : {};
+  return { kind: 'flushed', body: { ...telling.body, ...volume, again: done.entry }, at };
 }

@@ -101,7 +101,7 @@ function holdsWords({ volumeMl, rateMlPerH, pressureMmHg, heparinUPerMl }: Flush
   const told = [
     flow.filter(Boolean).join(' '),
     pressureMmHg === undefined ? '' : `${pressureMmHg} mmHg`,
-    heparinUPerMl === undefined ? '' : `heparin ${heparinUPerMl} U/mL`,
+    heparinUPerMl === undefined ? '' : heparinUPerMl === 0 ? 'no heparin' : `heparin ${heparinUPerMl} U/mL`,
   ].filter(Boolean);
   return told.length === 0 ? '' : `: ${told.join(', ')}`;
 }

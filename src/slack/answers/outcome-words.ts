@@ -16,6 +16,7 @@ import { escaped } from '../text.ts';
 import { afterSampleWords } from '../wording/blood-words.ts';
 import { dutyName, listed } from '../wording/duty-words.ts';
 import { fluidWords } from '../wording/fluid-words.ts';
+import { heparinCautionWords, muchHeparinWords } from '../wording/heparin-words.ts';
 import { clockText, lineWords } from '../wording/line-words.ts';
 import { readingFoundWords } from '../wording/reading-words.ts';
 import { keepCatheterWords } from '../wording/removal-words.ts';
@@ -127,7 +128,8 @@ function driftWords(line: LineState, policy: WardPolicy, clock: (atMs: number) =
 function doubtedSinceWords(line: LineState, policy: WardPolicy, clock: (atMs: number) => string): string {
   const { reading, test } = line;
   if (!reading?.testAfter || reading.testAfter.at !== test?.at) return '';
-  if (!doubtsOfReading(line, policy).some(({ doubt }) => doubt === 'damping afterwards')) return '';
+  const isDoubted = doubtsOfReading(line, policy).some((one) => 'afterwards' in one && one.afterwards);
+  if (!isDoubted) return '';
   return `The reading of ${clock(reading.at)}, ${reading.sapMmHg}/${reading.dapMmHg} mmHg, is marked doubtful.`;
 }
 
@@ -156,15 +158,26 @@ function readingTold(
 /** Tellings that change what flushing gives. */
 const setsFlush: ReadonlySet<string> = new Set(['flushModeChanged', 'sourceChanged']);
 
-function isMuchFlushed(kinds: readonly string[], line: LineState, policy: WardPolicy, now: number): boolean {
-  if (!kinds.includes('flushed')) return false;
+/**
+ * What flushing gives, where that was changed or is much; what speaks against heparin, at each change; and what too much of
+ * it can do.
+ */
+function flushFoundWords(
+  line: LineState,
+  policy: WardPolicy,
+  kinds: readonly string[],
+  now: number,
+): string[] {
+  const isSet = kinds.some((kind) => setsFlush.has(kind));
   const { isMuchFluid, isMuchHeparin } = flushFluid(line, policy, now);
-  return isMuchFluid || isMuchHeparin;
-}
-
-function flushGivesWords(line: LineState, policy: WardPolicy, now: number): string {
-  const words = fluidWords(line, policy, now);
-  return words === '' ? '' : `Flushing gives ${words}.`;
+  const isMuch = kinds.includes('flushed') && (isMuchFluid || isMuchHeparin);
+  if (!isSet && !isMuch) return [];
+  const gives = fluidWords(line, policy, now);
+  const cautions = [isSet ? heparinCautionWords(line) : '', muchHeparinWords(line, policy, now)];
+  return [
+    ...cautions.filter((words) => words !== '').map((words) => `*${words}.*`),
+    ...(gives === '' ? [] : [`Flushing gives ${gives}.`]),
+  ];
 }
 
 /** A rate told with a new source reads as if it ran by itself: what is flushed by hand is asked for by hand until told. */
@@ -205,9 +218,7 @@ function next(
     ...(kinds.includes('fastFlushTested') && isLatest(line.test, taken)
       ? [testFoundWords(line, ward.policy), doubtedSinceWords(line, ward.policy, clock)]
       : []),
-    ...(kinds.some((kind) => setsFlush.has(kind)) || isMuchFlushed(kinds, line, ward.policy, now)
-      ? [flushGivesWords(line, ward.policy, now)]
-      : []),
+    ...flushFoundWords(line, ward.policy, kinds, now),
     byHandStillWords(line, ward.policy, taken),
   ].filter((words) => words !== '');
   if (found.length > 0) {

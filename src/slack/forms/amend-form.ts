@@ -2,10 +2,12 @@ import { isDeepStrictEqual } from 'node:util';
 import type { KnownBlock, ModalView } from '@slack/web-api';
 import { z } from 'zod';
 import type { Field, Values } from '../../app/verbs/verb.ts';
+import { animalTold } from '../../app/words/animal-words.ts';
 import { cleanText, longestName, patientName } from '../../app/words/clean-text.ts';
 import { placeQuantities } from '../../app/words/place-words.ts';
 import { hourMs } from '../../domain/duties/duty.ts';
 import { gauges, hasSide, sides, sites } from '../../domain/line/anatomy.ts';
+import { weightProblem } from '../../domain/patient/body-weight.ts';
 import type { Patient } from '../../domain/patient/patient.ts';
 import { speciesList } from '../../domain/patient/species.ts';
 import { screeningAmended } from '../../domain/placing/override.ts';
@@ -32,7 +34,7 @@ import { fieldBlocks } from './field-blocks.ts';
 import { formMeta, lineIdSchema, readMeta, wardIdSchema } from './form-meta.ts';
 import { formView, lineRemark, remark } from './form-view.ts';
 import { choiceInput, instantInput, personInput, textInput } from './input-blocks.ts';
-import { speciesLabel, triesField } from './place-form.ts';
+import { speciesNameField, speciesOptions, triesField } from './place-form.ts';
 import { notTheirs, overrideReasonMax } from './place-screening.ts';
 import { readFields } from './read-view.ts';
 import {
@@ -67,8 +69,9 @@ const placingFields: readonly Field[] = [
     kind: 'choice',
     id: 'species',
     label: 'Correct species',
-    options: speciesList.map((species) => ({ value: species, label: speciesLabel[species] })),
+    options: speciesOptions,
   },
+  { ...speciesNameField, label: 'Correct animal, if “Other animal”' },
   { ...placeQuantities.weightKg, label: 'Correct weight' },
   {
     kind: 'choice',
@@ -297,7 +300,7 @@ function strikeErrors(strike: string, isPlacing: boolean, at: number | undefined
   return problem === null ? {} : { strike: problem };
 }
 
-const ofPatient = ['name', 'species', 'weightKg', 'bleeding'] as const;
+const ofPatient = ['name', 'species', 'speciesName', 'weightKg', 'bleeding'] as const;
 
 /** The placing's values that change; the patient goes whole, since an amendment replaces values one by one. */
 function placingBody(
@@ -306,14 +309,14 @@ function placingBody(
   errors: FormErrors,
 ): Record<string, unknown> | undefined {
   const body: Record<string, unknown> = {};
-  const patient: Record<string, unknown> = { ...placing.patient };
+  const patient = { ...placing.patient };
   if (typeof values.name === 'string') {
     const name = patientName(values.name);
     if ('problem' in name) errors.name = name.problem;
     else patient.name = name.name;
   }
-  if (values.species !== undefined) patient.species = values.species;
-  if (values.weightKg !== undefined) patient.weightKg = values.weightKg;
+  if (typeof values.weightKg === 'number') patient.weightKg = values.weightKg;
+  amendAnimal(patient, values, errors);
   if (values.bleeding !== undefined) patient.bleeding = values.bleeding === 'yes';
   if (ofPatient.some((id) => values[id] !== undefined)) body.patient = patient;
   if (values.gauge !== undefined) body.gauge = Number(values.gauge);
@@ -326,6 +329,24 @@ function placingBody(
   else if (values.side !== undefined) body.side = values.side;
   else if (hasSide(site) && placing.side === null) errors.side = `Left or right ${site}? Choose the side.`;
   return Object.keys(body).length === 0 ? undefined : body;
+}
+
+/** Another species takes the word for the animal away with it; what is put right of weight or species must fit the other. */
+function amendAnimal(patient: Patient, { species, speciesName, weightKg }: Values, errors: FormErrors): void {
+  const isOther = species !== undefined && species !== patient.species;
+  if (species !== undefined || speciesName !== undefined) {
+    const chosen = speciesList.find((one) => one === species) ?? patient.species;
+    const word = typeof speciesName === 'string' ? speciesName : isOther ? undefined : patient.speciesName;
+    const told = animalTold(chosen, word);
+    if ('problem' in told) errors.speciesName = told.problem;
+    else {
+      delete patient.speciesName;
+      Object.assign(patient, told.animal);
+    }
+  }
+  if (!isOther && weightKg === undefined) return;
+  const problem = weightProblem(patient);
+  if (problem !== null) errors.weightKg = problem;
 }
 
 /**

@@ -1,6 +1,7 @@
 import type { KnownBlock, ModalView } from '@slack/web-api';
 import { z } from 'zod';
 import type { Field } from '../../app/verbs/verb.ts';
+import { animalTold } from '../../app/words/animal-words.ts';
 import { patientName } from '../../app/words/clean-text.ts';
 import type { PlaceValues } from '../../app/words/place-words.ts';
 import { gauges, hasSide, sides, sites } from '../../domain/line/anatomy.ts';
@@ -16,7 +17,7 @@ import { capital } from '../wording/duty-words.ts';
 import { fieldBlocks } from './field-blocks.ts';
 import { formMeta, readMeta, wardIdSchema } from './form-meta.ts';
 import { formView, remark } from './form-view.ts';
-import { placeFields, triesField } from './place-form.ts';
+import { animalOf, placeFields, speciesNameField, triesField } from './place-form.ts';
 import { readFields } from './read-view.ts';
 import { type FormErrors, type StaleForm, staleForm, submittedView } from './view-state.ts';
 import { readWhen, whenBlocks } from './when-blocks.ts';
@@ -26,6 +27,7 @@ const placing = (id: string) => placeFields.filter((field) => field.id === id);
 const fields: readonly Field[] = [
   ...placing('name'),
   ...placing('species'),
+  speciesNameField,
   ...placing('site'),
   ...placing('side'),
   { ...triesField('Tries that failed there'), required: true, initial: '1' },
@@ -91,6 +93,7 @@ export type AttemptFormRead =
 const filledSchema = z.object({
   name: z.string(),
   species: z.enum(speciesList),
+  speciesName: z.string().optional(),
   site: z.enum(sites),
   side: z.enum(sides).optional(),
   gauge: z.coerce.number().optional(),
@@ -114,6 +117,8 @@ export function readAttemptForm(
   if ('errors' in when) Object.assign(errors, when.errors);
   const filled = filledSchema.safeParse(values);
   if (filled.success) {
+    const told = animalTold(filled.data.species, filled.data.speciesName);
+    if ('problem' in told) errors.speciesName = told.problem;
     const problem = sideProblem(filled.data);
     if (problem !== null) errors.side = problem;
   }
@@ -133,7 +138,7 @@ export function failedTriesFromWords(
   const { name, species, site } = values;
   const problems = [
     ...(name === undefined ? ['Whose artery? Give the patient’s name.'] : []),
-    ...(species === undefined ? ['Dog, cat or other? Choose the species.'] : []),
+    ...(species === undefined ? ['Which animal is it? Choose the species.'] : []),
     ...(site === undefined ? ['Which artery? Choose the site.'] : []),
   ];
   if (name === undefined || species === undefined || site === undefined) return { problems };
@@ -147,9 +152,12 @@ function sideProblem({ site, side }: { site: Told['site']; side?: Told['side'] |
   return hasSide(site) && side === undefined ? `Left or right ${site}? Choose the side.` : null;
 }
 
-function failedTriesOf({ name, species, site, side, gauge, operator, tries, why }: Told, user: string) {
+function failedTriesOf(
+  { name, species, speciesName, site, side, gauge, operator, tries, why }: Told,
+  user: string,
+) {
   return failedTriesSchema.parse({
-    patient: { name, species },
+    patient: { name, ...animalOf({ species, speciesName }) },
     site,
     // A side chosen before the tail was: the tail has none.
     ...(side === undefined || !hasSide(site) ? {} : { side }),

@@ -1,12 +1,14 @@
 import type { KnownBlock, ModalView } from '@slack/web-api';
 import { z } from 'zod';
 import type { Field, Values } from '../../app/verbs/verb.ts';
+import { animalTold } from '../../app/words/animal-words.ts';
 import { longestName, patientName } from '../../app/words/clean-text.ts';
 import { longestIndication, placeQuantities } from '../../app/words/place-words.ts';
 import { plainNumber } from '../../app/words/quantity-words.ts';
 import { minuteMs } from '../../domain/duties/duty.ts';
 import { gauges, hasSide, sides, sites } from '../../domain/line/anatomy.ts';
-import { speciesList } from '../../domain/patient/species.ts';
+import { weightProblem } from '../../domain/patient/body-weight.ts';
+import { animalName, longestSpeciesName, type Species, speciesList } from '../../domain/patient/species.ts';
 import { mostTries } from '../../domain/placing/failed-tries.ts';
 import { withTold } from '../../domain/placing/screening.ts';
 import { placingBackDateMs } from '../../domain/record/accept.ts';
@@ -14,6 +16,7 @@ import { bodySchema, type TellingOf } from '../../domain/record/entry.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { limits } from '../limits.ts';
 import { escaped } from '../text.ts';
+import { capital } from '../wording/duty-words.ts';
 import { readCautions } from './caution-blocks.ts';
 import { fieldBlocks } from './field-blocks.ts';
 import { formMeta, readMeta } from './form-meta.ts';
@@ -43,8 +46,11 @@ import {
 } from './view-state.ts';
 import { readWhen, whenBlocks } from './when-blocks.ts';
 
-/** Species as both forms that ask for it call them. */
-export const speciesLabel = { dog: 'Dog', cat: 'Cat', other: 'Other animal' } as const;
+/** The species as every form that asks for it offers them. */
+export const speciesOptions = speciesList.map((species) => ({
+  value: species,
+  label: capital(animalName({ species })),
+}));
 const siteLabel = {
   'dorsal pedal': 'Dorsal pedal',
   'median caudal': 'Median caudal (coccygeal)',
@@ -69,7 +75,7 @@ export const placeFields: readonly Field[] = [
     id: 'species',
     label: 'Species',
     required: true,
-    options: speciesList.map((value) => ({ value, label: speciesLabel[value] })),
+    options: speciesOptions,
   },
   { ...placeQuantities.weightKg, required: true },
   {
@@ -125,6 +131,14 @@ export const placeFields: readonly Field[] = [
   triesField('Tries, the one that succeeded included'),
 ];
 
+/** What an animal is that is not in the list, or a word that says more than the list: a pony. */
+export const speciesNameField: Field = {
+  kind: 'text',
+  id: 'speciesName',
+  label: 'Which animal, if “Other animal”',
+  maxLength: longestSpeciesName,
+};
+
 /** What continuous flushing needs besides: out of the way of the many lines flushed by hand. */
 const sourceFields: readonly Field[] = [
   {
@@ -175,7 +189,7 @@ export function placeForm(given: PlaceFormGiven): ModalView {
   const values = filledIn(known, user);
   // Nothing above the name must be filled in any more: the cursor may stand in it.
   const isNameFirst = given.screened === 'before' && !before.decide && known.values.name === undefined;
-  const asked = placeFields.map((field) =>
+  const asked = fieldsFor(known.values).map((field) =>
     field.kind === 'text' && field.id === 'name' && isNameFirst ? { ...field, focused: true } : field,
   );
   return formView({
@@ -197,6 +211,12 @@ export function placeForm(given: PlaceFormGiven): ModalView {
       ...fieldBlocks(sourceFields, values),
     ],
   });
+}
+
+/** The word for an animal stands beside its species where there is one to read, else out of the way of dogs and cats. */
+function fieldsFor({ species, speciesName }: KnownOfLine['values']): Field[] {
+  if (species !== 'other' && speciesName === undefined) return [...placeFields, speciesNameField];
+  return placeFields.flatMap((field) => (field.id === 'species' ? [field, speciesNameField] : [field]));
 }
 
 function filledIn({ values, nurse }: KnownOfLine, user: string): Values {
@@ -246,7 +266,7 @@ export function placeFormAnew(
 }
 
 function standsIn(form: Submitted, now: number): KnownOfLine {
-  const { values } = readFields([...placeFields, ...sourceFields], form);
+  const { values } = readFields([...placeFields, speciesNameField, ...sourceFields], form);
   const filled = filledSchema.partial().safeParse(values);
   const { nurse, bleeding: _ticked, ...rest } = filled.success ? filled.data : {};
   const numbers = Object.keys(placeQuantities).flatMap((id) => {
@@ -279,6 +299,7 @@ export type PlaceFormRead =
 const filledSchema = z.object({
   name: z.string(),
   species: z.enum(speciesList),
+  speciesName: z.string().optional(),
   weightKg: z.number(),
   site: z.enum(sites),
   side: z.enum(sides).optional(),
@@ -301,7 +322,7 @@ export function readPlaceForm(view: unknown, { ward, now }: { ward: WardState; n
   const form = submittedView(view);
   const meta = form && readMeta(placeMetaSchema, form.meta);
   if (!form || !meta) return staleForm;
-  const { values, errors } = readFields([...placeFields, ...sourceFields], form);
+  const { values, errors } = readFields([...placeFields, speciesNameField, ...sourceFields], form);
   const name = patientName(String(values.name ?? ''));
   if ('problem' in name) errors.name = name.problem;
   const when = readWhen(form, { now, zone: ward.policy.shifts.zone }, { backMs: placingBackDateMs });
@@ -330,6 +351,10 @@ export function readPlaceForm(view: unknown, { ward, now }: { ward: WardState; n
 function slips(filled: Filled): FormErrors {
   const { site, side, flushMode, sourceKind, volumeMl, rateMlPerH } = filled;
   const errors: FormErrors = {};
+  const told = animalTold(filled.species, filled.speciesName);
+  if ('problem' in told) errors.speciesName = told.problem;
+  const weight = weightProblem(filled);
+  if (weight !== null) errors.weightKg = weight;
   if (flushMode === 'manual') {
     for (const id of ['volumeMl', 'rateMlPerH', 'pressureMmHg'] as const) {
       if (filled[id] !== undefined)
@@ -346,8 +371,14 @@ function slips(filled: Filled): FormErrors {
   return errors;
 }
 
+/** The animal of a form in which nothing is wrong. */
+export function animalOf({ species, speciesName }: { species: Species; speciesName?: string | undefined }) {
+  const told = animalTold(species, speciesName);
+  return 'animal' in told ? told.animal : { species };
+}
+
 function placedBody(filled: Filled): TellingOf<'placed'>['body'] {
-  const { name, species, weightKg, site, side, gauge, flushMode, indication, nurse } = filled;
+  const { name, weightKg, site, side, gauge, flushMode, indication, nurse } = filled;
   const { sourceKind, volumeMl, rateMlPerH, pressureMmHg } = filled;
   const source = {
     kind: sourceKind ?? 'pressure bag',
@@ -358,7 +389,7 @@ function placedBody(filled: Filled): TellingOf<'placed'>['body'] {
   return {
     patient: {
       name,
-      species,
+      ...animalOf(filled),
       weightKg,
       ...(filled.bleeding?.includes('bleeding') ? { bleeding: true } : {}),
     },

@@ -6,7 +6,19 @@ export interface PolicyNumber {
   id: string;
   group: 'care' | 'ladder' | 'after' | 'rounds' | 'audit';
   label: string;
-  unit: 'min' | 'h' | 'days' | 'mmHg' | '%' | 'Hz' | 'times' | 'mL' | 'mL/kg/day' | 'U/kg/day';
+  unit:
+    | 'min'
+    | 'h'
+    | 'days'
+    | 'mmHg'
+    | '%'
+    | 'Hz'
+    | 'times'
+    | '/min'
+    | 'mL'
+    | 'mL/kg/day'
+    | 'U/kg/day'
+    | 'U/mL';
   min: number;
   max: number;
   whole: boolean;
@@ -78,6 +90,24 @@ const rows: readonly Row[] = [
     'Published: 5 to 10.',
   ],
   [
+    'lineErrorLimitMmHg',
+    'after',
+    'Measured line: systolic or diastolic may be off by',
+    'mmHg',
+    2,
+    20,
+    'Expected by a model at the reading’s heart rate; beyond it the reading is doubtful.',
+  ],
+  [
+    'byEyeUpToPerMin',
+    'after',
+    'A test by eye is enough up to a heart rate of',
+    '/min',
+    60,
+    300,
+    'Above it a strip is asked for.',
+  ],
+  [
     'mapTellBelowMmHg',
     'after',
     'Mean below which a reading says: tell the clinician',
@@ -106,6 +136,16 @@ const rows: readonly Row[] = [
     '20 % or more of intake went to keeping devices open in children’s ICUs (Gaetani 2024).',
   ],
   ['heparinWarnUPerKgDay', 'after', 'Heparin from flushing: warn above', 'U/kg/day', 5, 500],
+  [
+    'heparinAskAboveUPerMl',
+    'after',
+    'Heparin in the flush: a second look above',
+    'U/mL',
+    0,
+    100,
+    '1 U/mL keeps lines open longer in people (DiBartola); more than 5 is common practice to ask about.',
+  ],
+  ['heparinAskAboveSmallUPerMl', 'after', 'The same, below 5 kg', 'U/mL', 0, 100],
   ['usualFlushSmallMl', 'after', 'Usual flush by hand, below 5 kg', 'mL', 0.1, 5],
   ['usualFlushMiddleMl', 'after', 'Usual flush by hand, 5 to 15 kg', 'mL', 0.1, 10],
   ['usualFlushLargeMl', 'after', 'Usual flush by hand, from 15 kg', 'mL', 0.1, 10],
@@ -153,7 +193,7 @@ export const policyNumbers: readonly PolicyNumber[] = rows.map(
     unit,
     min,
     max,
-    whole: unit === 'min' || unit === 'days',
+    whole: unit === 'min' || unit === 'days' || unit === '/min',
     ...(hint === undefined ? {} : { hint }),
   }),
 );

@@ -36,7 +36,10 @@ export function screeningForm(ward: WardState): ModalView {
         ],
       }),
       kitBlock(ward.policy),
-      actions('screening:more', [{ action: 'open:attempt', text: 'Tries failed, no line…', value }]),
+      actions('screening:more', [
+        { action: 'open:risks', text: 'For the owner…', value },
+        { action: 'open:attempt', text: 'Tries failed, no line…', value },
+      ]),
     ],
   });
 }

@@ -46,10 +46,11 @@ export const bedsideScreens: readonly Omit<Screen, 'does' | 'example'>[] = [
     when: 'With the first zero of each shift, after a fault, and before you believe a number that surprises you.',
     thumb:
       'Open the line, *Fast-flush test…* and choose what the trace did. *Measure the strip…* takes lengths from paper. An uploaded strip is read with *Read this strip* on its message.',
-    after: 'The reading before it and those after it say by it whether they can be believed, and why not.',
+    after:
+      'The reading before it and those after it say by it whether they can be believed at their heart rate, why not, and what can still be used: the mean.',
     wrong: [
       'A long fast flush in a small patient is a large volume: open it for a second, no more.',
-      'A normal test at 80 beats is not one at 220: a line that serves a dog can fail a cat. Measured, it is judged at the heart rate.',
+      'A normal test at 80 beats is not one at 220: a line that serves a dog can fail a cat. Measured, it is judged at the heart rate of each reading and on its pulse; by eye nobody sees whether a line is fast enough, so above the ward’s heart rate a strip is asked for.',
     ],
     practise: 'not zeroed',
     usual: { verdict: 'normal' },
@@ -60,9 +61,9 @@ export const bedsideScreens: readonly Omit<Screen, 'does' | 'example'>[] = [
     why: 'A number written down is believed by the next shift. The bot keeps with it whether the line was zeroed, level and tested, so that nobody treats a fault of the line.',
     when: 'Each time you note the pressures, and whenever one is out of line.',
     thumb:
-      'Open the line, *Reading…* and give the monitor’s own mean; a heart rate and a cuff are worth adding.',
+      'Open the line, *Reading…* and give the monitor’s own mean and the heart rate: without a rate nobody can say whether the line is fast enough. A cuff is worth adding.',
     after:
-      'It answers *trusted* or *doubtful* and why. Beyond the ward’s limits it goes to the clinician on call at once.',
+      'It answers *trusted* or *doubtful*, why, and which pressure can still be used. Beyond the ward’s limits it goes to the clinician on call at once.',
     wrong: [
       'One cuff that differs proves nothing: in 21 cats cuff and line could lie 50 mmHg apart by chance (limits of agreement of systolic pressures, JAVMA 2010;237:402–406). Take three pairs and do the fast-flush test before you blame either.',
     ],
@@ -83,6 +84,7 @@ export const bedsideScreens: readonly Omit<Screen, 'does' | 'example'>[] = [
       'Fast by hand: in adults 10 mL pushed in less than 9 s turned the flow in the axillary artery back in 33 of 51 flushes; in 9 s or more, in none of 48 (Murphy, Anesthesiology 2006;105:492). Small patient, small volume, slow hand.',
       'It resists: do not push. Say that something is wrong instead.',
       'An hour told as done that was not: that is the hour it clots.',
+      'Heparin in the syringe and not told: in a small animal, or one that bleeds, it adds up unseen.',
     ],
     caution: never,
     practise: 'by hand',

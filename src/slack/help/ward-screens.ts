@@ -21,6 +21,23 @@ export const wardScreens: readonly Screen[] = [
     practise: 'none',
   },
   {
+    verb: 'risks',
+    title: 'For the owner',
+    does: 'shows half a page to read to the owner: what a line is for, what may happen and how often; only you see it',
+    example: '/artline risks cat',
+    why: 'An owner who has heard that in one series 1 line in 5 had a minor complication (dogs; Hagley, J Vet Emerg Crit Care 2021) can agree or say no.',
+    when: 'Before a line is placed, while there’s time for questions.',
+    thumb:
+      '*For the owner…* in the menu and on the page before placing; *Send me the page to print* below it.',
+    after:
+      'With 50 or more lines of that animal out in 2 years the figures are your ward’s own, else published ones; each says which.',
+    wrong: [
+      'Read out as a promise: the figures are of other animals.',
+      'Taken for advice: it says what may happen, not what to do.',
+    ],
+    practise: { no: 'it only reads and changes nothing. Ask for the real one.' },
+  },
+  {
     verb: 'attempt',
     title: 'Tries without a line',
     does: 'records tries at placing that came to no line; without words it opens the form',

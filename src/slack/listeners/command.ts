@@ -26,6 +26,7 @@ import { onCallCommand } from './on-call.ts';
 import { openAmend, openPolicy, openVerb } from './open-form.ts';
 import { attemptTyped, openPlace, openScreening } from './placing.ts';
 import { noLines } from './press.ts';
+import { risksCommand } from './risks.ts';
 import { sayOutcome } from './say-outcome.ts';
 import { showDue, showMenu, showRounds } from './show.ts';
 import { helpGiven } from './teach.ts';
@@ -71,6 +72,8 @@ async function onVerb(bot: Bot, caller: Caller, verb: string, rest: string): Pro
       return rest.trim() === '' ? openScreening(bot, caller) : openPlace(bot, caller, rest);
     case 'attempt':
       return attemptTyped(bot, caller, rest);
+    case 'risks':
+      return risksCommand(bot, caller, rest);
     case 'due':
       return showDue(bot, caller);
     case 'round':

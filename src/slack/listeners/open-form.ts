@@ -1,4 +1,6 @@
+import type { ModalView } from '@slack/web-api';
 import { lineVerb } from '../../app/verbs/line-verbs.ts';
+import { valuesTold } from '../../app/verbs/values-told.ts';
 import type { LineVerb, Values } from '../../app/verbs/verb.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import type { DutyKind } from '../../domain/duties/duty-kind.ts';
@@ -6,7 +8,7 @@ import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { mayDecide, onCallAt } from '../../domain/ward/on-call.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
-import type { ActionValue } from '../action-value.ts';
+import { type ActionValue, tellingCarried } from '../action-value.ts';
 import { type Bot, type Caller, openView, updateView } from '../bot.ts';
 import { amendForm } from '../forms/amend-form.ts';
 import { auditForm } from '../forms/audit-form.ts';
@@ -22,6 +24,7 @@ import { unescaped } from '../text.ts';
 import { beforeSampleWords } from '../wording/blood-words.ts';
 import { claimsOf } from '../wording/claim-words.ts';
 import { capital, dutyName } from '../wording/duty-words.ts';
+import { beforeSourceWords } from '../wording/heparin-words.ts';
 import { clockText } from '../wording/line-words.ts';
 import { openAssign } from './assign.ts';
 import { openCover } from './cover.ts';
@@ -103,6 +106,7 @@ export async function openForm(bot: Bot, caller: Caller, what: string, value: Ac
     default: {
       const spec = lineVerb(what);
       if (!spec) return caller.say('This button is from an older version. Type /artline for the menu.');
+      if (value.t) return openAgain(bot, caller, line, value.t);
       if (value.v === 'measured' && caller.inView) return showMeasured(bot, caller, spec, line, ward);
       return openVerb(bot, caller, spec, line);
     }
@@ -123,6 +127,21 @@ async function showMeasured(
   if (caller.inView) await updateView(bot, caller.inView.id, form);
 }
 
+/** Opens the form of what was told and not said yes to, with all of it filled in; in place of the question, where that was a form. */
+async function openAgain(
+  bot: Bot,
+  caller: Caller,
+  line: LineState,
+  t: NonNullable<ActionValue['t']>,
+): Promise<void> {
+  const telling = tellingCarried(t);
+  const told = telling && valuesTold(telling);
+  const spec = told && lineVerb(told.verb);
+  if (!spec) return caller.say('This button is from an older version. Type /artline for the menu.');
+  const form = await formOf(bot, caller, spec, line, { values: told.values, at: t.at });
+  return caller.inView ? updateView(bot, caller.inView.id, form) : openView(bot, caller, form);
+}
+
 /** Opens a verb's form for one line. */
 export async function openVerb(
   bot: Bot,
@@ -132,17 +151,33 @@ export async function openVerb(
   values?: Values,
 ): Promise<void> {
   if (spec.verb === 'fault') return beginFault(bot, caller, line, { via: 'command' });
-  const { record, clock } = bot.deps;
-  const ward = await record.readWardState(caller.wardId);
-  const view = verbForm(spec, {
-    wardId: caller.wardId,
+  return openView(bot, caller, await formOf(bot, caller, spec, line, values ? { values } : {}));
+}
+
+async function formOf(
+  bot: Bot,
+  { wardId }: Caller,
+  spec: LineVerb,
+  line: LineState,
+  known: { values?: Values; at?: number },
+): Promise<ModalView> {
+  const { policy } = await bot.deps.record.readWardState(wardId);
+  const now = bot.deps.clock.now();
+  const before = beforeVerbWords(spec.verb, line, policy, now);
+  return verbForm(spec, {
+    wardId,
     line,
-    now: clock.now(),
-    zone: ward.policy.shifts.zone,
-    ...(values ? { values } : {}),
-    ...(spec.verb === 'sample' ? { before: beforeSampleWords(line, ward.policy, clock.now()) } : {}),
+    now,
+    zone: policy.shifts.zone,
+    ...known,
+    ...(before === '' ? {} : { before }),
   });
-  return openView(bot, caller, view);
+}
+
+/** What to know before something is told of a line; empty where there is nothing. */
+function beforeVerbWords(verb: string, line: LineState, policy: WardPolicy, now: number): string {
+  if (verb === 'sample') return beforeSampleWords(line, policy, now);
+  return verb === 'source' ? beforeSourceWords(line) : '';
 }
 
 /** Opens the ward's policy. */

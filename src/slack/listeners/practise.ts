@@ -8,6 +8,7 @@ import {
   practiceWardId,
 } from '../../app/practise/invented-line.ts';
 import { type Practice, practiceOn } from '../../app/practise/practice.ts';
+import { wardAudit } from '../../domain/audit/ward-audit.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import { anybodyDecides, onCallFor } from '../../domain/ward/on-call.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
@@ -153,6 +154,10 @@ function marked(response: FormAnswer, dress: Stage['dress']): PractiseAnswer {
   return 'view' in response ? { response_action: 'update', view: dress(response.view) } : response;
 }
 
+/** A practice's ward has no lines to count. */
+const noLogs = { wardEntries: [], lines: [] };
+const noPictures = { pictures: [], curvePictures: {} };
+
 /** A practice as the real listeners see it: a bot without a record, and a caller whose answers are gathered. */
 interface Stage {
   bot: Bot;
@@ -202,6 +207,7 @@ async function stageOf(bot: Bot, caller: Caller, carried: PractiseMeta): Promise
       // Whoever is named, no real channel is asked for them.
       membership: { isIn: async () => true },
       // All that a listener may do to the platform here; anything else is a mistake and fails.
+      audits: { of: async (_ward, period) => ({ audit: wardAudit(noLogs, policy, period), ...noPictures }) },
       client: { views: { open: keep, push: keep, update: keep } } as unknown as WebClient,
     },
     caller: {

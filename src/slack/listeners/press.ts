@@ -23,6 +23,7 @@ import { backPressed, takenBackPressed } from './cover.ts';
 import { beginFault, faultPressed } from './fault.ts';
 import { openForm } from './open-form.ts';
 import { strikeTries } from './placing.ts';
+import { risksPressed } from './risks.ts';
 import { sayOutcome, yesPressed } from './say-outcome.ts';
 import { refreshViews, showLine, showRounds } from './show.ts';
 import { sortAsked, staleWords } from './stale-press.ts';
@@ -71,6 +72,7 @@ export async function onPress(bot: Bot, caller: Caller, action: string, value: A
         });
         return caller.say(view === null ? noLines : 'The handover is being posted in the channel.');
       }
+      if (what === 'risks') return risksPressed(bot, caller, value, mode === 'paper');
       if (what === 'fault') return faultOpened(bot, caller, value, mode === 'choose');
       return openForm(bot, caller, what, value);
     default:

@@ -1,6 +1,5 @@
 import { type Outcome, tellLines } from '../../app/tell-lines.ts';
-import { bodySchema, type Telling } from '../../domain/record/entry.ts';
-import type { ActionValue } from '../action-value.ts';
+import { type ActionValue, tellingCarried } from '../action-value.ts';
 import { answerButtons } from '../answers/asked-words.ts';
 import { outcomeWords } from '../answers/outcome-words.ts';
 import { withTakeBack } from '../answers/take-back.ts';
@@ -35,9 +34,4 @@ export async function yesPressed(bot: Bot, caller: Caller, value: ActionValue): 
   );
   await sayOutcome(bot, { say: (text, blocks) => sayInPlace(caller, text, blocks) }, outcome);
   return refreshViews(bot, caller, value.l);
-}
-
-function tellingCarried({ kind, body }: NonNullable<ActionValue['t']>): Telling | null {
-  const read = bodySchema(kind).safeParse(body);
-  return read.success ? ({ kind, body: read.data } as Telling) : null;
 }

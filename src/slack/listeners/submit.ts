@@ -13,6 +13,7 @@ import type { Telling } from '../../domain/record/entry.ts';
 import { mayNameLead } from '../../domain/ward/ward-lead.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { actionValue } from '../action-value.ts';
+import { askedWords } from '../answers/asked-words.ts';
 import { notLookedWords, outcomeWords } from '../answers/outcome-words.ts';
 import { refusalWords } from '../answers/refusal-words.ts';
 import type { Bot, Caller } from '../bot.ts';
@@ -30,6 +31,7 @@ import { placeFormAnew, readPlaceForm } from '../forms/place-form.ts';
 import { readPolicyForm } from '../forms/policy-form.ts';
 import { problemErrors } from '../forms/read-view.ts';
 import { readScreeningForm } from '../forms/screening-form.ts';
+import { readSureForm, sureForm } from '../forms/sure-form.ts';
 import { readVerbForm } from '../forms/verb-form.ts';
 import { type FormErrors, staleForm } from '../forms/view-state.ts';
 import { pressAgainWords, unavailableInForm } from '../guard.ts';
@@ -122,6 +124,11 @@ async function take(bot: Bot, caller: Caller, view: ViewOutput): Promise<Result>
     return attemptSent(bot, caller, readAttemptForm(view, { ...at, user: caller.user }));
   if (callback.startsWith('tell:')) return verb(bot, caller, ward, readVerbForm(view, at));
   switch (callback) {
+    case 'sure': {
+      const read = readSureForm(view);
+      if (read.is !== 'told') return notTold(read);
+      return tell(bot, caller, [{ lineId: read.lineId, telling: read.telling }], read.at);
+    }
     case 'earlier': {
       const read = readEarlierForm(view, at);
       if (read.is !== 'told') return notTold(read);
@@ -224,6 +231,14 @@ async function tell(
     const words = await outcomeWords(outcome, bot.names, now);
     return { is: 'wrong as a whole', message: plainText(words) };
   }
+  const [only] = outcome.told;
+  const line = only && outcome.lines.get(only.lineId);
+  if (line && only.is === 'asked' && outcome.told.length === 1) {
+    const words = await askedWords(only, line, outcome.ward, bot.names, now);
+    const { question, at: happened } = only;
+    const about = { wardId: caller.wardId, user: caller.user, line, question, at: happened, words };
+    return { is: 'next', form: sureForm(about), where: 'in its place' };
+  }
   return {
     is: 'done',
     afterwards: () => sayOutcome(bot, caller, outcome),
@@ -296,7 +311,7 @@ async function place(
       return {
         is: 'wrong',
         errors: {
-          name: `${line.patient.name}, ${animalWords(line)}, has a line there already, placed ${clockText(ward.policy, line.placed.at, now)}. The same animal: take that line out first, put it right (${bot.command} amend), or check site and side here. Another of that name: add something to the name.`,
+          name: `${line.patient.name}, ${plainText(animalWords(line))}, has a line there already, placed ${clockText(ward.policy, line.placed.at, now)}. The same animal: take that line out first, put it right (${bot.command} amend), or check site and side here. Another of that name: add something to the name.`,
         },
       };
     }

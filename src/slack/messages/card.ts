@@ -11,6 +11,7 @@ import { capital, doneWords, dutyName } from '../wording/duty-words.ts';
 import { closedFaultWords, faultLeftWords, openFaultWords } from '../wording/fault-words.ts';
 import { findingWords, pulseWords } from '../wording/finding-words.ts';
 import { flushedWords } from '../wording/fluid-words.ts';
+import { heparinCautionWords, muchHeparinWords } from '../wording/heparin-words.ts';
 import { animalWords, clockText, flushWords, placeWords, standingCaution } from '../wording/line-words.ts';
 import { keepCatheterWords, punctureWords, tipWords } from '../wording/removal-words.ts';
 import { placedByWords, screenedWords } from '../wording/screening-words.ts';
@@ -112,7 +113,7 @@ export function standing(line: LineState, view: WardView, now: number): string[]
   const site = `Site ${seen}, dressed ${clock(line.last.redressed?.at ?? line.placed.at)}`;
   return [
     `Zero ${when(line.last.zeroed, 'not told yet')}, level ${level ? clock(level.at) : 'not told yet'}${off}`,
-    `Fast-flush test ${test ? `${clock(test.at)}: ${testBriefWords(test)}` : 'not told yet'}`,
+    `Fast-flush test ${test ? `${clock(test.at)}: ${testBriefWords(line, view.ward.policy)}` : 'not told yet'}`,
     ...(reading
       ? [
           `Reading ${clock(reading.at)}: ${reading.sapMmHg}/${reading.dapMmHg}${mean} mmHg, ${trustWords(line, view.ward.policy)}`,
@@ -125,6 +126,9 @@ export function standing(line: LineState, view: WardView, now: number): string[]
             : `Flushed ${clock(line.flushed.at)}`,
         ]
       : []),
+    ...[heparinCautionWords(line), muchHeparinWords(line, view.ward.policy, now)]
+      .filter((words) => words !== '')
+      .map((words) => `*${words}*`),
     siteFinding && isAlarming(siteFinding.finding) ? `*${site}*` : site,
     ...faultSentences(line, clock),
   ];

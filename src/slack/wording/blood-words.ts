@@ -1,14 +1,24 @@
-import { bloodLostIn24h, circulatingMl } from '../../domain/blood/blood-loss.ts';
+import { bloodLostIn24h } from '../../domain/blood/blood-loss.ts';
+import { bloodCountedAt, circulatingMl } from '../../domain/blood/blood-volume.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 
 const oneDecimal = (value: number) =>
   value > 0 && value < 0.05 ? 'under 0.1' : String(Math.round(value * 10) / 10);
 
-/** `10.2 mL of blood lost in 24 h, 4.6 % of the circulating volume`. */
+/**
+ * `10.2 mL of blood lost in 24 h, 4.6 % of the circulating volume`, and by whose figure that volume is counted where the
+ * animal's own is not known.
+ */
 export function bloodLostWords(line: LineState, now: number): string {
   const { ml, percent } = bloodLostIn24h(line.patient, line.samples, now);
-  return `${oneDecimal(ml)} mL of blood lost in 24 h, ${oneDecimal(percent)} % of the circulating volume`;
+  return `${oneDecimal(ml)} mL of blood lost in 24 h, ${oneDecimal(percent)} % of the circulating volume${countedAsWords(line)}`;
+}
+
+/** ` (counted at 55 mL/kg, the low end for mammals)`; empty where the species has a figure of its own. */
+function countedAsWords({ patient }: Pick<LineState, 'patient'>): string {
+  const { mlPerKg, as } = bloodCountedAt(patient);
+  return as === undefined ? '' : ` (counted at ${mlPerKg} mL/kg, ${as})`;
 }
 
 /**

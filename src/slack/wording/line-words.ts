@@ -1,13 +1,15 @@
-import { flushFluid } from '../../domain/fluid/flush-fluid.ts';
+import { flushFluid, sourceInUse } from '../../domain/fluid/flush-fluid.ts';
+import { animalName } from '../../domain/patient/species.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { wallClock, wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
 import { escaped } from '../text.ts';
 import { fluidWords } from './fluid-words.ts';
 
+/** Who decides, as the standing caution ends. */
+export const whoDecides = 'The attending clinician, hospital protocol and local codes decide.';
 /** What every surface that asks or advises says once. */
-export const standingCaution =
-  'A reminder and a record, not a monitor. The attending clinician, hospital protocol and local codes decide.';
+export const standingCaution = `A reminder and a record, not a monitor. ${whoDecides}`;
 
 const halfDayMs = 12 * 3_600_000;
 
@@ -51,8 +53,7 @@ export function lineWords(line: LineState): string {
 
 /** `dog, 28 kg`. */
 export function animalWords({ patient }: Pick<LineState, 'patient'>): string {
-  const species = patient.species === 'other' ? 'other animal' : patient.species;
-  return `${species}, ${patient.weightKg} kg${patient.bleeding ? ', bleeding disorder' : ''}`;
+  return `${escaped(animalName(patient))}, ${patient.weightKg} kg${patient.bleeding ? ', bleeding disorder' : ''}`;
 }
 
 /** `by hand, every 60 min` or `continuous, pressure bag 250 mL at 3 mL/h, 300 mmHg (2.6 mL/kg/day, 5 % of maintenance)`. */
@@ -60,7 +61,7 @@ export function flushWords(line: LineState, policy: WardPolicy, now: number): st
   if (line.flushMode === 'manual') {
     const { isMuchFluid, isMuchHeparin } = flushFluid(line, policy, now);
     const much = isMuchFluid || isMuchHeparin ? ` (${fluidWords(line, policy, now)})` : '';
-    return `by hand, every ${policy.flushEveryMin} min${much}`;
+    return `by hand, every ${policy.flushEveryMin} min${heparinWords(line)}${much}`;
   }
   const { source } = line;
   if (!source) return 'continuous, source not told';
@@ -69,5 +70,10 @@ export function flushWords(line: LineState, policy: WardPolicy, now: number): st
   const pressure = source.pressureMmHg === undefined ? '' : `, ${source.pressureMmHg} mmHg`;
   const gives = fluidWords(line, policy, now);
   const fluid = gives === '' ? '' : ` (${gives})`;
-  return `continuous, ${source.kind}${volume}${rate}${pressure}${fluid}`;
+  return `continuous, ${source.kind}${volume}${rate}${pressure}${heparinWords(line)}${fluid}`;
+}
+
+function heparinWords(line: LineState): string {
+  const heparinUPerMl = sourceInUse(line)?.heparinUPerMl;
+  return heparinUPerMl === undefined || heparinUPerMl === 0 ? '' : `, heparin ${heparinUPerMl} U/mL`;
 }

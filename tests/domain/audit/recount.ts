@@ -1,5 +1,6 @@
 import type { Period } from '../../../src/domain/audit/line-course.ts';
 import type { LineLogs } from '../../../src/domain/audit/ward-audit.ts';
+import type { Species } from '../../../src/domain/patient/species.ts';
 import type { WardPolicy } from '../../../src/domain/policy/ward-policy.ts';
 import type { Entry, EntryOf } from '../../../src/domain/record/entry.ts';
 import { shiftAt } from '../../../src/domain/shifts/shift-calendar.ts';
@@ -146,7 +147,7 @@ function numbers(all: readonly PencilLine[], period: Period) {
 function bloodOf(all: readonly PencilLine[], { fromMs }: Period, policyAt: (at: number) => WardPolicy) {
   const mlOf = ({ body }: EntryOf<'sampled'>) =>
     body.volumeMl + (body.discardReturned ? 0 : (body.discardMl ?? 0));
-  const perKg = { dog: 85, cat: 55, other: 55 };
+  const perKg: Partial<Record<Species, number>> = { dog: 85, cat: 55, rabbit: 56 };
   const drawn = all.flatMap(({ told, placed }) => {
     const samples = told.filter((entry) => entry.kind === 'sampled');
     const { species, weightKg } = placed.body.patient;
@@ -154,7 +155,10 @@ function bloodOf(all: readonly PencilLine[], { fromMs }: Period, policyAt: (at: 
     // Of two of one instant the first was taken when the second was not yet.
     const percents = counted.map((one) => {
       const before = samples.slice(0, samples.indexOf(one) + 1).filter(({ at }) => at > one.at - 24 * hour);
-      return (100 * before.reduce((sum, sample) => sum + mlOf(sample), 0)) / (perKg[species] * weightKg);
+      return (
+        (100 * before.reduce((sum, sample) => sum + mlOf(sample), 0)) /
+        ((perKg[species] ?? Number.NaN) * weightKg)
+      );
     });
     const isBeyond = counted.some(({ at }, i) => (percents[i] ?? 0) > policyAt(at).bloodWarnPercent);
     return counted.length === 0

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { bloodLostIn24h, circulatingMl } from '../../../src/domain/blood/blood-loss.ts';
+import { bloodLostIn24h } from '../../../src/domain/blood/blood-loss.ts';
+import { bloodCountedAt, circulatingMl } from '../../../src/domain/blood/blood-volume.ts';
 import type { Sampling } from '../../../src/domain/record/line-state.ts';
 
 const hourMs = 3_600_000;
@@ -20,8 +21,32 @@ describe('circulatingMl', () => {
     ['dog', 5, 425],
     ['cat', 4, 220],
     ['cat', 2.5, 137.5],
+    // Montana State University, Blood Collection in Agricultural Animals, table 2: volumes printed there.
+    ['pig', 110, 7150],
+    ['sheep', 60, 3600],
+    ['goat', 45, 3150],
+    ['cattle', 520, 31_200],
+    ['horse', 400, 30_000],
+    ['bird', 2.5, 150],
+    // 56 mL/kg, a 4 kg rabbit: worked example that goes by Diehl et al. 2001.
+    ['rabbit', 4, 224],
   ] as const)('gives a %s of %f kg %f mL', (species, weightKg, ml) => {
     expect(circulatingMl({ species, weightKg })).toBeCloseTo(ml, 6);
+  });
+});
+
+describe('bloodCountedAt', () => {
+  // University of Michigan, Guidelines on Blood Collection 2021: mammals 55 to 70 mL/kg; the low end warns soonest.
+  it('counts mammals without a figure of their own at the low end, and says whose figure it is', () => {
+    for (const species of ['ferret', 'guinea pig', 'donkey', 'alpaca', 'llama', 'other'] as const)
+      expect(bloodCountedAt({ species })).toEqual({ mlPerKg: 55, as: 'the low end for mammals' });
+    for (const species of ['foal', 'calf', 'bird'] as const)
+      expect(bloodCountedAt({ species }).as).toMatch(/grown|chicken/);
+  });
+
+  it('has no remark where the figure is the species’ own', () => {
+    for (const species of ['dog', 'cat', 'rabbit', 'horse', 'cattle', 'sheep', 'goat', 'pig'] as const)
+      expect(bloodCountedAt({ species }).as).toBeUndefined();
   });
 });
 

@@ -26,7 +26,7 @@ function tell(
 }
 
 const asked = (verdict: Verdict): TellingOf<'flushed'> => {
-  if (!('ask' in verdict)) throw new Error('nothing was asked');
+  if (!('ask' in verdict) || verdict.ask.about !== 'flushed just now') throw new Error('nothing was asked');
   return verdict.ask.yes;
 };
 

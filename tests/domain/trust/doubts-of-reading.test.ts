@@ -5,7 +5,7 @@ import { LineLog, testWard } from '../../support/line-builder.ts';
 
 const { policy } = testWard();
 const doubts = (log: LineLog) => doubtsOfReading(foldLine('a1', log.entries), policy);
-const pressures = { sapMmHg: 118, dapMmHg: 64 };
+const pressures = { sapMmHg: 118, dapMmHg: 64, heartRatePerMin: 100 };
 /** Placed 20:00, zeroed and tested at 20:05, as a nurse sets a line up. */
 const setUp = () =>
   new LineLog('20:00').add('zeroed', '20:05', {}).add('fastFlushTested', '20:05', { verdict: 'normal' });
@@ -77,7 +77,7 @@ describe('the latest reading', () => {
     'is doubted while the last test says %s',
     (verdict) => {
       const log = setUp().add('fastFlushTested', '21:00', { verdict }).add('reading', '21:10', pressures);
-      expect(doubts(log)).toEqual([{ doubt: 'damping', verdict }]);
+      expect(doubts(log)).toEqual([{ doubt: 'damping', verdict, afterwards: false }]);
     },
   );
 
@@ -87,7 +87,7 @@ describe('the latest reading', () => {
     (verdict) => {
       const log = setUp().add('reading', '21:10', pressures);
       expect(doubts(log.add('fastFlushTested', '21:20', { verdict }))).toEqual([
-        { doubt: 'damping afterwards', verdict },
+        { doubt: 'damping', verdict, afterwards: true },
       ]);
       expect(doubts(log.add('fastFlushTested', '21:30', { verdict: 'normal' }))).toHaveLength(1);
     },
@@ -98,7 +98,7 @@ describe('the latest reading', () => {
     const again = read()
       .add('fastFlushTested', '21:20', { verdict: 'cannot tell' })
       .add('fastFlushTested', '21:25', { verdict: 'overdamped' });
-    expect(doubts(again)).toEqual([{ doubt: 'damping afterwards', verdict: 'overdamped' }]);
+    expect(doubts(again)).toEqual([{ doubt: 'damping', verdict: 'overdamped', afterwards: true }]);
     const good = read()
       .add('fastFlushTested', '21:20', { verdict: 'normal' })
       .add('fastFlushTested', '03:00', { verdict: 'overdamped' });
@@ -124,6 +124,6 @@ describe('the latest reading', () => {
           heights: { first: 24, next: 12 },
         },
       });
-    expect(doubts(log)).toMatchObject([{ doubt: 'slow' }]);
+    expect(doubts(log)).toMatchObject([{ doubt: 'response', region: 'borderline', afterwards: true }]);
   });
 });

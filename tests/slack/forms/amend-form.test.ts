@@ -85,8 +85,19 @@ describe('readAmendForm', () => {
       { target: 1, body: { patient: { name: 'Bisquit', species: 'dog', weightKg: 28 }, gauge: 24 } },
     ],
     [
-      { entry: '1 placed', species: 'cat', bleeding: 'yes' },
-      { target: 1, body: { patient: { name: 'Biscuit', species: 'cat', weightKg: 28, bleeding: true } } },
+      { entry: '1 placed', species: 'cat', weightKg: '4.2', bleeding: 'yes' },
+      { target: 1, body: { patient: { name: 'Biscuit', species: 'cat', weightKg: 4.2, bleeding: true } } },
+    ],
+    [
+      { entry: '1 placed', species: 'foal', weightKg: '48' },
+      { target: 1, body: { patient: { name: 'Biscuit', species: 'foal', weightKg: 48 } } },
+    ],
+    [
+      { entry: '1 placed', species: 'other', speciesName: 'dingo' },
+      {
+        target: 1,
+        body: { patient: { name: 'Biscuit', species: 'other', speciesName: 'dingo', weightKg: 28 } },
+      },
     ],
     [
       { entry: '1 placed', bleeding: 'no' },
@@ -211,7 +222,13 @@ describe('readAmendForm', () => {
           undecided: ['no pulse or collateral flow'],
         },
       ],
-      ['that a species put right brings', by(), { cautions: ['none'], species: 'cat' }, {}, by('cat')],
+      [
+        'that a species put right brings',
+        by(),
+        { cautions: ['none'], species: 'cat', weightKg: '4.2' },
+        {},
+        by('cat'),
+      ],
       [
         'that a species put right takes away',
         by('cat', 'broken skin'),
@@ -226,7 +243,7 @@ describe('readAmendForm', () => {
         {},
         { ...by('bleeding disorder'), undecided: ['bleeding disorder'] },
       ],
-      ['not at all, where nobody looked', undefined, { species: 'cat' }, {}, undefined],
+      ['not at all, where nobody looked', undefined, { species: 'cat', weightKg: '4.2' }, {}, undefined],
     ])('%s', (_title, screening, raw, patient, expected) => {
       expect(sent(screening, raw, patient)).toEqual(expected);
     });
@@ -294,8 +311,20 @@ describe('readAmendForm', () => {
       { weightKg: 'This belongs to the placing. Choose the placing above, or leave it empty.' },
     ],
     [
+      { entry: '1 placed', species: 'rabbit' },
+      { weightKg: '28 kg is too heavy for a rabbit: 0.3 to 12 kg. Check the weight, then the species.' },
+    ],
+    [
+      { entry: '1 placed', species: 'other' },
+      { speciesName: 'Which animal is it? Write it here, for example wallaby.' },
+    ],
+    [
+      { entry: '1 placed', speciesName: 'dingo' },
+      { speciesName: 'Write “dingo” only with “Other animal”: choose that, or empty this.' },
+    ],
+    [
       { entry: '1 placed', weightKg: '400' },
-      { weightKg: 'Correct weight: 400 kg cannot be right. Give 0.3 to 120 kg.' },
+      { weightKg: '400 kg is too heavy for a dog: 0.3 to 120 kg. Check the weight, then the species.' },
     ],
     [
       { entry: '1 placed', site: 'median caudal', side: 'left' },

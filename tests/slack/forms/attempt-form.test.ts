@@ -121,7 +121,7 @@ describe('words after attempt', () => {
       tries: { tries: 1 },
     });
     expect(failedTriesFromWords(typed('Mo left').values, 'U0NINA')).toEqual({
-      problems: ['Dog, cat or other? Choose the species.', 'Which artery? Choose the site.'],
+      problems: ['Which animal is it? Choose the species.', 'Which artery? Choose the site.'],
     });
     expect(failedTriesFromWords(typed('dog radial').values, 'U0NINA')).toEqual({
       problems: ['Whose artery? Give the patient’s name.'],

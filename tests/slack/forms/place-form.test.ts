@@ -38,6 +38,7 @@ describe('placeForm', () => {
       'nurse',
       'operator',
       'tries',
+      'speciesName',
       'when',
       'whenAt',
       'sourceKind',
@@ -90,6 +91,24 @@ describe('placeForm', () => {
     });
   });
 
+  it('keeps the word for an animal, beside its species where one was typed, and asks which an other animal is', () => {
+    const pony = placeForm({ ...given, ...typed('Mo pony 180kg left radial 20g manual') });
+    expect(inputIds(pony).slice(1, 5)).toEqual(['name', 'species', 'speciesName', 'weightKg']);
+    expect(read({}, pony)).toMatchObject({
+      placed: { patient: { species: 'horse', speciesName: 'pony', weightKg: 180 } },
+    });
+    expect(read({ species: 'dog', weightKg: '28' }, pony)).toMatchObject({
+      errors: { speciesName: '“pony” is not a dog. Choose horse as the species, or empty this.' },
+    });
+    expect(read({ ...thumbed, species: 'other' })).toEqual({
+      is: 'wrong',
+      errors: { speciesName: 'Which animal is it? Write it here, for example wallaby.' },
+    });
+    expect(read({ ...thumbed, species: 'other', speciesName: ' red panda' })).toMatchObject({
+      placed: { patient: { species: 'other', speciesName: 'red panda' } },
+    });
+  });
+
   it('shows what was not understood, escaped', () => {
     const words = typed('Mo dog <!channel>');
     const text = JSON.stringify(placeForm({ ...given, ...words }).blocks);
@@ -112,8 +131,11 @@ describe('placeForm', () => {
 describe('readPlaceForm', () => {
   const continuous = { ...thumbed, flushMode: 'continuous' };
   it.each<[Record<string, RawValue>, Record<string, string>]>([
-    [{ ...thumbed, weightKg: '0' }, { weightKg: 'Weight: 0 kg cannot be right. Give 0.3 to 120 kg.' }],
-    [{ ...thumbed, weightKg: '400' }, { weightKg: 'Weight: 400 kg cannot be right. Give 0.3 to 120 kg.' }],
+    [{ ...thumbed, weightKg: '0' }, { weightKg: 'Weight: 0 kg cannot be right. Give 0.3 to 1200 kg.' }],
+    [
+      { ...thumbed, weightKg: '400' },
+      { weightKg: '400 kg is too heavy for a dog: 0.3 to 120 kg. Check the weight, then the species.' },
+    ],
     [
       { ...thumbed, name: ' \u202E ' },
       { name: 'No name was given. Write the patient’s name as on the cage card.' },
@@ -220,7 +242,7 @@ describe('the registering form after the page before placing', () => {
     const view = after(['walking patient', 'cat'], { ward: cat });
     expect(JSON.stringify(view.blocks)).toContain('warned at 5 h, limit 7 h on this ward');
     expect(inputIds(view)).not.toContain('overrideBy');
-    expect(sent(view, { species: 'cat' })).toMatchObject({
+    expect(sent(view, { species: 'cat', weightKg: '4.2' })).toMatchObject({
       is: 'told',
       placed: { screening: { cautions: ['walking patient', 'cat'] } },
     });
@@ -235,7 +257,7 @@ describe('the registering form after the page before placing', () => {
     const view = after(['cat', 'no pulse or collateral flow']);
     expect(inputIds(view).slice(0, 4)).toEqual(['place:screen', 'overrideBy', 'overrideReason', 'name']);
     expect(JSON.stringify(view.blocks)).toContain('in spite of: no pulse or collateral flow');
-    const cat = { species: 'cat' };
+    const cat = { species: 'cat', weightKg: '4.2' };
     expect(clientObjections(view, filledForm(view, { ...thumbed, ...cat }))).toHaveProperty('overrideBy');
     expect(sent(view, cat)).toEqual({
       is: 'wrong',
@@ -280,7 +302,7 @@ describe('the registering form after the page before placing', () => {
     const strict = testWard({ overrideFor: ['cat'], rota: { day: 'U0VET', night: 'U0VET' } });
     expect(inputIds(after(['cat'], { ward: strict }))).toContain('overrideBy');
     expect(inputIds(after(['no pulse or collateral flow'], { ward: strict }))).not.toContain('overrideBy');
-    const raw = { ...thumbed, species: 'cat' };
+    const raw = { ...thumbed, species: 'cat', weightKg: '4.2' };
     expect(sent(after(['cat']), raw, strict)).toEqual({ is: 'to decide' });
     const anew = placeFormAnew(filledForm(after(['cat']), raw), { ward: strict, user: 'U0NINA', now });
     if (!anew) throw new Error('the form is not taken for ours');
@@ -306,10 +328,12 @@ describe('the registering form after the page before placing', () => {
   });
 
   it('counts what is told of the animal among what was found, and asks for the decision it needs', () => {
-    expect(sent(after([]), { species: 'cat' })).toMatchObject({
+    expect(sent(after([]), { species: 'cat', weightKg: '4.2' })).toMatchObject({
       placed: { screening: { cautions: ['cat'] } },
     });
-    expect(sent(after(['cat']), { species: 'cat', bleeding: ['bleeding'] })).toEqual({ is: 'to decide' });
+    expect(sent(after(['cat']), { species: 'cat', weightKg: '4.2', bleeding: ['bleeding'] })).toEqual({
+      is: 'to decide',
+    });
     const raw = { ...thumbed, species: 'dog', bleeding: ['bleeding'] };
     const anew = placeFormAnew(filledForm(after([]), raw), { ward, user: 'U0NINA', now });
     // Sent, it comes back: what is read first is why, what is asked first is what is missing.

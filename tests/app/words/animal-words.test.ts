@@ -1,0 +1,57 @@
+import { describe, expect, it } from 'vitest';
+import { animalNamed, animalSpellings, animalTold } from '../../../src/app/words/animal-words.ts';
+import { foldWord } from '../../../src/app/words/fold-words.ts';
+import { longestSpeciesName, speciesList } from '../../../src/domain/patient/species.ts';
+
+describe('words for animals', () => {
+  it.each([
+    ['rabbit', { species: 'rabbit' }],
+    ['Foal', { species: 'foal' }],
+    ['guinea pig', { species: 'guinea pig' }],
+    ['pony', { species: 'horse', speciesName: 'pony' }],
+    ['cow', { species: 'cattle', speciesName: 'cow' }],
+    ['lamb', { species: 'sheep', speciesName: 'lamb' }],
+    ['kitten', { species: 'cat', speciesName: 'kitten' }],
+    ['parrot', { species: 'bird', speciesName: 'parrot' }],
+    ['wallaby', { species: 'other', speciesName: 'wallaby' }],
+    ['feline', { species: 'cat' }],
+  ])('knows %s', (word, animal) => {
+    expect(animalNamed(word)).toEqual(animal);
+  });
+
+  it('mean one animal each, and every species has one', () => {
+    const all = animalSpellings.flatMap(([, words]) =>
+      words.map((word) => word.split(' ').map(foldWord).join(' ')),
+    );
+    expect(new Set(all).size).toBe(all.length);
+    for (const species of speciesList) expect(animalNamed(species)).toEqual({ species });
+  });
+});
+
+describe('animalTold', () => {
+  it('keeps the word told of another animal, as it was written', () => {
+    expect(animalTold('other', ' Red panda ')).toEqual({
+      animal: { species: 'other', speciesName: 'Red panda' },
+    });
+    expect(animalTold('horse', 'pony')).toEqual({ animal: { species: 'horse', speciesName: 'pony' } });
+    expect(animalTold('horse', 'equine')).toEqual({ animal: { species: 'horse' } });
+    expect(animalTold('dog', undefined)).toEqual({ animal: { species: 'dog' } });
+  });
+
+  it('asks which animal another animal is', () => {
+    expect(animalTold('other', '  ')).toEqual({
+      problem: 'Which animal is it? Write it here, for example wallaby.',
+    });
+  });
+
+  it('never shows one animal under the name of another', () => {
+    expect(animalTold('dog', 'pony')).toEqual({
+      problem: '“pony” is not a dog. Choose horse as the species, or empty this.',
+    });
+    expect(animalTold('other', 'rabbit')).toEqual({
+      problem: '“rabbit” is in the list: choose rabbit as the species.',
+    });
+    expect(animalTold('cat', 'red panda')).toHaveProperty('problem');
+    expect(animalTold('other', 'x'.repeat(longestSpeciesName + 1))).toHaveProperty('problem');
+  });
+});
