@@ -4,6 +4,7 @@ import type { DutyKind } from '../domain/duties/duty-kind.ts';
 export const dutyLabels: Record<DutyKind, string> = {
   finding: 'finding, for the clinician',
   fault: 'fault left, for the clinician',
+  faultOpen: 'fault left half way',
   dwellLimit: 'out by the dwell limit',
   dwellWarning: 'dwell warning',
   hold: 'look after the hold',

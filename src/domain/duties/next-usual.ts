@@ -16,6 +16,8 @@ export function nextUsual(line: LineState, policy: WardPolicy, kind: DutyKind, n
     case 'finding':
     case 'fault':
       return now + 2 * hourMs;
+    case 'faultOpen':
+      return now + policy.faultAskMin * minuteMs;
     case 'site':
       return now + policy.siteCheckEveryH * hourMs;
     case 'redress':

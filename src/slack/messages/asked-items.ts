@@ -3,6 +3,7 @@ import { dutiesOfLine, isClosed } from '../../domain/duties/duties-of-line.ts';
 import { hourMs, isClinicians, minuteMs } from '../../domain/duties/duty.ts';
 import { dutyKinds } from '../../domain/duties/duty-kind.ts';
 import { type Asked, type DutyStatus, dutyStatus } from '../../domain/duties/duty-status.ts';
+import { faultWaiting } from '../../domain/duties/fault-half-way.ts';
 import { usualTelling } from '../../domain/duties/usual-telling.ts';
 import { laterMinOf, type WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
@@ -11,7 +12,7 @@ import type { Names } from '../names.ts';
 import { quoted } from '../text.ts';
 import { allDoneRecords, allDoneText, claimsOf } from '../wording/claim-words.ts';
 import { capital, doneWords, dutyName, riskWords } from '../wording/duty-words.ts';
-import { faultLeftWords } from '../wording/fault-words.ts';
+import { faultLeftWords, openFaultWords } from '../wording/fault-words.ts';
 import { alarmRiskWords, alarmSeen, alarmWords } from '../wording/finding-words.ts';
 import { flushedWords } from '../wording/fluid-words.ts';
 import { clockText, lateText, placeWords, spanText } from '../wording/line-words.ts';
@@ -131,6 +132,11 @@ export async function itemText(
         status.putOff && `put off until ${clock(status.putOff.until)} by ${await names.of(status.putOff.by)}`,
       ].filter(Boolean);
       const hint = dwellHint(asked, line, view, clock);
+      const waiting = asked.kind === 'faultOpen' ? faultWaiting(line) : undefined;
+      if (waiting) {
+        const begun = `*${capital(openFaultWords(waiting, clock))}*, begun by ${await names.of(waiting.by)} and left: go on, or say how it ended`;
+        return `• ${begun}.${said.length > 0 ? ` ${capital(said.join('; '))}.` : ''}`;
+      }
       const asks = isClinicians(asked.kind)
         ? `*${capital(theirsWords(asked.kind, line, now, view.ward.policy))}*${seenBy}: needs looking at now${asked.kind === 'finding' && line.tipMissing ? `. ${keepCatheterWords}` : ''}`
         : `*${what}*, due ${clock(status.duty.dueAt)}${hint}`;
@@ -141,6 +147,8 @@ export async function itemText(
         return `• Finding: looked at again ${clock(status.done.at)} by ${await names.of(status.done.by)}, nothing amiss.`;
       if (asked.kind === 'fault')
         return `• Line fault: resolved ${clock(status.done.at)}, told by ${await names.of(status.done.by)}.`;
+      if (asked.kind === 'faultOpen')
+        return `• Line fault: ${faultWaiting(line) ? 'gone on with' : 'closed'} ${clock(status.done.at)} by ${await names.of(status.done.by)}.`;
       return `• ${what}: done ${clock(status.done.at)} by ${await names.of(status.done.by)}.`;
     case 'let go':
       return `• ${what}: let go until ${clock(status.until)} by ${await names.of(status.by)}: ${quoted(status.reason)}.`;
@@ -160,6 +168,7 @@ function overWords(kind: Asked['kind'], line: LineState, policy: WardPolicy, now
     if (stands) return 'no longer asked here';
     return line.removed?.pieceFound ? 'every piece found' : 'since corrected';
   }
+  if (kind === 'faultOpen') return 'since corrected';
   if (kind === 'fault') return line.faultLeft ? 'told anew since' : 'since corrected';
   return 'no longer asked';
 }
@@ -282,6 +291,7 @@ function careButtons(wardId: string, line: LineState, open: readonly Item[], vie
     const text = allDoneText(claimsOf(kinds, line, policy));
     buttons.push({ action: `done:${line.id}`, text, value, primary: true, label: `${name}: ${text}` });
   }
+  buttons.push(...halfWayButtons(wardId, line, d));
   if (kinds.includes('stillNeeded')) {
     buttons.push({
       action: `done:needed:${line.id}`,
@@ -347,6 +357,29 @@ function careButtons(wardId: string, line: LineState, open: readonly Item[], vie
   if (one !== 'hold')
     buttons.push({ action: `cannot:${line.id}`, text: 'Cannot…', value, label: `${name}: cannot` });
   return buttons;
+}
+
+/** A fault that was left half way: its path where it was left, or its end where the trace is right again. */
+function halfWayButtons(wardId: string, line: LineState, open: [Asked['kind'], number][]): ButtonSpec[] {
+  const d = open.filter(([kind]) => kind === 'faultOpen');
+  const fault = faultWaiting(line);
+  if (d.length === 0 || !fault) return [];
+  const value = actionValue({ w: wardId, l: line.id, d, v: 'fault', q: [fault.sign] });
+  const name = line.patient.name;
+  return [
+    {
+      action: `open:fault:${line.id}:on`,
+      text: 'Fault: go on…',
+      value,
+      label: `${name}: go on with the fault`,
+    },
+    {
+      action: `done:solved:${line.id}`,
+      text: 'Fault solved',
+      value,
+      label: `${name}: the fault is solved`,
+    },
+  ];
 }
 
 /** Where a finding or a number must be told instead of "done": the verb whose form the button opens. */

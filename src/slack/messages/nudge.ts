@@ -1,4 +1,5 @@
 import type { Post, WardView } from '../../app/ports.ts';
+import { faultWaiting } from '../../domain/duties/fault-half-way.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { nurseFor } from '../../domain/ward/on-call.ts';
 import { actionValue } from '../action-value.ts';
@@ -37,7 +38,8 @@ export async function nudgeMessage(
     // Whoever the round is with is notified once, when it is asked for; a settled message names and does not call.
     const who =
       (stillOpen.length > 0 ? mention(nurse.user) : await names.of(nurse.user)) +
-      (await forWhomWords(nurse, names));
+      (await forWhomWords(nurse, names)) +
+      beganWords(line, stillOpen, nurse.user);
     const name = escaped(line.patient.name);
     const texts = await Promise.all(mine.map((item) => itemText(item, view, names, now)));
     const lines = [...texts, ...recordsWords(line, stillOpen, view)].join('\n');
@@ -59,6 +61,12 @@ export async function nudgeMessage(
     blocks,
     settled: areSettled(items, post, view, now),
   };
+}
+
+/** Whoever began on a fault that was left half way is asked as well, where the line is with another. */
+function beganWords(line: LineState, open: readonly Item[], nurse: string): string {
+  const by = open.some(({ asked }) => asked.kind === 'faultOpen') ? faultWaiting(line)?.by : undefined;
+  return by === undefined || by === nurse ? '' : ` and ${mention(by)}, who began on the fault`;
 }
 
 /**
