@@ -1,5 +1,5 @@
 import type { FaultSign } from '../domain/fault/fault-path.ts';
-import { type FaultStep, nextQuestion } from '../domain/fault/next-question.ts';
+import { answerOf, type FaultStep, nextQuestion } from '../domain/fault/next-question.ts';
 import type { Telling } from '../domain/record/entry.ts';
 import { openFault } from '../domain/record/fold-line.ts';
 import type { AppDeps } from './app-deps.ts';
@@ -19,8 +19,21 @@ export async function answerFault(
   const line = await deps.record.readLine(intent.wardId, lineId);
   const fault = line && openFault(line, sign);
   const after = fault ? nextQuestion(sign, [...fault.steps, given]) : null;
+  const lost = fault && isAskedNow(sign, fault.steps, given) ? answerOf(given)?.lost : undefined;
   const tellings: Telling[] = [
     { kind: 'faultStep', body: given },
+    // A line that had come apart was disconnected, and what it bled counts with the samples.
+    ...(lost
+      ? [
+          {
+            kind: 'disturbed' as const,
+            body: {
+              how: 'disconnected' as const,
+              ...(lost.ml === undefined ? {} : { bloodLostMl: lost.ml }),
+            },
+          },
+        ]
+      : []),
     ...(after?.is === 'end'
       ? [{ kind: 'faultClosed' as const, body: { resolved: after.resolved, sign, byPath: true } }]
       : []),
@@ -30,4 +43,9 @@ export async function answerFault(
     intent,
     tellings.map((telling) => ({ lineId, telling })),
   );
+}
+
+function isAskedNow(sign: FaultSign, steps: readonly FaultStep[], { step }: FaultStep): boolean {
+  const asked = nextQuestion(sign, steps);
+  return asked.is === 'ask' && asked.step === step;
 }

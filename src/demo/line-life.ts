@@ -6,6 +6,10 @@ import type { Chance } from './chance.ts';
 import { animalNames, type InventedSpecies, indications, inventedYear } from './invented-year.ts';
 
 type Placed = EntryOf<'placed'>['body'];
+type InventedSite = Exclude<
+  Site,
+  'dorsal metatarsal' | 'brachial' | 'median (front leg)' | 'cranial tibial' | 'facial' | 'transverse facial'
+>;
 
 /** What is going to happen to an invented line, before anybody knows. Times are ms since placing. */
 export interface LineLife {
@@ -55,7 +59,7 @@ function drawnPlacing(
     cat: () => chance.around(4.3, 1.25),
     rabbit: () => chance.around(3, 1.5),
   };
-  const site: Site = chance.weighted<Site>(
+  const site = chance.weighted<InventedSite>(
     species === 'cat'
       ? { 'dorsal pedal': 45, 'median caudal': 40, radial: 5, femoral: 10, auricular: 0, lingual: 0 }
       : { 'dorsal pedal': 65, 'median caudal': 5, radial: 12, femoral: 6, auricular: 10, lingual: 2 },

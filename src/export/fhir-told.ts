@@ -91,6 +91,13 @@ export function toldAs(line: AboutLine, effective: EffectiveEntry, doubt: string
         {
           ...line.observation(effective, 'Disturbance of the line', 'exam'),
           valueCodeableConcept: inWords(entry.body.how),
+          ...(entry.body.bloodLostMl === undefined
+            ? {}
+            : {
+                component: part('Blood lost, as near as could be guessed', entry.body.bloodLostMl, (ml) =>
+                  quantity(ml, 'mL', 'mL'),
+                ),
+              }),
         },
       ];
     case 'zeroed':

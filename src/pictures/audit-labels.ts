@@ -1,4 +1,8 @@
 import type { DutyKind } from '../domain/duties/duty-kind.ts';
+import { type Species, speciesPlurals } from '../domain/patient/species.ts';
+
+/** Animals of a species, for a label. */
+export const animals: Record<Species, string> = { ...speciesPlurals, other: 'others' };
 
 /** Duties as short as a label on a phone must be. */
 export const dutyLabels: Record<DutyKind, string> = {

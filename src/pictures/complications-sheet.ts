@@ -2,9 +2,10 @@ import { type FailureReason, failureReasons } from '../domain/audit/complication
 import type { LinesAudit } from '../domain/audit/lines-audit.ts';
 import type { LinesInNumbers } from '../domain/audit/lines-in-numbers.ts';
 import { fewest } from '../domain/audit/too-few.ts';
-import { speciesList, speciesPlurals } from '../domain/patient/species.ts';
+import { speciesList } from '../domain/patient/species.ts';
 import { poissonRateInterval } from '../domain/statistics/poisson-rate-interval.ts';
 import { altTextOf } from './alt-text.ts';
+import { animals } from './audit-labels.ts';
 import { capital, counted, rateWords } from './figure-words.ts';
 import { type FigureRow, figureRows } from './interval-rows.ts';
 import type { Sheet } from './picture.ts';
@@ -30,7 +31,7 @@ export function complicationsSheet({ all, bySpecies }: Pick<LinesAudit, 'all' | 
   if (whole === null || whole.exposure < fewest.lineDaysGiven) return null;
   const species = speciesList.flatMap((one) => {
     const rate = bySpecies[one]?.complications.per100LineDays;
-    return rate ? [rowOf(capital(speciesPlurals[one]), rate)] : [];
+    return rate ? [rowOf(capital(animals[one]), rate)] : [];
   });
   const kinds = failureReasons
     .map((kind) => rowOf(capital(kind), ratedKind(kind, all, whole)))

@@ -1,9 +1,10 @@
 import type { LinesInNumbers } from '../domain/audit/lines-in-numbers.ts';
 import { fewest } from '../domain/audit/too-few.ts';
 import { hourMs } from '../domain/duties/duty.ts';
-import { type Species, speciesList, speciesPlurals } from '../domain/patient/species.ts';
+import { type Species, speciesList } from '../domain/patient/species.ts';
 import { atRiskAt, survivalAt } from '../domain/statistics/kaplan-meier.ts';
 import { altTextOf } from './alt-text.ts';
+import { animals } from './audit-labels.ts';
 import { capital, counted, percentRange, percentWords } from './figure-words.ts';
 import { look, pictureWidthPx } from './look.ts';
 import { marginPx, type Part, type Sheet } from './picture.ts';
@@ -108,7 +109,7 @@ function speciesPart(told: Told): Part {
     const hourMarks = hourTicks(untilMs);
     const numbersY = frame.y + frame.height + 88;
     return [
-      words(capital(speciesPlurals[species]), { x: marginPx, y: top + 46, size: 36, bold: true }),
+      words(capital(animals[species]), { x: marginPx, y: top + 46, size: 36, bold: true }),
       words(`${counted(curve.subjects, 'line')}, ${curve.failures} failed`, {
         x: pictureWidthPx - 60,
         y: top + 46,
@@ -133,8 +134,10 @@ function speciesPart(told: Told): Part {
 
 /** All species over the time in which each can be read. */
 function togetherPart(all: readonly Told[], untilMs: number): Part {
+  const longest = Math.max(...all.map(({ species }) => animals[species].length));
+  const labelPx = longest > 7 ? 220 : 150;
   const svgFrom = (top: number) => {
-    const frame: Frame = { x: left, y: top + 80, width: pictureWidthPx - left - 150, height: 360 };
+    const frame: Frame = { x: left, y: top + 80, width: pictureWidthPx - left - labelPx, height: 360 };
     const places = placesIn(frame, { fromX: 0, toX: untilMs, low: 0, high: 1 });
     const ends = all
       .map(({ species, curve }) => ({ species, y: places.yOf(survivalAt(curve, untilMs).survival) }))
@@ -142,7 +145,7 @@ function togetherPart(all: readonly Told[], untilMs: number): Part {
     let lastY = Number.NEGATIVE_INFINITY;
     const labels = ends.map(({ species, y }) => {
       lastY = Math.max(y, lastY + 36);
-      return words(speciesPlurals[species], {
+      return words(animals[species], {
         x: frame.x + frame.width + 14,
         y: lastY + 10,
         size: 30,
@@ -195,7 +198,7 @@ export function survivalSheet(bySpecies: Partial<Record<Species, LinesInNumbers>
     .filter(({ species }) => !readable.some((told) => told.species === species))
     .map(
       ({ species, curve }) =>
-        `${capital(speciesPlurals[species])}: ${counted(curve.subjects, 'line')}, ${curve.failures} failed: too few for a curve`,
+        `${capital(animals[species])}: ${counted(curve.subjects, 'line')}, ${curve.failures} failed: too few for a curve`,
     );
   const commonMs = Math.min(...readable.map(({ untilMs }) => untilMs));
   const title = 'How long lines lasted';
@@ -221,7 +224,7 @@ export function survivalSheet(bySpecies: Partial<Record<Species, LinesInNumbers>
       [
         ...readable.map(
           (told) =>
-            `${speciesPlurals[told.species]}: ${counted(told.curve.subjects, 'line')}, ${told.curve.failures} failed, ${landmarkWords(told)}`,
+            `${animals[told.species]}: ${counted(told.curve.subjects, 'line')}, ${told.curve.failures} failed, ${landmarkWords(told)}`,
         ),
         ...few,
       ],

@@ -61,6 +61,7 @@ describe('a page on paper', () => {
 
   it('tells a screen reader what is a heading and what a list', async () => {
     const { pdf } = await read({ ...cat, foot });
+    expect(await pdf.getMarkInfo()).toMatchObject({ Marked: true });
     const tree = await (await pdf.getPage(1)).getStructTree();
     const roles: string[] = [];
     const walk = (node: object) => {

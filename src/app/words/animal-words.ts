@@ -31,7 +31,7 @@ const sameAs: Readonly<Record<Species, readonly string[]>> = {
 
 /** Words that say more than a species; the animal keeps its word. No word that is a common name of a patient stands here. */
 const ownWords: Readonly<Record<Species, readonly string[]>> = {
-  dog: ['puppy', 'pup', 'greyhound'],
+  dog: ['puppy', 'pup'],
   cat: ['kitten'],
   rabbit: [],
   ferret: [],

@@ -143,6 +143,7 @@ function bySite<L extends Named>(lines: readonly L[], words: readonly string[]):
       used += 1;
     } else if (nextSite !== null) {
       site = nextSite.site;
+      side ??= nextSite.side;
       used += nextSite.used;
     } else break;
   }

@@ -1,125 +1,56 @@
-import { type Gauge, gauges, hasSide, type Side, type Site } from '../../domain/line/anatomy.ts';
-import { weightKgRange, weightProblem } from '../../domain/patient/body-weight.ts';
+import { hasSide, limbOf } from '../../domain/line/anatomy.ts';
+import { weightProblem } from '../../domain/patient/body-weight.ts';
 import type { Species } from '../../domain/patient/species.ts';
-import { type failures, mostTries } from '../../domain/placing/failed-tries.ts';
-import type { FlushSource } from '../../domain/record/entry.ts';
-import { quantityProblem, quantityText } from '../verbs/field-values.ts';
-import type { Field, Unit } from '../verbs/verb.ts';
-import { sideOf, siteAt } from './anatomy-words.ts';
-import { animalSpellings } from './animal-words.ts';
+import { siteDoubt } from './anatomy-words.ts';
+import { animalNamed } from './animal-words.ts';
 import { cleanText, excerpt, patientName } from './clean-text.ts';
 import { fewProblems } from './few-problems.ts';
-import { foldPhrase, foldWord, phraseAt, wordsOf } from './fold-words.ts';
-import { quantityAt, unitProblem } from './quantity-words.ts';
-import { isTimeAt, timeFromWords, type WardTime } from './time-words.ts';
-
-/** What a line is registered with, as far as it is known. Units as named. */
-export interface PlaceValues {
-  name?: string;
-  species?: Species;
-  /** What it is called where that is more than the species says. */
-  speciesName?: string;
-  weightKg?: number;
-  site?: Site;
-  side?: Side;
-  gauge?: Gauge;
-  flushMode?: 'manual' | 'continuous';
-  sourceKind?: FlushSource['kind'];
-  volumeMl?: number;
-  rateMlPerH?: number;
-  pressureMmHg?: number;
-  bleeding?: boolean;
-  indication?: string;
-  /** Who held the catheter. */
-  operator?: string;
-  /** Whom the line is with. */
-  nurse?: string;
-  tries?: number;
-  /** Of tries that came to no line. */
-  why?: (typeof failures)[number];
-}
+import { foldWord, wordsOf } from './fold-words.ts';
+import { nameOff } from './name-words.ts';
+import { type PlaceSaid, recognisedAt } from './place-recognised.ts';
+import { slipOf } from './place-slips.ts';
+import { longestIndication, type PlaceValues } from './place-values.ts';
+import { type PlainWords, wordsOfFailure, wordsOfLine } from './plain-place-words.ts';
+import { timeFromWords, type WardTime } from './time-words.ts';
 
 /** Values understood, when the line was placed if that was said (else null), and what was not understood. */
 export interface PlaceWords {
+  /** A value that was not said, or not understood, is absent: nothing is taken for it. */
   values: PlaceValues;
   at: number | null;
   /** Plain text, not yet escaped; to be shown above the form, in which everything else is filled in. */
   problems: string[];
+  /** Plain text: what was taken otherwise than it was written. */
+  notes: string[];
 }
 
 /** A whole command as it could be typed. */
 export const placeExample = '/artline place Biscuit dog 28kg left dorsal pedal 20g manual';
-/** Longest reason for a line that is kept, in characters. */
-export const longestIndication = 120;
 
-const quantity = (
-  id: string,
-  label: string,
-  unit: Unit,
-  min: number,
-  max: number,
-): Field & { kind: 'quantity' } => ({
-  kind: 'quantity',
-  id,
-  label,
-  unit,
-  min,
-  max,
-});
-
-/** The numbers a line is registered with, their units and bounds; shared by words and form. */
-export const placeQuantities = {
-  weightKg: quantity('weightKg', 'Weight', 'kg', weightKgRange.min, weightKgRange.max),
-  volumeMl: quantity('volumeMl', 'Volume in the bag or syringe', 'mL', 1, 3000),
-  rateMlPerH: quantity('rateMlPerH', 'Rate', 'mL/h', 0.1, 50),
-  pressureMmHg: quantity('pressureMmHg', 'Bag pressure', 'mmHg', 0, 400),
-} as const;
-
-type PlainWords = readonly { phrase: readonly string[]; values: PlaceValues }[];
-type Spelling = readonly [values: PlaceValues, phrases: readonly string[]];
-
-/** Longer phrases first, so that "no bleeding disorder" is not taken for one. */
-const longestFirst = (spellings: readonly Spelling[]): PlainWords =>
-  spellings
-    .flatMap(([values, phrases]) => phrases.map((phrase) => ({ values, phrase: foldPhrase(phrase) })))
-    .sort((one, other) => other.phrase.length - one.phrase.length);
-
-const spellings: readonly Spelling[] = [
-  ...animalSpellings,
-  [{ flushMode: 'manual' }, ['manual', 'manual flush', 'by hand', 'flushed by hand']],
-  [{ flushMode: 'continuous' }, ['continuous', 'continuous flush']],
-  [{ sourceKind: 'pressure bag' }, ['pressure bag', 'bag']],
-  [{ sourceKind: 'syringe' }, ['syringe', 'syringe pump', 'syringe driver']],
-  [{ bleeding: true }, ['bleeding disorder', 'coagulopathy', 'coagulopathic']],
-  [{ bleeding: false }, ['no bleeding disorder', 'no coagulopathy']],
-];
-
-const wordsOfLine = longestFirst(spellings);
-
-/** Of tries that failed is also said why. */
-const wordsOfFailure = longestFirst([
-  ...spellings,
-  [{ why: 'artery not found' }, ['artery not found', 'not found', 'no artery', 'no flash', 'missed']],
-  [{ why: 'flash, not threaded' }, ['flash not threaded', 'flash', 'not threaded', 'would not thread']],
-  [{ why: 'haematoma' }, ['haematoma', 'hematoma']],
-  [{ why: 'pulse lost in spasm' }, ['pulse lost in spasm', 'pulse lost', 'spasm']],
-  [{ why: 'patient moved' }, ['patient moved', 'moved']],
+/** Words that carry nothing between two things told. */
+const fillers = new Set([
+  '',
+  'and',
+  'with',
+  'in',
+  'the',
+  'a',
+  'at',
+  'of',
+  'by',
+  'placed',
+  'artery',
+  'arterial',
+  'line',
 ]);
 
-/** Something recognised at one word: what it says and how many words say it. */
-interface Recognised {
-  used: number;
-  values?: PlaceValues;
-  problem?: string;
-}
-
 /**
- * Reads `Biscuit dog 28kg left dorsal pedal 20g manual`: the name is everything before the first word that means
- * something else (or stands in double quotes); the rest may come in any order; `for …` at the end says why it was placed.
+ * Reads `Biscuit dog 28kg left dorsal pedal 20g manual`: the name first (see `nameOff`); the rest may come in any order;
+ * `for …` at the end says why it was placed. Each word is understood, belongs to the name, carries nothing, or is a problem.
  * Nothing is registered by it: what was understood fills a form.
  */
 export function placeValuesFromWords(text: string, ward: WardTime): PlaceWords {
-  return valuesRead(text, ward, wordsOfLine, placeExample);
+  return new PlaceReader(wordsOfLine, placeExample).read(text, ward);
 }
 
 /** A whole command as it could be typed, of tries that came to no line. */
@@ -127,60 +58,157 @@ export const attemptExample = '/artline attempt Biscuit cat left dorsal pedal 22
 
 /** Reads `Biscuit cat left dorsal pedal 22g 2 tries haematoma` as `placeValuesFromWords` does, and why they failed. */
 export function attemptValuesFromWords(text: string, ward: WardTime): PlaceWords {
-  const read = valuesRead(text, ward, wordsOfFailure, attemptExample);
+  const read = new PlaceReader(wordsOfFailure, attemptExample).read(text, ward);
   const { nurse, ...values } = read.values;
   if (nurse === undefined) return read;
   // Nobody has a line that is not there: "with" can only say who tried.
   return { ...read, values: { ...values, operator: values.operator ?? nurse } };
 }
 
-function valuesRead(text: string, ward: WardTime, plainWords: PlainWords, example: string): PlaceWords {
-  const problems: string[] = [];
-  const values: PlaceValues = {};
-  const { words, indication } = withoutIndication(wordsOf(text));
-  if (indication.length > longestIndication) {
-    problems.push(
-      `The reason has ${indication.length} characters; ${longestIndication} are kept at most. Shorten it.`,
-    );
-  } else if (indication !== '') values.indication = indication;
+class PlaceReader {
+  readonly #plainWords: PlainWords;
+  readonly #example: string;
+  readonly #said: PlaceSaid = {};
+  /** Told in two ways: left empty, whatever comes after. */
+  readonly #twice = new Set<string>();
+  readonly #problems: string[] = [];
+  readonly #notes: string[] = [];
+  #siteTyped = '';
 
-  const { typed, rest: said } = nameOff(words, ward, plainWords);
-  if (typed !== '') {
-    const name = patientName(typed);
-    if ('problem' in name) problems.push(name.problem);
-    else values.name = name.name;
+  constructor(plainWords: PlainWords, example: string) {
+    this.#plainWords = plainWords;
+    this.#example = example;
   }
-  const time = timeFromWords(said, ward);
-  if ('problem' in time) problems.push(time.problem);
-  const { rest } = time;
-  const folded = rest.map(foldWord);
-  const unknown: string[] = [];
-  for (let index = 0; index < rest.length; ) {
-    const found = recognisedAt(rest, folded, index, plainWords);
-    if (found === null) {
-      if (!['', 'and', 'with', 'in', 'the', 'a', 'at', 'of', 'by', 'placed'].includes(folded[index] ?? ''))
-        unknown.push(rest[index] ?? '');
-      index += 1;
-      continue;
+
+  read(text: string, ward: WardTime): PlaceWords {
+    const { words, indication } = withoutIndication(wordsOf(text));
+    const { typed, rest: said, note } = nameOff(words, ward, this.#plainWords);
+    if (note !== undefined) this.#notes.push(note);
+    if (typed !== '') {
+      const name = patientName(typed);
+      if ('problem' in name) this.#problems.push(name.problem);
+      else this.#said.name = name.name;
     }
-    if (found.problem !== undefined) problems.push(found.problem);
-    else problems.push(...take(values, found.values ?? {}));
-    index += found.used;
+    const time = timeFromWords(said, ward);
+    if ('problem' in time) this.#problems.push(time.problem);
+    this.#readRest(time.rest);
+    this.#takeIndication(indication);
+    this.#holdTogether();
+    const { limb: _limb, ...values } = this.#said;
+    return {
+      values,
+      at: 'problem' in time || !time.told ? null : time.at,
+      problems: fewProblems(this.#problems),
+      notes: fewProblems(this.#notes),
+    };
   }
-  if (unknown.length > 0)
-    problems.push(`I did not understand “${excerpt(unknown.join(' '))}”. Write it like this: ${example}`);
-  problems.push(...impossible(values));
-  if (values.site !== undefined && !hasSide(values.site)) delete values.side;
-  return { values, at: 'problem' in time || !time.told ? null : time.at, problems: fewProblems(problems) };
-}
 
-/** A weight that this animal cannot have is left out, so that nobody registers it unseen. */
-function impossible(values: PlaceValues): string[] {
-  const { species, weightKg } = values;
-  if (species === undefined || weightKg === undefined) return [];
-  const problem = weightProblem({ ...values, species, weightKg });
-  if (problem !== null) delete values.weightKg;
-  return problem === null ? [] : [problem];
+  #readRest(words: readonly string[]): void {
+    const folded = words.map(foldWord);
+    const unknown: string[] = [];
+    for (let index = 0; index < words.length; ) {
+      const found = recognisedAt(words, folded, index, this.#plainWords);
+      if (found === null) {
+        if (!fillers.has(folded[index] ?? '')) unknown.push(words[index] ?? '');
+        index += 1;
+        continue;
+      }
+      if (found.problem !== undefined) this.#problems.push(found.problem);
+      if (found.note !== undefined) this.#notes.push(found.note);
+      if (found.values?.site !== undefined)
+        this.#siteTyped = folded
+          .slice(index, index + found.used)
+          .join(' ')
+          .replace(/ artery$/, '');
+      this.#take(found.values ?? {});
+      index += found.used;
+    }
+    if (unknown.length > 0) this.#problems.push(this.#notUnderstood(unknown));
+  }
+
+  /** Fills in what was said. The same thing told in two ways is left empty: which of them holds, only people know. */
+  #take(said: PlaceSaid): void {
+    for (const [key, value] of Object.entries(said)) {
+      const id = key as keyof PlaceSaid;
+      const before = this.#said[id];
+      if (this.#twice.has(id)) continue;
+      if (before === undefined || before === value) Object.assign(this.#said, { [id]: value });
+      else {
+        this.#problems.push(`Told twice: ${String(before)} and ${String(value)}. Choose in the form.`);
+        this.#leaveEmpty(id);
+        if (id === 'species') this.#leaveEmpty('speciesName');
+      }
+    }
+  }
+
+  #leaveEmpty(id: keyof PlaceSaid): void {
+    delete this.#said[id];
+    this.#twice.add(id);
+  }
+
+  /** Everything after "for" is the reason; what belonged elsewhere is said, since it stands nowhere else. */
+  #takeIndication(indication: string): void {
+    if (indication.length > longestIndication) {
+      this.#problems.push(
+        `The reason has ${indication.length} characters; ${longestIndication} are kept at most. Shorten it.`,
+      );
+      return;
+    }
+    if (indication === '') return;
+    this.#said.indication = indication;
+    const words = wordsOf(indication);
+    const folded = words.map(foldWord);
+    const isElsewhere = words.some((_, index) => {
+      const values = recognisedAt(words, folded, index, this.#plainWords)?.values ?? {};
+      return (['site', 'gauge', 'weightKg', 'species'] as const).some(
+        (id) => values[id] !== undefined && this.#said[id] === undefined,
+      );
+    });
+    if (isElsewhere)
+      this.#notes.push(`Everything after “for” is read as the reason: “${excerpt(indication)}”.`);
+  }
+
+  /** What each word says alone and all of them cannot say together. */
+  #holdTogether(): void {
+    const said = this.#said;
+    const { species, weightKg, limb, site } = said;
+    if (species !== undefined && weightKg !== undefined) {
+      const wrong = weightProblem({ ...said, species, weightKg });
+      if (wrong !== null) {
+        this.#problems.push(wrong);
+        delete said.weightKg;
+      }
+    }
+    if (site === undefined && limb !== undefined)
+      this.#problems.push(`Which artery of the ${limb} leg? Choose it.`);
+    if (site !== undefined) {
+      const doubt = siteDoubt(this.#siteTyped, species);
+      const isOtherLimb = limb !== undefined && limbOf(site) !== limb;
+      if (isOtherLimb) this.#problems.push(`A ${site} line is not in a ${limb} leg. Choose the artery.`);
+      else if (doubt !== null) this.#problems.push(doubt);
+      if (isOtherLimb || doubt !== null) delete said.site;
+      else if (!hasSide(site)) delete said.side;
+    }
+    if (said.flushMode === undefined && !this.#twice.has('flushMode')) this.#flushModeOfSource();
+  }
+
+  /** A rate, or a bag with what is in it or its pressure, flows by itself; a syringe alone may be flushed by hand. */
+  #flushModeOfSource(): void {
+    const said = this.#said;
+    const hasRate = said.rateMlPerH !== undefined;
+    const isBag = said.sourceKind === 'pressure bag' || said.pressureMmHg !== undefined;
+    if (!hasRate && !isBag) return;
+    said.flushMode = 'continuous';
+    this.#notes.push(
+      `Continuous flushing is chosen, since you told ${hasRate ? 'a rate' : 'a pressure bag'}.`,
+    );
+  }
+
+  #notUnderstood(unknown: readonly string[]): string {
+    const guesses = [...new Set(unknown.flatMap((word) => slipOf(foldWord(word)) ?? []))].slice(0, 3);
+    const guess = guesses.length === 0 ? '' : ` Did you mean ${guesses.map((one) => `“${one}”`).join(', ')}?`;
+    return `I did not understand “${excerpt(unknown.join(' '))}”.${guess} Write it like this: ${this.#example}`;
+  }
 }
 
 function withoutIndication(words: readonly string[]): { words: string[]; indication: string } {
@@ -190,149 +218,7 @@ function withoutIndication(words: readonly string[]): { words: string[]; indicat
   return { words: words.slice(0, from), indication: cleanText(words.slice(from + 1).join(' ')) };
 }
 
-function nameOff(
-  words: readonly string[],
-  ward: WardTime,
-  plainWords: PlainWords,
-): { typed: string; rest: string[] } {
-  if (/^["“„]/u.test(words[0] ?? '')) {
-    const close = words.findIndex((word, index) => /["”“],?$/u.test(word) && (index > 0 || word.length > 1));
-    if (close !== -1) {
-      const typed = words
-        .slice(0, close + 1)
-        .join(' ')
-        .replace(/^["“„]|["”“],?$/gu, '');
-      return { typed, rest: words.slice(close + 1) };
-    }
-  }
-  const folded = words.map(foldWord);
-  let end = 0;
-  while (
-    end < words.length &&
-    recognisedAt(words, folded, end, plainWords) === null &&
-    !isTimeAt(words, end, ward)
-  )
-    end += 1;
-  return {
-    typed: words
-      .slice(0, end)
-      .join(' ')
-      .replace(/[,;:]+$/u, ''),
-    rest: words.slice(end),
-  };
-}
-
-function recognisedAt(
-  words: readonly string[],
-  folded: readonly string[],
-  index: number,
-  plainWords: PlainWords,
-): Recognised | null {
-  for (const { phrase, values } of plainWords) {
-    const used = phraseAt(folded, index, phrase);
-    if (used > 0) return { used, values };
-  }
-  const site = siteAt(folded, index);
-  if (site !== null) return { used: site.used, values: { site: site.site } };
-  const side = sideOf(folded[index]);
-  // A lone letter is a side only right before an artery: "Mr L" keeps his name.
-  if (side !== undefined && (folded[index] === side || siteAt(folded, index + 1) !== null))
-    return { used: 1, values: { side } };
-  return personAt(words, index) ?? triesAt(folded, index) ?? gaugeAt(folded, index) ?? numberAt(words, index);
-}
-
-/** `@noor`, with or without "by": who placed it, or tried; `with @noor`: whom the line is with. */
-function personAt(words: readonly string[], index: number): Recognised | null {
-  const before = foldWord(words[index] ?? '');
-  const used = before === 'by' || before === 'with' ? 2 : 1;
-  const user = /^<@([UW][A-Z0-9]{2,})(?:\|[^>]*)?>[,.]?$/.exec(words[index + used - 1] ?? '')?.[1];
-  if (user === undefined) return null;
-  return { used, values: before === 'with' ? { nurse: user } : { operator: user } };
-}
-
-const ordinals = ['first', 'second', 'third', 'fourth', 'fifth', 'sixth', 'seventh', 'eighth', 'ninth'];
-
-/** `2nd try`, `third attempt`, `3 tries`: how many it took, the one that succeeded included. */
-function triesAt(folded: readonly string[], index: number): Recognised | null {
-  const word = folded[index] ?? '';
-  if (!/^(?:try|tries|attempts?)$/.test(folded[index + 1] ?? '')) return null;
-  const digits = /^(\d{1,3})(?:st|nd|rd|th)?$/.exec(word)?.[1];
-  const tries = digits === undefined ? ordinals.indexOf(word) + 1 : Number(digits);
-  if (digits === undefined && tries === 0) return null;
-  if (tries >= 1 && tries <= mostTries) return { used: 2, values: { tries } };
-  return {
-    used: 2,
-    problem: `“${word} ${folded[index + 1]}”: 1 to ${mostTries} tries are taken at one telling. Write how many.`,
-  };
-}
-
-function gaugeAt(folded: readonly string[], index: number): Recognised | null {
-  const match = /^(\d{2})(g|ga|gauge)?$/.exec(folded[index] ?? '');
-  const apart = match?.[2] === undefined;
-  const unit = apart ? folded[index + 1] : match[2];
-  if (match === null || !/^(?:g|ga|gauge)$/.test(unit ?? '')) return null;
-  const used = apart ? 2 : 1;
-  const number = Number(match[1]);
-  const gauge = gauges.find((one) => one === number);
-  if (gauge !== undefined) return { used, values: { gauge } };
-  return {
-    used,
-    problem: `“${number} ${unit}”: a gauge is one of ${gauges.join(', ')} G; a weight is written in kg. Write one of them.`,
-  };
-}
-
-function numberAt(words: readonly string[], index: number): Recognised | null {
-  const found = quantityAt(words, index);
-  if (found === null) return null;
-  if ('problem' in found) return found;
-  const { used, unit, value, typed } = found;
-  const fields = Object.values(placeQuantities);
-  if (unit === null) {
-    return {
-      used,
-      problem: `“${typed}” has no unit. Write ${meantBy(value).join(' or ')}.`,
-    };
-  }
-  const field = fields.find((one) => one.unit === unit);
-  if (field === undefined) {
-    const problem = unitProblem(
-      found,
-      unit === 'g' || unit === 'lb' ? ['kg'] : fields.map((one) => one.unit),
-    );
-    return { used, problem: problem ?? '' };
-  }
-  const problem = quantityProblem(field, value);
-  return problem === null ? { used, values: { [field.id]: value } } : { used, problem };
-}
-
-/** What a number without its unit can have been meant as. */
-function meantBy(value: number): string[] {
-  return [
-    `${quantityText(value, 'kg')} for the weight`,
-    ...(gauges.some((gauge) => gauge === value) ? [`${value}g for the gauge`] : []),
-    ...(Number.isInteger(value) && value >= 1 && value <= mostTries
-      ? [`${value === 1 ? '1 try' : `${value} tries`} for how often it was tried`]
-      : []),
-  ];
-}
-
-/** Fills in what was said; the same thing told in two ways is a problem and is left for the form. */
-function take(values: PlaceValues, said: PlaceValues): string[] {
-  return Object.entries(said).flatMap(([key, value]) => {
-    const id = key as keyof PlaceValues;
-    if (values[id] !== undefined && values[id] !== value) {
-      return [`Told twice: ${String(values[id])} and ${String(value)}. Check it in the form.`];
-    }
-    Object.assign(values, { [id]: value });
-    return [];
-  });
-}
-
 /** The species that these words name and nothing else, in any case; null where they name none. */
 export function speciesFromWords(text: string): Species | null {
-  const typed = wordsOf(text).map(foldWord).join(' ');
-  const named = wordsOfLine.find(
-    ({ phrase, values }) => values.species !== undefined && phrase.join(' ') === typed,
-  );
-  return named?.values.species ?? null;
+  return animalNamed(text)?.species ?? null;
 }

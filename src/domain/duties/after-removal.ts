@@ -8,13 +8,14 @@ import { type Duty, duty, hourMs, minuteMs } from './duty.ts';
 
 /**
  * Minutes the puncture is held after removal: longer in an animal that may bleed, as long as its clotting is not known, or
- * from the femoral artery.
+ * from a large artery, femoral or brachial.
  */
 export function holdMinutes(
   line: { patient: Pick<Patient, 'bleeding'>; site: Site; screening?: Pick<Screening, 'cautions'> | null },
   policy: WardPolicy,
 ): number {
-  return bleedingRisk(line) !== null || line.site === 'femoral' ? policy.holdBleedingMin : policy.holdMin;
+  const isLarge = line.site === 'femoral' || line.site === 'brachial';
+  return bleedingRisk(line) !== null || isLarge ? policy.holdBleedingMin : policy.holdMin;
 }
 
 /** A limb is followed up in an animal that lives and stays. */

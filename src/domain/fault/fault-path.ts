@@ -14,8 +14,11 @@ export const faultPlaces = [
 ] as const;
 export type FaultPlace = (typeof faultPlaces)[number];
 
-/** One answer to a question: the words on its button, what is said of it afterwards, and where it leads. */
-export type FaultAnswer = { id: string; words: string; told: string } & (
+/**
+ * One answer to a question: the words on its button, what is said of it afterwards, and where it leads. `lost`: it tells that
+ * the line had come apart, and how much blood was lost, mL, as far as somebody can guess.
+ */
+export type FaultAnswer = { id: string; words: string; told: string; lost?: { ml?: number } } & (
   | { leads: 'next' }
   /** Something was put right: is it solved? */
   | { leads: 'fixed' }
@@ -32,6 +35,8 @@ export interface FaultQuestion {
   caution?: string;
   source: string;
   answers: readonly FaultAnswer[];
+  /** Asked only where this answer was given to that question of the same path. */
+  after?: { question: string; answer: string };
 }
 
 const practice = 'common practice, no source';
@@ -99,6 +104,27 @@ const draw: FaultQuestion = {
     next('freely', 'Freely; flushed back slowly', 'blood drawn freely'),
     fixed('cleared', 'After a clot or air came out', 'clot or air drawn out'),
     call('resists', 'No blood or it resists: stop, call', 'no blood comes back'),
+  ],
+};
+
+/** Said of how much blood was lost: counted with the samples of the day. */
+const guessed = (ml: number): FaultAnswer => ({
+  ...fixed(`${ml} mL`, `About ${ml} mL`, `line had come apart, about ${ml} mL of blood lost`),
+  lost: { ml },
+});
+
+const bloodLost: FaultQuestion = {
+  id: 'lost',
+  place: 'catheter',
+  asks: 'Look at bedding, swabs and floor. How much blood was lost, as near as you can guess?',
+  why: 'A line that came apart bleeds at the pressure of the artery; it counts with what samples took.',
+  caution: 'A few mL are much in a small animal: 5 mL are nearly 4 % of the blood of a cat of 2.5 kg.',
+  source: 'cat 55 mL/kg: transfusion texts, from memory',
+  after: { question: 'joined', answer: 'rejoined' },
+  answers: [
+    { ...fixed('none', 'None, or a drop', 'line had come apart, no blood lost'), lost: { ml: 0 } },
+    ...[2, 5, 10, 20].map(guessed),
+    { ...call('more', 'More, or cannot tell: call', 'much blood lost, or nobody can tell'), lost: {} },
   ],
 };
 
@@ -246,14 +272,16 @@ const paths: Readonly<Record<FaultSign, readonly FaultQuestion[]>> = {
       place: 'catheter',
       asks: 'Look at the catheter and where the tubing joins it. In, joined, no bleeding?',
       why: 'A line that came apart bleeds at the pressure of the artery.',
-      caution: 'Bleeding: press on it first.',
+      caution:
+        'Bleeding: press on it first. Was it apart? Draw back before you flush, and put a new piece in for each that lay open.',
       source: practice,
       answers: [
         next('joined', 'In and joined', 'catheter in and joined'),
-        fixed('rejoined', 'Was apart; clean, joined, no air', 'line had come apart, joined again'),
+        next('rejoined', 'Was apart; new pieces, drawn back, no air', 'line had come apart, joined again'),
         call('out', 'Out or bleeding: press, call', 'catheter out or bleeding'),
       ],
     },
+    bloodLost,
     limb,
     draw,
     tapsOpen,

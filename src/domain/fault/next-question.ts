@@ -38,7 +38,9 @@ export interface FaultEnd {
  * Example: a flat trace, nothing told → the question about the patient.
  */
 export function nextQuestion(sign: FaultSign, steps: readonly FaultStep[]): FaultAsk | FaultEnd {
-  const path = faultPath(sign);
+  const path = faultPath(sign).filter(
+    ({ after }) => !after || answerIn(steps, `${sign}.${after.question}`) === after.answer,
+  );
   for (const [index, question] of path.entries()) {
     const step = `${sign}.${question.id}`;
     const at = { is: 'ask' as const, question, number: index + 1, of: path.length };
@@ -56,6 +58,14 @@ export function nextQuestion(sign: FaultSign, steps: readonly FaultStep[]): Faul
 /** The sign a step's id belongs to; undefined where it is none of ours. */
 export function signOfStep(step: string): string | undefined {
   return step.split('.')[0];
+}
+
+/** The answer of the path that a step names; undefined where it is none of ours, or says whether something solved it. */
+export function answerOf({ step, answer }: FaultStep): FaultAnswer | undefined {
+  const [sign, id, fixed] = step.split('.');
+  const known = faultSigns.find((one) => one === sign);
+  const question = known && faultPath(known).find((one) => one.id === id);
+  return question && fixed === undefined ? answerTo(question, answer) : undefined;
 }
 
 /** The answers given to a fault's questions, in the path's order; whether what was put right solved it is left out. */

@@ -1,5 +1,22 @@
-/** Arteries a line is placed in. Order: commonest in dogs and cats first. */
-export const sites = ['dorsal pedal', 'median caudal', 'radial', 'femoral', 'auricular', 'lingual'] as const;
+/**
+ * Arteries a line is placed in. Order: commonest in dogs and cats first, then those of large animals. A line keeps the name
+ * it was told by: the dorsal metatarsal is the dorsal pedal further down in dogs and cats, and the great metatarsal on the
+ * outside of the cannon bone in horses (from memory). The median of the front leg says so, or it would be taken for the tail's.
+ */
+export const sites = [
+  'dorsal pedal',
+  'dorsal metatarsal',
+  'median caudal',
+  'radial',
+  'femoral',
+  'auricular',
+  'lingual',
+  'brachial',
+  'median (front leg)',
+  'cranial tibial',
+  'facial',
+  'transverse facial',
+] as const;
 export type Site = (typeof sites)[number];
 
 export const sides = ['left', 'right'] as const;
@@ -18,9 +35,17 @@ export function hasSide(site: Site): boolean {
 export function partBelow(site: Site): string {
   switch (site) {
     case 'dorsal pedal':
+    case 'dorsal metatarsal':
+    case 'cranial tibial':
       return 'hind foot';
     case 'radial':
+    case 'median (front leg)':
       return 'front foot';
+    case 'brachial':
+      return 'front leg';
+    case 'facial':
+    case 'transverse facial':
+      return 'face';
     case 'femoral':
       return 'hind leg';
     case 'median caudal':
@@ -29,5 +54,26 @@ export function partBelow(site: Site): string {
       return 'ear';
     case 'lingual':
       return 'tongue';
+  }
+}
+
+/** The limb an artery is in; null for tail, ear, tongue and face. */
+export function limbOf(site: Site): 'front' | 'hind' | null {
+  switch (site) {
+    case 'dorsal pedal':
+    case 'dorsal metatarsal':
+    case 'cranial tibial':
+    case 'femoral':
+      return 'hind';
+    case 'radial':
+    case 'brachial':
+    case 'median (front leg)':
+      return 'front';
+    case 'median caudal':
+    case 'auricular':
+    case 'lingual':
+    case 'facial':
+    case 'transverse facial':
+      return null;
   }
 }

@@ -144,7 +144,11 @@ const bodies = {
       })
       .optional(),
   }),
-  disturbed: z.object({ how: z.enum(['disconnected', 'moved', 'repositioned']) }),
+  /** `bloodLostMl`: what a line that came apart bled, as near as somebody could guess; 0: none was seen. */
+  disturbed: z.object({
+    how: z.enum(['disconnected', 'moved', 'repositioned']),
+    bloodLostMl: z.number().nonnegative().max(5000).optional(),
+  }),
   faultOpened: z.object({ sign: z.enum(faultSigns) }),
   /** One question of a fault's path and its answer, by their ids: `flat.kink`, `freed`. */
   faultStep: z.object({ step: freeText, answer: freeText }),

@@ -258,9 +258,16 @@ function apply(before: LineState, effective: EffectiveEntry): LineState {
         test: before.test,
       };
       return state;
-    case 'disturbed':
+    case 'disturbed': {
+      const volumeMl = entry.body.bloodLostMl ?? 0;
+      const spilt = { at: entry.at, by: entry.by, volumeMl, discardMl: 0, discardReturned: false };
       state.zeroCause = sooner(before.zeroCause, cause('disturbed'));
+      if (volumeMl > 0)
+        state.samples = [...before.samples, { ...spilt, isSpilt: true as const }].filter(
+          ({ at }) => at > entry.at - dayMs,
+        );
       return state;
+    }
     case 'faultOpened':
       state.faults = [
         ...before.faults,

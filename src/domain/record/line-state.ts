@@ -78,6 +78,8 @@ export interface Sampling {
   volumeMl: number;
   discardMl: number;
   discardReturned: boolean;
+  /** It was no sample: the line came apart and bled, `volumeMl` as near as somebody could guess. */
+  isSpilt?: true;
 }
 
 /** The latest pressures, with what stood behind them then and what came to light since: their trust is derived from it. */
@@ -159,7 +161,7 @@ export interface LineState {
   flushCause: Cause | null;
   siteCause: Cause | null;
   redressCause: Cause | null;
-  /** Samples of the last 24 h before the latest entry. */
+  /** Blood that left the animal by the line in the last 24 h before the latest entry: samples, and what was spilt. */
   samples: Sampling[];
   /** Flushes by hand of the last 24 h before the latest entry, in the order they happened. */
   handFlushes: HandFlush[];

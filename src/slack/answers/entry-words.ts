@@ -52,7 +52,7 @@ export function tellingWords(telling: Telling, line: Pick<LineState, 'site'>): s
       return `reading ${sapMmHg}/${dapMmHg}${mapMmHg === undefined ? '' : ` (mean ${mapMmHg})`} mmHg`;
     }
     case 'disturbed':
-      return telling.body.how;
+      return `${telling.body.how}${telling.body.bloodLostMl === undefined ? '' : `, about ${telling.body.bloodLostMl} mL of blood lost`}`;
     case 'faultOpened':
       return `fault: ${telling.body.sign}`;
     case 'faultStep':

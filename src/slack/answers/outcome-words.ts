@@ -4,6 +4,7 @@ import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import { type Duty, hourMs, isClinicians } from '../../domain/duties/duty.ts';
 import { isForClinicianAtOnce } from '../../domain/duties/finding-seen.ts';
 import { flushFluid } from '../../domain/fluid/flush-fluid.ts';
+import { bleedingRisk } from '../../domain/placing/bleeding-risk.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import { beyondLimits } from '../../domain/reading/beyond-limits.ts';
 import type { Telling } from '../../domain/record/entry.ts';
@@ -213,6 +214,9 @@ function next(
   const found = [
     ...(kinds.includes('zeroed') ? [driftWords(line, ward.policy, clock)] : []),
     ...(kinds.includes('levelled') ? [levelFoundWords(line, clock)] : []),
+    ...(taken.some(({ telling }) => telling.kind === 'disturbed' && (telling.body.bloodLostMl ?? 0) > 0)
+      ? [afterSampleWords(line, ward.policy, now)]
+      : []),
     ...(kinds.includes('sampled') ? [afterSampleWords(line, ward.policy, now)] : []),
     ...(kinds.includes('reading') ? [readingTold(line, ward.policy, taken, clock)] : []),
     ...(kinds.includes('fastFlushTested') && isLatest(line.test, taken)
@@ -228,7 +232,7 @@ function next(
   }
   if (kinds.includes('removed') && line.removed) {
     const hold = duties.some(({ kind }) => kind === 'hold')
-      ? ` Hold pressure ${holdMinutes(line, ward.policy)} min; I say when.`
+      ? ` Hold pressure ${holdMinutes(line, ward.policy)} min; I say when.${bleedingRisk(line) === null ? '' : ' Then a bandage, and look again: it may bleed anew.'}`
       : '';
     const pulses = duties.filter(({ kind }) => kind.startsWith('pulse')).map(({ dueAt }) => clock(dueAt));
     const checks = pulses.length > 0 ? ` Pulse checks ${listed(pulses)}.` : '';

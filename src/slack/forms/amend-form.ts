@@ -4,7 +4,7 @@ import { z } from 'zod';
 import type { Field, Values } from '../../app/verbs/verb.ts';
 import { animalTold } from '../../app/words/animal-words.ts';
 import { cleanText, longestName, patientName } from '../../app/words/clean-text.ts';
-import { placeQuantities } from '../../app/words/place-words.ts';
+import { placeQuantities } from '../../app/words/place-values.ts';
 import { hourMs } from '../../domain/duties/duty.ts';
 import { gauges, hasSide, sides, sites } from '../../domain/line/anatomy.ts';
 import { weightProblem } from '../../domain/patient/body-weight.ts';

@@ -3,7 +3,7 @@ import { z } from 'zod';
 import type { Field } from '../../app/verbs/verb.ts';
 import { animalTold } from '../../app/words/animal-words.ts';
 import { patientName } from '../../app/words/clean-text.ts';
-import type { PlaceValues } from '../../app/words/place-words.ts';
+import type { PlaceValues } from '../../app/words/place-values.ts';
 import { gauges, hasSide, sides, sites } from '../../domain/line/anatomy.ts';
 import { speciesList } from '../../domain/patient/species.ts';
 import {
@@ -17,7 +17,7 @@ import { capital } from '../wording/duty-words.ts';
 import { fieldBlocks } from './field-blocks.ts';
 import { formMeta, readMeta, wardIdSchema } from './form-meta.ts';
 import { formView, remark } from './form-view.ts';
-import { animalOf, placeFields, speciesNameField, triesField } from './place-form.ts';
+import { animalOf, placeFields, speciesNameField, triesField, withoutDefaults } from './place-form.ts';
 import { readFields } from './read-view.ts';
 import { type FormErrors, type StaleForm, staleForm, submittedView } from './view-state.ts';
 import { readWhen, whenBlocks } from './when-blocks.ts';
@@ -46,6 +46,9 @@ const fields: readonly Field[] = [
   { kind: 'person', id: 'operator', label: 'Who tried', hint: 'Left empty, it was you.' },
 ];
 
+/** Where words were typed no artery is chosen that they did not say; a try that failed is one at least. */
+const typedFields = fields.flatMap((field) => (field.id === 'tries' ? [field] : withoutDefaults([field])));
+
 const metaSchema = z.object({ ward: wardIdSchema });
 
 /** What the form is opened with; `problems` are plain text. */
@@ -53,6 +56,8 @@ export interface AttemptFormGiven {
   wardId: string;
   values?: PlaceValues;
   problems?: readonly string[];
+  /** Opened by words: what they did not say has no default. */
+  isTyped?: boolean;
   at?: number | undefined;
   now: number;
   zone: string;
@@ -74,7 +79,7 @@ export function attemptForm(given: AttemptFormGiven): ModalView {
       remark(
         'One artery and one person at a time. If a line came of it there, tell its tries with the line.',
       ),
-      ...fieldBlocks(fields, {
+      ...fieldBlocks(given.isTyped ? typedFields : fields, {
         ...others,
         ...(gauge === undefined ? {} : { gauge: String(gauge) }),
         ...(tries === undefined ? {} : { tries: String(tries) }),

@@ -1,4 +1,4 @@
-import type { PlaceValues } from '../../app/words/place-words.ts';
+import type { PlaceValues } from '../../app/words/place-values.ts';
 import type { Caution } from '../../domain/placing/screening.ts';
 
 /** What is known of a line that is being registered, for its form to be filled in with. Nothing of it is checked yet. */

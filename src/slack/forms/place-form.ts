@@ -3,7 +3,7 @@ import { z } from 'zod';
 import type { Field, Values } from '../../app/verbs/verb.ts';
 import { animalTold } from '../../app/words/animal-words.ts';
 import { longestName, patientName } from '../../app/words/clean-text.ts';
-import { longestIndication, placeQuantities } from '../../app/words/place-words.ts';
+import { longestIndication, placeQuantities } from '../../app/words/place-values.ts';
 import { plainNumber } from '../../app/words/quantity-words.ts';
 import { minuteMs } from '../../domain/duties/duty.ts';
 import { gauges, hasSide, sides, sites } from '../../domain/line/anatomy.ts';
@@ -53,11 +53,17 @@ export const speciesOptions = speciesList.map((species) => ({
 }));
 const siteLabel = {
   'dorsal pedal': 'Dorsal pedal',
+  'dorsal metatarsal': 'Dorsal metatarsal',
   'median caudal': 'Median caudal (coccygeal)',
   radial: 'Radial',
   femoral: 'Femoral',
   auricular: 'Auricular',
   lingual: 'Lingual',
+  brachial: 'Brachial',
+  'median (front leg)': 'Median (front leg)',
+  'cranial tibial': 'Cranial tibial',
+  facial: 'Facial',
+  'transverse facial': 'Transverse facial',
 } as const;
 const sourceKinds = ['pressure bag', 'syringe'] as const;
 
@@ -163,6 +169,11 @@ export interface PlaceFormGiven {
   known?: KnownOfLine;
   /** Plain text; shown above the fields. */
   problems?: readonly string[];
+  /**
+   * Opened by words: what they did not say is left empty and stands first. By thumb the commonest site, gauge and way of
+   * flushing are chosen, to be seen on the way down.
+   */
+  isTyped?: boolean;
   screened: ScreenedWhere;
   decided?: ReturnType<typeof decisionIn>;
   now: number;
@@ -192,6 +203,7 @@ export function placeForm(given: PlaceFormGiven): ModalView {
   const asked = fieldsFor(known.values).map((field) =>
     field.kind === 'text' && field.id === 'name' && isNameFirst ? { ...field, focused: true } : field,
   );
+  const { missing, rest } = given.isTyped ? missingFirst(asked, known.values) : { missing: [], rest: asked };
   return formView({
     callbackId: 'place',
     title: 'Register a line',
@@ -201,11 +213,14 @@ export function placeForm(given: PlaceFormGiven): ModalView {
       ...(given.screened === 'here' ? { here: true } : {}),
       ...(given.screened === 'before' && screening !== undefined ? { screening } : {}),
       ...(before.decide ? { decide: true } : {}),
+      ...(given.isTyped ? { typed: true } : {}),
     }),
     blocks: [
       ...notUnderstood,
+      ...fieldBlocks(missing, values),
+      ...(missing.length > 0 ? [remark('*Read from what you typed:* check it.')] : []),
       ...before.blocks,
-      ...fieldBlocks(asked, values),
+      ...fieldBlocks(rest, values),
       ...whenBlocks({ now, zone }, { label: 'Placed', at: known.at }),
       { type: 'header', text: plain('Only when flushed continuously', limits.headerText) },
       ...fieldBlocks(sourceFields, values),
@@ -217,6 +232,30 @@ export function placeForm(given: PlaceFormGiven): ModalView {
 function fieldsFor({ species, speciesName }: KnownOfLine['values']): Field[] {
   if (species !== 'other' && speciesName === undefined) return [...placeFields, speciesNameField];
   return placeFields.flatMap((field) => (field.id === 'species' ? [field, speciesNameField] : [field]));
+}
+
+/** Fields as they are asked where words were typed: nothing is chosen that was not said. */
+export function withoutDefaults(fields: readonly Field[]): Field[] {
+  return fields.map((field) => {
+    if (field.kind !== 'choice') return field;
+    const { initial: _none, ...without } = field;
+    return without;
+  });
+}
+
+/** What words left out or were not understood of, empty and without a default; the side stands with its artery. */
+function missingFirst(
+  asked: readonly Field[],
+  values: KnownOfLine['values'],
+): { missing: Field[]; rest: Field[] } {
+  const { site } = values;
+  const isMissing = ({ id, required }: Field) => {
+    if (id === 'nurse') return false;
+    if (id === 'side') return site === undefined || (hasSide(site) && values.side === undefined);
+    return required === true && values[id as keyof typeof values] === undefined;
+  };
+  const bare = withoutDefaults(asked);
+  return { missing: bare.filter(isMissing), rest: bare.filter((field) => !isMissing(field)) };
 }
 
 function filledIn({ values, nurse }: KnownOfLine, user: string): Values {
@@ -258,7 +297,8 @@ export function placeFormAnew(
   const known = stands.screening
     ? { ...stands, screening: withTold(stands.screening, stands.values) }
     : stands;
-  const anew = placeForm({ ...given, known, screened: 'here', decided: decisionIn(form) });
+  const isTyped = meta.typed === true;
+  const anew = placeForm({ ...given, known, screened: 'here', decided: decisionIn(form), isTyped });
   const blocks = notUnderstoodSchema.safeParse(view).data?.blocks ?? [];
   const text = blocks.find(({ block_id }) => block_id === notUnderstoodId)?.elements?.[0]?.text;
   if (text === undefined) return anew;

@@ -41,6 +41,8 @@ export const placeMetaSchema = z.object({
   here: z.boolean().optional(),
   /** The form asks for a clinician's decision. */
   decide: z.boolean().optional(),
+  /** The form was opened by words: what they did not say has no default. */
+  typed: z.boolean().optional(),
 });
 
 /**

@@ -161,7 +161,7 @@ const rows: readonly Row[] = [
   ['faultAskMin', 'after', 'A fault left half way is asked after in', 'min', 5, 10],
   ['sourceDeadMl', 'after', 'Left in a bag or syringe that counts as empty', 'mL', 0, 50],
   ['holdMin', 'after', 'Hold pressure', 'min', 1, 30],
-  ['holdBleedingMin', 'after', 'Hold, femoral or bleeding disorder', 'min', 1, 60],
+  ['holdBleedingMin', 'after', 'Hold, femoral, brachial or bleeding disorder', 'min', 1, 60],
   ['pulseFirstH', 'after', 'First pulse check after', 'h', 0.5, 6],
   ['pulseNextDayH', 'after', 'Next-day pulse check after', 'h', 12, 48],
   ['sourcePressureMmHg', 'after', 'Pressure bag at', 'mmHg', 100, 350],

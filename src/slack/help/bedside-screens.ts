@@ -143,9 +143,13 @@ export const bedsideScreens: readonly Omit<Screen, 'does' | 'example'>[] = [
     title: 'Moved or disconnected',
     why: 'A patient that was turned, or a transducer that was hung elsewhere, reads otherwise though nothing changed in the animal.',
     when: 'After every turn, walk, table or cage, and whenever the line was opened.',
-    thumb: 'Open the line, *Moved or disconnected…* and choose which.',
+    thumb:
+      'Open the line, *Moved or disconnected…* and choose which. A line that came apart: the blood lost, too.',
     after: 'Readings are doubted until the line is zeroed and levelled.',
-    wrong: ['Turned and not told: the number jumps and somebody treats it.'],
+    wrong: [
+      'Turned and not told: the number jumps and somebody treats it.',
+      'Came apart and flushed at once: draw back first, put a new piece in for each that lay open, and guess the blood lost.',
+    ],
     practise: 'by hand',
     usual: {},
   },
@@ -190,11 +194,13 @@ export const bedsideScreens: readonly Omit<Screen, 'does' | 'example'>[] = [
     verb: 'remove',
     title: 'Line out',
     why: 'Each hour in adds risk, and a line that nobody needs gives nothing for it. One text on cats wants it out within 24 h because little else feeds the paw (van den Herik and Gommeren); wards often agree on less.',
-    when: 'As soon as nobody needs it, at a cat’s dwell limit, before the patient walks, and at once for a bad limb, infection, bleeding or a line that does not work.',
+    when: 'As soon as nobody needs it, at a cat’s dwell limit, before the patient walks, and at once for a bad limb, infection or bleeding. A line that does not work: once a kink and the taps were looked at.',
     thumb: 'Open the line, *Line taken out…*: why, whether the tip was whole, what you saw.',
     after:
       'It times the hold and asks for the pulse checks, also when the patient has left the list. For dogs one reference says to hold for at least 4 min (online veterinary reference, ISSN 2398-2942); the ward’s minutes stand in its policy.',
     wrong: [
+      'A bleeding disorder, or clotting that nobody knows, and the clinician not asked: some bleed for long. Ask first; hold for the longer time the ward has set, with somebody free to hold; then a bandage, and look again.',
+      'The pulse below not felt before: nobody can tell afterwards what the line has done.',
       'Peeking before the time: it starts to bleed again, and the time starts anew.',
       'The tip not looked at: a piece left in the artery travels. One that is missing goes to the clinician at once.',
       'Out and not told: the bot goes on asking for care.',

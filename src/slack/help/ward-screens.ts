@@ -15,6 +15,7 @@ export const wardScreens: readonly Screen[] = [
     wrong: [
       'The wrong side or site: every reminder then sends people to the wrong paw. Put it right with amend.',
       'A weight guessed too high lets too much blood be taken.',
+      'What your words left out, or were not understood of, is empty and stands first in the form. A vein is no artery: none is chosen for it.',
     ],
     caution:
       'Avoid one with a severe bleeding disorder: platelets below 50,000/µL, or both clotting times long (Mazzaferro, as above).',

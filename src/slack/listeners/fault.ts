@@ -10,6 +10,7 @@ import { outcomeWords } from '../answers/outcome-words.ts';
 import { refusalWords } from '../answers/refusal-words.ts';
 import { type Bot, type Caller, openView, updateView } from '../bot.ts';
 import { faultChoiceView } from '../views/fault-view.ts';
+import { afterSampleWords } from '../wording/blood-words.ts';
 import { clockText } from '../wording/line-words.ts';
 import { faultPage, refreshUnder } from './show.ts';
 
@@ -80,9 +81,17 @@ export async function faultPressed(
   const remark =
     first?.is === 'refused'
       ? await refusalWords(first.refusal, after, outcome.ward, bot.names, now)
-      : undefined;
+      : bledWords(outcome, after, now);
   await show(bot, caller, await faultPage(bot, outcome.ward, after, sign, remark), true);
   await refreshUnder(bot, caller, line.id);
+}
+
+/** What the animal has lost in all, where the answer told of blood lost. */
+function bledWords({ told, ward }: Outcome, line: LineState, now: number): string | undefined {
+  const bled = told.some(
+    (one) => one.is === 'taken' && one.entry.kind === 'disturbed' && (one.entry.body.bloodLostMl ?? 0) > 0,
+  );
+  return bled ? afterSampleWords(line, ward.policy, now) : undefined;
 }
 
 function tellOne(

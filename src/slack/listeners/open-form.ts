@@ -4,6 +4,7 @@ import { valuesTold } from '../../app/verbs/values-told.ts';
 import type { LineVerb, Values } from '../../app/verbs/verb.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import type { DutyKind } from '../../domain/duties/duty-kind.ts';
+import { partBelow } from '../../domain/line/anatomy.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { mayDecide, onCallAt } from '../../domain/ward/on-call.ts';
@@ -26,6 +27,7 @@ import { claimsOf } from '../wording/claim-words.ts';
 import { capital, dutyName } from '../wording/duty-words.ts';
 import { beforeSourceWords } from '../wording/heparin-words.ts';
 import { clockText } from '../wording/line-words.ts';
+import { beforeRemovalWords } from '../wording/removal-words.ts';
 import { openAssign } from './assign.ts';
 import { openCover } from './cover.ts';
 import { beginFault } from './fault.ts';
@@ -177,6 +179,10 @@ async function formOf(
 /** What to know before something is told of a line; empty where there is nothing. */
 function beforeVerbWords(verb: string, line: LineState, policy: WardPolicy, now: number): string {
   if (verb === 'sample') return beforeSampleWords(line, policy, now);
+  if (verb === 'remove') {
+    const pulse = `Feel the pulse of the ${partBelow(line.site)} before, and after.`;
+    return [...beforeRemovalWords(line, policy), pulse].join('\n');
+  }
   return verb === 'source' ? beforeSourceWords(line) : '';
 }
 

@@ -38,13 +38,14 @@ export async function openPlace(bot: Bot, caller: Caller, words: string): Promis
   const ward = await record.readWardState(caller.wardId);
   const now = clock.now();
   const typed = placeValuesFromWords(words, { now, zone: ward.policy.shifts.zone });
-  const { at, problems } = typed;
+  const { at } = typed;
+  const problems = [...typed.problems, ...typed.notes];
   const { nurse, ...values } = typed.values;
   const known = { values, ...(nurse === undefined ? {} : { nurse }), ...(at === null ? {} : { at }) };
   return openView(
     bot,
     caller,
-    placeForm({ ward, user: caller.user, known, problems, screened: 'not yet', now }),
+    placeForm({ ward, user: caller.user, known, problems, isTyped: true, screened: 'not yet', now }),
   );
 }
 
@@ -105,7 +106,8 @@ export async function attemptTyped(bot: Bot, caller: Caller, words: string): Pro
     const form = attemptForm({
       wardId: caller.wardId,
       values,
-      problems: [...problems, ...missing],
+      problems: [...problems, ...missing, ...typed.notes],
+      isTyped: true,
       at: at ?? undefined,
       now,
       zone,

@@ -5,6 +5,7 @@ import { dutyKinds } from '../../domain/duties/duty-kind.ts';
 import { type Asked, type DutyStatus, dutyStatus } from '../../domain/duties/duty-status.ts';
 import { faultWaiting } from '../../domain/duties/fault-half-way.ts';
 import { usualTelling } from '../../domain/duties/usual-telling.ts';
+import { partBelow } from '../../domain/line/anatomy.ts';
 import { laterMinOf, type WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { actionValue } from '../action-value.ts';
@@ -16,7 +17,7 @@ import { faultLeftWords, openFaultWords } from '../wording/fault-words.ts';
 import { alarmRiskWords, alarmSeen, alarmWords } from '../wording/finding-words.ts';
 import { flushedWords } from '../wording/fluid-words.ts';
 import { clockText, lateText, placeWords, spanText } from '../wording/line-words.ts';
-import { keepCatheterWords } from '../wording/removal-words.ts';
+import { beforeRemovalWords, keepCatheterWords } from '../wording/removal-words.ts';
 import type { ButtonSpec } from './blocks.ts';
 
 /** One asked-for duty and how it stands. */
@@ -137,10 +138,12 @@ export async function itemText(
         const begun = `*${capital(openFaultWords(waiting, clock))}*, begun by ${await names.of(waiting.by)} and left: go on, or say how it ended`;
         return `• ${begun}.${said.length > 0 ? ` ${capital(said.join('; '))}.` : ''}`;
       }
+      const comesOut = asked.kind === 'dwellLimit' || asked.kind === 'stillNeeded';
+      const cautions = comesOut ? beforeRemovalWords(line, view.ward.policy) : [];
       const asks = isClinicians(asked.kind)
         ? `*${capital(theirsWords(asked.kind, line, now, view.ward.policy))}*${seenBy}: needs looking at now${asked.kind === 'finding' && line.tipMissing ? `. ${keepCatheterWords}` : ''}`
         : `*${what}*, due ${clock(status.duty.dueAt)}${hint}`;
-      return `• ${asks}${said.length > 0 ? `. ${capital(said.join('; '))}.` : ''}`;
+      return [`• ${asks}${said.length > 0 ? `. ${capital(said.join('; '))}.` : ''}`, ...cautions].join('\n');
     }
     case 'done':
       if (asked.kind === 'finding')
@@ -180,7 +183,8 @@ function dwellHint(
   { ward }: WardView,
   clock: (atMs: number) => string,
 ): string {
-  if (asked.kind === 'dwellLimit') return ': taken out, unless a clinician keeps it in';
+  if (asked.kind === 'dwellLimit')
+    return `: taken out, unless a clinician keeps it in. Feel the pulse of the ${partBelow(line.site)} before and after`;
   if (asked.kind !== 'dwellWarning') return '';
   return `: the limit is ${clock(line.placed.at + ward.policy.catDwellLimitH * 60 * minuteMs)}`;
 }

@@ -75,15 +75,19 @@ async function isbar(line: LineState, view: WardView, names: Names, now: number)
   // Both cut to the minute first, so that it fits the two clock times beside it.
   const inFor = spanText(wholeMinute(line.removed?.at ?? now) - wholeMinute(line.placed.at));
   const closed = line.faults.filter(({ at, closedAt }) => at >= shiftStart && closedAt !== null);
-  const samples = line.samples.filter(({ at }) => at > now - 24 * 60 * minuteMs);
+  const lost = line.samples.filter(({ at }) => at > now - 24 * 60 * minuteMs);
+  const samples = lost.filter(({ isSpilt }) => !isSpilt);
+  const sampled = samples.length === 0 ? 'no samples in 24 h' : counted(samples.length, 'sample');
   const happened = [
     `placed ${clock(line.placed.at)} ${await placedByWords(line, names)}, in for ${inFor}`,
     line.screening && (await screenedWords(line, names, clock)),
     line.removed && `taken out ${clock(line.removed.at)}: ${line.removed.reason}, ${tipWords(line.removed)}`,
     closed.length > 0 && listed(closed.map((fault) => closedFaultWords(fault, clock))),
-    samples.length > 0
-      ? `${samples.length} ${samples.length === 1 ? 'sample' : 'samples'}, ${bloodLostWords(line, now)}`
-      : 'no samples in 24 h',
+    [
+      sampled,
+      ...(lost.length > samples.length ? ['bled when it came apart'] : []),
+      ...(lost.length > 0 ? [bloodLostWords(line, now)] : []),
+    ].join(', '),
     line.flushMode === 'manual' && flushesWords(line, policy),
   ].filter((text) => typeof text === 'string' && text !== '');
   const duties = dutiesOfLine(line, policy, now);
@@ -115,6 +119,11 @@ async function isbar(line: LineState, view: WardView, names: Names, now: number)
       : [`*Assessment* ${standing({ ...line, faults: [], faultLeft: null }, view, now).join('. ')}.`]),
     `*Recommendation* ${asked.length > 0 ? asked.join('; ') : 'nothing due in this time'}.`,
   ];
+}
+
+/** `1 sample`, `2 samples`. */
+function counted(count: number, what: string): string {
+  return `${count} ${what}${count === 1 ? '' : 's'}`;
 }
 
 /** `with Ina; from 19:00 with Teo`: who has the line now, and in the coming shift where that is shared out already. */

@@ -1,8 +1,44 @@
 import { holdMinutes } from '../../domain/duties/after-removal.ts';
 import { minuteMs } from '../../domain/duties/duty.ts';
+import { faultPath } from '../../domain/fault/fault-path.ts';
+import { sourceInUse } from '../../domain/fluid/flush-fluid.ts';
+import { bleedingRisk } from '../../domain/placing/bleeding-risk.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { findingWords } from './finding-words.ts';
+import { riskOfBleedingWords } from './heparin-words.ts';
+
+/**
+ * What to know before a line comes out, a sentence each, only what applies to it; mrkdwn. The clinician first: coagulation is
+ * looked at before removal in people (BMC Anesthesiol 2024, doi:10.1186/s12871-024-02458-0, Table 4). The rest is common
+ * practice, no source.
+ */
+export function beforeRemovalWords(line: LineState, policy: WardPolicy): string[] {
+  const risk = bleedingRisk(line);
+  const hold = holdMinutes(line, policy);
+  const heparinUPerMl = sourceInUse(line)?.heparinUPerMl ?? 0;
+  const held =
+    risk !== null
+      ? `*${riskOfBleedingWords[risk]}: ask the clinician before it comes out.* Hold ${hold} min, with somebody free to hold; then a bandage, and look again.`
+      : line.site === 'femoral'
+        ? `Femoral artery: hold ${hold} min, with somebody free to hold.`
+        : '';
+  return [
+    held,
+    risk !== null && heparinUPerMl > 0 ? 'There is heparin in the flush: it may bleed longer.' : '',
+    isToBeLookedAt(line) ? 'It does not work? Look for a kink and at the taps before you pull it.' : '',
+  ].filter((words) => words !== '');
+}
+
+/** Whether a fault stands of which nobody has told that kink and taps were looked at. */
+function isToBeLookedAt({ faults, faultLeft }: LineState): boolean {
+  const standing = [...faults.filter(({ closedAt }) => closedAt === null), ...(faultLeft ? [faultLeft] : [])];
+  return standing.some(({ sign, steps }) =>
+    faultPath(sign)
+      .filter(({ id, place }) => id === 'kink' || place === 'tap')
+      .some(({ id }) => !steps.some(({ step }) => step === `${sign}.${id}`)),
+  );
+}
 
 type Removed = NonNullable<LineState['removed']>;
 

@@ -147,7 +147,18 @@ function numbers(all: readonly PencilLine[], period: Period) {
 function bloodOf(all: readonly PencilLine[], { fromMs }: Period, policyAt: (at: number) => WardPolicy) {
   const mlOf = ({ body }: EntryOf<'sampled'>) =>
     body.volumeMl + (body.discardReturned ? 0 : (body.discardMl ?? 0));
-  const perKg: Partial<Record<Species, number>> = { dog: 85, cat: 55, rabbit: 56 };
+  const perKg: Partial<Record<Species, number>> = {
+    dog: 85,
+    rabbit: 56,
+    bird: 60,
+    pig: 65,
+    goat: 70,
+    horse: 75,
+    foal: 75,
+    cattle: 60,
+    calf: 60,
+    sheep: 60,
+  };
   const drawn = all.flatMap(({ told, placed }) => {
     const samples = told.filter((entry) => entry.kind === 'sampled');
     const { species, weightKg } = placed.body.patient;
@@ -156,8 +167,7 @@ function bloodOf(all: readonly PencilLine[], { fromMs }: Period, policyAt: (at: 
     const percents = counted.map((one) => {
       const before = samples.slice(0, samples.indexOf(one) + 1).filter(({ at }) => at > one.at - 24 * hour);
       return (
-        (100 * before.reduce((sum, sample) => sum + mlOf(sample), 0)) /
-        ((perKg[species] ?? Number.NaN) * weightKg)
+        (100 * before.reduce((sum, sample) => sum + mlOf(sample), 0)) / ((perKg[species] ?? 55) * weightKg)
       );
     });
     const isBeyond = counted.some(({ at }, i) => (percents[i] ?? 0) > policyAt(at).bloodWarnPercent);

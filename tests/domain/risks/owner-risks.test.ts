@@ -130,6 +130,16 @@ describe('what an owner is told', () => {
     ]);
   });
 
+  it('counts limbs and first tries by species too', () => {
+    const dogs: Made = { species: 'dog', out: 50, looked: 50, absent: 1, triesTold: 50, firstTry: 45 };
+    const cats: Made = { species: 'cat', out: 51, looked: 51, absent: 50, triesTold: 51, firstTry: 2 };
+    expect(told('dog', dogs, cats).slice(2)).toEqual([
+      ['no pulse next day', 1, 50, 'ward', 0],
+      ['placed at the first try', 45, 50, 'ward', 0],
+    ]);
+    expect(told('cat', dogs, cats)[2]).toEqual(['no pulse next day', 50, 51, 'ward', 0]);
+  });
+
   it('is nothing of animals that are too many kinds, and of a species without a series the ward’s own alone', () => {
     const made: Made[] = [
       { species: 'other', out: 60, occluded: 60 },

@@ -116,6 +116,20 @@ describe('words after attempt', () => {
     expect(typed(text)).toMatchObject({ values, problems: [] });
   });
 
+  it('leave the artery empty where it was not understood', () => {
+    const { values, problems } = typed('Mo dog left cephalic 2 tries');
+    const form = attemptForm({
+      wardId: 'T0TEST.C0WARD',
+      values,
+      problems,
+      isTyped: true,
+      now,
+      zone: wardZone,
+    });
+    expect(JSON.stringify(form.blocks)).toContain('that’s a vein');
+    expect(filledForm(form).state.values.site).toMatchObject({ site: { selected_option: null } });
+  });
+
   it('take one try where no number is said, and fill the form with what is understood where something is missing', () => {
     expect(failedTriesFromWords(typed('Mo dog tail').values, 'U0NINA')).toMatchObject({
       tries: { tries: 1 },
@@ -134,7 +148,7 @@ describe('words after attempt', () => {
   it.each([
     ['Mo dog tail 0 tries', '“0 tries”: 1 to 9 tries are taken at one telling. Write how many.'],
     ['Mo dog tail 12 tries', '“12 tries”: 1 to 9 tries are taken at one telling. Write how many.'],
-    ['Mo dog tail 2 tries 3 tries', 'Told twice: 2 and 3. Check it in the form.'],
+    ['Mo dog tail 2 tries 3 tries', 'Told twice: 2 and 3. Choose in the form.'],
     ['Mo dog tail 2', '“2” has no unit. Write 2 kg for the weight or 2 tries for how often it was tried.'],
     ['Mo dog tail 22', '“22” has no unit. Write 22 kg for the weight or 22g for the gauge.'],
     ['Mo dog tail zorp', `I did not understand “zorp”. Write it like this: ${attemptExample}`],

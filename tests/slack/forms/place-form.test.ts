@@ -13,8 +13,9 @@ import { clientObjections, filledForm, hostileNames, inputIds, withoutEmpty } fr
 const now = wall('02:40');
 const ward = testWard({ rota: { day: 'U0VET', night: 'U0VET' } });
 const typed = (text: string) => {
-  const { values, at, problems } = placeValuesFromWords(text, { now, zone: wardZone });
-  return { known: { values, ...(at === null ? {} : { at }) }, problems };
+  const { values, at, problems, notes } = placeValuesFromWords(text, { now, zone: wardZone });
+  const known = { values, ...(at === null ? {} : { at }) };
+  return { known, problems: [...problems, ...notes], isTyped: true };
 };
 const given = { ward, user: 'U0NINA', screened: 'not yet' as const, now };
 /** What a nurse puts in for an ordinary line; everything else stands there already. */
@@ -107,6 +108,43 @@ describe('placeForm', () => {
     expect(read({ ...thumbed, species: 'other', speciesName: ' red panda' })).toMatchObject({
       placed: { patient: { species: 'other', speciesName: 'red panda' } },
     });
+  });
+
+  it('leaves empty, and asks first, what words did not say or were not understood of', () => {
+    const view = placeForm({ ...given, ...typed('Zed cat 4.2kg left cephalic 24g') });
+    expect(inputIds(view).slice(0, 3)).toEqual(['site', 'side', 'flushMode']);
+    expect(JSON.stringify(view.blocks[0])).toContain(
+      'I didn’t understand “cephalic”: that’s a vein. Choose the artery.',
+    );
+    const chosen = (id: string) => Object.values(filledForm(view).state.values[id] ?? {})[0];
+    expect(chosen('site')).toMatchObject({ selected_option: null });
+    expect(chosen('flushMode')).toMatchObject({ selected_option: null });
+    expect(read({}, view)).toMatchObject({
+      is: 'wrong',
+      errors: { site: expect.any(String), flushMode: expect.any(String) },
+    });
+    expect(read({ site: 'radial', flushMode: 'manual' }, view)).toMatchObject({
+      placed: { site: 'radial', side: 'left', gauge: 24 },
+    });
+  });
+
+  it('chooses nothing where words were typed without it, also once the cautions are asked', () => {
+    const view = placeForm({ ...given, ...typed('Zed cat 4.2kg') });
+    const missing = ['site', 'side', 'gauge', 'flushMode'];
+    expect(inputIds(view).slice(0, 4)).toEqual(missing);
+    const anew = placeFormAnew({ ...filledForm(view), blocks: view.blocks }, { ward, user: 'U0NINA', now });
+    if (!anew) throw new Error('the form is not taken for ours');
+    expect(inputIds(anew).slice(0, 4)).toEqual(missing);
+    const result = read({}, anew);
+    expect(Object.keys('errors' in result ? result.errors : {})).toEqual(
+      expect.arrayContaining(['site', 'gauge', 'flushMode']),
+    );
+  });
+
+  it('asks nothing first where all was said', () => {
+    const view = placeForm({ ...given, ...typed('Rex dog 28kg left dp 20g manual') });
+    expect(inputIds(view)[1]).toBe('name');
+    expect(read({}, view)).toMatchObject({ is: 'told', placed: { site: 'dorsal pedal', side: 'left' } });
   });
 
   it('shows what was not understood, escaped', () => {

@@ -47,7 +47,7 @@ describe('the pages of a fault', () => {
         const view = faultQuestionView(given, faultAt(sign, index + 1), asked);
         expect(viewRefusal(view)).toBeNull();
         const shown = JSON.stringify(view);
-        expect(shown).toContain(`Step ${index + 1} of ${faultPath(sign).length}: ${question.place}`);
+        expect(shown).toContain(`Step ${index + 1} of ${asked.of}: ${question.place}`);
         expect(shown).toContain(JSON.stringify(question.asks).slice(1, -1));
         for (const { words } of question.answers) expect(shown).toContain(words);
         expect(shown).toContain(question.caution ?? question.why);
