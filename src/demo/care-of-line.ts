@@ -169,6 +169,7 @@ export class CareOfLine {
       case 'pulseNextDay':
         this.nextDayLook(at);
         return;
+      case 'faultOpen':
       case 'dwellWarning':
         return;
     }
