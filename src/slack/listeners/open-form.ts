@@ -78,7 +78,7 @@ export async function openForm(bot: Bot, caller: Caller, what: string, value: Ac
   }
   switch (what) {
     case 'amend':
-      return openAmend(bot, caller, line.id);
+      return openAmend(bot, caller, line.id, value.n);
     case 'earlier':
       return openView(
         bot,
@@ -194,7 +194,7 @@ export async function openPolicy(bot: Bot, caller: Caller): Promise<void> {
 }
 
 /** Opens the list of a line's entries that can be put right. */
-export async function openAmend(bot: Bot, caller: Caller, lineId: string): Promise<void> {
+export async function openAmend(bot: Bot, caller: Caller, lineId: string, chosen?: number): Promise<void> {
   const { record, clock } = bot.deps;
   const [ward, line, log] = await Promise.all([
     record.readWardState(caller.wardId),
@@ -215,6 +215,8 @@ export async function openAmend(bot: Bot, caller: Caller, lineId: string): Promi
       log,
       now: clock.now(),
       policy: ward.policy,
+      chosen,
+      user: caller.user,
       nameOf: (user) => names.get(user),
     }),
   );
