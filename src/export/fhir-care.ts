@@ -89,6 +89,8 @@ export function careOf(entry: Entry): Care | null {
     case 'claimed':
     case 'snoozed':
     case 'waived':
+    case 'targetsSet':
+    case 'targetsEnded':
     case 'amended':
     case 'noted':
     case 'removed':

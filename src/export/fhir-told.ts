@@ -1,4 +1,5 @@
 import { measuredTest } from '../domain/dynamic-response/measured-test.ts';
+import { pressureKeys, pressureNames, type Targets } from '../domain/reading/targets.ts';
 import type { EffectiveEntry } from '../domain/record/effective-entries.ts';
 import type { EntryOf } from '../domain/record/entry.ts';
 import { screeningResources } from './fhir-before-placing.ts';
@@ -98,6 +99,29 @@ export function toldAs(line: AboutLine, effective: EffectiveEntry, doubt: string
                   quantity(ml, 'mL', 'mL'),
                 ),
               }),
+        },
+      ];
+    case 'targetsSet':
+      return [
+        {
+          ...line.observation(
+            effective,
+            'Targets for the arterial pressure, set by a clinician',
+            'procedure',
+          ),
+          component: targetParts(entry.body),
+          note: [
+            {
+              text: `In place of the ward’s limits until ${line.at(entry.body.until)}, unless ended before: ${fhirText(entry.body.reason) ?? '–'}`,
+            },
+          ],
+        },
+      ];
+    case 'targetsEnded':
+      return [
+        {
+          ...line.observation(effective, 'End of the targets for the arterial pressure', 'procedure'),
+          valueCodeableConcept: inWords('the ward’s limits hold again'),
         },
       ];
     case 'zeroed':
@@ -206,6 +230,15 @@ function care(line: AboutLine, effective: EffectiveEntry): ToldResource[] {
   if (!done.measured) return [act];
   const { what, ...value } = done.measured;
   return [act, { ...line.observation(effective, what, 'procedure'), partOf: [within(act.id)], ...value }];
+}
+
+/** The lowest and the highest that are wanted of each pressure, where they were told. */
+function targetParts(targets: Targets): fhir4.ObservationComponent[] {
+  const mmHg = (value: number) => quantity(value, 'mmHg', 'mm[Hg]');
+  return pressureKeys.flatMap((key) => [
+    ...part(`Lowest ${pressureNames[key]} wanted`, targets[key]?.low, mmHg),
+    ...part(`Highest ${pressureNames[key]} wanted`, targets[key]?.high, mmHg),
+  ]);
 }
 
 /** What was measured at a fast-flush test, read from a strip or off paper. */

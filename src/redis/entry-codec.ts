@@ -24,6 +24,8 @@ const entryCodes: Record<EntryKind, string> = {
   claimed: 'cl',
   snoozed: 'sn',
   waived: 'wa',
+  targetsSet: 'tg',
+  targetsEnded: 'tx',
   amended: 'am',
   noted: 'no',
   removed: 'rm',

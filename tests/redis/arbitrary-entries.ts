@@ -30,6 +30,9 @@ function body<T, K extends keyof T>(model: { [P in keyof T]: fc.Arbitrary<T[P]> 
   return fc.record(model, { requiredKeys: required, noNullPrototype: true });
 }
 
+/** Targets of one pressure, mmHg: the low one below the high one. */
+const span = body({ low: number(20, 100), high: number(101, 250) }, ['low', 'high']);
+
 const finding = body(
   {
     swelling: fc.boolean(),
@@ -120,6 +123,12 @@ const bodies: { [K in EntryKind]: fc.Arbitrary<unknown> } = {
   claimed: body({ duties: pairs, until: instant }),
   snoozed: body({ duties: pairs, until: instant }),
   waived: body({ duty: fc.constantFrom(...dutyKinds), dueAt: instant, reason: words(3), until: instant }),
+  targetsSet: body({ sapMmHg: span, dapMmHg: span, mapMmHg: span, reason: words(3), until: instant }, [
+    'sapMmHg',
+    'dapMmHg',
+    'mapMmHg',
+  ]),
+  targetsEnded: fc.constant({}),
   amended: body(
     {
       target: fc.integer({ min: 1, max: 500 }),

@@ -32,6 +32,9 @@ const stored: Record<EntryKind, string> = {
   snoozed: '["sn",1795543200000,0,"U0NINA","b",{"duties":[["flush",1795543200000]],"until":1795543800000}]',
   waived:
     '["wa",1795543200000,0,"U0VERA","b",{"duty":"redress","dueAt":1795543200000,"reason":"line comes out soon","until":1795550400000}]',
+  targetsSet:
+    '["tg",1795543200000,0,"U0VERA","f",{"mapMmHg":{"low":80,"high":100},"reason":"head injury","until":1795564800000}]',
+  targetsEnded: '["tx",1795543200000,0,"U0VERA","b",{}]',
   amended: '["am",1795543200000,0,"U0NINA","c",{"target":2,"at":1795543100000,"body":{"volumeMl":2}}]',
   noted: '["no",1795543200000,0,"U0NINA","f",{"text":"resists","cannot":["flush",1795543200000]}]',
   removed: '["rm",1795543200000,0,"U0NINA","f",{"reason":"planned","tipWhole":true}]',

@@ -21,6 +21,9 @@ const spellings: readonly Spelling[] = [
   [{ flushMode: 'continuous' }, ['continuous', 'continuous flush', 'continuous flushing']],
   [{ sourceKind: 'pressure bag' }, ['pressure bag', 'bag']],
   [{ sourceKind: 'syringe' }, ['syringe', 'syringe pump', 'syringe driver']],
+  // The number with its unit says how much.
+  [{}, ['heparin', 'heparinised', 'hep']],
+  [{ heparinUPerMl: 0 }, ['no heparin', 'plain saline']],
   [{ bleeding: true }, ['bleeding disorder', 'coagulopathy', 'coagulopathic']],
   [{ bleeding: false }, ['no bleeding disorder', 'no coagulopathy']],
 ];

@@ -44,6 +44,9 @@ export const wardPolicySchema = z
     /** A reading beyond these says "tell the clinician", mmHg. */
     mapTellBelowMmHg: z.number().min(30).max(100).default(60),
     sapTellAboveMmHg: z.number().min(120).max(300).default(180),
+    /** Null: nobody is told. */
+    sapTellBelowMmHg: z.number().min(40).max(120).nullable().default(90),
+    dapTellBelowMmHg: z.number().min(20).max(80).nullable().default(40),
     /** What a day's fluid is reckoned with, mL/kg, and the share of it that flushing is warned of, %. */
     maintenanceMlPerKgDay: z.number().min(20).max(150).default(50),
     flushWarnPercent: z.number().min(5).max(100).default(20),
@@ -166,6 +169,8 @@ export function defaultPolicy(zone: string): WardPolicy {
     bloodWarnPercent: 5,
     mapTellBelowMmHg: 60,
     sapTellAboveMmHg: 180,
+    sapTellBelowMmHg: 90,
+    dapTellBelowMmHg: 40,
     maintenanceMlPerKgDay: 50,
     flushWarnPercent: 20,
     heparinWarnUPerKgDay: 100,

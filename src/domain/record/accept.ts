@@ -4,6 +4,7 @@ import { dutyStatus } from '../duties/duty-status.ts';
 import { claimOn } from '../duties/marks-on.ts';
 import { nextQuestion, signOfStep } from '../fault/next-question.ts';
 import { laterMinOf } from '../policy/ward-policy.ts';
+import { hasTargets, longestTargetsMs, targetsInForce } from '../reading/targets.ts';
 import { nextShiftStart } from '../shifts/shift-calendar.ts';
 import { mayDecide } from '../ward/on-call.ts';
 import type { WardState } from '../ward/ward-state.ts';
@@ -41,6 +42,9 @@ export type Refusal =
   | { because: 'line still in' }
   | { because: 'clinician only' }
   | { because: 'decided for too long'; latest: number }
+  | { because: 'ends too soon'; until: number }
+  /** No target is told, or none holds that could be ended. */
+  | { because: 'no targets' }
   /** It was told anew since: what is said of the older one would silence the newer. */
   | { because: 'told anew' }
   | { because: 'cannot be put off' }
@@ -178,6 +182,19 @@ export function accept(
       if (refusal) return refuse(refusal);
       break;
     }
+    case 'targetsSet': {
+      const { until } = telling.body;
+      if (!mayDecide(ward, head.by, now)) return refuse({ because: 'clinician only' });
+      if (!hasTargets(telling.body)) return refuse({ because: 'no targets' });
+      if (until <= now) return refuse({ because: 'ends too soon', until });
+      if (until > now + longestTargetsMs)
+        return refuse({ because: 'decided for too long', latest: now + longestTargetsMs });
+      break;
+    }
+    case 'targetsEnded':
+      if (!mayDecide(ward, head.by, now)) return refuse({ because: 'clinician only' });
+      if (targetsInForce(line, head.at) === null) return refuse({ because: 'no targets' });
+      break;
     case 'placed':
     case 'zeroed':
     case 'levelled':
@@ -308,7 +325,7 @@ function checkAmendment(
   if (original.kind === 'placed' && strike !== undefined) return { because: 'placing cannot be struck' };
   // Undoing an amendment strikes it; it has no time or values of its own to put right.
   if (original.kind === 'amended' && strike === undefined) return { because: 'no such entry', target };
-  if (speaksOfWaiver(original, log) && !mayDecide(ward, entry.by, entry.told))
+  if (speaksOfDecision(original, log) && !mayDecide(ward, entry.by, entry.told))
     return { because: 'clinician only' };
   if (at !== undefined) {
     const time = checkTime(at, entry.told, original.kind === 'placed' ? placingBackDateMs : backDateMs);
@@ -323,6 +340,8 @@ function checkAmendment(
   if (original.kind === 'placed' && isNew && !mayDecide(ward, decided.clinician, entry.told))
     return { because: 'clinician only' };
   const longest = { ...original.body, ...body } as { until?: unknown };
+  if (original.kind === 'targetsSet' && Number(longest.until) > original.told + longestTargetsMs)
+    return { because: 'decided for too long', latest: original.told + longestTargetsMs };
   if (original.kind === 'waived' && Number(longest.until) > original.told + decisionMs)
     return { because: 'decided for too long', latest: original.told + decisionMs };
   const after = effectiveEntries([...log, entry]);
@@ -335,11 +354,14 @@ function checkAmendment(
   return changed?.kind === 'reading' ? checkReading(changed.body) : null;
 }
 
-/** A waiver, or an amendment of one: only a clinician may lengthen, shorten, take back or bring back what one gave. */
-function speaksOfWaiver(original: Entry, log: readonly Entry[]): boolean {
-  if (original.kind !== 'amended') return original.kind === 'waived';
+/** What a clinician alone may tell. */
+const decisions: readonly EntryKind[] = ['waived', 'targetsSet', 'targetsEnded'];
+
+/** A decision, or an amendment of one: only a clinician may lengthen, shorten, take back or bring back what one gave. */
+function speaksOfDecision(original: Entry, log: readonly Entry[]): boolean {
+  if (original.kind !== 'amended') return decisions.includes(original.kind);
   const target = log[original.body.target - 1];
-  return target !== undefined && speaksOfWaiver(target, log);
+  return target !== undefined && speaksOfDecision(target, log);
 }
 
 /** A person's own "later" or claim may be taken back, not made longer. */

@@ -6,6 +6,7 @@ import { gauges, sides, sites } from '../line/anatomy.ts';
 import { patientSchema } from '../patient/patient.ts';
 import { mostTries } from '../placing/failed-tries.ts';
 import { screeningSchema } from '../placing/screening.ts';
+import { targetsSchema } from '../reading/targets.ts';
 
 const instant = z.number().int().nonnegative();
 const userId = z.string().min(1).max(40);
@@ -164,6 +165,10 @@ const bodies = {
   snoozed: z.object({ duties: z.array(z.tuple([duty, instant])).min(1), until: instant }),
   /** A clinician lets a duty go until `until`; it is due again then. */
   waived: z.object({ duty, dueAt: instant, reason: freeText.min(3), until: instant }),
+  /** A clinician's targets for this animal, in place of the ward's limits until `until`, ms. */
+  targetsSet: targetsSchema.extend({ reason: freeText.min(3), until: instant }),
+  /** The targets end now; the ward's limits hold again. */
+  targetsEnded: z.object({}),
   /**
    * `target` is the number of the entry that is put right, counted from 1 in the line's log. A strike takes the entry
    * out of account; `body` replaces the values named in it. Nothing is deleted: the first telling stays in the log.

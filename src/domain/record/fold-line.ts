@@ -110,6 +110,7 @@ function begin(id: string, entry: EntryOf<'placed'>, number: number): LineState 
     openToAir: null,
     test: null,
     reading: null,
+    targets: null,
     siteFinding: null,
     finding: null,
     findingGone: null,
@@ -415,6 +416,12 @@ function apply(before: LineState, effective: EffectiveEntry): LineState {
       if (waiting) state[key] = { ...waiting, at: Math.max(waiting.at, until), entry: number };
       return state;
     }
+    case 'targetsSet':
+      state.targets = { ...entry.body, at: entry.at, by: entry.by, endedAt: null, entry: number };
+      return state;
+    case 'targetsEnded':
+      if (before.targets) state.targets = { ...before.targets, endedAt: entry.at };
+      return state;
     case 'placed':
     case 'amended':
       return state;

@@ -4,6 +4,7 @@ import type { FaultStep } from '../fault/next-question.ts';
 import type { Gauge, Side, Site } from '../line/anatomy.ts';
 import type { Patient } from '../patient/patient.ts';
 import type { Screening } from '../placing/screening.ts';
+import type { TargetsSet } from '../reading/targets.ts';
 import type { EntryKind, EntryOf, FlushSource, SiteFinding } from './entry.ts';
 
 /** When something last happened and who told it. */
@@ -140,6 +141,8 @@ export interface LineState {
   openToAir: { mmHg: number; at: number } | null;
   test: (EntryOf<'fastFlushTested'>['body'] & { at: number }) | null;
   reading: Reading | null;
+  /** The latest targets a clinician set, whether they hold still or not: see `targetsInForce`. */
+  targets: TargetsSet | null;
   siteFinding: { finding: SiteFinding; at: number; by: string } | null;
   /**
    * The alarming signs nobody has found gone since, with when and by whom the latest was seen. `told`: when it was told, or

@@ -1,11 +1,12 @@
 import type { Outcome, Told } from '../../app/tell-lines.ts';
-import { flushWeightKg, usualFlushMl } from '../../domain/fluid/usual-flush.ts';
+import { usualFlushMl } from '../../domain/fluid/usual-flush.ts';
 import type { Question } from '../../domain/record/asked-first.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { type ActionValue, actionValue, askableKinds } from '../action-value.ts';
 import type { ButtonSpec } from '../messages/blocks.ts';
 import type { Names } from '../names.ts';
+import { strongHeparinWords } from '../wording/heparin-words.ts';
 import { clockText, lineWords, spanText } from '../wording/line-words.ts';
 
 type ToldAt = NonNullable<ActionValue['t']>;
@@ -21,8 +22,7 @@ export async function askedWords(
   const which = lineWords(line);
   if (question.about === 'strong heparin') {
     const { heparinUPerMl, aboveUPerMl } = question;
-    const small = line.patient.weightKg < flushWeightKg.small ? ` below ${flushWeightKg.small} kg` : '';
-    return `Not recorded yet: *heparin ${heparinUPerMl} U/mL* for ${which}, ${line.patient.weightKg} kg. This ward uses up to ${aboveUPerMl} U/mL${small}. Look at the label again. Is it right?`;
+    return `Not recorded yet: ${which}. ${strongHeparinWords(heparinUPerMl, aboveUPerMl, line.patient.weightKg)}`;
   }
   const { flush, yes } = question;
   const agoMs = at - flush.at;

@@ -3,6 +3,7 @@ import type { FlushSource, Telling } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { listed } from '../wording/duty-words.ts';
 import { findingWords } from '../wording/finding-words.ts';
+import { targetText } from '../wording/target-words.ts';
 
 /** What a telling says, for a confirmation or a list: `flushed 1 mL`. Plain text; free text in it is not escaped. */
 export function tellingWords(telling: Telling, line: Pick<LineState, 'site'>): string {
@@ -67,6 +68,10 @@ export function tellingWords(telling: Telling, line: Pick<LineState, 'site'>): s
       return 'put off';
     case 'waived':
       return `let go: ${telling.body.reason}`;
+    case 'targetsSet':
+      return `targets ${targetText(telling.body)}: ${telling.body.reason}`;
+    case 'targetsEnded':
+      return 'targets ended';
     case 'amended':
       return telling.body.strike === undefined
         ? `entry ${telling.body.target} put right`

@@ -29,6 +29,10 @@ export async function refusalWords(
       return 'Not recorded: only the clinician on call, or a clinician named in the ward policy, can decide this. /artline oncall shows who is on call.';
     case 'decided for too long':
       return `Not recorded: a decision holds for 72 h at most, here until ${clock(refusal.latest)}. Choose an earlier end; it is asked for again then.`;
+    case 'ends too soon':
+      return `Not recorded: ${clock(refusal.until)} is not to come any more. Give an end that is.`;
+    case 'no targets':
+      return `Not recorded: ${which} has no targets now. /artline targets sets them.`;
     case 'told anew':
       return `Not recorded: ${which} was told of anew since, or it was put right. Look at the newest message and decide on that.`;
     case 'cannot be put off':

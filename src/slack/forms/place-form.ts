@@ -12,6 +12,7 @@ import { animalName, longestSpeciesName, type Species, speciesList } from '../..
 import { mostTries } from '../../domain/placing/failed-tries.ts';
 import { withTold } from '../../domain/placing/screening.ts';
 import { placingBackDateMs } from '../../domain/record/accept.ts';
+import { isToSeeAgain } from '../../domain/record/asked-first.ts';
 import { bodySchema, type TellingOf } from '../../domain/record/entry.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { limits } from '../limits.ts';
@@ -23,6 +24,7 @@ import { formMeta, readMeta } from './form-meta.ts';
 import { formView, remark } from './form-view.ts';
 import { plain } from './input-blocks.ts';
 import type { KnownOfLine } from './known-of-line.ts';
+import { heparinField, strongHeparinBlocks } from './place-heparin.ts';
 import {
   againstScreening,
   decisionIn,
@@ -43,6 +45,7 @@ import {
   staleForm,
   submittedView,
   textTyped,
+  userChosen,
 } from './view-state.ts';
 import { readWhen, whenBlocks } from './when-blocks.ts';
 
@@ -119,6 +122,7 @@ export const placeFields: readonly Field[] = [
       { value: 'continuous', label: 'Continuous' },
     ],
   },
+  heparinField,
   {
     kind: 'several',
     id: 'bleeding',
@@ -217,6 +221,7 @@ export function placeForm(given: PlaceFormGiven): ModalView {
     }),
     blocks: [
       ...notUnderstood,
+      ...strongHeparinBlocks(known.values, ward.policy, user),
       ...fieldBlocks(missing, values),
       ...(missing.length > 0 ? [remark('*Read from what you typed:* check it.')] : []),
       ...before.blocks,
@@ -284,11 +289,12 @@ const notUnderstoodSchema = z.object({
 /**
  * The same form with what stands in it, right or wrong, that now asks for the cautions itself, and for a clinician's decision
  * where what is ticked needs one; null when `view` is not this form. Its values are given anew, so that none is lost however
- * a client treats a form that changes under its hands.
+ * a client treats a form that changes under its hands. Where it asks about strong heparin, cautions are asked as they were.
  */
 export function placeFormAnew(
   view: unknown,
   given: Pick<PlaceFormGiven, 'ward' | 'user' | 'now'>,
+  asks: 'cautions' | 'heparin' = 'cautions',
 ): ModalView | null {
   const form = submittedView(view);
   const meta = form && readMeta(placeMetaSchema, form.meta);
@@ -298,7 +304,9 @@ export function placeFormAnew(
     ? { ...stands, screening: withTold(stands.screening, stands.values) }
     : stands;
   const isTyped = meta.typed === true;
-  const anew = placeForm({ ...given, known, screened: 'here', decided: decisionIn(form), isTyped });
+  const asWas = meta.here ? 'here' : meta.screening === undefined ? 'not yet' : 'before';
+  const screened = asks === 'cautions' ? 'here' : asWas;
+  const anew = placeForm({ ...given, known, screened, decided: decisionIn(form), isTyped });
   const blocks = notUnderstoodSchema.safeParse(view).data?.blocks ?? [];
   const text = blocks.find(({ block_id }) => block_id === notUnderstoodId)?.elements?.[0]?.text;
   if (text === undefined) return anew;
@@ -334,6 +342,8 @@ export type PlaceFormRead =
   | { is: 'wrong'; errors: FormErrors }
   /** Nothing is wrong but that the form must ask for a clinician's decision as well: see `placeFormAnew`. */
   | { is: 'to decide' }
+  /** Nothing is wrong but that the heparin is stronger than the ward's, and nobody has looked at the label again. */
+  | { is: 'to look again' }
   | StaleForm;
 
 const filledSchema = z.object({
@@ -349,6 +359,7 @@ const filledSchema = z.object({
   volumeMl: z.number().optional(),
   rateMlPerH: z.number().optional(),
   pressureMmHg: z.number().optional(),
+  heparinUPerMl: z.number().optional(),
   bleeding: z.array(z.string()).optional(),
   indication: z.string().optional(),
   nurse: z.string(),
@@ -380,8 +391,14 @@ export function readPlaceForm(view: unknown, { ward, now }: { ward: WardState; n
   }
   if (screening !== null && 'cautions' in screening && isUndecided(screening, ward, now))
     return { is: 'to decide' };
+  const body = placedBody({ ...filled.data, name: name.name });
+  const heparinSeenBy = userChosen(form, 'heparinSeenBy');
+  if (body.source && isToSeeAgain(body.source, ward.policy, body.patient.weightKg)) {
+    if (heparinSeenBy === undefined) return { is: 'to look again' };
+    body.source = { ...body.source, heparinSeenBy };
+  }
   const placed = bodySchema('placed').parse({
-    ...placedBody({ ...filled.data, name: name.name }),
+    ...body,
     ...(screening !== null && 'cautions' in screening ? { screening } : {}),
   });
   return { is: 'told', wardId: meta.ward, placed, at: when.at };
@@ -419,12 +436,14 @@ export function animalOf({ species, speciesName }: { species: Species; speciesNa
 
 function placedBody(filled: Filled): TellingOf<'placed'>['body'] {
   const { name, weightKg, site, side, gauge, flushMode, indication, nurse } = filled;
-  const { sourceKind, volumeMl, rateMlPerH, pressureMmHg } = filled;
+  const { sourceKind, volumeMl, rateMlPerH, pressureMmHg, heparinUPerMl } = filled;
+  const isByHand = flushMode === 'manual';
   const source = {
-    kind: sourceKind ?? 'pressure bag',
+    kind: isByHand ? 'syringe' : (sourceKind ?? 'pressure bag'),
     ...(volumeMl === undefined ? {} : { volumeMl }),
     ...(rateMlPerH === undefined ? {} : { rateMlPerH }),
     ...(pressureMmHg === undefined ? {} : { pressureMmHg }),
+    ...(heparinUPerMl === undefined ? {} : { heparinUPerMl }),
   } as const;
   return {
     patient: {
@@ -438,7 +457,8 @@ function placedBody(filled: Filled): TellingOf<'placed'>['body'] {
     ...(side === undefined || !hasSide(site) ? {} : { side }),
     gauge,
     flushMode,
-    ...(flushMode === 'continuous' ? { source } : {}),
+    // By hand nothing is told of the syringe but its heparin.
+    ...(isByHand && heparinUPerMl === undefined ? {} : { source }),
     ...(indication === undefined ? {} : { indication }),
     nurse,
     ...(filled.operator === undefined ? {} : { operator: filled.operator }),

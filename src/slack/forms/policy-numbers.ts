@@ -23,6 +23,8 @@ export interface PolicyNumber {
   max: number;
   whole: boolean;
   hint?: string;
+  /** May stay empty: then nothing is told of it. */
+  mayBeOff?: boolean;
 }
 
 type Row = [
@@ -125,6 +127,24 @@ const rows: readonly Row[] = [
     300,
     'Severe in conscious animals: 180 and above (ACVIM 2018).',
   ],
+  [
+    'sapTellBelowMmHg',
+    'after',
+    'Systolic below which it says so',
+    'mmHg',
+    40,
+    120,
+    'Hypotension: systolic below 80 to 90 (AAHA 2020). Empty: never.',
+  ],
+  [
+    'dapTellBelowMmHg',
+    'after',
+    'Diastolic below which it says so',
+    'mmHg',
+    20,
+    80,
+    'Hypotension under anaesthesia: diastolic below 40 (AAHA 2020). Empty: never.',
+  ],
   ['maintenanceMlPerKgDay', 'after', 'A day’s fluid maintenance', 'mL/kg/day', 20, 150],
   [
     'flushWarnPercent',
@@ -196,6 +216,7 @@ export const policyNumbers: readonly PolicyNumber[] = rows.map(
     max,
     whole: unit === 'min' || unit === 'days' || unit === '/min',
     ...(hint === undefined ? {} : { hint }),
+    ...(id === 'sapTellBelowMmHg' || id === 'dapTellBelowMmHg' ? { mayBeOff: true } : {}),
   }),
 );
 
@@ -212,8 +233,8 @@ export function numbersOf(policy: WardPolicy): Record<string, number> {
   );
 }
 
-/** The part of a policy that the numbers make; the inverse of `numbersOf`. */
-export function numbersAsPolicy(numbers: Readonly<Record<string, number>>): Record<string, unknown> {
+/** The part of a policy that the numbers make, null where one is off; the inverse of `numbersOf`. */
+export function numbersAsPolicy(numbers: Readonly<Record<string, number | null>>): Record<string, unknown> {
   const policy: Record<string, unknown> = {};
   for (const [id, value] of Object.entries(numbers)) {
     const [key = '', step] = id.split('.');

@@ -17,8 +17,8 @@ export const bedsideScreens: readonly Omit<Screen, 'does' | 'example'>[] = [
     after:
       'When the monitor was further off zero than the ward allows, the readings before it are marked doubtful.',
     wrong: [
-      'A tap left open to air bleeds; one left closed shows nothing and clots. Look that the wave is back.',
-      'Zeroed but not level: the number still lies by the height. The form asks for both.',
+      'A tap left open to air bleeds; one left closed shows nothing and clots. Check that the wave is back.',
+      'Zeroed but not level: the number is still off by the height. The form asks for both.',
     ],
     practise: 'not zeroed',
     usual: {},
@@ -34,7 +34,7 @@ export const bedsideScreens: readonly Omit<Screen, 'does' | 'example'>[] = [
       'It says how wrong the pressures were, which way, and what the last reading was at the level of the heart.',
     wrong: [
       'Levelled at the leg, not at the heart.',
-      'Found off and not told: the last reading stays believed.',
+      'Found off and not told: the last reading is still believed.',
     ],
     practise: 'not zeroed',
     usual: { height: 8, where: 'below' },
@@ -82,8 +82,8 @@ export const bedsideScreens: readonly Omit<Screen, 'does' | 'example'>[] = [
       'It counts what flushing gives, and warns where that is much of the day’s fluid or heparin. A second flush within minutes is asked about first: nothing is recorded until you say yes.',
     wrong: [
       'Fast by hand: in adults 10 mL pushed in less than 9 s turned the flow in the axillary artery back in 33 of 51 flushes; in 9 s or more, in none of 48 (Murphy, Anesthesiology 2006;105:492). Small patient, small volume, slow hand.',
-      'It resists: do not push. Say that something is wrong instead.',
-      'An hour told as done that was not: that is the hour it clots.',
+      'It resists: don’t push. Tell the bot that something is wrong instead.',
+      'A flush told as done that wasn’t: that’s the hour it clots.',
       'Heparin in the syringe and not told: in a small animal, or one that bleeds, it adds up unseen.',
     ],
     caution: never,
@@ -194,14 +194,14 @@ export const bedsideScreens: readonly Omit<Screen, 'does' | 'example'>[] = [
     verb: 'remove',
     title: 'Line out',
     why: 'Each hour in adds risk, and a line that nobody needs gives nothing for it. One text on cats wants it out within 24 h because little else feeds the paw (van den Herik and Gommeren); wards often agree on less.',
-    when: 'As soon as nobody needs it, at a cat’s dwell limit, before the patient walks, and at once for a bad limb, infection or bleeding. A line that does not work: once a kink and the taps were looked at.',
+    when: 'As soon as nobody needs it, at a cat’s dwell limit, before the patient walks, and at once for a bad limb, infection or bleeding. A line that does not work: once you’ve looked for a kink and checked the taps.',
     thumb: 'Open the line, *Line taken out…*: why, whether the tip was whole, what you saw.',
     after:
       'It times the hold and asks for the pulse checks, also when the patient has left the list. For dogs one reference says to hold for at least 4 min (online veterinary reference, ISSN 2398-2942); the ward’s minutes stand in its policy.',
     wrong: [
-      'A bleeding disorder, or clotting that nobody knows, and the clinician not asked: some bleed for long. Ask first; hold for the longer time the ward has set, with somebody free to hold; then a bandage, and look again.',
+      'A bleeding disorder, or clotting that nobody knows, and the clinician not asked: some bleed for a long time. Ask first; hold for the longer time the ward has set, with somebody free to hold; then a bandage, and look again.',
       'The pulse below not felt before: nobody can tell afterwards what the line has done.',
-      'Peeking before the time: it starts to bleed again, and the time starts anew.',
+      'Peeking before the time: it starts to bleed again, and you hold from the start.',
       'The tip not looked at: a piece left in the artery travels. One that is missing goes to the clinician at once.',
       'Out and not told: the bot goes on asking for care.',
     ],

@@ -29,6 +29,7 @@ import { noLines } from './press.ts';
 import { risksCommand } from './risks.ts';
 import { sayOutcome } from './say-outcome.ts';
 import { showDue, showMenu, showRounds } from './show.ts';
+import { openTargets, targetsTyped } from './targets.ts';
 import { helpGiven } from './teach.ts';
 import { asksForTip, tipAsked, tipBlocks } from './tip.ts';
 
@@ -112,7 +113,8 @@ async function onVerb(bot: Bot, caller: Caller, verb: string, rest: string): Pro
 async function onLineVerb(bot: Bot, caller: Caller, verb: string, rest: string): Promise<void> {
   const spec = lineVerb(verb);
   const { ward, lines } = await bot.deps.record.readWard(caller.wardId);
-  const fitting = lines.filter((line) => fits(line, spec));
+  const isTargets = verb === 'targets';
+  const fitting = lines.filter((line) => (isTargets ? line.removed === null : fits(line, spec)));
   const found = findLine(rest, fitting, bot.command);
   const tell = (what: LineVerb, about: { line: LineState; rest: string }) =>
     tellTyped(bot, caller, named(what, about.line, lines, bot.command), about.line, about.rest, ward);
@@ -129,11 +131,13 @@ async function onLineVerb(bot: Bot, caller: Caller, verb: string, rest: string):
   if (found.is !== 'one') {
     const [only] = fitting;
     if (found.is === 'unnamed' && only && fitting.length === 1) {
+      if (isTargets) return openTargets(bot, caller, only, ward);
       return spec ? openVerb(bot, caller, spec, only) : openAmend(bot, caller, only.id);
     }
     if (found.is === 'unnamed' && fitting.length === 0) return caller.say(escaped(found.message));
     return askWhich(caller, verb, found.is === 'which' ? found.lines : fitting, found.message);
   }
+  if (isTargets) return targetsTyped(bot, caller, found.line, found.rest, ward);
   if (!spec) return openAmend(bot, caller, found.line.id);
   return tell(spec, found);
 }

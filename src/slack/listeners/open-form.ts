@@ -33,6 +33,7 @@ import { openCover } from './cover.ts';
 import { beginFault } from './fault.ts';
 import { openAttempt, openScreening, screenFirst } from './placing.ts';
 import { sortAsked, staleWords } from './stale-press.ts';
+import { openTargets } from './targets.ts';
 
 /** Forms that answer the duties a button named. */
 const aboutDuties: ReadonlySet<string> = new Set(['earlier', 'cannot', 'letgo']);
@@ -79,6 +80,8 @@ export async function openForm(bot: Bot, caller: Caller, what: string, value: Ac
   switch (what) {
     case 'amend':
       return openAmend(bot, caller, line.id, value.n);
+    case 'targets':
+      return openTargets(bot, caller, line, ward);
     case 'earlier':
       return openView(
         bot,

@@ -20,6 +20,7 @@ import { faultChoiceView, faultEndView, faultQuestionView } from '../views/fault
 import { lineView, menuView } from '../views/menu-view.ts';
 import { capital, dutyName, listed } from '../wording/duty-words.ts';
 import { clockText, flushWords } from '../wording/line-words.ts';
+import { targetWords } from '../wording/target-words.ts';
 import { whoWords } from '../wording/who-words.ts';
 
 /** Opens the ward's menu. */
@@ -115,8 +116,11 @@ async function linePage(bot: Bot, wardId: string, lineId: string) {
   const [ward, line] = await readLine(bot, wardId, lineId);
   if (!line) return null;
   const view: WardView = { ward, lines: [line] };
+  const clock = (atMs: number) => clockText(ward.policy, atMs, now);
+  const targets = line.removed ? '' : await targetWords(line, ward.policy, bot.names, clock, now);
   const facts = [
     `With ${await whoWords(nurseFor(ward, line, now), bot.names)}.${line.removed ? '' : ` Flush ${flushWords(line, ward.policy, now)}.`}`,
+    ...(targets === '' ? [] : [`*${targets}.*`]),
     ...(line.removed
       ? [`Taken out ${clockText(ward.policy, line.removed.at, now)}: ${line.removed.reason}.`]
       : standing(line, view, now)),

@@ -32,11 +32,13 @@ import { readPolicyForm } from '../forms/policy-form.ts';
 import { problemErrors } from '../forms/read-view.ts';
 import { readScreeningForm } from '../forms/screening-form.ts';
 import { readSureForm, sureForm } from '../forms/sure-form.ts';
+import { readTargetsForm } from '../forms/targets-form.ts';
 import { readVerbForm } from '../forms/verb-form.ts';
 import { type FormErrors, staleForm } from '../forms/view-state.ts';
 import { pressAgainWords, unavailableInForm } from '../guard.ts';
 import { actions, section } from '../messages/blocks.ts';
 import { capital, doneWords } from '../wording/duty-words.ts';
+import { heparinCautionWords } from '../wording/heparin-words.ts';
 import { animalWords, clockText, lineWords } from '../wording/line-words.ts';
 import { screenedWords } from '../wording/screening-words.ts';
 import { shareOut } from './assign.ts';
@@ -155,6 +157,16 @@ async function take(bot: Bot, caller: Caller, view: ViewOutput): Promise<Result>
           lineId,
           telling: { kind: 'waived', body: { duty: kind, dueAt, reason: read.reason, until: read.until } },
         },
+      ]);
+    }
+    case 'targets': {
+      const read = readTargetsForm(view, at);
+      if (read.is === 'ended')
+        return tell(bot, caller, [{ lineId: read.lineId, telling: { kind: 'targetsEnded', body: {} } }]);
+      if (read.is !== 'told') return notTold(read);
+      const { targets, reason, until } = read;
+      return tell(bot, caller, [
+        { lineId: read.lineId, telling: { kind: 'targetsSet', body: { ...targets, reason, until } } },
       ]);
     }
     case 'amend': {
@@ -281,8 +293,9 @@ async function placeSent(bot: Bot, caller: Caller, ward: WardState, view: ViewOu
     const errors = await wrongPeople(bot, caller, read.placed);
     if (Object.keys(errors).length > 0) return { is: 'wrong', errors };
   }
-  if (read.is !== 'to decide') return place(bot, caller, ward, read);
-  const form = placeFormAnew(view, { ward, user: caller.user, now });
+  if (read.is !== 'to decide' && read.is !== 'to look again') return place(bot, caller, ward, read);
+  const asks = read.is === 'to decide' ? 'cautions' : 'heparin';
+  const form = placeFormAnew(view, { ward, user: caller.user, now }, asks);
   return form ? { is: 'next', form, where: 'in its place' } : notTold(staleForm);
 }
 
@@ -290,7 +303,7 @@ async function place(
   bot: Bot,
   caller: Caller,
   ward: WardState,
-  read: Exclude<ReturnType<typeof readPlaceForm>, { is: 'to decide' }>,
+  read: Exclude<ReturnType<typeof readPlaceForm>, { is: 'to decide' | 'to look again' }>,
 ): Promise<Result> {
   if (read.is !== 'told') return notTold(read);
   const { deps, names } = bot;
@@ -333,7 +346,9 @@ async function place(
       const { line } = placed;
       const clock = (atMs: number) => clockText(ward.policy, atMs, now);
       const looked = await screenedWords(line, names, clock);
-      const text = `Registered: ${lineWords(line)}. ${capital(looked)}. Now zero and level it, and do a fast-flush test; I ask again in ${ward.policy.atOnceMin} min.`;
+      const heparin = heparinCautionWords(line);
+      const caution = heparin === '' ? '' : ` *${heparin}.*`;
+      const text = `Registered: ${lineWords(line)}. ${capital(looked)}.${caution} Now zero and level it, and do a fast-flush test; I ask again in ${ward.policy.atOnceMin} min.`;
       const value = actionValue({ w: caller.wardId, l: line.id });
       return {
         is: 'done',

@@ -15,6 +15,7 @@ import { heparinCautionWords, muchHeparinWords } from '../wording/heparin-words.
 import { animalWords, clockText, flushWords, placeWords, standingCaution } from '../wording/line-words.ts';
 import { keepCatheterWords, punctureWords, tipWords } from '../wording/removal-words.ts';
 import { placedByWords, screenedWords } from '../wording/screening-words.ts';
+import { targetWords } from '../wording/target-words.ts';
 import { testBriefWords } from '../wording/test-words.ts';
 import { trustWords } from '../wording/trust-words.ts';
 import { whoWords } from '../wording/who-words.ts';
@@ -53,6 +54,7 @@ export async function cardMessage(
         `${capital(dutyName(kind, line))} ${dueAt > now ? '' : 'due since '}${clock(dueAt)}`,
     );
   const stands = standing(line, view, now);
+  const targets = await targetWords(line, policy, names, clock, now);
   const cat = line.patient.species === 'cat' ? duties.find(({ kind }) => kind === 'dwellLimit') : undefined;
   const value = actionValue({ w: ward.id, l: line.id });
   return {
@@ -62,6 +64,7 @@ export async function cardMessage(
       section(
         [
           `With ${who}. Flush ${flushWords(line, policy, now)}.`,
+          ...(targets === '' ? [] : [`*${targets}.*`]),
           ...(cat ? [`*Cat: dwell limit ${clock(cat.dueAt)}.*`] : []),
           ...stands,
         ].join('\n'),

@@ -32,6 +32,7 @@ import {
 import { punctureWords, tipWords } from '../wording/removal-words.ts';
 import { roundWords, visitCountWords } from '../wording/round-words.ts';
 import { placedByWords, reasonWords, screenedWords } from '../wording/screening-words.ts';
+import { targetsEndWords, targetWords } from '../wording/target-words.ts';
 import { whoWords } from '../wording/who-words.ts';
 import { actions, context, type MessageBody, section, sections } from './blocks.ts';
 import { openFaults, standing } from './card.ts';
@@ -100,6 +101,7 @@ async function isbar(line: LineState, view: WardView, names: Names, now: number)
       ({ kind, dueAt }) =>
         `clinician to look at the ${kind === 'finding' ? 'finding' : 'line fault'}, ${clock(dueAt)}`,
     ),
+    ...targetsEndWords(line, now + 13 * 60 * minuteMs, clock, now),
     ...next.map(({ kind, dueAt }) => `${dutyName(kind, line)} ${clock(dueAt)}${late(dueAt)}`),
   ];
   const notes = line.notes
@@ -107,6 +109,7 @@ async function isbar(line: LineState, view: WardView, names: Names, now: number)
     .slice(-notesShown)
     .map(({ text }) => quoted(text));
   const puncture = punctureWords(line, policy, clock, now);
+  const targets = line.removed ? '' : await targetWords(line, policy, names, clock, now);
   return [
     `*${escaped(line.patient.name)}*`,
     `*Identify* ${animalWords(line)}; ${placeWords(line)}, ${line.gauge} G; ${await nurseWords(line, view, names, now)}.`,
@@ -116,7 +119,9 @@ async function isbar(line: LineState, view: WardView, names: Names, now: number)
       ? [
           `*Assessment* ${line.pulse ? `Pulse ${pulseWords(line.pulse, line.site)} ${clock(line.pulse.at)}.` : 'Pulse not checked since.'}${puncture === '' ? '' : ` ${puncture}`}`,
         ]
-      : [`*Assessment* ${standing({ ...line, faults: [], faultLeft: null }, view, now).join('. ')}.`]),
+      : [
+          `*Assessment* ${standing({ ...line, faults: [], faultLeft: null }, view, now).join('. ')}.${targets === '' ? '' : ` *${targets}.*`}`,
+        ]),
     `*Recommendation* ${asked.length > 0 ? asked.join('; ') : 'nothing due in this time'}.`,
   ];
 }

@@ -101,6 +101,7 @@ const lineVerbs: readonly { verb: string; text: string; when: 'in' | 'out' | 'bo
   { verb: 'check', text: 'Site check…', when: 'both' },
   { verb: 'redress', text: 'Redress…', when: 'in' },
   { verb: 'source', text: 'Flush source…', when: 'in' },
+  { verb: 'targets', text: 'Targets…', when: 'in' },
   { verb: 'moved', text: 'Moved or disconnected…', when: 'in' },
   { verb: 'pulse', text: 'Pulse check…', when: 'out' },
   { verb: 'remove', text: 'Line taken out…', when: 'in' },

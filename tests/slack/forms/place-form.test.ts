@@ -34,6 +34,7 @@ describe('placeForm', () => {
       'side',
       'gauge',
       'flushMode',
+      'heparinUPerMl',
       'bleeding',
       'indication',
       'nurse',
