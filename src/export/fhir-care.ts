@@ -38,7 +38,7 @@ export function careOf(entry: Entry): Care | null {
     case 'sampled': {
       const { volumeMl, discardMl, discardReturned, flushed, flushMl, flushUsual } = entry.body;
       return {
-        act: `Blood sample by the line, ${flushed ? 'flushed' : 'not flushed'} after`,
+        act: `Blood sample by the line, ${flushedAfter(flushed)} after`,
         measured: {
           what: 'Blood drawn by the line',
           component: [
@@ -112,4 +112,10 @@ function measured(
   of: (value: number) => fhir4.Quantity,
 ): Pick<Care, 'measured'> {
   return value === undefined ? {} : { measured: { what, valueQuantity: of(value) } };
+}
+
+/** What nobody said is not told as done, nor as left undone. */
+function flushedAfter(flushed: boolean | undefined): string {
+  if (flushed === undefined) return 'not told whether flushed';
+  return flushed ? 'flushed' : 'not flushed';
 }

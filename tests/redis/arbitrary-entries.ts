@@ -109,7 +109,7 @@ const bodies: { [K in EntryKind]: fc.Arbitrary<unknown> } = {
       discardReturned: fc.boolean(),
       flushed: fc.boolean(),
     },
-    ['discardMl', 'discardReturned'],
+    ['discardMl', 'discardReturned', 'flushed'],
   ),
   reading: body({ sapMmHg: number(0, 400), dapMmHg: number(0, 400), mapMmHg: number(0, 400) }, ['mapMmHg']),
   disturbed: body({ how: fc.constantFrom('disconnected', 'moved', 'repositioned') }),

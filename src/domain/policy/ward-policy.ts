@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { isClinicians } from '../duties/duty.ts';
 import type { DutyKind } from '../duties/duty-kind.ts';
+import { longestGapDays, usualGapDays } from '../patient/stay.ts';
 import { type Caution, cautions } from '../placing/screening.ts';
 import { shiftPlanSchema } from '../shifts/shift-plan.ts';
 
@@ -41,6 +42,8 @@ export const wardPolicySchema = z
     driftLimitMmHg: z.number().min(1).max(20).default(3),
     /** Blood taken by the line in 24 h that a sample is warned of, % of the circulating volume. */
     bloodWarnPercent: z.number().min(1).max(15).default(5),
+    /** Days after an animal's last line came out from which a line of its name begins a new stay. */
+    newStayAfterDays: z.number().int().min(1).max(longestGapDays).default(usualGapDays),
     /** A reading beyond these says "tell the clinician", mmHg. */
     mapTellBelowMmHg: z.number().min(30).max(100).default(60),
     sapTellAboveMmHg: z.number().min(120).max(300).default(180),
@@ -165,6 +168,7 @@ export function defaultPolicy(zone: string): WardPolicy {
     sourcePressureMmHg: 300,
     driftLimitMmHg: 3,
     bloodWarnPercent: 5,
+    newStayAfterDays: usualGapDays,
     mapTellBelowMmHg: 60,
     sapTellAboveMmHg: 180,
     sapTellBelowMmHg: 90,

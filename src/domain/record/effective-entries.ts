@@ -4,8 +4,11 @@ import type { Entry } from './entry.ts';
 export interface EffectiveEntry {
   number: number;
   entry: Entry;
-  /** When its values were last put right, ms, and how it was told at first; absent where they never were. */
-  amended?: { told: number; first: Entry };
+  /**
+   * When its values were last put right, ms, how it was told at first, and when each value named was told; absent where
+   * none ever was.
+   */
+  amended?: { told: number; first: Entry; toldOf: Readonly<Record<string, number>> };
 }
 
 /**
@@ -16,7 +19,10 @@ export interface EffectiveEntry {
  */
 export function effectiveEntries(log: readonly Entry[]): EffectiveEntry[] {
   const struck = new Set<number>();
-  const patches = new Map<number, { at?: number; body: object; told: number }>();
+  const patches = new Map<
+    number,
+    { at?: number; body: object; told: number; toldOf: Record<string, number> }
+  >();
   // From the last to the first: an amendment that is struck later is known to be void before it is reached,
   // and of two that speak of the same value the later one is met first and wins.
   for (let number = log.length; number >= 1; number--) {
@@ -27,9 +33,10 @@ export function effectiveEntries(log: readonly Entry[]): EffectiveEntry[] {
       struck.add(target);
       continue;
     }
-    const patch = patches.get(target) ?? { body: {}, told: entry.told };
+    const patch = patches.get(target) ?? { body: {}, told: entry.told, toldOf: {} };
     if (at !== undefined) patch.at ??= at;
     patch.body = { ...body, ...patch.body };
+    for (const key of Object.keys(body ?? {})) patch.toldOf[key] ??= entry.told;
     patches.set(target, patch);
   }
   return log
@@ -38,7 +45,7 @@ export function effectiveEntries(log: readonly Entry[]): EffectiveEntry[] {
       return {
         number: index + 1,
         entry: patched(first, patch),
-        ...(patch ? { amended: { told: patch.told, first } } : {}),
+        ...(patch ? { amended: { told: patch.told, first, toldOf: patch.toldOf } } : {}),
       };
     })
     .filter(({ number, entry }) => entry.kind !== 'amended' && !struck.has(number))

@@ -64,9 +64,13 @@ export const removalReasons = [
 export const testVerdicts = ['normal', 'underdamped', 'overdamped', 'cannot tell'] as const;
 
 const bodies = {
-  /** `operator`: who placed it. `tries`: theirs at this artery, the one that succeeded included; absent where not told. */
+  /**
+   * `operator`: who placed it. `tries`: theirs at this artery, the one that succeeded included; absent where not told.
+   * `animal`: which animal it is, the same for each of its lines in one stay; absent in older records, see `animalsOf`.
+   */
   placed: z.object({
     patient: patientSchema,
+    animal: z.string().min(1).max(200).optional(),
     site: z.enum(sites),
     side: z.enum(sides).optional(),
     gauge: z.union(gauges.map((g) => z.literal(g))),
@@ -122,12 +126,16 @@ const bodies = {
   }),
   redressed: z.object({ finding: siteFindingSchema.optional() }),
   siteChecked: z.object({ finding: siteFindingSchema, note: freeText.optional() }),
-  /** `flushMl`: what the flush after it gave; `flushUsual`: the ward's usual volume, nobody told another. */
+  /**
+   * `flushed`: whether the line was flushed after; absent where nobody said, and then a flush is due as if it was not.
+   * `discardReturned` absent: nobody said, and the discard counts as lost. `flushMl`: what the flush after it gave;
+   * `flushUsual`: the ward's usual volume, nobody told another.
+   */
   sampled: z.object({
     volumeMl: z.number().positive().max(60),
     discardMl: z.number().nonnegative().max(20).optional(),
     discardReturned: z.boolean().optional(),
-    flushed: z.boolean(),
+    flushed: z.boolean().optional(),
     flushMl: z.number().positive().max(20).optional(),
     flushUsual: z.boolean().optional(),
   }),

@@ -1,3 +1,4 @@
+import { bloodLostMl } from '../blood/blood-loss.ts';
 import { signOfStep } from '../fault/next-question.ts';
 import { sourceInUse } from '../fluid/flush-fluid.ts';
 import { hasSide } from '../line/anatomy.ts';
@@ -67,7 +68,8 @@ function fromPlacing(id: string, log: readonly Entry[]): { first: LineState; res
   const all = effectiveEntries(log);
   const [first] = all;
   if (first?.entry.kind !== 'placed') throw new Error(`line ${id}: the log does not begin with its placing`);
-  return { first: begin(id, first.entry, first.number), rest: all.slice(1) };
+  const told = first.amended?.toldOf['patient'] ?? first.entry.told;
+  return { first: begin(id, first.entry, first.number, told), rest: all.slice(1) };
 }
 
 /**
@@ -79,7 +81,7 @@ export function foldNext(state: LineState, entry: Entry, log: () => readonly Ent
   return { ...apply(state, { number: state.version + 1, entry }), version: state.version + 1 };
 }
 
-function begin(id: string, entry: EntryOf<'placed'>, number: number): LineState {
+function begin(id: string, entry: EntryOf<'placed'>, number: number, patientTold: number): LineState {
   const { body, at, by } = entry;
   const done: Done = { at, by, entry: number };
   const cause: Cause = { at, entry: number, why: 'placed' };
@@ -90,6 +92,8 @@ function begin(id: string, entry: EntryOf<'placed'>, number: number): LineState 
     placed: done,
     knownSince: Math.max(at, entry.told),
     patient: body.patient,
+    patientTold,
+    animalTold: body.animal ?? null,
     site: body.site,
     // An amended site may leave a side behind that the new one does not have.
     side: hasSide(body.site) ? (body.side ?? null) : null,
@@ -124,6 +128,7 @@ function begin(id: string, entry: EntryOf<'placed'>, number: number): LineState 
     siteCause: null,
     redressCause: null,
     samples: [],
+    lostMl: 0,
     handFlushes: [],
     flushedMl: 0,
     flushCount: 0,
@@ -243,6 +248,7 @@ function apply(before: LineState, effective: EffectiveEntry): LineState {
         discardMl: discardMl ?? 0,
         discardReturned: discardReturned ?? false,
       };
+      state.lostMl += bloodLostMl([sample]);
       state.samples = [...before.samples, sample].filter(({ at }) => at > entry.at - dayMs);
       return state;
     }
@@ -263,6 +269,7 @@ function apply(before: LineState, effective: EffectiveEntry): LineState {
       const volumeMl = entry.body.bloodLostMl ?? 0;
       const spilt = { at: entry.at, by: entry.by, volumeMl, discardMl: 0, discardReturned: false };
       state.zeroCause = sooner(before.zeroCause, cause('disturbed'));
+      state.lostMl += volumeMl;
       if (volumeMl > 0)
         state.samples = [...before.samples, { ...spilt, isSpilt: true as const }].filter(
           ({ at }) => at > entry.at - dayMs,

@@ -115,6 +115,10 @@ export interface LineState {
   /** When the line was registered: what came due before nobody could be reminded of. */
   knownSince: number;
   patient: Patient;
+  /** When what is known of the patient was told last, ms: at registering, or put right since. */
+  patientTold: number;
+  /** Which animal it was told to be; null where nobody was asked. */
+  animalTold: string | null;
   site: Site;
   side: Side | null;
   gauge: Gauge;
@@ -164,6 +168,8 @@ export interface LineState {
   redressCause: Cause | null;
   /** Blood that left the animal by the line in the last 24 h before the latest entry: samples, and what was spilt. */
   samples: Sampling[];
+  /** Blood that left by this line since it was placed, mL: samples, and discards that were not given back. */
+  lostMl: number;
   /** Flushes by hand of the last 24 h before the latest entry, in the order they happened. */
   handFlushes: HandFlush[];
   /** Millilitres given by hand flushes since placing, where a volume was told. */
@@ -187,4 +193,14 @@ export interface LineState {
   holdEnded: Done | null;
   marks: Partial<Record<DutyKind, Marks>>;
   notes: { text: string; at: number; by: string }[];
+  /** What the animal's other lines say; put in when a ward is read, never stored. Absent where it has no other line. */
+  animal?: OtherLines;
+}
+
+/** The animal's other lines in this stay, also those that are out, each as its own log has it. */
+export interface OtherLines {
+  id: string;
+  others: LineState[];
+  /** What this line's own log says of what counts for the whole animal. */
+  own: Pick<LineState, 'patient' | 'patientTold' | 'screening'>;
 }

@@ -45,6 +45,7 @@ export function answerButtons({ told, lines, ward, repeat }: Outcome): ButtonSpe
   const several = lines.size > 1;
   return told.flatMap((one): ButtonSpec[] => {
     const line = lines.get(one.lineId);
+    if (line && isFlushUntold(one, line)) return [flushedButton(ward.id, line)];
     const yes = line && yesTo(one, line, ward);
     if (!line || !yes) return [];
     const { name } = line.patient;
@@ -60,6 +61,25 @@ export function answerButtons({ told, lines, ward, repeat }: Outcome): ButtonSpe
     };
     return strong ? [button, changeButton(ward.id, line, yes)] : [button];
   });
+}
+
+/** A sample was recorded of which nobody said whether the line was flushed after, and nobody flushed it since. */
+function isFlushUntold(one: Told, { flushCause }: LineState): boolean {
+  return (
+    one.is === 'taken' &&
+    one.entry.kind === 'sampled' &&
+    one.entry.body.flushed === undefined &&
+    flushCause !== null
+  );
+}
+
+function flushedButton(wardId: string, line: LineState): ButtonSpec {
+  return {
+    action: `done:flush:${line.id}`,
+    text: 'Flushed',
+    value: actionValue({ w: wardId, l: line.id }),
+    label: `${line.patient.name}: flushed now`,
+  };
 }
 
 /** Opens the form again with what was told, to put it right. */

@@ -42,11 +42,14 @@ export function tellingWords(telling: Telling, line: Pick<LineState, 'site'>): s
       return `site and limb: ${findingWords(telling.body.finding, line.site)}`;
     case 'sampled': {
       const { volumeMl, discardMl, discardReturned, flushed, flushMl, flushUsual } = telling.body;
-      const discard =
-        discardMl === undefined
-          ? ''
-          : `, discard ${discardMl} mL ${discardReturned ? 'returned' : 'thrown away'}`;
-      return `sample ${volumeMl} mL${discard}, ${flushed ? `flushed after${flushMlWords(flushMl, flushUsual)}` : 'not flushed yet'}`;
+      const went =
+        discardReturned === undefined
+          ? 'counted as lost: not told whether it went back'
+          : discardReturned
+            ? 'returned'
+            : 'thrown away';
+      const discard = discardMl === undefined ? '' : `, discard ${discardMl} mL ${went}`;
+      return `sample ${volumeMl} mL${discard}, ${flushedAfterWords(flushed, flushMlWords(flushMl, flushUsual))}`;
     }
     case 'reading': {
       const { sapMmHg, dapMmHg, mapMmHg } = telling.body;
@@ -109,4 +112,10 @@ function holdsWords({ volumeMl, rateMlPerH, pressureMmHg, heparinUPerMl }: Flush
     heparinUPerMl === undefined ? '' : heparinUPerMl === 0 ? 'no heparin' : `heparin ${heparinUPerMl} U/mL`,
   ].filter(Boolean);
   return told.length === 0 ? '' : `: ${told.join(', ')}`;
+}
+
+/** Whether the line was flushed after a sample: what nobody said is not taken for a yes. */
+function flushedAfterWords(flushed: boolean | undefined, volume: string): string {
+  if (flushed === undefined) return 'not told whether it was flushed after';
+  return flushed ? `flushed after${volume}` : 'not flushed yet';
 }

@@ -74,6 +74,15 @@ const rows: readonly Row[] = [
     'Of the circulating volume: dog 85, cat 55 mL/kg.',
   ],
   [
+    'newStayAfterDays',
+    'after',
+    'A new stay begins, after the last line came out',
+    'days',
+    1,
+    30,
+    'Until then a line of the same name is asked after: the same animal or another?',
+  ],
+  [
     'testTooSlowHz',
     'after',
     'Fast-flush test: too slow for any pulse below',

@@ -163,12 +163,12 @@ export const bedsideScreens: readonly Omit<Screen, 'does' | 'example'>[] = [
     after: 'It adds up 24 hours in mL and as a share of the blood volume, and warns above the ward’s limit.',
     wrong: [
       'The discard not told: blood is lost that nobody counts.',
-      'Not flushed after: the line clots. Tell it as it was; the flush then becomes due at once.',
+      'Not flushed after: the line clots. Tell it as it was; not flushed, or not said, the flush is due at once.',
       'The tap left wrong: zero and level follow for that reason.',
     ],
     caution: never,
     practise: 'by hand',
-    usual: { volume: 1, discard: 2, discardReturned: 'returned' },
+    usual: { volume: 1, discard: 2, discardReturned: 'returned', flushed: 'flushed' },
   },
   {
     verb: 'fault',

@@ -9,6 +9,7 @@ import { screeningPosts } from '../../app/screening-posts.ts';
 import { type Intent, type Outcome, tellLines } from '../../app/tell-lines.ts';
 import { tellWard } from '../../app/tell-ward.ts';
 import { usualTellings } from '../../app/usual-tellings.ts';
+import { linesOfAnimal } from '../../domain/patient/animal.ts';
 import type { Telling } from '../../domain/record/entry.ts';
 import { mayNameLead } from '../../domain/ward/ward-lead.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
@@ -35,8 +36,10 @@ import { readSureForm, sureForm } from '../forms/sure-form.ts';
 import { readTargetsForm } from '../forms/targets-form.ts';
 import { readVerbForm } from '../forms/verb-form.ts';
 import { type FormErrors, staleForm } from '../forms/view-state.ts';
+import { readWhoseForm, type WhoseFormRead, whoseForm } from '../forms/whose-form.ts';
 import { pressAgainWords, unavailableInForm } from '../guard.ts';
 import { actions, section } from '../messages/blocks.ts';
+import { escaped } from '../text.ts';
 import { capital, doneWords } from '../wording/duty-words.ts';
 import { heparinCautionWords } from '../wording/heparin-words.ts';
 import { animalWords, clockText, lineWords } from '../wording/line-words.ts';
@@ -121,6 +124,7 @@ async function take(bot: Bot, caller: Caller, view: ViewOutput): Promise<Result>
   const callback = view.callback_id;
   if (callback === 'screening') return screened(bot, caller, ward, readScreeningForm(view));
   if (callback === 'place') return placeSent(bot, caller, ward, view);
+  if (callback === 'whose') return place(bot, caller, ward, readWhoseForm(view));
   if (callback === 'attempt')
     return attemptSent(bot, caller, readAttemptForm(view, { ...at, user: caller.user }));
   if (callback.startsWith('tell:')) return verb(bot, caller, ward, readVerbForm(view, at));
@@ -298,12 +302,7 @@ async function placeSent(bot: Bot, caller: Caller, ward: WardState, view: ViewOu
   return form ? { is: 'next', form, where: 'in its place' } : notTold(staleForm);
 }
 
-async function place(
-  bot: Bot,
-  caller: Caller,
-  ward: WardState,
-  read: Exclude<ReturnType<typeof readPlaceForm>, { is: 'to decide' | 'to look again' }>,
-): Promise<Result> {
+async function place(bot: Bot, caller: Caller, ward: WardState, read: WhoseFormRead): Promise<Result> {
   if (read.is !== 'told') return notTold(read);
   const { deps, names } = bot;
   const placed = await placeLine(
@@ -327,6 +326,12 @@ async function place(
         },
       };
     }
+    case 'whose': {
+      const placings = await deps.record.readPlacings(caller.wardId);
+      const given = { ward: placed.ward, placed: read.placed, at: read.at, line: placed.line, now };
+      const form = whoseForm({ ...given, names: placings.map(({ patient }) => patient.name) });
+      return { is: 'next', form, where: 'on top' };
+    }
     case 'already': {
       // Two at two phones: what only the second looked at and filled in must not be thought to stand.
       const notAdded =
@@ -345,9 +350,14 @@ async function place(
       const { line } = placed;
       const clock = (atMs: number) => clockText(ward.policy, atMs, now);
       const looked = await screenedWords(line, names, clock);
+      const count = linesOfAnimal(line).length;
+      const more =
+        count === 1
+          ? ''
+          : ` ${escaped(line.patient.name)} has had ${count} lines in this stay: blood, flush fluid and cautions count together.`;
       const heparin = heparinCautionWords(line);
       const caution = heparin === '' ? '' : ` *${heparin}.*`;
-      const text = `Registered: ${lineWords(line)}. ${capital(looked)}.${caution} Now zero and level it, and do a fast-flush test; I ask again in ${ward.policy.atOnceMin} min.`;
+      const text = `Registered: ${lineWords(line)}.${more} ${capital(looked)}.${caution} Now zero and level it, and do a fast-flush test; I ask again in ${ward.policy.atOnceMin} min.`;
       const value = actionValue({ w: caller.wardId, l: line.id });
       return {
         is: 'done',

@@ -1,6 +1,7 @@
 import { coveredTime, handoverPlan, notesShown } from '../../app/handover-posts.ts';
 import type { Post, WardView } from '../../app/ports.ts';
 import { placeText } from '../../app/words/anatomy-words.ts';
+import { bloodOfAnimal } from '../../domain/blood/blood-loss.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import { isClinicians, minuteMs } from '../../domain/duties/duty.ts';
 import { handedOverShift } from '../../domain/handover/handed-over-shift.ts';
@@ -76,9 +77,8 @@ async function isbar(line: LineState, view: WardView, names: Names, now: number)
   // Both cut to the minute first, so that it fits the two clock times beside it.
   const inFor = spanText(wholeMinute(line.removed?.at ?? now) - wholeMinute(line.placed.at));
   const closed = line.faults.filter(({ at, closedAt }) => at >= shiftStart && closedAt !== null);
-  const lost = line.samples.filter(({ at }) => at > now - 24 * 60 * minuteMs);
-  const samples = lost.filter(({ isSpilt }) => !isSpilt);
-  const sampled = samples.length === 0 ? 'no samples in 24 h' : counted(samples.length, 'sample');
+  const { samples, spills, stayMl } = bloodOfAnimal(line, now);
+  const sampled = samples === 0 ? 'no samples in 24 h' : counted(samples, 'sample');
   const happened = [
     `placed ${clock(line.placed.at)} ${await placedByWords(line, names)}, in for ${inFor}`,
     line.screening && (await screenedWords(line, names, clock)),
@@ -86,8 +86,8 @@ async function isbar(line: LineState, view: WardView, names: Names, now: number)
     closed.length > 0 && listed(closed.map((fault) => closedFaultWords(fault, clock))),
     [
       sampled,
-      ...(lost.length > samples.length ? ['bled when it came apart'] : []),
-      ...(lost.length > 0 ? [bloodLostWords(line, now)] : []),
+      ...(spills > 0 ? ['bled when it came apart'] : []),
+      ...(stayMl > 0 ? [bloodLostWords(line, now)] : []),
     ].join(', '),
     line.flushMode === 'manual' && flushesWords(line, policy),
   ].filter((text) => typeof text === 'string' && text !== '');
