@@ -122,7 +122,12 @@ export async function tellLines(
     // Two lines of one animal told of at once: each is answered with what the other has come to.
     const joined = new Map([...lines].map(([id, line]) => [id, withLatest(line, lines)]));
     const outcome: Outcome = { ward, lines: joined, told, repeat: false };
-    if (added.size === 0) return outcome;
+    if (added.size === 0) {
+      const isAsked = told.some(({ is }) => is === 'asked');
+      return isAsked && (await wasWritten(deps, intent, ward))
+        ? { ...outcome, told: [], repeat: true }
+        : outcome;
+    }
 
     const wakes: Record<string, number | null> = {};
     const changes: LineChange[] = [];
@@ -194,6 +199,23 @@ function otherLinesTouched(
     }
   }
   return [...touched.values()];
+}
+
+/**
+ * Whether this very press was written before: the platform delivers one again whose answer it lost, and nobody must be asked
+ * of their own flush. A change of a state that no ward is in writes nothing; it only tells whether the key is known.
+ */
+async function wasWritten({ record }: AppDeps, intent: Intent, ward: WardState): Promise<boolean> {
+  if (intent.once === undefined || intent.via === 'form') return false;
+  const version = ward.version + 1_000_000;
+  const committed = await record.commit(intent.wardId, {
+    once: intent.once,
+    lines: [],
+    ward: { expected: version, entries: [], after: { ...ward, version } },
+    wakes: {},
+    posts: [],
+  });
+  return committed.is === 'already';
 }
 
 /**

@@ -17,6 +17,8 @@ export function nextUsual(line: LineState, policy: WardPolicy, kind: DutyKind, n
     case 'finding':
     case 'fault':
       return now + 2 * hourMs;
+    case 'faultOpen':
+      return now + policy.faultAskMin * minuteMs;
     case 'site':
       return now + siteCheckHours(line, policy) * hourMs;
     case 'redress':

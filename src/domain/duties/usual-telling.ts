@@ -27,6 +27,7 @@ export function usualTelling(kind: DutyKind): Telling | null {
       return { kind: 'pulseChecked', body: { pulse: 'present' } };
     case 'finding':
     case 'fault':
+    case 'faultOpen':
     case 'runOut':
     case 'set':
     case 'dwellWarning':
@@ -40,6 +41,7 @@ export function usualTelling(kind: DutyKind): Telling | null {
 export const clearedBy = {
   finding: ['siteChecked', 'redressed', 'pulseChecked'],
   fault: ['faultClosed'],
+  faultOpen: ['faultStep', 'faultClosed'],
   flush: ['flushed', 'sampled', 'flushModeChanged', 'capped'],
   zero: ['zeroed'],
   test: ['fastFlushTested'],

@@ -5,7 +5,14 @@ import { graceOf, laterMinOf, type WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState } from '../record/line-state.ts';
 
 /** Whys that come with time, not with something a nurse just did. */
-const byTheClock: ReadonlySet<Why> = new Set(['shift start', 'interval', 'dwell', 'running out', 'removed']);
+const byTheClock: ReadonlySet<Why> = new Set([
+  'shift start',
+  'interval',
+  'dwell',
+  'running out',
+  'removed',
+  'fault open',
+]);
 
 /** Who is told of a duty next, and when (ms since the epoch). */
 export interface Step {

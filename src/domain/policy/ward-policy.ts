@@ -69,6 +69,8 @@ export const wardPolicySchema = z
     usualFlushLargeMl: z.number().min(0.1).max(10).default(2),
     /** A flush by hand this soon after another is asked about before it is recorded, min; 0: never. */
     flushAgainMin: minutes(0, 30).default(10),
+    /** A fault left half way is asked after so long from its latest step. */
+    faultAskMin: minutes(5, 10).default(5),
     /** What a bag or syringe still holds when it counts as empty, mL. */
     sourceDeadMl: z.number().min(0).max(50).default(0),
     /** Natural frequency below which a line is too slow for any pulse, Hz; and wanted, in multiples of the heart rate. */
@@ -191,6 +193,7 @@ export function defaultPolicy(zone: string): WardPolicy {
     usualFlushMiddleMl: 1,
     usualFlushLargeMl: 2,
     flushAgainMin: 10,
+    faultAskMin: 5,
     sourceDeadMl: 0,
     testTooSlowHz: 7,
     testWantedMultiple: 8,

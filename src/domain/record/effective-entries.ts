@@ -12,27 +12,39 @@ export interface EffectiveEntry {
 }
 
 /**
+ * The entries that were struck out, by their numbers, each with the latest entry that struck it. A strike that was struck
+ * itself strikes nothing.
+ */
+export function struckBy(log: readonly Entry[]): Map<number, Entry> {
+  const struck = new Map<number, Entry>();
+  // From the last to the first: one that is struck later is known to be void before it is reached.
+  for (let number = log.length; number >= 1; number--) {
+    const entry = log[number - 1];
+    if (entry?.kind !== 'amended' || struck.has(number)) continue;
+    const { target, strike } = entry.body;
+    if (strike !== undefined && target < number && !struck.has(target)) struck.set(target, entry);
+  }
+  return struck;
+}
+
+/**
  * The entries of a log that count, each with its latest amended time and values, in the order they happened
  * (ties in the order they were told). Amendments themselves drop out; one that was struck changes nothing.
  *
  * Example: `[placed 01:00, flushed 02:00, amended(target 2, at 01:45)]` → `[placed 01:00, flushed 01:45]`.
  */
 export function effectiveEntries(log: readonly Entry[]): EffectiveEntry[] {
-  const struck = new Set<number>();
+  const struck = struckBy(log);
   const patches = new Map<
     number,
     { at?: number; body: object; told: number; toldOf: Record<string, number> }
   >();
-  // From the last to the first: an amendment that is struck later is known to be void before it is reached,
-  // and of two that speak of the same value the later one is met first and wins.
+  // From the last to the first: of two that speak of the same value the later one is met first and wins.
   for (let number = log.length; number >= 1; number--) {
     const entry = log[number - 1];
     if (entry?.kind !== 'amended' || struck.has(number) || entry.body.target >= number) continue;
     const { target, at, strike, body } = entry.body;
-    if (strike !== undefined) {
-      struck.add(target);
-      continue;
-    }
+    if (strike !== undefined) continue;
     const patch = patches.get(target) ?? { body: {}, told: entry.told, toldOf: {} };
     if (at !== undefined) patch.at ??= at;
     patch.body = { ...body, ...patch.body };

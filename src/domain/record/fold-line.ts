@@ -307,14 +307,27 @@ function applied(before: LineState, effective: EffectiveEntry): LineState {
     case 'faultOpened':
       state.faults = [
         ...before.faults,
-        { ...done, sign: entry.body.sign, steps: [], closedAt: null, resolved: false },
+        {
+          ...done,
+          sign: entry.body.sign,
+          steps: [],
+          latest: { told: Math.max(entry.at, entry.told), entry: number },
+          closedAt: null,
+          resolved: false,
+        },
       ].filter(({ closedAt }, index, { length }) => closedAt === null || index >= length - faultsKept);
       return state;
     case 'faultStep': {
       const current = openFault(before, signOfStep(entry.body.step));
       if (current)
         state.faults = before.faults.map((fault) =>
-          fault === current ? { ...fault, steps: [...fault.steps, entry.body] } : fault,
+          fault === current
+            ? {
+                ...fault,
+                steps: [...fault.steps, entry.body],
+                latest: { told: Math.max(entry.at, entry.told), entry: number },
+              }
+            : fault,
         );
       return state;
     }

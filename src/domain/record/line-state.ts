@@ -60,6 +60,8 @@ export interface Marks {
 export interface Fault extends Done {
   sign: FaultSign;
   steps: FaultStep[];
+  /** The latest word on it, by the number of its entry: its opening or a step. `told`: when that was told, ms. */
+  latest: { told: number; entry: number };
   closedAt: number | null;
   resolved: boolean;
 }

@@ -278,7 +278,7 @@ function transferWords(
 }
 
 /** What is due now, else what comes first. */
-function comesNext(
+export function comesNext(
   duties: readonly Duty[],
   line: LineState,
   clock: (atMs: number) => string,

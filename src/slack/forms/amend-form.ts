@@ -123,6 +123,9 @@ export interface AmendFormGiven {
   log: readonly Entry[];
   now: number;
   policy: WardPolicy;
+  /** The entry it opens at, by its number; else the latest that `user` told. */
+  chosen?: number | undefined;
+  user?: string;
   nameOf?: (user: string) => string | undefined;
 }
 
@@ -130,10 +133,14 @@ export interface AmendFormGiven {
 export function amendForm(given: AmendFormGiven): ModalView {
   const { wardId, line, log } = given;
   const offered = amendable(log);
+  const meant =
+    offered.find(({ number }) => number === given.chosen) ??
+    offered.find(({ entry }) => entry.by === given.user);
   const entries: KnownBlock = choiceInput({
     id: 'entry',
     label: 'Which entry is wrong',
     mostRadios: 0,
+    initial: meant === undefined ? undefined : `${meant.number} ${meant.entry.kind}`,
     choices: offered.map(({ number, entry }) => ({
       value: `${number} ${entry.kind}`,
       label: entryText(entry, given),

@@ -205,6 +205,7 @@ const rows: readonly Row[] = [
     30,
     'At most half the time between two flushes; 0: never asks.',
   ],
+  ['faultAskMin', 'after', 'A fault left half way is asked after in', 'min', 5, 10],
   ['sourceDeadMl', 'after', 'Left in a bag or syringe that counts as empty', 'mL', 0, 50],
   ['holdMin', 'after', 'Hold pressure', 'min', 1, 30],
   ['holdBleedingMin', 'after', 'Hold, femoral, brachial or bleeding disorder', 'min', 1, 60],

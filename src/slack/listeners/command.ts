@@ -11,6 +11,7 @@ import type { WardState } from '../../domain/ward/ward-state.ts';
 import { actionValue } from '../action-value.ts';
 import { helpMessage } from '../answers/help.ts';
 import { notLookedWords, outcomeWords } from '../answers/outcome-words.ts';
+import { withTakeBack } from '../answers/take-back.ts';
 import type { Bot, Caller } from '../bot.ts';
 import { botIsIn } from '../membership.ts';
 import { actions, section } from '../messages/blocks.ts';
@@ -194,7 +195,7 @@ async function tellTyped(
   const after = outcome.lines.get(line.id);
   if (spec.verb !== 'remove' || !after || !asksForTip(after)) return sayOutcome(bot, caller, outcome);
   const words = await outcomeWords(outcome, bot.names, bot.deps.clock.now());
-  return caller.say(`${words} ${tipAsked}`, tipBlocks(caller.wardId, after, words));
+  return caller.say(`${words} ${tipAsked}`, withTakeBack(words, outcome, tipBlocks(caller.wardId, after)));
 }
 
 async function sayProblems(

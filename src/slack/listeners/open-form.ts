@@ -27,6 +27,7 @@ import { actions, section } from '../messages/blocks.ts';
 import { joinButtons } from '../messages/move-buttons.ts';
 import { unescaped } from '../text.ts';
 import { beforeSampleWords } from '../wording/blood-words.ts';
+import { claimsOf } from '../wording/claim-words.ts';
 import { capital, dutyName } from '../wording/duty-words.ts';
 import { beforeSourceWords } from '../wording/heparin-words.ts';
 import { clockText } from '../wording/line-words.ts';
@@ -82,11 +83,15 @@ export async function openForm(bot: Bot, caller: Caller, what: string, value: Ac
   }
   switch (what) {
     case 'amend':
-      return openAmend(bot, caller, line.id);
+      return openAmend(bot, caller, line.id, value.n);
     case 'targets':
       return openTargets(bot, caller, line, ward);
     case 'earlier':
-      return openView(bot, caller, earlierForm({ wardId: caller.wardId, duties, now, zone }));
+      return openView(
+        bot,
+        caller,
+        earlierForm({ wardId: caller.wardId, duties: doneDuties(open, line, ward.policy, now), now, zone }),
+      );
     case 'cannot':
       return openView(
         bot,
@@ -203,7 +208,7 @@ export async function openPolicy(bot: Bot, caller: Caller): Promise<void> {
 }
 
 /** Opens the list of a line's entries that can be put right. */
-export async function openAmend(bot: Bot, caller: Caller, lineId: string): Promise<void> {
+export async function openAmend(bot: Bot, caller: Caller, lineId: string, chosen?: number): Promise<void> {
   const { record, clock } = bot.deps;
   const [ward, line, log] = await Promise.all([
     record.readWardState(caller.wardId),
@@ -224,6 +229,8 @@ export async function openAmend(bot: Bot, caller: Caller, lineId: string): Promi
       log,
       now: clock.now(),
       policy: ward.policy,
+      chosen,
+      user: caller.user,
       nameOf: (user) => names.get(user),
     }),
   );
@@ -240,6 +247,21 @@ function offeredDuties(
     asked: { lineId: line.id, kind, dueAt },
     text: `${line.patient.name}: ${dutyName(kind, line)}, due ${clockText(policy, dueAt, now)}`,
   }));
+}
+
+/** Duties as the form offers them that tells them done: by what it records of each. */
+function doneDuties(
+  duties: readonly [DutyKind, number][],
+  line: LineState,
+  policy: WardPolicy,
+  now: number,
+): OfferedDuty[] {
+  return duties.flatMap(([kind, dueAt]) => {
+    const claims = claimsOf([kind], line, policy);
+    if (claims.length === 0) return [];
+    const text = `${line.patient.name}: ${claims.join(', ')} (due ${clockText(policy, dueAt, now)})`;
+    return [{ asked: { lineId: line.id, kind, dueAt }, text }];
+  });
 }
 
 function dwellLimitOf(line: LineState, policy: WardPolicy, now: number): OfferedDuty | undefined {

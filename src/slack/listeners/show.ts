@@ -13,7 +13,7 @@ import { dueList } from '../answers/due-list.ts';
 import { roundList } from '../answers/round-list.ts';
 import type { Bot, Caller } from '../bot.ts';
 import { openView, updateView } from '../bot.ts';
-import { dutyButtons, type Item, isOpen, itemText } from '../messages/asked-items.ts';
+import { dutyButtons, type Item, isOpen, itemText, recordsWords } from '../messages/asked-items.ts';
 import { actions, section } from '../messages/blocks.ts';
 import { standing } from '../messages/card.ts';
 import { faultChoiceView, faultEndView, faultQuestionView } from '../views/fault-view.ts';
@@ -149,7 +149,7 @@ async function dueBlocks(bot: Bot, line: LineState, view: WardView, now: number)
   return [
     ...(texts.length > 0
       ? [
-          section(`*Due*\n${texts.join('\n')}`),
+          section(['*Due*', ...texts, ...recordsWords(line, open, view)].join('\n')),
           actions(`duties:${line.id}`, dutyButtons(view.ward.id, line, open, view)),
         ]
       : []),

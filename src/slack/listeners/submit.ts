@@ -54,6 +54,7 @@ import { cannotBeOnCall, putOnCall } from './on-call.ts';
 import { attemptSent, placesNone, screened, wrongPeople } from './placing.ts';
 import { testButton } from './press.ts';
 import { sayOutcome } from './say-outcome.ts';
+import { putRightButton } from './undo.ts';
 
 /** How long a form waits for the record before it answers without it, ms: inside the platform's 3 s. */
 export const answerWithinMs = 2_200;
@@ -373,6 +374,7 @@ async function place(bot: Bot, caller: Caller, ward: WardState, read: WhoseFormR
             actions(`placed:${line.id}`, [
               { action: `done:zero:${line.id}:first`, text: doneWords('zero'), value, primary: true },
               testButton(caller.wardId, line.id),
+              putRightButton(caller.wardId, line.id, line.placed.entry),
             ]),
           ]),
       };

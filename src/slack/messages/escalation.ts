@@ -17,6 +17,7 @@ import {
   itemText,
   lateWords,
   type OpenItem,
+  recordsWords,
   riskOf,
   toldAnewAt,
 } from './asked-items.ts';
@@ -62,7 +63,10 @@ export async function escalationMessage(
       worst !== undefined && others.length > 0
         ? [`Further ${others.length === 1 ? 'risk' : 'risks'}: ${others.join('; ')}.`]
         : [];
-    blocks.push(section(`*${lead}*`), section([which, ...texts, ...further].join('\n')));
+    blocks.push(
+      section(`*${lead}*`),
+      section([which, ...texts, ...further, ...recordsWords(line, stillOpen, view)].join('\n')),
+    );
     const buttons = dutyButtons(ward.id, line, stillOpen, view);
     blocks.push(
       actions(
