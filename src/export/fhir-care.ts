@@ -77,6 +77,24 @@ export function careOf(entry: Entry): Care | null {
         ...(component.length === 0 ? {} : { measured: { what: 'Flush source as checked', component } }),
       };
     }
+    case 'transducerJoined': {
+      const { newSet, flushMode, source } = entry.body;
+      const set = newSet ? 'a new transducer' : 'its transducer again';
+      return {
+        act: `Line joined to ${set}, flushed ${flushMode === 'manual' ? 'by hand' : 'continuously'}`,
+        ...(source ? { measured: { what: 'Flush source of the line', component: sourceParts(source) } } : {}),
+      };
+    }
+    case 'capped':
+      return {
+        act: `Line taken off its transducer and capped, ${entry.body.flushed ? 'flushed' : 'not flushed'}`,
+      };
+    case 'leftWard':
+      return { act: `Patient taken off the ward with the line: ${entry.body.to}` };
+    case 'arrived':
+      return { act: 'Patient arrived off the ward with the line' };
+    case 'returned':
+      return { act: 'Patient back on the ward with the line' };
     case 'placed':
     case 'fastFlushTested':
     case 'siteChecked':

@@ -131,6 +131,11 @@ export function toldAs(line: AboutLine, effective: EffectiveEntry, doubt: string
     case 'flushModeChanged':
     case 'sourceChanged':
     case 'sourceChecked':
+    case 'transducerJoined':
+    case 'capped':
+    case 'leftWard':
+    case 'arrived':
+    case 'returned':
       return care(line, effective);
     case 'faultOpened':
     case 'faultStep':
@@ -153,7 +158,7 @@ function placing(
   effective: EffectiveEntry,
   { body, at }: EntryOf<'placed'>,
 ): ToldResource[] {
-  const { patient, indication, flushMode, operator, tries, screening, source } = body;
+  const { patient, indication, transducer, flushMode, operator, tries, screening, source } = body;
   const { number } = effective;
   const reason = fhirText(indication ?? '');
   const partOf = [within(line.id('entry', number))];
@@ -165,7 +170,9 @@ function placing(
         : { performer: [{ function: inWords('Placed the catheter'), actor: person(operator) }] }),
       ...(reason === null ? {} : { reasonCode: [{ text: reason }] }),
       note: [
-        { text: `${patient.weightKg} kg; flushed ${flushMode === 'manual' ? 'by hand' : 'continuously'}` },
+        {
+          text: `${patient.weightKg} kg; ${transducer === false ? 'samples only, capped, no transducer; ' : ''}flushed ${flushMode === 'manual' ? 'by hand' : 'continuously'}`,
+        },
       ],
     },
     weight(line, effective, patient.weightKg),

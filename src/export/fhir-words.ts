@@ -56,6 +56,8 @@ export function doubtWords(doubt: Doubt): string {
       return 'the line was never zeroed';
     case 'not zeroed since':
       return `not zeroed since: ${doubt.why}`;
+    case 'not levelled since':
+      return `zeroed but not levelled since: ${doubt.why}`;
     case 'not zeroed this shift':
       return 'not zeroed this shift';
     case 'zero was off':

@@ -1,3 +1,4 @@
+import { awayPlaces } from '../../src/domain/away/away.ts';
 import { dutyKinds } from '../../src/domain/duties/duty-kind.ts';
 import { faultSigns } from '../../src/domain/fault/fault-path.ts';
 import { gauges, sides, sites } from '../../src/domain/line/anatomy.ts';
@@ -74,6 +75,7 @@ const bodies: { [K in EntryKind]: fc.Arbitrary<unknown> } = {
       site: fc.constantFrom(...sites),
       side: fc.constantFrom(...sides),
       gauge: fc.constantFrom(...gauges),
+      transducer: fc.boolean(),
       flushMode: mode,
       source,
       indication: words(),
@@ -88,7 +90,7 @@ const bodies: { [K in EntryKind]: fc.Arbitrary<unknown> } = {
         ['override'],
       ),
     },
-    ['side', 'source', 'indication', 'operator', 'tries', 'screening'],
+    ['side', 'transducer', 'source', 'indication', 'operator', 'tries', 'screening'],
   ),
   zeroed: body({ openToAirMmHg: number(-300, 300) }, ['openToAirMmHg']),
   levelled: body({ belowHeartCm: number(-100, 100) }, ['belowHeartCm']),
@@ -112,6 +114,11 @@ const bodies: { [K in EntryKind]: fc.Arbitrary<unknown> } = {
     ['discardMl', 'discardReturned', 'flushed'],
   ),
   reading: body({ sapMmHg: number(0, 400), dapMmHg: number(0, 400), mapMmHg: number(0, 400) }, ['mapMmHg']),
+  transducerJoined: body({ newSet: fc.boolean(), flushMode: mode, source }, ['source']),
+  capped: body({ flushed: fc.boolean() }),
+  leftWard: body({ to: fc.constantFrom(...awayPlaces), with: user }, ['with']),
+  arrived: body({ with: user }, ['with']),
+  returned: body({ with: user }, ['with']),
   disturbed: body({ how: fc.constantFrom('disconnected', 'moved', 'repositioned') }),
   faultOpened: body({ sign: fc.constantFrom(...faultSigns) }),
   faultStep: body({ step: words(), answer: words() }),

@@ -23,6 +23,12 @@ const stored: Record<EntryKind, string> = {
   sampled:
     '["sa",1795543200000,0,"U0NINA","c",{"volumeMl":2,"discardMl":3,"discardReturned":true,"flushed":true}]',
   reading: '["rd",1795543200000,0,"U0NINA","c",{"sapMmHg":120,"dapMmHg":70,"mapMmHg":88}]',
+  transducerJoined:
+    '["tj",1795543200000,0,"U0NINA","f",{"newSet":false,"flushMode":"continuous","source":{"kind":"pressure bag","volumeMl":200,"rateMlPerH":3}}]',
+  capped: '["cp",1795543200000,0,"U0NINA","f",{"flushed":true}]',
+  leftWard: '["lw",1795543200000,0,"U0NINA","c",{"to":"theatre","with":"U0ANA"}]',
+  arrived: '["ar",1795543200000,0,"U0ANA","b",{}]',
+  returned: '["bk",1795543200000,0,"U0NINA","b",{"with":"U0NORA"}]',
   disturbed: '["di",1795543200000,0,"U0NINA","c",{"how":"moved"}]',
   faultOpened: '["fo",1795543200000,0,"U0NINA","c",{"sign":"flat"}]',
   faultStep: '["fs",1795543200000,0,"U0NINA","b",{"step":"kinked?","answer":"no"}]',

@@ -15,6 +15,8 @@ export interface PlaceValues {
   site?: Site;
   side?: Side;
   gauge?: Gauge;
+  /** False for a capped line that only gives samples. */
+  transducer?: boolean;
   flushMode?: 'manual' | 'continuous';
   sourceKind?: FlushSource['kind'];
   volumeMl?: number;

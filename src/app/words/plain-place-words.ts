@@ -28,8 +28,14 @@ const spellings: readonly Spelling[] = [
   [{ bleeding: false }, ['no bleeding disorder', 'no coagulopathy']],
 ];
 
+/** What a line is for, with a transducer or without. */
+const spellingsOfUse: readonly Spelling[] = [
+  [{ transducer: false }, ['samples only', 'sample only', 'only samples', 'capped', 'no transducer']],
+  [{ transducer: true }, ['transducer', 'pressure transducer', 'on transducer']],
+];
+
 /** What may be said of a line. */
-export const wordsOfLine = longestFirst(spellings);
+export const wordsOfLine = longestFirst([...spellings, ...spellingsOfUse]);
 
 /** Of tries that failed is also said why. */
 export const wordsOfFailure = longestFirst([

@@ -24,11 +24,17 @@ export const wardPolicySchema = z
     /** Hours from one dressing to the next: once or twice daily, never longer. */
     redressEveryH: z.union([z.literal(12), z.literal(24)]),
     siteCheckEveryH: hours(1, 12),
+    /** The same where little else feeds the part below: cats, and lines in tail or ear. */
+    siteCheckCloseEveryH: hours(0.5, 12).default(2),
     /** Cat: the ward and the clinician on call are told at the warning; the limit cannot be snoozed. */
     catDwellWarningH: hours(1, 24),
     catDwellLimitH: hours(2, 24),
     /** Dogs and others: how often a clinician is asked whether the line is still needed. */
     stillNeededEveryH: hours(12, 72),
+    /** The same for ear lines, rabbits and ferrets. */
+    stillNeededSoonEveryH: hours(4, 72).default(12),
+    /** A patient off the ward for longer than this is asked after, and what waited for its return waits no longer. */
+    awayAskAfterH: hours(1, 24).default(4),
     /** Transducer, tubing and flush device. */
     setEveryH: hours(24, 96),
     holdMin: minutes(1, 30),
@@ -158,9 +164,12 @@ export function defaultPolicy(zone: string): WardPolicy {
     flushEveryMin: 60,
     redressEveryH: 12,
     siteCheckEveryH: 4,
+    siteCheckCloseEveryH: 2,
     catDwellWarningH: 6,
     catDwellLimitH: 8,
     stillNeededEveryH: 24,
+    stillNeededSoonEveryH: 12,
+    awayAskAfterH: 4,
     setEveryH: 96,
     holdMin: 5,
     holdBleedingMin: 10,

@@ -3,6 +3,7 @@ import type { DutyKind } from '../duties/duty-kind.ts';
 import { dutyStatus } from '../duties/duty-status.ts';
 import { claimOn } from '../duties/marks-on.ts';
 import { nextQuestion, signOfStep } from '../fault/next-question.ts';
+import { isCapped, wasCappedAt } from '../line/transducer.ts';
 import { laterMinOf } from '../policy/ward-policy.ts';
 import { hasTargets, longestTargetsMs, targetsInForce } from '../reading/targets.ts';
 import { nextShiftStart } from '../shifts/shift-calendar.ts';
@@ -40,6 +41,10 @@ export type Refusal =
   | { because: 'before placing'; at: number; placedAt: number }
   | { because: 'line out'; removedAt: number; by: string }
   | { because: 'line still in' }
+  /** The line is capped: there is nothing to zero, and nothing that shows a pressure. */
+  | { because: 'no transducer' }
+  /** Told of a patient that is on the ward. */
+  | { because: 'not away' }
   | { because: 'clinician only' }
   | { because: 'decided for too long'; latest: number }
   | { because: 'ends too soon'; until: number }
@@ -104,6 +109,7 @@ export function accept(
     return refuse({ because: 'before placing', at: head.at, placedAt: line.placed.at });
   const standing = checkStanding(line, telling.kind, head.at);
   if (standing) return refuse(standing);
+  if (wantsTransducer(telling) && wasCappedAt(line, head.at)) return refuse({ because: 'no transducer' });
   const before = toldAlready(log, telling, head);
   const question =
     before && !before.adds ? null : askedFirst(line, ward.policy, whole, head, before !== null);
@@ -182,6 +188,16 @@ export function accept(
       if (refusal) return refuse(refusal);
       break;
     }
+    case 'capped':
+      if (isCapped(line) && !telling.body.flushed) return { already: line.last.capped ?? line.placed };
+      break;
+    case 'leftWard':
+    case 'arrived':
+    case 'returned': {
+      const verdict = checkMove(line, telling, now);
+      if (verdict) return verdict;
+      break;
+    }
     case 'targetsSet': {
       const { until } = telling.body;
       if (!mayDecide(ward, head.by, now)) return refuse({ because: 'clinician only' });
@@ -199,6 +215,7 @@ export function accept(
     case 'zeroed':
     case 'levelled':
     case 'fastFlushTested':
+    case 'transducerJoined':
     case 'flushed':
     case 'sourceChanged':
     case 'sourceChecked':
@@ -215,6 +232,36 @@ export function accept(
       break;
   }
   return { take: entry };
+}
+
+/** Whether a telling speaks of a transducer, of its trace, or of a source that runs into it. */
+function wantsTransducer(telling: Telling): boolean {
+  if (telling.kind === 'faultOpened') return telling.body.sign !== 'blocked';
+  if (telling.kind === 'flushModeChanged') return telling.body.mode === 'continuous';
+  if (telling.kind === 'sourceChanged')
+    return telling.body.newSet || telling.body.source.rateMlPerH !== undefined;
+  return ['zeroed', 'levelled', 'fastFlushTested', 'reading'].includes(telling.kind);
+}
+
+/** A step of a move is taken where it changes something: the same one told again is the one that stands. */
+function checkMove(
+  { away, last }: LineState,
+  { kind, body }: TellingOf<'leftWard'> | TellingOf<'arrived'> | TellingOf<'returned'>,
+  now: number,
+): Verdict | null {
+  const isNamedAnew = body.with !== undefined && body.with !== away?.with;
+  if (kind === 'leftWard') {
+    const isSame = away !== null && 'to' in body && body.to === away.to && !isNamedAnew;
+    return isSame ? { already: away } : null;
+  }
+  if (away === null) {
+    const again = last[kind];
+    return again && now - again.at <= pressedAgainMs
+      ? { already: again }
+      : { refuse: { because: 'not away' } };
+  }
+  if (kind === 'arrived' && away.arrivedAt !== null && !isNamedAnew) return { already: last.arrived ?? away };
+  return null;
 }
 
 /** Whether a line can be given to somebody from `from` (ms) on: the start of the coming shift. */
@@ -237,6 +284,8 @@ function checkStanding(line: LineState, kind: EntryKind, at: number): Refusal | 
     'snoozed',
     'waived',
     'assigned',
+    'arrived',
+    'returned',
   ];
   if (followUp || always.includes(kind)) return null;
   if (kind !== 'removed' && at < line.removed.at) return null;

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { awayPlaces } from '../away/away.ts';
 import { dutyKinds } from '../duties/duty-kind.ts';
 import { swingDefinitions } from '../dynamic-response/damping-coefficient.ts';
 import { faultSigns } from '../fault/fault-path.ts';
@@ -65,6 +66,7 @@ export const testVerdicts = ['normal', 'underdamped', 'overdamped', 'cannot tell
 
 const bodies = {
   /**
+   * `transducer`: false for a capped line that only gives samples; it has one where nothing was told.
    * `operator`: who placed it. `tries`: theirs at this artery, the one that succeeded included; absent where not told.
    * `animal`: which animal it is, the same for each of its lines in one stay; absent in older records, see `animalsOf`.
    */
@@ -74,6 +76,7 @@ const bodies = {
     site: z.enum(sites),
     side: z.enum(sides).optional(),
     gauge: z.union(gauges.map((g) => z.literal(g))),
+    transducer: z.boolean().optional(),
     flushMode: z.enum(['manual', 'continuous']),
     source: flushSourceSchema.optional(),
     indication: z.string().max(120).optional(),
@@ -153,6 +156,27 @@ const bodies = {
       })
       .optional(),
   }),
+  /** Joined to a transducer, for the first time or again; how it is flushed from then on. `newSet`: one not used on it before. */
+  transducerJoined: z.object({
+    newSet: z.boolean(),
+    flushMode: z.enum(['manual', 'continuous']),
+    source: flushSourceSchema.optional(),
+  }),
+  /**
+   * Taken off its transducer and capped; from then on flushed by hand. `flushed`: it was, as it was capped, with `flushMl`;
+   * `flushUsual`: the ward's usual volume, nobody told another.
+   */
+  capped: z.object({
+    flushed: z.boolean(),
+    flushMl: z.number().positive().max(20).optional(),
+    flushUsual: z.boolean().optional(),
+  }),
+  /** The patient was taken off the ward. `with`: who has it from then on; told of one that is away already, where it went on to. */
+  leftWard: z.object({ to: z.enum(awayPlaces), with: userId.optional() }),
+  /** It arrived there. `with`: who has it from then on. */
+  arrived: z.object({ with: userId.optional() }),
+  /** It is back on the ward. `with`: who took it back; the nurse of the line where nobody is told. */
+  returned: z.object({ with: userId.optional() }),
   /** `bloodLostMl`: what a line that came apart bled, as near as somebody could guess; 0: none was seen. */
   disturbed: z.object({
     how: z.enum(['disconnected', 'moved', 'repositioned']),

@@ -2,6 +2,7 @@ import { bloodLostMl } from '../blood/blood-loss.ts';
 import { signOfStep } from '../fault/next-question.ts';
 import { sourceInUse } from '../fluid/flush-fluid.ts';
 import { hasSide } from '../line/anatomy.ts';
+import { isCapped } from '../line/transducer.ts';
 import { type EffectiveEntry, effectiveEntries } from './effective-entries.ts';
 import {
   type Entry,
@@ -11,6 +12,7 @@ import {
   isLimbAlarming,
   type SiteFinding,
 } from './entry.ts';
+import { cappedNow, joinedNow, movedNow } from './fold-moves.ts';
 import { isLimbNews } from './limb-after-removal.ts';
 import type { Cause, Done, Fault, LineState, Marks, Reading } from './line-state.ts';
 
@@ -84,7 +86,8 @@ export function foldNext(state: LineState, entry: Entry, log: () => readonly Ent
 function begin(id: string, entry: EntryOf<'placed'>, number: number, patientTold: number): LineState {
   const { body, at, by } = entry;
   const done: Done = { at, by, entry: number };
-  const cause: Cause = { at, entry: number, why: 'placed' };
+  const isSamplesOnly = body.transducer === false;
+  const cause: Cause | null = isSamplesOnly ? null : { at, entry: number, why: 'placed' };
   return {
     id,
     version: 1,
@@ -105,10 +108,15 @@ function begin(id: string, entry: EntryOf<'placed'>, number: number, patientTold
     nurse: body.nurse,
     nurseSince: Math.max(at, entry.told),
     plannedNurses: [],
-    flushMode: body.flushMode,
+    // A capped line is flushed by hand, whatever was told.
+    flushMode: isSamplesOnly ? 'manual' : body.flushMode,
     flushModeSince: at,
     source: body.source ? { ...body.source, asOf: at } : null,
     setSince: at,
+    cappedSpells: isSamplesOnly ? [{ from: at, until: null }] : [],
+    setAside: null,
+    away: null,
+    awaySpells: [],
     last: { placed: done },
     level: null,
     openToAir: null,
@@ -124,6 +132,7 @@ function begin(id: string, entry: EntryOf<'placed'>, number: number, patientTold
     flushed: done,
     zeroCause: cause,
     testCause: cause,
+    levelCause: null,
     flushCause: null,
     siteCause: null,
     redressCause: null,
@@ -152,7 +161,13 @@ function speaksOf({ at, testAfter }: Reading, { testCause }: LineState): boolean
   return isOpen && (testCause === null || testCause.at <= at);
 }
 
+/** Of a line without a transducer nothing asks for a zero, a level or a test. */
 function apply(before: LineState, effective: EffectiveEntry): LineState {
+  const state = applied(before, effective);
+  return isCapped(state) ? { ...state, zeroCause: null, testCause: null, levelCause: null } : state;
+}
+
+function applied(before: LineState, effective: EffectiveEntry): LineState {
   const { entry, number } = effective;
   const done: Done = { at: entry.at, by: entry.by, entry: number };
   const state: LineState = {
@@ -175,6 +190,7 @@ function apply(before: LineState, effective: EffectiveEntry): LineState {
         };
       return state;
     case 'levelled':
+      state.levelCause = null;
       state.level = { belowHeartCm: entry.body.belowHeartCm ?? 0, at: entry.at };
       if (before.reading && !before.reading.levelAfter)
         state.reading = { ...before.reading, levelAfter: state.level };
@@ -262,6 +278,7 @@ function apply(before: LineState, effective: EffectiveEntry): LineState {
         entry: number,
         zeroedAt: before.last.zeroed?.at ?? null,
         unzeroed: before.zeroCause,
+        unlevelled: before.levelCause,
         test: before.test,
       };
       return state;
@@ -269,6 +286,7 @@ function apply(before: LineState, effective: EffectiveEntry): LineState {
       const volumeMl = entry.body.bloodLostMl ?? 0;
       const spilt = { at: entry.at, by: entry.by, volumeMl, discardMl: 0, discardReturned: false };
       state.zeroCause = sooner(before.zeroCause, cause('disturbed'));
+      state.levelCause = sooner(before.levelCause, cause('disturbed'));
       state.lostMl += volumeMl;
       if (volumeMl > 0)
         state.samples = [...before.samples, { ...spilt, isSpilt: true as const }].filter(
@@ -276,6 +294,16 @@ function apply(before: LineState, effective: EffectiveEntry): LineState {
         );
       return state;
     }
+    case 'capped':
+      Object.assign(state, cappedNow(before, entry, cause('capped')));
+      if (entry.body.flushed) Object.assign(state, flushedByHand(before, done, entry.body.flushMl));
+      return state;
+    case 'transducerJoined':
+      return { ...state, ...joinedNow(before, entry, cause('joined')) };
+    case 'leftWard':
+    case 'arrived':
+    case 'returned':
+      return { ...state, ...movedNow(before, entry, done, cause) };
     case 'faultOpened':
       state.faults = [
         ...before.faults,

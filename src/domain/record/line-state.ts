@@ -1,7 +1,9 @@
+import type { AwayPlace, AwaySpell } from '../away/away.ts';
 import type { DutyKind } from '../duties/duty-kind.ts';
 import type { FaultSign } from '../fault/fault-path.ts';
 import type { FaultStep } from '../fault/next-question.ts';
 import type { Gauge, Side, Site } from '../line/anatomy.ts';
+import type { CappedSpell } from '../line/transducer.ts';
 import type { Patient } from '../patient/patient.ts';
 import type { Screening } from '../placing/screening.ts';
 import type { TargetsSet } from '../reading/targets.ts';
@@ -28,7 +30,12 @@ export interface Cause {
     | 'fault closed'
     | 'soiled'
     | 'flush mode'
-    | 'source changed';
+    | 'source changed'
+    | 'joined'
+    | 'capped'
+    | 'left'
+    | 'arrived'
+    | 'returned';
 }
 
 /** Words about a duty: for which due time, when, and the number of the entry that holds them. */
@@ -65,6 +72,17 @@ export type LimbFound = EntryOf<'pulseChecked'>['body'] & {
 };
 
 /**
+ * A patient off the ward: where, since when (`at`, ms), with whom where somebody was named, and when it arrived there, where
+ * that was told. `from`: since when it has been off the ward, ms.
+ */
+export interface Away extends Done {
+  from: number;
+  to: AwayPlace;
+  with: string | null;
+  arrivedAt: number | null;
+}
+
+/**
  * A flush by hand, one after a sample included. `volumeMl`: null where none was told. `heparinUPerMl`: in the flush then;
  * null where nobody told.
  */
@@ -94,6 +112,8 @@ export type Reading = EntryOf<'reading'>['body'] & {
   zeroedAt: number | null;
   /** What asked for a zero that was not done yet, when there was something. */
   unzeroed: Cause | null;
+  /** What moved the transducer or the patient since it was levelled last, when something had. */
+  unlevelled: Cause | null;
   test: LineState['test'];
   /** The first zero after it: what the monitor showed open to air, mmHg, where that was told. */
   zeroAfter?: { at: number; openToAirMmHg: number | null };
@@ -140,6 +160,13 @@ export interface LineState {
   /** What feeds the line, and its volume and rate as of `asOf`. */
   source: (FlushSource & { asOf: number }) | null;
   setSince: number;
+  /** Times without a transducer, the latest five, oldest first. */
+  cappedSpells: CappedSpell[];
+  /** How the line was flushed when it was capped, with what its source held then: what it is joined to again. */
+  setAside: { flushMode: 'manual' | 'continuous'; source: FlushSource | null } | null;
+  away: Away | null;
+  /** Times off the ward, the latest five, oldest first. */
+  awaySpells: AwaySpell[];
   last: Partial<Record<EntryKind, Done>>;
   level: { belowHeartCm: number; at: number } | null;
   openToAir: { mmHg: number; at: number } | null;
@@ -165,6 +192,8 @@ export interface LineState {
   /** First cause since the duty was last done, for duties that an event makes due. */
   zeroCause: Cause | null;
   testCause: Cause | null;
+  /** What moved the transducer or the patient since it was levelled last. */
+  levelCause: Cause | null;
   flushCause: Cause | null;
   siteCause: Cause | null;
   redressCause: Cause | null;

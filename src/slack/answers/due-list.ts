@@ -9,6 +9,7 @@ import { button, context, section } from '../messages/blocks.ts';
 import { wholeText } from '../messages/whole-message.ts';
 import type { Names } from '../names.ts';
 import { escaped } from '../text.ts';
+import { offWardWords } from '../wording/away-words.ts';
 import { capital, dutyName } from '../wording/duty-words.ts';
 import { clockText, lateText, placeWords, standingCaution } from '../wording/line-words.ts';
 import { targetsEndWords } from '../wording/target-words.ts';
@@ -60,6 +61,8 @@ export async function dueList(
       each.push(...targetsEndWords(line, now + horizonMs, clock, now).map((text) => `• ${capital(text)}`));
       if (line.removed && duties.length === 0)
         each.push(`• Taken out ${clock(line.removed.at)}, nothing owed`);
+      const away = await offWardWords(line, ward, names, now);
+      if (away !== '') each.unshift(away);
       return `*${escaped(line.patient.name)}* · ${placeWords(line)} · with ${await whoWords(nurseFor(ward, line, now), names)}\n${each.join('\n')}`;
     }),
   );

@@ -1,6 +1,7 @@
 import { stepWords } from '../../domain/fault/next-question.ts';
 import type { FlushSource, Telling } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
+import { awayToWords } from '../wording/away-words.ts';
 import { listed } from '../wording/duty-words.ts';
 import { findingWords } from '../wording/finding-words.ts';
 import { targetText } from '../wording/target-words.ts';
@@ -9,7 +10,7 @@ import { targetText } from '../wording/target-words.ts';
 export function tellingWords(telling: Telling, line: Pick<LineState, 'site'>): string {
   switch (telling.kind) {
     case 'placed':
-      return 'placed';
+      return telling.body.transducer === false ? 'placed, samples only' : 'placed';
     case 'zeroed':
       return `zeroed${telling.body.openToAirMmHg === undefined ? '' : ` (open to air it showed ${telling.body.openToAirMmHg} mmHg)`}`;
     case 'levelled': {
@@ -55,6 +56,22 @@ export function tellingWords(telling: Telling, line: Pick<LineState, 'site'>): s
       const { sapMmHg, dapMmHg, mapMmHg } = telling.body;
       return `reading ${sapMmHg}/${dapMmHg}${mapMmHg === undefined ? '' : ` (mean ${mapMmHg})`} mmHg`;
     }
+    case 'transducerJoined': {
+      const { newSet, flushMode, source } = telling.body;
+      const flush =
+        flushMode === 'manual'
+          ? 'flush by hand'
+          : `flush continuous${source ? `, ${source.kind}${holdsWords(source)}` : ''}`;
+      return `joined to ${newSet ? 'a new transducer' : 'its transducer again'}, ${flush}`;
+    }
+    case 'capped':
+      return `taken off its transducer and capped, ${telling.body.flushed ? `flushed${flushMlWords(telling.body.flushMl, telling.body.flushUsual)}` : 'not flushed'}`;
+    case 'leftWard':
+      return `left the ward ${awayToWords(telling.body.to)}`;
+    case 'arrived':
+      return 'arrived';
+    case 'returned':
+      return 'back on the ward';
     case 'disturbed':
       return `${telling.body.how}${telling.body.bloodLostMl === undefined ? '' : `, about ${telling.body.bloodLostMl} mL of blood lost`}`;
     case 'faultOpened':

@@ -52,7 +52,11 @@ export async function outcomeWords(outcome: Outcome, names: Names, now: number):
       );
     }
     for (const one of told) {
-      if (one.is === 'refused') sentences.push(await refusalWords(one.refusal, line, ward, names, now));
+      if (one.is === 'refused') {
+        // Zeroed and levelled are two tellings and one refusal.
+        const why = await refusalWords(one.refusal, line, ward, names, now);
+        if (!sentences.includes(why)) sentences.push(why);
+      }
       if (one.is === 'asked') sentences.push(await askedWords(one, line, ward, names, now));
       if (one.is === 'already') {
         sentences.push(

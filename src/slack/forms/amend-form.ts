@@ -101,6 +101,15 @@ const placingFields: readonly Field[] = [
     label: 'Correct gauge',
     options: gauges.map((gauge) => ({ value: String(gauge), label: `${gauge} G` })),
   },
+  {
+    kind: 'choice',
+    id: 'transducer',
+    label: 'Correct: what it was placed for',
+    options: [
+      { value: 'yes', label: 'Pressure transducer' },
+      { value: 'no', label: 'Samples only, capped' },
+    ],
+  },
   { kind: 'person', id: 'operator', label: 'Correct person who placed it' },
   triesField('Correct tries, the one that succeeded included'),
 ];
@@ -326,6 +335,7 @@ function placingBody(
   amendAnimal(patient, values, errors);
   if (values.bleeding !== undefined) patient.bleeding = values.bleeding === 'yes';
   if (ofPatient.some((id) => values[id] !== undefined)) body.patient = patient;
+  if (values.transducer !== undefined) body.transducer = values.transducer === 'yes';
   if (values.gauge !== undefined) body.gauge = Number(values.gauge);
   if (values.operator !== undefined) body.operator = values.operator;
   if (values.tries !== undefined) body.tries = Number(values.tries);

@@ -112,6 +112,16 @@ export const placeFields: readonly Field[] = [
   },
   {
     kind: 'choice',
+    id: 'transducer',
+    label: 'What it is for',
+    initial: 'yes',
+    options: [
+      { value: 'yes', label: 'Pressure transducer' },
+      { value: 'no', label: 'Samples only, capped' },
+    ],
+  },
+  {
+    kind: 'choice',
     id: 'flushMode',
     label: 'Flushed',
     hint: 'Continuous asks for its source at the end of this form.',
@@ -264,12 +274,14 @@ function missingFirst(
 }
 
 function filledIn({ values, nurse }: KnownOfLine, user: string): Values {
-  const { gauge, bleeding, tries, ...others } = values;
+  const { gauge, bleeding, tries, transducer, ...others } = values;
   return {
     ...others,
     nurse: nurse ?? user,
     ...(gauge === undefined ? {} : { gauge: String(gauge) }),
     ...(tries === undefined ? {} : { tries: String(tries) }),
+    // Where nobody says otherwise it has one: at the worst a zero is asked for that nobody owes.
+    transducer: transducer === false ? 'no' : 'yes',
     ...(bleeding === true ? { bleeding: ['bleeding'] } : {}),
   };
 }
@@ -316,7 +328,7 @@ export function placeFormAnew(
 function standsIn(form: Submitted, now: number): KnownOfLine {
   const { values } = readFields([...placeFields, speciesNameField, ...sourceFields], form);
   const filled = filledSchema.partial().safeParse(values);
-  const { nurse, bleeding: _ticked, ...rest } = filled.success ? filled.data : {};
+  const { nurse, bleeding: _ticked, transducer, ...rest } = filled.success ? filled.data : {};
   const numbers = Object.keys(placeQuantities).flatMap((id) => {
     const number = plainNumber(textTyped(form, id) ?? '');
     return number === null ? [] : [[id, number]];
@@ -327,6 +339,7 @@ function standsIn(form: Submitted, now: number): KnownOfLine {
   return {
     values: {
       ...(rest as KnownOfLine['values']),
+      ...(transducer === undefined ? {} : { transducer: transducer === 'yes' }),
       ...Object.fromEntries(numbers),
       ...(optionsTicked(form, 'bleeding').length > 0 ? { bleeding: true } : {}),
     },
@@ -354,6 +367,7 @@ const filledSchema = z.object({
   site: z.enum(sites),
   side: z.enum(sides).optional(),
   gauge: z.coerce.number().pipe(z.union(gauges.map((gauge) => z.literal(gauge)))),
+  transducer: z.enum(['yes', 'no']).optional(),
   flushMode: z.enum(['manual', 'continuous']),
   sourceKind: z.enum(sourceKinds).optional(),
   volumeMl: z.number().optional(),
@@ -408,6 +422,10 @@ export function readPlaceForm(view: unknown, { ward, now }: { ward: WardState; n
 function slips(filled: Filled): FormErrors {
   const { site, side, flushMode, sourceKind, volumeMl, rateMlPerH } = filled;
   const errors: FormErrors = {};
+  if (filled.transducer === 'no' && flushMode === 'continuous') {
+    errors.flushMode =
+      'A capped line is flushed by hand: nothing runs into it. Choose Manual, or Pressure transducer above.';
+  }
   const told = animalTold(filled.species, filled.speciesName);
   if ('problem' in told) errors.speciesName = told.problem;
   const weight = weightProblem(filled);
@@ -419,7 +437,7 @@ function slips(filled: Filled): FormErrors {
     }
   }
   if (hasSide(site) && side === undefined) errors.side = `Left or right ${site}? Choose the side.`;
-  if (flushMode === 'continuous') {
+  if (flushMode === 'continuous' && filled.transducer !== 'no') {
     const why = 'or nobody can be told before it runs out';
     if (sourceKind === undefined) errors.sourceKind = 'Flushed from a pressure bag or a syringe? Choose one.';
     if (volumeMl === undefined) errors.volumeMl = `Give the volume in it, 1 to 3000 mL, ${why}.`;
@@ -456,6 +474,7 @@ function placedBody(filled: Filled): TellingOf<'placed'>['body'] {
     // A side chosen before the tail was: the tail has none.
     ...(side === undefined || !hasSide(site) ? {} : { side }),
     gauge,
+    ...(filled.transducer === 'no' ? { transducer: false } : {}),
     flushMode,
     // By hand nothing is told of the syringe but its heparin.
     ...(isByHand && heparinUPerMl === undefined ? {} : { source }),

@@ -140,18 +140,37 @@ export const bedsideScreens: readonly Omit<Screen, 'does' | 'example'>[] = [
   },
   {
     verb: 'moved',
-    title: 'Moved or disconnected',
-    why: 'A patient that was turned, or a transducer that was hung elsewhere, reads otherwise though nothing changed in the animal.',
-    when: 'After every turn, walk, table or cage, and whenever the line was opened.',
+    title: 'Moved, or off the ward',
+    why: 'A patient that was turned, or a transducer that was hung elsewhere, reads otherwise though nothing changed in the animal. And a patient in theatre is flushed by nobody of the ward.',
+    when: 'After every turn, walk, table or cage, whenever the line was opened, and when the patient leaves the ward, arrives, and is back.',
     thumb:
-      'Open the line, *Moved or disconnected…* and choose which. A line that came apart: the blood lost, too.',
-    after: 'Readings are doubted until the line is zeroed and levelled.',
+      'Open the line, *Moved, or off the ward…* and choose which; on the way out, who has the patient and whether the line was capped. *Back on the ward* is a tap on the card.',
+    after:
+      'Readings are doubted until the line is zeroed and levelled. Off the ward with somebody named, flush, site check, run-out and a cat’s limit go to that person by direct message and on to the clinician; redress, test, set and source check wait until it is back. Typed: `moved Biscuit to theatre with @ana capped`, `moved Biscuit back`.',
     wrong: [
       'Turned and not told: the number jumps and somebody treats it.',
       'Came apart and flushed at once: draw back first, put a new piece in for each that lay open, and guess the blood lost.',
+      'Off the ward with nobody named: the ward’s nurse is still asked.',
+      'Back and not told: the messages still go to theatre. After the ward’s hours card, list and handover ask.',
     ],
     practise: 'by hand',
     usual: {},
+  },
+  {
+    verb: 'transducer',
+    title: 'Transducer on or off',
+    why: 'A line may be there for blood gases alone: capped, with no transducer. Zero, level and test would then be asked for nothing, and a number could not be true.',
+    when: 'When a line is capped, for a move or for good, and when it is joined to a transducer.',
+    thumb:
+      'Open the line, *Transducer off…*; on a capped line *On its transducer again* or *Join a transducer…*',
+    after:
+      'Capped, it is flushed by hand, and keeps flush, redress, site check, dwell and blood total. Joined, zero, level and test are due at once. Register it so with *Samples only, capped*, or typed `samples only`.',
+    wrong: [
+      'Capped without a flush: blood stands in the hub and clots. Say so, and the flush is due at once.',
+      'Joined to another set and told as the same: the set’s days are counted from the old one.',
+    ],
+    practise: 'by hand',
+    usual: { what: 'capped', flushed: 'flushed' },
   },
   {
     verb: 'sample',

@@ -29,7 +29,7 @@ export const screenGroups: readonly { title: string; screens: readonly Screen[] 
   { title: 'Before and placing', verbs: ['risks', 'place', 'attempt'] },
   { title: 'True: can the number be believed', verbs: ['zero', 'level', 'test', 'reading', 'targets'] },
   { title: 'Open: does it flow', verbs: ['flush', 'source'] },
-  { title: 'Clean and safe', verbs: ['redress', 'check', 'moved'] },
+  { title: 'Clean and safe', verbs: ['redress', 'check', 'moved', 'transducer'] },
   { title: 'Samples', verbs: ['sample'] },
   { title: 'Something is wrong', verbs: ['fault'] },
   { title: 'Out, and after', verbs: ['remove', 'pulse'] },

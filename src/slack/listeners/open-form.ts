@@ -1,15 +1,17 @@
 import type { ModalView } from '@slack/web-api';
-import { lineVerb } from '../../app/verbs/line-verbs.ts';
+import { lineVerb, pressureVerbs } from '../../app/verbs/line-verbs.ts';
 import { valuesTold } from '../../app/verbs/values-told.ts';
 import type { LineVerb, Values } from '../../app/verbs/verb.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import type { DutyKind } from '../../domain/duties/duty-kind.ts';
 import { partBelow } from '../../domain/line/anatomy.ts';
+import { isCapped } from '../../domain/line/transducer.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { mayDecide, onCallAt } from '../../domain/ward/on-call.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { type ActionValue, tellingCarried } from '../action-value.ts';
+import { refusalWords } from '../answers/refusal-words.ts';
 import { type Bot, type Caller, openView, updateView } from '../bot.ts';
 import { amendForm } from '../forms/amend-form.ts';
 import { auditForm } from '../forms/audit-form.ts';
@@ -21,6 +23,8 @@ import { letGoForm } from '../forms/let-go-form.ts';
 import { onCallForm } from '../forms/on-call-form.ts';
 import { policyForm } from '../forms/policy-form.ts';
 import { verbForm } from '../forms/verb-form.ts';
+import { actions, section } from '../messages/blocks.ts';
+import { joinButtons } from '../messages/move-buttons.ts';
 import { unescaped } from '../text.ts';
 import { beforeSampleWords } from '../wording/blood-words.ts';
 import { claimsOf } from '../wording/claim-words.ts';
@@ -156,6 +160,13 @@ export async function openVerb(
   values?: Values,
 ): Promise<void> {
   if (spec.verb === 'fault') return beginFault(bot, caller, line, { via: 'command' });
+  // A form that can only be refused is not filled in first.
+  if (pressureVerbs.has(spec.verb) && isCapped(line) && !line.removed) {
+    const ward = await bot.deps.record.readWardState(caller.wardId);
+    const now = bot.deps.clock.now();
+    const why = await refusalWords({ because: 'no transducer' }, line, ward, bot.names, now);
+    return caller.say(why, [section(why), actions(`join:${line.id}`, joinButtons(caller.wardId, line))]);
+  }
   return openView(bot, caller, await formOf(bot, caller, spec, line, values ? { values } : {}));
 }
 

@@ -21,6 +21,7 @@ import { forWhomWords, whoWords } from '../wording/who-words.ts';
 import { postAudit } from './audit.ts';
 import { backPressed, takenBackPressed } from './cover.ts';
 import { beginFault, faultPressed } from './fault.ts';
+import { moveTold } from './move.ts';
 import { openForm } from './open-form.ts';
 import { strikeTries } from './placing.ts';
 import { risksPressed } from './risks.ts';
@@ -45,6 +46,7 @@ export async function onPress(bot: Bot, caller: Caller, action: string, value: A
       if (what === 'back') return value.v ? backPressed(bot, caller, value.v) : undefined;
       if (what === 'answer' || what === 'solved' || what === 'left')
         return faultPressed(bot, caller, what, value);
+      if (what === 'returned' || what === 'joined') return moveTold(bot, caller, what, value);
       if (what === 'undo') return undoPressed(bot, caller, value);
       if (what === 'again') return yesPressed(bot, caller, value);
       if (what === 'zero' && mode === 'first') return zeroedFirst(bot, caller, value);

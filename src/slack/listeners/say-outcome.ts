@@ -1,6 +1,7 @@
 import { type Outcome, tellLines } from '../../app/tell-lines.ts';
 import { type ActionValue, tellingCarried } from '../action-value.ts';
 import { answerButtons } from '../answers/asked-words.ts';
+import { moveAnswerButtons } from '../answers/move-answer-buttons.ts';
 import { outcomeWords } from '../answers/outcome-words.ts';
 import { withTakeBack } from '../answers/take-back.ts';
 import { type Bot, type Caller, sayInPlace } from '../bot.ts';
@@ -16,7 +17,7 @@ export async function sayOutcome(
 ): Promise<void> {
   const words = await outcomeWords(outcome, bot.names, bot.deps.clock.now());
   const text = [words, ...also].filter((one) => one !== '').join('\n');
-  const buttons = answerButtons(outcome);
+  const buttons = [...answerButtons(outcome), ...moveAnswerButtons(outcome)];
   const [first] = outcome.told;
   const again = buttons.length === 0 || !first ? [] : [actions(`again:${first.lineId}`, buttons)];
   return caller.say(text, withTakeBack(text, outcome, again));

@@ -18,6 +18,7 @@ import { actions, section } from '../messages/blocks.ts';
 import { standing } from '../messages/card.ts';
 import { faultChoiceView, faultEndView, faultQuestionView } from '../views/fault-view.ts';
 import { lineView, menuView } from '../views/menu-view.ts';
+import { offWardWords } from '../wording/away-words.ts';
 import { capital, dutyName, listed } from '../wording/duty-words.ts';
 import { clockText, flushWords } from '../wording/line-words.ts';
 import { targetWords } from '../wording/target-words.ts';
@@ -116,9 +117,11 @@ async function linePage(bot: Bot, wardId: string, lineId: string) {
   const [ward, line] = await readLine(bot, wardId, lineId);
   if (!line) return null;
   const view: WardView = { ward, lines: [line] };
+  const away = await offWardWords(line, ward, bot.names, now);
   const clock = (atMs: number) => clockText(ward.policy, atMs, now);
   const targets = line.removed ? '' : await targetWords(line, ward.policy, bot.names, clock, now);
   const facts = [
+    ...(away === '' ? [] : [away]),
     `With ${await whoWords(nurseFor(ward, line, now), bot.names)}.${line.removed ? '' : ` Flush ${flushWords(line, ward.policy, now)}.`}`,
     ...(targets === '' ? [] : [`*${targets}.*`]),
     ...(line.removed

@@ -9,6 +9,7 @@ import { screeningPosts } from '../../app/screening-posts.ts';
 import { type Intent, type Outcome, tellLines } from '../../app/tell-lines.ts';
 import { tellWard } from '../../app/tell-ward.ts';
 import { usualTellings } from '../../app/usual-tellings.ts';
+import { isCapped } from '../../domain/line/transducer.ts';
 import { linesOfAnimal } from '../../domain/patient/animal.ts';
 import type { Telling } from '../../domain/record/entry.ts';
 import { mayNameLead } from '../../domain/ward/ward-lead.ts';
@@ -358,7 +359,12 @@ async function place(bot: Bot, caller: Caller, ward: WardState, read: WhoseFormR
           : ` ${escaped(line.patient.name)} has had ${count} lines in this stay: blood, flush fluid and cautions count together.`;
       const heparin = heparinCautionWords(line);
       const caution = heparin === '' ? '' : ` *${heparin}.*`;
-      const text = `Registered: ${lineWords(line)}.${more} ${capital(looked)}.${caution} Now zero and level it, and do a fast-flush test; I ask again in ${ward.policy.atOnceMin} min.`;
+      const registered = `Registered: ${lineWords(line)}.${more} ${capital(looked)}.${caution}`;
+      if (isCapped(line)) {
+        const flush = `Samples only, capped: nothing to zero or test. Flush it by hand every ${ward.policy.flushEveryMin} min; I ask.`;
+        return { is: 'done', afterwards: () => caller.say(`${registered} ${flush}`) };
+      }
+      const text = `${registered} Now zero and level it, and do a fast-flush test; I ask again in ${ward.policy.atOnceMin} min.`;
       const value = actionValue({ w: caller.wardId, l: line.id });
       return {
         is: 'done',

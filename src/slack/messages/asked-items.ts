@@ -6,6 +6,7 @@ import { type Asked, type DutyStatus, dutyStatus } from '../../domain/duties/dut
 import { faultWaiting } from '../../domain/duties/fault-half-way.ts';
 import { usualTelling } from '../../domain/duties/usual-telling.ts';
 import { partBelow } from '../../domain/line/anatomy.ts';
+import { isCapped, needsTransducer } from '../../domain/line/transducer.ts';
 import { laterMinOf, type WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { actionValue } from '../action-value.ts';
@@ -163,6 +164,7 @@ export async function itemText(
 }
 
 function overWords(kind: Asked['kind'], line: LineState, policy: WardPolicy, now: number): string {
+  if (isCapped(line) && needsTransducer(kind)) return 'not owed, the line is capped';
   if (kind === 'dwellWarning') return 'over, the limit counts now';
   if (kind === 'finding') {
     const isAnew = dutiesOfLine(line, policy, now).some((duty) => duty.kind === 'finding');

@@ -22,6 +22,7 @@ import {
   toldAnewAt,
 } from './asked-items.ts';
 import { actions, type ButtonSpec, context, type MessageBody, section } from './blocks.ts';
+import { backButtons } from './move-buttons.ts';
 import { byLine } from './nudge.ts';
 
 /**
@@ -68,7 +69,12 @@ export async function escalationMessage(
     );
     const buttons = dutyButtons(ward.id, line, stillOpen, view);
     blocks.push(
-      actions(`duties:${line.id}`, toClinician ? clinicianButtons(line, stillOpen, buttons, view) : buttons),
+      actions(
+        `duties:${line.id}`,
+        toClinician
+          ? clinicianButtons(line, stillOpen, buttons, view)
+          : [...buttons, ...backButtons(ward.id, line)],
+      ),
     );
   }
   if (open.length === 0) {

@@ -10,11 +10,12 @@ import type { LineState } from '../../domain/record/line-state.ts';
 import { previousShift, shiftAt } from '../../domain/shifts/shift-calendar.ts';
 import { wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
 import { coversFrom } from '../../domain/ward/cover.ts';
-import { nurseFor, onCallFor } from '../../domain/ward/on-call.ts';
+import { nurseFor, onCallFor, wardNurseFor } from '../../domain/ward/on-call.ts';
 import { actionValue } from '../action-value.ts';
 import { shorten } from '../limits.ts';
 import type { Names } from '../names.ts';
 import { escaped, quoted } from '../text.ts';
+import { offWardWords } from '../wording/away-words.ts';
 import { bloodLostWords } from '../wording/blood-words.ts';
 import { capital, dutyName, listed } from '../wording/duty-words.ts';
 import { closedFaultWords, faultLeftWords, openFaultWords } from '../wording/fault-words.ts';
@@ -113,7 +114,7 @@ async function isbar(line: LineState, view: WardView, names: Names, now: number)
   return [
     `*${escaped(line.patient.name)}*`,
     `*Identify* ${animalWords(line)}; ${placeWords(line)}, ${line.gauge} G; ${await nurseWords(line, view, names, now)}.`,
-    `*Situation* ${situationWords(line, policy, clock).trim()}`,
+    `*Situation* ${[await offWardWords(line, ward, names, now), situationWords(line, policy, clock).trim()].filter(Boolean).join(' ')}`,
     `*Background* ${capital(happened.join('; '))}.${line.removed ? '' : ` Flush ${flushWords(line, policy, now)}.`}${notes.length > 0 ? ` Told: ${notes.join(' ')}.` : ''}`,
     ...(line.removed
       ? [
@@ -136,7 +137,7 @@ async function nurseWords(line: LineState, { ward }: WardView, names: Names, now
   const said = `with ${await whoWords(nurseFor(ward, line, now), names)}`;
   const planned = line.plannedNurses.find(({ from }) => from > now);
   if (!planned) return said;
-  const coming = await whoWords(nurseFor(ward, line, planned.from), names);
+  const coming = await whoWords(wardNurseFor(ward, line, planned.from), names);
   return `${said}; from ${clockText(ward.policy, planned.from, now)} with ${coming}`;
 }
 

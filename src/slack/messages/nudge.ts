@@ -18,6 +18,7 @@ import {
   recordsWords,
 } from './asked-items.ts';
 import { actions, type MessageBody, section } from './blocks.ts';
+import { backButtons } from './move-buttons.ts';
 
 /** A round that is due, for the ward channel: who, what, since when, and the buttons to say it was done. */
 export async function nudgeMessage(
@@ -44,7 +45,8 @@ export async function nudgeMessage(
     const texts = await Promise.all(mine.map((item) => itemText(item, view, names, now)));
     const lines = [...texts, ...recordsWords(line, stillOpen, view)].join('\n');
     blocks.push(section(`*${name}* · ${placeWords(line)} · with ${who}\n${lines}`));
-    const buttons = dutyButtons(ward.id, line, stillOpen, view);
+    const asked = dutyButtons(ward.id, line, stillOpen, view);
+    const buttons = asked.length > 0 ? [...asked, ...backButtons(ward.id, line)] : asked;
     if (buttons.length > 0) blocks.push(actions(`duties:${line.id}`, buttons));
     if (stillOpen.length > 0)
       said.set(who, [...(said.get(who) ?? []), `${lineWords(line)}: ${openWords(stillOpen)}`]);

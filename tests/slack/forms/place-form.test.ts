@@ -33,6 +33,7 @@ describe('placeForm', () => {
       'site',
       'side',
       'gauge',
+      'transducer',
       'flushMode',
       'heparinUPerMl',
       'bleeding',
