@@ -5,6 +5,7 @@ import { nurseFor } from '../../domain/ward/on-call.ts';
 import { actionValue } from '../action-value.ts';
 import type { Names } from '../names.ts';
 import { escaped, mention } from '../text.ts';
+import { awayPlaceWords } from '../wording/away-words.ts';
 import { clockText, lineWords, placeWords } from '../wording/line-words.ts';
 import { forWhomWords } from '../wording/who-words.ts';
 import {
@@ -40,6 +41,7 @@ export async function nudgeMessage(
     const who =
       (stillOpen.length > 0 ? mention(nurse.user) : await names.of(nurse.user)) +
       (await forWhomWords(nurse, names)) +
+      awayPlaceWords(line) +
       beganWords(line, stillOpen, nurse.user);
     const name = escaped(line.patient.name);
     const texts = await Promise.all(mine.map((item) => itemText(item, view, names, now)));
