@@ -48,6 +48,7 @@ import {
   textTyped,
   userChosen,
 } from './view-state.ts';
+import { readWhose, whoseBlocks, whoseId } from './whose-amended.ts';
 
 /** Entries offered, the latest first; the placing is always among them. */
 const mostOffered = 20;
@@ -127,6 +128,8 @@ export interface AmendFormGiven {
   chosen?: number | undefined;
   user?: string;
   nameOf?: (user: string) => string | undefined;
+  /** The ward's lines: one of them may be the same animal's. */
+  lines?: readonly LineState[];
 }
 
 /** The form that puts an entry right: a new time, a strike with a reason, or the placing's details; `callback_id` is `amend`. */
@@ -165,6 +168,7 @@ export function amendForm(given: AmendFormGiven): ModalView {
         'A wrong number: strike the entry out and tell it again with its time.\n*When the placing is the wrong entry,* fill in only what was wrong:',
       ),
       ...fieldBlocks(placingFields),
+      ...whoseBlocks(line, given.lines ?? []),
       ...screeningBlocks(given),
     ],
   });
@@ -234,6 +238,7 @@ export function readAmendForm(
   view: unknown,
   { ward, now }: { ward: WardState; now: number },
   line: LineState,
+  lines: readonly LineState[] = [],
 ): AmendFormRead {
   const form = submittedView(view);
   const meta = form && readMeta(metaSchema, form.meta);
@@ -248,12 +253,16 @@ export function readAmendForm(
     Object.assign(errors, timeErrors(at, isPlacing, line.placed.at, { now, zone: ward.policy.shifts.zone }));
   if (strike !== undefined) Object.assign(errors, strikeErrors(strike, isPlacing, at));
   const screening = screeningTold(form, values, line, { ward, now });
-  const told = isPlacing ? placingBody(values, line, errors) : undefined;
+  const whose = readWhose(form, line, lines, now);
+  const put = whose ? { ...line, patient: whose.patient } : line;
+  const placing = isPlacing ? placingBody(values, put, errors) : undefined;
+  const told = isPlacing && whose ? { ...whose, ...placing } : placing;
   if (isPlacing && screening && 'errors' in screening) Object.assign(errors, screening.errors);
   const body = isPlacing && screening && !('errors' in screening) ? { ...told, screening } : told;
   if (!isPlacing) {
     if (screening)
       errors.cautions = 'This belongs to the placing. Choose the placing above, or put it back as it was.';
+    if (whose) errors[whoseId] = 'This belongs to the placing. Choose the placing above, or leave it empty.';
     for (const { id } of placingFields) {
       if (values[id] !== undefined)
         errors[id] = 'This belongs to the placing. Choose the placing above, or leave it empty.';

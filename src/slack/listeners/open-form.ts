@@ -210,8 +210,8 @@ export async function openPolicy(bot: Bot, caller: Caller): Promise<void> {
 /** Opens the list of a line's entries that can be put right. */
 export async function openAmend(bot: Bot, caller: Caller, lineId: string, chosen?: number): Promise<void> {
   const { record, clock } = bot.deps;
-  const [ward, line, log] = await Promise.all([
-    record.readWardState(caller.wardId),
+  const [{ ward, lines }, line, log] = await Promise.all([
+    record.readWard(caller.wardId),
     record.readLine(caller.wardId, lineId),
     record.readLog(caller.wardId, lineId),
   ]);
@@ -232,6 +232,7 @@ export async function openAmend(bot: Bot, caller: Caller, lineId: string, chosen
       chosen,
       user: caller.user,
       nameOf: (user) => names.get(user),
+      lines,
     }),
   );
 }

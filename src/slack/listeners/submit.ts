@@ -184,7 +184,12 @@ async function take(bot: Bot, caller: Caller, view: ViewOutput): Promise<Result>
       const lineId = amendedLineId(view);
       const line = lineId === null ? null : await record.readLine(caller.wardId, lineId);
       if (!line) return notTold(staleForm);
-      const read = readAmendForm(view, { ward, now: at.now }, line);
+      const read = readAmendForm(
+        view,
+        { ward, now: at.now },
+        line,
+        (await record.readWard(caller.wardId)).lines,
+      );
       if (read.is === 'told' && read.telling.body.body?.['operator'] === bot.userId)
         return { is: 'wrong', errors: { operator: placesNone } };
       if (read.is !== 'told') return notTold(read);
