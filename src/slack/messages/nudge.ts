@@ -6,6 +6,7 @@ import { nurseFor } from '../../domain/ward/on-call.ts';
 import { actionValue } from '../action-value.ts';
 import type { Names } from '../names.ts';
 import { escaped, mention } from '../text.ts';
+import { awayPlaceWords } from '../wording/away-words.ts';
 import { eachAnimal } from '../wording/each-animal.ts';
 import { clockText, placeWords } from '../wording/line-words.ts';
 import { forWhomWords } from '../wording/who-words.ts';
@@ -42,6 +43,7 @@ export async function nudgeMessage(
     const who =
       (stillOpen.length > 0 ? mention(nurse.user) : await names.of(nurse.user)) +
       (await forWhomWords(nurse, names)) +
+      awayPlaceWords(line) +
       beganWords(line, stillOpen, nurse.user);
     const name = escaped(line.patient.name);
     const which = isNamed ? `*Also ${placeWords(line)}*` : `*${name}* · ${placeWords(line)}`;
