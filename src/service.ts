@@ -1,6 +1,7 @@
 import { randomBytes } from 'node:crypto';
 import { WebClient } from '@slack/web-api';
 import type { Redis } from 'ioredis';
+import { animalsRecord } from './app/animals-record.ts';
 import type { AppDeps, JobDeps } from './app/app-deps.ts';
 import { auditMonths } from './app/audit-months.ts';
 import type { Audits } from './app/audits.ts';
@@ -85,11 +86,13 @@ const pushLastWordEveryMs = 4 * 60_000;
 export async function startService(parts: ServiceParts): Promise<Service> {
   const { clock, redis, alarm, slack, log, metrics, roles } = parts;
   const watch = operatorWatch(metrics, log);
-  const record = redisRecord({
-    client: redis,
-    defaultPolicy: defaultPolicy(parts.wardZone),
-    ...(parts.laneGapMs === undefined ? {} : { laneGapMs: parts.laneGapMs }),
-  });
+  const record = animalsRecord(
+    redisRecord({
+      client: redis,
+      defaultPolicy: defaultPolicy(parts.wardZone),
+      ...(parts.laneGapMs === undefined ? {} : { laneGapMs: parts.laneGapMs }),
+    }),
+  );
   metrics.askOutboxDepth(() => waitingPosts(redis).catch(() => Number.NaN));
   const realNow = () => Date.now();
   const deps: AppDeps = { record, alarm, clock, watch, newId: () => randomBytes(5).toString('hex') };

@@ -1,4 +1,12 @@
 import { lineWakeAt, wardWakeAt } from '../domain/ladder/plan-wake.ts';
+import {
+  animalsOf,
+  namedHere,
+  ofAnimal,
+  ownLine,
+  type Placing,
+  placingsOver,
+} from '../domain/patient/animal.ts';
 import { foldedName, patientKey } from '../domain/patient/patient-key.ts';
 import { overrideFault } from '../domain/placing/override.ts';
 import { checkTime, placingBackDateMs, type Refusal } from '../domain/record/accept.ts';
@@ -9,6 +17,7 @@ import { sameTellingMs } from '../domain/record/told-already.ts';
 import type { WardState } from '../domain/ward/ward-state.ts';
 import type { AppDeps } from './app-deps.ts';
 import { callFor } from './call-for.ts';
+import type { WardRecord } from './ports.ts';
 import { decidedPosts } from './screening-posts.ts';
 import type { Intent } from './tell-lines.ts';
 
@@ -18,6 +27,8 @@ export type Placed =
   | { is: 'already'; line: LineState; ward: WardState }
   /** The patient has a line in this very artery, or one that has its name. */
   | { is: 'occupied'; line: LineState; ward: WardState }
+  /** An animal of that name is here: the same, or another? Nothing was registered. */
+  | { is: 'whose'; line: LineState; ward: WardState }
   | { is: 'refused'; refusal: Refusal; ward: WardState };
 
 /** A form that got no answer is pressed again by the same person within this, and means the same line. */
@@ -33,7 +44,10 @@ export async function placeLine(
   const { record, clock, alarm, watch } = deps;
   const now = clock.now();
   const at = intent.at ?? now;
-  const { ward, lines } = await record.readWard(intent.wardId);
+  const [{ ward, lines }, placings] = await Promise.all([
+    record.readWard(intent.wardId),
+    record.readPlacings(intent.wardId),
+  ]);
   const refusal = checkTime(at, now, placingBackDateMs);
   if (refusal) return { is: 'refused', refusal, ward };
   if (body.screening && overrideFault(ward, body.screening, now) !== null)
@@ -47,13 +61,41 @@ export async function placeLine(
     return { is: fresh && isSame ? 'already' : 'occupied', line: there, ward };
   }
 
+  const here = namedHere(placings, body.patient.name, at, ward.policy.newStayAfterDays);
+  if (body.animal === undefined && here) {
+    const line = await record.readLine(intent.wardId, here.line);
+    if (line) return { is: 'whose', line, ward };
+  }
   const id = deps.newId();
-  const entry: Entry = { kind: 'placed', body, at, told: now, by: intent.by, via: intent.via };
-  const line = foldLine(id, [entry]);
+  const animal = body.animal ?? id;
+  const entry: Entry = {
+    kind: 'placed',
+    body: { ...body, animal },
+    at,
+    told: now,
+    by: intent.by,
+    via: intent.via,
+  };
+  const own = foldLine(id, [entry]);
+  const others = await othersOf(record, intent.wardId, placings, animal);
+  const line = ofAnimal(own, animal, others);
+  const sides = others.filter((one) => lines.some((listed) => listed.id === one.id));
+  const listed = new Set(lines.map((one) => one.id));
   const committed = await record.commit(intent.wardId, {
     // Two people at two phones in the same minute: the slower finds the key taken and then the line there.
     once: placingKey(body, now),
-    lines: [{ id, expected: 0, entries: [entry], after: line, listed: true }],
+    lines: [
+      { id, expected: 0, entries: [entry], after: line, listed: true },
+      ...sides.map((one) => ({
+        id: one.id,
+        expected: one.version,
+        entries: [],
+        after: one,
+        listed: true,
+        touch: true,
+      })),
+    ],
+    forget: placingsOver(placings, listed, now).filter((one) => !others.some((other) => other.id === one)),
     ward: { expected: ward.version, entries: [], after: ward },
     wakes: { [id]: lineWakeAt(line, ward, now), ward: wardWakeAt(ward, [...lines, line], now) },
     posts: [
@@ -68,6 +110,18 @@ export async function placeLine(
   watch.entryAccepted('placed');
   await callFor(alarm, intent.wardId, committed.armed);
   return { is: 'placed', line, ward };
+}
+
+/** The other lines of an animal, each as its own log has it. */
+async function othersOf(
+  record: WardRecord,
+  wardId: string,
+  placings: readonly Placing[],
+  animal: string,
+): Promise<LineState[]> {
+  const animals = animalsOf(placings);
+  const ids = placings.map(({ line }) => line).filter((line) => animals.get(line) === animal);
+  return (await record.readLines(wardId, ids)).map(ownLine);
 }
 
 function isSameArtery(line: LineState, { patient, site, side }: TellingOf<'placed'>['body']): boolean {

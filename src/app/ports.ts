@@ -1,4 +1,5 @@
 import type { Asked } from '../domain/duties/duty-status.ts';
+import type { Placing } from '../domain/patient/animal.ts';
 import type { Entry } from '../domain/record/entry.ts';
 import type { LineState } from '../domain/record/line-state.ts';
 import type { WardEntry } from '../domain/ward/ward-entry.ts';
@@ -71,6 +72,8 @@ export interface Change {
   posts: Post[];
   /** Bring every standing message of the ward up to date, not only those of the lines changed. */
   touchAll?: boolean;
+  /** Lines off the ward's list whose animal's stay is over: `readPlacings` names them no more. */
+  forget?: string[];
 }
 
 export interface LineChange {
@@ -98,6 +101,8 @@ export interface WardRecord {
   /** Any line ever placed on the ward, closed ones too. */
   readLine(wardId: string, lineId: string): Promise<LineState | null>;
   readLines(wardId: string, lineIds: readonly string[]): Promise<LineState[]>;
+  /** Whose the lines on the ward's list are, and those off it that were not forgotten; in no order. */
+  readPlacings(wardId: string): Promise<Placing[]>;
   readLog(wardId: string, lineId: string): Promise<Entry[]>;
   readWardLog(wardId: string): Promise<WardEntry[]>;
   /**

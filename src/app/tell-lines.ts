@@ -1,14 +1,17 @@
 import { isClosed } from '../domain/duties/duties-of-line.ts';
 import { lineWakeAt } from '../domain/ladder/plan-wake.ts';
+import { linesOfAnimal, ofAnimal, ownLine, rejoined } from '../domain/patient/animal.ts';
+import type { WardPolicy } from '../domain/policy/ward-policy.ts';
 import { accept, needsLog, type Refusal } from '../domain/record/accept.ts';
 import type { Question } from '../domain/record/asked-first.ts';
 import type { Entry, EntryHead, Telling, TellingOf } from '../domain/record/entry.ts';
-import { foldNext } from '../domain/record/fold-line.ts';
+import { foldLine, foldNext } from '../domain/record/fold-line.ts';
 import type { Done, LineState } from '../domain/record/line-state.ts';
 import type { WardState } from '../domain/ward/ward-state.ts';
 import type { AppDeps } from './app-deps.ts';
 import { callFor } from './call-for.ts';
 import type { LineChange, Post } from './ports.ts';
+import { whoseTold } from './whose-told.ts';
 
 /** Who means to tell something, from which surface, and when it happened (ms; now when absent). */
 export interface Intent {
@@ -99,19 +102,37 @@ export async function tellLines(
       else if ('ask' in verdict)
         told.push({ lineId, telling, is: 'asked', question: verdict.ask, at: head.at });
       else {
-        const after = foldNext(line, verdict.take, () => log);
+        const after = rejoined(
+          foldNext(ownLine(line), verdict.take, () => log),
+          line,
+        );
         lines.set(lineId, after);
         added.set(lineId, [...(added.get(lineId) ?? []), verdict.take]);
         told.push({ lineId, telling, is: 'taken', entry: verdict.take, number: after.version });
+        for (const { id, entry } of whoseTold(line, verdict.take, intent, now)) {
+          const known = lines.get(id) ?? line.animal?.others.find((other) => other.id === id);
+          if (!known) continue;
+          if (!before.has(id)) before.set(id, known);
+          const all = [...(await logOf(id)), entry];
+          lines.set(id, rejoined(foldLine(id, all), known));
+          added.set(id, [...(added.get(id) ?? []), entry]);
+        }
       }
     }
-    const outcome: Outcome = { ward, lines, told, repeat: false };
-    if (added.size === 0) return outcome;
+    // Two lines of one animal told of at once: each is answered with what the other has come to.
+    const joined = new Map([...lines].map(([id, line]) => [id, withLatest(line, lines)]));
+    const outcome: Outcome = { ward, lines: joined, told, repeat: false };
+    if (added.size === 0) {
+      const isAsked = told.some(({ is }) => is === 'asked');
+      return isAsked && (await wasWritten(deps, intent, ward))
+        ? { ...outcome, told: [], repeat: true }
+        : outcome;
+    }
 
     const wakes: Record<string, number | null> = {};
     const changes: LineChange[] = [];
     for (const [id, entries] of added) {
-      const after = lines.get(id);
+      const after = joined.get(id);
       if (!after) continue;
       wakes[id] = lineWakeAt(after, ward, now);
       changes.push({
@@ -122,8 +143,19 @@ export async function tellLines(
         listed: !isClosed(after, ward.policy, now),
       });
     }
+    for (const other of otherLinesTouched(joined, added, ward.policy, now)) {
+      // What is owed to them can follow from what was told of this one: a species put right, a bleeding disorder found.
+      wakes[other.id] = lineWakeAt(other, ward, now);
+      const expected = other.version;
+      changes.push({ id: other.id, expected, entries: [], after: other, listed: true, touch: true });
+    }
+    const isPlacingAmended = told.some(
+      ({ is, telling }) => is === 'taken' && telling.kind === 'amended' && telling.body.target === 1,
+    );
     const committed = await record.commit(intent.wardId, {
       ...(intent.once === undefined ? {} : { once: intent.once }),
+      // A line may have become another animal's: every message that named its totals is looked at.
+      ...(isPlacingAmended ? { touchAll: true } : {}),
       lines: changes,
       // The wake-ups hang on the ward's policy: they are not set by one that was changed meanwhile.
       ward: { expected: ward.version, entries: [], after: ward },
@@ -140,6 +172,50 @@ export async function tellLines(
     await callFor(deps.alarm, intent.wardId, committed.armed);
     return outcome;
   }
+}
+
+/** A line whose animal's other lines are as they have come to be. */
+function withLatest(line: LineState, lines: ReadonlyMap<string, LineState>): LineState {
+  const { animal } = line;
+  if (!animal?.others.some(({ id }) => lines.has(id))) return line;
+  const others = animal.others.map((one) => ownLine(lines.get(one.id) ?? one));
+  return ofAnimal(ownLine(line), animal.id, others);
+}
+
+/** The other lines of the animals told of that stand on the ward's list, with what they are told by it. */
+function otherLinesTouched(
+  lines: ReadonlyMap<string, LineState>,
+  added: ReadonlyMap<string, readonly Entry[]>,
+  policy: WardPolicy,
+  now: number,
+): LineState[] {
+  const touched = new Map<string, LineState>();
+  for (const id of added.keys()) {
+    const line = lines.get(id);
+    const all = line ? linesOfAnimal(line) : [];
+    for (const other of all.filter((one) => !added.has(one.id) && !isClosed(one, policy, now))) {
+      const rest = all.filter((one) => one.id !== other.id);
+      touched.set(other.id, ofAnimal(other, line?.animal?.id ?? '', rest));
+    }
+  }
+  return [...touched.values()];
+}
+
+/**
+ * Whether this very press was written before: the platform delivers one again whose answer it lost, and nobody must be asked
+ * of their own flush. A change of a state that no ward is in writes nothing; it only tells whether the key is known.
+ */
+async function wasWritten({ record }: AppDeps, intent: Intent, ward: WardState): Promise<boolean> {
+  if (intent.once === undefined || intent.via === 'form') return false;
+  const version = ward.version + 1_000_000;
+  const committed = await record.commit(intent.wardId, {
+    once: intent.once,
+    lines: [],
+    ward: { expected: version, entries: [], after: { ...ward, version } },
+    wakes: {},
+    posts: [],
+  });
+  return committed.is === 'already';
 }
 
 /**

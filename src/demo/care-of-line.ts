@@ -83,7 +83,8 @@ export class CareOfLine {
     const { now } = this.ward;
     const soon = (low: number, high: number) =>
       Math.max(now, duty.dueAt) + chance.between(low, high) * minuteMs;
-    if (duty.kind === 'dwellWarning') return null;
+    // Nobody here leaves a fault half way.
+    if (duty.kind === 'dwellWarning' || duty.kind === 'faultOpen') return null;
     if (duty.kind === 'hold') return soon(0.5, 5);
     if (duty.kind === 'finding') return soon(18, 60);
     if (duty.kind === 'fault') return soon(10, 40);
@@ -168,6 +169,7 @@ export class CareOfLine {
       case 'pulseNextDay':
         this.nextDayLook(at);
         return;
+      case 'faultOpen':
       case 'dwellWarning':
         return;
     }

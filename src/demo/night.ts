@@ -66,7 +66,7 @@ export const night: { startsAt: string; endsAt: string; acts: readonly Act[]; ne
         at: '21:30',
         who: 'ina',
         told: 'A sample from Biscuit: zero is due again.',
-        types: 'sample Biscuit 1 mL discard 2 mL returned',
+        types: 'sample Biscuit 1 mL discard 2 mL returned, flushed after',
       },
       {
         at: '22:05',

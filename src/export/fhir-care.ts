@@ -38,7 +38,7 @@ export function careOf(entry: Entry): Care | null {
     case 'sampled': {
       const { volumeMl, discardMl, discardReturned, flushed, flushMl, flushUsual } = entry.body;
       return {
-        act: `Blood sample by the line, ${flushed ? 'flushed' : 'not flushed'} after`,
+        act: `Blood sample by the line, ${flushedAfter(flushed)} after`,
         measured: {
           what: 'Blood drawn by the line',
           component: [
@@ -77,6 +77,24 @@ export function careOf(entry: Entry): Care | null {
         ...(component.length === 0 ? {} : { measured: { what: 'Flush source as checked', component } }),
       };
     }
+    case 'transducerJoined': {
+      const { newSet, flushMode, source } = entry.body;
+      const set = newSet ? 'a new transducer' : 'its transducer again';
+      return {
+        act: `Line joined to ${set}, flushed ${flushMode === 'manual' ? 'by hand' : 'continuously'}`,
+        ...(source ? { measured: { what: 'Flush source of the line', component: sourceParts(source) } } : {}),
+      };
+    }
+    case 'capped':
+      return {
+        act: `Line taken off its transducer and capped, ${entry.body.flushed ? 'flushed' : 'not flushed'}`,
+      };
+    case 'leftWard':
+      return { act: `Patient taken off the ward with the line: ${entry.body.to}` };
+    case 'arrived':
+      return { act: 'Patient arrived off the ward with the line' };
+    case 'returned':
+      return { act: 'Patient back on the ward with the line' };
     case 'placed':
     case 'fastFlushTested':
     case 'siteChecked':
@@ -89,6 +107,8 @@ export function careOf(entry: Entry): Care | null {
     case 'claimed':
     case 'snoozed':
     case 'waived':
+    case 'targetsSet':
+    case 'targetsEnded':
     case 'amended':
     case 'noted':
     case 'removed':
@@ -110,4 +130,10 @@ function measured(
   of: (value: number) => fhir4.Quantity,
 ): Pick<Care, 'measured'> {
   return value === undefined ? {} : { measured: { what, valueQuantity: of(value) } };
+}
+
+/** What nobody said is not told as done, nor as left undone. */
+function flushedAfter(flushed: boolean | undefined): string {
+  if (flushed === undefined) return 'not told whether flushed';
+  return flushed ? 'flushed' : 'not flushed';
 }

@@ -1,4 +1,5 @@
 import { measuredTest } from '../domain/dynamic-response/measured-test.ts';
+import { pressureKeys, pressureNames, type Targets } from '../domain/reading/targets.ts';
 import type { EffectiveEntry } from '../domain/record/effective-entries.ts';
 import type { EntryOf } from '../domain/record/entry.ts';
 import { screeningResources } from './fhir-before-placing.ts';
@@ -100,6 +101,29 @@ export function toldAs(line: AboutLine, effective: EffectiveEntry, doubt: string
               }),
         },
       ];
+    case 'targetsSet':
+      return [
+        {
+          ...line.observation(
+            effective,
+            'Targets for the arterial pressure, set by a clinician',
+            'procedure',
+          ),
+          component: targetParts(entry.body),
+          note: [
+            {
+              text: `In place of the ward’s limits until ${line.at(entry.body.until)}, unless ended before: ${fhirText(entry.body.reason) ?? '–'}`,
+            },
+          ],
+        },
+      ];
+    case 'targetsEnded':
+      return [
+        {
+          ...line.observation(effective, 'End of the targets for the arterial pressure', 'procedure'),
+          valueCodeableConcept: inWords('the ward’s limits hold again'),
+        },
+      ];
     case 'zeroed':
     case 'levelled':
     case 'flushed':
@@ -107,6 +131,11 @@ export function toldAs(line: AboutLine, effective: EffectiveEntry, doubt: string
     case 'flushModeChanged':
     case 'sourceChanged':
     case 'sourceChecked':
+    case 'transducerJoined':
+    case 'capped':
+    case 'leftWard':
+    case 'arrived':
+    case 'returned':
       return care(line, effective);
     case 'faultOpened':
     case 'faultStep':
@@ -129,7 +158,7 @@ function placing(
   effective: EffectiveEntry,
   { body, at }: EntryOf<'placed'>,
 ): ToldResource[] {
-  const { patient, indication, flushMode, operator, tries, screening, source } = body;
+  const { patient, indication, transducer, flushMode, operator, tries, screening, source } = body;
   const { number } = effective;
   const reason = fhirText(indication ?? '');
   const partOf = [within(line.id('entry', number))];
@@ -141,7 +170,9 @@ function placing(
         : { performer: [{ function: inWords('Placed the catheter'), actor: person(operator) }] }),
       ...(reason === null ? {} : { reasonCode: [{ text: reason }] }),
       note: [
-        { text: `${patient.weightKg} kg; flushed ${flushMode === 'manual' ? 'by hand' : 'continuously'}` },
+        {
+          text: `${patient.weightKg} kg; ${transducer === false ? 'samples only, capped, no transducer; ' : ''}flushed ${flushMode === 'manual' ? 'by hand' : 'continuously'}`,
+        },
       ],
     },
     weight(line, effective, patient.weightKg),
@@ -206,6 +237,15 @@ function care(line: AboutLine, effective: EffectiveEntry): ToldResource[] {
   if (!done.measured) return [act];
   const { what, ...value } = done.measured;
   return [act, { ...line.observation(effective, what, 'procedure'), partOf: [within(act.id)], ...value }];
+}
+
+/** The lowest and the highest that are wanted of each pressure, where they were told. */
+function targetParts(targets: Targets): fhir4.ObservationComponent[] {
+  const mmHg = (value: number) => quantity(value, 'mmHg', 'mm[Hg]');
+  return pressureKeys.flatMap((key) => [
+    ...part(`Lowest ${pressureNames[key]} wanted`, targets[key]?.low, mmHg),
+    ...part(`Highest ${pressureNames[key]} wanted`, targets[key]?.high, mmHg),
+  ]);
 }
 
 /** What was measured at a fast-flush test, read from a strip or off paper. */

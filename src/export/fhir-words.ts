@@ -8,6 +8,7 @@ import type { Doubt, StillUsable } from '../domain/trust/doubts-of-reading.ts';
 export const dutyWords: Record<DutyKind, string> = {
   finding: 'Clinician looks at the finding below the line',
   fault: 'Clinician decides on the line fault that was not resolved',
+  faultOpen: 'Go on with the line fault that was left half way',
   dwellLimit: 'Take the line out: dwell limit',
   dwellWarning: 'Dwell limit comes near',
   hold: 'Look at the puncture after holding pressure',
@@ -55,6 +56,8 @@ export function doubtWords(doubt: Doubt): string {
       return 'the line was never zeroed';
     case 'not zeroed since':
       return `not zeroed since: ${doubt.why}`;
+    case 'not levelled since':
+      return `zeroed but not levelled since: ${doubt.why}`;
     case 'not zeroed this shift':
       return 'not zeroed this shift';
     case 'zero was off':

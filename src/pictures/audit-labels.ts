@@ -8,6 +8,7 @@ export const animals: Record<Species, string> = { ...speciesPlurals, other: 'oth
 export const dutyLabels: Record<DutyKind, string> = {
   finding: 'finding, for the clinician',
   fault: 'fault left, for the clinician',
+  faultOpen: 'fault left half way',
   dwellLimit: 'out by the dwell limit',
   dwellWarning: 'dwell warning',
   hold: 'look after the hold',

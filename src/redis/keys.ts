@@ -4,6 +4,8 @@ export interface WardKeys {
   due: string;
   /** Set of line ids on the ward's list. */
   lines: string;
+  /** Hash: line id to whose it is, as `encodePlacing` writes it; `#` once the lines placed before there was such a hash are in. */
+  placings: string;
   /** List of the ward's own entries, and its snapshot. */
   wardLog: string;
   ward: string;
@@ -40,6 +42,7 @@ export function wardKeys(wardId: string): WardKeys {
   return {
     due: `${tag}:due`,
     lines: `${tag}:lines`,
+    placings: `${tag}:placings`,
     wardLog: `${tag}:log`,
     ward: `${tag}:ward`,
     out: `${tag}:out`,

@@ -1,10 +1,13 @@
 import { createHash } from 'node:crypto';
 import type { Change, Committed, WardRecord } from '../app/ports.ts';
+import { placingOf } from '../domain/patient/animal.ts';
 import type { WardPolicy } from '../domain/policy/ward-policy.ts';
+import type { EntryKind } from '../domain/record/entry.ts';
 import { checkChange, checkWakes } from './check-change.ts';
 import { decodeEntry, decodeWardEntry, encodeEntry, encodeWardEntry } from './entry-codec.ts';
 import { type WardKeys, wardKeys, wardsKey } from './keys.ts';
 import { encodePost, outbox } from './outbox.ts';
+import { encodePlacing, readPlacings } from './placings.ts';
 import { reach } from './reach.ts';
 import { type RecordClient, readScript } from './script.ts';
 import { encodeLine, encodeWard, entryPlace, snapshots, wardEntryPlace } from './snapshots.ts';
@@ -69,6 +72,8 @@ export function redisRecord({
 
     readLines: async (wardId, lineIds) => states.readLines(wardKeys(wardId), wardId, lineIds),
 
+    readPlacings: (wardId) => readPlacings(client, states, wardId),
+
     async readLog(wardId, lineId) {
       const log = await reach('reads', () => client.lrange(wardKeys(wardId).lineLog(lineId), 0, -1));
       return log.map((text, index) => decodeEntry(text, entryPlace(wardId, lineId, index)));
@@ -116,7 +121,7 @@ function committed([is = '', before = '', after = '']: string[]): Committed {
 
 /** What the commit script reads, in its order. */
 function commitCommand(keys: WardKeys, change: Change, day: number): { keys: string[]; args: string[] } {
-  const { once, lines, ward, wakes, posts, touchAll } = change;
+  const { once, lines, ward, wakes, posts, touchAll, forget } = change;
   const scriptKeys = [
     keys.due,
     keys.lines,
@@ -127,6 +132,7 @@ function commitCommand(keys: WardKeys, change: Change, day: number): { keys: str
     keys.held,
     keys.wardLog,
     keys.ward,
+    keys.placings,
     ...lines.flatMap(({ id }) => [keys.lineLog(id), keys.line(id), keys.linePosts(id)]),
   ];
   /** Positions of keys in the script's table, which counts from 1. */
@@ -156,10 +162,12 @@ function commitCommand(keys: WardKeys, change: Change, day: number): { keys: str
       listed ? '1' : '0',
       touch ? '1' : '0',
       snapshot,
+      entries.some(({ kind }) => saysWhose.has(kind)) ? encodePlacing(placingOf(after)) : '',
       ...many(entries.map(encodeEntry)),
     );
   }
   args.push(
+    ...many(forget ?? []),
     ...many(Object.entries(wakes).flatMap(([member, at]) => [member, at === null ? '' : String(at)])),
   );
   args.push(String(posts.length));
@@ -168,6 +176,9 @@ function commitCommand(keys: WardKeys, change: Change, day: number): { keys: str
   }
   return { keys: scriptKeys, args };
 }
+
+/** Kinds of entry that can change what `placingOf` tells of a line. */
+const saysWhose: ReadonlySet<EntryKind> = new Set(['placed', 'removed', 'amended'] as const);
 
 /** A `once` key as a 64-bit number, which Redis keeps in 8 bytes. */
 function onceNumber(once: string): string {

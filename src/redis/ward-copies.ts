@@ -1,8 +1,9 @@
 import { setImmediate as breathe } from 'node:timers/promises';
-import { Cluster, type Redis } from 'ioredis';
+import type { Redis } from 'ioredis';
 import type { Post } from '../app/ports.ts';
 import { wakesOf } from '../app/sweep-wards.ts';
 import { inOrderTold, type LineCopy, type WardCopy } from '../app/ward-copy.ts';
+import { placingOf, stillHere, withAnimals } from '../domain/patient/animal.ts';
 import type { WardPolicy } from '../domain/policy/ward-policy.ts';
 import type { Entry } from '../domain/record/entry.ts';
 import { foldLine } from '../domain/record/fold-line.ts';
@@ -11,9 +12,11 @@ import { foldWard } from '../domain/ward/ward-state.ts';
 import { decodeEntry, decodeWardEntry, encodeEntry, encodeWardEntry } from './entry-codec.ts';
 import { wardKeys, wardsKey } from './keys.ts';
 import { encodePost } from './outbox.ts';
+import { placingsAsStored } from './placings.ts';
 import { reach } from './reach.ts';
 import type { RecordClient } from './script.ts';
 import { entryPlace, wardEntryPlace } from './snapshots.ts';
+import { keysOf, lineIdsOf } from './ward-keys-found.ts';
 
 /** Entries sent in one command when a log is written. */
 const entriesAtOnce = 500;
@@ -93,14 +96,6 @@ async function readAtOnce(client: RecordClient, commands: string[][]): Promise<s
   });
 }
 
-/** The lines of a ward, closed ones too. */
-async function lineIdsOf(client: RecordClient, wardId: string): Promise<string[]> {
-  const before = `{${wardId}}:line:`;
-  return (await keysOf(client, wardId))
-    .filter((key) => key.startsWith(before) && key.endsWith(':log'))
-    .map((key) => key.slice(before.length, -':log'.length));
-}
-
 function decodeLog(log: readonly string[], wardId: string, id: string): Entry[] {
   return log.map((text, index) => decodeEntry(text, entryPlace(wardId, id, index)));
 }
@@ -124,7 +119,10 @@ export async function writeWardCopy(
   const keys = wardKeys(wardId);
   const ward = foldWard(wardId, policyIfNone, wardEntries);
   const listed = lines.filter((line) => line.listed);
-  const wakes = wakesOf({ ward, lines: listed.map(({ id, entries }) => foldLine(id, entries)) }, now);
+  const states = lines.map(({ id, entries }) => foldLine(id, entries));
+  const isListed = new Set(listed.map(({ id }) => id));
+  const animals = new Map(withAnimals(states, states.map(placingOf)).map((line) => [line.id, line]));
+  const wakes = wakesOf({ ward, lines: listed.flatMap(({ id }) => animals.get(id) ?? []) }, now);
 
   await reach('reads', () =>
     client.watch(keys.wardLog, keys.lines, keys.due, keys.out, ...lines.map(({ id }) => keys.lineLog(id))),
@@ -149,26 +147,11 @@ export async function writeWardCopy(
       ['sadd', keys.linePosts(id), card.key],
     );
   }
+  const placings = placingsAsStored(stillHere(states, isListed, now));
+  commands.push(['hset', keys.placings, ...placings]);
   for (const [member, at] of Object.entries(wakes)) commands.push(['zadd', keys.due, String(at), member]);
   const replies = await reach('writes', () => client.multi(commands).exec());
   if (replies === null) return 'holds something';
   for (const [error] of replies) if (error) throw error;
   return 'written';
-}
-
-/** Every key of one ward. */
-async function keysOf(client: RecordClient, wardId: string): Promise<string[]> {
-  // A ward's keys lie in one slot, but which node has it is for the cluster to know.
-  const nodes = client instanceof Cluster ? client.nodes('master') : [client];
-  const pattern = `{${wardId.replaceAll(/[\\*?[\]]/g, String.raw`\$&`)}}:*`;
-  const found = new Set<string>();
-  for (const node of nodes) {
-    let cursor = '0';
-    do {
-      const [next, keys] = await reach('reads', () => node.scan(cursor, 'MATCH', pattern, 'COUNT', 1_000));
-      for (const key of keys) found.add(key);
-      cursor = next;
-    } while (cursor !== '0');
-  }
-  return [...found].toSorted();
 }

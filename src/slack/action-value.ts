@@ -2,6 +2,7 @@ import { z } from 'zod';
 import { dutyKinds } from '../domain/duties/duty-kind.ts';
 import { faultSigns } from '../domain/fault/fault-path.ts';
 import { bodySchema, type Telling } from '../domain/record/entry.ts';
+import { limits } from './limits.ts';
 
 /** Kinds of telling that are asked about before they are recorded. */
 export const askableKinds = ['flushed', 'sourceChanged', 'flushModeChanged'] as const;
@@ -22,7 +23,8 @@ export function tellingCarried({ kind, body }: z.infer<typeof toldSchema>): Tell
 /**
  * What a button carries: ids only. `w` ward, `l` line, `d` duties of that line as [kind, due ms], `a` flushes of several
  * lines as [line, due ms], `f` the handover's or the cover's number, `s` an audit's time, `v` verb to open, `q` a fault's sign, then its step
- * and answer, `p` an uploaded strip, `t` what somebody told and must say yes to.
+ * and answer, `p` an uploaded strip, `t` what somebody told and must say yes to, `k` entries to take
+ * back as [line, first number, how many], `n` the number of one entry to put right.
  */
 export const actionValueSchema = z.object({
   w: z.string().min(3).max(60),
@@ -36,6 +38,11 @@ export const actionValueSchema = z.object({
     .max(60)
     .optional(),
   f: z.number().int().optional(),
+  k: z
+    .array(z.tuple([z.string().max(20), z.number().int().positive(), z.number().int().min(1).max(20)]))
+    .max(limits.takenBack)
+    .optional(),
+  n: z.number().int().positive().optional(),
   /** An audit's time, from and to, ms. */
   s: z.tuple([z.number().int(), z.number().int()]).optional(),
   v: z.string().max(20).optional(),

@@ -8,6 +8,8 @@ export const limits = {
   contextElements: 10,
   buttonText: 75,
   buttonValue: 2000,
+  /** Our own: lines whose entries one button takes back. */
+  takenBack: 60,
   optionText: 75,
   optionValue: 75,
   selectOptions: 100,

@@ -1,5 +1,6 @@
 import { beforeAll, describe, expect, test } from 'vitest';
 import type { WardRecord } from '../../src/app/ports.ts';
+import { placingOf } from '../../src/domain/patient/animal.ts';
 import type { Entry } from '../../src/domain/record/entry.ts';
 import { foldLine } from '../../src/domain/record/fold-line.ts';
 import { foldWard, newWard } from '../../src/domain/ward/ward-state.ts';
@@ -84,6 +85,51 @@ export function wardRecordContract(open: () => Promise<WardRecord>): void {
       await record.commit(wardId, { ...nothing, lines });
       expect((await record.readLines(wardId, ['b', 'c'])).map(({ id }) => id)).toEqual(['b', 'c']);
       expect((await record.readWard(wardId)).lines.map(({ id }) => id)).toEqual(['a', 'b', 'c']);
+    });
+  });
+
+  describe('whose the lines are', () => {
+    const amended = (at: number): Entry => ({
+      kind: 'amended',
+      at,
+      told: at,
+      by: 'nina',
+      via: 'form',
+      body: { target: 1, body: { animal: 'x' } },
+    });
+    const removed = (at: number): Entry => ({
+      kind: 'removed',
+      at,
+      told: at,
+      by: 'nina',
+      via: 'form',
+      body: { reason: 'planned' },
+    });
+    const placings = async (wardId: string) =>
+      (await record.readPlacings(wardId)).toSorted((a, b) => (a.line < b.line ? -1 : 1));
+
+    test('is known of every line, put right and taken out, and of those off the list until they are forgotten', async () => {
+      const wardId = newWardId();
+      expect(await placings(wardId)).toEqual([]);
+      await record.commit(wardId, {
+        ...nothing,
+        lines: ['a', 'b', 'c'].map((id) => lineChange(id, [], [placed()])),
+      });
+      await record.commit(wardId, {
+        ...nothing,
+        lines: [
+          lineChange('a', [placed()], [removed(evening + minuteMs)], false),
+          lineChange('b', [placed()], [amended(evening + minuteMs)]),
+          lineChange('c', [placed()], [flushed(evening + minuteMs)], false),
+        ],
+      });
+      expect(await placings(wardId)).toEqual([
+        placingOf(foldLine('a', [placed(), removed(evening + minuteMs)])),
+        placingOf(foldLine('b', [placed(), amended(evening + minuteMs)])),
+        placingOf(foldLine('c', [placed()])),
+      ]);
+      await record.commit(wardId, { ...nothing, forget: ['a', 'nobody'] });
+      expect((await placings(wardId)).map(({ line }) => line)).toEqual(['b', 'c']);
     });
   });
 

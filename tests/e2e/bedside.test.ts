@@ -68,6 +68,20 @@ describe('blood for a sample', () => {
   });
 });
 
+it('a sample of which nobody said whether the line was flushed claims no flush, and one tap tells it', async () => {
+  const bot = await begin();
+  await place(bot, 'Zed cat 4kg median caudal 24g manual');
+  await bot.advanceTo(at('19:40'));
+  const said = await bot.type(ina, 'sample Zed 3 mL discard 1 mL');
+  expect(said.text).toContain(
+    'sample 3 mL, discard 1 mL counted as lost: not told whether it went back, not told whether it was flushed after',
+  );
+  expect(said.text).not.toContain('Counts as done: flush');
+  expect((await bot.type(ina, 'due')).text).toContain('Flush, now (due 19:40)');
+  const pressed = await bot.press(ina, 'done:flush', { message: said.message! });
+  expect(pressed.text).toMatch(/Recorded for Zed .*flushed/);
+});
+
 it('a reading after a sample is doubted until the line is zeroed again', async () => {
   const bot = await begin();
   await place(bot, 'Biscuit dog 28kg left dorsal pedal 20g manual');
@@ -110,7 +124,10 @@ describe('a fast-flush test measured on its strip', () => {
     await place(bot, 'Mochi cat 4kg median caudal 24g manual');
     await bot.type(ina, 'zero Mochi');
     await bot.type(ina, 'reading Mochi 118/64 mmHg');
-    const told = await bot.type(ina, 'test Mochi 25 mm/s cycle 1.7 mm first 24 mm next 17 mm 180 /min');
+    const told = await bot.type(
+      ina,
+      'test Mochi 25 mm/s cycle 1.7 mm swings first 24 mm next 17 mm 180 /min',
+    );
     expect(told.text).toMatch(numbers);
     expect(told.text).toContain('*Underdamped* (ward policy, approximate)');
     expect(told.text).toMatch(
@@ -129,7 +146,10 @@ describe('a fast-flush test measured on its strip', () => {
     const bot = await begin();
     await place(bot, 'Biscuit dog 28kg left dorsal pedal 20g manual');
     await bot.type(ina, 'zero Biscuit');
-    await bot.type(ina, 'test Biscuit 50 mm/s cycle 9.68 mm three cycles first 40 mm next 17.8 mm 70 /min');
+    await bot.type(
+      ina,
+      'test Biscuit 50 mm/s cycle 9.68 mm three cycles swings first 40 mm next 17.8 mm 70 /min',
+    );
     const slow = await bot.type(ina, 'reading Biscuit 110/70 mmHg mean 85 mmHg 70 /min');
     expect(slow.text).toContain('Trusted.');
     await bot.advanceTo(at('19:40'));
@@ -180,13 +200,15 @@ describe('a reading', () => {
     await bot.type(ina, 'oncall @suvi');
     await place(bot, 'Mochi cat 4kg median caudal 24g manual');
     const told = await bot.type(ina, 'reading Mochi 70/40 mean 50 mmHg');
-    expect(told.text).toContain('Mean below the ward’s 60 mmHg: look at the patient now.');
+    expect(told.text).toContain(
+      'Mean below the ward’s 60 and systolic below the ward’s 90 mmHg: look at the patient now.',
+    );
     expect(told.text).toContain('Dr Suvi Aaltola, on call, is told now.');
     await bot.look();
     await bot.quiet();
     const message = lastOf(bot, 'escalation', suvi);
     expect(message.text).toMatch(
-      /^Mochi \(median caudal\): mean 50 mmHg, below the ward’s 60 \(doubtful: not zeroed yet; no fast-flush test yet; zero it, then go by the mean\), seen 19:20\. Risk: organs without enough blood\./,
+      /^Mochi \(median caudal\): mean 50 mmHg, below the ward’s 60; systolic 70 mmHg, below the ward’s 90 \(doubtful: not zeroed yet; no fast-flush test yet; zero it, then go by the mean\), seen 19:20\. Risk: organs without enough blood\./,
     );
     await bot.type(ina, 'reading Mochi 102/64 mean 78 mmHg');
     await bot.quiet();
@@ -259,9 +281,7 @@ describe('what is told late or against itself', () => {
     await bot.advanceTo(at('19:40'));
     await bot.type(ina, 'reading Mochi 120/80 mmHg');
     const told = await bot.type(ina, 'reading Mochi 70/40 mean 50 mmHg at 19:30');
-    expect(told.text).toContain(
-      'The later reading of 19:40 stands. What you told lies beyond the ward’s limits',
-    );
+    expect(told.text).toContain('The later reading of 19:40 stands. What you told lies beyond the limits');
     expect(told.text).not.toContain('Pulse pressure');
     expect(told.text).not.toContain('is told now');
   });
@@ -270,7 +290,7 @@ describe('what is told late or against itself', () => {
     const bot = await set();
     const told = await bot.type(
       ina,
-      'test Mochi normal 25 mm/s cycle 1.7 mm first 24 mm next 17 mm 180 /min',
+      'test Mochi normal 25 mm/s cycle 1.7 mm swings first 24 mm next 17 mm 180 /min',
     );
     expect(told.text).toContain('fast-flush test: underdamped');
     expect((await bot.type(ina, 'reading Mochi 118/64 mmHg')).text).toContain('Doubtful: underdamped');

@@ -23,7 +23,7 @@ describe('heparin stronger than the ward’s', () => {
     const bot = await begin();
     const asked = await bot.type(ina, 'source Mochi changed bag 500 mL 3 mL/h heparin 10 U/mL');
     expect(asked.text).toBe(
-      'Not recorded yet: *heparin 10 U/mL* for Mochi (left dorsal pedal), 4 kg. This ward uses up to 1 U/mL below 5 kg. Look at the label again. Is it right?',
+      'Not recorded yet: Mochi (left dorsal pedal). *Heparin 10 U/mL* for an animal of 4 kg: this ward uses up to 1 U/mL below 5 kg. Look at the label again. Is it right?',
     );
     expect((await bot.line('Mochi')).source).toMatchObject({ volumeMl: 250 });
     expect(actionsOf(asked.message!)).toEqual([
@@ -101,5 +101,25 @@ describe('an animal that may bleed', () => {
     await bot.quiet();
     expect(card()).not.toContain('leeding disorder, and heparin');
     expect(card()).not.toContain('nobody has told whether');
+  });
+});
+
+describe('a line registered with heparin in its flush', () => {
+  it('says the caution when it is registered, and asks for a second look at strong heparin before', async () => {
+    const bot = await start({ mode: 'socket', redis, startMs: at('19:20') }, { names: ['Mochi'] });
+    await bot.type(ina, 'place Mochi cat 4kg left dorsal pedal 24g manual bleeding disorder');
+    const view = bot.platform.view(ina)!;
+    await bot.platform.fill(view.id, { heparinUPerMl: '10' });
+    await bot.platform.submit({ user: ina, viewId: view.id });
+    const anew = bot.platform.view(ina)!;
+    expect(JSON.stringify(anew.spec.blocks)).toContain(
+      '*Not registered yet.* *Heparin 10 U/mL* for an animal of 4 kg: this ward uses up to 1 U/mL below 5 kg.',
+    );
+    expect(filledIn(anew)).toMatchObject({ name: 'Mochi', heparinUPerMl: '10', heparinSeenBy: ina });
+    const sent = await bot.submit(ina, { heparinSeenBy: teo });
+    expect(sent.answer?.text).toContain(
+      '*Bleeding disorder, and heparin 10 U/mL in the flush: ask the clinician whether plain saline will do.*',
+    );
+    expect((await bot.line('Mochi')).source).toMatchObject({ heparinUPerMl: 10, heparinSeenBy: teo });
   });
 });

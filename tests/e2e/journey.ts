@@ -38,7 +38,7 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       expect(
         sent.answer?.message &&
           actionsOf(sent.answer.message).map((id) => id.split(':').slice(0, 2).join(':')),
-      ).toEqual(['done:zero', 'open:test']);
+      ).toEqual(['done:zero', 'open:test', 'open:amend']);
       expect(bot.platform.ephemerals(teo)).toEqual([]);
 
       await bot.quiet();
@@ -87,7 +87,7 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       );
       // It takes the place of the answer it was pressed in: what is left to do is the test.
       expect(bot.platform.ephemerals(ina)).toHaveLength(1);
-      expect(actionsOf(zeroed.message!).map((id) => id.split(':')[1])).toEqual(['test']);
+      expect(actionsOf(zeroed.message!).map((id) => id.split(':')[1])).toEqual(['test', 'undo']);
       await bot.press(ina, 'open:test', { message: zeroed.message! });
       const tested = await bot.submit(ina, { verdict: 'underdamped' });
       expect(tested.answer?.text).toContain('fast-flush test: underdamped, 19:20. Next: flush 20:20.');

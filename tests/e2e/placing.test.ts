@@ -67,7 +67,9 @@ describe('before placing, by thumb', () => {
     expect(sent.errors).toEqual({});
     const decided =
       'autions: bleeding disorder, cat; placed by decision of Dr Suvi Aaltola, told 19:20: “pressures for noradrenaline”';
-    expect(sent.answer?.text).toContain(`Registered: Mochi (left dorsal pedal). C${decided}. Now zero`);
+    expect(sent.answer?.text).toContain(
+      `Registered: Mochi (left dorsal pedal). C${decided}. *Bleeding disorder: nobody has told whether there is heparin in the flush.* Now zero`,
+    );
     await bot.quiet();
     expect(lastOf(bot, 'card').text).toContain(`C${decided}`);
     expect(lastOf(bot, 'card').text).toMatch(/placed 19:20 by Teo \S+ at the 2nd try/);

@@ -171,11 +171,11 @@ describe('a card that somebody deletes', () => {
     await bot.type(ina, 'flush Biscuit');
     await bot.quiet();
     expect(lastOf(bot, 'card').text).toContain('Flushed 19:40');
-    await bot.advanceTo(at('19:45'));
+    await bot.advanceTo(at('19:52'));
     await bot.press(ina, 'done:flush', within(bot, 'card'));
     await bot.quiet();
     expect(messagesOf(bot, 'card').map(({ text }) => text)).toEqual([
-      expect.stringContaining('Flushed 19:45'),
+      expect.stringContaining('Flushed 19:52'),
     ]);
   });
 

@@ -1,3 +1,4 @@
+import { awayPlaces } from '../../src/domain/away/away.ts';
 import { dutyKinds } from '../../src/domain/duties/duty-kind.ts';
 import { faultSigns } from '../../src/domain/fault/fault-path.ts';
 import { gauges, sides, sites } from '../../src/domain/line/anatomy.ts';
@@ -29,6 +30,9 @@ function body<T, K extends keyof T>(model: { [P in keyof T]: fc.Arbitrary<T[P]> 
   const required = (Object.keys(model) as (keyof T)[]).filter((key) => !free.includes(key as K));
   return fc.record(model, { requiredKeys: required, noNullPrototype: true });
 }
+
+/** Targets of one pressure, mmHg: the low one below the high one. */
+const span = body({ low: number(20, 100), high: number(101, 250) }, ['low', 'high']);
 
 const finding = body(
   {
@@ -71,6 +75,7 @@ const bodies: { [K in EntryKind]: fc.Arbitrary<unknown> } = {
       site: fc.constantFrom(...sites),
       side: fc.constantFrom(...sides),
       gauge: fc.constantFrom(...gauges),
+      transducer: fc.boolean(),
       flushMode: mode,
       source,
       indication: words(),
@@ -85,7 +90,7 @@ const bodies: { [K in EntryKind]: fc.Arbitrary<unknown> } = {
         ['override'],
       ),
     },
-    ['side', 'source', 'indication', 'operator', 'tries', 'screening'],
+    ['side', 'transducer', 'source', 'indication', 'operator', 'tries', 'screening'],
   ),
   zeroed: body({ openToAirMmHg: number(-300, 300) }, ['openToAirMmHg']),
   levelled: body({ belowHeartCm: number(-100, 100) }, ['belowHeartCm']),
@@ -106,9 +111,14 @@ const bodies: { [K in EntryKind]: fc.Arbitrary<unknown> } = {
       discardReturned: fc.boolean(),
       flushed: fc.boolean(),
     },
-    ['discardMl', 'discardReturned'],
+    ['discardMl', 'discardReturned', 'flushed'],
   ),
   reading: body({ sapMmHg: number(0, 400), dapMmHg: number(0, 400), mapMmHg: number(0, 400) }, ['mapMmHg']),
+  transducerJoined: body({ newSet: fc.boolean(), flushMode: mode, source }, ['source']),
+  capped: body({ flushed: fc.boolean() }),
+  leftWard: body({ to: fc.constantFrom(...awayPlaces), with: user }, ['with']),
+  arrived: body({ with: user }, ['with']),
+  returned: body({ with: user }, ['with']),
   disturbed: body({ how: fc.constantFrom('disconnected', 'moved', 'repositioned') }),
   faultOpened: body({ sign: fc.constantFrom(...faultSigns) }),
   faultStep: body({ step: words(), answer: words() }),
@@ -120,6 +130,12 @@ const bodies: { [K in EntryKind]: fc.Arbitrary<unknown> } = {
   claimed: body({ duties: pairs, until: instant }),
   snoozed: body({ duties: pairs, until: instant }),
   waived: body({ duty: fc.constantFrom(...dutyKinds), dueAt: instant, reason: words(3), until: instant }),
+  targetsSet: body({ sapMmHg: span, dapMmHg: span, mapMmHg: span, reason: words(3), until: instant }, [
+    'sapMmHg',
+    'dapMmHg',
+    'mapMmHg',
+  ]),
+  targetsEnded: fc.constant({}),
   amended: body(
     {
       target: fc.integer({ min: 1, max: 500 }),

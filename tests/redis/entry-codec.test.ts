@@ -23,6 +23,12 @@ const stored: Record<EntryKind, string> = {
   sampled:
     '["sa",1795543200000,0,"U0NINA","c",{"volumeMl":2,"discardMl":3,"discardReturned":true,"flushed":true}]',
   reading: '["rd",1795543200000,0,"U0NINA","c",{"sapMmHg":120,"dapMmHg":70,"mapMmHg":88}]',
+  transducerJoined:
+    '["tj",1795543200000,0,"U0NINA","f",{"newSet":false,"flushMode":"continuous","source":{"kind":"pressure bag","volumeMl":200,"rateMlPerH":3}}]',
+  capped: '["cp",1795543200000,0,"U0NINA","f",{"flushed":true}]',
+  leftWard: '["lw",1795543200000,0,"U0NINA","c",{"to":"theatre","with":"U0ANA"}]',
+  arrived: '["ar",1795543200000,0,"U0ANA","b",{}]',
+  returned: '["bk",1795543200000,0,"U0NINA","b",{"with":"U0NORA"}]',
   disturbed: '["di",1795543200000,0,"U0NINA","c",{"how":"moved"}]',
   faultOpened: '["fo",1795543200000,0,"U0NINA","c",{"sign":"flat"}]',
   faultStep: '["fs",1795543200000,0,"U0NINA","b",{"step":"kinked?","answer":"no"}]',
@@ -32,6 +38,9 @@ const stored: Record<EntryKind, string> = {
   snoozed: '["sn",1795543200000,0,"U0NINA","b",{"duties":[["flush",1795543200000]],"until":1795543800000}]',
   waived:
     '["wa",1795543200000,0,"U0VERA","b",{"duty":"redress","dueAt":1795543200000,"reason":"line comes out soon","until":1795550400000}]',
+  targetsSet:
+    '["tg",1795543200000,0,"U0VERA","f",{"mapMmHg":{"low":80,"high":100},"reason":"head injury","until":1795564800000}]',
+  targetsEnded: '["tx",1795543200000,0,"U0VERA","b",{}]',
   amended: '["am",1795543200000,0,"U0NINA","c",{"target":2,"at":1795543100000,"body":{"volumeMl":2}}]',
   noted: '["no",1795543200000,0,"U0NINA","f",{"text":"resists","cannot":["flush",1795543200000]}]',
   removed: '["rm",1795543200000,0,"U0NINA","f",{"reason":"planned","tipWhole":true}]',

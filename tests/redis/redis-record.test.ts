@@ -2,6 +2,7 @@ import type { Redis } from 'ioredis';
 import { afterAll, beforeAll, describe, expect, onTestFinished, test } from 'vitest';
 import type { WardRecord } from '../../src/app/ports.ts';
 import { RecordUnavailable } from '../../src/app/record-unavailable.ts';
+import { placingOf } from '../../src/domain/patient/animal.ts';
 import { defaultPolicy } from '../../src/domain/policy/ward-policy.ts';
 import { foldLine } from '../../src/domain/record/fold-line.ts';
 import { foldWard } from '../../src/domain/ward/ward-state.ts';
@@ -122,6 +123,29 @@ describe('a ward id', () => {
   });
 });
 
+describe('whose the lines are', () => {
+  const known = async () =>
+    (await record.readPlacings(wardId)).toSorted((a, b) => (a.line < b.line ? -1 : 1));
+
+  test.each([
+    ['nothing kept', async () => client.del(keys.placings)],
+    ['kept in another form', async () => client.hset(keys.placings, 'a', '["of another version"]')],
+    ['kept by a version that did not know of it', async () => client.hdel(keys.placings, '#', 'b')],
+  ])('is found from the logs again with %s, lines off the list too', async (_, harm) => {
+    await client.flushall();
+    const lines = [lineChange('a', [], log, false), lineChange('b', [], [placed()])];
+    await record.commit(wardId, { ...nothing, lines });
+    const right = [placingOf(foldLine('a', log)), placingOf(foldLine('b', [placed()]))];
+    expect(await known()).toEqual(right);
+    await harm();
+    expect(await known()).toEqual(right);
+    await expect
+      .poll(() => client.hkeys(keys.placings).then((all) => all.toSorted()))
+      .toEqual(['#', 'a', 'b']);
+    expect(await known()).toEqual(right);
+  });
+});
+
 describe('a server that is killed', () => {
   test('keeps every entry it acknowledged, and no change by half', async () => {
     const server = await startTestRedis();
@@ -180,6 +204,7 @@ describe('a Redis that cannot be reached', () => {
   const calls: [string, (to: WardRecord) => Promise<unknown>][] = [
     ['readWard', (to) => to.readWard(wardId)],
     ['readLines', (to) => to.readLines(wardId, ['a'])],
+    ['readPlacings', (to) => to.readPlacings(wardId)],
     ['readLog', (to) => to.readLog(wardId, 'a')],
     ['commit', (to) => to.commit(wardId, oneLine())],
     ['wardIds', (to) => to.wardIds()],

@@ -1,3 +1,4 @@
+import { animalsRecord } from '../../src/app/animals-record.ts';
 import type { JobDeps } from '../../src/app/app-deps.ts';
 import { type HurriedClock, hurriedClock } from '../../src/app/clock.ts';
 import { placeLine } from '../../src/app/place-line.ts';
@@ -29,7 +30,7 @@ export interface AppOnMemory {
 export function appOnMemory(startMs: number): AppOnMemory {
   const real = { now: 1_000_000 };
   const clock = hurriedClock(startMs, 1, () => 0);
-  const record = memoryRecord(defaultPolicy(wardZone));
+  const record = animalsRecord(memoryRecord(defaultPolicy(wardZone)));
   const sent: AppOnMemory['sent'] = [];
   const outcomes: Delivery[] = [];
   const found: AppOnMemory['found'] = { answer: null };

@@ -58,7 +58,10 @@ export const careTelling: fc.Arbitrary<Telling> = fc.oneof(
   { weight: 1, arbitrary: tell('redressed', fc.record({ finding }, { requiredKeys: [] })) },
   {
     weight: 2,
-    arbitrary: tell('sampled', fc.record({ volumeMl: fc.constantFrom(0.5, 1), flushed: fc.boolean() })),
+    arbitrary: tell(
+      'sampled',
+      fc.record({ volumeMl: fc.constantFrom(0.5, 1), flushed: fc.boolean() }, { requiredKeys: ['volumeMl'] }),
+    ),
   },
   { weight: 1, arbitrary: tell('disturbed', fc.constant({ how: 'moved' as const })) },
   { weight: 1, arbitrary: tell('faultOpened', fc.record({ sign: fc.constantFrom('flat', 'spiky') })) },

@@ -1,5 +1,6 @@
 import type { Change, Post, PostRow, WardRecord } from '../../src/app/ports.ts';
 import { inOrderTold } from '../../src/app/ward-copy.ts';
+import { placingOf } from '../../src/domain/patient/animal.ts';
 import type { WardPolicy } from '../../src/domain/policy/ward-policy.ts';
 import { type Entry, entrySchema } from '../../src/domain/record/entry.ts';
 import type { LineState } from '../../src/domain/record/line-state.ts';
@@ -20,6 +21,7 @@ interface Ward {
   log: WardEntry[];
   state: WardState;
   lines: Map<string, { log: Entry[]; state: LineState; listed: boolean }>;
+  forgotten: Set<string>;
   due: Map<string, number>;
   once: Set<string>;
   rows: Map<string, Row>;
@@ -35,6 +37,7 @@ export function memoryRecord(defaultPolicy: WardPolicy): WardRecord {
     log: [],
     state: newWard(wardId, defaultPolicy),
     lines: new Map(),
+    forgotten: new Set(),
     due: new Map(),
     once: new Set(),
     rows: new Map(),
@@ -57,6 +60,11 @@ export function memoryRecord(defaultPolicy: WardPolicy): WardRecord {
     async readLines(wardId, lineIds) {
       const { lines } = wardOf(wardId);
       return structuredClone(lineIds.flatMap((id) => lines.get(id)?.state ?? []));
+    },
+    async readPlacings(wardId) {
+      const { lines, forgotten } = wardOf(wardId);
+      const kept = [...lines].filter(([id]) => !forgotten.has(id)).map(([, { state }]) => placingOf(state));
+      return structuredClone(kept);
     },
     readLog: async (wardId, lineId) => structuredClone(wardOf(wardId).lines.get(lineId)?.log ?? []),
     readWardLog: async (wardId) => structuredClone(wardOf(wardId).log),
@@ -166,12 +174,16 @@ function fits(ward: Ward, { lines, ward: own, posts }: Change): boolean {
 }
 
 /** Writes a change that fits; says the earliest wake-up when it came forward. */
-function write(ward: Ward, { once, lines, ward: own, wakes, posts, touchAll }: Change): number | null {
+function write(
+  ward: Ward,
+  { once, lines, ward: own, wakes, posts, touchAll, forget }: Change,
+): number | null {
   if (once !== undefined) ward.once.add(once);
   if (own && own.entries.length > 0) {
     ward.log.push(...own.entries);
     ward.state = own.after;
   }
+  for (const id of forget ?? []) ward.forgotten.add(id);
   const changed = new Set<string>();
   for (const { id, entries, after, listed, touch } of lines) {
     const before = ward.lines.get(id);

@@ -1,3 +1,4 @@
+import { placingOf } from '../../domain/patient/animal.ts';
 import type { Entry } from '../../domain/record/entry.ts';
 import { foldLine } from '../../domain/record/fold-line.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
@@ -53,6 +54,10 @@ export function inventedRecord(
     async readLines(wardId, ids) {
       own(wardId);
       return lines(ids);
+    },
+    async readPlacings(wardId) {
+      own(wardId);
+      return lines(logs.keys()).map(placingOf);
     },
     async readLog(wardId, id) {
       own(wardId);

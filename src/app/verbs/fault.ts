@@ -6,7 +6,7 @@ const fields: readonly Field[] = [
   {
     kind: 'choice',
     id: 'sign',
-    label: 'What the trace does',
+    label: 'What is wrong',
     required: true,
     options: [
       { value: 'flat', label: 'Flat: small, slurred, damped', words: ['damped', 'slurred', 'small'] },
@@ -21,6 +21,11 @@ const fields: readonly Field[] = [
         label: 'Drifting: numbers wander',
         words: ['drift', 'drifts', 'wanders', 'wandering'],
       },
+      {
+        value: 'blocked',
+        label: 'Blocked: draws or flushes badly',
+        words: ['occluded', 'no blood', 'does not draw', 'does not flush', 'resists', 'clotted'],
+      },
     ],
   },
 ];
@@ -28,7 +33,7 @@ const fields: readonly Field[] = [
 /** Something is wrong with the trace: opens the path of questions for its sign. */
 export const fault: LineVerb = {
   verb: 'fault',
-  does: 'goes with you through a trace that is flat, spiky, none or drifting, one question at a time, the patient first; not resolved, the clinician on call is told',
+  does: 'goes with you through a trace that is flat, spiky, none or drifting, or a line that is blocked, one question at a time, the patient first; not resolved, the clinician on call is told',
   example: '/artline fault Biscuit flat',
   bare: false,
   fields,

@@ -10,6 +10,7 @@ import { remove } from './remove.ts';
 import { sample } from './sample.ts';
 import { source } from './source.ts';
 import { test } from './test.ts';
+import { transducer } from './transducer.ts';
 import type { LineVerb } from './verb.ts';
 import { zero } from './zero.ts';
 
@@ -26,9 +27,13 @@ export const lineVerbs: readonly LineVerb[] = [
   redress,
   source,
   moved,
+  transducer,
   remove,
   pulse,
 ];
+
+/** Verbs that speak of a pressure: a capped line has none to zero, level, test or read. */
+export const pressureVerbs: ReadonlySet<string> = new Set(['zero', 'level', 'test', 'reading']);
 
 /** The verb of this name; undefined when it is none about a line. */
 export function lineVerb(verb: string): LineVerb | undefined {

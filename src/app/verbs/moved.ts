@@ -1,7 +1,12 @@
+import { awayPlaces } from '../../domain/away/away.ts';
+import { isCapped } from '../../domain/line/transducer.ts';
+import type { Telling, TellingOf } from '../../domain/record/entry.ts';
+import type { LineState } from '../../domain/record/line-state.ts';
 import { choiceIn, fieldProblems, numberIn } from './field-values.ts';
-import type { Field, LineVerb } from './verb.ts';
+import { joinedAgain } from './join-transducer.ts';
+import type { Field, FieldProblem, LineVerb, Values } from './verb.ts';
 
-const hows = ['moved', 'repositioned', 'disconnected'] as const;
+const inTheCage = ['moved', 'repositioned', 'disconnected'] as const;
 const fields: readonly Field[] = [
   {
     kind: 'choice',
@@ -16,6 +21,87 @@ const fields: readonly Field[] = [
         words: ['turned', 'lifted', 'patient turned'],
       },
       { value: 'disconnected', label: 'Line was disconnected', words: ['disconnect', 'opened'] },
+      {
+        value: 'theatre',
+        label: 'Patient leaves for theatre',
+        words: [
+          'to theatre',
+          'to the theatre',
+          'surgery',
+          'to surgery',
+          'left for theatre',
+          'gone to theatre',
+        ],
+      },
+      {
+        value: 'imaging',
+        label: 'Patient leaves for imaging',
+        words: [
+          ...['ct', 'mri', 'x-ray', 'xray', 'radiology', 'ultrasound', 'imaging'].flatMap((place) => [
+            place,
+            `to ${place}`,
+          ]),
+          'left for imaging',
+          'gone to imaging',
+        ],
+      },
+      {
+        value: 'elsewhere',
+        label: 'Patient leaves the ward for elsewhere',
+        words: ['to elsewhere', 'left', 'leaves', 'left the ward', 'leaves the ward', 'off the ward', 'away'],
+      },
+      { value: 'arrived', label: 'Patient arrived there', words: ['there', 'arrived in theatre'] },
+      {
+        value: 'back',
+        label: 'Patient is back on the ward',
+        words: [
+          'returned',
+          'back on the ward',
+          'back on ward',
+          'back from theatre',
+          'back from imaging',
+          'is back',
+        ],
+      },
+    ],
+  },
+  {
+    kind: 'person',
+    id: 'with',
+    label: 'Off the ward: who has the patient now',
+    hint: 'Asked for what stays due until it is back. Left empty, the ward’s nurse is. Back: who took it over, where that is another.',
+  },
+  {
+    kind: 'choice',
+    id: 'transducer',
+    label: 'Transducer, when it leaves or is back',
+    options: [
+      { value: 'stays on', label: 'Stays on the line', words: ['transducer stays on', 'on transducer'] },
+      {
+        value: 'capped',
+        label: 'Taken off, line capped',
+        words: ['taken off', 'transducer off', 'off transducer', 'off the transducer', 'capped off'],
+      },
+      {
+        value: 'joined',
+        label: 'The same one on again',
+        words: [
+          'joined again',
+          'rejoined',
+          'transducer on again',
+          'back on transducer',
+          'back on its transducer',
+        ],
+      },
+    ],
+  },
+  {
+    kind: 'choice',
+    id: 'flushed',
+    label: 'Capped: flushed first',
+    options: [
+      { value: 'flushed', label: 'Yes, flushed', words: ['flushed first', 'and flushed'] },
+      { value: 'not flushed', label: 'No, not flushed yet', words: ['unflushed'] },
     ],
   },
   {
@@ -30,25 +116,74 @@ const fields: readonly Field[] = [
   },
 ];
 
-/** A disturbance: zero and level are due at once after it. */
+/** A move in the cage, after which zero and level are due at once; or the patient leaving the ward, arriving, and back. */
 export const moved: LineVerb = {
   verb: 'moved',
-  does: 'records that the line, the transducer or the patient was moved, or that the line came apart and what it bled; zero and level are then due at once',
+  does: 'records that line, transducer or patient was moved, or that the line came apart and what it bled; or that the patient leaves the ward and with whom, and that it is back',
   example: '/artline moved Biscuit disconnected',
   bare: true,
   fields,
-  tellings(values) {
-    const problems = fieldProblems(fields, values);
-    const bloodLostMl = numberIn(values, 'lost');
-    const how = choiceIn(values, 'how', hows) ?? 'moved';
-    if (bloodLostMl !== undefined && how !== 'disconnected')
-      problems.push({
-        field: 'lost',
-        message:
-          'Blood is lost by a line that came apart: choose “Line was disconnected”, or leave it empty.',
-      });
+  tellings(values, line) {
+    const problems = [...fieldProblems(fields, values), ...slips(values)];
     if (problems.length > 0) return { problems };
-    const body = { how, ...(bloodLostMl === undefined ? {} : { bloodLostMl }) };
-    return { tellings: [{ kind: 'disturbed', body }] };
+    const how = String(values.how ?? 'moved');
+    const body = typeof values.with === 'string' ? { with: values.with } : {};
+    const to = awayPlaces.find((place) => place === how);
+    if (to !== undefined)
+      return { tellings: [...cappedTold(values, line), { kind: 'leftWard', body: { to, ...body } }] };
+    if (how !== 'arrived' && how !== 'back')
+      return { tellings: [{ kind: 'disturbed', body: inTheCageTold(values) }] };
+    const step: Telling = how === 'back' ? { kind: 'returned', body } : { kind: 'arrived', body };
+    if (values.transducer !== 'joined') return { tellings: [step, ...cappedTold(values, line)] };
+    const joined = joinedAgain(line);
+    if (joined) return { tellings: [step, joined] };
+    const message = isCapped(line)
+      ? `${line.patient.name} had no transducer before. Tell the move without it, then “transducer” joins one.`
+      : `${line.patient.name} was not told to be off its transducer. Leave this empty.`;
+    return { problems: [{ field: 'transducer', message }] };
   },
 };
+
+function inTheCageTold(values: Values): TellingOf<'disturbed'>['body'] {
+  const bloodLostMl = numberIn(values, 'lost');
+  const how = choiceIn(values, 'how', inTheCage) ?? 'moved';
+  return { how, ...(bloodLostMl === undefined ? {} : { bloodLostMl }) };
+}
+
+function cappedTold({ transducer, flushed }: Values, line: LineState): Telling[] {
+  if (transducer !== 'capped' || isCapped(line)) return [];
+  return [{ kind: 'capped', body: { flushed: flushed === 'flushed' } }];
+}
+
+/** What does not go together: each belongs to one step of a move. */
+function slips({ how, with: person, transducer, flushed, lost }: Values): FieldProblem[] {
+  const isInCage = how === undefined || inTheCage.some((one) => one === how);
+  const problems: FieldProblem[] = [];
+  if (lost !== undefined && how !== 'disconnected')
+    problems.push({
+      field: 'lost',
+      message: 'Blood is lost by a line that came apart: choose “Line was disconnected”, or leave it empty.',
+    });
+  if (isInCage && person !== undefined)
+    problems.push({
+      field: 'with',
+      message: 'Say where the patient goes as well, for example to theatre, or back.',
+    });
+  if (isInCage && transducer !== undefined)
+    problems.push({
+      field: 'transducer',
+      message:
+        'Say where the patient goes as well, for example to theatre. On the ward, “transducer” tells it alone.',
+    });
+  if (transducer === 'joined' && how !== 'arrived' && how !== 'back' && !isInCage)
+    problems.push({
+      field: 'transducer',
+      message: 'A transducer is joined again on arrival, or back on the ward.',
+    });
+  if (flushed !== undefined && transducer !== 'capped')
+    problems.push({
+      field: 'flushed',
+      message: 'Flushed first is told of a line that is capped. Leave it empty, or say capped.',
+    });
+  return problems;
+}

@@ -25,7 +25,7 @@ const fields: readonly Field[] = [
     kind: 'choice',
     id: 'flushed',
     label: 'Flushed after',
-    initial: 'flushed',
+    hint: 'Left empty, a flush is due at once.',
     options: [
       { value: 'flushed', label: 'Yes, flushed', words: ['flushed after', 'and flushed'] },
       { value: 'not flushed', label: 'No, not flushed yet', words: ['unflushed'] },
@@ -36,14 +36,15 @@ const fields: readonly Field[] = [
 /** Blood taken from the line, mL; what was drawn before it and whether that went back; the flush after it. */
 export const sample: LineVerb = {
   verb: 'sample',
-  does: 'records blood taken, the discard, and whether the line was flushed after; says what was lost in 24 h',
-  example: '/artline sample Biscuit 1 mL discard 2 mL returned',
+  does: 'records blood taken, the discard, and whether the line was flushed after: not said, a flush is due at once; says what was lost in 24 h',
+  example: '/artline sample Biscuit 1 mL discard 2 mL returned, flushed after',
   bare: false,
   fields,
   tellings(values) {
     const problems: FieldProblem[] = fieldProblems(fields, values);
     const volumeMl = numberIn(values, 'volume');
     const discardMl = numberIn(values, 'discard');
+    const flushed = choiceIn(values, 'flushed', ['flushed', 'not flushed']);
     const returned = choiceIn(values, 'discardReturned', ['returned', 'not returned']);
     if (returned !== undefined && discardMl === undefined) {
       problems.push({
@@ -54,7 +55,7 @@ export const sample: LineVerb = {
     if (problems.length > 0 || volumeMl === undefined) return { problems };
     const body = {
       volumeMl,
-      flushed: choiceIn(values, 'flushed', ['not flushed']) === undefined,
+      ...(flushed === undefined ? {} : { flushed: flushed === 'flushed' }),
       ...(discardMl === undefined ? {} : { discardMl }),
       ...(returned === undefined ? {} : { discardReturned: returned === 'returned' }),
     };

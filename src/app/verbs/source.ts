@@ -4,33 +4,10 @@ import { choiceIn, fieldProblems, numberIn } from './field-values.ts';
 import type { Field, FieldProblem, LineVerb, Values } from './verb.ts';
 
 const whats = ['checked', 'changed', 'changed with new set', 'to continuous', 'to manual'] as const;
-const kinds = ['pressure bag', 'syringe'] as const;
+export const sourceKinds = ['pressure bag', 'syringe'] as const;
 
-const fields: readonly Field[] = [
-  {
-    kind: 'choice',
-    id: 'what',
-    label: 'What was done',
-    required: true,
-    options: [
-      { value: 'checked', label: 'Checked: pressure and volume seen', words: ['check', 'checked', 'ok'] },
-      { value: 'changed', label: 'Changed: new bag or syringe', words: ['new', 'change', 'replaced'] },
-      {
-        value: 'changed with new set',
-        label: 'Changed with transducer set and tubing',
-        words: [
-          'new set',
-          'with new set',
-          'with set',
-          'set changed',
-          'changed with set',
-          'changed and new set',
-        ],
-      },
-      { value: 'to continuous', label: 'From manual to continuous', words: ['continuous'] },
-      { value: 'to manual', label: 'From continuous to manual', words: ['manual', 'by hand'] },
-    ],
-  },
+/** What a flush source is told with; the same wherever one is. */
+export const sourceFields: readonly Field[] = [
   {
     kind: 'choice',
     id: 'kind',
@@ -79,6 +56,34 @@ const fields: readonly Field[] = [
   },
 ];
 
+const fields: readonly Field[] = [
+  {
+    kind: 'choice',
+    id: 'what',
+    label: 'What was done',
+    required: true,
+    options: [
+      { value: 'checked', label: 'Checked: pressure and volume seen', words: ['check', 'checked', 'ok'] },
+      { value: 'changed', label: 'Changed: new bag or syringe', words: ['new', 'change', 'replaced'] },
+      {
+        value: 'changed with new set',
+        label: 'Changed with transducer set and tubing',
+        words: [
+          'new set',
+          'with new set',
+          'with set',
+          'set changed',
+          'changed with set',
+          'changed and new set',
+        ],
+      },
+      { value: 'to continuous', label: 'From manual to continuous', words: ['continuous'] },
+      { value: 'to manual', label: 'From continuous to manual', words: ['manual', 'by hand'] },
+    ],
+  },
+  ...sourceFields,
+];
+
 type Outcome = ReturnType<LineVerb['tellings']>;
 
 /** The flush source looked at or changed, and changes between flushing by hand and by source. */
@@ -119,7 +124,7 @@ export const source: LineVerb = {
 
 function checkedTellings(values: Values, line: LineState): Outcome {
   const problems: FieldProblem[] = [];
-  const kind = choiceIn(values, 'kind', kinds);
+  const kind = choiceIn(values, 'kind', sourceKinds);
   if (kind !== undefined && line.source !== null && kind !== line.source.kind) {
     problems.push({
       field: 'kind',
@@ -162,7 +167,7 @@ function changedTellings(
   telling: (told: FlushSource) => Telling,
   toContinuous = false,
 ): Outcome {
-  const kind = choiceIn(values, 'kind', kinds) ?? line.source?.kind;
+  const kind = choiceIn(values, 'kind', sourceKinds) ?? line.source?.kind;
   const volumeMl = numberIn(values, 'volume');
   const rateMlPerH = numberIn(values, 'rate') ?? (toContinuous ? undefined : line.source?.rateMlPerH);
   const pressureMmHg = numberIn(values, 'pressure');

@@ -150,7 +150,7 @@ export const test: LineVerb = {
           {
             field: 'verdict',
             message:
-              'Trace after the fast flush is needed: normal, underdamped, overdamped or cannot tell. Or measure the strip: 25 mm/s cycle 1.7 mm first 24 mm next 17 mm 180 /min.',
+              'Trace after the fast flush is needed: normal, underdamped, overdamped or cannot tell. Or measure the strip: 25 mm/s cycle 1.7 mm swings first 24 mm next 17 mm 180 /min.',
           },
         ],
       };
@@ -187,6 +187,13 @@ function stripIn(values: Values, problems: FieldProblem[]): StripReading | null 
   if (cycle === undefined && first === undefined && next === undefined) return null;
   if (next !== undefined && first === undefined) {
     problems.push({ field: 'first', message: 'The next height needs the first one beside it, in mm.' });
+  }
+  if (next !== undefined && values.heights === undefined) {
+    problems.push({
+      field: 'heights',
+      message:
+        'Swings or tops? They give different damping. Write “swings” for down from a top, then up to the next; “tops” for two tops in a row above the settled line.',
+    });
   }
   if (cycle !== undefined && paperMmPerS === undefined) {
     problems.push({

@@ -1,4 +1,10 @@
-import { animalName, longestSpeciesName, type Species, speciesList } from '../../domain/patient/species.ts';
+import {
+  animalName,
+  longestSpeciesName,
+  oneAnimal,
+  type Species,
+  speciesList,
+} from '../../domain/patient/species.ts';
 import { cleanText, excerpt } from './clean-text.ts';
 import { foldWord } from './fold-words.ts';
 
@@ -114,6 +120,6 @@ export function animalTold(
   if (species === 'other')
     return { problem: `“${excerpt(word)}” is in the list: choose ${named.species} as the species.` };
   return {
-    problem: `“${excerpt(word)}” is not a ${animalName({ species })}. Choose ${animalName({ species: named.species })} as the species, or empty this.`,
+    problem: `“${excerpt(word)}” is not ${oneAnimal({ species })}. Choose ${animalName({ species: named.species })} as the species, or empty this.`,
   };
 }

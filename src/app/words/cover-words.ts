@@ -82,7 +82,7 @@ function timesOf(folded: readonly string[]): Record<'from' | 'until', string[] |
 }
 
 /** The next instant (ms) after one at which the ward's clock shows what was said: `07:00`, `tomorrow 19:00` from today. */
-function comingClock(words: readonly string[], after: number, { now, zone }: WardTime): number | null {
+export function comingClock(words: readonly string[], after: number, { now, zone }: WardTime): number | null {
   const isTomorrow = words[0] === 'tomorrow';
   const [clock, ...more] = isTomorrow ? words.slice(1) : words;
   const match = /^([01]?\d|2[0-3]):([0-5]\d)$/.exec(clock ?? '');

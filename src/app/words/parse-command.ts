@@ -16,6 +16,7 @@ const wardVerbs = [
   'oncall',
   'cover',
   'policy',
+  'targets',
   'amend',
   'export',
   'help',

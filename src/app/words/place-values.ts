@@ -15,11 +15,15 @@ export interface PlaceValues {
   site?: Site;
   side?: Side;
   gauge?: Gauge;
+  /** False for a capped line that only gives samples. */
+  transducer?: boolean;
   flushMode?: 'manual' | 'continuous';
   sourceKind?: FlushSource['kind'];
   volumeMl?: number;
   rateMlPerH?: number;
   pressureMmHg?: number;
+  /** In the flush, however the line is flushed. */
+  heparinUPerMl?: number;
   bleeding?: boolean;
   indication?: string;
   /** Who held the catheter. */
@@ -55,4 +59,5 @@ export const placeQuantities = {
   volumeMl: quantity('volumeMl', 'Volume in the bag or syringe', 'mL', 1, 3000),
   rateMlPerH: quantity('rateMlPerH', 'Rate', 'mL/h', 0.1, 50),
   pressureMmHg: quantity('pressureMmHg', 'Bag pressure', 'mmHg', 0, 400),
+  heparinUPerMl: quantity('heparinUPerMl', 'Heparin', 'U/mL', 0, 100),
 } as const;

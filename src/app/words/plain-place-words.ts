@@ -21,12 +21,21 @@ const spellings: readonly Spelling[] = [
   [{ flushMode: 'continuous' }, ['continuous', 'continuous flush', 'continuous flushing']],
   [{ sourceKind: 'pressure bag' }, ['pressure bag', 'bag']],
   [{ sourceKind: 'syringe' }, ['syringe', 'syringe pump', 'syringe driver']],
+  // The number with its unit says how much.
+  [{}, ['heparin', 'heparinised', 'hep']],
+  [{ heparinUPerMl: 0 }, ['no heparin', 'plain saline']],
   [{ bleeding: true }, ['bleeding disorder', 'coagulopathy', 'coagulopathic']],
   [{ bleeding: false }, ['no bleeding disorder', 'no coagulopathy']],
 ];
 
+/** What a line is for, with a transducer or without. */
+const spellingsOfUse: readonly Spelling[] = [
+  [{ transducer: false }, ['samples only', 'sample only', 'only samples', 'capped', 'no transducer']],
+  [{ transducer: true }, ['transducer', 'pressure transducer', 'on transducer']],
+];
+
 /** What may be said of a line. */
-export const wordsOfLine = longestFirst(spellings);
+export const wordsOfLine = longestFirst([...spellings, ...spellingsOfUse]);
 
 /** Of tries that failed is also said why. */
 export const wordsOfFailure = longestFirst([

@@ -9,6 +9,7 @@ import { redress } from '../duties/redress.ts';
 import { siteCheck } from '../duties/site-check.ts';
 import { clearedBy } from '../duties/usual-telling.ts';
 import { zeroAndLevel } from '../duties/zero-and-level.ts';
+import { needsTransducer } from '../line/transducer.ts';
 import { graceOf, type WardPolicy } from '../policy/ward-policy.ts';
 import type { EntryKind, EntryOf } from '../record/entry.ts';
 import type { FoldStep } from '../record/fold-line.ts';
@@ -41,8 +42,14 @@ const whileOut: ReadonlySet<DutyKind> = new Set(['pulse', 'pulseNextDay']);
 const kindsIn = timedKinds.filter((kind) => !whileOut.has(kind));
 const kindsOut = timedKinds.filter((kind) => whileOut.has(kind));
 
-/** Which duties to look at after an entry of a kind. A change of how the line is flushed may drop its source's check. */
-const kindsClearedBy = new Map<EntryKind, TimedDutyKind[]>([['flushModeChanged', ['source']]]);
+/**
+ * Which duties to look at after an entry of a kind. A change of how the line is flushed may drop its source's check; capped,
+ * a line has nothing to zero, to test or to change.
+ */
+const kindsClearedBy = new Map<EntryKind, TimedDutyKind[]>([
+  ['flushModeChanged', ['source']],
+  ['capped', timedKinds.filter(needsTransducer)],
+]);
 for (const kind of timedKinds)
   for (const entryKind of clearedBy[kind])
     kindsClearedBy.set(entryKind, [...(kindsClearedBy.get(entryKind) ?? []), kind]);
@@ -128,8 +135,10 @@ class OutcomeBook {
         else this.write(kind, duty, 'not done', null);
         continue;
       }
-      // Who changes how the line is flushed neither flushes it nor looks at its source.
-      const isDropped = entry.kind === 'flushModeChanged' && kind !== 'runOut';
+      // Who changes how the line is flushed neither flushes it nor looks at its source; who caps it does not zero it.
+      const isDropped =
+        (entry.kind === 'flushModeChanged' && kind !== 'runOut') ||
+        (entry.kind === 'capped' && needsTransducer(kind));
       if (!isDropped) this.writeDone(kind, duty, policy, entry.at);
       else if (isPastGrace) this.write(kind, duty, 'not done', null);
     }

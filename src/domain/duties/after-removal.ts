@@ -14,8 +14,12 @@ export function holdMinutes(
   line: { patient: Pick<Patient, 'bleeding'>; site: Site; screening?: Pick<Screening, 'cautions'> | null },
   policy: WardPolicy,
 ): number {
-  const isLarge = line.site === 'femoral' || line.site === 'brachial';
-  return bleedingRisk(line) !== null || isLarge ? policy.holdBleedingMin : policy.holdMin;
+  return bleedingRisk(line) !== null || isLargeArtery(line.site) ? policy.holdBleedingMin : policy.holdMin;
+}
+
+/** An artery so large that its puncture is held longer: people's femoral lines; the brachial is common practice. */
+export function isLargeArtery(site: Site): boolean {
+  return site === 'femoral' || site === 'brachial';
 }
 
 /** A limb is followed up in an animal that lives and stays. */

@@ -1,3 +1,4 @@
+import { dueWithAway } from '../away/away.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState } from '../record/line-state.ts';
 import { nextShiftStart } from '../shifts/shift-calendar.ts';
@@ -10,5 +11,6 @@ import type { DutyKind } from './duty-kind.ts';
  */
 export function atShiftStart(line: LineState, policy: WardPolicy, kind: DutyKind, lastDoneAt: number): Duty {
   const earlyMs = policy.shiftEarlyMin * minuteMs;
-  return duty(line, kind, 'shift start', nextShiftStart(policy.shifts, lastDoneAt + earlyMs), earlyMs);
+  const dueBy = dueWithAway(line, policy, kind, nextShiftStart(policy.shifts, lastDoneAt + earlyMs));
+  return duty(line, kind, 'shift start', dueBy, earlyMs);
 }

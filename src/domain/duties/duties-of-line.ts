@@ -5,6 +5,7 @@ import { type Duty, hourMs } from './duty.ts';
 import { dutyKinds } from './duty-kind.ts';
 import { catDwell, stillNeeded } from './dwell.ts';
 import { fastFlushTest } from './fast-flush-test.ts';
+import { faultHalfWay } from './fault-half-way.ts';
 import { faultLeft } from './fault-left.ts';
 import { findingSeen } from './finding-seen.ts';
 import { sourceCheck, sourceRunOut, transducerSet } from './flush-source.ts';
@@ -23,6 +24,7 @@ export function dutiesOfLine(line: LineState, policy: WardPolicy, now: number): 
     : [
         findingSeen(line, policy),
         faultLeft(line),
+        faultHalfWay(line, policy),
         ...catDwell(line, policy),
         manualFlush(line, policy),
         sourceRunOut(line, policy),

@@ -2,6 +2,7 @@
 export const dutyKinds = [
   'finding',
   'fault',
+  'faultOpen',
   'dwellLimit',
   'dwellWarning',
   'hold',

@@ -1,3 +1,4 @@
+import { isCapped, needsTransducer } from '../line/transducer.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { Done, LineState } from '../record/line-state.ts';
 import { dutiesOfLine } from './duties-of-line.ts';
@@ -55,6 +56,8 @@ export function dutyStatus(
       ...(cannot ? { cannot } : {}),
     };
   }
+  // Capped, it is not owed, and nobody did it.
+  if (!open && !line.removed && isCapped(line) && needsTransducer(asked.kind)) return { is: 'over' };
   const waived = line.marks[asked.kind]?.waived;
   if (isClinicians(asked.kind) && open) {
     // Decided on by name; else a newer one is told in a message of its own.

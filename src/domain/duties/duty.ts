@@ -13,7 +13,8 @@ export type Why =
   | 'running out'
   | 'removed'
   | 'finding'
-  | 'fault';
+  | 'fault'
+  | 'fault open';
 
 /**
  * Something that is or will be due for one line. All instants are ms since the epoch.

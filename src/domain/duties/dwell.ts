@@ -1,3 +1,5 @@
+import { dueWithAway } from '../away/away.ts';
+import { stillNeededHours } from '../policy/care-intervals.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState } from '../record/line-state.ts';
 import { type Duty, duty, hourMs } from './duty.ts';
@@ -17,11 +19,13 @@ export function catDwell(line: LineState, policy: WardPolicy): Duty[] {
 }
 
 /**
- * Dogs and others: "still needed?" every 24 h, answered by a clinician (common practice). The answer is a waiver until
+ * Dogs and others: "still needed?" every 24 h, sooner for ear lines, rabbits and ferrets, answered by a clinician (common practice). The answer is a waiver until
  * an instant; the next question comes then.
  */
 export function stillNeeded(line: LineState, policy: WardPolicy): Duty | null {
   if (line.patient.species === 'cat') return null;
   const { at, entry } = line.placed;
-  return duty(line, 'stillNeeded', 'dwell', at + policy.stillNeededEveryH * hourMs, 4 * hourMs, entry);
+  const everyMs = stillNeededHours(line, policy) * hourMs;
+  const dueBy = dueWithAway(line, policy, 'stillNeeded', at + everyMs);
+  return duty(line, 'stillNeeded', 'dwell', dueBy, Math.min(4 * hourMs, everyMs / 3), entry);
 }

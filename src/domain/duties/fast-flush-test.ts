@@ -1,3 +1,5 @@
+import { dueWithAway } from '../away/away.ts';
+import { isCapped, onTransducerSince } from '../line/transducer.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState } from '../record/line-state.ts';
 import { atShiftStart } from './at-shift-start.ts';
@@ -8,10 +10,13 @@ import { type Duty, duty, firstDue } from './duty.ts';
  * no source for the interval). What it tells: Gardner RM, Anesthesiology 1981;54:227-236.
  */
 export function fastFlushTest(line: LineState, policy: WardPolicy): Duty | null {
+  if (isCapped(line)) return null;
   const { testCause } = line;
-  const atOnce = testCause && duty(line, 'test', testCause.why, testCause.at, 0, testCause.entry);
+  const atOnce =
+    testCause &&
+    duty(line, 'test', testCause.why, dueWithAway(line, policy, 'test', testCause.at), 0, testCause.entry);
   return firstDue(
     atOnce,
-    atShiftStart(line, policy, 'test', line.last.fastFlushTested?.at ?? line.placed.at),
+    atShiftStart(line, policy, 'test', Math.max(line.last.fastFlushTested?.at ?? 0, onTransducerSince(line))),
   );
 }

@@ -1,5 +1,5 @@
 import type { WardPolicy } from '../policy/ward-policy.ts';
-import { beyondLimits } from '../reading/beyond-limits.ts';
+import { beyondAt } from '../reading/beyond-limits.ts';
 import { isAlarming, isLimbAlarming, type Telling } from '../record/entry.ts';
 import type { LineState, Reading } from '../record/line-state.ts';
 import { isFollowedUp, pulseChecks } from './after-removal.ts';
@@ -7,17 +7,22 @@ import { type Duty, duty, hourMs } from './duty.ts';
 
 /**
  * Whether a clinician must hear of a telling at once, whatever the ladder says: a finding at the site or below it, a
- * pressure beyond the ward's limits.
+ * pressure beyond the line's targets or the ward's limits. `atMs`: when it was.
  */
-export function isForClinicianAtOnce(telling: Telling, policy: WardPolicy): boolean {
-  if (telling.kind === 'reading') return beyondLimits(telling.body, policy).length > 0;
+export function isForClinicianAtOnce(
+  telling: Telling,
+  atMs: number,
+  line: Pick<LineState, 'targets'>,
+  policy: WardPolicy,
+): boolean {
+  if (telling.kind === 'reading') return beyondAt(telling.body, atMs, line, policy).length > 0;
   if (telling.kind === 'pulseChecked') return isLimbAlarming(telling.body);
   if (telling.kind === 'removed' && telling.body.tipWhole === false && !telling.body.pieceFound) return true;
   return 'finding' in telling.body && telling.body.finding !== undefined && isAlarming(telling.body.finding);
 }
 
 /**
- * An alarming finding at the site or below it, a catheter that came out not whole, or a pressure beyond the ward's limits,
+ * An alarming finding at the site or below it, a catheter that came out not whole, or a pressure beyond the line's targets or the ward's limits,
  * from the moment it was told: the clinician's to look at. It is owed until somebody looks or reads again and finds nothing
  * amiss (the missing piece was found), or a clinician lets it go with a reason and an end; a worse or newer finding is told
  * anew. Where nothing else was found, what is decided of a missing piece ends it when the limb is followed up before the
@@ -47,7 +52,8 @@ function isFollowedUpBy(line: LineState, policy: WardPolicy, atMs: number): bool
   return line.removed !== null && pulseChecks({ ...line, pulsesAfterRemoval }, policy).length === 0;
 }
 
-/** The latest reading, where it lies beyond the ward's limits and the line is in. */
-export function pressureBeyond({ reading, removed }: LineState, policy: WardPolicy): Reading | null {
-  return reading && !removed && beyondLimits(reading, policy).length > 0 ? reading : null;
+/** The latest reading, where it lies beyond the line's targets or the ward's limits and the line is in. */
+export function pressureBeyond(line: LineState, policy: WardPolicy): Reading | null {
+  const { reading, removed } = line;
+  return reading && !removed && beyondAt(reading, reading.at, line, policy).length > 0 ? reading : null;
 }

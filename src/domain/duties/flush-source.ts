@@ -1,3 +1,5 @@
+import { dueWithAway } from '../away/away.ts';
+import { isCapped } from '../line/transducer.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState } from '../record/line-state.ts';
 import { atShiftStart } from './at-shift-start.ts';
@@ -9,8 +11,9 @@ import { type Duty, duty, hourMs, minuteMs } from './duty.ts';
  */
 export function sourceCheck(line: LineState, policy: WardPolicy): Duty | null {
   if (line.flushMode !== 'continuous') return null;
-  const { sourceChecked, sourceChanged } = line.last;
-  const seenAt = Math.max(line.flushModeSince, sourceChecked?.at ?? 0, sourceChanged?.at ?? 0);
+  const { sourceChecked, sourceChanged, transducerJoined } = line.last;
+  const looks = [sourceChecked, sourceChanged, transducerJoined].map((look) => look?.at ?? 0);
+  const seenAt = Math.max(line.flushModeSince, ...looks);
   return atShiftStart(line, policy, 'source', seenAt);
 }
 
@@ -41,7 +44,9 @@ export function sourceRunOut(line: LineState, policy: WardPolicy): Duty | null {
   );
 }
 
-/** Transducer, tubing and flush device are changed together every 96 h: CDC 2011 guideline (O'Grady et al.). */
+/** Transducer, tubing and flush device are changed together every 96 h: CDC 2011 guideline (O'Grady et al.). A capped line has none. */
 export function transducerSet(line: LineState, policy: WardPolicy): Duty | null {
-  return duty(line, 'set', 'interval', line.setSince + policy.setEveryH * hourMs, 12 * hourMs);
+  if (isCapped(line)) return null;
+  const dueBy = dueWithAway(line, policy, 'set', line.setSince + policy.setEveryH * hourMs);
+  return duty(line, 'set', 'interval', dueBy, 12 * hourMs);
 }

@@ -1,3 +1,4 @@
+import { siteCheckHours, stillNeededHours } from '../policy/care-intervals.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState } from '../record/line-state.ts';
 import { nextShiftStart } from '../shifts/shift-calendar.ts';
@@ -16,12 +17,14 @@ export function nextUsual(line: LineState, policy: WardPolicy, kind: DutyKind, n
     case 'finding':
     case 'fault':
       return now + 2 * hourMs;
+    case 'faultOpen':
+      return now + policy.faultAskMin * minuteMs;
     case 'site':
-      return now + policy.siteCheckEveryH * hourMs;
+      return now + siteCheckHours(line, policy) * hourMs;
     case 'redress':
       return now + policy.redressEveryH * hourMs;
     case 'stillNeeded':
-      return now + policy.stillNeededEveryH * hourMs;
+      return now + stillNeededHours(line, policy) * hourMs;
     case 'dwellLimit':
     case 'dwellWarning':
       return Math.max(now, line.placed.at + policy.catDwellLimitH * hourMs) + 2 * hourMs;

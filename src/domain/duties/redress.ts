@@ -1,3 +1,4 @@
+import { dueWithAway } from '../away/away.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState } from '../record/line-state.ts';
 import { type Duty, duty, firstDue, hourMs } from './duty.ts';
@@ -8,11 +9,19 @@ import { type Duty, duty, firstDue, hourMs } from './duty.ts';
  */
 export function redress(line: LineState, policy: WardPolicy): Duty | null {
   const { redressCause } = line;
+  const dueBy = (at: number) => dueWithAway(line, policy, 'redress', at);
   const soiled =
-    redressCause && duty(line, 'redress', redressCause.why, redressCause.at, 0, redressCause.entry);
+    redressCause && duty(line, 'redress', redressCause.why, dueBy(redressCause.at), 0, redressCause.entry);
   const since = line.last.redressed ?? line.placed;
   return firstDue(
     soiled,
-    duty(line, 'redress', 'interval', since.at + policy.redressEveryH * hourMs, 2 * hourMs, since.entry),
+    duty(
+      line,
+      'redress',
+      'interval',
+      dueBy(since.at + policy.redressEveryH * hourMs),
+      2 * hourMs,
+      since.entry,
+    ),
   );
 }

@@ -27,6 +27,7 @@ export function usualTelling(kind: DutyKind): Telling | null {
       return { kind: 'pulseChecked', body: { pulse: 'present' } };
     case 'finding':
     case 'fault':
+    case 'faultOpen':
     case 'runOut':
     case 'set':
     case 'dwellWarning':
@@ -40,12 +41,13 @@ export function usualTelling(kind: DutyKind): Telling | null {
 export const clearedBy = {
   finding: ['siteChecked', 'redressed', 'pulseChecked'],
   fault: ['faultClosed'],
-  flush: ['flushed', 'sampled', 'flushModeChanged'],
+  faultOpen: ['faultStep', 'faultClosed'],
+  flush: ['flushed', 'sampled', 'flushModeChanged', 'capped'],
   zero: ['zeroed'],
   test: ['fastFlushTested'],
-  source: ['sourceChecked', 'sourceChanged'],
-  runOut: ['sourceChanged', 'sourceChecked', 'flushModeChanged'],
-  set: ['sourceChanged'],
+  source: ['sourceChecked', 'sourceChanged', 'transducerJoined'],
+  runOut: ['sourceChanged', 'sourceChecked', 'flushModeChanged', 'transducerJoined'],
+  set: ['sourceChanged', 'transducerJoined'],
   site: ['siteChecked', 'redressed'],
   redress: ['redressed'],
   hold: ['holdEnded'],

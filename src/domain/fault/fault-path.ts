@@ -1,5 +1,8 @@
-/** What is wrong with a trace: damped flat, ringing, not there at all, or its numbers wander. */
-export const faultSigns = ['flat', 'spiky', 'none', 'drifting'] as const;
+/**
+ * What is wrong: a trace damped flat, ringing, not there at all, or its numbers wander; or the line neither draws nor flushes
+ * as it should, whether it has a trace or not.
+ */
+export const faultSigns = ['flat', 'spiky', 'none', 'drifting', 'blocked'] as const;
 export type FaultSign = (typeof faultSigns)[number];
 
 /** Where to look, in the trade's order: from the animal outwards (common practice, no source). */
@@ -305,6 +308,33 @@ const paths: Readonly<Record<FaultSign, readonly FaultQuestion[]>> = {
     level,
     zero,
     monitor,
+  ],
+  blocked: [
+    patient(
+      'Leave the line. Feel a pulse elsewhere, look at the gums, take a cuff pressure. Is the patient as before?',
+      'A line that gives no blood can lie in an artery with hardly any flow.',
+    ),
+    limb,
+    kink,
+    {
+      id: 'hub',
+      place: 'catheter',
+      asks: 'Look from the hub to the cap. Clamp off, tap open to the catheter, cap or connector free of clot?',
+      why: 'A closed clamp or tap, or a connector full of clot, blocks a line that is open itself.',
+      caution: 'An open hub bleeds: close it or press on the artery before you take a cap off.',
+      source: practice,
+      answers: [
+        next('free', 'Nothing to put right', 'hub, clamp and cap right'),
+        fixed('freed', 'Was closed or clotted, is free now', 'clamp, tap or cap put right'),
+      ],
+    },
+    {
+      ...draw,
+      answers: [
+        fixed('freely', 'Freely; flushed back slowly', 'draws freely'),
+        ...draw.answers.filter(({ id }) => id !== 'freely'),
+      ],
+    },
   ],
 };
 

@@ -1,3 +1,4 @@
+import { linesOfAnimal } from '../patient/animal.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState } from '../record/line-state.ts';
 import { usualFlushMl } from './usual-flush.ts';
@@ -112,7 +113,10 @@ export function flushFluidOf(given: readonly FlushGiven[], weightKg: number, pol
   };
 }
 
-/** What flushing by this line alone gives in a day. */
-export function flushFluid(line: Flushed, policy: WardPolicy, now: number): FlushFluid {
-  return flushFluidOf([flushGiven(line, policy, now)], line.patient.weightKg, policy);
+/** What flushing gives the animal of this line in a day, by this line and by every other that it has or had in this stay. */
+export function flushFluid(line: LineState, policy: WardPolicy, now: number): FlushFluid & { lines: number } {
+  const { patient } = line;
+  const given = linesOfAnimal(line).map((one) => flushGiven({ ...one, patient }, policy, now));
+  const lines = given.filter(({ atRateMl, byHandMl }) => atRateMl !== null || byHandMl > 0).length;
+  return { ...flushFluidOf(given, patient.weightKg, policy), lines };
 }

@@ -1,3 +1,4 @@
+import { isEscorted } from '../away/away.ts';
 import { dutiesOfLine, mayCloseAt, owedLines } from '../duties/duties-of-line.ts';
 import { type Duty, minuteMs } from '../duties/duty.ts';
 import { claimOn, marksOn, toldNear } from '../duties/marks-on.ts';
@@ -45,13 +46,10 @@ export function planWake(ward: WardState, lines: readonly LineState[], now: numb
   }
 
   const byId = new Map(lines.map((line) => [line.id, line]));
-  const forNurses = Map.groupBy(
-    due.filter(({ to }) => to === 'nurse'),
-    ({ duty }) => {
-      const line = byId.get(duty.lineId);
-      return line ? nurseOf(ward, line, now) : '';
-    },
-  );
+  const forNurses = Map.groupBy(nursesSteps(ward, byId, steps, now), ({ duty }) => {
+    const line = byId.get(duty.lineId);
+    return line ? nurseOf(ward, line, now) : '';
+  });
   for (const [user, late] of forNurses) {
     const duties = late.map(({ duty }) => duty);
     plan.posts.push({ to: 'nurse', what: 'escalation', user, duties });
@@ -168,6 +166,26 @@ function isForClinicianNow(
   if ((claimOn(marks)?.until ?? 0) > now) return false;
   const climbsSoon = step.at < now + climbsTogetherMs && step.duty.dueAt < now;
   return marks.clinician !== undefined || climbsSoon;
+}
+
+/**
+ * The nurses' steps that are due, and with those of a patient off the ward what is due of it within a round's minutes:
+ * there the message to whoever has it is the round.
+ */
+function nursesSteps(
+  { policy }: WardState,
+  lines: ReadonlyMap<string, LineState>,
+  steps: readonly Step[],
+  now: number,
+): Step[] {
+  const theirs = steps.filter(({ to }) => to === 'nurse');
+  const told = new Set(theirs.flatMap(({ at, duty }) => (at <= now ? [duty.lineId] : [])));
+  const isNear = ({ at, duty }: Step) => at <= now + policy.roundMin * minuteMs && duty.earliestAt <= now;
+  return theirs.filter((step) => {
+    if (step.at <= now) return true;
+    const line = lines.get(step.duty.lineId);
+    return told.has(step.duty.lineId) && line !== undefined && isEscorted(line) && isNear(step);
+  });
 }
 
 /** How long after an instant at which time alone changed who is told a look still brings the messages up to date, ms. */

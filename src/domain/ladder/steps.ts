@@ -1,10 +1,18 @@
+import { isEscorted } from '../away/away.ts';
 import { type Duty, isClinicians, minuteMs, saidAfter, type Why } from '../duties/duty.ts';
 import { claimOn, marksOn, toldNear } from '../duties/marks-on.ts';
 import { graceOf, laterMinOf, type WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState } from '../record/line-state.ts';
 
 /** Whys that come with time, not with something a nurse just did. */
-const byTheClock: ReadonlySet<Why> = new Set(['shift start', 'interval', 'dwell', 'running out', 'removed']);
+const byTheClock: ReadonlySet<Why> = new Set([
+  'shift start',
+  'interval',
+  'dwell',
+  'running out',
+  'removed',
+  'fault open',
+]);
 
 /** Who is told of a duty next, and when (ms since the epoch). */
 export interface Step {
@@ -22,6 +30,9 @@ export interface Step {
  * more than the minutes that "later" buys. "Cannot", an alarming finding, a fault left unresolved and a cat's dwell go to the clinician at once. A claim silences until
  * it ends or somebody says "cannot". News (the dwell warning, the end of a hold) does not climb.
  *
+ * Of a patient that is off the ward with somebody named, that person is the nurse and is told when the ward would be: the
+ * ward cannot do it. A cat's dwell goes to all three.
+ *
  * Example: a flush due 03:00 → ward 03:00, nurse 03:10, clinician 03:20, then 03:50.
  */
 export function stepsOf(line: LineState, duty: Duty, policy: WardPolicy, nurse?: string): Step[] {
@@ -36,17 +47,22 @@ export function stepsOf(line: LineState, duty: Duty, policy: WardPolicy, nurse?:
   const steps: Step[] = [];
   const add = (to: Step['to'], at: number) => steps.push({ duty, to, at });
 
+  const escorted = isEscorted(line);
+  const firstAt = duty.dueAt + (atOnce ? policy.atOnceMin * minuteMs : 0);
   // Whoever saw it told it: a finding or a fault left is not the nurse's to be reminded of.
-  if (!isTheirs && !toldNear(line, duty, policy, 'nudged')) {
-    add('ward', Math.max(duty.dueAt + (atOnce ? policy.atOnceMin * minuteMs : 0), putOffUntil));
+  if (!isTheirs && (!escorted || dwell) && !toldNear(line, duty, policy, 'nudged')) {
+    add('ward', Math.max(firstAt, putOffUntil));
   }
-  if (duty.kind === 'hold') return steps;
+  if (duty.kind === 'hold' && !escorted) return steps;
   const climbs = duty.kind !== 'dwellWarning';
   const isAnothers = nurse !== undefined && marks.nurse?.user !== undefined && marks.nurse.user !== nurse;
   const nurseTold = marks.nurse && !isAnothers && !(snoozed && saidAfter(snoozed, marks.nurse));
-  if (climbs && !dwell && !isTheirs && !nurseTold && !cannot) {
-    add('nurse', Math.max(putOffUntil || duty.dueAt + grace.nurse * minuteMs, claimedUntil));
+  const isNurses = escorted || (climbs && !dwell);
+  if (isNurses && !isTheirs && !nurseTold && !cannot) {
+    const usual = escorted ? firstAt : duty.dueAt + grace.nurse * minuteMs;
+    add('nurse', Math.max(putOffUntil || usual, claimedUntil));
   }
+  if (duty.kind === 'hold') return steps;
   const clinician = toldNear(line, duty, policy, 'clinician');
   if (clinician) {
     const news = cannot && saidAfter(cannot, clinician) ? cannot.at : null;

@@ -1,4 +1,4 @@
-import { animalName, type Species } from './species.ts';
+import { oneAnimal, type Species } from './species.ts';
 
 /** Lightest and heaviest animal of any kind, kilograms. What is recorded lies within it. */
 export const weightKgRange = { min: 0.3, max: 1200 } as const;
@@ -42,5 +42,5 @@ export function weightProblem(animal: {
   const { min, max } = believedKg[species];
   if (weightKg >= min && weightKg <= max) return null;
   const much = weightKg > max ? 'too heavy' : 'too light';
-  return `${weightKg} kg is ${much} for a ${animalName(animal)}: ${min} to ${max} kg. Check the weight, then the species.`;
+  return `${weightKg} kg is ${much} for ${oneAnimal(animal)}: ${min} to ${max} kg. Check the weight, then the species.`;
 }

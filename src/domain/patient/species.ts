@@ -61,3 +61,10 @@ export function animalName({
 }): string {
   return speciesName ?? (species === 'other' ? 'other animal' : species);
 }
+
+/** One animal in a sentence: `a dog`, `an alpaca`, `cattle`. */
+export function oneAnimal(animal: { species: Species; speciesName?: string | undefined }): string {
+  const name = animalName(animal);
+  if (name === 'cattle') return name;
+  return `${/^[aeiou]/i.test(name) ? 'an' : 'a'} ${name}`;
+}

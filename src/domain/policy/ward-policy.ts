@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { isClinicians } from '../duties/duty.ts';
 import type { DutyKind } from '../duties/duty-kind.ts';
+import { longestGapDays, usualGapDays } from '../patient/stay.ts';
 import { type Caution, cautions } from '../placing/screening.ts';
 import { shiftPlanSchema } from '../shifts/shift-plan.ts';
 
@@ -23,11 +24,17 @@ export const wardPolicySchema = z
     /** Hours from one dressing to the next: once or twice daily, never longer. */
     redressEveryH: z.union([z.literal(12), z.literal(24)]),
     siteCheckEveryH: hours(1, 12),
+    /** The same where little else feeds the part below: cats, and lines in tail or ear. */
+    siteCheckCloseEveryH: hours(0.5, 12).default(2),
     /** Cat: the ward and the clinician on call are told at the warning; the limit cannot be snoozed. */
     catDwellWarningH: hours(1, 24),
     catDwellLimitH: hours(2, 24),
     /** Dogs and others: how often a clinician is asked whether the line is still needed. */
     stillNeededEveryH: hours(12, 72),
+    /** The same for ear lines, rabbits and ferrets. */
+    stillNeededSoonEveryH: hours(4, 72).default(12),
+    /** A patient off the ward for longer than this is asked after, and what waited for its return waits no longer. */
+    awayAskAfterH: hours(1, 24).default(4),
     /** Transducer, tubing and flush device. */
     setEveryH: hours(24, 96),
     holdMin: minutes(1, 30),
@@ -41,9 +48,14 @@ export const wardPolicySchema = z
     driftLimitMmHg: z.number().min(1).max(20).default(3),
     /** Blood taken by the line in 24 h that a sample is warned of, % of the circulating volume. */
     bloodWarnPercent: z.number().min(1).max(15).default(5),
+    /** Days after an animal's last line came out from which a line of its name begins a new stay. */
+    newStayAfterDays: z.number().int().min(1).max(longestGapDays).default(usualGapDays),
     /** A reading beyond these says "tell the clinician", mmHg. */
     mapTellBelowMmHg: z.number().min(30).max(100).default(60),
     sapTellAboveMmHg: z.number().min(120).max(300).default(180),
+    /** Null: nobody is told. */
+    sapTellBelowMmHg: z.number().min(40).max(120).nullable().default(90),
+    dapTellBelowMmHg: z.number().min(20).max(80).nullable().default(40),
     /** What a day's fluid is reckoned with, mL/kg, and the share of it that flushing is warned of, %. */
     maintenanceMlPerKgDay: z.number().min(20).max(150).default(50),
     flushWarnPercent: z.number().min(5).max(100).default(20),
@@ -57,6 +69,8 @@ export const wardPolicySchema = z
     usualFlushLargeMl: z.number().min(0.1).max(10).default(2),
     /** A flush by hand this soon after another is asked about before it is recorded, min; 0: never. */
     flushAgainMin: minutes(0, 30).default(10),
+    /** A fault left half way is asked after so long from its latest step. */
+    faultAskMin: minutes(5, 10).default(5),
     /** What a bag or syringe still holds when it counts as empty, mL. */
     sourceDeadMl: z.number().min(0).max(50).default(0),
     /** Natural frequency below which a line is too slow for any pulse, Hz; and wanted, in multiples of the heart rate. */
@@ -150,9 +164,12 @@ export function defaultPolicy(zone: string): WardPolicy {
     flushEveryMin: 60,
     redressEveryH: 12,
     siteCheckEveryH: 4,
+    siteCheckCloseEveryH: 2,
     catDwellWarningH: 6,
     catDwellLimitH: 8,
     stillNeededEveryH: 24,
+    stillNeededSoonEveryH: 12,
+    awayAskAfterH: 4,
     setEveryH: 96,
     holdMin: 5,
     holdBleedingMin: 10,
@@ -162,8 +179,11 @@ export function defaultPolicy(zone: string): WardPolicy {
     sourcePressureMmHg: 300,
     driftLimitMmHg: 3,
     bloodWarnPercent: 5,
+    newStayAfterDays: usualGapDays,
     mapTellBelowMmHg: 60,
     sapTellAboveMmHg: 180,
+    sapTellBelowMmHg: 90,
+    dapTellBelowMmHg: 40,
     maintenanceMlPerKgDay: 50,
     flushWarnPercent: 20,
     heparinWarnUPerKgDay: 100,
@@ -173,6 +193,7 @@ export function defaultPolicy(zone: string): WardPolicy {
     usualFlushMiddleMl: 1,
     usualFlushLargeMl: 2,
     flushAgainMin: 10,
+    faultAskMin: 5,
     sourceDeadMl: 0,
     testTooSlowHz: 7,
     testWantedMultiple: 8,

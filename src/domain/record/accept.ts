@@ -3,7 +3,9 @@ import type { DutyKind } from '../duties/duty-kind.ts';
 import { dutyStatus } from '../duties/duty-status.ts';
 import { claimOn } from '../duties/marks-on.ts';
 import { nextQuestion, signOfStep } from '../fault/next-question.ts';
+import { isCapped, wasCappedAt } from '../line/transducer.ts';
 import { laterMinOf } from '../policy/ward-policy.ts';
+import { hasTargets, longestTargetsMs, targetsInForce } from '../reading/targets.ts';
 import { nextShiftStart } from '../shifts/shift-calendar.ts';
 import { mayDecide } from '../ward/on-call.ts';
 import type { WardState } from '../ward/ward-state.ts';
@@ -39,8 +41,15 @@ export type Refusal =
   | { because: 'before placing'; at: number; placedAt: number }
   | { because: 'line out'; removedAt: number; by: string }
   | { because: 'line still in' }
+  /** The line is capped: there is nothing to zero, and nothing that shows a pressure. */
+  | { because: 'no transducer' }
+  /** Told of a patient that is on the ward. */
+  | { because: 'not away' }
   | { because: 'clinician only' }
   | { because: 'decided for too long'; latest: number }
+  | { because: 'ends too soon'; until: number }
+  /** No target is told, or none holds that could be ended. */
+  | { because: 'no targets' }
   /** It was told anew since: what is said of the older one would silence the newer. */
   | { because: 'told anew' }
   | { because: 'cannot be put off' }
@@ -100,6 +109,7 @@ export function accept(
     return refuse({ because: 'before placing', at: head.at, placedAt: line.placed.at });
   const standing = checkStanding(line, telling.kind, head.at);
   if (standing) return refuse(standing);
+  if (wantsTransducer(telling) && wasCappedAt(line, head.at)) return refuse({ because: 'no transducer' });
   const before = toldAlready(log, telling, head);
   const question =
     before && !before.adds ? null : askedFirst(line, ward.policy, whole, head, before !== null);
@@ -178,10 +188,34 @@ export function accept(
       if (refusal) return refuse(refusal);
       break;
     }
+    case 'capped':
+      if (isCapped(line) && !telling.body.flushed) return { already: line.last.capped ?? line.placed };
+      break;
+    case 'leftWard':
+    case 'arrived':
+    case 'returned': {
+      const verdict = checkMove(line, telling, now);
+      if (verdict) return verdict;
+      break;
+    }
+    case 'targetsSet': {
+      const { until } = telling.body;
+      if (!mayDecide(ward, head.by, now)) return refuse({ because: 'clinician only' });
+      if (!hasTargets(telling.body)) return refuse({ because: 'no targets' });
+      if (until <= now) return refuse({ because: 'ends too soon', until });
+      if (until > now + longestTargetsMs)
+        return refuse({ because: 'decided for too long', latest: now + longestTargetsMs });
+      break;
+    }
+    case 'targetsEnded':
+      if (!mayDecide(ward, head.by, now)) return refuse({ because: 'clinician only' });
+      if (targetsInForce(line, head.at) === null) return refuse({ because: 'no targets' });
+      break;
     case 'placed':
     case 'zeroed':
     case 'levelled':
     case 'fastFlushTested':
+    case 'transducerJoined':
     case 'flushed':
     case 'sourceChanged':
     case 'sourceChecked':
@@ -198,6 +232,36 @@ export function accept(
       break;
   }
   return { take: entry };
+}
+
+/** Whether a telling speaks of a transducer, of its trace, or of a source that runs into it. */
+function wantsTransducer(telling: Telling): boolean {
+  if (telling.kind === 'faultOpened') return telling.body.sign !== 'blocked';
+  if (telling.kind === 'flushModeChanged') return telling.body.mode === 'continuous';
+  if (telling.kind === 'sourceChanged')
+    return telling.body.newSet || telling.body.source.rateMlPerH !== undefined;
+  return ['zeroed', 'levelled', 'fastFlushTested', 'reading'].includes(telling.kind);
+}
+
+/** A step of a move is taken where it changes something: the same one told again is the one that stands. */
+function checkMove(
+  { away, last }: LineState,
+  { kind, body }: TellingOf<'leftWard'> | TellingOf<'arrived'> | TellingOf<'returned'>,
+  now: number,
+): Verdict | null {
+  const isNamedAnew = body.with !== undefined && body.with !== away?.with;
+  if (kind === 'leftWard') {
+    const isSame = away !== null && 'to' in body && body.to === away.to && !isNamedAnew;
+    return isSame ? { already: away } : null;
+  }
+  if (away === null) {
+    const again = last[kind];
+    return again && now - again.at <= pressedAgainMs
+      ? { already: again }
+      : { refuse: { because: 'not away' } };
+  }
+  if (kind === 'arrived' && away.arrivedAt !== null && !isNamedAnew) return { already: last.arrived ?? away };
+  return null;
 }
 
 /** Whether a line can be given to somebody from `from` (ms) on: the start of the coming shift. */
@@ -220,6 +284,8 @@ function checkStanding(line: LineState, kind: EntryKind, at: number): Refusal | 
     'snoozed',
     'waived',
     'assigned',
+    'arrived',
+    'returned',
   ];
   if (followUp || always.includes(kind)) return null;
   if (kind !== 'removed' && at < line.removed.at) return null;
@@ -308,7 +374,7 @@ function checkAmendment(
   if (original.kind === 'placed' && strike !== undefined) return { because: 'placing cannot be struck' };
   // Undoing an amendment strikes it; it has no time or values of its own to put right.
   if (original.kind === 'amended' && strike === undefined) return { because: 'no such entry', target };
-  if (speaksOfWaiver(original, log) && !mayDecide(ward, entry.by, entry.told))
+  if (speaksOfDecision(original, log) && !mayDecide(ward, entry.by, entry.told))
     return { because: 'clinician only' };
   if (at !== undefined) {
     const time = checkTime(at, entry.told, original.kind === 'placed' ? placingBackDateMs : backDateMs);
@@ -323,6 +389,8 @@ function checkAmendment(
   if (original.kind === 'placed' && isNew && !mayDecide(ward, decided.clinician, entry.told))
     return { because: 'clinician only' };
   const longest = { ...original.body, ...body } as { until?: unknown };
+  if (original.kind === 'targetsSet' && Number(longest.until) > original.told + longestTargetsMs)
+    return { because: 'decided for too long', latest: original.told + longestTargetsMs };
   if (original.kind === 'waived' && Number(longest.until) > original.told + decisionMs)
     return { because: 'decided for too long', latest: original.told + decisionMs };
   const after = effectiveEntries([...log, entry]);
@@ -335,11 +403,14 @@ function checkAmendment(
   return changed?.kind === 'reading' ? checkReading(changed.body) : null;
 }
 
-/** A waiver, or an amendment of one: only a clinician may lengthen, shorten, take back or bring back what one gave. */
-function speaksOfWaiver(original: Entry, log: readonly Entry[]): boolean {
-  if (original.kind !== 'amended') return original.kind === 'waived';
+/** What a clinician alone may tell. */
+const decisions: readonly EntryKind[] = ['waived', 'targetsSet', 'targetsEnded'];
+
+/** A decision, or an amendment of one: only a clinician may lengthen, shorten, take back or bring back what one gave. */
+function speaksOfDecision(original: Entry, log: readonly Entry[]): boolean {
+  if (original.kind !== 'amended') return decisions.includes(original.kind);
   const target = log[original.body.target - 1];
-  return target !== undefined && speaksOfWaiver(target, log);
+  return target !== undefined && speaksOfDecision(target, log);
 }
 
 /** A person's own "later" or claim may be taken back, not made longer. */

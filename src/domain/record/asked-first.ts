@@ -61,7 +61,9 @@ function strongHeparin(telling: Telling, policy: WardPolicy, weightKg: number, b
 }
 
 function sourceIn(telling: Telling): FlushSource | undefined {
-  return telling.kind === 'sourceChanged' || telling.kind === 'flushModeChanged'
+  return telling.kind === 'sourceChanged' ||
+    telling.kind === 'flushModeChanged' ||
+    telling.kind === 'transducerJoined'
     ? telling.body.source
     : undefined;
 }
@@ -76,5 +78,7 @@ export function withUsualVolume(telling: Telling, policy: WardPolicy, weightKg: 
     return { kind: 'flushed', body: { ...telling.body, volumeMl: usualMl, usual: true } };
   if (telling.kind === 'sampled' && telling.body.flushed && telling.body.flushMl === undefined)
     return { kind: 'sampled', body: { ...telling.body, flushMl: usualMl, flushUsual: true } };
+  if (telling.kind === 'capped' && telling.body.flushed && telling.body.flushMl === undefined)
+    return { kind: 'capped', body: { ...telling.body, flushMl: usualMl, flushUsual: true } };
   return telling;
 }

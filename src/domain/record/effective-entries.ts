@@ -4,8 +4,27 @@ import type { Entry } from './entry.ts';
 export interface EffectiveEntry {
   number: number;
   entry: Entry;
-  /** When its values were last put right, ms, and how it was told at first; absent where they never were. */
-  amended?: { told: number; first: Entry };
+  /**
+   * When its values were last put right, ms, how it was told at first, and when each value named was told; absent where
+   * none ever was.
+   */
+  amended?: { told: number; first: Entry; toldOf: Readonly<Record<string, number>> };
+}
+
+/**
+ * The entries that were struck out, by their numbers, each with the latest entry that struck it. A strike that was struck
+ * itself strikes nothing.
+ */
+export function struckBy(log: readonly Entry[]): Map<number, Entry> {
+  const struck = new Map<number, Entry>();
+  // From the last to the first: one that is struck later is known to be void before it is reached.
+  for (let number = log.length; number >= 1; number--) {
+    const entry = log[number - 1];
+    if (entry?.kind !== 'amended' || struck.has(number)) continue;
+    const { target, strike } = entry.body;
+    if (strike !== undefined && target < number && !struck.has(target)) struck.set(target, entry);
+  }
+  return struck;
 }
 
 /**
@@ -15,21 +34,21 @@ export interface EffectiveEntry {
  * Example: `[placed 01:00, flushed 02:00, amended(target 2, at 01:45)]` → `[placed 01:00, flushed 01:45]`.
  */
 export function effectiveEntries(log: readonly Entry[]): EffectiveEntry[] {
-  const struck = new Set<number>();
-  const patches = new Map<number, { at?: number; body: object; told: number }>();
-  // From the last to the first: an amendment that is struck later is known to be void before it is reached,
-  // and of two that speak of the same value the later one is met first and wins.
+  const struck = struckBy(log);
+  const patches = new Map<
+    number,
+    { at?: number; body: object; told: number; toldOf: Record<string, number> }
+  >();
+  // From the last to the first: of two that speak of the same value the later one is met first and wins.
   for (let number = log.length; number >= 1; number--) {
     const entry = log[number - 1];
     if (entry?.kind !== 'amended' || struck.has(number) || entry.body.target >= number) continue;
     const { target, at, strike, body } = entry.body;
-    if (strike !== undefined) {
-      struck.add(target);
-      continue;
-    }
-    const patch = patches.get(target) ?? { body: {}, told: entry.told };
+    if (strike !== undefined) continue;
+    const patch = patches.get(target) ?? { body: {}, told: entry.told, toldOf: {} };
     if (at !== undefined) patch.at ??= at;
     patch.body = { ...body, ...patch.body };
+    for (const key of Object.keys(body ?? {})) patch.toldOf[key] ??= entry.told;
     patches.set(target, patch);
   }
   return log
@@ -38,7 +57,7 @@ export function effectiveEntries(log: readonly Entry[]): EffectiveEntry[] {
       return {
         number: index + 1,
         entry: patched(first, patch),
-        ...(patch ? { amended: { told: patch.told, first } } : {}),
+        ...(patch ? { amended: { told: patch.told, first, toldOf: patch.toldOf } } : {}),
       };
     })
     .filter(({ number, entry }) => entry.kind !== 'amended' && !struck.has(number))

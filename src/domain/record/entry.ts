@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { awayPlaces } from '../away/away.ts';
 import { dutyKinds } from '../duties/duty-kind.ts';
 import { swingDefinitions } from '../dynamic-response/damping-coefficient.ts';
 import { faultSigns } from '../fault/fault-path.ts';
@@ -6,6 +7,7 @@ import { gauges, sides, sites } from '../line/anatomy.ts';
 import { patientSchema } from '../patient/patient.ts';
 import { mostTries } from '../placing/failed-tries.ts';
 import { screeningSchema } from '../placing/screening.ts';
+import { targetsSchema } from '../reading/targets.ts';
 
 const instant = z.number().int().nonnegative();
 const userId = z.string().min(1).max(40);
@@ -63,12 +65,18 @@ export const removalReasons = [
 export const testVerdicts = ['normal', 'underdamped', 'overdamped', 'cannot tell'] as const;
 
 const bodies = {
-  /** `operator`: who placed it. `tries`: theirs at this artery, the one that succeeded included; absent where not told. */
+  /**
+   * `transducer`: false for a capped line that only gives samples; it has one where nothing was told.
+   * `operator`: who placed it. `tries`: theirs at this artery, the one that succeeded included; absent where not told.
+   * `animal`: which animal it is, the same for each of its lines in one stay; absent in older records, see `animalsOf`.
+   */
   placed: z.object({
     patient: patientSchema,
+    animal: z.string().min(1).max(200).optional(),
     site: z.enum(sites),
     side: z.enum(sides).optional(),
     gauge: z.union(gauges.map((g) => z.literal(g))),
+    transducer: z.boolean().optional(),
     flushMode: z.enum(['manual', 'continuous']),
     source: flushSourceSchema.optional(),
     indication: z.string().max(120).optional(),
@@ -121,12 +129,16 @@ const bodies = {
   }),
   redressed: z.object({ finding: siteFindingSchema.optional() }),
   siteChecked: z.object({ finding: siteFindingSchema, note: freeText.optional() }),
-  /** `flushMl`: what the flush after it gave; `flushUsual`: the ward's usual volume, nobody told another. */
+  /**
+   * `flushed`: whether the line was flushed after; absent where nobody said, and then a flush is due as if it was not.
+   * `discardReturned` absent: nobody said, and the discard counts as lost. `flushMl`: what the flush after it gave;
+   * `flushUsual`: the ward's usual volume, nobody told another.
+   */
   sampled: z.object({
     volumeMl: z.number().positive().max(60),
     discardMl: z.number().nonnegative().max(20).optional(),
     discardReturned: z.boolean().optional(),
-    flushed: z.boolean(),
+    flushed: z.boolean().optional(),
     flushMl: z.number().positive().max(20).optional(),
     flushUsual: z.boolean().optional(),
   }),
@@ -144,6 +156,27 @@ const bodies = {
       })
       .optional(),
   }),
+  /** Joined to a transducer, for the first time or again; how it is flushed from then on. `newSet`: one not used on it before. */
+  transducerJoined: z.object({
+    newSet: z.boolean(),
+    flushMode: z.enum(['manual', 'continuous']),
+    source: flushSourceSchema.optional(),
+  }),
+  /**
+   * Taken off its transducer and capped; from then on flushed by hand. `flushed`: it was, as it was capped, with `flushMl`;
+   * `flushUsual`: the ward's usual volume, nobody told another.
+   */
+  capped: z.object({
+    flushed: z.boolean(),
+    flushMl: z.number().positive().max(20).optional(),
+    flushUsual: z.boolean().optional(),
+  }),
+  /** The patient was taken off the ward. `with`: who has it from then on; told of one that is away already, where it went on to. */
+  leftWard: z.object({ to: z.enum(awayPlaces), with: userId.optional() }),
+  /** It arrived there. `with`: who has it from then on. */
+  arrived: z.object({ with: userId.optional() }),
+  /** It is back on the ward. `with`: who took it back; the nurse of the line where nobody is told. */
+  returned: z.object({ with: userId.optional() }),
   /** `bloodLostMl`: what a line that came apart bled, as near as somebody could guess; 0: none was seen. */
   disturbed: z.object({
     how: z.enum(['disconnected', 'moved', 'repositioned']),
@@ -164,6 +197,10 @@ const bodies = {
   snoozed: z.object({ duties: z.array(z.tuple([duty, instant])).min(1), until: instant }),
   /** A clinician lets a duty go until `until`; it is due again then. */
   waived: z.object({ duty, dueAt: instant, reason: freeText.min(3), until: instant }),
+  /** A clinician's targets for this animal, in place of the ward's limits until `until`, ms. */
+  targetsSet: targetsSchema.extend({ reason: freeText.min(3), until: instant }),
+  /** The targets end now; the ward's limits hold again. */
+  targetsEnded: z.object({}),
   /**
    * `target` is the number of the entry that is put right, counted from 1 in the line's log. A strike takes the entry
    * out of account; `body` replaces the values named in it. Nothing is deleted: the first telling stays in the log.

@@ -1,6 +1,8 @@
+import { bloodLostMl } from '../blood/blood-loss.ts';
 import { signOfStep } from '../fault/next-question.ts';
 import { sourceInUse } from '../fluid/flush-fluid.ts';
 import { hasSide } from '../line/anatomy.ts';
+import { isCapped } from '../line/transducer.ts';
 import { type EffectiveEntry, effectiveEntries } from './effective-entries.ts';
 import {
   type Entry,
@@ -10,6 +12,7 @@ import {
   isLimbAlarming,
   type SiteFinding,
 } from './entry.ts';
+import { cappedNow, joinedNow, movedNow } from './fold-moves.ts';
 import { isLimbNews } from './limb-after-removal.ts';
 import type { Cause, Done, Fault, LineState, Marks, Reading } from './line-state.ts';
 
@@ -67,7 +70,8 @@ function fromPlacing(id: string, log: readonly Entry[]): { first: LineState; res
   const all = effectiveEntries(log);
   const [first] = all;
   if (first?.entry.kind !== 'placed') throw new Error(`line ${id}: the log does not begin with its placing`);
-  return { first: begin(id, first.entry, first.number), rest: all.slice(1) };
+  const told = first.amended?.toldOf['patient'] ?? first.entry.told;
+  return { first: begin(id, first.entry, first.number, told), rest: all.slice(1) };
 }
 
 /**
@@ -79,10 +83,11 @@ export function foldNext(state: LineState, entry: Entry, log: () => readonly Ent
   return { ...apply(state, { number: state.version + 1, entry }), version: state.version + 1 };
 }
 
-function begin(id: string, entry: EntryOf<'placed'>, number: number): LineState {
+function begin(id: string, entry: EntryOf<'placed'>, number: number, patientTold: number): LineState {
   const { body, at, by } = entry;
   const done: Done = { at, by, entry: number };
-  const cause: Cause = { at, entry: number, why: 'placed' };
+  const isSamplesOnly = body.transducer === false;
+  const cause: Cause | null = isSamplesOnly ? null : { at, entry: number, why: 'placed' };
   return {
     id,
     version: 1,
@@ -90,6 +95,8 @@ function begin(id: string, entry: EntryOf<'placed'>, number: number): LineState 
     placed: done,
     knownSince: Math.max(at, entry.told),
     patient: body.patient,
+    patientTold,
+    animalTold: body.animal ?? null,
     site: body.site,
     // An amended site may leave a side behind that the new one does not have.
     side: hasSide(body.site) ? (body.side ?? null) : null,
@@ -101,15 +108,21 @@ function begin(id: string, entry: EntryOf<'placed'>, number: number): LineState 
     nurse: body.nurse,
     nurseSince: Math.max(at, entry.told),
     plannedNurses: [],
-    flushMode: body.flushMode,
+    // A capped line is flushed by hand, whatever was told.
+    flushMode: isSamplesOnly ? 'manual' : body.flushMode,
     flushModeSince: at,
     source: body.source ? { ...body.source, asOf: at } : null,
     setSince: at,
+    cappedSpells: isSamplesOnly ? [{ from: at, until: null }] : [],
+    setAside: null,
+    away: null,
+    awaySpells: [],
     last: { placed: done },
     level: null,
     openToAir: null,
     test: null,
     reading: null,
+    targets: null,
     siteFinding: null,
     finding: null,
     findingGone: null,
@@ -119,10 +132,12 @@ function begin(id: string, entry: EntryOf<'placed'>, number: number): LineState 
     flushed: done,
     zeroCause: cause,
     testCause: cause,
+    levelCause: null,
     flushCause: null,
     siteCause: null,
     redressCause: null,
     samples: [],
+    lostMl: 0,
     handFlushes: [],
     flushedMl: 0,
     flushCount: 0,
@@ -146,7 +161,13 @@ function speaksOf({ at, testAfter }: Reading, { testCause }: LineState): boolean
   return isOpen && (testCause === null || testCause.at <= at);
 }
 
+/** Of a line without a transducer nothing asks for a zero, a level or a test. */
 function apply(before: LineState, effective: EffectiveEntry): LineState {
+  const state = applied(before, effective);
+  return isCapped(state) ? { ...state, zeroCause: null, testCause: null, levelCause: null } : state;
+}
+
+function applied(before: LineState, effective: EffectiveEntry): LineState {
   const { entry, number } = effective;
   const done: Done = { at: entry.at, by: entry.by, entry: number };
   const state: LineState = {
@@ -169,6 +190,7 @@ function apply(before: LineState, effective: EffectiveEntry): LineState {
         };
       return state;
     case 'levelled':
+      state.levelCause = null;
       state.level = { belowHeartCm: entry.body.belowHeartCm ?? 0, at: entry.at };
       if (before.reading && !before.reading.levelAfter)
         state.reading = { ...before.reading, levelAfter: state.level };
@@ -242,6 +264,7 @@ function apply(before: LineState, effective: EffectiveEntry): LineState {
         discardMl: discardMl ?? 0,
         discardReturned: discardReturned ?? false,
       };
+      state.lostMl += bloodLostMl([sample]);
       state.samples = [...before.samples, sample].filter(({ at }) => at > entry.at - dayMs);
       return state;
     }
@@ -255,6 +278,7 @@ function apply(before: LineState, effective: EffectiveEntry): LineState {
         entry: number,
         zeroedAt: before.last.zeroed?.at ?? null,
         unzeroed: before.zeroCause,
+        unlevelled: before.levelCause,
         test: before.test,
       };
       return state;
@@ -262,23 +286,48 @@ function apply(before: LineState, effective: EffectiveEntry): LineState {
       const volumeMl = entry.body.bloodLostMl ?? 0;
       const spilt = { at: entry.at, by: entry.by, volumeMl, discardMl: 0, discardReturned: false };
       state.zeroCause = sooner(before.zeroCause, cause('disturbed'));
+      state.levelCause = sooner(before.levelCause, cause('disturbed'));
+      state.lostMl += volumeMl;
       if (volumeMl > 0)
         state.samples = [...before.samples, { ...spilt, isSpilt: true as const }].filter(
           ({ at }) => at > entry.at - dayMs,
         );
       return state;
     }
+    case 'capped':
+      Object.assign(state, cappedNow(before, entry, cause('capped')));
+      if (entry.body.flushed) Object.assign(state, flushedByHand(before, done, entry.body.flushMl));
+      return state;
+    case 'transducerJoined':
+      return { ...state, ...joinedNow(before, entry, cause('joined')) };
+    case 'leftWard':
+    case 'arrived':
+    case 'returned':
+      return { ...state, ...movedNow(before, entry, done, cause) };
     case 'faultOpened':
       state.faults = [
         ...before.faults,
-        { ...done, sign: entry.body.sign, steps: [], closedAt: null, resolved: false },
+        {
+          ...done,
+          sign: entry.body.sign,
+          steps: [],
+          latest: { told: Math.max(entry.at, entry.told), entry: number },
+          closedAt: null,
+          resolved: false,
+        },
       ].filter(({ closedAt }, index, { length }) => closedAt === null || index >= length - faultsKept);
       return state;
     case 'faultStep': {
       const current = openFault(before, signOfStep(entry.body.step));
       if (current)
         state.faults = before.faults.map((fault) =>
-          fault === current ? { ...fault, steps: [...fault.steps, entry.body] } : fault,
+          fault === current
+            ? {
+                ...fault,
+                steps: [...fault.steps, entry.body],
+                latest: { told: Math.max(entry.at, entry.told), entry: number },
+              }
+            : fault,
         );
       return state;
     }
@@ -402,6 +451,12 @@ function apply(before: LineState, effective: EffectiveEntry): LineState {
       if (waiting) state[key] = { ...waiting, at: Math.max(waiting.at, until), entry: number };
       return state;
     }
+    case 'targetsSet':
+      state.targets = { ...entry.body, at: entry.at, by: entry.by, endedAt: null, entry: number };
+      return state;
+    case 'targetsEnded':
+      if (before.targets) state.targets = { ...before.targets, endedAt: entry.at };
+      return state;
     case 'placed':
     case 'amended':
       return state;

@@ -1,9 +1,12 @@
+import type { AwayPlace, AwaySpell } from '../away/away.ts';
 import type { DutyKind } from '../duties/duty-kind.ts';
 import type { FaultSign } from '../fault/fault-path.ts';
 import type { FaultStep } from '../fault/next-question.ts';
 import type { Gauge, Side, Site } from '../line/anatomy.ts';
+import type { CappedSpell } from '../line/transducer.ts';
 import type { Patient } from '../patient/patient.ts';
 import type { Screening } from '../placing/screening.ts';
+import type { TargetsSet } from '../reading/targets.ts';
 import type { EntryKind, EntryOf, FlushSource, SiteFinding } from './entry.ts';
 
 /** When something last happened and who told it. */
@@ -27,7 +30,12 @@ export interface Cause {
     | 'fault closed'
     | 'soiled'
     | 'flush mode'
-    | 'source changed';
+    | 'source changed'
+    | 'joined'
+    | 'capped'
+    | 'left'
+    | 'arrived'
+    | 'returned';
 }
 
 /** Words about a duty: for which due time, when, and the number of the entry that holds them. */
@@ -52,6 +60,8 @@ export interface Marks {
 export interface Fault extends Done {
   sign: FaultSign;
   steps: FaultStep[];
+  /** The latest word on it, by the number of its entry: its opening or a step. `told`: when that was told, ms. */
+  latest: { told: number; entry: number };
   closedAt: number | null;
   resolved: boolean;
 }
@@ -60,6 +70,17 @@ export interface Fault extends Done {
 export type LimbFound = EntryOf<'pulseChecked'>['body'] & {
   before?: EntryOf<'pulseChecked'>['body']['pulse'];
 };
+
+/**
+ * A patient off the ward: where, since when (`at`, ms), with whom where somebody was named, and when it arrived there, where
+ * that was told. `from`: since when it has been off the ward, ms.
+ */
+export interface Away extends Done {
+  from: number;
+  to: AwayPlace;
+  with: string | null;
+  arrivedAt: number | null;
+}
 
 /**
  * A flush by hand, one after a sample included. `volumeMl`: null where none was told. `heparinUPerMl`: in the flush then;
@@ -91,6 +112,8 @@ export type Reading = EntryOf<'reading'>['body'] & {
   zeroedAt: number | null;
   /** What asked for a zero that was not done yet, when there was something. */
   unzeroed: Cause | null;
+  /** What moved the transducer or the patient since it was levelled last, when something had. */
+  unlevelled: Cause | null;
   test: LineState['test'];
   /** The first zero after it: what the monitor showed open to air, mmHg, where that was told. */
   zeroAfter?: { at: number; openToAirMmHg: number | null };
@@ -114,6 +137,10 @@ export interface LineState {
   /** When the line was registered: what came due before nobody could be reminded of. */
   knownSince: number;
   patient: Patient;
+  /** When what is known of the patient was told last, ms: at registering, or put right since. */
+  patientTold: number;
+  /** Which animal it was told to be; null where nobody was asked. */
+  animalTold: string | null;
   site: Site;
   side: Side | null;
   gauge: Gauge;
@@ -133,11 +160,20 @@ export interface LineState {
   /** What feeds the line, and its volume and rate as of `asOf`. */
   source: (FlushSource & { asOf: number }) | null;
   setSince: number;
+  /** Times without a transducer, the latest five, oldest first. */
+  cappedSpells: CappedSpell[];
+  /** How the line was flushed when it was capped, with what its source held then: what it is joined to again. */
+  setAside: { flushMode: 'manual' | 'continuous'; source: FlushSource | null } | null;
+  away: Away | null;
+  /** Times off the ward, the latest five, oldest first. */
+  awaySpells: AwaySpell[];
   last: Partial<Record<EntryKind, Done>>;
   level: { belowHeartCm: number; at: number } | null;
   openToAir: { mmHg: number; at: number } | null;
   test: (EntryOf<'fastFlushTested'>['body'] & { at: number }) | null;
   reading: Reading | null;
+  /** The latest targets a clinician set, whether they hold still or not: see `targetsInForce`. */
+  targets: TargetsSet | null;
   siteFinding: { finding: SiteFinding; at: number; by: string } | null;
   /**
    * The alarming signs nobody has found gone since, with when and by whom the latest was seen. `told`: when it was told, or
@@ -156,11 +192,15 @@ export interface LineState {
   /** First cause since the duty was last done, for duties that an event makes due. */
   zeroCause: Cause | null;
   testCause: Cause | null;
+  /** What moved the transducer or the patient since it was levelled last. */
+  levelCause: Cause | null;
   flushCause: Cause | null;
   siteCause: Cause | null;
   redressCause: Cause | null;
   /** Blood that left the animal by the line in the last 24 h before the latest entry: samples, and what was spilt. */
   samples: Sampling[];
+  /** Blood that left by this line since it was placed, mL: samples, and discards that were not given back. */
+  lostMl: number;
   /** Flushes by hand of the last 24 h before the latest entry, in the order they happened. */
   handFlushes: HandFlush[];
   /** Millilitres given by hand flushes since placing, where a volume was told. */
@@ -184,4 +224,14 @@ export interface LineState {
   holdEnded: Done | null;
   marks: Partial<Record<DutyKind, Marks>>;
   notes: { text: string; at: number; by: string }[];
+  /** What the animal's other lines say; put in when a ward is read, never stored. Absent where it has no other line. */
+  animal?: OtherLines;
+}
+
+/** The animal's other lines in this stay, also those that are out, each as its own log has it. */
+export interface OtherLines {
+  id: string;
+  others: LineState[];
+  /** What this line's own log says of what counts for the whole animal. */
+  own: Pick<LineState, 'patient' | 'patientTold' | 'screening' | 'targets'>;
 }

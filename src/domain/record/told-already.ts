@@ -20,19 +20,31 @@ const acts: readonly EntryKind[] = [
   'sampled',
   'reading',
   'disturbed',
+  'capped',
+  'transducerJoined',
+  'leftWard',
+  'arrived',
+  'returned',
   'pulseChecked',
   'holdEnded',
 ];
 
+const moves: readonly EntryKind[] = ['transducerJoined', 'leftWard', 'arrived', 'returned'];
+
 /** What lies between an act and its like and makes the second one new, however soon: it undid, used or asked for it. */
 const between: Partial<Record<EntryKind, readonly EntryKind[]>> = {
-  flushed: ['sampled', 'flushModeChanged'],
-  zeroed: ['disturbed', 'redressed', 'sampled', 'sourceChanged', 'faultClosed'],
-  levelled: ['disturbed'],
+  flushed: ['sampled', 'flushModeChanged', 'capped'],
+  zeroed: ['disturbed', 'redressed', 'sampled', 'sourceChanged', 'faultClosed', ...moves],
+  levelled: ['disturbed', ...moves],
   disturbed: ['zeroed', 'levelled'],
   sampled: ['flushed'],
-  reading: ['zeroed', 'levelled', 'disturbed'],
-  fastFlushTested: ['sourceChanged', 'faultClosed'],
+  reading: ['zeroed', 'levelled', 'disturbed', ...moves],
+  fastFlushTested: ['sourceChanged', 'faultClosed', 'transducerJoined'],
+  capped: ['transducerJoined'],
+  transducerJoined: ['capped'],
+  leftWard: ['arrived', 'returned'],
+  arrived: ['leftWard', 'returned'],
+  returned: ['leftWard'],
   siteChecked: ['redressed'],
   redressed: ['siteChecked'],
 };

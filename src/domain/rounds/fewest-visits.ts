@@ -1,6 +1,8 @@
+import { linesOnWard } from '../away/away.ts';
 import { dutiesOfLine } from '../duties/duties-of-line.ts';
 import { type Duty, isClinicians, minuteMs } from '../duties/duty.ts';
 import type { DutyKind } from '../duties/duty-kind.ts';
+import { siteCheckHours, stillNeededHours } from '../policy/care-intervals.ts';
 import { graceOf, type WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState } from '../record/line-state.ts';
 import { nurseOf } from '../ward/on-call.ts';
@@ -35,13 +37,15 @@ interface Window {
  * to the fold line by line, so what it lists is what the nudges will ask for when it is walked.
  * Of plans with as few visits one with little lateness is taken: each minute late weighs more the later it is, so that
  * none bears it all. How few is proved (see `fewestInstants`); how little lateness is not.
+ * A patient that is off the ward with somebody named is visited by nobody of the ward.
  */
 export function fewestVisits(
-  lines: readonly LineState[],
+  all: readonly LineState[],
   policy: WardPolicy,
   fromMs: number,
   toMs: number,
 ): VisitPlan {
+  const lines = linesOnWard(all);
   const span: Span = {
     policy,
     fromMs,
@@ -70,7 +74,7 @@ export function visitsByNurse(
   toMs: number,
   sharedAt: number,
 ): (VisitPlan & { nurse: string })[] {
-  return [...Map.groupBy(lines, (line) => nurseOf(ward, line, sharedAt))]
+  return [...Map.groupBy(linesOnWard(lines), (line) => nurseOf(ward, line, sharedAt))]
     .sort(([a], [b]) => (a < b ? -1 : 1))
     .map(([nurse, mine]) => ({ nurse, ...fewestVisits(mine, ward.policy, fromMs, toMs) }));
 }
@@ -140,12 +144,19 @@ type NextWindow = (at: number) => Window | null;
 function tasksOf(lines: readonly LineState[], span: Span): Task[] {
   const nexts = new Map<string, NextWindow>();
   const standings = new Map<string, Standing>();
-  // Once done, a duty's next window depends on when, on the policy and on how the line is flushed; of what was told of a
+  // Once done, a duty's next window depends on when, on the policy, and on how the line is looked after; of what was told of a
   // line after the time planned begins, on since when it is so as well.
-  const sortOf = (line: LineState) =>
-    `${line.flushMode} ${Math.max(span.fromMs, line.flushModeSince, line.knownSince)}`;
+  const sortOf = (line: LineState, kind: DutyKind) =>
+    [
+      line.flushMode,
+      Math.max(span.fromMs, line.flushModeSince, line.knownSince),
+      line.away?.from ?? '',
+      // Only what hangs on an interval of its own is told apart by it: the fewer sorts, the faster the plan.
+      kind === 'site' ? siteCheckHours(line, span.policy) : '',
+      kind === 'stillNeeded' ? stillNeededHours(line, span.policy) : '',
+    ].join(' ');
   const nextOf = (line: LineState, duty: Duty): { name: string; next: NextWindow } => {
-    const name = `${duty.kind} ${sortOf(line)}`;
+    const name = `${duty.kind} ${sortOf(line, duty.kind)}`;
     const next = nexts.get(name) ?? remembered((at) => windowAfter(line, duty, at, span));
     nexts.set(name, next);
     return { name, next };
@@ -233,7 +244,7 @@ function tasksOf(lines: readonly LineState[], span: Span): Task[] {
       site && redress
         ? [
             dressing(
-              `dressing ${sortOf(line)}`,
+              `dressing ${sortOf(line, 'site')}`,
               windowOf(site, span),
               windowOf(redress, span),
               nextOf(line, site).next,

@@ -2,6 +2,7 @@ import { dutiesOfLine } from '../duties/duties-of-line.ts';
 import { type Duty, hourMs, isClinicians, minuteMs } from '../duties/duty.ts';
 import type { DutyKind } from '../duties/duty-kind.ts';
 import { usualTelling } from '../duties/usual-telling.ts';
+import { stillNeededHours } from '../policy/care-intervals.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { Telling } from '../record/entry.ts';
 import { foldNext } from '../record/fold-line.ts';
@@ -80,7 +81,12 @@ export function imagined(line: LineState, policy: WardPolicy, { kind, dueAt }: D
     kind === 'stillNeeded'
       ? {
           kind: 'waived',
-          body: { duty: kind, dueAt, reason: 'forecast', until: at + policy.stillNeededEveryH * hourMs },
+          body: {
+            duty: kind,
+            dueAt,
+            reason: 'forecast',
+            until: at + stillNeededHours(line, policy) * hourMs,
+          },
         }
       : usualTelling(kind);
   if (telling === null) return line;

@@ -12,6 +12,8 @@ export type Doubt =
   | { doubt: 'never zeroed' }
   | { doubt: 'not zeroed since'; why: Cause['why'] }
   | { doubt: 'not zeroed this shift' }
+  /** Zeroed since, but not levelled: the transducer or the patient stands elsewhere now. */
+  | { doubt: 'not levelled since'; why: Cause['why'] }
   /** The next zero found the monitor this far off, open to air; above 0 it had read too high. */
   | { doubt: 'zero was off'; mmHg: number }
   /** The transducer was found this far below the heart (negative: above) afterwards. */
@@ -37,13 +39,15 @@ export function doubtsOfReading(
   policy: WardPolicy,
 ): Doubt[] {
   if (reading === null) return [];
-  const { zeroedAt, unzeroed, zeroAfter, levelAfter } = reading;
+  const { zeroedAt, unzeroed, unlevelled, zeroAfter, levelAfter } = reading;
   // What was done shortly before a shift counts for it, as it does for the duty.
   const shiftFrom = shiftAt(policy.shifts, reading.at).startMs - policy.shiftEarlyMin * minuteMs;
   const doubts: Doubt[] = [];
   if (zeroedAt === null) doubts.push({ doubt: 'never zeroed' });
   else if (unzeroed !== null) doubts.push({ doubt: 'not zeroed since', why: unzeroed.why });
   else if (zeroedAt < shiftFrom) doubts.push({ doubt: 'not zeroed this shift' });
+  if (zeroedAt !== null && unzeroed === null && unlevelled !== null)
+    doubts.push({ doubt: 'not levelled since', why: unlevelled.why });
   const offMmHg = zeroAfter?.openToAirMmHg ?? 0;
   if (Math.abs(offMmHg) > policy.driftLimitMmHg) doubts.push({ doubt: 'zero was off', mmHg: offMmHg });
   if (levelAfter && levelAfter.belowHeartCm !== 0) {

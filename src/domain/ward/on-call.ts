@@ -51,11 +51,17 @@ export function anybodyDecides(ward: WardState, now: number): boolean {
 }
 
 /**
- * The nurse a line is with at `now`, by what took effect last: it was placed or given to somebody at once; a shift began
+ * The nurse a line is with at `now`: whoever has the patient while it is off the ward, where that was told; else by what took effect last: it was placed or given to somebody at once; a shift began
  * for which it had been given to somebody; a handover was accepted. An acceptance takes over every line but those that
  * had been given to somebody for the very shift it hands over. Then whoever covers for that nurse has it for them.
  */
 export function nurseFor(ward: WardState, line: LineState, now: number): Responsible {
+  if (line.away?.with) return covered(ward, line.away.with, now);
+  return wardNurseFor(ward, line, now);
+}
+
+/** The nurse a line is with on the ward at `now`, whoever has the patient elsewhere: see `nurseFor`. */
+export function wardNurseFor(ward: WardState, line: LineState, now: number): Responsible {
   let last = { nurse: line.nurse, at: line.nurseSince };
   const takes = (nurse: string, at: number) => {
     if (at > last.at) last = { nurse, at };

@@ -1,8 +1,8 @@
 -- Writes one change of a ward's record, or nothing of it. It compares and stores; it decides nothing.
--- KEYS: due, lines, once of today, once of yesterday, out, todo, held, the ward's log, the ward's snapshot;
+-- KEYS: due, lines, once of today, once of yesterday, out, todo, held, the ward's log, the ward's snapshot, placings;
 --       then log, snapshot and posts of each line changed; then the posts of other lines that new posts speak of.
 -- ARGV is read in order; see redis-record.ts for the writing side.
-local due, lines, onceToday, onceYesterday, out, todo, held, wardLog, wardSnapshot = unpack(KEYS, 1, 9)
+local due, lines, onceToday, onceYesterday, out, todo, held, wardLog, wardSnapshot, placings = unpack(KEYS, 1, 10)
 
 local position = 0
 local function take()
@@ -27,15 +27,16 @@ if wardExpected ~= '' and redis.call('LLEN', wardLog) ~= tonumber(wardExpected) 
 
 local changes = {}
 for index = 1, tonumber(take()) do
-  local key = 9 + 3 * (index - 1)
+  local key = 10 + 3 * (index - 1)
   local change = {
     log = KEYS[key + 1], snapshot = KEYS[key + 2], posts = KEYS[key + 3],
-    id = take(), expected = tonumber(take()), listed = take() == '1', touch = take() == '1', after = take(), entries = takeMany(),
+    id = take(), expected = tonumber(take()), listed = take() == '1', touch = take() == '1', after = take(), placing = take(), entries = takeMany(),
   }
   if redis.call('LLEN', change.log) ~= change.expected then return { 'conflict' } end
   changes[index] = change
 end
 
+local forget = takeMany()
 local wakes = takeMany()
 local posts = {}
 for index = 1, tonumber(take()) do
@@ -66,12 +67,14 @@ for _, change in ipairs(changes) do
     redis.call('RPUSH', change.log, unpack(change.entries))
     redis.call('SET', change.snapshot, change.after)
   end
+  if change.placing ~= '' then redis.call('HSET', placings, change.id, change.placing) end
   if (moved or change.touch or #change.entries > 0) and not touchAll then
     for _, key in ipairs(redis.call('SMEMBERS', change.posts)) do
       if redis.call('HEXISTS', out, key) == 1 then touch(key) else redis.call('SREM', change.posts, key) end
     end
   end
 end
+if #forget > 0 then redis.call('HDEL', placings, unpack(forget)) end
 if touchAll then
   for _, key in ipairs(redis.call('HKEYS', out)) do touch(key) end
 end

@@ -1,11 +1,12 @@
 import type { Outcome, Told } from '../../app/tell-lines.ts';
-import { flushWeightKg, usualFlushMl } from '../../domain/fluid/usual-flush.ts';
+import { usualFlushMl } from '../../domain/fluid/usual-flush.ts';
 import type { Question } from '../../domain/record/asked-first.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { type ActionValue, actionValue, askableKinds } from '../action-value.ts';
 import type { ButtonSpec } from '../messages/blocks.ts';
 import type { Names } from '../names.ts';
+import { strongHeparinWords } from '../wording/heparin-words.ts';
 import { clockText, lineWords, spanText } from '../wording/line-words.ts';
 
 type ToldAt = NonNullable<ActionValue['t']>;
@@ -21,8 +22,7 @@ export async function askedWords(
   const which = lineWords(line);
   if (question.about === 'strong heparin') {
     const { heparinUPerMl, aboveUPerMl } = question;
-    const small = line.patient.weightKg < flushWeightKg.small ? ` below ${flushWeightKg.small} kg` : '';
-    return `Not recorded yet: *heparin ${heparinUPerMl} U/mL* for ${which}, ${line.patient.weightKg} kg. This ward uses up to ${aboveUPerMl} U/mL${small}. Look at the label again. Is it right?`;
+    return `Not recorded yet: ${which}. ${strongHeparinWords(heparinUPerMl, aboveUPerMl, line.patient.weightKg)}`;
   }
   const { flush, yes } = question;
   const agoMs = at - flush.at;
@@ -45,6 +45,7 @@ export function answerButtons({ told, lines, ward, repeat }: Outcome): ButtonSpe
   const several = lines.size > 1;
   return told.flatMap((one): ButtonSpec[] => {
     const line = lines.get(one.lineId);
+    if (line && isFlushUntold(one, line)) return [flushedButton(ward.id, line)];
     const yes = line && yesTo(one, line, ward);
     if (!line || !yes) return [];
     const { name } = line.patient;
@@ -60,6 +61,25 @@ export function answerButtons({ told, lines, ward, repeat }: Outcome): ButtonSpe
     };
     return strong ? [button, changeButton(ward.id, line, yes)] : [button];
   });
+}
+
+/** A sample was recorded of which nobody said whether the line was flushed after, and nobody flushed it since. */
+function isFlushUntold(one: Told, { flushCause }: LineState): boolean {
+  return (
+    one.is === 'taken' &&
+    one.entry.kind === 'sampled' &&
+    one.entry.body.flushed === undefined &&
+    flushCause !== null
+  );
+}
+
+function flushedButton(wardId: string, line: LineState): ButtonSpec {
+  return {
+    action: `done:flush:${line.id}`,
+    text: 'Flushed',
+    value: actionValue({ w: wardId, l: line.id }),
+    label: `${line.patient.name}: flushed now`,
+  };
 }
 
 /** Opens the form again with what was told, to put it right. */

@@ -9,8 +9,10 @@ import { button, context, section } from '../messages/blocks.ts';
 import { wholeText } from '../messages/whole-message.ts';
 import type { Names } from '../names.ts';
 import { escaped } from '../text.ts';
+import { offWardWords } from '../wording/away-words.ts';
 import { capital, dutyName } from '../wording/duty-words.ts';
 import { clockText, lateText, placeWords, standingCaution } from '../wording/line-words.ts';
+import { targetsEndWords } from '../wording/target-words.ts';
 import { whoWords } from '../wording/who-words.ts';
 
 /** Lines shown; a message has room for 50 blocks, and for so many characters of text and of blocks. */
@@ -56,8 +58,11 @@ export async function dueList(
           ? `• *${capital(dutyName(kind, line))}*, ${lateText(dueAt, now)} (due ${clock(dueAt)})`
           : `• ${capital(dutyName(kind, line))} ${clock(dueAt)}`;
       });
+      each.push(...targetsEndWords(line, now + horizonMs, clock, now).map((text) => `• ${capital(text)}`));
       if (line.removed && duties.length === 0)
         each.push(`• Taken out ${clock(line.removed.at)}, nothing owed`);
+      const away = await offWardWords(line, ward, names, now);
+      if (away !== '') each.unshift(away);
       return `*${escaped(line.patient.name)}* · ${placeWords(line)} · with ${await whoWords(nurseFor(ward, line, now), names)}\n${each.join('\n')}`;
     }),
   );

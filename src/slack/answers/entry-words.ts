@@ -1,14 +1,16 @@
 import { stepWords } from '../../domain/fault/next-question.ts';
 import type { FlushSource, Telling } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
+import { awayToWords } from '../wording/away-words.ts';
 import { listed } from '../wording/duty-words.ts';
 import { findingWords } from '../wording/finding-words.ts';
+import { targetText } from '../wording/target-words.ts';
 
 /** What a telling says, for a confirmation or a list: `flushed 1 mL`. Plain text; free text in it is not escaped. */
 export function tellingWords(telling: Telling, line: Pick<LineState, 'site'>): string {
   switch (telling.kind) {
     case 'placed':
-      return 'placed';
+      return telling.body.transducer === false ? 'placed, samples only' : 'placed';
     case 'zeroed':
       return `zeroed${telling.body.openToAirMmHg === undefined ? '' : ` (open to air it showed ${telling.body.openToAirMmHg} mmHg)`}`;
     case 'levelled': {
@@ -41,16 +43,35 @@ export function tellingWords(telling: Telling, line: Pick<LineState, 'site'>): s
       return `site and limb: ${findingWords(telling.body.finding, line.site)}`;
     case 'sampled': {
       const { volumeMl, discardMl, discardReturned, flushed, flushMl, flushUsual } = telling.body;
-      const discard =
-        discardMl === undefined
-          ? ''
-          : `, discard ${discardMl} mL ${discardReturned ? 'returned' : 'thrown away'}`;
-      return `sample ${volumeMl} mL${discard}, ${flushed ? `flushed after${flushMlWords(flushMl, flushUsual)}` : 'not flushed yet'}`;
+      const went =
+        discardReturned === undefined
+          ? 'counted as lost: not told whether it went back'
+          : discardReturned
+            ? 'returned'
+            : 'thrown away';
+      const discard = discardMl === undefined ? '' : `, discard ${discardMl} mL ${went}`;
+      return `sample ${volumeMl} mL${discard}, ${flushedAfterWords(flushed, flushMlWords(flushMl, flushUsual))}`;
     }
     case 'reading': {
       const { sapMmHg, dapMmHg, mapMmHg } = telling.body;
       return `reading ${sapMmHg}/${dapMmHg}${mapMmHg === undefined ? '' : ` (mean ${mapMmHg})`} mmHg`;
     }
+    case 'transducerJoined': {
+      const { newSet, flushMode, source } = telling.body;
+      const flush =
+        flushMode === 'manual'
+          ? 'flush by hand'
+          : `flush continuous${source ? `, ${source.kind}${holdsWords(source)}` : ''}`;
+      return `joined to ${newSet ? 'a new transducer' : 'its transducer again'}, ${flush}`;
+    }
+    case 'capped':
+      return `taken off its transducer and capped, ${telling.body.flushed ? `flushed${flushMlWords(telling.body.flushMl, telling.body.flushUsual)}` : 'not flushed'}`;
+    case 'leftWard':
+      return `left the ward ${awayToWords(telling.body.to)}`;
+    case 'arrived':
+      return 'arrived';
+    case 'returned':
+      return 'back on the ward';
     case 'disturbed':
       return `${telling.body.how}${telling.body.bloodLostMl === undefined ? '' : `, about ${telling.body.bloodLostMl} mL of blood lost`}`;
     case 'faultOpened':
@@ -67,6 +88,10 @@ export function tellingWords(telling: Telling, line: Pick<LineState, 'site'>): s
       return 'put off';
     case 'waived':
       return `let go: ${telling.body.reason}`;
+    case 'targetsSet':
+      return `targets ${targetText(telling.body)}: ${telling.body.reason}`;
+    case 'targetsEnded':
+      return 'targets ended';
     case 'amended':
       return telling.body.strike === undefined
         ? `entry ${telling.body.target} put right`
@@ -104,4 +129,10 @@ function holdsWords({ volumeMl, rateMlPerH, pressureMmHg, heparinUPerMl }: Flush
     heparinUPerMl === undefined ? '' : heparinUPerMl === 0 ? 'no heparin' : `heparin ${heparinUPerMl} U/mL`,
   ].filter(Boolean);
   return told.length === 0 ? '' : `: ${told.join(', ')}`;
+}
+
+/** Whether the line was flushed after a sample: what nobody said is not taken for a yes. */
+function flushedAfterWords(flushed: boolean | undefined, volume: string): string {
+  if (flushed === undefined) return 'not told whether it was flushed after';
+  return flushed ? `flushed after${volume}` : 'not flushed yet';
 }

@@ -6,7 +6,7 @@ import { isForClinicianAtOnce } from '../../domain/duties/finding-seen.ts';
 import { flushFluid } from '../../domain/fluid/flush-fluid.ts';
 import { bleedingRisk } from '../../domain/placing/bleeding-risk.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
-import { beyondLimits } from '../../domain/reading/beyond-limits.ts';
+import { beyondAt } from '../../domain/reading/beyond-limits.ts';
 import type { Telling } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { doubtsOfReading } from '../../domain/trust/doubts-of-reading.ts';
@@ -21,6 +21,7 @@ import { heparinCautionWords, muchHeparinWords } from '../wording/heparin-words.
 import { clockText, lineWords } from '../wording/line-words.ts';
 import { readingFoundWords } from '../wording/reading-words.ts';
 import { keepCatheterWords } from '../wording/removal-words.ts';
+import { restsWords } from '../wording/target-words.ts';
 import { testFoundWords } from '../wording/test-words.ts';
 import { whoWords } from '../wording/who-words.ts';
 import { askedWords } from './asked-words.ts';
@@ -51,7 +52,11 @@ export async function outcomeWords(outcome: Outcome, names: Names, now: number):
       );
     }
     for (const one of told) {
-      if (one.is === 'refused') sentences.push(await refusalWords(one.refusal, line, ward, names, now));
+      if (one.is === 'refused') {
+        // Zeroed and levelled are two tellings and one refusal.
+        const why = await refusalWords(one.refusal, line, ward, names, now);
+        if (!sentences.includes(why)) sentences.push(why);
+      }
       if (one.is === 'asked') sentences.push(await askedWords(one, line, ward, names, now));
       if (one.is === 'already') {
         sentences.push(
@@ -86,6 +91,13 @@ async function toldOn(
   const clock = (atMs: number) => clockText(ward.policy, atMs, now);
   const said: string[] = [];
   for (const { telling } of taken) {
+    if (telling.kind === 'targetsSet') {
+      const rest = restsWords(telling.body, ward.policy);
+      said.push(
+        `Until ${clock(telling.body.until)} a reading is held against these in place of the ward’s limits; then the ward’s hold again.${rest === '' ? '' : ` ${rest}.`}`,
+      );
+    }
+    if (telling.kind === 'targetsEnded') said.push('The ward’s limits hold again.');
     if (telling.kind === 'claimed')
       said.push(`You have it until ${clock(telling.body.until)}; nobody is reminded of it before then.`);
     if (telling.kind === 'snoozed') said.push(`It is asked again ${clock(telling.body.until)}.`);
@@ -98,7 +110,8 @@ async function toldOn(
   }
   if (
     taken.some(
-      ({ telling, number }) => isForClinicianAtOnce(telling, ward.policy) || line.finding?.entry === number,
+      ({ telling, entry, number }) =>
+        isForClinicianAtOnce(telling, entry.at, line, ward.policy) || line.finding?.entry === number,
     ) &&
     isBeingTold(line, ward, now)
   ) {
@@ -149,10 +162,12 @@ function readingTold(
 ): string {
   const { reading } = line;
   if (isLatest(reading, taken)) return readingFoundWords(line, policy);
-  const told = taken.flatMap(({ telling }) => (telling.kind === 'reading' ? [telling.body] : []))[0];
+  const told = taken.flatMap(({ telling, entry }) =>
+    telling.kind === 'reading' ? [{ ...telling.body, at: entry.at }] : [],
+  )[0];
   const stands = reading ? `The later reading of ${clock(reading.at)} stands.` : '';
-  return told && beyondLimits(told, policy).length > 0
-    ? `${stands} What you told lies beyond the ward’s limits, and nobody is called for a time that is past: call the clinician if it is still so.`
+  return told && beyondAt(told, told.at, line, policy).length > 0
+    ? `${stands} What you told lies beyond the limits, and nobody is called for a time that is past: call the clinician if it is still so.`
     : stands;
 }
 
@@ -263,7 +278,7 @@ function transferWords(
 }
 
 /** What is due now, else what comes first. */
-function comesNext(
+export function comesNext(
   duties: readonly Duty[],
   line: LineState,
   clock: (atMs: number) => string,

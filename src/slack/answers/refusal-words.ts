@@ -2,6 +2,7 @@ import type { Refusal } from '../../domain/record/accept.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import type { Names } from '../names.ts';
+import { escaped } from '../text.ts';
 import { clockText, lineWords } from '../wording/line-words.ts';
 
 /** Why a telling was not taken, and what to do instead: for the one person who told it. */
@@ -23,12 +24,20 @@ export async function refusalWords(
       return `Not recorded: ${clock(refusal.at)} is before the line was placed (${clock(refusal.placedAt)}). Give a later time, or put the placing right first with /artline amend.`;
     case 'line out':
       return `Not recorded: ${which} was taken out ${clock(refusal.removedAt)} by ${await names.of(refusal.by)}. What happened before that can still be told with its time, for example “at ${clock(refusal.removedAt)}”.`;
+    case 'no transducer':
+      return `Not recorded: ${which} is capped. Without a transducer there is no trace and nothing to zero, level, test or read, and it is flushed by hand. Join it to a transducer first: /artline transducer ${line ? escaped(line.patient.name) : ''} joined.`;
+    case 'not away':
+      return `Not recorded: ${which} is on the ward. When the patient leaves: /artline moved ${line ? escaped(line.patient.name) : ''} to theatre with @name.`;
     case 'line still in':
       return `Not recorded: ${which} is still in. Use /artline check for a line that is in, or /artline remove first.`;
     case 'clinician only':
       return 'Not recorded: only the clinician on call, or a clinician named in the ward policy, can decide this. /artline oncall shows who is on call.';
     case 'decided for too long':
       return `Not recorded: a decision holds for 72 h at most, here until ${clock(refusal.latest)}. Choose an earlier end; it is asked for again then.`;
+    case 'ends too soon':
+      return `Not recorded: ${clock(refusal.until)} is not to come any more. Give an end that is.`;
+    case 'no targets':
+      return `Not recorded: ${which} has no targets now. /artline targets sets them.`;
     case 'told anew':
       return `Not recorded: ${which} was told of anew since, or it was put right. Look at the newest message and decide on that.`;
     case 'cannot be put off':

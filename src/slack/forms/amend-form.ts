@@ -101,6 +101,15 @@ const placingFields: readonly Field[] = [
     label: 'Correct gauge',
     options: gauges.map((gauge) => ({ value: String(gauge), label: `${gauge} G` })),
   },
+  {
+    kind: 'choice',
+    id: 'transducer',
+    label: 'Correct: what it was placed for',
+    options: [
+      { value: 'yes', label: 'Pressure transducer' },
+      { value: 'no', label: 'Samples only, capped' },
+    ],
+  },
   { kind: 'person', id: 'operator', label: 'Correct person who placed it' },
   triesField('Correct tries, the one that succeeded included'),
 ];
@@ -114,6 +123,9 @@ export interface AmendFormGiven {
   log: readonly Entry[];
   now: number;
   policy: WardPolicy;
+  /** The entry it opens at, by its number; else the latest that `user` told. */
+  chosen?: number | undefined;
+  user?: string;
   nameOf?: (user: string) => string | undefined;
 }
 
@@ -121,10 +133,14 @@ export interface AmendFormGiven {
 export function amendForm(given: AmendFormGiven): ModalView {
   const { wardId, line, log } = given;
   const offered = amendable(log);
+  const meant =
+    offered.find(({ number }) => number === given.chosen) ??
+    offered.find(({ entry }) => entry.by === given.user);
   const entries: KnownBlock = choiceInput({
     id: 'entry',
     label: 'Which entry is wrong',
     mostRadios: 0,
+    initial: meant === undefined ? undefined : `${meant.number} ${meant.entry.kind}`,
     choices: offered.map(({ number, entry }) => ({
       value: `${number} ${entry.kind}`,
       label: entryText(entry, given),
@@ -319,6 +335,7 @@ function placingBody(
   amendAnimal(patient, values, errors);
   if (values.bleeding !== undefined) patient.bleeding = values.bleeding === 'yes';
   if (ofPatient.some((id) => values[id] !== undefined)) body.patient = patient;
+  if (values.transducer !== undefined) body.transducer = values.transducer === 'yes';
   if (values.gauge !== undefined) body.gauge = Number(values.gauge);
   if (values.operator !== undefined) body.operator = values.operator;
   if (values.tries !== undefined) body.tries = Number(values.tries);

@@ -66,7 +66,7 @@ export interface AttemptFormGiven {
 /** The form for tries that came to no line; `callback_id` is `attempt`. */
 export function attemptForm(given: AttemptFormGiven): ModalView {
   const { wardId, values = {}, problems = [], at, now, zone } = given;
-  const { gauge, tries, bleeding: _bleeding, ...others } = values;
+  const { gauge, tries, bleeding: _bleeding, transducer: _transducer, ...others } = values;
   const notUnderstood: KnownBlock[] =
     problems.length === 0 ? [] : [remark(`*Not recorded yet.* ${problems.map(escaped).join(' ')}`)];
   return formView({

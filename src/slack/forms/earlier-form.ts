@@ -32,7 +32,7 @@ export function earlierForm({ wardId, duties, now, zone }: EarlierFormGiven): Mo
     submit: 'Record as done',
     meta: formMeta(dutiesMeta(wardId, offered)),
     blocks: [
-      ...dutyRemarks(offered, duties, `Tells it as done with nothing amiss.${untick}`),
+      ...dutyRemarks(offered, duties, `Records just that.${untick}`),
       ...dutyInputs(offered, 'What was done'),
       ...whenBlocks({ now, zone }, { label: 'Done', notNow: offered.length < 2 }),
     ],

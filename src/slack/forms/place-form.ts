@@ -12,6 +12,7 @@ import { animalName, longestSpeciesName, type Species, speciesList } from '../..
 import { mostTries } from '../../domain/placing/failed-tries.ts';
 import { withTold } from '../../domain/placing/screening.ts';
 import { placingBackDateMs } from '../../domain/record/accept.ts';
+import { isToSeeAgain } from '../../domain/record/asked-first.ts';
 import { bodySchema, type TellingOf } from '../../domain/record/entry.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { limits } from '../limits.ts';
@@ -23,6 +24,7 @@ import { formMeta, readMeta } from './form-meta.ts';
 import { formView, remark } from './form-view.ts';
 import { plain } from './input-blocks.ts';
 import type { KnownOfLine } from './known-of-line.ts';
+import { heparinField, strongHeparinBlocks } from './place-heparin.ts';
 import {
   againstScreening,
   decisionIn,
@@ -43,6 +45,7 @@ import {
   staleForm,
   submittedView,
   textTyped,
+  userChosen,
 } from './view-state.ts';
 import { readWhen, whenBlocks } from './when-blocks.ts';
 
@@ -109,6 +112,16 @@ export const placeFields: readonly Field[] = [
   },
   {
     kind: 'choice',
+    id: 'transducer',
+    label: 'What it is for',
+    initial: 'yes',
+    options: [
+      { value: 'yes', label: 'Pressure transducer' },
+      { value: 'no', label: 'Samples only, capped' },
+    ],
+  },
+  {
+    kind: 'choice',
     id: 'flushMode',
     label: 'Flushed',
     hint: 'Continuous asks for its source at the end of this form.',
@@ -119,6 +132,7 @@ export const placeFields: readonly Field[] = [
       { value: 'continuous', label: 'Continuous' },
     ],
   },
+  heparinField,
   {
     kind: 'several',
     id: 'bleeding',
@@ -217,6 +231,7 @@ export function placeForm(given: PlaceFormGiven): ModalView {
     }),
     blocks: [
       ...notUnderstood,
+      ...strongHeparinBlocks(known.values, ward.policy, user),
       ...fieldBlocks(missing, values),
       ...(missing.length > 0 ? [remark('*Read from what you typed:* check it.')] : []),
       ...before.blocks,
@@ -259,12 +274,14 @@ function missingFirst(
 }
 
 function filledIn({ values, nurse }: KnownOfLine, user: string): Values {
-  const { gauge, bleeding, tries, ...others } = values;
+  const { gauge, bleeding, tries, transducer, ...others } = values;
   return {
     ...others,
     nurse: nurse ?? user,
     ...(gauge === undefined ? {} : { gauge: String(gauge) }),
     ...(tries === undefined ? {} : { tries: String(tries) }),
+    // Where nobody says otherwise it has one: at the worst a zero is asked for that nobody owes.
+    transducer: transducer === false ? 'no' : 'yes',
     ...(bleeding === true ? { bleeding: ['bleeding'] } : {}),
   };
 }
@@ -284,11 +301,12 @@ const notUnderstoodSchema = z.object({
 /**
  * The same form with what stands in it, right or wrong, that now asks for the cautions itself, and for a clinician's decision
  * where what is ticked needs one; null when `view` is not this form. Its values are given anew, so that none is lost however
- * a client treats a form that changes under its hands.
+ * a client treats a form that changes under its hands. Where it asks about strong heparin, cautions are asked as they were.
  */
 export function placeFormAnew(
   view: unknown,
   given: Pick<PlaceFormGiven, 'ward' | 'user' | 'now'>,
+  asks: 'cautions' | 'heparin' = 'cautions',
 ): ModalView | null {
   const form = submittedView(view);
   const meta = form && readMeta(placeMetaSchema, form.meta);
@@ -298,7 +316,9 @@ export function placeFormAnew(
     ? { ...stands, screening: withTold(stands.screening, stands.values) }
     : stands;
   const isTyped = meta.typed === true;
-  const anew = placeForm({ ...given, known, screened: 'here', decided: decisionIn(form), isTyped });
+  const asWas = meta.here ? 'here' : meta.screening === undefined ? 'not yet' : 'before';
+  const screened = asks === 'cautions' ? 'here' : asWas;
+  const anew = placeForm({ ...given, known, screened, decided: decisionIn(form), isTyped });
   const blocks = notUnderstoodSchema.safeParse(view).data?.blocks ?? [];
   const text = blocks.find(({ block_id }) => block_id === notUnderstoodId)?.elements?.[0]?.text;
   if (text === undefined) return anew;
@@ -308,7 +328,7 @@ export function placeFormAnew(
 function standsIn(form: Submitted, now: number): KnownOfLine {
   const { values } = readFields([...placeFields, speciesNameField, ...sourceFields], form);
   const filled = filledSchema.partial().safeParse(values);
-  const { nurse, bleeding: _ticked, ...rest } = filled.success ? filled.data : {};
+  const { nurse, bleeding: _ticked, transducer, ...rest } = filled.success ? filled.data : {};
   const numbers = Object.keys(placeQuantities).flatMap((id) => {
     const number = plainNumber(textTyped(form, id) ?? '');
     return number === null ? [] : [[id, number]];
@@ -319,6 +339,7 @@ function standsIn(form: Submitted, now: number): KnownOfLine {
   return {
     values: {
       ...(rest as KnownOfLine['values']),
+      ...(transducer === undefined ? {} : { transducer: transducer === 'yes' }),
       ...Object.fromEntries(numbers),
       ...(optionsTicked(form, 'bleeding').length > 0 ? { bleeding: true } : {}),
     },
@@ -334,6 +355,8 @@ export type PlaceFormRead =
   | { is: 'wrong'; errors: FormErrors }
   /** Nothing is wrong but that the form must ask for a clinician's decision as well: see `placeFormAnew`. */
   | { is: 'to decide' }
+  /** Nothing is wrong but that the heparin is stronger than the ward's, and nobody has looked at the label again. */
+  | { is: 'to look again' }
   | StaleForm;
 
 const filledSchema = z.object({
@@ -344,11 +367,13 @@ const filledSchema = z.object({
   site: z.enum(sites),
   side: z.enum(sides).optional(),
   gauge: z.coerce.number().pipe(z.union(gauges.map((gauge) => z.literal(gauge)))),
+  transducer: z.enum(['yes', 'no']).optional(),
   flushMode: z.enum(['manual', 'continuous']),
   sourceKind: z.enum(sourceKinds).optional(),
   volumeMl: z.number().optional(),
   rateMlPerH: z.number().optional(),
   pressureMmHg: z.number().optional(),
+  heparinUPerMl: z.number().optional(),
   bleeding: z.array(z.string()).optional(),
   indication: z.string().optional(),
   nurse: z.string(),
@@ -380,8 +405,14 @@ export function readPlaceForm(view: unknown, { ward, now }: { ward: WardState; n
   }
   if (screening !== null && 'cautions' in screening && isUndecided(screening, ward, now))
     return { is: 'to decide' };
+  const body = placedBody({ ...filled.data, name: name.name });
+  const heparinSeenBy = userChosen(form, 'heparinSeenBy');
+  if (body.source && isToSeeAgain(body.source, ward.policy, body.patient.weightKg)) {
+    if (heparinSeenBy === undefined) return { is: 'to look again' };
+    body.source = { ...body.source, heparinSeenBy };
+  }
   const placed = bodySchema('placed').parse({
-    ...placedBody({ ...filled.data, name: name.name }),
+    ...body,
     ...(screening !== null && 'cautions' in screening ? { screening } : {}),
   });
   return { is: 'told', wardId: meta.ward, placed, at: when.at };
@@ -391,6 +422,10 @@ export function readPlaceForm(view: unknown, { ward, now }: { ward: WardState; n
 function slips(filled: Filled): FormErrors {
   const { site, side, flushMode, sourceKind, volumeMl, rateMlPerH } = filled;
   const errors: FormErrors = {};
+  if (filled.transducer === 'no' && flushMode === 'continuous') {
+    errors.flushMode =
+      'A capped line is flushed by hand: nothing runs into it. Choose Manual, or Pressure transducer above.';
+  }
   const told = animalTold(filled.species, filled.speciesName);
   if ('problem' in told) errors.speciesName = told.problem;
   const weight = weightProblem(filled);
@@ -402,7 +437,7 @@ function slips(filled: Filled): FormErrors {
     }
   }
   if (hasSide(site) && side === undefined) errors.side = `Left or right ${site}? Choose the side.`;
-  if (flushMode === 'continuous') {
+  if (flushMode === 'continuous' && filled.transducer !== 'no') {
     const why = 'or nobody can be told before it runs out';
     if (sourceKind === undefined) errors.sourceKind = 'Flushed from a pressure bag or a syringe? Choose one.';
     if (volumeMl === undefined) errors.volumeMl = `Give the volume in it, 1 to 3000 mL, ${why}.`;
@@ -419,12 +454,14 @@ export function animalOf({ species, speciesName }: { species: Species; speciesNa
 
 function placedBody(filled: Filled): TellingOf<'placed'>['body'] {
   const { name, weightKg, site, side, gauge, flushMode, indication, nurse } = filled;
-  const { sourceKind, volumeMl, rateMlPerH, pressureMmHg } = filled;
+  const { sourceKind, volumeMl, rateMlPerH, pressureMmHg, heparinUPerMl } = filled;
+  const isByHand = flushMode === 'manual';
   const source = {
-    kind: sourceKind ?? 'pressure bag',
+    kind: isByHand ? 'syringe' : (sourceKind ?? 'pressure bag'),
     ...(volumeMl === undefined ? {} : { volumeMl }),
     ...(rateMlPerH === undefined ? {} : { rateMlPerH }),
     ...(pressureMmHg === undefined ? {} : { pressureMmHg }),
+    ...(heparinUPerMl === undefined ? {} : { heparinUPerMl }),
   } as const;
   return {
     patient: {
@@ -437,8 +474,10 @@ function placedBody(filled: Filled): TellingOf<'placed'>['body'] {
     // A side chosen before the tail was: the tail has none.
     ...(side === undefined || !hasSide(site) ? {} : { side }),
     gauge,
+    ...(filled.transducer === 'no' ? { transducer: false } : {}),
     flushMode,
-    ...(flushMode === 'continuous' ? { source } : {}),
+    // By hand nothing is told of the syringe but its heparin.
+    ...(isByHand && heparinUPerMl === undefined ? {} : { source }),
     ...(indication === undefined ? {} : { indication }),
     nurse,
     ...(filled.operator === undefined ? {} : { operator: filled.operator }),

@@ -51,7 +51,7 @@ export function policyForm(ward: WardState, now: number): ModalView {
   const ask = (group: PolicyNumber['group']): InputBlock[] =>
     policyNumbers
       .filter((number) => number.group === group)
-      .map(({ id, label, unit, min, max, whole, hint }) =>
+      .map(({ id, label, unit, min, max, whole, hint, mayBeOff }) =>
         numberInput({
           id,
           label: `${label} (${unit})`,
@@ -60,6 +60,7 @@ export function policyForm(ward: WardState, now: number): ModalView {
           max,
           whole,
           initial: numbers[id],
+          ...(mayBeOff ? { optional: true } : {}),
         }),
       );
   return formView({
@@ -228,13 +229,14 @@ function blockOf(path: readonly PropertyKey[]): string {
   return first ?? 'shifts';
 }
 
-function readNumbers(form: Submitted): { numbers: Record<string, number>; errors: FormErrors } {
-  const numbers: Record<string, number> = {};
+function readNumbers(form: Submitted): { numbers: Record<string, number | null>; errors: FormErrors } {
+  const numbers: Record<string, number | null> = {};
   const errors: FormErrors = {};
-  for (const { id, label, unit, min, max, whole } of policyNumbers) {
+  for (const { id, label, unit, min, max, whole, mayBeOff } of policyNumbers) {
     const typed = textTyped(form, id)?.trim().replace(',', '.');
     const allowed = `Give ${whole ? 'a whole number' : 'a number'} from ${min} to ${max} ${unit}.`;
-    if (typed === undefined) errors[id] = `${label} is needed. ${allowed}`;
+    if ((typed === undefined || typed === '') && mayBeOff) numbers[id] = null;
+    else if (typed === undefined) errors[id] = `${label} is needed. ${allowed}`;
     else if (!/^\d{1,5}(?:\.\d{1,3})?$/.test(typed))
       errors[id] = `“${excerpt(typed, 20)}” cannot be right. ${allowed}`;
     else {

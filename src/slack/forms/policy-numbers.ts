@@ -23,6 +23,8 @@ export interface PolicyNumber {
   max: number;
   whole: boolean;
   hint?: string;
+  /** May stay empty: then nothing is told of it. */
+  mayBeOff?: boolean;
 }
 
 type Row = [
@@ -41,6 +43,15 @@ const catDwellHint =
 const rows: readonly Row[] = [
   ['flushEveryMin', 'care', 'Manual flush every', 'min', 15, 360],
   ['siteCheckEveryH', 'care', 'Site and limb check every', 'h', 1, 12],
+  [
+    'siteCheckCloseEveryH',
+    'care',
+    'The same for cats, and lines in tail or ear',
+    'h',
+    0.5,
+    12,
+    'Little else feeds the part below. Common practice.',
+  ],
   ['catDwellWarningH', 'care', 'Cat: dwell warning after', 'h', 1, 24, catDwellHint],
   [
     'catDwellLimitH',
@@ -52,6 +63,15 @@ const rows: readonly Row[] = [
     'Cannot be put off; only a clinician lets it go.',
   ],
   ['stillNeededEveryH', 'care', 'Others: “still needed?” every', 'h', 12, 72],
+  [
+    'stillNeededSoonEveryH',
+    'care',
+    'The same for ear lines, rabbits and ferrets',
+    'h',
+    4,
+    72,
+    'Common practice.',
+  ],
   ['flushGraceMin.nurse', 'ladder', 'Flush late: nurse told after', 'min', 1, 60],
   ['flushGraceMin.clinician', 'ladder', 'Flush late: clinician told after', 'min', 2, 120],
   ['graceMin.nurse', 'ladder', 'Others late: nurse told after', 'min', 1, 120],
@@ -70,6 +90,15 @@ const rows: readonly Row[] = [
     1,
     15,
     'Of the circulating volume: dog 85, cat 55 mL/kg.',
+  ],
+  [
+    'newStayAfterDays',
+    'after',
+    'A new stay begins, after the last line came out',
+    'days',
+    1,
+    30,
+    'Until then a line of the same name is asked after: the same animal or another?',
   ],
   [
     'testTooSlowHz',
@@ -125,6 +154,24 @@ const rows: readonly Row[] = [
     300,
     'Severe in conscious animals: 180 and above (ACVIM 2018).',
   ],
+  [
+    'sapTellBelowMmHg',
+    'after',
+    'Systolic below which it says so',
+    'mmHg',
+    40,
+    120,
+    'Hypotension: systolic below 80 to 90 (AAHA 2020). Empty: never.',
+  ],
+  [
+    'dapTellBelowMmHg',
+    'after',
+    'Diastolic below which it says so',
+    'mmHg',
+    20,
+    80,
+    'Hypotension under anaesthesia: diastolic below 40 (AAHA 2020). Empty: never.',
+  ],
   ['maintenanceMlPerKgDay', 'after', 'A day’s fluid maintenance', 'mL/kg/day', 20, 150],
   [
     'flushWarnPercent',
@@ -158,6 +205,7 @@ const rows: readonly Row[] = [
     30,
     'At most half the time between two flushes; 0: never asks.',
   ],
+  ['faultAskMin', 'after', 'A fault left half way is asked after in', 'min', 5, 10],
   ['sourceDeadMl', 'after', 'Left in a bag or syringe that counts as empty', 'mL', 0, 50],
   ['holdMin', 'after', 'Hold pressure', 'min', 1, 30],
   ['holdBleedingMin', 'after', 'Hold, femoral, brachial or bleeding disorder', 'min', 1, 60],
@@ -166,6 +214,15 @@ const rows: readonly Row[] = [
   ['sourcePressureMmHg', 'after', 'Pressure bag at', 'mmHg', 100, 350],
   ['runOutMarginMin', 'after', 'Change the source before it runs out by', 'min', 5, 120],
   ['setEveryH', 'after', 'Transducer set every', 'h', 24, 96],
+  [
+    'awayAskAfterH',
+    'rounds',
+    'Patient off the ward: asked after from',
+    'h',
+    1,
+    24,
+    'What waits for its return waits no longer then.',
+  ],
   ['handoverBeforeMin', 'rounds', 'Handover before the shift by', 'min', 5, 60],
   ['handoverAcceptMin', 'rounds', 'Handover accepted within', 'min', 5, 120],
   ['shiftEarlyMin', 'rounds', 'Shift duties count before its start by', 'min', 0, 120],
@@ -195,6 +252,7 @@ export const policyNumbers: readonly PolicyNumber[] = rows.map(
     max,
     whole: unit === 'min' || unit === 'days' || unit === '/min',
     ...(hint === undefined ? {} : { hint }),
+    ...(id === 'sapTellBelowMmHg' || id === 'dapTellBelowMmHg' ? { mayBeOff: true } : {}),
   }),
 );
 
@@ -211,8 +269,8 @@ export function numbersOf(policy: WardPolicy): Record<string, number> {
   );
 }
 
-/** The part of a policy that the numbers make; the inverse of `numbersOf`. */
-export function numbersAsPolicy(numbers: Readonly<Record<string, number>>): Record<string, unknown> {
+/** The part of a policy that the numbers make, null where one is off; the inverse of `numbersOf`. */
+export function numbersAsPolicy(numbers: Readonly<Record<string, number | null>>): Record<string, unknown> {
   const policy: Record<string, unknown> = {};
   for (const [id, value] of Object.entries(numbers)) {
     const [key = '', step] = id.split('.');

@@ -26,6 +26,7 @@ const words: Readonly<Record<string, { title: string; submit: string }>> = {
   redress: { title: 'Redress', submit: 'Record redress' },
   source: { title: 'Flush source', submit: 'Record source' },
   moved: { title: 'Moved', submit: 'Record this' },
+  transducer: { title: 'Transducer', submit: 'Record this' },
   remove: { title: 'Line out', submit: 'Record line out' },
   pulse: { title: 'Pulse check', submit: 'Record pulse check' },
 };

@@ -17,8 +17,8 @@ export const bedsideScreens: readonly Omit<Screen, 'does' | 'example'>[] = [
     after:
       'When the monitor was further off zero than the ward allows, the readings before it are marked doubtful.',
     wrong: [
-      'A tap left open to air bleeds; one left closed shows nothing and clots. Look that the wave is back.',
-      'Zeroed but not level: the number still lies by the height. The form asks for both.',
+      'A tap left open to air bleeds; one left closed shows nothing and clots. Check that the wave is back.',
+      'Zeroed but not level: the number is still off by the height. The form asks for both.',
     ],
     practise: 'not zeroed',
     usual: {},
@@ -34,7 +34,7 @@ export const bedsideScreens: readonly Omit<Screen, 'does' | 'example'>[] = [
       'It says how wrong the pressures were, which way, and what the last reading was at the level of the heart.',
     wrong: [
       'Levelled at the leg, not at the heart.',
-      'Found off and not told: the last reading stays believed.',
+      'Found off and not told: the last reading is still believed.',
     ],
     practise: 'not zeroed',
     usual: { height: 8, where: 'below' },
@@ -82,8 +82,8 @@ export const bedsideScreens: readonly Omit<Screen, 'does' | 'example'>[] = [
       'It counts what flushing gives, and warns where that is much of the day’s fluid or heparin. A second flush within minutes is asked about first: nothing is recorded until you say yes.',
     wrong: [
       'Fast by hand: in adults 10 mL pushed in less than 9 s turned the flow in the axillary artery back in 33 of 51 flushes; in 9 s or more, in none of 48 (Murphy, Anesthesiology 2006;105:492). Small patient, small volume, slow hand.',
-      'It resists: do not push. Say that something is wrong instead.',
-      'An hour told as done that was not: that is the hour it clots.',
+      'It resists: don’t push. Tell the bot that something is wrong instead.',
+      'A flush told as done that wasn’t: that’s the hour it clots.',
       'Heparin in the syringe and not told: in a small animal, or one that bleeds, it adds up unseen.',
     ],
     caution: never,
@@ -140,18 +140,37 @@ export const bedsideScreens: readonly Omit<Screen, 'does' | 'example'>[] = [
   },
   {
     verb: 'moved',
-    title: 'Moved or disconnected',
-    why: 'A patient that was turned, or a transducer that was hung elsewhere, reads otherwise though nothing changed in the animal.',
-    when: 'After every turn, walk, table or cage, and whenever the line was opened.',
+    title: 'Moved, or off the ward',
+    why: 'A patient that was turned, or a transducer that was hung elsewhere, reads otherwise though nothing changed in the animal. And a patient in theatre is flushed by nobody of the ward.',
+    when: 'After every turn, walk, table or cage, whenever the line was opened, and when the patient leaves the ward, arrives, and is back.',
     thumb:
-      'Open the line, *Moved or disconnected…* and choose which. A line that came apart: the blood lost, too.',
-    after: 'Readings are doubted until the line is zeroed and levelled.',
+      'Open the line, *Moved, or off the ward…* and choose which; on the way out, who has the patient and whether the line was capped. *Back on the ward* is a tap on the card.',
+    after:
+      'Readings are doubted until the line is zeroed and levelled. Off the ward with somebody named, flush, site check, run-out and a cat’s limit go to that person by direct message and on to the clinician; redress, test, set and source check wait until it is back. Typed: `moved Biscuit to theatre with @ana capped`, `moved Biscuit back`.',
     wrong: [
       'Turned and not told: the number jumps and somebody treats it.',
       'Came apart and flushed at once: draw back first, put a new piece in for each that lay open, and guess the blood lost.',
+      'Off the ward with nobody named: the ward’s nurse is still asked.',
+      'Back and not told: the messages still go to theatre. After the ward’s hours card, list and handover ask.',
     ],
     practise: 'by hand',
     usual: {},
+  },
+  {
+    verb: 'transducer',
+    title: 'Transducer on or off',
+    why: 'A line may be there for blood gases alone: capped, with no transducer. Zero, level and test would then be asked for nothing, and a number could not be true.',
+    when: 'When a line is capped, for a move or for good, and when it is joined to a transducer.',
+    thumb:
+      'Open the line, *Transducer off…*; on a capped line *On its transducer again* or *Join a transducer…*',
+    after:
+      'Capped, it is flushed by hand, and keeps flush, redress, site check, dwell and blood total. Joined, zero, level and test are due at once. Register it so with *Samples only, capped*, or typed `samples only`.',
+    wrong: [
+      'Capped without a flush: blood stands in the hub and clots. Say so, and the flush is due at once.',
+      'Joined to another set and told as the same: the set’s days are counted from the old one.',
+    ],
+    practise: 'by hand',
+    usual: { what: 'capped', flushed: 'flushed' },
   },
   {
     verb: 'sample',
@@ -163,12 +182,12 @@ export const bedsideScreens: readonly Omit<Screen, 'does' | 'example'>[] = [
     after: 'It adds up 24 hours in mL and as a share of the blood volume, and warns above the ward’s limit.',
     wrong: [
       'The discard not told: blood is lost that nobody counts.',
-      'Not flushed after: the line clots. Tell it as it was; the flush then becomes due at once.',
+      'Not flushed after: the line clots. Tell it as it was; not flushed, or not said, the flush is due at once.',
       'The tap left wrong: zero and level follow for that reason.',
     ],
     caution: never,
     practise: 'by hand',
-    usual: { volume: 1, discard: 2, discardReturned: 'returned' },
+    usual: { volume: 1, discard: 2, discardReturned: 'returned', flushed: 'flushed' },
   },
   {
     verb: 'fault',
@@ -194,14 +213,14 @@ export const bedsideScreens: readonly Omit<Screen, 'does' | 'example'>[] = [
     verb: 'remove',
     title: 'Line out',
     why: 'Each hour in adds risk, and a line that nobody needs gives nothing for it. One text on cats wants it out within 24 h because little else feeds the paw (van den Herik and Gommeren); wards often agree on less.',
-    when: 'As soon as nobody needs it, at a cat’s dwell limit, before the patient walks, and at once for a bad limb, infection or bleeding. A line that does not work: once a kink and the taps were looked at.',
+    when: 'As soon as nobody needs it, at a cat’s dwell limit, before the patient walks, and at once for a bad limb, infection or bleeding. A line that does not work: once you’ve looked for a kink and checked the taps.',
     thumb: 'Open the line, *Line taken out…*: why, whether the tip was whole, what you saw.',
     after:
       'It times the hold and asks for the pulse checks, also when the patient has left the list. For dogs one reference says to hold for at least 4 min (online veterinary reference, ISSN 2398-2942); the ward’s minutes stand in its policy.',
     wrong: [
-      'A bleeding disorder, or clotting that nobody knows, and the clinician not asked: some bleed for long. Ask first; hold for the longer time the ward has set, with somebody free to hold; then a bandage, and look again.',
+      'A bleeding disorder, or clotting that nobody knows, and the clinician not asked: some bleed for a long time. Ask first; hold for the longer time the ward has set, with somebody free to hold; then a bandage, and look again.',
       'The pulse below not felt before: nobody can tell afterwards what the line has done.',
-      'Peeking before the time: it starts to bleed again, and the time starts anew.',
+      'Peeking before the time: it starts to bleed again, and you hold from the start.',
       'The tip not looked at: a piece left in the artery travels. One that is missing goes to the clinician at once.',
       'Out and not told: the bot goes on asking for care.',
     ],

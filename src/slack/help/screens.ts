@@ -27,9 +27,9 @@ export function practiceOf(verb: string): InventedKind | undefined {
 /** The verbs as a ward thinks of them, each in one group; those that the command does not have are left out. */
 export const screenGroups: readonly { title: string; screens: readonly Screen[] }[] = [
   { title: 'Before and placing', verbs: ['risks', 'place', 'attempt'] },
-  { title: 'True: can the number be believed', verbs: ['zero', 'level', 'test', 'reading'] },
+  { title: 'True: can the number be believed', verbs: ['zero', 'level', 'test', 'reading', 'targets'] },
   { title: 'Open: does it flow', verbs: ['flush', 'source'] },
-  { title: 'Clean and safe', verbs: ['redress', 'check', 'moved'] },
+  { title: 'Clean and safe', verbs: ['redress', 'check', 'moved', 'transducer'] },
   { title: 'Samples', verbs: ['sample'] },
   { title: 'Something is wrong', verbs: ['fault'] },
   { title: 'Out, and after', verbs: ['remove', 'pulse'] },

@@ -95,7 +95,7 @@ export const wardScreens: readonly Screen[] = [
     title: 'Who has which line',
     does: 'gives a line, or all, to a nurse, now or for the next shift; alone it opens the whole list',
     example: '/artline assign Biscuit @name next shift',
-    why: 'One line, one name: what everybody has nobody does.',
+    why: 'One line, one name: what is everybody’s job is nobody’s.',
     when: 'At the start of the shift, and when somebody is sent elsewhere.',
     thumb: '*Who has which line…* in the menu; *Share out the lines…* on a handover that was accepted.',
     after:
@@ -131,6 +131,24 @@ export const wardScreens: readonly Screen[] = [
       'The channel is told who it is, and so is whoever is relieved. The rota takes over again with its next shift.',
     wrong: ['Somebody who is asleep with the telephone off: ask them first.'],
     practise: 'by hand',
+  },
+  {
+    verb: 'targets',
+    title: 'Targets',
+    does: 'sets what a clinician wants of one patient’s pressures, in place of the ward’s limits, until a time',
+    example: '/artline targets Biscuit map 60-80 until 06:00 reason head injury',
+    why: 'The ward’s limits are for any patient. A head injury needs more, bleeding that is not stopped may need less; without targets the one is told too late and the other calls all night.',
+    when: 'When a clinician decides it: whoever is on call, or a clinician of the ward policy. It asks for a reason and an end, at most 72 h.',
+    thumb: 'Open the line, *Targets…*; there they are ended early too, as by `end` after the name.',
+    after:
+      'A reading beyond a target goes to the clinician on call at once. Card, due list and handover name the targets and their end; then the ward’s limits hold again.',
+    wrong: [
+      'A lowest below the ward’s own says that less is meant: the ward’s other low limits rest meanwhile, and the answer names them.',
+      'An end in the night that nobody renews: the handover names it, nobody is called for it.',
+    ],
+    practise: {
+      no: 'a clinician decides it for a real patient. Open the real form and look: nothing is set before you send it.',
+    },
   },
   {
     verb: 'policy',
@@ -195,8 +213,8 @@ export const wardScreens: readonly Screen[] = [
     title: 'Help',
     does: 'lists the verbs, teaches each, and lets you practise it on an invented patient',
     example: '/artline help flush',
-    why: 'What was tried once on an invented patient goes by itself at night on a real one.',
-    when: 'Before your first shift with it, and after a while away.',
+    why: 'What you’ve tried once on an invented patient comes easily at night on a real one.',
+    when: 'Before your first shift with it, and after time away.',
     thumb: '*Help* in the menu; *Learn* beside each verb; *Practise this* on its screen.',
     wrong: ['Practice is marked on every page and records nothing: real care must be told for real.'],
     practise: { no: 'you are in it.' },

@@ -11,6 +11,7 @@ import type { WardState } from '../../domain/ward/ward-state.ts';
 import { actionValue } from '../action-value.ts';
 import { helpMessage } from '../answers/help.ts';
 import { notLookedWords, outcomeWords } from '../answers/outcome-words.ts';
+import { withTakeBack } from '../answers/take-back.ts';
 import type { Bot, Caller } from '../bot.ts';
 import { botIsIn } from '../membership.ts';
 import { actions, section } from '../messages/blocks.ts';
@@ -28,6 +29,7 @@ import { noLines } from './press.ts';
 import { risksCommand } from './risks.ts';
 import { sayOutcome } from './say-outcome.ts';
 import { showDue, showMenu, showRounds } from './show.ts';
+import { openTargets, targetsTyped } from './targets.ts';
 import { helpGiven } from './teach.ts';
 import { asksForTip, tipAsked, tipBlocks } from './tip.ts';
 
@@ -111,7 +113,8 @@ async function onVerb(bot: Bot, caller: Caller, verb: string, rest: string): Pro
 async function onLineVerb(bot: Bot, caller: Caller, verb: string, rest: string): Promise<void> {
   const spec = lineVerb(verb);
   const { ward, lines } = await bot.deps.record.readWard(caller.wardId);
-  const fitting = lines.filter((line) => fits(line, spec));
+  const isTargets = verb === 'targets';
+  const fitting = lines.filter((line) => (isTargets ? line.removed === null : fits(line, spec)));
   const found = findLine(rest, fitting, bot.command);
   const tell = (what: LineVerb, about: { line: LineState; rest: string }) =>
     tellTyped(bot, caller, named(what, about.line, lines, bot.command), about.line, about.rest, ward);
@@ -128,11 +131,13 @@ async function onLineVerb(bot: Bot, caller: Caller, verb: string, rest: string):
   if (found.is !== 'one') {
     const [only] = fitting;
     if (found.is === 'unnamed' && only && fitting.length === 1) {
+      if (isTargets) return openTargets(bot, caller, only, ward);
       return spec ? openVerb(bot, caller, spec, only) : openAmend(bot, caller, only.id);
     }
     if (found.is === 'unnamed' && fitting.length === 0) return caller.say(escaped(found.message));
     return askWhich(caller, verb, found.is === 'which' ? found.lines : fitting, found.message);
   }
+  if (isTargets) return targetsTyped(bot, caller, found.line, found.rest, ward);
   if (!spec) return openAmend(bot, caller, found.line.id);
   return tell(spec, found);
 }
@@ -190,7 +195,7 @@ async function tellTyped(
   const after = outcome.lines.get(line.id);
   if (spec.verb !== 'remove' || !after || !asksForTip(after)) return sayOutcome(bot, caller, outcome);
   const words = await outcomeWords(outcome, bot.names, bot.deps.clock.now());
-  return caller.say(`${words} ${tipAsked}`, tipBlocks(caller.wardId, after, words));
+  return caller.say(`${words} ${tipAsked}`, withTakeBack(words, outcome, tipBlocks(caller.wardId, after)));
 }
 
 async function sayProblems(

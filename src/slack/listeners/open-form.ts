@@ -1,15 +1,17 @@
 import type { ModalView } from '@slack/web-api';
-import { lineVerb } from '../../app/verbs/line-verbs.ts';
+import { lineVerb, pressureVerbs } from '../../app/verbs/line-verbs.ts';
 import { valuesTold } from '../../app/verbs/values-told.ts';
 import type { LineVerb, Values } from '../../app/verbs/verb.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import type { DutyKind } from '../../domain/duties/duty-kind.ts';
 import { partBelow } from '../../domain/line/anatomy.ts';
+import { isCapped } from '../../domain/line/transducer.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { mayDecide, onCallAt } from '../../domain/ward/on-call.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { type ActionValue, tellingCarried } from '../action-value.ts';
+import { refusalWords } from '../answers/refusal-words.ts';
 import { type Bot, type Caller, openView, updateView } from '../bot.ts';
 import { amendForm } from '../forms/amend-form.ts';
 import { auditForm } from '../forms/audit-form.ts';
@@ -21,8 +23,11 @@ import { letGoForm } from '../forms/let-go-form.ts';
 import { onCallForm } from '../forms/on-call-form.ts';
 import { policyForm } from '../forms/policy-form.ts';
 import { verbForm } from '../forms/verb-form.ts';
+import { actions, section } from '../messages/blocks.ts';
+import { joinButtons } from '../messages/move-buttons.ts';
 import { unescaped } from '../text.ts';
 import { beforeSampleWords } from '../wording/blood-words.ts';
+import { claimsOf } from '../wording/claim-words.ts';
 import { capital, dutyName } from '../wording/duty-words.ts';
 import { beforeSourceWords } from '../wording/heparin-words.ts';
 import { clockText } from '../wording/line-words.ts';
@@ -32,6 +37,7 @@ import { openCover } from './cover.ts';
 import { beginFault } from './fault.ts';
 import { openAttempt, openScreening, screenFirst } from './placing.ts';
 import { sortAsked, staleWords } from './stale-press.ts';
+import { openTargets } from './targets.ts';
 
 /** Forms that answer the duties a button named. */
 const aboutDuties: ReadonlySet<string> = new Set(['earlier', 'cannot', 'letgo']);
@@ -77,9 +83,15 @@ export async function openForm(bot: Bot, caller: Caller, what: string, value: Ac
   }
   switch (what) {
     case 'amend':
-      return openAmend(bot, caller, line.id);
+      return openAmend(bot, caller, line.id, value.n);
+    case 'targets':
+      return openTargets(bot, caller, line, ward);
     case 'earlier':
-      return openView(bot, caller, earlierForm({ wardId: caller.wardId, duties, now, zone }));
+      return openView(
+        bot,
+        caller,
+        earlierForm({ wardId: caller.wardId, duties: doneDuties(open, line, ward.policy, now), now, zone }),
+      );
     case 'cannot':
       return openView(
         bot,
@@ -148,6 +160,13 @@ export async function openVerb(
   values?: Values,
 ): Promise<void> {
   if (spec.verb === 'fault') return beginFault(bot, caller, line, { via: 'command' });
+  // A form that can only be refused is not filled in first.
+  if (pressureVerbs.has(spec.verb) && isCapped(line) && !line.removed) {
+    const ward = await bot.deps.record.readWardState(caller.wardId);
+    const now = bot.deps.clock.now();
+    const why = await refusalWords({ because: 'no transducer' }, line, ward, bot.names, now);
+    return caller.say(why, [section(why), actions(`join:${line.id}`, joinButtons(caller.wardId, line))]);
+  }
   return openView(bot, caller, await formOf(bot, caller, spec, line, values ? { values } : {}));
 }
 
@@ -189,7 +208,7 @@ export async function openPolicy(bot: Bot, caller: Caller): Promise<void> {
 }
 
 /** Opens the list of a line's entries that can be put right. */
-export async function openAmend(bot: Bot, caller: Caller, lineId: string): Promise<void> {
+export async function openAmend(bot: Bot, caller: Caller, lineId: string, chosen?: number): Promise<void> {
   const { record, clock } = bot.deps;
   const [ward, line, log] = await Promise.all([
     record.readWardState(caller.wardId),
@@ -210,6 +229,8 @@ export async function openAmend(bot: Bot, caller: Caller, lineId: string): Promi
       log,
       now: clock.now(),
       policy: ward.policy,
+      chosen,
+      user: caller.user,
       nameOf: (user) => names.get(user),
     }),
   );
@@ -226,6 +247,21 @@ function offeredDuties(
     asked: { lineId: line.id, kind, dueAt },
     text: `${line.patient.name}: ${dutyName(kind, line)}, due ${clockText(policy, dueAt, now)}`,
   }));
+}
+
+/** Duties as the form offers them that tells them done: by what it records of each. */
+function doneDuties(
+  duties: readonly [DutyKind, number][],
+  line: LineState,
+  policy: WardPolicy,
+  now: number,
+): OfferedDuty[] {
+  return duties.flatMap(([kind, dueAt]) => {
+    const claims = claimsOf([kind], line, policy);
+    if (claims.length === 0) return [];
+    const text = `${line.patient.name}: ${claims.join(', ')} (due ${clockText(policy, dueAt, now)})`;
+    return [{ asked: { lineId: line.id, kind, dueAt }, text }];
+  });
 }
 
 function dwellLimitOf(line: LineState, policy: WardPolicy, now: number): OfferedDuty | undefined {

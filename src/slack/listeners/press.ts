@@ -12,14 +12,16 @@ import { coverOf, standInFor } from '../../domain/ward/cover.ts';
 import { nurseFor } from '../../domain/ward/on-call.ts';
 import { type ActionValue, actionValue } from '../action-value.ts';
 import { outcomeWords } from '../answers/outcome-words.ts';
+import { withTakeBack } from '../answers/take-back.ts';
 import { type Bot, type Caller, sayInPlace } from '../bot.ts';
-import { actions, section } from '../messages/blocks.ts';
+import { actions } from '../messages/blocks.ts';
 import { listed } from '../wording/duty-words.ts';
 import { clockText, lineWords } from '../wording/line-words.ts';
 import { forWhomWords, whoWords } from '../wording/who-words.ts';
 import { postAudit } from './audit.ts';
 import { backPressed, takenBackPressed } from './cover.ts';
 import { beginFault, faultPressed } from './fault.ts';
+import { moveTold } from './move.ts';
 import { openForm } from './open-form.ts';
 import { strikeTries } from './placing.ts';
 import { risksPressed } from './risks.ts';
@@ -28,6 +30,7 @@ import { refreshViews, showLine, showRounds } from './show.ts';
 import { sortAsked, staleWords } from './stale-press.ts';
 import { recordStrip, stripChosen } from './strip.ts';
 import { tipTold } from './tip.ts';
+import { undoPressed } from './undo.ts';
 
 /** What a press does, by the verb its action begins with. */
 export async function onPress(bot: Bot, caller: Caller, action: string, value: ActionValue): Promise<void> {
@@ -43,6 +46,8 @@ export async function onPress(bot: Bot, caller: Caller, action: string, value: A
       if (what === 'back') return value.v ? backPressed(bot, caller, value.v) : undefined;
       if (what === 'answer' || what === 'solved' || what === 'left')
         return faultPressed(bot, caller, what, value);
+      if (what === 'returned' || what === 'joined') return moveTold(bot, caller, what, value);
+      if (what === 'undo') return undoPressed(bot, caller, value);
       if (what === 'again') return yesPressed(bot, caller, value);
       if (what === 'zero' && mode === 'first') return zeroedFirst(bot, caller, value);
       return what === 'needed' ? stillNeeded(bot, caller, value) : done(bot, caller, what, value);
@@ -142,10 +147,8 @@ async function zeroedFirst(bot: Bot, caller: Caller, { l }: ActionValue): Promis
   const asksTest =
     line &&
     dutiesOfLine(line, outcome.ward.policy, now).some(({ kind, dueAt }) => kind === 'test' && dueAt <= now);
-  const blocks = asksTest
-    ? [section(text), actions(`placed:${l}`, [testButton(caller.wardId, l)])]
-    : undefined;
-  await sayInPlace(caller, text, blocks);
+  const blocks = asksTest ? [actions(`placed:${l}`, [testButton(caller.wardId, l)])] : [];
+  await sayInPlace(caller, text, withTakeBack(text, outcome, blocks));
 }
 
 async function tell(

@@ -1,9 +1,11 @@
 import { type Outcome, tellLines } from '../../app/tell-lines.ts';
 import { type ActionValue, tellingCarried } from '../action-value.ts';
 import { answerButtons } from '../answers/asked-words.ts';
+import { moveAnswerButtons } from '../answers/move-answer-buttons.ts';
 import { outcomeWords } from '../answers/outcome-words.ts';
+import { withTakeBack } from '../answers/take-back.ts';
 import { type Bot, type Caller, sayInPlace } from '../bot.ts';
-import { actions, section } from '../messages/blocks.ts';
+import { actions } from '../messages/blocks.ts';
 import { refreshViews } from './show.ts';
 
 /** Says what became of what somebody told, with the buttons that answer what is asked of it. `also`: said after it. */
@@ -15,11 +17,10 @@ export async function sayOutcome(
 ): Promise<void> {
   const words = await outcomeWords(outcome, bot.names, bot.deps.clock.now());
   const text = [words, ...also].filter((one) => one !== '').join('\n');
-  const buttons = answerButtons(outcome);
+  const buttons = [...answerButtons(outcome), ...moveAnswerButtons(outcome)];
   const [first] = outcome.told;
-  return buttons.length === 0 || !first
-    ? caller.say(text)
-    : caller.say(text, [section(text), actions(`again:${first.lineId}`, buttons)]);
+  const again = buttons.length === 0 || !first ? [] : [actions(`again:${first.lineId}`, buttons)];
+  return caller.say(text, withTakeBack(text, outcome, again));
 }
 
 /** A yes to what was asked: recorded as it was told, with the time at which it was. The question is used up. */

@@ -13,13 +13,15 @@ import { dueList } from '../answers/due-list.ts';
 import { roundList } from '../answers/round-list.ts';
 import type { Bot, Caller } from '../bot.ts';
 import { openView, updateView } from '../bot.ts';
-import { dutyButtons, type Item, isOpen, itemText } from '../messages/asked-items.ts';
+import { dutyButtons, type Item, isOpen, itemText, recordsWords } from '../messages/asked-items.ts';
 import { actions, section } from '../messages/blocks.ts';
 import { standing } from '../messages/card.ts';
 import { faultChoiceView, faultEndView, faultQuestionView } from '../views/fault-view.ts';
 import { lineView, menuView } from '../views/menu-view.ts';
+import { offWardWords } from '../wording/away-words.ts';
 import { capital, dutyName, listed } from '../wording/duty-words.ts';
 import { clockText, flushWords } from '../wording/line-words.ts';
+import { targetWords } from '../wording/target-words.ts';
 import { whoWords } from '../wording/who-words.ts';
 
 /** Opens the ward's menu. */
@@ -115,8 +117,13 @@ async function linePage(bot: Bot, wardId: string, lineId: string) {
   const [ward, line] = await readLine(bot, wardId, lineId);
   if (!line) return null;
   const view: WardView = { ward, lines: [line] };
+  const away = await offWardWords(line, ward, bot.names, now);
+  const clock = (atMs: number) => clockText(ward.policy, atMs, now);
+  const targets = line.removed ? '' : await targetWords(line, ward.policy, bot.names, clock, now);
   const facts = [
+    ...(away === '' ? [] : [away]),
     `With ${await whoWords(nurseFor(ward, line, now), bot.names)}.${line.removed ? '' : ` Flush ${flushWords(line, ward.policy, now)}.`}`,
+    ...(targets === '' ? [] : [`*${targets}.*`]),
     ...(line.removed
       ? [`Taken out ${clockText(ward.policy, line.removed.at, now)}: ${line.removed.reason}.`]
       : standing(line, view, now)),
@@ -142,7 +149,7 @@ async function dueBlocks(bot: Bot, line: LineState, view: WardView, now: number)
   return [
     ...(texts.length > 0
       ? [
-          section(`*Due*\n${texts.join('\n')}`),
+          section(['*Due*', ...texts, ...recordsWords(line, open, view)].join('\n')),
           actions(`duties:${line.id}`, dutyButtons(view.ward.id, line, open, view)),
         ]
       : []),

@@ -8,7 +8,6 @@ import type { PressureStrip } from '../../domain/strip/pressure-strip.ts';
 import { type ReadStrip, readStrip, type StripFindings } from '../../domain/strip/strip-findings.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { type ActionValue, actionValue } from '../action-value.ts';
-import { outcomeWords } from '../answers/outcome-words.ts';
 import type { Bot, Caller } from '../bot.ts';
 import { actions, context, section } from '../messages/blocks.ts';
 import { wholeText } from '../messages/whole-message.ts';
@@ -17,6 +16,7 @@ import { escaped } from '../text.ts';
 import { channelOf } from '../ward-id.ts';
 import { clockText, lineWords, placeWords, standingCaution } from '../wording/line-words.ts';
 import { stripWords } from '../wording/strip-words.ts';
+import { sayOutcome } from './say-outcome.ts';
 
 /** The message shortcut's own name in the app's manifest. */
 export const stripShortcut = 'read_strip';
@@ -223,11 +223,11 @@ function pressuresOf({
 }
 
 /** Said where something was read that is not offered for the record as it reads. */
-function leftOutWords({ beats, verdict, confidence }: StripFindings, offered: readonly Telling[]): string {
-  const isLeftOut = beats !== null && !offered.some(({ kind }) => kind === 'reading');
+function leftOutWords({ verdict, confidence }: StripFindings, offered: readonly Telling[]): string {
+  const isLeftOut = !offered.some(({ kind }) => kind === 'reading');
   const isTest = offered.some(({ kind }) => kind === 'fastFlushTested');
   const isUnsure = isTest && verdict !== 'cannot tell' && confidence !== 'fairly sure';
-  return `${isLeftOut ? ' These pressures cannot be recorded.' : ''}${isUnsure ? ' The test goes in as “cannot tell”: the verdict is unsure.' : ''}`;
+  return `${isLeftOut ? ' No pressures can be recorded from it.' : ''}${isUnsure ? ' The test goes in as “cannot tell”: the verdict is unsure.' : ''}`;
 }
 
 /**
@@ -274,10 +274,9 @@ export async function recordStrip(bot: Bot, caller: Caller, value: ActionValue):
     { wardId: caller.wardId, by: caller.user, via: 'button', once: caller.once, at: value.p.at },
     tellingsOf(read.findings).map((telling) => ({ lineId: line.id, telling })),
   );
-  const now = bot.deps.clock.now();
   const isRecorded = outcome.repeat || outcome.told.some(({ is }) => is === 'taken' || is === 'already');
   if (caller.inMessage && isRecorded) await settleReport(bot, caller, caller.inMessage, taken, value.p.at);
-  await caller.say(await outcomeWords(outcome, bot.names, now));
+  await sayOutcome(bot, caller, outcome);
 }
 
 /** The report without its button: nobody is asked any more. */

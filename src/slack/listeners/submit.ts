@@ -9,6 +9,8 @@ import { screeningPosts } from '../../app/screening-posts.ts';
 import { type Intent, type Outcome, tellLines } from '../../app/tell-lines.ts';
 import { tellWard } from '../../app/tell-ward.ts';
 import { usualTellings } from '../../app/usual-tellings.ts';
+import { isCapped } from '../../domain/line/transducer.ts';
+import { linesOfAnimal, targetsLine } from '../../domain/patient/animal.ts';
 import type { Telling } from '../../domain/record/entry.ts';
 import { mayNameLead } from '../../domain/ward/ward-lead.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
@@ -32,11 +34,15 @@ import { readPolicyForm } from '../forms/policy-form.ts';
 import { problemErrors } from '../forms/read-view.ts';
 import { readScreeningForm } from '../forms/screening-form.ts';
 import { readSureForm, sureForm } from '../forms/sure-form.ts';
+import { readTargetsForm } from '../forms/targets-form.ts';
 import { readVerbForm } from '../forms/verb-form.ts';
 import { type FormErrors, staleForm } from '../forms/view-state.ts';
+import { readWhoseForm, type WhoseFormRead, whoseForm } from '../forms/whose-form.ts';
 import { pressAgainWords, unavailableInForm } from '../guard.ts';
 import { actions, section } from '../messages/blocks.ts';
+import { escaped } from '../text.ts';
 import { capital, doneWords } from '../wording/duty-words.ts';
+import { heparinCautionWords } from '../wording/heparin-words.ts';
 import { animalWords, clockText, lineWords } from '../wording/line-words.ts';
 import { screenedWords } from '../wording/screening-words.ts';
 import { shareOut } from './assign.ts';
@@ -48,6 +54,7 @@ import { cannotBeOnCall, putOnCall } from './on-call.ts';
 import { attemptSent, placesNone, screened, wrongPeople } from './placing.ts';
 import { testButton } from './press.ts';
 import { sayOutcome } from './say-outcome.ts';
+import { putRightButton } from './undo.ts';
 
 /** How long a form waits for the record before it answers without it, ms: inside the platform's 3 s. */
 export const answerWithinMs = 2_200;
@@ -119,6 +126,7 @@ async function take(bot: Bot, caller: Caller, view: ViewOutput): Promise<Result>
   const callback = view.callback_id;
   if (callback === 'screening') return screened(bot, caller, ward, readScreeningForm(view));
   if (callback === 'place') return placeSent(bot, caller, ward, view);
+  if (callback === 'whose') return place(bot, caller, ward, readWhoseForm(view));
   if (callback === 'attempt')
     return attemptSent(bot, caller, readAttemptForm(view, { ...at, user: caller.user }));
   if (callback.startsWith('tell:')) return verb(bot, caller, ward, readVerbForm(view, at));
@@ -154,6 +162,21 @@ async function take(bot: Bot, caller: Caller, view: ViewOutput): Promise<Result>
           lineId,
           telling: { kind: 'waived', body: { duty: kind, dueAt, reason: read.reason, until: read.until } },
         },
+      ]);
+    }
+    case 'targets': {
+      const read = readTargetsForm(view, at);
+      if (read.is === 'ended')
+        return tell(bot, caller, [
+          {
+            lineId: await targetsSetOn(bot, caller, read.lineId),
+            telling: { kind: 'targetsEnded', body: {} },
+          },
+        ]);
+      if (read.is !== 'told') return notTold(read);
+      const { targets, reason, until } = read;
+      return tell(bot, caller, [
+        { lineId: read.lineId, telling: { kind: 'targetsSet', body: { ...targets, reason, until } } },
       ]);
     }
     case 'amend': {
@@ -202,6 +225,11 @@ async function take(bot: Bot, caller: Caller, view: ViewOutput): Promise<Result>
     default:
       return notTold(staleForm);
   }
+}
+
+async function targetsSetOn(bot: Bot, caller: Caller, lineId: string): Promise<string> {
+  const line = await bot.deps.record.readLine(caller.wardId, lineId);
+  return line ? targetsLine(line) : lineId;
 }
 
 function saidOf(caller: Caller, result: { words: () => Promise<string> } | { errors: FormErrors }): Result {
@@ -280,17 +308,13 @@ async function placeSent(bot: Bot, caller: Caller, ward: WardState, view: ViewOu
     const errors = await wrongPeople(bot, caller, read.placed);
     if (Object.keys(errors).length > 0) return { is: 'wrong', errors };
   }
-  if (read.is !== 'to decide') return place(bot, caller, ward, read);
-  const form = placeFormAnew(view, { ward, user: caller.user, now });
+  if (read.is !== 'to decide' && read.is !== 'to look again') return place(bot, caller, ward, read);
+  const asks = read.is === 'to decide' ? 'cautions' : 'heparin';
+  const form = placeFormAnew(view, { ward, user: caller.user, now }, asks);
   return form ? { is: 'next', form, where: 'in its place' } : notTold(staleForm);
 }
 
-async function place(
-  bot: Bot,
-  caller: Caller,
-  ward: WardState,
-  read: Exclude<ReturnType<typeof readPlaceForm>, { is: 'to decide' }>,
-): Promise<Result> {
+async function place(bot: Bot, caller: Caller, ward: WardState, read: WhoseFormRead): Promise<Result> {
   if (read.is !== 'told') return notTold(read);
   const { deps, names } = bot;
   const placed = await placeLine(
@@ -314,6 +338,12 @@ async function place(
         },
       };
     }
+    case 'whose': {
+      const placings = await deps.record.readPlacings(caller.wardId);
+      const given = { ward: placed.ward, placed: read.placed, at: read.at, line: placed.line, now };
+      const form = whoseForm({ ...given, names: placings.map(({ patient }) => patient.name) });
+      return { is: 'next', form, where: 'on top' };
+    }
     case 'already': {
       // Two at two phones: what only the second looked at and filled in must not be thought to stand.
       const notAdded =
@@ -332,7 +362,19 @@ async function place(
       const { line } = placed;
       const clock = (atMs: number) => clockText(ward.policy, atMs, now);
       const looked = await screenedWords(line, names, clock);
-      const text = `Registered: ${lineWords(line)}. ${capital(looked)}. Now zero and level it, and do a fast-flush test; I ask again in ${ward.policy.atOnceMin} min.`;
+      const count = linesOfAnimal(line).length;
+      const more =
+        count === 1
+          ? ''
+          : ` ${escaped(line.patient.name)} has had ${count} lines in this stay: blood, flush fluid and cautions count together.`;
+      const heparin = heparinCautionWords(line);
+      const caution = heparin === '' ? '' : ` *${heparin}.*`;
+      const registered = `Registered: ${lineWords(line)}.${more} ${capital(looked)}.${caution}`;
+      if (isCapped(line)) {
+        const flush = `Samples only, capped: nothing to zero or test. Flush it by hand every ${ward.policy.flushEveryMin} min; I ask.`;
+        return { is: 'done', afterwards: () => caller.say(`${registered} ${flush}`) };
+      }
+      const text = `${registered} Now zero and level it, and do a fast-flush test; I ask again in ${ward.policy.atOnceMin} min.`;
       const value = actionValue({ w: caller.wardId, l: line.id });
       return {
         is: 'done',
@@ -342,6 +384,7 @@ async function place(
             actions(`placed:${line.id}`, [
               { action: `done:zero:${line.id}:first`, text: doneWords('zero'), value, primary: true },
               testButton(caller.wardId, line.id),
+              putRightButton(caller.wardId, line.id, line.placed.entry),
             ]),
           ]),
       };

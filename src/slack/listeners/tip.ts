@@ -6,6 +6,7 @@ import { onCallFor } from '../../domain/ward/on-call.ts';
 import { type ActionValue, actionValue } from '../action-value.ts';
 import { tipMissingWords } from '../answers/outcome-words.ts';
 import { refusalWords } from '../answers/refusal-words.ts';
+import { withTakeBack } from '../answers/take-back.ts';
 import type { Bot, Caller } from '../bot.ts';
 import { actions, section } from '../messages/blocks.ts';
 import { lineWords } from '../wording/line-words.ts';
@@ -28,15 +29,14 @@ export function asksForTip({ removed }: LineState): boolean {
   return removed !== null && removed.tipWhole === undefined && removed.reason !== 'death';
 }
 
-/** What was recorded, the question, and its answers. */
-export function tipBlocks(wardId: string, line: LineState, words: string): KnownBlock[] {
+/** The question, and its answers. */
+export function tipBlocks(wardId: string, line: LineState): KnownBlock[] {
   const each = [
     ['whole', 'Yes, whole'],
     ['missing', 'No: a piece is missing'],
     ['found', 'No, but every piece is here'],
   ] as const;
   return [
-    section(words),
     section(`*${tipAsked}*`),
     actions(
       `tip:${line.id}`,
@@ -87,8 +87,7 @@ export async function tipTold(bot: Bot, caller: Caller, value: ActionValue): Pro
     : onCall
       ? ` ${await whoWords(onCall, names)}, on call, is told now.`
       : ' Nobody is on call: the ward is told. Call a clinician yourself now.';
-  await caller.say(
-    `Recorded for ${lineWords(after)}: ${tipWords(after.removed)}.${tipMissingWords(after)}${hears}`,
-  );
+  const text = `Recorded for ${lineWords(after)}: ${tipWords(after.removed)}.${tipMissingWords(after)}${hears}`;
+  await caller.say(text, withTakeBack(text, outcome));
   return refreshViews(bot, caller, line.id);
 }

@@ -3,15 +3,18 @@ import { dutiesOfLine, isClosed } from '../../domain/duties/duties-of-line.ts';
 import { hourMs, isClinicians, minuteMs } from '../../domain/duties/duty.ts';
 import { dutyKinds } from '../../domain/duties/duty-kind.ts';
 import { type Asked, type DutyStatus, dutyStatus } from '../../domain/duties/duty-status.ts';
+import { faultWaiting } from '../../domain/duties/fault-half-way.ts';
 import { usualTelling } from '../../domain/duties/usual-telling.ts';
 import { partBelow } from '../../domain/line/anatomy.ts';
+import { isCapped, needsTransducer } from '../../domain/line/transducer.ts';
 import { laterMinOf, type WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { actionValue } from '../action-value.ts';
 import type { Names } from '../names.ts';
 import { quoted } from '../text.ts';
+import { allDoneRecords, allDoneText, claimsOf } from '../wording/claim-words.ts';
 import { capital, doneWords, dutyName, riskWords } from '../wording/duty-words.ts';
-import { faultLeftWords } from '../wording/fault-words.ts';
+import { faultLeftWords, openFaultWords } from '../wording/fault-words.ts';
 import { alarmRiskWords, alarmSeen, alarmWords } from '../wording/finding-words.ts';
 import { flushedWords } from '../wording/fluid-words.ts';
 import { clockText, lateText, placeWords, spanText } from '../wording/line-words.ts';
@@ -131,6 +134,11 @@ export async function itemText(
         status.putOff && `put off until ${clock(status.putOff.until)} by ${await names.of(status.putOff.by)}`,
       ].filter(Boolean);
       const hint = dwellHint(asked, line, view, clock);
+      const waiting = asked.kind === 'faultOpen' ? faultWaiting(line) : undefined;
+      if (waiting) {
+        const begun = `*${capital(openFaultWords(waiting, clock))}*, begun by ${await names.of(waiting.by)} and left: go on, or say how it ended`;
+        return `• ${begun}.${said.length > 0 ? ` ${capital(said.join('; '))}.` : ''}`;
+      }
       const comesOut = asked.kind === 'dwellLimit' || asked.kind === 'stillNeeded';
       const cautions = comesOut ? beforeRemovalWords(line, view.ward.policy) : [];
       const asks = isClinicians(asked.kind)
@@ -143,6 +151,8 @@ export async function itemText(
         return `• Finding: looked at again ${clock(status.done.at)} by ${await names.of(status.done.by)}, nothing amiss.`;
       if (asked.kind === 'fault')
         return `• Line fault: resolved ${clock(status.done.at)}, told by ${await names.of(status.done.by)}.`;
+      if (asked.kind === 'faultOpen')
+        return `• Line fault: ${faultWaiting(line) ? 'gone on with' : 'closed'} ${clock(status.done.at)} by ${await names.of(status.done.by)}.`;
       return `• ${what}: done ${clock(status.done.at)} by ${await names.of(status.done.by)}.`;
     case 'let go':
       return `• ${what}: let go until ${clock(status.until)} by ${await names.of(status.by)}: ${quoted(status.reason)}.`;
@@ -154,6 +164,7 @@ export async function itemText(
 }
 
 function overWords(kind: Asked['kind'], line: LineState, policy: WardPolicy, now: number): string {
+  if (isCapped(line) && needsTransducer(kind)) return 'not owed, the line is capped';
   if (kind === 'dwellWarning') return 'over, the limit counts now';
   if (kind === 'finding') {
     const isAnew = dutiesOfLine(line, policy, now).some((duty) => duty.kind === 'finding');
@@ -162,6 +173,7 @@ function overWords(kind: Asked['kind'], line: LineState, policy: WardPolicy, now
     if (stands) return 'no longer asked here';
     return line.removed?.pieceFound ? 'every piece found' : 'since corrected';
   }
+  if (kind === 'faultOpen') return 'since corrected';
   if (kind === 'fault') return line.faultLeft ? 'told anew since' : 'since corrected';
   return 'no longer asked';
 }
@@ -198,6 +210,13 @@ export function dutyButtons(
   const others = open.filter(({ asked }) => !isClinicians(asked.kind));
   const care = careButtons(wardId, line, others, view);
   return [...findingButtons(wardId, line, open), ...faultButtons(wardId, line, open, care), ...care];
+}
+
+/** What the one button for all of it would record, where the button alone may not show it; empty where it does. */
+export function recordsWords(line: LineState, open: readonly Item[], { ward }: WardView): string[] {
+  const kinds = open.map(({ asked }) => asked.kind);
+  const words = allDoneRecords(claimsOf(kinds, line, ward.policy));
+  return words === '' ? [] : [words];
 }
 
 function findingButtons(wardId: string, line: LineState, open: readonly Item[]): ButtonSpec[] {
@@ -275,14 +294,10 @@ function careButtons(wardId: string, line: LineState, open: readonly Item[], vie
       label: `${name}: ${doneText}`,
     });
   } else if (quick.length > 0) {
-    buttons.push({
-      action: `done:${line.id}`,
-      text: 'All done, nothing amiss',
-      value,
-      primary: true,
-      label: `${name}: all done, nothing amiss`,
-    });
+    const text = allDoneText(claimsOf(kinds, line, policy));
+    buttons.push({ action: `done:${line.id}`, text, value, primary: true, label: `${name}: ${text}` });
   }
+  buttons.push(...halfWayButtons(wardId, line, d));
   if (kinds.includes('stillNeeded')) {
     buttons.push({
       action: `done:needed:${line.id}`,
@@ -348,6 +363,29 @@ function careButtons(wardId: string, line: LineState, open: readonly Item[], vie
   if (one !== 'hold')
     buttons.push({ action: `cannot:${line.id}`, text: 'Cannot…', value, label: `${name}: cannot` });
   return buttons;
+}
+
+/** A fault that was left half way: its path where it was left, or its end where the trace is right again. */
+function halfWayButtons(wardId: string, line: LineState, open: [Asked['kind'], number][]): ButtonSpec[] {
+  const d = open.filter(([kind]) => kind === 'faultOpen');
+  const fault = faultWaiting(line);
+  if (d.length === 0 || !fault) return [];
+  const value = actionValue({ w: wardId, l: line.id, d, v: 'fault', q: [fault.sign] });
+  const name = line.patient.name;
+  return [
+    {
+      action: `open:fault:${line.id}:on`,
+      text: 'Fault: go on…',
+      value,
+      label: `${name}: go on with the fault`,
+    },
+    {
+      action: `done:solved:${line.id}`,
+      text: 'Fault solved',
+      value,
+      label: `${name}: the fault is solved`,
+    },
+  ];
 }
 
 /** Where a finding or a number must be told instead of "done": the verb whose form the button opens. */

@@ -1,5 +1,6 @@
 import type { WardView } from '../../app/ports.ts';
 import { dutiesOfLine, isClosed, mayCloseAt } from '../../domain/duties/duties-of-line.ts';
+import { isCapped } from '../../domain/line/transducer.ts';
 import { isAlarming } from '../../domain/record/entry.ts';
 import type { Done, LineState } from '../../domain/record/line-state.ts';
 import { nurseFor } from '../../domain/ward/on-call.ts';
@@ -7,6 +8,7 @@ import { actionValue } from '../action-value.ts';
 import { shorten } from '../limits.ts';
 import type { Names } from '../names.ts';
 import { escaped } from '../text.ts';
+import { cappedWords, offWardWords } from '../wording/away-words.ts';
 import { capital, doneWords, dutyName } from '../wording/duty-words.ts';
 import { closedFaultWords, faultLeftWords, openFaultWords } from '../wording/fault-words.ts';
 import { findingWords, pulseWords } from '../wording/finding-words.ts';
@@ -15,10 +17,12 @@ import { heparinCautionWords, muchHeparinWords } from '../wording/heparin-words.
 import { animalWords, clockText, flushWords, placeWords, standingCaution } from '../wording/line-words.ts';
 import { keepCatheterWords, punctureWords, tipWords } from '../wording/removal-words.ts';
 import { placedByWords, screenedWords } from '../wording/screening-words.ts';
+import { targetWords } from '../wording/target-words.ts';
 import { testBriefWords } from '../wording/test-words.ts';
 import { trustWords } from '../wording/trust-words.ts';
 import { whoWords } from '../wording/who-words.ts';
 import { actions, context, type MessageBody, section } from './blocks.ts';
+import { backButtons } from './move-buttons.ts';
 
 /** Most duties a card names as next. */
 const nextShown = 4;
@@ -53,15 +57,19 @@ export async function cardMessage(
         `${capital(dutyName(kind, line))} ${dueAt > now ? '' : 'due since '}${clock(dueAt)}`,
     );
   const stands = standing(line, view, now);
+  const targets = await targetWords(line, policy, names, clock, now);
   const cat = line.patient.species === 'cat' ? duties.find(({ kind }) => kind === 'dwellLimit') : undefined;
+  const away = await offWardWords(line, ward, names, now);
   const value = actionValue({ w: ward.id, l: line.id });
   return {
-    text: `Arterial line: ${name}, ${placeWords(line)}.`,
+    text: `Arterial line: ${name}, ${placeWords(line)}.${away === '' ? '' : ` ${away}`}`,
     blocks: [
       section(identity.join('\n')),
       section(
         [
+          ...(away === '' ? [] : [`*${away.split('.')[0]}.*${away.slice(away.indexOf('.') + 1)}`]),
           `With ${who}. Flush ${flushWords(line, policy, now)}.`,
+          ...(targets === '' ? [] : [`*${targets}.*`]),
           ...(cat ? [`*Cat: dwell limit ${clock(cat.dueAt)}.*`] : []),
           ...stands,
         ].join('\n'),
@@ -78,12 +86,17 @@ export async function cardMessage(
               },
             ]
           : []),
-        {
-          action: `done:zero:${line.id}`,
-          text: doneWords('zero'),
-          value,
-          label: `${line.patient.name}: zeroed and levelled now`,
-        },
+        ...(isCapped(line)
+          ? []
+          : [
+              {
+                action: `done:zero:${line.id}`,
+                text: doneWords('zero'),
+                value,
+                label: `${line.patient.name}: zeroed and levelled now`,
+              },
+            ]),
+        ...backButtons(ward.id, line),
         {
           action: `open:card:${line.id}`,
           text: 'More…',
@@ -111,12 +124,17 @@ export function standing(line: LineState, view: WardView, now: number): string[]
     ? `${clock(siteFinding.at)}: ${findingWords(siteFinding.finding, line.site)}`
     : 'not looked at since placing';
   const site = `Site ${seen}, dressed ${clock(line.last.redressed?.at ?? line.placed.at)}`;
+  const capped = cappedWords(line, clock);
   return [
-    `Zero ${when(line.last.zeroed, 'not told yet')}, level ${level ? clock(level.at) : 'not told yet'}${off}`,
-    `Fast-flush test ${test ? `${clock(test.at)}: ${testBriefWords(line, view.ward.policy)}` : 'not told yet'}`,
+    ...(capped === ''
+      ? [
+          `Zero ${when(line.last.zeroed, 'not told yet')}, level ${level ? clock(level.at) : 'not told yet'}${off}`,
+          `Fast-flush test ${test ? `${clock(test.at)}: ${testBriefWords(line, view.ward.policy)}` : 'not told yet'}`,
+        ]
+      : [capped]),
     ...(reading
       ? [
-          `Reading ${clock(reading.at)}: ${reading.sapMmHg}/${reading.dapMmHg}${mean} mmHg, ${trustWords(line, view.ward.policy)}`,
+          `Reading ${clock(reading.at)}${capped === '' ? '' : ', before it was capped'}: ${reading.sapMmHg}/${reading.dapMmHg}${mean} mmHg, ${trustWords(line, view.ward.policy)}`,
         ]
       : []),
     ...(line.flushMode === 'manual'

@@ -17,10 +17,12 @@ import {
   itemText,
   lateWords,
   type OpenItem,
+  recordsWords,
   riskOf,
   toldAnewAt,
 } from './asked-items.ts';
 import { actions, type ButtonSpec, context, type MessageBody, section } from './blocks.ts';
+import { backButtons } from './move-buttons.ts';
 import { byLine } from './nudge.ts';
 
 /**
@@ -61,10 +63,18 @@ export async function escalationMessage(
       worst !== undefined && others.length > 0
         ? [`Further ${others.length === 1 ? 'risk' : 'risks'}: ${others.join('; ')}.`]
         : [];
-    blocks.push(section(`*${lead}*`), section([which, ...texts, ...further].join('\n')));
+    blocks.push(
+      section(`*${lead}*`),
+      section([which, ...texts, ...further, ...recordsWords(line, stillOpen, view)].join('\n')),
+    );
     const buttons = dutyButtons(ward.id, line, stillOpen, view);
     blocks.push(
-      actions(`duties:${line.id}`, toClinician ? clinicianButtons(line, stillOpen, buttons, view) : buttons),
+      actions(
+        `duties:${line.id}`,
+        toClinician
+          ? clinicianButtons(line, stillOpen, buttons, view)
+          : [...buttons, ...backButtons(ward.id, line)],
+      ),
     );
   }
   if (open.length === 0) {

@@ -1,6 +1,7 @@
 import { coveredTime, handoverPlan, notesShown } from '../../app/handover-posts.ts';
 import type { Post, WardView } from '../../app/ports.ts';
 import { placeText } from '../../app/words/anatomy-words.ts';
+import { bloodOfAnimal } from '../../domain/blood/blood-loss.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import { isClinicians, minuteMs } from '../../domain/duties/duty.ts';
 import { handedOverShift } from '../../domain/handover/handed-over-shift.ts';
@@ -9,11 +10,12 @@ import type { LineState } from '../../domain/record/line-state.ts';
 import { previousShift, shiftAt } from '../../domain/shifts/shift-calendar.ts';
 import { wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
 import { coversFrom } from '../../domain/ward/cover.ts';
-import { nurseFor, onCallFor } from '../../domain/ward/on-call.ts';
+import { nurseFor, onCallFor, wardNurseFor } from '../../domain/ward/on-call.ts';
 import { actionValue } from '../action-value.ts';
 import { shorten } from '../limits.ts';
 import type { Names } from '../names.ts';
 import { escaped, quoted } from '../text.ts';
+import { offWardWords } from '../wording/away-words.ts';
 import { bloodLostWords } from '../wording/blood-words.ts';
 import { capital, dutyName, listed } from '../wording/duty-words.ts';
 import { closedFaultWords, faultLeftWords, openFaultWords } from '../wording/fault-words.ts';
@@ -32,6 +34,7 @@ import {
 import { punctureWords, tipWords } from '../wording/removal-words.ts';
 import { roundWords, visitCountWords } from '../wording/round-words.ts';
 import { placedByWords, reasonWords, screenedWords } from '../wording/screening-words.ts';
+import { targetsEndWords, targetWords } from '../wording/target-words.ts';
 import { whoWords } from '../wording/who-words.ts';
 import { actions, context, type MessageBody, section, sections } from './blocks.ts';
 import { openFaults, standing } from './card.ts';
@@ -75,9 +78,8 @@ async function isbar(line: LineState, view: WardView, names: Names, now: number)
   // Both cut to the minute first, so that it fits the two clock times beside it.
   const inFor = spanText(wholeMinute(line.removed?.at ?? now) - wholeMinute(line.placed.at));
   const closed = line.faults.filter(({ at, closedAt }) => at >= shiftStart && closedAt !== null);
-  const lost = line.samples.filter(({ at }) => at > now - 24 * 60 * minuteMs);
-  const samples = lost.filter(({ isSpilt }) => !isSpilt);
-  const sampled = samples.length === 0 ? 'no samples in 24 h' : counted(samples.length, 'sample');
+  const { samples, spills, stayMl } = bloodOfAnimal(line, now);
+  const sampled = samples === 0 ? 'no samples in 24 h' : counted(samples, 'sample');
   const happened = [
     `placed ${clock(line.placed.at)} ${await placedByWords(line, names)}, in for ${inFor}`,
     line.screening && (await screenedWords(line, names, clock)),
@@ -85,8 +87,8 @@ async function isbar(line: LineState, view: WardView, names: Names, now: number)
     closed.length > 0 && listed(closed.map((fault) => closedFaultWords(fault, clock))),
     [
       sampled,
-      ...(lost.length > samples.length ? ['bled when it came apart'] : []),
-      ...(lost.length > 0 ? [bloodLostWords(line, now)] : []),
+      ...(spills > 0 ? ['bled when it came apart'] : []),
+      ...(stayMl > 0 ? [bloodLostWords(line, now)] : []),
     ].join(', '),
     line.flushMode === 'manual' && flushesWords(line, policy),
   ].filter((text) => typeof text === 'string' && text !== '');
@@ -100,6 +102,7 @@ async function isbar(line: LineState, view: WardView, names: Names, now: number)
       ({ kind, dueAt }) =>
         `clinician to look at the ${kind === 'finding' ? 'finding' : 'line fault'}, ${clock(dueAt)}`,
     ),
+    ...targetsEndWords(line, now + 13 * 60 * minuteMs, clock, now),
     ...next.map(({ kind, dueAt }) => `${dutyName(kind, line)} ${clock(dueAt)}${late(dueAt)}`),
   ];
   const notes = line.notes
@@ -107,16 +110,19 @@ async function isbar(line: LineState, view: WardView, names: Names, now: number)
     .slice(-notesShown)
     .map(({ text }) => quoted(text));
   const puncture = punctureWords(line, policy, clock, now);
+  const targets = line.removed ? '' : await targetWords(line, policy, names, clock, now);
   return [
     `*${escaped(line.patient.name)}*`,
     `*Identify* ${animalWords(line)}; ${placeWords(line)}, ${line.gauge} G; ${await nurseWords(line, view, names, now)}.`,
-    `*Situation* ${situationWords(line, policy, clock).trim()}`,
+    `*Situation* ${[await offWardWords(line, ward, names, now), situationWords(line, policy, clock).trim()].filter(Boolean).join(' ')}`,
     `*Background* ${capital(happened.join('; '))}.${line.removed ? '' : ` Flush ${flushWords(line, policy, now)}.`}${notes.length > 0 ? ` Told: ${notes.join(' ')}.` : ''}`,
     ...(line.removed
       ? [
           `*Assessment* ${line.pulse ? `Pulse ${pulseWords(line.pulse, line.site)} ${clock(line.pulse.at)}.` : 'Pulse not checked since.'}${puncture === '' ? '' : ` ${puncture}`}`,
         ]
-      : [`*Assessment* ${standing({ ...line, faults: [], faultLeft: null }, view, now).join('. ')}.`]),
+      : [
+          `*Assessment* ${standing({ ...line, faults: [], faultLeft: null }, view, now).join('. ')}.${targets === '' ? '' : ` *${targets}.*`}`,
+        ]),
     `*Recommendation* ${asked.length > 0 ? asked.join('; ') : 'nothing due in this time'}.`,
   ];
 }
@@ -131,7 +137,7 @@ async function nurseWords(line: LineState, { ward }: WardView, names: Names, now
   const said = `with ${await whoWords(nurseFor(ward, line, now), names)}`;
   const planned = line.plannedNurses.find(({ from }) => from > now);
   if (!planned) return said;
-  const coming = await whoWords(nurseFor(ward, line, planned.from), names);
+  const coming = await whoWords(wardNurseFor(ward, line, planned.from), names);
   return `${said}; from ${clockText(ward.policy, planned.from, now)} with ${coming}`;
 }
 

@@ -1,4 +1,5 @@
 import type { Post, WardView } from '../../app/ports.ts';
+import { faultWaiting } from '../../domain/duties/fault-half-way.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { nurseFor } from '../../domain/ward/on-call.ts';
 import { actionValue } from '../action-value.ts';
@@ -6,8 +7,18 @@ import type { Names } from '../names.ts';
 import { escaped, mention } from '../text.ts';
 import { clockText, lineWords, placeWords } from '../wording/line-words.ts';
 import { forWhomWords } from '../wording/who-words.ts';
-import { areSettled, dutyButtons, type Item, isOpen, itemsOf, itemText, openWords } from './asked-items.ts';
+import {
+  areSettled,
+  dutyButtons,
+  type Item,
+  isOpen,
+  itemsOf,
+  itemText,
+  openWords,
+  recordsWords,
+} from './asked-items.ts';
 import { actions, type MessageBody, section } from './blocks.ts';
+import { backButtons } from './move-buttons.ts';
 
 /** A round that is due, for the ward channel: who, what, since when, and the buttons to say it was done. */
 export async function nudgeMessage(
@@ -28,11 +39,14 @@ export async function nudgeMessage(
     // Whoever the round is with is notified once, when it is asked for; a settled message names and does not call.
     const who =
       (stillOpen.length > 0 ? mention(nurse.user) : await names.of(nurse.user)) +
-      (await forWhomWords(nurse, names));
+      (await forWhomWords(nurse, names)) +
+      beganWords(line, stillOpen, nurse.user);
     const name = escaped(line.patient.name);
     const texts = await Promise.all(mine.map((item) => itemText(item, view, names, now)));
-    blocks.push(section(`*${name}* · ${placeWords(line)} · with ${who}\n${texts.join('\n')}`));
-    const buttons = dutyButtons(ward.id, line, stillOpen, view);
+    const lines = [...texts, ...recordsWords(line, stillOpen, view)].join('\n');
+    blocks.push(section(`*${name}* · ${placeWords(line)} · with ${who}\n${lines}`));
+    const asked = dutyButtons(ward.id, line, stillOpen, view);
+    const buttons = asked.length > 0 ? [...asked, ...backButtons(ward.id, line)] : asked;
     if (buttons.length > 0) blocks.push(actions(`duties:${line.id}`, buttons));
     if (stillOpen.length > 0)
       said.set(who, [...(said.get(who) ?? []), `${lineWords(line)}: ${openWords(stillOpen)}`]);
@@ -49,6 +63,12 @@ export async function nudgeMessage(
     blocks,
     settled: areSettled(items, post, view, now),
   };
+}
+
+/** Whoever began on a fault that was left half way is asked as well, where the line is with another. */
+function beganWords(line: LineState, open: readonly Item[], nurse: string): string {
+  const by = open.some(({ asked }) => asked.kind === 'faultOpen') ? faultWaiting(line)?.by : undefined;
+  return by === undefined || by === nurse ? '' : ` and ${mention(by)}, who began on the fault`;
 }
 
 /**

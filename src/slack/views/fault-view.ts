@@ -2,6 +2,7 @@ import type { KnownBlock, ModalView } from '@slack/web-api';
 import { fault as faultVerb } from '../../app/verbs/fault.ts';
 import type { FaultSign } from '../../domain/fault/fault-path.ts';
 import { answersGiven, type FaultAsk, nextQuestion } from '../../domain/fault/next-question.ts';
+import { isCapped } from '../../domain/line/transducer.ts';
 import type { Fault, LineState } from '../../domain/record/line-state.ts';
 import { actionValue } from '../action-value.ts';
 import { actions, type ButtonSpec, context, section, sections } from '../messages/blocks.ts';
@@ -37,10 +38,15 @@ function who(line: LineState): string {
 export function faultChoiceView(given: FaultPage): ModalView {
   const { wardId, line, clock } = given;
   const [sign] = faultVerb.fields;
-  const options = sign?.kind === 'choice' ? sign.options : [];
+  const capped = isCapped(line);
+  const all = sign?.kind === 'choice' ? sign.options : [];
+  // Without a transducer there is no trace to be wrong.
+  const options = capped ? all.filter(({ value }) => value === 'blocked') : all;
   const open = new Map(line.faults.filter(({ closedAt }) => closedAt === null).map((one) => [one.sign, one]));
   return page(given, [
-    section(`${who(line)}\nWhat does the trace do? Look at the patient while you press.`),
+    section(
+      `${who(line)}\n${capped ? 'It is capped, so it has no trace.' : 'What does the trace do?'} Look at the patient while you press.`,
+    ),
     actions(
       `signs:${line.id}`,
       options.map(({ value, label }) => {

@@ -1,12 +1,15 @@
 import type { KnownBlock, ModalView } from '@slack/web-api';
 import type { WardView } from '../../app/ports.ts';
+import { pressureVerbs } from '../../app/verbs/line-verbs.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import type { Duty } from '../../domain/duties/duty.ts';
+import { isCapped } from '../../domain/line/transducer.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { onCallFor } from '../../domain/ward/on-call.ts';
 import { actionValue } from '../action-value.ts';
 import { actions, button, context, section } from '../messages/blocks.ts';
+import { backButtons, joinButtons } from '../messages/move-buttons.ts';
 import type { Names } from '../names.ts';
 import { escaped } from '../text.ts';
 import { capital, dutyName } from '../wording/duty-words.ts';
@@ -78,6 +81,13 @@ export async function menuView(view: WardView, names: Names, now: number): Promi
 
 /** All that is late, each with how late it is; else what comes first. */
 function dueWords(line: LineState, duties: readonly Duty[], policy: WardPolicy, now: number): string {
+  const place = line.away
+    ? `${capital(line.away.to === 'elsewhere' ? 'off the ward' : `in ${line.away.to}`)}. `
+    : '';
+  return place + dueOnlyWords(line, duties, policy, now);
+}
+
+function dueOnlyWords(line: LineState, duties: readonly Duty[], policy: WardPolicy, now: number): string {
   const [first] = duties;
   if (line.removed && !first) return `Taken out ${clockText(policy, line.removed.at, now)}, nothing owed`;
   if (!first) return 'Nothing due';
@@ -101,12 +111,17 @@ const lineVerbs: readonly { verb: string; text: string; when: 'in' | 'out' | 'bo
   { verb: 'check', text: 'Site check…', when: 'both' },
   { verb: 'redress', text: 'Redress…', when: 'in' },
   { verb: 'source', text: 'Flush source…', when: 'in' },
-  { verb: 'moved', text: 'Moved or disconnected…', when: 'in' },
+  { verb: 'targets', text: 'Targets…', when: 'in' },
+  { verb: 'moved', text: 'Moved, or off the ward…', when: 'in' },
+  { verb: 'transducer', text: 'Transducer off…', when: 'in' },
   { verb: 'pulse', text: 'Pulse check…', when: 'out' },
   { verb: 'remove', text: 'Line taken out…', when: 'in' },
   { verb: 'assign', text: 'Give to a nurse…', when: 'both' },
   { verb: 'amend', text: 'Put something right…', when: 'both' },
 ];
+
+/** Verbs of a line on a transducer; a capped one is offered what joins it to one. */
+const ofTransducer: ReadonlySet<string> = new Set([...pressureVerbs, 'transducer']);
 
 /** One line's page: how it stands, what is due with its buttons, and every verb a tap away. */
 export function lineView(
@@ -114,8 +129,11 @@ export function lineView(
   line: WardView['lines'][number],
   body: { facts: string; due: KnownBlock[] },
 ): ModalView {
+  const capped = isCapped(line);
   const offered = lineVerbs.filter(
-    ({ when }) => when === 'both' || (when === 'out') === (line.removed !== null),
+    ({ verb, when }) =>
+      (when === 'both' || (when === 'out') === (line.removed !== null)) &&
+      !(capped && ofTransducer.has(verb)),
   );
   return {
     type: 'modal',
@@ -129,14 +147,15 @@ export function lineView(
       ),
       ...body.due,
       { type: 'divider' },
-      actions(
-        'line:verbs',
-        offered.map(({ verb, text }) => ({
+      actions('line:verbs', [
+        ...backButtons(wardId, line),
+        ...joinButtons(wardId, line),
+        ...offered.map(({ verb, text }) => ({
           action: `open:${verb}:${line.id}`,
           text,
           value: actionValue({ w: wardId, l: line.id, v: verb }),
         })),
-      ),
+      ]),
       context(standingCaution),
     ],
   };

@@ -1,4 +1,4 @@
-import { bloodLostIn24h } from '../../domain/blood/blood-loss.ts';
+import { bloodOfAnimal } from '../../domain/blood/blood-loss.ts';
 import { bloodCountedAt, circulatingMl } from '../../domain/blood/blood-volume.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
@@ -7,12 +7,18 @@ const oneDecimal = (value: number) =>
   value > 0 && value < 0.05 ? 'under 0.1' : String(Math.round(value * 10) / 10);
 
 /**
- * `10.2 mL of blood lost in 24 h, 4.6 % of the circulating volume`, and by whose figure that volume is counted where the
- * animal's own is not known.
+ * `10.2 mL of blood lost in 24 h over 2 lines, 4.6 % of the circulating volume; 14 mL since admission`: by all lines of the
+ * animal. Since admission is said where that is more; and by whose figure the volume is counted where the animal's own is
+ * not known.
  */
 export function bloodLostWords(line: LineState, now: number): string {
-  const { ml, percent } = bloodLostIn24h(line.patient, line.samples, now);
-  return `${oneDecimal(ml)} mL of blood lost in 24 h, ${oneDecimal(percent)} % of the circulating volume${countedAsWords(line)}`;
+  const { ml, percent, lines, stayMl, stayLines } = bloodOfAnimal(line, now);
+  const over = (count: number) => (count > 1 ? ` over ${count} lines` : '');
+  const isMore = oneDecimal(stayMl) !== oneDecimal(ml);
+  const stay = isMore
+    ? `; ${oneDecimal(stayMl)} mL since admission${stayLines > lines ? over(stayLines) : ''}`
+    : '';
+  return `${oneDecimal(ml)} mL of blood lost in 24 h${over(lines)}, ${oneDecimal(percent)} % of the circulating volume${countedAsWords(line)}${stay}`;
 }
 
 /** ` (counted at 55 mL/kg, the low end for mammals)`; empty where the species has a figure of its own. */
@@ -26,7 +32,7 @@ function countedAsWords({ patient }: Pick<LineState, 'patient'>): string {
  * first.
  */
 export function beforeSampleWords(line: LineState, policy: WardPolicy, now: number): string {
-  const { ml } = bloodLostIn24h(line.patient, line.samples, now);
+  const { ml } = bloodOfAnimal(line, now);
   const limitMl = (policy.bloodWarnPercent / 100) * circulatingMl(line.patient);
   const limit = `${policy.bloodWarnPercent} %, ${oneDecimal(limitMl)} mL`;
   const lost = bloodLostWords(line, now);
@@ -37,7 +43,7 @@ export function beforeSampleWords(line: LineState, policy: WardPolicy, now: numb
 
 /** What to know after a sample. */
 export function afterSampleWords(line: LineState, policy: WardPolicy, now: number): string {
-  const { percent } = bloodLostIn24h(line.patient, line.samples, now);
+  const { percent } = bloodOfAnimal(line, now);
   const above =
     percent > policy.bloodWarnPercent
       ? ` Above the ward’s ${policy.bloodWarnPercent} %: tell the clinician.`

@@ -15,6 +15,11 @@ const words: Record<DutyKind, { name: string; risk: string; done: string }> = {
     risk: 'pressures unseen, clot, lost line',
     done: 'Solved',
   },
+  faultOpen: {
+    name: 'fault left half way',
+    risk: 'pressures unseen, clot, lost line',
+    done: 'Solved',
+  },
   dwellLimit: {
     name: 'dwell limit',
     risk: 'arterial thrombosis, loss of the limb',

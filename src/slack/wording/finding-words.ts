@@ -1,7 +1,7 @@
 import { pressureBeyond } from '../../domain/duties/finding-seen.ts';
 import { partBelow, type Site } from '../../domain/line/anatomy.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
-import { beyondLimits } from '../../domain/reading/beyond-limits.ts';
+import { type BeyondLimit, beyondAt } from '../../domain/reading/beyond-limits.ts';
 import { isAlarming, isLimbAlarming, type SiteFinding } from '../../domain/record/entry.ts';
 import type { LimbFound, LineState } from '../../domain/record/line-state.ts';
 import { listed } from './duty-words.ts';
@@ -54,22 +54,27 @@ export function alarmSeen(line: LineState, policy: WardPolicy): { at: number; by
 function pressureAlarmWords(line: LineState, policy: WardPolicy): string {
   const reading = pressureBeyond(line, policy);
   if (!reading) return '';
-  const each = beyondLimits(reading, policy).map(({ what, mmHg, limitMmHg, isReckoned }) => {
-    const side = what === 'mean' ? 'below' : 'above';
-    return `${what} ${mmHg} mmHg${isReckoned ? ' (reckoned)' : ''}, ${side} the ward’s ${limitMmHg}`;
-  });
+  const each = beyondAt(reading, reading.at, line, policy).map(
+    (one) =>
+      `${one.what} ${one.mmHg} mmHg${one.isReckoned ? ' (reckoned)' : ''}, ${one.side} ${limitWords(one)}`,
+  );
   return `${each.join('; ')} (${trustWords(line, policy)})`;
+}
+
+/** `the ward’s 60`, `its target of 80`. */
+export function limitWords({ by, limitMmHg }: BeyondLimit): string {
+  return by === 'ward' ? `the ward’s ${limitMmHg}` : `its target of ${limitMmHg}`;
 }
 
 /** What leaving it may cost. */
 export function alarmRiskWords(line: LineState, policy: WardPolicy): string {
   const pressure = pressureBeyond(line, policy);
-  const what = pressure ? beyondLimits(pressure, policy).map((one) => one.what) : [];
+  const sides = pressure ? beyondAt(pressure, pressure.at, line, policy).map((one) => one.side) : [];
   const risks = [
     line.tipMissing && `a piece in the artery, loss of the ${partBelow(line.site)}`,
     line.finding && 'ischaemia, bleeding, loss of the limb',
-    what.includes('mean') && 'organs without enough blood',
-    what.includes('systolic') && 'bleeding, organ damage',
+    sides.includes('below') && 'organs without enough blood',
+    sides.includes('above') && 'bleeding, organ damage',
   ];
   return risks.filter((risk) => typeof risk === 'string').join('; ');
 }

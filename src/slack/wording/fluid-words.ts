@@ -5,7 +5,7 @@ import type { LineState } from '../../domain/record/line-state.ts';
 
 /** What flushing gives in a day: `28.8 mL/kg/day, 58 % of maintenance; heparin 29 U/kg/day`; empty where it is not known. */
 export function fluidWords(line: LineState, policy: WardPolicy, now: number): string {
-  const { mlPerKgPerDay, maintenancePercent, heparinUPerKgPerDay, isMuchFluid, untold } = flushFluid(
+  const { mlPerKgPerDay, maintenancePercent, heparinUPerKgPerDay, isMuchFluid, untold, lines } = flushFluid(
     line,
     policy,
     now,
@@ -19,7 +19,8 @@ export function fluidWords(line: LineState, policy: WardPolicy, now: number): st
   const share = maintenancePercent === null ? '' : `, ${Math.round(maintenancePercent)} % of maintenance`;
   const much = isMuchFluid ? '; above the ward’s limit: count it into the fluid plan' : '';
   const guessed = untold === 0 ? '' : `; ${untold} ${untold === 1 ? 'flush' : 'flushes'} with no volume told`;
-  return `${round(mlPerKgPerDay)} mL/kg/day${share}${heparin}${guessed}${much}`;
+  const over = lines > 1 ? ` over ${lines} lines` : '';
+  return `${round(mlPerKgPerDay)} mL/kg/day${over}${share}${heparin}${guessed}${much}`;
 }
 
 /** `Flushed 0.5 mL`: the tap that records a flush, with the volume it writes down. */

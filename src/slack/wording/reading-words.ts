@@ -1,9 +1,10 @@
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
-import { beyondLimits } from '../../domain/reading/beyond-limits.ts';
+import { beyondAt } from '../../domain/reading/beyond-limits.ts';
 import { cuffDifference } from '../../domain/reading/cuff-difference.ts';
 import { pulsePressureMmHg, reckonedMeanMmHg } from '../../domain/reading/plausibility.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { capital, listed } from './duty-words.ts';
+import { limitWords } from './finding-words.ts';
 import { trustWords } from './trust-words.ts';
 
 /** What a reading comes to: pulse pressure, mean, cuff, the ward's limits, and whether to believe it. */
@@ -11,12 +12,11 @@ export function readingFoundWords(line: LineState, policy: WardPolicy): string {
   const { reading } = line;
   if (!reading) return '';
   const mean = Math.round(reckonedMeanMmHg(reading));
-  const limits = beyondLimits(reading, policy).map(
-    ({ what, limitMmHg }) =>
-      `${capital(what)} ${what === 'mean' ? 'below' : 'above'} the ward’s ${limitMmHg} mmHg: look at the patient now.`,
+  const limits = beyondAt(reading, reading.at, line, policy).map(
+    (one) => `${one.what} ${one.side} ${limitWords(one)}`,
   );
   return [
-    ...limits,
+    limits.length > 0 ? `${capital(listed(limits))} mmHg: look at the patient now.` : '',
     limits.length > 0 && line.removed
       ? 'The line is out, so nobody is called: call the clinician yourself if it is still so.'
       : '',

@@ -1,10 +1,11 @@
-import { holdMinutes } from '../../domain/duties/after-removal.ts';
+import { holdMinutes, isLargeArtery } from '../../domain/duties/after-removal.ts';
 import { minuteMs } from '../../domain/duties/duty.ts';
 import { faultPath } from '../../domain/fault/fault-path.ts';
 import { sourceInUse } from '../../domain/fluid/flush-fluid.ts';
 import { bleedingRisk } from '../../domain/placing/bleeding-risk.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
+import { capital } from './duty-words.ts';
 import { findingWords } from './finding-words.ts';
 import { riskOfBleedingWords } from './heparin-words.ts';
 
@@ -20,8 +21,8 @@ export function beforeRemovalWords(line: LineState, policy: WardPolicy): string[
   const held =
     risk !== null
       ? `*${riskOfBleedingWords[risk]}: ask the clinician before it comes out.* Hold ${hold} min, with somebody free to hold; then a bandage, and look again.`
-      : line.site === 'femoral'
-        ? `Femoral artery: hold ${hold} min, with somebody free to hold.`
+      : isLargeArtery(line.site)
+        ? `${capital(line.site)} artery: hold ${hold} min, with somebody free to hold.`
         : '';
   return [
     held,

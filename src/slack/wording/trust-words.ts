@@ -13,6 +13,10 @@ const since: Partial<Record<string, string>> = {
   sampled: 'the sample',
   'fault closed': 'the fault',
   'source changed': 'the new set',
+  joined: 'the transducer was joined',
+  left: 'it left the ward',
+  arrived: 'it arrived there',
+  returned: 'it came back',
 };
 
 function doubtWords(doubt: Doubt): string {
@@ -23,6 +27,8 @@ function doubtWords(doubt: Doubt): string {
       return `not zeroed since ${since[doubt.why] ?? doubt.why}`;
     case 'not zeroed this shift':
       return 'not since the shift’s zero';
+    case 'not levelled since':
+      return `zeroed but not levelled since ${since[doubt.why] ?? doubt.why}`;
     case 'zero was off':
       return `zero was ${Math.abs(doubt.mmHg)} mmHg off afterwards, so it read too ${doubt.mmHg > 0 ? 'high' : 'low'}`;
     case 'not level':

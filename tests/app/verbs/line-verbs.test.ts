@@ -77,7 +77,8 @@ describe('the tellings of a verb', () => {
     ],
     ['check', { findings: ['sparkling'] }, ['wrong: findings', 'wrong: site']],
     ['sample', {}, ['wrong: volume']],
-    ['sample', { volume: 1 }, [{ sampled: { volumeMl: 1, flushed: true } }]],
+    ['sample', { volume: 1 }, [{ sampled: { volumeMl: 1 } }]],
+    ['sample', { volume: 1, flushed: 'flushed' }, [{ sampled: { volumeMl: 1, flushed: true } }]],
     [
       'sample',
       { volume: 1, discard: 2, discardReturned: 'returned', flushed: 'not flushed' },

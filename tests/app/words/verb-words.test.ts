@@ -81,9 +81,9 @@ describe('valuesFromWords', () => {
   });
 
   it.each<[string, string, string]>([
-    ['flush', '1', '“1” has no unit. Write 1 mL.'],
+    ['flush', '1', '“1” has no unit. Write 1 mL or 1 U/mL.'],
     ['flush', '50 mL', 'Volume flushed: 50 mL cannot be right. Give 0.1 to 20 mL.'],
-    ['flush', '1 kg', '“1 kg” is in kg; mL is asked. Write it in mL.'],
+    ['flush', '1 kg', '“1 kg” is in kg; mL or U/mL is asked. Write it in mL or U/mL.'],
     ['flush', '1 mL 2 mL', 'Volume flushed was told twice: 1 mL and 2 mL. Write one.'],
     ['flush', 'foo 1 mL', 'I did not understand “foo”. Write it like this: /artline flush Biscuit 1 mL'],
     ['flush', 'not 1 mL', 'I did not understand “not”. Write it like this: /artline flush Biscuit 1 mL'],
@@ -111,15 +111,15 @@ describe('valuesFromWords', () => {
     ],
     [
       'moved',
-      'to cage 3',
-      'I did not understand “to cage 3”. Write it like this: /artline moved Biscuit disconnected',
+      'to the cage',
+      'I did not understand “to cage”. Write it like this: /artline moved Biscuit disconnected',
     ],
     ['flush', 'at 19.25', '“19.25”: write the time on the 24-hour clock with a colon, 19:25.'],
     ['flush', '1 mL 7pm', '“7pm”: write the time on the 24-hour clock with a colon, 19:00.'],
     ['flush', '12:10 a.m.', '“12:10 a.m.”: write the time on the 24-hour clock with a colon, 00:10.'],
     ['flush', 'at 19h25', '“19h25”: write the time on the 24-hour clock with a colon, 19:25.'],
     ['flush', 'at noon', '“noon”: write the time on the 24-hour clock with a colon, 12:00.'],
-    ['moved', '8 cm', '“8 cm”: no number is asked here. Leave it out.'],
+    ['moved', '8 cm', '“8 cm” is in cm; mL is asked. Write it in mL.'],
   ])('refuses for %s %j: %s', (name, text, problem) => {
     const result = read(name, text);
     expect('problems' in result ? result.problems[0] : result).toBe(problem);
@@ -158,10 +158,10 @@ describe('valuesFromWords', () => {
     const text = Array.from({ length: 2000 }, (_, index) => String(index)).join(' ');
     const result = read('flush', text);
     expect('problems' in result ? result.problems : []).toEqual([
-      '“0” has no unit. Write 0 mL.',
-      '“1” has no unit. Write 1 mL.',
-      '“2” has no unit. Write 2 mL.',
-      '“3” has no unit. Write 3 mL.',
+      '“0” has no unit. Write 0 mL or 0 U/mL.',
+      '“1” has no unit. Write 1 mL or 1 U/mL.',
+      '“2” has no unit. Write 2 mL or 2 U/mL.',
+      '“3” has no unit. Write 3 mL or 3 U/mL.',
       'And 1996 more like these.',
     ]);
   });

@@ -6,8 +6,9 @@ function wordsOfValue(field: Field, value: Values[string]): string {
     case 'quantity':
       return [field.after?.[0] ?? '', String(value), field.unit].filter(Boolean).join(' ');
     case 'choice':
-    case 'person':
       return String(value);
+    case 'person':
+      return `<@${String(value)}>`;
     case 'several':
       return (value as readonly string[]).join(', ');
     case 'text':

@@ -107,6 +107,12 @@ describe('a duty is cleared and armed anew', () => {
       ['21:10', '20:40'],
     ],
     [
+      'a sample of which nobody said whether it was flushed after asks for a flush at once',
+      placed().add('sampled', '20:10', { volumeMl: 1 }),
+      'flush',
+      ['20:10', '20:10'],
+    ],
+    [
       'a sample that was not flushed asks for a flush at once',
       placed().add('sampled', '20:10', { volumeMl: 1, flushed: false }),
       'flush',

@@ -66,6 +66,7 @@ describe('flushFluid', () => {
       untold: 0,
       isMuchFluid: false,
       isMuchHeparin: false,
+      lines: 0,
     });
   });
 });

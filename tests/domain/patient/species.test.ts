@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { weightKgRange, weightProblem } from '../../../src/domain/patient/body-weight.ts';
 import { patientSchema } from '../../../src/domain/patient/patient.ts';
 import { patientKey } from '../../../src/domain/patient/patient-key.ts';
-import { animalName, type Species, speciesList } from '../../../src/domain/patient/species.ts';
+import { animalName, oneAnimal, type Species, speciesList } from '../../../src/domain/patient/species.ts';
 
 describe('weightProblem', () => {
   // Weights of healthy animals that wards meet: common practice, no source.
@@ -44,7 +44,7 @@ describe('weightProblem', () => {
   ])('asks about a %s of %f kg', (species, weightKg) => {
     expect(weightProblem({ species, weightKg })).toMatch(
       new RegExp(
-        `^${weightKg} kg is too (heavy|light) for a ${species}: .* Check the weight, then the species\\.$`,
+        `^${weightKg} kg is too (heavy|light) for (a ${species}|cattle): .* Check the weight, then the species\\.$`,
       ),
     );
   });
@@ -60,6 +60,12 @@ describe('weightProblem', () => {
 });
 
 describe('an animal', () => {
+  it('is told as English tells one', () => {
+    expect(oneAnimal({ species: 'alpaca' })).toBe('an alpaca');
+    expect(oneAnimal({ species: 'cattle' })).toBe('cattle');
+    expect(oneAnimal({ species: 'horse', speciesName: 'pony' })).toBe('a pony');
+  });
+
   it('is called by its own word where one was told', () => {
     expect(animalName({ species: 'horse', speciesName: 'pony' })).toBe('pony');
     expect(animalName({ species: 'other', speciesName: 'wallaby' })).toBe('wallaby');

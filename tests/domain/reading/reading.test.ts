@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { beyondLimits } from '../../../src/domain/reading/beyond-limits.ts';
+import { beyondAt } from '../../../src/domain/reading/beyond-limits.ts';
 import { cuffDifference } from '../../../src/domain/reading/cuff-difference.ts';
 import {
   meanMisfitMmHg,
@@ -59,16 +59,26 @@ describe('line less cuff', () => {
   });
 });
 
-// Mean below 60 to 70: hypotension under anaesthesia, AAHA 2020. Systolic from 180: severe hypertension, ACVIM 2018.
+// Mean below 60 to 70, systolic below 80 to 90, diastolic below 40: hypotension under anaesthesia, AAHA 2020 (JAAHA
+// 2020;56:59-82). Systolic from 180: severe hypertension, ACVIM 2018.
 describe('a reading beyond the ward’s limits', () => {
   it.each([
     [{ sapMmHg: 90, dapMmHg: 45, mapMmHg: 59 }, ['mean']],
     [{ sapMmHg: 90, dapMmHg: 45, mapMmHg: 60 }, []],
-    [{ sapMmHg: 88, dapMmHg: 44 }, ['mean']],
+    [{ sapMmHg: 88, dapMmHg: 44 }, ['mean', 'systolic']],
+    [{ sapMmHg: 90, dapMmHg: 60 }, []],
+    [{ sapMmHg: 89, dapMmHg: 60 }, ['systolic']],
+    [{ sapMmHg: 140, dapMmHg: 39, mapMmHg: 72 }, ['diastolic']],
+    [{ sapMmHg: 140, dapMmHg: 40, mapMmHg: 72 }, []],
     [{ sapMmHg: 180, dapMmHg: 90 }, []],
     [{ sapMmHg: 181, dapMmHg: 90 }, ['systolic']],
   ])('%j: %j', (pressures, expected) => {
-    expect(beyondLimits(pressures, policy).map(({ what }) => what)).toEqual(expected);
+    expect(beyondAt(pressures, 0, { targets: null }, policy).map(({ what }) => what)).toEqual(expected);
+  });
+
+  it('is told of no pressure whose limit is switched off', () => {
+    const off = { ...policy, sapTellBelowMmHg: null, dapTellBelowMmHg: null };
+    expect(beyondAt({ sapMmHg: 70, dapMmHg: 20, mapMmHg: 61 }, 0, { targets: null }, off)).toEqual([]);
   });
 
   it('is the clinician’s to look at until one within them is read, or the line is out', () => {

@@ -99,7 +99,7 @@ describe('the fewest visits of a night', () => {
           visitsAtDueTimes(start, ward.policy, fromMs, toMs).length,
         );
       }),
-      { numRuns: 150 },
+      { numRuns: 90 },
     );
   });
 });

@@ -89,7 +89,7 @@ describe('the fewest visits', () => {
       .add('siteChecked', '01:30', { finding: {} })
       .add('redressed', '01:30', { finding: {} })
       .inOrder('01:30');
-    expect(visits([cat], '02:00', '05:00')).toEqual(['03:05 dwellLimit']);
+    expect(visits([cat], '02:00', '05:00', { siteCheckCloseEveryH: 4 })).toEqual(['03:05 dwellLimit']);
   });
 
   it('are planned for each nurse alone', () => {
@@ -135,7 +135,7 @@ describe('the fewest visits', () => {
     ];
     const { visits } = fewestVisits(
       lines.map((line) => line.state()),
-      ward.policy,
+      { ...ward.policy, siteCheckCloseEveryH: 4 },
       wall('18:45'),
       wall('07:00'),
     );

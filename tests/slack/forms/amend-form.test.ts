@@ -29,6 +29,28 @@ const options = (form = amendForm(given)) =>
 const read = (raw: Record<string, RawValue>) =>
   readAmendForm(filledForm(amendForm(given), raw), { ward: testWard(), now }, given.line);
 
+describe('the entry a form opens at', () => {
+  it.each([
+    ['the one chosen', { chosen: 1, user: 'nina' }, '1 placed'],
+    ['the latest of whoever opens it', { user: 'nina' }, '2 flushed'],
+    ['none, where they told nothing', { user: 'U0TEO' }, undefined],
+  ])('is %s', (_what, opened, value) => {
+    const log = new LineLog('20:00').add('flushed', '21:00', {}).add('flushed', '22:00', {}, { by: 'teo' });
+    const form = amendForm({
+      wardId: 'T0TEST.C0WARD',
+      line: log.state(),
+      log: log.entries,
+      now: wall('22:05'),
+      policy: testWard().policy,
+      ...opened,
+    });
+    const entry = form.blocks.find(({ block_id }) => block_id === 'entry') as {
+      element?: { initial_option?: { value?: string } };
+    };
+    expect(entry.element?.initial_option?.value).toBe(value);
+  });
+});
+
 describe('amendForm', () => {
   it('offers what people told, the latest first, with its clock time; nothing the bot wrote', () => {
     expect(options().map(({ value, text }) => `${value}: ${text.text}`)).toEqual([

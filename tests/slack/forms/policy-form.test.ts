@@ -47,12 +47,14 @@ describe('policyForm', () => {
   });
 
   it('puts flushing, site and dwell before everything else', () => {
-    expect(inputIds(policyForm(plainWard, now)).slice(0, 6)).toEqual([
+    expect(inputIds(policyForm(plainWard, now)).slice(0, 8)).toEqual([
       'flushEveryMin',
       'siteCheckEveryH',
+      'siteCheckCloseEveryH',
       'catDwellWarningH',
       'catDwellLimitH',
       'stillNeededEveryH',
+      'stillNeededSoonEveryH',
       'redressEveryH',
     ]);
   });

@@ -33,6 +33,7 @@ function faultAt(sign: FaultSign, number: number, last?: string): Fault {
     closedAt: null,
     resolved: false,
     steps: [...steps, ...more],
+    latest: { told: wall('22:00'), entry: 2 },
   };
 }
 

@@ -41,6 +41,11 @@ describe('what is said before a line comes out', () => {
       cat({ site: 'femoral' }),
       ['Femoral artery: hold 10 min, with somebody free to hold.'],
     ],
+    [
+      'from a brachial artery',
+      cat({ site: 'brachial' }),
+      ['Brachial artery: hold 10 min, with somebody free to hold.'],
+    ],
     ['with a fault just told', cat().add('faultOpened', '21:00', { sign: 'flat' }), [kink]],
     [
       'with a fault of which the taps were not looked at',

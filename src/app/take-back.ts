@@ -1,0 +1,73 @@
+import { minuteMs } from '../domain/duties/duty.ts';
+import { struckBy } from '../domain/record/effective-entries.ts';
+import type { Entry } from '../domain/record/entry.ts';
+import type { AppDeps } from './app-deps.ts';
+import { type Intent, type Outcome, tellLines } from './tell-lines.ts';
+
+/** How long after it was told a thing can be taken back with one tap, ms; common practice, no source. Later it is put right. */
+export const takeBackMs = 2 * minuteMs;
+
+/** Why an entry that was taken back counts no more, as the record has it. */
+const takenBackReason = 'taken back by whoever told it';
+
+/** Entries of one line, by their numbers in its log: `count` of them from `from` on. */
+export interface EntriesOfLine {
+  lineId: string;
+  from: number;
+  count: number;
+}
+
+/** One entry as it was told, with its line and its number. */
+export interface EntryAt {
+  lineId: string;
+  number: number;
+  entry: Entry;
+}
+
+export type TakenBack =
+  | { is: 'taken back'; entries: EntryAt[]; outcome: Outcome }
+  /** Struck already, by a first tap or by whoever put it right. */
+  | { is: 'struck before'; at: number; by: string }
+  | { is: 'too late'; first: EntryAt }
+  | { is: 'not theirs' };
+
+/**
+ * Strikes everything that one act told, for whoever told it: one change, all or nothing of it that still stands. What was told
+ * later and builds on it stays; the line is derived anew.
+ */
+export async function takeBack(
+  deps: AppDeps,
+  intent: Intent,
+  wanted: readonly EntriesOfLine[],
+): Promise<TakenBack> {
+  const { record, clock } = deps;
+  const now = clock.now();
+  const logs = await Promise.all(wanted.map(({ lineId }) => record.readLog(intent.wardId, lineId)));
+  const all = wanted.flatMap(({ lineId, from, count }, index): (EntryAt & { strike?: Entry })[] => {
+    const log = logs[index] ?? [];
+    const strikes = struckBy(log);
+    return Array.from({ length: count }, (_, step) => from + step).flatMap((number) => {
+      const entry = log[number - 1];
+      const strike = strikes.get(number);
+      return entry ? [{ lineId, number, entry, ...(strike ? { strike } : {}) }] : [];
+    });
+  });
+  if (all.length === 0 || all.some(({ entry }) => entry.by !== intent.by)) return { is: 'not theirs' };
+  const entries = all.filter(({ strike }) => strike === undefined);
+  const [first] = entries;
+  if (!first) {
+    const { told = now, by = intent.by } = all[0]?.strike ?? {};
+    return { is: 'struck before', at: told, by };
+  }
+  if (now - first.entry.told > takeBackMs) return { is: 'too late', first };
+  const outcome = await tellLines(
+    deps,
+    intent,
+    entries.map(({ lineId, number }) => ({
+      lineId,
+      telling: { kind: 'amended', body: { target: number, strike: takenBackReason } },
+    })),
+  );
+  if (outcome.repeat) return { is: 'struck before', at: now, by: intent.by };
+  return { is: 'taken back', entries, outcome };
+}

@@ -1,0 +1,12 @@
+import type { TellingOf } from '../../domain/record/entry.ts';
+import type { LineState } from '../../domain/record/line-state.ts';
+
+/** Joined to the transducer it was taken off, flushed as it was then; null where it was taken off none. */
+export function joinedAgain({ setAside }: Pick<LineState, 'setAside'>): TellingOf<'transducerJoined'> | null {
+  if (!setAside) return null;
+  const { flushMode, source } = setAside;
+  return {
+    kind: 'transducerJoined',
+    body: { newSet: false, flushMode, ...(source && flushMode === 'continuous' ? { source } : {}) },
+  };
+}

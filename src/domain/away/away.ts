@@ -1,0 +1,58 @@
+import type { DutyKind } from '../duties/duty-kind.ts';
+import type { WardPolicy } from '../policy/ward-policy.ts';
+import type { LineState } from '../record/line-state.ts';
+
+/** Where a patient is taken from the ward. */
+export const awayPlaces = ['theatre', 'imaging', 'elsewhere'] as const;
+export type AwayPlace = (typeof awayPlaces)[number];
+
+/** A time in which the patient was off the ward, ms; `until` null: it still is. */
+export interface AwaySpell {
+  from: number;
+  until: number | null;
+}
+
+/** Off the ward with somebody named: that person is asked for what stays due, and the ward is not. */
+export function isEscorted({ away }: Pick<LineState, 'away'>): boolean {
+  return away !== null && away.with !== null;
+}
+
+/** The lines whose patients the ward itself goes to. */
+export function linesOnWard<L extends Pick<LineState, 'away'>>(lines: readonly L[]): L[] {
+  return lines.filter((line) => !isEscorted(line));
+}
+
+/**
+ * What can wait until a patient is back: nobody redresses or changes a set on a theatre table. Flush, source run-out, site
+ * check, zero and level, dwell and findings stay due. Common practice, no source.
+ */
+const waits: ReadonlySet<DutyKind> = new Set(['redress', 'test', 'source', 'set', 'stillNeeded']);
+
+const hourMs = 3_600_000;
+
+/**
+ * When a duty that falls due at `dueBy` (ms) is due in spite of the patient being away: one that waits, and falls due while
+ * the patient is off the ward, is due on return. It waits no longer than the ward's hours for a patient away: one whose
+ * return nobody told is not forgotten.
+ */
+export function dueWithAway(
+  { awaySpells }: Pick<LineState, 'awaySpells'>,
+  { awayAskAfterH }: WardPolicy,
+  kind: DutyKind,
+  dueBy: number,
+): number {
+  if (!waits.has(kind)) return dueBy;
+  return awaySpells.reduce((dueAt, { from, until }) => {
+    const end = Math.min(until ?? Number.POSITIVE_INFINITY, from + awayAskAfterH * hourMs);
+    return dueAt >= from && dueAt < end ? end : dueAt;
+  }, dueBy);
+}
+
+/** Whether the patient has been away for longer than the ward's hours: is it back, and nobody said so? */
+export function isLongAway(
+  { away }: Pick<LineState, 'away'>,
+  { awayAskAfterH }: WardPolicy,
+  now: number,
+): boolean {
+  return away !== null && now >= away.from + awayAskAfterH * hourMs;
+}

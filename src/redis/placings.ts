@@ -1,0 +1,82 @@
+import { z } from 'zod';
+import { type Placing, stillHere } from '../domain/patient/animal.ts';
+import { speciesList } from '../domain/patient/species.ts';
+import { wardKeys } from './keys.ts';
+import { reach } from './reach.ts';
+import type { RecordClient } from './script.ts';
+import type { Snapshots } from './snapshots.ts';
+import { lineIdsOf } from './ward-keys-found.ts';
+
+/** The field that says that every line placed so far was looked at; no line is called so. */
+const allIn = '#';
+/** Lines read in one step where all of a ward are looked at. */
+const linesAtOnce = 100;
+
+const storedSchema = z.tuple([
+  z.string().nullable(),
+  z.string(),
+  z.enum(speciesList),
+  z.number(),
+  z.number(),
+  z.number().nullable(),
+]);
+
+/** The stored form of whose a line is: `[animal, name, species, kg, at, until]`, times in ms; a cache of its log. */
+export function encodePlacing({ animal, patient, at, until }: Placing): string {
+  return JSON.stringify([animal, patient.name, patient.species, patient.weightKg, at, until]);
+}
+
+/** What the hash of a ward's placings holds when it is complete: fields and values by turns. */
+export function placingsAsStored(placings: readonly Placing[]): string[] {
+  return [allIn, '1', ...placings.flatMap((placing) => [placing.line, encodePlacing(placing)])];
+}
+
+/**
+ * Whose the lines of a ward are. Lines that were placed before there was this hash, or that it has in another form, are
+ * looked at once, and then stand in it.
+ */
+export async function readPlacings(
+  client: RecordClient,
+  states: Snapshots,
+  wardId: string,
+): Promise<Placing[]> {
+  const keys = wardKeys(wardId);
+  const stored = await reach('reads', () => client.hgetall(keys.placings));
+  const read = Object.entries(stored)
+    .filter(([line]) => line !== allIn)
+    .map(([line, text]) => decodePlacing(line, text));
+  const known = read.filter((placing) => placing !== null);
+  if (allIn in stored && known.length === read.length) return known;
+  const ids = await lineIdsOf(client, wardId);
+  if (ids.length === 0) return [];
+  const lines = [];
+  for (let from = 0; from < ids.length; from += linesAtOnce)
+    lines.push(...(await states.readLines(keys, wardId, ids.slice(from, from + linesAtOnce))));
+  const listed = new Set(await reach('reads', () => client.smembers(keys.lines)));
+  const latest = Math.max(...lines.map(({ latestAt }) => latestAt));
+  const placings = stillHere(lines, listed, latest);
+  // Best effort: what could not be kept is looked at again at the next reading.
+  const keep = client.multi();
+  for (const [line] of Object.entries(stored).filter(([line]) => !known.some((one) => one.line === line)))
+    keep.hdel(keys.placings, line);
+  // A line that was told of meanwhile stands there already, newer than it was read.
+  for (const placing of placings) keep.hsetnx(keys.placings, placing.line, encodePlacing(placing));
+  keep
+    .hset(keys.placings, allIn, '1')
+    .exec()
+    .catch(() => {});
+  return placings;
+}
+
+function decodePlacing(line: string, text: string): Placing | null {
+  let value: unknown;
+  try {
+    value = JSON.parse(text);
+  } catch {
+    return null;
+  }
+  const read = storedSchema.safeParse(value);
+  if (!read.success) return null;
+  const [animal, name, species, weightKg, at, until] = read.data;
+  return { line, animal, patient: { name, species, weightKg }, at, until };
+}

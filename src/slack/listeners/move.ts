@@ -1,0 +1,28 @@
+import { tellLines } from '../../app/tell-lines.ts';
+import { joinedAgain } from '../../app/verbs/join-transducer.ts';
+import type { Telling } from '../../domain/record/entry.ts';
+import type { ActionValue } from '../action-value.ts';
+import type { Bot, Caller } from '../bot.ts';
+import { sayOutcome } from './say-outcome.ts';
+import { refreshViews } from './show.ts';
+
+/** One tap: the patient is back on the ward, or the line is on its transducer again. */
+export async function moveTold(
+  bot: Bot,
+  caller: Caller,
+  what: 'returned' | 'joined',
+  { l }: ActionValue,
+): Promise<void> {
+  const { deps } = bot;
+  const line = l ? await deps.record.readLine(caller.wardId, l) : null;
+  if (!line) return caller.say('This line is not on record in this ward. Nothing was written.');
+  const telling: Telling | null = what === 'returned' ? { kind: 'returned', body: {} } : joinedAgain(line);
+  if (!telling) return caller.say('The line is on a transducer already. Nothing was written.');
+  const outcome = await tellLines(
+    deps,
+    { wardId: caller.wardId, by: caller.user, via: 'button', once: caller.once },
+    [{ lineId: line.id, telling }],
+  );
+  await sayOutcome(bot, caller, outcome);
+  await refreshViews(bot, caller, line.id);
+}

@@ -1,0 +1,75 @@
+import { type TakenBack, takeBack, takeBackMs } from '../../app/take-back.ts';
+import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
+import { minuteMs } from '../../domain/duties/duty.ts';
+import { type ActionValue, actionValue } from '../action-value.ts';
+import { tellingWords } from '../answers/entry-words.ts';
+import { comesNext } from '../answers/outcome-words.ts';
+import { refusalWords } from '../answers/refusal-words.ts';
+import { type Bot, type Caller, sayInPlace } from '../bot.ts';
+import { actions, type ButtonSpec, section } from '../messages/blocks.ts';
+import { escaped } from '../text.ts';
+import { listed } from '../wording/duty-words.ts';
+import { clockText, lineWords } from '../wording/line-words.ts';
+
+/** Takes back all that one answer said was recorded, and says so in its place. */
+export async function undoPressed(bot: Bot, caller: Caller, { k = [] }: ActionValue): Promise<void> {
+  const { wardId, user, once } = caller;
+  const wanted = k.map(([lineId, from, count]) => ({ lineId, from, count }));
+  const result = await takeBack(bot.deps, { wardId, by: user, via: 'button', once }, wanted);
+  switch (result.is) {
+    case 'taken back':
+      return sayInPlace(caller, await takenBackWords(bot, result));
+    case 'struck before': {
+      const by = result.by === user ? '' : ` by ${await bot.names.of(result.by)}`;
+      return caller.say(
+        `That was taken back already${by}, ${await clockOf(bot, caller, result.at)}. It counts no more.`,
+      );
+    }
+    case 'too late': {
+      const { lineId, number, entry } = result.first;
+      const text = `Too late to take back with a tap: it was recorded ${await clockOf(bot, caller, entry.told)}, more than ${takeBackMs / minuteMs} min ago. “Put something right” strikes it out or corrects it.`;
+      return caller.say(text, [section(text), actions('right', [putRightButton(wardId, lineId, number)])]);
+    }
+    case 'not theirs':
+      return caller.say(
+        'Only whoever told it can take it back here. “Put something right” is for everybody.',
+      );
+  }
+}
+
+/** The way to the form that puts one entry right. */
+export function putRightButton(wardId: string, lineId: string, number: number): ButtonSpec {
+  const value = actionValue({ w: wardId, l: lineId, v: 'amend', n: number });
+  return { action: `open:amend:${lineId}`, text: 'Put something right…', value };
+}
+
+async function clockOf({ deps }: Bot, { wardId }: Caller, atMs: number): Promise<string> {
+  const { policy } = await deps.record.readWardState(wardId);
+  return clockText(policy, atMs, deps.clock.now());
+}
+
+/** What counts no more of each line, and what is due of it again. */
+async function takenBackWords(
+  { deps, names }: Bot,
+  { entries, outcome }: TakenBack & { is: 'taken back' },
+): Promise<string> {
+  const now = deps.clock.now();
+  const { ward, lines, told } = outcome;
+  const clock = (atMs: number) => clockText(ward.policy, atMs, now);
+  const said: string[] = [];
+  for (const [lineId, mine] of Map.groupBy(entries, (one) => one.lineId)) {
+    const line = lines.get(lineId);
+    if (!line) continue;
+    const refused = told.find((one) => one.lineId === lineId && one.is === 'refused');
+    if (refused?.is === 'refused') {
+      said.push(await refusalWords(refused.refusal, line, ward, names, now));
+      continue;
+    }
+    const what = listed(mine.map(({ entry }) => escaped(tellingWords(entry, line))));
+    const at = mine[0]?.entry.at ?? now;
+    said.push(
+      `Taken back for ${lineWords(line)}: ${what}, ${clock(at)}.${comesNext(dutiesOfLine(line, ward.policy, now), line, clock, now)}`,
+    );
+  }
+  return said.join('\n');
+}

@@ -1,0 +1,56 @@
+import { isCapped } from '../../domain/line/transducer.ts';
+import type { LineState } from '../../domain/record/line-state.ts';
+import { actionValue } from '../action-value.ts';
+import { doneWords } from '../wording/duty-words.ts';
+import type { ButtonSpec } from './blocks.ts';
+
+/** Where the patient is off the ward: the tap that says it is back, on every message that still asks for something of it. */
+export function backButtons(wardId: string, line: LineState): ButtonSpec[] {
+  if (!line.away) return [];
+  return [
+    {
+      action: `done:returned:${line.id}`,
+      text: 'Back on the ward',
+      value: actionValue({ w: wardId, l: line.id }),
+      label: `${line.patient.name}: back on the ward`,
+    },
+  ];
+}
+
+/** Joins a capped line: by one tap to the transducer it was taken off, else by the form that asks how it is flushed. */
+export function joinButtons(wardId: string, line: LineState): ButtonSpec[] {
+  if (!isCapped(line) || line.removed) return [];
+  const name = line.patient.name;
+  const again: ButtonSpec[] = line.setAside
+    ? [
+        {
+          action: `done:joined:${line.id}`,
+          text: 'On its transducer again',
+          value: actionValue({ w: wardId, l: line.id }),
+          label: `${name}: joined to its transducer again, flushed as before`,
+        },
+      ]
+    : [];
+  return [
+    ...again,
+    {
+      action: `open:transducer:${line.id}`,
+      text: 'Join a transducer…',
+      value: actionValue({ w: wardId, l: line.id, v: 'transducer' }),
+      label: `${name}: join a transducer`,
+    },
+  ];
+}
+
+/** What is told first of a line that has just come back, or was just joined: nothing it shows is believed before. */
+export function zeroFirstButtons(wardId: string, line: LineState): ButtonSpec[] {
+  if (isCapped(line) || line.zeroCause === null) return [];
+  return [
+    {
+      action: `done:zero:${line.id}`,
+      text: doneWords('zero'),
+      value: actionValue({ w: wardId, l: line.id }),
+      label: `${line.patient.name}: zeroed and levelled now`,
+    },
+  ];
+}

@@ -1,0 +1,71 @@
+import { afterAll, beforeAll, expect, test } from 'vitest';
+import { bloodOfAnimal } from '../../src/domain/blood/blood-loss.ts';
+import { type BotOnPlatform, ina, minute, wardId } from '../support/bot-on-platform.ts';
+import { botTests, messagesOf, place } from '../support/bot-tests.ts';
+import { startTestRedis, type TestRedis } from '../support/redis-for-tests.ts';
+
+let redis: TestRedis;
+beforeAll(async () => {
+  redis = await startTestRedis();
+});
+afterAll(() => redis.stop());
+
+const start = botTests();
+
+/** Registers a line by words and answers whose it is. */
+async function placeAsked(bot: BotOnPlatform, words: string, whose: 'same' | 'another') {
+  bot.clock.jumpTo(bot.clock.now() + 2 * minute);
+  await bot.type(ina, `place ${words}`);
+  const sent = await bot.submit(ina);
+  expect(sent.errors).toEqual({});
+  const page = bot.platform.view(ina);
+  expect(page?.spec.callback_id).toBe('whose');
+  const answered = await bot.submit(ina, { whose });
+  await bot.quiet();
+  return { page: JSON.stringify(page?.spec.blocks), said: answered.answer?.text ?? '' };
+}
+
+test('a second line under a name that is here is asked after; the same animal’s blood counts over both', async () => {
+  const bot = await start({ mode: 'socket', redis }, { names: ['Miso'] });
+  await place(bot, 'Miso cat 4kg left dorsal pedal 24g manual');
+  const { page, said } = await placeAsked(bot, 'Miso cat 3.8kg median caudal 24g manual', 'same');
+  expect(page).toContain('*Miso* (cat, 4 kg; left dorsal pedal since 19:20) is on this ward.');
+  expect(page).toContain('Weighs 3.8 kg from now on, not 4.');
+  expect(said).toContain(
+    'Miso has had 2 lines in this stay: blood, flush fluid and cautions count together.',
+  );
+  // The first line's card has the weight told with the second.
+  expect(messagesOf(bot, 'card').map(({ blocks }) => JSON.stringify(blocks).includes('cat, 3.8 kg'))).toEqual(
+    [true, true],
+  );
+
+  await bot.type(ina, 'sample Miso left dorsal pedal 3 mL flushed');
+  bot.clock.jumpTo(bot.clock.now() + 5 * minute);
+  const drawn = await bot.type(ina, 'sample Miso median caudal 2.2 mL flushed');
+  expect(drawn.text).toContain('5.2 mL of blood lost in 24 h over 2 lines, 2.5 % of the circulating volume');
+
+  // Another bot on the same record, and a record that lost what is only kept beside the logs.
+  await bot.restart();
+  const { lines } = await bot.record.readWard(wardId);
+  expect(lines.map((line) => bloodOfAnimal(line, bot.clock.now()).ml)).toEqual([5.2, 5.2]);
+});
+
+test('another of the name is called so that everything tells them apart, and its totals are its own', async () => {
+  const bot = await start({ mode: 'socket', redis }, { names: ['Miso'] });
+  await place(bot, 'Miso cat 4kg left dorsal pedal 24g manual');
+  const { said } = await placeAsked(bot, 'Miso cat 5kg right dorsal pedal 24g manual', 'another');
+  expect(said).toMatch(/^Registered: Miso 2 \(right dorsal pedal\)\./);
+  await bot.type(ina, 'sample Miso left dorsal pedal 3 mL flushed');
+  const drawn = await bot.type(ina, 'sample Miso 2 2 mL flushed');
+  expect(drawn.text).toContain('Miso 2');
+  expect(drawn.text).toContain('2 mL of blood lost in 24 h, 0.7 % of the circulating volume');
+});
+
+test('a cat and a dog of one name are never one animal', async () => {
+  const bot = await start({ mode: 'socket', redis }, { names: ['Miso'] });
+  await place(bot, 'Miso cat 4kg left dorsal pedal 24g manual');
+  const { page, said } = await placeAsked(bot, 'Miso dog 20kg right dorsal pedal 20g manual', 'another');
+  expect(page).toContain('*dog is not cat.* The same animal?');
+  expect(page).not.toContain('The same Miso');
+  expect(said).toContain('Miso 2');
+});
