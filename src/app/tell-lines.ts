@@ -103,7 +103,7 @@ export async function tellLines(
         told.push({ lineId, telling, is: 'asked', question: verdict.ask, at: head.at });
       else {
         const after = rejoined(
-          foldNext(line, verdict.take, () => log),
+          foldNext(ownLine(line), verdict.take, () => log),
           line,
         );
         lines.set(lineId, after);

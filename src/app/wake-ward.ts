@@ -11,6 +11,7 @@ import {
   type WakePlan,
   wardWakeAt,
 } from '../domain/ladder/plan-wake.ts';
+import { ownLine, rejoined } from '../domain/patient/animal.ts';
 import type { Entry } from '../domain/record/entry.ts';
 import { foldNext } from '../domain/record/fold-line.ts';
 import type { WardEntry } from '../domain/ward/ward-entry.ts';
@@ -66,7 +67,10 @@ function changeOf(
     const at = Math.max(now, line.latestAt);
     byId.set(
       lineId,
-      foldNext(line, { ...entry, at }, () => []),
+      rejoined(
+        foldNext(ownLine(line), { ...entry, at }, () => []),
+        line,
+      ),
     );
     added.set(lineId, [...(added.get(lineId) ?? []), { ...entry, at }]);
   }

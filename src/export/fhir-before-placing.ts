@@ -1,8 +1,7 @@
 import type { Screening } from '../domain/placing/screening.ts';
 import type { EffectiveEntry } from '../domain/record/effective-entries.ts';
 import type { WardEntry } from '../domain/ward/ward-entry.ts';
-import { type AboutLine, arteryOf } from './fhir-line.ts';
-import { animalPatient } from './fhir-patient.ts';
+import { type AboutLine, animalId, arteryOf } from './fhir-line.ts';
 import { enterer, fhirText, identifier, inWords, person, uuidOf, within } from './fhir-values.ts';
 import { cautionWords } from './fhir-words.ts';
 import { wallIso } from './record-csv.ts';
@@ -71,36 +70,38 @@ export function screeningResources(
 const screeningWords = 'What speaks against an arterial line, looked at before placing';
 
 /**
- * Tries that came to no line: each telling an animal, a placing that was stopped and why, how many tries it took, and
- * who told it. Those that were struck are left out. `zone`: of the ward's clocks.
+ * Tries that came to no line: each telling a placing that was stopped and why, how many tries it took, and who told it. Those
+ * that were struck are left out. `zone`: of the ward's clocks. `animalOf`: whose they were, by the number of their entry.
  */
 export function failedTriesResources(
   wardId: string,
   wardEntries: readonly WardEntry[],
   zone: string,
+  animalOf: (number: number) => string,
 ): fhir4.FhirResource[] {
   const struck = new Set(
     wardEntries.flatMap(({ kind, body }) => (kind === 'triesStruck' ? [body.target] : [])),
   );
   return wardEntries.flatMap((entry, index) =>
     entry.kind === 'triesFailed' && !struck.has(index + 1)
-      ? failedTry(wardId, index + 1, entry, (instant) => wallIso(instant, zone))
+      ? failedTry(wardId, { number: index + 1, animal: animalOf(index + 1) }, entry, (instant) =>
+          wallIso(instant, zone),
+        )
       : [],
   );
 }
 
 function failedTry(
   wardId: string,
-  number: number,
+  { number, animal }: { number: number; animal: string },
   { at: happened, told, by, via, body }: Extract<WardEntry, { kind: 'triesFailed' }>,
   at: (instant: number) => string,
 ): fhir4.FhirResource[] {
-  const { patient, operator, tries, why, gauge } = body;
+  const { operator, tries, why, gauge } = body;
   const id = (what: string) => uuidOf(wardId, 'tries', number, what);
-  const subject = within(id('patient'));
+  const subject = within(animalId(wardId, animal));
   const known = identifier('entry', `${wardId}#${number}`);
   return [
-    animalPatient(patient, id('patient'), known),
     {
       resourceType: 'Procedure',
       id: id('procedure'),

@@ -1,6 +1,7 @@
 import type { LineCopy, WardCopy } from '../app/ward-copy.ts';
 import { dutiesOfLine } from '../domain/duties/duties-of-line.ts';
 import { concernsDuty, type Duty, isClinicians } from '../domain/duties/duty.ts';
+import { placingOf, withAnimals } from '../domain/patient/animal.ts';
 import type { WardPolicy } from '../domain/policy/ward-policy.ts';
 import { type EffectiveEntry, effectiveEntries } from '../domain/record/effective-entries.ts';
 import type { Entry } from '../domain/record/entry.ts';
@@ -8,9 +9,10 @@ import { foldLine } from '../domain/record/fold-line.ts';
 import type { LineState } from '../domain/record/line-state.ts';
 import { nurseOf, onCallAt } from '../domain/ward/on-call.ts';
 import { foldWard, type WardState } from '../domain/ward/ward-state.ts';
+import { animalsOfWard } from './fhir-animals.ts';
 import { failedTriesResources } from './fhir-before-placing.ts';
 import { faultObservations } from './fhir-faults.ts';
-import { type AboutLine, aboutLine } from './fhir-line.ts';
+import { type AboutLine, aboutLine, animalId } from './fhir-line.ts';
 import { animalPatient } from './fhir-patient.ts';
 import { lineTeam, onCallTeam } from './fhir-people.ts';
 import { doubtsOfReadings } from './fhir-readings.ts';
@@ -72,14 +74,26 @@ function* entriesOf(
   const entry = (resource: fhir4.FhirResource) => ({ fullUrl: `urn:uuid:${resource.id}`, resource });
   const onCall = onCallTeam(ward, now);
   if (onCall) yield entry(onCall);
-  for (const line of lines) yield* lineResources(line, ward, now).map(entry);
-  yield* failedTriesResources(wardId, wardEntries, ward.policy.shifts.zone).map(entry);
+  const states = lines.map(({ id, entries }) => foldLine(id, entries));
+  const known = animalsOfWard(states, wardEntries);
+  for (const { id, patient, lines: of } of known.animals)
+    yield entry(animalPatient(patient, animalId(wardId, id), identifier('line', `${wardId}/${of}`)));
+  const joined = new Map(withAnimals(states, states.map(placingOf)).map((state) => [state.id, state]));
+  for (const line of lines) {
+    const state = joined.get(line.id);
+    if (state) yield* lineResources(line, state, { ward, animal: known.ofLine(line.id) }, now).map(entry);
+  }
+  yield* failedTriesResources(wardId, wardEntries, ward.policy.shifts.zone, known.ofTries).map(entry);
 }
 
-function lineResources({ id, entries }: LineCopy, ward: WardState, now: number): fhir4.FhirResource[] {
-  const state = foldLine(id, entries);
+function lineResources(
+  { id, entries }: LineCopy,
+  state: LineState,
+  { ward, animal }: { ward: WardState; animal: string },
+  now: number,
+): fhir4.FhirResource[] {
   const effective = effectiveEntries(entries);
-  const line = aboutLine(ward.id, id, state, ward.policy.shifts.zone);
+  const line = aboutLine({ wardId: ward.id, lineId: id, animal }, state, ward.policy.shifts.zone);
   const known = identifier('line', `${ward.id}/${id}`);
   const doubts = doubtsOfReadings(id, effective, ward.policy);
   const faults = faultObservations(line, effective);
@@ -102,7 +116,6 @@ function lineResources({ id, entries }: LineCopy, ward: WardState, now: number):
   );
   const team = lineTeam(line, state, ward, now);
   return [
-    animalPatient(state.patient, line.patientId, known),
     {
       resourceType: 'Device',
       id: line.deviceId,

@@ -35,10 +35,19 @@ export interface AboutLine {
 const categories = { 'vital-signs': 'Vital Signs', exam: 'Exam', procedure: 'Procedure' } as const;
 type ObservationSort = keyof typeof categories;
 
-/** What the resources of one line have in common; `zone`: of the ward's clocks. */
-export function aboutLine(wardId: string, lineId: string, state: LineState, zone: string): AboutLine {
+/** The id of an animal's Patient, the same for each of its lines. */
+export function animalId(wardId: string, animal: string): string {
+  return uuidOf(wardId, 'animal', animal, 'patient');
+}
+
+/** What the resources of one line have in common; `animal`: whose it is; `zone`: of the ward's clocks. */
+export function aboutLine(
+  { wardId, lineId, animal }: { wardId: string; lineId: string; animal: string },
+  state: LineState,
+  zone: string,
+): AboutLine {
   const id = (...name: (string | number)[]) => uuidOf(wardId, lineId, ...name);
-  const patientId = id('patient');
+  const patientId = animalId(wardId, animal);
   const deviceId = id('device');
   const subject = within(patientId);
   const device = within(deviceId);

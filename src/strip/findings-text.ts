@@ -29,10 +29,24 @@ function flushWords({ releasedAtS, plateauMmHg, test }: FlushFinding): string {
 
 /** Findings of a strip as lines of plain text for a terminal: the sentence first, then each finding with its unit. */
 export function findingsText(findings: StripFindings): string {
-  const { beats, faults, notch, flushes, verdict, confidence, because, likelyErrorMmHg, notes } = findings;
+  const {
+    beats,
+    faults,
+    patient,
+    excursions,
+    notch,
+    flushes,
+    verdict,
+    confidence,
+    because,
+    likelyErrorMmHg,
+    notes,
+  } = findings;
   const lines = [stripSentence(findings), ''];
   for (const note of notes) lines.push(`Note: ${note}`);
   for (const { says } of faults) lines.push(`Fault: ${says}`);
+  for (const { says } of patient) lines.push(`Patient: ${says}`);
+  for (const { says } of excursions) lines.push(`Left out: ${says}`);
   if (beats) {
     lines.push(
       `Systolic (SAP) ${whole(beats.sapMmHg)} mmHg, diastolic (DAP) ${whole(beats.dapMmHg)} mmHg, mean (MAP) ${whole(beats.mapMmHg)} mmHg; ${beats.count} whole beats.`,

@@ -19,6 +19,7 @@ const titles = {
 export function pictureTitle({ verdict, confidence, faults }: StripFindings): string {
   const hiding = faults.find(({ hides }) => hides === 'beats');
   if (hiding !== undefined) return `Cannot be read: ${hiding.fault}`;
+  if (faults.length > 0) return `Unsure: ${faults.map(({ fault }) => fault).join(', ')}`;
   return verdict === 'cannot tell' ? titles[verdict] : `${titles[verdict]}: ${confidence}`;
 }
 
@@ -65,7 +66,12 @@ function wholePanel(drawing: Drawing, box: Box): string {
   const { strip, read } = drawing;
   const whole = plotOf(drawing, 0, strip.pressuresMmHg.length);
   const { svg, xOf } = plotPanel(whole, box, 'Whole strip');
-  const hatched = read.flushes.map(({ restFrom, restTo }) => {
+  const { samplesPerS } = strip;
+  const others = read.findings.excursions.map(({ fromS, toS }) => ({
+    restFrom: fromS * samplesPerS,
+    restTo: toS * samplesPerS,
+  }));
+  const hatched = [...read.flushes, ...others].map(({ restFrom, restTo }) => {
     const [x, end] = [xOf(restFrom), xOf(restTo)];
     return `<rect x="${x.toFixed(1)}" y="${box.y}" width="${(end - x).toFixed(1)}" height="${box.height}" fill="url(#hatch)"/>`;
   });
@@ -144,7 +150,7 @@ function flushPanel(drawing: Drawing, box: Box): string | null {
  */
 export function stripSvg(strip: PressureStrip, read: ReadStrip): { svg: string; heightPx: number } {
   const { findings } = read;
-  const { beats, faults } = findings;
+  const { beats, faults, patient, excursions } = findings;
   const parts: string[] = [];
   let y = top;
   // A colon is where the title is broken: what, then how sure or why.
@@ -157,13 +163,14 @@ export function stripSvg(strip: PressureStrip, read: ReadStrip): { svg: string; 
     const rate = `${Math.round(beats.ratePerMin)} /min, ${beats.rhythm}`;
     parts.push(
       words(
-        `${Math.round(beats.sapMmHg)}/${Math.round(beats.dapMmHg)} mmHg, mean ${Math.round(beats.mapMmHg)} mmHg; ${rate}`,
+        `${faults.length > 0 ? 'About ' : ''}${Math.round(beats.sapMmHg)}/${Math.round(beats.dapMmHg)} mmHg, mean ${Math.round(beats.mapMmHg)} mmHg; ${rate}`,
         { x: 40, y: y + 8, size: 36 },
       ),
     );
     y += 50;
   }
-  for (const line of faults.slice(0, 2).flatMap(({ says }) => brokenLines(`! ${says}`, 66))) {
+  const said = [...patient, ...excursions.filter(({ kind }) => kind === 'no pulse'), ...faults];
+  for (const line of said.slice(0, 2).flatMap(({ says }) => brokenLines(`! ${says}`, 66))) {
     parts.push(words(line, { x: 40, y: y + 6, size: 30 }));
     y += 40;
   }

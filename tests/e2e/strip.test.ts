@@ -120,7 +120,7 @@ describe('a strip uploaded to the ward’s channel', () => {
     const shared = await share(bot, 'a.csv', csv('time_s,abp_mmHg', quiet));
     expect((await readThis(bot, shared.ts)).text).not.toContain('Record this');
     expect(lastOf(bot, 'report').text).toMatch(/looks like kPa|the zero is wrong/);
-    expect(lastOf(bot, 'report').text).toContain('These pressures cannot be recorded.');
+    expect(lastOf(bot, 'report').text).toContain('No pressures can be recorded from it.');
     expect(actionsOf(lastOf(bot, 'report'))).toEqual([]);
   });
 

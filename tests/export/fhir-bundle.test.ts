@@ -3,10 +3,11 @@ import { dutiesOfLine } from '../../src/domain/duties/duties-of-line.ts';
 import { dutyKinds } from '../../src/domain/duties/duty-kind.ts';
 import { defaultPolicy } from '../../src/domain/policy/ward-policy.ts';
 import { foldLine } from '../../src/domain/record/fold-line.ts';
+import type { WardEntry } from '../../src/domain/ward/ward-entry.ts';
 import { fhirBundle, fhirBundlePieces } from '../../src/export/fhir-bundle.ts';
 import { fhirText, uuidOf } from '../../src/export/fhir-values.ts';
 import { dutyWords } from '../../src/export/fhir-words.ts';
-import { LineLog, testWard } from '../support/line-builder.ts';
+import { LineLog, type PlacedChanges, testWard, wall } from '../support/line-builder.ts';
 import * as fc from '../support/properties.ts';
 import { ruleFaults, unitFaults } from './fhir-rules.ts';
 import { libraryFaults, schemaFaults } from './fhir-validators.ts';
@@ -286,11 +287,53 @@ describe('the record as a FHIR bundle', () => {
     expect([schemaFaults(plain), libraryFaults(plain)]).toEqual([[], []]);
   });
 
-  test('never takes two lines for one animal, whatever their names', () => {
-    const line = new LineLog('20:00').entries;
-    const twice = ['x', 'y'].map((id) => ({ id, listed: true, entries: line }));
-    const made = fhirBundle({ ...copy, lines: twice }, policy, now);
-    expect(new Set(all('Patient', made).map(({ id }) => id)).size).toBe(2);
+  test('has one Patient for each animal, with all that is of its lines and of tries that came to none', () => {
+    const placed = (id: string, changes: PlacedChanges) => ({
+      id,
+      listed: true,
+      entries: new LineLog('20:00', changes, id).entries,
+    });
+    const tries = (number: number, name: string): WardEntry => ({
+      kind: 'triesFailed',
+      at: wall('19:30') + number,
+      told: wall('19:30') + number,
+      by: 'nina',
+      via: 'form',
+      body: {
+        patient: { name, species: 'dog' },
+        site: 'dorsal pedal',
+        side: 'left',
+        tries: 2,
+        operator: 'nina',
+      },
+    });
+    const made = fhirBundle(
+      {
+        ...copy,
+        wardEntries: [tries(1, 'Biscuit'), tries(2, 'Rex'), tries(3, 'Rex')],
+        lines: [
+          placed('x', {}),
+          placed('y', { site: 'radial', patient: { weightKg: 27 } }),
+          placed('z', { animal: 'z', patient: { name: 'Biscuit 2' } }),
+        ],
+      },
+      policy,
+      now,
+    );
+    const patients = all('Patient', made);
+    expect(patients.map(({ name }) => name?.[0]?.text)).toEqual(['Biscuit', 'Biscuit 2', 'Rex']);
+    const [biscuit = '', , rex = ''] = patients.map(({ id }) => `urn:uuid:${id}`);
+    const of = (patient: string) =>
+      all('Procedure', made).filter(({ subject }) => subject.reference === patient).length;
+    expect([of(biscuit), of(rex)]).toEqual([3, 2]);
+    expect(all('Device', made).map(({ patient }) => patient?.reference === biscuit)).toEqual([
+      true,
+      true,
+      false,
+    ]);
+    const plain = JSON.parse(JSON.stringify(made)) as object;
+    expect([schemaFaults(plain), libraryFaults(plain)]).toEqual([[], []]);
+    expect(ruleFaults(made)).toEqual([]);
   });
 
   test('leaves out what was struck', () => {

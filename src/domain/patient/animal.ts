@@ -95,8 +95,8 @@ export function otherLines(lines: readonly string[], animals: ReadonlyMap<string
 const ofTheSite: readonly Caution[] = ['broken skin', 'no pulse or collateral flow'];
 
 /**
- * A line with what counts for the whole animal taken from all its lines: name, species and weight as told last, a bleeding
- * disorder and cautions found at any of them. `others`: each as its own log has it.
+ * A line with what counts for the whole animal taken from all its lines: name, species, weight and targets as told last, a
+ * bleeding disorder and cautions found at any of them. `others`: each as its own log has it.
  */
 export function ofAnimal(own: LineState, id: string, others: readonly LineState[]): LineState {
   if (others.length === 0) return own;
@@ -108,12 +108,33 @@ export function ofAnimal(own: LineState, id: string, others: readonly LineState[
     patient: { ...latest.patient, ...(bleeds ? { bleeding: true } : {}) },
     patientTold: latest.patientTold,
     screening: screeningOf(own, others),
+    targets: targetsOf(all),
     animal: {
       id,
       others: [...others],
-      own: { patient: own.patient, patientTold: own.patientTold, screening: own.screening },
+      own: {
+        patient: own.patient,
+        patientTold: own.patientTold,
+        screening: own.screening,
+        targets: own.targets,
+      },
     },
   };
+}
+
+/** The targets set last, on whichever line. */
+function targetsOf(lines: readonly LineState[]): LineState['targets'] {
+  return lines.reduce<LineState['targets']>(
+    (last, { targets }) => (targets && targets.at > (last?.at ?? 0) ? targets : last),
+    null,
+  );
+}
+
+/** The line on which its animal's targets were set: there they are ended. */
+export function targetsLine(line: LineState): string {
+  const { targets, animal } = line;
+  if (!targets || !animal || animal.own.targets?.at === targets.at) return line.id;
+  return animal.others.find((other) => other.targets?.at === targets.at)?.id ?? line.id;
 }
 
 /** Whether one line's patient was told after another's; of two told in one instant the same one counts on each line. */

@@ -233,5 +233,5 @@ export interface OtherLines {
   id: string;
   others: LineState[];
   /** What this line's own log says of what counts for the whole animal. */
-  own: Pick<LineState, 'patient' | 'patientTold' | 'screening'>;
+  own: Pick<LineState, 'patient' | 'patientTold' | 'screening' | 'targets'>;
 }

@@ -19,12 +19,17 @@ export interface BeatFindings {
   /** Pulse pressure of small and of tall beats (5th and 95th percentile), mmHg: described, not interpreted. */
   pulseFromMmHg: number;
   pulseToMmHg: number;
+  /** Systolic and diastolic of most beats (5th and 95th percentile), mmHg. */
+  sapRangeMmHg: { from: number; to: number };
+  dapRangeMmHg: { from: number; to: number };
 }
 
 function rhythmOf(variation: number): Rhythm {
   if (variation < 0.06) return 'regular';
   return variation < 0.15 ? 'slightly irregular' : 'irregular';
 }
+
+const rangeOf = (values: readonly number[]) => ({ from: quantile(values, 0.05), to: quantile(values, 0.95) });
 
 /** What the beats come to; null of fewer than 3. */
 export function beatFindings(beats: readonly Beat[], intervalsS: readonly number[]): BeatFindings | null {
@@ -44,5 +49,7 @@ export function beatFindings(beats: readonly Beat[], intervalsS: readonly number
     pulseMmHg: mean(pulses),
     pulseFromMmHg: quantile(pulses, 0.05),
     pulseToMmHg: quantile(pulses, 0.95),
+    sapRangeMmHg: rangeOf(beats.map(({ sapMmHg }) => sapMmHg)),
+    dapRangeMmHg: rangeOf(beats.map(({ dapMmHg }) => dapMmHg)),
   };
 }

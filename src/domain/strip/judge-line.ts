@@ -81,9 +81,19 @@ const cannotMeasure: Readonly<
 /** A fall from 90 to 10 % within this is not slowed by a valve, ms (measured: a valve of 20 ms makes 16 ms or more). */
 const quickFallMs = 15;
 
+/** Ringing sampled less often than this in each cycle is a rough measure. */
+const samplesASwing = 10;
+
+/** Whether what is taken for ringing could be the pulse itself, once or twice in a beat. */
+function looksLikePulse(ringingHz: number, ratePerMin: number | null): boolean {
+  if (ratePerMin === null) return false;
+  return [1, 2].some((n) => Math.abs((ringingHz * 60) / (n * ratePerMin) - 1) < 0.15);
+}
+
 /** What the last fast flush that could be measured says of the line, and how surely. */
 export function judgeFlush(
   { test, region }: FlushFinding,
+  samplesPerS: number,
   notch: DicroticNotch,
   ratePerMin: number | null,
   regions: FlushTestRegions,
@@ -123,8 +133,10 @@ export function judgeFlush(
       const words = new Set(open.map((one) => verdictOf({ region: one, damping: region.damping })));
       const verdict = verdictOf(region);
       // One turn alone looks the same through a valve that shut slowly, unless the fall was too quick for that.
-      const isCertain = test.dampingFrom === 'successive swings' || test.fallMs < quickFallMs;
-      const because = `The line rings at ${ringingHz.toFixed(1)} Hz with damping ${damping.value.toFixed(2)} (${damping.low.toFixed(2)} to ${damping.high.toFixed(2)}). ${region.says}${isCertain ? '' : ' It shows by one turn only: a valve that shut slowly looks the same.'}`;
+      const isQuick = test.dampingFrom === 'successive swings' || test.fallMs < quickFallMs;
+      const isCertain =
+        isQuick && !looksLikePulse(ringingHz, ratePerMin) && samplesPerS >= samplesASwing * ringingHz;
+      const because = `The line rings at ${ringingHz.toFixed(1)} Hz with damping ${damping.value.toFixed(2)} (${damping.low.toFixed(2)} to ${damping.high.toFixed(2)}). ${region.says}${isQuick ? '' : ' It shows by one turn only: a valve that shut slowly looks the same.'}`;
       if (verdict === 'cannot tell') return nothing(because);
       return { verdict, confidence: words.size === 1 && isCertain ? 'fairly sure' : 'unsure', because };
     }

@@ -7,6 +7,12 @@ export function quantile(numbers: ArrayLike<number>, share: number): number {
   return below + (above - below) * (place - Math.floor(place));
 }
 
+/** At most some thousands of the numbers, evenly picked: enough for quantiles of a long wave. */
+export function picked(numbers: Float64Array): Float64Array {
+  const every = Math.ceil(numbers.length / 6000);
+  return every <= 1 ? numbers : numbers.filter((_, i) => i % every === 0);
+}
+
 /** The mean; NaN of none. */
 export function mean(numbers: ArrayLike<number>): number {
   let sum = 0;
@@ -41,10 +47,13 @@ export function boxSmoothed(values: Float64Array, width: number): Float64Array {
   if (half === 0) return Float64Array.from(values);
   const sums = new Float64Array(values.length + 1);
   for (let i = 0; i < values.length; i += 1) sums[i + 1] = (sums[i] ?? 0) + (values[i] ?? 0);
-  return values.map((_, i) => {
-    const [from, to] = [Math.max(0, i - half), Math.min(values.length, i + half + 1)];
-    return ((sums[to] ?? 0) - (sums[from] ?? 0)) / (to - from);
-  });
+  const out = new Float64Array(values.length);
+  for (let i = 0; i < values.length; i += 1) {
+    const from = Math.max(0, i - half);
+    const to = Math.min(values.length, i + half + 1);
+    out[i] = ((sums[to] ?? 0) - (sums[from] ?? 0)) / (to - from);
+  }
+  return out;
 }
 
 /**
@@ -73,9 +82,12 @@ export function parabolaSmoothed(values: Float64Array, width: number): Float64Ar
  */
 export function noiseOf(values: Float64Array): number {
   if (values.length < 8) return 0;
-  const thirds = new Float64Array(values.length - 3);
-  for (let i = 0; i < thirds.length; i += 1) {
-    thirds[i] = Math.abs(
+  // Some thousands of places say enough of a long wave.
+  const every = Math.ceil(values.length / 5000);
+  const thirds = new Float64Array(Math.floor((values.length - 4) / every) + 1);
+  for (let k = 0; k < thirds.length; k += 1) {
+    const i = k * every;
+    thirds[k] = Math.abs(
       (values[i + 3] ?? 0) - 3 * (values[i + 2] ?? 0) + 3 * (values[i + 1] ?? 0) - (values[i] ?? 0),
     );
   }
@@ -100,4 +112,25 @@ export function finerBetween(values: Float64Array, from: number, to: number, fac
     out[k] = sum / weight;
   }
   return out;
+}
+
+/** Every nth value, each the mean of n around it; 1 leaves the wave as it is. */
+export function thinned(values: Float64Array, every: number): Float64Array {
+  if (every <= 1) return values;
+  const smooth = boxSmoothed(values, every);
+  const out = new Float64Array(Math.floor(values.length / every));
+  for (let i = 0; i < out.length; i += 1) out[i] = smooth[i * every] ?? 0;
+  return out;
+}
+
+/** Highest less lowest value from one place to before another. */
+export function rangeWithin(values: Float64Array, from: number, to: number): number {
+  let high = Number.NEGATIVE_INFINITY;
+  let low = Number.POSITIVE_INFINITY;
+  for (let i = Math.max(0, from); i < Math.min(values.length, to); i += 1) {
+    const v = values[i] ?? 0;
+    if (v > high) high = v;
+    if (v < low) low = v;
+  }
+  return Math.max(0, high - low);
 }

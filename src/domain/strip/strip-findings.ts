@@ -1,9 +1,20 @@
 import { expectedError, type PressureError } from '../dynamic-response/expected-error.ts';
 import { defaultFlushTestRegions, type FlushTestRegions, regionOf } from '../dynamic-response/regions.ts';
-import { averageBeat } from './average-beat.ts';
+import { type AverageBeat, averageBeat } from './average-beat.ts';
+import { beatAgreement } from './beat-agreement.ts';
 import { type BeatFindings, beatFindings } from './beat-findings.ts';
 import { type DicroticNotch, dicroticNotch } from './dicrotic-notch.ts';
-import { type Beat, findBeats, type LeftOut, readableRate } from './find-beats.ts';
+import { doubtsOfBeats, driftWords } from './doubts-of-beats.ts';
+import { type ExcursionFinding, excursionFindings } from './excursion-findings.ts';
+import {
+  driftMmHgPerS,
+  type Excursion,
+  findExcursions,
+  joined,
+  levelAround,
+  offLevel,
+} from './excursions.ts';
+import { type Beat, type FoundBeats, findBeats, type LeftOut } from './find-beats.ts';
 import { type FoundFlush, findFlushes } from './find-flush.ts';
 import {
   type Confidence,
@@ -14,10 +25,12 @@ import {
   nothing,
   type StripVerdict,
 } from './judge-line.ts';
+import { gaps, heldAbove, without } from './left-out.ts';
 import { measureFlush } from './measure-flush.ts';
+import { type PatientFinding, patientFindings } from './patient-findings.ts';
 import type { PressureStrip } from './pressure-strip.ts';
 import { filled, noiseOf, quantile } from './smoothing.ts';
-import { cutOffs, type TraceFault, traceFaults } from './trace-faults.ts';
+import { type CutOffs, cutOffs, type TraceFault, traceFaults } from './trace-faults.ts';
 
 /** All that was read from a strip. */
 export interface StripFindings {
@@ -25,11 +38,16 @@ export interface StripFindings {
   lengthS: number;
   channel: string;
   notes: string[];
+  /** What is wrong with the trace; with any of these its numbers are not told as sure. */
   faults: TraceFault[];
+  /** What the beats say of the patient. */
+  patient: PatientFinding[];
   beats: BeatFindings | null;
   notch: DicroticNotch;
   /** All flushes found, in order of time; the last one that could be measured gives the verdict. */
   flushes: FlushFinding[];
+  /** What else was left out of beats and averages. */
+  excursions: ExcursionFinding[];
   verdict: StripVerdict;
   confidence: Confidence;
   /** Why the verdict, one sentence. */
@@ -47,85 +65,177 @@ export interface ReadStrip {
   flushes: FoundFlush[];
 }
 
-/** Stretches that the file did not hold and that are too long to draw through, 0.1 s. */
-function gaps(pressures: Float64Array, samplesPerS: number): LeftOut[] {
-  const found: LeftOut[] = [];
-  let from = -1;
-  for (let i = 0; i <= pressures.length; i += 1) {
-    if (i < pressures.length && Number.isNaN(pressures[i])) {
-      if (from < 0) from = i;
-    } else if (from >= 0) {
-      if (i - from > 0.1 * samplesPerS) found.push({ from, to: i });
-      from = -1;
-    }
-  }
-  return found;
+/** A trace with what is left out of it. */
+interface Trace {
+  pressures: Float64Array;
+  samplesPerS: number;
+  cut: CutOffs;
+  flushes: FoundFlush[];
+  excursions: Excursion[];
+  out: LeftOut[];
+  quiet: Float64Array;
+  noiseMmHg: number;
 }
 
-/** No systole stays at the recorder's upper end for longer, s: there the pressure is a flush or a closed tap. */
-const longestSystoleS = 0.4;
-
-/** Stretches held at the level where the recorder cuts off above, with the time that a flush needs to die down. */
-function heldAbove(pressures: Float64Array, samplesPerS: number, level: number | null): LeftOut[] {
-  if (level === null) return [];
-  const found: LeftOut[] = [];
-  let from = -1;
-  for (let i = 0; i <= pressures.length; i += 1) {
-    if (i < pressures.length && pressures[i] === level) {
-      if (from < 0) from = i;
-    } else if (from >= 0) {
-      if (i - from > longestSystoleS * samplesPerS) {
-        const to = Math.min(pressures.length, i + Math.round(1.2 * samplesPerS));
-        found.push({ from: Math.max(0, from - Math.round(0.15 * samplesPerS)), to });
-      }
-      from = -1;
-    }
-  }
-  return found;
+function traceOf(strip: PressureStrip): Trace {
+  const { samplesPerS } = strip;
+  const pressures = filled(strip.pressuresMmHg);
+  const missing = gaps(strip.pressuresMmHg, samplesPerS);
+  const cut = cutOffs(pressures);
+  const held = heldAbove(pressures, samplesPerS, cut.aboveMmHg);
+  const excursions = joined<Excursion>([
+    ...findExcursions(pressures, samplesPerS),
+    ...held.map((one) => ({ ...one, kind: 'above' as const })),
+  ]);
+  const flushes = findFlushes(pressures, samplesPerS, excursions);
+  const out = joined<LeftOut>([
+    ...missing,
+    ...excursions,
+    ...flushes.map(({ restFrom, restTo }) => ({ from: restFrom, to: restTo })),
+  ]);
+  const quiet = without(pressures, out);
+  return { pressures, samplesPerS, cut, flushes, excursions, out, quiet, noiseMmHg: noiseOf(quiet) };
 }
 
-function without(pressures: Float64Array, out: readonly LeftOut[]): Float64Array {
-  return pressures.filter((_, i) => !out.some(({ from, to }) => i >= from && i < to));
+/** Beats with all that makes them doubtful, or null where they cannot be read. */
+interface ReadBeats {
+  faults: TraceFault[];
+  found: FoundBeats;
+  average: AverageBeat | null;
+  beats: BeatFindings | null;
+  patient: PatientFinding[];
+  excursions: ExcursionFinding[];
+  notes: string[];
 }
 
-/** Faults that show only once beats were looked for. */
-function beatFaults(
-  beats: BeatFindings | null,
-  likeness: readonly number[],
-  { noiseMmHg, lengthS }: { noiseMmHg: number; lengthS: number },
-): TraceFault[] {
-  if (lengthS < 4) {
-    return [
-      {
-        fault: 'too short',
-        hides: beats === null ? 'beats' : 'nothing',
-        says: `The strip is ${lengthS.toFixed(1)} s long; 10 s or more are needed to judge it, 30 to 60 s are best. Export a longer stretch.`,
-      },
-    ];
-  }
-  const noSteadyBeat: TraceFault = {
-    fault: 'no steady beat',
-    hides: 'beats',
-    says: 'No steady pulse was found on the trace. Look at the animal first: feel a pulse; then export a stretch without movement.',
+const noBeats: FoundBeats = { beats: [], intervalsS: [], openPerMin: [], noPulse: [] };
+
+function readBeats(trace: Trace): ReadBeats {
+  const { pressures, samplesPerS, quiet, out, excursions, flushes, noiseMmHg } = trace;
+  const faults = quiet.length < samplesPerS ? [] : traceFaults(quiet, samplesPerS);
+  const unread = (): ReadBeats => ({
+    faults: faults.filter(({ hides }) => hides === 'beats'),
+    found: noBeats,
+    average: null,
+    beats: null,
+    patient: [],
+    excursions: excursionFindings(excursions, flushes, samplesPerS),
+    notes: [],
+  });
+  if (faults.some(({ hides }) => hides === 'beats')) return unread();
+  const { found, off, drift } = beatsAndLevel(pressures, samplesPerS, out);
+  const read = beatFindings(found.beats, found.intervalsS);
+  const allOut = joined<LeftOut>([...out, ...off, ...found.noPulse]);
+  const patient = patientFindings(found);
+  const noted = excursionFindings(
+    [...excursions, ...off, ...found.noPulse.map((one) => ({ ...one, kind: 'no pulse' as const }))],
+    flushes,
+    samplesPerS,
+  );
+  const left = allOut.reduce((sum, { from, to }) => sum + to - from, 0) / pressures.length;
+  const stretches = found.beats.length === 0 ? [] : betweenOf(allOut, pressures.length);
+  faults.push(
+    ...doubtsOfBeats(read, found, beatAgreement(pressures, samplesPerS, found, stretches), {
+      noiseMmHg,
+      lengthS: pressures.length / samplesPerS,
+      leftOut: left,
+      driftMmHgPerS: drift,
+      patient,
+      endsOffLevel: off.some(({ from, to }) => from <= samplesPerS || to >= pressures.length - samplesPerS),
+    }),
+  );
+  if (read === null || faults.some(({ hides }) => hides === 'beats')) return unread();
+  const drifting = faults.some(({ fault }) => fault === 'drifts')
+    ? null
+    : driftWords(drift, pressures.length / samplesPerS);
+  const average = averageBeat(pressures, found.beats);
+  const notes = drifting === null ? [] : [drifting];
+  return { faults, found, average, beats: read, patient, excursions: noted, notes };
+}
+
+/** Beats, read again without those at another level; the stretches of these, and the drift of the rest. */
+function beatsAndLevel(
+  pressures: Float64Array,
+  samplesPerS: number,
+  out: readonly LeftOut[],
+): { found: FoundBeats; off: Excursion[]; drift: number } {
+  const first = findBeats(pressures, samplesPerS, out);
+  const usualS = first.intervalsS.length === 0 ? 1 : quantile(first.intervalsS, 0.5);
+  const level = levelAround(pressures, samplesPerS, [...out, ...first.noPulse], Math.max(2, 3 * usualS));
+  const drift = driftMmHgPerS(level, samplesPerS);
+  const off = offLevel(first, samplesPerS, drift);
+  if (off.length === 0) return { found: first, off, drift };
+  return { found: findBeats(pressures, samplesPerS, joined<LeftOut>([...out, ...off])), off, drift };
+}
+
+/** What lies between stretches that are left out. */
+function betweenOf(out: readonly LeftOut[], count: number): LeftOut[] {
+  const ends = [...out, { from: count, to: count }];
+  return ends
+    .map(({ from }, i) => ({ from: ends[i - 1]?.to ?? 0, to: from }))
+    .filter(({ from, to }) => to > from);
+}
+
+function flushFinding(
+  flush: FoundFlush,
+  { pressures, samplesPerS, cut, noiseMmHg }: Trace,
+  { found, average, beats }: ReadBeats,
+  regions: FlushTestRegions,
+): FlushFinding {
+  const test = measureFlush(pressures, samplesPerS, flush, {
+    beats: found.beats,
+    average,
+    regular: beats !== null && beats.intervalVariation < 0.12,
+    pulseMmHg: beats?.pulseMmHg ?? 0,
+    noiseMmHg,
+    cutsOffAboveMmHg: cut.aboveMmHg,
+    cutsOffBelowMmHg: cut.belowMmHg,
+  });
+  const ratePerMin = beats === null ? null : Math.round(beats.ratePerMin);
+  const region =
+    test.measured === 'ringing'
+      ? regionOf(
+          { naturalHz: test.naturalHz.value, damping: Math.max(0.01, test.damping.value) },
+          ratePerMin,
+          regions,
+        )
+      : null;
+  const { opensAt, releasedAt, plateauMmHg } = flush;
+  return {
+    opensAtS: opensAt / samplesPerS,
+    releasedAtS: releasedAt / samplesPerS,
+    plateauMmHg,
+    test,
+    region,
   };
-  if (beats === null) return [noSteadyBeat];
-  const alike = likeness.filter((one) => one > 0.75).length / likeness.length;
-  // Waves of nothing: beats that look unlike each other, at no even distance.
-  if (alike < 0.6 || (beats.intervalVariation > 0.35 && alike < 0.85)) return [noSteadyBeat];
-  const { lowestPerMin, highestPerMin } = readableRate;
-  // A little beyond what was measured is still told; far beyond is no pulse.
-  if (beats.ratePerMin > 1.15 * highestPerMin || beats.ratePerMin < 0.85 * lowestPerMin)
-    return [noSteadyBeat];
-  if (noiseMmHg > 0.15 * beats.pulseMmHg) {
-    return [
-      {
-        fault: 'too noisy',
-        hides: 'nothing',
-        says: `The trace is noisy (${noiseMmHg.toFixed(1)} mmHg against a pulse of ${Math.round(beats.pulseMmHg)} mmHg): systolic and diastolic are rough.`,
-      },
-    ];
+}
+
+function judged(
+  measured: FlushFinding | undefined,
+  notch: DicroticNotch,
+  { beats, faults, found }: ReadBeats,
+  { samplesPerS, regions }: { samplesPerS: number; regions: FlushTestRegions },
+): Judged {
+  const hiding = faults.find(({ hides }) => hides === 'beats');
+  if (beats === null) return nothing(hiding?.says ?? 'Too few whole beats to judge.');
+  if (faults.some(({ fault }) => fault === 'wrong units')) {
+    return nothing('The numbers themselves look wrong, so the line is not judged.');
   }
-  return [];
+  if (measured !== undefined) {
+    const told = judgeFlush(measured, samplesPerS, notch, Math.round(beats.ratePerMin), regions);
+    // What rests on beats that are themselves in doubt is no surer than they are.
+    return faults.length > 0 && told.confidence === 'fairly sure' ? { ...told, confidence: 'unsure' } : told;
+  }
+  if (faults.some(({ fault }) => fault === 'like a sine')) {
+    return nothing(
+      'There is no fast flush on the strip, and a wave as round as a sine does not tell. Do a fast flush and upload again.',
+    );
+  }
+  const upstroke = quantile(
+    found.beats.map(({ footAt, peakAt }) => peakAt - footAt),
+    0.5,
+  );
+  return judgeWave(beats, notch, (1000 * upstroke) / samplesPerS);
 }
 
 /**
@@ -140,96 +250,44 @@ export function readStrip(
   regions: FlushTestRegions = defaultFlushTestRegions,
 ): ReadStrip {
   const { samplesPerS, channel, notes } = strip;
-  const pressures = filled(strip.pressuresMmHg);
-  const lengthS = pressures.length / samplesPerS;
-  const missing = gaps(strip.pressuresMmHg, samplesPerS);
-  const flushes = findFlushes(pressures, samplesPerS);
-  const cut = cutOffs(pressures);
-  const out = [
-    ...missing,
-    ...heldAbove(pressures, samplesPerS, cut.aboveMmHg),
-    ...flushes.map(({ restFrom, restTo }) => ({ from: restFrom, to: restTo })),
-  ].toSorted((a, b) => a.from - b.from);
-  const quiet = without(pressures, out);
-  const noiseMmHg = noiseOf(quiet);
-  const faults = quiet.length < samplesPerS ? [] : traceFaults(quiet, samplesPerS);
-  const isHidden = faults.some(({ hides }) => hides === 'beats');
-  const found = isHidden ? { beats: [], intervalsS: [] } : findBeats(pressures, samplesPerS, out);
-  const average = averageBeat(pressures, found.beats);
-  const read = beatFindings(found.beats, found.intervalsS);
-  if (!isHidden) faults.push(...beatFaults(read, average?.likeness ?? [], { noiseMmHg, lengthS }));
-  const unread = faults.some(({ hides }) => hides === 'beats');
-  const beats = unread ? null : read;
+  const trace = traceOf(strip);
+  const read = readBeats(trace);
+  const { beats, faults, patient, found, average, excursions } = read;
+  const { noiseMmHg } = trace;
   const notch: DicroticNotch =
     beats === null
       ? { notch: 'cannot tell', because: 'too few beats' }
       : dicroticNotch(average, beats.count, noiseMmHg, samplesPerS);
-  const around = {
-    beats: unread ? [] : found.beats,
-    average,
-    regular: beats !== null && beats.intervalVariation < 0.12,
-    pulseMmHg: beats?.pulseMmHg ?? 0,
-    noiseMmHg,
-    cutsOffAboveMmHg: cut.aboveMmHg,
-    cutsOffBelowMmHg: cut.belowMmHg,
-  };
-  const ratePerMin = beats === null ? null : Math.round(beats.ratePerMin);
-  const flushFindings = flushes.map((flush): FlushFinding => {
-    const test = measureFlush(pressures, samplesPerS, flush, around);
-    return {
-      opensAtS: flush.opensAt / samplesPerS,
-      releasedAtS: flush.releasedAt / samplesPerS,
-      plateauMmHg: flush.plateauMmHg,
-      test,
-      region:
-        test.measured === 'ringing'
-          ? regionOf(
-              { naturalHz: test.naturalHz.value, damping: Math.max(0.01, test.damping.value) },
-              ratePerMin,
-              regions,
-            )
-          : null,
-    };
-  });
-  const measured =
-    flushFindings.findLast(({ test }) => test.measured !== 'cannot tell') ?? flushFindings.at(-1);
-  const judged = ((): Judged => {
-    if (unread) return nothing(faults.find(({ hides }) => hides === 'beats')?.says ?? '');
-    if (faults.some(({ fault }) => fault === 'wrong units' || fault === 'negative')) {
-      return nothing('The numbers themselves look wrong, so the line is not judged.');
-    }
-    if (measured !== undefined) return judgeFlush(measured, notch, ratePerMin, regions);
-    if (beats === null) return nothing('Too few whole beats to judge.');
-    const upstroke = quantile(
-      found.beats.map(({ footAt, peakAt }) => peakAt - footAt),
-      0.5,
-    );
-    return judgeWave(beats, notch, (1000 * upstroke) / samplesPerS);
-  })();
+  const flushes = trace.flushes.map((flush) => flushFinding(flush, trace, read, regions));
+  const measured = flushes.findLast(({ test }) => test.measured !== 'cannot tell') ?? flushes.at(-1);
+  const told = judged(measured, notch, read, { samplesPerS, regions });
   const test = measured?.test;
   const likelyErrorMmHg =
-    test?.measured === 'ringing' && beats !== null && judged.verdict !== 'cannot tell' && beats.pulseMmHg > 0
+    test?.measured === 'ringing' && beats !== null && told.verdict !== 'cannot tell' && beats.pulseMmHg > 0
       ? expectedError(
           { naturalHz: test.naturalHz.value, damping: Math.max(0.02, test.damping.value) },
           beats.ratePerMin,
           beats,
         )
       : null;
+  const lengthS = trace.pressures.length / samplesPerS;
   return {
     findings: {
       samplesPerS,
       lengthS,
       channel,
-      notes,
+      notes: [...notes, ...read.notes],
       faults,
+      patient,
       beats,
       notch,
-      flushes: flushFindings,
-      ...judged,
+      flushes,
+      excursions,
+      ...told,
       likelyErrorMmHg,
       noiseMmHg,
     },
-    beats: unread ? [] : found.beats,
-    flushes,
+    beats: found.beats,
+    flushes: trace.flushes,
   };
 }

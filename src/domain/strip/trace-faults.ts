@@ -1,14 +1,24 @@
-import { boxSmoothed, quantile } from './smoothing.ts';
+import { boxSmoothed, picked, quantile } from './smoothing.ts';
 
 /** What is wrong with a trace so that it must not be read as it stands. */
 export const traceFaultNames = [
   'flat line',
   'reads about 0',
   'clipped',
+  'pegged',
   'inverted',
+  'square',
   'too noisy',
   'no steady beat',
+  'beats disagree',
+  'rate open',
   'too short',
+  'too few beats',
+  'much left out',
+  'level changes',
+  'drifts',
+  'like a sine',
+  'weak pulse',
   'wrong units',
   'negative',
 ] as const;
@@ -44,6 +54,27 @@ function runsAt(pressures: Float64Array, level: number): { runs: number; samples
   return { runs, samples };
 }
 
+/** The recorder's step, mmHg: the smallest difference between neighbours. */
+function stepOf(pressures: Float64Array): number {
+  let step = Number.POSITIVE_INFINITY;
+  for (let i = 1; i < pressures.length; i += 1) {
+    const by = Math.abs((pressures[i] ?? 0) - (pressures[i - 1] ?? 0));
+    if (by > 1e-9 && by < step) step = by;
+  }
+  return step;
+}
+
+/** Whether far more samples lie at a level than within the recorder's next step: rounding makes a slow turn look held, too. */
+function isPiledUp(pressures: Float64Array, level: number): boolean {
+  const near = 1.2 * stepOf(pressures);
+  let [at, beside] = [0, 0];
+  for (const p of pressures) {
+    if (p === level) at += 1;
+    else if (Math.abs(p - level) <= near) beside += 1;
+  }
+  return at > 4 * beside;
+}
+
 /** Where a recorder cut the trace off: the highest or lowest value, held exactly for 4 samples or more. */
 export function cutOffs(pressures: Float64Array): CutOffs {
   const [highest, lowest] = [
@@ -51,18 +82,55 @@ export function cutOffs(pressures: Float64Array): CutOffs {
     pressures.reduce((a, b) => Math.min(a, b), Number.POSITIVE_INFINITY),
   ];
   if (!(highest - lowest > 3)) return { aboveMmHg: null, belowMmHg: null };
+  const isCut = (level: number) => runsAt(pressures, level).runs > 0 && isPiledUp(pressures, level);
   return {
-    aboveMmHg: runsAt(pressures, highest).runs > 0 ? highest : null,
-    belowMmHg: runsAt(pressures, lowest).runs > 0 ? lowest : null,
+    aboveMmHg: isCut(highest) ? highest : null,
+    belowMmHg: isCut(lowest) ? lowest : null,
   };
+}
+
+/** Above this share of samples at a limit of the recorder nothing is read. */
+const mostPegged = 0.1;
+
+/** Share of samples held exactly at the recorder's limits. */
+function peggedShare(pressures: Float64Array, { aboveMmHg, belowMmHg }: CutOffs): number {
+  let held = 0;
+  for (const level of [aboveMmHg, belowMmHg]) if (level !== null) held += runsAt(pressures, level).samples;
+  return held / Math.max(1, pressures.length);
+}
+
+/**
+ * Whether the trace stays at two levels with hardly anything between: over a sixth of it within the lowest quarter of
+ * its range, as much within the highest, less than a fifth between; or over half of all its ups and downs lie in jumps of a
+ * third of its range within 12 ms. A sine has a third of its samples between, a pulse more, and no artery jumps.
+ */
+export function isSquare(pressures: Float64Array, samplesPerS: number): boolean {
+  const some = picked(pressures);
+  const [low, high] = [quantile(some, 0.01), quantile(some, 0.99)];
+  const range = high - low;
+  let [top, bottom, between, all, jumps] = [0, 0, 0, 0, 0];
+  const step = Math.max(1, Math.floor(0.012 * samplesPerS));
+  for (let i = 0; i < pressures.length; i += 1) {
+    const p = pressures[i] ?? 0;
+    if (p > low + 0.75 * range) top += 1;
+    else if (p < low + 0.25 * range) bottom += 1;
+    else between += 1;
+    if (i < step || i % step !== 0) continue;
+    const by = Math.abs(p - (pressures[i - step] ?? p));
+    all += by;
+    if (by > 0.35 * range) jumps += by;
+  }
+  const n = pressures.length;
+  const isTwoLevels = top > n / 6 && bottom > n / 6 && between < 0.2 * n;
+  return isTwoLevels || (jumps > 0.5 * all && between < 0.3 * n);
 }
 
 /**
  * How lopsided the slopes are (skewness): above 0 where the wave rises quicker than it falls, as a pulse does; below 0 where
- * it is upside down; about 0 for a sine or noise.
+ * it is upside down; about 0 for a sine or noise. Smoothed over `widthS`, s, so that ringing has no say.
  */
-export function slopeSkewness(pressures: Float64Array, samplesPerS: number): number {
-  const smooth = boxSmoothed(boxSmoothed(pressures, 0.03 * samplesPerS), 0.03 * samplesPerS);
+export function slopeSkewness(pressures: Float64Array, samplesPerS: number, widthS: number): number {
+  const smooth = boxSmoothed(boxSmoothed(pressures, widthS * samplesPerS), widthS * samplesPerS);
   let [n, sum2, sum3] = [0, 0, 0];
   for (let i = 1; i < smooth.length; i += 1) {
     const slope = (smooth[i] ?? 0) - (smooth[i - 1] ?? 0);
@@ -79,10 +147,11 @@ export function slopeSkewness(pressures: Float64Array, samplesPerS: number): num
  * say that the trace looks wrong, and what to look at.
  */
 export function traceFaults(quiet: Float64Array, samplesPerS: number): TraceFault[] {
-  const [low, median, high] = [quantile(quiet, 0.02), quantile(quiet, 0.5), quantile(quiet, 0.98)];
+  const some = picked(quiet);
+  const [low, median, high] = [quantile(some, 0.02), quantile(some, 0.5), quantile(some, 0.98)];
   const range = high - low;
   // A fast flush is no part of the pulse.
-  const usual = quantile(quiet, 0.9) - quantile(quiet, 0.1);
+  const usual = quantile(some, 0.9) - quantile(some, 0.1);
   const at = `${Math.round(median)} mmHg`;
   if (range < 2.5 && Math.abs(median) < 12) {
     return [
@@ -106,7 +175,7 @@ export function traceFaults(quiet: Float64Array, samplesPerS: number): TraceFaul
   if (median > 300 || (median > 260 && range > 40) || low > 230) {
     faults.push({
       fault: 'wrong units',
-      hides: 'nothing',
+      hides: 'beats',
       says: `A mean near ${at} is hardly possible: the numbers may be in another unit than the heading says (kPa taken twice, cmH₂O, Pa). Check the unit and upload again.`,
     });
   } else if (median > 4 && median < 25 && usual < 15 && usual > 0.12 * median) {
@@ -119,19 +188,27 @@ export function traceFaults(quiet: Float64Array, samplesPerS: number): TraceFaul
   if (median < -10 || low < -3) {
     faults.push({
       fault: 'negative',
-      hides: 'nothing',
+      hides: 'beats',
       says: `The pressure is below 0 (median ${at}): the zero is wrong, or the trace is upside down. Zero the transducer and export again.`,
     });
   }
-  const skewness = slopeSkewness(quiet, samplesPerS);
-  if (skewness < -0.6) {
+  if (isSquare(quiet, samplesPerS)) {
     faults.push({
-      fault: 'inverted',
+      fault: 'square',
       hides: 'beats',
-      says: 'The trace falls quicker than it rises, so it seems to be upside down. Check the channel’s sign and export again.',
+      says: 'The trace jumps between two levels, as no pulse does. Look at the animal first; then at the cable, the connector and the channel that was exported.',
     });
   }
   const cut = cutOffs(quiet);
+  const pegged = peggedShare(quiet, cut);
+  if (pegged > mostPegged) {
+    faults.push({
+      fault: 'pegged',
+      hides: 'beats',
+      says: `${Math.round(100 * pegged)} % of the trace lies at the recorder’s limit, so its pressures are not the animal’s. Widen the scale, zero, and export again.`,
+    });
+    return faults;
+  }
   for (const [level, where] of [
     [cut.aboveMmHg, 'top'],
     [cut.belowMmHg, 'bottom'],

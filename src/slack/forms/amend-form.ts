@@ -30,6 +30,7 @@ import {
   staleForm,
   submittedView,
 } from './view-state.ts';
+import { readWhose, whoseBlocks } from './whose-amended.ts';
 
 const strikeField: Field = {
   kind: 'text',
@@ -87,6 +88,7 @@ function placingBlocks(given: AmendGiven): KnownBlock[] {
   return [
     remark('Fill in only what was wrong; what you leave empty stays as it is.'),
     ...placingGroups.flatMap(({ title, fields }) => [remark(`*${title}*`), ...fieldBlocks(fields)]),
+    ...whoseBlocks(given.line, given.lines ?? []),
     remark('*What speaks against it*'),
     ...screeningBlocks(given),
     remark('The placing can’t be taken out of account. If the line is out, tell it as removed.'),
@@ -118,6 +120,7 @@ export function readAmendForm(
   { ward, now }: { ward: WardState; now: number },
   line: LineState,
   log: readonly Entry[],
+  lines: readonly LineState[] = [],
 ): AmendFormRead {
   const form = submittedView(view);
   const meta = form && readMeta(metaSchema, form.meta);
@@ -127,7 +130,7 @@ export function readAmendForm(
   const at = timeTold(form, shown);
   const read =
     shown.kind === 'placed'
-      ? placingTold(form, shown, line, { ward, now })
+      ? placingTold(form, shown, line, { ward, now, lines })
       : valuesTold(form, shown, lineBefore(line, log, meta), ward, at !== undefined);
   const { body, strike, errors } = read;
   if (at !== undefined)
@@ -218,14 +221,16 @@ function placingTold(
   form: Submitted,
   entry: EntryOf<'placed'>,
   line: LineState,
-  now: { ward: WardState; now: number },
+  { ward, now, lines }: { ward: WardState; now: number; lines: readonly LineState[] },
 ): ToldOfEntry {
   const { values, errors } = readFields(
     placingGroups.flatMap(({ fields }) => fields),
     form,
   );
-  const screening = screeningTold(form, values, line, now);
-  const told = placingBody(values, line, entry, errors);
+  const screening = screeningTold(form, values, line, { ward, now });
+  const whose = readWhose(form, line, lines, now);
+  const put = whose ? { ...line, patient: whose.patient } : line;
+  const told = { ...whose, ...placingBody(values, put, entry, errors) };
   if (screening && 'errors' in screening) Object.assign(errors, screening.errors);
   const body = { ...told, ...(screening && !('errors' in screening) ? { screening } : {}) };
   return { body: Object.keys(body).length === 0 ? null : body, strike: undefined, errors };

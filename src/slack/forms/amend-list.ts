@@ -26,6 +26,8 @@ export interface AmendGiven {
   now: number;
   policy: WardPolicy;
   nameOf?: (user: string) => string | undefined;
+  /** The ward's lines: one of them may be the same animal's. */
+  lines?: readonly LineState[];
 }
 
 const metaSchema = z.object({ ward: wardIdSchema, line: lineIdSchema });

@@ -30,8 +30,8 @@ export async function openAmend(bot: Bot, caller: Caller, lineId: string, chosen
 
 async function amendGiven(bot: Bot, { wardId }: Caller, lineId: string): Promise<AmendGiven | null> {
   const { record, clock } = bot.deps;
-  const [ward, line, log] = await Promise.all([
-    record.readWardState(wardId),
+  const [{ ward, lines }, line, log] = await Promise.all([
+    record.readWard(wardId),
     record.readLine(wardId, lineId),
     record.readLog(wardId, lineId),
   ]);
@@ -40,7 +40,15 @@ async function amendGiven(bot: Bot, { wardId }: Caller, lineId: string): Promise
   const names = new Map(
     await Promise.all(people.map(async (user) => [user, unescaped(await bot.names.of(user))] as const)),
   );
-  return { wardId, line, log, now: clock.now(), policy: ward.policy, nameOf: (user) => names.get(user) };
+  return {
+    wardId,
+    line,
+    log,
+    now: clock.now(),
+    policy: ward.policy,
+    nameOf: (user) => names.get(user),
+    lines,
+  };
 }
 
 /** From the list to the form of the entry chosen. */
@@ -71,12 +79,13 @@ export async function amendSent(
   const { record, clock } = bot.deps;
   const lineId = amendedLineId(view);
   if (lineId === null) return notTold(staleForm);
-  const [line, log] = await Promise.all([
+  const [{ lines }, line, log] = await Promise.all([
+    record.readWard(caller.wardId),
     record.readLine(caller.wardId, lineId),
     record.readLog(caller.wardId, lineId),
   ]);
   if (!line) return notTold(staleForm);
-  const read = readAmendForm(view, { ward, now: clock.now() }, line, log);
+  const read = readAmendForm(view, { ward, now: clock.now() }, line, log, lines);
   if (read.is === 'told' && read.telling.body.body?.['operator'] === bot.userId)
     return { is: 'wrong', errors: { operator: placesNone } };
   if (read.is !== 'told') return notTold(read);

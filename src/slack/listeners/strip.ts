@@ -223,11 +223,11 @@ function pressuresOf({
 }
 
 /** Said where something was read that is not offered for the record as it reads. */
-function leftOutWords({ beats, verdict, confidence }: StripFindings, offered: readonly Telling[]): string {
-  const isLeftOut = beats !== null && !offered.some(({ kind }) => kind === 'reading');
+function leftOutWords({ verdict, confidence }: StripFindings, offered: readonly Telling[]): string {
+  const isLeftOut = !offered.some(({ kind }) => kind === 'reading');
   const isTest = offered.some(({ kind }) => kind === 'fastFlushTested');
   const isUnsure = isTest && verdict !== 'cannot tell' && confidence !== 'fairly sure';
-  return `${isLeftOut ? ' These pressures cannot be recorded.' : ''}${isUnsure ? ' The test goes in as “cannot tell”: the verdict is unsure.' : ''}`;
+  return `${isLeftOut ? ' No pressures can be recorded from it.' : ''}${isUnsure ? ' The test goes in as “cannot tell”: the verdict is unsure.' : ''}`;
 }
 
 /**

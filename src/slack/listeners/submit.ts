@@ -9,7 +9,7 @@ import { type Intent, type Outcome, tellLines } from '../../app/tell-lines.ts';
 import { tellWard } from '../../app/tell-ward.ts';
 import { usualTellings } from '../../app/usual-tellings.ts';
 import { isCapped } from '../../domain/line/transducer.ts';
-import { linesOfAnimal } from '../../domain/patient/animal.ts';
+import { linesOfAnimal, targetsLine } from '../../domain/patient/animal.ts';
 import type { Telling } from '../../domain/record/entry.ts';
 import { mayNameLead } from '../../domain/ward/ward-lead.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
@@ -167,7 +167,12 @@ async function take(bot: Bot, caller: Caller, view: ViewOutput): Promise<Result>
     case 'targets': {
       const read = readTargetsForm(view, at);
       if (read.is === 'ended')
-        return tell(bot, caller, [{ lineId: read.lineId, telling: { kind: 'targetsEnded', body: {} } }]);
+        return tell(bot, caller, [
+          {
+            lineId: await targetsSetOn(bot, caller, read.lineId),
+            telling: { kind: 'targetsEnded', body: {} },
+          },
+        ]);
       if (read.is !== 'told') return notTold(read);
       const { targets, reason, until } = read;
       return tell(bot, caller, [
@@ -214,6 +219,11 @@ async function take(bot: Bot, caller: Caller, view: ViewOutput): Promise<Result>
     default:
       return notTold(staleForm);
   }
+}
+
+async function targetsSetOn(bot: Bot, caller: Caller, lineId: string): Promise<string> {
+  const line = await bot.deps.record.readLine(caller.wardId, lineId);
+  return line ? targetsLine(line) : lineId;
 }
 
 function saidOf(caller: Caller, result: { words: () => Promise<string> } | { errors: FormErrors }): Result {

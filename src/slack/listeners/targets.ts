@@ -1,5 +1,6 @@
 import { tellLines } from '../../app/tell-lines.ts';
 import { targetsFromWords } from '../../app/words/target-words.ts';
+import { targetsLine } from '../../domain/patient/animal.ts';
 import type { Telling } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { mayDecide } from '../../domain/ward/on-call.ts';
@@ -37,7 +38,7 @@ export async function targetsTyped(
     case 'wrong':
       return caller.say(`Not recorded. ${escaped(read.message)}`);
     case 'end':
-      return record(bot, caller, line, { kind: 'targetsEnded', body: {} });
+      return record(bot, caller, { ...line, id: targetsLine(line) }, { kind: 'targetsEnded', body: {} });
     case 'told': {
       const { targets, reason, until } = read;
       return record(bot, caller, line, { kind: 'targetsSet', body: { ...targets, reason, until } });
@@ -45,7 +46,12 @@ export async function targetsTyped(
   }
 }
 
-async function record(bot: Bot, caller: Caller, line: LineState, telling: Telling): Promise<void> {
+async function record(
+  bot: Bot,
+  caller: Caller,
+  line: Pick<LineState, 'id'>,
+  telling: Telling,
+): Promise<void> {
   const outcome = await tellLines(
     bot.deps,
     { wardId: caller.wardId, by: caller.user, via: 'command', once: caller.once },

@@ -5,16 +5,22 @@ import { capital } from './duty-words.ts';
 
 /** What was read from a strip: the sentence, why the verdict, and what else a reader asks. */
 export function stripWords(findings: StripFindings): string {
-  const { beats, notch, because, notes, faults } = findings;
+  const { beats, notch, because, notes, faults, patient, excursions } = findings;
+  // What says most of the animal stands first: the beats, a stretch without a pulse, then what is doubted.
+  const first = [
+    ...patient.map(({ says }) => says),
+    ...excursions.map(({ says }) => says),
+    ...faults.filter(({ says }) => says !== because).map(({ says }) => says),
+  ];
   const more = [
     beats &&
       `Pulse pressure ${Math.round(beats.pulseMmHg)} mmHg, from beat to beat ${Math.round(beats.pulseFromMmHg)} to ${Math.round(beats.pulseToMmHg)} mmHg (described, not interpreted).`,
     notch.notch === 'cannot tell' ? 'Dicrotic notch: cannot tell.' : `Dicrotic notch ${notch.notch}.`,
-    ...faults.filter(({ says }) => says !== because).map(({ says }) => says),
     ...notes,
   ].filter((text) => typeof text === 'string');
   return [
     `*${escaped(stripSentence(findings))}*`,
+    ...first.map((says) => escaped(says)),
     `${escaped(capital(because))}`,
     escaped(more.join(' ')),
   ].join('\n');

@@ -10,6 +10,7 @@ import {
   placingOf,
   placingsOver,
   stillHere,
+  targetsLine,
   withAnimals,
 } from '../../../src/domain/patient/animal.ts';
 import type { LineState } from '../../../src/domain/record/line-state.ts';
@@ -231,6 +232,18 @@ describe('what counts for the whole animal', () => {
     const lines = joined(one, two);
     expect(lines.map((line) => line.patient)).toEqual([patient, patient]);
     expect(lines.map((line) => ownLine(line).patient.weightKg)).toEqual([3.8, 3.6]);
+  });
+
+  it('is the targets set last, on whichever line, and they are ended where they were set', () => {
+    const one = new LineLog('08:00', cat, 'one');
+    const two = new LineLog('09:00', { ...cat, site: 'femoral' }, 'two');
+    one.add('targetsSet', '10:00', { mapMmHg: { low: 70 }, reason: 'head injury', until: wall('20:00') });
+    const lines = joined(one, two);
+    expect(lines.map(({ targets }) => targets?.mapMmHg?.low)).toEqual([70, 70]);
+    expect(lines.map(targetsLine)).toEqual(['one', 'one']);
+    expect(ownLine(lines[1] as LineState).targets).toBeNull();
+    two.add('targetsSet', '11:00', { mapMmHg: { low: 80 }, reason: 'head injury', until: wall('20:00') });
+    expect(joined(one, two).map(({ targets }) => targets?.mapMmHg?.low)).toEqual([80, 80]);
   });
 
   it('is a bleeding disorder and every caution found at one of its lines, but not what is about one artery', () => {

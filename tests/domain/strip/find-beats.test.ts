@@ -78,13 +78,13 @@ describe('made strips', () => {
   ];
   const cells = rates.flatMap((ratePerMin) => lines.map((line) => ({ ratePerMin, line })));
   it.each(cells)(
-    'reads $ratePerMin /min through $line.naturalHz Hz and damping $line.damping within 1 mmHg and 1 %',
+    'reads $ratePerMin /min through $line.naturalHz Hz and damping $line.damping within 1 mmHg and 3 %',
     (cell) => {
       const { shown, ...found } = read({ ...cell, seed: 11, seconds: 20 });
       expect(Math.abs(found.sapMmHg - shown.sapMmHg)).toBeLessThan(1);
       expect(Math.abs(found.dapMmHg - shown.dapMmHg)).toBeLessThan(1);
       expect(Math.abs(found.mapMmHg - shown.mapMmHg)).toBeLessThan(0.5);
-      expect(Math.abs(found.ratePerMin / shown.ratePerMin - 1)).toBeLessThan(0.01);
+      expect(Math.abs(found.ratePerMin / shown.ratePerMin - 1)).toBeLessThan(0.03);
     },
   );
 

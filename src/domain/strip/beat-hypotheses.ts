@@ -1,0 +1,322 @@
+import { boxSmoothed, mean, quantile, rangeWithin, thinned } from './smoothing.ts';
+
+/** A rise of the trace from a low to the next high, by sample numbers, with its height, mmHg. */
+export interface Upstroke {
+  lowAt: number;
+  peakAt: number;
+  rise: number;
+}
+
+/** Beats as they show when looked for at one length of beat. */
+export interface Hypothesis {
+  lengthS: number;
+  /** Upstrokes of each stretch, in the sample numbers of the stretch. */
+  strokes: Upstroke[][];
+  count: number;
+}
+
+/** Peaks and troughs in turn, each at least `least(i)` away from the one before. */
+function turns(values: Float64Array, least: (at: number) => number): { at: number; isPeak: boolean }[] {
+  const found: { at: number; isPeak: boolean }[] = [];
+  let [highAt, lowAt] = [0, 0];
+  let rising: boolean | null = null;
+  for (let i = 1; i < values.length; i += 1) {
+    const v = values[i] ?? 0;
+    if (v > (values[highAt] ?? 0)) highAt = i;
+    if (v < (values[lowAt] ?? 0)) lowAt = i;
+    const by = least(i);
+    if (rising !== false && (values[highAt] ?? 0) - v >= by) {
+      // A stretch that begins on the way down has no upstroke: that height is no peak.
+      if (rising !== null) found.push({ at: highAt, isPeak: true });
+      rising = false;
+      lowAt = i;
+    } else if (rising !== true && v - (values[lowAt] ?? 0) >= by) {
+      found.push({ at: lowAt, isPeak: false });
+      rising = true;
+      highAt = i;
+    }
+  }
+  return found;
+}
+
+/** Range of the wave around each place, in steps of half a beat: what a beat is tall there. */
+function localRange(values: Float64Array, beat: number): (at: number) => number {
+  const step = Math.max(1, Math.round(beat / 2));
+  const ranges: number[] = [];
+  const reach = Math.round(1.1 * beat);
+  for (let from = 0; from < values.length; from += step)
+    ranges.push(rangeWithin(values, from - reach, from + reach));
+  const usual = quantile(ranges, 0.6);
+  // One movement must not hide the beats around it, nor a still stretch make beats of nothing.
+  return (at) => Math.min(1.5 * usual, Math.max(0.7 * usual, ranges[Math.round(at / step)] ?? usual));
+}
+
+/** Over which share of a beat the wave is smoothed, how high a rise must be by what a beat is tall, and up to which beat, s. */
+interface Looking {
+  share: number;
+  least: number;
+  longestS: number;
+}
+
+/** Upstrokes of a stretch when beats of so many samples are looked for, on a wave smoothed over a share of a beat. */
+function upstrokesOf(pressures: Float64Array, beat: number, { share, least }: Looking): Upstroke[] {
+  const width = share * beat;
+  const smooth = boxSmoothed(boxSmoothed(pressures, width), width);
+  const level = boxSmoothed(smooth, 1.5 * beat);
+  const seen = smooth.map((p, i) => p - (level[i] ?? 0));
+  const range = localRange(seen, beat);
+  const found = turns(seen, (at) => least * range(at));
+  const strokes: Upstroke[] = [];
+  for (const [i, { at, isPeak }] of found.entries()) {
+    const before = found[i - 1];
+    if (!isPeak || !before) continue;
+    strokes.push({ lowAt: before.at, peakAt: at, rise: (smooth[at] ?? 0) - (smooth[before.at] ?? 0) });
+  }
+  return strokes;
+}
+
+function intervals(strokes: readonly Upstroke[][]): number[] {
+  return strokes.flatMap((own) => own.slice(1).map(({ peakAt }, i) => peakAt - (own[i]?.peakAt ?? 0)));
+}
+
+/** Lengths of a beat that are tried, s; together with what each leads to they leave no rate of 18 to 340 /min out. */
+const triedS = [0.19, 0.25, 0.33, 0.45, 0.6, 0.85, 1.2, 1.7, 2.4, 3.2] as const;
+const rangeS = { shortest: 0.17, longest: 3.6 } as const;
+
+/**
+ * All sets of beats that bear themselves out: looked for at a length of beat, they are that far apart. Longest beats first.
+ * A pulse has one such set; ringing and large dicrotic waves make another of shorter beats, alternation one of longer.
+ */
+export function hypotheses(stretches: readonly Float64Array[], samplesPerS: number): Hypothesis[] {
+  const found: Hypothesis[] = [];
+  for (const looking of waysToLook) {
+    for (const tried of triedS.filter((s) => s <= looking.longestS)) {
+      const one = settled(stretches, samplesPerS, tried, looking);
+      if (one === null || !isTall(one, stretches, samplesPerS)) continue;
+      if (!found.some(({ count }) => Math.abs(one.count - count) <= 0.03 * count)) found.push(one);
+    }
+  }
+  return found.toSorted((a, b) => b.lengthS - a.lengthS);
+}
+
+/** Much of a beat is smoothed over where a line rings slowly, less where early beats of a fast heart would be lost by it. */
+const waysToLook: readonly Looking[] = [
+  { share: 0.12, least: 0.3, longestS: rangeS.longest },
+  { share: 0.2, least: 0.3, longestS: rangeS.longest },
+  { share: 0.08, least: 0.18, longestS: 0.33 },
+];
+
+/** Looked for at the length that was found, until both agree; null where they do not. */
+function settled(
+  stretches: readonly Float64Array[],
+  samplesPerS: number,
+  tried: number,
+  looking: Looking,
+): Hypothesis | null {
+  let lengthS = tried;
+  for (let round = 0; round < 4; round += 1) {
+    const strokes = stretches.map((one) => upstrokesOf(one, lengthS * samplesPerS, looking));
+    const apart = intervals(strokes);
+    if (apart.length < 2) return null;
+    const longest = 2.5 * quantile(apart, 0.5);
+    // Beats in pairs have no usual interval but their mean; what is far longer is no interval.
+    const next = mean(apart.filter((one) => one <= longest)) / samplesPerS;
+    const isBorneOut = next > 0.8 * lengthS && next < 1.25 * lengthS;
+    lengthS = Math.min(rangeS.longest, Math.max(rangeS.shortest, next));
+    if (isBorneOut) return { lengthS, strokes, count: apart.length };
+  }
+  return null;
+}
+
+/** Whether the rises are a good part of the trace's own ups and downs: breathing and noise under a pulse are not. */
+function isTall(
+  { lengthS, strokes }: Hypothesis,
+  stretches: readonly Float64Array[],
+  samplesPerS: number,
+): boolean {
+  const width = Math.round(1.2 * lengthS * samplesPerS);
+  const ranges = stretches.flatMap((one) => {
+    const own: number[] = [];
+    for (let from = 0; from + width <= one.length; from += width)
+      own.push(rangeWithin(one, from, from + width));
+    return own;
+  });
+  const rises = strokes.flatMap((own) => own.map(({ rise }) => rise));
+  return ranges.length === 0 || quantile(rises, 0.5) > 0.33 * quantile(ranges, 0.4);
+}
+
+/** How alike a wave is to itself so many samples later, above its slow level; 1 is the same. */
+export function selfLikeness(stretches: readonly Float64Array[], lag: number, samplesPerS: number): number {
+  let [sum, a2, b2] = [0, 0, 0];
+  for (const one of stretches) {
+    const level = boxSmoothed(one, Math.max(2 * lag, 2 * samplesPerS));
+    for (let i = 0; i + lag < one.length; i += 1) {
+      const [a, b] = [(one[i] ?? 0) - (level[i] ?? 0), (one[i + lag] ?? 0) - (level[i + lag] ?? 0)];
+      sum += a * b;
+      a2 += a * a;
+      b2 += b * b;
+    }
+  }
+  return a2 > 0 && b2 > 0 ? sum / Math.sqrt(a2 * b2) : 0;
+}
+
+/** The highest likeness near a lag: the usual beat is not a whole number of samples, nor exactly the median. */
+function likenessNear(stretches: readonly Float64Array[], lengthS: number, samplesPerS: number): number {
+  let best = -1;
+  for (let by = -0.04; by <= 0.041; by += 0.02) {
+    best = Math.max(best, selfLikeness(stretches, Math.round(lengthS * (1 + by) * samplesPerS), samplesPerS));
+  }
+  return best;
+}
+
+/** The same upstrokes with their rises on a trace that is smoothed less: much smoothing makes an early beat smaller than it is. */
+function measuredAnew(strokes: readonly Upstroke[], trace: Float64Array, reach: number): Upstroke[] {
+  return strokes.map((stroke) => {
+    const { lowAt, peakAt } = stroke;
+    return { ...stroke, rise: rangeWithin(trace, Math.round(lowAt - reach), Math.round(peakAt + reach)) };
+  });
+}
+
+/** Whether the waves that a set of shorter beats has more are beats. */
+function extraAreBeats(
+  longer: Hypothesis,
+  shorter: Hypothesis,
+  stretches: readonly Float64Array[],
+  samplesPerS: number,
+): 'beats' | 'no beats' | 'cannot tell' {
+  const [extra, matched, delays]: [number[], number[], number[]] = [[], [], []];
+  for (const [n, seen] of shorter.strokes.entries()) {
+    const width = Math.min(0.1, 0.15 * shorter.lengthS) * samplesPerS;
+    const own = measuredAnew(seen, boxSmoothed(stretches[n] ?? new Float64Array(0), width), width / 2);
+    const peaks = (longer.strokes[n] ?? []).map(({ peakAt }) => peakAt);
+    const near = 0.45 * longer.lengthS * samplesPerS;
+    // Each longer beat is the tallest of the shorter ones around it.
+    const taken = new Set(
+      peaks.map((peak) => {
+        const around = own.filter(({ peakAt }) => Math.abs(peakAt - peak) <= near);
+        return around.toSorted((a, b) => b.rise - a.rise)[0];
+      }),
+    );
+    let lastTaken: number | null = null;
+    for (const stroke of own) {
+      if (taken.has(stroke)) {
+        matched.push(stroke.rise);
+        lastTaken = stroke.peakAt;
+      } else {
+        extra.push(stroke.rise);
+        if (lastTaken !== null) delays.push((stroke.peakAt - lastTaken) / samplesPerS);
+      }
+    }
+  }
+  if (extra.length === 0 || matched.length === 0) return 'no beats';
+  return weighedExtra({
+    perBeat: extra.length / matched.length,
+    ratio: quantile(extra, 0.5) / quantile(matched, 0.5),
+    leastRatio: quantile(extra, 0.15) / quantile(matched, 0.5),
+    delayS: quantile(delays, 0.5),
+    longerS: longer.lengthS,
+    shorterPerMin: 60 / shorter.lengthS,
+    gain: () =>
+      likenessNear(stretches, shorter.lengthS, samplesPerS) -
+      likenessNear(stretches, longer.lengthS, samplesPerS),
+  });
+}
+
+/** Waves beside the beats that a set of longer beats has. */
+interface ExtraWaves {
+  /** How many for each longer beat. */
+  perBeat: number;
+  /** Their usual, and their small, rise by that of the beats. */
+  ratio: number;
+  leastRatio: number;
+  /** How long after a beat they come, s. */
+  delayS: number;
+  longerS: number;
+  /** The rate if they are beats. */
+  shorterPerMin: number;
+  /** How much more the trace is like itself a shorter beat later than a longer one. */
+  gain: () => number;
+}
+
+/** Lines ring at this and above, /min (5 Hz; published ones at 7 to 38 Hz); below it only a line with much air does. */
+const slowestRingingPerMin = 300;
+/** Above this a beat for each swing of a slow line at half the rate cannot be told from alternation, /min. */
+const alternationToldPerMin = 250;
+
+function weighedExtra({
+  perBeat,
+  ratio,
+  leastRatio,
+  delayS,
+  longerS,
+  shorterPerMin,
+  gain,
+}: ExtraWaves): 'beats' | 'no beats' | 'cannot tell' {
+  const couldRing = shorterPerMin > slowestRingingPerMin;
+  if (perBeat > 1.5) {
+    // Ringing dies down from swing to swing; beats do not.
+    if (ratio > 0.7 && (gain() > -0.08 || (!couldRing && leastRatio > 0.55))) return 'beats';
+    if (!couldRing && ratio > 0.5 && leastRatio > 0.4) return 'cannot tell';
+    return ratio > 0.5 && gain() > 0.05 ? 'cannot tell' : 'no beats';
+  }
+  if (ratio < 0.27) return 'no beats';
+  // Now and then a weak early beat; a dicrotic wave or ringing would be there each time.
+  if (perBeat < 0.35) {
+    if (delayS < 0.45 * longerS) return ratio < 0.5 ? 'no beats' : 'cannot tell';
+    return ratio < 0.25 ? 'no beats' : ratio < 0.36 ? 'cannot tell' : 'beats';
+  }
+  const isEarly = longerS > 0.6 && delayS < 0.47;
+  if (ratio < 0.36) return isEarly && delayS < 0.38 ? 'no beats' : 'cannot tell';
+  // A line that rings at twice the pulse looks the same as alternation at so fast a rate.
+  if (shorterPerMin > alternationToldPerMin && perBeat > 0.6 && ratio < 0.85)
+    return ratio < 0.36 ? 'no beats' : 'cannot tell';
+  return isEarly && ratio < 0.62 && perBeat > 0.5 ? 'cannot tell' : 'beats';
+}
+
+/** The set of beats that is taken, and others that cannot be ruled out. */
+export interface Chosen {
+  taken: Hypothesis;
+  /** Rates that the trace could have instead, /min. */
+  openPerMin: number[];
+}
+
+/** No heart beats faster, /min (own rule; the reader tells up to 335). */
+const fastestPerMin = 340;
+
+/** So many values a second are enough to weigh beats of up to 340 /min. */
+const enoughPerS = 100;
+
+/** Which set of beats is the pulse's. */
+export function chosenHypothesis(whole: readonly Float64Array[], fullSamplesPerS: number): Chosen | null {
+  const every = Math.max(1, Math.floor(fullSamplesPerS / enoughPerS));
+  const stretches = whole.map((one) => thinned(one, every));
+  const chosen = weighed(stretches, fullSamplesPerS / every);
+  if (chosen === null) return null;
+  const { lengthS, strokes, count } = chosen.taken;
+  // Far smaller than the others: what is left of the pulse behind a clamp, or noise.
+  const least =
+    0.22 *
+    quantile(
+      strokes.flatMap((own) => own.map(({ rise }) => rise)),
+      0.5,
+    );
+  const inFull = strokes.map((own) =>
+    own
+      .filter(({ rise }) => rise >= least)
+      .map(({ lowAt, peakAt, rise }) => ({ lowAt: lowAt * every, peakAt: peakAt * every, rise })),
+  );
+  return { ...chosen, taken: { lengthS, strokes: inFull, count } };
+}
+
+function weighed(stretches: readonly Float64Array[], samplesPerS: number): Chosen | null {
+  const [first, ...shorter] = hypotheses(stretches, samplesPerS);
+  if (first === undefined) return null;
+  let taken = first;
+  const openPerMin: number[] = [];
+  for (const one of shorter) {
+    const extra = extraAreBeats(taken, one, stretches, samplesPerS);
+    if (extra === 'beats') taken = one;
+    else if (extra === 'cannot tell' && 60 / one.lengthS < fastestPerMin) openPerMin.push(60 / one.lengthS);
+  }
+  return { taken, openPerMin };
+}

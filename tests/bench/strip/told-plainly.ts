@@ -1,0 +1,100 @@
+import os from 'node:os';
+import { Worker } from 'node:worker_threads';
+import { familyNames } from './families.ts';
+import { added, type CellCount, type Measured, noCount } from './measure.ts';
+
+/** Makes, reads and judges all strips of a seed, or every nth, over worker threads. */
+async function measuredBy(seed: number, every: number): Promise<Measured> {
+  const parts = Math.max(1, Math.min(os.availableParallelism(), 8));
+  const all: Measured = { cells: {}, wrongs: {} };
+  await Promise.all(
+    Array.from({ length: parts }, async (_, part) => {
+      const worker = new Worker(new URL('measure-worker.ts', import.meta.url), {
+        workerData: { part, parts, seed, every },
+      });
+      const own = await new Promise<Measured>((resolve, reject) => {
+        worker.once('message', resolve);
+        worker.once('error', reject);
+      });
+      added(all, own);
+    }),
+  );
+  return all;
+}
+
+const line = (cells: readonly (string | number)[]) => `| ${cells.join(' | ')} |`;
+const head = (names: readonly string[]) => `${line(names)}\n${line(names.map(() => '---'))}`;
+const percent = (part: number, of: number) => (of === 0 ? '–' : `${((100 * part) / of).toFixed(1)} %`);
+
+function row(name: string, cell: CellCount): string {
+  const { strips, right, unsure, refused, wrong, readable, readableRight } = cell;
+  return line([
+    name,
+    strips,
+    right,
+    unsure,
+    refused,
+    wrong,
+    `${percent(readableRight, readable)} of ${readable}`,
+  ]);
+}
+
+const columns = [
+  'strips',
+  'right',
+  'told as unsure',
+  'refused',
+  '**wrong and told plainly**',
+  'right where readable',
+];
+
+/** Prints what was told of how many made strips: right, unsure, refused, or wrong and told plainly. */
+export async function printToldPlainly(say: (line?: string) => void, seed: number, every = 1): Promise<void> {
+  const began = performance.now();
+  const { cells, wrongs } = await measuredBy(seed, every);
+  const lastedMin = (performance.now() - began) / 60_000;
+  const ofKind = (kind: string) => Object.entries(cells).filter(([name]) => name.startsWith(`${kind}: `));
+  const all = noCount();
+  for (const [, cell] of ofKind('family'))
+    for (const key of Object.keys(all) as (keyof CellCount)[]) all[key] += cell[key];
+  say(
+    `${all.strips} made strips, seed ${seed}; it took ${lastedMin.toFixed(1)} min on ${Math.min(os.availableParallelism(), 8)} threads.`,
+  );
+  say();
+  say(head(['kind of strip', ...columns]));
+  for (const name of familyNames) say(row(name, cells[`family: ${name}`] ?? noCount()));
+  say(row('**all**', all));
+  for (const [kind, title] of [
+    ['rate', 'rate, /min'],
+    ['damping', 'damping'],
+    ['no pulse', 'no pulse: what it is'],
+  ] as const) {
+    say();
+    say(head([title, ...columns]));
+    const own = ofKind(kind).toSorted(([a], [b]) => a.localeCompare(b, 'en', { numeric: true }));
+    for (const [name, cell] of own) say(row(name.slice(kind.length + 2), cell));
+  }
+  say();
+  say('What was told wrongly:');
+  say();
+  say(head(['kind of strip: what', 'times']));
+  for (const [what, times] of Object.entries(wrongs).toSorted(([, a], [, b]) => b - a))
+    say(line([what, times]));
+  say();
+  say('### Beat by beat');
+  say();
+  say(head(['kind of strip', 'true beats', 'sensitivity', 'positive predictive value']));
+  for (const name of familyNames) {
+    const { found, missed, madeUp } = cells[`family: ${name}`] ?? noCount();
+    if (found + missed > 0)
+      say(line([name, found + missed, percent(found, found + missed), percent(found, found + madeUp)]));
+  }
+  say(
+    line([
+      '**all**',
+      all.found + all.missed,
+      percent(all.found, all.found + all.missed),
+      percent(all.found, all.found + all.madeUp),
+    ]),
+  );
+}

@@ -1,0 +1,123 @@
+import type { MadeStrip } from './made-strip.ts';
+
+/** One beat as a perfect reader would read it off the clean wave. */
+export interface TrueBeat {
+  peakS: number;
+  sapMmHg: number;
+  dapMmHg: number;
+}
+
+/** What is true of a made strip; see docs/strip-accuracy.md for every rule. */
+export interface StripTruth {
+  beats: TrueBeat[];
+  ratePerMin: number;
+  /** The rate with those beats, too, that are below 40 % of the tall ones. */
+  rateOfAllPerMin: number;
+  sapMmHg: number;
+  dapMmHg: number;
+  mapMmHg: number;
+  pulseMmHg: number;
+  /** Pulse of the smaller half of beats by that of the taller half, medians. */
+  smallToTall: number;
+  /** Smallest pulse of any beat by that of the tall ones. */
+  leastToTall: number;
+  /** Largest upswing within a beat other than its upstroke, as a share of the upstroke; median of the beats. */
+  secondSwing: number;
+  /** Stretches in which the trace is not the pulse's, s, with the time the line needs to settle to 1 mmHg. */
+  disturbed: { fromS: number; toS: number; kind: string }[];
+  /** Seconds that are not disturbed, and whole beats within them. */
+  clearS: number;
+  clearBeats: number;
+  /** Share of clear samples at a rail of the recorder. */
+  pegged: number;
+}
+
+const middle = (of: readonly number[]) =>
+  of.toSorted((a, b) => a - b)[Math.floor(of.length / 2)] ?? Number.NaN;
+const average = (of: readonly number[]) => of.reduce((sum, one) => sum + one, 0) / of.length;
+
+/** Largest rise within a stretch: from a low to a later high. */
+function largestRise(wave: Float64Array, from: number, to: number): number {
+  let [low, most] = [Number.POSITIVE_INFINITY, 0];
+  for (let i = from; i < to; i += 1) {
+    const p = wave[i] ?? 0;
+    low = Math.min(low, p);
+    most = Math.max(most, p - low);
+  }
+  return most;
+}
+
+function disturbedOf({ options: { excursions, line, seconds } }: MadeStrip): StripTruth['disturbed'] {
+  // Ringing of 200 mmHg dies down to 1 mmHg; a slow overdamped line creeps by its slower root.
+  const w = 2 * Math.PI * line.naturalHz;
+  const rootPerS =
+    line.damping < 1 ? line.damping * w : w * (line.damping - Math.sqrt(line.damping ** 2 - 1));
+  const settleS = Math.log(200) / rootPerS;
+  return excursions.map(({ kind, atS, lengthS }) => ({
+    kind,
+    fromS: atS,
+    toS: Math.min(seconds, atS + lengthS + settleS),
+  }));
+}
+
+/** Reads the truth off the clean wave. */
+export function truthOf(made: MadeStrip): StripTruth {
+  const { clean, beats, options, strip } = made;
+  const { samplesPerS, line, seconds } = options;
+  const disturbed = disturbedOf(made);
+  // A line is late by 2 ζ / ω at low frequencies.
+  const lateS = line.damping / (Math.PI * line.naturalHz);
+  const peaks: number[] = [];
+  for (const [i, { atS }] of beats.entries()) {
+    const next = beats[i + 1];
+    const [from, to] = [atS + lateS, (next?.atS ?? Number.POSITIVE_INFINITY) + lateS].map((s) =>
+      Math.round(s * samplesPerS),
+    );
+    if (from === undefined || to === undefined || from < 0 || to > clean.length) continue;
+    let best = from;
+    for (let k = from; k < to; k += 1) if ((clean[k] ?? 0) > (clean[best] ?? 0)) best = k;
+    peaks.push(best);
+  }
+  const found: (TrueBeat & { lowAt: number })[] = [];
+  for (let i = 1; i < peaks.length; i += 1) {
+    const [before, peak] = [peaks[i - 1] ?? 0, peaks[i] ?? 0];
+    let lowAt = before;
+    for (let k = before; k < peak; k += 1) if ((clean[k] ?? 0) <= (clean[lowAt] ?? 0)) lowAt = k;
+    found.push({ peakS: peak / samplesPerS, sapMmHg: clean[peak] ?? 0, dapMmHg: clean[lowAt] ?? 0, lowAt });
+  }
+  const pulses = found.map(({ sapMmHg, dapMmHg }) => sapMmHg - dapMmHg);
+  const sorted = pulses.toSorted((a, b) => a - b);
+  const tall = middle(sorted.slice(Math.floor(sorted.length / 2)));
+  const counted = found.filter((_, i) => (pulses[i] ?? 0) >= 0.4 * tall);
+  const [first, last] = [counted[0], counted.at(-1)];
+  const swings = found.slice(0, -1).map(({ peakS }, i) => {
+    const nextLow = found[i + 1]?.lowAt ?? 0;
+    return largestRise(clean, Math.round(peakS * samplesPerS), nextLow) / Math.max(1e-9, pulses[i] ?? 0);
+  });
+  const isClear = (s: number) => !disturbed.some(({ fromS, toS }) => s >= fromS && s < toS);
+  const { pressuresMmHg } = strip;
+  let [clear, rails] = [0, 0];
+  for (let i = 0; i < pressuresMmHg.length; i += 1) {
+    if (!isClear(i / samplesPerS)) continue;
+    clear += 1;
+    const p = pressuresMmHg[i] ?? 0;
+    if (p >= options.clipAboveMmHg || p <= options.clipBelowMmHg) rails += 1;
+  }
+  const whole = first && last ? clean.subarray(first.lowAt, last.lowAt) : clean;
+  return {
+    beats: counted,
+    ratePerMin: first && last ? (60 * (counted.length - 1)) / (last.peakS - first.peakS) : 0,
+    rateOfAllPerMin: (60 * (found.length - 1)) / ((found.at(-1)?.peakS ?? 1) - (found[0]?.peakS ?? 0)),
+    sapMmHg: average(counted.map(({ sapMmHg }) => sapMmHg)),
+    dapMmHg: average(counted.map(({ dapMmHg }) => dapMmHg)),
+    mapMmHg: whole.reduce((sum, p) => sum + p, 0) / whole.length,
+    pulseMmHg: average(pulses),
+    smallToTall: middle(sorted.slice(0, Math.ceil(sorted.length / 2))) / tall,
+    leastToTall: (sorted[0] ?? 0) / tall,
+    secondSwing: middle(swings),
+    disturbed,
+    clearS: clear / samplesPerS,
+    clearBeats: counted.filter(({ peakS }) => isClear(peakS) && peakS < seconds).length,
+    pegged: clear === 0 ? 0 : rails / clear,
+  };
+}
