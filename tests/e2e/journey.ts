@@ -263,8 +263,11 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       await place(bot, 'Mochi cat 4.2kg median caudal 24g continuous syringe 50 ml 2 ml/h');
       await bot.type(ina, 'zero Mochi');
       await bot.type(ina, 'test Mochi normal');
-      await bot.advanceTo(at('23:20'));
-      await bot.press(ina, 'done', within(bot, 'nudge'));
+      // A cat's site and limb are looked at every 2 h.
+      for (const time of ['21:20', '23:20']) {
+        await bot.advanceTo(at(time));
+        await bot.press(ina, 'done', within(bot, 'nudge'));
+      }
       await bot.advanceTo(at('01:19'));
       expect(messagesOf(bot, 'escalation', suvi)).toEqual([]);
       await bot.advanceTo(at('01:20'));
@@ -277,11 +280,13 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       expect(byNurse.text).toMatch(/^Only the clinician on call/);
       expect(byNurse.view).toBeUndefined();
       expect(actionsOf(lastOf(bot, 'nudge')).some((id) => id.startsWith('later'))).toBe(false);
+      await bot.press(ina, 'done', within(bot, 'nudge'));
 
       await bot.advanceTo(at('03:20'));
       expect(lastOf(bot, 'escalation', suvi).text).toMatch(
         /^Mochi \(median caudal\): dwell limit, reached now\./,
       );
+      await bot.press(ina, 'done', within(bot, 'nudge'));
       await bot.press(suvi, 'open:letgo', within(bot, 'escalation', suvi));
       const short = await bot.submit(suvi, { reason: 'no' });
       expect(short.errors.reason).toContain('3 characters or more');

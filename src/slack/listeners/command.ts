@@ -3,7 +3,7 @@ import { tellLines } from '../../app/tell-lines.ts';
 import { lineVerb } from '../../app/verbs/line-verbs.ts';
 import type { LineVerb } from '../../app/verbs/verb.ts';
 import { findLine } from '../../app/words/find-line.ts';
-import { foldAccents } from '../../app/words/fold-words.ts';
+import { foldAccents, foldWord, wordsOf } from '../../app/words/fold-words.ts';
 import { parseCommand } from '../../app/words/parse-command.ts';
 import { valuesFromWords } from '../../app/words/verb-words.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
@@ -140,6 +140,11 @@ async function onLineVerb(bot: Bot, caller: Caller, verb: string, rest: string):
   }
   if (isTargets) return targetsTyped(bot, caller, found.line, found.rest, ward);
   if (!spec) return openAmend(bot, caller, found.line.id);
+  if (verb === 'moved' && found.rest === '' && foldWord(wordsOf(rest).at(-1) ?? '') === 'left') {
+    const { name } = found.line.patient;
+    const ask = `Has ${name} left the ward, or was the left line moved? After the name write “to theatre with @name”, or “moved”.`;
+    return sayProblems(caller, spec, found.line, [ask]);
+  }
   return tell(spec, found);
 }
 

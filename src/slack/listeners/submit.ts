@@ -40,6 +40,7 @@ import { type FormErrors, staleForm } from '../forms/view-state.ts';
 import { readWhoseForm, type WhoseFormRead, whoseForm } from '../forms/whose-form.ts';
 import { pressAgainWords, unavailableInForm } from '../guard.ts';
 import { actions, section } from '../messages/blocks.ts';
+import { joinButtons } from '../messages/move-buttons.ts';
 import { escaped } from '../text.ts';
 import { capital, doneWords } from '../wording/duty-words.ts';
 import { heparinCautionWords } from '../wording/heparin-words.ts';
@@ -366,7 +367,18 @@ async function place(bot: Bot, caller: Caller, ward: WardState, read: WhoseFormR
       const registered = `Registered: ${lineWords(line)}.${more} ${capital(looked)}.${caution}`;
       if (isCapped(line)) {
         const flush = `Samples only, capped: nothing to zero or test. Flush it by hand every ${ward.policy.flushEveryMin} min; I ask.`;
-        return { is: 'done', afterwards: () => caller.say(`${registered} ${flush}`) };
+        const text = `${registered} ${flush}`;
+        return {
+          is: 'done',
+          afterwards: () =>
+            caller.say(text, [
+              section(text),
+              actions(`placed:${line.id}`, [
+                ...joinButtons(caller.wardId, line),
+                putRightButton(caller.wardId, line.id, line.placed.entry),
+              ]),
+            ]),
+        };
       }
       const text = `${registered} Now zero and level it, and do a fast-flush test; I ask again in ${ward.policy.atOnceMin} min.`;
       const value = actionValue({ w: caller.wardId, l: line.id });
