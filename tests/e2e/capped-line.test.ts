@@ -113,7 +113,7 @@ describe('a line that was taken off its transducer', () => {
     expect(joined.text).toBe(
       'Recorded for Biscuit (left dorsal pedal): joined to its transducer again, flush by hand, 20:20. Due now: zero and level, fast-flush test.',
     );
-    expect(verbsOf(joined.message)).toEqual(['done:zero', 'done:undo']);
+    expect(verbsOf(joined.message)).toEqual(['done:zero', 'done:undo', 'open:amend']);
     await bot.advanceTo(at('20:30'));
     expect(lastOf(bot, 'nudge').text).toContain('zero and level, fast-flush test');
   });

@@ -1,7 +1,16 @@
 import { describe, expect, it } from 'vitest';
 import type { StoredMessage } from '../../src/practice/platform/message.ts';
 import { east, hour, ina, minute, suvi, teo, wardId } from '../support/bot-on-platform.ts';
-import { actionsOf, botTests, filledIn, lastOf, messagesOf, place, within } from '../support/bot-tests.ts';
+import {
+  actionsOf,
+  amend,
+  botTests,
+  filledIn,
+  lastOf,
+  messagesOf,
+  place,
+  within,
+} from '../support/bot-tests.ts';
 import type { TestRedis } from '../support/redis-for-tests.ts';
 
 const at = (clock: string) => Date.parse(`2026-11-${clock < '12:00' ? '25' : '24'}T${clock}:00Z`);
@@ -448,9 +457,8 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       expect(lastOf(bot, 'escalation', suvi).text).toMatch(
         /^Biscuit \(left dorsal pedal\): swelling, seen 19:20/,
       );
-      const form = await bot.type(ina, 'amend Biscuit');
-      const entry = JSON.stringify(form.view?.spec).match(/"(\d+ siteChecked)"/)?.[1] ?? '';
-      await bot.submit(ina, { entry, strike: 'was another patient' });
+      await bot.type(ina, 'amend Biscuit');
+      await amend(bot, ina, /site and limb/, { strike: 'was another patient' });
       await bot.quiet();
       const settled = lastOf(bot, 'escalation', suvi);
       expect(settled.text).toContain('Clinician’s look at the finding: since corrected.');
@@ -479,9 +487,8 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       await bot.type(ina, 'remove Biscuit death');
       await bot.advanceTo(Date.parse('2026-11-25T19:30:00Z'));
       const page = await bot.press(ina, 'open:card', card);
-      const form = await bot.press(ina, 'open:amend', { view: page.view! });
-      const removed = JSON.stringify(form.view?.spec).match(/"(\d+ removed)"/)?.[1] ?? '';
-      const amended = await bot.submit(ina, { entry: removed, strike: 'was another patient' });
+      await bot.press(ina, 'open:amend', { view: page.view! });
+      const amended = await amend(bot, ina, /taken out/, { strike: 'was another patient' });
       expect(amended.answer?.text).toContain('struck out');
       await bot.look();
       await bot.quiet();
@@ -558,9 +565,8 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       await bot.quiet();
       expect(lastOf(bot, 'nudge').text).toContain('nothing left to do');
       // It was told for the wrong patient.
-      const form = await bot.type(ina, 'amend Biscuit');
-      const flushed = JSON.stringify(form.view?.spec).match(/"(\d+ flushed)"/)?.[1] ?? '';
-      const amended = await bot.submit(ina, { entry: flushed, strike: 'was another patient' });
+      await bot.type(ina, 'amend Biscuit');
+      const amended = await amend(bot, ina, /flushed/, { strike: 'was another patient' });
       expect(amended.answer?.text).toContain('struck out');
       await bot.quiet();
       expect(lastOf(bot, 'nudge').text).toMatch(/^Due now.*Biscuit.*: flush/);

@@ -1,7 +1,7 @@
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import { bloodOfAnimal } from '../../src/domain/blood/blood-loss.ts';
 import { type BotOnPlatform, ina, minute, wardId } from '../support/bot-on-platform.ts';
-import { botTests, messagesOf, place } from '../support/bot-tests.ts';
+import { amend, botTests, messagesOf, place } from '../support/bot-tests.ts';
 import { startTestRedis, type TestRedis } from '../support/redis-for-tests.ts';
 
 let redis: TestRedis;
@@ -69,7 +69,7 @@ test('two that were taken for two are one, and one that was taken for another is
   const [miso, mochi] = [await of('Miso'), await of('Mochi')];
   bot.clock.jumpTo(bot.clock.now() + 2 * minute);
   await bot.type(ina, 'amend Mochi');
-  expect((await bot.submit(ina, { entry: '1 placed', whose: miso })).errors).toEqual({});
+  expect((await amend(bot, ina, /placed/, { whose: miso })).errors).toEqual({});
   const both = await bot.record.readWard(wardId);
   expect(both.lines.map(({ patient, animal }) => [patient.name, patient.weightKg, animal?.id])).toEqual([
     ['Miso', 4, miso],
@@ -77,7 +77,7 @@ test('two that were taken for two are one, and one that was taken for another is
   ]);
   bot.clock.jumpTo(bot.clock.now() + 2 * minute);
   await bot.type(ina, 'amend Miso median caudal');
-  expect((await bot.submit(ina, { entry: '1 placed', whose: 'apart' })).errors).toEqual({});
+  expect((await amend(bot, ina, /placed/, { whose: 'apart' })).errors).toEqual({});
   const apart = await bot.record.readLines(wardId, [miso, mochi]);
   expect(apart.map(({ patient, animal }) => [patient.name, animal])).toEqual([
     ['Miso', undefined],

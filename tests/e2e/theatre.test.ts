@@ -143,7 +143,7 @@ describe('a patient that is back', () => {
     expect(back.text).toBe(
       'Recorded for Biscuit (left dorsal pedal): back on the ward, 20:40. With Ina Brandvold. Due now: zero and level.',
     );
-    expect(verbsOf(back.message)).toEqual(['done:zero', 'done:undo']);
+    expect(verbsOf(back.message)).toEqual(['done:zero', 'done:undo', 'open:amend']);
     expect((await bot.type(ina, reading)).text).toContain('Doubtful: not zeroed since it came back');
     await bot.press(ina, 'done:zero', { message: back.message! });
     await bot.advanceTo(at('20:43'));

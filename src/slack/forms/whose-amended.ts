@@ -8,7 +8,7 @@ import { optionChosen, type Submitted } from './view-state.ts';
 import { freeName } from './whose-form.ts';
 
 /** The question's id in the form. */
-export const whoseId = 'whose';
+const whoseId = 'whose';
 const apart = 'apart';
 
 const animalIdOf = (line: LineState) => line.animal?.id ?? line.animalTold ?? line.id;
