@@ -96,7 +96,7 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       );
       // It takes the place of the answer it was pressed in: what is left to do is the test.
       expect(bot.platform.ephemerals(ina)).toHaveLength(1);
-      expect(actionsOf(zeroed.message!).map((id) => id.split(':')[1])).toEqual(['test', 'undo']);
+      expect(actionsOf(zeroed.message!).map((id) => id.split(':')[1])).toEqual(['test', 'undo', 'amend']);
       await bot.press(ina, 'open:test', { message: zeroed.message! });
       const tested = await bot.submit(ina, { verdict: 'underdamped' });
       expect(tested.answer?.text).toContain('fast-flush test: underdamped, 19:20. Next: flush 20:20.');
