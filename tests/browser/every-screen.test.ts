@@ -81,7 +81,7 @@ describe.each(['light', 'dark'] as const)('every form on a phone, in the %s them
       ['Site check…', /^Site check/],
       ['Redress…', /^Redress/],
       ['Flush source…', /^Flush source/],
-      ['Moved or disconnected…', /^Moved/],
+      ['Moved, or off the ward…', /^Moved/],
       ['Line taken out…', /^Line out/],
       ['Give to a nurse…', /^Who has which line/],
       ['Put something right…', /^Amend/],

@@ -17,7 +17,14 @@ import { capital } from '../wording/duty-words.ts';
 import { fieldBlocks } from './field-blocks.ts';
 import { formMeta, readMeta, wardIdSchema } from './form-meta.ts';
 import { formView, remark } from './form-view.ts';
-import { animalOf, placeFields, speciesNameField, triesField, withoutDefaults } from './place-form.ts';
+import {
+  animalOf,
+  fieldsForSpecies,
+  placeFields,
+  speciesNameField,
+  triesField,
+  withoutDefaults,
+} from './place-form.ts';
 import { readFields } from './read-view.ts';
 import { type FormErrors, type StaleForm, staleForm, submittedView } from './view-state.ts';
 import { readWhen, whenBlocks } from './when-blocks.ts';
@@ -79,7 +86,7 @@ export function attemptForm(given: AttemptFormGiven): ModalView {
       remark(
         'One artery and one person at a time. If a line came of it there, tell its tries with the line.',
       ),
-      ...fieldBlocks(given.isTyped ? typedFields : fields, {
+      ...fieldBlocks(fieldsForSpecies(given.isTyped ? typedFields : fields, values.species), {
         ...others,
         ...(gauge === undefined ? {} : { gauge: String(gauge) }),
         ...(tries === undefined ? {} : { tries: String(tries) }),

@@ -246,15 +246,20 @@ export function placeForm(given: PlaceFormGiven): ModalView {
 
 /** Dogs and cats take one tap; every other animal is chosen as another and written, unless it was told already. */
 const oneTapSpecies: readonly unknown[] = ['dog', 'cat', 'other', undefined];
-const fewSpecies: readonly Field[] = placeFields.map((field) =>
-  field.id === 'species'
-    ? ({ ...field, options: speciesOptions.filter(({ value }) => oneTapSpecies.includes(value)) } as Field)
-    : field,
-);
+/** The field of the species, for dog, cat and another animal alone. */
+function withFewSpecies(field: Field): Field {
+  if (field.id !== 'species' || field.kind !== 'choice') return field;
+  return { ...field, options: field.options.filter(({ value }) => oneTapSpecies.includes(value)) };
+}
+
+/** The fields as they are for this species: every animal is offered where another than a dog or cat was told. */
+export function fieldsForSpecies(fields: readonly Field[], species: unknown): readonly Field[] {
+  return oneTapSpecies.includes(species) ? fields.map(withFewSpecies) : fields;
+}
 
 /** The word for an animal stands beside its species where there is one to read, else out of the way of dogs and cats. */
 function fieldsFor({ species, speciesName }: KnownOfLine['values']): Field[] {
-  const fields = oneTapSpecies.includes(species) ? fewSpecies : placeFields;
+  const fields = fieldsForSpecies(placeFields, species);
   if (species !== 'other' && speciesName === undefined) return [...fields, speciesNameField];
   return fields.flatMap((field) => (field.id === 'species' ? [field, speciesNameField] : [field]));
 }
