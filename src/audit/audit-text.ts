@@ -66,7 +66,7 @@ const readingSentences = [
 /** The ward's part of the report: everybody on the ward may read it. Titles and sentences are plain text. */
 export function wardSections(audit: WardAudit): AuditSection[] {
   return [
-    { title: 'Lines', sentences: lineSentences(audit.lines.all, audit.lines.bySpecies) },
+    { title: 'Lines', sentences: lineSentences(audit.lines) },
     { title: 'Time to failure', sentences: failureSentences(audit) },
     { title: 'Complications', sentences: complicationSentences(audit) },
     { title: 'Placing', sentences: placingSentences(audit) },
@@ -78,7 +78,7 @@ export function wardSections(audit: WardAudit): AuditSection[] {
   ];
 }
 
-function lineSentences(all: LinesInNumbers, bySpecies: WardAudit['lines']['bySpecies']): string[] {
+function lineSentences({ all, bySpecies, animals }: WardAudit['lines']): string[] {
   if (all.lines === 0) return ['No arterial line was in.'];
   const each = speciesList.flatMap((species) => {
     const count = bySpecies[species]?.lines ?? 0;
@@ -86,7 +86,7 @@ function lineSentences(all: LinesInNumbers, bySpecies: WardAudit['lines']['bySpe
   });
   const { lowerQuartile, median, upperQuartile, tooFew } = all.dwellMs;
   return [
-    `${counted(all.lines, 'line was', 'lines were')} in at some time: ${each.join(', ')}.`,
+    `${counted(all.lines, 'line was', 'lines were')} in at some time${animals < all.lines ? `, of ${counted(animals, 'animal', 'animals')}` : ''}: ${each.join(', ')}.`,
     `${whole(all.placed)} placed, ${whole(all.out)} out in this time; ${decimal(all.lineDays)} line-days in all.`,
     ...(median === null || lowerQuartile === null || upperQuartile === null
       ? []

@@ -37,6 +37,11 @@ export const commands = {
     program: ['tests/bench/strip/main.ts'],
     stopsWithParent: false,
   },
+  quiet: {
+    needs: { redis: false, chromium: false, development: true },
+    program: ['tests/quiet/main.ts'],
+    stopsWithParent: false,
+  },
   export: {
     needs: { redis: true, chromium: false, development: false },
     program: ['src/export/main.ts'],

@@ -85,10 +85,14 @@ export function careOf(entry: Entry): Care | null {
         ...(source ? { measured: { what: 'Flush source of the line', component: sourceParts(source) } } : {}),
       };
     }
-    case 'capped':
+    case 'capped': {
+      const { flushed, flushMl, flushUsual } = entry.body;
+      const what = 'Volume flushed as the line was capped';
       return {
-        act: `Line taken off its transducer and capped, ${entry.body.flushed ? 'flushed' : 'not flushed'}`,
+        act: `Line taken off its transducer and capped, ${flushed ? 'flushed' : 'not flushed'}`,
+        ...measured(flushUsual ? `${what}, taken as the usual one` : what, flushMl, ml),
       };
+    }
     case 'leftWard':
       return { act: `Patient taken off the ward with the line: ${entry.body.to}` };
     case 'arrived':

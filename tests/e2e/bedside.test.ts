@@ -259,9 +259,9 @@ describe('a flush source', () => {
   it('is answered with what it gives, and warned of above the ward’s limits', async () => {
     const bot = await begin();
     await place(bot, 'Mochi cat 4kg median caudal 24g manual');
-    const told = await bot.type(ina, 'source Mochi continuous syringe 50 ml 10 ml/h heparin 5 U/mL');
+    const told = await bot.type(ina, 'source Mochi continuous syringe 50 ml 10 ml/h heparin 1 U/mL');
     expect(told.text).toContain(
-      'Flushing gives 60 mL/kg/day, 120 % of maintenance; heparin 300 U/kg/day; above the ward’s limit: count it into the fluid plan.',
+      'Flushing gives 60 mL/kg/day, 120 % of maintenance; heparin 60 U/kg/day; above the ward’s limit: count it into the fluid plan.',
     );
   });
 });

@@ -18,7 +18,7 @@ const refusal = /^(?:Not |Nothing was|No line|No verb|“|Which)/;
 async function ward(): Promise<BotOnPlatform> {
   const bot = await start({ mode: 'socket', redis }, { names: ['Mochi'] });
   await place(bot, 'Mochi cat 4.2kg median caudal 24g manual');
-  await place(bot, 'Mochi dog 28kg left dorsal pedal 20g manual');
+  await place(bot, 'Mochi cat 4.2kg left dorsal pedal 24g manual');
   await place(bot, '"Flush" dog 12kg right radial 22g manual');
   await place(bot, 'Gone dog 9kg left femoral 22g manual');
   await place(bot, 'Bo dog 31kg right femoral 20g manual');
@@ -107,6 +107,7 @@ describe('an example', () => {
     const bot = await start({ mode: 'socket', redis }, { names: ['Biscuit'] });
     if (verb !== 'place' && verb !== 'attempt')
       await place(bot, 'Biscuit dog 28kg left dorsal pedal 20g manual');
+    if (verb === 'targets') await bot.type(ina, 'oncall @ina');
     if (verb === 'pulse') await bot.type(ina, 'remove Biscuit planned, tip whole');
     const { said, form } = await type(bot, withPeople(example));
     expect(said).not.toMatch(refusal);

@@ -1,7 +1,16 @@
 import { describe, expect, it } from 'vitest';
 import type { StoredMessage } from '../../src/practice/platform/message.ts';
 import { east, hour, ina, minute, suvi, teo, wardId } from '../support/bot-on-platform.ts';
-import { actionsOf, botTests, filledIn, lastOf, messagesOf, place, within } from '../support/bot-tests.ts';
+import {
+  actionsOf,
+  amend,
+  botTests,
+  filledIn,
+  lastOf,
+  messagesOf,
+  place,
+  within,
+} from '../support/bot-tests.ts';
 import type { TestRedis } from '../support/redis-for-tests.ts';
 
 const at = (clock: string) => Date.parse(`2026-11-${clock < '12:00' ? '25' : '24'}T${clock}:00Z`);
@@ -87,7 +96,7 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       );
       // It takes the place of the answer it was pressed in: what is left to do is the test.
       expect(bot.platform.ephemerals(ina)).toHaveLength(1);
-      expect(actionsOf(zeroed.message!).map((id) => id.split(':')[1])).toEqual(['test', 'undo']);
+      expect(actionsOf(zeroed.message!).map((id) => id.split(':')[1])).toEqual(['test', 'undo', 'amend']);
       await bot.press(ina, 'open:test', { message: zeroed.message! });
       const tested = await bot.submit(ina, { verdict: 'underdamped' });
       expect(tested.answer?.text).toContain('fast-flush test: underdamped, 19:20. Next: flush 20:20.');
@@ -254,8 +263,11 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       await place(bot, 'Mochi cat 4.2kg median caudal 24g continuous syringe 50 ml 2 ml/h');
       await bot.type(ina, 'zero Mochi');
       await bot.type(ina, 'test Mochi normal');
-      await bot.advanceTo(at('23:20'));
-      await bot.press(ina, 'done', within(bot, 'nudge'));
+      // A cat's site and limb are looked at every 2 h.
+      for (const time of ['21:20', '23:20']) {
+        await bot.advanceTo(at(time));
+        await bot.press(ina, 'done', within(bot, 'nudge'));
+      }
       await bot.advanceTo(at('01:19'));
       expect(messagesOf(bot, 'escalation', suvi)).toEqual([]);
       await bot.advanceTo(at('01:20'));
@@ -268,11 +280,13 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       expect(byNurse.text).toMatch(/^Only the clinician on call/);
       expect(byNurse.view).toBeUndefined();
       expect(actionsOf(lastOf(bot, 'nudge')).some((id) => id.startsWith('later'))).toBe(false);
+      await bot.press(ina, 'done', within(bot, 'nudge'));
 
       await bot.advanceTo(at('03:20'));
       expect(lastOf(bot, 'escalation', suvi).text).toMatch(
         /^Mochi \(median caudal\): dwell limit, reached now\./,
       );
+      await bot.press(ina, 'done', within(bot, 'nudge'));
       await bot.press(suvi, 'open:letgo', within(bot, 'escalation', suvi));
       const short = await bot.submit(suvi, { reason: 'no' });
       expect(short.errors.reason).toContain('3 characters or more');
@@ -443,9 +457,8 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       expect(lastOf(bot, 'escalation', suvi).text).toMatch(
         /^Biscuit \(left dorsal pedal\): swelling, seen 19:20/,
       );
-      const form = await bot.type(ina, 'amend Biscuit');
-      const entry = JSON.stringify(form.view?.spec).match(/"(\d+ siteChecked)"/)?.[1] ?? '';
-      await bot.submit(ina, { entry, strike: 'was another patient' });
+      await bot.type(ina, 'amend Biscuit');
+      await amend(bot, ina, /site and limb/, { strike: 'was another patient' });
       await bot.quiet();
       const settled = lastOf(bot, 'escalation', suvi);
       expect(settled.text).toContain('Clinician’s look at the finding: since corrected.');
@@ -474,9 +487,8 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       await bot.type(ina, 'remove Biscuit death');
       await bot.advanceTo(Date.parse('2026-11-25T19:30:00Z'));
       const page = await bot.press(ina, 'open:card', card);
-      const form = await bot.press(ina, 'open:amend', { view: page.view! });
-      const removed = JSON.stringify(form.view?.spec).match(/"(\d+ removed)"/)?.[1] ?? '';
-      const amended = await bot.submit(ina, { entry: removed, strike: 'was another patient' });
+      await bot.press(ina, 'open:amend', { view: page.view! });
+      const amended = await amend(bot, ina, /taken out/, { strike: 'was another patient' });
       expect(amended.answer?.text).toContain('struck out');
       await bot.look();
       await bot.quiet();
@@ -553,9 +565,8 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       await bot.quiet();
       expect(lastOf(bot, 'nudge').text).toContain('nothing left to do');
       // It was told for the wrong patient.
-      const form = await bot.type(ina, 'amend Biscuit');
-      const flushed = JSON.stringify(form.view?.spec).match(/"(\d+ flushed)"/)?.[1] ?? '';
-      const amended = await bot.submit(ina, { entry: flushed, strike: 'was another patient' });
+      await bot.type(ina, 'amend Biscuit');
+      const amended = await amend(bot, ina, /flushed/, { strike: 'was another patient' });
       expect(amended.answer?.text).toContain('struck out');
       await bot.quiet();
       expect(lastOf(bot, 'nudge').text).toMatch(/^Due now.*Biscuit.*: flush/);

@@ -1,7 +1,7 @@
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import { bloodOfAnimal } from '../../src/domain/blood/blood-loss.ts';
 import { type BotOnPlatform, ina, minute, wardId } from '../support/bot-on-platform.ts';
-import { botTests, messagesOf, place } from '../support/bot-tests.ts';
+import { amend, botTests, messagesOf, place } from '../support/bot-tests.ts';
 import { startTestRedis, type TestRedis } from '../support/redis-for-tests.ts';
 
 let redis: TestRedis;
@@ -59,6 +59,30 @@ test('another of the name is called so that everything tells them apart, and its
   const drawn = await bot.type(ina, 'sample Miso 2 2 mL flushed');
   expect(drawn.text).toContain('Miso 2');
   expect(drawn.text).toContain('2 mL of blood lost in 24 h, 0.7 % of the circulating volume');
+});
+
+test('two that were taken for two are one, and one that was taken for another is told apart, by putting the placing right', async () => {
+  const bot = await start({ mode: 'socket', redis }, { names: ['Miso', 'Mochi'] });
+  await place(bot, 'Miso cat 4kg left dorsal pedal 24g manual');
+  await place(bot, 'Mochi cat 3kg median caudal 24g manual');
+  const of = async (name: string) => (await bot.line(name)).id;
+  const [miso, mochi] = [await of('Miso'), await of('Mochi')];
+  bot.clock.jumpTo(bot.clock.now() + 2 * minute);
+  await bot.type(ina, 'amend Mochi');
+  expect((await amend(bot, ina, /placed/, { whose: miso })).errors).toEqual({});
+  const both = await bot.record.readWard(wardId);
+  expect(both.lines.map(({ patient, animal }) => [patient.name, patient.weightKg, animal?.id])).toEqual([
+    ['Miso', 4, miso],
+    ['Miso', 4, miso],
+  ]);
+  bot.clock.jumpTo(bot.clock.now() + 2 * minute);
+  await bot.type(ina, 'amend Miso median caudal');
+  expect((await amend(bot, ina, /placed/, { whose: 'apart' })).errors).toEqual({});
+  const apart = await bot.record.readLines(wardId, [miso, mochi]);
+  expect(apart.map(({ patient, animal }) => [patient.name, animal])).toEqual([
+    ['Miso', undefined],
+    ['Miso 2', undefined],
+  ]);
 });
 
 test('a cat and a dog of one name are never one animal', async () => {

@@ -1,7 +1,7 @@
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { attemptsOf } from '../../src/domain/audit/attempts-of.ts';
 import { type BotOnPlatform, ina, outsider, suvi, teo, wardId } from '../support/bot-on-platform.ts';
-import { botTests, filledIn, lastOf, messagesOf, place } from '../support/bot-tests.ts';
+import { amend, botTests, filledIn, lastOf, messagesOf, place } from '../support/bot-tests.ts';
 import { startTestRedis, type TestRedis } from '../support/redis-for-tests.ts';
 
 let redis: TestRedis;
@@ -390,9 +390,9 @@ it('a cat registered as a dog, and a bleeding disorder known only later, are put
   await place(bot, 'Mochi dog 4kg left dorsal pedal 24g manual');
   expect(lastOf(bot, 'card').text).not.toContain('dwell limit');
   await bot.type(ina, 'amend Mochi');
-  const own = await bot.submit(ina, { entry: '1 placed', operator: bot.platform.world.app.botUserId });
+  const own = await amend(bot, ina, /placed/, { operator: bot.platform.world.app.botUserId });
   expect(own.errors.operator).toMatch(/^I place no lines\./);
-  const sent = await bot.submit(ina, { entry: '1 placed', operator: ina, species: 'cat', bleeding: 'yes' });
+  const sent = await bot.submit(ina, { operator: ina, species: 'cat', bleeding: 'yes' });
   expect(sent.errors).toEqual({});
   await bot.quiet();
   expect(lastOf(bot, 'card').text).toContain('cat, 4 kg, bleeding disorder');
@@ -406,7 +406,7 @@ it('a caution found later is put right, goes to the clinician on call, and is de
   await place(bot, 'Biscuit dog 28kg left dorsal pedal 20g manual');
   bot.clock.jumpTo(bot.clock.now() + 60_000);
   await bot.type(ina, 'amend Biscuit');
-  const sent = await bot.submit(ina, { entry: '1 placed', cautions: ['no pulse or collateral flow'] });
+  const sent = await amend(bot, ina, /placed/, { cautions: ['no pulse or collateral flow'] });
   expect(sent.errors).toEqual({});
   await bot.quiet();
   expect(lastOf(bot, 'card').text).toContain(
@@ -417,8 +417,7 @@ it('a caution found later is put right, goes to the clinician on call, and is de
   );
   bot.clock.jumpTo(bot.clock.now() + 60_000);
   await bot.type(ina, 'amend Biscuit');
-  await bot.submit(ina, {
-    entry: '1 placed',
+  await amend(bot, ina, /placed/, {
     overrideBy: suvi,
     overrideReason: 'pressures for noradrenaline',
   });

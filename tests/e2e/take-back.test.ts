@@ -1,6 +1,6 @@
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { ina, minute, suvi, teo } from '../support/bot-on-platform.ts';
-import { actionsOf, botTests, lastOf, messagesOf, place, within } from '../support/bot-tests.ts';
+import { actionsOf, botTests, goOn, lastOf, messagesOf, place, within } from '../support/bot-tests.ts';
 import { startTestRedis, type TestRedis } from '../support/redis-for-tests.ts';
 
 let redis: TestRedis;
@@ -102,7 +102,18 @@ describe('take back', () => {
     expect((await bot.line('Biscuit')).samples).toHaveLength(1);
     await bot.press(ina, 'open:amend', { message: late.message! });
     const form = bot.platform.view(ina)!;
-    expect(JSON.stringify(form.spec)).toContain('sample 20 mL');
+    expect(JSON.stringify(form.spec)).toContain('*It says:* 18:00 sample 20 mL');
+    // To the list of the others and back, in the form's place: the platform stacks no more than three views.
+    await bot.platform.press({
+      user: ina,
+      actionId: `open:amend:${(await bot.line('Biscuit')).id}:list`,
+      viewId: form.id,
+    });
+    await bot.platform.until('the list', () => bot.platform.view(ina)?.spec.callback_id === 'amend:list');
+    expect(bot.platform.view(ina)?.id).toBe(form.id);
+    await goOn(bot, ina, { entry: '1' });
+    expect(bot.platform.view(ina)?.spec.callback_id).toBe('amend');
+    expect(JSON.stringify(bot.platform.view(ina)?.spec)).toContain('*It says:* 18:00 placed');
     expect(messagesOf(bot, 'card')).toHaveLength(1);
   });
 
@@ -118,4 +129,23 @@ describe('take back', () => {
     await bot.quiet();
     expect(within(bot, 'card').message.text).toContain('Mochi');
   });
+});
+
+it('a flush of 5 mL told for 0.5 mL is put right by two taps and a number, from the answer to it', async () => {
+  const bot = await begin();
+  const told = await bot.type(ina, 'flush Biscuit 5 mL');
+  expect(told.text).toMatch(/^Recorded for Biscuit .*flushed 5 mL/);
+  const entries = (await bot.line('Biscuit')).version;
+  await bot.press(ina, 'open:amend', { message: told.message! });
+  expect(JSON.stringify(bot.platform.view(ina)?.spec)).toContain(
+    '*It says:* 18:00 flushed 5 mL by Ina Brandvold',
+  );
+  const same = await bot.submit(ina);
+  expect(same.errors.at).toMatch(/^Nothing is changed yet, so nothing was written\./);
+  expect((await bot.line('Biscuit')).version).toBe(entries);
+  const right = await bot.submit(ina, { volume: '0.5' });
+  expect(right.errors).toEqual({});
+  const line = await bot.line('Biscuit');
+  expect(line.handFlushes.map(({ volumeMl }) => volumeMl)).toEqual([0.5]);
+  expect(line.version).toBe(entries + 1);
 });

@@ -12,7 +12,7 @@ import {
   tearoom,
   teo,
 } from '../support/bot-on-platform.ts';
-import { botTests, lastOf, place } from '../support/bot-tests.ts';
+import { botTests, goOn, lastOf, place } from '../support/bot-tests.ts';
 import { startTestRedis, type TestRedis } from '../support/redis-for-tests.ts';
 
 let redis: TestRedis;
@@ -288,8 +288,16 @@ describe('practice', () => {
     await place(bot, 'Biscuit dog 28kg left dorsal pedal 20g manual');
     await unrecorded(bot, async () => {
       const form = await practise(bot, 'amend');
-      expect(form.view?.spec.callback_id).toBe('practise:amend');
+      expect(form.view?.spec.callback_id).toBe('practise:amend:list');
       expect(form.text).toContain('Ina Brandvold');
+      const entry = JSON.stringify(form.view?.spec).match(/flushed 1 mL[^}]*},"value":"(\d+)"/)?.[1] ?? '';
+      await goOn(bot, ina, { entry });
+      expect(bot.platform.view(ina)?.spec.callback_id).toBe('practise:amend');
+      await pressOn(bot, 'open:amend');
+      await becomes(bot, /"callback_id":"practise:amend:list"/);
+      await goOn(bot, ina, { entry });
+      await goOn(bot, ina, { volume: '0.5' });
+      expect(await becomes(bot, /Practice only/)).toMatch(/Pebble/);
     });
   });
 

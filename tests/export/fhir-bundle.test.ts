@@ -62,6 +62,59 @@ describe('the record as a FHIR bundle', () => {
     expect(unitFaults(plain)).toEqual([]);
   });
 
+  test('is valid with a line capped, joined, moved to theatre and back, its targets and the blood it lost', () => {
+    const bag = { kind: 'pressure bag', volumeMl: 480, rateMlPerH: 3, pressureMmHg: 300 } as const;
+    const line = new LineLog('20:00', { transducer: false })
+      .add('transducerJoined', '20:30', { newSet: true, flushMode: 'continuous', source: bag })
+      .inOrder('20:35')
+      .add('targetsSet', '21:00', { mapMmHg: { low: 80 }, reason: 'head injury', until: wall('23:00') })
+      .add('capped', '21:10', { flushed: true, flushMl: 2, flushUsual: true })
+      .add('leftWard', '21:11', { to: 'theatre', with: 'ana' })
+      .add('arrived', '21:20', { with: 'ben' })
+      .add('disturbed', '21:30', { how: 'disconnected', bloodLostMl: 15 })
+      .add('returned', '22:00', { with: 'nina' })
+      .add('transducerJoined', '22:05', { newSet: false, flushMode: 'continuous', source: bag })
+      .add('targetsEnded', '22:10', {})
+      .add('leftWard', '22:20', { to: 'imaging', with: 'ana' });
+    const made = JSON.parse(
+      JSON.stringify(
+        fhirBundle(
+          { ...copy, lines: [{ id: 'x', listed: true, entries: line.entries }] },
+          policy,
+          wall('22:30'),
+        ),
+      ),
+    ) as fhir4.Bundle;
+    expect(schemaFaults(made)).toEqual([]);
+    expect(libraryFaults(made)).toEqual([]);
+    expect(ruleFaults(made)).toEqual([]);
+    expect(unitFaults(made)).toEqual([]);
+    const acts = all('Procedure', made).map(({ code }) => code?.text);
+    for (const act of [
+      'Line joined to a new transducer, flushed continuously',
+      'Line taken off its transducer and capped, flushed',
+      'Patient taken off the ward with the line: theatre',
+      'Patient arrived off the ward with the line',
+      'Patient back on the ward with the line',
+      'Line joined to its transducer again, flushed continuously',
+      'Patient taken off the ward with the line: imaging',
+    ])
+      expect(acts).toContain(act);
+    const [capFlush] = seen(made).filter(({ code }) => code.text?.startsWith('Volume flushed as the line'));
+    expect(capFlush).toMatchObject({
+      code: { text: 'Volume flushed as the line was capped, taken as the usual one' },
+      valueQuantity: { value: 2, code: 'mL' },
+    });
+    const said = JSON.stringify(seen(made));
+    expect(said).toContain('Lowest mean wanted');
+    expect(said).toContain('End of the targets for the arterial pressure');
+    expect(said).toContain('Blood lost, as near as could be guessed');
+    // Off the ward it is whoever has the patient that owes what is due.
+    expect(all('Task', made).find(({ code }) => code?.text === 'Check site and limb')).toMatchObject({
+      owner: { identifier: { value: 'ana' } },
+    });
+  });
+
   test('is valid whatever was told, and points at nothing outside itself', () => {
     fc.assert(
       fc.property(wardCopy, (any) => {

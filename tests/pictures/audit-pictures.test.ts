@@ -230,7 +230,7 @@ describe('reminders', () => {
     if (!sheet) throw new Error('reminders were sent');
     const { svg } = sheetSvg(sheet);
     expect([...svg.matchAll(/<rect [^>]*height="24"/g)].length).toBe(10);
-    expect(wordsIn(svg)).toContain('Named less often: site and limb check 90, pulse check 89.');
+    expect(wordsIn(svg)).toContain('Named less often: flush source check 90, site and limb check 89.');
   });
 });
 

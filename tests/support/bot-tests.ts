@@ -60,6 +60,36 @@ export async function place(bot: BotOnPlatform, words: string, user = ina): Prom
   await bot.quiet();
 }
 
+/** Puts the latest entry of `kind` right, as `user`: chosen from the list that is open, then `values` in its form. */
+export async function amend(
+  bot: BotOnPlatform,
+  user: string,
+  kind: RegExp,
+  values: Parameters<BotOnPlatform['submit']>[1],
+) {
+  const list = bot.platform.view(user);
+  expect(list?.spec.callback_id).toBe('amend:list');
+  const blocks = (list?.spec.blocks ?? []) as {
+    element?: { options?: { value: string; text: { text: string } }[] };
+  }[];
+  const offered = blocks.flatMap(({ element }) => element?.options ?? []);
+  const entry = offered.find(({ text }) => kind.test(text.text))?.value ?? '';
+  await goOn(bot, user, { entry });
+  expect(bot.platform.view(user)?.spec.callback_id).toBe('amend');
+  return bot.submit(user, values);
+}
+
+/** Sends the form that is open, of `user`, where another page takes its place and nothing is said. */
+export async function goOn(
+  bot: BotOnPlatform,
+  user: string,
+  values: Parameters<BotOnPlatform['submit']>[1] = {},
+): Promise<void> {
+  const viewId = bot.platform.view(user)?.id ?? '';
+  await bot.platform.fill(viewId, values);
+  expect((await bot.platform.submit({ user, viewId })).errors).toEqual({});
+}
+
 /** Messages of one kind in a channel, or with one person. */
 export function messagesOf(bot: BotOnPlatform, kind: string, place = east): StoredMessage[] {
   return bot.platform.messages(place).filter(({ metadata }) => metadata?.event_payload.kind === kind);

@@ -18,7 +18,8 @@ export function valuesTold(telling: Telling): { verb: 'flush' | 'source'; values
   return null;
 }
 
-function ofSource(source: FlushSource | undefined) {
+/** A flush source as the fields that ask it. */
+export function ofSource(source: FlushSource | undefined) {
   return {
     kind: source?.kind,
     volume: source?.volumeMl,

@@ -190,6 +190,8 @@ class PlaceReader {
       else if (!hasSide(site)) delete said.side;
     }
     if (said.flushMode === undefined && !this.#twice.has('flushMode')) this.#flushModeOfSource();
+    // Nothing runs into a capped line: it can only be flushed by hand.
+    if (said.flushMode === undefined && said.transducer === false) said.flushMode = 'manual';
   }
 
   /** A rate, or a bag with what is in it or its pressure, flows by itself; a syringe alone may be flushed by hand. */

@@ -17,7 +17,7 @@ import type { LineState } from '../record/line-state.ts';
 import type { LineCourse } from './line-course.ts';
 
 /**
- * How to find the open duty of each kind whose time is a nurse's to keep. Not among them: findings and faults left, which are
+ * How to find the open duty of each kind whose time is a nurse's to keep. Not among them: a fault left half way, which is a question; findings and faults left, which are
  * a clinician's at once; the dwell warning and the end of a hold, which are news.
  */
 const dutyOf = {

@@ -1,3 +1,4 @@
+import { animalsOf, placingOf } from '../patient/animal.ts';
 import { type Species, speciesList } from '../patient/species.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import { type Alert, type AlertBurden, alertBurden, alertsOf } from './alert-burden.ts';
@@ -6,7 +7,7 @@ import { type CareOnTime, careOnTime } from './care-on-time.ts';
 import { complicationsOf } from './complications.ts';
 import { dutyOutcomes, type TimedDutyKind } from './duty-outcomes.ts';
 import { isWithin, type LoggedLine, lineCourse, type Period } from './line-course.ts';
-import { type LinesInNumbers, linesInNumbers } from './lines-in-numbers.ts';
+import { type LinesInNumbers, linesIn, linesInNumbers } from './lines-in-numbers.ts';
 import {
   type LimbLooks,
   limbLooksOf,
@@ -18,6 +19,8 @@ import {
 export interface LinesAudit {
   period: Period;
   all: LinesInNumbers;
+  /** Animals that had these lines; one that is back after its stay was over counts anew. */
+  animals: number;
   /** Species that had a line in the period. */
   bySpecies: Partial<Record<Species, LinesInNumbers>>;
   careOnTime: Partial<Record<TimedDutyKind, CareOnTime>>;
@@ -62,6 +65,7 @@ export class LinesCount {
     return {
       period,
       all: linesInNumbers(facts, period),
+      animals: animalsIn(facts, period),
       bySpecies: Object.fromEntries(
         speciesList.flatMap((species) => {
           const theirs = linesInNumbers(bySpecies.get(species) ?? [], period);
@@ -100,6 +104,13 @@ export function linesAudit(
   return count.audit();
 }
 
+/** Animals that had a line in the period; whose a line is may hang on lines that came out before it. */
+function animalsIn(facts: readonly Facts[], period: Period): number {
+  const animals = animalsOf(facts.map(({ placing }) => placing));
+  const here = linesIn(facts, period).map(({ placing }) => animals.get(placing.line));
+  return new Set(here).size;
+}
+
 /** What was found at the limbs of lines that came out in the period. */
 function looksIn(facts: readonly Facts[], period: Period): LimbLooks[] {
   return facts.flatMap(({ outAt, looks }) =>
@@ -118,6 +129,7 @@ function factsOf(line: LoggedLine, policyAt: (at: number) => WardPolicy, period:
   if (!course) return null;
   const { placedAt, outAt, last } = course;
   return {
+    placing: placingOf(last),
     placedAt,
     outAt,
     species: last.patient.species,

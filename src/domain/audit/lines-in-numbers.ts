@@ -49,10 +49,14 @@ export interface LinesInNumbers {
   };
 }
 
+/** Lines that were in at any time of a period. One that came out at the instant it begins came out in it, and in no other. */
+export function linesIn<L extends Stay>(all: readonly L[], period: Period): L[] {
+  return all.filter(({ outAt }) => (outAt ?? period.toMs) >= period.fromMs);
+}
+
 /** The figures of a group of lines over a period. Example: 2 complications in 50 line-days → 4.0 per 100 (0.5 to 14.4). */
 export function linesInNumbers(all: readonly LineFacts[], period: Period): LinesInNumbers {
-  // One that came out at the very instant a period begins came out in it, and in no other.
-  const lines = all.filter(({ outAt }) => (outAt ?? period.toMs) >= period.fromMs);
+  const lines = linesIn(all, period);
   const placed = lines.filter(({ placedAt }) => placedAt >= period.fromMs);
   const out = lines.filter(({ outAt }) => outAt !== null && isWithin(outAt, period));
   const lineDays = lineDaysOf(lines, period);

@@ -48,6 +48,16 @@ export function dueWithAway(
   }, dueBy);
 }
 
+/** Whether a duty still to come waits for the return: it is due when the patient is back, at `dueAt` (ms) at the latest. */
+export function isDueOnReturn(
+  { away }: Pick<LineState, 'away'>,
+  { awayAskAfterH }: WardPolicy,
+  { kind, dueAt }: { kind: DutyKind; dueAt: number },
+  now: number,
+): boolean {
+  return away !== null && waits.has(kind) && dueAt > now && dueAt === away.from + awayAskAfterH * hourMs;
+}
+
 /** Whether the patient has been away for longer than the ward's hours: is it back, and nobody said so? */
 export function isLongAway(
   { away }: Pick<LineState, 'away'>,

@@ -1,5 +1,6 @@
 import type { KnownBlock, SectionBlock } from '@slack/web-api';
 import type { WardView } from '../../app/ports.ts';
+import { isEscorted } from '../../domain/away/away.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import { isClinicians } from '../../domain/duties/duty.ts';
 import { nurseFor, onCallFor } from '../../domain/ward/on-call.ts';
@@ -9,7 +10,7 @@ import { button, context, section } from '../messages/blocks.ts';
 import { wholeText } from '../messages/whole-message.ts';
 import type { Names } from '../names.ts';
 import { escaped } from '../text.ts';
-import { offWardWords } from '../wording/away-words.ts';
+import { dueWords, offWardWords } from '../wording/away-words.ts';
 import { capital, dutyName } from '../wording/duty-words.ts';
 import { clockText, lateText, placeWords, standingCaution } from '../wording/line-words.ts';
 import { targetsEndWords } from '../wording/target-words.ts';
@@ -50,20 +51,22 @@ export async function dueList(
   const texts = await Promise.all(
     ordered.map(async ({ line, duties }) => {
       const soon = duties.filter(({ dueAt }, index) => index === 0 || dueAt < now + horizonMs);
-      const each = soon.map(({ kind, dueAt }) => {
+      const each = soon.map((duty) => {
+        const { kind, dueAt } = duty;
         // What was found says more than that a clinician is owed a look at it.
         if (isClinicians(kind))
           return `• *${capital(theirsWords(kind, line, now, ward.policy))}*: a clinician must look now`;
         return dueAt <= now
           ? `• *${capital(dutyName(kind, line))}*, ${lateText(dueAt, now)} (due ${clock(dueAt)})`
-          : `• ${capital(dutyName(kind, line))} ${clock(dueAt)}`;
+          : `• ${capital(dutyName(kind, line))} ${dueWords(line, ward.policy, duty, now)}`;
       });
       each.push(...targetsEndWords(line, now + horizonMs, clock, now).map((text) => `• ${capital(text)}`));
       if (line.removed && duties.length === 0)
         each.push(`• Taken out ${clock(line.removed.at)}, nothing owed`);
       const away = await offWardWords(line, ward, names, now);
       if (away !== '') each.unshift(away);
-      return `*${escaped(line.patient.name)}* · ${placeWords(line)} · with ${await whoWords(nurseFor(ward, line, now), names)}\n${each.join('\n')}`;
+      const who = isEscorted(line) ? '' : ` · with ${await whoWords(nurseFor(ward, line, now), names)}`;
+      return `*${escaped(line.patient.name)}* · ${placeWords(line)}${who}\n${each.join('\n')}`;
     }),
   );
   const onCall = onCallFor(ward, now);

@@ -65,11 +65,11 @@ export function tellingWords(telling: Telling, line: Pick<LineState, 'site'>): s
       return `joined to ${newSet ? 'a new transducer' : 'its transducer again'}, ${flush}`;
     }
     case 'capped':
-      return `taken off its transducer and capped, ${telling.body.flushed ? `flushed${flushMlWords(telling.body.flushMl, telling.body.flushUsual)}` : 'not flushed'}`;
+      return `taken off its transducer and capped (${telling.body.flushed ? `flushed${flushMlWords(telling.body.flushMl, telling.body.flushUsual)}` : 'not flushed yet'})`;
     case 'leftWard':
-      return `left the ward ${awayToWords(telling.body.to)}`;
+      return `left the ward${awayToWords(telling.body.to)}`;
     case 'arrived':
-      return 'arrived';
+      return 'arrived there';
     case 'returned':
       return 'back on the ward';
     case 'disturbed':

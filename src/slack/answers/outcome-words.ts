@@ -10,7 +10,7 @@ import { beyondAt } from '../../domain/reading/beyond-limits.ts';
 import type { Telling } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { doubtsOfReading } from '../../domain/trust/doubts-of-reading.ts';
-import { onCallFor } from '../../domain/ward/on-call.ts';
+import { nurseFor, onCallFor } from '../../domain/ward/on-call.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import type { Names } from '../names.ts';
 import { escaped } from '../text.ts';
@@ -98,6 +98,13 @@ async function toldOn(
       );
     }
     if (telling.kind === 'targetsEnded') said.push('The ward’s limits hold again.');
+    if ((telling.kind === 'leftWard' || telling.kind === 'arrived') && line.away)
+      said.push(
+        line.away.with === null
+          ? 'Nobody is named as having the patient: the ward’s nurse is still asked for what falls due.'
+          : `${await whoWords(nurseFor(ward, line, now), names)} is asked for what falls due until it is back.`,
+      );
+    if (telling.kind === 'returned') said.push(`With ${await whoWords(nurseFor(ward, line, now), names)}.`);
     if (telling.kind === 'claimed')
       said.push(`You have it until ${clock(telling.body.until)}; nobody is reminded of it before then.`);
     if (telling.kind === 'snoozed') said.push(`It is asked again ${clock(telling.body.until)}.`);

@@ -7,6 +7,7 @@ import { wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
 import { context, section, sections } from '../messages/blocks.ts';
 import { wholeText } from '../messages/whole-message.ts';
 import type { Names } from '../names.ts';
+import { notVisitedWords } from '../wording/away-words.ts';
 import { standingCaution } from '../wording/line-words.ts';
 import { roundWords, visitCountWords } from '../wording/round-words.ts';
 
@@ -53,9 +54,11 @@ export async function roundList(
   const first = `Rounds until ${wallClockWithDay(ward.policy.shifts.zone, toMs)}, if they are walked as they stand here.`;
   const more =
     unsaid > 0 ? ` ${unsaid} more ${unsaid === 1 ? 'visit' : 'visits'}: /artline handover lists all.` : '';
+  const notVisited = await notVisitedWords(lines, ward, names, now);
   const blocks = [
     section(`*${first}*`),
     ...sections(parts),
+    ...(notVisited === '' ? [] : [section(notVisited)]),
     context(`Flush and dressing as the ward’s protocol says.${more} ${standingCaution}`),
   ];
   return { text: wholeText(first, blocks), blocks };

@@ -27,13 +27,32 @@ function takeBackButton({ told, ward, lines, repeat }: Outcome): ButtonSpec | nu
   };
 }
 
-/** An answer's text with what may be pressed of it, `Take back` last; undefined where that is nothing. */
+/** The way to the form that puts one entry right. */
+export function putRightButton(wardId: string, lineId: string, number: number): ButtonSpec {
+  const value = actionValue({ w: wardId, l: lineId, v: 'amend', n: number });
+  return { action: `open:amend:${lineId}`, text: 'Put something right…', value };
+}
+
+/** The way to put right what was just recorded of one line: the last of it, which the others are a tap from. */
+function putRight({ told, ward, repeat }: Outcome): ButtonSpec | null {
+  const taken = told.flatMap((one) => (one.is === 'taken' ? [one] : []));
+  const last = taken.at(-1);
+  if (repeat || !last || amendOnly.has(last.telling.kind)) return null;
+  return taken.every(({ lineId }) => lineId === last.lineId)
+    ? putRightButton(ward.id, last.lineId, last.number)
+    : null;
+}
+
+/** What the list of entries to put right leaves out. */
+const amendOnly: ReadonlySet<string> = new Set(['amended', 'claimed', 'snoozed']);
+
+/** An answer's text with what may be pressed of it, `Take back` and `Put something right…` last; undefined where that is nothing. */
 export function withTakeBack(
   text: string,
   outcome: Outcome,
   more: readonly KnownBlock[] = [],
 ): KnownBlock[] | undefined {
-  const button = takeBackButton(outcome);
-  if (!button && more.length === 0) return undefined;
-  return [...sections(text.split('\n')), ...more, ...(button ? [actions('undo', [button])] : [])];
+  const buttons = [takeBackButton(outcome), putRight(outcome)].filter((one) => one !== null);
+  if (buttons.length === 0 && more.length === 0) return undefined;
+  return [...sections(text.split('\n')), ...more, ...(buttons.length > 0 ? [actions('undo', buttons)] : [])];
 }

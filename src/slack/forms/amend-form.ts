@@ -1,220 +1,98 @@
 import { isDeepStrictEqual } from 'node:util';
 import type { KnownBlock, ModalView } from '@slack/web-api';
 import { z } from 'zod';
-import type { Field, Values } from '../../app/verbs/verb.ts';
-import { animalTold } from '../../app/words/animal-words.ts';
-import { cleanText, longestName, patientName } from '../../app/words/clean-text.ts';
-import { placeQuantities } from '../../app/words/place-values.ts';
-import { hourMs } from '../../domain/duties/duty.ts';
-import { gauges, hasSide, sides, sites } from '../../domain/line/anatomy.ts';
-import { weightProblem } from '../../domain/patient/body-weight.ts';
-import type { Patient } from '../../domain/patient/patient.ts';
-import { speciesList } from '../../domain/patient/species.ts';
-import { screeningAmended } from '../../domain/placing/override.ts';
-import { type Caution, type Screening, withoutUntold, withTold } from '../../domain/placing/screening.ts';
-import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
+import { amendedValues, amendFields } from '../../app/verbs/amend-values.ts';
+import type { Field } from '../../app/verbs/verb.ts';
 import { checkTime, placingBackDateMs } from '../../domain/record/accept.ts';
-import { type EffectiveEntry, effectiveEntries } from '../../domain/record/effective-entries.ts';
-import {
-  bodySchema,
-  type Entry,
-  type EntryKind,
-  entryKinds,
-  type TellingOf,
-} from '../../domain/record/entry.ts';
+import { effectiveEntries } from '../../domain/record/effective-entries.ts';
+import { bodySchema, type Entry, type EntryOf, type TellingOf } from '../../domain/record/entry.ts';
+import { foldLine } from '../../domain/record/fold-line.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
-import { wallClock, wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
-import { mayDecide } from '../../domain/ward/on-call.ts';
+import { wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
-import { tellingWords } from '../answers/entry-words.ts';
-import { limits, shorten } from '../limits.ts';
+import { actionValue } from '../action-value.ts';
+import { actions, section } from '../messages/blocks.ts';
+import { escaped } from '../text.ts';
+import { screeningBlocks, screeningTold } from './amend-cautions.ts';
+import { type AmendGiven, amendableEntry, entryText } from './amend-list.ts';
+import { placingBody, placingGroups } from './amend-placing.ts';
 import { reasonProblem } from './cannot-form.ts';
-import { cautionsInput, readCautions } from './caution-blocks.ts';
 import { fieldBlocks } from './field-blocks.ts';
 import { formMeta, lineIdSchema, readMeta, wardIdSchema } from './form-meta.ts';
 import { formView, lineRemark, remark } from './form-view.ts';
-import { choiceInput, instantInput, personInput, textInput } from './input-blocks.ts';
-import { speciesNameField, speciesOptions, triesField } from './place-form.ts';
-import { notTheirs, overrideReasonMax } from './place-screening.ts';
-import { readFields } from './read-view.ts';
+import { instantInput } from './input-blocks.ts';
+import { problemErrors, readFields } from './read-view.ts';
 import {
   type FormErrors,
   instantPicked,
-  optionChosen,
   type StaleForm,
   type Submitted,
   staleForm,
   submittedView,
-  textTyped,
-  userChosen,
 } from './view-state.ts';
-
-/** Entries offered, the latest first; the placing is always among them. */
-const mostOffered = 20;
-
-/** What the bot wrote, what only moved a reminder, and amendments themselves are not a person's to put right here. */
-const notOffered: readonly EntryKind[] = ['nudged', 'escalated', 'amended', 'claimed', 'snoozed'];
+import { readWhose, whoseBlocks } from './whose-amended.ts';
 
 const strikeField: Field = {
   kind: 'text',
   id: 'strike',
-  label: 'Or strike it out, because',
+  label: 'Or take it out of account, because',
   maxLength: 300,
   hint: 'It then counts no more; it stays in the record with your reason.',
 };
 
-const placingFields: readonly Field[] = [
-  { kind: 'text', id: 'name', label: 'Correct name', maxLength: longestName },
-  {
-    kind: 'choice',
-    id: 'species',
-    label: 'Correct species',
-    options: speciesOptions,
-  },
-  { ...speciesNameField, label: 'Correct animal, if “Other animal”' },
-  { ...placeQuantities.weightKg, label: 'Correct weight' },
-  {
-    kind: 'choice',
-    id: 'bleeding',
-    label: 'Bleeding disorder',
-    hint: 'Known only now, or told in error: the hold after removal goes by it.',
-    options: [
-      { value: 'yes', label: 'Yes: longer hold' },
-      { value: 'no', label: 'No' },
-    ],
-  },
-  {
-    kind: 'choice',
-    id: 'site',
-    label: 'Correct site',
-    options: sites.map((site) => ({ value: site, label: site })),
-  },
-  {
-    kind: 'choice',
-    id: 'side',
-    label: 'Correct side',
-    options: sides.map((side) => ({ value: side, label: side === 'left' ? 'Left' : 'Right' })),
-  },
-  {
-    kind: 'choice',
-    id: 'gauge',
-    label: 'Correct gauge',
-    options: gauges.map((gauge) => ({ value: String(gauge), label: `${gauge} G` })),
-  },
-  {
-    kind: 'choice',
-    id: 'transducer',
-    label: 'Correct: what it was placed for',
-    options: [
-      { value: 'yes', label: 'Pressure transducer' },
-      { value: 'no', label: 'Samples only, capped' },
-    ],
-  },
-  { kind: 'person', id: 'operator', label: 'Correct person who placed it' },
-  triesField('Correct tries, the one that succeeded included'),
-];
+/** `of`: how many entries the log had when the form was opened: what was changed in it is what differs from then. */
+const metaSchema = z.object({
+  ward: wardIdSchema,
+  line: lineIdSchema,
+  number: z.number().int().positive(),
+  of: z.number().int().positive(),
+});
 
-const metaSchema = z.object({ ward: wardIdSchema, line: lineIdSchema });
-
-/** What the form is opened with. `nameOf` gives a person's display name as plain text, where it is known. */
-export interface AmendFormGiven {
-  wardId: string;
-  line: LineState;
-  log: readonly Entry[];
-  now: number;
-  policy: WardPolicy;
-  /** The entry it opens at, by its number; else the latest that `user` told. */
-  chosen?: number | undefined;
-  user?: string;
-  nameOf?: (user: string) => string | undefined;
-}
-
-/** The form that puts an entry right: a new time, a strike with a reason, or the placing's details; `callback_id` is `amend`. */
-export function amendForm(given: AmendFormGiven): ModalView {
-  const { wardId, line, log } = given;
-  const offered = amendable(log);
-  const meant =
-    offered.find(({ number }) => number === given.chosen) ??
-    offered.find(({ entry }) => entry.by === given.user);
-  const entries: KnownBlock = choiceInput({
-    id: 'entry',
-    label: 'Which entry is wrong',
-    mostRadios: 0,
-    initial: meant === undefined ? undefined : `${meant.number} ${meant.entry.kind}`,
-    choices: offered.map(({ number, entry }) => ({
-      value: `${number} ${entry.kind}`,
-      label: entryText(entry, given),
-    })),
-  });
+/** The form that puts the entry `number` right: its time, its own values, or a strike with a reason; `callback_id` is `amend`. Null where that entry is none to put right. */
+export function amendForm(given: AmendGiven & { number: number }): ModalView | null {
+  const { wardId, line, log, number } = given;
+  const entry = amendableEntry(log, number);
+  if (!entry) return null;
   return formView({
     callbackId: 'amend',
     title: `Amend: ${line.patient.name}`,
     submit: 'Put it right',
-    meta: formMeta({ ward: wardId, line: line.id }),
+    meta: formMeta({ ward: wardId, line: line.id, number, of: log.length }),
     blocks: [
       lineRemark(line),
-      entries,
-      instantInput({
-        id: 'at',
-        label: 'It happened at',
-        hint: 'Leave empty when the time told was correct.',
-        optional: true,
-      }),
-      ...fieldBlocks([strikeField]),
-      remark(
-        'A wrong number: strike the entry out and tell it again with its time.\n*When the placing is the wrong entry,* fill in only what was wrong:',
-      ),
-      ...fieldBlocks(placingFields),
-      ...screeningBlocks(given),
+      section(`*It says:* ${escaped(entryText(entry, given))}`),
+      instantInput({ id: 'at', label: 'It happened at', optional: true, initialMs: entry.at }),
+      ...(entry.kind === 'placed' ? placingBlocks(given) : valueBlocks(entry)),
+      actions('another', [
+        {
+          action: `open:amend:${line.id}:list`,
+          text: 'Another entry…',
+          value: actionValue({ w: wardId, l: line.id, v: 'amend' }),
+        },
+      ]),
     ],
   });
 }
 
-/** What speaks against the line as it stands, to tick and untick, and who decided where the ward wants that. */
-function screeningBlocks({ line, policy }: AmendFormGiven): KnownBlock[] {
-  const toDecide = policy.overrideFor.join(', ');
+function valueBlocks(entry: Entry): KnownBlock[] {
+  const own = amendFields(entry);
   return [
-    cautionsInput(policy, line.screening?.cautions ?? null, {
-      label: 'Correct cautions',
-      stands: line.screening !== null,
-    }),
-    ...(toDecide === '' && !line.screening?.override
-      ? []
-      : [
-          personInput({
-            id: 'overrideBy',
-            label: 'Clinician who decided to leave it in',
-            hint: shorten(
-              `The ward wants a decision on: ${toDecide}. Nobody decided yet: leave it empty, and the clinician on call is told.`,
-              limits.hint,
-            ),
-            optional: true,
-          }),
-          textInput({
-            id: 'overrideReason',
-            label: 'Because',
-            maxLength: overrideReasonMax,
-            multiline: false,
-            optional: true,
-          }),
-        ]),
+    ...(own
+      ? fieldBlocks(own.fields, own.values)
+      : [remark('To change what it says, take it out of account and tell it anew.')]),
+    ...fieldBlocks([strikeField]),
   ];
 }
 
-/** The entries of a log that may be put right, the latest first. */
-function amendable(log: readonly Entry[]): EffectiveEntry[] {
-  const all = effectiveEntries(log).filter(({ entry }) => !notOffered.includes(entry.kind));
-  const placing = all.filter(({ entry }) => entry.kind === 'placed');
-  const others = all.filter(({ entry }) => entry.kind !== 'placed').slice(1 - mostOffered);
-  return [...placing, ...others].reverse();
-}
-
-function entryText(entry: Entry, { line, now, policy, nameOf }: AmendFormGiven): string {
-  const { zone } = policy.shifts;
-  const name = nameOf?.(entry.by);
-  const today = Math.abs(entry.at - now) < 12 * hourMs;
-  const clock = today ? wallClock(zone, entry.at) : wallClockWithDay(zone, entry.at);
-  return `${clock} ${tellingWords(entry, line)}${name === undefined ? '' : ` by ${name}`}`;
+function placingBlocks(given: AmendGiven): KnownBlock[] {
+  return [
+    remark('Fill in only what was wrong; what you leave empty stays as it is.'),
+    ...placingGroups.flatMap(({ title, fields }) => [remark(`*${title}*`), ...fieldBlocks(fields)]),
+    ...whoseBlocks(given.line, given.lines ?? []),
+    remark('*What speaks against it*'),
+    ...screeningBlocks(given),
+    remark('The placing can’t be taken out of account. If the line is out, tell it as removed.'),
+  ];
 }
 
 /** What came back: the amendment of one line; or what is wrong, by block id. */
@@ -229,54 +107,133 @@ export function amendedLineId(view: unknown): string | null {
   return (form && readMeta(metaSchema, form.meta))?.line ?? null;
 }
 
-/** Reads the form; `line` as it stands now is what the placing's details are compared with. */
+const nothingChanged =
+  'Nothing is changed yet, so nothing was written. Give another time or another value, or take the entry out of account with a reason.';
+const nothingChangedOfPlacing =
+  'Nothing is changed yet, so nothing was written. Give another time, or what was wrong of the placing.';
+const changedMeanwhile =
+  'Somebody put this entry right while the form was open. Close the form and open it again: it then shows what stands.';
+
+/** Reads the form; `line` and `log` as they stand now. Only what differs from what the form showed is amended. */
 export function readAmendForm(
   view: unknown,
   { ward, now }: { ward: WardState; now: number },
   line: LineState,
+  log: readonly Entry[],
+  lines: readonly LineState[] = [],
 ): AmendFormRead {
   const form = submittedView(view);
   const meta = form && readMeta(metaSchema, form.meta);
   if (!form || !meta || meta.line !== line.id) return staleForm;
-  const target = targetOf(optionChosen(form, 'entry'));
-  if (target === null) return { is: 'wrong', errors: { entry: 'Choose the entry that is wrong.' } };
-  const isPlacing = target.kind === 'placed';
-  const { values, errors } = readFields([strikeField, ...placingFields], form);
-  const at = instantPicked(form, 'at');
-  const strike = typeof values.strike === 'string' ? values.strike : undefined;
+  const shown = amendableEntry(log.slice(0, meta.of), meta.number);
+  if (!shown) return staleForm;
+  const at = timeTold(form, shown);
+  const read =
+    shown.kind === 'placed'
+      ? placingTold(form, shown, line, { ward, now, lines })
+      : valuesTold(form, shown, lineBefore(line, log, meta), ward, at !== undefined);
+  const { body, strike, errors } = read;
   if (at !== undefined)
-    Object.assign(errors, timeErrors(at, isPlacing, line.placed.at, { now, zone: ward.policy.shifts.zone }));
-  if (strike !== undefined) Object.assign(errors, strikeErrors(strike, isPlacing, at));
-  const screening = screeningTold(form, values, line, { ward, now });
-  const told = isPlacing ? placingBody(values, line, errors) : undefined;
-  if (isPlacing && screening && 'errors' in screening) Object.assign(errors, screening.errors);
-  const body = isPlacing && screening && !('errors' in screening) ? { ...told, screening } : told;
-  if (!isPlacing) {
-    if (screening)
-      errors.cautions = 'This belongs to the placing. Choose the placing above, or put it back as it was.';
-    for (const { id } of placingFields) {
-      if (values[id] !== undefined)
-        errors[id] = 'This belongs to the placing. Choose the placing above, or leave it empty.';
-    }
-  }
-  if (at === undefined && strike === undefined && body === undefined && Object.keys(errors).length === 0) {
-    errors.entry =
-      'Nothing is changed yet. Give a new time, a reason to strike it out, or the placing’s details.';
-  }
+    Object.assign(
+      errors,
+      timeErrors(at, shown.kind === 'placed', line.placed.at, { now, zone: ward.policy.shifts.zone }),
+    );
   if (Object.keys(errors).length > 0) return { is: 'wrong', errors };
+  if (at === undefined && strike === undefined && body === null)
+    return {
+      is: 'wrong',
+      errors: { at: shown.kind === 'placed' ? nothingChangedOfPlacing : nothingChanged },
+    };
   const amended = bodySchema('amended').parse({
-    target: target.number,
+    target: meta.number,
     ...(at === undefined ? {} : { at }),
     ...(strike === undefined ? {} : { strike }),
-    ...(body === undefined ? {} : { body }),
+    ...(body === null ? {} : { body }),
   });
+  if (strike === undefined && isChangedMeanwhile(shown, log, amended))
+    return { is: 'wrong', errors: { at: changedMeanwhile } };
   return { is: 'told', wardId: meta.ward, lineId: meta.line, telling: { kind: 'amended', body: amended } };
 }
 
-function targetOf(chosen: string | undefined): { number: number; kind: EntryKind } | null {
-  const [digits = '', name] = (chosen ?? '').split(' ');
-  const kind = entryKinds.find((one) => one === name);
-  return /^[1-9]\d{0,6}$/.test(digits) && kind !== undefined ? { number: Number(digits), kind } : null;
+/** Whether the entry is another than the form showed; what this very form wrote, sent again, is no change. */
+function isChangedMeanwhile(
+  shown: Entry,
+  log: readonly Entry[],
+  { target, at, body }: TellingOf<'amended'>['body'],
+): boolean {
+  const stands = amendableEntry(log, target);
+  const mine = { ...shown, at: at ?? shown.at, body: { ...shown.body, ...body } };
+  return !isDeepStrictEqual(stands, shown) && !isDeepStrictEqual(stands, mine);
+}
+
+/** The line as it was just before the entry. */
+function lineBefore(
+  line: LineState,
+  log: readonly Entry[],
+  { number, of }: { number: number; of: number },
+): LineState {
+  const all = effectiveEntries(log.slice(0, of));
+  const index = all.findIndex((one) => one.number === number);
+  return foldLine(
+    line.id,
+    all.slice(0, index).map(({ entry }) => entry),
+  );
+}
+
+/** The time picked, where it is another than the entry's: a picker shows and sends whole minutes or seconds. */
+function timeTold(form: Submitted, entry: Entry): number | undefined {
+  const picked = instantPicked(form, 'at');
+  const isSame =
+    picked !== undefined && [1_000, 60_000].some((ms) => picked === Math.floor(entry.at / ms) * ms);
+  return isSame ? undefined : picked;
+}
+
+interface ToldOfEntry {
+  body: Record<string, unknown> | null;
+  strike: string | undefined;
+  errors: FormErrors;
+}
+
+function valuesTold(
+  form: Submitted,
+  entry: Entry,
+  before: LineState,
+  ward: WardState,
+  isMoved: boolean,
+): ToldOfEntry {
+  const { strike } = readFields([strikeField], form).values;
+  const { values, errors } = readFields(amendFields(entry)?.fields ?? [], form);
+  const reason = typeof strike === 'string' ? strike : undefined;
+  const read = Object.keys(errors).length > 0 ? null : amendedValues(entry, values, before, ward.policy);
+  if (read && 'problems' in read) Object.assign(errors, problemErrors(read.problems));
+  const body = read && 'body' in read ? read.body : null;
+  if (reason !== undefined) {
+    const problem =
+      isMoved || body !== null
+        ? 'Either put it right or take it out of account. Empty this, or put the rest back as it was.'
+        : reasonProblem(reason, 300, 'told for the wrong patient');
+    if (problem !== null) errors.strike = problem;
+  }
+  return { body, strike: reason, errors };
+}
+
+function placingTold(
+  form: Submitted,
+  entry: EntryOf<'placed'>,
+  line: LineState,
+  { ward, now, lines }: { ward: WardState; now: number; lines: readonly LineState[] },
+): ToldOfEntry {
+  const { values, errors } = readFields(
+    placingGroups.flatMap(({ fields }) => fields),
+    form,
+  );
+  const screening = screeningTold(form, values, line, { ward, now });
+  const whose = readWhose(form, line, lines, now);
+  const put = whose ? { ...line, patient: whose.patient } : line;
+  const told = { ...whose, ...placingBody(values, put, entry, errors) };
+  if (screening && 'errors' in screening) Object.assign(errors, screening.errors);
+  const body = { ...told, ...(screening && !('errors' in screening) ? { screening } : {}) };
+  return { body: Object.keys(body).length === 0 ? null : body, strike: undefined, errors };
 }
 
 function timeErrors(
@@ -303,133 +260,4 @@ function timeErrors(
     };
   }
   return {};
-}
-
-function strikeErrors(strike: string, isPlacing: boolean, at: number | undefined): FormErrors {
-  if (isPlacing)
-    return {
-      strike:
-        'The placing cannot be struck out. If the line is out, tell it as removed; if a detail is wrong, give it below.',
-    };
-  if (at !== undefined) return { strike: 'Either a new time or a strike. Empty one of them.' };
-  const problem = reasonProblem(strike, 300, 'told for the wrong patient');
-  return problem === null ? {} : { strike: problem };
-}
-
-const ofPatient = ['name', 'species', 'speciesName', 'weightKg', 'bleeding'] as const;
-
-/** The placing's values that change; the patient goes whole, since an amendment replaces values one by one. */
-function placingBody(
-  values: Values,
-  placing: Pick<LineState, 'patient' | 'site' | 'side'>,
-  errors: FormErrors,
-): Record<string, unknown> | undefined {
-  const body: Record<string, unknown> = {};
-  const patient = { ...placing.patient };
-  if (typeof values.name === 'string') {
-    const name = patientName(values.name);
-    if ('problem' in name) errors.name = name.problem;
-    else patient.name = name.name;
-  }
-  if (typeof values.weightKg === 'number') patient.weightKg = values.weightKg;
-  amendAnimal(patient, values, errors);
-  if (values.bleeding !== undefined) patient.bleeding = values.bleeding === 'yes';
-  if (ofPatient.some((id) => values[id] !== undefined)) body.patient = patient;
-  if (values.transducer !== undefined) body.transducer = values.transducer === 'yes';
-  if (values.gauge !== undefined) body.gauge = Number(values.gauge);
-  if (values.operator !== undefined) body.operator = values.operator;
-  if (values.tries !== undefined) body.tries = Number(values.tries);
-  const site = sites.find((one) => one === values.site) ?? placing.site;
-  if (values.site !== undefined) body.site = site;
-  if (values.side !== undefined && !hasSide(site))
-    errors.side = `A ${site} line has no side. Leave the side empty.`;
-  else if (values.side !== undefined) body.side = values.side;
-  else if (hasSide(site) && placing.side === null) errors.side = `Left or right ${site}? Choose the side.`;
-  return Object.keys(body).length === 0 ? undefined : body;
-}
-
-/** Another species takes the word for the animal away with it; what is put right of weight or species must fit the other. */
-function amendAnimal(patient: Patient, { species, speciesName, weightKg }: Values, errors: FormErrors): void {
-  const isOther = species !== undefined && species !== patient.species;
-  if (species !== undefined || speciesName !== undefined) {
-    const chosen = speciesList.find((one) => one === species) ?? patient.species;
-    const word = typeof speciesName === 'string' ? speciesName : isOther ? undefined : patient.speciesName;
-    const told = animalTold(chosen, word);
-    if ('problem' in told) errors.speciesName = told.problem;
-    else {
-      delete patient.speciesName;
-      Object.assign(patient, told.animal);
-    }
-  }
-  if (!isOther && weightKg === undefined) return;
-  const problem = weightProblem(patient);
-  if (problem !== null) errors.weightKg = problem;
-}
-
-/**
- * The screening as it stands after what was ticked, who decided and what was put right of the animal; undefined where
- * nothing of it changes. What is wrong stands beside its own field.
- */
-function screeningTold(
-  form: Submitted,
-  { species, bleeding }: Values,
-  { screening, patient }: LineState,
-  { ward, now }: { ward: WardState; now: number },
-): Screening | { errors: FormErrors } | undefined {
-  const read = readCautions(form, { stands: screening !== null });
-  if (read && 'errors' in read) return read;
-  const decision = decisionTold(form, ward, now);
-  if (decision && 'errors' in decision) return decision;
-  if (!read) {
-    return decision
-      ? { errors: { cautions: 'Tick what was found, so that it can be seen on what was decided.' } }
-      : undefined;
-  }
-  const animal = {
-    species: speciesList.find((one) => one === species) ?? patient.species,
-    bleeding: bleeding === undefined ? patient.bleeding : bleeding === 'yes',
-  };
-  const isTicked = !screening || !isDeepStrictEqual(read.found, screening.cautions);
-  const errors = isTicked ? againstAnimal(read.found, animal) : {};
-  if (Object.keys(errors).length > 0) return { errors };
-  const isAnimal = species !== undefined || bleeding !== undefined;
-  const kept = isTicked || !isAnimal ? read.found : withoutUntold(read.found, animal);
-  const found = isTicked || isAnimal ? withTold(kept, animal) : kept;
-  const isFound = !screening || !isDeepStrictEqual(found, screening.cautions);
-  return isFound || decision ? screeningAmended(ward.policy, screening, found, decision) : undefined;
-}
-
-/** What was ticked or unticked and does not fit what is told of the animal: one of the two is a slip. */
-function againstAnimal(
-  found: readonly Caution[],
-  { species, bleeding }: Pick<Patient, 'species' | 'bleeding'>,
-): FormErrors {
-  const errors: FormErrors = {};
-  if (found.includes('cat') && species !== 'cat')
-    errors.species = 'Cat is ticked as a caution. Choose Cat here, or untick it below.';
-  if (found.includes('bleeding disorder') && !bleeding)
-    errors.bleeding = 'Bleeding disorder is ticked as a caution. Choose Yes here, or untick it below.';
-  if (!found.includes('cat') && species === 'cat')
-    errors.cautions = 'A cat counts as found. Tick Cat, or put the species right above.';
-  if (!found.includes('bleeding disorder') && bleeding)
-    errors.cautions =
-      'The bleeding disorder told of the animal counts as found. Tick it, or choose No for it above.';
-  return errors;
-}
-
-/** Who decided and why, dated now; undefined where neither was filled in. */
-function decisionTold(
-  form: Submitted,
-  ward: WardState,
-  now: number,
-): NonNullable<Screening['override']> | { errors: FormErrors } | undefined {
-  const clinician = userChosen(form, 'overrideBy');
-  const reason = cleanText(textTyped(form, 'overrideReason') ?? '');
-  if (clinician === undefined)
-    return reason === '' ? undefined : { errors: { overrideBy: 'Choose the clinician who decided.' } };
-  const problem = reasonProblem(reason, overrideReasonMax, 'pressures needed for vasopressors');
-  if (problem !== null) return { errors: { overrideReason: problem } };
-  return mayDecide(ward, clinician, now)
-    ? { clinician, at: now, reason }
-    : { errors: { overrideBy: notTheirs } };
 }

@@ -202,10 +202,14 @@ export const wardScreens: readonly Screen[] = [
     example: '/artline amend Biscuit',
     why: 'Everything is worked out from what was told. One wrong entry makes every reminder after it wrong.',
     when: 'As soon as you see it; a removal told in error for a day.',
-    thumb: 'Open the line, *Put something right…*, choose the entry, change it or strike it.',
+    thumb:
+      '*Put something right…* in the answer, change what is wrong. For an older entry open the line, *Put something right…*, and choose it from the list.',
     after:
       'All that follows from it is worked out anew. Nothing is deleted: both tellings stay, with who told them.',
-    wrong: ['A second entry instead of an amendment: then both count.'],
+    wrong: [
+      'A second entry instead of an amendment: then both count.',
+      'A value can be changed, but not made untold: take the entry out of account and tell it anew.',
+    ],
     practise: 'by hand',
   },
   {

@@ -3,7 +3,7 @@ import { tellLines } from '../../app/tell-lines.ts';
 import { lineVerb } from '../../app/verbs/line-verbs.ts';
 import type { LineVerb } from '../../app/verbs/verb.ts';
 import { findLine } from '../../app/words/find-line.ts';
-import { foldAccents } from '../../app/words/fold-words.ts';
+import { foldAccents, foldWord, wordsOf } from '../../app/words/fold-words.ts';
 import { parseCommand } from '../../app/words/parse-command.ts';
 import { valuesFromWords } from '../../app/words/verb-words.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
@@ -17,13 +17,14 @@ import { botIsIn } from '../membership.ts';
 import { actions, section } from '../messages/blocks.ts';
 import { escaped } from '../text.ts';
 import { placeWords } from '../wording/line-words.ts';
+import { openAmend } from './amend.ts';
 import { assignCommand } from './assign.ts';
 import { auditCommand } from './audit.ts';
 import { coverCommand } from './cover.ts';
 import { exportCommand } from './export-record.ts';
 import { beginFault } from './fault.ts';
 import { onCallCommand } from './on-call.ts';
-import { openAmend, openPolicy, openVerb } from './open-form.ts';
+import { openPolicy, openVerb } from './open-form.ts';
 import { attemptTyped, openPlace, openScreening } from './placing.ts';
 import { noLines } from './press.ts';
 import { risksCommand } from './risks.ts';
@@ -139,6 +140,11 @@ async function onLineVerb(bot: Bot, caller: Caller, verb: string, rest: string):
   }
   if (isTargets) return targetsTyped(bot, caller, found.line, found.rest, ward);
   if (!spec) return openAmend(bot, caller, found.line.id);
+  if (verb === 'moved' && found.rest === '' && foldWord(wordsOf(rest).at(-1) ?? '') === 'left') {
+    const { name } = found.line.patient;
+    const ask = `Has ${name} left the ward, or was the left line moved? After the name write “to theatre with @name”, or “moved”.`;
+    return sayProblems(caller, spec, found.line, [ask]);
+  }
   return tell(spec, found);
 }
 

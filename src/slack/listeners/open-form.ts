@@ -13,7 +13,6 @@ import type { WardState } from '../../domain/ward/ward-state.ts';
 import { type ActionValue, tellingCarried } from '../action-value.ts';
 import { refusalWords } from '../answers/refusal-words.ts';
 import { type Bot, type Caller, openView, updateView } from '../bot.ts';
-import { amendForm } from '../forms/amend-form.ts';
 import { auditForm } from '../forms/audit-form.ts';
 import { cannotForm } from '../forms/cannot-form.ts';
 import type { OfferedDuty } from '../forms/duty-choice.ts';
@@ -25,13 +24,13 @@ import { policyForm } from '../forms/policy-form.ts';
 import { verbForm } from '../forms/verb-form.ts';
 import { actions, section } from '../messages/blocks.ts';
 import { joinButtons } from '../messages/move-buttons.ts';
-import { unescaped } from '../text.ts';
 import { beforeSampleWords } from '../wording/blood-words.ts';
 import { claimsOf } from '../wording/claim-words.ts';
 import { capital, dutyName } from '../wording/duty-words.ts';
 import { beforeSourceWords } from '../wording/heparin-words.ts';
 import { clockText } from '../wording/line-words.ts';
 import { beforeRemovalWords } from '../wording/removal-words.ts';
+import { openAmend } from './amend.ts';
 import { openAssign } from './assign.ts';
 import { openCover } from './cover.ts';
 import { beginFault } from './fault.ts';
@@ -205,35 +204,6 @@ export async function openPolicy(bot: Bot, caller: Caller): Promise<void> {
   const { record, clock } = bot.deps;
   const ward = await record.readWardState(caller.wardId);
   return openView(bot, caller, policyForm(ward, clock.now()));
-}
-
-/** Opens the list of a line's entries that can be put right. */
-export async function openAmend(bot: Bot, caller: Caller, lineId: string, chosen?: number): Promise<void> {
-  const { record, clock } = bot.deps;
-  const [ward, line, log] = await Promise.all([
-    record.readWardState(caller.wardId),
-    record.readLine(caller.wardId, lineId),
-    record.readLog(caller.wardId, lineId),
-  ]);
-  if (!line) return caller.say(noLine);
-  const people = [...new Set(log.map(({ by }) => by))];
-  const names = new Map(
-    await Promise.all(people.map(async (user) => [user, unescaped(await bot.names.of(user))] as const)),
-  );
-  return openView(
-    bot,
-    caller,
-    amendForm({
-      wardId: caller.wardId,
-      line,
-      log,
-      now: clock.now(),
-      policy: ward.policy,
-      chosen,
-      user: caller.user,
-      nameOf: (user) => names.get(user),
-    }),
-  );
 }
 
 /** Duties as a form offers them. */

@@ -1,5 +1,6 @@
 import type { KnownBlock, ModalView } from '@slack/web-api';
 import type { WardView } from '../../app/ports.ts';
+import { isEscorted } from '../../domain/away/away.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import { type Duty, isClinicians, minuteMs } from '../../domain/duties/duty.ts';
 import { dutyStatus } from '../../domain/duties/duty-status.ts';
@@ -122,7 +123,10 @@ async function linePage(bot: Bot, wardId: string, lineId: string) {
   const targets = line.removed ? '' : await targetWords(line, ward.policy, bot.names, clock, now);
   const facts = [
     ...(away === '' ? [] : [away]),
-    `With ${await whoWords(nurseFor(ward, line, now), bot.names)}.${line.removed ? '' : ` Flush ${flushWords(line, ward.policy, now)}.`}`,
+    [
+      ...(isEscorted(line) ? [] : [`With ${await whoWords(nurseFor(ward, line, now), bot.names)}.`]),
+      ...(line.removed ? [] : [`Flush ${flushWords(line, ward.policy, now)}.`]),
+    ].join(' '),
     ...(targets === '' ? [] : [`*${targets}.*`]),
     ...(line.removed
       ? [`Taken out ${clockText(ward.policy, line.removed.at, now)}: ${line.removed.reason}.`]

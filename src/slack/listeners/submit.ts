@@ -5,7 +5,6 @@ import { noticePost } from '../../app/notice-post.ts';
 import { placeLine } from '../../app/place-line.ts';
 import type { Post } from '../../app/ports.ts';
 import { RecordUnavailable } from '../../app/record-unavailable.ts';
-import { screeningPosts } from '../../app/screening-posts.ts';
 import { type Intent, type Outcome, tellLines } from '../../app/tell-lines.ts';
 import { tellWard } from '../../app/tell-ward.ts';
 import { usualTellings } from '../../app/usual-tellings.ts';
@@ -18,8 +17,9 @@ import { actionValue } from '../action-value.ts';
 import { askedWords } from '../answers/asked-words.ts';
 import { notLookedWords, outcomeWords } from '../answers/outcome-words.ts';
 import { refusalWords } from '../answers/refusal-words.ts';
+import { putRightButton } from '../answers/take-back.ts';
 import type { Bot, Caller } from '../bot.ts';
-import { amendedLineId, readAmendForm } from '../forms/amend-form.ts';
+import { readAmendList } from '../forms/amend-list.ts';
 import { readAssignForm } from '../forms/assign-form.ts';
 import { readAttemptForm } from '../forms/attempt-form.ts';
 import { readAuditForm } from '../forms/audit-form.ts';
@@ -40,21 +40,22 @@ import { type FormErrors, staleForm } from '../forms/view-state.ts';
 import { readWhoseForm, type WhoseFormRead, whoseForm } from '../forms/whose-form.ts';
 import { pressAgainWords, unavailableInForm } from '../guard.ts';
 import { actions, section } from '../messages/blocks.ts';
+import { joinButtons } from '../messages/move-buttons.ts';
 import { escaped } from '../text.ts';
 import { capital, doneWords } from '../wording/duty-words.ts';
 import { heparinCautionWords } from '../wording/heparin-words.ts';
 import { animalWords, clockText, lineWords } from '../wording/line-words.ts';
 import { screenedWords } from '../wording/screening-words.ts';
+import { amendListed, amendSent } from './amend.ts';
 import { shareOut } from './assign.ts';
 import { sendAudit } from './audit.ts';
 import { setCover } from './cover.ts';
 import { exportRecord } from './export-record.ts';
 import { notTold, plainText, type Result } from './form-result.ts';
 import { cannotBeOnCall, putOnCall } from './on-call.ts';
-import { attemptSent, placesNone, screened, wrongPeople } from './placing.ts';
+import { attemptSent, screened, wrongPeople } from './placing.ts';
 import { testButton } from './press.ts';
 import { sayOutcome } from './say-outcome.ts';
-import { putRightButton } from './undo.ts';
 
 /** How long a form waits for the record before it answers without it, ms: inside the platform's 3 s. */
 export const answerWithinMs = 2_200;
@@ -179,19 +180,13 @@ async function take(bot: Bot, caller: Caller, view: ViewOutput): Promise<Result>
         { lineId: read.lineId, telling: { kind: 'targetsSet', body: { ...targets, reason, until } } },
       ]);
     }
+    case 'amend:list':
+      return amendListed(bot, caller, readAmendList(view));
     case 'amend': {
-      const lineId = amendedLineId(view);
-      const line = lineId === null ? null : await record.readLine(caller.wardId, lineId);
-      if (!line) return notTold(staleForm);
-      const read = readAmendForm(view, { ward, now: at.now }, line);
-      if (read.is === 'told' && read.telling.body.body?.['operator'] === bot.userId)
-        return { is: 'wrong', errors: { operator: placesNone } };
-      if (read.is !== 'told') return notTold(read);
-      const items = [{ lineId: read.lineId, telling: read.telling }];
-      return tell(bot, caller, items, undefined, ({ ward: now, lines }, told) => {
-        const after = lines.get(line.id);
-        return after ? screeningPosts(now, after, line.screening, caller.user, told) : [];
-      });
+      const sent = await amendSent(bot, caller, view, ward);
+      if (!('lineId' in sent)) return sent;
+      const { lineId, telling, posts } = sent;
+      return tell(bot, caller, [{ lineId, telling }], undefined, posts);
     }
     case 'policy':
       return policy(bot, caller, ward, readPolicyForm(view));
@@ -372,7 +367,18 @@ async function place(bot: Bot, caller: Caller, ward: WardState, read: WhoseFormR
       const registered = `Registered: ${lineWords(line)}.${more} ${capital(looked)}.${caution}`;
       if (isCapped(line)) {
         const flush = `Samples only, capped: nothing to zero or test. Flush it by hand every ${ward.policy.flushEveryMin} min; I ask.`;
-        return { is: 'done', afterwards: () => caller.say(`${registered} ${flush}`) };
+        const text = `${registered} ${flush}`;
+        return {
+          is: 'done',
+          afterwards: () =>
+            caller.say(text, [
+              section(text),
+              actions(`placed:${line.id}`, [
+                ...joinButtons(caller.wardId, line),
+                putRightButton(caller.wardId, line.id, line.placed.entry),
+              ]),
+            ]),
+        };
       }
       const text = `${registered} Now zero and level it, and do a fast-flush test; I ask again in ${ward.policy.atOnceMin} min.`;
       const value = actionValue({ w: caller.wardId, l: line.id });

@@ -1,12 +1,13 @@
 import { type TakenBack, takeBack, takeBackMs } from '../../app/take-back.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import { minuteMs } from '../../domain/duties/duty.ts';
-import { type ActionValue, actionValue } from '../action-value.ts';
+import type { ActionValue } from '../action-value.ts';
 import { tellingWords } from '../answers/entry-words.ts';
 import { comesNext } from '../answers/outcome-words.ts';
 import { refusalWords } from '../answers/refusal-words.ts';
+import { putRightButton } from '../answers/take-back.ts';
 import { type Bot, type Caller, sayInPlace } from '../bot.ts';
-import { actions, type ButtonSpec, section } from '../messages/blocks.ts';
+import { actions, section } from '../messages/blocks.ts';
 import { escaped } from '../text.ts';
 import { listed } from '../wording/duty-words.ts';
 import { clockText, lineWords } from '../wording/line-words.ts';
@@ -35,12 +36,6 @@ export async function undoPressed(bot: Bot, caller: Caller, { k = [] }: ActionVa
         'Only whoever told it can take it back here. “Put something right” is for everybody.',
       );
   }
-}
-
-/** The way to the form that puts one entry right. */
-export function putRightButton(wardId: string, lineId: string, number: number): ButtonSpec {
-  const value = actionValue({ w: wardId, l: lineId, v: 'amend', n: number });
-  return { action: `open:amend:${lineId}`, text: 'Put something right…', value };
 }
 
 async function clockOf({ deps }: Bot, { wardId }: Caller, atMs: number): Promise<string> {

@@ -1,4 +1,5 @@
 import type { WardView } from '../../app/ports.ts';
+import { isEscorted } from '../../domain/away/away.ts';
 import { dutiesOfLine, isClosed, mayCloseAt } from '../../domain/duties/duties-of-line.ts';
 import { isCapped } from '../../domain/line/transducer.ts';
 import { isAlarming } from '../../domain/record/entry.ts';
@@ -8,7 +9,7 @@ import { actionValue } from '../action-value.ts';
 import { shorten } from '../limits.ts';
 import type { Names } from '../names.ts';
 import { escaped } from '../text.ts';
-import { cappedWords, offWardWords } from '../wording/away-words.ts';
+import { cappedWords, dueWords, offWardWords } from '../wording/away-words.ts';
 import { capital, doneWords, dutyName } from '../wording/duty-words.ts';
 import { closedFaultWords, faultLeftWords, openFaultWords } from '../wording/fault-words.ts';
 import { findingWords, pulseWords } from '../wording/finding-words.ts';
@@ -53,8 +54,8 @@ export async function cardMessage(
   const next = duties
     .slice(0, nextShown)
     .map(
-      ({ kind, dueAt }) =>
-        `${capital(dutyName(kind, line))} ${dueAt > now ? '' : 'due since '}${clock(dueAt)}`,
+      (duty) =>
+        `${capital(dutyName(duty.kind, line))} ${duty.dueAt > now ? '' : 'due since '}${dueWords(line, policy, duty, now)}`,
     );
   const stands = standing(line, view, now);
   const targets = await targetWords(line, policy, names, clock, now);
@@ -68,7 +69,7 @@ export async function cardMessage(
       section(
         [
           ...(away === '' ? [] : [`*${away.split('.')[0]}.*${away.slice(away.indexOf('.') + 1)}`]),
-          `With ${who}. Flush ${flushWords(line, policy, now)}.`,
+          `${isEscorted(line) ? '' : `With ${who}. `}Flush ${flushWords(line, policy, now)}.`,
           ...(targets === '' ? [] : [`*${targets}.*`]),
           ...(cat ? [`*Cat: dwell limit ${clock(cat.dueAt)}.*`] : []),
           ...stands,

@@ -5,6 +5,7 @@ import { nurseFor, onCallFor } from '../../domain/ward/on-call.ts';
 import { actionValue } from '../action-value.ts';
 import type { Names } from '../names.ts';
 import { quoted } from '../text.ts';
+import { awayPlaceWords, offWardWords } from '../wording/away-words.ts';
 import { dutyName, listed } from '../wording/duty-words.ts';
 import { animalWords, clockText, lineWords, standingCaution } from '../wording/line-words.ts';
 import { whoWords } from '../wording/who-words.ts';
@@ -51,6 +52,7 @@ export async function escalationMessage(
     const stillOpen = mine.filter(isOpen);
     const texts = await Promise.all(mine.map((item) => itemText(item, view, names, now)));
     // Where several lines are late the text of a screen reader says their details apart from their names.
+    const away = stillOpen.length > 0 && !toClinician ? await offWardWords(line, ward, names, now) : '';
     const which = `${several ? `${lineWords(line)}, ` : ''}${animalWords(line)} · <#${ward.id.split('.')[1]}>`;
     if (stillOpen.length === 0) {
       blocks.push(section(`*${lineWords(line)}*${several ? '' : ` · ${which}`}\n${texts.join('\n')}`));
@@ -65,7 +67,15 @@ export async function escalationMessage(
         : [];
     blocks.push(
       section(`*${lead}*`),
-      section([which, ...texts, ...further, ...recordsWords(line, stillOpen, view)].join('\n')),
+      section(
+        [
+          which,
+          ...(away === '' ? [] : [away]),
+          ...texts,
+          ...further,
+          ...recordsWords(line, stillOpen, view),
+        ].join('\n'),
+      ),
     );
     const buttons = dutyButtons(ward.id, line, stillOpen, view);
     blocks.push(
@@ -188,7 +198,9 @@ async function leadWords(
   if (!worst) return '';
   const cannot = mine.map(({ status }) => status.cannot).find(Boolean);
   const why = cannot ? ` Nurse could not: ${quoted(cannot.reason)}.` : '';
-  const withWhom = toClinician ? ` With ${await whoWords(nurseFor(view.ward, worst.line, now), names)}.` : '';
+  const withWhom = toClinician
+    ? ` With ${await whoWords(nurseFor(view.ward, worst.line, now), names)}${awayPlaceWords(worst.line)}.`
+    : '';
   const said = (late: string) =>
     `${lineWords(worst.line)}: ${late}. Risk: ${riskOf(worst, view.ward.policy)}.${withWhom}`;
   const all = said(lateWords(mine, post.at, view));

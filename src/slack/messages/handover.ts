@@ -1,6 +1,7 @@
 import { coveredTime, handoverPlan, notesShown } from '../../app/handover-posts.ts';
 import type { Post, WardView } from '../../app/ports.ts';
 import { placeText } from '../../app/words/anatomy-words.ts';
+import { isEscorted } from '../../domain/away/away.ts';
 import { bloodOfAnimal } from '../../domain/blood/blood-loss.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import { isClinicians, minuteMs } from '../../domain/duties/duty.ts';
@@ -15,7 +16,7 @@ import { actionValue } from '../action-value.ts';
 import { shorten } from '../limits.ts';
 import type { Names } from '../names.ts';
 import { escaped, quoted } from '../text.ts';
-import { offWardWords } from '../wording/away-words.ts';
+import { dueWords, notVisitedWords, offWardWords } from '../wording/away-words.ts';
 import { bloodLostWords } from '../wording/blood-words.ts';
 import { capital, dutyName, listed } from '../wording/duty-words.ts';
 import { closedFaultWords, faultLeftWords, openFaultWords } from '../wording/fault-words.ts';
@@ -103,7 +104,9 @@ async function isbar(line: LineState, view: WardView, names: Names, now: number)
         `clinician to look at the ${kind === 'finding' ? 'finding' : 'line fault'}, ${clock(dueAt)}`,
     ),
     ...targetsEndWords(line, now + 13 * 60 * minuteMs, clock, now),
-    ...next.map(({ kind, dueAt }) => `${dutyName(kind, line)} ${clock(dueAt)}${late(dueAt)}`),
+    ...next.map(
+      (duty) => `${dutyName(duty.kind, line)} ${dueWords(line, policy, duty, now)}${late(duty.dueAt)}`,
+    ),
   ];
   const notes = line.notes
     .filter(({ at }) => at >= shiftStart)
@@ -134,7 +137,10 @@ function counted(count: number, what: string): string {
 
 /** `with Ina; from 19:00 with Teo`: who has the line now, and in the coming shift where that is shared out already. */
 async function nurseWords(line: LineState, { ward }: WardView, names: Names, now: number): Promise<string> {
-  const said = `with ${await whoWords(nurseFor(ward, line, now), names)}`;
+  // Off the ward with somebody, the situation says with whom; here, whose it is again once it is back.
+  const said = isEscorted(line)
+    ? `with ${await whoWords(wardNurseFor(ward, line, now), names)} once it is back`
+    : `with ${await whoWords(nurseFor(ward, line, now), names)}`;
   const planned = line.plannedNurses.find(({ from }) => from > now);
   if (!planned) return said;
   const coming = await whoWords(wardNurseFor(ward, line, planned.from), names);
@@ -215,6 +221,13 @@ export async function handoverEnd(
     { for: forMs, auto: handover?.auto ?? false },
   );
   const away = await awayWords(post, view, names, now);
+  const handed = new Set(post.lines.filter((id) => !isOut.has(id)));
+  const notVisited = await notVisitedWords(
+    view.lines.filter(({ id }) => handed.has(id)),
+    ward,
+    names,
+    now,
+  );
   const { said, rounds } = roundsOf(post, view, now);
   return {
     text: `End of handover. ${taken}`,
@@ -223,6 +236,7 @@ export async function handoverEnd(
         `*Rounds until ${until}: ${said}*\n${count} ${count === 1 ? 'line' : 'lines'}. ${called}${shared}`,
       ),
       ...sections(rounds),
+      ...(notVisited === '' ? [] : [section(notVisited)]),
       ...(away === '' ? [] : [section(away)]),
       ...(out === '' ? [] : [section(out)]),
       ...(tried === '' ? [] : [section(tried)]),

@@ -1,11 +1,14 @@
 import type { Post, WardView } from '../../app/ports.ts';
 import { faultWaiting } from '../../domain/duties/fault-half-way.ts';
+import { patientKey } from '../../domain/patient/patient-key.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { nurseFor } from '../../domain/ward/on-call.ts';
 import { actionValue } from '../action-value.ts';
 import type { Names } from '../names.ts';
 import { escaped, mention } from '../text.ts';
-import { clockText, lineWords, placeWords } from '../wording/line-words.ts';
+import { awayPlaceWords } from '../wording/away-words.ts';
+import { eachAnimal } from '../wording/each-animal.ts';
+import { clockText, placeWords } from '../wording/line-words.ts';
 import { forWhomWords } from '../wording/who-words.ts';
 import {
   areSettled,
@@ -32,28 +35,29 @@ export async function nudgeMessage(
   const open = items.filter(isOpen);
   const at = clockText(ward.policy, post.at, now);
   const blocks: MessageBody['blocks'] = [];
-  const said = new Map<string, string[]>();
-  for (const [line, mine] of byLine(items)) {
+  const said = new Map<string, [LineState, string][]>();
+  for (const [line, mine, isNamed] of byAnimal(items)) {
     const stillOpen = mine.filter(isOpen);
     const nurse = nurseFor(ward, line, now);
     // Whoever the round is with is notified once, when it is asked for; a settled message names and does not call.
     const who =
       (stillOpen.length > 0 ? mention(nurse.user) : await names.of(nurse.user)) +
       (await forWhomWords(nurse, names)) +
+      awayPlaceWords(line) +
       beganWords(line, stillOpen, nurse.user);
     const name = escaped(line.patient.name);
+    const which = isNamed ? `*Also ${placeWords(line)}*` : `*${name}* · ${placeWords(line)}`;
     const texts = await Promise.all(mine.map((item) => itemText(item, view, names, now)));
     const lines = [...texts, ...recordsWords(line, stillOpen, view)].join('\n');
-    blocks.push(section(`*${name}* · ${placeWords(line)} · with ${who}\n${lines}`));
+    blocks.push(section(`${which} · with ${who}\n${lines}`));
     const asked = dutyButtons(ward.id, line, stillOpen, view);
     const buttons = asked.length > 0 ? [...asked, ...backButtons(ward.id, line)] : asked;
     if (buttons.length > 0) blocks.push(actions(`duties:${line.id}`, buttons));
-    if (stillOpen.length > 0)
-      said.set(who, [...(said.get(who) ?? []), `${lineWords(line)}: ${openWords(stillOpen)}`]);
+    if (stillOpen.length > 0) said.set(who, [...(said.get(who) ?? []), [line, openWords(stillOpen)]]);
   }
   if (open.length > 0) {
     return {
-      text: [...said].map(([who, each]) => `Due now, with ${who}: ${each.join('; ')}.`).join(' '),
+      text: [...said].map(([who, each]) => `Due now, with ${who}: ${eachAnimal(each).join('; ')}.`).join(' '),
       blocks: [section(`*Round of ${at}*`), ...blocks, ...allFlushed(ward.id, open)],
       settled: false,
     };
@@ -90,6 +94,14 @@ function allFlushed(wardId: string, open: readonly Item[]): MessageBody['blocks'
       },
     ]),
   ];
+}
+
+/** The lines as `byLine` has them, those of one animal together; whether the animal was named already stands with each. */
+function byAnimal<I extends Item>(items: readonly I[]): [LineState, I[], boolean][] {
+  const animals = Map.groupBy(byLine(items), ([{ patient }]) => patientKey(patient));
+  return [...animals.values()].flatMap((lines) =>
+    lines.map(([line, mine], index): [LineState, I[], boolean] => [line, mine, index > 0]),
+  );
 }
 
 export function byLine<I extends Item>(items: readonly I[]): Map<LineState, I[]> {

@@ -1,15 +1,16 @@
-import { type AwayPlace, isLongAway } from '../../domain/away/away.ts';
+import { type AwayPlace, isDueOnReturn, isLongAway } from '../../domain/away/away.ts';
+import type { Duty } from '../../domain/duties/duty.ts';
 import { isCapped } from '../../domain/line/transducer.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { coverOf, standInFor } from '../../domain/ward/cover.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import type { Names } from '../names.ts';
-import { clockText, spanText } from './line-words.ts';
+import { clockText, lineWords, spanText } from './line-words.ts';
 
-/** `to theatre`, `to imaging`, `for elsewhere`: after "left the ward". */
+/** ` for theatre`, ` for imaging`, to stand after "left the ward"; empty where nobody said where to. */
 export function awayToWords(to: AwayPlace): string {
-  return to === 'elsewhere' ? 'for elsewhere' : `to ${to}`;
+  return to === 'elsewhere' ? '' : ` for ${to}`;
 }
 
 /** `In theatre`, `Off the ward`. */
@@ -32,12 +33,55 @@ export async function offWardWords(
   const who =
     away.with === null
       ? ', with nobody named: the ward’s nurse is still asked'
-      : ` with ${await withWords(away.with, ward, names, now)}`;
+      : ` with ${await withWords(away.with, ward.covers, names, now)}`;
   const since = clockText(ward.policy, away.arrivedAt ?? away.at, now);
   return `${whereWords(away)} since ${since}${who}.${longAwayWords(line, ward.policy, now)}`;
 }
 
-async function withWords(user: string, { covers }: WardState, names: Names, now: number): Promise<string> {
+/** `19:00`; or `when it is back, 22:10 at the latest`, for what waits for the return. */
+export function dueWords(
+  line: Pick<LineState, 'away'>,
+  policy: WardPolicy,
+  duty: Pick<Duty, 'kind' | 'dueAt'>,
+  now: number,
+): string {
+  const at = clockText(policy, duty.dueAt, now);
+  return isDueOnReturn(line, policy, duty, now) ? `when it is back, ${at} at the latest` : at;
+}
+
+/** `, in theatre`, to stand after who has the patient; empty for one on the ward. */
+export function awayPlaceWords({ away }: Pick<LineState, 'away'>): string {
+  if (!away) return '';
+  return away.to === 'elsewhere' ? ', off the ward' : `, in ${away.to}`;
+}
+
+/**
+ * `Not in these rounds: Biscuit (left dorsal pedal), in theatre with Teo Marchetti.`: whom a plan of rounds leaves out, so that
+ * nobody looks for them in it; empty where it leaves out none.
+ */
+export async function notVisitedWords(
+  lines: readonly LineState[],
+  { covers }: WardState,
+  names: Names,
+  now: number,
+): Promise<string> {
+  const each = await Promise.all(
+    lines.flatMap((line) => {
+      const user = line.removed ? null : (line.away?.with ?? null);
+      if (user === null) return [];
+      const has = withWords(user, covers, names, now);
+      return [has.then((who) => `${lineWords(line)}${awayPlaceWords(line)} with ${who}`)];
+    }),
+  );
+  return each.length === 0 ? '' : `Not in these rounds: ${each.join('; ')}.`;
+}
+
+async function withWords(
+  user: string,
+  covers: WardState['covers'],
+  names: Names,
+  now: number,
+): Promise<string> {
   if (!coverOf(covers, user, now)) return names.of(user);
   return `${await names.of(standInFor(covers, user, now))} for ${await names.of(user)}`;
 }

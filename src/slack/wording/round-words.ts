@@ -7,6 +7,7 @@ import type { VisitPlan } from '../../domain/rounds/fewest-visits.ts';
 import type { Round } from '../../domain/rounds/rounds.ts';
 import { escaped } from '../text.ts';
 import { dutyName } from './duty-words.ts';
+import { eachAnimal } from './each-animal.ts';
 import { clockText, lineWords } from './line-words.ts';
 
 /**
@@ -66,14 +67,17 @@ export function roundWords(
     });
     return `*${clock}* ${ids.size} lines: ${counts.join(', ')}${bring}`;
   }
-  const each = lines
-    .filter(({ id }) => ids.has(id))
-    .map(
-      (line) =>
-        `${nameOf(line)}: ${duties
+  const each = eachAnimal(
+    lines
+      .filter(({ id }) => ids.has(id))
+      .map((line) => [
+        line,
+        duties
           .filter(({ lineId }) => lineId === line.id)
           .map(({ kind }) => dutyName(kind, line))
-          .join(', ')}`,
-    );
+          .join(', '),
+      ]),
+    nameOf,
+  );
   return `*${clock}* ${each.join('; ')}${bring}`;
 }

@@ -7,7 +7,7 @@ import { planWake } from '../../../src/domain/ladder/plan-wake.ts';
 import type { Entry } from '../../../src/domain/record/entry.ts';
 import { foldLine } from '../../../src/domain/record/fold-line.ts';
 import { type Act, amendAct, answerAct, lateAct, placedLine } from '../../support/arbitraries.ts';
-import { hour, LineLog, minute, testWard, wall } from '../../support/line-builder.ts';
+import { hour, LineLog, minute, type PlacedChanges, testWard, wall } from '../../support/line-builder.ts';
 import * as fc from '../../support/properties.ts';
 import { entryOf } from '../entry-of-act.ts';
 import { lineOut, logged, policyAt } from './audited-lines.ts';
@@ -364,5 +364,30 @@ describe('any record', () => {
       }),
       { numRuns: 60 },
     );
+  });
+});
+
+describe('the animals that had lines', () => {
+  it('are fewer than the lines where one had two, and one more where a stay was over', () => {
+    const line = (id: string, at: string, changes: PlacedChanges, outAt?: string) => {
+      const log = new LineLog(`2026-11-${at}`, changes, id);
+      if (outAt) log.add('removed', `2026-11-${outAt}`, { reason: 'planned' });
+      return { id, log: log.entries };
+    };
+    const lines = [
+      line('a', '01 08:00', {}, '02 08:00'),
+      line('b', '03 08:00', { site: 'radial' }, '04 08:00'),
+      line('c', '20 08:00', {}),
+      line('d', '20 08:00', { patient: { name: 'Milo' } }),
+    ];
+    const { policy } = testWard();
+    const animals = (from: string, to: string) =>
+      linesAudit(lines, () => policy, {
+        fromMs: wall(`2026-11-${from} 00:00`),
+        toMs: wall(`2026-11-${to} 00:00`),
+      }).animals;
+    expect(animals('01', '30')).toBe(3);
+    expect(animals('01', '10')).toBe(1);
+    expect(animals('03', '21')).toBe(3);
   });
 });

@@ -185,8 +185,11 @@ describe('a cat’s dwell', () => {
       .inOrder('20:05')
       .add('siteChecked', '02:30', { finding: {} });
 
+  // What else a cat's line asks for is kept out of the way.
+  const ward = testWard({ siteCheckCloseEveryH: 12 });
+
   it('goes to ward and clinician at once: once at 6 h, from 8 h on every 30 min, never to the nurse', () => {
-    expect(night(cat(), '05:05').script(clock)).toEqual([
+    expect(night(cat(), '05:05', [], ward).script(clock)).toEqual([
       '02:00 ward dwellWarning',
       '02:00 clinician dwellWarning',
       '04:00 ward dwellLimit',
@@ -198,7 +201,7 @@ describe('a cat’s dwell', () => {
 
   it('is quiet for 30 min after a claim', () => {
     const claim = entry('claimed', '04:05', { duties: duties('dwellLimit', '04:00'), until: wall('04:35') });
-    expect(night(cat(), '05:05', [claim]).script(clock, ['dwellLimit'])).toEqual([
+    expect(night(cat(), '05:05', [claim], ward).script(clock, ['dwellLimit'])).toEqual([
       '04:00 ward dwellLimit',
       '04:00 clinician dwellLimit',
       '04:35 clinician dwellLimit',

@@ -1,3 +1,4 @@
+import type { ModalView } from '@slack/web-api';
 import { describe, expect, it } from 'vitest';
 import type { Patient } from '../../../src/domain/patient/patient.ts';
 import type { Caution, Screening } from '../../../src/domain/placing/screening.ts';
@@ -7,6 +8,7 @@ import { foldLine } from '../../../src/domain/record/fold-line.ts';
 import type { RawValue } from '../../../src/practice/platform/element-values.ts';
 import { viewRefusal } from '../../../src/practice/platform/view-limits.ts';
 import { amendForm, readAmendForm } from '../../../src/slack/forms/amend-form.ts';
+import { amendList, readAmendList } from '../../../src/slack/forms/amend-list.ts';
 import { LineLog, placedBody, testWard, wall } from '../../support/line-builder.ts';
 import { filledForm, hostileNames } from './filled-form.ts';
 
@@ -23,122 +25,133 @@ const given = {
   now,
   policy: testWard().policy,
 };
-const options = (form = amendForm(given)) =>
+const list = (about: object = {}) => amendList({ ...given, ...about });
+const options = (form = list()) =>
   (form.blocks[1] as unknown as { element: { options: { value: string; text: { text: string } }[] } }).element
     .options;
-const read = (raw: Record<string, RawValue>) =>
-  readAmendForm(filledForm(amendForm(given), raw), { ward: testWard(), now }, given.line);
+function formOf(number: number, of: LineLog = log, about: object = {}): ModalView {
+  const form = amendForm({ ...given, line: of.state(), log: of.entries, ...about, number });
+  if (!form) throw new Error(`there is no form of entry ${number}`);
+  return form;
+}
+function read({ entry, ...raw }: Record<string, RawValue>, of: LineLog = log, told = of.entries) {
+  return readAmendForm(
+    filledForm(formOf(Number(entry), of), raw),
+    { ward: testWard(), now },
+    foldLine('line-1', told),
+    told,
+  );
+}
 
-describe('the entry a form opens at', () => {
-  it.each([
-    ['the one chosen', { chosen: 1, user: 'nina' }, '1 placed'],
-    ['the latest of whoever opens it', { user: 'nina' }, '2 flushed'],
-    ['none, where they told nothing', { user: 'U0TEO' }, undefined],
-  ])('is %s', (_what, opened, value) => {
-    const log = new LineLog('20:00').add('flushed', '21:00', {}).add('flushed', '22:00', {}, { by: 'teo' });
-    const form = amendForm({
-      wardId: 'T0TEST.C0WARD',
-      line: log.state(),
-      log: log.entries,
-      now: wall('22:05'),
-      policy: testWard().policy,
-      ...opened,
-    });
-    const entry = form.blocks.find(({ block_id }) => block_id === 'entry') as {
-      element?: { initial_option?: { value?: string } };
-    };
-    expect(entry.element?.initial_option?.value).toBe(value);
-  });
-});
-
-describe('amendForm', () => {
+describe('amendList', () => {
   it('offers what people told, the latest first, with its clock time; nothing the bot wrote', () => {
     expect(options().map(({ value, text }) => `${value}: ${text.text}`)).toEqual([
-      '5 siteChecked: 02:20 site and limb: cold hind foot',
-      '4 sampled: 02:10 sample 1 mL, flushed after',
-      '2 flushed: 21:00 flushed 1 mL',
-      '1 placed: 20:00 placed',
+      '5: 02:20 site and limb: cold hind foot',
+      '4: 02:10 sample 1 mL, flushed after',
+      '2: 21:00 flushed 1 mL',
+      '1: 20:00 placed',
     ]);
   });
 
   it('says by whom where the name is known', () => {
-    const form = amendForm({ ...given, nameOf: (user) => (user === 'nina' ? 'Nina' : undefined) });
+    const form = list({ nameOf: (user: string) => (user === 'nina' ? 'Nina' : undefined) });
     expect(options(form)[0]?.text.text).toBe('02:20 site and limb: cold hind foot by Nina');
   });
 
-  it('offers the latest 19 and the placing of a long log, and leaves out what was struck', () => {
+  it('has the latest of whoever opens it chosen already', () => {
+    const two = new LineLog('20:00').add('flushed', '21:00', {}).add('flushed', '22:00', {}, { by: 'teo' });
+    const chosen = (user: string) => {
+      const form = list({ line: two.state(), log: two.entries, user });
+      return (form.blocks[1] as unknown as { element: { initial_option?: { value: string } } }).element
+        .initial_option?.value;
+    };
+    expect([chosen('nina'), chosen('teo'), chosen('U0NOBODY')]).toEqual(['2', '3', undefined]);
+  });
+
+  it('offers the latest 29 and the placing of a long log, and leaves out what was struck', () => {
     const long = new LineLog('20:00');
     for (let index = 0; index < 40; index += 1) long.add('flushed', wall('20:00') + index * 60_000, {});
     long.add('amended', '02:30', { target: 41, strike: 'told twice' });
-    const offered = options(amendForm({ ...given, line: long.state(), log: long.entries })).map(
-      ({ value }) => value,
-    );
-    expect(offered).toHaveLength(20);
-    expect(offered[0]).toBe('40 flushed');
-    expect(offered.at(-1)).toBe('1 placed');
+    const offered = options(list({ line: long.state(), log: long.entries })).map(({ value }) => value);
+    expect(offered).toHaveLength(30);
+    expect(offered[0]).toBe('40');
+    expect(offered.at(-1)).toBe('1');
   });
 
-  it.each(hostileNames)('is one the platform shows for %j', (name) => {
+  it('leads to the entry chosen, and asks for one where none is', () => {
+    expect(readAmendList(filledForm(list(), { entry: '2' }))).toEqual({
+      is: 'chosen',
+      lineId: 'line-1',
+      number: 2,
+    });
+    expect(readAmendList(filledForm(list()))).toEqual({
+      is: 'wrong',
+      errors: { entry: 'Choose the entry that is wrong.' },
+    });
+  });
+
+  it.each(hostileNames)('and the form are ones the platform shows for %j', (name) => {
     const named = new LineLog('20:00', { patient: { name } }).add('noted', '21:00', {
       text: name.repeat(10),
     });
-    expect(
-      viewRefusal(amendForm({ ...given, line: named.state(), log: named.entries, nameOf: () => name })),
-    ).toBeNull();
+    const about = { line: named.state(), log: named.entries, nameOf: () => name };
+    expect(viewRefusal(list(about))).toBeNull();
+    expect(viewRefusal(formOf(1, named, about))).toBeNull();
+    expect(viewRefusal(formOf(2, named, about))).toBeNull();
   });
 });
 
 describe('readAmendForm', () => {
   it.each<[Record<string, RawValue>, object]>([
     [
-      { entry: '2 flushed', at: wall('20:50') / 1000 },
+      { entry: '2', at: wall('20:50') / 1000 },
       { target: 2, at: wall('20:50') },
     ],
     [
-      { entry: '2 flushed', strike: 'wrong patient' },
+      { entry: '2', strike: 'wrong patient' },
       { target: 2, strike: 'wrong patient' },
     ],
     [
-      { entry: '1 placed', weightKg: '18' },
+      { entry: '1', weightKg: '18' },
       { target: 1, body: { patient: { name: 'Biscuit', species: 'dog', weightKg: 18 } } },
     ],
     [
-      { entry: '1 placed', name: 'Bisquit', gauge: '24' },
+      { entry: '1', name: 'Bisquit', gauge: '24' },
       { target: 1, body: { patient: { name: 'Bisquit', species: 'dog', weightKg: 28 }, gauge: 24 } },
     ],
     [
-      { entry: '1 placed', species: 'cat', weightKg: '4.2', bleeding: 'yes' },
+      { entry: '1', species: 'cat', weightKg: '4.2', bleeding: 'yes' },
       { target: 1, body: { patient: { name: 'Biscuit', species: 'cat', weightKg: 4.2, bleeding: true } } },
     ],
     [
-      { entry: '1 placed', species: 'foal', weightKg: '48' },
+      { entry: '1', species: 'foal', weightKg: '48' },
       { target: 1, body: { patient: { name: 'Biscuit', species: 'foal', weightKg: 48 } } },
     ],
     [
-      { entry: '1 placed', species: 'other', speciesName: 'dingo' },
+      { entry: '1', species: 'other', speciesName: 'dingo' },
       {
         target: 1,
         body: { patient: { name: 'Biscuit', species: 'other', speciesName: 'dingo', weightKg: 28 } },
       },
     ],
     [
-      { entry: '1 placed', bleeding: 'no' },
+      { entry: '1', bleeding: 'no' },
       { target: 1, body: { patient: { name: 'Biscuit', species: 'dog', weightKg: 28, bleeding: false } } },
     ],
     [
-      { entry: '1 placed', side: 'right' },
+      { entry: '1', side: 'right' },
       { target: 1, body: { side: 'right' } },
     ],
     [
-      { entry: '1 placed', operator: 'U0TEO', tries: '3' },
+      { entry: '1', operator: 'U0TEO', tries: '3' },
       { target: 1, body: { operator: 'U0TEO', tries: 3 } },
     ],
     [
-      { entry: '1 placed', site: 'median caudal' },
+      { entry: '1', site: 'median caudal' },
       { target: 1, body: { site: 'median caudal' } },
     ],
     [
-      { entry: '1 placed', at: wall('19:30') / 1000 },
+      { entry: '1', at: wall('19:30') / 1000 },
       { target: 1, at: wall('19:30') },
     ],
   ])('makes of %j the amendment %j, which the record takes', (raw, body) => {
@@ -163,16 +176,7 @@ describe('readAmendForm', () => {
       override: { clinician: 'vet', at: wall('19:55'), reason: 'on vasopressors' },
     };
     const full = new LineLog('20:00', { operator: 'teo', tries: 2, screening });
-    const result = readAmendForm(
-      filledForm(amendForm({ ...given, line: full.state(), log: full.entries }), {
-        entry: '1 placed',
-        name: 'Bisquit',
-        side: 'right',
-        gauge: '24',
-      }),
-      { ward: testWard(), now },
-      full.state(),
-    );
+    const result = read({ entry: '1', name: 'Bisquit', side: 'right', gauge: '24' }, full);
     if (result.is !== 'told') throw new Error(JSON.stringify(result));
     full.add('amended', '02:40', result.telling.body);
     expect(full.state()).toMatchObject({ side: 'right', gauge: 24, operator: 'teo', tries: 2, screening });
@@ -190,12 +194,7 @@ describe('readAmendForm', () => {
       patient: Partial<Patient> = {},
     ) => {
       const line = new LineLog('20:00', { ...(screening ? { screening } : {}), patient });
-      const form = amendForm({ ...given, line: line.state(), log: line.entries });
-      const result = readAmendForm(
-        filledForm(form, { entry: '1 placed', ...raw }),
-        { ward: testWard(), now },
-        line.state(),
-      );
+      const result = read({ entry: '1', ...raw }, line);
       return result.is === 'told' ? result.telling.body.body?.['screening'] : result;
     };
     const later = { clinician: 'vet', at: now, reason: 'only way to see pressures' };
@@ -305,61 +304,56 @@ describe('readAmendForm', () => {
   });
 
   it.each<[Record<string, RawValue>, Record<string, string>]>([
-    [{}, { entry: 'Choose the entry that is wrong.' }],
     [
-      { entry: '2 flushed' },
+      { entry: '2' },
       {
-        entry:
-          'Nothing is changed yet. Give a new time, a reason to strike it out, or the placing’s details.',
+        at: 'Nothing is changed yet, so nothing was written. Give another time or another value, or take the entry out of account with a reason.',
       },
     ],
     [
-      { entry: '2 flushed', strike: 'no' },
+      { entry: '2', strike: 'no' },
       { strike: 'Write why, in 3 characters or more, for example “told for the wrong patient”.' },
     ],
     [
-      { entry: '2 flushed', strike: 'wrong patient', at: wall('20:50') / 1000 },
-      { strike: 'Either a new time or a strike. Empty one of them.' },
-    ],
-    [
-      { entry: '1 placed', strike: 'wrong patient' },
+      { entry: '2', strike: 'wrong patient', at: wall('20:50') / 1000 },
       {
-        strike:
-          'The placing cannot be struck out. If the line is out, tell it as removed; if a detail is wrong, give it below.',
+        strike: 'Either put it right or take it out of account. Empty this, or put the rest back as it was.',
       },
     ],
     [
-      { entry: '2 flushed', weightKg: '18' },
-      { weightKg: 'This belongs to the placing. Choose the placing above, or leave it empty.' },
+      { entry: '1', gauge: '20', side: 'left', name: 'Biscuit' },
+      {
+        at: 'Nothing is changed yet, so nothing was written. Give another time, or what was wrong of the placing.',
+      },
     ],
     [
-      { entry: '1 placed', species: 'rabbit' },
+      { entry: '1', species: 'rabbit' },
       { weightKg: '28 kg is too heavy for a rabbit: 0.3 to 12 kg. Check the weight, then the species.' },
     ],
     [
-      { entry: '1 placed', species: 'other' },
+      { entry: '1', species: 'other' },
       { speciesName: 'Which animal is it? Write it here, for example wallaby.' },
     ],
     [
-      { entry: '1 placed', speciesName: 'dingo' },
+      { entry: '1', speciesName: 'dingo' },
       { speciesName: 'Write “dingo” only with “Other animal”: choose that, or empty this.' },
     ],
     [
-      { entry: '1 placed', weightKg: '400' },
+      { entry: '1', weightKg: '400' },
       { weightKg: '400 kg is too heavy for a dog: 0.3 to 120 kg. Check the weight, then the species.' },
     ],
     [
-      { entry: '1 placed', site: 'median caudal', side: 'left' },
+      { entry: '1', site: 'median caudal', side: 'left' },
       { side: 'A median caudal line has no side. Leave the side empty.' },
     ],
     [
-      { entry: '2 flushed', at: wall('02:43') / 1000 },
+      { entry: '2', at: wall('02:43') / 1000 },
       {
         at: 'Wed 25 Nov 02:43 is still to come; the ward’s clock shows Wed 25 Nov 02:40. Give a time that has been.',
       },
     ],
     [
-      { entry: '2 flushed', at: wall('19:59') / 1000 },
+      { entry: '2', at: wall('19:59') / 1000 },
       {
         at: 'Tue 24 Nov 19:59 is before the line was placed, Tue 24 Nov 20:00. Give a later time, or amend the placing.',
       },
@@ -374,9 +368,9 @@ describe('readAmendForm', () => {
       { kind: 'placed', body: placed, at: wall('20:00'), told: wall('20:00'), by: 'nina', via: 'form' },
     ];
     const line = foldLine('line-1', entries);
-    const form = amendForm({ ...given, line, log: entries });
-    const filled = filledForm(form, { entry: '1 placed', site: 'radial' });
-    const result = readAmendForm(filled, { ward: testWard(), now }, line);
+    const form = amendForm({ ...given, line, log: entries, number: 1 });
+    const filled = form && filledForm(form, { site: 'radial' });
+    const result = readAmendForm(filled, { ward: testWard(), now }, line, entries);
     expect(result).toEqual({ is: 'wrong', errors: { side: 'Left or right radial? Choose the side.' } });
   });
 });

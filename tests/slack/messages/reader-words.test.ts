@@ -127,7 +127,7 @@ describe('a handover', () => {
     const left = new LineLog('18:00').inOrder('18:05');
     const right = new LineLog('18:10', { site: 'femoral', side: 'right' }).inOrder('18:15');
     const end = (await messages([left, right], '18:45')).at(-1);
-    expect(end?.text).toContain('Biscuit (right femoral): ');
+    expect(end?.text).toContain('right femoral: ');
     expect(end?.text).not.toContain('Biscuit: ');
   });
 

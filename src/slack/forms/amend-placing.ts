@@ -1,0 +1,144 @@
+import { isDeepStrictEqual } from 'node:util';
+import type { Field, Values } from '../../app/verbs/verb.ts';
+import { animalTold } from '../../app/words/animal-words.ts';
+import { longestName, patientName } from '../../app/words/clean-text.ts';
+import { placeQuantities } from '../../app/words/place-values.ts';
+import { gauges, hasSide, sides, sites } from '../../domain/line/anatomy.ts';
+import { weightProblem } from '../../domain/patient/body-weight.ts';
+import type { Patient } from '../../domain/patient/patient.ts';
+import { speciesList } from '../../domain/patient/species.ts';
+import type { EntryOf } from '../../domain/record/entry.ts';
+import type { LineState } from '../../domain/record/line-state.ts';
+import { speciesNameField, speciesOptions, triesField } from './place-form.ts';
+import type { FormErrors } from './view-state.ts';
+
+const ofAnimal: readonly Field[] = [
+  { kind: 'text', id: 'name', label: 'Correct name', maxLength: longestName },
+  {
+    kind: 'choice',
+    id: 'species',
+    label: 'Correct species',
+    options: speciesOptions,
+  },
+  { ...speciesNameField, label: 'Correct animal, if “Other animal”' },
+  { ...placeQuantities.weightKg, label: 'Correct weight' },
+  {
+    kind: 'choice',
+    id: 'bleeding',
+    label: 'Bleeding disorder',
+    hint: 'Known only now, or told in error: the hold after removal goes by it.',
+    options: [
+      { value: 'yes', label: 'Yes: longer hold' },
+      { value: 'no', label: 'No' },
+    ],
+  },
+];
+
+const ofLine: readonly Field[] = [
+  {
+    kind: 'choice',
+    id: 'site',
+    label: 'Correct site',
+    options: sites.map((site) => ({ value: site, label: site })),
+  },
+  {
+    kind: 'choice',
+    id: 'side',
+    label: 'Correct side',
+    options: sides.map((side) => ({ value: side, label: side === 'left' ? 'Left' : 'Right' })),
+  },
+  {
+    kind: 'choice',
+    id: 'gauge',
+    label: 'Correct gauge',
+    options: gauges.map((gauge) => ({ value: String(gauge), label: `${gauge} G` })),
+  },
+  {
+    kind: 'choice',
+    id: 'transducer',
+    label: 'Correct: what it was placed for',
+    options: [
+      { value: 'yes', label: 'Pressure transducer' },
+      { value: 'no', label: 'Samples only, capped' },
+    ],
+  },
+];
+
+const ofAttempt: readonly Field[] = [
+  { kind: 'person', id: 'operator', label: 'Correct person who placed it' },
+  triesField('Correct tries, the one that succeeded included'),
+];
+
+/** Everything of a placing that may have been told wrong, by what it speaks of; what is left empty stays as it is. */
+export const placingGroups: readonly { title: string; fields: readonly Field[] }[] = [
+  { title: 'The animal', fields: ofAnimal },
+  { title: 'The line', fields: ofLine },
+  { title: 'Who placed it', fields: ofAttempt },
+];
+
+const ofPatient = ['name', 'species', 'speciesName', 'weightKg', 'bleeding'] as const;
+
+/** The placing's values that change; the patient goes whole, since an amendment replaces values one by one. */
+export function placingBody(
+  values: Values,
+  placing: Pick<LineState, 'patient' | 'site' | 'side'>,
+  entry: EntryOf<'placed'>,
+  errors: FormErrors,
+): Record<string, unknown> {
+  const body: Record<string, unknown> = {};
+  const patient = { ...placing.patient };
+  if (typeof values.name === 'string') {
+    const name = patientName(values.name);
+    if ('problem' in name) errors.name = name.problem;
+    else patient.name = name.name;
+  }
+  if (typeof values.weightKg === 'number') patient.weightKg = values.weightKg;
+  amendAnimal(patient, values, errors);
+  if (values.bleeding !== undefined) patient.bleeding = values.bleeding === 'yes';
+  if (ofPatient.some((id) => values[id] !== undefined)) body.patient = patient;
+  if (values.transducer !== undefined) body.transducer = values.transducer === 'yes';
+  if (values.gauge !== undefined) body.gauge = Number(values.gauge);
+  if (values.operator !== undefined) body.operator = values.operator;
+  if (values.tries !== undefined) body.tries = Number(values.tries);
+  const site = sites.find((one) => one === values.site) ?? placing.site;
+  if (values.site !== undefined) body.site = site;
+  if (values.side !== undefined && !hasSide(site))
+    errors.side = `A ${site} line has no side. Leave the side empty.`;
+  else if (values.side !== undefined) body.side = values.side;
+  else if (hasSide(site) && placing.side === null) errors.side = `Left or right ${site}? Choose the side.`;
+  return changedOf(body, entry, placing.patient);
+}
+
+/** What is told as it stands already changes nothing. */
+function changedOf(
+  body: Record<string, unknown>,
+  entry: EntryOf<'placed'>,
+  patient: Patient,
+): Record<string, unknown> {
+  const told = entry.body as Record<string, unknown>;
+  const stands = (key: string, value: unknown) =>
+    isDeepStrictEqual(value, told[key] ?? unsaid[key]) &&
+    (key !== 'patient' || isDeepStrictEqual(value, patient));
+  return Object.fromEntries(Object.entries(body).filter(([key, value]) => !stands(key, value)));
+}
+
+/** What counts where the placing said nothing of it. */
+const unsaid: Readonly<Record<string, unknown>> = { transducer: true };
+
+/** Another species takes the word for the animal away with it; what is put right of weight or species must fit the other. */
+function amendAnimal(patient: Patient, { species, speciesName, weightKg }: Values, errors: FormErrors): void {
+  const isOther = species !== undefined && species !== patient.species;
+  if (species !== undefined || speciesName !== undefined) {
+    const chosen = speciesList.find((one) => one === species) ?? patient.species;
+    const word = typeof speciesName === 'string' ? speciesName : isOther ? undefined : patient.speciesName;
+    const told = animalTold(chosen, word);
+    if ('problem' in told) errors.speciesName = told.problem;
+    else {
+      delete patient.speciesName;
+      Object.assign(patient, told.animal);
+    }
+  }
+  if (!isOther && weightKg === undefined) return;
+  const problem = weightProblem(patient);
+  if (problem !== null) errors.weightKg = problem;
+}

@@ -1,0 +1,100 @@
+import type { ModalView } from '@slack/web-api';
+import type { Post } from '../../app/ports.ts';
+import { screeningPosts } from '../../app/screening-posts.ts';
+import type { Outcome } from '../../app/tell-lines.ts';
+import type { Telling } from '../../domain/record/entry.ts';
+import type { WardState } from '../../domain/ward/ward-state.ts';
+import { type Bot, type Caller, openView, updateView } from '../bot.ts';
+import { amendedLineId, amendForm, readAmendForm } from '../forms/amend-form.ts';
+import { type AmendGiven, amendList, type readAmendList } from '../forms/amend-list.ts';
+import { staleForm } from '../forms/view-state.ts';
+import { unescaped } from '../text.ts';
+import { notTold, type Result } from './form-result.ts';
+import { placesNone } from './placing.ts';
+
+/**
+ * Opens the form that puts the entry `chosen` right; without one, or where that counts no more, the list of what can be put
+ * right. From one of the two to the other it takes its place: the platform stacks three views and no more.
+ */
+export async function openAmend(bot: Bot, caller: Caller, lineId: string, chosen?: number): Promise<void> {
+  const given = await amendGiven(bot, caller, lineId);
+  if (!given)
+    return caller.say('This line is not on record in this ward. /artline shows the lines there are.');
+  const form = chosen === undefined ? null : amendForm({ ...given, number: chosen });
+  const view: ModalView = form ?? amendList({ ...given, user: caller.user });
+  const { inView } = caller;
+  return inView && ['amend', 'amend:list'].includes(inView.callbackId)
+    ? updateView(bot, inView.id, view)
+    : openView(bot, caller, view);
+}
+
+async function amendGiven(bot: Bot, { wardId }: Caller, lineId: string): Promise<AmendGiven | null> {
+  const { record, clock } = bot.deps;
+  const [{ ward, lines }, line, log] = await Promise.all([
+    record.readWard(wardId),
+    record.readLine(wardId, lineId),
+    record.readLog(wardId, lineId),
+  ]);
+  if (!line) return null;
+  const people = [...new Set(log.map(({ by }) => by))];
+  const names = new Map(
+    await Promise.all(people.map(async (user) => [user, unescaped(await bot.names.of(user))] as const)),
+  );
+  return {
+    wardId,
+    line,
+    log,
+    now: clock.now(),
+    policy: ward.policy,
+    nameOf: (user) => names.get(user),
+    lines,
+  };
+}
+
+/** From the list to the form of the entry chosen. */
+export async function amendListed(
+  bot: Bot,
+  caller: Caller,
+  read: ReturnType<typeof readAmendList>,
+): Promise<Result> {
+  if (read.is !== 'chosen') return notTold(read);
+  const given = await amendGiven(bot, caller, read.lineId);
+  if (!given) return notTold(staleForm);
+  const form = amendForm({ ...given, number: read.number });
+  return form
+    ? { is: 'next', form, where: 'in its place' }
+    : {
+        is: 'wrong',
+        errors: { entry: 'This entry was taken out of account while the list was open. Choose another.' },
+      };
+}
+
+/** The amendment that a sent form tells, with whom it is told to besides; or what is wrong with it. */
+export async function amendSent(
+  bot: Bot,
+  caller: Caller,
+  view: unknown,
+  ward: WardState,
+): Promise<Result | { lineId: string; telling: Telling; posts: (outcome: Outcome, told: number) => Post[] }> {
+  const { record, clock } = bot.deps;
+  const lineId = amendedLineId(view);
+  if (lineId === null) return notTold(staleForm);
+  const [{ lines }, line, log] = await Promise.all([
+    record.readWard(caller.wardId),
+    record.readLine(caller.wardId, lineId),
+    record.readLog(caller.wardId, lineId),
+  ]);
+  if (!line) return notTold(staleForm);
+  const read = readAmendForm(view, { ward, now: clock.now() }, line, log, lines);
+  if (read.is === 'told' && read.telling.body.body?.['operator'] === bot.userId)
+    return { is: 'wrong', errors: { operator: placesNone } };
+  if (read.is !== 'told') return notTold(read);
+  return {
+    lineId: read.lineId,
+    telling: read.telling,
+    posts: ({ ward: after, lines }, told) => {
+      const amended = lines.get(line.id);
+      return amended ? screeningPosts(after, amended, line.screening, caller.user, told) : [];
+    },
+  };
+}
