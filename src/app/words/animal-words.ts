@@ -117,8 +117,7 @@ export function animalTold(
       : { problem: `Write “${excerpt(word)}” only with “Other animal”: choose that, or empty this.` };
   if (named.species === species)
     return { animal: named.speciesName === undefined ? { species } : { species, speciesName: word } };
-  if (species === 'other')
-    return { problem: `“${excerpt(word)}” is in the list: choose ${named.species} as the species.` };
+  if (species === 'other') return { animal: named };
   return {
     problem: `“${excerpt(word)}” is not ${oneAnimal({ species })}. Choose ${animalName({ species: named.species })} as the species, or empty this.`,
   };

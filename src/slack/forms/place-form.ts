@@ -156,6 +156,7 @@ export const speciesNameField: Field = {
   kind: 'text',
   id: 'speciesName',
   label: 'Which animal, if “Other animal”',
+  hint: 'For example rabbit, ferret, foal or alpaca.',
   maxLength: longestSpeciesName,
 };
 
@@ -243,10 +244,19 @@ export function placeForm(given: PlaceFormGiven): ModalView {
   });
 }
 
+/** Dogs and cats take one tap; every other animal is chosen as another and written, unless it was told already. */
+const oneTapSpecies: readonly unknown[] = ['dog', 'cat', 'other', undefined];
+const fewSpecies: readonly Field[] = placeFields.map((field) =>
+  field.id === 'species'
+    ? ({ ...field, options: speciesOptions.filter(({ value }) => oneTapSpecies.includes(value)) } as Field)
+    : field,
+);
+
 /** The word for an animal stands beside its species where there is one to read, else out of the way of dogs and cats. */
 function fieldsFor({ species, speciesName }: KnownOfLine['values']): Field[] {
-  if (species !== 'other' && speciesName === undefined) return [...placeFields, speciesNameField];
-  return placeFields.flatMap((field) => (field.id === 'species' ? [field, speciesNameField] : [field]));
+  const fields = oneTapSpecies.includes(species) ? fewSpecies : placeFields;
+  if (species !== 'other' && speciesName === undefined) return [...fields, speciesNameField];
+  return fields.flatMap((field) => (field.id === 'species' ? [field, speciesNameField] : [field]));
 }
 
 /** Fields as they are asked where words were typed: nothing is chosen that was not said. */
@@ -392,7 +402,7 @@ export function readPlaceForm(view: unknown, { ward, now }: { ward: WardState; n
   if ('problem' in name) errors.name = name.problem;
   const when = readWhen(form, { now, zone: ward.policy.shifts.zone }, { backMs: placingBackDateMs });
   if ('errors' in when) Object.assign(errors, when.errors);
-  const filled = filledSchema.safeParse(values);
+  const filled = filledSchema.transform(withAnimal).safeParse(values);
   if (filled.success) Object.assign(errors, slips(filled.data));
   const animal = filled.success
     ? { species: filled.data.species, bleeding: filled.data.bleeding?.includes('bleeding') ?? false }
@@ -416,6 +426,12 @@ export function readPlaceForm(view: unknown, { ward, now }: { ward: WardState; n
     ...(screening !== null && 'cautions' in screening ? { screening } : {}),
   });
   return { is: 'told', wardId: meta.ward, placed, at: when.at };
+}
+
+/** “Other animal” with a word that is in the list means that animal. */
+function withAnimal(filled: z.infer<typeof filledSchema>): z.infer<typeof filledSchema> {
+  const told = animalTold(filled.species, filled.speciesName);
+  return 'animal' in told ? { ...filled, speciesName: undefined, ...told.animal } : filled;
 }
 
 /** What does not go together, though each field alone is fine. */

@@ -48,9 +48,7 @@ describe('animalTold', () => {
     expect(animalTold('dog', 'pony')).toEqual({
       problem: '“pony” is not a dog. Choose horse as the species, or empty this.',
     });
-    expect(animalTold('other', 'rabbit')).toEqual({
-      problem: '“rabbit” is in the list: choose rabbit as the species.',
-    });
+    expect(animalTold('other', 'rabbit')).toEqual({ animal: { species: 'rabbit' } });
     expect(animalTold('cat', 'red panda')).toHaveProperty('problem');
     expect(animalTold('other', 'x'.repeat(longestSpeciesName + 1))).toHaveProperty('problem');
   });

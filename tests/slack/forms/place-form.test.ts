@@ -107,6 +107,9 @@ describe('placeForm', () => {
       is: 'wrong',
       errors: { speciesName: 'Which animal is it? Write it here, for example wallaby.' },
     });
+    expect(read({ ...thumbed, species: 'other', speciesName: 'rabbit', weightKg: '2.1' })).toMatchObject({
+      placed: { patient: { species: 'rabbit' } },
+    });
     expect(read({ ...thumbed, species: 'other', speciesName: ' red panda' })).toMatchObject({
       placed: { patient: { species: 'other', speciesName: 'red panda' } },
     });
