@@ -1,6 +1,7 @@
 import { selfLikeness } from './beat-hypotheses.ts';
-import type { FoundBeats, LeftOut } from './find-beats.ts';
-import { mean, quantile, standardDeviation, thinned } from './smoothing.ts';
+import { type ExtraWaves, weighedExtra } from './extra-waves.ts';
+import type { Beat, FoundBeats, LeftOut } from './find-beats.ts';
+import { boxSmoothed, mean, quantile, standardDeviation, thinned } from './smoothing.ts';
 import { slopeSkewness } from './trace-faults.ts';
 
 /** How far the beats bear each other out. */
@@ -19,6 +20,78 @@ export interface BeatAgreement {
   skewness: number;
   /** Share of the beats' variance that lies in the second and third harmonic of a beat; 0 for a sine. */
   overtones: number;
+  /** How far above the foot before, by its pulse, beats begin that follow soon enough to be swings; null where they are few. */
+  soonTrough: number | null;
+  /** Whether waves within the beats could be beats that were not counted. */
+  hidesBeats: boolean;
+  /** By how much means and medians of systolic or diastolic differ: beats of another kind are among them, mmHg. */
+  lopsidedMmHg: number;
+}
+
+/** Waves within beats, from the highest pressure on: the largest rise before the next foot, whatever set of beats was weighed. */
+function hidesBeats(pressures: Float64Array, beats: readonly Beat[], samplesPerS: number): boolean {
+  const longerS = quantile(
+    beats.map(({ footAt, endsAt }) => (endsAt - footAt) / samplesPerS),
+    0.5,
+  );
+  const smooth = boxSmoothed(pressures, Math.min(0.04, 0.1 * longerS) * samplesPerS);
+  const usual = quantile(
+    beats.map(({ sapMmHg, dapMmHg }) => sapMmHg - dapMmHg),
+    0.5,
+  );
+  const found: { ratio: number; delayS: number; trough: number }[] = [];
+  for (const { peakAt, endsAt, dapMmHg } of beats) {
+    let [lowAt, rise, delayS, trough] = [peakAt, 0, 0, 0];
+    // The next upstroke begins a little before the foot that its tangent gives.
+    for (let i = peakAt; i < endsAt - 0.06 * longerS * samplesPerS; i += 1) {
+      const [p, low] = [smooth[i] ?? 0, smooth[lowAt] ?? 0];
+      if (p < low) lowAt = i;
+      else if (p - low > rise)
+        [rise, delayS, trough] = [p - low, (i - peakAt) / samplesPerS, (low - dapMmHg) / usual];
+    }
+    if (rise > 0.3 * usual) found.push({ ratio: rise / usual, delayS, trough });
+  }
+  const middle = (of: 'ratio' | 'delayS' | 'trough') =>
+    quantile(
+      found.map((one) => one[of]),
+      0.5,
+    );
+  const perBeat = found.length / beats.length;
+  // Before a pause the wave runs off for longer, and shows more than in other beats.
+  if (found.length < 2 || perBeat < 0.35) return false;
+  const waves: ExtraWaves = {
+    perBeat,
+    ratio: middle('ratio'),
+    leastRatio: middle('ratio'),
+    delayS: middle('delayS'),
+    trough: middle('trough'),
+    longerS,
+    shorterPerMin: (60 * (1 + perBeat)) / longerS,
+    gain: () => 0,
+  };
+  // A line that rings swings within each beat, and a slow pulse has a dicrotic wave.
+  const isSwing = waves.delayS < 0.23 && waves.trough < 0.33;
+  if (longerS > 0.6 || isSwing) return false;
+  return weighedExtra(waves) !== 'no beats';
+}
+
+/** Mean and median are further apart where a few beats are unlike the others. */
+function lopsided(values: readonly number[]): number {
+  return Math.abs(mean(values) - quantile(values, 0.5));
+}
+
+/** Swings of a line come so soon, s, and clearly sooner than the beats; after most beats, not now and then. */
+const soon = { latestS: 0.23, ofMean: 0.87, leastShare: 0.2 } as const;
+
+function soonTroughOf(beats: readonly Beat[], samplesPerS: number, meanS: number): number | null {
+  const troughs = beats.slice(1).flatMap((beat, i) => {
+    const before = beats[i];
+    if (!before || Math.abs(beat.footAt - before.endsAt) > 1) return [];
+    const apartS = (beat.halfUpAt - before.halfUpAt) / samplesPerS;
+    if (apartS > Math.min(soon.latestS, soon.ofMean * meanS)) return [];
+    return [(beat.dapMmHg - before.dapMmHg) / Math.max(1, before.sapMmHg - before.dapMmHg)];
+  });
+  return troughs.length < soon.leastShare * beats.length ? null : quantile(troughs, 0.5);
 }
 
 function correlation(a: Float64Array, b: Float64Array): number {
@@ -78,6 +151,12 @@ export function beatAgreement(
   const whole = usual ? pressures.slice(usual.footAt, usual.endsAt) : new Float64Array(0);
   const powers = [1, 2, 3].map((n) => harmonicPower(whole, n));
   return {
+    soonTrough: soonTroughOf(beats, samplesPerS, apart),
+    hidesBeats: hidesBeats(pressures, beats, samplesPerS),
+    lopsidedMmHg: Math.max(
+      lopsided(beats.map(({ sapMmHg }) => sapMmHg)),
+      lopsided(beats.map(({ dapMmHg }) => dapMmHg)),
+    ),
     alike: quantile(likeness, 0.5),
     alikeShare: likeness.filter((one) => one > 0.8).length / likeness.length,
     intervalVariation: standardDeviation(intervalsS) / apart,

@@ -1,3 +1,4 @@
+import { weighedExtra } from './extra-waves.ts';
 import { boxSmoothed, mean, quantile, rangeWithin, thinned } from './smoothing.ts';
 
 /** A rise of the trace from a low to the next high, by sample numbers, with its height, mmHg. */
@@ -184,10 +185,11 @@ function extraAreBeats(
   stretches: readonly Float64Array[],
   samplesPerS: number,
 ): 'beats' | 'no beats' | 'cannot tell' {
-  const [extra, matched, delays]: [number[], number[], number[]] = [[], [], []];
+  const [extra, matched, delays, troughs]: [number[], number[], number[], number[]] = [[], [], [], []];
   for (const [n, seen] of shorter.strokes.entries()) {
     const width = Math.min(0.1, 0.15 * shorter.lengthS) * samplesPerS;
-    const own = measuredAnew(seen, boxSmoothed(stretches[n] ?? new Float64Array(0), width), width / 2);
+    const trace = boxSmoothed(stretches[n] ?? new Float64Array(0), width);
+    const own = measuredAnew(seen, trace, width / 2);
     const peaks = (longer.strokes[n] ?? []).map(({ peakAt }) => peakAt);
     const near = 0.45 * longer.lengthS * samplesPerS;
     // Each longer beat is the tallest of the shorter ones around it.
@@ -197,14 +199,16 @@ function extraAreBeats(
         return around.toSorted((a, b) => b.rise - a.rise)[0];
       }),
     );
-    let lastTaken: number | null = null;
+    let last: Upstroke | null = null;
     for (const stroke of own) {
       if (taken.has(stroke)) {
         matched.push(stroke.rise);
-        lastTaken = stroke.peakAt;
+        last = stroke;
       } else {
         extra.push(stroke.rise);
-        if (lastTaken !== null) delays.push((stroke.peakAt - lastTaken) / samplesPerS);
+        if (last === null) continue;
+        delays.push((stroke.peakAt - last.peakAt) / samplesPerS);
+        troughs.push(((trace[stroke.lowAt] ?? 0) - (trace[last.lowAt] ?? 0)) / last.rise);
       }
     }
   }
@@ -214,63 +218,13 @@ function extraAreBeats(
     ratio: quantile(extra, 0.5) / quantile(matched, 0.5),
     leastRatio: quantile(extra, 0.15) / quantile(matched, 0.5),
     delayS: quantile(delays, 0.5),
+    trough: quantile(troughs, 0.5),
     longerS: longer.lengthS,
     shorterPerMin: 60 / shorter.lengthS,
     gain: () =>
       likenessNear(stretches, shorter.lengthS, samplesPerS) -
       likenessNear(stretches, longer.lengthS, samplesPerS),
   });
-}
-
-/** Waves beside the beats that a set of longer beats has. */
-interface ExtraWaves {
-  /** How many for each longer beat. */
-  perBeat: number;
-  /** Their usual, and their small, rise by that of the beats. */
-  ratio: number;
-  leastRatio: number;
-  /** How long after a beat they come, s. */
-  delayS: number;
-  longerS: number;
-  /** The rate if they are beats. */
-  shorterPerMin: number;
-  /** How much more the trace is like itself a shorter beat later than a longer one. */
-  gain: () => number;
-}
-
-/** Lines ring at this and above, /min (5 Hz; published ones at 7 to 38 Hz); below it only a line with much air does. */
-const slowestRingingPerMin = 300;
-/** Above this a beat for each swing of a slow line at half the rate cannot be told from alternation, /min. */
-const alternationToldPerMin = 250;
-
-function weighedExtra({
-  perBeat,
-  ratio,
-  leastRatio,
-  delayS,
-  longerS,
-  shorterPerMin,
-  gain,
-}: ExtraWaves): 'beats' | 'no beats' | 'cannot tell' {
-  const couldRing = shorterPerMin > slowestRingingPerMin;
-  if (perBeat > 1.5) {
-    // Ringing dies down from swing to swing; beats do not.
-    if (ratio > 0.7 && (gain() > -0.08 || (!couldRing && leastRatio > 0.55))) return 'beats';
-    if (!couldRing && ratio > 0.5 && leastRatio > 0.4) return 'cannot tell';
-    return ratio > 0.5 && gain() > 0.05 ? 'cannot tell' : 'no beats';
-  }
-  if (ratio < 0.27) return 'no beats';
-  // Now and then a weak early beat; a dicrotic wave or ringing would be there each time.
-  if (perBeat < 0.35) {
-    if (delayS < 0.45 * longerS) return ratio < 0.5 ? 'no beats' : 'cannot tell';
-    return ratio < 0.25 ? 'no beats' : ratio < 0.36 ? 'cannot tell' : 'beats';
-  }
-  const isEarly = longerS > 0.6 && delayS < 0.47;
-  if (ratio < 0.36) return isEarly && delayS < 0.38 ? 'no beats' : 'cannot tell';
-  // A line that rings at twice the pulse looks the same as alternation at so fast a rate.
-  if (shorterPerMin > alternationToldPerMin && perBeat > 0.6 && ratio < 0.85)
-    return ratio < 0.36 ? 'no beats' : 'cannot tell';
-  return isEarly && ratio < 0.62 && perBeat > 0.5 ? 'cannot tell' : 'beats';
 }
 
 /** The set of beats that is taken, and others that cannot be ruled out. */
@@ -282,6 +236,9 @@ export interface Chosen {
 
 /** No heart beats faster, /min (own rule; the reader tells up to 335). */
 const fastestPerMin = 340;
+
+/** A rate that is off by less than this share is no other rate. */
+const noOtherRate = 0.04;
 
 /** So many values a second are enough to weigh beats of up to 340 /min. */
 const enoughPerS = 100;
@@ -312,11 +269,15 @@ function weighed(stretches: readonly Float64Array[], samplesPerS: number): Chose
   const [first, ...shorter] = hypotheses(stretches, samplesPerS);
   if (first === undefined) return null;
   let taken = first;
-  const openPerMin: number[] = [];
+  let openPerMin: number[] = [];
   for (const one of shorter) {
     const extra = extraAreBeats(taken, one, stretches, samplesPerS);
-    if (extra === 'beats') taken = one;
-    else if (extra === 'cannot tell' && 60 / one.lengthS < fastestPerMin) openPerMin.push(60 / one.lengthS);
+    if (extra === 'beats') {
+      // What was open between the two sets is settled with it.
+      taken = one;
+      openPerMin = [];
+    } else if (extra === 'cannot tell' && 60 / one.lengthS < fastestPerMin) openPerMin.push(60 / one.lengthS);
   }
-  return { taken, openPerMin };
+  const takenPerMin = 60 / taken.lengthS;
+  return { taken, openPerMin: openPerMin.filter((open) => Math.abs(open / takenPerMin - 1) > noOtherRate) };
 }

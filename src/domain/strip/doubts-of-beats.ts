@@ -2,7 +2,6 @@ import type { BeatAgreement } from './beat-agreement.ts';
 import type { BeatFindings } from './beat-findings.ts';
 import { type FoundBeats, readableRate } from './find-beats.ts';
 import type { PatientFinding } from './patient-findings.ts';
-import { quantile } from './smoothing.ts';
 import type { TraceFault } from './trace-faults.ts';
 
 /** The rest of the strip, as far as it makes its beats doubtful. */
@@ -15,6 +14,8 @@ export interface AroundBeats {
   patient: readonly PatientFinding[];
   /** The level moves and does not come back, so which one is right is not known. */
   endsOffLevel: boolean;
+  /** By how much the level goes up and down beside its drift and what was left out, mmHg. */
+  levelRangeMmHg: number;
 }
 
 const noSteadyBeat: TraceFault = {
@@ -30,7 +31,9 @@ const inverted: TraceFault = {
 };
 
 /** Beats fewer than this, or a strip shorter than this, say too little (own rules). */
-const least = { beats: 7, unevenBeats: 10, s: 4 } as const;
+const least = { beats: 7, unevenBeats: 9, s: 4 } as const;
+/** Standard error of the mean interval above which the rate is vague, as a share of it (own rule). */
+const mostVague = 0.08;
 /** A level that changes by so much a second makes the pressures doubtful; so much in all is said (own rules). */
 const drift = { mmHgPerS: 1, inAllMmHg: 12 } as const;
 
@@ -48,8 +51,10 @@ function beatsDisagree(
   const isEven = patient.some(
     ({ finding }) => finding === 'bigeminy' || finding === 'alternans' || finding === 'pauses',
   );
+  // Too uneven for a steady pulse, too even to call it irregular.
+  if (intervalVariation > 0.075 && patient.length === 0) return true;
   if (intervalVariation > 0.09 && !isEven)
-    return alike < 0.94 || (skewness < 0.5 && alike < 0.97) || pulseVariation > 0.35;
+    return alike < 0.94 || (skewness < 0.5 && alike < 0.98) || pulseVariation > 0.35;
   return repeats < 0.6 && alike < 0.94;
 }
 
@@ -78,48 +83,64 @@ export function doubtsOfBeats(
   return [...doubtsOfRate(beats, found, agreement, around), ...doubtsOfPressure(beats, agreement, around)];
 }
 
-/** Beats nearer than this to each other can be swings of a line that rings, s: 300 /min. */
-const ringsLikeS = 0.2;
-
-/** Half the rate, where some beats follow each other as fast as a line rings although the mean does not; else nothing. */
+/** Half the rate, where beats that follow soon begin as low as a swing of the line does; else nothing. */
 function otherRate(
   { ratePerMin, intervalVariation }: BeatFindings,
-  { intervalsS }: FoundBeats,
+  { soonTrough }: BeatAgreement,
 ): number | undefined {
-  const isFast = quantile(intervalsS, 0.1) < ringsLikeS && intervalVariation > 0.09;
-  return isFast ? ratePerMin / 2 : undefined;
+  return intervalVariation > 0.09 && soonTrough !== null && soonTrough < 0.45 ? ratePerMin / 2 : undefined;
 }
+
+const rateOpen = (ratePerMin: number, openPerMin: number): TraceFault => ({
+  fault: 'rate open',
+  hides: 'nothing',
+  says: `The rate could be ${Math.round(ratePerMin)} or ${Math.round(openPerMin)} beats per minute: the smaller waves can be beats, a large dicrotic wave or ringing. Count the pulse or look at the ECG.`,
+});
+
+/** A doubt where what was taken for beats comes as often as the line rings after a flush; else nothing. */
+export function doubtOfRinging(ratePerMin: number, ringsHz: readonly number[]): TraceFault | undefined {
+  const isIt = ringsHz.some((hz) => Math.abs((60 * hz) / ratePerMin - 1) < 0.12);
+  return isIt ? rateOpen(ratePerMin, ratePerMin / 2) : undefined;
+}
+
+/** Breathing moves the level of some seconds by less (own rule). */
+const mostLevelRangeMmHg = 14;
 
 function doubtsOfRate(
   beats: BeatFindings,
   found: FoundBeats,
   agreement: BeatAgreement,
-  { leftOut, patient, endsOffLevel }: AroundBeats,
+  { leftOut, patient, endsOffLevel, levelRangeMmHg }: AroundBeats,
 ): TraceFault[] {
   const faults: TraceFault[] = [];
   const { openPerMin } = found;
   const isPaused = patient.some(({ finding }) => finding === 'pauses');
-  const open = openPerMin[0] ?? (isPaused ? undefined : otherRate(beats, found));
-  if (open !== undefined) {
-    faults.push({
-      fault: 'rate open',
-      hides: 'nothing',
-      says: `The rate could be ${Math.round(beats.ratePerMin)} or ${Math.round(open)} beats per minute: the smaller waves can be beats, a large dicrotic wave or ringing. Count the pulse or look at the ECG.`,
-    });
-  }
-  if (beatsDisagree(agreement, patient)) {
+  const open =
+    openPerMin[0] ??
+    (isPaused ? undefined : otherRate(beats, agreement)) ??
+    (agreement.hidesBeats ? beats.ratePerMin * 2 : undefined);
+  if (open !== undefined) faults.push(rateOpen(beats.ratePerMin, open));
+  // Of two kinds of beats that take turns the mean lies between the two, and the median does not.
+  const isLopsided = patient.length === 0 && agreement.lopsidedMmHg > Math.max(4, 0.12 * beats.pulseMmHg);
+  const isOddlyLopsided = agreement.lopsidedMmHg > Math.max(5, 0.15 * beats.pulseMmHg);
+  const isIrregular = patient.some(({ finding }) => finding === 'irregular');
+  if (beatsDisagree(agreement, patient) || isLopsided || (isIrregular && isOddlyLopsided)) {
     faults.push({
       fault: 'beats disagree',
       hides: 'nothing',
       says: 'The waves are too unlike each other to be sure that they are beats. Feel a pulse and count it; then export a stretch without movement.',
     });
   }
-  const wanted = beats.intervalVariation > 0.09 ? least.unevenBeats : least.beats;
-  if (beats.count < wanted) {
+  // Breathing and chance make a rhythm of a few beats.
+  const wanted = beats.intervalVariation > 0.06 || patient.length > 0 ? least.unevenBeats : least.beats;
+  // One pause more or less changes the rate of a few seconds.
+  const coveredS = (60 * beats.count) / beats.ratePerMin;
+  const isVague = coveredS < 5 && beats.intervalVariation > mostVague * Math.sqrt(beats.count);
+  if (beats.count < wanted || isVague) {
     faults.push({
       fault: 'too few beats',
       hides: 'nothing',
-      says: `Only ${beats.count} whole beats are on the strip; ${wanted} are needed${wanted > least.beats ? ' of an uneven rhythm' : ''}. Export a longer stretch, 30 to 60 s.`,
+      says: `Only ${beats.count} whole beats are on the strip; ${isVague ? 'more' : wanted} are needed${wanted > least.beats ? ' of an uneven rhythm' : ''}. Export a longer stretch, 30 to 60 s.`,
     });
   }
   if (leftOut > 0.55) {
@@ -129,11 +150,12 @@ function doubtsOfRate(
       says: `${Math.round(100 * leftOut)} % of the strip is disturbed, so which part is the usual pulse is a guess. Export a stretch without flush or movement.`,
     });
   }
-  if (endsOffLevel) {
+  // Uneven beats move the level by themselves.
+  if (endsOffLevel || (patient.length === 0 && levelRangeMmHg > mostLevelRangeMmHg)) {
     faults.push({
       fault: 'level changes',
       hides: 'nothing',
-      says: 'The level of the whole trace changes and does not come back on the strip. Look at the animal first; then at the height of limb and transducer.',
+      says: 'The level of the whole trace changes, and which level is the usual one is not known. Look at the animal first; then at the height of limb and transducer.',
     });
   }
   return faults;

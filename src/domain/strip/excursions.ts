@@ -149,10 +149,12 @@ export function levelAround(
 }
 
 /** Slope of the level, mmHg/s: the median of slopes between parts a third of the strip apart (Theil and Sen). */
-export function driftMmHgPerS(level: Float64Array, samplesPerS: number): number {
+export function driftMmHgPerS(level: Float64Array, samplesPerS: number, edgeS = 0): number {
   const step = Math.max(1, Math.round(samplesPerS / 4));
   const points: { t: number; p: number }[] = [];
-  for (let i = 0; i < level.length; i += step) {
+  // Near the ends the level is that of what lies further in, and would seem to drift less.
+  const edge = Math.min(edgeS, level.length / samplesPerS / 5) * samplesPerS;
+  for (let i = Math.ceil(edge); i < level.length - edge; i += step) {
     const p = level[i] ?? Number.NaN;
     if (!Number.isNaN(p)) points.push({ t: i / samplesPerS, p });
   }
@@ -166,6 +168,24 @@ function middleSlope(points: readonly { t: number; p: number }[], apart: number)
   const slopes: number[] = [];
   for (const a of some) for (const b of some) if (b.t - a.t >= apart) slopes.push((b.p - a.p) / (b.t - a.t));
   return slopes.length === 0 ? 0 : quantile(slopes, 0.5);
+}
+
+/** From low to high of a level beside its drift, mmHg (5th to 95th percentile), without what is left out and some time beside it. */
+export function rangeBesideDrift(
+  level: Float64Array,
+  samplesPerS: number,
+  drift: number,
+  { out, besideS }: { out: readonly LeftOut[]; besideS: number },
+): number {
+  const beside = besideS * samplesPerS;
+  const step = Math.max(1, Math.round(samplesPerS / 8));
+  const levels: number[] = [];
+  for (let i = Math.ceil(beside); i < level.length - beside; i += step) {
+    const p = level[i] ?? Number.NaN;
+    if (!Number.isNaN(p) && !out.some(({ from, to }) => i >= from - beside && i < to + beside))
+      levels.push(p - (drift * i) / samplesPerS);
+  }
+  return levels.length < 4 ? 0 : quantile(levels, 0.95) - quantile(levels, 0.05);
 }
 
 /** Stretches as few as can be: those that touch become one, of the kind of the first. */

@@ -124,7 +124,7 @@ function readStretches(count: number, samplesPerS: number, leftOut: readonly Lef
 }
 
 /** A pause longer than so many usual beats, and than so long, is no pause between beats any more. */
-const longestPause = { beats: 2.6, s: 1.2 } as const;
+const longestPause = { beats: 2.6, s: 0.6 } as const;
 
 /**
  * The beats of a strip: foot, systolic peak, lowest pressure before it and the mean over the whole beat. `pressures` in

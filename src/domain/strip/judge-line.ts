@@ -84,6 +84,12 @@ const quickFallMs = 15;
 /** Ringing sampled less often than this in each cycle is a rough measure. */
 const samplesASwing = 10;
 
+/** A valve that takes 100 ms to shut makes a fall from 90 to 10 % of 80 ms and what the line adds, ms. */
+const slowestValveFallMs = 100;
+
+/** A fall on fewer samples than this hides how far the line swung over. */
+const samplesAFall = 2;
+
 /** Whether what is taken for ringing could be the pulse itself, once or twice in a beat. */
 function looksLikePulse(ringingHz: number, ratePerMin: number | null): boolean {
   if (ratePerMin === null) return false;
@@ -118,8 +124,10 @@ export function judgeFlush(
           because: `${says} That is quick enough for this heart rate.`,
         };
       }
-      // A valve that shuts slowly falls as slowly; but a good line still shows the notch.
-      const isSure = test.dampingAtLeast >= 0.65 && reachesHz < 0.7 * wanted && notch.notch === 'absent';
+      // A valve that shuts slowly falls as slowly; but not as slowly as this, and a good line still shows the notch.
+      const isSlower = test.fallMs > slowestValveFallMs;
+      const isSure =
+        test.dampingAtLeast >= 0.65 && reachesHz < 0.7 * wanted && notch.notch === 'absent' && isSlower;
       return {
         verdict: 'flat (overdamped)',
         confidence: isSure ? 'fairly sure' : 'unsure',
@@ -133,7 +141,8 @@ export function judgeFlush(
       const words = new Set(open.map((one) => verdictOf({ region: one, damping: region.damping })));
       const verdict = verdictOf(region);
       // One turn alone looks the same through a valve that shut slowly, unless the fall was too quick for that.
-      const isQuick = test.dampingFrom === 'successive swings' || test.fallMs < quickFallMs;
+      const isResolved = samplesPerS >= samplesAFall * (1000 / test.fallMs);
+      const isQuick = test.dampingFrom === 'successive swings' || (test.fallMs < quickFallMs && isResolved);
       const isCertain =
         isQuick && !looksLikePulse(ringingHz, ratePerMin) && samplesPerS >= samplesASwing * ringingHz;
       const because = `The line rings at ${ringingHz.toFixed(1)} Hz with damping ${damping.value.toFixed(2)} (${damping.low.toFixed(2)} to ${damping.high.toFixed(2)}). ${region.says}${isQuick ? '' : ' It shows by one turn only: a valve that shut slowly looks the same.'}`;

@@ -23,8 +23,16 @@ function runsOf(beats: readonly Beat[], least: number): Beat[][] {
   return runs.filter((run) => run.length >= least);
 }
 
-/** By how much values take turns: 1 where every second one is high, 0 where they do not; and the two means. */
-function turnsTaken(runs: readonly (readonly number[])[]): { share: number; low: number; high: number } {
+/** By how much values take turns: 1 where every second one is high, 0 where they do not; the two means, and how they vary. */
+interface Turns {
+  share: number;
+  low: number;
+  high: number;
+  /** Standard deviation within the highs and within the lows, the larger of the two. */
+  within: number;
+}
+
+function turnsTaken(runs: readonly (readonly number[])[]): Turns {
   const [lows, highs]: [number[], number[]] = [[], []];
   let [turning, all] = [0, 0];
   for (const values of runs) {
@@ -38,7 +46,12 @@ function turnsTaken(runs: readonly (readonly number[])[]): { share: number; low:
       if ((b > a && b > c) || (b < a && b < c)) turning += 1;
     }
   }
-  return { share: all === 0 ? 0 : turning / all, low: quantile(lows, 0.5), high: quantile(highs, 0.5) };
+  return {
+    share: all === 0 ? 0 : turning / all,
+    low: quantile(lows, 0.5),
+    high: quantile(highs, 0.5),
+    within: Math.max(standardDeviation(lows), standardDeviation(highs)),
+  };
 }
 
 const lookAtIt = 'This is the patient, not the line: tell the clinician and look at the ECG.';
@@ -59,7 +72,9 @@ export function patientFindings({ beats, intervalsS }: FoundBeats): PatientFindi
   );
   const usual = quantile(intervalsS, 0.5);
   const variation = standardDeviation(intervalsS) / mean(intervalsS);
-  if (lengths.share > 0.85 && lengths.low < 0.85 * lengths.high) {
+  // Intervals of fibrillation can take turns by chance, but then they vary among themselves as much.
+  const isApart = lengths.within < 0.4 * (lengths.high - lengths.low);
+  if (lengths.share > 0.85 && lengths.low < 0.85 * lengths.high && isApart) {
     return [
       {
         finding: 'bigeminy',

@@ -4,7 +4,7 @@ import { type AverageBeat, averageBeat } from './average-beat.ts';
 import { beatAgreement } from './beat-agreement.ts';
 import { type BeatFindings, beatFindings } from './beat-findings.ts';
 import { type DicroticNotch, dicroticNotch } from './dicrotic-notch.ts';
-import { doubtsOfBeats, driftWords } from './doubts-of-beats.ts';
+import { doubtOfRinging, doubtsOfBeats, driftWords } from './doubts-of-beats.ts';
 import { type ExcursionFinding, excursionFindings } from './excursion-findings.ts';
 import {
   driftMmHgPerS,
@@ -13,6 +13,7 @@ import {
   joined,
   levelAround,
   offLevel,
+  rangeBesideDrift,
 } from './excursions.ts';
 import { type Beat, type FoundBeats, findBeats, type LeftOut } from './find-beats.ts';
 import { type FoundFlush, findFlushes } from './find-flush.ts';
@@ -123,7 +124,7 @@ function readBeats(trace: Trace): ReadBeats {
     notes: [],
   });
   if (faults.some(({ hides }) => hides === 'beats')) return unread();
-  const { found, off, drift } = beatsAndLevel(pressures, samplesPerS, out);
+  const { found, off, drift, levelRangeMmHg } = beatsAndLevel(pressures, samplesPerS, out);
   const read = beatFindings(found.beats, found.intervalsS);
   const allOut = joined<LeftOut>([...out, ...off, ...found.noPulse]);
   const patient = patientFindings(found);
@@ -140,6 +141,7 @@ function readBeats(trace: Trace): ReadBeats {
       lengthS: pressures.length / samplesPerS,
       leftOut: left,
       driftMmHgPerS: drift,
+      levelRangeMmHg,
       patient,
       endsOffLevel: off.some(({ from, to }) => from <= samplesPerS || to >= pressures.length - samplesPerS),
     }),
@@ -158,14 +160,20 @@ function beatsAndLevel(
   pressures: Float64Array,
   samplesPerS: number,
   out: readonly LeftOut[],
-): { found: FoundBeats; off: Excursion[]; drift: number } {
+): { found: FoundBeats; off: Excursion[]; drift: number; levelRangeMmHg: number } {
   const first = findBeats(pressures, samplesPerS, out);
   const usualS = first.intervalsS.length === 0 ? 1 : quantile(first.intervalsS, 0.5);
-  const level = levelAround(pressures, samplesPerS, [...out, ...first.noPulse], Math.max(2, 3 * usualS));
-  const drift = driftMmHgPerS(level, samplesPerS);
+  const widthS = Math.max(2, 3 * usualS);
+  const level = levelAround(pressures, samplesPerS, [...out, ...first.noPulse], widthS);
+  const drift = driftMmHgPerS(level, samplesPerS, widthS / 2);
   const off = offLevel(first, samplesPerS, drift);
-  if (off.length === 0) return { found: first, off, drift };
-  return { found: findBeats(pressures, samplesPerS, joined<LeftOut>([...out, ...off])), off, drift };
+  const levelRangeMmHg = rangeBesideDrift(level, samplesPerS, drift, {
+    out: [...out, ...first.noPulse, ...off],
+    besideS: widthS / 2,
+  });
+  if (off.length === 0) return { found: first, off, drift, levelRangeMmHg };
+  const found = findBeats(pressures, samplesPerS, joined<LeftOut>([...out, ...off]));
+  return { found, off, drift, levelRangeMmHg };
 }
 
 /** What lies between stretches that are left out. */
@@ -259,6 +267,9 @@ export function readStrip(
       ? { notch: 'cannot tell', because: 'too few beats' }
       : dicroticNotch(average, beats.count, noiseMmHg, samplesPerS);
   const flushes = trace.flushes.map((flush) => flushFinding(flush, trace, read, regions));
+  const ringsHz = flushes.flatMap(({ test }) => (test.measured === 'ringing' ? [test.ringingHz] : []));
+  const ringing = beats === null ? undefined : doubtOfRinging(beats.ratePerMin, ringsHz);
+  if (ringing !== undefined && !faults.some(({ fault }) => fault === ringing.fault)) faults.push(ringing);
   const measured = flushes.findLast(({ test }) => test.measured !== 'cannot tell') ?? flushes.at(-1);
   const told = judged(measured, notch, read, { samplesPerS, regions });
   const test = measured?.test;

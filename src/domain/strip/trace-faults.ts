@@ -99,6 +99,21 @@ function peggedShare(pressures: Float64Array, { aboveMmHg, belowMmHg }: CutOffs)
   return held / Math.max(1, pressures.length);
 }
 
+/** Breathing and noise keep most pulses from the very same extreme in every beat (own rule). */
+const mostHeld = 0.07;
+
+/** Share of samples at exactly the highest or exactly the lowest value, whichever is more. */
+function heldShare(pressures: Float64Array): number {
+  let [high, low, atHigh, atLow] = [Number.NEGATIVE_INFINITY, Number.POSITIVE_INFINITY, 0, 0];
+  for (const p of pressures) {
+    if (p > high) [high, atHigh] = [p, 0];
+    if (p < low) [low, atLow] = [p, 0];
+    if (p === high) atHigh += 1;
+    if (p === low) atLow += 1;
+  }
+  return Math.max(atHigh, atLow) / Math.max(1, pressures.length);
+}
+
 /**
  * Whether the trace stays at two levels with hardly anything between: over a sixth of it within the lowest quarter of
  * its range, as much within the highest, less than a fifth between; or over half of all its ups and downs lie in jumps of a
@@ -220,6 +235,14 @@ export function traceFaults(quiet: Float64Array, samplesPerS: number): TraceFaul
       fault: 'clipped',
       hides: 'nothing',
       says: `The ${where} of the trace is cut off at ${Math.round(level)} mmHg in ${runs} places: the true ${where === 'top' ? 'systolic is higher' : 'diastolic is lower'}. Widen the scale of the recorder.`,
+    });
+  }
+  const held = heldShare(quiet);
+  if (held > mostHeld && !faults.some(({ fault }) => fault === 'clipped')) {
+    faults.push({
+      fault: 'clipped',
+      hides: 'nothing',
+      says: `${Math.round(100 * held)} % of the trace lies at exactly its highest or lowest value: the recorder may cut it off there. Widen its scale, or export in finer steps.`,
     });
   }
   return faults;

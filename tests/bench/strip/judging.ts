@@ -79,16 +79,18 @@ function wrongNumbers(
   const off = (told: number, is: number) => Math.abs(told - is);
   const drifted = (options.driftMmHgPerS * options.seconds) / 2;
   const edge = tolerance.edgeMmHg(truth.pulseMmHg);
-  return [
-    // Where some beats are too weak to count for sure, with or without them is right.
-    Math.min(off(beats.ratePerMin, truth.ratePerMin), off(beats.ratePerMin, truth.rateOfAllPerMin)) >
-    tolerance.ratePerMin(truth.ratePerMin, isUneven ? truth.clearS : Infinity)
-      ? 'rate'
-      : null,
-    off(beats.mapMmHg, truth.mapMmHg + drifted) > tolerance.mapMmHg(truth.mapMmHg) ? 'MAP' : null,
-    off(beats.sapMmHg, truth.sapMmHg + drifted) > edge ? 'SAP' : null,
-    off(beats.dapMmHg, truth.dapMmHg + drifted) > edge ? 'DAP' : null,
-  ].filter((one) => one !== null);
+  const rateMayBeOff = tolerance.ratePerMin(truth.ratePerMin, isUneven ? truth.clearS : Infinity);
+  const against = (ratePerMin: number, sapMmHg: number, dapMmHg: number) =>
+    [
+      off(beats.ratePerMin, ratePerMin) > rateMayBeOff ? 'rate' : null,
+      off(beats.mapMmHg, truth.mapMmHg + drifted) > tolerance.mapMmHg(truth.mapMmHg) ? 'MAP' : null,
+      off(beats.sapMmHg, sapMmHg + drifted) > edge ? 'SAP' : null,
+      off(beats.dapMmHg, dapMmHg + drifted) > edge ? 'DAP' : null,
+    ].filter((one) => one !== null);
+  // Where some beats are too weak to count for sure, all of it with them or all of it without them is right.
+  const without = against(truth.ratePerMin, truth.sapMmHg, truth.dapMmHg);
+  const withThem = against(truth.rateOfAllPerMin, truth.ofAll.sapMmHg, truth.ofAll.dapMmHg);
+  return withThem.length < without.length ? withThem : without;
 }
 
 /** A verdict told as fairly sure that no line near the true one would get. */

@@ -13,6 +13,8 @@ export interface StripTruth {
   ratePerMin: number;
   /** The rate with those beats, too, that are below 40 % of the tall ones. */
   rateOfAllPerMin: number;
+  /** Their pressures with those beats, too. */
+  ofAll: { sapMmHg: number; dapMmHg: number };
   sapMmHg: number;
   dapMmHg: number;
   mapMmHg: number;
@@ -60,6 +62,29 @@ function disturbedOf({ options: { excursions, line, seconds } }: MadeStrip): Str
   }));
 }
 
+/**
+ * Beats with their highest pressure up to the next one's foot: an early beat too weak to count, or one that a slow line melts
+ * into the beat before it, adds to that beat's wave.
+ */
+function wholeBeats<T extends TrueBeat & { lowAt: number }>(
+  wave: Float64Array,
+  samplesPerS: number,
+  beats: readonly T[],
+): T[] {
+  return beats.map((beat, i) => {
+    const next = beats[i + 1]?.lowAt;
+    if (next === undefined) return beat;
+    let best = Math.round(beat.peakS * samplesPerS);
+    for (let k = beat.lowAt; k < next; k += 1) if ((wave[k] ?? 0) > (wave[best] ?? 0)) best = k;
+    return { ...beat, peakS: best / samplesPerS, sapMmHg: wave[best] ?? 0 };
+  });
+}
+
+const rateOf = (beats: readonly { atS: number }[]) => {
+  const [first, last] = [beats[0], beats.at(-1)];
+  return first && last && last !== first ? (60 * (beats.length - 1)) / (last.atS - first.atS) : 0;
+};
+
 /** Reads the truth off the clean wave. */
 export function truthOf(made: MadeStrip): StripTruth {
   const { clean, beats, options, strip } = made;
@@ -68,6 +93,7 @@ export function truthOf(made: MadeStrip): StripTruth {
   // A line is late by 2 ζ / ω at low frequencies.
   const lateS = line.damping / (Math.PI * line.naturalHz);
   const peaks: number[] = [];
+  const begins: number[] = [];
   for (const [i, { atS }] of beats.entries()) {
     const next = beats[i + 1];
     const [from, to] = [atS + lateS, (next?.atS ?? Number.POSITIVE_INFINITY) + lateS].map((s) =>
@@ -77,18 +103,30 @@ export function truthOf(made: MadeStrip): StripTruth {
     let best = from;
     for (let k = from; k < to; k += 1) if ((clean[k] ?? 0) > (clean[best] ?? 0)) best = k;
     peaks.push(best);
+    begins.push(atS);
   }
-  const found: (TrueBeat & { lowAt: number })[] = [];
+  const found: (TrueBeat & { lowAt: number; atS: number })[] = [];
   for (let i = 1; i < peaks.length; i += 1) {
     const [before, peak] = [peaks[i - 1] ?? 0, peaks[i] ?? 0];
     let lowAt = before;
     for (let k = before; k < peak; k += 1) if ((clean[k] ?? 0) <= (clean[lowAt] ?? 0)) lowAt = k;
-    found.push({ peakS: peak / samplesPerS, sapMmHg: clean[peak] ?? 0, dapMmHg: clean[lowAt] ?? 0, lowAt });
+    found.push({
+      atS: begins[i] ?? 0,
+      peakS: peak / samplesPerS,
+      sapMmHg: clean[peak] ?? 0,
+      dapMmHg: clean[lowAt] ?? 0,
+      lowAt,
+    });
   }
   const pulses = found.map(({ sapMmHg, dapMmHg }) => sapMmHg - dapMmHg);
   const sorted = pulses.toSorted((a, b) => a - b);
   const tall = middle(sorted.slice(Math.floor(sorted.length / 2)));
-  const counted = found.filter((_, i) => (pulses[i] ?? 0) >= 0.4 * tall);
+  const counted = wholeBeats(
+    clean,
+    samplesPerS,
+    found.filter((_, i) => (pulses[i] ?? 0) >= 0.4 * tall),
+  );
+  const all = wholeBeats(clean, samplesPerS, found);
   const [first, last] = [counted[0], counted.at(-1)];
   const swings = found.slice(0, -1).map(({ peakS }, i) => {
     const nextLow = found[i + 1]?.lowAt ?? 0;
@@ -106,8 +144,13 @@ export function truthOf(made: MadeStrip): StripTruth {
   const whole = first && last ? clean.subarray(first.lowAt, last.lowAt) : clean;
   return {
     beats: counted,
-    ratePerMin: first && last ? (60 * (counted.length - 1)) / (last.peakS - first.peakS) : 0,
-    rateOfAllPerMin: (60 * (found.length - 1)) / ((found.at(-1)?.peakS ?? 1) - (found[0]?.peakS ?? 0)),
+    // By when the strokes begin: a peak can be the first or the second of two humps as high.
+    ratePerMin: rateOf(counted),
+    rateOfAllPerMin: rateOf(found),
+    ofAll: {
+      sapMmHg: average(all.map(({ sapMmHg }) => sapMmHg)),
+      dapMmHg: average(all.map(({ dapMmHg }) => dapMmHg)),
+    },
     sapMmHg: average(counted.map(({ sapMmHg }) => sapMmHg)),
     dapMmHg: average(counted.map(({ dapMmHg }) => dapMmHg)),
     mapMmHg: whole.reduce((sum, p) => sum + p, 0) / whole.length,
