@@ -75,6 +75,8 @@ describe('practice on a phone', () => {
       expect(await tooWide(page), verb).toEqual([]);
       await look(page, `practise-${verb}`);
       if (verb === 'flush' || verb === 'check' || verb === 'moved') {
+        // Whether anybody looked is asked, here as in earnest.
+        if (verb === 'check') await practice.getByText('Looked: nothing amiss').tap();
         await practice.getByRole('button', { name: 'Send as practice' }).tap();
         await practice.getByText('Practice only, nothing was recorded.').waitFor();
         await look(page, `practised-${verb}`);
