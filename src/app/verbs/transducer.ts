@@ -2,6 +2,7 @@ import { isCapped } from '../../domain/line/transducer.ts';
 import type { FlushSource } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { choiceIn, fieldProblems, numberIn } from './field-values.ts';
+import { flushedFirstField } from './flushed-first-field.ts';
 import { joinedAgain } from './join-transducer.ts';
 import { sourceFields, sourceKinds } from './source.ts';
 import type { Field, FieldProblem, LineVerb, Values } from './verb.ts';
@@ -21,15 +22,7 @@ const fields: readonly Field[] = [
       },
     ],
   },
-  {
-    kind: 'choice',
-    id: 'flushed',
-    label: 'Capped: flushed first',
-    options: [
-      { value: 'flushed', label: 'Yes, flushed', words: ['flushed first', 'and flushed'] },
-      { value: 'not flushed', label: 'No, not flushed yet', words: ['unflushed'] },
-    ],
-  },
+  flushedFirstField,
   {
     kind: 'choice',
     id: 'set',

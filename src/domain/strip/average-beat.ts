@@ -1,5 +1,6 @@
+import { correlation } from './correlation.ts';
 import type { Beat } from './find-beats.ts';
-import { mean, quantile } from './smoothing.ts';
+import { quantile } from './smoothing.ts';
 
 /** The mean of a strip's beats, laid over each other at their feet. */
 export interface AverageBeat {
@@ -9,18 +10,6 @@ export interface AverageBeat {
   likeness: number[];
   /** Median length of a beat, samples. */
   length: number;
-}
-
-function correlation(a: Float64Array, b: Float64Array): number {
-  const [ma, mb] = [mean(a), mean(b)];
-  let [ab, aa, bb] = [0, 0, 0];
-  for (let i = 0; i < a.length; i += 1) {
-    const [x, y] = [(a[i] ?? 0) - ma, (b[i] ?? 0) - mb];
-    ab += x * y;
-    aa += x * x;
-    bb += y * y;
-  }
-  return aa > 0 && bb > 0 ? ab / Math.sqrt(aa * bb) : 0;
 }
 
 /**

@@ -1,4 +1,5 @@
 import { selfLikeness } from './beat-hypotheses.ts';
+import { correlation } from './correlation.ts';
 import { type ExtraWaves, weighedExtra } from './extra-waves.ts';
 import type { Beat, FoundBeats, LeftOut } from './find-beats.ts';
 import { boxSmoothed, mean, quantile, standardDeviation, thinned } from './smoothing.ts';
@@ -92,18 +93,6 @@ function soonTroughOf(beats: readonly Beat[], samplesPerS: number, meanS: number
     return [(beat.dapMmHg - before.dapMmHg) / Math.max(1, before.sapMmHg - before.dapMmHg)];
   });
   return troughs.length < soon.leastShare * beats.length ? null : quantile(troughs, 0.5);
-}
-
-function correlation(a: Float64Array, b: Float64Array): number {
-  const [ma, mb] = [mean(a), mean(b)];
-  let [ab, aa, bb] = [0, 0, 0];
-  for (let i = 0; i < a.length; i += 1) {
-    const [x, y] = [(a[i] ?? 0) - ma, (b[i] ?? 0) - mb];
-    ab += x * y;
-    aa += x * x;
-    bb += y * y;
-  }
-  return aa > 0 && bb > 0 ? ab / Math.sqrt(aa * bb) : 0;
 }
 
 /** Power of the nth harmonic of a beat. */
