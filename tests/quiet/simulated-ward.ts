@@ -1,0 +1,143 @@
+import { dutiesOfLine, isClosed } from '../../src/domain/duties/duties-of-line.ts';
+import type { Duty } from '../../src/domain/duties/duty.ts';
+import {
+  lineWakeAt,
+  visitsHeldUntil,
+  type PlannedPost,
+  planWake,
+  wardWakeAt,
+} from '../../src/domain/ladder/plan-wake.ts';
+import type { Entry, Telling } from '../../src/domain/record/entry.ts';
+import { foldLine, foldNext } from '../../src/domain/record/fold-line.ts';
+import type { LineState } from '../../src/domain/record/line-state.ts';
+import type { WardEntry, WardTelling } from '../../src/domain/ward/ward-entry.ts';
+import { foldWardNext, type WardState } from '../../src/domain/ward/ward-state.ts';
+import { EventQueue } from '../../src/demo/event-queue.ts';
+
+/** What a simulated ward tells whoever watches it. */
+export interface Onlooker {
+  /** A new message: a phone buzzes. */
+  posted(post: PlannedPost, now: number): void;
+  /** A duty was cleared by an entry. */
+  cleared(duty: Duty, now: number): void;
+}
+
+/**
+ * A ward on a virtual clock: the real fold, the real duties and the real ladder, with nothing between them. Acts of its staff
+ * wait in a queue; between two of them it wakes exactly when the ladder asks for it.
+ */
+export class SimulatedWard {
+  now: number;
+  readonly queue = new EventQueue();
+  readonly lines = new Map<string, LineState>();
+  private readonly wakes = new Map<string, number | null>();
+  private held: ReadonlyMap<string, number> = new Map();
+  private placedCount = 0;
+  ward: WardState;
+  private readonly onlooker: Onlooker;
+
+  constructor(ward: WardState, startMs: number, onlooker: Onlooker) {
+    this.ward = ward;
+    this.now = startMs;
+    this.onlooker = onlooker;
+  }
+
+  /** `act` is done `afterMs` from now. */
+  later(afterMs: number, act: () => void): void {
+    this.queue.add(this.now + Math.max(0, Math.round(afterMs)), act);
+  }
+
+  place(body: Extract<Telling, { kind: 'placed' }>['body'], at = this.now): string {
+    const id = `line${++this.placedCount}`;
+    const entry = { kind: 'placed', body, at, told: this.now, by: body.nurse, via: 'form' } as const;
+    this.lines.set(id, foldLine(id, [entry]));
+    this.rearm(id);
+    return id;
+  }
+
+  tell(lineId: string, telling: Telling, by: string): void {
+    const before = this.lines.get(lineId);
+    if (!before) return;
+    const open = dutiesOfLine(before, this.ward.policy, this.now);
+    const at = Math.max(this.now, before.latestAt);
+    const after = foldNext(before, { ...telling, at, told: at, by, via: 'button' } as Entry, () => []);
+    this.lines.set(lineId, after);
+    const left = dutiesOfLine(after, this.ward.policy, this.now);
+    for (const duty of open) {
+      const stands = left.some(({ kind, dueAt }) => kind === duty.kind && dueAt === duty.dueAt);
+      if (!stands) this.onlooker.cleared(duty, this.now);
+    }
+    this.rearm(lineId);
+  }
+
+  tellWard(telling: WardTelling, by: string): void {
+    const entry = { ...telling, at: this.now, told: this.now, by, via: 'button' } as WardEntry;
+    this.ward = foldWardNext(this.ward, entry);
+    this.rearmAll();
+  }
+
+  duties(lineId: string): Duty[] {
+    const line = this.lines.get(lineId);
+    return line ? dutiesOfLine(line, this.ward.policy, this.now) : [];
+  }
+
+  listed(): LineState[] {
+    return [...this.lines.values()];
+  }
+
+  /** Runs until `untilMs`, taking the acts of the staff and the ladder's own wake-ups in the order of their times. */
+  run(untilMs: number): void {
+    for (;;) {
+      const wakeAt = this.nextWake();
+      const actAt = this.queue.nextAt();
+      const at = Math.min(wakeAt, actAt);
+      if (at > untilMs) break;
+      this.now = Math.max(this.now, at);
+      if (actAt <= wakeAt) this.queue.take()?.();
+      else this.wake();
+    }
+    this.now = untilMs;
+  }
+
+  private wake(): void {
+    const { now } = this;
+    for (const [id, line] of this.lines)
+      if (isClosed(line, this.ward.policy, now)) {
+        this.lines.delete(id);
+        this.wakes.delete(id);
+      }
+    const plan = planWake(this.ward, this.listed(), now);
+    const head = { at: now, told: now, by: 'bot', via: 'bot' } as const;
+    for (const { lineId, telling } of plan.tellings) {
+      const line = this.lines.get(lineId);
+      if (!line) continue;
+      const at = Math.max(now, line.latestAt);
+      this.lines.set(
+        lineId,
+        foldNext(line, { ...head, ...telling, at } as Entry, () => []),
+      );
+    }
+    for (const telling of plan.wardTellings)
+      this.ward = foldWardNext(this.ward, { ...head, ...telling } as WardEntry);
+    this.rearmAll();
+    for (const post of plan.posts) this.onlooker.posted(post, now);
+  }
+
+  private rearm(lineId: string): void {
+    const line = this.lines.get(lineId);
+    if (line) this.wakes.set(lineId, lineWakeAt(line, this.ward, this.now, this.held.get(lineId)));
+    this.wakes.set('ward', wardWakeAt(this.ward, this.listed(), this.now));
+  }
+
+  private rearmAll(): void {
+    this.held = visitsHeldUntil(this.ward, this.listed(), this.now);
+    for (const id of this.lines.keys()) this.rearm(id);
+  }
+
+  private nextWake(): number {
+    let next = Number.POSITIVE_INFINITY;
+    for (const at of this.wakes.values()) if (at !== null && at < next) next = at;
+    // A look that left something waiting for this very instant is taken a millisecond later, as the sweep would.
+    return next <= this.now ? this.now + 1 : next;
+  }
+}
