@@ -4,7 +4,10 @@ import { claimOn, marksOn, toldNear } from '../duties/marks-on.ts';
 import { urgencyOf } from '../ladder/urgency.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState } from '../record/line-state.ts';
+import { dayMs } from '../shifts/day-ms.ts';
 import { nextShiftStart } from '../shifts/shift-calendar.ts';
+import { nurseOf } from '../ward/on-call.ts';
+import type { WardState } from '../ward/ward-state.ts';
 import { imagined, type Round, repeats } from './rounds.ts';
 
 /** Whys that come with time, not with something somebody just did. */
@@ -67,7 +70,7 @@ interface Ask {
 export function visitAt(lines: readonly LineState[], policy: WardPolicy, at: number): Duty[] {
   const asks = asksOf(lines, policy, at);
   if (!asks.some(({ by, asked }) => !asked && by <= at)) return [];
-  const isMust = ({ by, asked, duty }: Ask) => by <= at || (asked && duty.dueAt <= at);
+  const isMust = ({ by }: Ask) => by <= at;
   const must = asks.filter(isMust);
   const mayWait = asks.filter((ask) => !isMust(ask));
   const shiftEnd = nextShiftStart(policy.shifts, at);
@@ -107,11 +110,26 @@ export function visitsBetween(
       const once = mine.filter(({ kind }) => !repeats(kind));
       const after = cared(line, mine, policy, at);
       const marks = { ...after.marks };
-      for (const { kind, dueAt } of once) marks[kind] = { ...marks[kind], nudged: { dueAt, at, entry: after.version } };
+      // Only a person can say what was done: it is listed once.
+      for (const { kind, dueAt } of once)
+        marks[kind] = { ...marks[kind], claimed: { dueAt, at, until: toMs + dayMs, by: 'forecast', entry: after.version } };
       return { ...after, marks };
     });
     from = at + minuteMs;
   }
+}
+
+/** The visits of each nurse's lines as they are shared out at `sharedAt` (ms), in the order of the nurses' ids. */
+export function visitsByNurse(
+  ward: WardState,
+  lines: readonly LineState[],
+  fromMs: number,
+  toMs: number,
+  sharedAt: number,
+): { nurse: string; visits: Round[] }[] {
+  return [...Map.groupBy(lines, (line) => nurseOf(ward, line, sharedAt))]
+    .sort(([a], [b]) => (a < b ? -1 : 1))
+    .map(([nurse, mine]) => ({ nurse, visits: visitsBetween(mine, ward.policy, fromMs, toMs) }));
 }
 
 function withoutAsks(marks: LineState['marks']): LineState['marks'] {
