@@ -76,16 +76,10 @@ function tellNurses(
   lines: readonly LineState[],
   now: number,
 ): void {
-  const byId = new Map(lines.map((line) => [line.id, line]));
-  const nurseOfStep = ({ duty }: Step) => {
-    const line = byId.get(duty.lineId);
-    return line ? nurseOf(ward, line, now) : '';
-  };
-  for (const [user, mine] of Map.groupBy(
-    steps.filter(({ to }) => to === 'nurse'),
-    nurseOfStep,
-  ))
-    tellOne(plan, 'nurse', user, mine, ward, lines, now);
+  for (const [user, theirs] of Map.groupBy(lines, (line) => nurseOf(ward, line, now))) {
+    const ids = new Set(theirs.map(({ id }) => id));
+    tellOne(plan, 'nurse', user, steps.filter(({ duty }) => ids.has(duty.lineId)), ward, theirs, now);
+  }
 }
 
 /** Tells one reader what is late, in a new message or by adding to the one that stands. */
