@@ -2,8 +2,8 @@ import { owedLines } from '../domain/duties/duties-of-line.ts';
 import { soonMs } from '../domain/handover/handed-over-shift.ts';
 import type { WardPolicy } from '../domain/policy/ward-policy.ts';
 import type { LineState } from '../domain/record/line-state.ts';
-import { fewestVisits, type VisitPlan } from '../domain/rounds/fewest-visits.ts';
 import { horizonOf, type Round } from '../domain/rounds/rounds.ts';
+import { visitsBetween } from '../domain/rounds/visit.ts';
 import type { Post, WardView } from './ports.ts';
 
 /** Characters of patients to a message, whose text holds 4,000. */
@@ -43,7 +43,7 @@ export function handoverPosts({ ward, lines }: WardView, forMs: number, now: num
     about,
   });
   const spans = roundSpans(
-    handoverPlan(ordered, ward.policy, now).visits,
+    handoverPlan(ordered, ward.policy, now),
     ordered,
     coveredTime(ward.policy, now),
   );
@@ -70,9 +70,9 @@ export function coveredTime(policy: WardPolicy, now: number): { fromMs: number; 
 }
 
 /** The visits a handover at `at` foretells: for the whole ward, since whoever accepts it takes every line over. */
-export function handoverPlan(lines: readonly LineState[], policy: WardPolicy, at: number): VisitPlan {
+export function handoverPlan(lines: readonly LineState[], policy: WardPolicy, at: number): Round[] {
   const { fromMs, toMs } = coveredTime(policy, at);
-  return fewestVisits(lines, policy, fromMs, toMs);
+  return visitsBetween(lines, policy, fromMs, toMs);
 }
 
 /** Ids of the lines of each page: as many as their words leave room for, so that none is cut short. */

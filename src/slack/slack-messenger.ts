@@ -14,6 +14,7 @@ import { directChannel } from './direct-channel.ts';
 import { notCounted, personalReports, wardReport } from './messages/audit-report.ts';
 import type { MessageBody } from './messages/blocks.ts';
 import { composeMessage } from './messages/compose.ts';
+import { readerOf } from './messages/standing-items.ts';
 import { wholeMessage } from './messages/whole-message.ts';
 import type { Names } from './names.ts';
 import type { SharePicture } from './share-file.ts';
@@ -71,6 +72,12 @@ export function postMetadata(
   } as unknown as MessageMetadata;
 }
 
+/** A message that more may be added to is kept for every line of the ward; it is about those it was made for. */
+function aboutLines(post: Post): Post {
+  if (readerOf(post) === null) return post;
+  return { ...post, lines: [...new Set(post.asked.map(({ lineId }) => lineId))] };
+}
+
 /** The chat platform as the jobs see it. Its client must not retry by itself: the outbox does, after looking. */
 export function slackMessenger(
   client: WebClient,
@@ -103,7 +110,7 @@ export function slackMessenger(
           channel,
           text,
           blocks,
-          metadata: postMetadata(wardId, post),
+          metadata: postMetadata(wardId, aboutLines(post)),
           unfurl_links: false,
           unfurl_media: false,
         });
@@ -118,7 +125,7 @@ export function slackMessenger(
           ts: id,
           text,
           blocks,
-          metadata: postMetadata(wardId, post),
+          metadata: postMetadata(wardId, aboutLines(post)),
         });
         return { is: 'sent', place, id };
       });

@@ -3,9 +3,9 @@ import { dutiesOfLine, isClosed } from '../../src/domain/duties/duties-of-line.t
 import type { Duty } from '../../src/domain/duties/duty.ts';
 import {
   lineWakeAt,
-  nudgeHeldUntil,
   type PlannedPost,
   planWake,
+  visitsHeldUntil,
   wardWakeAt,
 } from '../../src/domain/ladder/plan-wake.ts';
 import type { Entry, Telling } from '../../src/domain/record/entry.ts';
@@ -33,7 +33,7 @@ export class SimulatedWard {
   readonly queue = new EventQueue();
   readonly lines = new Map<string, LineState>();
   private readonly wakes = new Map<string, number | null>();
-  private heldUntil = 0;
+  private heldUntil: ReadonlyMap<string, number> = new Map();
   private placedCount = 0;
   ward: WardState;
   private readonly onlooker: Onlooker;
@@ -128,12 +128,12 @@ export class SimulatedWard {
   private rearm(lineId: string): void {
     const line = this.lines.get(lineId);
     if (line) this.onlooker.open(dutiesOfLine(line, this.ward.policy, this.now));
-    if (line) this.wakes.set(lineId, lineWakeAt(line, this.ward, this.now, this.heldUntil));
+    if (line) this.wakes.set(lineId, lineWakeAt(line, this.ward, this.now, this.heldUntil.get(lineId)));
     this.wakes.set('ward', wardWakeAt(this.ward, this.listed(), this.now));
   }
 
   private rearmAll(): void {
-    this.heldUntil = nudgeHeldUntil(this.ward, this.listed());
+    this.heldUntil = visitsHeldUntil(this.ward, this.listed(), this.now);
     for (const id of this.lines.keys()) this.rearm(id);
   }
 

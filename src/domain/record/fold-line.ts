@@ -415,10 +415,7 @@ function applied(before: LineState, effective: EffectiveEntry): LineState {
       state.marks = mark(before, entry.body.duties, 'nudged', words);
       return state;
     case 'escalated':
-      state.marks = mark(before, entry.body.duties, entry.body.to, {
-        ...words,
-        ...(entry.body.user === undefined ? {} : { user: entry.body.user }),
-      });
+      state.marks = escalatedMarks(before, entry.body, words);
       return state;
     case 'claimed':
       state.marks = mark(before, entry.body.duties, 'claimed', {
@@ -503,6 +500,21 @@ function mark<K extends keyof Marks>(
   const marks = { ...state.marks };
   for (const [kind, dueAt] of duties) marks[kind] = { ...marks[kind], [name]: { dueAt, ...said } };
   return marks;
+}
+
+/** What a reader was told; how often in a row is counted for one duty and one person, and what was only added does not count. */
+function escalatedMarks(
+  state: LineState,
+  { duties, to, user, joins }: EntryOf<'escalated'>['body'],
+  words: { at: number; entry: number },
+): LineState['marks'] {
+  return duties.reduce((marks, [kind, dueAt]) => {
+    const before = marks[kind]?.[to];
+    const again = before !== undefined && before.dueAt === dueAt && before.user === user;
+    const times = (again ? (before.times ?? 1) : 0) + (joins === undefined ? 1 : 0);
+    const told = { ...words, times, ...(user === undefined ? {} : { user }), ...(joins === undefined ? {} : { joins }) };
+    return mark({ ...state, marks }, [[kind, dueAt]], to, told);
+  }, state.marks);
 }
 
 type FindingState = Pick<LineState, 'finding' | 'findingGone'>;

@@ -5,6 +5,7 @@ import { dutyKinds } from '../../domain/duties/duty-kind.ts';
 import { type Asked, type DutyStatus, dutyStatus } from '../../domain/duties/duty-status.ts';
 import { faultWaiting } from '../../domain/duties/fault-half-way.ts';
 import { usualTelling } from '../../domain/duties/usual-telling.ts';
+import { stampOf } from '../../domain/ladder/steps.ts';
 import { partBelow } from '../../domain/line/anatomy.ts';
 import { isCapped, needsTransducer } from '../../domain/line/transducer.ts';
 import { laterMinOf, type WardPolicy } from '../../domain/policy/ward-policy.ts';
@@ -91,7 +92,10 @@ const aheadMs = 2.5 * minuteMs;
 
 /** When all that is open here was told to the clinician, or cried out, anew by a later message; null when it was not. */
 export function toldAnewAt(open: readonly OpenItem[], post: Post): number | null {
-  const told = open.map(({ line, asked }) => line.marks[asked.kind]?.clinician?.at ?? 0);
+  const told = open.map(({ line, asked }) => {
+    const words = line.marks[asked.kind]?.clinician;
+    return words ? stampOf(words) : 0;
+  });
   return told.length > 0 && told.every((at) => at > post.at + aheadMs) ? Math.max(...told) : null;
 }
 

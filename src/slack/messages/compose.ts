@@ -14,6 +14,7 @@ import { escalationMessage } from './escalation.ts';
 import { handoverEnd, handoverPatients, handoverRounds } from './handover.ts';
 import {
   decidedMessage,
+  nobodyAnsweredMessage,
   nobodyOnCallMessage,
   offCallMessage,
   onCallMessage,
@@ -56,6 +57,7 @@ async function bodyOf(post: Post, view: WardView, names: Names, now: number): Pr
       if (what === 'rounds') return handoverRounds(post, view, now);
       return handoverPatients(post, view, names, now);
     case 'notice':
+      if (what === 'nobody answered') return nobodyAnsweredMessage(post, view, names, now);
       if (what === 'nobody on call') return nobodyOnCallMessage(post, view, names, now);
       if (what === 'handover not accepted') return unacceptedMessage(post, view, now);
       if (what === 'unreached') return unreachedMessage(post, view, names, now);

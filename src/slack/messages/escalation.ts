@@ -14,7 +14,6 @@ import {
   dutyButtons,
   type Item,
   isOpen,
-  itemsOf,
   itemText,
   lateWords,
   type OpenItem,
@@ -25,6 +24,7 @@ import {
 import { actions, type ButtonSpec, context, type MessageBody, section } from './blocks.ts';
 import { backButtons } from './move-buttons.ts';
 import { byLine } from './nudge.ts';
+import { standingItems } from './standing-items.ts';
 
 /**
  * An overdue duty, by direct message. The first line alone, as a lock screen shows it, says which patient, what, how
@@ -37,18 +37,20 @@ export async function escalationMessage(
   now: number,
 ): Promise<MessageBody> {
   const { ward } = view;
-  const toClinician = post.about?.what === 'clinician';
-  const items = itemsOf(post, view, now);
+  const what = post.about?.what;
+  const toClinician = what === 'clinician' || what === 'backup' || what === 'questions';
+  const { items, toldAgainAt } = standingItems(post, view, now);
   const open = items.filter(isOpen);
-  const anewAt = toClinician ? toldAnewAt(open, post) : null;
-  if (anewAt !== null) {
-    const text = `Still open, and ${await toldAnewWords(open, post, names)}, ${clockText(ward.policy, anewAt, now)}.`;
-    return { text, blocks: [section(text)], settled: false, superseded: true };
+  const elsewhereAt = toldAgainAt ?? (toClinician ? toldAnewAt(open, post) : null);
+  if (elsewhereAt !== null) {
+    const text = `Still open, and ${await toldAnewWords(open, post, names)}, ${clockText(ward.policy, elsewhereAt, now)}.`;
+    return { text, blocks: [section(text)], settled: toldAgainAt !== null, superseded: true };
   }
   const several = byLine(items).size > 1;
   const leads: string[] = [];
   const blocks: MessageBody['blocks'] = [];
-  for (const [line, mine] of byLine(items)) {
+  const [shown, others] = roomFor([...byLine(items)]);
+  for (const [line, mine] of shown) {
     const stillOpen = mine.filter(isOpen);
     const texts = await Promise.all(mine.map((item) => itemText(item, view, names, now)));
     // Where several lines are late the text of a screen reader says their details apart from their names.
@@ -91,13 +93,29 @@ export async function escalationMessage(
     const settled = areSettled(items, post, view, now);
     return { text: 'Settled.', blocks: [section('*Settled*'), ...blocks], settled };
   }
+  const more = othersWords(others, post, view);
   const standIn = await standInWords(post, open, view, names, now);
   const count = leads.length > 1 ? `${leads.length} lines. ` : '';
   return {
-    text: [count + leads.join(' '), ...standIn].join(' '),
-    blocks: [...standIn.map(section), ...blocks, ...(toClinician ? [context(standingCaution)] : [])],
+    text: [count + leads.join(' '), ...more, ...standIn].join(' '),
+    blocks: [...standIn.map(section), ...blocks, ...more.map(section), ...(toClinician ? [context(standingCaution)] : [])],
     settled: false,
   };
+}
+
+/** Lines that a message shows with their buttons; the others, less grave, are said in a line of words. */
+const linesWithButtons = 5;
+
+function roomFor<T>(lines: readonly T[]): [T[], T[]] {
+  return [lines.slice(0, linesWithButtons), lines.slice(linesWithButtons)];
+}
+
+function othersWords(others: readonly [LineState, Item[]][], post: Post, view: WardView): string[] {
+  const late = others.flatMap(([line, mine]) => {
+    const open = mine.filter(isOpen);
+    return open.length === 0 ? [] : [`${lineWords(line)}: ${lateWords(open, post.at, view)}`];
+  });
+  return late.length === 0 ? [] : [`And ${late.length} more: ${late.join('; ')}. \`/artline due\` has their buttons.`];
 }
 
 /** To whom the newer message went: whoever is relieved must not look for it among their own. */

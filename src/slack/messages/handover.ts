@@ -362,7 +362,7 @@ function roundsOf(post: Post, view: WardView, now: number): { said: string; roun
     .flatMap((id) => (isOut.has(id) ? [] : (byId.get(id) ?? [])))
     .filter(({ placed }) => placed.at <= post.at);
   const plan = handoverPlan(lines, policy, post.at);
-  const rounds = plan.visits
+  const rounds = plan
     .filter(({ at }) => at >= from && at < to)
     .map((round) => roundWords(round, lines, view, now));
   return { said: visitCountWords(plan), rounds };

@@ -3,7 +3,6 @@ import type { WardView } from '../../app/ports.ts';
 import type { Duty } from '../../domain/duties/duty.ts';
 import type { DutyKind } from '../../domain/duties/duty-kind.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
-import type { VisitPlan } from '../../domain/rounds/fewest-visits.ts';
 import type { Round } from '../../domain/rounds/rounds.ts';
 import { escaped } from '../text.ts';
 import { dutyName } from './duty-words.ts';
@@ -37,11 +36,10 @@ function bringWords(duties: readonly Duty[]): string {
   return each.length === 0 ? '' : ` (bring ${each.join('; ')})`;
 }
 
-/** `11 visits, no fewer will do`: how many, and whether that is proved. What is late already is late in all of them. */
-export function visitCountWords({ visits, proved }: VisitPlan): string {
+/** `11 visits`: how many. */
+export function visitCountWords(visits: readonly Round[]): string {
   if (visits.length === 0) return 'nothing due';
-  const count = `${visits.length} ${visits.length === 1 ? 'visit' : 'visits'}`;
-  return proved ? `${count}, no fewer will do` : `${count}; fewer may do`;
+  return `${visits.length} ${visits.length === 1 ? 'visit' : 'visits'}`;
 }
 
 /** One visit: when, to whom, for what, and what to bring. */

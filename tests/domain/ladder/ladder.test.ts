@@ -128,21 +128,21 @@ describe('a flush due 03:00', () => {
 describe('other duties', () => {
   it.each<[string, LineLog, string, string[]]>([
     [
-      'a site check due 03:00: nurse at 15 min, clinician at 30 min, then every 30 min',
+      'a site check due 03:00: nurse at 15 min, and no clinician is woken for it',
       new LineLog('20:00', { flushMode: 'continuous' })
         .inOrder('20:05')
         .add('siteChecked', '23:00', { finding: {} }),
       '04:05',
-      ['03:00 ward site', '03:15 nurse site', '03:30 clinician site', '04:00 clinician site'],
+      ['03:00 ward site', '03:15 nurse site'],
     ],
     [
-      'a zero due at once after a move: ward 10 min later, since whoever moved it usually zeroes',
+      'a zero due at once after a move: ward 10 min later, since whoever moved it usually zeroes, the nurse 15 min after that',
       new LineLog('20:00', { flushMode: 'continuous' })
         .inOrder('20:05')
         .add('siteChecked', '02:50', { finding: {} })
         .add('disturbed', '03:00', { how: 'moved' }),
       '04:05',
-      ['03:10 ward zero', '03:15 nurse zero', '03:30 clinician zero', '04:00 clinician zero'],
+      ['03:10 ward zero', '03:25 nurse zero'],
     ],
     [
       'a pulse check due 03:00 climbs as others do',
@@ -151,7 +151,7 @@ describe('other duties', () => {
         .add('removed', '02:00', { reason: 'planned' })
         .add('holdEnded', '02:05', { oozing: false }),
       '03:35',
-      ['03:00 ward pulse', '03:15 nurse pulse', '03:30 clinician pulse'],
+      ['03:00 ward pulse', '03:15 nurse pulse'],
     ],
     [
       'the end of a hold is news: the ward, once',
@@ -256,37 +256,41 @@ describe('a cat’s dwell', () => {
 describe('“later”', () => {
   const later = entry('snoozed', '03:02', { duties: duties('flush', '03:00'), until: wall('03:12') });
 
-  it('moves the nurse’s step to its end and the clinician’s 10 min past it', () => {
-    expect(night(flushDue3(), '03:55', [later]).script(clock)).toEqual([
+  it('begins a visit for it again at its end, and keeps the clinician waiting by the minutes it buys', () => {
+    expect(night(flushDue3(), '04:05', [later]).script(clock)).toEqual([
       '03:00 ward flush',
-      '03:12 nurse flush',
-      '03:22 clinician flush',
-      '03:52 clinician flush',
+      '03:12 ward flush',
+      '03:22 nurse flush',
+      '03:30 clinician flush',
+      '04:00 clinician flush',
     ]);
   });
 
-  it('pressed on the nurse’s own message reminds the nurse again at its end', () => {
+  it('pressed on the nurse’s own message reminds the nurse again after its end', () => {
     const pressed = entry('snoozed', '03:11', { duties: duties('flush', '03:00'), until: wall('03:21') });
     expect(night(flushDue3(), '03:35', [pressed]).script(clock)).toEqual([
       '03:00 ward flush',
       '03:10 nurse flush',
-      '03:21 nurse flush',
+      '03:21 ward flush',
       '03:30 clinician flush',
+      '03:31 nurse flush',
     ]);
   });
 
   it('pressed at the last minute keeps the clinician waiting by no more than the minutes it buys', () => {
     const pressed = entry('snoozed', '03:19', { duties: duties('flush', '03:00'), until: wall('03:29') });
     expect(night(flushDue3(), '03:55', [pressed]).script(clock).slice(2)).toEqual([
-      '03:29 nurse flush',
+      '03:29 ward flush',
       '03:30 clinician flush',
+      '03:39 nurse flush',
     ]);
   });
 
   it('does not silence a clinician who was told already', () => {
     const pressed = entry('snoozed', '03:25', { duties: duties('flush', '03:00'), until: wall('03:35') });
     expect(night(flushDue3(), '03:55', [pressed]).script(clock).slice(3)).toEqual([
-      '03:35 nurse flush',
+      '03:35 ward flush',
+      '03:45 nurse flush',
       '03:50 clinician flush',
     ]);
   });
@@ -441,7 +445,7 @@ describe('nobody on call', () => {
   });
 });
 
-describe('rounds and the ward’s nudge gap', () => {
+describe('visits and the gap between them', () => {
   const second = (flushedAt: string) =>
     new LineLog('20:00', { patient: { name: 'Moss' } }, 'line-2')
       .inOrder('20:05')
@@ -461,29 +465,32 @@ describe('rounds and the ward’s nudge gap', () => {
   };
 
   it.each([
-    ['02:10', ['03:00 line-1 flush, line-2 flush']],
-    ['02:11', ['03:00 line-1 flush', '03:11 line-2 flush']],
+    ['02:30', ['03:00 line-1 flush, line-2 flush']],
+    ['02:31', ['03:00 line-1 flush', '03:31 line-1 flush, line-2 flush']],
   ])(
-    'take what is due within 10 min into one message: flushes due 03:00 and an hour after %s',
+    'take along what counts already, and what is open still: flushes due 03:00 and an hour after %s',
     (flushedAt, expected) => {
-      expect(nudges(both(flushedAt, '03:15'))).toEqual(expected);
+      expect(nudges(both(flushedAt, '03:35'))).toEqual(expected);
     },
   );
 
-  it('still climb each by its own due time', () => {
+  it('climb in one message to the nurse: what is late a few minutes later is added to it', () => {
     const run = both('02:08', '03:20');
     expect(
       run.told
         .filter(({ reader }) => reader === 'nurse')
         .map(({ at, duty }) => `${clock(at)} ${duty.lineId}`),
-    ).toEqual(['03:10 line-1', '03:18 line-2']);
+    ).toEqual(['03:10 line-1']);
+    expect(run.added.map(({ at, reader, lineId }) => `${clock(at)} ${reader} ${lineId}`)).toEqual([
+      '03:18 nurse line-2',
+    ]);
   });
 
   it.each([
     ['02:00:40', ['03:20:00 line-1, line-2']],
-    ['02:01:00', ['03:20:00 line-1', '03:21:00 line-1, line-2']],
+    ['02:01:00', ['03:20:00 line-1']],
   ])(
-    'climb to the clinician in one message where they do within the minute, and none waits: flushes of 02:00 and %s',
+    'climb to the clinician in one message, what follows within the minute named in it from the start: flushes of 02:00 and %s',
     (flushedAt, expected) => {
       const [hours, minutes, seconds] = flushedAt.split(':');
       const at = wall(`${hours}:${minutes}`) + Number(seconds) * 1_000;
@@ -519,13 +526,20 @@ describe('rounds and the ward’s nudge gap', () => {
     ]);
     run.runOnTime(wall('02:25'), wall('03:04'));
     // The pulse check, due 03:04, counts from 02:34 on: at 02:30 it is too early for the round.
-    expect(nudges(run)).toEqual(['02:30 line-1 site', '03:04 line-2 pulse']);
+    expect(nudges(run)).toEqual(['02:30 line-1 site', '03:04 line-1 site, line-2 pulse']);
   });
 
-  it('hold a nudge back until 5 min after the last, and its escalations not', () => {
-    const run = both('02:02', '03:12', { roundMin: 0 });
-    expect(nudges(run)).toEqual(['03:00 line-1 flush', '03:05 line-2 flush']);
-    expect(run.script(clock).slice(2)).toEqual(['03:10 nurse flush', '03:12 nurse flush']);
+  it('begin 5 min apart at the soonest', () => {
+    const moved = new LineLog('20:00', { flushMode: 'continuous' }, 'line-2')
+      .inOrder('20:05')
+      .add('redressed', '01:50', { finding: {} })
+      .inOrder('01:55')
+      .add('siteChecked', '02:00', { finding: {} });
+    const run = new WardNight(testWard({ atOnceMin: 0 }), [flushDue3(), moved]);
+    run.runOnTime(wall('02:30'), wall('03:00'));
+    run.tell('line-2', entry('disturbed', '03:01', { how: 'moved' }));
+    run.runOnTime(wall('03:01'), wall('03:07'));
+    expect(nudges(run)).toEqual(['03:00 line-1 flush', '03:05 line-1 flush, line-2 zero']);
   });
 
   it('let a hold’s end through the gap', () => {
@@ -552,16 +566,15 @@ describe('a message to the clinician', () => {
       .map(({ at, duty }) => `${clock(at)} ${duty.kind}`);
   };
 
-  it('takes along what was told before and is still open, so that the next comes a whole 30 min later', () => {
-    // Flush due 03:00, site check due 03:05: told 03:20 and 03:35, then both 04:05.
-    expect(late()).toEqual(['03:20 flush', '03:35 flush', '03:35 site', '04:05 flush', '04:05 site']);
+  it('takes along late care that wakes nobody by itself, and the next comes a whole 30 min later', () => {
+    // Flush due 03:00, site check due 03:05.
+    expect(late()).toEqual(['03:20 flush', '03:50 flush', '03:50 site']);
   });
 
   it('leaves out what somebody has claimed', () => {
     const claim = entry('claimed', '03:25', { duties: duties('flush', '03:00'), until: wall('03:55') });
     expect(late((run) => run.tell('line-1', claim))).toEqual([
       '03:20 flush',
-      '03:35 site',
       '03:55 flush',
       '03:55 site',
     ]);
@@ -651,7 +664,7 @@ describe('an amendment of the last flush after a nudge', () => {
       entry('zeroed', '03:01', {}),
       entry('disturbed', '03:05', { how: 'moved' }),
     ]);
-    expect(run.script(clock)).toEqual(['03:00 ward zero', '03:15 ward zero', '03:20 nurse zero']);
+    expect(run.script(clock)).toEqual(['03:00 ward zero', '03:15 ward zero']);
   });
 });
 

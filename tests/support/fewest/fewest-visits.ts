@@ -1,14 +1,15 @@
-import { linesOnWard } from '../away/away.ts';
-import { dutiesOfLine } from '../duties/duties-of-line.ts';
-import { type Duty, isClinicians, minuteMs } from '../duties/duty.ts';
-import type { DutyKind } from '../duties/duty-kind.ts';
-import { siteCheckHours, stillNeededHours } from '../policy/care-intervals.ts';
-import { graceOf, type WardPolicy } from '../policy/ward-policy.ts';
-import type { LineState } from '../record/line-state.ts';
-import { nurseOf } from '../ward/on-call.ts';
-import type { WardState } from '../ward/ward-state.ts';
+import { linesOnWard } from '../../../src/domain/away/away.ts';
+import { dutiesOfLine } from '../../../src/domain/duties/duties-of-line.ts';
+import { type Duty, isClinicians, minuteMs } from '../../../src/domain/duties/duty.ts';
+import type { DutyKind } from '../../../src/domain/duties/duty-kind.ts';
+import { siteCheckHours, stillNeededHours } from '../../../src/domain/policy/care-intervals.ts';
+import { graceOf, type WardPolicy } from '../../../src/domain/policy/ward-policy.ts';
+import type { LineState } from '../../../src/domain/record/line-state.ts';
+import { nurseOf } from '../../../src/domain/ward/on-call.ts';
+import type { WardState } from '../../../src/domain/ward/ward-state.ts';
 import { bestMoves, fewestInstants, type LooseWindow, type Move, type Standing } from './fewest-instants.ts';
-import { imagined, type Round, repeats, roundsBetween } from './rounds.ts';
+import { imagined, type Round, repeats } from '../../../src/domain/rounds/rounds.ts';
+import { roundsBetween } from './rounds-between.ts';
 
 /** The visits of a shift, in order; `proved`: that fewer would leave a duty outside its window. */
 export interface VisitPlan {
