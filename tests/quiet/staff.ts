@@ -60,8 +60,9 @@ export class Staff {
 
   hears(post: PlannedPost): void {
     const { manner, chance, ward } = this;
-    if (!('duties' in post) || manner.acts === 0 || post.what === 'nobody on call') return;
-    if (post.to === 'clinician') return this.clinicianHears(post.duties);
+    if (!('duties' in post) || manner.acts === 0 || post.to === 'lead') return;
+    if (post.what === 'nobody on call' || post.what === 'nobody answered') return;
+    if (post.to === 'clinician' || post.to === 'backup') return this.clinicianHears(post.duties);
     const byNurse = Map.groupBy(post.duties, ({ lineId }) => {
       const line = ward.lines.get(lineId);
       return line ? nurseOf(ward.ward, line, ward.now) : '';

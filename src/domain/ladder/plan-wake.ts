@@ -139,7 +139,7 @@ function tellClinician(
   if (telling === null) return;
   if (telling.joins === undefined) {
     plan.posts.push({ to: 'ward', what: 'nobody on call', duties: telling.duties });
-    const { backup } = ward.policy;
+    const backup = backupAt(ward, now);
     if (backup !== null)
       plan.posts.push({ to: 'backup', what: 'escalation', user: backup, duties: telling.duties });
   } else plan.adds = true;
@@ -154,12 +154,18 @@ function tellBackup(
   lines: readonly LineState[],
   now: number,
 ): void {
-  const before = plan.posts.length;
-  tellOne(plan, 'backup', ward.policy.backup, steps, ward, lines, now);
-  const told = plan.posts[before];
   const user = onCallAt(ward, now);
-  if (told?.what === 'escalation' && user !== null)
-    plan.posts.push({ to: 'ward', what: 'nobody answered', user, duties: told.duties });
+  const mine = steps.filter(({ to }) => to === 'backup');
+  const backup = backupAt(ward, now);
+  const telling = user === null ? null : tellingOf('backup', backup ?? undefined, mine, lines, ward.policy, now);
+  if (user === null || telling === null) return;
+  const { duties, joins } = telling;
+  if (joins !== undefined) plan.adds = true;
+  else {
+    if (backup !== null) plan.posts.push({ to: 'backup', what: 'escalation', user: backup, duties });
+    plan.posts.push({ to: 'ward', what: 'nobody answered', user, duties });
+  }
+  escalate(plan, 'backup', backup ?? undefined, telling);
 }
 
 function followCalendar(plan: WakePlan, ward: WardState, lines: readonly LineState[], now: number): void {
@@ -227,7 +233,7 @@ function stepsOfLine(line: LineState, ward: WardState, now: number): Step[] {
     nurse: nurseOf(ward, line, now),
     lead: leadAt(ward, now),
     clinician: onCallAt(ward, now),
-    backup: ward.policy.backup,
+    backup: backupAt(ward, now),
   };
   return dutiesOfLine(line, ward.policy, now).flatMap((duty) => stepsOf(line, duty, ward.policy, people));
 }
@@ -235,6 +241,13 @@ function stepsOfLine(line: LineState, ward: WardState, now: number): Step[] {
 /** Who leads the nurses of the shift at `now`: the shift's nurse in charge, else the ward's lead; null where neither is named. */
 function leadAt({ policy }: WardState, now: number): string | null {
   return policy.inCharge[shiftAt(policy.shifts, now).name] ?? policy.lead;
+}
+
+/** Who stands behind the clinician on call: the ward's backup, else its lead, where that is somebody else; null where nobody is. */
+function backupAt(ward: WardState, now: number): string | null {
+  const { backup, lead } = ward.policy;
+  const onCall = onCallAt(ward, now);
+  return [backup, lead].find((one) => one !== null && one !== onCall) ?? null;
 }
 
 /** How long after an instant at which time alone changed who is told a look still brings the messages up to date, ms. */

@@ -3,9 +3,9 @@ import { atOnceMs } from '../duties/at-once.ts';
 import { type Duty, hourMs, isClinicians, isDwell, minuteMs, saidAfter } from '../duties/duty.ts';
 import { claimOn, marksOn, toldNear } from '../duties/marks-on.ts';
 import { graceOf, laterMinOf, type WardPolicy } from '../policy/ward-policy.ts';
-import type { LineState, Marks } from '../record/line-state.ts';
+import type { LineState, Marks, Told } from '../record/line-state.ts';
 import { nextWallTime } from '../shifts/next-wall-time.ts';
-import { askBy } from '../rounds/visit.ts';
+import { askBy, speaksForItself } from '../rounds/visit.ts';
 import { dangerousFrom, nurseGraceMs, urgencyOf, wakingFrom } from './urgency.ts';
 
 /** Who is told of what is late, besides the ward: whoever has the line, whoever leads the nurses, on call, and behind them. */
@@ -29,6 +29,8 @@ export interface Step {
 
 /** A question is put on the list of the day up to this long before it is due, ms. */
 const askedAheadMs = 12 * hourMs;
+/** Whoever holds a puncture usually says how it ended: the ward is asked this long after, ms. */
+const holdToldMs = 2 * minuteMs;
 /** Repeats to a ward in which nobody is on call come ever more rarely, up to this, ms. */
 const mostApartMs = 4 * hourMs;
 /** The first telling and two repeats without an answer: then somebody else is told. */
@@ -37,7 +39,8 @@ const tellingsBeforeBackup = 3;
 /**
  * The steps of a duty that are not taken yet, besides being asked for on a visit: at most one to each reader.
  *
- * - What speaks for itself (a cat's dwell, the look after a hold) is told to the ward when it is due.
+ * - What speaks for itself (a cat's dwell limit, the look after a hold) is told to the ward when it is due, a hold's end 2 min
+ *   later. A dwell warning is carried by visits, and told to a clinician in waking hours.
  * - A question goes on the clinician's list of the day, again on the next day's, and to nobody else.
  * - *Care* that is late goes to the nurse, then to whoever leads the nurses, then in waking hours to the clinician.
  * - *Danger* goes to the clinician at once, at any hour, and again every `repeatMin` until claimed or done; after two
@@ -56,8 +59,9 @@ export function stepsOf(line: LineState, duty: Duty, policy: WardPolicy, people:
   const steps: Step[] = [];
   const add = (to: Step['to'], at: number) => steps.push({ duty, to, at });
   const escorted = isEscorted(line);
-  const isWards = isDwell(duty.kind) || (duty.kind === 'hold' && !escorted);
-  if (isWards && !toldNear(line, duty, policy, 'nudged')) add('ward', duty.dueAt);
+  const isWards = speaksForItself(duty) && !(duty.kind === 'hold' && escorted);
+  if (isWards && !toldNear(line, duty, policy, 'nudged'))
+    add('ward', duty.dueAt + (duty.kind === 'hold' ? holdToldMs : 0));
   const isEscorts = escorted && !isClinicians(duty.kind) && urgencyOf(policy, duty.kind) !== 'question';
   if (isEscorts && !marks.cannot && !isToldNurse(marks, people.nurse))
     add('nurse', askBy(line, duty, policy));
@@ -79,10 +83,22 @@ export function stepsOf(line: LineState, duty: Duty, policy: WardPolicy, people:
     ? clinicianAgainAt(duty, marks, told, policy, people)
     : clinicianFirstAt(duty, marks, policy, people);
   if (at !== null) add('clinician', Math.max(at, heldUntil));
-  const unanswered = (told?.times ?? 0) >= tellingsBeforeBackup && told?.user !== undefined;
-  if (unanswered && danger !== null && people.backup !== null)
-    add('backup', Math.max(stampOf(marks.backup ?? told) + policy.repeatMin * minuteMs, heldUntil));
+  const unanswered = danger !== null && told?.user !== undefined && (told.times ?? 0) >= tellingsBeforeBackup;
+  if (unanswered) add('backup', Math.max(backupAt(told, marks.backup, policy), heldUntil));
   return steps;
+}
+
+/** When somebody else is told that a clinician does not answer, and again, ever more rarely, ms. */
+function backupAt(told: Told, backup: Told | undefined, policy: WardPolicy): number {
+  return backup === undefined
+    ? stampOf(told) + policy.repeatMin * minuteMs
+    : stampOf(backup) + rareMs(backup.times ?? 1, policy);
+}
+
+/** Between two tellings of what nobody answers, the `times`th being the last, ms: twice as long each time, up to 4 h. */
+function rareMs(times: number, { repeatMin }: WardPolicy): number {
+  const repeatMs = repeatMin * minuteMs;
+  return Math.min(repeatMs * 2 ** Math.max(0, times - 1), Math.max(mostApartMs, repeatMs));
 }
 
 /** When the message was made that a word stands in, ms. */
@@ -109,6 +125,7 @@ function usuallyAt(duty: Duty, { snoozed }: Marks, policy: WardPolicy): { nurse:
 function clinicianFirstAt(duty: Duty, marks: Marks, policy: WardPolicy, people: People): number {
   const danger = dangerousFrom(duty, policy);
   const { cannot } = marks;
+  if (danger === null && isDwell(duty.kind)) return wakingFrom(policy, duty.dueAt);
   if (danger !== null) {
     if (duty.dueAt === danger) return danger;
     const putOffMs = marks.snoozed ? laterMinOf(policy, duty.kind) * minuteMs : 0;
@@ -124,7 +141,7 @@ function clinicianFirstAt(duty: Duty, marks: Marks, policy: WardPolicy, people: 
 function clinicianAgainAt(
   duty: Duty,
   { cannot }: Marks,
-  told: NonNullable<Marks['clinician']>,
+  told: Told,
   policy: WardPolicy,
   people: People,
 ): number | null {
@@ -134,11 +151,6 @@ function clinicianAgainAt(
   // Told to another, or cried out while nobody was on call: whoever is on call since hears it at once.
   if (people.clinician !== null && told.user !== people.clinician) return waking(told.at);
   if (duty.kind === 'dwellWarning') return null;
-  const times = told.user === undefined ? 2 ** Math.max(0, (told.times ?? 1) - 2) : 1;
-  return waking(stampOf(told) + Math.min(policy.repeatMin * minuteMs * times, Math.max(mostApartMs, policy.repeatMin * minuteMs)));
-}
-
-/** Dwell and the end of a hold are told when they are, whatever was said to the ward a moment ago. */
-export function speaksForItself({ kind }: Duty): boolean {
-  return isDwell(kind) || kind === 'hold';
+  const againMs = told.user === undefined ? rareMs((told.times ?? 1) - 1, policy) : policy.repeatMin * minuteMs;
+  return waking(stampOf(told) + againMs);
 }

@@ -98,7 +98,7 @@ function careAlong(
   return lines.flatMap((line) =>
     dutiesOfLine(line, policy, now).filter(
       (duty) =>
-        duty.dueAt + lateMs <= now &&
+        duty.dueAt + (isDwell(duty.kind) ? 0 : lateMs) <= now &&
         duty.kind !== 'stillNeeded' &&
         duty.kind !== 'hold' &&
         !said.some((one) => isSame(one, duty)) &&

@@ -17,7 +17,7 @@ const usualUrgency: Readonly<Record<DutyKind, Urgency>> = {
   fault: 'danger',
   faultOpen: 'care',
   dwellLimit: 'danger',
-  dwellWarning: 'danger',
+  dwellWarning: 'care',
   hold: 'care',
   flush: 'care',
   runOut: 'care',

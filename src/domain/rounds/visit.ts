@@ -1,7 +1,7 @@
 import { isEscorted, linesOnWard } from '../away/away.ts';
 import { atOnceMs, isAtOnce } from '../duties/at-once.ts';
 import { dutiesOfLine } from '../duties/duties-of-line.ts';
-import { type Duty, isClinicians, isDwell, minuteMs, saidAfter } from '../duties/duty.ts';
+import { type Duty, hourMs, isClinicians, minuteMs, saidAfter } from '../duties/duty.ts';
 import { claimOn, marksOn, toldNear } from '../duties/marks-on.ts';
 import { urgencyOf } from '../ladder/urgency.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
@@ -13,11 +13,21 @@ import type { WardState } from '../ward/ward-state.ts';
 import { imagined, type Round, repeats } from './rounds.ts';
 
 /**
- * Whether a duty is done on a nurse's visits. What is a clinician's, a question, a cat's dwell and the look after a hold speak for
- * themselves.
+ * Whether a duty is done on a nurse's visits. What is a clinician's, a question, a cat's dwell limit and the look after a hold
+ * speak for themselves.
  */
 export function isOnVisits({ kind }: Pick<Duty, 'kind'>, policy: WardPolicy): boolean {
-  return !isClinicians(kind) && !isDwell(kind) && kind !== 'hold' && urgencyOf(policy, kind) !== 'question';
+  return !isClinicians(kind) && !speaksForItself({ kind }) && urgencyOf(policy, kind) !== 'question';
+}
+
+/** What has a message of its own, whatever was said to the ward a moment ago: a cat's dwell limit, and the look after a hold. */
+export function speaksForItself({ kind }: Pick<Duty, 'kind'>): boolean {
+  return kind === 'dwellLimit' || kind === 'hold';
+}
+
+/** A cat's dwell warning is news, not work: any visit carries it, and none begins for it before half its time is over. */
+function isNews({ kind }: Pick<Duty, 'kind'>): boolean {
+  return kind === 'dwellWarning';
 }
 
 /**
@@ -25,16 +35,31 @@ export function isOnVisits({ kind }: Pick<Duty, 'kind'>, policy: WardPolicy): bo
  * usually does it; put off, when that ends. A visit begins then, so that no interval is stretched.
  */
 export function askBy(line: LineState, duty: Duty, policy: WardPolicy): number {
-  const { snoozed, claimed, cannot } = marksOn(line, duty);
-  const held = claimOn({ ...(claimed ? { claimed } : {}), ...(cannot ? { cannot } : {}) })?.until ?? 0;
-  return Math.max(duty.dueAt + atOnceMs(duty, policy), snoozed?.until ?? 0, held);
+  const marks = marksOn(line, duty);
+  const { snoozed } = marks;
+  const held = claimOn(marks)?.until ?? 0;
+  const carriedMs = isNews(duty) ? Math.max(0, (duty.expiresAt ?? duty.dueAt) - duty.dueAt) / 2 : 0;
+  return Math.max(Math.round(duty.dueAt + carriedMs) + atOnceMs(duty, policy), snoozed?.until ?? 0, held);
 }
 
-/** Whether a visit was begun for this duty already, and it was not put off since. */
-function isAsked(line: LineState, duty: Duty, policy: WardPolicy): boolean {
+function isHeld(line: LineState, duty: Duty, at: number): boolean {
+  return (claimOn(marksOn(line, duty))?.until ?? 0) > at;
+}
+
+/** Whether a visit may ask for a duty: news is said once. */
+function isAskable(line: LineState, duty: Duty, policy: WardPolicy): boolean {
+  return isOnVisits(duty, policy) && !(isNews(duty) && toldNear(line, duty, policy, 'nudged') !== undefined);
+}
+
+/** What a visit asked for and nobody did begins another visit so long after, ms: no duty is open and out of sight. */
+const askedAgainMs = hourMs;
+
+/** When a visit must begin for this duty, ms: by when it is asked for, and again an hour after it was. */
+function beginsAt(line: LineState, duty: Duty, policy: WardPolicy): number {
+  const by = askBy(line, duty, policy);
   const told = toldNear(line, duty, policy, 'nudged');
   const { snoozed } = marksOn(line, duty);
-  return told !== undefined && !(snoozed && saidAfter(snoozed, told));
+  return told === undefined || (snoozed && saidAfter(snoozed, told)) ? by : Math.max(by, told.at + askedAgainMs);
 }
 
 /**
@@ -44,17 +69,17 @@ function isAsked(line: LineState, duty: Duty, policy: WardPolicy): boolean {
 export function visitBy(line: LineState, policy: WardPolicy, now: number): number | null {
   if (isEscorted(line)) return null;
   const asks = dutiesOfLine(line, policy, now)
-    .filter((duty) => isOnVisits(duty, policy) && !isAsked(line, duty, policy))
-    .map((duty) => askBy(line, duty, policy));
+    .filter((duty) => isAskable(line, duty, policy))
+    .map((duty) => beginsAt(line, duty, policy));
   return asks.length === 0 ? null : Math.min(...asks);
 }
 
-/** A duty on visits, with when it is asked for at the latest, and whether it was. */
+/** A duty on visits, with when it is asked for at the latest, and when a visit must begin for it, ms. */
 interface Ask {
   line: LineState;
   duty: Duty;
   by: number;
-  asked: boolean;
+  begins: number;
 }
 
 /**
@@ -67,8 +92,8 @@ interface Ask {
  */
 export function visitAt(lines: readonly LineState[], policy: WardPolicy, at: number): Duty[] {
   const asks = asksOf(lines, policy, at);
-  if (!asks.some(({ by, asked }) => !asked && by <= at)) return [];
-  const isMust = ({ by }: Ask) => by <= at;
+  if (!asks.some(({ begins }) => begins <= at)) return [];
+  const isMust = ({ line, duty, by }: Ask) => by <= at || (isNews(duty) && duty.dueAt <= at && !isHeld(line, duty, at));
   const must = asks.filter(isMust);
   const mayWait = asks.filter((ask) => !isMust(ask));
   const shiftEnd = nextShiftStart(policy.shifts, at);
@@ -139,12 +164,12 @@ function withoutAsks(marks: LineState['marks']): LineState['marks'] {
 function asksOf(lines: readonly LineState[], policy: WardPolicy, at: number): Ask[] {
   return linesOnWard(lines).flatMap((line) =>
     dutiesOfLine(line, policy, at)
-      .filter((duty) => isOnVisits(duty, policy))
+      .filter((duty) => isAskable(line, duty, policy))
       .map((duty) => ({
         line,
         duty,
         by: askBy(line, duty, policy),
-        asked: isAsked(line, duty, policy),
+        begins: beginsAt(line, duty, policy),
       })),
   );
 }

@@ -36,8 +36,8 @@ describe('hourly flushes', () => {
   });
 
   it('done before they count ask for nothing and are not counted', () => {
-    const log = new LineLog('20:00').add('flushed', '20:29', {}).add('flushed', '21:00', {});
-    expect(endings(log, 'flush', '21:30')).toEqual(['21:29 on time -29']);
+    const log = new LineLog('20:00').add('flushed', '20:19', {}).add('flushed', '20:40', {});
+    expect(endings(log, 'flush', '21:30')).toEqual(['21:19 on time -39']);
   });
 
   it('left out for hours are one that was not done', () => {

@@ -54,12 +54,13 @@ const entry = (...args: Parameters<LineLog['add']>): Entry => {
 };
 
 describe('a flush due 03:00', () => {
-  it('goes to the ward 03:00, the nurse 03:10, the clinician 03:20 and every 30 min', () => {
+  it('goes to the ward 03:00 and an hour later, the nurse 03:10, the clinician 03:20 and every 30 min', () => {
     expect(night(flushDue3(), '04:25').script(clock)).toEqual([
       '03:00 ward flush',
       '03:10 nurse flush',
       '03:20 clinician flush',
       '03:50 clinician flush',
+      '04:00 ward flush',
       '04:20 clinician flush',
     ]);
   });
@@ -128,12 +129,12 @@ describe('a flush due 03:00', () => {
 describe('other duties', () => {
   it.each<[string, LineLog, string, string[]]>([
     [
-      'a site check due 03:00: nurse at 15 min, and no clinician is woken for it',
+      'a site check due 03:00: nurse at 15 min, the ward again after an hour, and no clinician is woken for it',
       new LineLog('20:00', { flushMode: 'continuous' })
         .inOrder('20:05')
         .add('siteChecked', '23:00', { finding: {} }),
       '04:05',
-      ['03:00 ward site', '03:15 nurse site'],
+      ['03:00 ward site', '03:15 nurse site', '04:00 ward site'],
     ],
     [
       'a zero due at once after a move: ward 10 min later, since whoever moved it usually zeroes, the nurse 15 min after that',
@@ -154,10 +155,10 @@ describe('other duties', () => {
       ['03:00 ward pulse', '03:15 nurse pulse'],
     ],
     [
-      'the end of a hold is news: the ward, once',
+      'the end of a hold is news: the ward, once, 2 min later, since whoever holds usually tells it',
       new LineLog('20:00').inOrder('20:05').add('removed', '02:00', { reason: 'planned' }),
       '02:59',
-      ['02:05 ward hold'],
+      ['02:07 ward hold'],
     ],
     [
       'a hold begun anew gets its own message',
@@ -166,7 +167,7 @@ describe('other duties', () => {
         .add('removed', '02:00', { reason: 'planned' })
         .add('holdEnded', '02:06', { oozing: true }),
       '02:59',
-      ['02:11 ward hold'],
+      ['02:13 ward hold'],
     ],
   ])('%s', (_title, line, until, expected) => {
     expect(night(line, until).script(clock)).toEqual(expected);
@@ -174,8 +175,8 @@ describe('other duties', () => {
 
   it('tells of the end of a second hold after the first was told of', () => {
     const line = new LineLog('20:00').inOrder('20:05').add('removed', '02:00', { reason: 'planned' });
-    const run = night(line, '02:59', [entry('holdEnded', '02:06', { oozing: true })]);
-    expect(run.script(clock)).toEqual(['02:05 ward hold', '02:11 ward hold']);
+    const run = night(line, '02:59', [entry('holdEnded', '02:08', { oozing: true })]);
+    expect(run.script(clock)).toEqual(['02:07 ward hold', '02:15 ward hold']);
   });
 });
 
@@ -188,10 +189,9 @@ describe('a cat’s dwell', () => {
   // What else a cat's line asks for is kept out of the way.
   const ward = testWard({ siteCheckCloseEveryH: 12 });
 
-  it('goes to ward and clinician at once: once at 6 h, from 8 h on every 30 min, never to the nurse', () => {
+  it('warns on a visit, within the hour, and wakes nobody; the limit goes to ward and clinician at once, every 30 min', () => {
     expect(night(cat(), '05:05', [], ward).script(clock)).toEqual([
-      '02:00 ward dwellWarning',
-      '02:00 clinician dwellWarning',
+      '03:00 ward dwellWarning',
       '04:00 ward dwellLimit',
       '04:00 clinician dwellLimit',
       '04:30 clinician dwellLimit',
@@ -244,11 +244,11 @@ describe('a cat’s dwell', () => {
       .add('siteChecked', '01:00', { finding: {} })
       .add('flushed', '00:58', {});
     const run = new WardNight(testWard(), [cat(), other]);
-    run.runOnTime(wall('01:30'), wall('02:00'));
-    expect(run.script(clock)).toEqual([
-      '01:58 ward flush',
-      '02:00 ward dwellWarning',
-      '02:00 clinician dwellWarning',
+    run.runOnTime(wall('03:30'), wall('04:00'));
+    expect(run.script(clock, ['flush', 'dwellLimit'])).toEqual([
+      '03:30 ward flush',
+      '04:00 ward dwellLimit',
+      '04:00 clinician dwellLimit',
     ]);
   });
 });
@@ -363,6 +363,7 @@ describe('a claim', () => {
     expect(night(flushDue3(), '04:25', [claim]).script(clock).slice(2)).toEqual([
       '03:20 clinician flush',
       '03:52 clinician flush',
+      '04:00 ward flush',
       '04:22 clinician flush',
     ]);
   });
@@ -465,12 +466,12 @@ describe('visits and the gap between them', () => {
   };
 
   it.each([
-    ['02:30', ['03:00 line-1 flush, line-2 flush']],
-    ['02:31', ['03:00 line-1 flush', '03:31 line-1 flush, line-2 flush']],
+    ['02:40', ['03:00 line-1 flush, line-2 flush']],
+    ['02:41', ['03:00 line-1 flush', '03:41 line-1 flush, line-2 flush']],
   ])(
     'take along what counts already, and what is open still: flushes due 03:00 and an hour after %s',
     (flushedAt, expected) => {
-      expect(nudges(both(flushedAt, '03:35'))).toEqual(expected);
+      expect(nudges(both(flushedAt, '03:45'))).toEqual(expected);
     },
   );
 
@@ -548,7 +549,7 @@ describe('visits and the gap between them', () => {
       .add('removed', '02:57', { reason: 'planned' });
     const run = new WardNight(testWard(), [flushDue3(), removed]);
     run.runOnTime(wall('02:30'), wall('03:05'));
-    expect(nudges(run)).toEqual(['03:00 line-1 flush', '03:02 line-2 hold']);
+    expect(nudges(run)).toEqual(['03:00 line-1 flush', '03:04 line-2 hold']);
   });
 });
 
@@ -640,7 +641,7 @@ describe('an amendment of the last flush after a nudge', () => {
   it('lets a clinician’s word stand for what a doing told late leaves due by then', () => {
     const forgotten = entry('flushed', '03:10', {}, { told: wall('04:25') });
     const run = night(flushDue3(), '04:50', [forgotten]);
-    expect(run.script(clock).filter((text) => text >= '04:00')).toEqual([
+    expect(run.script(clock).filter((text) => text >= '04:01')).toEqual([
       '04:20 clinician flush',
       '04:25 ward flush',
       '04:25 nurse flush',

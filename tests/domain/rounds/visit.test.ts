@@ -106,10 +106,10 @@ describe('the visits of a coming night', () => {
       '20:30 line-1 flush line-2 flush',
       '21:30 line-1 flush line-2 flush',
     ]);
-    // Half an hour before it is due a flush counts: at 20:30 that of 21:01 does not yet.
-    expect(rounds([first, other('20:01')], '20:00', '21:30')).toEqual([
+    // A flush counts from 40 min before it is due: at 20:30 that of 21:11 does not yet.
+    expect(rounds([first, other('20:11')], '20:00', '21:30')).toEqual([
       '20:30 line-1 flush',
-      '21:01 line-2 flush line-1 flush',
+      '21:11 line-2 flush line-1 flush',
     ]);
   });
 
