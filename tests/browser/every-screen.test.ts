@@ -51,7 +51,7 @@ describe.each(['light', 'dark'] as const)('every form on a phone, in the %s them
     await menu.waitFor();
     for (const [key, title] of [
       ['Register a line', /^Before placing/],
-      ['Tries failed, no line…', /^Tries failed/],
+      ['Attempt failed…', /^Attempt failed/],
       ['Put somebody on call…', /^On call now/],
       ['Audit…', /^Audit/],
       ['Somebody is away…', /^Cover/],

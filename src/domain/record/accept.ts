@@ -20,7 +20,7 @@ import {
   type Telling,
   type TellingOf,
 } from './entry.ts';
-import { openFault } from './fold-line.ts';
+import { openFault } from './fold-faults.ts';
 import type { Done, LineState } from './line-state.ts';
 import { sameTellingMs, toldAlready } from './told-already.ts';
 

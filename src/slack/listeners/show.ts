@@ -6,7 +6,7 @@ import { type Duty, isClinicians, minuteMs } from '../../domain/duties/duty.ts';
 import { dutyStatus } from '../../domain/duties/duty-status.ts';
 import type { FaultSign } from '../../domain/fault/fault-path.ts';
 import { nextQuestion } from '../../domain/fault/next-question.ts';
-import { openFault } from '../../domain/record/fold-line.ts';
+import { openFault } from '../../domain/record/fold-faults.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { nurseFor, onCallFor } from '../../domain/ward/on-call.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';

@@ -235,9 +235,11 @@ describe('a name that is long', () => {
             expect(unescaped(said).length).toBeLessThanOrEqual(lockScreenMax);
             expect(said).toMatch(/Call the ward or (?:take it|decide|answer)\.$/);
             expect(said).toMatch(/risk|may /);
-            if (others.length > 0) expect(said).toContain(`+${others.length}`);
-            if (!['finding', 'fault'].includes(kind))
-              expect(said).toMatch(/ late|due now|reached now|passed .* ago|dwell limit at/);
+            expect(said).toContain(others.length > 0 ? `+${others.length}` : '');
+            const lateness = ['finding', 'fault'].includes(kind)
+              ? /: /
+              : / late|due now|reached now|passed .* ago|dwell limit at/;
+            expect(said).toMatch(lateness);
           }
         },
       ),
