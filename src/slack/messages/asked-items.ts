@@ -3,6 +3,7 @@ import { dutiesOfLine, isClosed } from '../../domain/duties/duties-of-line.ts';
 import { hourMs, isClinicians, minuteMs } from '../../domain/duties/duty.ts';
 import { dutyKinds } from '../../domain/duties/duty-kind.ts';
 import { type Asked, type DutyStatus, dutyStatus } from '../../domain/duties/duty-status.ts';
+import { dwellLimitAt } from '../../domain/duties/dwell.ts';
 import { faultWaiting } from '../../domain/duties/fault-half-way.ts';
 import { usualTelling } from '../../domain/duties/usual-telling.ts';
 import { partBelow } from '../../domain/line/anatomy.ts';
@@ -61,7 +62,7 @@ export function lateWords(open: readonly Item[], at: number, { ward }: WardView)
   const lateness = ({ asked: { kind, dueAt }, line }: Item) => {
     if (isClinicians(kind)) return theirsWords(kind, line, at, ward.policy);
     if (kind === 'dwellWarning')
-      return `limit ${clockText(ward.policy, dwellLimitAt(line, ward.policy, at), at)}`;
+      return `limit ${clockText(ward.policy, dwellLimitAt(line, ward.policy), at)}`;
     if (kind === 'dwellLimit' && dueAt < at + minuteMs) {
       return at - dueAt < minuteMs ? 'reached now' : `passed ${spanText(at - dueAt)} ago`;
     }
@@ -78,12 +79,6 @@ export function lateWords(open: readonly Item[], at: number, { ward }: WardView)
 export function theirsWords(kind: Asked['kind'], line: LineState, now: number, policy: WardPolicy): string {
   if (kind === 'fault') return faultLeftWords(line, (atMs) => clockText(policy, atMs, now));
   return `${alarmWords(line, policy)}, seen ${clockText(policy, alarmSeen(line, policy)?.at ?? now, now)}`;
-}
-
-/** When a cat's line must be out, ms: what its dwell warning is about. */
-function dwellLimitAt(line: LineState, policy: WardPolicy, now: number): number {
-  const limit = dutiesOfLine(line, policy, now).find(({ kind }) => kind === 'dwellLimit');
-  return limit?.dueAt ?? line.placed.at + policy.catDwellLimitH * hourMs;
 }
 
 /** Longest by which an entry may be ahead of the message that goes with it, and then some, ms. */

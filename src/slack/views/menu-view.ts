@@ -54,7 +54,7 @@ export async function menuView(view: WardView, names: Names, now: number): Promi
     blocks: [
       actions('menu:first', [
         { action: 'open:place', text: 'Register a line', value, primary: true },
-        { action: 'open:attempt', text: 'Tries failed, no line…', value },
+        { action: 'open:attempt', text: 'Attempt failed…', value },
         { action: 'open:risks', text: 'For the owner…', value },
       ]),
       ...(rows.length > 0 ? rows : [section('No arterial lines on this ward yet.')]),
