@@ -105,7 +105,8 @@ const keptForAmendmentsMs = 2 * hourMs;
 /** Whether a message that asked for these can be let go of: nothing is open, and nothing is likely to open it again. */
 export function areSettled(items: readonly Item[], post: Post, { ward }: WardView, now: number): boolean {
   if (items.some(isOpen)) return false;
-  return now - post.at >= keptForAmendmentsMs || items.every(({ line }) => isClosed(line, ward.policy, now));
+  const isOver = ({ line }: Item) => line.inError === null && isClosed(line, ward.policy, now);
+  return now - post.at >= keptForAmendmentsMs || items.every(isOver);
 }
 
 /** One line of text: what, when due, and how it stands. */
@@ -151,6 +152,8 @@ export async function itemText(
       return `• ${what}: done ${clock(status.done.at)} by ${await names.of(status.done.by)}.`;
     case 'let go':
       return `• ${what}: let go until ${clock(status.until)} by ${await names.of(status.by)}: ${quoted(status.reason)}.`;
+    case 'in error':
+      return `• ${what}: no such line, registered in error (${await names.of(status.done.by)}, ${clock(status.done.at)}).`;
     case 'line out':
       return `• ${what}: line taken out ${clock(status.done.at)}.`;
     case 'over':
