@@ -508,6 +508,8 @@ describe('the rota of the ward policy', () => {
     await bot.advanceTo(at('18:59'));
     expect(messagesOf(bot, 'escalation', jorn)).toEqual([]);
     await bot.advanceTo(at('19:00'));
-    expect(lastOf(bot, 'escalation', jorn).text).toContain('cold hind foot, seen 18:47');
+    expect(lastOf(bot, 'escalation', jorn).text).toContain(
+      'cold hind foot, limb at risk. Ina Brandvold saw it 18:47',
+    );
   });
 });

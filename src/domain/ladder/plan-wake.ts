@@ -195,6 +195,7 @@ function followCalendar(plan: WakePlan, ward: WardState, lines: readonly LineSta
  * nothing is owed to it any more. A visit held back by the gap between visits waits until `heldFor`.
  */
 export function lineWakeAt(line: LineState, ward: WardState, now: number, heldFor = 0): number | null {
+  if (line.inError) return null;
   const closing = mayCloseAt(line);
   const visit = visitBy(line, ward.policy, now);
   const instants = [
