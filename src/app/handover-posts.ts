@@ -42,11 +42,7 @@ export function handoverPosts({ ward, lines }: WardView, forMs: number, now: num
     at: now,
     about,
   });
-  const spans = roundSpans(
-    handoverPlan(ordered, ward.policy, now),
-    ordered,
-    coveredTime(ward.policy, now),
-  );
+  const spans = roundSpans(handoverPlan(ordered, ward.policy, now), ordered, coveredTime(ward.policy, now));
   return [
     ...pages.map((page, index) =>
       post(index, page, { what: 'patients', for: forMs, page: index + 1, pages: pages.length }),

@@ -79,7 +79,15 @@ function tellNurses(
 ): void {
   for (const [user, theirs] of Map.groupBy(lines, (line) => nurseOf(ward, line, now))) {
     const ids = new Set(theirs.map(({ id }) => id));
-    tellOne(plan, 'nurse', user, steps.filter(({ duty }) => ids.has(duty.lineId)), ward, theirs, now);
+    tellOne(
+      plan,
+      'nurse',
+      user,
+      steps.filter(({ duty }) => ids.has(duty.lineId)),
+      ward,
+      theirs,
+      now,
+    );
   }
 }
 
@@ -157,7 +165,8 @@ function tellBackup(
   const user = onCallAt(ward, now);
   const mine = steps.filter(({ to }) => to === 'backup');
   const backup = backupAt(ward, now);
-  const telling = user === null ? null : tellingOf('backup', backup ?? undefined, mine, lines, ward.policy, now);
+  const telling =
+    user === null ? null : tellingOf('backup', backup ?? undefined, mine, lines, ward.policy, now);
   if (user === null || telling === null) return;
   const { duties, joins } = telling;
   if (joins !== undefined) plan.adds = true;

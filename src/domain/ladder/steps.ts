@@ -4,8 +4,8 @@ import { type Duty, hourMs, isClinicians, isDwell, minuteMs, saidAfter } from '.
 import { claimOn, marksOn, toldNear } from '../duties/marks-on.ts';
 import { graceOf, laterMinOf, type WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState, Marks, Told } from '../record/line-state.ts';
-import { nextWallTime } from '../shifts/next-wall-time.ts';
 import { askBy, speaksForItself } from '../rounds/visit.ts';
+import { nextWallTime } from '../shifts/next-wall-time.ts';
 import { dangerousFrom, nurseGraceMs, urgencyOf, wakingFrom } from './urgency.ts';
 
 /** Who is told of what is late, besides the ward: whoever has the line, whoever leads the nurses, on call, and behind them. */
@@ -151,6 +151,7 @@ function clinicianAgainAt(
   // Told to another, or cried out while nobody was on call: whoever is on call since hears it at once.
   if (people.clinician !== null && told.user !== people.clinician) return waking(told.at);
   if (duty.kind === 'dwellWarning') return null;
-  const againMs = told.user === undefined ? rareMs((told.times ?? 1) - 1, policy) : policy.repeatMin * minuteMs;
+  const againMs =
+    told.user === undefined ? rareMs((told.times ?? 1) - 1, policy) : policy.repeatMin * minuteMs;
   return waking(stampOf(told) + againMs);
 }

@@ -64,5 +64,7 @@ export function nurseGraceMs(duty: Duty, policy: WardPolicy): number {
 
 /** The first instant at or after `atMs` (ms) at which care may be told to a clinician. */
 export function wakingFrom({ shifts: { zone }, waking }: WardPolicy, atMs: number): number {
-  return isBetweenWallTimes(zone, waking.from, waking.to, atMs) ? atMs : nextWallTime(zone, waking.from, atMs);
+  return isBetweenWallTimes(zone, waking.from, waking.to, atMs)
+    ? atMs
+    : nextWallTime(zone, waking.from, atMs);
 }

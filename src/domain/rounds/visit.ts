@@ -59,7 +59,9 @@ function beginsAt(line: LineState, duty: Duty, policy: WardPolicy): number {
   const by = askBy(line, duty, policy);
   const told = toldNear(line, duty, policy, 'nudged');
   const { snoozed } = marksOn(line, duty);
-  return told === undefined || (snoozed && saidAfter(snoozed, told)) ? by : Math.max(by, told.at + askedAgainMs);
+  return told === undefined || (snoozed && saidAfter(snoozed, told))
+    ? by
+    : Math.max(by, told.at + askedAgainMs);
 }
 
 /**
@@ -93,7 +95,8 @@ interface Ask {
 export function visitAt(lines: readonly LineState[], policy: WardPolicy, at: number): Duty[] {
   const asks = asksOf(lines, policy, at);
   if (!asks.some(({ begins }) => begins <= at)) return [];
-  const isMust = ({ line, duty, by }: Ask) => by <= at || (isNews(duty) && duty.dueAt <= at && !isHeld(line, duty, at));
+  const isMust = ({ line, duty, by }: Ask) =>
+    by <= at || (isNews(duty) && duty.dueAt <= at && !isHeld(line, duty, at));
   const must = asks.filter(isMust);
   const mayWait = asks.filter((ask) => !isMust(ask));
   const shiftEnd = nextShiftStart(policy.shifts, at);
@@ -135,7 +138,10 @@ export function visitsBetween(
       const marks = { ...after.marks };
       // Only a person can say what was done: it is listed once.
       for (const { kind, dueAt } of once)
-        marks[kind] = { ...marks[kind], claimed: { dueAt, at, until: toMs + dayMs, by: 'forecast', entry: after.version } };
+        marks[kind] = {
+          ...marks[kind],
+          claimed: { dueAt, at, until: toMs + dayMs, by: 'forecast', entry: after.version },
+        };
       return { ...after, marks };
     });
     from = at + minuteMs;
@@ -197,7 +203,10 @@ function cared(line: LineState, duties: readonly Duty[], policy: WardPolicy, at:
     before.some((one) => one.kind === kind && one.dueAt === dueAt && one.armedBy === armedBy);
   const caused = dutiesOfLine(done, policy, at).filter(
     (duty) =>
-      isAtOnce(duty) && duty.dueAt <= Math.max(at, line.latestAt) && isOnVisits(duty, policy) && !wasDue(duty),
+      isAtOnce(duty) &&
+      duty.dueAt <= Math.max(at, line.latestAt) &&
+      isOnVisits(duty, policy) &&
+      !wasDue(duty),
   );
   return caused.reduce((state, duty) => imagined(state, policy, duty, at), done);
 }

@@ -128,7 +128,9 @@ function othersWords(others: readonly [LineState, Item[]][], post: Post, view: W
     const open = mine.filter(isOpen);
     return open.length === 0 ? [] : [`${lineWords(line)}: ${lateWords(open, post.at, view)}`];
   });
-  return late.length === 0 ? [] : [`And ${late.length} more: ${late.join('; ')}. \`/artline due\` has their buttons.`];
+  return late.length === 0
+    ? []
+    : [`And ${late.length} more: ${late.join('; ')}. \`/artline due\` has their buttons.`];
 }
 
 /** To whom the newer message went: whoever is relieved must not look for it among their own. */

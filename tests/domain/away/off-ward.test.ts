@@ -84,10 +84,7 @@ describe('a patient in theatre with somebody named', () => {
     const taken = toTheatre().add('returned', '04:00', { with: 'teo' });
     expect(nurseOf(ward, taken.state(), wall('04:01'))).toBe('teo');
     const flushes = told(back.add('flushed', '04:00', {}), '05:14').filter((one) => one.endsWith('flush'));
-    expect(flushes.slice(-2)).toEqual([
-      '05:00 ward  flush',
-      '05:10 nurse nina flush',
-    ]);
+    expect(flushes.slice(-2)).toEqual(['05:00 ward  flush', '05:10 nurse nina flush']);
   });
 
   it('is in no round of the ward, and in them again once it is back', () => {

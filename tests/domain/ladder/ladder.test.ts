@@ -243,10 +243,13 @@ describe('a cat’s dwell', () => {
       .inOrder('20:05')
       .add('siteChecked', '01:00', { finding: {} })
       .add('flushed', '00:58', {});
-    const run = new WardNight(testWard(), [cat(), other]);
-    run.runOnTime(wall('03:30'), wall('04:00'));
+    const run = new WardNight(testWard({ nudgeGapMin: 30 }), [cat(), other]);
+    run.runOnTime(wall('01:30'), wall('01:58'));
+    run.tell('line-2', entry('flushed', '02:58', {}));
+    run.runOnTime(wall('03:45'), wall('04:00'));
     expect(run.script(clock, ['flush', 'dwellLimit'])).toEqual([
-      '03:30 ward flush',
+      '01:58 ward flush',
+      '03:45 ward flush',
       '04:00 ward dwellLimit',
       '04:00 clinician dwellLimit',
     ]);
@@ -574,11 +577,7 @@ describe('a message to the clinician', () => {
 
   it('leaves out what somebody has claimed', () => {
     const claim = entry('claimed', '03:25', { duties: duties('flush', '03:00'), until: wall('03:55') });
-    expect(late((run) => run.tell('line-1', claim))).toEqual([
-      '03:20 flush',
-      '03:55 flush',
-      '03:55 site',
-    ]);
+    expect(late((run) => run.tell('line-1', claim))).toEqual(['03:20 flush', '03:55 flush', '03:55 site']);
   });
 });
 

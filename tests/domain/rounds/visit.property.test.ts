@@ -9,7 +9,7 @@ import type { LineState } from '../../../src/domain/record/line-state.ts';
 import { isOnVisits, visitAt, visitsBetween, visitsByNurse } from '../../../src/domain/rounds/visit.ts';
 import { careAct, placedLine } from '../../support/arbitraries.ts';
 import { fewestVisits } from '../../support/fewest/fewest-visits.ts';
-import { clock, hour, LineLog, minute, testWard, wall } from '../../support/line-builder.ts';
+import { clock, hour, type LineLog, minute, testWard, wall } from '../../support/line-builder.ts';
 import * as fc from '../../support/properties.ts';
 import { entryOf } from '../entry-of-act.ts';
 import { WardNight } from '../ladder/ward-night.ts';
@@ -32,7 +32,9 @@ function walked(run: WardNight): string[] {
   let now = fromMs;
   for (let at = now; at < toMs; at = run.nextWake(now) ?? toMs) {
     now = Math.max(at, now);
-    const begun = run.wake(now).flatMap((post) => (post.what === 'nudge' && post.nurse !== null ? [post.duties] : []));
+    const begun = run
+      .wake(now)
+      .flatMap((post) => (post.what === 'nudge' && post.nurse !== null ? [post.duties] : []));
     visits.push(...begun.map((duties) => written(now, duties)));
     for (const duty of begun.flat()) tellRun(run, duty, now);
     for (const line of run.lines)
@@ -54,13 +56,19 @@ const written = (at: number, duties: readonly Duty[]) =>
     .join(', ')}`;
 
 const staffed = fc.record({
-  lines: fc.tuple(placedLine('a'), placedLine('b'), placedLine('c')).chain((three) =>
-    fc.integer({ min: 1, max: 3 }).map((count) => three.slice(0, count)),
-  ),
+  lines: fc
+    .tuple(placedLine('a'), placedLine('b'), placedLine('c'))
+    .chain((three) => fc.integer({ min: 1, max: 3 }).map((count) => three.slice(0, count))),
   acts: fc.array(fc.record({ line: fc.nat({ max: 2 }), act: careAct }), { maxLength: 8 }),
 });
 
-function begun({ lines, acts }: { lines: LineLog[]; acts: { line: number; act: Parameters<typeof entryOf>[0] }[] }): WardNight {
+function begun({
+  lines,
+  acts,
+}: {
+  lines: LineLog[];
+  acts: { line: number; act: Parameters<typeof entryOf>[0] }[];
+}): WardNight {
   const run = new WardNight(ward, lines);
   for (const { line, act } of acts) {
     const state = run.lines[line % run.lines.length];
@@ -76,7 +84,13 @@ describe('the visits of a night', () => {
       fc.property(staffed, (given) => {
         const run = begun(given);
         // What a new source or set brings with it, and what becomes of a fault, only a person can say.
-        fc.pre(!run.lines.some((line) => dutiesOfLine(line, policy, fromMs).some(({ kind, dueAt }) => ['runOut', 'set', 'faultOpen'].includes(kind) && dueAt < toMs)));
+        fc.pre(
+          !run.lines.some((line) =>
+            dutiesOfLine(line, policy, fromMs).some(
+              ({ kind, dueAt }) => ['runOut', 'set', 'faultOpen'].includes(kind) && dueAt < toMs,
+            ),
+          ),
+        );
         const planned = visitsByNurse(run.ward, run.lines, fromMs, toMs, fromMs)
           .flatMap(({ visits }) => visits.map(({ at, duties }) => [at, written(at, duties)] as const))
           .sort(([a], [b]) => a - b);
@@ -110,18 +124,30 @@ describe('the visits of a night', () => {
             if (duty.earliestAt > at) wrong.push(`${name}: too soon`);
             // A cat’s warning is carried: for itself a visit begins only an hour later.
             const isNews = duty.kind === 'dwellWarning';
-            const latest = isNews ? duty.dueAt + hour : duty.dueAt + (['shift start', 'interval', 'running out', 'removed'].includes(duty.why) ? 0 : policy.atOnceMin * minute);
+            const latest = isNews
+              ? duty.dueAt + hour
+              : duty.dueAt +
+                (['shift start', 'interval', 'running out', 'removed'].includes(duty.why)
+                  ? 0
+                  : policy.atOnceMin * minute);
             if (at > Math.max(latest, fromMs)) wrong.push(`${name}: too late`);
           }
           lines = lines.map((line) => {
-            const done = duties.filter(({ lineId }) => lineId === line.id).reduce((state, duty) => tell(state, duty, at), line);
-            const caused = dutiesOfLine(done, policy, at).filter(({ why, dueAt }) => why === 'redressed' && dueAt === Math.max(at, dueAt));
+            const done = duties
+              .filter(({ lineId }) => lineId === line.id)
+              .reduce((state, duty) => tell(state, duty, at), line);
+            const caused = dutiesOfLine(done, policy, at).filter(
+              ({ why, dueAt }) => why === 'redressed' && dueAt === Math.max(at, dueAt),
+            );
             return caused.reduce((state, duty) => tell(state, duty, at), done);
           });
         }
         const left = lines.flatMap((line) =>
           dutiesOfLine(line, policy, toMs).filter(
-            (duty) => isOnVisits(duty, policy) && usualTelling(duty.kind) !== null && duty.dueAt < toMs - policy.atOnceMin * minute,
+            (duty) =>
+              isOnVisits(duty, policy) &&
+              usualTelling(duty.kind) !== null &&
+              duty.dueAt < toMs - policy.atOnceMin * minute,
           ),
         );
         expect([...wrong, ...left.map(({ lineId, kind }) => `${lineId} ${kind} is left`)]).toEqual([]);
@@ -132,7 +158,12 @@ describe('the visits of a night', () => {
 
   it('are hardly more than the fewest that could do so, found by a search that proves it', () => {
     // The search counts on the grace; a grace of one minute leaves it the time that things are due.
-    const byDue: WardPolicy = { ...policy, atOnceMin: 0, flushGraceMin: { nurse: 1, clinician: 2 }, graceMin: { nurse: 1, clinician: 2 } };
+    const byDue: WardPolicy = {
+      ...policy,
+      atOnceMin: 0,
+      flushGraceMin: { nurse: 1, clinician: 2 },
+      graceMin: { nurse: 1, clinician: 2 },
+    };
     let planned = 0;
     let fewest = 0;
     fc.assert(

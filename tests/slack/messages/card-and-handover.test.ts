@@ -210,14 +210,13 @@ describe('a handover', () => {
     const open = (await messages([log.state()], '18:45', { handovers: [posted] })).at(-1);
     expect(open?.text).toMatch(/^End of handover\. Not accepted yet\./);
     expect(open?.text).toContain('On call: Dr Ada Holm.');
-    // From 18:00 eleven flushes of up to 69 min reach 06:00 with 60 min of lateness to spread; the first visit, where
-    // zero and test of 19:00 wait as well, bears the least of it.
-    expect(open?.text).toContain('Rounds until Wed 25 Nov 07:00: 11 visits, no fewer will do. 1 line.');
+    // Twelve flushes from 19:00 on, one an hour; what else is due by the next is done with them.
+    expect(open?.text).toContain('Rounds until Wed 25 Nov 07:00: 12 visits. 1 line.');
     expect(open?.text).toContain(
-      '19:02 Biscuit: flush, zero and level, fast-flush test (bring flush syringe)',
+      '19:00 Biscuit: flush, zero and level, fast-flush test (bring flush syringe)',
     );
     expect(open?.text).toContain(
-      '06:00 Biscuit: redress, flush, zero and level (bring dressing set, chlorhexidine, gloves; flush syringe)',
+      '06:00 Biscuit: flush, site and limb check, redress (bring flush syringe; dressing set, chlorhexidine, gloves)',
     );
     expect(actionIds(open)).toEqual(['accept']);
 
@@ -269,8 +268,8 @@ describe('a handover', () => {
       new LineLog('18:00', { patient: { name: `Patient ${index}` } }, `line-${index}`).state(),
     );
     const nine = (await messages(many, '18:45')).map(({ text }) => text).join(' ');
-    expect(nine).toMatch(/19:53 9 lines: flush ×9 \(bring 9 flush syringes\)/);
+    expect(nine).toMatch(/20:00 9 lines: flush ×9 \(bring 9 flush syringes\)/);
     const eight = (await messages(many.slice(0, 8), '18:45')).map(({ text }) => text).join(' ');
-    expect(eight).toMatch(/19:53 Patient 0: flush; .*Patient 7: flush \(bring 8 flush syringes\)/);
+    expect(eight).toMatch(/20:00 Patient 0: flush; .*Patient 7: flush \(bring 8 flush syringes\)/);
   });
 });
