@@ -6,6 +6,7 @@ import { shiftAt } from '../../domain/shifts/shift-calendar.ts';
 import { coversFrom, mostCovers, standInFor } from '../../domain/ward/cover.ts';
 import { isOnCall } from '../../domain/ward/on-call.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
+import { sayOfWard } from '../answers/take-back.ts';
 import { type Bot, type Caller, openView, updateView } from '../bot.ts';
 import { coverForm, timeProblems } from '../forms/cover-form.ts';
 import type { FormErrors } from '../forms/view-state.ts';
@@ -26,12 +27,12 @@ export async function coverCommand(bot: Bot, caller: Caller, rest: string): Prom
     case 'form':
       return openCover(bot, caller, told.away);
     case 'back':
-      return caller.say(await endCover(bot, caller, { away: told.away }, 'command'));
+      return (await endCover(bot, caller, { away: told.away }, 'command'))();
     case 'told': {
       const until = told.until ?? shiftAt(shifts, told.from ?? now).endMs;
       const result = await setCover(bot, caller, { ...told, until }, 'command');
       if ('errors' in result) return caller.say(Object.values(result.errors).map(escaped).join(' '));
-      return caller.say(await result.words());
+      return result.say();
     }
   }
 }
@@ -62,7 +63,7 @@ async function coverPage(bot: Bot, caller: Caller, away?: string) {
 }
 
 /** What a cover came to: how to say so, or what is wrong, by the form's block ids. */
-type CoverSet = { words: () => Promise<string> } | { errors: FormErrors };
+type CoverSet = { say: () => Promise<void> } | { errors: FormErrors };
 
 /** Who, by whom, from when (ms; null: now) and until when. */
 interface CoverAsked {
@@ -118,10 +119,16 @@ export async function setCover(
       };
     case 'repeat':
       return {
-        words: async () => `${await names.of(by)} stands in for ${await names.of(away)}: set already.`,
+        say: async () =>
+          caller.say(`${await names.of(by)} stands in for ${await names.of(away)}: set already.`),
       };
     case 'taken':
-      return { words: () => coverSetWords(bot, told.view.ward, told.before) };
+      return {
+        say: async () => {
+          const { ward: after } = told.view;
+          return sayOfWard(caller, await coverSetWords(bot, after, told.before), after, 'covers');
+        },
+      };
   }
 }
 
@@ -159,16 +166,17 @@ async function coverSetWords({ names }: Bot, ward: WardState, before: WardState)
 
 /**
  * Somebody is there: ends the cover of theirs that stands; where none does, takes back the next one to come, or the one of
- * that number. Says what came of it.
+ * that number. Gives how to say what came of it.
  */
 async function endCover(
   bot: Bot,
   caller: Caller,
   whose: { away: string } | { number: number },
   via: EntryHead['via'],
-): Promise<string> {
+): Promise<() => Promise<void>> {
   const { deps, names } = bot;
   const now = deps.clock.now();
+  const said = (words: string) => () => caller.say(words);
   const endedIn = ({ covers }: WardState) =>
     coversFrom(covers, now).find((cover) =>
       'number' in whose ? cover.number === whose.number : cover.away === whose.away,
@@ -176,9 +184,11 @@ async function endCover(
   const ward = await deps.record.readWardState(caller.wardId);
   const ended = endedIn(ward);
   if (!ended)
-    return 'away' in whose
-      ? `Nobody stands in for ${await names.of(whose.away)}; nothing was changed.`
-      : 'This cover is over or was changed already; nothing was changed.';
+    return said(
+      'away' in whose
+        ? `Nobody stands in for ${await names.of(whose.away)}; nothing was changed.`
+        : 'This cover is over or was changed already; nothing was changed.',
+    );
   const { away, from, until } = ended;
   const isToCome = from > now;
   const told = await tellWard(
@@ -189,9 +199,9 @@ async function endCover(
     (latest) => endedIn(latest)?.number === ended.number,
   );
   if (told.is === 'not taken')
-    return 'This cover was changed meanwhile; nothing was changed. Look again: /artline cover.';
+    return said('This cover was changed meanwhile; nothing was changed. Look again: /artline cover.');
   const name = await names.of(away);
-  const said = isToCome
+  const ends = isToCome
     ? `${name} is there ${coverTimeWords(ward.policy, ended, now)} after all; ${await names.of(ended.by)} does not stand in. Both and the channel are told.`
     : `${name} is back, and is reminded and called again. Both and the channel are told.`;
   const others = coversFrom(told.view.ward.covers, now).filter((cover) => cover.away === away);
@@ -201,7 +211,8 @@ async function endCover(
         `${await names.of(cover.by)} still stands in ${coverTimeWords(ward.policy, cover, now)}.`,
     ),
   );
-  return [said, ...left].join(' ');
+  const after = told.is === 'taken' ? told.view.ward : null;
+  return () => sayOfWard(caller, [ends, ...left].join(' '), after, 'covers');
 }
 
 /** “Back now” in the form: the cover ends and the form shows those that are left. */
@@ -219,7 +230,7 @@ async function endPressed(
   caller: Caller,
   whose: { away: string } | { number: number },
 ): Promise<void> {
-  const words = await endCover(bot, caller, whose, 'button');
+  const say = await endCover(bot, caller, whose, 'button');
   if (caller.inView) await updateView(bot, caller.inView.id, await coverPage(bot, caller));
-  return caller.say(words);
+  return say();
 }
