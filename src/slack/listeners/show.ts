@@ -105,7 +105,7 @@ function dueNowWords(line: LineState, due: readonly Duty[]): string {
 async function toldWords(bot: Bot, ward: WardState, now: number): Promise<string> {
   const onCall = onCallFor(ward, now);
   return onCall === null
-    ? 'Nobody is on call: the ward is told. Call a clinician yourself now.'
+    ? 'Nobody is on call, so I’m telling the ward. Call a clinician yourself now.'
     : `${await whoWords(onCall, bot.names)}, on call, is told. If the patient looks bad, call them yourself as well.`;
 }
 

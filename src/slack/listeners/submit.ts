@@ -349,7 +349,7 @@ async function place(bot: Bot, caller: Caller, ward: WardState, read: WhoseFormR
         is: 'done',
         afterwards: async () =>
           caller.say(
-            `${await names.of(placed.line.placed.by)} registered that line first: ${lineWords(placed.line)}. It stands once.${notAdded}`,
+            `${await names.of(placed.line.placed.by)} registered that line first: ${lineWords(placed.line)}. It’s recorded once.${notAdded}`,
           ),
       };
     }
@@ -440,8 +440,6 @@ async function policy(
   return {
     is: 'done',
     afterwards: () =>
-      caller.say(
-        'The ward policy is changed. Every line’s duties follow it from now on; the channel is told.',
-      ),
+      caller.say('Ward policy changed. It applies to every line from now on, and I’m telling the channel.'),
   };
 }

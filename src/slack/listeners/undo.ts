@@ -23,7 +23,7 @@ export async function undoPressed(bot: Bot, caller: Caller, { k = [] }: ActionVa
     case 'struck before': {
       const by = result.by === user ? '' : ` by ${await bot.names.of(result.by)}`;
       return caller.say(
-        `That was taken back already${by}, ${await clockOf(bot, caller, result.at)}. It counts no more.`,
+        `Already taken back${by}, ${await clockOf(bot, caller, result.at)}. It no longer counts.`,
       );
     }
     case 'too late': {
@@ -33,7 +33,7 @@ export async function undoPressed(bot: Bot, caller: Caller, { k = [] }: ActionVa
     }
     case 'not theirs':
       return caller.say(
-        'Only whoever told it can take it back here. “Put something right” is for everybody.',
+        'Only the person who recorded it can take it back here. Anybody can use “Put something right”.',
       );
   }
 }

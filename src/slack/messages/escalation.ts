@@ -182,7 +182,7 @@ async function standInWords(
     ),
   );
   if (away.size === 0) return [];
-  return [`You stand in for ${listed(await Promise.all([...away].map((user) => names.of(user))))}.`];
+  return [`You’re covering for ${listed(await Promise.all([...away].map((user) => names.of(user))))}.`];
 }
 
 /** One line's part of the first line: what is gravest first, each with how late it is, then what that risks. */

@@ -210,9 +210,9 @@ describe('a line fault that was left', () => {
     const told = toClinician('22:05', about(log, { fault: '22:05' }));
     const said = await composed(told, testWard(), [log.state()]);
     expect(said.text.slice(0, lockScreen)).toMatch(
-      /^Biscuit \(left dorsal pedal\): line fault not resolved: flat, patient looks bad, told 22:05\. Risk: pressures unseen, clot, lost line\./,
+      /^Biscuit \(left dorsal pedal\): line fault not resolved: flat, patient looks bad, recorded 22:05\. Risk: pressures unseen, clot, lost line\./,
     );
-    expect(said.text).toContain('told 22:05 by Nina Vale: needs looking at now');
+    expect(said.text).toContain('recorded 22:05 by Nina Vale: needs looking at now');
     expect(buttonsIn(said.blocks).map(({ text }) => text.text)).toEqual([
       'I take it for 30 min',
       'Try again…',
