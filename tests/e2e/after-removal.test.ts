@@ -42,7 +42,9 @@ describe('the hold after a removal', () => {
     expect(second.text).toContain('Dr Suvi Aaltola, on call, is being told now.');
     await bot.look();
     await bot.quiet();
-    expect(told(bot).text).toMatch(/: ooze, seen 19:\d\d\. Risk: ischaemia, bleeding/);
+    expect(told(bot).text).toMatch(
+      /: ooze, limb at risk\. Ina Brandvold saw it 19:\d\d\..* Risk: ischaemia, bleeding/,
+    );
   });
 });
 
@@ -91,11 +93,9 @@ describe('a catheter tip', () => {
     await bot.look();
     await bot.quiet();
     expect(told(bot).text).toMatch(
-      /^Biscuit \(left dorsal pedal\): catheter tip not whole, seen 19:20\. Risk: a piece in the artery, loss of the hind foot\. With Ina Brandvold\./,
+      /^BISCUIT dog: catheter tip not whole, limb at risk\. Ina Brandvold saw it 19:20\. Call the ward or take it\..* Risk: a piece in the artery, loss of the hind foot\. With Ina Brandvold\./,
     );
     expect(told(bot).text).toContain('Keep the catheter and every piece for the clinician');
-    // What a locked phone shows, as common practice has it: 140 characters.
-    expect(told(bot).text.indexOf('With Ina Brandvold.')).toBeLessThan(140 - 'With Ina Brandvold.'.length);
     expect(actionsOf(told(bot)).some((action) => action.startsWith('open:reading'))).toBe(false);
     expect(lastOf(bot, 'card').text).toContain('Tip not whole. Keep the catheter and every piece');
     await bot.type(ina, 'check Biscuit ok');
@@ -178,7 +178,7 @@ describe('a catheter tip', () => {
     await bot.look();
     await bot.quiet();
     expect(told(bot).text).toMatch(
-      /^Biscuit \(left dorsal pedal\): ooze, seen 19:20\. Risk: ischaemia, bleeding/,
+      /^BISCUIT dog: ooze, limb at risk\. Ina Brandvold saw it 19:20\..* Risk: ischaemia, bleeding/,
     );
     expect((await bot.line('Biscuit')).removed).toMatchObject({ tipWhole: true, finding: { ooze: true } });
   });
@@ -198,7 +198,7 @@ describe('a limb after a removal', () => {
       'Still owed: Pulse check of the hind foot due since 20:20, Next-day',
     );
     await bot.advanceTo(at('20:50'));
-    expect(told(bot).text).toMatch(/pulse check of the hind foot, 30 min late\. Risk: occlusion unseen/);
+    expect(told(bot).text).toMatch(/pulse check 30 min late, limb at risk\..* Risk: occlusion unseen/);
     const first = await bot.type(ina, 'pulse Biscuit weak, warm');
     expect(first.text).not.toContain('is told now');
     await bot.advanceTo(at('06:46', 25));
@@ -214,7 +214,7 @@ describe('a limb after a removal', () => {
     await bot.look();
     await bot.quiet();
     expect(told(bot).text).toMatch(
-      /^Biscuit \(left dorsal pedal\): pulse weak, as before, seen 19:20\. Risk: /,
+      /^BISCUIT dog: pulse weak, limb at risk\. .*Pulse weak, as before, seen 19:20/,
     );
     expect((await bot.type(ina, 'due')).text).toContain('Biscuit');
     await bot.type(teo, 'pulse Biscuit present, warm');
@@ -229,9 +229,7 @@ describe('a limb after a removal', () => {
     expect(absent.text).toContain('Dr Suvi Aaltola, on call, is being told now.');
     await bot.look();
     await bot.quiet();
-    expect(told(bot).text).toMatch(
-      /^Biscuit \(left dorsal pedal\): pulse absent, seen 19:20\. Risk: ischaemia/,
-    );
+    expect(told(bot).text).toMatch(/^BISCUIT dog: pulse absent, limb at risk\..* Risk: ischaemia/);
   });
 
   it.each([

@@ -355,9 +355,7 @@ describe('cover for somebody who is away', () => {
     await bot.advanceTo(at('16:20'));
     expect(card(bot, 'Biscuit')).toContain('With Teo Marchetti for Ina Brandvold.');
     expect(notice(bot)).toContain('Ina Brandvold is away until 16:50. Teo Marchetti covers');
-    expect(messagesOf(bot, 'notice', teo).filter(({ text }) => text.includes('You cover'))).toHaveLength(
-      2,
-    );
+    expect(messagesOf(bot, 'notice', teo).filter(({ text }) => text.includes('You cover'))).toHaveLength(2);
     expect(lastOf(bot, 'escalation', teo).text).toContain('You’re covering for Ina Brandvold.');
     await bot.advanceTo(at('16:50'));
     expect(notice(bot, ina)).toBe(
@@ -508,6 +506,8 @@ describe('the rota of the ward policy', () => {
     await bot.advanceTo(at('18:59'));
     expect(messagesOf(bot, 'escalation', jorn)).toEqual([]);
     await bot.advanceTo(at('19:00'));
-    expect(lastOf(bot, 'escalation', jorn).text).toContain('cold hind foot, seen 18:47');
+    expect(lastOf(bot, 'escalation', jorn).text).toContain(
+      'cold hind foot, limb at risk. Ina Brandvold saw it 18:47',
+    );
   });
 });

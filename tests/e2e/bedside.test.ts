@@ -208,7 +208,7 @@ describe('a reading', () => {
     await bot.quiet();
     const message = lastOf(bot, 'escalation', suvi);
     expect(message.text).toMatch(
-      /^Mochi \(median caudal\): mean 50 mmHg, below the ward’s 60; systolic 70 mmHg, below the ward’s 90 \(doubtful: not zeroed yet; no fast-flush test yet; zero it, then go by the mean\), seen 19:20\. Risk: organs without enough blood\./,
+      /^MOCHI cat: mean 50 mmHg \(doubtful\), organs at risk\. Ina Brandvold saw it 19:20\..* Mean 50 mmHg, below the ward’s 60; systolic 70 mmHg, below the ward’s 90 \(doubtful: not zeroed yet; no fast-flush test yet; zero it, then go by the mean\), seen 19:20 .*Risk: organs without enough blood\./,
     );
     await bot.type(ina, 'reading Mochi 102/64 mean 78 mmHg');
     await bot.quiet();

@@ -91,7 +91,7 @@ describe.each(ways)('while Redis is %s', (_how, { away, again }) => {
     expect(messagesOf(bot, 'nudge')).toHaveLength(1);
     expect(messagesOf(bot, 'escalation', ina)).toHaveLength(1);
     expect(messagesOf(bot, 'escalation', suvi)).toHaveLength(1);
-    expect(lastOf(bot, 'escalation', suvi).text).toContain('flush, 21 min late');
+    expect(lastOf(bot, 'escalation', suvi).text).toContain('flush 21 min late');
   }, 20_000);
 });
 

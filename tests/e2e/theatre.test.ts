@@ -74,7 +74,7 @@ describe('a patient that goes to theatre', () => {
     expect(told(bot, 'nudge')).toEqual([]);
     await bot.advanceTo(at('21:30'));
     expect(lastOf(bot, 'escalation', suvi).text).toMatch(
-      /^Biscuit \(left dorsal pedal\): flush, 20 min late\. Risk: clot, lost line\. With Teo Marchetti, in theatre\./,
+      /^BISCUIT dog: flush 20 min late, may clot\. Asked Teo Marchetti 21:10\..* Risk: clot, lost line\. With Teo Marchetti, in theatre\./,
     );
     const done = await bot.press(teo, 'done:', { message: asked });
     expect(done.text).toContain('flushed 2 mL (the usual), 21:30.');

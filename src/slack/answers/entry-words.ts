@@ -93,6 +93,7 @@ export function tellingWords(telling: Telling, line: Pick<LineState, 'site'>): s
     case 'targetsEnded':
       return 'targets ended';
     case 'amended':
+      if (telling.body.target === 1 && telling.body.strike !== undefined) return 'registered in error';
       return telling.body.strike === undefined
         ? `entry ${telling.body.target} put right`
         : `entry ${telling.body.target} struck out`;

@@ -97,6 +97,10 @@ async function toldOn(
         `Until ${clock(telling.body.until)} readings are checked against these instead of the ward’s limits; then the ward’s limits apply again.${rest === '' ? '' : ` ${rest}.`}`,
       );
     }
+    if (telling.kind === 'amended' && line.inError)
+      said.push(
+        'There is no such line now: nothing recorded of it counts, and nothing more is asked of it. Its card says so.',
+      );
     if (telling.kind === 'targetsEnded') said.push('The ward’s limits apply again.');
     if ((telling.kind === 'leftWard' || telling.kind === 'arrived') && line.away)
       said.push(

@@ -54,8 +54,10 @@ export async function refusalWords(
       return 'Not recorded: the mean must be between diastolic and systolic. Check the three numbers.';
     case 'no such entry':
       return `Not amended: there is no entry ${refusal.target} on this line. /artline amend lists what can be put right.`;
-    case 'placing cannot be struck':
-      return 'Not amended: the placing itself can’t be struck out. If the line is out, use /artline remove; if details are wrong, amend them.';
+    case 'registered in error':
+      return line ? inErrorWords(refusal, line, ward, names, now) : 'Not recorded: there is no such line.';
+    case 'told of since':
+      return `Not taken back: ${refusal.count === 1 ? 'something was' : `${refusal.count} things were`} recorded of ${which} since, the latest ${clock(refusal.at)} by ${await names.of(refusal.by)}. Look through what would go with it first: “Put something right…”, then “Registered in error…”.`;
     case 'out twice':
       return `Not amended: a line comes out once, and ${which} was taken out ${clock(refusal.removedAt)} by ${await names.of(refusal.by)}. To bring the other removal back, strike this one first.`;
     case 'written by the bot':
@@ -69,4 +71,15 @@ export async function refusalWords(
     case 'values do not fit':
       return `Not amended: these values do not fit: ${refusal.problems.join(', ')}. Check the number and its unit.`;
   }
+}
+
+/** Why nothing can be told of a line that was registered in error, and what to do if there is one after all. */
+export async function inErrorWords(
+  { at, by }: { at: number; by: string },
+  line: LineState,
+  { policy }: WardState,
+  names: Names,
+  now: number,
+): Promise<string> {
+  return `Not recorded: ${lineWords(line)} was registered in error, ${await names.of(by)} says (${clockText(policy, at, now)}). If it does exist, register it again.`;
 }

@@ -38,6 +38,23 @@ export async function composeMessage(
   return wholeMessage(await bodyOf(post, view, names, now));
 }
 
+/** A ward without the lines that were registered in error since: there is nothing to hand over of them. */
+function thereIs(view: WardView): WardView {
+  return { ...view, lines: view.lines.filter(({ inError }) => inError === null) };
+}
+
+function handoverPost(
+  post: Post,
+  view: WardView,
+  names: Names,
+  now: number,
+): MessageBody | Promise<MessageBody> {
+  const what = post.about?.what;
+  if (what === 'accept') return handoverEnd(post, view, names, now);
+  if (what === 'rounds') return handoverRounds(post, view, now);
+  return handoverPatients(post, view, names, now);
+}
+
 async function bodyOf(post: Post, view: WardView, names: Names, now: number): Promise<MessageBody> {
   const what = post.about?.what;
   switch (post.kind) {
@@ -52,9 +69,7 @@ async function bodyOf(post: Post, view: WardView, names: Names, now: number): Pr
     case 'escalation':
       return escalationMessage(post, view, names, now);
     case 'handover':
-      if (what === 'accept') return handoverEnd(post, view, names, now);
-      if (what === 'rounds') return handoverRounds(post, view, now);
-      return handoverPatients(post, view, names, now);
+      return handoverPost(post, thereIs(view), names, now);
     case 'notice':
       if (what === 'nobody on call') return nobodyOnCallMessage(post, view, names, now);
       if (what === 'handover not accepted') return unacceptedMessage(post, view, now);

@@ -209,7 +209,7 @@ export async function decidedMessage(post: Post, view: WardView, names: Names): 
 export async function toDecideMessage(post: Post, view: WardView, names: Names): Promise<MessageBody> {
   const line = view.lines.find(({ id }) => id === post.lines[0]);
   const by = await names.of(post.about?.user ?? 'bot');
-  const undecided = line && !line.removed ? line.screening?.undecided : undefined;
+  const undecided = line && !line.removed && !line.inError ? line.screening?.undecided : undefined;
   const text =
     line && undecided
       ? `${by} told what speaks against ${lineWords(line)} on ${channelOf(view)}, which is in: ${undecided.join(', ')}. The ward wants a clinician’s decision: leave it in, or have it taken out? Left in, it is told with /artline amend, the placing: who decided and why.`
