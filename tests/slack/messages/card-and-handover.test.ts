@@ -30,7 +30,7 @@ describe('a card', () => {
       'not a monitor',
     ])
       expect(made.text).toContain(fact);
-    expect(actionIds(made)).toEqual(['done:flush', 'done:zero', 'open:card']);
+    expect(actionIds(made)).toEqual(['done:flush', 'done:zero', 'open:card', 'open:mine']);
     expect(made.settled).toBe(false);
   });
 
@@ -68,7 +68,7 @@ describe('a card', () => {
     expect(made.text).toContain(
       'Flush continuous, pressure bag 250 mL at 3 mL/h, 300 mmHg (2.6 mL/kg/day, 5 % of maintenance).',
     );
-    expect(actionIds(made)).toEqual(['done:zero', 'open:card']);
+    expect(actionIds(made)).toEqual(['done:zero', 'open:card', 'open:mine']);
   });
 
   it.each<[string, (log: LineLog) => LineLog, string]>([
