@@ -39,7 +39,7 @@ describe('take back, of the ward as a whole', () => {
     const wrong = await bot.type(ina, 'cover @ina by @teo until 22:00');
     const back = await bot.press(ina, 'done:undoward', { message: wrong.message! });
     expect(back.text).toMatch(
-      /^Taken back\. Teo Marchetti does not stand in for Ina Brandvold .* Dr Suvi Aaltola stands in again for Ina Brandvold until /,
+      /^Taken back\. Teo Marchetti no longer covers for Ina Brandvold .* Dr Suvi Aaltola again covers for Ina Brandvold until /,
     );
 
     await bot.type(ina, 'policy');

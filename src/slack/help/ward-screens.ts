@@ -54,6 +54,20 @@ export const wardScreens: readonly Screen[] = [
     practise: 'none',
   },
   {
+    verb: 'mine',
+    title: 'Mine, due now',
+    does: 'opens what you’re asked for now, with the buttons to say it’s done, and when each of your lines needs you next',
+    example: '/artline mine',
+    why: 'Your own list, on one screen: nobody else’s lines to read past.',
+    when: 'Whenever you’ve a hand free.',
+    thumb: '*Mine, due now* in the menu and on every card; the bot’s Home tab shows it too.',
+    after: '*All done* records everything the line above it names, for all your lines at once.',
+    wrong: [
+      '*All done* pressed for what you didn’t do: read what it records first. *Take back* undoes it for 2 min.',
+    ],
+    practise: { no: 'it shows your own lines as they are. Ask for the real one.' },
+  },
+  {
     verb: 'due',
     title: 'What’s due',
     does: 'shows what’s due on this ward, late first; only you see it',

@@ -23,6 +23,7 @@ import { auditCommand } from './audit.ts';
 import { coverCommand } from './cover.ts';
 import { exportCommand } from './export-record.ts';
 import { beginFault } from './fault.ts';
+import { showMine } from './mine.ts';
 import { onCallCommand } from './on-call.ts';
 import { openPolicy, openVerb } from './open-form.ts';
 import { attemptTyped, openPlace, openScreening } from './placing.ts';
@@ -76,6 +77,8 @@ async function onVerb(bot: Bot, caller: Caller, verb: string, rest: string): Pro
       return attemptTyped(bot, caller, rest);
     case 'risks':
       return risksCommand(bot, caller, rest);
+    case 'mine':
+      return showMine(bot, caller);
     case 'due':
       return showDue(bot, caller);
     case 'round':

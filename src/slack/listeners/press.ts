@@ -18,15 +18,17 @@ import { actions } from '../messages/blocks.ts';
 import { listed } from '../wording/duty-words.ts';
 import { clockText, lineWords } from '../wording/line-words.ts';
 import { forWhomWords, whoWords } from '../wording/who-words.ts';
+import { allDone } from './all-done.ts';
 import { postAudit } from './audit.ts';
 import { backPressed, takenBackPressed } from './cover.ts';
 import { beginFault, faultPressed } from './fault.ts';
+import { showMine } from './mine.ts';
 import { moveTold } from './move.ts';
 import { openForm } from './open-form.ts';
 import { strikeTries } from './placing.ts';
 import { risksPressed } from './risks.ts';
 import { sayOutcome, yesPressed } from './say-outcome.ts';
-import { refreshViews, showLine, showRounds } from './show.ts';
+import { refreshViews, showLine, showMenu, showRounds } from './show.ts';
 import { sortAsked, staleWords } from './stale-press.ts';
 import { recordStrip, stripChosen } from './strip.ts';
 import { tipTold } from './tip.ts';
@@ -37,6 +39,7 @@ export async function onPress(bot: Bot, caller: Caller, action: string, value: A
   const [verb = '', what = '', , mode] = action.split(':');
   switch (verb) {
     case 'done':
+      if (what === 'all') return allDone(bot, caller, value);
       if (what === 'round') return roundFlushed(bot, caller, value);
       if (what === 'strip') return recordStrip(bot, caller, value);
       if (what === 'audit') return postAudit(bot, caller, value);
@@ -66,6 +69,8 @@ export async function onPress(bot: Bot, caller: Caller, action: string, value: A
       if (what === 'strip') return stripChosen(bot, caller, value);
       if (what === 'card') return value.l ? showLine(bot, caller, value.l) : undefined;
       if (what === 'round') return showRounds(bot, caller);
+      if (what === 'mine') return showMine(bot, caller);
+      if (what === 'menu') return showMenu(bot, caller);
       if (what === 'handover') {
         const view = await handOver(bot.deps, {
           wardId: caller.wardId,

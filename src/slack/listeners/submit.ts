@@ -352,7 +352,7 @@ async function place(bot: Bot, caller: Caller, ward: WardState, read: WhoseFormR
         is: 'done',
         afterwards: async () =>
           caller.say(
-            `${await names.of(placed.line.placed.by)} registered that line first: ${lineWords(placed.line)}. It stands once.${notAdded}`,
+            `${await names.of(placed.line.placed.by)} registered that line first: ${lineWords(placed.line)}. It’s recorded once.${notAdded}`,
           ),
       };
     }
@@ -447,7 +447,7 @@ async function policy(
     afterwards: () =>
       sayOfWard(
         caller,
-        'The ward policy is changed. Every line’s duties follow it from now on; the channel is told.',
+        'Ward policy changed. It applies to every line from now on, and I’m telling the channel.',
         told.view.ward,
         'policy',
       ),

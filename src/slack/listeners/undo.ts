@@ -39,7 +39,7 @@ export async function undoPressed(bot: Bot, caller: Caller, { k = [], q }: Actio
     case 'struck before': {
       const by = result.by === user ? '' : ` by ${await bot.names.of(result.by)}`;
       return caller.say(
-        `That was taken back already${by}, ${await clockOf(bot, caller, result.at)}. It counts no more.`,
+        `Already taken back${by}, ${await clockOf(bot, caller, result.at)}. It no longer counts.`,
       );
     }
     case 'too late': {
@@ -49,7 +49,7 @@ export async function undoPressed(bot: Bot, caller: Caller, { k = [], q }: Actio
     }
     case 'not theirs':
       return caller.say(
-        'Only whoever told it can take it back here. “Put something right” is for everybody.',
+        'Only the person who recorded it can take it back here. Anybody can use “Put something right”.',
       );
   }
 }
@@ -111,8 +111,8 @@ async function standsAgainWords(
         );
       return [
         'Taken back.',
-        ...(await words('does not stand in', gone)),
-        ...(await words('stands in again', again)),
+        ...(await words('no longer covers', gone)),
+        ...(await words('again covers', again)),
       ].join(' ');
     }
     case 'policy':

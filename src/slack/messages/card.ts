@@ -106,6 +106,7 @@ export async function cardMessage(
           value,
           label: `${line.patient.name}: everything else`,
         },
+        { action: 'open:mine', text: 'Mine, due now', value },
       ]),
       context(standingCaution),
     ],

@@ -61,7 +61,7 @@ export async function unreachedMessage(
       post.about?.text === 'given'
         ? 'give the lines to somebody else: /artline assign'
         : ['stands in', 'back', 'cover over', 'called off'].includes(post.about?.text ?? '')
-          ? 'have somebody else stand in: /artline cover'
+          ? 'have somebody else cover: /artline cover'
           : 'set somebody else: /artline oncall @name';
     const text = `${whom} could NOT be reached by direct message and would not hear of what is late. Call them yourself now, or ${instead}.`;
     return { text, blocks: [section(`*${text}*`)], settled: true };

@@ -294,7 +294,7 @@ describe('readAmendForm, of an entry’s own values', () => {
       { strike: /^Either put it right/ },
     ],
     ['reading', { sapMmHg: 120, dapMmHg: 80 }, { dap: '130' }, { dap: /above systolic/ }],
-    ['siteChecked', { finding: {} }, { findings: ['cold'] }, { site: /^A finding was told too/ }],
+    ['siteChecked', { finding: {} }, { findings: ['cold'] }, { site: /^You’ve ticked a finding too/ }],
   ])('of %s %j with %j says what is wrong: %j', (kind, body, raw, errors) => {
     expect(sent(logOf(kind, body as never), raw)).toEqual({
       is: 'wrong',
