@@ -17,7 +17,7 @@ import { foldNext } from '../domain/record/fold-line.ts';
 import type { WardEntry } from '../domain/ward/ward-entry.ts';
 import { foldWardNext } from '../domain/ward/ward-state.ts';
 import type { AppDeps } from './app-deps.ts';
-import { asking, roomInWords, roomWithButtons } from './asking-posts.ts';
+import { asking, fitsWithButtons, roomInWords, roomOfRows, roomWithButtons } from './asking-posts.ts';
 import { coverBegunPosts, coverOverPosts } from './cover-posts.ts';
 import { handoverPosts } from './handover-posts.ts';
 import { noticePost } from './notice-post.ts';
@@ -111,7 +111,8 @@ function postsOf(planned: PlannedPost, view: WardView, now: number): Post[] {
   switch (planned.what) {
     case 'nudge': {
       const whose = planned.nurse === null ? '' : `.${planned.nurse}`;
-      return asking(planned.duties, roomWithButtons, {
+      // One message a visit, however many lines it is of.
+      return asking(planned.duties, fitsWithButtons(planned.duties) ? roomWithButtons : roomOfRows, {
         key: `1.nudge.${stamp}${whose}`,
         kind: 'nudge',
         to: 'ward',

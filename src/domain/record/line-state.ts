@@ -175,6 +175,8 @@ export interface LineState {
   /** Times off the ward, the latest five, oldest first. */
   awaySpells: AwaySpell[];
   last: Partial<Record<EntryKind, Done>>;
+  /** By kind of duty, what did it lately, in the order it happened; `told`: when it was told, ms. See `doneSince`. */
+  recent: Partial<Record<DutyKind, (Done & { told: number })[]>>;
   level: { belowHeartCm: number; at: number } | null;
   openToAir: { mmHg: number; at: number } | null;
   test: (EntryOf<'fastFlushTested'>['body'] & { at: number }) | null;

@@ -27,7 +27,7 @@ const needs: Partial<Record<DutyKind, { one: string; several: string }>> = {
 };
 
 /** ` (bring 3 flush syringes; dressing set, chlorhexidine, gloves)`, to stand after a visit; empty where it needs nothing. */
-function bringWords(duties: readonly Duty[]): string {
+export function bringWords(duties: readonly Pick<Duty, 'kind'>[]): string {
   const each = [...Map.groupBy(duties, ({ kind }) => kind)].flatMap(([kind, mine]) => {
     const need = needs[kind];
     if (!need) return [];
