@@ -1,40 +1,13 @@
 import { atOnceMs } from '../duties/at-once.ts';
 import { type Duty, minuteMs } from '../duties/duty.ts';
 import type { DutyKind } from '../duties/duty-kind.ts';
+import { type Urgency, usualUrgency } from '../policy/usual-urgency.ts';
 import { graceOf, type WardPolicy } from '../policy/ward-policy.ts';
 import { isBetweenWallTimes, nextWallTime } from '../shifts/next-wall-time.ts';
 
-/**
- * Whom leaving a duty undone may wake. *danger*: the clinician on call, at any hour and at once. *care*: nurses, whoever leads
- * them, and a clinician in waking hours only. *question*: one list a day for the clinician, and nobody else.
- */
-export const urgencies = ['danger', 'care', 'question'] as const;
-export type Urgency = (typeof urgencies)[number];
-
-/** What a ward that says nothing else goes by: common practice, no source; the reasons are in docs/defaults.md. */
-const usualUrgency: Readonly<Record<DutyKind, Urgency>> = {
-  finding: 'danger',
-  fault: 'danger',
-  faultOpen: 'care',
-  dwellLimit: 'danger',
-  dwellWarning: 'care',
-  hold: 'care',
-  flush: 'care',
-  runOut: 'care',
-  zero: 'care',
-  test: 'care',
-  source: 'care',
-  site: 'care',
-  pulse: 'care',
-  pulseNextDay: 'care',
-  redress: 'care',
-  stillNeeded: 'question',
-  set: 'care',
-};
-
 /** How urgent a duty of this kind is on this ward, before its lateness counts. */
 export function urgencyOf(policy: WardPolicy, kind: DutyKind): Urgency {
-  return policy.urgency[kind] ?? usualUrgency[kind];
+  return policy.dangerFor.includes(kind) ? 'danger' : usualUrgency[kind];
 }
 
 /**

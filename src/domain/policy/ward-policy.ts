@@ -1,10 +1,11 @@
 import { z } from 'zod';
 import { isClinicians } from '../duties/duty.ts';
-import { type DutyKind, dutyKinds } from '../duties/duty-kind.ts';
+import type { DutyKind } from '../duties/duty-kind.ts';
 import { longestGapDays, usualGapDays } from '../patient/stay.ts';
 import { type Caution, cautions } from '../placing/screening.ts';
 import { shiftPlanSchema } from '../shifts/shift-plan.ts';
 import { wallTimeSchema } from '../shifts/wall-time.ts';
+import { mayBeDanger } from './usual-urgency.ts';
 
 const minutes = (min: number, max: number) => z.number().int().min(min).max(max);
 const hours = (min: number, max: number) => z.number().min(min).max(max);
@@ -109,8 +110,8 @@ export const wardPolicySchema = z
     /** Share of tries at placing that may fail, and that may not, %: what a learning curve is held against. */
     failureAcceptablePercent: z.number().min(1).max(90).default(20),
     failureUnacceptablePercent: z.number().min(2).max(95).default(40),
-    /** How urgent a kind of duty is, where the ward says otherwise than usual. */
-    urgency: z.partialRecord(z.enum(dutyKinds), z.enum(['danger', 'care', 'question'])).default({}),
+    /** Care that is a danger on this ward from when it is due: told to the clinician at any hour. */
+    dangerFor: z.array(z.enum(mayBeDanger)).max(mayBeDanger.length).default([]),
     /** When late care may be told to a clinician, by the ward's clock. */
     waking: z.object({ from: wallTimeSchema, to: wallTimeSchema }).default({ from: '07:00', to: '22:00' }),
     /** When the clinician is asked the day's questions, by the ward's clock. */
@@ -227,7 +228,7 @@ export function defaultPolicy(zone: string): WardPolicy {
     lapsedAfterDays: 90,
     failureAcceptablePercent: 20,
     failureUnacceptablePercent: 40,
-    urgency: {},
+    dangerFor: [],
     waking: { from: '07:00', to: '22:00' },
     questionsAt: '09:00',
     backup: null,
