@@ -314,7 +314,7 @@ describe('tries that came to no line', () => {
     await bot.type(teo, 'handover');
     await bot.quiet();
     expect(lastOf(bot, 'handover').text).toContain(
-      'Tried without a line in the last 24 h: Mochi (right radial) 18:50, 2 tries, pulse lost in spasm. Look at the punctures and below them.',
+      'Tried, no line: Mochi (right radial) 18:50, 2 tries, pulse lost in spasm. Look at the punctures and below them.',
     );
   });
 

@@ -8,7 +8,8 @@ export interface Handover {
   for: number;
   auto: boolean;
   postedAt: number;
-  accepted: { at: number; by: string } | null;
+  /** `readBack`: the lines to watch that were read back then; absent where nobody was asked to. */
+  accepted: { at: number; by: string; readBack?: string[] } | null;
   nudgedAt: number | null;
 }
 
@@ -38,7 +39,7 @@ export interface WardState {
 }
 
 /** Raised when the fold or the state's shape changes. */
-export const wardFoldNumber = 6;
+export const wardFoldNumber = 7;
 
 /** A ward nothing was told of yet. */
 export function newWard(id: string, policy: WardPolicy): WardState {
@@ -85,7 +86,7 @@ export function foldWardNext(ward: WardState, entry: WardEntry): WardState {
     case 'handoverAccepted':
       next.handovers = ward.handovers.map((handover) =>
         handover.for === entry.body.for && handover.accepted === null
-          ? { ...handover, accepted: { at: entry.at, by: entry.by } }
+          ? { ...handover, accepted: { at: entry.at, by: entry.by, ...readBackOf(entry.body) } }
           : handover,
       );
       return next;
@@ -120,6 +121,10 @@ export function foldWardNext(ward: WardState, entry: WardEntry): WardState {
     case 'wasDown':
       return next;
   }
+}
+
+function readBackOf({ readBack }: { readBack?: string[] | undefined }): { readBack?: string[] } {
+  return readBack === undefined ? {} : { readBack };
 }
 
 function coverOfEntry({ at, by, body }: WardEntry & { kind: 'coverSet' }, number: number): Cover {

@@ -11,7 +11,8 @@ import {
   standInMessage,
 } from './cover-notice.ts';
 import { escalationMessage } from './escalation.ts';
-import { handoverEnd, handoverPatients, handoverRounds } from './handover.ts';
+import { handoverFirst, handoverMore, handoverVisits } from './handover.ts';
+import { handoverDetails } from './handover-details.ts';
 import {
   decidedMessage,
   nobodyOnCallMessage,
@@ -52,9 +53,7 @@ async function bodyOf(post: Post, view: WardView, names: Names, now: number): Pr
     case 'escalation':
       return escalationMessage(post, view, names, now);
     case 'handover':
-      if (what === 'accept') return handoverEnd(post, view, names, now);
-      if (what === 'rounds') return handoverRounds(post, view, now);
-      return handoverPatients(post, view, names, now);
+      return handoverMessage(post, view, names, now);
     case 'notice':
       if (what === 'nobody on call') return nobodyOnCallMessage(post, view, names, now);
       if (what === 'handover not accepted') return unacceptedMessage(post, view, now);
@@ -76,4 +75,14 @@ async function bodyOf(post: Post, view: WardView, names: Names, now: number): Pr
     case 'report':
       return plainNotice(post);
   }
+}
+
+async function handoverMessage(post: Post, view: WardView, names: Names, now: number): Promise<MessageBody> {
+  const { handedOver } = view;
+  if (!handedOver) throw new Error(`post ${post.key}: a handover was not read`);
+  const what = post.about?.what;
+  if (what === 'more') return handoverMore(post, handedOver, names);
+  if (what === 'patients') return handoverDetails(post, handedOver, names);
+  if (what === 'rounds') return handoverVisits(post, handedOver);
+  return handoverFirst(post, view, handedOver, names, now);
 }

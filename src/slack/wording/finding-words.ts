@@ -37,7 +37,7 @@ export function alarmWords(line: LineState, policy: WardPolicy): string {
 }
 
 /** `pulse absent, cold hind foot`, `pulse weak, was present`, `pulse cannot be told, as before`. */
-function limbWords(limb: LimbFound, site: Site): string {
+export function limbWords(limb: LimbFound, site: Site): string {
   const felt = limb.pulse === 'cannot tell' ? 'pulse cannot be told' : `pulse ${limb.pulse}`;
   const cold = limb.cold ? `, cold ${partBelow(site)}` : '';
   const { before } = limb;
