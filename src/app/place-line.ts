@@ -83,7 +83,7 @@ export async function placeLine(
   const listed = new Set(lines.map((one) => one.id));
   const committed = await record.commit(intent.wardId, {
     // Two people at two phones in the same minute: the slower finds the key taken and then the line there.
-    once: placingKey(body, now),
+    once: placingKey(body, now, placings),
     lines: [
       { id, expected: 0, entries: [entry], after: line, listed: true },
       ...sides.map((one) => ({
@@ -132,6 +132,14 @@ function isSameArtery(line: LineState, { patient, site, side }: TellingOf<'place
   );
 }
 
-function placingKey({ patient, site, side }: TellingOf<'placed'>['body'], now: number): string {
-  return `place|${foldedName(patient.name)}|${site}|${side ?? ''}|${Math.floor(now / sameTellingMs)}`;
+/** One line of one artery in one minute; registered in error, it may be registered anew at once. */
+function placingKey(
+  { patient, site, side }: TellingOf<'placed'>['body'],
+  now: number,
+  placings: readonly Placing[],
+): string {
+  const name = foldedName(patient.name);
+  const inError = placings.filter((one) => one.inError && foldedName(one.patient.name) === name).length;
+  const minute = Math.floor(now / sameTellingMs);
+  return `place|${name}|${site}|${side ?? ''}|${minute}${inError === 0 ? '' : `|${inError}`}`;
 }

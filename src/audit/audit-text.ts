@@ -78,8 +78,12 @@ export function wardSections(audit: WardAudit): AuditSection[] {
   ];
 }
 
-function lineSentences({ all, bySpecies, animals }: WardAudit['lines']): string[] {
-  if (all.lines === 0) return ['No arterial line was in.'];
+function lineSentences({ all, bySpecies, animals, inError }: WardAudit['lines']): string[] {
+  const notCounted =
+    inError === 0
+      ? []
+      : [`${counted(inError, 'line was', 'lines were')} registered in error and counted nowhere here.`];
+  if (all.lines === 0) return ['No arterial line was in.', ...notCounted];
   const each = speciesList.flatMap((species) => {
     const count = bySpecies[species]?.lines ?? 0;
     return count > 0 ? [`${speciesPlurals[species]} ${whole(count)}`] : [];
@@ -99,6 +103,7 @@ function lineSentences({ all, bySpecies, animals }: WardAudit['lines']): string[
         ]),
     `Sites: ${countsText(Object.fromEntries(Object.entries(all.sites).map(([site, share]) => [site, share.count])))}.`,
     ...(all.out > 0 ? [`Why they came out: ${countsText(all.reasons)}.`] : []),
+    ...notCounted,
   ];
 }
 
@@ -325,7 +330,7 @@ export function personSentences(audit: WardAudit, user: string, zone: string): s
     ...(curve
       ? [curveWords(curve)]
       : [
-          'No tries are told, so there is no learning curve. Who placed a line, and at which try, can be told when it is registered.',
+          'No attempts are recorded, so there’s no learning curve. Who placed a line, and at which try, can be told when it is registered.',
         ]),
     ...(firsts ? [`First tries in this time that succeeded: ${shareText(firsts)}.`] : []),
     ...(practice ? [practiceWords(practice, audit, zone)] : []),

@@ -22,7 +22,7 @@ export function tellingCarried({ kind, body }: z.infer<typeof toldSchema>): Tell
 
 /**
  * What a button carries: ids only. `w` ward, `l` line, `d` duties of that line as [kind, due ms], `a` flushes of several
- * lines as [line, due ms], `f` the handover's or the cover's number, `s` an audit's time, `v` verb to open, `q` a fault's sign, then its step
+ * lines as [line, due ms], `e` duties of several lines as [line, kind, due ms], `f` the handover's or the cover's number, `s` an audit's time, `v` verb to open, `q` a fault's sign, then its step
  * and answer, `p` an uploaded strip, `t` what somebody told and must say yes to, `k` entries to take
  * back as [line, first number, how many], `n` the number of one entry to put right.
  */
@@ -36,6 +36,10 @@ export const actionValueSchema = z.object({
   a: z
     .array(z.tuple([z.string().max(20), z.number().int()]))
     .max(60)
+    .optional(),
+  e: z
+    .array(z.tuple([z.string().max(20), z.enum(dutyKinds), z.number().int()]))
+    .max(limits.doneTogether)
     .optional(),
   f: z.number().int().optional(),
   k: z

@@ -51,6 +51,9 @@ export interface Caller {
   sayInstead?(text: string): Promise<void>;
 }
 
+/** Pages about one line, which are kept up to date while they are open. */
+const pages: ReadonlySet<string> = new Set(['line', 'fault']);
+
 /** Opens a form for the caller: on top of the view they are in, else anew. Says `tooLate` when it comes too late. */
 export async function openView(
   bot: Bot,
@@ -61,7 +64,10 @@ export async function openView(
   const { triggerId, inView } = caller;
   const shown = { trigger_id: triggerId, view: asTyped(view, bot.command) };
   try {
-    if (inView) await bot.client.views.push(shown);
+    // A list of what is due makes room for a page about a line: Back leads nowhere that would have to be kept up to date.
+    if (inView?.callbackId === 'mine' && pages.has(view.callback_id ?? ''))
+      await updateView(bot, inView.id, view);
+    else if (inView) await bot.client.views.push(shown);
     else await bot.client.views.open(shown);
   } catch (cause) {
     bot.deps.watch.trouble(

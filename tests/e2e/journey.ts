@@ -161,7 +161,7 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       await bot.advanceTo(at('20:40'));
       const told = lastOf(bot, 'escalation', suvi);
       expect(told.text).toMatch(
-        /^Biscuit \(left dorsal pedal\): flush, 20 min late\. Risk: clot, lost line\. With Ina Brandvold\./,
+        /^BISCUIT dog: flush 20 min late, may clot\. Asked Ina Brandvold 20:30\. Call the ward or take it\..* Risk: clot, lost line\. With Ina Brandvold\./,
       );
       expect(actionsOf(told)[0]).toMatch(/^claim:/);
 
@@ -211,7 +211,9 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       const cannot = await bot.submit(ina, { reason: 'no blood comes back' });
       expect(cannot.answer?.text).toContain('Recorded for Biscuit');
       await bot.sweep();
-      expect(lastOf(bot, 'escalation', suvi).text).toContain('Nurse could not: “no blood comes back”.');
+      expect(lastOf(bot, 'escalation', suvi).text).toContain(
+        'Ina Brandvold could not: “no blood comes back”',
+      );
 
       const refused = await bot.press(suvi, 'open:letgo', within(bot, 'escalation', suvi));
       expect(refused.view?.spec.callback_id).toBe('letgo');
@@ -273,7 +275,7 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       await bot.advanceTo(at('01:20'));
       expect(lastOf(bot, 'nudge').text).toMatch(/^Due now.*Mochi.*dwell warning/);
       expect(lastOf(bot, 'escalation', suvi).text).toMatch(
-        /^Mochi \(median caudal\): dwell warning, limit 03:20\. Risk: arterial thrombosis/,
+        /^MOCHI cat: dwell limit at 03:20, limb at risk\. .*Call the ward or decide\..* Risk: arterial thrombosis/,
       );
 
       const byNurse = await bot.press(ina, 'open:letgo', within(bot, 'nudge'));
@@ -283,9 +285,7 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       await bot.press(ina, 'done', within(bot, 'nudge'));
 
       await bot.advanceTo(at('03:20'));
-      expect(lastOf(bot, 'escalation', suvi).text).toMatch(
-        /^Mochi \(median caudal\): dwell limit, reached now\./,
-      );
+      expect(lastOf(bot, 'escalation', suvi).text).toMatch(/^MOCHI cat: dwell limit reached now,/);
       await bot.press(ina, 'done', within(bot, 'nudge'));
       await bot.press(suvi, 'open:letgo', within(bot, 'escalation', suvi));
       const short = await bot.submit(suvi, { reason: 'no' });
@@ -304,7 +304,7 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       );
       await bot.advanceTo(at('05:20'));
       expect(messagesOf(bot, 'escalation', suvi).length).toBeGreaterThan(before);
-      expect(lastOf(bot, 'escalation', suvi).text).toMatch(/dwell limit, reached now/);
+      expect(lastOf(bot, 'escalation', suvi).text).toMatch(/dwell limit reached now/);
     });
   });
 
@@ -424,7 +424,7 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       await bot.look();
       await bot.quiet();
       expect(lastOf(bot, 'escalation', suvi).text).toMatch(
-        /^Biscuit \(left dorsal pedal\): cold hind foot and no pulse below, seen 19:20\. Risk: /,
+        /^BISCUIT dog: no pulse below, cold hind foot, limb at risk\. Ina Brandvold saw it 19:20\. Call the ward or take it\./,
       );
       expect(messagesOf(bot, 'escalation', suvi)).toHaveLength(1);
       expect((await bot.press(suvi, 'claim', within(bot, 'escalation', suvi))).text).toContain('You have it');
@@ -456,7 +456,7 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       await bot.look();
       await bot.quiet();
       expect(lastOf(bot, 'escalation', suvi).text).toMatch(
-        /^Biscuit \(left dorsal pedal\): swelling, seen 19:20/,
+        /^BISCUIT dog: swelling, limb at risk\. Ina Brandvold saw it 19:20\./,
       );
       await bot.type(ina, 'amend Biscuit');
       await amend(bot, ina, /site and limb/, { strike: 'was another patient' });

@@ -64,7 +64,7 @@ describe('a night on a process of its own', () => {
     for (const pattern of [
       /^Due now.*Biscuit.*flush/,
       /Biscuit.*flush, 10 min late/,
-      /Biscuit.*flush, 20 min late/,
+      /BISCUIT.*flush 20 min late/,
     ]) {
       const where = pattern.source.includes('20 min')
         ? 'D0CLINSUVI'

@@ -146,7 +146,7 @@ function seenAgain(
       problems: [
         {
           field: 'heparinSeenBy',
-          message: `${told.heparinUPerMl} U/mL is stronger than the ${above} U/mL the ward lets pass at this weight. Look at the label again and choose who did.`,
+          message: `${told.heparinUPerMl} U/mL is stronger than the ${above} U/mL your ward allows at this weight. Look at the label again and choose who did.`,
         },
       ],
     };

@@ -9,6 +9,7 @@ const wardVerbs = [
   'attempt',
   'risks',
   'due',
+  'mine',
   'round',
   'handover',
   'assign',

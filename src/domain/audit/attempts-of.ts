@@ -1,6 +1,6 @@
 import { hourMs } from '../duties/duty.ts';
 import { patientKey } from '../patient/patient-key.ts';
-import { effectiveEntries } from '../record/effective-entries.ts';
+import { effectiveEntries, placingStruck } from '../record/effective-entries.ts';
 import type { Entry, EntryOf } from '../record/entry.ts';
 import type { WardEntry } from '../ward/ward-entry.ts';
 import { type Attempt, inOrder } from './attempt.ts';
@@ -38,8 +38,9 @@ export function attemptsOf(
   return inOrder([...byPatient.values()].flatMap((theirs) => placingsOf(theirs).flatMap(attemptsOfPlacing)));
 }
 
-/** A log's placing as it counts, null where there is none. Most lines were never amended, and thousands of logs need not be sorted for one entry each. */
+/** A log's placing as it counts, null where there is none or it was registered in error. Most lines were never amended, and thousands of logs need not be sorted for one entry each. */
 export function placingOf(entries: readonly Entry[]): EntryOf<'placed'> | null {
+  if (placingStruck(entries)) return null;
   const counted = entries.some(({ kind }) => kind === 'amended')
     ? effectiveEntries(entries).map(({ entry }) => entry)
     : entries;

@@ -1,6 +1,7 @@
 import { animalsOf, placingOf } from '../patient/animal.ts';
 import { type Species, speciesList } from '../patient/species.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
+import { placingStruck } from '../record/effective-entries.ts';
 import { type Alert, type AlertBurden, alertBurden, alertsOf } from './alert-burden.ts';
 import { type BloodTaken, bloodTaken, drawsOf } from './blood-taken.ts';
 import { type CareOnTime, careOnTime } from './care-on-time.ts';
@@ -21,6 +22,8 @@ export interface LinesAudit {
   all: LinesInNumbers;
   /** Animals that had these lines; one that is back after its stay was over counts anew. */
   animals: number;
+  /** Lines of the period that were registered in error: counted nowhere else. */
+  inError: number;
   /** Species that had a line in the period. */
   bySpecies: Partial<Record<Species, LinesInNumbers>>;
   careOnTime: Partial<Record<TimedDutyKind, CareOnTime>>;
@@ -35,6 +38,7 @@ export interface LinesAudit {
 export class LinesCount {
   private readonly facts: Facts[] = [];
   private readonly alerts: Alert[] = [];
+  private inError = 0;
   private readonly policyAt: (at: number) => WardPolicy;
   private readonly period: Period;
 
@@ -53,6 +57,8 @@ export class LinesCount {
 
   /** One line more, in or out, closed ones included. */
   add(line: LoggedLine): void {
+    const placed = line.log[0];
+    if (placed && isWithin(placed.at, this.period) && placingStruck(line.log)) this.inError += 1;
     for (const alert of alertsOf(line.log)) if (isWithin(alert.at, this.period)) this.alerts.push(alert);
     const one = factsOf(line, this.policyAt, this.period);
     if (one) this.facts.push(one);
@@ -66,6 +72,7 @@ export class LinesCount {
       period,
       all: linesInNumbers(facts, period),
       animals: animalsIn(facts, period),
+      inError: this.inError,
       bySpecies: Object.fromEntries(
         speciesList.flatMap((species) => {
           const theirs = linesInNumbers(bySpecies.get(species) ?? [], period);

@@ -137,3 +137,19 @@ function worstFirst(a: readonly Trouble[], b: readonly Trouble[]): number {
   }
   return b.length - a.length;
 }
+
+/** The handover without some lines, by id: those that turned out never to have been. */
+export function withoutLines(handover: ShiftHandover, ids: ReadonlySet<string>): ShiftHandover {
+  if (ids.size === 0) return handover;
+  const others = (all: readonly HandedLine[]) => all.filter(({ line }) => !ids.has(line.id));
+  const visits = handover.plan.visits
+    .map(({ at, duties }) => ({ at, duties: duties.filter(({ lineId }) => !ids.has(lineId)) }))
+    .filter(({ duties }) => duties.length > 0);
+  return {
+    ...handover,
+    watch: others(handover.watch),
+    stable: others(handover.stable),
+    gone: handover.gone.filter(({ id }) => !ids.has(id)),
+    plan: { ...handover.plan, visits },
+  };
+}

@@ -13,6 +13,7 @@ export function begin(id: string, entry: EntryOf<'placed'>, number: number, pati
     version: 1,
     latestAt: at,
     placed: done,
+    inError: null,
     knownSince: Math.max(at, entry.told),
     patient: body.patient,
     patientTold,

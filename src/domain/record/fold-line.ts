@@ -1,6 +1,6 @@
 import { isCapped } from '../line/transducer.ts';
 import { causesOf } from './causes.ts';
-import { type EffectiveEntry, effectiveEntries } from './effective-entries.ts';
+import { type EffectiveEntry, effectiveEntries, placingStruck } from './effective-entries.ts';
 import type { Entry, EntryKind } from './entry.ts';
 import { begin } from './fold-begin.ts';
 import { disturbedNow, sampledNow } from './fold-blood.ts';
@@ -61,7 +61,14 @@ function fromPlacing(id: string, log: readonly Entry[]): { first: LineState; res
   const [first] = all;
   if (first?.entry.kind !== 'placed') throw new Error(`line ${id}: the log does not begin with its placing`);
   const told = first.amended?.toldOf['patient'] ?? first.entry.told;
-  return { first: begin(id, first.entry, first.number, told), rest: all.slice(1) };
+  const struck = placingStruck(log);
+  const inError = struck && {
+    at: struck.entry.told,
+    by: struck.entry.by,
+    entry: struck.number,
+    reason: struck.entry.body.strike ?? '',
+  };
+  return { first: { ...begin(id, first.entry, first.number, told), inError }, rest: all.slice(1) };
 }
 
 /**

@@ -1,5 +1,6 @@
 import type { KnownBlock } from '@slack/web-api';
 import type { Outcome } from '../../app/tell-lines.ts';
+import type { LineState } from '../../domain/record/line-state.ts';
 import { actionValue } from '../action-value.ts';
 import { limits } from '../limits.ts';
 import { actions, type ButtonSpec, sections } from '../messages/blocks.ts';
@@ -24,6 +25,16 @@ function takeBackButton({ told, ward, lines, repeat }: Outcome): ButtonSpec | nu
     text: 'Take back',
     value,
     label: `${whose}: take back what was just recorded`,
+  };
+}
+
+/** Takes back the registering of a line. */
+export function unregisterButton(wardId: string, { id, patient }: LineState): ButtonSpec {
+  return {
+    action: `done:undo:${id}`,
+    text: 'Take back',
+    value: actionValue({ w: wardId, k: [[id, 1, 1]] }),
+    label: `${patient.name}: take back the registering of this line`,
   };
 }
 

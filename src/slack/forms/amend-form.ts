@@ -91,7 +91,14 @@ function placingBlocks(given: AmendGiven): KnownBlock[] {
     ...whoseBlocks(given.line, given.lines ?? []),
     remark('*What speaks against it*'),
     ...screeningBlocks(given),
-    remark('The placing can’t be taken out of account. If the line is out, tell it as removed.'),
+    remark('*Never was such a line?* If it was in and is out now, tell it as taken out instead.'),
+    actions('inerror', [
+      {
+        action: `open:inerror:${given.line.id}`,
+        text: 'Registered in error…',
+        value: actionValue({ w: given.wardId, l: given.line.id, v: 'inerror' }),
+      },
+    ]),
   ];
 }
 

@@ -54,6 +54,20 @@ export const wardScreens: readonly Screen[] = [
     practise: 'none',
   },
   {
+    verb: 'mine',
+    title: 'Mine, due now',
+    does: 'opens what you’re asked for now, with the buttons to say it’s done, and when each of your lines needs you next',
+    example: '/artline mine',
+    why: 'Your own list, on one screen: nobody else’s lines to read past.',
+    when: 'Whenever you’ve a hand free.',
+    thumb: '*Mine, due now* in the menu and on every card; the bot’s Home tab shows it too.',
+    after: '*All done* records everything the line above it names, for all your lines at once.',
+    wrong: [
+      '*All done* pressed for what you didn’t do: read what it records first. *Take back* undoes it for 2 min.',
+    ],
+    practise: { no: 'it shows your own lines as they are. Ask for the real one.' },
+  },
+  {
     verb: 'due',
     title: 'What’s due',
     does: 'shows what’s due on this ward, late first; only you see it',
@@ -210,6 +224,7 @@ export const wardScreens: readonly Screen[] = [
     wrong: [
       'A second entry instead of a correction: then both count.',
       'A value can be changed, but not made untold: take the entry out of account and tell it anew.',
+      'A line that never was: *Take back* in the answer, or type “registered in error” after amend and the name. One that was in and came out is removed instead, so that its limb is looked after.',
     ],
     practise: 'by hand',
   },

@@ -37,7 +37,7 @@ export async function assignCommand(bot: Bot, caller: Caller, rest: string): Pro
   if (found && found.is !== 'one') return caller.say(`Nothing was changed. ${escaped(found.message)}`);
   if (found && found.rest !== '') {
     return caller.say(
-      `Nothing was changed. I did not understand “${escaped(found.rest)}”. Write @ and the nurse right after the patient’s name, and pick the nurse from the list.`,
+      `Nothing was changed. I didn’t understand “${escaped(found.rest)}”. Write @ and the nurse right after the patient’s name, and pick the nurse from the list.`,
     );
   }
   if (told.is === 'form') return openAssign(bot, caller, found?.line.id);
@@ -110,7 +110,7 @@ export async function shareOut(
     if (nurse === bot.userId) errors[blockId] = 'Not given: I cannot have a line. Choose the nurse who does.';
     else if (!(await isOnWard(bot.membership, caller.wardId, nurse)))
       errors[blockId] =
-        `Not given: ${unescaped(await bot.names.of(nurse))} is not in this channel and could tell nothing of a line. Invite them first, or choose somebody else.`;
+        `Not given: ${unescaped(await bot.names.of(nurse))} isn’t in this channel and couldn’t record anything. Invite them first, or choose somebody else.`;
   }
   if (Object.keys(errors).length > 0) return { errors };
   const intent = { wardId: caller.wardId, by: caller.user, via, once: caller.once };

@@ -16,13 +16,14 @@ import { botIsIn } from '../membership.ts';
 import { actions, section } from '../messages/blocks.ts';
 import { escaped } from '../text.ts';
 import { placeWords } from '../wording/line-words.ts';
-import { openAmend } from './amend.ts';
+import { openAmend, openInError } from './amend.ts';
 import { assignCommand } from './assign.ts';
 import { auditCommand } from './audit.ts';
 import { coverCommand } from './cover.ts';
 import { exportCommand } from './export-record.ts';
 import { beginFault } from './fault.ts';
 import { handoverCommand } from './handover.ts';
+import { showMine } from './mine.ts';
 import { onCallCommand } from './on-call.ts';
 import { openPolicy, openVerb } from './open-form.ts';
 import { attemptTyped, openPlace, openScreening } from './placing.ts';
@@ -75,6 +76,8 @@ async function onVerb(bot: Bot, caller: Caller, verb: string, rest: string): Pro
       return attemptTyped(bot, caller, rest);
     case 'risks':
       return risksCommand(bot, caller, rest);
+    case 'mine':
+      return showMine(bot, caller);
     case 'due':
       return showDue(bot, caller);
     case 'round':
@@ -131,6 +134,7 @@ async function onLineVerb(bot: Bot, caller: Caller, verb: string, rest: string):
     return askWhich(caller, verb, found.is === 'which' ? found.lines : fitting, found.message);
   }
   if (isTargets) return targetsTyped(bot, caller, found.line, found.rest, ward);
+  if (!spec && inErrorPattern.test(found.rest.trim())) return openInError(bot, caller, found.line.id);
   if (!spec) return openAmend(bot, caller, found.line.id);
   if (verb === 'moved' && found.rest === '' && foldWord(wordsOf(rest).at(-1) ?? '') === 'left') {
     const { name } = found.line.patient;
@@ -139,6 +143,9 @@ async function onLineVerb(bot: Bot, caller: Caller, verb: string, rest: string):
   }
   return tell(spec, found);
 }
+
+/** What is typed after the name to say that there is no such line. */
+const inErrorPattern = /^(registered |placed )?(in error|by mistake|in mistake|twice)$/iu;
 
 /** The verb with an example of this very line: whoever types it as it stands tells it of no other patient. */
 function named(spec: LineVerb, line: LineState, lines: readonly LineState[], command: string): LineVerb {

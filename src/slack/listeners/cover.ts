@@ -85,9 +85,8 @@ export async function setCover(
   const problems = Object.entries(timeProblems({ from, until }, { now, zone: ward.policy.shifts.zone }));
   if (problems.length > 0)
     return { errors: Object.fromEntries(problems.map(([id, text]) => [id, `Not set: ${text}`])) };
-  if (by === bot.userId)
-    return { errors: { by: 'Not set: I cannot stand in for anybody. Choose a person.' } };
-  if (away === bot.userId) return { errors: { away: 'Not set: I am never away. Choose a person.' } };
+  if (by === bot.userId) return { errors: { by: 'Not set: I can’t cover for anybody. Choose a person.' } };
+  if (away === bot.userId) return { errors: { away: 'Not set: I’m never away. Choose a person.' } };
   // A clinician need not be in the channel to be on call; whoever has lines must be, to tell anything of them.
   const isClinician =
     isOnCall(ward, away, now) ||
@@ -97,7 +96,7 @@ export async function setCover(
     const name = unescaped(await names.of(by));
     return {
       errors: {
-        by: `Not set: ${name} is not in this channel and could tell nothing of a line. Invite them first, or choose somebody else.`,
+        by: `Not set: ${name} isn’t in this channel and couldn’t record anything. Invite them first, or choose somebody else.`,
       },
     };
   }
@@ -113,12 +112,12 @@ export async function setCover(
     case 'not taken':
       return {
         errors: {
-          away: `Not set: ${mostCovers} covers stand or are to come already. End one that is over first.`,
+          away: `Not set: ${mostCovers} covers are already set. End one you don’t need first.`,
         },
       };
     case 'repeat':
       return {
-        words: async () => `${await names.of(by)} stands in for ${await names.of(away)}: set already.`,
+        words: async () => `${await names.of(by)} already covers for ${await names.of(away)}.`,
       };
     case 'taken':
       return { words: () => coverSetWords(bot, told.view.ward, told.before) };
@@ -128,16 +127,16 @@ export async function setCover(
 /** What the cover told last came to, and what became of those told before. */
 async function coverSetWords({ names }: Bot, ward: WardState, before: WardState): Promise<string> {
   const cover = ward.covers.find(({ number }) => number === ward.version);
-  if (!cover) return 'It was set and is over already.';
+  if (!cover) return 'It was set and is already over.';
   const { away, by, from, at } = cover;
   const { policy } = ward;
   const [awayName, byName] = [await names.of(away), await names.of(by)];
   const again = from > at ? ` now, and ${byName} and the channel again when it begins` : '';
   const said = [
-    `${byName} stands in for ${awayName} ${coverTimeWords(policy, cover, at)}. Both and the channel are told${again}.`,
+    `${byName} covers for ${awayName} ${coverTimeWords(policy, cover, at)}. I’m telling both of them and the channel${again}.`,
   ];
   const last = standInFor(ward.covers, by, from);
-  if (last !== by) said.push(`${byName} is away too: what is asked goes to ${await names.of(last)}.`);
+  if (last !== by) said.push(`${byName} is away too: reminders go to ${await names.of(last)}.`);
   for (const old of coversFrom(before.covers, at)) {
     const left = ward.covers.find(({ number }) => number === old.number);
     if (left?.until === old.until) continue;
@@ -146,13 +145,13 @@ async function coverSetWords({ names }: Bot, ward: WardState, before: WardState)
       said.push(`Taken back: ${who} for ${whose} ${coverTimeWords(policy, old, at)}.`);
     else if (old.away === by)
       said.push(
-        `${byName} counts as back${left ? ` from ${clockText(policy, left.until, at)}` : ''}: ${who} no longer stands in there.`,
+        `${byName} counts as back${left ? ` from ${clockText(policy, left.until, at)}` : ''}: ${who} no longer covers there.`,
       );
     else if (left)
       said.push(
-        `Until then ${who} stands in, as set before; from ${clockText(policy, cover.until, at)} ${awayName} is reminded and called again.`,
+        `Until then ${who} covers, as set before; from ${clockText(policy, cover.until, at)} ${awayName} gets the reminders and calls again.`,
       );
-    else if (old.by !== by) said.push(`${who} no longer stands in there.`);
+    else if (old.by !== by) said.push(`${who} no longer covers there.`);
   }
   return said.join(' ');
 }
@@ -177,8 +176,8 @@ async function endCover(
   const ended = endedIn(ward);
   if (!ended)
     return 'away' in whose
-      ? `Nobody stands in for ${await names.of(whose.away)}; nothing was changed.`
-      : 'This cover is over or was changed already; nothing was changed.';
+      ? `Nobody covers for ${await names.of(whose.away)}; nothing was changed.`
+      : 'That cover is over or has been changed; nothing was changed.';
   const { away, from, until } = ended;
   const isToCome = from > now;
   const told = await tellWard(
@@ -189,16 +188,15 @@ async function endCover(
     (latest) => endedIn(latest)?.number === ended.number,
   );
   if (told.is === 'not taken')
-    return 'This cover was changed meanwhile; nothing was changed. Look again: /artline cover.';
+    return 'Somebody changed that cover in the meantime; nothing was changed. Look again: /artline cover.';
   const name = await names.of(away);
   const said = isToCome
-    ? `${name} is there ${coverTimeWords(ward.policy, ended, now)} after all; ${await names.of(ended.by)} does not stand in. Both and the channel are told.`
-    : `${name} is back, and is reminded and called again. Both and the channel are told.`;
+    ? `${name} is in ${coverTimeWords(ward.policy, ended, now)} after all; ${await names.of(ended.by)} isn’t needed to cover. I’m telling both of them and the channel.`
+    : `${name} is back and gets the reminders and calls again. I’m telling both of them and the channel.`;
   const others = coversFrom(told.view.ward.covers, now).filter((cover) => cover.away === away);
   const left = await Promise.all(
     others.map(
-      async (cover) =>
-        `${await names.of(cover.by)} still stands in ${coverTimeWords(ward.policy, cover, now)}.`,
+      async (cover) => `${await names.of(cover.by)} still covers ${coverTimeWords(ward.policy, cover, now)}.`,
     ),
   );
   return [said, ...left].join(' ');

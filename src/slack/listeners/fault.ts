@@ -7,7 +7,7 @@ import { openFault } from '../../domain/record/fold-faults.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import type { ActionValue } from '../action-value.ts';
 import { outcomeWords } from '../answers/outcome-words.ts';
-import { refusalWords } from '../answers/refusal-words.ts';
+import { inErrorWords, refusalWords } from '../answers/refusal-words.ts';
 import { type Bot, type Caller, openView, updateView } from '../bot.ts';
 import { faultChoiceView } from '../views/fault-view.ts';
 import { afterSampleWords } from '../wording/blood-words.ts';
@@ -27,7 +27,8 @@ export async function beginFault(bot: Bot, caller: Caller, line: LineState, want
   const { record, clock } = bot.deps;
   const ward = await record.readWardState(caller.wardId);
   const now = clock.now();
-  const { removed } = line;
+  const { removed, inError } = line;
+  if (inError) return caller.say(await inErrorWords(inError, line, ward, bot.names, now));
   if (removed) {
     const refusal = { because: 'line out', removedAt: removed.at, by: removed.by } as const;
     return caller.say(await refusalWords(refusal, line, ward, bot.names, now));

@@ -11,16 +11,18 @@ import { outcomeWords } from '../answers/outcome-words.ts';
 import { withTakeBack } from '../answers/take-back.ts';
 import { type Bot, type Caller, sayInPlace } from '../bot.ts';
 import { actions } from '../messages/blocks.ts';
+import { allDone } from './all-done.ts';
 import { postAudit } from './audit.ts';
 import { backPressed, takenBackPressed } from './cover.ts';
 import { beginFault, faultPressed } from './fault.ts';
 import { acceptPressed, handOverPressed, openReadBack } from './handover.ts';
+import { showMine } from './mine.ts';
 import { moveTold } from './move.ts';
 import { openForm } from './open-form.ts';
 import { strikeTries } from './placing.ts';
 import { risksPressed } from './risks.ts';
 import { sayOutcome, yesPressed } from './say-outcome.ts';
-import { refreshViews, showLine, showRounds } from './show.ts';
+import { refreshViews, showLine, showMenu, showRounds } from './show.ts';
 import { sortAsked, staleWords } from './stale-press.ts';
 import { recordStrip, stripChosen } from './strip.ts';
 import { tipTold } from './tip.ts';
@@ -31,6 +33,7 @@ export async function onPress(bot: Bot, caller: Caller, action: string, value: A
   const [verb = '', what = '', , mode] = action.split(':');
   switch (verb) {
     case 'done':
+      if (what === 'all') return allDone(bot, caller, value);
       if (what === 'round') return roundFlushed(bot, caller, value);
       if (what === 'strip') return recordStrip(bot, caller, value);
       if (what === 'audit') return postAudit(bot, caller, value);
@@ -61,6 +64,8 @@ export async function onPress(bot: Bot, caller: Caller, action: string, value: A
       if (what === 'round') return showRounds(bot, caller);
       if (what === 'handover') return handOverPressed(bot, caller);
       if (what === 'readback') return openReadBack(bot, caller, value);
+      if (what === 'mine') return showMine(bot, caller);
+      if (what === 'menu') return showMenu(bot, caller);
       if (what === 'risks') return risksPressed(bot, caller, value, mode === 'paper');
       if (what === 'fault') return faultOpened(bot, caller, value, mode === 'choose');
       return openForm(bot, caller, what, value);

@@ -24,11 +24,16 @@ import { capital, dutyName, listed } from '../wording/duty-words.ts';
 import { clockText, flushWords } from '../wording/line-words.ts';
 import { targetWords } from '../wording/target-words.ts';
 import { whoWords } from '../wording/who-words.ts';
+import { minePage } from './mine.ts';
 
 /** Opens the ward's menu. */
 export async function showMenu(bot: Bot, caller: Caller): Promise<void> {
   const view = await bot.deps.record.readWard(caller.wardId);
-  await openView(bot, caller, await menuView(view, bot.names, bot.deps.clock.now()));
+  const menu = await menuView(view, bot.names, bot.deps.clock.now());
+  // From a page that took the menu's place, it takes its own back.
+  return caller.inView?.callbackId === 'mine'
+    ? updateView(bot, caller.inView.id, menu)
+    : openView(bot, caller, menu);
 }
 
 /** Opens one line's page: how it stands and everything that can be told of it. */
@@ -49,6 +54,7 @@ export async function refreshViews(bot: Bot, caller: Caller, lineId: string | nu
     if (line && fault) await updateView(bot, inView.id, await faultPage(bot, ward, line, fault.sign));
     return refreshUnder(bot, caller, lineId);
   }
+  if (inView.callbackId === 'mine') return updateView(bot, inView.id, await minePage(bot, caller));
   if (inView.callbackId === 'line' && lineId) {
     const page = await linePage(bot, caller.wardId, lineId);
     if (page) await updateView(bot, inView.id, page);
@@ -105,7 +111,7 @@ function dueNowWords(line: LineState, due: readonly Duty[]): string {
 async function toldWords(bot: Bot, ward: WardState, now: number): Promise<string> {
   const onCall = onCallFor(ward, now);
   return onCall === null
-    ? 'Nobody is on call: the ward is told. Call a clinician yourself now.'
+    ? 'Nobody is on call, so I’m telling the ward. Call a clinician yourself now.'
     : `${await whoWords(onCall, bot.names)}, on call, is told. If the patient looks bad, call them yourself as well.`;
 }
 

@@ -17,7 +17,7 @@ import { actionValue } from '../action-value.ts';
 import { askedWords } from '../answers/asked-words.ts';
 import { notLookedWords, outcomeWords } from '../answers/outcome-words.ts';
 import { refusalWords } from '../answers/refusal-words.ts';
-import { putRightButton } from '../answers/take-back.ts';
+import { putRightButton, unregisterButton } from '../answers/take-back.ts';
 import type { Bot, Caller } from '../bot.ts';
 import { readAmendList } from '../forms/amend-list.ts';
 import { readAssignForm } from '../forms/assign-form.ts';
@@ -46,7 +46,7 @@ import { capital, doneWords } from '../wording/duty-words.ts';
 import { heparinCautionWords } from '../wording/heparin-words.ts';
 import { animalWords, clockText, lineWords } from '../wording/line-words.ts';
 import { screenedWords } from '../wording/screening-words.ts';
-import { amendListed, amendSent } from './amend.ts';
+import { amendListed, amendSent, inErrorSent } from './amend.ts';
 import { shareOut } from './assign.ts';
 import { sendAudit } from './audit.ts';
 import { setCover } from './cover.ts';
@@ -188,6 +188,10 @@ async function take(bot: Bot, caller: Caller, view: ViewOutput): Promise<Result>
       if (!('lineId' in sent)) return sent;
       const { lineId, telling, posts } = sent;
       return tell(bot, caller, [{ lineId, telling }], undefined, posts);
+    }
+    case 'inerror': {
+      const sent = await inErrorSent(bot, caller, view);
+      return 'lineId' in sent ? tell(bot, caller, [sent]) : sent;
     }
     case 'policy':
       return policy(bot, caller, ward, readPolicyForm(view));
@@ -354,7 +358,7 @@ async function place(bot: Bot, caller: Caller, ward: WardState, read: WhoseFormR
         is: 'done',
         afterwards: async () =>
           caller.say(
-            `${await names.of(placed.line.placed.by)} registered that line first: ${lineWords(placed.line)}. It stands once.${notAdded}`,
+            `${await names.of(placed.line.placed.by)} registered that line first: ${lineWords(placed.line)}. It’s recorded once.${notAdded}`,
           ),
       };
     }
@@ -380,6 +384,7 @@ async function place(bot: Bot, caller: Caller, ward: WardState, read: WhoseFormR
               section(text),
               actions(`placed:${line.id}`, [
                 ...joinButtons(caller.wardId, line),
+                unregisterButton(caller.wardId, line),
                 putRightButton(caller.wardId, line.id, line.placed.entry),
               ]),
             ]),
@@ -395,6 +400,7 @@ async function place(bot: Bot, caller: Caller, ward: WardState, read: WhoseFormR
             actions(`placed:${line.id}`, [
               { action: `done:zero:${line.id}:first`, text: doneWords('zero'), value, primary: true },
               testButton(caller.wardId, line.id),
+              unregisterButton(caller.wardId, line),
               putRightButton(caller.wardId, line.id, line.placed.entry),
             ]),
           ]),
@@ -445,8 +451,6 @@ async function policy(
   return {
     is: 'done',
     afterwards: () =>
-      caller.say(
-        'The ward policy is changed. Every line’s duties follow it from now on; the channel is told.',
-      ),
+      caller.say('Ward policy changed. It applies to every line from now on, and I’m telling the channel.'),
   };
 }

@@ -18,12 +18,20 @@ export async function undoPressed(bot: Bot, caller: Caller, { k = [] }: ActionVa
   const wanted = k.map(([lineId, from, count]) => ({ lineId, from, count }));
   const result = await takeBack(bot.deps, { wardId, by: user, via: 'button', once }, wanted);
   switch (result.is) {
-    case 'taken back':
-      return sayInPlace(caller, await takenBackWords(bot, result));
+    case 'taken back': {
+      const words = await takenBackWords(bot, result);
+      const [first] = result.entries;
+      const isNone = result.outcome.told.every(({ is }) => is === 'refused');
+      if (!isNone || !first) return sayInPlace(caller, words);
+      return caller.say(words, [
+        section(words),
+        actions('right', [putRightButton(wardId, first.lineId, first.number)]),
+      ]);
+    }
     case 'struck before': {
       const by = result.by === user ? '' : ` by ${await bot.names.of(result.by)}`;
       return caller.say(
-        `That was taken back already${by}, ${await clockOf(bot, caller, result.at)}. It counts no more.`,
+        `Already taken back${by}, ${await clockOf(bot, caller, result.at)}. It no longer counts.`,
       );
     }
     case 'too late': {
@@ -33,7 +41,7 @@ export async function undoPressed(bot: Bot, caller: Caller, { k = [] }: ActionVa
     }
     case 'not theirs':
       return caller.say(
-        'Only whoever told it can take it back here. “Put something right” is for everybody.',
+        'Only the person who recorded it can take it back here. Anybody can use “Put something right”.',
       );
   }
 }
@@ -58,6 +66,12 @@ async function takenBackWords(
     const refused = told.find((one) => one.lineId === lineId && one.is === 'refused');
     if (refused?.is === 'refused') {
       said.push(await refusalWords(refused.refusal, line, ward, names, now));
+      continue;
+    }
+    if (line.inError) {
+      said.push(
+        `Taken back: ${lineWords(line)} counts as registered in error. There is no such line now, and nothing more is asked of it.`,
+      );
       continue;
     }
     const what = listed(mine.map(({ entry }) => escaped(tellingWords(entry, line))));

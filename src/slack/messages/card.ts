@@ -1,6 +1,7 @@
 import type { WardView } from '../../app/ports.ts';
 import { isEscorted } from '../../domain/away/away.ts';
 import { dutiesOfLine, isClosed, mayCloseAt } from '../../domain/duties/duties-of-line.ts';
+import { hourMs } from '../../domain/duties/duty.ts';
 import { isCapped } from '../../domain/line/transducer.ts';
 import { isAlarming } from '../../domain/record/entry.ts';
 import type { Done, LineState } from '../../domain/record/line-state.ts';
@@ -50,6 +51,7 @@ export async function cardMessage(
     ...(line.indication ? [`Why: ${shorten(escaped(line.indication), 150)}`] : []),
     capital(screened),
   ];
+  if (line.inError) return cardInError(line, line.inError, view, names, now);
   if (line.removed) return removedCard(line, view, names, identity, now);
 
   const duties = dutiesOfLine(line, policy, now);
@@ -106,6 +108,7 @@ export async function cardMessage(
           value,
           label: `${line.patient.name}: everything else`,
         },
+        { action: 'open:mine', text: 'Mine, due now', value },
       ]),
       context(standingCaution),
     ],
@@ -176,6 +179,27 @@ function faultSentences(line: LineState, clock: (atMs: number) => string): strin
 
 export function openFaults(line: LineState): LineState['faults'] {
   return line.faults.filter(({ closedAt }) => closedAt === null);
+}
+
+/** A card stands this long after its line was told to be registered in error, since that may be taken back; ms of ward time. */
+const errorKeptMs = 2 * hourMs;
+
+/** The card of a line that was registered in error: that there is none, who says so, and nothing to press. */
+async function cardInError(
+  line: LineState,
+  { at, by, reason }: NonNullable<LineState['inError']>,
+  { ward }: WardView,
+  names: Names,
+  now: number,
+): Promise<MessageBody> {
+  const which = `${escaped(line.patient.name)}, ${placeWords(line)}`;
+  const who = `${await names.of(by)}, ${clockText(ward.policy, at, now)}: ${shorten(escaped(reason), 150)}`;
+  const text = `${which}: registered in error (${who}). There is no such line, and nothing recorded of it counts.`;
+  return {
+    text,
+    blocks: [section(text)],
+    settled: now - at >= errorKeptMs,
+  };
 }
 
 async function removedCard(

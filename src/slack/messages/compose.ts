@@ -1,4 +1,5 @@
 import type { Post, WardView } from '../../app/ports.ts';
+import { withoutLines } from '../../domain/handover/shift-handover.ts';
 import type { Names } from '../names.ts';
 import type { MessageBody } from './blocks.ts';
 import { cardMessage } from './card.ts';
@@ -78,8 +79,10 @@ async function bodyOf(post: Post, view: WardView, names: Names, now: number): Pr
 }
 
 async function handoverMessage(post: Post, view: WardView, names: Names, now: number): Promise<MessageBody> {
-  const { handedOver } = view;
-  if (!handedOver) throw new Error(`post ${post.key}: a handover was not read`);
+  if (!view.handedOver) throw new Error(`post ${post.key}: a handover was not read`);
+  // Of a line that was registered in error since, there is nothing to hand over.
+  const never = view.lines.filter(({ inError }) => inError !== null).map(({ id }) => id);
+  const handedOver = withoutLines(view.handedOver, new Set(never));
   const what = post.about?.what;
   if (what === 'more') return handoverMore(post, handedOver, names);
   if (what === 'patients') return handoverDetails(post, handedOver, names);

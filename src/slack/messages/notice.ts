@@ -61,7 +61,7 @@ export async function unreachedMessage(
       post.about?.text === 'given'
         ? 'give the lines to somebody else: /artline assign'
         : ['stands in', 'back', 'cover over', 'called off'].includes(post.about?.text ?? '')
-          ? 'have somebody else stand in: /artline cover'
+          ? 'have somebody else cover: /artline cover'
           : 'set somebody else: /artline oncall @name';
     const text = `${whom} could NOT be reached by direct message and would not hear of what is late. Call them yourself now, or ${instead}.`;
     return { text, blocks: [section(`*${text}*`)], settled: true };
@@ -209,7 +209,7 @@ export async function decidedMessage(post: Post, view: WardView, names: Names): 
 export async function toDecideMessage(post: Post, view: WardView, names: Names): Promise<MessageBody> {
   const line = view.lines.find(({ id }) => id === post.lines[0]);
   const by = await names.of(post.about?.user ?? 'bot');
-  const undecided = line && !line.removed ? line.screening?.undecided : undefined;
+  const undecided = line && !line.removed && !line.inError ? line.screening?.undecided : undefined;
   const text =
     line && undecided
       ? `${by} told what speaks against ${lineWords(line)} on ${channelOf(view)}, which is in: ${undecided.join(', ')}. The ward wants a clinician’s decision: leave it in, or have it taken out? Left in, it is told with /artline amend, the placing: who decided and why.`

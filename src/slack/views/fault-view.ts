@@ -86,7 +86,7 @@ export function faultQuestionView(given: FaultPage, fault: Fault, asked: FaultAs
     ...(question.caution && !isFixed ? [section(`*${question.caution}*`)] : []),
     actions(`answers:${line.id}`, choices),
     ...(isFixed ? [] : [context(`Why: ${question.why} (${question.source})`)]),
-    ...(isLast ? [context('The last step: if it finds nothing, the clinician on call is told.')] : []),
+    ...(isLast ? [context('The last step: if it finds nothing, I tell the clinician on call.')] : []),
     ...(so.length > 0 ? [{ type: 'divider' as const }, ...sections(['*So far*', ...so])] : []),
     { type: 'divider' },
     actions(`ways:${line.id}`, [

@@ -53,6 +53,7 @@ export async function menuView(view: WardView, names: Names, now: number): Promi
     private_metadata: value,
     blocks: [
       actions('menu:first', [
+        ...(rows.length > 0 ? [{ action: 'open:mine', text: 'Mine, due now', value }] : []),
         { action: 'open:place', text: 'Register a line', value, primary: true },
         { action: 'open:attempt', text: 'Attempt failed…', value },
         { action: 'open:risks', text: 'For the owner…', value },

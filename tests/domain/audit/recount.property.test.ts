@@ -53,6 +53,7 @@ function figures({ lines, firstAttempts, triesTold, tries, withoutLine, curves, 
   const { messages, nudgesPerLineDay, escalationsPerLineDay, nudgesPerShift, byDuty } = alerts;
   return {
     all: numbersOf(lines.all),
+    inError: lines.inError,
     bySpecies: Object.fromEntries(
       Object.entries(lines.bySpecies).map(([species, one]) => [species, numbersOf(one)]),
     ),

@@ -57,6 +57,8 @@ const failing = ['occluded', 'dislodged', 'bleeding', 'swelling', 'infection', '
 
 function pencilLines({ lines }: WardRecord, { toMs }: Period): PencilLine[] {
   return lines.flatMap(({ id, entries }) => {
+    // Registered in error: there is no such line, whatever was told of it.
+    if (isInError({ id, entries })) return [];
     const all = putRight(entries);
     const [placed] = all;
     if (placed?.kind !== 'placed') throw new Error('a log begins with its placing');
@@ -64,6 +66,10 @@ function pencilLines({ lines }: WardRecord, { toMs }: Period): PencilLine[] {
     const out = told.find((entry) => entry.kind === 'removed') ?? null;
     return placed.at < toMs ? [{ id, entries, placed, told, out }] : [];
   });
+}
+
+function isInError({ entries }: LineLogs): boolean {
+  return !putRight(entries).some(({ kind }) => kind === 'placed');
 }
 
 function tally(keys: readonly string[]): Record<string, number> {
@@ -391,6 +397,12 @@ export function recounted(logs: WardRecord, policyAt: (at: number) => WardPolicy
   const species = [...new Set(all.map(({ placed }) => placed.body.patient.species))];
   return {
     all: numbers(all, period),
+    inError: logs.lines.filter(
+      (line) =>
+        isInError(line) &&
+        (line.entries[0]?.at ?? 0) >= period.fromMs &&
+        (line.entries[0]?.at ?? 0) < period.toMs,
+    ).length,
     bySpecies: Object.fromEntries(
       species.flatMap((one) => {
         const theirs = numbers(

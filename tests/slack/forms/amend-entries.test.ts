@@ -296,7 +296,7 @@ describe('readAmendForm, of an entry’s own values', () => {
     ],
     ['reading', { sapMmHg: 120, dapMmHg: 80 }, { dap: '130' }, { dap: /above systolic/ }],
     ['reading', { sapMmHg: 120, dapMmHg: 80, mapMmHg: 93 }, { map: '' }, { map: /can’t be made untold/ }],
-    ['siteChecked', { finding: {} }, { findings: ['cold'] }, { site: /^A finding was told too/ }],
+    ['siteChecked', { finding: {} }, { findings: ['cold'] }, { site: /^You’ve ticked a finding too/ }],
     ['redressed', { finding: {} }, { site: 'site not looked at' }, { site: /can’t be made untold/ }],
   ])('of %s %j with %j says what is wrong: %j', (kind, body, raw, errors) => {
     expect(sent(logOf(kind, body as never), raw)).toEqual({
