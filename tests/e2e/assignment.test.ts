@@ -95,13 +95,13 @@ describe('a line given to a nurse', () => {
     await bot.quiet();
     expect(notice(bot, suvi)).toContain('from 19:00, given by Jorn Achterberg: Biscuit (left dorsal pedal).');
     expect(notice(bot, teo)).toBe(
-      'An arterial line is with you in <#C0WARDEAST> from 19:00, given by Ina Brandvold: Mochi (median caudal). Reminders come to you. Given to somebody else since: Biscuit (left dorsal pedal).',
+      'An arterial line is with you in <#C0WARDEAST> from 19:00, given by Ina Brandvold: Mochi (median caudal). Reminders come to you. No longer with you: Biscuit (left dorsal pedal).',
     );
     bot.clock.jumpTo(at('18:47'));
     await bot.type(jorn, 'assign Mochi @suvi next shift');
     await bot.quiet();
     expect(notice(bot, teo)).toBe(
-      'No arterial line is with you in <#C0WARDEAST> from 19:00. Given to somebody else since: Biscuit (left dorsal pedal), Mochi (median caudal).',
+      'No arterial line is with you in <#C0WARDEAST> from 19:00. No longer with you: Biscuit (left dorsal pedal), Mochi (median caudal).',
     );
   });
 

@@ -6,6 +6,7 @@ import { shiftAt } from '../../domain/shifts/shift-calendar.ts';
 import { coversFrom, mostCovers, standInFor } from '../../domain/ward/cover.ts';
 import { isOnCall } from '../../domain/ward/on-call.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
+import { sayOfWard } from '../answers/take-back.ts';
 import { type Bot, type Caller, openView, updateView } from '../bot.ts';
 import { coverForm, timeProblems } from '../forms/cover-form.ts';
 import type { FormErrors } from '../forms/view-state.ts';
@@ -26,12 +27,12 @@ export async function coverCommand(bot: Bot, caller: Caller, rest: string): Prom
     case 'form':
       return openCover(bot, caller, told.away);
     case 'back':
-      return caller.say(await endCover(bot, caller, { away: told.away }, 'command'));
+      return (await endCover(bot, caller, { away: told.away }, 'command'))();
     case 'told': {
       const until = told.until ?? shiftAt(shifts, told.from ?? now).endMs;
       const result = await setCover(bot, caller, { ...told, until }, 'command');
       if ('errors' in result) return caller.say(Object.values(result.errors).map(escaped).join(' '));
-      return caller.say(await result.words());
+      return result.say();
     }
   }
 }
@@ -62,7 +63,7 @@ async function coverPage(bot: Bot, caller: Caller, away?: string) {
 }
 
 /** What a cover came to: how to say so, or what is wrong, by the form's block ids. */
-type CoverSet = { words: () => Promise<string> } | { errors: FormErrors };
+type CoverSet = { say: () => Promise<void> } | { errors: FormErrors };
 
 /** Who, by whom, from when (ms; null: now) and until when. */
 interface CoverAsked {
@@ -117,10 +118,15 @@ export async function setCover(
       };
     case 'repeat':
       return {
-        words: async () => `${await names.of(by)} already covers for ${await names.of(away)}.`,
+        say: async () => caller.say(`${await names.of(by)} already covers for ${await names.of(away)}.`),
       };
     case 'taken':
-      return { words: () => coverSetWords(bot, told.view.ward, told.before) };
+      return {
+        say: async () => {
+          const { ward: after } = told.view;
+          return sayOfWard(caller, await coverSetWords(bot, after, told.before), after, 'covers');
+        },
+      };
   }
 }
 
@@ -158,16 +164,17 @@ async function coverSetWords({ names }: Bot, ward: WardState, before: WardState)
 
 /**
  * Somebody is there: ends the cover of theirs that stands; where none does, takes back the next one to come, or the one of
- * that number. Says what came of it.
+ * that number. Gives how to say what came of it.
  */
 async function endCover(
   bot: Bot,
   caller: Caller,
   whose: { away: string } | { number: number },
   via: EntryHead['via'],
-): Promise<string> {
+): Promise<() => Promise<void>> {
   const { deps, names } = bot;
   const now = deps.clock.now();
+  const said = (words: string) => () => caller.say(words);
   const endedIn = ({ covers }: WardState) =>
     coversFrom(covers, now).find((cover) =>
       'number' in whose ? cover.number === whose.number : cover.away === whose.away,
@@ -175,9 +182,11 @@ async function endCover(
   const ward = await deps.record.readWardState(caller.wardId);
   const ended = endedIn(ward);
   if (!ended)
-    return 'away' in whose
-      ? `Nobody covers for ${await names.of(whose.away)}; nothing was changed.`
-      : 'That cover is over or has been changed; nothing was changed.';
+    return said(
+      'away' in whose
+        ? `Nobody covers for ${await names.of(whose.away)}; nothing was changed.`
+        : 'That cover is over or has been changed; nothing was changed.',
+    );
   const { away, from, until } = ended;
   const isToCome = from > now;
   const told = await tellWard(
@@ -188,9 +197,11 @@ async function endCover(
     (latest) => endedIn(latest)?.number === ended.number,
   );
   if (told.is === 'not taken')
-    return 'Somebody changed that cover in the meantime; nothing was changed. Look again: /artline cover.';
+    return said(
+      'Somebody changed that cover in the meantime; nothing was changed. Look again: /artline cover.',
+    );
   const name = await names.of(away);
-  const said = isToCome
+  const ends = isToCome
     ? `${name} is in ${coverTimeWords(ward.policy, ended, now)} after all; ${await names.of(ended.by)} isn’t needed to cover. I’m telling both of them and the channel.`
     : `${name} is back and gets the reminders and calls again. I’m telling both of them and the channel.`;
   const others = coversFrom(told.view.ward.covers, now).filter((cover) => cover.away === away);
@@ -199,7 +210,8 @@ async function endCover(
       async (cover) => `${await names.of(cover.by)} still covers ${coverTimeWords(ward.policy, cover, now)}.`,
     ),
   );
-  return [said, ...left].join(' ');
+  const after = told.is === 'taken' ? told.view.ward : null;
+  return () => sayOfWard(caller, [ends, ...left].join(' '), after, 'covers');
 }
 
 /** “Back now” in the form: the cover ends and the form shows those that are left. */
@@ -217,7 +229,7 @@ async function endPressed(
   caller: Caller,
   whose: { away: string } | { number: number },
 ): Promise<void> {
-  const words = await endCover(bot, caller, whose, 'button');
+  const say = await endCover(bot, caller, whose, 'button');
   if (caller.inView) await updateView(bot, caller.inView.id, await coverPage(bot, caller));
-  return caller.say(words);
+  return say();
 }

@@ -1,4 +1,7 @@
 import type { Post, WardView } from '../../app/ports.ts';
+
+import { takeBackMs } from '../../app/take-back.ts';
+
 import type { LineState } from '../../domain/record/line-state.ts';
 import { coverOf, standInFor } from '../../domain/ward/cover.ts';
 import { shorten } from '../limits.ts';
@@ -123,8 +126,8 @@ export async function backMessage(
 }
 
 /**
- * To a nurse: lines that somebody else gave them. Until the shift begins for which they were given, what was given to
- * somebody else since is said as well.
+ * To a nurse: lines that somebody else gave them. While that may be taken back, and until the shift begins for which they
+ * were given, what is with somebody else since is said as well.
  */
 export async function givenMessage(
   { about, at, to }: Post,
@@ -141,8 +144,10 @@ export async function givenMessage(
     ? `You count as away until ${clockText(ward.policy, cover.until, at)}: ${standIn} is reminded for you. ${backWords}`
     : 'Reminders come to you.';
   const ordered = lines.toSorted((a, b) => a.patient.name.localeCompare(b.patient.name, 'en'));
-  const isGone = ({ plannedNurses }: LineState) =>
-    start !== undefined && plannedNurses.some((planned) => planned.from === start && planned.nurse !== nurse);
+  const isGone = (line: LineState) =>
+    start === undefined
+      ? line.nurse !== nurse
+      : line.plannedNurses.find((planned) => planned.from === start)?.nurse !== nurse;
   const named = ordered.filter((line) => !isGone(line)).map((line) => lineWords(line));
   const gone = ordered.filter(isGone).map((line) => lineWords(line));
   const count =
@@ -153,10 +158,11 @@ export async function givenMessage(
         : `${named.length} arterial lines are`;
   const from = start === undefined ? 'now' : `from ${clockText(ward.policy, start, at)}`;
   const by = named.length === 0 ? '' : `, given by ${await names.of(about?.user ?? 'bot')}: ${few(named)}`;
-  const elsewhere = gone.length === 0 ? '' : ` Given to somebody else since: ${few(gone)}.`;
+  const elsewhere = gone.length === 0 ? '' : ` No longer with you: ${few(gone)}.`;
   return said(
     `${count} with you in <#${ward.id.split('.')[1]}> ${from}${by}.${named.length === 0 ? '' : ` ${hears}`}${elsewhere}`,
-    start === undefined || now >= start,
+    // For a while it may be taken back.
+    now >= Math.max(start ?? at, at + takeBackMs),
   );
 }
 

@@ -11,22 +11,28 @@ import { capital, doneWords } from '../wording/duty-words.ts';
 import { signWords } from '../wording/fault-words.ts';
 import { placeWords, standingCaution } from '../wording/line-words.ts';
 
-/** What every page of a fault is drawn from. `remark`: a sentence about the press just made. */
+/** What every page of a fault is drawn from. `remark`: a sentence about the press just made; `back`: what takes it back. */
 export interface FaultPage {
   wardId: string;
   line: LineState;
   clock: (atMs: number) => string;
   remark?: string;
+  back?: ButtonSpec;
 }
 
-function page({ wardId, line, remark }: FaultPage, blocks: readonly KnownBlock[]): ModalView {
+function page({ wardId, line, remark, back }: FaultPage, blocks: readonly KnownBlock[]): ModalView {
   return {
     type: 'modal',
     callback_id: 'fault',
     title: { type: 'plain_text', text: 'Something is wrong' },
     close: { type: 'plain_text', text: 'Back' },
     private_metadata: actionValue({ w: wardId, l: line.id }),
-    blocks: [...(remark ? [section(`*${remark}*`)] : []), ...blocks, context(standingCaution)],
+    blocks: [
+      ...(remark ? [section(`*${remark}*`)] : []),
+      ...blocks,
+      ...(back ? [actions(`back:${line.id}`, [back])] : []),
+      context(standingCaution),
+    ],
   };
 }
 
