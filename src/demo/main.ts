@@ -1,4 +1,4 @@
-import { coveredTime } from '../app/handover-posts.ts';
+import { coveredTime } from '../domain/handover/coming-visits.ts';
 import { visitsBetween } from '../domain/rounds/visit.ts';
 import { wallClock } from '../domain/shifts/wall-clock.ts';
 import { wardIdOf } from '../slack/ward-id.ts';

@@ -1,4 +1,3 @@
-import { namedInRound } from '../../app/handover-posts.ts';
 import type { WardView } from '../../app/ports.ts';
 import type { Duty } from '../../domain/duties/duty.ts';
 import type { DutyKind } from '../../domain/duties/duty-kind.ts';
@@ -41,6 +40,9 @@ export function visitCountWords(visits: readonly Round[]): string {
   if (visits.length === 0) return 'nothing due';
   return `${visits.length} ${visits.length === 1 ? 'visit' : 'visits'}`;
 }
+
+/** More lines than this in one round are counted, not named. */
+const namedInRound = 8;
 
 /** One visit: when, to whom, for what, and what to bring. */
 export function roundWords(
