@@ -40,7 +40,9 @@ describe('the demo', () => {
   it('tells of a plan of the night’s visits, as many as the hourly flush alone needs', () => {
     expect(told).toMatch(/Rounds until Wed 25 Nov 07:00.* With Ina Brandvold: \d+ visits\./);
     const [, planned] =
-      /Planned at 20:10 for 4 lines until 07:00: (\d+) visits do everything by the time it's due\./.exec(told) ?? [];
+      /Planned at 20:10 for 4 lines until 07:00: (\d+) visits do everything by the time it's due\./.exec(
+        told,
+      ) ?? [];
     // Oskar, flushed 19:12, asks for eleven: 20:12 and hourly to 06:12. Few more for all four lines.
     expect(Number(planned)).toBeGreaterThanOrEqual(11);
     expect(Number(planned)).toBeLessThanOrEqual(15);

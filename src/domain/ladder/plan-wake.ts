@@ -47,7 +47,14 @@ export function planWake(ward: WardState, lines: readonly LineState[], now: numb
   const steps = lines.flatMap((line) => stepsOfLine(line, ward, now));
   const own = steps.filter(({ to, at }) => to === 'ward' && at <= now).map(({ duty }) => duty);
   if (own.length > 0) {
-    plan.posts.push({ to: 'ward', what: 'nudge', nurse: null, duties: own });
+    const visits = plan.posts.filter((post) => post.what === 'nudge');
+    for (const duty of own) {
+      // Where a visit to that very line begins now, it is one message.
+      const visit = visits.find(({ duties }) => duties.some(({ lineId }) => lineId === duty.lineId));
+      if (visit) visit.duties.push(duty);
+    }
+    const alone = own.filter((duty) => !visits.some(({ duties }) => duties.includes(duty)));
+    if (alone.length > 0) plan.posts.push({ to: 'ward', what: 'nudge', nurse: null, duties: alone });
     write(plan, own, (duties) => ({ kind: 'nudged', body: { duties } }));
   }
   tellNurses(plan, steps, ward, lines, now);

@@ -1,7 +1,6 @@
 import type { KnownBlock } from '@slack/web-api';
 import type { WardView } from '../../app/ports.ts';
 import { isClinicians } from '../../domain/duties/duty.ts';
-import type { DutyKind } from '../../domain/duties/duty-kind.ts';
 import { usualTelling } from '../../domain/duties/usual-telling.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { actionValue } from '../action-value.ts';
@@ -14,11 +13,10 @@ import { actions, type ButtonSpec, section } from './blocks.ts';
 
 /**
  * One tap for all that one visit does of several lines, whatever it is, and above it what that tap records of each: nothing
- * is told that nobody read. What only a form or a clinician can answer is not in it, and no test: how a trace rang somebody has
- * to say. None where one line has it all.
+ * is told that nobody read. What only a form or a clinician can answer is not in it. None where one line has it all.
  */
 export function allDoneBlocks(wardId: string, open: readonly Item[], { ward }: WardView): KnownBlock[] {
-  const quick = open.filter(({ asked: { kind } }) => isTakenAlong(kind));
+  const quick = open.filter(({ asked: { kind } }) => !isClinicians(kind) && usualTelling(kind) !== null);
   const byLine = [...Map.groupBy(quick, ({ line }) => line)];
   if (byLine.length < 2) return [];
   const names = byLine.map(([line]) => line.patient.name);
@@ -37,11 +35,6 @@ export function allDoneBlocks(wardId: string, open: readonly Item[], { ward }: W
   const buttons = inButtons(wardId, byLine);
   if (buttons.length === 0) return [];
   return [section(`_All done_ records: ${each.join('; ')}.`), actions('round', buttons)];
-}
-
-/** What one tap may tell of many lines: how a test turned out somebody must have seen, line by line. */
-function isTakenAlong(kind: DutyKind): boolean {
-  return !isClinicians(kind) && kind !== 'test' && usualTelling(kind) !== null;
 }
 
 /** As many buttons as carry all of it; of a line all is in one. */

@@ -104,7 +104,7 @@ export function isOpen(item: Item): item is OpenItem {
 }
 
 /** A message about what is done stands this long for amendments, which may make it open again; ms of ward time. */
-const keptForAmendmentsMs = 2 * hourMs;
+export const keptForAmendmentsMs = 2 * hourMs;
 
 /** Whether a message that asked for these can be let go of: nothing is open, and nothing is likely to open it again. */
 export function areSettled(items: readonly Item[], post: Post, { ward }: WardView, now: number): boolean {

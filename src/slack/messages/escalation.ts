@@ -15,6 +15,7 @@ import {
   type Item,
   isOpen,
   itemText,
+  keptForAmendmentsMs,
   lateWords,
   type OpenItem,
   recordsWords,
@@ -45,7 +46,12 @@ export async function escalationMessage(
   const elsewhereAt = toldAgainAt ?? (toClinician ? toldAnewAt(open, post) : null);
   if (elsewhereAt !== null) {
     const text = `Still open, and ${await toldAnewWords(open, post, names)}, ${clockText(ward.policy, elsewhereAt, now)}.`;
-    return { text, blocks: [section(text)], settled: toldAgainAt !== null, superseded: true };
+    return {
+      text,
+      blocks: [section(text)],
+      settled: toldAgainAt !== null && now - post.at >= keptForAmendmentsMs,
+      superseded: true,
+    };
   }
   const several = byLine(items).size > 1;
   const leads: string[] = [];
