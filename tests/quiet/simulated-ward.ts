@@ -14,10 +14,15 @@ import type { LineState } from '../../src/domain/record/line-state.ts';
 import type { WardEntry, WardTelling } from '../../src/domain/ward/ward-entry.ts';
 import { foldWardNext, type WardState } from '../../src/domain/ward/ward-state.ts';
 
+/** A duty as an entry names it. */
+export type Named = Pick<Duty, 'lineId' | 'kind' | 'dueAt'>;
+
 /** What a simulated ward tells whoever watches it. */
 export interface Onlooker {
   /** A new message: a phone buzzes. */
   posted(post: PlannedPost, now: number): void;
+  /** Something was added to a message that stands: no phone buzzes. */
+  added(duties: readonly Named[], now: number): void;
   /** These duties of one line are open or to come. */
   open(duties: readonly Duty[]): void;
   /** A duty was cleared by an entry. */
@@ -113,6 +118,11 @@ export class SimulatedWard {
     for (const { lineId, telling } of plan.tellings) {
       const line = this.lines.get(lineId);
       if (!line) continue;
+      if (telling.kind === 'escalated' && telling.body.joins !== undefined)
+        this.onlooker.added(
+          telling.body.duties.map(([kind, dueAt]) => ({ lineId, kind, dueAt })),
+          now,
+        );
       const at = Math.max(now, line.latestAt);
       this.lines.set(
         lineId,

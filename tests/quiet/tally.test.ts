@@ -24,7 +24,7 @@ function watched(act: (watch: WardWatch) => void): Tally {
   return tally;
 }
 const toClinician = (at: number, duty: Duty) =>
-  [{ to: 'clinician', what: 'escalation', user: 'vet', duties: [duty] }, at, ward] satisfies Parameters<
+  [{ to: 'clinician', what: 'escalation', user: 'vet', duties: [duty] }, at, ward, new Map()] satisfies Parameters<
     WardWatch['posted']
   >;
 

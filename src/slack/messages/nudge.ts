@@ -61,7 +61,9 @@ export async function nudgeMessage(
   blocks.push(...sections(rows));
   if (open.length > 0) {
     const bring = bringWords(open.map(({ asked }) => asked));
-    const lead = [...said].map(([who, each]) => `Due now, with ${who}: ${eachAnimal(each).join('; ')}.`);
+    const lead = [...said].map(
+      ([who, each]) => `Due now, with ${who}: ${isInRows ? firstNames(each) : eachAnimal(each).join('; ')}.`,
+    );
     const whom = isInRows ? ` · with ${[...said.keys()].join(', ')}` : '';
     return {
       text: lead.join(' '),
@@ -119,6 +121,13 @@ async function rowOf(
   const rest = await Promise.all(others.map((item) => itemText(item, view, names, now)));
   const texts = rest.map((text) => text.replace(/^• /, '').replaceAll('*', '').replace(/\.$/, ''));
   return `• *${escaped(line.patient.name)}* · ${placeWords(line)}: ${[...waits, ...texts].join('; ')}`;
+}
+
+/** `12 lines: Biscuit, Juno, Otto and 9 more`: the rows below say what. */
+function firstNames(each: readonly [LineState, string][]): string {
+  const names = each.slice(0, 3).map(([{ patient }]) => escaped(patient.name));
+  const more = each.length > names.length ? ` and ${each.length - names.length} more` : '';
+  return `${each.length} lines: ${names.join(', ')}${more}`;
 }
 
 /** To tick what was done, and not the rest: one's own lines, each with its buttons. */
