@@ -359,8 +359,14 @@ function triesOf({ wardEntries, lines }: WardRecord): PencilTry[] {
         return [{ is: 'placed' as const, at, id, number: 0, by: body.operator ?? placed.by, body }];
       }),
   ].toSorted((a, b) => a.at - b.at || (a.is === 'failed' ? 0 : 1) - (b.is === 'failed' ? 0 : 1));
-  const animal = ({ body }: (typeof told)[number]) =>
-    `${body.patient.species} ${body.patient.name.trim().toLowerCase()}`;
+  const animal = (one: (typeof told)[number]) => {
+    // Of one animal everything goes by the name that its latest line has.
+    const line = told.findLast(
+      ({ is, body }) => is === 'placed' && body.animal !== undefined && body.animal === one.body.animal,
+    );
+    const { species, name } = (line ?? one).body.patient;
+    return `${species} ${name.trim().toLowerCase()}`;
+  };
   const tries: PencilTry[] = [];
   for (const who of new Set(told.map(animal))) {
     let open: typeof told = [];
