@@ -49,7 +49,8 @@ async function whoseTries(
 ): Promise<string> {
   const [ward, placings] = await Promise.all([record.readWardState(wardId), record.readPlacings(wardId)]);
   const here = namedHere(placings, patient.name, at, ward.policy.newStayAfterDays);
-  const animal = here && patientKey(here.patient) === patientKey(patient) && animalsOf(placings).get(here.line);
+  const animal =
+    here && patientKey(here.patient) === patientKey(patient) && animalsOf(placings).get(here.line);
   return animal || (animalOfTries(ward, patient) ?? newId());
 }
 

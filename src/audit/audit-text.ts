@@ -310,7 +310,9 @@ function bloodSentences({ lines: { bloodTaken } }: WardAudit): string[] {
         ? ''
         : `, ${decimal(mlPerLineDay)} mL per line-day${tooFewDays ? `; ${tooFewWords}` : ''}`
     }.`,
-    ...(spills === 0 ? [] : [`Of this, lost at a disconnection: ${decimal(spiltMl)} mL, as near as it was guessed.`]),
+    ...(spills === 0
+      ? []
+      : [`Of this, lost at a disconnection: ${decimal(spiltMl)} mL, as near as it was guessed.`]),
     ...(median === null || most === null
       ? []
       : [

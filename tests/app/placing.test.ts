@@ -3,10 +3,10 @@ import { placeLine } from '../../src/app/place-line.ts';
 import { strikeFailedTries, tellFailedTries } from '../../src/app/tell-failed-tries.ts';
 import { tellLines } from '../../src/app/tell-lines.ts';
 import { tellWard } from '../../src/app/tell-ward.ts';
-import { defaultPolicy } from '../../src/domain/policy/ward-policy.ts';
-import { fhirBundle } from '../../src/export/fhir-bundle.ts';
 import type { FailedTries } from '../../src/domain/placing/failed-tries.ts';
 import type { Screening } from '../../src/domain/placing/screening.ts';
+import { defaultPolicy } from '../../src/domain/policy/ward-policy.ts';
+import { fhirBundle } from '../../src/export/fhir-bundle.ts';
 import { appOnMemory, wardId } from '../support/app-on-memory.ts';
 import { hour, minute, placedBody, wall, wardZone } from '../support/line-builder.ts';
 
@@ -118,7 +118,11 @@ describe('whose tries that came to no line are', () => {
       entry.kind === 'triesFailed' ? [entry.body.animal] : [],
     );
     const patients = (bundle.entry ?? []).filter(({ resource }) => resource?.resourceType === 'Patient');
-    return { told, placed: copy.lines.map(({ entries }) => (entries[0]?.body as { animal?: string }).animal), patients: patients.length };
+    return {
+      told,
+      placed: copy.lines.map(({ entries }) => (entries[0]?.body as { animal?: string }).animal),
+      patients: patients.length,
+    };
   };
 
   it('is the animal’s that is here, and of tries before a line the line’s that comes after', async () => {

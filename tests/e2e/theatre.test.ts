@@ -64,7 +64,11 @@ describe('a patient that goes to theatre', () => {
     expect(verbsOf(arrived.message)).toEqual(expect.arrayContaining(['done:zero', 'done:undo']));
     await bot.quiet();
     expect(moves()).toEqual(['done:returned']);
-    expect((await bot.line('Biscuit')).away).toMatchObject({ to: 'theatre', with: teo, arrivedAt: at('20:00') });
+    expect((await bot.line('Biscuit')).away).toMatchObject({
+      to: 'theatre',
+      with: teo,
+      arrivedAt: at('20:00'),
+    });
     await bot.press(teo, 'done:undo', { message: arrived.message! });
     await bot.quiet();
     expect(moves()).toEqual(['done:arrived', 'done:returned']);

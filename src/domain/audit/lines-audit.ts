@@ -115,11 +115,7 @@ export function linesAudit(
 }
 
 /** Animals that had a line in the period; whose a line is may hang on lines that came out before it. */
-function animalsIn(
-  facts: readonly Facts[],
-  animals: ReadonlyMap<string, string>,
-  period: Period,
-): number {
+function animalsIn(facts: readonly Facts[], animals: ReadonlyMap<string, string>, period: Period): number {
   const here = linesIn(facts, period).map(({ placing }) => animals.get(placing.line));
   return new Set(here).size;
 }

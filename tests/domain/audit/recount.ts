@@ -156,11 +156,7 @@ function numbers(all: readonly PencilLine[], period: Period) {
 }
 
 /** Blood by animal, over all its lines. Whose a line is has tests of its own and is taken from there. */
-function bloodOf(
-  all: readonly PencilLine[],
-  { fromMs }: Period,
-  policyAt: (at: number) => WardPolicy,
-) {
+function bloodOf(all: readonly PencilLine[], { fromMs }: Period, policyAt: (at: number) => WardPolicy) {
   const perKg: Partial<Record<Species, number>> = {
     dog: 85,
     rabbit: 56,
