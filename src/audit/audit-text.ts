@@ -330,7 +330,7 @@ export function personSentences(audit: WardAudit, user: string, zone: string): s
     ...(curve
       ? [curveWords(curve)]
       : [
-          'No tries are told, so there is no learning curve. Who placed a line, and at which try, can be told when it is registered.',
+          'No attempts are recorded, so there’s no learning curve. Who placed a line, and at which try, can be told when it is registered.',
         ]),
     ...(firsts ? [`First tries in this time that succeeded: ${shareText(firsts)}.`] : []),
     ...(practice ? [practiceWords(practice, audit, zone)] : []),

@@ -354,7 +354,7 @@ describe('the personal part', () => {
 
   it('says of somebody without a try that there is no curve', () => {
     expect(personSentences(audit, 'cleo', wardZone)).toEqual([
-      'No tries are told, so there is no learning curve. Who placed a line, and at which try, can be told when it is registered.',
+      'No attempts are recorded, so there’s no learning curve. Who placed a line, and at which try, can be told when it is registered.',
     ]);
   });
 

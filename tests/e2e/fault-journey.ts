@@ -151,7 +151,7 @@ export function faultJourney(mode: 'socket' | 'http', redis: () => TestRedis): v
       await bot.type(ina, 'fault Biscuit drifting');
       await pressPage(bot, ina, 'well');
       expect(await pressPage(bot, ina, 'done:left')).toContain(
-        'Nobody is on call: the ward is told. Call a clinician yourself now.',
+        'Nobody is on call, so I’m telling the ward. Call a clinician yourself now.',
       );
       await bot.sweep();
       expect(lastOf(bot, 'notice').text).toMatch(

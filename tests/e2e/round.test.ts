@@ -60,7 +60,7 @@ describe('a round of nothing but flushes', () => {
     await bot.advanceTo(at('20:22'));
     const said = await bot.press(ina, 'done:round', { message: nudge }, { stale: nudge.blocks! });
     expect(said.text).toMatch(/^Recorded for Pretzel .*flushed 2 mL \(the usual\), 20:22\./);
-    expect(said.text).toMatch(/Nothing written for Biscuit .*flush was told 20:20 by Teo Marchetti/);
+    expect(said.text).toMatch(/Nothing recorded for Biscuit .*flush was recorded 20:20 by Teo Marchetti/);
     expect((await bot.line('Biscuit')).flushCount).toBe(1);
   });
 

@@ -71,7 +71,7 @@ describe('a strip uploaded to the ward’s channel', () => {
       /underdamped at 120 \/min \(1\d\.\d Hz, damping 0\.1\d, read from a strip\)/,
     );
     const again = await bot.press(ina, 'done:strip', { message: report }, { stale: report.blocks! });
-    expect(again.text).toContain('It stands once.');
+    expect(again.text).toContain('It’s recorded once.');
   });
 
   it('asks whose it is where several lines are in, and which pressure where the file has two', async () => {

@@ -65,7 +65,7 @@ describe('take back', () => {
     expect(line.level).toBeNull();
     expect(line.test).toMatchObject({ verdict: 'normal' });
     const again = await bot.press(ina, 'done:undo', { message: shown }, { stale: shown.blocks! });
-    expect(again.text).toBe('That was taken back already, 18:00. It counts no more.');
+    expect(again.text).toBe('Already taken back, 18:00. It no longer counts.');
     expect((await bot.line('Biscuit')).version).toBe(line.version);
   });
 

@@ -35,12 +35,12 @@ describe('targets', () => {
     expect((await bot.type(ina, 'due')).text).toContain('Targets end 23:00');
     const low = await bot.type(ina, 'reading Biscuit 120/60 mean 74 mmHg 100 /min');
     expect(low.text).toContain('Mean below its target of 80 mmHg: look at the patient now.');
-    expect(low.text).toContain('Dr Suvi Aaltola, on call, is told now.');
+    expect(low.text).toContain('Dr Suvi Aaltola, on call, is being told now.');
     await bot.look();
     await bot.quiet();
     expect(lastOf(bot, 'escalation', suvi).text).toContain('mean 74 mmHg, below its target of 80');
     await bot.type(ina, 'reading Biscuit 130/70 mean 90 mmHg 100 /min');
-    expect((await bot.type(suvi, 'targets Biscuit end')).text).toContain('The ward’s limits hold again.');
+    expect((await bot.type(suvi, 'targets Biscuit end')).text).toContain('The ward’s limits apply again.');
     const after = await bot.type(ina, 'reading Biscuit 120/60 mean 74 mmHg 100 /min');
     expect(after.text).not.toContain('look at the patient now');
     await bot.quiet();

@@ -131,7 +131,9 @@ describe('help', () => {
     await becomes(bot, /"callback_id":"learn".*Site check:/);
     await pressOn(bot, 'open:practise:check');
     await becomes(bot, /"callback_id":"practise:tell:check"/);
-    expect(await send(bot, { findings: ['cold'] })).toMatch(/Dr Quill \(invented\), on call, is told now/);
+    expect(await send(bot, { findings: ['cold'] })).toMatch(
+      /Dr Quill \(invented\), on call, is being told now/,
+    );
     await bot.platform.close({ user: ina, viewId: bot.platform.view(ina)!.id });
     await becomes(bot, /"callback_id":"learn"/);
     await pressOn(bot, 'open:help');
@@ -181,7 +183,7 @@ const forms: readonly [verb: string, values: Parameters<BotOnPlatform['submit']>
   ['pulse', { pulse: 'present' }, /Owed no more:.*pulse check/],
   // Whoever is chosen is real, and hears nothing of it.
   ['assign', { from: 'now', 'line.pebble': teo }, /With Teo Marchetti now: Pebble \(left dorsal pedal\)/],
-  ['cover', { away: ina, by: teo }, /Teo Marchetti stands in for Ina Brandvold until/],
+  ['cover', { away: ina, by: teo }, /Teo Marchetti covers for Ina Brandvold until/],
   ['oncall', { user: suvi }, /On call now: Dr Suvi Aaltola/],
 ];
 

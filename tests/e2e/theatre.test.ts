@@ -33,7 +33,7 @@ describe('a patient that goes to theatre', () => {
     const bot = await begin();
     const gone = await bot.type(ina, 'moved Biscuit to theatre with @teo');
     expect(gone.text).toBe(
-      'Recorded for Biscuit (left dorsal pedal): left the ward for theatre, 20:00. Teo Marchetti is asked for what falls due until it is back. Due now: zero and level.',
+      'Recorded for Biscuit (left dorsal pedal): left the ward for theatre, 20:00. Teo Marchetti gets the reminders until the patient is back. Due now: zero and level.',
     );
     await bot.quiet();
     const card = lastOf(bot, 'card');
@@ -63,7 +63,7 @@ describe('a patient that goes to theatre', () => {
       flushed: 'flushed',
     });
     expect(sent.answer?.text).toBe(
-      'Recorded for Biscuit (left dorsal pedal): taken off its transducer and capped (flushed 2 mL (the usual)) and left the ward for theatre, 20:10. Teo Marchetti is asked for what falls due until it is back. Next: flush 21:10.',
+      'Recorded for Biscuit (left dorsal pedal): taken off its transducer and capped (flushed 2 mL (the usual)) and left the ward for theatre, 20:10. Teo Marchetti gets the reminders until the patient is back. Next: flush 21:10.',
     );
     await bot.advanceTo(at('21:10'));
     const asked = lastOf(bot, 'escalation', teo);
@@ -84,7 +84,7 @@ describe('a patient that goes to theatre', () => {
     const bot = await begin();
     const gone = await bot.type(ina, 'moved Biscuit to theatre');
     expect(gone.text).toContain(
-      'Nobody is named as having the patient: the ward’s nurse is still asked for what falls due.',
+      'Nobody is named as having the patient, so the ward nurse is still reminded.',
     );
     await bot.advanceTo(at('20:10'));
     const nudge = lastOf(bot, 'nudge');
@@ -134,7 +134,7 @@ describe('a patient that is back', () => {
     await bot.advanceTo(at('20:05'));
     const there = await bot.type(teo, 'moved Biscuit arrived');
     expect(there.text).toContain(
-      'arrived there, 20:05. Teo Marchetti is asked for what falls due until it is back.',
+      'arrived there, 20:05. Teo Marchetti gets the reminders until the patient is back.',
     );
     await bot.type(teo, 'zero Biscuit');
     expect((await bot.type(teo, reading)).text).toContain('Trusted');

@@ -194,6 +194,7 @@ const wardBodies: { [K in WardEntryKind]: fc.Arbitrary<unknown> } = {
   triesStruck: body({ target: fc.integer({ min: 1, max: 500 }) }),
   coverSet: body({ away: user, by: user, from: instant, until: instant }, ['from']),
   coverTold: body({ target: fc.integer({ min: 1, max: 500 }), what: fc.constantFrom('begun', 'over') }),
+  takenBack: body({ target: fc.integer({ min: 1, max: 500 }) }),
   audited: body({ from: instant, to: instant }),
 };
 

@@ -10,7 +10,7 @@ import { nextShiftStart } from '../shifts/shift-calendar.ts';
 import { mayDecide } from '../ward/on-call.ts';
 import type { WardState } from '../ward/ward-state.ts';
 import { askedFirst, type Question, withUsualVolume } from './asked-first.ts';
-import { type EffectiveEntry, effectiveEntries } from './effective-entries.ts';
+import { type EffectiveEntry, effectiveEntries, withValues } from './effective-entries.ts';
 import {
   bodySchema,
   type Entry,
@@ -443,6 +443,6 @@ const onlyStruck: readonly EntryKind[] = ['claimed', 'snoozed'];
 
 function problemsOf(original: Entry, body: Record<string, unknown>): string[] {
   if (onlyStruck.includes(original.kind)) return Object.keys(body);
-  const parsed = bodySchema(original.kind).safeParse({ ...original.body, ...body });
+  const parsed = bodySchema(original.kind).safeParse(withValues(original.body, body));
   return parsed.success ? [] : parsed.error.issues.map(({ path }) => path.join(' '));
 }

@@ -75,5 +75,10 @@ export function effectiveEntries(log: readonly Entry[]): EffectiveEntry[] {
 
 function patched(entry: Entry, patch: { at?: number; body: object } | undefined): Entry {
   if (patch === undefined) return entry;
-  return { ...entry, at: patch.at ?? entry.at, body: { ...entry.body, ...patch.body } } as Entry;
+  return { ...entry, at: patch.at ?? entry.at, body: withValues(entry.body, patch.body) } as Entry;
+}
+
+/** The values of an entry with those that an amendment gives; null makes one untold. */
+export function withValues(body: object, given: object): object {
+  return Object.fromEntries(Object.entries({ ...body, ...given }).filter(([, value]) => value !== null));
 }

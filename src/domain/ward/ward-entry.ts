@@ -27,6 +27,8 @@ const bodies = {
   coverSet: z.object({ away: userId, by: userId, from: instant.optional(), until: instant }),
   /** People were told that a cover began or is over; `target` is the number of its entry, from 1 in the ward's log. */
   coverTold: z.object({ target: z.number().int().positive(), what: z.enum(['begun', 'over']) }),
+  /** Who is on call, or a cover, was set in error: what stood before stands again. `target`: the number of the entry that set it. */
+  takenBack: z.object({ target: z.number().int().positive() }),
   /** The audit of the time from `from` up to `to` was posted by itself. */
   audited: z.object({ from: instant, to: instant }),
 } as const;

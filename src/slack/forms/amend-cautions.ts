@@ -32,7 +32,7 @@ export function screeningBlocks({ line, policy }: { line: LineState; policy: War
             id: 'overrideBy',
             label: 'Clinician who decided to leave it in',
             hint: shorten(
-              `The ward wants a decision on: ${toDecide}. Nobody decided yet: leave it empty, and the clinician on call is told.`,
+              `The ward wants a decision on: ${toDecide}. If nobody has decided yet, leave it empty and the clinician on call is told.`,
               limits.hint,
             ),
             optional: true,
@@ -95,7 +95,7 @@ function againstAnimal(
     errors.cautions = 'A cat counts as found. Tick Cat, or put the species right above.';
   if (!found.includes('bleeding disorder') && bleeding)
     errors.cautions =
-      'The bleeding disorder told of the animal counts as found. Tick it, or choose No for it above.';
+      'The animal is recorded with a bleeding disorder, so it counts as found. Tick it, or choose No for it above.';
   return errors;
 }
 

@@ -70,7 +70,5 @@ export function readCannotForm(view: unknown): CannotFormRead {
 /** Why a reason will not do; null when it does. The record asks for 3 characters. */
 export function reasonProblem(reason: string, longest: number, example: string): string | null {
   if (reason.length < 3) return `Write why, in 3 characters or more, for example “${example}”.`;
-  return reason.length > longest
-    ? `${reason.length} characters; ${longest} are kept at most. Shorten it.`
-    : null;
+  return reason.length > longest ? `${reason.length} characters; the most is ${longest}. Shorten it.` : null;
 }

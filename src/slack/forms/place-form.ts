@@ -459,7 +459,7 @@ function slips(filled: Filled): FormErrors {
   }
   if (hasSide(site) && side === undefined) errors.side = `Left or right ${site}? Choose the side.`;
   if (flushMode === 'continuous' && filled.transducer !== 'no') {
-    const why = 'or nobody can be told before it runs out';
+    const why = 'or nobody can be warned before it runs out';
     if (sourceKind === undefined) errors.sourceKind = 'Flushed from a pressure bag or a syringe? Choose one.';
     if (volumeMl === undefined) errors.volumeMl = `Give the volume in it, 1 to 3000 mL, ${why}.`;
     if (rateMlPerH === undefined) errors.rateMlPerH = `Give the rate, 0.1 to 50 mL/h, ${why}.`;

@@ -223,7 +223,7 @@ export const wardScreens: readonly Screen[] = [
       'Everything that follows from it is worked out again. Nothing is deleted: both versions stay, with who entered them.',
     wrong: [
       'A second entry instead of a correction: then both count.',
-      'A value can be changed, but not made untold: take the entry out of account and tell it anew.',
+
       'A line that never was: *Take back* in the answer, or type “registered in error” after amend and the name. One that was in and came out is removed instead, so that its limb is looked after.',
     ],
     practise: 'by hand',

@@ -58,7 +58,7 @@ export async function wrongPeople(
   const errors: FormErrors = {};
   if (nurse === bot.userId) errors.nurse = 'I cannot have a line. Choose the nurse who does.';
   else if (!(await isOnWard(bot.membership, wardId, nurse)))
-    errors.nurse = `${unescaped(await bot.names.of(nurse))} is not in this channel and could tell nothing of a line. Invite them first, or choose somebody else.`;
+    errors.nurse = `${unescaped(await bot.names.of(nurse))} isn’t in this channel and couldn’t record anything. Invite them first, or choose somebody else.`;
   if (operator === bot.userId) errors.operator = placesNone;
   return errors;
 }
@@ -163,13 +163,17 @@ async function sayTold(
     return caller.say('That was recorded the first time. Nothing was written twice.');
   if (told.is === 'already') {
     const clock = clockText(told.view.ward.policy, told.first.told, bot.deps.clock.now());
-    return caller.say(`${await bot.names.of(told.first.by)} told that first, ${clock}. It stands once.`);
+    return caller.say(
+      `${await bot.names.of(told.first.by)} already recorded that, ${clock}. It’s recorded once.`,
+    );
   }
   const text = await failedTriesWords(tries, at, told.view, bot.names, bot.deps.clock.now());
   const value = actionValue({ w: caller.wardId, v: String(told.number) });
   return caller.say(`${text} ${standingCaution}`, [
     section(text),
-    actions(`tries:${told.number}`, [{ action: 'done:untried', text: 'Told in error: strike it', value }]),
+    actions(`tries:${told.number}`, [
+      { action: 'done:untried', text: 'Recorded by mistake: strike it', value },
+    ]),
     context(standingCaution),
   ]);
 }
@@ -183,7 +187,7 @@ export async function strikeTries(bot: Bot, caller: Caller, { v }: ActionValue):
   return sayInPlace(
     caller,
     isStruck
-      ? 'Struck: those tries count no more. The first telling stays in the record.'
+      ? 'Struck out: those attempts no longer count. The original stays in the record.'
       : 'Nothing was written: those tries were struck before, or are older than a day.',
   );
 }

@@ -32,7 +32,7 @@ import { refreshViews, showLine, showMenu, showRounds } from './show.ts';
 import { sortAsked, staleWords } from './stale-press.ts';
 import { recordStrip, stripChosen } from './strip.ts';
 import { tipTold } from './tip.ts';
-import { undoPressed } from './undo.ts';
+import { undoPressed, undoWardPressed } from './undo.ts';
 
 /** What a press does, by the verb its action begins with. */
 export async function onPress(bot: Bot, caller: Caller, action: string, value: ActionValue): Promise<void> {
@@ -51,6 +51,7 @@ export async function onPress(bot: Bot, caller: Caller, action: string, value: A
         return faultPressed(bot, caller, what, value);
       if (what === 'returned' || what === 'joined') return moveTold(bot, caller, what, value);
       if (what === 'undo') return undoPressed(bot, caller, value);
+      if (what === 'undoward') return undoWardPressed(bot, caller, value);
       if (what === 'again') return yesPressed(bot, caller, value);
       if (what === 'zero' && mode === 'first') return zeroedFirst(bot, caller, value);
       return what === 'needed' ? stillNeeded(bot, caller, value) : done(bot, caller, what, value);

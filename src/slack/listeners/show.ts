@@ -15,7 +15,7 @@ import { roundList } from '../answers/round-list.ts';
 import type { Bot, Caller } from '../bot.ts';
 import { openView, updateView } from '../bot.ts';
 import { dutyButtons, type Item, isOpen, itemText, recordsWords } from '../messages/asked-items.ts';
-import { actions, section } from '../messages/blocks.ts';
+import { actions, type ButtonSpec, section } from '../messages/blocks.ts';
 import { standing } from '../messages/card.ts';
 import { faultChoiceView, faultEndView, faultQuestionView } from '../views/fault-view.ts';
 import { lineView, menuView } from '../views/menu-view.ts';
@@ -80,17 +80,27 @@ export async function refreshUnder(bot: Bot, { inView, wardId }: Caller, lineId:
   await updateView(bot, inView.rootId, await menuView(view, bot.names, bot.deps.clock.now()));
 }
 
-/** The page of a line's fault: what it asks now, or how it ended and who hears of it. */
+/**
+ * The page of a line's fault: what it asks now, or how it ended and who hears of it. `pressed`: what to say of the press just
+ * made, and the button that takes it back.
+ */
 export async function faultPage(
   bot: Bot,
   ward: WardState,
   line: LineState,
   sign: FaultSign,
-  remark?: string,
+  pressed: { remark?: string | undefined; back?: ButtonSpec | null } = {},
 ): Promise<ModalView> {
   const now = bot.deps.clock.now();
   const clock = (atMs: number) => clockText(ward.policy, atMs, now);
-  const given = { wardId: ward.id, line, clock, ...(remark === undefined ? {} : { remark }) };
+  const { remark, back } = pressed;
+  const given = {
+    wardId: ward.id,
+    line,
+    clock,
+    ...(remark === undefined ? {} : { remark }),
+    ...(back ? { back } : {}),
+  };
   const fault = openFault(line, sign) ?? line.faults.findLast((one) => one.sign === sign);
   if (!fault) return faultChoiceView(given);
   const asked = nextQuestion(sign, fault.steps);
@@ -114,7 +124,7 @@ function dueNowWords(line: LineState, due: readonly Duty[]): string {
 async function toldWords(bot: Bot, ward: WardState, now: number): Promise<string> {
   const onCall = onCallFor(ward, now);
   return onCall === null
-    ? 'Nobody is on call: the ward is told. Call a clinician yourself now.'
+    ? 'Nobody is on call, so I’m telling the ward. Call a clinician yourself now.'
     : `${await whoWords(onCall, bot.names)}, on call, is told. If the patient looks bad, call them yourself as well.`;
 }
 

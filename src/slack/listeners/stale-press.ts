@@ -44,9 +44,9 @@ export async function staleWords(
     stale.map(async (kind) => {
       const status = dutyStatus(line, ward.policy, { lineId: line.id, kind, dueAt: 0 }, 0, now);
       return status.is === 'done'
-        ? `${dutyName(kind, line)} was told ${clockText(ward.policy, status.done.at, now)} by ${await bot.names.of(status.done.by)}`
-        : `${dutyName(kind, line)} is not due`;
+        ? `${dutyName(kind, line)} was recorded ${clockText(ward.policy, status.done.at, now)} by ${await bot.names.of(status.done.by)}`
+        : `${dutyName(kind, line)} isn’t due`;
     }),
   );
-  return `Nothing written for ${lineWords(line)}: ${listed(each)}. If you did it again, tell it from the card or with ${bot.command}.`;
+  return `Nothing recorded for ${lineWords(line)}: ${listed(each)}. If you did it again, record it from the card or with ${bot.command}.`;
 }

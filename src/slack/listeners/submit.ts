@@ -17,7 +17,7 @@ import { actionValue } from '../action-value.ts';
 import { askedWords } from '../answers/asked-words.ts';
 import { notLookedWords, outcomeWords } from '../answers/outcome-words.ts';
 import { refusalWords } from '../answers/refusal-words.ts';
-import { putRightButton, unregisterButton } from '../answers/take-back.ts';
+import { putRightButton, sayOfWard, unregisterButton } from '../answers/take-back.ts';
 import type { Bot, Caller } from '../bot.ts';
 import { readAmendList } from '../forms/amend-list.ts';
 import { readAssignForm } from '../forms/assign-form.ts';
@@ -203,8 +203,8 @@ async function take(bot: Bot, caller: Caller, view: ViewOutput): Promise<Result>
       const read = readOnCallForm(view);
       if (read.is !== 'told') return notTold(read);
       if (read.user === bot.userId) return { is: 'wrong as a whole', message: cannotBeOnCall };
-      const words = await putOnCall(bot, caller, read.user);
-      return { is: 'done', afterwards: async () => caller.say(await words()) };
+      const say = await putOnCall(bot, caller, read.user);
+      return { is: 'done', afterwards: say };
     }
     case 'export': {
       const read = readExportForm(view);
@@ -214,12 +214,12 @@ async function take(bot: Bot, caller: Caller, view: ViewOutput): Promise<Result>
     case 'assign': {
       const read = readAssignForm(view);
       if (read.is !== 'told') return notTold(read);
-      return saidOf(caller, await shareOut(bot, caller, read, read.from, 'form'));
+      return saidOf(await shareOut(bot, caller, read, read.from, 'form'));
     }
     case 'cover': {
       const read = readCoverForm(view, at);
       if (read.is !== 'told') return notTold(read);
-      return saidOf(caller, await setCover(bot, caller, read, 'form'));
+      return saidOf(await setCover(bot, caller, read, 'form'));
     }
     default:
       return notTold(staleForm);
@@ -231,9 +231,8 @@ async function targetsSetOn(bot: Bot, caller: Caller, lineId: string): Promise<s
   return line ? targetsLine(line) : lineId;
 }
 
-function saidOf(caller: Caller, result: { words: () => Promise<string> } | { errors: FormErrors }): Result {
-  if ('errors' in result) return { is: 'wrong', errors: result.errors };
-  return { is: 'done', afterwards: async () => caller.say(await result.words()) };
+function saidOf(result: { say: () => Promise<void> } | { errors: FormErrors }): Result {
+  return 'errors' in result ? { is: 'wrong', errors: result.errors } : { is: 'done', afterwards: result.say };
 }
 
 async function tell(
@@ -353,7 +352,7 @@ async function place(bot: Bot, caller: Caller, ward: WardState, read: WhoseFormR
         is: 'done',
         afterwards: async () =>
           caller.say(
-            `${await names.of(placed.line.placed.by)} registered that line first: ${lineWords(placed.line)}. It stands once.${notAdded}`,
+            `${await names.of(placed.line.placed.by)} registered that line first: ${lineWords(placed.line)}. It’s recorded once.${notAdded}`,
           ),
       };
     }
@@ -446,8 +445,11 @@ async function policy(
   return {
     is: 'done',
     afterwards: () =>
-      caller.say(
-        'The ward policy is changed. Every line’s duties follow it from now on; the channel is told.',
+      sayOfWard(
+        caller,
+        'Ward policy changed. It applies to every line from now on, and I’m telling the channel.',
+        told.view.ward,
+        'policy',
       ),
   };
 }

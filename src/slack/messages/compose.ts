@@ -16,6 +16,7 @@ import {
   decidedMessage,
   nobodyOnCallMessage,
   offCallMessage,
+  onCallBackMessage,
   onCallMessage,
   onCallSetMessage,
   plainNotice,
@@ -78,6 +79,7 @@ async function bodyOf(post: Post, view: WardView, names: Names, now: number): Pr
       if (what === 'policy') return policyMessage(post, view, names);
       if (what === 'on call') return onCallMessage(post, view, names, now);
       if (what === 'on call set') return onCallSetMessage(post, view, names);
+      if (what === 'on call back') return onCallBackMessage(post, view, names);
       if (what === 'off call') return offCallMessage(post, view, names, now);
       if (what === 'decided') return decidedMessage(post, view, names);
       if (what === 'to decide') return toDecideMessage(post, view, names);

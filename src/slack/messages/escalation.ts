@@ -191,7 +191,7 @@ async function standInWords(
     ),
   );
   if (away.size === 0) return [];
-  return [`You stand in for ${listed(await Promise.all([...away].map((user) => names.of(user))))}.`];
+  return [`You’re covering for ${listed(await Promise.all([...away].map((user) => names.of(user))))}.`];
 }
 
 /** `Biscuit (left dorsal pedal): flush, 20 min late; zero and level, 5 min late`. */

@@ -64,7 +64,7 @@ export function flushWords(line: LineState, policy: WardPolicy, now: number): st
     return `by hand, every ${policy.flushEveryMin} min${heparinWords(line)}${much}`;
   }
   const { source } = line;
-  if (!source) return 'continuous, source not told';
+  if (!source) return 'continuous, source not recorded';
   const volume = source.volumeMl === undefined ? '' : ` ${source.volumeMl} mL`;
   const rate = source.rateMlPerH === undefined ? '' : ` at ${source.rateMlPerH} mL/h`;
   const pressure = source.pressureMmHg === undefined ? '' : `, ${source.pressureMmHg} mmHg`;

@@ -31,7 +31,7 @@ export function testBriefWords(line: LineState, policy: WardPolicy): string {
   const { naturalHz, damping } = measured.system;
   const from = test.read ? ', read from a strip' : '';
   const numbers = `(${one(naturalHz)} Hz, damping ${damping.toFixed(2)}${from})`;
-  if (rate === null) return `${test.verdict}, no heart rate told ${numbers}`;
+  if (rate === null) return `${test.verdict}, no heart rate given ${numbers}`;
   const { verdict } = responseAt(measured, rate, pressuresShown(line), responseLimits(policy));
   const { region } = verdict;
   return `${region}${region === 'slow for this heart rate' ? ',' : ' at'} ${rate} /min ${numbers}`;
@@ -131,7 +131,7 @@ function errorWords(line: LineState, at: ResponseAt | null, rate: number | null)
   };
   const whose = shown.isRead
     ? `the last reading ${shown.sapMmHg}/${shown.dapMmHg}`
-    : `${shown.sapMmHg}/${shown.dapMmHg}, as no reading was told yet,`;
+    : `${shown.sapMmHg}/${shown.dapMmHg}, as there’s no reading yet,`;
   return `At ${rate} /min ${whose} is likely off by: ${of('systolic', 'sapMmHg')}, ${of('diastolic', 'dapMmHg')} mmHg. Estimated on a model wave, not on this patient’s.${isEnough ? '' : ' Go by the mean.'}`;
 }
 

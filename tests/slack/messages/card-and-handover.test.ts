@@ -44,7 +44,7 @@ describe('a card', () => {
       },
     }).state();
     const screened =
-      'autions: bleeding disorder, cat; placed by decision of Dr Ada Holm, told 19:58: “needs &lt;vasopressors&gt;”';
+      'autions: bleeding disorder, cat; placed by decision of Dr Ada Holm, recorded 19:58: “needs &lt;vasopressors&gt;”';
     const made = await card(line, '21:10');
     expect(made.text).toContain('placed 20:00 by Dr Ada Holm at the 2nd try');
     expect(made.text).toContain(`C${screened}`);
@@ -99,7 +99,7 @@ describe('a card', () => {
         log
           .add('faultStep', '22:01', { step: 'flat.patient', answer: 'well' })
           .add('faultClosed', '22:04', { resolved: false, sign: 'flat' }),
-      'Line fault not resolved: flat, stopped at catheter, told 22:04',
+      'Line fault not resolved: flat, stopped at catheter, recorded 22:04',
     ],
   ])('and a handover tell of a fault how far it got or how it ended: one %s', async (_what, then, words) => {
     const state = then(
@@ -163,7 +163,7 @@ describe('a handover', () => {
       'Biscuit',
       'Identify dog, 28 kg; left dorsal pedal, 20 G; with Nina Vale.',
       'Situation Line in, no open fault. In for gastric dilatation.',
-      'Background Placed 12:30 by Nina Vale, in for 6 h 15 min; 1 sample, 5 mL of blood lost in 24 h, 0.2 % of the circulating volume; 2 hand flushes told, 3 mL; 1 with no volume told counts as 2 mL.',
+      'Background Placed 12:30 by Nina Vale, in for 6 h 15 min; 1 sample, 5 mL of blood lost in 24 h, 0.2 % of the circulating volume; 2 hand flushes, 3 mL; 1 with no volume recorded counts as 2 mL.',
       'Told: “collar on &lt;@U1&gt;”.',
       'Assessment Zero 12:35, level not told yet. Fast-flush test 12:35: normal, by eye. Reading 13:05: 118/64 (mean 82) mmHg, doubtful: not zeroed since the sample.',
       'Recommendation',

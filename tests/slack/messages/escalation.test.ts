@@ -208,8 +208,10 @@ describe('a line fault that was left', () => {
     expect(said.text.slice(0, lockScreenMax)).toContain(
       'BISCUIT dog: fault not solved (flat), may clot. Nina Vale left it 22:05. Call the ward or take it.',
     );
-    expect(said.text).toContain('Line fault not resolved: flat, patient looks bad, told 22:05 by Nina Vale');
-    expect(said.text).toContain('told 22:05 by Nina Vale: needs looking at now');
+    expect(said.text).toContain(
+      'Line fault not resolved: flat, patient looks bad, recorded 22:05 by Nina Vale',
+    );
+    expect(said.text).toContain('recorded 22:05 by Nina Vale: needs looking at now');
     expect(buttonsIn(said.blocks).map(({ text }) => text.text)).toEqual([
       'I take it for 30 min',
       'Try again…',

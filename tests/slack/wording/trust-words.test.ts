@@ -68,7 +68,7 @@ describe('a reading on a line that rings at its heart rate', () => {
       .add('fastFlushTested', '20:05', { verdict: 'normal', strip: ringing, heartRatePerMin: 200 })
       .add('reading', '21:00', wide)
       .state();
-    expect(trustWords(fast, policy)).toContain('underdamped at 200 /min (told with the test): ');
+    expect(trustWords(fast, policy)).toContain('underdamped at 200 /min (given with the test): ');
   });
 });
 
@@ -90,7 +90,7 @@ describe('a test by eye', () => {
 
   it('says up to which heart rate a reading without one is trusted', () => {
     expect(trustWords(byEye().state(), policy)).toBe(
-      'trusted up to 160 /min, above that only the mean: no heart rate told',
+      'trusted up to 160 /min, above that only the mean: no heart rate given',
     );
     expect(trustWords(byEye(150).state(), policy)).toBe('trusted');
   });
@@ -148,7 +148,7 @@ describe('the mean', () => {
     );
     told.add('zeroed', '21:05', {}).add('reading', '21:10', { sapMmHg: 100, dapMmHg: 60 });
     expect(trustWords(told.state(), policy)).toBe(
-      'doubtful: overdamped: systolic reads too low; go by the monitor’s mean (not told)',
+      'doubtful: overdamped: systolic reads too low; go by the monitor’s mean (not given)',
     );
   });
 });
