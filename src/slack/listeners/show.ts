@@ -149,7 +149,7 @@ async function linePage(bot: Bot, wardId: string, lineId: string) {
     ...(targets === '' ? [] : [`*${targets}.*`]),
     ...(line.removed
       ? [`Taken out ${clockText(ward.policy, line.removed.at, now)}: ${line.removed.reason}.`]
-      : standing(line, view, now)),
+      : standing(line, ward, now)),
   ];
   return lineView(wardId, line, { facts: facts.join('\n'), due: await dueBlocks(bot, line, view, now) });
 }
