@@ -1,4 +1,4 @@
-import { coveredTime } from '../app/handover-posts.ts';
+import { coveredTime } from '../domain/handover/coming-visits.ts';
 import { fewestVisits, visitsAtDueTimes } from '../domain/rounds/fewest-visits.ts';
 import { roundsBetween } from '../domain/rounds/rounds.ts';
 import { wallClock } from '../domain/shifts/wall-clock.ts';

@@ -1,6 +1,7 @@
 import { createHash } from 'node:crypto';
 import {
   type ConversationsHistoryResponse,
+  type ConversationsRepliesResponse,
   type MessageMetadata,
   WebAPIPlatformError,
   WebAPIRateLimitedError,
@@ -92,15 +93,17 @@ export function slackMessenger(
         .update(JSON.stringify([message.text, message.blocks]))
         .digest('base64url')
         .slice(0, 12);
-      const { settled, superseded = false } = message;
-      return { message, hash, settled, superseded };
+      const { settled, superseded = false, pages } = message;
+      return { message, hash, settled, superseded, ...(pages ? { pages } : {}) };
     },
     async send(wardId, post, composed) {
       const { text, blocks } = body(composed);
       return attempt(sendingHelps(post.to), async () => {
         const channel = post.to === 'ward' ? channelOf(wardId) : post.to.user;
+        const { thread } = post.about ?? {};
         const sent = await client.chat.postMessage({
           channel,
+          ...(thread === undefined ? {} : { thread_ts: thread }),
           text,
           blocks,
           metadata: postMetadata(wardId, post),
@@ -134,15 +137,21 @@ export function slackMessenger(
     },
     async find(wardId, post, sinceMs) {
       const channel = post.to === 'ward' ? channelOf(wardId) : await directChannel(client, post.to.user);
+      const { thread } = post.about ?? {};
       let cursor: string | undefined;
       do {
-        const page: ConversationsHistoryResponse = await client.conversations.history({
+        const asked = {
           channel,
           oldest: (sinceMs / 1000).toFixed(6),
           include_all_metadata: true,
           limit: 200,
           ...(cursor ? { cursor } : {}),
-        });
+        };
+        // A channel's history has no replies.
+        const page: ConversationsHistoryResponse | ConversationsRepliesResponse =
+          thread === undefined
+            ? await client.conversations.history(asked)
+            : await client.conversations.replies({ ...asked, ts: thread });
         for (const message of page.messages ?? []) {
           const payload = message.metadata?.event_payload as { key?: unknown } | undefined;
           if (message.metadata?.event_type === postEventType && payload?.key === post.key && message.ts) {

@@ -120,7 +120,9 @@ describe('whose tries that came to no line are', () => {
     const patients = (bundle.entry ?? []).filter(({ resource }) => resource?.resourceType === 'Patient');
     return {
       told,
-      placed: copy.lines.map(({ entries }) => (entries[0]?.body as { animal?: string }).animal),
+      placed: copy.lines.map(({ entries: [first] }) =>
+        first?.kind === 'placed' ? first.body.animal : undefined,
+      ),
       patients: patients.length,
     };
   };

@@ -118,9 +118,15 @@ describe.each(['light', 'dark'] as const)('the main job by thumb, 390 by 844, in
     const wall = reader(page, 'Ward channel');
     await look(page, `${theme}-ward`);
     await ward.platform.slash({ user: 'teo', text: 'handover' });
-    await wall.getByRole('button', { name: 'Accept the handover' }).first().waitFor();
+    await wall
+      .getByRole('button', { name: /^Accept/ })
+      .first()
+      .waitFor();
     await look(page, `${theme}-handover`);
-    await wall.getByRole('button', { name: 'Accept the handover' }).first().tap();
+    await wall
+      .getByRole('button', { name: /^Accept/ })
+      .first()
+      .tap();
     await wall
       .getByText(/^Accepted \d\d:\d\d by/)
       .first()

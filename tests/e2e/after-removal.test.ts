@@ -202,7 +202,7 @@ describe('a limb after a removal', () => {
     const first = await bot.type(ina, 'pulse Biscuit weak, warm');
     expect(first.text).not.toContain('is told now');
     await bot.advanceTo(at('06:46', 25));
-    const page = messagesOf(bot, 'handover').at(-2)?.text;
+    const page = messagesOf(bot, 'handover').find(({ text }) => text.startsWith('Each patient'))?.text;
     expect(page).toContain('taken out 19:20: planned, tip whole');
     expect(page).toContain('Line out, limb still to be followed.');
     expect(page).toContain('next-day pulse check of the hind foot');

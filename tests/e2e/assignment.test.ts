@@ -56,8 +56,8 @@ describe('a line given to a nurse', () => {
     expect(pages.map(({ text }) => text).join('\n')).toContain(
       'with Ina Brandvold; from 19:00 with Teo Marchetti.',
     );
-    expect(pages.at(-1)?.text).toContain(
-      '2 lines. Nobody is on call: set one with /artline oncall @name. Shared out: Teo Marchetti 1; 1 with whoever accepts.',
+    expect(lastOf(bot, 'handover').text).toMatch(
+      /On call: NOBODY from 19:00\. Set one: \/artline oncall @name\. 2 lines: .* Shared out: Teo Marchetti: Biscuit; 1 with whoever accepts\./,
     );
     const accepted = await bot.press(jorn, 'accept', within(bot, 'handover'));
     expect(accepted.text).toBe(

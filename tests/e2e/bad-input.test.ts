@@ -456,7 +456,8 @@ describe('hostile text', () => {
     await bot.type(ina, '');
     await bot.type(ina, 'handover');
     await bot.quiet();
-    expect(messagesOf(bot, 'handover')).toHaveLength(2);
+    // The first message, the patient and the visits.
+    expect(messagesOf(bot, 'handover')).toHaveLength(3);
     const pinged = bot.platform.notified.filter(({ why }) => why !== 'direct message');
     for (const { userIds, why } of pinged) {
       expect(why).toBe('mention');

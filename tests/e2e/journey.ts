@@ -319,25 +319,27 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       await bot.advanceTo(at('18:44'));
       expect(messagesOf(bot, 'handover')).toEqual([]);
       await bot.advanceTo(at('18:45'));
-      const [patients, end] = messagesOf(bot, 'handover');
-      expect(messagesOf(bot, 'handover')).toHaveLength(2);
+      const [first, patients, visits] = messagesOf(bot, 'handover');
+      expect(messagesOf(bot, 'handover')).toHaveLength(3);
+      expect([patients, visits].map((one) => one?.thread_ts)).toEqual([first?.ts, first?.ts]);
       const order = ['Identify', 'Situation', 'Background', 'Assessment', 'Recommendation'];
       const places = order.map((word) => patients?.text.indexOf(word) ?? -1);
       expect(places).toEqual(places.toSorted((a, b) => a - b));
       expect(places[0]).toBeGreaterThan(0);
       expect(patients?.text).toContain('Reading 18:30: 118/64 mmHg');
       expect(patients?.text).toContain('flush 19:30');
-      // Flushed 18:30; ten flushes of at most 69 min reach 06:00, whose next is the day's: fewer do not.
-      expect(end?.text).toContain('Rounds until Wed 25 Nov 07:00: 10 visits, no fewer will do');
-      expect(end?.text).toContain('19:39 Biscuit: flush (bring flush syringe)');
-      expect(end?.text).toContain('On call: Dr Suvi Aaltola.');
-      expect(end?.text).toContain('not a monitor');
+      expect(visits?.text).toContain('flush: ☐ Biscuit (bring flush syringe)');
+      expect(first?.text).toMatch(
+        /^Handover to night, Tue 24 Nov 19:00 to 07:00 \(as of 18:45\)\. On call from 19:00: Dr Suvi Aaltola\. 1 line: nothing to watch, 1 stable\./,
+      );
+      expect(first?.text).toContain('Biscuit, L dorsal pedal: 118/64 (82) 18:30');
+      expect(first?.text).toContain('not a monitor');
 
       await bot.advanceTo(at('19:30'));
       expect(texts(messagesOf(bot, 'notice')).at(-1)).toMatch(
         /^Nobody has accepted the handover for 19:00 yet\./,
       );
-      const accepted = await bot.press(teo, 'accept', { message: end! });
+      const accepted = await bot.press(teo, 'accept', { message: first! });
       expect(accepted.text).toContain('You have the ward.');
       await bot.quiet();
       expect(lastOf(bot, 'handover').text).toContain('Accepted 19:30 by Teo Marchetti.');
@@ -346,7 +348,7 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       expect(lastOf(bot, 'card').text).toContain('With Teo Marchetti.');
       expect(lastOf(bot, 'nudge').text).toContain('with <@U0NURSETEO>');
 
-      const again = await bot.press(ina, 'accept', { message: end! }, { stale: end!.blocks! });
+      const again = await bot.press(ina, 'accept', { message: first! }, { stale: first!.blocks! });
       expect(again.text).toContain('Teo Marchetti accepted this handover 19:30.');
     });
 
@@ -359,19 +361,18 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       await bot.type(ina, 'remove Mochi planned, tip whole');
       await bot.type(teo, 'handover');
       await bot.quiet();
-      const [patients, end] = messagesOf(bot, 'handover');
+      const [first, patients] = messagesOf(bot, 'handover');
       expect(patients?.text).toMatch(/Biscuit\..*Mochi\..*Line out, limb still to be followed\./);
       expect(patients?.text).toContain('next-day pulse check of the tail Wed 25 Nov 19:20');
-      expect(end?.text).toContain('2 lines.');
+      expect(first?.text).toContain('2 lines:');
 
       await bot.advanceTo(at('20:00'));
-      const before = messagesOf(bot, 'handover').length;
       await bot.type(teo, 'handover');
       await bot.quiet();
       const accepted = await bot.press(teo, 'accept', within(bot, 'handover'));
       expect(accepted.text).toContain('You have the ward.');
       await bot.quiet();
-      const older = messagesOf(bot, 'handover')[before - 1];
+      const older = messagesOf(bot, 'handover')[0];
       expect(older?.text).toContain('a newer handover took its place');
       expect(actionsOf(older!)).toEqual([]);
     });
@@ -481,9 +482,9 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       await bot.type(ina, 'handover');
       await bot.quiet();
       const pages = messagesOf(bot, 'handover').map(({ text }) => text);
-      expect(pages.join()).toContain('1 line.');
-      expect(pages.at(-1)).toContain('Also taken out, nothing owed Mochi (median caudal) 19:40, death.');
-      expect(pages[0]).not.toContain('Mochi');
+      expect(pages[0]).toContain('1 line:');
+      expect(pages[0]).toContain('Taken out, nothing owed: Mochi (median caudal) 19:40, death.');
+      expect(pages.slice(1).join()).not.toContain('Mochi');
       await bot.type(ina, 'remove Biscuit death');
       await bot.advanceTo(Date.parse('2026-11-25T19:30:00Z'));
       const page = await bot.press(ina, 'open:card', card);

@@ -90,8 +90,10 @@ describe('before placing, by thumb', () => {
         override: { clinician: suvi, at: at('19:20'), reason: 'pressures for noradrenaline' },
       },
     });
-    const handover = await bot.type(teo, 'handover');
-    expect(handover.text).toContain(`c${decided}`);
+    await bot.type(teo, 'handover');
+    await bot.quiet();
+    const details = messagesOf(bot, 'handover').find(({ text }) => text.startsWith('Each patient'));
+    expect(details?.text).toContain(`c${decided}`);
   });
 
   it('asks where nothing is ticked, goes on with “Not looked at”, and says that nobody screened', async () => {
@@ -315,7 +317,7 @@ describe('tries that came to no line', () => {
     await bot.type(teo, 'handover');
     await bot.quiet();
     expect(lastOf(bot, 'handover').text).toContain(
-      'Tried without a line in the last 24 h: Mochi (right radial) 18:50, 2 tries, pulse lost in spasm. Look at the punctures and below them.',
+      'Tried, no line: Mochi (right radial) 18:50, 2 tries, pulse lost in spasm. Look at the punctures and below them.',
     );
   });
 

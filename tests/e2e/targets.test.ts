@@ -68,8 +68,9 @@ describe('targets', () => {
     expect(JSON.stringify(again.view?.spec)).toContain('Targets mean 50 to 65 mmHg until');
     await bot.type(suvi, 'handover');
     await bot.quiet();
-    const [pageOfLines] = messagesOf(bot, 'handover').slice(-2);
-    expect(pageOfLines?.text).toMatch(/Targets mean 50 to 65 mmHg until .*targets end /);
+    const details = messagesOf(bot, 'handover').find(({ text }) => text.startsWith('Each patient'));
+    expect(details?.text).toMatch(/Targets mean 50 to 65 mmHg until .*targets end /);
+    expect(lastOf(bot, 'handover').text).toContain('mean 48 (target 50)');
   });
 
   it('are a clinician’s: a nurse is told who sets them, and what cannot be understood is not recorded', async () => {

@@ -308,7 +308,7 @@ describe('practice', () => {
     ['round', /Practice: Rounds.*Pebble/],
     [
       'handover',
-      /Practice: Handover.*Identify.*dog, 12 kg; left dorsal pedal, 22 G.*On call: Dr Quill \(invented\)/,
+      /Practice: Handover.*On call: Dr Quill \(invented\).*Identify.*dog, 12 kg; left dorsal pedal, 22 G/,
     ],
   ])('of %s shows what it would answer, with nothing to press', async (verb, words) => {
     const bot = await begin();

@@ -136,7 +136,7 @@ describe('a patient that goes to theatre', () => {
     await bot.type(teo, 'zero Biscuit');
     await bot.type(suvi, 'handover');
     await bot.quiet();
-    const [patients, end] = messagesOf(bot, 'handover').map(({ blocks }) => JSON.stringify(blocks));
+    const [end, patients] = messagesOf(bot, 'handover').map(({ blocks }) => JSON.stringify(blocks));
     expect(patients).toContain('20 G; with Ina Brandvold once it is back.');
     expect(patients).toContain(
       '*Situation* In theatre since 18:10 with Teo Marchetti. Line in, no open fault.',

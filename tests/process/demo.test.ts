@@ -58,7 +58,8 @@ describe('the demo', () => {
       'Oskar',
       'Identify',
       'Recommendation',
-      'Rounds until',
+      'Watch, sickest first',
+      'All visits until',
       'not a monitor',
     ]) {
       expect(handover).toContain(words);

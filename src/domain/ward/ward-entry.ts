@@ -11,7 +11,11 @@ const bodies = {
   onCallSet: z.object({ user: userId }),
   /** `for`: the shift start it was compiled for, ms; `auto`: posted by itself and so to be accepted. */
   handedOver: z.object({ for: instant, auto: z.boolean(), lines: z.number().int().nonnegative() }),
-  handoverAccepted: z.object({ for: instant }),
+  /** `readBack`: the lines to watch that were read back; absent in older records, which did not ask. */
+  handoverAccepted: z.object({
+    for: instant,
+    readBack: z.array(z.string().min(1).max(20)).max(500).optional(),
+  }),
   /** Nobody accepted in time and the ward was told so. */
   handoverNudged: z.object({ for: instant }),
   /** The bot was down from `from` to `to`; `missed` reminders came due meanwhile. */

@@ -8,7 +8,8 @@ export interface Handover {
   for: number;
   auto: boolean;
   postedAt: number;
-  accepted: { at: number; by: string } | null;
+  /** `readBack`: the lines to watch that were read back then; absent where nobody was asked to. */
+  accepted: { at: number; by: string; readBack?: string[] } | null;
   nudgedAt: number | null;
 }
 
@@ -109,7 +110,7 @@ export function foldWardNext(ward: WardState, entry: WardEntry): WardState {
     case 'handoverAccepted':
       next.handovers = ward.handovers.map((handover) =>
         handover.for === entry.body.for && handover.accepted === null
-          ? { ...handover, accepted: { at: entry.at, by: entry.by } }
+          ? { ...handover, accepted: { at: entry.at, by: entry.by, ...readBackOf(entry.body) } }
           : handover,
       );
       return next;
@@ -147,6 +148,10 @@ export function foldWardNext(ward: WardState, entry: WardEntry): WardState {
     case 'wasDown':
       return next;
   }
+}
+
+function readBackOf({ readBack }: { readBack?: string[] | undefined }): { readBack?: string[] } {
+  return readBack === undefined ? {} : { readBack };
 }
 
 /** What stands again where what was set last is taken back; nothing where the entry `target` is not that. */

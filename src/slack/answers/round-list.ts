@@ -1,6 +1,6 @@
 import type { KnownBlock } from '@slack/web-api';
-import { coveredTime } from '../../app/handover-posts.ts';
 import type { WardView } from '../../app/ports.ts';
+import { coveredTime } from '../../domain/handover/coming-visits.ts';
 import { visitsByNurse } from '../../domain/rounds/fewest-visits.ts';
 import { shiftAt } from '../../domain/shifts/shift-calendar.ts';
 import { wallClockWithDay } from '../../domain/shifts/wall-clock.ts';

@@ -1,4 +1,3 @@
-import { handOver } from '../../app/hand-over.ts';
 import { tellLines } from '../../app/tell-lines.ts';
 import { lineVerb } from '../../app/verbs/line-verbs.ts';
 import type { LineVerb } from '../../app/verbs/verb.ts';
@@ -23,11 +22,11 @@ import { auditCommand } from './audit.ts';
 import { coverCommand } from './cover.ts';
 import { exportCommand } from './export-record.ts';
 import { beginFault } from './fault.ts';
+import { handoverCommand } from './handover.ts';
 import { showMine } from './mine.ts';
 import { onCallCommand } from './on-call.ts';
 import { openPolicy, openVerb } from './open-form.ts';
 import { attemptTyped, openPlace, openScreening } from './placing.ts';
-import { noLines } from './press.ts';
 import { risksCommand } from './risks.ts';
 import { sayOutcome } from './say-outcome.ts';
 import { showDue, showMenu, showRounds } from './show.ts';
@@ -83,15 +82,8 @@ async function onVerb(bot: Bot, caller: Caller, verb: string, rest: string): Pro
       return showDue(bot, caller);
     case 'round':
       return showRounds(bot, caller);
-    case 'handover': {
-      const view = await handOver(bot.deps, {
-        wardId: caller.wardId,
-        by: caller.user,
-        via: 'command',
-        once: caller.once,
-      });
-      return view === null ? caller.say(noLines) : undefined;
-    }
+    case 'handover':
+      return handoverCommand(bot, caller);
     case 'audit':
       return auditCommand(bot, caller, rest);
     case 'oncall':

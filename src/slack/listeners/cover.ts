@@ -11,8 +11,8 @@ import { type Bot, type Caller, openView, updateView } from '../bot.ts';
 import { coverForm, timeProblems } from '../forms/cover-form.ts';
 import type { FormErrors } from '../forms/view-state.ts';
 import { isOnWard } from '../membership.ts';
-import { coverTimeWords } from '../messages/cover-notice.ts';
 import { escaped, unescaped } from '../text.ts';
+import { coverTimeWords } from '../wording/cover-time-words.ts';
 import { clockText } from '../wording/line-words.ts';
 
 /** Sets or ends a cover as typed, or opens the form. */

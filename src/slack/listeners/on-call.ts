@@ -7,8 +7,8 @@ import { onCallFor, type Responsible } from '../../domain/ward/on-call.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { sayOfWard } from '../answers/take-back.ts';
 import type { Bot, Caller } from '../bot.ts';
-import { coverTimeWords } from '../messages/cover-notice.ts';
 import { escaped } from '../text.ts';
+import { coverTimeWords } from '../wording/cover-time-words.ts';
 import { clockText } from '../wording/line-words.ts';
 import { whoWords } from '../wording/who-words.ts';
 

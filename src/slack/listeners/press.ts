@@ -1,27 +1,21 @@
-import { acceptHandover, handOver } from '../../app/hand-over.ts';
-import type { WardView } from '../../app/ports.ts';
 import { tellLines } from '../../app/tell-lines.ts';
 import { usualTellings } from '../../app/usual-tellings.ts';
-import { dutiesOfLine, owedLines } from '../../domain/duties/duties-of-line.ts';
+import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import { minuteMs } from '../../domain/duties/duty.ts';
 import { nextUsual } from '../../domain/duties/next-usual.ts';
 import { flushedJustNow } from '../../domain/fluid/flushed-just-now.ts';
 import { laterMinOf } from '../../domain/policy/ward-policy.ts';
 import type { Telling } from '../../domain/record/entry.ts';
-import { coverOf, standInFor } from '../../domain/ward/cover.ts';
-import { nurseFor } from '../../domain/ward/on-call.ts';
 import { type ActionValue, actionValue } from '../action-value.ts';
 import { outcomeWords } from '../answers/outcome-words.ts';
 import { withTakeBack } from '../answers/take-back.ts';
 import { type Bot, type Caller, sayInPlace } from '../bot.ts';
 import { actions } from '../messages/blocks.ts';
-import { listed } from '../wording/duty-words.ts';
-import { clockText, lineWords } from '../wording/line-words.ts';
-import { forWhomWords, whoWords } from '../wording/who-words.ts';
 import { allDone } from './all-done.ts';
 import { postAudit } from './audit.ts';
 import { backPressed, takenBackPressed } from './cover.ts';
 import { beginFault, faultPressed } from './fault.ts';
+import { acceptPressed, handOverPressed, openReadBack } from './handover.ts';
 import { showMine } from './mine.ts';
 import { moveTold } from './move.ts';
 import { openForm } from './open-form.ts';
@@ -70,17 +64,10 @@ export async function onPress(bot: Bot, caller: Caller, action: string, value: A
       if (what === 'strip') return stripChosen(bot, caller, value);
       if (what === 'card') return value.l ? showLine(bot, caller, value.l) : undefined;
       if (what === 'round') return showRounds(bot, caller);
+      if (what === 'handover') return handOverPressed(bot, caller);
+      if (what === 'readback') return openReadBack(bot, caller, value);
       if (what === 'mine') return showMine(bot, caller);
       if (what === 'menu') return showMenu(bot, caller);
-      if (what === 'handover') {
-        const view = await handOver(bot.deps, {
-          wardId: caller.wardId,
-          by: caller.user,
-          via: 'button',
-          once: caller.once,
-        });
-        return caller.say(view === null ? noLines : 'The handover is being posted in the channel.');
-      }
       if (what === 'risks') return risksPressed(bot, caller, value, mode === 'paper');
       if (what === 'fault') return faultOpened(bot, caller, value, mode === 'choose');
       return openForm(bot, caller, what, value);
@@ -100,8 +87,6 @@ export function testButton(wardId: string, lineId: string) {
 
 const olderVersion =
   'This button is from an older version and does nothing any more. Type /artline for the menu.';
-
-export const noLines = 'There is no arterial line on this ward, so there is nothing to hand over.';
 
 async function faultOpened(bot: Bot, caller: Caller, value: ActionValue, choose: boolean): Promise<void> {
   const line = value.l ? await bot.deps.record.readLine(caller.wardId, value.l) : null;
@@ -239,66 +224,4 @@ async function stillNeeded(bot: Bot, caller: Caller, value: ActionValue): Promis
   return tell(bot, caller, line.id, [
     { kind: 'waived', body: { duty: 'stillNeeded', dueAt: asked[1], reason: 'still needed', until } },
   ]);
-}
-
-async function acceptPressed(bot: Bot, caller: Caller, value: ActionValue): Promise<void> {
-  if (value.f === undefined) return;
-  const { deps, names } = bot;
-  const result = await acceptHandover(
-    deps,
-    { wardId: caller.wardId, by: caller.user, via: 'button', once: caller.once },
-    value.f,
-  );
-  switch (result.is) {
-    case 'accepted':
-      return caller.say(await acceptedWords(bot, caller, result.view));
-    case 'accepted before': {
-      const ward = await deps.record.readWardState(caller.wardId);
-      return caller.say(
-        `${await names.of(result.by)} accepted this handover ${clockText(ward.policy, result.at, deps.clock.now())}. To take the ward over now, ask for a new one: ${bot.command} handover.`,
-      );
-    }
-    case 'an older one':
-      return caller.say(`This is an older handover. Ask for a new one: ${bot.command} handover.`);
-  }
-}
-
-/** Lines named of each nurse that has some already; more are counted. */
-const mostNamed = 12;
-
-/** What the ward's new nurse counts on: which lines were shared out before, and who is told while they are away. */
-async function acceptedWords({ deps, names }: Bot, { user }: Caller, view: WardView): Promise<string> {
-  const now = deps.clock.now();
-  const { ward } = view;
-  const shared = owedLines(view.lines, ward.policy, now).flatMap((line) => {
-    const planned = line.plannedNurses.find(({ from }) => from > now);
-    const whose = planned ? nurseFor(ward, line, planned.from) : nurseFor(ward, line, now);
-    return (whose.insteadOf ?? whose.user) === user ? [] : [{ line, whose, from: planned?.from ?? null }];
-  });
-  const cover = coverOf(ward.covers, user, now);
-  const away = cover
-    ? ` You count as away until ${clockText(ward.policy, cover.until, now)}, and ${await names.of(standInFor(ward.covers, user, now))} is told for you. If that is over: /artline cover, then “Back now”.`
-    : '';
-  const yours = 'You have the ward. Reminders of its lines go to you from now on';
-  if (shared.length === 0) return `${yours}.${away}`;
-  const groups = Map.groupBy(
-    shared,
-    ({ whose, from }) => `${from ?? ''} ${whose.user} ${whose.insteadOf ?? ''}`,
-  );
-  const each = await Promise.all(
-    [...groups.values()].map(async (mine) => {
-      const [first] = mine;
-      if (!first) return '';
-      const from = first.from === null ? '' : `from ${clockText(ward.policy, first.from, now)} `;
-      const all = mine.map(({ line }) => lineWords(line)).sort();
-      const more = all.length > mostNamed ? [`${all.length - mostNamed} more`] : [];
-      const lines = [...all.slice(0, mostNamed), ...more];
-      const isYours = first.whose.user === user;
-      const who = isYours
-        ? `you${await forWhomWords(first.whose, names)}`
-        : await whoWords(first.whose, names);
-      return `${from}${listed(lines)} with ${who}`;
-    }),
-  );
-  return `${yours}, but for what was shared out already: ${each.join('; ')}.${away}`;
 }

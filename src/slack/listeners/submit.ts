@@ -52,6 +52,7 @@ import { sendAudit } from './audit.ts';
 import { setCover } from './cover.ts';
 import { exportRecord } from './export-record.ts';
 import { notTold, plainText, type Result } from './form-result.ts';
+import { readBackSent } from './handover.ts';
 import { cannotBeOnCall, putOnCall } from './on-call.ts';
 import { attemptSent, ofChosen, screened, wrongPeople } from './placing.ts';
 import { testButton } from './press.ts';
@@ -203,6 +204,10 @@ async function take(bot: Bot, caller: Caller, view: ViewOutput): Promise<Result>
       if (read.user === bot.userId) return { is: 'wrong as a whole', message: cannotBeOnCall };
       const say = await putOnCall(bot, caller, read.user);
       return { is: 'done', afterwards: say };
+    }
+    case 'readback': {
+      const said = await readBackSent(bot, caller, view);
+      return said === null ? notTold(staleForm) : { is: 'done', afterwards: () => caller.say(said) };
     }
     case 'export': {
       const read = readExportForm(view);

@@ -5,7 +5,9 @@ import { hourMs } from '../../domain/duties/duty.ts';
 import { isCapped } from '../../domain/line/transducer.ts';
 import { isAlarming } from '../../domain/record/entry.ts';
 import type { Done, LineState } from '../../domain/record/line-state.ts';
+import { shiftAt } from '../../domain/shifts/shift-calendar.ts';
 import { nurseFor } from '../../domain/ward/on-call.ts';
+import type { WardState } from '../../domain/ward/ward-state.ts';
 import { actionValue } from '../action-value.ts';
 import { shorten } from '../limits.ts';
 import type { Names } from '../names.ts';
@@ -21,7 +23,7 @@ import { keepCatheterWords, punctureWords, tipWords } from '../wording/removal-w
 import { placedByWords, screenedWords } from '../wording/screening-words.ts';
 import { targetWords } from '../wording/target-words.ts';
 import { testBriefWords } from '../wording/test-words.ts';
-import { trustWords } from '../wording/trust-words.ts';
+import { trustNowWords } from '../wording/trust-words.ts';
 import { whoWords } from '../wording/who-words.ts';
 import { actions, context, type MessageBody, section } from './blocks.ts';
 import { backButtons } from './move-buttons.ts';
@@ -59,7 +61,7 @@ export async function cardMessage(
       (duty) =>
         `${capital(dutyName(duty.kind, line))} ${duty.dueAt > now ? '' : 'due since '}${dueWords(line, policy, duty, now)}`,
     );
-  const stands = standing(line, view, now);
+  const stands = standing(line, ward, now);
   const targets = await targetWords(line, policy, names, clock, now);
   const cat = line.patient.species === 'cat' ? duties.find(({ kind }) => kind === 'dwellLimit') : undefined;
   const away = await offWardWords(line, ward, names, now);
@@ -114,9 +116,17 @@ export async function cardMessage(
   };
 }
 
-/** How the line stands, one short sentence each; what was never told says so. */
-export function standing(line: LineState, view: WardView, now: number): string[] {
-  const clock = (atMs: number) => clockText(view.ward.policy, atMs, now);
+/**
+ * How the line stands, one short sentence each; what was never told says so. `shiftFromMs`: a reading from before it is told
+ * to be old.
+ */
+export function standing(
+  line: LineState,
+  { policy }: Pick<WardState, 'policy'>,
+  now: number,
+  shiftFromMs = shiftAt(policy.shifts, now).startMs,
+): string[] {
+  const clock = (atMs: number) => clockText(policy, atMs, now);
   const when = (done: Done | undefined | null, never: string) => (done ? clock(done.at) : never);
   const { test, reading, siteFinding, level } = line;
   const off =
@@ -133,12 +143,12 @@ export function standing(line: LineState, view: WardView, now: number): string[]
     ...(capped === ''
       ? [
           `Zero ${when(line.last.zeroed, 'not told yet')}, level ${level ? clock(level.at) : 'not told yet'}${off}`,
-          `Fast-flush test ${test ? `${clock(test.at)}: ${testBriefWords(line, view.ward.policy)}` : 'not told yet'}`,
+          `Fast-flush test ${test ? `${clock(test.at)}: ${testBriefWords(line, policy)}` : 'not told yet'}`,
         ]
       : [capped]),
     ...(reading
       ? [
-          `Reading ${clock(reading.at)}${capped === '' ? '' : ', before it was capped'}: ${reading.sapMmHg}/${reading.dapMmHg}${mean} mmHg, ${trustWords(line, view.ward.policy)}`,
+          `Reading ${clock(reading.at)}${capped === '' ? '' : ', before it was capped'}: ${reading.sapMmHg}/${reading.dapMmHg}${mean} mmHg, ${trustNowWords(line, policy, shiftFromMs)}`,
         ]
       : []),
     ...(line.flushMode === 'manual'
@@ -148,7 +158,7 @@ export function standing(line: LineState, view: WardView, now: number): string[]
             : `Flushed ${clock(line.flushed.at)}`,
         ]
       : []),
-    ...[heparinCautionWords(line), muchHeparinWords(line, view.ward.policy, now)]
+    ...[heparinCautionWords(line), muchHeparinWords(line, policy, now)]
       .filter((words) => words !== '')
       .map((words) => `*${words}*`),
     siteFinding && isAlarming(siteFinding.finding) ? `*${site}*` : site,

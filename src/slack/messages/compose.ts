@@ -1,4 +1,5 @@
 import type { Post, WardView } from '../../app/ports.ts';
+import { withoutLines } from '../../domain/handover/shift-handover.ts';
 import type { Names } from '../names.ts';
 import type { MessageBody } from './blocks.ts';
 import { cardMessage } from './card.ts';
@@ -11,7 +12,8 @@ import {
   standInMessage,
 } from './cover-notice.ts';
 import { escalationMessage } from './escalation.ts';
-import { handoverEnd, handoverPatients, handoverRounds } from './handover.ts';
+import { handoverFirst, handoverMore, handoverVisits } from './handover.ts';
+import { handoverDetails } from './handover-details.ts';
 import {
   decidedMessage,
   nobodyOnCallMessage,
@@ -39,23 +41,6 @@ export async function composeMessage(
   return wholeMessage(await bodyOf(post, view, names, now));
 }
 
-/** A ward without the lines that were registered in error since: there is nothing to hand over of them. */
-function thereIs(view: WardView): WardView {
-  return { ...view, lines: view.lines.filter(({ inError }) => inError === null) };
-}
-
-function handoverPost(
-  post: Post,
-  view: WardView,
-  names: Names,
-  now: number,
-): MessageBody | Promise<MessageBody> {
-  const what = post.about?.what;
-  if (what === 'accept') return handoverEnd(post, view, names, now);
-  if (what === 'rounds') return handoverRounds(post, view, now);
-  return handoverPatients(post, view, names, now);
-}
-
 async function bodyOf(post: Post, view: WardView, names: Names, now: number): Promise<MessageBody> {
   const what = post.about?.what;
   switch (post.kind) {
@@ -70,7 +55,7 @@ async function bodyOf(post: Post, view: WardView, names: Names, now: number): Pr
     case 'escalation':
       return escalationMessage(post, view, names, now);
     case 'handover':
-      return handoverPost(post, thereIs(view), names, now);
+      return handoverMessage(post, view, names, now);
     case 'notice':
       if (what === 'nobody on call') return nobodyOnCallMessage(post, view, names, now);
       if (what === 'handover not accepted') return unacceptedMessage(post, view, now);
@@ -93,4 +78,16 @@ async function bodyOf(post: Post, view: WardView, names: Names, now: number): Pr
     case 'report':
       return plainNotice(post);
   }
+}
+
+async function handoverMessage(post: Post, view: WardView, names: Names, now: number): Promise<MessageBody> {
+  if (!view.handedOver) throw new Error(`post ${post.key}: a handover was not read`);
+  // Of a line that was registered in error since, there is nothing to hand over.
+  const never = view.lines.filter(({ inError }) => inError !== null).map(({ id }) => id);
+  const handedOver = withoutLines(view.handedOver, new Set(never));
+  const what = post.about?.what;
+  if (what === 'more') return handoverMore(post, handedOver, names);
+  if (what === 'patients') return handoverDetails(post, handedOver, names);
+  if (what === 'rounds') return handoverVisits(post, handedOver);
+  return handoverFirst(post, view, handedOver, names, now);
 }

@@ -1,10 +1,12 @@
 import type { Post, WardView } from '../../app/ports.ts';
+
 import { takeBackMs } from '../../app/take-back.ts';
-import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
+
 import type { LineState } from '../../domain/record/line-state.ts';
-import { type Cover, coverOf, standInFor } from '../../domain/ward/cover.ts';
+import { coverOf, standInFor } from '../../domain/ward/cover.ts';
 import { shorten } from '../limits.ts';
 import type { Names } from '../names.ts';
+import { coverTimeWords } from '../wording/cover-time-words.ts';
 import { clockText, lineWords } from '../wording/line-words.ts';
 import { type MessageBody, section } from './blocks.ts';
 
@@ -18,16 +20,6 @@ function said(text: string, settled = true): MessageBody {
 
 /** How a cover is ended before its time. */
 export const backWords = 'Back early? /artline cover, then “Back now”.';
-
-/** `until 07:00`, or `from 02:00 until 06:00` for what begins later than `at` (ms). */
-export function coverTimeWords(
-  policy: WardPolicy,
-  { from, until }: Pick<Cover, 'from' | 'until'>,
-  at: number,
-): string {
-  if (from <= at) return `until ${clockText(policy, until, at)}`;
-  return `from ${clockText(policy, from, at)} until ${clockText(policy, until, from)}`;
-}
 
 /** What a post says of its cover, with the people named. */
 async function told({ about, at }: Post, { ward }: WardView, names: Names) {

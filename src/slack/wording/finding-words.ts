@@ -37,7 +37,7 @@ export function alarmWords(line: LineState, policy: WardPolicy): string {
 }
 
 /** `pulse absent, cold hind foot`, `pulse weak, was present`, `can’t tell if there’s a pulse, as before`. */
-function limbWords(limb: LimbFound, site: Site): string {
+export function limbWords(limb: LimbFound, site: Site): string {
   const felt = limb.pulse === 'cannot tell' ? 'can’t tell if there’s a pulse' : `pulse ${limb.pulse}`;
   const cold = limb.cold ? `, cold ${partBelow(site)}` : '';
   const { before } = limb;

@@ -10,6 +10,9 @@ import { fluidWords } from './fluid-words.ts';
 export const whoDecides = 'The attending clinician, hospital protocol and local codes decide.';
 /** What every surface that asks or advises says once. */
 export const standingCaution = `A reminder and a record, not a monitor. ${whoDecides}`;
+/** The same where every character counts. */
+export const briefCaution =
+  'A reminder and a record, not a monitor. The clinician and your protocols decide.';
 
 const halfDayMs = 12 * 3_600_000;
 
@@ -44,6 +47,11 @@ export function lateText(dueAt: number, at: number): string {
 /** `left dorsal pedal`: where the line is. */
 export function placeWords(line: Pick<LineState, 'side' | 'site'>): string {
   return line.side ? `${line.side} ${line.site}` : line.site;
+}
+
+/** `L dorsal pedal`: the same where room is short. */
+export function placeShort({ side, site }: Pick<LineState, 'side' | 'site'>): string {
+  return side ? `${side === 'left' ? 'L' : 'R'} ${site}` : site;
 }
 
 /** `Biscuit (left dorsal pedal)`, safe in mrkdwn. */

@@ -1,4 +1,3 @@
-import { namedInRound } from '../../app/handover-posts.ts';
 import type { WardView } from '../../app/ports.ts';
 import type { Duty } from '../../domain/duties/duty.ts';
 import type { DutyKind } from '../../domain/duties/duty-kind.ts';
@@ -28,7 +27,7 @@ const needs: Partial<Record<DutyKind, { one: string; several: string }>> = {
 };
 
 /** ` (bring 3 flush syringes; dressing set, chlorhexidine, gloves)`, to stand after a visit; empty where it needs nothing. */
-function bringWords(duties: readonly Duty[]): string {
+export function bringWords(duties: readonly Duty[]): string {
   const each = [...Map.groupBy(duties, ({ kind }) => kind)].flatMap(([kind, mine]) => {
     const need = needs[kind];
     if (!need) return [];
@@ -43,6 +42,9 @@ export function visitCountWords({ visits, proved }: VisitPlan): string {
   const count = `${visits.length} ${visits.length === 1 ? 'visit' : 'visits'}`;
   return proved ? `${count}, no fewer will do` : `${count}; fewer may do`;
 }
+
+/** More lines than this in one round are counted, not named. */
+const namedInRound = 8;
 
 /** One visit: when, to whom, for what, and what to bring. */
 export function roundWords(

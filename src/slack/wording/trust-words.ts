@@ -159,3 +159,15 @@ export function trustWords(line: LineState, policy: WardPolicy): string {
     return `trusted up to ${only.upToPerMin} /min, above that only the mean: no heart rate given`;
   return `doubtful: ${doubts.map(doubtWords).join('; ')}${usableText(doubts, reading)}`;
 }
+
+/**
+ * The same at a time in the shift that began at `shiftFromMs`: a reading from before it is never plainly trusted, whatever it was
+ * worth then. That a number is read anew in each shift is common practice, no source.
+ */
+export function trustNowWords(line: LineState, policy: WardPolicy, shiftFromMs: number): string {
+  const words = trustWords(line, policy);
+  if (line.reading === null || line.reading.at >= shiftFromMs) return words;
+  return words === 'trusted'
+    ? 'trusted then, but from before this shift: read again'
+    : `${words}; from before this shift: read again`;
+}

@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest';
-import { handoverPosts } from '../../../src/app/handover-posts.ts';
 import type { DutyKind } from '../../../src/domain/duties/duty-kind.ts';
+import { handoverTexts } from '../../support/handed-over.ts';
 import { LineLog, type PlacedChanges, testWard, wall } from '../../support/line-builder.ts';
-import { asked, buttonsIn, composed, post } from './compose-for-test.ts';
+import { asked, buttonsIn, composed, names, post } from './compose-for-test.ts';
 
 const toClinician = (log: LineLog, at: string, duties: Record<string, string>) =>
   post('escalation', at, {
@@ -111,29 +111,21 @@ describe('a cat near its limit with other duties open', () => {
 });
 
 describe('a handover', () => {
-  const messages = (logs: LineLog[], now: string) => {
-    const ward = testWard();
-    const lines = logs.map((log) => log.state());
-    return Promise.all(
-      handoverPosts({ ward, lines }, wall('19:00'), wall(now)).map((one) => composed(one, ward, lines)),
-    );
-  };
+  const texts = (logs: LineLog[], now: string) => handoverTexts(logs, testWard(), wall(now), { names });
 
-  it('tells two lines of one patient apart in its rounds', async () => {
+  it('tells two lines of one patient apart in its visits', async () => {
     const left = new LineLog('18:00').inOrder('18:05');
-    const right = new LineLog('18:10', { site: 'femoral', side: 'right' }).inOrder('18:15');
-    const end = (await messages([left, right], '18:45')).at(-1);
-    expect(end?.text).toContain('right femoral: ');
-    expect(end?.text).not.toContain('Biscuit: ');
+    const right = new LineLog('18:10', { site: 'femoral', side: 'right' }, 'line-2').inOrder('18:15');
+    const { first } = await texts([left, right], '18:45');
+    expect(first).toContain('☐ Biscuit (R femoral)');
+    expect(first).not.toMatch(/☐ Biscuit [^(]/);
   });
 
   it('begins a patient’s situation with what was found at the site', async () => {
     const log = new LineLog('18:00').add('siteChecked', '18:20', {
       finding: { swelling: true, noPulse: true },
     });
-    const [page] = await messages([log], '18:45');
-    expect(page?.text).toContain(
-      'Situation Swelling and no pulse below, seen 18:20. Line in, no open fault.',
-    );
+    const { patients } = await texts([log], '18:45');
+    expect(patients).toContain('Situation Swelling and no pulse below, seen 18:20. Line in, no open fault.');
   });
 });
