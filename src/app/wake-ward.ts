@@ -17,7 +17,14 @@ import { foldNext } from '../domain/record/fold-line.ts';
 import type { WardEntry } from '../domain/ward/ward-entry.ts';
 import { foldWardNext } from '../domain/ward/ward-state.ts';
 import type { AppDeps } from './app-deps.ts';
-import { asking, fitsWithButtons, roomInWords, roomOfRows, roomWithButtons } from './asking-posts.ts';
+import {
+  asking,
+  fitsWithButtons,
+  type Room,
+  roomInWords,
+  roomOfRows,
+  roomWithButtons,
+} from './asking-posts.ts';
 import { coverBegunPosts, coverOverPosts } from './cover-posts.ts';
 import { handoverPosts } from './handover-posts.ts';
 import { noticePost } from './notice-post.ts';
@@ -112,7 +119,7 @@ function postsOf(planned: PlannedPost, view: WardView, now: number): Post[] {
     case 'nudge': {
       const whose = planned.nurse === null ? '' : `.${planned.nurse}`;
       // One message a visit, however many lines it is of.
-      return asking(planned.duties, fitsWithButtons(planned.duties) ? roomWithButtons : roomOfRows, {
+      return asking(planned.duties, roomOfVisit(planned.duties, view), {
         key: `1.nudge.${stamp}${whose}`,
         kind: 'nudge',
         to: 'ward',
@@ -175,6 +182,12 @@ function postsOf(planned: PlannedPost, view: WardView, now: number): Post[] {
         }),
       ];
   }
+}
+
+function roomOfVisit(duties: readonly Duty[], { lines }: WardView): Room {
+  const ids = new Set(duties.map(({ lineId }) => lineId));
+  const names = lines.filter(({ id }) => ids.has(id)).map(({ patient }) => patient.name);
+  return fitsWithButtons(duties) ? roomWithButtons : roomOfRows(names);
 }
 
 /** Tells a message from an earlier one of the same instant: a "cannot" told just then is news to the clinician again. */

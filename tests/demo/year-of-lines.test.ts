@@ -31,6 +31,7 @@ const countsFromMin: Partial<Record<DutyKind, number>> = {
   redress: 120,
   set: 720,
   pulseNextDay: 360,
+  runOut: 240,
 };
 
 describe('an invented year', () => {

@@ -188,7 +188,7 @@ describe('30 lines due in one round', () => {
       await bot.advanceTo(at('18:10'));
       const nudges = messagesOf(bot, 'nudge');
       // Two duties each: rows of words, and one tap for all.
-      expect(nudges.length).toBeLessThanOrEqual(2);
+      expect(nudges.length).toBeLessThanOrEqual(name === plain ? 2 : 4);
       expect(
         firstSaid(
           nudges.map(({ text }) => text),
@@ -198,8 +198,8 @@ describe('30 lines due in one round', () => {
       for (const nudge of nudges) {
         expect(nudge.text).not.toContain('…');
         expect(actionsOf(nudge).some((id) => id.startsWith('done:all'))).toBe(true);
-        expect(actionsOf(nudge)).toContain('open:mine');
       }
+      expect(actionsOf(nudges[0]!)).toContain('open:mine');
       // Every line stands in one message and no other.
       const perLine = Map.groupBy(nudges.flatMap(linesOf), (id) => id);
       expect([...perLine.values()].every(({ length }) => length === 1)).toBe(true);

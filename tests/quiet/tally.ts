@@ -85,6 +85,7 @@ export class WardWatch {
     if (!('duties' in post)) return;
     this.tally.add('reminders');
     if (post.to === 'nurse') this.tally.add('rings of nurses');
+    if (post.what === 'nudge' && 'nurse' in post && post.nurse === null) this.tally.add('own messages');
     if (post.what === 'nudge') {
       const nurses = post.duties.flatMap(({ lineId }) => {
         const line = lines.get(lineId);

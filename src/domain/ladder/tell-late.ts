@@ -5,7 +5,7 @@ import { claimOn, marksOn } from '../duties/marks-on.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState } from '../record/line-state.ts';
 import { type Reader, type Step, stampOf } from './steps.ts';
-import { dangerousFrom } from './urgency.ts';
+import { dangerousFrom, urgencyOf } from './urgency.ts';
 
 /** What one reader is told of what is late: in a new message, or by adding to the one that stands. */
 export interface Telling {
@@ -78,7 +78,7 @@ function told(
   return lines.flatMap((line) =>
     dutiesOfLine(line, policy, now).flatMap((duty) => {
       const marks = marksOn(line, duty);
-      const words = marks[to];
+      const words = urgencyOf(policy, duty.kind) === 'question' ? undefined : marks[to];
       if (!words || words.user !== user || (claimOn(marks)?.until ?? 0) > now) return [];
       return [{ duty, madeAt: stampOf(words) }];
     }),

@@ -25,7 +25,8 @@ export function standingItems(
   const theirs = (words: Told | undefined): words is Told => words !== undefined && words.user === user;
   const said = view.lines.flatMap(({ id, marks }) =>
     (Object.entries(marks) as [DutyKind, (typeof marks)[DutyKind]][]).flatMap(([kind, each]) => {
-      const words = each?.[reader];
+      // The day's questions have a message of their own.
+      const words = kind === 'stillNeeded' ? undefined : each?.[reader];
       return theirs(words) ? [{ lineId: id, kind, words }] : [];
     }),
   );
