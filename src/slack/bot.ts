@@ -4,6 +4,7 @@ import type { Audits } from '../app/audits.ts';
 import type { MakeRecordFile } from '../app/record-file.ts';
 import type { MakePaper } from '../paper/make-paper.ts';
 import { asTyped } from './as-typed.ts';
+import type { Homes } from './homes.ts';
 import type { Membership } from './membership.ts';
 import type { Names } from './names.ts';
 import type { SharePicture } from './share-file.ts';
@@ -19,6 +20,8 @@ export interface Bot {
   strips: Strips;
   sharePicture: SharePicture;
   audits: Audits;
+  /** Everybody's Home. */
+  homes: Homes;
   /** Makes the file of a ward's record. */
   makeRecordFile: MakeRecordFile;
   /** Makes a page as a PDF. */

@@ -82,7 +82,7 @@ describe('what is mine and due now', () => {
     const said = await bot.press(ina, 'done:all', { view: view! });
     expect(said.text).toMatch(/Recorded for Biscuit .*\): fast-flush test: normal/);
     expect(said.text).toContain(
-      'Nothing recorded for Biscuit (left dorsal pedal): zero and level was told 19:20 by Teo Marchetti.',
+      'Nothing recorded for Biscuit (left dorsal pedal): zero and level was recorded 19:20 by Teo Marchetti.',
     );
   });
 

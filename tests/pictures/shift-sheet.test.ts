@@ -86,7 +86,7 @@ describe('the picture of a shift', () => {
     expect(drawn.match(/fill-opacity/g)).toHaveLength(40);
     const { pngBytes, widthPx, altText } = await shiftPicture(many);
     // RFC 2083: the signature, then the width as the first number of the header.
-    expect([...pngBytes.slice(0, 8)]).toEqual([0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a]);
+    expect(Array.from(pngBytes.slice(0, 8))).toEqual([0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a]);
     expect(Buffer.from(pngBytes.slice(16, 20)).readUInt32BE()).toBe(1080);
     expect(widthPx).toBe(1080);
     expect(altText.length).toBeLessThanOrEqual(1_000);

@@ -26,12 +26,15 @@ import { targetWords } from '../wording/target-words.ts';
 import { whoWords } from '../wording/who-words.ts';
 import { minePage } from './mine.ts';
 
+/** Pages in whose place the menu comes. */
+const makesRoom: ReadonlySet<string> = new Set(['mine', 'wards']);
+
 /** Opens the ward's menu. */
 export async function showMenu(bot: Bot, caller: Caller): Promise<void> {
   const view = await bot.deps.record.readWard(caller.wardId);
   const menu = await menuView(view, bot.names, bot.deps.clock.now());
   // From a page that took the menu's place, it takes its own back.
-  return caller.inView?.callbackId === 'mine'
+  return caller.inView && makesRoom.has(caller.inView.callbackId)
     ? updateView(bot, caller.inView.id, menu)
     : openView(bot, caller, menu);
 }

@@ -34,7 +34,7 @@ export function allDoneBlocks(wardId: string, open: readonly Item[], { ward }: W
   const each = [...claims].map(([what, mine]) => `${mine.map(([line]) => nameOf(line)).join(', ')}: ${what}`);
   const buttons = inButtons(wardId, byLine);
   if (buttons.length === 0) return [];
-  return [section(`_All done_ records: ${each.join('; ')}.`), actions('round', buttons)];
+  return [section(`_All done_ records: ${each.join('; ')}.`), actions(`round:${wardId}`, buttons)];
 }
 
 /** As many buttons as carry all of it; of a line all is in one. */

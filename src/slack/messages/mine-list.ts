@@ -17,6 +17,7 @@ import { backButtons } from './move-buttons.ts';
 /** Lines shown with their own buttons, and lines named with what comes next: two blocks each, and a few in a block. */
 const mostWithButtons = 30;
 const mostNext = 40;
+const mostForClinician = 8;
 
 /**
  * What one person is asked for now, with its buttons, one tap for all of it, and when each line is needed next. It says due
@@ -27,12 +28,13 @@ export async function mineBlocks(
   view: WardView,
   names: Names,
   now: number,
+  room = mostWithButtons,
 ): Promise<KnownBlock[]> {
   const { ward } = view;
   const due = own.filter((one) => one.now.length > 0);
   const blocks: KnownBlock[] = [];
   const open: Item[] = [];
-  for (const { line, now: duties } of due.slice(0, mostWithButtons)) {
+  for (const { line, now: duties } of due.slice(0, room)) {
     const items = itemsNow(line, duties, view, now).filter(isOpen);
     if (items.length === 0) continue;
     open.push(...items);
@@ -46,7 +48,7 @@ export async function mineBlocks(
       ]),
     );
   }
-  const unshown = due.length - mostWithButtons;
+  const unshown = due.length - room;
   const more =
     unshown > 0
       ? [
@@ -56,6 +58,33 @@ export async function mineBlocks(
         ]
       : [];
   return [...allDoneBlocks(ward.id, open, view), ...blocks, ...more, ...nextBlocks(own, view, now)];
+}
+
+/** What of the ward is for the clinician on call to see to, each line with the way to its page; nothing where nothing is. */
+export async function onCallBlocks(
+  theirs: readonly OwnLine[],
+  view: WardView,
+  names: Names,
+  now: number,
+  room: number,
+): Promise<KnownBlock[]> {
+  if (theirs.length === 0) return [section('You’re on call here. Nothing waits for you now.')];
+  const shown = await Promise.all(
+    theirs.slice(0, Math.min(room, mostForClinician)).map(async ({ line, now: duties }) => {
+      const items = itemsNow(line, duties, view, now).filter(isOpen);
+      const texts = await Promise.all(items.map((item) => itemText(item, view, names, now)));
+      const said = section([titleOf(line), ...texts].join('\n'));
+      return { ...said, block_id: `call:${line.id}`, accessory: openButton(view.ward.id, line) };
+    }),
+  );
+  const left = theirs.length - shown.length;
+  return [
+    section(
+      `You’re on call here. *${theirs.length === 1 ? 'This line needs' : `These ${theirs.length} lines need`} you:*`,
+    ),
+    ...shown,
+    ...(left > 0 ? [section(`${left} more: /artline due in the channel.`)] : []),
+  ];
 }
 
 function itemsNow(line: LineState, duties: OwnLine['now'], { ward }: WardView, now: number): Item[] {
