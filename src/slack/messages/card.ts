@@ -4,7 +4,7 @@ import { dutiesOfLine, isClosed, mayCloseAt } from '../../domain/duties/duties-o
 import { hourMs } from '../../domain/duties/duty.ts';
 import { isCapped } from '../../domain/line/transducer.ts';
 import { isAlarming } from '../../domain/record/entry.ts';
-import type { Done, LineState } from '../../domain/record/line-state.ts';
+import type { LineState } from '../../domain/record/line-state.ts';
 import { shiftAt } from '../../domain/shifts/shift-calendar.ts';
 import { nurseFor } from '../../domain/ward/on-call.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
