@@ -34,7 +34,11 @@ function walked(run: WardNight): string[] {
     now = Math.max(at, now);
     const begun = run
       .wake(now)
-      .flatMap((post) => (post.what === 'nudge' && post.nurse !== null ? [post.duties] : []));
+      .flatMap((post) =>
+        post.what === 'nudge' && post.nurse !== null
+          ? [post.duties.filter((duty) => isOnVisits(duty, policy))]
+          : [],
+      );
     visits.push(...begun.map((duties) => written(now, duties)));
     for (const duty of begun.flat()) tellRun(run, duty, now);
     for (const line of run.lines)
