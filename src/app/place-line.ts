@@ -19,6 +19,7 @@ import type { AppDeps } from './app-deps.ts';
 import { callFor } from './call-for.ts';
 import type { WardRecord } from './ports.ts';
 import { decidedPosts } from './screening-posts.ts';
+import { animalOfTries } from './tell-failed-tries.ts';
 import type { Intent } from './tell-lines.ts';
 
 export type Placed =
@@ -67,7 +68,8 @@ export async function placeLine(
     if (line) return { is: 'whose', line, ward };
   }
   const id = deps.newId();
-  const animal = body.animal ?? id;
+  // Tries of the last day that came to none are its own.
+  const animal = body.animal ?? animalOfTries(ward, body.patient) ?? id;
   const entry: Entry = {
     kind: 'placed',
     body: { ...body, animal },

@@ -22,7 +22,7 @@ export interface AnimalsOfWard {
 }
 
 /**
- * Tries that came to no line are of the animal of their name and species that had a line in that stay, or of one that had
+ * Tries that came to no line are of the animal they were told of; older ones of the animal of their name and species that had a line in that stay, or of one that had
  * other tries within the days of a stay; else of an animal of their own.
  */
 export function animalsOfWard(
@@ -60,9 +60,9 @@ export function animalsOfWard(
     const stay = here.find(
       (one) => one.key === key && entry.at >= one.from - gapMs && entry.at <= one.to + gapMs,
     );
-    const id = stay?.id ?? `tries ${index + 1}`;
+    const id = entry.body.animal ?? stay?.id ?? `tries ${index + 1}`;
     ofTries.set(index + 1, id);
-    if (stay) continue;
+    if (animals.has(id)) continue;
     animals.set(id, { id, patient, lines: `tries-${index + 1}`, told: 0, inError: false });
     here.push({ key, id, from: entry.at, to: entry.at });
   }

@@ -66,6 +66,7 @@ describe('what cannot be done', () => {
     const bot = await flushDue();
     await tapReason(bot, 'In theatre or imaging…');
     await bot.platform.until('the form', () => bot.platform.view(ina)?.spec.callback_id === 'tell:moved');
+    expect(shown(bot)).toContain('theatre');
   });
 
   it('is still told in words', async () => {

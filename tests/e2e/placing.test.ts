@@ -220,6 +220,7 @@ describe('tries that came to no line', () => {
         by: ina,
         via: 'command',
         body: {
+          animal: expect.any(String),
           patient: { name: 'Biscuit', species: 'dog' },
           site: 'dorsal pedal',
           side: 'left',

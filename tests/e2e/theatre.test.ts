@@ -51,6 +51,29 @@ describe('a patient that goes to theatre', () => {
     expect(round.text).not.toContain('bring');
   });
 
+  it('has arrived, and is back, by one tap each on the card that stands meanwhile', async () => {
+    const bot = await begin();
+    await bot.type(ina, 'moved Biscuit to theatre with @teo');
+    await bot.quiet();
+    const moves = () => verbsOf(lastOf(bot, 'card')).filter((id) => /arrived|returned/.test(id));
+    expect(moves()).toEqual(['done:arrived', 'done:returned']);
+    const arrived = await bot.press(teo, 'done:arrived', { message: lastOf(bot, 'card') });
+    expect(arrived.text).toMatch(
+      /^Recorded for Biscuit \(left dorsal pedal\): arrived there, 20:00\. Teo Marchetti gets the reminders/,
+    );
+    expect(verbsOf(arrived.message)).toEqual(expect.arrayContaining(['done:zero', 'done:undo']));
+    await bot.quiet();
+    expect(moves()).toEqual(['done:returned']);
+    expect((await bot.line('Biscuit')).away).toMatchObject({
+      to: 'theatre',
+      with: teo,
+      arrivedAt: at('20:00'),
+    });
+    await bot.press(teo, 'done:undo', { message: arrived.message! });
+    await bot.quiet();
+    expect(moves()).toEqual(['done:arrived', 'done:returned']);
+  });
+
   it('is told by form, and its flush is asked of that person by direct message, of the ward never', async () => {
     const bot = await begin();
     await bot.advanceTo(at('20:10'));

@@ -34,7 +34,19 @@ export function attemptsOf(
     const placing = placingOf(entries);
     return placing ? [{ placed: placing, lineId: id }] : [];
   });
-  const byPatient = Map.groupBy([...failed, ...placed], (told) => patientKey(patientOf(told)));
+  // What was told of one animal goes by the name of its latest line, whatever it was called before.
+  const named = new Map(
+    placed
+      .toSorted((a, b) => atOf(a) - atOf(b) || (lineIdOf(a) < lineIdOf(b) ? -1 : 1))
+      .flatMap((told) => {
+        const { animal } = animalOf(told);
+        return animal === undefined ? [] : [[animal, patientKey(patientOf(told))] as const];
+      }),
+  );
+  const byPatient = Map.groupBy(
+    [...failed, ...placed],
+    (told) => named.get(animalOf(told).animal ?? '') ?? patientKey(patientOf(told)),
+  );
   return inOrder([...byPatient.values()].flatMap((theirs) => placingsOf(theirs).flatMap(attemptsOfPlacing)));
 }
 
@@ -45,6 +57,14 @@ export function placingOf(entries: readonly Entry[]): EntryOf<'placed'> | null {
     ? effectiveEntries(entries).map(({ entry }) => entry)
     : entries;
   return counted.find((entry) => entry.kind === 'placed') ?? null;
+}
+
+function lineIdOf(told: Told): string {
+  return 'failed' in told ? '' : told.lineId;
+}
+
+function animalOf(told: Told): { animal?: string | undefined } {
+  return 'failed' in told ? told.failed.body : told.placed.body;
 }
 
 function patientOf(told: Told) {

@@ -3,7 +3,7 @@ import { type Species, speciesList } from '../patient/species.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import { placingStruck } from '../record/effective-entries.ts';
 import { type Alert, type AlertBurden, alertBurden, alertsOf } from './alert-burden.ts';
-import { type BloodTaken, bloodTaken, drawsOf } from './blood-taken.ts';
+import { type BloodTaken, bloodByLine, bloodTaken } from './blood-taken.ts';
 import { type CareOnTime, careOnTime } from './care-on-time.ts';
 import { complicationsOf } from './complications.ts';
 import { dutyOutcomes, type TimedDutyKind } from './duty-outcomes.ts';
@@ -67,11 +67,12 @@ export class LinesCount {
   /** What all lines so far came to. */
   audit(): LinesAudit {
     const { facts, alerts, policyAt, period } = this;
+    const animals = animalsOf(facts.map(({ placing }) => placing));
     const bySpecies = Map.groupBy(facts, ({ species }) => species);
     return {
       period,
       all: linesInNumbers(facts, period),
-      animals: animalsIn(facts, period),
+      animals: animalsIn(facts, animals, period),
       inError: this.inError,
       bySpecies: Object.fromEntries(
         speciesList.flatMap((species) => {
@@ -92,7 +93,9 @@ export class LinesCount {
         }),
       ),
       bloodTaken: bloodTaken(
-        facts.flatMap(({ draws }) => draws ?? []),
+        facts.map(({ blood }) => blood),
+        (line) => animals.get(line) ?? line,
+        policyAt,
         facts,
         period,
       ),
@@ -112,8 +115,7 @@ export function linesAudit(
 }
 
 /** Animals that had a line in the period; whose a line is may hang on lines that came out before it. */
-function animalsIn(facts: readonly Facts[], period: Period): number {
-  const animals = animalsOf(facts.map(({ placing }) => placing));
+function animalsIn(facts: readonly Facts[], animals: ReadonlyMap<string, string>, period: Period): number {
   const here = linesIn(facts, period).map(({ placing }) => animals.get(placing.line));
   return new Set(here).size;
 }
@@ -145,6 +147,6 @@ function factsOf(line: LoggedLine, policyAt: (at: number) => WardPolicy, period:
     complications: complicationsOf(course),
     outcomes: dutyOutcomes(course, policyAt, period.toMs).filter(({ dueAt }) => isWithin(dueAt, period)),
     looks: limbLooksOf(course, policyAt, period.toMs),
-    draws: drawsOf(course, policyAt, period),
+    blood: bloodByLine(course, period),
   };
 }

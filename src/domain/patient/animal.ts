@@ -99,6 +99,11 @@ export function otherLines(lines: readonly string[], animals: ReadonlyMap<string
 /** What is about the artery or the limb, and no other line of the animal shares. */
 const ofTheSite: readonly Caution[] = ['broken skin', 'no pulse or collateral flow'];
 
+/** Whether a caution is about one artery alone. */
+export function isOfTheSite(caution: Caution): boolean {
+  return ofTheSite.includes(caution);
+}
+
 /**
  * A line with what counts for the whole animal taken from all its lines: name, species, weight and targets as told last, a
  * bleeding disorder and cautions found at any of them. `known`: the others, each as its own log has it; those registered in
@@ -153,8 +158,7 @@ function isToldLater(one: LineState, other: LineState): boolean {
 function screeningOf({ screening }: LineState, others: readonly LineState[]): LineState['screening'] {
   const found = new Set(others.flatMap((one) => one.screening?.cautions ?? []));
   const all = cautions.filter(
-    (caution) =>
-      screening?.cautions.includes(caution) || (found.has(caution) && !ofTheSite.includes(caution)),
+    (caution) => screening?.cautions.includes(caution) || (found.has(caution) && !isOfTheSite(caution)),
   );
   return screening === null && all.length === 0 ? null : { ...screening, cautions: all };
 }

@@ -1,5 +1,6 @@
 import { isDeepStrictEqual } from 'node:util';
 import type { KnownBlock } from '@slack/web-api';
+import { cautionsFromOthers } from '../../app/cautions-of-animal.ts';
 import type { Values } from '../../app/verbs/verb.ts';
 import { cleanText } from '../../app/words/clean-text.ts';
 import type { Patient } from '../../domain/patient/patient.ts';
@@ -13,6 +14,7 @@ import type { WardState } from '../../domain/ward/ward-state.ts';
 import { limits, shorten } from '../limits.ts';
 import { reasonProblem } from './cannot-form.ts';
 import { cautionsInput, readCautions } from './caution-blocks.ts';
+import { remark } from './form-view.ts';
 import { personInput, textInput } from './input-blocks.ts';
 import { notTheirs, overrideReasonMax } from './place-screening.ts';
 import { type FormErrors, type Submitted, textTyped, userChosen } from './view-state.ts';
@@ -20,7 +22,15 @@ import { type FormErrors, type Submitted, textTyped, userChosen } from './view-s
 /** What speaks against the line as it stands, to tick and untick, and who decided where the ward wants that. */
 export function screeningBlocks({ line, policy }: { line: LineState; policy: WardPolicy }): KnownBlock[] {
   const toDecide = policy.overrideFor.join(', ');
+  const fromOthers = cautionsFromOthers(line);
   return [
+    ...(fromOthers.length === 0
+      ? []
+      : [
+          remark(
+            `From this animal’s other line: ${fromOthers.join(', ')}. Untick it here and it no longer counts on any of its lines.`,
+          ),
+        ]),
     cautionsInput(policy, line.screening?.cautions ?? null, {
       label: 'Correct cautions',
       stands: line.screening !== null,

@@ -1,4 +1,5 @@
 import type { ModalView } from '@slack/web-api';
+import { toldOfOthers } from '../../app/cautions-of-animal.ts';
 import type { Post } from '../../app/ports.ts';
 import { screeningPosts } from '../../app/screening-posts.ts';
 import type { Outcome } from '../../app/tell-lines.ts';
@@ -98,7 +99,13 @@ export async function amendSent(
   caller: Caller,
   view: unknown,
   ward: WardState,
-): Promise<Result | { lineId: string; telling: Telling; posts: (outcome: Outcome, told: number) => Post[] }> {
+): Promise<
+  | Result
+  | {
+      items: { lineId: string; telling: Telling }[];
+      posts: (outcome: Outcome, told: number) => Post[];
+    }
+> {
   const { record, clock } = bot.deps;
   const lineId = amendedLineId(view);
   if (lineId === null) return notTold(staleForm);
@@ -112,9 +119,12 @@ export async function amendSent(
   if (read.is === 'told' && read.telling.body.body?.['operator'] === bot.userId)
     return { is: 'wrong', errors: { operator: placesNone } };
   if (read.is !== 'told') return notTold(read);
+  const { target, body } = read.telling.body;
   return {
-    lineId: read.lineId,
-    telling: read.telling,
+    items: [
+      { lineId: read.lineId, telling: read.telling },
+      ...(target === 1 && body ? toldOfOthers(line, body, ward.policy) : []),
+    ],
     posts: ({ ward: after, lines }, told) => {
       const amended = lines.get(line.id);
       return amended ? screeningPosts(after, amended, line.screening, caller.user, told) : [];

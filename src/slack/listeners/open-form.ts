@@ -34,7 +34,7 @@ import { openAmend, openInError } from './amend.ts';
 import { openAssign } from './assign.ts';
 import { openCover } from './cover.ts';
 import { beginFault } from './fault.ts';
-import { openAttempt, openScreening, screenFirst } from './placing.ts';
+import { openAnother, openAttempt, openScreening, screenFirst } from './placing.ts';
 import { sortAsked, staleWords } from './stale-press.ts';
 import { openTargets } from './targets.ts';
 
@@ -84,6 +84,8 @@ export async function openForm(bot: Bot, caller: Caller, what: string, value: Ac
   switch (what) {
     case 'amend':
       return openAmend(bot, caller, line.id, value.n);
+    case 'another':
+      return openAnother(bot, caller, line);
     case 'inerror':
       return openInError(bot, caller, line.id);
     case 'targets':

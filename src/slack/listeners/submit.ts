@@ -54,7 +54,7 @@ import { exportRecord } from './export-record.ts';
 import { notTold, plainText, type Result } from './form-result.ts';
 import { readBackSent } from './handover.ts';
 import { cannotBeOnCall, putOnCall } from './on-call.ts';
-import { attemptSent, screened, wrongPeople } from './placing.ts';
+import { attemptSent, ofChosen, screened, wrongPeople } from './placing.ts';
 import { testButton } from './press.ts';
 import { sayOutcome } from './say-outcome.ts';
 
@@ -185,9 +185,7 @@ async function take(bot: Bot, caller: Caller, view: ViewOutput): Promise<Result>
       return amendListed(bot, caller, readAmendList(view));
     case 'amend': {
       const sent = await amendSent(bot, caller, view, ward);
-      if (!('lineId' in sent)) return sent;
-      const { lineId, telling, posts } = sent;
-      return tell(bot, caller, [{ lineId, telling }], undefined, posts);
+      return 'items' in sent ? tell(bot, caller, sent.items, undefined, sent.posts) : sent;
     }
     case 'inerror': {
       const sent = await inErrorSent(bot, caller, view);
@@ -310,6 +308,8 @@ async function placeSent(bot: Bot, caller: Caller, ward: WardState, view: ViewOu
   if (read.is === 'told') {
     const errors = await wrongPeople(bot, caller, read.placed);
     if (Object.keys(errors).length > 0) return { is: 'wrong', errors };
+    const placed = await ofChosen(bot, caller, read.placed, read.of);
+    return place(bot, caller, ward, { ...read, placed });
   }
   if (read.is !== 'to decide' && read.is !== 'to look again') return place(bot, caller, ward, read);
   const asks = read.is === 'to decide' ? 'cautions' : 'heparin';

@@ -156,6 +156,11 @@ export function lineView(
           text,
           value: actionValue({ w: wardId, l: line.id, v: verb }),
         })),
+        {
+          action: `open:another:${line.id}`,
+          text: 'Another line for this animal…',
+          value: actionValue({ w: wardId, l: line.id }),
+        },
       ]),
       context(standingCaution),
     ],

@@ -75,9 +75,9 @@ function figures({ lines, firstAttempts, triesTold, tries, withoutLine, curves, 
     blood: {
       samples: bloodTaken.samples,
       ml: bloodTaken.ml,
-      lines: bloodTaken.linesBeyondWarning.total,
+      animals: bloodTaken.animalsBeyondWarning.total,
       most: bloodTaken.mostPercentIn24h.most,
-      beyond: bloodTaken.linesBeyondWarning.count,
+      beyond: bloodTaken.animalsBeyondWarning.count,
     },
     placings: {
       tries,
