@@ -17,10 +17,10 @@ import { placeForm, placeFormAnew } from '../forms/place-form.ts';
 import { type readScreeningForm, screeningForm } from '../forms/screening-form.ts';
 import type { FormErrors } from '../forms/view-state.ts';
 import { isOnWard } from '../membership.ts';
-import { actions, section } from '../messages/blocks.ts';
+import { actions, context, section } from '../messages/blocks.ts';
 import { unescaped } from '../text.ts';
 import { listed } from '../wording/duty-words.ts';
-import { clockText } from '../wording/line-words.ts';
+import { clockText, standingCaution } from '../wording/line-words.ts';
 import { notTold, plainText, type Result } from './form-result.ts';
 
 /** Opens the page before a line is registered. */
@@ -246,11 +246,12 @@ async function sayTold(
   }
   const text = await failedTriesWords(tries, at, told.view, bot.names, bot.deps.clock.now());
   const value = actionValue({ w: caller.wardId, v: String(told.number) });
-  return caller.say(text, [
+  return caller.say(`${text} ${standingCaution}`, [
     section(text),
     actions(`tries:${told.number}`, [
       { action: 'done:untried', text: 'Recorded by mistake: strike it', value },
     ]),
+    context(standingCaution),
   ]);
 }
 
