@@ -41,7 +41,7 @@ const dutyNames: Record<TimedDutyKind, string> = {
   source: 'Flush source checks',
   site: 'Site and limb checks',
   redress: 'Redressing',
-  stillNeeded: 'Answers to “still needed?”',
+  stillNeeded: '“Still needed?” answered',
   set: 'Transducer sets changed',
   dwellLimit: 'Cats’ lines out by the dwell limit',
   pulse: 'First pulse checks after removal',

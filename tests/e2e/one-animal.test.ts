@@ -126,7 +126,7 @@ test('another line of an animal is registered from its page with what is known o
   await bot.type(ina, 'amend Miso left dorsal pedal');
   await goOn(bot, ina, { entry: '1' });
   expect(JSON.stringify(bot.platform.view(ina)?.spec.blocks)).toContain(
-    'From this animal’s other line: walking patient, cat. Untick it here and it no longer counts on any of its lines.',
+    'From this animal’s other line: walking patient, cat. Untick one here and it’s off for all its lines.',
   );
   const put = await bot.submit(ina, { cautions: ['cat'] });
   expect(put.errors).toEqual({});

@@ -30,11 +30,11 @@ describe('a line registered in error', () => {
     );
     const back = await bot.press(ina, 'done:undo', { message: told! });
     expect(back.text).toBe(
-      'Taken back: Biscuit (left dorsal pedal) counts as registered in error. There is no such line now, and nothing more is asked of it.',
+      'Taken back: Biscuit (left dorsal pedal) is marked as registered in error. You won’t be asked about it again.',
     );
     await bot.quiet();
     expect(cards(bot)).toEqual([
-      'Biscuit, left dorsal pedal: registered in error (Ina Brandvold, 18:00: taken back at once). There is no such line, and nothing recorded of it counts.',
+      'Biscuit, left dorsal pedal: registered in error (Ina Brandvold, 18:00: taken back at once). The line was never there; nothing recorded on it counts.',
     ]);
     expect(actionsOf(lastOf(bot, 'card'))).toEqual([]);
     expect((await bot.type(ina, 'handover')).text).toContain('no arterial line');
@@ -54,24 +54,24 @@ describe('a line registered in error', () => {
     await bot.type(teo, 'flush Biscuit 2 mL');
     const refused = await bot.press(ina, 'done:undo', { message: sent.answer!.message! });
     expect(refused.text).toMatch(
-      /^Not taken back: something was recorded of Biscuit .* since, the latest 18:00 by /,
+      /^Not taken back: an entry has been recorded on Biscuit .* since, the latest by Teo Marchetti at 18:00\./,
     );
     expect(cards(bot)[0]).not.toContain('registered in error');
 
     const form = await bot.type(ina, 'amend Biscuit registered in error');
     expect(form.view?.spec.callback_id).toBe('inerror');
-    expect(JSON.stringify(form.view?.spec.blocks)).toMatch(/Recorded of it since.*flushed 2 mL by /);
+    expect(JSON.stringify(form.view?.spec.blocks)).toMatch(/Recorded on it since.*flushed 2 mL by /);
     const unsure = await bot.submit(ina, { why: 'registered twice' });
     expect(unsure.errors).toHaveProperty('sure');
     // Somebody draws blood from it while the form is open: that was not seen.
     await bot.type(teo, 'sample Biscuit 3 mL discard 2 mL returned flushed');
     const late = await bot.submit(ina, { why: 'registered twice', sure: ['none'] });
-    expect(JSON.stringify(late.errors)).toContain('something was recorded of Biscuit');
+    expect(JSON.stringify(late.errors)).toContain('an entry has been recorded on Biscuit');
 
     await bot.type(ina, 'amend Biscuit registered in error');
     const struck = await bot.submit(ina, { why: 'registered twice', sure: ['none'] });
     expect(struck.answer?.text).toMatch(
-      /^Recorded for Biscuit \(left dorsal pedal\): registered in error, 18:00\. There is no such line now/,
+      /^Recorded for Biscuit \(left dorsal pedal\): registered in error, 18:00\. Nothing recorded on it counts/,
     );
     await bot.quiet();
     expect(JSON.stringify(lastOf(bot, 'card').blocks)).toContain('registered twice');

@@ -29,7 +29,7 @@ describe('the rounds of a shift', () => {
     expect(typed.text).toMatch(
       /^Rounds until .*07:00, if they are walked as they stand here\. With Ina Brandvold: /,
     );
-    expect(typed.text).toMatch(/\d+ visits, no fewer will do\./);
+    expect(typed.text).toMatch(/\d+ visits, the fewest possible\./);
     expect(typed.text).toMatch(/\d\d:\d\d Biscuit: flush; Pretzel: flush \(bring 2 flush syringes\)/);
     const menu = await bot.type(ina, '');
     const pressed = await bot.press(ina, 'open:round', { view: menu.view! });

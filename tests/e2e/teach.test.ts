@@ -222,7 +222,7 @@ describe('practice', () => {
     await bot.platform.submit({ user: ina, viewId: page.id });
     await becomes(bot, /Cautions: broken skin/);
     await pressOn(bot, 'open:screen');
-    const text = await becomes(bot, /What speaks against it/);
+    const text = await becomes(bot, /Reasons not to place it/);
     expect(text).toContain('Practice: nothing is recorded.');
     expect(shown(bot).callback).toBe('practise:place');
   });

@@ -205,7 +205,7 @@ const bodies = {
    * `target` is the number of the entry that is put right, counted from 1 in the line's log. A strike takes the entry
    * out of account; `body` replaces the values named in it, null makes one untold. Nothing is deleted: the first telling stays in the log. A placing
    * that is struck was registered in error: there is no such line. `seen`: how many entries of its log whoever struck it
-   * had seen then; what was told since speaks against it.
+   * had seen then; anything told since refuses the strike.
    */
   amended: z.object({
     target: z.number().int().positive(),

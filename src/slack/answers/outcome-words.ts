@@ -98,9 +98,7 @@ async function toldOn(
       );
     }
     if (telling.kind === 'amended' && line.inError)
-      said.push(
-        'There is no such line now: nothing recorded of it counts, and nothing more is asked of it. Its card says so.',
-      );
+      said.push('Nothing recorded on it counts, and you won’t be asked about it again.');
     if (telling.kind === 'targetsEnded') said.push('The ward’s limits apply again.');
     if ((telling.kind === 'leftWard' || telling.kind === 'arrived') && line.away)
       said.push(

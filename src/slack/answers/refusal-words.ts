@@ -55,9 +55,11 @@ export async function refusalWords(
     case 'no such entry':
       return `Not amended: there is no entry ${refusal.target} on this line. /artline amend lists what can be put right.`;
     case 'registered in error':
-      return line ? inErrorWords(refusal, line, ward, names, now) : 'Not recorded: there is no such line.';
+      return line
+        ? inErrorWords(refusal, line, ward, names, now)
+        : 'Not recorded: that line was registered in error.';
     case 'told of since':
-      return `Not taken back: ${refusal.count === 1 ? 'something was' : `${refusal.count} things were`} recorded of ${which} since, the latest ${clock(refusal.at)} by ${await names.of(refusal.by)}. Look through what would go with it first: “Put something right…”, then “Registered in error…”.`;
+      return `Not taken back: ${refusal.count === 1 ? 'an entry has' : `${refusal.count} entries have`} been recorded on ${which} since, the latest by ${await names.of(refusal.by)} at ${clock(refusal.at)}. To strike the line all the same, press “Put something right…”, then “Registered in error…”.`;
     case 'out twice':
       return `Not amended: a line comes out once, and ${which} was taken out ${clock(refusal.removedAt)} by ${await names.of(refusal.by)}. To bring the other removal back, strike this one first.`;
     case 'written by the bot':

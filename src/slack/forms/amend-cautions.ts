@@ -28,7 +28,7 @@ export function screeningBlocks({ line, policy }: { line: LineState; policy: War
       ? []
       : [
           remark(
-            `From this animal’s other line: ${fromOthers.join(', ')}. Untick it here and it no longer counts on any of its lines.`,
+            `From this animal’s other line: ${fromOthers.join(', ')}. Untick one here and it’s off for all its lines.`,
           ),
         ]),
     cautionsInput(policy, line.screening?.cautions ?? null, {

@@ -93,9 +93,9 @@ function placingBlocks(given: AmendGiven): KnownBlock[] {
       ...fieldBlocks(fieldsForSpecies(fields, given.line.patient.species)),
     ]),
     ...whoseBlocks(given.line, given.lines ?? []),
-    remark('*What speaks against it*'),
+    remark('*Reasons not to place it*'),
     ...screeningBlocks(given),
-    remark('*Never was such a line?* If it was in and is out now, tell it as taken out instead.'),
+    remark('*Was this line never there?* If it was in and has come out, record it as taken out instead.'),
     actions('inerror', [
       {
         action: `open:inerror:${given.line.id}`,

@@ -23,11 +23,11 @@ const whyFields: readonly Field[] = [
   {
     kind: 'choice',
     id: 'why',
-    label: 'There is no such line, because',
+    label: 'Why it was never there',
     required: true,
     options: [
-      { value: 'registered twice', label: 'It was registered twice' },
-      { value: 'registered for the wrong patient', label: 'It was registered for the wrong patient' },
+      { value: 'registered twice', label: 'Registered twice' },
+      { value: 'registered for the wrong patient', label: 'Registered for the wrong patient' },
       { value: 'no line was placed', label: 'No line was placed' },
       { value: 'another reason', label: 'Another reason' },
     ],
@@ -35,7 +35,7 @@ const whyFields: readonly Field[] = [
   {
     kind: 'text',
     id: 'words',
-    label: 'In a few words, if “Another reason”',
+    label: 'If “Another reason”: in a few words',
     maxLength: 200,
   },
 ];
@@ -43,8 +43,8 @@ const whyFields: readonly Field[] = [
 const sureField: Field = {
   kind: 'several',
   id: 'sure',
-  label: 'What was recorded of it',
-  options: [{ value: 'none', label: 'None of it was done on this line: it all counts no more' }],
+  label: 'What was recorded on it',
+  options: [{ value: 'none', label: 'None of it was done on this line: none of it counts' }],
 };
 
 /** Asks whether a line was registered in error, and names all that would go with it; `callback_id` is `inerror`. */
@@ -59,7 +59,7 @@ export function inErrorForm(given: AmendGiven): ModalView {
     blocks: [
       lineRemark(line),
       section(
-        'Only if there is no such line. It then leaves the card, the reminders and the handover, and no audit counts it. *If it was in and is out now, tell it as taken out instead*, so that the limb is looked after.',
+        'Use this only if the line was never there. It disappears from the card, the reminders and the handover, and no audit counts it. *If it was in and has come out, record it as taken out instead*, so that the limb gets its checks.',
       ),
       ...careBlocks(
         care.map(({ entry }) => entry),
@@ -71,13 +71,13 @@ export function inErrorForm(given: AmendGiven): ModalView {
 }
 
 function careBlocks(care: readonly Entry[], given: AmendGiven): KnownBlock[] {
-  if (care.length === 0) return [remark('Nothing else was recorded of it.')];
+  if (care.length === 0) return [remark('Nothing else is recorded on it.')];
   const named = care.slice(-mostNamed).map((entry) => `• ${escaped(entryText(entry, given))}`);
   const more = care.length > mostNamed ? [`• and ${care.length - mostNamed} before that`] : [];
   const blood = care.some(({ kind }) => kind === 'sampled' || kind === 'disturbed')
-    ? ['Blood drawn by it no longer counts for the animal: what was drawn from another line is told there.']
+    ? ['Blood recorded here no longer counts for the animal. If it came from another line, record it there.']
     : [];
-  return [section(['*Recorded of it since*', ...more, ...named, ...blood].join('\n'))];
+  return [section(['*Recorded on it since*', ...more, ...named, ...blood].join('\n'))];
 }
 
 /** What came back: the strike of the line's placing, or what is wrong, by block id. */
@@ -94,12 +94,12 @@ export function readInErrorForm(view: unknown, log: readonly Entry[]): InErrorFo
   const { values, errors } = readFields([...whyFields, sureField], form);
   const words = cleanText(typeof values.words === 'string' ? values.words : '');
   if (values.why === 'another reason' && words.length < 3)
-    errors.words = 'Write in a few words why there is no such line.';
+    errors.words = 'Say in a few words why the line was never there.';
   const isSeen = careOf(log.slice(0, meta.seen)).length > 0;
   const sure = Array.isArray(values.sure) && values.sure.length > 0;
   if (isSeen && !sure)
     errors.sure =
-      'Something was recorded of it. Tick that none of it was done on this line; if some was, close this and put that right first.';
+      'Care is recorded on this line. Tick that none of it was done on it; if some was, close this form and put that right first.';
   if (Object.keys(errors).length > 0) return { is: 'wrong', errors };
   const strike = words === '' ? String(values.why) : words;
   const body = bodySchema('amended').parse({ target: 1, strike, seen: meta.seen });

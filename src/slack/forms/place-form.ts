@@ -143,7 +143,7 @@ export const placeFields: readonly Field[] = [
   {
     kind: 'person',
     id: 'nurse',
-    label: 'With whom',
+    label: 'Responsible nurse',
     required: true,
     hint: 'Reminders name this nurse first.',
   },
@@ -247,7 +247,7 @@ export function placeForm(given: PlaceFormGiven): ModalView {
 }
 
 function anotherLine(name: string): string {
-  return `*Another line for ${escaped(name)}.* Species, weight and cautions come from its other line: check them. A caution unticked here still counts from there; put that line right to take it off.`;
+  return `*Another line for ${escaped(name)}.* Species, weight and cautions come from its other line: check them. Unticking a caution here doesn’t take it off the animal; put the other line right for that.`;
 }
 
 /** Dogs and cats take one tap; every other animal is chosen as another and written, unless it was told already. */

@@ -144,7 +144,7 @@ async function takenBackWords(
     }
     if (line.inError) {
       said.push(
-        `Taken back: ${lineWords(line)} counts as registered in error. There is no such line now, and nothing more is asked of it.`,
+        `Taken back: ${lineWords(line)} is marked as registered in error. You won’t be asked about it again.`,
       );
       continue;
     }

@@ -4,7 +4,7 @@ import { dutiesOfLine, isClosed, mayCloseAt } from '../../domain/duties/duties-o
 import { hourMs } from '../../domain/duties/duty.ts';
 import { isCapped } from '../../domain/line/transducer.ts';
 import { isAlarming } from '../../domain/record/entry.ts';
-import type { Done, LineState } from '../../domain/record/line-state.ts';
+import type { LineState } from '../../domain/record/line-state.ts';
 import { shiftAt } from '../../domain/shifts/shift-calendar.ts';
 import { nurseFor } from '../../domain/ward/on-call.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
@@ -127,7 +127,6 @@ export function standing(
   shiftFromMs = shiftAt(policy.shifts, now).startMs,
 ): string[] {
   const clock = (atMs: number) => clockText(policy, atMs, now);
-  const when = (done: Done | undefined | null, never: string) => (done ? clock(done.at) : never);
   const { test, reading, siteFinding, level } = line;
   const off =
     level && level.belowHeartCm !== 0
@@ -142,8 +141,10 @@ export function standing(
   return [
     ...(capped === ''
       ? [
-          `Zero ${when(line.last.zeroed, 'not told yet')}, level ${level ? clock(level.at) : 'not told yet'}${off}`,
-          `Fast-flush test ${test ? `${clock(test.at)}: ${testBriefWords(line, policy)}` : 'not told yet'}`,
+          `${line.last.zeroed ? `Zero ${clock(line.last.zeroed.at)}` : 'Not zeroed yet'}, ${level ? `level ${clock(level.at)}` : 'not levelled yet'}${off}`,
+          test
+            ? `Fast-flush test ${clock(test.at)}: ${testBriefWords(line, policy)}`
+            : 'No fast-flush test yet',
         ]
       : [capped]),
     ...(reading
@@ -194,7 +195,7 @@ async function cardInError(
 ): Promise<MessageBody> {
   const which = `${escaped(line.patient.name)}, ${placeWords(line)}`;
   const who = `${await names.of(by)}, ${clockText(ward.policy, at, now)}: ${shorten(escaped(reason), 150)}`;
-  const text = `${which}: registered in error (${who}). There is no such line, and nothing recorded of it counts.`;
+  const text = `${which}: registered in error (${who}). The line was never there; nothing recorded on it counts.`;
   return {
     text,
     blocks: [section(text)],

@@ -223,7 +223,7 @@ export async function toDecideMessage(post: Post, view: WardView, names: Names):
   const undecided = line && !line.removed && !line.inError ? line.screening?.undecided : undefined;
   const text =
     line && undecided
-      ? `${by} told what speaks against ${lineWords(line)} on ${channelOf(view)}, which is in: ${undecided.join(', ')}. The ward wants a clinician’s decision: leave it in, or have it taken out? Left in, it is told with /artline amend, the placing: who decided and why.`
+      ? `${by} recorded a reason against ${lineWords(line)} on ${channelOf(view)}, which is in: ${undecided.join(', ')}. The ward wants a clinician’s decision: leave it in, or have it taken out? Left in, it is told with /artline amend, the placing: who decided and why.`
       : `${line ? lineWords(line) : 'A line'} on ${channelOf(view)}: decided since, or taken out.`;
   return { text, blocks: [section(text)], settled: !undecided };
 }

@@ -36,11 +36,11 @@ export function bringWords(duties: readonly Duty[]): string {
   return each.length === 0 ? '' : ` (bring ${each.join('; ')})`;
 }
 
-/** `11 visits, no fewer will do`: how many, and whether that is proved. What is late already is late in all of them. */
+/** `11 visits, the fewest possible`: how many, and whether that is proved. What is late already is late in all of them. */
 export function visitCountWords({ visits, proved }: VisitPlan): string {
   if (visits.length === 0) return 'nothing due';
   const count = `${visits.length} ${visits.length === 1 ? 'visit' : 'visits'}`;
-  return proved ? `${count}, no fewer will do` : `${count}; fewer may do`;
+  return proved ? `${count}, the fewest possible` : `${count}; fewer may be enough`;
 }
 
 /** More lines than this in one round are counted, not named. */

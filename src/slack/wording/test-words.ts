@@ -19,7 +19,7 @@ import { capital, listed } from './duty-words.ts';
  */
 export function testBriefWords(line: LineState, policy: WardPolicy): string {
   const { test } = line;
-  if (!test) return 'not told yet';
+  if (!test) return 'not done yet';
   const measured = measuredLine(test);
   const rate = latestRate(line);
   if (!measured) {
@@ -71,7 +71,7 @@ function byEyeWords(rate: number | null, { byEyeUpToPerMin }: WardPolicy): strin
   if (rate === null)
     return `By eye that is enough up to ${byEyeUpToPerMin} /min; above that, measure a strip.`;
   if (rate <= byEyeUpToPerMin) return '';
-  return `By eye: at ${rate} /min a strip is needed before systolic and diastolic are gone by. Until then go by the mean.`;
+  return `By eye: at ${rate} /min you need a strip before you can trust the systolic and diastolic. Until then go by the mean.`;
 }
 
 function measuredWords(

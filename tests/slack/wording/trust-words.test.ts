@@ -106,7 +106,7 @@ describe('a test by eye', () => {
         policy,
       );
     expect(told(200)).toBe(
-      'By eye: at 200 /min a strip is needed before systolic and diastolic are gone by. Until then go by the mean.',
+      'By eye: at 200 /min you need a strip before you can trust the systolic and diastolic. Until then go by the mean.',
     );
     expect(told()).toBe('By eye that is enough up to 160 /min; above that, measure a strip.');
     expect(told(120)).toBe('');
