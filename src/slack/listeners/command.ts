@@ -84,7 +84,7 @@ async function onVerb(bot: Bot, caller: Caller, verb: string, rest: string): Pro
     case 'round':
       return showRounds(bot, caller);
     case 'handover':
-      return handoverCommand(bot, caller);
+      return handoverCommand(bot, caller, rest);
     case 'audit':
       return auditCommand(bot, caller, rest);
     case 'oncall':

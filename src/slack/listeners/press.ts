@@ -16,7 +16,7 @@ import { postAudit } from './audit.ts';
 import { cannotTapped } from './cannot.ts';
 import { backPressed, takenBackPressed } from './cover.ts';
 import { beginFault, faultPressed } from './fault.ts';
-import { acceptPressed, handOverPressed, openReadBack } from './handover.ts';
+import { acceptPressed, handOverPressed, handoverPaper, openReadBack } from './handover.ts';
 import { showMine } from './mine.ts';
 import { moveTold } from './move.ts';
 import { openForm } from './open-form.ts';
@@ -66,7 +66,8 @@ export async function onPress(bot: Bot, caller: Caller, action: string, value: A
       if (what === 'strip') return stripChosen(bot, caller, value);
       if (what === 'card') return value.l ? showLine(bot, caller, value.l) : undefined;
       if (what === 'round') return showRounds(bot, caller);
-      if (what === 'handover') return handOverPressed(bot, caller);
+      if (what === 'handover')
+        return mode === 'paper' ? handoverPaper(bot, caller) : handOverPressed(bot, caller);
       if (what === 'readback') return openReadBack(bot, caller, value);
       if (what === 'mine') return showMine(bot, caller);
       if (what === 'menu') return showMenu(bot, caller);
