@@ -51,7 +51,7 @@ describe('a ward on paper', () => {
         expect(acts === '').toBe([...kinds].every((kind) => kind === 'dwellWarning'));
       });
     });
-    expect(words).toContain('FZT');
+    expect(words).toContain('ZT');
   });
 
   it('has no marks of the chat in it, and no letter that the font does not have', async () => {

@@ -83,6 +83,8 @@ export interface BotOnPlatform {
   sweep(): Promise<void>;
   /** The same, but waits for nothing: for tests in which messages cannot get out. */
   look(): Promise<void>;
+  /** Lets a second of real time pass without waiting for it: the next press is no double tap. */
+  slowly(): void;
   /** Waits until no message waits in any outbox. */
   quiet(): Promise<void>;
   /** Stops the bot (or leaves it as it is, as a killed one would be) and starts another on the same Redis. */
@@ -231,6 +233,7 @@ export async function botOnPlatform(options: BotOptions): Promise<BotOnPlatform>
       await service.cases.sweepWards({ deep: false });
       await service.idle();
     },
+    slowly: () => realTime.skipTo(Date.now() + 1_100),
     quiet: () =>
       outbox.quiet(
         () => service.cases.sweepWards({ deep: false }),

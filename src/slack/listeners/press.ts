@@ -13,6 +13,7 @@ import { type Bot, type Caller, sayInPlace } from '../bot.ts';
 import { actions } from '../messages/blocks.ts';
 import { allDone } from './all-done.ts';
 import { postAudit } from './audit.ts';
+import { cannotTapped } from './cannot.ts';
 import { backPressed, takenBackPressed } from './cover.ts';
 import { beginFault, faultPressed } from './fault.ts';
 import { acceptPressed, handOverPressed, handoverPaper, openReadBack } from './handover.ts';
@@ -59,6 +60,7 @@ export async function onPress(bot: Bot, caller: Caller, action: string, value: A
     case 'earlier':
       return openForm(bot, caller, 'earlier', value);
     case 'cannot':
+      if (what === 'why') return cannotTapped(bot, caller, value);
       return openForm(bot, caller, 'cannot', value);
     case 'open':
       if (what === 'strip') return stripChosen(bot, caller, value);
