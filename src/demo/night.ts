@@ -81,17 +81,17 @@ export const night: { startsAt: string; endsAt: string; acts: readonly Act[]; ne
         types: 'remove Juno planned tip whole',
       },
       {
-        at: '01:25',
-        who: 'suvi',
-        told: 'Miso has been in for six hours. Dr Aaltola keeps the line for her transfusion, with a reason and an end.',
-        presses: { action: 'open:letgo', patient: 'Miso', where: 'direct' },
-        sends: { reason: 'transfusion under way; limb warm, pulse present', for: '4' },
-      },
-      {
         at: '03:25',
         who: 'suvi',
-        told: 'Oskar’s 02:00 round was missed: everyone is with another patient. Dr Aaltola takes it.',
+        told: 'Oskar’s round was missed: everyone is with another patient. Dr Aaltola takes it.',
         presses: { action: 'claim', patient: 'Oskar', where: 'direct' },
+      },
+      {
+        at: '03:28',
+        who: 'suvi',
+        told: 'Miso has been in for eight hours, the limit. Dr Aaltola keeps the line for her transfusion, with a reason and an end.',
+        presses: { action: 'open:letgo', patient: 'Miso', where: 'direct' },
+        sends: { reason: 'transfusion under way; limb warm, pulse present', for: '4' },
       },
       {
         at: '03:50',

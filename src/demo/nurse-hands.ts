@@ -17,8 +17,8 @@ function onDuty(ward: DemoWard): string {
 function openRounds(ward: DemoWard) {
   const channel = ward.platform.world.wardChannelId;
   return standingButtons(ward.platform, channel, channel).filter(
-    // Patient by patient: the one tap for a whole round would tick off the neglected too.
-    ({ kind, actionId }) => kind === 'nudge' && /^done:(?!round|oozing:)/.test(actionId),
+    // Patient by patient: the taps for a whole round would tick off the neglected too.
+    ({ kind, actionId }) => kind === 'nudge' && /^done:(?!round|all:|oozing:)/.test(actionId),
   );
 }
 
