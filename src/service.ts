@@ -23,6 +23,7 @@ import type { Log } from './observe/log.ts';
 import type { Metrics } from './observe/metrics.ts';
 import { operatorWatch } from './observe/operator-watch.ts';
 import { makePaper } from './paper/make-paper.ts';
+import { shiftPicture } from './pictures/shift-picture.ts';
 import { reachOf } from './redis/connections.ts';
 import { redisHeartbeat } from './redis/heartbeat.ts';
 import { redisHomeReaders } from './redis/redis-home-readers.ts';
@@ -30,6 +31,7 @@ import { redisRecord } from './redis/redis-record.ts';
 import { giveTurnBack, takeTurn } from './redis/turn.ts';
 import { waitingPosts } from './redis/waiting-posts.ts';
 import { type BoltEdge, boltEdge, type Reach, webClientOptions } from './slack/bolt-app.ts';
+import type { HandoverFiles } from './slack/handover-files.ts';
 import { homes } from './slack/homes.ts';
 import { slackMembership } from './slack/membership.ts';
 import { personalReportPages, wardReportPages } from './slack/messages/audit-report.ts';
@@ -57,6 +59,8 @@ export interface ServiceParts {
   metrics: Metrics;
   /** Makes audits; in a thread of their own unless told. */
   audits?: Audits;
+  /** Makes what a handover brings with it; null: it brings none. Made in threads of their own unless told. */
+  handoverFiles?: HandoverFiles | null;
   /** Starts the workers of the jobs role on these use cases. */
   startWorkers: (cases: JobCases) => Promise<{ close(): Promise<void> }>;
 }
@@ -116,8 +120,11 @@ export async function startService(parts: ServiceParts): Promise<Service> {
     names,
     audits,
     sharePicture: slackPictures(client),
+    handoverFiles:
+      parts.handoverFiles === undefined ? { picture: shiftPicture, paper: makePaper } : parts.handoverFiles,
     command: parts.command,
   });
+  const beside = new Set<Promise<void>>();
   const atHome = homes({
     client,
     record,
@@ -129,7 +136,15 @@ export async function startService(parts: ServiceParts): Promise<Service> {
     command: parts.command,
     watch,
   });
-  const jobDeps: JobDeps = { ...deps, messenger, realNow };
+  const jobDeps: JobDeps = {
+    ...deps,
+    messenger,
+    realNow,
+    aside: (work) => {
+      beside.add(work);
+      void work.finally(() => beside.delete(work));
+    },
+  };
   const auditMonthly = auditMonths({
     ...jobDeps,
     audits,
@@ -183,7 +198,13 @@ export async function startService(parts: ServiceParts): Promise<Service> {
   );
 
   const idle = async () => {
-    await Promise.all([deliverAll.done(), keepHomes.done(), keepLastWord.done(), monthlyAudits.done()]);
+    await Promise.all([
+      deliverAll.done(),
+      keepHomes.done(),
+      keepLastWord.done(),
+      monthlyAudits.done(),
+      ...beside,
+    ]);
   };
 
   const workers = roles.has('jobs') ? await parts.startWorkers(cases) : null;

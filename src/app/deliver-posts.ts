@@ -1,5 +1,5 @@
 import type { JobDeps } from './app-deps.ts';
-import { restOfHandover } from './handover-posts.ts';
+import { fileLostPost, type HandoverFile, handoverFileOf, restOfHandover } from './handover-posts.ts';
 import { readHandover } from './handover-record.ts';
 import type { Composed, Delivery, Post, PostRow, WardView } from './ports.ts';
 
@@ -24,9 +24,37 @@ export async function deliverPosts(deps: JobDeps, wardId: string): Promise<void>
       if (taken.againAt !== null) await alarm.postsWaiting(wardId, taken.againAt);
       return;
     }
+    if (handoverFileOf(taken.row.post)) {
+      // An upload takes seconds, and one that hangs longer: no reminder waits for it.
+      const work = deliverFile(deps, wardId, taken.row);
+      deps.aside?.(work);
+      continue;
+    }
     const delivered = await deliver(deps, wardId, taken.row);
     // Where one message hangs the next would as well: the ward is looked at again when the first is to be tried again.
     if (delivered === 'unclear') return alarm.postsWaiting(wardId, realNow() + againAfterMs[0]);
+  }
+}
+
+/** Tries of a file of a handover, after which its thread says that it could not be added. */
+const fileTries = 3;
+
+/** Files that this process is sending: one that takes longer than its post is held is not begun again meanwhile. */
+const sending = new Set<string>();
+
+async function deliverFile(deps: JobDeps, wardId: string, row: PostRow): Promise<void> {
+  const { alarm, watch } = deps;
+  const id = `${wardId} ${row.post.key}`;
+  if (sending.has(id)) return;
+  sending.add(id);
+  try {
+    await deliver(deps, wardId, row);
+    // Tried again, or told of in words.
+    await alarm.postsWaiting(wardId);
+  } catch (cause) {
+    watch.trouble('a file of a handover could not be delivered', { wardId, key: row.post.key }, cause);
+  } finally {
+    sending.delete(id);
   }
 }
 
@@ -50,7 +78,7 @@ async function deliver(deps: JobDeps, wardId: string, row: PostRow): Promise<'un
     return settle(deps, wardId, { row, composed, view }, delivery, sent);
   }
   if (row.tryingSince !== undefined) {
-    const found = await messenger.find(wardId, post, post.at - searchSlackMs).catch(() => undefined);
+    const found = await messenger.find(wardId, post, post.at - searchSlackMs, view).catch(() => undefined);
     if (found === undefined) {
       // Not knowing is no ground for saying it twice, but for so long only: twice is better than never.
       if (realNow() - row.tryingSince < searchPatienceMs) {
@@ -64,6 +92,9 @@ async function deliver(deps: JobDeps, wardId: string, row: PostRow): Promise<'un
     }
     if (found) {
       watch.posted('found');
+      // A file stays as it is.
+      if (handoverFileOf(post))
+        return record.postDone(wardId, post.key, { ...found, hash: composed.hash }, true);
       await followUp(deps, wardId, { row, composed, view }, found);
       return record.postDone(wardId, post.key, { ...found, hash: '' }, false);
     }
@@ -93,6 +124,9 @@ async function settle(
   const { record, watch, realNow } = deps;
   const { key } = row.post;
   watch.posted(delivery.is);
+  const file = handoverFileOf(row.post);
+  const isLost = delivery.is !== 'sent' && (row.tries >= fileTries - 1 || delivery.is === 'refused');
+  if (file && isLost) return fileLost(deps, wardId, row.post, file);
   switch (delivery.is) {
     case 'sent': {
       const { place, id } = sent ?? delivery;
@@ -116,6 +150,19 @@ async function settle(
       if (!sent) return;
       return composed.settled ? undefined : standAnew(deps, wardId, row.post);
   }
+}
+
+/** A file that could not be added: the thread says so, and where the page can still be had. */
+async function fileLost(
+  { record, watch }: JobDeps,
+  wardId: string,
+  post: Post,
+  file: HandoverFile,
+): Promise<void> {
+  watch.trouble('a file could not be added to a handover', { wardId, key: post.key });
+  const posts = [fileLostPost(post, file)];
+  await record.commit(wardId, { once: `${post.key}.lost`, lines: [], wakes: {}, posts });
+  await record.postDone(wardId, post.key, null, true);
 }
 
 /**

@@ -20,6 +20,20 @@ export interface HandoverPages {
   visits: number;
 }
 
+/** What a handover brings with it as files, in its thread. */
+const handoverFiles = ['picture', 'paper'] as const;
+export type HandoverFile = (typeof handoverFiles)[number];
+
+/** Which file of a handover a post is; null for a message. */
+export function handoverFileOf({ kind, about }: Post): HandoverFile | null {
+  return (kind === 'handover' && handoverFiles.find((what) => what === about?.what)) || null;
+}
+
+/** Said in the thread in place of a file that could not be added. */
+export function fileLostPost(post: Post, what: HandoverFile): Post {
+  return { ...post, key: `4${post.key.slice(1)}`, about: { ...post.about, what: 'file lost', text: what } };
+}
+
 /** The key of the first message of the handover for `forMs`. */
 export function firstPostKey(forMs: number): string {
   return `3.handover.${forMs.toString(36)}.000`;
@@ -83,6 +97,7 @@ export function restOfHandover(
       post(4, index, page, { what: 'patients', page: index + 1, pages: details.length, ...inThread }),
     ),
     ...counted(pages.visits).map((page) => post(4, 500 + page, ids, { what: 'rounds', page, ...inThread })),
+    ...handoverFiles.map((what, index) => post(7, 700 + index, ids, { what, ...inThread })),
   ];
 }
 

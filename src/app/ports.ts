@@ -194,8 +194,13 @@ export interface Messenger {
   ): Promise<Delivery>;
   /** Adds to a post just sent what is good to have and not needed: pictures. Best effort, once; absent where there are none. */
   addPictures?(wardId: string, post: Post, sent: { place: string; id: string }): Promise<void>;
-  /** Looks for a post that may have been sent since `sinceMs` (ward ms) by its key. */
-  find(wardId: string, post: Post, sinceMs: number): Promise<{ place: string; id: string } | null>;
+  /** Looks for a post that may have been sent since `sinceMs` (ward ms) by its key; for a file by its name, which `view` says. */
+  find(
+    wardId: string,
+    post: Post,
+    sinceMs: number,
+    view?: WardView,
+  ): Promise<{ place: string; id: string } | null>;
 }
 
 /** What an operator needs to know of the app's work; ids and numbers only. */

@@ -15,9 +15,10 @@ import type { KnownBlock, WebClient } from '@slack/web-api';
 import { readActionValue } from './action-value.ts';
 import { asTyped } from './as-typed.ts';
 import type { Bot, Caller } from './bot.ts';
+import { doubleTaps } from './double-taps.ts';
 import { isPractise, type PractiseMeta, readPractiseMeta } from './forms/practise-meta.ts';
 import { guarded } from './guard.ts';
-import { onCommand } from './listeners/command.ts';
+import { meantPressed, onCommand } from './listeners/command.ts';
 import {
   oldPractice,
   onPractisePress,
@@ -94,6 +95,7 @@ export function boltEdge(makeBot: (client: WebClient) => Bot, options: BoltOptio
   });
   const bot = makeBot(app.client);
   const running = new Set<Promise<void>>();
+  const isSecondTap = doubleTaps(() => Date.now());
   let unreachableSince: number | null = null;
   if (receiver instanceof SocketModeReceiver) {
     const gone = () => {
@@ -147,6 +149,9 @@ export function boltEdge(makeBot: (client: WebClient) => Bot, options: BoltOptio
     );
     // Inputs inside forms announce themselves too; only buttons of ours carry a value to act on.
     if (!value) return;
+    const where = body.view?.id ?? body.container?.message_ts;
+    const tapped = JSON.stringify([where, action.action_id, value]);
+    if (isSecondTap(body.user.id, tapped, action.action_ts)) return;
     const isAtHome = body.view?.type === 'home';
     const practice = practiceCarried(body.view, body.user.id);
     const wardId = practice?.wardId ?? value.w;
@@ -192,6 +197,7 @@ export function boltEdge(makeBot: (client: WebClient) => Bot, options: BoltOptio
           if (refusal !== null) return caller.say(refusal);
           if (practice) return onPractisePress(bot, caller, action.action_id, value, practice);
           if (isTaught) return onTeach(bot, caller, action.action_id, value);
+          if (action.action_id === 'done:meant') return meantPressed(bot, caller, value);
           await onPress(bot, caller, action.action_id, value);
         },
         caller,

@@ -56,6 +56,8 @@ export interface Caller {
 
 /** Pages about one line, which are kept up to date while they are open. */
 const pages: ReadonlySet<string> = new Set(['line', 'fault']);
+/** Views in whose place such a page comes. */
+const makesRoom: ReadonlySet<string> = new Set(['mine', 'cannot']);
 
 /** Opens a form for the caller: on top of the view they are in, else anew. Says `tooLate` when it comes too late. */
 export async function openView(
@@ -68,7 +70,7 @@ export async function openView(
   const shown = { trigger_id: triggerId, view: asTyped(view, bot.command) };
   try {
     // A list of what is due makes room for a page about a line: Back leads nowhere that would have to be kept up to date.
-    if (inView?.callbackId === 'mine' && pages.has(view.callback_id ?? ''))
+    if (inView && makesRoom.has(inView.callbackId) && pages.has(view.callback_id ?? ''))
       await updateView(bot, inView.id, view);
     else if (inView) await bot.client.views.push(shown);
     else await bot.client.views.open(shown);

@@ -12,6 +12,8 @@ export const limits = {
   takenBack: 60,
   /** Our own: duties that one button tells done. */
   doneTogether: 60,
+  /** Our own: characters of what was typed that a button does once it is said what was meant. */
+  typedAgain: 300,
   optionText: 75,
   optionValue: 75,
   selectOptions: 100,

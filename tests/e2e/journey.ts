@@ -348,6 +348,7 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       expect(lastOf(bot, 'card').text).toContain('With Teo Marchetti.');
       expect(lastOf(bot, 'nudge').text).toContain('with <@U0NURSETEO>');
 
+      bot.slowly();
       const again = await bot.press(ina, 'accept', { message: first! }, { stale: first!.blocks! });
       expect(again.text).toContain('Teo Marchetti accepted this handover 19:30.');
     });

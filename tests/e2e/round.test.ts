@@ -58,6 +58,7 @@ describe('a round of nothing but flushes', () => {
     const nudge = lastOf(bot, 'nudge');
     await bot.type(teo, 'flush Biscuit');
     await bot.advanceTo(at('20:22'));
+    bot.slowly();
     const said = await bot.press(ina, 'done:round', { message: nudge }, { stale: nudge.blocks! });
     expect(said.text).toMatch(/^Recorded for Pretzel .*flushed 2 mL \(the usual\), 20:22\./);
     expect(said.text).toMatch(/Nothing recorded for Biscuit .*flush was recorded 20:20 by Teo Marchetti/);

@@ -29,6 +29,7 @@ describe('take back, of the ward as a whole', () => {
     );
     expect(lastOf(bot, 'notice', suvi).text).toMatch(/^You are on call for the arterial lines/);
     expect(lastOf(bot, 'notice', teo).text).toMatch(/^You were on call .* On call now: Dr Suvi Aaltola\.$/);
+    bot.slowly();
     const again = await bot.press(ina, 'done:undoward', { message: shown }, { stale: shown.blocks! });
     expect(again.text).toMatch(/^Nothing was taken back/);
   });

@@ -64,6 +64,7 @@ describe('take back', () => {
     expect(line.last).not.toHaveProperty('zeroed');
     expect(line.level).toBeNull();
     expect(line.test).toMatchObject({ verdict: 'normal' });
+    bot.slowly();
     const again = await bot.press(ina, 'done:undo', { message: shown }, { stale: shown.blocks! });
     expect(again.text).toBe('Already taken back, 18:00. It no longer counts.');
     expect((await bot.line('Biscuit')).version).toBe(line.version);

@@ -97,13 +97,13 @@ export const wardScreens: readonly Screen[] = [
     why: 'What isn’t handed over is forgotten by morning. The first post takes a minute: who is on call in the coming shift, *Watch* (what went wrong, sickest first, and what to do if it comes back), every stable line, the next visits. Each patient in ISBAR order (identify, situation, background, assessment, recommendation; Burgess, BMC Med Educ 2020) and all visits are in its thread.',
     when: 'It comes by itself before each shift. Ask for one if a patient or the whole ward changes hands in between.',
     thumb:
-      '*Hand over now* in the menu; whoever takes over presses *Accept: I’ve read Watch*, or *Tick them off…* to read them back one by one.',
+      '*Hand over now* in the menu; whoever takes over presses *Accept: I’ve read Watch*, or *Tick them off…* to read them back one by one. *Handover on paper…* in the menu, or `/artline handover paper`, sends you a page to print.',
     after:
       'Reminders go to whoever accepted. What wasn’t read back is named on the handover. If nobody accepts, it asks again.',
     wrong: [
       'Accepted unread: the button says you have read Watch and have the ward.',
       'Read an hour later: it stands as of its own time; the cards go on.',
-      'Not printed before a planned outage: you can work from the paper alone.',
+      'Not printed before a planned outage: the page in its thread has a box for each visit, and you can work from it alone.',
     ],
     practise: 'by hand',
   },

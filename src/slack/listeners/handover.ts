@@ -1,19 +1,28 @@
 import { acceptHandover, handOver, standingHandover } from '../../app/hand-over.ts';
+import { handoverPosts } from '../../app/handover-posts.ts';
+import { readHandover } from '../../app/handover-record.ts';
 import type { WardView } from '../../app/ports.ts';
+import { practiceWardId } from '../../app/practise/invented-line.ts';
+import { foldWord } from '../../app/words/fold-words.ts';
 import { owedLines } from '../../domain/duties/duties-of-line.ts';
 import { coverOf, standInFor } from '../../domain/ward/cover.ts';
 import { nurseFor } from '../../domain/ward/on-call.ts';
 import type { ActionValue } from '../action-value.ts';
 import { type Bot, type Caller, openView } from '../bot.ts';
+import { directChannel } from '../direct-channel.ts';
 import { readBackForm, readReadBackForm } from '../forms/read-back-form.ts';
+import { handoverFileName } from '../handover-files.ts';
+import { shareFile } from '../share-file.ts';
 import { listed } from '../wording/duty-words.ts';
+import { handoverSheet } from '../wording/handover-sheet.ts';
 import { clockText, lineWords } from '../wording/line-words.ts';
 import { forWhomWords, whoWords } from '../wording/who-words.ts';
 
 const noLines = 'There is no arterial line on this ward, so there is nothing to hand over.';
 
-/** `/artline handover`: it answers in the channel. */
-export async function handoverCommand(bot: Bot, caller: Caller): Promise<void> {
+/** `/artline handover`: it answers in the channel; with `paper` the page comes to whoever asked. */
+export async function handoverCommand(bot: Bot, caller: Caller, rest: string): Promise<void> {
+  if (/^(?:on )?(?:paper|print|pdf)$/.test(foldWord(rest.trim()))) return handoverPaper(bot, caller);
   const view = await handOver(bot.deps, {
     wardId: caller.wardId,
     by: caller.user,
@@ -32,6 +41,44 @@ export async function handOverPressed(bot: Bot, caller: Caller): Promise<void> {
     once: caller.once,
   });
   return caller.say(view === null ? noLines : 'The handover is being posted in the channel.');
+}
+
+/** After this many ms somebody who waits hears that the page is being made. */
+const sayAfterMs = 1_500;
+
+/** The ward as it is now as a page to print, by direct message to whoever asked. */
+export async function handoverPaper(bot: Bot, caller: Caller): Promise<void> {
+  const { record, clock, watch } = bot.deps;
+  if (caller.wardId === practiceWardId) return caller.say('In practice no page is sent.');
+  const now = clock.now();
+  const view = await record.readWard(caller.wardId);
+  const [post] = handoverPosts(view, now, now);
+  if (!post || owedLines(view.lines, view.ward.policy, now).length === 0) return caller.say(noLines);
+  const slow = setTimeout(() => {
+    void caller.say('I’m making the page; it comes to you by direct message.').catch(() => undefined);
+  }, sayAfterMs);
+  try {
+    const handover = await readHandover(record, caller.wardId, post);
+    const sheet = await handoverSheet(handover, bot.names);
+    const bytes = await bot.makePaper(sheet, now);
+    await shareFile(
+      bot.client,
+      { name: handoverFileName('paper', handover), bytes },
+      {
+        channel: await directChannel(bot.client, caller.user),
+        title: `${sheet.title}: to print`,
+        comment: `${sheet.title}: the ward as of ${clockText(view.ward.policy, now, now)}, to print and work from.`,
+      },
+    );
+    await caller.say('The page is in a direct message from me to you. Open it there to print it.');
+  } catch (cause) {
+    watch.trouble('a handover on paper could not be sent', { user: caller.user }, cause);
+    await caller.say(
+      `The page couldn’t be sent to you. Try again in a minute, or print the handover from the channel: ${bot.command} handover.`,
+    );
+  } finally {
+    clearTimeout(slow);
+  }
 }
 
 /** One tap: the ward is taken over, and all of *Watch* was read. */

@@ -13,9 +13,10 @@ import { type Bot, type Caller, sayInPlace } from '../bot.ts';
 import { actions } from '../messages/blocks.ts';
 import { allDone } from './all-done.ts';
 import { postAudit } from './audit.ts';
+import { cannotTapped } from './cannot.ts';
 import { backPressed, takenBackPressed } from './cover.ts';
 import { beginFault, faultPressed } from './fault.ts';
-import { acceptPressed, handOverPressed, openReadBack } from './handover.ts';
+import { acceptPressed, handOverPressed, handoverPaper, openReadBack } from './handover.ts';
 import { showMine } from './mine.ts';
 import { moveTold } from './move.ts';
 import { openForm } from './open-form.ts';
@@ -59,12 +60,14 @@ export async function onPress(bot: Bot, caller: Caller, action: string, value: A
     case 'earlier':
       return openForm(bot, caller, 'earlier', value);
     case 'cannot':
+      if (what === 'why') return cannotTapped(bot, caller, value);
       return openForm(bot, caller, 'cannot', value);
     case 'open':
       if (what === 'strip') return stripChosen(bot, caller, value);
       if (what === 'card') return value.l ? showLine(bot, caller, value.l) : undefined;
       if (what === 'round') return showRounds(bot, caller);
-      if (what === 'handover') return handOverPressed(bot, caller);
+      if (what === 'handover')
+        return mode === 'paper' ? handoverPaper(bot, caller) : handOverPressed(bot, caller);
       if (what === 'readback') return openReadBack(bot, caller, value);
       if (what === 'mine') return showMine(bot, caller);
       if (what === 'menu') return showMenu(bot, caller);

@@ -12,7 +12,7 @@ import {
   standInMessage,
 } from './cover-notice.ts';
 import { escalationMessage } from './escalation.ts';
-import { handoverFirst, handoverMore, handoverVisits } from './handover.ts';
+import { fileLostMessage, handoverFirst, handoverMore, handoverVisits } from './handover.ts';
 import { handoverDetails } from './handover-details.ts';
 import {
   decidedMessage,
@@ -89,5 +89,6 @@ async function handoverMessage(post: Post, view: WardView, names: Names, now: nu
   if (what === 'more') return handoverMore(post, handedOver, names);
   if (what === 'patients') return handoverDetails(post, handedOver, names);
   if (what === 'rounds') return handoverVisits(post, handedOver);
+  if (what === 'file lost') return fileLostMessage(post);
   return handoverFirst(post, view, handedOver, names, now);
 }

@@ -52,7 +52,7 @@ export async function handoverParts(handover: ShiftHandover, names: Names): Prom
       parts.all(`Visits until ${until}`, next);
       parts.asFit(
         later.map((visit) => visit.join('\n')),
-        (left) => `_${left} more in the thread._`,
+        (left) => `_${left} more in the thread and on the page to print._`,
       );
     }
     return parts.texts();

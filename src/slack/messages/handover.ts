@@ -97,3 +97,12 @@ export function handoverVisits(post: Post, handover: ShiftHandover): MessageBody
     settled: true,
   };
 }
+
+/** In place of a file that could not be added. */
+export function fileLostMessage({ about }: Post): MessageBody {
+  const text =
+    about?.text === 'picture'
+      ? 'The picture of the shift couldn’t be added here. Everything it shows is in words above.'
+      : 'The page to print couldn’t be added here. Type /artline handover paper and I’ll send it to you.';
+  return { text, blocks: [section(text)], settled: true };
+}

@@ -70,6 +70,7 @@ export async function menuView(view: WardView, names: Names, now: number): Promi
         { action: 'open:assign', text: 'Who has which line…', value },
         { action: 'open:round', text: 'Rounds of this shift', value },
         { action: 'open:handover', text: 'Hand over now', value },
+        { action: 'open:handover:ward:paper', text: 'Handover on paper…', value },
         { action: 'open:audit', text: 'Audit…', value },
         { action: 'open:policy', text: 'Ward policy…', value },
         { action: 'open:export', text: 'Export the record…', value },

@@ -80,7 +80,7 @@ export function stableRow(
  * `118/64 (82) 18:10`, with what speaks against it. One from before the shift that is handed over is told to be old, whatever it
  * was worth then.
  */
-function readingWords(
+export function readingWords(
   line: LineState,
   { worked, ward: { policy } }: ShiftHandover,
   clock: (atMs: number) => string,
