@@ -62,7 +62,7 @@ async function onCallWords({ coming, atMs }: ShiftHandover, ward: WardState, nam
     : `On call${from}: ${who}`;
 }
 
-/** Who was given which lines of the shift that is handed over; nothing where none was given: whoever accepts has them. */
+/** Who was given which lines of the shift that is handed over; where none was given, whoever accepts has them all. */
 async function sharedWords(
   handover: ShiftHandover,
   { ward, lines }: { ward: WardState; lines: readonly LineState[] },
@@ -73,7 +73,7 @@ async function sharedWords(
   const nurseOf = ({ plannedNurses }: LineState) => plannedNurses.find(({ from }) => from === start)?.nurse;
   const mine = lines.filter(({ id }) => handed.has(id));
   const given = mine.filter((line) => nurseOf(line) !== undefined);
-  if (given.length === 0) return [];
+  if (given.length === 0) return mine.length === 0 ? [] : ['All go to whoever accepts.'];
   const each = await Promise.all(
     [...Map.groupBy(given, (line) => nurseOf(line) ?? '')]
       .slice(0, namedNurses)
