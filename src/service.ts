@@ -13,6 +13,7 @@ import { noticeDowntime } from './app/notice-downtime.ts';
 import type { Alarm, WardRecord } from './app/ports.ts';
 import { sweepWards } from './app/sweep-wards.ts';
 import { wakeWard } from './app/wake-ward.ts';
+import { aside, coalesced } from './aside.ts';
 import { workerAudits } from './audit/worker-audits.ts';
 import { defaultPolicy } from './domain/policy/ward-policy.ts';
 import { makeRecordFile } from './export/make-record-file.ts';
@@ -22,12 +23,16 @@ import type { Log } from './observe/log.ts';
 import type { Metrics } from './observe/metrics.ts';
 import { operatorWatch } from './observe/operator-watch.ts';
 import { makePaper } from './paper/make-paper.ts';
+import { shiftPicture } from './pictures/shift-picture.ts';
 import { reachOf } from './redis/connections.ts';
 import { redisHeartbeat } from './redis/heartbeat.ts';
+import { redisHomeReaders } from './redis/redis-home-readers.ts';
 import { redisRecord } from './redis/redis-record.ts';
 import { giveTurnBack, takeTurn } from './redis/turn.ts';
 import { waitingPosts } from './redis/waiting-posts.ts';
 import { type BoltEdge, boltEdge, type Reach, webClientOptions } from './slack/bolt-app.ts';
+import type { HandoverFiles } from './slack/handover-files.ts';
+import { homes } from './slack/homes.ts';
 import { slackMembership } from './slack/membership.ts';
 import { personalReportPages, wardReportPages } from './slack/messages/audit-report.ts';
 import { slackPictures } from './slack/share-file.ts';
@@ -54,6 +59,8 @@ export interface ServiceParts {
   metrics: Metrics;
   /** Makes audits; in a thread of their own unless told. */
   audits?: Audits;
+  /** Makes what a handover brings with it; null: it brings none. Made in threads of their own unless told. */
+  handoverFiles?: HandoverFiles | null;
   /** Starts the workers of the jobs role on these use cases. */
   startWorkers: (cases: JobCases) => Promise<{ close(): Promise<void> }>;
 }
@@ -80,6 +87,8 @@ export interface Service {
 /** How long a stop waits for listeners that still work, ms. */
 const stopPatienceMs = 5_000;
 const askTeamAgainMs = 2_000;
+/** Homes are brought up to date at most this often, real ms. */
+const homesEveryMs = 2_000;
 const pushLastWordEveryMs = 4 * 60_000;
 
 /** Puts the bot together and starts it. Resolves when it takes commands (chat) and wakes wards (jobs). */
@@ -111,9 +120,31 @@ export async function startService(parts: ServiceParts): Promise<Service> {
     names,
     audits,
     sharePicture: slackPictures(client),
+    handoverFiles:
+      parts.handoverFiles === undefined ? { picture: shiftPicture, paper: makePaper } : parts.handoverFiles,
     command: parts.command,
   });
-  const jobDeps: JobDeps = { ...deps, messenger, realNow };
+  const beside = new Set<Promise<void>>();
+  const atHome = homes({
+    client,
+    record,
+    readers: redisHomeReaders(redis),
+    clock,
+    realNow,
+    names,
+    membership: slackMembership(client, realNow),
+    command: parts.command,
+    watch,
+  });
+  const jobDeps: JobDeps = {
+    ...deps,
+    messenger,
+    realNow,
+    aside: (work) => {
+      beside.add(work);
+      void work.finally(() => beside.delete(work));
+    },
+  };
   const auditMonthly = auditMonths({
     ...jobDeps,
     audits,
@@ -124,12 +155,16 @@ export async function startService(parts: ServiceParts): Promise<Service> {
   });
   const cases: JobCases = {
     wakeWard: (wardId) => wakeWard(jobDeps, wardId),
-    deliverPosts: (wardId) => deliverPosts(jobDeps, wardId),
+    deliverPosts: async (wardId) => {
+      await deliverPosts(jobDeps, wardId);
+      keepHomes.start();
+    },
     sweepWards: async (sweep) => {
       await noticeDowntime(jobDeps, heartbeat);
       await sweepWards(jobDeps, sweep);
       // What waits for the chat platform waits beside the sweep: one that hangs must not stop the sign of life.
       deliverAll.start();
+      keepHomes.start();
       keepLastWord.start();
       monthlyAudits.start();
     },
@@ -151,6 +186,11 @@ export async function startService(parts: ServiceParts): Promise<Service> {
     if (await takeTurn(redis, own, pushLastWordEveryMs)) await pushLastWords(jobDeps, lastWord, rate());
   };
   const failed = (cause: unknown) => watch.trouble('a sweep could not send', {}, cause);
+  const keepHomes = coalesced(
+    () => atHome.refresh(),
+    homesEveryMs,
+    (cause) => watch.trouble('Homes could not be brought up to date', {}, cause),
+  );
   const keepLastWord = aside(pushDue, failed);
   const deliverAll = aside(() => deliverEverywhere(jobDeps), failed);
   const monthlyAudits = aside(auditMonthly, (cause) =>
@@ -158,7 +198,13 @@ export async function startService(parts: ServiceParts): Promise<Service> {
   );
 
   const idle = async () => {
-    await Promise.all([deliverAll.done(), keepLastWord.done(), monthlyAudits.done()]);
+    await Promise.all([
+      deliverAll.done(),
+      keepHomes.done(),
+      keepLastWord.done(),
+      monthlyAudits.done(),
+      ...beside,
+    ]);
   };
 
   const workers = roles.has('jobs') ? await parts.startWorkers(cases) : null;
@@ -180,6 +226,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
         makePaper,
         sharePicture: slackPictures(boltClient),
         audits,
+        homes: atHome,
         ...me,
       }),
       {
@@ -238,21 +285,6 @@ function reachable(edge: BoltEdge): ReadinessCheck {
     const since = edge.unreachableSince();
     if (since === null || Date.now() - since < reconnectPatienceMs) return { ok: true };
     return { ok: false, why: 'the connection on which the chat platform sends commands is lost' };
-  };
-}
-
-/** Work that runs beside what began it, once at a time; asked for while it runs, it is not begun again. */
-function aside(work: () => Promise<void>, failed: (cause: unknown) => void) {
-  let running: Promise<void> | null = null;
-  return {
-    start() {
-      running ??= work()
-        .catch(failed)
-        .finally(() => {
-          running = null;
-        });
-    },
-    done: async () => running ?? undefined,
   };
 }
 

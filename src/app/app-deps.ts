@@ -14,5 +14,7 @@ export interface AppDeps {
 /** Jobs also speak to the chat platform, which lives in real time (ms). */
 export interface JobDeps extends AppDeps {
   messenger: Messenger;
+  /** Hears of work that runs beside a delivery, so that an end can wait for it. */
+  aside?: (work: Promise<void>) => void;
   realNow: () => number;
 }

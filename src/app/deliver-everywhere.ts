@@ -8,7 +8,7 @@ export async function deliverEverywhere(deps: JobDeps): Promise<void> {
   await Promise.all(
     wardIds.map((wardId) =>
       deliverPosts(deps, wardId).catch((cause: unknown) =>
-        watch.trouble('the messages of a ward could not be sent', { wardId }, cause),
+        watch.trouble('the messages of a ward couldn’t be sent', { wardId }, cause),
       ),
     ),
   );

@@ -1,5 +1,7 @@
 import type { JobDeps } from './app-deps.ts';
-import type { Composed, Delivery, Post, PostRow } from './ports.ts';
+import { fileLostPost, type HandoverFile, handoverFileOf, restOfHandover } from './handover-posts.ts';
+import { readHandover } from './handover-record.ts';
+import type { Composed, Delivery, Post, PostRow, WardView } from './ports.ts';
 
 /** Waits between tries of a refused send, ms of real time; the last repeats. */
 const againAfterMs = [2_000, 5_000, 15_000, 60_000] as const;
@@ -22,9 +24,37 @@ export async function deliverPosts(deps: JobDeps, wardId: string): Promise<void>
       if (taken.againAt !== null) await alarm.postsWaiting(wardId, taken.againAt);
       return;
     }
+    if (handoverFileOf(taken.row.post)) {
+      // An upload takes seconds, and one that hangs longer: no reminder waits for it.
+      const work = deliverFile(deps, wardId, taken.row);
+      deps.aside?.(work);
+      continue;
+    }
     const delivered = await deliver(deps, wardId, taken.row);
     // Where one message hangs the next would as well: the ward is looked at again when the first is to be tried again.
     if (delivered === 'unclear') return alarm.postsWaiting(wardId, realNow() + againAfterMs[0]);
+  }
+}
+
+/** Tries of a file of a handover, after which its thread says that it could not be added. */
+const fileTries = 3;
+
+/** Files that this process is sending: one that takes longer than its post is held is not begun again meanwhile. */
+const sending = new Set<string>();
+
+async function deliverFile(deps: JobDeps, wardId: string, row: PostRow): Promise<void> {
+  const { alarm, watch } = deps;
+  const id = `${wardId} ${row.post.key}`;
+  if (sending.has(id)) return;
+  sending.add(id);
+  try {
+    await deliver(deps, wardId, row);
+    // Tried again, or told of in words.
+    await alarm.postsWaiting(wardId);
+  } catch (cause) {
+    watch.trouble('a file of a handover could not be delivered', { wardId, key: row.post.key }, cause);
+  } finally {
+    sending.delete(id);
   }
 }
 
@@ -35,16 +65,20 @@ async function deliver(deps: JobDeps, wardId: string, row: PostRow): Promise<'un
     record.readWardState(wardId),
     record.readLines(wardId, post.lines),
   ]);
-  const view = { ward, lines };
+  const view: WardView = {
+    ward,
+    lines,
+    ...(post.kind === 'handover' ? { handedOver: await readHandover(record, wardId, post) } : {}),
+  };
   const composed = await messenger.compose(post, view, clock.now());
   if (composed.notYet) return record.postAgain(wardId, post.key, realNow() + countedAgainMs);
   if (sent) {
     if (sent.hash === composed.hash) return record.postDone(wardId, post.key, sent, composed.settled);
     const delivery = await messenger.update(wardId, post, sent, composed);
-    return settle(deps, wardId, row, composed, delivery, sent);
+    return settle(deps, wardId, { row, composed, view }, delivery, sent);
   }
   if (row.tryingSince !== undefined) {
-    const found = await messenger.find(wardId, post, post.at - searchSlackMs).catch(() => undefined);
+    const found = await messenger.find(wardId, post, post.at - searchSlackMs, view).catch(() => undefined);
     if (found === undefined) {
       // Not knowing is no ground for saying it twice, but for so long only: twice is better than never.
       if (realNow() - row.tryingSince < searchPatienceMs) {
@@ -58,6 +92,10 @@ async function deliver(deps: JobDeps, wardId: string, row: PostRow): Promise<'un
     }
     if (found) {
       watch.posted('found');
+      // A file stays as it is.
+      if (handoverFileOf(post))
+        return record.postDone(wardId, post.key, { ...found, hash: composed.hash }, true);
+      await followUp(deps, wardId, { row, composed, view }, found);
       return record.postDone(wardId, post.key, { ...found, hash: '' }, false);
     }
   }
@@ -65,23 +103,34 @@ async function deliver(deps: JobDeps, wardId: string, row: PostRow): Promise<'un
   if (composed.superseded) return record.postDone(wardId, post.key, null, true);
   await record.postTrying(wardId, post.key, realNow());
   const delivery = await messenger.send(wardId, post, composed);
-  return settle(deps, wardId, row, composed, delivery);
+  return settle(deps, wardId, { row, composed, view }, delivery);
+}
+
+/** A post with its words, and what they were made from. */
+interface Made {
+  row: PostRow;
+  composed: Composed;
+  view: WardView;
 }
 
 async function settle(
   deps: JobDeps,
   wardId: string,
-  row: PostRow,
-  composed: Composed,
+  made: Made,
   delivery: Delivery,
   sent?: { place: string; id: string },
 ): Promise<'unclear' | void> {
+  const { row, composed } = made;
   const { record, watch, realNow } = deps;
   const { key } = row.post;
   watch.posted(delivery.is);
+  const file = handoverFileOf(row.post);
+  const isLost = delivery.is !== 'sent' && (row.tries >= fileTries - 1 || delivery.is === 'refused');
+  if (file && isLost) return fileLost(deps, wardId, row.post, file);
   switch (delivery.is) {
     case 'sent': {
       const { place, id } = sent ?? delivery;
+      if (!sent) await followUp(deps, wardId, made, delivery);
       await record.postDone(wardId, key, { place, id, hash: composed.hash }, composed.settled);
       // Not waited for: a reminder that comes next must not.
       if (!sent) void addPictures(deps, wardId, row.post, { place, id });
@@ -103,6 +152,35 @@ async function settle(
   }
 }
 
+/** A file that could not be added: the thread says so, and where the page can still be had. */
+async function fileLost(
+  { record, watch }: JobDeps,
+  wardId: string,
+  post: Post,
+  file: HandoverFile,
+): Promise<void> {
+  watch.trouble('a file could not be added to a handover', { wardId, key: post.key });
+  const posts = [fileLostPost(post, file)];
+  await record.commit(wardId, { once: `${post.key}.lost`, lines: [], wakes: {}, posts });
+  await record.postDone(wardId, post.key, null, true);
+}
+
+/**
+ * Asks for the messages that follow the first of a handover, which stands at `sent`. Before the first is written down as sent: a
+ * stop in between finds it again and asks once more, and what was asked for stands once.
+ */
+async function followUp(
+  { record, alarm }: JobDeps,
+  wardId: string,
+  { row: { post }, composed: { pages }, view: { handedOver } }: Made,
+  sent: { id: string },
+): Promise<void> {
+  if (!pages || !handedOver) return;
+  const posts = restOfHandover(post, handedOver, pages, sent.id);
+  await record.commit(wardId, { once: `${post.key}.rest`, lines: [], wakes: {}, posts });
+  await alarm.postsWaiting(wardId);
+}
+
 async function again({ record, realNow }: JobDeps, wardId: string, { post, tries }: PostRow): Promise<void> {
   const waitMs = againAfterMs[Math.min(tries, againAfterMs.length - 1)] ?? 60_000;
   await record.postAgain(wardId, post.key, realNow() + waitMs);
@@ -122,7 +200,7 @@ async function addPictures(
   }
 }
 
-/** A card or the end of a handover that was taken away by hand stands anew while it has something to ask. */
+/** A card or the first message of a handover that was taken away by hand stands anew while it has something to ask. */
 async function standAnew({ record, alarm }: JobDeps, wardId: string, post: Post): Promise<void> {
   if (post.kind !== 'card' && post.about?.what !== 'accept') return;
   await record.commit(wardId, { lines: [], wakes: {}, posts: [post] });

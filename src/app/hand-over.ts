@@ -1,7 +1,9 @@
 import { owedLines } from '../domain/duties/duties-of-line.ts';
+import type { ShiftHandover } from '../domain/handover/shift-handover.ts';
 import type { WardState } from '../domain/ward/ward-state.ts';
 import type { AppDeps } from './app-deps.ts';
-import { handoverPosts } from './handover-posts.ts';
+import { firstPostKey, handoverPosts } from './handover-posts.ts';
+import { readHandover } from './handover-record.ts';
 import type { WardView } from './ports.ts';
 import type { Intent } from './tell-lines.ts';
 import { tellWard } from './tell-ward.ts';
@@ -26,14 +28,34 @@ export type Acceptance =
   | { is: 'accepted before'; by: string; at: number }
   | { is: 'an older one' };
 
-/** The incoming nurse takes the ward over: from now on its lines are with them. */
-export async function acceptHandover(deps: AppDeps, intent: Intent, forMs: number): Promise<Acceptance> {
+/** A handover that was posted for `forMs` and still stands; null where it is forgotten or can change no more. */
+export async function standingHandover(
+  { record }: Pick<AppDeps, 'record'>,
+  wardId: string,
+  forMs: number,
+): Promise<ShiftHandover | null> {
+  const row = await record.readPost(wardId, firstPostKey(forMs));
+  return row === null ? null : readHandover(record, wardId, row.post);
+}
+
+/**
+ * The incoming nurse takes the ward over: from now on its lines are with them. `readBack`: which lines of *Watch* they read
+ * back, by id, or all of them.
+ */
+export async function acceptHandover(
+  deps: AppDeps,
+  intent: Intent,
+  forMs: number,
+  readBack: 'all' | readonly string[],
+): Promise<Acceptance> {
   const waits = ({ handovers }: WardState) =>
     handovers.some((one) => one.for === forMs && one.accepted === null);
+  const watched = (await standingHandover(deps, intent.wardId, forMs))?.watch.map(({ line }) => line.id);
+  const read = watched?.filter((id) => readBack === 'all' || readBack.includes(id));
   const told = await tellWard(
     deps,
     intent,
-    { kind: 'handoverAccepted', body: { for: forMs } },
+    { kind: 'handoverAccepted', body: { for: forMs, ...(read === undefined ? {} : { readBack: read }) } },
     () => [],
     waits,
   );
@@ -42,5 +64,5 @@ export async function acceptHandover(deps: AppDeps, intent: Intent, forMs: numbe
   if (!accepted) return { is: 'an older one' };
   // The same press again, its answer lost: it stands.
   if (accepted.by === intent.by) return { is: 'accepted', view: told.view };
-  return { is: 'accepted before', ...accepted };
+  return { is: 'accepted before', by: accepted.by, at: accepted.at };
 }

@@ -1,9 +1,6 @@
 import { owedLines } from '../domain/duties/duties-of-line.ts';
-import { soonMs } from '../domain/handover/handed-over-shift.ts';
-import type { WardPolicy } from '../domain/policy/ward-policy.ts';
+import type { HandedLine, ShiftHandover } from '../domain/handover/shift-handover.ts';
 import type { LineState } from '../domain/record/line-state.ts';
-import { fewestVisits, type VisitPlan } from '../domain/rounds/fewest-visits.ts';
-import { horizonOf, type Round } from '../domain/rounds/rounds.ts';
 import type { Post, WardView } from './ports.ts';
 
 /** Characters of patients to a message, whose text holds 4,000. */
@@ -14,76 +11,114 @@ const plainLength = 900;
 export const notesShown = 3;
 const noteLength = 130;
 const faultLength = 130;
-/** More lines than this in one round are counted, not named. */
-export const namedInRound = 8;
-/** Characters of rounds to a message. */
-const roundsRoom = 2_500;
+/** One trouble and what to do if it comes back. */
+const troubleLength = 150;
+
+/** How many messages the parts of a handover take: what follows the first in the channel, and the visits in its thread. */
+export interface HandoverPages {
+  channel: number;
+  visits: number;
+}
+
+/** What a handover brings with it as files, in its thread. */
+const handoverFiles = ['picture', 'paper'] as const;
+export type HandoverFile = (typeof handoverFiles)[number];
+
+/** Which file of a handover a post is; null for a message. */
+export function handoverFileOf({ kind, about }: Post): HandoverFile | null {
+  return (kind === 'handover' && handoverFiles.find((what) => what === about?.what)) || null;
+}
+
+/** Said in the thread in place of a file that could not be added. */
+export function fileLostPost(post: Post, what: HandoverFile): Post {
+  return { ...post, key: `4${post.key.slice(1)}`, about: { ...post.about, what: 'file lost', text: what } };
+}
+
+/** The key of the first message of the handover for `forMs`. */
+export function firstPostKey(forMs: number): string {
+  return `3.handover.${forMs.toString(36)}.000`;
+}
 
 /**
- * The messages of one handover: pages of patients, the rounds of the coming shift where they fill more than one
- * message, then a last one that is accepted. `forMs`: the shift start it is for, or the instant it was asked for; it
- * tells handovers apart.
+ * The first message of a handover; what else there is follows once it stands, see `restOfHandover`. `forMs`: the shift start
+ * it is for, or the instant it was asked for; it tells handovers apart.
  */
 export function handoverPosts({ ward, lines }: WardView, forMs: number, now: number): Post[] {
-  const byName = lines.toSorted(
-    (a, b) => a.patient.name.localeCompare(b.patient.name, 'en') || a.placed.at - b.placed.at,
-  );
-  const ordered = owedLines(byName, ward.policy, now);
-  const out = byName.filter((line) => !ordered.includes(line)).map(({ id }) => id);
-  const ids = ordered.map(({ id }) => id);
-  const pages = pagesOf(ordered);
-  const stamp = forMs.toString(36);
-  const post = (number: number, lineIds: string[], about: NonNullable<Post['about']>): Post => ({
-    key: `3.handover.${stamp}.${String(number).padStart(3, '0')}`,
-    kind: 'handover',
-    to: 'ward',
-    lines: lineIds,
-    asked: [],
-    at: now,
-    about,
-  });
-  const spans = roundSpans(
-    handoverPlan(ordered, ward.policy, now).visits,
-    ordered,
-    coveredTime(ward.policy, now),
-  );
+  const owed = owedLines(lines, ward.policy, now);
+  const out = lines.filter((line) => !owed.includes(line)).map(({ id }) => id);
   return [
-    ...pages.map((page, index) =>
-      post(index, page, { what: 'patients', for: forMs, page: index + 1, pages: pages.length }),
-    ),
-    ...spans
-      .slice(0, -1)
-      .map((span, index) => post(500 + index, ids, { what: 'rounds', for: forMs, ...span })),
-    post(999, [...ids, ...out], {
-      what: 'accept',
-      for: forMs,
-      pages: pages.length,
-      ...(out.length > 0 ? { out } : {}),
-      ...spans.at(-1),
-    }),
+    {
+      key: firstPostKey(forMs),
+      kind: 'handover',
+      to: 'ward',
+      lines: [...owed.map(({ id }) => id), ...out],
+      asked: [],
+      at: now,
+      about: {
+        what: 'accept',
+        for: forMs,
+        versions: {
+          ward: ward.version,
+          lines: Object.fromEntries(lines.map(({ id, version }) => [id, version])),
+        },
+      },
+    },
   ];
 }
 
-/** The time whose rounds are told at `now`: the shift that begins soon, else what is left of this one. */
-export function coveredTime(policy: WardPolicy, now: number): { fromMs: number; toMs: number } {
-  return horizonOf(policy, now, soonMs(policy));
+/**
+ * What follows the first message of a handover: more of the same in the channel where it did not fit, then in its thread
+ * (`threadId`) each patient in ISBAR order and every visit of the coming shift. All of one instant: that of the first.
+ */
+export function restOfHandover(
+  first: Post,
+  { watch, stable }: ShiftHandover,
+  pages: HandoverPages,
+  threadId: string,
+): Post[] {
+  const ids = [...watch, ...stable].map(({ line }) => line.id);
+  const details = pagesOf([...watch, ...stable].toSorted(byName));
+  // In the thread nobody is notified: it comes behind every reminder that waits.
+  const post = (
+    rank: number,
+    number: number,
+    lineIds: string[],
+    about: NonNullable<Post['about']>,
+  ): Post => ({
+    ...first,
+    key: `${rank}${first.key.slice(1, -3)}${String(number).padStart(3, '0')}`,
+    lines: lineIds,
+    about: { ...first.about, ...about },
+  });
+  const inThread = { thread: threadId };
+  return [
+    ...counted(pages.channel - 1).map((page) => post(3, page, ids, { what: 'more', page: page + 1 })),
+    ...details.map((page, index) =>
+      post(4, index, page, { what: 'patients', page: index + 1, pages: details.length, ...inThread }),
+    ),
+    ...counted(pages.visits).map((page) => post(4, 500 + page, ids, { what: 'rounds', page, ...inThread })),
+    ...handoverFiles.map((what, index) => post(7, 700 + index, ids, { what, ...inThread })),
+  ];
 }
 
-/** The visits a handover at `at` foretells: for the whole ward, since whoever accepts it takes every line over. */
-export function handoverPlan(lines: readonly LineState[], policy: WardPolicy, at: number): VisitPlan {
-  const { fromMs, toMs } = coveredTime(policy, at);
-  return fewestVisits(lines, policy, fromMs, toMs);
+/** 1, 2, … up to `most`. */
+function counted(most: number): number[] {
+  return Array.from({ length: Math.max(0, most) }, (_, index) => index + 1);
+}
+
+function byName({ line: a }: HandedLine, { line: b }: HandedLine): number {
+  return a.patient.name.localeCompare(b.patient.name, 'en') || a.placed.at - b.placed.at;
 }
 
 /** Ids of the lines of each page: as many as their words leave room for, so that none is cut short. */
-function pagesOf(lines: readonly LineState[]): string[][] {
+function pagesOf(lines: readonly HandedLine[]): string[][] {
   const pages: string[][] = [];
   let left = 0;
-  for (const line of lines) {
-    const takes = lengthOfPatient(line);
+  for (const handed of lines) {
+    const takes = lengthOfPatient(handed.line) + handed.troubles.length * troubleLength;
     const last = pages.at(-1);
-    if (last && takes <= left) last.push(line.id);
-    else pages.push([line.id]);
+    if (last && takes <= left) last.push(handed.line.id);
+    else pages.push([handed.line.id]);
     left = (last && takes <= left ? left : pageRoom) - takes;
   }
   return pages;
@@ -105,40 +140,4 @@ function lengthOfPatient({ patient, indication, notes, faults }: LineState): num
 /** Length as the platform writes it: `&`, `<` and `>` take up to five characters. */
 function written(text: string): number {
   return text.length + 4 * (text.match(/[&<>]/g)?.length ?? 0);
-}
-
-/** The horizon cut so that the rounds of each piece fit one message: from, up to but not including to. */
-function roundSpans(
-  rounds: readonly Round[],
-  lines: readonly LineState[],
-  { fromMs, toMs }: { fromMs: number; toMs: number },
-): { from: number; to: number }[] {
-  const nameLength = new Map(lines.map(({ id, patient }) => [id, patient.name.length]));
-  const lengthOf = ({ duties }: Round) => {
-    const ids = new Set(duties.map(({ lineId }) => lineId));
-    const kinds = new Set(duties.map(({ kind }) => kind)).size;
-    // What to bring is said once for each kind of duty.
-    const bring = 16 + kinds * 40;
-    if (ids.size > namedInRound) {
-      // What only one line needs is said with its name, and with its artery where two have that name.
-      const alone = [...Map.groupBy(duties, ({ kind }) => kind).values()].filter(
-        ({ length }) => length === 1,
-      );
-      const nameOf = (id: string | undefined) => lines.find((line) => line.id === id)?.patient.name ?? '';
-      const named = alone.map(([only]) => written(nameOf(only?.lineId)) + 28);
-      return 30 + kinds * 45 + bring + named.reduce((sum, length) => sum + length, 0);
-    }
-    return [...ids].reduce((sum, id) => sum + (nameLength.get(id) ?? 0) + 4, 10 + duties.length * 22 + bring);
-  };
-  const cuts: number[] = [];
-  let filled = 0;
-  for (const round of rounds) {
-    const takes = lengthOf(round);
-    if (filled > 0 && filled + takes > roundsRoom) {
-      cuts.push(round.at);
-      filled = 0;
-    }
-    filled += takes;
-  }
-  return [fromMs, ...cuts].map((from, index) => ({ from, to: cuts[index] ?? toMs }));
 }

@@ -19,6 +19,7 @@ import type { AppDeps } from './app-deps.ts';
 import { callFor } from './call-for.ts';
 import type { WardRecord } from './ports.ts';
 import { decidedPosts } from './screening-posts.ts';
+import { animalOfTries } from './tell-failed-tries.ts';
 import type { Intent } from './tell-lines.ts';
 
 export type Placed =
@@ -67,7 +68,8 @@ export async function placeLine(
     if (line) return { is: 'whose', line, ward };
   }
   const id = deps.newId();
-  const animal = body.animal ?? id;
+  // Tries of the last day that came to none are its own.
+  const animal = body.animal ?? animalOfTries(ward, body.patient) ?? id;
   const entry: Entry = {
     kind: 'placed',
     body: { ...body, animal },
@@ -83,7 +85,7 @@ export async function placeLine(
   const listed = new Set(lines.map((one) => one.id));
   const committed = await record.commit(intent.wardId, {
     // Two people at two phones in the same minute: the slower finds the key taken and then the line there.
-    once: placingKey(body, now),
+    once: placingKey(body, now, placings),
     lines: [
       { id, expected: 0, entries: [entry], after: line, listed: true },
       ...sides.map((one) => ({
@@ -132,6 +134,14 @@ function isSameArtery(line: LineState, { patient, site, side }: TellingOf<'place
   );
 }
 
-function placingKey({ patient, site, side }: TellingOf<'placed'>['body'], now: number): string {
-  return `place|${foldedName(patient.name)}|${site}|${side ?? ''}|${Math.floor(now / sameTellingMs)}`;
+/** One line of one artery in one minute; registered in error, it may be registered anew at once. */
+function placingKey(
+  { patient, site, side }: TellingOf<'placed'>['body'],
+  now: number,
+  placings: readonly Placing[],
+): string {
+  const name = foldedName(patient.name);
+  const inError = placings.filter((one) => one.inError && foldedName(one.patient.name) === name).length;
+  const minute = Math.floor(now / sameTellingMs);
+  return `place|${name}|${site}|${side ?? ''}|${minute}${inError === 0 ? '' : `|${inError}`}`;
 }

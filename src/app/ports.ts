@@ -1,15 +1,20 @@
 import type { Asked } from '../domain/duties/duty-status.ts';
+import type { ShiftHandover } from '../domain/handover/shift-handover.ts';
 import type { Placing } from '../domain/patient/animal.ts';
+import type { WardPolicy } from '../domain/policy/ward-policy.ts';
 import type { Entry } from '../domain/record/entry.ts';
 import type { LineState } from '../domain/record/line-state.ts';
 import type { WardEntry } from '../domain/ward/ward-entry.ts';
 import type { WardState } from '../domain/ward/ward-state.ts';
+import type { HandoverPages } from './handover-posts.ts';
 import type { WardCopy } from './ward-copy.ts';
 
 /** A ward as a whole: its own state and every line on its list (in, or out with follow-up owed). */
 export interface WardView {
   ward: WardState;
   lines: LineState[];
+  /** Of a handover's post: the handover as it was at the instant it was made. */
+  handedOver?: ShiftHandover;
 }
 
 /** Kinds of message, as `event_payload.kind` names them outside. */
@@ -46,8 +51,10 @@ export interface Post {
     setBy?: string;
     /** Which cover it is of: the number of its entry in the ward's log. */
     cover?: number;
-    /** Those of its lines that it names but does not count: out, and nothing owed to them. */
-    out?: string[];
+    /** Entries that the ward's log and each line's had when it was made. */
+    versions?: { ward: number; lines: Record<string, number> };
+    /** The message in whose thread it stands. */
+    thread?: string;
   };
 }
 
@@ -94,6 +101,8 @@ export type Committed =
 
 /** The ward's record: append-only logs, with what is derived from them kept beside as a cache. */
 export interface WardRecord {
+  /** The policy of a ward that never set one. */
+  policyIfNone: WardPolicy;
   /** A ward nothing was told of reads as a new one with the default policy. */
   readWard(wardId: string): Promise<WardView>;
   /** The ward's own state only. */
@@ -159,6 +168,8 @@ export interface Composed {
   settled: boolean;
   /** A newer message says all that this one would: where it was not sent yet, it need not be. */
   superseded?: boolean;
+  /** How many messages follow it: of the first of a handover. */
+  pages?: HandoverPages;
   /** What it says is still being counted: to be composed again in a while, and nothing that comes after it waits. */
   notYet?: boolean;
 }
@@ -183,8 +194,13 @@ export interface Messenger {
   ): Promise<Delivery>;
   /** Adds to a post just sent what is good to have and not needed: pictures. Best effort, once; absent where there are none. */
   addPictures?(wardId: string, post: Post, sent: { place: string; id: string }): Promise<void>;
-  /** Looks for a post that may have been sent since `sinceMs` (ward ms) by its key. */
-  find(wardId: string, post: Post, sinceMs: number): Promise<{ place: string; id: string } | null>;
+  /** Looks for a post that may have been sent since `sinceMs` (ward ms) by its key; for a file by its name, which `view` says. */
+  find(
+    wardId: string,
+    post: Post,
+    sinceMs: number,
+    view?: WardView,
+  ): Promise<{ place: string; id: string } | null>;
 }
 
 /** What an operator needs to know of the app's work; ids and numbers only. */

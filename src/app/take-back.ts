@@ -10,6 +10,11 @@ export const takeBackMs = 2 * minuteMs;
 /** Why an entry that was taken back counts no more, as the record has it. */
 const takenBackReason = 'taken back by whoever told it';
 
+/** Of a line the reason stands on its card: nobody but whoever registered it takes it back so. */
+function reasonFor({ kind }: Entry): string {
+  return kind === 'placed' ? 'taken back at once' : takenBackReason;
+}
+
 /** Entries of one line, by their numbers in its log: `count` of them from `from` on. */
 export interface EntriesOfLine {
   lineId: string;
@@ -63,9 +68,9 @@ export async function takeBack(
   const outcome = await tellLines(
     deps,
     intent,
-    entries.map(({ lineId, number }) => ({
+    entries.map(({ lineId, number, entry }) => ({
       lineId,
-      telling: { kind: 'amended', body: { target: number, strike: takenBackReason } },
+      telling: { kind: 'amended', body: { target: number, strike: reasonFor(entry) } },
     })),
   );
   if (outcome.repeat) return { is: 'struck before', at: now, by: intent.by };

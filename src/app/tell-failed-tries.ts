@@ -1,3 +1,4 @@
+import { animalsOf, namedHere } from '../domain/patient/animal.ts';
 import { patientKey } from '../domain/patient/patient-key.ts';
 import type { FailedTries } from '../domain/placing/failed-tries.ts';
 import { checkTime, type Refusal } from '../domain/record/accept.ts';
@@ -17,12 +18,16 @@ export type TriesTold =
   | { is: 'already'; first: ToldTries; view: WardView }
   | { is: 'refused'; refusal: Refusal; view: WardView };
 
-/** Takes tries that came to no line into the ward's own log; told at most a day late, as everything else is. */
-export async function tellFailedTries(deps: AppDeps, intent: Intent, body: FailedTries): Promise<TriesTold> {
+/**
+ * Takes tries that came to no line into the ward's own log; told at most a day late, as everything else is. They are of the
+ * animal of that name and species that is here, else of a new one, whose the line is that comes after.
+ */
+export async function tellFailedTries(deps: AppDeps, intent: Intent, tries: FailedTries): Promise<TriesTold> {
   const now = deps.clock.now();
   const refusal = checkTime(intent.at ?? now, now);
   if (refusal) return { is: 'refused', refusal, view: await deps.record.readWard(intent.wardId) };
   const at = intent.at ?? now;
+  const body = { ...tries, animal: tries.animal ?? (await whoseTries(deps, intent.wardId, tries, at)) };
   const told = await tellWard(
     deps,
     intent,
@@ -34,6 +39,27 @@ export async function tellFailedTries(deps: AppDeps, intent: Intent, body: Faile
   const first = told.is === 'not taken' ? toldBefore(view.ward, body, at) : undefined;
   if (first) return { is: 'already', first, view };
   return told.is === 'taken' ? { is: 'taken', number: view.ward.version, view } : { is: 'repeat', view };
+}
+
+async function whoseTries(
+  { record, newId }: AppDeps,
+  wardId: string,
+  { patient }: FailedTries,
+  at: number,
+): Promise<string> {
+  const [ward, placings] = await Promise.all([record.readWardState(wardId), record.readPlacings(wardId)]);
+  const here = namedHere(placings, patient.name, at, ward.policy.newStayAfterDays);
+  const animal =
+    here && patientKey(here.patient) === patientKey(patient) && animalsOf(placings).get(here.line);
+  return animal || (animalOfTries(ward, patient) ?? newId());
+}
+
+/** Whose the latest tries of the last day were that were told of an animal of this name and species. */
+export function animalOfTries(
+  { failedTries }: WardState,
+  patient: FailedTries['patient'],
+): string | undefined {
+  return failedTries.findLast((one) => patientKey(one.patient) === patientKey(patient))?.animal;
 }
 
 /** Takes tries told in error out of account; false where they are not among those of the last day, or were struck before. */

@@ -41,7 +41,7 @@ const dutyNames: Record<TimedDutyKind, string> = {
   source: 'Flush source checks',
   site: 'Site and limb checks',
   redress: 'Redressing',
-  stillNeeded: 'Answers to “still needed?”',
+  stillNeeded: '“Still needed?” answered',
   set: 'Transducer sets changed',
   dwellLimit: 'Cats’ lines out by the dwell limit',
   pulse: 'First pulse checks after removal',
@@ -58,7 +58,7 @@ export function periodText({ fromMs, toMs }: Period, zone: string): string {
 }
 
 const readingSentences = [
-  `Figures are per line, not per animal; each line of an animal counts. In brackets: where the true figure may well lie (95 %; shares by score, rates exact, curves log-log).`,
+  `Figures are per line; each line of an animal counts, but for blood, which is per animal over all its lines. In brackets: where the true figure may well lie (95 %; shares by score, rates exact, curves log-log).`,
   `“${capital(tooFewWords)}” stands where a share has fewer than ${fewest.ofShare}, a rate fewer than ${fewest.lineDays} line-days, a median or curve fewer than ${fewest.ofMedian} lines: our own rule.`,
   'An occlusion that was cleared is not counted, nor is pain alone. Only what was told is counted.',
 ];
@@ -78,8 +78,12 @@ export function wardSections(audit: WardAudit): AuditSection[] {
   ];
 }
 
-function lineSentences({ all, bySpecies, animals }: WardAudit['lines']): string[] {
-  if (all.lines === 0) return ['No arterial line was in.'];
+function lineSentences({ all, bySpecies, animals, inError }: WardAudit['lines']): string[] {
+  const notCounted =
+    inError === 0
+      ? []
+      : [`${counted(inError, 'line was', 'lines were')} registered in error and counted nowhere here.`];
+  if (all.lines === 0) return ['No arterial line was in.', ...notCounted];
   const each = speciesList.flatMap((species) => {
     const count = bySpecies[species]?.lines ?? 0;
     return count > 0 ? [`${speciesPlurals[species]} ${whole(count)}`] : [];
@@ -99,6 +103,7 @@ function lineSentences({ all, bySpecies, animals }: WardAudit['lines']): string[
         ]),
     `Sites: ${countsText(Object.fromEntries(Object.entries(all.sites).map(([site, share]) => [site, share.count])))}.`,
     ...(all.out > 0 ? [`Why they came out: ${countsText(all.reasons)}.`] : []),
+    ...notCounted,
   ];
 }
 
@@ -296,23 +301,26 @@ function lookWords({ found, notChecked, notYet, absent, absentOrWeak }: PulseLoo
 }
 
 function bloodSentences({ lines: { bloodTaken } }: WardAudit): string[] {
-  const { samples, ml, mlPerLineDay, tooFewDays, mostPercentIn24h, linesBeyondWarning } = bloodTaken;
-  if (samples === 0) return ['No sample was told.'];
-  const { median, most, tooFew } = mostPercentIn24h;
+  const { samples, spills, spiltMl, ml, mlPerLineDay, tooFewDays, mostPercentIn24h } = bloodTaken;
+  if (samples + spills === 0) return ['No sample was told.'];
+  const { median, most, tooFew, values } = mostPercentIn24h;
   return [
-    `${counted(samples, 'sample')} and what was thrown away with them: ${decimal(ml)} mL${
+    `${counted(samples, 'sample')} and what was thrown away with them${spills === 0 ? '' : `, and ${counted(spills, 'disconnection')} that bled`}: ${decimal(ml)} mL${
       mlPerLineDay === null
         ? ''
         : `, ${decimal(mlPerLineDay)} mL per line-day${tooFewDays ? `; ${tooFewWords}` : ''}`
     }.`,
+    ...(spills === 0
+      ? []
+      : [`Of this, lost at a disconnection: ${decimal(spiltMl)} mL, as near as it was guessed.`]),
     ...(median === null || most === null
       ? []
       : [
-          `Most within 24 h, of the circulating volume, in ${counted(mostPercentIn24h.values, 'line')} sampled: ${
-            mostPercentIn24h.values === 1 ? '' : `median ${decimal(median)} %, at most `
+          `Most that an animal lost within 24 h, of the circulating volume, in ${counted(values, 'animal')}: ${
+            values === 1 ? '' : `median ${decimal(median)} %, at most `
           }${decimal(most)} %${tooFew ? `; ${tooFewWords}` : ''}.`,
         ]),
-    `Beyond what the ward warns of, of the lines sampled: ${shareText(linesBeyondWarning)}.`,
+    `Beyond what the ward warns of, of the animals that lost any: ${shareText(bloodTaken.animalsBeyondWarning)}.`,
   ];
 }
 
@@ -325,7 +333,7 @@ export function personSentences(audit: WardAudit, user: string, zone: string): s
     ...(curve
       ? [curveWords(curve)]
       : [
-          'No tries are told, so there is no learning curve. Who placed a line, and at which try, can be told when it is registered.',
+          'No attempts are recorded, so there’s no learning curve. Who placed a line, and at which try, can be told when it is registered.',
         ]),
     ...(firsts ? [`First tries in this time that succeeded: ${shareText(firsts)}.`] : []),
     ...(practice ? [practiceWords(practice, audit, zone)] : []),

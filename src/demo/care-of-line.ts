@@ -5,7 +5,7 @@ import type { DutyKind } from '../domain/duties/duty-kind.ts';
 import { nextQuestion } from '../domain/fault/next-question.ts';
 import { graceOf } from '../domain/policy/ward-policy.ts';
 import type { SiteFinding, Telling } from '../domain/record/entry.ts';
-import { openFault } from '../domain/record/fold-line.ts';
+import { openFault } from '../domain/record/fold-faults.ts';
 import type { Chance } from './chance.ts';
 import type { InventedLine, InventedWard } from './invented-ward.ts';
 import { inventedYear } from './invented-year.ts';

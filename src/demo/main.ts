@@ -1,4 +1,4 @@
-import { coveredTime } from '../app/handover-posts.ts';
+import { coveredTime } from '../domain/handover/coming-visits.ts';
 import { fewestVisits, visitsAtDueTimes } from '../domain/rounds/fewest-visits.ts';
 import { roundsBetween } from '../domain/rounds/rounds.ts';
 import { wallClock } from '../domain/shifts/wall-clock.ts';
@@ -49,6 +49,8 @@ function teller(ward: DemoWard): () => void {
 function firstWords(text: string): string {
   const asked = /^(?:Due now|\d+ lines).*?(?=\. Round of |$)/s.exec(text)?.[0];
   if (asked !== undefined && text.startsWith('Due now')) return `${asked}.`;
+  const toClinician = /^.*?Call the ward or [a-z ]+\./s.exec(text)?.[0];
+  if (toClinician !== undefined) return toClinician;
   return /^.*?(?:With [^.]+\.|Risk: [^.]+\.(?! With))/s.exec(text)?.[0] ?? text;
 }
 

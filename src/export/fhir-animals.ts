@@ -9,15 +9,20 @@ const gapMs = usualGapDays * 24 * 3_600_000;
 
 /** The animals of a ward, each once, and whose each line and each telling of failed tries is. */
 export interface AnimalsOfWard {
-  /** `lines`: its first line, or the telling of tries where it has none. */
-  animals: { id: string; patient: Pick<Patient, 'name' | 'species' | 'speciesName'>; lines: string }[];
+  /** `lines`: its first line, or the telling of tries where it has none. `inError`: every line of it was registered in error. */
+  animals: {
+    id: string;
+    patient: Pick<Patient, 'name' | 'species' | 'speciesName'>;
+    lines: string;
+    inError: boolean;
+  }[];
   ofLine: (line: string) => string;
   /** By the number of the entry in the ward's log. */
   ofTries: (number: number) => string;
 }
 
 /**
- * Tries that came to no line are of the animal of their name and species that had a line in that stay, or of one that had
+ * Tries that came to no line are of the animal they were told of; older ones of the animal of their name and species that had a line in that stay, or of one that had
  * other tries within the days of a stay; else of an animal of their own.
  */
 export function animalsOfWard(
@@ -31,13 +36,16 @@ export function animalsOfWard(
   for (const state of states) {
     const id = ofLine.get(state.id) ?? state.id;
     const known = animals.get(id);
-    const isLatest = state.patientTold >= (known?.told ?? 0);
+    if (state.inError && known && !known.inError) continue;
+    const isLatest = known?.inError === true || state.patientTold >= (known?.told ?? 0);
     animals.set(id, {
       id,
       lines: known?.lines ?? state.id,
       patient: known && !isLatest ? known.patient : state.patient,
       told: Math.max(state.patientTold, known?.told ?? 0),
+      inError: state.inError !== null,
     });
+    if (state.inError) continue;
     const to = state.removed?.at ?? Number.POSITIVE_INFINITY;
     here.push({ key: patientKey(state.patient), id, from: state.placed.at, to });
   }
@@ -52,10 +60,10 @@ export function animalsOfWard(
     const stay = here.find(
       (one) => one.key === key && entry.at >= one.from - gapMs && entry.at <= one.to + gapMs,
     );
-    const id = stay?.id ?? `tries ${index + 1}`;
+    const id = entry.body.animal ?? stay?.id ?? `tries ${index + 1}`;
     ofTries.set(index + 1, id);
-    if (stay) continue;
-    animals.set(id, { id, patient, lines: `tries-${index + 1}`, told: 0 });
+    if (animals.has(id)) continue;
+    animals.set(id, { id, patient, lines: `tries-${index + 1}`, told: 0, inError: false });
     here.push({ key, id, from: entry.at, to: entry.at });
   }
   return {

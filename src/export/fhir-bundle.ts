@@ -4,7 +4,7 @@ import { concernsDuty, type Duty, isClinicians } from '../domain/duties/duty.ts'
 import { placingOf, withAnimals } from '../domain/patient/animal.ts';
 import type { WardPolicy } from '../domain/policy/ward-policy.ts';
 import { type EffectiveEntry, effectiveEntries } from '../domain/record/effective-entries.ts';
-import type { Entry } from '../domain/record/entry.ts';
+import type { Entry, EntryOf } from '../domain/record/entry.ts';
 import { foldLine } from '../domain/record/fold-line.ts';
 import type { LineState } from '../domain/record/line-state.ts';
 import { nurseOf, onCallAt } from '../domain/ward/on-call.ts';
@@ -12,6 +12,7 @@ import { foldWard, type WardState } from '../domain/ward/ward-state.ts';
 import { animalsOfWard } from './fhir-animals.ts';
 import { failedTriesResources } from './fhir-before-placing.ts';
 import { faultObservations } from './fhir-faults.ts';
+import { enteredInError } from './fhir-in-error.ts';
 import { type AboutLine, aboutLine, animalId } from './fhir-line.ts';
 import { animalPatient } from './fhir-patient.ts';
 import { lineTeam, onCallTeam } from './fhir-people.ts';
@@ -34,7 +35,7 @@ interface Told {
  * tests, looks, faults, flush source and what else was seen or measured (Observation), what spoke against placing it and
  * who decided (DetectedIssue), what a reader must be warned of (Flag), with whom it is (CareTeam), what is owed (Task), and
  * who told what and when (Provenance). For the ward, who is on call, and tries at placing that came to no line. Values are
- * as amended; what was struck is left out, and so is what only ndjson and csv keep (reminders and their answers, with whom
+ * as amended; what was struck is left out, a line registered in error is `entered-in-error`, and left out is also what only ndjson and csv keep (reminders and their answers, with whom
  * a line was before, the ward's other entries). Each line has a Patient of its own: the record knows animals by name only,
  * and two of one name must never become one.
  */
@@ -76,8 +77,11 @@ function* entriesOf(
   if (onCall) yield entry(onCall);
   const states = lines.map(({ id, entries }) => foldLine(id, entries));
   const known = animalsOfWard(states, wardEntries);
-  for (const { id, patient, lines: of } of known.animals)
-    yield entry(animalPatient(patient, animalId(wardId, id), identifier('line', `${wardId}/${of}`)));
+  for (const { id, patient, lines: of, inError } of known.animals) {
+    const animal = animalPatient(patient, animalId(wardId, id), identifier('line', `${wardId}/${of}`));
+    // R4 has a Patient that was made in error inactive (hl7.org/fhir/R4/patient-definitions.html#Patient.active).
+    yield entry(inError ? { ...animal, active: false } : animal);
+  }
   const joined = new Map(withAnimals(states, states.map(placingOf)).map((state) => [state.id, state]));
   for (const line of lines) {
     const state = joined.get(line.id);
@@ -115,7 +119,7 @@ function lineResources(
     }),
   );
   const team = lineTeam(line, state, ward, now);
-  return [
+  const all: fhir4.FhirResource[] = [
     {
       resourceType: 'Device',
       id: line.deviceId,
@@ -133,6 +137,7 @@ function lineResources(
     ...dutiesOfLine(state, ward.policy, now).map((duty) => task(line, state, duty, ward, now)),
     ...provenances(line, told, entries),
   ];
+  return state.inError ? all.map(enteredInError) : all;
 }
 
 function task(line: AboutLine, state: LineState, duty: Duty, ward: WardState, now: number): fhir4.Task {
@@ -178,6 +183,12 @@ function task(line: AboutLine, state: LineState, duty: Duty, ward: WardState, no
   };
 }
 
+function activityOf({ body, via }: EntryOf<'amended'>): string {
+  return body.target === 1 && body.strike !== undefined
+    ? `registered in error, told by ${via}: ${fhirText(body.strike) ?? 'no reason told'}`
+    : `amended by ${via}`;
+}
+
 /** Who told each entry that is in the bundle, and who amended it. */
 function provenances(line: AboutLine, told: readonly Told[], log: readonly Entry[]): fhir4.Provenance[] {
   const amendments = Map.groupBy(
@@ -199,7 +210,7 @@ function provenances(line: AboutLine, told: readonly Told[], log: readonly Entry
     return [
       by(effective.number, first, `told by ${first.via}`),
       ...(amendments.get(effective.number) ?? []).map(({ number, entry }) =>
-        by(number, entry, `amended by ${entry.via}`),
+        by(number, entry, activityOf(entry)),
       ),
     ];
   });

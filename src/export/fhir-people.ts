@@ -24,7 +24,7 @@ function onCallTeamId(wardId: string): string {
 
 /**
  * With whom a line is at `now` (ms): its nurse, those it was given to for shifts to come, and whoever is on call. Null of a
- * line that is out.
+ * line that is out, or was registered in error.
  */
 export function lineTeam(
   line: AboutLine,
@@ -32,7 +32,7 @@ export function lineTeam(
   ward: WardState,
   now: number,
 ): fhir4.CareTeam | null {
-  if (state.removed) return null;
+  if (state.removed || state.inError) return null;
   const onCall = onCallFor(ward, now);
   return {
     resourceType: 'CareTeam',

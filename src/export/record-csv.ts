@@ -35,7 +35,8 @@ const wholeNames = new Set(['policy', 'body']);
  * The record of a ward as a table for a spreadsheet (RFC 4180: comma, CRLF, header first): a row an entry as it was
  * told, the ward's own first. Times are ISO 8601 with the offset of the ward's clocks. Patient, site and gauge stand as
  * they are known now, amendments included. After the fixed columns comes one for each value that occurs, such as `reading.sapMmHg`, by name.
- * No text is taken for a formula by a spreadsheet (see `csvRow`). `bom`: a UTF-8 byte order mark first, which some
+ * The row of a placing that was registered in error says so, with when and by whom it was told (`placed.inErrorSince`,
+ * `placed.inErrorBy`). No text is taken for a formula by a spreadsheet (see `csvRow`). `bom`: a UTF-8 byte order mark first, which some
  * spreadsheets need to read names right. Row by row. `policyIfNone`: of a ward that never set one; its zone is used.
  */
 export function* recordCsv(
@@ -64,9 +65,12 @@ export function* recordCsv(
   for (const [index, entry] of wardEntries.entries())
     add([wardId], index + 1, entry, '', [null, null, null, null, null, null]);
   for (const { id, entries } of lines) {
-    const { patient, site, side, gauge } = foldLine(id, entries);
+    const { patient, site, side, gauge, inError } = foldLine(id, entries);
     const about = [patient.name, animalName(patient), patient.weightKg, site, side, gauge];
     for (const [index, entry] of entries.entries()) add([wardId], index + 1, entry, id, about);
+    const placed = inError ? rows.at(-entries.length) : undefined;
+    if (inError) placed?.values.set('placed.inErrorSince', wallIso(inError.at, zone));
+    if (inError) placed?.values.set('placed.inErrorBy', inError.by);
   }
   const names = [...new Set(rows.flatMap(({ values }) => [...values.keys()]))].toSorted();
   yield (bom ? '\uFEFF' : '') + csvRow([...fixedColumns, ...names]);

@@ -1,5 +1,5 @@
-import { fileURLToPath } from 'node:url';
 import PDFDocument from 'pdfkit';
+import { bold, regular } from './fonts.ts';
 
 /** One page for paper: a title, then parts that are each a heading with text, points, or both. Plain text. */
 export interface PaperPage {
@@ -13,11 +13,6 @@ export interface PaperPage {
   foot: string;
 }
 
-const font = (file: string) =>
-  fileURLToPath(import.meta.resolve(`@expo-google-fonts/atkinson-hyperlegible/${file}`));
-const regular = font('400Regular/AtkinsonHyperlegible_400Regular.ttf');
-const bold = font('700Bold/AtkinsonHyperlegible_700Bold.ttf');
-
 /** Points (1/72 inch). Text of 11.5 is read at arm's length; A4 is 595 by 842. */
 const size = { title: 22, heading: 13, text: 11.5, small: 9 } as const;
 const marginPt = 62;
@@ -28,15 +23,30 @@ const indentPt = 12;
  * what a list, for screen readers. `nowMs`: when it is made. Text that does not fit goes on to a second page.
  */
 export function a4Pdf(page: PaperPage, nowMs: number): Promise<Uint8Array> {
+  return a4Document({ title: page.title, marginPt, nowMs }, (doc) => write(doc, page));
+}
+
+export type Doc = InstanceType<typeof PDFDocument>;
+
+/** A document of A4 pages that `draw` fills: tagged, with its fonts within. */
+export function a4Document(
+  about: { title: string; marginPt: number; nowMs: number },
+  draw: (doc: Doc) => void,
+): Promise<Uint8Array> {
   const doc = new PDFDocument({
     size: 'A4',
-    margin: marginPt,
+    margin: about.marginPt,
     font: regular,
     tagged: true,
     lang: 'en-GB',
     displayTitle: true,
     pdfVersion: '1.7',
-    info: { Title: page.title, Producer: 'Dicrotic', Creator: 'Dicrotic', CreationDate: new Date(nowMs) },
+    info: {
+      Title: about.title,
+      Producer: 'Dicrotic',
+      Creator: 'Dicrotic',
+      CreationDate: new Date(about.nowMs),
+    },
   });
   const made = new Promise<Uint8Array>((resolve, reject) => {
     const pieces: Uint8Array[] = [];
@@ -44,12 +54,10 @@ export function a4Pdf(page: PaperPage, nowMs: number): Promise<Uint8Array> {
     doc.on('end', () => resolve(new Uint8Array(Buffer.concat(pieces))));
     doc.on('error', reject);
   });
-  write(doc, page);
+  draw(doc);
   doc.end();
   return made;
 }
-
-type Doc = InstanceType<typeof PDFDocument>;
 
 function write(doc: Doc, { title, sections, foot }: PaperPage): void {
   const whole = doc.struct('Document');

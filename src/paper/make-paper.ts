@@ -1,9 +1,10 @@
 import { Worker } from 'node:worker_threads';
 import type { PaperPage } from './a4-page.ts';
 import type { PaperTask } from './paper-worker.ts';
+import type { WardSheet } from './ward-sheet.ts';
 
 /** Makes a page as a PDF at `nowMs` without holding anybody up; throws where it cannot be made. */
-export type MakePaper = (page: PaperPage, nowMs: number) => Promise<Uint8Array>;
+export type MakePaper = (page: PaperPage | WardSheet, nowMs: number) => Promise<Uint8Array>;
 
 /** In a thread of its own: fonts are put together for some hundred ms, and an acknowledgement must not wait for that. */
 export const makePaper: MakePaper = (page, nowMs) => {

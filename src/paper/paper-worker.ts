@@ -1,12 +1,13 @@
 import { parentPort, workerData } from 'node:worker_threads';
 import { a4Pdf, type PaperPage } from './a4-page.ts';
+import { type WardSheet, wardSheetPdf } from './ward-sheet.ts';
 
 /** What the thread is told to make. */
 export interface PaperTask {
-  page: PaperPage;
+  page: PaperPage | WardSheet;
   nowMs: number;
 }
 
 const { page, nowMs } = workerData as PaperTask;
-const bytes = await a4Pdf(page, nowMs);
+const bytes = 'grid' in page ? await wardSheetPdf(page, nowMs) : await a4Pdf(page, nowMs);
 parentPort?.postMessage(bytes, [bytes.buffer as ArrayBuffer]);

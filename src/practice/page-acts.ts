@@ -30,6 +30,8 @@ const actSchema = z.discriminatedUnion('kind', [
     messageTs: z.string(),
     callbackId: z.string(),
   }),
+  z.strictObject({ kind: z.literal('openHome'), user }),
+  z.strictObject({ kind: z.literal('shortcut'), user, callbackId: z.string() }),
   z.strictObject({
     kind: z.literal('shareExample'),
     user,
@@ -134,6 +136,14 @@ export async function doPageAct(
         return { status: 200, answer: {} };
       case 'messageShortcut': {
         const { acked, ackMs } = await platform.messageShortcut(act);
+        return { status: 200, answer: { acked, ackMs } };
+      }
+      case 'openHome': {
+        const { acked, ackMs } = await platform.openHome(act);
+        return { status: 200, answer: { acked, ackMs } };
+      }
+      case 'shortcut': {
+        const { acked, ackMs } = await platform.shortcut(act);
         return { status: 200, answer: { acked, ackMs } };
       }
       case 'shareExample': {

@@ -31,6 +31,10 @@ export function pageSnapshot(platform: Platform, time: PageClock, limit = usualM
     const stack = core.views.stack(user.id).length;
     return [[user.id, { ...core.views.output(view), errors: view.errors, depth: stack }]];
   });
+  const homes = world.users.flatMap((user) => {
+    const home = core.views.home(user.id);
+    return home ? [[user.id, core.views.output(home)]] : [];
+  });
   const lines = world.users.flatMap((user) => {
     const last = core.notified.findLast((notified) => notified.userIds.includes(user.id));
     return last ? [[user.id, { line: last.line, ts: last.ts, channel: last.channel, why: last.why }]] : [];
@@ -44,6 +48,7 @@ export function pageSnapshot(platform: Platform, time: PageClock, limit = usualM
     ward: { id: world.wardChannelId, name: ward?.name ?? '', purpose: ward?.purpose ?? '' },
     channels: world.channels.map(({ id, name }) => ({ id, name })),
     shortcuts: world.shortcuts,
+    globalShortcuts: world.globalShortcuts,
     mostSharedMegabytes,
     exampleStrips: exampleStrips.map(({ name }) => name),
     people: world.users.map(({ id, handle, name, part }) => ({ id, handle, name, part })),
@@ -65,6 +70,7 @@ export function pageSnapshot(platform: Platform, time: PageClock, limit = usualM
       fromPlatform: message.fromPlatform,
     })),
     views: Object.fromEntries(views) as Json,
+    homes: Object.fromEntries(homes) as Json,
     lines: Object.fromEntries(lines) as Json,
   };
 }

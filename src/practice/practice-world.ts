@@ -49,5 +49,6 @@ export function practiceWorld(choices: PracticeWorldChoices = {}): PracticeWorld
     ],
     wardChannelId: 'C0WARDEAST',
     shortcuts: [{ callbackId: 'read_strip', name: 'Read this strip' }],
+    globalShortcuts: [{ callbackId: 'open_menu', name: 'Arterial lines' }],
   };
 }

@@ -51,6 +51,7 @@ const wardEntryCodes: Record<WardEntryKind, string> = {
   triesStruck: 'ts',
   coverSet: 'co',
   coverTold: 'ct',
+  takenBack: 'tb',
   audited: 'au',
 };
 

@@ -12,18 +12,24 @@ const allIn = '#';
 /** Lines read in one step where all of a ward are looked at. */
 const linesAtOnce = 100;
 
-const storedSchema = z.tuple([
-  z.string().nullable(),
-  z.string(),
-  z.enum(speciesList),
-  z.number(),
-  z.number(),
-  z.number().nullable(),
-]);
+const storedSchema = z
+  .tuple([
+    z.string().nullable(),
+    z.string(),
+    z.enum(speciesList),
+    z.number(),
+    z.number(),
+    z.number().nullable(),
+  ])
+  .rest(z.literal('in error'));
 
-/** The stored form of whose a line is: `[animal, name, species, kg, at, until]`, times in ms; a cache of its log. */
-export function encodePlacing({ animal, patient, at, until }: Placing): string {
-  return JSON.stringify([animal, patient.name, patient.species, patient.weightKg, at, until]);
+/**
+ * The stored form of whose a line is: `[animal, name, species, kg, at, until]`, and `in error` behind it where it was
+ * registered in error; times in ms. A cache of its log.
+ */
+export function encodePlacing({ animal, patient, at, until, inError }: Placing): string {
+  const stored = [animal, patient.name, patient.species, patient.weightKg, at, until];
+  return JSON.stringify(inError ? [...stored, 'in error'] : stored);
 }
 
 /** What the hash of a ward's placings holds when it is complete: fields and values by turns. */
@@ -77,6 +83,7 @@ function decodePlacing(line: string, text: string): Placing | null {
   }
   const read = storedSchema.safeParse(value);
   if (!read.success) return null;
-  const [animal, name, species, weightKg, at, until] = read.data;
-  return { line, animal, patient: { name, species, weightKg }, at, until };
+  const [animal, name, species, weightKg, at, until, inError] = read.data;
+  const placing = { line, animal, patient: { name, species, weightKg }, at, until };
+  return inError ? { ...placing, inError: true } : placing;
 }

@@ -52,6 +52,7 @@ export function redisRecord({
   };
 
   return {
+    policyIfNone: defaultPolicy,
     ...outbox(client, laneGapMs),
 
     async readWard(wardId) {

@@ -22,9 +22,10 @@ export function tellingCarried({ kind, body }: z.infer<typeof toldSchema>): Tell
 
 /**
  * What a button carries: ids only. `w` ward, `l` line, `d` duties of that line as [kind, due ms], `a` flushes of several
- * lines as [line, due ms], `f` the handover's or the cover's number, `s` an audit's time, `v` verb to open, `q` a fault's sign, then its step
+ * lines as [line, due ms], `e` duties of several lines as [line, kind, due ms], `f` the handover's or the cover's number, `s` an audit's time, `v` verb to open, `q` a fault's sign, then its step
  * and answer, `p` an uploaded strip, `t` what somebody told and must say yes to, `k` entries to take
- * back as [line, first number, how many], `n` the number of one entry to put right.
+ * back as [line, first number, how many], `n` the number of one entry to put right,
+ * `x` words as they were typed, without the verb (`v`) and the name.
  */
 export const actionValueSchema = z.object({
   w: z.string().min(3).max(60),
@@ -37,6 +38,10 @@ export const actionValueSchema = z.object({
     .array(z.tuple([z.string().max(20), z.number().int()]))
     .max(60)
     .optional(),
+  e: z
+    .array(z.tuple([z.string().max(20), z.enum(dutyKinds), z.number().int()]))
+    .max(limits.doneTogether)
+    .optional(),
   f: z.number().int().optional(),
   k: z
     .array(z.tuple([z.string().max(20), z.number().int().positive(), z.number().int().min(1).max(20)]))
@@ -46,6 +51,7 @@ export const actionValueSchema = z.object({
   /** An audit's time, from and to, ms. */
   s: z.tuple([z.number().int(), z.number().int()]).optional(),
   v: z.string().max(20).optional(),
+  x: z.string().max(limits.typedAgain).optional(),
   /** What is recorded once it is said yes to, and when it happened, ms. */
   t: toldSchema.optional(),
   /** An uploaded strip: its files, when it was shared (ms), and which channel of it. */

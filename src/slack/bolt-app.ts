@@ -3,6 +3,7 @@ import type { IncomingMessage, ServerResponse } from 'node:http';
 import {
   App,
   type BlockAction,
+  type GlobalShortcut,
   HTTPReceiver,
   type MessageShortcut,
   type Receiver,
@@ -14,9 +15,10 @@ import type { KnownBlock, WebClient } from '@slack/web-api';
 import { readActionValue } from './action-value.ts';
 import { asTyped } from './as-typed.ts';
 import type { Bot, Caller } from './bot.ts';
+import { doubleTaps } from './double-taps.ts';
 import { isPractise, type PractiseMeta, readPractiseMeta } from './forms/practise-meta.ts';
 import { guarded } from './guard.ts';
-import { onCommand } from './listeners/command.ts';
+import { meantPressed, onCommand } from './listeners/command.ts';
 import {
   oldPractice,
   onPractisePress,
@@ -25,6 +27,7 @@ import {
   tellOldPractice,
 } from './listeners/practise.ts';
 import { onPress } from './listeners/press.ts';
+import { menuShortcut, onMenuShortcut } from './listeners/shortcut.ts';
 import { onStripShortcut, stripShortcut } from './listeners/strip.ts';
 import { type FormAnswer, onSubmit } from './listeners/submit.ts';
 import { isTeaching, onTeach } from './listeners/teach.ts';
@@ -92,6 +95,7 @@ export function boltEdge(makeBot: (client: WebClient) => Bot, options: BoltOptio
   });
   const bot = makeBot(app.client);
   const running = new Set<Promise<void>>();
+  const isSecondTap = doubleTaps(() => Date.now());
   let unreachableSince: number | null = null;
   if (receiver instanceof SocketModeReceiver) {
     const gone = () => {
@@ -145,6 +149,10 @@ export function boltEdge(makeBot: (client: WebClient) => Bot, options: BoltOptio
     );
     // Inputs inside forms announce themselves too; only buttons of ours carry a value to act on.
     if (!value) return;
+    const where = body.view?.id ?? body.container?.message_ts;
+    const tapped = JSON.stringify([where, action.action_id, value]);
+    if (isSecondTap(body.user.id, tapped, action.action_ts)) return;
+    const isAtHome = body.view?.type === 'home';
     const practice = practiceCarried(body.view, body.user.id);
     const wardId = practice?.wardId ?? value.w;
     const caller: Caller = {
@@ -152,7 +160,8 @@ export function boltEdge(makeBot: (client: WebClient) => Bot, options: BoltOptio
       user: body.user.id,
       triggerId: body.trigger_id,
       once: `a.${body.user.id}.${action.action_ts}.${action.action_id}`,
-      ...(body.view
+      // A Home is no form: what is opened from it stands by itself, and what is said stands on it.
+      ...(body.view && !isAtHome
         ? {
             inView: {
               id: body.view.id,
@@ -164,13 +173,15 @@ export function boltEdge(makeBot: (client: WebClient) => Bot, options: BoltOptio
           }
         : {}),
       ...(isOpenMessage(body.container) ? { inMessage: messageOf(body.container) } : {}),
-      say: privately(
-        bot,
-        () => wardId,
-        body.user.id,
-        body.response_url ? respond : undefined,
-        body.channel?.id,
-      ),
+      say: isAtHome
+        ? (text, blocks) => bot.homes.say(body.user.id, text, blocks)
+        : privately(
+            bot,
+            () => wardId,
+            body.user.id,
+            body.response_url ? respond : undefined,
+            body.channel?.id,
+          ),
       ...(isOwnAnswer(body.container) && body.response_url
         ? { sayInPlace: (text, blocks) => inPlace(bot, respond, caller, text, blocks) }
         : {}),
@@ -186,6 +197,7 @@ export function boltEdge(makeBot: (client: WebClient) => Bot, options: BoltOptio
           if (refusal !== null) return caller.say(refusal);
           if (practice) return onPractisePress(bot, caller, action.action_id, value, practice);
           if (isTaught) return onTeach(bot, caller, action.action_id, value);
+          if (action.action_id === 'done:meant') return meantPressed(bot, caller, value);
           await onPress(bot, caller, action.action_id, value);
         },
         caller,
@@ -222,6 +234,39 @@ export function boltEdge(makeBot: (client: WebClient) => Bot, options: BoltOptio
         (what, cause) => trouble(what, { user: shortcut.user.id, action: stripShortcut }, cause),
       ),
     );
+  });
+
+  app.shortcut<GlobalShortcut>({ callback_id: menuShortcut, type: 'shortcut' }, async ({ ack, shortcut }) => {
+    await timed(() => ack());
+    const team = shortcut.team?.id ?? shortcut.user.team_id;
+    const user = shortcut.user.id;
+    const caller: Caller = {
+      wardId: wardIdOf(bot.team, ''),
+      user,
+      triggerId: shortcut.trigger_id,
+      once: `s.${user}.${shortcut.action_ts}`,
+      say: async (text) => void (await bot.client.chat.postMessage({ channel: user, text })),
+    };
+    await goOn(
+      guarded(
+        async () => {
+          const refusal = otherTeam(bot, caller, team);
+          if (refusal !== null) return caller.say(refusal);
+          await onMenuShortcut(bot, caller);
+        },
+        caller,
+        (what, cause) => trouble(what, { user, action: menuShortcut }, cause),
+      ),
+    );
+  });
+
+  app.event('app_home_opened', async ({ event, body }) => {
+    if (event.tab !== 'home' || body.team_id !== bot.team) return;
+    const { user } = event;
+    const opened = bot.homes
+      .open(user)
+      .catch((cause: unknown) => trouble('a Home could not be shown', { user }, cause));
+    await goOn(opened);
   });
 
   app.view<ViewSubmitAction>({ callback_id: /.*/, type: 'view_submission' }, async ({ ack, body, view }) => {

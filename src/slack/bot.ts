@@ -4,6 +4,7 @@ import type { Audits } from '../app/audits.ts';
 import type { MakeRecordFile } from '../app/record-file.ts';
 import type { MakePaper } from '../paper/make-paper.ts';
 import { asTyped } from './as-typed.ts';
+import type { Homes } from './homes.ts';
 import type { Membership } from './membership.ts';
 import type { Names } from './names.ts';
 import type { SharePicture } from './share-file.ts';
@@ -19,6 +20,8 @@ export interface Bot {
   strips: Strips;
   sharePicture: SharePicture;
   audits: Audits;
+  /** Everybody's Home. */
+  homes: Homes;
   /** Makes the file of a ward's record. */
   makeRecordFile: MakeRecordFile;
   /** Makes a page as a PDF. */
@@ -51,6 +54,11 @@ export interface Caller {
   sayInstead?(text: string): Promise<void>;
 }
 
+/** Pages about one line, which are kept up to date while they are open. */
+const pages: ReadonlySet<string> = new Set(['line', 'fault']);
+/** Views in whose place such a page comes. */
+const makesRoom: ReadonlySet<string> = new Set(['mine', 'cannot']);
+
 /** Opens a form for the caller: on top of the view they are in, else anew. Says `tooLate` when it comes too late. */
 export async function openView(
   bot: Bot,
@@ -61,7 +69,10 @@ export async function openView(
   const { triggerId, inView } = caller;
   const shown = { trigger_id: triggerId, view: asTyped(view, bot.command) };
   try {
-    if (inView) await bot.client.views.push(shown);
+    // A list of what is due makes room for a page about a line: Back leads nowhere that would have to be kept up to date.
+    if (inView && makesRoom.has(inView.callbackId) && pages.has(view.callback_id ?? ''))
+      await updateView(bot, inView.id, view);
+    else if (inView) await bot.client.views.push(shown);
     else await bot.client.views.open(shown);
   } catch (cause) {
     bot.deps.watch.trouble(

@@ -3,15 +3,15 @@ import type { Caller } from './bot.ts';
 
 /** Said when the record cannot be reached. Nothing is promised that was not done. */
 const unreachableWords =
-  'Not recorded: the record cannot be reached right now. What was told before is safe. Do what is due, and tell it again in a minute; write it on paper until then.';
+  'Not recorded: I can’t reach the record right now. Everything recorded before is safe. Do what’s due, write it on paper, and try again in a minute.';
 
 /** Said when a change was on its way to the record and no answer came: it may be written all the same. */
 const unclearWords =
-  'It is not known whether this is recorded: the record did not answer in time. Look at the card in a minute, and tell it again if it is not there.';
+  'I can’t tell whether that was recorded: the record didn’t answer in time. Check the card in a minute; if it isn’t there, record it again.';
 
 /** The same beside a form, which is written once however often it is pressed. */
 export const pressAgainWords =
-  'It is not known whether this is recorded: the record did not answer in time. Press again in a minute; it will stand once.';
+  'I can’t tell whether that was recorded: the record didn’t answer in time. Press again in a minute; it’ll only count once.';
 
 /** What is true to say in a form when the record could not be reached. */
 export function unavailableInForm({ mayBeWritten }: RecordUnavailable): string {
@@ -24,7 +24,7 @@ function unavailableWords({ mayBeWritten }: RecordUnavailable): string {
 
 /** Said when something else failed. */
 export const failedWords =
-  'That did not work, and nothing is known to be recorded. Look at the card, and tell it again if it is not there.';
+  'That didn’t work, and it may not be recorded. Check the card; if it isn’t there, record it again.';
 
 /**
  * Runs a listener's work after its ack. Whatever fails, the person hears a sentence and the operator a cause; nothing

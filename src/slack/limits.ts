@@ -10,6 +10,10 @@ export const limits = {
   buttonValue: 2000,
   /** Our own: lines whose entries one button takes back. */
   takenBack: 60,
+  /** Our own: duties that one button tells done. */
+  doneTogether: 60,
+  /** Our own: characters of what was typed that a button does once it is said what was meant. */
+  typedAgain: 300,
   optionText: 75,
   optionValue: 75,
   selectOptions: 100,

@@ -9,9 +9,10 @@ const freshMs = 60_000;
 export interface Membership {
   /**
    * A yes is remembered for a minute, and longer where the platform does not tell. `afresh`: nothing is taken from memory,
-   * and it throws where the platform does not tell; for what somebody who left must not get.
+   * and it throws where the platform does not tell; for what somebody who left must not get. `kept`: a no is remembered for a
+   * minute as well; for what is looked at often and not asked for by anybody.
    */
-  isIn(wardId: string, user: string, how?: 'afresh'): Promise<boolean>;
+  isIn(wardId: string, user: string, how?: 'afresh' | 'kept'): Promise<boolean>;
 }
 
 export function slackMembership(client: WebClient, realNow: () => number): Membership {
@@ -38,6 +39,7 @@ export function slackMembership(client: WebClient, realNow: () => number): Membe
       const kept = known.get(channel);
       const age = kept ? realNow() - kept.at : Number.POSITIVE_INFINITY;
       if (how !== 'afresh' && kept?.members.has(user) && age < freshMs) return true;
+      if (how === 'kept' && kept && age < freshMs) return false;
       // Somebody who is not in it may just have joined: a no is never answered from memory.
       try {
         return (await load(channel)).members.has(user);
@@ -82,7 +84,7 @@ export async function mayTell(
   ward: WardState,
   user: string,
   now: number,
-  how?: 'afresh',
+  how?: 'afresh' | 'kept',
 ): Promise<boolean> {
   if (isOnCall(ward, user, now) || ward.policy.clinicians.includes(user)) return true;
   return membership.isIn(ward.id, user, how);

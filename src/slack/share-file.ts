@@ -13,7 +13,7 @@ export type SharePicture = (
 ) => Promise<void>;
 
 /** A file as it is shared; `altText` only of a picture: with it, the platform does not share anything else. */
-interface SharedFile {
+export interface SharedFile {
   name: string;
   bytes: Uint8Array;
   altText?: string;
@@ -38,9 +38,9 @@ export function slackPictures(client: WebClient): SharePicture {
 export async function shareFile(
   client: WebClient,
   { name, bytes, altText }: SharedFile,
-  place: { channel: string; threadId?: string; title: string; comment?: string },
+  place: { channel: string; threadId?: string; title: string; comment?: string; patienceMs?: number },
 ): Promise<void> {
-  const { channel, threadId, title, comment } = place;
+  const { channel, threadId, title, comment, patienceMs = uploadPatienceMs } = place;
   const announced = await client.files.getUploadURLExternal({
     filename: name,
     length: bytes.length,
@@ -52,7 +52,7 @@ export async function shareFile(
   const answer = await fetch(url, {
     method: 'POST',
     body: Buffer.from(bytes.buffer, bytes.byteOffset, bytes.byteLength),
-    signal: AbortSignal.timeout(uploadPatienceMs),
+    signal: AbortSignal.timeout(patienceMs),
   });
   if (!answer.ok) throw new Error(`the upload was answered ${answer.status}`);
   await client.files.completeUploadExternal({

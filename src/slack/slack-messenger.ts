@@ -1,6 +1,7 @@
 import { createHash } from 'node:crypto';
 import {
   type ConversationsHistoryResponse,
+  type ConversationsRepliesResponse,
   type MessageMetadata,
   WebAPIPlatformError,
   WebAPIRateLimitedError,
@@ -8,15 +9,18 @@ import {
 } from '@slack/web-api';
 import { auditPeriod, isAuditPost } from '../app/audit-posts.ts';
 import { type Audited, AuditFailed, type AuditPicture, type Audits } from '../app/audits.ts';
+import { handoverFileOf } from '../app/handover-posts.ts';
 import type { Composed, Delivery, Messenger, Post, WardView } from '../app/ports.ts';
+import type { ShiftHandover } from '../domain/handover/shift-handover.ts';
 import { asTyped } from './as-typed.ts';
 import { directChannel } from './direct-channel.ts';
+import { type HandoverFiles, handoverFile, handoverFileName } from './handover-files.ts';
 import { notCounted, personalReports, wardReport } from './messages/audit-report.ts';
 import type { MessageBody } from './messages/blocks.ts';
 import { composeMessage } from './messages/compose.ts';
 import { wholeMessage } from './messages/whole-message.ts';
 import type { Names } from './names.ts';
-import type { SharePicture } from './share-file.ts';
+import { type SharePicture, shareFile } from './share-file.ts';
 import { channelOf } from './ward-id.ts';
 
 /** The event type every message of the bot carries. */
@@ -78,12 +82,28 @@ export function slackMessenger(
     names,
     audits,
     sharePicture,
+    handoverFiles,
     command,
-  }: { names: Names; audits: Audits; sharePicture: SharePicture; command: string },
+  }: {
+    names: Names;
+    audits: Audits;
+    sharePicture: SharePicture;
+    /** Null: a handover brings no files with it. */
+    handoverFiles: HandoverFiles | null;
+    command: string;
+  },
 ): Messenger {
   const body = (composed: Composed) => composed.message as MessageBody;
   return {
     async compose(post, view, now) {
+      // A file is made as it is sent; where none are, there is none to send.
+      if (handoverFileOf(post))
+        return {
+          message: view.handedOver,
+          hash: post.key,
+          settled: true,
+          superseded: handoverFiles === null,
+        };
       const counted = isAuditPost(post) ? await auditMessage(post, view, { names, audits, now }) : undefined;
       if (counted === null) return { message: null, hash: '', settled: false, notYet: true };
       const said = counted ? wholeMessage(counted) : await composeMessage(post, view, names, now);
@@ -92,15 +112,33 @@ export function slackMessenger(
         .update(JSON.stringify([message.text, message.blocks]))
         .digest('base64url')
         .slice(0, 12);
-      const { settled, superseded = false } = message;
-      return { message, hash, settled, superseded };
+      const { settled, superseded = false, pages } = message;
+      return { message, hash, settled, superseded, ...(pages ? { pages } : {}) };
     },
     async send(wardId, post, composed) {
+      const what = handoverFileOf(post);
+      if (what && handoverFiles) {
+        return attempt(updatingHelps(post.to), async () => {
+          const handover = composed.message as ShiftHandover;
+          const { title, ...file } = await handoverFile(what, handover, names, handoverFiles);
+          const { thread } = post.about ?? {};
+          const channel = channelOf(wardId);
+          await shareFile(client, file, {
+            channel,
+            title,
+            patienceMs: filePatienceMs,
+            ...(thread === undefined ? {} : { threadId: thread }),
+          });
+          return { is: 'sent', place: channel, id: '' };
+        });
+      }
       const { text, blocks } = body(composed);
       return attempt(sendingHelps(post.to), async () => {
         const channel = post.to === 'ward' ? channelOf(wardId) : post.to.user;
+        const { thread } = post.about ?? {};
         const sent = await client.chat.postMessage({
           channel,
+          ...(thread === undefined ? {} : { thread_ts: thread }),
           text,
           blocks,
           metadata: postMetadata(wardId, post),
@@ -132,18 +170,29 @@ export function slackMessenger(
         await sharePicture(picture, { channel: place, threadId: id, title, fileName });
       }
     },
-    async find(wardId, post, sinceMs) {
+    async find(wardId, post, sinceMs, view) {
+      const what = handoverFileOf(post);
+      const fileName = what && view?.handedOver ? handoverFileName(what, view.handedOver) : null;
       const channel = post.to === 'ward' ? channelOf(wardId) : await directChannel(client, post.to.user);
+      const { thread } = post.about ?? {};
       let cursor: string | undefined;
       do {
-        const page: ConversationsHistoryResponse = await client.conversations.history({
+        const asked = {
           channel,
           oldest: (sinceMs / 1000).toFixed(6),
           include_all_metadata: true,
           limit: 200,
           ...(cursor ? { cursor } : {}),
-        });
+        };
+        // A channel's history has no replies.
+        const page: ConversationsHistoryResponse | ConversationsRepliesResponse =
+          thread === undefined
+            ? await client.conversations.history(asked)
+            : await client.conversations.replies({ ...asked, ts: thread });
         for (const message of page.messages ?? []) {
+          // A file carries no metadata: it is known by its name, in the thread of its handover.
+          if (fileName !== null && message.ts && message.files?.some(({ name }) => name === fileName))
+            return { place: channel, id: message.ts };
           const payload = message.metadata?.event_payload as { key?: unknown } | undefined;
           if (message.metadata?.event_type === postEventType && payload?.key === post.key && message.ts) {
             return { place: channel, id: message.ts };
@@ -155,6 +204,9 @@ export function slackMessenger(
     },
   };
 }
+
+/** How long an upload may take, ms: within the time for which its post is held, so that nobody else sends it meanwhile. */
+const filePatienceMs = 15_000;
 
 /** How long a message waits for a count that is not kept, ms: reminders that come after it do not wait longer. */
 const countPatienceMs = 1_000;

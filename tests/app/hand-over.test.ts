@@ -14,7 +14,7 @@ describe('a handover that two people accept at once', () => {
     const [given] = (await app.record.readWardState(wardId)).handovers;
     const forMs = given?.for ?? 0;
     // The other one's acceptance is written after this one has read the ward.
-    let meanwhile: (() => Promise<unknown>) | null = () => acceptHandover(app.deps, by('noor'), forMs);
+    let meanwhile: (() => Promise<unknown>) | null = () => acceptHandover(app.deps, by('noor'), forMs, 'all');
     const record: typeof app.record = {
       ...app.record,
       async readWard(id) {
@@ -25,10 +25,10 @@ describe('a handover that two people accept at once', () => {
         return view;
       },
     };
-    const mine = await acceptHandover({ ...app.deps, record }, by('nell'), forMs);
+    const mine = await acceptHandover({ ...app.deps, record }, by('nell'), forMs, 'all');
     expect(mine).toEqual({ is: 'accepted before', by: 'noor', at: wall('18:50') });
-    expect(await acceptHandover(app.deps, by('noor'), forMs)).toHaveProperty('is', 'accepted');
-    expect(await acceptHandover(app.deps, by('noor'), forMs + 1)).toEqual({ is: 'an older one' });
+    expect(await acceptHandover(app.deps, by('noor'), forMs, 'all')).toHaveProperty('is', 'accepted');
+    expect(await acceptHandover(app.deps, by('noor'), forMs + 1, 'all')).toEqual({ is: 'an older one' });
   });
 });
 

@@ -1,11 +1,14 @@
 import { describe, expect, it } from 'vitest';
 import { placeLine } from '../../src/app/place-line.ts';
 import { strikeFailedTries, tellFailedTries } from '../../src/app/tell-failed-tries.ts';
+import { tellLines } from '../../src/app/tell-lines.ts';
 import { tellWard } from '../../src/app/tell-ward.ts';
 import type { FailedTries } from '../../src/domain/placing/failed-tries.ts';
 import type { Screening } from '../../src/domain/placing/screening.ts';
+import { defaultPolicy } from '../../src/domain/policy/ward-policy.ts';
+import { fhirBundle } from '../../src/export/fhir-bundle.ts';
 import { appOnMemory, wardId } from '../support/app-on-memory.ts';
-import { hour, minute, placedBody, wall } from '../support/line-builder.ts';
+import { hour, minute, placedBody, wall, wardZone } from '../support/line-builder.ts';
 
 const now = wall('21:00');
 
@@ -95,5 +98,60 @@ describe('telling tries that came to no line', () => {
     expect(struck.filter(Boolean)).toHaveLength(1);
     expect(await told()).toHaveLength(2);
     expect(await strike('teo', 'a.3')).toBe(false);
+  });
+});
+
+describe('whose tries that came to no line are', () => {
+  const tries: FailedTries = {
+    patient: { name: 'Biscuit', species: 'dog' },
+    site: 'radial',
+    side: 'left',
+    operator: 'noor',
+    tries: 2,
+  };
+  const by = { wardId, by: 'nina', via: 'form' } as const;
+  const animals = async (app: ReturnType<typeof appOnMemory>) => {
+    const copy = await app.record.readCopy(wardId);
+    if (!copy) throw new Error('something was told');
+    const bundle = fhirBundle(copy, defaultPolicy(wardZone), now);
+    const told = copy.wardEntries.flatMap((entry) =>
+      entry.kind === 'triesFailed' ? [entry.body.animal] : [],
+    );
+    const patients = (bundle.entry ?? []).filter(({ resource }) => resource?.resourceType === 'Patient');
+    return {
+      told,
+      placed: copy.lines.map(({ entries: [first] }) =>
+        first?.kind === 'placed' ? first.body.animal : undefined,
+      ),
+      patients: patients.length,
+    };
+  };
+
+  it('is the animal’s that is here, and of tries before a line the line’s that comes after', async () => {
+    const app = appOnMemory(now);
+    await tellFailedTries(app.deps, by, tries);
+    await tellFailedTries(app.deps, by, { ...tries, side: 'right' });
+    await placeLine(app.deps, by, placedBody());
+    await tellFailedTries(app.deps, { ...by, at: now }, { ...tries, tries: 3 });
+    const { told, placed, patients } = await animals(app);
+    expect(new Set([...told, ...placed])).toEqual(new Set([told[0]]));
+    expect(told).toHaveLength(3);
+    expect(patients).toBe(1);
+  });
+
+  it('stays the animal’s where its name is put right afterwards, and is another’s of another species', async () => {
+    const app = appOnMemory(now);
+    const placed = await placeLine(app.deps, by, placedBody());
+    const id = 'line' in placed ? placed.line.id : '';
+    await tellFailedTries(app.deps, by, tries);
+    await tellFailedTries(app.deps, by, { ...tries, patient: { name: 'Biscuit', species: 'cat' } });
+    const patient = { ...placedBody().patient, name: 'Brisket' };
+    await tellLines(app.deps, by, [
+      { lineId: id, telling: { kind: 'amended', body: { target: 1, body: { patient } } } },
+    ]);
+    const { told, patients } = await animals(app);
+    expect(told[0]).toBe(id);
+    expect(told[1]).not.toBe(id);
+    expect(patients).toBe(2);
   });
 });

@@ -15,7 +15,9 @@ import { parse } from 'yaml';
 import * as z from 'zod';
 import { settingNames } from '../../src/config.ts';
 import { createMetrics } from '../../src/observe/metrics.ts';
+import { practiceWorld } from '../../src/practice/practice-world.ts';
 import { findRedisServer } from '../../src/redis/redis-server-program.ts';
+import { menuShortcut } from '../../src/slack/listeners/shortcut.ts';
 import { stripShortcut } from '../../src/slack/listeners/strip.ts';
 
 const repository = path.resolve(import.meta.dirname, '..', '..');
@@ -51,7 +53,7 @@ const manifestSchema = z.strictObject({
       .array(
         z.strictObject({
           name: z.string().max(24),
-          type: z.literal('message'),
+          type: z.enum(['message', 'global']),
           callback_id: z.string().max(255),
           description: z.string().max(150),
         }),
@@ -60,6 +62,7 @@ const manifestSchema = z.strictObject({
   }),
   oauth_config: z.strictObject({ scopes: z.strictObject({ bot: z.array(z.string()) }) }),
   settings: z.strictObject({
+    event_subscriptions: z.strictObject({ bot_events: z.array(z.string()) }),
     interactivity: z.strictObject({ is_enabled: z.literal(true) }),
     org_deploy_enabled: z.boolean(),
     socket_mode_enabled: z.literal(true),
@@ -75,9 +78,23 @@ describe('docs/deploy/manifest.yaml', () => {
     expect(manifest.features.slash_commands[0]?.should_escape).toBe(true);
   });
 
-  test('declares the message shortcut that the chat edge answers, and no other', () => {
-    expect(manifest.features.shortcuts.map(({ callback_id }) => callback_id)).toEqual([stripShortcut]);
-    expect(read('src/slack/bolt-app.ts').match(/\.shortcut</g)).toHaveLength(1);
+  test('declares the shortcuts that the chat edge answers, and no other', () => {
+    expect(manifest.features.shortcuts.map(({ callback_id, type }) => [type, callback_id])).toEqual([
+      ['global', menuShortcut],
+      ['message', stripShortcut],
+    ]);
+    expect(read('src/slack/bolt-app.ts').match(/\.shortcut</g)).toHaveLength(2);
+    const { shortcuts, globalShortcuts } = practiceWorld();
+    expect(shortcuts.map(({ callbackId }) => callbackId)).toEqual([stripShortcut]);
+    expect(globalShortcuts.map(({ callbackId }) => callbackId)).toEqual([menuShortcut]);
+  });
+
+  test('has the Home tab, and the event that draws it; every event the chat edge listens to, and no other', () => {
+    expect(manifest.features.app_home.home_tab_enabled).toBe(true);
+    const listened = [...read('src/slack/bolt-app.ts').matchAll(/\.event\('([a-z_]+)'/g)].map(
+      ([, name]) => name,
+    );
+    expect(manifest.settings.event_subscriptions.bot_events).toEqual(listened);
   });
 
   test('lets the bot write direct messages', () => {

@@ -236,8 +236,8 @@ describe('wardSections', () => {
     // 5 mL of 28 kg × 85 mL/kg = 2380 mL.
     expect(titled(audit, 'Blood taken')).toEqual([
       '1 sample and what was thrown away with them: 5.0 mL, 2.5 mL per line-day; too few to mean anything.',
-      'Most within 24 h, of the circulating volume, in 1 line sampled: 0.21 %; too few to mean anything.',
-      'Beyond what the ward warns of, of the lines sampled: 0 of 1, 0.0 % (0.0 to 79.3 %); too few to mean anything.',
+      'Most that an animal lost within 24 h, of the circulating volume, in 1 animal: 0.21 %; too few to mean anything.',
+      'Beyond what the ward warns of, of the animals that lost any: 0 of 1, 0.0 % (0.0 to 79.3 %); too few to mean anything.',
     ]);
   });
 
@@ -354,7 +354,7 @@ describe('the personal part', () => {
 
   it('says of somebody without a try that there is no curve', () => {
     expect(personSentences(audit, 'cleo', wardZone)).toEqual([
-      'No tries are told, so there is no learning curve. Who placed a line, and at which try, can be told when it is registered.',
+      'No attempts are recorded, so there’s no learning curve. Who placed a line, and at which try, can be told when it is registered.',
     ]);
   });
 

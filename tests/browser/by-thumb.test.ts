@@ -95,9 +95,9 @@ describe.each(['light', 'dark'] as const)('the main job by thumb, 390 by 844, in
     await front(page, 'On-call clinician');
     const clinician = reader(page, 'On-call clinician');
     await jumpUntil(page, clinician.getByRole('button', { name: /I take it/ }));
-    // What a lock screen shows: which patient, what, how late, what it risks, whom it is with.
+    // What a lock screen shows: which patient, what, how late, what it risks, who was asked, what to do.
     expect(await clinician.locator('.lock-line').textContent()).toMatch(
-      /Biscuit \(left dorsal pedal\): flush, 20 min late\. Risk: clot, lost line\. With Ina Brandvold/,
+      /^BISCUIT dog: flush 20 min late, may clot\. Asked Ina Brandvold .*Call the ward or take it\./,
     );
     await look(page, `${theme}-clinician`);
     await clinician.getByRole('button', { name: /I take it/ }).tap();
@@ -118,9 +118,15 @@ describe.each(['light', 'dark'] as const)('the main job by thumb, 390 by 844, in
     const wall = reader(page, 'Ward channel');
     await look(page, `${theme}-ward`);
     await ward.platform.slash({ user: 'teo', text: 'handover' });
-    await wall.getByRole('button', { name: 'Accept the handover' }).first().waitFor();
+    await wall
+      .getByRole('button', { name: /^Accept/ })
+      .first()
+      .waitFor();
     await look(page, `${theme}-handover`);
-    await wall.getByRole('button', { name: 'Accept the handover' }).first().tap();
+    await wall
+      .getByRole('button', { name: /^Accept/ })
+      .first()
+      .tap();
     await wall
       .getByText(/^Accepted \d\d:\d\d by/)
       .first()

@@ -51,7 +51,7 @@ describe.each(['light', 'dark'] as const)('every form on a phone, in the %s them
     await menu.waitFor();
     for (const [key, title] of [
       ['Register a line', /^Before placing/],
-      ['Tries failed, no line…', /^Tries failed/],
+      ['Attempt failed…', /^Attempt failed/],
       ['Put somebody on call…', /^On call now/],
       ['Audit…', /^Audit/],
       ['Somebody is away…', /^Cover/],
@@ -122,7 +122,7 @@ describe('a cat past its limit', () => {
     const keepIn = clinician.getByRole('button', { name: 'Mochi: Keep it in…' });
     await keepIn.first().waitFor({ timeout: 15_000 });
     expect(await clinician.locator('.lock-line').textContent()).toMatch(
-      /^(?:\d lines\. )?Mochi \(median caudal\): dwell limit, .*Risk: arterial thrombosis, loss of the limb\. With Ina Brandvold\./,
+      /^MOCHI cat: dwell limit .*, limb at risk\. Asked .*Call the ward or decide\./,
     );
     await look(page, 'cat-limit');
     await visit(page, keepIn.last(), /^Keep the line in/, 'cat-keep-in');

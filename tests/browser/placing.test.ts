@@ -60,8 +60,8 @@ describe.each(['light', 'dark'] as const)('before placing, on a phone, in the %s
       .waitFor();
     await look(page, `${theme}-placing-registered`);
     await nurse.getByRole('button', { name: '/artline menu' }).tap();
-    await nurse.getByRole('button', { name: 'Tries failed, no line…' }).tap();
-    const tries = page.getByRole('dialog', { name: 'Tries failed, no line' });
+    await nurse.getByRole('button', { name: 'Attempt failed…' }).tap();
+    const tries = page.getByRole('dialog', { name: 'Attempt failed' });
     await tries.waitFor();
     await fits(tries);
     await look(page, `${theme}-placing-failed`);

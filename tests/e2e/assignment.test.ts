@@ -56,8 +56,8 @@ describe('a line given to a nurse', () => {
     expect(pages.map(({ text }) => text).join('\n')).toContain(
       'with Ina Brandvold; from 19:00 with Teo Marchetti.',
     );
-    expect(pages.at(-1)?.text).toContain(
-      '2 lines. Nobody is on call: set one with /artline oncall @name. Shared out: Teo Marchetti 1; 1 with whoever accepts.',
+    expect(lastOf(bot, 'handover').text).toMatch(
+      /On call: NOBODY from 19:00\. Set one: \/artline oncall @name\. 2 lines: .* Shared out: Teo Marchetti: Biscuit; 1 with whoever accepts\./,
     );
     const accepted = await bot.press(jorn, 'accept', within(bot, 'handover'));
     expect(accepted.text).toBe(
@@ -95,13 +95,13 @@ describe('a line given to a nurse', () => {
     await bot.quiet();
     expect(notice(bot, suvi)).toContain('from 19:00, given by Jorn Achterberg: Biscuit (left dorsal pedal).');
     expect(notice(bot, teo)).toBe(
-      'An arterial line is with you in <#C0WARDEAST> from 19:00, given by Ina Brandvold: Mochi (median caudal). Reminders come to you. Given to somebody else since: Biscuit (left dorsal pedal).',
+      'An arterial line is with you in <#C0WARDEAST> from 19:00, given by Ina Brandvold: Mochi (median caudal). Reminders come to you. No longer with you: Biscuit (left dorsal pedal).',
     );
     bot.clock.jumpTo(at('18:47'));
     await bot.type(jorn, 'assign Mochi @suvi next shift');
     await bot.quiet();
     expect(notice(bot, teo)).toBe(
-      'No arterial line is with you in <#C0WARDEAST> from 19:00. Given to somebody else since: Biscuit (left dorsal pedal), Mochi (median caudal).',
+      'No arterial line is with you in <#C0WARDEAST> from 19:00. No longer with you: Biscuit (left dorsal pedal), Mochi (median caudal).',
     );
   });
 
@@ -122,8 +122,8 @@ describe('a line given to a nurse', () => {
     const bot = await twoLines('16:00');
     const refused = async (words: string) => (await bot.type(ina, words)).text;
     expect(await refused(`assign Biscuit <@U0PRACTBOT>`)).toContain('I cannot have a line');
-    expect(await refused(`assign Biscuit <@${outsider}>`)).toContain('Rui Esteves is not in this channel');
-    expect(await refused('assign Biscuit @teo on Sunday')).toContain('I did not understand “on Sunday”');
+    expect(await refused(`assign Biscuit <@${outsider}>`)).toContain('Rui Esteves isn’t in this channel');
+    expect(await refused('assign Biscuit @teo on Sunday')).toContain('I didn’t understand “on Sunday”');
     expect(await refused('assign Bisqit @teo')).toContain('No line here is called “Bisqit”');
     expect(await refused('assign @teo')).toContain('Which line?');
     expect((await bot.line('Biscuit')).last.assigned).toBeUndefined();
@@ -159,7 +159,7 @@ describe('the list of who has which line', () => {
     expect((await bot.submit(ina)).errors).toEqual({ from: 'Choose a nurse for at least one line.' });
     const biscuit = await bot.line('Biscuit');
     const outside = await bot.submit(ina, { [`line.${biscuit.id}`]: outsider });
-    expect(outside.errors[`line.${biscuit.id}`]).toContain('Rui Esteves is not in this channel');
+    expect(outside.errors[`line.${biscuit.id}`]).toContain('Rui Esteves isn’t in this channel');
     await bot.submit(ina, { [`line.${biscuit.id}`]: teo });
     await bot.quiet();
     expect(card(bot, 'Biscuit')).toContain('With Teo Marchetti.');
@@ -183,7 +183,7 @@ describe('the list of who has which line', () => {
     expect(bot.platform.view(ina)?.id).toBe(id);
     const sent = await bot.submit(ina, { all: teo, from: 'coming' });
     expect(sent.answer?.text).toBe(
-      'Not recorded: no shift starts 19:00 next. Open the form again; it names the coming shift.',
+      'Not recorded: the next shift doesn’t start 19:00. Open the form again; it shows the next shift.',
     );
   });
 
@@ -206,24 +206,24 @@ describe('cover for somebody who is away', () => {
     const bot = await twoLines('16:00');
     const told = await bot.type(ina, 'cover @ina by @teo until 16:40');
     expect(told.text).toBe(
-      'Teo Marchetti stands in for Ina Brandvold until 16:40. Both and the channel are told.',
+      'Teo Marchetti covers for Ina Brandvold until 16:40. I’m telling both of them and the channel.',
     );
     await bot.quiet();
     expect(notice(bot)).toBe(
-      'Ina Brandvold is away until 16:40. Teo Marchetti stands in, set by Ina Brandvold, and is reminded and called instead.',
+      'Ina Brandvold is away until 16:40. Teo Marchetti covers, set by Ina Brandvold, and gets the reminders and calls.',
     );
-    expect(notice(bot, teo)).toContain('You stand in for Ina Brandvold in <#C0WARDEAST> until 16:40');
+    expect(notice(bot, teo)).toContain('You cover for Ina Brandvold in <#C0WARDEAST> until 16:40');
     expect(card(bot, 'Biscuit')).toContain('With Teo Marchetti for Ina Brandvold.');
     await bot.advanceTo(at('16:15'));
     expect(lastOf(bot, 'nudge').text).toContain(`Due now, with <@${teo}> for Ina Brandvold: Biscuit`);
     const late = lastOf(bot, 'escalation', teo);
-    expect(late.text).toContain('You stand in for Ina Brandvold.');
+    expect(late.text).toContain('You’re covering for Ina Brandvold.');
     expect(messagesOf(bot, 'escalation', ina)).toEqual([]);
     expect((await bot.type(teo, 'due')).text).toContain('with Teo Marchetti for Ina Brandvold');
     expect((await bot.type(teo, 'round')).text).toContain('With Teo Marchetti');
     await bot.advanceTo(at('16:40'));
     expect(card(bot, 'Biscuit')).toContain('With Ina Brandvold.');
-    expect(notice(bot, teo)).toBe('You stood in for Ina Brandvold in <#C0WARDEAST>. That is over.');
+    expect(notice(bot, teo)).toBe('You covered for Ina Brandvold in <#C0WARDEAST>. That’s over.');
   });
 
   it('of the clinician on call has overdue duties go to the stand-in, who may decide', async () => {
@@ -234,12 +234,12 @@ describe('cover for somebody who is away', () => {
       'On call now: Jorn Achterberg for Dr Suvi Aaltola, set 16:00 by Ina Brandvold. Next shift, night from 19:00: Dr Suvi Aaltola, set 16:00 by Ina Brandvold.',
     );
     await bot.quiet();
-    expect(notice(bot, jorn)).toContain('You stand in for Dr Suvi Aaltola');
-    expect(notice(bot, suvi)).toContain('Jorn Achterberg stands in for you');
+    expect(notice(bot, jorn)).toContain('You cover for Dr Suvi Aaltola');
+    expect(notice(bot, suvi)).toContain('Jorn Achterberg covers for you');
     await bot.advanceTo(at('16:31'));
     expect(messagesOf(bot, 'escalation', suvi)).toEqual([]);
     const told = lastOf(bot, 'escalation', jorn);
-    expect(told.text).toContain('You stand in for Dr Suvi Aaltola.');
+    expect(told.text).toContain('You’re covering for Dr Suvi Aaltola.');
     const form = await bot.press(jorn, 'open:letgo', { message: told });
     expect(form.view?.spec.callback_id).toBe('letgo');
     // Suvi got nothing, but is not locked out of what she is on call for.
@@ -310,7 +310,7 @@ describe('cover for somebody who is away', () => {
     await bot.type(ina, 'policy');
     await bot.submit(ina, { 'rota:1': suvi });
     const told = await bot.type(ina, `cover @suvi by <@${outsider}> until 23:00`);
-    expect(told.text).toContain('Rui Esteves stands in for Dr Suvi Aaltola until 23:00.');
+    expect(told.text).toContain('Rui Esteves covers for Dr Suvi Aaltola until 23:00.');
   });
 
   it('is ended by “Back now”, and both and the channel hear of it', async () => {
@@ -323,13 +323,13 @@ describe('cover for somebody who is away', () => {
     expect(back.text).toContain('Ina Brandvold is back');
     await bot.quiet();
     expect(notice(bot)).toBe(
-      'Ina Brandvold is back since 16:00, told by Jorn Achterberg, and is reminded and called again.',
+      'Ina Brandvold is back since 16:00, says Jorn Achterberg, and gets the reminders and calls again.',
     );
-    expect(notice(bot, ina)).toContain('You count as back');
+    expect(notice(bot, ina)).toContain('says you’re back');
     expect(notice(bot, teo)).toContain('Ina Brandvold is back');
     expect(card(bot, 'Biscuit')).toContain('With Ina Brandvold.');
     expect((await bot.type(ina, 'cover @ina back')).text).toBe(
-      'Nobody stands in for Ina Brandvold; nothing was changed.',
+      'Nobody covers for Ina Brandvold; nothing was changed.',
     );
   });
 
@@ -337,16 +337,16 @@ describe('cover for somebody who is away', () => {
     const bot = await twoLines('16:00');
     const told = await bot.type(jorn, 'cover @ina by @teo from 16:20 until 16:50');
     expect(told.text).toBe(
-      'Teo Marchetti stands in for Ina Brandvold from 16:20 until 16:50. Both and the channel are told now, and Teo Marchetti and the channel again when it begins.',
+      'Teo Marchetti covers for Ina Brandvold from 16:20 until 16:50. I’m telling both of them and the channel now, and Teo Marchetti and the channel again when it begins.',
     );
     await bot.quiet();
     expect(notice(bot)).toBe(
-      'Ina Brandvold will be away from 16:20 until 16:50. Teo Marchetti stands in then, set by Jorn Achterberg, and is reminded and called instead.',
+      'Ina Brandvold will be away from 16:20 until 16:50. Teo Marchetti covers, set by Jorn Achterberg, and gets the reminders and calls.',
     );
     expect(notice(bot, teo)).toBe(
-      'You stand in for Ina Brandvold in <#C0WARDEAST> from 16:20 until 16:50, set by Jorn Achterberg: then you are reminded and called instead.',
+      'You cover for Ina Brandvold in <#C0WARDEAST> from 16:20 until 16:50, set by Jorn Achterberg: then you get their reminders and calls.',
     );
-    expect(notice(bot, ina)).toContain('There after all? /artline cover, then “Take back”.');
+    expect(notice(bot, ina)).toContain('In after all? /artline cover, then “Take back”.');
     expect(card(bot, 'Biscuit')).toContain('With Ina Brandvold.');
     // Zero is due at 16:00 and goes to Ina at 16:15; at 16:20 it is Teo's, late already.
     await bot.advanceTo(at('16:19'));
@@ -354,16 +354,14 @@ describe('cover for somebody who is away', () => {
     expect(messagesOf(bot, 'escalation', teo)).toEqual([]);
     await bot.advanceTo(at('16:20'));
     expect(card(bot, 'Biscuit')).toContain('With Teo Marchetti for Ina Brandvold.');
-    expect(notice(bot)).toContain('Ina Brandvold is away until 16:50. Teo Marchetti stands in');
-    expect(messagesOf(bot, 'notice', teo).filter(({ text }) => text.includes('You stand in'))).toHaveLength(
-      2,
-    );
-    expect(lastOf(bot, 'escalation', teo).text).toContain('You stand in for Ina Brandvold.');
+    expect(notice(bot)).toContain('Ina Brandvold is away until 16:50. Teo Marchetti covers');
+    expect(messagesOf(bot, 'notice', teo).filter(({ text }) => text.includes('You cover'))).toHaveLength(2);
+    expect(lastOf(bot, 'escalation', teo).text).toContain('You’re covering for Ina Brandvold.');
     await bot.advanceTo(at('16:50'));
     expect(notice(bot, ina)).toBe(
-      'Teo Marchetti stood in for you in <#C0WARDEAST> until 16:50. That is over: you are reminded and called again. Still away? /artline cover.',
+      'Teo Marchetti covered for you in <#C0WARDEAST> until 16:50. That’s over: you’ll get the reminders and calls again. Still away? /artline cover.',
     );
-    expect(notice(bot, teo)).toBe('You stood in for Ina Brandvold in <#C0WARDEAST>. That is over.');
+    expect(notice(bot, teo)).toBe('You covered for Ina Brandvold in <#C0WARDEAST>. That’s over.');
     expect(card(bot, 'Biscuit')).toContain('With Ina Brandvold.');
   });
 
@@ -380,22 +378,22 @@ describe('cover for somebody who is away', () => {
     const other = await bot.type(teo, 'cover');
     const back = await bot.press(jorn, `done:there:${covers[0]?.number}`, { view: form.view! });
     expect(back.text).toBe(
-      'Ina Brandvold is there from 17:00 until 18:00 after all; Teo Marchetti does not stand in. Both and the channel are told.',
+      'Ina Brandvold is in from 17:00 until 18:00 after all; Teo Marchetti isn’t needed to cover. I’m telling both of them and the channel.',
     );
     await bot.quiet();
     expect(notice(bot)).toBe(
-      'Ina Brandvold is there from 17:00 until 18:00 after all, told by Jorn Achterberg: Teo Marchetti does not stand in.',
+      'Ina Brandvold is in from 17:00 until 18:00 after all, says Jorn Achterberg: Teo Marchetti isn’t needed to cover.',
     );
     expect(messagesOf(bot, 'notice', teo).map(({ text }) => text)).toEqual([
-      'You were to stand in for Ina Brandvold in <#C0WARDEAST> from 17:00 until 18:00. That was taken back.',
-      'You need not stand in for Ina Brandvold in <#C0WARDEAST> from 17:00 until 18:00, told by Jorn Achterberg.',
+      'You were going to cover for Ina Brandvold in <#C0WARDEAST> from 17:00 until 18:00. That’s been cancelled.',
+      'You don’t need to cover for Ina Brandvold in <#C0WARDEAST> from 17:00 until 18:00, says Jorn Achterberg.',
     ]);
     const stale = await bot.press(teo, `done:there:${covers[0]?.number}`, { view: other.view! });
-    expect(stale.text).toBe('This cover is over or was changed already; nothing was changed.');
+    expect(stale.text).toBe('That cover is over or has been changed; nothing was changed.');
     await bot.type(ina, 'cover @ina by @teo from 17:00 until 18:00');
     await bot.type(ina, 'cover @ina by @jorn from 18:30 until 18:45');
     expect((await bot.type(ina, 'cover @ina back')).text).toBe(
-      'Ina Brandvold is there from 17:00 until 18:00 after all; Teo Marchetti does not stand in. Both and the channel are told. Jorn Achterberg still stands in from 18:30 until 18:45.',
+      'Ina Brandvold is in from 17:00 until 18:00 after all; Teo Marchetti isn’t needed to cover. I’m telling both of them and the channel. Jorn Achterberg still covers from 18:30 until 18:45.',
     );
     await bot.advanceTo(at('17:30'));
     expect(card(bot, 'Biscuit')).toContain('With Ina Brandvold.');
@@ -406,16 +404,16 @@ describe('cover for somebody who is away', () => {
     await bot.type(ina, 'cover @ina by @teo until 18:00');
     const told = await bot.type(ina, 'cover @ina by @jorn from 16:30 until 17:00');
     expect(told.text).toContain(
-      'Until then Teo Marchetti stands in, as set before; from 17:00 Ina Brandvold is reminded and called again.',
+      'Until then Teo Marchetti covers, as set before; from 17:00 Ina Brandvold gets the reminders and calls again.',
     );
     await bot.quiet();
-    expect(notice(bot, teo)).toContain('You stand in for Ina Brandvold in <#C0WARDEAST> until 16:30');
+    expect(notice(bot, teo)).toContain('You cover for Ina Brandvold in <#C0WARDEAST> until 16:30');
     await bot.type(ina, 'cover @teo by @suvi from 17:30 until 18:00');
     expect((await bot.type(ina, 'cover @teo by @suvi until 17:45')).text).toContain(
       'Taken back: Dr Suvi Aaltola for Teo Marchetti from 17:30 until 18:00.',
     );
     expect((await bot.type(ina, 'cover @ina by @suvi')).text).toContain(
-      'Teo Marchetti no longer stands in there.',
+      'Teo Marchetti no longer covers there.',
     );
   });
 
@@ -433,26 +431,26 @@ describe('cover for somebody who is away', () => {
     );
     await bot.advanceTo(at('17:01'));
     const late = lastOf(bot, 'escalation', jorn);
-    expect(late.text).toContain('You stand in for Dr Suvi Aaltola.');
+    expect(late.text).toContain('You’re covering for Dr Suvi Aaltola.');
   });
 
   it('by form names what cannot be, beside its field', async () => {
     const bot = await twoLines('16:00');
     await bot.type(ina, 'cover @ina');
     const wrong = await bot.submit(ina, { by: ina, until: at('15:00') / 1000 });
-    expect(wrong.errors.by).toContain('nobody stands in for themselves');
+    expect(wrong.errors.by).toContain('nobody covers for themselves');
     expect(wrong.errors.until).toContain('is past');
     const outside = await bot.submit(ina, { by: outsider, until: at('20:00') / 1000 });
-    expect(outside.errors.by).toContain('Rui Esteves is not in this channel');
+    expect(outside.errors.by).toContain('Rui Esteves isn’t in this channel');
     const sent = await bot.submit(ina, { by: teo, until: at('20:00') / 1000 });
-    expect(sent.answer?.text).toContain('Teo Marchetti stands in for Ina Brandvold until 20:00.');
+    expect(sent.answer?.text).toContain('Teo Marchetti covers for Ina Brandvold until 20:00.');
   });
 
   it.each([
     ['cover ina by @teo', /“ina” is not a person of the list/],
     ['cover @ina by teo', /Who stands in\?/],
     ['cover @ina by @teo until noon', /“noon” is not a time to come/],
-    ['cover @ina by <@U0PRACTBOT>', /I cannot stand in for anybody/],
+    ['cover @ina by <@U0PRACTBOT>', /I can’t cover for anybody/],
     ['cover @ina by @teo until tomorrow 25:00', /“tomorrow 25:00” is not a time to come/],
     ['cover @ina by @teo from 02:00 until 06:00 until 07:00', /says not clearly from when/],
     ['cover @ina by @teo from tomorrow 09:00 until tomorrow 08:00', /is not after the beginning/],
@@ -508,6 +506,8 @@ describe('the rota of the ward policy', () => {
     await bot.advanceTo(at('18:59'));
     expect(messagesOf(bot, 'escalation', jorn)).toEqual([]);
     await bot.advanceTo(at('19:00'));
-    expect(lastOf(bot, 'escalation', jorn).text).toContain('cold hind foot, seen 18:47');
+    expect(lastOf(bot, 'escalation', jorn).text).toContain(
+      'cold hind foot, limb at risk. Ina Brandvold saw it 18:47',
+    );
   });
 });

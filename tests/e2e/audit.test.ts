@@ -336,7 +336,7 @@ describe('the personal part', () => {
     await bot.type(teo, 'audit');
     const own = await bot.platform.until('the personal part', () => reportsTo(bot, teo)[1]);
     expect(own.text).toMatch(
-      / Only you see this; a ward lead, once the policy names one, sees everybody’s\. You\. No tries are told, so there is no learning curve\./,
+      / Only you see this; a ward lead, once the policy names one, sees everybody’s\. You\. No attempts are recorded, so there’s no learning curve\./,
     );
     expect(own.text).not.toContain('CUSUM');
     await bot.platform.until('the pictures', () => picturesIn(bot, teo).length > 0);

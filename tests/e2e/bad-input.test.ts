@@ -186,7 +186,7 @@ describe('a form with a slip in it', () => {
     const bot = await begin();
     const form = await bot.type(ina, 'place Biscuit dog 400kg left dorsal pedal 20g manual sideways');
     expect(form.text).toMatch(/400 kg is too heavy for a dog/);
-    expect(form.text).toMatch(/I did not understand “sideways”/);
+    expect(form.text).toMatch(/I didn’t understand “sideways”/);
     expect(form.text).toContain('"initial_value":"Biscuit"');
   });
 });
@@ -199,7 +199,7 @@ describe('the same thing told twice', () => {
     await bot.advanceTo(at('19:20') + 40_000);
     const { version } = await bot.line('Biscuit');
     const second = await bot.type(teo, 'flush Biscuit');
-    expect(second.text).toMatch(/^Ina Brandvold told that first, 19:20: .*It stands once\./);
+    expect(second.text).toMatch(/^Ina Brandvold already recorded that, 19:20: .*It’s recorded once\./);
     expect((await bot.line('Biscuit')).version).toBe(version);
   });
 
@@ -256,7 +256,7 @@ describe('a button that is old or not for this person', () => {
     await unchanged(bot, async () => {
       const said = await bot.press(teo, 'done', { message: nudge }, { stale: nudge.blocks! });
       expect(said.text).toMatch(
-        /^Nothing written for Biscuit \(left dorsal pedal\): flush was told 20:20 by Ina Brandvold/,
+        /^Nothing recorded for Biscuit \(left dorsal pedal\): flush was recorded 20:20 by Ina Brandvold/,
       );
     });
   });
@@ -292,7 +292,7 @@ describe('a button that is old or not for this person', () => {
     await bot.quiet();
     await unchanged(bot, async () => {
       const said = await bot.press(teo, 'done', { message: nudge }, { stale: nudge.blocks! });
-      expect(said.text).toMatch(/pulse check of the hind foot was told 20:40 by Ina Brandvold/);
+      expect(said.text).toMatch(/pulse check of the hind foot was recorded 20:40 by Ina Brandvold/);
     });
   });
 
@@ -456,7 +456,8 @@ describe('hostile text', () => {
     await bot.type(ina, '');
     await bot.type(ina, 'handover');
     await bot.quiet();
-    expect(messagesOf(bot, 'handover')).toHaveLength(2);
+    // The first message, the patient and the visits.
+    expect(messagesOf(bot, 'handover')).toHaveLength(3);
     const pinged = bot.platform.notified.filter(({ why }) => why !== 'direct message');
     for (const { userIds, why } of pinged) {
       expect(why).toBe('mention');

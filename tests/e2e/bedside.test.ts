@@ -22,7 +22,7 @@ describe('a transducer that was not level', () => {
     await bot.type(ina, 'test Biscuit normal');
     await bot.advanceTo(at('19:40'));
     const read = await bot.type(ina, 'reading Biscuit 96/51 mmHg mean 66 mmHg');
-    expect(read.text).toContain('Trusted up to 160 /min, above that only the mean: no heart rate told.');
+    expect(read.text).toContain('Trusted up to 160 /min, above that only the mean: no heart rate given.');
     await bot.advanceTo(at('19:50'));
     const level = await bot.type(ina, 'level Biscuit 8 cm below');
     expect(level.text).toContain(
@@ -74,7 +74,7 @@ it('a sample of which nobody said whether the line was flushed claims no flush, 
   await bot.advanceTo(at('19:40'));
   const said = await bot.type(ina, 'sample Zed 3 mL discard 1 mL');
   expect(said.text).toContain(
-    'sample 3 mL, discard 1 mL counted as lost: not told whether it went back, not told whether it was flushed after',
+    'sample 3 mL, discard 1 mL counted as lost: nobody said whether it was returned, not recorded whether it was flushed after',
   );
   expect(said.text).not.toContain('Counts as done: flush');
   expect((await bot.type(ina, 'due')).text).toContain('Flush, now (due 19:40)');
@@ -163,7 +163,7 @@ describe('a fast-flush test measured on its strip', () => {
     const byEye = await bot.type(ina, 'test Biscuit normal 200 /min');
     expect(byEye.text).toContain('By eye: at 200 /min a strip is needed');
     expect((await bot.type(ina, 'reading Biscuit 140/60 mmHg mean 90 mmHg')).text).toContain(
-      'Doubtful: tested by eye, and at 200 /min (told with the test) a strip is needed; go by the mean (90 mmHg).',
+      'Doubtful: tested by eye, and at 200 /min (given with the test) a strip is needed; go by the mean (90 mmHg).',
     );
   });
 
@@ -203,12 +203,12 @@ describe('a reading', () => {
     expect(told.text).toContain(
       'Mean below the ward’s 60 and systolic below the ward’s 90 mmHg: look at the patient now.',
     );
-    expect(told.text).toContain('Dr Suvi Aaltola, on call, is told now.');
+    expect(told.text).toContain('Dr Suvi Aaltola, on call, is being told now.');
     await bot.look();
     await bot.quiet();
     const message = lastOf(bot, 'escalation', suvi);
     expect(message.text).toMatch(
-      /^Mochi \(median caudal\): mean 50 mmHg, below the ward’s 60; systolic 70 mmHg, below the ward’s 90 \(doubtful: not zeroed yet; no fast-flush test yet; zero it, then go by the mean\), seen 19:20\. Risk: organs without enough blood\./,
+      /^MOCHI cat: mean 50 mmHg \(doubtful\), organs at risk\. Ina Brandvold saw it 19:20\..* Mean 50 mmHg, below the ward’s 60; systolic 70 mmHg, below the ward’s 90 \(doubtful: not zeroed yet; no fast-flush test yet; zero it, then go by the mean\), seen 19:20 .*Risk: organs without enough blood\./,
     );
     await bot.type(ina, 'reading Mochi 102/64 mean 78 mmHg');
     await bot.quiet();
@@ -281,7 +281,7 @@ describe('what is told late or against itself', () => {
     await bot.advanceTo(at('19:40'));
     await bot.type(ina, 'reading Mochi 120/80 mmHg');
     const told = await bot.type(ina, 'reading Mochi 70/40 mean 50 mmHg at 19:30');
-    expect(told.text).toContain('The later reading of 19:40 stands. What you told lies beyond the limits');
+    expect(told.text).toContain('The later reading of 19:40 stands. What you recorded is beyond the limits');
     expect(told.text).not.toContain('Pulse pressure');
     expect(told.text).not.toContain('is told now');
   });

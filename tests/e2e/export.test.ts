@@ -111,7 +111,7 @@ describe('the record, asked for in the channel', () => {
     const menu = await bot.type(ina, '');
     const form = await bot.press(ina, 'open:export', { view: menu.view! });
     expect(form.view?.spec.callback_id).toBe('export');
-    expect(form.text).toContain('*CSV* A table for a spreadsheet: a row for everything that was told.');
+    expect(form.text).toContain('*CSV* A table for a spreadsheet: one row for every entry.');
     expect(form.text).toContain('It holds patient data: keep it as the hospital’s rules say.');
     expect(Object.keys((await bot.submit(ina, {})).errors)).toEqual(['format']);
     expect((await bot.submit(ina, { format: 'csv' })).errors).toEqual({});
@@ -145,7 +145,7 @@ it('an export that cannot be sent says so, and how else the file can be had', as
   });
   await bot.type(ina, 'export csv');
   const answer = await bot.platform.until('the refusal', () =>
-    bot.platform.ephemerals(ina).find(({ text }) => text.startsWith('The record could not be sent')),
+    bot.platform.ephemerals(ina).find(({ text }) => text.startsWith('The record couldn’t be sent')),
   );
   expect(answer.text).toContain('nothing is changed. Try again in a minute.');
   expect(answer.text).toContain(`npm run export -- --ward ${wardId} --format csv`);

@@ -120,7 +120,7 @@ export function faultJourney(mode: 'socket' | 'http', redis: () => TestRedis): v
       await bot.sweep();
       const call = lastOf(bot, 'escalation', suvi);
       expect(call.text).toMatch(
-        /^Biscuit \(left dorsal pedal\): line fault not resolved: no trace, patient looks bad, told 19:20\. Risk: pressures unseen, clot, lost line\./,
+        /^BISCUIT dog: fault not solved \(no trace\), may clot\. Ina Brandvold left it 19:20\. Call the ward or take it\..*Line fault not resolved: no trace, patient looks bad, told 19:20 .*Risk: pressures unseen, clot, lost line\./,
       );
       await bot.platform.close({ user: ina, viewId: bot.platform.view(ina)!.id });
       await bot.platform.until('the line’s page under it to show it', () =>
@@ -151,7 +151,7 @@ export function faultJourney(mode: 'socket' | 'http', redis: () => TestRedis): v
       await bot.type(ina, 'fault Biscuit drifting');
       await pressPage(bot, ina, 'well');
       expect(await pressPage(bot, ina, 'done:left')).toContain(
-        'Nobody is on call: the ward is told. Call a clinician yourself now.',
+        'Nobody is on call, so I’m telling the ward. Call a clinician yourself now.',
       );
       await bot.sweep();
       expect(lastOf(bot, 'notice').text).toMatch(
@@ -159,7 +159,7 @@ export function faultJourney(mode: 'socket' | 'http', redis: () => TestRedis): v
       );
       await bot.type(ina, 'oncall @suvi');
       await bot.sweep();
-      expect(lastOf(bot, 'escalation', suvi).text).toContain('line fault not resolved: drifting');
+      expect(lastOf(bot, 'escalation', suvi).text).toContain('Line fault not resolved: drifting');
       await bot.press(suvi, 'open:remove', within(bot, 'escalation', suvi));
       await bot.submit(suvi, { reason: 'occluded', tip: 'tip not looked at', site: 'site not looked at' });
       await bot.quiet();
@@ -226,7 +226,7 @@ export function faultJourney(mode: 'socket' | 'http', redis: () => TestRedis): v
       expect(await pressPage(bot, ina, 'right')).toContain('*Not resolved 19:20.*');
       await bot.sweep();
       expect(lastOf(bot, 'escalation', suvi).text).toContain(
-        'line fault not resolved: drifting, nothing solved it, told 19:20',
+        'Line fault not resolved: drifting, nothing solved it, told 19:20',
       );
       await bot.quiet();
       expect(lastOf(bot, 'card').text).toContain('Open fault spiky since 19:20, at catheter');

@@ -58,18 +58,20 @@ describe('a second flush', () => {
     const nudge = lastOf(bot, 'nudge');
     await bot.type(teo, 'flush Biscuit');
     await bot.advanceTo(at('19:02'));
+    bot.slowly();
     const done = await bot.press(ina, 'done:', { message: nudge }, { stale: nudge.blocks! });
     expect(done.text).toMatch(
-      /^Recorded for Biscuit .*zeroed and fast-flush test: normal, 19:02\..*\nNothing written for Biscuit .*: flush was told 19:00 by Teo Marchetti\./,
+      /^Recorded for Biscuit .*zeroed and fast-flush test: normal, 19:02\..*\nNothing recorded for Biscuit .*: flush was recorded 19:00 by Teo Marchetti\./,
     );
     expect((await bot.line('Biscuit')).flushCount).toBe(2);
     await bot.advanceTo(at('20:00'));
     const next = lastOf(bot, 'nudge');
     await bot.type(teo, 'flush Biscuit');
     const atOnce = await bot.press(ina, 'done:', { message: next }, { stale: next.blocks! });
-    expect(atOnce.text).toMatch(/^Teo Marchetti told that first, 20:00: .* It stands once\.$/);
+    expect(atOnce.text).toMatch(/^Teo Marchetti already recorded that, 20:00: .* It’s recorded once\.$/);
     expect(actionsOf(atOnce.message!)).toEqual([expect.stringMatching(/^done:again:/)]);
     await bot.advanceTo(at('20:02'));
+    bot.slowly();
     const again = await bot.press(ina, 'done:', { message: next }, { stale: next.blocks! });
     expect(again.text).toMatch(
       /^Not recorded yet: Biscuit .* was flushed 2 min ago by Teo Marchetti, 2 mL\. Again\?/,

@@ -85,7 +85,7 @@ describe('an animal that may bleed', () => {
     const bot = await begin(' bleeding disorder');
     await bot.quiet();
     const card = () => JSON.stringify(lastOf(bot, 'card').blocks);
-    expect(card()).toContain('*Bleeding disorder: nobody has told whether there is heparin in the flush*');
+    expect(card()).toContain('*Bleeding disorder: nobody has said whether there’s heparin in the flush*');
     const page = await bot.press(ina, 'open:card', within(bot, 'card'));
     const form = await bot.press(ina, 'open:source', { view: page.view! });
     expect(JSON.stringify(form.view!.spec.blocks)).toContain(

@@ -161,7 +161,7 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       await bot.advanceTo(at('20:40'));
       const told = lastOf(bot, 'escalation', suvi);
       expect(told.text).toMatch(
-        /^Biscuit \(left dorsal pedal\): flush, 20 min late\. Risk: clot, lost line\. With Ina Brandvold\./,
+        /^BISCUIT dog: flush 20 min late, may clot\. Asked Ina Brandvold 20:30\. Call the ward or take it\..* Risk: clot, lost line\. With Ina Brandvold\./,
       );
       expect(actionsOf(told)[0]).toMatch(/^claim:/);
 
@@ -211,7 +211,9 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       const cannot = await bot.submit(ina, { reason: 'no blood comes back' });
       expect(cannot.answer?.text).toContain('Recorded for Biscuit');
       await bot.sweep();
-      expect(lastOf(bot, 'escalation', suvi).text).toContain('Nurse could not: “no blood comes back”.');
+      expect(lastOf(bot, 'escalation', suvi).text).toContain(
+        'Ina Brandvold could not: “no blood comes back”',
+      );
 
       const refused = await bot.press(suvi, 'open:letgo', within(bot, 'escalation', suvi));
       expect(refused.view?.spec.callback_id).toBe('letgo');
@@ -273,7 +275,7 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       await bot.advanceTo(at('01:20'));
       expect(lastOf(bot, 'nudge').text).toMatch(/^Due now.*Mochi.*dwell warning/);
       expect(lastOf(bot, 'escalation', suvi).text).toMatch(
-        /^Mochi \(median caudal\): dwell warning, limit 03:20\. Risk: arterial thrombosis/,
+        /^MOCHI cat: dwell limit at 03:20, limb at risk\. .*Call the ward or decide\..* Risk: arterial thrombosis/,
       );
 
       const byNurse = await bot.press(ina, 'open:letgo', within(bot, 'nudge'));
@@ -283,9 +285,7 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       await bot.press(ina, 'done', within(bot, 'nudge'));
 
       await bot.advanceTo(at('03:20'));
-      expect(lastOf(bot, 'escalation', suvi).text).toMatch(
-        /^Mochi \(median caudal\): dwell limit, reached now\./,
-      );
+      expect(lastOf(bot, 'escalation', suvi).text).toMatch(/^MOCHI cat: dwell limit reached now,/);
       await bot.press(ina, 'done', within(bot, 'nudge'));
       await bot.press(suvi, 'open:letgo', within(bot, 'escalation', suvi));
       const short = await bot.submit(suvi, { reason: 'no' });
@@ -304,7 +304,7 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       );
       await bot.advanceTo(at('05:20'));
       expect(messagesOf(bot, 'escalation', suvi).length).toBeGreaterThan(before);
-      expect(lastOf(bot, 'escalation', suvi).text).toMatch(/dwell limit, reached now/);
+      expect(lastOf(bot, 'escalation', suvi).text).toMatch(/dwell limit reached now/);
     });
   });
 
@@ -319,25 +319,27 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       await bot.advanceTo(at('18:44'));
       expect(messagesOf(bot, 'handover')).toEqual([]);
       await bot.advanceTo(at('18:45'));
-      const [patients, end] = messagesOf(bot, 'handover');
-      expect(messagesOf(bot, 'handover')).toHaveLength(2);
+      const [first, patients, visits] = messagesOf(bot, 'handover');
+      expect(messagesOf(bot, 'handover')).toHaveLength(3);
+      expect([patients, visits].map((one) => one?.thread_ts)).toEqual([first?.ts, first?.ts]);
       const order = ['Identify', 'Situation', 'Background', 'Assessment', 'Recommendation'];
       const places = order.map((word) => patients?.text.indexOf(word) ?? -1);
       expect(places).toEqual(places.toSorted((a, b) => a - b));
       expect(places[0]).toBeGreaterThan(0);
       expect(patients?.text).toContain('Reading 18:30: 118/64 mmHg');
       expect(patients?.text).toContain('flush 19:30');
-      // Flushed 18:30; ten flushes of at most 69 min reach 06:00, whose next is the day's: fewer do not.
-      expect(end?.text).toContain('Rounds until Wed 25 Nov 07:00: 10 visits, no fewer will do');
-      expect(end?.text).toContain('19:39 Biscuit: flush (bring flush syringe)');
-      expect(end?.text).toContain('On call: Dr Suvi Aaltola.');
-      expect(end?.text).toContain('not a monitor');
+      expect(visits?.text).toContain('flush: ☐ Biscuit (bring flush syringe)');
+      expect(first?.text).toMatch(
+        /^Handover to night, Tue 24 Nov 19:00 to 07:00 \(as of 18:45\)\. On call from 19:00: Dr Suvi Aaltola\. 1 line: nothing to watch, 1 stable\./,
+      );
+      expect(first?.text).toContain('Biscuit, L dorsal pedal: 118/64 (82) 18:30');
+      expect(first?.text).toContain('not a monitor');
 
       await bot.advanceTo(at('19:30'));
       expect(texts(messagesOf(bot, 'notice')).at(-1)).toMatch(
         /^Nobody has accepted the handover for 19:00 yet\./,
       );
-      const accepted = await bot.press(teo, 'accept', { message: end! });
+      const accepted = await bot.press(teo, 'accept', { message: first! });
       expect(accepted.text).toContain('You have the ward.');
       await bot.quiet();
       expect(lastOf(bot, 'handover').text).toContain('Accepted 19:30 by Teo Marchetti.');
@@ -346,7 +348,8 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       expect(lastOf(bot, 'card').text).toContain('With Teo Marchetti.');
       expect(lastOf(bot, 'nudge').text).toContain('with <@U0NURSETEO>');
 
-      const again = await bot.press(ina, 'accept', { message: end! }, { stale: end!.blocks! });
+      bot.slowly();
+      const again = await bot.press(ina, 'accept', { message: first! }, { stale: first!.blocks! });
       expect(again.text).toContain('Teo Marchetti accepted this handover 19:30.');
     });
 
@@ -359,19 +362,18 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       await bot.type(ina, 'remove Mochi planned, tip whole');
       await bot.type(teo, 'handover');
       await bot.quiet();
-      const [patients, end] = messagesOf(bot, 'handover');
+      const [first, patients] = messagesOf(bot, 'handover');
       expect(patients?.text).toMatch(/Biscuit\..*Mochi\..*Line out, limb still to be followed\./);
       expect(patients?.text).toContain('next-day pulse check of the tail Wed 25 Nov 19:20');
-      expect(end?.text).toContain('2 lines.');
+      expect(first?.text).toContain('2 lines:');
 
       await bot.advanceTo(at('20:00'));
-      const before = messagesOf(bot, 'handover').length;
       await bot.type(teo, 'handover');
       await bot.quiet();
       const accepted = await bot.press(teo, 'accept', within(bot, 'handover'));
       expect(accepted.text).toContain('You have the ward.');
       await bot.quiet();
-      const older = messagesOf(bot, 'handover')[before - 1];
+      const older = messagesOf(bot, 'handover')[0];
       expect(older?.text).toContain('a newer handover took its place');
       expect(actionsOf(older!)).toEqual([]);
     });
@@ -423,7 +425,7 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       await bot.look();
       await bot.quiet();
       expect(lastOf(bot, 'escalation', suvi).text).toMatch(
-        /^Biscuit \(left dorsal pedal\): cold hind foot and no pulse below, seen 19:20\. Risk: /,
+        /^BISCUIT dog: no pulse below, cold hind foot, limb at risk\. Ina Brandvold saw it 19:20\. Call the ward or take it\./,
       );
       expect(messagesOf(bot, 'escalation', suvi)).toHaveLength(1);
       expect((await bot.press(suvi, 'claim', within(bot, 'escalation', suvi))).text).toContain('You have it');
@@ -455,7 +457,7 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       await bot.look();
       await bot.quiet();
       expect(lastOf(bot, 'escalation', suvi).text).toMatch(
-        /^Biscuit \(left dorsal pedal\): swelling, seen 19:20/,
+        /^BISCUIT dog: swelling, limb at risk\. Ina Brandvold saw it 19:20\./,
       );
       await bot.type(ina, 'amend Biscuit');
       await amend(bot, ina, /site and limb/, { strike: 'was another patient' });
@@ -481,9 +483,9 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       await bot.type(ina, 'handover');
       await bot.quiet();
       const pages = messagesOf(bot, 'handover').map(({ text }) => text);
-      expect(pages.join()).toContain('1 line.');
-      expect(pages.at(-1)).toContain('Also taken out, nothing owed Mochi (median caudal) 19:40, death.');
-      expect(pages[0]).not.toContain('Mochi');
+      expect(pages[0]).toContain('1 line:');
+      expect(pages[0]).toContain('Taken out, nothing owed: Mochi (median caudal) 19:40, death.');
+      expect(pages.slice(1).join()).not.toContain('Mochi');
       await bot.type(ina, 'remove Biscuit death');
       await bot.advanceTo(Date.parse('2026-11-25T19:30:00Z'));
       const page = await bot.press(ina, 'open:card', card);

@@ -1,7 +1,7 @@
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import { bloodOfAnimal } from '../../src/domain/blood/blood-loss.ts';
 import { type BotOnPlatform, ina, minute, wardId } from '../support/bot-on-platform.ts';
-import { amend, botTests, messagesOf, place } from '../support/bot-tests.ts';
+import { amend, botTests, filledIn, goOn, lastOf, messagesOf, place } from '../support/bot-tests.ts';
 import { startTestRedis, type TestRedis } from '../support/redis-for-tests.ts';
 
 let redis: TestRedis;
@@ -92,4 +92,56 @@ test('a cat and a dog of one name are never one animal', async () => {
   expect(page).toContain('*dog is not cat.* The same animal?');
   expect(page).not.toContain('The same Miso');
   expect(said).toContain('Miso 2');
+});
+
+test('another line of an animal is registered from its page with what is known of it, and is asked of no more', async () => {
+  const bot = await start({ mode: 'socket', redis }, { names: ['Miso'] });
+  await bot.type(ina, 'oncall @suvi');
+  await place(bot, 'Miso cat 4.2kg left dorsal pedal 24g manual');
+  const { id } = await bot.line('Miso');
+  bot.clock.jumpTo(bot.clock.now() + 2 * minute);
+  const page = await bot.press(ina, 'open:card', { message: lastOf(bot, 'card') });
+  const form = await bot.press(ina, 'open:another', { view: page.view! });
+  expect(form.view?.spec.callback_id).toBe('place');
+  expect(filledIn(form.view!)).toMatchObject({ name: 'Miso', species: 'cat', weightKg: '4.2' });
+  expect(JSON.stringify(form.view?.spec.blocks)).toContain('*Another line for Miso.*');
+  const unseen = await bot.submit(ina, { site: 'median caudal', gauge: '24', cautions: [] });
+  expect(Object.keys(unseen.errors)).toEqual(['cautions']);
+  const sent = await bot.submit(ina, { cautions: ['cat', 'walking patient'] });
+  expect(sent.errors).toEqual({});
+  expect(sent.answer?.text).toMatch(
+    /^Registered: Miso \(median caudal\)\. Miso has had 2 lines in this stay/,
+  );
+  await bot.quiet();
+  const { lines } = await bot.record.readWard(wardId);
+  expect(lines.map(({ animal }) => animal?.id)).toEqual([id, id]);
+
+  // A caution told on one line counts on both, and goes from both.
+  const cautions = async () =>
+    (await bot.record.readWard(wardId)).lines.map(({ screening }) => screening?.cautions);
+  expect(await cautions()).toEqual([
+    ['walking patient', 'cat'],
+    ['walking patient', 'cat'],
+  ]);
+  await bot.type(ina, 'amend Miso left dorsal pedal');
+  await goOn(bot, ina, { entry: '1' });
+  expect(JSON.stringify(bot.platform.view(ina)?.spec.blocks)).toContain(
+    'From this animal’s other line: walking patient, cat. Untick one here and it’s off for all its lines.',
+  );
+  const put = await bot.submit(ina, { cautions: ['cat'] });
+  expect(put.errors).toEqual({});
+  expect(await cautions()).toEqual([['cat'], ['cat']]);
+});
+
+test('words for another line of an animal that is here have its weight filled in, and still ask whose it is', async () => {
+  const bot = await start({ mode: 'socket', redis }, { names: ['Miso'] });
+  await place(bot, 'Miso cat 4.2kg left dorsal pedal 24g manual');
+  bot.clock.jumpTo(bot.clock.now() + 2 * minute);
+  const form = await bot.type(ina, 'place Miso median caudal 24g manual');
+  expect(filledIn(form.view!)).toMatchObject({ name: 'Miso', species: 'cat', weightKg: '4.2' });
+  expect(JSON.stringify(form.view?.spec.blocks)).toContain(
+    'Miso is on this ward: species and weight (4.2 kg) filled in from its other line.',
+  );
+  await bot.submit(ina);
+  expect(bot.platform.view(ina)?.spec.callback_id).toBe('whose');
 });

@@ -34,7 +34,7 @@ async function screenHere(bot: BotOnPlatform): Promise<void> {
   const { id: viewId } = shown(bot);
   await bot.platform.press({ user: ina, actionId: 'open:screen', viewId });
   await bot.platform.until('the form to ask for cautions', () =>
-    JSON.stringify(shown(bot).spec).includes('What speaks against it'),
+    JSON.stringify(shown(bot).spec).includes('Reasons not to place it'),
   );
 }
 
@@ -66,9 +66,9 @@ describe('before placing, by thumb', () => {
     const sent = await bot.submit(ina, { overrideBy: suvi, operator: teo, tries: '2' });
     expect(sent.errors).toEqual({});
     const decided =
-      'autions: bleeding disorder, cat; placed by decision of Dr Suvi Aaltola, told 19:20: “pressures for noradrenaline”';
+      'autions: bleeding disorder, cat; placed by decision of Dr Suvi Aaltola, recorded 19:20: “pressures for noradrenaline”';
     expect(sent.answer?.text).toContain(
-      `Registered: Mochi (left dorsal pedal). C${decided}. *Bleeding disorder: nobody has told whether there is heparin in the flush.* Now zero`,
+      `Registered: Mochi (left dorsal pedal). C${decided}. *Bleeding disorder: nobody has said whether there’s heparin in the flush.* Now zero`,
     );
     await bot.quiet();
     expect(lastOf(bot, 'card').text).toContain(`C${decided}`);
@@ -90,8 +90,10 @@ describe('before placing, by thumb', () => {
         override: { clinician: suvi, at: at('19:20'), reason: 'pressures for noradrenaline' },
       },
     });
-    const handover = await bot.type(teo, 'handover');
-    expect(handover.text).toContain(`c${decided}`);
+    await bot.type(teo, 'handover');
+    await bot.quiet();
+    const details = messagesOf(bot, 'handover').find(({ text }) => text.startsWith('Each patient'));
+    expect(details?.text).toContain(`c${decided}`);
   });
 
   it('asks where nothing is ticked, goes on with “Not looked at”, and says that nobody screened', async () => {
@@ -181,7 +183,7 @@ describe('before placing, in words', () => {
     expect(alone.errors.overrideBy).toBe('Choose the clinician who decided.');
     const sent = await bot.submit(ina, { overrideBy: suvi, overrideReason: 'no other artery' });
     expect(sent.answer?.text).toContain(
-      'Cautions: no pulse or collateral flow; placed by decision of Dr Suvi Aaltola, told 19:20: “no other artery”',
+      'Cautions: no pulse or collateral flow; placed by decision of Dr Suvi Aaltola, recorded 19:20: “no other artery”',
     );
   });
 
@@ -218,6 +220,7 @@ describe('tries that came to no line', () => {
         by: ina,
         via: 'command',
         body: {
+          animal: expect.any(String),
           patient: { name: 'Biscuit', species: 'dog' },
           site: 'dorsal pedal',
           side: 'left',
@@ -234,7 +237,7 @@ describe('tries that came to no line', () => {
     const bot = await begin();
     await bot.type(ina, 'attempt Biscuit dog left dorsal pedal 22g 2 tries by @teo');
     const second = await bot.type(teo, 'attempt biscuit dog left dorsal pedal 2 tries haematoma');
-    expect(second.text).toBe('Ina Brandvold told that first, 19:20. It stands once.');
+    expect(second.text).toBe('Ina Brandvold already recorded that, 19:20. It’s recorded once.');
     expect(await failedTries(bot)).toHaveLength(1);
     const another = await bot.type(teo, 'attempt Biscuit dog right dorsal pedal 2 tries');
     expect(another.text).toMatch(/^Recorded: /);
@@ -246,7 +249,7 @@ describe('tries that came to no line', () => {
     const { message } = await bot.type(ina, 'attempt Biscuit dog left dorsal pedal 22g 2 tries');
     if (!message) throw new Error('nobody was answered');
     const struck = await bot.press(ina, 'done:untried', { message });
-    expect(struck.text).toBe('Struck: those tries count no more. The first telling stays in the record.');
+    expect(struck.text).toBe('Struck out: those attempts no longer count. The original stays in the record.');
     // It takes the place of the answer, so that nobody strikes twice.
     expect(bot.platform.ephemerals(ina).map(({ text }) => text)).toEqual([struck.text]);
     expect((await bot.record.readWardState(wardId)).failedTries).toEqual([]);
@@ -284,7 +287,7 @@ describe('tries that came to no line', () => {
     const bot = await begin();
     const form = await bot.type(ina, 'attempt Biscuit left radial zorp');
     expect(form.view?.spec.callback_id).toBe('attempt');
-    expect(form.text).toContain('I did not understand “zorp”');
+    expect(form.text).toContain('I didn’t understand “zorp”');
     expect(form.text).toContain('Which animal is it? Choose the species.');
     expect(filledIn(form.view!)).toMatchObject({ name: 'Biscuit', site: 'radial', side: 'left' });
     expect(await failedTries(bot)).toEqual([]);
@@ -295,7 +298,7 @@ describe('tries that came to no line', () => {
   it('are refused more than a day late', async () => {
     const bot = await begin();
     const late = await bot.type(ina, 'attempt Biscuit dog tail 26 h ago');
-    expect(late.text).toContain('is too long ago. The earliest that can be told is');
+    expect(late.text).toContain('is too long ago. The earliest you can record is');
     await bot.type(ina, 'attempt');
     const old = await bot.submit(ina, {
       name: 'Biscuit',
@@ -314,7 +317,7 @@ describe('tries that came to no line', () => {
     await bot.type(teo, 'handover');
     await bot.quiet();
     expect(lastOf(bot, 'handover').text).toContain(
-      'Tried without a line in the last 24 h: Mochi (right radial) 18:50, 2 tries, pulse lost in spasm. Look at the punctures and below them.',
+      'Tried, no line: Mochi (right radial) 18:50, 2 tries, pulse lost in spasm. Look at the punctures and below them.',
     );
   });
 
@@ -413,7 +416,7 @@ it('a caution found later is put right, goes to the clinician on call, and is de
     'autions: no pulse or collateral flow; no clinician has decided yet',
   );
   expect(lastOf(bot, 'notice', suvi).text).toBe(
-    'Ina Brandvold told what speaks against Biscuit (left dorsal pedal) on <#C0WARDEAST>, which is in: no pulse or collateral flow. The ward wants a clinician’s decision: leave it in, or have it taken out? Left in, it is told with /artline amend, the placing: who decided and why.',
+    'Ina Brandvold recorded a reason against Biscuit (left dorsal pedal) on <#C0WARDEAST>, which is in: no pulse or collateral flow. The ward wants a clinician’s decision: leave it in, or have it taken out? Left in, it is told with /artline amend, the placing: who decided and why.',
   );
   bot.clock.jumpTo(bot.clock.now() + 60_000);
   await bot.type(ina, 'amend Biscuit');
@@ -423,7 +426,7 @@ it('a caution found later is put right, goes to the clinician on call, and is de
   });
   await bot.quiet();
   expect(lastOf(bot, 'card').text).toContain(
-    'autions: no pulse or collateral flow; left in by decision of Dr Suvi Aaltola, told 19:22: “pressures for noradrenaline”',
+    'autions: no pulse or collateral flow; left in by decision of Dr Suvi Aaltola, recorded 19:22: “pressures for noradrenaline”',
   );
   expect(lastOf(bot, 'notice', suvi).text).toContain(
     'Ina Brandvold put the cautions of Biscuit (left dorsal pedal) on <#C0WARDEAST> right and names you as the clinician who decided to leave it in',
@@ -436,7 +439,7 @@ it('whoever registers a line second, with cautions the first did not tick, hears
   await bot.type(teo, 'place Biscuit dog 28kg left dorsal pedal 20g manual');
   const { answer } = await bot.submit(teo);
   expect(answer?.text).toBe(
-    'Ina Brandvold registered that line first: Biscuit (left dorsal pedal). It stands once. Nothing of your form was added, cautions neither: look at the card, and put right there what differs.',
+    'Ina Brandvold registered that line first: Biscuit (left dorsal pedal). It’s recorded once. Nothing of your form was added, cautions neither: look at the card, and put right there what differs.',
   );
 });
 
@@ -450,7 +453,7 @@ it('a line is with nobody who could tell nothing of it; the bot itself has none,
     operator: 'I place no lines. Choose who did, or leave it empty when it was you.',
   });
   const away = await bot.submit(ina, { nurse: outsider, operator: ina });
-  expect(away.errors.nurse).toMatch(/ is not in this channel and could tell nothing of a line\. Invite them/);
+  expect(away.errors.nurse).toMatch(/ isn’t in this channel and couldn’t record anything\. Invite them/);
   expect((await bot.record.readWard(wardId)).lines).toEqual([]);
   const typed = await bot.type(ina, `attempt Biscuit dog left radial <@${own}>`);
   expect(typed.view?.spec.callback_id).toBe('attempt');

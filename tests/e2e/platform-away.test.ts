@@ -129,7 +129,7 @@ describe('a person who cannot be reached by direct message', () => {
     bot.platform.fault({ method: 'chat.postMessage', ...fault });
     await bot.advanceTo(at('20:40'));
     expect(messagesOf(bot, 'escalation', suvi).map(({ text }) => text)).toEqual([
-      expect.stringMatching(/^Biscuit \(left dorsal pedal\): flush, 20 min late\./),
+      expect.stringMatching(/^BISCUIT dog: flush 20 min late,/),
     ]);
     const notices = messagesOf(bot, 'notice').map(({ text }) => text);
     expect(notices.filter((text) => !text.startsWith('On call now:'))).toEqual([]);

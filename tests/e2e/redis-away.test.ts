@@ -91,7 +91,7 @@ describe.each(ways)('while Redis is %s', (_how, { away, again }) => {
     expect(messagesOf(bot, 'nudge')).toHaveLength(1);
     expect(messagesOf(bot, 'escalation', ina)).toHaveLength(1);
     expect(messagesOf(bot, 'escalation', suvi)).toHaveLength(1);
-    expect(lastOf(bot, 'escalation', suvi).text).toContain('flush, 21 min late');
+    expect(lastOf(bot, 'escalation', suvi).text).toContain('flush 21 min late');
   }, 20_000);
 });
 
@@ -154,7 +154,7 @@ describe('while Redis answers no write in time, and does them later', () => {
     await pause(800);
     expect((await bot.line('Biscuit')).version).toBe(version + 1);
     await back(bot);
-    expect((await bot.type(ina, 'sample Biscuit 2 ml')).text).toMatch(/It stands once\.$/);
+    expect((await bot.type(ina, 'sample Biscuit 2 ml')).text).toMatch(/It’s recorded once\.$/);
     expect((await bot.line('Biscuit')).version).toBe(version + 1);
   }, 15_000);
 
@@ -166,7 +166,7 @@ describe('while Redis answers no write in time, and does them later', () => {
     expect((await bot.press(ina, 'done:flush', within(bot, 'card'))).text).toMatch(notKnown);
     await pause(800);
     await back(bot);
-    expect((await bot.press(ina, 'done:flush', within(bot, 'card'))).text).toMatch(/It stands once\.$/);
+    expect((await bot.press(ina, 'done:flush', within(bot, 'card'))).text).toMatch(/It’s recorded once\.$/);
     expect((await bot.line('Biscuit')).flushCount).toBe(1);
   }, 15_000);
 
@@ -175,7 +175,7 @@ describe('while Redis answers no write in time, and does them later', () => {
       'of the removal',
       'remove Biscuit',
       { reason: 'planned', tip: 'tip whole', site: 'nothing amiss' },
-      /^Ina Brandvold told that first, 19:20: .* taken out: planned\. It stands once\.$/,
+      /^Ina Brandvold already recorded that, 19:20: .* taken out: planned\. It’s recorded once\.$/,
       [/Taken out 19:20 by Ina Brandvold/],
     ],
     [

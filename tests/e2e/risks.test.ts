@@ -200,7 +200,7 @@ describe('what an owner is told', () => {
   });
 
   it('on paper that cannot be sent is said so, and that the screen says the same', async () => {
-    const bot = await begin({ audits: auditsOf(0) }, { troubles: /page for paper could not be sent/ });
+    const bot = await begin({ audits: auditsOf(0) }, { troubles: /page for paper couldn’t be sent/ });
     await bot.type(ina, 'risks dog');
     const page = await pageFor(bot, ina, 'dog');
     bot.platform.fault({

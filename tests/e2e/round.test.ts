@@ -29,7 +29,7 @@ describe('the rounds of a shift', () => {
     expect(typed.text).toMatch(
       /^Rounds until .*07:00, if they are walked as they stand here\. With Ina Brandvold: /,
     );
-    expect(typed.text).toMatch(/\d+ visits, no fewer will do\./);
+    expect(typed.text).toMatch(/\d+ visits, the fewest possible\./);
     expect(typed.text).toMatch(/\d\d:\d\d Biscuit: flush; Pretzel: flush \(bring 2 flush syringes\)/);
     const menu = await bot.type(ina, '');
     const pressed = await bot.press(ina, 'open:round', { view: menu.view! });
@@ -58,9 +58,10 @@ describe('a round of nothing but flushes', () => {
     const nudge = lastOf(bot, 'nudge');
     await bot.type(teo, 'flush Biscuit');
     await bot.advanceTo(at('20:22'));
+    bot.slowly();
     const said = await bot.press(ina, 'done:round', { message: nudge }, { stale: nudge.blocks! });
     expect(said.text).toMatch(/^Recorded for Pretzel .*flushed 2 mL \(the usual\), 20:22\./);
-    expect(said.text).toMatch(/Nothing written for Biscuit .*flush was told 20:20 by Teo Marchetti/);
+    expect(said.text).toMatch(/Nothing recorded for Biscuit .*flush was recorded 20:20 by Teo Marchetti/);
     expect((await bot.line('Biscuit')).flushCount).toBe(1);
   });
 

@@ -47,8 +47,10 @@ describe('a strip uploaded to the ward’s channel', () => {
     await place(bot, biscuit);
     const card = lastOf(bot, 'card');
     const shared = await share(bot, 'biscuit.csv', csv('time_s,abp_mmHg', ringing));
-    expect((await readThis(bot, shared.ts)).text).toMatch(/^Read\. /);
+    const answer = await readThis(bot, shared.ts);
     const report = lastOf(bot, 'report');
+    expect(answer.text).toMatch(/^Read\. <http/);
+    expect(answer.text).toContain(`/p${report.ts.replace('.', '')}|What was found> stands in the thread`);
     expect(report.thread_ts).toBe(card.ts);
     expect(report.text).toMatch(
       /^Strip of Biscuit \(left dorsal pedal\), shared 19:20, read for Ina Brandvold\. .*: 1\d\d\/\d\d mmHg, mean \d+ mmHg, 120 beats per minute, regular; the line looks spiky \(underdamped\), so the systolic reads too high/,
@@ -70,8 +72,9 @@ describe('a strip uploaded to the ward’s channel', () => {
     expect(lastOf(bot, 'card').text).toMatch(
       /underdamped at 120 \/min \(1\d\.\d Hz, damping 0\.1\d, read from a strip\)/,
     );
+    bot.slowly();
     const again = await bot.press(ina, 'done:strip', { message: report }, { stale: report.blocks! });
-    expect(again.text).toContain('It stands once.');
+    expect(again.text).toContain('It’s recorded once.');
   });
 
   it('asks whose it is where several lines are in, and which pressure where the file has two', async () => {

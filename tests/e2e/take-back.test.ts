@@ -64,8 +64,9 @@ describe('take back', () => {
     expect(line.last).not.toHaveProperty('zeroed');
     expect(line.level).toBeNull();
     expect(line.test).toMatchObject({ verdict: 'normal' });
+    bot.slowly();
     const again = await bot.press(ina, 'done:undo', { message: shown }, { stale: shown.blocks! });
-    expect(again.text).toBe('That was taken back already, 18:00. It counts no more.');
+    expect(again.text).toBe('Already taken back, 18:00. It no longer counts.');
     expect((await bot.line('Biscuit')).version).toBe(line.version);
   });
 
@@ -117,13 +118,14 @@ describe('take back', () => {
     expect(messagesOf(bot, 'card')).toHaveLength(1);
   });
 
-  it('of a registration is not offered: the answer leads to the form that puts it right', async () => {
+  it('of a registration is offered beside what comes next and the form that puts it right', async () => {
     const bot = await begin();
     await bot.type(ina, 'place Mochi cat 4kg left dorsal pedal 24g manual');
     const { answer } = await bot.submit(ina);
     expect(actionsOf(answer!.message!).map((id) => id.split(':').slice(0, 2).join(':'))).toEqual([
       'done:zero',
       'open:test',
+      'done:undo',
       'open:amend',
     ]);
     await bot.quiet();

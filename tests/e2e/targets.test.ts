@@ -35,12 +35,12 @@ describe('targets', () => {
     expect((await bot.type(ina, 'due')).text).toContain('Targets end 23:00');
     const low = await bot.type(ina, 'reading Biscuit 120/60 mean 74 mmHg 100 /min');
     expect(low.text).toContain('Mean below its target of 80 mmHg: look at the patient now.');
-    expect(low.text).toContain('Dr Suvi Aaltola, on call, is told now.');
+    expect(low.text).toContain('Dr Suvi Aaltola, on call, is being told now.');
     await bot.look();
     await bot.quiet();
     expect(lastOf(bot, 'escalation', suvi).text).toContain('mean 74 mmHg, below its target of 80');
     await bot.type(ina, 'reading Biscuit 130/70 mean 90 mmHg 100 /min');
-    expect((await bot.type(suvi, 'targets Biscuit end')).text).toContain('The ward’s limits hold again.');
+    expect((await bot.type(suvi, 'targets Biscuit end')).text).toContain('The ward’s limits apply again.');
     const after = await bot.type(ina, 'reading Biscuit 120/60 mean 74 mmHg 100 /min');
     expect(after.text).not.toContain('look at the patient now');
     await bot.quiet();
@@ -68,8 +68,9 @@ describe('targets', () => {
     expect(JSON.stringify(again.view?.spec)).toContain('Targets mean 50 to 65 mmHg until');
     await bot.type(suvi, 'handover');
     await bot.quiet();
-    const [pageOfLines] = messagesOf(bot, 'handover').slice(-2);
-    expect(pageOfLines?.text).toMatch(/Targets mean 50 to 65 mmHg until .*targets end /);
+    const details = messagesOf(bot, 'handover').find(({ text }) => text.startsWith('Each patient'));
+    expect(details?.text).toMatch(/Targets mean 50 to 65 mmHg until .*targets end /);
+    expect(lastOf(bot, 'handover').text).toContain('mean 48 (target 50)');
   });
 
   it('are a clinician’s: a nurse is told who sets them, and what cannot be understood is not recorded', async () => {

@@ -131,7 +131,9 @@ describe('help', () => {
     await becomes(bot, /"callback_id":"learn".*Site check:/);
     await pressOn(bot, 'open:practise:check');
     await becomes(bot, /"callback_id":"practise:tell:check"/);
-    expect(await send(bot, { findings: ['cold'] })).toMatch(/Dr Quill \(invented\), on call, is told now/);
+    expect(await send(bot, { findings: ['cold'] })).toMatch(
+      /Dr Quill \(invented\), on call, is being told now/,
+    );
     await bot.platform.close({ user: ina, viewId: bot.platform.view(ina)!.id });
     await becomes(bot, /"callback_id":"learn"/);
     await pressOn(bot, 'open:help');
@@ -181,7 +183,7 @@ const forms: readonly [verb: string, values: Parameters<BotOnPlatform['submit']>
   ['pulse', { pulse: 'present' }, /Owed no more:.*pulse check/],
   // Whoever is chosen is real, and hears nothing of it.
   ['assign', { from: 'now', 'line.pebble': teo }, /With Teo Marchetti now: Pebble \(left dorsal pedal\)/],
-  ['cover', { away: ina, by: teo }, /Teo Marchetti stands in for Ina Brandvold until/],
+  ['cover', { away: ina, by: teo }, /Teo Marchetti covers for Ina Brandvold until/],
   ['oncall', { user: suvi }, /On call now: Dr Suvi Aaltola/],
 ];
 
@@ -220,7 +222,7 @@ describe('practice', () => {
     await bot.platform.submit({ user: ina, viewId: page.id });
     await becomes(bot, /Cautions: broken skin/);
     await pressOn(bot, 'open:screen');
-    const text = await becomes(bot, /What speaks against it/);
+    const text = await becomes(bot, /Reasons not to place it/);
     expect(text).toContain('Practice: nothing is recorded.');
     expect(shown(bot).callback).toBe('practise:place');
   });
@@ -306,7 +308,7 @@ describe('practice', () => {
     ['round', /Practice: Rounds.*Pebble/],
     [
       'handover',
-      /Practice: Handover.*Identify.*dog, 12 kg; left dorsal pedal, 22 G.*On call: Dr Quill \(invented\)/,
+      /Practice: Handover.*On call: Dr Quill \(invented\).*Identify.*dog, 12 kg; left dorsal pedal, 22 G/,
     ],
   ])('of %s shows what it would answer, with nothing to press', async (verb, words) => {
     const bot = await begin();

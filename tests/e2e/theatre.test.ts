@@ -33,7 +33,7 @@ describe('a patient that goes to theatre', () => {
     const bot = await begin();
     const gone = await bot.type(ina, 'moved Biscuit to theatre with @teo');
     expect(gone.text).toBe(
-      'Recorded for Biscuit (left dorsal pedal): left the ward for theatre, 20:00. Teo Marchetti is asked for what falls due until it is back. Due now: zero and level.',
+      'Recorded for Biscuit (left dorsal pedal): left the ward for theatre, 20:00. Teo Marchetti gets the reminders until the patient is back. Due now: zero and level.',
     );
     await bot.quiet();
     const card = lastOf(bot, 'card');
@@ -51,6 +51,29 @@ describe('a patient that goes to theatre', () => {
     expect(round.text).not.toContain('bring');
   });
 
+  it('has arrived, and is back, by one tap each on the card that stands meanwhile', async () => {
+    const bot = await begin();
+    await bot.type(ina, 'moved Biscuit to theatre with @teo');
+    await bot.quiet();
+    const moves = () => verbsOf(lastOf(bot, 'card')).filter((id) => /arrived|returned/.test(id));
+    expect(moves()).toEqual(['done:arrived', 'done:returned']);
+    const arrived = await bot.press(teo, 'done:arrived', { message: lastOf(bot, 'card') });
+    expect(arrived.text).toMatch(
+      /^Recorded for Biscuit \(left dorsal pedal\): arrived there, 20:00\. Teo Marchetti gets the reminders/,
+    );
+    expect(verbsOf(arrived.message)).toEqual(expect.arrayContaining(['done:zero', 'done:undo']));
+    await bot.quiet();
+    expect(moves()).toEqual(['done:returned']);
+    expect((await bot.line('Biscuit')).away).toMatchObject({
+      to: 'theatre',
+      with: teo,
+      arrivedAt: at('20:00'),
+    });
+    await bot.press(teo, 'done:undo', { message: arrived.message! });
+    await bot.quiet();
+    expect(moves()).toEqual(['done:arrived', 'done:returned']);
+  });
+
   it('is told by form, and its flush is asked of that person by direct message, of the ward never', async () => {
     const bot = await begin();
     await bot.advanceTo(at('20:10'));
@@ -63,7 +86,7 @@ describe('a patient that goes to theatre', () => {
       flushed: 'flushed',
     });
     expect(sent.answer?.text).toBe(
-      'Recorded for Biscuit (left dorsal pedal): taken off its transducer and capped (flushed 2 mL (the usual)) and left the ward for theatre, 20:10. Teo Marchetti is asked for what falls due until it is back. Next: flush 21:10.',
+      'Recorded for Biscuit (left dorsal pedal): taken off its transducer and capped (flushed 2 mL (the usual)) and left the ward for theatre, 20:10. Teo Marchetti gets the reminders until the patient is back. Next: flush 21:10.',
     );
     await bot.advanceTo(at('21:10'));
     const asked = lastOf(bot, 'escalation', teo);
@@ -74,7 +97,7 @@ describe('a patient that goes to theatre', () => {
     expect(told(bot, 'nudge')).toEqual([]);
     await bot.advanceTo(at('21:30'));
     expect(lastOf(bot, 'escalation', suvi).text).toMatch(
-      /^Biscuit \(left dorsal pedal\): flush, 20 min late\. Risk: clot, lost line\. With Teo Marchetti, in theatre\./,
+      /^BISCUIT dog: flush 20 min late, may clot\. Asked Teo Marchetti 21:10\..* Risk: clot, lost line\. With Teo Marchetti, in theatre\./,
     );
     const done = await bot.press(teo, 'done:', { message: asked });
     expect(done.text).toContain('flushed 2 mL (the usual), 21:30.');
@@ -84,7 +107,7 @@ describe('a patient that goes to theatre', () => {
     const bot = await begin();
     const gone = await bot.type(ina, 'moved Biscuit to theatre');
     expect(gone.text).toContain(
-      'Nobody is named as having the patient: the ward’s nurse is still asked for what falls due.',
+      'Nobody is named as having the patient, so the ward nurse is still reminded.',
     );
     await bot.advanceTo(at('20:10'));
     const nudge = lastOf(bot, 'nudge');
@@ -113,7 +136,7 @@ describe('a patient that goes to theatre', () => {
     await bot.type(teo, 'zero Biscuit');
     await bot.type(suvi, 'handover');
     await bot.quiet();
-    const [patients, end] = messagesOf(bot, 'handover').map(({ blocks }) => JSON.stringify(blocks));
+    const [end, patients] = messagesOf(bot, 'handover').map(({ blocks }) => JSON.stringify(blocks));
     expect(patients).toContain('20 G; with Ina Brandvold once it is back.');
     expect(patients).toContain(
       '*Situation* In theatre since 18:10 with Teo Marchetti. Line in, no open fault.',
@@ -134,7 +157,7 @@ describe('a patient that is back', () => {
     await bot.advanceTo(at('20:05'));
     const there = await bot.type(teo, 'moved Biscuit arrived');
     expect(there.text).toContain(
-      'arrived there, 20:05. Teo Marchetti is asked for what falls due until it is back.',
+      'arrived there, 20:05. Teo Marchetti gets the reminders until the patient is back.',
     );
     await bot.type(teo, 'zero Biscuit');
     expect((await bot.type(teo, reading)).text).toContain('Trusted');

@@ -389,6 +389,43 @@ describe('the record as a FHIR bundle', () => {
     expect(ruleFaults(made)).toEqual([]);
   });
 
+  test('marks all that was told of a line registered in error so, its animal too where it had no other line', () => {
+    const wrong = new LineLog('20:00', { tries: 2, screening: { cautions: ['broken skin'] } }, 'wrong')
+      .add('flushed', '20:10', { volumeMl: 1 })
+      .add('amended', '20:30', { target: 1, strike: 'registered twice', seen: 2 }, { by: 'teo' });
+    const of = (...logs: LineLog[]) =>
+      fhirBundle(
+        {
+          wardId: 'T0TEST.C0WARD',
+          wardEntries: [],
+          lines: logs.map(({ id, entries }) => ({ id, listed: false, entries })),
+        },
+        policy,
+        now,
+      );
+    const alone = of(wrong);
+    const plain = JSON.parse(JSON.stringify(alone)) as object;
+    expect(schemaFaults(plain)).toEqual([]);
+    expect(libraryFaults(plain)).toEqual([]);
+    const kinds = ['Device', 'DeviceUseStatement', 'Procedure', 'Observation', 'DetectedIssue'] as const;
+    const statuses = (bundleOf: fhir4.Bundle) =>
+      kinds.flatMap((kind) => all(kind, bundleOf).map(({ status }) => status));
+    expect(new Set(statuses(alone))).toEqual(new Set(['entered-in-error']));
+    expect(all('Task', alone)).toEqual([]);
+    expect(all('CareTeam', alone).filter(({ name }) => name === 'With whom the line is')).toEqual([]);
+    expect(all('Patient', alone)).toMatchObject([{ active: false }]);
+    const struck = all('Provenance', alone).filter(({ activity }) => activity?.text?.includes('in error'));
+    expect(struck).toMatchObject([
+      { activity: { text: 'registered in error, told by button: registered twice' } },
+    ]);
+    expect(JSON.stringify(struck[0]?.agent)).toContain('teo');
+
+    const both = of(wrong, new LineLog('19:00', { animal: 'wrong' }, 'right'));
+    expect(all('Patient', both)).toHaveLength(1);
+    expect(all('Patient', both)[0]).not.toHaveProperty('active');
+    expect(all('Device', both).map(({ status }) => status)).toEqual(['entered-in-error', 'active']);
+  });
+
   test('leaves out what was struck', () => {
     const line = new LineLog('20:00')
       .add('reading', '20:10', { sapMmHg: 120, dapMmHg: 80 })

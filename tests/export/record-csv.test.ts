@@ -119,6 +119,24 @@ describe('the record as a table', () => {
     });
   });
 
+  test('says in the row of a placing that it was registered in error, when and by whom', () => {
+    const { entries } = new LineLog('20:00').add(
+      'amended',
+      '20:30',
+      { target: 1, strike: 'registered twice' },
+      { by: 'teo' },
+    );
+    const lines = [
+      { id: 'right', listed: true, entries: entries.slice(0, 1) },
+      { id: 'wrong', listed: false, entries },
+    ];
+    const rows = read(table({ wardId: 'T0TEST.C0WARD', wardEntries: [], lines }, policy));
+    expect(rows.filter(({ kind }) => kind === 'placed')).toMatchObject([
+      { 'placed.inErrorSince': '', 'placed.inErrorBy': '' },
+      { 'placed.inErrorSince': '2026-11-24T19:30:00.000Z', 'placed.inErrorBy': 'teo' },
+    ]);
+  });
+
   test('names the cautions screened one by one, and tells none found from nobody having looked', () => {
     const placedWith = (screening?: { cautions: ('cat' | 'bleeding disorder')[] }) => ({
       id: 'x',

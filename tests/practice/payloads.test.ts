@@ -8,7 +8,8 @@ let ward: TinyWard;
 beforeAll(async () => {
   const world = practiceWorld();
   const shortcuts = [...world.shortcuts, { callbackId: 'on-message', name: 'On a message' }];
-  ward = await startTinyWard({ world: { ...world, shortcuts } });
+  const globalShortcuts = [{ callbackId: 'anywhere', name: 'Anywhere' }];
+  ward = await startTinyWard({ world: { ...world, shortcuts, globalShortcuts } });
 });
 afterAll(() => ward.stop());
 

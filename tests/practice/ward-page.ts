@@ -21,8 +21,12 @@ export function openChromium(): Promise<Browser> {
   });
 }
 
-/** A phone held in one hand, and a desk screen. */
-export const sizes = { phone: { width: 390, height: 844 }, desk: { width: 1280, height: 900 } } as const;
+/** A phone held in one hand, a small one, and a desk screen. */
+export const sizes = {
+  small: { width: 360, height: 740 },
+  phone: { width: 390, height: 844 },
+  desk: { width: 1280, height: 900 },
+} as const;
 
 /** Opens the ward's page and waits until its readers are drawn. Anything the page logs as an error is collected. */
 export async function openWardPage(
@@ -33,7 +37,7 @@ export async function openWardPage(
   const context = await browser.newContext({
     viewport: sizes[look.size],
     colorScheme: look.theme ?? 'light',
-    hasTouch: look.size === 'phone',
+    hasTouch: look.size !== 'desk',
     reducedMotion: 'reduce',
   });
   const page = await context.newPage();

@@ -16,7 +16,7 @@ describe('the demo', () => {
   });
 
   it('tells of a cat near its limit, kept by a clinician and taken out', () => {
-    expect(told).toMatch(/01:20 {2}→ Dr Suvi Aaltola: Miso \(median caudal\): dwell warning, limit 03:20\./);
+    expect(told).toMatch(/01:20 {2}→ Dr Suvi Aaltola: MISO cat: dwell limit at 03:20, limb at risk\./);
     expect(told).toMatch(/Recorded for Miso .*let go: transfusion under way/);
     expect(told).toMatch(/Recorded for Miso .*taken out: dwell limit/);
   });
@@ -25,7 +25,7 @@ describe('the demo', () => {
     const steps = [
       /→ ward: Due now, .*Oskar \(right dorsal pedal\): flush/,
       /→ Ina Brandvold: Oskar \(right dorsal pedal\): flush, 1\d min late/,
-      /→ Dr Suvi Aaltola: Oskar \(right dorsal pedal\): flush, 2\d min late\. Risk: clot, lost line\. With Ina Brandvold\./,
+      /→ Dr Suvi Aaltola: OSKAR dog: flush 2\d min late, may clot\. Asked Ina .*Call the ward or take it\./,
       /Recorded for Oskar .*taken over/,
       /Recorded for Oskar .*flushed/,
     ];
@@ -58,7 +58,8 @@ describe('the demo', () => {
       'Oskar',
       'Identify',
       'Recommendation',
-      'Rounds until',
+      'Watch, sickest first',
+      'All visits until',
       'not a monitor',
     ]) {
       expect(handover).toContain(words);

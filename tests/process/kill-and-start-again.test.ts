@@ -64,7 +64,7 @@ describe('a night on a process of its own', () => {
     for (const pattern of [
       /^Due now.*Biscuit.*flush/,
       /Biscuit.*flush, 10 min late/,
-      /Biscuit.*flush, 20 min late/,
+      /BISCUIT.*flush 20 min late/,
     ]) {
       const where = pattern.source.includes('20 min')
         ? 'D0CLINSUVI'
@@ -93,7 +93,8 @@ describe('a night on a process of its own', () => {
     expect(after.clock.nowMs).toBeGreaterThanOrEqual(before.clock.nowMs);
     expect(after.messages[ward]?.map(({ ts }) => ts)).toEqual(before.messages[ward]?.map(({ ts }) => ts));
     await type('handover');
-    const page = await inConversation(ward, /^Handover [^]*Biscuit/);
+    await inConversation(ward, /^Handover to [^]*Biscuit/);
+    const page = await inConversation(ward, /^Each patient [^]*Biscuit/);
     for (const fact of [
       'dog, 28 kg',
       'left dorsal pedal, 20 G',
@@ -104,7 +105,7 @@ describe('a night on a process of its own', () => {
     ]) {
       expect(page).toContain(fact);
     }
-    await inConversation(ward, /End of handover/);
+    await inConversation(ward, /^All visits until [^]*Biscuit/);
   }, 60_000);
 
   it('goes on reminding: the next flush is asked for in the ward', async () => {

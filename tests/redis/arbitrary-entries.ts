@@ -188,12 +188,14 @@ const wardBodies: { [K in WardEntryKind]: fc.Arbitrary<unknown> } = {
       operator: user,
       tries: fc.integer({ min: 1, max: mostTries }),
       why: fc.constantFrom(...failures),
+      animal: fc.constantFrom('line-1', 'a7'),
     },
-    ['side', 'gauge', 'why'],
+    ['side', 'gauge', 'why', 'animal'],
   ),
   triesStruck: body({ target: fc.integer({ min: 1, max: 500 }) }),
   coverSet: body({ away: user, by: user, from: instant, until: instant }, ['from']),
   coverTold: body({ target: fc.integer({ min: 1, max: 500 }), what: fc.constantFrom('begun', 'over') }),
+  takenBack: body({ target: fc.integer({ min: 1, max: 500 }) }),
   audited: body({ from: instant, to: instant }),
 };
 

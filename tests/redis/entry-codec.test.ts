@@ -60,6 +60,7 @@ const storedOfWard: Record<Exclude<WardEntryKind, 'policySet'>, string> = {
   triesFailed:
     '["tf",1795543200000,0,"U0NINA","f",{"patient":{"name":"Biscuit","species":"dog"},"site":"dorsal pedal","side":"left","gauge":22,"operator":"U0NORA","tries":2,"why":"flash, not threaded"}]',
   triesStruck: '["ts",1795543200000,0,"U0NINA","b",{"target":12}]',
+  takenBack: '["tb",1795543200000,0,"U0NINA","b",{"target":3}]',
   coverTold: '["ct",1795543200000,0,"bot","o",{"target":12,"what":"over"}]',
   coverSet: '["co",1795543200000,0,"U0VERA","f",{"away":"U0NINA","by":"U0NORA","until":1795586400000}]',
   audited: '["au",1795543200000,0,"bot","o",{"from":1792951200000,"to":1795543200000}]',

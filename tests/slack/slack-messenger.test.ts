@@ -17,6 +17,7 @@ describe('a report that is to be sent', () => {
     const messenger = slackMessenger(new WebClient(), {
       names: { of: async (user) => user },
       sharePicture: async () => undefined,
+      handoverFiles: null,
       command: '/artline',
       audits: {
         async of() {

@@ -53,6 +53,8 @@ export interface BotOptions {
   /** Ward time at the start; Tuesday 24 Nov 2026, 19:20 UTC unless told. */
   startMs?: number;
   world?: PracticeWorld;
+  /** Whether a handover brings its picture and its page; each takes threads of its own, so only where a test looks at them. */
+  handoverFiles?: boolean;
   /** Makes the audits; the bot's own thread unless told. */
   audits?: Audits;
 }
@@ -81,6 +83,8 @@ export interface BotOnPlatform {
   sweep(): Promise<void>;
   /** The same, but waits for nothing: for tests in which messages cannot get out. */
   look(): Promise<void>;
+  /** Lets a second of real time pass without waiting for it: the next press is no double tap. */
+  slowly(): void;
   /** Waits until no message waits in any outbox. */
   quiet(): Promise<void>;
   /** Stops the bot (or leaves it as it is, as a killed one would be) and starts another on the same Redis. */
@@ -148,6 +152,7 @@ export async function botOnPlatform(options: BotOptions): Promise<BotOnPlatform>
       log: troubleLog(troubles),
       metrics: createMetrics({ withProcessMetrics: false }),
       ...(options.audits ? { audits: options.audits } : {}),
+      ...(options.handoverFiles ? {} : { handoverFiles: null }),
       startWorkers: async (cases) => {
         outbox.serve(cases);
         return { close: async () => outbox.leave(cases) };
@@ -228,7 +233,12 @@ export async function botOnPlatform(options: BotOptions): Promise<BotOnPlatform>
       await service.cases.sweepWards({ deep: false });
       await service.idle();
     },
-    quiet: () => outbox.quiet(() => service.cases.sweepWards({ deep: false })),
+    slowly: () => realTime.skipTo(Date.now() + 1_100),
+    quiet: () =>
+      outbox.quiet(
+        () => service.cases.sweepWards({ deep: false }),
+        () => service.idle(),
+      ),
     async restart(how = 'stopped') {
       if (how === 'killed') outbox.forget();
       await service.stop();
@@ -304,10 +314,13 @@ function errandBoy() {
       asked.clear();
       againAt.clear();
     },
-    async quiet(sweep: () => Promise<void>): Promise<void> {
+    async quiet(sweep: () => Promise<void>, beside: () => Promise<void>): Promise<void> {
       sweptAt = Date.now();
       for (;;) {
         while (running.size > 0) await Promise.all(running.values());
+        // An upload is not a wait: time is not moved on under it.
+        await beside();
+        if (running.size > 0) continue;
         const [first] = [...againAt].sort(([, a], [, b]) => a - b);
         if (!first) return;
         const [ward, at] = first;

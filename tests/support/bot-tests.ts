@@ -95,9 +95,12 @@ export function messagesOf(bot: BotOnPlatform, kind: string, place = east): Stor
   return bot.platform.messages(place).filter(({ metadata }) => metadata?.event_payload.kind === kind);
 }
 
-/** The newest message of one kind. */
+/** The newest message of one kind; of a handover its first. */
 export function lastOf(bot: BotOnPlatform, kind: string, place = east): StoredMessage {
-  const found = messagesOf(bot, kind, place).at(-1);
+  // What follows the first message of a handover stands below it or in its thread.
+  const found = messagesOf(bot, kind, place).findLast(
+    ({ text }) => kind !== 'handover' || /^Handover to (?!.*? of \d+\. )/.test(text),
+  );
   if (!found)
     throw new Error(
       `No ${kind} in ${place}; there is: ${bot.platform

@@ -50,6 +50,7 @@ export function memoryRecord(defaultPolicy: WardPolicy): WardRecord {
   };
 
   return {
+    policyIfNone: defaultPolicy,
     async readWard(wardId) {
       const { state, lines } = wardOf(wardId);
       const listed = [...lines].filter(([, line]) => line.listed).toSorted(([a], [b]) => (a < b ? -1 : 1));

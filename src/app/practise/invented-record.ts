@@ -37,6 +37,7 @@ export function inventedRecord(
     throw new Error('a practice has no outbox');
   };
   return {
+    policyIfNone: ward.policy,
     logs,
     line,
     async readWard(wardId) {

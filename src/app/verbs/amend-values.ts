@@ -1,7 +1,8 @@
 import { heparinAskAboveUPerMl } from '../../domain/fluid/heparin.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import { isToSeeAgain, withUsualVolume } from '../../domain/record/asked-first.ts';
-import type { Entry, FlushSource, Telling } from '../../domain/record/entry.ts';
+import { withValues } from '../../domain/record/effective-entries.ts';
+import { bodySchema, type Entry, type FlushSource, type Telling } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { amendWay } from './amend-ways.ts';
 import type { Field, FieldProblem, Values } from './verb.ts';
@@ -30,14 +31,6 @@ function asItStands(field: Field): Field {
   return rest;
 }
 
-/** What a record can't do without a word for "not told": what stands for an emptied value. */
-const emptied: Readonly<Record<string, unknown>> = {
-  belowHeartCm: 0,
-  bloodLostMl: 0,
-  pieceFound: false,
-  cuff: {},
-};
-
 /** Values of a body that no field asks: they stay as they are. */
 const unasked: ReadonlySet<string> = new Set([
   'usual',
@@ -51,7 +44,8 @@ const unasked: ReadonlySet<string> = new Set([
 
 /**
  * The values of `entry` that change by what stands in its fields now; null where none does. `before`: the line as it was
- * just before the entry, since the words of a verb are read by how a line stands.
+ * just before the entry, since the words of a verb are read by how a line stands. A value that was emptied is null: it was
+ * never told.
  */
 export function amendedValues(
   entry: Entry,
@@ -75,9 +69,10 @@ export function amendedValues(
   );
   for (const key of Object.keys(stood)) {
     if (key in whole || unasked.has(key)) continue;
-    if (!(key in emptied)) return { problems: notEmptied(changedFields, own) };
-    if (!sameValue(stood[key], emptied[key])) body[key] = emptied[key];
+    body[key] = null;
   }
+  if (!bodySchema(entry.kind).safeParse(withValues(entry.body, body)).success)
+    return { problems: notEmptied(changedFields, own) };
   return { body: Object.keys(body).length === 0 ? null : body };
 }
 
@@ -86,7 +81,7 @@ function notEmptied(changed: readonly Field[], values: Values): FieldProblem[] {
   return (empty.length > 0 ? empty : changed).map(({ id }) => ({
     field: id,
     message:
-      'What was told can’t be made untold here. Give what is right, or take the entry out of account below and tell it anew.',
+      'It can’t do without this one. Give what is right, or take the entry out of account below and tell it anew.',
   }));
 }
 
@@ -146,7 +141,7 @@ function seenAgain(
       problems: [
         {
           field: 'heparinSeenBy',
-          message: `${told.heparinUPerMl} U/mL is stronger than the ${above} U/mL the ward lets pass at this weight. Look at the label again and choose who did.`,
+          message: `${told.heparinUPerMl} U/mL is stronger than the ${above} U/mL your ward allows at this weight. Look at the label again and choose who did.`,
         },
       ],
     };

@@ -34,7 +34,7 @@ function problemOf(field: Field, value: Values[string] | undefined): string | nu
       if (typeof value !== 'string') return `${field.label}: write it in words.`;
       return value.length <= field.maxLength
         ? null
-        : `${field.label} has ${value.length} characters; ${field.maxLength} are kept at most. Shorten it.`;
+        : `${field.label} has ${value.length} characters; the most is ${field.maxLength}. Shorten it.`;
     case 'person':
       return typeof value === 'string' && value.length > 0 ? null : `${field.label}: choose a person.`;
   }

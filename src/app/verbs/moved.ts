@@ -134,7 +134,7 @@ export const moved: LineVerb = {
     if (joined) return { tellings: [step, joined] };
     const message = isCapped(line)
       ? `${line.patient.name} had no transducer before. Tell the move without it, then “transducer” joins one.`
-      : `${line.patient.name} was not told to be off its transducer. Leave this empty.`;
+      : `${line.patient.name} isn’t recorded as off its transducer. Leave this empty.`;
     return { problems: [{ field: 'transducer', message }] };
   },
 };
@@ -178,7 +178,7 @@ function slips({ how, with: person, transducer, flushed, lost }: Values): FieldP
   if (flushed !== undefined && transducer !== 'capped')
     problems.push({
       field: 'flushed',
-      message: 'Flushed first is told of a line that is capped. Leave it empty, or say capped.',
+      message: '“Flushed first” is only for a line that’s capped. Leave it empty, or say capped.',
     });
   return problems;
 }

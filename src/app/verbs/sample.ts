@@ -49,7 +49,7 @@ export const sample: LineVerb = {
     if (returned !== undefined && discardMl === undefined) {
       problems.push({
         field: 'discard',
-        message: `You told the discard was ${returned}: give how much it was, 0 to 20 mL.`,
+        message: `You said the discard was ${returned}: how much was it? 0 to 20 mL.`,
       });
     }
     if (problems.length > 0 || volumeMl === undefined) return { problems };

@@ -82,7 +82,7 @@ export function siteLook(
 
 const bothTold: FieldProblem = {
   field: 'site',
-  message: 'A finding was told too. Choose “Looked: ticked below”, or take the finding off.',
+  message: 'You’ve ticked a finding too. Choose “Looked: ticked below”, or untick it.',
 };
 
 /** Said to words that don’t tell whether anybody looked. */

@@ -128,7 +128,7 @@ function checkedTellings(values: Values, line: LineState): Outcome {
   if (kind !== undefined && line.source !== null && kind !== line.source.kind) {
     problems.push({
       field: 'kind',
-      message: `The line runs from a ${line.source.kind}. If it is a ${kind} now, tell it as changed.`,
+      message: `The line runs from a ${line.source.kind}. If it’s a ${kind} now, record it as changed.`,
     });
   }
   const rate = numberIn(values, 'rate');
@@ -181,7 +181,7 @@ function changedTellings(
       message: 'A new source cannot hold 0 mL. Give what is in it, up to 3000 mL.',
     });
   if (toContinuous || line.flushMode === 'continuous') {
-    const why = 'or nobody can be told before it runs out';
+    const why = 'or nobody can be warned before it runs out';
     if (volumeMl === undefined)
       problems.push({ field: 'volume', message: `Give the volume in it, 1 to 3000 mL, ${why}.` });
     if (rateMlPerH === undefined)

@@ -60,7 +60,7 @@ export const transducer: LineVerb = {
     if (values.what === 'capped') return cappedTellings(values, line);
     if (values.flushed !== undefined)
       return {
-        problems: [{ field: 'flushed', message: 'That is told of a line that is capped. Leave it empty.' }],
+        problems: [{ field: 'flushed', message: 'That’s only for a capped line. Leave it empty.' }],
       };
     return joinedTellings(values, line);
   },
@@ -95,7 +95,7 @@ function joinedTellings(values: Values, line: LineState): Outcome {
       problems: [
         {
           field: 'what',
-          message: `${line.patient.name} is on a transducer. A new set is told with “source”: changed with new set.`,
+          message: `${line.patient.name} is on a transducer. Record a new set with “source”: changed with new set.`,
         },
       ],
     };
@@ -141,7 +141,7 @@ function continuousSource(values: Values): { told: FlushSource } | { problems: F
   const kind = choiceIn(values, 'kind', sourceKinds);
   const volumeMl = numberIn(values, 'volume');
   const rateMlPerH = numberIn(values, 'rate');
-  const why = 'or nobody can be told before it runs out';
+  const why = 'or nobody can be warned before it runs out';
   const problems: FieldProblem[] = [];
   if (kind === undefined)
     problems.push({ field: 'kind', message: 'Say what it flushes from: pressure bag or syringe.' });

@@ -39,7 +39,7 @@ export function assignFromWords(text: string, command: string): AssignWords {
   const said = when.join(' ');
   if (!atOnce.includes(said) && !nextShift.includes(said)) {
     const typed = excerpt(words.slice(at + 1).join(' '));
-    return { is: 'wrong', message: `I did not understand “${typed}” after the name. ${example}` };
+    return { is: 'wrong', message: `I didn’t understand “${typed}” after the name. ${example}` };
   }
   if (before.length === 0)
     return { is: 'wrong', message: `Which line? Write the patient’s name, or all. ${example}` };

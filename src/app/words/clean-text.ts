@@ -28,7 +28,7 @@ export function patientName(typed: string): { name: string } | { problem: string
     return { problem: 'No name was given. Write the patient’s name as on the cage card.' };
   if (name.length > longestName) {
     return {
-      problem: `The name has ${name.length} characters; ${longestName} are kept at most. Shorten “${excerpt(name)}”.`,
+      problem: `The name has ${name.length} characters; the most is ${longestName}. Shorten “${excerpt(name)}”.`,
     };
   }
   return { name };

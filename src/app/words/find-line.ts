@@ -15,7 +15,8 @@ export type FoundLine<L extends Named> =
   | { is: 'which'; lines: L[]; rest: string; message: string }
   /** No words at all: ask which of all. */
   | { is: 'unnamed'; message: string }
-  | { is: 'none'; typed: string; message: string };
+  /** `guess`: the line that may be meant, and the words after its name. */
+  | { is: 'none'; typed: string; message: string; guess?: { line: L; rest: string } };
 
 /** More words than any name of 40 characters has. */
 const mostNameWords = 40;
@@ -49,6 +50,7 @@ export function findLine<L extends Named>(
       is: 'none',
       typed,
       message: `No line here is called “${typed}”. ${guess}${namesThere(lines, command)}`,
+      ...(meant === undefined ? {} : { guess: { line: meant, rest: words.slice(1).join(' ') } }),
     };
   }
   return bySite(named.lines, words.slice(named.used));

@@ -9,6 +9,7 @@ const wardVerbs = [
   'attempt',
   'risks',
   'due',
+  'mine',
   'round',
   'handover',
   'assign',
@@ -33,7 +34,8 @@ export const commandVerbs: readonly string[] = [
 export type Command =
   | { is: 'menu' }
   | { is: 'verb'; verb: string; rest: string }
-  | { is: 'unknown'; typed: string; suggestion?: string; message: string };
+  /** `rest`: the words that belong to the verb suggested. */
+  | { is: 'unknown'; typed: string; suggestion?: string; rest?: string; message: string };
 
 /** Reads the text after the slash command `command` (`/artline` unless the ward calls it otherwise). */
 export function parseCommand(text: string, command = '/artline'): Command {
@@ -62,6 +64,7 @@ export function parseCommand(text: string, command = '/artline'): Command {
     is: 'unknown',
     typed,
     suggestion,
+    rest,
     message: `“${typed}” is not a verb. Did you mean ${[command, suggestion, ...others.slice(0, 12)].join(' ')}? ${list}`,
   };
 }

@@ -129,7 +129,7 @@ function triesAt(folded: readonly string[], index: number): Recognised | null {
   if (tries >= 1 && tries <= mostTries) return { used: 2, values: { tries } };
   return {
     used: 2,
-    problem: `“${word} ${folded[index + 1]}”: 1 to ${mostTries} tries are taken at one telling. Write how many.`,
+    problem: `“${word} ${folded[index + 1]}”: 1 to ${mostTries} attempts can be recorded at once. Write how many.`,
   };
 }
 

@@ -150,7 +150,7 @@ class PlaceReader {
   #takeIndication(indication: string): void {
     if (indication.length > longestIndication) {
       this.#problems.push(
-        `The reason has ${indication.length} characters; ${longestIndication} are kept at most. Shorten it.`,
+        `The reason has ${indication.length} characters; the most is ${longestIndication}. Shorten it.`,
       );
       return;
     }
@@ -202,14 +202,14 @@ class PlaceReader {
     if (!hasRate && !isBag) return;
     said.flushMode = 'continuous';
     this.#notes.push(
-      `Continuous flushing is chosen, since you told ${hasRate ? 'a rate' : 'a pressure bag'}.`,
+      `Continuous flushing is chosen, since you gave ${hasRate ? 'a rate' : 'a pressure bag'}.`,
     );
   }
 
   #notUnderstood(unknown: readonly string[]): string {
     const guesses = [...new Set(unknown.flatMap((word) => slipOf(foldWord(word)) ?? []))].slice(0, 3);
     const guess = guesses.length === 0 ? '' : ` Did you mean ${guesses.map((one) => `“${one}”`).join(', ')}?`;
-    return `I did not understand “${excerpt(unknown.join(' '))}”.${guess} Write it like this: ${this.#example}`;
+    return `I didn’t understand “${excerpt(unknown.join(' '))}”.${guess} Write it like this: ${this.#example}`;
   }
 }
 

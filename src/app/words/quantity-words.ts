@@ -193,8 +193,8 @@ export function unitProblem({ value, unit, typed }: Quantity, units: readonly Un
   if (units.some((one) => one === unit)) return null;
   const other = Object.hasOwn(otherUnits, unit) ? otherUnits[unit as keyof typeof otherUnits] : null;
   if (other !== null && units.includes(other.ours)) {
-    return `“${typed}” is in ${unit}; ${other.ours} is asked. Write ${quantityText(Number((value * other.inOurs).toPrecision(3)), other.ours)}.`;
+    return `“${typed}” is in ${unit}; it has to be ${other.ours}. Write ${quantityText(Number((value * other.inOurs).toPrecision(3)), other.ours)}.`;
   }
-  if (units.length === 0) return `“${typed}”: no number is asked here. Leave it out.`;
-  return `“${typed}” is in ${unit}; ${units.join(' or ')} is asked. Write it in ${units.join(' or ')}.`;
+  if (units.length === 0) return `“${typed}”: there’s no number to give here. Leave it out.`;
+  return `“${typed}” is in ${unit}. Write it in ${units.join(' or ')}.`;
 }

@@ -99,8 +99,8 @@ function targetsIn(words: readonly string[]): { targets: Targets } | { problem: 
       continue;
     }
     const key = Object.hasOwn(keysByWord, word) ? keysByWord[word] : undefined;
-    if (key === undefined) return { problem: `I did not understand “${excerpt(word)}”.` };
-    if (targets[key] !== undefined) return { problem: `${capital(pressureNames[key])} was told twice.` };
+    if (key === undefined) return { problem: `I didn’t understand “${excerpt(word)}”.` };
+    if (targets[key] !== undefined) return { problem: `${capital(pressureNames[key])} is there twice.` };
     const span = spanAt(tokens, index + 1);
     if ('problem' in span) return { problem: `${capital(pressureNames[key])}: ${span.problem}` };
     targets[key] = span.span;

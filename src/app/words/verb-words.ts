@@ -73,7 +73,7 @@ class WordReader {
     );
     if (told.length > field.maxLength) {
       this.#problems.push(
-        `${field.label} has ${told.length} characters; ${field.maxLength} are kept at most. Shorten it.`,
+        `${field.label} has ${told.length} characters; the most is ${field.maxLength}. Shorten it.`,
       );
     } else if (told !== '') this.#values[field.id] = told;
     return [...words.slice(0, from), ...words.slice(end)];
@@ -172,7 +172,7 @@ class WordReader {
     const before = this.#values[field.id];
     if (before !== undefined && before !== value) {
       this.#problems.push(
-        `${field.label} was told twice: ${this.#typed.get(field.id) ?? ''} and ${shown}. Write one.`,
+        `${field.label} is there twice: ${this.#typed.get(field.id) ?? ''} and ${shown}. Write one.`,
       );
       return;
     }
@@ -216,7 +216,7 @@ class WordReader {
   #notUnderstood(words: string): string {
     const meant = this.#nearestOption(words);
     const guess = meant === undefined ? '' : ` Did you mean “${meant}”?`;
-    return `I did not understand “${excerpt(words)}”.${guess} Write it like this: ${this.#verb.example}${this.#findingsWritten()}`;
+    return `I didn’t understand “${excerpt(words)}”.${guess} Write it like this: ${this.#verb.example}${this.#findingsWritten()}`;
   }
 
   /** An example says that nothing was amiss, so that it alarms nobody: how a finding is written must stand beside it. */

@@ -1,6 +1,6 @@
 import { hourMs } from '../duties/duty.ts';
 import { patientKey } from '../patient/patient-key.ts';
-import { effectiveEntries } from '../record/effective-entries.ts';
+import { effectiveEntries, placingStruck } from '../record/effective-entries.ts';
 import type { Entry, EntryOf } from '../record/entry.ts';
 import type { WardEntry } from '../ward/ward-entry.ts';
 import { type Attempt, inOrder } from './attempt.ts';
@@ -34,16 +34,37 @@ export function attemptsOf(
     const placing = placingOf(entries);
     return placing ? [{ placed: placing, lineId: id }] : [];
   });
-  const byPatient = Map.groupBy([...failed, ...placed], (told) => patientKey(patientOf(told)));
+  // What was told of one animal goes by the name of its latest line, whatever it was called before.
+  const named = new Map(
+    placed
+      .toSorted((a, b) => atOf(a) - atOf(b) || (lineIdOf(a) < lineIdOf(b) ? -1 : 1))
+      .flatMap((told) => {
+        const { animal } = animalOf(told);
+        return animal === undefined ? [] : [[animal, patientKey(patientOf(told))] as const];
+      }),
+  );
+  const byPatient = Map.groupBy(
+    [...failed, ...placed],
+    (told) => named.get(animalOf(told).animal ?? '') ?? patientKey(patientOf(told)),
+  );
   return inOrder([...byPatient.values()].flatMap((theirs) => placingsOf(theirs).flatMap(attemptsOfPlacing)));
 }
 
-/** A log's placing as it counts, null where there is none. Most lines were never amended, and thousands of logs need not be sorted for one entry each. */
+/** A log's placing as it counts, null where there is none or it was registered in error. Most lines were never amended, and thousands of logs need not be sorted for one entry each. */
 export function placingOf(entries: readonly Entry[]): EntryOf<'placed'> | null {
+  if (placingStruck(entries)) return null;
   const counted = entries.some(({ kind }) => kind === 'amended')
     ? effectiveEntries(entries).map(({ entry }) => entry)
     : entries;
   return counted.find((entry) => entry.kind === 'placed') ?? null;
+}
+
+function lineIdOf(told: Told): string {
+  return 'failed' in told ? '' : told.lineId;
+}
+
+function animalOf(told: Told): { animal?: string | undefined } {
+  return 'failed' in told ? told.failed.body : told.placed.body;
 }
 
 function patientOf(told: Told) {

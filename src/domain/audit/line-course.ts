@@ -34,12 +34,12 @@ const toldByBot: readonly EntryKind[] = ['nudged', 'escalated'];
 
 /**
  * The course of a line up to `toMs`: what happened from then on is left out, whenever it was told, and what was amended counts
- * as amended. Its states do not say whom the bot told. Null where it was not yet placed. Throws where the log does not begin
+ * as amended. Its states do not say whom the bot told. Null where it was not yet placed, or registered in error. Throws where the log does not begin
  * with a placing.
  */
 export function lineCourse({ id, log }: LoggedLine, toMs: number): LineCourse | null {
   const { first, steps: all } = foldSteps(id, log, toldByBot);
-  if (first.placed.at >= toMs) return null;
+  if (first.inError || first.placed.at >= toMs) return null;
   const steps = all.filter(({ entry }) => entry.at < toMs);
   const last = steps.at(-1)?.after ?? first;
   return { placedAt: first.placed.at, outAt: last.removed?.at ?? null, steps, last };

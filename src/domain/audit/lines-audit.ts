@@ -1,8 +1,9 @@
 import { animalsOf, placingOf } from '../patient/animal.ts';
 import { type Species, speciesList } from '../patient/species.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
+import { placingStruck } from '../record/effective-entries.ts';
 import { type Alert, type AlertBurden, alertBurden, alertsOf } from './alert-burden.ts';
-import { type BloodTaken, bloodTaken, drawsOf } from './blood-taken.ts';
+import { type BloodTaken, bloodByLine, bloodTaken } from './blood-taken.ts';
 import { type CareOnTime, careOnTime } from './care-on-time.ts';
 import { complicationsOf } from './complications.ts';
 import { dutyOutcomes, type TimedDutyKind } from './duty-outcomes.ts';
@@ -21,6 +22,8 @@ export interface LinesAudit {
   all: LinesInNumbers;
   /** Animals that had these lines; one that is back after its stay was over counts anew. */
   animals: number;
+  /** Lines of the period that were registered in error: counted nowhere else. */
+  inError: number;
   /** Species that had a line in the period. */
   bySpecies: Partial<Record<Species, LinesInNumbers>>;
   careOnTime: Partial<Record<TimedDutyKind, CareOnTime>>;
@@ -35,6 +38,7 @@ export interface LinesAudit {
 export class LinesCount {
   private readonly facts: Facts[] = [];
   private readonly alerts: Alert[] = [];
+  private inError = 0;
   private readonly policyAt: (at: number) => WardPolicy;
   private readonly period: Period;
 
@@ -53,6 +57,8 @@ export class LinesCount {
 
   /** One line more, in or out, closed ones included. */
   add(line: LoggedLine): void {
+    const placed = line.log[0];
+    if (placed && isWithin(placed.at, this.period) && placingStruck(line.log)) this.inError += 1;
     for (const alert of alertsOf(line.log)) if (isWithin(alert.at, this.period)) this.alerts.push(alert);
     const one = factsOf(line, this.policyAt, this.period);
     if (one) this.facts.push(one);
@@ -61,11 +67,13 @@ export class LinesCount {
   /** What all lines so far came to. */
   audit(): LinesAudit {
     const { facts, alerts, policyAt, period } = this;
+    const animals = animalsOf(facts.map(({ placing }) => placing));
     const bySpecies = Map.groupBy(facts, ({ species }) => species);
     return {
       period,
       all: linesInNumbers(facts, period),
-      animals: animalsIn(facts, period),
+      animals: animalsIn(facts, animals, period),
+      inError: this.inError,
       bySpecies: Object.fromEntries(
         speciesList.flatMap((species) => {
           const theirs = linesInNumbers(bySpecies.get(species) ?? [], period);
@@ -85,7 +93,9 @@ export class LinesCount {
         }),
       ),
       bloodTaken: bloodTaken(
-        facts.flatMap(({ draws }) => draws ?? []),
+        facts.map(({ blood }) => blood),
+        (line) => animals.get(line) ?? line,
+        policyAt,
         facts,
         period,
       ),
@@ -105,8 +115,7 @@ export function linesAudit(
 }
 
 /** Animals that had a line in the period; whose a line is may hang on lines that came out before it. */
-function animalsIn(facts: readonly Facts[], period: Period): number {
-  const animals = animalsOf(facts.map(({ placing }) => placing));
+function animalsIn(facts: readonly Facts[], animals: ReadonlyMap<string, string>, period: Period): number {
   const here = linesIn(facts, period).map(({ placing }) => animals.get(placing.line));
   return new Set(here).size;
 }
@@ -138,6 +147,6 @@ function factsOf(line: LoggedLine, policyAt: (at: number) => WardPolicy, period:
     complications: complicationsOf(course),
     outcomes: dutyOutcomes(course, policyAt, period.toMs).filter(({ dueAt }) => isWithin(dueAt, period)),
     looks: limbLooksOf(course, policyAt, period.toMs),
-    draws: drawsOf(course, policyAt, period),
+    blood: bloodByLine(course, period),
   };
 }

@@ -32,6 +32,8 @@ export interface BloodOfAnimal {
   percent: number;
   samples: number;
   spills: number;
+  /** Of the mL what was spilt, as near as somebody could guess. */
+  spiltMl: number;
   lines: number;
   /** Since its first line of this stay was placed: mL, and by how many lines. */
   stayMl: number;
@@ -48,6 +50,7 @@ export function bloodOfAnimal(line: LineState, now: number): BloodOfAnimal {
     ...bloodLostIn24h(line.patient, each.flat(), now),
     samples: each.flat().filter(({ isSpilt }) => !isSpilt).length,
     spills: each.flat().filter(({ isSpilt }) => isSpilt).length,
+    spiltMl: bloodLostMl(each.flat().filter(({ isSpilt }) => isSpilt)),
     lines: drawn.length,
     stayMl: bled.reduce((sum, { lostMl }) => sum + lostMl, 0),
     stayLines: bled.length,

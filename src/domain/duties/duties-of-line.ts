@@ -16,9 +16,10 @@ import { zeroAndLevel } from './zero-and-level.ts';
 
 /**
  * The open duties of one line at `now`: of each kind the first that is not done, past due or still to come, earliest
- * first. A function of state, ward policy (with its shift calendar) and now.
+ * first. A function of state, ward policy (with its shift calendar) and now. A line registered in error has none.
  */
 export function dutiesOfLine(line: LineState, policy: WardPolicy, now: number): Duty[] {
+  if (line.inError) return [];
   const open = line.removed
     ? [findingSeen(line, policy), holdPressure(line, policy), ...pulseChecks(line, policy)]
     : [
@@ -46,7 +47,7 @@ const removalAmendableMs = 24 * hourMs;
 
 /** A line that is out and to whose limb nothing is owed: nobody is reminded of it, and a handover leaves it out. */
 export function owesNothing(line: LineState, policy: WardPolicy, now: number): boolean {
-  return line.removed !== null && dutiesOfLine(line, policy, now).length === 0;
+  return (line.removed ?? line.inError) !== null && dutiesOfLine(line, policy, now).length === 0;
 }
 
 /** The lines that are in or whose limb is followed up: those a ward hands over and is reminded of. */
@@ -61,8 +62,9 @@ export function mayCloseAt({ removed }: LineState): number | null {
 
 /**
  * A closed line leaves the ward's list. One told out for the wrong patient must be found again, whatever was told to be
- * the reason: a line stays on the list for a day after its removal was told.
+ * the reason: a line stays on the list for a day after its removal was told. One registered in error leaves it at once.
  */
 export function isClosed(line: LineState, policy: WardPolicy, now: number): boolean {
+  if (line.inError) return true;
   return now >= (mayCloseAt(line) ?? Number.POSITIVE_INFINITY) && owesNothing(line, policy, now);
 }

@@ -26,6 +26,8 @@ export type DutyStatus =
   | { is: 'done'; done: Done }
   | { is: 'let go'; by: string; reason: string; until: number }
   | { is: 'line out'; done: Done }
+  /** There is no such line: it was registered in error. */
+  | { is: 'in error'; done: Done }
   | { is: 'over' };
 
 /**
@@ -40,6 +42,7 @@ export function dutyStatus(
   askedAt: number,
   now: number,
 ): DutyStatus {
+  if (line.inError) return { is: 'in error', done: line.inError };
   const open = dutiesOfLine(line, policy, now).find(({ kind }) => kind === asked.kind);
   const isAskedFor = (duty: Duty) =>
     concernsDuty(asked.kind, { dueAt: asked.dueAt, at: askedAt }, duty.dueAt) ||

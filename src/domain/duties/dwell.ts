@@ -12,10 +12,20 @@ import { type Duty, duty, hourMs } from './duty.ts';
 export function catDwell(line: LineState, policy: WardPolicy): Duty[] {
   if (line.patient.species !== 'cat') return [];
   const { at, entry } = line.placed;
-  const limit = duty(line, 'dwellLimit', 'dwell', at + policy.catDwellLimitH * hourMs, 0, entry);
+  const limit = dwellLimit(line, policy);
   if (line.marks.dwellLimit?.waived !== undefined) return [limit];
   const warning = duty(line, 'dwellWarning', 'dwell', at + policy.catDwellWarningH * hourMs, 0, entry);
   return [{ ...warning, expiresAt: limit.dueAt }, limit];
+}
+
+/** When a cat's line must be out, ms: at the ward's limit, or where a clinician has moved it to. */
+export function dwellLimitAt(line: LineState, policy: WardPolicy): number {
+  return dwellLimit(line, policy).dueAt;
+}
+
+function dwellLimit(line: LineState, policy: WardPolicy): Duty {
+  const { at, entry } = line.placed;
+  return duty(line, 'dwellLimit', 'dwell', at + policy.catDwellLimitH * hourMs, 0, entry);
 }
 
 /**

@@ -97,6 +97,7 @@ export function planWake(ward: WardState, lines: readonly LineState[], now: numb
  * nothing is owed to it any more. A nudge held back by the ward's gap waits until `heldUntil`.
  */
 export function lineWakeAt(line: LineState, ward: WardState, now: number, heldUntil = 0): number | null {
+  if (line.inError) return null;
   const closing = mayCloseAt(line);
   const instants = [
     ...stepsOfLine(line, ward, now).map(({ to, at, duty }) =>

@@ -21,6 +21,8 @@ export interface Placing {
   /** When it was placed and, once it is out, taken out, ms. */
   at: number;
   until: number | null;
+  /** There is no such line: it was registered in error. */
+  inError?: boolean;
 }
 
 /** What of a line tells whose it is, by its own log. */
@@ -32,6 +34,7 @@ export function placingOf(line: LineState): Placing {
     patient: { name, species, weightKg },
     at: line.placed.at,
     until: line.removed?.at ?? null,
+    ...(line.inError ? { inError: true } : {}),
   };
 }
 
@@ -51,7 +54,7 @@ export function animalsOf(placings: readonly Placing[]): Map<string, string> {
     }
     const key = patientKey(placing.patient);
     const earlier = before.get(key) ?? [];
-    before.set(key, [...earlier, placing]);
+    if (!placing.inError) before.set(key, [...earlier, placing]);
     const same = earlier.findLast((one) => isSameStay(one, placing.at) && isLikeWeight(one, placing));
     animals.set(placing.line, (same && animals.get(same.line)) ?? placing.line);
   }
@@ -80,7 +83,9 @@ export function namedHere(
 ): Placing | undefined {
   return placings
     .toSorted((a, b) => a.at - b.at || (a.line < b.line ? -1 : 1))
-    .findLast((one) => foldedName(one.patient.name) === foldedName(name) && isSameStay(one, at, days));
+    .findLast(
+      (one) => !one.inError && foldedName(one.patient.name) === foldedName(name) && isSameStay(one, at, days),
+    );
 }
 
 /** The lines that are the same animal's as one of `lines`, themselves not among them. */
@@ -94,11 +99,18 @@ export function otherLines(lines: readonly string[], animals: ReadonlyMap<string
 /** What is about the artery or the limb, and no other line of the animal shares. */
 const ofTheSite: readonly Caution[] = ['broken skin', 'no pulse or collateral flow'];
 
+/** Whether a caution is about one artery alone. */
+export function isOfTheSite(caution: Caution): boolean {
+  return ofTheSite.includes(caution);
+}
+
 /**
  * A line with what counts for the whole animal taken from all its lines: name, species, weight and targets as told last, a
- * bleeding disorder and cautions found at any of them. `others`: each as its own log has it.
+ * bleeding disorder and cautions found at any of them. `known`: the others, each as its own log has it; those registered in
+ * error are none.
  */
-export function ofAnimal(own: LineState, id: string, others: readonly LineState[]): LineState {
+export function ofAnimal(own: LineState, id: string, known: readonly LineState[]): LineState {
+  const others = known.filter(({ inError }) => inError === null);
   if (others.length === 0) return own;
   const all = [own, ...others];
   const latest = all.reduce((last, one) => (isToldLater(one, last) ? one : last));
@@ -146,8 +158,7 @@ function isToldLater(one: LineState, other: LineState): boolean {
 function screeningOf({ screening }: LineState, others: readonly LineState[]): LineState['screening'] {
   const found = new Set(others.flatMap((one) => one.screening?.cautions ?? []));
   const all = cautions.filter(
-    (caution) =>
-      screening?.cautions.includes(caution) || (found.has(caution) && !ofTheSite.includes(caution)),
+    (caution) => screening?.cautions.includes(caution) || (found.has(caution) && !isOfTheSite(caution)),
   );
   return screening === null && all.length === 0 ? null : { ...screening, cautions: all };
 }

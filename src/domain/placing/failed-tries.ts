@@ -18,6 +18,8 @@ export const mostTries = 9;
 /** Tries at placing a line, all by one person at one artery, of which none succeeded. */
 export const failedTriesSchema = z.object({
   patient: patientSchema.pick({ name: true, species: true, speciesName: true }),
+  /** Which animal it is, the same as of its lines in that stay; absent in older records. */
+  animal: z.string().min(1).max(200).optional(),
   site: z.enum(sites),
   side: z.enum(sides).optional(),
   gauge: z.union(gauges.map((gauge) => z.literal(gauge))).optional(),

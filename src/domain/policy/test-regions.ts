@@ -12,7 +12,7 @@ export function testRegions({ testTooSlowHz, testWantedMultiple }: WardPolicy): 
   };
 }
 
-/** What a ward wants of a measured line before its systolic and diastolic are gone by. */
+/** What a ward wants of a measured line before its systolic and diastolic are trusted. */
 export function responseLimits(policy: WardPolicy): ResponseLimits {
   return { regions: testRegions(policy), errorMmHg: policy.lineErrorLimitMmHg };
 }

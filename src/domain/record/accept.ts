@@ -10,7 +10,7 @@ import { nextShiftStart } from '../shifts/shift-calendar.ts';
 import { mayDecide } from '../ward/on-call.ts';
 import type { WardState } from '../ward/ward-state.ts';
 import { askedFirst, type Question, withUsualVolume } from './asked-first.ts';
-import { effectiveEntries } from './effective-entries.ts';
+import { type EffectiveEntry, effectiveEntries, withValues } from './effective-entries.ts';
 import {
   bodySchema,
   type Entry,
@@ -20,7 +20,7 @@ import {
   type Telling,
   type TellingOf,
 } from './entry.ts';
-import { openFault } from './fold-line.ts';
+import { openFault } from './fold-faults.ts';
 import type { Done, LineState } from './line-state.ts';
 import { sameTellingMs, toldAlready } from './told-already.ts';
 
@@ -59,7 +59,10 @@ export type Refusal =
   | { because: 'diastolic above systolic' }
   | { because: 'mean outside' }
   | { because: 'no such entry'; target: number }
-  | { because: 'placing cannot be struck' }
+  /** There is no such line. */
+  | { because: 'registered in error'; at: number; by: string }
+  /** Struck as registered in error unseen: the latest of what was told of it meanwhile. */
+  | { because: 'told of since'; count: number; at: number; by: string; kind: EntryKind }
   /** Brought back, this removal would be a second one beside the one that stands. */
   | { because: 'out twice'; removedAt: number; by: string }
   | { because: 'written by the bot' }
@@ -105,6 +108,9 @@ export function accept(
   const entry = { ...head, ...whole } as Entry;
   const time = checkTime(head.at, now);
   if (time) return refuse(time);
+  const { inError } = line;
+  const isBack = telling.kind === 'amended' && telling.body.target === inError?.entry;
+  if (inError && !isBack) return refuse({ because: 'registered in error', at: inError.at, by: inError.by });
   if (head.at < line.placed.at)
     return refuse({ because: 'before placing', at: head.at, placedAt: line.placed.at });
   const standing = checkStanding(line, telling.kind, head.at);
@@ -371,7 +377,7 @@ function checkAmendment(
   const original = log[target - 1];
   if (original === undefined) return { because: 'no such entry', target };
   if (botKinds.includes(original.kind)) return { because: 'written by the bot' };
-  if (original.kind === 'placed' && strike !== undefined) return { because: 'placing cannot be struck' };
+  if (original.kind === 'placed' && strike !== undefined) return toldSince(log, entry.body.seen ?? 1);
   // Undoing an amendment strikes it; it has no time or values of its own to put right.
   if (original.kind === 'amended' && strike === undefined) return { because: 'no such entry', target };
   if (speaksOfDecision(original, log) && !mayDecide(ward, entry.by, entry.told))
@@ -403,6 +409,25 @@ function checkAmendment(
   return changed?.kind === 'reading' ? checkReading(changed.body) : null;
 }
 
+/** What people told of a line after its first `seen` entries, which whoever strikes its placing has not seen. */
+function toldSince(log: readonly Entry[], seen: number): Refusal | null {
+  const since = careOf(log).filter(({ number }) => number > seen);
+  const latest = since.at(-1)?.entry;
+  return latest
+    ? { because: 'told of since', count: since.length, at: latest.at, by: latest.by, kind: latest.kind }
+    : null;
+}
+
+/** What people told of a line after its placing and counts still: all that is lost with it where it was registered in error. */
+export function careOf(log: readonly Entry[]): EffectiveEntry[] {
+  return effectiveEntries(log).filter(
+    ({ number, entry }) => number !== 1 && !botKinds.includes(entry.kind) && !moving.includes(entry.kind),
+  );
+}
+
+/** What only moves a reminder, or says whom it goes to. */
+const moving: readonly EntryKind[] = ['claimed', 'snoozed', 'assigned'];
+
 /** What a clinician alone may tell. */
 const decisions: readonly EntryKind[] = ['waived', 'targetsSet', 'targetsEnded'];
 
@@ -418,6 +443,6 @@ const onlyStruck: readonly EntryKind[] = ['claimed', 'snoozed'];
 
 function problemsOf(original: Entry, body: Record<string, unknown>): string[] {
   if (onlyStruck.includes(original.kind)) return Object.keys(body);
-  const parsed = bodySchema(original.kind).safeParse({ ...original.body, ...body });
+  const parsed = bodySchema(original.kind).safeParse(withValues(original.body, body));
   return parsed.success ? [] : parsed.error.issues.map(({ path }) => path.join(' '));
 }

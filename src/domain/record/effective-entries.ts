@@ -1,4 +1,4 @@
-import type { Entry } from './entry.ts';
+import type { Entry, EntryOf } from './entry.ts';
 
 /** An entry as it counts after all amendments, with its number in the log (from 1). */
 export interface EffectiveEntry {
@@ -27,9 +27,18 @@ export function struckBy(log: readonly Entry[]): Map<number, Entry> {
   return struck;
 }
 
+/** What struck a line's placing, with its number; null of a line that was not registered in error. */
+export function placingStruck(log: readonly Entry[]): { number: number; entry: EntryOf<'amended'> } | null {
+  // Most lines are never amended, and thousands of logs need not be looked through twice.
+  if (!log.some(({ kind, body }) => kind === 'amended' && 'strike' in body && body.target === 1)) return null;
+  const entry = struckBy(log).get(1);
+  return entry?.kind === 'amended' ? { number: log.lastIndexOf(entry) + 1, entry } : null;
+}
+
 /**
  * The entries of a log that count, each with its latest amended time and values, in the order they happened
- * (ties in the order they were told). Amendments themselves drop out; one that was struck changes nothing.
+ * (ties in the order they were told). Amendments themselves drop out; one that was struck changes nothing. A placing always
+ * stays: of one that was struck `placingStruck` tells.
  *
  * Example: `[placed 01:00, flushed 02:00, amended(target 2, at 01:45)]` → `[placed 01:00, flushed 01:45]`.
  */
@@ -60,11 +69,16 @@ export function effectiveEntries(log: readonly Entry[]): EffectiveEntry[] {
         ...(patch ? { amended: { told: patch.told, first, toldOf: patch.toldOf } } : {}),
       };
     })
-    .filter(({ number, entry }) => entry.kind !== 'amended' && !struck.has(number))
+    .filter(({ number, entry }) => entry.kind !== 'amended' && (number === 1 || !struck.has(number)))
     .sort((a, b) => a.entry.at - b.entry.at || a.number - b.number);
 }
 
 function patched(entry: Entry, patch: { at?: number; body: object } | undefined): Entry {
   if (patch === undefined) return entry;
-  return { ...entry, at: patch.at ?? entry.at, body: { ...entry.body, ...patch.body } } as Entry;
+  return { ...entry, at: patch.at ?? entry.at, body: withValues(entry.body, patch.body) } as Entry;
+}
+
+/** The values of an entry with those that an amendment gives; null makes one untold. */
+export function withValues(body: object, given: object): object {
+  return Object.fromEntries(Object.entries({ ...body, ...given }).filter(([, value]) => value !== null));
 }

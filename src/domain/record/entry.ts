@@ -203,12 +203,15 @@ const bodies = {
   targetsEnded: z.object({}),
   /**
    * `target` is the number of the entry that is put right, counted from 1 in the line's log. A strike takes the entry
-   * out of account; `body` replaces the values named in it. Nothing is deleted: the first telling stays in the log.
+   * out of account; `body` replaces the values named in it, null makes one untold. Nothing is deleted: the first telling stays in the log. A placing
+   * that is struck was registered in error: there is no such line. `seen`: how many entries of its log whoever struck it
+   * had seen then; anything told since refuses the strike.
    */
   amended: z.object({
     target: z.number().int().positive(),
     at: instant.optional(),
     strike: freeText.min(3).optional(),
+    seen: z.number().int().positive().optional(),
     body: z.record(z.string(), z.unknown()).optional(),
   }),
   noted: z.object({ text: freeText, cannot: z.tuple([duty, instant]).optional() }),

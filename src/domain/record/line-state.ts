@@ -134,6 +134,8 @@ export interface LineState {
   /** Time of the latest thing that happened; an entry before it is late and needs the whole log. */
   latestAt: number;
   placed: Done;
+  /** That it was registered in error: there is no such line. `at`: when that was told, ms. Null of every other line. */
+  inError: (Done & { reason: string }) | null;
   /** When the line was registered: what came due before nobody could be reminded of. */
   knownSince: number;
   patient: Patient;

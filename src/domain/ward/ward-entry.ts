@@ -11,7 +11,11 @@ const bodies = {
   onCallSet: z.object({ user: userId }),
   /** `for`: the shift start it was compiled for, ms; `auto`: posted by itself and so to be accepted. */
   handedOver: z.object({ for: instant, auto: z.boolean(), lines: z.number().int().nonnegative() }),
-  handoverAccepted: z.object({ for: instant }),
+  /** `readBack`: the lines to watch that were read back; absent in older records, which did not ask. */
+  handoverAccepted: z.object({
+    for: instant,
+    readBack: z.array(z.string().min(1).max(20)).max(500).optional(),
+  }),
   /** Nobody accepted in time and the ward was told so. */
   handoverNudged: z.object({ for: instant }),
   /** The bot was down from `from` to `to`; `missed` reminders came due meanwhile. */
@@ -27,6 +31,8 @@ const bodies = {
   coverSet: z.object({ away: userId, by: userId, from: instant.optional(), until: instant }),
   /** People were told that a cover began or is over; `target` is the number of its entry, from 1 in the ward's log. */
   coverTold: z.object({ target: z.number().int().positive(), what: z.enum(['begun', 'over']) }),
+  /** Who is on call, or a cover, was set in error: what stood before stands again. `target`: the number of the entry that set it. */
+  takenBack: z.object({ target: z.number().int().positive() }),
   /** The audit of the time from `from` up to `to` was posted by itself. */
   audited: z.object({ from: instant, to: instant }),
 } as const;

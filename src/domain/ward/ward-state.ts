@@ -8,12 +8,22 @@ export interface Handover {
   for: number;
   auto: boolean;
   postedAt: number;
-  accepted: { at: number; by: string } | null;
+  /** `readBack`: the lines to watch that were read back then; absent where nobody was asked to. */
+  accepted: { at: number; by: string; readBack?: string[] } | null;
   nudgedAt: number | null;
 }
 
 /** Failed tries with the number of their entry in the ward's log, when they were made, when told (ms), and by whom. */
 export type ToldTries = FailedTries & { number: number; at: number; told: number; by: string };
+
+/** What was set last, by whom and when it was told (ms), with what stood before: it may be taken back. */
+export interface LastSet<Before> {
+  /** The number of its entry in the ward's log, from 1. */
+  number: number;
+  by: string;
+  told: number;
+  before: Before;
+}
 
 /** Everything known of a ward as a whole: the fold of its log. */
 export interface WardState {
@@ -31,6 +41,12 @@ export interface WardState {
   handovers: Handover[];
   /** Tries at placing that came to no line in the day before the latest of them was told, as they were told; twenty at most. */
   failedTries: ToldTries[];
+  /** What was set last of each; null where nothing was, or it was taken back. */
+  lastSet: {
+    onCall: LastSet<WardState['onCallSet']> | null;
+    covers: LastSet<Cover[]> | null;
+    policy: LastSet<WardPolicy> | null;
+  };
   /** When the first of what was told of this ward happened, ms; null where nothing was. */
   begunAt: number | null;
   /** Up to when an audit was posted by itself, ms; null where none was. */
@@ -38,7 +54,7 @@ export interface WardState {
 }
 
 /** Raised when the fold or the state's shape changes. */
-export const wardFoldNumber = 6;
+export const wardFoldNumber = 7;
 
 /** A ward nothing was told of yet. */
 export function newWard(id: string, policy: WardPolicy): WardState {
@@ -52,6 +68,7 @@ export function newWard(id: string, policy: WardPolicy): WardState {
     covers: [],
     handovers: [],
     failedTries: [],
+    lastSet: { onCall: null, covers: null, policy: null },
     begunAt: null,
     auditedTo: null,
   };
@@ -64,13 +81,21 @@ export function foldWardNext(ward: WardState, entry: WardEntry): WardState {
     version: ward.version + 1,
     begunAt: Math.min(ward.begunAt ?? entry.at, entry.at),
   };
+  const isSet = <Before>(before: Before): LastSet<Before> => ({
+    number: next.version,
+    by: entry.by,
+    told: entry.told,
+    before,
+  });
   switch (entry.kind) {
     case 'policySet':
+      next.lastSet = { ...ward.lastSet, policy: isSet(ward.policy) };
       next.policy = entry.body.policy;
       next.policyVersion += 1;
       next.policySet = { at: entry.at, by: entry.by };
       return next;
     case 'onCallSet':
+      next.lastSet = { ...ward.lastSet, onCall: isSet(ward.onCallSet) };
       next.onCallSet = { user: entry.body.user, at: entry.at, by: entry.by };
       return next;
     case 'handedOver':
@@ -85,7 +110,7 @@ export function foldWardNext(ward: WardState, entry: WardEntry): WardState {
     case 'handoverAccepted':
       next.handovers = ward.handovers.map((handover) =>
         handover.for === entry.body.for && handover.accepted === null
-          ? { ...handover, accepted: { at: entry.at, by: entry.by } }
+          ? { ...handover, accepted: { at: entry.at, by: entry.by, ...readBackOf(entry.body) } }
           : handover,
       );
       return next;
@@ -98,8 +123,11 @@ export function foldWardNext(ward: WardState, entry: WardEntry): WardState {
       next.auditedTo = Math.max(ward.auditedTo ?? 0, entry.body.to);
       return next;
     case 'coverSet':
+      next.lastSet = { ...ward.lastSet, covers: isSet(ward.covers) };
       next.covers = coversAfter(ward.covers, coverOfEntry(entry, next.version));
       return next;
+    case 'takenBack':
+      return { ...next, ...standingBefore(ward, entry.body.target) };
     case 'coverTold': {
       const { target, what } = entry.body;
       const told = what === 'begun' ? { toldBegun: true } : { toldOver: true };
@@ -120,6 +148,24 @@ export function foldWardNext(ward: WardState, entry: WardEntry): WardState {
     case 'wasDown':
       return next;
   }
+}
+
+function readBackOf({ readBack }: { readBack?: string[] | undefined }): { readBack?: string[] } {
+  return readBack === undefined ? {} : { readBack };
+}
+
+/** What stands again where what was set last is taken back; nothing where the entry `target` is not that. */
+function standingBefore({ lastSet, covers }: WardState, target: number): Partial<WardState> {
+  if (lastSet.onCall?.number === target)
+    return { onCallSet: lastSet.onCall.before, lastSet: { ...lastSet, onCall: null } };
+  if (lastSet.covers?.number !== target) return {};
+  // What people were told of the others meanwhile stays told.
+  const known = new Map(covers.map((cover) => [cover.number, cover]));
+  const again = lastSet.covers.before.map((cover) => {
+    const { toldBegun = false, toldOver = false } = known.get(cover.number) ?? {};
+    return { ...cover, toldBegun: cover.toldBegun || toldBegun, toldOver: cover.toldOver || toldOver };
+  });
+  return { covers: again, lastSet: { ...lastSet, covers: null } };
 }
 
 function coverOfEntry({ at, by, body }: WardEntry & { kind: 'coverSet' }, number: number): Cover {

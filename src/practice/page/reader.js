@@ -1,6 +1,7 @@
 import { act, fileAddress } from './api.js';
 import { attachKey, exampleKeys } from './attach.js';
-import { freshId, h } from './dom.js';
+import { blockNode } from './blocks.js';
+import { freshId, h, keepFocus } from './dom.js';
 import { lockLine } from './markup.js';
 import { sheet } from './sheet.js';
 import { byThread, drawSlips, isReply, messageAtMs } from './slips.js';
@@ -50,6 +51,9 @@ export function reader(kind, title, ward) {
     earlier,
     list,
   );
+  const home = h('div', { class: 'home', hidden: true });
+  scroll.append(home);
+  let homeWritten = '';
   const tabs = h('div', {
     class: 'tabs',
     role: 'tablist',
@@ -74,6 +78,7 @@ export function reader(kind, title, ward) {
       toEnd();
     },
   });
+  const shortcuts = h('div', { class: 'composer-shortcuts' });
   const examples = exampleKeys({
     choose: async (name) => {
       say('');
@@ -94,7 +99,7 @@ export function reader(kind, title, ward) {
         void command(words.value.trim());
       },
     },
-    h('div', { class: 'composer-keys' }, menuKey, attach.node, examples.key),
+    h('div', { class: 'composer-keys' }, menuKey, attach.node, examples.key, shortcuts),
     examples.choices,
     h('label', { class: 'unseen', for: words.id }, 'Words after the command'),
     words,
@@ -109,6 +114,8 @@ export function reader(kind, title, ward) {
   };
   const actingId = () => person?.id ?? '';
   const channelOf = (name) => (name === 'ward' ? ward.state().ward.id : `D${actingId().slice(1)}`);
+  /** Where words typed on this tab go: from Home, as from anywhere, into the ward channel. */
+  const placeOf = (name) => (name === 'home' ? 'ward' : name);
   const doAs = async (body) => {
     const answer = await act({ user: actingId(), ...body });
     if (answer.problem) say(answer.problem);
@@ -120,12 +127,14 @@ export function reader(kind, title, ward) {
     const rest = text.startsWith(prefix) ? text.slice(prefix.length).trim() : text;
     menuKey.setAttribute('aria-disabled', 'true');
     ward.acted(self);
-    const answer = await doAs({ kind: 'slash', where: tab, text: rest });
+    const answer = await doAs({ kind: 'slash', where: placeOf(tab), text: rest });
     menuKey.removeAttribute('aria-disabled');
     if (!answer.problem) words.value = '';
     toEnd();
   };
   const toEnd = () => {
+    // Home is read from its top.
+    if (tab === 'home') return;
     isAtEnd = true;
     scroll.scrollTop = scroll.scrollHeight;
     if (!unseenReply) below.hidden = true;
@@ -198,45 +207,111 @@ export function reader(kind, title, ward) {
         : state.ephemerals.filter((one) => one.channel === channel && one.reader === actingId());
     return [...open, ...own].sort((left, right) => Number(left.ts) - Number(right.ts));
   };
+  /** The bot's own page for this person, as it stands; nothing before it was opened. */
+  const drawHome = () => {
+    const view = ward.state().homes[actingId()];
+    const written = JSON.stringify([actingId(), view ?? null]);
+    if (written === homeWritten) return;
+    homeWritten = written;
+    const context = {
+      ...ctx(),
+      press: async (press) => {
+        say('');
+        ward.acted(self);
+        await doAs({ kind: 'press', viewId: view.id, ...press });
+        await ward.refresh();
+      },
+      heldIn: () => undefined,
+    };
+    keepFocus(
+      home,
+      () => home.replaceChildren(...(view?.blocks ?? []).map((block) => blockNode(context, block, 'h3'))),
+      () => scroll,
+    );
+  };
+  const drawShortcuts = () => {
+    const offered = ward.state().globalShortcuts;
+    if (shortcuts.childElementCount === offered.length) return;
+    shortcuts.replaceChildren(
+      ...offered.map(({ callbackId, name }) =>
+        h(
+          'button',
+          {
+            type: 'button',
+            class: 'key',
+            title: `${name} (shortcut)`,
+            'aria-label': `${name} (shortcut)`,
+            onclick: () => {
+              say('');
+              ward.acted(self);
+              return doAs({ kind: 'shortcut', callbackId });
+            },
+          },
+          '⚡',
+        ),
+      ),
+    );
+  };
   const isFront = () => node.dataset.front === 'yes' || ward.isWide();
   const newIn = (name) =>
     messagesIn(name).filter((message) => Number(message.ts) > (seen[channelOf(name)] ?? 0)).length;
 
-  const tabIds = { ward: freshId('tab'), direct: freshId('tab') };
+  const drawMessages = (state, wasAtEnd) => {
+    const messages = byThread(messagesIn(tab));
+    const isFirst = drawn.size === 0;
+    const knownTs = new Set(drawn.keys());
+    drawSlips(ctx(), list, messages, drawn);
+    list.classList.toggle('slips-empty', messages.length === 0);
+    list.dataset.empty =
+      tab === 'ward' ? `Quiet so far. ${state.command} opens the menu.` : 'No direct messages yet.';
+    earlier.hidden = !state.hasEarlier[channelOf(tab)];
+    if (isFront() && document.visibilityState === 'visible')
+      seen[channelOf(tab)] = Math.max(0, ...messages.map((message) => Number(message.ts)));
+    if (wasAtEnd) toEnd();
+    if (!isFirst) pointAtNew(messages, knownTs);
+  };
+
+  const tabIds = { ward: freshId('tab'), direct: freshId('tab'), home: freshId('tab') };
+  const tabOrder = ['ward', 'direct', 'home'];
   const chooseTab = (name, focus) => {
     tab = name;
     ward.redraw();
-    toEnd();
+    if (name === 'home') {
+      scroll.scrollTop = 0;
+      void doAs({ kind: 'openHome' });
+    } else toEnd();
     if (focus) document.getElementById(tabIds[name]).focus();
   };
   const tabKey = (event) => {
     if (event.key !== 'ArrowLeft' && event.key !== 'ArrowRight') return;
     event.preventDefault();
-    chooseTab(tab === 'ward' ? 'direct' : 'ward', true);
+    const step = event.key === 'ArrowRight' ? 1 : tabOrder.length - 1;
+    chooseTab(tabOrder[(tabOrder.indexOf(tab) + step) % tabOrder.length], true);
   };
-  const tabNodes = Object.entries({ ward: 'Ward channel', direct: 'Direct messages' }).map(([name, label]) =>
-    h(
-      'button',
-      {
-        type: 'button',
-        role: 'tab',
-        id: tabIds[name],
-        class: 'tab',
-        'aria-controls': panelId,
-        dataset: { tab: name },
-        onclick: () => chooseTab(name),
-        onkeydown: tabKey,
-      },
-      h('span', {}, label),
-      h('span', { class: 'new-count' }),
-    ),
+  const tabNodes = Object.entries({ ward: 'Ward channel', direct: 'Direct messages', home: 'Home' }).map(
+    ([name, label]) =>
+      h(
+        'button',
+        {
+          type: 'button',
+          role: 'tab',
+          id: tabIds[name],
+          class: 'tab',
+          'aria-controls': panelId,
+          dataset: { tab: name },
+          onclick: () => chooseTab(name),
+          onkeydown: tabKey,
+        },
+        h('span', {}, label),
+        h('span', { class: 'new-count' }),
+      ),
   );
   tabs.append(...tabNodes);
 
   const drawTabs = () => {
     for (const one of tabNodes) {
       const isChosen = one.dataset.tab === tab;
-      const fresh = newIn(one.dataset.tab);
+      const fresh = one.dataset.tab === 'home' ? 0 : newIn(one.dataset.tab);
       one.setAttribute('aria-selected', String(isChosen));
       one.tabIndex = isChosen ? 0 : -1;
       one.lastChild.textContent = fresh > 0 ? `${fresh} new` : '';
@@ -296,6 +371,15 @@ export function reader(kind, title, ward) {
     focusForm: () => form.focusFirst(),
     draw() {
       const state = ward.state();
+      const isHome = tab === 'home';
+      home.hidden = !isHome;
+      list.hidden = isHome;
+      if (isHome) {
+        earlier.hidden = true;
+        below.hidden = true;
+      }
+      composer.hidden = kind === 'wall' || isHome;
+      drawShortcuts();
       const name = `${actingId()} ${tab}`;
       if (name !== shownList) {
         drawn = new Map();
@@ -307,20 +391,11 @@ export function reader(kind, title, ward) {
       menuKey.replaceChildren(h('span', {}, state.command), h('small', {}, 'menu'));
       const wasAtEnd = isAtEnd || name !== shownList;
       shownList = name;
-      const messages = byThread(messagesIn(tab));
-      const isFirst = drawn.size === 0;
-      const knownTs = new Set(drawn.keys());
-      drawSlips(ctx(), list, messages, drawn);
-      list.classList.toggle('slips-empty', messages.length === 0);
-      list.dataset.empty =
-        tab === 'ward' ? `Quiet so far. ${state.command} opens the menu.` : 'No direct messages yet.';
-      earlier.hidden = !state.hasEarlier[channelOf(tab)];
-      if (isFront() && document.visibilityState === 'visible')
-        seen[channelOf(tab)] = Math.max(0, ...messages.map((message) => Number(message.ts)));
+      if (isHome) drawHome();
+      else drawMessages(state, wasAtEnd);
       drawTabs();
       drawLock();
       if (wasAtEnd) toEnd();
-      if (!isFirst) pointAtNew(messages, knownTs);
       if (kind === 'wall') return false;
       const view = state.views[actingId()];
       inner.inert = view !== undefined;

@@ -38,6 +38,7 @@ export interface EventDriver {
   openHome(given: { user: string }): Promise<Delivery>;
   /** Adds a person or the bot to a channel (`member_joined_channel`). */
   join(given: { user: string; channel: string }): Promise<Delivery>;
+  /** Chooses a shortcut that stands everywhere. @throws on one that the world does not declare. */
   shortcut(given: { user: string; callbackId: string }): Promise<Delivery>;
   /** Chooses a shortcut from a message's menu. @throws on one that the world does not declare. */
   messageShortcut(given: {
@@ -152,6 +153,11 @@ export function eventDriver(core: PlatformCore, desk: DeliveryDesk): EventDriver
     },
     async shortcut({ user: who, callbackId }) {
       const user = person(core, who);
+      const { globalShortcuts } = core.world;
+      if (!globalShortcuts.some((declared) => declared.callbackId === callbackId))
+        throw new Error(
+          `The app declares no shortcut '${callbackId}'; it declares ${globalShortcuts.map((one) => one.callbackId).join(', ') || 'none'}.`,
+        );
       const triggerId = core.triggers.issue({ userId: user.id });
       return desk.send('interactive', shortcutPayload(core, user, callbackId, triggerId));
     },

@@ -104,7 +104,10 @@ export function viewBox(world: PracticeWorld, changed: () => void): ViewBox {
     },
     home: (userId) => homes.get(userId),
     publish(userId, spec) {
-      const view = make(userId, spec, undefined);
+      const before = homes.get(userId);
+      const drawn = make(userId, spec, undefined);
+      // A person has one home page for good; drawn anew it keeps its id.
+      const view = before ? { ...drawn, id: before.id, rootViewId: before.id } : drawn;
       homes.set(userId, view);
       changed();
       return view;

@@ -34,4 +34,6 @@ export interface PracticeWorld {
   wardChannelId: string;
   /** What the app's manifest puts into the menu of every message (features.shortcuts of type message). */
   shortcuts: readonly { callbackId: string; name: string }[];
+  /** What the manifest offers from anywhere (features.shortcuts of type global). */
+  globalShortcuts: readonly { callbackId: string; name: string }[];
 }

@@ -32,7 +32,7 @@ export async function askedWords(
       : agoMs < 60_000
         ? 'just now'
         : `${spanText(agoMs)} ago`;
-  const had = flush.volumeMl === null ? 'volume not told' : `${flush.volumeMl} mL`;
+  const had = flush.volumeMl === null ? 'volume not recorded' : `${flush.volumeMl} mL`;
   return `Not recorded yet: ${which} was flushed ${when} by ${await names.of(flush.by)}, ${had}. Again? That would add ${yes.body.volumeMl} mL.`;
 }
 
@@ -89,7 +89,7 @@ export function changeButton(wardId: string, line: LineState, t: ToldAt): Button
     action: `open:${verb}:${line.id}:change`,
     text: 'Change it…',
     value: actionValue({ w: wardId, l: line.id, v: verb, t }),
-    label: `${line.patient.name}: change what was told`,
+    label: `${line.patient.name}: change what was recorded`,
   };
 }
 

@@ -12,7 +12,7 @@ import type { Names } from '../names.ts';
 import { escaped } from '../text.ts';
 import { dueWords, offWardWords } from '../wording/away-words.ts';
 import { capital, dutyName } from '../wording/duty-words.ts';
-import { clockText, lateText, placeWords, standingCaution } from '../wording/line-words.ts';
+import { clockText, lateText, placeWords } from '../wording/line-words.ts';
 import { targetsEndWords } from '../wording/target-words.ts';
 import { whoWords } from '../wording/who-words.ts';
 
@@ -86,7 +86,7 @@ export async function dueList(
   const listed = howManyFit(shown);
   const left = ordered.length - listed;
   const more = left > 0 ? ` ${left} more ${left === 1 ? 'line' : 'lines'}: /artline handover lists all.` : '';
-  const blocks = [...shown.slice(0, listed), context(`${called}${more} ${standingCaution}`)];
+  const blocks = [...shown.slice(0, listed), context(`${called}${more}`)];
   return { text: wholeText('Due on this ward.', blocks), blocks };
 }
 

@@ -45,7 +45,7 @@ export function tellingWords(telling: Telling, line: Pick<LineState, 'site'>): s
       const { volumeMl, discardMl, discardReturned, flushed, flushMl, flushUsual } = telling.body;
       const went =
         discardReturned === undefined
-          ? 'counted as lost: not told whether it went back'
+          ? 'counted as lost: nobody said whether it was returned'
           : discardReturned
             ? 'returned'
             : 'thrown away';
@@ -93,6 +93,7 @@ export function tellingWords(telling: Telling, line: Pick<LineState, 'site'>): s
     case 'targetsEnded':
       return 'targets ended';
     case 'amended':
+      if (telling.body.target === 1 && telling.body.strike !== undefined) return 'registered in error';
       return telling.body.strike === undefined
         ? `entry ${telling.body.target} put right`
         : `entry ${telling.body.target} struck out`;
@@ -133,6 +134,6 @@ function holdsWords({ volumeMl, rateMlPerH, pressureMmHg, heparinUPerMl }: Flush
 
 /** Whether the line was flushed after a sample: what nobody said is not taken for a yes. */
 function flushedAfterWords(flushed: boolean | undefined, volume: string): string {
-  if (flushed === undefined) return 'not told whether it was flushed after';
+  if (flushed === undefined) return 'not recorded whether it was flushed after';
   return flushed ? `flushed after${volume}` : 'not flushed yet';
 }

@@ -60,7 +60,7 @@ export async function outcomeWords(outcome: Outcome, names: Names, now: number):
       if (one.is === 'asked') sentences.push(await askedWords(one, line, ward, names, now));
       if (one.is === 'already') {
         sentences.push(
-          `${await names.of(one.done.by)} told that first, ${clock(one.done.at)}: ${lineWords(line)} ${escaped(tellingWords(one.telling, line))}. It stands once.`,
+          `${await names.of(one.done.by)} already recorded that, ${clock(one.done.at)}: ${lineWords(line)} ${escaped(tellingWords(one.telling, line))}. It’s recorded once.`,
         );
       }
     }
@@ -72,7 +72,7 @@ export async function outcomeWords(outcome: Outcome, names: Names, now: number):
 export function notLookedWords(line: LineState, { policy }: WardState, now: number): string {
   const due = dutiesOfLine(line, policy, now).find(({ kind }) => kind === 'site');
   const when = due && (due.dueAt > now ? clockText(policy, due.dueAt, now) : 'now');
-  return `Nothing recorded for ${lineWords(line)}: the site was not looked at.${when ? ` Site check due ${when}.` : ''}`;
+  return `Nothing recorded for ${lineWords(line)}: nobody looked at the site.${when ? ` Site check due ${when}.` : ''}`;
 }
 
 /** What was told as it stands in the record: a flush with the volume that counts. */
@@ -94,25 +94,27 @@ async function toldOn(
     if (telling.kind === 'targetsSet') {
       const rest = restsWords(telling.body, ward.policy);
       said.push(
-        `Until ${clock(telling.body.until)} a reading is held against these in place of the ward’s limits; then the ward’s hold again.${rest === '' ? '' : ` ${rest}.`}`,
+        `Until ${clock(telling.body.until)} readings are checked against these instead of the ward’s limits; then the ward’s limits apply again.${rest === '' ? '' : ` ${rest}.`}`,
       );
     }
-    if (telling.kind === 'targetsEnded') said.push('The ward’s limits hold again.');
+    if (telling.kind === 'amended' && line.inError)
+      said.push('Nothing recorded on it counts, and you won’t be asked about it again.');
+    if (telling.kind === 'targetsEnded') said.push('The ward’s limits apply again.');
     if ((telling.kind === 'leftWard' || telling.kind === 'arrived') && line.away)
       said.push(
         line.away.with === null
-          ? 'Nobody is named as having the patient: the ward’s nurse is still asked for what falls due.'
-          : `${await whoWords(nurseFor(ward, line, now), names)} is asked for what falls due until it is back.`,
+          ? 'Nobody is named as having the patient, so the ward nurse is still reminded.'
+          : `${await whoWords(nurseFor(ward, line, now), names)} gets the reminders until the patient is back.`,
       );
     if (telling.kind === 'returned') said.push(`With ${await whoWords(nurseFor(ward, line, now), names)}.`);
     if (telling.kind === 'claimed')
-      said.push(`You have it until ${clock(telling.body.until)}; nobody is reminded of it before then.`);
-    if (telling.kind === 'snoozed') said.push(`It is asked again ${clock(telling.body.until)}.`);
+      said.push(`You have it until ${clock(telling.body.until)}; nobody gets a reminder before then.`);
+    if (telling.kind === 'snoozed') said.push(`I’ll remind you at ${clock(telling.body.until)}.`);
     if (telling.kind === 'waived') {
       const { duty, until } = telling.body;
       const owed = dutiesOfLine(line, ward.policy, now).find(({ kind }) => kind === duty);
       const isLastWord = owed !== undefined && owed.expiresAt === owed.dueAt;
-      said.push(isLastWord ? 'Nobody is asked about it again.' : `It is asked again ${clock(until)}.`);
+      said.push(isLastWord ? 'No more reminders about it.' : `Next reminder: ${clock(until)}.`);
     }
   }
   if (
@@ -125,8 +127,8 @@ async function toldOn(
     const onCall = onCallFor(ward, now);
     said.push(
       onCall === null
-        ? 'Nobody is on call: the ward is told. Call a clinician yourself now.'
-        : `${await whoWords(onCall, names)}, on call, is told now.`,
+        ? 'Nobody is on call, so I’m telling the ward. Call a clinician yourself now.'
+        : `${await whoWords(onCall, names)}, on call, is being told now.`,
     );
   }
   return said.map((sentence) => ` ${sentence}`).join('');
@@ -174,7 +176,7 @@ function readingTold(
   )[0];
   const stands = reading ? `The later reading of ${clock(reading.at)} stands.` : '';
   return told && beyondAt(told, told.at, line, policy).length > 0
-    ? `${stands} What you told lies beyond the limits, and nobody is called for a time that is past: call the clinician if it is still so.`
+    ? `${stands} What you recorded is beyond the limits, but nobody is called about a past reading: if it’s still like that, call the clinician.`
     : stands;
 }
 

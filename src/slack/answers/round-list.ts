@@ -1,6 +1,6 @@
 import type { KnownBlock } from '@slack/web-api';
-import { coveredTime } from '../../app/handover-posts.ts';
 import type { WardView } from '../../app/ports.ts';
+import { coveredTime } from '../../domain/handover/coming-visits.ts';
 import { visitsByNurse } from '../../domain/rounds/fewest-visits.ts';
 import { shiftAt } from '../../domain/shifts/shift-calendar.ts';
 import { wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
@@ -8,7 +8,6 @@ import { context, section, sections } from '../messages/blocks.ts';
 import { wholeText } from '../messages/whole-message.ts';
 import type { Names } from '../names.ts';
 import { notVisitedWords } from '../wording/away-words.ts';
-import { standingCaution } from '../wording/line-words.ts';
 import { roundWords, visitCountWords } from '../wording/round-words.ts';
 
 /** Characters of visits that one answer holds; it is read twice, by the eye and by the screen reader. */
@@ -59,7 +58,7 @@ export async function roundList(
     section(`*${first}*`),
     ...sections(parts),
     ...(notVisited === '' ? [] : [section(notVisited)]),
-    context(`Flush and dressing as the ward’s protocol says.${more} ${standingCaution}`),
+    context(`Flush and dressing as the ward’s protocol says.${more}`),
   ];
   return { text: wholeText(first, blocks), blocks };
 }

@@ -1,11 +1,19 @@
 import type { KnownBlock } from '@slack/web-api';
+import type { OfWard } from '../../app/take-back-ward.ts';
 import type { Outcome } from '../../app/tell-lines.ts';
+import type { FaultSign } from '../../domain/fault/fault-path.ts';
+import type { LineState } from '../../domain/record/line-state.ts';
+import type { WardState } from '../../domain/ward/ward-state.ts';
 import { actionValue } from '../action-value.ts';
+import type { Caller } from '../bot.ts';
 import { limits } from '../limits.ts';
 import { actions, type ButtonSpec, sections } from '../messages/blocks.ts';
 
-/** The button that takes back all that was just recorded; none where nothing was, or where one button cannot carry it. */
-function takeBackButton({ told, ward, lines, repeat }: Outcome): ButtonSpec | null {
+/**
+ * The button that takes back all that was just recorded; none where nothing was, or where one button cannot carry it.
+ * `sign`: of the fault on whose page it stands.
+ */
+export function takeBackButton({ told, ward, lines, repeat }: Outcome, sign?: FaultSign): ButtonSpec | null {
   if (repeat) return null;
   const taken = told.flatMap((one) => (one.is === 'taken' ? [one] : []));
   const [first] = taken;
@@ -15,7 +23,7 @@ function takeBackButton({ told, ward, lines, repeat }: Outcome): ButtonSpec | nu
     ([lineId, mine]) =>
       [lineId, Math.min(...mine.map(({ number }) => number)), mine.length] as [string, number, number],
   );
-  const value = actionValue({ w: ward.id, k });
+  const value = actionValue({ w: ward.id, k, ...(sign ? { q: [sign] } : {}) });
   if (value.length > limits.buttonValue || k.length > limits.takenBack) return null;
   const [name] = [...numbers.keys()].map((id) => lines.get(id)?.patient.name ?? '');
   const whose = k.length === 1 ? (name ?? '') : `${k.length} lines`;
@@ -25,6 +33,38 @@ function takeBackButton({ told, ward, lines, repeat }: Outcome): ButtonSpec | nu
     value,
     label: `${whose}: take back what was just recorded`,
   };
+}
+
+/** Takes back the registering of a line. */
+export function unregisterButton(wardId: string, { id, patient }: LineState): ButtonSpec {
+  return {
+    action: `done:undo:${id}`,
+    text: 'Take back',
+    value: actionValue({ w: wardId, k: [[id, 1, 1]] }),
+    label: `${patient.name}: take back the registering of this line`,
+  };
+}
+
+/** Answers whoever set something of the ward as a whole, with the button that takes it back; `ward`: as it is then, null where nothing was set. */
+export async function sayOfWard(
+  caller: Pick<Caller, 'say'>,
+  text: string,
+  ward: WardState | null,
+  what: OfWard,
+): Promise<void> {
+  const number = ward?.lastSet[what]?.number;
+  if (!ward || number === undefined) return caller.say(text);
+  return caller.say(text, [
+    ...sections([text]),
+    actions('undo', [
+      {
+        action: 'done:undoward',
+        text: 'Take back',
+        value: actionValue({ w: ward.id, f: number }),
+        label: 'Take back what was just set',
+      },
+    ]),
+  ]);
 }
 
 /** The way to the form that puts one entry right. */
@@ -44,7 +84,7 @@ function putRight({ told, ward, repeat }: Outcome): ButtonSpec | null {
 }
 
 /** What the list of entries to put right leaves out. */
-const amendOnly: ReadonlySet<string> = new Set(['amended', 'claimed', 'snoozed']);
+const amendOnly: ReadonlySet<string> = new Set(['amended', 'claimed', 'snoozed', 'assigned']);
 
 /** An answer's text with what may be pressed of it, `Take back` and `Put something right…` last; undefined where that is nothing. */
 export function withTakeBack(

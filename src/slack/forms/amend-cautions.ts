@@ -1,5 +1,6 @@
 import { isDeepStrictEqual } from 'node:util';
 import type { KnownBlock } from '@slack/web-api';
+import { cautionsFromOthers } from '../../app/cautions-of-animal.ts';
 import type { Values } from '../../app/verbs/verb.ts';
 import { cleanText } from '../../app/words/clean-text.ts';
 import type { Patient } from '../../domain/patient/patient.ts';
@@ -13,6 +14,7 @@ import type { WardState } from '../../domain/ward/ward-state.ts';
 import { limits, shorten } from '../limits.ts';
 import { reasonProblem } from './cannot-form.ts';
 import { cautionsInput, readCautions } from './caution-blocks.ts';
+import { remark } from './form-view.ts';
 import { personInput, textInput } from './input-blocks.ts';
 import { notTheirs, overrideReasonMax } from './place-screening.ts';
 import { type FormErrors, type Submitted, textTyped, userChosen } from './view-state.ts';
@@ -20,7 +22,15 @@ import { type FormErrors, type Submitted, textTyped, userChosen } from './view-s
 /** What speaks against the line as it stands, to tick and untick, and who decided where the ward wants that. */
 export function screeningBlocks({ line, policy }: { line: LineState; policy: WardPolicy }): KnownBlock[] {
   const toDecide = policy.overrideFor.join(', ');
+  const fromOthers = cautionsFromOthers(line);
   return [
+    ...(fromOthers.length === 0
+      ? []
+      : [
+          remark(
+            `From this animal’s other line: ${fromOthers.join(', ')}. Untick one here and it’s off for all its lines.`,
+          ),
+        ]),
     cautionsInput(policy, line.screening?.cautions ?? null, {
       label: 'Correct cautions',
       stands: line.screening !== null,
@@ -32,7 +42,7 @@ export function screeningBlocks({ line, policy }: { line: LineState; policy: War
             id: 'overrideBy',
             label: 'Clinician who decided to leave it in',
             hint: shorten(
-              `The ward wants a decision on: ${toDecide}. Nobody decided yet: leave it empty, and the clinician on call is told.`,
+              `The ward wants a decision on: ${toDecide}. If nobody has decided yet, leave it empty and the clinician on call is told.`,
               limits.hint,
             ),
             optional: true,
@@ -95,7 +105,7 @@ function againstAnimal(
     errors.cautions = 'A cat counts as found. Tick Cat, or put the species right above.';
   if (!found.includes('bleeding disorder') && bleeding)
     errors.cautions =
-      'The bleeding disorder told of the animal counts as found. Tick it, or choose No for it above.';
+      'The animal is recorded with a bleeding disorder, so it counts as found. Tick it, or choose No for it above.';
   return errors;
 }
 

@@ -4,7 +4,7 @@ import { z } from 'zod';
 import { amendedValues, amendFields } from '../../app/verbs/amend-values.ts';
 import type { Field } from '../../app/verbs/verb.ts';
 import { checkTime, placingBackDateMs } from '../../domain/record/accept.ts';
-import { effectiveEntries } from '../../domain/record/effective-entries.ts';
+import { effectiveEntries, withValues } from '../../domain/record/effective-entries.ts';
 import { bodySchema, type Entry, type EntryOf, type TellingOf } from '../../domain/record/entry.ts';
 import { foldLine } from '../../domain/record/fold-line.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
@@ -21,6 +21,7 @@ import { fieldBlocks } from './field-blocks.ts';
 import { formMeta, lineIdSchema, readMeta, wardIdSchema } from './form-meta.ts';
 import { formView, lineRemark, remark } from './form-view.ts';
 import { instantInput } from './input-blocks.ts';
+import { fieldsForSpecies } from './place-form.ts';
 import { problemErrors, readFields } from './read-view.ts';
 import {
   type FormErrors,
@@ -87,11 +88,21 @@ function valueBlocks(entry: Entry): KnownBlock[] {
 function placingBlocks(given: AmendGiven): KnownBlock[] {
   return [
     remark('Fill in only what was wrong; what you leave empty stays as it is.'),
-    ...placingGroups.flatMap(({ title, fields }) => [remark(`*${title}*`), ...fieldBlocks(fields)]),
+    ...placingGroups.flatMap(({ title, fields }) => [
+      remark(`*${title}*`),
+      ...fieldBlocks(fieldsForSpecies(fields, given.line.patient.species)),
+    ]),
     ...whoseBlocks(given.line, given.lines ?? []),
-    remark('*What speaks against it*'),
+    remark('*Reasons not to place it*'),
     ...screeningBlocks(given),
-    remark('The placing can’t be taken out of account. If the line is out, tell it as removed.'),
+    remark('*Was this line never there?* If it was in and has come out, record it as taken out instead.'),
+    actions('inerror', [
+      {
+        action: `open:inerror:${given.line.id}`,
+        text: 'Registered in error…',
+        value: actionValue({ w: given.wardId, l: given.line.id, v: 'inerror' }),
+      },
+    ]),
   ];
 }
 
@@ -162,7 +173,7 @@ function isChangedMeanwhile(
   { target, at, body }: TellingOf<'amended'>['body'],
 ): boolean {
   const stands = amendableEntry(log, target);
-  const mine = { ...shown, at: at ?? shown.at, body: { ...shown.body, ...body } };
+  const mine = { ...shown, at: at ?? shown.at, body: withValues(shown.body, body ?? {}) };
   return !isDeepStrictEqual(stands, shown) && !isDeepStrictEqual(stands, mine);
 }
 

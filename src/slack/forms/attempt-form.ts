@@ -78,13 +78,13 @@ export function attemptForm(given: AttemptFormGiven): ModalView {
     problems.length === 0 ? [] : [remark(`*Not recorded yet.* ${problems.map(escaped).join(' ')}`)];
   return formView({
     callbackId: 'attempt',
-    title: 'Tries failed, no line',
+    title: 'Attempt failed',
     submit: 'Record tries',
     meta: formMeta({ ward: wardId }),
     blocks: [
       ...notUnderstood,
       remark(
-        'One artery and one person at a time. If a line came of it there, tell its tries with the line.',
+        'One artery and one person at a time. If you did get a line in there, record the attempts with the line.',
       ),
       ...fieldBlocks(fieldsForSpecies(given.isTyped ? typedFields : fields, values.species), {
         ...others,

@@ -2,6 +2,7 @@ import type { ModalView } from '@slack/web-api';
 import { cleanText } from '../../app/words/clean-text.ts';
 import type { Asked } from '../../domain/duties/duty-status.ts';
 import { mention } from '../text.ts';
+import { reasonBlocks } from './cannot-reasons.ts';
 import {
   dutiesMeta,
   dutiesMetaSchema,
@@ -28,6 +29,7 @@ export interface CannotFormGiven {
 /** The form that says why a duty cannot be done; `callback_id` is `cannot`. */
 export function cannotForm({ wardId, duties, onCall }: CannotFormGiven): ModalView {
   const offered = dutiesThatFit(wardId, duties);
+  const isTapped = reasonBlocks(wardId, offered).length > 0;
   const goesTo =
     onCall === null
       ? '*Nobody is on call on this ward:* what you write goes to the ward channel at once. Call the clinician yourself.'
@@ -40,7 +42,13 @@ export function cannotForm({ wardId, duties, onCall }: CannotFormGiven): ModalVi
     blocks: [
       ...dutyRemarks(offered, duties, goesTo),
       ...dutyInputs(offered, 'Which of them'),
-      textInput({ id: 'reason', label: 'What is in the way', maxLength: longestReason, multiline: true }),
+      ...reasonBlocks(wardId, offered),
+      textInput({
+        id: 'reason',
+        label: isTapped ? 'Or in your own words' : 'What is in the way',
+        maxLength: longestReason,
+        multiline: true,
+      }),
     ],
   });
 }
@@ -50,6 +58,13 @@ export type CannotFormRead =
   | { is: 'told'; wardId: string; asked: Asked[]; reason: string }
   | { is: 'wrong'; errors: FormErrors }
   | StaleForm;
+
+/** The duties ticked while the form is still open; null where it is none of this form. */
+export function dutiesTicked(view: unknown): Asked[] | null {
+  const form = submittedView(view);
+  const meta = form && readMeta(dutiesMetaSchema, form.meta);
+  return form && meta ? readDuties(form, meta.duties) : null;
+}
 
 /** Reads the form; a reason of at least 3 characters is needed, so that the clinician has something to go by. */
 export function readCannotForm(view: unknown): CannotFormRead {
@@ -70,7 +85,5 @@ export function readCannotForm(view: unknown): CannotFormRead {
 /** Why a reason will not do; null when it does. The record asks for 3 characters. */
 export function reasonProblem(reason: string, longest: number, example: string): string | null {
   if (reason.length < 3) return `Write why, in 3 characters or more, for example “${example}”.`;
-  return reason.length > longest
-    ? `${reason.length} characters; ${longest} are kept at most. Shorten it.`
-    : null;
+  return reason.length > longest ? `${reason.length} characters; the most is ${longest}. Shorten it.` : null;
 }

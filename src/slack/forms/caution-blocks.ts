@@ -18,7 +18,7 @@ const notLooked = 'not looked at';
 export function cautionsInput(
   policy: WardPolicy,
   found?: readonly Caution[] | null,
-  { label = 'What speaks against it', stands = false } = {},
+  { label = 'Reasons not to place it', stands = false } = {},
 ): InputBlock {
   return severalInput({
     id: 'cautions',

@@ -56,7 +56,7 @@ export function coverForm({ wardId, standing, away, until }: CoverFormGiven): Mo
       personInput({
         id: 'by',
         label: 'Who stands in',
-        hint: 'What is asked of the one comes to the other.',
+        hint: 'Their reminders and calls go to this person.',
       }),
       instantInput({ id: 'from', label: 'From', hint: 'Left empty: from now.', optional: true }),
       instantInput({ id: 'until', label: 'Until', initialMs: until }),
@@ -82,7 +82,7 @@ export function readCoverForm(view: unknown, ward: WardTime): CoverFormRead {
   const until = instantPicked(form, 'until');
   if (away === undefined) errors.away = 'Choose who is away.';
   if (by === undefined) errors.by = 'Choose who stands in.';
-  else if (by === away) errors.by = 'Choose somebody else: nobody stands in for themselves.';
+  else if (by === away) errors.by = 'Choose somebody else: nobody covers for themselves.';
   Object.assign(
     errors,
     until === undefined ? { until: 'Choose until when.' } : timeProblems({ from, until }, ward),

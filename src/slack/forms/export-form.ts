@@ -12,7 +12,7 @@ const metaSchema = z.object({ ward: wardIdSchema });
 export const formatWords: Readonly<Record<RecordFormat, { label: string; isFor: string }>> = {
   csv: {
     label: 'CSV, for a spreadsheet',
-    isFor: 'A table for a spreadsheet: a row for everything that was told.',
+    isFor: 'A table for a spreadsheet: one row for every entry.',
   },
   ndjson: {
     label: 'NDJSON, to restore from',
@@ -40,7 +40,7 @@ export function exportForm(wardId: string): ModalView {
     meta: formMeta({ ward: wardId }),
     blocks: [
       remark(
-        'Everything that was told on this ward, in one file, by direct message to you alone. Nothing on the ward changes.',
+        'Everything recorded on this ward, in one file, by direct message to you alone. Nothing on the ward changes.',
       ),
       choiceInput({
         id: 'format',

@@ -8,6 +8,8 @@ export interface KnownOfLine {
   nurse?: string;
   /** When it was placed, ms; absent: now. */
   at?: number;
+  /** A line of the animal it is of, where that was chosen: it is asked about only where the form gets another name or species. */
+  of?: string;
   /** Cautions found; empty when looked at and none found, absent when nobody looked. */
   screening?: Caution[];
 }

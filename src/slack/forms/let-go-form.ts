@@ -66,7 +66,11 @@ export function letGoForm({ wardId, duty, now, zone, isPiece = false }: LetGoFor
         optional: true,
       }),
       ...(isPiece
-        ? [remark('Where both pulse checks are told before then, nobody asks about the missing piece again.')]
+        ? [
+            remark(
+              'If both pulse checks are recorded before then, nobody asks about the missing piece again.',
+            ),
+          ]
         : []),
     ],
   });

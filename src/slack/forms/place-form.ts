@@ -143,7 +143,7 @@ export const placeFields: readonly Field[] = [
   {
     kind: 'person',
     id: 'nurse',
-    label: 'With whom',
+    label: 'Responsible nurse',
     required: true,
     hint: 'Reminders name this nurse first.',
   },
@@ -229,8 +229,10 @@ export function placeForm(given: PlaceFormGiven): ModalView {
       ...(given.screened === 'before' && screening !== undefined ? { screening } : {}),
       ...(before.decide ? { decide: true } : {}),
       ...(given.isTyped ? { typed: true } : {}),
+      ...(known.of === undefined ? {} : { of: known.of }),
     }),
     blocks: [
+      ...(known.of === undefined ? [] : [remark(anotherLine(known.values.name ?? ''))]),
       ...notUnderstood,
       ...strongHeparinBlocks(known.values, ward.policy, user),
       ...fieldBlocks(missing, values),
@@ -242,6 +244,10 @@ export function placeForm(given: PlaceFormGiven): ModalView {
       ...fieldBlocks(sourceFields, values),
     ],
   });
+}
+
+function anotherLine(name: string): string {
+  return `*Another line for ${escaped(name)}.* Species, weight and cautions come from its other line: check them. Unticking a caution here doesn’t take it off the animal; put the other line right for that.`;
 }
 
 /** Dogs and cats take one tap; every other animal is chosen as another and written, unless it was told already. */
@@ -326,7 +332,11 @@ export function placeFormAnew(
   const form = submittedView(view);
   const meta = form && readMeta(placeMetaSchema, form.meta);
   if (!form || !meta) return null;
-  const stands = { ...(meta.screening ? { screening: meta.screening } : {}), ...standsIn(form, given.now) };
+  const stands = {
+    ...(meta.screening ? { screening: meta.screening } : {}),
+    ...(meta.of === undefined ? {} : { of: meta.of }),
+    ...standsIn(form, given.now),
+  };
   const known = stands.screening
     ? { ...stands, screening: withTold(stands.screening, stands.values) }
     : stands;
@@ -364,9 +374,9 @@ function standsIn(form: Submitted, now: number): KnownOfLine {
   };
 }
 
-/** What came back: the placing and when it happened; or what is wrong, by block id. */
+/** What came back: the placing, when it happened and a line of the same animal where one was chosen; or what is wrong, by block id. */
 export type PlaceFormRead =
-  | { is: 'told'; wardId: string; placed: TellingOf<'placed'>['body']; at: number }
+  | { is: 'told'; wardId: string; placed: TellingOf<'placed'>['body']; at: number; of?: string }
   | { is: 'wrong'; errors: FormErrors }
   /** Nothing is wrong but that the form must ask for a clinician's decision as well: see `placeFormAnew`. */
   | { is: 'to decide' }
@@ -430,7 +440,8 @@ export function readPlaceForm(view: unknown, { ward, now }: { ward: WardState; n
     ...body,
     ...(screening !== null && 'cautions' in screening ? { screening } : {}),
   });
-  return { is: 'told', wardId: meta.ward, placed, at: when.at };
+  const of = meta.of === undefined ? {} : { of: meta.of };
+  return { is: 'told', wardId: meta.ward, placed, at: when.at, ...of };
 }
 
 /** “Other animal” with a word that is in the list means that animal. */
@@ -459,7 +470,7 @@ function slips(filled: Filled): FormErrors {
   }
   if (hasSide(site) && side === undefined) errors.side = `Left or right ${site}? Choose the side.`;
   if (flushMode === 'continuous' && filled.transducer !== 'no') {
-    const why = 'or nobody can be told before it runs out';
+    const why = 'or nobody can be warned before it runs out';
     if (sourceKind === undefined) errors.sourceKind = 'Flushed from a pressure bag or a syringe? Choose one.';
     if (volumeMl === undefined) errors.volumeMl = `Give the volume in it, 1 to 3000 mL, ${why}.`;
     if (rateMlPerH === undefined) errors.rateMlPerH = `Give the rate, 0.1 to 50 mL/h, ${why}.`;

@@ -16,7 +16,7 @@ import { capital, listed } from '../wording/duty-words.ts';
 import { cautionPublished, cautionRow, cautionsWords } from '../wording/screening-words.ts';
 import { reasonProblem } from './cannot-form.ts';
 import { cautionsInput, kitBlock, readCautions } from './caution-blocks.ts';
-import { wardIdSchema } from './form-meta.ts';
+import { lineIdSchema, wardIdSchema } from './form-meta.ts';
 import { remark } from './form-view.ts';
 import { personInput, plain, textInput } from './input-blocks.ts';
 import { type FormErrors, type Submitted, textTyped, userChosen } from './view-state.ts';
@@ -41,6 +41,8 @@ export const placeMetaSchema = z.object({
   here: z.boolean().optional(),
   /** The form asks for a clinician's decision. */
   decide: z.boolean().optional(),
+  /** A line of the animal it is of, where that was chosen. */
+  of: lineIdSchema.optional(),
   /** The form was opened by words: what they did not say has no default. */
   typed: z.boolean().optional(),
 });

@@ -79,7 +79,7 @@ export function policyForm(ward: WardState, now: number): ModalView {
       redressInput(policy),
       heading('Shifts and people'),
       ...shiftInputs(policy),
-      heading('Who is told when'),
+      heading('Who hears when'),
       ...ask('ladder'),
       heading('After removal, source and set'),
       ...ask('after'),

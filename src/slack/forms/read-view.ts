@@ -72,7 +72,7 @@ function readField(field: Field, form: Submitted): Read {
       if (text === '') return undefined;
       return text.length <= field.maxLength
         ? { value: text }
-        : { problem: `${text.length} characters; ${field.maxLength} are kept at most. Shorten it.` };
+        : { problem: `${text.length} characters; the most is ${field.maxLength}. Shorten it.` };
     }
     case 'person': {
       const user = userChosen(form, id);

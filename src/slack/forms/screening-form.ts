@@ -38,7 +38,7 @@ export function screeningForm(ward: WardState): ModalView {
       kitBlock(ward.policy),
       actions('screening:more', [
         { action: 'open:risks', text: 'For the owner…', value },
-        { action: 'open:attempt', text: 'Tries failed, no line…', value },
+        { action: 'open:attempt', text: 'Attempt failed…', value },
       ]),
     ],
   });

@@ -1,4 +1,5 @@
 import type { ModalView } from '@slack/web-api';
+import { toldOfOthers } from '../../app/cautions-of-animal.ts';
 import type { Post } from '../../app/ports.ts';
 import { screeningPosts } from '../../app/screening-posts.ts';
 import type { Outcome } from '../../app/tell-lines.ts';
@@ -7,6 +8,7 @@ import type { WardState } from '../../domain/ward/ward-state.ts';
 import { type Bot, type Caller, openView, updateView } from '../bot.ts';
 import { amendedLineId, amendForm, readAmendForm } from '../forms/amend-form.ts';
 import { type AmendGiven, amendList, type readAmendList } from '../forms/amend-list.ts';
+import { inErrorForm, inErrorLineId, readInErrorForm } from '../forms/in-error-form.ts';
 import { staleForm } from '../forms/view-state.ts';
 import { unescaped } from '../text.ts';
 import { notTold, type Result } from './form-result.ts';
@@ -18,8 +20,7 @@ import { placesNone } from './placing.ts';
  */
 export async function openAmend(bot: Bot, caller: Caller, lineId: string, chosen?: number): Promise<void> {
   const given = await amendGiven(bot, caller, lineId);
-  if (!given)
-    return caller.say('This line is not on record in this ward. /artline shows the lines there are.');
+  if (!given) return caller.say(noLine);
   const form = chosen === undefined ? null : amendForm({ ...given, number: chosen });
   const view: ModalView = form ?? amendList({ ...given, user: caller.user });
   const { inView } = caller;
@@ -27,6 +28,29 @@ export async function openAmend(bot: Bot, caller: Caller, lineId: string, chosen
     ? updateView(bot, inView.id, view)
     : openView(bot, caller, view);
 }
+
+/** Asks whether a line was registered in error; from a form that puts something right it takes its place. */
+export async function openInError(bot: Bot, caller: Caller, lineId: string): Promise<void> {
+  const given = await amendGiven(bot, caller, lineId);
+  if (!given) return caller.say(noLine);
+  const { inView } = caller;
+  const view = inErrorForm(given);
+  return inView?.callbackId === 'amend' ? updateView(bot, inView.id, view) : openView(bot, caller, view);
+}
+
+/** The strike of a placing that a sent form tells, or what is wrong with it. */
+export async function inErrorSent(
+  bot: Bot,
+  caller: Caller,
+  view: unknown,
+): Promise<Result | { lineId: string; telling: Telling }> {
+  const lineId = inErrorLineId(view);
+  if (lineId === null) return notTold(staleForm);
+  const read = readInErrorForm(view, await bot.deps.record.readLog(caller.wardId, lineId));
+  return read.is === 'told' ? read : notTold(read);
+}
+
+const noLine = 'This line is not on record in this ward. /artline shows the lines there are.';
 
 async function amendGiven(bot: Bot, { wardId }: Caller, lineId: string): Promise<AmendGiven | null> {
   const { record, clock } = bot.deps;
@@ -75,7 +99,13 @@ export async function amendSent(
   caller: Caller,
   view: unknown,
   ward: WardState,
-): Promise<Result | { lineId: string; telling: Telling; posts: (outcome: Outcome, told: number) => Post[] }> {
+): Promise<
+  | Result
+  | {
+      items: { lineId: string; telling: Telling }[];
+      posts: (outcome: Outcome, told: number) => Post[];
+    }
+> {
   const { record, clock } = bot.deps;
   const lineId = amendedLineId(view);
   if (lineId === null) return notTold(staleForm);
@@ -89,9 +119,12 @@ export async function amendSent(
   if (read.is === 'told' && read.telling.body.body?.['operator'] === bot.userId)
     return { is: 'wrong', errors: { operator: placesNone } };
   if (read.is !== 'told') return notTold(read);
+  const { target, body } = read.telling.body;
   return {
-    lineId: read.lineId,
-    telling: read.telling,
+    items: [
+      { lineId: read.lineId, telling: read.telling },
+      ...(target === 1 && body ? toldOfOthers(line, body, ward.policy) : []),
+    ],
     posts: ({ ward: after, lines }, told) => {
       const amended = lines.get(line.id);
       return amended ? screeningPosts(after, amended, line.screening, caller.user, told) : [];

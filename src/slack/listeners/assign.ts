@@ -11,6 +11,7 @@ import { nextShiftStart, shiftAt } from '../../domain/shifts/shift-calendar.ts';
 import { coverOf, standInFor } from '../../domain/ward/cover.ts';
 import { nurseFor } from '../../domain/ward/on-call.ts';
 import { refusalWords } from '../answers/refusal-words.ts';
+import { withTakeBack } from '../answers/take-back.ts';
 import { type Bot, type Caller, openView } from '../bot.ts';
 import { assignForm } from '../forms/assign-form.ts';
 import type { FormErrors } from '../forms/view-state.ts';
@@ -37,7 +38,7 @@ export async function assignCommand(bot: Bot, caller: Caller, rest: string): Pro
   if (found && found.is !== 'one') return caller.say(`Nothing was changed. ${escaped(found.message)}`);
   if (found && found.rest !== '') {
     return caller.say(
-      `Nothing was changed. I did not understand “${escaped(found.rest)}”. Write @ and the nurse right after the patient’s name, and pick the nurse from the list.`,
+      `Nothing was changed. I didn’t understand “${escaped(found.rest)}”. Write @ and the nurse right after the patient’s name, and pick the nurse from the list.`,
     );
   }
   if (told.is === 'form') return openAssign(bot, caller, found?.line.id);
@@ -47,7 +48,7 @@ export async function assignCommand(bot: Bot, caller: Caller, rest: string): Pro
   const from = told.next ? nextShiftStart(view.ward.policy.shifts, bot.deps.clock.now()) : null;
   const result = await shareOut(bot, caller, shared, from, 'command');
   if ('errors' in result) return caller.say(Object.values(result.errors).map(escaped).join(' '));
-  return caller.say(await result.words());
+  return result.say();
 }
 
 /** Opens the form: for one line, or every line that is in or followed up. */
@@ -91,7 +92,7 @@ async function withWhomWords(bot: Bot, line: LineState, { ward }: WardView, now:
 }
 
 /** What a share-out came to: how to say so, or what is wrong, by the form's block ids. */
-type SharedOut = { words: () => Promise<string> } | { errors: FormErrors };
+type SharedOut = { say: () => Promise<void> } | { errors: FormErrors };
 
 /** Gives the lines, unless somebody chosen could not tell anything of them. */
 export async function shareOut(
@@ -110,13 +111,18 @@ export async function shareOut(
     if (nurse === bot.userId) errors[blockId] = 'Not given: I cannot have a line. Choose the nurse who does.';
     else if (!(await isOnWard(bot.membership, caller.wardId, nurse)))
       errors[blockId] =
-        `Not given: ${unescaped(await bot.names.of(nurse))} is not in this channel and could tell nothing of a line. Invite them first, or choose somebody else.`;
+        `Not given: ${unescaped(await bot.names.of(nurse))} isn’t in this channel and couldn’t record anything. Invite them first, or choose somebody else.`;
   }
   if (Object.keys(errors).length > 0) return { errors };
   const intent = { wardId: caller.wardId, by: caller.user, via, once: caller.once };
   const outcome = await assignLines(bot.deps, intent, shared, from);
   if (outcome.told.length === 0 && !outcome.repeat) return { errors: { from: nothingToShare } };
-  return { words: () => sharedWords(bot, caller, outcome) };
+  return {
+    say: async () => {
+      const words = await sharedWords(bot, caller, outcome);
+      return caller.say(words, withTakeBack(words, outcome));
+    },
+  };
 }
 
 /** Who was given what and from when, who is away of them, and what could not be given. */

@@ -52,9 +52,9 @@ export async function sendAudit(bot: Bot, caller: Caller, period: Period): Promi
   try {
     await sendReport(bot, caller, audited, reader, zone);
   } catch (cause) {
-    bot.deps.watch.trouble('an audit could not be sent', { user: caller.user }, cause);
+    bot.deps.watch.trouble('an audit couldn’t be sent', { user: caller.user }, cause);
     return sayNow(
-      'The lines are counted, but the report could not be sent to you by direct message. Allow messages from this app, then ask again.',
+      'The lines are counted, but the report couldn’t be sent to you by direct message. Allow messages from this app, then ask again.',
     );
   }
   // Where nothing can be replaced, the message itself is answer enough.

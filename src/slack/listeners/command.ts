@@ -1,4 +1,3 @@
-import { handOver } from '../../app/hand-over.ts';
 import { tellLines } from '../../app/tell-lines.ts';
 import { lineVerb } from '../../app/verbs/line-verbs.ts';
 import type { LineVerb } from '../../app/verbs/verb.ts';
@@ -8,25 +7,27 @@ import { parseCommand } from '../../app/words/parse-command.ts';
 import { valuesFromWords } from '../../app/words/verb-words.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
-import { actionValue } from '../action-value.ts';
+import { type ActionValue, actionValue } from '../action-value.ts';
 import { helpMessage } from '../answers/help.ts';
 import { notLookedWords, outcomeWords } from '../answers/outcome-words.ts';
 import { withTakeBack } from '../answers/take-back.ts';
 import type { Bot, Caller } from '../bot.ts';
+import { limits } from '../limits.ts';
 import { botIsIn } from '../membership.ts';
 import { actions, section } from '../messages/blocks.ts';
 import { escaped } from '../text.ts';
 import { placeWords } from '../wording/line-words.ts';
-import { openAmend } from './amend.ts';
+import { openAmend, openInError } from './amend.ts';
 import { assignCommand } from './assign.ts';
 import { auditCommand } from './audit.ts';
 import { coverCommand } from './cover.ts';
 import { exportCommand } from './export-record.ts';
 import { beginFault } from './fault.ts';
+import { handoverCommand } from './handover.ts';
+import { showMine } from './mine.ts';
 import { onCallCommand } from './on-call.ts';
 import { openPolicy, openVerb } from './open-form.ts';
 import { attemptTyped, openPlace, openScreening } from './placing.ts';
-import { noLines } from './press.ts';
 import { risksCommand } from './risks.ts';
 import { sayOutcome } from './say-outcome.ts';
 import { showDue, showMenu, showRounds } from './show.ts';
@@ -62,7 +63,7 @@ export async function onCommand(bot: Bot, caller: Caller, { text, channelName }:
     case 'menu':
       return showMenu(bot, caller);
     case 'unknown':
-      return caller.say(escaped(command.message));
+      return sayMeant(caller, command.message, await verbMeant(bot, caller, command));
     case 'verb':
       return onVerb(bot, caller, command.verb, command.rest);
   }
@@ -76,19 +77,14 @@ async function onVerb(bot: Bot, caller: Caller, verb: string, rest: string): Pro
       return attemptTyped(bot, caller, rest);
     case 'risks':
       return risksCommand(bot, caller, rest);
+    case 'mine':
+      return showMine(bot, caller);
     case 'due':
       return showDue(bot, caller);
     case 'round':
       return showRounds(bot, caller);
-    case 'handover': {
-      const view = await handOver(bot.deps, {
-        wardId: caller.wardId,
-        by: caller.user,
-        via: 'command',
-        once: caller.once,
-      });
-      return view === null ? caller.say(noLines) : undefined;
-    }
+    case 'handover':
+      return handoverCommand(bot, caller, rest);
     case 'audit':
       return auditCommand(bot, caller, rest);
     case 'oncall':
@@ -127,7 +123,12 @@ async function onLineVerb(bot: Bot, caller: Caller, verb: string, rest: string):
       bot.command,
     );
     if (spec && spec.when !== 'out' && out.is === 'one') return tell(spec, out);
-    return caller.say(escaped(found.message));
+    const { guess } = found;
+    const meant = guess && {
+      text: `${verb} ${guess.line.patient.name}`,
+      value: { v: verb, l: guess.line.id, x: guess.rest },
+    };
+    return sayMeant(caller, found.message, meant ?? null);
   }
   if (found.is !== 'one') {
     const [only] = fitting;
@@ -139,6 +140,7 @@ async function onLineVerb(bot: Bot, caller: Caller, verb: string, rest: string):
     return askWhich(caller, verb, found.is === 'which' ? found.lines : fitting, found.message);
   }
   if (isTargets) return targetsTyped(bot, caller, found.line, found.rest, ward);
+  if (!spec && inErrorPattern.test(found.rest.trim())) return openInError(bot, caller, found.line.id);
   if (!spec) return openAmend(bot, caller, found.line.id);
   if (verb === 'moved' && found.rest === '' && foldWord(wordsOf(rest).at(-1) ?? '') === 'left') {
     const { name } = found.line.patient;
@@ -146,6 +148,72 @@ async function onLineVerb(bot: Bot, caller: Caller, verb: string, rest: string):
     return sayProblems(caller, spec, found.line, [ask]);
   }
   return tell(spec, found);
+}
+
+/** What is typed after the name to say that there is no such line. */
+const inErrorPattern = /^(registered |placed )?(in error|by mistake|in mistake|twice)$/iu;
+
+/** What a verb that was not spelt right would do, where that is plain: about one line, or with nothing after it. */
+async function verbMeant(
+  bot: Bot,
+  { wardId }: Caller,
+  { suggestion: v, rest }: { suggestion?: string; rest?: string },
+): Promise<Meant | null> {
+  if (v === undefined || rest === undefined) return null;
+  if (rest === '') return { text: v, value: { v } };
+  const { lines } = await bot.deps.record.readWard(wardId);
+  const spec = lineVerb(v);
+  const found =
+    spec &&
+    findLine(
+      rest,
+      lines.filter((line) => fits(line, spec)),
+      bot.command,
+    );
+  // A button carries ids: whom it is about must be known.
+  return found?.is === 'one'
+    ? { text: `${v} ${found.line.patient.name}`, value: { v, l: found.line.id, x: found.rest } }
+    : null;
+}
+
+/** What a button does once it is said what was meant. */
+interface Meant {
+  text: string;
+  value: Omit<ActionValue, 'w'>;
+}
+
+/** Says what was wrong, with the button that does what was probably meant. */
+async function sayMeant(caller: Caller, message: string, meant: Meant | null): Promise<void> {
+  const text = escaped(message);
+  if (meant === null || (meant.value.x ?? '').length > limits.typedAgain) return caller.say(text);
+  const rest = meant.value.x ? ` ${meant.value.x}` : '';
+  return caller.say(text, [
+    section(text),
+    actions('meant', [
+      {
+        action: 'done:meant',
+        text: `Yes: ${meant.text}${rest}`,
+        value: actionValue({ w: caller.wardId, ...meant.value }),
+        primary: true,
+      },
+    ]),
+  ]);
+}
+
+/** Yes to “Did you mean …?”: what was typed is done as if it had been typed so. */
+export async function meantPressed(
+  bot: Bot,
+  caller: Caller,
+  { l, v = '', x = '' }: ActionValue,
+): Promise<void> {
+  if (l === undefined) return onVerb(bot, caller, v, x);
+  const { ward, lines } = await bot.deps.record.readWard(caller.wardId);
+  const line = lines.find(({ id }) => id === l);
+  if (!line) return caller.say('This line is not on record in this ward. Nothing was recorded.');
+  const spec = lineVerb(v);
+  if (v === 'targets') return targetsTyped(bot, caller, line, x, ward);
+  if (!spec) return openAmend(bot, caller, line.id);
+  return tellTyped(bot, caller, named(spec, line, lines, bot.command), line, x, ward);
 }
 
 /** The verb with an example of this very line: whoever types it as it stands tells it of no other patient. */

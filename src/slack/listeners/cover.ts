@@ -6,12 +6,13 @@ import { shiftAt } from '../../domain/shifts/shift-calendar.ts';
 import { coversFrom, mostCovers, standInFor } from '../../domain/ward/cover.ts';
 import { isOnCall } from '../../domain/ward/on-call.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
+import { sayOfWard } from '../answers/take-back.ts';
 import { type Bot, type Caller, openView, updateView } from '../bot.ts';
 import { coverForm, timeProblems } from '../forms/cover-form.ts';
 import type { FormErrors } from '../forms/view-state.ts';
 import { isOnWard } from '../membership.ts';
-import { coverTimeWords } from '../messages/cover-notice.ts';
 import { escaped, unescaped } from '../text.ts';
+import { coverTimeWords } from '../wording/cover-time-words.ts';
 import { clockText } from '../wording/line-words.ts';
 
 /** Sets or ends a cover as typed, or opens the form. */
@@ -26,12 +27,12 @@ export async function coverCommand(bot: Bot, caller: Caller, rest: string): Prom
     case 'form':
       return openCover(bot, caller, told.away);
     case 'back':
-      return caller.say(await endCover(bot, caller, { away: told.away }, 'command'));
+      return (await endCover(bot, caller, { away: told.away }, 'command'))();
     case 'told': {
       const until = told.until ?? shiftAt(shifts, told.from ?? now).endMs;
       const result = await setCover(bot, caller, { ...told, until }, 'command');
       if ('errors' in result) return caller.say(Object.values(result.errors).map(escaped).join(' '));
-      return caller.say(await result.words());
+      return result.say();
     }
   }
 }
@@ -62,7 +63,7 @@ async function coverPage(bot: Bot, caller: Caller, away?: string) {
 }
 
 /** What a cover came to: how to say so, or what is wrong, by the form's block ids. */
-type CoverSet = { words: () => Promise<string> } | { errors: FormErrors };
+type CoverSet = { say: () => Promise<void> } | { errors: FormErrors };
 
 /** Who, by whom, from when (ms; null: now) and until when. */
 interface CoverAsked {
@@ -85,9 +86,8 @@ export async function setCover(
   const problems = Object.entries(timeProblems({ from, until }, { now, zone: ward.policy.shifts.zone }));
   if (problems.length > 0)
     return { errors: Object.fromEntries(problems.map(([id, text]) => [id, `Not set: ${text}`])) };
-  if (by === bot.userId)
-    return { errors: { by: 'Not set: I cannot stand in for anybody. Choose a person.' } };
-  if (away === bot.userId) return { errors: { away: 'Not set: I am never away. Choose a person.' } };
+  if (by === bot.userId) return { errors: { by: 'Not set: I can’t cover for anybody. Choose a person.' } };
+  if (away === bot.userId) return { errors: { away: 'Not set: I’m never away. Choose a person.' } };
   // A clinician need not be in the channel to be on call; whoever has lines must be, to tell anything of them.
   const isClinician =
     isOnCall(ward, away, now) ||
@@ -97,7 +97,7 @@ export async function setCover(
     const name = unescaped(await names.of(by));
     return {
       errors: {
-        by: `Not set: ${name} is not in this channel and could tell nothing of a line. Invite them first, or choose somebody else.`,
+        by: `Not set: ${name} isn’t in this channel and couldn’t record anything. Invite them first, or choose somebody else.`,
       },
     };
   }
@@ -113,31 +113,36 @@ export async function setCover(
     case 'not taken':
       return {
         errors: {
-          away: `Not set: ${mostCovers} covers stand or are to come already. End one that is over first.`,
+          away: `Not set: ${mostCovers} covers are already set. End one you don’t need first.`,
         },
       };
     case 'repeat':
       return {
-        words: async () => `${await names.of(by)} stands in for ${await names.of(away)}: set already.`,
+        say: async () => caller.say(`${await names.of(by)} already covers for ${await names.of(away)}.`),
       };
     case 'taken':
-      return { words: () => coverSetWords(bot, told.view.ward, told.before) };
+      return {
+        say: async () => {
+          const { ward: after } = told.view;
+          return sayOfWard(caller, await coverSetWords(bot, after, told.before), after, 'covers');
+        },
+      };
   }
 }
 
 /** What the cover told last came to, and what became of those told before. */
 async function coverSetWords({ names }: Bot, ward: WardState, before: WardState): Promise<string> {
   const cover = ward.covers.find(({ number }) => number === ward.version);
-  if (!cover) return 'It was set and is over already.';
+  if (!cover) return 'It was set and is already over.';
   const { away, by, from, at } = cover;
   const { policy } = ward;
   const [awayName, byName] = [await names.of(away), await names.of(by)];
   const again = from > at ? ` now, and ${byName} and the channel again when it begins` : '';
   const said = [
-    `${byName} stands in for ${awayName} ${coverTimeWords(policy, cover, at)}. Both and the channel are told${again}.`,
+    `${byName} covers for ${awayName} ${coverTimeWords(policy, cover, at)}. I’m telling both of them and the channel${again}.`,
   ];
   const last = standInFor(ward.covers, by, from);
-  if (last !== by) said.push(`${byName} is away too: what is asked goes to ${await names.of(last)}.`);
+  if (last !== by) said.push(`${byName} is away too: reminders go to ${await names.of(last)}.`);
   for (const old of coversFrom(before.covers, at)) {
     const left = ward.covers.find(({ number }) => number === old.number);
     if (left?.until === old.until) continue;
@@ -146,29 +151,30 @@ async function coverSetWords({ names }: Bot, ward: WardState, before: WardState)
       said.push(`Taken back: ${who} for ${whose} ${coverTimeWords(policy, old, at)}.`);
     else if (old.away === by)
       said.push(
-        `${byName} counts as back${left ? ` from ${clockText(policy, left.until, at)}` : ''}: ${who} no longer stands in there.`,
+        `${byName} counts as back${left ? ` from ${clockText(policy, left.until, at)}` : ''}: ${who} no longer covers there.`,
       );
     else if (left)
       said.push(
-        `Until then ${who} stands in, as set before; from ${clockText(policy, cover.until, at)} ${awayName} is reminded and called again.`,
+        `Until then ${who} covers, as set before; from ${clockText(policy, cover.until, at)} ${awayName} gets the reminders and calls again.`,
       );
-    else if (old.by !== by) said.push(`${who} no longer stands in there.`);
+    else if (old.by !== by) said.push(`${who} no longer covers there.`);
   }
   return said.join(' ');
 }
 
 /**
  * Somebody is there: ends the cover of theirs that stands; where none does, takes back the next one to come, or the one of
- * that number. Says what came of it.
+ * that number. Gives how to say what came of it.
  */
 async function endCover(
   bot: Bot,
   caller: Caller,
   whose: { away: string } | { number: number },
   via: EntryHead['via'],
-): Promise<string> {
+): Promise<() => Promise<void>> {
   const { deps, names } = bot;
   const now = deps.clock.now();
+  const said = (words: string) => () => caller.say(words);
   const endedIn = ({ covers }: WardState) =>
     coversFrom(covers, now).find((cover) =>
       'number' in whose ? cover.number === whose.number : cover.away === whose.away,
@@ -176,9 +182,11 @@ async function endCover(
   const ward = await deps.record.readWardState(caller.wardId);
   const ended = endedIn(ward);
   if (!ended)
-    return 'away' in whose
-      ? `Nobody stands in for ${await names.of(whose.away)}; nothing was changed.`
-      : 'This cover is over or was changed already; nothing was changed.';
+    return said(
+      'away' in whose
+        ? `Nobody covers for ${await names.of(whose.away)}; nothing was changed.`
+        : 'That cover is over or has been changed; nothing was changed.',
+    );
   const { away, from, until } = ended;
   const isToCome = from > now;
   const told = await tellWard(
@@ -189,19 +197,21 @@ async function endCover(
     (latest) => endedIn(latest)?.number === ended.number,
   );
   if (told.is === 'not taken')
-    return 'This cover was changed meanwhile; nothing was changed. Look again: /artline cover.';
+    return said(
+      'Somebody changed that cover in the meantime; nothing was changed. Look again: /artline cover.',
+    );
   const name = await names.of(away);
-  const said = isToCome
-    ? `${name} is there ${coverTimeWords(ward.policy, ended, now)} after all; ${await names.of(ended.by)} does not stand in. Both and the channel are told.`
-    : `${name} is back, and is reminded and called again. Both and the channel are told.`;
+  const ends = isToCome
+    ? `${name} is in ${coverTimeWords(ward.policy, ended, now)} after all; ${await names.of(ended.by)} isn’t needed to cover. I’m telling both of them and the channel.`
+    : `${name} is back and gets the reminders and calls again. I’m telling both of them and the channel.`;
   const others = coversFrom(told.view.ward.covers, now).filter((cover) => cover.away === away);
   const left = await Promise.all(
     others.map(
-      async (cover) =>
-        `${await names.of(cover.by)} still stands in ${coverTimeWords(ward.policy, cover, now)}.`,
+      async (cover) => `${await names.of(cover.by)} still covers ${coverTimeWords(ward.policy, cover, now)}.`,
     ),
   );
-  return [said, ...left].join(' ');
+  const after = told.is === 'taken' ? told.view.ward : null;
+  return () => sayOfWard(caller, [ends, ...left].join(' '), after, 'covers');
 }
 
 /** “Back now” in the form: the cover ends and the form shows those that are left. */
@@ -219,7 +229,7 @@ async function endPressed(
   caller: Caller,
   whose: { away: string } | { number: number },
 ): Promise<void> {
-  const words = await endCover(bot, caller, whose, 'button');
+  const say = await endCover(bot, caller, whose, 'button');
   if (caller.inView) await updateView(bot, caller.inView.id, await coverPage(bot, caller));
-  return caller.say(words);
+  return say();
 }

@@ -80,7 +80,7 @@ export async function exportRecord(bot: Bot, caller: Caller, format: RecordForma
   } catch (cause) {
     watch.trouble('a record could not be exported', { user: caller.user }, cause);
     await caller.say(
-      `The record could not be sent to you; nothing is changed. Try again in a minute. Whoever runs the bot can make the same file: npm run export -- --ward ${caller.wardId} --format ${format}.`,
+      `The record couldn’t be sent to you; nothing is changed. Try again in a minute. Whoever runs the bot can make the same file: npm run export -- --ward ${caller.wardId} --format ${format}.`,
     );
   } finally {
     clearTimeout(slow);

@@ -3,12 +3,14 @@ import { answerFault } from '../../app/answer-fault.ts';
 import { type Intent, type Outcome, tellLines } from '../../app/tell-lines.ts';
 import type { FaultSign } from '../../domain/fault/fault-path.ts';
 import type { Telling } from '../../domain/record/entry.ts';
-import { openFault } from '../../domain/record/fold-line.ts';
+import { openFault } from '../../domain/record/fold-faults.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import type { ActionValue } from '../action-value.ts';
 import { outcomeWords } from '../answers/outcome-words.ts';
-import { refusalWords } from '../answers/refusal-words.ts';
+import { inErrorWords, refusalWords } from '../answers/refusal-words.ts';
+import { takeBackButton } from '../answers/take-back.ts';
 import { type Bot, type Caller, openView, updateView } from '../bot.ts';
+import type { ButtonSpec } from '../messages/blocks.ts';
 import { faultChoiceView } from '../views/fault-view.ts';
 import { afterSampleWords } from '../wording/blood-words.ts';
 import { clockText } from '../wording/line-words.ts';
@@ -27,7 +29,8 @@ export async function beginFault(bot: Bot, caller: Caller, line: LineState, want
   const { record, clock } = bot.deps;
   const ward = await record.readWardState(caller.wardId);
   const now = clock.now();
-  const { removed } = line;
+  const { removed, inError } = line;
+  if (inError) return caller.say(await inErrorWords(inError, line, ward, bot.names, now));
   if (removed) {
     const refusal = { because: 'line out', removedAt: removed.at, by: removed.by } as const;
     return caller.say(await refusalWords(refusal, line, ward, bot.names, now));
@@ -39,6 +42,7 @@ export async function beginFault(bot: Bot, caller: Caller, line: LineState, want
     return show(bot, caller, faultChoiceView({ wardId: caller.wardId, line, clock: clockOf }), false);
   }
   let after = line;
+  let back: ButtonSpec | null = null;
   if (!openFault(line, sign)) {
     const outcome = await tellOne(
       bot,
@@ -51,8 +55,9 @@ export async function beginFault(bot: Bot, caller: Caller, line: LineState, want
     if (outcome.told.some(({ is }) => is === 'refused' || is === 'no such line'))
       return caller.say(await outcomeWords(outcome, bot.names, now));
     after = await lineAfter(bot, caller, outcome, line);
+    back = takeBackButton(outcome, sign);
   }
-  await show(bot, caller, await faultPage(bot, ward, after, sign), true);
+  await show(bot, caller, await faultPage(bot, ward, after, sign, { back }), true);
   await refreshUnder(bot, caller, line.id);
 }
 
@@ -82,7 +87,8 @@ export async function faultPressed(
     first?.is === 'refused'
       ? await refusalWords(first.refusal, after, outcome.ward, bot.names, now)
       : bledWords(outcome, after, now);
-  await show(bot, caller, await faultPage(bot, outcome.ward, after, sign, remark), true);
+  const back = takeBackButton(outcome, sign);
+  await show(bot, caller, await faultPage(bot, outcome.ward, after, sign, { remark, back }), true);
   await refreshUnder(bot, caller, line.id);
 }
 

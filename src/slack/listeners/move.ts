@@ -6,17 +6,17 @@ import type { Bot, Caller } from '../bot.ts';
 import { sayOutcome } from './say-outcome.ts';
 import { refreshViews } from './show.ts';
 
-/** One tap: the patient is back on the ward, or the line is on its transducer again. */
+/** One tap: the patient has arrived, or is back on the ward, or the line is on its transducer again. */
 export async function moveTold(
   bot: Bot,
   caller: Caller,
-  what: 'returned' | 'joined',
+  what: 'arrived' | 'returned' | 'joined',
   { l }: ActionValue,
 ): Promise<void> {
   const { deps } = bot;
   const line = l ? await deps.record.readLine(caller.wardId, l) : null;
   if (!line) return caller.say('This line is not on record in this ward. Nothing was written.');
-  const telling: Telling | null = what === 'returned' ? { kind: 'returned', body: {} } : joinedAgain(line);
+  const telling: Telling | null = what === 'joined' ? joinedAgain(line) : { kind: what, body: {} };
   if (!telling) return caller.say('The line is on a transducer already. Nothing was written.');
   const outcome = await tellLines(
     deps,

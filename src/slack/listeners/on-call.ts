@@ -1,14 +1,14 @@
-import { noticePost } from '../../app/notice-post.ts';
-import type { Post } from '../../app/ports.ts';
+import { onCallPosts } from '../../app/on-call-posts.ts';
 import { tellWard } from '../../app/tell-ward.ts';
 import { personWord } from '../../app/words/person-word.ts';
 import { shiftAt } from '../../domain/shifts/shift-calendar.ts';
 import { coverOf, coversFrom, standInFor } from '../../domain/ward/cover.ts';
 import { onCallFor, type Responsible } from '../../domain/ward/on-call.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
+import { sayOfWard } from '../answers/take-back.ts';
 import type { Bot, Caller } from '../bot.ts';
-import { coverTimeWords } from '../messages/cover-notice.ts';
 import { escaped } from '../text.ts';
+import { coverTimeWords } from '../wording/cover-time-words.ts';
 import { clockText } from '../wording/line-words.ts';
 import { whoWords } from '../wording/who-words.ts';
 
@@ -24,7 +24,7 @@ export async function onCallCommand(bot: Bot, caller: Caller, rest: string): Pro
   }
   if (person === bot.userId) return caller.say(cannotBeOnCall);
   const said = await putOnCall(bot, caller, person);
-  return caller.say(await said());
+  return said();
 }
 
 async function sayOnCall(bot: Bot, caller: Caller): Promise<void> {
@@ -84,47 +84,23 @@ async function onCallWords(bot: Bot, ward: WardState, who: Responsible, at: numb
 export const cannotBeOnCall =
   'Not set: I cannot be on call, I can only tell a person. Choose the clinician who is.';
 
-/** Puts a person on call from now, who is told of it; gives how to say so to whoever did it. */
-export async function putOnCall(bot: Bot, caller: Caller, user: string): Promise<() => Promise<string>> {
+/** Puts a person on call from now, who is told of it; gives how to say so to whoever did it, who may take it back. */
+export async function putOnCall(bot: Bot, caller: Caller, user: string): Promise<() => Promise<void>> {
   const { deps, names } = bot;
   const told = await tellWard(
     deps,
     { wardId: caller.wardId, by: caller.user, via: 'command', once: caller.once },
     { kind: 'onCallSet', body: { user } },
-    (view, now, before) => {
-      const was = onCallFor(before, now);
-      // Where they are away, whoever stands in is called.
-      const called = [...new Set([user, standInFor(view.ward.covers, user, now)])];
-      // Whoever stood in, and whoever was away: both counted on it.
-      const relieved = [was?.user, was?.insteadOf].filter(
-        (one): one is string => typeof one === 'string' && !called.includes(one),
-      );
-      return [
-        setPost(user, caller.user, now),
-        ...called.map((one) => onCallPost('on call', one, caller.user, now)),
-        ...relieved.map((one) => onCallPost('off call', one, caller.user, now)),
-      ];
-    },
+    (view, now, before) => onCallPosts(view.ward, before, user, caller.user, now),
   );
   const { ward } = told.view;
   const until = clockText(ward.policy, shiftAt(ward.policy.shifts, deps.clock.now()).endMs, deps.clock.now());
   const rota = Object.keys(ward.policy.rota).length > 0 ? ` until the rota takes over at ${until}` : '';
-  return async () => {
+  const words = async () => {
     const cover = coverOf(ward.covers, user, deps.clock.now());
     if (!cover)
       return `On call now: ${await names.of(user)}${rota}. Overdue duties go to them by direct message.`;
     return `On call now: ${await names.of(user)}${rota}, who is away until ${clockText(ward.policy, cover.until, deps.clock.now())}: ${await names.of(standInFor(ward.covers, user, deps.clock.now()))} stands in and is told. If that is over: ${bot.command} cover, then “Back now”.`;
   };
-}
-
-/** To the ward: whoever is on call may decide on dwell, so everybody sees who put them there. */
-function setPost(user: string, by: string, now: number): Post {
-  const about = { what: 'on call set', user: by, text: user };
-  return noticePost(`2.oncallset.${now.toString(36)}`, 'ward', now, about);
-}
-
-/** To whoever is put on call, or is relieved of it: both count on it. */
-function onCallPost(what: 'on call' | 'off call', user: string, by: string, now: number): Post {
-  const key = `2.${what.replace(' ', '')}.${now.toString(36)}.${user}`;
-  return noticePost(key, { user }, now, { what, user: by });
+  return async () => sayOfWard(caller, await words(), told.is === 'taken' ? told.view.ward : null, 'onCall');
 }

@@ -11,7 +11,7 @@ import type { LineState } from '../../domain/record/line-state.ts';
 import { mayDecide, onCallAt } from '../../domain/ward/on-call.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { type ActionValue, tellingCarried } from '../action-value.ts';
-import { refusalWords } from '../answers/refusal-words.ts';
+import { inErrorWords, refusalWords } from '../answers/refusal-words.ts';
 import { type Bot, type Caller, openView, updateView } from '../bot.ts';
 import { auditForm } from '../forms/audit-form.ts';
 import { cannotForm } from '../forms/cannot-form.ts';
@@ -30,11 +30,11 @@ import { capital, dutyName } from '../wording/duty-words.ts';
 import { beforeSourceWords } from '../wording/heparin-words.ts';
 import { clockText } from '../wording/line-words.ts';
 import { beforeRemovalWords } from '../wording/removal-words.ts';
-import { openAmend } from './amend.ts';
+import { openAmend, openInError } from './amend.ts';
 import { openAssign } from './assign.ts';
 import { openCover } from './cover.ts';
 import { beginFault } from './fault.ts';
-import { openAttempt, openScreening, screenFirst } from './placing.ts';
+import { openAnother, openAttempt, openScreening, screenFirst } from './placing.ts';
 import { sortAsked, staleWords } from './stale-press.ts';
 import { openTargets } from './targets.ts';
 
@@ -73,6 +73,7 @@ export async function openForm(bot: Bot, caller: Caller, what: string, value: Ac
   ]);
   if (!line) return caller.say(noLine);
   const now = clock.now();
+  if (line.inError) return caller.say(await inErrorWords(line.inError, line, ward, bot.names, now));
   const { zone } = ward.policy.shifts;
   const { open, stale } = sortAsked(line, ward, value, now);
   const duties = offeredDuties(open, line, ward.policy, now);
@@ -83,6 +84,10 @@ export async function openForm(bot: Bot, caller: Caller, what: string, value: Ac
   switch (what) {
     case 'amend':
       return openAmend(bot, caller, line.id, value.n);
+    case 'another':
+      return openAnother(bot, caller, line);
+    case 'inerror':
+      return openInError(bot, caller, line.id);
     case 'targets':
       return openTargets(bot, caller, line, ward);
     case 'earlier':

@@ -1,6 +1,7 @@
 import type { ViewOutput } from '@slack/bolt';
 import type { KnownBlock, ModalView, WebClient } from '@slack/web-api';
-import { handoverPosts } from '../../app/handover-posts.ts';
+import { handoverPosts, restOfHandover } from '../../app/handover-posts.ts';
+import { readHandover } from '../../app/handover-record.ts';
 import {
   type InventedKind,
   inventedClinician,
@@ -77,8 +78,13 @@ async function answerBlocks(
     case 'handover': {
       const posted = { for: now, auto: false, postedAt: now, accepted: null, nudgedAt: null };
       const handedOver = { ...view, ward: { ...view.ward, handovers: [posted] } };
+      const [first] = handoverPosts(view, now, now);
+      if (!first) return [];
+      const read = await readHandover(practice.record, practiceWardId, first);
+      const shown = { ...handedOver, handedOver: read };
+      const rest = restOfHandover(first, read, { channel: 1, visits: 0 }, '');
       const messages = await Promise.all(
-        handoverPosts(view, now, now).map((post) => composeMessage(post, handedOver, bot.names, now)),
+        [first, ...rest].map((post) => composeMessage(post, shown, bot.names, now)),
       );
       return messages.flatMap(({ blocks }) => blocks);
     }

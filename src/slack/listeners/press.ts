@@ -1,42 +1,40 @@
-import { acceptHandover, handOver } from '../../app/hand-over.ts';
-import type { WardView } from '../../app/ports.ts';
 import { tellLines } from '../../app/tell-lines.ts';
 import { usualTellings } from '../../app/usual-tellings.ts';
-import { dutiesOfLine, owedLines } from '../../domain/duties/duties-of-line.ts';
+import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import { minuteMs } from '../../domain/duties/duty.ts';
 import { nextUsual } from '../../domain/duties/next-usual.ts';
 import { flushedJustNow } from '../../domain/fluid/flushed-just-now.ts';
 import { laterMinOf } from '../../domain/policy/ward-policy.ts';
 import type { Telling } from '../../domain/record/entry.ts';
-import { coverOf, standInFor } from '../../domain/ward/cover.ts';
-import { nurseFor } from '../../domain/ward/on-call.ts';
 import { type ActionValue, actionValue } from '../action-value.ts';
 import { outcomeWords } from '../answers/outcome-words.ts';
 import { withTakeBack } from '../answers/take-back.ts';
 import { type Bot, type Caller, sayInPlace } from '../bot.ts';
 import { actions } from '../messages/blocks.ts';
-import { listed } from '../wording/duty-words.ts';
-import { clockText, lineWords } from '../wording/line-words.ts';
-import { forWhomWords, whoWords } from '../wording/who-words.ts';
+import { allDone } from './all-done.ts';
 import { postAudit } from './audit.ts';
+import { cannotTapped } from './cannot.ts';
 import { backPressed, takenBackPressed } from './cover.ts';
 import { beginFault, faultPressed } from './fault.ts';
+import { acceptPressed, handOverPressed, handoverPaper, openReadBack } from './handover.ts';
+import { showMine } from './mine.ts';
 import { moveTold } from './move.ts';
 import { openForm } from './open-form.ts';
 import { strikeTries } from './placing.ts';
 import { risksPressed } from './risks.ts';
 import { sayOutcome, yesPressed } from './say-outcome.ts';
-import { refreshViews, showLine, showRounds } from './show.ts';
+import { refreshViews, showLine, showMenu, showRounds } from './show.ts';
 import { sortAsked, staleWords } from './stale-press.ts';
 import { recordStrip, stripChosen } from './strip.ts';
 import { tipTold } from './tip.ts';
-import { undoPressed } from './undo.ts';
+import { undoPressed, undoWardPressed } from './undo.ts';
 
 /** What a press does, by the verb its action begins with. */
 export async function onPress(bot: Bot, caller: Caller, action: string, value: ActionValue): Promise<void> {
   const [verb = '', what = '', , mode] = action.split(':');
   switch (verb) {
     case 'done':
+      if (what === 'all') return allDone(bot, caller, value);
       if (what === 'round') return roundFlushed(bot, caller, value);
       if (what === 'strip') return recordStrip(bot, caller, value);
       if (what === 'audit') return postAudit(bot, caller, value);
@@ -46,8 +44,10 @@ export async function onPress(bot: Bot, caller: Caller, action: string, value: A
       if (what === 'back') return value.v ? backPressed(bot, caller, value.v) : undefined;
       if (what === 'answer' || what === 'solved' || what === 'left')
         return faultPressed(bot, caller, what, value);
-      if (what === 'returned' || what === 'joined') return moveTold(bot, caller, what, value);
+      if (what === 'arrived' || what === 'returned' || what === 'joined')
+        return moveTold(bot, caller, what, value);
       if (what === 'undo') return undoPressed(bot, caller, value);
+      if (what === 'undoward') return undoWardPressed(bot, caller, value);
       if (what === 'again') return yesPressed(bot, caller, value);
       if (what === 'zero' && mode === 'first') return zeroedFirst(bot, caller, value);
       return what === 'needed' ? stillNeeded(bot, caller, value) : done(bot, caller, what, value);
@@ -60,20 +60,17 @@ export async function onPress(bot: Bot, caller: Caller, action: string, value: A
     case 'earlier':
       return openForm(bot, caller, 'earlier', value);
     case 'cannot':
+      if (what === 'why') return cannotTapped(bot, caller, value);
       return openForm(bot, caller, 'cannot', value);
     case 'open':
       if (what === 'strip') return stripChosen(bot, caller, value);
       if (what === 'card') return value.l ? showLine(bot, caller, value.l) : undefined;
       if (what === 'round') return showRounds(bot, caller);
-      if (what === 'handover') {
-        const view = await handOver(bot.deps, {
-          wardId: caller.wardId,
-          by: caller.user,
-          via: 'button',
-          once: caller.once,
-        });
-        return caller.say(view === null ? noLines : 'The handover is being posted in the channel.');
-      }
+      if (what === 'handover')
+        return mode === 'paper' ? handoverPaper(bot, caller) : handOverPressed(bot, caller);
+      if (what === 'readback') return openReadBack(bot, caller, value);
+      if (what === 'mine') return showMine(bot, caller);
+      if (what === 'menu') return showMenu(bot, caller);
       if (what === 'risks') return risksPressed(bot, caller, value, mode === 'paper');
       if (what === 'fault') return faultOpened(bot, caller, value, mode === 'choose');
       return openForm(bot, caller, what, value);
@@ -93,8 +90,6 @@ export function testButton(wardId: string, lineId: string) {
 
 const olderVersion =
   'This button is from an older version and does nothing any more. Type /artline for the menu.';
-
-export const noLines = 'There is no arterial line on this ward, so there is nothing to hand over.';
 
 async function faultOpened(bot: Bot, caller: Caller, value: ActionValue, choose: boolean): Promise<void> {
   const line = value.l ? await bot.deps.record.readLine(caller.wardId, value.l) : null;
@@ -232,66 +227,4 @@ async function stillNeeded(bot: Bot, caller: Caller, value: ActionValue): Promis
   return tell(bot, caller, line.id, [
     { kind: 'waived', body: { duty: 'stillNeeded', dueAt: asked[1], reason: 'still needed', until } },
   ]);
-}
-
-async function acceptPressed(bot: Bot, caller: Caller, value: ActionValue): Promise<void> {
-  if (value.f === undefined) return;
-  const { deps, names } = bot;
-  const result = await acceptHandover(
-    deps,
-    { wardId: caller.wardId, by: caller.user, via: 'button', once: caller.once },
-    value.f,
-  );
-  switch (result.is) {
-    case 'accepted':
-      return caller.say(await acceptedWords(bot, caller, result.view));
-    case 'accepted before': {
-      const ward = await deps.record.readWardState(caller.wardId);
-      return caller.say(
-        `${await names.of(result.by)} accepted this handover ${clockText(ward.policy, result.at, deps.clock.now())}. To take the ward over now, ask for a new one: ${bot.command} handover.`,
-      );
-    }
-    case 'an older one':
-      return caller.say(`This is an older handover. Ask for a new one: ${bot.command} handover.`);
-  }
-}
-
-/** Lines named of each nurse that has some already; more are counted. */
-const mostNamed = 12;
-
-/** What the ward's new nurse counts on: which lines were shared out before, and who is told while they are away. */
-async function acceptedWords({ deps, names }: Bot, { user }: Caller, view: WardView): Promise<string> {
-  const now = deps.clock.now();
-  const { ward } = view;
-  const shared = owedLines(view.lines, ward.policy, now).flatMap((line) => {
-    const planned = line.plannedNurses.find(({ from }) => from > now);
-    const whose = planned ? nurseFor(ward, line, planned.from) : nurseFor(ward, line, now);
-    return (whose.insteadOf ?? whose.user) === user ? [] : [{ line, whose, from: planned?.from ?? null }];
-  });
-  const cover = coverOf(ward.covers, user, now);
-  const away = cover
-    ? ` You count as away until ${clockText(ward.policy, cover.until, now)}, and ${await names.of(standInFor(ward.covers, user, now))} is told for you. If that is over: /artline cover, then “Back now”.`
-    : '';
-  const yours = 'You have the ward. Reminders of its lines go to you from now on';
-  if (shared.length === 0) return `${yours}.${away}`;
-  const groups = Map.groupBy(
-    shared,
-    ({ whose, from }) => `${from ?? ''} ${whose.user} ${whose.insteadOf ?? ''}`,
-  );
-  const each = await Promise.all(
-    [...groups.values()].map(async (mine) => {
-      const [first] = mine;
-      if (!first) return '';
-      const from = first.from === null ? '' : `from ${clockText(ward.policy, first.from, now)} `;
-      const all = mine.map(({ line }) => lineWords(line)).sort();
-      const more = all.length > mostNamed ? [`${all.length - mostNamed} more`] : [];
-      const lines = [...all.slice(0, mostNamed), ...more];
-      const isYours = first.whose.user === user;
-      const who = isYours
-        ? `you${await forWhomWords(first.whose, names)}`
-        : await whoWords(first.whose, names);
-      return `${from}${listed(lines)} with ${who}`;
-    }),
-  );
-  return `${yours}, but for what was shared out already: ${each.join('; ')}.${away}`;
 }

@@ -114,7 +114,7 @@ async function sendPaper(bot: Bot, caller: Caller, species: Species): Promise<vo
     );
     await caller.say('The page is in a direct message from me to you. Open it there to print or share it.');
   } catch (cause) {
-    watch.trouble('a page for paper could not be sent', { user: caller.user }, cause);
+    watch.trouble('a page for paper couldn’t be sent', { user: caller.user }, cause);
     await caller.say(
       'The page couldn’t be sent to you. Try again in a minute, or read it out from here: it says the same.',
     );

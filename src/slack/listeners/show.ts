@@ -6,7 +6,7 @@ import { type Duty, isClinicians, minuteMs } from '../../domain/duties/duty.ts';
 import { dutyStatus } from '../../domain/duties/duty-status.ts';
 import type { FaultSign } from '../../domain/fault/fault-path.ts';
 import { nextQuestion } from '../../domain/fault/next-question.ts';
-import { openFault } from '../../domain/record/fold-line.ts';
+import { openFault } from '../../domain/record/fold-faults.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { nurseFor, onCallFor } from '../../domain/ward/on-call.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
@@ -15,7 +15,7 @@ import { roundList } from '../answers/round-list.ts';
 import type { Bot, Caller } from '../bot.ts';
 import { openView, updateView } from '../bot.ts';
 import { dutyButtons, type Item, isOpen, itemText, recordsWords } from '../messages/asked-items.ts';
-import { actions, section } from '../messages/blocks.ts';
+import { actions, type ButtonSpec, section } from '../messages/blocks.ts';
 import { standing } from '../messages/card.ts';
 import { faultChoiceView, faultEndView, faultQuestionView } from '../views/fault-view.ts';
 import { lineView, menuView } from '../views/menu-view.ts';
@@ -24,11 +24,19 @@ import { capital, dutyName, listed } from '../wording/duty-words.ts';
 import { clockText, flushWords } from '../wording/line-words.ts';
 import { targetWords } from '../wording/target-words.ts';
 import { whoWords } from '../wording/who-words.ts';
+import { minePage } from './mine.ts';
+
+/** Pages in whose place the menu comes. */
+const makesRoom: ReadonlySet<string> = new Set(['mine', 'wards']);
 
 /** Opens the ward's menu. */
 export async function showMenu(bot: Bot, caller: Caller): Promise<void> {
   const view = await bot.deps.record.readWard(caller.wardId);
-  await openView(bot, caller, await menuView(view, bot.names, bot.deps.clock.now()));
+  const menu = await menuView(view, bot.names, bot.deps.clock.now());
+  // From a page that took the menu's place, it takes its own back.
+  return caller.inView && makesRoom.has(caller.inView.callbackId)
+    ? updateView(bot, caller.inView.id, menu)
+    : openView(bot, caller, menu);
 }
 
 /** Opens one line's page: how it stands and everything that can be told of it. */
@@ -49,6 +57,7 @@ export async function refreshViews(bot: Bot, caller: Caller, lineId: string | nu
     if (line && fault) await updateView(bot, inView.id, await faultPage(bot, ward, line, fault.sign));
     return refreshUnder(bot, caller, lineId);
   }
+  if (inView.callbackId === 'mine') return updateView(bot, inView.id, await minePage(bot, caller));
   if (inView.callbackId === 'line' && lineId) {
     const page = await linePage(bot, caller.wardId, lineId);
     if (page) await updateView(bot, inView.id, page);
@@ -71,17 +80,27 @@ export async function refreshUnder(bot: Bot, { inView, wardId }: Caller, lineId:
   await updateView(bot, inView.rootId, await menuView(view, bot.names, bot.deps.clock.now()));
 }
 
-/** The page of a line's fault: what it asks now, or how it ended and who hears of it. */
+/**
+ * The page of a line's fault: what it asks now, or how it ended and who hears of it. `pressed`: what to say of the press just
+ * made, and the button that takes it back.
+ */
 export async function faultPage(
   bot: Bot,
   ward: WardState,
   line: LineState,
   sign: FaultSign,
-  remark?: string,
+  pressed: { remark?: string | undefined; back?: ButtonSpec | null } = {},
 ): Promise<ModalView> {
   const now = bot.deps.clock.now();
   const clock = (atMs: number) => clockText(ward.policy, atMs, now);
-  const given = { wardId: ward.id, line, clock, ...(remark === undefined ? {} : { remark }) };
+  const { remark, back } = pressed;
+  const given = {
+    wardId: ward.id,
+    line,
+    clock,
+    ...(remark === undefined ? {} : { remark }),
+    ...(back ? { back } : {}),
+  };
   const fault = openFault(line, sign) ?? line.faults.findLast((one) => one.sign === sign);
   if (!fault) return faultChoiceView(given);
   const asked = nextQuestion(sign, fault.steps);
@@ -105,7 +124,7 @@ function dueNowWords(line: LineState, due: readonly Duty[]): string {
 async function toldWords(bot: Bot, ward: WardState, now: number): Promise<string> {
   const onCall = onCallFor(ward, now);
   return onCall === null
-    ? 'Nobody is on call: the ward is told. Call a clinician yourself now.'
+    ? 'Nobody is on call, so I’m telling the ward. Call a clinician yourself now.'
     : `${await whoWords(onCall, bot.names)}, on call, is told. If the patient looks bad, call them yourself as well.`;
 }
 
@@ -130,7 +149,7 @@ async function linePage(bot: Bot, wardId: string, lineId: string) {
     ...(targets === '' ? [] : [`*${targets}.*`]),
     ...(line.removed
       ? [`Taken out ${clockText(ward.policy, line.removed.at, now)}: ${line.removed.reason}.`]
-      : standing(line, view, now)),
+      : standing(line, ward, now)),
   ];
   return lineView(wardId, line, { facts: facts.join('\n'), due: await dueBlocks(bot, line, view, now) });
 }

@@ -4,6 +4,7 @@ import { dutyStatus } from '../../domain/duties/duty-status.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import type { ActionValue } from '../action-value.ts';
+import { inErrorWords } from '../answers/refusal-words.ts';
 import type { Bot } from '../bot.ts';
 import { dutyName, listed } from '../wording/duty-words.ts';
 import { clockText, lineWords } from '../wording/line-words.ts';
@@ -34,6 +35,7 @@ export async function staleWords(
   stale: readonly DutyKind[],
   now: number,
 ): Promise<string> {
+  if (line.inError) return inErrorWords(line.inError, line, ward, bot.names, now);
   const afterRemoval: readonly DutyKind[] = ['finding', 'hold', 'pulse', 'pulseNextDay'];
   if (line.removed && !stale.every((kind) => afterRemoval.includes(kind))) {
     return `Not recorded: ${lineWords(line)} was taken out ${clockText(ward.policy, line.removed.at, now)} by ${await bot.names.of(line.removed.by)}.`;
@@ -42,9 +44,9 @@ export async function staleWords(
     stale.map(async (kind) => {
       const status = dutyStatus(line, ward.policy, { lineId: line.id, kind, dueAt: 0 }, 0, now);
       return status.is === 'done'
-        ? `${dutyName(kind, line)} was told ${clockText(ward.policy, status.done.at, now)} by ${await bot.names.of(status.done.by)}`
-        : `${dutyName(kind, line)} is not due`;
+        ? `${dutyName(kind, line)} was recorded ${clockText(ward.policy, status.done.at, now)} by ${await bot.names.of(status.done.by)}`
+        : `${dutyName(kind, line)} isn’t due`;
     }),
   );
-  return `Nothing written for ${lineWords(line)}: ${listed(each)}. If you did it again, tell it from the card or with ${bot.command}.`;
+  return `Nothing recorded for ${lineWords(line)}: ${listed(each)}. If you did it again, record it from the card or with ${bot.command}.`;
 }

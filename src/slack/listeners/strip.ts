@@ -163,7 +163,7 @@ async function readFor(bot: Bot, caller: Caller, lineId: string, upload: Upload)
       `Not recorded${tellings.length > 0 ? ' yet' : ''}.${leftOutWords(read.findings, tellings)} ${standingCaution}`,
     ),
   ];
-  await bot.client.chat.postMessage({
+  const posted = await bot.client.chat.postMessage({
     channel,
     ...thread,
     text: wholeText(head, blocks),
@@ -174,7 +174,18 @@ async function readFor(bot: Bot, caller: Caller, lineId: string, upload: Upload)
   });
   await postPicture(bot, caller, line, strip, read, { channel, ...thread });
   const record = tellings.length > 0 ? '; “Record this” takes it into the record' : '';
-  await caller.say(`Read. What was found stands in the thread of the line’s card${record}.`);
+  const link = await linkTo(bot, channel, posted.ts);
+  const found = link === null ? 'What was found' : `<${link}|What was found>`;
+  await caller.say(`Read. ${found} stands in the thread of the line’s card${record}.`);
+}
+
+/** Where a message stands, for a link to it; null where the platform does not say: the words alone tell it as well. */
+async function linkTo(bot: Bot, channel: string, ts: string | undefined): Promise<string | null> {
+  if (ts === undefined) return null;
+  const { permalink } = await bot.client.chat
+    .getPermalink({ channel, message_ts: ts })
+    .catch(() => ({ permalink: undefined }));
+  return permalink ?? null;
 }
 
 async function postPicture(

@@ -17,7 +17,7 @@ import { actionValue } from '../action-value.ts';
 import { askedWords } from '../answers/asked-words.ts';
 import { notLookedWords, outcomeWords } from '../answers/outcome-words.ts';
 import { refusalWords } from '../answers/refusal-words.ts';
-import { putRightButton } from '../answers/take-back.ts';
+import { putRightButton, sayOfWard, unregisterButton } from '../answers/take-back.ts';
 import type { Bot, Caller } from '../bot.ts';
 import { readAmendList } from '../forms/amend-list.ts';
 import { readAssignForm } from '../forms/assign-form.ts';
@@ -46,14 +46,15 @@ import { capital, doneWords } from '../wording/duty-words.ts';
 import { heparinCautionWords } from '../wording/heparin-words.ts';
 import { animalWords, clockText, lineWords } from '../wording/line-words.ts';
 import { screenedWords } from '../wording/screening-words.ts';
-import { amendListed, amendSent } from './amend.ts';
+import { amendListed, amendSent, inErrorSent } from './amend.ts';
 import { shareOut } from './assign.ts';
 import { sendAudit } from './audit.ts';
 import { setCover } from './cover.ts';
 import { exportRecord } from './export-record.ts';
 import { notTold, plainText, type Result } from './form-result.ts';
+import { readBackSent } from './handover.ts';
 import { cannotBeOnCall, putOnCall } from './on-call.ts';
-import { attemptSent, screened, wrongPeople } from './placing.ts';
+import { attemptSent, ofChosen, screened, wrongPeople } from './placing.ts';
 import { testButton } from './press.ts';
 import { sayOutcome } from './say-outcome.ts';
 
@@ -184,9 +185,11 @@ async function take(bot: Bot, caller: Caller, view: ViewOutput): Promise<Result>
       return amendListed(bot, caller, readAmendList(view));
     case 'amend': {
       const sent = await amendSent(bot, caller, view, ward);
-      if (!('lineId' in sent)) return sent;
-      const { lineId, telling, posts } = sent;
-      return tell(bot, caller, [{ lineId, telling }], undefined, posts);
+      return 'items' in sent ? tell(bot, caller, sent.items, undefined, sent.posts) : sent;
+    }
+    case 'inerror': {
+      const sent = await inErrorSent(bot, caller, view);
+      return 'lineId' in sent ? tell(bot, caller, [sent]) : sent;
     }
     case 'policy':
       return policy(bot, caller, ward, readPolicyForm(view));
@@ -199,8 +202,12 @@ async function take(bot: Bot, caller: Caller, view: ViewOutput): Promise<Result>
       const read = readOnCallForm(view);
       if (read.is !== 'told') return notTold(read);
       if (read.user === bot.userId) return { is: 'wrong as a whole', message: cannotBeOnCall };
-      const words = await putOnCall(bot, caller, read.user);
-      return { is: 'done', afterwards: async () => caller.say(await words()) };
+      const say = await putOnCall(bot, caller, read.user);
+      return { is: 'done', afterwards: say };
+    }
+    case 'readback': {
+      const said = await readBackSent(bot, caller, view);
+      return said === null ? notTold(staleForm) : { is: 'done', afterwards: () => caller.say(said) };
     }
     case 'export': {
       const read = readExportForm(view);
@@ -210,12 +217,12 @@ async function take(bot: Bot, caller: Caller, view: ViewOutput): Promise<Result>
     case 'assign': {
       const read = readAssignForm(view);
       if (read.is !== 'told') return notTold(read);
-      return saidOf(caller, await shareOut(bot, caller, read, read.from, 'form'));
+      return saidOf(await shareOut(bot, caller, read, read.from, 'form'));
     }
     case 'cover': {
       const read = readCoverForm(view, at);
       if (read.is !== 'told') return notTold(read);
-      return saidOf(caller, await setCover(bot, caller, read, 'form'));
+      return saidOf(await setCover(bot, caller, read, 'form'));
     }
     default:
       return notTold(staleForm);
@@ -227,9 +234,8 @@ async function targetsSetOn(bot: Bot, caller: Caller, lineId: string): Promise<s
   return line ? targetsLine(line) : lineId;
 }
 
-function saidOf(caller: Caller, result: { words: () => Promise<string> } | { errors: FormErrors }): Result {
-  if ('errors' in result) return { is: 'wrong', errors: result.errors };
-  return { is: 'done', afterwards: async () => caller.say(await result.words()) };
+function saidOf(result: { say: () => Promise<void> } | { errors: FormErrors }): Result {
+  return 'errors' in result ? { is: 'wrong', errors: result.errors } : { is: 'done', afterwards: result.say };
 }
 
 async function tell(
@@ -302,6 +308,8 @@ async function placeSent(bot: Bot, caller: Caller, ward: WardState, view: ViewOu
   if (read.is === 'told') {
     const errors = await wrongPeople(bot, caller, read.placed);
     if (Object.keys(errors).length > 0) return { is: 'wrong', errors };
+    const placed = await ofChosen(bot, caller, read.placed, read.of);
+    return place(bot, caller, ward, { ...read, placed });
   }
   if (read.is !== 'to decide' && read.is !== 'to look again') return place(bot, caller, ward, read);
   const asks = read.is === 'to decide' ? 'cautions' : 'heparin';
@@ -349,7 +357,7 @@ async function place(bot: Bot, caller: Caller, ward: WardState, read: WhoseFormR
         is: 'done',
         afterwards: async () =>
           caller.say(
-            `${await names.of(placed.line.placed.by)} registered that line first: ${lineWords(placed.line)}. It stands once.${notAdded}`,
+            `${await names.of(placed.line.placed.by)} registered that line first: ${lineWords(placed.line)}. It’s recorded once.${notAdded}`,
           ),
       };
     }
@@ -375,6 +383,7 @@ async function place(bot: Bot, caller: Caller, ward: WardState, read: WhoseFormR
               section(text),
               actions(`placed:${line.id}`, [
                 ...joinButtons(caller.wardId, line),
+                unregisterButton(caller.wardId, line),
                 putRightButton(caller.wardId, line.id, line.placed.entry),
               ]),
             ]),
@@ -390,6 +399,7 @@ async function place(bot: Bot, caller: Caller, ward: WardState, read: WhoseFormR
             actions(`placed:${line.id}`, [
               { action: `done:zero:${line.id}:first`, text: doneWords('zero'), value, primary: true },
               testButton(caller.wardId, line.id),
+              unregisterButton(caller.wardId, line),
               putRightButton(caller.wardId, line.id, line.placed.entry),
             ]),
           ]),
@@ -440,8 +450,11 @@ async function policy(
   return {
     is: 'done',
     afterwards: () =>
-      caller.say(
-        'The ward policy is changed. Every line’s duties follow it from now on; the channel is told.',
+      sayOfWard(
+        caller,
+        'Ward policy changed. It applies to every line from now on, and I’m telling the channel.',
+        told.view.ward,
+        'policy',
       ),
   };
 }

@@ -57,13 +57,11 @@ export async function tipTold(bot: Bot, caller: Caller, value: ActionValue): Pro
   const line = value.l ? await deps.record.readLine(caller.wardId, value.l) : null;
   const target = line?.last.removed?.entry;
   if (!body || !line?.removed || target === undefined) {
-    return caller.say('This line is not out any more, or not on record in this ward. Nothing was written.');
+    return caller.say('This line isn’t out any more, or isn’t on this ward’s record. Nothing was recorded.');
   }
   const { tipWhole, pieceFound } = line.removed;
   if (tipWhole === body.tipWhole && Boolean(pieceFound) === Boolean(body.pieceFound)) {
-    return caller.say(
-      `That was told already: ${lineWords(line)}, ${tipWords(line.removed)}. It stands once.`,
-    );
+    return caller.say(`Already recorded: ${lineWords(line)}, ${tipWords(line.removed)}. It’s recorded once.`);
   }
   const outcome = await tellLines(
     deps,
@@ -85,8 +83,8 @@ export async function tipTold(bot: Bot, caller: Caller, value: ActionValue): Pro
   const hears = !after.tipMissing
     ? ''
     : onCall
-      ? ` ${await whoWords(onCall, names)}, on call, is told now.`
-      : ' Nobody is on call: the ward is told. Call a clinician yourself now.';
+      ? ` ${await whoWords(onCall, names)}, on call, is being told now.`
+      : ' Nobody is on call, so I’m telling the ward. Call a clinician yourself now.';
   const text = `Recorded for ${lineWords(after)}: ${tipWords(after.removed)}.${tipMissingWords(after)}${hears}`;
   await caller.say(text, withTakeBack(text, outcome));
   return refreshViews(bot, caller, line.id);

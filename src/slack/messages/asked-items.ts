@@ -3,6 +3,7 @@ import { dutiesOfLine, isClosed } from '../../domain/duties/duties-of-line.ts';
 import { hourMs, isClinicians, minuteMs } from '../../domain/duties/duty.ts';
 import { dutyKinds } from '../../domain/duties/duty-kind.ts';
 import { type Asked, type DutyStatus, dutyStatus } from '../../domain/duties/duty-status.ts';
+import { dwellLimitAt } from '../../domain/duties/dwell.ts';
 import { faultWaiting } from '../../domain/duties/fault-half-way.ts';
 import { usualTelling } from '../../domain/duties/usual-telling.ts';
 import { partBelow } from '../../domain/line/anatomy.ts';
@@ -61,7 +62,7 @@ export function lateWords(open: readonly Item[], at: number, { ward }: WardView)
   const lateness = ({ asked: { kind, dueAt }, line }: Item) => {
     if (isClinicians(kind)) return theirsWords(kind, line, at, ward.policy);
     if (kind === 'dwellWarning')
-      return `limit ${clockText(ward.policy, dwellLimitAt(line, ward.policy, at), at)}`;
+      return `limit ${clockText(ward.policy, dwellLimitAt(line, ward.policy), at)}`;
     if (kind === 'dwellLimit' && dueAt < at + minuteMs) {
       return at - dueAt < minuteMs ? 'reached now' : `passed ${spanText(at - dueAt)} ago`;
     }
@@ -78,12 +79,6 @@ export function lateWords(open: readonly Item[], at: number, { ward }: WardView)
 export function theirsWords(kind: Asked['kind'], line: LineState, now: number, policy: WardPolicy): string {
   if (kind === 'fault') return faultLeftWords(line, (atMs) => clockText(policy, atMs, now));
   return `${alarmWords(line, policy)}, seen ${clockText(policy, alarmSeen(line, policy)?.at ?? now, now)}`;
-}
-
-/** When a cat's line must be out, ms: what its dwell warning is about. */
-function dwellLimitAt(line: LineState, policy: WardPolicy, now: number): number {
-  const limit = dutiesOfLine(line, policy, now).find(({ kind }) => kind === 'dwellLimit');
-  return limit?.dueAt ?? line.placed.at + policy.catDwellLimitH * hourMs;
 }
 
 /** Longest by which an entry may be ahead of the message that goes with it, and then some, ms. */
@@ -110,7 +105,8 @@ const keptForAmendmentsMs = 2 * hourMs;
 /** Whether a message that asked for these can be let go of: nothing is open, and nothing is likely to open it again. */
 export function areSettled(items: readonly Item[], post: Post, { ward }: WardView, now: number): boolean {
   if (items.some(isOpen)) return false;
-  return now - post.at >= keptForAmendmentsMs || items.every(({ line }) => isClosed(line, ward.policy, now));
+  const isOver = ({ line }: Item) => line.inError === null && isClosed(line, ward.policy, now);
+  return now - post.at >= keptForAmendmentsMs || items.every(isOver);
 }
 
 /** One line of text: what, when due, and how it stands. */
@@ -156,6 +152,8 @@ export async function itemText(
       return `• ${what}: done ${clock(status.done.at)} by ${await names.of(status.done.by)}.`;
     case 'let go':
       return `• ${what}: let go until ${clock(status.until)} by ${await names.of(status.by)}: ${quoted(status.reason)}.`;
+    case 'in error':
+      return `• ${what}: no such line, registered in error (${await names.of(status.done.by)}, ${clock(status.done.at)}).`;
     case 'line out':
       return `• ${what}: line taken out ${clock(status.done.at)}.`;
     case 'over':

@@ -164,7 +164,7 @@ export async function personalReports(
         : 'Only you and the ward lead see this.';
   const persons = personsFor(audit, reader);
   const hasCurve = audit.curves.some(({ by }) => persons.includes(by));
-  const nobody = [section('No tries are told, so there is no learning curve.')];
+  const nobody = [section('No attempts are recorded, so there’s no learning curve.')];
   const messages = (pages.length > 0 ? pages : [[]]).map(async (page, index, { length }) => {
     const number = length > 1 ? ` (${index + 1} of ${length})` : '';
     const head = `Tries at placing on <#${channelOf(wardId)}>, ${periodText(audit.lines.period, zone)}${number}`;

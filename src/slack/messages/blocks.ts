@@ -1,4 +1,5 @@
 import type { ActionsBlock, Button, ContextBlock, KnownBlock, SectionBlock } from '@slack/web-api';
+import type { HandoverPages } from '../../app/handover-posts.ts';
 import { limits, shorten } from '../limits.ts';
 
 /** Longest text of a section, kept under the platform's 3,000. */
@@ -55,6 +56,8 @@ export interface MessageBody {
   blocks: KnownBlock[];
   /** Nothing that can happen will change it any more. */
   settled: boolean;
+  /** How many messages follow: of the first of a handover. */
+  pages?: HandoverPages;
   /** A newer message says all that this one would. */
   superseded?: boolean;
 }

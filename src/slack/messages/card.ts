@@ -1,10 +1,13 @@
 import type { WardView } from '../../app/ports.ts';
 import { isEscorted } from '../../domain/away/away.ts';
 import { dutiesOfLine, isClosed, mayCloseAt } from '../../domain/duties/duties-of-line.ts';
+import { hourMs } from '../../domain/duties/duty.ts';
 import { isCapped } from '../../domain/line/transducer.ts';
 import { isAlarming } from '../../domain/record/entry.ts';
-import type { Done, LineState } from '../../domain/record/line-state.ts';
+import type { LineState } from '../../domain/record/line-state.ts';
+import { shiftAt } from '../../domain/shifts/shift-calendar.ts';
 import { nurseFor } from '../../domain/ward/on-call.ts';
+import type { WardState } from '../../domain/ward/ward-state.ts';
 import { actionValue } from '../action-value.ts';
 import { shorten } from '../limits.ts';
 import type { Names } from '../names.ts';
@@ -20,7 +23,7 @@ import { keepCatheterWords, punctureWords, tipWords } from '../wording/removal-w
 import { placedByWords, screenedWords } from '../wording/screening-words.ts';
 import { targetWords } from '../wording/target-words.ts';
 import { testBriefWords } from '../wording/test-words.ts';
-import { trustWords } from '../wording/trust-words.ts';
+import { trustNowWords } from '../wording/trust-words.ts';
 import { whoWords } from '../wording/who-words.ts';
 import { actions, context, type MessageBody, section } from './blocks.ts';
 import { backButtons } from './move-buttons.ts';
@@ -48,6 +51,7 @@ export async function cardMessage(
     ...(line.indication ? [`Why: ${shorten(escaped(line.indication), 150)}`] : []),
     capital(screened),
   ];
+  if (line.inError) return cardInError(line, line.inError, view, names, now);
   if (line.removed) return removedCard(line, view, names, identity, now);
 
   const duties = dutiesOfLine(line, policy, now);
@@ -57,7 +61,7 @@ export async function cardMessage(
       (duty) =>
         `${capital(dutyName(duty.kind, line))} ${duty.dueAt > now ? '' : 'due since '}${dueWords(line, policy, duty, now)}`,
     );
-  const stands = standing(line, view, now);
+  const stands = standing(line, ward, now);
   const targets = await targetWords(line, policy, names, clock, now);
   const cat = line.patient.species === 'cat' ? duties.find(({ kind }) => kind === 'dwellLimit') : undefined;
   const away = await offWardWords(line, ward, names, now);
@@ -104,6 +108,7 @@ export async function cardMessage(
           value,
           label: `${line.patient.name}: everything else`,
         },
+        { action: 'open:mine', text: 'Mine, due now', value },
       ]),
       context(standingCaution),
     ],
@@ -111,10 +116,17 @@ export async function cardMessage(
   };
 }
 
-/** How the line stands, one short sentence each; what was never told says so. */
-export function standing(line: LineState, view: WardView, now: number): string[] {
-  const clock = (atMs: number) => clockText(view.ward.policy, atMs, now);
-  const when = (done: Done | undefined | null, never: string) => (done ? clock(done.at) : never);
+/**
+ * How the line stands, one short sentence each; what was never told says so. `shiftFromMs`: a reading from before it is told
+ * to be old.
+ */
+export function standing(
+  line: LineState,
+  { policy }: Pick<WardState, 'policy'>,
+  now: number,
+  shiftFromMs = shiftAt(policy.shifts, now).startMs,
+): string[] {
+  const clock = (atMs: number) => clockText(policy, atMs, now);
   const { test, reading, siteFinding, level } = line;
   const off =
     level && level.belowHeartCm !== 0
@@ -129,13 +141,15 @@ export function standing(line: LineState, view: WardView, now: number): string[]
   return [
     ...(capped === ''
       ? [
-          `Zero ${when(line.last.zeroed, 'not told yet')}, level ${level ? clock(level.at) : 'not told yet'}${off}`,
-          `Fast-flush test ${test ? `${clock(test.at)}: ${testBriefWords(line, view.ward.policy)}` : 'not told yet'}`,
+          `${line.last.zeroed ? `Zero ${clock(line.last.zeroed.at)}` : 'Not zeroed yet'}, ${level ? `level ${clock(level.at)}` : 'not levelled yet'}${off}`,
+          test
+            ? `Fast-flush test ${clock(test.at)}: ${testBriefWords(line, policy)}`
+            : 'No fast-flush test yet',
         ]
       : [capped]),
     ...(reading
       ? [
-          `Reading ${clock(reading.at)}${capped === '' ? '' : ', before it was capped'}: ${reading.sapMmHg}/${reading.dapMmHg}${mean} mmHg, ${trustWords(line, view.ward.policy)}`,
+          `Reading ${clock(reading.at)}${capped === '' ? '' : ', before it was capped'}: ${reading.sapMmHg}/${reading.dapMmHg}${mean} mmHg, ${trustNowWords(line, policy, shiftFromMs)}`,
         ]
       : []),
     ...(line.flushMode === 'manual'
@@ -145,7 +159,7 @@ export function standing(line: LineState, view: WardView, now: number): string[]
             : `Flushed ${clock(line.flushed.at)}`,
         ]
       : []),
-    ...[heparinCautionWords(line), muchHeparinWords(line, view.ward.policy, now)]
+    ...[heparinCautionWords(line), muchHeparinWords(line, policy, now)]
       .filter((words) => words !== '')
       .map((words) => `*${words}*`),
     siteFinding && isAlarming(siteFinding.finding) ? `*${site}*` : site,
@@ -166,6 +180,27 @@ function faultSentences(line: LineState, clock: (atMs: number) => string): strin
 
 export function openFaults(line: LineState): LineState['faults'] {
   return line.faults.filter(({ closedAt }) => closedAt === null);
+}
+
+/** A card stands this long after its line was told to be registered in error, since that may be taken back; ms of ward time. */
+const errorKeptMs = 2 * hourMs;
+
+/** The card of a line that was registered in error: that there is none, who says so, and nothing to press. */
+async function cardInError(
+  line: LineState,
+  { at, by, reason }: NonNullable<LineState['inError']>,
+  { ward }: WardView,
+  names: Names,
+  now: number,
+): Promise<MessageBody> {
+  const which = `${escaped(line.patient.name)}, ${placeWords(line)}`;
+  const who = `${await names.of(by)}, ${clockText(ward.policy, at, now)}: ${shorten(escaped(reason), 150)}`;
+  const text = `${which}: registered in error (${who}). The line was never there; nothing recorded on it counts.`;
+  return {
+    text,
+    blocks: [section(text)],
+    settled: now - at >= errorKeptMs,
+  };
 }
 
 async function removedCard(

@@ -1,4 +1,5 @@
 import type { Post, WardView } from '../../app/ports.ts';
+import { withoutLines } from '../../domain/handover/shift-handover.ts';
 import type { Names } from '../names.ts';
 import type { MessageBody } from './blocks.ts';
 import { cardMessage } from './card.ts';
@@ -11,11 +12,13 @@ import {
   standInMessage,
 } from './cover-notice.ts';
 import { escalationMessage } from './escalation.ts';
-import { handoverEnd, handoverPatients, handoverRounds } from './handover.ts';
+import { fileLostMessage, handoverFirst, handoverMore, handoverVisits } from './handover.ts';
+import { handoverDetails } from './handover-details.ts';
 import {
   decidedMessage,
   nobodyOnCallMessage,
   offCallMessage,
+  onCallBackMessage,
   onCallMessage,
   onCallSetMessage,
   plainNotice,
@@ -52,9 +55,7 @@ async function bodyOf(post: Post, view: WardView, names: Names, now: number): Pr
     case 'escalation':
       return escalationMessage(post, view, names, now);
     case 'handover':
-      if (what === 'accept') return handoverEnd(post, view, names, now);
-      if (what === 'rounds') return handoverRounds(post, view, now);
-      return handoverPatients(post, view, names, now);
+      return handoverMessage(post, view, names, now);
     case 'notice':
       if (what === 'nobody on call') return nobodyOnCallMessage(post, view, names, now);
       if (what === 'handover not accepted') return unacceptedMessage(post, view, now);
@@ -63,6 +64,7 @@ async function bodyOf(post: Post, view: WardView, names: Names, now: number): Pr
       if (what === 'policy') return policyMessage(post, view, names);
       if (what === 'on call') return onCallMessage(post, view, names, now);
       if (what === 'on call set') return onCallSetMessage(post, view, names);
+      if (what === 'on call back') return onCallBackMessage(post, view, names);
       if (what === 'off call') return offCallMessage(post, view, names, now);
       if (what === 'decided') return decidedMessage(post, view, names);
       if (what === 'to decide') return toDecideMessage(post, view, names);
@@ -76,4 +78,17 @@ async function bodyOf(post: Post, view: WardView, names: Names, now: number): Pr
     case 'report':
       return plainNotice(post);
   }
+}
+
+async function handoverMessage(post: Post, view: WardView, names: Names, now: number): Promise<MessageBody> {
+  if (!view.handedOver) throw new Error(`post ${post.key}: a handover was not read`);
+  // Of a line that was registered in error since, there is nothing to hand over.
+  const never = view.lines.filter(({ inError }) => inError !== null).map(({ id }) => id);
+  const handedOver = withoutLines(view.handedOver, new Set(never));
+  const what = post.about?.what;
+  if (what === 'more') return handoverMore(post, handedOver, names);
+  if (what === 'patients') return handoverDetails(post, handedOver, names);
+  if (what === 'rounds') return handoverVisits(post, handedOver);
+  if (what === 'file lost') return fileLostMessage(post);
+  return handoverFirst(post, view, handedOver, names, now);
 }

@@ -1,9 +1,12 @@
 import type { Post, WardView } from '../../app/ports.ts';
-import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
+
+import { takeBackMs } from '../../app/take-back.ts';
+
 import type { LineState } from '../../domain/record/line-state.ts';
-import { type Cover, coverOf, standInFor } from '../../domain/ward/cover.ts';
+import { coverOf, standInFor } from '../../domain/ward/cover.ts';
 import { shorten } from '../limits.ts';
 import type { Names } from '../names.ts';
+import { coverTimeWords } from '../wording/cover-time-words.ts';
 import { clockText, lineWords } from '../wording/line-words.ts';
 import { type MessageBody, section } from './blocks.ts';
 
@@ -17,16 +20,6 @@ function said(text: string, settled = true): MessageBody {
 
 /** How a cover is ended before its time. */
 export const backWords = 'Back early? /artline cover, then “Back now”.';
-
-/** `until 07:00`, or `from 02:00 until 06:00` for what begins later than `at` (ms). */
-export function coverTimeWords(
-  policy: WardPolicy,
-  { from, until }: Pick<Cover, 'from' | 'until'>,
-  at: number,
-): string {
-  if (from <= at) return `until ${clockText(policy, until, at)}`;
-  return `from ${clockText(policy, from, at)} until ${clockText(policy, until, from)}`;
-}
 
 /** What a post says of its cover, with the people named. */
 async function told({ about, at }: Post, { ward }: WardView, names: Names) {
@@ -52,8 +45,8 @@ export async function coverMessage(post: Post, view: WardView, names: Names): Pr
   const { away, by, setBy, asTold, isToCome } = await told(post, view, names);
   return said(
     isToCome
-      ? `${away} will be away ${asTold}. ${by} stands in then, set by ${setBy}, and is reminded and called instead.`
-      : `${away} is away ${asTold}. ${by} stands in, set by ${setBy}, and is reminded and called instead.`,
+      ? `${away} will be away ${asTold}. ${by} covers, set by ${setBy}, and gets the reminders and calls.`
+      : `${away} is away ${asTold}. ${by} covers, set by ${setBy}, and gets the reminders and calls.`,
   );
 }
 
@@ -72,22 +65,22 @@ export async function standInMessage(
     if (now < begins)
       return said(
         isAway
-          ? `${by} was to stand in for you in ${where} ${asTold}. That was taken back.`
-          : `You were to stand in for ${away} in ${where} ${asTold}. That was taken back.`,
+          ? `${by} was going to cover for you in ${where} ${asTold}. That’s been cancelled.`
+          : `You were going to cover for ${away} in ${where} ${asTold}. That’s been cancelled.`,
       );
     return said(
       isAway
-        ? `${by} stood in for you in ${where}. That is over: you are reminded and called again.`
-        : `You stood in for ${away} in ${where}. That is over.`,
+        ? `${by} covered for you in ${where}. That’s over: you’ll get the reminders and calls again.`
+        : `You covered for ${away} in ${where}. That’s over.`,
     );
   }
   const time = coverTimeWords(view.ward.policy, cover, post.at);
-  const takeBack = cover.from > now ? 'There after all? /artline cover, then “Take back”.' : backWords;
-  const instead = cover.from > now ? 'then you are' : 'you are';
+  const takeBack = cover.from > now ? 'In after all? /artline cover, then “Take back”.' : backWords;
+  const instead = cover.from > now ? 'then you get' : 'you get';
   return said(
     isAway
-      ? `${by} stands in for you in ${where} ${time}, set by ${setBy}. ${takeBack}`
-      : `You stand in for ${away} in ${where} ${time}, set by ${setBy}: ${instead} reminded and called instead.`,
+      ? `${by} covers for you in ${where} ${time}, set by ${setBy}. ${takeBack}`
+      : `You cover for ${away} in ${where} ${time}, set by ${setBy}: ${instead} their reminders and calls.`,
     false,
   );
 }
@@ -100,7 +93,7 @@ export async function coverOverMessage(
   now: number,
 ): Promise<MessageBody> {
   const { by, where } = await told(post, view, names);
-  const text = `${by} stood in for you in ${where} until ${clockText(view.ward.policy, post.about?.to ?? post.at, post.at)}. That is over: you are reminded and called again. Still away? /artline cover.`;
+  const text = `${by} covered for you in ${where} until ${clockText(view.ward.policy, post.about?.to ?? post.at, post.at)}. That’s over: you’ll get the reminders and calls again. Still away? /artline cover.`;
   const isAwayAgain = coverOf(view.ward.covers, post.about?.user ?? '', now) !== undefined;
   return { ...said(text), superseded: isAwayAgain };
 }
@@ -109,11 +102,11 @@ export async function coverOverMessage(
 export async function calledOffMessage(post: Post, view: WardView, names: Names): Promise<MessageBody> {
   const { away, by, setBy, where, asTold } = await told(post, view, names);
   if (post.to === 'ward')
-    return said(`${away} is there ${asTold} after all, told by ${setBy}: ${by} does not stand in.`);
+    return said(`${away} is in ${asTold} after all, says ${setBy}: ${by} isn’t needed to cover.`);
   return said(
     post.to.user === post.about?.user
-      ? `${by} does not stand in for you in ${where} ${asTold}, told by ${setBy}: you are reminded and called. Away after all? /artline cover.`
-      : `You need not stand in for ${away} in ${where} ${asTold}, told by ${setBy}.`,
+      ? `${by} won’t cover for you in ${where} ${asTold}, says ${setBy}: you’ll get the reminders and calls. Away after all? /artline cover.`
+      : `You don’t need to cover for ${away} in ${where} ${asTold}, says ${setBy}.`,
   );
 }
 
@@ -127,14 +120,14 @@ export async function backMessage(
   const clock = clockText(ward.policy, at, at);
   if (to !== 'ward' && to.user === about?.user)
     return said(
-      `You count as back in <#${ward.id.split('.')[1]}> since ${clock}, told by ${setBy}: you are reminded and called again. If you are still away: /artline cover.`,
+      `${setBy} says you’re back in <#${ward.id.split('.')[1]}> since ${clock}, so you’ll get the reminders and calls again. Still away? /artline cover.`,
     );
-  return said(`${back} is back since ${clock}, told by ${setBy}, and is reminded and called again.`);
+  return said(`${back} is back since ${clock}, says ${setBy}, and gets the reminders and calls again.`);
 }
 
 /**
- * To a nurse: lines that somebody else gave them. Until the shift begins for which they were given, what was given to
- * somebody else since is said as well.
+ * To a nurse: lines that somebody else gave them. While that may be taken back, and until the shift begins for which they
+ * were given, what is with somebody else since is said as well.
  */
 export async function givenMessage(
   { about, at, to }: Post,
@@ -151,8 +144,10 @@ export async function givenMessage(
     ? `You count as away until ${clockText(ward.policy, cover.until, at)}: ${standIn} is reminded for you. ${backWords}`
     : 'Reminders come to you.';
   const ordered = lines.toSorted((a, b) => a.patient.name.localeCompare(b.patient.name, 'en'));
-  const isGone = ({ plannedNurses }: LineState) =>
-    start !== undefined && plannedNurses.some((planned) => planned.from === start && planned.nurse !== nurse);
+  const isGone = (line: LineState) =>
+    start === undefined
+      ? line.nurse !== nurse
+      : line.plannedNurses.find((planned) => planned.from === start)?.nurse !== nurse;
   const named = ordered.filter((line) => !isGone(line)).map((line) => lineWords(line));
   const gone = ordered.filter(isGone).map((line) => lineWords(line));
   const count =
@@ -163,10 +158,11 @@ export async function givenMessage(
         : `${named.length} arterial lines are`;
   const from = start === undefined ? 'now' : `from ${clockText(ward.policy, start, at)}`;
   const by = named.length === 0 ? '' : `, given by ${await names.of(about?.user ?? 'bot')}: ${few(named)}`;
-  const elsewhere = gone.length === 0 ? '' : ` Given to somebody else since: ${few(gone)}.`;
+  const elsewhere = gone.length === 0 ? '' : ` No longer with you: ${few(gone)}.`;
   return said(
     `${count} with you in <#${ward.id.split('.')[1]}> ${from}${by}.${named.length === 0 ? '' : ` ${hears}`}${elsewhere}`,
-    start === undefined || now >= start,
+    // For a while it may be taken back.
+    now >= Math.max(start ?? at, at + takeBackMs),
   );
 }
 

@@ -4,10 +4,10 @@ import type { LineState } from '../../domain/record/line-state.ts';
 import { nurseFor, onCallFor } from '../../domain/ward/on-call.ts';
 import { actionValue } from '../action-value.ts';
 import type { Names } from '../names.ts';
-import { quoted } from '../text.ts';
 import { awayPlaceWords, offWardWords } from '../wording/away-words.ts';
 import { dutyName, listed } from '../wording/duty-words.ts';
 import { animalWords, clockText, lineWords, standingCaution } from '../wording/line-words.ts';
+import { type LateLine, lockScreenText } from '../wording/lock-screen.ts';
 import { whoWords } from '../wording/who-words.ts';
 import {
   areSettled,
@@ -23,12 +23,13 @@ import {
   toldAnewAt,
 } from './asked-items.ts';
 import { actions, type ButtonSpec, context, type MessageBody, section } from './blocks.ts';
+import { lateLineOf } from './late-line.ts';
 import { backButtons } from './move-buttons.ts';
 import { byLine } from './nudge.ts';
 
 /**
- * An overdue duty, by direct message. The first line alone, as a lock screen shows it, says which patient, what, how
- * late, what it risks and whom it is with.
+ * An overdue duty, by direct message. The first line alone, as a lock screen shows it, says which patient, what, how late and
+ * what it risks; a clinician's also who was asked, and what to do: see `lockScreenText`.
  */
 export async function escalationMessage(
   post: Post,
@@ -47,36 +48,35 @@ export async function escalationMessage(
   }
   const several = byLine(items).size > 1;
   const leads: string[] = [];
+  const late: LateLine[] = [];
   const blocks: MessageBody['blocks'] = [];
   for (const [line, mine] of byLine(items)) {
     const stillOpen = mine.filter(isOpen);
     const texts = await Promise.all(mine.map((item) => itemText(item, view, names, now)));
     // Where several lines are late the text of a screen reader says their details apart from their names.
     const away = stillOpen.length > 0 && !toClinician ? await offWardWords(line, ward, names, now) : '';
-    const which = `${several ? `${lineWords(line)}, ` : ''}${animalWords(line)} · <#${ward.id.split('.')[1]}>`;
+    const animal = `${animalWords(line)} · <#${ward.id.split('.')[1]}>`;
+    const which = `${several ? `${lineWords(line)}, ` : ''}${animal}`;
     if (stillOpen.length === 0) {
       blocks.push(section(`*${lineWords(line)}*${several ? '' : ` · ${which}`}\n${texts.join('\n')}`));
       continue;
     }
-    const lead = await leadWords(stillOpen, post, view, names, toClinician, now);
-    leads.push(lead);
-    const [worst, ...others] = [...new Set(stillOpen.map((item) => riskOf(item, ward.policy)))];
-    const further =
-      worst !== undefined && others.length > 0
-        ? [`Further ${others.length === 1 ? 'risk' : 'risks'}: ${others.join('; ')}.`]
-        : [];
-    blocks.push(
-      section(`*${lead}*`),
-      section(
-        [
-          which,
-          ...(away === '' ? [] : [away]),
-          ...texts,
-          ...further,
-          ...recordsWords(line, stillOpen, view),
-        ].join('\n'),
-      ),
-    );
+    if (toClinician) {
+      late.push(await lateLineOf(line, stillOpen, view, names));
+      const isMore = several || stillOpen.length > 1;
+      const head = isMore ? `*${lateLead(stillOpen, post, view)}*\n` : `${lineWords(line)}, `;
+      const withWhom = `With ${await whoWords(nurseFor(ward, line, now), names)}${awayPlaceWords(line)}.`;
+      const told = [head + animal, ...texts, `${risksOf(stillOpen, view)} ${withWhom}`];
+      blocks.push(section([...told, ...recordsWords(line, stillOpen, view)].join('\n')));
+    } else {
+      const lead = `${lateLead(stillOpen, post, view)}. ${risksOf(stillOpen.slice(0, 1), view)}`;
+      leads.push(lead);
+      const told = [which, ...(away === '' ? [] : [away]), ...texts, ...furtherRisks(stillOpen, view)];
+      blocks.push(
+        section(`*${lead}*`),
+        section([...told, ...recordsWords(line, stillOpen, view)].join('\n')),
+      );
+    }
     const buttons = dutyButtons(ward.id, line, stillOpen, view);
     blocks.push(
       actions(
@@ -92,10 +92,19 @@ export async function escalationMessage(
     return { text: 'Settled.', blocks: [section('*Settled*'), ...blocks], settled };
   }
   const standIn = await standInWords(post, open, view, names, now);
+  if (toClinician) {
+    const text = lockScreenText(late, ward.policy, post.at);
+    const head = [section(`*${text}*`), ...standIn.map(section)];
+    return {
+      text: [text, ...standIn].join(' '),
+      blocks: [...head, ...blocks, context(standingCaution)],
+      settled: false,
+    };
+  }
   const count = leads.length > 1 ? `${leads.length} lines. ` : '';
   return {
     text: [count + leads.join(' '), ...standIn].join(' '),
-    blocks: [...standIn.map(section), ...blocks, ...(toClinician ? [context(standingCaution)] : [])],
+    blocks: [...standIn.map(section), ...blocks],
     settled: false,
   };
 }
@@ -182,33 +191,32 @@ async function standInWords(
     ),
   );
   if (away.size === 0) return [];
-  return [`You stand in for ${listed(await Promise.all([...away].map((user) => names.of(user))))}.`];
+  return [`You’re covering for ${listed(await Promise.all([...away].map((user) => names.of(user))))}.`];
 }
 
-/** One line's part of the first line: what is gravest first, each with how late it is, then what that risks. */
-async function leadWords(
-  mine: readonly OpenItem[],
-  post: Post,
-  view: WardView,
-  names: Names,
-  toClinician: boolean,
-  now: number,
-): Promise<string> {
+/** `Biscuit (left dorsal pedal): flush, 20 min late; zero and level, 5 min late`. */
+function lateLead(mine: readonly OpenItem[], post: Post, view: WardView): string {
   const [worst] = mine;
   if (!worst) return '';
-  const cannot = mine.map(({ status }) => status.cannot).find(Boolean);
-  const why = cannot ? ` Nurse could not: ${quoted(cannot.reason)}.` : '';
-  const withWhom = toClinician
-    ? ` With ${await whoWords(nurseFor(view.ward, worst.line, now), names)}${awayPlaceWords(worst.line)}.`
-    : '';
-  const said = (late: string) =>
-    `${lineWords(worst.line)}: ${late}. Risk: ${riskOf(worst, view.ward.policy)}.${withWhom}`;
+  const said = (late: string) => `${lineWords(worst.line)}: ${late}`;
   const all = said(lateWords(mine, post.at, view));
-  const brief = said(
-    `${lateWords([worst], post.at, view)}, and ${mine.length - 1} more ${mine.length === 2 ? 'duty' : 'duties'}`,
-  );
-  return (mine.length > 1 && all.length > lockScreenMax ? brief : all) + why;
+  if (mine.length === 1 || all.length <= leadMax) return all;
+  const more = mine.length - 1;
+  return said(`${lateWords([worst], post.at, view)}, and ${more} more ${more === 1 ? 'duty' : 'duties'}`);
 }
 
-/** Characters of a message that a locked phone shows; common practice, no source. */
-const lockScreenMax = 140;
+/** Characters of a first line that can be taken in at a glance; common practice, no source. */
+const leadMax = 100;
+
+/** `Risk: clot, lost line.`: what leaving these undone may do. */
+function risksOf(mine: readonly OpenItem[], { ward }: WardView): string {
+  const risks = [...new Set(mine.map((item) => riskOf(item, ward.policy)))];
+  return `${risks.length === 1 ? 'Risk' : 'Risks'}: ${risks.join('; ')}.`;
+}
+
+function furtherRisks(mine: readonly OpenItem[], { ward }: WardView): string[] {
+  const [, ...others] = [...new Set(mine.map((item) => riskOf(item, ward.policy)))];
+  return others.length === 0
+    ? []
+    : [`Further ${others.length === 1 ? 'risk' : 'risks'}: ${others.join('; ')}.`];
+}

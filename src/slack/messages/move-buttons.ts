@@ -4,10 +4,25 @@ import { actionValue } from '../action-value.ts';
 import { doneWords } from '../wording/duty-words.ts';
 import type { ButtonSpec } from './blocks.ts';
 
-/** Where the patient is off the ward: the tap that says it is back, on every message that still asks for something of it. */
+/**
+ * Where the patient is off the ward: the taps that say it has arrived, until that was told, and that it is back, on every
+ * message that still asks for something of it.
+ */
 export function backButtons(wardId: string, line: LineState): ButtonSpec[] {
-  if (!line.away) return [];
+  const { away } = line;
+  if (!away) return [];
+  const arrived = away.to === 'elsewhere' ? 'Arrived there' : `Arrived in ${away.to}`;
   return [
+    ...(away.arrivedAt === null
+      ? [
+          {
+            action: `done:arrived:${line.id}`,
+            text: arrived,
+            value: actionValue({ w: wardId, l: line.id }),
+            label: `${line.patient.name}: ${arrived.toLowerCase()}`,
+          },
+        ]
+      : []),
     {
       action: `done:returned:${line.id}`,
       text: 'Back on the ward',

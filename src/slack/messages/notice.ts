@@ -61,7 +61,7 @@ export async function unreachedMessage(
       post.about?.text === 'given'
         ? 'give the lines to somebody else: /artline assign'
         : ['stands in', 'back', 'cover over', 'called off'].includes(post.about?.text ?? '')
-          ? 'have somebody else stand in: /artline cover'
+          ? 'have somebody else cover: /artline cover'
           : 'set somebody else: /artline oncall @name';
     const text = `${whom} could NOT be reached by direct message and would not hear of what is late. Call them yourself now, or ${instead}.`;
     return { text, blocks: [section(`*${text}*`)], settled: true };
@@ -148,6 +148,17 @@ export async function onCallSetMessage(post: Post, { ward }: WardView, names: Na
   return { text, blocks: [section(text)], settled: true };
 }
 
+/** To the ward: who was put on call is not, since that was taken back, and who is. */
+export async function onCallBackMessage(
+  { about, at }: Post,
+  { ward }: WardView,
+  names: Names,
+): Promise<MessageBody> {
+  const [by, set] = await Promise.all([names.of(about?.user ?? 'bot'), names.of(about?.text ?? 'bot')]);
+  const text = `${by} took back that ${set} is on call. ${await onCallNow(onCallFor(ward, at), names)}`;
+  return { text, blocks: [section(text)], settled: true };
+}
+
 /** To whoever was on call until somebody else was set. */
 export async function offCallMessage(
   post: Post,
@@ -176,7 +187,7 @@ export async function policyMessage(post: Post, { ward }: WardView, names: Names
   const by = await names.of(post.about?.user ?? 'bot');
   const shifts = policy.shifts.shifts.map(({ name, startsAt }) => `${escaped(name)} ${startsAt}`).join(', ');
   const text =
-    `${by} changed the ward policy. Shifts ${shifts} (${policy.shifts.zone}). Flush by hand every ${policy.flushEveryMin} min, ` +
+    `${by} ${post.about?.text === 'taken back' ? 'took the latest change of the ward policy back' : 'changed the ward policy'}. Shifts ${shifts} (${policy.shifts.zone}). Flush by hand every ${policy.flushEveryMin} min, ` +
     `redress every ${policy.redressEveryH} h, site and limb every ${policy.siteCheckEveryH} h, ` +
     `cat’s dwell: warning ${policy.catDwellWarningH} h, limit ${policy.catDwellLimitH} h.` +
     // Whose learning curves are seen by somebody must know by whom.
@@ -209,10 +220,10 @@ export async function decidedMessage(post: Post, view: WardView, names: Names): 
 export async function toDecideMessage(post: Post, view: WardView, names: Names): Promise<MessageBody> {
   const line = view.lines.find(({ id }) => id === post.lines[0]);
   const by = await names.of(post.about?.user ?? 'bot');
-  const undecided = line && !line.removed ? line.screening?.undecided : undefined;
+  const undecided = line && !line.removed && !line.inError ? line.screening?.undecided : undefined;
   const text =
     line && undecided
-      ? `${by} told what speaks against ${lineWords(line)} on ${channelOf(view)}, which is in: ${undecided.join(', ')}. The ward wants a clinician’s decision: leave it in, or have it taken out? Left in, it is told with /artline amend, the placing: who decided and why.`
+      ? `${by} recorded a reason against ${lineWords(line)} on ${channelOf(view)}, which is in: ${undecided.join(', ')}. The ward wants a clinician’s decision: leave it in, or have it taken out? Left in, it is told with /artline amend, the placing: who decided and why.`
       : `${line ? lineWords(line) : 'A line'} on ${channelOf(view)}: decided since, or taken out.`;
   return { text, blocks: [section(text)], settled: !undecided };
 }

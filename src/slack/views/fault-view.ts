@@ -11,22 +11,28 @@ import { capital, doneWords } from '../wording/duty-words.ts';
 import { signWords } from '../wording/fault-words.ts';
 import { placeWords, standingCaution } from '../wording/line-words.ts';
 
-/** What every page of a fault is drawn from. `remark`: a sentence about the press just made. */
+/** What every page of a fault is drawn from. `remark`: a sentence about the press just made; `back`: what takes it back. */
 export interface FaultPage {
   wardId: string;
   line: LineState;
   clock: (atMs: number) => string;
   remark?: string;
+  back?: ButtonSpec;
 }
 
-function page({ wardId, line, remark }: FaultPage, blocks: readonly KnownBlock[]): ModalView {
+function page({ wardId, line, remark, back }: FaultPage, blocks: readonly KnownBlock[]): ModalView {
   return {
     type: 'modal',
     callback_id: 'fault',
     title: { type: 'plain_text', text: 'Something is wrong' },
     close: { type: 'plain_text', text: 'Back' },
     private_metadata: actionValue({ w: wardId, l: line.id }),
-    blocks: [...(remark ? [section(`*${remark}*`)] : []), ...blocks, context(standingCaution)],
+    blocks: [
+      ...(remark ? [section(`*${remark}*`)] : []),
+      ...blocks,
+      ...(back ? [actions(`back:${line.id}`, [back])] : []),
+      context(standingCaution),
+    ],
   };
 }
 
@@ -86,7 +92,7 @@ export function faultQuestionView(given: FaultPage, fault: Fault, asked: FaultAs
     ...(question.caution && !isFixed ? [section(`*${question.caution}*`)] : []),
     actions(`answers:${line.id}`, choices),
     ...(isFixed ? [] : [context(`Why: ${question.why} (${question.source})`)]),
-    ...(isLast ? [context('The last step: if it finds nothing, the clinician on call is told.')] : []),
+    ...(isLast ? [context('The last step: if it finds nothing, I tell the clinician on call.')] : []),
     ...(so.length > 0 ? [{ type: 'divider' as const }, ...sections(['*So far*', ...so])] : []),
     { type: 'divider' },
     actions(`ways:${line.id}`, [

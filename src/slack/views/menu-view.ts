@@ -53,8 +53,9 @@ export async function menuView(view: WardView, names: Names, now: number): Promi
     private_metadata: value,
     blocks: [
       actions('menu:first', [
+        ...(rows.length > 0 ? [{ action: 'open:mine', text: 'Mine, due now', value }] : []),
         { action: 'open:place', text: 'Register a line', value, primary: true },
-        { action: 'open:attempt', text: 'Tries failed, no line…', value },
+        { action: 'open:attempt', text: 'Attempt failed…', value },
         { action: 'open:risks', text: 'For the owner…', value },
       ]),
       ...(rows.length > 0 ? rows : [section('No arterial lines on this ward yet.')]),
@@ -69,6 +70,7 @@ export async function menuView(view: WardView, names: Names, now: number): Promi
         { action: 'open:assign', text: 'Who has which line…', value },
         { action: 'open:round', text: 'Rounds of this shift', value },
         { action: 'open:handover', text: 'Hand over now', value },
+        { action: 'open:handover:ward:paper', text: 'Handover on paper…', value },
         { action: 'open:audit', text: 'Audit…', value },
         { action: 'open:policy', text: 'Ward policy…', value },
         { action: 'open:export', text: 'Export the record…', value },
@@ -155,6 +157,11 @@ export function lineView(
           text,
           value: actionValue({ w: wardId, l: line.id, v: verb }),
         })),
+        {
+          action: `open:another:${line.id}`,
+          text: 'Another line for this animal…',
+          value: actionValue({ w: wardId, l: line.id }),
+        },
       ]),
       context(standingCaution),
     ],

@@ -8,17 +8,18 @@ const oneDecimal = (value: number) =>
 
 /**
  * `10.2 mL of blood lost in 24 h over 2 lines, 4.6 % of the circulating volume; 14 mL since admission`: by all lines of the
- * animal. Since admission is said where that is more; and by whose figure the volume is counted where the animal's own is
+ * animal. What was lost at a disconnection is named; since admission is said where that is more; and by whose figure the volume is counted where the animal's own is
  * not known.
  */
 export function bloodLostWords(line: LineState, now: number): string {
-  const { ml, percent, lines, stayMl, stayLines } = bloodOfAnimal(line, now);
+  const { ml, spiltMl, percent, lines, stayMl, stayLines } = bloodOfAnimal(line, now);
   const over = (count: number) => (count > 1 ? ` over ${count} lines` : '');
   const isMore = oneDecimal(stayMl) !== oneDecimal(ml);
   const stay = isMore
     ? `; ${oneDecimal(stayMl)} mL since admission${stayLines > lines ? over(stayLines) : ''}`
     : '';
-  return `${oneDecimal(ml)} mL of blood lost in 24 h${over(lines)}, ${oneDecimal(percent)} % of the circulating volume${countedAsWords(line)}${stay}`;
+  const spilt = spiltMl > 0 ? `, ${oneDecimal(spiltMl)} mL of it at a disconnection` : '';
+  return `${oneDecimal(ml)} mL of blood lost in 24 h${over(lines)}, ${oneDecimal(percent)} % of the circulating volume${countedAsWords(line)}${spilt}${stay}`;
 }
 
 /** ` (counted at 55 mL/kg, the low end for mammals)`; empty where the species has a figure of its own. */

@@ -44,7 +44,7 @@ const words: Record<DutyKind, { name: string; risk: string; done: string }> = {
   pulse: { name: 'pulse check', risk: 'occlusion unseen', done: 'Pulse present' },
   pulseNextDay: { name: 'next-day pulse check', risk: 'occlusion unseen', done: 'Pulse present' },
   redress: { name: 'redress', risk: 'infection, dislodgement', done: 'Redressed, site nothing amiss' },
-  stillNeeded: { name: 'answer to “still needed?”', risk: 'needless risk to the limb', done: 'Still needed' },
+  stillNeeded: { name: 'decide if still needed', risk: 'needless risk to the limb', done: 'Still needed' },
   set: { name: 'transducer set and tubing change', risk: 'infection', done: 'Changed' },
 };
 

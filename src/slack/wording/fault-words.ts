@@ -28,7 +28,7 @@ export function closedFaultWords(
 export function faultLeftWords({ faultLeft }: LineState, clock: (atMs: number) => string): string {
   if (!faultLeft) return 'line fault not resolved';
   const { sign, steps, at } = faultLeft;
-  return `line fault not resolved: ${signWords(sign)}, ${leftWords(sign, steps)}, told ${clock(at)}`;
+  return `line fault not resolved: ${signWords(sign)}, ${leftWords(sign, steps)}, recorded ${clock(at)}`;
 }
 
 /** Why a fault was left: what ended its path, where it was stopped, or that the whole path helped nothing. */

@@ -36,13 +36,13 @@ export function alarmWords(line: LineState, policy: WardPolicy): string {
   return seen.filter((words) => typeof words === 'string' && words !== '').join('; ');
 }
 
-/** `pulse absent, cold hind foot`, `pulse weak, was present`, `pulse cannot be told, as before`. */
-function limbWords(limb: LimbFound, site: Site): string {
-  const felt = limb.pulse === 'cannot tell' ? 'pulse cannot be told' : `pulse ${limb.pulse}`;
+/** `pulse absent, cold hind foot`, `pulse weak, was present`, `can’t tell if there’s a pulse, as before`. */
+export function limbWords(limb: LimbFound, site: Site): string {
+  const felt = limb.pulse === 'cannot tell' ? 'can’t tell if there’s a pulse' : `pulse ${limb.pulse}`;
   const cold = limb.cold ? `, cold ${partBelow(site)}` : '';
   const { before } = limb;
   if (before === undefined) return felt + cold;
-  return `${felt}${cold}, ${before === limb.pulse ? 'as before' : before === 'cannot tell' ? 'not told before' : `was ${before}`}`;
+  return `${felt}${cold}, ${before === limb.pulse ? 'as before' : before === 'cannot tell' ? 'unclear before' : `was ${before}`}`;
 }
 
 /** When and by whom the latest of it was seen. */

@@ -18,7 +18,8 @@ export function fluidWords(line: LineState, policy: WardPolicy, now: number): st
       : `; heparin ${round(heparinUPerKgPerDay)} U/kg/day`;
   const share = maintenancePercent === null ? '' : `, ${Math.round(maintenancePercent)} % of maintenance`;
   const much = isMuchFluid ? '; above the ward’s limit: count it into the fluid plan' : '';
-  const guessed = untold === 0 ? '' : `; ${untold} ${untold === 1 ? 'flush' : 'flushes'} with no volume told`;
+  const guessed =
+    untold === 0 ? '' : `; ${untold} ${untold === 1 ? 'flush' : 'flushes'} with no volume recorded`;
   const over = lines > 1 ? ` over ${lines} lines` : '';
   return `${round(mlPerKgPerDay)} mL/kg/day${over}${share}${heparin}${guessed}${much}`;
 }
@@ -28,7 +29,7 @@ export function flushedWords({ patient }: Pick<LineState, 'patient'>, policy: Wa
   return `Flushed ${usualFlushMl(policy, patient.weightKg)} mL`;
 }
 
-/** `12 hand flushes told, 6 mL; 2 with no volume told count as 0.5 mL each`: since placing; empty where there was none. */
+/** `12 hand flushes, 6 mL; 2 with no volume recorded count as 0.5 mL each`: since placing; empty where there was none. */
 export function flushesWords(
   { flushCount, flushUntoldCount, flushedMl, patient }: LineState,
   policy: WardPolicy,
@@ -36,8 +37,8 @@ export function flushesWords(
   if (flushCount === 0) return '';
   const usualMl = usualFlushMl(policy, patient.weightKg);
   const ml = Math.round((flushedMl + flushUntoldCount * usualMl) * 10) / 10;
-  const told = `${flushCount} hand ${flushCount === 1 ? 'flush' : 'flushes'} told, ${ml} mL`;
+  const told = `${flushCount} hand ${flushCount === 1 ? 'flush' : 'flushes'}, ${ml} mL`;
   if (flushUntoldCount === 0) return told;
   const each = flushUntoldCount === 1 ? `counts as ${usualMl} mL` : `count as ${usualMl} mL each`;
-  return `${told}; ${flushUntoldCount} with no volume told ${each}`;
+  return `${told}; ${flushUntoldCount} with no volume recorded ${each}`;
 }

@@ -20,7 +20,7 @@ export function heparinCautionWords(line: LineState): string {
   if (!caution) return '';
   const why = riskOfBleedingWords[caution.because];
   return caution.heparinUPerMl === null
-    ? `${why}: nobody has told whether there is heparin in the flush`
+    ? `${why}: nobody has said whether there’s heparin in the flush`
     : `${why}, and heparin ${caution.heparinUPerMl} U/mL in the flush: ask the clinician whether plain saline will do`;
 }
 

@@ -10,6 +10,9 @@ import { fluidWords } from './fluid-words.ts';
 export const whoDecides = 'The attending clinician, hospital protocol and local codes decide.';
 /** What every surface that asks or advises says once. */
 export const standingCaution = `A reminder and a record, not a monitor. ${whoDecides}`;
+/** The same where every character counts. */
+export const briefCaution =
+  'A reminder and a record, not a monitor. The clinician and your protocols decide.';
 
 const halfDayMs = 12 * 3_600_000;
 
@@ -46,6 +49,11 @@ export function placeWords(line: Pick<LineState, 'side' | 'site'>): string {
   return line.side ? `${line.side} ${line.site}` : line.site;
 }
 
+/** `L dorsal pedal`: the same where room is short. */
+export function placeShort({ side, site }: Pick<LineState, 'side' | 'site'>): string {
+  return side ? `${side === 'left' ? 'L' : 'R'} ${site}` : site;
+}
+
 /** `Biscuit (left dorsal pedal)`, safe in mrkdwn. */
 export function lineWords(line: LineState): string {
   return `${escaped(line.patient.name)} (${placeWords(line)})`;
@@ -64,7 +72,7 @@ export function flushWords(line: LineState, policy: WardPolicy, now: number): st
     return `by hand, every ${policy.flushEveryMin} min${heparinWords(line)}${much}`;
   }
   const { source } = line;
-  if (!source) return 'continuous, source not told';
+  if (!source) return 'continuous, source not recorded';
   const volume = source.volumeMl === undefined ? '' : ` ${source.volumeMl} mL`;
   const rate = source.rateMlPerH === undefined ? '' : ` at ${source.rateMlPerH} mL/h`;
   const pressure = source.pressureMmHg === undefined ? '' : `, ${source.pressureMmHg} mmHg`;

@@ -1,4 +1,3 @@
-import { namedInRound } from '../../app/handover-posts.ts';
 import type { WardView } from '../../app/ports.ts';
 import type { Duty } from '../../domain/duties/duty.ts';
 import type { DutyKind } from '../../domain/duties/duty-kind.ts';
@@ -28,7 +27,7 @@ const needs: Partial<Record<DutyKind, { one: string; several: string }>> = {
 };
 
 /** ` (bring 3 flush syringes; dressing set, chlorhexidine, gloves)`, to stand after a visit; empty where it needs nothing. */
-function bringWords(duties: readonly Duty[]): string {
+export function bringWords(duties: readonly Duty[]): string {
   const each = [...Map.groupBy(duties, ({ kind }) => kind)].flatMap(([kind, mine]) => {
     const need = needs[kind];
     if (!need) return [];
@@ -37,12 +36,15 @@ function bringWords(duties: readonly Duty[]): string {
   return each.length === 0 ? '' : ` (bring ${each.join('; ')})`;
 }
 
-/** `11 visits, no fewer will do`: how many, and whether that is proved. What is late already is late in all of them. */
+/** `11 visits, the fewest possible`: how many, and whether that is proved. What is late already is late in all of them. */
 export function visitCountWords({ visits, proved }: VisitPlan): string {
   if (visits.length === 0) return 'nothing due';
   const count = `${visits.length} ${visits.length === 1 ? 'visit' : 'visits'}`;
-  return proved ? `${count}, no fewer will do` : `${count}; fewer may do`;
+  return proved ? `${count}, the fewest possible` : `${count}; fewer may be enough`;
 }
+
+/** More lines than this in one round are counted, not named. */
+const namedInRound = 8;
 
 /** One visit: when, to whom, for what, and what to bring. */
 export function roundWords(

@@ -93,7 +93,7 @@ export async function screenedWords(
   const { override, undecided } = screening;
   const what = override && override.at > line.knownSince ? 'left in' : 'placed';
   const decided = override
-    ? `; ${what} by decision of ${await names.of(override.clinician)}, told ${clock(override.at)}: ${quoted(override.reason)}`
+    ? `; ${what} by decision of ${await names.of(override.clinician)}, recorded ${clock(override.at)}: ${quoted(override.reason)}`
     : '';
   const on = undecided?.length === screening.cautions.length ? '' : ` on ${undecided?.join(', ')}`;
   const open = undecided ? `; no clinician has decided${on} yet` : '';

@@ -19,7 +19,7 @@ import { capital, listed } from './duty-words.ts';
  */
 export function testBriefWords(line: LineState, policy: WardPolicy): string {
   const { test } = line;
-  if (!test) return 'not told yet';
+  if (!test) return 'not done yet';
   const measured = measuredLine(test);
   const rate = latestRate(line);
   if (!measured) {
@@ -31,7 +31,7 @@ export function testBriefWords(line: LineState, policy: WardPolicy): string {
   const { naturalHz, damping } = measured.system;
   const from = test.read ? ', read from a strip' : '';
   const numbers = `(${one(naturalHz)} Hz, damping ${damping.toFixed(2)}${from})`;
-  if (rate === null) return `${test.verdict}, no heart rate told ${numbers}`;
+  if (rate === null) return `${test.verdict}, no heart rate given ${numbers}`;
   const { verdict } = responseAt(measured, rate, pressuresShown(line), responseLimits(policy));
   const { region } = verdict;
   return `${region}${region === 'slow for this heart rate' ? ',' : ' at'} ${rate} /min ${numbers}`;
@@ -71,7 +71,7 @@ function byEyeWords(rate: number | null, { byEyeUpToPerMin }: WardPolicy): strin
   if (rate === null)
     return `By eye that is enough up to ${byEyeUpToPerMin} /min; above that, measure a strip.`;
   if (rate <= byEyeUpToPerMin) return '';
-  return `By eye: at ${rate} /min a strip is needed before systolic and diastolic are gone by. Until then go by the mean.`;
+  return `By eye: at ${rate} /min you need a strip before you can trust the systolic and diastolic. Until then go by the mean.`;
 }
 
 function measuredWords(
@@ -131,7 +131,7 @@ function errorWords(line: LineState, at: ResponseAt | null, rate: number | null)
   };
   const whose = shown.isRead
     ? `the last reading ${shown.sapMmHg}/${shown.dapMmHg}`
-    : `${shown.sapMmHg}/${shown.dapMmHg}, as no reading was told yet,`;
+    : `${shown.sapMmHg}/${shown.dapMmHg}, as there’s no reading yet,`;
   return `At ${rate} /min ${whose} is likely off by: ${of('systolic', 'sapMmHg')}, ${of('diastolic', 'dapMmHg')} mmHg. Estimated on a model wave, not on this patient’s.${isEnough ? '' : ' Go by the mean.'}`;
 }
 

@@ -81,14 +81,14 @@ function responseWords(doubt: ResponseDoubt): string {
     }
     case 'rate not told':
       return doubt.upToPerMin === null
-        ? 'no heart rate told, and the line is too slow for any that is likely'
-        : `no heart rate told, and ${doubt.by === 'eye' ? 'a test by eye' : 'this line'} is good up to ${doubt.upToPerMin} /min`;
+        ? 'no heart rate given, and the line is too slow for any that is likely'
+        : `no heart rate given, and ${doubt.by === 'eye' ? 'a test by eye' : 'this line'} is good up to ${doubt.upToPerMin} /min`;
   }
 }
 
 /** `200 /min`, `200 /min, told with the test`. */
 export function rateText({ perMin, rateFrom }: { perMin: number; rateFrom: RateFrom }): string {
-  return `${perMin} /min${rateFrom === 'test' ? ' (told with the test)' : ''}`;
+  return `${perMin} /min${rateFrom === 'test' ? ' (given with the test)' : ''}`;
 }
 
 function regionText(doubt: Extract<ResponseDoubt, { doubt: 'response' }>): string {
@@ -142,12 +142,12 @@ function usableText(doubts: readonly Doubt[], reading: NonNullable<LineState['re
   if (left.use === 'mean, as far off') return '; go by the mean, put right by that';
   if (left.after === 'zeroing') return '; zero it, then go by the mean';
   return left.mmHg === null
-    ? '; go by the monitor’s mean (not told)'
+    ? '; go by the monitor’s mean (not given)'
     : `; go by the mean (${left.mmHg} mmHg)`;
 }
 
 /**
- * How far the latest reading can be believed: `trusted`, `trusted up to 160 /min, above that only the mean: no heart rate told`, or
+ * How far the latest reading can be believed: `trusted`, `trusted up to 160 /min, above that only the mean: no heart rate given`, or
  * `doubtful: `, why, and which pressure can still be used.
  */
 export function trustWords(line: LineState, policy: WardPolicy): string {
@@ -156,6 +156,18 @@ export function trustWords(line: LineState, policy: WardPolicy): string {
   const [only] = doubts;
   if (reading === null || only === undefined) return 'trusted';
   if (doubts.length === 1 && only.doubt === 'rate not told' && only.upToPerMin !== null)
-    return `trusted up to ${only.upToPerMin} /min, above that only the mean: no heart rate told`;
+    return `trusted up to ${only.upToPerMin} /min, above that only the mean: no heart rate given`;
   return `doubtful: ${doubts.map(doubtWords).join('; ')}${usableText(doubts, reading)}`;
+}
+
+/**
+ * The same at a time in the shift that began at `shiftFromMs`: a reading from before it is never plainly trusted, whatever it was
+ * worth then. That a number is read anew in each shift is common practice, no source.
+ */
+export function trustNowWords(line: LineState, policy: WardPolicy, shiftFromMs: number): string {
+  const words = trustWords(line, policy);
+  if (line.reading === null || line.reading.at >= shiftFromMs) return words;
+  return words === 'trusted'
+    ? 'trusted then, but from before this shift: read again'
+    : `${words}; from before this shift: read again`;
 }

@@ -179,7 +179,7 @@ describe('the tellings of a verb', () => {
         const ids = verb.fields.map(({ id }) => id);
         for (const { field, message } of problems) {
           expect(ids).toContain(field);
-          expect(message).toMatch(/^[A-Z].*\.$/s);
+          expect(message).toMatch(/^[A-Z“].*\.$/s);
         }
         for (const { kind, body } of tellings) expect(bodySchema(kind).safeParse(body).error).toBeUndefined();
       }),

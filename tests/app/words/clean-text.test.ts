@@ -78,7 +78,7 @@ describe('patientName', () => {
   it('takes 40 characters and refuses 41, saying how many there are', () => {
     expect(patientName('x'.repeat(longestName))).toEqual({ name: 'x'.repeat(40) });
     expect(patientName('x'.repeat(41))).toEqual({
-      problem: `The name has 41 characters; 40 are kept at most. Shorten “${'x'.repeat(39)}…”.`,
+      problem: `The name has 41 characters; the most is 40. Shorten “${'x'.repeat(39)}…”.`,
     });
   });
 });

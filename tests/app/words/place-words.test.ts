@@ -76,7 +76,7 @@ describe('placeValuesFromWords', () => {
       '520 kg is too heavy for a dog: 0.3 to 120 kg. Check the weight, then the species.',
     ],
     ['Mo 0 kg', { name: 'Mo' }, 'Weight: 0 kg cannot be right. Give 0.3 to 1200 kg.'],
-    ['Mo 450 g', { name: 'Mo' }, '“450 g” is in g; kg is asked. Write 0.45 kg.'],
+    ['Mo 450 g', { name: 'Mo' }, '“450 g” is in g; it has to be kg. Write 0.45 kg.'],
     [
       'Mo 21g',
       { name: 'Mo' },
@@ -86,7 +86,7 @@ describe('placeValuesFromWords', () => {
     [
       'Mo dog blue',
       { name: 'Mo', species: 'dog' },
-      `I did not understand “blue”. Write it like this: ${placeExample}`,
+      `I didn’t understand “blue”. Write it like this: ${placeExample}`,
     ],
     [
       'Mo at 25:10 dog',
@@ -96,7 +96,7 @@ describe('placeValuesFromWords', () => {
     [
       `${'x'.repeat(41)} dog`,
       { species: 'dog' },
-      `The name has 41 characters; 40 are kept at most. Shorten “${'x'.repeat(39)}…”.`,
+      `The name has 41 characters; the most is 40. Shorten “${'x'.repeat(39)}…”.`,
     ],
     ['\u202E dog', { species: 'dog' }, ''],
   ])('fills in from %j only %j', (text, values, problem) => {

@@ -87,13 +87,13 @@ describe('unitProblem', () => {
     ['1 mL', ['mL'], null],
     ['28', ['kg'], '“28” has no unit. Write 28 kg.'],
     ['300', ['mL', 'mmHg'], '“300” has no unit. Write 300 mL or 300 mmHg.'],
-    ['450 g', ['kg'], '“450 g” is in g; kg is asked. Write 0.45 kg.'],
-    ['12 lb', ['kg'], '“12 lb” is in lb; kg is asked. Write 5.44 kg.'],
-    ['1 l', ['mL'], '“1 l” is in L; mL is asked. Write 1000 mL.'],
-    ['80 mm', ['cm'], '“80 mm” is in mm; cm is asked. Write 8 cm.'],
-    ['16 kPa', ['mmHg'], '“16 kPa” is in kPa; mmHg is asked. Write it in mmHg.'],
-    ['8 cm', ['mL', 'mL/h'], '“8 cm” is in cm; mL or mL/h is asked. Write it in mL or mL/h.'],
-    ['8 cm', [], '“8 cm”: no number is asked here. Leave it out.'],
+    ['450 g', ['kg'], '“450 g” is in g; it has to be kg. Write 0.45 kg.'],
+    ['12 lb', ['kg'], '“12 lb” is in lb; it has to be kg. Write 5.44 kg.'],
+    ['1 l', ['mL'], '“1 l” is in L; it has to be mL. Write 1000 mL.'],
+    ['80 mm', ['cm'], '“80 mm” is in mm; it has to be cm. Write 8 cm.'],
+    ['16 kPa', ['mmHg'], '“16 kPa” is in kPa. Write it in mmHg.'],
+    ['8 cm', ['mL', 'mL/h'], '“8 cm” is in cm. Write it in mL or mL/h.'],
+    ['8 cm', [], '“8 cm”: there’s no number to give here. Leave it out.'],
   ])('of %j where %j is asked is %j', (text, units, expected) => {
     expect(problem(text, units)).toBe(expected);
   });

@@ -120,12 +120,12 @@ describe('a phrase for registering a line', () => {
     [
       'Rex dog 28kg bag 500ml 3ml/h',
       { ...rex, sourceKind: 'pressure bag', volumeMl: 500, rateMlPerH: 3, flushMode: 'continuous' },
-      /Continuous flushing is chosen, since you told a rate/,
+      /Continuous flushing is chosen, since you gave a rate/,
     ],
     [
       'Rex dog 28kg bag 500 ml 300 mmHg',
       { ...rex, sourceKind: 'pressure bag', volumeMl: 500, pressureMmHg: 300, flushMode: 'continuous' },
-      /since you told a pressure bag/,
+      /since you gave a pressure bag/,
     ],
     ['Rex GSD 28kg tail', { ...rex, site: 'median caudal' }, /“GSD” isn’t kept here; it is taken to say dog/],
     ['Rex dog MN 28kg tail', { ...rex, site: 'median caudal' }, /“MN” isn’t kept here/],
@@ -191,7 +191,7 @@ describe('a phrase for registering a line', () => {
       /“lateral metatarsal” is an artery of horses and other hoofed animals/,
     ],
     ['R lateral metatarsal', { side: 'right' }, /artery of horses/],
-    ['Rex dog 28kg left median', { ...rex, side: 'left' }, /did not understand “median”/],
+    ['Rex dog 28kg left median', { ...rex, side: 'left' }, /didn’t understand “median”/],
     [
       'Rex dog 28kg left fore dorsal pedal',
       { ...rex, side: 'left' },
@@ -202,11 +202,11 @@ describe('a phrase for registering a line', () => {
     [
       'Rex dgo 28kg tail',
       { name: 'Rex', weightKg: 28, site: 'median caudal' },
-      /did not understand “dgo”\. Did you mean “dog”\?/,
+      /didn’t understand “dgo”\. Did you mean “dog”\?/,
     ],
     ['Rex dog 28kg letf dp', { ...rex, site: 'dorsal pedal' }, /“letf”\. Did you mean “left”\?/],
     ['Rex dog 28kg left dorsal pedl', { ...rex, side: 'left' }, /Did you mean “pedal”\?/],
-    ['Rex 5yo dog 28kg tail', { ...rex, site: 'median caudal' }, /did not understand “5yo”/],
+    ['Rex 5yo dog 28kg tail', { ...rex, site: 'median caudal' }, /didn’t understand “5yo”/],
     [
       'Rex dog 520kg tail',
       { name: 'Rex', species: 'dog', site: 'median caudal' },
@@ -215,7 +215,7 @@ describe('a phrase for registering a line', () => {
     ['Rex dog 280kg', { name: 'Rex', species: 'dog' }, /280 kg is too heavy for a dog/],
     ['Rex dog 28 tail', { name: 'Rex', species: 'dog', site: 'median caudal' }, /“28” has no unit/],
     ['Rex dog 28kg tail 21g', { ...rex, site: 'median caudal' }, /a gauge is one of/],
-    ['Rex dog 28kg tail q1h', { ...rex, site: 'median caudal' }, /did not understand “q1h”/],
+    ['Rex dog 28kg tail q1h', { ...rex, site: 'median caudal' }, /didn’t understand “q1h”/],
     ['Rex dog 28kg hind foot left', { ...rex, side: 'left' }, /^Which artery of the hind leg\? Choose it\.$/],
   ])('leaves empty what it cannot know: %s', (text, values, said) => {
     const { problems, values: made } = read(text);

@@ -43,7 +43,7 @@ describe('the words after targets', () => {
     ['map 60 until 06:00 reason x y z', 'Mean: is 60 the lowest or the highest?'],
     ['map 80-60 until 06:00 reason head injury', 'Mean: 80 is not below 60.'],
     ['map 600 until 06:00 reason head injury', 'give 20 to 250 mmHg'],
-    ['map 60-80 map 70-90 until 06:00 reason head injury', 'Mean was told twice'],
+    ['map 60-80 map 70-90 until 06:00 reason head injury', 'Mean is there twice'],
     ['map 60-80 not until 06:00 reason head injury', '“not”'],
     ['map 60-80 reason head injury', 'Until when'],
     ['map 60-80 until soon reason head injury', '“until soon” is not a time to come'],

@@ -83,21 +83,21 @@ describe('valuesFromWords', () => {
   it.each<[string, string, string]>([
     ['flush', '1', '“1” has no unit. Write 1 mL or 1 U/mL.'],
     ['flush', '50 mL', 'Volume flushed: 50 mL cannot be right. Give 0.1 to 20 mL.'],
-    ['flush', '1 kg', '“1 kg” is in kg; mL or U/mL is asked. Write it in mL or U/mL.'],
-    ['flush', '1 mL 2 mL', 'Volume flushed was told twice: 1 mL and 2 mL. Write one.'],
-    ['flush', 'foo 1 mL', 'I did not understand “foo”. Write it like this: /artline flush Biscuit 1 mL'],
-    ['flush', 'not 1 mL', 'I did not understand “not”. Write it like this: /artline flush Biscuit 1 mL'],
+    ['flush', '1 kg', '“1 kg” is in kg. Write it in mL or U/mL.'],
+    ['flush', '1 mL 2 mL', 'Volume flushed is there twice: 1 mL and 2 mL. Write one.'],
+    ['flush', 'foo 1 mL', 'I didn’t understand “foo”. Write it like this: /artline flush Biscuit 1 mL'],
+    ['flush', 'not 1 mL', 'I didn’t understand “not”. Write it like this: /artline flush Biscuit 1 mL'],
     [
       'check',
       'no swelling',
-      'I did not understand “no”. Write it like this: /artline check Biscuit nothing amiss. What you saw is written swollen, painful, oozing, cold, no pulse, soiled.',
+      'I didn’t understand “no”. Write it like this: /artline check Biscuit nothing amiss. What you saw is written swollen, painful, oozing, cold, no pulse, soiled.',
     ],
-    ['zero', 'ok', 'I did not understand “ok”. Write it like this: /artline zero Biscuit open to air 3 mmHg'],
-    ['check', `note ${'x'.repeat(501)}`, 'Note has 501 characters; 500 are kept at most. Shorten it.'],
+    ['zero', 'ok', 'I didn’t understand “ok”. Write it like this: /artline zero Biscuit open to air 3 mmHg'],
+    ['check', `note ${'x'.repeat(501)}`, 'Note has 501 characters; the most is 500. Shorten it.'],
     [
       'test',
       'normal overdamped',
-      'Trace after the fast flush was told twice: Normal and Overdamped: slurred, slow. Write one.',
+      'Trace after the fast flush is there twice: Normal and Overdamped: slurred, slow. Write one.',
     ],
     ['sample', '1 mL 2 mL', '“2 mL”: say what it is, for example “discard 2 mL”.'],
     ['reading', '120/80', '“120/80” has no unit. Write 120/80 mmHg.'],
@@ -107,19 +107,19 @@ describe('valuesFromWords', () => {
     [
       'check',
       'swolen',
-      'I did not understand “swolen”. Did you mean “swollen”? Write it like this: /artline check Biscuit nothing amiss. What you saw is written swollen, painful, oozing, cold, no pulse, soiled.',
+      'I didn’t understand “swolen”. Did you mean “swollen”? Write it like this: /artline check Biscuit nothing amiss. What you saw is written swollen, painful, oozing, cold, no pulse, soiled.',
     ],
     [
       'moved',
       'to the cage',
-      'I did not understand “to cage”. Write it like this: /artline moved Biscuit disconnected',
+      'I didn’t understand “to cage”. Write it like this: /artline moved Biscuit disconnected',
     ],
     ['flush', 'at 19.25', '“19.25”: write the time on the 24-hour clock with a colon, 19:25.'],
     ['flush', '1 mL 7pm', '“7pm”: write the time on the 24-hour clock with a colon, 19:00.'],
     ['flush', '12:10 a.m.', '“12:10 a.m.”: write the time on the 24-hour clock with a colon, 00:10.'],
     ['flush', 'at 19h25', '“19h25”: write the time on the 24-hour clock with a colon, 19:25.'],
     ['flush', 'at noon', '“noon”: write the time on the 24-hour clock with a colon, 12:00.'],
-    ['moved', '8 cm', '“8 cm” is in cm; mL is asked. Write it in mL.'],
+    ['moved', '8 cm', '“8 cm” is in cm. Write it in mL.'],
   ])('refuses for %s %j: %s', (name, text, problem) => {
     const result = read(name, text);
     expect('problems' in result ? result.problems[0] : result).toBe(problem);

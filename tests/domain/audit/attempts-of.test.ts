@@ -45,6 +45,12 @@ describe('the tries that were told', () => {
     expect(told([], [line('20:00', { operator: 'nell', tries: 3 })])).toBe('nell F, nell F, nell S');
   });
 
+  it('are the line’s of the same animal, though its name was put right after they were told', () => {
+    const line2 = line('20:00', { operator: 'nell', animal: 'a', patient: { name: 'Brisket' } });
+    expect(told([failed('19:30', 1, { animal: 'a' })], [line2])).toBe('noor F, nell S');
+    expect(told([failed('19:30', 1, { animal: 'b' })], [line2])).toBe('noor F');
+  });
+
   it('are none that were struck', () => {
     const strike: WardEntry = {
       at: wall('19:40'),

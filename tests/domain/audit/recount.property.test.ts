@@ -53,6 +53,7 @@ function figures({ lines, firstAttempts, triesTold, tries, withoutLine, curves, 
   const { messages, nudgesPerLineDay, escalationsPerLineDay, nudgesPerShift, byDuty } = alerts;
   return {
     all: numbersOf(lines.all),
+    inError: lines.inError,
     bySpecies: Object.fromEntries(
       Object.entries(lines.bySpecies).map(([species, one]) => [species, numbersOf(one)]),
     ),
@@ -74,9 +75,9 @@ function figures({ lines, firstAttempts, triesTold, tries, withoutLine, curves, 
     blood: {
       samples: bloodTaken.samples,
       ml: bloodTaken.ml,
-      lines: bloodTaken.linesBeyondWarning.total,
+      animals: bloodTaken.animalsBeyondWarning.total,
       most: bloodTaken.mostPercentIn24h.most,
-      beyond: bloodTaken.linesBeyondWarning.count,
+      beyond: bloodTaken.animalsBeyondWarning.count,
     },
     placings: {
       tries,

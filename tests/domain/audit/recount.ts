@@ -1,5 +1,6 @@
 import type { Period } from '../../../src/domain/audit/line-course.ts';
 import type { LineLogs } from '../../../src/domain/audit/ward-audit.ts';
+import { animalsOf } from '../../../src/domain/patient/animal.ts';
 import type { Species } from '../../../src/domain/patient/species.ts';
 import type { WardPolicy } from '../../../src/domain/policy/ward-policy.ts';
 import type { Entry, EntryOf } from '../../../src/domain/record/entry.ts';
@@ -28,17 +29,21 @@ interface PencilLine {
   out: EntryOf<'removed'> | null;
 }
 
+/** Whether an amendment that stands strikes the entry. */
+function isStruck(log: readonly Entry[], number: number): boolean {
+  return log.some(
+    ({ kind, body }, index) =>
+      kind === 'amended' &&
+      index + 1 > number &&
+      body.target === number &&
+      body.strike !== undefined &&
+      !isStruck(log, index + 1),
+  );
+}
+
 /** A log with its amendments made: an amendment stands unless one that stands strikes it. */
 function putRight(log: readonly Entry[]): Entry[] {
-  const stands = (number: number): boolean =>
-    !log.some(
-      ({ kind, body }, index) =>
-        kind === 'amended' &&
-        index + 1 > number &&
-        body.target === number &&
-        body.strike !== undefined &&
-        stands(index + 1),
-    );
+  const stands = (number: number) => !isStruck(log, number);
   return log
     .flatMap((entry, index) => {
       if (entry.kind === 'amended' || !stands(index + 1)) return [];
@@ -57,6 +62,8 @@ const failing = ['occluded', 'dislodged', 'bleeding', 'swelling', 'infection', '
 
 function pencilLines({ lines }: WardRecord, { toMs }: Period): PencilLine[] {
   return lines.flatMap(({ id, entries }) => {
+    // Registered in error: there is no such line, whatever was told of it.
+    if (isInError({ id, entries })) return [];
     const all = putRight(entries);
     const [placed] = all;
     if (placed?.kind !== 'placed') throw new Error('a log begins with its placing');
@@ -64,6 +71,10 @@ function pencilLines({ lines }: WardRecord, { toMs }: Period): PencilLine[] {
     const out = told.find((entry) => entry.kind === 'removed') ?? null;
     return placed.at < toMs ? [{ id, entries, placed, told, out }] : [];
   });
+}
+
+function isInError({ entries }: LineLogs): boolean {
+  return !putRight(entries).some(({ kind }) => kind === 'placed');
 }
 
 function tally(keys: readonly string[]): Record<string, number> {
@@ -144,9 +155,8 @@ function numbers(all: readonly PencilLine[], period: Period) {
   };
 }
 
+/** Blood by animal, over all its lines. Whose a line is has tests of its own and is taken from there. */
 function bloodOf(all: readonly PencilLine[], { fromMs }: Period, policyAt: (at: number) => WardPolicy) {
-  const mlOf = ({ body }: EntryOf<'sampled'>) =>
-    body.volumeMl + (body.discardReturned ? 0 : (body.discardMl ?? 0));
   const perKg: Partial<Record<Species, number>> = {
     dog: 85,
     rabbit: 56,
@@ -159,36 +169,62 @@ function bloodOf(all: readonly PencilLine[], { fromMs }: Period, policyAt: (at: 
     calf: 60,
     sheep: 60,
   };
-  const drawn = all.flatMap(({ told, placed }) => {
-    const samples = told.filter((entry) => entry.kind === 'sampled');
-    const { species, weightKg } = placed.body.patient;
-    const counted = samples.filter(({ at }) => at >= fromMs);
-    // Of two of one instant the first was taken when the second was not yet.
-    const percents = counted.map((one) => {
-      const before = samples.slice(0, samples.indexOf(one) + 1).filter(({ at }) => at > one.at - 24 * hour);
-      return (
-        (100 * before.reduce((sum, sample) => sum + mlOf(sample), 0)) / ((perKg[species] ?? 55) * weightKg)
+  const whose = animalsOf(
+    all.map(({ id, placed: { at, body }, out }) => ({
+      line: id,
+      animal: body.animal ?? null,
+      patient: body.patient,
+      at,
+      until: out?.at ?? null,
+    })),
+  );
+  const lost = all.flatMap(({ id, told }) =>
+    told.flatMap(({ at, kind, body }) => {
+      if (kind === 'disturbed') return [{ id, at, ml: body.bloodLostMl ?? 0, isSample: false }];
+      if (kind !== 'sampled') return [];
+      const thrown = body.discardReturned ? 0 : (body.discardMl ?? 0);
+      return [{ id, at, ml: body.volumeMl + thrown, isSample: true }];
+    }),
+  );
+  const counted = lost.filter(({ at, ml, isSample }) => at >= fromMs && (isSample || ml > 0));
+  const animals = [...new Set(counted.map(({ id }) => whose.get(id)))].map((animal) => {
+    const theirs = counted.filter(({ id }) => whose.get(id) === animal);
+    const percentAt = ({ at }: { at: number }) => {
+      const known = all
+        .filter((line) => whose.get(line.id) === animal && line.placed.at <= at)
+        .toSorted((a, b) => patientTold(a) - patientTold(b) || (a.id < b.id ? -1 : 1));
+      const { species, weightKg } = known.at(-1)?.placed.body.patient ?? { species: 'dog', weightKg: 1 };
+      const day = lost.filter(
+        (one) => whose.get(one.id) === animal && one.at <= at && one.at > at - 24 * hour,
       );
-    });
-    const isBeyond = counted.some(({ at }, i) => (percents[i] ?? 0) > policyAt(at).bloodWarnPercent);
-    return counted.length === 0
-      ? []
-      : [
-          {
-            samples: counted.length,
-            ml: counted.reduce((sum, one) => sum + mlOf(one), 0),
-            most: Math.max(...percents),
-            isBeyond,
-          },
-        ];
+      return (100 * day.reduce((sum, { ml }) => sum + ml, 0)) / ((perKg[species] ?? 55) * weightKg);
+    };
+    return {
+      most: Math.max(...theirs.map(percentAt)),
+      isBeyond: theirs.some((one) => percentAt(one) > policyAt(one.at).bloodWarnPercent),
+    };
   });
   return {
-    samples: drawn.reduce((sum, { samples }) => sum + samples, 0),
-    ml: drawn.reduce((sum, { ml }) => sum + ml, 0),
-    lines: drawn.length,
-    most: drawn.length > 0 ? Math.max(...drawn.map(({ most }) => most)) : null,
-    beyond: drawn.filter(({ isBeyond }) => isBeyond).length,
+    samples: counted.filter(({ isSample }) => isSample).length,
+    ml: counted.reduce((sum, { ml }) => sum + ml, 0),
+    animals: animals.length,
+    most: animals.length > 0 ? Math.max(...animals.map(({ most }) => most)) : null,
+    beyond: animals.filter(({ isBeyond }) => isBeyond).length,
   };
+}
+
+/** When what is known of the animal was told last on a line. */
+function patientTold({ entries, placed }: PencilLine): number {
+  const put = entries.filter(
+    (entry, index) =>
+      entry.kind === 'amended' &&
+      entry.body.target === 1 &&
+      entry.body.strike === undefined &&
+      entry.body.body !== undefined &&
+      'patient' in entry.body.body &&
+      !isStruck(entries, index + 1),
+  );
+  return put.at(-1)?.told ?? placed.told;
 }
 
 /** Reminders by when they were sent: a line's log may have one a little later, behind a clock that was ahead. */
@@ -319,8 +355,14 @@ function triesOf({ wardEntries, lines }: WardRecord): PencilTry[] {
         return [{ is: 'placed' as const, at, id, number: 0, by: body.operator ?? placed.by, body }];
       }),
   ].toSorted((a, b) => a.at - b.at || (a.is === 'failed' ? 0 : 1) - (b.is === 'failed' ? 0 : 1));
-  const animal = ({ body }: (typeof told)[number]) =>
-    `${body.patient.species} ${body.patient.name.trim().toLowerCase()}`;
+  const animal = (one: (typeof told)[number]) => {
+    // Of one animal everything goes by the name that its latest line has.
+    const line = told.findLast(
+      ({ is, body }) => is === 'placed' && body.animal !== undefined && body.animal === one.body.animal,
+    );
+    const { species, name } = (line ?? one).body.patient;
+    return `${species} ${name.trim().toLowerCase()}`;
+  };
   const tries: PencilTry[] = [];
   for (const who of new Set(told.map(animal))) {
     let open: typeof told = [];
@@ -391,6 +433,12 @@ export function recounted(logs: WardRecord, policyAt: (at: number) => WardPolicy
   const species = [...new Set(all.map(({ placed }) => placed.body.patient.species))];
   return {
     all: numbers(all, period),
+    inError: logs.lines.filter(
+      (line) =>
+        isInError(line) &&
+        (line.entries[0]?.at ?? 0) >= period.fromMs &&
+        (line.entries[0]?.at ?? 0) < period.toMs,
+    ).length,
     bySpecies: Object.fromEntries(
       species.flatMap((one) => {
         const theirs = numbers(

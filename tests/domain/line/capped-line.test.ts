@@ -38,7 +38,7 @@ describe('a line placed for samples only', () => {
     expect(dueAt(cat, 'dwellLimit', '19:31')).toBe('03:30');
   });
 
-  it('is flushed by hand, though a continuous flush was told of it', () => {
+  it('is flushed by hand, though a continuous flush was recorded of it', () => {
     const log = new LineLog('19:30', { ...samplesOnly, flushMode: 'continuous', source: bag });
     expect(log.state().flushMode).toBe('manual');
     expect(dueAt(log, 'flush', '19:31')).toBe('20:30');

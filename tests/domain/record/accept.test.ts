@@ -131,11 +131,34 @@ describe('accept refuses', () => {
       { because: 'no such entry', target: 2 },
     ],
     [
-      'striking the placing',
-      dog(),
+      'striking the placing unseen, where care was told since',
+      dog()
+        .add('flushed', '21:00', {})
+        .add('nudged', '21:30', { duties: [['flush', wall('22:00')]] }),
       amend({ target: 1, strike: 'slip' }),
       {},
-      { because: 'placing cannot be struck' },
+      { because: 'told of since', count: 1, at: wall('21:00'), by: 'nina', kind: 'flushed' },
+    ],
+    [
+      'striking the placing after a look at all but the latest that was told',
+      dog().add('flushed', '21:00', {}).add('sampled', '21:20', { volumeMl: 2 }),
+      amend({ target: 1, strike: 'slip', seen: 2 }),
+      {},
+      { because: 'told of since', count: 1, at: wall('21:20'), by: 'nina', kind: 'sampled' },
+    ],
+    [
+      'anything of a line registered in error',
+      dog().add('amended', '21:00', { target: 1, strike: 'slip' }),
+      { kind: 'flushed', body: {} },
+      {},
+      { because: 'registered in error', at: wall('21:00'), by: 'nina' },
+    ],
+    [
+      'an amendment of a line registered in error',
+      dog().add('flushed', '20:50', {}).add('amended', '21:00', { target: 1, strike: 'slip', seen: 2 }),
+      amend({ target: 2, strike: 'slip' }),
+      {},
+      { because: 'registered in error', at: wall('21:00'), by: 'nina' },
     ],
     [
       'bringing a struck removal back beside another',

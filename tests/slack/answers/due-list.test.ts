@@ -21,7 +21,7 @@ describe('what is due', () => {
       .add('faultClosed', '18:35', { resolved: false, sign: 'flat' })
       .state();
     const { text } = await dueList({ ward: testWard(), lines: [line] }, names, wall('18:40'));
-    expect(text).toMatch(/Line fault not resolved: flat, .* told 18:35: a clinician must look now\./);
+    expect(text).toMatch(/Line fault not resolved: flat, .* recorded 18:35: a clinician must look now\./);
   });
 
   it('puts it before care that is late for longer', async () => {

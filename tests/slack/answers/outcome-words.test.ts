@@ -19,14 +19,14 @@ const soiled: Telling = { kind: 'siteChecked', body: { finding: { soiled: true }
 describe('what somebody reads who told something', () => {
   it('names the clinician who is told of a finding at once', async () => {
     expect(await told(new LineLog('20:00'), '21:00', swelling)).toContain(
-      'swelling, 21:00. Dr Ada Holm, on call, is told now.',
+      'swelling, 21:00. Dr Ada Holm, on call, is being told now.',
     );
     expect(await told(new LineLog('20:00'), '21:00', soiled)).not.toContain('is told now');
   });
 
   it('says to call a clinician where nobody is on call', async () => {
     expect(await told(new LineLog('20:00'), '21:00', swelling, testWard({ rota: {} }))).toContain(
-      'Nobody is on call: the ward is told. Call a clinician yourself now.',
+      'Nobody is on call, so I’m telling the ward. Call a clinician yourself now.',
     );
   });
 
@@ -35,10 +35,10 @@ describe('what somebody reads who told something', () => {
     const until = wall('21:50');
     const log = new LineLog('20:00');
     expect(await told(log, '21:20', { kind: 'claimed', body: { duties, until } })).toContain(
-      'You have it until 21:50; nobody is reminded of it before then.',
+      'You have it until 21:50; nobody gets a reminder before then.',
     );
     expect(await told(log, '21:20', { kind: 'snoozed', body: { duties, until } })).toContain(
-      'It is asked again 21:50.',
+      'I’ll remind you at 21:50.',
     );
   });
 });

@@ -1,7 +1,7 @@
 import type { ModalView } from '@slack/web-api';
 import { describe, expect, it } from 'vitest';
 import { accept } from '../../../src/domain/record/accept.ts';
-import { effectiveEntries } from '../../../src/domain/record/effective-entries.ts';
+import { effectiveEntries, withValues } from '../../../src/domain/record/effective-entries.ts';
 import { type EntryKind, entryKinds, type TellingOf } from '../../../src/domain/record/entry.ts';
 import type { RawValue } from '../../../src/practice/platform/element-values.ts';
 import { amendForm, readAmendForm } from '../../../src/slack/forms/amend-form.ts';
@@ -42,7 +42,7 @@ const fromSource = `kind volume rate pressure ${heparin}`;
 const told: readonly Told[] = [
   ['zeroed', { openToAirMmHg: 3 }, ['openToAir'], { openToAir: '-4' }, { openToAirMmHg: -4 }],
   ['levelled', { belowHeartCm: 8 }, ['height where'], { where: 'above' }, { belowHeartCm: -8 }],
-  ['levelled', { belowHeartCm: 8 }, ['height where'], { height: '0' }, { belowHeartCm: 0 }],
+  ['levelled', { belowHeartCm: 8 }, ['height where'], { height: '0' }, { belowHeartCm: null }],
   [
     'fastFlushTested',
     { verdict: 'normal' },
@@ -161,7 +161,7 @@ const told: readonly Told[] = [
     { sapMmHg: 220, dapMmHg: 80, mapMmHg: 93, cuff: { sapMmHg: 112 } },
     ['sap dap map rate cuffSap cuffDap cuffMap'],
     { sap: '120', cuffSap: '', rate: '90' },
-    { sapMmHg: 120, heartRatePerMin: 90, cuff: {} },
+    { sapMmHg: 120, heartRatePerMin: 90, cuff: null },
   ],
   [
     'transducerJoined',
@@ -186,14 +186,14 @@ const told: readonly Told[] = [
     { how: 'disconnected', bloodLostMl: 50 },
     ['how lost'],
     { how: 'moved', lost: '' },
-    { how: 'moved', bloodLostMl: 0 },
+    { how: 'moved', bloodLostMl: null },
   ],
   [
     'removed',
     { reason: 'planned', tipWhole: false, pieceFound: true },
     ['reason tip site findings'],
     { reason: 'dislodged', tip: 'tip whole' },
-    { reason: 'dislodged', tipWhole: true, pieceFound: false },
+    { reason: 'dislodged', tipWhole: true, pieceFound: null },
   ],
   [
     'pulseChecked',
@@ -259,7 +259,7 @@ describe('the form of one entry', () => {
       expect(verdict).toHaveProperty('take');
       log.add('amended', now, result.telling.body);
       const stands = effectiveEntries(log.entries).find((one) => one.number === number)?.entry;
-      expect(stands).toMatchObject({ kind, body: { ...body, ...amended } });
+      expect(stands).toMatchObject({ kind, body: withValues(body, amended) });
       // Opened again it shows what stands now.
       expect(sent(log, {}, number)).toEqual(nothing);
     },
@@ -287,7 +287,6 @@ describe('readAmendForm, of an entry’s own values', () => {
       { heparin: '8' },
       { heparinSeenBy: /^8 U\/mL is stronger than the 5 U\/mL/ },
     ],
-    ['flushed', { volumeMl: 1, heparinUPerMl: 1 }, { heparin: '' }, { heparin: /can’t be made untold/ }],
     [
       'flushed',
       { volumeMl: 1 },
@@ -295,9 +294,7 @@ describe('readAmendForm, of an entry’s own values', () => {
       { strike: /^Either put it right/ },
     ],
     ['reading', { sapMmHg: 120, dapMmHg: 80 }, { dap: '130' }, { dap: /above systolic/ }],
-    ['reading', { sapMmHg: 120, dapMmHg: 80, mapMmHg: 93 }, { map: '' }, { map: /can’t be made untold/ }],
-    ['siteChecked', { finding: {} }, { findings: ['cold'] }, { site: /^A finding was told too/ }],
-    ['redressed', { finding: {} }, { site: 'site not looked at' }, { site: /can’t be made untold/ }],
+    ['siteChecked', { finding: {} }, { findings: ['cold'] }, { site: /^You’ve ticked a finding too/ }],
   ])('of %s %j with %j says what is wrong: %j', (kind, body, raw, errors) => {
     expect(sent(logOf(kind, body as never), raw)).toEqual({
       is: 'wrong',
@@ -305,6 +302,41 @@ describe('readAmendForm, of an entry’s own values', () => {
         Object.entries(errors).map(([id, text]) => [id, expect.stringMatching(text)]),
       ),
     });
+  });
+
+  it.each<[EntryKind, object, Record<string, RawValue>, Record<string, null>, object]>([
+    [
+      'reading',
+      { sapMmHg: 120, dapMmHg: 80, mapMmHg: 93, heartRatePerMin: 300 },
+      { map: '', rate: '' },
+      { mapMmHg: null, heartRatePerMin: null },
+      { sapMmHg: 120, dapMmHg: 80 },
+    ],
+    [
+      'fastFlushTested',
+      { verdict: 'normal', heartRatePerMin: 90 },
+      { rate: '' },
+      { heartRatePerMin: null },
+      { verdict: 'normal' },
+    ],
+    ['flushed', { volumeMl: 1, heparinUPerMl: 1 }, { heparin: '' }, { heparinUPerMl: null }, { volumeMl: 1 }],
+    ['redressed', { finding: {} }, { site: 'site not looked at' }, { finding: null }, {}],
+    ['zeroed', { openToAirMmHg: 9 }, { openToAir: '' }, { openToAirMmHg: null }, {}],
+  ])('of %s %j with %j emptied makes %j untold', (kind, body, raw, amended, left) => {
+    const log = logOf(kind, body as never);
+    const number = log.entries.length;
+    const result = sent(log, raw);
+    if (result.is !== 'told') throw new Error(JSON.stringify(result));
+    expect(result.telling.body).toEqual({ target: number, body: amended });
+    const head = { at: now, told: now, by: 'nina', via: 'form' as const };
+    expect(accept(log.state(), testWard(), result.telling, head, log.entries)).toHaveProperty('take');
+    log.add('amended', now, result.telling.body);
+    const stands = effectiveEntries(log.entries).find((one) => one.number === number)?.entry;
+    expect(stands?.body).toEqual(left);
+    // Told again after all, the later word counts.
+    log.add('amended', now, { target: number, body: body as Record<string, unknown> });
+    expect(effectiveEntries(log.entries).find((one) => one.number === number)?.entry.body).toEqual(body);
+    expect(sent(log, {}, number)).toEqual(nothing);
   });
 
   it('does not undo what somebody else put right while the form was open; its own words sent again are no change', () => {

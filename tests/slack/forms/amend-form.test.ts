@@ -124,7 +124,7 @@ describe('readAmendForm', () => {
       { target: 1, body: { patient: { name: 'Biscuit', species: 'cat', weightKg: 4.2, bleeding: true } } },
     ],
     [
-      { entry: '1', species: 'foal', weightKg: '48' },
+      { entry: '1', species: 'other', speciesName: 'foal', weightKg: '48' },
       { target: 1, body: { patient: { name: 'Biscuit', species: 'foal', weightKg: 48 } } },
     ],
     [
@@ -327,7 +327,7 @@ describe('readAmendForm', () => {
       },
     ],
     [
-      { entry: '1', species: 'rabbit' },
+      { entry: '1', species: 'other', speciesName: 'rabbit' },
       { weightKg: '28 kg is too heavy for a rabbit: 0.3 to 12 kg. Check the weight, then the species.' },
     ],
     [

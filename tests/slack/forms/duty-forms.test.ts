@@ -72,7 +72,7 @@ describe('readCannotForm', () => {
       { reason: '\u202E..' },
       { reason: 'Write why, in 3 characters or more, for example “line will not flush”.' },
     ],
-    [{ reason: 'x'.repeat(301) }, { reason: '301 characters; 300 are kept at most. Shorten it.' }],
+    [{ reason: 'x'.repeat(301) }, { reason: '301 characters; the most is 300. Shorten it.' }],
     [{ reason: 'in theatre', duties: [] }, { duties: 'Nothing is ticked. Tick what cannot be done.' }],
   ])('says of %j what is wrong', (raw, errors) => {
     expect(read([flush, site], raw)).toEqual({ is: 'wrong', errors });

@@ -155,7 +155,7 @@ describe('placeForm', () => {
   it('shows what was not understood, escaped', () => {
     const words = typed('Mo dog <!channel>');
     const text = JSON.stringify(placeForm({ ...given, ...words }).blocks);
-    expect(text).toContain('I did not understand “&lt;!channel&gt;”');
+    expect(text).toContain('I didn’t understand “&lt;!channel&gt;”');
     expect(text).not.toContain('<!channel>');
   });
 
@@ -189,8 +189,8 @@ describe('readPlaceForm', () => {
       continuous,
       {
         sourceKind: 'Flushed from a pressure bag or a syringe? Choose one.',
-        volumeMl: 'Give the volume in it, 1 to 3000 mL, or nobody can be told before it runs out.',
-        rateMlPerH: 'Give the rate, 0.1 to 50 mL/h, or nobody can be told before it runs out.',
+        volumeMl: 'Give the volume in it, 1 to 3000 mL, or nobody can be warned before it runs out.',
+        rateMlPerH: 'Give the rate, 0.1 to 50 mL/h, or nobody can be warned before it runs out.',
       },
     ],
     [
@@ -415,7 +415,7 @@ describe('a registering form opened by words that is to screen after all', () =>
     const { cautions: asked, ...kept } = values(form);
     expect(asked).toBeDefined();
     expect(kept).toEqual(filledForm(typedForm, raw).state.values);
-    expect(JSON.stringify(form.blocks[0])).toContain('I did not understand “zorp &amp; &lt;co&gt;”');
+    expect(JSON.stringify(form.blocks[0])).toContain('I didn’t understand “zorp &amp; &lt;co&gt;”');
     expect(values(anew(form))).toEqual(values(form));
     expect(form.private_metadata).not.toContain('Biscuit');
     expect(inputIds(form)).not.toContain('place:screen');

@@ -211,11 +211,7 @@ describe('readVerbForm', () => {
   it.each([
     ['flush', { volume: '50' }, { volume: 'Volume flushed: 50 mL cannot be right. Give 0.1 to 20 mL.' }],
     ['flush', { volume: 'one' }, { volume: '“one” is not a number. Write one from 0.1 to 20 mL.' }],
-    [
-      'zero',
-      { openToAir: '-2 kPa', open: ['open'] },
-      { openToAir: '“-2 kPa” is in kPa; mmHg is asked. Write it in mmHg.' },
-    ],
+    ['zero', { openToAir: '-2 kPa', open: ['open'] }, { openToAir: '“-2 kPa” is in kPa. Write it in mmHg.' }],
     [
       'zero',
       { openToAir: '400', open: ['open'] },

@@ -1,7 +1,7 @@
 import { expect, it } from 'vitest';
-import { handoverPosts } from '../../../src/app/handover-posts.ts';
+import { handoverTexts } from '../../support/handed-over.ts';
 import { LineLog, testWard, wall } from '../../support/line-builder.ts';
-import { asked, composed, post } from './compose-for-test.ts';
+import { asked, composed, names, post } from './compose-for-test.ts';
 
 it('a pulse that was absent and then weak keeps its words', async () => {
   const log = new LineLog('20:00')
@@ -43,10 +43,10 @@ it('a cold limb with a pulse is on handover and card', async () => {
     .add('removed', '22:00', { reason: 'planned' })
     .add('pulseChecked', '23:00', { pulse: 'present', cold: true });
   const ward = testWard();
-  const posts = handoverPosts({ ward, lines: [log.state()] }, wall('23:30'), wall('23:30'));
-  const m = await composed(posts[0]!, ward, [log.state()], '23:30');
+  const m = await handoverTexts([log], ward, wall('23:30'), { names, forMs: wall('23:30') });
   const c = await composed(post('card', '23:30', { lines: [log.id] }), ward, [log.state()]);
-  expect(m.text).toMatch(/cold/);
+  expect(m.first).toMatch(/cold/);
+  expect(m.patients).toMatch(/cold/);
   expect(c.text).toMatch(/cold/);
 });
 it('a line told out in error before a handover is named at its end', async () => {
@@ -54,20 +54,22 @@ it('a line told out in error before a handover is named at its end', async () =>
   const b = new LineLog('20:00', { patient: { name: 'Biscuit' } }, 'b').add('removed', '06:00', {
     reason: 'death',
   });
-  const ward = testWard();
-  const posts = handoverPosts({ ward, lines: [a.state(), b.state()] }, wall('07:00'), wall('06:45'));
-  b.add('amended', '06:50', { target: 2, strike: 'wrong patient' });
-  const m = await composed(posts.at(-1)!, ward, [a.state(), b.state()], '06:51');
-  expect(m.text).toContain('Biscuit');
+  const forMs = wall('07:00');
+  const before = await handoverTexts([a, b], testWard(), wall('06:45'), { names, forMs });
+  expect(before.first).toContain('Taken out, nothing owed: Biscuit (left dorsal pedal) 06:00, death.');
+  const struck = new LineLog('20:00', { patient: { name: 'Biscuit' } }, 'b');
+  const live = [a.state(), struck.state()];
+  const after = await handoverTexts([a, b], testWard(), wall('06:45'), { names, forMs, live });
+  expect(after.first).toContain('In again, and in no part of this: Biscuit (left dorsal pedal).');
 });
 it('a line taken out after the handover of its shift is named in the next one', async () => {
   const a = new LineLog('20:00', { patient: { name: 'Mochi' } }, 'a');
   const b = new LineLog('20:00', { patient: { name: 'Biscuit' } }, 'b').add('removed', '06:50', {
     reason: 'death',
   });
-  const ward = testWard();
-  const at = wall('2026-11-25 18:45');
-  const posts = handoverPosts({ ward, lines: [a.state(), b.state()] }, wall('2026-11-25 19:00'), at);
-  const m = await composed(posts.at(-1)!, ward, [a.state(), b.state()], at);
-  expect(m.text).toContain('Biscuit');
+  const m = await handoverTexts([a, b], testWard(), wall('2026-11-25 18:45'), {
+    names,
+    forMs: wall('2026-11-25 19:00'),
+  });
+  expect(m.first).toContain('Taken out, nothing owed: Biscuit (left dorsal pedal) 06:50, death.');
 });

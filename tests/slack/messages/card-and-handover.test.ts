@@ -1,10 +1,10 @@
 import { describe, expect, it } from 'vitest';
-import { handoverPosts } from '../../../src/app/handover-posts.ts';
 import type { LineState } from '../../../src/domain/record/line-state.ts';
 import type { WardState } from '../../../src/domain/ward/ward-state.ts';
 import type { MessageBody } from '../../../src/slack/messages/blocks.ts';
+import { handoverMessages, handoverTexts } from '../../support/handed-over.ts';
 import { LineLog, testWard, wall } from '../../support/line-builder.ts';
-import { buttonsIn, composed, post } from './compose-for-test.ts';
+import { buttonsIn, composed, names, post } from './compose-for-test.ts';
 
 const card = (line: LineState, now: string) =>
   composed(post('card', now, { lines: [line.id] }), testWard(), [line]);
@@ -30,27 +30,28 @@ describe('a card', () => {
       'not a monitor',
     ])
       expect(made.text).toContain(fact);
-    expect(actionIds(made)).toEqual(['done:flush', 'done:zero', 'open:card']);
+    expect(actionIds(made)).toEqual(['done:flush', 'done:zero', 'open:card', 'open:mine']);
     expect(made.settled).toBe(false);
   });
 
   it('names who placed it and at which try, what was screened, and who let it be placed all the same, on the handover too', async () => {
-    const line = new LineLog('20:00', {
+    const log = new LineLog('20:00', {
       operator: 'vet',
       tries: 2,
       screening: {
         cautions: ['bleeding disorder', 'cat'],
         override: { clinician: 'vet', at: wall('19:58'), reason: 'needs <vasopressors>' },
       },
-    }).state();
+    });
+    const line = log.state();
     const screened =
-      'autions: bleeding disorder, cat; placed by decision of Dr Ada Holm, told 19:58: “needs &lt;vasopressors&gt;”';
+      'autions: bleeding disorder, cat; placed by decision of Dr Ada Holm, recorded 19:58: “needs &lt;vasopressors&gt;”';
     const made = await card(line, '21:10');
     expect(made.text).toContain('placed 20:00 by Dr Ada Holm at the 2nd try');
     expect(made.text).toContain(`C${screened}`);
-    const handed = await composed(post('handover', '21:10', { lines: [line.id] }), testWard(), [line]);
-    expect(handed.text).toContain('Placed 20:00 by Dr Ada Holm at the 2nd try, in for 1 h 10 min');
-    expect(handed.text).toContain(`c${screened}`);
+    const handed = await handoverTexts([log], testWard(), wall('21:10'), { names, forMs: wall('21:10') });
+    expect(handed.patients).toContain('Placed 20:00 by Dr Ada Holm at the 2nd try, in for 1 h 10 min');
+    expect(handed.patients).toContain(`c${screened}`);
   });
 
   it('says that it was screened and nothing found, or that nobody screened', async () => {
@@ -68,7 +69,7 @@ describe('a card', () => {
     expect(made.text).toContain(
       'Flush continuous, pressure bag 250 mL at 3 mL/h, 300 mmHg (2.6 mL/kg/day, 5 % of maintenance).',
     );
-    expect(actionIds(made)).toEqual(['done:zero', 'open:card']);
+    expect(actionIds(made)).toEqual(['done:zero', 'open:card', 'open:mine']);
   });
 
   it.each<[string, (log: LineLog) => LineLog, string]>([
@@ -99,17 +100,13 @@ describe('a card', () => {
         log
           .add('faultStep', '22:01', { step: 'flat.patient', answer: 'well' })
           .add('faultClosed', '22:04', { resolved: false, sign: 'flat' }),
-      'Line fault not resolved: flat, stopped at catheter, told 22:04',
+      'Line fault not resolved: flat, stopped at catheter, recorded 22:04',
     ],
   ])('and a handover tell of a fault how far it got or how it ended: one %s', async (_what, then, words) => {
-    const state = then(
-      new LineLog('20:00').inOrder('20:05').add('faultOpened', '22:00', { sign: 'flat' }),
-    ).state();
-    expect((await card(state, '22:10')).text).toContain(words);
-    const ward = testWard();
-    const [page] = handoverPosts({ ward, lines: [state] }, wall('22:10'), wall('22:10'));
-    const told = await composed(page!, ward, [state]);
-    expect(told.text.toLowerCase()).toContain(words.replace('Last ', '').toLowerCase());
+    const log = then(new LineLog('20:00').inOrder('20:05').add('faultOpened', '22:00', { sign: 'flat' }));
+    expect((await card(log.state(), '22:10')).text).toContain(words);
+    const handed = await handoverTexts([log], testWard(), wall('22:10'), { names, forMs: wall('22:10') });
+    expect(handed.patients.toLowerCase()).toContain(words.replace('Last ', '').toLowerCase());
   });
 
   it('of a cat shows its dwell limit', async () => {
@@ -144,10 +141,11 @@ describe('a card', () => {
 });
 
 describe('a handover', () => {
-  const messages = (lines: LineState[], now: string, changes: Partial<WardState> = {}) => {
-    const ward = { ...testWard(), ...changes };
-    const posts = handoverPosts({ ward, lines }, wall('19:00'), wall(now));
-    return Promise.all(posts.map((one) => composed(one, ward, lines)));
+  const texts = (logs: LineLog[], now: string, changes: Partial<WardState> = {}) =>
+    handoverTexts(logs, { ...testWard(), ...changes }, wall(now), { names });
+  const first = async (logs: LineLog[], now: string, changes: Partial<WardState> = {}) => {
+    const [made] = await handoverMessages(logs, { ...testWard(), ...changes }, wall(now), { names });
+    return made?.message;
   };
 
   it('says of each patient in ISBAR order what a nurse works from', async () => {
@@ -157,15 +155,15 @@ describe('a handover', () => {
       .add('sampled', '13:00', { volumeMl: 2, discardMl: 3, discardReturned: false, flushed: true })
       .add('reading', '13:05', { sapMmHg: 118, dapMmHg: 64, mapMmHg: 82 })
       .add('noted', '13:10', { text: 'collar on <@U1>' });
-    const [page] = await messages([log.state()], '18:45');
+    const { patients } = await texts([log], '18:45');
     const order = [
-      'Handover Tue 24 Nov 18:45',
+      'Each patient as of Tue 24 Nov 18:45',
       'Biscuit',
       'Identify dog, 28 kg; left dorsal pedal, 20 G; with Nina Vale.',
       'Situation Line in, no open fault. In for gastric dilatation.',
-      'Background Placed 12:30 by Nina Vale, in for 6 h 15 min; 1 sample, 5 mL of blood lost in 24 h, 0.2 % of the circulating volume; 2 hand flushes told, 3 mL; 1 with no volume told counts as 2 mL.',
+      'Background Placed 12:30 by Nina Vale, in for 6 h 15 min; 1 sample, 5 mL of blood lost in 24 h, 0.2 % of the circulating volume; 2 hand flushes, 3 mL; 1 with no volume recorded counts as 2 mL.',
       'Told: “collar on &lt;@U1&gt;”.',
-      'Assessment Zero 12:35, level not told yet. Fast-flush test 12:35: normal, by eye. Reading 13:05: 118/64 (mean 82) mmHg, doubtful: not zeroed since the sample.',
+      'Assessment Zero 12:35, not levelled yet. Fast-flush test 12:35: normal, by eye. Reading 13:05: 118/64 (mean 82) mmHg, doubtful: not zeroed since the sample.',
       'Recommendation',
       'zero and level 13:00, 5 h 45 min late',
       'flush 14:00, 4 h 45 min late',
@@ -173,33 +171,35 @@ describe('a handover', () => {
     ];
     let from = 0;
     for (const words of order) {
-      const found = page?.text.indexOf(words, from) ?? -1;
-      expect(found, `${words} in ${page?.text}`).toBeGreaterThanOrEqual(from);
+      const found = patients.indexOf(words, from);
+      expect(found, `${words} in ${patients}`).toBeGreaterThanOrEqual(from);
       from = found;
     }
-    expect(page?.settled).toBe(true);
   });
 
   it('names in the middle of its sentence the reason that was chosen, and leaves as it is what somebody wrote', async () => {
     const why = async (indication: string) =>
-      (await messages([new LineLog('12:30', { indication }).state()], '18:45'))[0]?.text;
+      (await texts([new LineLog('12:30', { indication })], '18:45')).patients;
     expect(await why('Major surgery or anaesthesia')).toContain('In for major surgery or anaesthesia.');
     expect(await why('GDV')).toContain('In for GDV.');
   });
 
   it('keeps a line that is out with every check its limb is still owed', async () => {
-    const log = new LineLog('12:30')
+    const log = new LineLog('17:55')
       .add('removed', '18:00', { reason: 'planned' })
       .add('holdEnded', '18:06', { oozing: false });
-    const [page] = await messages([log.state()], '18:45');
-    expect(page?.text).toContain('Situation Line out, limb still to be followed.');
-    expect(page?.text).toMatch(
+    const { patients, first: post } = await texts([log], '18:45');
+    expect(post).toContain(
+      'Biscuit, L dorsal pedal: out 18:00 (planned), pulse check of the hind foot 19:00',
+    );
+    expect(patients).toContain('Situation Line out, limb still to be followed.');
+    expect(patients).toMatch(
       /Recommendation pulse check of the hind foot 19:00; next-day pulse check of the hind foot Wed 25 Nov 18:00\./,
     );
   });
 
-  it('ends with the rounds by the clock, who is on call, and the acceptance until it is given or overtaken', async () => {
-    const log = new LineLog('18:00').inOrder('18:05');
+  it('says who is on call, and asks for the acceptance until it is given or overtaken', async () => {
+    const log = new LineLog('18:00').inOrder('18:05').add('flushed', '18:06', {});
     const posted = {
       for: wall('19:00'),
       auto: true,
@@ -207,32 +207,26 @@ describe('a handover', () => {
       accepted: null,
       nudgedAt: null,
     };
-    const open = (await messages([log.state()], '18:45', { handovers: [posted] })).at(-1);
-    expect(open?.text).toMatch(/^End of handover\. Not accepted yet\./);
-    expect(open?.text).toContain('On call: Dr Ada Holm.');
-    // From 18:00 eleven flushes of up to 69 min reach 06:00 with 60 min of lateness to spread; the first visit, where
-    // zero and test of 19:00 wait as well, bears the least of it.
-    expect(open?.text).toContain('Rounds until Wed 25 Nov 07:00: 11 visits, no fewer will do. 1 line.');
-    expect(open?.text).toContain(
-      '19:02 Biscuit: flush, zero and level, fast-flush test (bring flush syringe)',
+    const open = await first([log], '18:45', { handovers: [posted] });
+    expect(open?.text).toMatch(
+      /^Handover to night, Tue 24 Nov 19:00 to 07:00 \(as of 18:45\)\. On call from 19:00: Dr Ada Holm\./,
     );
-    expect(open?.text).toContain(
-      '06:00 Biscuit: redress, flush, zero and level (bring dressing set, chlorhexidine, gloves; flush syringe)',
-    );
+    expect(open?.text).toContain('Not accepted yet.');
     expect(actionIds(open)).toEqual(['accept']);
+    expect(open?.settled).toBe(false);
 
     const accepted = { ...posted, accepted: { at: wall('18:50'), by: 'nina' } };
-    const taken = (await messages([log.state()], '18:45', { handovers: [accepted] })).at(-1);
-    expect(taken?.text).toMatch(/^End of handover\. Accepted 18:50 by Nina Vale\./);
+    const taken = await first([log], '18:45', { handovers: [accepted] });
+    expect(taken?.text).toContain('Accepted 18:50 by Nina Vale.');
     expect(actionIds(taken)).toEqual(['open:assign']);
 
     const next = { ...posted, for: wall('2026-11-25 07:00'), postedAt: wall('2026-11-25 06:45') };
-    const overtaken = (await messages([log.state()], '18:45', { handovers: [posted, next] })).at(-1);
-    expect(overtaken?.text).toMatch(/^End of handover\. Not accepted; a newer handover took its place\./);
+    const overtaken = await first([log], '18:45', { handovers: [posted, next] });
+    expect(overtaken?.text).toContain('Not accepted; a newer handover took its place.');
     expect(overtaken?.settled).toBe(true);
   });
 
-  it('names arteries tried without a line in the 24 h before, in the order they were tried, six of them at most', async () => {
+  it('names arteries tried without a line in the 24 h before, the latest first, six of them at most', async () => {
     const log = new LineLog('18:00').inOrder('18:05');
     const tried = (at: string, more: Partial<WardState['failedTries'][number]> = {}) => ({
       patient: { name: 'Mochi <3', species: 'cat' as const },
@@ -246,7 +240,7 @@ describe('a handover', () => {
       ...more,
     });
     const end = async (failedTries: WardState['failedTries']) =>
-      (await messages([log.state()], '18:45', { failedTries })).at(-1)?.text;
+      (await texts([log], '18:45', { failedTries })).first;
     expect(
       await end([
         tried('18:40'),
@@ -255,22 +249,12 @@ describe('a handover', () => {
         tried('18:46'),
       ]),
     ).toContain(
-      'Tried without a line in the last 24 h: Mochi &lt;3 (left radial) 18:20, 2 tries, haematoma; Mochi &lt;3 (median caudal) 18:40, 1 try. Look at the punctures and below them.',
+      'Tried, no line: Mochi &lt;3 (median caudal) 18:40, 1 try; Mochi &lt;3 (left radial) 18:20, 2 tries, haematoma. Look at the punctures and below them.',
     );
     const seven = Array.from({ length: 7 }, (_, index) => tried(`18:3${index}`));
     expect(await end(seven)).toMatch(
-      /24 h: Mochi &lt;3 \(median caudal\) 18:31, .*18:36, 1 try, and 1 more\. Look/,
+      /no line: Mochi &lt;3 \(median caudal\) 18:36, .*18:31, 1 try, and 1 more\. Look/,
     );
-    expect(await end([tried('2026-11-23 18:45')])).not.toContain('Tried without');
-  });
-
-  it('counts the lines of a round where there are more than eight, and names them where there are not', async () => {
-    const many = Array.from({ length: 9 }, (_, index) =>
-      new LineLog('18:00', { patient: { name: `Patient ${index}` } }, `line-${index}`).state(),
-    );
-    const nine = (await messages(many, '18:45')).map(({ text }) => text).join(' ');
-    expect(nine).toMatch(/19:53 9 lines: flush ×9 \(bring 9 flush syringes\)/);
-    const eight = (await messages(many.slice(0, 8), '18:45')).map(({ text }) => text).join(' ');
-    expect(eight).toMatch(/19:53 Patient 0: flush; .*Patient 7: flush \(bring 8 flush syringes\)/);
+    expect(await end([tried('2026-11-23 18:45')])).not.toContain('Tried, no line');
   });
 });

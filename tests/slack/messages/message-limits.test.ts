@@ -1,11 +1,11 @@
 import { describe, expect, it } from 'vitest';
 import { asking, roomInWords, roomWithButtons } from '../../../src/app/asking-posts.ts';
-import { handoverPosts } from '../../../src/app/handover-posts.ts';
 import { faultSigns } from '../../../src/domain/fault/fault-path.ts';
 import { section } from '../../../src/slack/messages/blocks.ts';
 import { wholeMessage } from '../../../src/slack/messages/whole-message.ts';
+import { handoverMessages } from '../../support/handed-over.ts';
 import { LineLog, testWard, wall } from '../../support/line-builder.ts';
-import { composed, post } from './compose-for-test.ts';
+import { composed, names, post } from './compose-for-test.ts';
 
 // chat.update takes 4,000 characters of text; a message 50 blocks; their JSON 13,200 characters (slackapi/bolt-js 2509).
 const textMax = 4_000;
@@ -61,8 +61,8 @@ function expectTaken({ text, blocks }: { text: string; blocks: unknown[] }): voi
 function expectFits({ text, blocks }: { text: string; blocks: unknown[] }): void {
   expectTaken({ text, blocks });
   expect(JSON.stringify(blocks)).not.toContain('More than fits');
-  // Only a quoted reason may be cut short.
-  expect(text.replaceAll('…”', '')).not.toContain('…');
+  // Only a quoted reason may be cut short, and a name where a clinician's locked phone must hold the rest.
+  expect(text.replace(/^.*Call the ward or [a-z ]+\./, '').replaceAll('…”', '')).not.toContain('…');
 }
 
 describe('messages that ask', () => {
@@ -130,11 +130,11 @@ describe('messages that ask', () => {
 
 describe('handover pages', () => {
   const pages = async (name: string) => {
-    const ward = testWard();
-    const lines = Array.from({ length: 9 }, (_, index) => wordsAbout(loaded(index, name)).state());
-    const posts = handoverPosts({ ward, lines }, wall('20:05'), wall('20:05'));
-    expect(posts.flatMap(({ about, lines: ids }) => (about?.what === 'patients' ? ids : []))).toHaveLength(9);
-    return Promise.all(posts.map((one) => composed(one, ward, lines)));
+    const logs = Array.from({ length: 9 }, (_, index) => wordsAbout(loaded(index, name)));
+    const made = await handoverMessages(logs, testWard(), wall('20:05'), { names, forMs: wall('20:05') });
+    const paged = made.flatMap(({ post: { about, lines } }) => (about?.what === 'patients' ? lines : []));
+    expect(paged).toHaveLength(9);
+    return made.map(({ message }) => message);
   };
 
   it('hold loaded patients whole', async () => {

@@ -1,13 +1,13 @@
 import { describe, expect, it } from 'vitest';
-import { handoverPosts } from '../../../src/app/handover-posts.ts';
 import type { Patient } from '../../../src/domain/patient/patient.ts';
 import { defaultPolicy } from '../../../src/domain/policy/ward-policy.ts';
 import { animalPatient } from '../../../src/export/fhir-patient.ts';
 import { recordCsv } from '../../../src/export/record-csv.ts';
 import { beforeSampleWords } from '../../../src/slack/wording/blood-words.ts';
 import { animalWords } from '../../../src/slack/wording/line-words.ts';
+import { handoverTexts } from '../../support/handed-over.ts';
 import { LineLog, testWard, wall } from '../../support/line-builder.ts';
-import { composed, post } from './compose-for-test.ts';
+import { composed, names, post } from './compose-for-test.ts';
 
 type Animal = Pick<Patient, 'species' | 'weightKg' | 'speciesName'>;
 const snomed = 'http://snomed.info/sct';
@@ -28,9 +28,8 @@ describe('an animal that is no dog and no cat', () => {
     const shown = `${name}, ${animal.weightKg} kg`;
     expect(animalWords(line)).toBe(shown);
     expect((await composed(post('card', '20:10', { lines: [line.id] }), ward, [line])).text).toContain(shown);
-    const posts = handoverPosts({ ward, lines: [line] }, wall('20:00'), wall('20:10'));
-    const texts = await Promise.all(posts.map(async (one) => (await composed(one, ward, [line])).text));
-    expect(texts.join('\n')).toContain(`Identify ${shown}`);
+    const handed = await handoverTexts([log], ward, wall('20:10'), { names, forMs: wall('20:10') });
+    expect(handed.patients).toContain(`Identify ${shown}`);
 
     const copy = {
       wardId: ward.id,

@@ -50,7 +50,7 @@ describe('a patient off the ward', () => {
     const actions = buttonsIn(made.blocks).map(({ action_id }) =>
       action_id?.split(':').slice(0, 2).join(':'),
     );
-    expect(actions).toEqual(['done:flush', 'done:returned', 'open:card']);
+    expect(actions).toEqual(['done:flush', 'done:arrived', 'done:returned', 'open:card', 'open:mine']);
   });
 
   it('is asked after once it is away for longer than the ward’s hours', async () => {

@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest';
-import { handoverPosts } from '../../../src/app/handover-posts.ts';
 import type { DutyKind } from '../../../src/domain/duties/duty-kind.ts';
+import { handoverTexts } from '../../support/handed-over.ts';
 import { LineLog, type PlacedChanges, testWard, wall } from '../../support/line-builder.ts';
-import { asked, buttonsIn, composed, post } from './compose-for-test.ts';
+import { asked, buttonsIn, composed, names, post } from './compose-for-test.ts';
 
 const toClinician = (log: LineLog, at: string, duties: Record<string, string>) =>
   post('escalation', at, {
@@ -19,13 +19,12 @@ const pumped: PlacedChanges = {
 };
 
 describe('what a woken clinician reads on a locked phone', () => {
-  // About 140 characters of a notification are shown on a phone: common practice, no source.
-  it('keeps patient, gravest duty, lateness, risk and nurse inside 140 characters, however much is late', async () => {
+  it('keeps patient, gravest duty, lateness, risk, nurse and what to do inside 120 characters, however much is late', async () => {
     const log = new LineLog('18:00', { patient: { name: 'Wilhelmina-von-Hohenstaufen' } });
     const duties = { flush: '19:00', zero: '18:00', test: '18:00', site: '22:00' };
     const { text } = await composed(toClinician(log, '23:59', duties), testWard(), [log.state()]);
-    expect(text.slice(0, 140)).toContain(
-      'Wilhelmina-von-Hohenstaufen (left dorsal pedal): flush, 4 h 59 min late, and 3 more duties. Risk: clot, lost line. With Nina Vale.',
+    expect(text.slice(0, 120)).toContain(
+      'WILHELMINA-VON-HOHENSTAUFEN dog: flush 4 h 59 min late and 3 more duties, may clot. With Nina. Call the ward or take it.',
     );
     for (const words of ['Zero and level, due 18:00', 'Site and limb check, due 22:00'])
       expect(text).toContain(words);
@@ -48,7 +47,7 @@ describe('what a woken clinician reads on a locked phone', () => {
     ['set'],
   ];
   it.each(climbing)(
-    'fits patient, what, how late and the risk of %s into 140 characters, and the nurse too with a name of 23 letters',
+    'fits patient, species, lateness of %s, risk, nurse and what to do into 120 characters, whatever the name',
     async (kind, changes = {}) => {
       const said = async (name: string) => {
         const log = new LineLog('2026-11-24 06:00', {
@@ -72,24 +71,21 @@ describe('what a woken clinician reads on a locked phone', () => {
           testWard(),
           [log.state()],
         );
-        return text;
+        return text.slice(0, 120);
       };
-      const facts = (name: string) =>
-        `^${name} \\(right dorsal pedal\\): [^.]*(?:31 min late|passed 31 min ago|limit \\d\\d:\\d\\d)\\. Risk: [^.]+`;
-      const shown = async (name: string, more = '') =>
-        new RegExp(facts(name) + more).exec(await said(name))?.[0].length ?? Number.NaN;
-      expect(await shown('W'.repeat(40))).toBeLessThanOrEqual(140);
-      expect(await shown('W'.repeat(23), '\\. With Nina Vale')).toBeLessThanOrEqual(140);
+      const facts =
+        /^(?:W{7,}…?|MISO) (?:dog|cat): .*(?:31 min late|passed 31 min ago|limit at \d\d:\d\d), [^.]+\. With Nina(?: Vale)?\. Call the ward or (?:take it|decide|answer)\./;
+      for (const name of ['W'.repeat(40), 'Miso']) expect(await said(name)).toMatch(facts);
     },
   );
 
-  it('says why the nurse could not after the five facts, not between them', async () => {
+  it('says why the nurse could not beneath what the lock screen holds, not between it', async () => {
     const log = new LineLog('20:00').add('noted', '21:05', {
       text: 'will not flush',
       cannot: ['flush', wall('21:00')],
     });
     const { text } = await composed(toClinician(log, '21:05', { flush: '21:00' }), testWard(), [log.state()]);
-    expect(text).toMatch(/With Nina Vale\. Nurse could not: “will not flush”\./);
+    expect(text).toMatch(/^.{1,120}take it\. .*Nina Vale could not: “will not flush”\./);
   });
 });
 
@@ -115,29 +111,21 @@ describe('a cat near its limit with other duties open', () => {
 });
 
 describe('a handover', () => {
-  const messages = (logs: LineLog[], now: string) => {
-    const ward = testWard();
-    const lines = logs.map((log) => log.state());
-    return Promise.all(
-      handoverPosts({ ward, lines }, wall('19:00'), wall(now)).map((one) => composed(one, ward, lines)),
-    );
-  };
+  const texts = (logs: LineLog[], now: string) => handoverTexts(logs, testWard(), wall(now), { names });
 
-  it('tells two lines of one patient apart in its rounds', async () => {
+  it('tells two lines of one patient apart in its visits', async () => {
     const left = new LineLog('18:00').inOrder('18:05');
-    const right = new LineLog('18:10', { site: 'femoral', side: 'right' }).inOrder('18:15');
-    const end = (await messages([left, right], '18:45')).at(-1);
-    expect(end?.text).toContain('right femoral: ');
-    expect(end?.text).not.toContain('Biscuit: ');
+    const right = new LineLog('18:10', { site: 'femoral', side: 'right' }, 'line-2').inOrder('18:15');
+    const { first } = await texts([left, right], '18:45');
+    expect(first).toContain('☐ Biscuit (R femoral)');
+    expect(first).not.toMatch(/☐ Biscuit [^(]/);
   });
 
   it('begins a patient’s situation with what was found at the site', async () => {
     const log = new LineLog('18:00').add('siteChecked', '18:20', {
       finding: { swelling: true, noPulse: true },
     });
-    const [page] = await messages([log], '18:45');
-    expect(page?.text).toContain(
-      'Situation Swelling and no pulse below, seen 18:20. Line in, no open fault.',
-    );
+    const { patients } = await texts([log], '18:45');
+    expect(patients).toContain('Situation Swelling and no pulse below, seen 18:20. Line in, no open fault.');
   });
 });

@@ -1,11 +1,11 @@
 import { describe, expect, it } from 'vitest';
-import { handoverPosts } from '../../../src/app/handover-posts.ts';
 import { alarmWords } from '../../../src/slack/wording/finding-words.ts';
 import { readingFoundWords } from '../../../src/slack/wording/reading-words.ts';
 import { testFoundWords } from '../../../src/slack/wording/test-words.ts';
 import { trustWords } from '../../../src/slack/wording/trust-words.ts';
+import { handoverTexts } from '../../support/handed-over.ts';
 import { LineLog, testWard, wall } from '../../support/line-builder.ts';
-import { composed, post } from '../messages/compose-for-test.ts';
+import { composed, names, post } from '../messages/compose-for-test.ts';
 
 const ward = testWard();
 const { policy } = ward;
@@ -29,9 +29,8 @@ const measured = () =>
 
 // Gardner RM, Anesthesiology 1981;54:227-236: an underdamped line reads the systolic too high, the mean hardly changes.
 describe('a reading on a line that rings at its heart rate', () => {
-  const at200 = measured()
-    .add('reading', '21:00', { ...wide, heartRatePerMin: 200 })
-    .state();
+  const log200 = measured().add('reading', '21:00', { ...wide, heartRatePerMin: 200 });
+  const at200 = log200.state();
   const doubted =
     'doubtful: underdamped at 200 /min: systolic likely 17 mmHg too high (+16 to +18); go by the mean (90 mmHg)';
 
@@ -44,8 +43,8 @@ describe('a reading on a line that rings at its heart rate', () => {
     const card = await composed(post('card', '21:10', { lines: [at200.id] }), ward, [at200]);
     expect(card.text).toContain(`Reading 21:00: 150/60 (mean 90) mmHg, ${words}`);
     expect(card.text).toContain('Fast-flush test 20:05: underdamped at 200 /min (16.0 Hz, damping 0.25)');
-    const [page] = handoverPosts({ ward, lines: [at200] }, wall('21:10'), wall('21:10'));
-    expect((await composed(page!, ward, [at200])).text).toContain(words);
+    const handed = await handoverTexts([log200], ward, wall('21:10'), { names, forMs: wall('21:10') });
+    expect(handed.patients).toContain(words);
     expect(readingFoundWords(at200, policy)).toContain(words.replace('doubtful', 'Doubtful'));
   });
 
@@ -68,7 +67,7 @@ describe('a reading on a line that rings at its heart rate', () => {
       .add('fastFlushTested', '20:05', { verdict: 'normal', strip: ringing, heartRatePerMin: 200 })
       .add('reading', '21:00', wide)
       .state();
-    expect(trustWords(fast, policy)).toContain('underdamped at 200 /min (told with the test): ');
+    expect(trustWords(fast, policy)).toContain('underdamped at 200 /min (given with the test): ');
   });
 });
 
@@ -90,7 +89,7 @@ describe('a test by eye', () => {
 
   it('says up to which heart rate a reading without one is trusted', () => {
     expect(trustWords(byEye().state(), policy)).toBe(
-      'trusted up to 160 /min, above that only the mean: no heart rate told',
+      'trusted up to 160 /min, above that only the mean: no heart rate given',
     );
     expect(trustWords(byEye(150).state(), policy)).toBe('trusted');
   });
@@ -107,7 +106,7 @@ describe('a test by eye', () => {
         policy,
       );
     expect(told(200)).toBe(
-      'By eye: at 200 /min a strip is needed before systolic and diastolic are gone by. Until then go by the mean.',
+      'By eye: at 200 /min you need a strip before you can trust the systolic and diastolic. Until then go by the mean.',
     );
     expect(told()).toBe('By eye that is enough up to 160 /min; above that, measure a strip.');
     expect(told(120)).toBe('');
@@ -148,7 +147,7 @@ describe('the mean', () => {
     );
     told.add('zeroed', '21:05', {}).add('reading', '21:10', { sapMmHg: 100, dapMmHg: 60 });
     expect(trustWords(told.state(), policy)).toBe(
-      'doubtful: overdamped: systolic reads too low; go by the monitor’s mean (not told)',
+      'doubtful: overdamped: systolic reads too low; go by the monitor’s mean (not given)',
     );
   });
 });

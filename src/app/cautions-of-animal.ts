@@ -1,0 +1,54 @@
+import { isOfTheSite } from '../domain/patient/animal.ts';
+import { screeningAmended } from '../domain/placing/override.ts';
+import type { Caution, Screening } from '../domain/placing/screening.ts';
+import type { WardPolicy } from '../domain/policy/ward-policy.ts';
+import type { Telling, TellingOf } from '../domain/record/entry.ts';
+import type { LineState } from '../domain/record/line-state.ts';
+
+type PlacedBody = TellingOf<'placed'>['body'];
+
+/** The cautions that count for a line because another line of its animal told them. */
+export function cautionsFromOthers({ animal }: LineState): Caution[] {
+  const own = new Set(animal?.own.screening?.cautions);
+  const told = (animal?.others ?? []).flatMap(({ screening }) => screening?.cautions ?? []);
+  return [...new Set(told)].filter((caution) => !isOfTheSite(caution) && !own.has(caution));
+}
+
+/**
+ * What is told of an animal's other lines with something put right of one line's placing (`body`), so that it holds for the
+ * animal: a caution that was taken off is taken off each line that told it, and so is a bleeding disorder. What is about one
+ * artery is that line's alone.
+ */
+export function toldOfOthers(
+  line: LineState,
+  body: Record<string, unknown>,
+  policy: WardPolicy,
+): { lineId: string; telling: Telling }[] {
+  // Told to be another animal's, it says nothing of these lines.
+  if ('animal' in body) return [];
+  const { screening, patient } = body as Partial<Pick<PlacedBody, 'screening' | 'patient'>>;
+  const isCleared = patient !== undefined && patient.bleeding !== true && line.patient.bleeding === true;
+  const gone = (line.screening?.cautions ?? []).filter(
+    (caution) => screening !== undefined && !screening.cautions.includes(caution) && !isOfTheSite(caution),
+  );
+  return (line.animal?.others ?? []).flatMap((other) => {
+    const said = screeningWithout(other.screening, gone, policy);
+    const put = isCleared && other.patient.bleeding === true ? patient : undefined;
+    if (!said && !put) return [];
+    const told = { ...(said ? { screening: said } : {}), ...(put ? { patient: put } : {}) };
+    return [{ lineId: other.id, telling: { kind: 'amended', body: { target: 1, body: told } } }];
+  });
+}
+
+function screeningWithout(
+  before: Screening | null,
+  gone: readonly Caution[],
+  policy: WardPolicy,
+): Screening | null {
+  if (!before?.cautions.some((caution) => gone.includes(caution))) return null;
+  return screeningAmended(
+    policy,
+    before,
+    before.cautions.filter((caution) => !gone.includes(caution)),
+  );
+}

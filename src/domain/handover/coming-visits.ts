@@ -1,0 +1,16 @@
+import type { WardPolicy } from '../policy/ward-policy.ts';
+import type { LineState } from '../record/line-state.ts';
+import { fewestVisits, type VisitPlan } from '../rounds/fewest-visits.ts';
+import { horizonOf } from '../rounds/rounds.ts';
+import { soonMs } from './handed-over-shift.ts';
+
+/** The time whose visits are told at `now`: the shift that begins soon, else what is left of this one. */
+export function coveredTime(policy: WardPolicy, now: number): { fromMs: number; toMs: number } {
+  return horizonOf(policy, now, soonMs(policy));
+}
+
+/** The visits a handover at `at` foretells: for the whole ward, since whoever accepts it takes every line over. */
+export function comingVisits(lines: readonly LineState[], policy: WardPolicy, at: number): VisitPlan {
+  const { fromMs, toMs } = coveredTime(policy, at);
+  return fewestVisits(lines, policy, fromMs, toMs);
+}

@@ -1,0 +1,7 @@
+import { parentPort, workerData } from 'node:worker_threads';
+import { drawn } from './drawn.ts';
+
+const { svg } = workerData as { svg: string };
+const image = drawn(svg);
+const pngBytes = new Uint8Array(image.asPng());
+parentPort?.postMessage({ pngBytes, widthPx: image.width, heightPx: image.height }, [pngBytes.buffer]);

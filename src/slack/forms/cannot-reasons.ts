@@ -1,0 +1,36 @@
+import { type ActionValue, actionValue } from '../action-value.ts';
+import { limits } from '../limits.ts';
+import { actions, section } from '../messages/blocks.ts';
+import type { OfferedDuty } from './duty-choice.ts';
+
+/**
+ * What usually keeps a duty from being done, as taps: common practice, no source. Two of them are the clinician's to hear at
+ * once; a patient that is elsewhere or a line that looks wrong leads to what helps more than a message.
+ */
+export const cannotReasons = {
+  away: { text: 'In theatre or imaging…', leads: 'moved' },
+  unwilling: { text: 'Patient won’t allow it', leads: 'told', reason: 'patient won’t allow it' },
+  hands: { text: 'No hands free', leads: 'told', reason: 'no hands free' },
+  wrong: { text: 'Line looks wrong…', leads: 'fault' },
+} as const;
+
+export function cannotReason(
+  key: string | undefined,
+): (typeof cannotReasons)[keyof typeof cannotReasons] | null {
+  return Object.entries(cannotReasons).find(([name]) => name === key)?.[1] ?? null;
+}
+
+/** The usual reasons as buttons; none where they are about several lines, or where a button cannot carry what it is about. */
+export function reasonBlocks(wardId: string, duties: readonly OfferedDuty[]) {
+  const lines = new Set(duties.map(({ asked }) => asked.lineId));
+  const [lineId] = lines;
+  if (lineId === undefined || lines.size > 1) return [];
+  const d: ActionValue['d'] = duties.map(({ asked }) => [asked.kind, asked.dueAt]);
+  const buttons = Object.entries(cannotReasons).map(([v, { text }]) => ({
+    action: `cannot:why:${v}`,
+    text,
+    value: actionValue({ w: wardId, l: lineId, d, v }),
+  }));
+  if (buttons.some(({ value }) => value.length > limits.buttonValue)) return [];
+  return [section('*What’s in the way?* One tap is enough:'), actions('cannot:why', buttons)];
+}

@@ -1,0 +1,69 @@
+import type { ModalView } from '@slack/web-api';
+import { z } from 'zod';
+import type { HandedLine, ShiftHandover } from '../../domain/handover/shift-handover.ts';
+import { limits } from '../limits.ts';
+import { unescaped } from '../text.ts';
+import { handoverTitle } from '../wording/handover-head.ts';
+import { clockText, placeShort } from '../wording/line-words.ts';
+import { troubleWords } from '../wording/trouble-words.ts';
+import { formMeta, readMeta, wardIdSchema } from './form-meta.ts';
+import { formView, remark } from './form-view.ts';
+import { severalInput } from './input-blocks.ts';
+import { optionsTicked, submittedView } from './view-state.ts';
+
+const meta = z.object({ ward: wardIdSchema, for: z.number().int() });
+
+/** The tick that stands for all. */
+const all = 'all';
+/** Blocks of ticks that a form holds, with room for what is above and below them. */
+const mostBlocks = 90;
+
+/** The form in which each line to watch is ticked as it is read; `callback_id` is `readback`. */
+export function readBackForm(wardId: string, handover: ShiftHandover): ModalView {
+  const clock = (atMs: number) => clockText(handover.ward.policy, atMs, handover.atMs);
+  const choice = ({ line, troubles }: HandedLine) => ({
+    value: line.id,
+    label: `${line.patient.name}, ${placeShort(line)}`,
+    // Plain text on a tick: nothing in it is read as a mark.
+    description: unescaped(troubles.map((one) => troubleWords(one, line, clock)).join('; ')),
+  });
+  const groups = Array.from(
+    { length: Math.min(mostBlocks, Math.ceil(handover.watch.length / limits.choiceOptions)) },
+    (_, index) => handover.watch.slice(index * limits.choiceOptions, (index + 1) * limits.choiceOptions),
+  );
+  return formView({
+    callbackId: 'readback',
+    title: 'Read back Watch',
+    submit: 'Accept the ward',
+    meta: formMeta({ ward: wardId, for: handover.handover.for }),
+    blocks: [
+      remark(`${handoverTitle(handover)}. What you leave open is shown as not read back.`),
+      severalInput({
+        id: all,
+        label: 'All at once',
+        optional: true,
+        choices: [{ value: all, label: 'I’ve read all of Watch' }],
+      }),
+      ...groups.map((some, index) =>
+        severalInput({
+          id: `watch${index}`,
+          label: index === 0 ? 'Or one by one, sickest first' : 'More to watch',
+          optional: true,
+          choices: some.map(choice),
+        }),
+      ),
+    ],
+  });
+}
+
+/** What came back: which handover, and what of it was read; null of a form that is none of this version. */
+export function readReadBackForm(view: unknown): { forMs: number; readBack: 'all' | string[] } | null {
+  const form = submittedView(view);
+  const carried = form && readMeta(meta, form.meta);
+  if (!form || !carried) return null;
+  if (optionsTicked(form, all).includes(all)) return { forMs: carried.for, readBack: 'all' };
+  const ticked = Object.keys(form.values)
+    .filter((id) => id.startsWith('watch'))
+    .flatMap((id) => optionsTicked(form, id));
+  return { forMs: carried.for, readBack: ticked };
+}

@@ -1,0 +1,113 @@
+import { createHash } from 'node:crypto';
+import { type KnownBlock, WebAPIPlatformError, WebAPIRateLimitedError, type WebClient } from '@slack/web-api';
+import type { Clock } from '../app/clock.ts';
+import type { HomeReaders, HomeShown } from '../app/home-readers.ts';
+import type { WardRecord, Watch } from '../app/ports.ts';
+import { takeBackMs } from '../app/take-back.ts';
+import { asTyped } from './as-typed.ts';
+import type { Membership } from './membership.ts';
+import type { Names } from './names.ts';
+import { homeView } from './views/home-view.ts';
+import { wardsOf } from './wards-of.ts';
+
+/** Everybody's Home: drawn when it is opened, after what was pressed there, and as things change. */
+export interface Homes {
+  /** Somebody looks at it now. */
+  open(user: string): Promise<void>;
+  /** Answers on top of it: there is no message to answer beside. */
+  say(user: string, text: string, blocks?: readonly KnownBlock[]): Promise<void>;
+  /** Brings up to date those opened lately; nothing is sent where nothing changed. */
+  refresh(): Promise<void>;
+}
+
+/** Homes brought up to date in a minute, by themselves: the platform takes 100, and what people press comes first. */
+const mostAMinute = 50;
+
+export function homes({
+  client,
+  record,
+  readers,
+  clock,
+  realNow,
+  names,
+  membership,
+  command,
+  watch,
+}: {
+  client: WebClient;
+  record: WardRecord;
+  readers: HomeReaders;
+  clock: Clock;
+  realNow: () => number;
+  names: Names;
+  membership: Membership;
+  command: string;
+  watch: Watch;
+}): Homes {
+  const sentAt: number[] = [];
+
+  const draw = async (user: string, said: HomeShown['said']) => {
+    const wardIds = await wardsOf(record, membership, user, clock.now());
+    const wards = await Promise.all(wardIds.map((wardId) => record.readWard(wardId)));
+    const answer = said ? { text: said.text, blocks: said.blocks as KnownBlock[] } : null;
+    const view = asTyped(await homeView(wards, user, names, clock.now(), answer), command);
+    const hash = createHash('sha256').update(JSON.stringify(view)).digest('base64url').slice(0, 16);
+    return { view, hash };
+  };
+  const show = async (user: string, said: HomeShown['said']): Promise<void> => {
+    const { view, hash } = await draw(user, said);
+    await client.views.publish({ user_id: user, view });
+    await readers.keep(user, { hash, ...(said ? { said } : {}) });
+  };
+  /** Sends it where it does not stand so already, and nobody sent a newer one meanwhile. */
+  const renew = async (user: string): Promise<boolean> => {
+    const shown = await readers.shown(user);
+    const said = stillSaid(shown);
+    const { view, hash } = await draw(user, said);
+    if (hash === shown?.hash || (await readers.shown(user))?.hash !== shown?.hash) return false;
+    await client.views.publish({ user_id: user, view });
+    await readers.keep(user, { hash, ...(said ? { said } : {}) });
+    return true;
+  };
+  /** One thing at a time is done to one person's Home: what was answered there must not be drawn over by what it brings. */
+  const turns = new Map<string, Promise<unknown>>();
+  const inTurn = <T>(user: string, work: () => Promise<T>): Promise<T> => {
+    const turn = (turns.get(user) ?? Promise.resolve()).then(work, work);
+    turns.set(user, turn);
+    const over = () => {
+      if (turns.get(user) === turn) turns.delete(user);
+    };
+    void turn.then(over, over);
+    return turn;
+  };
+  const stillSaid = (shown: HomeShown | null) =>
+    shown?.said && shown.said.untilMs > realNow() ? shown.said : undefined;
+
+  return {
+    async open(user) {
+      await readers.opened(user, realNow());
+      // The platform shows what it last had: sent again even where nothing changed, since it may have lost it.
+      await inTurn(user, async () => show(user, stillSaid(await readers.shown(user))));
+    },
+    async say(user, text, blocks = []) {
+      await readers.opened(user, realNow());
+      const said = { text, blocks: [...blocks], untilMs: realNow() + takeBackMs };
+      await inTurn(user, () => show(user, said));
+    },
+    async refresh() {
+      for (const user of await readers.lately(realNow())) {
+        while (sentAt.length > 0 && (sentAt[0] ?? 0) <= realNow() - 60_000) sentAt.shift();
+        // Those left are looked at again with the next change or sweep.
+        if (sentAt.length >= mostAMinute) return;
+        try {
+          if (await inTurn(user, () => renew(user))) sentAt.push(realNow());
+        } catch (cause) {
+          if (cause instanceof WebAPIRateLimitedError) return;
+          // Somebody who left the workspace has no Home; one person's trouble must not keep it from the others.
+          if (!(cause instanceof WebAPIPlatformError && cause.data.error === 'user_not_found'))
+            watch.trouble('a Home could not be brought up to date', { user }, cause);
+        }
+      }
+    },
+  };
+}

@@ -1,0 +1,55 @@
+import { tellLines } from '../../app/tell-lines.ts';
+import { lineVerb } from '../../app/verbs/line-verbs.ts';
+import type { Telling } from '../../domain/record/entry.ts';
+import type { ActionValue } from '../action-value.ts';
+import { outcomeWords } from '../answers/outcome-words.ts';
+import { withTakeBack } from '../answers/take-back.ts';
+import { type Bot, type Caller, updateView } from '../bot.ts';
+import { dutiesTicked } from '../forms/cannot-form.ts';
+import { cannotReason } from '../forms/cannot-reasons.ts';
+import { toldView } from '../views/told-view.ts';
+import { beginFault } from './fault.ts';
+import { openVerb } from './open-form.ts';
+import { sortAsked, staleWords } from './stale-press.ts';
+
+/**
+ * A usual reason was tapped: told of what is ticked, at once; or, where something else helps more, that opens: the path of a
+ * line that looks wrong, the form that says who has the patient.
+ */
+export async function cannotTapped(bot: Bot, caller: Caller, value: ActionValue): Promise<void> {
+  const { deps, names } = bot;
+  const reason = cannotReason(value.v);
+  const [ward, line] = await Promise.all([
+    deps.record.readWardState(caller.wardId),
+    value.l ? deps.record.readLine(caller.wardId, value.l) : null,
+  ]);
+  if (!line || !reason)
+    return caller.say('This button is from an older version. Type /artline for the menu.');
+  if (reason.leads === 'fault') return beginFault(bot, caller, line, { via: 'button' });
+  const moved = reason.leads === 'moved' ? lineVerb('moved') : undefined;
+  if (moved) return openVerb(bot, caller, moved, line);
+  if (reason.leads === 'moved') return;
+  const now = deps.clock.now();
+  const ticked = caller.inView ? dutiesTicked(caller.inView.form) : null;
+  const { open, stale } = sortAsked(line, ward, value, now);
+  const asked = open.filter(
+    ([kind, dueAt]) =>
+      ticked === null ||
+      ticked.some((one) => one.lineId === line.id && one.kind === kind && one.dueAt === dueAt),
+  );
+  if (asked.length === 0) {
+    const nothing = 'Nothing is ticked, so nothing was recorded. Tick what cannot be done, then tap why.';
+    return caller.say(stale.length > 0 ? await staleWords(bot, line, ward, stale, now) : nothing);
+  }
+  const outcome = await tellLines(
+    deps,
+    { wardId: caller.wardId, by: caller.user, via: 'button', once: caller.once },
+    asked.map((cannot) => ({
+      lineId: line.id,
+      telling: { kind: 'noted', body: { text: reason.reason, cannot } } as Telling,
+    })),
+  );
+  const words = await outcomeWords(outcome, names, now);
+  if (!caller.inView) return caller.say(words, withTakeBack(words, outcome));
+  return updateView(bot, caller.inView.id, toldView(caller.wardId, words, withTakeBack(words, outcome)));
+}

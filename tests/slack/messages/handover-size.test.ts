@@ -1,0 +1,185 @@
+import { describe, expect, it } from 'vitest';
+import type { LineState } from '../../../src/domain/record/line-state.ts';
+import { handoverMessages, handoverOf } from '../../support/handed-over.ts';
+import { LineLog, testWard, wall } from '../../support/line-builder.ts';
+import { nastyWard } from '../../support/nasty-ward.ts';
+import { buttonsIn, names } from './compose-for-test.ts';
+
+const now = wall('18:45');
+const inChannel = (what: string | undefined) => what === 'accept' || what === 'more';
+
+/** What a handover of so many lines, every third with trouble, says in the channel. */
+async function channel(count: number) {
+  const logs = nastyWard(count);
+  const made = await handoverMessages(logs, testWard(), now, { names });
+  return { logs, made, posts: made.filter(({ post }) => inChannel(post.about?.what)) };
+}
+
+describe('a handover of a nasty ward', () => {
+  it('of 12 lines is one post of at most 1,500 characters, from Watch to the next visit', async () => {
+    const { posts, logs } = await channel(12);
+    expect(posts).toHaveLength(1);
+    const text = posts[0]?.message.text ?? '';
+    expect(text.length).toBeLessThanOrEqual(1_500);
+    expect(text).not.toContain('…');
+    for (const log of logs) expect(text).toContain(log.state().patient.name);
+    const order = [
+      'Handover to night',
+      'On call from 19:00: Dr Ada Holm',
+      'Watch, sickest first',
+      'Tigger',
+      'Biscuit',
+      'Juno',
+      'Pip',
+      'Stable',
+      'Bruno',
+      'Visits until 07:00',
+      'Not accepted yet',
+    ];
+    const at = order.map((words) => text.indexOf(words));
+    expect(at).toEqual(at.toSorted((a, b) => a - b));
+    expect(at[0]).toBe(0);
+  });
+
+  it('of 40 lines is at most three posts, and Watch is whole in the first', async () => {
+    const { posts, logs } = await channel(40);
+    expect(posts.length).toBeLessThanOrEqual(3);
+    const { watch } = handoverOf(logs, testWard(), now);
+    expect(watch.length).toBeGreaterThanOrEqual(13);
+    for (const { line } of watch) expect(posts[0]?.message.text).toContain(`${line.patient.name} (`);
+    const all = posts.map(({ message }) => message.text).join('\n');
+    for (const log of logs) expect(all).toContain(log.state().patient.name);
+    for (const { message } of posts) expect(message.text.length).toBeLessThanOrEqual(3_900);
+  });
+
+  it('where every line has trouble says how many more there are and where, and keeps the worst first', async () => {
+    const logs = nastyWard(40).filter((_, index) => index % 3 === 0);
+    const made = await handoverMessages(logs.slice(0, 12), testWard(), now, { names });
+    const posts = made.filter(({ post }) => inChannel(post.about?.what));
+    expect(posts.length).toBe(2);
+    const [first, second] = posts.map(({ message }) => message.text);
+    const { watch } = handoverOf(logs.slice(0, 12), testWard(), now);
+    const named = watch.filter(({ line }) => first?.includes(`${line.patient.name} (`));
+    // The first of the list, and none out of its turn.
+    expect(named.map(({ line }) => line.id)).toEqual(watch.slice(0, named.length).map(({ line }) => line.id));
+    expect(named.length).toBeGreaterThanOrEqual(6);
+    expect(first).toContain(`${watch.length - named.length} more to watch in the message below`);
+    for (const { line } of watch.slice(named.length)) expect(second).toContain(`${line.patient.name} (`);
+    expect(first?.length).toBeLessThanOrEqual(1_500);
+  });
+
+  it('carries every patient of every visit by name with a box, in the thread at the latest', async () => {
+    const { made, logs } = await channel(40);
+    const { plan, watch, stable } = handoverOf(logs, testWard(), now);
+    const rows = made
+      .filter(({ post }) => post.about?.what === 'rounds')
+      .flatMap(({ message }) =>
+        message.blocks.flatMap((block) =>
+          (block.type === 'section' ? (block.text?.text ?? '') : '').split('\n'),
+        ),
+      )
+      .filter((row) => /^\*\d\d:\d\d\*/.test(row));
+    expect(rows).toHaveLength(plan.visits.length);
+    const byId = new Map([...watch, ...stable].map(({ line }) => [line.id, line]));
+    plan.visits.forEach(({ duties }, index) => {
+      const owed = new Set(duties.flatMap(({ lineId, kind }) => (kind === 'dwellWarning' ? [] : [lineId])));
+      for (const id of owed)
+        expect(`${rows[index]} `).toMatch(new RegExp(`☐ ${byId.get(id)?.patient.name}[ ;]`));
+      expect(rows[index]?.split('☐').length).toBe(owed.size + 1);
+      expect(rows[index]).not.toContain('×');
+    });
+  });
+
+  it('has a button that accepts it all, one for a tick each, and each patient once in the thread', async () => {
+    const { made, logs } = await channel(12);
+    const [first] = made;
+    expect(buttonsIn(first?.message.blocks ?? []).map(({ action_id }) => action_id)).toEqual([
+      'accept',
+      'open:readback',
+    ]);
+    const paged = made.flatMap(({ post }) => (post.about?.what === 'patients' ? post.lines : []));
+    expect(paged.toSorted()).toEqual(logs.map(({ id }) => id).toSorted());
+    for (const { post } of made.filter(({ post }) => !inChannel(post.about?.what)))
+      expect(post.about?.thread).toBe('1.0');
+  });
+});
+
+describe('who is on call', () => {
+  const said = async (ward: ReturnType<typeof testWard>) =>
+    (await handoverMessages([new LineLog('18:00').inOrder('18:05')], ward, now, { names }))[0]?.message.text;
+
+  it('is whoever is in the shift that comes, not who is now', async () => {
+    const shared = testWard({ rota: { day: 'nina', night: 'vet' } });
+    expect(await said(shared)).toContain('On call from 19:00: Dr Ada Holm.');
+  });
+
+  it('is NOBODY, where nobody is, with how to set one', async () => {
+    expect(await said(testWard({ rota: {} }))).toContain(
+      'On call: NOBODY from 19:00. Set one: /artline oncall @name',
+    );
+  });
+
+  it('is said to be left over where nobody was named for the shift and the last one is still called', async () => {
+    const ward = {
+      ...testWard({ rota: {} }),
+      onCallSet: { user: 'vet', at: wall('2026-11-24 08:00'), by: 'nina' },
+    };
+    expect(await said(ward)).toContain('On call from 19:00: still Dr Ada Holm, nobody is named for night');
+  });
+});
+
+describe('a reading from before the shift', () => {
+  const at = async (clock: string) => {
+    const log = new LineLog(wall('2026-11-24 05:00'), {
+      flushMode: 'continuous',
+      source: { kind: 'pressure bag', volumeMl: 500, rateMlPerH: 3, pressureMmHg: 300 },
+    })
+      .inOrder(wall('2026-11-24 05:05'))
+      .add('reading', wall(`2026-11-24 ${clock}`), {
+        sapMmHg: 118,
+        dapMmHg: 64,
+        mapMmHg: 82,
+        heartRatePerMin: 120,
+      })
+      .inOrder(wall('2026-11-24 06:50'))
+      .add('sourceChecked', wall('2026-11-24 06:51'), {});
+    for (const hours of [8, 11, 14, 17])
+      log.add('siteChecked', wall(`2026-11-24 ${String(hours).padStart(2, '0')}:30`), { finding: {} });
+    log
+      .add('redressed', wall('2026-11-24 16:40'), { finding: {} })
+      .add('zeroed', wall('2026-11-24 16:41'), {});
+    const made = await handoverMessages([log], testWard(), now, { names });
+    return made.map(({ message }) => message.text);
+  };
+
+  it('is told to be old, not plainly trusted, in the first post and in the thread', async () => {
+    // The day shift begins at 07:00.
+    const [old, patients] = await at('06:40');
+    expect(old).toContain('118/64 (82) Tue 24 Nov 06:40, from before this shift: read again');
+    expect(patients).toContain('trusted then, but from before this shift: read again');
+    const [fresh, told] = await at('07:10');
+    expect(fresh).toContain('118/64 (82) 07:10.');
+    expect(fresh).not.toContain('before this shift');
+    expect(told).toContain('mmHg, trusted.');
+  });
+});
+
+describe('a handover that was accepted', () => {
+  const logs = nastyWard(12);
+  const told = async (readBack: string[] | undefined) => {
+    const accepted = { at: wall('18:50'), by: 'nina', ...(readBack ? { readBack } : {}) };
+    const handovers = [{ for: wall('19:00'), auto: true, postedAt: now, accepted, nudgedAt: null }];
+    const made = await handoverMessages(logs, { ...testWard(), handovers }, now, { names });
+    return made[0]?.message.text;
+  };
+  const idOf = (name: string) =>
+    logs.map((log): LineState => log.state()).find(({ patient }) => patient.name === name)?.id ?? '';
+
+  it('says what of Watch was read back and names what was not', async () => {
+    const all = ['Tigger', 'Biscuit', 'Juno', 'Pip'];
+    expect(await told(all.map(idOf))).toContain('Accepted 18:50 by Nina Vale. Read back: all 4 to watch.');
+    expect(await told([idOf('Tigger'), idOf('Pip')])).toContain('Not read back: Biscuit, Juno.');
+    // An older record did not ask.
+    expect(await told(undefined)).toMatch(/Accepted 18:50 by Nina Vale\. A reminder/);
+  });
+});
