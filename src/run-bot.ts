@@ -17,11 +17,12 @@ import { operatorWatch } from './observe/operator-watch.ts';
 import type { Platform } from './practice/platform/platform.ts';
 import { startPlatform } from './practice/platform/start-platform.ts';
 import { practiceClock } from './practice/practice-clock.ts';
-import { practiceWorld } from './practice/practice-world.ts';
+import { practiceWardId, practiceWorld } from './practice/practice-world.ts';
 import { assertRedisFit } from './redis/assert-redis-fit.ts';
 import { bullmqAlarm } from './redis/bullmq-alarm.ts';
 import { openCommands, untilReady, workerOptions } from './redis/connections.ts';
 import { startEmbeddedRedis } from './redis/embedded-redis.ts';
+import { emptyWard } from './redis/empty-ward.ts';
 import { type JobCases, type Service, startService } from './service.ts';
 import type { Reach } from './slack/bolt-app.ts';
 
@@ -135,6 +136,7 @@ async function start(config: Config, host: Host, startWorkers: StartWorkers, sto
           routes,
           stops,
           async () => (await health.service?.nextEventAt()) ?? null,
+          () => emptyWard(commands, practiceWardId),
         )
       : null;
 
@@ -208,6 +210,7 @@ async function startPractice(
   routes: HealthHandler,
   stops: Stop[],
   nextEventAt: () => Promise<number | null>,
+  emptyRecord: () => Promise<void>,
 ): Promise<Platform> {
   const platform = await startPlatform({
     port: config.port,
@@ -217,6 +220,7 @@ async function startPractice(
     ...(hurried ? { hurried } : {}),
     extraRoutes: routes,
     nextEventAt,
+    emptyRecord,
     deliverTo: 'socket',
   });
   stops.push({ what: 'practice ward', stop: () => platform.stop() });

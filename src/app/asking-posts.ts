@@ -14,8 +14,22 @@ export interface Room {
  * 1,400 characters of that and each of its duties up to 450.
  */
 export const roomWithButtons: Room = { line: 1_400, duty: 450, most: 11_000 };
+/**
+ * A visit to more lines than have room with their buttons: a row of words a line, and one tap for all of it, which names each
+ * patient again. The platform writes `&`, `<` and `>` in up to five characters.
+ */
+export function roomOfRows(names: readonly string[]): Room {
+  const longest = Math.max(0, ...names.map((name) => name.length + 4 * (name.match(/[&<>]/g)?.length ?? 0)));
+  return { line: 80 + 2 * longest, duty: 35, most: 3_400 };
+}
 /** Lines in words alone; the text of a message that is brought up to date holds 4,000 characters. */
 export const roomInWords: Room = { line: 100, duty: 110, most: 3_000 };
+
+/** Whether these duties have room in one message with their buttons. */
+export function fitsWithButtons(duties: readonly Asked[]): boolean {
+  const lines = new Set(duties.map(({ lineId }) => lineId)).size;
+  return lines * roomWithButtons.line + duties.length * roomWithButtons.duty <= roomWithButtons.most;
+}
 
 /**
  * The posts that ask for duties: one, or as many as the platform's size of a message makes of it, since one too large

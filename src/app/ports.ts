@@ -207,7 +207,7 @@ export interface Messenger {
 export interface Watch {
   entryAccepted(kind: string): void;
   conflict(): void;
-  told(step: 'ward' | 'nurse' | 'clinician' | 'nobody', lateMs: number): void;
+  told(step: 'ward' | 'nurse' | 'lead' | 'clinician' | 'backup' | 'nobody', lateMs: number): void;
   posted(outcome: string): void;
   repaired(count: number): void;
   trouble(what: string, ids: Record<string, string | number>, cause?: unknown): void;

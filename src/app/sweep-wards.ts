@@ -1,4 +1,4 @@
-import { lineWakeAt, nudgeHeldUntil, wardWakeAt } from '../domain/ladder/plan-wake.ts';
+import { lineWakeAt, visitsHeldUntil, wardWakeAt } from '../domain/ladder/plan-wake.ts';
 import type { JobDeps } from './app-deps.ts';
 import type { WardView } from './ports.ts';
 import { wakeWard } from './wake-ward.ts';
@@ -37,12 +37,12 @@ async function repair({ record, clock, watch }: JobDeps, wardId: string): Promis
 
 /** Every wake-up a ward should have on its index, from the record alone. */
 export function wakesOf({ ward, lines }: WardView, now: number): Record<string, number> {
-  const held = nudgeHeldUntil(ward, lines);
+  const held = visitsHeldUntil(ward, lines, now);
   const wakes: Record<string, number> = {};
   const set = (member: string, at: number | null) => {
     if (at !== null) wakes[member] = at;
   };
   set('ward', wardWakeAt(ward, lines, now));
-  for (const line of lines) set(line.id, lineWakeAt(line, ward, now, held));
+  for (const line of lines) set(line.id, lineWakeAt(line, ward, now, held.get(line.id)));
   return wakes;
 }

@@ -5,9 +5,9 @@ import {
   changesCover,
   changesHands,
   lineWakeAt,
-  nudgeHeldUntil,
   type PlannedPost,
   planWake,
+  visitsHeldUntil,
   type WakePlan,
   wardWakeAt,
 } from '../domain/ladder/plan-wake.ts';
@@ -17,7 +17,14 @@ import { foldNext } from '../domain/record/fold-line.ts';
 import type { WardEntry } from '../domain/ward/ward-entry.ts';
 import { foldWardNext } from '../domain/ward/ward-state.ts';
 import type { AppDeps } from './app-deps.ts';
-import { asking, roomInWords, roomWithButtons } from './asking-posts.ts';
+import {
+  asking,
+  fitsWithButtons,
+  type Room,
+  roomInWords,
+  roomOfRows,
+  roomWithButtons,
+} from './asking-posts.ts';
 import { coverBegunPosts, coverOverPosts } from './cover-posts.ts';
 import { handoverPosts } from './handover-posts.ts';
 import { noticePost } from './notice-post.ts';
@@ -77,9 +84,9 @@ function changeOf(
   const wardEntries = plan.wardTellings.map((telling) => ({ ...head, ...telling }) as WardEntry);
   const wardAfter = wardEntries.reduce(foldWardNext, ward);
   const after = [...byId.values()];
-  const held = nudgeHeldUntil(wardAfter, after);
+  const held = visitsHeldUntil(wardAfter, after, now);
   const wakes: Record<string, number | null> = { ward: wardWakeAt(wardAfter, after, now) };
-  for (const line of after) wakes[line.id] = lineWakeAt(line, wardAfter, now, held);
+  for (const line of after) wakes[line.id] = lineWakeAt(line, wardAfter, now, held.get(line.id));
   const instants = Object.values(wakes).filter((at) => at !== null);
   return {
     change: {
@@ -98,7 +105,7 @@ function changeOf(
         };
       }),
       ward: { expected: ward.version, entries: wardEntries, after: wardAfter },
-      touchAll: wardEntries.length > 0 || changesCover(ward, now) || changesCall(ward, now),
+      touchAll: wardEntries.length > 0 || plan.adds || changesCover(ward, now) || changesCall(ward, now),
       wakes,
       posts: plan.posts.flatMap((planned) => postsOf(planned, { ward: wardAfter, lines: after }, now)),
     },
@@ -109,23 +116,48 @@ function changeOf(
 function postsOf(planned: PlannedPost, view: WardView, now: number): Post[] {
   const stamp = now.toString(36);
   switch (planned.what) {
-    case 'nudge':
-      return asking(planned.duties, roomWithButtons, {
-        key: `1.nudge.${stamp}`,
+    case 'nudge': {
+      const whose = planned.nurse === null ? '' : `.${planned.nurse}`;
+      // One message a visit, however many lines it is of.
+      return asking(planned.duties, roomOfVisit(planned.duties, view), {
+        key: `1.nudge.${stamp}${whose}`,
         kind: 'nudge',
         to: 'ward',
         at: now,
-      });
-    case 'escalation': {
-      const { user, to } = planned;
-      return asking(planned.duties, roomWithButtons, {
-        key: `0.${to}.${stamp}.${user}.${tellingOf(planned, view)}`,
-        kind: 'escalation',
-        to: { user },
-        at: now,
-        about: { what: to },
+        ...(planned.nurse === null ? {} : { about: { what: 'visit', user: planned.nurse } }),
       });
     }
+    case 'escalation': {
+      const { user, to, duties } = planned;
+      return [
+        {
+          key: `0.${to}.${stamp}.${user}.${tellingOf(planned, view)}`,
+          kind: 'escalation',
+          to: { user },
+          // What comes to be late later is added to it, so it is brought up to date with any line of the ward.
+          lines: view.lines.map(({ id }) => id),
+          asked: duties.map(({ lineId, kind, dueAt }) => ({ lineId, kind, dueAt })),
+          at: now,
+          about: { what: to },
+        },
+      ];
+    }
+    case 'questions':
+      return asking(planned.duties, roomWithButtons, {
+        key: `1.questions.${stamp}.${planned.user}`,
+        kind: 'escalation',
+        to: { user: planned.user },
+        at: now,
+        about: { what: 'questions' },
+      });
+    case 'nobody answered':
+      return asking(planned.duties, roomInWords, {
+        key: `0.unanswered.${stamp}`,
+        kind: 'notice',
+        to: 'ward',
+        at: now,
+        about: { what: planned.what, user: planned.user },
+      });
     case 'nobody on call': {
       const about = { what: planned.what };
       return asking(planned.duties, roomInWords, {
@@ -152,6 +184,12 @@ function postsOf(planned: PlannedPost, view: WardView, now: number): Post[] {
   }
 }
 
+function roomOfVisit(duties: readonly Duty[], { lines }: WardView): Room {
+  const ids = new Set(duties.map(({ lineId }) => lineId));
+  const names = lines.filter(({ id }) => ids.has(id)).map(({ patient }) => patient.name);
+  return fitsWithButtons(duties) ? roomWithButtons : roomOfRows(names);
+}
+
 /** Tells a message from an earlier one of the same instant: a "cannot" told just then is news to the clinician again. */
 function tellingOf({ duties: [first] }: { duties: Duty[] }, { lines }: WardView): string {
   const line = lines.find(({ id }) => id === first?.lineId);
@@ -162,6 +200,7 @@ function count({ watch }: AppDeps, plan: WakePlan, now: number): void {
   for (const post of plan.posts) {
     if (!('duties' in post)) continue;
     const reader = post.what === 'nobody on call' ? 'nobody' : post.to;
+    if (post.what === 'questions' || post.what === 'nobody answered') continue;
     for (const { dueAt } of post.duties) watch.told(reader, now - dueAt);
   }
 }

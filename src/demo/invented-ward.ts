@@ -1,6 +1,6 @@
 import { isClosed } from '../domain/duties/duties-of-line.ts';
 import { type Duty, minuteMs } from '../domain/duties/duty.ts';
-import { lineWakeAt, nudgeHeldUntil, planWake, wardWakeAt } from '../domain/ladder/plan-wake.ts';
+import { lineWakeAt, planWake, visitsHeldUntil, wardWakeAt } from '../domain/ladder/plan-wake.ts';
 import { defaultPolicy } from '../domain/policy/ward-policy.ts';
 import { accept, needsLog } from '../domain/record/accept.ts';
 import type { Entry, EntryHead, EntryOf, Telling } from '../domain/record/entry.ts';
@@ -184,10 +184,10 @@ export class InventedWard {
     const { ward, now } = this;
     this.listed = this.listed.filter(({ state }) => !isClosed(state, ward.policy, now));
     const states = this.states();
-    const held = nudgeHeldUntil(ward, states);
+    const held = visitsHeldUntil(ward, states, now);
     const next = Math.min(
       wardWakeAt(ward, states, now) ?? Number.POSITIVE_INFINITY,
-      ...states.map((state) => lineWakeAt(state, ward, now, held) ?? Number.POSITIVE_INFINITY),
+      ...states.map((state) => lineWakeAt(state, ward, now, held.get(state.id)) ?? Number.POSITIVE_INFINITY),
     );
     this.wakeAt = Math.max(next, now + 1000);
     this.hasChanged = false;

@@ -1,6 +1,5 @@
 import { coveredTime } from '../domain/handover/coming-visits.ts';
-import { fewestVisits, visitsAtDueTimes } from '../domain/rounds/fewest-visits.ts';
-import { roundsBetween } from '../domain/rounds/rounds.ts';
+import { visitsBetween } from '../domain/rounds/visit.ts';
 import { wallClock } from '../domain/shifts/wall-clock.ts';
 import { wardIdOf } from '../slack/ward-id.ts';
 import { type DemoWard, startDemoWard } from './demo-ward.ts';
@@ -119,10 +118,8 @@ async function visitsSaved({ service, clock, platform }: DemoWard): Promise<stri
   );
   const { policy } = ward;
   const { fromMs, toMs } = coveredTime(policy, clock.now());
-  const { visits, proved } = fewestVisits(lines, policy, fromMs, toMs);
-  const nudged = roundsBetween(lines, policy, fromMs, toMs).length;
-  const each = visitsAtDueTimes(lines, policy, fromMs, toMs).length;
-  return `Planned at ${wallClock('UTC', clock.now())} for ${lines.length} lines until ${wallClock('UTC', toMs)}: ${visits.length} visits keep every duty in its time${proved ? ', proved the fewest' : ''}. One visit at each due time would be ${each}: ${each - visits.length} saved. One at each reminder: ${nudged}.`;
+  const visits = visitsBetween(lines, policy, fromMs, toMs);
+  return `Planned at ${wallClock('UTC', clock.now())} for ${lines.length} lines until ${wallClock('UTC', toMs)}: ${visits.length} visits do everything by the time it's due.`;
 }
 
 /** Which handover a message belongs to, by its key. */

@@ -104,7 +104,7 @@ function legend(): Part {
 }
 
 function tracks(handover: ShiftHandover, { from, to }: { from: number; to: number }): Part {
-  const { watch, stable, plan, atMs, ward } = handover;
+  const { watch, stable, visits, atMs, ward } = handover;
   const { zone } = ward.policy.shifts;
   const rows = [...watch, ...stable];
   const xOf = (at: number) =>
@@ -125,7 +125,7 @@ function tracks(handover: ShiftHandover, { from, to }: { from: number; to: numbe
     rows.forEach((row, index) => {
       const y = top + axisPx + index * rowPx;
       drawn.push(rowSvg(row, y, { xOf, from, atMs, isFirstStable: index === watch.length && index > 0 }));
-      for (const { at, duties } of plan.visits)
+      for (const { at, duties } of visits)
         for (const { lineId, kind } of duties)
           if (lineId === row.line.id && at <= to && at >= atMs && kind !== 'dwellWarning')
             drawn.push(shape('coming', xOf(at), y + (kind === 'flush' ? 20 : 46)));

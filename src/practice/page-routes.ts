@@ -7,6 +7,7 @@ import { type PageClock, pageSnapshot, usualMessages } from './page-snapshot.ts'
 import type { Platform, Route } from './platform/platform.ts';
 import { parseForm, readBody } from './platform/request-body.ts';
 import { sendJson } from './platform/web-api.ts';
+import { playScene } from './scenes.ts';
 
 const folder = new URL('./page/', import.meta.url);
 const contentTypes: Record<string, string> = {
@@ -28,6 +29,11 @@ const clockSchema = z.union([
   z.strictObject({ rate: z.union([z.literal(1), z.literal(60), z.literal(600)]) }),
   z.strictObject({ jump: z.literal(true) }),
 ]);
+const sceneSchema = z.union([
+  z.strictObject({ play: z.string().max(40) }),
+  z.strictObject({ reset: z.literal(true) }),
+]);
+const actsOf: ReadonlySet<string> = new Set(['/practice/act', '/practice/clock', '/practice/scene']);
 const keepAliveMs = 15_000;
 /** What a multipart form may add to its files. */
 const formExtraBytes = 100_000;
@@ -114,6 +120,35 @@ export function practicePage(platform: Platform, time: PageClock): Route {
     return { status: 200, answer: { nowMs: hurried.now(), rate: hurried.rate(), jumpedToMs: atMs } };
   };
 
+  /** A scene on a ward without messages, or the ward emptied for one. Of either one at a time. */
+  let isSetting = false;
+  const setScene = async (body: unknown) => {
+    const parsed = sceneSchema.safeParse(body);
+    const { hurried, emptyRecord } = time;
+    if (!parsed.success || !hurried) return { status: 400, answer: { problem: 'There is no such scene.' } };
+    if (isSetting) return { status: 409, answer: { problem: 'A scene is being set already.' } };
+    isSetting = true;
+    try {
+      if ('play' in parsed.data)
+        return { status: 200, answer: await playScene(platform, hurried, parsed.data.play) };
+      if (!emptyRecord) return { status: 409, answer: { problem: 'This ward cannot be emptied.' } };
+      await emptyRecord();
+      platform.core.views.clearAll();
+      platform.core.ephemerals.length = 0;
+      platform.core.notified.length = 0;
+      platform.core.workspace.record({ kind: 'cleared' });
+      return { status: 200, answer: {} };
+    } catch (cause) {
+      return { status: 409, answer: { problem: cause instanceof Error ? cause.message : String(cause) } };
+    } finally {
+      isSetting = false;
+    }
+  };
+  const doPosted = (pathname: string, body: unknown) => {
+    if (pathname === '/practice/act') return doPageAct(platform, body);
+    return pathname === '/practice/scene' ? setScene(body) : setClock(body);
+  };
+
   const practice = async (request: IncomingMessage, response: ServerResponse, url: URL) => {
     const what = `${request.method} ${url.pathname}`;
     if (!isAllowed(request, url))
@@ -126,7 +161,7 @@ export function practicePage(platform: Platform, time: PageClock): Route {
     else if (what === 'POST /practice/share') {
       const done = await share(request);
       sendJson(response, done.status, done.answer, guards);
-    } else if (what === 'POST /practice/act' || what === 'POST /practice/clock') {
+    } else if (actsOf.has(url.pathname) && request.method === 'POST') {
       const text = (await readBody(request)).toString('utf8');
       let body: unknown;
       try {
@@ -135,7 +170,7 @@ export function practicePage(platform: Platform, time: PageClock): Route {
         sendJson(response, 400, { problem: 'Not JSON.' });
         return;
       }
-      const done = url.pathname === '/practice/act' ? await doPageAct(platform, body) : await setClock(body);
+      const done = await doPosted(url.pathname, body);
       sendJson(response, done.status, done.answer, guards);
     } else sendJson(response, 404, { problem: `Nothing is served at ${url.pathname}.` });
   };

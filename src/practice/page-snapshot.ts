@@ -3,12 +3,14 @@ import { exampleStrips } from './example-strips.ts';
 import { mostSharedMegabytes } from './page-acts.ts';
 import type { Json, StoredMessage } from './platform/message.ts';
 import type { Platform } from './platform/platform.ts';
+import { scenes } from './scenes.ts';
 
 /** The ward clock as the page may see and hurry it. */
 export interface PageClock {
   clock: Clock;
   hurried?: HurriedClock;
   nextEventAt?: () => Promise<number | null>;
+  emptyRecord?: () => Promise<void>;
 }
 
 /** Messages of each conversation the page asks for unless told. */
@@ -58,6 +60,8 @@ export function pageSnapshot(platform: Platform, time: PageClock, limit = usualM
       canHurry: time.hurried !== undefined,
       canJump: time.hurried !== undefined && time.nextEventAt !== undefined,
     },
+    scenes: time.hurried ? scenes.map(({ id, title, says }) => ({ id, title, says })) : [],
+    canReset: time.emptyRecord !== undefined,
     connected: platform.connections() > 0,
     messages: Object.fromEntries(
       conversations.map(({ id, messages }) => [id, messages.slice(-limit).map(shownMessage)]),

@@ -52,3 +52,6 @@ export function practiceWorld(choices: PracticeWorldChoices = {}): PracticeWorld
     globalShortcuts: [{ callbackId: 'open_menu', name: 'Arterial lines' }],
   };
 }
+
+/** The id of the one ward that plays in it, as the record names it. */
+export const practiceWardId = `${practiceWorld().team.id}.${practiceWorld().wardChannelId}`;

@@ -18,6 +18,7 @@ import { type HandoverFiles, handoverFile, handoverFileName } from './handover-f
 import { notCounted, personalReports, wardReport } from './messages/audit-report.ts';
 import type { MessageBody } from './messages/blocks.ts';
 import { composeMessage } from './messages/compose.ts';
+import { readerOf } from './messages/standing-items.ts';
 import { wholeMessage } from './messages/whole-message.ts';
 import type { Names } from './names.ts';
 import { type SharePicture, shareFile } from './share-file.ts';
@@ -73,6 +74,12 @@ export function postMetadata(
     event_type: postEventType,
     event_payload: { key, kind, ward: wardId, lines: lines.slice(0, mostLinesNamed) },
   } as unknown as MessageMetadata;
+}
+
+/** A message that more may be added to is kept for every line of the ward; it is about those it was made for. */
+function aboutLines(post: Post): Post {
+  if (readerOf(post) === null) return post;
+  return { ...post, lines: [...new Set(post.asked.map(({ lineId }) => lineId))] };
 }
 
 /** The chat platform as the jobs see it. Its client must not retry by itself: the outbox does, after looking. */
@@ -141,7 +148,7 @@ export function slackMessenger(
           ...(thread === undefined ? {} : { thread_ts: thread }),
           text,
           blocks,
-          metadata: postMetadata(wardId, post),
+          metadata: postMetadata(wardId, aboutLines(post)),
           unfurl_links: false,
           unfurl_media: false,
         });
@@ -156,7 +163,7 @@ export function slackMessenger(
           ts: id,
           text,
           blocks,
-          metadata: postMetadata(wardId, post),
+          metadata: postMetadata(wardId, aboutLines(post)),
         });
         return { is: 'sent', place, id };
       });

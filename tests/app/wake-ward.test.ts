@@ -11,7 +11,7 @@ test('two messages of one instant to one person are two: a “cannot” of that 
   const intent = { wardId, by: 'nina', via: 'button' } as const;
   await tellWard(app.deps, intent, { kind: 'onCallSet', body: { user: 'vito' } });
   const { id } = await app.place();
-  for (const at of ['19:10', '19:15', '19:30']) {
+  for (const at of ['19:10', '19:25', '19:40']) {
     app.clock.jumpTo(wall(at));
     await wakeWard(app.deps, wardId);
   }
@@ -20,13 +20,13 @@ test('two messages of one instant to one person are two: a “cannot” of that 
       (entry) => entry.kind === 'escalated' && entry.body.to === 'clinician',
     );
   const first = await escalations();
-  expect(first.map(({ at }) => at)).toEqual([wall('19:30')]);
+  expect(first.map(({ at }) => at)).toEqual([wall('19:40')]);
   const cannot: Telling = {
     kind: 'noted',
     body: { text: 'no tap will turn', cannot: ['zero', wall('19:00')] },
   };
   await tellLines(app.deps, intent, [{ lineId: id, telling: cannot }]);
   await wakeWard(app.deps, wardId);
-  expect((await escalations()).map(({ at }) => at)).toEqual([wall('19:30'), wall('19:30')]);
+  expect((await escalations()).map(({ at }) => at)).toEqual([wall('19:40'), wall('19:40')]);
   expect(app.troubles).toEqual([]);
 });

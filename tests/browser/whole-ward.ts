@@ -3,8 +3,9 @@ import { createLog } from '../../src/observe/log.ts';
 import { createMetrics } from '../../src/observe/metrics.ts';
 import type { Platform } from '../../src/practice/platform/platform.ts';
 import { startPlatform } from '../../src/practice/platform/start-platform.ts';
-import { practiceWorld } from '../../src/practice/practice-world.ts';
+import { practiceWardId, practiceWorld } from '../../src/practice/practice-world.ts';
 import { untilReady } from '../../src/redis/connections.ts';
+import { emptyWard } from '../../src/redis/empty-ward.ts';
 import { type JobCases, type Service, startService } from '../../src/service.ts';
 import { startTestRedis } from '../support/redis-for-tests.ts';
 
@@ -33,6 +34,7 @@ export async function startWholeWard(startMs: number): Promise<WholeWard> {
     hurried: clock,
     world: practiceWorld(),
     nextEventAt: async () => (await service?.nextEventAt()) ?? null,
+    emptyRecord: () => emptyWard(commands, practiceWardId),
     deliverTo: 'socket',
   });
   service = await startService({

@@ -24,6 +24,16 @@ const period = { fromMs: endMs - yearMs, toMs: endMs };
 const year = yearOfLines({ seed: 'a year', lines: 600, endMs, zone: wardZone });
 const ward = foldWard(year.wardId, defaultPolicy(wardZone), year.wardEntries);
 
+/** From how many minutes before it is due a kind of duty counts at the most; 30 unless said. */
+const countsFromMin: Partial<Record<DutyKind, number>> = {
+  flush: 40,
+  site: 60,
+  redress: 120,
+  set: 720,
+  pulseNextDay: 360,
+  runOut: 240,
+};
+
 describe('an invented year', () => {
   it('is the same to the byte from the same seed, and another from another', () => {
     const made = (seed: string) => JSON.stringify(yearOfLines({ seed, lines: 25, endMs, zone: wardZone }));
@@ -88,15 +98,15 @@ describe('an invented year', () => {
   });
 
   it('reminds as the ladder does: of what is due or nearly so, and the nurse only when the grace is over', () => {
-    const { roundMin } = ward.policy;
     const late = (to: 'ward' | 'nurse') =>
       year.lines.flatMap(({ entries }) =>
         entries.flatMap((entry) => {
           const isAsked =
             to === 'ward' ? entry.kind === 'nudged' : entry.kind === 'escalated' && entry.body.to === to;
           if (!isAsked || (entry.kind !== 'nudged' && entry.kind !== 'escalated')) return [];
+          // A visit takes along what counts already.
           const graceMs = (kind: DutyKind) =>
-            (to === 'ward' ? -roundMin : graceOf(ward.policy, kind).nurse) * minute;
+            (to === 'ward' ? -(countsFromMin[kind] ?? 30) : graceOf(ward.policy, kind).nurse) * minute;
           return entry.body.duties.map(([kind, dueAt]) => entry.at - dueAt - graceMs(kind));
         }),
       );

@@ -38,10 +38,12 @@ describe('a line given to a nurse', () => {
     expect(card(bot, 'Biscuit')).toContain('With Teo Marchetti.');
     expect(card(bot, 'Mochi')).toContain('With Ina Brandvold.');
     await bot.advanceTo(at('16:11'));
-    const nudge = lastOf(bot, 'nudge').text;
-    expect(nudge).toContain(`Due now, with <@${teo}>: Biscuit (left dorsal pedal)`);
-    expect(nudge).toContain(`Due now, with <@${ina}>: Mochi (median caudal)`);
-    await bot.advanceTo(at('16:16'));
+    // A message for each nurse’s own visit.
+    const visits = messagesOf(bot, 'nudge').map(({ text }) => text);
+    expect(visits).toHaveLength(2);
+    expect(visits.join()).toContain(`Due now, with <@${teo}>: Biscuit (left dorsal pedal)`);
+    expect(visits.join()).toContain(`Due now, with <@${ina}>: Mochi (median caudal)`);
+    await bot.advanceTo(at('16:26'));
     expect(lastOf(bot, 'escalation', teo).text).toContain('Biscuit');
     expect(lastOf(bot, 'escalation', teo).text).not.toContain('Mochi');
     expect(lastOf(bot, 'escalation', ina).text).toContain('Mochi');
@@ -214,7 +216,7 @@ describe('cover for somebody who is away', () => {
     );
     expect(notice(bot, teo)).toContain('You cover for Ina Brandvold in <#C0WARDEAST> until 16:40');
     expect(card(bot, 'Biscuit')).toContain('With Teo Marchetti for Ina Brandvold.');
-    await bot.advanceTo(at('16:15'));
+    await bot.advanceTo(at('16:26'));
     expect(lastOf(bot, 'nudge').text).toContain(`Due now, with <@${teo}> for Ina Brandvold: Biscuit`);
     const late = lastOf(bot, 'escalation', teo);
     expect(late.text).toContain('You’re covering for Ina Brandvold.');
@@ -236,7 +238,7 @@ describe('cover for somebody who is away', () => {
     await bot.quiet();
     expect(notice(bot, jorn)).toContain('You cover for Dr Suvi Aaltola');
     expect(notice(bot, suvi)).toContain('Jorn Achterberg covers for you');
-    await bot.advanceTo(at('16:31'));
+    await bot.advanceTo(at('16:41'));
     expect(messagesOf(bot, 'escalation', suvi)).toEqual([]);
     const told = lastOf(bot, 'escalation', jorn);
     expect(told.text).toContain('You’re covering for Dr Suvi Aaltola.');
@@ -335,24 +337,24 @@ describe('cover for somebody who is away', () => {
 
   it('told ahead is said to both, begins and ends by time alone, and is said again then', async () => {
     const bot = await twoLines('16:00');
-    const told = await bot.type(jorn, 'cover @ina by @teo from 16:20 until 16:50');
+    const told = await bot.type(jorn, 'cover @ina by @teo from 16:30 until 16:50');
     expect(told.text).toBe(
-      'Teo Marchetti covers for Ina Brandvold from 16:20 until 16:50. I’m telling both of them and the channel now, and Teo Marchetti and the channel again when it begins.',
+      'Teo Marchetti covers for Ina Brandvold from 16:30 until 16:50. I’m telling both of them and the channel now, and Teo Marchetti and the channel again when it begins.',
     );
     await bot.quiet();
     expect(notice(bot)).toBe(
-      'Ina Brandvold will be away from 16:20 until 16:50. Teo Marchetti covers, set by Jorn Achterberg, and gets the reminders and calls.',
+      'Ina Brandvold will be away from 16:30 until 16:50. Teo Marchetti covers, set by Jorn Achterberg, and gets the reminders and calls.',
     );
     expect(notice(bot, teo)).toBe(
-      'You cover for Ina Brandvold in <#C0WARDEAST> from 16:20 until 16:50, set by Jorn Achterberg: then you get their reminders and calls.',
+      'You cover for Ina Brandvold in <#C0WARDEAST> from 16:30 until 16:50, set by Jorn Achterberg: then you get their reminders and calls.',
     );
     expect(notice(bot, ina)).toContain('In after all? /artline cover, then “Take back”.');
     expect(card(bot, 'Biscuit')).toContain('With Ina Brandvold.');
-    // Zero is due at 16:00 and goes to Ina at 16:15; at 16:20 it is Teo's, late already.
-    await bot.advanceTo(at('16:19'));
+    // Zero is due at 16:00 and goes to Ina at 16:25; at 16:30 it is Teo's, late already.
+    await bot.advanceTo(at('16:29'));
     expect(messagesOf(bot, 'escalation', ina)).toHaveLength(1);
     expect(messagesOf(bot, 'escalation', teo)).toEqual([]);
-    await bot.advanceTo(at('16:20'));
+    await bot.advanceTo(at('16:30'));
     expect(card(bot, 'Biscuit')).toContain('With Teo Marchetti for Ina Brandvold.');
     expect(notice(bot)).toContain('Ina Brandvold is away until 16:50. Teo Marchetti covers');
     expect(messagesOf(bot, 'notice', teo).filter(({ text }) => text.includes('You cover'))).toHaveLength(2);
@@ -472,7 +474,7 @@ describe('the rota of the ward policy', () => {
     expect((await bot.type(ina, 'oncall')).text).toBe(
       'On call now: Dr Suvi Aaltola, set 18:30 by Ina Brandvold. Next shift, night from 19:00: Jorn Achterberg, by the rota.',
     );
-    await bot.advanceTo(at('19:02'));
+    await bot.advanceTo(at('19:11'));
     expect((await bot.type(ina, 'oncall')).text).toMatch(
       /^On call now: Jorn Achterberg, by the rota\. Next shift, day from/,
     );

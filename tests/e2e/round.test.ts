@@ -1,6 +1,6 @@
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { ina, teo } from '../support/bot-on-platform.ts';
-import { actionsOf, botTests, lastOf, place, within } from '../support/bot-tests.ts';
+import { actionsOf, botTests, lastOf, messagesOf, place, within } from '../support/bot-tests.ts';
 import { startTestRedis, type TestRedis } from '../support/redis-for-tests.ts';
 
 let redis: TestRedis;
@@ -29,7 +29,7 @@ describe('the rounds of a shift', () => {
     expect(typed.text).toMatch(
       /^Rounds until .*07:00, if they are walked as they stand here\. With Ina Brandvold: /,
     );
-    expect(typed.text).toMatch(/\d+ visits, the fewest possible\./);
+    expect(typed.text).toMatch(/\d+ visits\./);
     expect(typed.text).toMatch(/\d\d:\d\d Biscuit: flush; Pretzel: flush \(bring 2 flush syringes\)/);
     const menu = await bot.type(ina, '');
     const pressed = await bot.press(ina, 'open:round', { view: menu.view! });
@@ -65,7 +65,7 @@ describe('a round of nothing but flushes', () => {
     expect((await bot.line('Biscuit')).flushCount).toBe(1);
   });
 
-  it('has no such tap when anything else waits', async () => {
+  it('has a tap of its own where other care waits, which names what it records, and no test', async () => {
     const bot = await start(
       { mode: 'socket', redis, startMs: at('19:20') },
       { names: ['Biscuit', 'Pretzel'] },
@@ -73,6 +73,39 @@ describe('a round of nothing but flushes', () => {
     for (const name of ['Biscuit', 'Pretzel'])
       await place(bot, `${name} dog 28kg left dorsal pedal 20g manual`);
     await bot.advanceTo(at('19:30'));
-    expect(actionsOf(lastOf(bot, 'nudge')).filter((id) => id === 'done:round')).toEqual([]);
+    const nudge = lastOf(bot, 'nudge');
+    expect(actionsOf(nudge)).not.toContain('done:round');
+    expect(nudge.text).toContain('_All done_ records: Biscuit, Pretzel: levelled, zeroed.');
+    const said = await bot.press(ina, 'done:all', { message: nudge });
+    for (const name of ['Biscuit', 'Pretzel'])
+      expect(said.text).toMatch(new RegExp(`Recorded for ${name} .*zeroed, 19:30`));
+    await bot.quiet();
+    for (const name of ['Biscuit', 'Pretzel'])
+      expect((await bot.line(name)).last.fastFlushTested).toBeUndefined();
+    expect(lastOf(bot, 'nudge').text).toContain('Fast-flush test, due 19:20');
+  });
+
+  it('stays as it was done when the next one is done, and when the line is taken out', async () => {
+    const bot = await twoLines();
+    await bot.advanceTo(at('20:20'));
+    await bot.press(ina, 'done:round', within(bot, 'nudge'));
+    await bot.quiet();
+    const first = () => messagesOf(bot, 'nudge')[0]?.text ?? '';
+    const asDone = first();
+    expect(asDone.match(/Flush: done 20:20 by Ina Brandvold/g)).toHaveLength(2);
+    await bot.advanceTo(at('21:20'));
+    await bot.press(teo, 'done:round', within(bot, 'nudge'));
+    await bot.type(teo, 'remove Biscuit planned, tip whole, site clean');
+    await bot.quiet();
+    expect(messagesOf(bot, 'nudge')).toHaveLength(2);
+    expect(first()).toBe(asDone);
+  });
+
+  it('never asks in an answer for what was just put off', async () => {
+    const bot = await twoLines();
+    await bot.advanceTo(at('20:20'));
+    const put = await bot.press(ina, 'later', within(bot, 'nudge'));
+    expect(put.text).toContain('put off');
+    expect(put.text).not.toContain('Due now');
   });
 });

@@ -8,7 +8,7 @@ import { minute, placedBody, wall } from '../support/line-builder.ts';
 export const wardId = 'T0TEST.C0WARD';
 /** Ward time at which the night begins, and up to which it is looked at: nothing is owed within minutes of its end. */
 export const begins = wall('19:00');
-export const ends = wall('21:35');
+export const ends = wall('21:20');
 
 /** A chat platform that takes everything and notes each message and each update. */
 export interface NotingMessenger extends Messenger {
@@ -81,7 +81,10 @@ export async function beginNight(parts: JobDeps): Promise<void> {
   );
 }
 
-/** One step of the ladder that the record says was taken: which line, duty, due time, and whom it reached. */
+/**
+ * One step of the ladder that the record says was taken: which line, duty, due time, and whom it reached. What was asked for
+ * and is still open begins a visit again an hour later; a message of what is late says all that is, each time it is made.
+ */
 export async function stepsTaken(record: WardRecord): Promise<string[]> {
   const { lines } = await record.readWard(wardId);
   const steps: string[] = [];
@@ -95,8 +98,25 @@ export async function stepsTaken(record: WardRecord): Promise<string[]> {
   return steps;
 }
 
-/** The steps that must be there once only: all but the clinician's, who is told again until somebody acts. */
-export function repeated(steps: readonly string[]): string[] {
-  const seen = new Set<string>();
-  return steps.filter((step) => !step.endsWith('clinician') && (seen.has(step) || !seen.add(step)));
+/**
+ * The steps that came again too soon: what is still open is said again with whatever is new, a nurse's visits being at least 5 min
+ * apart; the clinician is told again until somebody acts.
+ */
+export async function toldTooSoon(record: WardRecord): Promise<string[]> {
+  const { lines } = await record.readWard(wardId);
+  const tooSoon: string[] = [];
+  for (const { id } of lines) {
+    const lastAt = new Map<string, number>();
+    for (const entry of await record.readLog(wardId, id)) {
+      if (entry.kind !== 'nudged' && entry.kind !== 'escalated') continue;
+      const to = entry.kind === 'nudged' ? 'ward' : entry.body.to;
+      if (to === 'clinician') continue;
+      for (const [kind, dueAt] of entry.body.duties) {
+        const step = `${id} ${kind} ${dueAt} ${to}`;
+        if (entry.at < (lastAt.get(step) ?? Number.NEGATIVE_INFINITY) + 5 * minute) tooSoon.push(step);
+        lastAt.set(step, entry.at);
+      }
+    }
+  }
+  return tooSoon;
 }

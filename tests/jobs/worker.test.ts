@@ -22,8 +22,8 @@ import {
   nightDeps,
   notingMessenger,
   notingWatch,
-  repeated,
   stepsTaken,
+  toldTooSoon,
   wardId,
 } from './ward-night.ts';
 
@@ -155,7 +155,7 @@ describe('a night whose wake-ups', () => {
     const { record, messenger } = await passNight(redis, fault);
     const steps = await stepsTaken(record);
     expect(new Set(steps)).toEqual(expected);
-    expect(repeated(steps)).toEqual([]);
+    expect(await toldTooSoon(record)).toEqual([]);
     const keys = messenger.sent.map(({ key }) => key);
     expect(keys.length).toBe(new Set(keys).size);
     const asked = messenger.sent
@@ -163,7 +163,7 @@ describe('a night whose wake-ups', () => {
       .flatMap(({ asked: duties }) =>
         duties.map(({ lineId, kind, dueAt }) => `${lineId} ${kind} ${dueAt} ward`),
       );
-    expect(asked.toSorted()).toEqual([...expected].filter((step) => step.endsWith('ward')).toSorted());
+    expect(new Set(asked)).toEqual(new Set([...expected].filter((step) => step.endsWith('ward'))));
   });
 });
 

@@ -41,7 +41,7 @@ describe('the picture of a shift', () => {
     const { done, late, found, coming } = shapesOf(svg);
     expect({ done, late, found }).toEqual({ done: 4, late: 1, found: 1 });
     expect(svg.match(/M[\d. ]+L[\d. ]+M[\d. ]+L[\d. ]+"/g)).toHaveLength(2);
-    const ahead = handed.plan.visits.filter(({ at }) => at <= now + 4 * 3_600_000);
+    const ahead = handed.visits.filter(({ at }) => at <= now + 4 * 3_600_000);
     expect(coming).toBe(ahead.flatMap(({ duties }) => duties).length);
   });
 

@@ -32,7 +32,7 @@ export const sizes = {
 export async function openWardPage(
   browser: Browser,
   ward: { platform: { port: number } },
-  look: { size: keyof typeof sizes; theme?: 'light' | 'dark' },
+  look: { size: keyof typeof sizes; theme?: 'light' | 'dark'; at?: 'scenes' },
 ): Promise<{ page: Page; problems: string[] }> {
   const context = await browser.newContext({
     viewport: sizes[look.size],
@@ -40,6 +40,9 @@ export async function openWardPage(
     hasTouch: look.size !== 'desk',
     reducedMotion: 'reduce',
   });
+  // An empty ward, unless the test is about where to begin.
+  if (look.at !== 'scenes')
+    await context.addInitScript("sessionStorage.setItem('practice-empty-ward', 'yes')");
   const page = await context.newPage();
   const problems: string[] = [];
   page.on('console', (message) => {
@@ -47,7 +50,8 @@ export async function openWardPage(
   });
   page.on('pageerror', (error) => problems.push(error.message));
   await page.goto(`http://localhost:${ward.platform.port}/`);
-  await page.getByRole('button', { name: '/artline menu' }).first().waitFor();
+  const first = look.at === 'scenes' ? /^A quiet evening/ : '/artline menu';
+  await page.getByRole('button', { name: first }).first().waitFor();
   return { page, problems };
 }
 

@@ -37,16 +37,15 @@ describe('the demo', () => {
     }
   });
 
-  it('tells of a plan of the night’s visits, and how many it saves against a visit at each due time', () => {
-    expect(told).toMatch(/Rounds until Wed 25 Nov 07:00.* With Ina Brandvold: \d+ visits, no fewer/);
-    const [, planned, each, saved] =
-      /Planned at 20:10 for 4 lines until 07:00: (\d+) visits keep every duty in its time, proved the fewest\. One visit at each due time would be (\d+): (\d+) saved\./.exec(
+  it('tells of a plan of the night’s visits, as many as the hourly flush alone needs', () => {
+    expect(told).toMatch(/Rounds until Wed 25 Nov 07:00.* With Ina Brandvold: \d+ visits\./);
+    const [, planned] =
+      /Planned at 20:10 for 4 lines until 07:00: (\d+) visits do everything by the time it's due\./.exec(
         told,
       ) ?? [];
-    expect(Number(saved)).toBe(Number(each) - Number(planned));
-    // Oskar, flushed 19:12, alone asks for ten: by 20:21, then at most 69 min apart until 06:00 or later.
-    expect(Number(planned)).toBeGreaterThanOrEqual(10);
-    expect(Number(saved)).toBeGreaterThan(0);
+    // Oskar, flushed 19:12, asks for eleven: 20:12 and hourly to 06:12. Few more for all four lines.
+    expect(Number(planned)).toBeGreaterThanOrEqual(11);
+    expect(Number(planned)).toBeLessThanOrEqual(15);
   });
 
   it('ends with a handover of every patient, in ISBAR order, with the rounds to come', () => {

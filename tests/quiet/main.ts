@@ -25,7 +25,9 @@ function tell(lines: number, manner: Manner): void {
   say(`${lines} lines, ${manner.name} staff, ${runs * daysOfARun} ward-days`);
   say(`  reminders per line-day                ${rate(tally.count('reminders'), tally.lineHours / 24)}`);
   say(`  ward channel, posts per hour          ${rate(tally.count('to ward'), tally.wardHours)}`);
-  say(`  nurse, direct messages per hour on    ${rate(tally.count('to nurse'), tally.nurseHours)}`);
+  say(`  nurse, notifications per hour on      ${rate(tally.count('rings of nurses'), tally.nurseHours)}`);
+  say(`  of these, direct messages             ${rate(tally.count('to nurse'), tally.nurseHours)}`);
+  say(`  added to a standing message, per hour ${rate(tally.count('added'), tally.wardHours)}`);
   say(
     `  clinician, messages per night of 12 h ${mean(tally.nights)}; nights without danger ${mean(tally.calmNights)} (${tally.calmNights.length} of ${tally.nights.length})`,
   );
@@ -34,6 +36,8 @@ function tell(lines: number, manner: Manner): void {
   );
   say(`  most messages to one person in 1 h    ${tally.mostInAnHour}`);
   say(`  danger told after, min                ${spread(tally.dangerToldMin)}`);
+  say(`  danger: a phone rang after, min       ${spread(tally.dangerRungMin)}`);
+  say(`  longest silence with danger open, min ${tally.longestSilenceMin.toFixed(1)}`);
   for (const [kind, late] of [...tally.lateMin].sort(([a], [b]) => (a < b ? -1 : 1)))
     say(`  ${lateTitle(kind)} ${spread(late)}`);
 }

@@ -1,6 +1,6 @@
 import { chanceFrom } from '../../src/demo/chance.ts';
 import type { Duty } from '../../src/domain/duties/duty.ts';
-import { isClinicians, isDwell } from '../../src/domain/duties/duty.ts';
+import { isClinicians } from '../../src/domain/duties/duty.ts';
 import { defaultPolicy } from '../../src/domain/policy/ward-policy.ts';
 import { newWard } from '../../src/domain/ward/ward-state.ts';
 import { SimulatedWard } from './simulated-ward.ts';
@@ -23,9 +23,9 @@ export interface Run {
 /** Runs one ward and adds what it came to. The same run comes to the same, on any machine. */
 export function runWard(tally: Tally, { lines, days, manner, seed }: Run): void {
   const policy = { ...defaultPolicy('UTC'), rota: { day: clinician, night: clinician } };
-  /** What is seen on a limb or a trace, a cat's dwell, a source that has run dry, a flush so late that a clot is likely. */
+  /** What is seen on a limb or a trace, a cat's limit, a source that has run dry, a flush so late that a clot is likely. */
   const dangerousFrom = ({ kind, dueAt }: Duty): number | null => {
-    if (isClinicians(kind) || isDwell(kind)) return dueAt;
+    if (isClinicians(kind) || kind === 'dwellLimit') return dueAt;
     if (kind === 'flush') return dueAt + policy.flushGraceMin.clinician * minuteMs;
     return kind === 'runOut' ? dueAt + policy.runOutMarginMin * minuteMs : null;
   };
@@ -33,9 +33,10 @@ export function runWard(tally: Tally, { lines, days, manner, seed }: Run): void 
   let staff: Staff | null = null;
   const ward: SimulatedWard = new SimulatedWard(newWard('T0QUIET.C0WARD', policy), startMs, {
     posted(post, now) {
-      watch.posted(post, now, ward.ward);
+      watch.posted(post, now, ward.ward, ward.lines);
       staff?.hears(post);
     },
+    added: (duties, now) => watch.added(duties, now),
     open: (duties) => watch.open(duties),
     cleared: (duty, now) => watch.cleared(duty, now),
   });

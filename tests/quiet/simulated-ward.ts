@@ -3,9 +3,9 @@ import { dutiesOfLine, isClosed } from '../../src/domain/duties/duties-of-line.t
 import type { Duty } from '../../src/domain/duties/duty.ts';
 import {
   lineWakeAt,
-  nudgeHeldUntil,
   type PlannedPost,
   planWake,
+  visitsHeldUntil,
   wardWakeAt,
 } from '../../src/domain/ladder/plan-wake.ts';
 import type { Entry, Telling } from '../../src/domain/record/entry.ts';
@@ -14,10 +14,15 @@ import type { LineState } from '../../src/domain/record/line-state.ts';
 import type { WardEntry, WardTelling } from '../../src/domain/ward/ward-entry.ts';
 import { foldWardNext, type WardState } from '../../src/domain/ward/ward-state.ts';
 
+/** A duty as an entry names it. */
+export type Named = Pick<Duty, 'lineId' | 'kind' | 'dueAt'>;
+
 /** What a simulated ward tells whoever watches it. */
 export interface Onlooker {
   /** A new message: a phone buzzes. */
   posted(post: PlannedPost, now: number): void;
+  /** Something was added to a message that stands: no phone buzzes. */
+  added(duties: readonly Named[], now: number): void;
   /** These duties of one line are open or to come. */
   open(duties: readonly Duty[]): void;
   /** A duty was cleared by an entry. */
@@ -33,7 +38,7 @@ export class SimulatedWard {
   readonly queue = new EventQueue();
   readonly lines = new Map<string, LineState>();
   private readonly wakes = new Map<string, number | null>();
-  private heldUntil = 0;
+  private heldUntil: ReadonlyMap<string, number> = new Map();
   private placedCount = 0;
   ward: WardState;
   private readonly onlooker: Onlooker;
@@ -113,6 +118,11 @@ export class SimulatedWard {
     for (const { lineId, telling } of plan.tellings) {
       const line = this.lines.get(lineId);
       if (!line) continue;
+      if (telling.kind === 'escalated' && telling.body.joins !== undefined)
+        this.onlooker.added(
+          telling.body.duties.map(([kind, dueAt]) => ({ lineId, kind, dueAt })),
+          now,
+        );
       const at = Math.max(now, line.latestAt);
       this.lines.set(
         lineId,
@@ -128,12 +138,12 @@ export class SimulatedWard {
   private rearm(lineId: string): void {
     const line = this.lines.get(lineId);
     if (line) this.onlooker.open(dutiesOfLine(line, this.ward.policy, this.now));
-    if (line) this.wakes.set(lineId, lineWakeAt(line, this.ward, this.now, this.heldUntil));
+    if (line) this.wakes.set(lineId, lineWakeAt(line, this.ward, this.now, this.heldUntil.get(lineId)));
     this.wakes.set('ward', wardWakeAt(this.ward, this.listed(), this.now));
   }
 
   private rearmAll(): void {
-    this.heldUntil = nudgeHeldUntil(this.ward, this.listed());
+    this.heldUntil = visitsHeldUntil(this.ward, this.listed(), this.now);
     for (const id of this.lines.keys()) this.rearm(id);
   }
 

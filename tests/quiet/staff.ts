@@ -18,15 +18,47 @@ export interface Manner {
   acts: number;
   /** Minutes from message to bedside. */
   afterMin: [number, number];
-  /** Share of samples after which the line is zeroed there and then. */
+  /** Share of samples, and of redresses, after which the line is zeroed there and then. */
   zeroesAfterSample: number;
+  zeroesAfterRedress: number;
+  /** Share of holds whose end is told without being asked. */
+  tellsHold: number;
 }
 
 /** Staff as the published goals name them. What each does is invented: nobody's hands were timed. */
 export const manners = {
-  punctual: { name: 'punctual', acts: 1, afterMin: [2, 8], zeroesAfterSample: 0.9 },
-  overloaded: { name: 'overloaded', acts: 0.6, afterMin: [10, 40], zeroesAfterSample: 0.3 },
-  absent: { name: 'absent', acts: 0, afterMin: [0, 0], zeroesAfterSample: 0 },
+  perfect: {
+    name: 'perfect',
+    acts: 1,
+    afterMin: [0, 0],
+    zeroesAfterSample: 1,
+    zeroesAfterRedress: 1,
+    tellsHold: 1,
+  },
+  punctual: {
+    name: 'punctual',
+    acts: 1,
+    afterMin: [2, 8],
+    zeroesAfterSample: 0.9,
+    zeroesAfterRedress: 0.95,
+    tellsHold: 0.9,
+  },
+  overloaded: {
+    name: 'overloaded',
+    acts: 0.6,
+    afterMin: [10, 40],
+    zeroesAfterSample: 0.3,
+    zeroesAfterRedress: 0.95,
+    tellsHold: 0.3,
+  },
+  absent: {
+    name: 'absent',
+    acts: 0,
+    afterMin: [0, 0],
+    zeroesAfterSample: 0,
+    zeroesAfterRedress: 0,
+    tellsHold: 0,
+  },
 } as const satisfies Record<string, Manner>;
 
 export const clinician = 'vet';
@@ -60,8 +92,9 @@ export class Staff {
 
   hears(post: PlannedPost): void {
     const { manner, chance, ward } = this;
-    if (!('duties' in post) || manner.acts === 0 || post.what === 'nobody on call') return;
-    if (post.to === 'clinician') return this.clinicianHears(post.duties);
+    if (!('duties' in post) || manner.acts === 0 || post.to === 'lead') return;
+    if (post.what === 'nobody on call' || post.what === 'nobody answered') return;
+    if (post.to === 'clinician' || post.to === 'backup') return this.clinicianHears(post.duties);
     const byNurse = Map.groupBy(post.duties, ({ lineId }) => {
       const line = ward.lines.get(lineId);
       return line ? nurseOf(ward.ward, line, ward.now) : '';
@@ -89,7 +122,7 @@ export class Staff {
       ward.tell(lineId, finds ? { kind: 'siteChecked', body: { finding: { ooze: true } } } : telling, nurse);
     }
     // A redress asks for a zero: whoever stands there does it.
-    if (here.includes('redress') && chance.happens(0.95)) this.zero(nurse, lineId);
+    if (here.includes('redress') && chance.happens(this.manner.zeroesAfterRedress)) this.zero(nurse, lineId);
     if (here.includes('set') || here.includes('runOut'))
       ward.tell(
         lineId,
@@ -114,6 +147,12 @@ export class Staff {
     const line = this.ward.lines.get(lineId);
     if (!line || line.removed) return;
     this.ward.tell(lineId, { kind: 'removed', body: { reason: 'planned', finding: {} } }, nurse);
+    const hold = this.ward.duties(lineId).find(({ kind }) => kind === 'hold');
+    if (hold && this.chance.happens(this.manner.tellsHold))
+      this.ward.later(hold.dueAt - this.ward.now + this.chance.between(0, 60_000), () => {
+        const isOpen = this.ward.duties(lineId).some(({ kind }) => kind === 'hold');
+        if (isOpen) this.ward.tell(lineId, { kind: 'holdEnded', body: { oozing: false } }, nurse);
+      });
     this.admit(false);
   }
 

@@ -24,9 +24,12 @@ function watched(act: (watch: WardWatch) => void): Tally {
   return tally;
 }
 const toClinician = (at: number, duty: Duty) =>
-  [{ to: 'clinician', what: 'escalation', user: 'vet', duties: [duty] }, at, ward] satisfies Parameters<
-    WardWatch['posted']
-  >;
+  [
+    { to: 'clinician', what: 'escalation', user: 'vet', duties: [duty] },
+    at,
+    ward,
+    new Map(),
+  ] satisfies Parameters<WardWatch['posted']>;
 
 describe('what a watch on a ward counts', () => {
   it('is how long a danger went untold, from when it was one', () => {

@@ -1,8 +1,11 @@
 import type { Duty } from '../../src/domain/duties/duty.ts';
 import type { DutyKind } from '../../src/domain/duties/duty-kind.ts';
 import type { PlannedPost } from '../../src/domain/ladder/plan-wake.ts';
+import type { LineState } from '../../src/domain/record/line-state.ts';
 import { shiftAt } from '../../src/domain/shifts/shift-calendar.ts';
+import { nurseOf } from '../../src/domain/ward/on-call.ts';
 import type { WardState } from '../../src/domain/ward/ward-state.ts';
+import type { Named } from './simulated-ward.ts';
 
 const minuteMs = 60_000;
 const hourMs = 60 * minuteMs;
@@ -16,6 +19,10 @@ export class Tally {
   readonly lateMin = new Map<DutyKind, number[]>();
   /** Minutes from a danger's time to the first message that named it; infinite where it was left untold. */
   readonly dangerToldMin: number[] = [];
+  /** Minutes from a danger's time to the first message that rang for it; one that was added to a message that stood is told, too. */
+  readonly dangerRungMin: number[] = [];
+  /** Longest time in which a danger was open and nobody was told of it, or told again, min. */
+  longestSilenceMin = 0;
   /** Most new messages to one person within an hour. */
   mostInAnHour = 0;
   /** Messages to the clinician in each night of 12 h; and in those in which nothing dangerous was open. */
@@ -39,11 +46,20 @@ interface Notification {
   at: number;
 }
 
+/** `at`: from when on it is one; then when somebody was told, when a phone rang, the last word of it, and when it was over; ms. */
+interface Danger {
+  at: number;
+  told: number | null;
+  rung: number | null;
+  lastWord: number;
+  over: number | null;
+}
+
 /** Watches one ward's run and writes what it came to into a tally. */
 export class WardWatch {
   private readonly notifications: Notification[] = [];
   /** Dangers by line, kind and due time: from when on they are one, and when somebody was first told after that. */
-  private readonly dangers = new Map<string, { at: number; told: number | null }>();
+  private readonly dangers = new Map<string, Danger>();
   private readonly tally: Tally;
   private readonly dangerousFrom: (duty: Duty) => number | null;
 
@@ -57,27 +73,63 @@ export class WardWatch {
     for (const duty of duties) {
       const at = this.dangerousFrom(duty);
       const known = this.dangers.get(nameOf(duty));
-      if (at !== null && !known) this.dangers.set(nameOf(duty), { at, told: null });
+      if (at !== null && !known)
+        this.dangers.set(nameOf(duty), { at, told: null, rung: null, lastWord: at, over: null });
     }
   }
 
-  posted(post: PlannedPost, now: number, ward: WardState): void {
+  posted(post: PlannedPost, now: number, ward: WardState, lines: ReadonlyMap<string, LineState>): void {
     const to = 'user' in post ? post.user : 'ward';
     this.notifications.push({ to, reader: post.to, at: now });
     this.tally.add(`to ${post.to}`);
     if (!('duties' in post)) return;
     this.tally.add('reminders');
-    if (post.to === 'clinician' && !isNight(ward, now)) this.tally.add('clinician by day');
-    for (const duty of post.duties) {
-      const danger = this.dangers.get(nameOf(duty));
-      if (danger && now >= danger.at - minuteMs) danger.told ??= now;
+    if (post.to === 'nurse') this.tally.add('rings of nurses');
+    if (post.what === 'nudge' && 'nurse' in post && post.nurse === null) this.tally.add('own messages');
+    if (post.what === 'nudge') {
+      const nurses = post.duties.flatMap(({ lineId }) => {
+        const line = lines.get(lineId);
+        return line ? [nurseOf(ward, line, now)] : [];
+      });
+      for (const nurse of new Set(nurses)) {
+        this.tally.add('rings of nurses');
+        this.notifications.push({ to: nurse, reader: 'nurse', at: now });
+      }
     }
+    if (post.to === 'clinician' && !isNight(ward, now)) this.tally.add('clinician by day');
+    this.heard(post.duties, now, true);
+  }
+
+  /** These were added to a message that stands. */
+  added(duties: readonly Named[], now: number): void {
+    this.tally.add('added');
+    this.heard(duties, now, false);
+  }
+
+  private heard(duties: readonly Named[], now: number, isRung: boolean): void {
+    for (const duty of duties) {
+      const danger = this.dangers.get(nameOf(duty));
+      if (!danger || now < danger.at - minuteMs) continue;
+      danger.told ??= now;
+      if (isRung) danger.rung ??= now;
+      this.silence(danger, now);
+    }
+  }
+
+  private silence(danger: Danger, now: number): void {
+    if (now <= danger.lastWord) return;
+    this.tally.longestSilenceMin = Math.max(this.tally.longestSilenceMin, (now - danger.lastWord) / minuteMs);
+    danger.lastWord = now;
   }
 
   cleared(duty: Duty, now: number): void {
     const danger = this.dangers.get(nameOf(duty));
     // Done before it became one.
     if (danger && danger.told === null && now <= danger.at + minuteMs) this.dangers.delete(nameOf(duty));
+    else if (danger && danger.over === null) {
+      this.silence(danger, now);
+      danger.over = now;
+    }
     if (duty.kind === 'dwellWarning' || now < duty.earliestAt) return;
     const late = this.tally.lateMin.get(duty.kind) ?? [];
     late.push(Math.max(0, (now - duty.dueAt) / minuteMs));
@@ -87,10 +139,14 @@ export class WardWatch {
   /** The run is over: adds what takes the whole of it to tell. */
   end(ward: WardState, fromMs: number, toMs: number): void {
     const dangers = [...this.dangers.values()].filter(({ at }) => at < toMs);
-    for (const { at, told } of dangers)
-      this.tally.dangerToldMin.push(
-        told === null ? Number.POSITIVE_INFINITY : Math.max(0, (told - at) / minuteMs),
-      );
+    const since = (at: number, heard: number | null) =>
+      heard === null ? Number.POSITIVE_INFINITY : Math.max(0, (heard - at) / minuteMs);
+    for (const danger of dangers) {
+      this.tally.dangerToldMin.push(since(danger.at, danger.told));
+      // One that was over, or within the half hour in which it waits to ring, at the end is no miss.
+      if (danger.rung !== null) this.tally.dangerRungMin.push(since(danger.at, danger.rung));
+      if (danger.over === null) this.silence(danger, toMs);
+    }
     const personal = this.notifications.filter(({ to }) => to !== 'ward');
     for (const mine of Map.groupBy(personal, ({ to }) => to).values())
       for (const [index, { at }] of mine.entries()) {
@@ -107,7 +163,7 @@ export class WardWatch {
   }
 }
 
-function nameOf({ lineId, kind, dueAt }: Duty): string {
+function nameOf({ lineId, kind, dueAt }: Named): string {
   return `${lineId} ${kind} ${dueAt}`;
 }
 

@@ -1,5 +1,6 @@
 import { pulseChecks } from '../duties/after-removal.ts';
-import { type Duty, minuteMs } from '../duties/duty.ts';
+import { atOnceMs } from '../duties/at-once.ts';
+import type { Duty } from '../duties/duty.ts';
 import { type DutyKind, dutyKinds } from '../duties/duty-kind.ts';
 import { catDwell, stillNeeded } from '../duties/dwell.ts';
 import { fastFlushTest } from '../duties/fast-flush-test.ts';
@@ -9,8 +10,9 @@ import { redress } from '../duties/redress.ts';
 import { siteCheck } from '../duties/site-check.ts';
 import { clearedBy } from '../duties/usual-telling.ts';
 import { zeroAndLevel } from '../duties/zero-and-level.ts';
+import { nurseGraceMs } from '../ladder/urgency.ts';
 import { needsTransducer } from '../line/transducer.ts';
-import { graceOf, type WardPolicy } from '../policy/ward-policy.ts';
+import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { EntryKind, EntryOf } from '../record/entry.ts';
 import type { FoldStep } from '../record/fold-line.ts';
 import type { LineState } from '../record/line-state.ts';
@@ -126,7 +128,7 @@ class OutcomeBook {
       const duty = isOfNow(kind, before) ? this.owed(kind, before, policy) : null;
       if (!duty || entry.at < duty.earliestAt) continue;
       const next = dutyOf[kind](after, policy);
-      const graceEnds = graceEndsAt(kind, duty, policy);
+      const graceEnds = graceEndsAt(duty, policy);
       const isPastGrace = entry.at >= graceEnds;
       if (next && next.dueAt <= Math.max(entry.at, duty.dueAt)) {
         if (!isPastGrace || next.dueAt <= duty.dueAt) continue;
@@ -147,7 +149,7 @@ class OutcomeBook {
   writeUndone(line: LineState, kinds: readonly TimedDutyKind[], policy: WardPolicy, at: number): void {
     for (const kind of kinds) {
       const duty = this.owed(kind, line, policy);
-      if (duty && at >= graceEndsAt(kind, duty, policy)) this.write(kind, duty, 'not done', null);
+      if (duty && at >= graceEndsAt(duty, policy)) this.write(kind, duty, 'not done', null);
     }
   }
 
@@ -158,7 +160,7 @@ class OutcomeBook {
   }
 
   private writeDone(kind: TimedDutyKind, duty: Duty, policy: WardPolicy, at: number): void {
-    this.write(kind, duty, at < graceEndsAt(kind, duty, policy) ? 'on time' : 'late', at - duty.dueAt);
+    this.write(kind, duty, at < graceEndsAt(duty, policy) ? 'on time' : 'late', at - duty.dueAt);
   }
 
   private write(
@@ -177,6 +179,6 @@ function isOfNow(kind: TimedDutyKind, line: LineState): boolean {
   return (line.removed !== null) === whileOut.has(kind);
 }
 
-function graceEndsAt(kind: TimedDutyKind, { dueAt }: Duty, policy: WardPolicy): number {
-  return dueAt + graceOf(policy, kind).nurse * minuteMs;
+function graceEndsAt(duty: Duty, policy: WardPolicy): number {
+  return duty.dueAt + atOnceMs(duty, policy) + nurseGraceMs(duty, policy);
 }

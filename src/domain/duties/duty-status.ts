@@ -1,6 +1,7 @@
 import { isCapped, needsTransducer } from '../line/transducer.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { Done, LineState } from '../record/line-state.ts';
+import { doneSince } from '../record/recent.ts';
 import { dutiesOfLine } from './duties-of-line.ts';
 import { concernsDuty, type Duty, isClinicians } from './duty.ts';
 import type { DutyKind } from './duty-kind.ts';
@@ -59,6 +60,10 @@ export function dutyStatus(
       ...(cannot ? { cannot } : {}),
     };
   }
+  const did = doneSince(line, asked.kind, askedAt);
+  const isOwn = !isClinicians(asked.kind);
+  // As it was done: what came after, a later one of its kind, a waiver, a cap or the line out, is not of this round.
+  if (did && isOwn && !cameBefore(line, asked.kind, askedAt, did)) return { is: 'done', done: did };
   // Capped, it is not owed, and nobody did it.
   if (!open && !line.removed && isCapped(line) && needsTransducer(asked.kind)) return { is: 'over' };
   const waived = line.marks[asked.kind]?.waived;
@@ -88,6 +93,15 @@ export function dutyStatus(
     return { is: 'line out', done: line.last.removed ?? line.placed };
   }
   return done ? { is: 'done', done } : { is: 'over' };
+}
+
+/** Whether a waiver, the cap or the line's end came between the asking and this doing. */
+function cameBefore(line: LineState, kind: DutyKind, askedAt: number, did: Done): boolean {
+  const waived = line.marks[kind]?.waived;
+  if (waived && waived.at >= askedAt && waived.entry < did.entry) return true;
+  const out = line.last.removed;
+  const isAfterOut = kind === 'hold' || kind === 'pulse' || kind === 'pulseNextDay';
+  return line.removed !== null && !isAfterOut && out !== undefined && out.entry <= did.entry;
 }
 
 function lastClearing(line: LineState, kind: DutyKind): Done | null {

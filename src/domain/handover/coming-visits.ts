@@ -1,7 +1,7 @@
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState } from '../record/line-state.ts';
-import { fewestVisits, type VisitPlan } from '../rounds/fewest-visits.ts';
-import { horizonOf } from '../rounds/rounds.ts';
+import { horizonOf, type Round } from '../rounds/rounds.ts';
+import { visitsBetween } from '../rounds/visit.ts';
 import { soonMs } from './handed-over-shift.ts';
 
 /** The time whose visits are told at `now`: the shift that begins soon, else what is left of this one. */
@@ -10,7 +10,7 @@ export function coveredTime(policy: WardPolicy, now: number): { fromMs: number; 
 }
 
 /** The visits a handover at `at` foretells: for the whole ward, since whoever accepts it takes every line over. */
-export function comingVisits(lines: readonly LineState[], policy: WardPolicy, at: number): VisitPlan {
+export function comingVisits(lines: readonly LineState[], policy: WardPolicy, at: number): Round[] {
   const { fromMs, toMs } = coveredTime(policy, at);
-  return fewestVisits(lines, policy, fromMs, toMs);
+  return visitsBetween(lines, policy, fromMs, toMs);
 }

@@ -4,7 +4,7 @@ import { minuteMs } from '../duties/duty.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { Entry } from '../record/entry.ts';
 import type { LineState } from '../record/line-state.ts';
-import type { VisitPlan } from '../rounds/fewest-visits.ts';
+import type { Round } from '../rounds/rounds.ts';
 import { previousShift, type Shift, shiftAt } from '../shifts/shift-calendar.ts';
 import type { WardEntry } from '../ward/ward-entry.ts';
 import type { WardState } from '../ward/ward-state.ts';
@@ -38,7 +38,8 @@ export interface ShiftHandover {
   stable: HandedLine[];
   /** Lines taken out to which nothing is owed. */
   gone: LineState[];
-  plan: VisitPlan;
+  /** The visits of the coming shift. */
+  visits: Round[];
   /** Times of the shift in which the bot was down. */
   downs: Period[];
 }
@@ -111,7 +112,7 @@ export function shiftHandover(
     watch: watch.toSorted((a, b) => worstFirst(a.troubles, b.troubles)),
     stable: handed.filter(({ troubles }) => troubles.length === 0),
     gone: lines.flatMap(({ line }) => (owed.has(line.id) ? [] : [line])),
-    plan: comingVisits(
+    visits: comingVisits(
       handed.map(({ line }) => line),
       policy,
       atMs,
@@ -142,7 +143,7 @@ function worstFirst(a: readonly Trouble[], b: readonly Trouble[]): number {
 export function withoutLines(handover: ShiftHandover, ids: ReadonlySet<string>): ShiftHandover {
   if (ids.size === 0) return handover;
   const others = (all: readonly HandedLine[]) => all.filter(({ line }) => !ids.has(line.id));
-  const visits = handover.plan.visits
+  const visits = handover.visits
     .map(({ at, duties }) => ({ at, duties: duties.filter(({ lineId }) => !ids.has(lineId)) }))
     .filter(({ duties }) => duties.length > 0);
   return {
@@ -150,6 +151,6 @@ export function withoutLines(handover: ShiftHandover, ids: ReadonlySet<string>):
     watch: others(handover.watch),
     stable: others(handover.stable),
     gone: handover.gone.filter(({ id }) => !ids.has(id)),
-    plan: { ...handover.plan, visits },
+    visits,
   };
 }

@@ -6,7 +6,7 @@ import type { TargetsSet } from '../reading/targets.ts';
 import type { EntryOf, SiteFinding } from '../record/entry.ts';
 import type { Fault, LimbFound, Marks, Reading } from '../record/line-state.ts';
 
-/** Reasons for which a line that came out was lost rather than taken out as planned. */
+/** Reasons for which a line that came out was lost, not taken out as planned or at its limit. */
 export const lostReasons = [
   'occluded',
   'dislodged',
@@ -14,7 +14,6 @@ export const lostReasons = [
   'swelling',
   'infection',
   'pulse or limb change',
-  'dwell limit',
 ] as const satisfies readonly EntryOf<'removed'>['body']['reason'][];
 export type LostReason = (typeof lostReasons)[number];
 

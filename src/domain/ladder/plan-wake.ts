@@ -1,23 +1,28 @@
-import { isEscorted } from '../away/away.ts';
+import { linesOnWard } from '../away/away.ts';
 import { dutiesOfLine, mayCloseAt, owedLines } from '../duties/duties-of-line.ts';
 import { type Duty, minuteMs } from '../duties/duty.ts';
-import { claimOn, marksOn, toldNear } from '../duties/marks-on.ts';
 import { wardStepsAt } from '../handover/handover-schedule.ts';
 import type { Telling } from '../record/entry.ts';
 import type { LineState } from '../record/line-state.ts';
+import { isOnVisits, visitAt, visitBy } from '../rounds/visit.ts';
 import { nextShiftStart, shiftAt } from '../shifts/shift-calendar.ts';
 import { type CoverStep, coverStepsAt } from '../ward/cover.ts';
 import { nextAuditAt } from '../ward/month-audit.ts';
 import { nurseOf, onCallAt, onCallFor } from '../ward/on-call.ts';
 import type { WardTelling } from '../ward/ward-entry.ts';
 import type { WardState } from '../ward/ward-state.ts';
-import { isExemptFromGap, type Step, stepsOf } from './steps.ts';
+import { type Reader, type Step, stepsOf } from './steps.ts';
+import { type Telling as Late, tellingOf } from './tell-late.ts';
+import { urgencyOf } from './urgency.ts';
 
 /** A message the plan asks for: to whom, and of which duties. */
 export type PlannedPost =
-  | { to: 'ward'; what: 'nudge'; duties: Duty[] }
-  | { to: 'nurse' | 'clinician'; what: 'escalation'; user: string; duties: Duty[] }
+  /** A visit begins, of one nurse's lines; `nurse` null where something speaks for itself and belongs to no visit. */
+  | { to: 'ward'; what: 'nudge'; nurse: string | null; duties: Duty[] }
+  | { to: Reader; what: 'escalation'; user: string; duties: Duty[] }
+  | { to: 'clinician'; what: 'questions'; user: string; duties: Duty[] }
   | { to: 'ward'; what: 'nobody on call'; duties: Duty[] }
+  | { to: 'ward'; what: 'nobody answered'; user: string; duties: Duty[] }
   | { to: 'ward'; what: 'handover'; for: number }
   | { to: 'ward'; what: 'cover'; step: CoverStep }
   | { to: 'ward'; what: 'handover not accepted'; for: number };
@@ -27,49 +32,159 @@ export interface WakePlan {
   tellings: { lineId: string; telling: Telling }[];
   wardTellings: WardTelling[];
   posts: PlannedPost[];
+  /** Something was added to a message that stands, which must be brought up to date. */
+  adds: boolean;
 }
 
 /**
  * What is to be told at `now` and is not told yet. It looks at nothing but the record, so a wake-up that comes twice,
  * late, early or not at all changes only when this is asked. Steps that passed while nobody looked are all taken, each
- * once; repeats to the clinician are not made up for, and what is late goes to the clinician in one message.
+ * once; repeats are not made up for.
  */
 export function planWake(ward: WardState, lines: readonly LineState[], now: number): WakePlan {
-  const plan: WakePlan = { tellings: [], wardTellings: [], posts: [] };
+  const plan: WakePlan = { tellings: [], wardTellings: [], posts: [], adds: false };
+  beginVisits(plan, ward, lines, now);
   const steps = lines.flatMap((line) => stepsOfLine(line, ward, now));
-  const due = steps.filter(({ at }) => at <= now);
-
-  const nudge = roundToNudge(ward, lines, steps, now);
-  if (nudge.length > 0) {
-    plan.posts.push({ to: 'ward', what: 'nudge', duties: nudge });
-    write(plan, nudge, (duties) => ({ kind: 'nudged', body: { duties } }));
+  const own = steps.filter(({ to, at }) => to === 'ward' && at <= now).map(({ duty }) => duty);
+  if (own.length > 0) {
+    const visits = plan.posts.filter((post) => post.what === 'nudge');
+    for (const duty of own) {
+      // Where a visit to that very line begins now, it is one message.
+      const visit = visits.find(({ duties }) => duties.some(({ lineId }) => lineId === duty.lineId));
+      if (visit) visit.duties.push(duty);
+    }
+    const alone = own.filter((duty) => !visits.some(({ duties }) => duties.includes(duty)));
+    if (alone.length > 0) plan.posts.push({ to: 'ward', what: 'nudge', nurse: null, duties: alone });
+    write(plan, own, (duties) => ({ kind: 'nudged', body: { duties } }));
   }
+  tellNurses(plan, steps, ward, lines, now);
+  tellOne(plan, 'lead', leadAt(ward, now), steps, ward, lines, now);
+  askQuestions(plan, steps, ward, now);
+  tellClinician(plan, steps, ward, lines, now);
+  tellBackup(plan, steps, ward, lines, now);
+  followCalendar(plan, ward, lines, now);
+  return plan;
+}
 
-  const byId = new Map(lines.map((line) => [line.id, line]));
-  const forNurses = Map.groupBy(nursesSteps(ward, byId, steps, now), ({ duty }) => {
-    const line = byId.get(duty.lineId);
-    return line ? nurseOf(ward, line, now) : '';
-  });
-  for (const [user, late] of forNurses) {
-    const duties = late.map(({ duty }) => duty);
-    plan.posts.push({ to: 'nurse', what: 'escalation', user, duties });
-    write(plan, duties, (pairs) => ({ kind: 'escalated', body: { duties: pairs, to: 'nurse', user } }));
+/** A visit of each nurse whose next has to begin, yet none within the ward's gap of the one before. */
+function beginVisits(plan: WakePlan, ward: WardState, lines: readonly LineState[], now: number): void {
+  for (const [nurse, mine] of Map.groupBy(linesOnWard(lines), (line) => nurseOf(ward, line, now))) {
+    if (now < heldUntil(ward, mine)) continue;
+    const duties = visitAt(mine, ward.policy, now);
+    if (duties.length === 0) continue;
+    plan.posts.push({ to: 'ward', what: 'nudge', nurse, duties });
+    write(plan, duties, (pairs) => ({ kind: 'nudged', body: { duties: pairs } }));
   }
+}
 
-  if (due.some(({ to }) => to === 'clinician')) {
-    const late = steps.filter((step) => isForClinicianNow(step, byId, ward, now)).map(({ duty }) => duty);
-    const user = onCallAt(ward, now);
-    plan.posts.push(
-      user === null
-        ? { to: 'ward', what: 'nobody on call', duties: late }
-        : { to: 'clinician', what: 'escalation', user, duties: late },
+function tellNurses(
+  plan: WakePlan,
+  steps: readonly Step[],
+  ward: WardState,
+  lines: readonly LineState[],
+  now: number,
+): void {
+  for (const [user, theirs] of Map.groupBy(lines, (line) => nurseOf(ward, line, now))) {
+    const ids = new Set(theirs.map(({ id }) => id));
+    tellOne(
+      plan,
+      'nurse',
+      user,
+      steps.filter(({ duty }) => ids.has(duty.lineId)),
+      ward,
+      theirs,
+      now,
     );
-    write(plan, late, (pairs) => ({
-      kind: 'escalated',
-      body: { duties: pairs, to: 'clinician', ...(user === null ? {} : { user }) },
-    }));
   }
+}
 
+/** Tells one reader what is late, in a new message or by adding to the one that stands. */
+function tellOne(
+  plan: WakePlan,
+  to: Reader,
+  user: string | null,
+  steps: readonly Step[],
+  { policy }: WardState,
+  lines: readonly LineState[],
+  now: number,
+): void {
+  if (user === null) return;
+  const mine = steps.filter((step) => step.to === to);
+  const telling = tellingOf(to, user, mine, lines, policy, now);
+  if (telling === null) return;
+  if (telling.joins === undefined) plan.posts.push({ to, what: 'escalation', user, duties: telling.duties });
+  else plan.adds = true;
+  escalate(plan, to, user, telling);
+}
+
+function escalate(plan: WakePlan, to: Reader, user: string | undefined, { duties, joins }: Late): void {
+  write(plan, duties, (pairs) => ({
+    kind: 'escalated',
+    body: {
+      duties: pairs,
+      to,
+      ...(user === undefined ? {} : { user }),
+      ...(joins === undefined ? {} : { joins }),
+    },
+  }));
+}
+
+const isQuestion = ({ duty }: Step, { policy }: WardState) => urgencyOf(policy, duty.kind) === 'question';
+
+/** The day's list for whoever is on call; where nobody is, it waits for the next day's. */
+function askQuestions(plan: WakePlan, steps: readonly Step[], ward: WardState, now: number): void {
+  const due = steps.filter((step) => isQuestion(step, ward) && step.at <= now).map(({ duty }) => duty);
+  if (due.length === 0) return;
+  const user = onCallAt(ward, now) ?? undefined;
+  if (user !== undefined) plan.posts.push({ to: 'clinician', what: 'questions', user, duties: due });
+  escalate(plan, 'clinician', user, { duties: due });
+}
+
+function tellClinician(
+  plan: WakePlan,
+  steps: readonly Step[],
+  ward: WardState,
+  lines: readonly LineState[],
+  now: number,
+): void {
+  const mine = steps.filter((step) => step.to === 'clinician' && !isQuestion(step, ward));
+  const user = onCallAt(ward, now);
+  if (user !== null) return tellOne(plan, 'clinician', user, mine, ward, lines, now);
+  const telling = tellingOf('clinician', undefined, mine, lines, ward.policy, now);
+  if (telling === null) return;
+  if (telling.joins === undefined) {
+    plan.posts.push({ to: 'ward', what: 'nobody on call', duties: telling.duties });
+    const backup = backupAt(ward, now);
+    if (backup !== null)
+      plan.posts.push({ to: 'backup', what: 'escalation', user: backup, duties: telling.duties });
+  } else plan.adds = true;
+  escalate(plan, 'clinician', undefined, telling);
+}
+
+/** Two repeats had no answer: the backup is told, and the ward, by name of whoever did not answer. */
+function tellBackup(
+  plan: WakePlan,
+  steps: readonly Step[],
+  ward: WardState,
+  lines: readonly LineState[],
+  now: number,
+): void {
+  const user = onCallAt(ward, now);
+  const mine = steps.filter(({ to }) => to === 'backup');
+  const backup = backupAt(ward, now);
+  const telling =
+    user === null ? null : tellingOf('backup', backup ?? undefined, mine, lines, ward.policy, now);
+  if (user === null || telling === null) return;
+  const { duties, joins } = telling;
+  if (joins !== undefined) plan.adds = true;
+  else {
+    if (backup !== null) plan.posts.push({ to: 'backup', what: 'escalation', user: backup, duties });
+    plan.posts.push({ to: 'ward', what: 'nobody answered', user, duties });
+  }
+  escalate(plan, 'backup', backup ?? undefined, telling);
+}
+
+function followCalendar(plan: WakePlan, ward: WardState, lines: readonly LineState[], now: number): void {
   for (const step of wardStepsAt(ward, lines, now).filter(({ at }) => at <= now)) {
     plan.posts.push({ to: 'ward', what: step.what, for: step.for });
     plan.wardTellings.push(
@@ -89,20 +204,19 @@ export function planWake(ward: WardState, lines: readonly LineState[], now: numb
     plan.posts.push({ to: 'ward', what: 'cover', step });
     plan.wardTellings.push({ kind: 'coverTold', body: { target: step.cover.number, what: step.what } });
   }
-  return plan;
 }
 
 /**
  * The next instant at which `planWake` may have something to say of this line or its standing changes; null when
- * nothing is owed to it any more. A nudge held back by the ward's gap waits until `heldUntil`.
+ * nothing is owed to it any more. A visit held back by the gap between visits waits until `heldFor`.
  */
-export function lineWakeAt(line: LineState, ward: WardState, now: number, heldUntil = 0): number | null {
+export function lineWakeAt(line: LineState, ward: WardState, now: number, heldFor = 0): number | null {
   if (line.inError) return null;
   const closing = mayCloseAt(line);
+  const visit = visitBy(line, ward.policy, now);
   const instants = [
-    ...stepsOfLine(line, ward, now).map(({ to, at, duty }) =>
-      to === 'ward' && !isExemptFromGap(duty) ? Math.max(at, heldUntil) : at,
-    ),
+    ...(visit === null ? [] : [Math.max(visit, heldFor)]),
+    ...stepsOfLine(line, ward, now).map(({ at }) => at),
     ...dutiesOfLine(line, ward.policy, now).flatMap(({ expiresAt }) =>
       expiresAt === undefined ? [] : [expiresAt],
     ),
@@ -132,61 +246,25 @@ export function wardWakeAt(ward: WardState, lines: readonly LineState[], now: nu
 }
 
 function stepsOfLine(line: LineState, ward: WardState, now: number): Step[] {
+  const people = {
+    nurse: nurseOf(ward, line, now),
+    lead: leadAt(ward, now),
+    clinician: onCallAt(ward, now),
+    backup: backupAt(ward, now),
+  };
+  return dutiesOfLine(line, ward.policy, now).flatMap((duty) => stepsOf(line, duty, ward.policy, people));
+}
+
+/** Who leads the nurses of the shift at `now`: the shift's nurse in charge, else the ward's lead; null where neither is named. */
+function leadAt({ policy }: WardState, now: number): string | null {
+  return policy.inCharge[shiftAt(policy.shifts, now).name] ?? policy.lead;
+}
+
+/** Who stands behind the clinician on call: the ward's backup, else its lead, where that is somebody else; null where nobody is. */
+function backupAt(ward: WardState, now: number): string | null {
+  const { backup, lead } = ward.policy;
   const onCall = onCallAt(ward, now);
-  const nurse = nurseOf(ward, line, now);
-  return dutiesOfLine(line, ward.policy, now).flatMap((duty) =>
-    stepsOf(line, duty, ward.policy, nurse).map((step) => {
-      // Told to another, or cried out while nobody was on call: whoever is on call since hears it at once.
-      const told = step.to === 'clinician' ? toldNear(line, duty, ward.policy, 'clinician') : undefined;
-      const unheard = told !== undefined && onCall !== null && told.user !== onCall;
-      const claimed = (claimOn(marksOn(line, duty))?.until ?? 0) > now;
-      return unheard && !claimed ? { ...step, at: Math.min(step.at, now) } : step;
-    }),
-  );
-}
-
-/** What is late already and would climb to the clinician within this is told with what climbs now, ms. */
-const climbsTogetherMs = minuteMs;
-
-/**
- * What a message to the clinician takes along besides what is due to be told: everything they were told before that is
- * still open and nobody claimed, and what is late and climbs seconds later. So one message tells all that is late, none
- * waits for another, and the next comes a whole interval after it.
- */
-function isForClinicianNow(
-  step: Step,
-  lines: ReadonlyMap<string, LineState>,
-  ward: WardState,
-  now: number,
-): boolean {
-  if (step.to !== 'clinician') return false;
-  if (step.at <= now) return true;
-  const line = lines.get(step.duty.lineId);
-  if (!line || step.at > now + ward.policy.repeatMin * minuteMs) return false;
-  const marks = marksOn(line, step.duty);
-  if ((claimOn(marks)?.until ?? 0) > now) return false;
-  const climbsSoon = step.at < now + climbsTogetherMs && step.duty.dueAt < now;
-  return marks.clinician !== undefined || climbsSoon;
-}
-
-/**
- * The nurses' steps that are due, and with those of a patient off the ward what is due of it within a round's minutes:
- * there the message to whoever has it is the round.
- */
-function nursesSteps(
-  { policy }: WardState,
-  lines: ReadonlyMap<string, LineState>,
-  steps: readonly Step[],
-  now: number,
-): Step[] {
-  const theirs = steps.filter(({ to }) => to === 'nurse');
-  const told = new Set(theirs.flatMap(({ at, duty }) => (at <= now ? [duty.lineId] : [])));
-  const isNear = ({ at, duty }: Step) => at <= now + policy.roundMin * minuteMs && duty.earliestAt <= now;
-  return theirs.filter((step) => {
-    if (step.at <= now) return true;
-    const line = lines.get(step.duty.lineId);
-    return told.has(step.duty.lineId) && line !== undefined && isEscorted(line) && isNear(step);
-  });
+  return [backup, lead].find((one) => one !== null && one !== onCall) ?? null;
 }
 
 /** How long after an instant at which time alone changed who is told a look still brings the messages up to date, ms. */
@@ -215,31 +293,30 @@ function isSameCalled(ward: WardState, atMs: number, laterMs: number): boolean {
   return one?.user === other?.user && one?.insteadOf === other?.insteadOf;
 }
 
-/** Duties due now, and with them those due within the round's minutes whose time has come near enough to count. */
-function roundToNudge(
+/**
+ * A nurse's visits begin at least `nudgeGapMin` apart: by line, the instant from which its nurse's next may begin, ms; what it
+ * does not name may begin at once.
+ */
+export function visitsHeldUntil(
   ward: WardState,
   lines: readonly LineState[],
-  steps: readonly Step[],
   now: number,
-): Duty[] {
-  const untold = steps.filter(({ to }) => to === 'ward');
-  const due = untold.filter(({ at }) => at <= now);
-  const held = now < nudgeHeldUntil(ward, lines);
-  const leading = held ? due.filter(({ duty }) => isExemptFromGap(duty)) : due;
-  if (leading.length === 0) return [];
-  const untilMs = now + ward.policy.roundMin * minuteMs;
-  return untold
-    .filter(({ at, duty }) => at <= untilMs && duty.earliestAt <= now && duty.kind !== 'hold')
-    .concat(leading.filter(({ duty }) => duty.kind === 'hold'))
-    .map(({ duty }) => duty);
+): ReadonlyMap<string, number> {
+  const held = new Map<string, number>();
+  for (const mine of Map.groupBy(lines, (line) => nurseOf(ward, line, now)).values()) {
+    const until = heldUntil(ward, mine);
+    for (const { id } of mine) held.set(id, until);
+  }
+  return held;
 }
 
-/** A ward is nudged at most every `nudgeGapMin`: the instant from which it may be nudged again. */
-export function nudgeHeldUntil(ward: WardState, lines: readonly LineState[]): number {
+function heldUntil({ policy }: WardState, lines: readonly LineState[]): number {
   const last = lines.flatMap(({ marks }) =>
-    Object.values(marks).flatMap(({ nudged }) => (nudged ? [nudged.at] : [])),
+    Object.entries(marks).flatMap(([kind, { nudged }]) =>
+      nudged && isOnVisits({ kind: kind as Duty['kind'] }, policy) ? [nudged.at] : [],
+    ),
   );
-  return last.length === 0 ? 0 : Math.max(...last) + ward.policy.nudgeGapMin * minuteMs;
+  return last.length === 0 ? 0 : Math.max(...last) + policy.nudgeGapMin * minuteMs;
 }
 
 function write(

@@ -1,87 +1,157 @@
 import { isEscorted } from '../away/away.ts';
-import { type Duty, isClinicians, minuteMs, saidAfter, type Why } from '../duties/duty.ts';
+import { atOnceMs } from '../duties/at-once.ts';
+import { type Duty, hourMs, isClinicians, isDwell, minuteMs, saidAfter } from '../duties/duty.ts';
 import { claimOn, marksOn, toldNear } from '../duties/marks-on.ts';
 import { graceOf, laterMinOf, type WardPolicy } from '../policy/ward-policy.ts';
-import type { LineState } from '../record/line-state.ts';
+import type { LineState, Marks, Told } from '../record/line-state.ts';
+import { askBy, speaksForItself } from '../rounds/visit.ts';
+import { nextWallTime } from '../shifts/next-wall-time.ts';
+import { dangerousFrom, nurseGraceMs, urgencyOf, wakingFrom } from './urgency.ts';
 
-/** Whys that come with time, not with something a nurse just did. */
-const byTheClock: ReadonlySet<Why> = new Set([
-  'shift start',
-  'interval',
-  'dwell',
-  'running out',
-  'removed',
-  'fault open',
-]);
+/** Who is told of what is late, besides the ward: whoever has the line, whoever leads the nurses, on call, and behind them. */
+export const readers = ['nurse', 'lead', 'clinician', 'backup'] as const;
+export type Reader = (typeof readers)[number];
+
+/** The people behind the readers at one instant; null where the ward names nobody. */
+export interface People {
+  nurse: string;
+  lead: string | null;
+  clinician: string | null;
+  backup: string | null;
+}
 
 /** Who is told of a duty next, and when (ms since the epoch). */
 export interface Step {
   duty: Duty;
-  to: 'ward' | 'nurse' | 'clinician';
+  to: 'ward' | Reader;
   at: number;
 }
 
+/** A question is put on the list of the day up to this long before it is due, ms. */
+const askedAheadMs = 12 * hourMs;
+/** Whoever holds a puncture usually says how it ended: the ward is asked this long after, ms. */
+const holdToldMs = 2 * minuteMs;
+/** Repeats to a ward in which nobody is on call come ever more rarely, up to this, ms. */
+const mostApartMs = 4 * hourMs;
+/** The first telling and two repeats without an answer: then somebody else is told. */
+const tellingsBeforeBackup = 3;
+
 /**
- * The steps of a duty's ladder that are not told yet, at most one to each reader: ward at the due time (what is due "at
- * once" a little later, since whoever caused it usually does it), nurse and clinician at their graces, the clinician
- * again every `repeatMin` until claimed or done. `nurse`: who has the line now; where another was told, they are told too.
+ * The steps of a duty that are not taken yet, besides being asked for on a visit: at most one to each reader.
  *
- * "Later" moves the nurse's step to its end, told before or not, and the clinician's past it by the usual gap, yet by no
- * more than the minutes that "later" buys. "Cannot", an alarming finding, a fault left unresolved and a cat's dwell go to the clinician at once. A claim silences until
- * it ends or somebody says "cannot". News (the dwell warning, the end of a hold) does not climb.
+ * - What speaks for itself (a cat's dwell limit, the look after a hold) is told to the ward when it is due, a hold's end 2 min
+ *   later. A dwell warning is carried by visits, and told to a clinician in waking hours.
+ * - A question goes on the clinician's list of the day, again on the next day's, and to nobody else.
+ * - *Care* that is late goes to the nurse, then to whoever leads the nurses, then in waking hours to the clinician.
+ * - *Danger* goes to the clinician at once, at any hour, and again every `repeatMin` until claimed or done; after two
+ *   repeats without an answer to the backup too.
  *
- * Of a patient that is off the ward with somebody named, that person is the nurse and is told when the ward would be: the
+ * "Later" moves the nurse's step past its end and the clinician's by no more than the minutes that "later" buys. "Cannot" climbs
+ * at once. A claim silences until it ends or somebody says "cannot".
+ *
+ * Of a patient that is off the ward with somebody named, that person is the nurse and is told when a visit would begin: the
  * ward cannot do it. A cat's dwell goes to all three.
  *
- * Example: a flush due 03:00 → ward 03:00, nurse 03:10, clinician 03:20, then 03:50.
+ * Example: a flush due 03:00 → nurse 03:10, clinician 03:20, again 03:50 and 04:20, the backup 04:50.
  */
-export function stepsOf(line: LineState, duty: Duty, policy: WardPolicy, nurse?: string): Step[] {
+export function stepsOf(line: LineState, duty: Duty, policy: WardPolicy, people: People): Step[] {
   const marks = marksOn(line, duty);
-  const { snoozed, cannot } = marks;
-  const grace = graceOf(policy, duty.kind);
-  const dwell = duty.kind === 'dwellLimit' || duty.kind === 'dwellWarning';
-  const atOnce = !byTheClock.has(duty.why);
-  const putOffUntil = snoozed?.until ?? 0;
-  const claimedUntil = claimOn(marks)?.until ?? 0;
-  const isTheirs = isClinicians(duty.kind);
   const steps: Step[] = [];
   const add = (to: Step['to'], at: number) => steps.push({ duty, to, at });
-
   const escorted = isEscorted(line);
-  const firstAt = duty.dueAt + (atOnce ? policy.atOnceMin * minuteMs : 0);
-  // Whoever saw it told it: a finding or a fault left is not the nurse's to be reminded of.
-  if (!isTheirs && (!escorted || dwell) && !toldNear(line, duty, policy, 'nudged')) {
-    add('ward', Math.max(firstAt, putOffUntil));
-  }
-  if (duty.kind === 'hold' && !escorted) return steps;
-  const climbs = duty.kind !== 'dwellWarning';
-  const isAnothers = nurse !== undefined && marks.nurse?.user !== undefined && marks.nurse.user !== nurse;
-  const nurseTold = marks.nurse && !isAnothers && !(snoozed && saidAfter(snoozed, marks.nurse));
-  const isNurses = escorted || (climbs && !dwell);
-  if (isNurses && !isTheirs && !nurseTold && !cannot) {
-    const usual = escorted ? firstAt : duty.dueAt + grace.nurse * minuteMs;
-    add('nurse', Math.max(putOffUntil || usual, claimedUntil));
-  }
+  const isWards = speaksForItself(duty) && !(duty.kind === 'hold' && escorted);
+  if (isWards && !toldNear(line, duty, policy, 'nudged'))
+    add('ward', duty.dueAt + (duty.kind === 'hold' ? holdToldMs : 0));
+  const isEscorts = escorted && !isClinicians(duty.kind) && urgencyOf(policy, duty.kind) !== 'question';
+  if (isEscorts && !marks.cannot && !isToldNurse(marks, people.nurse))
+    add('nurse', askBy(line, duty, policy));
   if (duty.kind === 'hold') return steps;
-  const clinician = toldNear(line, duty, policy, 'clinician');
-  if (clinician) {
-    const news = cannot && saidAfter(cannot, clinician) ? cannot.at : null;
-    // News that was only cried out, nobody being on call, still has to reach whoever is put on call.
-    const unheard = clinician.user === undefined;
-    if (climbs || unheard)
-      add('clinician', Math.max(news ?? clinician.at + policy.repeatMin * minuteMs, claimedUntil));
-  } else {
-    const gapMs = (grace.clinician - grace.nurse) * minuteMs;
-    const usual = duty.dueAt + grace.clinician * minuteMs;
-    const putOff = Math.min(putOffUntil + gapMs, usual + laterMinOf(policy, duty.kind) * minuteMs);
-    const late = putOffUntil > 0 ? Math.max(usual, putOff) : usual;
-    const at = dwell || isTheirs ? duty.dueAt : (cannot?.at ?? late);
-    add('clinician', Math.max(at, claimedUntil));
+  const heldUntil = claimOn(marks)?.until ?? 0;
+  const told = toldNear(line, duty, policy, 'clinician');
+  if (urgencyOf(policy, duty.kind) === 'question') {
+    const from = Math.max(duty.dueAt - askedAheadMs, told ? told.at + 1 : 0, heldUntil);
+    add('clinician', nextWallTime(policy.shifts.zone, policy.questionsAt, from));
+    return steps;
   }
+  const danger = dangerousFrom(duty, policy);
+  const climbs = !isClinicians(duty.kind) && !isDwell(duty.kind);
+  if (climbs && !escorted && !marks.cannot && !isToldNurse(marks, people.nurse))
+    add('nurse', Math.max(usuallyAt(duty, marks, policy).nurse, heldUntil));
+  if (climbs && danger === null && people.lead !== null && marks.lead?.user !== people.lead)
+    add('lead', Math.max(marks.cannot?.at ?? usuallyAt(duty, marks, policy).clinician, heldUntil));
+  const at = told
+    ? clinicianAgainAt(duty, marks, told, policy, people)
+    : clinicianFirstAt(duty, marks, policy, people);
+  if (at !== null) add('clinician', Math.max(at, heldUntil));
+  const unanswered = danger !== null && told?.user !== undefined && (told.times ?? 0) >= tellingsBeforeBackup;
+  if (unanswered) add('backup', Math.max(backupAt(told, marks.backup, policy), heldUntil));
   return steps;
 }
 
-/** Dwell is not held back by the ward's nudge gap. (A finding or a fault left goes to the clinician, not to the ward.) */
-export function isExemptFromGap(duty: Duty): boolean {
-  return duty.kind === 'dwellLimit' || duty.kind === 'dwellWarning' || duty.kind === 'hold';
+/** When somebody else is told that a clinician does not answer, and again, ever more rarely, ms. */
+function backupAt(told: Told, backup: Told | undefined, policy: WardPolicy): number {
+  return backup === undefined
+    ? stampOf(told) + policy.repeatMin * minuteMs
+    : stampOf(backup) + rareMs(backup.times ?? 1, policy);
+}
+
+/** Between two tellings of what nobody answers, the `times`th being the last, ms: twice as long each time, up to 4 h. */
+function rareMs(times: number, { repeatMin }: WardPolicy): number {
+  const repeatMs = repeatMin * minuteMs;
+  return Math.min(repeatMs * 2 ** Math.max(0, times - 1), Math.max(mostApartMs, repeatMs));
+}
+
+/** When the message was made that a word stands in, ms. */
+export function stampOf(words: { at: number; joins?: number | undefined }): number {
+  return words.joins ?? words.at;
+}
+
+function isToldNurse({ nurse: told, snoozed }: Marks, nurse: string): boolean {
+  return told !== undefined && told.user === nurse && !(snoozed && saidAfter(snoozed, told));
+}
+
+/** When nurse and clinician hear of a duty that is late, ms, before claims: "later" moves both, the clinician by little. */
+function usuallyAt(duty: Duty, { snoozed }: Marks, policy: WardPolicy): { nurse: number; clinician: number } {
+  const grace = graceOf(policy, duty.kind);
+  const from = Math.max(duty.dueAt + atOnceMs(duty, policy), snoozed?.until ?? 0);
+  const usual = duty.dueAt + atOnceMs(duty, policy) + grace.clinician * minuteMs;
+  const most = usual + laterMinOf(policy, duty.kind) * minuteMs;
+  return {
+    nurse: from + nurseGraceMs(duty, policy),
+    clinician: Math.max(usual, Math.min(from + grace.clinician * minuteMs, most)),
+  };
+}
+
+function clinicianFirstAt(duty: Duty, marks: Marks, policy: WardPolicy, people: People): number {
+  const danger = dangerousFrom(duty, policy);
+  const { cannot } = marks;
+  if (danger === null && isDwell(duty.kind)) return wakingFrom(policy, duty.dueAt);
+  if (danger !== null) {
+    if (duty.dueAt === danger) return danger;
+    const putOffMs = marks.snoozed ? laterMinOf(policy, duty.kind) * minuteMs : 0;
+    return cannot?.at ?? danger + putOffMs;
+  }
+  const usual = cannot?.at ?? usuallyAt(duty, marks, policy).clinician;
+  // Whoever leads the nurses has their time to see to it first.
+  const first = people.lead === null ? usual : usual + policy.repeatMin * minuteMs;
+  return wakingFrom(policy, first);
+}
+
+/** When the clinician hears again of what they were told; null for news that needs no answer. */
+function clinicianAgainAt(
+  duty: Duty,
+  { cannot }: Marks,
+  told: Told,
+  policy: WardPolicy,
+  people: People,
+): number | null {
+  if (cannot && saidAfter(cannot, told)) return cannot.at;
+  const isDanger = dangerousFrom(duty, policy) !== null;
+  const waking = (atMs: number) => (isDanger ? atMs : wakingFrom(policy, atMs));
+  // Told to another, or cried out while nobody was on call: whoever is on call since hears it at once.
+  if (people.clinician !== null && told.user !== people.clinician) return waking(told.at);
+  if (duty.kind === 'dwellWarning') return null;
+  const againMs =
+    told.user === undefined ? rareMs((told.times ?? 1) - 1, policy) : policy.repeatMin * minuteMs;
+  return waking(stampOf(told) + againMs);
 }

@@ -4,6 +4,8 @@ import type { DutyKind } from '../duties/duty-kind.ts';
 import { longestGapDays, usualGapDays } from '../patient/stay.ts';
 import { type Caution, cautions } from '../placing/screening.ts';
 import { shiftPlanSchema } from '../shifts/shift-plan.ts';
+import { wallTimeSchema } from '../shifts/wall-time.ts';
+import { mayBeDanger } from './usual-urgency.ts';
 
 const minutes = (min: number, max: number) => z.number().int().min(min).max(max);
 const hours = (min: number, max: number) => z.number().min(min).max(max);
@@ -108,6 +110,16 @@ export const wardPolicySchema = z
     /** Share of tries at placing that may fail, and that may not, %: what a learning curve is held against. */
     failureAcceptablePercent: z.number().min(1).max(90).default(20),
     failureUnacceptablePercent: z.number().min(2).max(95).default(40),
+    /** Care that is a danger on this ward from when it is due: told to the clinician at any hour. */
+    dangerFor: z.array(z.enum(mayBeDanger)).max(mayBeDanger.length).default([]),
+    /** When late care may be told to a clinician, by the ward's clock. */
+    waking: z.object({ from: wallTimeSchema, to: wallTimeSchema }).default({ from: '07:00', to: '22:00' }),
+    /** When the clinician is asked the day's questions, by the ward's clock. */
+    questionsAt: wallTimeSchema.default('09:00'),
+    /** Who is told when whoever is on call does not answer, or nobody is; null: nobody. */
+    backup: userId.nullable().default(null),
+    /** The nurse in charge, by the name of the shift; where there is none, the ward's lead is told of late care. */
+    inCharge: z.record(z.string(), userId).default({}),
     /** Cautions in spite of which a line is placed only by a clinician's decision. */
     overrideFor: z
       .array(z.enum(cautions))
@@ -216,6 +228,11 @@ export function defaultPolicy(zone: string): WardPolicy {
     lapsedAfterDays: 90,
     failureAcceptablePercent: 20,
     failureUnacceptablePercent: 40,
+    dangerFor: [],
+    waking: { from: '07:00', to: '22:00' },
+    questionsAt: '09:00',
+    backup: null,
+    inCharge: {},
     overrideFor: [...usualOverrideFor],
     rota: {},
   };

@@ -231,9 +231,11 @@ const bodies = {
   nudged: z.object({ duties: z.array(z.tuple([duty, instant])).min(1) }),
   escalated: z.object({
     duties: z.array(z.tuple([duty, instant])).min(1),
-    to: z.enum(['nurse', 'clinician']),
+    to: z.enum(['nurse', 'lead', 'clinician', 'backup']),
     /** Whom it went to; absent when nobody was on call and the channel was told instead. */
     user: userId.optional(),
+    /** It was added to the message made then, ms, and no phone rang; absent where a new message was made. */
+    joins: instant.optional(),
   }),
 } as const;
 

@@ -39,6 +39,7 @@ export function begin(id: string, entry: EntryOf<'placed'>, number: number, pati
     away: null,
     awaySpells: [],
     last: { placed: done },
+    recent: {},
     level: null,
     openToAir: null,
     test: null,

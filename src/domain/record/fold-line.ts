@@ -11,6 +11,7 @@ import { assignedNow, heldOffNow, notedNow, remindedNow, waivedNow } from './fol
 import { cappedNow, joinedNow, movedNow } from './fold-moves.ts';
 import { levelledNow, readingNow, testedNow, zeroedNow } from './fold-pressure.ts';
 import type { Done, LineState } from './line-state.ts';
+import { recentNow } from './recent.ts';
 
 /** Raised when the fold or the state's shape changes: a snapshot made by another number is folded again. */
 export const foldNumber = 16;
@@ -87,6 +88,7 @@ function apply(before: LineState, effective: EffectiveEntry): LineState {
     ...before,
     latestAt: Math.max(before.latestAt, entry.at),
     last: { ...before.last, [entry.kind]: doneBy(entry, number) },
+    recent: recentNow(before.recent, entry, number),
     ...changes(before, effective),
   };
   return isCapped(state) ? { ...state, zeroCause: null, testCause: null, levelCause: null } : state;

@@ -40,8 +40,26 @@ export function remindedNow(
 ): Partial<LineState> {
   const words = { at: entry.at, entry: number };
   if (entry.kind === 'nudged') return mark(before, entry.body.duties, 'nudged', words);
-  const { duties, to, user } = entry.body;
-  return mark(before, duties, to, { ...words, ...(user === undefined ? {} : { user }) });
+  return { marks: escalatedMarks(before, entry.body, words) };
+}
+
+/**
+ * What a reader was told; how often in a row is counted for one duty and one person, and what was only added to a message that
+ * stood does not count.
+ */
+function escalatedMarks(
+  state: Pick<LineState, 'marks'>,
+  { duties, to, user, joins }: EntryOf<'escalated'>['body'],
+  words: { at: number; entry: number },
+): LineState['marks'] {
+  return duties.reduce((marks, [kind, dueAt]) => {
+    const before = marks[kind]?.[to];
+    const again = before !== undefined && before.dueAt === dueAt && before.user === user;
+    const times = (again ? (before.times ?? 1) : 0) + (joins === undefined ? 1 : 0);
+    const who = user === undefined ? {} : { user };
+    const told = { ...words, times, ...who, ...(joins === undefined ? {} : { joins }) };
+    return mark({ marks }, [[kind, dueAt]], to, told).marks;
+  }, state.marks);
 }
 
 /** What "I have it" and "Later" change. */
@@ -79,7 +97,7 @@ export function waivedNow(
 }
 
 function mark<K extends keyof Marks>(
-  state: LineState,
+  state: Pick<LineState, 'marks'>,
   duties: readonly (readonly [EntryOf<'waived'>['body']['duty'], number])[],
   name: K,
   said: Omit<NonNullable<Marks[K]>, 'dueAt'>,

@@ -45,11 +45,16 @@ export interface Words {
   entry: number;
 }
 
+/** What one reader was told, and how often in a message of its own. `joins`: the message it was added to was made then, ms. */
+export type Told = Words & { user?: string; joins?: number; times?: number };
+
 /** What was said last about one duty kind: told to whom and when, put off, claimed, let go. */
 export interface Marks {
   nudged?: Words;
-  nurse?: Words & { user?: string };
-  clinician?: Words & { user?: string };
+  nurse?: Told;
+  lead?: Told;
+  clinician?: Told;
+  backup?: Told;
   snoozed?: Words & { until: number; by: string };
   claimed?: Words & { until: number; by: string };
   cannot?: Words & { by: string; reason: string };
@@ -170,6 +175,8 @@ export interface LineState {
   /** Times off the ward, the latest five, oldest first. */
   awaySpells: AwaySpell[];
   last: Partial<Record<EntryKind, Done>>;
+  /** By kind of duty, what did it lately, in the order it happened; `told`: when it was told, ms. See `doneSince`. */
+  recent: Partial<Record<DutyKind, (Done & { told: number })[]>>;
   level: { belowHeartCm: number; at: number } | null;
   openToAir: { mmHg: number; at: number } | null;
   test: (EntryOf<'fastFlushTested'>['body'] & { at: number }) | null;

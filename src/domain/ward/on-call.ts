@@ -77,6 +77,18 @@ export function wardNurseFor(ward: WardState, line: LineState, now: number): Res
   return covered(ward, last.nurse, now);
 }
 
+/**
+ * Whether the shift that runs at `now` has not been taken over yet, so that nobody of it has this line: the handover to it waits
+ * to be accepted, and the line was given to nobody for it.
+ */
+export function awaitsTakeover(ward: WardState, line: LineState, now: number): boolean {
+  const { startMs } = shiftAt(ward.policy.shifts, now);
+  const isOpen = ward.handovers.some((one) => one.for === startMs && one.accepted === null);
+  const isGiven = line.nurseSince >= startMs || line.plannedNurses.some(({ from }) => from === startMs);
+  const isSoon = now < startMs + ward.policy.handoverAcceptMin * 60_000;
+  return isOpen && isSoon && !isGiven && !line.away?.with;
+}
+
 /** The nurse who is told of a line at `now`: see `nurseFor`. */
 export function nurseOf(ward: WardState, line: LineState, now: number): string {
   return nurseFor(ward, line, now).user;

@@ -34,6 +34,9 @@ export function share(user, files) {
 /** Sets the pace of the ward clock or jumps to the next event. */
 export const setClock = (body) => send('/practice/clock', body);
 
+/** Sets a scene, or empties the ward; `problem` as for `act`. */
+export const setScene = (body) => send('/practice/scene', body);
+
 /** Where a stored picture or file is. */
 export const fileAddress = (id) => `/practice/files/${id}?token=${encodeURIComponent(token)}`;
 

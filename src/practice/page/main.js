@@ -3,6 +3,7 @@ import { clockBar } from './clock-bar.js';
 import { freshId, h } from './dom.js';
 import { lockLine } from './markup.js';
 import { reader } from './reader.js';
+import { againKey, sceneChoice } from './scenes.js';
 
 const moreMessages = 60;
 const refreshAtMostEveryMs = 120;
@@ -44,6 +45,14 @@ const readers = [
 ];
 const [nurse, wall, clinician] = readers;
 document.querySelector('#readers').append(...readers.map(({ node }) => node));
+
+const emptyKey = againKey({ say, refresh });
+wall.node.append(emptyKey);
+const choice = sceneChoice({
+  node: document.querySelector('#scenes'),
+  covers: [document.querySelector('#readers'), document.querySelector('#reader-switch')],
+  refresh,
+});
 
 const switchKeys = readers.map((one, at) =>
   h(
@@ -181,6 +190,8 @@ function drawFront() {
 function draw() {
   if (!state) return;
   if (lastAct && lastAct.newest === undefined) lastAct.newest = newestTs();
+  choice.show(state);
+  emptyKey.hidden = !state.canReset;
   drawFront();
   const appeared = readers.filter((one) => one.draw());
   drawFront();

@@ -99,8 +99,9 @@ export function reader(kind, title, ward) {
         void command(words.value.trim());
       },
     },
-    h('div', { class: 'composer-keys' }, menuKey, attach.node, examples.key, shortcuts),
+    h('div', { class: 'composer-keys' }, menuKey, attach.node, examples.key),
     examples.choices,
+    shortcuts,
     h('label', { class: 'unseen', for: words.id }, 'Words after the command'),
     words,
     h('button', { type: 'submit', class: 'key' }, 'Send'),

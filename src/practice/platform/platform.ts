@@ -35,6 +35,8 @@ export interface PlatformOptions {
   rateLimit?: RateLimit | null;
   /** The ward instant of the next thing that will happen by itself, for the page's jump; null when nothing waits. */
   nextEventAt?: () => Promise<number | null>;
+  /** Empties the ward's record, for a start from nothing; without it the page offers none. */
+  emptyRecord?: () => Promise<void>;
   /** How payloads reach the app. */
   deliverTo: 'socket' | { url: string; signingSecret: string };
   /** Real time, for tests of ages; the machine's unless told. */

@@ -157,6 +157,7 @@ export async function startPlatform(options: PlatformOptions): Promise<Platform>
     clock,
     ...(options.hurried ? { hurried: options.hurried } : {}),
     ...(options.nextEventAt ? { nextEventAt: options.nextEventAt } : {}),
+    ...(options.emptyRecord ? { emptyRecord: options.emptyRecord } : {}),
   });
   return platform;
 }

@@ -34,6 +34,8 @@ export interface ViewBox {
   update(view: OpenView, spec: Json): void;
   pop(userId: string): OpenView | undefined;
   clear(userId: string): OpenView[];
+  /** Closes everything of everybody. */
+  clearAll(): void;
   home(userId: string): OpenView | undefined;
   publish(userId: string, spec: Json): OpenView;
   /** The view with the keys the chat platform gives it in payloads and answers. */
@@ -101,6 +103,11 @@ export function viewBox(world: PracticeWorld, changed: () => void): ViewBox {
       stacks.delete(userId);
       changed();
       return closed;
+    },
+    clearAll() {
+      stacks.clear();
+      homes.clear();
+      changed();
     },
     home: (userId) => homes.get(userId),
     publish(userId, spec) {

@@ -12,7 +12,9 @@ export type WorkspaceEntry =
   | { kind: 'scheduled'; scheduled: ScheduledMessage }
   | { kind: 'unscheduled'; id: string }
   | { kind: 'uploaded'; file: StoredFile }
-  | { kind: 'shared'; fileId: string; channel: string };
+  | { kind: 'shared'; fileId: string; channel: string }
+  /** Every message and file is gone, as on the first day; people and what is scheduled stay. */
+  | { kind: 'cleared' };
 
 /** The workspace's lasting state: conversations, scheduled messages and files; every change is journalled first. */
 export interface Workspace {
@@ -104,6 +106,10 @@ export function openWorkspace(
       case 'uploaded':
         noteId(entry.file.id);
         files.set(entry.file.id, entry.file);
+        return;
+      case 'cleared':
+        for (const conversation of conversations.values()) conversation.messages = [];
+        files.clear();
         return;
       case 'shared': {
         const file = files.get(entry.fileId);

@@ -3,6 +3,7 @@ import { holdMinutes } from '../../domain/duties/after-removal.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import { type Duty, hourMs, isClinicians } from '../../domain/duties/duty.ts';
 import { isForClinicianAtOnce } from '../../domain/duties/finding-seen.ts';
+import { marksOn } from '../../domain/duties/marks-on.ts';
 import { flushFluid } from '../../domain/fluid/flush-fluid.ts';
 import { bleedingRisk } from '../../domain/placing/bleeding-risk.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
@@ -286,15 +287,19 @@ function transferWords(
   return ` The limb is not followed up here: tell whoever takes the patient over to check the pulse below the site ${first} and ${second}.`;
 }
 
-/** What is due now, else what comes first. */
+/** What is due now, else what comes first. What was put off is due when that ends: an answer never asks for it at once. */
 export function comesNext(
   duties: readonly Duty[],
   line: LineState,
   clock: (atMs: number) => string,
   now: number,
 ): string {
-  const atOnce = duties.filter(({ kind, dueAt }) => dueAt <= now && !isClinicians(kind));
+  const coming = duties
+    .filter(({ kind }) => !isClinicians(kind))
+    .map((duty) => ({ kind: duty.kind, at: Math.max(duty.dueAt, marksOn(line, duty).snoozed?.until ?? 0) }))
+    .toSorted((a, b) => a.at - b.at);
+  const atOnce = coming.filter(({ at }) => at <= now);
   if (atOnce.length > 0) return ` Due now: ${atOnce.map(({ kind }) => dutyName(kind, line)).join(', ')}.`;
-  const first = duties.find(({ kind }) => !isClinicians(kind));
-  return first ? ` Next: ${dutyName(first.kind, line)} ${clock(first.dueAt)}.` : '';
+  const [first] = coming;
+  return first ? ` Next: ${dutyName(first.kind, line)} ${clock(first.at)}.` : '';
 }

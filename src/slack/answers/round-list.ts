@@ -1,7 +1,7 @@
 import type { KnownBlock } from '@slack/web-api';
 import type { WardView } from '../../app/ports.ts';
 import { coveredTime } from '../../domain/handover/coming-visits.ts';
-import { visitsByNurse } from '../../domain/rounds/fewest-visits.ts';
+import { visitsByNurse } from '../../domain/rounds/visit.ts';
 import { shiftAt } from '../../domain/shifts/shift-calendar.ts';
 import { wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
 import { context, section, sections } from '../messages/blocks.ts';
@@ -39,7 +39,7 @@ export async function roundList(
   let left = mostSpoken;
   let unsaid = 0;
   for (const plan of plans) {
-    const title = `*With ${await names.of(plan.nurse)}*: ${visitCountWords(plan)}.`;
+    const title = `*With ${await names.of(plan.nurse)}*: ${visitCountWords(plan.visits)}.`;
     const said = [title, ...plan.visits.map((visit) => roundWords(visit, lines, view, now))];
     let fitting = 0;
     for (const line of said) {

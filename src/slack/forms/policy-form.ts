@@ -19,6 +19,7 @@ import {
   severalInput,
   textInput,
 } from './input-blocks.ts';
+import { hearingInputs, readHearing } from './policy-hearing.ts';
 import { numbersAsPolicy, numbersOf, type PolicyNumber, policyNumbers } from './policy-numbers.ts';
 import {
   type FormErrors,
@@ -80,6 +81,7 @@ export function policyForm(ward: WardState, now: number): ModalView {
       heading('Shifts and people'),
       ...shiftInputs(policy),
       heading('Who hears when'),
+      ...hearingInputs(policy),
       ...ask('ladder'),
       heading('After removal, source and set'),
       ...ask('after'),
@@ -182,6 +184,8 @@ export function readPolicyForm(view: unknown): PolicyFormRead {
     errors.redressEveryH = 'Redress every 12 h or every 24 h? Choose one.';
   const shifts = readShifts(textTyped(form, 'shifts') ?? '');
   if ('problem' in shifts) errors.shifts = shifts.problem;
+  const hearing = readHearing(form);
+  Object.assign(errors, hearing.errors);
   if (Object.keys(errors).length > 0 || 'problem' in shifts) return { is: 'wrong', errors };
   const parsed = wardPolicySchema.safeParse({
     ...numbersAsPolicy(numbers),
@@ -189,8 +193,10 @@ export function readPolicyForm(view: unknown): PolicyFormRead {
     shifts: { zone: cleanText(textTyped(form, 'zone') ?? ''), shifts: shifts.list },
     clinicians: usersChosen(form, 'clinicians'),
     lead: userChosen(form, 'lead') ?? null,
+    ...hearing.policy,
+    inCharge: readByShift(form, 'inCharge', shifts.list, meta.shifts),
     overrideFor: optionsTicked(form, 'overrideFor'),
-    rota: readRota(form, shifts.list, meta.shifts),
+    rota: readByShift(form, 'rota', shifts.list, meta.shifts),
   });
   if (parsed.success) return { is: 'told', wardId: meta.ward, basedOn: meta.version, policy: parsed.data };
   for (const { path, message } of parsed.error.issues)
@@ -199,11 +205,12 @@ export function readPolicyForm(view: unknown): PolicyFormRead {
 }
 
 /**
- * The rota by the names of the new shifts. A shift keeps its clinician by name, wherever it stands now; one whose name
+ * Who is who in each shift, by the names of the new shifts. A shift keeps its person by name, wherever it stands now; one whose name
  * is new takes over from the shift that stood in its place and is gone.
  */
-function readRota(
+function readByShift(
   form: Submitted,
+  id: 'rota' | 'inCharge',
   shifts: readonly { name: string }[],
   namesBefore: readonly string[],
 ): Record<string, string> {
@@ -214,7 +221,7 @@ function readRota(
     const before = namesBefore[index];
     const isRenamed = before !== undefined && !shifts.some((shift) => same(shift.name, before));
     const from = byName !== -1 ? byName : isRenamed ? index : -1;
-    const user = userChosen(form, `rota:${from}`);
+    const user = userChosen(form, `${id}:${from}`);
     if (user !== undefined) rota[name] = user;
   }
   return rota;
@@ -225,7 +232,7 @@ function blockOf(path: readonly PropertyKey[]): string {
   const [first, second] = path.map(String);
   if (first === 'shifts') return second === 'zone' ? 'zone' : 'shifts';
   if (first === 'flushGraceMin' || first === 'graceMin') return `${first}.${second ?? 'clinician'}`;
-  if (first === 'rota') return 'rota:0';
+  if (first === 'rota' || first === 'inCharge') return `${first}:0`;
   return first ?? 'shifts';
 }
 

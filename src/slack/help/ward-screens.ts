@@ -81,7 +81,7 @@ export const wardScreens: readonly Screen[] = [
   {
     verb: 'round',
     title: 'Rounds',
-    does: 'shows the fewest visits that get everything done on time this shift, nurse by nurse; only you see it',
+    does: 'shows the visits of this shift as you’ll be reminded of them, nurse by nurse; only you see it',
     example: '/artline round',
     why: 'At night, four walks instead of ten for the same care, and the animals get more rest.',
     when: 'At the start of the shift, and after anything that changes the plan.',

@@ -6,6 +6,7 @@ import { type Asked, type DutyStatus, dutyStatus } from '../../domain/duties/dut
 import { dwellLimitAt } from '../../domain/duties/dwell.ts';
 import { faultWaiting } from '../../domain/duties/fault-half-way.ts';
 import { usualTelling } from '../../domain/duties/usual-telling.ts';
+import { stampOf } from '../../domain/ladder/steps.ts';
 import { partBelow } from '../../domain/line/anatomy.ts';
 import { isCapped, needsTransducer } from '../../domain/line/transducer.ts';
 import { laterMinOf, type WardPolicy } from '../../domain/policy/ward-policy.ts';
@@ -86,7 +87,10 @@ const aheadMs = 2.5 * minuteMs;
 
 /** When all that is open here was told to the clinician, or cried out, anew by a later message; null when it was not. */
 export function toldAnewAt(open: readonly OpenItem[], post: Post): number | null {
-  const told = open.map(({ line, asked }) => line.marks[asked.kind]?.clinician?.at ?? 0);
+  const told = open.map(({ line, asked }) => {
+    const words = line.marks[asked.kind]?.clinician;
+    return words ? stampOf(words) : 0;
+  });
   return told.length > 0 && told.every((at) => at > post.at + aheadMs) ? Math.max(...told) : null;
 }
 
@@ -100,7 +104,7 @@ export function isOpen(item: Item): item is OpenItem {
 }
 
 /** A message about what is done stands this long for amendments, which may make it open again; ms of ward time. */
-const keptForAmendmentsMs = 2 * hourMs;
+export const keptForAmendmentsMs = 2 * hourMs;
 
 /** Whether a message that asked for these can be let go of: nothing is open, and nothing is likely to open it again. */
 export function areSettled(items: readonly Item[], post: Post, { ward }: WardView, now: number): boolean {

@@ -16,6 +16,7 @@ import { fileLostMessage, handoverFirst, handoverMore, handoverVisits } from './
 import { handoverDetails } from './handover-details.ts';
 import {
   decidedMessage,
+  nobodyAnsweredMessage,
   nobodyOnCallMessage,
   offCallMessage,
   onCallBackMessage,
@@ -57,6 +58,7 @@ async function bodyOf(post: Post, view: WardView, names: Names, now: number): Pr
     case 'handover':
       return handoverMessage(post, view, names, now);
     case 'notice':
+      if (what === 'nobody answered') return nobodyAnsweredMessage(post, view, names, now);
       if (what === 'nobody on call') return nobodyOnCallMessage(post, view, names, now);
       if (what === 'handover not accepted') return unacceptedMessage(post, view, now);
       if (what === 'unreached') return unreachedMessage(post, view, names, now);

@@ -14,8 +14,8 @@ import {
   dutyButtons,
   type Item,
   isOpen,
-  itemsOf,
   itemText,
+  keptForAmendmentsMs,
   lateWords,
   type OpenItem,
   recordsWords,
@@ -26,6 +26,7 @@ import { actions, type ButtonSpec, context, type MessageBody, section } from './
 import { lateLineOf } from './late-line.ts';
 import { backButtons } from './move-buttons.ts';
 import { byLine } from './nudge.ts';
+import { standingItems } from './standing-items.ts';
 
 /**
  * An overdue duty, by direct message. The first line alone, as a lock screen shows it, says which patient, what, how late and
@@ -38,19 +39,26 @@ export async function escalationMessage(
   now: number,
 ): Promise<MessageBody> {
   const { ward } = view;
-  const toClinician = post.about?.what === 'clinician';
-  const items = itemsOf(post, view, now);
+  const what = post.about?.what;
+  const toClinician = what === 'clinician' || what === 'backup' || what === 'questions';
+  const { items, toldAgainAt } = standingItems(post, view, now);
   const open = items.filter(isOpen);
-  const anewAt = toClinician ? toldAnewAt(open, post) : null;
-  if (anewAt !== null) {
-    const text = `Still open, and ${await toldAnewWords(open, post, names)}, ${clockText(ward.policy, anewAt, now)}.`;
-    return { text, blocks: [section(text)], settled: false, superseded: true };
+  const elsewhereAt = toldAgainAt ?? (toClinician ? toldAnewAt(open, post) : null);
+  if (elsewhereAt !== null) {
+    const text = `Still open, and ${await toldAnewWords(open, post, names)}, ${clockText(ward.policy, elsewhereAt, now)}.`;
+    return {
+      text,
+      blocks: [section(text)],
+      settled: toldAgainAt !== null && now - post.at >= keptForAmendmentsMs,
+      superseded: true,
+    };
   }
   const several = byLine(items).size > 1;
   const leads: string[] = [];
   const late: LateLine[] = [];
   const blocks: MessageBody['blocks'] = [];
-  for (const [line, mine] of byLine(items)) {
+  const [shown, others] = roomFor([...byLine(items)]);
+  for (const [line, mine] of shown) {
     const stillOpen = mine.filter(isOpen);
     const texts = await Promise.all(mine.map((item) => itemText(item, view, names, now)));
     // Where several lines are late the text of a screen reader says their details apart from their names.
@@ -91,22 +99,44 @@ export async function escalationMessage(
     const settled = areSettled(items, post, view, now);
     return { text: 'Settled.', blocks: [section('*Settled*'), ...blocks], settled };
   }
+  const more = othersWords(others, post, view);
   const standIn = await standInWords(post, open, view, names, now);
   if (toClinician) {
+    for (const [line, mine] of others) {
+      const stillOpen = mine.filter(isOpen);
+      if (stillOpen.length > 0) late.push(await lateLineOf(line, stillOpen, view, names));
+    }
     const text = lockScreenText(late, ward.policy, post.at);
     const head = [section(`*${text}*`), ...standIn.map(section)];
     return {
       text: [text, ...standIn].join(' '),
-      blocks: [...head, ...blocks, context(standingCaution)],
+      blocks: [...head, ...blocks, ...more.map(section), context(standingCaution)],
       settled: false,
     };
   }
   const count = leads.length > 1 ? `${leads.length} lines. ` : '';
   return {
-    text: [count + leads.join(' '), ...standIn].join(' '),
-    blocks: [...standIn.map(section), ...blocks],
+    text: [count + leads.join(' '), ...more, ...standIn].join(' '),
+    blocks: [...standIn.map(section), ...blocks, ...more.map(section)],
     settled: false,
   };
+}
+
+/** Lines that a message shows with their buttons; the others, less grave, are said in a line of words. */
+const linesWithButtons = 5;
+
+function roomFor<T>(lines: readonly T[]): [T[], T[]] {
+  return [lines.slice(0, linesWithButtons), lines.slice(linesWithButtons)];
+}
+
+function othersWords(others: readonly [LineState, Item[]][], post: Post, view: WardView): string[] {
+  const late = others.flatMap(([line, mine]) => {
+    const open = mine.filter(isOpen);
+    return open.length === 0 ? [] : [`${lineWords(line)}: ${lateWords(open, post.at, view)}`];
+  });
+  return late.length === 0
+    ? []
+    : [`And ${late.length} more: ${late.join('; ')}. \`/artline due\` has their buttons.`];
 }
 
 /** To whom the newer message went: whoever is relieved must not look for it among their own. */

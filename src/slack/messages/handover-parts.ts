@@ -24,7 +24,7 @@ const statusRoom = 40;
  * as the room goes. All of them are in the thread.
  */
 export async function handoverParts(handover: ShiftHandover, names: Names): Promise<string[][]> {
-  const { watch, stable, plan, atMs, ward, coming } = handover;
+  const { watch, stable, visits, atMs, ward, coming } = handover;
   const lines = [...watch, ...stable].map(({ line }) => line);
   const head = await handoverHead(handover, { ward, lines }, names);
   const called = onCallFor(ward, coming.fromMs);
@@ -38,7 +38,7 @@ export async function handoverParts(handover: ShiftHandover, names: Names): Prom
   const rows = {
     watch: watch.map((one) => watchRow(one, handover, words)),
     asides: await asides(handover, names, words.clock),
-    visits: plan.visits.map((visit) => visitRows(visit, lines, words.nameOf, words.clock)),
+    visits: visits.map((visit) => visitRows(visit, lines, words.nameOf, words.clock)),
   };
   const filled = (stableRows: readonly string[]) => {
     const parts = new Parts(room);
@@ -65,14 +65,14 @@ export async function handoverParts(handover: ShiftHandover, names: Names): Prom
 
 /** Every visit of the coming shift, with what to bring, cut to messages of the thread. */
 export function visitPages(handover: ShiftHandover): string[][] {
-  const { watch, stable, plan, atMs, ward } = handover;
+  const { watch, stable, visits, atMs, ward } = handover;
   const lines = [...watch, ...stable].map(({ line }) => line);
   const nameOf = namesOfLines(lines);
   const clock = (at: number) => clockText(ward.policy, at, atMs);
   const parts = new Parts(partMax);
   parts.all(
     '',
-    plan.visits.flatMap((visit) => {
+    visits.flatMap((visit) => {
       const rows = visitRows(visit, lines, nameOf, clock);
       return rows.map((row, index) => (index === rows.length - 1 ? row + bringWords(visit.duties) : row));
     }),

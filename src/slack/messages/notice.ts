@@ -46,6 +46,31 @@ export async function nobodyOnCallMessage(
   };
 }
 
+/** Whoever is on call was told three times and did not answer. */
+export async function nobodyAnsweredMessage(
+  post: Post,
+  view: WardView,
+  names: Names,
+  now: number,
+): Promise<MessageBody> {
+  const items = itemsOf(post, view, now);
+  const open = items.filter((item) => isOpen(item) && item.status.claimed === undefined);
+  const whom = post.about?.user ? await names.of(post.about.user) : 'The clinician on call';
+  if (open.length === 0) {
+    const text = `Settled: ${whom} hadn't answered at ${clockText(view.ward.policy, post.at, now)}.`;
+    return { text, blocks: [section(text)], settled: areSettled(items, post, view, now) };
+  }
+  const { backup } = view.ward.policy;
+  const told = backup === null ? '' : ` ${await names.of(backup)} has been told now.`;
+  const head = `${whom} hasn't answered three messages.${told} Ring a clinician now:`;
+  const late = lateLines(open, post, view);
+  return {
+    text: `${head} ${late.join('. ')}.`,
+    blocks: [section(`*${head}*`), ...sections(late.map((text) => `• ${text}`))],
+    settled: false,
+  };
+}
+
 /** A direct message could not be delivered. */
 export async function unreachedMessage(
   post: Post,

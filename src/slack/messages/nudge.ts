@@ -1,15 +1,18 @@
+import { fitsWithButtons } from '../../app/asking-posts.ts';
 import type { Post, WardView } from '../../app/ports.ts';
 import { faultWaiting } from '../../domain/duties/fault-half-way.ts';
 import { patientKey } from '../../domain/patient/patient-key.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
-import { nurseFor } from '../../domain/ward/on-call.ts';
+import { awaitsTakeover, nurseFor } from '../../domain/ward/on-call.ts';
 import { actionValue } from '../action-value.ts';
 import type { Names } from '../names.ts';
 import { escaped, mention } from '../text.ts';
 import { awayPlaceWords } from '../wording/away-words.ts';
 import { eachAnimal } from '../wording/each-animal.ts';
 import { clockText, placeWords } from '../wording/line-words.ts';
+import { bringWords } from '../wording/round-words.ts';
 import { forWhomWords } from '../wording/who-words.ts';
+import { allDoneBlocks } from './all-done.ts';
 import {
   areSettled,
   dutyButtons,
@@ -20,10 +23,10 @@ import {
   openWords,
   recordsWords,
 } from './asked-items.ts';
-import { actions, type MessageBody, section } from './blocks.ts';
+import { actions, type MessageBody, section, sections } from './blocks.ts';
 import { backButtons } from './move-buttons.ts';
 
-/** A round that is due, for the ward channel: who, what, since when, and the buttons to say it was done. */
+/** A round that is due, for the ward channel: who, what, since when, what to bring, and the buttons to say it was done. */
 export async function nudgeMessage(
   post: Post,
   view: WardView,
@@ -34,17 +37,18 @@ export async function nudgeMessage(
   const items = itemsOf(post, view, now);
   const open = items.filter(isOpen);
   const at = clockText(ward.policy, post.at, now);
+  const isInRows = !fitsWithButtons(post.asked);
   const blocks: MessageBody['blocks'] = [];
+  const rows: string[] = [];
   const said = new Map<string, [LineState, string][]>();
   for (const [line, mine, isNamed] of byAnimal(items)) {
     const stillOpen = mine.filter(isOpen);
-    const nurse = nurseFor(ward, line, now);
-    // Whoever the round is with is notified once, when it is asked for; a settled message names and does not call.
-    const who =
-      (stillOpen.length > 0 ? mention(nurse.user) : await names.of(nurse.user)) +
-      (await forWhomWords(nurse, names)) +
-      awayPlaceWords(line) +
-      beganWords(line, stillOpen, nurse.user);
+    const who = await withWhom(line, stillOpen, view, names, now);
+    if (stillOpen.length > 0) said.set(who, [...(said.get(who) ?? []), [line, openWords(stillOpen)]]);
+    if (isInRows) {
+      rows.push(await rowOf(line, mine, view, names, now));
+      continue;
+    }
     const name = escaped(line.patient.name);
     const which = isNamed ? `*Also ${placeWords(line)}*` : `*${name}* · ${placeWords(line)}`;
     const texts = await Promise.all(mine.map((item) => itemText(item, view, names, now)));
@@ -53,12 +57,22 @@ export async function nudgeMessage(
     const asked = dutyButtons(ward.id, line, stillOpen, view);
     const buttons = asked.length > 0 ? [...asked, ...backButtons(ward.id, line)] : asked;
     if (buttons.length > 0) blocks.push(actions(`duties:${line.id}`, buttons));
-    if (stillOpen.length > 0) said.set(who, [...(said.get(who) ?? []), [line, openWords(stillOpen)]]);
   }
+  blocks.push(...sections(rows));
   if (open.length > 0) {
+    const bring = bringWords(open.map(({ asked }) => asked));
+    const lead = [...said].map(
+      ([who, each]) => `Due now, with ${who}: ${isInRows ? firstNames(each) : eachAnimal(each).join('; ')}.`,
+    );
+    const whom = isInRows ? ` · with ${[...said.keys()].join(', ')}` : '';
     return {
-      text: [...said].map(([who, each]) => `Due now, with ${who}: ${eachAnimal(each).join('; ')}.`).join(' '),
-      blocks: [section(`*Round of ${at}*`), ...blocks, ...allFlushed(ward.id, open)],
+      text: lead.join(' '),
+      blocks: [
+        section(`*Round of ${at}*${whom}${bring}`),
+        ...blocks,
+        ...allDone(ward.id, open, view),
+        ...(isInRows ? [eachByItself(ward.id)] : []),
+      ],
       settled: false,
     };
   }
@@ -69,6 +83,59 @@ export async function nudgeMessage(
   };
 }
 
+/**
+ * Whom the round of a line is with. They are notified once, when it is asked for; a settled message names and does not call, and
+ * whoever has just gone off is not called for what is the next shift's.
+ */
+async function withWhom(
+  line: LineState,
+  open: readonly Item[],
+  { ward }: WardView,
+  names: Names,
+  now: number,
+): Promise<string> {
+  const nurse = nurseFor(ward, line, now);
+  const who =
+    open.length > 0 && awaitsTakeover(ward, line, now)
+      ? 'whoever takes over'
+      : open.length > 0
+        ? mention(nurse.user)
+        : await names.of(nurse.user);
+  return who + (await forWhomWords(nurse, names)) + awayPlaceWords(line) + beganWords(line, open, nurse.user);
+}
+
+/** One line of a long round: what waits, with the earliest time it was due, then how the rest stands. */
+async function rowOf(
+  line: LineState,
+  mine: readonly Item[],
+  view: WardView,
+  names: Names,
+  now: number,
+): Promise<string> {
+  const plain = (item: Item) => isOpen(item) && Object.keys(item.status).length === 2;
+  const waiting = mine.filter(plain);
+  const due = Math.min(...waiting.map(({ asked }) => asked.dueAt));
+  const waits =
+    waiting.length === 0 ? [] : [`${openWords(waiting)}, due ${clockText(view.ward.policy, due, now)}`];
+  const others = mine.filter((item) => !plain(item));
+  const rest = await Promise.all(others.map((item) => itemText(item, view, names, now)));
+  const texts = rest.map((text) => text.replace(/^• /, '').replaceAll('*', '').replace(/\.$/, ''));
+  return `• *${escaped(line.patient.name)}* · ${placeWords(line)}: ${[...waits, ...texts].join('; ')}`;
+}
+
+/** `12 lines: Biscuit, Juno, Otto and 9 more`: the rows below say what. */
+function firstNames(each: readonly [LineState, string][]): string {
+  const names = each.slice(0, 3).map(([{ patient }]) => escaped(patient.name));
+  const more = each.length > names.length ? ` and ${each.length - names.length} more` : '';
+  return `${each.length} lines: ${names.join(', ')}${more}`;
+}
+
+/** To tick what was done, and not the rest: one's own lines, each with its buttons. */
+function eachByItself(wardId: string): MessageBody['blocks'][number] {
+  const value = actionValue({ w: wardId });
+  return actions('mine', [{ action: 'open:mine', text: 'Not all done? Line by line…', value }]);
+}
+
 /** Whoever began on a fault that was left half way is asked as well, where the line is with another. */
 function beganWords(line: LineState, open: readonly Item[], nurse: string): string {
   const by = open.some(({ asked }) => asked.kind === 'faultOpen') ? faultWaiting(line)?.by : undefined;
@@ -76,12 +143,22 @@ function beganWords(line: LineState, open: readonly Item[], nurse: string): stri
 }
 
 /**
- * One tap for the commonest round, several lines that wait for nothing but their flush. Where anything else waits there
- * is no such tap: a finding is looked at patient by patient.
+ * One tap for the whole round of several lines: flushed, where nothing else waits; else what it names that it records, and no
+ * test: how a trace rang, somebody has to have seen line by line.
  */
+function allDone(wardId: string, open: readonly Item[], view: WardView): MessageBody['blocks'] {
+  return open.every(({ asked }) => asked.kind === 'flush')
+    ? allFlushed(wardId, open)
+    : allDoneBlocks(
+        wardId,
+        open.filter(({ asked }) => asked.kind !== 'test'),
+        view,
+      );
+}
+
 function allFlushed(wardId: string, open: readonly Item[]): MessageBody['blocks'] {
   const lines = byLine(open);
-  if (lines.size < 2 || open.some(({ asked }) => asked.kind !== 'flush')) return [];
+  if (lines.size < 2) return [];
   const a = open.map(({ asked }) => [asked.lineId, asked.dueAt] as [string, number]);
   const names = [...lines.keys()].map(({ patient }) => patient.name).join(', ');
   return [

@@ -44,14 +44,14 @@ function plain(words: string): string {
 
 /** The handover as a sheet to work from when the chat is down: all of *Watch*, and every visit of every line with its box. */
 export async function handoverSheet(handover: ShiftHandover, names: Names): Promise<WardSheet> {
-  const { watch, stable, plan, ward, atMs, coming } = handover;
+  const { watch, stable, visits, ward, atMs, coming } = handover;
   const clock = (at: number) => clockText(ward.policy, at, atMs);
   const lines = [...watch, ...stable].map(({ line }) => line);
   const nameOf = namesOfLines(lines);
   const called = onCallFor(ward, coming.fromMs);
   const who = called ? await names.of(called.user) : 'a clinician';
   const [, ...lead] = (await handoverHead(handover, { ward, lines }, names)).split('\n');
-  const kinds = new Set(plan.visits.flatMap(({ duties }) => duties.map(({ kind }) => kind)));
+  const kinds = new Set(visits.flatMap(({ duties }) => duties.map(({ kind }) => kind)));
   const zone = ward.policy.shifts.zone;
   return {
     title: plain(handoverTitle(handover)),
@@ -63,13 +63,13 @@ export async function handoverSheet(handover: ShiftHandover, names: Names): Prom
     })),
     grid: {
       title: `Visits until ${wallClock(zone, coming.toMs)} (tick, or write your initials)`,
-      visits: plan.visits.map(({ at }) => wallClock(zone, at)),
+      visits: visits.map(({ at }) => wallClock(zone, at)),
       rows: [...watch, ...stable].map(({ line }) => ({
         name: plain(nameOf(line)),
         about: plain(
           `${placeShort(line)}, ${line.removed ? 'line out' : readingWords(line, handover, clock)}`,
         ),
-        acts: plan.visits.map(({ duties }) =>
+        acts: visits.map(({ duties }) =>
           lettersOf(duties.filter(({ lineId }) => lineId === line.id).map(({ kind }) => kind)),
         ),
       })),

@@ -2,7 +2,6 @@ import type { WardView } from '../../app/ports.ts';
 import type { Duty } from '../../domain/duties/duty.ts';
 import type { DutyKind } from '../../domain/duties/duty-kind.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
-import type { VisitPlan } from '../../domain/rounds/fewest-visits.ts';
 import type { Round } from '../../domain/rounds/rounds.ts';
 import { escaped } from '../text.ts';
 import { dutyName } from './duty-words.ts';
@@ -27,7 +26,7 @@ const needs: Partial<Record<DutyKind, { one: string; several: string }>> = {
 };
 
 /** ` (bring 3 flush syringes; dressing set, chlorhexidine, gloves)`, to stand after a visit; empty where it needs nothing. */
-export function bringWords(duties: readonly Duty[]): string {
+export function bringWords(duties: readonly Pick<Duty, 'kind'>[]): string {
   const each = [...Map.groupBy(duties, ({ kind }) => kind)].flatMap(([kind, mine]) => {
     const need = needs[kind];
     if (!need) return [];
@@ -36,11 +35,10 @@ export function bringWords(duties: readonly Duty[]): string {
   return each.length === 0 ? '' : ` (bring ${each.join('; ')})`;
 }
 
-/** `11 visits, the fewest possible`: how many, and whether that is proved. What is late already is late in all of them. */
-export function visitCountWords({ visits, proved }: VisitPlan): string {
+/** `11 visits`: how many. */
+export function visitCountWords(visits: readonly Round[]): string {
   if (visits.length === 0) return 'nothing due';
-  const count = `${visits.length} ${visits.length === 1 ? 'visit' : 'visits'}`;
-  return proved ? `${count}, the fewest possible` : `${count}; fewer may be enough`;
+  return `${visits.length} ${visits.length === 1 ? 'visit' : 'visits'}`;
 }
 
 /** More lines than this in one round are counted, not named. */

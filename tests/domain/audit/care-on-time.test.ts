@@ -6,7 +6,7 @@ import {
   type TimedDutyKind,
 } from '../../../src/domain/audit/duty-outcomes.ts';
 import { lineCourse } from '../../../src/domain/audit/line-course.ts';
-import { lineWakeAt, nudgeHeldUntil, planWake } from '../../../src/domain/ladder/plan-wake.ts';
+import { lineWakeAt, planWake, visitsHeldUntil } from '../../../src/domain/ladder/plan-wake.ts';
 import type { Entry } from '../../../src/domain/record/entry.ts';
 import { type Act, careAct, placedLine, removalTelling } from '../../support/arbitraries.ts';
 import { clock, LineLog, minute, testWard, wall } from '../../support/line-builder.ts';
@@ -36,8 +36,8 @@ describe('hourly flushes', () => {
   });
 
   it('done before they count ask for nothing and are not counted', () => {
-    const log = new LineLog('20:00').add('flushed', '20:29', {}).add('flushed', '21:00', {});
-    expect(endings(log, 'flush', '21:30')).toEqual(['21:29 on time -29']);
+    const log = new LineLog('20:00').add('flushed', '20:19', {}).add('flushed', '20:40', {});
+    expect(endings(log, 'flush', '21:30')).toEqual(['21:19 on time -39']);
   });
 
   it('left out for hours are one that was not done', () => {
@@ -205,8 +205,8 @@ describe('any care told when it is done', () => {
     minLength: 1,
     maxLength: 30,
   });
-  // Nobody is reminded through the nurse of a cat's dwell; a run-out's time moves with each volume that is told.
-  const isCompared = (kind: string) => !['dwellLimit', 'runOut', 'faultOpen'].includes(kind);
+  // No nurse is reminded of a cat's dwell or asked a clinician's question; a run-out's time moves with each volume that is told.
+  const isCompared = (kind: string) => !['dwellLimit', 'runOut', 'faultOpen', 'stillNeeded'].includes(kind);
 
   it('is late or not done just where the ladder turned to the nurse', () => {
     let late = 0;
@@ -234,8 +234,8 @@ describe('any care told when it is done', () => {
         };
         const nextWake = () => {
           const line = placed.state();
-          // Without the end of the ward's gap a nudge that waits for it would be looked at each millisecond.
-          const held = nudgeHeldUntil(ward, [line]);
+          // Without the end of the ward's gap a visit that waits for it would be looked at each millisecond.
+          const held = visitsHeldUntil(ward, [line], now).get(line.id);
           return Math.max(now + 1, lineWakeAt(line, ward, now, held) ?? Number.POSITIVE_INFINITY);
         };
         wake();

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import type { DutyKind } from '../../../src/domain/duties/duty-kind.ts';
 import { accept } from '../../../src/domain/record/accept.ts';
 import type { Telling } from '../../../src/domain/record/entry.ts';
-import { fewestVisits, visitsByNurse } from '../../../src/domain/rounds/fewest-visits.ts';
+import { visitsBetween, visitsByNurse } from '../../../src/domain/rounds/visit.ts';
 import { doubtsOfReading } from '../../../src/domain/trust/doubts-of-reading.ts';
 import { nurseOf, wardNurseFor } from '../../../src/domain/ward/on-call.ts';
 import { clock, hour, LineLog, type PlacedChanges, testWard, wall } from '../../support/line-builder.ts';
@@ -83,16 +83,14 @@ describe('a patient in theatre with somebody named', () => {
     expect(nurseOf(ward, back.state(), wall('04:01'))).toBe('nina');
     const taken = toTheatre().add('returned', '04:00', { with: 'teo' });
     expect(nurseOf(ward, taken.state(), wall('04:01'))).toBe('teo');
-    expect(told(back.add('flushed', '04:00', {}), '05:15').slice(-2)).toEqual([
-      '05:00 ward  flush',
-      '05:10 nurse nina flush',
-    ]);
+    const flushes = told(back.add('flushed', '04:00', {}), '05:14').filter((one) => one.endsWith('flush'));
+    expect(flushes.slice(-2)).toEqual(['05:00 ward  flush', '05:10 nurse nina flush']);
   });
 
   it('is in no round of the ward, and in them again once it is back', () => {
     const away = toTheatre().state();
-    const visits = (lines: Parameters<typeof fewestVisits>[0]) =>
-      fewestVisits(lines, policy, wall('02:10'), wall('06:00')).visits.length;
+    const visits = (lines: Parameters<typeof visitsBetween>[0]) =>
+      visitsBetween(lines, policy, wall('02:10'), wall('06:00')).length;
     expect(visits([away])).toBe(0);
     expect(visitsByNurse(ward, [away], wall('02:10'), wall('06:00'), wall('02:10'))).toEqual([]);
     expect(visits([toTheatre().add('returned', '02:09', {}).state()])).toBeGreaterThan(0);

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import type { DutyKind } from '../../../src/domain/duties/duty-kind.ts';
 import { nextUsual } from '../../../src/domain/duties/next-usual.ts';
 import { defaultPolicy, type WardPolicy } from '../../../src/domain/policy/ward-policy.ts';
-import { fewestVisits } from '../../../src/domain/rounds/fewest-visits.ts';
+import { visitsBetween } from '../../../src/domain/rounds/visit.ts';
 import { clock, hour, LineLog, type PlacedChanges, wall, wardZone } from '../../support/line-builder.ts';
 
 /**
@@ -69,7 +69,7 @@ describe('a site check', () => {
     ]);
     const checks = (changes: PlacedChanges) => {
       const line = new LineLog('19:30', changes).inOrder('19:35').state();
-      const { visits } = fewestVisits([line], policy, wall('19:36'), wall('00:15'));
+      const visits = visitsBetween([line], policy, wall('19:36'), wall('00:15'));
       return visits.flatMap(({ duties }) => duties.filter(({ kind }) => kind === 'site')).length;
     };
     expect(checks(ear)).toBeGreaterThanOrEqual(2 * checks(dog));

@@ -36,7 +36,7 @@ describe('a line just placed', () => {
   it.each<[string, PlacedChanges, DutyKind, [string, string] | null]>([
     ['zero and level are due at once', {}, 'zero', ['19:30', '19:30']],
     ['the fast-flush test is due with the first zero', {}, 'test', ['19:30', '19:30']],
-    ['a manual flush is due in 60 min and counts from 30 min on', {}, 'flush', ['20:30', '20:00']],
+    ['a manual flush is due in 60 min and counts from 20 min on', {}, 'flush', ['20:30', '19:50']],
     ['a line on a pump owes no hourly flush', onPump, 'flush', null],
     [
       'a line on a pump has its source checked next shift, from 30 min before',
@@ -98,13 +98,13 @@ describe('a duty is cleared and armed anew', () => {
       'flushed: the next flush is 60 min later',
       placed().add('flushed', '20:20', {}),
       'flush',
-      ['21:20', '20:50'],
+      ['21:20', '20:40'],
     ],
     [
       'a sample that was flushed counts as a flush',
       placed().add('sampled', '20:10', { volumeMl: 1, flushed: true }),
       'flush',
-      ['21:10', '20:40'],
+      ['21:10', '20:30'],
     ],
     [
       'a sample of which nobody said whether it was flushed after asks for a flush at once',
@@ -257,7 +257,7 @@ describe('changing how a line is flushed', () => {
 
   it('takes the hourly flush up again from the change, not from the last flush by hand, when the pump goes', () => {
     const line = placed(onPump).add('flushModeChanged', '23:10', { mode: 'manual' });
-    expect(due(line, 'flush')).toEqual(['00:10', '23:40']);
+    expect(due(line, 'flush')).toEqual(['00:10', '23:30']);
     expect(due(line, 'runOut')).toBeNull();
     expect(due(line, 'source')).toBeNull();
   });
@@ -386,8 +386,8 @@ describe('a clinician’s waiver', () => {
 
   it('lets a missed flush go until it ends; the next flush counts from the next flush', () => {
     const line = waive(placed(), 'flush', '20:40', '20:30', '23:00');
-    expect(due(line, 'flush', '20:41')).toEqual(['23:00', '22:30']);
-    expect(due(line.add('flushed', '21:00', {}), 'flush', '21:01')).toEqual(['22:00', '21:30']);
+    expect(due(line, 'flush', '20:41')).toEqual(['23:00', '22:20']);
+    expect(due(line.add('flushed', '21:00', {}), 'flush', '21:01')).toEqual(['22:00', '21:20']);
   });
 
   it('brings a duty that an event had made due back when it ends, not only at the next shift', () => {

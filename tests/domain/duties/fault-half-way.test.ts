@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { planWake } from '../../../src/domain/ladder/plan-wake.ts';
-import { roundsBetween } from '../../../src/domain/rounds/rounds.ts';
+import { visitsBetween } from '../../../src/domain/rounds/visit.ts';
 import { LineLog, minute, testWard, wall } from '../../support/line-builder.ts';
 
 const ward = testWard();
@@ -45,7 +45,7 @@ describe('a fault that was begun and left', () => {
     expect(posts(wall('22:05'))).toEqual(['nudge']);
     expect(posts(wall('22:05') + ward.policy.graceMin.nurse * minute)).toContain('escalation');
     const at = wall('22:06');
-    const [next] = roundsBetween([line], ward.policy, at, at + 60 * minute);
+    const [next] = visitsBetween([line], ward.policy, at, at + 60 * minute);
     expect(next?.duties.map(({ kind }) => kind)).toContain('faultOpen');
   });
 });

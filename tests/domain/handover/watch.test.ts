@@ -175,11 +175,12 @@ describe('Watch holds of a line', () => {
     expect(kinds(inOrder())).not.toContain('dwell');
   });
 
-  it('a line lost, not one taken out as planned', () => {
-    const out = (reason: 'dislodged' | 'planned') =>
+  it('a line lost, not one taken out as planned or at its limit', () => {
+    const out = (reason: 'dislodged' | 'planned' | 'dwell limit') =>
       inOrder().add('removed', day('18:10'), { reason }).add('holdEnded', day('18:16'), { oozing: false });
     expect(troubles(out('dislodged'))).toEqual([{ what: 'lost', at: day('18:10'), reason: 'dislodged' }]);
     expect(troubles(out('planned'))).toEqual([]);
+    expect(troubles(out('dwell limit'))).toEqual([]);
   });
 
   it('blood that was spilt, or more taken than the ward’s limit', () => {

@@ -2,16 +2,21 @@ import { describe, expect, it } from 'vitest';
 import { dutiesOfLine } from '../../../src/domain/duties/duties-of-line.ts';
 import { dutyStatus } from '../../../src/domain/duties/duty-status.ts';
 import { toldNear } from '../../../src/domain/duties/marks-on.ts';
-import { lineWakeAt, nudgeHeldUntil, planWake } from '../../../src/domain/ladder/plan-wake.ts';
-import { isExemptFromGap, stepsOf } from '../../../src/domain/ladder/steps.ts';
+import { lineWakeAt, planWake, visitsHeldUntil } from '../../../src/domain/ladder/plan-wake.ts';
+import { stepsOf } from '../../../src/domain/ladder/steps.ts';
+import { gravity } from '../../../src/domain/ladder/tell-late.ts';
+import { dangerousFrom, nurseGraceMs, urgencyOf } from '../../../src/domain/ladder/urgency.ts';
 import { graceOf } from '../../../src/domain/policy/ward-policy.ts';
 import type { Entry } from '../../../src/domain/record/entry.ts';
+import type { LineState } from '../../../src/domain/record/line-state.ts';
+import { speaksForItself, visitBy } from '../../../src/domain/rounds/visit.ts';
+import { nurseOf, onCallAt } from '../../../src/domain/ward/on-call.ts';
 import type { WardState } from '../../../src/domain/ward/ward-state.ts';
 import { type Act, amendAct, answerAct, lateAct, placedLine } from '../../support/arbitraries.ts';
 import { hour, LineLog, minute, testWard, wall } from '../../support/line-builder.ts';
 import * as fc from '../../support/properties.ts';
 import { entryOf } from '../entry-of-act.ts';
-import { type ToldOf, WardNight } from './ward-night.ts';
+import { WardNight } from './ward-night.ts';
 
 const fromMs = wall('19:00');
 const toMs = wall('07:00');
@@ -53,11 +58,7 @@ function nightOf(
   { lines, acts }: Staffed,
   schedule: Schedule,
   ward: WardState,
-  looked: (
-    run: WardNight,
-    now: number,
-    before: { run: WardNight['lines']; heldUntil: number },
-  ) => void = () => {},
+  looked: (run: WardNight, now: number, before: { held: ReadonlyMap<string, number> }) => void = () => {},
 ): WardNight {
   const run = new WardNight(ward, lines);
   let now = fromMs;
@@ -68,7 +69,7 @@ function nightOf(
   let asked = null as { at: number; wakeAt: number } | null;
   const look = (at: number) => {
     for (let time = 0; time < (schedule.doubled ? 2 : 1); time++) {
-      const before = { run: run.lines, heldUntil: nudgeHeldUntil(run.ward, run.lines) };
+      const before = { held: visitsHeldUntil(run.ward, run.lines, at) };
       run.wake(at);
       looked(run, at, before);
     }
@@ -105,137 +106,134 @@ function nightOf(
   return run;
 }
 
-const key = ({ duty: { lineId, kind, dueAt }, reader }: ToldOf) => `${lineId} ${kind} ${dueAt} ${reader}`;
+/** Every step of a line that waits, to whomever. */
+function stepsWaiting(line: LineState, ward: WardState, now: number) {
+  const people = {
+    nurse: nurseOf(ward, line, now),
+    lead: ward.policy.lead,
+    clinician: onCallAt(ward, now),
+    backup: ward.policy.backup,
+  };
+  return dutiesOfLine(line, ward.policy, now).flatMap((duty) => stepsOf(line, duty, ward.policy, people));
+}
+
 const wards = fc.constantFrom(
   testWard(),
   testWard({ rota: {} }),
   testWard({ nudgeGapMin: 0 }),
   testWard({ roundMin: 0, nudgeGapMin: 20 }),
+  testWard({ lead: 'lead', backup: 'backup' }),
 );
 const people = fc.oneof({ weight: 5, arbitrary: lateAct }, { weight: 2, arbitrary: answerAct });
 
 const anyPeople = fc.oneof({ weight: 5, arbitrary: people }, { weight: 1, arbitrary: amendAct });
 
 describe('a night, woken at any instants, with anything told at any time', () => {
-  it('leaves no step untold whose time has come, but nudges that the ward’s gap holds back', () => {
+  it('leaves no step untold whose time has come, and no visit unbegun but what the gap holds back', () => {
     fc.assert(
       fc.property(staffed(anyPeople), anySchedule, wards, (ward, schedule, policy) => {
-        nightOf(ward, schedule, policy, (run, now, before) => {
-          const open = run.lines.flatMap((line) =>
-            dutiesOfLine(line, run.ward.policy, now).flatMap((duty) => stepsOf(line, duty, run.ward.policy)),
-          );
-          const untold = open.filter(({ at }) => at <= now);
-          const heldBack = untold.filter(
-            ({ to, duty }) => to === 'ward' && !isExemptFromGap(duty) && now < before.heldUntil,
-          );
-          expect(untold).toEqual(heldBack);
+        nightOf(ward, schedule, policy, (run, now, { held }) => {
+          for (const line of run.lines) {
+            expect(stepsWaiting(line, run.ward, now).filter(({ at }) => at <= now)).toEqual([]);
+            const visit = visitBy(line, run.ward.policy, now) ?? Number.POSITIVE_INFINITY;
+            const isDue = visit <= now;
+            expect(isDue && now >= (held.get(line.id) ?? 0)).toBe(false);
+          }
         });
       }),
-      { numRuns: 80 },
+      { numRuns: 60 },
     );
   });
 
-  it('tells ward and nurse of a duty once, the nurse once more after “later”, another nurse as well', () => {
+  it('tells nobody before the time: visits when a thing counts, the nurse after the grace, a clinician of danger alone or in waking hours', () => {
     fc.assert(
       fc.property(staffed(people), anySchedule, wards, (ward, schedule, policy) => {
         const run = nightOf(ward, schedule, policy);
-        const counts = Map.groupBy(
-          run.told.filter(({ reader }) => reader === 'ward' || reader === 'nurse'),
-          key,
-        );
-        for (const [, [first, ...more]] of counts) {
-          if (!first) continue;
-          const later = (run.logs.get(first.duty.lineId) ?? []).filter(
-            (entry) =>
-              entry.kind === 'snoozed' &&
-              entry.body.duties.some(
-                ([kind, dueAt]) => kind === first.duty.kind && dueAt === first.duty.dueAt,
-              ),
-          );
-          const again = more.filter(
-            ({ user }, index) => user === (index === 0 ? first : more[index - 1])?.user,
-          );
-          expect(again.length).toBeLessThanOrEqual(first.reader === 'nurse' ? later.length : 0);
-        }
-      }),
-      { numRuns: 80 },
-    );
-  });
-
-  it('tells nobody before the time: the ward at most a round’s minutes early, nurse and clinician after their graces', () => {
-    fc.assert(
-      fc.property(staffed(people), anySchedule, wards, (ward, schedule, policy) => {
-        const run = nightOf(ward, schedule, policy);
-        for (const [index, { at, reader, duty }] of run.told.entries()) {
+        for (const { at, reader, duty } of run.told) {
           const grace = graceOf(policy.policy, duty.kind);
           const log = run.logs.get(duty.lineId) ?? [];
-          const putOff = log.some(
-            (entry) => entry.kind === 'snoozed' && entry.body.duties.some(([kind]) => kind === duty.kind),
-          );
           const cannot = log.some((entry) => entry.kind === 'noted' && entry.body.cannot?.[0] === duty.kind);
-          // Told again: a word given since it was due stands for it.
-          const again = run.told
-            .slice(0, index)
-            .some(
-              (one) =>
-                one.reader === reader &&
-                one.duty.lineId === duty.lineId &&
-                one.duty.kind === duty.kind &&
-                one.at >= duty.dueAt,
-            );
-          const atOnce = ['finding', 'fault', 'dwellLimit', 'dwellWarning'].includes(duty.kind);
+          const danger = dangerousFrom(duty, policy.policy) ?? Number.POSITIVE_INFINITY;
+          const late = duty.dueAt + grace.clinician * minute;
           const earliest = {
-            ward: Math.max(duty.dueAt - policy.policy.roundMin * minute, duty.earliestAt),
-            nurse: duty.dueAt + (putOff ? 0 : grace.nurse) * minute,
+            ward: duty.earliestAt,
+            nurse: duty.dueAt + Math.min(grace.nurse * minute, nurseGraceMs(duty, policy.policy)),
+            lead: cannot ? 0 : late,
             // What climbs within the minute after another comes with it.
             clinician:
-              cannot || again ? 0 : duty.dueAt + (atOnce ? 0 : grace.clinician * minute - minute + 1),
+              cannot || urgencyOf(policy.policy, duty.kind) === 'question'
+                ? 0
+                : // A cat's warning is late from the start.
+                  Math.min(danger, duty.kind === 'dwellWarning' ? duty.dueAt : late) - minute + 1,
+            backup: danger,
           };
           expect(at).toBeGreaterThanOrEqual(earliest[reader === 'nobody' ? 'clinician' : reader]);
         }
       }),
-      { numRuns: 80 },
+      { numRuns: 60 },
     );
   });
 
-  it('tells the clinician only where something is new, was told 30 min ago, or “cannot” was said', () => {
+  it('rings one person’s phone again within 30 min only for something graver, or that somebody just told', () => {
     fc.assert(
       fc.property(staffed(people), anySchedule, wards, (ward, schedule, policy) => {
         const run = nightOf(ward, schedule, policy);
-        const clinician = run.told.filter(({ reader }) => reader === 'clinician' || reader === 'nobody');
-        for (const [at, message] of Map.groupBy(clinician, (one) => one.at)) {
-          const reasons = message.filter(({ duty }) => {
-            const before = clinician.findLast(
-              (one) => one.at < at && one.duty.lineId === duty.lineId && one.duty.kind === duty.kind,
-            );
-            const cannot = (run.logs.get(duty.lineId) ?? []).some(
-              (entry) =>
-                entry.kind === 'noted' &&
-                entry.body.cannot?.[0] === duty.kind &&
-                entry.at >= (before?.at ?? 0) &&
-                entry.at <= at,
-            );
-            return !before || before.at < duty.dueAt || at - before.at >= 30 * minute || cannot;
-          });
-          expect(reasons.length).toBeGreaterThan(0);
+        const calls = run.posts.flatMap(({ at, post }) =>
+          post.what === 'escalation' ? [{ at, ...post }] : [],
+        );
+        for (const [index, call] of calls.entries()) {
+          const before = calls.findLast(
+            (one, nth) => nth < index && one.user === call.user && one.to === call.to && one.at < call.at,
+          );
+          if (!before || call.at - before.at >= 30 * minute) continue;
+          const gravest = (one: typeof call) =>
+            Math.max(...one.duties.map((duty) => gravity(duty, policy.policy, one.at)));
+          const isNews = call.duties.some(
+            ({ kind, lineId, dueAt }) =>
+              kind === 'finding' ||
+              kind === 'fault' ||
+              // Said "cannot" since, or done and asked for anew since.
+              (run.logs.get(lineId) ?? []).some(
+                (entry) => entry.kind === 'noted' && entry.body.cannot?.[0] === kind,
+              ) ||
+              // A claim kept it out of the message before.
+              (run.logs.get(lineId) ?? []).some(
+                (entry) => entry.kind === 'claimed' && entry.body.duties.some(([one]) => one === kind),
+              ) ||
+              dueAt > before.at,
+          );
+          const isCleared = before.duties.every(
+            (duty) => !call.duties.some((one) => one.lineId === duty.lineId && one.kind === duty.kind),
+          );
+          expect([gravest(call) > gravest(before), isNews, isCleared]).toContain(true);
         }
       }),
-      { numRuns: 80 },
+      { numRuns: 60 },
     );
   });
 
-  it('nudges a ward at most once in its gap, dwell and holds excepted', () => {
+  it('begins one nurse’s visits no sooner after each other than the gap', () => {
     fc.assert(
       fc.property(staffed(people), anySchedule, wards, (ward, schedule, policy) => {
         const run = nightOf(ward, schedule, policy);
-        const nudges = run.posts.filter(({ post }) => post.what === 'nudge');
-        for (const [index, { at, post }] of nudges.entries()) {
-          const before = nudges[index - 1];
-          if (!before || !('duties' in post) || post.duties.some(isExemptFromGap)) continue;
-          expect(at - before.at).toBeGreaterThanOrEqual(policy.policy.nudgeGapMin * minute);
+        const visits = run.posts.flatMap(({ at, post }) =>
+          post.what === 'nudge' && post.nurse !== null
+            ? [{ at, nurse: post.nurse, lines: post.duties.map(({ lineId }) => lineId) }]
+            : [],
+        );
+        for (const [index, { at, nurse, lines }] of visits.entries()) {
+          const before = visits.findLast(
+            (one, nth) => nth < index && one.nurse === nurse && one.lines.some((id) => lines.includes(id)),
+          );
+          const apartMs = before ? at - before.at : Number.POSITIVE_INFINITY;
+          expect(apartMs).toBeGreaterThanOrEqual(policy.policy.nudgeGapMin * minute);
         }
+        const others = run.posts.flatMap(({ post }) =>
+          post.what === 'nudge' && post.nurse === null ? post.duties : [],
+        );
+        expect(others.every(speaksForItself)).toBe(true);
       }),
-      { numRuns: 80 },
+      { numRuns: 60 },
     );
   });
 
@@ -243,18 +241,13 @@ describe('a night, woken at any instants, with anything told at any time', () =>
     fc.assert(
       fc.property(staffed(anyPeople), anySchedule, wards, (ward, schedule, policy) => {
         nightOf(ward, schedule, policy, (run, now) => {
-          const held = nudgeHeldUntil(run.ward, run.lines);
+          const held = visitsHeldUntil(run.ward, run.lines, now);
           for (const line of run.lines) {
-            const wakeAt = lineWakeAt(line, run.ward, now, held) ?? Number.POSITIVE_INFINITY;
+            const wakeAt = lineWakeAt(line, run.ward, now, held.get(line.id)) ?? Number.POSITIVE_INFINITY;
             expect(wakeAt).toBeGreaterThan(now);
-            const steps = dutiesOfLine(line, run.ward.policy, now).flatMap((duty) =>
-              stepsOf(line, duty, run.ward.policy),
-            );
-            const sooner = steps.filter(
-              ({ to, at, duty }) =>
-                at < wakeAt && !(to === 'ward' && !isExemptFromGap(duty) && held >= wakeAt),
-            );
-            expect(sooner).toEqual([]);
+            expect(stepsWaiting(line, run.ward, now).filter(({ at }) => at < wakeAt)).toEqual([]);
+            const visit = visitBy(line, run.ward.policy, now) ?? Number.POSITIVE_INFINITY;
+            expect(Math.max(visit, held.get(line.id) ?? 0)).toBeGreaterThanOrEqual(wakeAt);
           }
         });
       }),
@@ -295,7 +288,7 @@ describe('two nights of the same ward, told the same things', () => {
       fc.property(staffed(anyPeople), punctual, wards, (ward, schedule, policy) => {
         expect(logsOf(nightOf(ward, schedule, policy))).toEqual(logsOf(nightOf(ward, onTime, policy)));
       }),
-      { numRuns: 80 },
+      { numRuns: 40 },
     );
   });
 
@@ -312,8 +305,13 @@ describe('two nights of the same ward, told the same things', () => {
         })
         .flatMap((duty) =>
           (['ward', 'nurse', 'clinician', 'nobody'] as const)
+            // At night care is told to a clinician only where a message is sent anyway.
+            .filter(
+              (reader) =>
+                reader === 'ward' || reader === 'nurse' || dangerousFrom(duty, run.ward.policy) !== null,
+            )
             .filter((reader) =>
-              run.told.some(
+              [...run.told, ...addedOf(run)].some(
                 (one) =>
                   one.reader === reader &&
                   one.duty.lineId === duty.lineId &&
@@ -331,6 +329,18 @@ describe('two nights of the same ward, told the same things', () => {
     );
   });
 });
+
+/** What was added to a standing message, as if told anew. */
+function addedOf(
+  run: WardNight,
+): { reader: string; at: number; duty: { lineId: string; kind: string; dueAt: number } }[] {
+  // Nobody being on call, the clinician's word is the one cried out in the ward.
+  return run.added.map(({ at, reader: to, lineId, kind }) => ({
+    reader: to === 'clinician' && onCallAt(run.ward, at) === null ? 'nobody' : to,
+    at,
+    duty: { lineId, kind, dueAt: at },
+  }));
+}
 
 describe('the same record looked at earlier and later', () => {
   it('never tells more at the earlier instant', () => {
@@ -391,7 +401,7 @@ describe('the ladder of hourly flushes', () => {
         (_, nth) => [due + (20 + 30 * nth) * minute, 'clinician'] as const,
       );
       return ([[due, 'ward'], [due + 10 * minute, 'nurse'], ...repeats] as const)
-        .filter(([at]) => at < done && at <= toMs)
+        .filter(([at]) => at < done && at < toMs)
         .map(([at, reader]) => `${at} ${reader}`);
     });
   }
@@ -420,7 +430,19 @@ describe('the ladder of hourly flushes', () => {
           run.runOnTime(flushedAt, Math.min((flushes[index + 1] ?? Number.POSITIVE_INFINITY) - 1, toMs));
         }
         const told = run.told
-          .filter(({ duty }) => duty.kind === 'flush')
+          .filter(({ at, duty }) => duty.kind === 'flush' && at < toMs)
+          // A visit that begins for something else carries what is still open.
+          .filter(
+            ({ at, reader, duty }) =>
+              reader !== 'ward' ||
+              !run.told.some(
+                (one) =>
+                  one.reader === 'ward' &&
+                  one.duty.kind === 'flush' &&
+                  one.duty.dueAt === duty.dueAt &&
+                  one.at < at,
+              ),
+          )
           .map(({ at, reader }) => `${at} ${reader}`);
         expect(told).toEqual(reckoned(flushes));
       }),
@@ -435,7 +457,7 @@ describe('the ladder of hourly flushes', () => {
     );
     fc.assert(
       fc.property(amendments, (list) => {
-        const run = new WardNight(testWard(), [
+        const run = new WardNight(testWard({ siteCheckEveryH: 12, redressEveryH: 24 }), [
           new LineLog(fromMs - 2 * hour)
             .inOrder(fromMs)
             .add('redressed', fromMs, { finding: {} })
@@ -467,7 +489,10 @@ describe('the ladder of hourly flushes', () => {
           run.told.filter((one) => one.duty.kind === 'flush' && one.reader === reader).map(({ at }) => at);
         // Each reader heard of it when it was due, or late; ward and nurse once for each time the flush was thought to be.
         const [ward, nurse] = [
-          told('ward').filter((at) => at >= due - 10 * minute),
+          // What is open still begins a visit again after an hour.
+          told('ward')
+            .filter((at) => at >= due - 10 * minute)
+            .filter((at, nth, all) => at - (all[nth - 1] ?? 0) < hour || nth === 0),
           told('nurse').filter((at) => at >= due),
         ];
         for (const heard of [ward, nurse]) {

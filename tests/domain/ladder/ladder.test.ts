@@ -54,12 +54,13 @@ const entry = (...args: Parameters<LineLog['add']>): Entry => {
 };
 
 describe('a flush due 03:00', () => {
-  it('goes to the ward 03:00, the nurse 03:10, the clinician 03:20 and every 30 min', () => {
+  it('goes to the ward 03:00 and an hour later, the nurse 03:10, the clinician 03:20 and every 30 min', () => {
     expect(night(flushDue3(), '04:25').script(clock)).toEqual([
       '03:00 ward flush',
       '03:10 nurse flush',
       '03:20 clinician flush',
       '03:50 clinician flush',
+      '04:00 ward flush',
       '04:20 clinician flush',
     ]);
   });
@@ -128,21 +129,21 @@ describe('a flush due 03:00', () => {
 describe('other duties', () => {
   it.each<[string, LineLog, string, string[]]>([
     [
-      'a site check due 03:00: nurse at 15 min, clinician at 30 min, then every 30 min',
+      'a site check due 03:00: nurse at 15 min, the ward again after an hour, and no clinician is woken for it',
       new LineLog('20:00', { flushMode: 'continuous' })
         .inOrder('20:05')
         .add('siteChecked', '23:00', { finding: {} }),
       '04:05',
-      ['03:00 ward site', '03:15 nurse site', '03:30 clinician site', '04:00 clinician site'],
+      ['03:00 ward site', '03:15 nurse site', '04:00 ward site'],
     ],
     [
-      'a zero due at once after a move: ward 10 min later, since whoever moved it usually zeroes',
+      'a zero due at once after a move: ward 10 min later, since whoever moved it usually zeroes, the nurse 15 min after that',
       new LineLog('20:00', { flushMode: 'continuous' })
         .inOrder('20:05')
         .add('siteChecked', '02:50', { finding: {} })
         .add('disturbed', '03:00', { how: 'moved' }),
       '04:05',
-      ['03:10 ward zero', '03:15 nurse zero', '03:30 clinician zero', '04:00 clinician zero'],
+      ['03:10 ward zero', '03:25 nurse zero'],
     ],
     [
       'a pulse check due 03:00 climbs as others do',
@@ -151,13 +152,13 @@ describe('other duties', () => {
         .add('removed', '02:00', { reason: 'planned' })
         .add('holdEnded', '02:05', { oozing: false }),
       '03:35',
-      ['03:00 ward pulse', '03:15 nurse pulse', '03:30 clinician pulse'],
+      ['03:00 ward pulse', '03:15 nurse pulse'],
     ],
     [
-      'the end of a hold is news: the ward, once',
+      'the end of a hold is news: the ward, once, 2 min later, since whoever holds usually tells it',
       new LineLog('20:00').inOrder('20:05').add('removed', '02:00', { reason: 'planned' }),
       '02:59',
-      ['02:05 ward hold'],
+      ['02:07 ward hold'],
     ],
     [
       'a hold begun anew gets its own message',
@@ -166,7 +167,7 @@ describe('other duties', () => {
         .add('removed', '02:00', { reason: 'planned' })
         .add('holdEnded', '02:06', { oozing: true }),
       '02:59',
-      ['02:11 ward hold'],
+      ['02:13 ward hold'],
     ],
   ])('%s', (_title, line, until, expected) => {
     expect(night(line, until).script(clock)).toEqual(expected);
@@ -174,8 +175,8 @@ describe('other duties', () => {
 
   it('tells of the end of a second hold after the first was told of', () => {
     const line = new LineLog('20:00').inOrder('20:05').add('removed', '02:00', { reason: 'planned' });
-    const run = night(line, '02:59', [entry('holdEnded', '02:06', { oozing: true })]);
-    expect(run.script(clock)).toEqual(['02:05 ward hold', '02:11 ward hold']);
+    const run = night(line, '02:59', [entry('holdEnded', '02:08', { oozing: true })]);
+    expect(run.script(clock)).toEqual(['02:07 ward hold', '02:15 ward hold']);
   });
 });
 
@@ -188,10 +189,9 @@ describe('a cat’s dwell', () => {
   // What else a cat's line asks for is kept out of the way.
   const ward = testWard({ siteCheckCloseEveryH: 12 });
 
-  it('goes to ward and clinician at once: once at 6 h, from 8 h on every 30 min, never to the nurse', () => {
+  it('warns on a visit, within the hour, and wakes nobody; the limit goes to ward and clinician at once, every 30 min', () => {
     expect(night(cat(), '05:05', [], ward).script(clock)).toEqual([
-      '02:00 ward dwellWarning',
-      '02:00 clinician dwellWarning',
+      '03:00 ward dwellWarning',
       '04:00 ward dwellLimit',
       '04:00 clinician dwellLimit',
       '04:30 clinician dwellLimit',
@@ -243,12 +243,15 @@ describe('a cat’s dwell', () => {
       .inOrder('20:05')
       .add('siteChecked', '01:00', { finding: {} })
       .add('flushed', '00:58', {});
-    const run = new WardNight(testWard(), [cat(), other]);
-    run.runOnTime(wall('01:30'), wall('02:00'));
-    expect(run.script(clock)).toEqual([
+    const run = new WardNight(testWard({ nudgeGapMin: 30 }), [cat(), other]);
+    run.runOnTime(wall('01:30'), wall('01:58'));
+    run.tell('line-2', entry('flushed', '02:58', {}));
+    run.runOnTime(wall('03:45'), wall('04:00'));
+    expect(run.script(clock, ['flush', 'dwellLimit'])).toEqual([
       '01:58 ward flush',
-      '02:00 ward dwellWarning',
-      '02:00 clinician dwellWarning',
+      '03:45 ward flush',
+      '04:00 ward dwellLimit',
+      '04:00 clinician dwellLimit',
     ]);
   });
 });
@@ -256,37 +259,41 @@ describe('a cat’s dwell', () => {
 describe('“later”', () => {
   const later = entry('snoozed', '03:02', { duties: duties('flush', '03:00'), until: wall('03:12') });
 
-  it('moves the nurse’s step to its end and the clinician’s 10 min past it', () => {
-    expect(night(flushDue3(), '03:55', [later]).script(clock)).toEqual([
+  it('begins a visit for it again at its end, and keeps the clinician waiting by the minutes it buys', () => {
+    expect(night(flushDue3(), '04:05', [later]).script(clock)).toEqual([
       '03:00 ward flush',
-      '03:12 nurse flush',
-      '03:22 clinician flush',
-      '03:52 clinician flush',
+      '03:12 ward flush',
+      '03:22 nurse flush',
+      '03:30 clinician flush',
+      '04:00 clinician flush',
     ]);
   });
 
-  it('pressed on the nurse’s own message reminds the nurse again at its end', () => {
+  it('pressed on the nurse’s own message reminds the nurse again after its end', () => {
     const pressed = entry('snoozed', '03:11', { duties: duties('flush', '03:00'), until: wall('03:21') });
     expect(night(flushDue3(), '03:35', [pressed]).script(clock)).toEqual([
       '03:00 ward flush',
       '03:10 nurse flush',
-      '03:21 nurse flush',
+      '03:21 ward flush',
       '03:30 clinician flush',
+      '03:31 nurse flush',
     ]);
   });
 
   it('pressed at the last minute keeps the clinician waiting by no more than the minutes it buys', () => {
     const pressed = entry('snoozed', '03:19', { duties: duties('flush', '03:00'), until: wall('03:29') });
     expect(night(flushDue3(), '03:55', [pressed]).script(clock).slice(2)).toEqual([
-      '03:29 nurse flush',
+      '03:29 ward flush',
       '03:30 clinician flush',
+      '03:39 nurse flush',
     ]);
   });
 
   it('does not silence a clinician who was told already', () => {
     const pressed = entry('snoozed', '03:25', { duties: duties('flush', '03:00'), until: wall('03:35') });
     expect(night(flushDue3(), '03:55', [pressed]).script(clock).slice(3)).toEqual([
-      '03:35 nurse flush',
+      '03:35 ward flush',
+      '03:45 nurse flush',
       '03:50 clinician flush',
     ]);
   });
@@ -359,6 +366,7 @@ describe('a claim', () => {
     expect(night(flushDue3(), '04:25', [claim]).script(clock).slice(2)).toEqual([
       '03:20 clinician flush',
       '03:52 clinician flush',
+      '04:00 ward flush',
       '04:22 clinician flush',
     ]);
   });
@@ -441,7 +449,7 @@ describe('nobody on call', () => {
   });
 });
 
-describe('rounds and the ward’s nudge gap', () => {
+describe('visits and the gap between them', () => {
   const second = (flushedAt: string) =>
     new LineLog('20:00', { patient: { name: 'Moss' } }, 'line-2')
       .inOrder('20:05')
@@ -461,29 +469,32 @@ describe('rounds and the ward’s nudge gap', () => {
   };
 
   it.each([
-    ['02:10', ['03:00 line-1 flush, line-2 flush']],
-    ['02:11', ['03:00 line-1 flush', '03:11 line-2 flush']],
+    ['02:40', ['03:00 line-1 flush, line-2 flush']],
+    ['02:41', ['03:00 line-1 flush', '03:41 line-1 flush, line-2 flush']],
   ])(
-    'take what is due within 10 min into one message: flushes due 03:00 and an hour after %s',
+    'take along what counts already, and what is open still: flushes due 03:00 and an hour after %s',
     (flushedAt, expected) => {
-      expect(nudges(both(flushedAt, '03:15'))).toEqual(expected);
+      expect(nudges(both(flushedAt, '03:45'))).toEqual(expected);
     },
   );
 
-  it('still climb each by its own due time', () => {
+  it('climb in one message to the nurse: what is late a few minutes later is added to it', () => {
     const run = both('02:08', '03:20');
     expect(
       run.told
         .filter(({ reader }) => reader === 'nurse')
         .map(({ at, duty }) => `${clock(at)} ${duty.lineId}`),
-    ).toEqual(['03:10 line-1', '03:18 line-2']);
+    ).toEqual(['03:10 line-1']);
+    expect(run.added.map(({ at, reader, lineId }) => `${clock(at)} ${reader} ${lineId}`)).toEqual([
+      '03:18 nurse line-2',
+    ]);
   });
 
   it.each([
     ['02:00:40', ['03:20:00 line-1, line-2']],
-    ['02:01:00', ['03:20:00 line-1', '03:21:00 line-1, line-2']],
+    ['02:01:00', ['03:20:00 line-1']],
   ])(
-    'climb to the clinician in one message where they do within the minute, and none waits: flushes of 02:00 and %s',
+    'climb to the clinician in one message, what follows within the minute named in it from the start: flushes of 02:00 and %s',
     (flushedAt, expected) => {
       const [hours, minutes, seconds] = flushedAt.split(':');
       const at = wall(`${hours}:${minutes}`) + Number(seconds) * 1_000;
@@ -519,13 +530,20 @@ describe('rounds and the ward’s nudge gap', () => {
     ]);
     run.runOnTime(wall('02:25'), wall('03:04'));
     // The pulse check, due 03:04, counts from 02:34 on: at 02:30 it is too early for the round.
-    expect(nudges(run)).toEqual(['02:30 line-1 site', '03:04 line-2 pulse']);
+    expect(nudges(run)).toEqual(['02:30 line-1 site', '03:04 line-1 site, line-2 pulse']);
   });
 
-  it('hold a nudge back until 5 min after the last, and its escalations not', () => {
-    const run = both('02:02', '03:12', { roundMin: 0 });
-    expect(nudges(run)).toEqual(['03:00 line-1 flush', '03:05 line-2 flush']);
-    expect(run.script(clock).slice(2)).toEqual(['03:10 nurse flush', '03:12 nurse flush']);
+  it('begin 5 min apart at the soonest', () => {
+    const moved = new LineLog('20:00', { flushMode: 'continuous' }, 'line-2')
+      .inOrder('20:05')
+      .add('redressed', '01:50', { finding: {} })
+      .inOrder('01:55')
+      .add('siteChecked', '02:00', { finding: {} });
+    const run = new WardNight(testWard({ atOnceMin: 0 }), [flushDue3(), moved]);
+    run.runOnTime(wall('02:30'), wall('03:00'));
+    run.tell('line-2', entry('disturbed', '03:01', { how: 'moved' }));
+    run.runOnTime(wall('03:01'), wall('03:07'));
+    expect(nudges(run)).toEqual(['03:00 line-1 flush', '03:05 line-1 flush, line-2 zero']);
   });
 
   it('let a hold’s end through the gap', () => {
@@ -534,7 +552,7 @@ describe('rounds and the ward’s nudge gap', () => {
       .add('removed', '02:57', { reason: 'planned' });
     const run = new WardNight(testWard(), [flushDue3(), removed]);
     run.runOnTime(wall('02:30'), wall('03:05'));
-    expect(nudges(run)).toEqual(['03:00 line-1 flush', '03:02 line-2 hold']);
+    expect(nudges(run)).toEqual(['03:00 line-1 flush', '03:04 line-2 hold']);
   });
 });
 
@@ -552,19 +570,14 @@ describe('a message to the clinician', () => {
       .map(({ at, duty }) => `${clock(at)} ${duty.kind}`);
   };
 
-  it('takes along what was told before and is still open, so that the next comes a whole 30 min later', () => {
-    // Flush due 03:00, site check due 03:05: told 03:20 and 03:35, then both 04:05.
-    expect(late()).toEqual(['03:20 flush', '03:35 flush', '03:35 site', '04:05 flush', '04:05 site']);
+  it('takes along late care that wakes nobody by itself, and the next comes a whole 30 min later', () => {
+    // Flush due 03:00, site check due 03:05.
+    expect(late()).toEqual(['03:20 flush', '03:50 flush', '03:50 site']);
   });
 
   it('leaves out what somebody has claimed', () => {
     const claim = entry('claimed', '03:25', { duties: duties('flush', '03:00'), until: wall('03:55') });
-    expect(late((run) => run.tell('line-1', claim))).toEqual([
-      '03:20 flush',
-      '03:35 site',
-      '03:55 flush',
-      '03:55 site',
-    ]);
+    expect(late((run) => run.tell('line-1', claim))).toEqual(['03:20 flush', '03:55 flush', '03:55 site']);
   });
 });
 
@@ -627,7 +640,7 @@ describe('an amendment of the last flush after a nudge', () => {
   it('lets a clinician’s word stand for what a doing told late leaves due by then', () => {
     const forgotten = entry('flushed', '03:10', {}, { told: wall('04:25') });
     const run = night(flushDue3(), '04:50', [forgotten]);
-    expect(run.script(clock).filter((text) => text >= '04:00')).toEqual([
+    expect(run.script(clock).filter((text) => text >= '04:01')).toEqual([
       '04:20 clinician flush',
       '04:25 ward flush',
       '04:25 nurse flush',
@@ -651,7 +664,7 @@ describe('an amendment of the last flush after a nudge', () => {
       entry('zeroed', '03:01', {}),
       entry('disturbed', '03:05', { how: 'moved' }),
     ]);
-    expect(run.script(clock)).toEqual(['03:00 ward zero', '03:15 ward zero', '03:20 nurse zero']);
+    expect(run.script(clock)).toEqual(['03:00 ward zero', '03:15 ward zero']);
   });
 });
 

@@ -2,9 +2,9 @@ import type { Duty } from '../../../src/domain/duties/duty.ts';
 import type { DutyKind } from '../../../src/domain/duties/duty-kind.ts';
 import {
   lineWakeAt,
-  nudgeHeldUntil,
   type PlannedPost,
   planWake,
+  visitsHeldUntil,
   wardWakeAt,
 } from '../../../src/domain/ladder/plan-wake.ts';
 import type { Entry } from '../../../src/domain/record/entry.ts';
@@ -14,7 +14,7 @@ import type { WardEntry } from '../../../src/domain/ward/ward-entry.ts';
 import { foldWardNext, type WardState } from '../../../src/domain/ward/ward-state.ts';
 import type { LineLog } from '../../support/line-builder.ts';
 
-export type Reader = 'ward' | 'nurse' | 'clinician' | 'nobody';
+export type Reader = 'ward' | 'nurse' | 'lead' | 'clinician' | 'backup' | 'nobody';
 
 /** One reader told of one duty at one wake-up. */
 export interface ToldOf {
@@ -30,6 +30,8 @@ export class WardNight {
   readonly logs: Map<string, Entry[]>;
   lines: LineState[];
   readonly told: ToldOf[] = [];
+  /** What was added to a message that stood: nobody's phone rang. */
+  readonly added: { at: number; reader: string; lineId: string; kind: DutyKind }[] = [];
   readonly posts: { at: number; post: PlannedPost }[] = [];
   wakes = 0;
 
@@ -54,12 +56,16 @@ export class WardNight {
     for (const post of plan.posts) {
       this.posts.push({ at: now, post });
       if (!('duties' in post)) continue;
+      if (post.what === 'nobody answered') continue;
       const reader = post.what === 'nobody on call' ? 'nobody' : post.to;
       for (const duty of post.duties)
         this.told.push({ at: now, reader, user: 'user' in post ? post.user : null, duty });
     }
     for (const { lineId, telling } of plan.tellings) {
       this.tell(lineId, { at: now, told: now, by: 'bot', via: 'bot', ...telling } as Entry);
+      if (telling.kind === 'escalated' && telling.body.joins !== undefined)
+        for (const [kind] of telling.body.duties)
+          this.added.push({ at: now, reader: telling.body.to, lineId, kind });
     }
     for (const telling of plan.wardTellings) {
       this.ward = foldWardNext(this.ward, {
@@ -75,10 +81,10 @@ export class WardNight {
 
   /** The earliest instant on the ward's wake-up index, made from the record alone. */
   nextWake(now: number): number | null {
-    const held = nudgeHeldUntil(this.ward, this.lines);
+    const held = visitsHeldUntil(this.ward, this.lines, now);
     const instants = [
       wardWakeAt(this.ward, this.lines, now),
-      ...this.lines.map((line) => lineWakeAt(line, this.ward, now, held)),
+      ...this.lines.map((line) => lineWakeAt(line, this.ward, now, held.get(line.id))),
     ].filter((at) => at !== null);
     return instants.length > 0 ? Math.min(...instants) : null;
   }

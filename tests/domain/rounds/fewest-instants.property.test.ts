@@ -4,7 +4,7 @@ import {
   fewestInstants,
   type LooseWindow,
   type Standing,
-} from '../../../src/domain/rounds/fewest-instants.ts';
+} from '../../support/fewest/fewest-instants.ts';
 import * as fc from '../../support/properties.ts';
 
 /** A thing done over and over on a grid of `length` minutes: done at t it is due at t + gap, from t + soonest to t + by. */

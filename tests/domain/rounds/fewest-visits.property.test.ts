@@ -7,8 +7,8 @@ import { graceOf, type WardPolicy } from '../../../src/domain/policy/ward-policy
 import type { Entry, Telling } from '../../../src/domain/record/entry.ts';
 import { foldNext } from '../../../src/domain/record/fold-line.ts';
 import type { LineState } from '../../../src/domain/record/line-state.ts';
-import { fewestVisits, visitsAtDueTimes } from '../../../src/domain/rounds/fewest-visits.ts';
 import { careAct, placedLine } from '../../support/arbitraries.ts';
+import { fewestVisits, visitsAtDueTimes } from '../../support/fewest/fewest-visits.ts';
 import { clock, hour, LineLog, minute, testWard, wall } from '../../support/line-builder.ts';
 import * as fc from '../../support/properties.ts';
 import { entryOf } from '../entry-of-act.ts';

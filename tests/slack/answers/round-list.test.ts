@@ -16,10 +16,9 @@ describe('the rounds of a shift, for one reader', () => {
   it('are told nurse by nurse, their own first, with when, whom, what and what to bring', async () => {
     const lines = [seen('Biscuit', '04:20', 'nina'), seen('Pretzel', '04:50', 'noor')];
     const { text } = await roundList({ ward, lines }, names, 'noor', wall('05:00'));
-    // Due until 07:00: Biscuit 05:20 and, done then, 06:20; Pretzel 05:50 and 06:50. With grace 05:29 and 06:38, 05:59
-    // and the day's. So two for Biscuit, and for Pretzel one at 06:00 or later, which is a minute past its grace: two.
+    // Due until 07:00: Biscuit 05:20 and, done then, 06:20; Pretzel 05:50 and 06:50.
     expect(text).toBe(
-      'Rounds until Wed 25 Nov 07:00, if they are walked as they stand here. With @noor: 2 visits, the fewest possible. 05:50 Pretzel: flush (bring flush syringe). 06:50 Pretzel: flush (bring flush syringe). With Nina Vale: 2 visits, the fewest possible. 05:20 Biscuit: flush (bring flush syringe). 06:20 Biscuit: flush (bring flush syringe). Flush and dressing as the ward’s protocol says.',
+      'Rounds until Wed 25 Nov 07:00, if they are walked as they stand here. With @noor: 2 visits. 05:50 Pretzel: flush (bring flush syringe). 06:50 Pretzel: flush (bring flush syringe). With Nina Vale: 2 visits. 05:20 Biscuit: flush (bring flush syringe). 06:20 Biscuit: flush (bring flush syringe). Flush and dressing as the ward’s protocol says.',
     );
   });
 

@@ -34,6 +34,33 @@ describe('policyForm', () => {
     expect(told([])).toMatchObject({ is: 'told', policy: { overrideFor: [] } });
   });
 
+  it('takes who hears of what and when, and says what to write where a time is none', () => {
+    const told = read({
+      dangerFor: ['redress'],
+      waking: '6:30 to 21:00',
+      questionsAt: '8:15',
+      backup: 'U0BACK',
+      'inCharge:1': 'U0NORA',
+    });
+    expect(told).toMatchObject({
+      is: 'told',
+      policy: {
+        dangerFor: ['redress'],
+        waking: { from: '06:30', to: '21:00' },
+        questionsAt: '08:15',
+        backup: 'U0BACK',
+        inCharge: { night: 'U0NORA' },
+      },
+    });
+    expect(read({ waking: 'by day', questionsAt: '25:00' })).toEqual({
+      is: 'wrong',
+      errors: {
+        waking: 'From when to when? Write two times of day, for example 07:00-22:00.',
+        questionsAt: '“25:00” is no time of day. Write one, for example 09:00.',
+      },
+    });
+  });
+
   it('is one the platform shows with four shifts and the longest names', () => {
     const shifts = ['06:00', '12:00', '18:00', '23:00'].map((startsAt, index) => ({
       name: `${index}${'&'.repeat(23)}`,

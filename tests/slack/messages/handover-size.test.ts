@@ -70,7 +70,9 @@ describe('a handover of a nasty ward', () => {
 
   it('carries every patient of every visit by name with a box, in the thread at the latest', async () => {
     const { made, logs } = await channel(40);
-    const { plan, watch, stable } = handoverOf(logs, testWard(), now);
+    const { visits: all, watch, stable } = handoverOf(logs, testWard(), now);
+    // A cat’s warning alone is nothing to walk for.
+    const visits = all.filter(({ duties }) => duties.some(({ kind }) => kind !== 'dwellWarning'));
     const rows = made
       .filter(({ post }) => post.about?.what === 'rounds')
       .flatMap(({ message }) =>
@@ -78,10 +80,10 @@ describe('a handover of a nasty ward', () => {
           (block.type === 'section' ? (block.text?.text ?? '') : '').split('\n'),
         ),
       )
-      .filter((row) => /^\*\d\d:\d\d\*/.test(row));
-    expect(rows).toHaveLength(plan.visits.length);
+      .filter((row) => /^\*(?:\w+ \d+ \w+ )?\d\d:\d\d\*/.test(row));
+    expect(rows).toHaveLength(visits.length);
     const byId = new Map([...watch, ...stable].map(({ line }) => [line.id, line]));
-    plan.visits.forEach(({ duties }, index) => {
+    visits.forEach(({ duties }, index) => {
       const owed = new Set(duties.flatMap(({ lineId, kind }) => (kind === 'dwellWarning' ? [] : [lineId])));
       for (const id of owed)
         expect(`${rows[index]} `).toMatch(new RegExp(`☐ ${byId.get(id)?.patient.name}[ ;]`));

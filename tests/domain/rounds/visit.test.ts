@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
-import type { Duty } from '../../../src/domain/duties/duty.ts';
 import type { WardPolicy } from '../../../src/domain/policy/ward-policy.ts';
-import { gatherRounds, horizonOf, roundsBetween } from '../../../src/domain/rounds/rounds.ts';
+import { horizonOf } from '../../../src/domain/rounds/rounds.ts';
+import { visitsBetween } from '../../../src/domain/rounds/visit.ts';
 import {
   clock,
   hour,
@@ -14,9 +14,9 @@ import {
 
 const policy = testWard().policy;
 
-/** Rounds of a night as `HH:mm kind kind`, or with the line where there are several. */
+/** Visits of a night as `HH:mm kind kind`, or with the line where there are several. */
 function rounds(lines: LineLog[], from: string, to: string, changes: Partial<WardPolicy> = {}): string[] {
-  return roundsBetween(
+  return visitsBetween(
     lines.map((line) => line.state()),
     { ...policy, ...changes },
     wall(from),
@@ -27,29 +27,7 @@ function rounds(lines: LineLog[], from: string, to: string, changes: Partial<War
   );
 }
 
-describe('gatherRounds', () => {
-  it('takes what is due within the minutes of the earliest left, and no chain beyond', () => {
-    const due = (minutes: number): Duty => ({
-      lineId: 'a',
-      kind: 'flush',
-      why: 'interval',
-      dueAt: minutes * minute,
-      earliestAt: 0,
-    });
-    const grouped = gatherRounds([due(25), due(0), due(10), due(11), due(20)], 10 * minute);
-    expect(grouped.map(({ at, duties }) => [at / minute, duties.length])).toEqual([
-      [0, 2],
-      [11, 2],
-      [25, 1],
-    ]);
-  });
-
-  it('makes no round of nothing', () => {
-    expect(gatherRounds([], 10 * minute)).toEqual([]);
-  });
-});
-
-describe('the rounds of a coming night', () => {
+describe('the visits of a coming night', () => {
   /** A dog flushed at half past, everything else in order until morning. */
   const flushedAt = (at: number) =>
     new LineLog(at - 3 * hour)
@@ -68,7 +46,7 @@ describe('the rounds of a coming night', () => {
     const lines = [flushedAt(from - 30 * minute).state()];
     const { fromMs, toMs } = horizonOf({ ...policy, ...calm }, from - 15 * minute, 30 * minute);
     expect(toMs - from).toBe(hours * hour);
-    const walks = roundsBetween(lines, { ...policy, ...calm }, fromMs, toMs);
+    const walks = visitsBetween(lines, { ...policy, ...calm }, fromMs, toMs);
     expect(walks.map(({ at }) => at)).toEqual(
       Array.from({ length: hours }, (_, index) => from + 30 * minute + index * hour),
     );
@@ -77,17 +55,16 @@ describe('the rounds of a coming night', () => {
     ).toHaveLength(hours);
   });
 
-  it('begin with what is late already', () => {
+  it('begin with what is late already, and leave the shift’s own start to whoever comes on', () => {
     const line = new LineLog('15:00').inOrder('15:05').add('flushed', '17:00', {});
-    // Zeroed 15:05, so zero and test of 19:00 are owed too; 18:45 is within their 30 min.
-    expect(rounds([line], '18:55', '19:30')).toEqual(['18:55 flush zero test site']);
+    expect(rounds([line], '18:55', '19:30')).toEqual(['18:55 flush', '19:00 zero test site']);
   });
 
-  it('ask for zero in the same visit as the redress that makes it due', () => {
+  it('take along a redress that would need a visit of its own, and ask for no zero after it: it is done with it', () => {
     const line = new LineLog('2026-11-24 10:00', { flushMode: 'continuous' })
       .inOrder('19:00')
       .add('siteChecked', '20:30', { finding: {} });
-    expect(rounds([line], '20:40', '23:00')).toEqual(['20:40 source', '22:00 redress zero']);
+    expect(rounds([line], '20:40', '23:00')).toEqual(['20:40 source redress']);
   });
 
   it('list a zero once where shift start and redress both ask for it', () => {
@@ -100,31 +77,22 @@ describe('the rounds of a coming night', () => {
   it('take along only what counts when it is done then', () => {
     const line = new LineLog('19:05', { flushMode: 'continuous' }).inOrder('19:06');
     expect(rounds([line], '06:30', '07:20', { shiftEarlyMin: 0, siteCheckEveryH: 11.9 })).toEqual([
-      '06:59 site redress zero',
-      '07:00 zero test source',
+      '06:59 site',
+      '07:00 zero test source redress',
     ]);
   });
 
   it('ask once for what only a person can answer', () => {
-    const cat: PlacedChanges = {
-      patient: { species: 'cat', weightKg: 4 },
+    const fed: PlacedChanges = {
       flushMode: 'continuous',
       source: { kind: 'syringe', volumeMl: 30, rateMlPerH: 3 },
     };
-    const line = new LineLog('15:00', cat).inOrder('19:00').add('siteChecked', '19:00', { finding: {} });
+    const line = new LineLog('15:00', fed).inOrder('19:00').add('siteChecked', '19:00', { finding: {} });
     const asked = rounds([line], '19:00', '07:00').join(' ').split(' ');
-    for (const kind of ['dwellWarning', 'dwellLimit', 'runOut'])
-      expect(asked.filter((word) => word === kind)).toHaveLength(1);
+    expect(asked.filter((word) => word === 'runOut')).toHaveLength(1);
   });
 
-  it('ask about a dog once a day', () => {
-    const line = new LineLog('2026-11-23 20:00', { flushMode: 'continuous' }).inOrder('19:00');
-    const walks = roundsBetween([line.state()], policy, wall('19:00'), wall('2026-11-26 19:00'));
-    const questions = walks.filter(({ duties }) => duties.some(({ kind }) => kind === 'stillNeeded'));
-    expect(questions).toHaveLength(2);
-  });
-
-  it('join two patients where their duties fall within 10 min', () => {
+  it('join two patients as soon as one flush can be taken along with the other', () => {
     const other = (flushed: string) =>
       new LineLog('18:00', {}, 'line-2')
         .inOrder('19:00')
@@ -138,9 +106,10 @@ describe('the rounds of a coming night', () => {
       '20:30 line-1 flush line-2 flush',
       '21:30 line-1 flush line-2 flush',
     ]);
-    expect(rounds([first, other('19:41')], '20:00', '21:00')).toEqual([
+    // A flush counts from 40 min before it is due: at 20:30 that of 21:11 does not yet.
+    expect(rounds([first, other('20:11')], '20:00', '21:30')).toEqual([
       '20:30 line-1 flush',
-      '20:41 line-2 flush',
+      '21:11 line-2 flush line-1 flush',
     ]);
   });
 

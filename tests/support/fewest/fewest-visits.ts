@@ -1,14 +1,13 @@
-import { linesOnWard } from '../away/away.ts';
-import { dutiesOfLine } from '../duties/duties-of-line.ts';
-import { type Duty, isClinicians, minuteMs } from '../duties/duty.ts';
-import type { DutyKind } from '../duties/duty-kind.ts';
-import { siteCheckHours, stillNeededHours } from '../policy/care-intervals.ts';
-import { graceOf, type WardPolicy } from '../policy/ward-policy.ts';
-import type { LineState } from '../record/line-state.ts';
-import { nurseOf } from '../ward/on-call.ts';
-import type { WardState } from '../ward/ward-state.ts';
+import { linesOnWard } from '../../../src/domain/away/away.ts';
+import { dutiesOfLine } from '../../../src/domain/duties/duties-of-line.ts';
+import { type Duty, isClinicians, minuteMs } from '../../../src/domain/duties/duty.ts';
+import type { DutyKind } from '../../../src/domain/duties/duty-kind.ts';
+import { siteCheckHours, stillNeededHours } from '../../../src/domain/policy/care-intervals.ts';
+import { graceOf, type WardPolicy } from '../../../src/domain/policy/ward-policy.ts';
+import type { LineState } from '../../../src/domain/record/line-state.ts';
+import { imagined, type Round, repeats } from '../../../src/domain/rounds/rounds.ts';
 import { bestMoves, fewestInstants, type LooseWindow, type Move, type Standing } from './fewest-instants.ts';
-import { imagined, type Round, repeats, roundsBetween } from './rounds.ts';
+import { roundsBetween } from './rounds-between.ts';
 
 /** The visits of a shift, in order; `proved`: that fewer would leave a duty outside its window. */
 export interface VisitPlan {
@@ -64,19 +63,6 @@ export function fewestVisits(
   // Told to the record a visit may turn out to have nothing left: then it is none, and the count was not the fewest.
   const visits = told.filter(({ duties }) => duties.length > 0);
   return { visits, proved: proved && visits.length === told.length };
-}
-
-/** The plan of each nurse's own lines as they are shared out at `sharedAt` (ms), in the order of the nurses' ids. */
-export function visitsByNurse(
-  ward: WardState,
-  lines: readonly LineState[],
-  fromMs: number,
-  toMs: number,
-  sharedAt: number,
-): (VisitPlan & { nurse: string })[] {
-  return [...Map.groupBy(linesOnWard(lines), (line) => nurseOf(ward, line, sharedAt))]
-    .sort(([a], [b]) => (a < b ? -1 : 1))
-    .map(([nurse, mine]) => ({ nurse, ...fewestVisits(mine, ward.policy, fromMs, toMs) }));
 }
 
 /** The visits it takes when each duty is done at the very minute it is due: what a plan is measured against. */

@@ -1,0 +1,123 @@
+import { isEscorted } from '../away/away.ts';
+import { dutiesOfLine } from '../duties/duties-of-line.ts';
+import { type Duty, isClinicians, isDwell, minuteMs } from '../duties/duty.ts';
+import { claimOn, marksOn } from '../duties/marks-on.ts';
+import type { WardPolicy } from '../policy/ward-policy.ts';
+import type { LineState } from '../record/line-state.ts';
+import { type Reader, type Step, stampOf } from './steps.ts';
+import { dangerousFrom, urgencyOf } from './urgency.ts';
+
+/** What one reader is told of what is late: in a new message, or by adding to the one that stands. */
+export interface Telling {
+  duties: Duty[];
+  /** When the standing message was made that they are added to, ms; absent where a new one is made. */
+  joins?: number;
+}
+
+/** What is late and climbs to the clinician within this is told with what climbs now, ms. */
+const climbsTogetherMs = minuteMs;
+
+/**
+ * What a reader is told now. A new message is made for what is more urgent than all that the standing one was made for, for a
+ * finding or a fault that somebody just told, and once `repeatMin` has passed; else what is due is added to the message that
+ * stands, and no phone rings. A new message says all that is open and nobody claimed, so that only one is ever looked at.
+ *
+ * `steps`: every step to this reader, taken or to come, `user`: who that is, undefined where nobody is.
+ */
+export function tellingOf(
+  to: Reader,
+  user: string | undefined,
+  steps: readonly Step[],
+  lines: readonly LineState[],
+  policy: WardPolicy,
+  now: number,
+): Telling | null {
+  const due = steps.filter(({ at }) => at <= now);
+  if (due.length === 0) return null;
+  const open = told(to, user, lines, policy, now);
+  const stamp = Math.max(0, ...open.map(({ madeAt }) => madeAt));
+  const standing = open.filter(({ madeAt }) => madeAt === stamp);
+  const isFresh = stamp > now - policy.repeatMin * minuteMs;
+  const gravest = Math.max(0, ...standing.map(({ duty }) => gravity(duty, policy, stamp)));
+  const known = new Map(lines.map((line) => [line.id, line]));
+  const rings = due.some(({ duty, at }) => {
+    if (!isFresh || gravity(duty, policy, now) > gravest) return true;
+    if (isTold(open, duty)) return at <= now;
+    const line = known.get(duty.lineId);
+    // To whoever has a patient off the ward this message is the visit.
+    if (to === 'nurse' && line && isEscorted(line)) return true;
+    // The standing message knows nothing of a line that was registered after it.
+    return isClinicians(duty.kind) || (line?.knownSince ?? 0) > stamp;
+  });
+  if (!rings) return { duties: due.map(({ duty }) => duty), joins: stamp };
+  const soon = steps.filter(
+    ({ at, duty }) => at > now && at < now + climbsTogetherMs && duty.dueAt < now && to === 'clinician',
+  );
+  const called = new Set(due.map(({ duty }) => duty.lineId));
+  const alongAway = steps.filter(({ at, duty }) => {
+    const line = known.get(duty.lineId);
+    const isNear = at > now && at <= now + policy.roundMin * minuteMs && duty.earliestAt <= now;
+    return to === 'nurse' && isNear && called.has(duty.lineId) && line !== undefined && isEscorted(line);
+  });
+  const all = [...due, ...soon, ...alongAway].map(({ duty }) => duty);
+  const also = open
+    // The end of a hold is news: said once.
+    .filter(({ duty }) => duty.kind !== 'hold' && !all.some((one) => isSame(one, duty)))
+    .map(({ duty }) => duty);
+  return { duties: [...all, ...also, ...careAlong(to, [...all, ...also], lines, policy, now)] };
+}
+
+/** What stands open of what this reader was told and nobody claimed, with when its message was made (ms). */
+function told(
+  to: Reader,
+  user: string | undefined,
+  lines: readonly LineState[],
+  policy: WardPolicy,
+  now: number,
+): { duty: Duty; madeAt: number }[] {
+  return lines.flatMap((line) =>
+    dutiesOfLine(line, policy, now).flatMap((duty) => {
+      const marks = marksOn(line, duty);
+      const words = urgencyOf(policy, duty.kind) === 'question' ? undefined : marks[to];
+      if (!words || words.user !== user || (claimOn(marks)?.until ?? 0) > now) return [];
+      return [{ duty, madeAt: stampOf(words) }];
+    }),
+  );
+}
+
+/** Care that is late enough to climb but waits for the morning comes as a line of a message that is sent anyway. */
+function careAlong(
+  to: Reader,
+  said: readonly Duty[],
+  lines: readonly LineState[],
+  policy: WardPolicy,
+  now: number,
+): Duty[] {
+  if (to !== 'clinician') return [];
+  const lateMs = policy.graceMin.clinician * minuteMs;
+  return lines.flatMap((line) =>
+    dutiesOfLine(line, policy, now).filter(
+      (duty) =>
+        duty.dueAt + (isDwell(duty.kind) ? 0 : lateMs) <= now &&
+        duty.kind !== 'stillNeeded' &&
+        duty.kind !== 'hold' &&
+        !said.some((one) => isSame(one, duty)) &&
+        (claimOn(marksOn(line, duty))?.until ?? 0) <= now,
+    ),
+  );
+}
+
+function isSame(a: Duty, b: Duty): boolean {
+  return a.lineId === b.lineId && a.kind === b.kind;
+}
+
+function isTold(open: readonly { duty: Duty }[], duty: Duty): boolean {
+  return open.some((one) => isSame(one.duty, duty));
+}
+
+/** How grave a duty is at `atMs`: what was seen or has run out of time before a clot that is likely, before late care. */
+export function gravity(duty: Duty, policy: WardPolicy, atMs: number): number {
+  const danger = dangerousFrom(duty, policy);
+  if (danger === null || danger > atMs) return 1;
+  return isClinicians(duty.kind) || isDwell(duty.kind) || duty.kind === 'runOut' ? 3 : 2;
+}
