@@ -9,10 +9,10 @@ import {
 } from '../domain/patient/animal.ts';
 import { foldedName, patientKey } from '../domain/patient/patient-key.ts';
 import { overrideFault } from '../domain/placing/override.ts';
-import { checkTime, placingBackDateMs, type Refusal } from '../domain/record/accept.ts';
 import type { Entry, TellingOf } from '../domain/record/entry.ts';
 import { foldLine } from '../domain/record/fold-line.ts';
 import type { LineState } from '../domain/record/line-state.ts';
+import { checkTime, placingBackDateMs, type Refusal } from '../domain/record/refusal.ts';
 import { sameTellingMs } from '../domain/record/told-already.ts';
 import type { WardState } from '../domain/ward/ward-state.ts';
 import type { AppDeps } from './app-deps.ts';

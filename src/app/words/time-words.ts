@@ -1,5 +1,5 @@
 import { hourMs, minuteMs } from '../../domain/duties/duty.ts';
-import { futureToleranceMs, placingBackDateMs } from '../../domain/record/accept.ts';
+import { futureToleranceMs, placingBackDateMs } from '../../domain/record/refusal.ts';
 import { dayMs } from '../../domain/shifts/day-ms.ts';
 import { wallClock } from '../../domain/shifts/wall-clock.ts';
 import { instantMeantBy, instantsShowing } from '../../domain/shifts/wall-instants.ts';

@@ -1,8 +1,7 @@
-import { concerns, concernsDuty, hourMs, isClinicians, minuteMs } from '../duties/duty.ts';
+import { concerns, concernsDuty, isClinicians, minuteMs } from '../duties/duty.ts';
 import type { DutyKind } from '../duties/duty-kind.ts';
 import { dutyStatus } from '../duties/duty-status.ts';
 import { claimOn } from '../duties/marks-on.ts';
-import { nextQuestion, signOfStep } from '../fault/next-question.ts';
 import { isCapped, wasCappedAt } from '../line/transducer.ts';
 import { laterMinOf } from '../policy/ward-policy.ts';
 import { hasTargets, longestTargetsMs, targetsInForce } from '../reading/targets.ts';
@@ -10,66 +9,13 @@ import { nextShiftStart } from '../shifts/shift-calendar.ts';
 import { mayDecide } from '../ward/on-call.ts';
 import type { WardState } from '../ward/ward-state.ts';
 import { askedFirst, type Question, withUsualVolume } from './asked-first.ts';
-import { type EffectiveEntry, effectiveEntries, withValues } from './effective-entries.ts';
-import {
-  bodySchema,
-  type Entry,
-  type EntryHead,
-  type EntryKind,
-  type EntryOf,
-  type Telling,
-  type TellingOf,
-} from './entry.ts';
+import { checkAmendment } from './check-amendment.ts';
+import { checkClosing, checkStep, pressedAgainMs } from './check-fault.ts';
+import type { Entry, EntryHead, EntryKind, EntryOf, Telling, TellingOf } from './entry.ts';
 import { openFault } from './fold-faults.ts';
 import type { Done, LineState } from './line-state.ts';
+import { checkReading, checkTime, decisionMs, type Refusal } from './refusal.ts';
 import { sameTellingMs, toldAlready } from './told-already.ts';
-
-/** Furthest into the future a time may lie: clocks and fingers differ a little. */
-export const futureToleranceMs = 2 * minuteMs;
-/** How late a thing may be told. */
-export const backDateMs = 24 * hourMs;
-/** How long ago a line may have been placed when it is registered: a ward that begins with the bot has lines in already. */
-export const placingBackDateMs = 14 * 24 * hourMs;
-
-/** What is pressed again within this because the record was slow to answer is the first press, and stands. */
-const pressedAgainMs = 2 * minuteMs;
-
-/** Why a telling is not taken. Each carries what its answer needs to say what to do instead. */
-export type Refusal =
-  | { because: 'in the future'; at: number; now: number }
-  | { because: 'too long ago'; at: number; earliest: number }
-  | { because: 'before placing'; at: number; placedAt: number }
-  | { because: 'line out'; removedAt: number; by: string }
-  | { because: 'line still in' }
-  /** The line is capped: there is nothing to zero, and nothing that shows a pressure. */
-  | { because: 'no transducer' }
-  /** Told of a patient that is on the ward. */
-  | { because: 'not away' }
-  | { because: 'clinician only' }
-  | { because: 'decided for too long'; latest: number }
-  | { because: 'ends too soon'; until: number }
-  /** No target is told, or none holds that could be ended. */
-  | { because: 'no targets' }
-  /** It was told anew since: what is said of the older one would silence the newer. */
-  | { because: 'told anew' }
-  | { because: 'cannot be put off' }
-  | { because: 'put off once already'; until: number }
-  | { because: 'claimed already'; by: string; until: number }
-  | { because: 'mode as before'; mode: 'manual' | 'continuous' }
-  | { because: 'diastolic above systolic' }
-  | { because: 'mean outside' }
-  | { because: 'no such entry'; target: number }
-  /** There is no such line. */
-  | { because: 'registered in error'; at: number; by: string }
-  /** Struck as registered in error unseen: the latest of what was told of it meanwhile. */
-  | { because: 'told of since'; count: number; at: number; by: string; kind: EntryKind }
-  /** Brought back, this removal would be a second one beside the one that stands. */
-  | { because: 'out twice'; removedAt: number; by: string }
-  | { because: 'written by the bot' }
-  | { because: 'values do not fit'; problems: string[] }
-  | { because: 'no open fault' }
-  | { because: 'step not asked' }
-  | { because: 'not a shift start'; at: number };
 
 /** Whether `accept` must be given the line's log: to amend it, to compare with what was told of the same time. */
 export function needsLog(line: LineState, telling: Telling, at: number): boolean {
@@ -78,17 +24,7 @@ export function needsLog(line: LineState, telling: Telling, at: number): boolean
   return telling.kind === 'amended' || at < line.latestAt || near;
 }
 
-/** A clinician's decision holds this long at most; one for longer is asked for anew. */
-const decisionMs = 72 * hourMs;
-
 export type Verdict = { take: Entry } | { refuse: Refusal } | { already: Done } | { ask: Question };
-
-/** Whether a time told is one that can be believed: not in the future, not too long ago. */
-export function checkTime(at: number, now: number, backMs = backDateMs): Refusal | null {
-  if (at > now + futureToleranceMs) return { because: 'in the future', at, now };
-  if (at < now - backMs) return { because: 'too long ago', at, earliest: now - backMs };
-  return null;
-}
 
 /**
  * Whether a telling about a line is taken into its log, as things stand. `log` is needed where `needsLog` says so.
@@ -323,126 +259,4 @@ function settledAlready(line: LineState, ward: WardState, telling: Telling, now:
     }
   }
   return null;
-}
-
-/** A step is taken when it answers what its fault asks now; the same answer once more is the one that stands. */
-function checkStep(line: LineState, { step, answer }: TellingOf<'faultStep'>['body']): Verdict | null {
-  const fault = openFault(line, signOfStep(step));
-  if (!fault) return { refuse: { because: 'no open fault' } };
-  const asked = nextQuestion(fault.sign, fault.steps);
-  if (asked.is === 'ask' && asked.step === step && asked.answers.includes(answer)) return null;
-  const stands = fault.steps.some((one) => one.step === step && one.answer === answer);
-  return stands && line.last.faultStep
-    ? { already: line.last.faultStep }
-    : { refuse: { because: 'step not asked' } };
-}
-
-/** Closing asks for an open fault; by the path's own end, for one whose path has ended so. */
-function checkClosing(
-  line: LineState,
-  { resolved, sign, byPath }: TellingOf<'faultClosed'>['body'],
-  { by, told }: EntryHead,
-): Verdict | null {
-  const open = line.faults.filter((fault) => fault.closedAt === null && (sign ?? fault.sign) === fault.sign);
-  if (open.length === 0) {
-    const last = line.faults.findLast((fault) => (sign ?? fault.sign) === fault.sign);
-    const closed = line.last.faultClosed;
-    const isAgain = closed?.by === by && told - closed.at <= pressedAgainMs && last?.resolved === resolved;
-    return isAgain ? { already: closed } : { refuse: { because: 'no open fault' } };
-  }
-  if (!byPath) return null;
-  const hasEnded = open.some((fault) => {
-    const end = nextQuestion(fault.sign, fault.steps);
-    return end.is === 'end' && end.resolved === resolved;
-  });
-  return hasEnded ? null : { refuse: { because: 'step not asked' } };
-}
-
-function checkReading({ sapMmHg, dapMmHg, mapMmHg }: TellingOf<'reading'>['body']): Refusal | null {
-  if (dapMmHg > sapMmHg) return { because: 'diastolic above systolic' };
-  if (mapMmHg !== undefined && (mapMmHg > sapMmHg || mapMmHg < dapMmHg)) return { because: 'mean outside' };
-  return null;
-}
-
-/** Entries the bot wrote say what readers were told; they are not a person's to put right. */
-const botKinds: readonly EntryKind[] = ['nudged', 'escalated'];
-
-function checkAmendment(
-  line: LineState,
-  ward: WardState,
-  entry: EntryOf<'amended'>,
-  log: readonly Entry[],
-): Refusal | null {
-  const { target, at, strike, body } = entry.body;
-  const original = log[target - 1];
-  if (original === undefined) return { because: 'no such entry', target };
-  if (botKinds.includes(original.kind)) return { because: 'written by the bot' };
-  if (original.kind === 'placed' && strike !== undefined) return toldSince(log, entry.body.seen ?? 1);
-  // Undoing an amendment strikes it; it has no time or values of its own to put right.
-  if (original.kind === 'amended' && strike === undefined) return { because: 'no such entry', target };
-  if (speaksOfDecision(original, log) && !mayDecide(ward, entry.by, entry.told))
-    return { because: 'clinician only' };
-  if (at !== undefined) {
-    const time = checkTime(at, entry.told, original.kind === 'placed' ? placingBackDateMs : backDateMs);
-    if (time) return time;
-  }
-  if (body !== undefined) {
-    const problems = problemsOf(original, body);
-    if (problems.length > 0) return { because: 'values do not fit', problems };
-  }
-  const decided = (body as Partial<TellingOf<'placed'>['body']> | undefined)?.screening?.override;
-  const isNew = decided !== undefined && decided.at !== line.screening?.override?.at;
-  if (original.kind === 'placed' && isNew && !mayDecide(ward, decided.clinician, entry.told))
-    return { because: 'clinician only' };
-  const longest = { ...original.body, ...body } as { until?: unknown };
-  if (original.kind === 'targetsSet' && Number(longest.until) > original.told + longestTargetsMs)
-    return { because: 'decided for too long', latest: original.told + longestTargetsMs };
-  if (original.kind === 'waived' && Number(longest.until) > original.told + decisionMs)
-    return { because: 'decided for too long', latest: original.told + decisionMs };
-  const after = effectiveEntries([...log, entry]);
-  const placedAt = after.find(({ number }) => number === 1)?.entry.at ?? line.placed.at;
-  const first = after.find(({ number }) => number !== 1)?.entry.at ?? placedAt;
-  if (first < placedAt) return { because: 'before placing', at: first, placedAt };
-  if (line.removed && after.filter(({ entry: { kind } }) => kind === 'removed').length > 1)
-    return { because: 'out twice', removedAt: line.removed.at, by: line.removed.by };
-  const changed = after.find(({ number }) => number === target)?.entry;
-  return changed?.kind === 'reading' ? checkReading(changed.body) : null;
-}
-
-/** What people told of a line after its first `seen` entries, which whoever strikes its placing has not seen. */
-function toldSince(log: readonly Entry[], seen: number): Refusal | null {
-  const since = careOf(log).filter(({ number }) => number > seen);
-  const latest = since.at(-1)?.entry;
-  return latest
-    ? { because: 'told of since', count: since.length, at: latest.at, by: latest.by, kind: latest.kind }
-    : null;
-}
-
-/** What people told of a line after its placing and counts still: all that is lost with it where it was registered in error. */
-export function careOf(log: readonly Entry[]): EffectiveEntry[] {
-  return effectiveEntries(log).filter(
-    ({ number, entry }) => number !== 1 && !botKinds.includes(entry.kind) && !moving.includes(entry.kind),
-  );
-}
-
-/** What only moves a reminder, or says whom it goes to. */
-const moving: readonly EntryKind[] = ['claimed', 'snoozed', 'assigned'];
-
-/** What a clinician alone may tell. */
-const decisions: readonly EntryKind[] = ['waived', 'targetsSet', 'targetsEnded'];
-
-/** A decision, or an amendment of one: only a clinician may lengthen, shorten, take back or bring back what one gave. */
-function speaksOfDecision(original: Entry, log: readonly Entry[]): boolean {
-  if (original.kind !== 'amended') return decisions.includes(original.kind);
-  const target = log[original.body.target - 1];
-  return target !== undefined && speaksOfDecision(target, log);
-}
-
-/** A person's own "later" or claim may be taken back, not made longer. */
-const onlyStruck: readonly EntryKind[] = ['claimed', 'snoozed'];
-
-function problemsOf(original: Entry, body: Record<string, unknown>): string[] {
-  if (onlyStruck.includes(original.kind)) return Object.keys(body);
-  const parsed = bodySchema(original.kind).safeParse(withValues(original.body, body));
-  return parsed.success ? [] : parsed.error.issues.map(({ path }) => path.join(' '));
 }

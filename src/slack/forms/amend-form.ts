@@ -3,11 +3,11 @@ import type { KnownBlock, ModalView } from '@slack/web-api';
 import { z } from 'zod';
 import { amendedValues, amendFields } from '../../app/verbs/amend-values.ts';
 import type { Field } from '../../app/verbs/verb.ts';
-import { checkTime, placingBackDateMs } from '../../domain/record/accept.ts';
 import { effectiveEntries, withValues } from '../../domain/record/effective-entries.ts';
 import { bodySchema, type Entry, type EntryOf, type TellingOf } from '../../domain/record/entry.ts';
 import { foldLine } from '../../domain/record/fold-line.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
+import { checkTime, placingBackDateMs } from '../../domain/record/refusal.ts';
 import { wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { actionValue } from '../action-value.ts';
@@ -21,7 +21,7 @@ import { fieldBlocks } from './field-blocks.ts';
 import { formMeta, lineIdSchema, readMeta, wardIdSchema } from './form-meta.ts';
 import { formView, lineRemark, remark } from './form-view.ts';
 import { instantInput } from './input-blocks.ts';
-import { fieldsForSpecies } from './place-form.ts';
+import { fieldsForSpecies } from './place-fields.ts';
 import { problemErrors, readFields } from './read-view.ts';
 import {
   type FormErrors,

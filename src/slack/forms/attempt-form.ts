@@ -18,13 +18,13 @@ import { fieldBlocks } from './field-blocks.ts';
 import { formMeta, readMeta, wardIdSchema } from './form-meta.ts';
 import { formView, remark } from './form-view.ts';
 import {
-  animalOf,
   fieldsForSpecies,
   placeFields,
   speciesNameField,
   triesField,
   withoutDefaults,
-} from './place-form.ts';
+} from './place-fields.ts';
+import { animalOf } from './read-place-form.ts';
 import { readFields } from './read-view.ts';
 import { type FormErrors, type StaleForm, staleForm, submittedView } from './view-state.ts';
 import { readWhen, whenBlocks } from './when-blocks.ts';

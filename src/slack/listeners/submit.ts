@@ -1,23 +1,14 @@
-import { isDeepStrictEqual } from 'node:util';
 import type { ViewOutput } from '@slack/bolt';
 import type { ModalView } from '@slack/web-api';
-import { noticePost } from '../../app/notice-post.ts';
-import { placeLine } from '../../app/place-line.ts';
 import type { Post } from '../../app/ports.ts';
 import { RecordUnavailable } from '../../app/record-unavailable.ts';
 import { type Intent, type Outcome, tellLines } from '../../app/tell-lines.ts';
-import { tellWard } from '../../app/tell-ward.ts';
 import { usualTellings } from '../../app/usual-tellings.ts';
-import { isCapped } from '../../domain/line/transducer.ts';
-import { linesOfAnimal, targetsLine } from '../../domain/patient/animal.ts';
+import { targetsLine } from '../../domain/patient/animal.ts';
 import type { Telling } from '../../domain/record/entry.ts';
-import { mayNameLead } from '../../domain/ward/ward-lead.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
-import { actionValue } from '../action-value.ts';
 import { askedWords } from '../answers/asked-words.ts';
 import { notLookedWords, outcomeWords } from '../answers/outcome-words.ts';
-import { refusalWords } from '../answers/refusal-words.ts';
-import { putRightButton, sayOfWard, unregisterButton } from '../answers/take-back.ts';
 import type { Bot, Caller } from '../bot.ts';
 import { readAmendList } from '../forms/amend-list.ts';
 import { readAssignForm } from '../forms/assign-form.ts';
@@ -29,7 +20,6 @@ import { readEarlierForm } from '../forms/earlier-form.ts';
 import { readExportForm } from '../forms/export-form.ts';
 import { readLetGoForm } from '../forms/let-go-form.ts';
 import { readOnCallForm } from '../forms/on-call-form.ts';
-import { placeFormAnew, readPlaceForm } from '../forms/place-form.ts';
 import { readPolicyForm } from '../forms/policy-form.ts';
 import { problemErrors } from '../forms/read-view.ts';
 import { readScreeningForm } from '../forms/screening-form.ts';
@@ -37,15 +27,8 @@ import { readSureForm, sureForm } from '../forms/sure-form.ts';
 import { readTargetsForm } from '../forms/targets-form.ts';
 import { readVerbForm } from '../forms/verb-form.ts';
 import { type FormErrors, staleForm } from '../forms/view-state.ts';
-import { readWhoseForm, type WhoseFormRead, whoseForm } from '../forms/whose-form.ts';
+import { readWhoseForm } from '../forms/whose-form.ts';
 import { pressAgainWords, unavailableInForm } from '../guard.ts';
-import { actions, section } from '../messages/blocks.ts';
-import { joinButtons } from '../messages/move-buttons.ts';
-import { escaped } from '../text.ts';
-import { capital, doneWords } from '../wording/duty-words.ts';
-import { heparinCautionWords } from '../wording/heparin-words.ts';
-import { animalWords, clockText, lineWords } from '../wording/line-words.ts';
-import { screenedWords } from '../wording/screening-words.ts';
 import { amendListed, amendSent, inErrorSent } from './amend.ts';
 import { shareOut } from './assign.ts';
 import { sendAudit } from './audit.ts';
@@ -54,8 +37,9 @@ import { exportRecord } from './export-record.ts';
 import { notTold, plainText, type Result } from './form-result.ts';
 import { readBackSent } from './handover.ts';
 import { cannotBeOnCall, putOnCall } from './on-call.ts';
-import { attemptSent, ofChosen, screened, wrongPeople } from './placing.ts';
-import { testButton } from './press.ts';
+import { place, placeSent } from './place-sent.ts';
+import { attemptSent, screened } from './placing.ts';
+import { policy } from './policy-sent.ts';
 import { sayOutcome } from './say-outcome.ts';
 
 /** How long a form waits for the record before it answers without it, ms: inside the platform's 3 s. */
@@ -300,161 +284,4 @@ async function verb(
     told.tellings.map((telling) => ({ lineId: line.id, telling })),
     happened,
   );
-}
-
-async function placeSent(bot: Bot, caller: Caller, ward: WardState, view: ViewOutput): Promise<Result> {
-  const now = bot.deps.clock.now();
-  const read = readPlaceForm(view, { ward, now });
-  if (read.is === 'told') {
-    const errors = await wrongPeople(bot, caller, read.placed);
-    if (Object.keys(errors).length > 0) return { is: 'wrong', errors };
-    const placed = await ofChosen(bot, caller, read.placed, read.of);
-    return place(bot, caller, ward, { ...read, placed });
-  }
-  if (read.is !== 'to decide' && read.is !== 'to look again') return place(bot, caller, ward, read);
-  const asks = read.is === 'to decide' ? 'cautions' : 'heparin';
-  const form = placeFormAnew(view, { ward, user: caller.user, now }, asks);
-  return form ? { is: 'next', form, where: 'in its place' } : notTold(staleForm);
-}
-
-async function place(bot: Bot, caller: Caller, ward: WardState, read: WhoseFormRead): Promise<Result> {
-  if (read.is !== 'told') return notTold(read);
-  const { deps, names } = bot;
-  const placed = await placeLine(
-    deps,
-    { wardId: caller.wardId, by: caller.user, via: 'form', at: read.at, once: caller.once },
-    read.placed,
-  );
-  const now = deps.clock.now();
-  switch (placed.is) {
-    case 'refused':
-      return {
-        is: 'wrong',
-        errors: { name: plainText(await refusalWords(placed.refusal, null, ward, names, now)) },
-      };
-    case 'occupied': {
-      const { line } = placed;
-      return {
-        is: 'wrong',
-        errors: {
-          name: `${line.patient.name}, ${plainText(animalWords(line))}, has a line there already, placed ${clockText(ward.policy, line.placed.at, now)}. The same animal: take that line out first, put it right (${bot.command} amend), or check site and side here. Another of that name: add something to the name.`,
-        },
-      };
-    }
-    case 'whose': {
-      const placings = await deps.record.readPlacings(caller.wardId);
-      const given = { ward: placed.ward, placed: read.placed, at: read.at, line: placed.line, now };
-      const form = whoseForm({ ...given, names: placings.map(({ patient }) => patient.name) });
-      return { is: 'next', form, where: 'on top' };
-    }
-    case 'already': {
-      // Two at two phones: what only the second looked at and filled in must not be thought to stand.
-      const notAdded =
-        placed.line.placed.by === caller.user
-          ? ''
-          : ' Nothing of your form was added, cautions neither: look at the card, and put right there what differs.';
-      return {
-        is: 'done',
-        afterwards: async () =>
-          caller.say(
-            `${await names.of(placed.line.placed.by)} registered that line first: ${lineWords(placed.line)}. It’s recorded once.${notAdded}`,
-          ),
-      };
-    }
-    case 'placed': {
-      const { line } = placed;
-      const clock = (atMs: number) => clockText(ward.policy, atMs, now);
-      const looked = await screenedWords(line, names, clock);
-      const count = linesOfAnimal(line).length;
-      const more =
-        count === 1
-          ? ''
-          : ` ${escaped(line.patient.name)} has had ${count} lines in this stay: blood, flush fluid and cautions count together.`;
-      const heparin = heparinCautionWords(line);
-      const caution = heparin === '' ? '' : ` *${heparin}.*`;
-      const registered = `Registered: ${lineWords(line)}.${more} ${capital(looked)}.${caution}`;
-      if (isCapped(line)) {
-        const flush = `Samples only, capped: nothing to zero or test. Flush it by hand every ${ward.policy.flushEveryMin} min; I ask.`;
-        const text = `${registered} ${flush}`;
-        return {
-          is: 'done',
-          afterwards: () =>
-            caller.say(text, [
-              section(text),
-              actions(`placed:${line.id}`, [
-                ...joinButtons(caller.wardId, line),
-                unregisterButton(caller.wardId, line),
-                putRightButton(caller.wardId, line.id, line.placed.entry),
-              ]),
-            ]),
-        };
-      }
-      const text = `${registered} Now zero and level it, and do a fast-flush test; I ask again in ${ward.policy.atOnceMin} min.`;
-      const value = actionValue({ w: caller.wardId, l: line.id });
-      return {
-        is: 'done',
-        afterwards: () =>
-          caller.say(text, [
-            section(text),
-            actions(`placed:${line.id}`, [
-              { action: `done:zero:${line.id}:first`, text: doneWords('zero'), value, primary: true },
-              testButton(caller.wardId, line.id),
-              unregisterButton(caller.wardId, line),
-              putRightButton(caller.wardId, line.id, line.placed.entry),
-            ]),
-          ]),
-      };
-    }
-  }
-}
-
-async function policy(
-  bot: Bot,
-  caller: Caller,
-  before: WardState,
-  read: ReturnType<typeof readPolicyForm>,
-): Promise<Result> {
-  if (read.is !== 'told') return notTold(read);
-  const isNamed = read.policy.lead !== before.policy.lead;
-  if (isNamed && !mayNameLead(before, caller.user, bot.deps.clock.now()))
-    return {
-      is: 'wrong',
-      errors: {
-        lead: 'Only the ward lead, a clinician of this policy or whoever is on call can change the ward lead, who sees everybody’s learning curve. Put it back as it was, or ask one of them.',
-      },
-    };
-  const told = await tellWard(
-    bot.deps,
-    { wardId: caller.wardId, by: caller.user, via: 'form', once: caller.once },
-    { kind: 'policySet', body: { policy: read.policy } },
-    (view, now) => {
-      const about = { what: 'policy', user: caller.user, for: view.ward.policyVersion };
-      return [noticePost(`2.policy.${now.toString(36)}`, 'ward', now, about)];
-    },
-    (ward) => ward.policyVersion === read.basedOn,
-  );
-  // Pressed again after the record was slow to answer: what stands may be what this very form wrote.
-  if (told.is !== 'taken' && isDeepStrictEqual(read.policy, told.view.ward.policy)) {
-    return {
-      is: 'done',
-      afterwards: () => caller.say('The ward policy is as in this form. Nothing was written twice.'),
-    };
-  }
-  if (told.is !== 'taken') {
-    return {
-      is: 'wrong as a whole',
-      message:
-        'Somebody else changed the policy while this form was open. Close it, open it again and make your change on what stands now.',
-    };
-  }
-  return {
-    is: 'done',
-    afterwards: () =>
-      sayOfWard(
-        caller,
-        'Ward policy changed. It applies to every line from now on, and I’m telling the channel.',
-        told.view.ward,
-        'policy',
-      ),
-  };
 }

@@ -1,13 +1,8 @@
 import { describe, expect, it } from 'vitest';
-import {
-  accept,
-  checkTime,
-  placingBackDateMs,
-  type Refusal,
-  type Verdict,
-} from '../../../src/domain/record/accept.ts';
+import { accept, type Verdict } from '../../../src/domain/record/accept.ts';
 import type { Entry, Telling } from '../../../src/domain/record/entry.ts';
 import { foldLine, foldNext } from '../../../src/domain/record/fold-line.ts';
+import { checkTime, placingBackDateMs, type Refusal } from '../../../src/domain/record/refusal.ts';
 import { hour, LineLog, minute, type PlacedChanges, testWard, wall } from '../../support/line-builder.ts';
 
 interface Who {

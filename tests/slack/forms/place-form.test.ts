@@ -6,7 +6,8 @@ import { bodySchema } from '../../../src/domain/record/entry.ts';
 import type { WardState } from '../../../src/domain/ward/ward-state.ts';
 import type { RawValue } from '../../../src/practice/platform/element-values.ts';
 import { viewRefusal } from '../../../src/practice/platform/view-limits.ts';
-import { placeForm, placeFormAnew, readPlaceForm } from '../../../src/slack/forms/place-form.ts';
+import { placeForm, placeFormAnew } from '../../../src/slack/forms/place-form.ts';
+import { readPlaceForm } from '../../../src/slack/forms/read-place-form.ts';
 import { testWard, wall, wardZone } from '../../support/line-builder.ts';
 import { clientObjections, filledForm, hostileNames, inputIds, withoutEmpty } from './filled-form.ts';
 

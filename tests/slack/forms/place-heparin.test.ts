@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { placeValuesFromWords } from '../../../src/app/words/place-words.ts';
-import { placeForm, placeFormAnew, readPlaceForm } from '../../../src/slack/forms/place-form.ts';
+import { placeForm, placeFormAnew } from '../../../src/slack/forms/place-form.ts';
+import { readPlaceForm } from '../../../src/slack/forms/read-place-form.ts';
 import { testWard, wall, wardZone } from '../../support/line-builder.ts';
 import { filledForm, inputIds } from './filled-form.ts';
 
