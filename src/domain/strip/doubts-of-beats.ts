@@ -2,6 +2,7 @@ import type { BeatAgreement } from './beat-agreement.ts';
 import type { BeatFindings } from './beat-findings.ts';
 import { type FoundBeats, readableRate } from './find-beats.ts';
 import type { PatientFinding } from './patient-findings.ts';
+import type { RowCheck } from './row-check.ts';
 import type { TraceFault } from './trace-faults.ts';
 
 /** The rest of the strip, as far as it makes its beats doubtful. */
@@ -12,6 +13,8 @@ export interface AroundBeats {
   leftOut: number;
   driftMmHgPerS: number;
   patient: readonly PatientFinding[];
+  /** How well a row of strokes at the beats accounts for the trace; null of too few beats. */
+  row: RowCheck | null;
   /** The level moves and does not come back, so which one is right is not known. */
   endsOffLevel: boolean;
   /** By how much the level goes up and down beside its drift and what was left out, mmHg. */
@@ -103,6 +106,19 @@ export function doubtOfRinging(ratePerMin: number, ringsHz: readonly number[]): 
   return isIt ? rateOpen(ratePerMin, ratePerMin / 2) : undefined;
 }
 
+/** Left over beyond this share, and beats that a row lacks or does not want beyond this share (measured on made strips). */
+const rowOff = { leftShare: 0.05, beats: 0.03 } as const;
+
+/** Whether a row of strokes shows other beats than were found. Where uneven beats are told as the patient’s, none may be. */
+function rowIsOff(
+  { leftShare, missed, madeUp }: RowCheck,
+  count: number,
+  patient: readonly PatientFinding[],
+): boolean {
+  const off = missed + madeUp;
+  return leftShare > rowOff.leftShare || off > (patient.length > 0 ? 0 : rowOff.beats * count);
+}
+
 /** Breathing moves the level of some seconds by less (own rule). */
 const mostLevelRangeMmHg = 14;
 
@@ -110,7 +126,7 @@ function doubtsOfRate(
   beats: BeatFindings,
   found: FoundBeats,
   agreement: BeatAgreement,
-  { leftOut, patient, endsOffLevel, levelRangeMmHg }: AroundBeats,
+  { leftOut, patient, row, endsOffLevel, levelRangeMmHg }: AroundBeats,
 ): TraceFault[] {
   const faults: TraceFault[] = [];
   const { openPerMin } = found;
@@ -118,13 +134,16 @@ function doubtsOfRate(
   const open =
     openPerMin[0] ??
     (isPaused ? undefined : otherRate(beats, agreement)) ??
-    (agreement.hidesBeats ? beats.ratePerMin * 2 : undefined);
+    (agreement.hidesBeats ? beats.ratePerMin * 2 : undefined) ??
+    row?.secondPerMin ??
+    undefined;
   if (open !== undefined) faults.push(rateOpen(beats.ratePerMin, open));
   // Of two kinds of beats that take turns the mean lies between the two, and the median does not.
   const isLopsided = patient.length === 0 && agreement.lopsidedMmHg > Math.max(4, 0.12 * beats.pulseMmHg);
   const isOddlyLopsided = agreement.lopsidedMmHg > Math.max(5, 0.15 * beats.pulseMmHg);
   const isIrregular = patient.some(({ finding }) => finding === 'irregular');
-  if (beatsDisagree(agreement, patient) || isLopsided || (isIrregular && isOddlyLopsided)) {
+  const isRowOff = row !== null && rowIsOff(row, beats.count, patient);
+  if (beatsDisagree(agreement, patient) || isLopsided || isRowOff || (isIrregular && isOddlyLopsided)) {
     faults.push({
       fault: 'beats disagree',
       hides: 'nothing',

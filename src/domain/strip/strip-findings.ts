@@ -9,14 +9,13 @@ import { type ExcursionFinding, excursionFindings } from './excursion-findings.t
 import {
   driftMmHgPerS,
   type Excursion,
-  findExcursions,
   joined,
   levelAround,
   offLevel,
   rangeBesideDrift,
 } from './excursions.ts';
 import { type Beat, type FoundBeats, findBeats, type LeftOut } from './find-beats.ts';
-import { type FoundFlush, findFlushes } from './find-flush.ts';
+import type { FoundFlush } from './find-flush.ts';
 import {
   type Confidence,
   type FlushFinding,
@@ -26,12 +25,13 @@ import {
   nothing,
   type StripVerdict,
 } from './judge-line.ts';
-import { gaps, heldAbove, without } from './left-out.ts';
 import { measureFlush } from './measure-flush.ts';
 import { type PatientFinding, patientFindings } from './patient-findings.ts';
 import type { PressureStrip } from './pressure-strip.ts';
-import { filled, noiseOf, quantile } from './smoothing.ts';
-import { type CutOffs, cutOffs, type TraceFault, traceFaults } from './trace-faults.ts';
+import { rowCheck } from './row-check.ts';
+import { quantile } from './smoothing.ts';
+import { type TraceFault, traceFaults } from './trace-faults.ts';
+import { type Trace, traceOf } from './trace-of-strip.ts';
 
 /** All that was read from a strip. */
 export interface StripFindings {
@@ -64,38 +64,6 @@ export interface ReadStrip {
   findings: StripFindings;
   beats: Beat[];
   flushes: FoundFlush[];
-}
-
-/** A trace with what is left out of it. */
-interface Trace {
-  pressures: Float64Array;
-  samplesPerS: number;
-  cut: CutOffs;
-  flushes: FoundFlush[];
-  excursions: Excursion[];
-  out: LeftOut[];
-  quiet: Float64Array;
-  noiseMmHg: number;
-}
-
-function traceOf(strip: PressureStrip): Trace {
-  const { samplesPerS } = strip;
-  const pressures = filled(strip.pressuresMmHg);
-  const missing = gaps(strip.pressuresMmHg, samplesPerS);
-  const cut = cutOffs(pressures);
-  const held = heldAbove(pressures, samplesPerS, cut.aboveMmHg);
-  const excursions = joined<Excursion>([
-    ...findExcursions(pressures, samplesPerS),
-    ...held.map((one) => ({ ...one, kind: 'above' as const })),
-  ]);
-  const flushes = findFlushes(pressures, samplesPerS, excursions);
-  const out = joined<LeftOut>([
-    ...missing,
-    ...excursions,
-    ...flushes.map(({ restFrom, restTo }) => ({ from: restFrom, to: restTo })),
-  ]);
-  const quiet = without(pressures, out);
-  return { pressures, samplesPerS, cut, flushes, excursions, out, quiet, noiseMmHg: noiseOf(quiet) };
 }
 
 /** Beats with all that makes them doubtful, or null where they cannot be read. */
@@ -143,6 +111,7 @@ function readBeats(trace: Trace): ReadBeats {
       driftMmHgPerS: drift,
       levelRangeMmHg,
       patient,
+      row: rowCheck(pressures, samplesPerS, stretches, found.beats),
       endsOffLevel: off.some(({ from, to }) => from <= samplesPerS || to >= pressures.length - samplesPerS),
     }),
   );

@@ -6,7 +6,7 @@ import { type Measured, measureOne } from './measure.ts';
 const { part, parts, seed, every } = z
   .object({ part: z.number(), parts: z.number(), seed: z.number(), every: z.number() })
   .parse(workerData);
-const measured: Measured = { cells: {}, wrongs: {} };
+const measured: Measured = { cells: {}, wrongs: {}, heldBack: {} };
 let n = 0;
 for (const family of familyNames) {
   for (let index = 0; index < families[family]; index += every) {

@@ -34,6 +34,8 @@ export const noCount = (): CellCount => ({
 export interface Measured {
   cells: Record<string, CellCount>;
   wrongs: Record<string, number>;
+  /** What held readable strips back, by family and fault. */
+  heldBack: Record<string, number>;
 }
 
 /** Adds one measurement to another. */
@@ -42,8 +44,9 @@ export function added(into: Measured, from: Measured): void {
     const own = (into.cells[name] ??= noCount());
     for (const key of Object.keys(own) as (keyof CellCount)[]) own[key] += count[key];
   }
-  for (const [what, times] of Object.entries(from.wrongs))
-    into.wrongs[what] = (into.wrongs[what] ?? 0) + times;
+  for (const kind of ['wrongs', 'heldBack'] as const)
+    for (const [what, times] of Object.entries(from[kind]))
+      into[kind][what] = (into[kind][what] ?? 0) + times;
 }
 
 /** Makes, reads and judges one strip, and counts it in its cells. */
@@ -72,6 +75,10 @@ export function measureOne(into: Measured, family: Family, index: number, seed: 
     own.found += matched.found;
     own.missed += matched.missed;
     own.madeUp += matched.madeUp;
+  }
+  if (isReadable && (answer === 'unsure' || answer === 'refused')) {
+    const key = `${family}: ${findings.faults.map(({ fault }) => fault).join(' + ')}`;
+    into.heldBack[key] = (into.heldBack[key] ?? 0) + 1;
   }
   for (const what of wrongs) {
     const key = `${family}: ${what}`;

@@ -6,7 +6,7 @@ import { added, type CellCount, type Measured, noCount } from './measure.ts';
 /** Makes, reads and judges all strips of a seed, or every nth, over worker threads. */
 async function measuredBy(seed: number, every: number): Promise<Measured> {
   const parts = Math.max(1, Math.min(os.availableParallelism(), 8));
-  const all: Measured = { cells: {}, wrongs: {} };
+  const all: Measured = { cells: {}, wrongs: {}, heldBack: {} };
   await Promise.all(
     Array.from({ length: parts }, async (_, part) => {
       const worker = new Worker(new URL('measure-worker.ts', import.meta.url), {
@@ -51,7 +51,7 @@ const columns = [
 /** Prints what was told of how many made strips: right, unsure, refused, or wrong and told plainly. */
 export async function printToldPlainly(say: (line?: string) => void, seed: number, every = 1): Promise<void> {
   const began = performance.now();
-  const { cells, wrongs } = await measuredBy(seed, every);
+  const { cells, wrongs, heldBack } = await measuredBy(seed, every);
   const lastedMin = (performance.now() - began) / 60_000;
   const ofKind = (kind: string) => Object.entries(cells).filter(([name]) => name.startsWith(`${kind}: `));
   const all = noCount();
@@ -75,12 +75,17 @@ export async function printToldPlainly(say: (line?: string) => void, seed: numbe
     for (const [name, cell] of own) say(row(name.slice(kind.length + 2), cell));
   }
   say();
-  say('What was told wrongly:');
-  say();
-  say(head(['kind of strip: what', 'times']));
-  for (const [what, times] of Object.entries(wrongs).toSorted(([, a], [, b]) => b - a))
-    say(line([what, times]));
-  say();
+  for (const [title, counts] of [
+    ['What was told wrongly:', wrongs],
+    ['What held readable strips back:', heldBack],
+  ] as const) {
+    say(title);
+    say();
+    say(head(['kind of strip: what', 'times']));
+    for (const [what, times] of Object.entries(counts).toSorted(([, a], [, b]) => b - a))
+      say(line([what, times]));
+    say();
+  }
   say('### Beat by beat');
   say();
   say(head(['kind of strip', 'true beats', 'sensitivity', 'positive predictive value']));

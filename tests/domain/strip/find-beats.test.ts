@@ -1,8 +1,12 @@
+import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
+import { z } from 'zod';
 import { findBeats } from '../../../src/domain/strip/find-beats.ts';
 import { mean } from '../../../src/domain/strip/smoothing.ts';
 import * as fc from '../../support/properties.ts';
 import { type SimulatedStripOptions, simulatedStrip } from '../../support/simulated-strip.ts';
+import { madeStrip } from '../../support/strips/made-strip.ts';
+import { unevenStrips } from '../../support/strips/uneven-strips.ts';
 
 const read = (options: SimulatedStripOptions) => {
   const { strip, shown } = simulatedStrip(options);
@@ -65,6 +69,29 @@ describe('against another peak finder', () => {
     expect(Math.abs(found.sapMmHg - scipy.sapMmHg)).toBeLessThan(1.5);
     expect(Math.abs(found.dapMmHg - scipy.dapMmHg)).toBeLessThan(1.5);
     expect(Math.abs(found.mapMmHg - scipy.mapMmHg)).toBeLessThan(0.3);
+  });
+});
+
+// SciPy 1.17.1 on made strips of uneven beats; the script is beside what it found.
+const uneven = z
+  .object({ peaksS: z.record(z.string(), z.array(z.number())) })
+  .parse(
+    JSON.parse(readFileSync(new URL('../../fixtures/strip/peaks-by-scipy.json', import.meta.url), 'utf8')),
+  );
+
+describe('uneven beats, against another peak finder', () => {
+  it.each(Object.entries(unevenStrips))('%s: the reader and SciPy find the same beats', (name, options) => {
+    const { strip } = madeStrip(options);
+    const read = findBeats(strip.pressuresMmHg, strip.samplesPerS).beats.map(
+      ({ peakAt }) => peakAt / strip.samplesPerS,
+    );
+    const peaks = uneven.peaksS[name] ?? [];
+    // Found within 150 ms, as ANSI/AAMI EC57 has it; the reader leaves out beats that the ends cut off.
+    const near = (s: number, others: readonly number[]) => others.some((one) => Math.abs(one - s) < 0.15);
+    const inner = peaks.slice(1, -2);
+    expect(inner.length).toBeGreaterThan(20);
+    expect(inner.filter((s) => near(s, read)).length / inner.length).toBeGreaterThanOrEqual(0.98);
+    expect(read.filter((s) => near(s, peaks)).length / read.length).toBeGreaterThanOrEqual(0.96);
   });
 });
 

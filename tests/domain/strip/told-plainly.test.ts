@@ -5,30 +5,10 @@ import { bellFrom, chanceFrom } from '../../support/simulated-strip.ts';
 import { type MadeStripOptions, madeStrip } from '../../support/strips/made-strip.ts';
 import { notAPulse, notAPulseKinds } from '../../support/strips/not-a-pulse.ts';
 import { truthOf } from '../../support/strips/truth-of-strip.ts';
+import { usualStrip } from '../../support/strips/usual-strip.ts';
 
-const usual: MadeStripOptions = {
-  seed: 1,
-  seconds: 20,
-  samplesPerS: 200,
-  ratePerMin: 90,
-  rhythm: { kind: 'regular', variation: 0.01 },
-  wave: 'windkessel',
-  afterwave: 0.15,
-  runOffS: 1,
-  sapMmHg: 120,
-  dapMmHg: 75,
-  line: { naturalHz: 20, damping: 0.5 },
-  noiseMmHg: 0.3,
-  hum: null,
-  driftMmHgPerS: 0,
-  breath: { perMin: 15, mmHg: 1.5, pulseShare: 0.03 },
-  excursions: [],
-  clipAboveMmHg: 320,
-  clipBelowMmHg: -40,
-  stepMmHg: 0.1,
-};
 function made(options: Partial<MadeStripOptions>) {
-  const strip = madeStrip({ ...usual, ...options });
+  const strip = madeStrip({ ...usualStrip, ...options });
   return { truth: truthOf(strip), found: readStrip(strip.strip).findings };
 }
 const isPlain = ({ beats, faults }: StripFindings) => beats !== null && faults.length === 0;
