@@ -160,6 +160,7 @@ describe('a catheter tip', () => {
     await bot.look();
     await bot.quiet();
     expect(told(bot).text).toContain('catheter tip not whole');
+    bot.slowly();
     const again = await bot.press(ina, `done:tip:${line.id}:missing`, { message });
     expect(again.text).toContain('Already recorded');
   });

@@ -457,7 +457,8 @@ describe('hostile text', () => {
     await bot.type(ina, 'handover');
     await bot.quiet();
     // The first message, the patient and the visits.
-    expect(messagesOf(bot, 'handover')).toHaveLength(3);
+    // Each ampersand is written as five characters: the visits of such a name take two messages.
+    expect(messagesOf(bot, 'handover')).toHaveLength(name.startsWith('&&&') ? 4 : 3);
     const pinged = bot.platform.notified.filter(({ why }) => why !== 'direct message');
     for (const { userIds, why } of pinged) {
       expect(why).toBe('mention');

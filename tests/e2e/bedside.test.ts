@@ -161,7 +161,7 @@ describe('a fast-flush test measured on its strip', () => {
     expect(lastOf(bot, 'card').text).toContain(`150/60 (mean 90) mmHg, d${doubt}`);
     await bot.advanceTo(at('19:50'));
     const byEye = await bot.type(ina, 'test Biscuit normal 200 /min');
-    expect(byEye.text).toContain('By eye: at 200 /min a strip is needed');
+    expect(byEye.text).toContain('By eye: at 200 /min you need a strip');
     expect((await bot.type(ina, 'reading Biscuit 140/60 mmHg mean 90 mmHg')).text).toContain(
       'Doubtful: tested by eye, and at 200 /min (given with the test) a strip is needed; go by the mean (90 mmHg).',
     );

@@ -25,11 +25,11 @@ describe('a line for samples only', () => {
     expect(sent.answer?.text).toBe(
       'Registered: Biscuit (left dorsal pedal). Not screened. Samples only, capped: nothing to zero or test. Flush it by hand every 60 min; I ask.',
     );
-    expect(verbsOf(sent.answer?.message)).toEqual(['open:transducer', 'open:amend']);
+    expect(verbsOf(sent.answer?.message)).toEqual(['open:transducer', 'done:undo', 'open:amend']);
     await bot.quiet();
     const card = lastOf(bot, 'card');
     expect(card.text).toContain('Samples only: capped, no transducer since 20:00');
-    expect(verbsOf(card)).toEqual(['done:flush', 'open:card']);
+    expect(verbsOf(card)).toEqual(['done:flush', 'open:card', 'open:mine']);
     // A line on its transducer is asked for its zero and test 10 min after placing; this one for its flush at 60.
     await bot.advanceTo(at('20:59'));
     expect(messagesOf(bot, 'nudge')).toEqual([]);

@@ -120,7 +120,7 @@ export function faultJourney(mode: 'socket' | 'http', redis: () => TestRedis): v
       await bot.sweep();
       const call = lastOf(bot, 'escalation', suvi);
       expect(call.text).toMatch(
-        /^BISCUIT dog: fault not solved \(no trace\), may clot\. Ina Brandvold left it 19:20\. Call the ward or take it\..*Line fault not resolved: no trace, patient looks bad, told 19:20 .*Risk: pressures unseen, clot, lost line\./,
+        /^BISCUIT dog: fault not solved \(no trace\), may clot\. Ina Brandvold left it 19:20\. Call the ward or take it\..*Line fault not resolved: no trace, patient looks bad, recorded 19:20 .*Risk: pressures unseen, clot, lost line\./,
       );
       await bot.platform.close({ user: ina, viewId: bot.platform.view(ina)!.id });
       await bot.platform.until('the line’s page under it to show it', () =>
@@ -155,7 +155,7 @@ export function faultJourney(mode: 'socket' | 'http', redis: () => TestRedis): v
       );
       await bot.sweep();
       expect(lastOf(bot, 'notice').text).toMatch(
-        /^NOBODY IS ON CALL\. A clinician must see this now: Biscuit \(left dorsal pedal\): line fault not resolved: drifting, stopped at catheter, told 19:20/,
+        /^NOBODY IS ON CALL\. A clinician must see this now: Biscuit \(left dorsal pedal\): line fault not resolved: drifting, stopped at catheter, recorded 19:20/,
       );
       await bot.type(ina, 'oncall @suvi');
       await bot.sweep();
@@ -187,7 +187,7 @@ export function faultJourney(mode: 'socket' | 'http', redis: () => TestRedis): v
       expect(await pressPage(bot, teo, 'well')).toContain('Step 2 of 7: catheter');
       await pressPage(bot, ina, 'still');
       const behind = await pressPage(bot, teo, 'rested');
-      expect(behind).toContain('was answered meanwhile');
+      expect(behind).toContain('somebody has answered that question already');
       expect(behind).toContain('Step 3 of 7: tap');
       expect(await told(bot)).toEqual(['opened spiky', 'spiky.patient=well', 'spiky.moves=still']);
       expect(messagesOf(bot, 'escalation', suvi)).toEqual([]);
@@ -222,11 +222,11 @@ export function faultJourney(mode: 'socket' | 'http', redis: () => TestRedis): v
       expect(await pressPage(bot, ina, 'drifting')).toContain('Step 1 of 8: patient');
       for (const answer of ['well', 'straight', 'right', 'clear', 'good', 'level', 'not'])
         await pressPage(bot, ina, answer);
-      expect(shown(bot.platform.view(ina))).toContain('if it finds nothing, the clinician on call is told');
+      expect(shown(bot.platform.view(ina))).toContain('if it finds nothing, I tell the clinician on call');
       expect(await pressPage(bot, ina, 'right')).toContain('*Not resolved 19:20.*');
       await bot.sweep();
       expect(lastOf(bot, 'escalation', suvi).text).toContain(
-        'Line fault not resolved: drifting, nothing solved it, told 19:20',
+        'Line fault not resolved: drifting, nothing solved it, recorded 19:20',
       );
       await bot.quiet();
       expect(lastOf(bot, 'card').text).toContain('Open fault spiky since 19:20, at catheter');

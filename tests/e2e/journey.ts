@@ -47,7 +47,7 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       expect(
         sent.answer?.message &&
           actionsOf(sent.answer.message).map((id) => id.split(':').slice(0, 2).join(':')),
-      ).toEqual(['done:zero', 'open:test', 'open:amend']);
+      ).toEqual(['done:zero', 'open:test', 'done:undo', 'open:amend']);
       expect(bot.platform.ephemerals(teo)).toEqual([]);
 
       await bot.quiet();

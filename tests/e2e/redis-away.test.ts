@@ -5,8 +5,8 @@ import { startTestRedis, type TestRedis } from '../support/redis-for-tests.ts';
 
 const biscuit = 'Biscuit dog 28kg left dorsal pedal 20g manual';
 const at = (clock: string) => Date.parse(`2026-11-24T${clock}:00Z`);
-const notRecorded = /^Not recorded: the record cannot be reached right now\./;
-const notKnown = /not known whether/;
+const notRecorded = /^Not recorded: I can’t reach the record right now\./;
+const notKnown = /can’t tell whether/;
 
 let redis: TestRedis;
 beforeAll(async () => {

@@ -26,7 +26,7 @@ describe('targets', () => {
       'targets Biscuit map 80-110 sap from 100 until 23:00 reason head injury',
     );
     expect(told.text).toMatch(
-      /Recorded for Biscuit .*targets mean 80 to 110, systolic from 100 mmHg: head injury, 19:20\. Until 23:00 a reading is held against these/,
+      /Recorded for Biscuit .*targets mean 80 to 110, systolic from 100 mmHg: head injury, 19:20\. Until 23:00 readings are checked against these/,
     );
     await bot.quiet();
     expect(lastOf(bot, 'card').text).toContain(

@@ -104,7 +104,8 @@ function cameBefore(line: LineState, kind: DutyKind, askedAt: number, did: Done)
   return line.removed !== null && !isAfterOut && out !== undefined && out.entry <= did.entry;
 }
 
-function lastClearing(line: LineState, kind: DutyKind): Done | null {
+/** The latest entry that does a duty of this kind; null where none was told. */
+export function lastClearing(line: LineState, kind: DutyKind): Done | null {
   return clearedBy[kind].reduce<Done | null>((latest, entryKind) => {
     const done = line.last[entryKind] ?? null;
     return done && (!latest || done.at > latest.at) ? done : latest;

@@ -1,6 +1,6 @@
-import { minuteMs } from '../../domain/duties/duty.ts';
+import { isClinicians, minuteMs } from '../../domain/duties/duty.ts';
 import type { DutyKind } from '../../domain/duties/duty-kind.ts';
-import { dutyStatus } from '../../domain/duties/duty-status.ts';
+import { dutyStatus, lastClearing } from '../../domain/duties/duty-status.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import type { ActionValue } from '../action-value.ts';
@@ -43,8 +43,10 @@ export async function staleWords(
   const each = await Promise.all(
     stale.map(async (kind) => {
       const status = dutyStatus(line, ward.policy, { lineId: line.id, kind, dueAt: 0 }, 0, now);
-      return status.is === 'done'
-        ? `${dutyName(kind, line)} was recorded ${clockText(ward.policy, status.done.at, now)} by ${await bot.names.of(status.done.by)}`
+      const latest = isClinicians(kind) ? null : lastClearing(line, kind);
+      const done = status.is === 'done' ? (latest ?? status.done) : null;
+      return done
+        ? `${dutyName(kind, line)} was recorded ${clockText(ward.policy, done.at, now)} by ${await bot.names.of(done.by)}`
         : `${dutyName(kind, line)} isn’t due`;
     }),
   );

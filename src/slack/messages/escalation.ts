@@ -99,7 +99,7 @@ export async function escalationMessage(
     const settled = areSettled(items, post, view, now);
     return { text: 'Settled.', blocks: [section('*Settled*'), ...blocks], settled };
   }
-  const more = othersWords(others, post, view);
+  const more = othersWords(others, post, view, wordsMax - lengthOf(blocks));
   const standIn = await standInWords(post, open, view, names, now);
   if (toClinician) {
     for (const [line, mine] of others) {
@@ -129,14 +129,34 @@ function roomFor<T>(lines: readonly T[]): [T[], T[]] {
   return [lines.slice(0, linesWithButtons), lines.slice(linesWithButtons)];
 }
 
-function othersWords(others: readonly [LineState, Item[]][], post: Post, view: WardView): string[] {
+/** Characters of one message's words, with air for its lead and the standing caution: an update takes 4,000 (chat.update). */
+const wordsMax = 3_550;
+
+/** The lines without buttons, each by name as far as `room` (characters) goes, the rest by their number. */
+function othersWords(
+  others: readonly [LineState, Item[]][],
+  post: Post,
+  view: WardView,
+  room: number,
+): string[] {
   const late = others.flatMap(([line, mine]) => {
     const open = mine.filter(isOpen);
     return open.length === 0 ? [] : [`${lineWords(line)}: ${lateWords(open, post.at, view)}`];
   });
-  return late.length === 0
-    ? []
-    : [`And ${late.length} more: ${late.join('; ')}. \`/artline due\` has their buttons.`];
+  if (late.length === 0) return [];
+  let left = room;
+  const named = late.filter((words) => (left -= words.length + 2) >= 0);
+  const unnamed = late.length - named.length;
+  const each = [...named, ...(unnamed > 0 ? [`${unnamed} not named here`] : [])].join('; ');
+  return [`And ${late.length} more: ${each}. \`/artline due\` has their buttons.`];
+}
+
+/** How many characters these blocks say. */
+function lengthOf(blocks: MessageBody['blocks']): number {
+  return blocks.reduce(
+    (sum, block) => sum + (block.type === 'section' ? (block.text?.text.length ?? 0) : 0),
+    0,
+  );
 }
 
 /** To whom the newer message went: whoever is relieved must not look for it among their own. */
