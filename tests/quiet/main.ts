@@ -1,11 +1,16 @@
 import os from 'node:os';
 import type { DutyKind } from '../../src/domain/duties/duty-kind.ts';
 import { quantile } from '../../src/domain/statistics/quantile.ts';
+import { drawNight } from './draw-night.ts';
 import { runWard } from './run-ward.ts';
 import { type Manner, manners } from './staff.ts';
 import { Tally } from './tally.ts';
 
 const [wardDaysTold = '1000', only = ''] = process.argv.slice(2);
+if (wardDaysTold === 'night') {
+  process.stdout.write(`${drawNight(only === '' ? 'docs/attention-night.png' : only)}\n`);
+  process.exit(0);
+}
 const wardDays = Number(wardDaysTold);
 if (!Number.isInteger(wardDays) || wardDays < 5) {
   process.stderr.write(
