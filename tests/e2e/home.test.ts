@@ -71,7 +71,10 @@ describe('Home', () => {
     const bot = await twoNurses();
     await home(bot, ina);
     const drawn = await pressAt(bot, ina, 'done:all', /Recorded for Biscuit .*zeroed/);
-    expect(words(drawn)).toContain('2 lines are yours; nothing is due now.');
+    // How each trace rang is told line by line.
+    expect(words(drawn)).toContain('2 lines are yours; all of them due now.');
+    expect(words(drawn)).not.toContain('*Zero and level*, due');
+    expect(words(drawn)).toContain('*Fast-flush test*, due');
     expect(texts(drawn)).toContain('Take back');
     expect((await bot.line('Biscuit')).last.zeroed).toMatchObject({ by: ina });
     // Nobody is told beside: no message in the channel, none by direct message.

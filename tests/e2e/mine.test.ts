@@ -54,25 +54,24 @@ describe('what is mine and due now', () => {
     await bot.platform.until('the menu again', () => bot.platform.view(ina)?.spec.callback_id === 'menu');
   });
 
-  it('is done with one tap, whatever it is, which says before what it records; the list is then empty', async () => {
+  it('is done with one tap, which says before what it records; how each trace rang is told line by line', async () => {
     const bot = await threeLines();
     const { view } = await bot.type(ina, 'mine');
-    expect(words(view!)).toContain('_All done_ records: Biscuit, Mochi: levelled, zeroed, test normal.');
+    expect(words(view!)).toContain(
+      '_All done_ records: Biscuit, Mochi: levelled, zeroed. Fast-flush tests: line by line.',
+    );
     const said = await bot.press(ina, 'done:all', { view: view! });
     for (const name of ['Biscuit', 'Mochi'])
-      expect(said.text).toMatch(
-        new RegExp(`Recorded for ${name} .*: level at the heart, zeroed and fast-flush test: normal, 19:20`),
-      );
-    for (const name of ['Biscuit', 'Mochi'])
-      expect((await bot.line(name)).last).toMatchObject({
-        zeroed: { by: ina },
-        fastFlushTested: { by: ina },
-      });
+      expect(said.text).toMatch(new RegExp(`Recorded for ${name} .*: level at the heart and zeroed, 19:20`));
+    for (const name of ['Biscuit', 'Mochi']) {
+      expect((await bot.line(name)).last).toMatchObject({ zeroed: { by: ina } });
+      expect((await bot.line(name)).last.fastFlushTested).toBeUndefined();
+      await bot.type(ina, `test ${name} normal`);
+    }
     expect((await bot.line('Otto')).last.zeroed).toBeUndefined();
-    await bot.platform.until('nothing due', () =>
-      words(bot.platform.view(ina)!).includes('Nothing is due of your lines now.'),
-    );
-    expect(words(bot.platform.view(ina)!)).toMatch(/\*Next\*.*20:20 Biscuit \(left dorsal pedal\): flush/);
+    const again = await bot.type(ina, 'mine');
+    expect(words(again.view!)).toContain('Nothing is due of your lines now.');
+    expect(words(again.view!)).toMatch(/\*Next\*.*20:20 Biscuit \(left dorsal pedal\): flush/);
   });
 
   it('writes nothing twice where another was quicker, and says who told it', async () => {
@@ -80,7 +79,7 @@ describe('what is mine and due now', () => {
     const { view } = await bot.type(ina, 'mine');
     await bot.type(teo, 'zero Biscuit');
     const said = await bot.press(ina, 'done:all', { view: view! });
-    expect(said.text).toMatch(/Recorded for Biscuit .*\): fast-flush test: normal/);
+    expect(said.text).toMatch(/Recorded for Mochi .*\): level at the heart and zeroed/);
     expect(said.text).toContain(
       'Nothing recorded for Biscuit (left dorsal pedal): zero and level was recorded 19:20 by Teo Marchetti.',
     );

@@ -13,10 +13,13 @@ import { actions, type ButtonSpec, section } from './blocks.ts';
 
 /**
  * One tap for all that one visit does of several lines, whatever it is, and above it what that tap records of each: nothing
- * is told that nobody read. What only a form or a clinician can answer is not in it. None where one line has it all.
+ * is told that nobody read. What only a form or a clinician can answer is not in it, and no fast-flush test: how a trace rang,
+ * somebody has to have seen line by line. None where one line has it all.
  */
 export function allDoneBlocks(wardId: string, open: readonly Item[], { ward }: WardView): KnownBlock[] {
-  const quick = open.filter(({ asked: { kind } }) => !isClinicians(kind) && usualTelling(kind) !== null);
+  const quick = open.filter(
+    ({ asked: { kind } }) => !isClinicians(kind) && kind !== 'test' && usualTelling(kind) !== null,
+  );
   const byLine = [...Map.groupBy(quick, ({ line }) => line)];
   if (byLine.length < 2) return [];
   const names = byLine.map(([line]) => line.patient.name);
@@ -34,7 +37,8 @@ export function allDoneBlocks(wardId: string, open: readonly Item[], { ward }: W
   const each = [...claims].map(([what, mine]) => `${mine.map(([line]) => nameOf(line)).join(', ')}: ${what}`);
   const buttons = inButtons(wardId, byLine);
   if (buttons.length === 0) return [];
-  return [section(`_All done_ records: ${each.join('; ')}.`), actions(`round:${wardId}`, buttons)];
+  const tests = open.some(({ asked }) => asked.kind === 'test') ? ' Fast-flush tests: line by line.' : '';
+  return [section(`_All done_ records: ${each.join('; ')}.${tests}`), actions(`round:${wardId}`, buttons)];
 }
 
 /** As many buttons as carry all of it; of a line all is in one. */

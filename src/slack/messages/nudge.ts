@@ -142,18 +142,11 @@ function beganWords(line: LineState, open: readonly Item[], nurse: string): stri
   return by === undefined || by === nurse ? '' : ` and ${mention(by)}, who began on the fault`;
 }
 
-/**
- * One tap for the whole round of several lines: flushed, where nothing else waits; else what it names that it records, and no
- * test: how a trace rang, somebody has to have seen line by line.
- */
+/** One tap for the whole round of several lines: flushed, where nothing else waits; else what it names that it records. */
 function allDone(wardId: string, open: readonly Item[], view: WardView): MessageBody['blocks'] {
   return open.every(({ asked }) => asked.kind === 'flush')
     ? allFlushed(wardId, open)
-    : allDoneBlocks(
-        wardId,
-        open.filter(({ asked }) => asked.kind !== 'test'),
-        view,
-      );
+    : allDoneBlocks(wardId, open, view);
 }
 
 function allFlushed(wardId: string, open: readonly Item[]): MessageBody['blocks'] {

@@ -35,10 +35,11 @@ function wordsOfBlock(block: KnownBlock): string[] {
   return [];
 }
 
-/** One line of text: bold marks gone, a sentence's end where a line ended without one. */
+/** One line of text: bold marks gone, and those of a line in italics, a sentence's end where a line ended without one. */
 function plainLine(words: string): string {
   return words
     .replaceAll(/\*([^*\n]+)\*/g, '$1')
+    .replaceAll(/^_([^_\n]+)_$/gm, '$1')
     .replaceAll(/(?:^|\n)• /g, '\n')
     .trim()
     .replaceAll(/([^.,:;!?…”\s])\n/g, '$1. ')

@@ -22,7 +22,7 @@ describe('a nurse who has read the first post alone knows', () => {
       'what to do if Biscuit’s tail is cold again',
       /Biscuit \(.*?cold tail 16:20, clear since 16:50.*?→ Again: call Dr Ada Holm at once/,
     ],
-    ['when Otto is flushed next', /Visits until 07:00\. 18:45 flush, zero, test: [^;]*☐ Otto/],
+    ['when Otto is flushed next', /Visits until 07:00\. 18:45 flush: [^;]*☐ Otto/],
     ['who does it', /All go to whoever accepts/],
     ['whose time runs out tonight', /Biscuit \(cat, .*?dwell limit 21:00/],
     [
@@ -41,7 +41,7 @@ describe('a nurse who has read the first post alone knows', () => {
     ['who may bleed', /Tigger [^→]*bleeding disorder/],
     [
       'what Rex’s pressure was, and whether to believe it',
-      /Stable \(reading trusted unless marked\).*?Rex: 118\/64 \(82\) 18:00\./,
+      /Stable \(reading trusted unless marked\).*?Rex, L dorsal pedal: 118\/64 \(82\) 18:00\./,
     ],
   ])('%s', (_question, answer) => {
     expect(post).toMatch(answer);
