@@ -62,7 +62,7 @@ export async function nobodyAnsweredMessage(
   }
   const { backup } = view.ward.policy;
   const told = backup === null ? '' : ` ${await names.of(backup)} has been told now.`;
-  const head = `${whom} hasn't answered three messages.${told} Ring a clinician now:`;
+  const head = `${whom} hasn’t answered three messages.${told} Ring a clinician now:`;
   const late = lateLines(open, post, view);
   return {
     text: `${head} ${late.join('. ')}.`,

@@ -41,7 +41,11 @@ function walked(run: WardNight): string[] {
       );
     visits.push(...begun.map((duties) => written(now, duties)));
     for (const duty of begun.flat()) tellRun(run, duty, now);
-    for (const line of run.lines)
+    // What a redress before the night asks for is no part of this visit.
+    const redressed = new Set(
+      begun.flat().flatMap(({ kind, lineId }) => (kind === 'redress' ? [lineId] : [])),
+    );
+    for (const line of run.lines.filter(({ id }) => redressed.has(id)))
       for (const duty of dutiesOfLine(line, policy, now))
         if (duty.why === 'redressed' && duty.dueAt === now) tellRun(run, duty, now);
   }
