@@ -144,7 +144,7 @@ describe('a fault', () => {
     await opened.getByText('draw back gently').waitFor();
     await look(page, 'fault-draw');
     await opened.getByRole('button', { name: 'No blood or it resists: stop, call' }).tap();
-    await opened.getByText('Nobody is on call: the ward is told.').waitFor();
+    await opened.getByText('Nobody is on call, so I’m telling the ward.').waitFor();
     const tooWide = await opened
       .locator(':visible')
       .evaluateAll(
