@@ -38,7 +38,7 @@ describe('targets', () => {
     expect(low.text).toContain('Dr Suvi Aaltola, on call, is being told now.');
     await bot.look();
     await bot.quiet();
-    expect(lastOf(bot, 'escalation', suvi).text).toContain('mean 74 mmHg, below its target of 80');
+    expect(lastOf(bot, 'escalation', suvi).text).toContain('Mean 74 mmHg, below its target of 80');
     await bot.type(ina, 'reading Biscuit 130/70 mean 90 mmHg 100 /min');
     expect((await bot.type(suvi, 'targets Biscuit end')).text).toContain('The ward’s limits apply again.');
     const after = await bot.type(ina, 'reading Biscuit 120/60 mean 74 mmHg 100 /min');
