@@ -4,7 +4,9 @@ import { defaultPolicy, wardPolicySchema } from '../../../src/domain/policy/ward
 import { wardZone } from '../../support/line-builder.ts';
 
 const policy: Record<string, unknown> = defaultPolicy(wardZone);
-const inWords = ['shifts', 'clinicians', 'lead', 'rota', 'overrideFor'];
+const inWords = ['shifts', 'clinicians', 'lead', 'rota', 'overrideFor', 'backup', 'dangerFor', 'inCharge'];
+/** Times of day, not numbers. */
+const clocks = ['waking', 'questionsAt'];
 
 /** Rows of docs/defaults.md: the policy keys of the first column, then default and bounds as written. */
 const rows = readFileSync(new URL('../../../docs/defaults.md', import.meta.url), 'utf8')
@@ -21,7 +23,9 @@ const rows = readFileSync(new URL('../../../docs/defaults.md', import.meta.url),
 const numbers = (text: string) => [...text.matchAll(/\d+(?:\.\d+)?/g)].map(Number);
 const leaves = (value: unknown): number[] =>
   typeof value === 'object' && value !== null ? Object.values(value).flatMap(leaves) : [Number(value)];
-const described = rows.map(({ keys, value, bounds }) => ({ title: keys.join(', '), keys, value, bounds }));
+const described = rows
+  .filter(({ keys }) => !clocks.includes(keys[0] ?? ''))
+  .map(({ keys, value, bounds }) => ({ title: keys.join(', '), keys, value, bounds }));
 
 describe('docs/defaults.md', () => {
   it('has every number of the policy once', () => {
@@ -35,6 +39,13 @@ describe('docs/defaults.md', () => {
 
   it.each(described)('says the default of $title', ({ keys, value }) => {
     expect(numbers(value)).toEqual(keys.flatMap((key) => leaves(policy[key])));
+  });
+
+  it.each(clocks)('says the times of day of %s', (key) => {
+    const said = rows.find(({ keys }) => keys[0] === key)?.value ?? '';
+    const times = (value: unknown): string[] =>
+      typeof value === 'string' ? [value] : Object.values(value as object).flatMap(times);
+    expect(said.match(/\d\d:\d\d/g)).toEqual(times(policy[key]));
   });
 
   it.each(described)('says the bounds of $title', ({ keys, bounds }) => {
