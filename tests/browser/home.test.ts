@@ -37,14 +37,16 @@ it.each(['light', 'dark'] as const)(
       .getByText(/^Recorded for Biscuit/)
       .first()
       .waitFor();
-    await nurse.getByText('2 lines are yours; nothing is due now.').waitFor();
+    // How each trace rang is told line by line.
+    await nurse.getByText('Zero and level').first().waitFor({ state: 'detached' });
+    await nurse.getByText('Fast-flush test').first().waitFor();
     await nothingCut(page);
     await look(page, `${theme}-home-done`);
     await nurse.getByRole('button', { name: 'Menu', exact: true }).tap();
     const menu = page.getByRole('dialog', { name: 'Arterial lines' });
     await menu.getByRole('button', { name: 'Mine, due now' }).tap();
     const mine = page.getByRole('dialog', { name: 'Mine, due now' });
-    await mine.getByText('Nothing is due of your lines now.').waitFor();
+    await mine.getByText('Fast-flush test').first().waitFor();
     await nothingCut(page);
     await look(page, `${theme}-mine`);
     expect(problems).toEqual([]);
