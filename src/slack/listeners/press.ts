@@ -162,34 +162,10 @@ async function tell(
   await refreshViews(bot, caller, lineId);
 }
 
-/** Every line of a round was flushed: told for those that still wait; of the others is said who told it. */
-async function roundFlushed(bot: Bot, caller: Caller, value: ActionValue): Promise<void> {
-  const { deps } = bot;
-  const now = deps.clock.now();
-  const asked = new Map(value.a ?? []);
-  const [ward, lines] = await Promise.all([
-    deps.record.readWardState(caller.wardId),
-    deps.record.readLines(caller.wardId, [...asked.keys()]),
-  ]);
-  const items: { lineId: string; telling: Telling }[] = [];
-  const said: string[] = [];
-  for (const line of lines) {
-    const duties: ActionValue['d'] = [['flush', asked.get(line.id) ?? now]];
-    const { open, stale } = sortAsked(line, ward, { ...value, d: duties }, now);
-    if (open.length > 0) items.push({ lineId: line.id, telling: { kind: 'flushed', body: {} } });
-    else said.push(await staleWords(bot, line, ward, stale, now));
-  }
-  if (items.length > 0) {
-    const outcome = await tellLines(
-      deps,
-      { wardId: caller.wardId, by: caller.user, via: 'button', once: caller.once },
-      items,
-    );
-    return sayOutcome(bot, caller, outcome, said);
-  }
-  return caller.say(
-    said.join('\n') || 'Nothing of this round is on record in this ward. Nothing was written.',
-  );
+/** Every line of a round was flushed: as `allDone`, of the flush alone. */
+function roundFlushed(bot: Bot, caller: Caller, value: ActionValue): Promise<void> {
+  const e = (value.a ?? []).map(([lineId, dueAt]): [string, 'flush', number] => [lineId, 'flush', dueAt]);
+  return allDone(bot, caller, { ...value, e });
 }
 
 async function later(bot: Bot, caller: Caller, value: ActionValue): Promise<void> {
