@@ -39,12 +39,14 @@ export async function deliverPosts(deps: JobDeps, wardId: string): Promise<void>
 /** Tries of a file of a handover, after which its thread says that it could not be added. */
 const fileTries = 3;
 
-/** Files that this process is sending: one that takes longer than its post is held is not begun again meanwhile. */
-const sending = new Set<string>();
+/** Files that a process is sending: one that takes longer than its post is held is not begun again meanwhile. */
+const filesOnTheWay = new WeakMap<JobDeps, Set<string>>();
 
 async function deliverFile(deps: JobDeps, wardId: string, row: PostRow): Promise<void> {
   const { alarm, watch } = deps;
   const id = `${wardId} ${row.post.key}`;
+  const sending = filesOnTheWay.get(deps) ?? new Set<string>();
+  filesOnTheWay.set(deps, sending);
   if (sending.has(id)) return;
   sending.add(id);
   try {
