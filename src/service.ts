@@ -7,10 +7,13 @@ import { auditMonths } from './app/audit-months.ts';
 import type { Audits } from './app/audits.ts';
 import type { Clock, HurriedClock } from './app/clock.ts';
 import { deliverEverywhere } from './app/deliver-everywhere.ts';
-import { deliverPosts } from './app/deliver-posts.ts';
+import { deliverBehind, deliverPosts } from './app/deliver-posts.ts';
+import { fewAtOnce } from './app/few-at-once.ts';
+import { keepTogether } from './app/handover-record.ts';
 import { pushLastWords } from './app/last-word.ts';
 import { noticeDowntime } from './app/notice-downtime.ts';
-import type { Alarm, WardRecord } from './app/ports.ts';
+import { aheadOf, threadPace } from './app/pace.ts';
+import type { Alarm, OutboxPart, WardRecord } from './app/ports.ts';
 import { sweepWards } from './app/sweep-wards.ts';
 import { wakeWard } from './app/wake-ward.ts';
 import { aside, coalesced } from './aside.ts';
@@ -42,6 +45,7 @@ import { slackNames } from './slack/slack-names.ts';
 import { slackUploads } from './slack/strips.ts';
 import { webClientOptions } from './slack/web-client-options.ts';
 import { stripPicture } from './strip/strip-picture.ts';
+import { turnsOfThread } from './thread-turns.ts';
 
 /** What a process of the bot is put together from. */
 export interface ServiceParts {
@@ -91,6 +95,10 @@ const askTeamAgainMs = 2_000;
 /** Homes are brought up to date at most this often, real ms. */
 const homesEveryMs = 2_000;
 const pushLastWordEveryMs = 4 * 60_000;
+/** Wards whose handovers are sent at once: most of the time each waits for the platform. */
+const handoversAtOnce = 50;
+/** Wards whose files are made at once: each takes most of a second of a processor. */
+const filesAtOnce = 1;
 
 /** Puts the bot together and starts it. Resolves when it takes commands (chat) and wakes wards (jobs). */
 export async function startService(parts: ServiceParts): Promise<Service> {
@@ -105,6 +113,10 @@ export async function startService(parts: ServiceParts): Promise<Service> {
   );
   metrics.askOutboxDepth(() => waitingPosts(redis).catch(() => Number.NaN));
   const realNow = () => Date.now();
+  const pace = threadPace(turnsOfThread);
+  // What people tell and ask goes ahead of all that the jobs do in the same thread.
+  const chatRecord = aheadOf(pace, record);
+  keepTogether(record, chatRecord);
   const deps: AppDeps = { record, alarm, clock, watch, newId: () => randomBytes(5).toString('hex') };
   const logger = libraryLog(log, 'slack');
   const client = new WebClient(slack.botToken, { ...webClientOptions(slack.apiUrl), logger });
@@ -137,15 +149,28 @@ export async function startService(parts: ServiceParts): Promise<Service> {
     command: parts.command,
     watch,
   });
-  const jobDeps: JobDeps = {
-    ...deps,
-    messenger,
-    realNow,
-    aside: (work) => {
-      beside.add(work);
-      void work.finally(() => beside.delete(work));
-    },
+  const besides = (work: Promise<void>) => {
+    beside.add(work);
+    void work.finally(() => beside.delete(work));
   };
+  const sentBehind = (most: number, part: Exclude<OutboxPart, 'reminders'>) =>
+    fewAtOnce(
+      most,
+      async (wardId) => {
+        try {
+          return await deliverBehind(jobDeps, wardId, part);
+        } catch (cause) {
+          watch.trouble('a handover couldn’t be sent; the sweep tries again', { wardId }, cause);
+          return { goesOn: false };
+        }
+      },
+      besides,
+    );
+  const behind = {
+    handovers: sentBehind(handoversAtOnce, 'handovers'),
+    files: sentBehind(filesAtOnce, 'files'),
+  };
+  const jobDeps: JobDeps = { ...deps, messenger, realNow, aside: besides, pace, behind };
   const auditMonthly = auditMonths({
     ...jobDeps,
     audits,
@@ -214,7 +239,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
     const me = await askWhoIAm(client, log);
     edge = boltEdge(
       (boltClient) => ({
-        deps,
+        deps: { ...deps, record: chatRecord },
         client: boltClient,
         names,
         membership: slackMembership(boltClient, realNow),
@@ -267,6 +292,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
     async stop() {
       await edge?.stop(stopPatienceMs);
       await workers?.close();
+      for (const one of Object.values(behind)) one.stop();
       const patience = new Promise<void>((resolve) => setTimeout(resolve, stopPatienceMs).unref());
       await Promise.race([
         idle()

@@ -1,5 +1,7 @@
 import type { Clock } from './clock.ts';
-import type { Alarm, Messenger, WardRecord, Watch } from './ports.ts';
+import type { FewAtOnce } from './few-at-once.ts';
+import type { Pace } from './pace.ts';
+import type { Alarm, Messenger, OutboxPart, WardRecord, Watch } from './ports.ts';
 
 /** What use cases that write the record need from outside. */
 export interface AppDeps {
@@ -17,4 +19,8 @@ export interface JobDeps extends AppDeps {
   /** Hears of work that runs beside a delivery, so that an end can wait for it. */
   aside?: (work: Promise<void>) => void;
   realNow: () => number;
+  /** Shares the thread out; absent where there is nobody to share it with. */
+  pace?: Pace;
+  /** Sends handovers and their files of wards, few at once and behind all else; absent: each is sent where it is found. */
+  behind?: Record<Exclude<OutboxPart, 'reminders'>, FewAtOnce>;
 }
