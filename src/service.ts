@@ -29,7 +29,7 @@ import { redisHeartbeat } from './redis/heartbeat.ts';
 import { redisHomeReaders } from './redis/redis-home-readers.ts';
 import { redisRecord } from './redis/redis-record.ts';
 import { waitingPosts } from './redis/waiting-posts.ts';
-import { type BoltEdge, boltEdge, type Reach, webClientOptions } from './slack/bolt-app.ts';
+import { type BoltEdge, boltEdge, type Reach } from './slack/bolt-app.ts';
 import type { HandoverFiles } from './slack/handover-files.ts';
 import { homes } from './slack/homes.ts';
 import { slackMembership } from './slack/membership.ts';
@@ -39,6 +39,7 @@ import { slackLastWord } from './slack/slack-last-word.ts';
 import { slackMessenger } from './slack/slack-messenger.ts';
 import { slackNames } from './slack/slack-names.ts';
 import { slackUploads } from './slack/strips.ts';
+import { webClientOptions } from './slack/web-client-options.ts';
 import { stripPicture } from './strip/strip-picture.ts';
 
 /** What a process of the bot is put together from. */
