@@ -18,10 +18,13 @@ export async function sweepWards(deps: JobDeps, { deep }: Sweep): Promise<void> 
   const wardIds = await record.wardIds();
   for (const wardId of wardIds) {
     try {
-      if (deep) await repair(deps, wardId);
+      const now = clock.now();
       const next = await record.nextWake(wardId);
-      if (next !== null && next <= clock.now()) await wakeWard(deps, wardId);
-      else if (next !== null) await alarm.wakeAt(wardId, next);
+      if (next !== null && next <= now) await wakeWard(deps, wardId);
+      else {
+        const repaired = deep ? await repair(deps, wardId, now) : next;
+        if (repaired !== null) await alarm.wakeAt(wardId, repaired);
+      }
     } catch (cause) {
       // One ward's trouble must not keep the sweep from the others.
       watch.trouble('the sweep could not finish a ward', { wardId }, cause);
@@ -29,10 +32,15 @@ export async function sweepWards(deps: JobDeps, { deep }: Sweep): Promise<void> 
   }
 }
 
-async function repair({ record, clock, watch }: JobDeps, wardId: string): Promise<void> {
+/**
+ * Sets a ward's wake index right and says what comes next on it. As of `now`, when nothing was due: what time alone brings has no
+ * wake-up once it has passed, and one that fell due since would be taken off the index before anybody looked.
+ */
+async function repair({ record, watch }: JobDeps, wardId: string, now: number): Promise<number | null> {
   const view = await record.readWard(wardId);
-  const repaired = await record.repairWakes(wardId, wakesOf(view, clock.now()));
+  const repaired = await record.repairWakes(wardId, wakesOf(view, now));
   if (repaired > 0) watch.repaired(repaired);
+  return record.nextWake(wardId);
 }
 
 /** Every wake-up a ward should have on its index, from the record alone. */

@@ -3,12 +3,13 @@ import { animalsRecord } from '../../src/app/animals-record.ts';
 import type { JobDeps } from '../../src/app/app-deps.ts';
 import { deliverEverywhere } from '../../src/app/deliver-everywhere.ts';
 import { deliverPosts } from '../../src/app/deliver-posts.ts';
-import { pushLastWords } from '../../src/app/last-word.ts';
+import { type LastWord, lastWordAfterMs, pushLastWords } from '../../src/app/last-word.ts';
 import { type Beat, type Heartbeat, noticeDowntime, type Untold } from '../../src/app/notice-downtime.ts';
 import type { Composed, Messenger, Post, WardView, Watch } from '../../src/app/ports.ts';
 import { sweepWards } from '../../src/app/sweep-wards.ts';
 import { wakeWard } from '../../src/app/wake-ward.ts';
 import { aside } from '../../src/aside.ts';
+import { behindReminders } from '../../src/behind-reminders.ts';
 import { slackMessenger } from '../../src/slack/slack-messenger.ts';
 import type { Worker } from './alarm-model.ts';
 import { platformWire } from './platform-model.ts';
@@ -38,8 +39,6 @@ export class BotProcess implements Worker {
   private readonly deliverAll;
   private readonly heartbeat: Heartbeat;
   private sweeping = false;
-  /** The record's count of changes at its last sweep that did everything; an idle ward is not looked at again. */
-  private sweptAt = -1;
   private ids = 0;
 
   constructor(world: World, name: string, skewMs: number, die: (why: string) => void) {
@@ -48,14 +47,20 @@ export class BotProcess implements Worker {
     const life: Life = { name, alive: true, die };
     this.life = life;
     const { wire, weather } = world;
+    const alarm = world.alarm.of(life, this);
+    const messenger = this.messenger();
     this.deps = {
       record: animalsRecord(storeWire(wire, weather, life, world.seen)),
       clock: { now: () => this.now() },
       realNow: () => this.realNow(),
-      alarm: world.alarm.of(life, this),
+      alarm: world.broken.alarm?.(alarm) ?? alarm,
       watch: watchOf(world, life),
       newId: () => `${name.replaceAll('.', '')}x${(++this.ids).toString(36)}`,
-      messenger: this.messenger(),
+      messenger: world.broken.messenger?.(messenger) ?? messenger,
+      behind: behindReminders(
+        () => this.deps,
+        () => undefined,
+      ),
     };
     const failed = (cause: unknown) => this.deps.watch.trouble('a sweep could not send', {}, cause);
     this.deliverAll = aside(() => deliverEverywhere(this.deps), failed);
@@ -91,7 +96,7 @@ export class BotProcess implements Worker {
     const { time } = this.world.wire;
     if (!this.life.alive) return;
     time.after(sweepEveryMs, () => this.everySweep());
-    if (this.sweeping) return;
+    if (this.sweeping || this.world.broken.neverSweeps) return;
     if (this.isIdle()) {
       this.world.stored.beat = { realMs: this.realNow(), wardMs: this.now() };
       return;
@@ -110,7 +115,7 @@ export class BotProcess implements Worker {
         this.deps.watch.trouble('a sweep failed; the next one tries again', {}, cause);
       }
       this.sweeping = false;
-      if (isWhole && this.world.changes === changes) this.sweptAt = changes;
+      if (isWhole && this.world.changes === changes) this.world.sweptAt = changes;
     })();
   }
 
@@ -120,40 +125,53 @@ export class BotProcess implements Worker {
    */
   private isIdle(): boolean {
     const { world } = this;
-    const soon = this.now() + sweepEveryMs;
+    const { stored, weather } = world;
     return (
-      this.sweptAt === world.changes &&
-      world.weather.now === null &&
-      world.stored.untold.length === 0 &&
-      world.stored.beat !== null &&
-      this.realNow() - world.stored.beat.realMs < 2 * sweepEveryMs &&
-      world.nextDue() > soon &&
-      world.nextPost() > soon
+      world.sweptAt === world.changes &&
+      // Where the store is in trouble the sign of life may be missing.
+      weather.rates.storeLost < 0.01 &&
+      stored.untold.length === 0 &&
+      stored.beat !== null &&
+      this.realNow() - stored.beat.realMs < 2 * sweepEveryMs &&
+      world.nextDue() > this.now() &&
+      world.nextPost() > this.realNow()
     );
   }
 
+  /** The platform's own message that speaks for a dead bot is pushed ahead; where the record is as it was, by one step. */
   private everyPush(): void {
     const { world } = this;
     const { time } = world.wire;
     if (!this.life.alive) return;
     time.after(pushLastWordEveryMs, () => this.everyPush());
-    void pushLastWords(
-      { ...this.deps, record: { ...this.deps.record, readWard: (wardId) => world.peek(wardId) } },
-      {
-        leave: (wardId, atMs) =>
-          this.overPlatform('leave the last word', async () => world.lastWord.set(wardId, atMs - this.skewMs)),
-        takeBack: (wardId) =>
-          this.overPlatform('take the last word back', async () => void world.lastWord.delete(wardId)),
+    const { rates } = world.weather;
+    if (world.pushedAt === world.changes && rates.platformLost < 0.01 && rates.storeLost < 0.01) {
+      for (const wardId of world.lastWord.keys()) world.lastWord.set(wardId, time.now + lastWordAfterMs);
+      return;
+    }
+    const changes = world.changes;
+    void pushLastWords(this.deps, this.lastWord(), 1).then(
+      () => {
+        world.pushedAt = changes;
       },
-      1,
-    ).catch(() => undefined);
+      () => undefined,
+    );
   }
 
-  private overPlatform<T>(what: string, doing: () => Promise<T>): Promise<void> {
+  private lastWord(): LastWord {
+    const { lastWord } = this.world;
+    return {
+      leave: (wardId, atMs) =>
+        this.overPlatform('leave the last word', () => lastWord.set(wardId, atMs - this.skewMs)),
+      takeBack: (wardId) => this.overPlatform('take the last word back', () => lastWord.delete(wardId)),
+    };
+  }
+
+  private overPlatform(what: string, doing: () => unknown): Promise<void> {
     const { wire, weather } = this.world;
     const isLost = wire.chance.happens(weather.rates.platformLost);
     const fate = isLost ? ({ is: 'lost', error: new Error('ECONNRESET') } as const) : ({ is: 'done' } as const);
-    return overWire(wire, this.life, 'platform', what, fate, async () => void (await doing()));
+    return overWire(wire, this.life, 'platform', what, fate, async () => void doing());
   }
 
   private storedHeartbeat(): Heartbeat {
@@ -161,7 +179,8 @@ export class BotProcess implements Worker {
     const over = <T>(writes: boolean, what: string, doing: () => T) =>
       overWire(wire, this.life, 'store', what, fateOfCommand(wire, weather, writes), async () => doing());
     return {
-      last: () => over(false, 'read the sign of life', () => stored.beat),
+      last: () =>
+        over(false, 'read the sign of life', () => (this.world.broken.noticesNoSilence ? null : stored.beat)),
       untold: () => over(false, 'read who is untold', () => [...stored.untold]),
       beat: (now, untold) =>
         over(true, 'leave a sign of life', () => {

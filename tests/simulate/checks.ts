@@ -1,6 +1,7 @@
 import type { Change, Composed, Post, WardView } from '../../src/app/ports.ts';
 import { Kept } from './kept.ts';
 import type { Shown } from './platform-model.ts';
+import { Reported } from './reported.ts';
 import { Standing } from './standing.ts';
 import { InTime } from './in-time.ts';
 import type { World } from './world.ts';
@@ -10,11 +11,13 @@ export class Checks {
   readonly kept: Kept;
   readonly standing: Standing;
   readonly inTime: InTime;
+  readonly reported: Reported;
 
   constructor(world: World) {
     this.kept = new Kept(world);
     this.standing = new Standing(world);
     this.inTime = new InTime(world, this.standing);
+    this.reported = new Reported(world);
   }
 
   committed(wardId: string, change: Change, view: WardView): void {

@@ -1,6 +1,6 @@
 import type { Change, WardView } from '../../src/app/ports.ts';
 import { wakesOf } from '../../src/app/sweep-wards.ts';
-import { dutiesOfLine, owedLines } from '../../src/domain/duties/duties-of-line.ts';
+import { dutiesOfLine } from '../../src/domain/duties/duties-of-line.ts';
 import type { Duty } from '../../src/domain/duties/duty.ts';
 import { claimOn, marksOn } from '../../src/domain/duties/marks-on.ts';
 import { dangerousFrom } from '../../src/domain/ladder/urgency.ts';
@@ -25,7 +25,6 @@ export class InTime {
   private readonly owed = new Map<string, number>();
   private readonly lookedAt = new Map<string, number>();
   private readonly dangers = new Map<string, number>();
-  private readonly lastWords: { wardId: string; at: number }[] = [];
   private readonly taken = new Map<string, number>();
 
   constructor(world: World, standing: Standing) {
@@ -44,11 +43,6 @@ export class InTime {
         for (const duty of dutiesOfLine(line, view.ward.policy, now)) this.danger(wardId, duty, view, now);
     }
     this.notTwice(change, now);
-  }
-
-  /** The platform said by itself that the bot may be down. */
-  lastWord(wardId: string): void {
-    this.lastWords.push({ wardId, at: this.world.wire.time.now });
   }
 
   private nextOwed(wardId: string, view: WardView, now: number): void {
@@ -158,6 +152,11 @@ export class InTime {
 }
 
 /** Messages to somebody who decides, or to the whole channel in their place. */
-const decides = new Set(['clinician', 'backup', 'nobody on call', 'nobody answered', 'unreached', 'was down']);
-
-export { owedLines };
+const decides = new Set([
+  'clinician',
+  'backup',
+  'nobody on call',
+  'nobody answered',
+  'unreached',
+  'was down',
+]);

@@ -33,12 +33,12 @@ export class Kept {
     if (times > 1) this.world.fails(`${once} was written ${times} times`);
   }
 
-  linesTold(wardId: string, once: string, { told, repeat }: Outcome): void {
+  linesTold(once: string, { ward, told, repeat }: Outcome): void {
     if (repeat && !this.written.has(once)) this.world.fails(`${once} was answered "told before" and never was`);
     for (const one of told) {
       if (one.is !== 'taken') continue;
       this.world.tally.add('entries acknowledged');
-      this.acknowledged.push({ wardId, line: one.lineId, number: one.number, entry: one.entry });
+      this.acknowledged.push({ wardId: ward.id, line: one.lineId, number: one.number, entry: one.entry });
     }
   }
 

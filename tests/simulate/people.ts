@@ -31,6 +31,7 @@ export class People {
   private readonly manner: Manner;
   private readonly press: Press;
   private animals = 0;
+  private readonly out = new Set<string>();
 
   constructor(world: World, chance: Chance, manner: Manner, press: Press) {
     this.world = world;
@@ -139,8 +140,17 @@ export class People {
 
   private takeOut(wardId: string, lineId: string, by: string): void {
     const body: TellingOf<'removed'>['body'] = { reason: 'planned', finding: {}, tipWhole: true };
-    this.tell(wardId, by, lineId, { kind: 'removed', body });
-    this.later([20, 120], () => this.admit(wardId, 0));
+    this.press.lines(
+      wardId,
+      by,
+      'removed',
+      (deps, intent) => tellLines(deps, intent, [{ lineId, telling: { kind: 'removed', body } }]),
+      () => {
+        this.out.add(lineId);
+        // A bed does not stay empty for long.
+        this.later([20, 120], () => this.admit(wardId, 0));
+      },
+    );
   }
 
   private admit(wardId: string, agoMs: number): void {
@@ -165,12 +175,13 @@ export class People {
       if (this.manner.acts === 0) return;
       this.later([1, 8], () => this.tell(wardId, body.nurse, line, ...usualTellings(['zero', 'test'])));
       this.sampleLater(wardId, line, body.nurse);
-      this.later([20 * 60, 70 * 60], () => this.takeOut(wardId, line, body.nurse));
+      this.later([20 * 60, 70 * 60], () => this.out.has(line) || this.takeOut(wardId, line, body.nurse));
     });
   }
 
   private sampleLater(wardId: string, line: string, by: string): void {
     this.later([60, 16 * 60], () => {
+      if (this.out.has(line)) return;
       this.tell(wardId, by, line, {
         kind: 'sampled',
         body: { volumeMl: 1, discardMl: 2, discardReturned: true, flushed: true },

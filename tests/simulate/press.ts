@@ -33,9 +33,18 @@ export class Press {
     this.chance = chance;
   }
 
-  lines(wardId: string, by: string, what: string, doing: (deps: JobDeps, intent: Intent) => Promise<Outcome>): void {
-    const { kept } = this.world.checks;
-    this.begin({ wardId, by, what, doing, answered: (outcome, once) => kept.linesTold(wardId, once, outcome) });
+  lines(
+    wardId: string,
+    by: string,
+    what: string,
+    doing: (deps: JobDeps, intent: Intent) => Promise<Outcome>,
+    taken: () => void = () => undefined,
+  ): void {
+    const answered = (outcome: Outcome, once: string) => {
+      this.world.checks.kept.linesTold(once, outcome);
+      if (outcome.told.some(({ is }) => is === 'taken')) taken();
+    };
+    this.begin({ wardId, by, what, doing, answered });
   }
 
   /** `doing` answers with the number of the entry it was told stands in the ward's log; null where there is none. */

@@ -25,6 +25,7 @@ export async function simulate(asked: {
     const days = Math.min(daysOfARun, asked.days - run * daysOfARun);
     const world = new World(seed, tally, asked.broken);
     await world.run(days);
+    tally.add('calls', world.wire.trace.length);
     if (world.fault !== null)
       return { tally, fault: { seed, days, what: world.fault, trace: world.wire.trace.last() } };
   }

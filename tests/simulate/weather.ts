@@ -74,7 +74,7 @@ export function drawSpells(chance: Chance, fromMs: number, toMs: number): Spell[
     const kind = kinds[Math.floor(chance.share() * kinds.length)] ?? 'all down';
     const lasts = chance.happens(0.5) ? chance.between(0.2, 4) : chance.between(4, 40);
     drawn.push({ kind, from: at, to: at + lasts * minuteMs });
-    at += (lasts + chance.between(12, 150)) * minuteMs;
+    at += (lasts + chance.between(15, 300)) * minuteMs;
   }
   return drawn;
 }

@@ -1,5 +1,5 @@
 import { animalsRecord } from '../../src/app/animals-record.ts';
-import type { Change, WardRecord, WardView } from '../../src/app/ports.ts';
+import type { Alarm, Change, Messenger, WardRecord, WardView } from '../../src/app/ports.ts';
 import { type Chance, chanceFrom } from '../../src/demo/chance.ts';
 import { defaultPolicy, type WardPolicy } from '../../src/domain/policy/ward-policy.ts';
 import { type MemoryRecord, memoryRecord } from '../support/memory-record.ts';
@@ -13,15 +13,26 @@ import { idOf } from './standing.ts';
 import type { Tally } from './tally.ts';
 import { Trace } from './trace.ts';
 import { VirtualTime } from './virtual-time.ts';
-import { drawSpells, Weather } from './weather.ts';
+import { drawSpells, type SpellKind, Weather } from './weather.ts';
 import type { Wire } from './wire.ts';
 
 const minuteMs = 60_000;
 const dayMs = 24 * 60 * minuteMs;
 
-/** A part that is broken on purpose, to see that the simulation finds it. */
+/** Spells in which no process can leave a sign of life. */
+const isSilence: ReadonlySet<SpellKind> = new Set(['all down', 'store away']);
+
+/** Parts that are broken on purpose, to see that the simulation finds it. */
 export interface Broken {
+  /** The record itself. */
+  store?: (right: WardRecord) => WardRecord;
+  /** The record as the bot calls it: what it leaves out, the checks never hear of. */
   record?: (right: WardRecord) => WardRecord;
+  messenger?: (right: Messenger) => Messenger;
+  alarm?: (right: Alarm) => Alarm;
+  neverSweeps?: boolean;
+  /** The jobs' sign of life never says that there was a silence. */
+  noticesNoSilence?: boolean;
 }
 
 /** One installation in a virtual world: a store and a platform that never die, two processes that do, and people. */
@@ -42,6 +53,9 @@ export class World {
   readonly lastWord = new Map<string, number>();
   /** Changes the record took. */
   changes = 0;
+  /** How many it had taken when a sweep last did everything, and when the last words were last pushed ahead. */
+  sweptAt = -1;
+  pushedAt = -1;
   /** What was broken first; null while every promise is kept. */
   fault: string | null = null;
   private readonly processes: (BotProcess | null)[] = [null, null];
@@ -53,8 +67,12 @@ export class World {
   private lives = 0;
   private allDown: ((atMs: number) => void) | null = null;
 
+  readonly broken: Broken;
+  private readonly store: WardRecord;
+
   constructor(seed: string, tally: Tally, broken: Broken = {}) {
     this.tally = tally;
+    this.broken = broken;
     const chance = chanceFrom(seed);
     this.chance = chance.of('world');
     const draw = chance.of('run');
@@ -62,8 +80,9 @@ export class World {
     this.wire = { time, trace: new Trace(), chance: chance.of('wire') };
     this.policy = drawPolicy(draw);
     this.skewMs = draw.happens(0.2) ? 4_000 : 1_000;
-    this.wardIds = draw.happens(0.2) ? ['T0SIM.C0EAST', 'T0SIM.C0WEST'] : ['T0SIM.C0EAST'];
+    this.wardIds = draw.happens(0.1) ? ['T0SIM.C0EAST', 'T0SIM.C0WEST'] : ['T0SIM.C0EAST'];
     this.raw = memoryRecord(this.policy, { realNow: () => time.now, copied: (value) => value });
+    this.store = broken.store?.(this.raw) ?? this.raw;
     this.withAnimals = animalsRecord(this.raw);
     const right = this.observed();
     this.seen = broken.record?.(right) ?? right;
@@ -75,12 +94,12 @@ export class World {
       },
       changed: () => undefined,
     });
-    if (draw.happens(0.15)) this.platform.refuses.add('vera');
     this.alarm = new AlarmModel(this.wire, this.weather, () => this.anyProcess());
     this.checks = new Checks(this);
     const manner = manners[draw.weighted({ punctual: 6, overloaded: 3, absent: 1 })];
     this.people = new People(this, chance.of('people'), manner, new Press(this, chance.of('presses')));
-    for (const wardId of this.wardIds) this.people.begin(wardId, draw.happens(0.5) ? 1 : 2);
+    for (const wardId of this.wardIds)
+      this.people.begin(wardId, Number(draw.weighted({ 1: 7, 2: 2, 3: 1 })));
   }
 
   /** The ward as the record has it at this instant, by nobody's wire. */
@@ -134,6 +153,7 @@ export class World {
       time.at(spell.to, () => {
         this.wire.trace.add(time.now, 'WEATHER', `${spell.kind} is over`);
         this.weather.end(time.now);
+        if (isSilence.has(spell.kind)) this.checks.reported.silence(spell.from);
       });
     }
     this.everyMinute();
@@ -184,15 +204,15 @@ export class World {
       this.lastWord.delete(wardId);
       trace.add(time.now, 'platform', `the last word of ${wardId}`);
       this.tally.add('last words spoken');
-      this.checks.inTime.lastWord(wardId);
+      this.checks.reported.lastWord(wardId);
     }
   }
 
   private observed(): WardRecord {
     return {
-      ...this.raw,
+      ...this.store,
       commit: async (wardId, change) => {
-        const committed = await this.raw.commit(wardId, change);
+        const committed = await this.store.commit(wardId, change);
         if (committed.is === 'written') await this.committed(wardId, change);
         else this.tally.add(`commits answered ${committed.is}`);
         return committed;
