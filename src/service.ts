@@ -12,7 +12,6 @@ import { keepTogether } from './app/handover-record.ts';
 import { noticeDowntime } from './app/notice-downtime.ts';
 import { aheadOf, threadPace } from './app/pace.ts';
 import type { Alarm, WardRecord } from './app/ports.ts';
-import { sweepWards } from './app/sweep-wards.ts';
 import { wakeWard } from './app/wake-ward.ts';
 import { aside, coalesced } from './aside.ts';
 import { workerAudits } from './audit/worker-audits.ts';
@@ -44,6 +43,7 @@ import { slackNames } from './slack/slack-names.ts';
 import { slackUploads } from './slack/strips.ts';
 import { webClientOptions } from './slack/web-client-options.ts';
 import { stripPicture } from './strip/strip-picture.ts';
+import { sweeping } from './sweeping.ts';
 import { turnsOfThread } from './thread-turns.ts';
 
 /** What a process of the bot is put together from. */
@@ -182,7 +182,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
     },
     sweepWards: async (sweep) => {
       await noticeDowntime(jobDeps, heartbeat);
-      await sweepWards(jobDeps, sweep);
+      await sweeps.sweep(sweep);
       // What waits for the chat platform waits beside the sweep: one that hangs must not stop the sign of life.
       deliverAll.start();
       keepHomes.start();
@@ -191,6 +191,12 @@ export async function startService(parts: ServiceParts): Promise<Service> {
     },
   };
   const heartbeat = redisHeartbeat(redis);
+  const sweeps = sweeping(jobDeps, {
+    redis,
+    heartbeat,
+    beats: roles.has('jobs'),
+    rate: () => ('rate' in clock ? clock.rate() : 1),
+  });
   const failed = (cause: unknown) => watch.trouble('a sweep could not send', {}, cause);
   const keepHomes = coalesced(
     () => atHome.refresh(),
@@ -273,6 +279,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
       await edge?.stop(stopPatienceMs);
       await workers?.close();
       for (const one of Object.values(behind)) one.stop();
+      await sweeps.stop();
       const patience = new Promise<void>((resolve) => setTimeout(resolve, stopPatienceMs).unref());
       await Promise.race([
         idle()
