@@ -8,7 +8,6 @@ import type { Audits } from './app/audits.ts';
 import type { Clock, HurriedClock } from './app/clock.ts';
 import { deliverEverywhere } from './app/deliver-everywhere.ts';
 import { deliverPosts } from './app/deliver-posts.ts';
-import { pushLastWords } from './app/last-word.ts';
 import { noticeCommandsLost } from './app/notice-commands-lost.ts';
 import { noticeDowntime } from './app/notice-downtime.ts';
 import type { Alarm, WardRecord } from './app/ports.ts';
@@ -18,6 +17,7 @@ import { aside, coalesced } from './aside.ts';
 import { workerAudits } from './audit/worker-audits.ts';
 import { defaultPolicy } from './domain/policy/ward-policy.ts';
 import { makeRecordFile } from './export/make-record-file.ts';
+import { lastWordKeeper } from './last-word-keeper.ts';
 import type { Readiness, ReadinessCheck } from './observe/health-routes.ts';
 import { libraryLog } from './observe/library-log.ts';
 import type { Log } from './observe/log.ts';
@@ -29,7 +29,6 @@ import { reachOf } from './redis/connections.ts';
 import { redisChatSign, redisHeartbeat } from './redis/heartbeat.ts';
 import { redisHomeReaders } from './redis/redis-home-readers.ts';
 import { redisRecord } from './redis/redis-record.ts';
-import { giveTurnBack, takeTurn } from './redis/turn.ts';
 import { waitingPosts } from './redis/waiting-posts.ts';
 import { type ChatPulse, chatLives, chatPulse, jobsWatch, reachable } from './signs-of-life.ts';
 import { type BoltEdge, boltEdge, type Reach } from './slack/bolt-app.ts';
@@ -92,7 +91,6 @@ export interface Service {
 const stopPatienceMs = 5_000;
 /** Homes are brought up to date at most this often, real ms. */
 const homesEveryMs = 2_000;
-const pushLastWordEveryMs = 4 * 60_000;
 
 /** Puts the bot together and starts it. Resolves when it takes commands (chat) and wakes wards (jobs). */
 export async function startService(parts: ServiceParts): Promise<Service> {
@@ -107,9 +105,22 @@ export async function startService(parts: ServiceParts): Promise<Service> {
   );
   metrics.askOutboxDepth(() => waitingPosts(redis).catch(() => Number.NaN));
   const realNow = () => Date.now();
-  const deps: AppDeps = { record, alarm, clock, watch, newId: () => randomBytes(5).toString('hex') };
   const logger = libraryLog(log, 'slack');
   const client = new WebClient(slack.botToken, { ...webClientOptions(slack.apiUrl), logger });
+  const beside = new Set<Promise<void>>();
+  const goOn = (work: Promise<void>) => {
+    beside.add(work);
+    void work.finally(() => beside.delete(work));
+  };
+  const lastWords = lastWordKeeper({ record, clock, watch, realNow }, slackLastWord(client), redis);
+  const deps: AppDeps = {
+    record,
+    alarm,
+    clock,
+    watch,
+    newId: () => randomBytes(5).toString('hex'),
+    firstLineIn: (wardId) => goOn(lastWords.arm(wardId)),
+  };
   const names = slackNames(client, realNow);
   const audits =
     parts.audits ??
@@ -127,7 +138,6 @@ export async function startService(parts: ServiceParts): Promise<Service> {
       parts.handoverFiles === undefined ? { picture: shiftPicture, paper: makePaper } : parts.handoverFiles,
     command: parts.command,
   });
-  const beside = new Set<Promise<void>>();
   const heartbeat = redisHeartbeat(redis);
   const chatSign = redisChatSign(redis);
   let pulse: ChatPulse | null = null;
@@ -150,10 +160,9 @@ export async function startService(parts: ServiceParts): Promise<Service> {
     ...deps,
     messenger,
     realNow,
-    aside: (work) => {
-      beside.add(work);
-      void work.finally(() => beside.delete(work));
-    },
+    aside: goOn,
+    // A line that came back by other ways than being placed, and one whose chat process died just then.
+    cardStands: (wardId) => goOn(lastWords.armOnce(wardId)),
   };
   const auditMonthly = auditMonths({
     ...jobDeps,
@@ -183,28 +192,13 @@ export async function startService(parts: ServiceParts): Promise<Service> {
       monthlyAudits.start();
     },
   };
-  const lastWord = slackLastWord(client);
-  // Two processes of the jobs would each take the other's for one too many.
-  const own = randomBytes(8).toString('hex');
-  const rate = () => ('rate' in clock ? clock.rate() : 1);
-  let pushed = { atMs: 0, rate: 0, wardMs: 0 };
-  /** Every few minutes, and at once when the ward's clock was hurried or set ahead. */
-  const pushDue = async () => {
-    const fresh = realNow() - pushed.atMs < pushLastWordEveryMs;
-    const asExpected =
-      pushed.rate === rate() &&
-      Math.abs(clock.now() - pushed.wardMs - (realNow() - pushed.atMs) * rate()) < 60_000;
-    if (fresh && asExpected) return;
-    pushed = { atMs: realNow(), rate: rate(), wardMs: clock.now() };
-    if (await takeTurn(redis, own, pushLastWordEveryMs)) await pushLastWords(jobDeps, lastWord, rate());
-  };
   const failed = (cause: unknown) => watch.trouble('a sweep could not send', {}, cause);
   const keepHomes = coalesced(
     () => atHome.refresh(),
     homesEveryMs,
     (cause) => watch.trouble('Homes could not be brought up to date', {}, cause),
   );
-  const keepLastWord = aside(pushDue, failed);
+  const keepLastWord = aside(() => lastWords.pushDue(), failed);
   const deliverAll = aside(() => deliverEverywhere(jobDeps), failed);
   const monthlyAudits = aside(auditMonthly, (cause) =>
     watch.trouble('the audits of the month could not be looked at', {}, cause),
@@ -291,7 +285,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
       const patience = new Promise<void>((resolve) => setTimeout(resolve, stopPatienceMs).unref());
       await Promise.race([
         idle()
-          .then(() => giveTurnBack(redis, own))
+          .then(() => lastWords.giveUp())
           .catch(() => undefined),
         patience,
       ]);

@@ -9,6 +9,8 @@ export interface AppDeps {
   watch: Watch;
   /** A new id, unique in a ward: letters and digits. */
   newId: () => string;
+  /** Hears of a ward whose first line is in; nobody waits for what it does. */
+  firstLineIn?: (wardId: string) => void;
 }
 
 /** Jobs also speak to the chat platform, which lives in real time (ms). */
@@ -16,5 +18,7 @@ export interface JobDeps extends AppDeps {
   messenger: Messenger;
   /** Hears of work that runs beside a delivery, so that an end can wait for it. */
   aside?: (work: Promise<void>) => void;
+  /** Hears of a ward on which a card was posted or brought up to date; nobody waits for what it does. */
+  cardStands?: (wardId: string) => void;
   realNow: () => number;
 }

@@ -132,6 +132,7 @@ async function settle(
       const { place, id } = sent ?? delivery;
       if (!sent) await followUp(deps, wardId, made, delivery);
       await record.postDone(wardId, key, { place, id, hash: composed.hash }, composed.settled);
+      if (row.post.kind === 'card') deps.cardStands?.(wardId);
       // Not waited for: a reminder that comes next must not.
       if (!sent) void addPictures(deps, wardId, row.post, { place, id });
       return;
