@@ -8,13 +8,16 @@ import type { Audits } from './app/audits.ts';
 import type { Clock, HurriedClock } from './app/clock.ts';
 import { deliverEverywhere } from './app/deliver-everywhere.ts';
 import { deliverPosts } from './app/deliver-posts.ts';
+import { keepTogether } from './app/handover-record.ts';
 import { noticeCommandsLost } from './app/notice-commands-lost.ts';
 import { noticeDowntime } from './app/notice-downtime.ts';
+import { aheadOf, threadPace } from './app/pace.ts';
 import type { Alarm, WardRecord } from './app/ports.ts';
 import { sweepWards } from './app/sweep-wards.ts';
 import { wakeWard } from './app/wake-ward.ts';
 import { aside, coalesced } from './aside.ts';
 import { workerAudits } from './audit/worker-audits.ts';
+import { behindReminders } from './behind-reminders.ts';
 import { defaultPolicy } from './domain/policy/ward-policy.ts';
 import { makeRecordFile } from './export/make-record-file.ts';
 import { lastWordKeeper } from './last-word-keeper.ts';
@@ -43,6 +46,7 @@ import { slackNames } from './slack/slack-names.ts';
 import { slackUploads } from './slack/strips.ts';
 import { webClientOptions } from './slack/web-client-options.ts';
 import { stripPicture } from './strip/strip-picture.ts';
+import { turnsOfThread } from './thread-turns.ts';
 import { askWhoIAm } from './who-am-i.ts';
 
 /** What a process of the bot is put together from. */
@@ -105,6 +109,10 @@ export async function startService(parts: ServiceParts): Promise<Service> {
   );
   metrics.askOutboxDepth(() => waitingPosts(redis).catch(() => Number.NaN));
   const realNow = () => Date.now();
+  const pace = threadPace(turnsOfThread);
+  // What people tell and ask goes ahead of all that the jobs do in the same thread.
+  const chatRecord = aheadOf(pace, record);
+  keepTogether(record, chatRecord);
   const logger = libraryLog(log, 'slack');
   const client = new WebClient(slack.botToken, { ...webClientOptions(slack.apiUrl), logger });
   const beside = new Set<Promise<void>>();
@@ -156,11 +164,14 @@ export async function startService(parts: ServiceParts): Promise<Service> {
     watch,
     warning,
   });
+  const behind = behindReminders(() => jobDeps, goOn);
   const jobDeps: JobDeps = {
     ...deps,
     messenger,
     realNow,
     aside: goOn,
+    pace,
+    behind,
     // A line that came back by other ways than being placed, and one whose chat process died just then.
     cardStands: (wardId) => goOn(lastWords.armOnce(wardId)),
   };
@@ -220,7 +231,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
     const me = await askWhoIAm(client, log);
     edge = boltEdge(
       (boltClient) => ({
-        deps,
+        deps: { ...deps, record: chatRecord },
         client: boltClient,
         names,
         membership: slackMembership(boltClient, realNow),
@@ -282,6 +293,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
       pulse?.stop();
       await edge?.stop(stopPatienceMs);
       await workers?.close();
+      for (const one of Object.values(behind)) one.stop();
       const patience = new Promise<void>((resolve) => setTimeout(resolve, stopPatienceMs).unref());
       await Promise.race([
         idle()
