@@ -9,6 +9,7 @@ import type { Clock, HurriedClock } from './app/clock.ts';
 import { deliverEverywhere } from './app/deliver-everywhere.ts';
 import { deliverPosts } from './app/deliver-posts.ts';
 import { keepTogether } from './app/handover-record.ts';
+import { noticeCommandsLost } from './app/notice-commands-lost.ts';
 import { noticeDowntime } from './app/notice-downtime.ts';
 import { aheadOf, threadPace } from './app/pace.ts';
 import type { Alarm, WardRecord } from './app/ports.ts';
@@ -27,10 +28,11 @@ import { operatorWatch } from './observe/operator-watch.ts';
 import { makePaper } from './paper/make-paper.ts';
 import { shiftPicture } from './pictures/shift-picture.ts';
 import { reachOf } from './redis/connections.ts';
-import { redisHeartbeat } from './redis/heartbeat.ts';
+import { redisChatSign, redisHeartbeat } from './redis/heartbeat.ts';
 import { redisHomeReaders } from './redis/redis-home-readers.ts';
 import { redisRecord } from './redis/redis-record.ts';
 import { waitingPosts } from './redis/waiting-posts.ts';
+import { type ChatPulse, chatLives, chatPulse, jobsWatch, reachable } from './signs-of-life.ts';
 import { type BoltEdge, boltEdge, type Reach } from './slack/bolt-app.ts';
 import type { HandoverFiles } from './slack/handover-files.ts';
 import { homes } from './slack/homes.ts';
@@ -45,6 +47,7 @@ import { webClientOptions } from './slack/web-client-options.ts';
 import { stripPicture } from './strip/strip-picture.ts';
 import { sweeping } from './sweeping.ts';
 import { turnsOfThread } from './thread-turns.ts';
+import { askWhoIAm } from './who-am-i.ts';
 
 /** What a process of the bot is put together from. */
 export interface ServiceParts {
@@ -90,7 +93,6 @@ export interface Service {
 
 /** How long a stop waits for listeners that still work, ms. */
 const stopPatienceMs = 5_000;
-const askTeamAgainMs = 2_000;
 /** Homes are brought up to date at most this often, real ms. */
 const homesEveryMs = 2_000;
 
@@ -144,6 +146,12 @@ export async function startService(parts: ServiceParts): Promise<Service> {
       parts.handoverFiles === undefined ? { picture: shiftPicture, paper: makePaper } : parts.handoverFiles,
     command: parts.command,
   });
+  const heartbeat = redisHeartbeat(redis);
+  const chatSign = redisChatSign(redis);
+  let pulse: ChatPulse | null = null;
+  const sinceMs = realNow();
+  const jobs = jobsWatch(heartbeat, realNow);
+  const warning = () => jobs.warning();
   const atHome = homes({
     client,
     record,
@@ -154,6 +162,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
     membership: slackMembership(client, realNow),
     command: parts.command,
     watch,
+    warning,
   });
   const behind = behindReminders(() => jobDeps, goOn);
   const jobDeps: JobDeps = {
@@ -182,6 +191,10 @@ export async function startService(parts: ServiceParts): Promise<Service> {
     },
     sweepWards: async (sweep) => {
       await noticeDowntime(jobDeps, heartbeat);
+      await pulse?.beat();
+      await noticeCommandsLost(jobDeps, chatSign, { sinceMs }).catch((cause: unknown) =>
+        watch.trouble('the chat’s sign of life could not be looked at', {}, cause),
+      );
       await sweeps.sweep(sweep);
       // What waits for the chat platform waits beside the sweep: one that hangs must not stop the sign of life.
       deliverAll.start();
@@ -190,7 +203,6 @@ export async function startService(parts: ServiceParts): Promise<Service> {
       monthlyAudits.start();
     },
   };
-  const heartbeat = redisHeartbeat(redis);
   const sweeps = sweeping(jobDeps, {
     redis,
     heartbeat,
@@ -239,6 +251,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
         sharePicture: slackPictures(boltClient),
         audits,
         homes: atHome,
+        warning,
         ...me,
       }),
       {
@@ -250,7 +263,13 @@ export async function startService(parts: ServiceParts): Promise<Service> {
         logger,
       },
     );
-    await edge.start();
+    // Where a ward is looked after, a refused connection must not keep its reminders from starting.
+    await edge.start({ whateverItSays: workers !== null && (await record.wardIds()).length > 0 });
+    const started = edge;
+    pulse = chatPulse(chatSign, {
+      takesCommands: () => started.unreachableSince() === null,
+      now: () => ({ realMs: realNow(), wardMs: clock.now() }),
+    });
   }
 
   const answers = async (ask: () => Promise<unknown>, why: string): Promise<Readiness> => {
@@ -272,10 +291,12 @@ export async function startService(parts: ServiceParts): Promise<Service> {
     checks: {
       redis: () => answers(() => redis.ping(), 'Redis does not answer'),
       chat: () => answers(() => client.auth.test(), 'the chat platform does not answer'),
-      ...(edge ? { socket: reachable(edge) } : {}),
+      jobs: jobs.check,
+      ...(edge ? { socket: reachable(edge) } : { commands: chatLives(chatSign, realNow) }),
     },
     idle,
     async stop() {
+      pulse?.stop();
       await edge?.stop(stopPatienceMs);
       await workers?.close();
       for (const one of Object.values(behind)) one.stop();
@@ -289,35 +310,4 @@ export async function startService(parts: ServiceParts): Promise<Service> {
       ]);
     },
   };
-}
-
-/** The platform's own reconnections take seconds; one that takes longer is an outage. */
-const reconnectPatienceMs = 30_000;
-
-function reachable(edge: BoltEdge): ReadinessCheck {
-  return async () => {
-    const since = edge.unreachableSince();
-    if (since === null || Date.now() - since < reconnectPatienceMs) return { ok: true };
-    return { ok: false, why: 'the connection on which the chat platform sends commands is lost' };
-  };
-}
-
-/** Which workspace and bot user the token belongs to. A platform that is away at start is waited for; a bad token is not. */
-async function askWhoIAm(client: WebClient, log: Log): Promise<{ team: string; userId: string }> {
-  for (;;) {
-    try {
-      const { team_id: team, user_id: userId } = await client.auth.test();
-      if (team && userId) return { team, userId };
-      throw new Error('the chat platform did not say which workspace the token belongs to');
-    } catch (error) {
-      const code = (error as { data?: { error?: string } }).data?.error;
-      if (code)
-        throw new Error(
-          `The chat platform refuses SLACK_BOT_TOKEN (${code}). Install the app anew and set the token it shows.`,
-          { cause: error },
-        );
-      log.warn({ err: error }, 'the chat platform does not answer yet; asking again');
-      await new Promise((resolve) => setTimeout(resolve, askTeamAgainMs));
-    }
-  }
 }

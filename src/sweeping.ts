@@ -1,7 +1,8 @@
 import { randomBytes } from 'node:crypto';
 import type { JobDeps } from './app/app-deps.ts';
 import { deepRota } from './app/deep-rota.ts';
-import { type Heartbeat, silenceMs, stayAlive } from './app/notice-downtime.ts';
+import { type Heartbeat, stayAlive } from './app/notice-downtime.ts';
+import { silenceMs } from './app/signs-of-life.ts';
 import { sweepWards } from './app/sweep-wards.ts';
 import type { RecordClient } from './redis/script.ts';
 import { giveShareBack, takeShare } from './redis/shares.ts';

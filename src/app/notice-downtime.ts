@@ -4,6 +4,7 @@ import type { JobDeps } from './app-deps.ts';
 import { asking, roomInWords } from './asking-posts.ts';
 import { forEachOf } from './few-at-once.ts';
 import type { Post } from './ports.ts';
+import { silenceMs } from './signs-of-life.ts';
 import { tellWard } from './tell-ward.ts';
 
 /** When the jobs were last alive, in real and ward time (ms). */
@@ -30,8 +31,6 @@ export interface Heartbeat {
   untold(): Promise<Untold[]>;
 }
 
-/** Silence longer than this was an outage: several sweeps long, ms of real time. */
-export const silenceMs = 2 * 60_000;
 /** A ward that cannot be told of an outage this long after it began is not told any more, ms of real time. */
 const giveUpMs = 24 * 3_600_000;
 
@@ -40,7 +39,7 @@ const giveUpMs = 24 * 3_600_000;
  * came due meanwhile. What is still owed is nudged right after, by the sweep.
  */
 export async function noticeDowntime(deps: JobDeps, heartbeat: Heartbeat): Promise<void> {
-  const { record, realNow, watch } = deps;
+  const { record, watch } = deps;
   const now = nowOf(deps);
   const before = await heartbeat.last();
   const waiting = await heartbeat.untold();

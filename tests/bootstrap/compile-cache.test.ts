@@ -3,7 +3,11 @@ import { existsSync, mkdtempSync, readdirSync, rmSync, writeFileSync } from 'nod
 import os from 'node:os';
 import path from 'node:path';
 import { expect, it, onTestFinished } from 'vitest';
-import { withCompileCache } from '../../src/bootstrap/compile-cache.mjs';
+
+const file = path.resolve(import.meta.dirname, '../../src/bootstrap/compile-cache.mjs');
+const { withCompileCache } = (await import(file)) as {
+  withCompileCache(env: Record<string, string | undefined>, root: string): Record<string, string | undefined>;
+};
 
 it('gives Node a place for what it compiles, unless one is named, and Node keeps it there', () => {
   const root = mkdtempSync(path.join(os.tmpdir(), 'dicrotic-compiled-'));
