@@ -36,3 +36,17 @@ export function midnightOffsetMs(zone: string, utcDay: number): number {
   known.set(utcDay, offsetMs);
   return offsetMs;
 }
+
+/**
+ * The offset of `zone` in ms at an instant, as `zoneOffsetMs` gives it. The runtime is asked only on a day whose clocks change: a day
+ * that begins and ends with the same offset has no other. For instants of few days, asked over and over.
+ */
+export function rememberedOffsetMs(zone: string, atMs: number): number {
+  const utcDay = Math.floor(atMs / dayMs);
+  if (Math.abs(utcDay) >= lastUtcDay) return zoneOffsetMs(zone, atMs);
+  const before = midnightOffsetMs(zone, utcDay);
+  return before === midnightOffsetMs(zone, utcDay + 1) ? before : zoneOffsetMs(zone, atMs);
+}
+
+/** The last day that an instant can be of, as days since 1 January 1970 (ECMA-262, time values). */
+const lastUtcDay = 1e8;
