@@ -57,6 +57,8 @@ export interface BotOptions {
   handoverFiles?: boolean;
   /** Makes the audits; the bot's own thread unless told. */
   audits?: Audits;
+  /** What the process does; both unless told. */
+  roles?: readonly ('chat' | 'jobs')[];
 }
 
 /** What a person got to see in answer: a private message, a direct message, or a form. */
@@ -85,6 +87,10 @@ export interface BotOnPlatform {
   look(): Promise<void>;
   /** Lets a second of real time pass without waiting for it: the next press is no double tap. */
   slowly(): void;
+  /** Lets real time pass in which nobody sweeps: the jobs are silent. */
+  silently(ms: number): void;
+  /** What /readyz asks. */
+  checks(): Service['checks'];
   /** Waits until no message waits in any outbox. */
   quiet(): Promise<void>;
   /** Stops the bot (or leaves it as it is, as a killed one would be) and starts another on the same Redis. */
@@ -135,7 +141,7 @@ export async function botOnPlatform(options: BotOptions): Promise<BotOnPlatform>
 
   function start(): Promise<Service> {
     return startService({
-      roles: new Set(['chat', 'jobs']),
+      roles: new Set(options.roles ?? ['chat', 'jobs']),
       clock,
       redis: commands,
       alarm: outbox.alarm,
@@ -234,6 +240,8 @@ export async function botOnPlatform(options: BotOptions): Promise<BotOnPlatform>
       await service.idle();
     },
     slowly: () => realTime.skipTo(Date.now() + 1_100),
+    silently: (ms) => realTime.skipTo(Date.now() + ms),
+    checks: () => service.checks,
     quiet: () =>
       outbox.quiet(
         () => service.cases.sweepWards({ deep: false }),

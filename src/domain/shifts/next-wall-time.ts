@@ -1,7 +1,7 @@
 import { dayMs } from './day-ms.ts';
 import { instantMeantBy } from './wall-instants.ts';
 import { minutesAfterMidnight, type WallTime } from './wall-time.ts';
-import { rememberedOffsetMs } from './zone-offset.ts';
+import { zoneOffsetMs } from './zone-offset.ts';
 
 const minuteMs = 60_000;
 
@@ -12,7 +12,7 @@ const minuteMs = 60_000;
  * Example: 09:00 in Berlin at or after 2026-11-24T08:30Z → 2026-11-25T08:00Z.
  */
 export function nextWallTime(zone: string, time: WallTime, fromMs: number): number {
-  const today = Math.floor((fromMs + rememberedOffsetMs(zone, fromMs)) / dayMs);
+  const today = Math.floor((fromMs + zoneOffsetMs(zone, fromMs)) / dayMs);
   for (let day = today - 1; ; day++) {
     const at = instantMeantBy(zone, day * dayMs + minutesAfterMidnight(time) * minuteMs);
     if (at >= fromMs) return at;
@@ -21,7 +21,7 @@ export function nextWallTime(zone: string, time: WallTime, fromMs: number): numb
 
 /** Whether clocks in `zone` show a time from `from` up to, not including, `to` at `atMs`; `to` before `from` runs over midnight. */
 export function isBetweenWallTimes(zone: string, from: WallTime, to: WallTime, atMs: number): boolean {
-  const shown = ((atMs + rememberedOffsetMs(zone, atMs)) % dayMs) / minuteMs;
+  const shown = ((atMs + zoneOffsetMs(zone, atMs)) % dayMs) / minuteMs;
   const [start, end] = [minutesAfterMidnight(from), minutesAfterMidnight(to)];
   return start <= end ? shown >= start && shown < end : shown >= start || shown < end;
 }
