@@ -6,7 +6,10 @@ import { expect, it, onTestFinished } from 'vitest';
 
 const file = path.resolve(import.meta.dirname, '../../src/bootstrap/compile-cache.mjs');
 const { withCompileCache } = (await import(file)) as {
-  withCompileCache(env: Record<string, string | undefined>, root: string): Record<string, string | undefined>;
+  withCompileCache: (
+    env: Record<string, string | undefined>,
+    root: string,
+  ) => Record<string, string | undefined>;
 };
 
 it('gives Node a place for what it compiles, unless one is named, and Node keeps it there', () => {
