@@ -1,6 +1,5 @@
 import { randomBytes } from 'node:crypto';
 import { WebClient } from '@slack/web-api';
-import type { Redis } from 'ioredis';
 import { animalsRecord } from './app/animals-record.ts';
 import type { AppDeps, JobDeps } from './app/app-deps.ts';
 import { auditMonths } from './app/audit-months.ts';
@@ -12,6 +11,8 @@ import { pushLastWords } from './app/last-word.ts';
 import { noticeDowntime } from './app/notice-downtime.ts';
 import type { Alarm, WardRecord } from './app/ports.ts';
 import { sweepWards } from './app/sweep-wards.ts';
+import { tellLoss } from './app/tell-loss.ts';
+import { unshrinkingRecord } from './app/unshrinking-record.ts';
 import { wakeWard } from './app/wake-ward.ts';
 import { aside, coalesced } from './aside.ts';
 import { workerAudits } from './audit/worker-audits.ts';
@@ -24,10 +25,13 @@ import type { Metrics } from './observe/metrics.ts';
 import { operatorWatch } from './observe/operator-watch.ts';
 import { makePaper } from './paper/make-paper.ts';
 import { shiftPicture } from './pictures/shift-picture.ts';
-import { reachOf } from './redis/connections.ts';
+import type { RedisTarget } from './redis/connections.ts';
+import type { Copies } from './redis/copies.ts';
 import { redisHeartbeat } from './redis/heartbeat.ts';
 import { redisHomeReaders } from './redis/redis-home-readers.ts';
+import { copiesReady, redisReady } from './redis/redis-ready.ts';
 import { redisRecord } from './redis/redis-record.ts';
+import type { RecordClient } from './redis/script.ts';
 import { giveTurnBack, takeTurn } from './redis/turn.ts';
 import { waitingPosts } from './redis/waiting-posts.ts';
 import { type BoltEdge, boltEdge, type Reach, webClientOptions } from './slack/bolt-app.ts';
@@ -48,7 +52,11 @@ export interface ServiceParts {
   /** A hurried one only on a practice ward. */
   clock: Clock | HurriedClock;
   /** Commands of the record; refuses at once while Redis is away. */
-  redis: Redis;
+  redis: RecordClient;
+  /** Waits for replicas before anybody is told that something is recorded; absent where there are none. */
+  copies?: Copies;
+  /** Where Redis is, for threads that read it themselves. */
+  redisTarget: RedisTarget;
   alarm: Alarm;
   slack: { apiUrl: string; botToken: string; reach: Reach };
   command: string;
@@ -80,6 +88,8 @@ export interface Service {
   checks: Record<string, ReadinessCheck>;
   /** Resolves when nothing that a sweep began beside itself is running. */
   idle(): Promise<void>;
+  /** A ward was emptied on purpose: what was seen of it is no loss. */
+  emptied(wardId: string): void;
   /** Stops taking, finishes what runs, then lets go. */
   stop(): Promise<void>;
 }
@@ -95,13 +105,16 @@ const pushLastWordEveryMs = 4 * 60_000;
 export async function startService(parts: ServiceParts): Promise<Service> {
   const { clock, redis, alarm, slack, log, metrics, roles } = parts;
   const watch = operatorWatch(metrics, log);
-  const record = animalsRecord(
-    redisRecord({
-      client: redis,
-      defaultPolicy: defaultPolicy(parts.wardZone),
-      ...(parts.laneGapMs === undefined ? {} : { laneGapMs: parts.laneGapMs }),
-    }),
+  const stored = redisRecord({
+    client: redis,
+    defaultPolicy: defaultPolicy(parts.wardZone),
+    ...(parts.laneGapMs === undefined ? {} : { laneGapMs: parts.laneGapMs }),
+    ...(parts.copies ? { copies: parts.copies } : {}),
+  });
+  const growing = unshrinkingRecord(stored, (loss) =>
+    tellLoss({ record: stored, alarm, clock, watch }, loss),
   );
+  const record = animalsRecord(growing);
   metrics.askOutboxDepth(() => waitingPosts(redis).catch(() => Number.NaN));
   const realNow = () => Date.now();
   const deps: AppDeps = { record, alarm, clock, watch, newId: () => randomBytes(5).toString('hex') };
@@ -111,7 +124,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
   const audits =
     parts.audits ??
     workerAudits({
-      connection: reachOf(redis),
+      target: parts.redisTarget,
       wardZone: parts.wardZone,
       realNow,
       trouble: (...told) => watch.trouble(...told),
@@ -258,11 +271,13 @@ export async function startService(parts: ServiceParts): Promise<Service> {
       return instants.length === 0 ? null : Math.min(...instants);
     },
     checks: {
-      redis: () => answers(() => redis.ping(), 'Redis does not answer'),
+      redis: () => redisReady(redis, own),
+      ...(parts.copies ? { copies: copiesReady(parts.copies) } : {}),
       chat: () => answers(() => client.auth.test(), 'the chat platform does not answer'),
       ...(edge ? { socket: reachable(edge) } : {}),
     },
     idle,
+    emptied: (wardId) => growing.forget(wardId),
     async stop() {
       await edge?.stop(stopPatienceMs);
       await workers?.close();

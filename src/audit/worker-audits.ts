@@ -1,11 +1,12 @@
 import { Worker } from 'node:worker_threads';
 import { type Audited, AuditFailed, type AuditProgress, type Audits } from '../app/audits.ts';
 import type { Period } from '../domain/audit/line-course.ts';
+import type { RedisTarget } from '../redis/connections.ts';
 
 /** What a worker is told to do. */
 export interface AuditTask {
-  /** How Redis is reached, as plain data. */
-  connection: Readonly<Record<string, unknown>>;
+  /** Where Redis is. */
+  target: RedisTarget;
   /** Zone of a ward that never set its policy. */
   wardZone: string;
   wardId: string;
@@ -19,7 +20,7 @@ export type FromWorker =
   | { is: 'failed'; cause: Error };
 
 export interface WorkerAuditsOptions {
-  connection: AuditTask['connection'];
+  target: RedisTarget;
   wardZone: string;
   realNow: () => number;
   /** Hears of every failure, for the log. */
@@ -105,12 +106,12 @@ export function workerAudits(options: WorkerAuditsOptions): Audits {
 
 /** One count in a thread that ends with it. */
 function inWorker(
-  { connection, wardZone, patienceMs = usualPatienceMs, program }: WorkerAuditsOptions,
+  { target, wardZone, patienceMs = usualPatienceMs, program }: WorkerAuditsOptions,
   wardId: string,
   period: Period,
   progress: (progress: AuditProgress) => void,
 ): Promise<Audited> {
-  const task: AuditTask = { connection, wardZone, wardId, period };
+  const task: AuditTask = { target, wardZone, wardId, period };
   const worker = new Worker(program ?? new URL('./audit-worker.ts', import.meta.url), {
     workerData: task,
     // What the bot itself was started with is not this thread's.

@@ -1,7 +1,7 @@
-import type { Redis } from 'ioredis';
 import { z } from 'zod';
 import type { Heartbeat } from '../app/notice-downtime.ts';
 import { reach } from './reach.ts';
+import type { RecordClient } from './script.ts';
 
 const key = '{timer}:heartbeat';
 const untoldSchema = z.object({
@@ -17,7 +17,7 @@ const beatSchema = z.object({
 });
 
 /** The jobs' last sign of life, beside the record and as durable. */
-export function redisHeartbeat(client: Redis): Heartbeat {
+export function redisHeartbeat(client: RecordClient): Heartbeat {
   const stored = async () => {
     const text = await reach('reads', () => client.get(key));
     const parsed = text === null ? null : beatSchema.safeParse(JSON.parse(text));

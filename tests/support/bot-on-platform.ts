@@ -138,6 +138,7 @@ export async function botOnPlatform(options: BotOptions): Promise<BotOnPlatform>
       roles: new Set(['chat', 'jobs']),
       clock,
       redis: commands,
+      redisTarget: redis.connection,
       alarm: outbox.alarm,
       slack: {
         apiUrl: platform.apiUrl,
