@@ -7,8 +7,9 @@ import type { Audits } from './app/audits.ts';
 import type { Clock, HurriedClock } from './app/clock.ts';
 import { deliverEverywhere } from './app/deliver-everywhere.ts';
 import { deliverPosts } from './app/deliver-posts.ts';
-import { pushLastWords } from './app/last-word.ts';
+import { keepTogether } from './app/handover-record.ts';
 import { noticeDowntime } from './app/notice-downtime.ts';
+import { aheadOf, threadPace } from './app/pace.ts';
 import type { Alarm, WardRecord } from './app/ports.ts';
 import { sweepWards } from './app/sweep-wards.ts';
 import { tellLoss } from './app/tell-loss.ts';
@@ -16,8 +17,10 @@ import { unshrinkingRecord } from './app/unshrinking-record.ts';
 import { wakeWard } from './app/wake-ward.ts';
 import { aside, coalesced } from './aside.ts';
 import { workerAudits } from './audit/worker-audits.ts';
+import { behindReminders } from './behind-reminders.ts';
 import { defaultPolicy } from './domain/policy/ward-policy.ts';
 import { makeRecordFile } from './export/make-record-file.ts';
+import { lastWordKeeper } from './last-word-keeper.ts';
 import type { Readiness, ReadinessCheck } from './observe/health-routes.ts';
 import { libraryLog } from './observe/library-log.ts';
 import type { Log } from './observe/log.ts';
@@ -32,9 +35,8 @@ import { redisHomeReaders } from './redis/redis-home-readers.ts';
 import { copiesReady, redisReady } from './redis/redis-ready.ts';
 import { redisRecord } from './redis/redis-record.ts';
 import type { RecordClient } from './redis/script.ts';
-import { giveTurnBack, takeTurn } from './redis/turn.ts';
 import { waitingPosts } from './redis/waiting-posts.ts';
-import { type BoltEdge, boltEdge, type Reach, webClientOptions } from './slack/bolt-app.ts';
+import { type BoltEdge, boltEdge, type Reach } from './slack/bolt-app.ts';
 import type { HandoverFiles } from './slack/handover-files.ts';
 import { homes } from './slack/homes.ts';
 import { slackMembership } from './slack/membership.ts';
@@ -44,7 +46,9 @@ import { slackLastWord } from './slack/slack-last-word.ts';
 import { slackMessenger } from './slack/slack-messenger.ts';
 import { slackNames } from './slack/slack-names.ts';
 import { slackUploads } from './slack/strips.ts';
+import { webClientOptions } from './slack/web-client-options.ts';
 import { stripPicture } from './strip/strip-picture.ts';
+import { turnsOfThread } from './thread-turns.ts';
 
 /** What a process of the bot is put together from. */
 export interface ServiceParts {
@@ -99,7 +103,6 @@ const stopPatienceMs = 5_000;
 const askTeamAgainMs = 2_000;
 /** Homes are brought up to date at most this often, real ms. */
 const homesEveryMs = 2_000;
-const pushLastWordEveryMs = 4 * 60_000;
 
 /** Puts the bot together and starts it. Resolves when it takes commands (chat) and wakes wards (jobs). */
 export async function startService(parts: ServiceParts): Promise<Service> {
@@ -117,9 +120,26 @@ export async function startService(parts: ServiceParts): Promise<Service> {
   const record = animalsRecord(growing);
   metrics.askOutboxDepth(() => waitingPosts(redis).catch(() => Number.NaN));
   const realNow = () => Date.now();
-  const deps: AppDeps = { record, alarm, clock, watch, newId: () => randomBytes(5).toString('hex') };
+  const pace = threadPace(turnsOfThread);
+  // What people tell and ask goes ahead of all that the jobs do in the same thread.
+  const chatRecord = aheadOf(pace, record);
+  keepTogether(record, chatRecord);
   const logger = libraryLog(log, 'slack');
   const client = new WebClient(slack.botToken, { ...webClientOptions(slack.apiUrl), logger });
+  const beside = new Set<Promise<void>>();
+  const goOn = (work: Promise<void>) => {
+    beside.add(work);
+    void work.finally(() => beside.delete(work));
+  };
+  const lastWords = lastWordKeeper({ record, clock, watch, realNow }, slackLastWord(client), redis);
+  const deps: AppDeps = {
+    record,
+    alarm,
+    clock,
+    watch,
+    newId: () => randomBytes(5).toString('hex'),
+    firstLineIn: (wardId) => goOn(lastWords.arm(wardId)),
+  };
   const names = slackNames(client, realNow);
   const audits =
     parts.audits ??
@@ -137,7 +157,6 @@ export async function startService(parts: ServiceParts): Promise<Service> {
       parts.handoverFiles === undefined ? { picture: shiftPicture, paper: makePaper } : parts.handoverFiles,
     command: parts.command,
   });
-  const beside = new Set<Promise<void>>();
   const atHome = homes({
     client,
     record,
@@ -149,14 +168,16 @@ export async function startService(parts: ServiceParts): Promise<Service> {
     command: parts.command,
     watch,
   });
+  const behind = behindReminders(() => jobDeps, goOn);
   const jobDeps: JobDeps = {
     ...deps,
     messenger,
     realNow,
-    aside: (work) => {
-      beside.add(work);
-      void work.finally(() => beside.delete(work));
-    },
+    aside: goOn,
+    pace,
+    behind,
+    // A line that came back by other ways than being placed, and one whose chat process died just then.
+    cardStands: (wardId) => goOn(lastWords.armOnce(wardId)),
   };
   const auditMonthly = auditMonths({
     ...jobDeps,
@@ -183,28 +204,13 @@ export async function startService(parts: ServiceParts): Promise<Service> {
     },
   };
   const heartbeat = redisHeartbeat(redis);
-  const lastWord = slackLastWord(client);
-  // Two processes of the jobs would each take the other's for one too many.
-  const own = randomBytes(8).toString('hex');
-  const rate = () => ('rate' in clock ? clock.rate() : 1);
-  let pushed = { atMs: 0, rate: 0, wardMs: 0 };
-  /** Every few minutes, and at once when the ward's clock was hurried or set ahead. */
-  const pushDue = async () => {
-    const fresh = realNow() - pushed.atMs < pushLastWordEveryMs;
-    const asExpected =
-      pushed.rate === rate() &&
-      Math.abs(clock.now() - pushed.wardMs - (realNow() - pushed.atMs) * rate()) < 60_000;
-    if (fresh && asExpected) return;
-    pushed = { atMs: realNow(), rate: rate(), wardMs: clock.now() };
-    if (await takeTurn(redis, own, pushLastWordEveryMs)) await pushLastWords(jobDeps, lastWord, rate());
-  };
   const failed = (cause: unknown) => watch.trouble('a sweep could not send', {}, cause);
   const keepHomes = coalesced(
     () => atHome.refresh(),
     homesEveryMs,
     (cause) => watch.trouble('Homes could not be brought up to date', {}, cause),
   );
-  const keepLastWord = aside(pushDue, failed);
+  const keepLastWord = aside(() => lastWords.pushDue(), failed);
   const deliverAll = aside(() => deliverEverywhere(jobDeps), failed);
   const monthlyAudits = aside(auditMonthly, (cause) =>
     watch.trouble('the audits of the month could not be looked at', {}, cause),
@@ -226,7 +232,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
     const me = await askWhoIAm(client, log);
     edge = boltEdge(
       (boltClient) => ({
-        deps,
+        deps: { ...deps, record: chatRecord },
         client: boltClient,
         names,
         membership: slackMembership(boltClient, realNow),
@@ -271,7 +277,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
       return instants.length === 0 ? null : Math.min(...instants);
     },
     checks: {
-      redis: () => redisReady(redis, own),
+      redis: () => redisReady(redis),
       ...(parts.copies ? { copies: copiesReady(parts.copies) } : {}),
       chat: () => answers(() => client.auth.test(), 'the chat platform does not answer'),
       ...(edge ? { socket: reachable(edge) } : {}),
@@ -281,10 +287,11 @@ export async function startService(parts: ServiceParts): Promise<Service> {
     async stop() {
       await edge?.stop(stopPatienceMs);
       await workers?.close();
+      for (const one of Object.values(behind)) one.stop();
       const patience = new Promise<void>((resolve) => setTimeout(resolve, stopPatienceMs).unref());
       await Promise.race([
         idle()
-          .then(() => giveTurnBack(redis, own))
+          .then(() => lastWords.giveUp())
           .catch(() => undefined),
         patience,
       ]);

@@ -11,9 +11,9 @@ const triedForMs = 60_000;
 const copiesPatienceMs = 30_000;
 
 /** Whether Redis takes writes, all of it: one that only answers, or a cluster with slots uncovered, keeps no record. */
-export async function redisReady(client: RecordClient, own: string): Promise<Readiness> {
+export async function redisReady(client: RecordClient): Promise<Readiness> {
   try {
-    await client.set(`{ready}:${own}`, '1', 'PX', triedForMs);
+    await client.set('{ready}:tried', '1', 'PX', triedForMs);
   } catch (cause) {
     const refusal = cause instanceof Error ? /^[A-Z]+\b/.exec(cause.message)?.[0] : undefined;
     return {

@@ -119,7 +119,7 @@ describe.concurrent.each(fleets)('on %s', (_, start) => {
       const fleet = await start();
       context.onTestFinished(() => fleet.stop());
       const here = await recordOn(fleet, context);
-      expect(await redisReady(here.client, 'test')).toEqual({ ok: true });
+      expect(await redisReady(here.client)).toEqual({ ok: true });
       const ina = nurse(here, how);
       const wakes = await alarmOn(fleet, context);
       await wakes.wake();
@@ -167,7 +167,7 @@ describe('a master without its replicas', () => {
 
   test('is not asked for: a replica is not ready, since it takes no writes', async () => {
     const replica = fleet.ports.find((port) => port !== master) ?? 0;
-    expect(await redisReady(fleet.server(replica), 'test')).toEqual({
+    expect(await redisReady(fleet.server(replica))).toEqual({
       ok: false,
       why: 'Redis answers but takes no writes (READONLY)',
     });
@@ -195,9 +195,9 @@ test('a cluster that is half gone is not ready', { timeout: 60_000 }, async (con
   const fleet = await startCluster();
   context.onTestFinished(() => fleet.stop());
   const { client } = await recordOn(fleet, context);
-  expect(await redisReady(client, 'test')).toEqual({ ok: true });
+  expect(await redisReady(client)).toEqual({ ok: true });
   // The replicas first, so that nobody can take over.
   for (const port of fleet.ports.slice(3)) await fleet.kill(port);
   await fleet.kill(await fleet.masterOf('{timer}'));
-  await until('it to be noticed', async () => !(await redisReady(client, 'test')).ok);
+  await until('it to be noticed', async () => !(await redisReady(client)).ok);
 });

@@ -57,6 +57,8 @@ export interface BotOptions {
   handoverFiles?: boolean;
   /** Makes the audits; the bot's own thread unless told. */
   audits?: Audits;
+  /** What the process does; both unless told. */
+  roles?: readonly ('chat' | 'jobs')[];
 }
 
 /** What a person got to see in answer: a private message, a direct message, or a form. */
@@ -135,7 +137,7 @@ export async function botOnPlatform(options: BotOptions): Promise<BotOnPlatform>
 
   function start(): Promise<Service> {
     return startService({
-      roles: new Set(['chat', 'jobs']),
+      roles: new Set(options.roles ?? ['chat', 'jobs']),
       clock,
       redis: commands,
       redisTarget: redis.connection,
