@@ -1,7 +1,6 @@
-import { callFor } from './call-for.ts';
 import type { Clock } from './clock.ts';
 import { noticePost } from './notice-post.ts';
-import type { Alarm, WardRecord, Watch } from './ports.ts';
+import type { WardRecord, Watch } from './ports.ts';
 import type { Loss } from './unshrinking-record.ts';
 
 /**
@@ -9,7 +8,7 @@ import type { Loss } from './unshrinking-record.ts';
  * watches refuses until this is done.
  */
 export async function tellLoss(
-  { record, alarm, clock, watch }: { record: WardRecord; alarm: Alarm; clock: Clock; watch: Watch },
+  { record, clock, watch }: { record: WardRecord; clock: Clock; watch: Watch },
   loss: Loss,
 ): Promise<void> {
   const { wardId } = loss;
@@ -21,14 +20,13 @@ export async function tellLoss(
   const text = lossWords(loss);
   // What was lost names it: two processes that find the same say it once.
   const what = [loss.ward, ...loss.lines.map(({ id, had, has }) => `${id}.${had}.${has}`)].join(',');
-  const committed = await record.commit(wardId, {
+  await record.commit(wardId, {
     once: `lost|${what}`,
     lines: [],
     wakes: {},
     posts: [noticePost(`0.lost.${now.toString(36)}`, 'ward', now, { what: 'lost entries', text })],
     touchAll: true,
   });
-  if (committed.is === 'written') await callFor(alarm, wardId, committed.armed);
 }
 
 function entriesLost({ ward, lines }: Loss): number {

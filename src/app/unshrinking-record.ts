@@ -37,11 +37,12 @@ interface Seen {
 /**
  * Logs only grow. Where one is shorter than this process has seen it, a server died before its copy was up to date and
  * took back what people were told is recorded: then the ward is told what is gone (`tell`), and until it is, everything
- * about that ward is refused.
+ * about that ward is refused. `released` hears when it is served again: only then can its messages go out.
  */
 export function unshrinkingRecord(
   record: WardRecord,
   tell: (loss: Loss) => Promise<void>,
+  released: (wardId: string) => void = () => undefined,
 ): UnshrinkingRecord {
   const wards = new Map<string, Seen>();
   const seenOf = (wardId: string) => {
@@ -54,7 +55,10 @@ export function unshrinkingRecord(
   const refuse = (wardId: string, seen: Seen, loss: Loss): never => {
     seen.loss = seen.loss ?? loss;
     seen.telling ??= tell(seen.loss).then(
-      () => void (wards.get(wardId) === seen && wards.delete(wardId)),
+      () => {
+        if (wards.get(wardId) === seen) wards.delete(wardId);
+        released(wardId);
+      },
       () => {
         seen.telling = null;
       },

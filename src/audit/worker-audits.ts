@@ -1,12 +1,11 @@
 import { Worker } from 'node:worker_threads';
 import { type Audited, AuditFailed, type AuditProgress, type Audits } from '../app/audits.ts';
 import type { Period } from '../domain/audit/line-course.ts';
-import type { RedisTarget } from '../redis/connections.ts';
 
 /** What a worker is told to do. */
 export interface AuditTask {
-  /** Where Redis is. */
-  target: RedisTarget;
+  /** Where the record is, as plain data that the worker's program opens it with. */
+  target: object;
   /** Zone of a ward that never set its policy. */
   wardZone: string;
   wardId: string;
@@ -20,7 +19,7 @@ export type FromWorker =
   | { is: 'failed'; cause: Error };
 
 export interface WorkerAuditsOptions {
-  target: RedisTarget;
+  target: AuditTask['target'];
   wardZone: string;
   realNow: () => number;
   /** Hears of every failure, for the log. */

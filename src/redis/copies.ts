@@ -10,6 +10,8 @@ export interface Copies {
   made(wardId: string): Promise<void>;
   /** Since when (real ms) replicas have not confirmed what was written; null while all is confirmed. */
   missingSince(): number | null;
+  /** The same, after another look where something was missing. */
+  stillMissingSince(): Promise<number | null>;
 }
 
 export interface CopiesOptions {
@@ -51,18 +53,26 @@ export function replicaCopies(options: CopiesOptions): Copies {
   };
 
   return {
-    async made(wardId) {
-      // One server has one stream of writes, whatever ward they are of; in a cluster each ward has its server's.
-      const tag = client instanceof Cluster ? wardId : 'timer';
-      const under = rounds.get(tag);
-      if (under) {
-        under.next ??= under.running.then(() => begin(tag));
-        return under.next;
-      }
-      return begin(tag);
+    // One server has one stream of writes, whatever ward they are of; in a cluster each ward has its server's.
+    made: (wardId) => next(client instanceof Cluster ? wardId : 'timer'),
+    missingSince,
+    async stillMissingSince() {
+      await Promise.all([...missing.keys()].map(next));
+      return missingSince();
     },
-    missingSince: () => (missing.size === 0 ? null : Math.min(...missing.values())),
   };
+
+  function missingSince(): number | null {
+    return missing.size === 0 ? null : Math.min(...missing.values());
+  }
+
+  /** The round that speaks for all that was written until now. */
+  function next(tag: string): Promise<void> {
+    const under = rounds.get(tag);
+    if (!under) return begin(tag);
+    under.next ??= under.running.then(() => begin(tag));
+    return under.next;
+  }
 
   function begin(tag: string): Promise<void> {
     const running = round(tag);

@@ -1,5 +1,5 @@
 import { Cluster, type Redis } from 'ioredis';
-import type { Readiness } from '../observe/health-routes.ts';
+import type { Readiness, ReadinessCheck } from '../observe/health-routes.ts';
 import type { Copies } from './copies.ts';
 import { mastersOf } from './masters.ts';
 import type { RecordClient } from './script.ts';
@@ -37,9 +37,9 @@ async function slotsCovered(master: Redis): Promise<number> {
 }
 
 /** Whether what is written lies on replicas too. */
-export function copiesReady(copies: Copies, realNow: () => number = Date.now): () => Readiness {
-  return () => {
-    const since = copies.missingSince();
+export function copiesReady(copies: Copies, realNow: () => number = Date.now): ReadinessCheck {
+  return async () => {
+    const since = await copies.stillMissingSince();
     if (since === null || realNow() - since < copiesPatienceMs) return { ok: true };
     return { ok: false, why: 'what is recorded lies on one Redis server only: no replica confirms it' };
   };

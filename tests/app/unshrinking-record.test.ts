@@ -119,7 +119,6 @@ describe('the ward', () => {
     const parts = {
       record,
       clock: { now: () => now++ },
-      alarm: { wakeAt: async () => undefined, postsWaiting: async () => undefined },
       watch: {
         entryAccepted: () => undefined,
         conflict: () => undefined,

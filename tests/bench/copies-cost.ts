@@ -15,7 +15,7 @@ export async function copiesCost(): Promise<Measured[]> {
   const waiter = openCommands({ url: fleet.url }, () => {});
   try {
     await Promise.all([untilReady(client, 10_000), untilReady(waiter, 10_000)]);
-    const copies = replicaCopies({ client: waiter, wanted: 1, trouble: (what) => void console.error(what) });
+    const copies = replicaCopies({ client: waiter, wanted: 1, trouble: (what) => console.error(what) });
     const without = redisRecord({ client, defaultPolicy: policy });
     const withCopies = redisRecord({ client, defaultPolicy: policy, copies });
     const rows: Measured[] = [];
