@@ -26,6 +26,8 @@ export interface Bot {
   makeRecordFile: MakeRecordFile;
   /** Makes a page as a PDF. */
   makePaper: MakePaper;
+  /** What everybody who is answered must read first: reminders are off; null while they run. Never fails, never waits long. */
+  warning: () => Promise<string | null>;
   /** The slash command with its slash. */
   command: string;
   /** The workspace the token belongs to. */

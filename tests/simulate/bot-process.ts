@@ -170,7 +170,9 @@ export class BotProcess implements Worker {
   private overPlatform(what: string, doing: () => unknown): Promise<void> {
     const { wire, weather } = this.world;
     const isLost = wire.chance.happens(weather.rates.platformLost);
-    const fate = isLost ? ({ is: 'lost', error: new Error('ECONNRESET') } as const) : ({ is: 'done' } as const);
+    const fate = isLost
+      ? ({ is: 'lost', error: new Error('ECONNRESET') } as const)
+      : ({ is: 'done' } as const);
     return overWire(wire, this.life, 'platform', what, fate, async () => void doing());
   }
 
@@ -185,7 +187,7 @@ export class BotProcess implements Worker {
       beat: (now, untold) =>
         over(true, 'leave a sign of life', () => {
           stored.beat = now;
-          stored.untold = [...untold];
+          if (untold) stored.untold = [...untold];
         }),
     };
   }

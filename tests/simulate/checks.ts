@@ -1,9 +1,9 @@
 import type { Change, Composed, Post, WardView } from '../../src/app/ports.ts';
+import { InTime } from './in-time.ts';
 import { Kept } from './kept.ts';
 import type { Shown } from './platform-model.ts';
 import { Reported } from './reported.ts';
 import { Standing } from './standing.ts';
-import { InTime } from './in-time.ts';
 import type { World } from './world.ts';
 
 /** All that a run is held to. The first promise that is broken ends it. */
@@ -39,7 +39,7 @@ export class Checks {
   }
 
   trouble(what: string, ids: Readonly<Record<string, string | number>>): void {
-    if (what.startsWith('a message that may stand is sent again')) 
+    if (what.startsWith('a message that may stand is sent again'))
       this.standing.mayComeTwice(String(ids.wardId), String(ids.key));
   }
 }

@@ -1,9 +1,9 @@
+import { isDeepStrictEqual } from 'node:util';
 import type { Change } from '../../src/app/ports.ts';
 import type { Outcome } from '../../src/app/tell-lines.ts';
 import { ownLine } from '../../src/domain/patient/animal.ts';
 import { foldLine } from '../../src/domain/record/fold-line.ts';
 import { foldWard } from '../../src/domain/ward/ward-state.ts';
-import { isDeepStrictEqual } from 'node:util';
 import type { World } from './world.ts';
 
 interface Acknowledged {
@@ -34,7 +34,8 @@ export class Kept {
   }
 
   linesTold(once: string, { ward, told, repeat }: Outcome): void {
-    if (repeat && !this.written.has(once)) this.world.fails(`${once} was answered "told before" and never was`);
+    if (repeat && !this.written.has(once))
+      this.world.fails(`${once} was answered "told before" and never was`);
     for (const one of told) {
       if (one.is !== 'taken') continue;
       this.world.tally.add('entries acknowledged');
@@ -66,7 +67,9 @@ export class Kept {
     for (const { wardId, line, number, entry } of this.acknowledged) {
       const there = (await logOf(wardId, line))[number - 1];
       if (!isDeepStrictEqual(there, entry))
-        return this.world.fails(`entry ${number} of ${line} was acknowledged and is not in its log: ${JSON.stringify(entry)}`);
+        return this.world.fails(
+          `entry ${number} of ${line} was acknowledged and is not in its log: ${JSON.stringify(entry)}`,
+        );
     }
     for (const { wardId, line } of this.placedLines) {
       const log = await raw.readLog(wardId, line);
@@ -77,7 +80,9 @@ export class Kept {
     }
     for (const { wardId, number, kind } of this.wardTellings)
       if ((await raw.readWardLog(wardId))[number - 1]?.kind !== kind)
-        return this.world.fails(`entry ${number} of ${wardId}, ${kind}, was acknowledged and is not in its log`);
+        return this.world.fails(
+          `entry ${number} of ${wardId}, ${kind}, was acknowledged and is not in its log`,
+        );
     for (const wardId of wardIds) {
       const state = await raw.readWardState(wardId);
       if (!isDeepStrictEqual(state, foldWard(wardId, policy, await raw.readWardLog(wardId))))

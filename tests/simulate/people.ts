@@ -50,8 +50,7 @@ export class People {
   sees(wardId: string, post: Post): void {
     const { chance, manner } = this;
     if (post.about?.what === 'accept') {
-      if (chance.happens(manner.acts))
-        this.later([1, 20], () => this.accept(wardId, post.about?.for ?? 0));
+      if (chance.happens(manner.acts)) this.later([1, 20], () => this.accept(wardId, post.about?.for ?? 0));
       return;
     }
     if (post.asked.length === 0 || !chance.happens(manner.acts)) return;
@@ -60,8 +59,7 @@ export class People {
       // Two who saw the same message may both press, on whichever process their press comes to.
       const both = chance.happens(0.05) ? [who, 'second'] : [who];
       for (const [line, asked] of Map.groupBy(post.asked, ({ lineId }) => lineId))
-        for (const by of both)
-          void this.care(wardId, line, new Set(asked.map(({ kind }) => kind)), by);
+        for (const by of both) void this.care(wardId, line, new Set(asked.map(({ kind }) => kind)), by);
     });
   }
 
@@ -124,7 +122,8 @@ export class People {
     this.tell(wardId, by, lineId, ...usual);
     if (here.includes('runOut') || here.includes('set'))
       this.tell(wardId, by, lineId, { kind: 'sourceChanged', body: { source: bag, newSet: true } });
-    if (here.includes('finding')) this.tell(wardId, by, lineId, { kind: 'siteChecked', body: { finding: {} } });
+    if (here.includes('finding'))
+      this.tell(wardId, by, lineId, { kind: 'siteChecked', body: { finding: {} } });
     if (here.includes('stillNeeded') && first.kind === 'stillNeeded')
       this.tell(wardId, by, lineId, {
         kind: 'waived',
@@ -171,12 +170,17 @@ export class People {
       nurse: chance.pick(['nina', 'nell'] as const),
     };
     const at = Math.floor(world.wire.time.now - agoMs);
-    press.placing(wardId, body.nurse, (deps, intent) => placeLine(deps, { ...intent, at }, body), (line) => {
-      if (this.manner.acts === 0) return;
-      this.later([1, 8], () => this.tell(wardId, body.nurse, line, ...usualTellings(['zero', 'test'])));
-      this.sampleLater(wardId, line, body.nurse);
-      this.later([20 * 60, 70 * 60], () => this.out.has(line) || this.takeOut(wardId, line, body.nurse));
-    });
+    press.placing(
+      wardId,
+      body.nurse,
+      (deps, intent) => placeLine(deps, { ...intent, at }, body),
+      (line) => {
+        if (this.manner.acts === 0) return;
+        this.later([1, 8], () => this.tell(wardId, body.nurse, line, ...usualTellings(['zero', 'test'])));
+        this.sampleLater(wardId, line, body.nurse);
+        this.later([20 * 60, 70 * 60], () => this.out.has(line) || this.takeOut(wardId, line, body.nurse));
+      },
+    );
   }
 
   private sampleLater(wardId: string, line: string, by: string): void {

@@ -37,10 +37,14 @@ export class Reported {
     this.world.tally.add('silences to report');
     for (const wardId of wardIds) {
       void this.world.peek(wardId).then(({ ward, lines }) => {
-        const looked = owedLines(lines, ward.policy, from).filter(({ knownSince }) => knownSince < from - 5 * minuteMs);
+        const looked = owedLines(lines, ward.policy, from).filter(
+          ({ knownSince }) => knownSince < from - 5 * minuteMs,
+        );
         const spoke = this.spoken.some((one) => one.wardId === wardId && one.at >= from && one.at <= to);
         if (looked.length > 0 && to - from > lastWordWithinMs && !spoke)
-          this.world.fails(`nothing was up for ${minutes(to - from)}, and the platform did not say so on ${wardId}`);
+          this.world.fails(
+            `nothing was up for ${minutes(to - from)}, and the platform did not say so on ${wardId}`,
+          );
       });
       this.mustTell(wardId, from, to);
     }

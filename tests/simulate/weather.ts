@@ -112,7 +112,8 @@ export class Weather {
   /** From when on a promise made at `from` counts: the end of the last trouble since, `from` where there was none, infinite while one lasts. */
   countsFrom(from: number, now: number): number {
     let counts = from;
-    for (const { from: begun, to } of this.hindered) if (to > from && begun <= now) counts = Math.max(counts, to);
+    for (const { from: begun, to } of this.hindered)
+      if (to > from && begun <= now) counts = Math.max(counts, to);
     return counts;
   }
 }

@@ -98,8 +98,7 @@ export class World {
     this.checks = new Checks(this);
     const manner = manners[draw.weighted({ punctual: 6, overloaded: 3, absent: 1 })];
     this.people = new People(this, chance.of('people'), manner, new Press(this, chance.of('presses')));
-    for (const wardId of this.wardIds)
-      this.people.begin(wardId, Number(draw.weighted({ 1: 7, 2: 2, 3: 1 })));
+    for (const wardId of this.wardIds) this.people.begin(wardId, Number(draw.weighted({ 1: 7, 2: 2, 3: 1 })));
   }
 
   /** The ward as the record has it at this instant, by nobody's wire. */
@@ -184,8 +183,9 @@ export class World {
     trace.add(time.now, process.life.name, `dies ${why}`);
     this.tally.add('deaths of a process');
     if (this.processes.every((one) => one === null)) this.allDown ??= this.weather.hinders(time.now);
-    time.after(this.chance.happens(0.8) ? this.chance.between(500, 20_000) : this.chance.between(20_000, 400_000), () =>
-      this.start(index),
+    time.after(
+      this.chance.happens(0.8) ? this.chance.between(500, 20_000) : this.chance.between(20_000, 400_000),
+      () => this.start(index),
     );
   }
 
@@ -232,11 +232,7 @@ export class World {
 }
 
 /** Instants at which runs begin: an ordinary Tuesday, and the days before the clocks change, both ways. */
-const begins = [
-  Date.UTC(2026, 10, 24, 7),
-  Date.UTC(2026, 9, 24, 5, 30),
-  Date.UTC(2027, 2, 27, 17),
-] as const;
+const begins = [Date.UTC(2026, 10, 24, 7), Date.UTC(2026, 9, 24, 5, 30), Date.UTC(2027, 2, 27, 17)] as const;
 
 const manners: Record<'punctual' | 'overloaded' | 'absent', Manner> = {
   punctual: { acts: 0.95, afterMin: [1, 8] },

@@ -219,10 +219,7 @@ function fits(ward: Ward, { lines, ward: own, posts }: Change): boolean {
 }
 
 /** Writes a change that fits; says the earliest wake-up when it came forward. */
-function write(
-  ward: Ward,
-  { lines, ward: own, wakes, posts, touchAll, forget }: Change,
-): number | null {
+function write(ward: Ward, { lines, ward: own, wakes, posts, touchAll, forget }: Change): number | null {
   if (own && own.entries.length > 0) {
     ward.log.push(...own.entries);
     ward.state = own.after;

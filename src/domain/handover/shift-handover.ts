@@ -43,6 +43,8 @@ export interface ShiftHandover {
   visits: Round[];
   /** Times of the shift in which the bot was down. */
   downs: Period[];
+  /** Times of the shift in which buttons and commands were not taken; `toMs` is null where it was not over. */
+  commandsLost: { fromMs: number; toMs: number | null }[];
 }
 
 /** The shift that is handed over at `atMs`, up to then: the running one, or the one just ended in its successor's first hour. */
@@ -130,7 +132,20 @@ export function* shiftHandoverInParts(
         ? [{ fromMs: body.from, toMs: body.to }]
         : [],
     ),
+    commandsLost: commandsLostIn(wardLog, { fromMs: worked.fromMs, toMs: atMs }),
   };
+}
+
+/** When buttons and commands were not taken, by what was told of the ward up to the end of `period`. */
+function commandsLostIn(wardLog: readonly WardEntry[], period: Period): ShiftHandover['commandsLost'] {
+  const lost = new Map<number, number | null>();
+  for (const { kind, body } of wardLog) {
+    if (kind === 'commandsLost') lost.set(body.from, null);
+    if (kind === 'commandsBack') lost.set(body.from, body.to);
+  }
+  return [...lost].flatMap(([fromMs, toMs]) =>
+    (toMs ?? period.toMs) > period.fromMs && fromMs < period.toMs ? [{ fromMs, toMs }] : [],
+  );
 }
 
 function byName({ line: a }: HandedLine, { line: b }: HandedLine): number {
