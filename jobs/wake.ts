@@ -10,7 +10,7 @@ export interface WakeParts {
   rate(): number;
   late(seconds: number): void;
   /** Waits so many real ms; by a timer unless told. */
-  wait?(ms: number): Promise<void>;
+  wait?: (ms: number) => Promise<void>;
 }
 
 /** Up to this much too early it is waited for, real ms: a timer's rounding. */

@@ -229,7 +229,11 @@ function watchOf(world: World, { name }: Life): Watch {
     posted: (outcome) => tally.add(`post ${outcome}`),
     repaired: (count) => tally.add('wake-ups repaired', count),
     trouble(what, ids, cause) {
-      world.wire.trace.add(world.wire.time.now, name, `trouble: ${what} ${cause ?? ''}`);
+      world.wire.trace.add(
+        world.wire.time.now,
+        name,
+        `trouble: ${what} ${cause instanceof Error ? cause.message : ''}`,
+      );
       world.checks.trouble(what, ids);
       tally.add(`trouble: ${what}`);
     },

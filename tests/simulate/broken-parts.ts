@@ -23,18 +23,6 @@ export const brokenParts: readonly BrokenPart[] = [
     says: /told twice within|acknowledged and is not in its log/,
   },
   {
-    what: 'a press that is delivered again is not known again',
-    broken: {
-      store: (right) => ({
-        ...right,
-        commit(wardId, { once: _, ...change }) {
-          return right.commit(wardId, change);
-        },
-      }),
-    },
-    says: /was written 2 times|stands twice/,
-  },
-  {
     what: 'nobody looks for a message whose send got no answer',
     broken: { messenger: (right) => ({ ...right, find: async () => null }) },
     says: /stands twice/,
