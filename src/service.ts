@@ -152,6 +152,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
   const sinceMs = realNow();
   const jobs = jobsWatch(heartbeat, realNow);
   const warning = () => jobs.warning();
+  const membership = slackMembership(client, realNow);
   const atHome = homes({
     client,
     record,
@@ -159,7 +160,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
     clock,
     realNow,
     names,
-    membership: slackMembership(client, realNow),
+    membership,
     command: parts.command,
     watch,
     warning,
@@ -234,7 +235,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
         deps: { ...deps, record: chatRecord },
         client: boltClient,
         names,
-        membership: slackMembership(boltClient, realNow),
+        membership,
         command: parts.command,
         strips: {
           fetch: slackUploads(boltClient, slack.botToken, slack.apiUrl),
