@@ -7,13 +7,13 @@ import {
   lineWakeAt,
   type PlannedPost,
   planWake,
-  visitsHeldUntil,
   type WakePlan,
   wardWakeAt,
 } from '../domain/ladder/plan-wake.ts';
 import { ownLine, rejoined } from '../domain/patient/animal.ts';
 import type { Entry } from '../domain/record/entry.ts';
 import { foldNext } from '../domain/record/fold-line.ts';
+import { visitsHeldUntil } from '../domain/rounds/visit-gap.ts';
 import type { WardEntry } from '../domain/ward/ward-entry.ts';
 import { foldWardNext } from '../domain/ward/ward-state.ts';
 import type { AppDeps, JobDeps } from './app-deps.ts';
