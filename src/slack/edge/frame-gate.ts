@@ -23,8 +23,8 @@ export function frameGate(client: SocketModeReceiver['client'], trouble: Taken['
       { envelope: String(frame?.envelope_id) },
     );
     // Its types keep this to itself; there is no other way to acknowledge what it did not hand out.
-    const { send } = client as unknown as { send(envelopeId: string): Promise<void> };
-    send.call(client, String(frame?.envelope_id)).catch(() => undefined);
+    const sender = client as unknown as { send(envelopeId: string): Promise<void> };
+    sender.send(String(frame?.envelope_id)).catch(() => undefined);
   });
 }
 

@@ -27,30 +27,33 @@ export function requestGate(
     nowMs = Date.now,
   }: { path: string; signingSecret: string; trouble: Taken['trouble']; nowMs?: () => number },
 ): RequestListener {
+  const judge = async (request: IncomingMessage, response: ServerResponse) => {
+    // One that breaks off has nobody left to answer.
+    const verdict: Verdict = await admitted(request, { signingSecret, nowMs }).catch(() => ({
+      is: 'refused',
+      status: 400,
+    }));
+    if (verdict.is === 'readable') return next(request, response);
+    if (verdict.is === 'refused') return end(response, verdict.status);
+    trouble(
+      verdict.is === 'unreadable'
+        ? 'a signed request could not be read'
+        : 'the chat platform leaves events out: there were too many',
+      { reason: verdict.is === 'unreadable' ? verdict.why : 'app_rate_limited' },
+    );
+    return end(response, verdict.is === 'unreadable' ? 400 : 200);
+  };
   return (request, response) => {
     const asked = (request.url ?? '').split('?', 1)[0];
     if (asked !== path || request.method !== 'POST') return next(request, response);
-    void admitted(request, { signingSecret, nowMs }).then(
-      (verdict) => {
-        if (verdict.is === 'readable') return next(request, response);
-        if (verdict.is === 'refused') return end(response, verdict.status);
-        trouble(
-          verdict.is === 'unreadable'
-            ? 'a signed request could not be read'
-            : 'the chat platform leaves events out: there were too many',
-          { reason: verdict.is === 'unreadable' ? verdict.why : 'app_rate_limited' },
-        );
-        return end(response, verdict.is === 'unreadable' ? 400 : 200);
-      },
-      () => end(response, 400),
-    );
+    void judge(request, response);
   };
 }
 
 type Verdict =
   | { is: 'readable' | 'too many events' }
   | { is: 'unreadable'; why: string }
-  | { is: 'refused'; status: 401 | 408 | 413 };
+  | { is: 'refused'; status: 400 | 401 | 408 | 413 };
 
 async function admitted(
   request: IncomingMessage,
