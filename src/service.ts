@@ -10,6 +10,7 @@ import { deliverEverywhere } from './app/deliver-everywhere.ts';
 import { deliverPosts } from './app/deliver-posts.ts';
 import { noticeDowntime } from './app/notice-downtime.ts';
 import type { Alarm, WardRecord } from './app/ports.ts';
+import { lookAtChannel } from './app/shut-channel.ts';
 import { sweepWards } from './app/sweep-wards.ts';
 import { wakeWard } from './app/wake-ward.ts';
 import { aside, coalesced } from './aside.ts';
@@ -17,7 +18,7 @@ import { workerAudits } from './audit/worker-audits.ts';
 import { defaultPolicy } from './domain/policy/ward-policy.ts';
 import { makeRecordFile } from './export/make-record-file.ts';
 import { lastWordKeeper } from './last-word-keeper.ts';
-import type { Readiness, ReadinessCheck } from './observe/health-routes.ts';
+import type { ReadinessCheck } from './observe/health-routes.ts';
 import { libraryLog } from './observe/library-log.ts';
 import type { Log } from './observe/log.ts';
 import type { Metrics } from './observe/metrics.ts';
@@ -29,6 +30,7 @@ import { redisHeartbeat } from './redis/heartbeat.ts';
 import { redisHomeReaders } from './redis/redis-home-readers.ts';
 import { redisRecord } from './redis/redis-record.ts';
 import { waitingPosts } from './redis/waiting-posts.ts';
+import { serviceChecks } from './service-checks.ts';
 import { type BoltEdge, boltEdge, type Reach } from './slack/bolt-app.ts';
 import type { HandoverFiles } from './slack/handover-files.ts';
 import { homes } from './slack/homes.ts';
@@ -135,6 +137,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
     handoverFiles:
       parts.handoverFiles === undefined ? { picture: shiftPicture, paper: makePaper } : parts.handoverFiles,
     command: parts.command,
+    clock,
   });
   const atHome = homes({
     client,
@@ -222,6 +225,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
         sharePicture: slackPictures(boltClient),
         audits,
         homes: atHome,
+        lookAtChannel: (wardId) => lookAtChannel(jobDeps, wardId),
         ...me,
       }),
       {
@@ -236,14 +240,6 @@ export async function startService(parts: ServiceParts): Promise<Service> {
     await edge.start();
   }
 
-  const answers = async (ask: () => Promise<unknown>, why: string): Promise<Readiness> => {
-    try {
-      await ask();
-      return { ok: true };
-    } catch {
-      return { ok: false, why };
-    }
-  };
   return {
     record,
     cases,
@@ -252,11 +248,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
       const instants = wakes.filter((at) => at !== null);
       return instants.length === 0 ? null : Math.min(...instants);
     },
-    checks: {
-      redis: () => answers(() => redis.ping(), 'Redis does not answer'),
-      chat: () => answers(() => client.auth.test(), 'the chat platform does not answer'),
-      ...(edge ? { socket: reachable(edge) } : {}),
-    },
+    checks: serviceChecks(redis, client, edge),
     idle,
     async stop() {
       await edge?.stop(stopPatienceMs);
@@ -269,17 +261,6 @@ export async function startService(parts: ServiceParts): Promise<Service> {
         patience,
       ]);
     },
-  };
-}
-
-/** The platform's own reconnections take seconds; one that takes longer is an outage. */
-const reconnectPatienceMs = 30_000;
-
-function reachable(edge: BoltEdge): ReadinessCheck {
-  return async () => {
-    const since = edge.unreachableSince();
-    if (since === null || Date.now() - since < reconnectPatienceMs) return { ok: true };
-    return { ok: false, why: 'the connection on which the chat platform sends commands is lost' };
   };
 }
 

@@ -2,6 +2,8 @@ import type { JobDeps } from './app-deps.ts';
 import { fileLostPost, type HandoverFile, handoverFileOf, restOfHandover } from './handover-posts.ts';
 import { readHandover } from './handover-record.ts';
 import type { Composed, Delivery, Post, PostRow, WardView } from './ports.ts';
+import { channelRefused, whileShut } from './shut-channel.ts';
+import { personUnreached } from './unreached-person.ts';
 
 /** Waits between tries of a refused send, ms of real time; the last repeats. */
 const againAfterMs = [2_000, 5_000, 15_000, 60_000] as const;
@@ -18,8 +20,9 @@ const searchPatienceMs = 2 * 60_000;
  */
 export async function deliverPosts(deps: JobDeps, wardId: string): Promise<void> {
   const { record, alarm, realNow } = deps;
+  let peopleOnly = false;
   for (;;) {
-    const taken = await record.takePost(wardId, realNow());
+    const taken = await record.takePost(wardId, realNow(), { peopleOnly });
     if ('againAt' in taken) {
       if (taken.againAt !== null) await alarm.postsWaiting(wardId, taken.againAt);
       return;
@@ -33,6 +36,7 @@ export async function deliverPosts(deps: JobDeps, wardId: string): Promise<void>
     const delivered = await deliver(deps, wardId, taken.row);
     // Where one message hangs the next would as well: the ward is looked at again when the first is to be tried again.
     if (delivered === 'unclear') return alarm.postsWaiting(wardId, realNow() + againAfterMs[0]);
+    if (delivered === 'shut') peopleOnly = true;
   }
 }
 
@@ -58,13 +62,17 @@ async function deliverFile(deps: JobDeps, wardId: string, row: PostRow): Promise
   }
 }
 
-async function deliver(deps: JobDeps, wardId: string, row: PostRow): Promise<'unclear' | void> {
+async function deliver(deps: JobDeps, wardId: string, row: PostRow): Promise<'unclear' | 'shut' | void> {
   const { record, messenger, clock, watch, realNow } = deps;
   const { post, sent } = row;
   const [ward, lines] = await Promise.all([
     record.readWardState(wardId),
     record.readLines(wardId, post.lines),
   ]);
+  if (post.to === 'ward' && ward.channelShut) {
+    const became = await whileShut(deps, wardId, row, { ward, lines });
+    return became === 'waits' ? 'shut' : undefined;
+  }
   const view: WardView = {
     ward,
     lines,
@@ -119,13 +127,16 @@ async function settle(
   made: Made,
   delivery: Delivery,
   sent?: { place: string; id: string },
-): Promise<'unclear' | void> {
+): Promise<'unclear' | 'shut' | void> {
   const { row, composed } = made;
   const { record, watch, realNow } = deps;
   const { key } = row.post;
   watch.posted(delivery.is);
   const file = handoverFileOf(row.post);
-  const isLost = delivery.is !== 'sent' && (row.tries >= fileTries - 1 || delivery.is === 'refused');
+  const isLost =
+    delivery.is !== 'sent' &&
+    delivery.is !== 'shut' &&
+    (row.tries >= fileTries - 1 || delivery.is === 'refused');
   if (file && isLost) return fileLost(deps, wardId, row.post, file);
   switch (delivery.is) {
     case 'sent': {
@@ -139,6 +150,9 @@ async function settle(
     }
     case 'wait':
       return record.postAgain(wardId, key, realNow() + delivery.ms);
+    case 'shut':
+      await channelRefused(deps, wardId, row, delivery.why);
+      return 'shut';
     case 'unclear':
       await again(deps, wardId, row);
       return 'unclear';
@@ -146,7 +160,7 @@ async function settle(
       if (!delivery.forGood) return again(deps, wardId, row);
       watch.trouble('a message was refused for good', { wardId, key, reason: delivery.why });
       // The ward is told before the row goes: a stop in between must not lose it. Told twice it stands once.
-      if (!sent) await tellWardInstead(deps, wardId, row.post);
+      if (!sent) await personUnreached(deps, wardId, row.post, delivery.nobodyReads === true);
       await record.postDone(wardId, key, null, true);
       if (!sent) return;
       return composed.settled ? undefined : standAnew(deps, wardId, row.post);
@@ -205,28 +219,5 @@ async function addPictures(
 async function standAnew({ record, alarm }: JobDeps, wardId: string, post: Post): Promise<void> {
   if (post.kind !== 'card' && post.about?.what !== 'accept') return;
   await record.commit(wardId, { lines: [], wakes: {}, posts: [post] });
-  await alarm.postsWaiting(wardId);
-}
-
-/** Someone could not be reached by direct message: the ward hears so, with what they should have been told. */
-async function tellWardInstead({ record, alarm }: JobDeps, wardId: string, post: Post): Promise<void> {
-  // Nobody counts on hearing that they are relieved, or covered, as on the rest; whose decision a line was stands on its
-  // card; what is one person's own is not for the ward.
-  const isForThemAlone = ['off call', 'covered', 'decided'].includes(post.about?.what ?? '');
-  const toNobodyElse = isForThemAlone || post.kind === 'report';
-  if (post.to === 'ward' || toNobodyElse) return;
-  const instead: Post = {
-    ...post,
-    key: `0.unreached.${post.key.slice(2)}`,
-    kind: 'notice',
-    to: 'ward',
-    about: {
-      what: 'unreached',
-      user: post.to.user,
-      ...(post.about?.what === undefined ? {} : { text: post.about.what }),
-      ...(post.about?.for === undefined ? {} : { for: post.about.for }),
-    },
-  };
-  await record.commit(wardId, { once: instead.key, lines: [], wakes: {}, posts: [instead] });
   await alarm.postsWaiting(wardId);
 }

@@ -22,6 +22,8 @@ export interface Bot {
   audits: Audits;
   /** Everybody's Home. */
   homes: Homes;
+  /** Asks the platform whether a ward's channel can be posted in, and tells the ward where that is news. */
+  lookAtChannel: (wardId: string) => Promise<void>;
   /** Makes the file of a ward's record. */
   makeRecordFile: MakeRecordFile;
   /** Makes a page as a PDF. */

@@ -19,6 +19,7 @@ describe('a report that is to be sent', () => {
       sharePicture: async () => undefined,
       handoverFiles: null,
       command: '/artline',
+      clock: { now: () => askedAt },
       audits: {
         async of() {
           if (state.fails) throw new AuditFailed('not now');
