@@ -1,16 +1,12 @@
 import type { WebClient } from '@slack/web-api';
 import type { Redis } from 'ioredis';
 import type { Readiness, ReadinessCheck } from './observe/health-routes.ts';
-import type { BoltEdge } from './slack/bolt-app.ts';
 
-/** The platform's own reconnections take seconds; one that takes longer is an outage. */
-const reconnectPatienceMs = 30_000;
-
-/** What must hold for a process to do its part: Redis, the chat platform, and the connection it sends commands on. */
+/** What must hold for a process to do its part: Redis, the chat platform, and what is given besides. */
 export function serviceChecks(
   redis: Redis,
   client: WebClient,
-  edge: BoltEdge | null,
+  more: Record<string, ReadinessCheck>,
 ): Record<string, ReadinessCheck> {
   return {
     redis: () =>
@@ -19,7 +15,7 @@ export function serviceChecks(
         () => 'Redis does not answer',
       ),
     chat: () => answers(() => client.auth.test(), chatAway),
-    ...(edge ? { socket: reachable(edge) } : {}),
+    ...more,
   };
 }
 
@@ -38,12 +34,4 @@ function chatAway(cause: unknown): string {
   return code === undefined || code === 'service_unavailable'
     ? 'the chat platform does not answer'
     : `the chat platform refuses the token (${code})`;
-}
-
-function reachable(edge: BoltEdge): ReadinessCheck {
-  return async () => {
-    const since = edge.unreachableSince();
-    if (since === null || Date.now() - since < reconnectPatienceMs) return { ok: true };
-    return { ok: false, why: 'the connection on which the chat platform sends commands is lost' };
-  };
 }

@@ -8,13 +8,17 @@ import type { Audits } from './app/audits.ts';
 import type { Clock, HurriedClock } from './app/clock.ts';
 import { deliverEverywhere } from './app/deliver-everywhere.ts';
 import { deliverPosts } from './app/deliver-posts.ts';
+import { keepTogether } from './app/handover-record.ts';
+import { noticeCommandsLost } from './app/notice-commands-lost.ts';
 import { noticeDowntime } from './app/notice-downtime.ts';
+import { aheadOf, threadPace } from './app/pace.ts';
 import type { Alarm, WardRecord } from './app/ports.ts';
 import { lookAtChannel } from './app/shut-channel.ts';
 import { sweepWards } from './app/sweep-wards.ts';
 import { wakeWard } from './app/wake-ward.ts';
 import { aside, coalesced } from './aside.ts';
 import { workerAudits } from './audit/worker-audits.ts';
+import { behindReminders } from './behind-reminders.ts';
 import { defaultPolicy } from './domain/policy/ward-policy.ts';
 import { makeRecordFile } from './export/make-record-file.ts';
 import { lastWordKeeper } from './last-word-keeper.ts';
@@ -26,16 +30,18 @@ import { operatorWatch } from './observe/operator-watch.ts';
 import { makePaper } from './paper/make-paper.ts';
 import { shiftPicture } from './pictures/shift-picture.ts';
 import { reachOf } from './redis/connections.ts';
-import { redisHeartbeat } from './redis/heartbeat.ts';
+import { redisChatSign, redisHeartbeat } from './redis/heartbeat.ts';
 import { redisHomeReaders } from './redis/redis-home-readers.ts';
 import { redisRecord } from './redis/redis-record.ts';
 import { waitingPosts } from './redis/waiting-posts.ts';
 import { serviceChecks } from './service-checks.ts';
+import { type ChatPulse, chatLives, chatPulse, jobsWatch, reachable } from './signs-of-life.ts';
 import { type BoltEdge, boltEdge, type Reach } from './slack/bolt-app.ts';
 import type { HandoverFiles } from './slack/handover-files.ts';
 import { homes } from './slack/homes.ts';
 import { slackMembership } from './slack/membership.ts';
 import { personalReportPages, wardReportPages } from './slack/messages/audit-report.ts';
+import { slackPeople } from './slack/people.ts';
 import { slackPictures } from './slack/share-file.ts';
 import { slackLastWord } from './slack/slack-last-word.ts';
 import { slackMessenger } from './slack/slack-messenger.ts';
@@ -43,6 +49,8 @@ import { slackNames } from './slack/slack-names.ts';
 import { slackUploads } from './slack/strips.ts';
 import { webClientOptions } from './slack/web-client-options.ts';
 import { stripPicture } from './strip/strip-picture.ts';
+import { turnsOfThread } from './thread-turns.ts';
+import { askWhoIAm } from './who-am-i.ts';
 
 /** What a process of the bot is put together from. */
 export interface ServiceParts {
@@ -88,7 +96,6 @@ export interface Service {
 
 /** How long a stop waits for listeners that still work, ms. */
 const stopPatienceMs = 5_000;
-const askTeamAgainMs = 2_000;
 /** Homes are brought up to date at most this often, real ms. */
 const homesEveryMs = 2_000;
 
@@ -105,6 +112,10 @@ export async function startService(parts: ServiceParts): Promise<Service> {
   );
   metrics.askOutboxDepth(() => waitingPosts(redis).catch(() => Number.NaN));
   const realNow = () => Date.now();
+  const pace = threadPace(turnsOfThread);
+  // What people tell and ask goes ahead of all that the jobs do in the same thread.
+  const chatRecord = aheadOf(pace, record);
+  keepTogether(record, chatRecord);
   const logger = libraryLog(log, 'slack');
   const client = new WebClient(slack.botToken, { ...webClientOptions(slack.apiUrl), logger });
   const beside = new Set<Promise<void>>();
@@ -122,6 +133,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
     firstLineIn: (wardId) => goOn(lastWords.arm(wardId)),
   };
   const names = slackNames(client, realNow);
+  const people = slackPeople(client, realNow);
   const audits =
     parts.audits ??
     workerAudits({
@@ -138,7 +150,14 @@ export async function startService(parts: ServiceParts): Promise<Service> {
       parts.handoverFiles === undefined ? { picture: shiftPicture, paper: makePaper } : parts.handoverFiles,
     command: parts.command,
     clock,
+    people,
   });
+  const heartbeat = redisHeartbeat(redis);
+  const chatSign = redisChatSign(redis);
+  let pulse: ChatPulse | null = null;
+  const sinceMs = realNow();
+  const jobs = jobsWatch(heartbeat, realNow);
+  const warning = () => jobs.warning();
   const atHome = homes({
     client,
     record,
@@ -149,12 +168,16 @@ export async function startService(parts: ServiceParts): Promise<Service> {
     membership: slackMembership(client, realNow),
     command: parts.command,
     watch,
+    warning,
   });
+  const behind = behindReminders(() => jobDeps, goOn);
   const jobDeps: JobDeps = {
     ...deps,
     messenger,
     realNow,
     aside: goOn,
+    pace,
+    behind,
     // A line that came back by other ways than being placed, and one whose chat process died just then.
     cardStands: (wardId) => goOn(lastWords.armOnce(wardId)),
   };
@@ -174,6 +197,10 @@ export async function startService(parts: ServiceParts): Promise<Service> {
     },
     sweepWards: async (sweep) => {
       await noticeDowntime(jobDeps, heartbeat);
+      await pulse?.beat();
+      await noticeCommandsLost(jobDeps, chatSign, { sinceMs }).catch((cause: unknown) =>
+        watch.trouble('the chat’s sign of life could not be looked at', {}, cause),
+      );
       await sweepWards(jobDeps, sweep);
       // What waits for the chat platform waits beside the sweep: one that hangs must not stop the sign of life.
       deliverAll.start();
@@ -182,7 +209,6 @@ export async function startService(parts: ServiceParts): Promise<Service> {
       monthlyAudits.start();
     },
   };
-  const heartbeat = redisHeartbeat(redis);
   const failed = (cause: unknown) => watch.trouble('a sweep could not send', {}, cause);
   const keepHomes = coalesced(
     () => atHome.refresh(),
@@ -211,7 +237,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
     const me = await askWhoIAm(client, log);
     edge = boltEdge(
       (boltClient) => ({
-        deps,
+        deps: { ...deps, record: chatRecord },
         client: boltClient,
         names,
         membership: slackMembership(boltClient, realNow),
@@ -225,7 +251,9 @@ export async function startService(parts: ServiceParts): Promise<Service> {
         sharePicture: slackPictures(boltClient),
         audits,
         homes: atHome,
+        people,
         lookAtChannel: (wardId) => lookAtChannel(jobDeps, wardId),
+        warning,
         ...me,
       }),
       {
@@ -237,7 +265,13 @@ export async function startService(parts: ServiceParts): Promise<Service> {
         logger,
       },
     );
-    await edge.start();
+    // Where a ward is looked after, a refused connection must not keep its reminders from starting.
+    await edge.start({ whateverItSays: workers !== null && (await record.wardIds()).length > 0 });
+    const started = edge;
+    pulse = chatPulse(chatSign, {
+      takesCommands: () => started.unreachableSince() === null,
+      now: () => ({ realMs: realNow(), wardMs: clock.now() }),
+    });
   }
 
   return {
@@ -248,11 +282,16 @@ export async function startService(parts: ServiceParts): Promise<Service> {
       const instants = wakes.filter((at) => at !== null);
       return instants.length === 0 ? null : Math.min(...instants);
     },
-    checks: serviceChecks(redis, client, edge),
+    checks: serviceChecks(redis, client, {
+      jobs: jobs.check,
+      ...(edge ? { socket: reachable(edge) } : { commands: chatLives(chatSign, realNow) }),
+    }),
     idle,
     async stop() {
+      pulse?.stop();
       await edge?.stop(stopPatienceMs);
       await workers?.close();
+      for (const one of Object.values(behind)) one.stop();
       const patience = new Promise<void>((resolve) => setTimeout(resolve, stopPatienceMs).unref());
       await Promise.race([
         idle()
@@ -262,24 +301,4 @@ export async function startService(parts: ServiceParts): Promise<Service> {
       ]);
     },
   };
-}
-
-/** Which workspace and bot user the token belongs to. A platform that is away at start is waited for; a bad token is not. */
-async function askWhoIAm(client: WebClient, log: Log): Promise<{ team: string; userId: string }> {
-  for (;;) {
-    try {
-      const { team_id: team, user_id: userId } = await client.auth.test();
-      if (team && userId) return { team, userId };
-      throw new Error('the chat platform did not say which workspace the token belongs to');
-    } catch (error) {
-      const code = (error as { data?: { error?: string } }).data?.error;
-      if (code)
-        throw new Error(
-          `The chat platform refuses SLACK_BOT_TOKEN (${code}). Install the app anew and set the token it shows.`,
-          { cause: error },
-        );
-      log.warn({ err: error }, 'the chat platform does not answer yet; asking again');
-      await new Promise((resolve) => setTimeout(resolve, askTeamAgainMs));
-    }
-  }
 }

@@ -1,5 +1,7 @@
 import type { Clock } from './clock.ts';
-import type { Alarm, Messenger, WardRecord, Watch } from './ports.ts';
+import type { FewAtOnce } from './few-at-once.ts';
+import type { Pace } from './pace.ts';
+import type { Alarm, Messenger, OutboxPart, WardRecord, Watch } from './ports.ts';
 
 /** What use cases that write the record need from outside. */
 export interface AppDeps {
@@ -21,4 +23,8 @@ export interface JobDeps extends AppDeps {
   /** Hears of a ward on which a card was posted or brought up to date; nobody waits for what it does. */
   cardStands?: (wardId: string) => void;
   realNow: () => number;
+  /** Shares the thread out; absent where there is nobody to share it with. */
+  pace?: Pace;
+  /** Sends handovers and their files of wards, few at once and behind all else; absent: each is sent where it is found. */
+  behind?: Record<Exclude<OutboxPart, 'reminders'>, FewAtOnce>;
 }

@@ -3,6 +3,7 @@ import { planWake } from '../domain/ladder/plan-wake.ts';
 import type { JobDeps } from './app-deps.ts';
 import { asking, roomInWords } from './asking-posts.ts';
 import type { Post } from './ports.ts';
+import { silenceMs } from './signs-of-life.ts';
 import { tellWard } from './tell-ward.ts';
 
 /** When the jobs were last alive, in real and ward time (ms). */
@@ -29,8 +30,6 @@ export interface Heartbeat {
   untold(): Promise<Untold[]>;
 }
 
-/** Silence longer than this was an outage: several sweeps long, ms of real time. */
-export const silenceMs = 2 * 60_000;
 /** A ward that cannot be told of an outage this long after it began is not told any more, ms of real time. */
 const giveUpMs = 24 * 3_600_000;
 

@@ -1,9 +1,13 @@
 import type { Redis } from 'ioredis';
 import { z } from 'zod';
+import type { ChatSign } from '../app/notice-commands-lost.ts';
 import type { Heartbeat } from '../app/notice-downtime.ts';
 import { reach } from './reach.ts';
 
 const key = '{timer}:heartbeat';
+const chatKey = '{timer}:chat-heartbeat';
+/** There while some ward believes that buttons do not work. */
+const lostKey = '{timer}:commands-lost';
 const untoldSchema = z.object({
   wardId: z.string(),
   from: z.number(),
@@ -31,5 +35,20 @@ export function redisHeartbeat(client: Redis): Heartbeat {
       return beat && { realMs: beat.realMs, wardMs: beat.wardMs };
     },
     untold: async () => (await stored())?.untold ?? [],
+  };
+}
+
+/** The chat's last sign of life, from whichever process that takes commands left one last. */
+export function redisChatSign(client: Redis): ChatSign {
+  return {
+    beat: (now) => reach('writes', async () => void (await client.set(chatKey, JSON.stringify(now)))),
+    async last() {
+      const text = await reach('reads', () => client.get(chatKey));
+      const parsed = text === null ? null : beatSchema.safeParse(JSON.parse(text));
+      return parsed?.success ? { realMs: parsed.data.realMs, wardMs: parsed.data.wardMs } : null;
+    },
+    wardsTold: () => reach('reads', async () => (await client.exists(lostKey)) === 1),
+    setWardsTold: (told) =>
+      reach('writes', async () => void (await (told ? client.set(lostKey, '1') : client.del(lostKey)))),
   };
 }

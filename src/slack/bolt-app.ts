@@ -7,6 +7,7 @@ import { takeEvents } from './edge/events.ts';
 import { takePresses } from './edge/presses.ts';
 import { makeReceiver } from './edge/receiver.ts';
 import { takeShortcuts } from './edge/shortcuts.ts';
+import { socketLife } from './edge/socket-life.ts';
 import { takeSubmits } from './edge/submits.ts';
 import type { Taken } from './edge/taken.ts';
 import { webClientOptions } from './web-client-options.ts';
@@ -36,7 +37,8 @@ export interface BoltOptions {
 }
 
 export interface BoltEdge {
-  start(): Promise<void>;
+  /** `whateverItSays`: an app-level token that the platform refuses is tried again instead of being a fault of the start. */
+  start(how: { whateverItSays: boolean }): Promise<void>;
   /** Since when nothing can reach the bot, ms; null while it is connected, or where the platform calls it. */
   unreachableSince(): number | null;
   /** Stops taking, waits for what runs (at most `patienceMs`), then disconnects. */
@@ -57,17 +59,7 @@ export function boltEdge(makeBot: (client: WebClient) => Bot, options: BoltOptio
   });
   const bot = makeBot(app.client);
   const running = new Set<Promise<void>>();
-  let unreachableSince: number | null = null;
-  if (receiver instanceof SocketModeReceiver) {
-    const gone = () => {
-      unreachableSince ??= Date.now();
-    };
-    for (const event of ['close', 'reconnecting', 'disconnected']) receiver.client.on(event, gone);
-    receiver.client.on('connected', () => {
-      unreachableSince = null;
-    });
-  }
-
+  const socket = receiver instanceof SocketModeReceiver ? socketLife(receiver.client, trouble) : null;
   const taken: Taken = {
     bot,
     trouble,
@@ -93,16 +85,17 @@ export function boltEdge(makeBot: (client: WebClient) => Bot, options: BoltOptio
   });
 
   return {
-    async start() {
+    async start(how) {
       await app.init();
-      await (reach.by === 'http' ? app.start(reach.port) : app.start());
+      if (socket) await socket.start(how);
+      else if (reach.by === 'http') await app.start(reach.port);
     },
-    unreachableSince: () => unreachableSince,
+    unreachableSince: () => socket?.lostSince() ?? null,
     async stop(patienceMs) {
       if (reach.by === 'http') await app.stop();
       const patience = new Promise<void>((resolve) => setTimeout(resolve, patienceMs).unref());
       await Promise.race([Promise.allSettled(running).then(() => undefined), patience]);
-      if (receiver instanceof SocketModeReceiver) await receiver.client.disconnect();
+      await socket?.stop();
     },
   };
 }

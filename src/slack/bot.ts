@@ -7,6 +7,7 @@ import { asTyped } from './as-typed.ts';
 import type { Homes } from './homes.ts';
 import type { Membership } from './membership.ts';
 import type { Names } from './names.ts';
+import type { People } from './people.ts';
 import type { SharePicture } from './share-file.ts';
 import type { Strips } from './strips.ts';
 
@@ -16,6 +17,8 @@ export interface Bot {
   client: WebClient;
   names: Names;
   membership: Membership;
+  /** Whether somebody who is named can be told anything. */
+  people: People;
   /** Fetches what somebody uploaded and draws what was read from it. */
   strips: Strips;
   sharePicture: SharePicture;
@@ -28,6 +31,8 @@ export interface Bot {
   makeRecordFile: MakeRecordFile;
   /** Makes a page as a PDF. */
   makePaper: MakePaper;
+  /** What everybody who is answered must read first: reminders are off; null while they run. Never fails, never waits long. */
+  warning: () => Promise<string | null>;
   /** The slash command with its slash. */
   command: string;
   /** The workspace the token belongs to. */

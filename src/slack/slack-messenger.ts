@@ -22,8 +22,9 @@ import { composeMessage } from './messages/compose.ts';
 import { readerOf } from './messages/standing-items.ts';
 import { wholeMessage } from './messages/whole-message.ts';
 import type { Names } from './names.ts';
+import { type People, readsNothing } from './people.ts';
 import { type SharePicture, shareFile } from './share-file.ts';
-import { channelOf } from './ward-id.ts';
+import { channelOf, teamOf } from './ward-id.ts';
 
 /** The event type every message of the bot carries. */
 export const postEventType = 'dicrotic_post';
@@ -59,8 +60,10 @@ export function slackMessenger(
     handoverFiles,
     command,
     clock,
+    people,
   }: {
     names: Names;
+    people: People;
     audits: Audits;
     sharePicture: SharePicture;
     /** Null: a handover brings no files with it. */
@@ -107,6 +110,12 @@ export function slackMessenger(
           });
           return { is: 'sent', place: channel, id: '' };
         });
+      }
+      if (post.to !== 'ward' && post.kind === 'escalation') {
+        // The platform may take a message to an account that nobody uses any more.
+        const standing = await people.standing(post.to.user, teamOf(wardId));
+        if (readsNothing(standing))
+          return { is: 'refused', why: `account ${standing}`, forGood: true, nobodyReads: true };
       }
       const { text, blocks } = body(composed);
       return attempt(post.to === 'ward' ? refusedByWard : refusedByPerson, async () => {

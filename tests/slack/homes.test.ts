@@ -52,6 +52,7 @@ function onPaper(readersOf: readonly string[]) {
     names: { of: async (user) => user },
     membership: { isIn: async () => false },
     command: '/artline',
+    warning: async () => null,
     watch: { trouble: (what: string) => expect.unreachable(what) } as never,
   });
   return { sent, pass: stage.pass, stage, atHome };

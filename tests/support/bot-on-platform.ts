@@ -87,6 +87,10 @@ export interface BotOnPlatform {
   look(): Promise<void>;
   /** Lets a second of real time pass without waiting for it: the next press is no double tap. */
   slowly(): void;
+  /** Lets real time pass in which nobody sweeps: the jobs are silent. */
+  silently(ms: number): void;
+  /** What /readyz asks. */
+  checks(): Service['checks'];
   /** Waits until no message waits in any outbox. */
   quiet(): Promise<void>;
   /** Stops the bot (or leaves it as it is, as a killed one would be) and starts another on the same Redis. */
@@ -236,6 +240,8 @@ export async function botOnPlatform(options: BotOptions): Promise<BotOnPlatform>
       await service.idle();
     },
     slowly: () => realTime.skipTo(Date.now() + 1_100),
+    silently: (ms) => realTime.skipTo(Date.now() + ms),
+    checks: () => service.checks,
     quiet: () =>
       outbox.quiet(
         () => service.cases.sweepWards({ deep: false }),

@@ -59,6 +59,8 @@ export interface WardState {
   channelOpenedAt: number | null;
   /** Those whom a direct message could not reach, lately: see `isUnreached`. */
   unreached: Unreached[];
+  /** When buttons and commands last failed, and when they were back (ms; null: not yet); null where they never did. */
+  commandsLost: { from: number; backAt: number | null } | null;
 }
 
 /** Raised when the fold or the state's shape changes. */
@@ -82,6 +84,7 @@ export function newWard(id: string, policy: WardPolicy): WardState {
     channelShut: null,
     channelOpenedAt: null,
     unreached: [],
+    commandsLost: null,
   };
 }
 
@@ -135,6 +138,12 @@ export function foldWardNext(ward: WardState, entry: WardEntry): WardState {
       return next;
     case 'audited':
       next.auditedTo = Math.max(ward.auditedTo ?? 0, entry.body.to);
+      return next;
+    case 'commandsLost':
+      next.commandsLost = { from: entry.body.from, backAt: null };
+      return next;
+    case 'commandsBack':
+      next.commandsLost = { from: entry.body.from, backAt: entry.body.to };
       return next;
     case 'coverSet':
       next.lastSet = { ...ward.lastSet, covers: isSet(ward.covers) };

@@ -4,10 +4,11 @@ import { asTyped } from '../as-typed.ts';
 import type { Bot, Caller } from '../bot.ts';
 import { postMetadata } from '../slack-messenger.ts';
 import { channelOf } from '../ward-id.ts';
+import { withWarning } from '../with-warning.ts';
 
 /** An answer for one person: beside the message they pressed, else in the ward's channel, else by direct message. */
 export function privately(
-  { client, command }: Bot,
+  { client, command, warning }: Pick<Bot, 'client' | 'command' | 'warning'>,
   wardId: () => string,
   user: string,
   respond?: (message: {
@@ -19,7 +20,7 @@ export function privately(
   channel?: string,
 ): Caller['say'] {
   return async (words, itsBlocks) => {
-    const { text, ...more } = asTyped({ text: words, ...(itsBlocks ? { blocks: itsBlocks } : {}) }, command);
+    const { text, ...more } = asTyped(withWarning(await warning(), words, itsBlocks), command);
     const ways = [
       ...(respond
         ? [() => respond({ text, response_type: 'ephemeral', replace_original: false, ...more })]
@@ -42,7 +43,7 @@ export function privately(
 
 /** Says it in place of an answer of ours; where the platform knows none to replace, it is said once more instead. */
 export async function inPlace(
-  { command }: Bot,
+  { command, warning }: Pick<Bot, 'command' | 'warning'>,
   respond: (message: {
     text: string;
     response_type: 'ephemeral';
@@ -53,7 +54,7 @@ export async function inPlace(
   text: string,
   blocks?: KnownBlock[],
 ): Promise<void> {
-  const said = asTyped({ text, ...(blocks ? { blocks } : {}) }, command);
+  const said = asTyped(withWarning(await warning(), text, blocks), command);
   await respond({ response_type: 'ephemeral', replace_original: true, ...said }).catch(() =>
     caller.say(text, blocks),
   );

@@ -1,13 +1,15 @@
 import { HTTPReceiver, type Receiver, SocketModeReceiver } from '@slack/bolt';
 import type { BoltOptions } from '../bolt-app.ts';
+import { webClientOptions } from '../web-client-options.ts';
 
 /** What receives from the platform: a socket, or a port. */
 export function makeReceiver({ reach, slackApiUrl, logger }: BoltOptions): Receiver {
   if (reach.by === 'socket') {
     return new SocketModeReceiver({
       appToken: reach.appToken,
-      // An object of its own: the receiver changes the retry settings of the one it is given.
-      installerOptions: { clientOptions: { slackApiUrl } },
+      // It is opened again by `socketLife`, which does not give up.
+      autoReconnectEnabled: false,
+      installerOptions: { clientOptions: webClientOptions(slackApiUrl) },
       ...(logger ? { logger } : {}),
     });
   }

@@ -1,9 +1,11 @@
 import type { App, GlobalShortcut, MessageShortcut } from '@slack/bolt';
+import { asTyped } from '../as-typed.ts';
 import type { Caller } from '../bot.ts';
 import { guarded } from '../guard.ts';
 import { menuShortcut, onMenuShortcut } from '../listeners/shortcut.ts';
 import { onStripShortcut, stripShortcut } from '../listeners/strip.ts';
 import { wardIdOf } from '../ward-id.ts';
+import { withWarning } from '../with-warning.ts';
 import { notAllowed, otherTeam } from './allowed.ts';
 import { privately } from './answers.ts';
 import type { Taken } from './taken.ts';
@@ -49,7 +51,11 @@ export function takeShortcuts(app: App, { bot, timed, goOn, trouble }: Taken): v
       user,
       triggerId: shortcut.trigger_id,
       once: `s.${user}.${shortcut.action_ts}`,
-      say: async (text) => void (await bot.client.chat.postMessage({ channel: user, text })),
+      say: async (text) =>
+        void (await bot.client.chat.postMessage({
+          channel: user,
+          ...asTyped(withWarning(await bot.warning(), text, undefined), bot.command),
+        })),
     };
     await goOn(
       guarded(
