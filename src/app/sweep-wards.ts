@@ -1,4 +1,5 @@
-import { lineWakeAt, visitsHeldUntil, wardWakeAt } from '../domain/ladder/plan-wake.ts';
+import { lineWakeAt, wardWakeAt } from '../domain/ladder/plan-wake.ts';
+import { visitsHeldUntil } from '../domain/rounds/visit-gap.ts';
 import type { JobDeps } from './app-deps.ts';
 import type { WardView } from './ports.ts';
 import { wakeWard } from './wake-ward.ts';

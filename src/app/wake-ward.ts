@@ -6,13 +6,13 @@ import {
   changesHands,
   lineWakeAt,
   planWake,
-  visitsHeldUntil,
   wardWakeAt,
 } from '../domain/ladder/plan-wake.ts';
 import type { PlannedPost, WakePlan } from '../domain/ladder/wake-plan.ts';
 import { ownLine, rejoined } from '../domain/patient/animal.ts';
 import type { Entry } from '../domain/record/entry.ts';
 import { foldNext } from '../domain/record/fold-line.ts';
+import { visitsHeldUntil } from '../domain/rounds/visit-gap.ts';
 import type { WardEntry } from '../domain/ward/ward-entry.ts';
 import { foldWardNext } from '../domain/ward/ward-state.ts';
 import type { AppDeps, JobDeps } from './app-deps.ts';
