@@ -1,37 +1,25 @@
 import type { WebClient } from '@slack/web-api';
-import type { Redis } from 'ioredis';
 import type { Readiness, ReadinessCheck } from './observe/health-routes.ts';
 
-/** What must hold for a process to do its part: Redis, the chat platform, and what is given besides. */
+/** What must hold for a process to do its part: the chat platform, and what is given besides. */
 export function serviceChecks(
-  redis: Redis,
   client: WebClient,
   more: Record<string, ReadinessCheck>,
 ): Record<string, ReadinessCheck> {
-  return {
-    redis: () =>
-      answers(
-        () => redis.ping(),
-        () => 'Redis does not answer',
-      ),
-    chat: () => answers(() => client.auth.test(), chatAway),
-    ...more,
-  };
+  return { ...more, chat: () => chatServes(client) };
 }
 
-async function answers(ask: () => Promise<unknown>, why: (cause: unknown) => string): Promise<Readiness> {
+/** A token that the platform refuses is told apart from a platform that is away. */
+async function chatServes(client: WebClient): Promise<Readiness> {
   try {
-    await ask();
+    await client.auth.test();
     return { ok: true };
   } catch (cause) {
-    return { ok: false, why: why(cause) };
+    const code = (cause as { data?: { error?: string } }).data?.error;
+    const isAway = code === undefined || code === 'service_unavailable';
+    const why = isAway
+      ? 'the chat platform does not answer'
+      : `the chat platform refuses the token (${code})`;
+    return { ok: false, why };
   }
-}
-
-/** Why the chat platform does not serve us: a token it refuses says so. */
-function chatAway(cause: unknown): string {
-  const code = (cause as { data?: { error?: string } }).data?.error;
-  return code === undefined || code === 'service_unavailable'
-    ? 'the chat platform does not answer'
-    : `the chat platform refuses the token (${code})`;
 }

@@ -1,8 +1,8 @@
-import type { Redis } from 'ioredis';
 import { z } from 'zod';
 import type { ChatSign } from '../app/notice-commands-lost.ts';
 import type { Heartbeat } from '../app/notice-downtime.ts';
 import { reach } from './reach.ts';
+import type { RecordClient } from './script.ts';
 
 const key = '{timer}:heartbeat';
 const chatKey = '{timer}:chat-heartbeat';
@@ -21,7 +21,7 @@ const beatSchema = z.object({
 });
 
 /** The jobs' last sign of life, beside the record and as durable. */
-export function redisHeartbeat(client: Redis): Heartbeat {
+export function redisHeartbeat(client: RecordClient): Heartbeat {
   const stored = async () => {
     const text = await reach('reads', () => client.get(key));
     const parsed = text === null ? null : beatSchema.safeParse(JSON.parse(text));
@@ -39,7 +39,7 @@ export function redisHeartbeat(client: Redis): Heartbeat {
 }
 
 /** The chat's last sign of life, from whichever process that takes commands left one last. */
-export function redisChatSign(client: Redis): ChatSign {
+export function redisChatSign(client: RecordClient): ChatSign {
   return {
     beat: (now) => reach('writes', async () => void (await client.set(chatKey, JSON.stringify(now)))),
     async last() {
