@@ -15,11 +15,9 @@ const at = (clock: string) => Date.parse(`2026-11-24T${clock}:00Z`);
 const told = /can’t be posted in|speaks when the bot is dead/;
 
 /** A ward with one line, a lead and a clinician on call, at 19:20; over HTTP, since time is moved on by much. */
-async function begin(
-  more: { onCall?: boolean; lead?: boolean; mode?: 'socket' | 'http' } = {},
-): Promise<BotOnPlatform> {
-  const { onCall = true, lead = true, mode = 'http' } = more;
-  const bot = await start({ mode, redis, startMs: at('19:20') }, { troubles: told });
+async function begin(more: { onCall?: boolean; lead?: boolean } = {}): Promise<BotOnPlatform> {
+  const { onCall = true, lead = true } = more;
+  const bot = await start({ mode: 'http', redis, startMs: at('19:20') }, { troubles: told });
   if (onCall) await bot.type(suvi, 'oncall @suvi');
   if (lead) {
     await bot.type(suvi, 'policy');
@@ -43,7 +41,7 @@ const shutTo = (bot: BotOnPlatform, user: string) =>
 
 describe('a channel that is archived', () => {
   it('has lead and clinician told once by direct message, rewritten as things change, and the nurse reminded there', async () => {
-    const bot = await begin({ mode: 'socket' });
+    const bot = await begin();
     await bot.platform.archive(east);
     await seen(bot, 'archived');
     for (const user of [jorn, suvi])
