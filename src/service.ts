@@ -13,7 +13,6 @@ import { noticeDowntime } from './app/notice-downtime.ts';
 import { aheadOf, threadPace } from './app/pace.ts';
 import type { Alarm, WardRecord } from './app/ports.ts';
 import { lookAtChannel } from './app/shut-channel.ts';
-import { sweepWards } from './app/sweep-wards.ts';
 import { tellLoss } from './app/tell-loss.ts';
 import { unshrinkingRecord } from './app/unshrinking-record.ts';
 import { wakeWard } from './app/wake-ward.ts';
@@ -54,6 +53,7 @@ import { slackUploads } from './slack/strips.ts';
 import { webClientOptions } from './slack/web-client-options.ts';
 import { oneServerWords } from './slack/wording/one-server.ts';
 import { stripPicture } from './strip/strip-picture.ts';
+import { sweeping } from './sweeping.ts';
 import { turnsOfThread } from './thread-turns.ts';
 import { askWhoIAm } from './who-am-i.ts';
 
@@ -178,6 +178,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
     const words = said.filter((one) => one !== null);
     return words.length === 0 ? null : words.join(' ');
   };
+  const membership = slackMembership(client, realNow);
   const atHome = homes({
     client,
     record,
@@ -185,7 +186,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
     clock,
     realNow,
     names,
-    membership: slackMembership(client, realNow),
+    membership,
     command: parts.command,
     watch,
     warning,
@@ -221,7 +222,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
       await noticeCommandsLost(jobDeps, chatSign, { sinceMs }).catch((cause: unknown) =>
         watch.trouble('the chat’s sign of life could not be looked at', {}, cause),
       );
-      await sweepWards(jobDeps, sweep);
+      await sweeps.sweep(sweep);
       // What waits for the chat platform waits beside the sweep: one that hangs must not stop the sign of life.
       deliverAll.start();
       keepHomes.start();
@@ -229,6 +230,12 @@ export async function startService(parts: ServiceParts): Promise<Service> {
       monthlyAudits.start();
     },
   };
+  const sweeps = sweeping(jobDeps, {
+    redis,
+    heartbeat,
+    beats: roles.has('jobs'),
+    rate: () => ('rate' in clock ? clock.rate() : 1),
+  });
   const failed = (cause: unknown) => watch.trouble('a sweep could not send', {}, cause);
   const keepHomes = coalesced(
     () => atHome.refresh(),
@@ -260,7 +267,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
         deps: { ...deps, record: chatRecord },
         client: boltClient,
         names,
-        membership: slackMembership(boltClient, realNow),
+        membership,
         command: parts.command,
         strips: {
           fetch: slackUploads(boltClient, slack.botToken, slack.apiUrl),
@@ -315,6 +322,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
       await edge?.stop(stopPatienceMs);
       await workers?.close();
       for (const one of Object.values(behind)) one.stop();
+      await sweeps.stop();
       const patience = new Promise<void>((resolve) => setTimeout(resolve, stopPatienceMs).unref());
       await Promise.race([
         idle()

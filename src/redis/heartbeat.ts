@@ -5,6 +5,8 @@ import { reach } from './reach.ts';
 import type { RecordClient } from './script.ts';
 
 const key = '{timer}:heartbeat';
+/** Apart from the beat, which comes at any time: it must not take back what is still to be told. */
+const untoldKey = '{timer}:heartbeat:untold';
 const chatKey = '{timer}:chat-heartbeat';
 /** There while some ward believes that buttons do not work. */
 const lostKey = '{timer}:commands-lost';
@@ -17,8 +19,10 @@ const untoldSchema = z.object({
 const beatSchema = z.object({
   realMs: z.number(),
   wardMs: z.number(),
+  /** As older programs wrote it. */
   untold: z.array(untoldSchema).default([]),
 });
+const untoldsSchema = z.array(untoldSchema);
 
 /** The jobs' last sign of life, beside the record and as durable. */
 export function redisHeartbeat(client: RecordClient): Heartbeat {
@@ -29,12 +33,22 @@ export function redisHeartbeat(client: RecordClient): Heartbeat {
   };
   return {
     beat: (now, untold) =>
-      reach('writes', async () => void (await client.set(key, JSON.stringify({ ...now, untold })))),
+      reach('writes', async () => {
+        const parts = untold
+          ? [key, JSON.stringify(now), untoldKey, JSON.stringify(untold)]
+          : [key, JSON.stringify(now)];
+        await client.mset(...parts);
+      }),
     async last() {
       const beat = await stored();
       return beat && { realMs: beat.realMs, wardMs: beat.wardMs };
     },
-    untold: async () => (await stored())?.untold ?? [],
+    async untold() {
+      const text = await reach('reads', () => client.get(untoldKey));
+      if (text === null) return (await stored())?.untold ?? [];
+      const parsed = untoldsSchema.safeParse(JSON.parse(text));
+      return parsed.success ? parsed.data : [];
+    },
   };
 }
 
