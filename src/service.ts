@@ -1,6 +1,5 @@
 import { randomBytes } from 'node:crypto';
 import { WebClient } from '@slack/web-api';
-import type { Redis } from 'ioredis';
 import { animalsRecord } from './app/animals-record.ts';
 import type { AppDeps, JobDeps } from './app/app-deps.ts';
 import { auditMonths } from './app/audit-months.ts';
@@ -8,15 +7,20 @@ import type { Audits } from './app/audits.ts';
 import type { Clock, HurriedClock } from './app/clock.ts';
 import { deliverEverywhere } from './app/deliver-everywhere.ts';
 import { deliverPosts } from './app/deliver-posts.ts';
-import { pushLastWords } from './app/last-word.ts';
+import { keepTogether } from './app/handover-record.ts';
+import { noticeCommandsLost } from './app/notice-commands-lost.ts';
 import { noticeDowntime } from './app/notice-downtime.ts';
+import { aheadOf, threadPace } from './app/pace.ts';
 import type { Alarm, WardRecord } from './app/ports.ts';
-import { sweepWards } from './app/sweep-wards.ts';
+import { tellLoss } from './app/tell-loss.ts';
+import { unshrinkingRecord } from './app/unshrinking-record.ts';
 import { wakeWard } from './app/wake-ward.ts';
 import { aside, coalesced } from './aside.ts';
 import { workerAudits } from './audit/worker-audits.ts';
+import { behindReminders } from './behind-reminders.ts';
 import { defaultPolicy } from './domain/policy/ward-policy.ts';
 import { makeRecordFile } from './export/make-record-file.ts';
+import { lastWordKeeper } from './last-word-keeper.ts';
 import type { Readiness, ReadinessCheck } from './observe/health-routes.ts';
 import { libraryLog } from './observe/library-log.ts';
 import type { Log } from './observe/log.ts';
@@ -24,13 +28,16 @@ import type { Metrics } from './observe/metrics.ts';
 import { operatorWatch } from './observe/operator-watch.ts';
 import { makePaper } from './paper/make-paper.ts';
 import { shiftPicture } from './pictures/shift-picture.ts';
-import { reachOf } from './redis/connections.ts';
-import { redisHeartbeat } from './redis/heartbeat.ts';
+import type { RedisTarget } from './redis/connections.ts';
+import type { Copies } from './redis/copies.ts';
+import { redisChatSign, redisHeartbeat } from './redis/heartbeat.ts';
 import { redisHomeReaders } from './redis/redis-home-readers.ts';
+import { copiesReady, redisReady } from './redis/redis-ready.ts';
 import { redisRecord } from './redis/redis-record.ts';
-import { giveTurnBack, takeTurn } from './redis/turn.ts';
+import type { RecordClient } from './redis/script.ts';
 import { waitingPosts } from './redis/waiting-posts.ts';
-import { type BoltEdge, boltEdge, type Reach, webClientOptions } from './slack/bolt-app.ts';
+import { type ChatPulse, chatLives, chatPulse, jobsWatch, reachable } from './signs-of-life.ts';
+import { type BoltEdge, boltEdge, type Reach } from './slack/bolt-app.ts';
 import type { HandoverFiles } from './slack/handover-files.ts';
 import { homes } from './slack/homes.ts';
 import { slackMembership } from './slack/membership.ts';
@@ -40,7 +47,12 @@ import { slackLastWord } from './slack/slack-last-word.ts';
 import { slackMessenger } from './slack/slack-messenger.ts';
 import { slackNames } from './slack/slack-names.ts';
 import { slackUploads } from './slack/strips.ts';
+import { webClientOptions } from './slack/web-client-options.ts';
+import { oneServerWords } from './slack/wording/one-server.ts';
 import { stripPicture } from './strip/strip-picture.ts';
+import { sweeping } from './sweeping.ts';
+import { turnsOfThread } from './thread-turns.ts';
+import { askWhoIAm } from './who-am-i.ts';
 
 /** What a process of the bot is put together from. */
 export interface ServiceParts {
@@ -48,7 +60,11 @@ export interface ServiceParts {
   /** A hurried one only on a practice ward. */
   clock: Clock | HurriedClock;
   /** Commands of the record; refuses at once while Redis is away. */
-  redis: Redis;
+  redis: RecordClient;
+  /** Waits for replicas before anybody is told that something is recorded; absent where there are none. */
+  copies?: Copies;
+  /** Where Redis is, for threads that read it themselves. */
+  redisTarget: RedisTarget;
   alarm: Alarm;
   slack: { apiUrl: string; botToken: string; reach: Reach };
   command: string;
@@ -80,38 +96,60 @@ export interface Service {
   checks: Record<string, ReadinessCheck>;
   /** Resolves when nothing that a sweep began beside itself is running. */
   idle(): Promise<void>;
+  /** A ward was emptied on purpose: what was seen of it is no loss. */
+  emptied(wardId: string): void;
   /** Stops taking, finishes what runs, then lets go. */
   stop(): Promise<void>;
 }
 
 /** How long a stop waits for listeners that still work, ms. */
 const stopPatienceMs = 5_000;
-const askTeamAgainMs = 2_000;
 /** Homes are brought up to date at most this often, real ms. */
 const homesEveryMs = 2_000;
-const pushLastWordEveryMs = 4 * 60_000;
 
 /** Puts the bot together and starts it. Resolves when it takes commands (chat) and wakes wards (jobs). */
 export async function startService(parts: ServiceParts): Promise<Service> {
   const { clock, redis, alarm, slack, log, metrics, roles } = parts;
   const watch = operatorWatch(metrics, log);
-  const record = animalsRecord(
-    redisRecord({
-      client: redis,
-      defaultPolicy: defaultPolicy(parts.wardZone),
-      ...(parts.laneGapMs === undefined ? {} : { laneGapMs: parts.laneGapMs }),
-    }),
+  const stored = redisRecord({
+    client: redis,
+    defaultPolicy: defaultPolicy(parts.wardZone),
+    ...(parts.laneGapMs === undefined ? {} : { laneGapMs: parts.laneGapMs }),
+    ...(parts.copies ? { copies: parts.copies } : {}),
+  });
+  const growing = unshrinkingRecord(
+    stored,
+    (loss) => tellLoss({ record: stored, clock, watch }, loss),
+    (wardId) => void alarm.postsWaiting(wardId),
   );
+  const record = animalsRecord(growing);
   metrics.askOutboxDepth(() => waitingPosts(redis).catch(() => Number.NaN));
   const realNow = () => Date.now();
-  const deps: AppDeps = { record, alarm, clock, watch, newId: () => randomBytes(5).toString('hex') };
+  const pace = threadPace(turnsOfThread);
+  // What people tell and ask goes ahead of all that the jobs do in the same thread.
+  const chatRecord = aheadOf(pace, record);
+  keepTogether(record, chatRecord);
   const logger = libraryLog(log, 'slack');
   const client = new WebClient(slack.botToken, { ...webClientOptions(slack.apiUrl), logger });
+  const beside = new Set<Promise<void>>();
+  const goOn = (work: Promise<void>) => {
+    beside.add(work);
+    void work.finally(() => beside.delete(work));
+  };
+  const lastWords = lastWordKeeper({ record, clock, watch, realNow }, slackLastWord(client), redis);
+  const deps: AppDeps = {
+    record,
+    alarm,
+    clock,
+    watch,
+    newId: () => randomBytes(5).toString('hex'),
+    firstLineIn: (wardId) => goOn(lastWords.arm(wardId)),
+  };
   const names = slackNames(client, realNow);
   const audits =
     parts.audits ??
     workerAudits({
-      connection: reachOf(redis),
+      target: parts.redisTarget,
       wardZone: parts.wardZone,
       realNow,
       trouble: (...told) => watch.trouble(...told),
@@ -124,7 +162,17 @@ export async function startService(parts: ServiceParts): Promise<Service> {
       parts.handoverFiles === undefined ? { picture: shiftPicture, paper: makePaper } : parts.handoverFiles,
     command: parts.command,
   });
-  const beside = new Set<Promise<void>>();
+  const heartbeat = redisHeartbeat(redis);
+  const chatSign = redisChatSign(redis);
+  let pulse: ChatPulse | null = null;
+  const sinceMs = realNow();
+  const jobs = jobsWatch(heartbeat, realNow);
+  const warning = async () => {
+    const said = [await jobs.warning(), (await parts.copies?.stillMissingSince()) ? oneServerWords : null];
+    const words = said.filter((one) => one !== null);
+    return words.length === 0 ? null : words.join(' ');
+  };
+  const membership = slackMembership(client, realNow);
   const atHome = homes({
     client,
     record,
@@ -132,18 +180,21 @@ export async function startService(parts: ServiceParts): Promise<Service> {
     clock,
     realNow,
     names,
-    membership: slackMembership(client, realNow),
+    membership,
     command: parts.command,
     watch,
+    warning,
   });
+  const behind = behindReminders(() => jobDeps, goOn);
   const jobDeps: JobDeps = {
     ...deps,
     messenger,
     realNow,
-    aside: (work) => {
-      beside.add(work);
-      void work.finally(() => beside.delete(work));
-    },
+    aside: goOn,
+    pace,
+    behind,
+    // A line that came back by other ways than being placed, and one whose chat process died just then.
+    cardStands: (wardId) => goOn(lastWords.armOnce(wardId)),
   };
   const auditMonthly = auditMonths({
     ...jobDeps,
@@ -161,7 +212,11 @@ export async function startService(parts: ServiceParts): Promise<Service> {
     },
     sweepWards: async (sweep) => {
       await noticeDowntime(jobDeps, heartbeat);
-      await sweepWards(jobDeps, sweep);
+      await pulse?.beat();
+      await noticeCommandsLost(jobDeps, chatSign, { sinceMs }).catch((cause: unknown) =>
+        watch.trouble('the chat’s sign of life could not be looked at', {}, cause),
+      );
+      await sweeps.sweep(sweep);
       // What waits for the chat platform waits beside the sweep: one that hangs must not stop the sign of life.
       deliverAll.start();
       keepHomes.start();
@@ -169,29 +224,19 @@ export async function startService(parts: ServiceParts): Promise<Service> {
       monthlyAudits.start();
     },
   };
-  const heartbeat = redisHeartbeat(redis);
-  const lastWord = slackLastWord(client);
-  // Two processes of the jobs would each take the other's for one too many.
-  const own = randomBytes(8).toString('hex');
-  const rate = () => ('rate' in clock ? clock.rate() : 1);
-  let pushed = { atMs: 0, rate: 0, wardMs: 0 };
-  /** Every few minutes, and at once when the ward's clock was hurried or set ahead. */
-  const pushDue = async () => {
-    const fresh = realNow() - pushed.atMs < pushLastWordEveryMs;
-    const asExpected =
-      pushed.rate === rate() &&
-      Math.abs(clock.now() - pushed.wardMs - (realNow() - pushed.atMs) * rate()) < 60_000;
-    if (fresh && asExpected) return;
-    pushed = { atMs: realNow(), rate: rate(), wardMs: clock.now() };
-    if (await takeTurn(redis, own, pushLastWordEveryMs)) await pushLastWords(jobDeps, lastWord, rate());
-  };
+  const sweeps = sweeping(jobDeps, {
+    redis,
+    heartbeat,
+    beats: roles.has('jobs'),
+    rate: () => ('rate' in clock ? clock.rate() : 1),
+  });
   const failed = (cause: unknown) => watch.trouble('a sweep could not send', {}, cause);
   const keepHomes = coalesced(
     () => atHome.refresh(),
     homesEveryMs,
     (cause) => watch.trouble('Homes could not be brought up to date', {}, cause),
   );
-  const keepLastWord = aside(pushDue, failed);
+  const keepLastWord = aside(() => lastWords.pushDue(), failed);
   const deliverAll = aside(() => deliverEverywhere(jobDeps), failed);
   const monthlyAudits = aside(auditMonthly, (cause) =>
     watch.trouble('the audits of the month could not be looked at', {}, cause),
@@ -213,10 +258,10 @@ export async function startService(parts: ServiceParts): Promise<Service> {
     const me = await askWhoIAm(client, log);
     edge = boltEdge(
       (boltClient) => ({
-        deps,
+        deps: { ...deps, record: chatRecord },
         client: boltClient,
         names,
-        membership: slackMembership(boltClient, realNow),
+        membership,
         command: parts.command,
         strips: {
           fetch: slackUploads(boltClient, slack.botToken, slack.apiUrl),
@@ -227,6 +272,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
         sharePicture: slackPictures(boltClient),
         audits,
         homes: atHome,
+        warning,
         ...me,
       }),
       {
@@ -238,7 +284,13 @@ export async function startService(parts: ServiceParts): Promise<Service> {
         logger,
       },
     );
-    await edge.start();
+    // Where a ward is looked after, a refused connection must not keep its reminders from starting.
+    await edge.start({ whateverItSays: workers !== null && (await record.wardIds()).length > 0 });
+    const started = edge;
+    pulse = chatPulse(chatSign, {
+      takesCommands: () => started.unreachableSince() === null,
+      now: () => ({ realMs: realNow(), wardMs: clock.now() }),
+    });
   }
 
   const answers = async (ask: () => Promise<unknown>, why: string): Promise<Readiness> => {
@@ -258,52 +310,27 @@ export async function startService(parts: ServiceParts): Promise<Service> {
       return instants.length === 0 ? null : Math.min(...instants);
     },
     checks: {
-      redis: () => answers(() => redis.ping(), 'Redis does not answer'),
+      redis: () => redisReady(redis),
+      ...(parts.copies ? { copies: copiesReady(parts.copies) } : {}),
       chat: () => answers(() => client.auth.test(), 'the chat platform does not answer'),
-      ...(edge ? { socket: reachable(edge) } : {}),
+      jobs: jobs.check,
+      ...(edge ? { socket: reachable(edge) } : { commands: chatLives(chatSign, realNow) }),
     },
     idle,
+    emptied: (wardId) => growing.forget(wardId),
     async stop() {
+      pulse?.stop();
       await edge?.stop(stopPatienceMs);
       await workers?.close();
+      for (const one of Object.values(behind)) one.stop();
+      await sweeps.stop();
       const patience = new Promise<void>((resolve) => setTimeout(resolve, stopPatienceMs).unref());
       await Promise.race([
         idle()
-          .then(() => giveTurnBack(redis, own))
+          .then(() => lastWords.giveUp())
           .catch(() => undefined),
         patience,
       ]);
     },
   };
-}
-
-/** The platform's own reconnections take seconds; one that takes longer is an outage. */
-const reconnectPatienceMs = 30_000;
-
-function reachable(edge: BoltEdge): ReadinessCheck {
-  return async () => {
-    const since = edge.unreachableSince();
-    if (since === null || Date.now() - since < reconnectPatienceMs) return { ok: true };
-    return { ok: false, why: 'the connection on which the chat platform sends commands is lost' };
-  };
-}
-
-/** Which workspace and bot user the token belongs to. A platform that is away at start is waited for; a bad token is not. */
-async function askWhoIAm(client: WebClient, log: Log): Promise<{ team: string; userId: string }> {
-  for (;;) {
-    try {
-      const { team_id: team, user_id: userId } = await client.auth.test();
-      if (team && userId) return { team, userId };
-      throw new Error('the chat platform did not say which workspace the token belongs to');
-    } catch (error) {
-      const code = (error as { data?: { error?: string } }).data?.error;
-      if (code)
-        throw new Error(
-          `The chat platform refuses SLACK_BOT_TOKEN (${code}). Install the app anew and set the token it shows.`,
-          { cause: error },
-        );
-      log.warn({ err: error }, 'the chat platform does not answer yet; asking again');
-      await new Promise((resolve) => setTimeout(resolve, askTeamAgainMs));
-    }
-  }
 }

@@ -1,5 +1,7 @@
 import type { Clock } from './clock.ts';
-import type { Alarm, Messenger, WardRecord, Watch } from './ports.ts';
+import type { FewAtOnce } from './few-at-once.ts';
+import type { Pace } from './pace.ts';
+import type { Alarm, Messenger, OutboxPart, WardRecord, Watch } from './ports.ts';
 
 /** What use cases that write the record need from outside. */
 export interface AppDeps {
@@ -9,6 +11,8 @@ export interface AppDeps {
   watch: Watch;
   /** A new id, unique in a ward: letters and digits. */
   newId: () => string;
+  /** Hears of a ward whose first line is in; nobody waits for what it does. */
+  firstLineIn?: (wardId: string) => void;
 }
 
 /** Jobs also speak to the chat platform, which lives in real time (ms). */
@@ -16,5 +20,11 @@ export interface JobDeps extends AppDeps {
   messenger: Messenger;
   /** Hears of work that runs beside a delivery, so that an end can wait for it. */
   aside?: (work: Promise<void>) => void;
+  /** Hears of a ward on which a card was posted or brought up to date; nobody waits for what it does. */
+  cardStands?: (wardId: string) => void;
   realNow: () => number;
+  /** Shares the thread out; absent where there is nobody to share it with. */
+  pace?: Pace;
+  /** Sends handovers and their files of wards, few at once and behind all else; absent: each is sent where it is found. */
+  behind?: Record<Exclude<OutboxPart, 'reminders'>, FewAtOnce>;
 }

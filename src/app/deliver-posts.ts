@@ -1,7 +1,16 @@
 import type { JobDeps } from './app-deps.ts';
 import { fileLostPost, type HandoverFile, handoverFileOf, restOfHandover } from './handover-posts.ts';
 import { readHandover } from './handover-record.ts';
-import type { Composed, Delivery, Post, PostRow, WardView } from './ports.ts';
+import type { Rank } from './pace.ts';
+import {
+  type Composed,
+  type Delivery,
+  type OutboxPart,
+  outboxPartOf,
+  type Post,
+  type PostRow,
+  type WardView,
+} from './ports.ts';
 
 /** Waits between tries of a refused send, ms of real time; the last repeats. */
 const againAfterMs = [2_000, 5_000, 15_000, 60_000] as const;
@@ -17,24 +26,52 @@ const searchPatienceMs = 2 * 60_000;
  * will be. Words are made now, from the record as it is, so a message that waited is not stale when it comes.
  */
 export async function deliverPosts(deps: JobDeps, wardId: string): Promise<void> {
-  const { record, alarm, realNow } = deps;
+  const { alarm, behind } = deps;
+  const { againAt, ready } = await deliverPart(deps, wardId, 'reminders');
+  if (againAt !== null) await alarm.postsWaiting(wardId, againAt);
+  for (const part of ready) {
+    if (part === 'reminders') continue;
+    if (behind) behind[part].ask(wardId);
+    else await deliverBehind(deps, wardId, part);
+  }
+}
+
+/** Sends what is ready of a ward's handovers, or of their files; says whether more of it waits. */
+export async function deliverBehind(
+  deps: JobDeps,
+  wardId: string,
+  part: Exclude<OutboxPart, 'reminders'>,
+): Promise<{ goesOn: boolean }> {
+  const { againAt } = await deliverPart(deps, wardId, part);
+  if (againAt !== null) await deps.alarm.postsWaiting(wardId, againAt);
+  return { goesOn: againAt !== null };
+}
+
+/** Sends and updates what is ready of a part; says when to be called again, and which other parts have something ready. */
+async function deliverPart(
+  deps: JobDeps,
+  wardId: string,
+  part: OutboxPart,
+): Promise<{ againAt: number | null; ready: OutboxPart[] }> {
+  const { record, realNow, pace } = deps;
   for (;;) {
-    const taken = await record.takePost(wardId, realNow());
-    if ('againAt' in taken) {
-      if (taken.againAt !== null) await alarm.postsWaiting(wardId, taken.againAt);
-      return;
-    }
+    await pace?.turn(rankOf(part));
+    const taken = await record.takePost(wardId, realNow(), part);
+    if ('againAt' in taken) return { againAt: taken.againAt, ready: taken.ready ?? [] };
     if (handoverFileOf(taken.row.post)) {
       // An upload takes seconds, and one that hangs longer: no reminder waits for it.
       const work = deliverFile(deps, wardId, taken.row);
-      deps.aside?.(work);
+      if (deps.behind) await work;
+      else deps.aside?.(work);
       continue;
     }
     const delivered = await deliver(deps, wardId, taken.row);
     // Where one message hangs the next would as well: the ward is looked at again when the first is to be tried again.
-    if (delivered === 'unclear') return alarm.postsWaiting(wardId, realNow() + againAfterMs[0]);
+    if (delivered === 'unclear') return { againAt: realNow() + againAfterMs[0], ready: [] };
   }
 }
+
+const rankOf = (part: OutboxPart): Rank => (part === 'reminders' ? 'reminder' : 'handover');
 
 /** Tries of a file of a handover, after which its thread says that it could not be added. */
 const fileTries = 3;
@@ -59,8 +96,10 @@ async function deliverFile(deps: JobDeps, wardId: string, row: PostRow): Promise
 }
 
 async function deliver(deps: JobDeps, wardId: string, row: PostRow): Promise<'unclear' | void> {
-  const { record, messenger, clock, watch, realNow } = deps;
+  const { record, messenger, clock, watch, realNow, pace } = deps;
   const { post, sent } = row;
+  const rank = rankOf(outboxPartOf(post.key));
+  const breath = async () => pace?.turn(rank);
   const [ward, lines] = await Promise.all([
     record.readWardState(wardId),
     record.readLines(wardId, post.lines),
@@ -68,8 +107,9 @@ async function deliver(deps: JobDeps, wardId: string, row: PostRow): Promise<'un
   const view: WardView = {
     ward,
     lines,
-    ...(post.kind === 'handover' ? { handedOver: await readHandover(record, wardId, post) } : {}),
+    ...(post.kind === 'handover' ? { handedOver: await readHandover(record, wardId, post, breath) } : {}),
   };
+  await breath();
   const composed = await messenger.compose(post, view, clock.now());
   if (composed.notYet) return record.postAgain(wardId, post.key, realNow() + countedAgainMs);
   if (sent) {
@@ -132,6 +172,7 @@ async function settle(
       const { place, id } = sent ?? delivery;
       if (!sent) await followUp(deps, wardId, made, delivery);
       await record.postDone(wardId, key, { place, id, hash: composed.hash }, composed.settled);
+      if (row.post.kind === 'card') deps.cardStands?.(wardId);
       // Not waited for: a reminder that comes next must not.
       if (!sent) void addPictures(deps, wardId, row.post, { place, id });
       return;

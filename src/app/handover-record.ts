@@ -1,35 +1,81 @@
-import { type ShiftHandover, shiftHandover } from '../domain/handover/shift-handover.ts';
+import { type ShiftHandover, shiftHandoverInParts } from '../domain/handover/shift-handover.ts';
+import type { InParts } from '../domain/in-parts.ts';
 import { ofAnimal } from '../domain/patient/animal.ts';
+import type { Entry } from '../domain/record/entry.ts';
 import { foldLine } from '../domain/record/fold-line.ts';
 import type { LineState } from '../domain/record/line-state.ts';
 import { policyAtOf } from '../domain/ward/policy-at.ts';
 import { foldWard } from '../domain/ward/ward-state.ts';
 import type { Post, WardRecord } from './ports.ts';
 
-/** Handovers of a record that were worked out lately; what is kept never changes, see `readHandover`. */
-const kept = new WeakMap<WardRecord, Map<string, Promise<ShiftHandover>>>();
-const mostKept = 8;
+/**
+ * Handovers of a record that were worked out lately, the one asked for last at the end; what is kept never changes, see
+ * `readHandover`. So many that a hundred wards of twenty lines change shift at once and each handover is worked out once, for all
+ * its messages and for what is told while it stands.
+ */
+const kept = new WeakMap<WardRecord, Map<string, Kept>>();
+const mostLinesKept = 2_000;
+/** Logs read together: few, so that no part of the reckoning is long. */
+const logsAtOnce = 8;
+
+/** What is kept of one record is kept of the other too: the same record, reached in two ways. */
+export function keepTogether(record: WardRecord, other: WardRecord): void {
+  const mine = kept.get(record) ?? new Map<string, Kept>();
+  kept.set(record, mine);
+  kept.set(other, mine);
+}
+
+interface Kept {
+  read: Promise<ShiftHandover>;
+  lines: number;
+}
 
 /**
  * The handover that a post is about, from the logs as they were when it was made: each is cut at the entry that was its last
  * then. So every part of a handover, its picture and its paper are of one instant, whenever they are made, and a change that
- * comes between two parts shows in neither.
+ * comes between two parts shows in neither. `breath`: awaited before each part of the reckoning; what is kept needs none.
  */
-export function readHandover(record: WardRecord, wardId: string, post: Post): Promise<ShiftHandover> {
-  const mine = kept.get(record) ?? new Map<string, Promise<ShiftHandover>>();
+export function readHandover(
+  record: WardRecord,
+  wardId: string,
+  post: Post,
+  breath: () => Promise<void> = async () => undefined,
+): Promise<ShiftHandover> {
+  const mine = kept.get(record) ?? new Map<string, Kept>();
   kept.set(record, mine);
   const key = JSON.stringify([wardId, post.at, post.about?.for, post.about?.versions]);
   const known = mine.get(key);
-  if (known) return known;
-  const read = readAnew(record, wardId, post);
-  mine.set(key, read);
+  mine.delete(key);
+  const lines = Object.keys(post.about?.versions?.lines ?? post.lines).length;
+  const one = known ?? { read: readAnew(record, wardId, post, breath), lines };
+  mine.set(key, one);
+  if (known) return known.read;
   // A failure is not kept.
-  read.catch(() => mine.delete(key));
-  for (const old of [...mine.keys()].slice(0, -mostKept)) mine.delete(old);
-  return read;
+  one.read.catch(() => mine.delete(key));
+  let held = [...mine.values()].reduce((sum, { lines: its }) => sum + its, 0);
+  for (const [old, { lines: its }] of mine) {
+    if (held <= mostLinesKept || old === key) break;
+    mine.delete(old);
+    held -= its;
+  }
+  return one.read;
 }
 
-async function readAnew(record: WardRecord, wardId: string, post: Post): Promise<ShiftHandover> {
+/** All of some reckoning, with a breath before each part of it. */
+async function breathing<T>(parts: InParts<T>, breath: () => Promise<void>): Promise<T> {
+  for (;;) {
+    await breath();
+    const part = parts.next();
+    if (part.done) return part.value;
+  }
+}
+
+async function readAnew(
+  record: WardRecord,
+  wardId: string,
+  post: Post,
+  breath: () => Promise<void>,
+): Promise<ShiftHandover> {
   const { at, about } = post;
   const { versions } = about ?? {};
   const ids = versions ? Object.keys(versions.lines) : post.lines;
@@ -37,23 +83,24 @@ async function readAnew(record: WardRecord, wardId: string, post: Post): Promise
   // A post of an older program says nothing of versions: what was told by its time is taken.
   const wardThen = versions ? wardLog.slice(0, versions.ward) : wardLog.filter(({ told }) => told <= at);
   const ward = foldWard(wardId, record.policyIfNone, wardThen);
-  const logs = new Map(
-    await Promise.all(
-      lines.map(async ({ id }) => {
-        const log = await record.readLog(wardId, id);
-        const version = versions?.lines[id];
-        return [
-          id,
-          version === undefined ? log.filter(({ told }) => told <= at) : log.slice(0, version),
-        ] as const;
-      }),
-    ),
-  );
-  const own = new Map(
-    [...logs].flatMap(([id, log]) => (log.length > 0 ? [[id, foldLine(id, log)] as const] : [])),
-  );
+  const logs = new Map<string, Entry[]>();
+  for (let from = 0; from < lines.length; from += logsAtOnce) {
+    await breath();
+    const some = lines.slice(from, from + logsAtOnce);
+    const read = await Promise.all(some.map(({ id }) => record.readLog(wardId, id)));
+    for (const [index, { id }] of some.entries()) {
+      const version = versions?.lines[id];
+      const log = read[index] ?? [];
+      logs.set(id, version === undefined ? log.filter(({ told }) => told <= at) : log.slice(0, version));
+    }
+  }
+  const own = new Map<string, LineState>();
+  for (const [id, log] of logs) {
+    await breath();
+    if (log.length > 0) own.set(id, foldLine(id, log));
+  }
   const forMs = about?.for ?? at;
-  return shiftHandover(
+  const parts = shiftHandoverInParts(
     ward,
     lines.flatMap((line) => {
       const state = own.get(line.id);
@@ -66,6 +113,7 @@ async function readAnew(record: WardRecord, wardId: string, post: Post): Promise
       wardLog: wardThen,
     },
   );
+  return breathing(parts, breath);
 }
 
 /** A line as it was, with what its animal's other lines said then. One that is off the ward's list has said its last word. */

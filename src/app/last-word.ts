@@ -15,25 +15,36 @@ export interface LastWord {
 /** How long after the bot's last sign of life the platform speaks, ms of real time. */
 export const lastWordAfterMs = 15 * 60_000;
 
+type WordDeps = Pick<JobDeps, 'record' | 'clock' | 'watch'>;
+
 /** Pushes the message ahead on every ward with lines, and takes it back where there are none any more. */
-export async function pushLastWords(
-  { record, clock, watch }: JobDeps,
+export async function pushLastWords(deps: WordDeps, lastWord: LastWord, rate: number): Promise<void> {
+  for (const wardId of await deps.record.wardIds()) await pushLastWord(deps, lastWord, wardId, rate);
+}
+
+/** The same on one ward: whether the message waits now, was taken back, or the platform did not take it. */
+export async function pushLastWord(
+  { record, clock, watch }: WordDeps,
   lastWord: LastWord,
+  wardId: string,
   rate: number,
-): Promise<void> {
-  for (const wardId of await record.wardIds()) {
-    try {
-      const { ward, lines } = await record.readWard(wardId);
-      const now = clock.now();
-      if (owedLines(lines, ward.policy, now).length === 0) await lastWord.takeBack(wardId);
-      else await lastWord.leave(wardId, now + lastWordAfterMs * rate, now, ward.policy.shifts.zone);
-    } catch (cause) {
-      // The platform being away is what this message is for: the one left before still stands.
-      watch.trouble(
-        'the message that speaks when the bot is dead could not be pushed ahead',
-        { wardId },
-        cause,
-      );
+): Promise<'left' | 'taken back' | 'failed'> {
+  try {
+    const { ward, lines } = await record.readWard(wardId);
+    const now = clock.now();
+    if (owedLines(lines, ward.policy, now).length === 0) {
+      await lastWord.takeBack(wardId);
+      return 'taken back';
     }
+    await lastWord.leave(wardId, now + lastWordAfterMs * rate, now, ward.policy.shifts.zone);
+    return 'left';
+  } catch (cause) {
+    // The platform being away is what this message is for: the one left before still stands.
+    watch.trouble(
+      'the message that speaks when the bot is dead could not be pushed ahead',
+      { wardId },
+      cause,
+    );
+    return 'failed';
   }
 }

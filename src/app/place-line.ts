@@ -1,3 +1,4 @@
+import { owedLines } from '../domain/duties/duties-of-line.ts';
 import { lineWakeAt, wardWakeAt } from '../domain/ladder/plan-wake.ts';
 import {
   animalsOf,
@@ -110,6 +111,7 @@ export async function placeLine(
     return placeLine(deps, intent, body, attempt + 1);
   }
   watch.entryAccepted('placed');
+  if (owedLines(lines, ward.policy, now).length === 0) deps.firstLineIn?.(intent.wardId);
   await callFor(alarm, intent.wardId, committed.armed);
   return { is: 'placed', line, ward };
 }

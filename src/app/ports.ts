@@ -58,6 +58,17 @@ export interface Post {
   };
 }
 
+/** What of an outbox is sent apart from the rest: what takes long to make must not stand before a reminder. */
+export const outboxParts = ['reminders', 'handovers', 'files'] as const;
+/** `reminders`: all that is neither a message nor a file of a handover. */
+export type OutboxPart = (typeof outboxParts)[number];
+
+/** Which part of the outbox a post is in, by its key. */
+export function outboxPartOf(key: string): OutboxPart {
+  if (!key.startsWith('.handover.', 1)) return 'reminders';
+  return key.startsWith('7') ? 'files' : 'handovers';
+}
+
 /** A post with what is known of its delivery. */
 export interface PostRow {
   post: Post;
@@ -131,11 +142,15 @@ export interface WardRecord {
   repairWakes(wardId: string, wakes: Record<string, number>): Promise<number>;
 
   /**
-   * Takes the first-ranked post that is waiting, whose lane is free at `realNow` (real ms), and holds it for 30 s;
-   * else says when to ask again (real ms), or null when nothing waits. A lane is a channel or a person: one message a
-   * second each; updates have lanes of their own.
+   * Takes the first-ranked post that is ready, whose lane is free at `realNow` (real ms), and holds it for 30 s; else says when
+   * to ask again (real ms), or null when nothing waits. A lane is a channel or a person: one message a second each; updates
+   * have lanes of their own. `part`: only of that part of the outbox; `ready`: the other parts that have something ready.
    */
-  takePost(wardId: string, realNow: number): Promise<{ row: PostRow } | { againAt: number | null }>;
+  takePost(
+    wardId: string,
+    realNow: number,
+    part?: OutboxPart,
+  ): Promise<{ row: PostRow } | { againAt: number | null; ready?: OutboxPart[] }>;
   /** Says that a send is being tried, before it is. */
   postTrying(wardId: string, key: string, realNow: number): Promise<void>;
   /** Written down after sending or updating; `settled` posts that will not change any more are dropped from the outbox. */

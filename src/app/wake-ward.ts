@@ -7,16 +7,16 @@ import {
   lineWakeAt,
   type PlannedPost,
   planWake,
-  visitsHeldUntil,
   type WakePlan,
   wardWakeAt,
 } from '../domain/ladder/plan-wake.ts';
 import { ownLine, rejoined } from '../domain/patient/animal.ts';
 import type { Entry } from '../domain/record/entry.ts';
 import { foldNext } from '../domain/record/fold-line.ts';
+import { visitsHeldUntil } from '../domain/rounds/visit-gap.ts';
 import type { WardEntry } from '../domain/ward/ward-entry.ts';
 import { foldWardNext } from '../domain/ward/ward-state.ts';
-import type { AppDeps } from './app-deps.ts';
+import type { AppDeps, JobDeps } from './app-deps.ts';
 import {
   asking,
   fitsWithButtons,
@@ -36,11 +36,13 @@ const attempts = 6;
  * Looks at a ward and does what is owed at this instant: nudges, escalations, the handover, each written down in the
  * same change that asks for its message. It decides from the record alone; a second look finds nothing left to do.
  */
-export async function wakeWard(deps: AppDeps, wardId: string): Promise<void> {
-  const { record, clock, alarm, watch } = deps;
+export async function wakeWard(deps: AppDeps & Pick<JobDeps, 'pace'>, wardId: string): Promise<void> {
+  const { record, clock, alarm, watch, pace } = deps;
   for (let attempt = 1; attempt <= attempts; attempt++) {
-    const now = clock.now();
+    await pace?.turn('reminder');
     const view = await record.readWard(wardId);
+    await pace?.turn('reminder');
+    const now = clock.now();
     const plan = planWake(view.ward, view.lines, now);
     const { change, next } = changeOf(view, plan, now);
     const committed = await record.commit(wardId, change);

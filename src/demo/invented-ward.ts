@@ -1,11 +1,12 @@
 import { isClosed } from '../domain/duties/duties-of-line.ts';
 import { type Duty, minuteMs } from '../domain/duties/duty.ts';
-import { lineWakeAt, planWake, visitsHeldUntil, wardWakeAt } from '../domain/ladder/plan-wake.ts';
+import { lineWakeAt, planWake, wardWakeAt } from '../domain/ladder/plan-wake.ts';
 import { defaultPolicy } from '../domain/policy/ward-policy.ts';
 import { accept, needsLog } from '../domain/record/accept.ts';
 import type { Entry, EntryHead, EntryOf, Telling } from '../domain/record/entry.ts';
 import { foldLine, foldNext } from '../domain/record/fold-line.ts';
 import type { LineState } from '../domain/record/line-state.ts';
+import { visitsHeldUntil } from '../domain/rounds/visit-gap.ts';
 import { shiftAt } from '../domain/shifts/shift-calendar.ts';
 import { monthOwed, nextAuditAt } from '../domain/ward/month-audit.ts';
 import { onCallAt } from '../domain/ward/on-call.ts';

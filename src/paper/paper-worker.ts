@@ -1,4 +1,5 @@
 import { parentPort, workerData } from 'node:worker_threads';
+import { standBehind } from '../thread-turns.ts';
 import { a4Pdf, type PaperPage } from './a4-page.ts';
 import { type WardSheet, wardSheetPdf } from './ward-sheet.ts';
 
@@ -8,6 +9,7 @@ export interface PaperTask {
   nowMs: number;
 }
 
+standBehind();
 const { page, nowMs } = workerData as PaperTask;
 const bytes = 'grid' in page ? await wardSheetPdf(page, nowMs) : await a4Pdf(page, nowMs);
 parentPort?.postMessage(bytes, [bytes.buffer as ArrayBuffer]);

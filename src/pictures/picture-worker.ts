@@ -1,6 +1,8 @@
 import { parentPort, workerData } from 'node:worker_threads';
+import { standBehind } from '../thread-turns.ts';
 import { drawn } from './drawn.ts';
 
+standBehind();
 const { svg } = workerData as { svg: string };
 const image = drawn(svg);
 const pngBytes = new Uint8Array(image.asPng());

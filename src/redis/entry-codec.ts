@@ -47,6 +47,8 @@ const wardEntryCodes: Record<WardEntryKind, string> = {
   handoverAccepted: 'hk',
   handoverNudged: 'hn',
   wasDown: 'wd',
+  commandsLost: 'cx',
+  commandsBack: 'cb',
   triesFailed: 'tf',
   triesStruck: 'ts',
   coverSet: 'co',

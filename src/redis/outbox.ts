@@ -1,4 +1,4 @@
-import type { Post, PostRow, WardRecord } from '../app/ports.ts';
+import { outboxParts, type Post, type PostRow, type WardRecord } from '../app/ports.ts';
 import { wardKeys } from './keys.ts';
 import { reach } from './reach.ts';
 import { type RecordClient, readScript } from './script.ts';
@@ -42,18 +42,19 @@ function encodeSent({ place, id, hash }: Sent): string {
 /** A ward's standing and waiting messages in Redis; `laneGapMs` is the real time between two of one lane. */
 export function outbox(client: RecordClient, laneGapMs: number): Outbox {
   return {
-    async takePost(wardId, realNow) {
+    async takePost(wardId, realNow, part) {
       const { out, todo, held, sent, tries, lanes } = wardKeys(wardId);
       const answer = await reach('writes', () =>
         takePost(
           client,
           [out, todo, held, sent, tries, lanes],
-          [String(realNow), String(realNow + holdMs), String(realNow + laneGapMs)],
+          [String(realNow), String(realNow + holdMs), String(realNow + laneGapMs), part ?? ''],
         ),
       );
       const [is, first = '', second = '', third = ''] = answer as string[];
       if (is === 'taken') return { row: postRow(first, second, third) };
-      return { againAt: first === '' ? null : Number(first) };
+      const ready = outboxParts.filter((one) => second.split(' ').includes(one));
+      return { againAt: first === '' ? null : Number(first), ...(ready.length > 0 ? { ready } : {}) };
     },
 
     async postTrying(wardId, key, realNow) {

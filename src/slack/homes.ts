@@ -33,6 +33,7 @@ export function homes({
   membership,
   command,
   watch,
+  warning,
 }: {
   client: WebClient;
   record: WardRecord;
@@ -43,6 +44,8 @@ export function homes({
   membership: Membership;
   command: string;
   watch: Watch;
+  /** What everybody must read first; null where there is nothing. */
+  warning: () => Promise<string | null>;
 }): Homes {
   const sentAt: number[] = [];
 
@@ -50,7 +53,7 @@ export function homes({
     const wardIds = await wardsOf(record, membership, user, clock.now());
     const wards = await Promise.all(wardIds.map((wardId) => record.readWard(wardId)));
     const answer = said ? { text: said.text, blocks: said.blocks as KnownBlock[] } : null;
-    const view = asTyped(await homeView(wards, user, names, clock.now(), answer), command);
+    const view = asTyped(await homeView(wards, user, names, clock.now(), answer, await warning()), command);
     const hash = createHash('sha256').update(JSON.stringify(view)).digest('base64url').slice(0, 16);
     return { view, hash };
   };

@@ -1,5 +1,9 @@
 import { describe, expect, it } from 'vitest';
-import { deliverPosts } from '../../src/app/deliver-posts.ts';
+import { deliverBehind, deliverPosts } from '../../src/app/deliver-posts.ts';
+import { fewAtOnce } from '../../src/app/few-at-once.ts';
+import { handOver } from '../../src/app/hand-over.ts';
+import { handoverPosts } from '../../src/app/handover-posts.ts';
+import { readHandover } from '../../src/app/handover-record.ts';
 import { tellLines } from '../../src/app/tell-lines.ts';
 import { appOnMemory, wardId } from '../support/app-on-memory.ts';
 import { wall } from '../support/line-builder.ts';
@@ -164,5 +168,64 @@ describe('a refusal for good and a stop right after it', () => {
     expect((await app.record.readPost(wardId, '0.unreached.clinician.x.vet'))?.post.about?.what).toBe(
       'unreached',
     );
+  });
+});
+
+describe('a handover', () => {
+  it('stands before no reminder: it is sent behind the rest, few wards at once, its files apart from its messages', async () => {
+    const { app } = await withCard();
+    await handOver(app.deps, { wardId, by: 'nina', via: 'command' });
+    const asked: string[] = [];
+    const put = (part: string) => ({
+      ...fewAtOnce(1, async () => ({ goesOn: false })),
+      ask: () => void asked.push(part),
+    });
+    const deps = { ...app.deps, behind: { handovers: put('handovers'), files: put('files') } };
+    await deliverPosts(deps, wardId);
+    expect(app.sent.map(({ post }) => post.key)).toEqual(['9.card.line1']);
+    expect(asked).toEqual(['handovers']);
+
+    const work: Promise<void>[] = [];
+    app.real.now += 1_000;
+    expect(
+      await deliverBehind({ ...deps, aside: (one) => void work.push(one) }, wardId, 'handovers'),
+    ).toEqual({
+      goesOn: false,
+    });
+    expect(app.sent.map(({ post }) => post.about?.what)).toEqual([undefined, 'accept']);
+    expect(work).toEqual([]);
+  });
+
+  it('is worked out once for all that follows it and for what is told while it stands, whatever other wards hand over', async () => {
+    const { app } = await withCard();
+    let logsRead = 0;
+    const record = {
+      ...app.record,
+      readLog: (ward: string, line: string) => {
+        logsRead++;
+        return app.record.readLog(ward, line);
+      },
+    };
+    const view = await record.readWard(wardId);
+    const now = app.clock.now();
+    const [post] = handoverPosts(view, now, now);
+    await readHandover(record, wardId, post!);
+    const handovers = Array.from({ length: 100 }, (_, ward) =>
+      readHandover(record, `T0TEST.C${ward}`, post!),
+    );
+    await Promise.all(handovers);
+    const before = logsRead;
+    expect(before).toBeGreaterThan(0);
+    await readHandover(record, wardId, post!);
+    expect(logsRead).toBe(before);
+    // A wider ward than fits lets the oldest go, never itself.
+    const versions = {
+      ward: 0,
+      lines: Object.fromEntries(Array.from({ length: 2_500 }, (_, id) => [`x${id}`, 1])),
+    };
+    const wide = { ...post!, about: { ...post!.about, what: 'accept', versions } };
+    await readHandover(record, 'T0TEST.C0WIDE', wide);
+    await readHandover(record, wardId, post!);
+    expect(logsRead).toBeGreaterThan(before);
   });
 });

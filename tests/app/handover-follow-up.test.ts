@@ -68,8 +68,8 @@ it('what follows the first message of a handover comes once it stands, its threa
 
 it('and comes once where a stop left it open whether the first was sent, below what is found then', async () => {
   const { app, deliver, keys } = await handedOver();
-  // Of the first message nobody knows whether it stands.
-  app.outcomes.push({ is: 'unclear', why: 'a stop' });
+  // The line's card goes before; of the first message of the handover nobody knows whether it stands.
+  app.outcomes.push({ is: 'sent', place: 'C0WARD', id: 'card' }, { is: 'unclear', why: 'a stop' });
   app.found.answer = { place: 'C0WARD', id: 'found' };
   await deliver();
   await deliver();

@@ -83,7 +83,7 @@ describe('docs/deploy/manifest.yaml', () => {
       ['global', menuShortcut],
       ['message', stripShortcut],
     ]);
-    expect(read('src/slack/bolt-app.ts').match(/\.shortcut</g)).toHaveLength(2);
+    expect(read('src/slack/edge/shortcuts.ts').match(/\.shortcut</g)).toHaveLength(2);
     const { shortcuts, globalShortcuts } = practiceWorld();
     expect(shortcuts.map(({ callbackId }) => callbackId)).toEqual([stripShortcut]);
     expect(globalShortcuts.map(({ callbackId }) => callbackId)).toEqual([menuShortcut]);
@@ -91,7 +91,7 @@ describe('docs/deploy/manifest.yaml', () => {
 
   test('has the Home tab, and the event that draws it; every event the chat edge listens to, and no other', () => {
     expect(manifest.features.app_home.home_tab_enabled).toBe(true);
-    const listened = [...read('src/slack/bolt-app.ts').matchAll(/\.event\('([a-z_]+)'/g)].map(
+    const listened = [...read('src/slack/edge/events.ts').matchAll(/\.event\('([a-z_]+)'/g)].map(
       ([, name]) => name,
     );
     expect(manifest.settings.event_subscriptions.bot_events).toEqual(listened);

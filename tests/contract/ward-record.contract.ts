@@ -1,5 +1,5 @@
 import { beforeAll, describe, expect, test } from 'vitest';
-import type { WardRecord } from '../../src/app/ports.ts';
+import type { OutboxPart, WardRecord } from '../../src/app/ports.ts';
 import { placingOf } from '../../src/domain/patient/animal.ts';
 import type { Entry } from '../../src/domain/record/entry.ts';
 import { foldLine } from '../../src/domain/record/fold-line.ts';
@@ -422,6 +422,27 @@ export function wardRecordContract(open: () => Promise<WardRecord>): void {
       expect(await record.takePost(wardId, realNow)).toEqual({ againAt: realNow + 1_000 });
       expect(await record.takePost(wardId, realNow + 999)).toEqual({ againAt: realNow + 1_000 });
       expect(await takenKeys(record, wardId, realNow + 1_000, 10)).toEqual(keys.toSorted().slice(1));
+    });
+
+    test('gives one part of itself apart from the others, and says which of those have something ready', async () => {
+      const wardId = newWardId();
+      const keys = ['3.handover.x.000', '7.handover.x.700', '9.card.a', '2.unaccepted.x'];
+      await record.commit(wardId, { ...nothing, posts: keys.map((key) => card('a', { key })) });
+      const taken = async (at: number, part?: OutboxPart) => {
+        const answer = await record.takePost(wardId, at, part);
+        return 'row' in answer ? answer.row.post.key : answer;
+      };
+      expect(await taken(realNow, 'reminders')).toBe('2.unaccepted.x');
+      expect(await taken(realNow + 1_000, 'reminders')).toBe('9.card.a');
+      const ready = ['handovers', 'files'];
+      expect(await taken(realNow + 2_000, 'reminders')).toEqual({ againAt: realNow + 30_000, ready });
+      expect(await taken(realNow + 2_000, 'files')).toBe('7.handover.x.700');
+      expect(await taken(realNow + 3_000, 'files')).toEqual({
+        againAt: realNow + 30_000,
+        ready: ['handovers'],
+      });
+      expect(await taken(realNow + 3_000, 'handovers')).toBe('3.handover.x.000');
+      expect(await taken(realNow + 4_000)).toEqual({ againAt: realNow + 30_000 });
     });
 
     test('has a lane for the channel and one for each person', async () => {

@@ -34,6 +34,21 @@ describe('perfect staff that follows the plan', () => {
   });
 });
 
+describe('lines that nobody sees to', () => {
+  // A cat's limits, a clinician's repeats and a nurse's visits all fall into the first day.
+  it.each([4, 12, 40])('ring no phone more than 4 times in an hour, where there are %i', (lines) => {
+    const tally = run(lines, manners.absent, lines === 40 ? 1 : 3);
+    expect(tally.mostInAnHour).toBeGreaterThan(1);
+    expect(tally.mostInAnHour).toBeLessThanOrEqual(4);
+  });
+
+  it('ring the clinician within 21 min for whatever comes to be a danger', () => {
+    const { dangerRungMin } = run(40, manners.absent, 1);
+    expect(dangerRungMin.length).toBeGreaterThan(5);
+    expect(Math.max(...dangerRungMin)).toBeLessThanOrEqual(21);
+  });
+});
+
 describe('danger', () => {
   it.each(Object.values(manners))('is told within a minute, where staff is $name', (manner) => {
     const { dangerToldMin } = run(6, manner, 3);

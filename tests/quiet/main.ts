@@ -33,6 +33,8 @@ function tell(lines: number, manner: Manner): void {
   say(`  nurse, notifications per hour on      ${rate(tally.count('rings of nurses'), tally.nurseHours)}`);
   say(`  of these, direct messages             ${rate(tally.count('to nurse'), tally.nurseHours)}`);
   say(`  added to a standing message, per hour ${rate(tally.count('added'), tally.wardHours)}`);
+  say(`  rewrites of ward messages, per hour   ${rate(tally.count('edits to ward'), tally.wardHours)}`);
+  say(`  of direct messages, per hour          ${rate(directEdits(tally), tally.wardHours)}`);
   say(
     `  clinician, messages per night of 12 h ${mean(tally.nights)}; nights without danger ${mean(tally.calmNights)} (${tally.calmNights.length} of ${tally.nights.length})`,
   );
@@ -47,6 +49,8 @@ function tell(lines: number, manner: Manner): void {
     say(`  ${lateTitle(kind)} ${spread(late)}`);
 }
 
+const directEdits = (tally: Tally) =>
+  ['nurse', 'lead', 'clinician', 'backup'].reduce((sum, to) => sum + tally.count(`edits to ${to}`), 0);
 const lateTitle = (kind: DutyKind) => `${kind} done late by, min`.padEnd(37);
 const rate = (count: number, of: number) => (of === 0 ? '–' : (count / of).toFixed(2));
 const mean = (of: readonly number[]) =>

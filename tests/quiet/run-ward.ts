@@ -36,7 +36,7 @@ export function runWard(tally: Tally, { lines, days, manner, seed }: Run): void 
       watch.posted(post, now, ward.ward, ward.lines);
       staff?.hears(post);
     },
-    added: (duties, now) => watch.added(duties, now),
+    added: (duties, reader, madeAt, now) => watch.added(duties, reader, madeAt, now),
     open: (duties) => watch.open(duties),
     cleared: (duty, now) => watch.cleared(duty, now),
   });

@@ -1,16 +1,12 @@
 import { EventQueue } from '../../src/demo/event-queue.ts';
 import { dutiesOfLine, isClosed } from '../../src/domain/duties/duties-of-line.ts';
 import type { Duty } from '../../src/domain/duties/duty.ts';
-import {
-  lineWakeAt,
-  type PlannedPost,
-  planWake,
-  visitsHeldUntil,
-  wardWakeAt,
-} from '../../src/domain/ladder/plan-wake.ts';
+import { lineWakeAt, type PlannedPost, planWake, wardWakeAt } from '../../src/domain/ladder/plan-wake.ts';
 import type { Entry, Telling } from '../../src/domain/record/entry.ts';
 import { foldLine, foldNext } from '../../src/domain/record/fold-line.ts';
 import type { LineState } from '../../src/domain/record/line-state.ts';
+import { visitsHeldUntil } from '../../src/domain/rounds/visit-gap.ts';
+import { shiftAt } from '../../src/domain/shifts/shift-calendar.ts';
 import type { WardEntry, WardTelling } from '../../src/domain/ward/ward-entry.ts';
 import { foldWardNext, type WardState } from '../../src/domain/ward/ward-state.ts';
 
@@ -22,7 +18,7 @@ export interface Onlooker {
   /** A new message: a phone buzzes. */
   posted(post: PlannedPost, now: number): void;
   /** Something was added to a message that stands: no phone buzzes. */
-  added(duties: readonly Named[], now: number): void;
+  added(duties: readonly Named[], reader: PlannedPost['to'], madeAt: number, now: number): void;
   /** These duties of one line are open or to come. */
   open(duties: readonly Duty[]): void;
   /** A duty was cleared by an entry. */
@@ -38,6 +34,11 @@ export class SimulatedWard {
   readonly queue = new EventQueue();
   readonly lines = new Map<string, LineState>();
   private readonly wakes = new Map<string, number | null>();
+  /** What each line's wake-up was worked out from. */
+  private readonly armed = new Map<
+    string,
+    { line: LineState; ward: WardState; held: number | undefined; shiftMs: number }
+  >();
   private heldUntil: ReadonlyMap<string, number> = new Map();
   private placedCount = 0;
   ward: WardState;
@@ -112,6 +113,7 @@ export class SimulatedWard {
       if (isClosed(line, this.ward.policy, now)) {
         this.lines.delete(id);
         this.wakes.delete(id);
+        this.armed.delete(id);
       }
     const plan = planWake(this.ward, this.listed(), now);
     const head = { at: now, told: now, by: 'bot', via: 'bot' } as const;
@@ -121,6 +123,8 @@ export class SimulatedWard {
       if (telling.kind === 'escalated' && telling.body.joins !== undefined)
         this.onlooker.added(
           telling.body.duties.map(([kind, dueAt]) => ({ lineId, kind, dueAt })),
+          telling.body.to,
+          telling.body.joins,
           now,
         );
       const at = Math.max(now, line.latestAt);
@@ -137,14 +141,29 @@ export class SimulatedWard {
 
   private rearm(lineId: string): void {
     const line = this.lines.get(lineId);
-    if (line) this.onlooker.open(dutiesOfLine(line, this.ward.policy, this.now));
-    if (line) this.wakes.set(lineId, lineWakeAt(line, this.ward, this.now, this.heldUntil.get(lineId)));
+    if (line) this.rearmLine(line);
     this.wakes.set('ward', wardWakeAt(this.ward, this.listed(), this.now));
+  }
+
+  /** A line of which nothing changed keeps its wake-up while that is to come: a line's instants do not move by themselves. */
+  private rearmLine(line: LineState): void {
+    const { ward } = this;
+    const held = this.heldUntil.get(line.id);
+    const shiftMs = shiftAt(ward.policy.shifts, this.now).startMs;
+    const before = this.armed.get(line.id);
+    const known = this.wakes.get(line.id);
+    const isSame =
+      before?.line === line && before.ward === ward && before.held === held && before.shiftMs === shiftMs;
+    if (isSame && (known === null || (known !== undefined && known > this.now))) return;
+    if (before?.line !== line) this.onlooker.open(dutiesOfLine(line, ward.policy, this.now));
+    this.wakes.set(line.id, lineWakeAt(line, ward, this.now, held));
+    this.armed.set(line.id, { line, ward, held, shiftMs });
   }
 
   private rearmAll(): void {
     this.heldUntil = visitsHeldUntil(this.ward, this.listed(), this.now);
-    for (const id of this.lines.keys()) this.rearm(id);
+    for (const line of this.lines.values()) this.rearmLine(line);
+    this.wakes.set('ward', wardWakeAt(this.ward, this.listed(), this.now));
   }
 
   private nextWake(): number {

@@ -2,8 +2,9 @@ import type { Duty } from '../../src/domain/duties/duty.ts';
 import type { DutyKind } from '../../src/domain/duties/duty-kind.ts';
 import type { PlannedPost } from '../../src/domain/ladder/plan-wake.ts';
 import type { LineState } from '../../src/domain/record/line-state.ts';
+import { isCalledAlready } from '../../src/domain/rounds/visit-gap.ts';
 import { shiftAt } from '../../src/domain/shifts/shift-calendar.ts';
-import { nurseOf } from '../../src/domain/ward/on-call.ts';
+import { awaitsTakeover, nurseOf } from '../../src/domain/ward/on-call.ts';
 import type { WardState } from '../../src/domain/ward/ward-state.ts';
 import type { Named } from './simulated-ward.ts';
 
@@ -39,6 +40,15 @@ export class Tally {
   }
 }
 
+/** A message that stands: what it asks for and is not done, when it was last rewritten (ms), and whether a newer one took its place. */
+interface Standing {
+  to: string;
+  reader: PlannedPost['to'];
+  madeAt: number;
+  open: Set<string>;
+  editedAt: number;
+}
+
 /** One new message: whom it reached and when. */
 interface Notification {
   to: string;
@@ -58,6 +68,7 @@ interface Danger {
 /** Watches one ward's run and writes what it came to into a tally. */
 export class WardWatch {
   private readonly notifications: Notification[] = [];
+  private standing: Standing[] = [];
   /** Dangers by line, kind and due time: from when on they are one, and when somebody was first told after that. */
   private readonly dangers = new Map<string, Danger>();
   private readonly tally: Tally;
@@ -79,17 +90,24 @@ export class WardWatch {
   }
 
   posted(post: PlannedPost, now: number, ward: WardState, lines: ReadonlyMap<string, LineState>): void {
-    const to = 'user' in post ? post.user : 'ward';
+    // A notice to the ward names people without calling them.
+    const to = post.to === 'ward' ? 'ward' : post.user;
     this.notifications.push({ to, reader: post.to, at: now });
     this.tally.add(`to ${post.to}`);
     if (!('duties' in post)) return;
+    this.stands(post, to, now);
     this.tally.add('reminders');
     if (post.to === 'nurse') this.tally.add('rings of nurses');
     if (post.what === 'nudge' && 'nurse' in post && post.nurse === null) this.tally.add('own messages');
     if (post.what === 'nudge') {
       const nurses = post.duties.flatMap(({ lineId }) => {
         const line = lines.get(lineId);
-        return line ? [nurseOf(ward, line, now)] : [];
+        // Until a shift is taken over its messages call nobody by name.
+        if (line && awaitsTakeover(ward, line, now)) return ['whoever takes over'];
+        const nurse = line ? nurseOf(ward, line, now) : '';
+        const isCalled =
+          post.nurse !== null || !isCalledAlready(ward, [...lines.values()], { id: lineId, nurse }, now, now);
+        return line && isCalled ? [nurse] : [];
       });
       for (const nurse of new Set(nurses)) {
         this.tally.add('rings of nurses');
@@ -100,10 +118,32 @@ export class WardWatch {
     this.heard(post.duties, now, true);
   }
 
-  /** These were added to a message that stands. */
-  added(duties: readonly Named[], now: number): void {
+  /** These were added to the message that was made for `reader` at `madeAt` (ms). */
+  added(duties: readonly Named[], reader: PlannedPost['to'], madeAt: number, now: number): void {
     this.tally.add('added');
     this.heard(duties, now, false);
+    for (const message of this.standing)
+      if (message.reader === reader && message.madeAt === madeAt) {
+        for (const duty of duties) message.open.add(nameOf(duty));
+        this.rewritten(message, now);
+      }
+  }
+
+  /** A new message; one of what is late takes the place of the one before it, which then says so. */
+  private stands(post: PlannedPost & { duties: Duty[] }, to: string, now: number): void {
+    if (post.what === 'escalation') {
+      const before = (one: Standing) => one.to === to && one.reader === post.to;
+      for (const message of this.standing.filter(before)) this.rewritten(message, now);
+      this.standing = this.standing.filter((one) => !before(one));
+    }
+    const open = new Set(post.duties.map(nameOf));
+    this.standing.push({ to, reader: post.to, madeAt: now, open, editedAt: now });
+  }
+
+  /** What is recorded at one instant rewrites a message once. */
+  private rewritten(message: Standing, now: number): void {
+    if (message.editedAt < now) this.tally.add(`edits to ${message.reader}`);
+    message.editedAt = now;
   }
 
   private heard(duties: readonly Named[], now: number, isRung: boolean): void {
@@ -123,6 +163,8 @@ export class WardWatch {
   }
 
   cleared(duty: Duty, now: number): void {
+    for (const message of this.standing) if (message.open.delete(nameOf(duty))) this.rewritten(message, now);
+    this.standing = this.standing.filter(({ open }) => open.size > 0);
     const danger = this.dangers.get(nameOf(duty));
     // Done before it became one.
     if (danger && danger.told === null && now <= danger.at + minuteMs) this.dangers.delete(nameOf(duty));

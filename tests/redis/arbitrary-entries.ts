@@ -176,6 +176,8 @@ const wardBodies: { [K in WardEntryKind]: fc.Arbitrary<unknown> } = {
   handoverAccepted: body({ for: instant }),
   handoverNudged: body({ for: instant }),
   wasDown: body({ from: instant, to: instant, missed: fc.nat(1_000) }),
+  commandsLost: body({ from: instant }),
+  commandsBack: body({ from: instant, to: instant }),
   triesFailed: body(
     {
       patient: body({

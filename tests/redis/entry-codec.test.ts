@@ -57,6 +57,8 @@ const storedOfWard: Record<Exclude<WardEntryKind, 'policySet'>, string> = {
   handoverAccepted: '["hk",1795543200000,0,"U0NORA","b",{"for":1795543200000}]',
   handoverNudged: '["hn",1795543200000,0,"bot","o",{"for":1795543200000}]',
   wasDown: '["wd",1795543200000,0,"bot","o",{"from":1795543200000,"to":1795546800000,"missed":3}]',
+  commandsLost: '["cx",1795543200000,0,"bot","o",{"from":1795543000000}]',
+  commandsBack: '["cb",1795543200000,0,"bot","o",{"from":1795541000000,"to":1795543200000}]',
   triesFailed:
     '["tf",1795543200000,0,"U0NINA","f",{"patient":{"name":"Biscuit","species":"dog"},"site":"dorsal pedal","side":"left","gauge":22,"operator":"U0NORA","tries":2,"why":"flash, not threaded"}]',
   triesStruck: '["ts",1795543200000,0,"U0NINA","b",{"target":12}]',

@@ -16,6 +16,7 @@ import type { OpenView } from '../../src/practice/platform/views.ts';
 import type { PracticeWorld } from '../../src/practice/platform/world.ts';
 import { practiceWorld } from '../../src/practice/practice-world.ts';
 import { openCommands, untilReady } from '../../src/redis/connections.ts';
+import type { Copies } from '../../src/redis/copies.ts';
 import { type JobCases, type Service, startService } from '../../src/service.ts';
 import type { TestRedis } from './redis-for-tests.ts';
 
@@ -57,6 +58,10 @@ export interface BotOptions {
   handoverFiles?: boolean;
   /** Makes the audits; the bot's own thread unless told. */
   audits?: Audits;
+  /** What replicas confirm; there are none unless told. */
+  copies?: Copies;
+  /** What the process does; both unless told. */
+  roles?: readonly ('chat' | 'jobs')[];
 }
 
 /** What a person got to see in answer: a private message, a direct message, or a form. */
@@ -85,6 +90,10 @@ export interface BotOnPlatform {
   look(): Promise<void>;
   /** Lets a second of real time pass without waiting for it: the next press is no double tap. */
   slowly(): void;
+  /** Lets real time pass in which nobody sweeps: the jobs are silent. */
+  silently(ms: number): void;
+  /** What /readyz asks. */
+  checks(): Service['checks'];
   /** Waits until no message waits in any outbox. */
   quiet(): Promise<void>;
   /** Stops the bot (or leaves it as it is, as a killed one would be) and starts another on the same Redis. */
@@ -135,9 +144,10 @@ export async function botOnPlatform(options: BotOptions): Promise<BotOnPlatform>
 
   function start(): Promise<Service> {
     return startService({
-      roles: new Set(['chat', 'jobs']),
+      roles: new Set(options.roles ?? ['chat', 'jobs']),
       clock,
       redis: commands,
+      redisTarget: redis.connection,
       alarm: outbox.alarm,
       slack: {
         apiUrl: platform.apiUrl,
@@ -151,6 +161,7 @@ export async function botOnPlatform(options: BotOptions): Promise<BotOnPlatform>
       wardZone: 'UTC',
       log: troubleLog(troubles),
       metrics: createMetrics({ withProcessMetrics: false }),
+      ...(options.copies ? { copies: options.copies } : {}),
       ...(options.audits ? { audits: options.audits } : {}),
       ...(options.handoverFiles ? {} : { handoverFiles: null }),
       startWorkers: async (cases) => {
@@ -234,6 +245,8 @@ export async function botOnPlatform(options: BotOptions): Promise<BotOnPlatform>
       await service.idle();
     },
     slowly: () => realTime.skipTo(Date.now() + 1_100),
+    silently: (ms) => realTime.skipTo(Date.now() + ms),
+    checks: () => service.checks,
     quiet: () =>
       outbox.quiet(
         () => service.cases.sweepWards({ deep: false }),

@@ -1,4 +1,11 @@
-import type { Change, Post, PostRow, WardRecord } from '../../src/app/ports.ts';
+import {
+  type Change,
+  outboxPartOf,
+  outboxParts,
+  type Post,
+  type PostRow,
+  type WardRecord,
+} from '../../src/app/ports.ts';
 import { inOrderTold } from '../../src/app/ward-copy.ts';
 import { placingOf } from '../../src/domain/patient/animal.ts';
 import type { WardPolicy } from '../../src/domain/policy/ward-policy.ts';
@@ -101,7 +108,7 @@ export function memoryRecord(defaultPolicy: WardPolicy): WardRecord {
       return gone.length + late.length;
     },
 
-    async takePost(wardId, realNow) {
+    async takePost(wardId, realNow, part) {
       const { rows, lanes } = wardOf(wardId);
       const waiting = [...rows.values()].filter(({ waits }) => waits !== null);
       for (const row of waiting) if ((row.waits ?? 0) <= realNow) row.waits = 0;
@@ -109,7 +116,12 @@ export function memoryRecord(defaultPolicy: WardPolicy): WardRecord {
         .filter(({ waits }) => waits === 0)
         .toSorted((a, b) => (a.post.key < b.post.key ? -1 : 1));
       const instants = waiting.flatMap(({ waits }) => (waits ? [waits] : []));
+      const others = new Set<string>();
       for (const row of ready.slice(0, 100)) {
+        if (part !== undefined && outboxPartOf(row.post.key) !== part) {
+          others.add(outboxPartOf(row.post.key));
+          continue;
+        }
         const lane = laneOf(row);
         const free = lanes.get(lane) ?? 0;
         if (free <= realNow) {
@@ -120,7 +132,9 @@ export function memoryRecord(defaultPolicy: WardPolicy): WardRecord {
         }
         instants.push(free);
       }
-      return { againAt: instants.length === 0 ? null : Math.min(...instants) };
+      const againAt = instants.length === 0 ? null : Math.min(...instants);
+      const also = outboxParts.filter((one) => others.has(one));
+      return { againAt, ...(also.length > 0 ? { ready: also } : {}) };
     },
     async postTrying(wardId, key, realNow) {
       const { rows, lanes } = wardOf(wardId);

@@ -20,6 +20,21 @@ import { zeroAndLevel } from './zero-and-level.ts';
  */
 export function dutiesOfLine(line: LineState, policy: WardPolicy, now: number): Duty[] {
   if (line.inError) return [];
+  let known = dutiesKnown.get(line);
+  if (known?.policy !== policy) {
+    known = { policy, duties: dutiesUnder(line, policy) };
+    dutiesKnown.set(line, known);
+  }
+  return known.duties.filter(({ expiresAt }) => now < (expiresAt ?? Number.POSITIVE_INFINITY));
+}
+
+/**
+ * What was worked out for a state of a line: one look at a ward asks for it several times. A state and a policy are replaced,
+ * never changed, so callers cannot tell.
+ */
+const dutiesKnown = new WeakMap<LineState, { policy: WardPolicy; duties: readonly Duty[] }>();
+
+function dutiesUnder(line: LineState, policy: WardPolicy): readonly Duty[] {
   const open = line.removed
     ? [findingSeen(line, policy), holdPressure(line, policy), ...pulseChecks(line, policy)]
     : [
@@ -38,7 +53,7 @@ export function dutiesOfLine(line: LineState, policy: WardPolicy, now: number): 
         transducerSet(line, policy),
       ];
   return open
-    .filter((duty): duty is Duty => duty !== null && now < (duty.expiresAt ?? Number.POSITIVE_INFINITY))
+    .filter((duty) => duty !== null)
     .sort((a, b) => a.dueAt - b.dueAt || dutyKinds.indexOf(a.kind) - dutyKinds.indexOf(b.kind));
 }
 

@@ -1,7 +1,8 @@
+import type { InParts } from '../in-parts.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState } from '../record/line-state.ts';
 import { horizonOf, type Round } from '../rounds/rounds.ts';
-import { visitsBetween } from '../rounds/visit.ts';
+import { visitsInParts } from '../rounds/visit.ts';
 import { soonMs } from './handed-over-shift.ts';
 
 /** The time whose visits are told at `now`: the shift that begins soon, else what is left of this one. */
@@ -10,7 +11,7 @@ export function coveredTime(policy: WardPolicy, now: number): { fromMs: number; 
 }
 
 /** The visits a handover at `at` foretells: for the whole ward, since whoever accepts it takes every line over. */
-export function comingVisits(lines: readonly LineState[], policy: WardPolicy, at: number): Round[] {
+export function comingVisits(lines: readonly LineState[], policy: WardPolicy, at: number): InParts<Round[]> {
   const { fromMs, toMs } = coveredTime(policy, at);
-  return visitsBetween(lines, policy, fromMs, toMs);
+  return visitsInParts(lines, policy, fromMs, toMs);
 }

@@ -1,6 +1,7 @@
 import { lineCourse, type Period } from '../audit/line-course.ts';
 import { owedLines } from '../duties/duties-of-line.ts';
 import { minuteMs } from '../duties/duty.ts';
+import { type InParts, whole } from '../in-parts.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { Entry } from '../record/entry.ts';
 import type { LineState } from '../record/line-state.ts';
@@ -42,6 +43,8 @@ export interface ShiftHandover {
   visits: Round[];
   /** Times of the shift in which the bot was down. */
   downs: Period[];
+  /** Times of the shift in which buttons and commands were not taken; `toMs` is null where it was not over. */
+  commandsLost: { fromMs: number; toMs: number | null }[];
 }
 
 /** The shift that is handed over at `atMs`, up to then: the running one, or the one just ended in its successor's first hour. */
@@ -71,18 +74,25 @@ function comingShift(policy: WardPolicy, atMs: number): Period & { name: string 
 export function shiftHandover(
   ward: WardState,
   lines: readonly { line: LineState; log: readonly Entry[] }[],
-  {
-    atMs,
-    handover,
-    policyAt,
-    wardLog,
-  }: {
-    atMs: number;
-    handover: { for: number; auto: boolean };
-    policyAt: (at: number) => WardPolicy;
-    wardLog: readonly WardEntry[];
-  },
+  of: HandoverOf,
 ): ShiftHandover {
+  return whole(shiftHandoverInParts(ward, lines, of));
+}
+
+/** Which handover, and what it needs besides the lines. */
+export interface HandoverOf {
+  atMs: number;
+  handover: { for: number; auto: boolean };
+  policyAt: (at: number) => WardPolicy;
+  wardLog: readonly WardEntry[];
+}
+
+/** The same, line by line and visit by visit: a ward takes some 10 ms, and a hundred wards change shift at once. */
+export function* shiftHandoverInParts(
+  ward: WardState,
+  lines: readonly { line: LineState; log: readonly Entry[] }[],
+  { atMs, handover, policyAt, wardLog }: HandoverOf,
+): InParts<ShiftHandover> {
   const { policy } = ward;
   const worked = workedShift(ward, handover, atMs);
   const coming = comingShift(policy, atMs);
@@ -93,15 +103,15 @@ export function shiftHandover(
       atMs,
     ).map(({ id }) => id),
   );
-  const handed = lines
-    .filter(({ line }) => owed.has(line.id))
-    .flatMap(({ line, log }): HandedLine[] => {
-      const course = lineCourse({ id: line.id, log }, atMs + 1);
-      if (!course) return [];
-      const care = careOfShift(course, policyAt, worked);
-      return [{ line, care, troubles: troublesOf({ line, course, care, worked, coming }, policyAt) }];
-    })
-    .toSorted(byName);
+  const found: HandedLine[] = [];
+  for (const { line, log } of lines) {
+    const course = owed.has(line.id) ? lineCourse({ id: line.id, log }, atMs + 1) : null;
+    if (!course) continue;
+    const care = careOfShift(course, policyAt, worked);
+    found.push({ line, care, troubles: troublesOf({ line, course, care, worked, coming }, policyAt) });
+    yield;
+  }
+  const handed = found.toSorted(byName);
   const watch = handed.filter(({ troubles }) => troubles.length > 0);
   return {
     atMs,
@@ -112,7 +122,7 @@ export function shiftHandover(
     watch: watch.toSorted((a, b) => worstFirst(a.troubles, b.troubles)),
     stable: handed.filter(({ troubles }) => troubles.length === 0),
     gone: lines.flatMap(({ line }) => (owed.has(line.id) ? [] : [line])),
-    visits: comingVisits(
+    visits: yield* comingVisits(
       handed.map(({ line }) => line),
       policy,
       atMs,
@@ -122,7 +132,20 @@ export function shiftHandover(
         ? [{ fromMs: body.from, toMs: body.to }]
         : [],
     ),
+    commandsLost: commandsLostIn(wardLog, { fromMs: worked.fromMs, toMs: atMs }),
   };
+}
+
+/** When buttons and commands were not taken, by what was told of the ward up to the end of `period`. */
+function commandsLostIn(wardLog: readonly WardEntry[], period: Period): ShiftHandover['commandsLost'] {
+  const lost = new Map<number, number | null>();
+  for (const { kind, body } of wardLog) {
+    if (kind === 'commandsLost') lost.set(body.from, null);
+    if (kind === 'commandsBack') lost.set(body.from, body.to);
+  }
+  return [...lost].flatMap(([fromMs, toMs]) =>
+    (toMs ?? period.toMs) > period.fromMs && fromMs < period.toMs ? [{ fromMs, toMs }] : [],
+  );
 }
 
 function byName({ line: a }: HandedLine, { line: b }: HandedLine): number {

@@ -4,7 +4,8 @@ import { type Duty, minuteMs } from '../duties/duty.ts';
 import { wardStepsAt } from '../handover/handover-schedule.ts';
 import type { Telling } from '../record/entry.ts';
 import type { LineState } from '../record/line-state.ts';
-import { isOnVisits, visitAt, visitBy } from '../rounds/visit.ts';
+import { visitAt, visitBy } from '../rounds/visit.ts';
+import { visitHeldUntil } from '../rounds/visit-gap.ts';
 import { nextShiftStart, shiftAt } from '../shifts/shift-calendar.ts';
 import { type CoverStep, coverStepsAt } from '../ward/cover.ts';
 import { nextAuditAt } from '../ward/month-audit.ts';
@@ -36,6 +37,15 @@ export interface WakePlan {
   adds: boolean;
 }
 
+/** A ward looked at: what is planned so far, and what every part of the plan goes by. `steps`: taken or to come, of all lines. */
+interface Look {
+  plan: WakePlan;
+  ward: WardState;
+  lines: readonly LineState[];
+  steps: readonly Step[];
+  now: number;
+}
+
 /**
  * What is to be told at `now` and is not told yet. It looks at nothing but the record, so a wake-up that comes twice,
  * late, early or not at all changes only when this is asked. Steps that passed while nobody looked are all taken, each
@@ -43,8 +53,9 @@ export interface WakePlan {
  */
 export function planWake(ward: WardState, lines: readonly LineState[], now: number): WakePlan {
   const plan: WakePlan = { tellings: [], wardTellings: [], posts: [], adds: false };
-  beginVisits(plan, ward, lines, now);
   const steps = lines.flatMap((line) => stepsOfLine(line, ward, now));
+  const look: Look = { plan, ward, lines, steps, now };
+  beginVisits(look);
   const own = steps.filter(({ to, at }) => to === 'ward' && at <= now).map(({ duty }) => duty);
   if (own.length > 0) {
     const visits = plan.posts.filter((post) => post.what === 'nudge');
@@ -57,19 +68,19 @@ export function planWake(ward: WardState, lines: readonly LineState[], now: numb
     if (alone.length > 0) plan.posts.push({ to: 'ward', what: 'nudge', nurse: null, duties: alone });
     write(plan, own, (duties) => ({ kind: 'nudged', body: { duties } }));
   }
-  tellNurses(plan, steps, ward, lines, now);
-  tellOne(plan, 'lead', leadAt(ward, now), steps, ward, lines, now);
-  askQuestions(plan, steps, ward, now);
-  tellClinician(plan, steps, ward, lines, now);
-  tellBackup(plan, steps, ward, lines, now);
-  followCalendar(plan, ward, lines, now);
+  tellNurses(look);
+  tellOne(look, 'lead', leadAt(ward, now));
+  askQuestions(look);
+  tellClinician(look);
+  tellBackup(look);
+  followCalendar(look);
   return plan;
 }
 
 /** A visit of each nurse whose next has to begin, yet none within the ward's gap of the one before. */
-function beginVisits(plan: WakePlan, ward: WardState, lines: readonly LineState[], now: number): void {
+function beginVisits({ plan, ward, lines, now }: Look): void {
   for (const [nurse, mine] of Map.groupBy(linesOnWard(lines), (line) => nurseOf(ward, line, now))) {
-    if (now < heldUntil(ward, mine)) continue;
+    if (now < visitHeldUntil(ward, mine, now)) continue;
     const duties = visitAt(mine, ward.policy, now);
     if (duties.length === 0) continue;
     plan.posts.push({ to: 'ward', what: 'nudge', nurse, duties });
@@ -77,40 +88,20 @@ function beginVisits(plan: WakePlan, ward: WardState, lines: readonly LineState[
   }
 }
 
-function tellNurses(
-  plan: WakePlan,
-  steps: readonly Step[],
-  ward: WardState,
-  lines: readonly LineState[],
-  now: number,
-): void {
-  for (const [user, theirs] of Map.groupBy(lines, (line) => nurseOf(ward, line, now))) {
-    const ids = new Set(theirs.map(({ id }) => id));
-    tellOne(
-      plan,
-      'nurse',
-      user,
-      steps.filter(({ duty }) => ids.has(duty.lineId)),
-      ward,
-      theirs,
-      now,
-    );
+function tellNurses(look: Look): void {
+  const { ward, now } = look;
+  for (const [user, lines] of Map.groupBy(look.lines, (line) => nurseOf(ward, line, now))) {
+    const ids = new Set(lines.map(({ id }) => id));
+    const steps = look.steps.filter(({ duty }) => ids.has(duty.lineId));
+    tellOne({ ...look, lines, steps }, 'nurse', user);
   }
 }
 
 /** Tells one reader what is late, in a new message or by adding to the one that stands. */
-function tellOne(
-  plan: WakePlan,
-  to: Reader,
-  user: string | null,
-  steps: readonly Step[],
-  { policy }: WardState,
-  lines: readonly LineState[],
-  now: number,
-): void {
+function tellOne({ plan, ward, lines, steps, now }: Look, to: Reader, user: string | null): void {
   if (user === null) return;
   const mine = steps.filter((step) => step.to === to);
-  const telling = tellingOf(to, user, mine, lines, policy, now);
+  const telling = tellingOf(to, user, mine, lines, ward.policy, now);
   if (telling === null) return;
   if (telling.joins === undefined) plan.posts.push({ to, what: 'escalation', user, duties: telling.duties });
   else plan.adds = true;
@@ -132,7 +123,7 @@ function escalate(plan: WakePlan, to: Reader, user: string | undefined, { duties
 const isQuestion = ({ duty }: Step, { policy }: WardState) => urgencyOf(policy, duty.kind) === 'question';
 
 /** The day's list for whoever is on call; where nobody is, it waits for the next day's. */
-function askQuestions(plan: WakePlan, steps: readonly Step[], ward: WardState, now: number): void {
+function askQuestions({ plan, ward, steps, now }: Look): void {
   const due = steps.filter((step) => isQuestion(step, ward) && step.at <= now).map(({ duty }) => duty);
   if (due.length === 0) return;
   const user = onCallAt(ward, now) ?? undefined;
@@ -140,16 +131,11 @@ function askQuestions(plan: WakePlan, steps: readonly Step[], ward: WardState, n
   escalate(plan, 'clinician', user, { duties: due });
 }
 
-function tellClinician(
-  plan: WakePlan,
-  steps: readonly Step[],
-  ward: WardState,
-  lines: readonly LineState[],
-  now: number,
-): void {
-  const mine = steps.filter((step) => step.to === 'clinician' && !isQuestion(step, ward));
+function tellClinician(look: Look): void {
+  const { plan, ward, lines, now } = look;
+  const mine = look.steps.filter((step) => step.to === 'clinician' && !isQuestion(step, ward));
   const user = onCallAt(ward, now);
-  if (user !== null) return tellOne(plan, 'clinician', user, mine, ward, lines, now);
+  if (user !== null) return tellOne({ ...look, steps: mine }, 'clinician', user);
   const telling = tellingOf('clinician', undefined, mine, lines, ward.policy, now);
   if (telling === null) return;
   if (telling.joins === undefined) {
@@ -162,13 +148,7 @@ function tellClinician(
 }
 
 /** Two repeats had no answer: the backup is told, and the ward, by name of whoever did not answer. */
-function tellBackup(
-  plan: WakePlan,
-  steps: readonly Step[],
-  ward: WardState,
-  lines: readonly LineState[],
-  now: number,
-): void {
+function tellBackup({ plan, ward, lines, steps, now }: Look): void {
   const user = onCallAt(ward, now);
   const mine = steps.filter(({ to }) => to === 'backup');
   const backup = backupAt(ward, now);
@@ -184,7 +164,7 @@ function tellBackup(
   escalate(plan, 'backup', backup ?? undefined, telling);
 }
 
-function followCalendar(plan: WakePlan, ward: WardState, lines: readonly LineState[], now: number): void {
+function followCalendar({ plan, ward, lines, now }: Look): void {
   for (const step of wardStepsAt(ward, lines, now).filter(({ at }) => at <= now)) {
     plan.posts.push({ to: 'ward', what: step.what, for: step.for });
     plan.wardTellings.push(
@@ -291,32 +271,6 @@ export function changesCall(ward: WardState, now: number): boolean {
 function isSameCalled(ward: WardState, atMs: number, laterMs: number): boolean {
   const [one, other] = [onCallFor(ward, atMs), onCallFor(ward, laterMs)];
   return one?.user === other?.user && one?.insteadOf === other?.insteadOf;
-}
-
-/**
- * A nurse's visits begin at least `nudgeGapMin` apart: by line, the instant from which its nurse's next may begin, ms; what it
- * does not name may begin at once.
- */
-export function visitsHeldUntil(
-  ward: WardState,
-  lines: readonly LineState[],
-  now: number,
-): ReadonlyMap<string, number> {
-  const held = new Map<string, number>();
-  for (const mine of Map.groupBy(lines, (line) => nurseOf(ward, line, now)).values()) {
-    const until = heldUntil(ward, mine);
-    for (const { id } of mine) held.set(id, until);
-  }
-  return held;
-}
-
-function heldUntil({ policy }: WardState, lines: readonly LineState[]): number {
-  const last = lines.flatMap(({ marks }) =>
-    Object.entries(marks).flatMap(([kind, { nudged }]) =>
-      nudged && isOnVisits({ kind: kind as Duty['kind'] }, policy) ? [nudged.at] : [],
-    ),
-  );
-  return last.length === 0 ? 0 : Math.max(...last) + policy.nudgeGapMin * minuteMs;
 }
 
 function write(

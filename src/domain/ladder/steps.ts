@@ -27,12 +27,22 @@ export interface Step {
   at: number;
 }
 
-/** A question is put on the list of the day up to this long before it is due, ms. */
-const askedAheadMs = 12 * hourMs;
+/**
+ * A question is put on the list that comes up to this long before it is due, ms: the list comes once in 24 h, so what is due once a
+ * day is asked an hour late at the most.
+ */
+const askedAheadMs = 23 * hourMs;
+/** Nobody is asked so soon after they placed a line, or said that they need it, ms. */
+const notAskedForMs = hourMs;
 /** Whoever holds a puncture usually says how it ended: the ward is asked this long after, ms. */
 const holdToldMs = 2 * minuteMs;
 /** Repeats to a ward in which nobody is on call come ever more rarely, up to this, ms. */
 const mostApartMs = 4 * hourMs;
+/**
+ * A danger of another patient than those the clinician's phone rang for rings this long after it did, ms, and not at once: so late
+ * flushes of one bad hour make three calls, not forty. Common practice, no source.
+ */
+const nextPatientRingsMs = 20 * minuteMs;
 /** The first telling and two repeats without an answer: then somebody else is told. */
 const tellingsBeforeBackup = 3;
 
@@ -69,7 +79,13 @@ export function stepsOf(line: LineState, duty: Duty, policy: WardPolicy, people:
   const heldUntil = claimOn(marks)?.until ?? 0;
   const told = toldNear(line, duty, policy, 'clinician');
   if (urgencyOf(policy, duty.kind) === 'question') {
-    const from = Math.max(duty.dueAt - askedAheadMs, told ? told.at + 1 : 0, heldUntil);
+    const settledAt = Math.max(line.knownSince, line.marks[duty.kind]?.waived?.at ?? 0);
+    const from = Math.max(
+      duty.dueAt - askedAheadMs,
+      settledAt + notAskedForMs,
+      told ? told.at + 1 : 0,
+      heldUntil,
+    );
     add('clinician', nextWallTime(policy.shifts.zone, policy.questionsAt, from));
     return steps;
   }
@@ -80,7 +96,7 @@ export function stepsOf(line: LineState, duty: Duty, policy: WardPolicy, people:
   if (climbs && danger === null && people.lead !== null && marks.lead?.user !== people.lead)
     add('lead', Math.max(marks.cannot?.at ?? usuallyAt(duty, marks, policy).clinician, heldUntil));
   const at = told
-    ? clinicianAgainAt(duty, marks, told, policy, people)
+    ? clinicianAgainAt(line, duty, marks, told, policy, people)
     : clinicianFirstAt(duty, marks, policy, people);
   if (at !== null) add('clinician', Math.max(at, heldUntil));
   const unanswered = danger !== null && told?.user !== undefined && (told.times ?? 0) >= tellingsBeforeBackup;
@@ -139,6 +155,7 @@ function clinicianFirstAt(duty: Duty, marks: Marks, policy: WardPolicy, people: 
 
 /** When the clinician hears again of what they were told; null for news that needs no answer. */
 function clinicianAgainAt(
+  line: LineState,
   duty: Duty,
   { cannot }: Marks,
   told: Told,
@@ -153,5 +170,14 @@ function clinicianAgainAt(
   if (duty.kind === 'dwellWarning') return null;
   const againMs =
     told.user === undefined ? rareMs((told.times ?? 1) - 1, policy) : policy.repeatMin * minuteMs;
-  return waking(stampOf(told) + againMs);
+  const isNextPatients = isDanger && told.user !== undefined && isOnlyAdded(line, told);
+  return waking(stampOf(told) + (isNextPatients ? Math.min(againMs, nextPatientRingsMs) : againMs));
+}
+
+/** Whether a message that a duty was added to had rung for nothing else of its line. */
+function isOnlyAdded({ marks }: LineState, { joins }: Told): boolean {
+  return (
+    joins !== undefined &&
+    !Object.values(marks).some(({ clinician }) => clinician?.at === joins && clinician.joins === undefined)
+  );
 }

@@ -4,6 +4,7 @@ import { type Duty, isClinicians, isDwell, minuteMs } from '../duties/duty.ts';
 import { claimOn, marksOn } from '../duties/marks-on.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState } from '../record/line-state.ts';
+import { spokenForItselfAt } from '../rounds/visit-gap.ts';
 import { type Reader, type Step, stampOf } from './steps.ts';
 import { dangerousFrom, urgencyOf } from './urgency.ts';
 
@@ -34,10 +35,15 @@ export function tellingOf(
 ): Telling | null {
   const due = steps.filter(({ at }) => at <= now);
   if (due.length === 0) return null;
-  const open = told(to, user, lines, policy, now);
-  const stamp = Math.max(0, ...open.map(({ madeAt }) => madeAt));
-  const standing = open.filter(({ madeAt }) => madeAt === stamp);
-  const isFresh = stamp > now - policy.repeatMin * minuteMs;
+  const all = told(to, user, lines, policy, now);
+  const open = all.filter(({ isClaimed }) => !isClaimed);
+  // Where they took over all that they were told, late care still comes with that message.
+  const isCare = due.every(({ duty }) => gravity(duty, policy, now) === 1);
+  const stamp = Math.max(0, ...(isCare ? all : open).map(({ madeAt }) => madeAt));
+  const standing = all.filter(({ madeAt }) => madeAt === stamp);
+  // A cat's limit called the nurse as well: late care then waits in the message that stands.
+  const calledAt = to === 'nurse' && standing.length > 0 ? Math.max(...lines.map(spokenForItselfAt)) : 0;
+  const isFresh = Math.max(stamp, calledAt) > now - policy.repeatMin * minuteMs;
   const gravest = Math.max(0, ...standing.map(({ duty }) => gravity(duty, policy, stamp)));
   const known = new Map(lines.map((line) => [line.id, line]));
   const rings = due.some(({ duty, at }) => {
@@ -59,28 +65,28 @@ export function tellingOf(
     const isNear = at > now && at <= now + policy.roundMin * minuteMs && duty.earliestAt <= now;
     return to === 'nurse' && isNear && called.has(duty.lineId) && line !== undefined && isEscorted(line);
   });
-  const all = [...due, ...soon, ...alongAway].map(({ duty }) => duty);
+  const coming = [...due, ...soon, ...alongAway].map(({ duty }) => duty);
   const also = open
     // The end of a hold is news: said once.
-    .filter(({ duty }) => duty.kind !== 'hold' && !all.some((one) => isSame(one, duty)))
+    .filter(({ duty }) => duty.kind !== 'hold' && !coming.some((one) => isSame(one, duty)))
     .map(({ duty }) => duty);
-  return { duties: [...all, ...also, ...careAlong(to, [...all, ...also], lines, policy, now)] };
+  return { duties: [...coming, ...also, ...careAlong(to, [...coming, ...also], lines, policy, now)] };
 }
 
-/** What stands open of what this reader was told and nobody claimed, with when its message was made (ms). */
+/** What stands open of what this reader was told, with when its message was made (ms) and whether somebody has it. */
 function told(
   to: Reader,
   user: string | undefined,
   lines: readonly LineState[],
   policy: WardPolicy,
   now: number,
-): { duty: Duty; madeAt: number }[] {
+): { duty: Duty; madeAt: number; isClaimed: boolean }[] {
   return lines.flatMap((line) =>
     dutiesOfLine(line, policy, now).flatMap((duty) => {
       const marks = marksOn(line, duty);
       const words = urgencyOf(policy, duty.kind) === 'question' ? undefined : marks[to];
-      if (!words || words.user !== user || (claimOn(marks)?.until ?? 0) > now) return [];
-      return [{ duty, madeAt: stampOf(words) }];
+      if (!words || words.user !== user) return [];
+      return [{ duty, madeAt: stampOf(words), isClaimed: (claimOn(marks)?.until ?? 0) > now }];
     }),
   );
 }

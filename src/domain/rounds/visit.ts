@@ -3,6 +3,7 @@ import { atOnceMs, isAtOnce } from '../duties/at-once.ts';
 import { dutiesOfLine } from '../duties/duties-of-line.ts';
 import { type Duty, hourMs, isClinicians, minuteMs, saidAfter } from '../duties/duty.ts';
 import { claimOn, marksOn, toldNear } from '../duties/marks-on.ts';
+import { type InParts, whole } from '../in-parts.ts';
 import { urgencyOf } from '../ladder/urgency.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState } from '../record/line-state.ts';
@@ -122,6 +123,16 @@ export function visitsBetween(
   fromMs: number,
   toMs: number,
 ): Round[] {
+  return whole(visitsInParts(lines, policy, fromMs, toMs));
+}
+
+/** The same, visit by visit. */
+export function* visitsInParts(
+  lines: readonly LineState[],
+  policy: WardPolicy,
+  fromMs: number,
+  toMs: number,
+): InParts<Round[]> {
   const visits: Round[] = [];
   // What was asked for already is still to be done: the first visit does it.
   let ahead = linesOnWard(lines).map((line) => ({ ...line, marks: withoutAsks(line.marks) }));
@@ -145,6 +156,7 @@ export function visitsBetween(
       return { ...after, marks };
     });
     from = at + minuteMs;
+    yield;
   }
 }
 

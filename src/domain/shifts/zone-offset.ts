@@ -6,9 +6,20 @@ const midnightOffsetsByZone = new Map<string, Map<number, number>>();
 
 /**
  * How far the clocks of `zone` are ahead of UTC at the instant `atMs`, in ms: 7,200,000 in Berlin in July.
+ * Between two midnights of UTC with one offset it is that one (see `instantsShowing`); only on the other days is the runtime asked.
  * Throws a RangeError on a zone that does not exist or an instant that is not a date.
  */
 export function zoneOffsetMs(zone: string, atMs: number): number {
+  const utcDay = Math.floor(atMs / dayMs);
+  if (!(Math.abs(utcDay) < lastDay)) return askedOffsetMs(zone, atMs);
+  const offsetMs = midnightOffsetMs(zone, utcDay);
+  return offsetMs === midnightOffsetMs(zone, utcDay + 1) ? offsetMs : askedOffsetMs(zone, atMs);
+}
+
+/** The days of a date reach so far either way of 1970, and the one after a day has to be one too. */
+const lastDay = 100_000_000 - 1;
+
+function askedOffsetMs(zone: string, atMs: number): number {
   const offsetMinutes = IANAZone.create(zone).offset(atMs);
   if (!Number.isFinite(offsetMinutes)) {
     throw new RangeError(
@@ -31,7 +42,7 @@ export function midnightOffsetMs(zone: string, utcDay: number): number {
   }
   const remembered = known.get(utcDay);
   if (remembered !== undefined) return remembered;
-  const offsetMs = zoneOffsetMs(zone, utcDay * dayMs);
+  const offsetMs = askedOffsetMs(zone, utcDay * dayMs);
   if (known.size >= MIDNIGHTS_KEPT) known.clear();
   known.set(utcDay, offsetMs);
   return offsetMs;

@@ -20,6 +20,10 @@ const bodies = {
   handoverNudged: z.object({ for: instant }),
   /** The bot was down from `from` to `to`; `missed` reminders came due meanwhile. */
   wasDown: z.object({ from: instant, to: instant, missed: z.number().int().nonnegative() }),
+  /** Buttons and commands have not been taken since `from`; reminders went on. */
+  commandsLost: z.object({ from: instant }),
+  /** They are taken again; they were not from `from` to `to`. */
+  commandsBack: z.object({ from: instant, to: instant }),
   /** Tries at placing a line that came to no line; those before one that did are told here too. */
   triesFailed: failedTriesSchema,
   /** Tries told in error are taken out of account; `target` is the number of their entry, from 1 in the ward's log. */

@@ -51,10 +51,12 @@ export interface WardState {
   begunAt: number | null;
   /** Up to when an audit was posted by itself, ms; null where none was. */
   auditedTo: number | null;
+  /** When buttons and commands last failed, and when they were back (ms; null: not yet); null where they never did. */
+  commandsLost: { from: number; backAt: number | null } | null;
 }
 
 /** Raised when the fold or the state's shape changes. */
-export const wardFoldNumber = 7;
+export const wardFoldNumber = 8;
 
 /** A ward nothing was told of yet. */
 export function newWard(id: string, policy: WardPolicy): WardState {
@@ -71,6 +73,7 @@ export function newWard(id: string, policy: WardPolicy): WardState {
     lastSet: { onCall: null, covers: null, policy: null },
     begunAt: null,
     auditedTo: null,
+    commandsLost: null,
   };
 }
 
@@ -121,6 +124,12 @@ export function foldWardNext(ward: WardState, entry: WardEntry): WardState {
       return next;
     case 'audited':
       next.auditedTo = Math.max(ward.auditedTo ?? 0, entry.body.to);
+      return next;
+    case 'commandsLost':
+      next.commandsLost = { from: entry.body.from, backAt: null };
+      return next;
+    case 'commandsBack':
+      next.commandsLost = { from: entry.body.from, backAt: entry.body.to };
       return next;
     case 'coverSet':
       next.lastSet = { ...ward.lastSet, covers: isSet(ward.covers) };

@@ -1,7 +1,14 @@
--- Holds the first-ranked waiting post whose lane is free, and answers with it; else with when to ask again.
--- KEYS: out, todo, held, sent, tries, lanes. ARGV: now, end of the hold, when the lane is free again (real ms).
+-- Holds the first-ranked waiting post whose lane is free, and answers with it; else with when to ask again, and which other
+-- parts have something ready.
+-- KEYS: out, todo, held, sent, tries, lanes. ARGV: now, end of the hold, when the lane is free again (real ms), the part (empty: all).
 local out, todo, held, sent, tries, lanes = unpack(KEYS)
 local now = tonumber(ARGV[1])
+
+-- As `outboxPartOf` in ports.ts.
+local function partOf(key)
+  if not string.find(key, '^.%.handover%.') then return 'reminders' end
+  return string.sub(key, 1, 1) == '7' and 'files' or 'handovers'
+end
 
 -- Whatever has waited long enough becomes ready; those ready share score 0 and so stand in the order of their keys.
 for _, key in ipairs(redis.call('ZRANGEBYSCORE', todo, '(0', ARGV[1], 'LIMIT', 0, 1000)) do
@@ -9,11 +16,15 @@ for _, key in ipairs(redis.call('ZRANGEBYSCORE', todo, '(0', ARGV[1], 'LIMIT', 0
 end
 
 local again
+local ready = {}
 for _, key in ipairs(redis.call('ZRANGEBYSCORE', todo, 0, 0, 'LIMIT', 0, 100)) do
+  local part = partOf(key)
   local row = redis.call('HGET', out, key)
   if not row then
     redis.call('ZREM', todo, key)
     redis.call('HDEL', held, key)
+  elseif ARGV[4] ~= '' and part ~= ARGV[4] then
+    ready[part] = true
   else
     local stands = redis.call('HGET', sent, key)
     -- A row begins with the person it goes to, empty for the ward, and a line feed.
@@ -31,4 +42,6 @@ end
 
 local waiting = tonumber(redis.call('ZRANGEBYSCORE', todo, '(0', '+inf', 'WITHSCORES', 'LIMIT', 0, 1)[2])
 if waiting and (not again or waiting < again) then again = waiting end
-return { 'none', again and string.format('%.0f', again) or '' }
+local parts = {}
+for part in pairs(ready) do parts[#parts + 1] = part end
+return { 'none', again and string.format('%.0f', again) or '', table.concat(parts, ' ') }

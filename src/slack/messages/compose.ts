@@ -3,6 +3,7 @@ import { withoutLines } from '../../domain/handover/shift-handover.ts';
 import type { Names } from '../names.ts';
 import type { MessageBody } from './blocks.ts';
 import { cardMessage } from './card.ts';
+import { commandsBackMessage, commandsLostMessage } from './commands-notice.ts';
 import {
   backMessage,
   calledOffMessage,
@@ -63,6 +64,8 @@ async function bodyOf(post: Post, view: WardView, names: Names, now: number): Pr
       if (what === 'handover not accepted') return unacceptedMessage(post, view, now);
       if (what === 'unreached') return unreachedMessage(post, view, names, now);
       if (what === 'was down') return wasDownMessage(post, view, names, now);
+      if (what === 'commands lost') return commandsLostMessage(post, view, now);
+      if (what === 'commands back') return commandsBackMessage(post, view, now);
       if (what === 'policy') return policyMessage(post, view, names);
       if (what === 'on call') return onCallMessage(post, view, names, now);
       if (what === 'on call set') return onCallSetMessage(post, view, names);

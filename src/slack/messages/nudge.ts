@@ -3,6 +3,7 @@ import type { Post, WardView } from '../../app/ports.ts';
 import { faultWaiting } from '../../domain/duties/fault-half-way.ts';
 import { patientKey } from '../../domain/patient/patient-key.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
+import { isCalledAlready } from '../../domain/rounds/visit-gap.ts';
 import { awaitsTakeover, nurseFor } from '../../domain/ward/on-call.ts';
 import { actionValue } from '../action-value.ts';
 import type { Names } from '../names.ts';
@@ -43,7 +44,7 @@ export async function nudgeMessage(
   const said = new Map<string, [LineState, string][]>();
   for (const [line, mine, isNamed] of byAnimal(items)) {
     const stillOpen = mine.filter(isOpen);
-    const who = await withWhom(line, stillOpen, view, names, now);
+    const who = await withWhom(line, stillOpen, post, view, names, now);
     if (stillOpen.length > 0) said.set(who, [...(said.get(who) ?? []), [line, openWords(stillOpen)]]);
     if (isInRows) {
       rows.push(await rowOf(line, mine, view, names, now));
@@ -90,15 +91,19 @@ export async function nudgeMessage(
 async function withWhom(
   line: LineState,
   open: readonly Item[],
-  { ward }: WardView,
+  post: Post,
+  { ward, lines }: WardView,
   names: Names,
   now: number,
 ): Promise<string> {
   const nurse = nurseFor(ward, line, now);
+  const whose = { id: line.id, nurse: nurse.user };
+  const isVisit = post.about?.what === 'visit';
+  const isCalled = open.length > 0 && (isVisit || !isCalledAlready(ward, lines, whose, post.at, now));
   const who =
     open.length > 0 && awaitsTakeover(ward, line, now)
       ? 'whoever takes over'
-      : open.length > 0
+      : isCalled
         ? mention(nurse.user)
         : await names.of(nurse.user);
   return who + (await forWhomWords(nurse, names)) + awayPlaceWords(line) + beganWords(line, open, nurse.user);

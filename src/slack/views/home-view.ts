@@ -28,7 +28,7 @@ export interface SaidAtHome {
 }
 
 /**
- * One person's Home: what was just answered, then for each ward of theirs their lines, what is due of them with its buttons and
+ * One person's Home: a `warning` that concerns everybody, what was just answered, then for each ward of theirs their lines, what is due of them with its buttons and
  * what comes next; for whoever is on call, what of the ward is theirs to see to.
  */
 export async function homeView(
@@ -37,6 +37,7 @@ export async function homeView(
   names: Names,
   now: number,
   said: SaidAtHome | null,
+  warning: string | null = null,
 ): Promise<HomeView> {
   const shown = wards.slice(0, mostWards);
   const room = Math.max(
@@ -46,6 +47,7 @@ export async function homeView(
   const parts = await Promise.all(shown.map((view) => wardBlocks(view, user, names, now, room)));
   const left = wards.length - shown.length;
   const blocks: KnownBlock[] = [
+    ...(warning === null ? [] : [section(`*${warning}*`)]),
     ...(said === null ? [] : [...(said.blocks.length > 0 ? said.blocks : [section(said.text)]), divider]),
     ...parts.flatMap((part, index) => (index === 0 ? part : [divider, ...part])),
     ...(wards.length === 0 ? [section(nowhere)] : []),

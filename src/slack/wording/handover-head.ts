@@ -38,6 +38,11 @@ export async function handoverHead(
       ({ fromMs, toMs }) =>
         `*The bot was down ${wallClock(zone, fromMs)} to ${wallClock(zone, toMs)}: nobody was reminded.*`,
     ),
+    ...handover.commandsLost.map(({ fromMs, toMs }) =>
+      toMs === null
+        ? `*Buttons and commands haven’t worked since ${wallClock(zone, fromMs)}: what was done since is on paper only.*`
+        : `*Buttons and commands didn’t work ${wallClock(zone, fromMs)} to ${wallClock(zone, toMs)}: what was done then may be on paper only.*`,
+    ),
   ];
   return [
     `*${handoverTitle(handover)}* (as of ${wallClock(zone, atMs)})`,

@@ -6,8 +6,9 @@ import {
   type TimedDutyKind,
 } from '../../../src/domain/audit/duty-outcomes.ts';
 import { lineCourse } from '../../../src/domain/audit/line-course.ts';
-import { lineWakeAt, planWake, visitsHeldUntil } from '../../../src/domain/ladder/plan-wake.ts';
+import { lineWakeAt, planWake } from '../../../src/domain/ladder/plan-wake.ts';
 import type { Entry } from '../../../src/domain/record/entry.ts';
+import { visitsHeldUntil } from '../../../src/domain/rounds/visit-gap.ts';
 import { type Act, careAct, placedLine, removalTelling } from '../../support/arbitraries.ts';
 import { clock, LineLog, minute, testWard, wall } from '../../support/line-builder.ts';
 import * as fc from '../../support/properties.ts';

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { dutiesOfLine } from '../../../src/domain/duties/duties-of-line.ts';
 import { dutyStatus } from '../../../src/domain/duties/duty-status.ts';
 import { toldNear } from '../../../src/domain/duties/marks-on.ts';
-import { lineWakeAt, planWake, visitsHeldUntil } from '../../../src/domain/ladder/plan-wake.ts';
+import { lineWakeAt, planWake } from '../../../src/domain/ladder/plan-wake.ts';
 import { stepsOf } from '../../../src/domain/ladder/steps.ts';
 import { gravity } from '../../../src/domain/ladder/tell-late.ts';
 import { dangerousFrom, nurseGraceMs, urgencyOf } from '../../../src/domain/ladder/urgency.ts';
@@ -10,6 +10,8 @@ import { graceOf } from '../../../src/domain/policy/ward-policy.ts';
 import type { Entry } from '../../../src/domain/record/entry.ts';
 import type { LineState } from '../../../src/domain/record/line-state.ts';
 import { speaksForItself, visitBy } from '../../../src/domain/rounds/visit.ts';
+import { visitsHeldUntil } from '../../../src/domain/rounds/visit-gap.ts';
+import { shiftAt } from '../../../src/domain/shifts/shift-calendar.ts';
 import { nurseOf, onCallAt } from '../../../src/domain/ward/on-call.ts';
 import type { WardState } from '../../../src/domain/ward/ward-state.ts';
 import { type Act, amendAct, answerAct, lateAct, placedLine } from '../../support/arbitraries.ts';
@@ -174,7 +176,7 @@ describe('a night, woken at any instants, with anything told at any time', () =>
     );
   });
 
-  it('rings one person’s phone again within 30 min only for something graver, or that somebody just told', () => {
+  it('rings one person’s phone again within 30 min only for something graver, just recorded, or another patient’s danger', () => {
     fc.assert(
       fc.property(staffed(people), anySchedule, wards, (ward, schedule, policy) => {
         const run = nightOf(ward, schedule, policy);
@@ -205,7 +207,15 @@ describe('a night, woken at any instants, with anything told at any time', () =>
           const isCleared = before.duties.every(
             (duty) => !call.duties.some((one) => one.lineId === duty.lineId && one.kind === duty.kind),
           );
-          expect([gravest(call) > gravest(before), isNews, isCleared]).toContain(true);
+          // A danger of another patient than the call before was about rings 20 min after it.
+          const isNextPatients =
+            call.at - before.at >= 20 * minute &&
+            call.duties.some(
+              (duty) =>
+                gravity(duty, policy.policy, call.at) > 1 &&
+                !before.duties.some(({ lineId }) => lineId === duty.lineId),
+            );
+          expect([gravest(call) > gravest(before), isNews, isCleared, isNextPatients]).toContain(true);
         }
       }),
       { numRuns: 60 },
@@ -225,7 +235,9 @@ describe('a night, woken at any instants, with anything told at any time', () =>
           const before = visits.findLast(
             (one, nth) => nth < index && one.nurse === nurse && one.lines.some((id) => lines.includes(id)),
           );
-          const apartMs = before ? at - before.at : Number.POSITIVE_INFINITY;
+          // Nobody waits for what those of the shift before were asked.
+          const isOfThisShift = before && before.at >= shiftAt(policy.policy.shifts, at).startMs;
+          const apartMs = isOfThisShift ? at - before.at : Number.POSITIVE_INFINITY;
           expect(apartMs).toBeGreaterThanOrEqual(policy.policy.nudgeGapMin * minute);
         }
         const others = run.posts.flatMap(({ post }) =>

@@ -1,15 +1,10 @@
 import type { Duty } from '../../../src/domain/duties/duty.ts';
 import type { DutyKind } from '../../../src/domain/duties/duty-kind.ts';
-import {
-  lineWakeAt,
-  type PlannedPost,
-  planWake,
-  visitsHeldUntil,
-  wardWakeAt,
-} from '../../../src/domain/ladder/plan-wake.ts';
+import { lineWakeAt, type PlannedPost, planWake, wardWakeAt } from '../../../src/domain/ladder/plan-wake.ts';
 import type { Entry } from '../../../src/domain/record/entry.ts';
 import { foldLine } from '../../../src/domain/record/fold-line.ts';
 import type { LineState } from '../../../src/domain/record/line-state.ts';
+import { visitsHeldUntil } from '../../../src/domain/rounds/visit-gap.ts';
 import type { WardEntry } from '../../../src/domain/ward/ward-entry.ts';
 import { foldWardNext, type WardState } from '../../../src/domain/ward/ward-state.ts';
 import type { LineLog } from '../../support/line-builder.ts';

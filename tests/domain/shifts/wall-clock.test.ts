@@ -1,6 +1,8 @@
 import { Settings } from 'luxon';
+import { Temporal } from 'temporal-polyfill';
 import { afterEach, describe, expect, it } from 'vitest';
 import { wallClock, wallClockWithDay } from '../../../src/domain/shifts/wall-clock.ts';
+import * as fc from '../../support/properties.ts';
 
 // Expected readings: IANA tz database rules (see shift-calendar-reference.test.ts) and a paper calendar for weekdays.
 describe('wallClock', () => {
@@ -55,4 +57,28 @@ describe('wallClockWithDay', () => {
     );
     expect(() => wallClockWithDay('UTC', Number.NaN)).toThrow(RangeError);
   });
+});
+
+// Source: temporal-polyfill 1.0.8, which shares no code with us; weekdays and months as English writes them short.
+it('shows in every zone what Temporal shows, also within the hours around a clock change', () => {
+  const day = new Intl.DateTimeFormat('en-GB', { weekday: 'short', timeZone: 'UTC' });
+  const month = new Intl.DateTimeFormat('en-US', { month: 'short', timeZone: 'UTC' });
+  const zones = [...Intl.supportedValuesOf('timeZone'), 'UTC'];
+  const instants = fc.integer({ min: Date.UTC(1975, 0, 1), max: Date.UTC(2036, 0, 1) });
+  const hoursOff = fc.integer({ min: -26 * 3_600_000, max: 26 * 3_600_000 });
+  fc.assert(
+    fc.property(fc.constantFrom(...zones), instants, fc.boolean(), hoursOff, (zone, from, near, off) => {
+      const change = Temporal.Instant.fromEpochMilliseconds(from)
+        .toZonedDateTimeISO(zone)
+        .getTimeZoneTransition('next');
+      const atMs = near && change ? change.epochMilliseconds + off : from;
+      const shown = Temporal.Instant.fromEpochMilliseconds(atMs).toZonedDateTimeISO(zone);
+      const asUtc = Date.UTC(shown.year, shown.month - 1, shown.day);
+      const clock = `${String(shown.hour).padStart(2, '0')}:${String(shown.minute).padStart(2, '0')}`;
+      expect(wallClock(zone, atMs)).toBe(clock);
+      expect(wallClockWithDay(zone, atMs).replace(/ \(.*/, '')).toBe(
+        `${day.format(asUtc)} ${shown.day} ${month.format(asUtc)} ${clock}`,
+      );
+    }),
+  );
 });

@@ -1,0 +1,104 @@
+import { isAtOnce } from '../duties/at-once.ts';
+import { dutiesOfLine } from '../duties/duties-of-line.ts';
+import { minuteMs } from '../duties/duty.ts';
+import type { DutyKind } from '../duties/duty-kind.ts';
+import { marksOn } from '../duties/marks-on.ts';
+import type { WardPolicy } from '../policy/ward-policy.ts';
+import type { LineState } from '../record/line-state.ts';
+import { shiftAt } from '../shifts/shift-calendar.ts';
+import { nurseOf } from '../ward/on-call.ts';
+import type { WardState } from '../ward/ward-state.ts';
+import { isOnVisits, speaksForItself } from './visit.ts';
+
+/** A duty that a visit asked for, and when (ms). */
+interface Asked {
+  line: LineState;
+  kind: DutyKind;
+  at: number;
+}
+
+/**
+ * The instant from which the next visit of one nurse's lines may begin, ms; 0: at once. Visits begin `nudgeGapMin` apart; after one
+ * of which nothing was done, taken over, put off or said to be impossible, `repeatMin`: whoever does not get to it is not called
+ * again and again. Something recorded since that made a duty due at once says that somebody is there. Whoever takes a shift over is
+ * not kept waiting by what those before them were asked.
+ */
+export function visitHeldUntil(ward: WardState, lines: readonly LineState[], now: number): number {
+  const { policy } = ward;
+  const sinceMs = shiftAt(policy.shifts, now).startMs;
+  const asked = lines.flatMap((line) => askedOf(line, policy)).filter(({ at }) => at >= sinceMs);
+  if (asked.length === 0) return 0;
+  const last = Math.max(...asked.map(({ at }) => at));
+  const isLeft = asked.filter(({ at }) => at === last).every((one) => isLeftOpen(one, policy, now));
+  const isSomebodyThere = lines.some((line) =>
+    dutiesOfLine(line, policy, now).some((duty) => isAtOnce(duty) && duty.dueAt >= last),
+  );
+  return isLeft && !isSomebodyThere
+    ? Math.max(last, ...lines.map(spokenForItselfAt)) +
+        Math.max(policy.nudgeGapMin, policy.repeatMin) * minuteMs
+    : last + policy.nudgeGapMin * minuteMs;
+}
+
+/** When the ward was last told of a line what speaks for itself, ms; 0 where never. */
+export function spokenForItselfAt({ marks }: LineState): number {
+  const kinds = Object.keys(marks) as DutyKind[];
+  return Math.max(
+    0,
+    ...kinds.filter((kind) => speaksForItself({ kind })).map((kind) => marks[kind]?.nudged?.at ?? 0),
+  );
+}
+
+/** While a visit is held back because nothing was done of the last, what was done since is looked for this often, ms. */
+const lookedAtEveryMs = 10 * minuteMs;
+
+/** By line, the next instant at which its nurse's next visit may begin, ms: something may be done of the last before its gap is over. */
+export function visitsHeldUntil(
+  ward: WardState,
+  lines: readonly LineState[],
+  now: number,
+): ReadonlyMap<string, number> {
+  const held = new Map<string, number>();
+  for (const mine of Map.groupBy(lines, (line) => nurseOf(ward, line, now)).values()) {
+    const until = visitHeldUntil(ward, mine, now);
+    const looks = Math.ceil((until - now) / lookedAtEveryMs) - 1;
+    for (const { id } of mine) held.set(id, until - Math.max(0, looks) * lookedAtEveryMs);
+  }
+  return held;
+}
+
+/**
+ * Whether the nurse of a line was called, less than `repeatMin` before `atMs`, for what speaks for itself of another of their lines
+ * and is open still. Then they are named and their phone does not ring for each: the clinician hears of every one.
+ */
+export function isCalledAlready(
+  ward: WardState,
+  lines: readonly LineState[],
+  { id, nurse }: { id: string; nurse: string },
+  atMs: number,
+  now: number,
+): boolean {
+  const { policy } = ward;
+  return lines.some((other) => {
+    const at = spokenForItselfAt(other);
+    if (other.id === id || at >= atMs || at <= atMs - policy.repeatMin * minuteMs) return false;
+    const isOpen = dutiesOfLine(other, policy, now).some(
+      (duty) => speaksForItself(duty) && isLeftOpen({ line: other, kind: duty.kind, at }, policy, now),
+    );
+    return isOpen && nurseOf(ward, other, now) === nurse;
+  });
+}
+
+function askedOf(line: LineState, policy: WardPolicy): Asked[] {
+  return Object.entries(line.marks).flatMap(([name, { nudged }]) => {
+    const kind = name as DutyKind;
+    return nudged && isOnVisits({ kind }, policy) ? [{ line, kind, at: nudged.at }] : [];
+  });
+}
+
+/** Whether what a visit asked for is open still, and nobody said a word of it since. */
+function isLeftOpen({ line, kind, at }: Asked, policy: WardPolicy, now: number): boolean {
+  const duty = dutiesOfLine(line, policy, now).find((one) => one.kind === kind);
+  if (!duty) return false;
+  const { nudged, claimed, snoozed, cannot } = marksOn(line, duty);
+  return nudged !== undefined && ![claimed, snoozed, cannot].some((words) => words && words.at >= at);
+}

@@ -1,0 +1,40 @@
+import type { App } from '@slack/bolt';
+import type { Caller } from '../bot.ts';
+import { guarded } from '../guard.ts';
+import { onCommand } from '../listeners/command.ts';
+import { unescaped } from '../text.ts';
+import { wardIdOf } from '../ward-id.ts';
+import { inPlace, privately } from './answers.ts';
+import type { Taken } from './taken.ts';
+
+/** What is typed after the slash command. */
+export function takeCommands(app: App, { bot, timed, goOn, trouble }: Taken): void {
+  app.command(bot.command, async ({ ack, body, respond }) => {
+    await timed(() => ack());
+    const caller: Caller = {
+      wardId: wardIdOf(body.team_id, body.channel_id),
+      user: body.user_id,
+      inChannel: body.channel_id,
+      triggerId: body.trigger_id,
+      once: `c.${body.trigger_id}`,
+      say: privately(bot, () => wardIdOf(body.team_id, body.channel_id), body.user_id, respond),
+      sayInstead: (text) => inPlace(bot, respond, caller, text),
+    };
+    await goOn(
+      guarded(
+        async () => {
+          if (body.team_id !== bot.team)
+            return caller.say('This bot belongs to another workspace. Nothing was done.');
+          await onCommand(bot, caller, { text: unescaped(body.text ?? ''), channelName: body.channel_name });
+        },
+        caller,
+        (what, cause) => trouble(what, { user: body.user_id, channel: body.channel_id }, cause),
+      ),
+    );
+  });
+  // Another one that an administrator pointed here, or the old name after SLACK_COMMAND was changed.
+  app.command(new RegExp(`^(?!${bot.command}$)`), async ({ ack, body }) => {
+    await timed(() => ack(`Nothing was recorded: I answer to ${bot.command} here. Type that instead.`));
+    trouble('a command came that is not ours', { user: body.user_id, channel: body.channel_id });
+  });
+}

@@ -1,0 +1,127 @@
+import type { App, BlockAction } from '@slack/bolt';
+import { readActionValue } from '../action-value.ts';
+import { notAllowed, otherTeam } from '../allowed.ts';
+import type { Caller } from '../bot.ts';
+import { doubleTaps } from '../double-taps.ts';
+import { guarded } from '../guard.ts';
+import { meantPressed } from '../listeners/command.ts';
+import { onPractisePress, tellOldPractice } from '../listeners/practise.ts';
+import { onPress } from '../listeners/press.ts';
+import { isTeaching, onTeach } from '../listeners/teach.ts';
+import { wardIdOf } from '../ward-id.ts';
+import { inPlace, privately } from './answers.ts';
+import { practiceCarried } from './practice-carried.ts';
+import type { Taken } from './taken.ts';
+
+const unreadable =
+  'I can’t read this button, so nothing was recorded. It may be of another version: use the newest card or message of the line, or type /artline.';
+
+/** Buttons of messages, forms and Home. */
+export function takePresses(app: App, { bot, timed, goOn, trouble }: Taken): void {
+  const isSecondTap = doubleTaps(() => Date.now());
+  /** A button of another version, or of nobody we know: whoever pressed it must not believe that it did anything. */
+  const tellUnreadable = async (body: BlockAction, respond: Parameters<typeof privately>[3]) => {
+    const { id } = body.user;
+    const say =
+      body.view?.type === 'home'
+        ? (text: string) => bot.homes.say(id, text)
+        : privately(
+            bot,
+            () => wardIdOf(bot.team, body.channel?.id ?? ''),
+            id,
+            body.response_url ? respond : undefined,
+            body.channel?.id,
+          );
+    await say(unreadable).catch((cause: unknown) =>
+      trouble('a person could not be answered', { user: id }, cause),
+    );
+  };
+  app.action<BlockAction>(/.*/, async ({ ack, body, action, respond }) => {
+    await timed(() => ack());
+    // Inputs inside forms announce themselves too; only buttons carry something to act on.
+    if (action.type !== 'button') return;
+    const value = readActionValue(action.value);
+    if (!value) {
+      trouble('a button could not be read', { user: body.user.id, action: action.action_id });
+      await goOn(tellUnreadable(body, respond));
+      return;
+    }
+    const where = body.view?.id ?? body.container?.message_ts;
+    const tapped = JSON.stringify([where, action.action_id, value]);
+    if (isSecondTap(body.user.id, tapped, action.action_ts)) return;
+    const isAtHome = body.view?.type === 'home';
+    const practice = practiceCarried(body.view, body.user.id);
+    const wardId = practice?.wardId ?? value.w;
+    const caller: Caller = {
+      wardId,
+      user: body.user.id,
+      ...(body.channel ? { inChannel: body.channel.id } : {}),
+      triggerId: body.trigger_id,
+      once: `a.${body.user.id}.${action.action_ts}.${action.action_id}`,
+      // A Home is no form: what is opened from it stands by itself, and what is said stands on it.
+      ...(body.view && !isAtHome
+        ? {
+            inView: {
+              id: body.view.id,
+              rootId: body.view.root_view_id ?? body.view.id,
+              previousId: body.view.previous_view_id,
+              callbackId: body.view.callback_id,
+              form: body.view,
+            },
+          }
+        : {}),
+      ...(isOpenMessage(body.container) ? { inMessage: messageOf(body.container) } : {}),
+      say: isAtHome
+        ? (text, blocks) => bot.homes.say(body.user.id, text, blocks)
+        : privately(
+            bot,
+            () => wardId,
+            body.user.id,
+            body.response_url ? respond : undefined,
+            body.channel?.id,
+          ),
+      ...(isOwnAnswer(body.container) && body.response_url
+        ? { sayInPlace: (text, blocks) => inPlace(bot, respond, caller, text, blocks) }
+        : {}),
+    };
+    await goOn(
+      guarded(
+        async () => {
+          const team = body.team?.id ?? body.user.team_id;
+          if (practice === null) return tellOldPractice(bot, body.view?.id);
+          const isTaught = practice !== undefined || isTeaching(action.action_id);
+          // What only teaches touches no record: whoever reads help may press it.
+          const refusal = isTaught ? otherTeam(bot, caller, team) : await notAllowed(bot, caller, team);
+          if (refusal !== null) return caller.say(refusal);
+          if (practice) return onPractisePress(bot, caller, action.action_id, value, practice);
+          if (isTaught) return onTeach(bot, caller, action.action_id, value);
+          if (action.action_id === 'done:meant') return meantPressed(bot, caller, value);
+          await onPress(bot, caller, action.action_id, value);
+        },
+        caller,
+        (what, cause) => trouble(what, { user: body.user.id, action: action.action_id }, cause),
+      ),
+    );
+  });
+}
+
+interface Container {
+  type?: unknown;
+  channel_id?: unknown;
+  message_ts?: unknown;
+  is_ephemeral?: unknown;
+}
+
+/** Whether something was pressed in a message that everybody in its place sees. */
+function isOpenMessage(container: Container | undefined): boolean {
+  return container?.type === 'message' && container.is_ephemeral !== true;
+}
+
+/** Whether something was pressed in an answer that only whoever pressed it sees. */
+function isOwnAnswer(container: Container | undefined): boolean {
+  return container?.type === 'message' && container.is_ephemeral === true;
+}
+
+function messageOf({ channel_id, message_ts }: Container): { channel: string; id: string } {
+  return { channel: String(channel_id), id: String(message_ts) };
+}

@@ -1,0 +1,77 @@
+import type { App, GlobalShortcut, MessageShortcut } from '@slack/bolt';
+import { notAllowed, otherTeam } from '../allowed.ts';
+import { asTyped } from '../as-typed.ts';
+import type { Caller } from '../bot.ts';
+import { guarded } from '../guard.ts';
+import { menuShortcut, onMenuShortcut } from '../listeners/shortcut.ts';
+import { onStripShortcut, stripShortcut } from '../listeners/strip.ts';
+import { wardIdOf } from '../ward-id.ts';
+import { withWarning } from '../with-warning.ts';
+import { privately } from './answers.ts';
+import type { Taken } from './taken.ts';
+
+/** Shortcuts of messages and of the whole workspace. */
+export function takeShortcuts(app: App, { bot, timed, goOn, trouble }: Taken): void {
+  app.shortcut(new RegExp(`^(?!(?:${stripShortcut}|${menuShortcut})$)`), async ({ ack, shortcut }) => {
+    await timed(() => ack());
+    trouble('a shortcut came that is not ours', { user: shortcut.user.id });
+  });
+  app.shortcut<MessageShortcut>({ callback_id: stripShortcut, type: 'message_action' }, async (args) => {
+    const { ack, shortcut, respond } = args;
+    await timed(() => ack());
+    const team = shortcut.team?.id ?? bot.team;
+    const wardId = wardIdOf(team, shortcut.channel.id);
+    const caller: Caller = {
+      wardId,
+      user: shortcut.user.id,
+      inChannel: shortcut.channel.id,
+      triggerId: shortcut.trigger_id,
+      once: `s.${shortcut.user.id}.${shortcut.action_ts}`,
+      say: privately(bot, () => wardId, shortcut.user.id, respond, shortcut.channel.id),
+    };
+    const files = (shortcut.message as { files?: { id?: unknown }[] }).files ?? [];
+    const chosen = {
+      files: files.flatMap(({ id }) => (typeof id === 'string' ? [id] : [])),
+      at: Math.round(Number(shortcut.message_ts) * 1_000),
+    };
+    await goOn(
+      guarded(
+        async () => {
+          const refusal = await notAllowed(bot, caller, team);
+          if (refusal !== null) return caller.say(refusal);
+          await onStripShortcut(bot, caller, chosen);
+        },
+        caller,
+        (what, cause) => trouble(what, { user: shortcut.user.id, action: stripShortcut }, cause),
+      ),
+    );
+  });
+
+  app.shortcut<GlobalShortcut>({ callback_id: menuShortcut, type: 'shortcut' }, async ({ ack, shortcut }) => {
+    await timed(() => ack());
+    const team = shortcut.team?.id ?? shortcut.user.team_id;
+    const user = shortcut.user.id;
+    const caller: Caller = {
+      wardId: wardIdOf(bot.team, ''),
+      user,
+      triggerId: shortcut.trigger_id,
+      once: `s.${user}.${shortcut.action_ts}`,
+      say: async (text) =>
+        void (await bot.client.chat.postMessage({
+          channel: user,
+          ...asTyped(withWarning(await bot.warning(), text, undefined), bot.command),
+        })),
+    };
+    await goOn(
+      guarded(
+        async () => {
+          const refusal = otherTeam(bot, caller, team);
+          if (refusal !== null) return caller.say(refusal);
+          await onMenuShortcut(bot, caller);
+        },
+        caller,
+        (what, cause) => trouble(what, { user, action: menuShortcut }, cause),
+      ),
+    );
+  });
+}

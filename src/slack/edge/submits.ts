@@ -1,0 +1,69 @@
+import type { App, ViewOutput, ViewSubmitAction } from '@slack/bolt';
+import { notAllowed, otherTeam } from '../allowed.ts';
+import { asTyped } from '../as-typed.ts';
+import type { Caller } from '../bot.ts';
+import { guarded } from '../guard.ts';
+import { oldPractice, onPractiseSubmit, type PractiseAnswer } from '../listeners/practise.ts';
+import { type FormAnswer, onSubmit } from '../listeners/submit.ts';
+import { privately } from './answers.ts';
+import { practiceCarried } from './practice-carried.ts';
+import type { Taken } from './taken.ts';
+
+/** Forms that are sent. */
+export function takeSubmits(app: App, { bot, timed, goOn, trouble, acked }: Taken): void {
+  app.view({ callback_id: /.*/, type: 'view_closed' }, ({ ack }) => timed(() => ack()));
+  app.view<ViewSubmitAction>({ callback_id: /.*/, type: 'view_submission' }, async ({ ack, body, view }) => {
+    const practice = practiceCarried(view, body.user.id);
+    const meta = practice?.wardId ?? wardOfView(view.private_metadata);
+    const caller: Caller = {
+      wardId: meta,
+      user: body.user.id,
+      triggerId: body.trigger_id,
+      once: `v.${view.id}`,
+      say: privately(bot, () => meta, body.user.id),
+    };
+    const team = body.team?.id ?? body.user.team_id;
+    const refused = () => notAllowed(bot, caller, team);
+    const began = performance.now();
+    let answered = false;
+    const answer = async (response: PractiseAnswer | undefined) => {
+      if (answered) return false;
+      answered = true;
+      await (response ? ack(asTyped(response, bot.command)) : ack());
+      acked((performance.now() - began) / 1000);
+      return true;
+    };
+    await goOn(
+      guarded(
+        async () => {
+          if (practice === undefined) return onSubmit(bot, caller, view, answer, refused);
+          const refusal = practice === null ? oldPractice : otherTeam(bot, caller, team);
+          if (refusal !== null || practice === null) {
+            if (!(await answer(failure(view, refusal ?? oldPractice))))
+              await caller.say(refusal ?? oldPractice);
+            return;
+          }
+          return onPractiseSubmit(bot, caller, view, practice, answer);
+        },
+        { say: async (text) => void ((await answer(failure(view, text))) || (await caller.say(text))) },
+        (what, cause) => trouble(what, { user: body.user.id, view: view.callback_id }, cause),
+      ),
+    );
+  });
+}
+
+function wardOfView(privateMetadata: string): string {
+  try {
+    const meta = JSON.parse(privateMetadata) as { ward?: unknown; w?: unknown };
+    const ward = meta.ward ?? meta.w;
+    return typeof ward === 'string' ? ward : '';
+  } catch {
+    return '';
+  }
+}
+
+/** A sentence at the form's first field, so that what was typed stays where it is. */
+function failure(view: ViewOutput, text: string): FormAnswer | undefined {
+  const first = view.blocks.find((block) => block.type === 'input')?.block_id;
+  return first ? { response_action: 'errors', errors: { [first]: text } } : undefined;
+}

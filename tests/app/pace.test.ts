@@ -1,0 +1,170 @@
+import { describe, expect, it } from 'vitest';
+import { fewAtOnce } from '../../src/app/few-at-once.ts';
+import { aheadOf, type Turns, threadPace } from '../../src/app/pace.ts';
+
+/** A thread whose turns and time move by hand. */
+function handTurned() {
+  let nowMs = 0;
+  const next: (() => void)[] = [];
+  const later: { atMs: number; run: () => void }[] = [];
+  const turns: Turns = {
+    nowMs: () => nowMs,
+    nextTurn: (then) => void next.push(then),
+    after: (ms, then) => void later.push({ atMs: nowMs + ms, run: then }),
+  };
+  /** One turn of the event loop: what was called for before it, and the promises that follow. */
+  const turn = async () => {
+    for (const then of next.splice(0)) then();
+    for (let tick = 0; tick < 5; tick++) await Promise.resolve();
+  };
+  return {
+    turns,
+    turn,
+    passMs: async (ms: number) => {
+      nowMs += ms;
+      for (const { atMs, run } of later.splice(0))
+        if (atMs <= nowMs) run();
+        else later.push({ atMs, run });
+      await turn();
+    },
+  };
+}
+
+describe('where a thread has more to do than a moment holds', () => {
+  it('lets one part go in each turn, reminders before handovers that waited longer', async () => {
+    const thread = handTurned();
+    const pace = threadPace(thread.turns);
+    const went: string[] = [];
+    for (const rank of ['handover', 'handover', 'reminder', 'reminder'] as const)
+      void pace.turn(rank).then(() => went.push(rank));
+    const seen: number[] = [];
+    for (let turn = 0; turn < 4; turn++) {
+      await thread.turn();
+      seen.push(went.length);
+    }
+    expect(seen).toEqual([1, 2, 3, 4]);
+    expect(went).toEqual(['reminder', 'reminder', 'handover', 'handover']);
+  });
+
+  it('lets a handover wait while somebody waits for an answer, and go on once they have it', async () => {
+    const thread = handTurned();
+    const pace = threadPace(thread.turns);
+    const went: string[] = [];
+    let answered = () => {};
+    const telling = pace.ahead(() => new Promise<void>((resolve) => void (answered = resolve)));
+    void pace.turn('handover').then(() => went.push('handover'));
+    await thread.turn();
+    await thread.passMs(30);
+    expect(went).toEqual([]);
+    answered();
+    await telling;
+    await thread.turn();
+    expect(went).toEqual(['handover']);
+  });
+
+  it('but not for ever: where somebody always waits, a reminder gives way 10 ms and a handover 50', async () => {
+    const thread = handTurned();
+    const pace = threadPace(thread.turns);
+    const went: string[] = [];
+    void pace.ahead(() => new Promise<void>(() => undefined));
+    void pace.turn('reminder').then(() => went.push('reminder'));
+    void pace.turn('handover').then(() => went.push('handover'));
+    await thread.turn();
+    await thread.passMs(9);
+    expect(went).toEqual([]);
+    await thread.passMs(2);
+    await thread.turn();
+    expect(went).toEqual(['reminder']);
+    await thread.passMs(45);
+    expect(went).toEqual(['reminder']);
+    await thread.passMs(6);
+    await thread.turn();
+    expect(went).toEqual(['reminder', 'handover']);
+  });
+
+  it('counts each call of a record that people wait behind, a failed one too', async () => {
+    const thread = handTurned();
+    const pace = threadPace(thread.turns);
+    const record = aheadOf(pace, {
+      name: 'a record',
+      read: async (what: string): Promise<string> => {
+        if (what === 'nothing') throw new Error('away');
+        return what;
+      },
+    });
+    expect(record.name).toBe('a record');
+    await expect(record.read('a line')).resolves.toBe('a line');
+    await expect(record.read('nothing')).rejects.toThrow('away');
+    const went: string[] = [];
+    void pace.turn('handover').then(() => went.push('handover'));
+    await thread.turn();
+    expect(went).toEqual(['handover']);
+  });
+});
+
+describe('few at once', () => {
+  /** Work that ends when it is told to. */
+  function work(most: number) {
+    const begun: string[] = [];
+    const running = new Map<string, (goesOn: boolean) => void>();
+    let highest = 0;
+    const few = fewAtOnce(most, (name) => {
+      begun.push(name);
+      return new Promise((resolve) => {
+        running.set(name, (goesOn) => {
+          running.delete(name);
+          resolve({ goesOn });
+        });
+        highest = Math.max(highest, running.size);
+      });
+    });
+    return {
+      few,
+      begun,
+      highest: () => highest,
+      end: async (name: string, goesOn = false) => {
+        running.get(name)?.(goesOn);
+        for (let tick = 0; tick < 5; tick++) await Promise.resolve();
+      },
+    };
+  }
+
+  it('begins no more than so many, in the order asked for, each once however often it was asked for', async () => {
+    const { few, begun, highest, end } = work(2);
+    for (const ward of ['a', 'b', 'c', 'c', 'd']) few.ask(ward);
+    expect(begun).toEqual(['a', 'b']);
+    await end('b');
+    await end('a');
+    await end('c');
+    await end('d');
+    expect(begun).toEqual(['a', 'b', 'c', 'd']);
+    expect(highest()).toBe(2);
+  });
+
+  it('does once more what was asked for while it ran', async () => {
+    const { few, begun, end } = work(2);
+    few.ask('a');
+    few.ask('a');
+    expect(begun).toEqual(['a']);
+    await end('a');
+    expect(begun).toEqual(['a', 'a']);
+  });
+
+  it('brings to its end what goes on before the next is begun', async () => {
+    const { few, begun, end } = work(1);
+    for (const ward of ['a', 'b', 'c']) few.ask(ward);
+    await end('a', true);
+    few.ask('a');
+    await end('b');
+    await end('a');
+    expect(begun).toEqual(['a', 'b', 'a', 'c']);
+  });
+
+  it('begins nothing more once it is stopped', async () => {
+    const { few, begun, end } = work(1);
+    for (const ward of ['a', 'b']) few.ask(ward);
+    few.stop();
+    await end('a');
+    expect(begun).toEqual(['a']);
+  });
+});
