@@ -197,6 +197,9 @@ export class BotProcess implements Worker {
     const { world } = this;
     const real = slackMessenger(platformWire(world.wire, world.weather, this.life, world.platform), {
       names: { of: async (user) => user },
+      // Nobody leaves here, and the platform does not say.
+      people: { standing: async () => null },
+      clock: { now: () => this.now() },
       audits: {
         of: () => Promise.reject(new Error('audits are not simulated')),
       } as unknown as Parameters<typeof slackMessenger>[1]['audits'],
