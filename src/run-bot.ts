@@ -8,6 +8,7 @@ import {
   type HealthHandler,
   healthCustomRoutes,
   healthRoutes,
+  passing,
   type ReadinessCheck,
 } from './observe/health-routes.ts';
 import { startHealthServer } from './observe/health-server.ts';
@@ -202,6 +203,7 @@ async function start(config: Config, host: Host, startWorkers: StartWorkers, sto
     ...service.checks,
     ...(config.roles.has('jobs') ? { wakeUps: canary.check } : {}),
   };
+  metrics.askReadiness(() => passing(checks));
   health.handler = healthRoutes({ checks, registry: metrics.registry });
   // Over HTTP the chat's own receiver carries the routes; the practice ward's server does there.
   if (config.mode === 'socket' || (config.mode === 'http' && !config.roles.has('chat'))) {

@@ -172,6 +172,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
     const words = said.filter((one) => one !== null);
     return words.length === 0 ? null : words.join(' ');
   };
+  const membership = slackMembership(client, realNow);
   const atHome = homes({
     client,
     record,
@@ -179,7 +180,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
     clock,
     realNow,
     names,
-    membership: slackMembership(client, realNow),
+    membership,
     command: parts.command,
     watch,
     warning,
@@ -260,7 +261,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
         deps: { ...deps, record: chatRecord },
         client: boltClient,
         names,
-        membership: slackMembership(boltClient, realNow),
+        membership,
         command: parts.command,
         strips: {
           fetch: slackUploads(boltClient, slack.botToken, slack.apiUrl),
