@@ -46,7 +46,9 @@ export class InTime {
   }
 
   private nextOwed(wardId: string, view: WardView, now: number): void {
-    const instants = Object.values(wakesOf(view, now));
+    // As whoever told last sees it, whose clock may be ahead.
+    const seenAt = Math.max(now, ...view.lines.map(({ latestAt }) => latestAt));
+    const instants = Object.values(wakesOf(view, seenAt));
     const before = this.owed.get(wardId);
     if (instants.length === 0) return void this.owed.delete(wardId);
     const next = Math.min(...instants);
