@@ -61,11 +61,11 @@ describe('wardSections', () => {
       'No arterial line was in.',
       'No line was placed in this time, so there is no curve.',
       'No line was in, so there was nothing to count.',
-      'No tries were told, so first-try success cannot be counted.',
+      'No attempts were recorded, so first-try success can’t be counted.',
       'Nothing fell due.',
       'No reminder was sent.',
       'No line came out.',
-      'No sample was told.',
+      'No samples were recorded.',
     ]);
   });
 
@@ -354,7 +354,7 @@ describe('the personal part', () => {
 
   it('says of somebody without a try that there is no curve', () => {
     expect(personSentences(audit, 'cleo', wardZone)).toEqual([
-      'No attempts are recorded, so there’s no learning curve. Who placed a line, and at which try, can be told when it is registered.',
+      'No attempts are recorded, so there’s no learning curve. Who placed a line, and at which try, can be entered when it’s registered.',
     ]);
   });
 
@@ -366,7 +366,7 @@ describe('the personal part', () => {
 
   it('says once what curves are held against, that they have a memory, and that they are no licence', () => {
     expect(curveRule(audit.rates)).toBe(
-      'A learning curve (CUSUM) takes every try told since the record began, not only those of this time: it has a memory. It is held against 20 % failing as acceptable and 40 % as not, with a chance of 10 % for either error. It is feedback, not a licence.',
+      'A learning curve (CUSUM) takes every attempt recorded since the record began, not only those of this time: it has a memory. It is held against 20 % failing as acceptable and 40 % as not, with a chance of 10 % for either error. It is feedback, not a licence.',
     );
   });
 

@@ -95,7 +95,7 @@ export function readingWords(
 ): string {
   const { reading } = line;
   if (isCapped(line)) return 'samples only';
-  if (!reading) return 'no reading told';
+  if (!reading) return 'no reading yet';
   const said = `${reading.sapMmHg}/${reading.dapMmHg} (${meanOf(reading)}) ${clock(reading.at)}`;
   const marks = [
     ...(reading.at < worked.fromMs ? ['*from before this shift: read again*'] : []),
