@@ -1,4 +1,4 @@
-import { type ConnectionOptions, Worker, type WorkerOptions } from 'bullmq';
+import { Worker, type WorkerOptions } from 'bullmq';
 import { canaryJob, postQueue, timerPrefix, wakeQueue } from '../src/app/timers.ts';
 import type { StartWorkers } from '../src/run-bot.ts';
 import { post } from './post.ts';
@@ -12,7 +12,7 @@ const closePatienceMs = 5_000;
 
 /** Starts the workers of one process: wake-ups, posts, and the sweep that needs neither. */
 export const startWorkers: StartWorkers = async ({
-  connection,
+  connect,
   cases,
   clock,
   sweepEveryMs,
@@ -20,9 +20,8 @@ export const startWorkers: StartWorkers = async ({
   metrics,
   canary,
 }) => {
-  const options: WorkerOptions = {
-    // BullMQ's own type spells the same optional keys otherwise.
-    connection: connection as ConnectionOptions,
+  const connections = [connect(), connect()] as const;
+  const options: Omit<WorkerOptions, 'connection'> = {
     prefix: timerPrefix,
     // A killed worker's jobs are begun again after two looks, 5 to 10 s; a stall never fails a job for good.
     lockDuration: 5_000,
@@ -40,9 +39,13 @@ export const startWorkers: StartWorkers = async ({
         late: (seconds) => metrics.wakeLatenessSeconds.observe(seconds),
       });
     },
-    { ...options, concurrency: wakesAtOnce },
+    { ...options, connection: connections[0], concurrency: wakesAtOnce },
   );
-  const posts = new Worker(postQueue, ({ data }) => post(data, cases), { ...options, concurrency: 10 });
+  const posts = new Worker(postQueue, ({ data }) => post(data, cases), {
+    ...options,
+    connection: connections[1],
+    concurrency: 10,
+  });
   for (const worker of [wakes, posts]) {
     // The worker connects anew by itself; the record's own connection tells the operator that Redis is away.
     worker.on('error', () => undefined);
@@ -65,6 +68,7 @@ export const startWorkers: StartWorkers = async ({
       clearInterval(singing);
       const patience = new Promise<void>((resolve) => setTimeout(resolve, closePatienceMs).unref());
       await Promise.race([Promise.all([sweep.stop(), wakes.close(), posts.close()]), patience]);
+      for (const connection of connections) connection.disconnect();
     },
   };
 };

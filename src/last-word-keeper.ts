@@ -1,8 +1,8 @@
 import { randomBytes } from 'node:crypto';
-import type { Redis } from 'ioredis';
 import type { JobDeps } from './app/app-deps.ts';
 import type { Clock, HurriedClock } from './app/clock.ts';
 import { type LastWord, pushLastWord, pushLastWords } from './app/last-word.ts';
+import type { RecordClient } from './redis/script.ts';
 import { giveTurnBack, takeTurn } from './redis/turn.ts';
 
 /** How often the waiting messages are pushed ahead, real ms. */
@@ -25,7 +25,7 @@ export interface LastWordKeeper {
 export function lastWordKeeper(
   deps: Pick<JobDeps, 'record' | 'watch' | 'realNow'> & { clock: Clock | HurriedClock },
   lastWord: LastWord,
-  redis: Redis,
+  redis: RecordClient,
 ): LastWordKeeper {
   const { clock, realNow } = deps;
   // Two processes of the jobs would each take the other's for one too many.

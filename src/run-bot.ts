@@ -8,6 +8,7 @@ import {
   type HealthHandler,
   healthCustomRoutes,
   healthRoutes,
+  passing,
   type ReadinessCheck,
 } from './observe/health-routes.ts';
 import { startHealthServer } from './observe/health-server.ts';
@@ -20,9 +21,11 @@ import { practiceClock } from './practice/practice-clock.ts';
 import { practiceWardId, practiceWorld } from './practice/practice-world.ts';
 import { assertRedisFit } from './redis/assert-redis-fit.ts';
 import { bullmqAlarm } from './redis/bullmq-alarm.ts';
-import { openCommands, untilReady, workerOptions } from './redis/connections.ts';
+import { connect, openCommands, type RedisTarget, untilReady } from './redis/connections.ts';
+import { replicaCopies } from './redis/copies.ts';
 import { startEmbeddedRedis } from './redis/embedded-redis.ts';
 import { emptyWard } from './redis/empty-ward.ts';
+import type { RecordClient } from './redis/script.ts';
 import { type JobCases, type Service, startService } from './service.ts';
 import type { Reach } from './slack/bolt-app.ts';
 
@@ -38,7 +41,8 @@ export interface Host {
 
 /** Starts the workers of the jobs role. */
 export type StartWorkers = (parts: {
-  connection: ReturnType<typeof workerOptions>;
+  /** A connection of its own for each worker, which ends it. */
+  connect: () => RecordClient;
   cases: JobCases;
   clock: Clock | HurriedClock;
   sweepEveryMs: number;
@@ -116,7 +120,7 @@ async function start(config: Config, host: Host, startWorkers: StartWorkers, sto
   const embedded =
     config.redisUrl === null ? await startEmbeddedRedis({ dataDir: config.dataDir, log }) : null;
   if (embedded) stops.push({ what: 'redis', stop: () => embedded.stop() });
-  const target = embedded ? embedded.connection : { url: config.redisUrl ?? '' };
+  const target: RedisTarget = embedded ? embedded.connection : { url: config.redisUrl ?? '' };
   const { clock, hurried } = makeClock(config, stops);
   const commands = openCommands(target, () => metrics.redisUp.set(0));
   commands.on('ready', () => metrics.redisUp.set(1));
@@ -124,6 +128,12 @@ async function start(config: Config, host: Host, startWorkers: StartWorkers, sto
   await untilReady(commands, redisPatienceMs);
   metrics.redisUp.set(1);
   if (!embedded) for (const warning of (await assertRedisFit(commands)).warnings) log.warn({}, warning);
+
+  const waiter = config.redisUrl !== null && config.redisCopies > 0 ? connect(target, 'commands') : null;
+  if (waiter) {
+    waiter.on('error', () => undefined);
+    stops.push({ what: 'redis connection for copies', stop: () => waiter.disconnect() });
+  }
 
   const health: { handler: HealthHandler | null; service: Service | null } = { handler: null, service: null };
   const routes: HealthHandler = (request, response) => health.handler?.(request, response) ?? false;
@@ -136,17 +146,30 @@ async function start(config: Config, host: Host, startWorkers: StartWorkers, sto
           routes,
           stops,
           async () => (await health.service?.nextEventAt()) ?? null,
-          () => emptyWard(commands, practiceWardId),
+          async () => {
+            await emptyWard(commands, practiceWardId);
+            health.service?.emptied(practiceWardId);
+          },
         )
       : null;
 
-  const alarm = bullmqAlarm({ connection: workerOptions(target), clock: hurried ?? clock, watch });
+  const alarm = bullmqAlarm({ target, clock: hurried ?? clock, watch });
   stops.push({ what: 'alarm', stop: () => alarm.close() });
   const canary = wakeUpCanary({ ...canaryTimes, now: () => Date.now() });
   const service = await startService({
     roles: config.roles,
     clock: hurried ?? clock,
     redis: commands,
+    redisTarget: target,
+    ...(waiter
+      ? {
+          copies: replicaCopies({
+            client: waiter,
+            wanted: config.redisCopies,
+            trouble: (what, cause) => watch.trouble(what, {}, cause),
+          }),
+        }
+      : {}),
     alarm,
     slack: {
       apiUrl: platform?.apiUrl ?? config.slackApiUrl,
@@ -159,7 +182,7 @@ async function start(config: Config, host: Host, startWorkers: StartWorkers, sto
     metrics,
     startWorkers: (cases) =>
       startWorkers({
-        connection: workerOptions(target),
+        connect: () => connect(target, 'background'),
         cases,
         clock: hurried ?? clock,
         sweepEveryMs: hurried ? hurriedSweepEveryMs : sweepEveryMs,
@@ -180,6 +203,7 @@ async function start(config: Config, host: Host, startWorkers: StartWorkers, sto
     ...service.checks,
     ...(config.roles.has('jobs') ? { wakeUps: canary.check } : {}),
   };
+  metrics.askReadiness(() => passing(checks));
   health.handler = healthRoutes({ checks, registry: metrics.registry });
   // Over HTTP the chat's own receiver carries the routes; the practice ward's server does there.
   if (config.mode === 'socket' || (config.mode === 'http' && !config.roles.has('chat'))) {

@@ -1,6 +1,5 @@
 import { randomBytes } from 'node:crypto';
 import { WebClient } from '@slack/web-api';
-import type { Redis } from 'ioredis';
 import { animalsRecord } from './app/animals-record.ts';
 import type { AppDeps, JobDeps } from './app/app-deps.ts';
 import { auditMonths } from './app/audit-months.ts';
@@ -13,7 +12,8 @@ import { noticeCommandsLost } from './app/notice-commands-lost.ts';
 import { noticeDowntime } from './app/notice-downtime.ts';
 import { aheadOf, threadPace } from './app/pace.ts';
 import type { Alarm, WardRecord } from './app/ports.ts';
-import { sweepWards } from './app/sweep-wards.ts';
+import { tellLoss } from './app/tell-loss.ts';
+import { unshrinkingRecord } from './app/unshrinking-record.ts';
 import { wakeWard } from './app/wake-ward.ts';
 import { aside, coalesced } from './aside.ts';
 import { workerAudits } from './audit/worker-audits.ts';
@@ -28,10 +28,13 @@ import type { Metrics } from './observe/metrics.ts';
 import { operatorWatch } from './observe/operator-watch.ts';
 import { makePaper } from './paper/make-paper.ts';
 import { shiftPicture } from './pictures/shift-picture.ts';
-import { reachOf } from './redis/connections.ts';
+import type { RedisTarget } from './redis/connections.ts';
+import type { Copies } from './redis/copies.ts';
 import { redisChatSign, redisHeartbeat } from './redis/heartbeat.ts';
 import { redisHomeReaders } from './redis/redis-home-readers.ts';
+import { copiesReady, redisReady } from './redis/redis-ready.ts';
 import { redisRecord } from './redis/redis-record.ts';
+import type { RecordClient } from './redis/script.ts';
 import { waitingPosts } from './redis/waiting-posts.ts';
 import { type ChatPulse, chatLives, chatPulse, jobsWatch, reachable } from './signs-of-life.ts';
 import { type BoltEdge, boltEdge, type Reach } from './slack/bolt-app.ts';
@@ -45,7 +48,9 @@ import { slackMessenger } from './slack/slack-messenger.ts';
 import { slackNames } from './slack/slack-names.ts';
 import { slackUploads } from './slack/strips.ts';
 import { webClientOptions } from './slack/web-client-options.ts';
+import { oneServerWords } from './slack/wording/one-server.ts';
 import { stripPicture } from './strip/strip-picture.ts';
+import { sweeping } from './sweeping.ts';
 import { turnsOfThread } from './thread-turns.ts';
 import { askWhoIAm } from './who-am-i.ts';
 
@@ -55,7 +60,11 @@ export interface ServiceParts {
   /** A hurried one only on a practice ward. */
   clock: Clock | HurriedClock;
   /** Commands of the record; refuses at once while Redis is away. */
-  redis: Redis;
+  redis: RecordClient;
+  /** Waits for replicas before anybody is told that something is recorded; absent where there are none. */
+  copies?: Copies;
+  /** Where Redis is, for threads that read it themselves. */
+  redisTarget: RedisTarget;
   alarm: Alarm;
   slack: { apiUrl: string; botToken: string; reach: Reach };
   command: string;
@@ -87,6 +96,8 @@ export interface Service {
   checks: Record<string, ReadinessCheck>;
   /** Resolves when nothing that a sweep began beside itself is running. */
   idle(): Promise<void>;
+  /** A ward was emptied on purpose: what was seen of it is no loss. */
+  emptied(wardId: string): void;
   /** Stops taking, finishes what runs, then lets go. */
   stop(): Promise<void>;
 }
@@ -100,13 +111,18 @@ const homesEveryMs = 2_000;
 export async function startService(parts: ServiceParts): Promise<Service> {
   const { clock, redis, alarm, slack, log, metrics, roles } = parts;
   const watch = operatorWatch(metrics, log);
-  const record = animalsRecord(
-    redisRecord({
-      client: redis,
-      defaultPolicy: defaultPolicy(parts.wardZone),
-      ...(parts.laneGapMs === undefined ? {} : { laneGapMs: parts.laneGapMs }),
-    }),
+  const stored = redisRecord({
+    client: redis,
+    defaultPolicy: defaultPolicy(parts.wardZone),
+    ...(parts.laneGapMs === undefined ? {} : { laneGapMs: parts.laneGapMs }),
+    ...(parts.copies ? { copies: parts.copies } : {}),
+  });
+  const growing = unshrinkingRecord(
+    stored,
+    (loss) => tellLoss({ record: stored, clock, watch }, loss),
+    (wardId) => void alarm.postsWaiting(wardId),
   );
+  const record = animalsRecord(growing);
   metrics.askOutboxDepth(() => waitingPosts(redis).catch(() => Number.NaN));
   const realNow = () => Date.now();
   const pace = threadPace(turnsOfThread);
@@ -133,7 +149,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
   const audits =
     parts.audits ??
     workerAudits({
-      connection: reachOf(redis),
+      target: parts.redisTarget,
       wardZone: parts.wardZone,
       realNow,
       trouble: (...told) => watch.trouble(...told),
@@ -151,7 +167,12 @@ export async function startService(parts: ServiceParts): Promise<Service> {
   let pulse: ChatPulse | null = null;
   const sinceMs = realNow();
   const jobs = jobsWatch(heartbeat, realNow);
-  const warning = () => jobs.warning();
+  const warning = async () => {
+    const said = [await jobs.warning(), (await parts.copies?.stillMissingSince()) ? oneServerWords : null];
+    const words = said.filter((one) => one !== null);
+    return words.length === 0 ? null : words.join(' ');
+  };
+  const membership = slackMembership(client, realNow);
   const atHome = homes({
     client,
     record,
@@ -159,7 +180,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
     clock,
     realNow,
     names,
-    membership: slackMembership(client, realNow),
+    membership,
     command: parts.command,
     watch,
     warning,
@@ -195,7 +216,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
       await noticeCommandsLost(jobDeps, chatSign, { sinceMs }).catch((cause: unknown) =>
         watch.trouble('the chat’s sign of life could not be looked at', {}, cause),
       );
-      await sweepWards(jobDeps, sweep);
+      await sweeps.sweep(sweep);
       // What waits for the chat platform waits beside the sweep: one that hangs must not stop the sign of life.
       deliverAll.start();
       keepHomes.start();
@@ -203,6 +224,12 @@ export async function startService(parts: ServiceParts): Promise<Service> {
       monthlyAudits.start();
     },
   };
+  const sweeps = sweeping(jobDeps, {
+    redis,
+    heartbeat,
+    beats: roles.has('jobs'),
+    rate: () => ('rate' in clock ? clock.rate() : 1),
+  });
   const failed = (cause: unknown) => watch.trouble('a sweep could not send', {}, cause);
   const keepHomes = coalesced(
     () => atHome.refresh(),
@@ -234,7 +261,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
         deps: { ...deps, record: chatRecord },
         client: boltClient,
         names,
-        membership: slackMembership(boltClient, realNow),
+        membership,
         command: parts.command,
         strips: {
           fetch: slackUploads(boltClient, slack.botToken, slack.apiUrl),
@@ -283,17 +310,20 @@ export async function startService(parts: ServiceParts): Promise<Service> {
       return instants.length === 0 ? null : Math.min(...instants);
     },
     checks: {
-      redis: () => answers(() => redis.ping(), 'Redis does not answer'),
+      redis: () => redisReady(redis),
+      ...(parts.copies ? { copies: copiesReady(parts.copies) } : {}),
       chat: () => answers(() => client.auth.test(), 'the chat platform does not answer'),
       jobs: jobs.check,
       ...(edge ? { socket: reachable(edge) } : { commands: chatLives(chatSign, realNow) }),
     },
     idle,
+    emptied: (wardId) => growing.forget(wardId),
     async stop() {
       pulse?.stop();
       await edge?.stop(stopPatienceMs);
       await workers?.close();
       for (const one of Object.values(behind)) one.stop();
+      await sweeps.stop();
       const patience = new Promise<void>((resolve) => setTimeout(resolve, stopPatienceMs).unref());
       await Promise.race([
         idle()

@@ -51,3 +51,16 @@ export function fewAtOnce(
     },
   };
 }
+
+/** Does something for each of many, at most so many at once. The first to fail ends it; those begun are not waited for. */
+export async function forEachOf<T>(
+  things: Iterable<T>,
+  most: number,
+  work: (thing: T) => Promise<void>,
+): Promise<void> {
+  const left = things[Symbol.iterator]();
+  const one = async () => {
+    for (let next = left.next(); !next.done; next = left.next()) await work(next.value);
+  };
+  await Promise.all(Array.from({ length: most }, one));
+}

@@ -2,6 +2,7 @@ import { owedLines } from '../domain/duties/duties-of-line.ts';
 import { planWake } from '../domain/ladder/plan-wake.ts';
 import type { JobDeps } from './app-deps.ts';
 import { asking, roomInWords } from './asking-posts.ts';
+import { forEachOf } from './few-at-once.ts';
 import type { Post } from './ports.ts';
 import { silenceMs } from './signs-of-life.ts';
 import { tellWard } from './tell-ward.ts';
@@ -24,8 +25,8 @@ export interface Untold {
 export interface Heartbeat {
   /** The last sign of life; null when there was none. */
   last(): Promise<Beat | null>;
-  /** Leaves a sign of life, and with it the wards that are still to be told of an outage. */
-  beat(now: Beat, untold: readonly Untold[]): Promise<void>;
+  /** Leaves a sign of life. `untold`: the wards that are still to be told of an outage; as they were where it is absent. */
+  beat(now: Beat, untold?: readonly Untold[]): Promise<void>;
   /** Wards that could not be told of an outage yet. */
   untold(): Promise<Untold[]>;
 }
@@ -38,8 +39,8 @@ const giveUpMs = 24 * 3_600_000;
  * came due meanwhile. What is still owed is nudged right after, by the sweep.
  */
 export async function noticeDowntime(deps: JobDeps, heartbeat: Heartbeat): Promise<void> {
-  const { record, clock, realNow, watch } = deps;
-  const now = { realMs: realNow(), wardMs: clock.now() };
+  const { record, watch } = deps;
+  const now = nowOf(deps);
   const before = await heartbeat.last();
   const waiting = await heartbeat.untold();
   const isOutage = before !== null && now.realMs - before.realMs > silenceMs;
@@ -52,7 +53,7 @@ export async function noticeDowntime(deps: JobDeps, heartbeat: Heartbeat): Promi
   // Who is to be told is remembered before anybody is: a stop in between loses no ward. Told twice it stands once.
   await heartbeat.beat(now, waiting);
   const untold: Untold[] = [];
-  for (const one of waiting) {
+  await forEachOf(waiting, toldAtOnce, async (one) => {
     try {
       await tellDown(deps, one);
     } catch (cause) {
@@ -64,8 +65,29 @@ export async function noticeDowntime(deps: JobDeps, heartbeat: Heartbeat): Promi
         cause,
       );
     }
-  }
-  await heartbeat.beat(now, untold);
+  });
+  // As of now: ten thousand wards take longer to tell than a silence may last.
+  await heartbeat.beat(nowOf(deps), untold);
+}
+
+/** Wards told of an outage at once. */
+const toldAtOnce = 50;
+
+function nowOf({ clock, realNow }: Pick<JobDeps, 'clock' | 'realNow'>): Beat {
+  return { realMs: realNow(), wardMs: clock.now() };
+}
+
+/**
+ * Leaves a sign of life between two sweeps, so that a long one is not taken for an outage. After a silence it leaves none: what
+ * was missed is told first, by `noticeDowntime`.
+ */
+export async function stayAlive(
+  deps: Pick<JobDeps, 'clock' | 'realNow'>,
+  heartbeat: Heartbeat,
+): Promise<void> {
+  const now = nowOf(deps);
+  const before = await heartbeat.last();
+  if (before !== null && now.realMs - before.realMs <= silenceMs) await heartbeat.beat(now);
 }
 
 async function tellDown(deps: JobDeps, { wardId, from, to }: Untold): Promise<void> {

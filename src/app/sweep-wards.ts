@@ -1,39 +1,68 @@
 import { lineWakeAt, wardWakeAt } from '../domain/ladder/plan-wake.ts';
 import { visitsHeldUntil } from '../domain/rounds/visit-gap.ts';
 import type { JobDeps } from './app-deps.ts';
+import { forEachOf } from './few-at-once.ts';
 import type { WardView } from './ports.ts';
 import { wakeWard } from './wake-ward.ts';
 
-/** How a sweep is done: `deep` also checks every ward's wake index against its record. */
+/** How a sweep is done. */
 export interface Sweep {
-  deep: boolean;
+  /**
+   * Which wards' wake indexes are also checked against their records, the dear part of it: all, none, or those chosen of all
+   * that there are.
+   */
+  deep: boolean | ((wardIds: readonly string[]) => Promise<readonly string[]>);
+  /**
+   * A wake-up further ahead than this is not set by this sweep, ward ms: a later sweep does. Each that is set is written to disk,
+   * and almost all of them were set before. None is left out where it is absent.
+   */
+  setAheadMs?: number;
+  /** Hears of each ward that was looked at. */
+  progress?: () => void;
 }
+
+/** Wards looked at together: each waits for Redis most of its time. */
+const wardsAtOnce = 50;
 
 /**
  * Finds what every other part forgot: wards with something past due, wake-ups that were lost. It needs nothing but the
  * record; the alarm's whole memory may be gone. It sends nothing: a chat platform that hangs must not hold up the next
  * sweep.
  */
-export async function sweepWards(deps: JobDeps, { deep }: Sweep): Promise<void> {
+export async function sweepWards(
+  deps: JobDeps,
+  { deep, setAheadMs = Number.POSITIVE_INFINITY, progress }: Sweep,
+): Promise<void> {
   const { record, clock, alarm, watch } = deps;
   const wardIds = await record.wardIds();
-  for (const wardId of wardIds) {
-    try {
-      if (deep) await repair(deps, wardId);
-      const next = await record.nextWake(wardId);
-      if (next !== null && next <= clock.now()) await wakeWard(deps, wardId);
-      else if (next !== null) await alarm.wakeAt(wardId, next);
-    } catch (cause) {
+  const each = (some: readonly string[], work: (wardId: string) => Promise<void>) =>
+    forEachOf(some, wardsAtOnce, async (wardId) => {
       // One ward's trouble must not keep the sweep from the others.
-      watch.trouble('the sweep could not finish a ward', { wardId }, cause);
-    }
-  }
+      await work(wardId).catch((cause: unknown) =>
+        watch.trouble('the sweep could not finish a ward', { wardId }, cause),
+      );
+      progress?.();
+    });
+  const look = async (wardId: string) => {
+    const next = await record.nextWake(wardId);
+    if (next !== null && next <= clock.now()) await wakeWard(deps, wardId);
+    else if (next !== null && next <= clock.now() + setAheadMs) await alarm.wakeAt(wardId, next);
+  };
+  // What is past due anywhere goes before what takes long.
+  await each(wardIds, look);
+  const checked = typeof deep === 'function' ? await deep(wardIds) : deep ? wardIds : [];
+  await each(checked, async (wardId) => {
+    if ((await repair(deps, wardId)) > 0) await look(wardId);
+  });
 }
 
-async function repair({ record, clock, watch }: JobDeps, wardId: string): Promise<void> {
+async function repair({ record, clock, watch, pace }: JobDeps, wardId: string): Promise<number> {
+  await pace?.turn('reminder');
   const view = await record.readWard(wardId);
+  await pace?.turn('reminder');
   const repaired = await record.repairWakes(wardId, wakesOf(view, clock.now()));
   if (repaired > 0) watch.repaired(repaired);
+  return repaired;
 }
 
 /** Every wake-up a ward should have on its index, from the record alone. */

@@ -1,8 +1,8 @@
 import { parentPort, workerData } from 'node:worker_threads';
-import { Redis } from 'ioredis';
 import type { Audited } from '../app/audits.ts';
 import { WardCount } from '../domain/audit/ward-audit.ts';
 import { defaultPolicy } from '../domain/policy/ward-policy.ts';
+import { connect, type RedisTarget } from '../redis/connections.ts';
 import { readWardInParts } from '../redis/ward-copies.ts';
 import { drawnAudit } from './drawn-audit.ts';
 import type { AuditTask, FromWorker } from './worker-audits.ts';
@@ -11,8 +11,8 @@ import type { AuditTask, FromWorker } from './worker-audits.ts';
 const partsTold = 50;
 
 /** Reads one ward's whole record, audits it, draws it, and hands all over: none of it on the thread that answers people. */
-async function work({ connection, wardId, period, wardZone }: AuditTask): Promise<Audited> {
-  const client = new Redis({ ...connection, maxRetriesPerRequest: 2 });
+async function work({ target, wardId, period, wardZone }: AuditTask): Promise<Audited> {
+  const client = connect(target as RedisTarget, 'background');
   client.on('error', () => {});
   try {
     const { wardEntries, count, lines } = await readWardInParts(client, wardId);

@@ -4,8 +4,8 @@ import type { Period } from '../domain/audit/line-course.ts';
 
 /** What a worker is told to do. */
 export interface AuditTask {
-  /** How Redis is reached, as plain data. */
-  connection: Readonly<Record<string, unknown>>;
+  /** Where the record is, as plain data that the worker's program opens it with. */
+  target: object;
   /** Zone of a ward that never set its policy. */
   wardZone: string;
   wardId: string;
@@ -19,7 +19,7 @@ export type FromWorker =
   | { is: 'failed'; cause: Error };
 
 export interface WorkerAuditsOptions {
-  connection: AuditTask['connection'];
+  target: AuditTask['target'];
   wardZone: string;
   realNow: () => number;
   /** Hears of every failure, for the log. */
@@ -105,12 +105,12 @@ export function workerAudits(options: WorkerAuditsOptions): Audits {
 
 /** One count in a thread that ends with it. */
 function inWorker(
-  { connection, wardZone, patienceMs = usualPatienceMs, program }: WorkerAuditsOptions,
+  { target, wardZone, patienceMs = usualPatienceMs, program }: WorkerAuditsOptions,
   wardId: string,
   period: Period,
   progress: (progress: AuditProgress) => void,
 ): Promise<Audited> {
-  const task: AuditTask = { connection, wardZone, wardId, period };
+  const task: AuditTask = { target, wardZone, wardId, period };
   const worker = new Worker(program ?? new URL('./audit-worker.ts', import.meta.url), {
     workerData: task,
     // What the bot itself was started with is not this thread's.

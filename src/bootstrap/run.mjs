@@ -3,6 +3,7 @@
 import path from 'node:path';
 import { fileURLToPath, pathToFileURL } from 'node:url';
 import { commands } from './commands.mjs';
+import { withCompileCache } from './compile-cache.mjs';
 import { dependenciesMatch, ensureDependencies } from './dependencies.mjs';
 import { ensureNodeRuntime, refuseOldNode } from './node-runtime.mjs';
 import { oneAtATime } from './one-at-a-time.mjs';
@@ -28,7 +29,7 @@ async function run(name, words) {
     );
   }
   refuseOldNode(process.versions.node);
-  const env = { ...process.env };
+  const env = withCompileCache(process.env, root);
   const withDevelopment = command.needs.development;
   const setUp = async () => {
     await ensureDependencies(root, { withDevelopment, env, say });

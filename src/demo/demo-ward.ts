@@ -45,6 +45,7 @@ export async function startDemoWard(startMs: number): Promise<DemoWard> {
     roles: new Set(['chat', 'jobs']),
     clock,
     redis: commands,
+    redisTarget: redis.connection,
     alarm: { wakeAt: async () => undefined, postsWaiting: async () => undefined },
     laneGapMs: 0,
     slack: {

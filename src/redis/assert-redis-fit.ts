@@ -1,4 +1,4 @@
-import type { Redis } from 'ioredis';
+import type { RecordClient } from './script.ts';
 
 /** Thrown when a Redis must not keep the record. Its message says what is wrong and how to put it right. */
 export class RedisUnfitError extends Error {
@@ -18,7 +18,7 @@ function field(info: string, name: string): string | undefined {
 }
 
 /** A setting, or null where the server does not let us ask (managed services often forbid CONFIG). */
-async function configValue(client: Pick<Redis, 'config'>, name: string): Promise<string | null> {
+async function configValue(client: Pick<RecordClient, 'config'>, name: string): Promise<string | null> {
   try {
     const [, value] = (await client.config('GET', name)) as string[];
     return value ?? null;
@@ -32,7 +32,7 @@ async function configValue(client: Pick<Redis, 'config'>, name: string): Promise
  * An eviction policy other than noeviction is refused: it would silently forget duties and queued wake-ups.
  * @throws RedisUnfitError
  */
-export async function assertRedisFit(client: Pick<Redis, 'config' | 'info'>): Promise<RedisFitness> {
+export async function assertRedisFit(client: Pick<RecordClient, 'config' | 'info'>): Promise<RedisFitness> {
   const warnings: string[] = [];
   const memory = await client.info('memory');
   const policy = field(memory, 'maxmemory_policy') ?? (await configValue(client, 'maxmemory-policy'));

@@ -1,15 +1,13 @@
-import { type ConnectionOptions, Queue, type QueueOptions } from 'bullmq';
-import { Redis } from 'ioredis';
+import { Queue, type QueueOptions } from 'bullmq';
 import type { Clock, HurriedClock } from '../app/clock.ts';
 import type { Alarm, Watch } from '../app/ports.ts';
 import { canaryJob, postQueue, timerPrefix, wakeQueue } from '../app/timers.ts';
-import type { ConnectionSettings } from './connections.ts';
+import { connect, type RedisTarget } from './connections.ts';
 import { gatheredAdds } from './gathered-adds.ts';
+import type { RecordClient } from './script.ts';
 
 /** Events nobody reads are kept short; a decision never rests on them. */
 const mostEvents = 100;
-/** How long adding a wake-up may take while Redis is silent, ms. */
-const addPatienceMs = 2_000;
 /** Jobs added within this of each other make one trip, ms. */
 const gatherMs = 5;
 /** How long a close waits for Redis, ms. */
@@ -18,9 +16,9 @@ const closePatienceMs = 2_000;
 const mostFailed = 100;
 
 /** Options of every queue here. What is done is forgotten at once: an id kept would make a later wake-up a silent no-op. */
-function queueOptions(client: Redis): QueueOptions {
+function queueOptions(client: RecordClient): QueueOptions {
   return {
-    connection: client as ConnectionOptions,
+    connection: client,
     prefix: timerPrefix,
     streams: { events: { maxLen: mostEvents } },
     defaultJobOptions: {
@@ -45,19 +43,15 @@ export interface BullmqAlarm extends Alarm {
  * wrong, so after each the same instants are new jobs.
  */
 export function bullmqAlarm(parts: {
-  connection: ConnectionSettings;
+  /** Where Redis is. */
+  target: RedisTarget;
   clock: Clock | HurriedClock;
   watch: Watch;
   realNow?: () => number;
 }): BullmqAlarm {
-  const { connection, clock, watch, realNow = Date.now } = parts;
+  const { target, clock, watch, realNow = Date.now } = parts;
   // An adder must not hang where its chat handler waits: it refuses while Redis is away.
-  const client = new Redis({
-    ...connection,
-    maxRetriesPerRequest: 1,
-    enableOfflineQueue: false,
-    commandTimeout: addPatienceMs,
-  });
+  const client = connect(target, 'commands');
   client.on('error', () => undefined);
   const options = queueOptions(client);
   const wakes = new Queue(wakeQueue, options);

@@ -1,10 +1,12 @@
-import type { Redis } from 'ioredis';
 import { z } from 'zod';
 import type { ChatSign } from '../app/notice-commands-lost.ts';
 import type { Heartbeat } from '../app/notice-downtime.ts';
 import { reach } from './reach.ts';
+import type { RecordClient } from './script.ts';
 
 const key = '{timer}:heartbeat';
+/** Apart from the beat, which comes at any time: it must not take back what is still to be told. */
+const untoldKey = '{timer}:heartbeat:untold';
 const chatKey = '{timer}:chat-heartbeat';
 /** There while some ward believes that buttons do not work. */
 const lostKey = '{timer}:commands-lost';
@@ -17,11 +19,13 @@ const untoldSchema = z.object({
 const beatSchema = z.object({
   realMs: z.number(),
   wardMs: z.number(),
+  /** As older programs wrote it. */
   untold: z.array(untoldSchema).default([]),
 });
+const untoldsSchema = z.array(untoldSchema);
 
 /** The jobs' last sign of life, beside the record and as durable. */
-export function redisHeartbeat(client: Redis): Heartbeat {
+export function redisHeartbeat(client: RecordClient): Heartbeat {
   const stored = async () => {
     const text = await reach('reads', () => client.get(key));
     const parsed = text === null ? null : beatSchema.safeParse(JSON.parse(text));
@@ -29,17 +33,27 @@ export function redisHeartbeat(client: Redis): Heartbeat {
   };
   return {
     beat: (now, untold) =>
-      reach('writes', async () => void (await client.set(key, JSON.stringify({ ...now, untold })))),
+      reach('writes', async () => {
+        const parts = untold
+          ? [key, JSON.stringify(now), untoldKey, JSON.stringify(untold)]
+          : [key, JSON.stringify(now)];
+        await client.mset(...parts);
+      }),
     async last() {
       const beat = await stored();
       return beat && { realMs: beat.realMs, wardMs: beat.wardMs };
     },
-    untold: async () => (await stored())?.untold ?? [],
+    async untold() {
+      const text = await reach('reads', () => client.get(untoldKey));
+      if (text === null) return (await stored())?.untold ?? [];
+      const parsed = untoldsSchema.safeParse(JSON.parse(text));
+      return parsed.success ? parsed.data : [];
+    },
   };
 }
 
 /** The chat's last sign of life, from whichever process that takes commands left one last. */
-export function redisChatSign(client: Redis): ChatSign {
+export function redisChatSign(client: RecordClient): ChatSign {
   return {
     beat: (now) => reach('writes', async () => void (await client.set(chatKey, JSON.stringify(now)))),
     async last() {

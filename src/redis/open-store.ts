@@ -1,18 +1,18 @@
 import { existsSync, readFileSync } from 'node:fs';
 import path from 'node:path';
-import { Redis } from 'ioredis';
 import type { Log } from '../observe/log.ts';
-import { untilReady, workerOptions } from './connections.ts';
+import { connect, type RedisTarget, untilReady } from './connections.ts';
 import { DataDirBusyError } from './data-dir-lock.ts';
 import { startEmbeddedRedis } from './embedded-redis.ts';
 import { connectionInConf } from './embedded-redis-conf.ts';
+import type { RecordClient } from './script.ts';
 
 /** How long a short command line waits for Redis, ms. */
 const patienceMs = 15_000;
 
 /** A connection for a program that ends soon, and what ends with it. */
 export interface OpenStore {
-  client: Redis;
+  client: RecordClient;
   close(): Promise<void>;
 }
 
@@ -25,7 +25,7 @@ export async function openStore(
   log: Log,
   { mustExist }: { mustExist: boolean },
 ): Promise<OpenStore> {
-  if (redisUrl !== null) return connected(workerOptions({ url: redisUrl }), async () => {});
+  if (redisUrl !== null) return connected({ url: redisUrl }, async () => {});
   const folder = path.join(dataDir, 'redis');
   if (mustExist && !existsSync(folder))
     throw new Error(
@@ -33,20 +33,17 @@ export async function openStore(
     );
   try {
     const embedded = await startEmbeddedRedis({ dataDir, log });
-    return await connected(workerOptions(embedded.connection), () => embedded.stop());
+    return await connected(embedded.connection, () => embedded.stop());
   } catch (error) {
     if (!(error instanceof DataDirBusyError)) throw error;
     const running = connectionInConf(readFileSync(path.join(folder, 'redis.conf'), 'utf8'));
     if (running === null) throw error;
-    return connected(workerOptions(running), async () => {});
+    return connected(running, async () => {});
   }
 }
 
-async function connected(
-  options: ReturnType<typeof workerOptions>,
-  then: () => Promise<void>,
-): Promise<OpenStore> {
-  const client = new Redis(options);
+async function connected(target: RedisTarget, then: () => Promise<void>): Promise<OpenStore> {
+  const client = connect(target, 'background');
   client.on('error', () => {});
   const close = async () => {
     client.disconnect();

@@ -1,7 +1,7 @@
-import type { Redis } from 'ioredis';
 import { z } from 'zod';
 import type { HomeReaders } from '../app/home-readers.ts';
 import { reach } from './reach.ts';
+import type { RecordClient } from './script.ts';
 
 const readersKey = '{home}:readers';
 const shownKey = (user: string) => `{home}:shown:${user}`;
@@ -13,7 +13,7 @@ const shownSchema = z.object({
 });
 
 /** Who opened Home lately, beside the record; nothing of it is needed to remind anybody. */
-export function redisHomeReaders(client: Redis): HomeReaders {
+export function redisHomeReaders(client: RecordClient): HomeReaders {
   return {
     opened: (user, realNow) =>
       reach('writes', async () => {

@@ -4,6 +4,7 @@ import { placingOf } from '../domain/patient/animal.ts';
 import type { WardPolicy } from '../domain/policy/ward-policy.ts';
 import type { EntryKind } from '../domain/record/entry.ts';
 import { checkChange, checkWakes } from './check-change.ts';
+import type { Copies } from './copies.ts';
 import { decodeEntry, decodeWardEntry, encodeEntry, encodeWardEntry } from './entry-codec.ts';
 import { type WardKeys, wardKeys, wardsKey } from './keys.ts';
 import { encodePost, outbox } from './outbox.ts';
@@ -28,6 +29,8 @@ export interface RedisRecordOptions {
   realNow?: () => number;
   /** Real ms between two messages of one lane; the platform allows one a second. */
   laneGapMs?: number;
+  /** Waits for replicas, where there are any. */
+  copies?: Copies;
 }
 
 /**
@@ -39,6 +42,7 @@ export function redisRecord({
   defaultPolicy,
   realNow = Date.now,
   laneGapMs = 1_000,
+  copies,
 }: RedisRecordOptions): WardRecord {
   const states = snapshots(client, defaultPolicy);
   /** Wards known to stand in the set of all wards; forgotten with the connection, which may come back to another Redis. */
@@ -93,7 +97,10 @@ export function redisRecord({
       const command = commitCommand(keys, change, Math.floor(realNow() / dayMs));
       await enrol(wardId);
       const answer = await reach('writes', () => commitScript(client, command.keys, command.args));
-      return committed(answer as string[]);
+      const done = committed(answer as string[]);
+      // Also of what was written before: whoever tells it again is told that it stands.
+      if (done.is !== 'conflict') await copies?.made(wardId);
+      return done;
     },
 
     wardIds: () => reach('reads', () => client.smembers(wardsKey)),

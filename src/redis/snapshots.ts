@@ -1,6 +1,7 @@
 import type { WardPolicy } from '../domain/policy/ward-policy.ts';
 import { foldLine, foldNumber } from '../domain/record/fold-line.ts';
 import type { LineState } from '../domain/record/line-state.ts';
+import type { ShiftPlan } from '../domain/shifts/shift-plan.ts';
 import { foldWard, newWard, type WardState, wardFoldNumber } from '../domain/ward/ward-state.ts';
 import { decodeEntry, decodeWardEntry } from './entry-codec.ts';
 import type { WardKeys } from './keys.ts';
@@ -28,6 +29,53 @@ function trusted<T>(text: string | null, fold: number, version: number): T | nul
   }
 }
 
+/**
+ * Ward states read lately, by ward, with the text they were read from. A state is never changed but replaced by another, so a
+ * text that is the same as before is not parsed again, and what is remembered of its shift plan outlives the reading.
+ */
+class KeptWards {
+  private readonly wards = new Map<string, { text: string; state: WardState | null }>();
+  private readonly plans = new Map<string, ShiftPlan>();
+
+  read(wardId: string, text: string | null, version: number): WardState | null {
+    const known = this.wards.get(wardId);
+    this.wards.delete(wardId);
+    if (text === null) return null;
+    const state =
+      known?.text === text ? known.state : this.ownPlan(trusted<WardState>(text, wardFoldNumber, version));
+    if (state?.version !== version) return null;
+    // Whoever would change it would change it for all who read it after.
+    if (state !== known?.state) frozen(state);
+    this.wards.set(wardId, { text, state });
+    for (const oldest of this.wards.keys()) {
+      if (this.wards.size <= mostWardsKept) break;
+      this.wards.delete(oldest);
+    }
+    return state;
+  }
+
+  /** Wards that agree on their shifts share one plan, and what is remembered of it. */
+  private ownPlan(state: WardState | null): WardState | null {
+    if (state === null) return null;
+    const { shifts } = state.policy;
+    const text = JSON.stringify(shifts);
+    const known = this.plans.get(text);
+    if (known) return { ...state, policy: { ...state.policy, shifts: known as WardPolicy['shifts'] } };
+    if (this.plans.size >= mostPlansKept) this.plans.clear();
+    this.plans.set(text, shifts);
+    return state;
+  }
+}
+
+function frozen(value: unknown): void {
+  if (typeof value !== 'object' || value === null || Object.isFrozen(value)) return;
+  Object.freeze(value);
+  for (const part of Object.values(value)) frozen(part);
+}
+
+const mostWardsKept = 500;
+const mostPlansKept = 500;
+
 /** Where snapshots are read, and made again from the logs where they cannot be trusted. */
 export interface Snapshots {
   /** The ward's own state. */
@@ -38,6 +86,7 @@ export interface Snapshots {
 
 /** Reads states by their snapshots. A ward without a policy of its own has `defaultPolicy`. */
 export function snapshots(client: RecordClient, defaultPolicy: WardPolicy): Snapshots {
+  const kept = new KeptWards();
   /** Best effort: a snapshot that could not be kept is made again at the next reading. */
   const keep = (key: string, text: string) => {
     client.set(key, text).catch(() => {});
@@ -70,7 +119,7 @@ export function snapshots(client: RecordClient, defaultPolicy: WardPolicy): Snap
         Promise.all([client.get(keys.ward), client.llen(keys.wardLog)]),
       );
       if (length === 0) return newWard(wardId, defaultPolicy);
-      const state = trusted<WardState>(text, wardFoldNumber, length) ?? (await foldStoredWard(keys, wardId));
+      const state = kept.read(wardId, text, length) ?? (await foldStoredWard(keys, wardId));
       // The default may have changed since the snapshot; a log without a policy goes with the default of today.
       return state.policyVersion === 0 ? { ...state, policy: defaultPolicy } : state;
     },

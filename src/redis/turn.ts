@@ -1,10 +1,10 @@
-import type { Redis } from 'ioredis';
 import { reach } from './reach.ts';
+import type { RecordClient } from './script.ts';
 
 const keyOf = (what: string) => `{timer}:${what}-turn`;
 
 /** Gives the turn at `what` back, where it is `own`. */
-export async function giveTurnBack(client: Redis, own: string, what = 'last-word'): Promise<void> {
+export async function giveTurnBack(client: RecordClient, own: string, what = 'last-word'): Promise<void> {
   const key = keyOf(what);
   await reach('writes', async () => {
     if ((await client.get(key)) === own) await client.del(key);
@@ -16,7 +16,7 @@ export async function giveTurnBack(client: Redis, own: string, what = 'last-word
  * dies the turn runs out and another process takes it.
  */
 export async function takeTurn(
-  client: Redis,
+  client: RecordClient,
   own: string,
   forMs: number,
   what = 'last-word',

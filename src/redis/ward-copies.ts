@@ -1,5 +1,4 @@
 import { setImmediate as breathe } from 'node:timers/promises';
-import type { Redis } from 'ioredis';
 import type { Post } from '../app/ports.ts';
 import { wakesOf } from '../app/sweep-wards.ts';
 import { inOrderTold, type LineCopy, type WardCopy } from '../app/ward-copy.ts';
@@ -110,7 +109,7 @@ function decodeWardLog(log: readonly string[], wardId: string): WardEntry[] {
  * Throws `RecordUnavailable`; where a lost answer leaves it open, the ward holds all or nothing.
  */
 export async function writeWardCopy(
-  client: Redis,
+  client: RecordClient,
   copy: WardCopy,
   policyIfNone: WardPolicy,
   now: number,
@@ -131,7 +130,9 @@ export async function writeWardCopy(
     await reach('reads', () => client.unwatch());
     return 'holds something';
   }
-  const commands: string[][] = [['sadd', wardsKey, wardId]];
+  // In a slot of its own; a ward that then stays empty is one that sleeps.
+  await reach('writes', () => client.sadd(wardsKey, wardId));
+  const commands: string[][] = [];
   const log = (key: string, texts: readonly string[]) => {
     for (let from = 0; from < texts.length; from += entriesAtOnce)
       commands.push(['rpush', key, ...texts.slice(from, from + entriesAtOnce)]);

@@ -1,4 +1,4 @@
-import { Cluster } from 'ioredis';
+import { mastersOf } from './masters.ts';
 import { reach } from './reach.ts';
 import type { RecordClient } from './script.ts';
 
@@ -13,10 +13,9 @@ export async function lineIdsOf(client: RecordClient, wardId: string): Promise<s
 /** Every key of one ward. */
 export async function keysOf(client: RecordClient, wardId: string): Promise<string[]> {
   // A ward's keys lie in one slot, but which node has it is for the cluster to know.
-  const nodes = client instanceof Cluster ? client.nodes('master') : [client];
   const pattern = `{${wardId.replaceAll(/[\\*?[\]]/g, String.raw`\$&`)}}:*`;
   const found = new Set<string>();
-  for (const node of nodes) {
+  for (const node of mastersOf(client)) {
     let cursor = '0';
     do {
       const [next, keys] = await reach('reads', () => node.scan(cursor, 'MATCH', pattern, 'COUNT', 1_000));

@@ -44,6 +44,8 @@ export interface Caller {
   triggerId: string;
   /** The key of this very press or submit, the same when the platform delivers it again. */
   once: string;
+  /** The channel it was typed or pressed in; absent in a form and on Home. */
+  inChannel?: string;
   /** The message it was pressed in, when it was pressed in one that everybody sees. */
   inMessage?: { channel: string; id: string };
   /** The view it was pressed in, when it was pressed in one; `form` is that view as it came, with what stands in it. */

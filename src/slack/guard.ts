@@ -1,4 +1,5 @@
 import { RecordUnavailable } from '../app/record-unavailable.ts';
+import { RecordShrunk } from '../app/unshrinking-record.ts';
 import type { Caller } from './bot.ts';
 
 /** Said when the record cannot be reached. Nothing is promised that was not done. */
@@ -14,13 +15,21 @@ export const pressAgainWords =
   'I can’t tell whether that was recorded: the record didn’t answer in time. Press again in a minute; it’ll only count once.';
 
 /** What is true to say in a form when the record could not be reached. */
-export function unavailableInForm({ mayBeWritten }: RecordUnavailable): string {
+export function unavailableInForm(error: RecordUnavailable): string {
+  if (error instanceof RecordShrunk) return shrunkWords;
+  const { mayBeWritten } = error;
   return mayBeWritten ? pressAgainWords : unreachableWords;
 }
 
-function unavailableWords({ mayBeWritten }: RecordUnavailable): string {
+function unavailableWords(error: RecordUnavailable): string {
+  if (error instanceof RecordShrunk) return shrunkWords;
+  const { mayBeWritten } = error;
   return mayBeWritten ? unclearWords : unreachableWords;
 }
+
+/** Said when a server's death took entries back. */
+const shrunkWords =
+  'Not recorded: a server failed and the record has lost its last entries. The channel will say which. Write this on paper, and try again in a minute.';
 
 /** Said when something else failed. */
 export const failedWords =

@@ -28,14 +28,15 @@ export function slackUploads(client: WebClient, botToken: string, slackApiUrl: s
   const tooLarge = `The upload is larger than ${largestUploadBytes / 1_000_000} MB. Cut it to the minutes that matter; npm run strip reads longer files.`;
   return async (fileIds) => {
     const files: UploadedFile[] = [];
-    let total = 0;
+    let announced = 0;
+    let read = 0;
     for (const file of fileIds) {
       const { file: info } = await client.files.info({ file });
       const url = info?.url_private_download ?? info?.url_private;
       if (!info || !url || !isOurs(new URL(url)))
         return { problem: 'The uploaded file cannot be had from the chat platform. Upload it again.' };
-      total += info.size ?? 0;
-      if (total > largestUploadBytes) return { problem: tooLarge };
+      announced += info.size ?? 0;
+      if (announced > largestUploadBytes) return { problem: tooLarge };
       const answer = await fetch(url, {
         headers: { authorization: `Bearer ${botToken}` },
         redirect: 'error',
@@ -48,10 +49,29 @@ export function slackUploads(client: WebClient, botToken: string, slackApiUrl: s
             'The chat platform did not give the file. The app may lack the scope files:read: an administrator installs it anew.',
         };
       }
-      const bytes = new Uint8Array(await answer.arrayBuffer());
-      if (bytes.length > largestUploadBytes) return { problem: tooLarge };
+      // What was announced may not be so: no more is taken than may be.
+      const bytes = await bytesUpTo(answer, largestUploadBytes - read);
+      if (bytes === null) return { problem: tooLarge };
+      read += bytes.length;
       files.push({ name: info.name ?? 'strip.csv', bytes });
     }
     return { files };
   };
+}
+
+/** The answer's bytes; null where there are more than `mostBytes`, and then the rest is not fetched. */
+async function bytesUpTo(answer: Response, mostBytes: number): Promise<Uint8Array | null> {
+  const parts: Uint8Array[] = [];
+  let bytes = 0;
+  const reader = (answer.body as ReadableStream<Uint8Array> | null)?.getReader();
+  for (;;) {
+    const { done = true, value } = (await reader?.read()) ?? {};
+    if (done || !value) return new Uint8Array(Buffer.concat(parts));
+    bytes += value.length;
+    if (bytes > mostBytes) {
+      await reader?.cancel();
+      return null;
+    }
+    parts.push(value);
+  }
 }

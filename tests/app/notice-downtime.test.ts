@@ -1,5 +1,11 @@
 import { describe, expect, it } from 'vitest';
-import { type Beat, type Heartbeat, noticeDowntime, type Untold } from '../../src/app/notice-downtime.ts';
+import {
+  type Beat,
+  type Heartbeat,
+  noticeDowntime,
+  stayAlive,
+  type Untold,
+} from '../../src/app/notice-downtime.ts';
 import { appOnMemory, wardId } from '../support/app-on-memory.ts';
 import { minute, wall } from '../support/line-builder.ts';
 
@@ -11,7 +17,7 @@ function heartbeat(): Heartbeat {
     untold: async () => [...waiting],
     async beat(now, untold) {
       last = now;
-      waiting = untold;
+      waiting = untold ?? waiting;
     },
   };
 }
@@ -89,5 +95,59 @@ describe('after the jobs were silent', () => {
   it('says nothing of a silence of 90 s, three sweeps', async () => {
     const { log } = await silentFor(90_000);
     expect(log.filter(({ kind }) => kind === 'wasDown')).toEqual([]);
+  });
+});
+
+describe('jobs whose sweep takes long', () => {
+  it('stay alive between two sweeps, and are not told to have been down', async () => {
+    const app = appOnMemory(wall('02:00'));
+    const heart = heartbeat();
+    await app.place();
+    await noticeDowntime(app.deps, heart);
+    for (let beats = 0; beats < 30; beats++) {
+      app.real.now += 10_000;
+      await stayAlive(app.deps, heart);
+    }
+    await noticeDowntime(app.deps, heart);
+    expect((await app.record.readWardLog(wardId)).map(({ kind }) => kind)).not.toContain('wasDown');
+  });
+
+  it('take back no silence: who was not reminded in it is told before the next sign of life', async () => {
+    const app = appOnMemory(wall('02:00'));
+    const heart = heartbeat();
+    await app.place();
+    await noticeDowntime(app.deps, heart);
+    const before = await heart.last();
+    app.real.now += 65 * minute;
+    app.clock.jumpTo(wall('03:05'));
+    await stayAlive(app.deps, heart);
+    expect(await heart.last()).toEqual(before);
+    await noticeDowntime(app.deps, heart);
+    expect((await app.record.readWardLog(wardId)).map(({ kind }) => kind)).toContain('wasDown');
+  });
+
+  it('leave those still to be told as they are, and count from the end of a long telling', async () => {
+    const app = appOnMemory(wall('02:00'));
+    const heart = heartbeat();
+    const other = 'T0TEST.C0AWAY';
+    await app.place();
+    await noticeDowntime(app.deps, heart);
+    app.real.now += 65 * minute;
+    app.clock.jumpTo(wall('03:05'));
+    const record: typeof app.record = {
+      ...app.record,
+      wardIds: async () => [other, wardId],
+      async readWard(id) {
+        // Ten thousand wards take longer to tell than a silence may last.
+        app.real.now += 3 * minute;
+        if (id === other) throw new Error('no Redis');
+        return app.record.readWard(id);
+      },
+    };
+    await noticeDowntime({ ...app.deps, record }, heart);
+    app.real.now += 10_000;
+    await stayAlive(app.deps, heart);
+    expect(await heart.last()).toMatchObject({ realMs: app.real.now });
+    expect((await heart.untold()).map((one) => one.wardId)).toEqual([other]);
   });
 });

@@ -1,17 +1,17 @@
 import { randomBytes } from 'node:crypto';
-import type { Redis } from 'ioredis';
 import { afterAll, beforeAll, beforeEach, describe, expect, it } from 'vitest';
 import { AuditFailed, type AuditProgress } from '../../src/app/audits.ts';
 import { type WorkerAuditsOptions, workerAudits } from '../../src/audit/worker-audits.ts';
 import { wardAudit } from '../../src/domain/audit/ward-audit.ts';
 import { defaultPolicy } from '../../src/domain/policy/ward-policy.ts';
-import { openCommands, reachOf, untilReady } from '../../src/redis/connections.ts';
+import { openCommands, untilReady } from '../../src/redis/connections.ts';
+import type { RecordClient } from '../../src/redis/script.ts';
 import { writeWardCopy } from '../../src/redis/ward-copies.ts';
 import { hour, LineLog, wall, wardZone } from '../support/line-builder.ts';
 import { startTestRedis, type TestRedis } from '../support/redis-for-tests.ts';
 
 let server: TestRedis;
-let redis: Redis;
+let redis: RecordClient;
 beforeAll(async () => {
   server = await startTestRedis();
   redis = openCommands(server.connection, () => {});
@@ -47,7 +47,7 @@ function audits(more: Partial<WorkerAuditsOptions> = {}) {
     troubles,
     real,
     audits: workerAudits({
-      connection: reachOf(redis),
+      target: server.connection,
       wardZone,
       realNow: () => real.now,
       trouble: (what, _ids, cause) =>

@@ -116,6 +116,7 @@ async function ourBolt(redis: TestRedis): Promise<{ port: number; stop: () => Pr
     roles: new Set(['chat']),
     clock,
     redis: redis.client(),
+    redisTarget: redis.connection,
     alarm: silentAlarm,
     slack: {
       apiUrl: platform.apiUrl,

@@ -2,6 +2,7 @@ import os from 'node:os';
 import { startTestRedis, type TestRedis } from '../support/redis-for-tests.ts';
 import { ackLatency } from './ack-latency.ts';
 import { auditSpeed } from './audit-speed.ts';
+import { copiesCost } from './copies-cost.ts';
 import { durableEntries } from './durable-entries.ts';
 import { handoverRead } from './handover-read.ts';
 import { lineDayBytes } from './line-day-bytes.ts';
@@ -15,6 +16,7 @@ const benches: readonly ((redis: TestRedis) => Promise<Measured[]>)[] = [
   handoverRead,
   lineDayBytes,
   auditSpeed,
+  copiesCost,
 ];
 const say = (line: string) => void process.stdout.write(`${line}\n`);
 

@@ -4,6 +4,7 @@ import type { WardRecord } from '../../src/app/ports.ts';
 import { wakeWard } from '../../src/app/wake-ward.ts';
 import { createMetrics } from '../../src/observe/metrics.ts';
 import { bullmqAlarm } from '../../src/redis/bullmq-alarm.ts';
+import { connect } from '../../src/redis/connections.ts';
 import { redisRecord } from '../../src/redis/redis-record.ts';
 import type { TestRedis } from '../support/redis-for-tests.ts';
 import { benchDeps, caredForLine, fillWard, policyBetweenShifts, silentWatch } from './bench-ward.ts';
@@ -90,7 +91,7 @@ async function ourLateness(redis: TestRedis): Promise<number[]> {
       return committed;
     },
   };
-  const alarm = bullmqAlarm({ connection: redis.connection, clock, watch: silentWatch });
+  const alarm = bullmqAlarm({ target: redis.connection, clock, watch: silentWatch });
   await new Promise((resolve) => setTimeout(resolve, 500));
   for (let start = 0; start < wards; start += 50) {
     await Promise.all(ids.slice(start, start + 50).map((wardId) => alarm.wakeAt(wardId, dueAt)));
@@ -99,7 +100,7 @@ async function ourLateness(redis: TestRedis): Promise<number[]> {
     throw new Error('the wards took too long to fill for this machine; give them more time');
   const deps = benchDeps(record, clock, alarm);
   const workers = await startWorkers({
-    connection: { ...redis.connection, maxRetriesPerRequest: null },
+    connect: () => connect(redis.connection, 'background'),
     cases: {
       wakeWard: (wardId) => wakeWard(deps, wardId),
       deliverPosts: async () => undefined,

@@ -34,13 +34,17 @@ export async function startWholeWard(startMs: number): Promise<WholeWard> {
     hurried: clock,
     world: practiceWorld(),
     nextEventAt: async () => (await service?.nextEventAt()) ?? null,
-    emptyRecord: () => emptyWard(commands, practiceWardId),
+    emptyRecord: async () => {
+      await emptyWard(commands, practiceWardId);
+      service?.emptied(practiceWardId);
+    },
     deliverTo: 'socket',
   });
   service = await startService({
     roles: new Set(['chat', 'jobs']),
     clock,
     redis: commands,
+    redisTarget: redis.connection,
     alarm: { wakeAt: async () => {}, postsWaiting: async () => {} },
     slack: {
       apiUrl: platform.apiUrl,

@@ -10,6 +10,7 @@ import { postQueue, timerPrefix, wakeQueue } from '../../src/app/timers.ts';
 import { wakeWard } from '../../src/app/wake-ward.ts';
 import { createMetrics } from '../../src/observe/metrics.ts';
 import { type BullmqAlarm, bullmqAlarm } from '../../src/redis/bullmq-alarm.ts';
+import { connect } from '../../src/redis/connections.ts';
 import { redisRecord } from '../../src/redis/redis-record.ts';
 import { policy } from '../contract/ward-changes.ts';
 import { minute } from '../support/line-builder.ts';
@@ -177,7 +178,7 @@ async function passNight(
   clock = hurriedClock(begins, rate);
   const record: WardRecord = redisRecord({ client, defaultPolicy: policy, laneGapMs: 5 });
   const watch = notingWatch();
-  const right = bullmqAlarm({ connection: redis.connection, clock, watch });
+  const right = bullmqAlarm({ target: redis.connection, clock, watch });
   const queue = new Queue(wakeQueue, { connection: redis.connection, prefix: timerPrefix });
   const alarm = spoilt ? spoilt(right, queue) : right;
   const messenger = notingMessenger();
@@ -187,7 +188,7 @@ async function passNight(
   const running = await Promise.all(
     Array.from({ length: workers }, () =>
       startWorkers({
-        connection: redis.connection,
+        connect: () => connect(redis.connection, 'background'),
         cases: {
           wakeWard: (ward) => wakeWard(deps, ward),
           deliverPosts: (ward) => deliverPosts(deps, ward),
@@ -223,7 +224,7 @@ describe('workers', () => {
     onTestFinished(redis.stop);
     const watch = notingWatch();
     const real = hurriedClock(begins, 1);
-    const alarm = bullmqAlarm({ connection: redis.connection, clock: real, watch });
+    const alarm = bullmqAlarm({ target: redis.connection, clock: real, watch });
     onTestFinished(() => alarm.close());
     let heard: (dueMs: number) => void = () => undefined;
     const sung = new Promise<number>((resolve) => {
@@ -231,7 +232,7 @@ describe('workers', () => {
     });
     let set = 0;
     const workers = await startWorkers({
-      connection: { ...redis.connection, maxRetriesPerRequest: null, retryStrategy: () => 100 },
+      connect: () => connect(redis.connection, 'background'),
       cases: {
         wakeWard: async () => undefined,
         deliverPosts: async () => undefined,
@@ -264,7 +265,7 @@ describe('workers', () => {
     let at = 0;
     let together = 0;
     const workers = await startWorkers({
-      connection: redis.connection,
+      connect: () => connect(redis.connection, 'background'),
       cases: {
         wakeWard: async () => undefined,
         deliverPosts: async () => undefined,
@@ -296,7 +297,7 @@ describe('an alarm whose Redis does not answer', () => {
     onTestFinished(redis.stop);
     const watch = notingWatch();
     const real = hurriedClock(begins, 1);
-    const alarm = bullmqAlarm({ connection: redis.connection, clock: real, watch });
+    const alarm = bullmqAlarm({ target: redis.connection, clock: real, watch });
     onTestFinished(() => alarm.close());
     await alarm.wakeAt(wardId, begins + minute);
     await alarm.postsWaiting(wardId);
@@ -317,7 +318,7 @@ describe('an alarm', () => {
     const redis = await startTestRedis();
     onTestFinished(redis.stop);
     const real = hurriedClock(begins, 1);
-    const alarm = bullmqAlarm({ connection: redis.connection, clock: real, watch: notingWatch() });
+    const alarm = bullmqAlarm({ target: redis.connection, clock: real, watch: notingWatch() });
     onTestFinished(() => alarm.close());
     const wakes = new Queue(wakeQueue, { connection: redis.connection, prefix: timerPrefix });
     const posts = new Queue(postQueue, { connection: redis.connection, prefix: timerPrefix });

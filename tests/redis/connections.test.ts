@@ -1,5 +1,8 @@
 import { describe, expect, test } from 'vitest';
-import { commandOptions, workerOptions } from '../../src/redis/connections.ts';
+import { behaviour, reachedAt } from '../../src/redis/connections.ts';
+import { readRedisAddress } from '../../src/redis/redis-address.ts';
+
+const three = (port: number) => ['a', 'b', 'c'].map((host) => ({ host, port }));
 
 describe('where a connection goes', () => {
   test.each([
@@ -11,40 +14,85 @@ describe('where a connection goes', () => {
       { host: 'redis.example', port: 6379, username: 'bot', password: 'secret', tls: {} },
     ],
     ['redis://[::1]:6379', { host: '::1', port: 6379 }],
+    ['redis+sentinel://a,b:26379,c/ward', { sentinels: three(26_379), name: 'ward' }],
+    [
+      'rediss+sentinel://bot:p%40ss@a,b,c/ward/3?sentinelPassword=s',
+      {
+        sentinels: three(26_379),
+        name: 'ward',
+        db: 3,
+        username: 'bot',
+        password: 'p@ss',
+        tls: {},
+        enableTLSForSentinelMode: true,
+        sentinelTLS: {},
+        sentinelPassword: 's',
+      },
+    ],
   ])('is read from %s', (url, expected) => {
-    const { host, port, db, username, password, tls } = commandOptions({ url });
-    const given = { host, port, db, username, password, tls };
-    expect(Object.fromEntries(Object.entries(given).filter(([, value]) => value !== undefined))).toEqual(
-      expected,
-    );
+    const address = readRedisAddress(url);
+    if (address === null || address.kind === 'cluster')
+      throw new Error(`${url} was read as ${address?.kind}`);
+    const {
+      sentinelCommandTimeout: _patience,
+      sentinelRetryStrategy: _retry,
+      reconnectOnError: _reconnect,
+      ...reached
+    } = reachedAt(address);
+    expect(reached).toEqual(expected);
   });
 
-  test('is the embedded server', () => {
-    expect(workerOptions({ path: '/data/redis/redis.sock' })).toMatchObject({
-      path: '/data/redis/redis.sock',
+  test('is a cluster', () => {
+    expect(readRedisAddress('redis+cluster://a:7000,b:7000,c:7000')).toEqual({
+      kind: 'cluster',
+      nodes: three(7_000),
+      tls: false,
+    });
+    expect(readRedisAddress('rediss+cluster://:x@a')).toEqual({
+      kind: 'cluster',
+      nodes: [{ host: 'a', port: 6_379 }],
+      password: 'x',
+      tls: true,
     });
   });
+
+  test.each([
+    'http://a',
+    'a:6379',
+    'redis://',
+    'redis://a,b',
+    'redis://a:70000',
+    'redis://a:0',
+    'redis://a/x',
+    'redis://a/1/2',
+    'redis://a?family=6',
+    'redis://%E0%A4%A@a',
+    'redis+sentinel://a,b,c',
+    'redis+sentinel://a,,c/ward',
+    'redis+sentinel://a/ward/0/1',
+    'redis+sentinel://a/ward?role=slave',
+    'redis+cluster://a/1',
+    'redis+other://a',
+  ])('is nowhere: %s', (url) => expect(readRedisAddress(url)).toBeNull());
 });
 
 describe('how a connection behaves', () => {
-  const target = { url: 'redis://localhost' };
-
   test('for commands: what cannot be sent is refused at once, what is not answered within the 3 s of an acknowledgement', () => {
-    const options = commandOptions(target);
+    const options = behaviour('commands');
     expect(options.enableOfflineQueue).toBe(false);
     expect(options.maxRetriesPerRequest).toBe(1);
     expect(options.commandTimeout).toBeLessThan(3_000);
   });
 
-  test('for workers: it waits for Redis as long as it takes', () => {
-    const options = workerOptions(target);
+  test('in the background: it waits for Redis as long as it takes', () => {
+    const options = behaviour('background');
     expect(options.maxRetriesPerRequest).toBeNull();
     expect(options.commandTimeout).toBeUndefined();
   });
 
   test('comes back within 500 ms of Redis, however long Redis was away', () => {
     for (const attempt of [1, 2, 10, 100, 10_000]) {
-      for (const options of [commandOptions(target), workerOptions(target)]) {
+      for (const options of [behaviour('commands'), behaviour('background')]) {
         const waitMs = options.retryStrategy?.(attempt);
         expect(waitMs).toBeGreaterThan(0);
         expect(waitMs).toBeLessThanOrEqual(500);

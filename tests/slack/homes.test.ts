@@ -50,7 +50,7 @@ function onPaper(readersOf: readonly string[]) {
     clock: { now: () => 0 },
     realNow: () => realMs,
     names: { of: async (user) => user },
-    membership: { isIn: async () => false },
+    membership: { isIn: async () => false, seenIn: () => undefined },
     command: '/artline',
     warning: async () => null,
     watch: { trouble: (what: string) => expect.unreachable(what) } as never,

@@ -16,6 +16,7 @@ import type { OpenView } from '../../src/practice/platform/views.ts';
 import type { PracticeWorld } from '../../src/practice/platform/world.ts';
 import { practiceWorld } from '../../src/practice/practice-world.ts';
 import { openCommands, untilReady } from '../../src/redis/connections.ts';
+import type { Copies } from '../../src/redis/copies.ts';
 import { type JobCases, type Service, startService } from '../../src/service.ts';
 import type { TestRedis } from './redis-for-tests.ts';
 
@@ -57,6 +58,8 @@ export interface BotOptions {
   handoverFiles?: boolean;
   /** Makes the audits; the bot's own thread unless told. */
   audits?: Audits;
+  /** What replicas confirm; there are none unless told. */
+  copies?: Copies;
   /** What the process does; both unless told. */
   roles?: readonly ('chat' | 'jobs')[];
 }
@@ -144,6 +147,7 @@ export async function botOnPlatform(options: BotOptions): Promise<BotOnPlatform>
       roles: new Set(options.roles ?? ['chat', 'jobs']),
       clock,
       redis: commands,
+      redisTarget: redis.connection,
       alarm: outbox.alarm,
       slack: {
         apiUrl: platform.apiUrl,
@@ -157,6 +161,7 @@ export async function botOnPlatform(options: BotOptions): Promise<BotOnPlatform>
       wardZone: 'UTC',
       log: troubleLog(troubles),
       metrics: createMetrics({ withProcessMetrics: false }),
+      ...(options.copies ? { copies: options.copies } : {}),
       ...(options.audits ? { audits: options.audits } : {}),
       ...(options.handoverFiles ? {} : { handoverFiles: null }),
       startWorkers: async (cases) => {

@@ -93,7 +93,17 @@ const replies: Method = (core, args) => {
 const members: Method = (core, args) => {
   const found = place(core, args);
   if ('refusal' in found) return found.refusal;
-  return { ok: true, members: found.memberIds, response_metadata: { next_cursor: '' } };
+  // Documented: at most 999 a page.
+  const limit = Number(args.limit ?? 100);
+  if (!(limit >= 1 && limit <= 999)) return refuse('invalid_limit');
+  const from = args.cursor ? Number(Buffer.from(asText(args.cursor), 'base64url').toString()) : 0;
+  const next =
+    from + limit < found.memberIds.length ? Buffer.from(String(from + limit)).toString('base64url') : '';
+  return {
+    ok: true,
+    members: found.memberIds.slice(from, from + limit),
+    response_metadata: { next_cursor: next },
+  };
 };
 
 const info: Method = (core, args) => {

@@ -21,6 +21,8 @@ export interface SlashCommand {
   command?: string;
   /** Claims another workspace, for hostile tests. */
   team?: string;
+  /** Typed in a channel they only look at, for hostile tests. */
+  lookingIn?: boolean;
 }
 
 /** A press of a button, or a choice in a menu or picker, in a message or an open form. */
@@ -53,10 +55,15 @@ export function person(core: PlatformCore, idOrHandle: string): WorldUser {
 }
 
 /** The conversation, which the person must be in. @throws otherwise. */
-export function placeOf(core: PlatformCore, user: WorldUser, channel: string | undefined): Conversation {
+export function placeOf(
+  core: PlatformCore,
+  user: WorldUser,
+  channel: string | undefined,
+  lookingIn = false,
+): Conversation {
   const conversation = core.workspace.conversation(channel ?? core.world.wardChannelId);
   if (!conversation) throw new Error(`There is no conversation '${channel}'.`);
-  if (!conversation.memberIds.includes(user.id))
+  if (!lookingIn && !conversation.memberIds.includes(user.id))
     throw new Error(`${user.handle} is not in ${conversation.name}, so cannot act there.`);
   return conversation;
 }
@@ -165,7 +172,7 @@ export function messageDriver(core: PlatformCore, desk: DeliveryDesk): MessageDr
   return {
     async slash(typed) {
       const user = person(core, typed.user);
-      const conversation = placeOf(core, user, typed.channel);
+      const conversation = placeOf(core, user, typed.channel, typed.lookingIn);
       const target = { channel: conversation.id, userId: user.id };
       const payload = slashPayload(core, user, conversation, {
         command: typed.command ?? core.world.command,

@@ -14,6 +14,7 @@ export function takeCommands(app: App, { bot, timed, goOn, trouble }: Taken): vo
     const caller: Caller = {
       wardId: wardIdOf(body.team_id, body.channel_id),
       user: body.user_id,
+      inChannel: body.channel_id,
       triggerId: body.trigger_id,
       once: `c.${body.trigger_id}`,
       say: privately(bot, () => wardIdOf(body.team_id, body.channel_id), body.user_id, respond),
@@ -30,5 +31,10 @@ export function takeCommands(app: App, { bot, timed, goOn, trouble }: Taken): vo
         (what, cause) => trouble(what, { user: body.user_id, channel: body.channel_id }, cause),
       ),
     );
+  });
+  // Another one that an administrator pointed here, or the old name after SLACK_COMMAND was changed.
+  app.command(new RegExp(`^(?!${bot.command}$)`), async ({ ack, body }) => {
+    await timed(() => ack(`Nothing was recorded: I answer to ${bot.command} here. Type that instead.`));
+    trouble('a command came that is not ours', { user: body.user_id, channel: body.channel_id });
   });
 }

@@ -1,5 +1,6 @@
 import type { App, BlockAction } from '@slack/bolt';
 import { readActionValue } from '../action-value.ts';
+import { notAllowed, otherTeam } from '../allowed.ts';
 import type { Caller } from '../bot.ts';
 import { doubleTaps } from '../double-taps.ts';
 import { guarded } from '../guard.ts';
@@ -7,21 +8,44 @@ import { meantPressed } from '../listeners/command.ts';
 import { onPractisePress, tellOldPractice } from '../listeners/practise.ts';
 import { onPress } from '../listeners/press.ts';
 import { isTeaching, onTeach } from '../listeners/teach.ts';
-import { notAllowed, otherTeam } from './allowed.ts';
+import { wardIdOf } from '../ward-id.ts';
 import { inPlace, privately } from './answers.ts';
 import { practiceCarried } from './practice-carried.ts';
 import type { Taken } from './taken.ts';
 
+const unreadable =
+  'I can’t read this button, so nothing was recorded. It may be of another version: use the newest card or message of the line, or type /artline.';
+
 /** Buttons of messages, forms and Home. */
 export function takePresses(app: App, { bot, timed, goOn, trouble }: Taken): void {
   const isSecondTap = doubleTaps(() => Date.now());
+  /** A button of another version, or of nobody we know: whoever pressed it must not believe that it did anything. */
+  const tellUnreadable = async (body: BlockAction, respond: Parameters<typeof privately>[3]) => {
+    const { id } = body.user;
+    const say =
+      body.view?.type === 'home'
+        ? (text: string) => bot.homes.say(id, text)
+        : privately(
+            bot,
+            () => wardIdOf(bot.team, body.channel?.id ?? ''),
+            id,
+            body.response_url ? respond : undefined,
+            body.channel?.id,
+          );
+    await say(unreadable).catch((cause: unknown) =>
+      trouble('a person could not be answered', { user: id }, cause),
+    );
+  };
   app.action<BlockAction>(/.*/, async ({ ack, body, action, respond }) => {
     await timed(() => ack());
-    const value = readActionValue(
-      'value' in action && typeof action.value === 'string' ? action.value : undefined,
-    );
-    // Inputs inside forms announce themselves too; only buttons of ours carry a value to act on.
-    if (!value) return;
+    // Inputs inside forms announce themselves too; only buttons carry something to act on.
+    if (action.type !== 'button') return;
+    const value = readActionValue(action.value);
+    if (!value) {
+      trouble('a button could not be read', { user: body.user.id, action: action.action_id });
+      await goOn(tellUnreadable(body, respond));
+      return;
+    }
     const where = body.view?.id ?? body.container?.message_ts;
     const tapped = JSON.stringify([where, action.action_id, value]);
     if (isSecondTap(body.user.id, tapped, action.action_ts)) return;
@@ -31,6 +55,7 @@ export function takePresses(app: App, { bot, timed, goOn, trouble }: Taken): voi
     const caller: Caller = {
       wardId,
       user: body.user.id,
+      ...(body.channel ? { inChannel: body.channel.id } : {}),
       triggerId: body.trigger_id,
       once: `a.${body.user.id}.${action.action_ts}.${action.action_id}`,
       // A Home is no form: what is opened from it stands by itself, and what is said stands on it.

@@ -1,4 +1,5 @@
 import type { App, GlobalShortcut, MessageShortcut } from '@slack/bolt';
+import { notAllowed, otherTeam } from '../allowed.ts';
 import { asTyped } from '../as-typed.ts';
 import type { Caller } from '../bot.ts';
 import { guarded } from '../guard.ts';
@@ -6,12 +7,15 @@ import { menuShortcut, onMenuShortcut } from '../listeners/shortcut.ts';
 import { onStripShortcut, stripShortcut } from '../listeners/strip.ts';
 import { wardIdOf } from '../ward-id.ts';
 import { withWarning } from '../with-warning.ts';
-import { notAllowed, otherTeam } from './allowed.ts';
 import { privately } from './answers.ts';
 import type { Taken } from './taken.ts';
 
 /** Shortcuts of messages and of the whole workspace. */
 export function takeShortcuts(app: App, { bot, timed, goOn, trouble }: Taken): void {
+  app.shortcut(new RegExp(`^(?!(?:${stripShortcut}|${menuShortcut})$)`), async ({ ack, shortcut }) => {
+    await timed(() => ack());
+    trouble('a shortcut came that is not ours', { user: shortcut.user.id });
+  });
   app.shortcut<MessageShortcut>({ callback_id: stripShortcut, type: 'message_action' }, async (args) => {
     const { ack, shortcut, respond } = args;
     await timed(() => ack());
@@ -20,6 +24,7 @@ export function takeShortcuts(app: App, { bot, timed, goOn, trouble }: Taken): v
     const caller: Caller = {
       wardId,
       user: shortcut.user.id,
+      inChannel: shortcut.channel.id,
       triggerId: shortcut.trigger_id,
       once: `s.${shortcut.user.id}.${shortcut.action_ts}`,
       say: privately(bot, () => wardId, shortcut.user.id, respond, shortcut.channel.id),

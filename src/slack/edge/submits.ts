@@ -1,16 +1,17 @@
 import type { App, ViewOutput, ViewSubmitAction } from '@slack/bolt';
+import { notAllowed, otherTeam } from '../allowed.ts';
 import { asTyped } from '../as-typed.ts';
 import type { Caller } from '../bot.ts';
 import { guarded } from '../guard.ts';
 import { oldPractice, onPractiseSubmit, type PractiseAnswer } from '../listeners/practise.ts';
 import { type FormAnswer, onSubmit } from '../listeners/submit.ts';
-import { notAllowed, otherTeam } from './allowed.ts';
 import { privately } from './answers.ts';
 import { practiceCarried } from './practice-carried.ts';
 import type { Taken } from './taken.ts';
 
 /** Forms that are sent. */
-export function takeSubmits(app: App, { bot, goOn, trouble, acked }: Taken): void {
+export function takeSubmits(app: App, { bot, timed, goOn, trouble, acked }: Taken): void {
+  app.view({ callback_id: /.*/, type: 'view_closed' }, ({ ack }) => timed(() => ack()));
   app.view<ViewSubmitAction>({ callback_id: /.*/, type: 'view_submission' }, async ({ ack, body, view }) => {
     const practice = practiceCarried(view, body.user.id);
     const meta = practice?.wardId ?? wardOfView(view.private_metadata);

@@ -8,6 +8,7 @@ import { valuesFromWords } from '../../app/words/verb-words.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { type ActionValue, actionValue } from '../action-value.ts';
+import { noPart } from '../allowed.ts';
 import { helpMessage } from '../answers/help.ts';
 import { notLookedWords, outcomeWords } from '../answers/outcome-words.ts';
 import { withTakeBack } from '../answers/take-back.ts';
@@ -59,6 +60,9 @@ export async function onCommand(bot: Bot, caller: Caller, { text, channelName }:
       `I am not in this channel, so I could not remind anybody here. Type /invite @${own} in the ward’s channel, then ${bot.command} again. Nothing was recorded.`,
     );
   }
+  // Help is for everybody; what reads or writes the ward is for those who have a part in it, as with every button.
+  const refusal = toWard || command.is === 'unknown' ? await noPart(bot, caller) : null;
+  if (refusal !== null) return caller.say(command.is === 'unknown' ? escaped(command.message) : refusal);
   switch (command.is) {
     case 'menu':
       return showMenu(bot, caller);

@@ -211,7 +211,7 @@ async function stageOf(bot: Bot, caller: Caller, carried: PractiseMeta): Promise
       deps: practice.deps,
       names: inventedNames(bot.names),
       // Whoever is named, no real channel is asked for them.
-      membership: { isIn: async () => true },
+      membership: { isIn: async () => true, seenIn: () => undefined },
       // All that a listener may do to the platform here; anything else is a mistake and fails.
       audits: { of: async (_ward, period) => ({ audit: wardAudit(noLogs, policy, period), ...noPictures }) },
       client: { views: { open: keep, push: keep, update: keep } } as unknown as WebClient,

@@ -1,0 +1,225 @@
+import { type ChildProcess, spawn } from 'node:child_process';
+import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { createServer } from 'node:net';
+import os from 'node:os';
+import path from 'node:path';
+import { Redis } from 'ioredis';
+import { findRedisServer } from '../../src/redis/redis-server-program.ts';
+
+/** Several real servers on loopback ports, of which one may be killed or held still. */
+export interface RedisFleet {
+  /** What REDIS_URL would say. */
+  url: string;
+  /** The port of the server that takes writes to `key` now, as the others see it. */
+  masterOf(key: string): Promise<number>;
+  /** A plain connection to one server. */
+  server(port: number): Redis;
+  kill(port: number): Promise<void>;
+  /** Holds a server still, as a hung machine or a cut cable would; sockets stay open. */
+  pause(port: number): void;
+  resume(port: number): void;
+  ports: number[];
+  stop(): Promise<void>;
+}
+
+/** How long a server is silent before the others take it for dead, ms. */
+const silentMs = 1_000;
+
+const running = new Set<ChildProcess>();
+process.once('exit', () => {
+  for (const child of running) child.kill('SIGKILL');
+});
+
+const kept = ['appendonly yes', 'appendfsync always', 'maxmemory-policy noeviction', 'hz 100'];
+
+/** One master with two replicas, watched by three sentinels. */
+export async function startSentinels(): Promise<RedisFleet> {
+  const fleet = makeFleet();
+  const [masterPort, ...replicaPorts] = (await freePorts(3)) as [number, number, number];
+  await fleet.start(masterPort, kept);
+  for (const port of replicaPorts) await fleet.start(port, [...kept, `replicaof 127.0.0.1 ${masterPort}`]);
+  for (const port of replicaPorts)
+    await until('a replica to be in step', async () =>
+      (await fleet.server(port).info('replication')).includes('master_link_status:up'),
+    );
+  const sentinelPorts = await freePorts(3);
+  for (const port of sentinelPorts)
+    await fleet.start(
+      port,
+      [
+        `sentinel monitor ward 127.0.0.1 ${masterPort} 2`,
+        `sentinel down-after-milliseconds ward ${silentMs}`,
+        'sentinel failover-timeout ward 5000',
+        'sentinel parallel-syncs ward 2',
+      ],
+      ['--sentinel'],
+    );
+  const asked = fleet.server(sentinelPorts[0] ?? 0);
+  await until('the sentinels to know each other and the replicas', async () => {
+    const master = fields(await asked.call('SENTINEL', 'MASTER', 'ward'));
+    return master['num-other-sentinels'] === '2' && master['num-slaves'] === '2';
+  });
+  return {
+    ...fleet,
+    url: `redis+sentinel://${sentinelPorts.map((port) => `127.0.0.1:${port}`).join(',')}/ward`,
+    ports: [masterPort, ...replicaPorts],
+    masterOf: async () =>
+      Number(((await asked.call('SENTINEL', 'GET-MASTER-ADDR-BY-NAME', 'ward')) as string[])[1]),
+  };
+}
+
+/** Three masters with a replica each. */
+export async function startCluster(): Promise<RedisFleet> {
+  const fleet = makeFleet();
+  const ports = await freePorts(12);
+  const servers = ports.slice(0, 6);
+  for (const [index, port] of servers.entries())
+    await fleet.start(port, [
+      ...kept,
+      'cluster-enabled yes',
+      `cluster-node-timeout ${silentMs}`,
+      `cluster-port ${ports[index + 6]}`,
+      'cluster-announce-ip 127.0.0.1',
+    ]);
+  const clients = servers.map((port) => fleet.server(port));
+  const ids = await Promise.all(clients.map(async (client) => String(await client.call('CLUSTER', 'MYID'))));
+  for (const [index, client] of clients.slice(0, 3).entries()) {
+    const [from, to] = [Math.ceil((index * 16_384) / 3), Math.ceil(((index + 1) * 16_384) / 3) - 1];
+    await client.call('CLUSTER', 'ADDSLOTSRANGE', String(from), String(to));
+    await client.call('CLUSTER', 'SET-CONFIG-EPOCH', String(index + 1));
+  }
+  for (const [index, port] of servers.entries())
+    if (index > 0)
+      await clients[0]?.call('CLUSTER', 'MEET', '127.0.0.1', String(port), String(ports[index + 6]));
+  const everyoneSays = (words: string) =>
+    until(`all to say ${words}`, async () => {
+      const infos = await Promise.all(
+        clients.map(async (client) => String(await client.call('CLUSTER', 'INFO'))),
+      );
+      return infos.every((info) => info.includes(words));
+    });
+  await everyoneSays('cluster_known_nodes:6');
+  for (const [index, client] of clients.slice(3).entries())
+    await until('a replica to take its master', () =>
+      client.call('CLUSTER', 'REPLICATE', ids[index] ?? '').then(
+        () => true,
+        () => false,
+      ),
+    );
+  await everyoneSays('cluster_state:ok');
+  for (const client of clients.slice(3))
+    await until('a replica to be in step', async () =>
+      (await client.info('replication')).includes('master_link_status:up'),
+    );
+  return {
+    ...fleet,
+    url: `redis+cluster://${servers.map((port) => `127.0.0.1:${port}`).join(',')}`,
+    ports: servers,
+    async masterOf(key) {
+      for (const port of servers) {
+        const slots = await fleet
+          .server(port)
+          .call('CLUSTER', 'SLOTS')
+          .catch(() => null);
+        const slot = Number(
+          await fleet
+            .server(port)
+            .call('CLUSTER', 'KEYSLOT', key)
+            .catch(() => -1),
+        );
+        for (const [from, to, [, master]] of (slots ?? []) as [number, number, [string, number]][])
+          if (slot >= from && slot <= to) return master;
+      }
+      throw new Error(`no server of the cluster knows who has ${key}`);
+    },
+  };
+}
+
+function makeFleet() {
+  const program = findRedisServer();
+  const folder = mkdtempSync(path.join(os.tmpdir(), 'dicrotic-fleet-'));
+  const children = new Map<number, ChildProcess>();
+  const clients = new Map<number, Redis>();
+  const server = (port: number) => {
+    const known = clients.get(port);
+    if (known) return known;
+    const client = new Redis({
+      host: '127.0.0.1',
+      port,
+      retryStrategy: () => 20,
+      enableReadyCheck: false,
+      // A server that is held still or gone answers nothing: whoever asks goes on.
+      commandTimeout: 500,
+      maxRetriesPerRequest: 0,
+    });
+    client.on('error', () => {});
+    clients.set(port, client);
+    return client;
+  };
+  return {
+    server,
+    async start(port: number, lines: readonly string[], extra: readonly string[] = []) {
+      const own = path.join(folder, String(port));
+      mkdirSync(own);
+      const conf = path.join(own, 'redis.conf');
+      writeFileSync(
+        conf,
+        [`port ${port}`, 'bind 127.0.0.1', `dir ${own}`, 'save ""', ...lines, ''].join('\n'),
+      );
+      const child = spawn(program, [conf, ...extra], { stdio: 'ignore' });
+      running.add(child);
+      children.set(port, child);
+      await until(`the server on ${port}`, () =>
+        server(port)
+          .ping()
+          .then(
+            () => true,
+            () => false,
+          ),
+      );
+    },
+    kill: (port: number) => end(children.get(port)),
+    pause: (port: number) => void children.get(port)?.kill('SIGSTOP'),
+    resume: (port: number) => void children.get(port)?.kill('SIGCONT'),
+    async stop() {
+      for (const client of clients.values()) client.disconnect();
+      for (const child of children.values()) await end(child);
+      rmSync(folder, { recursive: true, force: true });
+    },
+  };
+}
+
+async function end(child: ChildProcess | undefined): Promise<void> {
+  if (!child) return;
+  running.delete(child);
+  if (child.exitCode !== null || child.signalCode !== null) return;
+  const gone = new Promise<void>((resolve) => child.once('exit', () => resolve()));
+  child.kill('SIGKILL');
+  await gone;
+}
+
+/** Asks again and again; throws after 20 s. */
+export async function until(what: string, ask: () => Promise<boolean>): Promise<void> {
+  const giveUpAt = Date.now() + 20_000;
+  while (!(await ask())) {
+    if (Date.now() > giveUpAt) throw new Error(`waited 20 s for ${what}`);
+    await new Promise((resolve) => setTimeout(resolve, 50));
+  }
+}
+
+function fields(reply: unknown): Record<string, string> {
+  const list = reply as string[];
+  return Object.fromEntries(list.flatMap((name, at) => (at % 2 === 0 ? [[name, list[at + 1] ?? '']] : [])));
+}
+
+async function freePorts(count: number): Promise<number[]> {
+  const servers = Array.from({ length: count }, () => createServer());
+  const ports: number[] = [];
+  for (const server of servers) {
+    await new Promise<void>((resolve) => server.listen(0, '127.0.0.1', resolve));
+    const address = server.address();
+    if (typeof address === 'object' && address !== null) ports.push(address.port);
+  }
+  for (const server of servers) await new Promise<void>((resolve) => server.close(() => resolve()));
+  return ports;
+}
