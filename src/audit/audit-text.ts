@@ -368,7 +368,7 @@ export function practiceWords(
 ): string {
   const days = Math.floor((period.toMs - lastAttemptAt) / (24 * hourMs));
   const day = DateTime.fromMillis(lastAttemptAt, { zone, locale: 'en' }).toFormat('d LLL yyyy');
-  const when = `Last try told: ${day}${days > 0 ? `, ${counted(days, 'day')} before the end of this time` : ''}.`;
+  const when = `Last attempt recorded: ${day}${days > 0 ? `, ${counted(days, 'day')} before the end of this time` : ''}.`;
   return lapsed
     ? `${when} By this ward’s ${lapsedAfterDays} days practice has lapsed: practise before the next one, or place it with somebody beside you.`
     : when;

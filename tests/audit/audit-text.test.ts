@@ -343,12 +343,12 @@ describe('the personal part', () => {
 
   it('says how one person’s tries went and that of nobody else', () => {
     expect(personSentences(audit, 'ada', wardZone)).toEqual([
-      '8 tries told, 0 failed: the curve’s latest crossing, at try 8, says acceptable.',
+      '8 attempts recorded, 0 failed: the curve’s latest crossing, at try 8, says acceptable.',
       'First tries in this time that succeeded: 8 of 8, 100.0 % (67.6 to 100.0 %); too few to mean anything.',
-      'Last try told: 1 Sep 2026, 29 days before the end of this time.',
+      'Last attempt recorded: 1 Sep 2026, 29 days before the end of this time.',
     ]);
     expect(personSentences(audit, 'bea', wardZone)[0]).toMatch(
-      /^8 tries told, 6 failed: .* more failed than is acceptable/,
+      /^8 attempts recorded, 6 failed: .* more failed than is acceptable/,
     );
   });
 
@@ -360,7 +360,7 @@ describe('the personal part', () => {
 
   it('says of a few tries that nothing is decided', () => {
     expect(curveWords(ward([by('ada', 1)]).curves[0]!)).toBe(
-      '1 try told, 0 failed: the curve has crossed neither limit; too few to mean anything yet.',
+      '1 attempt recorded, 0 failed: the curve has crossed neither limit; too few to mean anything yet.',
     );
   });
 
@@ -373,7 +373,7 @@ describe('the personal part', () => {
   it('says when practice has lapsed, by the ward’s own days', () => {
     const later = { ...audit, practice: [{ by: 'ada', lastAttemptAt: placedAt, lapsed: true }] };
     expect(personSentences(later, 'ada', wardZone).at(-1)).toBe(
-      'Last try told: 1 Sep 2026, 29 days before the end of this time. By this ward’s 90 days practice has lapsed: practise before the next one, or place it with somebody beside you.',
+      'Last attempt recorded: 1 Sep 2026, 29 days before the end of this time. By this ward’s 90 days practice has lapsed: practise before the next one, or place it with somebody beside you.',
     );
   });
 });

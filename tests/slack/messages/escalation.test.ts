@@ -236,7 +236,7 @@ describe('a line fault that was left', () => {
       'resolved since',
       (log) =>
         log.add('faultOpened', '22:10', { sign: 'flat' }).add('faultClosed', '22:20', { resolved: true }),
-      /Line fault: resolved 22:20, told by Nina Vale\./,
+      /Line fault: resolved 22:20, recorded by Nina Vale\./,
     ],
     [
       'left anew',
