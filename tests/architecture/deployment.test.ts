@@ -107,6 +107,7 @@ describe('docs/deploy/manifest.yaml', () => {
       [/conversations\.members/, ['channels:read', 'groups:read']],
       [/conversations\.history/, ['channels:history', 'groups:history', 'im:history']],
       [/users\.info/, ['users:read']],
+      [/event\('app_mention'/, ['app_mentions:read']],
       [/files\.info/, ['files:read']],
       [/completeUploadExternal/, ['files:write']],
     ];

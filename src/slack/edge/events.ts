@@ -1,5 +1,6 @@
 import type { App } from '@slack/bolt';
 import { wardIdOf } from '../ward-id.ts';
+import { takeMessages } from './messages.ts';
 import type { Taken } from './taken.ts';
 
 /** What may mean that a channel can be posted in no more, or again; what is so is asked of the platform then. */
@@ -17,10 +18,19 @@ const ofAMember = ['member_joined_channel', 'member_left_channel'] as const;
 const ofTheApp = ['app_uninstalled', 'tokens_revoked'] as const;
 
 /** Every event that is listened to; an app's manifest subscribes to these (docs/deploy/manifest.yaml). */
-export const eventsHeard = ['app_home_opened', ...ofAChannel, ...ofAMember, ...ofTheApp] as const;
+export const eventsHeard = [
+  'app_home_opened',
+  'message.im',
+  'app_mention',
+  ...ofAChannel,
+  ...ofAMember,
+  ...ofTheApp,
+] as const;
 
 /** What the platform tells by itself. */
-export function takeEvents(app: App, { bot, goOn, trouble }: Taken): void {
+export function takeEvents(app: App, taken: Taken): void {
+  const { bot, goOn, trouble } = taken;
+  takeMessages(app, taken);
   app.event('app_home_opened', async ({ event, body }) => {
     if (event.tab !== 'home' || body.team_id !== bot.team) return;
     const { user } = event;
