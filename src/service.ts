@@ -42,6 +42,8 @@ import type { HandoverFiles } from './slack/handover-files.ts';
 import { homes } from './slack/homes.ts';
 import { slackMembership } from './slack/membership.ts';
 import { personalReportPages, wardReportPages } from './slack/messages/audit-report.ts';
+import { platformClock } from './slack/platform-clock.ts';
+import { heldBack } from './slack/rate-hold.ts';
 import { slackPictures } from './slack/share-file.ts';
 import { slackLastWord } from './slack/slack-last-word.ts';
 import { slackMessenger } from './slack/slack-messenger.ts';
@@ -130,7 +132,12 @@ export async function startService(parts: ServiceParts): Promise<Service> {
   const chatRecord = aheadOf(pace, record);
   keepTogether(record, chatRecord);
   const logger = libraryLog(log, 'slack');
-  const client = new WebClient(slack.botToken, { ...webClientOptions(slack.apiUrl), logger });
+  const theirs = platformClock(realNow);
+  const client = new WebClient(slack.botToken, {
+    ...webClientOptions(slack.apiUrl),
+    fetch: theirs.fetch,
+    logger,
+  });
   const beside = new Set<Promise<void>>();
   const goOn = (work: Promise<void>) => {
     beside.add(work);
@@ -154,14 +161,18 @@ export async function startService(parts: ServiceParts): Promise<Service> {
       realNow,
       trouble: (...told) => watch.trouble(...told),
     });
-  const messenger = slackMessenger(client, {
-    names,
-    audits,
-    sharePicture: slackPictures(client),
-    handoverFiles:
-      parts.handoverFiles === undefined ? { picture: shiftPicture, paper: makePaper } : parts.handoverFiles,
-    command: parts.command,
-  });
+  const messenger = heldBack(
+    slackMessenger(client, {
+      platformBehindMs: () => theirs.behindMs(),
+      names,
+      audits,
+      sharePicture: slackPictures(client),
+      handoverFiles:
+        parts.handoverFiles === undefined ? { picture: shiftPicture, paper: makePaper } : parts.handoverFiles,
+      command: parts.command,
+    }),
+    realNow,
+  );
   const heartbeat = redisHeartbeat(redis);
   const chatSign = redisChatSign(redis);
   let pulse: ChatPulse | null = null;
@@ -252,6 +263,8 @@ export async function startService(parts: ServiceParts): Promise<Service> {
     ]);
   };
 
+  // The first answer tells the platform's time; a chat asks who it is anyway.
+  if (!roles.has('chat')) void client.auth.test().catch(() => undefined);
   const workers = roles.has('jobs') ? await parts.startWorkers(cases) : null;
   let edge: BoltEdge | null = null;
   if (roles.has('chat')) {

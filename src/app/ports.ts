@@ -207,6 +207,8 @@ export interface Messenger {
     sent: { place: string; id: string },
     composed: Composed,
   ): Promise<Delivery>;
+  /** How long the platform wants to hear of no such call, ms; 0 where it may be called. `stands`: the post is to be updated. */
+  heldMs?(post: Post, stands: boolean): number;
   /** Adds to a post just sent what is good to have and not needed: pictures. Best effort, once; absent where there are none. */
   addPictures?(wardId: string, post: Post, sent: { place: string; id: string }): Promise<void>;
   /** Looks for a post that may have been sent since `sinceMs` (ward ms) by its key; for a file by its name, which `view` says. */

@@ -91,6 +91,7 @@ export function slackMessenger(
     sharePicture,
     handoverFiles,
     command,
+    platformBehindMs = () => 0,
   }: {
     names: Names;
     audits: Audits;
@@ -98,6 +99,8 @@ export function slackMessenger(
     /** Null: a handover brings no files with it. */
     handoverFiles: HandoverFiles | null;
     command: string;
+    /** How far the platform's clock is behind ours, ms: what was sent may stand under an earlier time than ours. */
+    platformBehindMs?: () => number;
   },
 ): Messenger {
   const body = (composed: Composed) => composed.message as MessageBody;
@@ -186,7 +189,7 @@ export function slackMessenger(
       do {
         const asked = {
           channel,
-          oldest: (sinceMs / 1000).toFixed(6),
+          oldest: ((sinceMs - platformBehindMs()) / 1000).toFixed(6),
           include_all_metadata: true,
           limit: 200,
           ...(cursor ? { cursor } : {}),
