@@ -4,7 +4,7 @@ import { type Clock, type HurriedClock, hurriedClock, machineClock } from './app
 import type { Watch } from './app/ports.ts';
 import { type Config, readConfig } from './config.ts';
 import { wakeUpCanary } from './observe/canary.ts';
-import { type HealthHandler, healthRoutes, type ReadinessCheck } from './observe/health-routes.ts';
+import { type HealthHandler, healthRoutes, passing, type ReadinessCheck } from './observe/health-routes.ts';
 import { startHealthServer } from './observe/health-server.ts';
 import { createLog, type Log } from './observe/log.ts';
 import { createMetrics, type Metrics } from './observe/metrics.ts';
@@ -197,6 +197,7 @@ async function start(config: Config, host: Host, startWorkers: StartWorkers, sto
     ...service.checks,
     ...(config.roles.has('jobs') ? { wakeUps: canary.check } : {}),
   };
+  metrics.askReadiness(() => passing(checks));
   health.handler = healthRoutes({ checks, registry: metrics.registry });
   if (config.health) {
     const server = await startHealthServer({ handler: routes, ...config.health });

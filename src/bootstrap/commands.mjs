@@ -57,6 +57,11 @@ export const commands = {
     program: ['src/restore/main.ts'],
     stopsWithParent: true,
   },
+  erase: {
+    needs: { redis: true, chromium: false, development: false },
+    program: ['src/restore/erase.ts'],
+    stopsWithParent: true,
+  },
   bench: {
     needs: { redis: true, chromium: false, development: true },
     program: ['tests/bench/main.ts'],

@@ -57,6 +57,15 @@ export async function readiness(
   };
 }
 
+/** Which checks pass, by name. */
+export async function passing(
+  checks: Readonly<Record<string, ReadinessCheck>>,
+  patienceMs = defaultCheckPatienceMs,
+): Promise<Record<string, boolean>> {
+  const { checks: verdicts } = await readiness(checks, patienceMs);
+  return Object.fromEntries(Object.entries(verdicts).map(([name, verdict]) => [name, verdict === 'ok']));
+}
+
 function answer(
   request: IncomingMessage,
   response: ServerResponse,

@@ -11,6 +11,8 @@ export interface Metrics {
   sweepRepairs: Counter;
   /** Where the number of waiting messages is asked for at each look; until it is given the metric stays at 0. */
   askOutboxDepth: (ask: () => Promise<number>) => void;
+  /** Where each check of /readyz is asked at each look, by name; until it is given the metric has no value. */
+  askReadiness: (ask: () => Promise<Readonly<Record<string, boolean>>>) => void;
   posts: Counter<'outcome'>;
   ackSeconds: Histogram;
   redisUp: Gauge;
@@ -29,6 +31,17 @@ export function createMetrics({ withProcessMetrics }: { withProcessMetrics: bool
     registers,
     async collect() {
       this.set(await waiting());
+    },
+  });
+  let checks = async (): Promise<Readonly<Record<string, boolean>>> => ({});
+  new Gauge({
+    name: 'dicrotic_ready',
+    help: '1 while a check of /readyz passes, else 0.',
+    labelNames: ['check'],
+    registers,
+    async collect() {
+      this.reset();
+      for (const [check, passes] of Object.entries(await checks())) this.set({ check }, passes ? 1 : 0);
     },
   });
   return {
@@ -69,6 +82,9 @@ export function createMetrics({ withProcessMetrics }: { withProcessMetrics: bool
     }),
     askOutboxDepth(ask) {
       waiting = ask;
+    },
+    askReadiness(ask) {
+      checks = ask;
     },
     posts: new Counter({
       name: 'dicrotic_posts_total',

@@ -226,6 +226,7 @@ describe('what a folder may not reach for', () => {
     'src/strip/main.ts',
     'src/export/main.ts',
     'src/restore/main.ts',
+    'src/restore/erase.ts',
   ])('lets %s read the environment', (file) => {
     expect(lint({ [file]: "export const port = process.env['PORT'];\n" })).not.toContain(
       'node(no-process-env)',

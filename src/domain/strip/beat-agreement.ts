@@ -2,8 +2,10 @@ import { selfLikeness } from './beat-hypotheses.ts';
 import { correlation } from './correlation.ts';
 import { type ExtraWaves, weighedExtra } from './extra-waves.ts';
 import type { Beat, FoundBeats, LeftOut } from './find-beats.ts';
+import { hidesSecond } from './second-strokes.ts';
 import { boxSmoothed, mean, quantile, standardDeviation, thinned } from './smoothing.ts';
 import { slopeSkewness } from './trace-faults.ts';
+import { runsOf, turnsOfIntervals, turnsOfPulses } from './turns-taken.ts';
 
 /** How far the beats bear each other out. */
 export interface BeatAgreement {
@@ -25,6 +27,14 @@ export interface BeatAgreement {
   soonTrough: number | null;
   /** Whether waves within the beats could be beats that were not counted. */
   hidesBeats: boolean;
+  /** The short ones of intervals that take turns; null where they do not. */
+  turns: { shortS: number } | null;
+  /** Small beats by the tall ones, where they take turns; 1 where they do not. */
+  smallToTall: number;
+  /** Whether the pauses hold a wave where a beat could have come early; other beats have none there. */
+  pausesHideBeats: boolean;
+  /** Whether the beats look as if each hid a second stroke. */
+  hidesSecond: boolean;
   /** By how much means and medians of systolic or diastolic differ: beats of another kind are among them, mmHg. */
   lopsidedMmHg: number;
 }
@@ -76,6 +86,52 @@ function hidesBeats(pressures: Float64Array, beats: readonly Beat[], samplesPerS
   return weighedExtra(waves) !== 'no beats';
 }
 
+/** Beats so many usual ones long are pauses; a wave of this share of the pulse, in this part of a usual beat, is looked for in them. */
+const inPause = { from: 1.5, to: 2.6, wave: 0.15, after: 0.45, before: 0.95, least: 4, slowS: 1 } as const;
+
+/** Whether a pause is unlike the other beats where an early beat would be: a weak one makes a wave and no beat of its own. */
+function pausesHideBeats(pressures: Float64Array, beats: readonly Beat[], samplesPerS: number): boolean {
+  const usual = quantile(
+    beats.map(({ footAt, endsAt }) => endsAt - footAt),
+    0.5,
+  );
+  const length = Math.round(inPause.before * usual);
+  const smooth = boxSmoothed(pressures, Math.min(0.04, 0.08 * (usual / samplesPerS)) * samplesPerS);
+  const courseOf = ({ footAt, dapMmHg, sapMmHg }: Beat) =>
+    smooth.subarray(footAt, footAt + length).map((p) => (p - dapMmHg) / Math.max(1, sapMmHg - dapMmHg));
+  const long = ({ footAt, endsAt }: Beat) => endsAt - footAt > inPause.from * usual;
+  const pauses = beats.filter((beat) => long(beat) && beat.endsAt - beat.footAt < inPause.to * usual);
+  const others = beats.filter((beat) => !long(beat) && beat.endsAt - beat.footAt >= length);
+  if (pauses.length === 0 || others.length < inPause.least) return false;
+  const usualCourse = new Float64Array(length);
+  for (const other of others)
+    for (const [i, p] of courseOf(other).entries())
+      usualCourse[i] = (usualCourse[i] ?? 0) + p / others.length;
+  const waves = pauses.map((beat) => {
+    const course = courseOf(beat);
+    let [low, most] = [Number.POSITIVE_INFINITY, 0];
+    for (let i = Math.round(inPause.after * usual); i < course.length; i += 1) {
+      const over = (course[i] ?? 0) - (usualCourse[i] ?? 0);
+      low = Math.min(low, over);
+      most = Math.max(most, over - low);
+    }
+    // Later than that nothing of a slow beat moves any more.
+    return usual < inPause.slowS * samplesPerS ? most : Math.max(most, laterRise(smooth, beat, length));
+  });
+  return quantile(waves, 0.5) > inPause.wave;
+}
+
+/** The largest rise within a beat from so many samples on, up to where the next upstroke begins, as a share of its pulse. */
+function laterRise(smooth: Float64Array, { footAt, endsAt, sapMmHg, dapMmHg }: Beat, from: number): number {
+  let [low, most] = [Number.POSITIVE_INFINITY, 0];
+  for (let i = footAt + from; i < endsAt - 0.1 * from; i += 1) {
+    const p = smooth[i] ?? 0;
+    low = Math.min(low, p);
+    most = Math.max(most, p - low);
+  }
+  return most / Math.max(1, sapMmHg - dapMmHg);
+}
+
 /** Mean and median are further apart where a few beats are unlike the others. */
 function lopsided(values: readonly number[]): number {
   return Math.abs(mean(values) - quantile(values, 0.5));
@@ -105,6 +161,35 @@ function harmonicPower(beat: Float64Array, n: number): number {
   return re * re + im * im;
 }
 
+/** Every second beat, and those between them, counted anew after each gap; all as one kind where they do not take turns. */
+function kindsOf(beats: readonly Beat[], takeTurns: boolean): number[] {
+  let kind = 0;
+  return beats.map((beat, i) => {
+    const before = beats[i - 1];
+    const isNext = before !== undefined && Math.abs(beat.footAt - before.endsAt) <= 1;
+    // After a gap the taller kind is the one that is as tall.
+    if (takeTurns) kind = isNext ? 1 - kind : kindAfterGap(beats, i);
+    return kind;
+  });
+}
+
+/** The first beat after a gap: 0 if it is taller than the one after it. */
+function kindAfterGap(beats: readonly Beat[], i: number): number {
+  const [own, next] = [beats[i], beats[i + 1]];
+  if (!own || !next) return 0;
+  return own.sapMmHg - own.dapMmHg >= next.sapMmHg - next.dapMmHg ? 0 : 1;
+}
+
+/** How alike each course is to the mean of its kind. */
+function likenessOf(parts: readonly Float64Array[], kinds: readonly number[], length: number): number[] {
+  const templates = [0, 1].map(() => new Float64Array(length));
+  for (const [n, part] of parts.entries()) {
+    const template = templates[kinds[n] ?? 0];
+    if (template) for (let i = 0; i < length; i += 1) template[i] = (template[i] ?? 0) + (part[i] ?? 0);
+  }
+  return parts.map((part, n) => correlation(part, templates[kinds[n] ?? 0] ?? part));
+}
+
 /** How far the beats agree; null of fewer than three. */
 export function beatAgreement(
   pressures: Float64Array,
@@ -117,18 +202,28 @@ export function beatAgreement(
   const lengths = beats.map(({ footAt, endsAt }) => endsAt - footAt);
   const length = Math.max(4, Math.round(0.85 * quantile(lengths, 0.15)));
   const before = Math.round(0.15 * length);
-  const parts = beats
-    .map((beat) => ({ ...beat, from: Math.max(0, Math.round(beat.halfUpAt) - before) }))
-    .filter(({ from }) => from + length <= pressures.length)
-    .map(({ from, sapMmHg, dapMmHg }) => {
-      const part = pressures.subarray(from, from + length);
-      // Small and tall beats count the same.
-      return part.map((p) => (p - dapMmHg) / Math.max(1, sapMmHg - dapMmHg));
-    });
-  const template = new Float64Array(length);
-  for (const part of parts)
-    for (let i = 0; i < length; i += 1) template[i] = (template[i] ?? 0) + (part[i] ?? 0);
-  const likeness = parts.map((part) => correlation(part, template));
+  const runs = runsOf(beats, 4);
+  const [pulseTurns, lengthTurns] = [turnsOfPulses(runs), turnsOfIntervals(runs)];
+  const takeTurns =
+    lengthTurns.share > 0.85 && lengthTurns.low < 0.85 * lengthTurns.high && beats.length >= 8;
+  const kinds = kindsOf(beats, takeTurns);
+  const placed = beats
+    .map((beat, n) => ({
+      ...beat,
+      kind: kinds[n] ?? 0,
+      from: Math.max(0, Math.round(beat.halfUpAt) - before),
+    }))
+    .filter(({ from }) => from + length <= pressures.length);
+  const parts = placed.map(({ from, sapMmHg, dapMmHg }) => {
+    const part = pressures.subarray(from, from + length);
+    // Small and tall beats count the same.
+    return part.map((p) => (p - dapMmHg) / Math.max(1, sapMmHg - dapMmHg));
+  });
+  const likeness = likenessOf(
+    parts,
+    placed.map(({ kind }) => kind),
+    length,
+  );
   const apart = mean(intervalsS);
   // 100 values a second are enough to compare.
   const every = Math.max(1, Math.floor(samplesPerS / 100));
@@ -140,7 +235,11 @@ export function beatAgreement(
   const whole = usual ? pressures.slice(usual.footAt, usual.endsAt) : new Float64Array(0);
   const powers = [1, 2, 3].map((n) => harmonicPower(whole, n));
   return {
+    turns: takeTurns ? { shortS: lengthTurns.low / samplesPerS } : null,
+    smallToTall: pulseTurns.share > 0.7 ? pulseTurns.low / pulseTurns.high : 1,
     soonTrough: soonTroughOf(beats, samplesPerS, apart),
+    hidesSecond: hidesSecond(pressures, samplesPerS, beats),
+    pausesHideBeats: pausesHideBeats(pressures, beats, samplesPerS),
     hidesBeats: hidesBeats(pressures, beats, samplesPerS),
     lopsidedMmHg: Math.max(
       lopsided(beats.map(({ sapMmHg }) => sapMmHg)),

@@ -1,12 +1,6 @@
 import { weighedExtra } from './extra-waves.ts';
 import { boxSmoothed, mean, quantile, rangeWithin, thinned } from './smoothing.ts';
-
-/** A rise of the trace from a low to the next high, by sample numbers, with its height, mmHg. */
-export interface Upstroke {
-  lowAt: number;
-  peakAt: number;
-  rise: number;
-}
+import { type Looking, type Seen, strokesAt, type Upstroke } from './upstrokes.ts';
 
 /** Beats as they show when looked for at one length of beat. */
 export interface Hypothesis {
@@ -14,66 +8,6 @@ export interface Hypothesis {
   /** Upstrokes of each stretch, in the sample numbers of the stretch. */
   strokes: Upstroke[][];
   count: number;
-}
-
-/** Peaks and troughs in turn, each at least `least(i)` away from the one before. */
-function turns(values: Float64Array, least: (at: number) => number): { at: number; isPeak: boolean }[] {
-  const found: { at: number; isPeak: boolean }[] = [];
-  let [highAt, lowAt] = [0, 0];
-  let rising: boolean | null = null;
-  for (let i = 1; i < values.length; i += 1) {
-    const v = values[i] ?? 0;
-    if (v > (values[highAt] ?? 0)) highAt = i;
-    if (v < (values[lowAt] ?? 0)) lowAt = i;
-    const by = least(i);
-    if (rising !== false && (values[highAt] ?? 0) - v >= by) {
-      // A stretch that begins on the way down has no upstroke: that height is no peak.
-      if (rising !== null) found.push({ at: highAt, isPeak: true });
-      rising = false;
-      lowAt = i;
-    } else if (rising !== true && v - (values[lowAt] ?? 0) >= by) {
-      found.push({ at: lowAt, isPeak: false });
-      rising = true;
-      highAt = i;
-    }
-  }
-  return found;
-}
-
-/** Range of the wave around each place, in steps of half a beat: what a beat is tall there. */
-function localRange(values: Float64Array, beat: number): (at: number) => number {
-  const step = Math.max(1, Math.round(beat / 2));
-  const ranges: number[] = [];
-  const reach = Math.round(1.1 * beat);
-  for (let from = 0; from < values.length; from += step)
-    ranges.push(rangeWithin(values, from - reach, from + reach));
-  const usual = quantile(ranges, 0.6);
-  // One movement must not hide the beats around it, nor a still stretch make beats of nothing.
-  return (at) => Math.min(1.5 * usual, Math.max(0.7 * usual, ranges[Math.round(at / step)] ?? usual));
-}
-
-/** Over which share of a beat the wave is smoothed, how high a rise must be by what a beat is tall, and up to which beat, s. */
-interface Looking {
-  share: number;
-  least: number;
-  longestS: number;
-}
-
-/** Upstrokes of a stretch when beats of so many samples are looked for, on a wave smoothed over a share of a beat. */
-function upstrokesOf(pressures: Float64Array, beat: number, { share, least }: Looking): Upstroke[] {
-  const width = share * beat;
-  const smooth = boxSmoothed(boxSmoothed(pressures, width), width);
-  const level = boxSmoothed(smooth, 1.5 * beat);
-  const seen = smooth.map((p, i) => p - (level[i] ?? 0));
-  const range = localRange(seen, beat);
-  const found = turns(seen, (at) => least * range(at));
-  const strokes: Upstroke[] = [];
-  for (const [i, { at, isPeak }] of found.entries()) {
-    const before = found[i - 1];
-    if (!isPeak || !before) continue;
-    strokes.push({ lowAt: before.at, peakAt: at, rise: (smooth[at] ?? 0) - (smooth[before.at] ?? 0) });
-  }
-  return strokes;
 }
 
 function intervals(strokes: readonly Upstroke[][]): number[] {
@@ -90,9 +24,10 @@ const rangeS = { shortest: 0.17, longest: 3.6 } as const;
  */
 export function hypotheses(stretches: readonly Float64Array[], samplesPerS: number): Hypothesis[] {
   const found: Hypothesis[] = [];
+  const seen: Seen = new Map();
   for (const looking of waysToLook) {
     for (const tried of triedS.filter((s) => s <= looking.longestS)) {
-      const one = settled(stretches, samplesPerS, tried, looking);
+      const one = settled(stretches, samplesPerS, tried, looking, seen);
       if (one === null || !isTall(one, stretches, samplesPerS)) continue;
       if (!found.some(({ count }) => Math.abs(one.count - count) <= 0.03 * count)) found.push(one);
     }
@@ -113,10 +48,11 @@ function settled(
   samplesPerS: number,
   tried: number,
   looking: Looking,
+  seen: Seen,
 ): Hypothesis | null {
   let lengthS = tried;
   for (let round = 0; round < 4; round += 1) {
-    const strokes = stretches.map((one) => upstrokesOf(one, lengthS * samplesPerS, looking));
+    const strokes = strokesAt(stretches, lengthS * samplesPerS, looking, seen);
     const apart = intervals(strokes);
     if (apart.length < 2) return null;
     const longest = 2.5 * quantile(apart, 0.5);

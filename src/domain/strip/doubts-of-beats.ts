@@ -1,6 +1,7 @@
 import type { BeatAgreement } from './beat-agreement.ts';
 import type { BeatFindings } from './beat-findings.ts';
 import { type FoundBeats, readableRate } from './find-beats.ts';
+import { couldBe, fastestOpenPerMin, otherRate, rateOpen } from './open-rates.ts';
 import type { PatientFinding } from './patient-findings.ts';
 import type { RowCheck } from './row-check.ts';
 import type { TraceFault } from './trace-faults.ts';
@@ -17,6 +18,8 @@ export interface AroundBeats {
   row: RowCheck | null;
   /** The level moves and does not come back, so which one is right is not known. */
   endsOffLevel: boolean;
+  /** Whether beats at another level were left out. */
+  movesLevel: boolean;
   /** By how much the level goes up and down beside its drift and what was left out, mmHg. */
   levelRangeMmHg: number;
 }
@@ -34,11 +37,20 @@ const inverted: TraceFault = {
 };
 
 /** Beats fewer than this, or a strip shorter than this, say too little (own rules). */
-const least = { beats: 7, unevenBeats: 9, s: 4 } as const;
+const least = { beats: 5, unevenBeats: 8, s: 4 } as const;
 /** Standard error of the mean interval above which the rate is vague, as a share of it (own rule). */
-const mostVague = 0.08;
-/** A level that changes by so much a second makes the pressures doubtful; so much in all is said (own rules). */
-const drift = { mmHgPerS: 1, inAllMmHg: 12 } as const;
+const mostVague = 0.078;
+/**
+ * A level that changes by so much a second is said, and so is so much in all. By more, the pressures are no one's any more and
+ * doubtful: above what breathing makes of a few seconds (own rules).
+ */
+const drift = {
+  saidMmHgPerS: 0.9,
+  saidInAllMmHg: 12,
+  doubtMmHgPerS: 1.6,
+  doubtLeastMmHg: 12,
+  doubtInAllMmHg: 20,
+} as const;
 
 /** Whether what was found is no pulse: waves unlike each other, or at no even distance and not steep as an upstroke is. */
 function isNoPulse({ alike, alikeShare, intervalVariation, repeats, skewness }: BeatAgreement): boolean {
@@ -46,16 +58,19 @@ function isNoPulse({ alike, alikeShare, intervalVariation, repeats, skewness }: 
   return intervalVariation > 0.12 && repeats < 0.6 && (alike < 0.88 || (skewness < 0.3 && alike < 0.96));
 }
 
+/** Pulses of beats with pauses vary by less (own rule, measured on made strips). */
+const mostPulseVariation = 0.25;
+
 function beatsDisagree(
   { alike, alikeShare, intervalVariation, repeats, skewness, pulseVariation }: BeatAgreement,
   patient: readonly PatientFinding[],
 ): boolean {
   if (alike < 0.9 || alikeShare < 0.85) return true;
-  const isEven = patient.some(
-    ({ finding }) => finding === 'bigeminy' || finding === 'alternans' || finding === 'pauses',
-  );
+  // Swings that die down between strokes make groups with a pause after each; beats with pauses are as tall as each other.
+  if (patient.some(({ finding }) => finding === 'pauses') && pulseVariation > mostPulseVariation) return true;
+  const isEven = patient.some(({ finding }) => finding !== 'irregular');
   // Too uneven for a steady pulse, too even to call it irregular.
-  if (intervalVariation > 0.075 && patient.length === 0) return true;
+  if (intervalVariation > 0.085 && patient.length === 0) return true;
   if (intervalVariation > 0.09 && !isEven)
     return alike < 0.94 || (skewness < 0.5 && alike < 0.98) || pulseVariation > 0.35;
   return repeats < 0.6 && alike < 0.94;
@@ -86,26 +101,6 @@ export function doubtsOfBeats(
   return [...doubtsOfRate(beats, found, agreement, around), ...doubtsOfPressure(beats, agreement, around)];
 }
 
-/** Half the rate, where beats that follow soon begin as low as a swing of the line does; else nothing. */
-function otherRate(
-  { ratePerMin, intervalVariation }: BeatFindings,
-  { soonTrough }: BeatAgreement,
-): number | undefined {
-  return intervalVariation > 0.09 && soonTrough !== null && soonTrough < 0.45 ? ratePerMin / 2 : undefined;
-}
-
-const rateOpen = (ratePerMin: number, openPerMin: number): TraceFault => ({
-  fault: 'rate open',
-  hides: 'nothing',
-  says: `The rate could be ${Math.round(ratePerMin)} or ${Math.round(openPerMin)} beats per minute: the smaller waves can be beats, a large dicrotic wave or ringing. Count the pulse or look at the ECG.`,
-});
-
-/** A doubt where what was taken for beats comes as often as the line rings after a flush; else nothing. */
-export function doubtOfRinging(ratePerMin: number, ringsHz: readonly number[]): TraceFault | undefined {
-  const isIt = ringsHz.some((hz) => Math.abs((60 * hz) / ratePerMin - 1) < 0.12);
-  return isIt ? rateOpen(ratePerMin, ratePerMin / 2) : undefined;
-}
-
 /** Left over beyond this share, and beats that a row lacks or does not want beyond this share (measured on made strips). */
 const rowOff = { leftShare: 0.05, beats: 0.03 } as const;
 
@@ -119,6 +114,12 @@ function rowIsOff(
   return leftShare > rowOff.leftShare || off > (patient.length > 0 ? 0 : rowOff.beats * count);
 }
 
+/** Below this rate breathing can take turns with the beats, /min. */
+const breathsInTurn = 67;
+
+/** Beyond this share at another level it is not known which level is the usual one (own rule). */
+const mostOffLevel = 0.42;
+
 /** Breathing moves the level of some seconds by less (own rule). */
 const mostLevelRangeMmHg = 14;
 
@@ -126,24 +127,37 @@ function doubtsOfRate(
   beats: BeatFindings,
   found: FoundBeats,
   agreement: BeatAgreement,
-  { leftOut, patient, row, endsOffLevel, levelRangeMmHg }: AroundBeats,
+  around: AroundBeats,
 ): TraceFault[] {
+  const { leftOut, patient, row, endsOffLevel, movesLevel, levelRangeMmHg } = around;
   const faults: TraceFault[] = [];
-  const { openPerMin } = found;
+  const openPerMin = couldBe(found, beats, agreement, around);
   const isPaused = patient.some(({ finding }) => finding === 'pauses');
   const open =
     openPerMin[0] ??
-    (isPaused ? undefined : otherRate(beats, agreement)) ??
-    (agreement.hidesBeats ? beats.ratePerMin * 2 : undefined) ??
+    (isPaused ? undefined : otherRate(beats, agreement, found.intervalsS)) ??
+    (agreement.hidesBeats || agreement.hidesSecond ? beats.ratePerMin * 2 : undefined) ??
     row?.secondPerMin ??
     undefined;
-  if (open !== undefined) faults.push(rateOpen(beats.ratePerMin, open));
+  // Twice a rate that is no heart's any more is no rate.
+  if (open !== undefined && open < fastestOpenPerMin) faults.push(rateOpen(beats.ratePerMin, open));
   // Of two kinds of beats that take turns the mean lies between the two, and the median does not.
   const isLopsided = patient.length === 0 && agreement.lopsidedMmHg > Math.max(4, 0.12 * beats.pulseMmHg);
   const isOddlyLopsided = agreement.lopsidedMmHg > Math.max(5, 0.15 * beats.pulseMmHg);
   const isIrregular = patient.some(({ finding }) => finding === 'irregular');
+  const isHiding = (isPaused || isIrregular) && agreement.pausesHideBeats;
+  // Beats that nearly take turns are neither even nor alternans for sure.
+  const couldTakeTurns =
+    patient.length === 0 && agreement.smallToTall < 0.9 && beats.ratePerMin > breathsInTurn;
   const isRowOff = row !== null && rowIsOff(row, beats.count, patient);
-  if (beatsDisagree(agreement, patient) || isLopsided || isRowOff || (isIrregular && isOddlyLopsided)) {
+  if (
+    beatsDisagree(agreement, patient) ||
+    isLopsided ||
+    isRowOff ||
+    isHiding ||
+    couldTakeTurns ||
+    (isIrregular && isOddlyLopsided)
+  ) {
     faults.push({
       fault: 'beats disagree',
       hides: 'nothing',
@@ -152,9 +166,10 @@ function doubtsOfRate(
   }
   // Breathing and chance make a rhythm of a few beats.
   const wanted = beats.intervalVariation > 0.06 || patient.length > 0 ? least.unevenBeats : least.beats;
-  // One pause more or less changes the rate of a few seconds.
+  // One pause more or less changes the rate of a few seconds, one beat more or less that of beats without a pattern.
   const coveredS = (60 * beats.count) / beats.ratePerMin;
-  const isVague = coveredS < 5 && beats.intervalVariation > mostVague * Math.sqrt(beats.count);
+  const vague = beats.intervalVariation / Math.sqrt(beats.count);
+  const isVague = vague > mostVague && (coveredS < 5 || isIrregular);
   if (beats.count < wanted || isVague) {
     faults.push({
       fault: 'too few beats',
@@ -170,7 +185,11 @@ function doubtsOfRate(
     });
   }
   // Uneven beats move the level by themselves.
-  if (endsOffLevel || (patient.length === 0 && levelRangeMmHg > mostLevelRangeMmHg)) {
+  if (
+    endsOffLevel ||
+    (movesLevel && leftOut > mostOffLevel) ||
+    (patient.length === 0 && levelRangeMmHg > mostLevelRangeMmHg)
+  ) {
     faults.push({
       fault: 'level changes',
       hides: 'nothing',
@@ -183,7 +202,7 @@ function doubtsOfRate(
 /** Says that the level moves over the strip; null where it hardly does. */
 export function driftWords(driftMmHgPerS: number, lengthS: number): string | null {
   const by = Math.abs(driftMmHgPerS * lengthS);
-  if (by < drift.inAllMmHg && Math.abs(driftMmHgPerS) < 0.9 * drift.mmHgPerS) return null;
+  if (by < drift.saidInAllMmHg && Math.abs(driftMmHgPerS) < drift.saidMmHgPerS) return null;
   return `The pressure ${driftMmHgPerS > 0 ? 'rises' : 'falls'} by ${Math.round(by)} mmHg over the strip (${Math.abs(driftMmHgPerS).toFixed(1)} mmHg/s), so the pressures are averages. Look at the animal first; then at the transducer’s height, the zero and the joints.`;
 }
 
@@ -194,11 +213,11 @@ function doubtsOfPressure(
 ): TraceFault[] {
   const faults: TraceFault[] = [];
   const says = driftWords(driftMmHgPerS, lengthS);
-  if (
-    says !== null &&
-    Math.abs(driftMmHgPerS) >= 0.9 * drift.mmHgPerS &&
-    Math.abs(driftMmHgPerS * lengthS) >= 9
-  ) {
+  const isMuch =
+    Math.abs(driftMmHgPerS * lengthS) >= drift.doubtInAllMmHg ||
+    (Math.abs(driftMmHgPerS) >= drift.doubtMmHgPerS &&
+      Math.abs(driftMmHgPerS * lengthS) >= drift.doubtLeastMmHg);
+  if (says !== null && isMuch && Math.abs(driftMmHgPerS) >= drift.saidMmHgPerS) {
     faults.push({ fault: 'drifts', hides: 'nothing', says });
   }
   if (overtones < 0.01 && Math.abs(skewness) < 0.08) {
@@ -215,7 +234,7 @@ function doubtsOfPressure(
       says: `The pulse is only ${Math.round(beats.pulseMmHg)} mmHg tall. Look at the animal first: feel a pulse; then look for a kink, a clot or a closed tap.`,
     });
   }
-  if (noiseMmHg > Math.min(0.12 * beats.pulseMmHg, 5)) {
+  if (noiseMmHg > Math.min(0.105 * beats.pulseMmHg, 8)) {
     faults.push({
       fault: 'too noisy',
       hides: 'nothing',

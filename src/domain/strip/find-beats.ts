@@ -1,5 +1,6 @@
-import { chosenHypothesis, type Upstroke } from './beat-hypotheses.ts';
+import { chosenHypothesis } from './beat-hypotheses.ts';
 import { boxSmoothed, mean, noiseOf, parabolaSmoothed } from './smoothing.ts';
+import type { Upstroke } from './upstrokes.ts';
 
 /** One beat, by sample numbers from the start of the strip. */
 export interface Beat {
@@ -35,8 +36,8 @@ export interface LeftOut {
   to: number;
 }
 
-/** Heart rates that are told, /min (dogs and cats; common practice, no source). */
-export const readableRate = { lowestPerMin: 18, highestPerMin: 335 } as const;
+/** Heart rates that are told, /min (dogs and cats, and a slow one with beats missing; common practice, no source). */
+export const readableRate = { lowestPerMin: 12, highestPerMin: 335 } as const;
 
 function extremeAt(values: Float64Array, from: number, to: number, isPeak: boolean): number {
   let best = Math.max(0, from);
@@ -62,7 +63,7 @@ function beatsOfStretch(
   samplesPerS: number,
   strokes: readonly Upstroke[],
   lengthS: number,
-): Beat[] {
+): { beats: Beat[]; lastHalfUpAt: number | null } {
   const beat = lengthS * samplesPerS;
   const width = 0.12 * beat;
   const smooth = boxSmoothed(boxSmoothed(pressures, width), width);
@@ -109,7 +110,7 @@ function beatsOfStretch(
       halfUpAt: mark.halfUpAt,
     });
   }
-  return beats;
+  return { beats, lastHalfUpAt: marks.at(-1)?.halfUpAt ?? null };
 }
 
 /** Stretches of at least a second that are not left out. */
@@ -145,7 +146,8 @@ export function findBeats(
   const longest = Math.max(longestPause.beats * lengthS, longestPause.s) * samplesPerS;
   const found: FoundBeats = { beats: [], intervalsS: [], openPerMin: chosen.openPerMin, noPulse: [] };
   for (const [n, stretch] of stretches.entries()) {
-    const own = beatsOfStretch(parts[n] ?? pressures, samplesPerS, strokes[n] ?? [], lengthS).map((beat) => ({
+    const read = beatsOfStretch(parts[n] ?? pressures, samplesPerS, strokes[n] ?? [], lengthS);
+    const own = read.beats.map((beat) => ({
       ...beat,
       footAt: beat.footAt + stretch.from,
       peakAt: beat.peakAt + stretch.from,
@@ -166,6 +168,9 @@ export function findBeats(
       found.beats.push(beat);
       before = beat;
     }
+    // The strip's last stroke makes no whole beat, but an interval; beside what is left out it may be no stroke.
+    const lastS = ((read.lastHalfUpAt ?? 0) + stretch.from - (before?.halfUpAt ?? Infinity)) / samplesPerS;
+    if (stretch.to === pressures.length && lastS > 0) found.intervalsS.push(lastS);
     found.noPulse.push(...silentEnds(stretch, own, longest));
   }
   return withoutEdges(found, lengthS * samplesPerS, samplesPerS);

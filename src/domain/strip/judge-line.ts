@@ -84,8 +84,8 @@ const quickFallMs = 15;
 /** Ringing sampled less often than this in each cycle is a rough measure. */
 const samplesASwing = 10;
 
-/** A valve that takes 100 ms to shut makes a fall from 90 to 10 % of 80 ms and what the line adds, ms. */
-const slowestValveFallMs = 100;
+/** A valve that takes 100 ms to shut makes a fall from 90 to 10 % of 80 ms, and a slow line and the pulse add as much, ms. */
+const slowestValveFallMs = 200;
 
 /** A fall on fewer samples than this hides how far the line swung over. */
 const samplesAFall = 2;

@@ -9,22 +9,43 @@ const standsOut = { times: 4, mmHg: 0.3, besideHz: [0.7, 1, 1.4] } as const;
 /** Its height may change within about this, s. */
 const changesS = 2;
 
-/** Height of a sine of a frequency within a wave, mmHg, under a window that fades in and out. */
-function heightAt(wave: Float64Array, samplesPerS: number, hz: number): number {
-  let [re, im, weight] = [0, 0, 0];
-  const step = (2 * Math.PI * hz) / samplesPerS;
-  for (let i = 0; i < wave.length; i += 1) {
-    const w = 1 - Math.cos((2 * Math.PI * i) / wave.length);
-    re += w * (wave[i] ?? 0) * Math.cos(step * i);
-    im += w * (wave[i] ?? 0) * Math.sin(step * i);
+/** A wave under a window that fades in and out, and the sum of the window. */
+function faded(wave: Float64Array): { wave: Float64Array; weight: number } {
+  const { length } = wave;
+  const out = new Float64Array(length);
+  let weight = 0;
+  for (let i = 0; i < length; i += 1) {
+    const w = 1 - Math.cos((2 * Math.PI * i) / length);
+    out[i] = w * (wave[i] ?? 0);
     weight += w;
   }
-  return (2 * Math.hypot(re, im)) / weight;
+  return { wave: out, weight };
+}
+
+/** Height of a sine of a frequency within a wave that was faded, mmHg (Goertzel, Am Math Mon 1958;65:34-35). */
+function heightAt({ wave, weight }: ReturnType<typeof faded>, samplesPerS: number, hz: number): number {
+  const step = (2 * Math.PI * hz) / samplesPerS;
+  const twice = 2 * Math.cos(step);
+  let last = 0;
+  let before = 0;
+  for (let i = 0; i < wave.length; i += 1) {
+    const next = (wave[i] ?? 0) + twice * last - before;
+    before = last;
+    last = next;
+  }
+  return (2 * Math.sqrt(Math.max(0, last * last + before * before - twice * last * before))) / weight;
 }
 
 /** Less the course of each value's neighbours: what is left is quick. */
 function quickPart(wave: Float64Array): Float64Array {
-  return wave.map((p, i) => p - ((wave[i - 1] ?? p) + (wave[i + 1] ?? p)) / 2);
+  const out = new Float64Array(wave.length);
+  for (let i = 1; i + 1 < wave.length; i += 1)
+    out[i] = (wave[i] ?? 0) - ((wave[i - 1] ?? 0) + (wave[i + 1] ?? 0)) / 2;
+  // At an end the value stands for its missing neighbour.
+  const n = wave.length - 1;
+  out[0] = ((wave[0] ?? 0) - (wave[1] ?? 0)) / 2;
+  out[n] = ((wave[n] ?? 0) - (wave[n - 1] ?? 0)) / 2;
+  return out;
 }
 
 function without(wave: Float64Array, samplesPerS: number, hz: number): Float64Array {
@@ -56,7 +77,7 @@ export function withoutHum(pressures: Float64Array, samplesPerS: number): Float6
   for (const mainsHz of mains.hz) {
     const seenHz = Math.abs(mainsHz - Math.round(mainsHz / samplesPerS) * samplesPerS);
     if (seenHz < lowestSeenHz || wave.length < 2 * samplesPerS) continue;
-    const quick = quickPart(wave);
+    const quick = faded(quickPart(wave));
     // What the quick part makes of a sine of this frequency.
     const gain = 1 - Math.cos((2 * Math.PI * seenHz) / samplesPerS);
     const height = heightAt(quick, samplesPerS, seenHz) / gain;

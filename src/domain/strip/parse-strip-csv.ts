@@ -15,170 +15,26 @@ import {
   numberOf,
   secondsPerUnit,
 } from './csv-columns.ts';
+import { type Lines, linesOf, mostLineBytes } from './csv-lines.ts';
+import { evenly, rateOfHead, type Values } from './csv-sampling.ts';
 import {
   checkedStrip,
   lastPartNote,
   longestReadMin,
   type ParsedStrip,
   refused,
-  samplingRange,
   shownText,
 } from './pressure-strip.ts';
 import { refusalOfBytes } from './text-of-upload.ts';
 
-const newline = 10;
-/** Lines of the end that are read at most, and of the head that may stand before the values. */
-const mostLines = longestReadMin * 60 * samplingRange.highestHz;
-const mostHeadLines = 200;
-const mostLineBytes = 10_000;
-
-/** Beginning and end of a file as lines; what lies between is only counted. */
-interface Lines {
-  head: string[];
-  /** Lines of values, from the first after the head or from where the end that is read begins. */
-  body: string[];
-  /** Line number, from 1, of the first of the body. */
-  bodyFrom: number;
-  /** Lines of values that were left out before the body. */
-  leftOut: number;
-  /** Whether the last line ended with a line break. */
-  ended: boolean;
-}
-
-/** Whether a line holds values: its first cell is a number or a time, or empty before one. Notes on a recording do not. */
-function isValueLine(line: string): boolean {
-  if (line.startsWith('#') || line.trim() === '') return false;
-  const delimiter = delimiterOf(line);
-  const isValue = (cell: string) => numberOf(cell, delimiter) !== null || clockSeconds(cell) !== null;
-  const cells = cellsOf(line, delimiter);
-  return cells.some(isValue) && (isValue(cells[0] ?? '') || isMissing(cells[0] ?? ''));
-}
-
-/** Splits a file; null where a line is so long that it can be no table. */
-function linesOf(bytes: Uint8Array): Lines | null {
-  const decoder = new TextDecoder();
-  const bare = (from: number, to: number) =>
-    decoder
-      .decode(bytes.subarray(from, to))
-      .replace(/^\uFEFF/, '')
-      .replace(/\r$/, '');
-  const head: string[] = [];
-  let at = 0;
-  while (at < bytes.length && head.length < mostHeadLines) {
-    const end = bytes.indexOf(newline, at);
-    const to = end < 0 ? bytes.length : end;
-    if (to - at > mostLineBytes) return null;
-    const line = bare(at, to);
-    if (isValueLine(line)) break;
-    head.push(line);
-    at = to + 1;
-  }
-  let from = bytes.length;
-  let count = bytes.at(-1) === newline ? -1 : 0;
-  while (count < mostLines && from > at) {
-    const before = bytes.lastIndexOf(newline, from - 1);
-    if (from - Math.max(before, at) > mostLineBytes) return null;
-    from = before < at ? at : before;
-    count += 1;
-    if (from === at) break;
-  }
-  let leftOut = 0;
-  if (from > at) {
-    for (let i = bytes.indexOf(newline, at); i >= 0 && i <= from; i = bytes.indexOf(newline, i + 1))
-      leftOut += 1;
-    from += 1;
-  }
-  const text = decoder.decode(bytes.subarray(from));
-  const body = text.split('\n').map((line) => (line.endsWith('\r') ? line.slice(0, -1) : line));
-  const ended = body.at(-1) === '';
-  if (ended) body.pop();
-  return { head, body, bodyFrom: head.length + leftOut + 1, leftOut, ended };
-}
-
-/** A sampling rate told in a comment of the head, Hz: `# fs=250 Hz`, `# sampling rate: 250`; null where none is. */
-function rateOfHead(head: readonly string[]): number | null {
-  for (const line of head) {
-    const told =
-      /(?:\bfs|\bsampl(?:e|ing)[ _-]*(?:rate|frequency|freq))[\s_]*(?:[([]?hz[)\]]?)?\s*[=:;,\t ]\s*"?(\d+(?:\.\d+)?)\s*(k?)/i.exec(
-        line,
-      );
-    if (told) return Number(told[1]) * (told[2] ? 1_000 : 1);
-  }
-  return null;
-}
-
 function shownHz(hz: number): string {
   return String(Number(hz.toPrecision(4)));
-}
-
-/** What stands in the columns that matter, in the order of the lines. */
-interface Values {
-  pressures: number[];
-  times: number[];
 }
 
 const timeNames = /^(?:t|time|elapsed(?: time)?|seconds?|secs?|s|ms|millis\w*|clock|timestamp|date ?time)$/i;
 const rateNames = /^(?:fs|sampl(?:e|ing)[ _-]*(?:rate|frequency|freq))$/i;
 /** A told rate this far from that of the times is another number, as a share. */
 const rateTolerance = 0.03;
-
-/**
- * Evenly spaced pressures from told times, s. Missing times leave gaps (NaN) of at most 2 s each; a rate is made out from
- * the usual step. Gives a refusal where the times do not ascend or are too uneven.
- */
-function evenly(
-  { pressures, times }: Values,
-  bodyFrom: number,
-): { samplesPerS: number; pressuresMmHg: Float64Array } | { refusal: ParsedStrip } {
-  const steps: number[] = [];
-  for (let i = 1; i < times.length; i += 1) steps.push((times[i] ?? 0) - (times[i - 1] ?? 0));
-  const backAt = steps.findIndex((step) => !(step >= 0));
-  if (backAt >= 0) {
-    return {
-      refusal: refused(
-        'bad value',
-        `The time in line ${bodyFrom + backAt + 1} goes back. Times must ascend: export one stretch without breaks.`,
-      ),
-    };
-  }
-  if (steps.filter((step) => step === 0).length > steps.length * 0.02) {
-    return {
-      refusal: refused(
-        'no sampling rate',
-        'The times are too coarse: several lines have the same time. Write the sampling rate in the first line instead, such as # fs=250 Hz.',
-      ),
-    };
-  }
-  const median = steps.toSorted((a, b) => a - b)[Math.floor(steps.length / 2)] ?? 0;
-  const usual = steps.filter((step) => step > 0.4 * median && step < 1.6 * median);
-  const step = usual.reduce((sum, one) => sum + one, 0) / usual.length;
-  const samplesPerS = Number((1 / step).toPrecision(6));
-  if (usual.length < steps.length * 0.95) {
-    return {
-      refusal: refused(
-        'no sampling rate',
-        'The times are too uneven to tell a sampling rate. Write it in the first line instead, such as # fs=250 Hz.',
-      ),
-    };
-  }
-  // Counted step by step, so that rounded times cannot drift against the grid.
-  const places: number[] = [0];
-  for (const one of steps) {
-    const by = one < 1.6 * median ? 1 : Math.round(one / step);
-    if (by * step > 2) {
-      return {
-        refusal: refused(
-          'too much missing',
-          `The times have a gap of ${one.toFixed(1)} s; at most 2 s may be missing at once. Export one stretch without breaks.`,
-        ),
-      };
-    }
-    places.push((places.at(-1) ?? 0) + by);
-  }
-  const pressuresMmHg = new Float64Array((places.at(-1) ?? 0) + 1).fill(Number.NaN);
-  for (const [i, place] of places.entries()) pressuresMmHg[place] = pressures[i] ?? Number.NaN;
-  return { samplesPerS, pressuresMmHg };
-}
 
 /**
  * Reads an arterial pressure strip from CSV: a heading line that names the columns with their units (`time_s,abp_mmHg`;

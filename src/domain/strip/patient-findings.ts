@@ -1,8 +1,15 @@
-import type { Beat, FoundBeats } from './find-beats.ts';
+import type { FoundBeats } from './find-beats.ts';
 import { mean, quantile, standardDeviation } from './smoothing.ts';
+import { runsOf, turnsOfIntervals, turnsOfPulses } from './turns-taken.ts';
 
 /** What the beats say of the patient, not of the line. */
-export const patientFindingNames = ['alternans', 'bigeminy', 'pauses', 'irregular'] as const;
+export const patientFindingNames = [
+  'alternans',
+  'bigeminy',
+  'every second small',
+  'pauses',
+  'irregular',
+] as const;
 
 /** A finding of the patient with a sentence: what was seen and what to do. */
 export interface PatientFinding {
@@ -12,93 +19,117 @@ export interface PatientFinding {
 
 const whole = (value: number) => String(Math.round(value));
 
-/** Runs of beats that follow each other without a break, at least so many. */
-function runsOf(beats: readonly Beat[], least: number): Beat[][] {
-  const runs: Beat[][] = [];
-  for (const beat of beats) {
-    const last = runs.at(-1);
-    if (last && Math.abs(beat.footAt - (last.at(-1)?.endsAt ?? -9)) <= 1) last.push(beat);
-    else runs.push([beat]);
-  }
-  return runs.filter((run) => run.length >= least);
-}
-
-/** By how much values take turns: 1 where every second one is high, 0 where they do not; the two means, and how they vary. */
-interface Turns {
-  share: number;
-  low: number;
-  high: number;
-  /** Standard deviation within the highs and within the lows, the larger of the two. */
-  within: number;
-}
-
-function turnsTaken(runs: readonly (readonly number[])[]): Turns {
-  const [lows, highs]: [number[], number[]] = [[], []];
-  let [turning, all] = [0, 0];
-  for (const values of runs) {
-    const even = mean(values.filter((_, i) => i % 2 === 0));
-    const odd = mean(values.filter((_, i) => i % 2 === 1));
-    lows.push(...values.filter((_, i) => (i % 2 === 0) === even < odd));
-    highs.push(...values.filter((_, i) => (i % 2 === 0) !== even < odd));
-    for (let i = 2; i < values.length; i += 1) {
-      all += 1;
-      const [a, b, c] = [values[i - 2] ?? 0, values[i - 1] ?? 0, values[i] ?? 0];
-      if ((b > a && b > c) || (b < a && b < c)) turning += 1;
-    }
-  }
-  return {
-    share: all === 0 ? 0 : turning / all,
-    low: quantile(lows, 0.5),
-    high: quantile(highs, 0.5),
-    within: Math.max(standardDeviation(lows), standardDeviation(highs)),
-  };
-}
-
 const lookAtIt = 'This is the patient, not the line: tell the clinician and look at the ECG.';
 
-/**
- * Alternation of tall and small beats, beats in pairs, pauses and irregular beats. The limits are own rules: small beats
- * 87 % of the tall or less, taking turns nearly always; intervals that take turns by a fifth or more; a pause of 1.6 usual
- * beats. Breathing alone makes pulses vary by less, and not from beat to beat.
- */
-export function patientFindings({ beats, intervalsS }: FoundBeats): PatientFinding[] {
-  if (beats.length < 5 || intervalsS.length < 4) return [];
+/** Intervals of a steady heart vary by less; of fibrillation's a few can take turns by chance. */
+const evenBeats = 0.12;
+/** Intervals that take turns by less are even, by more are pairs; between, fast hearts and ringing lines blur the one into the other. */
+const turnsOfLength = { even: 0.94, pairs: 0.75, fastS: 0.28 } as const;
+/** Small beats are at most this share of the tall ones. Breathing can take turns with the beats of a slow heart, s, and makes some as small as this. */
+const smallBeats = { most: 0.87, byBreathing: 0.7, ofSlow: 0.82, slowS: 0.9 } as const;
+/** A pause is so many usual beats: one is missing. Intervals that vary by more are groups of waves, and no beats with pauses. */
+const pause = { from: 1.6, to: 2.4, off: 0.12, variation: 0.45 } as const;
+/** Intervals vary by so much, and so many of them are so far off, where the beats are irregular. */
+const irregular = { variation: 0.115, off: 0.1, leastOff: 3, leastShare: 0.14, leastShort: 0.25 } as const;
+
+/** An early beat's interval and the pause after it make two usual ones; each is so far off, their sum is no further; one in so many at least, or it can be one that was misplaced (own rules). */
+const earlyBeat = { off: 0.22, sumOff: 0.2, othersOff: 0.1, oneIn: 12 } as const;
+
+/** How many beats come early, each with a pause that makes up for it; 0 where any other interval is odd, too. */
+function earlyBeats(intervalsS: readonly number[], usual: number): number {
+  const times = intervalsS.map((one) => one / usual);
+  let early = 0;
+  for (let i = 0; i < times.length; i += 1) {
+    const [own, next] = [times[i] ?? 1, times[i + 1]];
+    if (Math.abs(own - 1) <= earlyBeat.othersOff) continue;
+    // The strip can end before the pause does.
+    if (own > 1 - earlyBeat.off || (next === undefined && early === 0)) return 0;
+    if (next !== undefined && Math.abs(own + next - 2) > earlyBeat.sumOff) return 0;
+    early += 1;
+    i += 1;
+  }
+  return early;
+}
+
+/** Every second beat small or early, or both; null where they do not take turns. */
+function inTurns({ beats, intervalsS }: FoundBeats): PatientFinding | null {
   const runs = runsOf(beats, 4);
-  const pulses = turnsTaken(runs.map((run) => run.map(({ sapMmHg, dapMmHg }) => sapMmHg - dapMmHg)));
-  const lengths = turnsTaken(
-    runs
-      .map((run) => run.slice(1).map(({ halfUpAt }, i) => halfUpAt - (run[i]?.halfUpAt ?? 0)))
-      .filter(({ length }) => length >= 3),
-  );
-  const usual = quantile(intervalsS, 0.5);
+  const pulses = turnsOfPulses(runs);
+  const lengths = turnsOfIntervals(runs);
   const variation = standardDeviation(intervalsS) / mean(intervalsS);
   // Intervals of fibrillation can take turns by chance, but then they vary among themselves as much.
   const isApart = lengths.within < 0.4 * (lengths.high - lengths.low);
-  if (lengths.share > 0.85 && lengths.low < 0.85 * lengths.high && isApart) {
-    return [
-      {
-        finding: 'bigeminy',
-        says: `Beats come in pairs, an early one and then a pause (bigeminy, or every third beat missing). ${lookAtIt}`,
-      },
-    ];
+  const lengthShare = lengths.low / lengths.high;
+  const isEarly = lengths.share > 0.85 && lengthShare < turnsOfLength.even && isApart;
+  const usual = quantile(intervalsS, 0.5);
+  const takePulses = pulses.share > 0.85 && pulses.low < smallBeats.most * pulses.high;
+  if (isEarly && lengthShare < turnsOfLength.pairs && !(takePulses && usual < turnsOfLength.fastS)) {
+    return {
+      finding: 'bigeminy',
+      says: `Beats come in pairs, an early one and then a pause (bigeminy, or every third beat missing). ${lookAtIt}`,
+    };
   }
-  // Breathing can take turns with so slow a heart.
-  const most = usual > 0.9 ? 0.78 : 0.87;
-  if (pulses.share > 0.85 && pulses.low < most * pulses.high && variation < 0.12) {
-    return [
-      {
-        finding: 'alternans',
-        says: `Tall and small beats take turns (pulsus alternans): pulses of ${whole(pulses.high)} and ${whole(pulses.low)} mmHg. ${lookAtIt}`,
-      },
-    ];
+  const isSlow = usual > smallBeats.slowS;
+  const most = isSlow ? smallBeats.ofSlow : smallBeats.most;
+  if (pulses.share <= 0.85 || pulses.low >= most * pulses.high || (variation > evenBeats && !isEarly))
+    return null;
+  const heights = `pulses of ${whole(pulses.high)} and ${whole(pulses.low)} mmHg`;
+  const isEven = lengthShare > turnsOfLength.even;
+  if (isEven && !(isSlow && pulses.low > smallBeats.byBreathing * pulses.high)) {
+    return {
+      finding: 'alternans',
+      says: `Tall and small beats take turns (pulsus alternans): ${heights}. ${lookAtIt}`,
+    };
   }
-  const pauses = intervalsS.filter((one) => one > 1.6 * usual).length;
-  const others = intervalsS.filter((one) => one <= 1.6 * usual);
-  if (pauses > 0 && others.length >= 3 && standardDeviation(others) / mean(others) < 0.08) {
+  const what = isEven ? 'pulsus alternans, or breathing at half the rate' : 'pulsus alternans or bigeminy';
+  return {
+    finding: 'every second small',
+    says: `Every second beat is small (${what}): ${heights}. ${lookAtIt}`,
+  };
+}
+
+/**
+ * Alternation of tall and small beats, beats in pairs, pauses and irregular beats. The limits are own rules, measured on made
+ * strips: small beats 87 % of the tall or less, taking turns nearly always; intervals that take turns by a quarter or more; a
+ * pause of 1.6 usual beats. Breathing alone makes pulses vary by less, and not from beat to beat. What could be either of two
+ * is told as that.
+ */
+export function patientFindings(found: FoundBeats): PatientFinding[] {
+  const { beats, intervalsS } = found;
+  if (beats.length < 5 || intervalsS.length < 4) return [];
+  const turns = inTurns(found);
+  if (turns !== null) return [turns];
+  const usual = quantile(intervalsS, 0.5);
+  const variation = standardDeviation(intervalsS) / mean(intervalsS);
+  const pauses = intervalsS.filter((one) => one > pause.from * usual).length;
+  const others = intervalsS.filter((one) => one <= pause.from * usual);
+  const areEven = others.length >= 3 && standardDeviation(others) / mean(others) < 0.08;
+  if (pauses > 0 && areEven) {
+    const longS = quantile(
+      intervalsS.filter((one) => one > pause.from * usual),
+      0.5,
+    );
+    const isOne =
+      variation < pause.variation &&
+      Math.abs(longS / usual - 2) < pause.off &&
+      intervalsS.every((one) => one < pause.to * usual);
+    if (!isOne) return [];
     const many = pauses === 1 ? 'A beat is missing once' : `A beat is missing ${pauses} times`;
     return [{ finding: 'pauses', says: `${many}. ${lookAtIt}` }];
   }
-  if (variation > 0.09) {
+  const early = earlyBeats(intervalsS, usual);
+  if (early * earlyBeat.oneIn > intervalsS.length) {
+    const many = early === 1 ? 'A beat comes early once' : `A beat comes early ${early} times`;
+    return [{ finding: 'irregular', says: `${many}, with a pause after it. ${lookAtIt}` }];
+  }
+  // One or two odd intervals can be a beat that was missed or made up, and long ones alone beats that were missed.
+  const off = intervalsS.filter((one) => Math.abs(one / usual - 1) > irregular.off).length;
+  const short = intervalsS.filter((one) => one / usual < 1 - irregular.off).length;
+  if (short < irregular.leastShort * off) return [];
+  if (
+    variation > irregular.variation &&
+    off >= Math.max(irregular.leastOff, irregular.leastShare * intervalsS.length)
+  ) {
     return [
       {
         finding: 'irregular',

@@ -1,10 +1,44 @@
+/** Puts the value of a rank in its place: none before it is higher, none behind it lower (Hoare, Commun ACM 1961;4:321). */
+function placed(values: Float64Array, rank: number): number {
+  let from = 0;
+  let to = values.length - 1;
+  while (to > from) {
+    const middle = values[(from + to) >> 1] ?? 0;
+    let i = from;
+    let j = to;
+    while (i <= j) {
+      while ((values[i] ?? 0) < middle) i += 1;
+      while ((values[j] ?? 0) > middle) j -= 1;
+      if (i > j) break;
+      const v = values[i] ?? 0;
+      values[i] = values[j] ?? 0;
+      values[j] = v;
+      i += 1;
+      j -= 1;
+    }
+    if (rank <= j) to = j;
+    else if (rank >= i) from = i;
+    else break;
+  }
+  return values[rank] ?? Number.NaN;
+}
+
+/** From so many numbers on it is quicker to place one than to sort all. */
+const manyNumbers = 40;
+
 /** The value below which a share (0 to 1) of the numbers lies, between neighbours; NaN of none. */
 export function quantile(numbers: ArrayLike<number>, share: number): number {
-  const sorted = Float64Array.from(numbers).sort();
-  const place = share * (sorted.length - 1);
-  const below = sorted[Math.floor(place)] ?? Number.NaN;
-  const above = sorted[Math.ceil(place)] ?? Number.NaN;
-  return below + (above - below) * (place - Math.floor(place));
+  const own = Float64Array.from(numbers);
+  const place = share * (own.length - 1);
+  const rank = Math.floor(place);
+  // A missing value is no rank: sorting leaves it at the end.
+  const isSorted = own.length < manyNumbers || Number.isNaN(mean(own));
+  if (isSorted) own.sort();
+  const below = isSorted ? (own[rank] ?? Number.NaN) : placed(own, rank);
+  if (rank === place) return below;
+  let above = own[rank + 1] ?? Number.NaN;
+  if (!isSorted) for (let i = rank + 2; i < own.length; i += 1) above = Math.min(above, own[i] ?? Number.NaN);
+  return below + (above - below) * (place - rank);
 }
 
 /** At most some thousands of the numbers, evenly picked: enough for quantiles of a long wave. */
@@ -45,12 +79,17 @@ export function filled(values: Float64Array): Float64Array {
 export function boxSmoothed(values: Float64Array, width: number): Float64Array {
   const half = Math.max(0, Math.round((width - 1) / 2));
   if (half === 0) return Float64Array.from(values);
-  const sums = new Float64Array(values.length + 1);
-  for (let i = 0; i < values.length; i += 1) sums[i + 1] = (sums[i] ?? 0) + (values[i] ?? 0);
-  const out = new Float64Array(values.length);
-  for (let i = 0; i < values.length; i += 1) {
-    const from = Math.max(0, i - half);
-    const to = Math.min(values.length, i + half + 1);
+  const { length } = values;
+  const sums = new Float64Array(length + 1);
+  let sum = 0;
+  for (let i = 0; i < length; i += 1) {
+    sum += values[i] ?? 0;
+    sums[i + 1] = sum;
+  }
+  const out = new Float64Array(length);
+  for (let i = 0; i < length; i += 1) {
+    const from = i > half ? i - half : 0;
+    const to = i + half + 1 < length ? i + half + 1 : length;
     out[i] = ((sums[to] ?? 0) - (sums[from] ?? 0)) / (to - from);
   }
   return out;

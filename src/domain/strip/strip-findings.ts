@@ -4,11 +4,12 @@ import { type AverageBeat, averageBeat } from './average-beat.ts';
 import { beatAgreement } from './beat-agreement.ts';
 import { type BeatFindings, beatFindings } from './beat-findings.ts';
 import { type DicroticNotch, dicroticNotch } from './dicrotic-notch.ts';
-import { doubtOfRinging, doubtsOfBeats, driftWords } from './doubts-of-beats.ts';
+import { doubtsOfBeats, driftWords } from './doubts-of-beats.ts';
 import { type ExcursionFinding, excursionFindings } from './excursion-findings.ts';
 import {
   driftMmHgPerS,
   type Excursion,
+  holdsPulse,
   joined,
   levelAround,
   offLevel,
@@ -26,6 +27,7 @@ import {
   type StripVerdict,
 } from './judge-line.ts';
 import { measureFlush } from './measure-flush.ts';
+import { doubtOfRinging } from './open-rates.ts';
 import { type PatientFinding, patientFindings } from './patient-findings.ts';
 import type { PressureStrip } from './pressure-strip.ts';
 import { rowCheck } from './row-check.ts';
@@ -75,6 +77,8 @@ interface ReadBeats {
   patient: PatientFinding[];
   excursions: ExcursionFinding[];
   notes: string[];
+  /** Small beats by the tall ones, where they take turns; 1 where they do not. */
+  smallToTall: number;
 }
 
 const noBeats: FoundBeats = { beats: [], intervalsS: [], openPerMin: [], noPulse: [] };
@@ -90,6 +94,7 @@ function readBeats(trace: Trace): ReadBeats {
     patient: [],
     excursions: excursionFindings(excursions, flushes, samplesPerS),
     notes: [],
+    smallToTall: 1,
   });
   if (faults.some(({ hides }) => hides === 'beats')) return unread();
   const { found, off, drift, levelRangeMmHg } = beatsAndLevel(pressures, samplesPerS, out);
@@ -103,8 +108,19 @@ function readBeats(trace: Trace): ReadBeats {
   );
   const left = allOut.reduce((sum, { from, to }) => sum + to - from, 0) / pressures.length;
   const stretches = found.beats.length === 0 ? [] : betweenOf(allOut, pressures.length);
+  const usualS = found.intervalsS.length === 0 ? 1 : quantile(found.intervalsS, 0.5);
+  const pulseMmHg = read?.pulseMmHg ?? 0;
+  const isFlush = ({ from, to }: LeftOut) =>
+    flushes.some(({ opensAt, releasedAt }) => opensAt < to && releasedAt >= from);
+  const moved = [
+    ...off,
+    ...excursions.filter(
+      (one) => !isFlush(one) && holdsPulse(pressures, samplesPerS, one, { usualS, pulseMmHg }),
+    ),
+  ];
+  const agreement = beatAgreement(pressures, samplesPerS, found, stretches);
   faults.push(
-    ...doubtsOfBeats(read, found, beatAgreement(pressures, samplesPerS, found, stretches), {
+    ...doubtsOfBeats(read, found, agreement, {
       noiseMmHg,
       lengthS: pressures.length / samplesPerS,
       leftOut: left,
@@ -112,7 +128,8 @@ function readBeats(trace: Trace): ReadBeats {
       levelRangeMmHg,
       patient,
       row: rowCheck(pressures, samplesPerS, stretches, found.beats),
-      endsOffLevel: off.some(({ from, to }) => from <= samplesPerS || to >= pressures.length - samplesPerS),
+      movesLevel: moved.length > 0,
+      endsOffLevel: moved.some(({ from, to }) => from <= samplesPerS || to >= pressures.length - samplesPerS),
     }),
   );
   if (read === null || faults.some(({ hides }) => hides === 'beats')) return unread();
@@ -121,7 +138,8 @@ function readBeats(trace: Trace): ReadBeats {
     : driftWords(drift, pressures.length / samplesPerS);
   const average = averageBeat(pressures, found.beats);
   const notes = drifting === null ? [] : [drifting];
-  return { faults, found, average, beats: read, patient, excursions: noted, notes };
+  const smallToTall = agreement?.smallToTall ?? 1;
+  return { faults, found, average, beats: read, patient, excursions: noted, notes, smallToTall };
 }
 
 /** Beats, read again without those at another level; the stretches of these, and the drift of the rest. */
@@ -236,8 +254,10 @@ export function readStrip(
       ? { notch: 'cannot tell', because: 'too few beats' }
       : dicroticNotch(average, beats.count, noiseMmHg, samplesPerS);
   const flushes = trace.flushes.map((flush) => flushFinding(flush, trace, read, regions));
-  const ringsHz = flushes.flatMap(({ test }) => (test.measured === 'ringing' ? [test.ringingHz] : []));
-  const ringing = beats === null ? undefined : doubtOfRinging(beats.ratePerMin, ringsHz);
+  const lines = flushes.flatMap(({ test }) =>
+    test.measured === 'ringing' ? [{ ringingHz: test.ringingHz, damping: test.damping.value }] : [],
+  );
+  const ringing = beats === null ? undefined : doubtOfRinging(beats.ratePerMin, lines, read.smallToTall);
   if (ringing !== undefined && !faults.some(({ fault }) => fault === ringing.fault)) faults.push(ringing);
   const measured = flushes.findLast(({ test }) => test.measured !== 'cannot tell') ?? flushes.at(-1);
   const told = judged(measured, notch, read, { samplesPerS, regions });

@@ -20,6 +20,7 @@ const verdictWords = {
 const patientWords: Readonly<Record<PatientFinding['finding'], string>> = {
   alternans: 'tall and small in turn (pulsus alternans)',
   bigeminy: 'in pairs (bigeminy?)',
+  'every second small': 'every second one small (alternans or bigeminy)',
   pauses: 'with missing beats',
   irregular: 'irregular',
 };

@@ -1,6 +1,6 @@
 import type { Beat } from '../../../src/domain/strip/find-beats.ts';
 import type { MadeStrip } from '../../support/strips/made-strip.ts';
-import { truthOf } from '../../support/strips/truth-of-strip.ts';
+import type { StripTruth } from '../../support/strips/truth-of-strip.ts';
 
 /** Beats found, missed and made up, as ANSI/AAMI EC57 counts them. */
 export interface BeatCount {
@@ -16,8 +16,7 @@ export interface BeatCount {
 const windowS = { most: 0.15, ofInterval: 0.4 } as const;
 
 /** Matches beats by their peaks, each true one with one read, clear of excursions and of the strip's ends. */
-export function beatCount(made: MadeStrip, read: readonly Beat[]): BeatCount {
-  const truth = truthOf(made);
+export function beatCount(made: MadeStrip, truth: StripTruth, read: readonly Beat[]): BeatCount {
   const { samplesPerS, seconds, ratePerMin } = made.options;
   const usualS = 60 / ratePerMin;
   const window = Math.min(windowS.most, windowS.ofInterval * usualS);

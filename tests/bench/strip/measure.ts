@@ -12,6 +12,9 @@ export interface CellCount {
   wrong: number;
   readable: number;
   readableRight: number;
+  /** By the limits as they were before. */
+  wasReadable: number;
+  wasReadableRight: number;
   found: number;
   missed: number;
   madeUp: number;
@@ -25,6 +28,8 @@ export const noCount = (): CellCount => ({
   wrong: 0,
   readable: 0,
   readableRight: 0,
+  wasReadable: 0,
+  wasReadableRight: 0,
   found: 0,
   missed: 0,
   madeUp: 0,
@@ -54,7 +59,7 @@ export function measureOne(into: Measured, family: Family, index: number, seed: 
   const drawn = drawnStrip(family, index, seed);
   const strip = drawn.is === 'pulse' ? drawn.made.strip : drawn.strip;
   const { findings, beats } = readStrip(strip);
-  const { answer, wrongs, isReadable } = judged(drawn, findings);
+  const { answer, wrongs, isReadable, wasReadable, truth } = judged(drawn, findings);
   const cells = [`family: ${family}`];
   if (drawn.is === 'no pulse') cells.push(`no pulse: ${drawn.kind}`);
   else {
@@ -63,8 +68,8 @@ export function measureOne(into: Measured, family: Family, index: number, seed: 
     cells.push(`rate: ${Math.round(ratePerMin / round) * round}`, `damping: ${line.damping}`);
   }
   const matched =
-    drawn.is === 'pulse' && findings.beats !== null
-      ? beatCount(drawn.made, beats)
+    drawn.is === 'pulse' && truth !== null && findings.beats !== null
+      ? beatCount(drawn.made, truth, beats)
       : { found: 0, missed: 0, madeUp: 0 };
   for (const name of cells) {
     const own = (into.cells[name] ??= noCount());
@@ -72,6 +77,8 @@ export function measureOne(into: Measured, family: Family, index: number, seed: 
     own[answer] += 1;
     if (isReadable) own.readable += 1;
     if (isReadable && answer === 'right') own.readableRight += 1;
+    if (wasReadable) own.wasReadable += 1;
+    if (wasReadable && answer === 'right') own.wasReadableRight += 1;
     own.found += matched.found;
     own.missed += matched.missed;
     own.madeUp += matched.madeUp;

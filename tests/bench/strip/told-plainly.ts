@@ -3,14 +3,21 @@ import { Worker } from 'node:worker_threads';
 import { familyNames } from './families.ts';
 import { added, type CellCount, type Measured, noCount } from './measure.ts';
 
-/** Makes, reads and judges all strips of a seed, or every nth, over worker threads. */
-async function measuredBy(seed: number, every: number): Promise<Measured> {
+/** Which strips are measured: of a seed, every nth of each kind from a place on. */
+export interface Picked {
+  seed: number;
+  every: number;
+  from: number;
+}
+
+/** Makes, reads and judges strips over worker threads. */
+export async function measuredBy(picked: Picked): Promise<Measured> {
   const parts = Math.max(1, Math.min(os.availableParallelism(), 8));
   const all: Measured = { cells: {}, wrongs: {}, heldBack: {} };
   await Promise.all(
     Array.from({ length: parts }, async (_, part) => {
       const worker = new Worker(new URL('measure-worker.ts', import.meta.url), {
-        workerData: { part, parts, seed, every },
+        workerData: { part, parts, ...picked },
       });
       const own = await new Promise<Measured>((resolve, reject) => {
         worker.once('message', resolve);
@@ -49,16 +56,14 @@ const columns = [
 ];
 
 /** Prints what was told of how many made strips: right, unsure, refused, or wrong and told plainly. */
-export async function printToldPlainly(say: (line?: string) => void, seed: number, every = 1): Promise<void> {
-  const began = performance.now();
-  const { cells, wrongs, heldBack } = await measuredBy(seed, every);
-  const lastedMin = (performance.now() - began) / 60_000;
+export function printToldPlainly(say: (line?: string) => void, { cells, wrongs, heldBack }: Measured): void {
   const ofKind = (kind: string) => Object.entries(cells).filter(([name]) => name.startsWith(`${kind}: `));
   const all = noCount();
   for (const [, cell] of ofKind('family'))
     for (const key of Object.keys(all) as (keyof CellCount)[]) all[key] += cell[key];
+  const before = percent(all.wasReadableRight, all.wasReadable);
   say(
-    `${all.strips} made strips, seed ${seed}; it took ${lastedMin.toFixed(1)} min on ${Math.min(os.availableParallelism(), 8)} threads.`,
+    `${all.strips} made strips. By the limits of readable as they were before: ${before} of ${all.wasReadable}.`,
   );
   say();
   say(head(['kind of strip', ...columns]));

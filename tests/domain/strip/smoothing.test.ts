@@ -52,4 +52,21 @@ describe('smoothing', () => {
     expect(quantile([9, 1, 2, 1], 0.5)).toBe(1.5);
     expect(standardDeviation([1, 3, 5])).toBe(2);
   });
+
+  // The definition: sort, and go between the two neighbours of the place.
+  it('finds the same quantiles as sorting does, of many numbers too, equal ones and missing ones', () => {
+    const chance = chanceFrom(3);
+    for (const count of [1, 2, 39, 40, 41, 500]) {
+      for (const spread of [3, 1e6]) {
+        const numbers = Float64Array.from({ length: count }, () => Math.round(spread * chance()));
+        if (count === 41) numbers[5] = Number.NaN;
+        const sorted = numbers.toSorted();
+        for (const share of [0, 0.05, 0.5, 0.73, 0.98, 1]) {
+          const place = share * (count - 1);
+          const [below, above] = [sorted[Math.floor(place)] ?? 0, sorted[Math.ceil(place)] ?? 0];
+          expect(quantile(numbers, share)).toBe(below + (above - below) * (place - Math.floor(place)));
+        }
+      }
+    }
+  });
 });

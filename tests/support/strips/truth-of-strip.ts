@@ -1,3 +1,4 @@
+import { standardDeviation } from '../../../src/domain/strip/smoothing.ts';
 import type { MadeStrip } from './made-strip.ts';
 
 /** One beat as a perfect reader would read it off the clean wave. */
@@ -11,10 +12,16 @@ export interface TrueBeat {
 export interface StripTruth {
   beats: TrueBeat[];
   ratePerMin: number;
+  /** The rate of all beats that were made, some before and after the strip among them. */
+  longRunPerMin: number;
   /** The rate with those beats, too, that are below 40 % of the tall ones. */
   rateOfAllPerMin: number;
   /** Their pressures with those beats, too. */
   ofAll: { sapMmHg: number; dapMmHg: number };
+  /** Rate and pressures of the beats of at least half the tall ones' pulse alone. */
+  ofStrong: { ratePerMin: number; sapMmHg: number; dapMmHg: number };
+  /** Standard deviation of the intervals of counted beats, without the first and the last, as a share of their mean. */
+  intervalVariation: number;
   sapMmHg: number;
   dapMmHg: number;
   mapMmHg: number;
@@ -25,6 +32,8 @@ export interface StripTruth {
   leastToTall: number;
   /** Largest upswing within a beat other than its upstroke, as a share of the upstroke; median of the beats. */
   secondSwing: number;
+  /** Share of a beat's ups and downs that is no sine of the beat's length; median of the beats. */
+  overtones: number;
   /** Stretches in which the trace is not the pulse's, s, with the time the line needs to settle to 1 mmHg. */
   disturbed: { fromS: number; toS: number; kind: string }[];
   /** Seconds that are not disturbed, and whole beats within them. */
@@ -47,6 +56,19 @@ function largestRise(wave: Float64Array, from: number, to: number): number {
     most = Math.max(most, p - low);
   }
   return most;
+}
+
+/** Share of a wave's variance that no sine of its own length accounts for. */
+function overtonesOf(wave: Float64Array): number {
+  const level = wave.reduce((sum, p) => sum + p, 0) / wave.length;
+  let [re, im, all] = [0, 0, 0];
+  for (const [i, p] of wave.entries()) {
+    const angle = (2 * Math.PI * i) / wave.length;
+    re += (p - level) * Math.cos(angle);
+    im += (p - level) * Math.sin(angle);
+    all += (p - level) ** 2;
+  }
+  return 1 - (2 * (re * re + im * im)) / wave.length / Math.max(1e-9, all);
 }
 
 function disturbedOf({ options: { excursions, line, seconds } }: MadeStrip): StripTruth['disturbed'] {
@@ -127,10 +149,18 @@ export function truthOf(made: MadeStrip): StripTruth {
     found.filter((_, i) => (pulses[i] ?? 0) >= 0.4 * tall),
   );
   const all = wholeBeats(clean, samplesPerS, found);
+  const strong = wholeBeats(
+    clean,
+    samplesPerS,
+    found.filter((_, i) => (pulses[i] ?? 0) >= 0.5 * tall),
+  );
+  const inner = counted.slice(1, -1);
+  const intervals = inner.slice(1).map(({ atS }, i) => atS - (inner[i]?.atS ?? 0));
   const [first, last] = [counted[0], counted.at(-1)];
   const swings = found.slice(0, -1).map(({ peakS }, i) => {
-    const nextLow = found[i + 1]?.lowAt ?? 0;
-    return largestRise(clean, Math.round(peakS * samplesPerS), nextLow) / Math.max(1e-9, pulses[i] ?? 0);
+    // Up to the next stroke, not to the lowest pressure before it: that can lie before a second wave.
+    const nextAt = Math.round(((found[i + 1]?.atS ?? 0) + lateS) * samplesPerS);
+    return largestRise(clean, Math.round(peakS * samplesPerS), nextAt) / Math.max(1e-9, pulses[i] ?? 0);
   });
   const isClear = (s: number) => !disturbed.some(({ fromS, toS }) => s >= fromS && s < toS);
   const { pressuresMmHg } = strip;
@@ -146,11 +176,18 @@ export function truthOf(made: MadeStrip): StripTruth {
     beats: counted,
     // By when the strokes begin: a peak can be the first or the second of two humps as high.
     ratePerMin: rateOf(counted),
+    longRunPerMin: rateOf(beats),
     rateOfAllPerMin: rateOf(found),
     ofAll: {
       sapMmHg: average(all.map(({ sapMmHg }) => sapMmHg)),
       dapMmHg: average(all.map(({ dapMmHg }) => dapMmHg)),
     },
+    ofStrong: {
+      ratePerMin: rateOf(strong),
+      sapMmHg: average(strong.map(({ sapMmHg }) => sapMmHg)),
+      dapMmHg: average(strong.map(({ dapMmHg }) => dapMmHg)),
+    },
+    intervalVariation: standardDeviation(intervals) / average(intervals),
     sapMmHg: average(counted.map(({ sapMmHg }) => sapMmHg)),
     dapMmHg: average(counted.map(({ dapMmHg }) => dapMmHg)),
     mapMmHg: whole.reduce((sum, p) => sum + p, 0) / whole.length,
@@ -158,6 +195,13 @@ export function truthOf(made: MadeStrip): StripTruth {
     smallToTall: middle(sorted.slice(0, Math.ceil(sorted.length / 2))) / tall,
     leastToTall: (sorted[0] ?? 0) / tall,
     secondSwing: middle(swings),
+    overtones: middle(
+      found
+        .slice(1)
+        .map(({ lowAt }, i) => clean.subarray(found[i]?.lowAt ?? 0, lowAt))
+        .filter(({ length }) => length > 3)
+        .map(overtonesOf),
+    ),
     disturbed,
     clearS: clear / samplesPerS,
     clearBeats: counted.filter(({ peakS }) => isClear(peakS) && peakS < seconds).length,

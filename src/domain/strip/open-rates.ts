@@ -1,0 +1,80 @@
+import type { BeatAgreement } from './beat-agreement.ts';
+import type { BeatFindings } from './beat-findings.ts';
+import type { FoundBeats } from './find-beats.ts';
+import type { PatientFinding } from './patient-findings.ts';
+import type { RowCheck } from './row-check.ts';
+import { quantile } from './smoothing.ts';
+import type { TraceFault } from './trace-faults.ts';
+
+/** Swings of a line follow the beat so soon, s: its ringing period (lines ring at 5 to 38 Hz). */
+const soonestBeatS = 0.15;
+
+/** Half the rate, where beats that follow soon begin as low as a swing of the line does; else nothing. */
+export function otherRate(
+  { ratePerMin, intervalVariation }: BeatFindings,
+  { soonTrough, turns }: BeatAgreement,
+  intervalsS: readonly number[],
+): number | undefined {
+  // A swing comes one period of the ringing after each beat, so that short and long intervals take turns.
+  if ((turns?.shortS ?? quantile(intervalsS, 0.1)) > soonestBeatS) return undefined;
+  return intervalVariation > 0.09 && soonTrough !== null && soonTrough < 0.45 ? ratePerMin / 2 : undefined;
+}
+
+export const rateOpen = (ratePerMin: number, openPerMin: number): TraceFault => ({
+  fault: 'rate open',
+  hides: 'nothing',
+  says: `The rate could be ${Math.round(ratePerMin)} or ${Math.round(openPerMin)} beats per minute: the smaller waves can be beats, a large dicrotic wave or ringing. Count the pulse or look at the ECG.`,
+});
+
+/** A line that damps less swings on for so long that every swing could be taken for a beat; and this little, without growing smaller. */
+const swings = { damping: 0.3, evenDamping: 0.02, takeTurns: 0.95 } as const;
+
+/** A doubt where what was taken for beats comes as often as the line rings after a flush; else nothing. */
+export function doubtOfRinging(
+  ratePerMin: number,
+  lines: readonly { ringingHz: number; damping: number }[],
+  /** Small beats by the tall ones, where they take turns; 1 where they do not. */
+  smallToTall: number,
+): TraceFault | undefined {
+  const isIt = lines.some(
+    ({ ringingHz, damping }) =>
+      Math.abs((60 * ringingHz) / ratePerMin - 1) < 0.12 &&
+      damping < swings.damping &&
+      // A swing is smaller than the one before; beats that all are as tall are no swings.
+      (smallToTall < swings.takeTurns || damping < swings.evenDamping),
+  );
+  return isIt ? rateOpen(ratePerMin, ratePerMin / 2) : undefined;
+}
+
+/** No heart beats faster, with what rates are measured off by, /min. */
+export const fastestOpenPerMin = 350;
+
+/** Even beats that a row of strokes accounts for; and how far off twice or three times the rate another rate may be. */
+const evenBeats = { variation: 0.06, leftShare: 0.03, alike: 0.98, off: 0.15, upTo: 3.3 } as const;
+/** Of uneven beats a rate as near as this is no other one; and so near is the rate of the beats without their pauses. */
+const sameRate = { uneven: 0.12, usual: 0.08 } as const;
+
+/**
+ * Rates that the trace could have instead: of even beats only as many times theirs as there can be beats hidden in each; of
+ * beats with pauses not what it would be if each pause held one, where none shows.
+ */
+export function couldBe(
+  { openPerMin, intervalsS }: FoundBeats,
+  { ratePerMin, intervalVariation }: BeatFindings,
+  { pausesHideBeats, alike }: BeatAgreement,
+  { patient, row }: { patient: readonly PatientFinding[]; row: RowCheck | null },
+): number[] {
+  const usualPerMin = 60 / quantile(intervalsS, 0.5);
+  const isPaused = patient.some(({ finding }) => finding === 'pauses') && !pausesHideBeats;
+  // Beats of a slow heart are not held against a row.
+  const isBorneOut =
+    row === null ? alike > evenBeats.alike : row.missed === 0 && row.leftShare < evenBeats.leftShare;
+  const isEven = intervalVariation < evenBeats.variation && isBorneOut;
+  return openPerMin.filter((open) => {
+    const times = open / ratePerMin;
+    if (isPaused && Math.abs(open / usualPerMin - 1) < sameRate.usual) return false;
+    if (patient.length > 0 && Math.abs(times - 1) < sameRate.uneven) return false;
+    if (!isEven) return true;
+    return times > evenBeats.upTo || [2, 3].some((n) => Math.abs(times - n) < evenBeats.off);
+  });
+}

@@ -1,0 +1,98 @@
+import { spawnSync } from 'node:child_process';
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import os from 'node:os';
+import path from 'node:path';
+import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { defaultPolicy } from '../../src/domain/policy/ward-policy.ts';
+import { recordFile } from '../../src/export/record-lines.ts';
+import { createLog } from '../../src/observe/log.ts';
+import { redisHeartbeat } from '../../src/redis/heartbeat.ts';
+import { openStore } from '../../src/redis/open-store.ts';
+import { readWardCopy, writeWardCopy } from '../../src/redis/ward-copies.ts';
+import { nightWard } from '../export/ward-copies.ts';
+
+const dataDir = mkdtempSync(path.join(os.tmpdir(), 'dic-er-'));
+afterAll(() => rmSync(dataDir, { recursive: true, force: true }));
+const kept = path.join(dataDir, 'night.ndjson');
+const { copy, now } = nightWard();
+const other = { ...copy, wardId: 'T0TEST.C0OTHER' };
+const policy = defaultPolicy('UTC');
+
+function erase(...words: string[]) {
+  const { status, stdout, stderr } = spawnSync(process.execPath, ['src/restore/erase.ts', ...words], {
+    encoding: 'utf8',
+    env: { PATH: process.env['PATH'], DATA_DIR: dataDir },
+  });
+  return { status, said: stdout + stderr };
+}
+
+async function inStore<T>(work: (client: Awaited<ReturnType<typeof openStore>>['client']) => Promise<T>) {
+  const store = await openStore({ redisUrl: null, dataDir }, createLog({ level: 'silent', pretty: false }), {
+    mustExist: false,
+  });
+  try {
+    return await work(store.client);
+  } finally {
+    await store.close();
+  }
+}
+
+beforeAll(async () => {
+  writeFileSync(kept, recordFile(copy, now));
+  await inStore(async (client) => {
+    await writeWardCopy(client, copy, policy, now);
+    await writeWardCopy(client, other, policy, now);
+  });
+});
+
+describe('npm run erase', () => {
+  const ward = ['--ward', copy.wardId];
+
+  test.each([
+    [[], 2, /Name a ward with --ward/],
+    [ward, 2, /Name one file, or say --keep-nothing/],
+    [[...ward, '--keep-nothing', kept], 2, /Name one file, or say --keep-nothing/],
+    [['--ward', 'T0TEST.C0NONE', '--keep-nothing'], 1, /holds nothing/],
+    [[...ward, kept], 1, /has 2 lines on its list.*Say --lines-are-in/],
+    [[...ward, '--lines-are-in', '/nowhere/x'], 2, /cannot be read/],
+  ])('refuses %j, and says what to do', (given, status, says) => {
+    const refused = erase(...given);
+    expect(refused).toEqual({ status, said: expect.stringMatching(says) });
+  });
+
+  test('refuses an export that is not the record as it is now', async () => {
+    const old = path.join(dataDir, 'old.ndjson');
+    writeFileSync(old, readFileSync(kept, 'utf8').trimEnd().split('\n').slice(0, -1).join('\n'));
+    expect(erase(...ward, '--lines-are-in', old)).toEqual({
+      status: 1,
+      said: expect.stringContaining(
+        'is not the record as it is now: export the ward again. Nothing was erased.',
+      ),
+    });
+  });
+
+  test('refuses while a bot gives signs of life', async () => {
+    const beat = { realMs: Date.now(), wardMs: Date.now() };
+    await inStore((client) => redisHeartbeat(client).beat(beat, []));
+    expect(erase(...ward, '--lines-are-in', kept)).toEqual({
+      status: 1,
+      said: expect.stringContaining('A bot runs on this record'),
+    });
+    await inStore((client) => redisHeartbeat(client).beat({ ...beat, realMs: Date.now() - 10 * 60_000 }, []));
+  });
+
+  test('takes all of the ward, and nothing of another', async () => {
+    expect(await inStore((client) => readWardCopy(client, copy.wardId))).toEqual(copy);
+    expect(erase(...ward, '--lines-are-in', kept)).toEqual({
+      status: 0,
+      said: expect.stringMatching(
+        /^Erased: ward T0TEST\.C0WARD, 2 lines, 15 entries\. What stands in the chat/,
+      ),
+    });
+    await inStore(async (client) => {
+      expect(await client.smembers('wards')).toEqual([other.wardId]);
+      expect(await client.keys(`*${copy.wardId}*`)).toEqual([]);
+      expect(await readWardCopy(client, other.wardId)).toEqual(other);
+    });
+  });
+});
