@@ -1,4 +1,3 @@
-import { isIP } from 'node:net';
 import path from 'node:path';
 import { IANAZone } from 'luxon';
 import * as z from 'zod';
@@ -161,7 +160,7 @@ const settingsSchema = z.object({
   HEALTH_HOST: z
     .string()
     .refine(
-      (text) => isIP(text) !== 0 || text === 'localhost',
+      (text) => z.union([z.ipv4(), z.ipv6()]).safeParse(text).success || text === 'localhost',
       told('HEALTH_HOST', 'use an address of this machine such as 127.0.0.1, or 0.0.0.0 for all of them'),
     )
     .default('127.0.0.1'),

@@ -19,10 +19,11 @@ function platform(behindMs: number) {
   };
   const clock = platformClock(
     () => now,
-    async (url, init) => {
-      const oldest = new URLSearchParams(String(init?.body ?? '')).get('oldest');
+    async (asked, init) => {
+      const request = new Request(asked, init);
+      const oldest = new URLSearchParams(await request.text()).get('oldest');
       const messages = oldest !== null && Number(oldest) * 1000 > theirs ? [] : [message];
-      const body = String(url).endsWith('conversations.history') ? { ok: true, messages } : { ok: true };
+      const body = request.url.endsWith('conversations.history') ? { ok: true, messages } : { ok: true };
       return new Response(JSON.stringify(body), {
         headers: { 'content-type': 'application/json', date: new Date(theirs).toUTCString() },
       });
