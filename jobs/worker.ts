@@ -7,6 +7,8 @@ import { wake } from './wake.ts';
 
 /** Wards looked at together: each waits for Redis' disk most of its time. */
 const wakesAtOnce = 100;
+/** Wards sent to together: each waits for the platform most of its time. */
+const postsAtOnce = 100;
 /** How long a close waits for what runs, ms. */
 const closePatienceMs = 5_000;
 
@@ -44,7 +46,7 @@ export const startWorkers: StartWorkers = async ({
   const posts = new Worker(postQueue, ({ data }) => post(data, cases), {
     ...options,
     connection: connections[1],
-    concurrency: 10,
+    concurrency: postsAtOnce,
   });
   for (const worker of [wakes, posts]) {
     // The worker connects anew by itself; the record's own connection tells the operator that Redis is away.

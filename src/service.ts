@@ -12,6 +12,7 @@ import { noticeCommandsLost } from './app/notice-commands-lost.ts';
 import { noticeDowntime } from './app/notice-downtime.ts';
 import { aheadOf, threadPace } from './app/pace.ts';
 import type { Alarm, WardRecord } from './app/ports.ts';
+import { lookAtChannel } from './app/shut-channel.ts';
 import { tellLoss } from './app/tell-loss.ts';
 import { unshrinkingRecord } from './app/unshrinking-record.ts';
 import { wakeWard } from './app/wake-ward.ts';
@@ -21,7 +22,7 @@ import { behindReminders } from './behind-reminders.ts';
 import { defaultPolicy } from './domain/policy/ward-policy.ts';
 import { makeRecordFile } from './export/make-record-file.ts';
 import { lastWordKeeper } from './last-word-keeper.ts';
-import type { Readiness, ReadinessCheck } from './observe/health-routes.ts';
+import type { ReadinessCheck } from './observe/health-routes.ts';
 import { libraryLog } from './observe/library-log.ts';
 import type { Log } from './observe/log.ts';
 import type { Metrics } from './observe/metrics.ts';
@@ -36,12 +37,14 @@ import { copiesReady, redisReady } from './redis/redis-ready.ts';
 import { redisRecord } from './redis/redis-record.ts';
 import type { RecordClient } from './redis/script.ts';
 import { waitingPosts } from './redis/waiting-posts.ts';
+import { serviceChecks } from './service-checks.ts';
 import { type ChatPulse, chatLives, chatPulse, jobsWatch, reachable } from './signs-of-life.ts';
 import { type BoltEdge, boltEdge, type Reach } from './slack/bolt-app.ts';
 import type { HandoverFiles } from './slack/handover-files.ts';
 import { homes } from './slack/homes.ts';
 import { slackMembership } from './slack/membership.ts';
 import { personalReportPages, wardReportPages } from './slack/messages/audit-report.ts';
+import { slackPeople } from './slack/people.ts';
 import { platformClock } from './slack/platform-clock.ts';
 import { heldBack } from './slack/rate-hold.ts';
 import { slackPictures } from './slack/share-file.ts';
@@ -153,6 +156,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
     firstLineIn: (wardId) => goOn(lastWords.arm(wardId)),
   };
   const names = slackNames(client, realNow);
+  const people = slackPeople(client, realNow);
   const audits =
     parts.audits ??
     workerAudits({
@@ -170,6 +174,8 @@ export async function startService(parts: ServiceParts): Promise<Service> {
       handoverFiles:
         parts.handoverFiles === undefined ? { picture: shiftPicture, paper: makePaper } : parts.handoverFiles,
       command: parts.command,
+      clock,
+      people,
     }),
     realNow,
   );
@@ -285,6 +291,8 @@ export async function startService(parts: ServiceParts): Promise<Service> {
         sharePicture: slackPictures(boltClient),
         audits,
         homes: atHome,
+        people,
+        lookAtChannel: (wardId) => lookAtChannel(jobDeps, wardId),
         warning,
         ...me,
       }),
@@ -306,14 +314,6 @@ export async function startService(parts: ServiceParts): Promise<Service> {
     });
   }
 
-  const answers = async (ask: () => Promise<unknown>, why: string): Promise<Readiness> => {
-    try {
-      await ask();
-      return { ok: true };
-    } catch {
-      return { ok: false, why };
-    }
-  };
   return {
     record,
     cases,
@@ -322,13 +322,12 @@ export async function startService(parts: ServiceParts): Promise<Service> {
       const instants = wakes.filter((at) => at !== null);
       return instants.length === 0 ? null : Math.min(...instants);
     },
-    checks: {
+    checks: serviceChecks(client, {
       redis: () => redisReady(redis),
       ...(parts.copies ? { copies: copiesReady(parts.copies) } : {}),
-      chat: () => answers(() => client.auth.test(), 'the chat platform does not answer'),
       jobs: jobs.check,
       ...(edge ? { socket: reachable(edge) } : { commands: chatLives(chatSign, realNow) }),
-    },
+    }),
     idle,
     emptied: (wardId) => growing.forget(wardId),
     async stop() {

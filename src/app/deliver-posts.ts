@@ -11,6 +11,8 @@ import {
   type PostRow,
   type WardView,
 } from './ports.ts';
+import { channelRefused, whileShut } from './shut-channel.ts';
+import { personUnreached } from './unreached-person.ts';
 
 /** Waits between tries of a refused send, ms of real time; the last repeats. */
 const againAfterMs = [2_000, 5_000, 15_000, 60_000] as const;
@@ -54,9 +56,10 @@ async function deliverPart(
   part: OutboxPart,
 ): Promise<{ againAt: number | null; ready: OutboxPart[] }> {
   const { record, realNow, pace } = deps;
+  let peopleOnly = false;
   for (;;) {
     await pace?.turn(rankOf(part));
-    const taken = await record.takePost(wardId, realNow(), part);
+    const taken = await record.takePost(wardId, realNow(), part, { peopleOnly });
     if ('againAt' in taken) return { againAt: taken.againAt, ready: taken.ready ?? [] };
     if (handoverFileOf(taken.row.post)) {
       // An upload takes seconds, and one that hangs longer: no reminder waits for it.
@@ -68,6 +71,7 @@ async function deliverPart(
     const delivered = await deliver(deps, wardId, taken.row);
     // Where one message hangs the next would as well: the ward is looked at again when the first is to be tried again.
     if (delivered === 'unclear') return { againAt: realNow() + againAfterMs[0], ready: [] };
+    if (delivered === 'shut') peopleOnly = true;
   }
 }
 
@@ -95,7 +99,7 @@ async function deliverFile(deps: JobDeps, wardId: string, row: PostRow): Promise
   }
 }
 
-async function deliver(deps: JobDeps, wardId: string, row: PostRow): Promise<'unclear' | void> {
+async function deliver(deps: JobDeps, wardId: string, row: PostRow): Promise<'unclear' | 'shut' | void> {
   const { record, messenger, clock, watch, realNow, pace } = deps;
   const { post, sent } = row;
   // Nothing was tried: it is not composed, and not looked for later.
@@ -107,6 +111,10 @@ async function deliver(deps: JobDeps, wardId: string, row: PostRow): Promise<'un
     record.readWardState(wardId),
     record.readLines(wardId, post.lines),
   ]);
+  if (post.to === 'ward' && ward.channelShut) {
+    const became = await whileShut(deps, wardId, row, { ward, lines });
+    return became === 'waits' ? 'shut' : undefined;
+  }
   const view: WardView = {
     ward,
     lines,
@@ -162,7 +170,7 @@ async function settle(
   made: Made,
   delivery: Delivery,
   sent?: { place: string; id: string },
-): Promise<'unclear' | void> {
+): Promise<'unclear' | 'shut' | void> {
   const { row, composed } = made;
   const { record, watch, realNow } = deps;
   const { key } = row.post;
@@ -182,6 +190,9 @@ async function settle(
     }
     case 'wait':
       return record.postAgain(wardId, key, realNow() + delivery.ms);
+    case 'shut':
+      await channelRefused(deps, wardId, row, delivery.why);
+      return 'shut';
     case 'unclear':
       await again(deps, wardId, row);
       return 'unclear';
@@ -189,7 +200,7 @@ async function settle(
       if (!delivery.forGood) return again(deps, wardId, row);
       watch.trouble('a message was refused for good', { wardId, key, reason: delivery.why });
       // The ward is told before the row goes: a stop in between must not lose it. Told twice it stands once.
-      if (!sent) await tellWardInstead(deps, wardId, row.post);
+      if (!sent) await personUnreached(deps, wardId, row.post, delivery.nobodyReads === true);
       await record.postDone(wardId, key, null, true);
       if (!sent) return;
       return composed.settled ? undefined : standAnew(deps, wardId, row.post);
@@ -248,28 +259,5 @@ async function addPictures(
 async function standAnew({ record, alarm }: JobDeps, wardId: string, post: Post): Promise<void> {
   if (post.kind !== 'card' && post.about?.what !== 'accept') return;
   await record.commit(wardId, { lines: [], wakes: {}, posts: [post] });
-  await alarm.postsWaiting(wardId);
-}
-
-/** Someone could not be reached by direct message: the ward hears so, with what they should have been told. */
-async function tellWardInstead({ record, alarm }: JobDeps, wardId: string, post: Post): Promise<void> {
-  // Nobody counts on hearing that they are relieved, or covered, as on the rest; whose decision a line was stands on its
-  // card; what is one person's own is not for the ward.
-  const isForThemAlone = ['off call', 'covered', 'decided'].includes(post.about?.what ?? '');
-  const toNobodyElse = isForThemAlone || post.kind === 'report';
-  if (post.to === 'ward' || toNobodyElse) return;
-  const instead: Post = {
-    ...post,
-    key: `0.unreached.${post.key.slice(2)}`,
-    kind: 'notice',
-    to: 'ward',
-    about: {
-      what: 'unreached',
-      user: post.to.user,
-      ...(post.about?.what === undefined ? {} : { text: post.about.what }),
-      ...(post.about?.for === undefined ? {} : { for: post.about.for }),
-    },
-  };
-  await record.commit(wardId, { once: instead.key, lines: [], wakes: {}, posts: [instead] });
   await alarm.postsWaiting(wardId);
 }

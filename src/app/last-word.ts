@@ -32,6 +32,8 @@ export async function pushLastWord(
   try {
     const { ward, lines } = await record.readWard(wardId);
     const now = clock.now();
+    // Nothing can be left there, and those who can be told are: see `channel-shut.ts`.
+    if (ward.channelShut) return 'failed';
     if (owedLines(lines, ward.policy, now).length === 0) {
       await lastWord.takeBack(wardId);
       return 'taken back';

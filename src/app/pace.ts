@@ -3,10 +3,12 @@ const ranks = ['reminder', 'handover'] as const;
 export type Rank = (typeof ranks)[number];
 
 /**
- * How long a part of each rank gives way to what people wait for, ms of real time. Not longer: where somebody always waits,
- * reminders and handovers must still be told.
+ * How long a part of each rank gives way to what people wait for, in lengths of the part before it. Not longer: on a busy machine
+ * somebody always waits, and reminders must still have half of the thread, handovers a quarter.
  */
-const givesWayMs: Record<Rank, number> = { reminder: 10, handover: 50 };
+const givesWay: Record<Rank, number> = { reminder: 1, handover: 3 };
+/** And never longer than this, ms of real time: a part that was long was held up itself. */
+const mostWayMs = 20;
 
 /** Shares one thread out, so that a shift change holds nobody up. */
 export interface Pace {
@@ -29,7 +31,8 @@ export interface Turns {
 export function threadPace(turns: Turns): Pace {
   const waiting: Record<Rank, { sinceMs: number; go: () => void }[]> = { reminder: [], handover: [] };
   let aheadNow = 0;
-  let lastAtMs = 0;
+  let lastBeganMs = 0;
+  let lastEndedMs = 0;
   let isLooking = false;
 
   const look = () => {
@@ -39,13 +42,17 @@ export function threadPace(turns: Turns): Pace {
   };
   const letGo = () => {
     isLooking = false;
+    const nowMs = turns.nowMs();
+    if (lastEndedMs < lastBeganMs) lastEndedMs = nowMs;
     const rank = ranks.find((one) => waiting[one].length > 0);
     const [first] = rank ? waiting[rank] : [];
     if (!rank || !first) return;
-    const waitedMs = turns.nowMs() - Math.max(first.sinceMs, lastAtMs);
-    if (aheadNow > 0 && waitedMs < givesWayMs[rank]) return turns.after(givesWayMs[rank] - waitedMs, look);
+    const wayMs = Math.min(givesWay[rank] * (lastEndedMs - lastBeganMs), mostWayMs);
+    const waitedMs = nowMs - Math.max(first.sinceMs, lastEndedMs);
+    if (aheadNow > 0 && waitedMs < wayMs) return turns.after(wayMs - waitedMs, look);
     waiting[rank].shift();
-    lastAtMs = turns.nowMs();
+    lastBeganMs = nowMs;
+    lastEndedMs = Number.NEGATIVE_INFINITY;
     first.go();
     look();
   };

@@ -4,6 +4,7 @@ import type { Placing } from '../domain/patient/animal.ts';
 import type { WardPolicy } from '../domain/policy/ward-policy.ts';
 import type { Entry } from '../domain/record/entry.ts';
 import type { LineState } from '../domain/record/line-state.ts';
+import type { ShutReason } from '../domain/ward/channel.ts';
 import type { WardEntry } from '../domain/ward/ward-entry.ts';
 import type { WardState } from '../domain/ward/ward-state.ts';
 import type { HandoverPages } from './handover-posts.ts';
@@ -144,12 +145,14 @@ export interface WardRecord {
   /**
    * Takes the first-ranked post that is ready, whose lane is free at `realNow` (real ms), and holds it for 30 s; else says when
    * to ask again (real ms), or null when nothing waits. A lane is a channel or a person: one message a second each; updates
-   * have lanes of their own. `part`: only of that part of the outbox; `ready`: the other parts that have something ready.
+   * have lanes of their own. `part`: only of that part of the outbox; `ready`: the other parts that have something ready. `peopleOnly`: those to
+   * the ward's channel are left where they are.
    */
   takePost(
     wardId: string,
     realNow: number,
     part?: OutboxPart,
+    how?: { peopleOnly?: boolean },
   ): Promise<{ row: PostRow } | { againAt: number | null; ready?: OutboxPart[] }>;
   /** Says that a send is being tried, before it is. */
   postTrying(wardId: string, key: string, realNow: number): Promise<void>;
@@ -191,9 +194,11 @@ export interface Composed {
 
 export type Delivery =
   | { is: 'sent'; place: string; id: string }
-  /** The platform took it for sure not; `forGood`: trying again will not help. */
-  | { is: 'refused'; why: string; forGood: boolean }
+  /** The platform took it for sure not; `forGood`: trying again will not help; `nobodyReads`: nor with any other to this person. */
+  | { is: 'refused'; why: string; forGood: boolean; nobodyReads?: boolean }
   | { is: 'wait'; ms: number }
+  /** Nothing can be posted in the ward's channel; the post waits until it can. */
+  | { is: 'shut'; why: ShutReason }
   /** It may or may not stand: look before repeating. */
   | { is: 'unclear'; why: string };
 
@@ -209,6 +214,8 @@ export interface Messenger {
   ): Promise<Delivery>;
   /** How long the platform wants to hear of no such call, ms; 0 where it may be called. `stands`: the post is to be updated. */
   heldMs?(post: Post, stands: boolean): number;
+  /** Whether the ward's channel can be posted in; `unknown` where the platform does not tell. `known`: why it could not be. */
+  lookAtChannel(wardId: string, known: ShutReason | null): Promise<'open' | 'unknown' | ShutReason>;
   /** Adds to a post just sent what is good to have and not needed: pictures. Best effort, once; absent where there are none. */
   addPictures?(wardId: string, post: Post, sent: { place: string; id: string }): Promise<void>;
   /** Looks for a post that may have been sent since `sinceMs` (ward ms) by its key; for a file by its name, which `view` says. */

@@ -5,11 +5,10 @@ import {
   changesCover,
   changesHands,
   lineWakeAt,
-  type PlannedPost,
   planWake,
-  type WakePlan,
   wardWakeAt,
 } from '../domain/ladder/plan-wake.ts';
+import type { PlannedPost, WakePlan } from '../domain/ladder/wake-plan.ts';
 import { ownLine, rejoined } from '../domain/patient/animal.ts';
 import type { Entry } from '../domain/record/entry.ts';
 import { foldNext } from '../domain/record/fold-line.ts';
@@ -27,6 +26,7 @@ import {
 } from './asking-posts.ts';
 import { coverBegunPosts, coverOverPosts } from './cover-posts.ts';
 import { handoverPosts } from './handover-posts.ts';
+import { orInstead } from './instead-of-channel.ts';
 import { noticePost } from './notice-post.ts';
 import type { Change, Post, WardView } from './ports.ts';
 
@@ -109,7 +109,11 @@ function changeOf(
       ward: { expected: ward.version, entries: wardEntries, after: wardAfter },
       touchAll: wardEntries.length > 0 || plan.adds || changesCover(ward, now) || changesCall(ward, now),
       wakes,
-      posts: plan.posts.flatMap((planned) => postsOf(planned, { ward: wardAfter, lines: after }, now)),
+      posts: orInstead(
+        plan.posts.flatMap((planned) => postsOf(planned, { ward: wardAfter, lines: after }, now)),
+        { ward: wardAfter, lines: after },
+        now,
+      ),
     },
     next: instants.length > 0 ? Math.min(...instants) : null,
   };
@@ -183,7 +187,17 @@ function postsOf(planned: PlannedPost, view: WardView, now: number): Post[] {
           for: planned.for,
         }),
       ];
+    case 'channel shut':
+      return [shutPost(planned.user, view, now)];
   }
+}
+
+/** One message, rewritten as things change: it says what the channel would have shown. */
+function shutPost(user: string, { ward, lines }: WardView, now: number): Post {
+  const from = ward.channelShut?.at ?? now;
+  const about = { what: 'channel shut', from };
+  const ids = lines.map(({ id }) => id);
+  return noticePost(`0.shut.${from.toString(36)}.${user}`, { user }, now, about, ids);
 }
 
 function roomOfVisit(duties: readonly Duty[], { lines }: WardView): Room {

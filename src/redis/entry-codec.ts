@@ -55,6 +55,10 @@ const wardEntryCodes: Record<WardEntryKind, string> = {
   coverTold: 'ct',
   takenBack: 'tb',
   audited: 'au',
+  channelShut: 'cs',
+  channelOpened: 'cr',
+  channelTold: 'cw',
+  unreached: 'ur',
 };
 
 const viaCodes: Record<EntryHead['via'], string> = { command: 'c', button: 'b', form: 'f', bot: 'o' };

@@ -42,13 +42,19 @@ function encodeSent({ place, id, hash }: Sent): string {
 /** A ward's standing and waiting messages in Redis; `laneGapMs` is the real time between two of one lane. */
 export function outbox(client: RecordClient, laneGapMs: number): Outbox {
   return {
-    async takePost(wardId, realNow, part) {
+    async takePost(wardId, realNow, part, { peopleOnly = false } = {}) {
       const { out, todo, held, sent, tries, lanes } = wardKeys(wardId);
       const answer = await reach('writes', () =>
         takePost(
           client,
           [out, todo, held, sent, tries, lanes],
-          [String(realNow), String(realNow + holdMs), String(realNow + laneGapMs), part ?? ''],
+          [
+            String(realNow),
+            String(realNow + holdMs),
+            String(realNow + laneGapMs),
+            part ?? '',
+            peopleOnly ? '1' : '0',
+          ],
         ),
       );
       const [is, first = '', second = '', third = ''] = answer as string[];

@@ -7,6 +7,7 @@ import { asTyped } from './as-typed.ts';
 import type { Homes } from './homes.ts';
 import type { Membership } from './membership.ts';
 import type { Names } from './names.ts';
+import type { People } from './people.ts';
 import type { SharePicture } from './share-file.ts';
 import type { Strips } from './strips.ts';
 
@@ -16,12 +17,16 @@ export interface Bot {
   client: WebClient;
   names: Names;
   membership: Membership;
+  /** Whether somebody who is named can be told anything. */
+  people: People;
   /** Fetches what somebody uploaded and draws what was read from it. */
   strips: Strips;
   sharePicture: SharePicture;
   audits: Audits;
   /** Everybody's Home. */
   homes: Homes;
+  /** Asks the platform whether a ward's channel can be posted in, and tells the ward where that is news. */
+  lookAtChannel: (wardId: string) => Promise<void>;
   /** Makes the file of a ward's record. */
   makeRecordFile: MakeRecordFile;
   /** Makes a page as a PDF. */

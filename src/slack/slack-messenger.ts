@@ -3,16 +3,17 @@ import {
   type ConversationsHistoryResponse,
   type ConversationsRepliesResponse,
   type MessageMetadata,
-  WebAPIPlatformError,
-  WebAPIRateLimitedError,
   type WebClient,
 } from '@slack/web-api';
 import { auditPeriod, isAuditPost } from '../app/audit-posts.ts';
 import { type Audited, AuditFailed, type AuditPicture, type Audits } from '../app/audits.ts';
+import type { Clock } from '../app/clock.ts';
 import { handoverFileOf } from '../app/handover-posts.ts';
-import type { Composed, Delivery, Messenger, Post, WardView } from '../app/ports.ts';
+import type { Composed, Messenger, Post, WardView } from '../app/ports.ts';
 import type { ShiftHandover } from '../domain/handover/shift-handover.ts';
 import { asTyped } from './as-typed.ts';
+import { channelStanding } from './channel-standing.ts';
+import { attempt, refusedByPerson, refusedByWard, refusedUpdate } from './delivery-answers.ts';
 import { directChannel } from './direct-channel.ts';
 import { type HandoverFiles, handoverFile, handoverFileName } from './handover-files.ts';
 import { notCounted, personalReports, wardReport } from './messages/audit-report.ts';
@@ -21,48 +22,15 @@ import { composeMessage } from './messages/compose.ts';
 import { readerOf } from './messages/standing-items.ts';
 import { wholeMessage } from './messages/whole-message.ts';
 import type { Names } from './names.ts';
+import { type People, readsNothing } from './people.ts';
 import { type SharePicture, shareFile } from './share-file.ts';
-import { channelOf } from './ward-id.ts';
+import { channelOf, teamOf } from './ward-id.ts';
 
 /** The event type every message of the bot carries. */
 export const postEventType = 'dicrotic_post';
 
 /** Metadata has a size limit; a handover of more lines names the first ones. */
 const mostLinesNamed = 100;
-
-/** What the platform answers when trying again cannot help. */
-const forGood = new Set([
-  'channel_not_found',
-  'not_in_channel',
-  'is_archived',
-  'restricted_action',
-  'msg_too_long',
-  'msg_blocks_too_long',
-  'invalid_blocks',
-  'user_not_found',
-  'cannot_dm_bot',
-  'user_disabled',
-  'message_not_found',
-  'cant_update_message',
-]);
-/** What passes, or concerns the bot as a whole and not whom it writes to: whoever is written to may hear of it later. */
-const forNow = new Set([
-  'rate_limited',
-  'team_added_to_org',
-  'org_login_required',
-  'accesslimited',
-  'access_denied',
-  'not_authed',
-  'invalid_auth',
-  'token_expired',
-  'token_revoked',
-  'account_inactive',
-  'missing_scope',
-  'team_access_not_granted',
-  'two_factor_setup_required',
-]);
-/** Answers that may hide a message that was posted all the same. */
-const unclear = new Set(['internal_error', 'fatal_error', 'service_unavailable', 'request_timeout']);
 
 /** What every message of the bot carries: ids only, since everybody in the workspace can read it. */
 export function postMetadata(
@@ -92,8 +60,11 @@ export function slackMessenger(
     handoverFiles,
     command,
     platformBehindMs = () => 0,
+    clock,
+    people,
   }: {
     names: Names;
+    people: People;
     audits: Audits;
     sharePicture: SharePicture;
     /** Null: a handover brings no files with it. */
@@ -101,6 +72,7 @@ export function slackMessenger(
     command: string;
     /** How far the platform's clock is behind ours, ms: what was sent may stand under an earlier time than ours. */
     platformBehindMs?: () => number;
+    clock: Pick<Clock, 'now'>;
   },
 ): Messenger {
   const body = (composed: Composed) => composed.message as MessageBody;
@@ -128,7 +100,7 @@ export function slackMessenger(
     async send(wardId, post, composed) {
       const what = handoverFileOf(post);
       if (what && handoverFiles) {
-        return attempt(updatingHelps(post.to), async () => {
+        return attempt(refusedByWard, async () => {
           const handover = composed.message as ShiftHandover;
           const { title, ...file } = await handoverFile(what, handover, names, handoverFiles);
           const { thread } = post.about ?? {};
@@ -142,8 +114,14 @@ export function slackMessenger(
           return { is: 'sent', place: channel, id: '' };
         });
       }
+      if (post.to !== 'ward' && post.kind === 'escalation') {
+        // The platform may take a message to an account that nobody uses any more.
+        const standing = await people.standing(post.to.user, teamOf(wardId));
+        if (readsNothing(standing))
+          return { is: 'refused', why: `account ${standing}`, forGood: true, nobodyReads: true };
+      }
       const { text, blocks } = body(composed);
-      return attempt(sendingHelps(post.to), async () => {
+      return attempt(post.to === 'ward' ? refusedByWard : refusedByPerson, async () => {
         const channel = post.to === 'ward' ? channelOf(wardId) : post.to.user;
         const { thread } = post.about ?? {};
         const sent = await client.chat.postMessage({
@@ -160,7 +138,7 @@ export function slackMessenger(
     },
     async update(wardId, post, { place, id }, composed) {
       const { text, blocks } = body(composed);
-      return attempt(updatingHelps(post.to), async () => {
+      return attempt(refusedUpdate(post.to), async () => {
         await client.chat.update({
           channel: place,
           ts: id,
@@ -171,6 +149,7 @@ export function slackMessenger(
         return { is: 'sent', place, id };
       });
     },
+    lookAtChannel: (wardId, known) => channelStanding(client, channelOf(wardId), known, clock.now()),
     async addPictures(wardId, post, { place, id }) {
       const period = auditPeriod(post);
       if (!period || (post.about?.page ?? 1) > 1) return;
@@ -266,35 +245,4 @@ function picturesFor({ to }: Post, { pictures, curvePictures }: Audited): readon
   if (to === 'ward') return pictures;
   const own = curvePictures[to.user];
   return own ? [own] : [];
-}
-
-/** A ward the bot was taken out of may invite it again: what it owes that channel waits for it. */
-const untilInvited = new Set(['not_in_channel', 'channel_not_found']);
-
-/** Whether trying an update again can help after an answer. */
-function updatingHelps(to: Post['to']): (why: string) => boolean {
-  return (why) => !forGood.has(why) || (to === 'ward' && untilInvited.has(why));
-}
-
-/**
- * Whether trying a send again can help after an answer. The ward must hear of somebody who cannot be reached, whatever
- * the reason: only what is known to pass is waited for.
- */
-function sendingHelps(to: Post['to']): (why: string) => boolean {
-  return to === 'ward' ? updatingHelps(to) : (why) => forNow.has(why);
-}
-
-async function attempt(helps: (why: string) => boolean, send: () => Promise<Delivery>): Promise<Delivery> {
-  try {
-    return await send();
-  } catch (error) {
-    if (error instanceof WebAPIRateLimitedError) return { is: 'wait', ms: error.retryAfter * 1000 };
-    if (error instanceof WebAPIPlatformError) {
-      const why = error.data.error ?? 'unknown';
-      if (why === 'ratelimited') return { is: 'wait', ms: 1_000 };
-      if (unclear.has(why)) return { is: 'unclear', why };
-      return { is: 'refused', why, forGood: !helps(why) };
-    }
-    return { is: 'unclear', why: error instanceof Error ? error.name : 'unknown' };
-  }
 }

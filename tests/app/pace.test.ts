@@ -46,15 +46,27 @@ describe('where a thread has more to do than a moment holds', () => {
     expect(went).toEqual(['reminder', 'reminder', 'handover', 'handover']);
   });
 
+  /** A part that took so long. */
+  async function worked(
+    thread: ReturnType<typeof handTurned>,
+    pace: ReturnType<typeof threadPace>,
+    ms: number,
+  ) {
+    const part = pace.turn('reminder').then(() => thread.passMs(ms));
+    await thread.turn();
+    await part;
+  }
+
   it('lets a handover wait while somebody waits for an answer, and go on once they have it', async () => {
     const thread = handTurned();
     const pace = threadPace(thread.turns);
     const went: string[] = [];
+    await worked(thread, pace, 4);
     let answered = () => {};
     const telling = pace.ahead(() => new Promise<void>((resolve) => void (answered = resolve)));
     void pace.turn('handover').then(() => went.push('handover'));
     await thread.turn();
-    await thread.passMs(30);
+    await thread.passMs(10);
     expect(went).toEqual([]);
     answered();
     await telling;
@@ -62,22 +74,27 @@ describe('where a thread has more to do than a moment holds', () => {
     expect(went).toEqual(['handover']);
   });
 
-  it('but not for ever: where somebody always waits, a reminder gives way 10 ms and a handover 50', async () => {
+  it('but not for ever: where somebody always waits, a reminder gives way one length of a part, a handover three', async () => {
     const thread = handTurned();
     const pace = threadPace(thread.turns);
     const went: string[] = [];
+    await worked(thread, pace, 4);
     void pace.ahead(() => new Promise<void>(() => undefined));
-    void pace.turn('reminder').then(() => went.push('reminder'));
+    void pace.turn('reminder').then(() => {
+      went.push('reminder');
+      return thread.passMs(4);
+    });
     void pace.turn('handover').then(() => went.push('handover'));
     await thread.turn();
-    await thread.passMs(9);
+    await thread.passMs(3);
     expect(went).toEqual([]);
-    await thread.passMs(2);
+    await thread.passMs(1);
     await thread.turn();
     expect(went).toEqual(['reminder']);
-    await thread.passMs(45);
+    await thread.passMs(11);
+    await thread.turn();
     expect(went).toEqual(['reminder']);
-    await thread.passMs(6);
+    await thread.passMs(1);
     await thread.turn();
     expect(went).toEqual(['reminder', 'handover']);
   });

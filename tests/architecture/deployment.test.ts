@@ -17,6 +17,7 @@ import { settingNames } from '../../src/config.ts';
 import { createMetrics } from '../../src/observe/metrics.ts';
 import { practiceWorld } from '../../src/practice/practice-world.ts';
 import { findRedisServer } from '../../src/redis/redis-server-program.ts';
+import { eventsHeard } from '../../src/slack/edge/events.ts';
 import { menuShortcut } from '../../src/slack/listeners/shortcut.ts';
 import { stripShortcut } from '../../src/slack/listeners/strip.ts';
 
@@ -91,10 +92,7 @@ describe('docs/deploy/manifest.yaml', () => {
 
   test('has the Home tab, and the event that draws it; every event the chat edge listens to, and no other', () => {
     expect(manifest.features.app_home.home_tab_enabled).toBe(true);
-    const listened = [...read('src/slack/edge/events.ts').matchAll(/\.event\('([a-z_]+)'/g)].map(
-      ([, name]) => name,
-    );
-    expect(manifest.settings.event_subscriptions.bot_events).toEqual(listened);
+    expect(manifest.settings.event_subscriptions.bot_events).toEqual(eventsHeard);
   });
 
   test('lets the bot write direct messages', () => {
@@ -109,6 +107,7 @@ describe('docs/deploy/manifest.yaml', () => {
       [/conversations\.members/, ['channels:read', 'groups:read']],
       [/conversations\.history/, ['channels:history', 'groups:history', 'im:history']],
       [/users\.info/, ['users:read']],
+      [/event\('app_mention'/, ['app_mentions:read']],
       [/files\.info/, ['files:read']],
       [/completeUploadExternal/, ['files:write']],
     ];

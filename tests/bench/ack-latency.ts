@@ -81,7 +81,7 @@ async function one(port: number, text: string, index: number, times: number[]): 
   times.push(performance.now() - began);
 }
 
-async function freePort(): Promise<number> {
+export async function freePort(): Promise<number> {
   const server = createServer().listen(0, '127.0.0.1');
   await new Promise((resolve) => server.once('listening', resolve));
   const { port } = server.address() as AddressInfo;

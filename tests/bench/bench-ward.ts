@@ -7,7 +7,7 @@ import type { Entry, EntryHead } from '../../src/domain/record/entry.ts';
 import { foldLine } from '../../src/domain/record/fold-line.ts';
 import type { LineState } from '../../src/domain/record/line-state.ts';
 import { wallTimeSchema } from '../../src/domain/shifts/wall-time.ts';
-import { newWard } from '../../src/domain/ward/ward-state.ts';
+import { foldWard, newWard } from '../../src/domain/ward/ward-state.ts';
 
 export const policy = defaultPolicy('UTC');
 
@@ -84,7 +84,17 @@ export async function fillWard(
     ),
   };
   for (const { line } of lines) wakes[line.id] = lineWakeAt(line, ward, now);
+  const agreed = {
+    kind: 'policySet',
+    at: now,
+    told: now,
+    by: 'U0LEAD',
+    via: 'form',
+    body: { policy: itsPolicy },
+  } as const;
   await record.commit(wardId, {
+    // A ward that is used has a policy of its own, which is read with each look at it.
+    ward: { expected: 0, entries: [agreed], after: foldWard(wardId, itsPolicy, [agreed]) },
     lines: lines.map(({ line, entries }) => ({
       id: line.id,
       expected: 0,

@@ -45,6 +45,7 @@ export async function lineDayBytes(redis: TestRedis): Promise<Measured[]> {
         id: `1795543200.${String(++sent).padStart(6, '0')}`,
       }),
       update: async (_ward, _post, { place, id }) => ({ is: 'sent', place, id }),
+      lookAtChannel: async () => 'open' as const,
       find: async () => null,
     },
   };

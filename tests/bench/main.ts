@@ -8,16 +8,23 @@ import { handoverRead } from './handover-read.ts';
 import { lineDayBytes } from './line-day-bytes.ts';
 import { type Measured, table } from './measured.ts';
 import { nudgeLateness } from './nudge-lateness.ts';
+import { shiftChange } from './shift-change.ts';
+import { sweepSpeed } from './sweep-speed.ts';
 
-const benches: readonly ((redis: TestRedis) => Promise<Measured[]>)[] = [
-  ackLatency,
-  durableEntries,
-  nudgeLateness,
-  handoverRead,
-  lineDayBytes,
-  auditSpeed,
-  copiesCost,
-];
+const benches: Readonly<Record<string, (redis: TestRedis) => Promise<Measured[]>>> = {
+  ack: ackLatency,
+  entries: durableEntries,
+  lateness: nudgeLateness,
+  'shift-change': shiftChange,
+  sweep: sweepSpeed,
+  handover: handoverRead,
+  bytes: lineDayBytes,
+  audit: auditSpeed,
+  copies: copiesCost,
+};
+/** `npm run bench -- sweep lateness` runs those alone. */
+const asked = process.argv.slice(2);
+const chosen = Object.entries(benches).filter(([name]) => asked.length === 0 || asked.includes(name));
 const say = (line: string) => void process.stdout.write(`${line}\n`);
 
 const [cpu] = os.cpus();
@@ -32,7 +39,7 @@ say(
 );
 say('');
 const rows: Measured[] = [];
-for (const bench of benches) {
+for (const [, bench] of chosen) {
   const redis = await startTestRedis();
   try {
     rows.push(...(await bench(redis)));

@@ -424,6 +424,23 @@ export function wardRecordContract(open: () => Promise<WardRecord>): void {
       expect(await takenKeys(record, wardId, realNow + 1_000, 10)).toEqual(keys.toSorted().slice(1));
     });
 
+    test('leaves what goes to the channel where it is, while only people are written to', async () => {
+      const wardId = newWardId();
+      const posts = [
+        card('a', { key: '1.nudge.a' }),
+        card('a', { key: '9.nina', to: { user: 'U0NINA' } }),
+        card('a', { key: '9.card.a' }),
+      ];
+      await record.commit(wardId, { ...nothing, posts });
+      const people = await record.takePost(wardId, realNow, undefined, { peopleOnly: true });
+      expect(people).toMatchObject({ row: { post: { key: '9.nina' } } });
+      await record.postDone(wardId, '9.nina', { place: 'D0NINA', id: 'm1', hash: 'h' }, true);
+      expect(await record.takePost(wardId, realNow + 5_000, undefined, { peopleOnly: true })).toEqual({
+        againAt: null,
+      });
+      expect((await take(record, wardId, realNow + 5_000)).post.key).toBe('1.nudge.a');
+    });
+
     test('gives one part of itself apart from the others, and says which of those have something ready', async () => {
       const wardId = newWardId();
       const keys = ['3.handover.x.000', '7.handover.x.700', '9.card.a', '2.unaccepted.x'];

@@ -32,6 +32,7 @@ export function notingMessenger(): NotingMessenger {
       updated.push(post);
       return { is: 'sent', place, id };
     },
+    lookAtChannel: async () => 'open' as const,
     find: async () => null,
   };
 }

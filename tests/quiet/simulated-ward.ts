@@ -1,7 +1,8 @@
 import { EventQueue } from '../../src/demo/event-queue.ts';
 import { dutiesOfLine, isClosed } from '../../src/domain/duties/duties-of-line.ts';
 import type { Duty } from '../../src/domain/duties/duty.ts';
-import { lineWakeAt, type PlannedPost, planWake, wardWakeAt } from '../../src/domain/ladder/plan-wake.ts';
+import { lineWakeAt, planWake, wardWakeAt } from '../../src/domain/ladder/plan-wake.ts';
+import type { PlannedPost } from '../../src/domain/ladder/wake-plan.ts';
 import type { Entry, Telling } from '../../src/domain/record/entry.ts';
 import { foldLine, foldNext } from '../../src/domain/record/fold-line.ts';
 import type { LineState } from '../../src/domain/record/line-state.ts';

@@ -15,6 +15,7 @@ import {
   type TellingOf,
   testVerdicts,
 } from '../../src/domain/record/entry.ts';
+import { shutReasons } from '../../src/domain/ward/channel.ts';
 import type { WardEntry, WardEntryKind, WardTelling } from '../../src/domain/ward/ward-entry.ts';
 import * as fc from '../support/properties.ts';
 
@@ -199,6 +200,10 @@ const wardBodies: { [K in WardEntryKind]: fc.Arbitrary<unknown> } = {
   coverTold: body({ target: fc.integer({ min: 1, max: 500 }), what: fc.constantFrom('begun', 'over') }),
   takenBack: body({ target: fc.integer({ min: 1, max: 500 }) }),
   audited: body({ from: instant, to: instant }),
+  channelShut: body({ why: fc.constantFrom(...shutReasons) }),
+  channelOpened: body({}),
+  channelTold: body({ user }),
+  unreached: body({ user }),
 };
 
 const head: fc.Arbitrary<EntryHead> = fc.record(

@@ -65,6 +65,10 @@ const storedOfWard: Record<Exclude<WardEntryKind, 'policySet'>, string> = {
   takenBack: '["tb",1795543200000,0,"U0NINA","b",{"target":3}]',
   coverTold: '["ct",1795543200000,0,"bot","o",{"target":12,"what":"over"}]',
   coverSet: '["co",1795543200000,0,"U0VERA","f",{"away":"U0NINA","by":"U0NORA","until":1795586400000}]',
+  channelShut: '["cs",1795543200000,0,"bot","o",{"why":"archived"}]',
+  channelOpened: '["cr",1795543200000,0,"bot","o",{}]',
+  channelTold: '["cw",1795543200000,0,"bot","o",{"user":"U0NORA"}]',
+  unreached: '["ur",1795543200000,0,"bot","o",{"user":"U0VERA"}]',
   audited: '["au",1795543200000,0,"bot","o",{"from":1792951200000,"to":1795543200000}]',
 };
 

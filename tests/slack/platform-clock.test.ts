@@ -38,6 +38,8 @@ function platform(behindMs: number) {
     sharePicture: async () => undefined,
     handoverFiles: null,
     command: '/artline',
+    clock: { now: () => now },
+    people: { standing: async () => 'well' },
     audits: {} as Audits,
     platformBehindMs: () => clock.behindMs(),
   });

@@ -19,6 +19,8 @@ describe('a report that is to be sent', () => {
       sharePicture: async () => undefined,
       handoverFiles: null,
       command: '/artline',
+      clock: { now: () => askedAt },
+      people: { standing: async () => 'well' },
       audits: {
         async of() {
           if (state.fails) throw new AuditFailed('not now');

@@ -49,6 +49,7 @@ export function appOnMemory(startMs: number): AppOnMemory {
     },
     send: async (_ward, post, composed) => next(post, composed, 'sent'),
     update: async (_ward, post, _sent, composed) => next(post, composed, 'updated'),
+    lookAtChannel: async () => 'open' as const,
     find: async () => {
       if (found.answer instanceof Error) throw found.answer;
       return found.answer;

@@ -108,12 +108,12 @@ export function memoryRecord(defaultPolicy: WardPolicy): WardRecord {
       return gone.length + late.length;
     },
 
-    async takePost(wardId, realNow, part) {
+    async takePost(wardId, realNow, part, { peopleOnly = false } = {}) {
       const { rows, lanes } = wardOf(wardId);
       const waiting = [...rows.values()].filter(({ waits }) => waits !== null);
       for (const row of waiting) if ((row.waits ?? 0) <= realNow) row.waits = 0;
       const ready = waiting
-        .filter(({ waits }) => waits === 0)
+        .filter(({ waits, post }) => waits === 0 && !(peopleOnly && post.to === 'ward'))
         .toSorted((a, b) => (a.post.key < b.post.key ? -1 : 1));
       const instants = waiting.flatMap(({ waits }) => (waits ? [waits] : []));
       const others = new Set<string>();

@@ -1,5 +1,5 @@
 import { linesOnWard } from '../away/away.ts';
-import { dutiesOfLine, mayCloseAt, owedLines } from '../duties/duties-of-line.ts';
+import { dutiesOfLine, mayCloseAt } from '../duties/duties-of-line.ts';
 import { type Duty, minuteMs } from '../duties/duty.ts';
 import { wardStepsAt } from '../handover/handover-schedule.ts';
 import type { Telling } from '../record/entry.ts';
@@ -7,35 +7,17 @@ import type { LineState } from '../record/line-state.ts';
 import { visitAt, visitBy } from '../rounds/visit.ts';
 import { visitHeldUntil } from '../rounds/visit-gap.ts';
 import { nextShiftStart, shiftAt } from '../shifts/shift-calendar.ts';
-import { type CoverStep, coverStepsAt } from '../ward/cover.ts';
+import { coverStepsAt } from '../ward/cover.ts';
 import { nextAuditAt } from '../ward/month-audit.ts';
-import { nurseOf, onCallAt, onCallFor } from '../ward/on-call.ts';
-import type { WardTelling } from '../ward/ward-entry.ts';
+import { nurseOf, onCallFor } from '../ward/on-call.ts';
 import type { WardState } from '../ward/ward-state.ts';
+import { shutTellingsAt } from './channel-shut.ts';
+import { followCalendar } from './follow-calendar.ts';
+import { backupAt, calledAt, leadAt, peopleOf } from './people.ts';
 import { type Reader, type Step, stepsOf } from './steps.ts';
 import { type Telling as Late, tellingOf } from './tell-late.ts';
 import { urgencyOf } from './urgency.ts';
-
-/** A message the plan asks for: to whom, and of which duties. */
-export type PlannedPost =
-  /** A visit begins, of one nurse's lines; `nurse` null where something speaks for itself and belongs to no visit. */
-  | { to: 'ward'; what: 'nudge'; nurse: string | null; duties: Duty[] }
-  | { to: Reader; what: 'escalation'; user: string; duties: Duty[] }
-  | { to: 'clinician'; what: 'questions'; user: string; duties: Duty[] }
-  | { to: 'ward'; what: 'nobody on call'; duties: Duty[] }
-  | { to: 'ward'; what: 'nobody answered'; user: string; duties: Duty[] }
-  | { to: 'ward'; what: 'handover'; for: number }
-  | { to: 'ward'; what: 'cover'; step: CoverStep }
-  | { to: 'ward'; what: 'handover not accepted'; for: number };
-
-/** All that a ward owes its readers at one instant, and what is written down about it. */
-export interface WakePlan {
-  tellings: { lineId: string; telling: Telling }[];
-  wardTellings: WardTelling[];
-  posts: PlannedPost[];
-  /** Something was added to a message that stands, which must be brought up to date. */
-  adds: boolean;
-}
+import type { WakePlan } from './wake-plan.ts';
 
 /** A ward looked at: what is planned so far, and what every part of the plan goes by. `steps`: taken or to come, of all lines. */
 interface Look {
@@ -73,7 +55,7 @@ export function planWake(ward: WardState, lines: readonly LineState[], now: numb
   askQuestions(look);
   tellClinician(look);
   tellBackup(look);
-  followCalendar(look);
+  followCalendar(plan, ward, lines, now);
   return plan;
 }
 
@@ -126,7 +108,7 @@ const isQuestion = ({ duty }: Step, { policy }: WardState) => urgencyOf(policy, 
 function askQuestions({ plan, ward, steps, now }: Look): void {
   const due = steps.filter((step) => isQuestion(step, ward) && step.at <= now).map(({ duty }) => duty);
   if (due.length === 0) return;
-  const user = onCallAt(ward, now) ?? undefined;
+  const user = calledAt(ward, now) ?? undefined;
   if (user !== undefined) plan.posts.push({ to: 'clinician', what: 'questions', user, duties: due });
   escalate(plan, 'clinician', user, { duties: due });
 }
@@ -134,7 +116,7 @@ function askQuestions({ plan, ward, steps, now }: Look): void {
 function tellClinician(look: Look): void {
   const { plan, ward, lines, now } = look;
   const mine = look.steps.filter((step) => step.to === 'clinician' && !isQuestion(step, ward));
-  const user = onCallAt(ward, now);
+  const user = calledAt(ward, now);
   if (user !== null) return tellOne({ ...look, steps: mine }, 'clinician', user);
   const telling = tellingOf('clinician', undefined, mine, lines, ward.policy, now);
   if (telling === null) return;
@@ -149,7 +131,7 @@ function tellClinician(look: Look): void {
 
 /** Two repeats had no answer: the backup is told, and the ward, by name of whoever did not answer. */
 function tellBackup({ plan, ward, lines, steps, now }: Look): void {
-  const user = onCallAt(ward, now);
+  const user = calledAt(ward, now);
   const mine = steps.filter(({ to }) => to === 'backup');
   const backup = backupAt(ward, now);
   const telling =
@@ -162,28 +144,6 @@ function tellBackup({ plan, ward, lines, steps, now }: Look): void {
     plan.posts.push({ to: 'ward', what: 'nobody answered', user, duties });
   }
   escalate(plan, 'backup', backup ?? undefined, telling);
-}
-
-function followCalendar({ plan, ward, lines, now }: Look): void {
-  for (const step of wardStepsAt(ward, lines, now).filter(({ at }) => at <= now)) {
-    plan.posts.push({ to: 'ward', what: step.what, for: step.for });
-    plan.wardTellings.push(
-      step.what === 'handover'
-        ? {
-            kind: 'handedOver',
-            body: {
-              for: step.for,
-              auto: true,
-              lines: owedLines(lines, ward.policy, now).length,
-            },
-          }
-        : { kind: 'handoverNudged', body: { for: step.for } },
-    );
-  }
-  for (const step of coverStepsAt(ward.covers, now).filter(({ at }) => at <= now)) {
-    plan.posts.push({ to: 'ward', what: 'cover', step });
-    plan.wardTellings.push({ kind: 'coverTold', body: { target: step.cover.number, what: step.what } });
-  }
 }
 
 /**
@@ -219,6 +179,9 @@ export function wardWakeAt(ward: WardState, lines: readonly LineState[], now: nu
     ...(step === undefined ? [] : [step]),
     ...covers,
     ...coverStepsAt(ward.covers, now).map(({ at }) => at),
+    ...shutTellingsAt(ward, lines, now).map(({ at }) => at),
+    // Another may lead from the next shift on, and has yet to be told.
+    ...(ward.channelShut && lines.length > 0 ? [coming] : []),
     ...(isSameCalled(ward, now, coming) ? [] : [coming]),
     ...(isBegun ? [nextAuditAt(ward.policy.shifts, now)] : []),
   ];
@@ -226,25 +189,8 @@ export function wardWakeAt(ward: WardState, lines: readonly LineState[], now: nu
 }
 
 function stepsOfLine(line: LineState, ward: WardState, now: number): Step[] {
-  const people = {
-    nurse: nurseOf(ward, line, now),
-    lead: leadAt(ward, now),
-    clinician: onCallAt(ward, now),
-    backup: backupAt(ward, now),
-  };
+  const people = peopleOf(ward, line, now);
   return dutiesOfLine(line, ward.policy, now).flatMap((duty) => stepsOf(line, duty, ward.policy, people));
-}
-
-/** Who leads the nurses of the shift at `now`: the shift's nurse in charge, else the ward's lead; null where neither is named. */
-function leadAt({ policy }: WardState, now: number): string | null {
-  return policy.inCharge[shiftAt(policy.shifts, now).name] ?? policy.lead;
-}
-
-/** Who stands behind the clinician on call: the ward's backup, else its lead, where that is somebody else; null where nobody is. */
-function backupAt(ward: WardState, now: number): string | null {
-  const { backup, lead } = ward.policy;
-  const onCall = onCallAt(ward, now);
-  return [backup, lead].find((one) => one !== null && one !== onCall) ?? null;
 }
 
 /** How long after an instant at which time alone changed who is told a look still brings the messages up to date, ms. */

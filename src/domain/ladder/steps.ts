@@ -12,9 +12,9 @@ import { dangerousFrom, nurseGraceMs, urgencyOf, wakingFrom } from './urgency.ts
 export const readers = ['nurse', 'lead', 'clinician', 'backup'] as const;
 export type Reader = (typeof readers)[number];
 
-/** The people behind the readers at one instant; null where the ward names nobody. */
+/** The people behind the readers at one instant; null where the ward names nobody, or nobody whom a direct message reaches. */
 export interface People {
-  nurse: string;
+  nurse: string | null;
   lead: string | null;
   clinician: string | null;
   backup: string | null;
@@ -62,6 +62,8 @@ const tellingsBeforeBackup = 3;
  * Of a patient that is off the ward with somebody named, that person is the nurse and is told when a visit would begin: the
  * ward cannot do it. A cat's dwell goes to all three.
  *
+ * A reader whom no direct message reaches is passed over, and the next is told when they would have been: see `People`.
+ *
  * Example: a flush due 03:00 → nurse 03:10, clinician 03:20, again 03:50 and 04:20, the backup 04:50.
  */
 export function stepsOf(line: LineState, duty: Duty, policy: WardPolicy, people: People): Step[] {
@@ -73,8 +75,12 @@ export function stepsOf(line: LineState, duty: Duty, policy: WardPolicy, people:
   if (isWards && !toldNear(line, duty, policy, 'nudged'))
     add('ward', duty.dueAt + (duty.kind === 'hold' ? holdToldMs : 0));
   const isEscorts = escorted && !isClinicians(duty.kind) && urgencyOf(policy, duty.kind) !== 'question';
-  if (isEscorts && !marks.cannot && !isToldNurse(marks, people.nurse))
-    add('nurse', askBy(line, duty, policy));
+  // Whoever leads the nurses is told in the place of one whom no message reaches.
+  const tellNurse = (at: number) => {
+    if (people.nurse === null && people.lead !== null && marks.lead?.user !== people.lead) add('lead', at);
+    if (people.nurse !== null && !isToldNurse(marks, people.nurse)) add('nurse', at);
+  };
+  if (isEscorts && !marks.cannot) tellNurse(askBy(line, duty, policy));
   if (duty.kind === 'hold') return steps;
   const heldUntil = claimOn(marks)?.until ?? 0;
   const told = toldNear(line, duty, policy, 'clinician');
@@ -91,9 +97,10 @@ export function stepsOf(line: LineState, duty: Duty, policy: WardPolicy, people:
   }
   const danger = dangerousFrom(duty, policy);
   const climbs = !isClinicians(duty.kind) && !isDwell(duty.kind);
-  if (climbs && !escorted && !marks.cannot && !isToldNurse(marks, people.nurse))
-    add('nurse', Math.max(usuallyAt(duty, marks, policy).nurse, heldUntil));
-  if (climbs && danger === null && people.lead !== null && marks.lead?.user !== people.lead)
+  if (climbs && !escorted && !marks.cannot)
+    tellNurse(Math.max(usuallyAt(duty, marks, policy).nurse, heldUntil));
+  const isLeadsStep = people.nurse !== null || marks.cannot !== undefined;
+  if (climbs && danger === null && isLeadsStep && people.lead !== null && marks.lead?.user !== people.lead)
     add('lead', Math.max(marks.cannot?.at ?? usuallyAt(duty, marks, policy).clinician, heldUntil));
   const at = told
     ? clinicianAgainAt(line, duty, marks, told, policy, people)
@@ -142,12 +149,16 @@ function clinicianFirstAt(duty: Duty, marks: Marks, policy: WardPolicy, people: 
   const danger = dangerousFrom(duty, policy);
   const { cannot } = marks;
   if (danger === null && isDwell(duty.kind)) return wakingFrom(policy, duty.dueAt);
+  const { nurse, clinician } = usuallyAt(duty, marks, policy);
+  // Where neither nurse nor lead is reached the clinician is the next.
+  const isNext = people.nurse === null && people.lead === null && !isDwell(duty.kind);
+  const nextAt = isNext ? wakingFrom(policy, nurse) : Number.POSITIVE_INFINITY;
   if (danger !== null) {
     if (duty.dueAt === danger) return danger;
     const putOffMs = marks.snoozed ? laterMinOf(policy, duty.kind) * minuteMs : 0;
-    return cannot?.at ?? danger + putOffMs;
+    return cannot?.at ?? Math.min(danger + putOffMs, nextAt);
   }
-  const usual = cannot?.at ?? usuallyAt(duty, marks, policy).clinician;
+  const usual = cannot?.at ?? (isNext ? nurse : clinician);
   // Whoever leads the nurses has their time to see to it first.
   const first = people.lead === null ? usual : usual + policy.repeatMin * minuteMs;
   return wakingFrom(policy, first);

@@ -2,6 +2,7 @@ import { z } from 'zod';
 import { failedTriesSchema } from '../placing/failed-tries.ts';
 import { wardPolicySchema } from '../policy/ward-policy.ts';
 import type { EntryHead } from '../record/entry.ts';
+import { shutReasons } from './channel.ts';
 
 const instant = z.number().int().nonnegative();
 const userId = z.string().min(1).max(40);
@@ -39,6 +40,14 @@ const bodies = {
   takenBack: z.object({ target: z.number().int().positive() }),
   /** The audit of the time from `from` up to `to` was posted by itself. */
   audited: z.object({ from: instant, to: instant }),
+  /** Nothing can be posted in the ward’s channel; told again where only the reason is another. */
+  channelShut: z.object({ why: z.enum(shutReasons) }),
+  /** It can be posted in again. */
+  channelOpened: z.object({}),
+  /** Somebody was told by direct message that the channel is shut. */
+  channelTold: z.object({ user: userId }),
+  /** A direct message to somebody could not be delivered, and no later one would be: nobody reads there. */
+  unreached: z.object({ user: userId }),
 } as const;
 
 type Bodies = { [K in keyof typeof bodies]: z.infer<(typeof bodies)[K]> };

@@ -1,7 +1,9 @@
 import type { FailedTries } from '../placing/failed-tries.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import { dayMs } from '../shifts/day-ms.ts';
+import type { ChannelShut } from './channel.ts';
 import { type Cover, coversAfter } from './cover.ts';
+import { type Unreached, unreachedAfter } from './unreached.ts';
 import type { WardEntry } from './ward-entry.ts';
 
 export interface Handover {
@@ -51,6 +53,12 @@ export interface WardState {
   begunAt: number | null;
   /** Up to when an audit was posted by itself, ms; null where none was. */
   auditedTo: number | null;
+  /** Null while its channel can be posted in. */
+  channelShut: ChannelShut | null;
+  /** When the channel could be posted in again last, ms; null where it was never shut. */
+  channelOpenedAt: number | null;
+  /** Those whom a direct message could not reach, lately: see `isUnreached`. */
+  unreached: Unreached[];
   /** When buttons and commands last failed, and when they were back (ms; null: not yet); null where they never did. */
   commandsLost: { from: number; backAt: number | null } | null;
 }
@@ -73,6 +81,9 @@ export function newWard(id: string, policy: WardPolicy): WardState {
     lastSet: { onCall: null, covers: null, policy: null },
     begunAt: null,
     auditedTo: null,
+    channelShut: null,
+    channelOpenedAt: null,
+    unreached: [],
     commandsLost: null,
   };
 }
@@ -96,10 +107,13 @@ export function foldWardNext(ward: WardState, entry: WardEntry): WardState {
       next.policy = entry.body.policy;
       next.policyVersion += 1;
       next.policySet = { at: entry.at, by: entry.by };
+      // Somebody may have been named anew in it.
+      next.unreached = [];
       return next;
     case 'onCallSet':
       next.lastSet = { ...ward.lastSet, onCall: isSet(ward.onCallSet) };
       next.onCallSet = { user: entry.body.user, at: entry.at, by: entry.by };
+      next.unreached = without(ward.unreached, entry.body.user);
       return next;
     case 'handedOver':
       next.handovers = remembered([
@@ -134,6 +148,7 @@ export function foldWardNext(ward: WardState, entry: WardEntry): WardState {
     case 'coverSet':
       next.lastSet = { ...ward.lastSet, covers: isSet(ward.covers) };
       next.covers = coversAfter(ward.covers, coverOfEntry(entry, next.version));
+      next.unreached = without(ward.unreached, entry.body.by);
       return next;
     case 'takenBack':
       return { ...next, ...standingBefore(ward, entry.body.target) };
@@ -156,7 +171,27 @@ export function foldWardNext(ward: WardState, entry: WardEntry): WardState {
       return next;
     case 'wasDown':
       return next;
+    case 'channelShut': {
+      const { why } = entry.body;
+      next.channelShut = { at: entry.at, told: [], ...ward.channelShut, why };
+      return next;
+    }
+    case 'channelOpened':
+      next.channelShut = null;
+      next.channelOpenedAt = entry.at;
+      return next;
+    case 'channelTold':
+      if (ward.channelShut)
+        next.channelShut = { ...ward.channelShut, told: [...ward.channelShut.told, entry.body.user] };
+      return next;
+    case 'unreached':
+      next.unreached = unreachedAfter(ward.unreached, entry.body.user, entry.at);
+      return next;
   }
+}
+
+function without(unreached: readonly Unreached[], user: string): Unreached[] {
+  return unreached.filter((one) => one.user !== user);
 }
 
 function readBackOf({ readBack }: { readBack?: string[] | undefined }): { readBack?: string[] } {

@@ -145,7 +145,9 @@ function ownMessage(
   notOwn: string,
 ): { channel: string; message: StoredMessage } | { refusal: Json } {
   const place = postingPlace(core, args.channel);
-  if ('refusal' in place) return place;
+  // The method has a word of its own for it (chat.update: "frozen, archived or deleted channel").
+  if ('refusal' in place)
+    return place.refusal.error === 'is_archived' ? { refusal: refuse('is_inactive') } : place;
   const message = core.workspace.message(place.id, asText(args.ts));
   if (!message) return { refusal: refuse('message_not_found') };
   if (message.bot_id !== core.world.app.botId) return { refusal: refuse(notOwn) };

@@ -25,8 +25,8 @@ function described(core: PlatformCore, conversation: Conversation): Json {
     name_normalized: conversation.name,
     is_channel: true,
     is_im: false,
-    is_private: false,
-    is_archived: false,
+    is_private: conversation.isPrivate ?? false,
+    is_archived: conversation.isArchived ?? false,
     is_member: isMember,
     num_members: conversation.memberIds.length,
     purpose: { value: channel?.purpose ?? '', creator: '', last_set: 0 },
@@ -37,7 +37,9 @@ function described(core: PlatformCore, conversation: Conversation): Json {
 }
 
 function place(core: PlatformCore, args: Json): Conversation | { refusal: Json } {
-  return core.workspace.conversation(asText(args.channel)) ?? { refusal: refuse('channel_not_found') };
+  const found = core.workspace.conversation(asText(args.channel));
+  const isHidden = found?.isPrivate && !found.memberIds.includes(core.world.app.botUserId);
+  return found && !isHidden ? found : { refusal: refuse('channel_not_found') };
 }
 
 function readable(core: PlatformCore, args: Json): Conversation | { refusal: Json } {
@@ -117,6 +119,9 @@ const open: Method = (core, args) => {
     .filter((id) => id !== '');
   const [only] = ids;
   if (only === undefined || ids.length !== 1 || !core.workspace.user(only)) return refuse('user_not_found');
+  const { deleted, isBot } = core.workspace.standing(only);
+  if (deleted) return refuse('user_disabled');
+  if (isBot) return refuse('cannot_dm_bot');
   const already = core.workspace.conversation(`D${only.slice(1)}`) !== undefined;
   const conversation = core.workspace.directMessages(only);
   return {
@@ -136,13 +141,16 @@ const list: Method = (core) => ({
 
 function describedUser(core: PlatformCore, user: WorldUser): Json {
   const at = DateTime.fromMillis(core.clock.now(), { zone: user.zone });
+  const standing = core.workspace.standing(user.id);
   return {
     id: user.id,
-    team_id: core.world.team.id,
+    team_id: standing.teamId ?? core.world.team.id,
     name: user.handle,
     real_name: user.name,
-    deleted: false,
-    is_bot: false,
+    deleted: standing.deleted ?? false,
+    is_bot: standing.isBot ?? false,
+    is_restricted: standing.isGuest ?? false,
+    is_ultra_restricted: false,
     is_app_user: false,
     tz: user.zone,
     tz_label: at.offsetNameLong ?? user.zone,

@@ -30,6 +30,8 @@ export interface PlatformCore {
   takePost(channel: string): number;
   /** True when the ward clock may be hurried; rules in whole ward minutes then make no sense. */
   readonly hurried: boolean;
+  /** Whether the app's token is worth anything still. */
+  readonly token: { isRevoked: boolean };
 }
 
 /** A refusal as the Web API words it. */

@@ -36,6 +36,8 @@ export interface EventDriver {
   upload(given: { user: string; name: string; bytes: Uint8Array }): Promise<string>;
   /** Opens the app's own page (`app_home_opened`). */
   openHome(given: { user: string }): Promise<Delivery>;
+  /** Writes to the bot: by direct message (`message`), or by its name in a channel (`app_mention`). */
+  writeToBot(given: { user: string; text: string; channel?: string }): Promise<Delivery>;
   /** Adds a person or the bot to a channel (`member_joined_channel`). */
   join(given: { user: string; channel: string }): Promise<Delivery>;
   /** Chooses a shortcut that stands everywhere. @throws on one that the world does not declare. */
@@ -135,6 +137,24 @@ export function eventDriver(core: PlatformCore, desk: DeliveryDesk): EventDriver
         channel: core.workspace.directMessages(user.id).id,
         tab: 'home',
         ...(home ? { view: core.views.output(home) } : {}),
+      });
+    },
+    async writeToBot({ user: who, text, channel }) {
+      const user = person(core, who);
+      const place =
+        channel === undefined ? core.workspace.directMessages(user.id) : placeOf(core, user, channel);
+      const named = channel === undefined ? '' : `<@${core.world.app.botUserId}> `;
+      const message = said(user.id, text);
+      message.text = named + message.text;
+      post(core, place, message);
+      const { ts } = message;
+      return event({
+        type: channel === undefined ? 'message' : 'app_mention',
+        ...(channel === undefined ? { channel_type: 'im' } : {}),
+        user: user.id,
+        channel: place.id,
+        text: message.text,
+        ts,
       });
     },
     async join({ user, channel }) {

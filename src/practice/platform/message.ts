@@ -57,5 +57,9 @@ export interface Conversation {
   name: string;
   kind: 'channel' | 'im';
   memberIds: string[];
+  /** Nobody can post in it any more, or change what stands there. */
+  isArchived?: boolean;
+  /** Those who are not in it cannot see that there is one. */
+  isPrivate?: boolean;
   messages: StoredMessage[];
 }

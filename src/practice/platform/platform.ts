@@ -13,6 +13,7 @@ import type { RateLimit } from './rate-limit.ts';
 import type { DisconnectReason } from './socket-hub.ts';
 import type { OpenView } from './views.ts';
 import type { ApiCall } from './web-api.ts';
+import type { WorkplaceDriver } from './workplace-driver.ts';
 import type { PracticeWorld } from './world.ts';
 
 /** Serves a request and says true, or leaves it alone and says false. */
@@ -44,7 +45,7 @@ export interface PlatformOptions {
 }
 
 /** A running stand-in for the chat platform, and the hands of the people in it. */
-export interface Platform extends MessageDriver, FormDriver, EventDriver {
+export interface Platform extends MessageDriver, FormDriver, EventDriver, WorkplaceDriver {
   readonly port: number;
   /** `http://127.0.0.1:PORT`. */
   readonly origin: string;

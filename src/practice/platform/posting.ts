@@ -42,7 +42,8 @@ export function postingPlace(core: PlatformCore, channel: unknown): Conversation
   const conversation = core.workspace.conversation(channel);
   if (!conversation) return { refusal: refuse('channel_not_found') };
   if (!conversation.memberIds.includes(core.world.app.botUserId))
-    return { refusal: refuse('not_in_channel') };
+    return { refusal: refuse(conversation.isPrivate ? 'channel_not_found' : 'not_in_channel') };
+  if (conversation.isArchived) return { refusal: refuse('is_archived') };
   return conversation;
 }
 

@@ -23,7 +23,7 @@ export function keepScheduledPosts(core: PlatformCore, hurried: HurriedClock | u
     for (const waiting of due.sort((left, right) => left.postAt - right.postAt)) {
       core.workspace.record({ kind: 'unscheduled', id: waiting.id });
       const conversation = core.workspace.conversation(waiting.channel);
-      if (!conversation || waiting.hasMetadata) continue;
+      if (!conversation || conversation.isArchived || waiting.hasMetadata) continue;
       const { thread_ts: threadTs, ...shown } = waiting.message;
       post(
         core,

@@ -22,6 +22,7 @@ import { triggerBox } from './triggers.ts';
 import { viewMethods } from './view-methods.ts';
 import { viewBox } from './views.ts';
 import type { ApiCall } from './web-api.ts';
+import { workplaceDriver } from './workplace-driver.ts';
 import { openWorkspace } from './workspace.ts';
 
 const usualRate: RateLimit = { perChannelPerSecond: 1, burst: 5 };
@@ -51,6 +52,7 @@ export async function startPlatform(options: PlatformOptions): Promise<Platform>
     notified: [],
     warnings: [],
     hurried: options.hurried !== undefined,
+    token: { isRevoked: false },
   };
   const faults = faultBox();
   const calls: ApiCall[] = [];
@@ -90,6 +92,7 @@ export async function startPlatform(options: PlatformOptions): Promise<Platform>
     ...messageDriver(core, desk),
     ...formDriver(core, desk),
     ...eventDriver(core, desk),
+    ...workplaceDriver(core, desk),
     port,
     origin: origin(),
     apiUrl: `${origin()}/api/`,
@@ -102,6 +105,8 @@ export async function startPlatform(options: PlatformOptions): Promise<Platform>
     messages(channelOrUser) {
       const conversation = core.workspace.conversation(channelOrUser);
       if (conversation) return conversation.messages;
+      // A channel that was removed.
+      if (world.channels.some(({ id }) => id === channelOrUser)) return [];
       return core.workspace.conversation(`D${person(core, channelOrUser).id.slice(1)}`)?.messages ?? [];
     },
     ephemerals: (user) => core.ephemerals.filter((message) => message.reader === person(core, user).id),

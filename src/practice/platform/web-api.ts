@@ -55,6 +55,7 @@ export function webApi(
     }
     if (token === appToken) return refuse('not_allowed_token_type');
     if (token !== botToken) return refuse('invalid_auth');
+    if (core.token.isRevoked) return refuse('token_revoked');
     const run = methods[method];
     if (!run) return refuse('unknown_method', { req_method: method });
     return run(core, args);

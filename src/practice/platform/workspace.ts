@@ -6,6 +6,12 @@ import type { PracticeWorld, WorldUser } from './world.ts';
 export type WorkspaceEntry =
   | { kind: 'opened'; userId: string; channel: string }
   | { kind: 'joined'; userId: string; channel: string }
+  | { kind: 'left'; userId: string; channel: string }
+  | { kind: 'archived'; channel: string; isArchived: boolean }
+  | { kind: 'renamed'; channel: string; name: string }
+  /** The channel and all that stood in it is gone. */
+  | { kind: 'removed'; channel: string }
+  | { kind: 'person'; userId: string; standing: PersonStanding }
   | { kind: 'posted'; channel: string; message: StoredMessage }
   | { kind: 'changed'; channel: string; message: StoredMessage }
   | { kind: 'deleted'; channel: string; ts: string }
@@ -16,6 +22,16 @@ export type WorkspaceEntry =
   /** Every message and file is gone, as on the first day; people and what is scheduled stay. */
   | { kind: 'cleared' };
 
+/** What an administrator may have done to a person's account. */
+export interface PersonStanding {
+  deleted?: boolean;
+  isBot?: boolean;
+  /** A guest sees the channels they are invited to and no others. */
+  isGuest?: boolean;
+  /** Another workspace's person, met in a shared channel. */
+  teamId?: string;
+}
+
 /** The workspace's lasting state: conversations, scheduled messages and files; every change is journalled first. */
 export interface Workspace {
   readonly world: PracticeWorld;
@@ -24,6 +40,8 @@ export interface Workspace {
   readonly files: ReadonlyMap<string, StoredFile>;
   record(entry: WorkspaceEntry): void;
   user(id: string): WorldUser | undefined;
+  /** What became of a person's account; empty where nothing did. */
+  standing(userId: string): PersonStanding;
   conversation(id: string): Conversation | undefined;
   /** The direct messages between the bot and this person, opened on first use. */
   directMessages(userId: string): Conversation;
@@ -44,6 +62,7 @@ export function openWorkspace(
   const conversations = new Map<string, Conversation>();
   const scheduled = new Map<string, ScheduledMessage>();
   const files = new Map<string, StoredFile>();
+  const standings = new Map<string, PersonStanding>();
   let lastTsMicros = 0;
   let ids = 0;
   for (const channel of world.channels)
@@ -80,6 +99,23 @@ export function openWorkspace(
         return;
       case 'joined':
         need(entry.channel).memberIds.push(entry.userId);
+        return;
+      case 'left': {
+        const conversation = need(entry.channel);
+        conversation.memberIds = conversation.memberIds.filter((id) => id !== entry.userId);
+        return;
+      }
+      case 'archived':
+        need(entry.channel).isArchived = entry.isArchived;
+        return;
+      case 'renamed':
+        need(entry.channel).name = entry.name;
+        return;
+      case 'removed':
+        conversations.delete(entry.channel);
+        return;
+      case 'person':
+        standings.set(entry.userId, { ...standings.get(entry.userId), ...entry.standing });
         return;
       case 'posted':
         need(entry.channel).messages.push(entry.message);
@@ -134,6 +170,7 @@ export function openWorkspace(
     files,
     record,
     user: (id) => world.users.find((user) => user.id === id),
+    standing: (userId) => standings.get(userId) ?? {},
     conversation: (id) => conversations.get(id),
     directMessages(userId) {
       const channel = `D${userId.slice(1)}`;

@@ -1,8 +1,10 @@
 -- Holds the first-ranked waiting post whose lane is free, and answers with it; else with when to ask again, and which other
 -- parts have something ready.
--- KEYS: out, todo, held, sent, tries, lanes. ARGV: now, end of the hold, when the lane is free again (real ms), the part (empty: all).
+-- KEYS: out, todo, held, sent, tries, lanes. ARGV: now, end of the hold, when the lane is free again (real ms), the part (empty: all),
+-- whether those to the ward's channel are left where they are.
 local out, todo, held, sent, tries, lanes = unpack(KEYS)
 local now = tonumber(ARGV[1])
+local peopleOnly = ARGV[5] == '1'
 
 -- As `outboxPartOf` in ports.ts.
 local function partOf(key)
@@ -17,7 +19,7 @@ end
 
 local again
 local ready = {}
-for _, key in ipairs(redis.call('ZRANGEBYSCORE', todo, 0, 0, 'LIMIT', 0, 100)) do
+for _, key in ipairs(redis.call('ZRANGEBYSCORE', todo, 0, 0, 'LIMIT', 0, peopleOnly and 5000 or 100)) do
   local part = partOf(key)
   local row = redis.call('HGET', out, key)
   if not row then
@@ -26,17 +28,20 @@ for _, key in ipairs(redis.call('ZRANGEBYSCORE', todo, 0, 0, 'LIMIT', 0, 100)) d
   elseif ARGV[4] ~= '' and part ~= ARGV[4] then
     ready[part] = true
   else
-    local stands = redis.call('HGET', sent, key)
     -- A row begins with the person it goes to, empty for the ward, and a line feed.
-    local lane = (stands and 'u|' or '') .. string.match(row, '^[^\n]*')
-    local free = tonumber(redis.call('HGET', lanes, lane) or 0)
-    if free <= now then
-      redis.call('ZADD', todo, ARGV[2], key)
-      redis.call('HSET', lanes, lane, ARGV[3])
-      redis.call('HSET', held, key, '0 ' .. ARGV[3] .. ' ' .. lane)
-      return { 'taken', row, stands or '', redis.call('HGET', tries, key) or '' }
+    local person = string.match(row, '^[^\n]*')
+    if person ~= '' or not peopleOnly then
+      local stands = redis.call('HGET', sent, key)
+      local lane = (stands and 'u|' or '') .. person
+      local free = tonumber(redis.call('HGET', lanes, lane) or 0)
+      if free <= now then
+        redis.call('ZADD', todo, ARGV[2], key)
+        redis.call('HSET', lanes, lane, ARGV[3])
+        redis.call('HSET', held, key, '0 ' .. ARGV[3] .. ' ' .. lane)
+        return { 'taken', row, stands or '', redis.call('HGET', tries, key) or '' }
+      end
+      if not again or free < again then again = free end
     end
-    if not again or free < again then again = free end
   end
 end
 

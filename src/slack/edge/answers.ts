@@ -61,6 +61,6 @@ export async function inPlace(
 }
 
 /** An answer is no post of the outbox, but carries what every message does. */
-function answerMetadata(wardId: string) {
+export function answerMetadata(wardId: string) {
   return postMetadata(wardId, { key: `answer.${randomUUID()}`, kind: 'notice', lines: [] });
 }

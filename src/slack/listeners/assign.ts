@@ -16,6 +16,7 @@ import { type Bot, type Caller, openView } from '../bot.ts';
 import { assignForm } from '../forms/assign-form.ts';
 import type { FormErrors } from '../forms/view-state.ts';
 import { isOnWard } from '../membership.ts';
+import { namedFault } from '../named-person.ts';
 import { escaped, unescaped } from '../text.ts';
 import { listed } from '../wording/duty-words.ts';
 import { clockText, lineWords } from '../wording/line-words.ts';
@@ -112,6 +113,10 @@ export async function shareOut(
     else if (!(await isOnWard(bot.membership, caller.wardId, nurse)))
       errors[blockId] =
         `Not given: ${unescaped(await bot.names.of(nurse))} isn’t in this channel and couldn’t record anything. Invite them first, or choose somebody else.`;
+    else {
+      const fault = await namedFault(bot, caller.wardId, nurse);
+      if (fault !== null) errors[blockId] = `Not given: ${fault}`;
+    }
   }
   if (Object.keys(errors).length > 0) return { errors };
   const intent = { wardId: caller.wardId, by: caller.user, via, once: caller.once };

@@ -16,6 +16,7 @@ import type { Bot, Caller } from '../bot.ts';
 import { limits } from '../limits.ts';
 import { botIsIn } from '../membership.ts';
 import { actions, section } from '../messages/blocks.ts';
+import { escortFault } from '../named-person.ts';
 import { escaped } from '../text.ts';
 import { placeWords } from '../wording/line-words.ts';
 import { openAmend, openInError } from './amend.ts';
@@ -254,6 +255,8 @@ async function tellTyped(
     );
   }
   if (verdict.tellings.length === 0) return caller.say(notLookedWords(line, ward, now));
+  const fault = await escortFault(bot, caller.wardId, verdict.tellings);
+  if (fault !== null) return sayProblems(caller, spec, line, [fault]);
   const [first] = verdict.tellings;
   if (first?.kind === 'faultOpened') {
     const at = read.told ? read.at : undefined;

@@ -11,6 +11,7 @@ import { type Bot, type Caller, openView, updateView } from '../bot.ts';
 import { coverForm, timeProblems } from '../forms/cover-form.ts';
 import type { FormErrors } from '../forms/view-state.ts';
 import { isOnWard } from '../membership.ts';
+import { namedFault } from '../named-person.ts';
 import { escaped, unescaped } from '../text.ts';
 import { coverTimeWords } from '../wording/cover-time-words.ts';
 import { clockText } from '../wording/line-words.ts';
@@ -88,6 +89,8 @@ export async function setCover(
     return { errors: Object.fromEntries(problems.map(([id, text]) => [id, `Not set: ${text}`])) };
   if (by === bot.userId) return { errors: { by: 'Not set: I can’t cover for anybody. Choose a person.' } };
   if (away === bot.userId) return { errors: { away: 'Not set: I’m never away. Choose a person.' } };
+  const fault = by === away ? null : await namedFault(bot, caller.wardId, by);
+  if (fault !== null) return { errors: { by: `Not set: ${fault}` } };
   // A clinician need not be in the channel to be on call; whoever has lines must be, to tell anything of them.
   const isClinician =
     isOnCall(ward, away, now) ||

@@ -7,6 +7,7 @@ import { onCallFor, type Responsible } from '../../domain/ward/on-call.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { sayOfWard } from '../answers/take-back.ts';
 import type { Bot, Caller } from '../bot.ts';
+import { namedDoubt, namedFault } from '../named-person.ts';
 import { escaped } from '../text.ts';
 import { coverTimeWords } from '../wording/cover-time-words.ts';
 import { clockText } from '../wording/line-words.ts';
@@ -23,6 +24,8 @@ export async function onCallCommand(bot: Bot, caller: Caller, rest: string): Pro
     );
   }
   if (person === bot.userId) return caller.say(cannotBeOnCall);
+  const fault = await namedFault(bot, caller.wardId, person);
+  if (fault !== null) return caller.say(`Not set: ${escaped(fault)}`);
   const said = await putOnCall(bot, caller, person);
   return said();
 }
@@ -99,7 +102,7 @@ export async function putOnCall(bot: Bot, caller: Caller, user: string): Promise
   const words = async () => {
     const cover = coverOf(ward.covers, user, deps.clock.now());
     if (!cover)
-      return `On call now: ${await names.of(user)}${rota}. Overdue duties go to them by direct message.`;
+      return `On call now: ${await names.of(user)}${rota}. Overdue duties go to them by direct message.${await namedDoubt(bot, user)}`;
     return `On call now: ${await names.of(user)}${rota}, who is away until ${clockText(ward.policy, cover.until, deps.clock.now())}: ${await names.of(standInFor(ward.covers, user, deps.clock.now()))} stands in and is told. If that is over: ${bot.command} cover, then “Back now”.`;
   };
   return async () => sayOfWard(caller, await words(), told.is === 'taken' ? told.view.ward : null, 'onCall');

@@ -18,6 +18,7 @@ import { type readScreeningForm, screeningForm } from '../forms/screening-form.t
 import type { FormErrors } from '../forms/view-state.ts';
 import { isOnWard } from '../membership.ts';
 import { actions, context, section } from '../messages/blocks.ts';
+import { namedFault } from '../named-person.ts';
 import { unescaped } from '../text.ts';
 import { listed } from '../wording/duty-words.ts';
 import { clockText, standingCaution } from '../wording/line-words.ts';
@@ -136,6 +137,10 @@ export async function wrongPeople(
   if (nurse === bot.userId) errors.nurse = 'I cannot have a line. Choose the nurse who does.';
   else if (!(await isOnWard(bot.membership, wardId, nurse)))
     errors.nurse = `${unescaped(await bot.names.of(nurse))} isn’t in this channel and couldn’t record anything. Invite them first, or choose somebody else.`;
+  else {
+    const fault = await namedFault(bot, wardId, nurse);
+    if (fault !== null) errors.nurse = fault;
+  }
   if (operator === bot.userId) errors.operator = placesNone;
   return errors;
 }

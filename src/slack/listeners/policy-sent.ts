@@ -1,11 +1,14 @@
 import { isDeepStrictEqual } from 'node:util';
 import { noticePost } from '../../app/notice-post.ts';
 import { tellWard } from '../../app/tell-ward.ts';
+import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import { mayNameLead } from '../../domain/ward/ward-lead.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { sayOfWard } from '../answers/take-back.ts';
 import type { Bot, Caller } from '../bot.ts';
 import type { readPolicyForm } from '../forms/policy-form.ts';
+import type { FormErrors } from '../forms/view-state.ts';
+import { namedFault } from '../named-person.ts';
 import { notTold, type Result } from './form-result.ts';
 
 /** Sets the policy that a form told, unless somebody else changed it meanwhile. */
@@ -24,6 +27,8 @@ export async function policy(
         lead: 'Only the ward lead, a clinician of this policy or whoever is on call can change the ward lead, who sees everybody’s learning curve. Put it back as it was, or ask one of them.',
       },
     };
+  const errors = await wronglyNamed(bot, caller.wardId, before.policy, read.policy);
+  if (Object.keys(errors).length > 0) return { is: 'wrong', errors };
   const told = await tellWard(
     bot.deps,
     { wardId: caller.wardId, by: caller.user, via: 'form', once: caller.once },
@@ -58,4 +63,32 @@ export async function policy(
         'policy',
       ),
   };
+}
+
+/** Those whom the policy names anew and who can't be told anything, by the form's block ids. */
+async function wronglyNamed(
+  bot: Bot,
+  wardId: string,
+  before: WardPolicy,
+  after: WardPolicy,
+): Promise<FormErrors> {
+  const named = (policy: WardPolicy): [blockId: string, user: string][] => [
+    ...(policy.lead === null ? [] : [['lead', policy.lead] as [string, string]]),
+    ...(policy.backup === null ? [] : [['backup', policy.backup] as [string, string]]),
+    ...policy.clinicians.map((user): [string, string] => ['clinicians', user]),
+    ...policy.shifts.shifts.flatMap(({ name }, index): [string, string][] => [
+      ...(policy.rota[name] === undefined ? [] : [[`rota:${index}`, policy.rota[name]] as [string, string]]),
+      ...(policy.inCharge[name] === undefined
+        ? []
+        : [[`inCharge:${index}`, policy.inCharge[name]] as [string, string]]),
+    ]),
+  ];
+  const stood = new Set(named(before).map((one) => one.join(' ')));
+  const errors: FormErrors = {};
+  for (const [blockId, user] of named(after)) {
+    if (stood.has(`${blockId} ${user}`) || user === bot.userId) continue;
+    const fault = await namedFault(bot, wardId, user);
+    if (fault !== null) errors[blockId] = fault;
+  }
+  return errors;
 }

@@ -29,6 +29,7 @@ import { readVerbForm } from '../forms/verb-form.ts';
 import { type FormErrors, staleForm } from '../forms/view-state.ts';
 import { readWhoseForm } from '../forms/whose-form.ts';
 import { pressAgainWords, unavailableInForm } from '../guard.ts';
+import { escortFault, namedFault } from '../named-person.ts';
 import { amendListed, amendSent, inErrorSent } from './amend.ts';
 import { shareOut } from './assign.ts';
 import { sendAudit } from './audit.ts';
@@ -186,6 +187,8 @@ async function take(bot: Bot, caller: Caller, view: ViewOutput): Promise<Result>
       const read = readOnCallForm(view);
       if (read.is !== 'told') return notTold(read);
       if (read.user === bot.userId) return { is: 'wrong as a whole', message: cannotBeOnCall };
+      const fault = await namedFault(bot, caller.wardId, read.user);
+      if (fault !== null) return { is: 'wrong', errors: { user: `Not set: ${fault}` } };
       const say = await putOnCall(bot, caller, read.user);
       return { is: 'done', afterwards: say };
     }
@@ -274,6 +277,8 @@ async function verb(
   if ('problems' in told) {
     return { is: 'wrong', errors: problemErrors(told.problems) };
   }
+  const fault = await escortFault(bot, caller.wardId, told.tellings);
+  if (fault !== null) return { is: 'wrong', errors: { with: fault } };
   if (told.tellings.length === 0)
     return { is: 'done', afterwards: () => caller.say(notLookedWords(line, ward, bot.deps.clock.now())) };
   const now = bot.deps.clock.now();

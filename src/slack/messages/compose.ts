@@ -3,6 +3,7 @@ import { withoutLines } from '../../domain/handover/shift-handover.ts';
 import type { Names } from '../names.ts';
 import type { MessageBody } from './blocks.ts';
 import { cardMessage } from './card.ts';
+import { channelShutMessage } from './channel-shut.ts';
 import { commandsBackMessage, commandsLostMessage } from './commands-notice.ts';
 import {
   backMessage,
@@ -63,6 +64,7 @@ async function bodyOf(post: Post, view: WardView, names: Names, now: number): Pr
       if (what === 'nobody on call') return nobodyOnCallMessage(post, view, names, now);
       if (what === 'handover not accepted') return unacceptedMessage(post, view, now);
       if (what === 'unreached') return unreachedMessage(post, view, names, now);
+      if (what === 'channel shut') return channelShutMessage(post, view, names, now);
       if (what === 'was down') return wasDownMessage(post, view, names, now);
       if (what === 'commands lost') return commandsLostMessage(post, view, now);
       if (what === 'commands back') return commandsBackMessage(post, view, now);

@@ -47,6 +47,7 @@ export async function handoverFirst(
       context(briefCaution),
     ],
     settled: Boolean(told?.accepted) || isOvertaken,
+    superseded: isOvertaken,
     pages: { channel: parts.length, visits: visitPages(handover).length },
   };
 }

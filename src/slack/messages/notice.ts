@@ -1,7 +1,9 @@
 import type { Post, WardView } from '../../app/ports.ts';
 import { isClinicians } from '../../domain/duties/duty.ts';
+import { calledAt, leadAt } from '../../domain/ladder/people.ts';
 import { standInFor } from '../../domain/ward/cover.ts';
 import { onCallFor, type Responsible } from '../../domain/ward/on-call.ts';
+import { isUnreached } from '../../domain/ward/unreached.ts';
 import type { Names } from '../names.ts';
 import { escaped, quoted } from '../text.ts';
 import { clockText, lineWords } from '../wording/line-words.ts';
@@ -22,8 +24,9 @@ export async function nobodyOnCallMessage(
   const items = itemsOf(post, view, now);
   const open = items.filter(isOpen);
   const user = onCallFor(view.ward, now);
-  if (open.length === 0 || user !== null) {
-    const onCallNow = user === null ? '' : ` On call now: ${await whoWords(user, names)}.`;
+  const isCalled = calledAt(view.ward, now) !== null;
+  if (open.length === 0 || isCalled) {
+    const onCallNow = user === null || !isCalled ? '' : ` On call now: ${await whoWords(user, names)}.`;
     const text =
       open.length === 0
         ? `Settled: nobody had been on call.${onCallNow}`
@@ -36,7 +39,11 @@ export async function nobodyOnCallMessage(
     const text = `Nobody was on call ${clock(post.at)}; said again ${clock(anewAt)}.`;
     return { text, blocks: [section(text)], settled: false, superseded: true };
   }
-  const head = `NOBODY IS ON CALL. ${waitsWords(open, 'This is late')}:`;
+  const who =
+    user === null
+      ? 'NOBODY IS ON CALL.'
+      : `NOBODY CAN BE CALLED: ${await whoWords(user, names)} is on call and can’t be reached by direct message.`;
+  const head = `${who} ${waitsWords(open, 'This is late')}:`;
   const call = 'Call a clinician yourself now, then set who is on call: /artline oncall @name.';
   const late = lateLines(open, post, view);
   return {
@@ -95,8 +102,17 @@ export async function unreachedMessage(
     const text = `Settled: ${whom} could not be reached by direct message.`;
     return { text, blocks: [section(text)], settled: areSettled(items, post, view, now) };
   }
-  const text = `${whom} could NOT be reached by direct message. ${waitsWords(open, 'Late')}: ${lateLines(open, post, view).join('. ')}. Call them yourself now.`;
+  const next = toldInstead(post, view, now);
+  const then = next === null ? 'Call them yourself now.' : `${await names.of(next)} is told instead.`;
+  const text = `${whom} could NOT be reached by direct message. ${waitsWords(open, 'Late')}: ${lateLines(open, post, view).join('. ')}. ${then}`;
   return { text, blocks: [section(`*${text}*`)], settled: false };
+}
+
+/** Whom the ladder tells in the place of somebody whom no direct message reaches; null where that is nobody. */
+function toldInstead({ about }: Post, { ward }: WardView, now: number): string | null {
+  if (about?.user === undefined || !isUnreached(ward, about.user, now)) return null;
+  if (about.text === 'clinician' || about.text === 'questions') return calledAt(ward, now);
+  return about.text === 'nurse' ? leadAt(ward, now) : null;
 }
 
 /** What a list of waiting duties is; `late` where it is not the clinician's own alone. */
@@ -170,7 +186,9 @@ export async function onCallSetMessage(post: Post, { ward }: WardView, names: Na
   const user = standInFor(ward.covers, set, post.at);
   const who = await whoWords({ user, insteadOf: user === set ? null : set }, names);
   const text = `On call now: ${who}, set by ${await names.of(post.about?.user ?? 'bot')}.`;
-  return { text, blocks: [section(text)], settled: true };
+  // Where it waited until another was set, it is no news any more.
+  const superseded = (ward.onCallSet?.at ?? 0) > post.at;
+  return { text, blocks: [section(text)], settled: true, superseded };
 }
 
 /** To the ward: who was put on call is not, since that was taken back, and who is. */

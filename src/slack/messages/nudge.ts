@@ -24,7 +24,7 @@ import {
   openWords,
   recordsWords,
 } from './asked-items.ts';
-import { actions, type MessageBody, section, sections } from './blocks.ts';
+import { actions, context, type MessageBody, section, sections } from './blocks.ts';
 import { backButtons } from './move-buttons.ts';
 
 /** A round that is due, for the ward channel: who, what, since when, what to bring, and the buttons to say it was done. */
@@ -39,6 +39,8 @@ export async function nudgeMessage(
   const open = items.filter(isOpen);
   const at = clockText(ward.policy, post.at, now);
   const isInRows = !fitsWithButtons(post.asked);
+  const isDirect = post.to !== 'ward' && ward.channelShut !== null;
+  const directWords = `Sent to you, since I can’t post in <#${ward.id.split('.')[1]}>.`;
   const blocks: MessageBody['blocks'] = [];
   const rows: string[] = [];
   const said = new Map<string, [LineState, string][]>();
@@ -67,9 +69,10 @@ export async function nudgeMessage(
     );
     const whom = isInRows ? ` · with ${[...said.keys()].join(', ')}` : '';
     return {
-      text: lead.join(' '),
+      text: [...lead, ...(isDirect ? [directWords] : [])].join(' '),
       blocks: [
         section(`*Round of ${at}*${whom}${bring}`),
+        ...(isDirect ? [context(directWords)] : []),
         ...blocks,
         ...allDone(ward.id, open, view),
         ...(isInRows ? [eachByItself(ward.id)] : []),
@@ -81,6 +84,7 @@ export async function nudgeMessage(
     text: `Round of ${at}, nothing left to do.`,
     blocks,
     settled: areSettled(items, post, view, now),
+    superseded: true,
   };
 }
 

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import type { PlannedPost } from '../../../src/domain/ladder/plan-wake.ts';
+import type { PlannedPost } from '../../../src/domain/ladder/wake-plan.ts';
 import type { WardState } from '../../../src/domain/ward/ward-state.ts';
 import { clock, hour, LineLog, type PlacedChanges, testWard, wall } from '../../support/line-builder.ts';
 import { WardNight } from './ward-night.ts';

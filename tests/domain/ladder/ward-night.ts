@@ -1,6 +1,7 @@
 import type { Duty } from '../../../src/domain/duties/duty.ts';
 import type { DutyKind } from '../../../src/domain/duties/duty-kind.ts';
-import { lineWakeAt, type PlannedPost, planWake, wardWakeAt } from '../../../src/domain/ladder/plan-wake.ts';
+import { lineWakeAt, planWake, wardWakeAt } from '../../../src/domain/ladder/plan-wake.ts';
+import type { PlannedPost } from '../../../src/domain/ladder/wake-plan.ts';
 import type { Entry } from '../../../src/domain/record/entry.ts';
 import { foldLine } from '../../../src/domain/record/fold-line.ts';
 import type { LineState } from '../../../src/domain/record/line-state.ts';

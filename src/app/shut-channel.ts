@@ -1,0 +1,102 @@
+import { owedLines } from '../domain/duties/duties-of-line.ts';
+import type { ShutReason } from '../domain/ward/channel.ts';
+import type { WardTelling } from '../domain/ward/ward-entry.ts';
+import type { JobDeps } from './app-deps.ts';
+import { insteadPosts } from './instead-of-channel.ts';
+import type { Post, PostRow, WardView } from './ports.ts';
+import { tellWard } from './tell-ward.ts';
+
+/** How often a channel that is shut is looked at, where nothing says that it is open again; ms of real time. */
+const lookAgainMs = 25_000;
+
+/** When this process looked at each shut channel, real ms. */
+const lookedAt = new Map<string, number>();
+
+/** What the platform's answer about a channel is worth: told of the ward, where it is news. */
+async function tell(
+  deps: JobDeps,
+  wardId: string,
+  telling: WardTelling & { kind: 'channelShut' | 'channelOpened' },
+  posts: (view: WardView, now: number) => Post[] = () => [],
+): Promise<void> {
+  const told = await tellWard(deps, { wardId, by: 'bot', via: 'bot' }, telling, posts, ({ channelShut }) =>
+    telling.kind === 'channelOpened' ? channelShut !== null : channelShut?.why !== telling.body.why,
+  );
+  if (told.is !== 'taken') return;
+  if (telling.kind === 'channelShut')
+    deps.watch.trouble('a ward’s channel can’t be posted in', { wardId, reason: telling.body.why });
+  else {
+    const { ward, lines } = told.view;
+    if (owedLines(lines, ward.policy, deps.clock.now()).length > 0) deps.firstLineIn?.(wardId);
+  }
+}
+
+/**
+ * A post to the ward was refused since nothing can be posted in its channel: it waits until that can be, or goes to people
+ * where it can't wait. From here on the ward is known to be told by direct message.
+ */
+export async function channelRefused(
+  deps: JobDeps,
+  wardId: string,
+  row: PostRow,
+  why: ShutReason,
+): Promise<void> {
+  await deps.record.postAgain(wardId, row.post.key, deps.realNow());
+  await tell(deps, wardId, { kind: 'channelShut', body: { why } });
+  const ward = await deps.record.readWardState(wardId);
+  await goInstead(deps, wardId, row, {
+    ward,
+    lines: await deps.record.readLines(wardId, row.post.lines),
+  });
+}
+
+/** Whether a post that was not sent went to people instead of the channel. */
+async function goInstead(deps: JobDeps, wardId: string, row: PostRow, view: WardView): Promise<boolean> {
+  const { record, alarm, clock } = deps;
+  if (row.sent) return false;
+  const posts = insteadPosts(row.post, view, clock.now());
+  if (posts.length === 0) return false;
+  await record.commit(wardId, { once: `${row.post.key}.instead`, lines: [], wakes: {}, posts });
+  await record.postDone(wardId, row.post.key, null, true);
+  await alarm.postsWaiting(wardId);
+  return true;
+}
+
+/**
+ * A post to a channel that is shut. `gone`: it went to people instead. `open`: the channel can be posted in again. Else it
+ * waits.
+ */
+export async function whileShut(
+  deps: JobDeps,
+  wardId: string,
+  row: PostRow,
+  view: WardView,
+): Promise<'gone' | 'open' | 'waits'> {
+  const { record, realNow } = deps;
+  const last = lookedAt.get(wardId) ?? Number.POSITIVE_INFINITY;
+  if (realNow() >= last + lookAgainMs || realNow() < last) {
+    lookedAt.set(wardId, realNow());
+    await lookAtChannel(deps, wardId);
+    const { channelShut } = await record.readWardState(wardId);
+    if (channelShut === null) {
+      await record.postAgain(wardId, row.post.key, realNow());
+      return 'open';
+    }
+  }
+  if (await goInstead(deps, wardId, row, view)) return 'gone';
+  await record.postAgain(wardId, row.post.key, realNow());
+  return 'waits';
+}
+
+/** Asks the platform about the ward's channel, since something may have changed, and tells it of the ward. */
+export async function lookAtChannel(deps: JobDeps, wardId: string): Promise<void> {
+  const { ward, lines } = await deps.record.readWard(wardId);
+  // A channel in which nothing was ever told is no ward.
+  if (ward.version === 0 && lines.length === 0) return;
+  const seen = await deps.messenger.lookAtChannel(wardId, ward.channelShut?.why ?? null);
+  if (seen === 'unknown') return;
+  if (seen === 'open') {
+    if (ward.channelShut) await tell(deps, wardId, { kind: 'channelOpened', body: {} });
+  } else if (ward.channelShut?.why !== seen)
+    await tell(deps, wardId, { kind: 'channelShut', body: { why: seen } });
+}

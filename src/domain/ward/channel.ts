@@ -1,0 +1,10 @@
+/** Why nothing can be posted in a ward's channel. `not found`: it was deleted, or is private and the bot was taken out. */
+export const shutReasons = ['archived', 'removed', 'not found', 'not allowed'] as const;
+export type ShutReason = (typeof shutReasons)[number];
+
+/** Since when a ward's channel can't be posted in (ms), why, and who was told so by direct message. */
+export interface ChannelShut {
+  at: number;
+  why: ShutReason;
+  told: string[];
+}

@@ -1,0 +1,82 @@
+import type { App } from '@slack/bolt';
+import type { KnownBlock } from '@slack/web-api';
+import { asTyped } from '../as-typed.ts';
+import { guarded } from '../guard.ts';
+import { type Written, writtenAnswer } from '../listeners/written.ts';
+import { mayTell } from '../membership.ts';
+import { unescaped } from '../text.ts';
+import { wardIdOf } from '../ward-id.ts';
+import { wardsOf } from '../wards-of.ts';
+import { answerMetadata, privately } from './answers.ts';
+import type { Taken } from './taken.ts';
+
+/** Kinds of message that a person writes; the others tell of joins, edits and the like. */
+const written: ReadonlySet<unknown> = new Set([undefined, 'file_share', 'thread_broadcast']);
+/** Events of which is remembered that they were answered: the platform may deliver one again. */
+const mostRemembered = 500;
+
+/** What people write to the bot: by direct message, or by its name in a channel. */
+export function takeMessages(app: App, { bot, goOn, trouble }: Taken): void {
+  const answered = new Set<string>();
+  const isNew = (eventId: string) => {
+    if (answered.has(eventId)) return false;
+    if (answered.size >= mostRemembered) answered.clear();
+    answered.add(eventId);
+    return true;
+  };
+  const answer = (
+    user: string,
+    say: (text: string, blocks?: KnownBlock[]) => Promise<void>,
+    what: () => Promise<Written>,
+  ) =>
+    goOn(
+      guarded(
+        async () => {
+          const { text, blocks } = await writtenAnswer(bot, await what());
+          await say(text, blocks);
+        },
+        { say },
+        (why, cause) => trouble(why, { user }, cause),
+      ),
+    );
+  const plain = (text: string | undefined) =>
+    unescaped((text ?? '').replaceAll(new RegExp(`<@${bot.userId}(\\|[^>]*)?>`, 'g'), ' '));
+
+  app.event('message', async ({ event, body }) => {
+    const { channel, channel_type: type, subtype } = event;
+    const { user, text, bot_id: botId } = event as { user?: string; text?: string; bot_id?: string };
+    if (type !== 'im' || body.team_id !== bot.team || !written.has(subtype)) return;
+    if (user === undefined || botId !== undefined || user === bot.userId || !isNew(body.event_id)) return;
+    let wardIds: string[] = [];
+    await answer(
+      user,
+      async (words, blocks) => {
+        const said = asTyped({ text: words, ...(blocks ? { blocks } : {}) }, bot.command);
+        const [first] = wardIds;
+        const metadata = first === undefined ? {} : { metadata: answerMetadata(first) };
+        await bot.client.chat.postMessage({ channel, ...said, ...metadata });
+      },
+      async () => {
+        wardIds = await wardsOf(bot.deps.record, bot.membership, user, bot.deps.clock.now());
+        return { user, text: plain(text), wardIds, isDirect: true };
+      },
+    );
+  });
+
+  app.event('app_mention', async ({ event, body }) => {
+    const { user, channel, text } = event;
+    if (user === undefined || body.team_id !== bot.team || !isNew(body.event_id)) return;
+    const wardId = wardIdOf(bot.team, channel);
+    const { record, clock } = bot.deps;
+    await answer(
+      user,
+      privately(bot, () => wardId, user, undefined, channel),
+      async () => {
+        const { ward, lines } = await record.readWard(wardId);
+        const isWard = ward.version > 0 || lines.length > 0;
+        const may = isWard && (await mayTell(bot.membership, ward, user, clock.now()).catch(() => false));
+        return { user, text: plain(text), wardIds: may ? [wardId] : [], isDirect: false };
+      },
+    );
+  });
+}

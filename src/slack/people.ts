@@ -1,0 +1,50 @@
+import { WebAPIPlatformError, type WebClient } from '@slack/web-api';
+
+/** What became of an account, as far as it matters to whoever is named. */
+export type Standing = 'well' | 'deactivated' | 'bot' | 'unknown' | 'guest' | 'elsewhere';
+
+/** People's accounts, as the platform knows them. */
+export interface People {
+  /** As seen from a workspace (`team`), remembered for a minute; null where the platform does not tell. */
+  standing(user: string, team: string): Promise<Standing | null>;
+}
+
+const freshMs = 60_000;
+const mostKept = 2_000;
+/** How long whoever names somebody waits for the platform, and a message that climbs, ms. */
+const patienceMs = 1_500;
+
+/** Accounts from `users.info`. */
+export function slackPeople(client: WebClient, realNow: () => number): People {
+  const known = new Map<string, { is: Standing; at: number }>();
+  const ask = async (user: string, team: string): Promise<Standing | null> => {
+    try {
+      const { user: found } = await client.users.info({ user });
+      if (!found) return null;
+      if (found.deleted) return 'deactivated';
+      if (found.is_bot || user === 'USLACKBOT') return 'bot';
+      if (found.team_id !== undefined && found.team_id !== team) return 'elsewhere';
+      return found.is_restricted || found.is_ultra_restricted ? 'guest' : 'well';
+    } catch (error) {
+      const code = error instanceof WebAPIPlatformError ? error.data.error : undefined;
+      return code === 'user_not_found' || code === 'user_not_visible' ? 'unknown' : null;
+    }
+  };
+  return {
+    async standing(user, team) {
+      const kept = known.get(user);
+      if (kept && realNow() - kept.at < freshMs) return kept.is;
+      const late = new Promise<null>((resolve) => setTimeout(() => resolve(null), patienceMs).unref());
+      const is = await Promise.race([ask(user, team), late]);
+      if (is === null) return null;
+      if (known.size >= mostKept) known.clear();
+      known.set(user, { is, at: realNow() });
+      return is;
+    },
+  };
+}
+
+/** Whether nobody ever reads what is sent to such an account. */
+export function readsNothing(standing: Standing | null): boolean {
+  return standing === 'deactivated' || standing === 'bot' || standing === 'unknown';
+}
