@@ -21,8 +21,11 @@ const handingOver = Number(process.env['BENCH_HANDOVERS'] ?? 1_000);
 const linesAWard = 10;
 const perSecond = 20;
 const quietMs = 10_000;
-const nudgesQuiet = 100;
-const nudgesBusy = 200;
+const busyMs = Math.max(10_000, handingOver * 40);
+/** As many a second before as meanwhile. */
+const nudgesPerSecond = 10;
+const nudgesQuiet = (quietMs / 1000) * nudgesPerSecond;
+const nudgesBusy = (busyMs / 1000) * nudgesPerSecond;
 const signingSecret = 'bench-signing-secret-0123456789';
 const { team, app } = practiceWorld();
 const ward = (channel: string) => `${team.id}.${channel}`;
@@ -85,7 +88,6 @@ export async function shiftChange(redis: TestRedis): Promise<Measured[]> {
       dueOf.set(ward(`${name}${index}`), due);
       await fillWard(record, ward(`${name}${index}`), lines(at, 1), at, calm);
     });
-  const busyMs = Math.max(10_000, handingOver * 40);
   await nudged('C0Q', nudgesQuiet, quietFrom, quietMs);
   await nudged('C0B', nudgesBusy, dueAt, busyMs);
   await fillWard(
