@@ -60,7 +60,7 @@ export function periodText({ fromMs, toMs }: Period, zone: string): string {
 const readingSentences = [
   `Figures are per line; each line of an animal counts, but for blood, which is per animal over all its lines. In brackets: where the true figure may well lie (95 %; shares by score, rates exact, curves log-log).`,
   `“${capital(tooFewWords)}” stands where a share has fewer than ${fewest.ofShare}, a rate fewer than ${fewest.lineDays} line-days, a median or curve fewer than ${fewest.ofMedian} lines: our own rule.`,
-  'An occlusion that was cleared is not counted, nor is pain alone. Only what was told is counted.',
+  'An occlusion that was cleared is not counted, nor is pain alone. Only what was recorded is counted.',
 ];
 
 /** The ward's part of the report: everybody on the ward may read it. Titles and sentences are plain text. */
@@ -189,7 +189,7 @@ function placingSentences({ firstAttempts, triesTold, tries, withoutLine }: Ward
   });
   return [
     ...(firstAttempts.all.total === 0
-      ? ['No tries were told, so first-try success cannot be counted.']
+      ? ['No attempts were recorded, so first-try success can’t be counted.']
       : [
           `First try succeeded: ${shareText(firstAttempts.all)}.`,
           ...(species.length > 1 ? species : []),
@@ -285,7 +285,7 @@ function pulseSentences({ lines: { pulseAfterRemoval } }: WardAudit): string[] {
 function lookWords({ found, notChecked, notYet, absent, absentOrWeak }: PulseLook): string {
   const { present, weak } = found;
   const rest = [
-    ...(found['cannot tell'] > 0 ? [`${found['cannot tell']} could not be told`] : []),
+    ...(found['cannot tell'] > 0 ? [`${found['cannot tell']} couldn’t be judged`] : []),
     ...(notChecked > 0 ? [`${whole(notChecked)} not looked at in its time`] : []),
     ...(notYet > 0 ? [`${whole(notYet)} not due yet`] : []),
   ];
@@ -302,7 +302,7 @@ function lookWords({ found, notChecked, notYet, absent, absentOrWeak }: PulseLoo
 
 function bloodSentences({ lines: { bloodTaken } }: WardAudit): string[] {
   const { samples, spills, spiltMl, ml, mlPerLineDay, tooFewDays, mostPercentIn24h } = bloodTaken;
-  if (samples + spills === 0) return ['No sample was told.'];
+  if (samples + spills === 0) return ['No samples were recorded.'];
   const { median, most, tooFew, values } = mostPercentIn24h;
   return [
     `${counted(samples, 'sample')} and what was thrown away with them${spills === 0 ? '' : `, and ${counted(spills, 'disconnection')} that bled`}: ${decimal(ml)} mL${
@@ -333,7 +333,7 @@ export function personSentences(audit: WardAudit, user: string, zone: string): s
     ...(curve
       ? [curveWords(curve)]
       : [
-          'No attempts are recorded, so there’s no learning curve. Who placed a line, and at which try, can be told when it is registered.',
+          'No attempts are recorded, so there’s no learning curve. Who placed a line, and at which try, can be entered when it’s registered.',
         ]),
     ...(firsts ? [`First tries in this time that succeeded: ${shareText(firsts)}.`] : []),
     ...(practice ? [practiceWords(practice, audit, zone)] : []),
@@ -344,12 +344,12 @@ export function personSentences(audit: WardAudit, user: string, zone: string): s
 export function curveRule({ acceptable, unacceptable, alpha, beta }: WardAudit['rates']): string {
   const round = (share: number) => `${Number((100 * share).toFixed(1))} %`;
   const errors = alpha === beta ? round(alpha) : `${round(alpha)} and ${round(beta)}`;
-  return `A learning curve (CUSUM) takes every try told since the record began, not only those of this time: it has a memory. It is held against ${round(acceptable)} failing as acceptable and ${round(unacceptable)} as not, with a chance of ${errors} for either error. It is feedback, not a licence.`;
+  return `A learning curve (CUSUM) takes every attempt recorded since the record began, not only those of this time: it has a memory. It is held against ${round(acceptable)} failing as acceptable and ${round(unacceptable)} as not, with a chance of ${errors} for either error. It is feedback, not a licence.`;
 }
 
 /** A learning curve in words. */
 export function curveWords({ attempts, failures, stands, decidedAt }: WardAudit['curves'][number]): string {
-  const told = `${counted(attempts, 'try', 'tries')} told, ${failures} failed`;
+  const told = `${counted(attempts, 'attempt', 'attempts')} recorded, ${failures} failed`;
   switch (stands) {
     case 'not decided':
       return `${told}: the curve has crossed neither limit; ${tooFewWords} yet.`;
@@ -368,7 +368,7 @@ export function practiceWords(
 ): string {
   const days = Math.floor((period.toMs - lastAttemptAt) / (24 * hourMs));
   const day = DateTime.fromMillis(lastAttemptAt, { zone, locale: 'en' }).toFormat('d LLL yyyy');
-  const when = `Last try told: ${day}${days > 0 ? `, ${counted(days, 'day')} before the end of this time` : ''}.`;
+  const when = `Last attempt recorded: ${day}${days > 0 ? `, ${counted(days, 'day')} before the end of this time` : ''}.`;
   return lapsed
     ? `${when} By this ward’s ${lapsedAfterDays} days practice has lapsed: practise before the next one, or place it with somebody beside you.`
     : when;
@@ -376,4 +376,4 @@ export function practiceWords(
 
 /** Said once on every report. */
 export const auditCaution =
-  'A count of what was told, for learning. It judges nobody; attending clinician, hospital protocol and local codes decide.';
+  'A count of what was recorded, for learning. It judges nobody; attending clinician, hospital protocol and local codes decide.';

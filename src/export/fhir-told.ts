@@ -199,7 +199,7 @@ function placing(
   ];
 }
 
-const triesWords = 'Tries at this artery, the one that succeeded included';
+const triesWords = 'Attempts at this artery, including the successful one';
 
 /** The animal's weight as it was told, by HL7's own profile of it: LOINC 29463-7 in kg (hl7.org/fhir/R4/bodyweight.html). */
 function weight(line: AboutLine, effective: EffectiveEntry, weightKg: number): fhir4.Observation {

@@ -64,7 +64,7 @@ function noteOf(line: AboutLine, { entry }: EffectiveEntry): string | null {
 }
 
 function because(reason: string | null): string {
-  return reason === null ? 'No reason told.' : `Reason: ${reason}`;
+  return reason === null ? 'No reason recorded.' : `Reason: ${reason}`;
 }
 
 /** What was found and not found gone since, for whoever cares for the animal next. */

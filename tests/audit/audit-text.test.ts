@@ -61,11 +61,11 @@ describe('wardSections', () => {
       'No arterial line was in.',
       'No line was placed in this time, so there is no curve.',
       'No line was in, so there was nothing to count.',
-      'No tries were told, so first-try success cannot be counted.',
+      'No attempts were recorded, so first-try success can’t be counted.',
       'Nothing fell due.',
       'No reminder was sent.',
       'No line came out.',
-      'No sample was told.',
+      'No samples were recorded.',
     ]);
   });
 
@@ -343,37 +343,37 @@ describe('the personal part', () => {
 
   it('says how one person’s tries went and that of nobody else', () => {
     expect(personSentences(audit, 'ada', wardZone)).toEqual([
-      '8 tries told, 0 failed: the curve’s latest crossing, at try 8, says acceptable.',
+      '8 attempts recorded, 0 failed: the curve’s latest crossing, at try 8, says acceptable.',
       'First tries in this time that succeeded: 8 of 8, 100.0 % (67.6 to 100.0 %); too few to mean anything.',
-      'Last try told: 1 Sep 2026, 29 days before the end of this time.',
+      'Last attempt recorded: 1 Sep 2026, 29 days before the end of this time.',
     ]);
     expect(personSentences(audit, 'bea', wardZone)[0]).toMatch(
-      /^8 tries told, 6 failed: .* more failed than is acceptable/,
+      /^8 attempts recorded, 6 failed: .* more failed than is acceptable/,
     );
   });
 
   it('says of somebody without a try that there is no curve', () => {
     expect(personSentences(audit, 'cleo', wardZone)).toEqual([
-      'No attempts are recorded, so there’s no learning curve. Who placed a line, and at which try, can be told when it is registered.',
+      'No attempts are recorded, so there’s no learning curve. Who placed a line, and at which try, can be entered when it’s registered.',
     ]);
   });
 
   it('says of a few tries that nothing is decided', () => {
     expect(curveWords(ward([by('ada', 1)]).curves[0]!)).toBe(
-      '1 try told, 0 failed: the curve has crossed neither limit; too few to mean anything yet.',
+      '1 attempt recorded, 0 failed: the curve has crossed neither limit; too few to mean anything yet.',
     );
   });
 
   it('says once what curves are held against, that they have a memory, and that they are no licence', () => {
     expect(curveRule(audit.rates)).toBe(
-      'A learning curve (CUSUM) takes every try told since the record began, not only those of this time: it has a memory. It is held against 20 % failing as acceptable and 40 % as not, with a chance of 10 % for either error. It is feedback, not a licence.',
+      'A learning curve (CUSUM) takes every attempt recorded since the record began, not only those of this time: it has a memory. It is held against 20 % failing as acceptable and 40 % as not, with a chance of 10 % for either error. It is feedback, not a licence.',
     );
   });
 
   it('says when practice has lapsed, by the ward’s own days', () => {
     const later = { ...audit, practice: [{ by: 'ada', lastAttemptAt: placedAt, lapsed: true }] };
     expect(personSentences(later, 'ada', wardZone).at(-1)).toBe(
-      'Last try told: 1 Sep 2026, 29 days before the end of this time. By this ward’s 90 days practice has lapsed: practise before the next one, or place it with somebody beside you.',
+      'Last attempt recorded: 1 Sep 2026, 29 days before the end of this time. By this ward’s 90 days practice has lapsed: practise before the next one, or place it with somebody beside you.',
     );
   });
 });

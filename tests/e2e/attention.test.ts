@@ -35,7 +35,7 @@ describe('who is woken, and how often', () => {
     await bot.advanceTo(at('15:30'));
     // Biscuit's flush, due at 15:00, is a danger from 15:20 on: graver, so it rings.
     const calls = callsTo(bot, suvi);
-    expect(calls.filter(({ text }) => text.startsWith('Still open, and told again')).length).toBe(
+    expect(calls.filter(({ text }) => text.startsWith('Still open, and repeated')).length).toBe(
       calls.length - 1,
     );
     expect(calls.at(-1)?.text).toMatch(/^BISCUIT dog: flush 20 min late and 2 more duties, may clot\./);

@@ -126,7 +126,7 @@ describe('the record, asked for in the channel', () => {
   it('is not there of a ward on which nothing was told', async () => {
     const bot = await start({ mode: 'socket', redis, startMs: at('19:20') });
     expect((await bot.type(ina, 'export ndjson')).text).toBe(
-      'Nothing was ever told on this ward, so there is nothing to export.',
+      'Nothing has been recorded on this ward yet, so there’s nothing to export.',
     );
     expect(bot.platform.messages(ina)).toEqual([]);
   });

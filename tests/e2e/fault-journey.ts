@@ -142,7 +142,7 @@ export function faultJourney(mode: 'socket' | 'http', redis: () => TestRedis): v
       const calls = messagesOf(bot, 'escalation', suvi).filter(({ text }) => text.includes('fault'));
       expect(calls.length).toBeGreaterThan(1);
       for (const { text } of calls)
-        expect(text).toContain('Line fault: resolved 19:50, told by Dr Suvi Aaltola.');
+        expect(text).toContain('Line fault: resolved 19:50, recorded by Dr Suvi Aaltola.');
     });
 
     it('is cried out where nobody is on call, told to whoever comes, and settled when the line is out', async () => {

@@ -50,6 +50,28 @@ describe('what cannot be done', () => {
     expect(lastOf(bot, 'escalation', suvi).text).toContain(`Ina Brandvold could not: “${words}”`);
   });
 
+  it('is on the page below, too, for whoever goes back to it', async () => {
+    const bot = await flushDue();
+    await bot.type(ina, 'mine');
+    const list = await bot.platform.until('the list', () => bot.platform.view(ina));
+    const cannot = buttonsIn(list.spec.blocks as Json[]).find(
+      ({ text }) => (text as Json).text === 'Cannot…',
+    );
+    await bot.platform.press({ user: ina, actionId: String(cannot?.action_id), viewId: list.id });
+    const form = await bot.platform.until('the form', () => {
+      const top = bot.platform.view(ina);
+      return top?.spec.callback_id === 'cannot' ? top : undefined;
+    });
+    const why = buttonsIn(form.spec.blocks as Json[]).find(
+      ({ text }) => (text as Json).text === 'No hands free',
+    );
+    await bot.platform.press({ user: ina, actionId: String(why?.action_id), viewId: form.id });
+    await bot.platform.until('the answer', () => shown(bot).includes('Recorded for Biscuit'));
+    await bot.quiet();
+    await bot.platform.close({ user: ina, viewId: form.id });
+    expect(shown(bot)).toContain('no hands free');
+  });
+
   it('because the line looks wrong leads to the path of the fault, and records nothing before', async () => {
     const bot = await flushDue();
     const before = (await bot.line('Biscuit')).version;

@@ -114,7 +114,7 @@ describe('before placing', () => {
     expect(placing?.performer?.[0]?.actor.display).toBe('noor');
     const observations = all(made, 'Observation');
     expect(observations.find(({ valueInteger }) => valueInteger !== undefined)).toMatchObject({
-      code: { text: 'Tries at this artery, the one that succeeded included' },
+      code: { text: 'Attempts at this artery, including the successful one' },
       valueInteger: 3,
       partOf: [{ reference: `urn:uuid:${placing?.id}` }],
     });

@@ -52,7 +52,7 @@ describe('npm run audit', () => {
     expect(status).toBe(0);
     expect(stdout).toContain('600 lines were in at some time');
     expect(stdout).toMatch(
-      /Tries of U\w+, for that person and the ward lead\n {2}\d+ tries told, \d+ failed/,
+      /Tries of U\w+, for that person and the ward lead\n {2}\d+ attempts? recorded, \d+ failed/,
     );
   });
 

@@ -119,7 +119,7 @@ function personAt(words: readonly string[], index: number): Recognised | null {
 
 const ordinals = ['first', 'second', 'third', 'fourth', 'fifth', 'sixth', 'seventh', 'eighth', 'ninth'];
 
-/** `2nd try`, `third attempt`, `3 tries`: how many it took, the one that succeeded included. */
+/** `2nd try`, `third attempt`, `3 tries`: how many it took, including the successful one. */
 function triesAt(folded: readonly string[], index: number): Recognised | null {
   const word = folded[index] ?? '';
   if (!/^(?:try|tries|attempts?)$/.test(folded[index + 1] ?? '')) return null;

@@ -4,7 +4,7 @@ import { type Duty, isClinicians, isDwell, minuteMs } from '../duties/duty.ts';
 import { claimOn, marksOn } from '../duties/marks-on.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState } from '../record/line-state.ts';
-import { spokenForItselfAt } from '../rounds/visit-gap.ts';
+import { apartMs, lastVisitAt, spokenForItselfAt } from '../rounds/visit-gap.ts';
 import { type Reader, type Step, stampOf } from './steps.ts';
 import { dangerousFrom, urgencyOf } from './urgency.ts';
 
@@ -41,9 +41,10 @@ export function tellingOf(
   const isCare = due.every(({ duty }) => gravity(duty, policy, now) === 1);
   const stamp = Math.max(0, ...(isCare ? all : open).map(({ madeAt }) => madeAt));
   const standing = all.filter(({ madeAt }) => madeAt === stamp);
-  // A cat's limit called the nurse as well: late care then waits in the message that stands.
-  const calledAt = to === 'nurse' && standing.length > 0 ? Math.max(...lines.map(spokenForItselfAt)) : 0;
-  const isFresh = Math.max(stamp, calledAt) > now - policy.repeatMin * minuteMs;
+  const repeatMs = policy.repeatMin * minuteMs;
+  const isFresh =
+    stamp > now - repeatMs ||
+    (to === 'nurse' && stamp > now - 2 * repeatMs && isJustCalled(lines, policy, now));
   const gravest = Math.max(0, ...standing.map(({ duty }) => gravity(duty, policy, stamp)));
   const known = new Map(lines.map((line) => [line.id, line]));
   const rings = due.some(({ duty, at }) => {
@@ -71,6 +72,12 @@ export function tellingOf(
     .filter(({ duty }) => duty.kind !== 'hold' && !coming.some((one) => isSame(one, duty)))
     .map(({ duty }) => duty);
   return { duties: [...coming, ...also, ...careAlong(to, [...coming, ...also], lines, policy, now)] };
+}
+
+/** Whether the nurse of these lines was called a moment ago for a cat's limit or a visit: late care then waits in their message. */
+function isJustCalled(lines: readonly LineState[], policy: WardPolicy, now: number): boolean {
+  const limitAt = Math.max(0, ...lines.map(spokenForItselfAt));
+  return limitAt > now - policy.repeatMin * minuteMs || lastVisitAt(lines, policy) > now - apartMs;
 }
 
 /** What stands open of what this reader was told, with when its message was made (ms) and whether somebody has it. */

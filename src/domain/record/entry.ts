@@ -67,7 +67,7 @@ export const testVerdicts = ['normal', 'underdamped', 'overdamped', 'cannot tell
 const bodies = {
   /**
    * `transducer`: false for a capped line that only gives samples; it has one where nothing was told.
-   * `operator`: who placed it. `tries`: theirs at this artery, the one that succeeded included; absent where not told.
+   * `operator`: who placed it. `tries`: theirs at this artery, including the successful one; absent where not recorded.
    * `animal`: which animal it is, the same for each of its lines in one stay; absent in older records, see `animalsOf`.
    */
   placed: z.object({

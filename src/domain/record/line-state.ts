@@ -154,7 +154,7 @@ export interface LineState {
   indication: string | null;
   /** Who placed it, where that was told. */
   operator: string | null;
-  /** Theirs at this artery, the one that succeeded included; null where not told. */
+  /** Theirs at this artery, including the successful one; null where not recorded. */
   tries: number | null;
   /** What was looked at before it was placed; null where nobody told that anything was. */
   screening: Screening | null;

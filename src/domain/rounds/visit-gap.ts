@@ -33,10 +33,28 @@ export function visitHeldUntil(ward: WardState, lines: readonly LineState[], now
   const isSomebodyThere = lines.some((line) =>
     dutiesOfLine(line, policy, now).some((duty) => isAtOnce(duty) && duty.dueAt >= last),
   );
-  return isLeft && !isSomebodyThere
-    ? Math.max(last, ...lines.map(spokenForItselfAt)) +
-        Math.max(policy.nudgeGapMin, policy.repeatMin) * minuteMs
-    : last + policy.nudgeGapMin * minuteMs;
+  if (!isLeft || isSomebodyThere) return last + policy.nudgeGapMin * minuteMs;
+  const calledAt = Math.max(last, ...lines.map(spokenForItselfAt));
+  return Math.max(
+    calledAt + Math.max(policy.nudgeGapMin, policy.repeatMin) * minuteMs,
+    ...lines.map((line) => toldLateAt(line) + apartMs),
+  );
+}
+
+/** A nurse who does not answer is not called for a visit and for what is late closer together than this, ms. */
+export const apartMs = 15 * minuteMs;
+
+/** When a visit was last begun of these lines, ms; 0 where never. */
+export function lastVisitAt(lines: readonly LineState[], policy: WardPolicy): number {
+  return Math.max(0, ...lines.flatMap((line) => askedOf(line, policy)).map(({ at }) => at));
+}
+
+/** When a nurse was last called for what was late of a line, ms; 0 where never. */
+function toldLateAt({ marks }: LineState): number {
+  return Math.max(
+    0,
+    ...Object.values(marks).map(({ nurse }) => (nurse?.joins === undefined ? (nurse?.at ?? 0) : 0)),
+  );
 }
 
 /** When the ward was last told of a line what speaks for itself, ms; 0 where never. */
@@ -66,8 +84,11 @@ export function visitsHeldUntil(
   return held;
 }
 
+/** While one cat's limit that was called out is open, the nurse is not called for the next within this, ms. */
+const calledOnceMs = 60 * minuteMs;
+
 /**
- * Whether the nurse of a line was called, less than `repeatMin` before `atMs`, for what speaks for itself of another of their lines
+ * Whether the nurse of a line was called, less than an hour before `atMs`, for what speaks for itself of another of their lines
  * and is open still. Then they are named and their phone does not ring for each: the clinician hears of every one.
  */
 export function isCalledAlready(
@@ -80,7 +101,7 @@ export function isCalledAlready(
   const { policy } = ward;
   return lines.some((other) => {
     const at = spokenForItselfAt(other);
-    if (other.id === id || at >= atMs || at <= atMs - policy.repeatMin * minuteMs) return false;
+    if (other.id === id || at >= atMs || at <= atMs - calledOnceMs) return false;
     const isOpen = dutiesOfLine(other, policy, now).some(
       (duty) => speaksForItself(duty) && isLeftOpen({ line: other, kind: duty.kind, at }, policy, now),
     );

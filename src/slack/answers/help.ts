@@ -75,7 +75,7 @@ export function screenHelp(given: HelpGiven, screen: Screen): Help {
     ...(screen.after === undefined ? [] : [screen.after]),
     ...(follows
       ? [
-          `On a line like Pebble’s, an invented one, told now by this ward’s policy:\n${changeWords({ ...follows, clock }).join('\n')}`,
+          `On a line like Pebble’s, an invented one, worked out from this ward’s policy:\n${changeWords({ ...follows, clock }).join('\n')}`,
         ]
       : []),
   ];

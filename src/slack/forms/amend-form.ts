@@ -222,7 +222,7 @@ function valuesTold(
     const problem =
       isMoved || body !== null
         ? 'Either put it right or take it out of account. Empty this, or put the rest back as it was.'
-        : reasonProblem(reason, 300, 'told for the wrong patient');
+        : reasonProblem(reason, 300, 'recorded for the wrong patient');
     if (problem !== null) errors.strike = problem;
   }
   return { body, strike: reason, errors };

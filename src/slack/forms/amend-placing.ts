@@ -26,7 +26,7 @@ const ofAnimal: readonly Field[] = [
     kind: 'choice',
     id: 'bleeding',
     label: 'Bleeding disorder',
-    hint: 'Known only now, or told in error: the hold after removal goes by it.',
+    hint: 'Found out later, or recorded wrongly: the hold after removal goes by it.',
     options: [
       { value: 'yes', label: 'Yes: longer hold' },
       { value: 'no', label: 'No' },
@@ -66,7 +66,7 @@ const ofLine: readonly Field[] = [
 
 const ofAttempt: readonly Field[] = [
   { kind: 'person', id: 'operator', label: 'Correct person who placed it' },
-  triesField('Correct tries, the one that succeeded included'),
+  triesField('Correct number of attempts, including the successful one'),
 ];
 
 /** Everything of a placing that may have been told wrong, by what it speaks of; what is left empty stays as it is. */

@@ -19,15 +19,16 @@ import { type FormErrors, type StaleForm, staleForm, submittedView, textTyped } 
 
 const longestReason = 300;
 
-/** What the form is opened with. `onCall`: the clinician on call now, or null. */
+/** What the form is opened with. `onCall`: the clinician on call now, or null; `under`: the page it opens on, by its `callback_id`. */
 export interface CannotFormGiven {
   wardId: string;
   duties: readonly OfferedDuty[];
   onCall: string | null;
+  under?: string | undefined;
 }
 
 /** The form that says why a duty cannot be done; `callback_id` is `cannot`. */
-export function cannotForm({ wardId, duties, onCall }: CannotFormGiven): ModalView {
+export function cannotForm({ wardId, duties, onCall, under }: CannotFormGiven): ModalView {
   const offered = dutiesThatFit(wardId, duties);
   const isTapped = reasonBlocks(wardId, offered).length > 0;
   const goesTo =
@@ -38,7 +39,7 @@ export function cannotForm({ wardId, duties, onCall }: CannotFormGiven): ModalVi
     callbackId: 'cannot',
     title: 'Cannot be done',
     submit: onCall === null ? 'Tell the ward' : 'Tell the clinician',
-    meta: formMeta(dutiesMeta(wardId, offered)),
+    meta: formMeta({ ...dutiesMeta(wardId, offered), ...(under === undefined ? {} : { under }) }),
     blocks: [
       ...dutyRemarks(offered, duties, goesTo),
       ...dutyInputs(offered, 'Which of them'),
@@ -64,6 +65,12 @@ export function dutiesTicked(view: unknown): Asked[] | null {
   const form = submittedView(view);
   const meta = form && readMeta(dutiesMetaSchema, form.meta);
   return form && meta ? readDuties(form, meta.duties) : null;
+}
+
+/** The page that the form lies on, by its `callback_id`; null where it lies on none. */
+export function pageUnder(view: unknown): string | null {
+  const form = submittedView(view);
+  return (form && readMeta(dutiesMetaSchema, form.meta)?.under) ?? null;
 }
 
 /** Reads the form; a reason of at least 3 characters is needed, so that the clinician has something to go by. */

@@ -15,7 +15,12 @@ export interface OfferedDuty {
 }
 
 /** What a form about duties carries. */
-export const dutiesMetaSchema = z.object({ ward: wardIdSchema, duties: z.array(askedSchema) });
+export const dutiesMetaSchema = z.object({
+  ward: wardIdSchema,
+  duties: z.array(askedSchema),
+  /** The page that the form was opened on, by its `callback_id`. */
+  under: z.string().max(40).optional(),
+});
 
 /** As many duties as one form can carry and offer; the rest waits for the next time. */
 export function dutiesThatFit(wardId: string, duties: readonly OfferedDuty[]): readonly OfferedDuty[] {

@@ -109,7 +109,7 @@ export const placeFields: readonly Field[] = [
     hint: 'Reminders name this nurse first.',
   },
   { kind: 'person', id: 'operator', label: 'Who placed it', hint: 'Left empty, it was you.' },
-  triesField('Tries, the one that succeeded included'),
+  triesField('Attempts, including the successful one'),
 ];
 
 /** What an animal is that is not in the list, or a word that says more than the list: a pony. */

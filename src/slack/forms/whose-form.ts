@@ -56,7 +56,7 @@ export function whoseForm(given: WhoseFormGiven): ModalView {
     }),
     blocks: [
       remark(
-        `*${escaped(name)}* (${animalWords(line)}; ${linesText(line, ward, now)}) is on this ward. You told ${escaped(placed.patient.name)}, ${told}, ${placeWords({ site: placed.site, side: placed.side ?? null })}.`,
+        `*${escaped(name)}* (${animalWords(line)}; ${linesText(line, ward, now)}) is on this ward. You entered ${escaped(placed.patient.name)}, ${told}, ${placeWords({ site: placed.site, side: placed.side ?? null })}.`,
       ),
       ...(isOfKind
         ? []

@@ -5,11 +5,13 @@ import type { ActionValue } from '../action-value.ts';
 import { outcomeWords } from '../answers/outcome-words.ts';
 import { withTakeBack } from '../answers/take-back.ts';
 import { type Bot, type Caller, updateView } from '../bot.ts';
-import { dutiesTicked } from '../forms/cannot-form.ts';
+import { dutiesTicked, pageUnder } from '../forms/cannot-form.ts';
 import { cannotReason } from '../forms/cannot-reasons.ts';
 import { toldView } from '../views/told-view.ts';
 import { beginFault } from './fault.ts';
+import { minePage } from './mine.ts';
 import { openVerb } from './open-form.ts';
+import { refreshUnder } from './show.ts';
 import { sortAsked, staleWords } from './stale-press.ts';
 
 /**
@@ -51,5 +53,15 @@ export async function cannotTapped(bot: Bot, caller: Caller, value: ActionValue)
   );
   const words = await outcomeWords(outcome, names, now);
   if (!caller.inView) return caller.say(words, withTakeBack(words, outcome));
-  return updateView(bot, caller.inView.id, toldView(caller.wardId, words, withTakeBack(words, outcome)));
+  await updateView(bot, caller.inView.id, toldView(caller.wardId, words, withTakeBack(words, outcome)));
+  return refreshPageUnder(bot, caller, line.id);
+}
+
+/** Whoever goes back from the answer must not find the page below as it was before it. */
+async function refreshPageUnder(bot: Bot, caller: Caller, lineId: string): Promise<void> {
+  const { inView } = caller;
+  const under = inView && pageUnder(inView.form);
+  if (under === 'line') return refreshUnder(bot, caller, lineId);
+  if (under === 'mine' && inView?.previousId)
+    return updateView(bot, inView.previousId, await minePage(bot, caller));
 }

@@ -58,7 +58,7 @@ export async function exportRecord(bot: Bot, caller: Caller, format: RecordForma
   try {
     const copy = await record.readCopy(caller.wardId);
     if (copy === null) {
-      return await caller.say('Nothing was ever told on this ward, so there is nothing to export.');
+      return await caller.say('Nothing has been recorded on this ward yet, so there’s nothing to export.');
     }
     const now = clock.now();
     const bytes = await bot.makeRecordFile(copy, format, { policyIfNone: ward.policy, now });

@@ -100,7 +100,12 @@ export async function openForm(bot: Bot, caller: Caller, what: string, value: Ac
       return openView(
         bot,
         caller,
-        cannotForm({ wardId: caller.wardId, duties, onCall: onCallAt(ward, now) }),
+        cannotForm({
+          wardId: caller.wardId,
+          duties,
+          onCall: onCallAt(ward, now),
+          under: caller.inView?.callbackId,
+        }),
       );
     case 'letgo': {
       if (!mayDecide(ward, caller.user, now)) {

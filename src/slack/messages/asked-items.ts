@@ -150,7 +150,7 @@ export async function itemText(
       if (asked.kind === 'finding')
         return `• Finding: looked at again ${clock(status.done.at)} by ${await names.of(status.done.by)}, nothing amiss.`;
       if (asked.kind === 'fault')
-        return `• Line fault: resolved ${clock(status.done.at)}, told by ${await names.of(status.done.by)}.`;
+        return `• Line fault: resolved ${clock(status.done.at)}, recorded by ${await names.of(status.done.by)}.`;
       if (asked.kind === 'faultOpen')
         return `• Line fault: ${faultWaiting(line) ? 'gone on with' : 'closed'} ${clock(status.done.at)} by ${await names.of(status.done.by)}.`;
       return `• ${what}: done ${clock(status.done.at)} by ${await names.of(status.done.by)}.`;
@@ -171,12 +171,12 @@ function overWords(kind: Asked['kind'], line: LineState, policy: WardPolicy, now
   if (kind === 'finding') {
     const isAnew = dutiesOfLine(line, policy, now).some((duty) => duty.kind === 'finding');
     const stands = line.finding || line.tipMissing;
-    if (isAnew) return 'told anew since';
+    if (isAnew) return 'reported again since';
     if (stands) return 'no longer asked here';
     return line.removed?.pieceFound ? 'every piece found' : 'since corrected';
   }
   if (kind === 'faultOpen') return 'since corrected';
-  if (kind === 'fault') return line.faultLeft ? 'told anew since' : 'since corrected';
+  if (kind === 'fault') return line.faultLeft ? 'reported again since' : 'since corrected';
   return 'no longer asked';
 }
 

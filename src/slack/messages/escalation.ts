@@ -163,10 +163,10 @@ function lengthOf(blocks: MessageBody['blocks']): number {
 async function toldAnewWords(open: readonly OpenItem[], post: Post, names: Names): Promise<string> {
   const told = new Set(open.map(({ line, asked }) => line.marks[asked.kind]?.clinician?.user));
   const [user] = told;
-  if (told.size > 1 || (post.to !== 'ward' && user === post.to.user)) return 'told again in a newer message';
+  if (told.size > 1 || (post.to !== 'ward' && user === post.to.user)) return 'repeated in a newer message';
   return user === undefined
-    ? 'said to the ward, since nobody is on call'
-    : `told ${await names.of(user)}, who is on call`;
+    ? 'posted to the ward, since nobody is on call'
+    : `sent to ${await names.of(user)}, who is on call`;
 }
 
 /** A clinician first takes it over; what a nurse tells at the bedside is one tap further, on the line's page. */

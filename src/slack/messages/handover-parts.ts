@@ -15,6 +15,8 @@ import { namesOfLines, visitRows } from '../wording/visit-words.ts';
 const firstMax = 1_500;
 const fewLines = 12;
 const partMax = 2_900;
+/** Left empty by visits after the next: what is on the phone's second screen is not read. */
+const keptFree = 400;
 /** Kept free for how it stands, and the spaces between. */
 const statusRoom = 40;
 
@@ -31,7 +33,8 @@ export async function handoverParts(handover: ShiftHandover, names: Names): Prom
   const words = {
     nameOf: namesOfLines(lines),
     clock: (at: number) => clockText(ward.policy, at, atMs),
-    who: called ? await names.of(called.user) : 'a clinician',
+    // The head names them: nothing is said twice.
+    who: called ? 'on-call' : 'a clinician',
   };
   const room =
     (lines.length <= fewLines ? firstMax : partMax) - head.length - briefCaution.length - statusRoom;
@@ -40,27 +43,25 @@ export async function handoverParts(handover: ShiftHandover, names: Names): Prom
     asides: await asides(handover, names, words.clock),
     visits: visits.map((visit) => visitRows(visit, lines, words.nameOf, words.clock)),
   };
-  const filled = (stableRows: readonly string[]) => {
-    const parts = new Parts(room);
-    parts.all('Watch, sickest first', rows.watch, (left) => `_${left} more to watch in the message below._`);
-    parts.all('Stable (reading trusted unless marked)', stableRows);
-    parts.all('', rows.asides);
-    const [next = [], ...later] = rows.visits.filter((visit) => visit.length > 0);
-    const until = wallClock(ward.policy.shifts.zone, coming.toMs);
-    if (next.length === 0) parts.all('', [`Nothing is due until ${until}.`]);
-    else {
-      parts.all(`Visits until ${until}`, next);
-      parts.asFit(
-        later.map((visit) => visit.join('\n')),
-        (left) => `_${left} more in the thread and on the page to print._`,
-      );
-    }
-    return parts.texts();
-  };
-  const whole = filled(stable.map((one) => stableRow(one, handover, words, { withPlace: true })));
-  if (whole.length === 1 || lines.length > fewLines) return whole;
-  // One message is worth more than where each stable line is: the card and the thread say it.
-  return filled(stable.map((one) => stableRow(one, handover, words, { withPlace: false })));
+  const parts = new Parts(room);
+  parts.all('Watch, sickest first', rows.watch, (left) => `_${left} more to watch in the message below._`);
+  parts.all(
+    'Stable (trusted unless marked)',
+    stable.map((one) => stableRow(one, handover, words)),
+  );
+  parts.all('', rows.asides);
+  const [next = [], ...later] = rows.visits.filter((visit) => visit.length > 0);
+  const until = wallClock(ward.policy.shifts.zone, coming.toMs);
+  if (next.length === 0) parts.all('', [`Nothing is due until ${until}.`]);
+  else {
+    parts.all(`Visits until ${until}`, next);
+    parts.asFit(
+      later.map((visit) => visit.join('\n')),
+      (left) => `_${left} more in the thread._`,
+      lines.length <= fewLines ? keptFree : 0,
+    );
+  }
+  return parts.texts();
 }
 
 /** Every visit of the coming shift, with what to bring, cut to messages of the thread. */
@@ -105,12 +106,12 @@ class Parts {
     });
   }
 
-  /** As many more rows of the list that was begun last as there is room for, and how many are left out. */
-  asFit(rows: readonly string[], more: (left: number) => string): void {
-    const room = () => this.left - more(rows.length).length - 1;
+  /** As many more rows of the list that was begun last as there is room for but `kept` characters, and how many are left out. */
+  asFit(rows: readonly string[], more: (left: number) => string, kept: number): void {
+    const room = () => this.left - kept - more(rows.length).length - 1;
     const fits = rows.findIndex((row, index) => {
       const isLast = index === rows.length - 1;
-      if (row.length + 1 > (isLast ? this.left : room())) return true;
+      if (row.length + 1 > (isLast ? this.left - kept : room())) return true;
       this.put(row);
       return false;
     });

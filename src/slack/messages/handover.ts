@@ -70,7 +70,7 @@ function shareButton(wardId: string): ButtonSpec {
 function inAgain({ gone }: ShiftHandover, { lines }: WardView): string {
   const back = lines.filter(({ id, removed }) => removed === null && gone.some((one) => one.id === id));
   if (back.length === 0) return '';
-  return `*In again, and in no part of this:* ${back.map(lineWords).join('; ')}. The removal was told in error.`;
+  return `*Back in, and missing from this handover:* ${back.map(lineWords).join('; ')}. The removal was recorded in error.`;
 }
 
 /** What did not fit the first message: the same list, going on. */

@@ -36,7 +36,7 @@ function submitWords(real: string): string {
 function inventedWords(kind: InventedKind): string {
   return kind === 'none'
     ? 'Invent any patient you like.'
-    : `${inventedName} and what is told of ${inventedName} are invented.`;
+    : `${inventedName} and everything recorded for ${inventedName} are invented.`;
 }
 
 /** What a practice came to: the real answer, and what it would have done to the line's duties. */

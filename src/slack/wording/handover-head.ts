@@ -33,7 +33,7 @@ export async function handoverHead(
   const { zone } = ward.policy.shifts;
   const all = watch.length + stable.length;
   const counts = [
-    `${all} ${all === 1 ? 'line' : 'lines'}: ${watch.length === 0 ? 'nothing to watch' : `${watch.length} to watch`}${stable.length > 0 ? `, ${stable.length} stable` : ''}.`,
+    `${all} ${all === 1 ? 'line' : 'lines'} at ${wallClock(zone, atMs)}, ${watch.length === 0 ? 'nothing' : watch.length} to watch.`,
     ...handover.downs.map(
       ({ fromMs, toMs }) =>
         `*The bot was down ${wallClock(zone, fromMs)} to ${wallClock(zone, toMs)}: nobody was reminded.*`,
@@ -45,7 +45,7 @@ export async function handoverHead(
     ),
   ];
   return [
-    `*${handoverTitle(handover)}* (as of ${wallClock(zone, atMs)})`,
+    `*${handoverTitle(handover)}*`,
     await onCallWords(handover, ward, names),
     counts.join(' '),
     ...(await sharedWords(handover, { ward, lines }, names)),

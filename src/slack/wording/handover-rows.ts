@@ -2,6 +2,7 @@ import { placeText } from '../../app/words/anatomy-words.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import { minuteMs } from '../../domain/duties/duty.ts';
 import type { HandedLine, ShiftHandover } from '../../domain/handover/shift-handover.ts';
+import type { Trouble } from '../../domain/handover/trouble.ts';
 import { isCapped } from '../../domain/line/transducer.ts';
 import { animalName } from '../../domain/patient/species.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
@@ -42,13 +43,18 @@ export function watchRow(
     .find((words) => words !== '');
   const said: string[] = [];
   let left = rowRoom - (again?.length ?? 0) - 40;
+  let count = 0;
   for (const trouble of troubles) {
     const words = troubleWords(trouble, line, clock);
-    if (said.length > 0 && words.length > left) break;
-    said.push(words);
+    if (count > 0 && words.length > left) break;
+    const isGoingOn = isOverdue(trouble) && count > 0 && isOverdue(troubles[count - 1]);
+    // “flush overdue since 17:55, site check since 17:24”
+    if (isGoingOn) said.push(`${said.pop()}, ${words.replace(' overdue since', ' since')}`);
+    else said.push(words);
+    count += 1;
     left -= words.length + 2;
   }
-  const more = troubles.length - said.length;
+  const more = troubles.length - count;
   const isRead = troubles.some((one) => one.what === 'pressure');
   return [
     `*${nameOf(line)}* (${escaped(animalName(line.patient))}, ${placeShort(line)}): ${said.join('; ')}${more > 0 ? `; +${more} in the thread` : ''}`,
@@ -57,23 +63,25 @@ export function watchRow(
   ].join('. ');
 }
 
-/** A line that is stable: its latest reading, or why there is none: `Rex, R radial: 118/64 (82) 18:10`. */
+function isOverdue(trouble: Trouble | undefined): boolean {
+  return trouble?.what === 'late' && trouble.isOpen && trouble.cannot === null;
+}
+
+/** A line that is stable: its latest reading, or why there is none, on one row of a phone: `Rex: 118/64 (82) 18:10`. Its card says where it is. */
 export function stableRow(
   { line }: HandedLine,
   handover: ShiftHandover,
   { nameOf, clock }: Pick<RowWords, 'nameOf' | 'clock'>,
-  { withPlace }: { withPlace: boolean },
 ): string {
   const { ward, atMs } = handover;
   const name = nameOf(line);
-  const place = !withPlace || name.endsWith(')') ? '' : `, ${placeShort(line)}`;
   const away = line.away ? `${awayPlaceWords(line).slice(2)}; ` : '';
   if (line.removed) {
     const next = dutiesOfLine(line, ward.policy, atMs)[0];
     const owed = next ? `, ${actName(next.kind, line)} ${clock(next.dueAt)}` : '';
-    return `${name}${place}: out ${clock(line.removed.at)} (${line.removed.reason})${owed}`;
+    return `${name}: out ${clock(line.removed.at)} (${line.removed.reason})${owed}`;
   }
-  return `${name}${place}: ${away}${readingWords(line, handover, clock)}`;
+  return `${name}: ${away}${readingWords(line, handover, clock)}`;
 }
 
 /**
@@ -87,7 +95,7 @@ export function readingWords(
 ): string {
   const { reading } = line;
   if (isCapped(line)) return 'samples only';
-  if (!reading) return 'no reading told';
+  if (!reading) return 'no reading yet';
   const said = `${reading.sapMmHg}/${reading.dapMmHg} (${meanOf(reading)}) ${clock(reading.at)}`;
   const marks = [
     ...(reading.at < worked.fromMs ? ['*from before this shift: read again*'] : []),

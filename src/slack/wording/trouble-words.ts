@@ -68,7 +68,7 @@ export function troubleWords(trouble: Trouble, line: LineState, clock: (atMs: nu
       return `${actName(kind)} let go until ${clock(waived.until)} (${shortReason(waived.reason)})`;
     }
     case 'targets end':
-      return `targets (${targetText(trouble.targets)}) end ${clock(trouble.targets.until)}`;
+      return `targets (${targetText(trouble.targets).replace(/ mmHg$/, '')}) end ${clock(trouble.targets.until)}`;
     case 'caution':
       return trouble.cautions.join(', ');
   }

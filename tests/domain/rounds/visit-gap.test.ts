@@ -38,6 +38,11 @@ describe('the next visit after one', () => {
     expect(held(asked(), moved)).toBe(wall('03:05'));
   });
 
+  it('waits for a quarter of an hour after what was late was told, too', () => {
+    const told = asked().add('escalated', '03:20', { duties: [['flush', due]], to: 'nurse', user: 'nina' });
+    expect(held(told)).toBe(wall('03:35'));
+  });
+
   it('waits for nothing where the one before was in the shift before', () => {
     const line = asked().add('nudged', '06:58', { duties: [['flush', due]] });
     expect(visitHeldUntil(ward, [line.state()], wall('07:00'))).toBe(0);
@@ -65,7 +70,7 @@ describe('the nurse of two cats past their limit', () => {
   it('is called for the first, and named for the second while nothing was said of the first', () => {
     expect(isCalled([first, second], '03:10')).toBe(true);
     expect(isCalled([second], '03:10')).toBe(false);
-    expect(isCalled([first, second], '03:31')).toBe(false);
+    expect(isCalled([first, second], '04:01')).toBe(false);
     const out = cat('Tigger', '19:00', '03:00').add('removed', '03:05', { reason: 'planned', finding: {} });
     expect(isCalled([out, second], '03:10')).toBe(false);
   });

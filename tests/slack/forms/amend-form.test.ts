@@ -312,7 +312,7 @@ describe('readAmendForm', () => {
     ],
     [
       { entry: '2', strike: 'no' },
-      { strike: 'Write why, in 3 characters or more, for example “told for the wrong patient”.' },
+      { strike: 'Write why, in 3 characters or more, for example “recorded for the wrong patient”.' },
     ],
     [
       { entry: '2', strike: 'wrong patient', at: wall('20:50') / 1000 },

@@ -60,7 +60,7 @@ it('a line told out in error before a handover is named at its end', async () =>
   const struck = new LineLog('20:00', { patient: { name: 'Biscuit' } }, 'b');
   const live = [a.state(), struck.state()];
   const after = await handoverTexts([a, b], testWard(), wall('06:45'), { names, forMs, live });
-  expect(after.first).toContain('In again, and in no part of this: Biscuit (left dorsal pedal).');
+  expect(after.first).toContain('Back in, and missing from this handover: Biscuit (left dorsal pedal).');
 });
 it('a line taken out after the handover of its shift is named in the next one', async () => {
   const a = new LineLog('20:00', { patient: { name: 'Mochi' } }, 'a');

@@ -189,9 +189,7 @@ describe('a handover', () => {
       .add('removed', '18:00', { reason: 'planned' })
       .add('holdEnded', '18:06', { oozing: false });
     const { patients, first: post } = await texts([log], '18:45');
-    expect(post).toContain(
-      'Biscuit, L dorsal pedal: out 18:00 (planned), pulse check of the hind foot 19:00',
-    );
+    expect(post).toContain('Biscuit: out 18:00 (planned), pulse check of the hind foot 19:00');
     expect(patients).toContain('Situation Line out, limb still to be followed.');
     expect(patients).toMatch(
       /Recommendation pulse check of the hind foot 19:00; next-day pulse check of the hind foot Wed 25 Nov 18:00\./,
@@ -209,7 +207,7 @@ describe('a handover', () => {
     };
     const open = await first([log], '18:45', { handovers: [posted] });
     expect(open?.text).toMatch(
-      /^Handover to night, Tue 24 Nov 19:00 to 07:00 \(as of 18:45\)\. On call from 19:00: Dr Ada Holm\./,
+      /^Handover to night, Tue 24 Nov 19:00 to 07:00\. On call from 19:00: Dr Ada Holm\. 1 line at 18:45, /,
     );
     expect(open?.text).toContain('Not accepted yet.');
     expect(actionIds(open)).toEqual(['accept']);

@@ -144,9 +144,9 @@ describe('the buttons of a message to the clinician', () => {
 
 describe('a message that a newer one took over', () => {
   it.each([
-    ['the same clinician', { user: 'vet' }, 'Still open, and told again in a newer message, 21:50.'],
-    ['another', { user: 'nina' }, 'Still open, and told Nina Vale, who is on call, 21:50.'],
-    ['nobody', {}, 'Still open, and said to the ward, since nobody is on call, 21:50.'],
+    ['the same clinician', { user: 'vet' }, 'Still open, and repeated in a newer message, 21:50.'],
+    ['another', { user: 'nina' }, 'Still open, and sent to Nina Vale, who is on call, 21:50.'],
+    ['nobody', {}, 'Still open, and posted to the ward, since nobody is on call, 21:50.'],
   ])('says whom to: %s', async (_title, user, text) => {
     const log = new LineLog('20:00').add('escalated', '21:50', {
       duties: [['flush', wall('21:00')]],
@@ -185,7 +185,7 @@ describe('a finding', () => {
       /Clinician’s look at the finding: since corrected\./,
     );
     log.add('siteChecked', '22:20', { finding: { swelling: true, cold: true } });
-    expect((await composed(told, testWard(), [log.state()])).text).toContain('told anew since');
+    expect((await composed(told, testWard(), [log.state()])).text).toContain('reported again since');
     log.add('siteChecked', '22:30', { finding: {} });
     const gone = await composed(told, testWard(), [log.state()]);
     expect(gone.text).toContain('Finding: looked at again 22:30 by Nina Vale, nothing amiss.');
@@ -236,13 +236,13 @@ describe('a line fault that was left', () => {
       'resolved since',
       (log) =>
         log.add('faultOpened', '22:10', { sign: 'flat' }).add('faultClosed', '22:20', { resolved: true }),
-      /Line fault: resolved 22:20, told by Nina Vale\./,
+      /Line fault: resolved 22:20, recorded by Nina Vale\./,
     ],
     [
       'left anew',
       (log) =>
         log.add('faultOpened', '22:10', { sign: 'flat' }).add('faultClosed', '22:20', { resolved: false }),
-      /told anew since/,
+      /reported again since/,
     ],
     ['struck', (log) => log.add('amended', '22:10', { target: 6, strike: 'a slip' }), /since corrected/],
     ['taken out', (log) => log.add('removed', '22:10', { reason: 'occluded' }), /line taken out 22:10/],

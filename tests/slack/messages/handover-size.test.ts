@@ -16,11 +16,11 @@ async function channel(count: number) {
 }
 
 describe('a handover of a nasty ward', () => {
-  it('of 12 lines is one post of at most 1,500 characters, from Watch to the next visit', async () => {
+  it('of 12 lines is one post of at most 1,300 characters, from Watch to the next visit', async () => {
     const { posts, logs } = await channel(12);
     expect(posts).toHaveLength(1);
     const text = posts[0]?.message.text ?? '';
-    expect(text.length).toBeLessThanOrEqual(1_500);
+    expect(text.length).toBeLessThanOrEqual(1_300);
     expect(text).not.toContain('…');
     for (const log of logs) expect(text).toContain(log.state().patient.name);
     const order = [
