@@ -104,6 +104,9 @@ async function deliverFile(deps: JobDeps, wardId: string, row: PostRow): Promise
 async function deliver(deps: JobDeps, wardId: string, row: PostRow): Promise<'unclear' | 'shut' | void> {
   const { record, messenger, clock, watch, realNow, pace } = deps;
   const { post, sent } = row;
+  // Nothing was tried: it is not composed, and not looked for later.
+  const heldMs = messenger.heldMs?.(post, sent !== undefined) ?? 0;
+  if (heldMs > 0) return record.postAgain(wardId, post.key, realNow() + heldMs);
   const rank = rankOf(outboxPartOf(post.key));
   const breath = async () => pace?.turn(rank);
   const [ward, lines] = await Promise.all([
@@ -176,10 +179,7 @@ async function settle(
   const { key } = row.post;
   watch.posted(delivery.is);
   const file = handoverFileOf(row.post);
-  const isLost =
-    delivery.is !== 'sent' &&
-    delivery.is !== 'shut' &&
-    (row.tries >= fileTries - 1 || delivery.is === 'refused');
+  const isLost = delivery.is === 'refused' || (delivery.is === 'unclear' && row.tries >= fileTries - 1);
   if (file && isLost) return fileLost(deps, wardId, row.post, file);
   switch (delivery.is) {
     case 'sent': {
