@@ -67,7 +67,9 @@ export class InTime {
       const now = Math.floor(wire.time.now);
       const counts = weather.countsFrom(since, now);
       if (counts === Number.POSITIVE_INFINITY) return this.lookAt(wardId, since, now + minuteMs);
-      if (now < counts + lookedAtWithinMs) return this.lookAt(wardId, since, counts + lookedAtWithinMs);
+      // Against the instant itself: rounded down it would come before this look for ever.
+      if (wire.time.now < counts + lookedAtWithinMs)
+        return this.lookAt(wardId, since, counts + lookedAtWithinMs);
       const fails = () =>
         this.world.fails(`something is owed on ${wardId} for ${minutes(now - since)} and nobody has looked`);
       // A process whose clock is ahead looked just before: then it is no more owed.
@@ -107,7 +109,7 @@ export class InTime {
           const putOff = marks.snoozed ? from + laterMinOf(ward.policy, duty.kind) * minuteMs : 0;
           // Somebody has taken it over, or put it off as far as that goes.
           const fairFrom = Math.max(claimed, putOff) + dangerWithinMs;
-          if (fairFrom > now) return again(fairFrom);
+          if (fairFrom > now) return again(Math.ceil(fairFrom));
           if (!this.hasReached(duty, from - ward.policy.repeatMin * minuteMs))
             this.world.fails(`${name}, a danger for ${minutes(now - from)}, has reached nobody who decides`);
           else this.world.tally.add('dangers that reached somebody');

@@ -126,13 +126,17 @@ const failures = [
   () => new WebAPIPlatformError({ ok: false, error: 'internal_error' }),
 ] as const;
 
-function fateOfCall({ chance }: Wire, { rates }: Weather): Fate {
+/** So long after it said that it failed the platform does it all the same, ms: before anybody looks, 2 s later. */
+const lateMs = 1_000;
+
+function fateOfCall({ chance }: Wire, { rates, clocksAgree }: Weather): Fate {
   if (chance.happens(rates.dies)) return { is: chance.happens(0.5) ? 'dies before' : 'dies after' };
   if (chance.happens(rates.platformBusy))
     return { is: 'lost', error: new WebAPIRateLimitedError(Math.ceil(chance.between(1, 10))) };
   if (!chance.happens(rates.platformLost)) return { is: 'done' };
   const error = chance.pick(failures)();
-  if (chance.happens(0.1)) return { is: 'done late', error, lateMs: chance.between(0, 1_500) };
+  if (clocksAgree && chance.happens(0.1))
+    return { is: 'done late', error, lateMs: chance.between(0, lateMs) };
   return { is: chance.happens(0.4) ? 'unheard' : 'lost', error };
 }
 

@@ -24,7 +24,7 @@ export async function simulate(asked: {
     const seed = runs === 1 ? asked.seed : `${asked.seed}/${run}`;
     const days = Math.min(daysOfARun, asked.days - run * daysOfARun);
     const world = new World(seed, tally, asked.broken);
-    await world.run(days);
+    await world.run(days).catch((cause: unknown) => world.fails(`it threw: ${String(cause)}`));
     tally.add('calls', world.wire.trace.length);
     if (world.fault !== null)
       return { tally, fault: { seed, days, what: world.fault, trace: world.wire.trace.last() } };

@@ -1,5 +1,7 @@
 import { EventQueue } from '../../src/demo/event-queue.ts';
 
+const mostAtOnce = 100_000;
+
 /** Time that passes only from one event to the next, ms since the epoch. Nothing here ever asks the machine's clock. */
 export class VirtualTime {
   now: number;
@@ -26,7 +28,11 @@ export class VirtualTime {
   /** Takes the events up to `untilMs` in the order of their instants; between two of them every promise that was kept goes on. */
   async run(untilMs: number): Promise<void> {
     await promisesGoOn();
+    let atOnce = 0;
     while (!this.stopped && this.queue.nextAt() <= untilMs) {
+      atOnce = this.queue.nextAt() > this.now ? 0 : atOnce + 1;
+      if (atOnce > mostAtOnce)
+        throw new Error(`${mostAtOnce} things happened at one instant: something never ends`);
       this.now = this.queue.nextAt();
       this.queue.take()?.();
       await promisesGoOn();

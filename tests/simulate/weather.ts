@@ -82,6 +82,8 @@ export function drawSpells(chance: Chance, fromMs: number, toMs: number): Spell[
 /** What the weather is, and was. */
 export class Weather {
   rates: Rates = calm;
+  /** Whether the clocks of the processes are within half a second of each other. */
+  clocksAgree = true;
   /** Times that excuse a delay, those that last have no end yet. */
   private readonly hindered: { from: number; to: number }[] = [];
   now: Spell | null = null;

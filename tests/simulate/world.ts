@@ -79,7 +79,8 @@ export class World {
     const time = new VirtualTime(draw.pick(begins));
     this.wire = { time, trace: new Trace(), chance: chance.of('wire') };
     this.policy = drawPolicy(draw);
-    this.skewMs = draw.happens(0.2) ? 4_000 : 1_000;
+    this.skewMs = draw.happens(0.3) ? 4_000 : 250;
+    this.weather.clocksAgree = this.skewMs < 500;
     this.wardIds = draw.happens(0.1) ? ['T0SIM.C0EAST', 'T0SIM.C0WEST'] : ['T0SIM.C0EAST'];
     this.raw = memoryRecord(this.policy, { realNow: () => time.now, copied: (value) => value });
     this.store = broken.store?.(this.raw) ?? this.raw;
