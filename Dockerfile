@@ -7,7 +7,7 @@ COPY package.json package-lock.json ./
 RUN npm ci --omit=dev --ignore-scripts --no-audit --no-fund
 
 FROM node:24-bookworm-slim
-ENV NODE_ENV=production DATA_DIR=/data PORT=3000
+ENV NODE_ENV=production DATA_DIR=/data PORT=3000 HEALTH_PORT=3001
 WORKDIR /app
 COPY --from=dependencies /app/node_modules ./node_modules
 COPY package.json ./
@@ -16,8 +16,9 @@ COPY jobs ./jobs
 RUN mkdir /data && chown node:node /data
 USER node
 VOLUME /data
-EXPOSE 3000
+# The chat platform's requests over HTTP, and health. The latter is for inside the container alone unless HEALTH_HOST=0.0.0.0.
+EXPOSE 3000 3001
 HEALTHCHECK --interval=15s --timeout=5s --start-period=20s --retries=3 \
-  CMD ["node", "-e", "fetch(`http://127.0.0.1:${process.env.PORT}/healthz`).then((answer) => process.exit(answer.ok ? 0 : 1), () => process.exit(1))"]
+  CMD ["node", "-e", "fetch(`http://127.0.0.1:${process.env.HEALTH_PORT}/healthz`).then((answer) => process.exit(answer.ok ? 0 : 1), () => process.exit(1))"]
 # For a process that carries wake-ups and posts alone: node jobs/main.ts with ROLES=jobs.
 CMD ["node", "src/main.ts"]

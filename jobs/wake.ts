@@ -9,6 +9,8 @@ export interface WakeParts {
   now(): number;
   rate(): number;
   late(seconds: number): void;
+  /** Waits so many real ms; by a timer unless told. */
+  wait?: (ms: number) => Promise<void>;
 }
 
 /** Up to this much too early it is waited for, real ms: a timer's rounding. */
@@ -21,8 +23,8 @@ const roundingMs = 1_000;
 export async function wake(data: unknown, parts: WakeParts): Promise<void> {
   const { wardId, atMs } = payloadSchema.parse(data);
   const earlyMs = (atMs - parts.now()) / parts.rate();
-  if (earlyMs > 0 && earlyMs <= roundingMs)
-    await new Promise((resolve) => setTimeout(resolve, Math.ceil(earlyMs)));
+  const { wait = (ms) => new Promise((resolve) => setTimeout(resolve, ms)) } = parts;
+  if (earlyMs > 0 && earlyMs <= roundingMs) await wait(Math.ceil(earlyMs));
   parts.late(Math.max(0, parts.now() - atMs) / 1000);
   await parts.wakeWard(wardId);
 }

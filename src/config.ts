@@ -30,8 +30,10 @@ export type Config = Access & {
   redisCopies: number;
   /** Absolute path of the folder of all data. */
   dataDir: string;
-  /** Port of the practice ward, of the HTTP receiver or of the health routes; 0 takes any free one. */
+  /** Port of the practice ward or of the HTTP receiver; 0 takes any free one. */
   port: number;
+  /** Where /healthz, /readyz and /metrics are served; null: the practice ward's page serves them. */
+  health: { host: string; port: number } | null;
   roles: ReadonlySet<Role>;
   /** IANA zone of a new ward. */
   wardZone: string;
@@ -148,6 +150,20 @@ const settingsSchema = z.object({
       told('PORT', 'use a whole number from 1 to 65535, or 0 for any free port'),
     )
     .default('3000'),
+  HEALTH_PORT: z
+    .string()
+    .refine(
+      (text) => /^\d{1,5}$/.test(text) && Number(text) <= 65_535,
+      told('HEALTH_PORT', 'use a whole number from 1 to 65535, or 0 for any free port'),
+    )
+    .optional(),
+  HEALTH_HOST: z
+    .string()
+    .refine(
+      (text) => z.union([z.ipv4(), z.ipv6()]).safeParse(text).success || text === 'localhost',
+      told('HEALTH_HOST', 'use an address of this machine such as 127.0.0.1, or 0.0.0.0 for all of them'),
+    )
+    .default('127.0.0.1'),
   ROLES: z.string().refine(isRoleList, told('ROLES', 'use chat, jobs or chat,jobs')).default('chat,jobs'),
   WARD_TZ: z
     .string()
@@ -241,17 +257,36 @@ function copiesWanted({ REDIS_URL: url, REDIS_COPIES: copies }: Settings): numbe
   return url === undefined || readRedisAddress(url)?.kind === 'one' ? 0 : 1;
 }
 
+/**
+ * Where the operator's routes are: by themselves, and only for this machine unless told. Where nothing else listens on PORT
+ * they take it; a practice ward, which is for this machine alone, carries them itself.
+ */
+function healthFrom(
+  { PORT, HEALTH_PORT, HEALTH_HOST: host }: Settings,
+  takesRequests: boolean,
+  isPractice: boolean,
+): Config['health'] {
+  if (HEALTH_PORT !== undefined) return { host, port: Number(HEALTH_PORT) };
+  if (isPractice) return null;
+  const port = Number(PORT);
+  if (!takesRequests || port === 0) return { host, port };
+  return { host, port: port === 65_535 ? port - 1 : port + 1 };
+}
+
 function configFrom(settings: Settings): Config {
   const { SLACK_API_URL: apiUrl, CLOCK_START: start, CLOCK_RATE: rate } = settings;
+  const access = accessFrom(settings);
+  const own = new Set(roles.filter((role) => settings.ROLES.split(',').some((name) => name.trim() === role)));
   return {
-    ...accessFrom(settings),
+    ...access,
     slackApiUrl: apiUrl.endsWith('/') ? apiUrl : `${apiUrl}/`,
     command: settings.SLACK_COMMAND,
     redisUrl: settings.REDIS_URL ?? null,
     redisCopies: copiesWanted(settings),
     dataDir: path.resolve(settings.DATA_DIR),
     port: Number(settings.PORT),
-    roles: new Set(roles.filter((role) => settings.ROLES.split(',').some((name) => name.trim() === role))),
+    health: healthFrom(settings, access.mode === 'http' && own.has('chat'), access.mode === 'practice'),
+    roles: own,
     wardZone: settings.WARD_TZ,
     logLevel: settings.LOG_LEVEL,
     clock:

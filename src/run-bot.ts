@@ -4,13 +4,7 @@ import { type Clock, type HurriedClock, hurriedClock, machineClock } from './app
 import type { Watch } from './app/ports.ts';
 import { type Config, readConfig } from './config.ts';
 import { wakeUpCanary } from './observe/canary.ts';
-import {
-  type HealthHandler,
-  healthCustomRoutes,
-  healthRoutes,
-  passing,
-  type ReadinessCheck,
-} from './observe/health-routes.ts';
+import { type HealthHandler, healthRoutes, passing, type ReadinessCheck } from './observe/health-routes.ts';
 import { startHealthServer } from './observe/health-server.ts';
 import { createLog, type Log } from './observe/log.ts';
 import { createMetrics, type Metrics } from './observe/metrics.ts';
@@ -174,7 +168,7 @@ async function start(config: Config, host: Host, startWorkers: StartWorkers, sto
     slack: {
       apiUrl: platform?.apiUrl ?? config.slackApiUrl,
       botToken: config.mode === 'practice' ? practiceWorld().app.botToken : config.botToken,
-      reach: reachOf(config, routes),
+      reach: reachOf(config),
     },
     command: config.command,
     wardZone: config.wardZone,
@@ -205,9 +199,8 @@ async function start(config: Config, host: Host, startWorkers: StartWorkers, sto
   };
   metrics.askReadiness(() => passing(checks));
   health.handler = healthRoutes({ checks, registry: metrics.registry });
-  // Over HTTP the chat's own receiver carries the routes; the practice ward's server does there.
-  if (config.mode === 'socket' || (config.mode === 'http' && !config.roles.has('chat'))) {
-    const server = await startHealthServer({ handler: routes, port: config.port });
+  if (config.health) {
+    const server = await startHealthServer({ handler: routes, ...config.health });
     stops.push({ what: 'health routes', stop: () => server.stop() });
   }
   if (platform) greet(host, platform);
@@ -286,7 +279,7 @@ function sweepWhenHurried(hurried: HurriedClock | null, service: Service, log: L
   });
 }
 
-function reachOf(config: Config, routes: HealthHandler): Reach {
+function reachOf(config: Config): Reach {
   switch (config.mode) {
     case 'practice':
       return { by: 'socket', appToken: practiceWorld().app.appToken };
@@ -297,7 +290,6 @@ function reachOf(config: Config, routes: HealthHandler): Reach {
         by: 'http',
         signingSecret: config.signingSecret,
         port: config.port,
-        routes: healthCustomRoutes(routes),
       };
   }
 }

@@ -45,6 +45,8 @@ import { homes } from './slack/homes.ts';
 import { slackMembership } from './slack/membership.ts';
 import { personalReportPages, wardReportPages } from './slack/messages/audit-report.ts';
 import { slackPeople } from './slack/people.ts';
+import { platformClock } from './slack/platform-clock.ts';
+import { heldBack } from './slack/rate-hold.ts';
 import { slackPictures } from './slack/share-file.ts';
 import { slackLastWord } from './slack/slack-last-word.ts';
 import { slackMessenger } from './slack/slack-messenger.ts';
@@ -133,7 +135,12 @@ export async function startService(parts: ServiceParts): Promise<Service> {
   const chatRecord = aheadOf(pace, record);
   keepTogether(record, chatRecord);
   const logger = libraryLog(log, 'slack');
-  const client = new WebClient(slack.botToken, { ...webClientOptions(slack.apiUrl), logger });
+  const theirs = platformClock(realNow);
+  const client = new WebClient(slack.botToken, {
+    ...webClientOptions(slack.apiUrl),
+    fetch: theirs.fetch,
+    logger,
+  });
   const beside = new Set<Promise<void>>();
   const goOn = (work: Promise<void>) => {
     beside.add(work);
@@ -158,16 +165,20 @@ export async function startService(parts: ServiceParts): Promise<Service> {
       realNow,
       trouble: (...told) => watch.trouble(...told),
     });
-  const messenger = slackMessenger(client, {
-    names,
-    audits,
-    sharePicture: slackPictures(client),
-    handoverFiles:
-      parts.handoverFiles === undefined ? { picture: shiftPicture, paper: makePaper } : parts.handoverFiles,
-    command: parts.command,
-    clock,
-    people,
-  });
+  const messenger = heldBack(
+    slackMessenger(client, {
+      platformBehindMs: () => theirs.behindMs(),
+      names,
+      audits,
+      sharePicture: slackPictures(client),
+      handoverFiles:
+        parts.handoverFiles === undefined ? { picture: shiftPicture, paper: makePaper } : parts.handoverFiles,
+      command: parts.command,
+      clock,
+      people,
+    }),
+    realNow,
+  );
   const heartbeat = redisHeartbeat(redis);
   const chatSign = redisChatSign(redis);
   let pulse: ChatPulse | null = null;
@@ -258,6 +269,8 @@ export async function startService(parts: ServiceParts): Promise<Service> {
     ]);
   };
 
+  // The first answer tells the platform's time; a chat asks who it is anyway.
+  if (!roles.has('chat')) void client.auth.test().catch(() => undefined);
   const workers = roles.has('jobs') ? await parts.startWorkers(cases) : null;
   let edge: BoltEdge | null = null;
   if (roles.has('chat')) {

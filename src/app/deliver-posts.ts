@@ -80,12 +80,14 @@ const rankOf = (part: OutboxPart): Rank => (part === 'reminders' ? 'reminder' : 
 /** Tries of a file of a handover, after which its thread says that it could not be added. */
 const fileTries = 3;
 
-/** Files that this process is sending: one that takes longer than its post is held is not begun again meanwhile. */
-const sending = new Set<string>();
+/** Files that a process is sending: one that takes longer than its post is held is not begun again meanwhile. */
+const filesOnTheWay = new WeakMap<JobDeps, Set<string>>();
 
 async function deliverFile(deps: JobDeps, wardId: string, row: PostRow): Promise<void> {
   const { alarm, watch } = deps;
   const id = `${wardId} ${row.post.key}`;
+  const sending = filesOnTheWay.get(deps) ?? new Set<string>();
+  filesOnTheWay.set(deps, sending);
   if (sending.has(id)) return;
   sending.add(id);
   try {
@@ -102,6 +104,9 @@ async function deliverFile(deps: JobDeps, wardId: string, row: PostRow): Promise
 async function deliver(deps: JobDeps, wardId: string, row: PostRow): Promise<'unclear' | 'shut' | void> {
   const { record, messenger, clock, watch, realNow, pace } = deps;
   const { post, sent } = row;
+  // Nothing was tried: it is not composed, and not looked for later.
+  const heldMs = messenger.heldMs?.(post, sent !== undefined) ?? 0;
+  if (heldMs > 0) return record.postAgain(wardId, post.key, realNow() + heldMs);
   const rank = rankOf(outboxPartOf(post.key));
   const breath = async () => pace?.turn(rank);
   const [ward, lines] = await Promise.all([
@@ -129,7 +134,8 @@ async function deliver(deps: JobDeps, wardId: string, row: PostRow): Promise<'un
     const found = await messenger.find(wardId, post, post.at - searchSlackMs, view).catch(() => undefined);
     if (found === undefined) {
       // Not knowing is no ground for saying it twice, but for so long only: twice is better than never.
-      if (realNow() - row.tryingSince < searchPatienceMs) {
+      // One that need not be sent any more can wait for the look: if it stands, it must be brought up to date.
+      if (composed.superseded || realNow() - row.tryingSince < searchPatienceMs) {
         await again(deps, wardId, row);
         return 'unclear';
       }
@@ -173,10 +179,7 @@ async function settle(
   const { key } = row.post;
   watch.posted(delivery.is);
   const file = handoverFileOf(row.post);
-  const isLost =
-    delivery.is !== 'sent' &&
-    delivery.is !== 'shut' &&
-    (row.tries >= fileTries - 1 || delivery.is === 'refused');
+  const isLost = delivery.is === 'refused' || (delivery.is === 'unclear' && row.tries >= fileTries - 1);
   if (file && isLost) return fileLost(deps, wardId, row.post, file);
   switch (delivery.is) {
     case 'sent': {

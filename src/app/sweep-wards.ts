@@ -52,15 +52,21 @@ export async function sweepWards(
   await each(wardIds, look);
   const checked = typeof deep === 'function' ? await deep(wardIds) : deep ? wardIds : [];
   await each(checked, async (wardId) => {
-    if ((await repair(deps, wardId)) > 0) await look(wardId);
+    // As of an instant at which nothing is due: what time alone brings has no wake-up any more once it has passed, and one that
+    // fell due meanwhile would be taken off the index before anybody has looked.
+    const now = clock.now();
+    const next = await record.nextWake(wardId);
+    if (next !== null && next <= now) return wakeWard(deps, wardId);
+    if ((await repair(deps, wardId, now)) > 0) await look(wardId);
   });
 }
 
-async function repair({ record, clock, watch, pace }: JobDeps, wardId: string): Promise<number> {
+/** Sets a ward's wake index right, as of `now`; says how many wake-ups were not. */
+async function repair({ record, watch, pace }: JobDeps, wardId: string, now: number): Promise<number> {
   await pace?.turn('reminder');
   const view = await record.readWard(wardId);
   await pace?.turn('reminder');
-  const repaired = await record.repairWakes(wardId, wakesOf(view, clock.now()));
+  const repaired = await record.repairWakes(wardId, wakesOf(view, now));
   if (repaired > 0) watch.repaired(repaired);
   return repaired;
 }

@@ -68,20 +68,22 @@ function changeOf(
   const head = { at: now, told: now, by: 'bot', via: 'bot' } as const;
   const byId = new Map(lines.map((line) => [line.id, line]));
   const added = new Map<string, Entry[]>();
+  // A line may have been told of by a clock that is ahead. All that is said now is said at one instant, messages and entries alike:
+  // a message whose entry came after it would be taken for one that was said again since, and never be sent.
+  const saidAt = Math.max(now, ...plan.tellings.map(({ lineId }) => byId.get(lineId)?.latestAt ?? now));
   for (const { lineId, telling } of plan.tellings) {
     const line = byId.get(lineId);
     if (!line) continue;
     const entry = { ...head, ...telling } as Entry;
-    // Nothing can have happened after the line's latest entry but before now, so no log is needed.
-    const at = Math.max(now, line.latestAt);
+    // Nothing can have happened after the line's latest entry but before then, so no log is needed.
     byId.set(
       lineId,
       rejoined(
-        foldNext(ownLine(line), { ...entry, at }, () => []),
+        foldNext(ownLine(line), { ...entry, at: saidAt }, () => []),
         line,
       ),
     );
-    added.set(lineId, [...(added.get(lineId) ?? []), { ...entry, at }]);
+    added.set(lineId, [...(added.get(lineId) ?? []), { ...entry, at: saidAt }]);
   }
   const wardEntries = plan.wardTellings.map((telling) => ({ ...head, ...telling }) as WardEntry);
   const wardAfter = wardEntries.reduce(foldWardNext, ward);
@@ -110,7 +112,7 @@ function changeOf(
       touchAll: wardEntries.length > 0 || plan.adds || changesCover(ward, now) || changesCall(ward, now),
       wakes,
       posts: orInstead(
-        plan.posts.flatMap((planned) => postsOf(planned, { ward: wardAfter, lines: after }, now)),
+        plan.posts.flatMap((planned) => postsOf(planned, { ward: wardAfter, lines: after }, now, saidAt)),
         { ward: wardAfter, lines: after },
         now,
       ),
@@ -119,7 +121,7 @@ function changeOf(
   };
 }
 
-function postsOf(planned: PlannedPost, view: WardView, now: number): Post[] {
+function postsOf(planned: PlannedPost, view: WardView, now: number, saidAt: number): Post[] {
   const stamp = now.toString(36);
   switch (planned.what) {
     case 'nudge': {
@@ -129,7 +131,7 @@ function postsOf(planned: PlannedPost, view: WardView, now: number): Post[] {
         key: `1.nudge.${stamp}${whose}`,
         kind: 'nudge',
         to: 'ward',
-        at: now,
+        at: saidAt,
         ...(planned.nurse === null ? {} : { about: { what: 'visit', user: planned.nurse } }),
       });
     }
@@ -143,7 +145,7 @@ function postsOf(planned: PlannedPost, view: WardView, now: number): Post[] {
           // What comes to be late later is added to it, so it is brought up to date with any line of the ward.
           lines: view.lines.map(({ id }) => id),
           asked: duties.map(({ lineId, kind, dueAt }) => ({ lineId, kind, dueAt })),
-          at: now,
+          at: saidAt,
           about: { what: to },
         },
       ];
@@ -153,7 +155,7 @@ function postsOf(planned: PlannedPost, view: WardView, now: number): Post[] {
         key: `1.questions.${stamp}.${planned.user}`,
         kind: 'escalation',
         to: { user: planned.user },
-        at: now,
+        at: saidAt,
         about: { what: 'questions' },
       });
     case 'nobody answered':
@@ -161,7 +163,7 @@ function postsOf(planned: PlannedPost, view: WardView, now: number): Post[] {
         key: `0.unanswered.${stamp}`,
         kind: 'notice',
         to: 'ward',
-        at: now,
+        at: saidAt,
         about: { what: planned.what, user: planned.user },
       });
     case 'nobody on call': {
@@ -170,7 +172,7 @@ function postsOf(planned: PlannedPost, view: WardView, now: number): Post[] {
         key: `0.nobody.${stamp}.${tellingOf(planned, view)}`,
         kind: 'notice',
         to: 'ward',
-        at: now,
+        at: saidAt,
         about,
       });
     }

@@ -42,6 +42,11 @@ export const commands = {
     program: ['tests/quiet/main.ts'],
     stopsWithParent: false,
   },
+  simulate: {
+    needs: { redis: false, chromium: false, development: true },
+    program: ['tests/simulate/main.ts'],
+    stopsWithParent: false,
+  },
   export: {
     needs: { redis: true, chromium: false, development: false },
     program: ['src/export/main.ts'],

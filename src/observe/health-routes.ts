@@ -22,7 +22,7 @@ export type HealthHandler = (request: IncomingMessage, response: ServerResponse)
 const defaultCheckPatienceMs = 2_000;
 
 /** Paths the handler answers. */
-export const healthPaths = ['/healthz', '/readyz', '/metrics'] as const;
+const healthPaths = ['/healthz', '/readyz', '/metrics'] as const;
 
 function pathOf(request: IncomingMessage): string {
   return (request.url ?? '').split('?', 1)[0] ?? '';
@@ -120,15 +120,4 @@ export function healthRoutes({
     });
     return true;
   };
-}
-
-/** The same routes in the shape Bolt's HTTP receiver takes as `customRoutes`. */
-export function healthCustomRoutes(handler: HealthHandler) {
-  return healthPaths.map((path) => ({
-    path,
-    method: ['GET', 'HEAD'],
-    handler: (request: IncomingMessage, response: ServerResponse): void => {
-      handler(request, response);
-    },
-  }));
 }

@@ -13,10 +13,10 @@ function listenFault(error: NodeJS.ErrnoException, port: number): Error {
     error.code === 'EADDRINUSE'
       ? `Port ${port} is already in use`
       : `Port ${port} cannot be opened (${error.code ?? 'unknown fault'})`;
-  return new Error(`${what}: set PORT to a free one, then start again.`, { cause: error });
+  return new Error(`${what}: set HEALTH_PORT to a free one, then start again.`, { cause: error });
 }
 
-function listen(server: Server, port: number, host: string | undefined): Promise<number> {
+function listen(server: Server, port: number, host: string): Promise<number> {
   return new Promise((resolve, reject) => {
     server.once('error', (error) => reject(listenFault(error, port)));
     server.listen({ port, host }, () => {
@@ -27,14 +27,14 @@ function listen(server: Server, port: number, host: string | undefined): Promise
 }
 
 /**
- * Serves /healthz, /readyz and /metrics in Socket Mode, where the bot has no web server of its own.
+ * Serves /healthz, /readyz and /metrics on a port of their own: the address that the chat platform calls shows them to nobody.
  * @throws Error with a plain sentence when the port is taken
  */
 export async function startHealthServer(options: {
   handler: HealthHandler;
   port: number;
-  /** All interfaces when absent, so that a container's health check and Prometheus reach it. */
-  host?: string;
+  /** The address it listens on. */
+  host: string;
 }): Promise<HealthServer> {
   const server = createServer((request, response) => {
     if (options.handler(request, response)) return;

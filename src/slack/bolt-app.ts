@@ -1,4 +1,3 @@
-import type { IncomingMessage, ServerResponse } from 'node:http';
 import { App, SocketModeReceiver } from '@slack/bolt';
 import type { WebClient } from '@slack/web-api';
 import type { Bot } from './bot.ts';
@@ -19,11 +18,6 @@ export type Reach =
       by: 'http';
       signingSecret: string;
       port: number;
-      routes: {
-        path: string;
-        method: string[];
-        handler: (request: IncomingMessage, response: ServerResponse) => void;
-      }[];
     };
 
 export interface BoltOptions {

@@ -59,6 +59,7 @@ export function slackMessenger(
     sharePicture,
     handoverFiles,
     command,
+    platformBehindMs = () => 0,
     clock,
     people,
   }: {
@@ -69,6 +70,8 @@ export function slackMessenger(
     /** Null: a handover brings no files with it. */
     handoverFiles: HandoverFiles | null;
     command: string;
+    /** How far the platform's clock is behind ours, ms: what was sent may stand under an earlier time than ours. */
+    platformBehindMs?: () => number;
     clock: Pick<Clock, 'now'>;
   },
 ): Messenger {
@@ -165,7 +168,7 @@ export function slackMessenger(
       do {
         const asked = {
           channel,
-          oldest: (sinceMs / 1000).toFixed(6),
+          oldest: ((sinceMs - platformBehindMs()) / 1000).toFixed(6),
           include_all_metadata: true,
           limit: 200,
           ...(cursor ? { cursor } : {}),

@@ -124,6 +124,28 @@ describe('a direct message that is refused for good', () => {
 });
 
 describe('a message that a newer one says all of', () => {
+  it('is kept while it may stand and nobody can look, so that what stands is brought up to date', async () => {
+    const { app, line } = await withCard();
+    app.outcomes.push({ is: 'unclear', why: 'reset' });
+    await deliverPosts(app.deps, wardId);
+    const { messenger } = app.deps;
+    const superseding = {
+      ...messenger,
+      compose: async (...given: Parameters<typeof messenger.compose>) => ({
+        ...(await messenger.compose(...given)),
+        superseded: true,
+      }),
+    };
+    app.found.answer = new Error('history is away');
+    app.real.now += 10 * 60_000;
+    await deliverPosts({ ...app.deps, messenger: superseding }, wardId);
+    expect(await app.record.readPost(wardId, `9.card.${line.id}`)).not.toBeNull();
+    app.found.answer = { place: 'C0WARD', id: 'm7' };
+    app.real.now += 10 * 60_000;
+    await deliverPosts({ ...app.deps, messenger: superseding }, wardId);
+    expect(app.sent.map(({ how }) => how)).toEqual(['updated']);
+  });
+
   it('is not sent any more when it still waits, and leaves the outbox', async () => {
     const { app, deliver } = await withCard();
     const { messenger } = app.deps;

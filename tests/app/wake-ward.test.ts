@@ -1,10 +1,12 @@
 import { expect, test } from 'vitest';
+import type { Post, WardRecord } from '../../src/app/ports.ts';
 import { tellLines } from '../../src/app/tell-lines.ts';
 import { tellWard } from '../../src/app/tell-ward.ts';
 import { wakeWard } from '../../src/app/wake-ward.ts';
 import type { Telling } from '../../src/domain/record/entry.ts';
+import { composeMessage } from '../../src/slack/messages/compose.ts';
 import { appOnMemory, wardId } from '../support/app-on-memory.ts';
-import { wall } from '../support/line-builder.ts';
+import { minute, wall } from '../support/line-builder.ts';
 
 test('two messages of one instant to one person are two: a “cannot” of that instant reaches the clinician', async () => {
   const app = appOnMemory(wall('19:00'));
@@ -29,4 +31,46 @@ test('two messages of one instant to one person are two: a “cannot” of that 
   await wakeWard(app.deps, wardId);
   expect((await escalations()).map(({ at }) => at)).toEqual([wall('19:40'), wall('19:40')]);
   expect(app.troubles).toEqual([]);
+});
+
+test('a message to the clinician is still to be sent where another process, whose clock is ahead, was told of a line', async () => {
+  const app = appOnMemory(wall('02:00'));
+  await tellWard(
+    app.deps,
+    { wardId, by: 'nina', via: 'command' },
+    { kind: 'onCallSet', body: { user: 'vera' } },
+  );
+  const lines = [await app.place(), await app.place({ patient: { name: 'Pretzel' } })];
+  app.clock.jumpTo(wall('03:05'));
+  await wakeWard(app.deps, wardId);
+  app.clock.jumpTo(wall('03:07'));
+  const ahead = { ...app.deps, clock: { now: () => app.clock.now() + 2_000 } };
+  for (const [deps, line] of [
+    [ahead, lines[0]],
+    [app.deps, lines[1]],
+  ] as const) {
+    const cannot: Telling = {
+      kind: 'noted',
+      body: { text: 'no access', cannot: ['flush', (line?.placed.at ?? 0) + 60 * minute] },
+    };
+    await tellLines(deps, { wardId, by: 'nina', via: 'button' }, [
+      { lineId: line?.id ?? '', telling: cannot },
+    ]);
+  }
+  const posts: Post[] = [];
+  const record: WardRecord = {
+    ...app.record,
+    commit: (ward, change) => {
+      posts.push(...change.posts);
+      return app.record.commit(ward, change);
+    },
+  };
+  await wakeWard({ ...app.deps, record }, wardId);
+  const [call] = posts.filter(({ about }) => about?.what === 'clinician');
+  if (!call) throw new Error('the clinician was not told');
+  const { ward, lines: now } = await app.record.readWard(wardId);
+  const names = { of: async (user: string) => user };
+  const message = await composeMessage(call, { ward, lines: now }, names, app.clock.now());
+  expect(message.superseded ?? false).toBe(false);
+  expect(message.text).toContain('BISCUIT');
 });

@@ -121,6 +121,44 @@ describe('hours of a policy that are no whole milliseconds', () => {
 });
 
 describe('a sweep', () => {
+  /** A line that is out and owes nothing leaves the list a day later: no entry says so, only time. */
+  async function lineThatCloses() {
+    const { app } = await twoLines();
+    const out: Telling = { kind: 'removed', body: { reason: 'death', finding: {}, tipWhole: true } };
+    for (const { id } of (await app.record.readWard(wardId)).lines)
+      await tellLines(app.deps, intent, [{ lineId: id, telling: out }]);
+    for (;;) {
+      const next = await app.record.nextWake(wardId);
+      const closes = (await app.record.readWard(wardId)).lines[0]?.removed?.told ?? 0;
+      if (next === null || next >= closes + 24 * hour) return { app, closesAt: closes + 24 * hour };
+      app.clock.jumpTo(next);
+      await wakeWard(app.deps, wardId);
+    }
+  }
+
+  test('looks where time alone has changed something, though the wake-up for it was lost', async () => {
+    const { app, closesAt } = await lineThatCloses();
+    app.clock.jumpTo(closesAt + 20_000);
+    await sweepWards(app.deps, { deep: true });
+    expect((await app.record.readWard(wardId)).lines).toEqual([]);
+  });
+
+  test('takes no wake-up off that falls due while it works', async () => {
+    const { app, closesAt } = await lineThatCloses();
+    app.clock.jumpTo(closesAt - 1);
+    const record: WardRecord = {
+      ...app.record,
+      async readWard(ward) {
+        const view = await app.record.readWard(ward);
+        app.clock.jumpTo(closesAt + 1);
+        return view;
+      },
+    };
+    await sweepWards({ ...app.deps, record }, { deep: true });
+    await sweepWards(app.deps, { deep: true });
+    expect((await app.record.readWard(wardId)).lines).toEqual([]);
+  });
+
   test('looks at every ward and sends nothing, so that a chat platform that hangs holds up no other sweep', async () => {
     const { app } = await twoLines();
     const order: string[] = [];

@@ -222,7 +222,7 @@ describe('Dockerfile', () => {
     const probe = `
       const { createServer } = require('node:http'); const { spawn } = require('node:child_process');
       const server = createServer((request, response) => response.end('ok')).listen(0, () => {
-        const env = { ...process.env, PORT: String(server.address().port) };
+        const env = { ...process.env, HEALTH_PORT: String(server.address().port) };
         const check = (then) => spawn(process.execPath, ['-e', ${JSON.stringify(script)}], { env }).on('close', then);
         check((alive) => server.close(() => check((dead) => console.log(alive, dead))));
       });`;

@@ -121,7 +121,7 @@ async function ourBolt(redis: TestRedis): Promise<{ port: number; stop: () => Pr
     slack: {
       apiUrl: platform.apiUrl,
       botToken: app.botToken,
-      reach: { by: 'http', signingSecret, port, routes: [] },
+      reach: { by: 'http', signingSecret, port },
     },
     command: '/artline',
     wardZone: 'UTC',

@@ -113,7 +113,7 @@ export async function shiftChange(redis: TestRedis): Promise<Measured[]> {
     slack: {
       apiUrl: `http://127.0.0.1:${platformPort}/api/`,
       botToken: app.botToken,
-      reach: { by: 'http', signingSecret, port, routes: [] },
+      reach: { by: 'http', signingSecret, port },
     },
     command: '/artline',
     wardZone: 'UTC',

@@ -28,6 +28,7 @@ describe('readConfig', () => {
       redisCopies: 0,
       dataDir: path.resolve('data'),
       port: 3000,
+      health: null,
       roles: new Set(['chat', 'jobs']),
       wardZone: 'UTC',
       logLevel: 'info',
@@ -49,6 +50,26 @@ describe('readConfig', () => {
 
   test('takes Socket Mode when both are given', () => {
     expect(configOf({ ...socket, ...http }).mode).toBe('socket');
+  });
+
+  test.each([
+    ['Socket Mode, where nothing else listens on PORT', socket, { host: '127.0.0.1', port: 3000 }],
+    ['HTTP, beside the port that the platform calls', http, { host: '127.0.0.1', port: 3001 }],
+    ['the last port there is', { ...http, PORT: '65535' }, { host: '127.0.0.1', port: 65_534 }],
+    ['any port', { ...http, PORT: '0' }, { host: '127.0.0.1', port: 0 }],
+    [
+      'jobs alone',
+      { ...http, ROLES: 'jobs', REDIS_URL: 'redis://cache:6379' },
+      { host: '127.0.0.1', port: 3000 },
+    ],
+    [
+      'what was told',
+      { ...http, HEALTH_PORT: '9100', HEALTH_HOST: '0.0.0.0' },
+      { host: '0.0.0.0', port: 9100 },
+    ],
+    ['a practice ward that was told', { HEALTH_PORT: '9100' }, { host: '127.0.0.1', port: 9100 }],
+  ])('shows health to this machine alone unless told: %s', (_what, env, health) => {
+    expect(configOf(env).health).toEqual(health);
   });
 
   test('counts blank settings as unset', () => {
@@ -97,6 +118,8 @@ describe('readConfig', () => {
   test.each([
     [{ PORT: '65536' }, 'PORT is "65536": use a whole number from 1 to 65535, or 0 for any free port.'],
     [{ PORT: '-1' }, 'PORT is "-1": use'],
+    [{ HEALTH_PORT: '65536' }, 'HEALTH_PORT is "65536": use a whole number from 1 to 65535'],
+    [{ HEALTH_HOST: 'everywhere' }, 'HEALTH_HOST is "everywhere": use an address of this machine'],
     [{ PORT: '80.5' }, 'PORT is "80.5": use'],
     [{ PORT: '1e3' }, 'PORT is "1e3": use'],
     [{ WARD_TZ: 'Mars/Olympus' }, 'WARD_TZ is "Mars/Olympus": use a time zone name such as Europe/Berlin'],

@@ -208,7 +208,7 @@ describe('a card that somebody deletes', () => {
 
 describe('the whole platform away', () => {
   it('through a ladder, everything is told once when it is back, as it stands then', async () => {
-    const bot = await begin({ troubles: /slack|pushed ahead|WebSocket|socket/i });
+    const bot = await begin({ troubles: /slack|pushed ahead|WebSocket|socket|could not be opened/i });
     await inOrder(bot);
     bot.platform.goDown();
     for (const clock of ['20:20', '20:30', '20:40', '20:41']) {
@@ -249,9 +249,12 @@ describe('the whole platform away', () => {
   it('takes commands again after the platform asked it to reconnect', async () => {
     const bot = await begin({ troubles: /socket/i });
     await inOrder(bot);
+    const opened = () => bot.platform.calls.filter(({ method }) => method === 'apps.connections.open').length;
+    const before = opened();
     bot.platform.disconnect('refresh_requested');
-    await bot.platform.until('the old connection to close', () => bot.platform.connections() === 0);
+    await bot.platform.until('a new address', () => opened() > before, 15_000);
     await bot.platform.until('a new connection', () => bot.platform.connections() > 0, 15_000);
+    await expect.poll(async () => bot.checks().socket?.()).toEqual({ ok: true });
     expect((await bot.type(ina, 'flush Biscuit')).text).toMatch(/^Recorded for Biscuit/);
   }, 30_000);
 });

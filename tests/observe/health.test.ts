@@ -1,12 +1,7 @@
 import { createServer } from 'node:http';
 import { describe, expect, onTestFinished, test } from 'vitest';
 import { wakeUpCanary } from '../../src/observe/canary.ts';
-import {
-  healthCustomRoutes,
-  healthRoutes,
-  type ReadinessCheck,
-  readiness,
-} from '../../src/observe/health-routes.ts';
+import { healthRoutes, type ReadinessCheck, readiness } from '../../src/observe/health-routes.ts';
 import { startHealthServer } from '../../src/observe/health-server.ts';
 import { createMetrics } from '../../src/observe/metrics.ts';
 
@@ -99,18 +94,6 @@ describe('health routes', () => {
     expect(await (await fetch(`http://127.0.0.1:${port}/healthzz`)).text()).toBe('mine');
     expect(await (await fetch(`http://127.0.0.1:${port}/`)).text()).toBe('mine');
   });
-
-  test('come as routes of their own for the HTTP receiver', () => {
-    const handler = healthRoutes({
-      checks: {},
-      registry: createMetrics({ withProcessMetrics: false }).registry,
-    });
-    expect(healthCustomRoutes(handler).map((route) => route.path)).toEqual([
-      '/healthz',
-      '/readyz',
-      '/metrics',
-    ]);
-  });
 });
 
 describe('startHealthServer', () => {
@@ -123,7 +106,9 @@ describe('startHealthServer', () => {
     const { server } = await serving({});
     await expect(
       startHealthServer({ handler: () => false, port: server.port, host: '127.0.0.1' }),
-    ).rejects.toThrow(`Port ${server.port} is already in use: set PORT to a free one, then start again.`);
+    ).rejects.toThrow(
+      `Port ${server.port} is already in use: set HEALTH_PORT to a free one, then start again.`,
+    );
   });
 });
 

@@ -154,7 +154,7 @@ export async function botOnPlatform(options: BotOptions): Promise<BotOnPlatform>
         botToken: world.app.botToken,
         reach:
           mode === 'http'
-            ? { by: 'http', signingSecret, port, routes: [] }
+            ? { by: 'http', signingSecret, port }
             : { by: 'socket', appToken: world.app.appToken },
       },
       command: world.command,

@@ -17,6 +17,7 @@ import { checkChange, checkWakes } from '../../src/redis/check-change.ts';
 
 const holdMs = 30_000;
 const laneGapMs = 1_000;
+const dayMs = 24 * 3_600_000;
 
 /** A row of the outbox; `waits` is the real ms it waits for, 0 when ready, null when nothing is to be done. */
 interface Row extends PostRow {
@@ -30,13 +31,32 @@ interface Ward {
   lines: Map<string, { log: Entry[]; state: LineState; listed: boolean }>;
   forgotten: Set<string>;
   due: Map<string, number>;
-  once: Set<string>;
+  /** What was told on each real day. */
+  once: Map<number, Set<string>>;
   rows: Map<string, Row>;
   lanes: Map<string, number>;
 }
 
+export interface MemoryRecordOptions {
+  /** The machine's time, ms; `once` keys are kept by its day. */
+  realNow?: () => number;
+  /** How what is read is kept apart from what is stored; the simulation, which is long, trusts its readers not to change it. */
+  copied?: <T>(value: T) => T;
+}
+
+/** The record in memory, and what a test may ask of it besides. */
+export interface MemoryRecord extends WardRecord {
+  /** When the next post of a ward waits to be taken, real ms; 0 is at once, null when none waits. */
+  nextPost(wardId: string): number | null;
+  /** What `nextWake` answers. */
+  nextWakeAt(wardId: string): number | null;
+}
+
 /** The record in memory, for tests; it keeps the same promises as the one on Redis (tests/contract). */
-export function memoryRecord(defaultPolicy: WardPolicy): WardRecord {
+export function memoryRecord(
+  defaultPolicy: WardPolicy,
+  { realNow = Date.now, copied = structuredClone }: MemoryRecordOptions = {},
+): MemoryRecord {
   const wards = new Map<string, Ward>();
   /** Wards that ever took a change; the others were only asked about. */
   const enrolled = new Set<string>();
@@ -46,7 +66,7 @@ export function memoryRecord(defaultPolicy: WardPolicy): WardRecord {
     lines: new Map(),
     forgotten: new Set(),
     due: new Map(),
-    once: new Set(),
+    once: new Map(),
     rows: new Map(),
     lanes: new Map(),
   });
@@ -61,26 +81,26 @@ export function memoryRecord(defaultPolicy: WardPolicy): WardRecord {
     async readWard(wardId) {
       const { state, lines } = wardOf(wardId);
       const listed = [...lines].filter(([, line]) => line.listed).toSorted(([a], [b]) => (a < b ? -1 : 1));
-      return structuredClone({ ward: state, lines: listed.map(([, line]) => line.state) });
+      return copied({ ward: state, lines: listed.map(([, line]) => line.state) });
     },
-    readWardState: async (wardId) => structuredClone(wardOf(wardId).state),
-    readLine: async (wardId, lineId) => structuredClone(wardOf(wardId).lines.get(lineId)?.state ?? null),
+    readWardState: async (wardId) => copied(wardOf(wardId).state),
+    readLine: async (wardId, lineId) => copied(wardOf(wardId).lines.get(lineId)?.state ?? null),
     async readLines(wardId, lineIds) {
       const { lines } = wardOf(wardId);
-      return structuredClone(lineIds.flatMap((id) => lines.get(id)?.state ?? []));
+      return copied(lineIds.flatMap((id) => lines.get(id)?.state ?? []));
     },
     async readPlacings(wardId) {
       const { lines, forgotten } = wardOf(wardId);
       const kept = [...lines].filter(([id]) => !forgotten.has(id)).map(([, { state }]) => placingOf(state));
-      return structuredClone(kept);
+      return copied(kept);
     },
-    readLog: async (wardId, lineId) => structuredClone(wardOf(wardId).lines.get(lineId)?.log ?? []),
-    readWardLog: async (wardId) => structuredClone(wardOf(wardId).log),
+    readLog: async (wardId, lineId) => copied(wardOf(wardId).lines.get(lineId)?.log ?? []),
+    readWardLog: async (wardId) => copied(wardOf(wardId).log),
     async readCopy(wardId) {
       const { log, lines } = wardOf(wardId);
       if (log.length === 0 && lines.size === 0) return null;
       const copies = [...lines].map(([id, line]) => ({ id, listed: line.listed, entries: line.log }));
-      return structuredClone({ wardId, wardEntries: log, lines: inOrderTold(copies) });
+      return copied({ wardId, wardEntries: log, lines: inOrderTold(copies) });
     },
 
     async commit(wardId, change) {
@@ -88,10 +108,15 @@ export function memoryRecord(defaultPolicy: WardPolicy): WardRecord {
       for (const { entries } of change.lines) for (const entry of entries) entrySchema.parse(entry);
       for (const entry of change.ward?.entries ?? []) wardEntrySchema.parse(entry);
       const ward = wardOf(wardId);
-      if (change.once !== undefined && ward.once.has(change.once)) return { is: 'already' };
+      const day = Math.floor(realNow() / dayMs);
+      for (const old of ward.once.keys()) if (old < day - 1) ward.once.delete(old);
+      const isTold = [...ward.once.values()].some((told) => told.has(change.once ?? ''));
+      if (change.once !== undefined && isTold) return { is: 'already' };
       if (!fits(ward, change)) return { is: 'conflict' };
       enrolled.add(wardId);
-      return { is: 'written', armed: write(ward, structuredClone(change)) };
+      if (change.once !== undefined)
+        ward.once.set(day, (ward.once.get(day) ?? new Set<string>()).add(change.once));
+      return { is: 'written', armed: write(ward, copied(change)) };
     },
 
     wardIds: async () => [...enrolled],
@@ -128,7 +153,7 @@ export function memoryRecord(defaultPolicy: WardPolicy): WardRecord {
           row.waits = realNow + holdMs;
           row.hold = { touched: false, lane, laneUntil: realNow + laneGapMs };
           lanes.set(lane, realNow + laneGapMs);
-          return { row: shown(row) };
+          return { row: shown(row, copied) };
         }
         instants.push(free);
       }
@@ -177,7 +202,12 @@ export function memoryRecord(defaultPolicy: WardPolicy): WardRecord {
     },
     async readPost(wardId, key) {
       const row = wardOf(wardId).rows.get(key);
-      return row ? shown(row) : null;
+      return row ? shown(row, copied) : null;
+    },
+    nextWakeAt: (wardId) => earliest(wardOf(wardId).due),
+    nextPost(wardId) {
+      const waiting = [...wardOf(wardId).rows.values()].flatMap(({ waits }) => waits ?? []);
+      return waiting.length === 0 ? null : Math.min(...waiting);
     },
   };
 }
@@ -189,11 +219,7 @@ function fits(ward: Ward, { lines, ward: own, posts }: Change): boolean {
 }
 
 /** Writes a change that fits; says the earliest wake-up when it came forward. */
-function write(
-  ward: Ward,
-  { once, lines, ward: own, wakes, posts, touchAll, forget }: Change,
-): number | null {
-  if (once !== undefined) ward.once.add(once);
+function write(ward: Ward, { lines, ward: own, wakes, posts, touchAll, forget }: Change): number | null {
   if (own && own.entries.length > 0) {
     ward.log.push(...own.entries);
     ward.state = own.after;
@@ -233,8 +259,8 @@ function addressee({ to }: Post): string {
   return to === 'ward' ? '' : to.user;
 }
 
-function shown({ post, sent, tryingSince, tries }: Row): PostRow {
-  return structuredClone({
+function shown({ post, sent, tryingSince, tries }: Row, copied: <T>(value: T) => T): PostRow {
+  return copied({
     post,
     ...(sent === undefined ? {} : { sent }),
     ...(tryingSince === undefined ? {} : { tryingSince }),

@@ -155,7 +155,9 @@ function clinicianFirstAt(duty: Duty, marks: Marks, policy: WardPolicy, people: 
   const nextAt = isNext ? wakingFrom(policy, nurse) : Number.POSITIVE_INFINITY;
   if (danger !== null) {
     if (duty.dueAt === danger) return danger;
-    const putOffMs = marks.snoozed ? laterMinOf(policy, duty.kind) * minuteMs : 0;
+    // "Later" that was over before it was due, as on an early visit, bought nothing.
+    const boughtMs = Math.max(0, (marks.snoozed?.until ?? 0) - duty.dueAt);
+    const putOffMs = Math.min(boughtMs, laterMinOf(policy, duty.kind) * minuteMs);
     return cannot?.at ?? Math.min(danger + putOffMs, nextAt);
   }
   const usual = cannot?.at ?? (isNext ? nurse : clinician);

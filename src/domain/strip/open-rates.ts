@@ -6,18 +6,40 @@ import type { RowCheck } from './row-check.ts';
 import { quantile } from './smoothing.ts';
 import type { TraceFault } from './trace-faults.ts';
 
-/** Swings of a line follow the beat so soon, s: its ringing period (lines ring at 5 to 38 Hz). */
-const soonestBeatS = 0.15;
+/**
+ * Swings of a line follow the beat one period of its ringing later (lines ring at 5 Hz and above), begin low, and are small; a
+ * pulse rises quicker than it falls, and a swing does not (measured on made strips of steady beats through ringing lines).
+ */
+const swing = {
+  surelyS: 0.15,
+  latestS: 0.2,
+  trough: 0.45,
+  small: 0.62,
+  lowOfSmallest: 0.56,
+  smallest: 0.45,
+  fastPerMin: 290,
+  tallest: 0.8,
+  skewness: 0.1,
+} as const;
 
-/** Half the rate, where beats that follow soon begin as low as a swing of the line does; else nothing. */
+/** Half the rate, where every second beat is like a swing of the line; else nothing. */
 export function otherRate(
   { ratePerMin, intervalVariation }: BeatFindings,
-  { soonTrough, turns }: BeatAgreement,
+  { soonTrough, turns, smallToTall, skewness }: BeatAgreement,
   intervalsS: readonly number[],
 ): number | undefined {
-  // A swing comes one period of the ringing after each beat, so that short and long intervals take turns.
-  if ((turns?.shortS ?? quantile(intervalsS, 0.1)) > soonestBeatS) return undefined;
-  return intervalVariation > 0.09 && soonTrough !== null && soonTrough < 0.45 ? ratePerMin / 2 : undefined;
+  const half = ratePerMin / 2;
+  // Beats as often as a line rings, small ones in turn, without the shape of a pulse.
+  if (ratePerMin > swing.fastPerMin && smallToTall < swing.tallest && skewness < swing.skewness) return half;
+  if (intervalVariation < 0.09 || soonTrough === null) return undefined;
+  const shortS = turns?.shortS ?? quantile(intervalsS, 0.1);
+  if (shortS < swing.surelyS && soonTrough < swing.trough) return half;
+  if (turns === null || shortS > swing.latestS) return undefined;
+  const isLow =
+    (smallToTall < swing.small && soonTrough < swing.trough) ||
+    (smallToTall < swing.smallest && soonTrough < swing.lowOfSmallest) ||
+    (smallToTall < swing.small && skewness < 0);
+  return isLow ? half : undefined;
 }
 
 export const rateOpen = (ratePerMin: number, openPerMin: number): TraceFault => ({

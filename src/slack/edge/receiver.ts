@@ -29,7 +29,6 @@ export function makeReceiver({ reach, slackApiUrl, logger, trouble }: BoltOption
   const receiver = new HTTPReceiver({
     signingSecret: reach.signingSecret,
     endpoints: path,
-    customRoutes: reach.routes,
     processEventErrorHandler: async ({ error, response }) => {
       failed(error);
       if (!response.headersSent) {

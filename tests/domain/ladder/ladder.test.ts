@@ -289,6 +289,11 @@ describe('“later”', () => {
     ]);
   });
 
+  it('pressed on an early visit and over before the flush is due, keeps nobody waiting', () => {
+    const pressed = entry('snoozed', '02:40', { duties: duties('flush', '03:00'), until: wall('02:50') });
+    expect(night(flushDue3(), '03:25', [pressed]).script(clock)).toContain('03:20 clinician flush');
+  });
+
   it('does not silence a clinician who was told already', () => {
     const pressed = entry('snoozed', '03:25', { duties: duties('flush', '03:00'), until: wall('03:35') });
     expect(night(flushDue3(), '03:55', [pressed]).script(clock).slice(3)).toEqual([

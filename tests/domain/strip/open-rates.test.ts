@@ -32,6 +32,19 @@ describe('a rate that could be another', () => {
     expect(faultsOf(steady)).toEqual([]);
   });
 
+  // Seen on made strips: a steady heart of 160 /min was told as alternans of 320, one of 118 as pairs of 235.
+  it('is open where every second beat can be a swing of a line that rings at twice the rate', () => {
+    const steady = { kind: 'regular', variation: 0.01 } as const;
+    const pulse = { rhythm: steady, seconds: 30, sapMmHg: 150, dapMmHg: 80 };
+    const atTwice = { ...pulse, ratePerMin: 159, wave: 'reference' as const };
+    expect(faultsOf({ ...atTwice, line: { naturalHz: 5.9, damping: 0.05 } })).toContain('rate open');
+    const inPairs = { ...pulse, ratePerMin: 118, wave: 'peaked' as const };
+    expect(faultsOf({ ...inPairs, line: { naturalHz: 6.5, damping: 0.05 } })).toContain('rate open');
+    // Through a good line neither is in doubt.
+    expect(faultsOf({ ...atTwice, line: { naturalHz: 20, damping: 0.5 } })).toEqual([]);
+    expect(faultsOf({ ...inPairs, line: { naturalHz: 20, damping: 0.5 } })).toEqual([]);
+  });
+
   it('is open where beats hold a second wave that could be one: every second beat of alternans left out', () => {
     const rhythm = { kind: 'alternans', small: 0.75, variation: 0.01 } as const;
     const { pressuresMmHg, samplesPerS } = madeStrip({

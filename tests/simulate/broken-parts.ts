@@ -1,0 +1,95 @@
+import type { Broken } from './world.ts';
+
+/** A fault of the program, put in on purpose, and what the simulation must say of it. */
+export interface BrokenPart {
+  what: string;
+  broken: Broken;
+  says: RegExp;
+}
+
+/** Faults that can be put in without changing the program's text. */
+export const brokenParts: readonly BrokenPart[] = [
+  {
+    what: 'a commit that lost a race is taken for written',
+    broken: {
+      store: (right) => ({
+        ...right,
+        async commit(wardId, change) {
+          const committed = await right.commit(wardId, change);
+          return committed.is === 'conflict' ? { is: 'written', armed: null } : committed;
+        },
+      }),
+    },
+    says: /told twice within|acknowledged and is not in its log/,
+  },
+  {
+    what: 'nobody looks for a message whose send got no answer',
+    broken: { messenger: (right) => ({ ...right, find: async () => null }) },
+    says: /stands twice/,
+  },
+  {
+    what: 'a send is not noted before it is tried',
+    broken: { record: (right) => ({ ...right, postTrying: async () => undefined }) },
+    says: /stands twice/,
+  },
+  {
+    what: 'messages that stand are not brought up to date',
+    broken: {
+      messenger: (right) => ({
+        ...right,
+        update: async (_ward, _post, { place, id }) => ({ is: 'sent', place, id }),
+      }),
+    },
+    says: /asks for .*, which was told/,
+  },
+  {
+    what: 'a message that can still change is let go of',
+    broken: {
+      record: (right) => ({
+        ...right,
+        postDone: (wardId, key, sent) => right.postDone(wardId, key, sent, true),
+      }),
+    },
+    says: /asks for .*, which was told/,
+  },
+  {
+    what: 'a wake-up is never set and nobody sweeps',
+    broken: {
+      neverSweeps: true,
+      alarm: (right) => ({ ...right, wakeAt: async () => undefined }),
+    },
+    says: /is owed on .* nobody has looked/,
+  },
+  {
+    what: 'wake-ups that are lost are not swept up',
+    broken: { neverSweeps: true },
+    says: /nobody has looked|does not stand|not told so/,
+  },
+  {
+    what: 'a message is not called for and not swept up',
+    broken: {
+      neverSweeps: true,
+      alarm: (right) => ({ ...right, postsWaiting: async () => undefined }),
+    },
+    says: /does not stand/,
+  },
+  {
+    what: 'a silence of the jobs is not told of',
+    broken: { noticesNoSilence: true },
+    says: /was not told so/,
+  },
+  {
+    what: 'the message to the clinician is left out of the change that tells them',
+    broken: {
+      record: (right) => ({
+        ...right,
+        commit: (wardId, change) =>
+          right.commit(wardId, {
+            ...change,
+            posts: change.posts.filter(({ key }) => !key.startsWith('0.clinician.')),
+          }),
+      }),
+    },
+    says: /has reached nobody who decides/,
+  },
+];
