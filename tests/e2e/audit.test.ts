@@ -129,10 +129,10 @@ describe('/artline audit', () => {
     const [ward, own, ...more] = reportsTo(bot, ina);
     expect(more).toEqual([]);
     expect(ward?.text).toMatch(
-      /^Audit of the arterial lines of <#C0WARDEAST>, 1 Sep to 24 Nov 2026\. Lines\. 4 lines were in at some time: dogs 4\. .*First try succeeded: 1 of 3, 33\.3 % .*told of 3 of 4 lines placed.*A count of what was told, for learning\./,
+      /^Audit of the arterial lines of <#C0WARDEAST>, 1 Sep to 24 Nov 2026\. Lines\. 4 lines were in at some time: dogs 4\. .*First try succeeded: 1 of 3, 33\.3 % .*told of 3 of 4 lines placed.*A count of what was recorded, for learning\./,
     );
     expect(own?.text).toMatch(
-      /^Tries at placing on <#C0WARDEAST>, 1 Sep to 24 Nov 2026\. Only you see this; a ward lead, once the policy names one, sees everybody’s\. You\. 6 tries told, 3 failed: .*It is feedback, not a licence\./,
+      /^Tries at placing on <#C0WARDEAST>, 1 Sep to 24 Nov 2026\. Only you see this; a ward lead, once the policy names one, sees everybody’s\. You\. 6 attempts recorded, 3 failed: .*It is feedback, not a licence\./,
     );
     const threads = picturesIn(bot, ina).map(({ thread_ts }) => thread_ts);
     expect(threads.length).toBeGreaterThan(2);
@@ -171,7 +171,7 @@ describe('/artline audit', () => {
     );
     await bot.quiet();
     expect(reportsTo(bot, east)).toHaveLength(1);
-    expect(readableBy(bot, suvi)).not.toMatch(/6 tries told, 3 failed|learning curve/i);
+    expect(readableBy(bot, suvi)).not.toMatch(/6 attempts recorded, 3 failed|learning curve/i);
   });
 
   it('shows each their own learning curve, the ward lead everybody’s, and nobody else anybody’s', async () => {
@@ -188,8 +188,8 @@ describe('/artline audit', () => {
     await bot.press(ina, 'done:audit', { message: ward });
     await bot.quiet();
     await bot.platform.until('the ward’s pictures', () => picturesIn(bot, east).length > 0);
-    const inas = /6 tries told, 3 failed|6 tries, 3 failed/;
-    const teos = /9 tries told, 7 failed|9 tries, 7 failed/;
+    const inas = /6 attempts recorded, 3 failed|6 tries, 3 failed/;
+    const teos = /9 attempts recorded, 7 failed|9 tries, 7 failed/;
     expect(readableBy(bot, ina)).toMatch(inas);
     expect(readableBy(bot, ina)).not.toMatch(teos);
     expect(readableBy(bot, teo)).toMatch(teos);
@@ -197,12 +197,12 @@ describe('/artline audit', () => {
     expect(readableBy(bot, suvi)).toMatch(inas);
     expect(readableBy(bot, suvi)).toMatch(teos);
     expect(reportsTo(bot, suvi)[1]?.text).toMatch(
-      /You see everybody’s as the ward lead; .*Ina Brandvold\. 6 tries told, 3 failed.*Teo Marchetti\. 9 tries told, 7 failed/,
+      /You see everybody’s as the ward lead; .*Ina Brandvold\. 6 attempts recorded, 3 failed.*Teo Marchetti\. 9 attempts recorded, 7 failed/,
     );
     expect(curvesFor(bot, ina)).toEqual(['you']);
     expect(curvesFor(bot, teo)).toEqual(['you']);
     expect(curvesFor(bot, suvi).toSorted()).toEqual(['Ina Brandvold', 'Teo Marchetti']);
-    expect(readableBy(bot, outsider)).not.toMatch(/tries told|curve/i);
+    expect(readableBy(bot, outsider)).not.toMatch(/attempts recorded|curve/i);
     expect(curvesFor(bot, east)).toEqual([]);
   });
 
@@ -361,10 +361,10 @@ describe('the month’s audit', () => {
     await bot.platform.until('the pictures', () => picturesIn(bot, east).length > 0);
     expect(picturesIn(bot, east).every(({ thread_ts }) => thread_ts === report?.ts)).toBe(true);
     expect([ina, teo, suvi].map((user) => reportsTo(bot, user).length)).toEqual([1, 1, 1]);
-    expect(readableBy(bot, ina)).toMatch(/6 tries told, 3 failed/);
-    expect(readableBy(bot, ina)).not.toMatch(/9 tries told/);
-    expect(readableBy(bot, suvi)).toMatch(/6 tries told, 3 failed.*9 tries told, 7 failed/s);
-    expect(readableBy(bot, outsider)).not.toMatch(/tries told/);
+    expect(readableBy(bot, ina)).toMatch(/6 attempts recorded, 3 failed/);
+    expect(readableBy(bot, ina)).not.toMatch(/9 attempts recorded/);
+    expect(readableBy(bot, suvi)).toMatch(/6 attempts recorded, 3 failed.*9 attempts recorded, 7 failed/s);
+    expect(readableBy(bot, outsider)).not.toMatch(/attempts recorded/);
     await bot.platform.until(
       'the curves',
       () => picturesIn(bot, ina).length + picturesIn(bot, teo).length === 2,
@@ -395,12 +395,12 @@ describe('the month’s audit', () => {
       .map(({ text }) => text)
       .join('\n');
     expect(toSuvi).toMatch(/You see everybody’s as the ward lead/);
-    expect(toSuvi.match(/tries told, /g)).toHaveLength(26);
+    expect(toSuvi.match(/attempts recorded, /g)).toHaveLength(26);
     const toTeo = reportsTo(bot, teo)
       .map(({ text }) => text)
       .join('\n');
     expect(toTeo).toMatch(/Only you and the ward lead see this/);
-    expect(toTeo.match(/tries told, /g)).toHaveLength(1);
+    expect(toTeo.match(/attempts recorded, /g)).toHaveLength(1);
   });
 
   it('comes of each month at whose end the bot was down, the older first, and once', async () => {
@@ -457,7 +457,7 @@ describe('the month’s audit', () => {
     bot.clock.jumpTo(utc('2026-12-01T07:00'));
     await bot.sweep();
     expect(reportsTo(bot, east)).toHaveLength(1);
-    expect(readableBy(bot, ina)).not.toMatch(/U0GONE0000.*could NOT|could NOT be reached|tries told/);
+    expect(readableBy(bot, ina)).not.toMatch(/U0GONE0000.*could NOT|could NOT be reached|attempts recorded/);
   });
 
   it('is not posted for a ward that began this month', async () => {

@@ -366,7 +366,7 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       const [first, patients] = messagesOf(bot, 'handover');
       expect(patients?.text).toMatch(/Biscuit\..*Mochi\..*Line out, limb still to be followed\./);
       expect(patients?.text).toContain('next-day pulse check of the tail Wed 25 Nov 19:20');
-      expect(first?.text).toContain('2 lines:');
+      expect(first?.text).toContain('2 lines at ');
 
       await bot.advanceTo(at('20:00'));
       await bot.type(teo, 'handover');
@@ -483,7 +483,7 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       await bot.type(ina, 'handover');
       await bot.quiet();
       const pages = messagesOf(bot, 'handover').map(({ text }) => text);
-      expect(pages[0]).toContain('1 line:');
+      expect(pages[0]).toContain('1 line at ');
       expect(pages[0]).toContain('Taken out, nothing owed: Mochi (median caudal) 19:40, death.');
       expect(pages.slice(1).join()).not.toContain('Mochi');
       await bot.type(ina, 'remove Biscuit death');

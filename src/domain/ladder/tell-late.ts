@@ -42,9 +42,11 @@ export function tellingOf(
   const stamp = Math.max(0, ...(isCare ? all : open).map(({ madeAt }) => madeAt));
   const standing = all.filter(({ madeAt }) => madeAt === stamp);
   const repeatMs = policy.repeatMin * minuteMs;
+  // A flush that is late has its call before it is a danger.
+  const mayWait = due.every(({ duty }) => dangerousFrom(duty, policy) === null);
   const isFresh =
     stamp > now - repeatMs ||
-    (to === 'nurse' && stamp > now - 2 * repeatMs && isJustCalled(lines, policy, now));
+    (to === 'nurse' && mayWait && stamp > now - 2 * repeatMs && isJustCalled(lines, policy, now));
   const gravest = Math.max(0, ...standing.map(({ duty }) => gravity(duty, policy, stamp)));
   const known = new Map(lines.map((line) => [line.id, line]));
   const rings = due.some(({ duty, at }) => {
