@@ -52,7 +52,7 @@ describe.each(['light', 'dark'] as const)('before placing, on a phone, in the %s
     await form.getByLabel(/^Patient/).fill('Mochi');
     await form.getByLabel(/^Weight/).fill('4.2');
     await form.getByText('Left', { exact: true }).tap();
-    await form.getByLabel(/^Tries/).selectOption('2');
+    await form.getByLabel(/^Attempts/).selectOption('2');
     await look(page, `${theme}-placing-tries`);
     await form.getByRole('button', { name: 'Register line' }).tap();
     await nurse

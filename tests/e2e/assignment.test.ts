@@ -15,7 +15,7 @@ const names = ['Biscuit', 'Mochi', 'Olive'];
 
 /** Two lines with Ina since 16:00, in order, so that little is due; the day shift ends 19:00. */
 async function twoLines(startAt: string): Promise<BotOnPlatform> {
-  const bot = await start({ mode: 'socket', redis, startMs: at(startAt) }, { names });
+  const bot = await start({ mode: 'http', redis, startMs: at(startAt) }, { names });
   await place(bot, 'Biscuit dog 28kg left dorsal pedal 20g manual');
   await place(bot, 'Mochi dog 9kg median caudal 22g manual');
   return bot;
@@ -457,7 +457,7 @@ describe('cover for somebody who is away', () => {
     ['cover @ina by @teo from 02:00 until 06:00 until 07:00', /says not clearly from when/],
     ['cover @ina by @teo from tomorrow 09:00 until tomorrow 08:00', /is not after the beginning/],
   ])('typed as “%s” is refused with what to write', async (words, expected) => {
-    const bot = await start({ mode: 'socket', redis, startMs: at('16:00') }, { names });
+    const bot = await start({ mode: 'http', redis, startMs: at('16:00') }, { names });
     expect((await bot.type(ina, words)).text).toMatch(expected);
     const { covers } = await bot.record.readWardState('T0PRACTICE.C0WARDEAST');
     expect(covers).toEqual([]);

@@ -81,6 +81,7 @@ describe('a prepared scene', () => {
     const bot = await begin();
     await played(bot, 'quiet');
     await emptyWard(redis.client(), wardId);
+    bot.emptied(wardId);
     bot.platform.core.workspace.record({ kind: 'cleared' });
     expect(await linesOf(bot)).toEqual([]);
     expect(messagesOf(bot, 'card')).toEqual([]);

@@ -94,6 +94,8 @@ export interface BotOnPlatform {
   silently(ms: number): void;
   /** What /readyz asks. */
   checks(): Service['checks'];
+  /** The record of a ward was emptied on purpose: it's no loss. */
+  emptied(wardId: string): void;
   /** Waits until no message waits in any outbox. */
   quiet(): Promise<void>;
   /** Stops the bot (or leaves it as it is, as a killed one would be) and starts another on the same Redis. */
@@ -245,6 +247,7 @@ export async function botOnPlatform(options: BotOptions): Promise<BotOnPlatform>
       await service.idle();
     },
     slowly: () => realTime.skipTo(Date.now() + 1_100),
+    emptied: (wardId) => service.emptied(wardId),
     silently: (ms) => realTime.skipTo(Date.now() + ms),
     checks: () => service.checks,
     quiet: () =>

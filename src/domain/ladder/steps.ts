@@ -111,11 +111,14 @@ export function stepsOf(line: LineState, duty: Duty, policy: WardPolicy, people:
   return steps;
 }
 
-/** When somebody else is told that a clinician does not answer, and again, ever more rarely, ms. */
+/**
+ * When somebody else is told that a clinician does not answer, and again, ever more rarely, ms. Where the clinician's count began
+ * anew, as after a correction, again is after the call that made it three.
+ */
 function backupAt(told: Told, backup: Told | undefined, policy: WardPolicy): number {
   return backup === undefined
     ? stampOf(told) + policy.repeatMin * minuteMs
-    : stampOf(backup) + rareMs(backup.times ?? 1, policy);
+    : Math.max(stampOf(backup) + rareMs(backup.times ?? 1, policy), told.at + 1);
 }
 
 /** Between two tellings of what nobody answers, the `times`th being the last, ms: twice as long each time, up to 4 h. */
