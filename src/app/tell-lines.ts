@@ -74,7 +74,8 @@ export async function tellLines(
     const added = new Map<string, Entry[]>();
     const logs = new Map<string, readonly Entry[]>();
     const logOf = async (id: string) => {
-      const log = logs.get(id) ?? (await record.readLog(intent.wardId, id));
+      // What somebody else told since the line was read is not of this attempt: the commit finds it, and all is decided again.
+      const log = logs.get(id) ?? (await record.readLog(intent.wardId, id)).slice(0, before.get(id)?.version);
       logs.set(id, log);
       return [...log, ...(added.get(id) ?? [])];
     };

@@ -103,6 +103,33 @@ describe('a writer who is overtaken', () => {
   });
 });
 
+describe('a telling of what happened earlier', () => {
+  test('is taken where somebody told of the same line between the look at it and at its log', async () => {
+    const { app, other } = await twoLines();
+    app.clock.jumpTo(wall('20:00'));
+    await tellLines(app.deps, intent, [{ lineId: other, telling: moved }]);
+    app.clock.jumpTo(wall('20:05'));
+    let overtaken = false;
+    const record: WardRecord = {
+      ...app.record,
+      async readLog(ward, id) {
+        if (!overtaken) {
+          overtaken = true;
+          await tellLines(app.deps, { ...intent, by: 'nell' }, [{ lineId: id, telling: moved }]);
+        }
+        return app.record.readLog(ward, id);
+      },
+    };
+    const earlier = { ...intent, at: wall('19:40') };
+    const checked: Telling = { kind: 'siteChecked', body: { finding: {} } };
+    const { told } = await tellLines({ ...app.deps, record }, earlier, [{ lineId: other, telling: checked }]);
+    expect(overtaken).toBe(true);
+    expect(told.map(({ is }) => is)).toEqual(['taken']);
+    const kinds = (await app.record.readLog(wardId, other)).map(({ kind }) => kind);
+    expect(kinds.slice(-3)).toEqual(['disturbed', 'disturbed', 'siteChecked']);
+  });
+});
+
 describe('hours of a policy that are no whole milliseconds', () => {
   test('bring the reminder all the same', async () => {
     const app = appOnMemory(wall('19:30'));
