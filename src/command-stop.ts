@@ -9,3 +9,13 @@ export class CommandStop extends Error {
     this.code = code;
   }
 }
+
+/** Runs a command of the repository; what ends it is said on standard error, with its code. */
+export async function runCommand(main: () => Promise<void>): Promise<void> {
+  try {
+    await main();
+  } catch (error) {
+    process.stderr.write(`${error instanceof Error ? error.message : String(error)}\n`);
+    process.exitCode = error instanceof CommandStop ? error.code : 1;
+  }
+}

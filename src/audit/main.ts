@@ -4,7 +4,7 @@ import { parseArgs } from 'node:util';
 import { DateTime } from 'luxon';
 import type { Audited } from '../app/audits.ts';
 import type { WardCopy } from '../app/ward-copy.ts';
-import { CommandStop } from '../command-stop.ts';
+import { CommandStop, runCommand } from '../command-stop.ts';
 import { readConfig } from '../config.ts';
 import { yearOfLines } from '../demo/year-of-lines.ts';
 import type { Period } from '../domain/audit/line-course.ts';
@@ -162,9 +162,4 @@ async function main(): Promise<void> {
   process.stderr.write(`${wanted.out}: ${count} ${count === 1 ? 'picture' : 'pictures'}.\n`);
 }
 
-try {
-  await main();
-} catch (error) {
-  process.stderr.write(`${error instanceof Error ? error.message : String(error)}\n`);
-  process.exitCode = error instanceof CommandStop ? error.code : 1;
-}
+await runCommand(main);

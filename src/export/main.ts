@@ -3,7 +3,7 @@ import { rename, rm, writeFile } from 'node:fs/promises';
 import { pipeline } from 'node:stream/promises';
 import { parseArgs } from 'node:util';
 import { recordFormats } from '../app/record-file.ts';
-import { CommandStop } from '../command-stop.ts';
+import { CommandStop, runCommand } from '../command-stop.ts';
 import { readConfig } from '../config.ts';
 import { defaultPolicy } from '../domain/policy/ward-policy.ts';
 import { createLog } from '../observe/log.ts';
@@ -88,9 +88,4 @@ async function main(): Promise<void> {
   }
 }
 
-try {
-  await main();
-} catch (error) {
-  process.stderr.write(`${error instanceof Error ? error.message : String(error)}\n`);
-  process.exitCode = error instanceof CommandStop ? error.code : 1;
-}
+await runCommand(main);

@@ -23,7 +23,7 @@ export async function redisReady(client: RecordClient): Promise<Readiness> {
   }
   if (!(client instanceof Cluster)) return { ok: true };
   const covered = await Promise.all(mastersOf(client).map(slotsCovered));
-  // The most any master knows of: one cut off from the others counts fewer.
+  // The fewest any master knows of: one cut off from the others counts fewer.
   const fewest = Math.min(...covered);
   return fewest === slots
     ? { ok: true }

@@ -1,7 +1,7 @@
 import { readFile } from 'node:fs/promises';
 import { parseArgs } from 'node:util';
 import { silenceMs } from '../app/signs-of-life.ts';
-import { CommandStop } from '../command-stop.ts';
+import { CommandStop, runCommand } from '../command-stop.ts';
 import { readConfig } from '../config.ts';
 import { amountWords } from '../export/amount-words.ts';
 import { recordFile } from '../export/record-lines.ts';
@@ -94,9 +94,4 @@ async function main(): Promise<void> {
   }
 }
 
-try {
-  await main();
-} catch (error) {
-  process.stderr.write(`${error instanceof Error ? error.message : String(error)}\n`);
-  process.exitCode = error instanceof CommandStop ? error.code : 1;
-}
+await runCommand(main);

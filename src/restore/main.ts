@@ -1,6 +1,6 @@
 import { readFile } from 'node:fs/promises';
 import { parseArgs } from 'node:util';
-import { CommandStop } from '../command-stop.ts';
+import { CommandStop, runCommand } from '../command-stop.ts';
 import { readConfig } from '../config.ts';
 import { defaultPolicy } from '../domain/policy/ward-policy.ts';
 import { amountWords } from '../export/amount-words.ts';
@@ -81,9 +81,4 @@ async function main(): Promise<void> {
   }
 }
 
-try {
-  await main();
-} catch (error) {
-  process.stderr.write(`${error instanceof Error ? error.message : String(error)}\n`);
-  process.exitCode = error instanceof CommandStop ? error.code : 1;
-}
+await runCommand(main);
