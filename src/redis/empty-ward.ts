@@ -1,17 +1,30 @@
+import { wardsKey } from './keys.ts';
 import { reach } from './reach.ts';
 import type { RecordClient } from './script.ts';
+import { keysLike, keysOf } from './ward-keys-found.ts';
+
+/** Keys taken off in one command. */
+const keysAtOnce = 500;
 
 /**
  * Takes everything of one ward off the record, and everybody's Home with it. For the practice ward, where nothing is real: no
  * code of a real ward calls it. The ward stays on the list of wards, since processes remember that it is.
  */
 export async function emptyWard(client: RecordClient, wardId: string): Promise<void> {
-  for (const pattern of [`{${wardId}}:*`, '{home}:*']) {
-    let cursor = '0';
-    do {
-      const [next, keys] = await reach('reads', () => client.scan(cursor, 'MATCH', pattern, 'COUNT', 500));
-      cursor = next;
-      if (keys.length > 0) await reach('writes', () => client.unlink(...keys));
-    } while (cursor !== '0');
-  }
+  await takeOff(client, await keysOf(client, wardId));
+  await takeOff(client, await keysLike(client, '{home}:*'));
+}
+
+/** Takes everything of one ward off a store, closed lines too, and the ward off the list of wards. There is no way back. */
+export async function eraseWard(client: RecordClient, wardId: string): Promise<void> {
+  const keys = await keysOf(client, wardId);
+  // The list first: what's stopped half way is erased by a second try, and woken by nobody meanwhile.
+  await reach('writes', () => client.srem(wardsKey, wardId));
+  await takeOff(client, keys);
+}
+
+/** Keys of one slot. */
+async function takeOff(client: RecordClient, keys: readonly string[]): Promise<void> {
+  for (let from = 0; from < keys.length; from += keysAtOnce)
+    await reach('writes', () => client.unlink(...keys.slice(from, from + keysAtOnce)));
 }

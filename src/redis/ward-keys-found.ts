@@ -13,7 +13,11 @@ export async function lineIdsOf(client: RecordClient, wardId: string): Promise<s
 /** Every key of one ward. */
 export async function keysOf(client: RecordClient, wardId: string): Promise<string[]> {
   // A ward's keys lie in one slot, but which node has it is for the cluster to know.
-  const pattern = `{${wardId.replaceAll(/[\\*?[\]]/g, String.raw`\$&`)}}:*`;
+  return keysLike(client, `{${wardId.replaceAll(/[\\*?[\]]/g, String.raw`\$&`)}}:*`);
+}
+
+/** Every key that a pattern fits, whichever server has it. */
+export async function keysLike(client: RecordClient, pattern: string): Promise<string[]> {
   const found = new Set<string>();
   for (const node of mastersOf(client)) {
     let cursor = '0';

@@ -6,7 +6,7 @@ import { readConfig } from '../config.ts';
 import { amountWords } from '../export/amount-words.ts';
 import { recordFile } from '../export/record-lines.ts';
 import { createLog } from '../observe/log.ts';
-import { eraseWard } from '../redis/erase-ward.ts';
+import { eraseWard } from '../redis/empty-ward.ts';
 import { redisHeartbeat } from '../redis/heartbeat.ts';
 import { type OpenStore, openStore } from '../redis/open-store.ts';
 import { readWardCopy } from '../redis/ward-copies.ts';
