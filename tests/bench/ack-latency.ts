@@ -1,20 +1,19 @@
-import { createHmac } from 'node:crypto';
-import { createServer } from 'node:http';
-import type { AddressInfo } from 'node:net';
 import { App, HTTPReceiver } from '@slack/bolt';
 import { createLog } from '../../src/observe/log.ts';
 import { createMetrics } from '../../src/observe/metrics.ts';
 import { startPlatform } from '../../src/practice/platform/start-platform.ts';
 import { practiceWorld } from '../../src/practice/practice-world.ts';
 import { startService } from '../../src/service.ts';
+import { freePort } from '../support/free-ports.ts';
 import type { TestRedis } from '../support/redis-for-tests.ts';
 import { silentAlarm } from './bench-ward.ts';
 import { type Measured, ms, percentile } from './measured.ts';
+import { sendCommand } from './signed-command.ts';
 
 const signingSecret = 'bench-signing-secret-0123456789';
 const perSecond = 50;
 const seconds = 8;
-const { team, app, wardChannelId, users } = practiceWorld();
+const { app, wardChannelId, users } = practiceWorld();
 
 /** Slash command to ack at 50/s over signed HTTP, each command recorded durably after its ack, against a Bolt handler that only acks. */
 export async function ackLatency(redis: TestRedis): Promise<Measured[]> {
@@ -49,44 +48,17 @@ async function acks(port: number, text: () => string, forSeconds = seconds): Pro
   return times;
 }
 
-async function one(port: number, text: string, index: number, times: number[]): Promise<void> {
-  const timestamp = String(Math.floor(Date.now() / 1000));
-  const body = new URLSearchParams({
-    token: 'none',
-    team_id: team.id,
-    team_domain: team.domain,
-    channel_id: wardChannelId,
-    channel_name: 'ward',
-    user_id: users[0]?.id ?? '',
-    user_name: 'ina',
-    command: '/artline',
+async function one(port: number, text: string, number: number, times: number[]): Promise<void> {
+  const responseUrl = `http://127.0.0.1:${port}/nowhere`;
+  const { ackMs } = await sendCommand({
+    port,
+    signingSecret,
+    channel: wardChannelId,
     text,
-    api_app_id: app.id,
-    is_enterprise_install: 'false',
-    response_url: `http://127.0.0.1:${port}/nowhere`,
-    trigger_id: `${Date.now()}.${index}`,
-  }).toString();
-  const signature = `v0=${createHmac('sha256', signingSecret).update(`v0:${timestamp}:${body}`).digest('hex')}`;
-  const began = performance.now();
-  const answer = await fetch(`http://127.0.0.1:${port}/slack/events`, {
-    method: 'POST',
-    headers: {
-      'content-type': 'application/x-www-form-urlencoded',
-      'x-slack-request-timestamp': timestamp,
-      'x-slack-signature': signature,
-    },
-    body,
+    number,
+    responseUrl,
   });
-  if (answer.status !== 200) throw new Error(`a command was answered ${answer.status}`);
-  times.push(performance.now() - began);
-}
-
-export async function freePort(): Promise<number> {
-  const server = createServer().listen(0, '127.0.0.1');
-  await new Promise((resolve) => server.once('listening', resolve));
-  const { port } = server.address() as AddressInfo;
-  await new Promise((resolve) => server.close(resolve));
-  return port;
+  times.push(ackMs);
 }
 
 async function bareBolt(): Promise<{ port: number; stop: () => Promise<unknown> }> {

@@ -1,10 +1,10 @@
 // A chat platform that takes everything at once, and the people of one ward who tell something at an even pace: in a thread of
 // their own, so that nothing that holds up the bot holds up the clock that it is measured by.
-import { createHmac } from 'node:crypto';
 import { createServer, type IncomingMessage } from 'node:http';
 import type { AddressInfo } from 'node:net';
 import { parentPort } from 'node:worker_threads';
 import { practiceWorld } from '../../src/practice/practice-world.ts';
+import { sendCommand } from './signed-command.ts';
 
 /** What the thread is told to do. */
 export interface TellAtPace {
@@ -91,43 +91,23 @@ async function tell(
   answerMs: number[],
 ): Promise<void> {
   const number = ++count;
-  const timestamp = String(Math.floor(Date.now() / 1000));
   const own = (server.address() as AddressInfo).port;
-  const body = new URLSearchParams({
-    token: 'none',
-    team_id: team.id,
-    team_domain: team.domain,
-    channel_id: channel,
-    channel_name: 'ward',
-    user_id: users[0]?.id ?? '',
-    user_name: 'ina',
-    command: '/artline',
+  const answer = Promise.withResolvers<void>();
+  const { ackMs: acked } = await sendCommand({
+    port,
+    signingSecret,
+    channel,
     // Another number each time: the same reading told twice within a minute would not be written.
     text: `reading Dog told ${80 + (number % 400) / 10} mmHg`,
-    api_app_id: app.id,
-    is_enterprise_install: 'false',
-    response_url: `http://127.0.0.1:${own}/answer/${number}`,
-    trigger_id: `${Date.now()}.${number}`,
-  }).toString();
-  const signature = `v0=${createHmac('sha256', signingSecret).update(`v0:${timestamp}:${body}`).digest('hex')}`;
-  const began = performance.now();
-  const answer = new Promise<void>((resolve) => {
-    answered.set(String(number), (atMs) => {
-      answerMs.push(atMs - began);
-      answered.delete(String(number));
-      resolve();
-    });
+    number,
+    responseUrl: `http://127.0.0.1:${own}/answer/${number}`,
+    leaves: (began) =>
+      answered.set(String(number), (atMs) => {
+        answerMs.push(atMs - began);
+        answered.delete(String(number));
+        answer.resolve();
+      }),
   });
-  const acked = await fetch(`http://127.0.0.1:${port}/slack/events`, {
-    method: 'POST',
-    headers: {
-      'content-type': 'application/x-www-form-urlencoded',
-      'x-slack-request-timestamp': timestamp,
-      'x-slack-signature': signature,
-    },
-    body,
-  });
-  if (acked.status !== 200) throw new Error(`a command was answered ${acked.status}`);
-  ackMs.push(performance.now() - began);
-  await answer;
+  ackMs.push(acked);
+  await answer.promise;
 }

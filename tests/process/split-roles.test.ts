@@ -1,7 +1,6 @@
 import { type ChildProcess, spawn } from 'node:child_process';
 import { once } from 'node:events';
 import { mkdtempSync, rmSync } from 'node:fs';
-import { createServer } from 'node:net';
 import os from 'node:os';
 import path from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
@@ -9,6 +8,7 @@ import { hurriedClock } from '../../src/app/clock.ts';
 import type { Platform } from '../../src/practice/platform/platform.ts';
 import { startPlatform } from '../../src/practice/platform/start-platform.ts';
 import { practiceWorld } from '../../src/practice/practice-world.ts';
+import { freePort } from '../support/free-ports.ts';
 import { startTestRedis, type TestRedis } from '../support/redis-for-tests.ts';
 
 /** One ward minute a second: what is due at once is asked for after ten seconds. */
@@ -21,14 +21,6 @@ let redis: TestRedis;
 let platform: Platform;
 let dataDir: string;
 const children: ChildProcess[] = [];
-
-async function freePort(): Promise<number> {
-  const server = createServer().listen(0, '127.0.0.1');
-  await once(server, 'listening');
-  const address = server.address();
-  server.close();
-  return typeof address === 'object' && address ? address.port : 0;
-}
 
 beforeAll(async () => {
   dataDir = mkdtempSync(path.join(os.tmpdir(), 'dicrotic-split-'));

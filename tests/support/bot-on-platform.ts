@@ -1,4 +1,3 @@
-import { createServer } from 'node:net';
 import { setTimeout as pause } from 'node:timers/promises';
 import type { Audits } from '../../src/app/audits.ts';
 import { type HurriedClock, hurriedClock } from '../../src/app/clock.ts';
@@ -18,6 +17,7 @@ import { practiceWorld } from '../../src/practice/practice-world.ts';
 import { openCommands, untilReady } from '../../src/redis/connections.ts';
 import type { Copies } from '../../src/redis/copies.ts';
 import { type JobCases, type Service, startService } from '../../src/service.ts';
+import { freePort } from './free-ports.ts';
 import type { TestRedis } from './redis-for-tests.ts';
 
 const signingSecret = 'a-signing-secret-of-the-tests';
@@ -405,17 +405,6 @@ function troubleLog(troubles: string[]): Log {
     troubles.push(err instanceof Error ? `${event}: ${err.message}` : event);
   };
   return { debug() {}, info() {}, warn: note, error: note };
-}
-
-function freePort(): Promise<number> {
-  return new Promise((resolve, reject) => {
-    const server = createServer();
-    server.on('error', reject);
-    server.listen(0, '127.0.0.1', () => {
-      const address = server.address();
-      server.close(() => resolve(typeof address === 'object' && address ? address.port : 0));
-    });
-  });
 }
 
 /** Real time that a test lets pass, for what cannot be waited for otherwise. */

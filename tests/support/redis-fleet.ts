@@ -1,10 +1,11 @@
-import { type ChildProcess, spawn } from 'node:child_process';
+import type { ChildProcess } from 'node:child_process';
 import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
-import { createServer } from 'node:net';
 import os from 'node:os';
 import path from 'node:path';
 import { Redis } from 'ioredis';
 import { findRedisServer } from '../../src/redis/redis-server-program.ts';
+import { freePorts } from './free-ports.ts';
+import { endServer, startServer } from './server-processes.ts';
 
 /** Several real servers on loopback ports, of which one may be killed or held still. */
 export interface RedisFleet {
@@ -24,11 +25,6 @@ export interface RedisFleet {
 
 /** How long a server is silent before the others take it for dead, ms. */
 const silentMs = 1_000;
-
-const running = new Set<ChildProcess>();
-process.once('exit', () => {
-  for (const child of running) child.kill('SIGKILL');
-});
 
 const kept = ['appendonly yes', 'appendfsync always', 'maxmemory-policy noeviction', 'hz 100'];
 
@@ -166,8 +162,7 @@ function makeFleet() {
         conf,
         [`port ${port}`, 'bind 127.0.0.1', `dir ${own}`, 'save ""', ...lines, ''].join('\n'),
       );
-      const child = spawn(program, [conf, ...extra], { stdio: 'ignore' });
-      running.add(child);
+      const child = startServer(program, [conf, ...extra]);
       children.set(port, child);
       await until(`the server on ${port}`, () =>
         server(port)
@@ -178,24 +173,15 @@ function makeFleet() {
           ),
       );
     },
-    kill: (port: number) => end(children.get(port)),
+    kill: (port: number) => endServer(children.get(port)),
     pause: (port: number) => void children.get(port)?.kill('SIGSTOP'),
     resume: (port: number) => void children.get(port)?.kill('SIGCONT'),
     async stop() {
       for (const client of clients.values()) client.disconnect();
-      for (const child of children.values()) await end(child);
+      for (const child of children.values()) await endServer(child);
       rmSync(folder, { recursive: true, force: true });
     },
   };
-}
-
-async function end(child: ChildProcess | undefined): Promise<void> {
-  if (!child) return;
-  running.delete(child);
-  if (child.exitCode !== null || child.signalCode !== null) return;
-  const gone = new Promise<void>((resolve) => child.once('exit', () => resolve()));
-  child.kill('SIGKILL');
-  await gone;
 }
 
 /** Asks again and again; throws after 20 s. */
@@ -210,16 +196,4 @@ export async function until(what: string, ask: () => Promise<boolean>): Promise<
 function fields(reply: unknown): Record<string, string> {
   const list = reply as string[];
   return Object.fromEntries(list.flatMap((name, at) => (at % 2 === 0 ? [[name, list[at + 1] ?? '']] : [])));
-}
-
-async function freePorts(count: number): Promise<number[]> {
-  const servers = Array.from({ length: count }, () => createServer());
-  const ports: number[] = [];
-  for (const server of servers) {
-    await new Promise<void>((resolve) => server.listen(0, '127.0.0.1', resolve));
-    const address = server.address();
-    if (typeof address === 'object' && address !== null) ports.push(address.port);
-  }
-  for (const server of servers) await new Promise<void>((resolve) => server.close(() => resolve()));
-  return ports;
 }

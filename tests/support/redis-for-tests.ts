@@ -1,11 +1,12 @@
-import { type ChildProcess, spawn } from 'node:child_process';
+import type { ChildProcess } from 'node:child_process';
 import { mkdtempSync, rmSync } from 'node:fs';
-import { createServer } from 'node:net';
 import os from 'node:os';
 import path from 'node:path';
 import { Cluster, Redis } from 'ioredis';
 import type { EmbeddedConnection } from '../../src/redis/embedded-redis-conf.ts';
 import { findRedisServer } from '../../src/redis/redis-server-program.ts';
+import { freePorts } from './free-ports.ts';
+import { endServer, startServer } from './server-processes.ts';
 
 /** A real server for one test file: written through to disk, on a socket of its own, gone with its folder at the end. */
 export interface TestRedis {
@@ -21,12 +22,6 @@ export interface TestRedis {
   startAgain: () => Promise<void>;
   stop: () => Promise<void>;
 }
-
-/** Servers still running when this process ends, however it ends. */
-const running = new Set<ChildProcess>();
-process.once('exit', () => {
-  for (const child of running) child.kill('SIGKILL');
-});
 
 const arguments_ = [
   ['--save', ''],
@@ -47,8 +42,7 @@ export async function startTestRedis(extra: readonly string[] = []): Promise<Tes
 
   const start = async () => {
     const common = ['--dir', folder, '--port', '0', '--unixsocket', connection.path];
-    child = spawn(program, [...common, ...arguments_, ...extra], { stdio: 'ignore' });
-    running.add(child);
+    child = startServer(program, [...common, ...arguments_, ...extra]);
     await untilAnswered(child, new Redis({ ...connection, lazyConnect: true, retryStrategy: () => 20 }));
   };
   await start();
@@ -61,13 +55,13 @@ export async function startTestRedis(extra: readonly string[] = []): Promise<Tes
       clients.add(client);
       return client;
     },
-    kill: () => end(child),
+    kill: () => endServer(child),
     pause: () => void child.kill('SIGSTOP'),
     resume: () => void child.kill('SIGCONT'),
     startAgain: start,
     async stop() {
       for (const client of clients) client.disconnect();
-      await end(child);
+      await endServer(child);
       rmSync(folder, { recursive: true, force: true });
     },
   };
@@ -77,7 +71,7 @@ export async function startTestRedis(extra: readonly string[] = []): Promise<Tes
 export async function startTestCluster(): Promise<{ client: Cluster; stop(): Promise<void> }> {
   const program = findRedisServer();
   const folder = mkdtempSync(path.join(os.tmpdir(), 'dicrotic-cluster-'));
-  const [port, busPort] = [await freePort(), await freePort()];
+  const [port = 0, busPort = 0] = await freePorts(2);
   const clustered = [
     '--cluster-enabled',
     'yes',
@@ -86,14 +80,16 @@ export async function startTestCluster(): Promise<{ client: Cluster; stop(): Pro
     '--cluster-announce-ip',
     '127.0.0.1',
   ];
-  const child = spawn(
-    program,
-    ['--dir', folder, '--port', String(port), '--bind', '127.0.0.1', ...clustered, ...arguments_],
-    {
-      stdio: 'ignore',
-    },
-  );
-  running.add(child);
+  const child = startServer(program, [
+    '--dir',
+    folder,
+    '--port',
+    String(port),
+    '--bind',
+    '127.0.0.1',
+    ...clustered,
+    ...arguments_,
+  ]);
   const setUp = new Redis({
     host: '127.0.0.1',
     port,
@@ -110,7 +106,7 @@ export async function startTestCluster(): Promise<{ client: Cluster; stop(): Pro
     client,
     async stop() {
       client.disconnect();
-      await end(child);
+      await endServer(child);
       rmSync(folder, { recursive: true, force: true });
     },
   };
@@ -131,25 +127,4 @@ async function untilAnswered(child: ChildProcess, client: Redis, then = async ()
   } finally {
     client.disconnect();
   }
-}
-
-async function end(child: ChildProcess): Promise<void> {
-  running.delete(child);
-  if (child.exitCode !== null || child.signalCode !== null) return;
-  const gone = new Promise<void>((resolve) => {
-    child.once('exit', () => resolve());
-  });
-  child.kill('SIGKILL');
-  await gone;
-}
-
-function freePort(): Promise<number> {
-  return new Promise((resolve, reject) => {
-    const server = createServer();
-    server.on('error', reject);
-    server.listen(0, '127.0.0.1', () => {
-      const address = server.address();
-      server.close(() => resolve(typeof address === 'object' && address !== null ? address.port : 0));
-    });
-  });
 }
