@@ -3,7 +3,7 @@ import { wakesOf } from '../../src/app/sweep-wards.ts';
 import { dutiesOfLine } from '../../src/domain/duties/duties-of-line.ts';
 import type { Duty } from '../../src/domain/duties/duty.ts';
 import { claimOn, marksOn } from '../../src/domain/duties/marks-on.ts';
-import { dangerousFrom } from '../../src/domain/ladder/urgency.ts';
+import { dangerousFrom } from '../../src/domain/duties/urgency.ts';
 import { laterMinOf } from '../../src/domain/policy/ward-policy.ts';
 import { minutes, type Standing, shownWithinMs } from './standing.ts';
 import type { World } from './world.ts';
