@@ -1,7 +1,7 @@
+import { wardIdOf } from '../chat/ward-id.ts';
 import { coveredTime } from '../domain/handover/coming-visits.ts';
 import { visitsBetween } from '../domain/rounds/visit.ts';
 import { wallClock } from '../domain/shifts/wall-clock.ts';
-import { wardIdOf } from '../slack/ward-id.ts';
 import { type DemoWard, startDemoWard } from './demo-ward.ts';
 import { doAct } from './do-act.ts';
 import { type Act, night } from './night.ts';

@@ -97,18 +97,25 @@ describe('the first message in a channel that the bot is invited to', () => {
     expect(actionsOf(said)).toEqual(['open:setup']);
   });
 
-  it('comes to whoever names the bot in a channel where nothing was offered, and to nobody once it is a ward', async () => {
+  it('comes to whoever names the bot in a channel where nothing was offered', async () => {
     const running = await bot();
     await running.platform.writeToBot({ user: teo, text: 'hello?', channel: east });
-    await running.platform.until('the offer', () => messagesOf(running, 'notice').length === 1);
-    expect(actionsOf(messagesOf(running, 'notice')[0] ?? {})).toEqual(['open:setup']);
+    const offer = await running.platform.until('the offer', () => messagesOf(running, 'notice')[0]);
+    expect(actionsOf(offer)).toEqual(['open:setup']);
+    expect(running.platform.ephemerals(teo)).toEqual([]);
+  });
+
+  it('comes to no channel that is in use, and to none that somebody else joins', async () => {
+    const running = await bot();
     await running.type(ina, 'oncall <@U0CLINSUVI>');
     await running.platform.join({ user: running.platform.world.app.botUserId, channel: east });
+    await running.platform.join({ user: teo, channel: tearoom });
+    await running.platform.writeToBot({ user: teo, text: 'hello?', channel: east });
+    const said = await running.platform.until('an answer', () => running.platform.ephemerals(teo).at(-1));
+    expect(said.text).toMatch(/^Not recorded: I don’t record from messages\./);
     await running.quiet();
     const offers = messagesOf(running, 'notice').filter((one) => actionsOf(one).includes('open:setup'));
-    expect(offers).toHaveLength(1);
-    // Elsewhere, people come and go and nothing is offered.
-    await running.platform.join({ user: teo, channel: tearoom });
+    expect(offers).toEqual([]);
     expect(messagesOf(running, 'notice', tearoom)).toEqual([]);
   });
 });

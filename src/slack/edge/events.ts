@@ -1,6 +1,6 @@
 import type { App } from '@slack/bolt';
 import { offerSetUp } from '../../app/set-up-ward.ts';
-import { wardIdOf } from '../ward-id.ts';
+import { wardIdOf } from '../../chat/ward-id.ts';
 import { takeMessages } from './messages.ts';
 import type { Taken } from './taken.ts';
 

@@ -1,14 +1,14 @@
 import type { App } from '@slack/bolt';
 import type { KnownBlock } from '@slack/web-api';
 import { offerSetUp } from '../../app/set-up-ward.ts';
-import { asTyped } from '../as-typed.ts';
-import { guarded } from '../guard.ts';
-import { type Written, writtenAnswer } from '../listeners/written.ts';
+import { asTyped } from '../../chat/as-typed.ts';
+import { guarded } from '../../chat/guard.ts';
+import { type Written, writtenAnswer } from '../../chat/listeners/written.ts';
+import { setUpButton, setUpFirst } from '../../chat/messages/set-up.ts';
+import { unescaped } from '../../chat/text.ts';
+import { wardIdOf } from '../../chat/ward-id.ts';
+import { wardsOf } from '../../chat/wards-of.ts';
 import { mayTell } from '../membership.ts';
-import { setUpButton, setUpFirst } from '../messages/set-up.ts';
-import { unescaped } from '../text.ts';
-import { wardIdOf } from '../ward-id.ts';
-import { wardsOf } from '../wards-of.ts';
 import { answerMetadata, privately } from './answers.ts';
 import type { Taken } from './taken.ts';
 
