@@ -198,7 +198,7 @@ export class BotProcess implements Worker {
     const real = slackMessenger(platformWire(world.wire, world.weather, this.life, world.platform), {
       names: { of: async (user) => user },
       // Nobody leaves here, and the platform does not say.
-      people: { standing: async () => null },
+      people: { standing: async () => null, zone: async () => null },
       clock: { now: () => this.now() },
       audits: {
         of: () => Promise.reject(new Error('audits are not simulated')),
