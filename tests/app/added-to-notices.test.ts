@@ -5,8 +5,8 @@ import { tellLines } from '../../src/app/tell-lines.ts';
 import { tellWard } from '../../src/app/tell-ward.ts';
 import { usualTellings } from '../../src/app/usual-tellings.ts';
 import { wakeWard } from '../../src/app/wake-ward.ts';
+import { composeMessage } from '../../src/chat/messages/compose.ts';
 import { defaultPolicy } from '../../src/domain/policy/ward-policy.ts';
-import { composeMessage } from '../../src/slack/messages/compose.ts';
 import { appOnMemory, wardId } from '../support/app-on-memory.ts';
 import { minute, wall, wardZone } from '../support/line-builder.ts';
 
@@ -54,12 +54,10 @@ async function ward({ onCall, unread = [] }: { onCall?: string; unread?: string[
     look,
     texts: (part: string) => [...shown].flatMap(([key, text]) => (key.includes(part) ? [text] : [])),
     /** Nobody can flush that line: whoever decides is told at once. */
-    async cannotFlush(index: 0 | 1, clock: string) {
+    cannotFlush: async (index: 0 | 1, clock: string) => {
       app.clock.jumpTo(wall(clock));
       const body = { text: 'no hands', cannot: ['flush', wall('03:00')] as ['flush', number] };
-      await tellLines(deps, intent, [
-        { lineId: lines[index]?.id ?? '', telling: { kind: 'noted', body } },
-      ]);
+      await tellLines(deps, intent, [{ lineId: lines[index]?.id ?? '', telling: { kind: 'noted', body } }]);
       await look(clock);
     },
   };

@@ -1,4 +1,3 @@
-import { EventQueue } from '../../src/demo/event-queue.ts';
 import { dutiesOfLine, isClosed } from '../../src/domain/duties/duties-of-line.ts';
 import type { Duty } from '../../src/domain/duties/duty.ts';
 import { lineWakeAt, planWake, wardWakeAt } from '../../src/domain/ladder/plan-wake.ts';
@@ -10,6 +9,7 @@ import { visitsHeldUntil } from '../../src/domain/rounds/visit-gap.ts';
 import { shiftAt } from '../../src/domain/shifts/shift-calendar.ts';
 import type { WardEntry, WardTelling } from '../../src/domain/ward/ward-entry.ts';
 import { foldWardNext, type WardState } from '../../src/domain/ward/ward-state.ts';
+import { EventQueue } from '../../src/invented/event-queue.ts';
 
 /** A duty as an entry names it. */
 export type Named = Pick<Duty, 'lineId' | 'kind' | 'dueAt'>;

@@ -1,4 +1,3 @@
-import { wake } from '../../jobs/wake.ts';
 import { animalsRecord } from '../../src/app/animals-record.ts';
 import type { JobDeps } from '../../src/app/app-deps.ts';
 import { deliverEverywhere } from '../../src/app/deliver-everywhere.ts';
@@ -8,8 +7,9 @@ import { type Beat, type Heartbeat, noticeDowntime, type Untold } from '../../sr
 import type { Composed, Messenger, Post, WardView, Watch } from '../../src/app/ports.ts';
 import { sweepWards } from '../../src/app/sweep-wards.ts';
 import { wakeWard } from '../../src/app/wake-ward.ts';
-import { aside } from '../../src/aside.ts';
-import { behindReminders } from '../../src/behind-reminders.ts';
+import { wake } from '../../src/jobs/wake.ts';
+import { aside } from '../../src/service/aside.ts';
+import { behindReminders } from '../../src/service/behind-reminders.ts';
 import type { Standing } from '../../src/slack/people.ts';
 import { slackMessenger } from '../../src/slack/slack-messenger.ts';
 import type { Worker } from './alarm-model.ts';

@@ -1,5 +1,7 @@
 import type { Change, WardView } from '../../src/app/ports.ts';
 import { wakesOf } from '../../src/app/sweep-wards.ts';
+import { dutyName } from '../../src/chat/wording/duty-words.ts';
+import { lineWords } from '../../src/chat/wording/line-words.ts';
 import { dutiesOfLine } from '../../src/domain/duties/duties-of-line.ts';
 import { type Duty, isClinicians } from '../../src/domain/duties/duty.ts';
 import type { DutyKind } from '../../src/domain/duties/duty-kind.ts';
@@ -7,8 +9,6 @@ import { claimOn, marksOn } from '../../src/domain/duties/marks-on.ts';
 import { dangerousFrom } from '../../src/domain/ladder/urgency.ts';
 import { laterMinOf } from '../../src/domain/policy/ward-policy.ts';
 import type { LineState } from '../../src/domain/record/line-state.ts';
-import { dutyName } from '../../src/slack/wording/duty-words.ts';
-import { lineWords } from '../../src/slack/wording/line-words.ts';
 import { minutes, type Standing, shownWithinMs } from './standing.ts';
 import type { World } from './world.ts';
 
@@ -173,6 +173,8 @@ function saysOf(text: string, line: LineState, kind: DutyKind): boolean {
   const [, ...after] = text.split(`${lineWords(line)}: `);
   return after.some((rest) => {
     const words = rest.split('. ')[0]?.toLowerCase() ?? '';
-    return isClinicians(kind) ? words.includes(', seen ') : words.includes(dutyName(kind, line).toLowerCase());
+    return isClinicians(kind)
+      ? words.includes(', seen ')
+      : words.includes(dutyName(kind, line).toLowerCase());
   });
 }

@@ -5,7 +5,7 @@ import {
   WebAPIRequestError,
   type WebClient,
 } from '@slack/web-api';
-import { type ActionValue, readActionValue } from '../../src/slack/action-value.ts';
+import { type ActionValue, readActionValue } from '../../src/chat/action-value.ts';
 import type { Unread } from './unread.ts';
 import type { VirtualTime } from './virtual-time.ts';
 import type { Weather } from './weather.ts';

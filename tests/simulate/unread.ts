@@ -1,5 +1,5 @@
 import { WebAPIPlatformError } from '@slack/web-api';
-import type { Chance } from '../../src/demo/chance.ts';
+import type { Chance } from '../../src/invented/chance.ts';
 import type { Standing } from '../../src/slack/people.ts';
 
 /** Why no message of the bot is read by somebody. */

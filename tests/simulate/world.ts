@@ -1,7 +1,7 @@
 import { animalsRecord } from '../../src/app/animals-record.ts';
 import type { Alarm, Change, Messenger, WardRecord, WardView } from '../../src/app/ports.ts';
-import { type Chance, chanceFrom } from '../../src/demo/chance.ts';
 import { defaultPolicy, type WardPolicy } from '../../src/domain/policy/ward-policy.ts';
+import { type Chance, chanceFrom } from '../../src/invented/chance.ts';
 import { type MemoryRecord, memoryRecord } from '../support/memory-record.ts';
 import { AlarmModel } from './alarm-model.ts';
 import { BotProcess, type StoredBeat } from './bot-process.ts';

@@ -1,5 +1,5 @@
 import type { App } from '@slack/bolt';
-import { wardIdOf } from '../ward-id.ts';
+import { wardIdOf } from '../../chat/ward-id.ts';
 import { takeMessages } from './messages.ts';
 import type { Taken } from './taken.ts';
 

@@ -1,12 +1,12 @@
 import type { App } from '@slack/bolt';
 import type { KnownBlock } from '@slack/web-api';
-import { asTyped } from '../as-typed.ts';
-import { guarded } from '../guard.ts';
-import { type Written, writtenAnswer } from '../listeners/written.ts';
+import { asTyped } from '../../chat/as-typed.ts';
+import { guarded } from '../../chat/guard.ts';
+import { type Written, writtenAnswer } from '../../chat/listeners/written.ts';
+import { unescaped } from '../../chat/text.ts';
+import { wardIdOf } from '../../chat/ward-id.ts';
+import { wardsOf } from '../../chat/wards-of.ts';
 import { mayTell } from '../membership.ts';
-import { unescaped } from '../text.ts';
-import { wardIdOf } from '../ward-id.ts';
-import { wardsOf } from '../wards-of.ts';
 import { answerMetadata, privately } from './answers.ts';
 import type { Taken } from './taken.ts';
 
