@@ -218,7 +218,7 @@ export class BotProcess implements Worker {
     const { world } = this;
     const real = slackMessenger(platformWire(world.wire, world.weather, this.life, world.platform), {
       names: { of: async (user) => user },
-      people: { standing: (user) => this.standing(user) },
+      people: { standing: (user) => this.standing(user), zone: async () => null },
       clock: { now: () => this.now() },
       audits: {
         of: () => Promise.reject(new Error('audits are not simulated')),

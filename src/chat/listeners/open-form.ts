@@ -35,6 +35,7 @@ import { openAssign } from './assign.ts';
 import { openCover } from './cover.ts';
 import { beginFault } from './fault.ts';
 import { openAnother, openAttempt, openScreening, screenFirst } from './placing.ts';
+import { openSetUp } from './set-up.ts';
 import { sortAsked, staleWords } from './stale-press.ts';
 import { openTargets } from './targets.ts';
 
@@ -54,6 +55,8 @@ export async function openForm(bot: Bot, caller: Caller, what: string, value: Ac
       return openAttempt(bot, caller);
     case 'policy':
       return openPolicy(bot, caller);
+    case 'setup':
+      return openSetUp(bot, caller);
     case 'oncall':
       return openView(bot, caller, onCallForm(caller.wardId));
     case 'export':

@@ -23,6 +23,7 @@ import { readOnCallForm } from '../forms/on-call-form.ts';
 import { readPolicyForm } from '../forms/policy-form.ts';
 import { problemErrors } from '../forms/read-view.ts';
 import { readScreeningForm } from '../forms/screening-form.ts';
+import { readSetUpForm } from '../forms/set-up-form.ts';
 import { readSureForm, sureForm } from '../forms/sure-form.ts';
 import { readTargetsForm } from '../forms/targets-form.ts';
 import { readVerbForm } from '../forms/verb-form.ts';
@@ -42,6 +43,7 @@ import { place, placeSent } from './place-sent.ts';
 import { attemptSent, screened } from './placing.ts';
 import { policy } from './policy-sent.ts';
 import { sayOutcome } from './say-outcome.ts';
+import { setUpSent } from './set-up.ts';
 
 /** How long a form waits for the record before it answers without it, ms: inside the platform's 3 s. */
 export const answerWithinMs = 2_200;
@@ -176,6 +178,8 @@ async function take(bot: Bot, caller: Caller, view: ViewOutput): Promise<Result>
       const sent = await inErrorSent(bot, caller, view);
       return 'lineId' in sent ? tell(bot, caller, [sent]) : sent;
     }
+    case 'setup':
+      return setUpSent(bot, caller, ward, readSetUpForm(view, ward));
     case 'policy':
       return policy(bot, caller, ward, readPolicyForm(view));
     case 'audit': {

@@ -54,6 +54,7 @@ export async function menuView(view: WardView, names: Names, now: number): Promi
     blocks: [
       actions('menu:first', [
         ...(rows.length > 0 ? [{ action: 'open:mine', text: 'Mine, due now', value }] : []),
+        ...(ward.policySet ? [] : [{ action: 'open:setup', text: 'Set this ward up…', value }]),
         { action: 'open:place', text: 'Register a line', value, primary: true },
         { action: 'open:attempt', text: 'Attempt failed…', value },
         { action: 'open:risks', text: 'For the owner…', value },
