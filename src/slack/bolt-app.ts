@@ -1,6 +1,6 @@
 import { App, SocketModeReceiver } from '@slack/bolt';
 import type { WebClient } from '@slack/web-api';
-import type { Bot } from './bot.ts';
+import type { Bot } from '../chat/bot.ts';
 import { takeCommands } from './edge/commands.ts';
 import { takeEvents } from './edge/events.ts';
 import { takePresses } from './edge/presses.ts';

@@ -4,11 +4,11 @@ import type { Clock } from '../app/clock.ts';
 import type { HomeReaders, HomeShown } from '../app/home-readers.ts';
 import type { WardRecord, Watch } from '../app/ports.ts';
 import { takeBackMs } from '../app/take-back.ts';
-import { asTyped } from './as-typed.ts';
+import { asTyped } from '../chat/as-typed.ts';
+import type { Names } from '../chat/names.ts';
+import { homeView } from '../chat/views/home-view.ts';
+import { wardsOf } from '../chat/wards-of.ts';
 import type { Membership } from './membership.ts';
-import type { Names } from './names.ts';
-import { homeView } from './views/home-view.ts';
-import { wardsOf } from './wards-of.ts';
 
 /** Everybody's Home: drawn when it is opened, after what was pressed there, and as things change. */
 export interface Homes {

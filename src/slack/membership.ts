@@ -1,7 +1,7 @@
 import { WebAPIPlatformError, type WebClient } from '@slack/web-api';
+import { channelOf } from '../chat/ward-id.ts';
 import { isOnCall } from '../domain/ward/on-call.ts';
 import type { WardState } from '../domain/ward/ward-state.ts';
-import { channelOf } from './ward-id.ts';
 
 const freshMs = 60_000;
 /** How long a yes is believed while the list is fetched anew beside it, ms. */

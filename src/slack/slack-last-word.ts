@@ -1,7 +1,7 @@
 import { WebAPIPlatformError, type WebClient } from '@slack/web-api';
 import type { LastWord } from '../app/last-word.ts';
+import { channelOf } from '../chat/ward-id.ts';
 import { wallClock } from '../domain/shifts/wall-clock.ts';
-import { channelOf } from './ward-id.ts';
 
 /** What the platform says in the bot's place. It goes out with no metadata: the platform would not post it with any. */
 export function lastWordText(nowMs: number, zone: string): string {

@@ -10,21 +10,21 @@ import { type Audited, AuditFailed, type AuditPicture, type Audits } from '../ap
 import type { Clock } from '../app/clock.ts';
 import { handoverFileOf } from '../app/handover-posts.ts';
 import type { Composed, Messenger, Post, WardView } from '../app/ports.ts';
+import { asTyped } from '../chat/as-typed.ts';
+import { type HandoverFiles, handoverFile, handoverFileName } from '../chat/handover-files.ts';
+import { notCounted, personalReports, wardReport } from '../chat/messages/audit-report.ts';
+import type { MessageBody } from '../chat/messages/blocks.ts';
+import { composeMessage } from '../chat/messages/compose.ts';
+import { readerOf } from '../chat/messages/standing-items.ts';
+import { wholeMessage } from '../chat/messages/whole-message.ts';
+import type { Names } from '../chat/names.ts';
+import { channelOf, teamOf } from '../chat/ward-id.ts';
 import type { ShiftHandover } from '../domain/handover/shift-handover.ts';
-import { asTyped } from './as-typed.ts';
 import { channelStanding } from './channel-standing.ts';
 import { attempt, refusedByPerson, refusedByWard, refusedUpdate } from './delivery-answers.ts';
 import { directChannel } from './direct-channel.ts';
-import { type HandoverFiles, handoverFile, handoverFileName } from './handover-files.ts';
-import { notCounted, personalReports, wardReport } from './messages/audit-report.ts';
-import type { MessageBody } from './messages/blocks.ts';
-import { composeMessage } from './messages/compose.ts';
-import { readerOf } from './messages/standing-items.ts';
-import { wholeMessage } from './messages/whole-message.ts';
-import type { Names } from './names.ts';
 import { type People, readsNothing } from './people.ts';
 import { type SharePicture, shareFile } from './share-file.ts';
-import { channelOf, teamOf } from './ward-id.ts';
 
 /** The event type every message of the bot carries. */
 export const postEventType = 'dicrotic_post';

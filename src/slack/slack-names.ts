@@ -1,6 +1,6 @@
 import type { WebClient } from '@slack/web-api';
-import type { Names } from './names.ts';
-import { escaped, mention } from './text.ts';
+import type { Names } from '../chat/names.ts';
+import { escaped, mention } from '../chat/text.ts';
 
 /** How long a name is remembered, ms. */
 const freshMs = 60 * 60_000;

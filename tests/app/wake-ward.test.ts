@@ -3,8 +3,8 @@ import type { Post, WardRecord } from '../../src/app/ports.ts';
 import { tellLines } from '../../src/app/tell-lines.ts';
 import { tellWard } from '../../src/app/tell-ward.ts';
 import { wakeWard } from '../../src/app/wake-ward.ts';
+import { composeMessage } from '../../src/chat/messages/compose.ts';
 import type { Telling } from '../../src/domain/record/entry.ts';
-import { composeMessage } from '../../src/slack/messages/compose.ts';
 import { appOnMemory, wardId } from '../support/app-on-memory.ts';
 import { minute, wall } from '../support/line-builder.ts';
 

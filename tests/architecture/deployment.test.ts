@@ -13,13 +13,13 @@ import path from 'node:path';
 import { describe, expect, onTestFinished, test } from 'vitest';
 import { parse } from 'yaml';
 import * as z from 'zod';
-import { settingNames } from '../../src/config.ts';
+import { menuShortcut } from '../../src/chat/listeners/shortcut.ts';
+import { stripShortcut } from '../../src/chat/listeners/strip.ts';
 import { createMetrics } from '../../src/observe/metrics.ts';
 import { practiceWorld } from '../../src/practice/practice-world.ts';
+import { settingNames } from '../../src/programs/config.ts';
 import { findRedisServer } from '../../src/redis/redis-server-program.ts';
 import { eventsHeard } from '../../src/slack/edge/events.ts';
-import { menuShortcut } from '../../src/slack/listeners/shortcut.ts';
-import { stripShortcut } from '../../src/slack/listeners/strip.ts';
 
 const repository = path.resolve(import.meta.dirname, '..', '..');
 const read = (file: string) => readFileSync(path.join(repository, file), 'utf8');
@@ -199,7 +199,7 @@ describe('Dockerfile', () => {
   });
 
   test('starts the main as it is and looks at /healthz', () => {
-    expect(instruction('CMD')).toEqual(['CMD ["node", "src/main.ts"]']);
+    expect(instruction('CMD')).toEqual(['CMD ["node", "src/programs/bot/main.ts"]']);
     expect(instruction('HEALTHCHECK')[0]).toContain('/healthz');
   });
 

@@ -1,6 +1,6 @@
 import type { Browser, Page } from 'playwright-core';
 import { describe, expect, it } from 'vitest';
-import { practiceOf, screenGroups } from '../../src/slack/help/screens.ts';
+import { practiceOf, screenGroups } from '../../src/chat/help/screens.ts';
 import { openWardPage, sizes } from '../practice/ward-page.ts';
 import { look } from './look.ts';
 import { onWholeWards } from './on-whole-wards.ts';

@@ -1,5 +1,5 @@
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { screenGroups } from '../../src/slack/help/screens.ts';
+import { screenGroups } from '../../src/chat/help/screens.ts';
 import { type BotOnPlatform, ina, suvi, teo } from '../support/bot-on-platform.ts';
 import { botTests, place } from '../support/bot-tests.ts';
 import { startTestRedis, type TestRedis } from '../support/redis-for-tests.ts';

@@ -1,6 +1,6 @@
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { screenGroups } from '../../src/chat/help/screens.ts';
 import type { Json } from '../../src/practice/platform/message.ts';
-import { screenGroups } from '../../src/slack/help/screens.ts';
 import {
   type Answer,
   type BotOnPlatform,

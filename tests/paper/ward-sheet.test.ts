@@ -1,8 +1,8 @@
 import { extractText, getDocumentProxy } from 'unpdf';
 import { describe, expect, it } from 'vitest';
+import { handoverSheet } from '../../src/chat/wording/handover-sheet.ts';
 import { wardSheetPdf } from '../../src/paper/ward-sheet.ts';
-import { handoverSheet } from '../../src/slack/wording/handover-sheet.ts';
-import { names } from '../slack/messages/compose-for-test.ts';
+import { names } from '../chat/messages/compose-for-test.ts';
 import { handoverOf } from '../support/handed-over.ts';
 import { testWard, wall } from '../support/line-builder.ts';
 import { nastyWard } from '../support/nasty-ward.ts';

@@ -2,8 +2,8 @@ import { WebClient } from '@slack/web-api';
 import { describe, expect, it } from 'vitest';
 import { wardReportPosts } from '../../src/app/audit-posts.ts';
 import { AuditFailed } from '../../src/app/audits.ts';
+import type { MessageBody } from '../../src/chat/messages/blocks.ts';
 import { wardAudit } from '../../src/domain/audit/ward-audit.ts';
-import type { MessageBody } from '../../src/slack/messages/blocks.ts';
 import { slackMessenger } from '../../src/slack/slack-messenger.ts';
 import { minute, testWard, wall } from '../support/line-builder.ts';
 
@@ -20,7 +20,7 @@ describe('a report that is to be sent', () => {
       handoverFiles: null,
       command: '/artline',
       clock: { now: () => askedAt },
-      people: { standing: async () => 'well' },
+      people: { standing: async () => 'well', zone: async () => null },
       audits: {
         async of() {
           if (state.fails) throw new AuditFailed('not now');

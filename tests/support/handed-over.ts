@@ -1,12 +1,12 @@
 import { handoverPosts, restOfHandover } from '../../src/app/handover-posts.ts';
 import type { Post, WardView } from '../../src/app/ports.ts';
+import type { MessageBody } from '../../src/chat/messages/blocks.ts';
+import { composeMessage } from '../../src/chat/messages/compose.ts';
+import type { Names } from '../../src/chat/names.ts';
+import { placingOf, withAnimals } from '../../src/domain/animal/animal.ts';
 import { type ShiftHandover, shiftHandover } from '../../src/domain/handover/shift-handover.ts';
-import { placingOf, withAnimals } from '../../src/domain/patient/animal.ts';
 import type { LineState } from '../../src/domain/record/line-state.ts';
 import type { WardState } from '../../src/domain/ward/ward-state.ts';
-import type { MessageBody } from '../../src/slack/messages/blocks.ts';
-import { composeMessage } from '../../src/slack/messages/compose.ts';
-import type { Names } from '../../src/slack/names.ts';
 import { type LineLog, wall } from './line-builder.ts';
 
 /** The handover at `now` of lines told as these logs tell them; for the shift that starts at `forMs`. */

@@ -1,9 +1,9 @@
 import { expect } from 'vitest';
-import { dutyKinds } from '../../src/domain/duties/duty-kind.ts';
+import { actionValueSchema } from '../../src/chat/action-value.ts';
+import { dutyName } from '../../src/chat/wording/duty-words.ts';
+import { dutyKinds } from '../../src/domain/duty-kind.ts';
 import type { Json } from '../../src/practice/platform/message.ts';
 import type { Platform } from '../../src/practice/platform/platform.ts';
-import { actionValueSchema } from '../../src/slack/action-value.ts';
-import { dutyName } from '../../src/slack/wording/duty-words.ts';
 import { buttonsIn } from './bot-on-platform.ts';
 
 /** Kinds of message and beginnings of action ids, as the product page fixes them for the world outside. */

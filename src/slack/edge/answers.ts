@@ -1,10 +1,10 @@
 import { randomUUID } from 'node:crypto';
 import type { KnownBlock } from '@slack/web-api';
-import { asTyped } from '../as-typed.ts';
-import type { Bot, Caller } from '../bot.ts';
+import { asTyped } from '../../chat/as-typed.ts';
+import type { Bot, Caller } from '../../chat/bot.ts';
+import { channelOf } from '../../chat/ward-id.ts';
+import { withWarning } from '../../chat/with-warning.ts';
 import { postMetadata } from '../slack-messenger.ts';
-import { channelOf } from '../ward-id.ts';
-import { withWarning } from '../with-warning.ts';
 
 /** An answer for one person: beside the message they pressed, else in the ward's channel, else by direct message. */
 export function privately(

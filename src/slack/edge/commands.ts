@@ -1,9 +1,9 @@
 import type { App } from '@slack/bolt';
-import type { Caller } from '../bot.ts';
-import { guarded } from '../guard.ts';
-import { onCommand } from '../listeners/command.ts';
-import { unescaped } from '../text.ts';
-import { wardIdOf } from '../ward-id.ts';
+import type { Caller } from '../../chat/bot.ts';
+import { guarded } from '../../chat/guard.ts';
+import { onCommand } from '../../chat/listeners/command.ts';
+import { unescaped } from '../../chat/text.ts';
+import { wardIdOf } from '../../chat/ward-id.ts';
 import { inPlace, privately } from './answers.ts';
 import type { Taken } from './taken.ts';
 

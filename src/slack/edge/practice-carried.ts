@@ -1,4 +1,4 @@
-import { isPractise, type PractiseMeta, readPractiseMeta } from '../forms/practise-meta.ts';
+import { isPractise, type PractiseMeta, readPractiseMeta } from '../../chat/forms/practise-meta.ts';
 
 /** What a view carries of its practice: undefined of a real view, null where it cannot be read. */
 export function practiceCarried(

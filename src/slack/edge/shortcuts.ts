@@ -1,12 +1,12 @@
 import type { App, GlobalShortcut, MessageShortcut } from '@slack/bolt';
-import { notAllowed, otherTeam } from '../allowed.ts';
-import { asTyped } from '../as-typed.ts';
-import type { Caller } from '../bot.ts';
-import { guarded } from '../guard.ts';
-import { menuShortcut, onMenuShortcut } from '../listeners/shortcut.ts';
-import { onStripShortcut, stripShortcut } from '../listeners/strip.ts';
-import { wardIdOf } from '../ward-id.ts';
-import { withWarning } from '../with-warning.ts';
+import { notAllowed, otherTeam } from '../../chat/allowed.ts';
+import { asTyped } from '../../chat/as-typed.ts';
+import type { Caller } from '../../chat/bot.ts';
+import { guarded } from '../../chat/guard.ts';
+import { menuShortcut, onMenuShortcut } from '../../chat/listeners/shortcut.ts';
+import { onStripShortcut, stripShortcut } from '../../chat/listeners/strip.ts';
+import { wardIdOf } from '../../chat/ward-id.ts';
+import { withWarning } from '../../chat/with-warning.ts';
 import { privately } from './answers.ts';
 import type { Taken } from './taken.ts';
 

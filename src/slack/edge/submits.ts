@@ -1,10 +1,10 @@
 import type { App, ViewOutput, ViewSubmitAction } from '@slack/bolt';
-import { notAllowed, otherTeam } from '../allowed.ts';
-import { asTyped } from '../as-typed.ts';
-import type { Caller } from '../bot.ts';
-import { guarded } from '../guard.ts';
-import { oldPractice, onPractiseSubmit, type PractiseAnswer } from '../listeners/practise.ts';
-import { type FormAnswer, onSubmit } from '../listeners/submit.ts';
+import { notAllowed, otherTeam } from '../../chat/allowed.ts';
+import { asTyped } from '../../chat/as-typed.ts';
+import type { Caller } from '../../chat/bot.ts';
+import { guarded } from '../../chat/guard.ts';
+import { oldPractice, onPractiseSubmit, type PractiseAnswer } from '../../chat/listeners/practise.ts';
+import { type FormAnswer, onSubmit } from '../../chat/listeners/submit.ts';
 import { privately } from './answers.ts';
 import { practiceCarried } from './practice-carried.ts';
 import type { Taken } from './taken.ts';

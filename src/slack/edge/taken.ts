@@ -1,4 +1,4 @@
-import type { Bot } from '../bot.ts';
+import type { Bot } from '../../chat/bot.ts';
 
 /** What every way in works with, once a request is in. */
 export interface Taken {

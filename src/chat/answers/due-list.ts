@@ -1,0 +1,103 @@
+import type { KnownBlock, SectionBlock } from '@slack/web-api';
+import type { WardView } from '../../app/ports.ts';
+import { isEscorted } from '../../domain/away/away.ts';
+import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
+import { isClinicians } from '../../domain/duty-kind.ts';
+import { nurseFor, onCallFor } from '../../domain/ward/on-call.ts';
+import { actionValue } from '../action-value.ts';
+import { theirsWords } from '../messages/asked-items.ts';
+import { button, context, section } from '../messages/blocks.ts';
+import { wholeText } from '../messages/whole-message.ts';
+import type { Names } from '../names.ts';
+import { escaped } from '../text.ts';
+import { dueWords, offWardWords } from '../wording/away-words.ts';
+import { capital, dutyName } from '../wording/duty-words.ts';
+import { clockText, lateText, placeWords } from '../wording/line-words.ts';
+import { targetsEndWords } from '../wording/target-words.ts';
+import { whoWords } from '../wording/who-words.ts';
+
+/** Lines shown; a message has room for 50 blocks, and for so many characters of text and of blocks. */
+const mostLines = 40;
+const mostSpoken = 3_400;
+const mostDrawn = 11_500;
+const horizonMs = 4 * 3_600_000;
+
+/** What is due on the ward, what a clinician must look at and then what is late first: for one reader, so nobody is notified by it. */
+export async function dueList(
+  view: WardView,
+  names: Names,
+  now: number,
+): Promise<{ text: string; blocks: KnownBlock[] }> {
+  const { ward, lines } = view;
+  if (lines.length === 0) {
+    const text = 'No arterial lines on this ward. Register one with /artline place.';
+    return { text, blocks: [section(text)] };
+  }
+  const clock = (atMs: number) => clockText(ward.policy, atMs, now);
+  const ordered = lines
+    .map((line) => {
+      const duties = dutiesOfLine(line, ward.policy, now);
+      // What a clinician must look at comes before care that is late, however late that is.
+      const [toSee = [], care = []] = [true, false].map((is) =>
+        duties.filter(({ kind }) => isClinicians(kind) === is),
+      );
+      return { line, duties: [...toSee, ...care], isToSee: toSee.length > 0 };
+    })
+    .sort(
+      (a, b) =>
+        Number(b.isToSee) - Number(a.isToSee) ||
+        (a.duties[0]?.dueAt ?? Number.MAX_SAFE_INTEGER) - (b.duties[0]?.dueAt ?? Number.MAX_SAFE_INTEGER),
+    );
+  const texts = await Promise.all(
+    ordered.map(async ({ line, duties }) => {
+      const soon = duties.filter(({ dueAt }, index) => index === 0 || dueAt < now + horizonMs);
+      const each = soon.map((duty) => {
+        const { kind, dueAt } = duty;
+        // What was found says more than that a clinician is owed a look at it.
+        if (isClinicians(kind))
+          return `• *${capital(theirsWords(kind, line, now, ward.policy))}*: a clinician must look now`;
+        return dueAt <= now
+          ? `• *${capital(dutyName(kind, line))}*, ${lateText(dueAt, now)} (due ${clock(dueAt)})`
+          : `• ${capital(dutyName(kind, line))} ${dueWords(line, ward.policy, duty, now)}`;
+      });
+      each.push(...targetsEndWords(line, now + horizonMs, clock, now).map((text) => `• ${capital(text)}`));
+      if (line.removed && duties.length === 0)
+        each.push(`• Taken out ${clock(line.removed.at)}, nothing owed`);
+      const away = await offWardWords(line, ward, names, now);
+      if (away !== '') each.unshift(away);
+      const who = isEscorted(line) ? '' : ` · with ${await whoWords(nurseFor(ward, line, now), names)}`;
+      return `*${escaped(line.patient.name)}* · ${placeWords(line)}${who}\n${each.join('\n')}`;
+    }),
+  );
+  const onCall = onCallFor(ward, now);
+  const called = onCall
+    ? `On call: ${await whoWords(onCall, names)}.`
+    : 'Nobody is on call: set one with /artline oncall @name.';
+  const shown = ordered.flatMap(({ line }, index) => {
+    const said = section(texts[index] ?? '');
+    const opens = button({
+      action: `open:card:${line.id}`,
+      text: 'Open',
+      value: actionValue({ w: ward.id, l: line.id }),
+      label: `Open ${line.patient.name}, ${placeWords(line)}`,
+    });
+    return [{ ...said, block_id: `due:${line.id}`, accessory: opens }];
+  });
+  const listed = howManyFit(shown);
+  const left = ordered.length - listed;
+  const more = left > 0 ? ` ${left} more ${left === 1 ? 'line' : 'lines'}: /artline handover lists all.` : '';
+  const blocks = [...shown.slice(0, listed), context(`${called}${more}`)];
+  return { text: wholeText('Due on this ward.', blocks), blocks };
+}
+
+/** How many lines fit one message: 49 blocks, and room in the text a screen reader reads. */
+function howManyFit(shown: readonly SectionBlock[]): number {
+  let spoken = 0;
+  let drawn = 0;
+  const tooMany = shown.findIndex((block, index) => {
+    spoken += block.text?.text.length ?? 0;
+    drawn += JSON.stringify(block).length;
+    return index >= mostLines || spoken > mostSpoken || drawn > mostDrawn;
+  });
+  return tooMany === -1 ? shown.length : tooMany;
+}

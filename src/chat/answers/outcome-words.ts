@@ -1,0 +1,307 @@
+import type { Outcome, Told } from '../../app/tell-lines.ts';
+import { holdMinutes } from '../../domain/duties/after-removal.ts';
+import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
+import { type Duty } from '../../domain/duties/duty.ts';
+import { isForClinicianAtOnce } from '../../domain/duties/finding-seen.ts';
+import { marksOn } from '../../domain/duties/marks-on.ts';
+import { isClinicians } from '../../domain/duty-kind.ts';
+import { flushFluid } from '../../domain/fluid/flush-fluid.ts';
+import { bleedingRisk } from '../../domain/placing/bleeding-risk.ts';
+import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
+import { beyondAt } from '../../domain/reading/beyond-limits.ts';
+import type { Telling } from '../../domain/record/entry.ts';
+import type { LineState } from '../../domain/record/line-state.ts';
+import { hourMs } from '../../domain/time.ts';
+import { doubtsOfReading } from '../../domain/trust/doubts-of-reading.ts';
+import { nurseFor, onCallFor } from '../../domain/ward/on-call.ts';
+import type { WardState } from '../../domain/ward/ward-state.ts';
+import type { Names } from '../names.ts';
+import { escaped } from '../text.ts';
+import { afterSampleWords } from '../wording/blood-words.ts';
+import { dutyName, listed } from '../wording/duty-words.ts';
+import { fluidWords } from '../wording/fluid-words.ts';
+import { heparinCautionWords, muchHeparinWords } from '../wording/heparin-words.ts';
+import { clockText, lineWords } from '../wording/line-words.ts';
+import { readingFoundWords } from '../wording/reading-words.ts';
+import { keepCatheterWords } from '../wording/removal-words.ts';
+import { restsWords } from '../wording/target-words.ts';
+import { testFoundWords } from '../wording/test-words.ts';
+import { whoWords } from '../wording/who-words.ts';
+import { askedWords } from './asked-words.ts';
+import { tellingWords } from './entry-words.ts';
+import { levelFoundWords } from './level-words.ts';
+import { refusalWords } from './refusal-words.ts';
+
+/** What became of what somebody told, for that person alone: what was written, what was not and why, what comes next. */
+export async function outcomeWords(outcome: Outcome, names: Names, now: number): Promise<string> {
+  if (outcome.repeat) return 'That was recorded the first time. Nothing was written twice.';
+  const { ward, lines } = outcome;
+  const clock = (atMs: number) => clockText(ward.policy, atMs, now);
+  const sentences: string[] = [];
+  for (const [lineId, told] of Map.groupBy(outcome.told, (one) => one.lineId)) {
+    const line = lines.get(lineId);
+    if (!line) {
+      sentences.push(
+        'Not recorded: this line is not on record in this ward. /artline shows the lines there are.',
+      );
+      continue;
+    }
+    const taken = told.filter((one): one is Told & { is: 'taken' } => one.is === 'taken');
+    if (taken.length > 0) {
+      const what = listed(taken.map((one) => escaped(tellingWords(recorded(one), line))));
+      const at = taken[0]?.entry.at ?? now;
+      sentences.push(
+        `Recorded for ${lineWords(line)}: ${what}, ${clock(at)}.${await toldOn(outcome, line, taken, names, now)}${next(line, outcome, taken, now)}`,
+      );
+    }
+    for (const one of told) {
+      if (one.is === 'refused') {
+        // Zeroed and levelled are two tellings and one refusal.
+        const why = await refusalWords(one.refusal, line, ward, names, now);
+        if (!sentences.includes(why)) sentences.push(why);
+      }
+      if (one.is === 'asked') sentences.push(await askedWords(one, line, ward, names, now));
+      if (one.is === 'already') {
+        sentences.push(
+          `${await names.of(one.done.by)} already recorded that, ${clock(one.done.at)}: ${lineWords(line)} ${escaped(tellingWords(one.telling, line))}. It’s recorded once.`,
+        );
+      }
+    }
+  }
+  return sentences.join('\n');
+}
+
+/** The answer to a check of a site that nobody looked at: nothing is recorded, and it stays due. */
+export function notLookedWords(line: LineState, { policy }: WardState, now: number): string {
+  const due = dutiesOfLine(line, policy, now).find(({ kind }) => kind === 'site');
+  const when = due && (due.dueAt > now ? clockText(policy, due.dueAt, now) : 'now');
+  return `Nothing recorded for ${lineWords(line)}: nobody looked at the site.${when ? ` Site check due ${when}.` : ''}`;
+}
+
+/** What was told as it stands in the record: a flush with the volume that counts. */
+function recorded({ telling, entry }: Told & { is: 'taken' }): Telling {
+  return entry.kind === telling.kind ? entry : telling;
+}
+
+/** Who hears of it besides, or until when nobody does: what the teller counts on. */
+async function toldOn(
+  { ward }: Outcome,
+  line: LineState,
+  taken: readonly (Told & { is: 'taken' })[],
+  names: Names,
+  now: number,
+): Promise<string> {
+  const clock = (atMs: number) => clockText(ward.policy, atMs, now);
+  const said: string[] = [];
+  for (const { telling } of taken) {
+    if (telling.kind === 'targetsSet') {
+      const rest = restsWords(telling.body, ward.policy);
+      said.push(
+        `Until ${clock(telling.body.until)} readings are checked against these instead of the ward’s limits; then the ward’s limits apply again.${rest === '' ? '' : ` ${rest}.`}`,
+      );
+    }
+    if (telling.kind === 'amended' && line.inError)
+      said.push('Nothing recorded on it counts, and you won’t be asked about it again.');
+    if (telling.kind === 'targetsEnded') said.push('The ward’s limits apply again.');
+    if ((telling.kind === 'leftWard' || telling.kind === 'arrived') && line.away)
+      said.push(
+        line.away.with === null
+          ? 'Nobody is named as having the patient, so the ward nurse is still reminded.'
+          : `${await whoWords(nurseFor(ward, line, now), names)} gets the reminders until the patient is back.`,
+      );
+    if (telling.kind === 'returned') said.push(`With ${await whoWords(nurseFor(ward, line, now), names)}.`);
+    if (telling.kind === 'claimed')
+      said.push(`You have it until ${clock(telling.body.until)}; nobody gets a reminder before then.`);
+    if (telling.kind === 'snoozed') said.push(`I’ll remind you at ${clock(telling.body.until)}.`);
+    if (telling.kind === 'waived') {
+      const { duty, until } = telling.body;
+      const owed = dutiesOfLine(line, ward.policy, now).find(({ kind }) => kind === duty);
+      const isLastWord = owed !== undefined && owed.expiresAt === owed.dueAt;
+      said.push(isLastWord ? 'No more reminders about it.' : `Next reminder: ${clock(until)}.`);
+    }
+  }
+  if (
+    taken.some(
+      ({ telling, entry, number }) =>
+        isForClinicianAtOnce(telling, entry.at, line, ward.policy) || line.finding?.entry === number,
+    ) &&
+    isBeingTold(line, ward, now)
+  ) {
+    const onCall = onCallFor(ward, now);
+    said.push(
+      onCall === null
+        ? 'Nobody is on call, so I’m telling the ward. Call a clinician yourself now.'
+        : `${await whoWords(onCall, names)}, on call, is being told now.`,
+    );
+  }
+  return said.map((sentence) => ` ${sentence}`).join('');
+}
+
+/** How far the zero was found off, where that is beyond the ward's limit: what was read before is marked. */
+function driftWords(line: LineState, policy: WardPolicy, clock: (atMs: number) => string): string {
+  const { openToAir, last, reading } = line;
+  if (!openToAir || openToAir.at !== last.zeroed?.at) return '';
+  const off = openToAir.mmHg;
+  if (Math.abs(off) <= policy.driftLimitMmHg) return '';
+  const marked =
+    reading && reading.zeroAfter?.at === openToAir.at
+      ? ` The reading of ${clock(reading.at)}, ${reading.sapMmHg}/${reading.dapMmHg} mmHg, is marked doubtful.`
+      : '';
+  return `The zero was ${Math.abs(off)} mmHg off, more than the ward’s ${policy.driftLimitMmHg}: pressures since the previous zero read about that much too ${off > 0 ? 'high' : 'low'}.${marked}`;
+}
+
+/** The reading that the test just told makes doubtful, where it does. */
+function doubtedSinceWords(line: LineState, policy: WardPolicy, clock: (atMs: number) => string): string {
+  const { reading, test } = line;
+  if (!reading?.testAfter || reading.testAfter.at !== test?.at) return '';
+  const isDoubted = doubtsOfReading(line, policy).some((one) => 'afterwards' in one && one.afterwards);
+  if (!isDoubted) return '';
+  return `The reading of ${clock(reading.at)}, ${reading.sapMmHg}/${reading.dapMmHg} mmHg, is marked doubtful.`;
+}
+
+type Taken = readonly (Told & { is: 'taken' })[];
+
+/** Whether what was told is the latest of its kind; of an earlier time it is not what the state shows. */
+function isLatest(latest: { at: number } | null, taken: Taken): boolean {
+  return taken.some(({ entry }) => entry.kind === 'amended' || entry.at === latest?.at);
+}
+
+function readingTold(
+  line: LineState,
+  policy: WardPolicy,
+  taken: Taken,
+  clock: (atMs: number) => string,
+): string {
+  const { reading } = line;
+  if (isLatest(reading, taken)) return readingFoundWords(line, policy);
+  const told = taken.flatMap(({ telling, entry }) =>
+    telling.kind === 'reading' ? [{ ...telling.body, at: entry.at }] : [],
+  )[0];
+  const stands = reading ? `The later reading of ${clock(reading.at)} stands.` : '';
+  return told && beyondAt(told, told.at, line, policy).length > 0
+    ? `${stands} What you recorded is beyond the limits, but nobody is called about a past reading: if it’s still like that, call the clinician.`
+    : stands;
+}
+
+/** Tellings that change what flushing gives. */
+const setsFlush: ReadonlySet<string> = new Set(['flushModeChanged', 'sourceChanged']);
+
+/**
+ * What flushing gives, where that was changed or is much; what speaks against heparin, at each change; and what too much of
+ * it can do.
+ */
+function flushFoundWords(
+  line: LineState,
+  policy: WardPolicy,
+  kinds: readonly string[],
+  now: number,
+): string[] {
+  const isSet = kinds.some((kind) => setsFlush.has(kind));
+  const { isMuchFluid, isMuchHeparin } = flushFluid(line, policy, now);
+  const isMuch = kinds.includes('flushed') && (isMuchFluid || isMuchHeparin);
+  if (!isSet && !isMuch) return [];
+  const gives = fluidWords(line, policy, now);
+  const cautions = [isSet ? heparinCautionWords(line) : '', muchHeparinWords(line, policy, now)];
+  return [
+    ...cautions.filter((words) => words !== '').map((words) => `*${words}.*`),
+    ...(gives === '' ? [] : [`Flushing gives ${gives}.`]),
+  ];
+}
+
+/** A rate told with a new source reads as if it ran by itself: what is flushed by hand is asked for by hand until told. */
+function byHandStillWords(
+  { flushMode, patient }: LineState,
+  { flushEveryMin }: WardPolicy,
+  taken: Taken,
+): string {
+  const source = taken.flatMap(({ telling }) =>
+    telling.kind === 'sourceChanged' ? [telling.body.source] : [],
+  )[0];
+  if (flushMode !== 'manual' || source?.rateMlPerH === undefined) return '';
+  const kind = source.kind === 'syringe' ? 'syringe' : 'bag';
+  const volume = source.volumeMl === undefined ? '' : ` ${source.volumeMl} mL`;
+  return `The line still counts as flushed by hand, every ${flushEveryMin} min. If it runs at that rate by itself now, type /artline source ${escaped(patient.name)} continuous ${kind}${volume} ${source.rateMlPerH} mL/h.`;
+}
+
+/** Whether the clinician's look is owed now: what was told of a time before a later look may be no news. */
+function isBeingTold(line: LineState, { policy }: WardState, now: number): boolean {
+  return dutiesOfLine(line, policy, now).some(({ kind, dueAt }) => isClinicians(kind) && dueAt <= now);
+}
+
+/** What the telling brings next, where that matters at the bedside. */
+function next(
+  line: LineState,
+  { ward }: Outcome,
+  taken: readonly (Told & { is: 'taken' })[],
+  now: number,
+): string {
+  const duties = dutiesOfLine(line, ward.policy, now);
+  const clock = (atMs: number) => clockText(ward.policy, atMs, now);
+  const kinds = taken.map(({ telling }) => telling.kind);
+  const found = [
+    ...(kinds.includes('zeroed') ? [driftWords(line, ward.policy, clock)] : []),
+    ...(kinds.includes('levelled') ? [levelFoundWords(line, clock)] : []),
+    ...(taken.some(({ telling }) => telling.kind === 'disturbed' && (telling.body.bloodLostMl ?? 0) > 0)
+      ? [afterSampleWords(line, ward.policy, now)]
+      : []),
+    ...(kinds.includes('sampled') ? [afterSampleWords(line, ward.policy, now)] : []),
+    ...(kinds.includes('reading') ? [readingTold(line, ward.policy, taken, clock)] : []),
+    ...(kinds.includes('fastFlushTested') && isLatest(line.test, taken)
+      ? [testFoundWords(line, ward.policy), doubtedSinceWords(line, ward.policy, clock)]
+      : []),
+    ...flushFoundWords(line, ward.policy, kinds, now),
+    byHandStillWords(line, ward.policy, taken),
+  ].filter((words) => words !== '');
+  if (found.length > 0) {
+    // What takes several lines stands apart, and so does what comes after it.
+    const apart = found.some((words) => words.includes('\n')) ? '\n' : ' ';
+    return `${apart}${[...found, comesNext(duties, line, clock, now).trim()].filter((words) => words !== '').join(apart)}`;
+  }
+  if (kinds.includes('removed') && line.removed) {
+    const hold = duties.some(({ kind }) => kind === 'hold')
+      ? ` Hold pressure ${holdMinutes(line, ward.policy)} min; I say when.${bleedingRisk(line) === null ? '' : ' Then a bandage, and look again: it may bleed anew.'}`
+      : '';
+    const pulses = duties.filter(({ kind }) => kind.startsWith('pulse')).map(({ dueAt }) => clock(dueAt));
+    const checks = pulses.length > 0 ? ` Pulse checks ${listed(pulses)}.` : '';
+    return `${tipMissingWords(line)}${hold}${checks}${transferWords(line, ward.policy, clock, now)}`;
+  }
+  return comesNext(duties, line, clock, now);
+}
+
+/** What a catheter that is not whole risks, and what to do now. */
+export function tipMissingWords({ tipMissing, removed }: LineState): string {
+  if (!tipMissing || removed?.reason === 'death') return '';
+  return ` *The catheter tip is not whole: a piece may be in the artery, and the blood may carry it on.* ${keepCatheterWords}.`;
+}
+
+/** A limb is followed up where its patient is: what whoever takes it over must hear. */
+function transferWords(
+  { removed }: LineState,
+  policy: WardPolicy,
+  clock: (atMs: number) => string,
+  now: number,
+): string {
+  if (removed?.reason !== 'transfer') return '';
+  const firstAt = removed.at + policy.pulseFirstH * hourMs;
+  // Told late, its time may be past.
+  const first = firstAt > now ? clock(firstAt) : 'now';
+  const second = clock(removed.at + policy.pulseNextDayH * hourMs);
+  return ` The limb is not followed up here: tell whoever takes the patient over to check the pulse below the site ${first} and ${second}.`;
+}
+
+/** What is due now, else what comes first. What was put off is due when that ends: an answer never asks for it at once. */
+export function comesNext(
+  duties: readonly Duty[],
+  line: LineState,
+  clock: (atMs: number) => string,
+  now: number,
+): string {
+  const coming = duties
+    .filter(({ kind }) => !isClinicians(kind))
+    .map((duty) => ({ kind: duty.kind, at: Math.max(duty.dueAt, marksOn(line, duty).snoozed?.until ?? 0) }))
+    .toSorted((a, b) => a.at - b.at);
+  const atOnce = coming.filter(({ at }) => at <= now);
+  if (atOnce.length > 0) return ` Due now: ${atOnce.map(({ kind }) => dutyName(kind, line)).join(', ')}.`;
+  const [first] = coming;
+  return first ? ` Next: ${dutyName(first.kind, line)} ${clock(first.at)}.` : '';
+}

@@ -1,0 +1,127 @@
+import { isDeepStrictEqual } from 'node:util';
+import type { KnownBlock } from '@slack/web-api';
+import { cautionsFromOthers } from '../../app/cautions-of-animal.ts';
+import type { Values } from '../../app/verbs/verb.ts';
+import { cleanText } from '../../app/words/clean-text.ts';
+import type { Patient } from '../../domain/patient/patient.ts';
+import { speciesList } from '../../domain/patient/species.ts';
+import { type Caution, type Screening, withoutUntold, withTold } from '../../domain/placing/screening.ts';
+import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
+import type { LineState } from '../../domain/record/line-state.ts';
+import { mayDecide } from '../../domain/ward/on-call.ts';
+import { screeningAmended } from '../../domain/ward/override.ts';
+import type { WardState } from '../../domain/ward/ward-state.ts';
+import { limits, shorten } from '../limits.ts';
+import { reasonProblem } from './cannot-form.ts';
+import { cautionsInput, readCautions } from './caution-blocks.ts';
+import { remark } from './form-view.ts';
+import { personInput, textInput } from './input-blocks.ts';
+import { notTheirs, overrideReasonMax } from './place-screening.ts';
+import { type FormErrors, type Submitted, textTyped, userChosen } from './view-state.ts';
+
+/** What speaks against the line as it stands, to tick and untick, and who decided where the ward wants that. */
+export function screeningBlocks({ line, policy }: { line: LineState; policy: WardPolicy }): KnownBlock[] {
+  const toDecide = policy.overrideFor.join(', ');
+  const fromOthers = cautionsFromOthers(line);
+  return [
+    ...(fromOthers.length === 0
+      ? []
+      : [
+          remark(
+            `From this animal’s other line: ${fromOthers.join(', ')}. Untick one here and it’s off for all its lines.`,
+          ),
+        ]),
+    cautionsInput(policy, line.screening?.cautions ?? null, {
+      label: 'Correct cautions',
+      stands: line.screening !== null,
+    }),
+    ...(toDecide === '' && !line.screening?.override
+      ? []
+      : [
+          personInput({
+            id: 'overrideBy',
+            label: 'Clinician who decided to leave it in',
+            hint: shorten(
+              `The ward wants a decision on: ${toDecide}. If nobody has decided yet, leave it empty and the clinician on call is told.`,
+              limits.hint,
+            ),
+            optional: true,
+          }),
+          textInput({
+            id: 'overrideReason',
+            label: 'Because',
+            maxLength: overrideReasonMax,
+            multiline: false,
+            optional: true,
+          }),
+        ]),
+  ];
+}
+
+/**
+ * The screening as it stands after what was ticked, who decided and what was put right of the animal; undefined where
+ * nothing of it changes. What is wrong stands beside its own field.
+ */
+export function screeningTold(
+  form: Submitted,
+  { species, bleeding }: Values,
+  { screening, patient }: LineState,
+  { ward, now }: { ward: WardState; now: number },
+): Screening | { errors: FormErrors } | undefined {
+  const read = readCautions(form, { stands: screening !== null });
+  if (read && 'errors' in read) return read;
+  const decision = decisionTold(form, ward, now);
+  if (decision && 'errors' in decision) return decision;
+  if (!read) {
+    return decision
+      ? { errors: { cautions: 'Tick what was found, so that it can be seen on what was decided.' } }
+      : undefined;
+  }
+  const animal = {
+    species: speciesList.find((one) => one === species) ?? patient.species,
+    bleeding: bleeding === undefined ? patient.bleeding : bleeding === 'yes',
+  };
+  const isTicked = !screening || !isDeepStrictEqual(read.found, screening.cautions);
+  const errors = isTicked ? againstAnimal(read.found, animal) : {};
+  if (Object.keys(errors).length > 0) return { errors };
+  const isAnimal = species !== undefined || bleeding !== undefined;
+  const kept = isTicked || !isAnimal ? read.found : withoutUntold(read.found, animal);
+  const found = isTicked || isAnimal ? withTold(kept, animal) : kept;
+  const isFound = !screening || !isDeepStrictEqual(found, screening.cautions);
+  return isFound || decision ? screeningAmended(ward.policy, screening, found, decision) : undefined;
+}
+
+/** What was ticked or unticked and does not fit what is told of the animal: one of the two is a slip. */
+function againstAnimal(
+  found: readonly Caution[],
+  { species, bleeding }: Pick<Patient, 'species' | 'bleeding'>,
+): FormErrors {
+  const errors: FormErrors = {};
+  if (found.includes('cat') && species !== 'cat')
+    errors.species = 'Cat is ticked as a caution. Choose Cat here, or untick it below.';
+  if (found.includes('bleeding disorder') && !bleeding)
+    errors.bleeding = 'Bleeding disorder is ticked as a caution. Choose Yes here, or untick it below.';
+  if (!found.includes('cat') && species === 'cat')
+    errors.cautions = 'A cat counts as found. Tick Cat, or put the species right above.';
+  if (!found.includes('bleeding disorder') && bleeding)
+    errors.cautions =
+      'The animal is recorded with a bleeding disorder, so it counts as found. Tick it, or choose No for it above.';
+  return errors;
+}
+
+/** Who decided and why, dated now; undefined where neither was filled in. */
+function decisionTold(
+  form: Submitted,
+  ward: WardState,
+  now: number,
+): NonNullable<Screening['override']> | { errors: FormErrors } | undefined {
+  const clinician = userChosen(form, 'overrideBy');
+  const reason = cleanText(textTyped(form, 'overrideReason') ?? '');
+  if (clinician === undefined)
+    return reason === '' ? undefined : { errors: { overrideBy: 'Choose the clinician who decided.' } };
+  const problem = reasonProblem(reason, overrideReasonMax, 'pressures needed for vasopressors');
+  if (problem !== null) return { errors: { overrideReason: problem } };
+  return mayDecide(ward, clinician, now)
+    ? { clinician, at: now, reason }
+    : { errors: { overrideBy: notTheirs } };
+}

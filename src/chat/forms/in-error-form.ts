@@ -1,0 +1,113 @@
+import type { KnownBlock, ModalView } from '@slack/web-api';
+import { z } from 'zod';
+import type { Field } from '../../app/verbs/verb.ts';
+import { cleanText } from '../../app/words/clean-text.ts';
+import { careOf } from '../../domain/accept/check-amendment.ts';
+import { bodySchema, type Entry, type TellingOf } from '../../domain/record/entry.ts';
+import { section } from '../messages/blocks.ts';
+import { escaped } from '../text.ts';
+import { type AmendGiven, entryText } from './amend-list.ts';
+import { fieldBlocks } from './field-blocks.ts';
+import { formMeta, lineIdSchema, readMeta, wardIdSchema } from './form-meta.ts';
+import { formView, lineRemark, remark } from './form-view.ts';
+import { readFields } from './read-view.ts';
+import { type FormErrors, type StaleForm, staleForm, submittedView } from './view-state.ts';
+
+/** `seen`: how many entries the line's log had when the form was opened. */
+const metaSchema = z.object({ ward: wardIdSchema, line: lineIdSchema, seen: z.number().int().positive() });
+
+/** Entries that are named one by one; more are counted. */
+const mostNamed = 10;
+
+const whyFields: readonly Field[] = [
+  {
+    kind: 'choice',
+    id: 'why',
+    label: 'Why it was never there',
+    required: true,
+    options: [
+      { value: 'registered twice', label: 'Registered twice' },
+      { value: 'registered for the wrong patient', label: 'Registered for the wrong patient' },
+      { value: 'no line was placed', label: 'No line was placed' },
+      { value: 'another reason', label: 'Another reason' },
+    ],
+  },
+  {
+    kind: 'text',
+    id: 'words',
+    label: 'If “Another reason”: in a few words',
+    maxLength: 200,
+  },
+];
+
+const sureField: Field = {
+  kind: 'several',
+  id: 'sure',
+  label: 'What was recorded on it',
+  options: [{ value: 'none', label: 'None of it was done on this line: none of it counts' }],
+};
+
+/** Asks whether a line was registered in error, and names all that would go with it; `callback_id` is `inerror`. */
+export function inErrorForm(given: AmendGiven): ModalView {
+  const { wardId, line, log } = given;
+  const care = careOf(log);
+  return formView({
+    callbackId: 'inerror',
+    title: 'Registered in error',
+    submit: 'Strike the line',
+    meta: formMeta({ ward: wardId, line: line.id, seen: log.length }),
+    blocks: [
+      lineRemark(line),
+      section(
+        'Use this only if the line was never there. It disappears from the card, the reminders and the handover, and no audit counts it. *If it was in and has come out, record it as taken out instead*, so that the limb gets its checks.',
+      ),
+      ...careBlocks(
+        care.map(({ entry }) => entry),
+        given,
+      ),
+      ...fieldBlocks(care.length === 0 ? whyFields : [...whyFields, sureField]),
+    ],
+  });
+}
+
+function careBlocks(care: readonly Entry[], given: AmendGiven): KnownBlock[] {
+  if (care.length === 0) return [remark('Nothing else is recorded on it.')];
+  const named = care.slice(-mostNamed).map((entry) => `• ${escaped(entryText(entry, given))}`);
+  const more = care.length > mostNamed ? [`• and ${care.length - mostNamed} before that`] : [];
+  const blood = care.some(({ kind }) => kind === 'sampled' || kind === 'disturbed')
+    ? ['Blood recorded here no longer counts for the animal. If it came from another line, record it there.']
+    : [];
+  return [section(['*Recorded on it since*', ...more, ...named, ...blood].join('\n'))];
+}
+
+/** What came back: the strike of the line's placing, or what is wrong, by block id. */
+export type InErrorFormRead =
+  | { is: 'told'; lineId: string; telling: TellingOf<'amended'> & { kind: 'amended' } }
+  | { is: 'wrong'; errors: FormErrors }
+  | StaleForm;
+
+/** Reads the form; `log`: the line's log as it stands now. */
+export function readInErrorForm(view: unknown, log: readonly Entry[]): InErrorFormRead {
+  const form = submittedView(view);
+  const meta = form && readMeta(metaSchema, form.meta);
+  if (!form || !meta) return staleForm;
+  const { values, errors } = readFields([...whyFields, sureField], form);
+  const words = cleanText(typeof values.words === 'string' ? values.words : '');
+  if (values.why === 'another reason' && words.length < 3)
+    errors.words = 'Say in a few words why the line was never there.';
+  const isSeen = careOf(log.slice(0, meta.seen)).length > 0;
+  const sure = Array.isArray(values.sure) && values.sure.length > 0;
+  if (isSeen && !sure)
+    errors.sure =
+      'Care is recorded on this line. Tick that none of it was done on it; if some was, close this form and put that right first.';
+  if (Object.keys(errors).length > 0) return { is: 'wrong', errors };
+  const strike = words === '' ? String(values.why) : words;
+  const body = bodySchema('amended').parse({ target: 1, strike, seen: meta.seen });
+  return { is: 'told', lineId: meta.line, telling: { kind: 'amended', body } };
+}
+
+/** The line a sent form is about; null when it is not ours or from another version. */
+export function inErrorLineId(view: unknown): string | null {
+  const form = submittedView(view);
+  return (form && readMeta(metaSchema, form.meta))?.line ?? null;
+}

@@ -1,0 +1,37 @@
+import type { KnownBlock } from '@slack/web-api';
+import type { Field } from '../../app/verbs/verb.ts';
+import { type PlaceValues, placeQuantities } from '../../app/words/place-values.ts';
+import { isToSeeAgain } from '../../domain/accept/asked-first.ts';
+import { heparinAskAboveUPerMl } from '../../domain/fluid/heparin.ts';
+import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
+import { strongHeparinWords } from '../wording/heparin-words.ts';
+import { remark } from './form-view.ts';
+import { personInput } from './input-blocks.ts';
+
+/** Heparin in the flush, however it is flushed. */
+export const heparinField: Field = {
+  ...placeQuantities.heparinUPerMl,
+  label: 'Heparin in the flush',
+  hint: 'Bleeding disorder, or clotting not known: ask the clinician first. 0 for plain saline; empty when nobody knows.',
+};
+
+/** Who looked at the label again, where what stands in the form is stronger than the ward's; nothing where it is not. */
+export function strongHeparinBlocks(
+  { heparinUPerMl, weightKg }: Pick<PlaceValues, 'heparinUPerMl' | 'weightKg'>,
+  policy: WardPolicy,
+  user: string,
+): KnownBlock[] {
+  if (heparinUPerMl === undefined || weightKg === undefined) return [];
+  if (!isToSeeAgain({ heparinUPerMl }, policy, weightKg)) return [];
+  const aboveUPerMl = heparinAskAboveUPerMl(policy, weightKg);
+  return [
+    remark(`*Not registered yet.* ${strongHeparinWords(heparinUPerMl, aboveUPerMl, weightKg)}`),
+    personInput({
+      id: 'heparinSeenBy',
+      label: 'Who looked at the label again',
+      hint: 'If it is wrong, put “Heparin in the flush” right below.',
+      optional: true,
+      initial: user,
+    }),
+  ];
+}

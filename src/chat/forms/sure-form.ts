@@ -1,0 +1,92 @@
+import type { ModalView } from '@slack/web-api';
+import { z } from 'zod';
+import { numberIn } from '../../app/verbs/field-values.ts';
+import { flush } from '../../app/verbs/flush.ts';
+import type { Question } from '../../domain/accept/asked-first.ts';
+import type { Telling } from '../../domain/record/entry.ts';
+import type { LineState } from '../../domain/record/line-state.ts';
+import { tellingCarried, toldSchema } from '../action-value.ts';
+import { changeButton } from '../answers/asked-words.ts';
+import { actions, section } from '../messages/blocks.ts';
+import { fieldBlocks } from './field-blocks.ts';
+import { formMeta, lineIdSchema, readMeta, wardIdSchema } from './form-meta.ts';
+import { formView, lineRemark } from './form-view.ts';
+import { personInput } from './input-blocks.ts';
+import { readFields } from './read-view.ts';
+import { type FormErrors, type StaleForm, staleForm, submittedView, userChosen } from './view-state.ts';
+
+const metaSchema = z.object({ ward: wardIdSchema, line: lineIdSchema, t: toldSchema });
+const volume = flush.fields
+  .filter(({ id }) => id === 'volume')
+  .map((field) => ({ ...field, required: true }));
+
+/**
+ * What a form's telling is asked about before it is recorded, in the form's place; `callback_id` is `sure`. It carries all
+ * that was filled in. `words`: the question, mrkdwn.
+ */
+export function sureForm(given: {
+  wardId: string;
+  user: string;
+  line: LineState;
+  question: Question;
+  at: number;
+  words: string;
+}): ModalView {
+  const { wardId, line, question, at, user, words } = given;
+  const { kind, body } = question.yes;
+  const t = { kind, body, at } as z.infer<typeof toldSchema>;
+  const isFlush = question.about === 'flushed just now';
+  return formView({
+    callbackId: 'sure',
+    title: isFlush ? 'Flushed again?' : 'Look at the label again',
+    submit: isFlush ? 'Yes, flushed again' : 'Record it so',
+    meta: formMeta({ ward: wardId, line: line.id, t }),
+    blocks: [
+      lineRemark(line),
+      section(words),
+      ...(isFlush
+        ? fieldBlocks(volume, { volume: question.yes.body.volumeMl ?? 0 })
+        : [
+            personInput({ id: 'seenBy', label: 'Who looked at the label again', initial: user }),
+            actions('change', [changeButton(wardId, line, t)]),
+          ]),
+    ],
+  });
+}
+
+/** What came back: the telling that was said yes to, or what is wrong, by block id. */
+export type SureFormRead =
+  | { is: 'told'; lineId: string; telling: Telling; at: number }
+  | { is: 'wrong'; errors: FormErrors }
+  | StaleForm;
+
+/** Reads the yes; a volume that was put right in it counts as told. */
+export function readSureForm(view: unknown): SureFormRead {
+  const form = submittedView(view);
+  const meta = form && readMeta(metaSchema, form.meta);
+  const telling = meta && tellingCarried(meta.t);
+  if (!form || !meta || !telling) return staleForm;
+  const told = (one: Telling): SureFormRead => ({
+    is: 'told',
+    lineId: meta.line,
+    telling: one,
+    at: meta.t.at,
+  });
+  if (telling.kind === 'flushed' && telling.body.again !== undefined) {
+    const { values, errors } = readFields(volume, form);
+    if (Object.keys(errors).length > 0) return { is: 'wrong', errors };
+    const volumeMl = numberIn(values, 'volume');
+    if (volumeMl === telling.body.volumeMl) return told(telling);
+    const { usual: _, ...body } = telling.body;
+    return told({ kind: 'flushed', body: { ...body, ...(volumeMl === undefined ? {} : { volumeMl }) } });
+  }
+  const heparinSeenBy = userChosen(form, 'seenBy');
+  if (heparinSeenBy === undefined)
+    return { is: 'wrong', errors: { seenBy: 'Choose who looked at the label again.' } };
+  if (telling.kind === 'flushed') return told({ ...telling, body: { ...telling.body, heparinSeenBy } });
+  if ((telling.kind === 'sourceChanged' || telling.kind === 'flushModeChanged') && telling.body.source) {
+    const source = { ...telling.body.source, heparinSeenBy };
+    return told({ ...telling, body: { ...telling.body, source } } as Telling);
+  }
+  return staleForm;
+}

@@ -1,0 +1,258 @@
+import type { ModalView } from '@slack/web-api';
+import { lineVerb, pressureVerbs } from '../../app/verbs/line-verbs.ts';
+import { valuesTold } from '../../app/verbs/values-told.ts';
+import type { LineVerb, Values } from '../../app/verbs/verb.ts';
+import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
+import type { DutyKind } from '../../domain/duty-kind.ts';
+import { isCapped } from '../../domain/level/transducer.ts';
+import { partBelow } from '../../domain/line/anatomy.ts';
+import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
+import type { LineState } from '../../domain/record/line-state.ts';
+import { mayDecide, onCallAt } from '../../domain/ward/on-call.ts';
+import type { WardState } from '../../domain/ward/ward-state.ts';
+import { type ActionValue, tellingCarried } from '../action-value.ts';
+import { inErrorWords, refusalWords } from '../answers/refusal-words.ts';
+import { type Bot, type Caller, openView, updateView } from '../bot.ts';
+import { auditForm } from '../forms/audit-form.ts';
+import { cannotForm } from '../forms/cannot-form.ts';
+import type { OfferedDuty } from '../forms/duty-choice.ts';
+import { earlierForm } from '../forms/earlier-form.ts';
+import { exportForm } from '../forms/export-form.ts';
+import { letGoForm } from '../forms/let-go-form.ts';
+import { onCallForm } from '../forms/on-call-form.ts';
+import { policyForm } from '../forms/policy-form.ts';
+import { verbForm } from '../forms/verb-form.ts';
+import { actions, section } from '../messages/blocks.ts';
+import { joinButtons } from '../messages/move-buttons.ts';
+import { beforeSampleWords } from '../wording/blood-words.ts';
+import { claimsOf } from '../wording/claim-words.ts';
+import { capital, dutyName } from '../wording/duty-words.ts';
+import { beforeSourceWords } from '../wording/heparin-words.ts';
+import { clockText } from '../wording/line-words.ts';
+import { beforeRemovalWords } from '../wording/removal-words.ts';
+import { openAmend, openInError } from './amend.ts';
+import { openAssign } from './assign.ts';
+import { openCover } from './cover.ts';
+import { beginFault } from './fault.ts';
+import { openAnother, openAttempt, openScreening, screenFirst } from './placing.ts';
+import { openSetUp } from './set-up.ts';
+import { sortAsked, staleWords } from './stale-press.ts';
+import { openTargets } from './targets.ts';
+
+/** Forms that answer the duties a button named. */
+const aboutDuties: ReadonlySet<string> = new Set(['earlier', 'cannot', 'letgo']);
+
+const noLine = 'This line is not on record in this ward. /artline shows the lines there are.';
+
+/** Opens the form a button names: a verb's, or one of the answers to a duty. */
+export async function openForm(bot: Bot, caller: Caller, what: string, value: ActionValue): Promise<void> {
+  switch (what) {
+    case 'place':
+      return openScreening(bot, caller);
+    case 'screen':
+      return screenFirst(bot, caller);
+    case 'attempt':
+      return openAttempt(bot, caller);
+    case 'policy':
+      return openPolicy(bot, caller);
+    case 'setup':
+      return openSetUp(bot, caller);
+    case 'oncall':
+      return openView(bot, caller, onCallForm(caller.wardId));
+    case 'export':
+      return openView(bot, caller, exportForm(caller.wardId));
+    case 'audit':
+      return openView(bot, caller, auditForm(caller.wardId));
+    case 'assign':
+      return openAssign(bot, caller, value.l);
+    case 'cover':
+      return openCover(bot, caller);
+    default:
+  }
+  const { record, clock } = bot.deps;
+  const [ward, line] = await Promise.all([
+    record.readWardState(caller.wardId),
+    value.l ? record.readLine(caller.wardId, value.l) : null,
+  ]);
+  if (!line) return caller.say(noLine);
+  const now = clock.now();
+  if (line.inError) return caller.say(await inErrorWords(line.inError, line, ward, bot.names, now));
+  const { zone } = ward.policy.shifts;
+  const { open, stale } = sortAsked(line, ward, value, now);
+  const duties = offeredDuties(open, line, ward.policy, now);
+  // A form about duties that were done since, or of a line that is out, would only be refused when it is sent.
+  if (stale.length > 0 && open.length === 0 && aboutDuties.has(what)) {
+    return caller.say(await staleWords(bot, line, ward, stale, now));
+  }
+  switch (what) {
+    case 'amend':
+      return openAmend(bot, caller, line.id, value.n);
+    case 'another':
+      return openAnother(bot, caller, line);
+    case 'inerror':
+      return openInError(bot, caller, line.id);
+    case 'targets':
+      return openTargets(bot, caller, line, ward);
+    case 'earlier':
+      return openView(
+        bot,
+        caller,
+        earlierForm({ wardId: caller.wardId, duties: doneDuties(open, line, ward.policy, now), now, zone }),
+      );
+    case 'cannot':
+      return openView(
+        bot,
+        caller,
+        cannotForm({
+          wardId: caller.wardId,
+          duties,
+          onCall: onCallAt(ward, now),
+          under: caller.inView?.callbackId,
+        }),
+      );
+    case 'letgo': {
+      if (!mayDecide(ward, caller.user, now)) {
+        return caller.say(
+          'Only the clinician on call, or a clinician named in the ward policy, can decide this. /artline oncall shows who is on call.',
+        );
+      }
+      // The dwell warning is news: what a clinician decides is the limit.
+      const [first] = duties.map((duty) =>
+        duty.asked.kind === 'dwellWarning' ? dwellLimitOf(line, ward.policy, now) : duty,
+      );
+      if (!first) return caller.say('There is nothing left to decide here.');
+      const isPiece = first.asked.kind === 'finding' && line.tipMissing !== null && line.finding === null;
+      return openView(bot, caller, letGoForm({ wardId: caller.wardId, duty: first, now, zone, isPiece }));
+    }
+    default: {
+      const spec = lineVerb(what);
+      if (!spec) return caller.say('This button is from an older version. Type /artline for the menu.');
+      if (value.t) return openAgain(bot, caller, line, value.t);
+      if (value.v === 'measured' && caller.inView) return showMeasured(bot, caller, spec, line, ward);
+      return openVerb(bot, caller, spec, line);
+    }
+  }
+}
+
+/** Puts the form for whoever measured in place of the ordinary one: the platform stacks three views and no more. */
+async function showMeasured(
+  bot: Bot,
+  caller: Caller,
+  spec: LineVerb,
+  line: LineState,
+  ward: WardState,
+): Promise<void> {
+  const now = bot.deps.clock.now();
+  const { zone } = ward.policy.shifts;
+  const form = verbForm(spec, { wardId: caller.wardId, line, now, zone, measured: true });
+  if (caller.inView) await updateView(bot, caller.inView.id, form);
+}
+
+/** Opens the form of what was told and not said yes to, with all of it filled in; in place of the question, where that was a form. */
+async function openAgain(
+  bot: Bot,
+  caller: Caller,
+  line: LineState,
+  t: NonNullable<ActionValue['t']>,
+): Promise<void> {
+  const telling = tellingCarried(t);
+  const told = telling && valuesTold(telling);
+  const spec = told && lineVerb(told.verb);
+  if (!spec) return caller.say('This button is from an older version. Type /artline for the menu.');
+  const form = await formOf(bot, caller, spec, line, { values: told.values, at: t.at });
+  return caller.inView ? updateView(bot, caller.inView.id, form) : openView(bot, caller, form);
+}
+
+/** Opens a verb's form for one line. */
+export async function openVerb(
+  bot: Bot,
+  caller: Caller,
+  spec: LineVerb,
+  line: LineState,
+  values?: Values,
+): Promise<void> {
+  if (spec.verb === 'fault') return beginFault(bot, caller, line, { via: 'command' });
+  // A form that can only be refused is not filled in first.
+  if (pressureVerbs.has(spec.verb) && isCapped(line) && !line.removed) {
+    const ward = await bot.deps.record.readWardState(caller.wardId);
+    const now = bot.deps.clock.now();
+    const why = await refusalWords({ because: 'no transducer' }, line, ward, bot.names, now);
+    return caller.say(why, [section(why), actions(`join:${line.id}`, joinButtons(caller.wardId, line))]);
+  }
+  return openView(bot, caller, await formOf(bot, caller, spec, line, values ? { values } : {}));
+}
+
+async function formOf(
+  bot: Bot,
+  { wardId }: Caller,
+  spec: LineVerb,
+  line: LineState,
+  known: { values?: Values; at?: number },
+): Promise<ModalView> {
+  const { policy } = await bot.deps.record.readWardState(wardId);
+  const now = bot.deps.clock.now();
+  const before = beforeVerbWords(spec.verb, line, policy, now);
+  return verbForm(spec, {
+    wardId,
+    line,
+    now,
+    zone: policy.shifts.zone,
+    ...known,
+    ...(before === '' ? {} : { before }),
+  });
+}
+
+/** What to know before something is told of a line; empty where there is nothing. */
+function beforeVerbWords(verb: string, line: LineState, policy: WardPolicy, now: number): string {
+  if (verb === 'sample') return beforeSampleWords(line, policy, now);
+  if (verb === 'remove') {
+    const pulse = `Feel the pulse of the ${partBelow(line.site)} before, and after.`;
+    return [...beforeRemovalWords(line, policy), pulse].join('\n');
+  }
+  return verb === 'source' ? beforeSourceWords(line) : '';
+}
+
+/** Opens the ward's policy. */
+export async function openPolicy(bot: Bot, caller: Caller): Promise<void> {
+  const { record, clock } = bot.deps;
+  const ward = await record.readWardState(caller.wardId);
+  return openView(bot, caller, policyForm(ward, clock.now()));
+}
+
+/** Duties as a form offers them. */
+function offeredDuties(
+  duties: readonly [DutyKind, number][],
+  line: LineState,
+  policy: WardPolicy,
+  now: number,
+): OfferedDuty[] {
+  return duties.map(([kind, dueAt]) => ({
+    asked: { lineId: line.id, kind, dueAt },
+    text: `${line.patient.name}: ${dutyName(kind, line)}, due ${clockText(policy, dueAt, now)}`,
+  }));
+}
+
+/** Duties as the form offers them that tells them done: by what it records of each. */
+function doneDuties(
+  duties: readonly [DutyKind, number][],
+  line: LineState,
+  policy: WardPolicy,
+  now: number,
+): OfferedDuty[] {
+  return duties.flatMap(([kind, dueAt]) => {
+    const claims = claimsOf([kind], line, policy);
+    if (claims.length === 0) return [];
+    const text = `${line.patient.name}: ${claims.join(', ')} (due ${clockText(policy, dueAt, now)})`;
+    return [{ asked: { lineId: line.id, kind, dueAt }, text }];
+  });
+}
+
+function dwellLimitOf(line: LineState, policy: WardPolicy, now: number): OfferedDuty | undefined {
+  const limit = dutiesOfLine(line, policy, now).find(({ kind }) => kind === 'dwellLimit');
+  return (
+    limit && {
+      asked: { lineId: line.id, kind: limit.kind, dueAt: limit.dueAt },
+      text: capital(`${line.patient.name}: dwell limit, due ${clockText(policy, limit.dueAt, now)}`),
+    }
+  );
+}

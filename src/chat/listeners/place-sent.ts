@@ -1,0 +1,136 @@
+import type { ViewOutput } from '@slack/bolt';
+import { placeLine } from '../../app/place-line.ts';
+import { linesOfAnimal } from '../../domain/animal/animal.ts';
+import { isCapped } from '../../domain/level/transducer.ts';
+import type { WardState } from '../../domain/ward/ward-state.ts';
+import { actionValue } from '../action-value.ts';
+import { refusalWords } from '../answers/refusal-words.ts';
+import { putRightButton, unregisterButton } from '../answers/take-back.ts';
+import type { Bot, Caller } from '../bot.ts';
+import { placeFormAnew } from '../forms/place-form.ts';
+import { readPlaceForm } from '../forms/read-place-form.ts';
+import { staleForm } from '../forms/view-state.ts';
+import { type WhoseFormRead, whoseForm } from '../forms/whose-form.ts';
+import { actions, section } from '../messages/blocks.ts';
+import { joinButtons } from '../messages/move-buttons.ts';
+import { escaped } from '../text.ts';
+import { capital, doneWords } from '../wording/duty-words.ts';
+import { heparinCautionWords } from '../wording/heparin-words.ts';
+import { animalWords, clockText, lineWords } from '../wording/line-words.ts';
+import { screenedWords } from '../wording/screening-words.ts';
+import { notTold, plainText, type Result } from './form-result.ts';
+import { ofChosen, wrongPeople } from './placing.ts';
+import { testButton } from './press.ts';
+
+/** Takes the registering form: registers the line, or has the form ask for what is missing. */
+export async function placeSent(
+  bot: Bot,
+  caller: Caller,
+  ward: WardState,
+  view: ViewOutput,
+): Promise<Result> {
+  const now = bot.deps.clock.now();
+  const read = readPlaceForm(view, { ward, now });
+  if (read.is === 'told') {
+    const errors = await wrongPeople(bot, caller, read.placed);
+    if (Object.keys(errors).length > 0) return { is: 'wrong', errors };
+    const placed = await ofChosen(bot, caller, read.placed, read.of);
+    return place(bot, caller, ward, { ...read, placed });
+  }
+  if (read.is !== 'to decide' && read.is !== 'to look again') return place(bot, caller, ward, read);
+  const asks = read.is === 'to decide' ? 'cautions' : 'heparin';
+  const form = placeFormAnew(view, { ward, user: caller.user, now }, asks);
+  return form ? { is: 'next', form, where: 'in its place' } : notTold(staleForm);
+}
+
+/** Registers what a form told, and says what to do first; or asks whose it is. */
+export async function place(bot: Bot, caller: Caller, ward: WardState, read: WhoseFormRead): Promise<Result> {
+  if (read.is !== 'told') return notTold(read);
+  const { deps, names } = bot;
+  const placed = await placeLine(
+    deps,
+    { wardId: caller.wardId, by: caller.user, via: 'form', at: read.at, once: caller.once },
+    read.placed,
+  );
+  const now = deps.clock.now();
+  switch (placed.is) {
+    case 'refused':
+      return {
+        is: 'wrong',
+        errors: { name: plainText(await refusalWords(placed.refusal, null, ward, names, now)) },
+      };
+    case 'occupied': {
+      const { line } = placed;
+      return {
+        is: 'wrong',
+        errors: {
+          name: `${line.patient.name}, ${plainText(animalWords(line))}, has a line there already, placed ${clockText(ward.policy, line.placed.at, now)}. The same animal: take that line out first, put it right (${bot.command} amend), or check site and side here. Another of that name: add something to the name.`,
+        },
+      };
+    }
+    case 'whose': {
+      const placings = await deps.record.readPlacings(caller.wardId);
+      const given = { ward: placed.ward, placed: read.placed, at: read.at, line: placed.line, now };
+      const form = whoseForm({ ...given, names: placings.map(({ patient }) => patient.name) });
+      return { is: 'next', form, where: 'on top' };
+    }
+    case 'already': {
+      // Two at two phones: what only the second looked at and filled in must not be thought to stand.
+      const notAdded =
+        placed.line.placed.by === caller.user
+          ? ''
+          : ' Nothing of your form was added, cautions neither: look at the card, and put right there what differs.';
+      return {
+        is: 'done',
+        afterwards: async () =>
+          caller.say(
+            `${await names.of(placed.line.placed.by)} registered that line first: ${lineWords(placed.line)}. It’s recorded once.${notAdded}`,
+          ),
+      };
+    }
+    case 'placed': {
+      const { line } = placed;
+      const clock = (atMs: number) => clockText(ward.policy, atMs, now);
+      const looked = await screenedWords(line, names, clock);
+      const count = linesOfAnimal(line).length;
+      const more =
+        count === 1
+          ? ''
+          : ` ${escaped(line.patient.name)} has had ${count} lines in this stay: blood, flush fluid and cautions count together.`;
+      const heparin = heparinCautionWords(line);
+      const caution = heparin === '' ? '' : ` *${heparin}.*`;
+      const registered = `Registered: ${lineWords(line)}.${more} ${capital(looked)}.${caution}`;
+      if (isCapped(line)) {
+        const flush = `Samples only, capped: nothing to zero or test. Flush it by hand every ${ward.policy.flushEveryMin} min; I ask.`;
+        const text = `${registered} ${flush}`;
+        return {
+          is: 'done',
+          afterwards: () =>
+            caller.say(text, [
+              section(text),
+              actions(`placed:${line.id}`, [
+                ...joinButtons(caller.wardId, line),
+                unregisterButton(caller.wardId, line),
+                putRightButton(caller.wardId, line.id, line.placed.entry),
+              ]),
+            ]),
+        };
+      }
+      const text = `${registered} Now zero and level it, and do a fast-flush test; I ask again in ${ward.policy.atOnceMin} min.`;
+      const value = actionValue({ w: caller.wardId, l: line.id });
+      return {
+        is: 'done',
+        afterwards: () =>
+          caller.say(text, [
+            section(text),
+            actions(`placed:${line.id}`, [
+              { action: `done:zero:${line.id}:first`, text: doneWords('zero'), value, primary: true },
+              testButton(caller.wardId, line.id),
+              unregisterButton(caller.wardId, line),
+              putRightButton(caller.wardId, line.id, line.placed.entry),
+            ]),
+          ]),
+      };
+    }
+  }
+}

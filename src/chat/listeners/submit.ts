@@ -1,0 +1,296 @@
+import type { ViewOutput } from '@slack/bolt';
+import type { ModalView } from '@slack/web-api';
+import type { Post } from '../../app/ports.ts';
+import { RecordUnavailable } from '../../app/record-unavailable.ts';
+import { type Intent, type Outcome, tellLines } from '../../app/tell-lines.ts';
+import { usualTellings } from '../../app/usual-tellings.ts';
+import { targetsLine } from '../../domain/animal/animal.ts';
+import type { Telling } from '../../domain/record/entry.ts';
+import type { WardState } from '../../domain/ward/ward-state.ts';
+import { askedWords } from '../answers/asked-words.ts';
+import { notLookedWords, outcomeWords } from '../answers/outcome-words.ts';
+import type { Bot, Caller } from '../bot.ts';
+import { readAmendList } from '../forms/amend-list.ts';
+import { readAssignForm } from '../forms/assign-form.ts';
+import { readAttemptForm } from '../forms/attempt-form.ts';
+import { readAuditForm } from '../forms/audit-form.ts';
+import { readCannotForm } from '../forms/cannot-form.ts';
+import { readCoverForm } from '../forms/cover-form.ts';
+import { readEarlierForm } from '../forms/earlier-form.ts';
+import { readExportForm } from '../forms/export-form.ts';
+import { readLetGoForm } from '../forms/let-go-form.ts';
+import { readOnCallForm } from '../forms/on-call-form.ts';
+import { readPolicyForm } from '../forms/policy-form.ts';
+import { problemErrors } from '../forms/read-view.ts';
+import { readScreeningForm } from '../forms/screening-form.ts';
+import { readSetUpForm } from '../forms/set-up-form.ts';
+import { readSureForm, sureForm } from '../forms/sure-form.ts';
+import { readTargetsForm } from '../forms/targets-form.ts';
+import { readVerbForm } from '../forms/verb-form.ts';
+import { type FormErrors, staleForm } from '../forms/view-state.ts';
+import { readWhoseForm } from '../forms/whose-form.ts';
+import { pressAgainWords, unavailableInForm } from '../guard.ts';
+import { escortFault, namedFault } from '../named-person.ts';
+import { amendListed, amendSent, inErrorSent } from './amend.ts';
+import { shareOut } from './assign.ts';
+import { sendAudit } from './audit.ts';
+import { setCover } from './cover.ts';
+import { exportRecord } from './export-record.ts';
+import { notTold, plainText, type Result } from './form-result.ts';
+import { readBackSent } from './handover.ts';
+import { cannotBeOnCall, putOnCall } from './on-call.ts';
+import { place, placeSent } from './place-sent.ts';
+import { attemptSent, screened } from './placing.ts';
+import { policy } from './policy-sent.ts';
+import { sayOutcome } from './say-outcome.ts';
+import { setUpSent } from './set-up.ts';
+
+/** How long a form waits for the record before it answers without it, ms: inside the platform's 3 s. */
+export const answerWithinMs = 2_200;
+
+/** Closes the form, goes on to another, or puts sentences beside its fields. */
+export type FormAnswer =
+  | { response_action: 'clear' }
+  | { response_action: 'push' | 'update'; view: ModalView }
+  | { response_action: 'errors'; errors: FormErrors };
+
+/**
+ * Takes a submitted form. It is answered within the platform's 3 s whatever the record does: with the record's own
+ * verdict where that comes in time, else with a sentence that keeps the form and what was typed in it. Pressed again,
+ * the same form is written once.
+ */
+export async function onSubmit(
+  bot: Bot,
+  caller: Caller,
+  view: ViewOutput,
+  answer: (response: FormAnswer) => Promise<boolean>,
+  refused: () => Promise<string | null>,
+): Promise<void> {
+  const work = (async (): Promise<Result> => {
+    const refusal = await refused();
+    if (refusal !== null) return { is: 'wrong as a whole', message: refusal };
+    return take(bot, caller, view);
+  })();
+  const late = new Promise<'late'>((resolve) => setTimeout(() => resolve('late'), answerWithinMs).unref());
+  let result: Result | 'late';
+  try {
+    result = await Promise.race([work, late]);
+  } catch (error) {
+    if (!(error instanceof RecordUnavailable)) throw error;
+    result = { is: 'wrong as a whole', message: unavailableInForm(error) };
+  }
+  if (result === 'late') {
+    work.catch(() => undefined);
+    await answer(whole(view, pressAgainWords));
+    return;
+  }
+  switch (result.is) {
+    case 'wrong':
+      await answer({ response_action: 'errors', errors: result.errors });
+      return;
+    case 'wrong as a whole':
+      await answer(whole(view, result.message));
+      return;
+    case 'next':
+      await answer({ response_action: result.where === 'on top' ? 'push' : 'update', view: result.form });
+      return;
+    case 'done':
+      await answer({ response_action: 'clear' });
+      await result.afterwards();
+  }
+}
+
+/** A sentence about the form as a whole stands at its first input, where the platform can show it. */
+function whole(view: ViewOutput, message: string): FormAnswer {
+  const first = view.blocks.find((block) => block.type === 'input')?.block_id;
+  return first === undefined
+    ? { response_action: 'clear' }
+    : { response_action: 'errors', errors: { [first]: message } };
+}
+
+async function take(bot: Bot, caller: Caller, view: ViewOutput): Promise<Result> {
+  const { record, clock } = bot.deps;
+  const ward = await record.readWardState(caller.wardId);
+  const at = { now: clock.now(), zone: ward.policy.shifts.zone };
+  const callback = view.callback_id;
+  if (callback === 'screening') return screened(bot, caller, ward, readScreeningForm(view));
+  if (callback === 'place') return placeSent(bot, caller, ward, view);
+  if (callback === 'whose') return place(bot, caller, ward, readWhoseForm(view));
+  if (callback === 'attempt')
+    return attemptSent(bot, caller, readAttemptForm(view, { ...at, user: caller.user }));
+  if (callback.startsWith('tell:')) return verb(bot, caller, ward, readVerbForm(view, at));
+  switch (callback) {
+    case 'sure': {
+      const read = readSureForm(view);
+      if (read.is !== 'told') return notTold(read);
+      return tell(bot, caller, [{ lineId: read.lineId, telling: read.telling }], read.at);
+    }
+    case 'earlier': {
+      const read = readEarlierForm(view, at);
+      if (read.is !== 'told') return notTold(read);
+      const items = [...Map.groupBy(read.asked, ({ lineId }) => lineId)].flatMap(([lineId, asked]) =>
+        usualTellings(asked.map(({ kind }) => kind)).map((telling) => ({ lineId, telling })),
+      );
+      return tell(bot, caller, items, read.at);
+    }
+    case 'cannot': {
+      const read = readCannotForm(view);
+      if (read.is !== 'told') return notTold(read);
+      const items = read.asked.map(({ lineId, kind, dueAt }) => ({
+        lineId,
+        telling: { kind: 'noted', body: { text: read.reason, cannot: [kind, dueAt] } } as Telling,
+      }));
+      return tell(bot, caller, items);
+    }
+    case 'letgo': {
+      const read = readLetGoForm(view, at);
+      if (read.is !== 'told') return notTold(read);
+      const { lineId, kind, dueAt } = read.asked;
+      return tell(bot, caller, [
+        {
+          lineId,
+          telling: { kind: 'waived', body: { duty: kind, dueAt, reason: read.reason, until: read.until } },
+        },
+      ]);
+    }
+    case 'targets': {
+      const read = readTargetsForm(view, at);
+      if (read.is === 'ended')
+        return tell(bot, caller, [
+          {
+            lineId: await targetsSetOn(bot, caller, read.lineId),
+            telling: { kind: 'targetsEnded', body: {} },
+          },
+        ]);
+      if (read.is !== 'told') return notTold(read);
+      const { targets, reason, until } = read;
+      return tell(bot, caller, [
+        { lineId: read.lineId, telling: { kind: 'targetsSet', body: { ...targets, reason, until } } },
+      ]);
+    }
+    case 'amend:list':
+      return amendListed(bot, caller, readAmendList(view));
+    case 'amend': {
+      const sent = await amendSent(bot, caller, view, ward);
+      return 'items' in sent ? tell(bot, caller, sent.items, undefined, sent.posts) : sent;
+    }
+    case 'inerror': {
+      const sent = await inErrorSent(bot, caller, view);
+      return 'lineId' in sent ? tell(bot, caller, [sent]) : sent;
+    }
+    case 'setup':
+      return setUpSent(bot, caller, ward, readSetUpForm(view, ward));
+    case 'policy':
+      return policy(bot, caller, ward, readPolicyForm(view));
+    case 'audit': {
+      const read = readAuditForm(view, at);
+      if (read.is !== 'told') return notTold(read);
+      return { is: 'done', afterwards: () => sendAudit(bot, caller, read.period) };
+    }
+    case 'oncall': {
+      const read = readOnCallForm(view);
+      if (read.is !== 'told') return notTold(read);
+      if (read.user === bot.userId) return { is: 'wrong as a whole', message: cannotBeOnCall };
+      const fault = await namedFault(bot, caller.wardId, read.user);
+      if (fault !== null) return { is: 'wrong', errors: { user: `Not set: ${fault}` } };
+      const say = await putOnCall(bot, caller, read.user);
+      return { is: 'done', afterwards: say };
+    }
+    case 'readback': {
+      const said = await readBackSent(bot, caller, view);
+      return said === null ? notTold(staleForm) : { is: 'done', afterwards: () => caller.say(said) };
+    }
+    case 'export': {
+      const read = readExportForm(view);
+      if (read.is !== 'told') return notTold(read);
+      return { is: 'done', afterwards: () => exportRecord(bot, caller, read.format) };
+    }
+    case 'assign': {
+      const read = readAssignForm(view);
+      if (read.is !== 'told') return notTold(read);
+      return saidOf(await shareOut(bot, caller, read, read.from, 'form'));
+    }
+    case 'cover': {
+      const read = readCoverForm(view, at);
+      if (read.is !== 'told') return notTold(read);
+      return saidOf(await setCover(bot, caller, read, 'form'));
+    }
+    default:
+      return notTold(staleForm);
+  }
+}
+
+async function targetsSetOn(bot: Bot, caller: Caller, lineId: string): Promise<string> {
+  const line = await bot.deps.record.readLine(caller.wardId, lineId);
+  return line ? targetsLine(line) : lineId;
+}
+
+function saidOf(result: { say: () => Promise<void> } | { errors: FormErrors }): Result {
+  return 'errors' in result ? { is: 'wrong', errors: result.errors } : { is: 'done', afterwards: result.say };
+}
+
+async function tell(
+  bot: Bot,
+  caller: Caller,
+  items: readonly { lineId: string; telling: Telling }[],
+  at?: number,
+  posts?: (outcome: Outcome, now: number) => Post[],
+): Promise<Result> {
+  const intent: Intent = {
+    wardId: caller.wardId,
+    by: caller.user,
+    via: 'form',
+    once: caller.once,
+    ...(at === undefined ? {} : { at }),
+  };
+  const outcome = await tellLines(bot.deps, intent, items, posts);
+  const now = bot.deps.clock.now();
+  // When nothing of it was taken, the form stays open with why: nobody types it a second time.
+  if (!outcome.repeat && outcome.told.every(({ is }) => is === 'refused' || is === 'no such line')) {
+    const words = await outcomeWords(outcome, bot.names, now);
+    return { is: 'wrong as a whole', message: plainText(words) };
+  }
+  const [only] = outcome.told;
+  const line = only && outcome.lines.get(only.lineId);
+  if (line && only.is === 'asked' && outcome.told.length === 1) {
+    const words = await askedWords(only, line, outcome.ward, bot.names, now);
+    const { question, at: happened } = only;
+    const about = { wardId: caller.wardId, user: caller.user, line, question, at: happened, words };
+    return { is: 'next', form: sureForm(about), where: 'in its place' };
+  }
+  return {
+    is: 'done',
+    afterwards: () => sayOutcome(bot, caller, outcome),
+  };
+}
+
+async function verb(
+  bot: Bot,
+  caller: Caller,
+  ward: WardState,
+  read: ReturnType<typeof readVerbForm>,
+): Promise<Result> {
+  if (read.is !== 'told') return notTold(read);
+  const line = await bot.deps.record.readLine(caller.wardId, read.lineId);
+  if (!line)
+    return {
+      is: 'wrong as a whole',
+      message: 'This line is not on record in this ward. Nothing was recorded.',
+    };
+  const told = read.verb.tellings(read.values, line, ward.policy);
+  if ('problems' in told) {
+    return { is: 'wrong', errors: problemErrors(told.problems) };
+  }
+  const fault = await escortFault(bot, caller.wardId, told.tellings);
+  if (fault !== null) return { is: 'wrong', errors: { with: fault } };
+  if (told.tellings.length === 0)
+    return { is: 'done', afterwards: () => caller.say(notLookedWords(line, ward, bot.deps.clock.now())) };
+  const now = bot.deps.clock.now();
+  const happened = Math.abs(read.at - now) < 1_000 ? undefined : read.at;
+  return tell(
+    bot,
+    caller,
+    told.tellings.map((telling) => ({ lineId: line.id, telling })),
+    happened,
+  );
+}

@@ -1,0 +1,61 @@
+import { tellLines } from '../../app/tell-lines.ts';
+import { targetsFromWords } from '../../app/words/target-words.ts';
+import { targetsLine } from '../../domain/animal/animal.ts';
+import type { Telling } from '../../domain/record/entry.ts';
+import type { LineState } from '../../domain/record/line-state.ts';
+import { mayDecide } from '../../domain/ward/on-call.ts';
+import type { WardState } from '../../domain/ward/ward-state.ts';
+import { type Bot, type Caller, openView } from '../bot.ts';
+import { targetsForm } from '../forms/targets-form.ts';
+import { escaped } from '../text.ts';
+import { sayOutcome } from './say-outcome.ts';
+
+const notTheirs =
+  'Only the clinician on call, or a clinician named in the ward policy, sets targets. /artline oncall shows who is on call. Nothing was recorded.';
+
+/** Opens the form in which a clinician sets a line's targets; to anybody else it says who may. */
+export async function openTargets(bot: Bot, caller: Caller, line: LineState, ward: WardState): Promise<void> {
+  const now = bot.deps.clock.now();
+  if (line.removed) return caller.say('The line is out: there is nothing to hold against targets.');
+  if (!mayDecide(ward, caller.user, now)) return caller.say(notTheirs);
+  return openView(bot, caller, targetsForm({ wardId: caller.wardId, line, policy: ward.policy, now }));
+}
+
+/** What was typed after the patient's name. */
+export async function targetsTyped(
+  bot: Bot,
+  caller: Caller,
+  line: LineState,
+  rest: string,
+  ward: WardState,
+): Promise<void> {
+  const { zone } = ward.policy.shifts;
+  const example = `${bot.command} targets ${line.patient.name} map 60-80 until 06:00 reason head injury, or ${bot.command} targets ${line.patient.name} end.`;
+  const read = targetsFromWords(rest, { now: bot.deps.clock.now(), zone }, example);
+  switch (read.is) {
+    case 'form':
+      return openTargets(bot, caller, line, ward);
+    case 'wrong':
+      return caller.say(`Not recorded. ${escaped(read.message)}`);
+    case 'end':
+      return record(bot, caller, { ...line, id: targetsLine(line) }, { kind: 'targetsEnded', body: {} });
+    case 'told': {
+      const { targets, reason, until } = read;
+      return record(bot, caller, line, { kind: 'targetsSet', body: { ...targets, reason, until } });
+    }
+  }
+}
+
+async function record(
+  bot: Bot,
+  caller: Caller,
+  line: Pick<LineState, 'id'>,
+  telling: Telling,
+): Promise<void> {
+  const outcome = await tellLines(
+    bot.deps,
+    { wardId: caller.wardId, by: caller.user, via: 'command', once: caller.once },
+    [{ lineId: line.id, telling }],
+  );
+  return sayOutcome(bot, caller, outcome);
+}

@@ -1,0 +1,272 @@
+import type { Post, WardView } from '../../app/ports.ts';
+import { isClinicians } from '../../domain/duty-kind.ts';
+import type { LineState } from '../../domain/record/line-state.ts';
+import { nurseFor, onCallFor } from '../../domain/ward/on-call.ts';
+import { actionValue } from '../action-value.ts';
+import type { Names } from '../names.ts';
+import { awayPlaceWords, offWardWords } from '../wording/away-words.ts';
+import { dutyName, listed } from '../wording/duty-words.ts';
+import { animalWords, clockText, lineWords, standingCaution } from '../wording/line-words.ts';
+import { type LateLine, lockScreenText } from '../wording/lock-screen.ts';
+import { whoWords } from '../wording/who-words.ts';
+import {
+  areSettled,
+  dutyButtons,
+  type Item,
+  isOpen,
+  itemText,
+  keptForAmendmentsMs,
+  lateWords,
+  type OpenItem,
+  recordsWords,
+  riskOf,
+  toldAnewAt,
+} from './asked-items.ts';
+import { actions, type ButtonSpec, context, type MessageBody, section } from './blocks.ts';
+import { lateLineOf } from './late-line.ts';
+import { backButtons } from './move-buttons.ts';
+import { byLine } from './nudge.ts';
+import { standingItems } from './standing-items.ts';
+
+/**
+ * An overdue duty, by direct message. The first line alone, as a lock screen shows it, says which patient, what, how late and
+ * what it risks; a clinician's also who was asked, and what to do: see `lockScreenText`.
+ */
+export async function escalationMessage(
+  post: Post,
+  view: WardView,
+  names: Names,
+  now: number,
+): Promise<MessageBody> {
+  const { ward } = view;
+  const what = post.about?.what;
+  const toClinician = what === 'clinician' || what === 'backup' || what === 'questions';
+  const { items, toldAgainAt } = standingItems(post, view, now);
+  const open = items.filter(isOpen);
+  const elsewhereAt = toldAgainAt ?? (toClinician ? toldAnewAt(open, post) : null);
+  if (elsewhereAt !== null) {
+    const text = `Still open, and ${await toldAnewWords(open, post, names)}, ${clockText(ward.policy, elsewhereAt, now)}.`;
+    return {
+      text,
+      blocks: [section(text)],
+      settled: toldAgainAt !== null && now - post.at >= keptForAmendmentsMs,
+      superseded: true,
+    };
+  }
+  const several = byLine(items).size > 1;
+  const leads: string[] = [];
+  const late: LateLine[] = [];
+  const blocks: MessageBody['blocks'] = [];
+  const [shown, others] = roomFor([...byLine(items)]);
+  for (const [line, mine] of shown) {
+    const stillOpen = mine.filter(isOpen);
+    const texts = await Promise.all(mine.map((item) => itemText(item, view, names, now)));
+    // Where several lines are late the text of a screen reader says their details apart from their names.
+    const away = stillOpen.length > 0 && !toClinician ? await offWardWords(line, ward, names, now) : '';
+    const animal = `${animalWords(line)} · <#${ward.id.split('.')[1]}>`;
+    const which = `${several ? `${lineWords(line)}, ` : ''}${animal}`;
+    if (stillOpen.length === 0) {
+      blocks.push(section(`*${lineWords(line)}*${several ? '' : ` · ${which}`}\n${texts.join('\n')}`));
+      continue;
+    }
+    if (toClinician) {
+      late.push(await lateLineOf(line, stillOpen, view, names));
+      const isMore = several || stillOpen.length > 1;
+      const head = isMore ? `*${lateLead(stillOpen, post, view)}*\n` : `${lineWords(line)}, `;
+      const withWhom = `With ${await whoWords(nurseFor(ward, line, now), names)}${awayPlaceWords(line)}.`;
+      const told = [head + animal, ...texts, `${risksOf(stillOpen, view)} ${withWhom}`];
+      blocks.push(section([...told, ...recordsWords(line, stillOpen, view)].join('\n')));
+    } else {
+      const lead = `${lateLead(stillOpen, post, view)}. ${risksOf(stillOpen.slice(0, 1), view)}`;
+      leads.push(lead);
+      const told = [which, ...(away === '' ? [] : [away]), ...texts, ...furtherRisks(stillOpen, view)];
+      blocks.push(
+        section(`*${lead}*`),
+        section([...told, ...recordsWords(line, stillOpen, view)].join('\n')),
+      );
+    }
+    const buttons = dutyButtons(ward.id, line, stillOpen, view);
+    blocks.push(
+      actions(
+        `duties:${line.id}`,
+        toClinician
+          ? clinicianButtons(line, stillOpen, buttons, view)
+          : [...buttons, ...backButtons(ward.id, line)],
+      ),
+    );
+  }
+  if (open.length === 0) {
+    const settled = areSettled(items, post, view, now);
+    return { text: 'Settled.', blocks: [section('*Settled*'), ...blocks], settled };
+  }
+  const more = othersWords(others, post, view, wordsMax - lengthOf(blocks));
+  const standIn = await standInWords(post, open, view, names, now);
+  if (toClinician) {
+    for (const [line, mine] of others) {
+      const stillOpen = mine.filter(isOpen);
+      if (stillOpen.length > 0) late.push(await lateLineOf(line, stillOpen, view, names));
+    }
+    const text = lockScreenText(late, ward.policy, post.at);
+    const head = [section(`*${text}*`), ...standIn.map(section)];
+    return {
+      text: [text, ...standIn].join(' '),
+      blocks: [...head, ...blocks, ...more.map(section), context(standingCaution)],
+      settled: false,
+    };
+  }
+  const count = leads.length > 1 ? `${leads.length} lines. ` : '';
+  return {
+    text: [count + leads.join(' '), ...more, ...standIn].join(' '),
+    blocks: [...standIn.map(section), ...blocks, ...more.map(section)],
+    settled: false,
+  };
+}
+
+/** Lines that a message shows with their buttons; the others, less grave, are said in a line of words. */
+const linesWithButtons = 5;
+
+function roomFor<T>(lines: readonly T[]): [T[], T[]] {
+  return [lines.slice(0, linesWithButtons), lines.slice(linesWithButtons)];
+}
+
+/** Characters of one message's words, with air for its lead and the standing caution: an update takes 4,000 (chat.update). */
+const wordsMax = 3_550;
+
+/** The lines without buttons, each by name as far as `room` (characters) goes, the rest by their number. */
+function othersWords(
+  others: readonly [LineState, Item[]][],
+  post: Post,
+  view: WardView,
+  room: number,
+): string[] {
+  const late = others.flatMap(([line, mine]) => {
+    const open = mine.filter(isOpen);
+    return open.length === 0 ? [] : [`${lineWords(line)}: ${lateWords(open, post.at, view)}`];
+  });
+  if (late.length === 0) return [];
+  let left = room;
+  const named = late.filter((words) => (left -= words.length + 2) >= 0);
+  const unnamed = late.length - named.length;
+  const each = [...named, ...(unnamed > 0 ? [`${unnamed} not named here`] : [])].join('; ');
+  return [`And ${late.length} more: ${each}. \`/artline due\` has their buttons.`];
+}
+
+/** How many characters these blocks say. */
+function lengthOf(blocks: MessageBody['blocks']): number {
+  return blocks.reduce(
+    (sum, block) => sum + (block.type === 'section' ? (block.text?.text.length ?? 0) : 0),
+    0,
+  );
+}
+
+/** To whom the newer message went: whoever is relieved must not look for it among their own. */
+async function toldAnewWords(open: readonly OpenItem[], post: Post, names: Names): Promise<string> {
+  const told = new Set(open.map(({ line, asked }) => line.marks[asked.kind]?.clinician?.user));
+  const [user] = told;
+  if (told.size > 1 || (post.to !== 'ward' && user === post.to.user)) return 'repeated in a newer message';
+  return user === undefined
+    ? 'posted to the ward, since nobody is on call'
+    : `sent to ${await names.of(user)}, who is on call`;
+}
+
+/** A clinician first takes it over; what a nurse tells at the bedside is one tap further, on the line's page. */
+function clinicianButtons(
+  line: LineState,
+  open: readonly OpenItem[],
+  offered: readonly ButtonSpec[],
+  { ward }: WardView,
+): ButtonSpec[] {
+  const name = line.patient.name;
+  const pairs = open.map(({ asked }) => [asked.kind, asked.dueAt] as [Item['asked']['kind'], number]);
+  const value = actionValue({ w: ward.id, l: line.id, d: pairs });
+  const isClaimed = open.every(({ status }) => status.claimed !== undefined);
+  const claimText = `I take it for ${ward.policy.claimMin} min`;
+  const [worst] = open;
+  const worstName = worst ? dutyName(worst.asked.kind, line) : '';
+  const isDwell = worst?.asked.kind === 'dwellLimit' || worst?.asked.kind === 'dwellWarning';
+  const letGoText = isDwell
+    ? 'Keep it in…'
+    : worst && isClinicians(worst.asked.kind)
+      ? 'Seen: ask again…'
+      : open.length === 1
+        ? 'Let it go…'
+        : `Let go: ${worstName}…`;
+  return [
+    ...(isClaimed
+      ? []
+      : [
+          {
+            action: `claim:${line.id}`,
+            text: claimText,
+            value,
+            primary: true,
+            label: `${name}: ${claimText}`,
+          },
+        ]),
+    ...offered
+      .filter(({ action }) =>
+        /^(done|open:remove|open:fault|open:(?:check|reading):.*:finding$)/.test(action),
+      )
+      .map((spec) => ({ ...spec, primary: isClaimed && spec.primary === true })),
+    {
+      action: `open:card:${line.id}`,
+      text: 'Open the line',
+      value: actionValue({ w: ward.id, l: line.id }),
+      label: `${name}: open the line`,
+    },
+    {
+      action: `open:letgo:${line.id}`,
+      text: letGoText,
+      value: actionValue({ w: ward.id, l: line.id, d: pairs.slice(0, 1) }),
+      label: `${name}: ${letGoText}`,
+    },
+  ];
+}
+
+/** For whom this reader is told, where somebody is away whom they cover; nothing where it is their own. */
+async function standInWords(
+  post: Post,
+  open: readonly OpenItem[],
+  { ward }: WardView,
+  names: Names,
+  now: number,
+): Promise<string[]> {
+  const told =
+    post.about?.what === 'clinician'
+      ? [onCallFor(ward, now)]
+      : open.map(({ line }) => nurseFor(ward, line, now));
+  const away = new Set(
+    told.flatMap((who) =>
+      who?.insteadOf && post.to !== 'ward' && who.user === post.to.user ? [who.insteadOf] : [],
+    ),
+  );
+  if (away.size === 0) return [];
+  return [`You’re covering for ${listed(await Promise.all([...away].map((user) => names.of(user))))}.`];
+}
+
+/** `Biscuit (left dorsal pedal): flush, 20 min late; zero and level, 5 min late`. */
+function lateLead(mine: readonly OpenItem[], post: Post, view: WardView): string {
+  const [worst] = mine;
+  if (!worst) return '';
+  const said = (late: string) => `${lineWords(worst.line)}: ${late}`;
+  const all = said(lateWords(mine, post.at, view));
+  if (mine.length === 1 || all.length <= leadMax) return all;
+  const more = mine.length - 1;
+  return said(`${lateWords([worst], post.at, view)}, and ${more} more ${more === 1 ? 'duty' : 'duties'}`);
+}
+
+/** Characters of a first line that can be taken in at a glance; common practice, no source. */
+const leadMax = 100;
+
+/** `Risk: clot, lost line.`: what leaving these undone may do. */
+function risksOf(mine: readonly OpenItem[], { ward }: WardView): string {
+  const risks = [...new Set(mine.map((item) => riskOf(item, ward.policy)))];
+  return `${risks.length === 1 ? 'Risk' : 'Risks'}: ${risks.join('; ')}.`;
+}
+
+function furtherRisks(mine: readonly OpenItem[], { ward }: WardView): string[] {
+  const [, ...others] = [...new Set(mine.map((item) => riskOf(item, ward.policy)))];
+  return others.length === 0
+    ? []
+    : [`Further ${others.length === 1 ? 'risk' : 'risks'}: ${others.join('; ')}.`];
+}

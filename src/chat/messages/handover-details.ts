@@ -1,0 +1,171 @@
+import { notesShown } from '../../app/handover-posts.ts';
+import type { Post } from '../../app/ports.ts';
+import { isEscorted } from '../../domain/away/away.ts';
+import { bloodOfAnimal } from '../../domain/blood/blood-loss.ts';
+import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
+import { isClinicians } from '../../domain/duty-kind.ts';
+import type { HandedLine, ShiftHandover } from '../../domain/handover/shift-handover.ts';
+import type { Trouble } from '../../domain/handover/trouble.ts';
+import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
+import type { LineState } from '../../domain/record/line-state.ts';
+import { wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
+import { minuteMs } from '../../domain/time.ts';
+import { nurseFor, onCallFor, wardNurseFor } from '../../domain/ward/on-call.ts';
+import type { WardState } from '../../domain/ward/ward-state.ts';
+import { shorten } from '../limits.ts';
+import type { Names } from '../names.ts';
+import { escaped, quoted } from '../text.ts';
+import { againWords } from '../wording/again-words.ts';
+import { dueWords, offWardWords } from '../wording/away-words.ts';
+import { bloodLostWords } from '../wording/blood-words.ts';
+import { capital, dutyName, listed } from '../wording/duty-words.ts';
+import { closedFaultWords, faultLeftWords, openFaultWords } from '../wording/fault-words.ts';
+import { alarmSeen, alarmWords, pulseWords } from '../wording/finding-words.ts';
+import { flushesWords } from '../wording/fluid-words.ts';
+import { animalWords, clockText, flushWords, lateText, placeWords, spanText } from '../wording/line-words.ts';
+import { punctureWords, tipWords } from '../wording/removal-words.ts';
+import { placedByWords, reasonWords, screenedWords } from '../wording/screening-words.ts';
+import { targetsEndWords, targetWords } from '../wording/target-words.ts';
+import { troubleWords } from '../wording/trouble-words.ts';
+import { whoWords } from '../wording/who-words.ts';
+import { type MessageBody, section } from './blocks.ts';
+import { openFaults, standing } from './card.ts';
+
+/** A page of patients in the thread, each in ISBAR order, complete enough to work from on paper. */
+export async function handoverDetails(
+  post: Post,
+  handover: ShiftHandover,
+  names: Names,
+): Promise<MessageBody> {
+  const { page = 1, pages = 1 } = post.about ?? {};
+  const title = `Each patient as of ${wallClockWithDay(handover.ward.policy.shifts.zone, handover.atMs)}${pages > 1 ? `, part ${page} of ${pages}` : ''}`;
+  const all = new Map([...handover.watch, ...handover.stable].map((one) => [one.line.id, one]));
+  const patients = await Promise.all(
+    post.lines.flatMap((id) => {
+      const handed = all.get(id);
+      return handed ? [isbar(handed, handover, names)] : [];
+    }),
+  );
+  return {
+    text: title,
+    blocks: [
+      { type: 'header', text: { type: 'plain_text', text: title } },
+      ...patients.map((one) => section(one.join('\n'))),
+    ],
+    settled: true,
+  };
+}
+
+/** One line in ISBAR order: identify, situation, background, assessment, recommendation. */
+async function isbar(
+  { line, troubles }: HandedLine,
+  { ward, atMs: now, worked, coming }: ShiftHandover,
+  names: Names,
+): Promise<string[]> {
+  const { policy } = ward;
+  const clock = (atMs: number) => clockText(policy, atMs, now);
+  const shiftStart = worked.fromMs;
+  const called = onCallFor(ward, coming.fromMs);
+  const who = called ? await names.of(called.user) : 'a clinician';
+  const told = new Set(['']);
+  const withAgain = (trouble: Trouble) => {
+    const again = againWords(trouble, policy, who);
+    const isNew = !told.has(again);
+    told.add(again);
+    return `${troubleWords(trouble, line, clock)}${isNew ? ` → ${again}` : ''}`;
+  };
+  // Both cut to the minute first, so that it fits the two clock times beside it.
+  const inFor = spanText(wholeMinute(line.removed?.at ?? now) - wholeMinute(line.placed.at));
+  const closed = line.faults.filter(({ at, closedAt }) => at >= shiftStart && closedAt !== null);
+  const { samples, spills, stayMl } = bloodOfAnimal(line, now);
+  const sampled = samples === 0 ? 'no samples in 24 h' : counted(samples, 'sample');
+  const happened = [
+    `placed ${clock(line.placed.at)} ${await placedByWords(line, names)}, in for ${inFor}`,
+    line.screening && (await screenedWords(line, names, clock)),
+    line.removed && `taken out ${clock(line.removed.at)}: ${line.removed.reason}, ${tipWords(line.removed)}`,
+    closed.length > 0 && listed(closed.map((fault) => closedFaultWords(fault, clock))),
+    [
+      sampled,
+      ...(spills > 0 ? ['bled when it came apart'] : []),
+      ...(stayMl > 0 ? [bloodLostWords(line, now)] : []),
+    ].join(', '),
+    line.flushMode === 'manual' && flushesWords(line, policy),
+  ].filter((text) => typeof text === 'string' && text !== '');
+  const duties = dutiesOfLine(line, policy, now);
+  const toSee = duties.filter(({ kind }) => isClinicians(kind));
+  const care = duties.filter(({ kind }) => !isClinicians(kind));
+  const next = line.removed ? care : care.filter(({ dueAt }) => dueAt < now + 13 * 60 * minuteMs);
+  const late = (dueAt: number) => (dueAt < now ? `, ${lateText(dueAt, now)}` : '');
+  const asked = [
+    ...toSee.map(
+      ({ kind, dueAt }) =>
+        `clinician to look at the ${kind === 'finding' ? 'finding' : 'line fault'}, ${clock(dueAt)}`,
+    ),
+    ...targetsEndWords(line, now + 13 * 60 * minuteMs, clock, now),
+    ...next.map(
+      (duty) => `${dutyName(duty.kind, line)} ${dueWords(line, policy, duty, now)}${late(duty.dueAt)}`,
+    ),
+  ];
+  const notes = line.notes
+    .filter(({ at }) => at >= shiftStart)
+    .slice(-notesShown)
+    .map(({ text }) => quoted(text));
+  const puncture = punctureWords(line, policy, clock, now);
+  const targets = line.removed ? '' : await targetWords(line, policy, names, clock, now);
+  return [
+    `*${escaped(line.patient.name)}*`,
+    `*Identify* ${animalWords(line)}; ${placeWords(line)}, ${line.gauge} G; ${await nurseWords(line, ward, names, now)}.`,
+    `*Situation* ${[await offWardWords(line, ward, names, now), situationWords(line, policy, clock).trim()].filter(Boolean).join(' ')}`,
+    ...(troubles.length > 0 ? [`*This shift* ${troubles.map((one) => withAgain(one)).join('; ')}.`] : []),
+    `*Background* ${capital(happened.join('; '))}.${line.removed ? '' : ` Flush ${flushWords(line, policy, now)}.`}${notes.length > 0 ? ` Told: ${notes.join(' ')}.` : ''}`,
+    ...(line.removed
+      ? [
+          `*Assessment* ${line.pulse ? `Pulse ${pulseWords(line.pulse, line.site)} ${clock(line.pulse.at)}.` : 'Pulse not checked since.'}${puncture === '' ? '' : ` ${puncture}`}`,
+        ]
+      : [
+          `*Assessment* ${standing({ ...line, faults: [], faultLeft: null }, ward, now, shiftStart).join('. ')}.${targets === '' ? '' : ` *${targets}.*`}`,
+        ]),
+    `*Recommendation* ${asked.length > 0 ? asked.join('; ') : 'nothing due in this time'}.`,
+  ];
+}
+
+/** `1 sample`, `2 samples`. */
+function counted(count: number, what: string): string {
+  return `${count} ${what}${count === 1 ? '' : 's'}`;
+}
+
+/** `with Ina; from 19:00 with Teo`: who has the line now, and in the coming shift where that is shared out already. */
+async function nurseWords(line: LineState, ward: WardState, names: Names, now: number): Promise<string> {
+  // Off the ward with somebody, the situation says with whom; here, whose it is again once it is back.
+  const said = isEscorted(line)
+    ? `with ${await whoWords(wardNurseFor(ward, line, now), names)} once it is back`
+    : `with ${await whoWords(nurseFor(ward, line, now), names)}`;
+  const planned = line.plannedNurses.find(({ from }) => from > now);
+  if (!planned) return said;
+  const coming = await whoWords(wardNurseFor(ward, line, planned.from), names);
+  return `${said}; from ${clockText(ward.policy, planned.from, now)} with ${coming}`;
+}
+
+/** How it stands with a line, the gravest first. */
+function situationWords(line: LineState, policy: WardPolicy, clock: (atMs: number) => string): string {
+  const seen = alarmSeen(line, policy);
+  const alarm = seen ? `*${capital(alarmWords(line, policy))}, seen ${clock(seen.at)}.*` : '';
+  if (line.removed) {
+    const { pulse } = line;
+    const felt = pulse && pulse.pulse !== 'present' ? `*Pulse ${pulse.pulse}, felt ${clock(pulse.at)}.*` : '';
+    const what = line.removed.reason === 'transfer' ? 'patient transferred' : 'limb still to be followed';
+    return `${alarm || felt} Line out, ${what}.`;
+  }
+  const open = openFaults(line);
+  const noFault = line.faultLeft ? 'Line in.' : 'Line in, no open fault.';
+  return [
+    ...(alarm ? [alarm] : []),
+    ...(line.faultLeft ? [`*${capital(faultLeftWords(line, clock))}.*`] : []),
+    open.length > 0 ? `*Open ${listed(open.map((fault) => openFaultWords(fault, clock)))}.*` : noFault,
+    line.indication ? `In for ${shorten(escaped(reasonWords(line.indication)), 150)}.` : '',
+  ].join(' ');
+}
+
+function wholeMinute(atMs: number): number {
+  return Math.floor(atMs / minuteMs) * minuteMs;
+}

@@ -1,0 +1,52 @@
+import { usualTellings } from '../../app/usual-tellings.ts';
+import type { DutyKind } from '../../domain/duty-kind.ts';
+import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
+import type { EntryKind, Telling } from '../../domain/record/entry.ts';
+import type { LineState } from '../../domain/record/line-state.ts';
+import { limits } from '../limits.ts';
+import { flushedWords } from './fluid-words.ts';
+
+/**
+ * What one tap on "done" would record of these duties, in the order it is done at the bedside, in words that a button or the
+ * line above it must show before the tap: `levelled`, `zeroed`, `test normal`. Nothing of what is recorded is left out.
+ */
+export function claimsOf(kinds: readonly DutyKind[], line: LineState, policy: WardPolicy): string[] {
+  return usualTellings(kinds).map((telling) => claimOf(telling, line, policy));
+}
+
+/** What a tap on "done" says of each kind of entry it can write. */
+const claims: Partial<Record<EntryKind, string>> = {
+  levelled: 'levelled',
+  zeroed: 'zeroed',
+  fastFlushTested: 'test normal',
+  sourceChecked: 'source checked',
+  siteChecked: 'site nothing amiss',
+  redressed: 'redressed, site nothing amiss',
+  holdEnded: 'not oozing',
+  pulseChecked: 'pulse present',
+};
+
+function claimOf({ kind }: Telling, line: LineState, policy: WardPolicy): string {
+  const claim = kind === 'flushed' ? flushedWords(line, policy).replace(/^F/, 'f') : claims[kind];
+  if (claim === undefined) throw new Error(`one tap tells ${kind}, and nothing says so before`);
+  return claim;
+}
+
+/** What a phone shows of a button before it cuts it off. */
+const shownOfButton = 30;
+
+/** The button that records all of it: named in the button where they fit, else by the line above. */
+export function allDoneText(claims: readonly string[]): string {
+  const named = namedIn(claims);
+  return named.length <= limits.buttonText ? named : 'All done, as listed';
+}
+
+/** What *All done* records, for the text above a button that a phone may cut off; empty where the button shows it whole. */
+export function allDoneRecords(claims: readonly string[]): string {
+  if (claims.length < 2 || namedIn(claims).length <= shownOfButton) return '';
+  return `_All done_ records: ${claims.join(', ')}.`;
+}
+
+function namedIn(claims: readonly string[]): string {
+  return `All done: ${claims.join(', ')}`;
+}

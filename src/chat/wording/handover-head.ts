@@ -1,0 +1,111 @@
+import type { ShiftHandover } from '../../domain/handover/shift-handover.ts';
+import type { LineState } from '../../domain/record/line-state.ts';
+import { shiftAt } from '../../domain/shifts/shift-calendar.ts';
+import { wallClock, wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
+import { handedOverShift, soonMs } from '../../domain/ward/handed-over-shift.ts';
+import { onCallFor } from '../../domain/ward/on-call.ts';
+import type { Handover, WardState } from '../../domain/ward/ward-state.ts';
+import type { Names } from '../names.ts';
+import { escaped } from '../text.ts';
+import { whoWords } from './who-words.ts';
+
+/** More lines than this are counted for each nurse, not named. */
+const namedLines = 12;
+/** Nurses named as having lines of the coming shift; a ward has fewer at night. */
+const namedNurses = 12;
+
+/** `Handover to night, Tue 24 Nov 19:00 to 07:00`: which shift is handed the ward. */
+export function handoverTitle({ coming, ward }: ShiftHandover): string {
+  const { zone } = ward.policy.shifts;
+  return `Handover to ${escaped(coming.name)}, ${wallClockWithDay(zone, coming.fromMs)} to ${wallClock(zone, coming.toMs)}`;
+}
+
+/**
+ * What a handover begins with, a line each: the shift, who is on call in it, how many lines. `ward` and `lines` as they are
+ * now: who is on call, and who was given which line, may be settled only after the handover was posted.
+ */
+export async function handoverHead(
+  handover: ShiftHandover,
+  { ward, lines }: { ward: WardState; lines: readonly LineState[] },
+  names: Names,
+): Promise<string> {
+  const { watch, stable, atMs } = handover;
+  const { zone } = ward.policy.shifts;
+  const all = watch.length + stable.length;
+  const counts = [
+    `${all} ${all === 1 ? 'line' : 'lines'} at ${wallClock(zone, atMs)}, ${watch.length === 0 ? 'nothing' : watch.length} to watch.`,
+    ...handover.downs.map(
+      ({ fromMs, toMs }) =>
+        `*The bot was down ${wallClock(zone, fromMs)} to ${wallClock(zone, toMs)}: nobody was reminded.*`,
+    ),
+    ...handover.commandsLost.map(({ fromMs, toMs }) =>
+      toMs === null
+        ? `*Buttons and commands haven’t worked since ${wallClock(zone, fromMs)}: what was done since is on paper only.*`
+        : `*Buttons and commands didn’t work ${wallClock(zone, fromMs)} to ${wallClock(zone, toMs)}: what was done then may be on paper only.*`,
+    ),
+  ];
+  return [
+    `*${handoverTitle(handover)}*`,
+    await onCallWords(handover, ward, names),
+    counts.join(' '),
+    ...(await sharedWords(handover, { ward, lines }, names)),
+  ].join('\n');
+}
+
+/** Who is on call in the coming shift; that nobody is, or that nobody was named for it and the last one is still called. */
+async function onCallWords({ coming, atMs }: ShiftHandover, ward: WardState, names: Names): Promise<string> {
+  const { policy, onCallSet } = ward;
+  const from = coming.fromMs > atMs ? ` from ${wallClock(policy.shifts.zone, coming.fromMs)}` : '';
+  const called = onCallFor(ward, coming.fromMs);
+  if (called === null) return `On call: *NOBODY${from}.* Set one: /artline oncall @name`;
+  // Put on call in the hour before the shift is meant for it.
+  const startMs = shiftAt(policy.shifts, coming.fromMs).startMs - soonMs(policy);
+  const isLeftOver = onCallSet !== null && onCallSet.at < startMs && policy.rota[coming.name] === undefined;
+  const who = await whoWords(called, names);
+  return isLeftOver
+    ? `On call${from}: still ${who}, *nobody is named for ${escaped(coming.name)}*`
+    : `On call${from}: ${who}`;
+}
+
+/** Who was given which lines of the shift that is handed over; where none was given, whoever accepts has them all. */
+async function sharedWords(
+  handover: ShiftHandover,
+  { ward, lines }: { ward: WardState; lines: readonly LineState[] },
+  names: Names,
+): Promise<string[]> {
+  const start = handedOverShift(ward.policy, handover.handover);
+  const handed = new Set([...handover.watch, ...handover.stable].map(({ line }) => line.id));
+  const nurseOf = ({ plannedNurses }: LineState) => plannedNurses.find(({ from }) => from === start)?.nurse;
+  const mine = lines.filter(({ id }) => handed.has(id));
+  const given = mine.filter((line) => nurseOf(line) !== undefined);
+  if (given.length === 0) return mine.length === 0 ? [] : ['All go to whoever accepts.'];
+  const each = await Promise.all(
+    [...Map.groupBy(given, (line) => nurseOf(line) ?? '')]
+      .slice(0, namedNurses)
+      .map(async ([nurse, theirs]) => {
+        const which =
+          mine.length > namedLines
+            ? String(theirs.length)
+            : theirs.map(({ patient }) => escaped(patient.name)).join(', ');
+        return `${await names.of(nurse)}: ${which}`;
+      }),
+  );
+  const left = mine.length - given.length;
+  return [`Shared out: ${each.join('; ')}${left > 0 ? `; ${left} with whoever accepts` : ''}.`];
+}
+
+/** How a handover stands: accepted by whom and what of it was read back, or waiting. `readBack` names lines to watch. */
+export async function acceptedWords(
+  handover: ShiftHandover,
+  told: Handover | undefined,
+  names: Names,
+  clock: (atMs: number) => string,
+): Promise<string> {
+  const accepted = told?.accepted;
+  if (!accepted) return 'Not accepted yet.';
+  const who = `Accepted ${clock(accepted.at)} by ${await names.of(accepted.by)}.`;
+  if (accepted.readBack === undefined || handover.watch.length === 0) return who;
+  const unread = handover.watch.filter(({ line }) => !accepted.readBack?.includes(line.id));
+  if (unread.length === 0) return `${who} Read back: all ${handover.watch.length} to watch.`;
+  return `${who} *Not read back: ${unread.map(({ line }) => escaped(line.patient.name)).join(', ')}.*`;
+}

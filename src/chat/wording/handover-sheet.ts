@@ -1,0 +1,104 @@
+import { type DutyKind, dutyKinds } from '../../domain/duty-kind.ts';
+import type { HandedLine, ShiftHandover } from '../../domain/handover/shift-handover.ts';
+import { animalName } from '../../domain/patient/species.ts';
+import { wallClock } from '../../domain/shifts/wall-clock.ts';
+import { onCallFor } from '../../domain/ward/on-call.ts';
+import type { WardSheet } from '../../paper/ward-sheet.ts';
+import type { Names } from '../names.ts';
+import { unescaped } from '../text.ts';
+import { actName } from './act-words.ts';
+import { againWords } from './again-words.ts';
+import { handoverHead, handoverTitle } from './handover-head.ts';
+import { asides, readingWords } from './handover-rows.ts';
+import { clockText, placeShort, standingCaution } from './line-words.ts';
+import { troubleWords } from './trouble-words.ts';
+import { namesOfLines } from './visit-words.ts';
+
+/** What is done at a visit, a letter each; what is news and not an act has none. */
+const letters: Record<DutyKind, string> = {
+  finding: '',
+  fault: '',
+  faultOpen: 'X',
+  dwellLimit: 'O',
+  dwellWarning: '',
+  hold: 'H',
+  flush: 'F',
+  runOut: 'N',
+  zero: 'Z',
+  test: 'T',
+  source: 'B',
+  site: 'S',
+  pulse: 'P',
+  pulseNextDay: 'P',
+  redress: 'D',
+  stillNeeded: 'Q',
+  set: 'C',
+};
+
+/** Words without the marks that a chat would show as bold; on paper an arrow is a dash. */
+function plain(words: string): string {
+  return unescaped(words)
+    .replaceAll(/\*([^*\n]+)\*/g, '$1')
+    .replaceAll('→', '–');
+}
+
+/** The handover as a sheet to work from when the chat is down: all of *Watch*, and every visit of every line with its box. */
+export async function handoverSheet(handover: ShiftHandover, names: Names): Promise<WardSheet> {
+  const { watch, stable, visits, ward, atMs, coming } = handover;
+  const clock = (at: number) => clockText(ward.policy, at, atMs);
+  const lines = [...watch, ...stable].map(({ line }) => line);
+  const nameOf = namesOfLines(lines);
+  const called = onCallFor(ward, coming.fromMs);
+  const who = called ? await names.of(called.user) : 'a clinician';
+  const [, ...lead] = (await handoverHead(handover, { ward, lines }, names)).split('\n');
+  const kinds = new Set(visits.flatMap(({ duties }) => duties.map(({ kind }) => kind)));
+  const zone = ward.policy.shifts.zone;
+  return {
+    title: plain(handoverTitle(handover)),
+    lead: lead.map(plain),
+    watchTitle: 'Watch, sickest first (tick when read)',
+    watch: watch.map((one) => ({
+      name: plain(`${nameOf(one.line)} (${animalName(one.line.patient)}, ${placeShort(one.line)})`),
+      said: plain(watchText(one, handover, who, clock)),
+    })),
+    grid: {
+      title: `Visits until ${wallClock(zone, coming.toMs)} (tick, or write your initials)`,
+      visits: visits.map(({ at }) => wallClock(zone, at)),
+      rows: [...watch, ...stable].map(({ line }) => ({
+        name: plain(nameOf(line)),
+        about: plain(
+          `${placeShort(line)}, ${line.removed ? 'line out' : readingWords(line, handover, clock)}`,
+        ),
+        acts: visits.map(({ duties }) =>
+          lettersOf(duties.filter(({ lineId }) => lineId === line.id).map(({ kind }) => kind)),
+        ),
+      })),
+      key: dutyKinds
+        .filter((kind) => kinds.has(kind) && letters[kind] !== '' && kind !== 'pulseNextDay')
+        .map((kind) => `${letters[kind]} ${actName(kind)}`)
+        .join(' · '),
+    },
+    notes: (await asides(handover, names, clock)).map(plain),
+    foot: `As of ${clock(atMs)}. What is done on paper is recorded when the chat is back, with its time. ${standingCaution}`,
+  };
+}
+
+/** Every trouble of a line, and each thing to do if it comes back once. */
+function watchText(
+  { troubles, line }: HandedLine,
+  handover: ShiftHandover,
+  who: string,
+  clock: (atMs: number) => string,
+): string {
+  const again = new Set(troubles.map((one) => againWords(one, handover.ward.policy, who)));
+  again.delete('');
+  const said = troubles.map((one) => troubleWords(one, line, clock)).join('; ');
+  return again.size === 0 ? `${said}.` : `${said}. → ${[...again].join('. ')}.`;
+}
+
+function lettersOf(kinds: readonly DutyKind[]): string {
+  return dutyKinds
+    .filter((kind) => kinds.includes(kind))
+    .map((kind) => letters[kind])
+    .join('');
+}

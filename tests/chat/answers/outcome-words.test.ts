@@ -1,0 +1,44 @@
+import { describe, expect, it } from 'vitest';
+import type { Outcome, Told } from '../../../src/app/tell-lines.ts';
+import { outcomeWords } from '../../../src/chat/answers/outcome-words.ts';
+import { foldNext } from '../../../src/domain/fold/fold-line.ts';
+import type { Entry, Telling } from '../../../src/domain/record/entry.ts';
+import { LineLog, testWard, wall } from '../../support/line-builder.ts';
+import { names } from '../messages/compose-for-test.ts';
+
+const told = (log: LineLog, at: string, telling: Telling, ward = testWard()): Promise<string> => {
+  const entry = { ...telling, at: wall(at), told: wall(at), by: 'nina', via: 'button' } as Entry;
+  const one: Told = { lineId: log.id, telling, is: 'taken', entry, number: 9 };
+  const after = foldNext(log.state(), entry, () => log.entries);
+  const outcome: Outcome = { ward, lines: new Map([[log.id, after]]), told: [one], repeat: false };
+  return outcomeWords(outcome, names, wall(at));
+};
+const swelling: Telling = { kind: 'siteChecked', body: { finding: { swelling: true } } };
+const soiled: Telling = { kind: 'siteChecked', body: { finding: { soiled: true } } };
+
+describe('what somebody reads who told something', () => {
+  it('names the clinician who is told of a finding at once', async () => {
+    expect(await told(new LineLog('20:00'), '21:00', swelling)).toContain(
+      'swelling, 21:00. Dr Ada Holm, on call, is being told now.',
+    );
+    expect(await told(new LineLog('20:00'), '21:00', soiled)).not.toContain('is told now');
+  });
+
+  it('says to call a clinician where nobody is on call', async () => {
+    expect(await told(new LineLog('20:00'), '21:00', swelling, testWard({ rota: {} }))).toContain(
+      'Nobody is on call, so I’m telling the ward. Call a clinician yourself now.',
+    );
+  });
+
+  it('says until when a claim holds and when a duty put off is asked again', async () => {
+    const duties: [['flush', number]] = [['flush', wall('21:00')]];
+    const until = wall('21:50');
+    const log = new LineLog('20:00');
+    expect(await told(log, '21:20', { kind: 'claimed', body: { duties, until } })).toContain(
+      'You have it until 21:50; nobody gets a reminder before then.',
+    );
+    expect(await told(log, '21:20', { kind: 'snoozed', body: { duties, until } })).toContain(
+      'I’ll remind you at 21:50.',
+    );
+  });
+});

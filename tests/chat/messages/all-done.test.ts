@@ -1,0 +1,55 @@
+import { describe, expect, it } from 'vitest';
+import { usualTellings } from '../../../src/app/usual-tellings.ts';
+import { limits } from '../../../src/chat/limits.ts';
+import { allDoneRecords, allDoneText, claimsOf } from '../../../src/chat/wording/claim-words.ts';
+import { dutyKinds } from '../../../src/domain/duty-kind.ts';
+import { LineLog, testWard } from '../../support/line-builder.ts';
+import * as fc from '../../support/properties.ts';
+import { asked, buttonsIn, composed, post } from './compose-for-test.ts';
+
+const line = new LineLog('19:20').state();
+const ward = testWard();
+
+const nudged = async (duties: Record<string, string>, at = '21:00') => {
+  const made = await composed(post('nudge', at, { asked: asked(line, duties) }), ward, [line]);
+  const texts = made.blocks.flatMap((block) => (block.type === 'section' ? [block.text?.text ?? ''] : []));
+  return { button: buttonsIn(made.blocks)[0]?.text.text, text: texts.join('\n') };
+};
+
+describe('a tap on “all done”', () => {
+  it('names in the button what it records, a test as normal included, and in the line above where a phone cuts it off', async () => {
+    const { button, text } = await nudged({ zero: '19:20', test: '19:20' });
+    expect(button).toBe('All done: levelled, zeroed, test normal');
+    expect(text).toContain('_All done_ records: levelled, zeroed, test normal.');
+  });
+
+  it('says of a site check what is claimed, and of more than a button holds all of it above', async () => {
+    const { text } = await nudged({ zero: '19:20', test: '19:20', flush: '20:20', site: '23:20' }, '23:30');
+    expect(text).toContain(
+      '_All done_ records: site nothing amiss, flushed 2 mL, levelled, zeroed, test normal.',
+    );
+    const claims = claimsOf(['redress', 'source', 'flush', 'zero', 'test'], line, ward.policy);
+    expect(allDoneText(claims)).toBe('All done, as listed');
+    expect(allDoneRecords(claims)).toBe(
+      '_All done_ records: redressed, site nothing amiss, source checked, flushed 2 mL, levelled, zeroed, test normal.',
+    );
+  });
+
+  it('stands alone where a phone shows it whole', () => {
+    expect(allDoneText(['levelled', 'zeroed'])).toBe('All done: levelled, zeroed');
+    expect(allDoneRecords(['levelled', 'zeroed'])).toBe('');
+  });
+
+  it('leaves out nothing of what it records, whatever is due', () => {
+    fc.assert(
+      fc.property(fc.subarray([...dutyKinds]), (kinds) => {
+        const claims = claimsOf(kinds, line, ward.policy);
+        expect(claims).toHaveLength(usualTellings(kinds).length);
+        expect(claims.includes('test normal')).toBe(kinds.includes('test'));
+        expect(allDoneText(claims).length).toBeLessThanOrEqual(limits.buttonText);
+        const shown = allDoneText(claims) + allDoneRecords(claims);
+        for (const claim of claims) expect(shown).toContain(claim);
+      }),
+    );
+  });
+});

@@ -1,0 +1,152 @@
+import { describe, expect, it } from 'vitest';
+import { LineLog, testWard, wall } from '../../support/line-builder.ts';
+import { asked, composed, post } from './compose-for-test.ts';
+
+const nobody = testWard({ rota: {} });
+
+describe('nobody on call', () => {
+  const log = new LineLog('20:00');
+  const loud = post('notice', '21:20', {
+    lines: [log.id],
+    asked: asked(log.state(), { flush: '21:00' }),
+    about: { what: 'nobody on call' },
+  });
+
+  it('is said loudly, with what is late and what to do', async () => {
+    const { text, settled } = await composed(loud, nobody, [log.state()]);
+    expect(text).toMatch(
+      /^NOBODY IS ON CALL\. This is late: Biscuit \(left dorsal pedal\): flush, 20 min late\./,
+    );
+    expect(text).toMatch(/Call a clinician yourself now, then set who is on call: \/artline oncall @name\./);
+    expect(settled).toBe(false);
+  });
+
+  it('is taken back when somebody is, and named', async () => {
+    const { text } = await composed(
+      loud,
+      { ...nobody, onCallSet: { user: 'vet', at: wall('21:25'), by: 'nina' } },
+      [log.state()],
+      '21:26',
+    );
+    expect(text).toBe('Nobody had been on call. On call now: Dr Ada Holm.');
+  });
+
+  it('is settled when what was late is done', async () => {
+    const done = log.add('flushed', '21:30', {}).state();
+    const { text } = await composed(loud, nobody, [done], '21:31');
+    expect(text).toMatch(/^Settled: nobody had been on call\./);
+  });
+});
+
+describe('word that nobody answers', () => {
+  const told = (id: string, at: string, joins?: string) =>
+    new LineLog('20:00', { patient: { name: id } }, id).add('escalated', at, {
+      duties: [['flush', wall('21:00')]],
+      to: 'backup',
+      user: 'bea',
+      ...(joins === undefined ? {} : { joins: wall(joins) }),
+    });
+  const lines = [told('Otto', '22:50'), told('Juno', '22:55', '22:50')];
+  const made = { lines: lines.map(({ id }) => id), about: { what: 'nobody answered', user: 'vet' } };
+  const unanswered = post('notice', '22:50', {
+    ...made,
+    asked: asked(told('Otto', '22:50').state(), { flush: '21:00' }),
+  });
+  const states = lines.map((line) => line.state());
+
+  it('shows what was added to it since, in the first of its parts alone', async () => {
+    const { text } = await composed(unanswered, testWard(), states, '22:56');
+    expect(text).toMatch(/^Dr Ada Holm hasn’t answered three messages\. Ring a clinician now: Juno .*Otto /);
+    const part = { ...unanswered, about: { ...made.about, page: 2 } };
+    expect((await composed(part, testWard(), states, '22:56')).text).not.toContain('Juno');
+  });
+
+  it('is said in one notice at a time: the one before says when it was said again', async () => {
+    const [otto] = lines;
+    const again = otto?.add('escalated', '23:20', {
+      duties: [['flush', wall('21:00')]],
+      to: 'backup',
+      user: 'bea',
+    });
+    const { text } = await composed(unanswered, testWard(), again ? [again.state()] : [], '23:20');
+    expect(text).toBe('Dr Ada Holm hadn’t answered at 22:50; said again 23:20.');
+  });
+
+  it('has room for what is added on a ward of sixty lines with wide names', async () => {
+    const many = Array.from({ length: 60 }, (_, index) =>
+      new LineLog('20:00', { patient: { name: `${'Ｗ'.repeat(36)} ${index + 10}` } }, `line${index}`).add(
+        'escalated',
+        '22:55',
+        { duties: [['flush', wall('21:00')]], to: 'backup', user: 'bea', joins: wall('22:50') },
+      ),
+    );
+    const { text, blocks } = await composed(
+      { ...unanswered, lines: many.map(({ id }) => id) },
+      testWard(),
+      many.map((line) => line.state()),
+      '22:56',
+    );
+    expect(text).not.toContain('…');
+    const named = text.match(/Ｗ \d\d \(/g)?.length ?? 0;
+    expect(named).toBeGreaterThan(20);
+    expect(text).toContain(`and ${60 - named} more lines: /artline due shows them`);
+    expect(JSON.stringify(blocks).length).toBeLessThan(13_200);
+  });
+});
+
+describe('word that the bot was down', () => {
+  it('says from when to when, and what came due meanwhile as it stands now', async () => {
+    const log = new LineLog('20:00').add('flushed', '22:05', {});
+    const down = post('notice', '22:00', {
+      lines: [log.id],
+      asked: asked(log.state(), { flush: '21:00', zero: '20:00' }),
+      about: { what: 'was down', for: wall('20:30') },
+    });
+    const { text } = await composed(down, testWard(), [log.state()], '22:06');
+    expect(text).toMatch(/^The bot was down from 20:30 to 22:00; nobody was reminded in that time\./);
+    expect(text).toContain(
+      'Biscuit (left dorsal pedal): Flush: done 22:05 by Nina Vale; Zero and level, due 20:00.',
+    );
+  });
+
+  it('says so when nothing came due', async () => {
+    const { text, settled } = await composed(
+      post('notice', '22:00', { about: { what: 'was down', for: wall('21:30') } }),
+      testWard(),
+      [],
+    );
+    expect(text).toMatch(/Nothing came due meanwhile\.$/);
+    expect(settled).toBe(true);
+  });
+});
+
+describe('word of the ward as a whole', () => {
+  it('tells a new policy by its numbers that matter most, and who set it', async () => {
+    const { text } = await composed(
+      post('notice', '22:00', { about: { what: 'policy', user: 'nina' } }),
+      testWard({ flushEveryMin: 45, catDwellWarningH: 10, catDwellLimitH: 12 }),
+      [],
+    );
+    expect(text).toMatch(/^Nina Vale changed the ward policy\./);
+    expect(text).toContain('day 07:00, night 19:00 (Europe/Berlin)');
+    expect(text).toContain('Flush by hand every 45 min');
+    expect(text).toContain('warning 10 h, limit 12 h');
+  });
+
+  it('asks for the acceptance of a handover, and says when it came', async () => {
+    const for19 = wall('19:00');
+    const notice = post('notice', '19:30', { about: { what: 'handover not accepted', for: for19 } });
+    const open = await composed(notice, testWard(), []);
+    expect(open.text).toMatch(/^Nobody has accepted the handover for 19:00 yet\./);
+    const ward = testWard();
+    const accepted = {
+      for: for19,
+      auto: true,
+      postedAt: wall('18:45'),
+      accepted: { at: wall('19:40'), by: 'nina' },
+      nudgedAt: wall('19:30'),
+    };
+    const done = await composed(notice, { ...ward, handovers: [accepted] }, [], '19:41');
+    expect(done.text).toBe('The handover for 19:00 was accepted 19:40.');
+  });
+});
