@@ -92,8 +92,12 @@ export function readBeats(trace: Trace): ReadBeats {
   );
   if (read === null || faults.some(({ hides }) => hides === 'beats')) return unread();
   if (faults.length === 0) {
-    const first = { ratePerMin: read.ratePerMin, isNamed: patient.length > 0, row };
-    const other = readsOtherwise(pressures, samplesPerS, allOut, first);
+    const other = readsOtherwise(pressures, samplesPerS, allOut, {
+      beats: found.beats,
+      ratePerMin: read.ratePerMin,
+      isNamed: patient.length > 0,
+      row,
+    });
     if (other !== null) faults.push(rateOpen(read.ratePerMin, other));
   }
   const drifting = faults.some(({ fault }) => fault === 'drifts')

@@ -1,14 +1,15 @@
 import { beatAgreement } from './beat-agreement.ts';
 import { beatFindings } from './beat-findings.ts';
-import { findBeats, type LeftOut } from './find-beats.ts';
+import { type Beat, findBeats, type LeftOut } from './find-beats.ts';
 import { betweenOf } from './left-out.ts';
 import { couldBe, fastestOpenPerMin, otherRate } from './open-rates.ts';
 import { patientFindings } from './patient-findings.ts';
 import type { RowCheck } from './row-check.ts';
-import { thinned } from './smoothing.ts';
+import { mean, thinned } from './smoothing.ts';
 
 /** What is told of a strip, and must not hang on the line or on where the strip begins and ends. */
 export interface FirstReading {
+  beats: readonly Beat[];
   ratePerMin: number;
   /** Whether its beats are told as uneven or of two kinds. */
   isNamed: boolean;
@@ -63,6 +64,15 @@ function otherOf({ trace, out, isHalf }: Again, samplesPerS: number, first: Firs
   return open !== undefined && open < fastestOpenPerMin ? open : null;
 }
 
+/** Of a longer strip so much is read again, from its beginning, s: a heart may well change its rate in ten minutes. */
+const mostS = 60;
+
+/** The rate of the beats up to a sample; null of fewer than three. */
+function rateUpTo(beats: readonly Beat[], to: number, samplesPerS: number): number | null {
+  const lengths = beats.filter(({ endsAt }) => endsAt < to).map(({ footAt, endsAt }) => endsAt - footAt);
+  return lengths.length < 3 ? null : (60 * samplesPerS) / mean(lengths);
+}
+
 /**
  * Reads a strip again, with less of the line in it and each half by itself: what is the heart's is the same each time, what is the
  * line's or chance's is not. Gives the other rate, /min; null where all bear each other out.
@@ -71,10 +81,14 @@ export function readsOtherwise(
   pressures: Float64Array,
   fullPerS: number,
   fullOut: readonly LeftOut[],
-  first: FirstReading,
+  told: FirstReading,
 ): number | null {
+  const to = Math.min(pressures.length, Math.round(mostS * fullPerS));
+  const ratePerMin = to === pressures.length ? told.ratePerMin : rateUpTo(told.beats, to, fullPerS);
+  if (ratePerMin === null) return null;
+  const first = { ...told, ratePerMin };
   const every = Math.max(1, Math.floor(fullPerS / enoughPerS));
-  const [trace, samplesPerS] = [thinned(pressures, every), fullPerS / every];
+  const [trace, samplesPerS] = [thinned(pressures.subarray(0, to), every), fullPerS / every];
   const within = (from: number, to: number) =>
     fullOut
       .map((one) => ({

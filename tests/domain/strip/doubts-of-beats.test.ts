@@ -96,7 +96,11 @@ describe('small beats', () => {
 
 describe('uneven beats', () => {
   it('with a stretch left out for its level are a doubt: what was left out can be a part of them', () => {
-    const uneven = { rhythm: { kind: 'fibrillation', variation: 0.22 }, ratePerMin: 110, seconds: 30 } as const;
+    const uneven = {
+      rhythm: { kind: 'fibrillation', variation: 0.22 },
+      ratePerMin: 110,
+      seconds: 30,
+    } as const;
     const raised = { kind: 'limb raised', atS: 12, lengthS: 6, mmHg: 35 } as const;
     expect(told(uneven).faults).toEqual([]);
     expect(told({ ...uneven, excursions: [raised] }).faults).toContain('level changes');

@@ -34,7 +34,12 @@ describe('a strip that is read again', () => {
   };
   const again = (options: MadeStripOptions) => {
     const { pressuresMmHg, samplesPerS } = madeStrip(options).strip;
-    return readsOtherwise(pressuresMmHg, samplesPerS, [], { ratePerMin: 79, isNamed: false, row: null });
+    return readsOtherwise(pressuresMmHg, samplesPerS, [], {
+      ratePerMin: 79,
+      isNamed: false,
+      row: null,
+      beats: [],
+    });
   };
 
   it('is open where it has another rate with less of the line in it, or in one of its halves', () => {
@@ -51,6 +56,17 @@ describe('a strip that is read again', () => {
     expect(again({ ...pairs, ratePerMin: 79, rhythm })).toBeNull();
   });
 
+  it('is held against its own first minute where it is longer: a heart may change its rate', () => {
+    const steady = { ...usualStrip, seconds: 60 };
+    const [slow, quick] = [80, 120].map((ratePerMin) => madeStrip({ ...steady, ratePerMin }).strip);
+    const pressures = Float64Array.from([slow, quick].flatMap((one) => Array.from(one?.pressuresMmHg ?? [])));
+    const { beats } = findBeats(pressures, 200);
+    const told = { beats, ratePerMin: 100, isNamed: false, row: null };
+    expect(readsOtherwise(pressures, 200, [], told)).toBeNull();
+    // Of a minute alone that rate would be another.
+    expect(readsOtherwise(pressures.subarray(0, 12_000), 200, [], told)).toBeCloseTo(80, 0);
+  });
+
   it('leaves out what was left out the first time', () => {
     const rhythm = { kind: 'regular', variation: 0.01 } as const;
     const { pressuresMmHg, samplesPerS } = madeStrip({ ...pairs, ratePerMin: 79, rhythm }).strip;
@@ -59,7 +75,7 @@ describe('a strip that is read again', () => {
       i > 500 && i < 1000 ? 130 + 40 * Math.sin((2 * Math.PI * 4 * i) / samplesPerS) : p,
     );
     const out = [{ from: 480, to: 1020 }];
-    const first = { ratePerMin: 79, isNamed: false, row: null };
+    const first = { ratePerMin: 79, isNamed: false, row: null, beats: [] };
     expect(findBeats(moved, samplesPerS, out).beats.length).toBeGreaterThan(8);
     expect(readsOtherwise(moved, samplesPerS, out, first)).toBeNull();
     expect(readsOtherwise(moved, samplesPerS, [], first)).not.toBeNull();
