@@ -40,10 +40,10 @@ export class People {
     this.press = press;
   }
 
-  begin(wardId: string, lines: number): void {
+  begin(wardId: string, lines: number, isCalled: boolean): void {
     for (let line = 0; line < lines; line++)
       this.later([0.1, 20], () => this.admit(wardId, this.chance.between(0, 6) * hourMs));
-    this.later([1, 30], () => this.setOnCall(wardId));
+    if (isCalled) this.later([1, 30], () => this.setOnCall(wardId));
   }
 
   /** A message came to where people look. */

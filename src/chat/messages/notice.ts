@@ -13,6 +13,10 @@ import { areSettled, type Item, isOpen, itemsOf, itemText, lateWords, toldAnewAt
 import { type MessageBody, section, sections } from './blocks.ts';
 import { backWords } from './cover-notice.ts';
 import { byLine } from './nudge.ts';
+import { standingItems } from './standing-items.ts';
+
+/** Characters of what is late in one notice, with air for what it says besides: an update takes 4,000 (chat.update). */
+const lateWordsMax = 3_400;
 
 /** Nobody is on call and something is late: said to the whole ward, loudly, until somebody is. */
 export async function nobodyOnCallMessage(
@@ -21,7 +25,7 @@ export async function nobodyOnCallMessage(
   names: Names,
   now: number,
 ): Promise<MessageBody> {
-  const items = itemsOf(post, view, now);
+  const { items } = standingItems(post, view, now);
   const open = items.filter(isOpen);
   const user = onCallFor(view.ward, now);
   const isCalled = calledAt(view.ward, now) !== null;
@@ -60,12 +64,17 @@ export async function nobodyAnsweredMessage(
   names: Names,
   now: number,
 ): Promise<MessageBody> {
-  const items = itemsOf(post, view, now);
+  const { items, toldAgainAt } = standingItems(post, view, now);
   const open = items.filter((item) => isOpen(item) && item.status.claimed === undefined);
   const whom = post.about?.user ? await names.of(post.about.user) : 'The clinician on call';
   if (open.length === 0) {
     const text = `Settled: ${whom} hadn't answered at ${clockText(view.ward.policy, post.at, now)}.`;
     return { text, blocks: [section(text)], settled: areSettled(items, post, view, now) };
+  }
+  if (toldAgainAt !== null) {
+    const clock = (atMs: number) => clockText(view.ward.policy, atMs, now);
+    const text = `${whom} hadn’t answered at ${clock(post.at)}; said again ${clock(toldAgainAt)}.`;
+    return { text, blocks: [section(text)], settled: false, superseded: true };
   }
   const { backup } = view.ward.policy;
   const told = backup === null ? '' : ` ${await names.of(backup)} has been told now.`;
@@ -85,7 +94,7 @@ export async function unreachedMessage(
   names: Names,
   now: number,
 ): Promise<MessageBody> {
-  const items = itemsOf(post, view, now);
+  const { items } = standingItems(post, view, now);
   const open = items.filter(isOpen);
   const whom = post.about?.user ? await names.of(post.about.user) : 'The clinician';
   if (post.asked.length === 0) {
@@ -277,7 +286,15 @@ export function plainNotice(post: Post): MessageBody {
   return { text, blocks: [section(text)], settled: true };
 }
 
-/** What is late, a line of text for each line. */
+/** What is late, a line of text for each line as far as a notice has room; the rest by their number. */
 function lateLines(open: readonly Item[], post: Post, view: WardView): string[] {
-  return [...byLine(open)].map(([line, mine]) => `${lineWords(line)}: ${lateWords(mine, post.at, view)}`);
+  const all = [...byLine(open)].map(
+    ([line, mine]) => `${lineWords(line)}: ${lateWords(mine, post.at, view)}`,
+  );
+  let left = lateWordsMax;
+  const named = all.filter((words) => (left -= words.length + 2) >= 0);
+  const more = all.length - named.length;
+  return more === 0
+    ? named
+    : [...named, `and ${more} more ${more === 1 ? 'line' : 'lines'}: /artline due shows them`];
 }
