@@ -1,7 +1,7 @@
 import { WebAPIPlatformError } from '@slack/web-api';
 import { afterAll, beforeAll, beforeEach, describe, expect, it } from 'vitest';
-import { RecordUnavailable } from '../../src/app/record-unavailable.ts';
 import type { InstallationShelf } from '../../src/app/installations.ts';
+import { RecordUnavailable } from '../../src/app/record-unavailable.ts';
 import { redisInstallations } from '../../src/redis/redis-installations.ts';
 import type { Installation } from '../../src/slack/install/installation.ts';
 import { installations } from '../../src/slack/install/installations.ts';
@@ -45,8 +45,7 @@ function platform(now: () => number) {
     const isSpent = used.includes(refreshToken);
     used.push(refreshToken);
     await hold.until;
-    if (isSpent)
-      throw new WebAPIPlatformError({ ok: false, error: 'invalid_refresh_token' } as never);
+    if (isSpent) throw new WebAPIPlatformError({ ok: false, error: 'invalid_refresh_token' } as never);
     number += 1;
     return { token: `xoxe-${number}`, refreshToken: `refresh-${number}`, expiresAt: now() + 12 * hour };
   };
@@ -58,7 +57,10 @@ function setting() {
   const slack = platform(() => real.now);
   const troubles: string[] = [];
   /** As one process has it: its own memory, the same Redis. */
-  const process = (keys: readonly TokenKey[] = [fresh], shelf: InstallationShelf = redisInstallations(client)) =>
+  const process = (
+    keys: readonly TokenKey[] = [fresh],
+    shelf: InstallationShelf = redisInstallations(client),
+  ) =>
     installations({
       shelf,
       keys,
@@ -80,7 +82,9 @@ describe('installations on Redis', () => {
     expect(await other.token('T0ONE')).toBe('xoxb-of-T0ONE');
     expect(await other.token('T0TWO')).toBe('xoxb-of-T0TWO');
     await expect(other.token('T0NONE')).rejects.toThrow('not installed in T0NONE');
-    const dump = await Promise.all((await client.keys('*')).map(async (name) => [name, await client.type(name)]));
+    const dump = await Promise.all(
+      (await client.keys('*')).map(async (name) => [name, await client.type(name)]),
+    );
     expect(dump.length).toBeGreaterThan(0);
     for (const [name = '', type] of dump) {
       const text = JSON.stringify(type === 'hash' ? await client.hgetall(name) : await client.smembers(name));
@@ -169,12 +173,16 @@ describe('a token that runs out', () => {
     const newer = (await shelf.read('T0ONE'))!;
     // The slow one writes an older token, and one of an installing before.
     expect(await shelf.renew('T0ONE', { sealed: 'older', since, expiresAt: real.now + hour })).toBe(false);
-    expect(await shelf.renew('T0ONE', { sealed: 'of before', since: 'before', expiresAt: real.now + 99 * hour })).toBe(false);
+    expect(
+      await shelf.renew('T0ONE', { sealed: 'of before', since: 'before', expiresAt: real.now + 99 * hour }),
+    ).toBe(false);
     expect(await shelf.read('T0ONE')).toEqual(newer);
     expect(slack.used).toEqual(['refresh-0']);
     // Erased meanwhile, it does not come back.
     await shelf.erase('T0ONE', since);
-    expect(await shelf.renew('T0ONE', { sealed: 'late', since, expiresAt: real.now + 99 * hour })).toBe(false);
+    expect(await shelf.renew('T0ONE', { sealed: 'late', since, expiresAt: real.now + 99 * hour })).toBe(
+      false,
+    );
     expect(await shelf.read('T0ONE')).toBeNull();
   });
 

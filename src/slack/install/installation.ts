@@ -14,7 +14,10 @@ export const installationSchema = z.object({
   scopes: z.array(z.string()).default([]),
   installedBy: z.string().default(''),
   /** Of a token that runs out: what renews it, once, and when it does, real ms. */
-  renewal: z.object({ refreshToken: z.string().min(1), expiresAt: z.number().int() }).nullable().default(null),
+  renewal: z
+    .object({ refreshToken: z.string().min(1), expiresAt: z.number().int() })
+    .nullable()
+    .default(null),
 });
 export type Installation = z.infer<typeof installationSchema>;
 

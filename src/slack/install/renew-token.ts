@@ -126,7 +126,11 @@ async function written({ shelf, seal, trouble }: RenewParts, id: string, after: 
       failed = cause;
     }
   }
-  trouble('a renewed token could not be written down and is kept in this process alone', { team: id }, failed);
+  trouble(
+    'a renewed token could not be written down and is kept in this process alone',
+    { team: id },
+    failed,
+  );
   throw new NotWritten(after, failed);
 }
 

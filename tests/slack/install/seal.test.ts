@@ -1,6 +1,13 @@
-import * as fc from '../../support/properties.ts';
 import { describe, expect, it } from 'vitest';
-import { encrypted, opened, seal, sealedBy, SealNotOpened, type TokenKey } from '../../../src/slack/install/seal.ts';
+import {
+  encrypted,
+  opened,
+  SealNotOpened,
+  seal,
+  sealedBy,
+  type TokenKey,
+} from '../../../src/slack/install/seal.ts';
+import * as fc from '../../support/properties.ts';
 
 const bytes = (hex: string) => Buffer.from(hex.replaceAll(/\s/g, ''), 'hex');
 const key = (id: string, fill: number): TokenKey => ({ id, key: Buffer.alloc(32, fill) });
@@ -27,11 +34,11 @@ describe('AES-256-GCM', () => {
 describe('what is sealed', () => {
   it('comes out as it went in, and never reads or looks the same', () => {
     fc.assert(
-      fc.property(fc.string(), (plain) => {
+      fc.property(fc.string({ minLength: 9 }), (plain) => {
         const [one, other] = [seal([fresh], 'T0ONE', plain), seal([fresh], 'T0ONE', plain)];
         expect(opened([old, fresh], 'T0ONE', one)).toBe(plain);
         expect(one).not.toBe(other);
-        if (plain.length > 8) expect(one).not.toContain(plain);
+        expect(one).not.toContain(plain);
       }),
     );
   });
@@ -50,7 +57,13 @@ describe('what is sealed', () => {
       const other = sealed[index] === 'A' ? 'B' : 'A';
       const changed = sealed.slice(0, index) + other + sealed.slice(index + 1);
       // The last character of each part may carry bits that are not read.
-      if (Buffer.from(changed.split('.').slice(2).join(''), 'base64url').equals(Buffer.from(sealed.split('.').slice(2).join(''), 'base64url')) && changed.startsWith('v1.2026.')) continue;
+      if (
+        Buffer.from(changed.split('.').slice(2).join(''), 'base64url').equals(
+          Buffer.from(sealed.split('.').slice(2).join(''), 'base64url'),
+        ) &&
+        changed.startsWith('v1.2026.')
+      )
+        continue;
       const read = () => opened([fresh, { ...fresh, id: 'A026' }], 'T0ONE', changed);
       expect(read, changed).toThrow(SealNotOpened);
     }
