@@ -1,5 +1,7 @@
+import { ownLine, rejoined } from '../domain/animal/animal.ts';
 import { isClosed } from '../domain/duties/duties-of-line.ts';
 import type { Duty } from '../domain/duties/duty.ts';
+import { foldNext } from '../domain/fold/fold-line.ts';
 import {
   changesCall,
   changesCover,
@@ -9,9 +11,7 @@ import {
   wardWakeAt,
 } from '../domain/ladder/plan-wake.ts';
 import type { PlannedPost, WakePlan } from '../domain/ladder/wake-plan.ts';
-import { ownLine, rejoined } from '../domain/patient/animal.ts';
 import type { Entry } from '../domain/record/entry.ts';
-import { foldNext } from '../domain/record/fold-line.ts';
 import { visitsHeldUntil } from '../domain/rounds/visit-gap.ts';
 import type { WardEntry } from '../domain/ward/ward-entry.ts';
 import { foldWardNext } from '../domain/ward/ward-state.ts';

@@ -1,11 +1,12 @@
 import { isFollowedUp } from '../domain/duties/after-removal.ts';
 import { dutiesOfLine } from '../domain/duties/duties-of-line.ts';
-import { type Duty, hourMs, minuteMs } from '../domain/duties/duty.ts';
-import type { DutyKind } from '../domain/duties/duty-kind.ts';
+import type { Duty } from '../domain/duties/duty.ts';
+import type { DutyKind } from '../domain/duty-kind.ts';
 import { nextQuestion } from '../domain/fault/next-question.ts';
+import { openFault } from '../domain/fold/fold-faults.ts';
 import { graceOf } from '../domain/policy/ward-policy.ts';
 import type { SiteFinding, Telling } from '../domain/record/entry.ts';
-import { openFault } from '../domain/record/fold-faults.ts';
+import { hourMs, minuteMs } from '../domain/time.ts';
 import type { Chance } from './chance.ts';
 import type { InventedLine, InventedWard } from './invented-ward.ts';
 import { inventedYear } from './invented-year.ts';

@@ -1,6 +1,6 @@
 import { inOrderTold, type WardCopy } from '../app/ward-copy.ts';
-import { hourMs, minuteMs } from '../domain/duties/duty.ts';
 import { defaultPolicy } from '../domain/policy/ward-policy.ts';
+import { hourMs, minuteMs } from '../domain/time.ts';
 import { CareOfLine } from './care-of-line.ts';
 import { type Chance, chanceFrom } from './chance.ts';
 import { type InventedLine, InventedWard } from './invented-ward.ts';

@@ -12,7 +12,7 @@ import {
 import os from 'node:os';
 import path from 'node:path';
 import { afterAll, describe, expect, test } from 'vitest';
-import { badArrows, importsOf, layers, type ModuleImports } from './layers.ts';
+import { arrowsOfFolders, badArrows, circleIn, importsOf, layers, type ModuleImports } from './layers.ts';
 
 const repository = path.resolve(import.meta.dirname, '..', '..');
 const root = mkdtempSync(path.join(os.tmpdir(), 'dicrotic-arrows-'));
@@ -106,6 +106,21 @@ describe('import arrows', () => {
     const names = Object.keys(layers);
     for (const [name, layer] of Object.entries(layers))
       for (const below of layer.layers) expect(names.indexOf(below)).toBeLessThan(names.indexOf(name));
+  });
+
+  test('make no circle among the folders of the domain', () => {
+    const arrows = arrowsOfFolders(modulesOfTree().filter(({ file }) => file.startsWith('src/domain/')));
+    expect(arrows.size).toBeGreaterThan(20);
+    expect(circleIn(arrows)).toBeNull();
+  });
+
+  test.each<[arrows: Record<string, string[]>, circle: string[] | null]>([
+    [{ a: ['b'], b: ['c'], c: [] }, null],
+    [{ a: ['b', 'c'], b: ['c'], c: [] }, null],
+    [{ a: ['b'], b: ['c'], c: ['b'] }, ['b', 'c', 'b']],
+    [{ a: [], b: ['b'] }, ['b', 'b']],
+  ])('sees the circle in %j', (arrows, circle) => {
+    expect(circleIn(new Map(Object.entries(arrows)))).toEqual(circle);
   });
 
   test.each([

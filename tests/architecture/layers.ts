@@ -1,3 +1,5 @@
+import path from 'node:path';
+
 /** A layer: a folder of `src`, what lives there, and what it may import besides itself. */
 export interface Layer {
   holds: string;
@@ -200,4 +202,38 @@ function isOfOtherProgram(file: string, target: string): boolean {
 
 function resolved(file: string, specifier: string): string {
   return new URL(specifier, `file:///${file}`).pathname.slice(1);
+}
+
+/** For each folder, which others its modules import. */
+export function arrowsOfFolders(modules: readonly ModuleImports[]): Map<string, string[]> {
+  const arrows = new Map<string, string[]>();
+  for (const { file, imports } of modules) {
+    const folder = path.posix.dirname(file);
+    const others = imports
+      .filter((specifier) => specifier.startsWith('.'))
+      .map((specifier) => path.posix.dirname(resolved(file, specifier)))
+      .filter((other) => other !== folder);
+    arrows.set(folder, [...new Set([...(arrows.get(folder) ?? []), ...others])]);
+  }
+  return arrows;
+}
+
+/** A way along the arrows that comes back to where it began, or null where there is none. */
+export function circleIn(arrows: ReadonlyMap<string, readonly string[]>): string[] | null {
+  const done = new Set<string>();
+  const walk = (at: string, way: readonly string[]): string[] | null => {
+    if (way.includes(at)) return [...way.slice(way.indexOf(at)), at];
+    if (done.has(at)) return null;
+    for (const next of arrows.get(at) ?? []) {
+      const circle = walk(next, [...way, at]);
+      if (circle) return circle;
+    }
+    done.add(at);
+    return null;
+  };
+  for (const start of arrows.keys()) {
+    const circle = walk(start, []);
+    if (circle) return circle;
+  }
+  return null;
 }

@@ -1,7 +1,7 @@
 import type { Browser } from 'playwright-core';
 import { describe, expect, it } from 'vitest';
+import { foldLine } from '../../src/domain/fold/fold-line.ts';
 import { defaultPolicy } from '../../src/domain/policy/ward-policy.ts';
-import { foldLine } from '../../src/domain/record/fold-line.ts';
 import { foldWard } from '../../src/domain/ward/ward-state.ts';
 import { yearOfLines } from '../../src/invented/year-of-lines.ts';
 import { openWardPage } from '../practice/ward-page.ts';

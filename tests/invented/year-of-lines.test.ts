@@ -1,14 +1,14 @@
 import { isDeepStrictEqual } from 'node:util';
 import { describe, expect, it } from 'vitest';
+import { accept } from '../../src/domain/accept/accept.ts';
 import { attemptsOf } from '../../src/domain/audit/attempts-of.ts';
 import { firstAttemptSuccess } from '../../src/domain/audit/first-attempt.ts';
 import { learningCurves } from '../../src/domain/audit/learning-curve.ts';
 import { type LinesAudit, linesAudit } from '../../src/domain/audit/lines-audit.ts';
-import type { DutyKind } from '../../src/domain/duties/duty-kind.ts';
+import type { DutyKind } from '../../src/domain/duty-kind.ts';
+import { foldLine, foldNext } from '../../src/domain/fold/fold-line.ts';
 import { defaultPolicy, graceOf } from '../../src/domain/policy/ward-policy.ts';
-import { accept } from '../../src/domain/record/accept.ts';
 import { type Entry, entrySchema } from '../../src/domain/record/entry.ts';
-import { foldLine, foldNext } from '../../src/domain/record/fold-line.ts';
 import type { Interval } from '../../src/domain/statistics/interval.ts';
 import { survivalAt } from '../../src/domain/statistics/kaplan-meier.ts';
 import { poissonRateInterval } from '../../src/domain/statistics/poisson-rate-interval.ts';

@@ -1,5 +1,5 @@
 import type { Duty } from '../../src/domain/duties/duty.ts';
-import { isClinicians } from '../../src/domain/duties/duty.ts';
+import { isClinicians } from '../../src/domain/duty-kind.ts';
 import { defaultPolicy } from '../../src/domain/policy/ward-policy.ts';
 import { newWard } from '../../src/domain/ward/ward-state.ts';
 import { chanceFrom } from '../../src/invented/chance.ts';

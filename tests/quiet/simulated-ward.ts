@@ -1,9 +1,9 @@
 import { dutiesOfLine, isClosed } from '../../src/domain/duties/duties-of-line.ts';
 import type { Duty } from '../../src/domain/duties/duty.ts';
+import { foldLine, foldNext } from '../../src/domain/fold/fold-line.ts';
 import { lineWakeAt, planWake, wardWakeAt } from '../../src/domain/ladder/plan-wake.ts';
 import type { PlannedPost } from '../../src/domain/ladder/wake-plan.ts';
 import type { Entry, Telling } from '../../src/domain/record/entry.ts';
-import { foldLine, foldNext } from '../../src/domain/record/fold-line.ts';
 import type { LineState } from '../../src/domain/record/line-state.ts';
 import { visitsHeldUntil } from '../../src/domain/rounds/visit-gap.ts';
 import { shiftAt } from '../../src/domain/shifts/shift-calendar.ts';

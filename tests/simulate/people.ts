@@ -6,7 +6,7 @@ import { type Intent, tellLines } from '../../src/app/tell-lines.ts';
 import { tellWard } from '../../src/app/tell-ward.ts';
 import { usualTellings } from '../../src/app/usual-tellings.ts';
 import { dutiesOfLine } from '../../src/domain/duties/duties-of-line.ts';
-import type { DutyKind } from '../../src/domain/duties/duty-kind.ts';
+import type { DutyKind } from '../../src/domain/duty-kind.ts';
 import type { Telling, TellingOf } from '../../src/domain/record/entry.ts';
 import type { WardTelling } from '../../src/domain/ward/ward-entry.ts';
 import type { Chance } from '../../src/invented/chance.ts';

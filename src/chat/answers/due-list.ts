@@ -2,7 +2,7 @@ import type { KnownBlock, SectionBlock } from '@slack/web-api';
 import type { WardView } from '../../app/ports.ts';
 import { isEscorted } from '../../domain/away/away.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
-import { isClinicians } from '../../domain/duties/duty.ts';
+import { isClinicians } from '../../domain/duty-kind.ts';
 import { nurseFor, onCallFor } from '../../domain/ward/on-call.ts';
 import { actionValue } from '../action-value.ts';
 import { theirsWords } from '../messages/asked-items.ts';

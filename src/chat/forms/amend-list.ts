@@ -1,11 +1,11 @@
 import type { ModalView } from '@slack/web-api';
 import { z } from 'zod';
-import { hourMs } from '../../domain/duties/duty.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import { type EffectiveEntry, effectiveEntries } from '../../domain/record/effective-entries.ts';
 import type { Entry, EntryKind } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { wallClock, wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
+import { hourMs } from '../../domain/time.ts';
 import { tellingWords } from '../answers/entry-words.ts';
 import { formMeta, lineIdSchema, readMeta, wardIdSchema } from './form-meta.ts';
 import { formView, lineRemark } from './form-view.ts';

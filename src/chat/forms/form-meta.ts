@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { dutyKinds } from '../../domain/duties/duty-kind.ts';
+import { dutyKinds } from '../../domain/duty-kind.ts';
 import { limits } from '../limits.ts';
 
 /** Ids as they stand in a form's private metadata. */

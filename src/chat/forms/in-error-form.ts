@@ -2,7 +2,7 @@ import type { KnownBlock, ModalView } from '@slack/web-api';
 import { z } from 'zod';
 import type { Field } from '../../app/verbs/verb.ts';
 import { cleanText } from '../../app/words/clean-text.ts';
-import { careOf } from '../../domain/record/check-amendment.ts';
+import { careOf } from '../../domain/accept/check-amendment.ts';
 import { bodySchema, type Entry, type TellingOf } from '../../domain/record/entry.ts';
 import { section } from '../messages/blocks.ts';
 import { escaped } from '../text.ts';

@@ -1,9 +1,9 @@
 import type { ModalView } from '@slack/web-api';
 import { z } from 'zod';
 import { cleanText } from '../../app/words/clean-text.ts';
-import { hourMs, minuteMs } from '../../domain/duties/duty.ts';
 import type { Asked } from '../../domain/duties/duty-status.ts';
 import { wallClock, wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
+import { hourMs, minuteMs } from '../../domain/time.ts';
 import { escaped } from '../text.ts';
 import { reasonProblem } from './cannot-form.ts';
 import type { OfferedDuty } from './duty-choice.ts';

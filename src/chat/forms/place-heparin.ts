@@ -1,9 +1,9 @@
 import type { KnownBlock } from '@slack/web-api';
 import type { Field } from '../../app/verbs/verb.ts';
 import { type PlaceValues, placeQuantities } from '../../app/words/place-values.ts';
+import { isToSeeAgain } from '../../domain/accept/asked-first.ts';
 import { heparinAskAboveUPerMl } from '../../domain/fluid/heparin.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
-import { isToSeeAgain } from '../../domain/record/asked-first.ts';
 import { strongHeparinWords } from '../wording/heparin-words.ts';
 import { remark } from './form-view.ts';
 import { personInput } from './input-blocks.ts';

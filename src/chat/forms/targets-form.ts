@@ -2,7 +2,6 @@ import type { InputBlock, ModalView } from '@slack/web-api';
 import { z } from 'zod';
 import { cleanText } from '../../app/words/clean-text.ts';
 import { targetsOf } from '../../app/words/target-words.ts';
-import { hourMs } from '../../domain/duties/duty.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import {
   hasTargets,
@@ -17,6 +16,7 @@ import {
 } from '../../domain/reading/targets.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { wallClock, wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
+import { hourMs } from '../../domain/time.ts';
 import { capital } from '../wording/duty-words.ts';
 import { reasonProblem } from './cannot-form.ts';
 import { formMeta, lineIdSchema, readMeta, wardIdSchema } from './form-meta.ts';

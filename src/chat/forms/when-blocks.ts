@@ -1,7 +1,7 @@
 import type { InputBlock } from '@slack/web-api';
-import { minuteMs } from '../../domain/duties/duty.ts';
-import { backDateMs, checkTime } from '../../domain/record/refusal.ts';
+import { backDateMs, checkTime } from '../../domain/accept/refusal.ts';
 import { wallClock, wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
+import { minuteMs } from '../../domain/time.ts';
 import { choiceInput, instantInput } from './input-blocks.ts';
 import { type FormErrors, instantPicked, optionChosen, type Submitted } from './view-state.ts';
 

@@ -4,7 +4,7 @@ import type { Post } from '../../app/ports.ts';
 import { RecordUnavailable } from '../../app/record-unavailable.ts';
 import { type Intent, type Outcome, tellLines } from '../../app/tell-lines.ts';
 import { usualTellings } from '../../app/usual-tellings.ts';
-import { targetsLine } from '../../domain/patient/animal.ts';
+import { targetsLine } from '../../domain/animal/animal.ts';
 import type { Telling } from '../../domain/record/entry.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { askedWords } from '../answers/asked-words.ts';

@@ -1,7 +1,7 @@
 import type { KnownBlock } from '@slack/web-api';
 import type { WardView } from '../../app/ports.ts';
-import { isClinicians } from '../../domain/duties/duty.ts';
 import { usualTelling } from '../../domain/duties/usual-telling.ts';
+import { isClinicians } from '../../domain/duty-kind.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { actionValue } from '../action-value.ts';
 import { limits } from '../limits.ts';

@@ -1,5 +1,5 @@
 import type { Post, WardView } from '../../app/ports.ts';
-import { isClinicians } from '../../domain/duties/duty.ts';
+import { isClinicians } from '../../domain/duty-kind.ts';
 import { calledAt, leadAt } from '../../domain/ladder/people.ts';
 import { standInFor } from '../../domain/ward/cover.ts';
 import { onCallFor, type Responsible } from '../../domain/ward/on-call.ts';

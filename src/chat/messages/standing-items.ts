@@ -1,6 +1,6 @@
 import type { Post, WardView } from '../../app/ports.ts';
-import type { DutyKind } from '../../domain/duties/duty-kind.ts';
 import type { Asked } from '../../domain/duties/duty-status.ts';
+import type { DutyKind } from '../../domain/duty-kind.ts';
 import { type Reader, readers, stampOf } from '../../domain/ladder/steps.ts';
 import type { Marks, Told } from '../../domain/record/line-state.ts';
 import { type Item, isOpen, itemsOf } from './asked-items.ts';

@@ -2,7 +2,7 @@ import type { KnownBlock, ModalView } from '@slack/web-api';
 import { fault as faultVerb } from '../../app/verbs/fault.ts';
 import type { FaultSign } from '../../domain/fault/fault-path.ts';
 import { answersGiven, type FaultAsk, nextQuestion } from '../../domain/fault/next-question.ts';
-import { isCapped } from '../../domain/line/transducer.ts';
+import { isCapped } from '../../domain/level/transducer.ts';
 import type { Fault, LineState } from '../../domain/record/line-state.ts';
 import { actionValue } from '../action-value.ts';
 import { actions, type ButtonSpec, context, section, sections } from '../messages/blocks.ts';

@@ -3,7 +3,7 @@ import type { WardView } from '../../app/ports.ts';
 import { pressureVerbs } from '../../app/verbs/line-verbs.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import type { Duty } from '../../domain/duties/duty.ts';
-import { isCapped } from '../../domain/line/transducer.ts';
+import { isCapped } from '../../domain/level/transducer.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { onCallFor } from '../../domain/ward/on-call.ts';

@@ -1,11 +1,11 @@
 import { placeText } from '../../app/words/anatomy-words.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
-import { minuteMs } from '../../domain/duties/duty.ts';
 import type { HandedLine, ShiftHandover } from '../../domain/handover/shift-handover.ts';
 import type { Trouble } from '../../domain/handover/trouble.ts';
-import { isCapped } from '../../domain/line/transducer.ts';
+import { isCapped } from '../../domain/level/transducer.ts';
 import { animalName } from '../../domain/patient/species.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
+import { minuteMs } from '../../domain/time.ts';
 import { doubtsOfReading } from '../../domain/trust/doubts-of-reading.ts';
 import { coversFrom } from '../../domain/ward/cover.ts';
 import type { Names } from '../names.ts';

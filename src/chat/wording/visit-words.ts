@@ -1,4 +1,4 @@
-import { type DutyKind, dutyKinds } from '../../domain/duties/duty-kind.ts';
+import { type DutyKind, dutyKinds } from '../../domain/duty-kind.ts';
 import { foldedName } from '../../domain/patient/patient-key.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import type { Round } from '../../domain/rounds/rounds.ts';

@@ -2,6 +2,7 @@ import { wardIdOf } from '../../chat/ward-id.ts';
 import { coveredTime } from '../../domain/handover/coming-visits.ts';
 import { visitsBetween } from '../../domain/rounds/visit.ts';
 import { wallClock } from '../../domain/shifts/wall-clock.ts';
+import { dayMs } from '../../domain/time.ts';
 import { type DemoWard, startDemoWard } from './demo-ward.ts';
 import { doAct } from './do-act.ts';
 import { type Act, night } from './night.ts';
@@ -11,7 +12,6 @@ import { kindOf } from './standing-buttons.ts';
 
 const say = (line = '') => process.stdout.write(`${line}\n`);
 const startMs = Date.parse(night.startsAt);
-const dayMs = 24 * 3_600_000;
 /** The nurse's hands take this long from a round's nudge to its tick, ms of ward time. */
 const handsMs = 3 * 60_000;
 
