@@ -137,6 +137,7 @@ export function manyWorkplaces(
         const found = await of(teamOf(wardId));
         return found ? found.at.messenger.lookAtChannel(wardId, known) : 'uninstalled';
       },
+      takeAway: async (wardId, ...given) => (await at(wardId)).messenger.takeAway(wardId, ...given),
       addPictures: async (wardId, post, sent) =>
         (await at(wardId)).messenger.addPictures?.(wardId, post, sent),
       find: async (wardId, post, sinceMs, view) =>
