@@ -231,7 +231,7 @@ export interface Messenger {
     view?: WardView,
   ): Promise<{ place: string; id: string; others?: readonly string[] } | null>;
   /** Takes a message of the bot away: a copy that stands beside another. */
-  takeAway(place: string, id: string): Promise<void>;
+  takeAway(wardId: string, place: string, id: string): Promise<void>;
 }
 
 /** What an operator needs to know of the app's work; ids and numbers only. */

@@ -98,7 +98,7 @@ export function manyWorkplaces(
       return;
     }
     await installations.erase(standing, id);
-    for (const team of [...built.keys()]) if (!(await installations.of(team))) built.delete(team);
+    for (const team of built.keys()) if (!(await installations.of(team))) built.delete(team);
     watch.trouble('the app was taken out of a workspace: its token is erased, its wards’ record stays', {
       team: id,
     });
@@ -137,7 +137,7 @@ export function manyWorkplaces(
         const found = await of(teamOf(wardId));
         return found ? found.at.messenger.lookAtChannel(wardId, known) : 'uninstalled';
       },
-      takeAway: async (wardId, ...given) => (await at(wardId)).messenger.takeAway(wardId, ...given),
+      takeAway: async (wardId, place, id) => (await at(wardId)).messenger.takeAway(wardId, place, id),
       addPictures: async (wardId, post, sent) =>
         (await at(wardId)).messenger.addPictures?.(wardId, post, sent),
       find: async (wardId, post, sinceMs, view) =>

@@ -194,7 +194,7 @@ describe('a token that runs out', () => {
     expect(await here.token('T0ONE')).toBe('xoxb-of-T0ONE');
     expect(troubles).toEqual([expect.stringMatching(/have the app installed there anew/)]);
     real.now += 61_000;
-    await expect(here.token('T0ONE')).rejects.toThrow();
+    await expect(here.token('T0ONE')).rejects.toThrow('invalid_refresh_token');
   });
 
   it('is not lost where Redis does not take it: this process goes on with it and writes it down later', async () => {
