@@ -22,8 +22,8 @@ export function againWords(trouble: Trouble, policy: WardPolicy, who: string): s
     }
     case 'fault':
       return trouble.fault.closedAt === null || trouble.left
-        ? 'Patient first, then the fault path'
-        : 'Again: patient first, then the fault path';
+        ? 'Patient, then the fault path'
+        : 'Again: patient, then the fault path';
     case 'late':
       return trouble.isOpen
         ? `Do it first; can’t: call ${who}`
