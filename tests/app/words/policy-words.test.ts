@@ -10,7 +10,11 @@ const typed = (words: string, policy: Parameters<typeof policyFromWords>[1] = be
 describe('how urgent a duty is, typed', () => {
   it.each([
     ['zero danger', ['zero', 'site'], /^Late zero wakes the clinician as soon as it’s due, at any hour\.$/],
-    ['Zero, dressing and run out: danger', ['runOut', 'zero', 'site', 'redress'], /^Late zero, redress, run out wakes/],
+    [
+      'Zero, dressing and run out: danger',
+      ['runOut', 'zero', 'site', 'redress'],
+      /^Late zero, redress, run out wakes/,
+    ],
     ['site is care.', [], /^Late site is care: nurses first, a clinician in waking hours\.$/],
     ['check care', [], /^Late site is care/],
   ])('%s', (words, dangerFor, says) => {
