@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { asking, roomInWords, roomWithButtons } from '../../../src/app/asking-posts.ts';
 import { section } from '../../../src/chat/messages/blocks.ts';
 import { wholeMessage } from '../../../src/chat/messages/whole-message.ts';
-import { faultSigns } from '../../../src/domain/fault/fault-path.ts';
+import { faultSigns } from '../../../src/domain/fault/fault-questions.ts';
 import { handoverMessages } from '../../support/handed-over.ts';
 import { LineLog, testWard, wall } from '../../support/line-builder.ts';
 import { composed, names, post } from './compose-for-test.ts';
