@@ -2,6 +2,7 @@ import type { App } from '@slack/bolt';
 import type { KnownBlock } from '@slack/web-api';
 import { offerSetUp } from '../../app/set-up-ward.ts';
 import { asTyped } from '../../chat/as-typed.ts';
+import type { Bot } from '../../chat/bot.ts';
 import { guarded } from '../../chat/guard.ts';
 import { type Written, writtenAnswer } from '../../chat/listeners/written.ts';
 import { setUpButton, setUpFirst } from '../../chat/messages/set-up.ts';
@@ -18,7 +19,7 @@ const written: ReadonlySet<unknown> = new Set([undefined, 'file_share', 'thread_
 const mostRemembered = 500;
 
 /** What people write to the bot: by direct message, or by its name in a channel. */
-export function takeMessages(app: App, { bot, goOn, trouble }: Taken): void {
+export function takeMessages(app: App, { botOf, goOn, trouble }: Taken): void {
   const answered = new Set<string>();
   const isNew = (eventId: string) => {
     if (answered.has(eventId)) return false;
@@ -27,6 +28,7 @@ export function takeMessages(app: App, { bot, goOn, trouble }: Taken): void {
     return true;
   };
   const answer = (
+    bot: Bot,
     user: string,
     say: (text: string, blocks?: KnownBlock[]) => Promise<void>,
     what: () => Promise<Written>,
@@ -41,16 +43,19 @@ export function takeMessages(app: App, { bot, goOn, trouble }: Taken): void {
         (why, cause) => trouble(why, { user }, cause),
       ),
     );
-  const plain = (text: string | undefined) =>
+  const plain = (bot: Bot, text: string | undefined) =>
     unescaped((text ?? '').replaceAll(new RegExp(`<@${bot.userId}(\\|[^>]*)?>`, 'g'), ' '));
 
   app.event('message', async ({ event, body }) => {
     const { channel, channel_type: type, subtype } = event;
     const { user, text, bot_id: botId } = event as { user?: string; text?: string; bot_id?: string };
-    if (type !== 'im' || body.team_id !== bot.team || !written.has(subtype)) return;
+    if (type !== 'im' || !written.has(subtype)) return;
+    const bot = await botOf(body.team_id);
+    if (!bot || body.team_id !== bot.team) return;
     if (user === undefined || botId !== undefined || user === bot.userId || !isNew(body.event_id)) return;
     let wardIds: string[] = [];
     await answer(
+      bot,
       user,
       async (words, blocks) => {
         const said = asTyped({ text: words, ...(blocks ? { blocks } : {}) }, bot.command);
@@ -60,18 +65,20 @@ export function takeMessages(app: App, { bot, goOn, trouble }: Taken): void {
       },
       async () => {
         wardIds = await wardsOf(bot.deps.record, bot.membership, user, bot.deps.clock.now());
-        return { user, text: plain(text), wardIds, isDirect: true };
+        return { user, text: plain(bot, text), wardIds, isDirect: true };
       },
     );
   });
 
   app.event('app_mention', async ({ event, body }) => {
     const { user, channel, text } = event;
-    if (user === undefined || body.team_id !== bot.team || !isNew(body.event_id)) return;
+    const bot = await botOf(body.team_id);
+    if (!bot || user === undefined || body.team_id !== bot.team || !isNew(body.event_id)) return;
     const wardId = wardIdOf(bot.team, channel);
     const { record, clock } = bot.deps;
     const say = privately(bot, () => wardId, user, undefined, channel);
     await answer(
+      bot,
       user,
       async (words, blocks) => {
         // In a channel that is no ward yet, the first thing to say is how it becomes one.
@@ -83,7 +90,7 @@ export function takeMessages(app: App, { bot, goOn, trouble }: Taken): void {
         const { ward, lines } = await record.readWard(wardId);
         const isWard = ward.version > 0 || lines.length > 0;
         const may = isWard && (await mayTell(bot.membership, ward, user, clock.now()).catch(() => false));
-        return { user, text: plain(text), wardIds: may ? [wardId] : [], isDirect: false };
+        return { user, text: plain(bot, text), wardIds: may ? [wardId] : [], isDirect: false };
       },
     );
   });
