@@ -47,7 +47,9 @@ import { homes } from './slack/homes.ts';
 import { slackMembership } from './slack/membership.ts';
 import { slackPeople } from './slack/people.ts';
 import { platformClock } from './slack/platform-clock.ts';
+import { slackPosts } from './slack/posts.ts';
 import { heldBack } from './slack/rate-hold.ts';
+import { slackScreens } from './slack/screens.ts';
 import { slackPictures } from './slack/share-file.ts';
 import { slackLastWord } from './slack/slack-last-word.ts';
 import { slackMessenger } from './slack/slack-messenger.ts';
@@ -279,6 +281,8 @@ export async function startService(parts: ServiceParts): Promise<Service> {
       (boltClient) => ({
         deps: { ...deps, record: chatRecord },
         client: boltClient,
+        screens: slackScreens(boltClient, parts.command),
+        posts: slackPosts(boltClient, parts.command),
         names,
         membership,
         command: parts.command,

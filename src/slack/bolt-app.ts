@@ -1,6 +1,5 @@
 import { App, SocketModeReceiver } from '@slack/bolt';
 import type { WebClient } from '@slack/web-api';
-import type { Bot } from '../chat/bot.ts';
 import { takeCommands } from './edge/commands.ts';
 import { takeEvents } from './edge/events.ts';
 import { takePresses } from './edge/presses.ts';
@@ -9,6 +8,7 @@ import { takeShortcuts } from './edge/shortcuts.ts';
 import { socketLife } from './edge/socket-life.ts';
 import { takeSubmits } from './edge/submits.ts';
 import type { Taken } from './edge/taken.ts';
+import type { SlackBot } from './slack-bot.ts';
 import { webClientOptions } from './web-client-options.ts';
 
 /** How the bot is reached: a socket it opens itself, or requests to a port. */
@@ -40,7 +40,7 @@ export interface BoltEdge {
 }
 
 /** The chat's edge: every request is acknowledged first, then checked, then answered. */
-export function boltEdge(makeBot: (client: WebClient) => Bot, options: BoltOptions): BoltEdge {
+export function boltEdge(makeBot: (client: WebClient) => SlackBot, options: BoltOptions): BoltEdge {
   const { reach, botToken, slackApiUrl, trouble, logger } = options;
   const receiver = makeReceiver(options);
   const app = new App({

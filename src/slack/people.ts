@@ -1,13 +1,5 @@
 import { WebAPIPlatformError, type WebClient } from '@slack/web-api';
-
-/** What became of an account, as far as it matters to whoever is named. */
-export type Standing = 'well' | 'deactivated' | 'bot' | 'unknown' | 'guest' | 'elsewhere';
-
-/** People's accounts, as the platform knows them. */
-export interface People {
-  /** As seen from a workspace (`team`), remembered for a minute; null where the platform does not tell. */
-  standing(user: string, team: string): Promise<Standing | null>;
-}
+import type { People, Standing } from '../chat/people.ts';
 
 const freshMs = 60_000;
 const mostKept = 2_000;
@@ -42,9 +34,4 @@ export function slackPeople(client: WebClient, realNow: () => number): People {
       return is;
     },
   };
-}
-
-/** Whether nobody ever reads what is sent to such an account. */
-export function readsNothing(standing: Standing | null): boolean {
-  return standing === 'deactivated' || standing === 'bot' || standing === 'unknown';
 }

@@ -6,8 +6,8 @@ import { mayNameLead } from '../../domain/ward/ward-lead.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { sayOfWard } from '../answers/take-back.ts';
 import type { Bot, Caller } from '../bot.ts';
+import { type FormErrors } from '../form.ts';
 import type { readPolicyForm } from '../forms/policy-form.ts';
-import type { FormErrors } from '../forms/view-state.ts';
 import { namedFault } from '../named-person.ts';
 import { notTold, type Result } from './form-result.ts';
 
@@ -65,7 +65,7 @@ export async function policy(
   };
 }
 
-/** Those whom the policy names anew and who can't be told anything, by the form's block ids. */
+/** Those whom the policy names anew and who can't be told anything, by the form's question. */
 async function wronglyNamed(
   bot: Bot,
   wardId: string,

@@ -6,6 +6,7 @@ import type { LineState } from '../../domain/record/line-state.ts';
 import { coverOf, standInFor } from '../../domain/ward/cover.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import type { Names } from '../names.ts';
+import { rich } from '../rich-text.ts';
 import { clockText, lineWords, spanText } from './line-words.ts';
 
 /** ` for theatre`, ` for imaging`, to stand after "left the ward"; empty where nobody said where to. */
@@ -88,7 +89,7 @@ async function withWords(
 
 function longAwayWords(line: LineState, policy: WardPolicy, now: number): string {
   if (!line.away || !isLongAway(line, policy, now)) return '';
-  return ` *Away for ${spanText(now - line.away.from)}: is it back? Then tell it.*`;
+  return rich` *Away for ${spanText(now - line.away.from)}: is it back? Then tell it.*`;
 }
 
 /** What a capped line is, for card, page and handover; empty for one on its transducer. */

@@ -9,7 +9,7 @@ import type { LineState } from '../../domain/record/line-state.ts';
 import { doubtsOfReading } from '../../domain/trust/doubts-of-reading.ts';
 import { coversFrom } from '../../domain/ward/cover.ts';
 import type { Names } from '../names.ts';
-import { escaped } from '../text.ts';
+import { rich } from '../rich-text.ts';
 import { actName } from './act-words.ts';
 import { againWords } from './again-words.ts';
 import { awayPlaceWords, notVisitedWords } from './away-words.ts';
@@ -57,7 +57,7 @@ export function watchRow(
   const more = troubles.length - count;
   const isRead = troubles.some((one) => one.what === 'pressure');
   return [
-    `*${nameOf(line)}* (${escaped(animalName(line.patient))}, ${placeShort(line)}): ${said.join('; ')}${more > 0 ? `; +${more} in the thread` : ''}`,
+    rich`*${nameOf(line)}* (${animalName(line.patient)}, ${placeShort(line)}): ${said.join('; ')}${more > 0 ? `; +${more} in the thread` : ''}`,
     ...(isRead || line.removed || !line.reading ? [] : [readingWords(line, handover, clock)]),
     ...(again === undefined ? [] : [`→ ${again}`]),
   ].join('. ');
@@ -98,7 +98,7 @@ export function readingWords(
   if (!reading) return 'no reading yet';
   const said = `${reading.sapMmHg}/${reading.dapMmHg} (${meanOf(reading)}) ${clock(reading.at)}`;
   const marks = [
-    ...(reading.at < worked.fromMs ? ['*from before this shift: read again*'] : []),
+    ...(reading.at < worked.fromMs ? [rich`*from before this shift: read again*`] : []),
     ...(doubtsOfReading(line, policy).length > 0 ? ['doubtful'] : []),
   ];
   return [said, ...marks].join(', ');
@@ -134,7 +134,7 @@ async function awayWords({ ward, atMs, coming }: ShiftHandover, names: Names): P
         `${await names.of(cover.away)} ${coverTimeWords(ward.policy, cover, atMs)}, ${await names.of(cover.by)} stands in`,
     ),
   );
-  return `*Away:* ${listOf(each)}.`;
+  return rich`*Away:* ${listOf(each)}.`;
 }
 
 /** Arteries punctured in the day before the handover without a line: nothing else reminds of them. */
@@ -145,9 +145,9 @@ function triedWords({ ward, atMs }: ShiftHandover, clock: (atMs: number) => stri
   if (tried.length === 0) return '';
   const each = tried.map(({ patient, site, side, tries, why, at }) => {
     const what = `${tries} ${tries === 1 ? 'try' : 'tries'}${why === undefined ? '' : `, ${why}`}`;
-    return `${escaped(patient.name)} (${placeText({ site, side: side ?? null })}) ${clock(at)}, ${what}`;
+    return `${patient.name} (${placeText({ site, side: side ?? null })}) ${clock(at)}, ${what}`;
   });
-  return `*Tried, no line:* ${listOf(each)}. Look at the punctures and below them.`;
+  return rich`*Tried, no line:* ${listOf(each)}. Look at the punctures and below them.`;
 }
 
 /** Lines taken out in the shift to which nothing is owed: named, so that nobody looks for them. */
@@ -159,5 +159,5 @@ function goneWords({ gone, worked, ward }: ShiftHandover, clock: (atMs: number) 
       ? [`${lineWords(line)} ${clock(line.removed.at)}, ${line.removed.reason}`]
       : [],
   );
-  return each.length === 0 ? '' : `*Taken out, nothing owed:* ${listOf(each)}.`;
+  return each.length === 0 ? '' : rich`*Taken out, nothing owed:* ${listOf(each)}.`;
 }

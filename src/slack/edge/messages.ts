@@ -1,12 +1,14 @@
 import type { App } from '@slack/bolt';
-import type { KnownBlock } from '@slack/web-api';
 import { asTyped } from '../../chat/as-typed.ts';
 import { guarded } from '../../chat/guard.ts';
 import { type Written, writtenAnswer } from '../../chat/listeners/written.ts';
-import { unescaped } from '../../chat/text.ts';
+import { mayTell } from '../../chat/membership.ts';
+import type { Part } from '../../chat/parts.ts';
 import { wardIdOf } from '../../chat/ward-id.ts';
 import { wardsOf } from '../../chat/wards-of.ts';
-import { mayTell } from '../membership.ts';
+import { wholeText } from '../../chat/whole-text.ts';
+import { drawnAnswer } from '../render/message.ts';
+import { asWritten } from '../render/mrkdwn.ts';
 import { answerMetadata, privately } from './answers.ts';
 import type { Taken } from './taken.ts';
 
@@ -26,21 +28,21 @@ export function takeMessages(app: App, { bot, goOn, trouble }: Taken): void {
   };
   const answer = (
     user: string,
-    say: (text: string, blocks?: KnownBlock[]) => Promise<void>,
+    say: (text: string, parts?: readonly Part[]) => Promise<void>,
     what: () => Promise<Written>,
   ) =>
     goOn(
       guarded(
         async () => {
-          const { text, blocks } = await writtenAnswer(bot, await what());
-          await say(text, blocks);
+          const { lead, parts } = await writtenAnswer(bot, await what());
+          await say(wholeText(lead, parts), parts);
         },
         { say },
         (why, cause) => trouble(why, { user }, cause),
       ),
     );
   const plain = (text: string | undefined) =>
-    unescaped((text ?? '').replaceAll(new RegExp(`<@${bot.userId}(\\|[^>]*)?>`, 'g'), ' '));
+    asWritten((text ?? '').replaceAll(new RegExp(`<@${bot.userId}(\\|[^>]*)?>`, 'g'), ' '));
 
   app.event('message', async ({ event, body }) => {
     const { channel, channel_type: type, subtype } = event;
@@ -50,8 +52,8 @@ export function takeMessages(app: App, { bot, goOn, trouble }: Taken): void {
     let wardIds: string[] = [];
     await answer(
       user,
-      async (words, blocks) => {
-        const said = asTyped({ text: words, ...(blocks ? { blocks } : {}) }, bot.command);
+      async (text, parts) => {
+        const said = asTyped(drawnAnswer({ text, ...(parts ? { parts } : {}) }), bot.command);
         const [first] = wardIds;
         const metadata = first === undefined ? {} : { metadata: answerMetadata(first) };
         await bot.client.chat.postMessage({ channel, ...said, ...metadata });

@@ -9,6 +9,7 @@ import { onPractisePress, tellOldPractice } from '../../chat/listeners/practise.
 import { onPress } from '../../chat/listeners/press.ts';
 import { isTeaching, onTeach } from '../../chat/listeners/teach.ts';
 import { wardIdOf } from '../../chat/ward-id.ts';
+import { sentView } from '../render/sent-view.ts';
 import { inPlace, privately } from './answers.ts';
 import { practiceCarried } from './practice-carried.ts';
 import type { Taken } from './taken.ts';
@@ -65,14 +66,14 @@ export function takePresses(app: App, { bot, timed, goOn, trouble }: Taken): voi
               id: body.view.id,
               rootId: body.view.root_view_id ?? body.view.id,
               previousId: body.view.previous_view_id,
-              callbackId: body.view.callback_id,
-              form: body.view,
+              page: body.view.callback_id,
+              form: sentView(body.view),
             },
           }
         : {}),
       ...(isOpenMessage(body.container) ? { inMessage: messageOf(body.container) } : {}),
       say: isAtHome
-        ? (text, blocks) => bot.homes.say(body.user.id, text, blocks)
+        ? (text, parts) => bot.homes.say(body.user.id, text, parts)
         : privately(
             bot,
             () => wardId,
@@ -81,7 +82,7 @@ export function takePresses(app: App, { bot, timed, goOn, trouble }: Taken): voi
             body.channel?.id,
           ),
       ...(isOwnAnswer(body.container) && body.response_url
-        ? { sayInPlace: (text, blocks) => inPlace(bot, respond, caller, text, blocks) }
+        ? { sayInPlace: (text, parts) => inPlace(bot, respond, caller, text, parts) }
         : {}),
     };
     await goOn(

@@ -7,6 +7,7 @@ import { menuShortcut, onMenuShortcut } from '../../chat/listeners/shortcut.ts';
 import { onStripShortcut, stripShortcut } from '../../chat/listeners/strip.ts';
 import { wardIdOf } from '../../chat/ward-id.ts';
 import { withWarning } from '../../chat/with-warning.ts';
+import { drawnAnswer } from '../render/message.ts';
 import { privately } from './answers.ts';
 import type { Taken } from './taken.ts';
 
@@ -59,7 +60,7 @@ export function takeShortcuts(app: App, { bot, timed, goOn, trouble }: Taken): v
       say: async (text) =>
         void (await bot.client.chat.postMessage({
           channel: user,
-          ...asTyped(withWarning(await bot.warning(), text, undefined), bot.command),
+          ...asTyped(drawnAnswer(withWarning(await bot.warning(), { text })), bot.command),
         })),
     };
     await goOn(

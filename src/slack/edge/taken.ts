@@ -1,8 +1,8 @@
-import type { Bot } from '../../chat/bot.ts';
+import type { SlackBot } from '../slack-bot.ts';
 
 /** What every way in works with, once a request is in. */
 export interface Taken {
-  bot: Bot;
+  bot: SlackBot;
   /** Acknowledges, and notes how long that took. */
   timed: (ack: () => Promise<void>) => Promise<void>;
   /** Work that goes on after the acknowledgement; a stop waits for it. */
