@@ -12,7 +12,6 @@ WORKDIR /app
 COPY --from=dependencies /app/node_modules ./node_modules
 COPY package.json ./
 COPY src ./src
-COPY jobs ./jobs
 RUN mkdir /data && chown node:node /data
 USER node
 VOLUME /data
@@ -20,5 +19,5 @@ VOLUME /data
 EXPOSE 3000 3001
 HEALTHCHECK --interval=15s --timeout=5s --start-period=20s --retries=3 \
   CMD ["node", "-e", "fetch(`http://127.0.0.1:${process.env.HEALTH_PORT}/healthz`).then((answer) => process.exit(answer.ok ? 0 : 1), () => process.exit(1))"]
-# For a process that carries wake-ups and posts alone: node jobs/main.ts with ROLES=jobs.
-CMD ["node", "src/main.ts"]
+# For a process that carries wake-ups and posts alone: node src/programs/jobs/main.ts with ROLES=jobs.
+CMD ["node", "src/programs/bot/main.ts"]

@@ -1,4 +1,4 @@
-import { animalsOf, otherLines, ownLine, withAnimals } from '../domain/patient/animal.ts';
+import { animalsOf, otherLines, ownLine, withAnimals } from '../domain/animal/animal.ts';
 import type { LineState } from '../domain/record/line-state.ts';
 import type { WardRecord } from './ports.ts';
 

@@ -1,7 +1,7 @@
 import type { FaultSign } from '../domain/fault/fault-path.ts';
 import { answerOf, type FaultStep, nextQuestion } from '../domain/fault/next-question.ts';
+import { openFault } from '../domain/fold/fold-faults.ts';
 import type { Telling } from '../domain/record/entry.ts';
-import { openFault } from '../domain/record/fold-faults.ts';
 import type { AppDeps } from './app-deps.ts';
 import { type Intent, type Outcome, tellLines } from './tell-lines.ts';
 

@@ -1,5 +1,5 @@
-import { dutyKinds } from '../domain/duties/duty-kind.ts';
 import type { Asked } from '../domain/duties/duty-status.ts';
+import { dutyKinds } from '../domain/duty-kind.ts';
 import type { Post } from './ports.ts';
 
 /** How much of one message a line and each of its duties take, and how much a message holds; in characters. */

@@ -1,6 +1,6 @@
+import { isAudited, monthOwed, nextAuditAt } from '../domain/audit/month-audit.ts';
 import type { WardAudit } from '../domain/audit/ward-audit.ts';
 import type { WardPolicy } from '../domain/policy/ward-policy.ts';
-import { isAudited, monthOwed, nextAuditAt } from '../domain/ward/month-audit.ts';
 import type { JobDeps } from './app-deps.ts';
 import { personalReportPosts, wardReportPosts } from './audit-posts.ts';
 import { AuditFailed, type Audits } from './audits.ts';

@@ -1,7 +1,7 @@
 import type { Period } from '../domain/audit/line-course.ts';
 import { isWithin } from '../domain/audit/line-course.ts';
 import type { WardAudit } from '../domain/audit/ward-audit.ts';
-import { hourMs } from '../domain/duties/duty.ts';
+import { hourMs } from '../domain/time.ts';
 import type { Post } from './ports.ts';
 
 /** Whether a post is a part of an audit's report. */

@@ -1,9 +1,9 @@
-import { isOfTheSite } from '../domain/patient/animal.ts';
-import { screeningAmended } from '../domain/placing/override.ts';
+import { isOfTheSite } from '../domain/animal/animal.ts';
 import type { Caution, Screening } from '../domain/placing/screening.ts';
 import type { WardPolicy } from '../domain/policy/ward-policy.ts';
 import type { Telling, TellingOf } from '../domain/record/entry.ts';
 import type { LineState } from '../domain/record/line-state.ts';
+import { screeningAmended } from '../domain/ward/override.ts';
 
 type PlacedBody = TellingOf<'placed'>['body'];
 

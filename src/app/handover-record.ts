@@ -1,8 +1,8 @@
+import { ofAnimal } from '../domain/animal/animal.ts';
+import { foldLine } from '../domain/fold/fold-line.ts';
 import { type ShiftHandover, shiftHandoverInParts } from '../domain/handover/shift-handover.ts';
 import type { InParts } from '../domain/in-parts.ts';
-import { ofAnimal } from '../domain/patient/animal.ts';
 import type { Entry } from '../domain/record/entry.ts';
-import { foldLine } from '../domain/record/fold-line.ts';
 import type { LineState } from '../domain/record/line-state.ts';
 import { policyAtOf } from '../domain/ward/policy-at.ts';
 import { foldWard } from '../domain/ward/ward-state.ts';

@@ -14,7 +14,8 @@ export function insteadPosts(post: Post, { ward, lines }: WardView, now: number)
   if (post.to !== 'ward') return [];
   const isVisit = post.kind === 'nudge';
   if (!isVisit && !cannotWait.has(post.about?.what ?? '')) return [];
-  const concerned = lines.filter(({ id }) => post.lines.includes(id));
+  const asked = new Set(post.asked.map(({ lineId }) => lineId));
+  const concerned = lines.filter(({ id }) => asked.has(id));
   const cried = insteadOfChannel(ward, concerned, now);
   const toWhom = (asked: Asked): string[] => {
     const line = concerned.find(({ id }) => id === asked.lineId);
@@ -28,7 +29,8 @@ export function insteadPosts(post: Post, { ward, lines }: WardView, now: number)
     ...post,
     key: `${post.key}.to.${user}`,
     to: { user },
-    lines: [...new Set(asked.map(({ lineId }) => lineId))],
+    // What is cried out may be added to: then it is kept for every line that the notice was.
+    lines: isVisit ? [...new Set(asked.map(({ lineId }) => lineId))] : post.lines,
     asked,
   }));
 }

@@ -1,5 +1,5 @@
-import { owedLines } from '../domain/duties/duties-of-line.ts';
-import { lineWakeAt, wardWakeAt } from '../domain/ladder/plan-wake.ts';
+import { checkTime, placingBackDateMs, type Refusal } from '../domain/accept/refusal.ts';
+import { sameTellingMs } from '../domain/accept/told-already.ts';
 import {
   animalsOf,
   namedHere,
@@ -7,14 +7,14 @@ import {
   ownLine,
   type Placing,
   placingsOver,
-} from '../domain/patient/animal.ts';
+} from '../domain/animal/animal.ts';
+import { owedLines } from '../domain/duties/duties-of-line.ts';
+import { foldLine } from '../domain/fold/fold-line.ts';
+import { lineWakeAt, wardWakeAt } from '../domain/ladder/plan-wake.ts';
 import { foldedName, patientKey } from '../domain/patient/patient-key.ts';
-import { overrideFault } from '../domain/placing/override.ts';
 import type { Entry, TellingOf } from '../domain/record/entry.ts';
-import { foldLine } from '../domain/record/fold-line.ts';
 import type { LineState } from '../domain/record/line-state.ts';
-import { checkTime, placingBackDateMs, type Refusal } from '../domain/record/refusal.ts';
-import { sameTellingMs } from '../domain/record/told-already.ts';
+import { overrideFault } from '../domain/ward/override.ts';
 import type { WardState } from '../domain/ward/ward-state.ts';
 import type { AppDeps } from './app-deps.ts';
 import { callFor } from './call-for.ts';

@@ -1,6 +1,6 @@
+import type { Placing } from '../domain/animal/animal.ts';
 import type { Asked } from '../domain/duties/duty-status.ts';
 import type { ShiftHandover } from '../domain/handover/shift-handover.ts';
-import type { Placing } from '../domain/patient/animal.ts';
 import type { WardPolicy } from '../domain/policy/ward-policy.ts';
 import type { Entry } from '../domain/record/entry.ts';
 import type { LineState } from '../domain/record/line-state.ts';

@@ -1,6 +1,6 @@
-import { minuteMs } from '../domain/duties/duty.ts';
 import { struckBy } from '../domain/record/effective-entries.ts';
 import type { Entry } from '../domain/record/entry.ts';
+import { minuteMs } from '../domain/time.ts';
 import type { AppDeps } from './app-deps.ts';
 import { type Intent, type Outcome, tellLines } from './tell-lines.ts';
 

@@ -1,8 +1,8 @@
-import { animalsOf, namedHere } from '../domain/patient/animal.ts';
+import { checkTime, type Refusal } from '../domain/accept/refusal.ts';
+import { sameTellingMs } from '../domain/accept/told-already.ts';
+import { animalsOf, namedHere } from '../domain/animal/animal.ts';
 import { patientKey } from '../domain/patient/patient-key.ts';
 import type { FailedTries } from '../domain/placing/failed-tries.ts';
-import { checkTime, type Refusal } from '../domain/record/refusal.ts';
-import { sameTellingMs } from '../domain/record/told-already.ts';
 import type { ToldTries, WardState } from '../domain/ward/ward-state.ts';
 import type { AppDeps } from './app-deps.ts';
 import type { WardView } from './ports.ts';

@@ -1,13 +1,13 @@
+import { accept, needsLog } from '../domain/accept/accept.ts';
+import type { Question } from '../domain/accept/asked-first.ts';
+import type { Refusal } from '../domain/accept/refusal.ts';
+import { linesOfAnimal, ofAnimal, ownLine, rejoined } from '../domain/animal/animal.ts';
 import { isClosed } from '../domain/duties/duties-of-line.ts';
+import { foldLine, foldNext } from '../domain/fold/fold-line.ts';
 import { lineWakeAt } from '../domain/ladder/plan-wake.ts';
-import { linesOfAnimal, ofAnimal, ownLine, rejoined } from '../domain/patient/animal.ts';
 import type { WardPolicy } from '../domain/policy/ward-policy.ts';
-import { accept, needsLog } from '../domain/record/accept.ts';
-import type { Question } from '../domain/record/asked-first.ts';
 import type { Entry, EntryHead, Telling, TellingOf } from '../domain/record/entry.ts';
-import { foldLine, foldNext } from '../domain/record/fold-line.ts';
 import type { Done, LineState } from '../domain/record/line-state.ts';
-import type { Refusal } from '../domain/record/refusal.ts';
 import type { WardState } from '../domain/ward/ward-state.ts';
 import type { AppDeps } from './app-deps.ts';
 import { callFor } from './call-for.ts';

@@ -16,7 +16,7 @@ export type WardTold =
 const attempts = 20;
 
 /**
- * Takes a telling about the ward as a whole into its log: policy, who is on call, handovers. Every standing message is
+ * Takes a telling about the ward as a whole into its log, or several as one: policy, who is on call, handovers. Every standing message is
  * looked at again, and every line's next wake-up is set anew, since all of them may hang on it.
  * `posts` may ask for messages with it, from the ward as it is then and was before. `accepts` is asked at every attempt,
  * so that of two who tell the same at once only one is believed.
@@ -24,23 +24,19 @@ const attempts = 20;
 export async function tellWard(
   deps: AppDeps,
   intent: Intent,
-  telling: WardTelling,
+  telling: WardTelling | readonly WardTelling[],
   posts: (view: WardView, now: number, before: WardState) => Post[] = () => [],
   accepts: (ward: WardState) => boolean = () => true,
 ): Promise<WardTold> {
   const { record, clock, alarm, watch } = deps;
+  const tellings = [telling].flat() as WardTelling[];
   for (let attempt = 1; ; attempt++) {
     const now = clock.now();
     const { ward, lines } = await record.readWard(intent.wardId);
     if (!accepts(ward)) return { is: 'not taken', view: { ward, lines } };
-    const entry = {
-      at: intent.at ?? now,
-      told: now,
-      by: intent.by,
-      via: intent.via,
-      ...telling,
-    } as WardEntry;
-    const after = foldWardNext(ward, entry);
+    const head = { at: intent.at ?? now, told: now, by: intent.by, via: intent.via };
+    const entries = tellings.map((one) => ({ ...head, ...one }) as WardEntry);
+    const after = entries.reduce(foldWardNext, ward);
     const wakes: Record<string, number | null> = { ward: wardWakeAt(after, lines, now) };
     for (const line of lines) wakes[line.id] = lineWakeAt(line, after, now);
     const view = { ward: after, lines };
@@ -54,7 +50,7 @@ export async function tellWard(
         after: line,
         listed: !isClosed(line, after.policy, now),
       })),
-      ward: { expected: ward.version, entries: [entry], after },
+      ward: { expected: ward.version, entries, after },
       wakes,
       posts: posts(view, now, ward),
       touchAll: true,
@@ -65,7 +61,7 @@ export async function tellWard(
       if (attempt < attempts) continue;
       throw new Error(`the ward's log kept changing: ${attempts} attempts`);
     }
-    watch.entryAccepted(telling.kind);
+    for (const { kind } of tellings) watch.entryAccepted(kind);
     await callFor(alarm, intent.wardId, committed.armed);
     return { is: 'taken', view, before: ward };
   }

@@ -1,5 +1,5 @@
-import type { DutyKind } from '../domain/duties/duty-kind.ts';
 import { usualTelling } from '../domain/duties/usual-telling.ts';
+import type { DutyKind } from '../domain/duty-kind.ts';
 import type { Telling } from '../domain/record/entry.ts';
 
 /** In which order a round is done: a redress moves the line, so zero comes after it, and the test after zero. */

@@ -1,5 +1,7 @@
+import { ownLine, rejoined } from '../domain/animal/animal.ts';
 import { isClosed } from '../domain/duties/duties-of-line.ts';
 import type { Duty } from '../domain/duties/duty.ts';
+import { foldNext } from '../domain/fold/fold-line.ts';
 import {
   changesCall,
   changesCover,
@@ -9,9 +11,7 @@ import {
   wardWakeAt,
 } from '../domain/ladder/plan-wake.ts';
 import type { PlannedPost, WakePlan } from '../domain/ladder/wake-plan.ts';
-import { ownLine, rejoined } from '../domain/patient/animal.ts';
 import type { Entry } from '../domain/record/entry.ts';
-import { foldNext } from '../domain/record/fold-line.ts';
 import { visitsHeldUntil } from '../domain/rounds/visit-gap.ts';
 import type { WardEntry } from '../domain/ward/ward-entry.ts';
 import { foldWardNext } from '../domain/ward/ward-state.ts';
@@ -159,23 +159,14 @@ function postsOf(planned: PlannedPost, view: WardView, now: number, saidAt: numb
         about: { what: 'questions' },
       });
     case 'nobody answered':
-      return asking(planned.duties, roomInWords, {
-        key: `0.unanswered.${stamp}`,
-        kind: 'notice',
-        to: 'ward',
-        at: saidAt,
-        about: { what: planned.what, user: planned.user },
+      return criedOut(planned.duties, view, saidAt, `0.unanswered.${stamp}`, {
+        what: planned.what,
+        user: planned.user,
       });
-    case 'nobody on call': {
-      const about = { what: planned.what };
-      return asking(planned.duties, roomInWords, {
-        key: `0.nobody.${stamp}.${tellingOf(planned, view)}`,
-        kind: 'notice',
-        to: 'ward',
-        at: saidAt,
-        about,
+    case 'nobody on call':
+      return criedOut(planned.duties, view, saidAt, `0.nobody.${stamp}.${tellingOf(planned, view)}`, {
+        what: planned.what,
       });
-    }
     case 'handover':
       return handoverPosts(view, planned.for, now);
     case 'cover':
@@ -192,6 +183,24 @@ function postsOf(planned: PlannedPost, view: WardView, now: number, saidAt: numb
     case 'channel shut':
       return [shutPost(planned.user, view, now)];
   }
+}
+
+/**
+ * What is late, cried out to the ward in as many parts as it takes. What comes to be late while it stands is added to the first, so
+ * that one is brought up to date with any line of the ward.
+ */
+function criedOut(
+  duties: readonly Duty[],
+  { lines }: WardView,
+  at: number,
+  key: string,
+  about: NonNullable<Post['about']>,
+): Post[] {
+  return asking(duties, roomInWords, { key, kind: 'notice', to: 'ward', at, about }).map((post, index) =>
+    index === 0
+      ? { ...post, lines: lines.map(({ id }) => id) }
+      : { ...post, about: { ...about, page: index + 1 } },
+  );
 }
 
 /** One message, rewritten as things change: it says what the channel would have shown. */

@@ -1,4 +1,4 @@
-import { linesOfAnimal } from '../domain/patient/animal.ts';
+import { linesOfAnimal } from '../domain/animal/animal.ts';
 import type { Entry, EntryHead } from '../domain/record/entry.ts';
 import type { LineState } from '../domain/record/line-state.ts';
 

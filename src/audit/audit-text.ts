@@ -6,8 +6,8 @@ import type { LinesInNumbers } from '../domain/audit/lines-in-numbers.ts';
 import type { PulseLook } from '../domain/audit/pulse-after-removal.ts';
 import { fewest } from '../domain/audit/too-few.ts';
 import type { WardAudit } from '../domain/audit/ward-audit.ts';
-import { hourMs } from '../domain/duties/duty.ts';
 import { type Species, speciesList, speciesPlurals } from '../domain/patient/species.ts';
+import { hourMs } from '../domain/time.ts';
 import { capital } from '../pictures/figure-words.ts';
 import {
   counted,

@@ -24,7 +24,7 @@ const checks = [
   ['types (tsc)', onNode(['node_modules/typescript/bin/tsc', '--noEmit'])],
   [
     'lint (oxlint)',
-    onNode(['node_modules/oxlint/bin/oxlint', '--type-aware', '--deny-warnings', 'src', 'jobs', 'tests']),
+    onNode(['node_modules/oxlint/bin/oxlint', '--type-aware', '--deny-warnings', 'src', 'tests']),
   ],
   ['format (biome)', onNode(['node_modules/@biomejs/biome/bin/biome', 'check', '--error-on-warnings'])],
   ['nothing unused (knip)', onNode(['node_modules/knip/bin/knip.js'])],

@@ -14,22 +14,22 @@ const vitest = 'node_modules/vitest/vitest.mjs';
 export const commands = {
   start: {
     needs: { redis: true, chromium: false, development: false },
-    program: ['src/main.ts'],
+    program: ['src/programs/bot/main.ts'],
     stopsWithParent: true,
   },
   jobs: {
     needs: { redis: true, chromium: false, development: false },
-    program: ['jobs/main.ts'],
+    program: ['src/programs/jobs/main.ts'],
     stopsWithParent: true,
   },
   demo: {
     needs: { redis: true, chromium: false, development: false },
-    program: ['src/demo/main.ts'],
+    program: ['src/programs/demo/main.ts'],
     stopsWithParent: true,
   },
   strip: {
     needs: { redis: false, chromium: false, development: false },
-    program: ['src/strip/main.ts'],
+    program: ['src/programs/strip/main.ts'],
     stopsWithParent: false,
   },
   'strip:accuracy': {
@@ -49,22 +49,22 @@ export const commands = {
   },
   export: {
     needs: { redis: true, chromium: false, development: false },
-    program: ['src/export/main.ts'],
+    program: ['src/programs/export/main.ts'],
     stopsWithParent: true,
   },
   audit: {
     needs: { redis: true, chromium: false, development: false },
-    program: ['src/audit/main.ts'],
+    program: ['src/programs/audit/main.ts'],
     stopsWithParent: true,
   },
   restore: {
     needs: { redis: true, chromium: false, development: false },
-    program: ['src/restore/main.ts'],
+    program: ['src/programs/restore/main.ts'],
     stopsWithParent: true,
   },
   erase: {
     needs: { redis: true, chromium: false, development: false },
-    program: ['src/restore/erase.ts'],
+    program: ['src/programs/erase/main.ts'],
     stopsWithParent: true,
   },
   bench: {

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { dutyKinds } from '../domain/duties/duty-kind.ts';
+import { dutyKinds } from '../domain/duty-kind.ts';
 import { faultSigns } from '../domain/fault/fault-path.ts';
 import { bodySchema, type Telling } from '../domain/record/entry.ts';
 import { room } from './room.ts';

@@ -5,6 +5,8 @@ export type Standing = 'well' | 'deactivated' | 'bot' | 'unknown' | 'guest' | 'e
 export interface People {
   /** As seen from a workspace (`team`), remembered for a minute; null where the platform does not tell. */
   standing(user: string, team: string): Promise<Standing | null>;
+  /** The time zone in somebody's profile (IANA name); null where the platform does not tell in time. */
+  zone(user: string): Promise<string | null>;
 }
 
 /** Whether nobody ever reads what is sent to such an account. */

@@ -1,4 +1,4 @@
-import { animalsOf, placingOf } from '../domain/patient/animal.ts';
+import { animalsOf, placingOf } from '../domain/animal/animal.ts';
 import type { Patient } from '../domain/patient/patient.ts';
 import { patientKey } from '../domain/patient/patient-key.ts';
 import { usualGapDays } from '../domain/patient/stay.ts';

@@ -1,11 +1,12 @@
 import type { LineCopy, WardCopy } from '../app/ward-copy.ts';
+import { placingOf, withAnimals } from '../domain/animal/animal.ts';
 import { dutiesOfLine } from '../domain/duties/duties-of-line.ts';
-import { concernsDuty, type Duty, isClinicians } from '../domain/duties/duty.ts';
-import { placingOf, withAnimals } from '../domain/patient/animal.ts';
+import { concernsDuty, type Duty } from '../domain/duties/duty.ts';
+import { isClinicians } from '../domain/duty-kind.ts';
+import { foldLine } from '../domain/fold/fold-line.ts';
 import type { WardPolicy } from '../domain/policy/ward-policy.ts';
 import { type EffectiveEntry, effectiveEntries } from '../domain/record/effective-entries.ts';
 import type { Entry, EntryOf } from '../domain/record/entry.ts';
-import { foldLine } from '../domain/record/fold-line.ts';
 import type { LineState } from '../domain/record/line-state.ts';
 import { nurseOf, onCallAt } from '../domain/ward/on-call.ts';
 import { foldWard, type WardState } from '../domain/ward/ward-state.ts';

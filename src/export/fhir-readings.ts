@@ -1,7 +1,7 @@
+import { foldLine, foldNext } from '../domain/fold/fold-line.ts';
 import type { WardPolicy } from '../domain/policy/ward-policy.ts';
 import type { EffectiveEntry } from '../domain/record/effective-entries.ts';
 import type { EntryOf } from '../domain/record/entry.ts';
-import { foldLine, foldNext } from '../domain/record/fold-line.ts';
 import { doubtsOfReading, stillUsable } from '../domain/trust/doubts-of-reading.ts';
 import { inWords, quantity } from './fhir-values.ts';
 import { doubtWords, usableWords } from './fhir-words.ts';

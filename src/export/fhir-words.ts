@@ -1,4 +1,4 @@
-import type { DutyKind } from '../domain/duties/duty-kind.ts';
+import type { DutyKind } from '../domain/duty-kind.ts';
 import type { ExpectedErrorRange } from '../domain/dynamic-response/expected-error.ts';
 import type { Caution } from '../domain/placing/screening.ts';
 import type { SiteFinding } from '../domain/record/entry.ts';

@@ -1,8 +1,8 @@
 import { DateTime } from 'luxon';
 import { z } from 'zod';
 import { type LineCopy, storableId, type WardCopy } from '../app/ward-copy.ts';
+import { foldLine } from '../domain/fold/fold-line.ts';
 import { entrySchema } from '../domain/record/entry.ts';
-import { foldLine } from '../domain/record/fold-line.ts';
 import { wardEntrySchema } from '../domain/ward/ward-entry.ts';
 import { lostValue } from './lost-value.ts';
 import { recordFormat } from './record-lines.ts';

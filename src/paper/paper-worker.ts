@@ -1,5 +1,5 @@
 import { parentPort, workerData } from 'node:worker_threads';
-import { standBehind } from '../thread-turns.ts';
+import { standBehind } from '../threads/thread-turns.ts';
 import { a4Pdf, type PaperPage } from './a4-page.ts';
 import { type WardSheet, wardSheetPdf } from './ward-sheet.ts';
 

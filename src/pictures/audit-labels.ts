@@ -1,4 +1,4 @@
-import type { DutyKind } from '../domain/duties/duty-kind.ts';
+import type { DutyKind } from '../domain/duty-kind.ts';
 import { type Species, speciesPlurals } from '../domain/patient/species.ts';
 
 /** Animals of a species, for a label. */

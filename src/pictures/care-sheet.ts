@@ -1,6 +1,6 @@
 import type { LinesAudit } from '../domain/audit/lines-audit.ts';
 import { fewest } from '../domain/audit/too-few.ts';
-import { dutyKinds } from '../domain/duties/duty-kind.ts';
+import { dutyKinds } from '../domain/duty-kind.ts';
 import { altTextOf } from './alt-text.ts';
 import { dutyLabels } from './audit-labels.ts';
 import { capital, shareWords } from './figure-words.ts';

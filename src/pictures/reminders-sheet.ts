@@ -1,5 +1,5 @@
 import type { AlertBurden } from '../domain/audit/alert-burden.ts';
-import { dutyKinds } from '../domain/duties/duty-kind.ts';
+import { dutyKinds } from '../domain/duty-kind.ts';
 import { altTextOf } from './alt-text.ts';
 import { dutyLabels } from './audit-labels.ts';
 import { capital, counted, rateWords } from './figure-words.ts';

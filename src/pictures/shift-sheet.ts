@@ -1,8 +1,8 @@
-import { hourMs } from '../domain/duties/duty.ts';
 import type { CareOfShift } from '../domain/handover/late-care.ts';
 import type { HandedLine, ShiftHandover } from '../domain/handover/shift-handover.ts';
 import type { Trouble } from '../domain/handover/trouble.ts';
 import { wallClock, wallClockWithDay } from '../domain/shifts/wall-clock.ts';
+import { hourMs } from '../domain/time.ts';
 import { altTextOf } from './alt-text.ts';
 import { dutyLabels } from './audit-labels.ts';
 import { look, pictureWidthPx } from './look.ts';

@@ -1,8 +1,8 @@
 import type { LinesInNumbers } from '../domain/audit/lines-in-numbers.ts';
 import { fewest } from '../domain/audit/too-few.ts';
-import { hourMs } from '../domain/duties/duty.ts';
 import { type Species, speciesList } from '../domain/patient/species.ts';
 import { atRiskAt, survivalAt } from '../domain/statistics/kaplan-meier.ts';
+import { hourMs } from '../domain/time.ts';
 import { altTextOf } from './alt-text.ts';
 import { animals } from './audit-labels.ts';
 import { capital, counted, percentRange, percentWords } from './figure-words.ts';

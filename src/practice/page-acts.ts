@@ -31,6 +31,7 @@ const actSchema = z.discriminatedUnion('kind', [
     callbackId: z.string(),
   }),
   z.strictObject({ kind: z.literal('openHome'), user }),
+  z.strictObject({ kind: z.literal('invite') }),
   z.strictObject({ kind: z.literal('shortcut'), user, callbackId: z.string() }),
   z.strictObject({
     kind: z.literal('shareExample'),
@@ -140,6 +141,11 @@ export async function doPageAct(
       }
       case 'openHome': {
         const { acked, ackMs } = await platform.openHome(act);
+        return { status: 200, answer: { acked, ackMs } };
+      }
+      case 'invite': {
+        const { wardChannelId: channel, app } = platform.world;
+        const { acked, ackMs } = await platform.join({ user: app.botUserId, channel });
         return { status: 200, answer: { acked, ackMs } };
       }
       case 'shortcut': {

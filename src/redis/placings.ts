@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { type Placing, stillHere } from '../domain/patient/animal.ts';
+import { type Placing, stillHere } from '../domain/animal/animal.ts';
 import { speciesList } from '../domain/patient/species.ts';
 import { wardKeys } from './keys.ts';
 import { reach } from './reach.ts';

@@ -1,8 +1,9 @@
 import { createHash } from 'node:crypto';
 import type { Change, Committed, WardRecord } from '../app/ports.ts';
-import { placingOf } from '../domain/patient/animal.ts';
+import { placingOf } from '../domain/animal/animal.ts';
 import type { WardPolicy } from '../domain/policy/ward-policy.ts';
 import type { EntryKind } from '../domain/record/entry.ts';
+import { dayMs } from '../domain/time.ts';
 import { checkChange, checkWakes } from './check-change.ts';
 import type { Copies } from './copies.ts';
 import { decodeEntry, decodeWardEntry, encodeEntry, encodeWardEntry } from './entry-codec.ts';
@@ -17,7 +18,6 @@ import { readWardCopy } from './ward-copies.ts';
 const commitScript = readScript('commit');
 const repairWakesScript = readScript('repair-wakes');
 
-const dayMs = 24 * 3_600_000;
 /** A `once` key is known for at least one and at most two days. */
 const onceKeptSeconds = 48 * 3_600;
 

@@ -1,5 +1,5 @@
+import { foldLine, foldNumber } from '../domain/fold/fold-line.ts';
 import type { WardPolicy } from '../domain/policy/ward-policy.ts';
-import { foldLine, foldNumber } from '../domain/record/fold-line.ts';
 import type { LineState } from '../domain/record/line-state.ts';
 import type { ShiftPlan } from '../domain/shifts/shift-plan.ts';
 import { foldWard, newWard, type WardState, wardFoldNumber } from '../domain/ward/ward-state.ts';

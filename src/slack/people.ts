@@ -5,6 +5,8 @@ const freshMs = 60_000;
 const mostKept = 2_000;
 /** How long whoever names somebody waits for the platform, and a message that climbs, ms. */
 const patienceMs = 1_500;
+/** How long a form waits for a time zone to fill in, ms: it must open within 3 s of the press. */
+const zonePatienceMs = 800;
 
 /** Accounts from `users.info`. */
 export function slackPeople(client: WebClient, realNow: () => number): People {
@@ -32,6 +34,14 @@ export function slackPeople(client: WebClient, realNow: () => number): People {
       if (known.size >= mostKept) known.clear();
       known.set(user, { is, at: realNow() });
       return is;
+    },
+    async zone(user) {
+      const late = new Promise<null>((resolve) => setTimeout(() => resolve(null), zonePatienceMs).unref());
+      const asked = client.users.info({ user }).then(
+        (found) => found.user?.tz ?? null,
+        () => null,
+      );
+      return Promise.race([asked, late]);
     },
   };
 }

@@ -3,7 +3,7 @@ import { answerFault } from '../../src/app/answer-fault.ts';
 import { tellLines } from '../../src/app/tell-lines.ts';
 import { bloodLostMl } from '../../src/domain/blood/blood-loss.ts';
 import { nextQuestion } from '../../src/domain/fault/next-question.ts';
-import { openFault } from '../../src/domain/record/fold-faults.ts';
+import { openFault } from '../../src/domain/fold/fold-faults.ts';
 import { appOnMemory, wardId } from '../support/app-on-memory.ts';
 import { wall } from '../support/line-builder.ts';
 

@@ -2,10 +2,10 @@ import { describe, expect, it } from 'vitest';
 import { placeLine } from '../../src/app/place-line.ts';
 import { tellLines } from '../../src/app/tell-lines.ts';
 import { wakeWard } from '../../src/app/wake-ward.ts';
+import { ownLine } from '../../src/domain/animal/animal.ts';
 import { bloodOfAnimal } from '../../src/domain/blood/blood-loss.ts';
-import { ownLine } from '../../src/domain/patient/animal.ts';
+import { foldLine } from '../../src/domain/fold/fold-line.ts';
 import type { Entry, Telling } from '../../src/domain/record/entry.ts';
-import { foldLine } from '../../src/domain/record/fold-line.ts';
 import { type AppOnMemory, appOnMemory, wardId } from '../support/app-on-memory.ts';
 import { hour, minute, type PlacedChanges, placedBody, wall } from '../support/line-builder.ts';
 

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { usualTellings } from '../../src/app/usual-tellings.ts';
-import { dutyKinds } from '../../src/domain/duties/duty-kind.ts';
+import { dutyKinds } from '../../src/domain/duty-kind.ts';
 import { bodySchema } from '../../src/domain/record/entry.ts';
 
 const kindsTold = (...kinds: Parameters<typeof usualTellings>[0]) =>

@@ -15,9 +15,9 @@ import { parse } from 'yaml';
 import * as z from 'zod';
 import { menuShortcut } from '../../src/chat/listeners/shortcut.ts';
 import { stripShortcut } from '../../src/chat/listeners/strip.ts';
-import { settingNames } from '../../src/config.ts';
 import { createMetrics } from '../../src/observe/metrics.ts';
 import { practiceWorld } from '../../src/practice/practice-world.ts';
+import { settingNames } from '../../src/programs/config.ts';
 import { findRedisServer } from '../../src/redis/redis-server-program.ts';
 import { eventsHeard } from '../../src/slack/edge/events.ts';
 
@@ -199,7 +199,7 @@ describe('Dockerfile', () => {
   });
 
   test('starts the main as it is and looks at /healthz', () => {
-    expect(instruction('CMD')).toEqual(['CMD ["node", "src/main.ts"]']);
+    expect(instruction('CMD')).toEqual(['CMD ["node", "src/programs/bot/main.ts"]']);
     expect(instruction('HEALTHCHECK')[0]).toContain('/healthz');
   });
 

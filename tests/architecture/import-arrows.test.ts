@@ -1,8 +1,18 @@
 import { spawnSync } from 'node:child_process';
-import { copyFileSync, mkdirSync, mkdtempSync, rmSync, symlinkSync, writeFileSync } from 'node:fs';
+import {
+  copyFileSync,
+  mkdirSync,
+  mkdtempSync,
+  readdirSync,
+  readFileSync,
+  rmSync,
+  symlinkSync,
+  writeFileSync,
+} from 'node:fs';
 import os from 'node:os';
 import path from 'node:path';
 import { afterAll, describe, expect, test } from 'vitest';
+import { arrowsOfFolders, badArrows, circleIn, importsOf, layers, type ModuleImports } from './layers.ts';
 
 const repository = path.resolve(import.meta.dirname, '..', '..');
 const root = mkdtempSync(path.join(os.tmpdir(), 'dicrotic-arrows-'));
@@ -34,149 +44,99 @@ function lint(files: Record<string, string>, ...flags: string[]): string[] {
   return report.diagnostics.map((finding) => finding.code);
 }
 
-const importing = (from: string) => `import { thing } from '${from}';\nexport const used = [thing];\n`;
-
 const refused: [file: string, from: string][] = [
   ['src/domain/line/a.ts', '../../app/clock.ts'],
-  ['src/domain/line/a.ts', '../../slack/app.ts'],
-  ['src/domain/line/a.ts', '../../chat/parts.ts'],
-  ['src/domain/line/a.ts', '../../redis/store.ts'],
-  ['src/domain/line/a.ts', '../../practice/platform/world.ts'],
-  ['src/domain/line/a.ts', '../../observe/log.ts'],
-  ['src/domain/line/a.ts', '../../config.ts'],
-  ['src/domain/line/a.ts', '../../main.ts'],
-  ['src/domain/line/a.ts', '../../../jobs/wake.ts'],
+  ['src/domain/line/a.ts', '../../slack/bot.ts'],
   ['src/domain/line/a.ts', 'node:fs'],
   ['src/domain/line/a.ts', 'ioredis'],
-  ['src/domain/line/a.ts', '@slack/bolt'],
   ['src/domain/line/a.ts', 'zod/mini'],
-  ['src/app/a.ts', '../slack/app.ts'],
-  ['src/app/a.ts', '../chat/parts.ts'],
-  ['src/app/a.ts', '../redis/store.ts'],
-  ['src/app/a.ts', '../practice/practice-world.ts'],
-  ['src/app/a.ts', '../observe/log.ts'],
-  ['src/app/a.ts', '../config.ts'],
-  ['src/app/a.ts', '../../jobs/wake.ts'],
-  ['src/app/a.ts', 'ioredis'],
-  ['src/app/a.ts', 'bullmq'],
-  ['src/app/a.ts', '@slack/bolt'],
+  ['src/app/a.ts', '../redis/keys.ts'],
+  ['src/app/a.ts', '../jobs/wake.ts'],
   ['src/app/a.ts', 'node:http'],
-  ['src/chat/a.ts', '../redis/store.ts'],
-  ['src/chat/a.ts', '../practice/practice-world.ts'],
-  ['src/chat/a.ts', '../../jobs/wake.ts'],
-  ['src/slack/a.ts', '../redis/store.ts'],
-  ['src/slack/a.ts', '../practice/practice-world.ts'],
-  ['src/slack/a.ts', '../../jobs/wake.ts'],
-  ['src/slack/a.ts', 'ioredis'],
+  ['src/slack/a.ts', '../practice/scenes.ts'],
   ['src/slack/a.ts', 'bullmq'],
-  ['src/redis/a.ts', '../slack/app.ts'],
-  ['src/redis/a.ts', '../chat/parts.ts'],
-  ['src/redis/a.ts', '../practice/practice-world.ts'],
-  ['src/redis/a.ts', '../../jobs/wake.ts'],
   ['src/redis/a.ts', '@slack/web-api'],
-  ['src/practice/a.ts', '../slack/app.ts'],
-  ['src/practice/a.ts', '../redis/store.ts'],
-  ['src/practice/a.ts', '../../jobs/wake.ts'],
-  ['src/practice/a.ts', '@slack/bolt'],
-  ['src/practice/platform/a.ts', '../../slack/app.ts'],
-  ['src/observe/a.ts', '../slack/app.ts'],
-  ['src/observe/a.ts', '../redis/store.ts'],
-  ['src/observe/a.ts', '../../jobs/wake.ts'],
-  ['src/config.ts', './app/clock.ts'],
-  ['src/config.ts', 'node:fs'],
-  ['src/demo/night.ts', '../../jobs/wake.ts'],
-  ['src/domain/line/a.ts', '../../strip/findings-text.ts'],
-  ['src/app/a.ts', '../strip/findings-text.ts'],
-  ['src/strip/a.ts', '../slack/app.ts'],
-  ['src/strip/a.ts', '../app/clock.ts'],
-  ['src/domain/line/a.ts', '../../pictures/look.ts'],
-  ['src/app/a.ts', '../pictures/look.ts'],
-  ['src/pictures/a.ts', '../slack/app.ts'],
-  ['src/pictures/a.ts', '../strip/strip-svg.ts'],
-  ['src/domain/line/a.ts', '../../paper/a4-page.ts'],
-  ['src/app/a.ts', '../paper/a4-page.ts'],
-  ['src/paper/a.ts', '../slack/app.ts'],
-  ['src/paper/a.ts', '../redis/store.ts'],
-  ['src/domain/line/a.ts', '../../audit/audit-text.ts'],
-  ['src/app/a.ts', '../audit/audit-text.ts'],
-  ['src/redis/a.ts', '../audit/audit-text.ts'],
-  ['src/audit/a.ts', '../slack/app.ts'],
-  ['src/audit/a.ts', '../redis/store.ts'],
-  ['jobs/wake.ts', '../src/audit/audit-text.ts'],
-  ['src/domain/line/a.ts', '../../export/record-lines.ts'],
-  ['src/app/a.ts', '../export/record-lines.ts'],
-  ['src/redis/a.ts', '../export/record-lines.ts'],
-  ['src/export/a.ts', '../redis/store.ts'],
-  ['src/export/a.ts', '../slack/app.ts'],
-  ['src/export/a.ts', '../config.ts'],
-  ['src/export/a.ts', '../restore/main.ts'],
-  ['jobs/wake.ts', '../src/slack/app.ts'],
-  ['jobs/wake.ts', '../src/redis/store.ts'],
-  ['jobs/wake.ts', '../src/practice/practice-world.ts'],
-  ['jobs/wake.ts', '../src/main.ts'],
-  ['jobs/wake.ts', 'ioredis'],
-  ['jobs/wake.ts', '@slack/bolt'],
+  ['src/practice/platform/a.ts', '../../slack/bot.ts'],
+  ['src/jobs/wake.ts', '../service/service.ts'],
+  ['src/audit/a.ts', '../programs/audit/main.ts'],
+  ['src/programs/demo/night.ts', '../audit/main.ts'],
+  ['src/programs/config.ts', '../app/clock.ts'],
+  ['src/programs/config.ts', '../redis/keys.ts'],
+  ['src/programs/config.ts', 'node:fs'],
+  ['src/nowhere/a.ts', 'zod'],
+  ['src/app/a.ts', '../../tests/support/properties.ts'],
 ];
 
 const allowed: [file: string, from: string][] = [
-  ['src/domain/line/a.ts', 'luxon'],
-  ['src/domain/line/a.ts', 'zod'],
   ['src/domain/line/a.ts', '../policy/ward-policy.ts'],
-  ['src/domain/duties/a.ts', '../strip/strip-findings.ts'],
-  ['src/app/a.ts', '../domain/strip/strip-findings.ts'],
-  ['src/strip/a.ts', '../domain/strip/strip-findings.ts'],
-  ['src/strip/a.ts', '../pictures/look.ts'],
-  ['src/pictures/a.ts', '../domain/audit/lines-audit.ts'],
-  ['src/domain/ward/a.ts', '../audit/line-course.ts'],
-  ['src/app/a.ts', '../domain/audit/line-course.ts'],
-  ['src/audit/a.ts', '../pictures/picture.ts'],
-  ['src/audit/a.ts', '../app/audits.ts'],
-  ['src/audit/audit-worker.ts', '../redis/store.ts'],
-  ['src/slack/a.ts', '../audit/audit-text.ts'],
-  ['src/slack/a.ts', '../paper/make-paper.ts'],
-  ['src/export/a.ts', '../domain/record/entry.ts'],
-  ['src/export/a.ts', '../app/ward-copy.ts'],
-  ['src/export/main.ts', '../redis/store.ts'],
-  ['src/restore/main.ts', '../export/restore-record.ts'],
-  ['src/app/a.ts', '../domain/policy/ward-policy.ts'],
-  ['src/app/a.ts', './clock.ts'],
-  ['src/slack/a.ts', '../app/clock.ts'],
-  ['src/slack/blocks/a.ts', '@slack/bolt'],
-  ['src/redis/a.ts', '../app/clock.ts'],
-  ['src/redis/a.ts', 'ioredis'],
-  ['src/redis/a.ts', 'bullmq'],
-  ['src/practice/a.ts', '../app/clock.ts'],
-  ['src/observe/a.ts', 'pino'],
-  ['src/config.ts', 'zod'],
-  ['jobs/wake.ts', '../src/app/clock.ts'],
-  ['src/main.ts', './slack/app.ts'],
-  ['src/main.ts', '../jobs/wake.ts'],
-  ['jobs/main.ts', '../src/redis/store.ts'],
-  ['src/demo/main.ts', '../../jobs/wake.ts'],
+  ['src/domain/line/a.ts', 'luxon'],
+  ['src/app/verbs/a.ts', '../../domain/strip/strip-findings.ts'],
+  ['src/slack/a.ts', 'node:util'],
+  ['src/programs/config.ts', '../redis/redis-address.ts'],
+  ['src/programs/jobs/main.ts', '../bot/main.ts'],
+  ['src/programs/demo/night.ts', '../command-stop.ts'],
 ];
 
+function modulesOfTree(): ModuleImports[] {
+  const names = readdirSync(path.join(repository, 'src'), { recursive: true, encoding: 'utf8' });
+  return names
+    .filter((name) => /\.(?:ts|js|mjs)$/.test(name))
+    .map((name) => {
+      const file = `src/${name.split(path.sep).join('/')}`;
+      return { file, imports: importsOf(readFileSync(path.join(repository, file), 'utf8')) };
+    });
+}
+
 describe('import arrows', () => {
+  test('point inward everywhere in src', () => {
+    const modules = modulesOfTree();
+    expect(modules.length).toBeGreaterThan(600);
+    expect(badArrows(modules)).toEqual([]);
+  });
+
   test.each(refused)('refuses that %s imports %s', (file, from) => {
-    expect(lint({ [file]: importing(from) })).toContain('eslint(no-restricted-imports)');
+    expect(badArrows([{ file, imports: [from] }])).toHaveLength(1);
   });
 
   test.each(allowed)('lets %s import %s', (file, from) => {
-    expect(lint({ [file]: importing(from) })).not.toContain('eslint(no-restricted-imports)');
+    expect(badArrows([{ file, imports: [from] }])).toEqual([]);
   });
 
-  test('refuses a forbidden file that is only exported on', () => {
-    const files = { 'src/domain/a.ts': "export { thing } from '../slack/app.ts';\n" };
-    expect(lint(files)).toContain('eslint(no-restricted-imports)');
+  test('go one way: each layer imports only layers named before it', () => {
+    const names = Object.keys(layers);
+    for (const [name, layer] of Object.entries(layers))
+      for (const below of layer.layers) expect(names.indexOf(below)).toBeLessThan(names.indexOf(name));
   });
 
-  test('refuses a forbidden file that is imported for its types alone', () => {
-    const files = { 'src/app/a.ts': "import type { T } from '../redis/store.ts';\nexport type U = T;\n" };
-    expect(lint(files)).toContain('eslint(no-restricted-imports)');
+  test('make no circle among the folders of the domain', () => {
+    const arrows = arrowsOfFolders(modulesOfTree().filter(({ file }) => file.startsWith('src/domain/')));
+    expect(arrows.size).toBeGreaterThan(20);
+    expect(circleIn(arrows)).toBeNull();
   });
 
-  test('refuses a forbidden file that is imported late', () => {
-    const files = { 'src/slack/a.ts': "export const later = () => import('../redis/store.ts');\n" };
-    expect(lint(files)).toContain('eslint(no-restricted-imports)');
+  test.each<[arrows: Record<string, string[]>, circle: string[] | null]>([
+    [{ a: ['b'], b: ['c'], c: [] }, null],
+    [{ a: ['b', 'c'], b: ['c'], c: [] }, null],
+    [{ a: ['b'], b: ['c'], c: ['b'] }, ['b', 'c', 'b']],
+    [{ a: [], b: ['b'] }, ['b', 'b']],
+  ])('sees the circle in %j', (arrows, circle) => {
+    expect(circleIn(new Map(Object.entries(arrows)))).toEqual(circle);
+  });
+
+  test.each([
+    ["import { a } from './a.ts';", './a.ts'],
+    ["import type { A } from './a.ts';", './a.ts'],
+    ["import {\n  a,\n  b,\n} from './a.ts';", './a.ts'],
+    ["export { a } from './a.ts';", './a.ts'],
+    ["export * from './a.ts';", './a.ts'],
+    ["import './a.ts';", './a.ts'],
+    ["const later = () => import('./a.ts');", './a.ts'],
+  ])('sees the import in %s', (text, specifier) => {
+    expect(importsOf(`${text}\n`)).toEqual([specifier]);
+  });
+
+  test('takes words for no import', () => {
+    expect(importsOf("const said = ['taken from ', 'import '];\n")).toEqual([]);
   });
 
   test('refuses two files that import each other', () => {
@@ -212,8 +172,8 @@ describe('what a folder may not reach for', () => {
     ['src/domain/a.ts', "export const port = process.env['PORT'];", 'node(no-process-env)'],
     ['src/slack/a.ts', "export const port = process.env['PORT'];", 'node(no-process-env)'],
     ['src/redis/a.ts', 'export const { PORT } = process.env;', 'node(no-process-env)'],
-    ['src/config.ts', "export const port = process.env['PORT'];", 'node(no-process-env)'],
-    ['jobs/wake.ts', "export const port = process.env['PORT'];", 'node(no-process-env)'],
+    ['src/programs/config.ts', "export const port = process.env['PORT'];", 'node(no-process-env)'],
+    ['src/jobs/wake.ts', "export const port = process.env['PORT'];", 'node(no-process-env)'],
     [
       'src/slack/a.ts',
       "import { env } from 'node:process';\nexport const e = env;",
@@ -225,19 +185,14 @@ describe('what a folder may not reach for', () => {
     expect(lint({ [file]: `${text}\n` })).toContain(code);
   });
 
-  test.each([
-    'src/main.ts',
-    'jobs/main.ts',
-    'src/demo/main.ts',
-    'src/strip/main.ts',
-    'src/export/main.ts',
-    'src/restore/main.ts',
-    'src/restore/erase.ts',
-  ])('lets %s read the environment', (file) => {
-    expect(lint({ [file]: "export const port = process.env['PORT'];\n" })).not.toContain(
-      'node(no-process-env)',
-    );
-  });
+  test.each(['src/programs/bot/main.ts', 'src/programs/strip/main.ts', 'src/programs/erase/main.ts'])(
+    'lets %s read the environment',
+    (file) => {
+      expect(lint({ [file]: "export const port = process.env['PORT'];\n" })).not.toContain(
+        'node(no-process-env)',
+      );
+    },
+  );
 
   test('lets the clock read the machine clock', () => {
     expect(lint({ 'src/app/clock.ts': 'export const at = () => Date.now();\n' })).toEqual([]);

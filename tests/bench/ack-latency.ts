@@ -3,7 +3,7 @@ import { createLog } from '../../src/observe/log.ts';
 import { createMetrics } from '../../src/observe/metrics.ts';
 import { startPlatform } from '../../src/practice/platform/start-platform.ts';
 import { practiceWorld } from '../../src/practice/practice-world.ts';
-import { startService } from '../../src/service.ts';
+import { startService } from '../../src/service/service.ts';
 import { freePort } from '../support/free-ports.ts';
 import type { TestRedis } from '../support/redis-for-tests.ts';
 import { silentAlarm } from './bench-ward.ts';

@@ -1,5 +1,5 @@
 import { Worker } from 'node:worker_threads';
-import { yearMs, yearOfLines } from '../../src/demo/year-of-lines.ts';
+import { yearMs, yearOfLines } from '../../src/invented/year-of-lines.ts';
 import type { FreshAudit, LinesToAudit } from './audit-in-fresh-thread.ts';
 import { type Measured, ms, percentile } from './measured.ts';
 

@@ -1,10 +1,10 @@
 import type { AppDeps } from '../../src/app/app-deps.ts';
 import type { Clock } from '../../src/app/clock.ts';
 import type { Alarm, WardRecord, Watch } from '../../src/app/ports.ts';
+import { foldLine } from '../../src/domain/fold/fold-line.ts';
 import { lineWakeAt, wardWakeAt } from '../../src/domain/ladder/plan-wake.ts';
 import { defaultPolicy, type WardPolicy } from '../../src/domain/policy/ward-policy.ts';
 import type { Entry, EntryHead } from '../../src/domain/record/entry.ts';
-import { foldLine } from '../../src/domain/record/fold-line.ts';
 import type { LineState } from '../../src/domain/record/line-state.ts';
 import { wallTimeSchema } from '../../src/domain/shifts/wall-time.ts';
 import { foldWard, newWard } from '../../src/domain/ward/ward-state.ts';

@@ -1,7 +1,7 @@
 import { type ConnectionOptions, Queue, Worker } from 'bullmq';
-import { startWorkers } from '../../jobs/worker.ts';
 import type { WardRecord } from '../../src/app/ports.ts';
 import { wakeWard } from '../../src/app/wake-ward.ts';
+import { startWorkers } from '../../src/jobs/worker.ts';
 import { createMetrics } from '../../src/observe/metrics.ts';
 import { bullmqAlarm } from '../../src/redis/bullmq-alarm.ts';
 import { connect } from '../../src/redis/connections.ts';

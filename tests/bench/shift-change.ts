@@ -1,16 +1,16 @@
 import { once } from 'node:events';
 import { monitorEventLoopDelay } from 'node:perf_hooks';
 import { Worker } from 'node:worker_threads';
-import { startWorkers } from '../../jobs/worker.ts';
 import type { WardPolicy } from '../../src/domain/policy/ward-policy.ts';
 import { wallTimeSchema } from '../../src/domain/shifts/wall-time.ts';
+import { startWorkers } from '../../src/jobs/worker.ts';
 import { createLog } from '../../src/observe/log.ts';
 import { createMetrics } from '../../src/observe/metrics.ts';
 import { practiceWorld } from '../../src/practice/practice-world.ts';
 import { bullmqAlarm } from '../../src/redis/bullmq-alarm.ts';
 import { connect } from '../../src/redis/connections.ts';
 import { redisRecord } from '../../src/redis/redis-record.ts';
-import { startService } from '../../src/service.ts';
+import { startService } from '../../src/service/service.ts';
 import { freePort } from '../support/free-ports.ts';
 import type { TestRedis } from '../support/redis-for-tests.ts';
 import { caredForLine, fillWard, policy, policyBetweenShifts, silentWatch } from './bench-ward.ts';

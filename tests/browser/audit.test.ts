@@ -1,9 +1,9 @@
 import type { Browser } from 'playwright-core';
 import { describe, expect, it } from 'vitest';
-import { yearOfLines } from '../../src/demo/year-of-lines.ts';
+import { foldLine } from '../../src/domain/fold/fold-line.ts';
 import { defaultPolicy } from '../../src/domain/policy/ward-policy.ts';
-import { foldLine } from '../../src/domain/record/fold-line.ts';
 import { foldWard } from '../../src/domain/ward/ward-state.ts';
+import { yearOfLines } from '../../src/invented/year-of-lines.ts';
 import { openWardPage } from '../practice/ward-page.ts';
 import { look } from './look.ts';
 import { onWholeWards } from './on-whole-wards.ts';

@@ -1,6 +1,6 @@
 import type { Browser, Page } from 'playwright-core';
 import { expect, it } from 'vitest';
-import { openWardPage } from '../practice/ward-page.ts';
+import { openWardPage, picturePath } from '../practice/ward-page.ts';
 import { look, nothingCut } from './look.ts';
 import { onWholeWards } from './on-whole-wards.ts';
 import type { WholeWard } from './whole-ward.ts';
@@ -15,7 +15,7 @@ const front = (page: Page, name: string) =>
   page.getByRole('navigation', { name: 'Choose a reader' }).getByRole('button', { name }).tap();
 
 // 360 px: the narrowest phones that are still common; from memory.
-it('the first visit offers three scenes and an empty ward at 360 px, plays one, and begins again', async () => {
+it('the first visit offers three scenes and an empty ward at 360 px, plays one, and begins again with a ward to set up', async () => {
   const { page, problems } = await openWardPage(browser, ward, { size: 'small', at: 'scenes' });
   for (const title of ['A quiet evening', 'A busy night', 'A handover in ten minutes', 'An empty ward'])
     await page.getByRole('button', { name: title }).waitFor();
@@ -41,10 +41,32 @@ it('the first visit offers three scenes and an empty ward at 360 px, plays one, 
   await nothingCut(page);
   await page.getByRole('button', { name: 'Tap again to empty this ward' }).tap();
   await page.getByRole('button', { name: 'An empty ward' }).tap();
-  await nurse
-    .or(page.getByRole('region', { name: 'Ward channel', exact: true }))
+  const channel = page.getByRole('region', { name: 'Ward channel', exact: true });
+  await nurse.or(channel).first().waitFor();
+  expect((await ward.service.record.readWard('T0PRACTICE.C0WARDEAST')).lines).toEqual([]);
+
+  // The bot is invited into it, and offers to set the ward up.
+  await front(page, 'Ward channel');
+  const key = channel.getByRole('button', { name: 'Set this ward up…' });
+  await key.waitFor();
+  await nothingCut(page);
+  await look(page, 'set-up-offered');
+  await key.tap();
+  const form = page.getByRole('dialog', { name: 'Set this ward up' });
+  await form.waitFor();
+  await nothingCut(page);
+  await look(page, 'set-up-form');
+  await form.getByText('All late care as well').scrollIntoViewIfNeeded();
+  await page.screenshot({ path: picturePath('bot-set-up-form-end') });
+  await form.getByRole('button', { name: 'Save' }).tap();
+  await form.waitFor({ state: 'detached' });
+  await front(page, 'Ward channel');
+  await channel
+    .getByText(/^This ward is set up by/)
     .first()
     .waitFor();
-  expect((await ward.service.record.readWard('T0PRACTICE.C0WARDEAST')).lines).toEqual([]);
+  await key.waitFor({ state: 'detached' });
+  await nothingCut(page);
+  await look(page, 'set-up-done');
   expect(problems).toEqual([]);
 }, 150_000);

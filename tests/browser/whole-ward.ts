@@ -1,4 +1,5 @@
 import { type HurriedClock, hurriedClock } from '../../src/app/clock.ts';
+import type { JobCases } from '../../src/jobs/worker.ts';
 import { createLog } from '../../src/observe/log.ts';
 import { createMetrics } from '../../src/observe/metrics.ts';
 import type { Platform } from '../../src/practice/platform/platform.ts';
@@ -6,7 +7,7 @@ import { startPlatform } from '../../src/practice/platform/start-platform.ts';
 import { practiceWardId, practiceWorld } from '../../src/practice/practice-world.ts';
 import { untilReady } from '../../src/redis/connections.ts';
 import { emptyWard } from '../../src/redis/empty-ward.ts';
-import { type JobCases, type Service, startService } from '../../src/service.ts';
+import { type Service, startService } from '../../src/service/service.ts';
 import { startTestRedis } from '../support/redis-for-tests.ts';
 
 /** How often, in real time, the ward is looked at. It stands for the wake-ups, which have tests of their own. */

@@ -1,7 +1,7 @@
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import type { Change, PostRow, WardRecord } from '../../src/app/ports.ts';
+import { foldLine } from '../../src/domain/fold/fold-line.ts';
 import type { Entry } from '../../src/domain/record/entry.ts';
-import { foldLine } from '../../src/domain/record/fold-line.ts';
 import { redisRecord } from '../../src/redis/redis-record.ts';
 import { memoryRecord } from '../support/memory-record.ts';
 import * as fc from '../support/properties.ts';

@@ -1,7 +1,7 @@
 import type { Change, Post, WardRecord } from '../../src/app/ports.ts';
+import { foldLine } from '../../src/domain/fold/fold-line.ts';
 import { defaultPolicy } from '../../src/domain/policy/ward-policy.ts';
 import type { Entry, TellingOf } from '../../src/domain/record/entry.ts';
-import { foldLine } from '../../src/domain/record/fold-line.ts';
 import type { WardEntry } from '../../src/domain/ward/ward-entry.ts';
 import { foldWard } from '../../src/domain/ward/ward-state.ts';
 

@@ -1,8 +1,8 @@
 import { beforeAll, describe, expect, test } from 'vitest';
 import type { OutboxPart, WardRecord } from '../../src/app/ports.ts';
-import { placingOf } from '../../src/domain/patient/animal.ts';
+import { placingOf } from '../../src/domain/animal/animal.ts';
+import { foldLine } from '../../src/domain/fold/fold-line.ts';
 import type { Entry } from '../../src/domain/record/entry.ts';
-import { foldLine } from '../../src/domain/record/fold-line.ts';
 import { foldWard, newWard } from '../../src/domain/ward/ward-state.ts';
 import {
   card,

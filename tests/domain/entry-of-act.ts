@@ -1,5 +1,5 @@
+import { accept } from '../../src/domain/accept/accept.ts';
 import { dutiesOfLine } from '../../src/domain/duties/duties-of-line.ts';
-import { accept } from '../../src/domain/record/accept.ts';
 import type { Entry, Telling } from '../../src/domain/record/entry.ts';
 import type { LineState } from '../../src/domain/record/line-state.ts';
 import type { WardState } from '../../src/domain/ward/ward-state.ts';

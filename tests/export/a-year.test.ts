@@ -1,9 +1,9 @@
 import { parse } from 'csv-parse/sync';
 import { expect, test } from 'vitest';
-import { yearOfLines } from '../../src/demo/year-of-lines.ts';
 import { defaultPolicy } from '../../src/domain/policy/ward-policy.ts';
 import { recordText } from '../../src/export/record-text.ts';
 import { derived, roundTrip } from '../../src/export/round-trip.ts';
+import { yearOfLines } from '../../src/invented/year-of-lines.ts';
 import { wall, wardZone } from '../support/line-builder.ts';
 import { ruleFaults, unitFaults } from './fhir-rules.ts';
 import { libraryFaults, schemaFaults } from './fhir-validators.ts';

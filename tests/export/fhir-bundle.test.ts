@@ -1,8 +1,8 @@
 import { describe, expect, test } from 'vitest';
 import { dutiesOfLine } from '../../src/domain/duties/duties-of-line.ts';
-import { dutyKinds } from '../../src/domain/duties/duty-kind.ts';
+import { dutyKinds } from '../../src/domain/duty-kind.ts';
+import { foldLine } from '../../src/domain/fold/fold-line.ts';
 import { defaultPolicy } from '../../src/domain/policy/ward-policy.ts';
-import { foldLine } from '../../src/domain/record/fold-line.ts';
 import type { WardEntry } from '../../src/domain/ward/ward-entry.ts';
 import { fhirBundle, fhirBundlePieces } from '../../src/export/fhir-bundle.ts';
 import { fhirText, uuidOf } from '../../src/export/fhir-values.ts';

@@ -1,7 +1,7 @@
 import type { LineCopy, WardCopy } from '../../src/app/ward-copy.ts';
+import { foldLine } from '../../src/domain/fold/fold-line.ts';
 import type { Entry, EntryKind } from '../../src/domain/record/entry.ts';
 import { entryKinds } from '../../src/domain/record/entry.ts';
-import { foldLine } from '../../src/domain/record/fold-line.ts';
 import { wardEntryKinds } from '../../src/domain/ward/ward-entry.ts';
 import { entryOf as entryOfAct } from '../domain/entry-of-act.ts';
 import { entryOf, wardEntryOf } from '../redis/arbitrary-entries.ts';

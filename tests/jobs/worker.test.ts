@@ -1,6 +1,5 @@
 import { Queue } from 'bullmq';
 import { afterAll, beforeAll, describe, expect, onTestFinished, test } from 'vitest';
-import { startWorkers } from '../../jobs/worker.ts';
 import { type HurriedClock, hurriedClock } from '../../src/app/clock.ts';
 import { deliverEverywhere } from '../../src/app/deliver-everywhere.ts';
 import { deliverPosts } from '../../src/app/deliver-posts.ts';
@@ -8,6 +7,7 @@ import type { Alarm, WardRecord } from '../../src/app/ports.ts';
 import { sweepWards } from '../../src/app/sweep-wards.ts';
 import { postQueue, timerPrefix, wakeQueue } from '../../src/app/timers.ts';
 import { wakeWard } from '../../src/app/wake-ward.ts';
+import { startWorkers } from '../../src/jobs/worker.ts';
 import { createMetrics } from '../../src/observe/metrics.ts';
 import { type BullmqAlarm, bullmqAlarm } from '../../src/redis/bullmq-alarm.ts';
 import { connect } from '../../src/redis/connections.ts';

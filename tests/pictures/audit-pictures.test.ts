@@ -4,7 +4,7 @@ import { learningCurves, usualCusumRates } from '../../src/domain/audit/learning
 import { type LinesAudit, linesAudit } from '../../src/domain/audit/lines-audit.ts';
 import { shareOf } from '../../src/domain/audit/share.ts';
 import { spreadOf } from '../../src/domain/audit/spread.ts';
-import { dutyKinds } from '../../src/domain/duties/duty-kind.ts';
+import { dutyKinds } from '../../src/domain/duty-kind.ts';
 import { altTextOf, mostAltText } from '../../src/pictures/alt-text.ts';
 import { auditPictures, auditSheets, learningCurvePicture } from '../../src/pictures/audit-pictures.ts';
 import { careSheet } from '../../src/pictures/care-sheet.ts';

@@ -6,7 +6,7 @@ const run = promisify(execFile);
 let told = '';
 beforeAll(async () => {
   // A failure or an exit code other than 0 rejects.
-  told = (await run(process.execPath, ['src/demo/main.ts'], { maxBuffer: 10_000_000 })).stdout;
+  told = (await run(process.execPath, ['src/programs/demo/main.ts'], { maxBuffer: 10_000_000 })).stdout;
 }, 60_000);
 
 // The contract of `npm run demo`: one night, 19:00 to 08:00, ends by itself with exit code 0.

@@ -19,7 +19,7 @@ const other = { ...copy, wardId: 'T0TEST.C0OTHER' };
 const policy = defaultPolicy('UTC');
 
 function erase(...words: string[]) {
-  const { status, stdout, stderr } = spawnSync(process.execPath, ['src/restore/erase.ts', ...words], {
+  const { status, stdout, stderr } = spawnSync(process.execPath, ['src/programs/erase/main.ts', ...words], {
     encoding: 'utf8',
     env: { PATH: process.env['PATH'], DATA_DIR: dataDir },
   });

@@ -124,7 +124,7 @@ describe('npm run restore and npm run export', () => {
     const client = new Redis(embedded.connection);
     try {
       expect(await writeWardCopy(client, copy, defaultPolicy('UTC'), now)).toBe('written');
-      const child = spawn(process.execPath, ['src/export/main.ts', '--ward', copy.wardId], {
+      const child = spawn(process.execPath, ['src/programs/export/main.ts', '--ward', copy.wardId], {
         env: { PATH: process.env['PATH'], DATA_DIR: dataDir('live') },
       });
       let stdout = '';
@@ -209,7 +209,7 @@ describe('npm run restore and npm run export', () => {
   });
 
   test('list every bad setting and end with 2', () => {
-    const { status, stderr } = spawnSync(process.execPath, ['src/export/main.ts'], {
+    const { status, stderr } = spawnSync(process.execPath, ['src/programs/export/main.ts'], {
       encoding: 'utf8',
       env: { PATH: process.env['PATH'], REDIS_URL: 'http://x', PORT: 'many' },
     });

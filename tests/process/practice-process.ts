@@ -37,9 +37,9 @@ const hoursAhead = ((10 - new Date().getUTCHours() + 36) % 24) - 12;
 export const midShiftZone =
   hoursAhead === 0 ? 'Etc/GMT' : `Etc/GMT${hoursAhead > 0 ? '-' : '+'}${Math.abs(hoursAhead)}`;
 
-/** Starts `src/main.ts` on any free port with its data under `dataDir`. */
+/** Starts `src/programs/bot/main.ts` on any free port with its data under `dataDir`. */
 export async function startPracticeProcess(dataDir: string): Promise<PracticeProcess> {
-  const child = spawn(process.execPath, ['src/main.ts'], {
+  const child = spawn(process.execPath, ['src/programs/bot/main.ts'], {
     env: { PATH: process.env.PATH, DATA_DIR: dataDir, PORT: '0', LOG_LEVEL: 'warn', WARD_TZ: midShiftZone },
     stdio: ['ignore', 'pipe', 'pipe'],
   });

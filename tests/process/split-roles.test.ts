@@ -51,8 +51,8 @@ beforeAll(async () => {
     });
     children.push(child);
   };
-  await begin('src/main.ts', { ROLES: 'chat' });
-  await begin('jobs/main.ts', {});
+  await begin('src/programs/bot/main.ts', { ROLES: 'chat' });
+  await begin('src/programs/jobs/main.ts', {});
   await platform.until('the chat process to connect', () => platform.connections() > 0, 15_000);
 }, 40_000);
 

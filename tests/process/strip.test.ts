@@ -23,7 +23,7 @@ const rows = Array.from(strip.pressuresMmHg, (p, i) => `${i / 250},${p.toFixed(1
 const good = written('good.csv', `time_s,abp_mmHg\n${rows}\n`);
 
 function run(...words: string[]) {
-  const { status, stdout, stderr } = spawnSync(process.execPath, ['src/strip/main.ts', ...words], {
+  const { status, stdout, stderr } = spawnSync(process.execPath, ['src/programs/strip/main.ts', ...words], {
     encoding: 'utf8',
   });
   return { status, stdout, stderr };

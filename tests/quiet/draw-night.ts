@@ -1,7 +1,7 @@
 import { readFileSync, writeFileSync } from 'node:fs';
-import { chanceFrom } from '../../src/demo/chance.ts';
 import { defaultPolicy } from '../../src/domain/policy/ward-policy.ts';
 import { newWard } from '../../src/domain/ward/ward-state.ts';
+import { chanceFrom } from '../../src/invented/chance.ts';
 import { look } from '../../src/pictures/look.ts';
 import { type Part, pictureOf } from '../../src/pictures/picture.ts';
 import { words } from '../../src/pictures/svg-words.ts';

@@ -1,5 +1,5 @@
 import os from 'node:os';
-import type { DutyKind } from '../../src/domain/duties/duty-kind.ts';
+import type { DutyKind } from '../../src/domain/duty-kind.ts';
 import { quantile } from '../../src/domain/statistics/quantile.ts';
 import { drawNight } from './draw-night.ts';
 import { runWard } from './run-ward.ts';

@@ -1,8 +1,8 @@
-import { chanceFrom } from '../../src/demo/chance.ts';
 import type { Duty } from '../../src/domain/duties/duty.ts';
-import { isClinicians } from '../../src/domain/duties/duty.ts';
+import { isClinicians } from '../../src/domain/duty-kind.ts';
 import { defaultPolicy } from '../../src/domain/policy/ward-policy.ts';
 import { newWard } from '../../src/domain/ward/ward-state.ts';
+import { chanceFrom } from '../../src/invented/chance.ts';
 import { SimulatedWard } from './simulated-ward.ts';
 import { clinician, type Manner, nursesOn, Staff } from './staff.ts';
 import { type Tally, WardWatch } from './tally.ts';

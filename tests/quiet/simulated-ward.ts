@@ -1,15 +1,15 @@
-import { EventQueue } from '../../src/demo/event-queue.ts';
 import { dutiesOfLine, isClosed } from '../../src/domain/duties/duties-of-line.ts';
 import type { Duty } from '../../src/domain/duties/duty.ts';
+import { foldLine, foldNext } from '../../src/domain/fold/fold-line.ts';
 import { lineWakeAt, planWake, wardWakeAt } from '../../src/domain/ladder/plan-wake.ts';
 import type { PlannedPost } from '../../src/domain/ladder/wake-plan.ts';
 import type { Entry, Telling } from '../../src/domain/record/entry.ts';
-import { foldLine, foldNext } from '../../src/domain/record/fold-line.ts';
 import type { LineState } from '../../src/domain/record/line-state.ts';
 import { visitsHeldUntil } from '../../src/domain/rounds/visit-gap.ts';
 import { shiftAt } from '../../src/domain/shifts/shift-calendar.ts';
 import type { WardEntry, WardTelling } from '../../src/domain/ward/ward-entry.ts';
 import { foldWardNext, type WardState } from '../../src/domain/ward/ward-state.ts';
+import { EventQueue } from '../../src/invented/event-queue.ts';
 
 /** A duty as an entry names it. */
 export type Named = Pick<Duty, 'lineId' | 'kind' | 'dueAt'>;

@@ -1,10 +1,10 @@
 import { usualTellings } from '../../src/app/usual-tellings.ts';
-import type { Chance } from '../../src/demo/chance.ts';
 import type { Duty } from '../../src/domain/duties/duty.ts';
-import type { DutyKind } from '../../src/domain/duties/duty-kind.ts';
+import type { DutyKind } from '../../src/domain/duty-kind.ts';
 import type { PlannedPost } from '../../src/domain/ladder/wake-plan.ts';
 import { nextShiftStart, shiftAt } from '../../src/domain/shifts/shift-calendar.ts';
 import { nurseOf } from '../../src/domain/ward/on-call.ts';
+import type { Chance } from '../../src/invented/chance.ts';
 import type { SimulatedWard } from './simulated-ward.ts';
 import { isNight } from './tally.ts';
 

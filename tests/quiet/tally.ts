@@ -1,5 +1,5 @@
 import type { Duty } from '../../src/domain/duties/duty.ts';
-import type { DutyKind } from '../../src/domain/duties/duty-kind.ts';
+import type { DutyKind } from '../../src/domain/duty-kind.ts';
 import type { PlannedPost } from '../../src/domain/ladder/wake-plan.ts';
 import type { LineState } from '../../src/domain/record/line-state.ts';
 import { isCalledAlready } from '../../src/domain/rounds/visit-gap.ts';

@@ -1,5 +1,4 @@
-import { awayPlaces } from '../../src/domain/away/away.ts';
-import { dutyKinds } from '../../src/domain/duties/duty-kind.ts';
+import { dutyKinds } from '../../src/domain/duty-kind.ts';
 import { faultSigns } from '../../src/domain/fault/fault-path.ts';
 import { gauges, sides, sites } from '../../src/domain/line/anatomy.ts';
 import { longestSpeciesName, speciesList } from '../../src/domain/patient/species.ts';
@@ -15,6 +14,7 @@ import {
   type TellingOf,
   testVerdicts,
 } from '../../src/domain/record/entry.ts';
+import { awayPlaces } from '../../src/domain/record/spells.ts';
 import { shutReasons } from '../../src/domain/ward/channel.ts';
 import type { WardEntry, WardEntryKind, WardTelling } from '../../src/domain/ward/ward-entry.ts';
 import * as fc from '../support/properties.ts';

@@ -1,7 +1,7 @@
 import { randomBytes } from 'node:crypto';
 import { afterAll, beforeAll, describe, expect, type TestContext, test } from 'vitest';
-import { startWorkers } from '../../jobs/worker.ts';
 import { RecordUnavailable } from '../../src/app/record-unavailable.ts';
+import { startWorkers } from '../../src/jobs/worker.ts';
 import { createMetrics } from '../../src/observe/metrics.ts';
 import { bullmqAlarm } from '../../src/redis/bullmq-alarm.ts';
 import { connect, openCommands, untilReady } from '../../src/redis/connections.ts';

@@ -1,7 +1,7 @@
 import { afterAll, beforeAll, beforeEach, describe, expect, test } from 'vitest';
 import { inOrderTold, type LineCopy, type WardCopy } from '../../src/app/ward-copy.ts';
+import { foldLine } from '../../src/domain/fold/fold-line.ts';
 import { defaultPolicy } from '../../src/domain/policy/ward-policy.ts';
-import { foldLine } from '../../src/domain/record/fold-line.ts';
 import { foldWard } from '../../src/domain/ward/ward-state.ts';
 import { redisRecord } from '../../src/redis/redis-record.ts';
 import { readWardCopy, readWardInParts, writeWardCopy } from '../../src/redis/ward-copies.ts';

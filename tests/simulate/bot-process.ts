@@ -1,15 +1,16 @@
-import { wake } from '../../jobs/wake.ts';
 import { animalsRecord } from '../../src/app/animals-record.ts';
 import type { JobDeps } from '../../src/app/app-deps.ts';
 import { deliverEverywhere } from '../../src/app/deliver-everywhere.ts';
 import { deliverPosts } from '../../src/app/deliver-posts.ts';
-import { type LastWord, lastWordAfterMs, pushLastWords } from '../../src/app/last-word.ts';
+import { type LastWord, lastWordAfterMs, pushLastWord } from '../../src/app/last-word.ts';
 import { type Beat, type Heartbeat, noticeDowntime, type Untold } from '../../src/app/notice-downtime.ts';
 import type { Composed, Messenger, Post, WardView, Watch } from '../../src/app/ports.ts';
 import { sweepWards } from '../../src/app/sweep-wards.ts';
 import { wakeWard } from '../../src/app/wake-ward.ts';
-import { aside } from '../../src/aside.ts';
-import { behindReminders } from '../../src/behind-reminders.ts';
+import type { Standing } from '../../src/chat/people.ts';
+import { wake } from '../../src/jobs/wake.ts';
+import { aside } from '../../src/service/aside.ts';
+import { behindReminders } from '../../src/service/behind-reminders.ts';
 import { slackMessenger } from '../../src/slack/slack-messenger.ts';
 import type { Worker } from './alarm-model.ts';
 import { platformWire } from './platform-model.ts';
@@ -150,12 +151,20 @@ export class BotProcess implements Worker {
       return;
     }
     const changes = world.changes;
-    void pushLastWords(this.deps, this.lastWord(), 1).then(
-      () => {
-        world.pushedAt = changes;
+    void this.pushAll().then(
+      (isWhole) => {
+        if (isWhole) world.pushedAt = changes;
       },
       () => undefined,
     );
+  }
+
+  /** Whether each ward's was left or taken back. */
+  private async pushAll(): Promise<boolean> {
+    let isWhole = true;
+    for (const wardId of await this.deps.record.wardIds())
+      if ((await pushLastWord(this.deps, this.lastWord(), wardId, 1)) === 'failed') isWhole = false;
+    return isWhole;
   }
 
   private lastWord(): LastWord {
@@ -192,13 +201,24 @@ export class BotProcess implements Worker {
     };
   }
 
+  /** What becomes of an account, where the platform can be asked. */
+  private standing(user: string): Promise<Standing | null> {
+    const { wire, weather, unread } = this.world;
+    const isLost = wire.chance.happens(weather.rates.platformLost);
+    const fate = isLost
+      ? ({ is: 'lost', error: new Error('ECONNRESET') } as const)
+      : ({ is: 'done' } as const);
+    return overWire(wire, this.life, 'platform', `look up ${user}`, fate, async () =>
+      unread.standing(user, wire.time.now),
+    ).catch(() => null);
+  }
+
   /** The real messenger; what it composed is remembered, so that what stands can be compared with the record. */
   private messenger(): Messenger {
     const { world } = this;
     const real = slackMessenger(platformWire(world.wire, world.weather, this.life, world.platform), {
       names: { of: async (user) => user },
-      // Nobody leaves here, and the platform does not say.
-      people: { standing: async () => null },
+      people: { standing: (user) => this.standing(user), zone: async () => null },
       clock: { now: () => this.now() },
       audits: {
         of: () => Promise.reject(new Error('audits are not simulated')),

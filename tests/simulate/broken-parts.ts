@@ -92,4 +92,58 @@ export const brokenParts: readonly BrokenPart[] = [
     },
     says: /has reached nobody who decides/,
   },
+  {
+    what: 'a notice is not kept for the lines that may be added to it',
+    broken: {
+      record: (right) => ({
+        ...right,
+        commit: (wardId, change) =>
+          right.commit(wardId, {
+            ...change,
+            posts: change.posts.map((post) =>
+              post.kind === 'notice' && post.asked.length > 0
+                ? { ...post, lines: [...new Set(post.asked.map(({ lineId }) => lineId))] }
+                : post,
+            ),
+          }),
+      }),
+    },
+    says: /has reached nobody who decides/,
+  },
+  {
+    what: 'somebody whom no message reaches is taken for told',
+    broken: {
+      messenger: (right) => ({
+        ...right,
+        async send(wardId, post, composed) {
+          const delivery = await right.send(wardId, post, composed);
+          return delivery.is === 'refused' ? { is: 'sent', place: 'D0', id: '0' } : delivery;
+        },
+      }),
+    },
+    says: /has reached nobody who decides/,
+  },
+  {
+    what: 'the look for a lost send allows for no clock that is ahead',
+    broken: {
+      messenger: (right) => ({
+        ...right,
+        find: (wardId, post, _since, view) => right.find(wardId, post, post.at, view),
+      }),
+    },
+    says: /stands twice|asks for .*, which was told/,
+  },
+  {
+    what: '“not so fast” is taken for a refusal',
+    broken: {
+      messenger: (right) => ({
+        ...right,
+        async send(wardId, post, composed) {
+          const delivery = await right.send(wardId, post, composed);
+          return delivery.is === 'wait' ? { is: 'refused', why: 'busy', forGood: true } : delivery;
+        },
+      }),
+    },
+    says: /does not stand/,
+  },
 ];

@@ -1,10 +1,14 @@
 import type { Change, WardView } from '../../src/app/ports.ts';
 import { wakesOf } from '../../src/app/sweep-wards.ts';
+import { dutyName } from '../../src/chat/wording/duty-words.ts';
+import { lineWords } from '../../src/chat/wording/line-words.ts';
 import { dutiesOfLine } from '../../src/domain/duties/duties-of-line.ts';
-import type { Duty } from '../../src/domain/duties/duty.ts';
+import { type Duty } from '../../src/domain/duties/duty.ts';
 import { claimOn, marksOn } from '../../src/domain/duties/marks-on.ts';
-import { dangerousFrom } from '../../src/domain/ladder/urgency.ts';
+import { dangerousFrom } from '../../src/domain/duties/urgency.ts';
+import { type DutyKind, isClinicians } from '../../src/domain/duty-kind.ts';
 import { laterMinOf } from '../../src/domain/policy/ward-policy.ts';
+import type { LineState } from '../../src/domain/record/line-state.ts';
 import { minutes, type Standing, shownWithinMs } from './standing.ts';
 import type { World } from './world.ts';
 
@@ -110,24 +114,28 @@ export class InTime {
           // Somebody has taken it over, or put it off as far as that goes.
           const fairFrom = Math.max(claimed, putOff) + dangerWithinMs;
           if (fairFrom > now) return again(Math.ceil(fairFrom));
-          if (!this.hasReached(duty, from - ward.policy.repeatMin * minuteMs))
+          if (!this.hasReached(duty, line, from - ward.policy.repeatMin * minuteMs))
             this.world.fails(`${name}, a danger for ${minutes(now - from)}, has reached nobody who decides`);
           else this.world.tally.add('dangers that reached somebody');
         }
     });
   }
 
-  /** Whether whoever decides has a message of it, made when it became one or, as it is told again each half hour, shortly before. */
-  private hasReached({ lineId, kind, dueAt }: Duty, since: number): boolean {
+  /**
+   * Whether whoever decides has a message of it that they can read, made or changed when it became a danger or, as it is told again
+   * each half hour, shortly before; or a notice in the channel says it by name as it stands now.
+   */
+  private hasReached({ lineId, kind }: Duty, line: LineState, since: number): boolean {
     for (const [id, messages] of this.standing.shown) {
       const post = this.standing.posts.get(id)?.post;
-      if (!post || !decides.has(post.about?.what ?? '')) continue;
-      const isNamed = post.asked.some(
-        (one) => one.lineId === lineId && one.kind === kind && one.dueAt === dueAt,
-      );
-      for (const { at, editedAt, asks } of messages) {
-        const isAsked = asks.some((ask) => ask.line === lineId && ask.kind === kind);
-        if (isAsked ? editedAt >= since : isNamed && at >= since) return true;
+      const what = post?.about?.what ?? '';
+      if (!post || !(decides.has(what) || criesOut.has(what))) continue;
+      for (const { at, editedAt, asks, text } of messages) {
+        if (post.to !== 'ward' && this.world.unread.isUnread(post.to.user, at)) continue;
+        const says = criesOut.has(what)
+          ? saysOf(text, line, kind)
+          : editedAt >= since && asks.some((ask) => ask.line === lineId && ask.kind === kind);
+        if (says) return true;
       }
     }
     return false;
@@ -155,12 +163,18 @@ export class InTime {
   }
 }
 
-/** Messages to somebody who decides, or to the whole channel in their place. */
-const decides = new Set([
-  'clinician',
-  'backup',
-  'nobody on call',
-  'nobody answered',
-  'unreached',
-  'was down',
-]);
+/** Messages to somebody who decides, with their buttons. */
+const decides = new Set(['clinician', 'backup']);
+/** Notices to the whole channel in their place; they ask in words alone. */
+const criesOut = new Set(['nobody on call', 'nobody answered', 'unreached', 'was down']);
+
+/** Whether these words name a duty of a line as open: `Biscuit (left dorsal pedal): zero and level, flush, 20 min late.` */
+function saysOf(text: string, line: LineState, kind: DutyKind): boolean {
+  const [, ...after] = text.split(`${lineWords(line)}: `);
+  return after.some((rest) => {
+    const words = rest.split('. ')[0]?.toLowerCase() ?? '';
+    return isClinicians(kind)
+      ? words.includes(', seen ')
+      : words.includes(dutyName(kind, line).toLowerCase());
+  });
+}

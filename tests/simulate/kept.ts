@@ -1,8 +1,8 @@
 import { isDeepStrictEqual } from 'node:util';
 import type { Change } from '../../src/app/ports.ts';
 import type { Outcome } from '../../src/app/tell-lines.ts';
-import { ownLine } from '../../src/domain/patient/animal.ts';
-import { foldLine } from '../../src/domain/record/fold-line.ts';
+import { ownLine } from '../../src/domain/animal/animal.ts';
+import { foldLine } from '../../src/domain/fold/fold-line.ts';
 import { foldWard } from '../../src/domain/ward/ward-state.ts';
 import type { World } from './world.ts';
 

@@ -5,11 +5,11 @@ import type { Post } from '../../src/app/ports.ts';
 import { type Intent, tellLines } from '../../src/app/tell-lines.ts';
 import { tellWard } from '../../src/app/tell-ward.ts';
 import { usualTellings } from '../../src/app/usual-tellings.ts';
-import type { Chance } from '../../src/demo/chance.ts';
 import { dutiesOfLine } from '../../src/domain/duties/duties-of-line.ts';
-import type { DutyKind } from '../../src/domain/duties/duty-kind.ts';
+import type { DutyKind } from '../../src/domain/duty-kind.ts';
 import type { Telling, TellingOf } from '../../src/domain/record/entry.ts';
 import type { WardTelling } from '../../src/domain/ward/ward-entry.ts';
+import type { Chance } from '../../src/invented/chance.ts';
 import type { Press } from './press.ts';
 import type { World } from './world.ts';
 
@@ -40,10 +40,10 @@ export class People {
     this.press = press;
   }
 
-  begin(wardId: string, lines: number): void {
+  begin(wardId: string, lines: number, isCalled: boolean): void {
     for (let line = 0; line < lines; line++)
       this.later([0.1, 20], () => this.admit(wardId, this.chance.between(0, 6) * hourMs));
-    this.later([1, 30], () => this.setOnCall(wardId));
+    if (isCalled) this.later([1, 30], () => this.setOnCall(wardId));
   }
 
   /** A message came to where people look. */

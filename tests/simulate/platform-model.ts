@@ -6,6 +6,7 @@ import {
   type WebClient,
 } from '@slack/web-api';
 import { type ActionValue, readActionValue } from '../../src/chat/action-value.ts';
+import type { Unread } from './unread.ts';
 import type { VirtualTime } from './virtual-time.ts';
 import type { Weather } from './weather.ts';
 import { type Fate, type Life, overWire, type Wire } from './wire.ts';
@@ -48,14 +49,14 @@ export interface PlatformWatch {
 /** The chat platform: channels with what stands in them. It is right always; what goes wrong is on the way to it. */
 export class PlatformModel {
   readonly channels = new Map<string, Shown[]>();
-  /** Whom no direct message reaches. */
-  readonly refuses = new Set<string>();
   private readonly time: VirtualTime;
   private readonly watch: PlatformWatch;
+  private readonly unread: Unread;
   private lastTs = 0;
 
-  constructor(time: VirtualTime, watch: PlatformWatch) {
+  constructor(time: VirtualTime, unread: Unread, watch: PlatformWatch) {
     this.time = time;
+    this.unread = unread;
     this.watch = watch;
   }
 
@@ -66,7 +67,7 @@ export class PlatformModel {
   }
 
   post({ channel, text = '', blocks = [], metadata }: Sent): { channel: string; ts: string } {
-    if (this.refuses.has(channel)) throw new WebAPIPlatformError({ ok: false, error: 'user_disabled' });
+    this.unread.refuse(channel, this.time.now);
     const place = /^[CD]/.test(channel) ? channel : `D${channel}`;
     // Stamps are of a microsecond and unique.
     this.lastTs = Math.max(Math.floor(this.time.now * 1_000), this.lastTs + 1);

@@ -2,7 +2,7 @@ import type { JobDeps } from '../../src/app/app-deps.ts';
 import type { Placed } from '../../src/app/place-line.ts';
 import { RecordUnavailable } from '../../src/app/record-unavailable.ts';
 import type { Intent, Outcome } from '../../src/app/tell-lines.ts';
-import type { Chance } from '../../src/demo/chance.ts';
+import type { Chance } from '../../src/invented/chance.ts';
 import type { World } from './world.ts';
 
 /** How long a person looks at a phone that says nothing before they press again, ms. */

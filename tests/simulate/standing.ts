@@ -1,6 +1,6 @@
 import type { Change, Post } from '../../src/app/ports.ts';
-import type { DutyKind } from '../../src/domain/duties/duty-kind.ts';
 import { dutyStatus } from '../../src/domain/duties/duty-status.ts';
+import type { DutyKind } from '../../src/domain/duty-kind.ts';
 import type { LineState } from '../../src/domain/record/line-state.ts';
 import type { Shown } from './platform-model.ts';
 import type { World } from './world.ts';

@@ -1,4 +1,4 @@
-import { EventQueue } from '../../src/demo/event-queue.ts';
+import { EventQueue } from '../../src/invented/event-queue.ts';
 
 const mostAtOnce = 100_000;
 

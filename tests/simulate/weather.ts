@@ -1,4 +1,4 @@
-import type { Chance } from '../../src/demo/chance.ts';
+import type { Chance } from '../../src/invented/chance.ts';
 
 /** How likely things go wrong now: shares of calls, or of wake-ups. */
 export interface Rates {

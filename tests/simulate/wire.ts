@@ -1,4 +1,4 @@
-import type { Chance } from '../../src/demo/chance.ts';
+import type { Chance } from '../../src/invented/chance.ts';
 import type { Trace } from './trace.ts';
 import type { VirtualTime } from './virtual-time.ts';
 

@@ -1,7 +1,7 @@
 import { animalsRecord } from '../../src/app/animals-record.ts';
 import type { Alarm, Change, Messenger, WardRecord, WardView } from '../../src/app/ports.ts';
-import { type Chance, chanceFrom } from '../../src/demo/chance.ts';
 import { defaultPolicy, type WardPolicy } from '../../src/domain/policy/ward-policy.ts';
+import { type Chance, chanceFrom } from '../../src/invented/chance.ts';
 import { type MemoryRecord, memoryRecord } from '../support/memory-record.ts';
 import { AlarmModel } from './alarm-model.ts';
 import { BotProcess, type StoredBeat } from './bot-process.ts';
@@ -12,6 +12,7 @@ import { Press } from './press.ts';
 import { idOf } from './standing.ts';
 import type { Tally } from './tally.ts';
 import { Trace } from './trace.ts';
+import { Unread } from './unread.ts';
 import { VirtualTime } from './virtual-time.ts';
 import { drawSpells, type SpellKind, Weather } from './weather.ts';
 import type { Wire } from './wire.ts';
@@ -42,6 +43,7 @@ export class World {
   readonly tally: Tally;
   readonly checks: Checks;
   readonly platform: PlatformModel;
+  readonly unread: Unread;
   readonly alarm: AlarmModel;
   readonly raw: MemoryRecord;
   /** The record as the processes reach it, before any wire: each change is seen by the checks. */
@@ -87,11 +89,15 @@ export class World {
     this.withAnimals = animalsRecord(this.raw);
     const right = this.observed();
     this.seen = broken.record?.(right) ?? right;
-    this.platform = new PlatformModel(time, {
+    const reach = chance.of('reach');
+    this.unread = new Unread(reach, time.now);
+    this.platform = new PlatformModel(time, this.unread, {
       came: (message) => {
         this.checks.came(message);
         const asked = this.checks.standing.posts.get(idOf(message.ward, message.key));
-        if (asked) this.people.sees(asked.wardId, asked.post);
+        const to = asked?.post.to ?? 'ward';
+        if (asked && (to === 'ward' || !this.unread.isUnread(to.user, time.now)))
+          this.people.sees(asked.wardId, asked.post);
       },
       changed: () => undefined,
     });
@@ -99,7 +105,11 @@ export class World {
     this.checks = new Checks(this);
     const manner = manners[draw.weighted({ punctual: 6, overloaded: 3, absent: 1 })];
     this.people = new People(this, chance.of('people'), manner, new Press(this, chance.of('presses')));
-    for (const wardId of this.wardIds) this.people.begin(wardId, Number(draw.weighted({ 1: 7, 2: 2, 3: 1 })));
+    const isCalled = reach.happens(0.8);
+    if (!isCalled) this.tally.add('runs in which nobody is set on call');
+    this.tally.add('people whom no direct message reaches', this.unread.count);
+    for (const wardId of this.wardIds)
+      this.people.begin(wardId, Number(draw.weighted({ 1: 7, 2: 2, 3: 1 })), isCalled);
   }
 
   /** The ward as the record has it at this instant, by nobody's wire. */
@@ -203,6 +213,8 @@ export class World {
     for (const [wardId, at] of this.lastWord) {
       if (at > time.now) continue;
       this.lastWord.delete(wardId);
+      // Where the record is as it was, the next push would leave none.
+      this.pushedAt = -1;
       trace.add(time.now, 'platform', `the last word of ${wardId}`);
       this.tally.add('last words spoken');
       this.checks.reported.lastWord(wardId);

@@ -39,7 +39,7 @@ function platform(behindMs: number) {
     handoverFiles: null,
     command: '/artline',
     clock: { now: () => now },
-    people: { standing: async () => 'well' },
+    people: { standing: async () => 'well', zone: async () => null },
     audits: {} as Audits,
     platformBehindMs: () => clock.behindMs(),
   });

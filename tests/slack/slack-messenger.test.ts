@@ -20,7 +20,7 @@ describe('a report that is to be sent', () => {
       handoverFiles: null,
       command: '/artline',
       clock: { now: () => askedAt },
-      people: { standing: async () => 'well' },
+      people: { standing: async () => 'well', zone: async () => null },
       audits: {
         async of() {
           if (state.fails) throw new AuditFailed('not now');

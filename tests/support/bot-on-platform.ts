@@ -3,6 +3,7 @@ import type { Audits } from '../../src/app/audits.ts';
 import { type HurriedClock, hurriedClock } from '../../src/app/clock.ts';
 import type { Alarm, WardRecord } from '../../src/app/ports.ts';
 import type { LineState } from '../../src/domain/record/line-state.ts';
+import type { JobCases } from '../../src/jobs/worker.ts';
 import type { Log } from '../../src/observe/log.ts';
 import { createMetrics } from '../../src/observe/metrics.ts';
 import type { LogFields } from '../../src/observe/safe-fields.ts';
@@ -16,7 +17,7 @@ import type { PracticeWorld } from '../../src/practice/platform/world.ts';
 import { practiceWorld } from '../../src/practice/practice-world.ts';
 import { openCommands, untilReady } from '../../src/redis/connections.ts';
 import type { Copies } from '../../src/redis/copies.ts';
-import { type JobCases, type Service, startService } from '../../src/service.ts';
+import { type Service, startService } from '../../src/service/service.ts';
 import { freePort } from './free-ports.ts';
 import type { TestRedis } from './redis-for-tests.ts';
 

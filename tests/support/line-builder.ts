@@ -1,10 +1,10 @@
 import { DateTime } from 'luxon';
 import { dutiesOfLine } from '../../src/domain/duties/duties-of-line.ts';
 import type { Duty } from '../../src/domain/duties/duty.ts';
-import type { DutyKind } from '../../src/domain/duties/duty-kind.ts';
+import type { DutyKind } from '../../src/domain/duty-kind.ts';
+import { foldLine } from '../../src/domain/fold/fold-line.ts';
 import { defaultPolicy, type WardPolicy } from '../../src/domain/policy/ward-policy.ts';
 import type { Entry, EntryHead, EntryKind, TellingOf } from '../../src/domain/record/entry.ts';
-import { foldLine } from '../../src/domain/record/fold-line.ts';
 import type { LineState } from '../../src/domain/record/line-state.ts';
 import { newWard, type WardState } from '../../src/domain/ward/ward-state.ts';
 

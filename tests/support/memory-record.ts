@@ -7,7 +7,7 @@ import {
   type WardRecord,
 } from '../../src/app/ports.ts';
 import { inOrderTold } from '../../src/app/ward-copy.ts';
-import { placingOf } from '../../src/domain/patient/animal.ts';
+import { placingOf } from '../../src/domain/animal/animal.ts';
 import type { WardPolicy } from '../../src/domain/policy/ward-policy.ts';
 import { type Entry, entrySchema } from '../../src/domain/record/entry.ts';
 import type { LineState } from '../../src/domain/record/line-state.ts';

@@ -1,7 +1,7 @@
 import { expect } from 'vitest';
 import { actionValueSchema } from '../../src/chat/action-value.ts';
 import { dutyName } from '../../src/chat/wording/duty-words.ts';
-import { dutyKinds } from '../../src/domain/duties/duty-kind.ts';
+import { dutyKinds } from '../../src/domain/duty-kind.ts';
 import type { Json } from '../../src/practice/platform/message.ts';
 import type { Platform } from '../../src/practice/platform/platform.ts';
 import { buttonsIn } from './bot-on-platform.ts';

@@ -1,6 +1,6 @@
-import { minuteMs } from '../../domain/duties/duty.ts';
 import { type WardPolicy, wardPolicySchema } from '../../domain/policy/ward-policy.ts';
 import type { Entry, EntryKind, TellingOf } from '../../domain/record/entry.ts';
+import { minuteMs } from '../../domain/time.ts';
 import { newWard, type WardState } from '../../domain/ward/ward-state.ts';
 
 /** The ward of every practice. No workspace has this name, so what is meant for it can reach no real ward. */

@@ -1,6 +1,6 @@
-import { placingOf } from '../../domain/patient/animal.ts';
+import { placingOf } from '../../domain/animal/animal.ts';
+import { foldLine } from '../../domain/fold/fold-line.ts';
 import type { Entry } from '../../domain/record/entry.ts';
-import { foldLine } from '../../domain/record/fold-line.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import type { WardRecord } from '../ports.ts';

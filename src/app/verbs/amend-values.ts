@@ -1,6 +1,6 @@
+import { isToSeeAgain, withUsualVolume } from '../../domain/accept/asked-first.ts';
 import { heparinAskAboveUPerMl } from '../../domain/fluid/heparin.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
-import { isToSeeAgain, withUsualVolume } from '../../domain/record/asked-first.ts';
 import { withValues } from '../../domain/record/effective-entries.ts';
 import { bodySchema, type Entry, type FlushSource, type Telling } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';

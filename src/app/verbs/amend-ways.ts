@@ -1,5 +1,5 @@
-import { awayPlaces } from '../../domain/away/away.ts';
 import { type Entry, type EntryOf, type SiteFinding, siteFindingSchema } from '../../domain/record/entry.ts';
+import { awayPlaces } from '../../domain/record/spells.ts';
 import { type AmendWay, byVerb, offering, only, plainHint, type Stood } from './amend-way.ts';
 import { check } from './check.ts';
 import { flush } from './flush.ts';

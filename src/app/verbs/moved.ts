@@ -1,7 +1,7 @@
-import { awayPlaces } from '../../domain/away/away.ts';
-import { isCapped } from '../../domain/line/transducer.ts';
+import { isCapped } from '../../domain/level/transducer.ts';
 import type { Telling, TellingOf } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
+import { awayPlaces } from '../../domain/record/spells.ts';
 import { choiceIn, fieldProblems, numberIn } from './field-values.ts';
 import { flushedFirstField } from './flushed-first-field.ts';
 import { joinedAgain } from './join-transducer.ts';

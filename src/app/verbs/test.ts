@@ -4,10 +4,10 @@ import {
   type StripReading,
   type StripRefusal,
 } from '../../domain/dynamic-response/measured-test.ts';
-import { verdictOfTest } from '../../domain/dynamic-response/verdict-of-test.ts';
 import { responseLimits } from '../../domain/policy/test-regions.ts';
 import { type EntryOf, testVerdicts } from '../../domain/record/entry.ts';
 import { pressuresShown } from '../../domain/trust/line-response.ts';
+import { verdictOfTest } from '../../domain/trust/verdict-of-test.ts';
 import { choiceIn, fieldProblems, numberIn, quantityText } from './field-values.ts';
 import type { Field, FieldProblem, LineVerb, Values } from './verb.ts';
 

@@ -1,4 +1,4 @@
-import { isCapped } from '../../domain/line/transducer.ts';
+import { isCapped } from '../../domain/level/transducer.ts';
 import type { FlushSource } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { choiceIn, fieldProblems, numberIn } from './field-values.ts';

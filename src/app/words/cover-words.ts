@@ -1,7 +1,6 @@
-import { hourMs, minuteMs } from '../../domain/duties/duty.ts';
-import { dayMs } from '../../domain/shifts/day-ms.ts';
 import { instantMeantBy, instantsShowing } from '../../domain/shifts/wall-instants.ts';
 import { zoneOffsetMs } from '../../domain/shifts/zone-offset.ts';
+import { dayMs, hourMs, minuteMs } from '../../domain/time.ts';
 import { excerpt } from './clean-text.ts';
 import { foldWord, wordsOf } from './fold-words.ts';
 import { personWord } from './person-word.ts';

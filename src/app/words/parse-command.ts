@@ -16,6 +16,7 @@ const wardVerbs = [
   'audit',
   'oncall',
   'cover',
+  'setup',
   'policy',
   'targets',
   'amend',

@@ -1,9 +1,8 @@
-import { hourMs, minuteMs } from '../../domain/duties/duty.ts';
-import { futureToleranceMs, placingBackDateMs } from '../../domain/record/refusal.ts';
-import { dayMs } from '../../domain/shifts/day-ms.ts';
+import { futureToleranceMs, placingBackDateMs } from '../../domain/accept/refusal.ts';
 import { wallClock } from '../../domain/shifts/wall-clock.ts';
 import { instantMeantBy, instantsShowing } from '../../domain/shifts/wall-instants.ts';
 import { zoneOffsetMs } from '../../domain/shifts/zone-offset.ts';
+import { dayMs, hourMs, minuteMs } from '../../domain/time.ts';
 import { excerpt } from './clean-text.ts';
 import { foldCase, foldWord } from './fold-words.ts';
 

@@ -1,6 +1,6 @@
 import type { Outcome, Told } from '../../app/tell-lines.ts';
+import type { Question } from '../../domain/accept/asked-first.ts';
 import { usualFlushMl } from '../../domain/fluid/usual-flush.ts';
-import type { Question } from '../../domain/record/asked-first.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { type ActionValue, actionValue, askableKinds } from '../action-value.ts';

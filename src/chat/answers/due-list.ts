@@ -1,7 +1,7 @@
 import type { WardView } from '../../app/ports.ts';
 import { isEscorted } from '../../domain/away/away.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
-import { isClinicians } from '../../domain/duties/duty.ts';
+import { isClinicians } from '../../domain/duty-kind.ts';
 import { nurseFor, onCallFor } from '../../domain/ward/on-call.ts';
 import { actionValue } from '../action-value.ts';
 import { theirsWords } from '../messages/asked-items.ts';
@@ -89,13 +89,16 @@ export async function dueList(
   return { text: wholeText('Due on this ward.', parts), parts };
 }
 
+/** What a platform writes around a line of text with its button, characters. */
+const frame = 120;
+
 /** How many lines fit one message: 49 parts, and room in the text a screen reader reads. */
 function howManyFit(shown: readonly Paragraph[]): number {
   let spoken = 0;
   let drawn = 0;
   const tooMany = shown.findIndex((part, index) => {
     spoken += sizeOf(part.text);
-    drawn += JSON.stringify(part).length;
+    drawn += sizeOf(JSON.stringify(part)) + frame;
     return index >= mostLines || spoken > mostSpoken || drawn > mostDrawn;
   });
   return tooMany === -1 ? shown.length : tooMany;

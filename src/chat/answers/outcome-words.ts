@@ -1,15 +1,17 @@
 import type { Outcome, Told } from '../../app/tell-lines.ts';
 import { holdMinutes } from '../../domain/duties/after-removal.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
-import { type Duty, hourMs, isClinicians } from '../../domain/duties/duty.ts';
+import { type Duty } from '../../domain/duties/duty.ts';
 import { isForClinicianAtOnce } from '../../domain/duties/finding-seen.ts';
 import { marksOn } from '../../domain/duties/marks-on.ts';
+import { isClinicians } from '../../domain/duty-kind.ts';
 import { flushFluid } from '../../domain/fluid/flush-fluid.ts';
 import { bleedingRisk } from '../../domain/placing/bleeding-risk.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import { beyondAt } from '../../domain/reading/beyond-limits.ts';
 import type { Telling } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
+import { hourMs } from '../../domain/time.ts';
 import { doubtsOfReading } from '../../domain/trust/doubts-of-reading.ts';
 import { nurseFor, onCallFor } from '../../domain/ward/on-call.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';

@@ -1,5 +1,5 @@
+import type { Refusal } from '../../domain/accept/refusal.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
-import type { Refusal } from '../../domain/record/refusal.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import type { Names } from '../names.ts';
 import { clockText, lineWords } from '../wording/line-words.ts';

@@ -1,10 +1,10 @@
 import { z } from 'zod';
-import { hourMs } from '../../domain/duties/duty.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import { type EffectiveEntry, effectiveEntries } from '../../domain/record/effective-entries.ts';
 import type { Entry, EntryKind } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { wallClock, wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
+import { hourMs } from '../../domain/time.ts';
 import { tellingWords } from '../answers/entry-words.ts';
 import { type Form, type FormErrors, type Sent } from '../form.ts';
 import { formAbout, lineRemark } from './form-about.ts';

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { dutyKinds } from '../../domain/duties/duty-kind.ts';
+import { dutyKinds } from '../../domain/duty-kind.ts';
 import { room } from '../room.ts';
 
 /** Ids as they stand in a form's private metadata. */

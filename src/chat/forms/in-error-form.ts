@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import type { Field } from '../../app/verbs/verb.ts';
 import { cleanText } from '../../app/words/clean-text.ts';
-import { careOf } from '../../domain/record/check-amendment.ts';
+import { careOf } from '../../domain/accept/check-amendment.ts';
 import { bodySchema, type Entry, type TellingOf } from '../../domain/record/entry.ts';
 import { type Form, type FormErrors, type Sent } from '../form.ts';
 import { type Part, paragraph, smallPrint } from '../parts.ts';

@@ -1,9 +1,9 @@
 import type { Field, Values } from '../../app/verbs/verb.ts';
 import { placeQuantities } from '../../app/words/place-values.ts';
 import { plainNumber } from '../../app/words/quantity-words.ts';
-import { minuteMs } from '../../domain/duties/duty.ts';
 import { hasSide } from '../../domain/line/anatomy.ts';
 import { withTold } from '../../domain/placing/screening.ts';
+import { minuteMs } from '../../domain/time.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { type Form, type Sent } from '../form.ts';
 import { heading, type Part, smallPrint } from '../parts.ts';

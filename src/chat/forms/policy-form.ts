@@ -26,10 +26,11 @@ import {
   usersChosen,
 } from './view-state.ts';
 
-const shiftExample = 'Day 07:00, Night 19:00';
+/** How shifts are written in a form. */
+export const shiftExample = 'Day 07:00, Night 19:00';
 const mostClinicians = 50;
 /** Most shifts a ward has; each may have its own clinician by rota. */
-const mostShifts = 4;
+export const mostShifts = 4;
 
 const metaSchema = z.object({
   ward: wardIdSchema,
@@ -243,7 +244,10 @@ function readNumbers(form: Sent): { numbers: Record<string, number | null>; erro
   return { numbers, errors };
 }
 
-function readShifts(text: string): { list: { name: string; startsAt: string }[] } | { problem: string } {
+/** Reads shifts as a form takes them: `Day 07:00, Night 19:00`. */
+export function readShifts(
+  text: string,
+): { list: { name: string; startsAt: string }[] } | { problem: string } {
   const parts = text
     .split(/[,;\n]/)
     .map(cleanText)

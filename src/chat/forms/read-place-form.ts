@@ -1,12 +1,12 @@
 import { z } from 'zod';
 import { animalTold } from '../../app/words/animal-words.ts';
 import { patientName } from '../../app/words/clean-text.ts';
+import { isToSeeAgain } from '../../domain/accept/asked-first.ts';
+import { placingBackDateMs } from '../../domain/accept/refusal.ts';
 import { gauges, hasSide, sides, sites } from '../../domain/line/anatomy.ts';
 import { weightProblem } from '../../domain/patient/body-weight.ts';
 import { type Species, speciesList } from '../../domain/patient/species.ts';
-import { isToSeeAgain } from '../../domain/record/asked-first.ts';
 import { bodySchema, type TellingOf } from '../../domain/record/entry.ts';
-import { placingBackDateMs } from '../../domain/record/refusal.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { type FormErrors, type Sent } from '../form.ts';
 import { readMeta } from './form-meta.ts';

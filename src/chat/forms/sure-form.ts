@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { numberIn } from '../../app/verbs/field-values.ts';
 import { flush } from '../../app/verbs/flush.ts';
-import type { Question } from '../../domain/record/asked-first.ts';
+import type { Question } from '../../domain/accept/asked-first.ts';
 import type { Telling } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { tellingCarried, toldSchema } from '../action-value.ts';

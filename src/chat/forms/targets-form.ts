@@ -1,7 +1,6 @@
 import { z } from 'zod';
 import { cleanText } from '../../app/words/clean-text.ts';
 import { targetsOf } from '../../app/words/target-words.ts';
-import { hourMs } from '../../domain/duties/duty.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import {
   hasTargets,
@@ -16,6 +15,7 @@ import {
 } from '../../domain/reading/targets.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { wallClock, wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
+import { hourMs } from '../../domain/time.ts';
 import { type Form, type FormErrors, type Sent } from '../form.ts';
 import { smallPrint } from '../parts.ts';
 import { type Question } from '../question.ts';

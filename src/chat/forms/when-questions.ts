@@ -1,8 +1,8 @@
-import { minuteMs } from '../../domain/duties/duty.ts';
-import { backDateMs, checkTime } from '../../domain/record/refusal.ts';
+import { backDateMs, checkTime } from '../../domain/accept/refusal.ts';
 import { wallClock, wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
-import { type FormErrors, type Sent } from '../form.ts';
-import { type Question } from '../question.ts';
+import { minuteMs } from '../../domain/time.ts';
+import type { FormErrors, Sent } from '../form.ts';
+import type { Question } from '../question.ts';
 import { choiceInput, instantInput } from './questions.ts';
 import { instantPicked, optionChosen } from './view-state.ts';
 

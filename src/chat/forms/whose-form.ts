@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { longestName } from '../../app/words/clean-text.ts';
-import { linesOfAnimal } from '../../domain/patient/animal.ts';
+import { linesOfAnimal } from '../../domain/animal/animal.ts';
 import { foldedName } from '../../domain/patient/patient-key.ts';
 import { bodySchema, type TellingOf } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';

@@ -35,7 +35,19 @@ export const screenGroups: readonly { title: string; screens: readonly Screen[] 
   { title: 'Out, and after', verbs: ['remove', 'pulse'] },
   {
     title: 'The ward',
-    verbs: ['mine', 'due', 'round', 'handover', 'assign', 'oncall', 'cover', 'policy', 'audit', 'export'],
+    verbs: [
+      'mine',
+      'due',
+      'round',
+      'handover',
+      'assign',
+      'oncall',
+      'cover',
+      'setup',
+      'policy',
+      'audit',
+      'export',
+    ],
   },
   { title: 'Put right, and learn', verbs: ['amend', 'help'] },
 ].map(({ title, verbs }) => ({ title, screens: verbs.flatMap((verb) => screenOf(verb) ?? []) }));

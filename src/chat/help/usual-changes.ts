@@ -1,12 +1,12 @@
 import { inventedLineId, inventedLog, inventedWard } from '../../app/practise/invented-line.ts';
 import { lineVerb } from '../../app/verbs/line-verbs.ts';
 import type { Values } from '../../app/verbs/verb.ts';
+import { accept } from '../../domain/accept/accept.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import { type DutyChanges, dutyChanges } from '../../domain/duties/duty-changes.ts';
+import { foldLine } from '../../domain/fold/fold-line.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
-import { accept } from '../../domain/record/accept.ts';
 import type { Entry, Telling } from '../../domain/record/entry.ts';
-import { foldLine } from '../../domain/record/fold-line.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import type { Screen } from './screen.ts';
 

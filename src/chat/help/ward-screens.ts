@@ -169,6 +169,24 @@ export const wardScreens: readonly Screen[] = [
     },
   },
   {
+    verb: 'setup',
+    title: 'Set the ward up',
+    does: 'opens one form for a new ward: its clock, shifts, who’s on call, the backup, and what wakes the clinician at night',
+    example: '/artline setup',
+    why: 'Reminders go by the ward’s own clock and shifts, and danger needs somebody to call.',
+    when: 'Once, as soon as I’m in the channel. Everything is filled in with what’s usual: if it fits, press *Save*.',
+    thumb:
+      '*Set this ward up…* in my first message in the channel, or at the top of the menu until somebody has.',
+    after: 'My first message says what was set, and by whom.',
+    wrong: [
+      'The wrong time zone: every handover then comes at the wrong hour. Compare the time in the form with the clock on the wall.',
+      'Nobody on call: danger then wakes nobody, and the channel is told so each time.',
+    ],
+    practise: {
+      no: 'it sets the whole ward. Open the real form and have a look: nothing is set until you press Save.',
+    },
+  },
+  {
     verb: 'policy',
     title: 'Ward policy',
     does: 'shows and changes what this ward has agreed: intervals, limits, shifts, rota',

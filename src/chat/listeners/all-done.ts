@@ -1,6 +1,6 @@
 import { tellLines } from '../../app/tell-lines.ts';
 import { usualTellings } from '../../app/usual-tellings.ts';
-import type { DutyKind } from '../../domain/duties/duty-kind.ts';
+import type { DutyKind } from '../../domain/duty-kind.ts';
 import type { Telling } from '../../domain/record/entry.ts';
 import type { ActionValue } from '../action-value.ts';
 import type { Bot, Caller } from '../bot.ts';

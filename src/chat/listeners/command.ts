@@ -31,6 +31,7 @@ import { openPolicy, openVerb } from './open-form.ts';
 import { attemptTyped, openPlace, openScreening } from './placing.ts';
 import { risksCommand } from './risks.ts';
 import { sayOutcome } from './say-outcome.ts';
+import { openSetUp } from './set-up.ts';
 import { showDue, showMenu, showRounds } from './show.ts';
 import { openTargets, targetsTyped } from './targets.ts';
 import { helpGiven } from './teach.ts';
@@ -97,6 +98,8 @@ async function onVerb(bot: Bot, caller: Caller, verb: string, rest: string): Pro
       return assignCommand(bot, caller, rest);
     case 'cover':
       return coverCommand(bot, caller, rest);
+    case 'setup':
+      return openSetUp(bot, caller);
     case 'policy':
       return openPolicy(bot, caller);
     case 'export':

@@ -1,8 +1,8 @@
 import { answerFault } from '../../app/answer-fault.ts';
 import { type Intent, type Outcome, tellLines } from '../../app/tell-lines.ts';
 import type { FaultSign } from '../../domain/fault/fault-path.ts';
+import { openFault } from '../../domain/fold/fold-faults.ts';
 import type { Telling } from '../../domain/record/entry.ts';
-import { openFault } from '../../domain/record/fold-faults.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import type { ActionValue } from '../action-value.ts';
 import { outcomeWords } from '../answers/outcome-words.ts';

@@ -2,9 +2,9 @@ import { lineVerb, pressureVerbs } from '../../app/verbs/line-verbs.ts';
 import { valuesTold } from '../../app/verbs/values-told.ts';
 import type { LineVerb, Values } from '../../app/verbs/verb.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
-import type { DutyKind } from '../../domain/duties/duty-kind.ts';
+import type { DutyKind } from '../../domain/duty-kind.ts';
+import { isCapped } from '../../domain/level/transducer.ts';
 import { partBelow } from '../../domain/line/anatomy.ts';
-import { isCapped } from '../../domain/line/transducer.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { mayDecide, onCallAt } from '../../domain/ward/on-call.ts';
@@ -35,6 +35,7 @@ import { openAssign } from './assign.ts';
 import { openCover } from './cover.ts';
 import { beginFault } from './fault.ts';
 import { openAnother, openAttempt, openScreening, screenFirst } from './placing.ts';
+import { openSetUp } from './set-up.ts';
 import { sortAsked, staleWords } from './stale-press.ts';
 import { openTargets } from './targets.ts';
 
@@ -54,6 +55,8 @@ export async function openForm(bot: Bot, caller: Caller, what: string, value: Ac
       return openAttempt(bot, caller);
     case 'policy':
       return openPolicy(bot, caller);
+    case 'setup':
+      return openSetUp(bot, caller);
     case 'oncall':
       return openView(bot, caller, onCallForm(caller.wardId));
     case 'export':

@@ -1,6 +1,6 @@
 import { placeLine } from '../../app/place-line.ts';
-import { isCapped } from '../../domain/line/transducer.ts';
-import { linesOfAnimal } from '../../domain/patient/animal.ts';
+import { linesOfAnimal } from '../../domain/animal/animal.ts';
+import { isCapped } from '../../domain/level/transducer.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { actionValue } from '../action-value.ts';
 import { refusalWords } from '../answers/refusal-words.ts';

@@ -1,6 +1,6 @@
 import { strikeFailedTries, type TriesTold, tellFailedTries } from '../../app/tell-failed-tries.ts';
 import { attemptValuesFromWords, placeValuesFromWords } from '../../app/words/place-words.ts';
-import { isOfTheSite, namedHere } from '../../domain/patient/animal.ts';
+import { isOfTheSite, namedHere } from '../../domain/animal/animal.ts';
 import { patientKey } from '../../domain/patient/patient-key.ts';
 import type { FailedTries } from '../../domain/placing/failed-tries.ts';
 import type { TellingOf } from '../../domain/record/entry.ts';

@@ -1,11 +1,11 @@
 import { tellLines } from '../../app/tell-lines.ts';
 import { usualTellings } from '../../app/usual-tellings.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
-import { minuteMs } from '../../domain/duties/duty.ts';
 import { nextUsual } from '../../domain/duties/next-usual.ts';
 import { flushedJustNow } from '../../domain/fluid/flushed-just-now.ts';
 import { laterMinOf } from '../../domain/policy/ward-policy.ts';
 import type { Telling } from '../../domain/record/entry.ts';
+import { minuteMs } from '../../domain/time.ts';
 import { type ActionValue, actionValue } from '../action-value.ts';
 import { outcomeWords } from '../answers/outcome-words.ts';
 import { withTakeBack } from '../answers/take-back.ts';

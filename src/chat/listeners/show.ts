@@ -1,12 +1,14 @@
 import type { WardView } from '../../app/ports.ts';
 import { isEscorted } from '../../domain/away/away.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
-import { type Duty, isClinicians, minuteMs } from '../../domain/duties/duty.ts';
+import { type Duty } from '../../domain/duties/duty.ts';
 import { dutyStatus } from '../../domain/duties/duty-status.ts';
+import { isClinicians } from '../../domain/duty-kind.ts';
 import type { FaultSign } from '../../domain/fault/fault-path.ts';
 import { nextQuestion } from '../../domain/fault/next-question.ts';
-import { openFault } from '../../domain/record/fold-faults.ts';
+import { openFault } from '../../domain/fold/fold-faults.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
+import { minuteMs } from '../../domain/time.ts';
 import { nurseFor, onCallFor } from '../../domain/ward/on-call.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { dueList } from '../answers/due-list.ts';

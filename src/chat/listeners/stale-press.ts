@@ -1,7 +1,7 @@
-import { isClinicians, minuteMs } from '../../domain/duties/duty.ts';
-import type { DutyKind } from '../../domain/duties/duty-kind.ts';
 import { dutyStatus, lastClearing } from '../../domain/duties/duty-status.ts';
+import { type DutyKind, isClinicians } from '../../domain/duty-kind.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
+import { minuteMs } from '../../domain/time.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import type { ActionValue } from '../action-value.ts';
 import { inErrorWords } from '../answers/refusal-words.ts';

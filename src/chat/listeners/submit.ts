@@ -2,7 +2,7 @@ import type { Post } from '../../app/ports.ts';
 import { RecordUnavailable } from '../../app/record-unavailable.ts';
 import { type Intent, type Outcome, tellLines } from '../../app/tell-lines.ts';
 import { usualTellings } from '../../app/usual-tellings.ts';
-import { targetsLine } from '../../domain/patient/animal.ts';
+import { targetsLine } from '../../domain/animal/animal.ts';
 import type { Telling } from '../../domain/record/entry.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { askedWords } from '../answers/asked-words.ts';
@@ -22,6 +22,7 @@ import { readOnCallForm } from '../forms/on-call-form.ts';
 import { readPolicyForm } from '../forms/policy-form.ts';
 import { problemErrors } from '../forms/read-view.ts';
 import { readScreeningForm } from '../forms/screening-form.ts';
+import { readSetUpForm } from '../forms/set-up-form.ts';
 import { readSureForm, sureForm } from '../forms/sure-form.ts';
 import { readTargetsForm } from '../forms/targets-form.ts';
 import { readVerbForm } from '../forms/verb-form.ts';
@@ -41,6 +42,7 @@ import { place, placeSent } from './place-sent.ts';
 import { attemptSent, screened } from './placing.ts';
 import { policy } from './policy-sent.ts';
 import { sayOutcome } from './say-outcome.ts';
+import { setUpSent } from './set-up.ts';
 
 /** How long a form waits for the record before it answers without it, ms: within the platform's 3 s. */
 export const answerWithinMs = 2_200;
@@ -166,6 +168,8 @@ async function take(bot: Bot, caller: Caller, sent: Sent): Promise<Result> {
       const struck = await inErrorSent(bot, caller, sent);
       return 'lineId' in struck ? tell(bot, caller, [struck]) : struck;
     }
+    case 'setup':
+      return setUpSent(bot, caller, ward, readSetUpForm(sent, ward));
     case 'policy':
       return policy(bot, caller, ward, readPolicyForm(sent));
     case 'audit': {

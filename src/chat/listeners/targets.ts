@@ -1,6 +1,6 @@
 import { tellLines } from '../../app/tell-lines.ts';
 import { targetsFromWords } from '../../app/words/target-words.ts';
-import { targetsLine } from '../../domain/patient/animal.ts';
+import { targetsLine } from '../../domain/animal/animal.ts';
 import type { Telling } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { mayDecide } from '../../domain/ward/on-call.ts';

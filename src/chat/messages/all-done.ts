@@ -1,6 +1,6 @@
 import type { WardView } from '../../app/ports.ts';
-import { isClinicians } from '../../domain/duties/duty.ts';
 import { usualTelling } from '../../domain/duties/usual-telling.ts';
+import { isClinicians } from '../../domain/duty-kind.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { actionValue } from '../action-value.ts';
 import { type ButtonOf, buttonRow, type Part, paragraph } from '../parts.ts';

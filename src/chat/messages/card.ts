@@ -1,11 +1,11 @@
 import type { WardView } from '../../app/ports.ts';
 import { isEscorted } from '../../domain/away/away.ts';
 import { dutiesOfLine, isClosed, mayCloseAt } from '../../domain/duties/duties-of-line.ts';
-import { hourMs } from '../../domain/duties/duty.ts';
-import { isCapped } from '../../domain/line/transducer.ts';
+import { isCapped } from '../../domain/level/transducer.ts';
 import { isAlarming } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { shiftAt } from '../../domain/shifts/shift-calendar.ts';
+import { hourMs } from '../../domain/time.ts';
 import { nurseFor } from '../../domain/ward/on-call.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { actionValue } from '../action-value.ts';

@@ -32,6 +32,7 @@ import {
   wasDownMessage,
 } from './notice.ts';
 import { nudgeMessage } from './nudge.ts';
+import { setUpMessage } from './set-up.ts';
 
 /** The words and buttons of a post, from the record as it is now. */
 export async function composeMessage(
@@ -64,6 +65,7 @@ export async function composeMessage(
       if (what === 'commands lost') return commandsLostMessage(post, view, now);
       if (what === 'commands back') return commandsBackMessage(post, view, now);
       if (what === 'policy') return policyMessage(post, view, names);
+      if (what === 'set up') return setUpMessage(view, names, now);
       if (what === 'on call') return onCallMessage(post, view, names, now);
       if (what === 'on call set') return onCallSetMessage(post, view, names);
       if (what === 'on call back') return onCallBackMessage(post, view, names);

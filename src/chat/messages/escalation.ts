@@ -1,5 +1,5 @@
 import type { Post, WardView } from '../../app/ports.ts';
-import { isClinicians } from '../../domain/duties/duty.ts';
+import { isClinicians } from '../../domain/duty-kind.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { nurseFor, onCallFor } from '../../domain/ward/on-call.ts';
 import { actionValue } from '../action-value.ts';

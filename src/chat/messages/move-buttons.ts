@@ -1,4 +1,4 @@
-import { isCapped } from '../../domain/line/transducer.ts';
+import { isCapped } from '../../domain/level/transducer.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { actionValue } from '../action-value.ts';
 import { type ButtonOf } from '../parts.ts';

@@ -1,5 +1,5 @@
 import type { Post, WardView } from '../../app/ports.ts';
-import { isClinicians } from '../../domain/duties/duty.ts';
+import { isClinicians } from '../../domain/duty-kind.ts';
 import { calledAt, leadAt } from '../../domain/ladder/people.ts';
 import { standInFor } from '../../domain/ward/cover.ts';
 import { onCallFor, type Responsible } from '../../domain/ward/on-call.ts';
@@ -7,6 +7,7 @@ import { isUnreached } from '../../domain/ward/unreached.ts';
 import type { Names } from '../names.ts';
 import { type Message, paragraph, paragraphs } from '../parts.ts';
 import { place, rich } from '../rich-text.ts';
+import { sizeOf } from '../room.ts';
 import { quoted } from '../shorten.ts';
 import { channelOf } from '../ward-id.ts';
 import { clockText, lineWords } from '../wording/line-words.ts';
@@ -15,6 +16,10 @@ import { whoWords } from '../wording/who-words.ts';
 import { areSettled, type Item, isOpen, itemsOf, itemText, lateWords, toldAnewAt } from './asked-items.ts';
 import { backWords } from './cover-notice.ts';
 import { byLine } from './nudge.ts';
+import { standingItems } from './standing-items.ts';
+
+/** Characters of what is late in one notice, with air for what it says besides: an update takes 4,000 (chat.update). */
+const lateWordsMax = 3_400;
 
 /** Nobody is on call and something is late: said to the whole ward, loudly, until somebody is. */
 export async function nobodyOnCallMessage(
@@ -23,7 +28,7 @@ export async function nobodyOnCallMessage(
   names: Names,
   now: number,
 ): Promise<Message> {
-  const items = itemsOf(post, view, now);
+  const { items } = standingItems(post, view, now);
   const open = items.filter(isOpen);
   const user = onCallFor(view.ward, now);
   const isCalled = calledAt(view.ward, now) !== null;
@@ -66,12 +71,17 @@ export async function nobodyAnsweredMessage(
   names: Names,
   now: number,
 ): Promise<Message> {
-  const items = itemsOf(post, view, now);
+  const { items, toldAgainAt } = standingItems(post, view, now);
   const open = items.filter((item) => isOpen(item) && item.status.claimed === undefined);
   const whom = post.about?.user ? await names.of(post.about.user) : 'The clinician on call';
   if (open.length === 0) {
     const text = `Settled: ${whom} hadn't answered at ${clockText(view.ward.policy, post.at, now)}.`;
     return { lead: text, parts: [paragraph(text)], settled: areSettled(items, post, view, now) };
+  }
+  if (toldAgainAt !== null) {
+    const clock = (atMs: number) => clockText(view.ward.policy, atMs, now);
+    const text = `${whom} hadn’t answered at ${clock(post.at)}; said again ${clock(toldAgainAt)}.`;
+    return { lead: text, parts: [paragraph(text)], settled: false, superseded: true };
   }
   const { backup } = view.ward.policy;
   const told = backup === null ? '' : ` ${await names.of(backup)} has been told now.`;
@@ -91,7 +101,7 @@ export async function unreachedMessage(
   names: Names,
   now: number,
 ): Promise<Message> {
-  const items = itemsOf(post, view, now);
+  const { items } = standingItems(post, view, now);
   const open = items.filter(isOpen);
   const whom = post.about?.user ? await names.of(post.about.user) : 'The clinician';
   if (post.asked.length === 0) {
@@ -278,7 +288,15 @@ export function plainNotice(post: Post): Message {
   return { lead: text, parts: [paragraph(text)], settled: true };
 }
 
-/** What is late, a line of text for each line. */
+/** What is late, a line of text for each line as far as a notice has room; the rest by their number. */
 function lateLines(open: readonly Item[], post: Post, view: WardView): string[] {
-  return [...byLine(open)].map(([line, mine]) => `${lineWords(line)}: ${lateWords(mine, post.at, view)}`);
+  const all = [...byLine(open)].map(
+    ([line, mine]) => `${lineWords(line)}: ${lateWords(mine, post.at, view)}`,
+  );
+  let left = lateWordsMax;
+  const named = all.filter((words) => (left -= sizeOf(words) + 2) >= 0);
+  const more = all.length - named.length;
+  return more === 0
+    ? named
+    : [...named, `and ${more} more ${more === 1 ? 'line' : 'lines'}: /artline due shows them`];
 }

@@ -1,13 +1,30 @@
 import type { Post, WardView } from '../../app/ports.ts';
-import type { DutyKind } from '../../domain/duties/duty-kind.ts';
 import type { Asked } from '../../domain/duties/duty-status.ts';
+import type { DutyKind } from '../../domain/duty-kind.ts';
 import { type Reader, readers, stampOf } from '../../domain/ladder/steps.ts';
-import type { Told } from '../../domain/record/line-state.ts';
+import type { Marks, Told } from '../../domain/record/line-state.ts';
 import { type Item, isOpen, itemsOf } from './asked-items.ts';
 
-/** Which reader a message of what is late is for; null for every other message. */
+/** Which reader a message of what is late is for, or stands in for as a notice to the ward; null for every other message. */
 export function readerOf({ about }: Post): Reader | null {
-  return readers.find((reader) => reader === about?.what) ?? null;
+  if (about?.what === 'nobody on call') return 'clinician';
+  if (about?.what === 'nobody answered') return 'backup';
+  const reader = about?.what === 'unreached' ? about.text : about?.what;
+  return readers.find((one) => one === reader) ?? null;
+}
+
+/** What of all that was said of a duty the message's reader was told. */
+function wordsTo(post: Post, reader: Reader, { [reader]: words, clinician }: Marks): Told[] {
+  // Where nobody is on call, what is cried out to the ward goes to the backup as well.
+  const cried = reader === 'backup' && clinician?.user === undefined ? clinician : undefined;
+  return [...(words && isToThem(post, words) ? [words] : []), ...(cried ? [cried] : [])];
+}
+
+/** Whether the ladder told this of whoever the message is for. */
+function isToThem({ kind, to, about }: Post, { user }: Told): boolean {
+  if (kind === 'escalation') return to !== 'ward' && user === to.user;
+  if (about?.what === 'unreached') return user === about.user;
+  return about?.what === 'nobody answered' || user === undefined;
 }
 
 /**
@@ -21,17 +38,17 @@ export function standingItems(
 ): { items: Item[]; toldAgainAt: number | null } {
   const reader = readerOf(post);
   if (reader === null) return { items: itemsOf(post, view, now), toldAgainAt: null };
-  const user = post.to === 'ward' ? undefined : post.to.user;
-  const theirs = (words: Told | undefined): words is Told => words !== undefined && words.user === user;
   const said = view.lines.flatMap(({ id, marks }) =>
-    (Object.entries(marks) as [DutyKind, (typeof marks)[DutyKind]][]).flatMap(([kind, each]) => {
+    (Object.entries(marks) as [DutyKind, Marks][]).flatMap(([kind, each]) =>
       // The day's questions have a message of their own.
-      const words = kind === 'stillNeeded' ? undefined : each?.[reader];
-      return theirs(words) ? [{ lineId: id, kind, words }] : [];
-    }),
+      kind === 'stillNeeded' ? [] : wordsTo(post, reader, each).map((words) => ({ lineId: id, kind, words })),
+    ),
   );
+  // A notice may come in parts: what is added to it stands in the first.
+  const isNotice = post.kind === 'notice';
+  const isFirst = post.about?.page === undefined;
   const here: Asked[] = said
-    .filter(({ words }) => stampOf(words) === post.at)
+    .filter(({ words }) => (isNotice ? isFirst && words.joins === post.at : stampOf(words) === post.at))
     .map(({ lineId, kind, words }) => ({ lineId, kind, dueAt: words.dueAt }));
   const before = post.asked.filter(
     ({ lineId, kind }) => !here.some((one) => one.lineId === lineId && one.kind === kind),

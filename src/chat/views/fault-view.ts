@@ -1,7 +1,7 @@
 import { fault as faultVerb } from '../../app/verbs/fault.ts';
 import type { FaultSign } from '../../domain/fault/fault-path.ts';
 import { answersGiven, type FaultAsk, nextQuestion } from '../../domain/fault/next-question.ts';
-import { isCapped } from '../../domain/line/transducer.ts';
+import { isCapped } from '../../domain/level/transducer.ts';
 import type { Fault, LineState } from '../../domain/record/line-state.ts';
 import { actionValue } from '../action-value.ts';
 import { type Form } from '../form.ts';

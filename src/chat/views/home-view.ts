@@ -1,7 +1,6 @@
 import type { WardView } from '../../app/ports.ts';
-import { isClinicians, isDwell } from '../../domain/duties/duty.ts';
-import { dutyKinds } from '../../domain/duties/duty-kind.ts';
 import { marksOn } from '../../domain/duties/marks-on.ts';
+import { dutyKinds, isClinicians, isDwell } from '../../domain/duty-kind.ts';
 import { type OwnLine, owedOf, ownLines } from '../../domain/ward/mine.ts';
 import { isOnCall, onCallFor } from '../../domain/ward/on-call.ts';
 import { actionValue } from '../action-value.ts';

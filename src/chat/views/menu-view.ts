@@ -2,7 +2,7 @@ import type { WardView } from '../../app/ports.ts';
 import { pressureVerbs } from '../../app/verbs/line-verbs.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import type { Duty } from '../../domain/duties/duty.ts';
-import { isCapped } from '../../domain/line/transducer.ts';
+import { isCapped } from '../../domain/level/transducer.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { onCallFor } from '../../domain/ward/on-call.ts';
@@ -53,6 +53,7 @@ export async function menuView(view: WardView, names: Names, now: number): Promi
     parts: [
       buttonRow('menu:first', [
         ...(rows.length > 0 ? [{ action: 'open:mine', text: 'Mine, due now', value }] : []),
+        ...(ward.policySet ? [] : [{ action: 'open:setup', text: 'Set this ward up…', value }]),
         { action: 'open:place', text: 'Register a line', value, primary: true },
         { action: 'open:attempt', text: 'Attempt failed…', value },
         { action: 'open:risks', text: 'For the owner…', value },

@@ -1,4 +1,4 @@
-import type { DutyKind } from '../../domain/duties/duty-kind.ts';
+import type { DutyKind } from '../../domain/duty-kind.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { dutyName } from './duty-words.ts';
 

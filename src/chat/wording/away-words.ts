@@ -1,8 +1,9 @@
-import { type AwayPlace, isDueOnReturn, isLongAway } from '../../domain/away/away.ts';
+import { isDueOnReturn, isLongAway } from '../../domain/away/away.ts';
 import type { Duty } from '../../domain/duties/duty.ts';
-import { isCapped } from '../../domain/line/transducer.ts';
+import { isCapped } from '../../domain/level/transducer.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
+import type { AwayPlace } from '../../domain/record/spells.ts';
 import { coverOf, standInFor } from '../../domain/ward/cover.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import type { Names } from '../names.ts';

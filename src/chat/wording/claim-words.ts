@@ -1,5 +1,5 @@
 import { usualTellings } from '../../app/usual-tellings.ts';
-import type { DutyKind } from '../../domain/duties/duty-kind.ts';
+import type { DutyKind } from '../../domain/duty-kind.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { EntryKind, Telling } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';

@@ -1,4 +1,4 @@
-import type { DutyKind } from '../../domain/duties/duty-kind.ts';
+import type { DutyKind } from '../../domain/duty-kind.ts';
 import { partBelow } from '../../domain/line/anatomy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { signWords } from './fault-words.ts';

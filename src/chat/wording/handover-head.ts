@@ -1,8 +1,8 @@
-import { handedOverShift, soonMs } from '../../domain/handover/handed-over-shift.ts';
 import type { ShiftHandover } from '../../domain/handover/shift-handover.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { shiftAt } from '../../domain/shifts/shift-calendar.ts';
 import { wallClock, wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
+import { handedOverShift, soonMs } from '../../domain/ward/handed-over-shift.ts';
 import { onCallFor } from '../../domain/ward/on-call.ts';
 import type { Handover, WardState } from '../../domain/ward/ward-state.ts';
 import type { Names } from '../names.ts';

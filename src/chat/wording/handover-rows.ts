@@ -1,15 +1,16 @@
 import { placeText } from '../../app/words/anatomy-words.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
-import { minuteMs } from '../../domain/duties/duty.ts';
 import type { HandedLine, ShiftHandover } from '../../domain/handover/shift-handover.ts';
 import type { Trouble } from '../../domain/handover/trouble.ts';
-import { isCapped } from '../../domain/line/transducer.ts';
+import { isCapped } from '../../domain/level/transducer.ts';
 import { animalName } from '../../domain/patient/species.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
+import { minuteMs } from '../../domain/time.ts';
 import { doubtsOfReading } from '../../domain/trust/doubts-of-reading.ts';
 import { coversFrom } from '../../domain/ward/cover.ts';
 import type { Names } from '../names.ts';
 import { rich } from '../rich-text.ts';
+import { sizeOf } from '../room.ts';
 import { actName } from './act-words.ts';
 import { againWords } from './again-words.ts';
 import { awayPlaceWords, notVisitedWords } from './away-words.ts';
@@ -42,17 +43,17 @@ export function watchRow(
     .map((one) => againWords(one, handover.ward.policy, who))
     .find((words) => words !== '');
   const said: string[] = [];
-  let left = rowRoom - (again?.length ?? 0) - 40;
+  let left = rowRoom - sizeOf(again ?? '') - 40;
   let count = 0;
   for (const trouble of troubles) {
     const words = troubleWords(trouble, line, clock);
-    if (count > 0 && words.length > left) break;
+    if (count > 0 && sizeOf(words) > left) break;
     const isGoingOn = isOverdue(trouble) && count > 0 && isOverdue(troubles[count - 1]);
     // “flush overdue since 17:55, site check since 17:24”
     if (isGoingOn) said.push(`${said.pop()}, ${words.replace(' overdue since', ' since')}`);
     else said.push(words);
     count += 1;
-    left -= words.length + 2;
+    left -= sizeOf(words) + 2;
   }
   const more = troubles.length - count;
   const isRead = troubles.some((one) => one.what === 'pressure');

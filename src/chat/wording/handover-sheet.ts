@@ -1,4 +1,4 @@
-import { type DutyKind, dutyKinds } from '../../domain/duties/duty-kind.ts';
+import { type DutyKind, dutyKinds } from '../../domain/duty-kind.ts';
 import type { HandedLine, ShiftHandover } from '../../domain/handover/shift-handover.ts';
 import { animalName } from '../../domain/patient/species.ts';
 import { wallClock } from '../../domain/shifts/wall-clock.ts';

@@ -1,12 +1,12 @@
-import { isDwell, minuteMs } from '../../domain/duties/duty.ts';
-import type { DutyKind } from '../../domain/duties/duty-kind.ts';
 import { dwellLimitAt } from '../../domain/duties/dwell.ts';
 import { pressureBeyond } from '../../domain/duties/finding-seen.ts';
+import { type DutyKind, isDwell } from '../../domain/duty-kind.ts';
 import { partBelow } from '../../domain/line/anatomy.ts';
 import { animalName } from '../../domain/patient/species.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import { beyondAt } from '../../domain/reading/beyond-limits.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
+import { minuteMs } from '../../domain/time.ts';
 import { doubtsOfReading } from '../../domain/trust/doubts-of-reading.ts';
 import { isMention } from '../rich-text.ts';
 import { shorten } from '../shorten.ts';

@@ -1,10 +1,10 @@
 import { holdMinutes, isLargeArtery } from '../../domain/duties/after-removal.ts';
-import { minuteMs } from '../../domain/duties/duty.ts';
 import { faultPath } from '../../domain/fault/fault-path.ts';
 import { sourceInUse } from '../../domain/fluid/flush-fluid.ts';
 import { bleedingRisk } from '../../domain/placing/bleeding-risk.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
+import { minuteMs } from '../../domain/time.ts';
 import { rich } from '../rich-text.ts';
 import { capital } from './duty-words.ts';
 import { findingWords } from './finding-words.ts';

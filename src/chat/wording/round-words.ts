@@ -1,6 +1,6 @@
 import type { WardView } from '../../app/ports.ts';
 import type { Duty } from '../../domain/duties/duty.ts';
-import type { DutyKind } from '../../domain/duties/duty-kind.ts';
+import type { DutyKind } from '../../domain/duty-kind.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import type { Round } from '../../domain/rounds/rounds.ts';
 import { rich } from '../rich-text.ts';

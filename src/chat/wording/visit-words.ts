@@ -1,8 +1,9 @@
-import { type DutyKind, dutyKinds } from '../../domain/duties/duty-kind.ts';
+import { type DutyKind, dutyKinds } from '../../domain/duty-kind.ts';
 import { foldedName } from '../../domain/patient/patient-key.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import type { Round } from '../../domain/rounds/rounds.ts';
 import { rich } from '../rich-text.ts';
+import { sizeOf } from '../room.ts';
 import { actName } from './act-words.ts';
 import { placeShort } from './line-words.ts';
 
@@ -41,7 +42,7 @@ export function visitRows(
   for (const [acts, mine] of groups) {
     mine.forEach(({ line }, index) => {
       const box = `☐ ${nameOf(line)}`;
-      const isFull = row.length + box.length > rowMax;
+      const isFull = sizeOf(row) + sizeOf(box) > rowMax;
       if (isFull) {
         rows.push(row);
         row = rich`*${clock(at)}, more*`;

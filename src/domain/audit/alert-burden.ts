@@ -1,4 +1,4 @@
-import type { DutyKind } from '../duties/duty-kind.ts';
+import type { DutyKind } from '../duty-kind.ts';
 import type { Entry } from '../record/entry.ts';
 import { shiftAt, shiftStartsBetween } from '../shifts/shift-calendar.ts';
 import type { ShiftPlan } from '../shifts/shift-plan.ts';

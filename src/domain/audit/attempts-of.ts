@@ -1,7 +1,7 @@
-import { hourMs } from '../duties/duty.ts';
 import { patientKey } from '../patient/patient-key.ts';
 import { effectiveEntries, placingStruck } from '../record/effective-entries.ts';
 import type { Entry, EntryOf } from '../record/entry.ts';
+import { hourMs } from '../time.ts';
 import type { WardEntry } from '../ward/ward-entry.ts';
 import { type Attempt, inOrder } from './attempt.ts';
 

@@ -2,12 +2,11 @@ import { bloodLostMl } from '../blood/blood-loss.ts';
 import { circulatingMl } from '../blood/blood-volume.ts';
 import type { Patient } from '../patient/patient.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
+import { dayMs } from '../time.ts';
 import { isWithin, type LineCourse, lineDaysOf, type Period, type Stay } from './line-course.ts';
 import { type Share, shareOf } from './share.ts';
 import { type Spread, spreadOf } from './spread.ts';
 import { fewest } from './too-few.ts';
-
-const dayMs = 24 * 3_600_000;
 
 /** Blood that left the animals by their lines in a period: samples, discards that were not given back, and what was spilt. */
 export interface BloodTaken {

@@ -1,20 +1,20 @@
 import { pulseChecks } from '../duties/after-removal.ts';
 import { atOnceMs } from '../duties/at-once.ts';
 import type { Duty } from '../duties/duty.ts';
-import { type DutyKind, dutyKinds } from '../duties/duty-kind.ts';
 import { catDwell, stillNeeded } from '../duties/dwell.ts';
 import { fastFlushTest } from '../duties/fast-flush-test.ts';
 import { sourceCheck, sourceRunOut, transducerSet } from '../duties/flush-source.ts';
 import { manualFlush } from '../duties/manual-flush.ts';
 import { redress } from '../duties/redress.ts';
 import { siteCheck } from '../duties/site-check.ts';
+import { nurseGraceMs } from '../duties/urgency.ts';
 import { clearedBy } from '../duties/usual-telling.ts';
 import { zeroAndLevel } from '../duties/zero-and-level.ts';
-import { nurseGraceMs } from '../ladder/urgency.ts';
-import { needsTransducer } from '../line/transducer.ts';
+import { type DutyKind, dutyKinds } from '../duty-kind.ts';
+import type { FoldStep } from '../fold/fold-line.ts';
+import { needsTransducer } from '../level/transducer.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { EntryKind, EntryOf } from '../record/entry.ts';
-import type { FoldStep } from '../record/fold-line.ts';
 import type { LineState } from '../record/line-state.ts';
 import type { LineCourse } from './line-course.ts';
 

@@ -1,7 +1,7 @@
-import { hourMs } from '../duties/duty.ts';
+import { type FoldStep, foldSteps } from '../fold/fold-line.ts';
 import type { Entry, EntryKind } from '../record/entry.ts';
-import { type FoldStep, foldSteps } from '../record/fold-line.ts';
 import type { LineState } from '../record/line-state.ts';
+import { hourMs } from '../time.ts';
 
 /** A line of the ward, in or out, with its whole log. */
 export interface LoggedLine {

@@ -1,4 +1,4 @@
-import { animalsOf, placingOf } from '../patient/animal.ts';
+import { animalsOf, placingOf } from '../animal/animal.ts';
 import { type Species, speciesList } from '../patient/species.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import { placingStruck } from '../record/effective-entries.ts';

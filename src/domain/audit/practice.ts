@@ -1,5 +1,5 @@
-import { hourMs } from '../duties/duty.ts';
 import type { Entry } from '../record/entry.ts';
+import { hourMs } from '../time.ts';
 import type { Attempt } from './attempt.ts';
 import { placingOf } from './attempts-of.ts';
 

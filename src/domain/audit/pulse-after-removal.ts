@@ -1,7 +1,7 @@
 import { isFollowedUp, pulseChecks } from '../duties/after-removal.ts';
-import { minuteMs } from '../duties/duty.ts';
 import { graceOf, type WardPolicy } from '../policy/ward-policy.ts';
 import type { EntryOf } from '../record/entry.ts';
+import { minuteMs } from '../time.ts';
 import type { LineCourse } from './line-course.ts';
 import { type Share, shareOf } from './share.ts';
 

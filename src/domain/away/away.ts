@@ -1,16 +1,7 @@
-import type { DutyKind } from '../duties/duty-kind.ts';
+import type { DutyKind } from '../duty-kind.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState } from '../record/line-state.ts';
-
-/** Where a patient is taken from the ward. */
-export const awayPlaces = ['theatre', 'imaging', 'elsewhere'] as const;
-export type AwayPlace = (typeof awayPlaces)[number];
-
-/** A time in which the patient was off the ward, ms; `until` null: it still is. */
-export interface AwaySpell {
-  from: number;
-  until: number | null;
-}
+import { hourMs } from '../time.ts';
 
 /** Off the ward with somebody named: that person is asked for what stays due, and the ward is not. */
 export function isEscorted({ away }: Pick<LineState, 'away'>): boolean {
@@ -27,8 +18,6 @@ export function linesOnWard<L extends Pick<LineState, 'away'>>(lines: readonly L
  * check, zero and level, dwell and findings stay due. Common practice, no source.
  */
 const waits: ReadonlySet<DutyKind> = new Set(['redress', 'test', 'source', 'set', 'stillNeeded']);
-
-const hourMs = 3_600_000;
 
 /**
  * When a duty that falls due at `dueBy` (ms) is due in spite of the patient being away: one that waits, and falls due while

@@ -1,4 +1,4 @@
-import { linesOfAnimal } from '../patient/animal.ts';
+import { linesOfAnimal } from '../animal/animal.ts';
 import type { Patient } from '../patient/patient.ts';
 import type { LineState, Sampling } from '../record/line-state.ts';
 import { circulatingMl } from './blood-volume.ts';

@@ -4,7 +4,8 @@ import { bleedingRisk } from '../placing/bleeding-risk.ts';
 import type { Screening } from '../placing/screening.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState } from '../record/line-state.ts';
-import { type Duty, duty, hourMs, minuteMs } from './duty.ts';
+import { hourMs, minuteMs } from '../time.ts';
+import { type Duty, duty } from './duty.ts';
 
 /**
  * Minutes the puncture is held after removal: longer in an animal that may bleed, as long as its clotting is not known, or

@@ -1,5 +1,6 @@
 import type { WardPolicy } from '../policy/ward-policy.ts';
-import { type Duty, minuteMs, type Why } from './duty.ts';
+import { minuteMs } from '../time.ts';
+import type { Duty, Why } from './duty.ts';
 
 /** Whys that come with time, not with something somebody just did. */
 const byTheClock: ReadonlySet<Why> = new Set([

@@ -1,9 +1,10 @@
 import { dueWithAway } from '../away/away.ts';
+import type { DutyKind } from '../duty-kind.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState } from '../record/line-state.ts';
 import { nextShiftStart } from '../shifts/shift-calendar.ts';
-import { type Duty, duty, minuteMs } from './duty.ts';
-import type { DutyKind } from './duty-kind.ts';
+import { minuteMs } from '../time.ts';
+import { type Duty, duty } from './duty.ts';
 
 /**
  * A duty due at the start of every shift (common practice, no source). Done up to `shiftEarlyMin` before a shift

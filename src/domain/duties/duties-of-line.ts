@@ -1,8 +1,9 @@
+import { dutyKinds } from '../duty-kind.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState } from '../record/line-state.ts';
+import { hourMs } from '../time.ts';
 import { holdPressure, pulseChecks } from './after-removal.ts';
-import { type Duty, hourMs } from './duty.ts';
-import { dutyKinds } from './duty-kind.ts';
+import type { Duty } from './duty.ts';
 import { catDwell, stillNeeded } from './dwell.ts';
 import { fastFlushTest } from './fast-flush-test.ts';
 import { faultHalfWay } from './fault-half-way.ts';

@@ -1,5 +1,5 @@
+import type { DutyKind } from '../duty-kind.ts';
 import type { Duty } from './duty.ts';
-import type { DutyKind } from './duty-kind.ts';
 
 /** What something told did to a line's duties; instants in ms. */
 export interface DutyChanges {

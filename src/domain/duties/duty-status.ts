@@ -1,11 +1,11 @@
-import { isCapped, needsTransducer } from '../line/transducer.ts';
+import { type DutyKind, isClinicians } from '../duty-kind.ts';
+import { isCapped, needsTransducer } from '../level/transducer.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { Done, LineState } from '../record/line-state.ts';
-import { doneSince } from '../record/recent.ts';
 import { dutiesOfLine } from './duties-of-line.ts';
-import { concernsDuty, type Duty, isClinicians } from './duty.ts';
-import type { DutyKind } from './duty-kind.ts';
+import { concernsDuty, type Duty } from './duty.ts';
 import { claimOn, marksOn, toldNear } from './marks-on.ts';
+import { doneSince } from './recent.ts';
 import { clearedBy } from './usual-telling.ts';
 
 /** One duty that a message speaks of, as it was due when the message was made. */

@@ -1,8 +1,5 @@
+import { type DutyKind, isClinicians, isDwell } from '../duty-kind.ts';
 import type { Cause, LineState, Words } from '../record/line-state.ts';
-import type { DutyKind } from './duty-kind.ts';
-
-export const minuteMs = 60_000;
-export const hourMs = 60 * minuteMs;
 
 /** Why a duty is due: an event, a shift's start, or the time since it was last done. */
 export type Why =
@@ -64,16 +61,6 @@ export function duty(
     earliestAt: Math.round(movedTo - earlyMs),
     ...(from === undefined ? {} : { armedBy: from }),
   };
-}
-
-/** A cat's dwell counts from placing, whenever the ward was told of it. */
-export function isDwell(kind: DutyKind): boolean {
-  return kind === 'dwellLimit' || kind === 'dwellWarning';
-}
-
-/** Duties that are the clinician's from the first: told to them at once, to nobody before, and never put off. */
-export function isClinicians(kind: DutyKind): boolean {
-  return kind === 'finding' || kind === 'fault';
 }
 
 /** Whether words came after the entry a duty counts from: then they speak of it, wherever an amendment moves its time. */

@@ -2,7 +2,8 @@ import { dueWithAway } from '../away/away.ts';
 import { stillNeededHours } from '../policy/care-intervals.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState } from '../record/line-state.ts';
-import { type Duty, duty, hourMs } from './duty.ts';
+import { hourMs } from '../time.ts';
+import { type Duty, duty } from './duty.ts';
 
 /**
  * A cat's dwell warning and limit, from placing (6 h and 8 h: common practice; one feline text gives 24 h at most).

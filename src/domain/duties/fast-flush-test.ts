@@ -1,5 +1,5 @@
 import { dueWithAway } from '../away/away.ts';
-import { isCapped, onTransducerSince } from '../line/transducer.ts';
+import { isCapped, onTransducerSince } from '../level/transducer.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState } from '../record/line-state.ts';
 import { atShiftStart } from './at-shift-start.ts';

@@ -1,6 +1,7 @@
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { Fault, LineState } from '../record/line-state.ts';
-import { type Duty, duty, minuteMs } from './duty.ts';
+import { minuteMs } from '../time.ts';
+import { type Duty, duty } from './duty.ts';
 
 /**
  * A fault that somebody began to look for and left: asked after `faultAskMin` from when its latest step was told, until its

@@ -2,8 +2,9 @@ import type { WardPolicy } from '../policy/ward-policy.ts';
 import { beyondAt } from '../reading/beyond-limits.ts';
 import { isAlarming, isLimbAlarming, type Telling } from '../record/entry.ts';
 import type { LineState, Reading } from '../record/line-state.ts';
+import { hourMs } from '../time.ts';
 import { isFollowedUp, pulseChecks } from './after-removal.ts';
-import { type Duty, duty, hourMs } from './duty.ts';
+import { type Duty, duty } from './duty.ts';
 
 /**
  * Whether a clinician must hear of a telling at once, whatever the ladder says: a finding at the site or below it, a

@@ -1,9 +1,10 @@
 import { dueWithAway } from '../away/away.ts';
-import { isCapped } from '../line/transducer.ts';
+import { isCapped } from '../level/transducer.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState } from '../record/line-state.ts';
+import { hourMs, minuteMs } from '../time.ts';
 import { atShiftStart } from './at-shift-start.ts';
-import { type Duty, duty, hourMs, minuteMs } from './duty.ts';
+import { type Duty, duty } from './duty.ts';
 
 /**
  * Flush source check: every shift in continuous mode, the pressure bag at 300 mmHg (Murphy et al., Anesthesiology

@@ -1,6 +1,7 @@
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState } from '../record/line-state.ts';
-import { type Duty, duty, firstDue, minuteMs } from './duty.ts';
+import { minuteMs } from '../time.ts';
+import { type Duty, duty, firstDue } from './duty.ts';
 
 /**
  * Manual flush: `flushEveryMin` after the last flush, in manual mode only; at once after a sample that was not flushed.

@@ -1,6 +1,7 @@
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState, Marks, Words } from '../record/line-state.ts';
-import { concernsDuty, type Duty, minuteMs, saidAfter, toldAfter } from './duty.ts';
+import { minuteMs } from '../time.ts';
+import { concernsDuty, type Duty, saidAfter, toldAfter } from './duty.ts';
 
 /** What was said about this very duty, out of all that was said about its kind. */
 export function marksOn(line: LineState, duty: Duty): Marks {

@@ -1,9 +1,9 @@
+import type { DutyKind } from '../duty-kind.ts';
 import { siteCheckHours, stillNeededHours } from '../policy/care-intervals.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState } from '../record/line-state.ts';
 import { nextShiftStart } from '../shifts/shift-calendar.ts';
-import { hourMs, minuteMs } from './duty.ts';
-import type { DutyKind } from './duty-kind.ts';
+import { hourMs, minuteMs } from '../time.ts';
 
 /** When a duty that is let go now would usually come again, ms since the epoch: what a clinician's form offers first. */
 export function nextUsual(line: LineState, policy: WardPolicy, kind: DutyKind, now: number): number {

@@ -1,7 +1,8 @@
 import { dueWithAway } from '../away/away.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState } from '../record/line-state.ts';
-import { type Duty, duty, firstDue, hourMs } from './duty.ts';
+import { hourMs } from '../time.ts';
+import { type Duty, duty, firstDue } from './duty.ts';
 
 /**
  * Redress: once or twice daily by ward policy, at once when soiled. The CDC 2011 guideline says to change a dressing

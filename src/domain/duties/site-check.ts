@@ -1,7 +1,8 @@
 import { siteCheckHours } from '../policy/care-intervals.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState } from '../record/line-state.ts';
-import { type Duty, duty, firstDue, hourMs } from './duty.ts';
+import { hourMs } from '../time.ts';
+import { type Duty, duty, firstDue } from './duty.ts';
 
 /**
  * Site and limb check: every 4 h, every 2 h in cats, tail and ear, and with every redress (common practice; at least twice daily for veins in DiBartola,

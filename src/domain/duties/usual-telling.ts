@@ -1,6 +1,6 @@
+import type { DutyKind } from '../duty-kind.ts';
 import type { Telling } from '../record/entry.ts';
 import type { LineState } from '../record/line-state.ts';
-import type { DutyKind } from './duty-kind.ts';
 
 /**
  * What "done, nothing amiss" tells of a duty; null where only a form can say what was done (a new source has a volume,

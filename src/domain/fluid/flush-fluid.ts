@@ -1,9 +1,8 @@
-import { linesOfAnimal } from '../patient/animal.ts';
+import { linesOfAnimal } from '../animal/animal.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState } from '../record/line-state.ts';
+import { dayMs } from '../time.ts';
 import { usualFlushMl } from './usual-flush.ts';
-
-const dayMs = 24 * 3_600_000;
 
 /** What flushing gives by one line in a day: plain sums, so that those of an animal's lines can be added up. */
 export interface FlushGiven {

@@ -3,7 +3,7 @@ import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState } from '../record/line-state.ts';
 import { horizonOf, type Round } from '../rounds/rounds.ts';
 import { visitsInParts } from '../rounds/visit.ts';
-import { soonMs } from './handed-over-shift.ts';
+import { soonMs } from '../ward/handed-over-shift.ts';
 
 /** The time whose visits are told at `now`: the shift that begins soon, else what is left of this one. */
 export function coveredTime(policy: WardPolicy, now: number): { fromMs: number; toMs: number } {

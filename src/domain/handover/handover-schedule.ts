@@ -1,7 +1,7 @@
 import { owedLines } from '../duties/duties-of-line.ts';
-import { minuteMs } from '../duties/duty.ts';
 import type { LineState } from '../record/line-state.ts';
 import { nextShiftStart, shiftAt } from '../shifts/shift-calendar.ts';
+import { minuteMs } from '../time.ts';
 import type { WardState } from '../ward/ward-state.ts';
 
 /** What a ward's own calendar asks for next: a handover to post, or word that nobody accepted one. */

@@ -1,16 +1,16 @@
 import { lineCourse, type Period } from '../audit/line-course.ts';
 import { owedLines } from '../duties/duties-of-line.ts';
-import { minuteMs } from '../duties/duty.ts';
 import { type InParts, whole } from '../in-parts.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { Entry } from '../record/entry.ts';
 import type { LineState } from '../record/line-state.ts';
 import type { Round } from '../rounds/rounds.ts';
 import { previousShift, type Shift, shiftAt } from '../shifts/shift-calendar.ts';
+import { minuteMs } from '../time.ts';
+import { handedOverShift } from '../ward/handed-over-shift.ts';
 import type { WardEntry } from '../ward/ward-entry.ts';
 import type { WardState } from '../ward/ward-state.ts';
 import { comingVisits, coveredTime } from './coming-visits.ts';
-import { handedOverShift } from './handed-over-shift.ts';
 import { type CareOfShift, careOfShift } from './late-care.ts';
 import { byGravity, type Trouble } from './trouble.ts';
 import { troublesOf } from './troubles-of-line.ts';

@@ -1,5 +1,5 @@
 import type { TimedDutyKind } from '../audit/duty-outcomes.ts';
-import type { DutyKind } from '../duties/duty-kind.ts';
+import type { DutyKind } from '../duty-kind.ts';
 import type { Caution } from '../placing/screening.ts';
 import type { BeyondLimit } from '../reading/beyond-limits.ts';
 import type { TargetsSet } from '../reading/targets.ts';

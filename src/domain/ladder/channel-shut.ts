@@ -1,8 +1,8 @@
 import { owedLines } from '../duties/duties-of-line.ts';
+import { wakingFrom } from '../duties/urgency.ts';
 import type { LineState } from '../record/line-state.ts';
 import type { WardState } from '../ward/ward-state.ts';
 import { calledAt, leadAt, nurseReached } from './people.ts';
-import { wakingFrom } from './urgency.ts';
 
 /**
  * Who is still to be told by direct message, and when (ms), that nothing can be posted in the ward's channel: whoever leads the

@@ -1,14 +1,16 @@
+import { nextAuditAt } from '../audit/month-audit.ts';
 import { linesOnWard } from '../away/away.ts';
 import { dutiesOfLine, mayCloseAt } from '../duties/duties-of-line.ts';
-import { type Duty, minuteMs } from '../duties/duty.ts';
+import type { Duty } from '../duties/duty.ts';
+import { urgencyOf } from '../duties/urgency.ts';
 import { wardStepsAt } from '../handover/handover-schedule.ts';
 import type { Telling } from '../record/entry.ts';
 import type { LineState } from '../record/line-state.ts';
 import { visitAt, visitBy } from '../rounds/visit.ts';
 import { visitHeldUntil } from '../rounds/visit-gap.ts';
 import { nextShiftStart, shiftAt } from '../shifts/shift-calendar.ts';
+import { minuteMs } from '../time.ts';
 import { coverStepsAt } from '../ward/cover.ts';
-import { nextAuditAt } from '../ward/month-audit.ts';
 import { nurseOf, onCallFor } from '../ward/on-call.ts';
 import type { WardState } from '../ward/ward-state.ts';
 import { shutTellingsAt } from './channel-shut.ts';
@@ -16,7 +18,6 @@ import { followCalendar } from './follow-calendar.ts';
 import { backupAt, calledAt, leadAt, peopleOf } from './people.ts';
 import { type Reader, type Step, stepsOf } from './steps.ts';
 import { type Telling as Late, tellingOf } from './tell-late.ts';
-import { urgencyOf } from './urgency.ts';
 import type { WakePlan } from './wake-plan.ts';
 
 /** A ward looked at: what is planned so far, and what every part of the plan goes by. `steps`: taken or to come, of all lines. */

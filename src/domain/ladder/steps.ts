@@ -1,12 +1,14 @@
 import { isEscorted } from '../away/away.ts';
 import { atOnceMs } from '../duties/at-once.ts';
-import { type Duty, hourMs, isClinicians, isDwell, minuteMs, saidAfter } from '../duties/duty.ts';
+import { type Duty, saidAfter } from '../duties/duty.ts';
 import { claimOn, marksOn, toldNear } from '../duties/marks-on.ts';
+import { dangerousFrom, nurseGraceMs, urgencyOf, wakingFrom } from '../duties/urgency.ts';
+import { isClinicians, isDwell } from '../duty-kind.ts';
 import { graceOf, laterMinOf, type WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState, Marks, Told } from '../record/line-state.ts';
 import { askBy, speaksForItself } from '../rounds/visit.ts';
 import { nextWallTime } from '../shifts/next-wall-time.ts';
-import { dangerousFrom, nurseGraceMs, urgencyOf, wakingFrom } from './urgency.ts';
+import { hourMs, minuteMs } from '../time.ts';
 
 /** Who is told of what is late, besides the ward: whoever has the line, whoever leads the nurses, on call, and behind them. */
 export const readers = ['nurse', 'lead', 'clinician', 'backup'] as const;

@@ -1,12 +1,14 @@
 import { isEscorted } from '../away/away.ts';
 import { dutiesOfLine } from '../duties/duties-of-line.ts';
-import { type Duty, isClinicians, isDwell, minuteMs } from '../duties/duty.ts';
+import { type Duty } from '../duties/duty.ts';
 import { claimOn, marksOn } from '../duties/marks-on.ts';
+import { dangerousFrom, urgencyOf } from '../duties/urgency.ts';
+import { isClinicians, isDwell } from '../duty-kind.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState } from '../record/line-state.ts';
 import { apartMs, lastVisitAt, spokenForItselfAt } from '../rounds/visit-gap.ts';
+import { minuteMs } from '../time.ts';
 import { type Reader, type Step, stampOf } from './steps.ts';
-import { dangerousFrom, urgencyOf } from './urgency.ts';
 
 /** What one reader is told of what is late: in a new message, or by adding to the one that stands. */
 export interface Telling {

@@ -1,4 +1,4 @@
-import { type DutyKind, dutyKinds } from '../duties/duty-kind.ts';
+import { type DutyKind, dutyKinds } from '../duty-kind.ts';
 
 /**
  * Whom leaving a duty undone may wake. *danger*: the clinician on call, at any hour and at once. *care*: nurses, whoever leads

@@ -1,6 +1,5 @@
 import { z } from 'zod';
-import { isClinicians } from '../duties/duty.ts';
-import type { DutyKind } from '../duties/duty-kind.ts';
+import { type DutyKind, isClinicians } from '../duty-kind.ts';
 import { longestGapDays, usualGapDays } from '../patient/stay.ts';
 import { type Caution, cautions } from '../placing/screening.ts';
 import { shiftPlanSchema } from '../shifts/shift-plan.ts';

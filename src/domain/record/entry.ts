@@ -1,6 +1,5 @@
 import { z } from 'zod';
-import { awayPlaces } from '../away/away.ts';
-import { dutyKinds } from '../duties/duty-kind.ts';
+import { dutyKinds } from '../duty-kind.ts';
 import { swingDefinitions } from '../dynamic-response/damping-coefficient.ts';
 import { faultSigns } from '../fault/fault-path.ts';
 import { gauges, sides, sites } from '../line/anatomy.ts';
@@ -8,6 +7,7 @@ import { patientSchema } from '../patient/patient.ts';
 import { mostTries } from '../placing/failed-tries.ts';
 import { screeningSchema } from '../placing/screening.ts';
 import { targetsSchema } from '../reading/targets.ts';
+import { awayPlaces } from './spells.ts';
 
 const instant = z.number().int().nonnegative();
 const userId = z.string().min(1).max(40);

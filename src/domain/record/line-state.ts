@@ -1,13 +1,12 @@
-import type { AwayPlace, AwaySpell } from '../away/away.ts';
-import type { DutyKind } from '../duties/duty-kind.ts';
+import type { DutyKind } from '../duty-kind.ts';
 import type { FaultSign } from '../fault/fault-path.ts';
 import type { FaultStep } from '../fault/next-question.ts';
 import type { Gauge, Side, Site } from '../line/anatomy.ts';
-import type { CappedSpell } from '../line/transducer.ts';
 import type { Patient } from '../patient/patient.ts';
 import type { Screening } from '../placing/screening.ts';
 import type { TargetsSet } from '../reading/targets.ts';
 import type { EntryKind, EntryOf, FlushSource, SiteFinding } from './entry.ts';
+import { type AwayPlace, type AwaySpell, type CappedSpell } from './spells.ts';
 
 /** When something last happened and who told it. */
 export interface Done {

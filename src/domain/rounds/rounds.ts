@@ -1,12 +1,13 @@
-import { type Duty, hourMs } from '../duties/duty.ts';
-import type { DutyKind } from '../duties/duty-kind.ts';
+import type { Duty } from '../duties/duty.ts';
 import { usualTelling } from '../duties/usual-telling.ts';
+import type { DutyKind } from '../duty-kind.ts';
+import { foldNext } from '../fold/fold-line.ts';
 import { stillNeededHours } from '../policy/care-intervals.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { Telling } from '../record/entry.ts';
-import { foldNext } from '../record/fold-line.ts';
 import type { LineState } from '../record/line-state.ts';
 import { nextShiftStart } from '../shifts/shift-calendar.ts';
+import { hourMs } from '../time.ts';
 
 /** One visit that clears several duties. `at`: when to walk, ms since the epoch. */
 export interface Round {

@@ -1,11 +1,11 @@
 import { isAtOnce } from '../duties/at-once.ts';
 import { dutiesOfLine } from '../duties/duties-of-line.ts';
-import { minuteMs } from '../duties/duty.ts';
-import type { DutyKind } from '../duties/duty-kind.ts';
 import { marksOn } from '../duties/marks-on.ts';
+import type { DutyKind } from '../duty-kind.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState } from '../record/line-state.ts';
 import { shiftAt } from '../shifts/shift-calendar.ts';
+import { minuteMs } from '../time.ts';
 import { nurseOf } from '../ward/on-call.ts';
 import type { WardState } from '../ward/ward-state.ts';
 import { isOnVisits, speaksForItself } from './visit.ts';

@@ -1,14 +1,15 @@
 import { isEscorted, linesOnWard } from '../away/away.ts';
 import { atOnceMs, isAtOnce } from '../duties/at-once.ts';
 import { dutiesOfLine } from '../duties/duties-of-line.ts';
-import { type Duty, hourMs, isClinicians, minuteMs, saidAfter } from '../duties/duty.ts';
+import { type Duty, saidAfter } from '../duties/duty.ts';
 import { claimOn, marksOn, toldNear } from '../duties/marks-on.ts';
+import { urgencyOf } from '../duties/urgency.ts';
+import { isClinicians } from '../duty-kind.ts';
 import { type InParts, whole } from '../in-parts.ts';
-import { urgencyOf } from '../ladder/urgency.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState } from '../record/line-state.ts';
-import { dayMs } from '../shifts/day-ms.ts';
 import { nextShiftStart } from '../shifts/shift-calendar.ts';
+import { dayMs, hourMs, minuteMs } from '../time.ts';
 import { nurseOf } from '../ward/on-call.ts';
 import type { WardState } from '../ward/ward-state.ts';
 import { imagined, type Round, repeats } from './rounds.ts';

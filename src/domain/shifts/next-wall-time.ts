@@ -1,9 +1,7 @@
-import { dayMs } from './day-ms.ts';
+import { dayMs, minuteMs } from '../time.ts';
 import { instantMeantBy } from './wall-instants.ts';
 import { minutesAfterMidnight, type WallTime } from './wall-time.ts';
 import { zoneOffsetMs } from './zone-offset.ts';
-
-const minuteMs = 60_000;
 
 /**
  * The first instant (ms) at or after `fromMs` at which clocks in `zone` show `time`. Skipped or doubled by a clock change it is

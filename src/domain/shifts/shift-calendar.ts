@@ -1,4 +1,4 @@
-import { dayMs } from './day-ms.ts';
+import { dayMs } from '../time.ts';
 import type { ShiftPlan } from './shift-plan.ts';
 import { instantMeantBy } from './wall-instants.ts';
 import { minutesAfterMidnight } from './wall-time.ts';

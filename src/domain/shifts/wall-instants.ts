@@ -1,4 +1,4 @@
-import { dayMs } from './day-ms.ts';
+import { dayMs } from '../time.ts';
 import { midnightOffsetMs, zoneOffsetMs } from './zone-offset.ts';
 
 /**

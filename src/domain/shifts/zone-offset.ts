@@ -1,5 +1,5 @@
 import { IANAZone } from 'luxon';
-import { dayMs } from './day-ms.ts';
+import { dayMs } from '../time.ts';
 
 const MIDNIGHTS_KEPT = 512;
 const midnightOffsetsByZone = new Map<string, Map<number, number>>();

@@ -4,8 +4,8 @@ import {
   regionsWithin,
   wantedHz,
 } from '../dynamic-response/regions.ts';
-import { verdictOfRegion } from '../dynamic-response/verdict-of-test.ts';
 import type { testVerdicts } from '../record/entry.ts';
+import { verdictOfRegion } from '../trust/verdict-of-test.ts';
 import type { BeatFindings } from './beat-findings.ts';
 import type { DicroticNotch } from './dicrotic-notch.ts';
 import type { MeasuredFlush } from './measure-flush.ts';

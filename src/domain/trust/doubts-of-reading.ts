@@ -1,10 +1,10 @@
-import { minuteMs } from '../duties/duty.ts';
 import { levelErrorMmHg } from '../level/level-error.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import { cuffDifference } from '../reading/cuff-difference.ts';
 import { meanMisfitMmHg, pulsePressureMmHg } from '../reading/plausibility.ts';
 import type { Cause, LineState, Reading } from '../record/line-state.ts';
 import { shiftAt } from '../shifts/shift-calendar.ts';
+import { minuteMs } from '../time.ts';
 import { type ResponseDoubt, responseDoubt } from './line-response.ts';
 
 /** A reason not to believe a reading as it stands. */

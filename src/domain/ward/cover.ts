@@ -1,4 +1,4 @@
-import { hourMs } from '../duties/duty.ts';
+import { hourMs } from '../time.ts';
 
 /** From `from` up to `until` (ms), what would go to `away` goes to `by` instead; told by `setBy` at `at` (ms). */
 export interface Cover {

@@ -1,7 +1,8 @@
 import { dutiesOfLine } from '../duties/duties-of-line.ts';
-import { type Duty, minuteMs } from '../duties/duty.ts';
+import type { Duty } from '../duties/duty.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState } from '../record/line-state.ts';
+import { minuteMs } from '../time.ts';
 import { nurseFor } from './on-call.ts';
 import type { WardState } from './ward-state.ts';
 

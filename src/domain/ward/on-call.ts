@@ -1,7 +1,7 @@
-import { handedOverShift } from '../handover/handed-over-shift.ts';
 import type { LineState } from '../record/line-state.ts';
 import { shiftAt } from '../shifts/shift-calendar.ts';
 import { standInFor } from './cover.ts';
+import { handedOverShift } from './handed-over-shift.ts';
 import type { WardState } from './ward-state.ts';
 
 /** Who is told now, and for whom, where that person is away and covered; null where it is their own. */

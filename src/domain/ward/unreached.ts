@@ -1,4 +1,4 @@
-import { hourMs } from '../duties/duty.ts';
+import { hourMs } from '../time.ts';
 import type { WardState } from './ward-state.ts';
 
 /** Somebody whom a direct message could not reach at `at`, ms. */

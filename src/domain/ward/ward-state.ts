@@ -1,6 +1,6 @@
 import type { FailedTries } from '../placing/failed-tries.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
-import { dayMs } from '../shifts/day-ms.ts';
+import { dayMs } from '../time.ts';
 import type { ChannelShut } from './channel.ts';
 import { type Cover, coversAfter } from './cover.ts';
 import { type Unreached, unreachedAfter } from './unreached.ts';

@@ -1,4 +1,4 @@
-import { setScene } from './api.js';
+import { act, setScene } from './api.js';
 import { h } from './dom.js';
 
 const emptyChosen = 'practice-empty-ward';
@@ -15,6 +15,9 @@ export function sceneChoice({ node, covers, refresh }) {
     if (isBusy) return;
     if (!scene) {
       sessionStorage.setItem(emptyChosen, 'yes');
+      // As on a real ward: somebody invites the bot, which offers to set the ward up.
+      const { problem } = await act({ kind: 'invite' });
+      said.textContent = problem ?? '';
       return refresh();
     }
     isBusy = true;
@@ -44,7 +47,7 @@ export function sceneChoice({ node, covers, refresh }) {
     drawn = written;
     keys.replaceChildren(
       ...offered.map((scene) => key(scene, scene.title, scene.says)),
-      key(null, 'An empty ward', 'Register the first line yourself.'),
+      key(null, 'An empty ward', 'Set it up and register the first line yourself.'),
     );
   };
   node.append(h('h2', { id: 'scenes-title' }, 'Where do you want to begin?'), keys, said);

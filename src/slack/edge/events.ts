@@ -1,4 +1,5 @@
 import type { App } from '@slack/bolt';
+import { offerSetUp } from '../../app/set-up-ward.ts';
 import { wardIdOf } from '../../chat/ward-id.ts';
 import { takeMessages } from './messages.ts';
 import type { Taken } from './taken.ts';
@@ -48,11 +49,21 @@ export function takeEvents(app: App, taken: Taken): void {
             .catch((cause: unknown) => trouble('a channel could not be looked at', { channel }, cause)),
         )
       : undefined;
+  const offer = (wardId: string, eventId: string) =>
+    goOn(
+      offerSetUp(bot.deps, wardId, `joined.${eventId}`).then(
+        () => undefined,
+        (cause: unknown) => trouble('a new ward could not be offered to be set up', { wardId }, cause),
+      ),
+    );
   for (const what of ofAChannel)
     app.event(what, async ({ event, body }) => lookAt(body.team_id, event.channel));
   for (const what of ofAMember)
     app.event(what, async ({ event, body }) => {
-      if (event.user === bot.userId) await lookAt(body.team_id, event.channel);
+      if (event.user !== bot.userId) return;
+      await lookAt(body.team_id, event.channel);
+      if (what === 'member_joined_channel' && body.team_id === bot.team)
+        await offer(wardIdOf(body.team_id, event.channel), body.event_id);
     });
   // Nothing can be said to anybody from here on: the operator is told, and readiness fails.
   for (const what of ofTheApp)

@@ -1,8 +1,11 @@
 import type { App } from '@slack/bolt';
+import type { KnownBlock } from '@slack/web-api';
+import { offerSetUp } from '../../app/set-up-ward.ts';
 import { asTyped } from '../../chat/as-typed.ts';
 import { guarded } from '../../chat/guard.ts';
 import { type Written, writtenAnswer } from '../../chat/listeners/written.ts';
 import { mayTell } from '../../chat/membership.ts';
+import { setUpButton, setUpFirst } from '../../chat/messages/set-up.ts';
 import type { Part } from '../../chat/parts.ts';
 import { wardIdOf } from '../../chat/ward-id.ts';
 import { wardsOf } from '../../chat/wards-of.ts';
@@ -70,9 +73,15 @@ export function takeMessages(app: App, { bot, goOn, trouble }: Taken): void {
     if (user === undefined || body.team_id !== bot.team || !isNew(body.event_id)) return;
     const wardId = wardIdOf(bot.team, channel);
     const { record, clock } = bot.deps;
+    const say = privately(bot, () => wardId, user, undefined, channel);
     await answer(
       user,
-      privately(bot, () => wardId, user, undefined, channel),
+      async (words, blocks) => {
+        // In a channel that is no ward yet, the first thing to say is how it becomes one.
+        const offered = await offerSetUp(bot.deps, wardId, `named.${body.event_id}`).catch(() => 'in use');
+        if (offered === 'in use') return say(words, blocks);
+        if (offered === 'stands') return say(setUpFirst, setUpButton(wardId));
+      },
       async () => {
         const { ward, lines } = await record.readWard(wardId);
         const isWard = ward.version > 0 || lines.length > 0;

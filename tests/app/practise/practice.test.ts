@@ -8,11 +8,11 @@ import {
 } from '../../../src/app/practise/invented-line.ts';
 import { practiceOn } from '../../../src/app/practise/practice.ts';
 import { tellLines } from '../../../src/app/tell-lines.ts';
+import { accept } from '../../../src/domain/accept/accept.ts';
 import { dutiesOfLine } from '../../../src/domain/duties/duties-of-line.ts';
+import { foldLine } from '../../../src/domain/fold/fold-line.ts';
 import { defaultPolicy } from '../../../src/domain/policy/ward-policy.ts';
-import { accept } from '../../../src/domain/record/accept.ts';
 import { entrySchema } from '../../../src/domain/record/entry.ts';
-import { foldLine } from '../../../src/domain/record/fold-line.ts';
 import { newWard } from '../../../src/domain/ward/ward-state.ts';
 import { appOnMemory } from '../../support/app-on-memory.ts';
 import * as fc from '../../support/properties.ts';

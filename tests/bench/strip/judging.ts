@@ -3,8 +3,8 @@ import {
   type FlushTestRegions,
   regionOf,
 } from '../../../src/domain/dynamic-response/regions.ts';
-import { verdictOfRegion } from '../../../src/domain/dynamic-response/verdict-of-test.ts';
 import type { StripFindings } from '../../../src/domain/strip/strip-findings.ts';
+import { verdictOfRegion } from '../../../src/domain/trust/verdict-of-test.ts';
 import type { MadeStrip } from '../../support/strips/made-strip.ts';
 import { type StripTruth, truthOf } from '../../support/strips/truth-of-strip.ts';
 import type { DrawnStrip } from './families.ts';

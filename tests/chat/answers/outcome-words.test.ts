@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import type { Outcome, Told } from '../../../src/app/tell-lines.ts';
 import { outcomeWords } from '../../../src/chat/answers/outcome-words.ts';
+import { foldNext } from '../../../src/domain/fold/fold-line.ts';
 import type { Entry, Telling } from '../../../src/domain/record/entry.ts';
-import { foldNext } from '../../../src/domain/record/fold-line.ts';
 import { LineLog, testWard, wall } from '../../support/line-builder.ts';
 import { names } from '../messages/compose-for-test.ts';
 

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { amendForm, readAmendForm } from '../../../src/chat/forms/amend-form.ts';
-import { accept } from '../../../src/domain/record/accept.ts';
+import { accept } from '../../../src/domain/accept/accept.ts';
 import { effectiveEntries, withValues } from '../../../src/domain/record/effective-entries.ts';
 import { type EntryKind, entryKinds, type TellingOf } from '../../../src/domain/record/entry.ts';
 import type { RawValue } from '../../../src/practice/platform/element-values.ts';

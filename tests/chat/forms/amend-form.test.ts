@@ -1,11 +1,11 @@
 import { describe, expect, it } from 'vitest';
 import { amendForm, readAmendForm } from '../../../src/chat/forms/amend-form.ts';
 import { amendList, readAmendList } from '../../../src/chat/forms/amend-list.ts';
+import { accept } from '../../../src/domain/accept/accept.ts';
+import { foldLine } from '../../../src/domain/fold/fold-line.ts';
 import type { Patient } from '../../../src/domain/patient/patient.ts';
 import type { Caution, Screening } from '../../../src/domain/placing/screening.ts';
-import { accept } from '../../../src/domain/record/accept.ts';
 import type { Entry } from '../../../src/domain/record/entry.ts';
-import { foldLine } from '../../../src/domain/record/fold-line.ts';
 import type { RawValue } from '../../../src/practice/platform/element-values.ts';
 import { LineLog, placedBody, testWard, wall } from '../../support/line-builder.ts';
 import { filledForm, hostileNames, refusalOf, type Shown, shown } from './filled-form.ts';

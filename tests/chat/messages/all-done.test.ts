@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { usualTellings } from '../../../src/app/usual-tellings.ts';
 import { room } from '../../../src/chat/room.ts';
 import { allDoneRecords, allDoneText, claimsOf } from '../../../src/chat/wording/claim-words.ts';
-import { dutyKinds } from '../../../src/domain/duties/duty-kind.ts';
+import { dutyKinds } from '../../../src/domain/duty-kind.ts';
 import { mrkdwn } from '../../../src/slack/render/mrkdwn.ts';
 import { LineLog, testWard } from '../../support/line-builder.ts';
 import * as fc from '../../support/properties.ts';

@@ -38,6 +38,62 @@ describe('nobody on call', () => {
   });
 });
 
+describe('word that nobody answers', () => {
+  const told = (id: string, at: string, joins?: string) =>
+    new LineLog('20:00', { patient: { name: id } }, id).add('escalated', at, {
+      duties: [['flush', wall('21:00')]],
+      to: 'backup',
+      user: 'bea',
+      ...(joins === undefined ? {} : { joins: wall(joins) }),
+    });
+  const lines = [told('Otto', '22:50'), told('Juno', '22:55', '22:50')];
+  const made = { lines: lines.map(({ id }) => id), about: { what: 'nobody answered', user: 'vet' } };
+  const unanswered = post('notice', '22:50', {
+    ...made,
+    asked: asked(told('Otto', '22:50').state(), { flush: '21:00' }),
+  });
+  const states = lines.map((line) => line.state());
+
+  it('shows what was added to it since, in the first of its parts alone', async () => {
+    const { text } = await composed(unanswered, testWard(), states, '22:56');
+    expect(text).toMatch(/^Dr Ada Holm hasn’t answered three messages\. Ring a clinician now: Juno .*Otto /);
+    const part = { ...unanswered, about: { ...made.about, page: 2 } };
+    expect((await composed(part, testWard(), states, '22:56')).text).not.toContain('Juno');
+  });
+
+  it('is said in one notice at a time: the one before says when it was said again', async () => {
+    const [otto] = lines;
+    const again = otto?.add('escalated', '23:20', {
+      duties: [['flush', wall('21:00')]],
+      to: 'backup',
+      user: 'bea',
+    });
+    const { text } = await composed(unanswered, testWard(), again ? [again.state()] : [], '23:20');
+    expect(text).toBe('Dr Ada Holm hadn’t answered at 22:50; said again 23:20.');
+  });
+
+  it('has room for what is added on a ward of sixty lines with wide names', async () => {
+    const many = Array.from({ length: 60 }, (_, index) =>
+      new LineLog('20:00', { patient: { name: `${'Ｗ'.repeat(36)} ${index + 10}` } }, `line${index}`).add(
+        'escalated',
+        '22:55',
+        { duties: [['flush', wall('21:00')]], to: 'backup', user: 'bea', joins: wall('22:50') },
+      ),
+    );
+    const { text, blocks } = await composed(
+      { ...unanswered, lines: many.map(({ id }) => id) },
+      testWard(),
+      many.map((line) => line.state()),
+      '22:56',
+    );
+    expect(text).not.toContain('…');
+    const named = text.match(/Ｗ \d\d \(/g)?.length ?? 0;
+    expect(named).toBeGreaterThan(20);
+    expect(text).toContain(`and ${60 - named} more lines: /artline due shows them`);
+    expect(JSON.stringify(blocks).length).toBeLessThan(13_200);
+  });
+});
+
 describe('word that the bot was down', () => {
   it('says from when to when, and what came due meanwhile as it stands now', async () => {
     const log = new LineLog('20:00').add('flushed', '22:05', {});

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import type { DutyKind } from '../../../src/domain/duties/duty-kind.ts';
+import type { DutyKind } from '../../../src/domain/duty-kind.ts';
 import { handoverTexts } from '../../support/handed-over.ts';
 import { LineLog, type PlacedChanges, testWard, wall } from '../../support/line-builder.ts';
 import { asked, buttonsIn, composed, names, post } from './compose-for-test.ts';

@@ -6,7 +6,7 @@ import {
   lockScreenMax,
   lockScreenText,
 } from '../../../src/chat/wording/lock-screen.ts';
-import { type DutyKind, dutyKinds } from '../../../src/domain/duties/duty-kind.ts';
+import { type DutyKind, dutyKinds } from '../../../src/domain/duty-kind.ts';
 import { mrkdwn } from '../../../src/slack/render/mrkdwn.ts';
 import { LineLog, type PlacedChanges, testWard, wall } from '../../support/line-builder.ts';
 import { assert, constantFrom, integer, property, string, subarray } from '../../support/properties.ts';

@@ -1,6 +1,6 @@
+import { animalsOf } from '../../../src/domain/animal/animal.ts';
 import type { Period } from '../../../src/domain/audit/line-course.ts';
 import type { LineLogs } from '../../../src/domain/audit/ward-audit.ts';
-import { animalsOf } from '../../../src/domain/patient/animal.ts';
 import type { Species } from '../../../src/domain/patient/species.ts';
 import type { WardPolicy } from '../../../src/domain/policy/ward-policy.ts';
 import type { Entry, EntryOf } from '../../../src/domain/record/entry.ts';

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import type { DutyKind } from '../../../src/domain/duties/duty-kind.ts';
-import { accept } from '../../../src/domain/record/accept.ts';
+import { accept } from '../../../src/domain/accept/accept.ts';
+import type { DutyKind } from '../../../src/domain/duty-kind.ts';
 import type { Telling } from '../../../src/domain/record/entry.ts';
 import { visitsBetween, visitsByNurse } from '../../../src/domain/rounds/visit.ts';
 import { doubtsOfReading } from '../../../src/domain/trust/doubts-of-reading.ts';

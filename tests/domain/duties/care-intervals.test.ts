@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import type { DutyKind } from '../../../src/domain/duties/duty-kind.ts';
 import { nextUsual } from '../../../src/domain/duties/next-usual.ts';
+import type { DutyKind } from '../../../src/domain/duty-kind.ts';
 import { defaultPolicy, type WardPolicy } from '../../../src/domain/policy/ward-policy.ts';
 import { visitsBetween } from '../../../src/domain/rounds/visit.ts';
 import { clock, hour, LineLog, type PlacedChanges, wall, wardZone } from '../../support/line-builder.ts';

@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import { holdMinutes } from '../../../src/domain/duties/after-removal.ts';
 import { isClosed, owesNothing } from '../../../src/domain/duties/duties-of-line.ts';
-import type { DutyKind } from '../../../src/domain/duties/duty-kind.ts';
 import { sourceEmptyAt } from '../../../src/domain/duties/flush-source.ts';
+import type { DutyKind } from '../../../src/domain/duty-kind.ts';
 import { defaultPolicy, type WardPolicy } from '../../../src/domain/policy/ward-policy.ts';
 import {
   clock,

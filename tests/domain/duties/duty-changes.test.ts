@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import type { Duty } from '../../../src/domain/duties/duty.ts';
 import { dutyChanges } from '../../../src/domain/duties/duty-changes.ts';
-import { type DutyKind, dutyKinds } from '../../../src/domain/duties/duty-kind.ts';
+import { type DutyKind, dutyKinds } from '../../../src/domain/duty-kind.ts';
 import { defaultPolicy } from '../../../src/domain/policy/ward-policy.ts';
 import { LineLog, wall, wardZone } from '../../support/line-builder.ts';
 import * as fc from '../../support/properties.ts';

@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import { dutiesOfLine } from '../../../src/domain/duties/duties-of-line.ts';
+import { foldLine } from '../../../src/domain/fold/fold-line.ts';
 import { wardStepsAt } from '../../../src/domain/handover/handover-schedule.ts';
 import type { Entry } from '../../../src/domain/record/entry.ts';
-import { foldLine } from '../../../src/domain/record/fold-line.ts';
 import { clock, placedBody, testWard, wall } from '../../support/line-builder.ts';
 
 // Common practice, no source: a ward that begins with the bot has lines in already.

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
+import { accept, type Verdict } from '../../../src/domain/accept/accept.ts';
 import { usualFlushMl } from '../../../src/domain/fluid/usual-flush.ts';
-import { accept, type Verdict } from '../../../src/domain/record/accept.ts';
 import type { Telling, TellingOf } from '../../../src/domain/record/entry.ts';
 import { LineLog, testWard, wall } from '../../support/line-builder.ts';
 

@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest';
+import { accept } from '../../../src/domain/accept/accept.ts';
 import { holdMinutes } from '../../../src/domain/duties/after-removal.ts';
 import { flushFluid, flushFluidOf, flushGiven } from '../../../src/domain/fluid/flush-fluid.ts';
 import { heparinCaution } from '../../../src/domain/fluid/heparin.ts';
-import { accept } from '../../../src/domain/record/accept.ts';
 import type { FlushSource, Telling } from '../../../src/domain/record/entry.ts';
 import { LineLog, type PlacedChanges, testWard, wall } from '../../support/line-builder.ts';
 

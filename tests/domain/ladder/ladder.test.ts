@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
-import type { DutyKind } from '../../../src/domain/duties/duty-kind.ts';
+import { accept } from '../../../src/domain/accept/accept.ts';
 import { type Asked, dutyStatus } from '../../../src/domain/duties/duty-status.ts';
-import { accept } from '../../../src/domain/record/accept.ts';
+import type { DutyKind } from '../../../src/domain/duty-kind.ts';
 import type { Entry } from '../../../src/domain/record/entry.ts';
 import type { WardState } from '../../../src/domain/ward/ward-state.ts';
 import {

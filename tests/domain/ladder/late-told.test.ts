@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
+import { foldLine } from '../../../src/domain/fold/fold-line.ts';
 import { lineWakeAt, planWake } from '../../../src/domain/ladder/plan-wake.ts';
-import { foldLine } from '../../../src/domain/record/fold-line.ts';
 import { foldWardNext } from '../../../src/domain/ward/ward-state.ts';
 import { clock, LineLog, minute, testWard, wall } from '../../support/line-builder.ts';
 

@@ -1,9 +1,9 @@
 import type { Duty } from '../../../src/domain/duties/duty.ts';
-import type { DutyKind } from '../../../src/domain/duties/duty-kind.ts';
+import type { DutyKind } from '../../../src/domain/duty-kind.ts';
+import { foldLine } from '../../../src/domain/fold/fold-line.ts';
 import { lineWakeAt, planWake, wardWakeAt } from '../../../src/domain/ladder/plan-wake.ts';
 import type { PlannedPost } from '../../../src/domain/ladder/wake-plan.ts';
 import type { Entry } from '../../../src/domain/record/entry.ts';
-import { foldLine } from '../../../src/domain/record/fold-line.ts';
 import type { LineState } from '../../../src/domain/record/line-state.ts';
 import { visitsHeldUntil } from '../../../src/domain/rounds/visit-gap.ts';
 import type { WardEntry } from '../../../src/domain/ward/ward-entry.ts';

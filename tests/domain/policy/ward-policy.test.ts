@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { dutyKinds } from '../../../src/domain/duties/duty-kind.ts';
+import { dutyKinds } from '../../../src/domain/duty-kind.ts';
 import {
   defaultPolicy,
   graceOf,

@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { accept } from '../../../src/domain/accept/accept.ts';
 import { beyondAt } from '../../../src/domain/reading/beyond-limits.ts';
 import {
   limitsWith,
@@ -6,7 +7,6 @@ import {
   type Targets,
   targetsInForce,
 } from '../../../src/domain/reading/targets.ts';
-import { accept } from '../../../src/domain/record/accept.ts';
 import type { Telling } from '../../../src/domain/record/entry.ts';
 import { hour, LineLog, testWard, wall } from '../../support/line-builder.ts';
 

@@ -1,10 +1,11 @@
 import { describe, expect, it } from 'vitest';
 import { dutiesOfLine } from '../../../src/domain/duties/duties-of-line.ts';
-import { type Duty, isClinicians } from '../../../src/domain/duties/duty.ts';
+import { type Duty } from '../../../src/domain/duties/duty.ts';
 import { usualTelling } from '../../../src/domain/duties/usual-telling.ts';
+import { isClinicians } from '../../../src/domain/duty-kind.ts';
+import { foldNext } from '../../../src/domain/fold/fold-line.ts';
 import type { WardPolicy } from '../../../src/domain/policy/ward-policy.ts';
 import type { Entry } from '../../../src/domain/record/entry.ts';
-import { foldNext } from '../../../src/domain/record/fold-line.ts';
 import type { LineState } from '../../../src/domain/record/line-state.ts';
 import { isOnVisits, visitAt, visitsBetween, visitsByNurse } from '../../../src/domain/rounds/visit.ts';
 import { careAct, placedLine } from '../../support/arbitraries.ts';

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { foldLine } from '../../../src/domain/record/fold-line.ts';
+import { foldLine } from '../../../src/domain/fold/fold-line.ts';
 import { doubtsOfReading } from '../../../src/domain/trust/doubts-of-reading.ts';
 import { LineLog, testWard } from '../../support/line-builder.ts';
 

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { defaultFlushTestRegions, wantedHz } from '../../../src/domain/dynamic-response/regions.ts';
-import { foldLine } from '../../../src/domain/record/fold-line.ts';
+import { foldLine } from '../../../src/domain/fold/fold-line.ts';
 import type { LineState } from '../../../src/domain/record/line-state.ts';
 import { doubtsOfReading, stillUsable } from '../../../src/domain/trust/doubts-of-reading.ts';
 import { LineLog, type PlacedChanges, testWard } from '../../support/line-builder.ts';

@@ -1,11 +1,12 @@
 import { linesOnWard } from '../../../src/domain/away/away.ts';
 import { dutiesOfLine } from '../../../src/domain/duties/duties-of-line.ts';
-import { type Duty, isClinicians, minuteMs } from '../../../src/domain/duties/duty.ts';
-import type { DutyKind } from '../../../src/domain/duties/duty-kind.ts';
+import { type Duty } from '../../../src/domain/duties/duty.ts';
+import { type DutyKind, isClinicians } from '../../../src/domain/duty-kind.ts';
 import { siteCheckHours, stillNeededHours } from '../../../src/domain/policy/care-intervals.ts';
 import { graceOf, type WardPolicy } from '../../../src/domain/policy/ward-policy.ts';
 import type { LineState } from '../../../src/domain/record/line-state.ts';
 import { imagined, type Round, repeats } from '../../../src/domain/rounds/rounds.ts';
+import { minuteMs } from '../../../src/domain/time.ts';
 import { bestMoves, fewestInstants, type LooseWindow, type Move, type Standing } from './fewest-instants.ts';
 import { roundsBetween } from './rounds-between.ts';
 

@@ -1,9 +1,10 @@
 import { dutiesOfLine } from '../../../src/domain/duties/duties-of-line.ts';
-import { type Duty, isClinicians, minuteMs } from '../../../src/domain/duties/duty.ts';
-import type { DutyKind } from '../../../src/domain/duties/duty-kind.ts';
+import { type Duty } from '../../../src/domain/duties/duty.ts';
+import { type DutyKind, isClinicians } from '../../../src/domain/duty-kind.ts';
 import type { WardPolicy } from '../../../src/domain/policy/ward-policy.ts';
 import type { LineState } from '../../../src/domain/record/line-state.ts';
 import { imagined, type Round, repeats } from '../../../src/domain/rounds/rounds.ts';
+import { minuteMs } from '../../../src/domain/time.ts';
 
 /**
  * The rounds of a ward from `fromMs` to `toMs` (exclusive), as they come if each is done when it is due: what the

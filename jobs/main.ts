@@ -1,5 +1,0 @@
-// A process that wakes wards and posts, and leaves the chat to others: it needs a REDIS_URL that both reach.
-process.env.ROLES = 'jobs';
-await import('../src/main.ts');
-
-export {};

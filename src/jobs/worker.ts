@@ -1,0 +1,101 @@
+import { type ConnectionOptions, Worker, type WorkerOptions } from 'bullmq';
+import type { Clock, HurriedClock } from '../app/clock.ts';
+import type { Watch } from '../app/ports.ts';
+import { canaryJob, postQueue, timerPrefix, wakeQueue } from '../app/timers.ts';
+import type { Metrics } from '../observe/metrics.ts';
+import { post } from './post.ts';
+import { startSweep } from './sweep.ts';
+import { wake } from './wake.ts';
+
+/** Wards looked at together: each waits for Redis' disk most of its time. */
+const wakesAtOnce = 100;
+/** Wards sent to together: each waits for the platform most of its time. */
+const postsAtOnce = 100;
+/** How long a close waits for what runs, ms. */
+const closePatienceMs = 5_000;
+
+/** What jobs do: the use cases they call. */
+export interface JobCases {
+  wakeWard: (wardId: string) => Promise<void>;
+  deliverPosts: (wardId: string) => Promise<void>;
+  sweepWards: (sweep: { deep: boolean }) => Promise<void>;
+}
+
+/** What the workers of a process need. */
+export interface WorkerParts {
+  /** A connection of its own for each worker, which ends it. */
+  connect: () => ConnectionOptions & { disconnect(): void };
+  cases: JobCases;
+  clock: Clock | HurriedClock;
+  sweepEveryMs: number;
+  watch: Watch;
+  metrics: Metrics;
+  canary: {
+    everyMs: number;
+    set: (dueMs: number) => Promise<void>;
+    ran: (dueMs: number, ranAtMs: number) => void;
+  };
+}
+
+/** Starts the workers of one process: wake-ups, posts, and the sweep that needs neither. */
+export async function startWorkers({
+  connect,
+  cases,
+  clock,
+  sweepEveryMs,
+  watch,
+  metrics,
+  canary,
+}: WorkerParts): Promise<{ close(): Promise<void> }> {
+  const connections = [connect(), connect()] as const;
+  const options: Omit<WorkerOptions, 'connection'> = {
+    prefix: timerPrefix,
+    // A killed worker's jobs are begun again after two looks, 5 to 10 s; a stall never fails a job for good.
+    lockDuration: 5_000,
+    stalledInterval: 5_000,
+    maxStalledCount: 5,
+  };
+  const wakes = new Worker(
+    wakeQueue,
+    async ({ name, data }) => {
+      if (name === canaryJob) return canary.ran((data as { dueMs: number }).dueMs, Date.now());
+      return wake(data, {
+        wakeWard: cases.wakeWard,
+        now: () => clock.now(),
+        rate: () => ('rate' in clock ? clock.rate() : 1),
+        late: (seconds) => metrics.wakeLatenessSeconds.observe(seconds),
+      });
+    },
+    { ...options, connection: connections[0], concurrency: wakesAtOnce },
+  );
+  const posts = new Worker(postQueue, ({ data }) => post(data, cases), {
+    ...options,
+    connection: connections[1],
+    concurrency: postsAtOnce,
+  });
+  for (const worker of [wakes, posts]) {
+    // The worker connects anew by itself; the record's own connection tells the operator that Redis is away.
+    worker.on('error', () => undefined);
+    worker.on('failed', (job, cause) => {
+      watch.trouble('a job failed; the sweep takes over', { queue: worker.name, job: job?.id ?? '' }, cause);
+    });
+  }
+
+  const sing = () => canary.set(Date.now() + canary.everyMs);
+  await sing();
+  const singing = setInterval(() => void sing(), canary.everyMs);
+  const sweep = startSweep({
+    sweepWards: cases.sweepWards,
+    everyMs: sweepEveryMs,
+    trouble: (...told) => watch.trouble(...told),
+  });
+
+  return {
+    async close() {
+      clearInterval(singing);
+      const patience = new Promise<void>((resolve) => setTimeout(resolve, closePatienceMs).unref());
+      await Promise.race([Promise.all([sweep.stop(), wakes.close(), posts.close()]), patience]);
+      for (const connection of connections) connection.disconnect();
+    },
+  };
+}

@@ -1,0 +1,143 @@
+import { wardIdOf } from '../../chat/ward-id.ts';
+import { coveredTime } from '../../domain/handover/coming-visits.ts';
+import { visitsBetween } from '../../domain/rounds/visit.ts';
+import { wallClock } from '../../domain/shifts/wall-clock.ts';
+import { dayMs } from '../../domain/time.ts';
+import { type DemoWard, startDemoWard } from './demo-ward.ts';
+import { doAct } from './do-act.ts';
+import { type Act, night } from './night.ts';
+import { looksAfter } from './nurse-hands.ts';
+import { plainWords } from './plain-words.ts';
+import { kindOf } from './standing-buttons.ts';
+
+const say = (line = '') => process.stdout.write(`${line}\n`);
+const startMs = Date.parse(night.startsAt);
+/** The nurse's hands take this long from a round's nudge to its tick, ms of ward time. */
+const handsMs = 3 * 60_000;
+
+/** The instant of a clock time of the night: before the start's own time of day it is the next morning. */
+function instantOf(clock: string): number {
+  const [hours = 0, minutes = 0] = clock.split(':').map(Number);
+  const midnight = Math.floor(startMs / dayMs) * dayMs;
+  const at = midnight + (hours * 60 + minutes) * 60_000;
+  return at < startMs ? at + dayMs : at;
+}
+
+/** Tells everything new that stands on the platform, once, with whom it reached. */
+function teller(ward: DemoWard): () => void {
+  const told = new Set<string>();
+  const { platform } = ward;
+  const people = platform.world.users;
+  return () => {
+    const fresh = [
+      ...platform.messages(platform.world.wardChannelId).map((message) => ({ message, to: 'ward' })),
+      ...people.flatMap((user) => platform.messages(user.id).map((message) => ({ message, to: user.name }))),
+    ].filter(({ message, to }) => !told.has(`${to}|${message.ts}`));
+    for (const { message, to } of fresh.toSorted((a, b) => Number(a.message.ts) - Number(b.message.ts))) {
+      told.add(`${to}|${message.ts}`);
+      const kind = kindOf(message);
+      if (kind === 'handover') continue;
+      const at = wallClock('UTC', Number(message.ts) * 1000);
+      const words = kind === 'card' ? `card: ${message.text.split('. ')[0]}.` : firstWords(message.text);
+      say(`${at}  → ${to}: ${plainWords(words, people)}`);
+    }
+  };
+}
+
+/** What a lock screen would show of a message: what is asked or told, without the details that its blocks draw. */
+function firstWords(text: string): string {
+  const asked = /^(?:Due now|\d+ lines).*?(?=\. Round of |$)/s.exec(text)?.[0];
+  if (asked !== undefined && text.startsWith('Due now')) return `${asked}.`;
+  const toClinician = /^.*?Call the ward or [a-z ]+\./s.exec(text)?.[0];
+  if (toClinician !== undefined) return toClinician;
+  return /^.*?(?:With [^.]+\.|Risk: [^.]+\.(?! With))/s.exec(text)?.[0] ?? text;
+}
+
+async function main(): Promise<void> {
+  const began = performance.now();
+  const ward = await startDemoWard(startMs);
+  const tellNews = teller(ward);
+  try {
+    say('One invented night on an invented ward, told through the bot itself. Times are the ward’s.');
+    say();
+    const pending: Act[] = [...night.acts];
+    const endMs = instantOf(night.endsAt);
+    let plan = '';
+    while (ward.clock.now() < endMs) {
+      const [act] = pending;
+      const actAt = act ? instantOf(act.at) : endMs;
+      const handsAt = looksAfter.nextAt(ward, handsMs);
+      const next = Math.min(
+        (await ward.service.nextEventAt()) ?? endMs,
+        Math.max(actAt, ward.clock.now()),
+        handsAt ?? endMs,
+        endMs,
+      );
+      await ward.goTo(next);
+      tellNews();
+      if (act && ward.clock.now() >= actAt && (await doAct(ward, act, say))) pending.shift();
+      else if (act && ward.clock.now() >= actAt) await ward.goTo(ward.clock.now() + 60_000);
+      if (act?.types === 'round') plan = await visitsSaved(ward);
+      await looksAfter.tick(
+        ward,
+        handsMs,
+        night.neglects.map(({ patient, from, until }) => ({
+          patient,
+          fromMs: instantOf(from),
+          untilMs: instantOf(until),
+        })),
+      );
+      await ward.goTo(ward.clock.now());
+      tellNews();
+    }
+    const messages = ward.platform.messages(ward.platform.world.wardChannelId);
+    const asked = messages.filter((message) => kindOf(message) === 'nudge').length;
+    const handover = messages.filter((message) => kindOf(message) === 'handover');
+    const newest = handover.at(-1);
+    const last = handover.filter((message) => newest && handoverOf(message) === handoverOf(newest));
+    say();
+    say('The handover, as it stands in the channel:');
+    say();
+    for (const message of last) say(plainWords(blocksText(message.blocks ?? []), ward.platform.world.users));
+    say();
+    say(
+      `${asked} rounds were asked for in the ward in ${Math.round((endMs - startMs) / 3_600_000)} h; told in ${((performance.now() - began) / 1000).toFixed(0)} s of real time.`,
+    );
+    if (plan) say(plan);
+    if (pending.length > 0)
+      throw new Error(`the night ended with ${pending.length} acts undone, first: ${pending[0]?.told}`);
+  } finally {
+    await ward.stop();
+  }
+}
+
+/** What the plan asked for at this moment of the night saves, counted on the ward's record as it stands. */
+async function visitsSaved({ service, clock, platform }: DemoWard): Promise<string> {
+  const { ward, lines } = await service.record.readWard(
+    wardIdOf(platform.world.team.id, platform.world.wardChannelId),
+  );
+  const { policy } = ward;
+  const { fromMs, toMs } = coveredTime(policy, clock.now());
+  const visits = visitsBetween(lines, policy, fromMs, toMs);
+  return `Planned at ${wallClock('UTC', clock.now())} for ${lines.length} lines until ${wallClock('UTC', toMs)}: ${visits.length} visits do everything by the time it's due.`;
+}
+
+/** Which handover a message belongs to, by its key. */
+function handoverOf({ metadata }: { metadata?: { event_payload: Record<string, unknown> } }): string {
+  const key = metadata?.event_payload.key;
+  return typeof key === 'string' ? (key.split('.')[2] ?? '') : '';
+}
+
+function blocksText(blocks: readonly Record<string, unknown>[]): string {
+  return blocks
+    .flatMap((block) => {
+      const text = (block.text as { text?: string } | undefined)?.text;
+      const elements = (block.elements as { text?: unknown }[] | undefined)?.flatMap(({ text: own }) =>
+        typeof own === 'string' ? [own] : [],
+      );
+      return [...(text === undefined ? [] : [text]), ...(elements ?? [])];
+    })
+    .join('\n');
+}
+
+await main();
