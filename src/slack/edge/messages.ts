@@ -1,5 +1,4 @@
 import type { App } from '@slack/bolt';
-import type { KnownBlock } from '@slack/web-api';
 import { offerSetUp } from '../../app/set-up-ward.ts';
 import { asTyped } from '../../chat/as-typed.ts';
 import { guarded } from '../../chat/guard.ts';
