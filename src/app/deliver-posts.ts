@@ -1,4 +1,5 @@
 import type { JobDeps } from './app-deps.ts';
+import { copiesAgainMs, findOne, isAlone, isMarked, marked, unmarked } from './copies.ts';
 import { fileLostPost, type HandoverFile, handoverFileOf, restOfHandover } from './handover-posts.ts';
 import { readHandover } from './handover-record.ts';
 import type { Rank } from './pace.ts';
@@ -18,8 +19,6 @@ import { personUnreached } from './unreached-person.ts';
 const againAfterMs = [2_000, 5_000, 15_000, 60_000] as const;
 /** When a message whose words are still being counted is composed again, ms of real time. */
 const countedAgainMs = 5_000;
-/** A search for a lost send reaches back to a little before the message was made, in ward time as the messages' own. */
-const searchSlackMs = 5_000;
 /** How long a send that may have happened waits for a look, ms of real time. */
 const searchPatienceMs = 2 * 60_000;
 
@@ -126,12 +125,15 @@ async function deliver(deps: JobDeps, wardId: string, row: PostRow): Promise<'un
   const composed = await messenger.compose(post, view, clock.now());
   if (composed.notYet) return record.postAgain(wardId, post.key, realNow() + countedAgainMs);
   if (sent) {
-    if (sent.hash === composed.hash) return record.postDone(wardId, post.key, sent, composed.settled);
+    const mayBeTwice = isMarked(sent.hash) && !(await isAlone(deps, wardId, post, sent, view));
+    const made = { row, composed, view, mayBeTwice };
+    if (unmarked(sent.hash) === composed.hash) return stands(deps, wardId, made, sent);
     const delivery = await messenger.update(wardId, post, sent, composed);
-    return settle(deps, wardId, { row, composed, view }, delivery, sent);
+    return settle(deps, wardId, made, delivery, sent);
   }
+  let mayBeTwice = false;
   if (row.tryingSince !== undefined) {
-    const found = await messenger.find(wardId, post, post.at - searchSlackMs, view).catch(() => undefined);
+    const found = await findOne(deps, wardId, post, view).catch(() => undefined);
     if (found === undefined) {
       // Not knowing is no ground for saying it twice, but for so long only: twice is better than never.
       // One that need not be sent any more can wait for the look: if it stands, it must be brought up to date.
@@ -143,13 +145,14 @@ async function deliver(deps: JobDeps, wardId: string, row: PostRow): Promise<'un
         wardId,
         key: post.key,
       });
+      mayBeTwice = true;
     }
     if (found) {
       watch.posted('found');
       // A file stays as it is.
       if (handoverFileOf(post))
         return record.postDone(wardId, post.key, { ...found, hash: composed.hash }, true);
-      await followUp(deps, wardId, { row, composed, view }, found);
+      await followUp(deps, wardId, { row, composed, view, mayBeTwice }, found);
       return record.postDone(wardId, post.key, { ...found, hash: '' }, false);
     }
   }
@@ -157,7 +160,20 @@ async function deliver(deps: JobDeps, wardId: string, row: PostRow): Promise<'un
   if (composed.superseded) return record.postDone(wardId, post.key, null, true);
   await record.postTrying(wardId, post.key, realNow());
   const delivery = await messenger.send(wardId, post, composed);
-  return settle(deps, wardId, { row, composed, view }, delivery);
+  return settle(deps, wardId, { row, composed, view, mayBeTwice }, delivery);
+}
+
+/** The message stands as composed; where a copy may stand beside it, it is kept until somebody could look. */
+async function stands(
+  { record, realNow }: JobDeps,
+  wardId: string,
+  { row, composed: { hash, settled }, mayBeTwice }: Made,
+  { place, id }: { place: string; id: string },
+): Promise<void> {
+  const { key } = row.post;
+  if (!mayBeTwice) return record.postDone(wardId, key, { place, id, hash }, settled);
+  await record.postDone(wardId, key, { place, id, hash: marked(hash) }, false);
+  await record.postAgain(wardId, key, realNow() + copiesAgainMs);
 }
 
 /** A post with its words, and what they were made from. */
@@ -165,6 +181,8 @@ interface Made {
   row: PostRow;
   composed: Composed;
   view: WardView;
+  /** It was sent again though it may have stood, since nobody could look. */
+  mayBeTwice: boolean;
 }
 
 async function settle(
@@ -185,7 +203,7 @@ async function settle(
     case 'sent': {
       const { place, id } = sent ?? delivery;
       if (!sent) await followUp(deps, wardId, made, delivery);
-      await record.postDone(wardId, key, { place, id, hash: composed.hash }, composed.settled);
+      await stands(deps, wardId, made, { place, id });
       if (row.post.kind === 'card') deps.cardStands?.(wardId);
       // Not waited for: a reminder that comes next must not.
       if (!sent) void addPictures(deps, wardId, row.post, { place, id });

@@ -218,13 +218,18 @@ export interface Messenger {
   lookAtChannel(wardId: string, known: ShutReason | null): Promise<'open' | 'unknown' | ShutReason>;
   /** Adds to a post just sent what is good to have and not needed: pictures. Best effort, once; absent where there are none. */
   addPictures?(wardId: string, post: Post, sent: { place: string; id: string }): Promise<void>;
-  /** Looks for a post that may have been sent since `sinceMs` (ward ms) by its key; for a file by its name, which `view` says. */
+  /**
+   * Looks for a post that may have been sent since `sinceMs` (ward ms) by its key; for a file by its name, which `view` says. Where
+   * it stands more than once that is the newest, and `others` the rest.
+   */
   find(
     wardId: string,
     post: Post,
     sinceMs: number,
     view?: WardView,
-  ): Promise<{ place: string; id: string } | null>;
+  ): Promise<{ place: string; id: string; others?: readonly string[] } | null>;
+  /** Takes a message of the bot away: a copy that stands beside another. */
+  takeAway(place: string, id: string): Promise<void>;
 }
 
 /** What an operator needs to know of the app's work; ids and numbers only. */

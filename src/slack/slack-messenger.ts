@@ -3,6 +3,7 @@ import {
   type ConversationsHistoryResponse,
   type ConversationsRepliesResponse,
   type MessageMetadata,
+  WebAPIPlatformError,
   type WebClient,
 } from '@slack/web-api';
 import { auditPeriod, isAuditPost } from '../app/audit-posts.ts';
@@ -165,6 +166,7 @@ export function slackMessenger(
       const fileName = what && view?.handedOver ? handoverFileName(what, view.handedOver) : null;
       const channel = post.to === 'ward' ? channelOf(wardId) : await directChannel(client, post.to.user);
       const { thread } = post.about ?? {};
+      const standing: string[] = [];
       let cursor: string | undefined;
       do {
         const asked = {
@@ -185,12 +187,20 @@ export function slackMessenger(
             return { place: channel, id: message.ts };
           const payload = message.metadata?.event_payload as { key?: unknown } | undefined;
           if (message.metadata?.event_type === postEventType && payload?.key === post.key && message.ts) {
-            return { place: channel, id: message.ts };
+            standing.push(message.ts);
           }
         }
         cursor = page.response_metadata?.next_cursor || undefined;
       } while (cursor);
-      return null;
+      // A channel's history comes newest first, a thread's oldest first.
+      const [id, ...others] = standing.toSorted().toReversed();
+      return id === undefined ? null : { place: channel, id, ...(others.length > 0 ? { others } : {}) };
+    },
+    async takeAway(place, id) {
+      await client.chat.delete({ channel: place, ts: id }).catch((error: unknown) => {
+        const why = error instanceof WebAPIPlatformError ? error.data.error : undefined;
+        if (why !== 'message_not_found') throw error;
+      });
     },
   };
 }

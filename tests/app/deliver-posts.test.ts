@@ -76,6 +76,47 @@ describe('a message that waits', () => {
     expect(app.troubles).toEqual(['a message that may stand is sent again, since nobody can look']);
   });
 
+  it('that was repeated though it stood is taken away again as soon as somebody can look, however often that takes', async () => {
+    const { app, line, deliver } = await withCard();
+    const later = async (ms: number) => {
+      app.real.now += ms;
+      await deliver();
+    };
+    app.outcomes.push({ is: 'unclear', why: 'reset' });
+    await deliver();
+    app.found.answer = new Error('history is away');
+    await later(60_000);
+    await later(120_000);
+    const [again] = app.sent;
+    expect(again?.how).toBe('sent');
+    // Its words go on being brought up to date meanwhile, and it is not sent a third time.
+    await tellLines(app.deps, { wardId, by: 'nina', via: 'button' }, [
+      { lineId: line.id, telling: { kind: 'zeroed', body: {} } },
+    ]);
+    await later(60_000);
+    await later(200_000);
+    expect(app.sent.map(({ how }) => how)).toEqual(['sent', 'updated']);
+    expect(app.takenAway).toEqual([]);
+    app.found.answer = { place: 'C0WARD', id: 'm1', others: ['m0'] };
+    await later(60_000);
+    expect(app.takenAway).toEqual(['m0']);
+    app.found.answer = new Error('not to be asked again');
+    await later(60_000);
+    expect(app.takenAway).toEqual(['m0']);
+    expect((await app.record.readPost(wardId, `9.card.${line.id}`))?.sent?.hash).not.toContain('2|');
+  });
+
+  it('is left where it stands once where a look finds it twice: the newest', async () => {
+    const { app, line, deliver } = await withCard();
+    app.outcomes.push({ is: 'unclear', why: 'reset' });
+    await deliver();
+    app.found.answer = { place: 'C0WARD', id: 'm9', others: ['m8', 'm7'] };
+    app.real.now += 60_000;
+    await deliver();
+    expect(app.takenAway).toEqual(['m8', 'm7']);
+    expect((await app.record.readPost(wardId, `9.card.${line.id}`))?.sent?.id).toBe('m9');
+  });
+
   it('waits as long as the platform asks', async () => {
     const { app, deliver } = await withCard();
     app.outcomes.push({ is: 'wait', ms: 30_000 });

@@ -47,6 +47,7 @@ export async function lineDayBytes(redis: TestRedis): Promise<Measured[]> {
       update: async (_ward, _post, { place, id }) => ({ is: 'sent', place, id }),
       lookAtChannel: async () => 'open' as const,
       find: async () => null,
+      takeAway: async () => undefined,
     },
   };
   const intent = { wardId, by: 'U0NURSE01', via: 'button' } as const;

@@ -34,6 +34,7 @@ export function notingMessenger(): NotingMessenger {
     },
     lookAtChannel: async () => 'open' as const,
     find: async () => null,
+    takeAway: async () => undefined,
   };
 }
 

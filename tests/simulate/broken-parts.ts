@@ -95,6 +95,7 @@ export const brokenParts: readonly BrokenPart[] = [
   {
     what: 'a notice is not kept for the lines that may be added to it',
     broken: {
+      nobodyOnCall: true,
       record: (right) => ({
         ...right,
         commit: (wardId, change) =>
@@ -145,5 +146,10 @@ export const brokenParts: readonly BrokenPart[] = [
       }),
     },
     says: /does not stand/,
+  },
+  {
+    what: 'a copy of a message that was sent again is left standing',
+    broken: { messenger: (right) => ({ ...right, takeAway: async () => undefined }) },
+    says: /still stands 2 times|asks for .*, which was told/,
   },
 ];

@@ -44,6 +44,7 @@ interface Sent {
 export interface PlatformWatch {
   came(message: Shown): void;
   changed(message: Shown): void;
+  gone(message: Shown): void;
 }
 
 /** The chat platform: channels with what stands in them. It is right always; what goes wrong is on the way to it. */
@@ -87,6 +88,14 @@ export class PlatformModel {
     message.asks = asksOf(blocks);
     message.editedAt = this.time.now;
     this.watch.changed(message);
+  }
+
+  delete({ channel, ts }: { channel: string; ts: string }): void {
+    const there = this.in(channel);
+    const index = there.findIndex((one) => one.ts === ts);
+    if (index < 0) throw new WebAPIPlatformError({ ok: false, error: 'message_not_found' });
+    const [message] = there.splice(index, 1);
+    if (message) this.watch.gone(message);
   }
 
   history(channel: string, oldest: string): object[] {
@@ -155,6 +164,11 @@ export function platformWire(wire: Wire, weather: Weather, life: Life, platform:
       update: (sent: Sent) =>
         call(`update ${sent.channel} ${sent.ts}`, () => {
           platform.update(sent);
+          return { ok: true };
+        }),
+      delete: (sent: { channel: string; ts: string }) =>
+        call(`take away ${sent.channel} ${sent.ts}`, () => {
+          platform.delete(sent);
           return { ok: true };
         }),
     },

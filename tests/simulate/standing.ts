@@ -9,6 +9,9 @@ const minuteMs = 60_000;
 /** A message stands, or is brought up to date, within this of being asked for while nothing hinders it, ms. */
 export const shownWithinMs = 4 * minuteMs;
 
+/** A copy is taken away within this of when somebody could look, ms. */
+const aloneWithinMs = 4 * minuteMs;
+
 /** What stands on the platform: everything that was asked for, once, and asking for nothing that is done. */
 export class Standing {
   /** Every post that was ever asked for. */
@@ -44,6 +47,25 @@ export class Standing {
   mayComeTwice(wardId: string, key: string): void {
     this.world.tally.add('messages that may stand twice, and were told of');
     this.twice.add(idOf(wardId, key));
+    this.world.wire.time.after(aloneWithinMs, () => this.mustBeAlone(wardId, key, this.world.wire.time.now));
+  }
+
+  /** A copy that was taken away. */
+  gone(message: Shown): void {
+    const id = idOf(message.ward, message.key);
+    this.world.tally.add('copies taken away');
+    this.shown.set(
+      id,
+      (this.shown.get(id) ?? []).filter((one) => one !== message),
+    );
+  }
+
+  /** Once somebody could look, a message that was sent again stands once. */
+  private mustBeAlone(wardId: string, key: string, from: number): void {
+    this.whenFair(from, aloneWithinMs, () => {
+      const standing = this.shown.get(idOf(wardId, key))?.length ?? 0;
+      if (standing > 1) this.world.fails(`${idOf(wardId, key)} still stands ${standing} times`);
+    });
   }
 
   came(message: Shown): void {

@@ -32,6 +32,8 @@ export interface Broken {
   messenger?: (right: Messenger) => Messenger;
   alarm?: (right: Alarm) => Alarm;
   neverSweeps?: boolean;
+  /** On each ward nobody is on call, and three lines are in: there the fault shows. */
+  nobodyOnCall?: boolean;
   /** The jobs' sign of life never says that there was a silence. */
   noticesNoSilence?: boolean;
 }
@@ -80,7 +82,7 @@ export class World {
     const draw = chance.of('run');
     const time = new VirtualTime(draw.pick(begins));
     this.wire = { time, trace: new Trace(), chance: chance.of('wire') };
-    this.policy = drawPolicy(draw);
+    this.policy = { ...drawPolicy(draw), ...(broken.nobodyOnCall ? { rota: {} } : {}) };
     this.skewMs = draw.happens(0.3) ? 4_000 : 250;
     this.weather.clocksAgree = this.skewMs < 500;
     this.wardIds = draw.happens(0.1) ? ['T0SIM.C0EAST', 'T0SIM.C0WEST'] : ['T0SIM.C0EAST'];
@@ -100,16 +102,21 @@ export class World {
           this.people.sees(asked.wardId, asked.post);
       },
       changed: () => undefined,
+      gone: (message) => this.checks.standing.gone(message),
     });
     this.alarm = new AlarmModel(this.wire, this.weather, () => this.anyProcess());
     this.checks = new Checks(this);
     const manner = manners[draw.weighted({ punctual: 6, overloaded: 3, absent: 1 })];
     this.people = new People(this, chance.of('people'), manner, new Press(this, chance.of('presses')));
-    const isCalled = reach.happens(0.8);
+    const isCalled = reach.happens(0.8) && !broken.nobodyOnCall;
     if (!isCalled) this.tally.add('runs in which nobody is set on call');
     this.tally.add('people whom no direct message reaches', this.unread.count);
     for (const wardId of this.wardIds)
-      this.people.begin(wardId, Number(draw.weighted({ 1: 7, 2: 2, 3: 1 })), isCalled);
+      this.people.begin(
+        wardId,
+        Number(draw.weighted(broken.nobodyOnCall ? { 3: 1 } : { 1: 7, 2: 2, 3: 1 })),
+        isCalled,
+      );
   }
 
   /** The ward as the record has it at this instant, by nobody's wire. */

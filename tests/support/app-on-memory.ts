@@ -21,7 +21,9 @@ export interface AppOnMemory {
   /** The next deliveries, in order; `sent` once they run out. */
   outcomes: Delivery[];
   /** What `find` answers; an error is thrown. */
-  found: { answer: { place: string; id: string } | null | Error };
+  found: { answer: { place: string; id: string; others?: string[] } | null | Error };
+  /** Messages that were taken away. */
+  takenAway: string[];
   troubles: string[];
   repaired: number[];
   place(changes?: PlacedChanges, at?: number): Promise<LineState>;
@@ -34,6 +36,7 @@ export function appOnMemory(startMs: number): AppOnMemory {
   const sent: AppOnMemory['sent'] = [];
   const outcomes: Delivery[] = [];
   const found: AppOnMemory['found'] = { answer: null };
+  const takenAway: string[] = [];
   const troubles: string[] = [];
   const repaired: number[] = [];
   let id = 0;
@@ -54,6 +57,7 @@ export function appOnMemory(startMs: number): AppOnMemory {
       if (found.answer instanceof Error) throw found.answer;
       return found.answer;
     },
+    takeAway: async (_place, id) => void takenAway.push(id),
   };
   const deps: JobDeps = {
     record,
@@ -79,6 +83,7 @@ export function appOnMemory(startMs: number): AppOnMemory {
     sent,
     outcomes,
     found,
+    takenAway,
     troubles,
     repaired,
     async place(changes = {}, at) {
