@@ -64,12 +64,12 @@ const jumpUntil = async (page: Page, shown: Locator) => {
   await shown.first().waitFor();
 };
 
-describe.each(['light', 'dark'] as const)('the main job by thumb, 390 by 844, in the %s theme', (theme) => {
+describe('the main job by thumb, 390 by 844', () => {
   it('registers in at most 8 taps, is reminded of, climbs to the clinician, is claimed and ticked off, and handed over', async () => {
-    const { page, problems } = await openWardPage(browser, ward, { size: 'phone', theme });
+    const { page, problems } = await openWardPage(browser, ward, { size: 'phone' });
     await ward.platform.slash({ user: 'ina', text: 'oncall @suvi' });
     expect(await registerByThumb(page)).toBeLessThanOrEqual(8);
-    await look(page, `${theme}-registered`);
+    await look(page, 'registered');
     const nurse = reader(page, 'Nurse');
     await nurse.getByRole('button', { name: 'Zeroed and levelled' }).last().tap();
     await nurse
@@ -85,7 +85,7 @@ describe.each(['light', 'dark'] as const)('the main job by thumb, 390 by 844, in
       .getByText(/^Normal/)
       .first()
       .tap();
-    await look(page, `${theme}-test-form`);
+    await look(page, 'test-form');
     await test.getByRole('button', { name: 'Record test' }).tap();
     await nurse
       .getByText(/fast-flush test: normal/)
@@ -99,7 +99,7 @@ describe.each(['light', 'dark'] as const)('the main job by thumb, 390 by 844, in
     expect(await clinician.locator('.lock-line').textContent()).toMatch(
       /^BISCUIT dog: flush 20 min late, may clot\. Asked Ina Brandvold .*Call the ward or take it\./,
     );
-    await look(page, `${theme}-clinician`);
+    await look(page, 'clinician');
     await clinician.getByRole('button', { name: /I take it/ }).tap();
     await clinician
       .getByText(/Taken by|taken by/)
@@ -112,17 +112,17 @@ describe.each(['light', 'dark'] as const)('the main job by thumb, 390 by 844, in
     await expect
       .poll(() => clinician.getByRole('button', { name: /Flushed/ }).count(), { timeout: 8_000 })
       .toBe(0);
-    await look(page, `${theme}-settled`);
+    await look(page, 'settled');
 
     await front(page, 'Ward channel');
     const wall = reader(page, 'Ward channel');
-    await look(page, `${theme}-ward`);
+    await look(page, 'ward');
     await ward.platform.slash({ user: 'teo', text: 'handover' });
     await wall
       .getByRole('button', { name: /^Accept/ })
       .first()
       .waitFor();
-    await look(page, `${theme}-handover`);
+    await look(page, 'handover');
     await wall
       .getByRole('button', { name: /^Accept/ })
       .first()
@@ -135,10 +135,10 @@ describe.each(['light', 'dark'] as const)('the main job by thumb, 390 by 844, in
     await front(page, 'Nurse');
     await nurse.getByRole('button', { name: '/artline menu' }).tap();
     await nurse.getByRole('button', { name: /^Open/ }).first().waitFor();
-    await look(page, `${theme}-menu`);
+    await look(page, 'menu');
     await nurse.getByRole('button', { name: /^Open/ }).first().tap();
     await page.getByRole('dialog', { name: 'Arterial line' }).getByText('Line taken out…').waitFor();
-    await look(page, `${theme}-line`);
+    await look(page, 'line');
     expect(problems).toEqual([]);
   }, 300_000);
 });

@@ -43,17 +43,17 @@ async function tooWide(page: Page): Promise<string[]> {
     );
 }
 
-describe.each(['light', 'dark'] as const)('help on a phone, in the %s theme', (theme) => {
+describe('help on a phone', () => {
   it('shows every verb on two screens at the most, and nothing of it is found wrong by axe', async () => {
-    const { page, problems } = await openWardPage(browser, ward, { size: 'phone', theme });
+    const { page, problems } = await openWardPage(browser, ward, { size: 'phone' });
     await openHelp(page);
-    await look(page, `${theme}-help-list`);
+    await look(page, 'help-list');
     for (const { verb, title } of screenGroups.flatMap(({ screens }) => screens)) {
       await page.getByRole('button', { name: `Learn: ${title}`, exact: true }).tap();
       await page.getByText('By typing:').waitFor();
       expect(await tooWide(page), verb).toEqual([]);
       expect(await heightPx(page), verb).toBeLessThan(2 * sizes.phone.height);
-      await look(page, `${theme}-help-${verb}`);
+      await look(page, `help-${verb}`);
       await page.getByRole('button', { name: 'All verbs' }).tap();
       await dialog(page, /^Help/).getByText('Before and placing').waitFor();
     }

@@ -22,9 +22,9 @@ async function fits(dialog: Locator): Promise<void> {
   expect(tooWide).toEqual([]);
 }
 
-describe.each(['light', 'dark'] as const)('before placing, on a phone, in the %s theme', (theme) => {
+describe('before placing, on a phone', () => {
   it('screens, asks for the clinician’s decision, takes the tries, and fits the width of 390 with nothing that axe finds wrong', async () => {
-    const { page, problems } = await openWardPage(browser, ward, { size: 'phone', theme });
+    const { page, problems } = await openWardPage(browser, ward, { size: 'phone' });
     await ward.platform.slash({ user: 'ina', text: 'oncall @suvi' });
     const nurse = page.getByRole('region', { name: 'Nurse', exact: true });
     await nurse.getByRole('button', { name: '/artline menu' }).tap();
@@ -32,45 +32,45 @@ describe.each(['light', 'dark'] as const)('before placing, on a phone, in the %s
     const before = page.getByRole('dialog', { name: 'Before placing' });
     await before.waitFor();
     await fits(before);
-    await look(page, `${theme}-placing-before`);
+    await look(page, 'placing-before');
     await before.getByText('Repeated blood gases').tap();
     await before.getByRole('checkbox', { name: /^Cat/ }).tap();
     await before.getByRole('checkbox', { name: /^None of these/ }).tap();
     await before.getByRole('button', { name: 'Next' }).tap();
     await before.getByText('“None of these” and “cat” are both ticked. Untick what is not so.').waitFor();
-    await look(page, `${theme}-placing-both`);
+    await look(page, 'placing-both');
     await before.getByRole('checkbox', { name: /^None of these/ }).tap();
     await before.getByText('Bleeding disorder (a clinician decides)').tap();
-    await look(page, `${theme}-placing-ticked`);
+    await look(page, 'placing-ticked');
     await before.getByRole('button', { name: 'Next' }).tap();
     const form = page.getByRole('dialog', { name: 'Register a line' });
     await form.waitFor();
     await fits(form);
-    await look(page, `${theme}-placing-decision`);
+    await look(page, 'placing-decision');
     await form.getByLabel(/^Who decided/).selectOption({ label: 'Dr Suvi Aaltola' });
     await form.getByLabel(/^Because/).fill('Pressures for noradrenaline');
     await form.getByLabel(/^Patient/).fill('Mochi');
     await form.getByLabel(/^Weight/).fill('4.2');
     await form.getByText('Left', { exact: true }).tap();
     await form.getByLabel(/^Attempts/).selectOption('2');
-    await look(page, `${theme}-placing-tries`);
+    await look(page, 'placing-tries');
     await form.getByRole('button', { name: 'Register line' }).tap();
     await nurse
       .getByText(/^Registered: Mochi \(left dorsal pedal\)\. Cautions: bleeding disorder, cat/)
       .waitFor();
-    await look(page, `${theme}-placing-registered`);
+    await look(page, 'placing-registered');
     await nurse.getByRole('button', { name: '/artline menu' }).tap();
     await nurse.getByRole('button', { name: 'Attempt failed…' }).tap();
     const tries = page.getByRole('dialog', { name: 'Attempt failed' });
     await tries.waitFor();
     await fits(tries);
-    await look(page, `${theme}-placing-failed`);
+    await look(page, 'placing-failed');
     await tries.getByLabel(/^Patient/).fill('Biscuit');
     await tries.getByText('Dog', { exact: true }).tap();
     await tries.getByText('Left', { exact: true }).tap();
     await tries.getByRole('button', { name: 'Record tries' }).tap();
     await nurse.getByText(/^Recorded: 1 failed try by Ina Brandvold, Biscuit/).waitFor();
-    await look(page, `${theme}-placing-answer`);
+    await look(page, 'placing-answer');
     expect(problems).toEqual([]);
     expect(ward.platform.warnings).toEqual([]);
   }, 300_000);
