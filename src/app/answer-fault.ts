@@ -1,4 +1,4 @@
-import type { FaultSign } from '../domain/fault/fault-path.ts';
+import type { FaultSign } from '../domain/fault/fault-questions.ts';
 import { answerOf, type FaultStep, nextQuestion } from '../domain/fault/next-question.ts';
 import { openFault } from '../domain/fold/fold-faults.ts';
 import type { Telling } from '../domain/record/entry.ts';

@@ -21,7 +21,7 @@ const againAfterMs = 60 * 60_000;
  * same, and late rather than never. A month in which no line was in is written down and says nothing.
  */
 export function auditMonths(deps: AuditDeps): () => Promise<void> {
-  const { record, clock, realNow, audits, pagesOf, watch } = deps;
+  const { record, clock, realNow, audits, pagesOf, watch, messenger } = deps;
   /** Ward time until which nothing can be owed; real time until which a failed count waits. */
   const nothingUntil = new Map<string, number>();
   const waitsUntil = new Map<string, number>();
@@ -57,7 +57,8 @@ export function auditMonths(deps: AuditDeps): () => Promise<void> {
       if (clock.now() < (nothingUntil.get(wardId) ?? 0)) continue;
       if (realNow() < (waitsUntil.get(wardId) ?? 0)) continue;
       try {
-        await auditWard(wardId);
+        // Owed still when the bot is back in that workspace.
+        if ((await messenger.serves?.(wardId)) !== false) await auditWard(wardId);
       } catch (cause) {
         if (cause instanceof AuditFailed) waitsUntil.set(wardId, realNow() + againAfterMs);
         watch.trouble('a month’s audit could not be posted; it is tried again', { wardId }, cause);

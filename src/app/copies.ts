@@ -31,7 +31,7 @@ export async function findOne(
   const found = await messenger.find(wardId, post, post.at - searchSlackMs, view);
   if (!found) return null;
   const { others = [], ...newest } = found;
-  for (const id of others) await messenger.takeAway(newest.place, id);
+  for (const id of others) await messenger.takeAway(wardId, newest.place, id);
   return newest;
 }
 
@@ -46,7 +46,7 @@ export async function isAlone(
   try {
     const found = await messenger.find(wardId, post, post.at - searchSlackMs, view);
     const standing = found ? [found.id, ...(found.others ?? [])] : [];
-    for (const id of standing) if (id !== kept.id) await messenger.takeAway(kept.place, id);
+    for (const id of standing) if (id !== kept.id) await messenger.takeAway(wardId, kept.place, id);
     return true;
   } catch {
     return false;

@@ -12,7 +12,7 @@ import {
   type PostRow,
   type WardView,
 } from './ports.ts';
-import { channelRefused, whileShut } from './shut-channel.ts';
+import { channelRefused, isServed, whileShut } from './shut-channel.ts';
 import { personUnreached } from './unreached-person.ts';
 
 /** Waits between tries of a refused send, ms of real time; the last repeats. */
@@ -28,6 +28,7 @@ const searchPatienceMs = 2 * 60_000;
  */
 export async function deliverPosts(deps: JobDeps, wardId: string): Promise<void> {
   const { alarm, behind } = deps;
+  if (!(await isServed(deps, wardId))) return;
   const { againAt, ready } = await deliverPart(deps, wardId, 'reminders');
   if (againAt !== null) await alarm.postsWaiting(wardId, againAt);
   for (const part of ready) {
@@ -43,6 +44,7 @@ export async function deliverBehind(
   wardId: string,
   part: Exclude<OutboxPart, 'reminders'>,
 ): Promise<{ goesOn: boolean }> {
+  if (!(await isServed(deps, wardId))) return { goesOn: false };
   const { againAt } = await deliverPart(deps, wardId, part);
   if (againAt !== null) await deps.alarm.postsWaiting(wardId, againAt);
   return { goesOn: againAt !== null };
@@ -104,7 +106,7 @@ async function deliver(deps: JobDeps, wardId: string, row: PostRow): Promise<'un
   const { record, messenger, clock, watch, realNow, pace } = deps;
   const { post, sent } = row;
   // Nothing was tried: it is not composed, and not looked for later.
-  const heldMs = messenger.heldMs?.(post, sent !== undefined) ?? 0;
+  const heldMs = messenger.heldMs?.(wardId, post, sent !== undefined) ?? 0;
   if (heldMs > 0) return record.postAgain(wardId, post.key, realNow() + heldMs);
   const rank = rankOf(outboxPartOf(post.key));
   const breath = async () => pace?.turn(rank);

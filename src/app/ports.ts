@@ -213,7 +213,9 @@ export interface Messenger {
     composed: Composed,
   ): Promise<Delivery>;
   /** How long the platform wants to hear of no such call, ms; 0 where it may be called. `stands`: the post is to be updated. */
-  heldMs?(post: Post, stands: boolean): number;
+  heldMs?(wardId: string, post: Post, stands: boolean): number;
+  /** Whether the bot is installed in the ward's workspace; absent where it serves one workspace, which it always is in. */
+  serves?(wardId: string): Promise<boolean>;
   /** Whether the ward's channel can be posted in; `unknown` where the platform does not tell. `known`: why it could not be. */
   lookAtChannel(wardId: string, known: ShutReason | null): Promise<'open' | 'unknown' | ShutReason>;
   /** Adds to a post just sent what is good to have and not needed: pictures. Best effort, once; absent where there are none. */
@@ -229,7 +231,7 @@ export interface Messenger {
     view?: WardView,
   ): Promise<{ place: string; id: string; others?: readonly string[] } | null>;
   /** Takes a message of the bot away: a copy that stands beside another. */
-  takeAway(place: string, id: string): Promise<void>;
+  takeAway(wardId: string, place: string, id: string): Promise<void>;
 }
 
 /** What an operator needs to know of the app's work; ids and numbers only. */

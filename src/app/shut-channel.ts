@@ -88,6 +88,19 @@ export async function whileShut(
   return 'waits';
 }
 
+/**
+ * Whether the ward's workspace still has the bot, or has it again. Where it hasn't, nothing is reminded of and nothing is sent: what
+ * waits stays as it is, and the ward's log says since when.
+ */
+export async function isServed(deps: JobDeps, wardId: string): Promise<boolean> {
+  const { messenger, record } = deps;
+  if (!messenger.serves) return true;
+  const isInstalled = await messenger.serves(wardId);
+  const { channelShut } = await record.readWardState(wardId);
+  if (isInstalled === (channelShut?.why === 'uninstalled')) await lookAtChannel(deps, wardId);
+  return isInstalled;
+}
+
 /** Asks the platform about the ward's channel, since something may have changed, and tells it of the ward. */
 export async function lookAtChannel(deps: JobDeps, wardId: string): Promise<void> {
   const { ward, lines } = await deps.record.readWard(wardId);

@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { dutyKinds } from '../domain/duty-kind.ts';
-import { faultSigns } from '../domain/fault/fault-path.ts';
+import { faultSigns } from '../domain/fault/fault-questions.ts';
 import { bodySchema, type Telling } from '../domain/record/entry.ts';
 import { room } from './room.ts';
 

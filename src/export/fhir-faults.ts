@@ -1,4 +1,5 @@
-import { type FaultSign, faultPath } from '../domain/fault/fault-path.ts';
+import { faultPath } from '../domain/fault/fault-path.ts';
+import { type FaultSign } from '../domain/fault/fault-questions.ts';
 import { signOfStep } from '../domain/fault/next-question.ts';
 import type { EffectiveEntry } from '../domain/record/effective-entries.ts';
 import type { EntryOf } from '../domain/record/entry.ts';

@@ -16,7 +16,17 @@ export type Role = (typeof roles)[number];
 export type Access =
   | { mode: 'practice' }
   | { mode: 'socket'; botToken: string; appToken: string }
-  | { mode: 'http'; botToken: string; signingSecret: string };
+  | { mode: 'http'; botToken: string; signingSecret: string }
+  /** Many workspaces, each of which installs the app; over HTTP. */
+  | {
+      mode: 'many';
+      signingSecret: string;
+      clientId: string;
+      clientSecret: string;
+      stateSecret: string;
+      /** The first seals the tokens of workspaces; each opens what it sealed. */
+      tokenKeys: { id: string; key: Uint8Array }[];
+    };
 
 /** All settings of a process, checked. */
 export type Config = Access & {
@@ -80,6 +90,16 @@ function isApiUrl(text: string): boolean {
   return url.protocol === 'https:' || (url.protocol === 'http:' && isLoopback(url));
 }
 
+/** Keys by name, the first of which seals; null where one is no key, or two have one name. */
+function tokenKeysOf(text: string): { id: string; key: Uint8Array }[] | null {
+  const keys = text.split(',').map((part) => {
+    const [, id, base64] = /^([a-z0-9-]{1,20}):([A-Za-z0-9+/]{43}=)$/.exec(part.trim()) ?? [];
+    return id && base64 ? { id, key: new Uint8Array(Buffer.from(base64, 'base64')) } : null;
+  });
+  const good = keys.filter((one) => one !== null);
+  return good.length === keys.length && new Set(good.map(({ id }) => id)).size === good.length ? good : null;
+}
+
 /** A named zone; fixed offsets are no zones, for they know no clock changes. */
 function isZone(text: string): boolean {
   return /^[A-Za-z]/.test(text) && IANAZone.isValidZone(text);
@@ -106,6 +126,33 @@ const settingsSchema = z.object({
     /^(?!xox|xapp)[\w-]{8,}$/,
     'it has at least 8 letters and digits and is no token; copy it from "Basic Information" of your Slack app',
   ).optional(),
+  SLACK_CLIENT_ID: z
+    .string()
+    .regex(
+      /^\d+\.\d+$/,
+      told(
+        'SLACK_CLIENT_ID',
+        'it is two numbers with a point between; copy it from "Basic Information" of your Slack app',
+      ),
+    )
+    .optional(),
+  SLACK_CLIENT_SECRET: secret(
+    'SLACK_CLIENT_SECRET',
+    /^(?!xox|xapp)[\w-]{8,}$/,
+    'it has at least 8 letters and digits and is no token; copy it from "Basic Information" of your Slack app',
+  ).optional(),
+  SLACK_STATE_SECRET: secret(
+    'SLACK_STATE_SECRET',
+    /^\S{16,}$/,
+    'use 16 characters or more that nobody can guess, such as openssl rand -hex 32 prints',
+  ).optional(),
+  TOKEN_KEYS: z
+    .string()
+    .refine((text) => tokenKeysOf(text) !== null, {
+      error:
+        'TOKEN_KEYS does not look right (its value is not shown): use NAME:KEY, with a comma before each older one; NAME is up to 20 small letters, digits and -, KEY is 32 bytes in base64, such as openssl rand -base64 32 prints.',
+    })
+    .optional(),
   SLACK_API_URL: z
     .string()
     .refine(
@@ -203,17 +250,40 @@ function rawSettings(env: Readonly<Record<string, string | undefined>>): Record<
   return raw;
 }
 
+/** What a bot for many workspaces needs besides the signing secret. */
+const ofMany = ['SLACK_CLIENT_ID', 'SLACK_CLIENT_SECRET', 'SLACK_STATE_SECRET', 'TOKEN_KEYS'] as const;
+type Has = (name: string) => boolean;
+const isMany = (has: Has) => ofMany.some(has);
+
+/** Faults of half a bot for many workspaces, or of one that is for one as well. */
+function manyFaults(has: Has): string[] {
+  if (!isMany(has)) return [];
+  const given = ofMany.filter(has).join(', ');
+  if (has('SLACK_BOT_TOKEN'))
+    return [
+      `SLACK_BOT_TOKEN is for one workspace and ${given} for many: unset SLACK_BOT_TOKEN, or all of ${ofMany.join(', ')}.`,
+    ];
+  const faults: string[] = [];
+  const missing = ['SLACK_SIGNING_SECRET', ...ofMany].filter((name) => !has(name));
+  if (missing.length > 0)
+    faults.push(`${given} set for many workspaces, but not ${missing.join(', ')}: add what is missing.`);
+  if (has('SLACK_APP_TOKEN'))
+    faults.push('SLACK_APP_TOKEN is for Socket Mode, and many workspaces are served over HTTP: unset it.');
+  return faults;
+}
+
 /** Faults that lie in settings not fitting together. Works on raw text, so that it also speaks when a field is bad. */
 function pairingFaults(raw: Readonly<Record<string, string>>): string[] {
   const faults: string[] = [];
   const has = (name: string) => raw[name] !== undefined;
+  faults.push(...manyFaults(has));
   if (has('SLACK_BOT_TOKEN') && !has('SLACK_APP_TOKEN') && !has('SLACK_SIGNING_SECRET')) {
     faults.push(
       'SLACK_BOT_TOKEN is set alone: add SLACK_APP_TOKEN (Socket Mode) or SLACK_SIGNING_SECRET (HTTP), or unset it for the practice ward.',
     );
   }
   for (const name of ['SLACK_APP_TOKEN', 'SLACK_SIGNING_SECRET']) {
-    if (has(name) && !has('SLACK_BOT_TOKEN')) {
+    if (has(name) && !has('SLACK_BOT_TOKEN') && !isMany(has)) {
       faults.push(`${name} is set without SLACK_BOT_TOKEN: add it, or unset ${name} for the practice ward.`);
     }
   }
@@ -244,7 +314,14 @@ function accessFrom(settings: Settings): Access {
     SLACK_BOT_TOKEN: botToken,
     SLACK_APP_TOKEN: appToken,
     SLACK_SIGNING_SECRET: signingSecret,
+    SLACK_CLIENT_ID: clientId,
+    SLACK_CLIENT_SECRET: clientSecret,
+    SLACK_STATE_SECRET: stateSecret,
+    TOKEN_KEYS: keys,
   } = settings;
+  const tokenKeys = keys === undefined ? null : tokenKeysOf(keys);
+  if (signingSecret && clientId && clientSecret && stateSecret && tokenKeys)
+    return { mode: 'many', signingSecret, clientId, clientSecret, stateSecret, tokenKeys };
   if (botToken === undefined) return { mode: 'practice' };
   if (appToken !== undefined) return { mode: 'socket', botToken, appToken };
   if (signingSecret !== undefined) return { mode: 'http', botToken, signingSecret };
@@ -285,7 +362,11 @@ function configFrom(settings: Settings): Config {
     redisCopies: copiesWanted(settings),
     dataDir: path.resolve(settings.DATA_DIR),
     port: Number(settings.PORT),
-    health: healthFrom(settings, access.mode === 'http' && own.has('chat'), access.mode === 'practice'),
+    health: healthFrom(
+      settings,
+      (access.mode === 'http' || access.mode === 'many') && own.has('chat'),
+      access.mode === 'practice',
+    ),
     roles: own,
     wardZone: settings.WARD_TZ,
     logLevel: settings.LOG_LEVEL,

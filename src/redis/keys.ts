@@ -57,3 +57,14 @@ export function wardKeys(wardId: string): WardKeys {
     linePosts: (lineId) => `${tag}:line:${lineId}:posts`,
   };
 }
+
+/** The set of ids of workspaces and organisations in which the app is installed. */
+export const installationsKey = '{install}:ids';
+/** Hash: workspace to the organisation whose installation serves it. */
+export const orgsKey = '{install}:orgs';
+
+/** The keys of one installation: a hash of what is kept, and the lock of whoever renews its token. */
+export function installationKeys(id: string): { kept: string; lock: string } {
+  if (!/^[A-Z0-9]+$/.test(id)) throw new Error(`${JSON.stringify(id)} is no id of a workspace`);
+  return { kept: `{install:${id}}:kept`, lock: `{install:${id}}:lock` };
+}

@@ -1,5 +1,4 @@
 import { randomBytes } from 'node:crypto';
-import { WebClient } from '@slack/web-api';
 import { animalsRecord } from '../app/animals-record.ts';
 import type { AppDeps, JobDeps } from '../app/app-deps.ts';
 import { auditMonths } from '../app/audit-months.ts';
@@ -35,6 +34,7 @@ import type { RedisTarget } from '../redis/connections.ts';
 import type { Copies } from '../redis/copies.ts';
 import { redisChatSign, redisHeartbeat } from '../redis/heartbeat.ts';
 import { redisHomeReaders } from '../redis/redis-home-readers.ts';
+import { redisInstallations } from '../redis/redis-installations.ts';
 import { copiesReady, redisReady } from '../redis/redis-ready.ts';
 import { redisRecord } from '../redis/redis-record.ts';
 import type { RecordClient } from '../redis/script.ts';
@@ -48,11 +48,7 @@ import { slackPosts } from '../slack/posts.ts';
 import { heldBack } from '../slack/rate-hold.ts';
 import { slackScreens } from '../slack/screens.ts';
 import { slackPictures } from '../slack/share-file.ts';
-import { slackLastWord } from '../slack/slack-last-word.ts';
-import { slackMessenger } from '../slack/slack-messenger.ts';
-import { slackNames } from '../slack/slack-names.ts';
 import { slackUploads } from '../slack/strips.ts';
-import { webClientOptions } from '../slack/web-client-options.ts';
 import { turnsOfThread } from '../threads/thread-turns.ts';
 import { aside, coalesced } from './aside.ts';
 import { behindReminders } from './behind-reminders.ts';
@@ -60,7 +56,7 @@ import { lastWordKeeper } from './last-word-keeper.ts';
 import { serviceChecks } from './service-checks.ts';
 import { type ChatPulse, chatLives, chatPulse, jobsWatch, reachable } from './signs-of-life.ts';
 import { sweeping } from './sweeping.ts';
-import { askWhoIAm } from './who-am-i.ts';
+import { type ManyWorkspaces, workplaces } from './workplaces.ts';
 
 /** What a process of the bot is put together from. */
 export interface ServiceParts {
@@ -74,7 +70,12 @@ export interface ServiceParts {
   /** Where Redis is, for threads that read it themselves. */
   redisTarget: RedisTarget;
   alarm: Alarm;
-  slack: { apiUrl: string; botToken: string; reach: Reach };
+  slack: {
+    apiUrl: string;
+    reach: Reach;
+    /** The token of one workspace, or how the app is installed in many. */
+    serves: { botToken: string } | ManyWorkspaces;
+  };
   command: string;
   wardZone: string;
   /** Real ms between two messages of one channel; the platform's own limit unless told. */
@@ -131,28 +132,11 @@ export async function startService(parts: ServiceParts): Promise<Service> {
   const chatRecord = aheadOf(pace, record);
   keepTogether(record, chatRecord);
   const logger = libraryLog(log, 'slack');
-  const theirs = platformClock(realNow);
-  const client = new WebClient(slack.botToken, {
-    ...webClientOptions(slack.apiUrl),
-    fetch: theirs.fetch,
-    logger,
-  });
   const beside = new Set<Promise<void>>();
   const goOn = (work: Promise<void>) => {
     beside.add(work);
     void work.finally(() => beside.delete(work));
   };
-  const lastWords = lastWordKeeper({ record, clock, watch, realNow }, slackLastWord(client), redis);
-  const deps: AppDeps = {
-    record,
-    alarm,
-    clock,
-    watch,
-    newId: () => randomBytes(5).toString('hex'),
-    firstLineIn: (wardId) => goOn(lastWords.arm(wardId)),
-  };
-  const names = slackNames(client, realNow);
-  const people = slackPeople(client, realNow);
   const audits =
     parts.audits ??
     workerAudits({
@@ -161,20 +145,6 @@ export async function startService(parts: ServiceParts): Promise<Service> {
       realNow,
       trouble: (...told) => watch.trouble(...told),
     });
-  const messenger = heldBack(
-    slackMessenger(client, {
-      platformBehindMs: () => theirs.behindMs(),
-      names,
-      audits,
-      sharePicture: slackPictures(client),
-      handoverFiles:
-        parts.handoverFiles === undefined ? { picture: shiftPicture, paper: makePaper } : parts.handoverFiles,
-      command: parts.command,
-      clock,
-      people,
-    }),
-    realNow,
-  );
   const heartbeat = redisHeartbeat(redis);
   const chatSign = redisChatSign(redis);
   let pulse: ChatPulse | null = null;
@@ -185,23 +155,41 @@ export async function startService(parts: ServiceParts): Promise<Service> {
     const words = said.filter((one) => one !== null);
     return words.length === 0 ? null : words.join(' ');
   };
-  const membership = slackMembership(client, realNow);
-  const atHome = homes({
-    client,
+  const places = await workplaces(
+    {
+      apiUrl: slack.apiUrl,
+      audits,
+      handoverFiles:
+        parts.handoverFiles === undefined ? { picture: shiftPicture, paper: makePaper } : parts.handoverFiles,
+      command: parts.command,
+      clock,
+      realNow,
+      watch,
+      warning,
+      logger,
+    },
+    {
+      serves: slack.serves,
+      shelf: redisInstallations(redis, parts.copies),
+      record,
+      readers: redisHomeReaders(redis),
+      goOn,
+      changed: (wardId) => lookAtChannel(jobDeps, wardId),
+    },
+  );
+  const lastWords = lastWordKeeper({ record, clock, watch, realNow }, places.lastWord, redis);
+  const deps: AppDeps = {
     record,
-    readers: redisHomeReaders(redis),
+    alarm,
     clock,
-    realNow,
-    names,
-    membership,
-    command: parts.command,
     watch,
-    warning,
-  });
+    newId: () => randomBytes(5).toString('hex'),
+    firstLineIn: (wardId) => goOn(lastWords.arm(wardId)),
+  };
   const behind = behindReminders(() => jobDeps, goOn);
   const jobDeps: JobDeps = {
     ...deps,
-    messenger,
+    messenger: places.messenger,
     realNow,
     aside: goOn,
     pace,
@@ -245,7 +233,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
   });
   const failed = (cause: unknown) => watch.trouble('a sweep could not send', {}, cause);
   const keepHomes = coalesced(
-    () => atHome.refresh(),
+    () => places.refreshHomes(),
     homesEveryMs,
     (cause) => watch.trouble('Homes could not be brought up to date', {}, cause),
   );
@@ -266,37 +254,41 @@ export async function startService(parts: ServiceParts): Promise<Service> {
   };
 
   // The first answer tells the platform's time; a chat asks who it is anyway.
-  if (!roles.has('chat')) void client.auth.test().catch(() => undefined);
+  if (!roles.has('chat')) places.askTheTime();
   const workers = roles.has('jobs') ? await parts.startWorkers(cases) : null;
   let edge: BoltEdge | null = null;
   if (roles.has('chat')) {
-    const me = await askWhoIAm(client, log);
+    const shared = {
+      command: parts.command,
+      makeRecordFile,
+      makePaper,
+      audits,
+      lookAtChannel: (wardId: string) => lookAtChannel(jobDeps, wardId),
+      warning,
+    };
     edge = boltEdge(
-      (boltClient) => ({
-        deps: { ...deps, record: chatRecord },
-        client: boltClient,
-        screens: slackScreens(boltClient, parts.command),
-        posts: slackPosts(boltClient, parts.command),
-        names,
-        membership,
-        command: parts.command,
-        strips: {
-          fetch: slackUploads(boltClient, slack.botToken, slack.apiUrl),
-          draw: stripPicture,
-        },
-        makeRecordFile,
-        makePaper,
-        sharePicture: slackPictures(boltClient),
-        audits,
-        homes: atHome,
-        people,
-        lookAtChannel: (wardId) => lookAtChannel(jobDeps, wardId),
-        warning,
-        ...me,
-      }),
+      await places.atTheEdge((seen) => {
+        const { at, client, token, wards, ...me } = seen;
+        const own = wards === record ? chatRecord : aheadOf(pace, wards);
+        keepTogether(record, own);
+        return {
+          ...shared,
+          ...me,
+          deps: { ...deps, record: own },
+          client,
+          screens: slackScreens(client, parts.command),
+          posts: slackPosts(client, parts.command),
+          names: at.names,
+          people: at.people,
+          membership: at.membership,
+          homes: at.homes,
+          strips: { fetch: slackUploads(client, token, slack.apiUrl), draw: stripPicture },
+          sharePicture: slackPictures(client),
+        };
+      }, log),
       {
         reach: slack.reach,
-        botToken: slack.botToken,
+        serves: places.edgeServes,
         slackApiUrl: slack.apiUrl,
         acked: (seconds) => metrics.ackSeconds.observe(seconds),
         trouble: (...told) => watch.trouble(...told),
@@ -320,7 +312,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
       const instants = wakes.filter((at) => at !== null);
       return instants.length === 0 ? null : Math.min(...instants);
     },
-    checks: serviceChecks(client, {
+    checks: serviceChecks(places.client, places.serves, {
       redis: () => redisReady(redis),
       ...(parts.copies ? { copies: copiesReady(parts.copies) } : {}),
       jobs: jobs.check,

@@ -8,6 +8,7 @@ import { takeShortcuts } from './edge/shortcuts.ts';
 import { socketLife } from './edge/socket-life.ts';
 import { takeSubmits } from './edge/submits.ts';
 import type { Taken } from './edge/taken.ts';
+import type { InstallSettings } from './install/bolt-install.ts';
 import type { SlackBot } from './slack-bot.ts';
 import { webClientOptions } from './web-client-options.ts';
 
@@ -22,7 +23,8 @@ export type Reach =
 
 export interface BoltOptions {
   reach: Reach;
-  botToken: string;
+  /** One workspace by its token, or many in which the app is installed; many are reached over HTTP. */
+  serves: { botToken: string } | { installs: InstallSettings };
   slackApiUrl: string;
   /** Seconds from a request's arrival to its ack, for the metrics. */
   acked?: (seconds: number) => void;
@@ -39,23 +41,32 @@ export interface BoltEdge {
   stop(patienceMs: number): Promise<void>;
 }
 
+/** Who answers at the edge. */
+export interface EdgeBots {
+  /** The bot of a workspace; `client`: Bolt's own, where there is one workspace. */
+  of: (team: string | undefined, client: WebClient) => Promise<SlackBot | null>;
+  command: string;
+  takenOut?: Taken['takenOut'];
+}
+
 /** The chat's edge: every request is acknowledged first, then checked, then answered. */
-export function boltEdge(makeBot: (client: WebClient) => SlackBot, options: BoltOptions): BoltEdge {
-  const { reach, botToken, slackApiUrl, trouble, logger } = options;
+export function boltEdge(bots: EdgeBots, options: BoltOptions): BoltEdge {
+  const { reach, serves, slackApiUrl, trouble, logger } = options;
   const receiver = makeReceiver(options);
   const app = new App({
-    token: botToken,
+    ...('botToken' in serves ? { token: serves.botToken } : {}),
     receiver,
     clientOptions: webClientOptions(slackApiUrl),
     deferInitialization: true,
     convoStore: false,
     ...(logger ? { logger } : {}),
   });
-  const bot = makeBot(app.client);
   const running = new Set<Promise<void>>();
   const socket = receiver instanceof SocketModeReceiver ? socketLife(receiver.client, trouble) : null;
   const taken: Taken = {
-    bot,
+    botOf: (team) => bots.of(team, app.client),
+    command: bots.command,
+    ...(bots.takenOut ? { takenOut: bots.takenOut } : {}),
     trouble,
     acked: (seconds) => options.acked?.(seconds),
     async timed(ack) {

@@ -20,7 +20,7 @@ export function heldBack(messenger: Messenger, realNow: () => number): Messenger
   const methodOf = (post: Post): Method => (handoverFileOf(post) ? 'file' : 'send');
   return {
     ...messenger,
-    heldMs: (post, stands) => heldMs(stands ? 'update' : methodOf(post)),
+    heldMs: (_wardId, post, stands) => heldMs(stands ? 'update' : methodOf(post)),
     send: (wardId, post, composed) => heard(methodOf(post), () => messenger.send(wardId, post, composed)),
     update: (wardId, post, sent, composed) =>
       heard('update', () => messenger.update(wardId, post, sent, composed)),

@@ -196,7 +196,7 @@ export function slackMessenger(
       const [id, ...others] = standing.toSorted().toReversed();
       return id === undefined ? null : { place: channel, id, ...(others.length > 0 ? { others } : {}) };
     },
-    async takeAway(place, id) {
+    async takeAway(_wardId, place, id) {
       await client.chat.delete({ channel: place, ts: id }).catch((error: unknown) => {
         const why = error instanceof WebAPIPlatformError ? error.data.error : undefined;
         if (why !== 'message_not_found') throw error;

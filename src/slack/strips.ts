@@ -11,7 +11,11 @@ const fetchPatienceMs = 20_000;
  * Fetches uploads with the bot's token, which goes to the platform's own file host and nowhere else: no redirect is
  * followed, and an answer that is a page instead of a file is refused.
  */
-export function slackUploads(client: WebClient, botToken: string, slackApiUrl: string): Strips['fetch'] {
+export function slackUploads(
+  client: WebClient,
+  token: () => Promise<string>,
+  slackApiUrl: string,
+): Strips['fetch'] {
   const isOurs = (url: URL) => {
     const api = new URL(slackApiUrl);
     const isLoopback = ['localhost', '127.0.0.1', '[::1]'].includes(api.hostname);
@@ -30,7 +34,7 @@ export function slackUploads(client: WebClient, botToken: string, slackApiUrl: s
       announced += info.size ?? 0;
       if (announced > largestUploadBytes) return { problem: tooLarge };
       const answer = await fetch(url, {
-        headers: { authorization: `Bearer ${botToken}` },
+        headers: { authorization: `Bearer ${await token()}` },
         redirect: 'error',
         signal: AbortSignal.timeout(fetchPatienceMs),
       });

@@ -20,6 +20,7 @@ import { practiceWorld } from '../../src/practice/practice-world.ts';
 import { settingNames } from '../../src/programs/config.ts';
 import { findRedisServer } from '../../src/redis/redis-server-program.ts';
 import { eventsHeard } from '../../src/slack/edge/events.ts';
+import { botScopes } from '../../src/slack/install/bolt-install.ts';
 
 const repository = path.resolve(import.meta.dirname, '..', '..');
 const read = (file: string) => readFileSync(path.join(repository, file), 'utf8');
@@ -47,6 +48,7 @@ const manifestSchema = z.strictObject({
           description: z.string().max(2000),
           usage_hint: z.string().max(1000),
           should_escape: z.boolean(),
+          url: z.url().optional(),
         }),
       )
       .max(50),
@@ -61,12 +63,15 @@ const manifestSchema = z.strictObject({
       )
       .max(10),
   }),
-  oauth_config: z.strictObject({ scopes: z.strictObject({ bot: z.array(z.string()) }) }),
+  oauth_config: z.strictObject({
+    redirect_urls: z.array(z.url()).max(1000).optional(),
+    scopes: z.strictObject({ bot: z.array(z.string()) }),
+  }),
   settings: z.strictObject({
-    event_subscriptions: z.strictObject({ bot_events: z.array(z.string()) }),
-    interactivity: z.strictObject({ is_enabled: z.literal(true) }),
+    event_subscriptions: z.strictObject({ request_url: z.url().optional(), bot_events: z.array(z.string()) }),
+    interactivity: z.strictObject({ is_enabled: z.literal(true), request_url: z.url().optional() }),
     org_deploy_enabled: z.boolean(),
-    socket_mode_enabled: z.literal(true),
+    socket_mode_enabled: z.boolean(),
     token_rotation_enabled: z.literal(false),
   }),
 });
@@ -118,6 +123,30 @@ describe('docs/deploy/manifest.yaml', () => {
       .join('\n');
     const needed = scopeOfCall.filter(([call]) => call.test(source)).flatMap(([, scopes]) => scopes);
     expect(new Set(manifest.oauth_config.scopes.bot)).toEqual(new Set(['commands', ...needed]));
+  });
+});
+
+describe('docs/deploy/manifest-http.yaml', () => {
+  const manifest = manifestSchema.parse(parse(read('docs/deploy/manifest-http.yaml')));
+  const plain = manifestSchema.parse(parse(read('docs/deploy/manifest.yaml')));
+  const at = (pathname: string) => `https://dicrotic.example${pathname}`;
+
+  test('is the same app, reached over HTTP: one address for all, and where an administrator comes back to', () => {
+    const { settings, oauth_config: oauth, features } = manifest;
+    expect(plain.settings.socket_mode_enabled).toBe(true);
+    expect(settings.socket_mode_enabled).toBe(false);
+    expect(settings.org_deploy_enabled).toBe(true);
+    expect(settings.event_subscriptions.request_url).toBe(at('/slack/events'));
+    expect(settings.interactivity.request_url).toBe(at('/slack/events'));
+    expect(features.slash_commands.map(({ url }) => url)).toEqual([at('/slack/events')]);
+    expect(oauth.redirect_urls).toEqual([at('/slack/oauth_redirect')]);
+    expect(settings.event_subscriptions.bot_events).toEqual(eventsHeard);
+    expect(features.shortcuts).toEqual(plain.features.shortcuts);
+  });
+
+  test('and installing ask for the scopes that one workspace does, and no other', () => {
+    expect(manifest.oauth_config.scopes).toEqual(plain.oauth_config.scopes);
+    expect([...botScopes].toSorted()).toEqual(plain.oauth_config.scopes.bot.toSorted());
   });
 });
 

@@ -1,11 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import {
-  curveRule,
-  curveWords,
-  periodText,
-  personSentences,
-  wardSections,
-} from '../../src/audit/audit-text.ts';
+import { periodText, wardSections } from '../../src/audit/audit-text.ts';
+import { curveRule, curveWords, personSentences } from '../../src/audit/person-sentences.ts';
 import { failureReasons } from '../../src/domain/audit/complications.ts';
 import { type WardAudit, wardAudit } from '../../src/domain/audit/ward-audit.ts';
 import { defaultPolicy } from '../../src/domain/policy/ward-policy.ts';

@@ -92,7 +92,7 @@ async function ourBolt(redis: TestRedis): Promise<{ port: number; stop: () => Pr
     alarm: silentAlarm,
     slack: {
       apiUrl: platform.apiUrl,
-      botToken: app.botToken,
+      serves: { botToken: app.botToken },
       reach: { by: 'http', signingSecret, port },
     },
     command: '/artline',

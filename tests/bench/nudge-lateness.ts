@@ -1,4 +1,5 @@
 import { type ConnectionOptions, Queue, Worker } from 'bullmq';
+import type { JobDeps } from '../../src/app/app-deps.ts';
 import type { WardRecord } from '../../src/app/ports.ts';
 import { wakeWard } from '../../src/app/wake-ward.ts';
 import { startWorkers } from '../../src/jobs/worker.ts';
@@ -98,7 +99,9 @@ async function ourLateness(redis: TestRedis): Promise<number[]> {
   }
   if (Date.now() > dueAt - settleMs)
     throw new Error('the wards took too long to fill for this machine; give them more time');
-  const deps = benchDeps(record, clock, alarm);
+  // Nothing is sent: only what a wake-up writes is measured.
+  const messenger = {} as JobDeps['messenger'];
+  const deps: JobDeps = { ...benchDeps(record, clock, alarm), messenger, realNow: Date.now };
   const workers = await startWorkers({
     connect: () => connect(redis.connection, 'background'),
     cases: {

@@ -112,7 +112,7 @@ export async function shiftChange(redis: TestRedis): Promise<Measured[]> {
     alarm,
     slack: {
       apiUrl: `http://127.0.0.1:${platformPort}/api/`,
-      botToken: app.botToken,
+      serves: { botToken: app.botToken },
       reach: { by: 'http', signingSecret, port },
     },
     command: '/artline',

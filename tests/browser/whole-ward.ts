@@ -49,7 +49,7 @@ export async function startWholeWard(startMs: number): Promise<WholeWard> {
     alarm: { wakeAt: async () => {}, postsWaiting: async () => {} },
     slack: {
       apiUrl: platform.apiUrl,
-      botToken: platform.world.app.botToken,
+      serves: { botToken: platform.world.app.botToken },
       reach: { by: 'socket', appToken: platform.world.app.appToken },
     },
     command: '/artline',

@@ -1,5 +1,5 @@
 import { dutyKinds } from '../../src/domain/duty-kind.ts';
-import { faultSigns } from '../../src/domain/fault/fault-path.ts';
+import { faultSigns } from '../../src/domain/fault/fault-questions.ts';
 import { gauges, sides, sites } from '../../src/domain/line/anatomy.ts';
 import { longestSpeciesName, speciesList } from '../../src/domain/patient/species.ts';
 import { failures, mostTries } from '../../src/domain/placing/failed-tries.ts';

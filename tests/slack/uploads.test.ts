@@ -31,7 +31,11 @@ function uploads(sizes: readonly (number | undefined)[]) {
       }),
     },
   } as unknown as WebClient;
-  return slackUploads(client, 'xoxb-test', `${origin}/api/`)(sizes.map((_size, index) => String(index)));
+  return slackUploads(
+    client,
+    async () => 'xoxb-test',
+    `${origin}/api/`,
+  )(sizes.map((_size, index) => String(index)));
 }
 
 const megabyte = Buffer.alloc(1_000_000, 'x');

@@ -57,7 +57,7 @@ export function appOnMemory(startMs: number): AppOnMemory {
       if (found.answer instanceof Error) throw found.answer;
       return found.answer;
     },
-    takeAway: async (_place, id) => void takenAway.push(id),
+    takeAway: async (_ward, _place, id) => void takenAway.push(id),
   };
   const deps: JobDeps = {
     record,

@@ -154,7 +154,7 @@ export async function botOnPlatform(options: BotOptions): Promise<BotOnPlatform>
       alarm: outbox.alarm,
       slack: {
         apiUrl: platform.apiUrl,
-        botToken: world.app.botToken,
+        serves: { botToken: world.app.botToken },
         reach:
           mode === 'http'
             ? { by: 'http', signingSecret, port }
@@ -400,7 +400,8 @@ export function buttonsIn(blocks: readonly Json[]): Json[] {
   ]);
 }
 
-function troubleLog(troubles: string[]): Log {
+/** What an operator would read, by the event's name. */
+export function troubleLog(troubles: string[]): Log {
   const note = (fields: LogFields, event: string) => {
     const { err } = fields as { err?: unknown };
     troubles.push(err instanceof Error ? `${event}: ${err.message}` : event);

@@ -1,4 +1,4 @@
-import { faultSigns } from '../../domain/fault/fault-path.ts';
+import { faultSigns } from '../../domain/fault/fault-questions.ts';
 import { choiceIn, fieldProblems } from './field-values.ts';
 import type { Field, LineVerb } from './verb.ts';
 

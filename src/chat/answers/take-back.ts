@@ -1,6 +1,6 @@
 import type { OfWard } from '../../app/take-back-ward.ts';
 import type { Outcome } from '../../app/tell-lines.ts';
-import type { FaultSign } from '../../domain/fault/fault-path.ts';
+import type { FaultSign } from '../../domain/fault/fault-questions.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { actionValue } from '../action-value.ts';

@@ -1,6 +1,6 @@
 import { answerFault } from '../../app/answer-fault.ts';
 import { type Intent, type Outcome, tellLines } from '../../app/tell-lines.ts';
-import type { FaultSign } from '../../domain/fault/fault-path.ts';
+import type { FaultSign } from '../../domain/fault/fault-questions.ts';
 import { openFault } from '../../domain/fold/fold-faults.ts';
 import type { Telling } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';

@@ -4,7 +4,7 @@ import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import { type Duty } from '../../domain/duties/duty.ts';
 import { dutyStatus } from '../../domain/duties/duty-status.ts';
 import { isClinicians } from '../../domain/duty-kind.ts';
-import type { FaultSign } from '../../domain/fault/fault-path.ts';
+import type { FaultSign } from '../../domain/fault/fault-questions.ts';
 import { nextQuestion } from '../../domain/fault/next-question.ts';
 import { openFault } from '../../domain/fold/fold-faults.ts';
 import type { LineState } from '../../domain/record/line-state.ts';

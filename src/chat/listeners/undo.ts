@@ -1,7 +1,7 @@
 import { type TakenBack, takeBack, takeBackMs } from '../../app/take-back.ts';
 import { coversChanged, type TakenBackOfWard, takeBackOfWard } from '../../app/take-back-ward.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
-import type { FaultSign } from '../../domain/fault/fault-path.ts';
+import type { FaultSign } from '../../domain/fault/fault-questions.ts';
 import { minuteMs } from '../../domain/time.ts';
 import type { Cover } from '../../domain/ward/cover.ts';
 import { nurseFor, onCallFor } from '../../domain/ward/on-call.ts';

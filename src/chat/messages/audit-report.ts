@@ -1,11 +1,5 @@
-import {
-  type AuditSection,
-  auditCaution,
-  curveRule,
-  periodText,
-  personSentences,
-  wardSections,
-} from '../../audit/audit-text.ts';
+import { type AuditSection, auditCaution, periodText, wardSections } from '../../audit/audit-text.ts';
+import { curveRule, personSentences } from '../../audit/person-sentences.ts';
 import type { Period } from '../../domain/audit/line-course.ts';
 import type { WardAudit } from '../../domain/audit/ward-audit.ts';
 import { actionValue } from '../action-value.ts';

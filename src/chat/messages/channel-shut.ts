@@ -89,6 +89,11 @@ function shutWords(why: ShutReason, channel: string): { is: string; mend: string
         is: `${channel} was deleted, or I was taken out of it`,
         mend: 'Invite me back; if it’s gone, invite me to another channel and register each line there.',
       };
+    case 'uninstalled':
+      return {
+        is: 'I was taken out of this workspace',
+        mend: 'Have me installed again, then invite me back.',
+      };
     case 'not allowed':
       return { is: `I’m not allowed to post in ${channel}`, mend: 'Let apps post there again.' };
   }

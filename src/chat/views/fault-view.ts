@@ -1,5 +1,5 @@
 import { fault as faultVerb } from '../../app/verbs/fault.ts';
-import type { FaultSign } from '../../domain/fault/fault-path.ts';
+import type { FaultSign } from '../../domain/fault/fault-questions.ts';
 import { answersGiven, type FaultAsk, nextQuestion } from '../../domain/fault/next-question.ts';
 import { isCapped } from '../../domain/level/transducer.ts';
 import type { Fault, LineState } from '../../domain/record/line-state.ts';

@@ -1,4 +1,4 @@
-import type { FaultSign } from '../../domain/fault/fault-path.ts';
+import type { FaultSign } from '../../domain/fault/fault-questions.ts';
 import { answersGiven, nextQuestion } from '../../domain/fault/next-question.ts';
 import type { Trouble } from '../../domain/handover/trouble.ts';
 import { reckonedMeanMmHg } from '../../domain/reading/plausibility.ts';

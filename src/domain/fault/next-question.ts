@@ -1,4 +1,5 @@
-import { type FaultAnswer, type FaultQuestion, type FaultSign, faultPath, faultSigns } from './fault-path.ts';
+import { faultPath } from './fault-path.ts';
+import { type FaultAnswer, type FaultQuestion, type FaultSign, faultSigns } from './fault-questions.ts';
 
 /** One answer given, as the record holds it: `flat.kink` or `flat.kink.fixed`, and the answer's id. */
 export interface FaultStep {

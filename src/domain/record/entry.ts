@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { dutyKinds } from '../duty-kind.ts';
 import { swingDefinitions } from '../dynamic-response/damping-coefficient.ts';
-import { faultSigns } from '../fault/fault-path.ts';
+import { faultSigns } from '../fault/fault-questions.ts';
 import { gauges, sides, sites } from '../line/anatomy.ts';
 import { patientSchema } from '../patient/patient.ts';
 import { mostTries } from '../placing/failed-tries.ts';

@@ -1,5 +1,5 @@
 import type { DutyKind } from '../duty-kind.ts';
-import type { FaultSign } from '../fault/fault-path.ts';
+import type { FaultSign } from '../fault/fault-questions.ts';
 import type { FaultStep } from '../fault/next-question.ts';
 import type { Gauge, Side, Site } from '../line/anatomy.ts';
 import type { Patient } from '../patient/patient.ts';

@@ -4,6 +4,7 @@ import { type FoundBeats, readableRate } from './find-beats.ts';
 import { couldBe, fastestOpenPerMin, otherRate, rateOpen } from './open-rates.ts';
 import type { PatientFinding } from './patient-findings.ts';
 import type { RowCheck } from './row-check.ts';
+import { quantile } from './smoothing.ts';
 import type { TraceFault } from './trace-faults.ts';
 
 /** The rest of the strip, as far as it makes its beats doubtful. */
@@ -37,9 +38,11 @@ const inverted: TraceFault = {
 };
 
 /** Beats fewer than this, or a strip shorter than this, say too little (own rules). */
-const least = { beats: 5, unevenBeats: 8, s: 4 } as const;
+const least = { beats: 6, unevenBeats: 8, s: 4 } as const;
 /** Standard error of the mean interval above which the rate is vague, as a share of it (own rule). */
 const mostVague = 0.078;
+/** Of beats with a pattern so much must be covered by them, s: one pause more or less is one beat more or less. */
+const shortestPatternS = 3.8;
 /**
  * A level that changes by so much a second is said, and so is so much in all. By more, the pressures are no one's any more and
  * doubtful: above what breathing makes of a few seconds (own rules).
@@ -58,19 +61,37 @@ function isNoPulse({ alike, alikeShare, intervalVariation, repeats, skewness }: 
   return intervalVariation > 0.12 && repeats < 0.6 && (alike < 0.88 || (skewness < 0.3 && alike < 0.96));
 }
 
-/** Pulses of beats with pauses vary by less (own rule, measured on made strips). */
-const mostPulseVariation = 0.25;
+/** Pulses of even beats, and of beats with pauses, vary by less (own rule, measured on made strips). */
+const mostPulseVariation = 0.2;
+
+/** A steady heart's intervals and pulses by its usual ones, but for a few beside what was left out; and a small beat so small that some may not be counted (own rules). */
+const steady = { interval: 0.2, smallest: 0.65, tallest: 1.5, oddShare: 0.04, countedFrom: 0.47 } as const;
+
+/** Whether a heart that is told as steady has an odd beat, or one that is told as of two kinds has such small ones. */
+function hasOddBeats({ beats, intervalsS }: FoundBeats, smallToTall: number, isNamed: boolean): boolean {
+  if (isNamed) return smallToTall < steady.countedFrom;
+  const usualS = quantile(intervalsS, 0.5);
+  const pulses = beats.map(({ sapMmHg, dapMmHg }) => sapMmHg - dapMmHg);
+  const usual = quantile(pulses, 0.5);
+  const odd = Math.max(
+    intervalsS.filter((one) => Math.abs(one / usualS - 1) > steady.interval).length,
+    pulses.filter((one) => one < steady.smallest * usual || one > steady.tallest * usual).length,
+  );
+  return odd > steady.oddShare * beats.length;
+}
 
 function beatsDisagree(
   { alike, alikeShare, intervalVariation, repeats, skewness, pulseVariation }: BeatAgreement,
   patient: readonly PatientFinding[],
 ): boolean {
   if (alike < 0.9 || alikeShare < 0.85) return true;
-  // Swings that die down between strokes make groups with a pause after each; beats with pauses are as tall as each other.
-  if (patient.some(({ finding }) => finding === 'pauses') && pulseVariation > mostPulseVariation) return true;
+  // Swings that die down between strokes make groups with a pause after each, noise makes waves of every height; a steady
+  // heart’s beats, and those with pauses, are as tall as each other.
+  const areAsTall = patient.every(({ finding }) => finding === 'pauses');
+  if (areAsTall && pulseVariation > mostPulseVariation) return true;
   const isEven = patient.some(({ finding }) => finding !== 'irregular');
   // Too uneven for a steady pulse, too even to call it irregular.
-  if (intervalVariation > 0.085 && patient.length === 0) return true;
+  if (intervalVariation > 0.07 && patient.length === 0) return true;
   if (intervalVariation > 0.09 && !isEven)
     return alike < 0.94 || (skewness < 0.5 && alike < 0.98) || pulseVariation > 0.35;
   return repeats < 0.6 && alike < 0.94;
@@ -111,17 +132,24 @@ function rowIsOff(
   patient: readonly PatientFinding[],
 ): boolean {
   const off = missed + madeUp;
-  return leftShare > rowOff.leftShare || off > (patient.length > 0 ? 0 : rowOff.beats * count);
+  // A beat that is missing or too many makes pauses or uneven beats, and no beats that take turns.
+  const mayBeOff = patient.every(({ finding }) => finding === 'alternans');
+  return leftShare > rowOff.leftShare || off > (mayBeOff ? rowOff.beats * count : 0);
 }
+
+/** A heart as fast as a line rings is shown as swings as tall as each other: what takes turns in it hardly shows (own rule). */
+const ringing = { fromPerMin: 285, skewness: 0.1, inTurns: 0.95 } as const;
 
 /** Below this rate breathing can take turns with the beats, /min. */
 const breathsInTurn = 67;
 
 /** Beyond this share at another level it is not known which level is the usual one (own rule). */
 const mostOffLevel = 0.42;
+/** Uneven beats move the level by themselves, and what was left out for it can be a part of them. */
+const mostOffUneven = 0.09;
 
 /** Breathing moves the level of some seconds by less (own rule). */
-const mostLevelRangeMmHg = 14;
+const mostLevelRangeMmHg = 13;
 
 function doubtsOfRate(
   beats: BeatFindings,
@@ -147,8 +175,11 @@ function doubtsOfRate(
   const isIrregular = patient.some(({ finding }) => finding === 'irregular');
   const isHiding = (isPaused || isIrregular) && agreement.pausesHideBeats;
   // Beats that nearly take turns are neither even nor alternans for sure.
+  const isAsLineRings = beats.ratePerMin > ringing.fromPerMin && agreement.skewness < ringing.skewness;
   const couldTakeTurns =
-    patient.length === 0 && agreement.smallToTall < 0.9 && beats.ratePerMin > breathsInTurn;
+    patient.length === 0 &&
+    agreement.smallToTall < (isAsLineRings ? ringing.inTurns : 0.9) &&
+    beats.ratePerMin > breathsInTurn;
   const isRowOff = row !== null && rowIsOff(row, beats.count, patient);
   if (
     beatsDisagree(agreement, patient) ||
@@ -156,6 +187,7 @@ function doubtsOfRate(
     isRowOff ||
     isHiding ||
     couldTakeTurns ||
+    hasOddBeats(found, agreement.smallToTall, patient.length > 0) ||
     (isIrregular && isOddlyLopsided)
   ) {
     faults.push({
@@ -169,7 +201,7 @@ function doubtsOfRate(
   // One pause more or less changes the rate of a few seconds, one beat more or less that of beats without a pattern.
   const coveredS = (60 * beats.count) / beats.ratePerMin;
   const vague = beats.intervalVariation / Math.sqrt(beats.count);
-  const isVague = vague > mostVague && (coveredS < 5 || isIrregular);
+  const isVague = vague > mostVague && (coveredS < shortestPatternS || isIrregular);
   if (beats.count < wanted || isVague) {
     faults.push({
       fault: 'too few beats',
@@ -187,7 +219,7 @@ function doubtsOfRate(
   // Uneven beats move the level by themselves.
   if (
     endsOffLevel ||
-    (movesLevel && leftOut > mostOffLevel) ||
+    (movesLevel && leftOut > (isIrregular ? mostOffUneven : mostOffLevel)) ||
     (patient.length === 0 && levelRangeMmHg > mostLevelRangeMmHg)
   ) {
     faults.push({
@@ -220,7 +252,7 @@ function doubtsOfPressure(
   if (says !== null && isMuch && Math.abs(driftMmHgPerS) >= drift.saidMmHgPerS) {
     faults.push({ fault: 'drifts', hides: 'nothing', says });
   }
-  if (overtones < 0.01 && Math.abs(skewness) < 0.08) {
+  if (overtones < 0.01 && skewness < 0.08) {
     faults.push({
       fault: 'like a sine',
       hides: 'nothing',

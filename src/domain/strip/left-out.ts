@@ -43,3 +43,11 @@ export function without(pressures: Float64Array, out: readonly LeftOut[]): Float
   for (const { from, to } of out) isOut.fill(1, Math.max(0, from), Math.max(0, to));
   return pressures.filter((_, i) => isOut[i] === 0);
 }
+
+/** What lies between stretches that are left out. */
+export function betweenOf(out: readonly LeftOut[], count: number): LeftOut[] {
+  const ends = [...out, { from: count, to: count }];
+  return ends
+    .map(({ from }, i) => ({ from: ends[i - 1]?.to ?? 0, to: from }))
+    .filter(({ from, to }) => to > from);
+}

@@ -24,13 +24,22 @@ const lookAtIt = 'This is the patient, not the line: tell the clinician and look
 /** Intervals of a steady heart vary by less; of fibrillation's a few can take turns by chance. */
 const evenBeats = 0.12;
 /** Intervals that take turns by less are even, by more are pairs; between, fast hearts and ringing lines blur the one into the other. */
-const turnsOfLength = { even: 0.94, pairs: 0.75, fastS: 0.28 } as const;
+const turnsOfLength = { even: 0.94, pairs: 0.75, surelyPairs: 0.6, fastS: 0.28, blurredS: 0.22 } as const;
+/** Short intervals vary among themselves, and long ones, by so much of what is between them: of few beats less. */
+const inPairs = { within: 0.4, few: 14, fewWithin: 0.15 } as const;
 /** Small beats are at most this share of the tall ones. Breathing can take turns with the beats of a slow heart, s, and makes some as small as this. */
 const smallBeats = { most: 0.87, byBreathing: 0.7, ofSlow: 0.82, slowS: 0.9 } as const;
 /** A pause is so many usual beats: one is missing. Intervals that vary by more are groups of waves, and no beats with pauses. */
 const pause = { from: 1.6, to: 2.4, off: 0.12, variation: 0.45 } as const;
 /** Intervals vary by so much, and so many of them are so far off, where the beats are irregular. */
-const irregular = { variation: 0.115, off: 0.1, leastOff: 3, leastShare: 0.14, leastShort: 0.25 } as const;
+const irregular = {
+  variation: 0.115,
+  off: 0.1,
+  leastOff: 3,
+  leastShare: 0.14,
+  leastShort: 0.25,
+  leastInHalf: 0.2,
+} as const;
 
 /** An early beat's interval and the pause after it make two usual ones; each is so far off, their sum is no further; one in so many at least, or it can be one that was misplaced (own rules). */
 const earlyBeat = { off: 0.22, sumOff: 0.2, othersOff: 0.1, oneIn: 12 } as const;
@@ -58,23 +67,26 @@ function inTurns({ beats, intervalsS }: FoundBeats): PatientFinding | null {
   const lengths = turnsOfIntervals(runs);
   const variation = standardDeviation(intervalsS) / mean(intervalsS);
   // Intervals of fibrillation can take turns by chance, but then they vary among themselves as much.
-  const isApart = lengths.within < 0.4 * (lengths.high - lengths.low);
+  const most = intervalsS.length < inPairs.few ? inPairs.fewWithin : inPairs.within;
+  const isApart = lengths.within < most * (lengths.high - lengths.low);
   const lengthShare = lengths.low / lengths.high;
   const isEarly = lengths.share > 0.85 && lengthShare < turnsOfLength.even && isApart;
   const usual = quantile(intervalsS, 0.5);
   const takePulses = pulses.share > 0.85 && pulses.low < smallBeats.most * pulses.high;
-  if (isEarly && lengthShare < turnsOfLength.pairs && !(takePulses && usual < turnsOfLength.fastS)) {
+  const couldBlur = takePulses && usual < turnsOfLength.fastS && lengthShare > turnsOfLength.surelyPairs;
+  if (isEarly && lengthShare < turnsOfLength.pairs && !couldBlur) {
     return {
       finding: 'bigeminy',
       says: `Beats come in pairs, an early one and then a pause (bigeminy, or every third beat missing). ${lookAtIt}`,
     };
   }
   const isSlow = usual > smallBeats.slowS;
-  const most = isSlow ? smallBeats.ofSlow : smallBeats.most;
-  if (pulses.share <= 0.85 || pulses.low >= most * pulses.high || (variation > evenBeats && !isEarly))
+  const mostSmall = isSlow ? smallBeats.ofSlow : smallBeats.most;
+  if (pulses.share <= 0.85 || pulses.low >= mostSmall * pulses.high || (variation > evenBeats && !isEarly))
     return null;
   const heights = `pulses of ${whole(pulses.high)} and ${whole(pulses.low)} mmHg`;
-  const isEven = lengthShare > turnsOfLength.even;
+  // A line that rings as fast as the heart beats makes early beats even.
+  const isEven = lengthShare > turnsOfLength.even && usual > turnsOfLength.blurredS;
   if (isEven && !(isSlow && pulses.low > smallBeats.byBreathing * pulses.high)) {
     return {
       finding: 'alternans',
@@ -126,6 +138,10 @@ export function patientFindings(found: FoundBeats): PatientFinding[] {
   const off = intervalsS.filter((one) => Math.abs(one / usual - 1) > irregular.off).length;
   const short = intervalsS.filter((one) => one / usual < 1 - irregular.off).length;
   if (short < irregular.leastShort * off) return [];
+  // What settles after a flush or a tap is uneven in one place; a heart is so all along.
+  const half = Math.floor(intervalsS.length / 2);
+  const inFirst = intervalsS.slice(0, half).filter((one) => Math.abs(one / usual - 1) > irregular.off).length;
+  if (Math.min(inFirst, off - inFirst) < irregular.leastInHalf * off) return [];
   if (
     variation > irregular.variation &&
     off >= Math.max(irregular.leastOff, irregular.leastShare * intervalsS.length)

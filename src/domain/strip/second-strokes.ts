@@ -42,21 +42,42 @@ function secondRise(smooth: Float64Array, samplesPerS: number, beat: Beat): numb
 }
 
 /**
- * Beats of this length can be two of a heart as fast as hearts get, melted into one: their upstroke breaks off, and they peak in
- * their first half (a wave after the notch that is higher than the stroke's own peak comes later). Longer ones only if it falls
- * in between. A rise within the beats of more than a third could be a beat at any rate (own rules, measured on made strips).
+ * Beats of this length can be two of a fast heart, melted into one: their upstroke breaks off, and they peak in their first half;
+ * a wave after the notch that is higher than the stroke's own peak comes later, but not as late as that of two so near that
+ * they nearly are one. A rise within the beats of more than a third could be a beat at any rate (own rules, measured on made strips).
  */
 const melted = {
   shortestS: 0.33,
   longS: 0.46,
-  longestS: 0.52,
+  longestS: 0.65,
   brokenOff: 0.5,
-  fallsIn: 1,
   peaksBefore: 0.49,
+  fallsIn: 1,
+  /** Of beats as short as a fast heart's pairs. */
+  late: { from: 0.53, before: 0.6, brokenOff: 0.6 },
+  /** Of longer ones. */
+  long: { peaksBefore: 0.47, brokenOff: 0.6 },
 } as const;
+/**
+ * Longer beats still, through a line that swings: the upstroke falls in between, and breaks off even where that swinging is smoothed
+ * away, over so much, s; and the line swings after the peak by a part of the pulse, too.
+ */
+const swinging = { longestS: 1.1, fallsIn: 1.05, brokenOff: 0.5, smoothS: 0.06, swing: 0.08 } as const;
 const tallestSecond = 0.36;
 /** Smoothed over this for the second rise, s: ringing that is quick has no say. */
 const calmS = 0.03;
+
+/** By how much the upstroke of beats that peak there must break off to be two; infinite where it tells nothing. */
+function leastBroken(usualS: number, peaksAt: number): number {
+  const { long, late } = melted;
+  if (usualS > melted.longS) {
+    if (peaksAt < long.peaksBefore) return long.brokenOff;
+    return peaksAt < melted.peaksBefore ? melted.fallsIn : Number.POSITIVE_INFINITY;
+  }
+  if (peaksAt <= melted.peaksBefore) return melted.brokenOff;
+  if (peaksAt <= late.from) return melted.fallsIn;
+  return peaksAt < late.before ? late.brokenOff : Number.POSITIVE_INFINITY;
+}
 
 /** Whether most beats look as if each hid a second stroke. */
 export function hidesSecond(pressures: Float64Array, samplesPerS: number, beats: readonly Beat[]): boolean {
@@ -71,11 +92,17 @@ export function hidesSecond(pressures: Float64Array, samplesPerS: number, beats:
     ) / samplesPerS;
   const middle = (of: (beat: Beat) => number) => quantile(beats.map(of), 0.5);
   const calm = smoothed(calmS);
-  if (middle((beat) => secondRise(calm, samplesPerS, beat)) > tallestSecond) return true;
-  if (usualS < melted.shortestS || usualS > melted.longestS) return false;
+  const second = middle((beat) => secondRise(calm, samplesPerS, beat));
+  if (second > tallestSecond) return true;
+  if (usualS < melted.shortestS || usualS > swinging.longestS) return false;
+  const breaksOff = (s: number) => {
+    const smooth = smoothed(s);
+    return middle((beat) => brokenOff(smooth, samplesPerS, beat));
+  };
+  if (usualS > melted.longestS) {
+    if (second < swinging.swing || breaksOff(smoothS) < swinging.fallsIn) return false;
+    return breaksOff(swinging.smoothS) > swinging.brokenOff;
+  }
   const peaksAt = middle(({ footAt, peakAt, endsAt }) => (peakAt - footAt) / (endsAt - footAt));
-  if (peaksAt > melted.peaksBefore) return false;
-  const fine = smoothed(smoothS);
-  const least = usualS > melted.longS ? melted.fallsIn : melted.brokenOff;
-  return middle((beat) => brokenOff(fine, samplesPerS, beat)) > least;
+  return breaksOff(smoothS) > leastBroken(usualS, peaksAt);
 }

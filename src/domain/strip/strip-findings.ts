@@ -1,21 +1,9 @@
 import { expectedError, type PressureError } from '../dynamic-response/expected-error.ts';
 import { defaultFlushTestRegions, type FlushTestRegions, regionOf } from '../dynamic-response/regions.ts';
-import { type AverageBeat, averageBeat } from './average-beat.ts';
-import { beatAgreement } from './beat-agreement.ts';
-import { type BeatFindings, beatFindings } from './beat-findings.ts';
+import type { BeatFindings } from './beat-findings.ts';
 import { type DicroticNotch, dicroticNotch } from './dicrotic-notch.ts';
-import { doubtsOfBeats, driftWords } from './doubts-of-beats.ts';
-import { type ExcursionFinding, excursionFindings } from './excursion-findings.ts';
-import {
-  driftMmHgPerS,
-  type Excursion,
-  holdsPulse,
-  joined,
-  levelAround,
-  offLevel,
-  rangeBesideDrift,
-} from './excursions.ts';
-import { type Beat, type FoundBeats, findBeats, type LeftOut } from './find-beats.ts';
+import type { ExcursionFinding } from './excursion-findings.ts';
+import type { Beat } from './find-beats.ts';
 import type { FoundFlush } from './find-flush.ts';
 import {
   type Confidence,
@@ -28,11 +16,11 @@ import {
 } from './judge-line.ts';
 import { measureFlush } from './measure-flush.ts';
 import { doubtOfRinging } from './open-rates.ts';
-import { type PatientFinding, patientFindings } from './patient-findings.ts';
+import type { PatientFinding } from './patient-findings.ts';
 import type { PressureStrip } from './pressure-strip.ts';
-import { rowCheck } from './row-check.ts';
+import { type ReadBeats, readBeats } from './read-beats.ts';
 import { quantile } from './smoothing.ts';
-import { type TraceFault, traceFaults } from './trace-faults.ts';
+import type { TraceFault } from './trace-faults.ts';
 import { type Trace, traceOf } from './trace-of-strip.ts';
 
 /** All that was read from a strip. */
@@ -66,109 +54,6 @@ export interface ReadStrip {
   findings: StripFindings;
   beats: Beat[];
   flushes: FoundFlush[];
-}
-
-/** Beats with all that makes them doubtful, or null where they cannot be read. */
-interface ReadBeats {
-  faults: TraceFault[];
-  found: FoundBeats;
-  average: AverageBeat | null;
-  beats: BeatFindings | null;
-  patient: PatientFinding[];
-  excursions: ExcursionFinding[];
-  notes: string[];
-  /** Small beats by the tall ones, where they take turns; 1 where they do not. */
-  smallToTall: number;
-}
-
-const noBeats: FoundBeats = { beats: [], intervalsS: [], openPerMin: [], noPulse: [] };
-
-function readBeats(trace: Trace): ReadBeats {
-  const { pressures, samplesPerS, quiet, out, excursions, flushes, noiseMmHg } = trace;
-  const faults = quiet.length < samplesPerS ? [] : traceFaults(quiet, samplesPerS);
-  const unread = (): ReadBeats => ({
-    faults: faults.filter(({ hides }) => hides === 'beats'),
-    found: noBeats,
-    average: null,
-    beats: null,
-    patient: [],
-    excursions: excursionFindings(excursions, flushes, samplesPerS),
-    notes: [],
-    smallToTall: 1,
-  });
-  if (faults.some(({ hides }) => hides === 'beats')) return unread();
-  const { found, off, drift, levelRangeMmHg } = beatsAndLevel(pressures, samplesPerS, out);
-  const read = beatFindings(found.beats, found.intervalsS);
-  const allOut = joined<LeftOut>([...out, ...off, ...found.noPulse]);
-  const patient = patientFindings(found);
-  const noted = excursionFindings(
-    [...excursions, ...off, ...found.noPulse.map((one) => ({ ...one, kind: 'no pulse' as const }))],
-    flushes,
-    samplesPerS,
-  );
-  const left = allOut.reduce((sum, { from, to }) => sum + to - from, 0) / pressures.length;
-  const stretches = found.beats.length === 0 ? [] : betweenOf(allOut, pressures.length);
-  const usualS = found.intervalsS.length === 0 ? 1 : quantile(found.intervalsS, 0.5);
-  const pulseMmHg = read?.pulseMmHg ?? 0;
-  const isFlush = ({ from, to }: LeftOut) =>
-    flushes.some(({ opensAt, releasedAt }) => opensAt < to && releasedAt >= from);
-  const moved = [
-    ...off,
-    ...excursions.filter(
-      (one) => !isFlush(one) && holdsPulse(pressures, samplesPerS, one, { usualS, pulseMmHg }),
-    ),
-  ];
-  const agreement = beatAgreement(pressures, samplesPerS, found, stretches);
-  faults.push(
-    ...doubtsOfBeats(read, found, agreement, {
-      noiseMmHg,
-      lengthS: pressures.length / samplesPerS,
-      leftOut: left,
-      driftMmHgPerS: drift,
-      levelRangeMmHg,
-      patient,
-      row: rowCheck(pressures, samplesPerS, stretches, found.beats),
-      movesLevel: moved.length > 0,
-      endsOffLevel: moved.some(({ from, to }) => from <= samplesPerS || to >= pressures.length - samplesPerS),
-    }),
-  );
-  if (read === null || faults.some(({ hides }) => hides === 'beats')) return unread();
-  const drifting = faults.some(({ fault }) => fault === 'drifts')
-    ? null
-    : driftWords(drift, pressures.length / samplesPerS);
-  const average = averageBeat(pressures, found.beats);
-  const notes = drifting === null ? [] : [drifting];
-  const smallToTall = agreement?.smallToTall ?? 1;
-  return { faults, found, average, beats: read, patient, excursions: noted, notes, smallToTall };
-}
-
-/** Beats, read again without those at another level; the stretches of these, and the drift of the rest. */
-function beatsAndLevel(
-  pressures: Float64Array,
-  samplesPerS: number,
-  out: readonly LeftOut[],
-): { found: FoundBeats; off: Excursion[]; drift: number; levelRangeMmHg: number } {
-  const first = findBeats(pressures, samplesPerS, out);
-  const usualS = first.intervalsS.length === 0 ? 1 : quantile(first.intervalsS, 0.5);
-  const widthS = Math.max(2, 3 * usualS);
-  const level = levelAround(pressures, samplesPerS, [...out, ...first.noPulse], widthS);
-  const drift = driftMmHgPerS(level, samplesPerS, widthS / 2);
-  const off = offLevel(first, samplesPerS, drift);
-  const levelRangeMmHg = rangeBesideDrift(level, samplesPerS, drift, {
-    out: [...out, ...first.noPulse, ...off],
-    besideS: widthS / 2,
-  });
-  if (off.length === 0) return { found: first, off, drift, levelRangeMmHg };
-  const found = findBeats(pressures, samplesPerS, joined<LeftOut>([...out, ...off]));
-  return { found, off, drift, levelRangeMmHg };
-}
-
-/** What lies between stretches that are left out. */
-function betweenOf(out: readonly LeftOut[], count: number): LeftOut[] {
-  const ends = [...out, { from: count, to: count }];
-  return ends
-    .map(({ from }, i) => ({ from: ends[i - 1]?.to ?? 0, to: from }))
-    .filter(({ from, to }) => to > from);
 }
 
 function flushFinding(

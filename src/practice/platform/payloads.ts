@@ -33,9 +33,16 @@ const common = (core: PlatformCore, user: WorldUser, claim: Claim): Json => ({
   api_app_id: core.world.app.id,
   token: verificationToken,
   team: teamOf(core, claim),
-  enterprise: null,
-  is_enterprise_install: false,
+  ...enterpriseOf(core),
 });
+
+/** What each payload says of the organisation. */
+function enterpriseOf({ world: { enterprise } }: PlatformCore) {
+  return {
+    enterprise: enterprise ? { id: enterprise.id, name: enterprise.name } : null,
+    is_enterprise_install: enterprise?.isInstalled ?? false,
+  };
+}
 
 /** A fresh `action_ts` or `event_ts`. */
 export function actionTs(core: PlatformCore): string {
@@ -60,7 +67,10 @@ export function slashPayload(
     command: given.command,
     text: given.text,
     api_app_id: core.world.app.id,
-    is_enterprise_install: 'false',
+    is_enterprise_install: String(core.world.enterprise?.isInstalled ?? false),
+    ...(core.world.enterprise
+      ? { enterprise_id: core.world.enterprise.id, enterprise_name: core.world.enterprise.name }
+      : {}),
     response_url: given.responseUrl,
     trigger_id: given.triggerId,
   };
@@ -197,12 +207,13 @@ export function messageShortcutPayload(
 
 /** An event in its envelope. */
 export function eventPayload(core: PlatformCore, event: Json): Json {
-  const { team, app } = core.world;
+  const { team, app, enterprise } = core.world;
   return {
     token: verificationToken,
     team_id: team.id,
     context_team_id: team.id,
-    context_enterprise_id: null,
+    context_enterprise_id: enterprise?.id ?? null,
+    ...(enterprise ? { enterprise_id: enterprise.id } : {}),
     api_app_id: app.id,
     event,
     type: 'event_callback',
@@ -210,11 +221,11 @@ export function eventPayload(core: PlatformCore, event: Json): Json {
     event_time: Math.floor(core.realNow() / 1000),
     authorizations: [
       {
-        enterprise_id: null,
+        enterprise_id: enterprise?.id ?? null,
         team_id: team.id,
         user_id: app.botUserId,
         is_bot: true,
-        is_enterprise_install: false,
+        is_enterprise_install: enterprise?.isInstalled ?? false,
       },
     ],
     is_ext_shared_channel: false,

@@ -113,7 +113,7 @@ export async function startPlatform(options: PlatformOptions): Promise<Platform>
     view: (user) => core.views.top(person(core, user).id),
     home: (user) => core.views.home(person(core, user).id),
     on,
-    until(what, look, timeoutMs = 5_000) {
+    until(what, look, timeoutMs = 15_000) {
       return new Promise((resolve, reject) => {
         const settle = () => {
           clearTimeout(timer);

@@ -23,6 +23,8 @@ export interface WorldChannel {
 /** Everything a practice workspace starts with: ids, tokens, people and channels. All of it is invented. */
 export interface PracticeWorld {
   team: { id: string; domain: string; name: string };
+  /** The organisation the workspace belongs to; `isInstalled`: the app is installed in it as a whole, not in the workspace. */
+  enterprise?: { id: string; name: string; isInstalled: boolean };
   app: { id: string; botId: string; botUserId: string; botName: string; botToken: string; appToken: string };
   /** The IANA zone in which the page draws clock times. */
   wardZone: string;

@@ -4,14 +4,9 @@ import { parseArgs } from 'node:util';
 import { DateTime } from 'luxon';
 import type { Audited } from '../../app/audits.ts';
 import type { WardCopy } from '../../app/ward-copy.ts';
-import {
-  auditCaution,
-  curveRule,
-  periodText,
-  personSentences,
-  wardSections,
-} from '../../audit/audit-text.ts';
+import { auditCaution, periodText, wardSections } from '../../audit/audit-text.ts';
 import { drawnAudit } from '../../audit/drawn-audit.ts';
+import { curveRule, personSentences } from '../../audit/person-sentences.ts';
 import type { Period } from '../../domain/audit/line-course.ts';
 import { type WardAudit, wardAudit } from '../../domain/audit/ward-audit.ts';
 import { defaultPolicy } from '../../domain/policy/ward-policy.ts';

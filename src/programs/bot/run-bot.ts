@@ -23,7 +23,7 @@ import { connect, openCommands, type RedisTarget, untilReady } from '../../redis
 import { replicaCopies } from '../../redis/copies.ts';
 import { startEmbeddedRedis } from '../../redis/embedded-redis.ts';
 import { emptyWard } from '../../redis/empty-ward.ts';
-import { type Service, startService } from '../../service/service.ts';
+import { type Service, type ServiceParts, startService } from '../../service/service.ts';
 import type { Reach } from '../../slack/bolt-app.ts';
 import { type Config, readConfig } from '../config.ts';
 
@@ -155,7 +155,7 @@ async function start(config: Config, host: Host, stops: Stop[]): Promise<void> {
     alarm,
     slack: {
       apiUrl: platform?.apiUrl ?? config.slackApiUrl,
-      botToken: config.mode === 'practice' ? practiceWorld().app.botToken : config.botToken,
+      serves: servesOf(config),
       reach: reachOf(config),
     },
     command: config.command,
@@ -267,6 +267,12 @@ function sweepWhenHurried(hurried: HurriedClock | null, service: Service, log: L
   });
 }
 
+/** The one workspace of a token, or many. */
+function servesOf(config: Config): ServiceParts['slack']['serves'] {
+  if (config.mode === 'practice') return { botToken: practiceWorld().app.botToken };
+  return config.mode === 'many' ? config : { botToken: config.botToken };
+}
+
 function reachOf(config: Config): Reach {
   switch (config.mode) {
     case 'practice':
@@ -274,6 +280,7 @@ function reachOf(config: Config): Reach {
     case 'socket':
       return { by: 'socket', appToken: config.appToken };
     case 'http':
+    case 'many':
       return {
         by: 'http',
         signingSecret: config.signingSecret,

@@ -51,7 +51,7 @@ export async function startDemoWard(startMs: number): Promise<DemoWard> {
     laneGapMs: 0,
     slack: {
       apiUrl: platform.apiUrl,
-      botToken: platform.world.app.botToken,
+      serves: { botToken: platform.world.app.botToken },
       reach: { by: 'socket', appToken: platform.world.app.appToken },
     },
     command: '/artline',

@@ -5,12 +5,16 @@ import { onCommand } from '../../chat/listeners/command.ts';
 import { wardIdOf } from '../../chat/ward-id.ts';
 import { asWritten } from '../render/mrkdwn.ts';
 import { inPlace, privately } from './answers.ts';
+import { botFor } from './bot-for.ts';
 import type { Taken } from './taken.ts';
 
 /** What is typed after the slash command. */
-export function takeCommands(app: App, { bot, timed, goOn, trouble }: Taken): void {
-  app.command(bot.command, async ({ ack, body, respond }) => {
+export function takeCommands(app: App, taken: Taken): void {
+  const { command, timed, goOn, trouble } = taken;
+  app.command(command, async ({ ack, body, respond }) => {
     await timed(() => ack());
+    const bot = await botFor(taken, body.team_id, (text) => respond({ text, response_type: 'ephemeral' }));
+    if (!bot) return;
     const caller: Caller = {
       wardId: wardIdOf(body.team_id, body.channel_id),
       user: body.user_id,
@@ -33,8 +37,8 @@ export function takeCommands(app: App, { bot, timed, goOn, trouble }: Taken): vo
     );
   });
   // Another one that an administrator pointed here, or the old name after SLACK_COMMAND was changed.
-  app.command(new RegExp(`^(?!${bot.command}$)`), async ({ ack, body }) => {
-    await timed(() => ack(`Nothing was recorded: I answer to ${bot.command} here. Type that instead.`));
+  app.command(new RegExp(`^(?!${command}$)`), async ({ ack, body }) => {
+    await timed(() => ack(`Nothing was recorded: I answer to ${command} here. Type that instead.`));
     trouble('a command came that is not ours', { user: body.user_id, channel: body.channel_id });
   });
 }

@@ -1,5 +1,6 @@
 import type { App } from '@slack/bolt';
 import { offerSetUp } from '../../app/set-up-ward.ts';
+import type { Bot } from '../../chat/bot.ts';
 import { wardIdOf } from '../../chat/ward-id.ts';
 import { takeMessages } from './messages.ts';
 import type { Taken } from './taken.ts';
@@ -30,10 +31,16 @@ export const eventsHeard = [
 
 /** What the platform tells by itself. */
 export function takeEvents(app: App, taken: Taken): void {
-  const { bot, goOn, trouble } = taken;
+  const { botOf, takenOut, goOn, trouble } = taken;
   takeMessages(app, taken);
+  /** The bot of the workspace that an event is of; null where it is none of ours. */
+  const ours = async ({ team_id: team }: { team_id: string }): Promise<Bot | null> => {
+    const bot = await botOf(team);
+    return bot?.team === team ? bot : null;
+  };
   app.event('app_home_opened', async ({ event, body }) => {
-    if (event.tab !== 'home' || body.team_id !== bot.team) return;
+    const bot = event.tab === 'home' ? await ours(body) : null;
+    if (!bot) return;
     const { user } = event;
     const opened = bot.homes
       .open(user)
@@ -41,37 +48,55 @@ export function takeEvents(app: App, taken: Taken): void {
     await goOn(opened);
   });
 
-  const lookAt = (team: string, channel: string) =>
-    team === bot.team
-      ? goOn(
-          bot
-            .lookAtChannel(wardIdOf(team, channel))
-            .catch((cause: unknown) => trouble('a channel could not be looked at', { channel }, cause)),
-        )
-      : undefined;
-  const offer = (wardId: string, eventId: string) =>
+  const lookAt = (bot: Bot, channel: string) =>
     goOn(
+      bot
+        .lookAtChannel(wardIdOf(bot.team, channel))
+        .catch((cause: unknown) => trouble('a channel could not be looked at', { channel }, cause)),
+    );
+  const offer = (bot: Bot, channel: string, eventId: string) => {
+    const wardId = wardIdOf(bot.team, channel);
+    return goOn(
       offerSetUp(bot.deps, wardId, `joined.${eventId}`).then(
         () => undefined,
         (cause: unknown) => trouble('a new ward could not be offered to be set up', { wardId }, cause),
       ),
     );
+  };
   for (const what of ofAChannel)
-    app.event(what, async ({ event, body }) => lookAt(body.team_id, event.channel));
+    app.event(what, async ({ event, body }) => {
+      const bot = await ours(body);
+      if (bot) await lookAt(bot, event.channel);
+    });
   for (const what of ofAMember)
     app.event(what, async ({ event, body }) => {
-      if (event.user !== bot.userId) return;
-      await lookAt(body.team_id, event.channel);
-      if (what === 'member_joined_channel' && body.team_id === bot.team)
-        await offer(wardIdOf(body.team_id, event.channel), body.event_id);
+      const bot = await ours(body);
+      if (!bot || event.user !== bot.userId) return;
+      await lookAt(bot, event.channel);
+      if (what === 'member_joined_channel') await offer(bot, event.channel, body.event_id);
     });
-  // Nothing can be said to anybody from here on: the operator is told, and readiness fails.
   for (const what of ofTheApp)
     app.event(what, async ({ body }) => {
-      if (body.team_id === bot.team)
+      if (takenOut) {
+        await goOn(takenOut(installedIn(body)));
+        return;
+      }
+      // Nothing can be said to anybody from here on: the operator is told, and readiness fails.
+      if (await ours(body))
         trouble(
           'the app was uninstalled or its token revoked: install it anew, then start the bot with the new token',
           {},
         );
     });
+}
+
+/** The workspace, or the organisation, of whose installation an event tells. */
+function installedIn(body: {
+  team_id: string;
+  enterprise_id?: string;
+  authorizations?: { enterprise_id: string | null; is_enterprise_install?: boolean }[];
+}): string {
+  const [first] = body.authorizations ?? [];
+  const org = first?.enterprise_id ?? body.enterprise_id;
+  return first?.is_enterprise_install && org ? org : body.team_id;
 }

@@ -11,6 +11,7 @@ import { wardsOf } from '../../chat/wards-of.ts';
 import { wholeText } from '../../chat/whole-text.ts';
 import { drawnAnswer } from '../render/message.ts';
 import { asWritten } from '../render/mrkdwn.ts';
+import type { SlackBot } from '../slack-bot.ts';
 import { answerMetadata, privately } from './answers.ts';
 import type { Taken } from './taken.ts';
 
@@ -20,7 +21,7 @@ const written: ReadonlySet<unknown> = new Set([undefined, 'file_share', 'thread_
 const mostRemembered = 500;
 
 /** What people write to the bot: by direct message, or by its name in a channel. */
-export function takeMessages(app: App, { bot, goOn, trouble }: Taken): void {
+export function takeMessages(app: App, { botOf, goOn, trouble }: Taken): void {
   const answered = new Set<string>();
   const isNew = (eventId: string) => {
     if (answered.has(eventId)) return false;
@@ -29,6 +30,7 @@ export function takeMessages(app: App, { bot, goOn, trouble }: Taken): void {
     return true;
   };
   const answer = (
+    bot: SlackBot,
     user: string,
     say: (text: string, parts?: readonly Part[]) => Promise<void>,
     what: () => Promise<Written>,
@@ -43,16 +45,19 @@ export function takeMessages(app: App, { bot, goOn, trouble }: Taken): void {
         (why, cause) => trouble(why, { user }, cause),
       ),
     );
-  const plain = (text: string | undefined) =>
+  const plain = (bot: SlackBot, text: string | undefined) =>
     asWritten((text ?? '').replaceAll(new RegExp(`<@${bot.userId}(\\|[^>]*)?>`, 'g'), ' '));
 
   app.event('message', async ({ event, body }) => {
     const { channel, channel_type: type, subtype } = event;
     const { user, text, bot_id: botId } = event as { user?: string; text?: string; bot_id?: string };
-    if (type !== 'im' || body.team_id !== bot.team || !written.has(subtype)) return;
+    if (type !== 'im' || !written.has(subtype)) return;
+    const bot = await botOf(body.team_id);
+    if (!bot || body.team_id !== bot.team) return;
     if (user === undefined || botId !== undefined || user === bot.userId || !isNew(body.event_id)) return;
     let wardIds: string[] = [];
     await answer(
+      bot,
       user,
       async (text, parts) => {
         const said = asTyped(drawnAnswer({ text, ...(parts ? { parts } : {}) }), bot.command);
@@ -62,18 +67,20 @@ export function takeMessages(app: App, { bot, goOn, trouble }: Taken): void {
       },
       async () => {
         wardIds = await wardsOf(bot.deps.record, bot.membership, user, bot.deps.clock.now());
-        return { user, text: plain(text), wardIds, isDirect: true };
+        return { user, text: plain(bot, text), wardIds, isDirect: true };
       },
     );
   });
 
   app.event('app_mention', async ({ event, body }) => {
     const { user, channel, text } = event;
-    if (user === undefined || body.team_id !== bot.team || !isNew(body.event_id)) return;
+    const bot = await botOf(body.team_id);
+    if (!bot || user === undefined || body.team_id !== bot.team || !isNew(body.event_id)) return;
     const wardId = wardIdOf(bot.team, channel);
     const { record, clock } = bot.deps;
     const say = privately(bot, () => wardId, user, undefined, channel);
     await answer(
+      bot,
       user,
       async (words, blocks) => {
         // In a channel that is no ward yet, the first thing to say is how it becomes one.
@@ -85,7 +92,7 @@ export function takeMessages(app: App, { bot, goOn, trouble }: Taken): void {
         const { ward, lines } = await record.readWard(wardId);
         const isWard = ward.version > 0 || lines.length > 0;
         const may = isWard && (await mayTell(bot.membership, ward, user, clock.now()).catch(() => false));
-        return { user, text: plain(text), wardIds: may ? [wardId] : [], isDirect: false };
+        return { user, text: plain(bot, text), wardIds: may ? [wardId] : [], isDirect: false };
       },
     );
   });

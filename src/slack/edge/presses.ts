@@ -10,7 +10,9 @@ import { onPress } from '../../chat/listeners/press.ts';
 import { isTeaching, onTeach } from '../../chat/listeners/teach.ts';
 import { wardIdOf } from '../../chat/ward-id.ts';
 import { sentView } from '../render/sent-view.ts';
+import type { SlackBot } from '../slack-bot.ts';
 import { inPlace, privately } from './answers.ts';
+import { botFor } from './bot-for.ts';
 import { practiceCarried } from './practice-carried.ts';
 import type { Taken } from './taken.ts';
 
@@ -18,10 +20,15 @@ const unreadable =
   'I can’t read this button, so nothing was recorded. It may be of another version: use the newest card or message of the line, or type /artline.';
 
 /** Buttons of messages, forms and Home. */
-export function takePresses(app: App, { bot, timed, goOn, trouble }: Taken): void {
+export function takePresses(app: App, taken: Taken): void {
+  const { timed, goOn, trouble } = taken;
   const isSecondTap = doubleTaps(() => Date.now());
   /** A button of another version, or of nobody we know: whoever pressed it must not believe that it did anything. */
-  const tellUnreadable = async (body: BlockAction, respond: Parameters<typeof privately>[3]) => {
+  const tellUnreadable = async (
+    bot: SlackBot,
+    body: BlockAction,
+    respond: Parameters<typeof privately>[3],
+  ) => {
     const { id } = body.user;
     const say =
       body.view?.type === 'home'
@@ -41,10 +48,14 @@ export function takePresses(app: App, { bot, timed, goOn, trouble }: Taken): voi
     await timed(() => ack());
     // Inputs inside forms announce themselves too; only buttons carry something to act on.
     if (action.type !== 'button') return;
+    const bot = await botFor(taken, body.team?.id ?? body.user.team_id, async (text) =>
+      body.response_url ? respond({ text, response_type: 'ephemeral', replace_original: false }) : undefined,
+    );
+    if (!bot) return;
     const value = readActionValue(action.value);
     if (!value) {
       trouble('a button could not be read', { user: body.user.id, action: action.action_id });
-      await goOn(tellUnreadable(body, respond));
+      await goOn(tellUnreadable(bot, body, respond));
       return;
     }
     const where = body.view?.id ?? body.container?.message_ts;

@@ -1,5 +1,6 @@
 import { HTTPReceiver, type Receiver, SocketModeReceiver } from '@slack/bolt';
 import type { BoltOptions } from '../bolt-app.ts';
+import { installOptions } from '../install/bolt-install.ts';
 import { webClientOptions } from '../web-client-options.ts';
 import { frameGate } from './frame-gate.ts';
 import { requestGate } from './request-gate.ts';
@@ -7,7 +8,7 @@ import { requestGate } from './request-gate.ts';
 const path = '/slack/events';
 
 /** What receives from the platform: a socket, or a port. Whatever comes is answered, also what cannot be read. */
-export function makeReceiver({ reach, slackApiUrl, logger, trouble }: BoltOptions): Receiver {
+export function makeReceiver({ reach, serves, slackApiUrl, logger, trouble }: BoltOptions): Receiver {
   const logged = logger ? { logger } : {};
   const failed = (cause: unknown) => trouble('the chat framework could not take a payload', {}, cause);
   if (reach.by === 'socket') {
@@ -29,6 +30,7 @@ export function makeReceiver({ reach, slackApiUrl, logger, trouble }: BoltOption
   const receiver = new HTTPReceiver({
     signingSecret: reach.signingSecret,
     endpoints: path,
+    ...('installs' in serves ? installOptions(serves.installs, slackApiUrl) : {}),
     processEventErrorHandler: async ({ error, response }) => {
       failed(error);
       if (!response.headersSent) {

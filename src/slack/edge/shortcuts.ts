@@ -9,10 +9,12 @@ import { wardIdOf } from '../../chat/ward-id.ts';
 import { withWarning } from '../../chat/with-warning.ts';
 import { drawnAnswer } from '../render/message.ts';
 import { privately } from './answers.ts';
+import { botFor } from './bot-for.ts';
 import type { Taken } from './taken.ts';
 
 /** Shortcuts of messages and of the whole workspace. */
-export function takeShortcuts(app: App, { bot, timed, goOn, trouble }: Taken): void {
+export function takeShortcuts(app: App, taken: Taken): void {
+  const { timed, goOn, trouble } = taken;
   app.shortcut(new RegExp(`^(?!(?:${stripShortcut}|${menuShortcut})$)`), async ({ ack, shortcut }) => {
     await timed(() => ack());
     trouble('a shortcut came that is not ours', { user: shortcut.user.id });
@@ -20,6 +22,10 @@ export function takeShortcuts(app: App, { bot, timed, goOn, trouble }: Taken): v
   app.shortcut<MessageShortcut>({ callback_id: stripShortcut, type: 'message_action' }, async (args) => {
     const { ack, shortcut, respond } = args;
     await timed(() => ack());
+    const bot = await botFor(taken, shortcut.team?.id ?? shortcut.user.team_id, (text) =>
+      respond({ text, response_type: 'ephemeral', replace_original: false }),
+    );
+    if (!bot) return;
     const team = shortcut.team?.id ?? bot.team;
     const wardId = wardIdOf(team, shortcut.channel.id);
     const caller: Caller = {
@@ -51,6 +57,9 @@ export function takeShortcuts(app: App, { bot, timed, goOn, trouble }: Taken): v
   app.shortcut<GlobalShortcut>({ callback_id: menuShortcut, type: 'shortcut' }, async ({ ack, shortcut }) => {
     await timed(() => ack());
     const team = shortcut.team?.id ?? shortcut.user.team_id;
+    // There is nowhere to answer where the app isn't installed: no message, no channel.
+    const bot = await botFor(taken, team, async () => undefined);
+    if (!bot) return;
     const user = shortcut.user.id;
     const caller: Caller = {
       wardId: wardIdOf(bot.team, ''),

@@ -9,15 +9,22 @@ import { onSubmit } from '../../chat/listeners/submit.ts';
 import { sentView } from '../render/sent-view.ts';
 import { drawnFormAnswer } from '../render/view.ts';
 import { privately } from './answers.ts';
+import { botFor } from './bot-for.ts';
 import { practiceCarried } from './practice-carried.ts';
 import type { Taken } from './taken.ts';
 
 /** Forms that are sent. */
-export function takeSubmits(app: App, { bot, timed, goOn, trouble, acked }: Taken): void {
+export function takeSubmits(app: App, taken: Taken): void {
+  const { timed, goOn, trouble, acked } = taken;
   app.view({ callback_id: /.*/, type: 'view_closed' }, ({ ack }) => timed(() => ack()));
   app.view<ViewSubmitAction>({ callback_id: /.*/, type: 'view_submission' }, async ({ ack, body, view }) => {
-    const practice = practiceCarried(view, body.user.id);
     const sent = sentView(view) ?? noForm(view.callback_id);
+    const bot = await botFor(taken, body.team?.id ?? body.user.team_id, async (text) => {
+      const response = failure(sent, text);
+      await (response ? ack(drawnFormAnswer(response)) : ack());
+    });
+    if (!bot) return;
+    const practice = practiceCarried(view, body.user.id);
     const meta = practice?.wardId ?? wardOfView(view.private_metadata);
     const caller: Caller = {
       wardId: meta,

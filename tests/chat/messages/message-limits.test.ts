@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { asking, roomInWords, roomWithButtons } from '../../../src/app/asking-posts.ts';
 import { buttonRow, paragraph } from '../../../src/chat/parts.ts';
 import { rich } from '../../../src/chat/rich-text.ts';
-import { faultSigns } from '../../../src/domain/fault/fault-path.ts';
+import { faultSigns } from '../../../src/domain/fault/fault-questions.ts';
 import { blocksOf } from '../../../src/slack/render/blocks.ts';
 import { drawnMessage } from '../../../src/slack/render/message.ts';
 import { handoverMessages } from '../../support/handed-over.ts';

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { faultChoiceView, faultEndView, faultQuestionView } from '../../../src/chat/views/fault-view.ts';
-import { type FaultSign, faultPath, faultSigns } from '../../../src/domain/fault/fault-path.ts';
+import { faultPath } from '../../../src/domain/fault/fault-path.ts';
+import { type FaultSign, faultSigns } from '../../../src/domain/fault/fault-questions.ts';
 import { nextQuestion } from '../../../src/domain/fault/next-question.ts';
 import type { Fault } from '../../../src/domain/record/line-state.ts';
 import { drawnView } from '../../../src/slack/render/view.ts';

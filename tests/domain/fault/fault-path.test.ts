@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { type FaultSign, faultPath, faultPlaces, faultSigns } from '../../../src/domain/fault/fault-path.ts';
+import { faultPath } from '../../../src/domain/fault/fault-path.ts';
+import { type FaultSign, faultPlaces, faultSigns } from '../../../src/domain/fault/fault-questions.ts';
 import {
   answersGiven,
   type FaultAsk,

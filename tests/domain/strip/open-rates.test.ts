@@ -3,7 +3,8 @@ import { findBeats } from '../../../src/domain/strip/find-beats.ts';
 import { doubtOfRinging } from '../../../src/domain/strip/open-rates.ts';
 import { hidesSecond } from '../../../src/domain/strip/second-strokes.ts';
 import { readStrip } from '../../../src/domain/strip/strip-findings.ts';
-import { type MadeStripOptions, madeStrip } from '../../support/strips/made-strip.ts';
+import { drawnStrip } from '../../bench/strip/families.ts';
+import { type MadeStrip, type MadeStripOptions, madeStrip } from '../../support/strips/made-strip.ts';
 import { usualStrip } from '../../support/strips/usual-strip.ts';
 
 const faultsOf = (options: Partial<MadeStripOptions>) =>
@@ -62,6 +63,27 @@ describe('a rate that could be another', () => {
     expect(tall.length).toBeGreaterThan(15);
     expect(hidesSecond(pressuresMmHg, samplesPerS, tall)).toBe(true);
     expect(hidesSecond(pressuresMmHg, samplesPerS, beats)).toBe(false);
+  });
+});
+
+// Strips of the bench (seeds that the reader was made with) whose pairs were told as a steady heart of half the rate.
+describe('pairs that melt into one beat', () => {
+  const hides = (made: MadeStrip) => {
+    const { pressuresMmHg, samplesPerS } = made.strip;
+    return hidesSecond(pressuresMmHg, samplesPerS, findBeats(pressuresMmHg, samplesPerS).beats);
+  };
+  it.each([
+    ['that peaks late', 1606, 12],
+    ['of half a second, in which the rise stops', 1172, 12],
+    ['of a second, through a line that swings', 101, 14],
+  ])('are seen in a beat %s', (_, index, seed) => {
+    const drawn = drawnStrip('bigeminy', index, seed);
+    if (drawn.is !== 'pulse') throw new Error('no pulse');
+    expect(hides(drawn.made)).toBe(true);
+    // A steady heart of half the rate through the same line has none.
+    const { options } = drawn.made;
+    const rhythm = { kind: 'regular', variation: 0.01 } as const;
+    expect(hides(madeStrip({ ...options, rhythm, ratePerMin: options.ratePerMin / 2 }))).toBe(false);
   });
 });
 

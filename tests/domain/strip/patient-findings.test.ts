@@ -38,6 +38,21 @@ describe('what beats say of the patient', () => {
     expect(findingsOf(inTurn(30, 0.16, 0.25), [40, 28])).toEqual(['every second small']);
   });
 
+  it('names neither where the heart is so fast that a line makes early beats even', () => {
+    expect(findingsOf(inTurn(30, 0.19), [40, 28])).toEqual(['every second small']);
+  });
+
+  // Every third beat missing: short and long intervals as 1 to 2, nearer than any line blurs alternans to.
+  it('names pairs of a fast heart where the long interval is nearly twice the short one', () => {
+    expect(findingsOf(inTurn(30, 0.17, 0.34), [40, 28])).toEqual(['bigeminy']);
+  });
+
+  it('names no pairs where a few beats take turns by chance', () => {
+    const uneven = [0.5, 0.8, 0.52, 0.7, 0.42, 0.76, 0.5, 0.84, 0.46, 0.7];
+    expect(findingsOf(uneven, [40, 37])).not.toEqual(['bigeminy']);
+    expect(findingsOf(inTurn(10, 0.5, 0.8), [40, 37])).toEqual(['bigeminy']);
+  });
+
   it('does not name alternans where breathing can take turns with a slow heart', () => {
     expect(findingsOf(inTurn(12, 1.1), [40, 31])).toEqual(['every second small']);
     expect(findingsOf(inTurn(12, 1.1), [40, 36])).toEqual([]);
@@ -64,5 +79,8 @@ describe('what beats say of the patient', () => {
   it('names irregular beats where short and long ones follow without a pattern', () => {
     const uneven = [0.5, 0.38, 0.61, 0.44, 0.7, 0.52, 0.35, 0.58, 0.47, 0.66, 0.41, 0.55];
     expect(findingsOf(uneven, [40, 34, 44])).toEqual(['irregular']);
+    // In one place only they are what settles after a flush or a tap.
+    expect(findingsOf([...uneven, ...inTurn(24, 0.5)], [40, 34, 44])).toEqual([]);
+    expect(findingsOf([...uneven, ...inTurn(24, 0.5), ...uneven], [40, 34, 44])).toEqual(['irregular']);
   });
 });
