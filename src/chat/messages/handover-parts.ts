@@ -50,7 +50,7 @@ export async function handoverParts(handover: ShiftHandover, names: Names): Prom
     italic(`${left} more to watch in the message below.`),
   );
   parts.all(
-    'Stable (trusted unless marked)',
+    'Stable; doubts are marked',
     stable.map((one) => stableRow(one, handover, words)),
   );
   parts.all('', rows.asides);

@@ -35,13 +35,15 @@ export async function handoverFirst(
       ? 'Not accepted; a newer handover took its place.'
       : await acceptedWords(handover, told, names, clock);
   const again = inAgain(handover, view);
+  const lists = (parts[0] ?? []).slice(0, -1);
+  const last = (parts[0] ?? []).slice(-1);
   return {
     lead: head,
     parts: [
       paragraph(head),
-      ...(parts[0] ?? []).map(paragraph),
-      ...(again === '' ? [] : [paragraph(again)]),
-      paragraph(status),
+      ...lists.map(paragraph),
+      // A gap less: the post has a phone’s screen and a half.
+      paragraph([...last, ...(again === '' ? [] : [again]), status].join('\n')),
       ...(isOvertaken
         ? []
         : [buttonRow('handover', isWaiting ? acceptButtons(handover) : [shareButton(ward.id)])]),
