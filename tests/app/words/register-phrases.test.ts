@@ -248,6 +248,12 @@ describe('a phrase for registering a line', () => {
     fc.stringMatching(/^[A-Z][a-z]{1,8}$/),
   );
 
+  it('says that a reason is missing after a “for” that ends the line', () => {
+    expect(read('Rex dog 28kg for').problems).toEqual([
+      'Nothing follows “for”: say why it was placed, or leave the word out.',
+    ]);
+  });
+
   it('drops no word: without it the answer is another, or the word is a filler that says nothing', () => {
     const fillers = [
       'and',
