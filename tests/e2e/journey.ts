@@ -331,7 +331,7 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       expect(patients?.text).toContain('flush 19:30');
       expect(visits?.text).toContain('flush: ☐ Biscuit (bring flush syringe)');
       expect(first?.text).toMatch(
-        /^Handover to night, Tue 24 Nov 19:00 to 07:00\. On call from 19:00: Dr Suvi Aaltola\. 1 line at 18:45, nothing to watch\./,
+        /^Handover to night, Tue 24 Nov 19:00 to 07:00\. On call at 19:00: Dr Suvi Aaltola\. 1 line at 18:45, nothing to watch\./,
       );
       expect(first?.text).toContain('Biscuit: 118/64 (82) 18:30');
       expect(first?.text).toContain('not a monitor');

@@ -81,7 +81,7 @@ class PlaceReader {
   }
 
   read(text: string, ward: WardTime): PlaceWords {
-    const { words, indication } = withoutIndication(wordsOf(text));
+    const { words, indication, opener } = withoutIndication(wordsOf(text));
     const { typed, rest: said, note } = nameOff(words, ward, this.#plainWords);
     if (note !== undefined) this.#notes.push(note);
     if (typed !== '') {
@@ -92,7 +92,7 @@ class PlaceReader {
     const time = timeFromWords(said, ward);
     if ('problem' in time) this.#problems.push(time.problem);
     this.#readRest(time.rest);
-    this.#takeIndication(indication);
+    this.#takeIndication(indication, opener);
     this.#holdTogether();
     const { limb: _limb, ...values } = this.#said;
     return {
@@ -147,14 +147,18 @@ class PlaceReader {
   }
 
   /** Everything after "for" is the reason; what belonged elsewhere is said, since it stands nowhere else. */
-  #takeIndication(indication: string): void {
+  #takeIndication(indication: string, opener: string): void {
     if (indication.length > longestIndication) {
       this.#problems.push(
         `The reason has ${indication.length} characters; the most is ${longestIndication}. Shorten it.`,
       );
       return;
     }
-    if (indication === '') return;
+    if (indication === '') {
+      if (opener !== '')
+        this.#problems.push(`Nothing follows “${opener}”: say why it was placed, or leave the word out.`);
+      return;
+    }
     this.#said.indication = indication;
     const words = wordsOf(indication);
     const folded = words.map(foldWord);
@@ -187,7 +191,10 @@ class PlaceReader {
       if (isOtherLimb) this.#problems.push(`A ${site} line is not in a ${limb} leg. Choose the artery.`);
       else if (doubt !== null) this.#problems.push(doubt);
       if (isOtherLimb || doubt !== null) delete said.site;
-      else if (!hasSide(site)) delete said.side;
+      else if (!hasSide(site) && said.side !== undefined) {
+        this.#notes.push(`A ${site} line has no side: “${said.side}” is left out.`);
+        delete said.side;
+      }
     }
     if (said.flushMode === undefined && !this.#twice.has('flushMode')) this.#flushModeOfSource();
     // Nothing runs into a capped line: it can only be flushed by hand.
@@ -213,11 +220,20 @@ class PlaceReader {
   }
 }
 
-function withoutIndication(words: readonly string[]): { words: string[]; indication: string } {
+/** `opener`: the word after which the reason stands; empty where there is none. */
+function withoutIndication(words: readonly string[]): {
+  words: string[];
+  indication: string;
+  opener: string;
+} {
   // The first word is the name, whatever it is.
   const from = words.findIndex((word, index) => index > 0 && /^(?:for|because)$/iu.test(word));
-  if (from === -1) return { words: [...words], indication: '' };
-  return { words: words.slice(0, from), indication: cleanText(words.slice(from + 1).join(' ')) };
+  if (from === -1) return { words: [...words], indication: '', opener: '' };
+  return {
+    words: words.slice(0, from),
+    indication: cleanText(words.slice(from + 1).join(' ')),
+    opener: words[from] ?? '',
+  };
 }
 
 /** The species that these words name and nothing else, in any case; null where they name none. */

@@ -1,5 +1,6 @@
 import type { InputBlock } from '@slack/web-api';
 import { cleanText, excerpt } from '../../app/words/clean-text.ts';
+import { againForText, againForTyped } from '../../app/words/policy-words.ts';
 import { mayBeDanger } from '../../domain/policy/usual-urgency.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import { capital, dutyName } from '../wording/duty-words.ts';
@@ -11,6 +12,7 @@ export function hearingInputs({
   waking,
   questionsAt,
   dangerFor,
+  againFor,
   backup,
   inCharge,
   shifts,
@@ -23,6 +25,15 @@ export function hearingInputs({
       optional: true,
       choices: mayBeDanger.map((kind) => ({ value: kind, label: capital(dutyName(kind)) })),
       initial: dangerFor,
+    }),
+    textInput({
+      id: 'againFor',
+      label: 'When a finding comes back',
+      hint: 'A line each, for Watch in the handover: no pulse, cold, swelling, ooze or pain, a colon, what your ward does. Empty: call whoever is on call at once.',
+      maxLength: 600,
+      optional: true,
+      multiline: true,
+      initial: againForText(againFor),
     }),
     textInput({
       id: 'waking',
@@ -70,9 +81,12 @@ export function readHearing(form: Submitted): { policy: Record<string, unknown>;
   const questionsAt = wallTime(typed);
   if (questionsAt === null)
     errors.questionsAt = `“${excerpt(typed, 20)}” is no time of day. Write one, for example 09:00.`;
+  const again = againForTyped(textTyped(form, 'againFor') ?? '');
+  if ('problem' in again) errors.againFor = again.problem;
   return {
     policy: {
       dangerFor: optionsTicked(form, 'dangerFor'),
+      ...('problem' in again ? {} : { againFor: again.againFor }),
       waking: { from, to },
       questionsAt,
       backup: userChosen(form, 'backup') ?? null,

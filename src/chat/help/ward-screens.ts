@@ -193,7 +193,8 @@ export const wardScreens: readonly Screen[] = [
     example: '/artline policy',
     why: 'Sources differ and so do wards. The bot goes by what your ward has agreed, and shows who set it and when.',
     when: 'When the whole ward has agreed a change; never for one patient.',
-    thumb: '*Ward policy…* in the menu.',
+    thumb:
+      '*Ward policy…* in the menu. Two things can be typed: how urgent a duty is (`/artline policy zero danger`, or `care`), and what to do when a finding comes back (`/artline policy again cold: take it out`, or `again cold: usual`).',
     after: 'It applies to every line at once, and the channel is told who changed what.',
     wrong: ['A longer interval silences reminders for every line on the ward, tonight’s included.'],
     caution: 'The defaults are common practice; most have no published source.',

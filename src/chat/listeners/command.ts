@@ -30,6 +30,7 @@ import { showMine } from './mine.ts';
 import { onCallCommand } from './on-call.ts';
 import { openPolicy, openVerb } from './open-form.ts';
 import { attemptTyped, openPlace, openScreening } from './placing.ts';
+import { policyTyped } from './policy-sent.ts';
 import { risksCommand } from './risks.ts';
 import { sayOutcome } from './say-outcome.ts';
 import { openSetUp } from './set-up.ts';
@@ -102,7 +103,7 @@ async function onVerb(bot: Bot, caller: Caller, verb: string, rest: string): Pro
     case 'setup':
       return openSetUp(bot, caller);
     case 'policy':
-      return openPolicy(bot, caller);
+      return rest === '' ? openPolicy(bot, caller) : policyTyped(bot, caller, rest);
     case 'export':
       return exportCommand(bot, caller, rest);
     case 'help': {

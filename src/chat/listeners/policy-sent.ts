@@ -1,6 +1,7 @@
 import { isDeepStrictEqual } from 'node:util';
 import { noticePost } from '../../app/notice-post.ts';
 import { tellWard } from '../../app/tell-ward.ts';
+import { policyFromWords } from '../../app/words/policy-words.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import { mayNameLead } from '../../domain/ward/ward-lead.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
@@ -9,6 +10,7 @@ import type { Bot, Caller } from '../bot.ts';
 import type { readPolicyForm } from '../forms/policy-form.ts';
 import type { FormErrors } from '../forms/view-state.ts';
 import { namedFault } from '../named-person.ts';
+import { escaped } from '../text.ts';
 import { notTold, type Result } from './form-result.ts';
 
 /** Sets the policy that a form told, unless somebody else changed it meanwhile. */
@@ -29,16 +31,7 @@ export async function policy(
     };
   const errors = await wronglyNamed(bot, caller.wardId, before.policy, read.policy);
   if (Object.keys(errors).length > 0) return { is: 'wrong', errors };
-  const told = await tellWard(
-    bot.deps,
-    { wardId: caller.wardId, by: caller.user, via: 'form', once: caller.once },
-    { kind: 'policySet', body: { policy: read.policy } },
-    (view, now) => {
-      const about = { what: 'policy', user: caller.user, for: view.ward.policyVersion };
-      return [noticePost(`2.policy.${now.toString(36)}`, 'ward', now, about)];
-    },
-    (ward) => ward.policyVersion === read.basedOn,
-  );
+  const told = await set(bot, caller, 'form', read);
   // Pressed again after the record was slow to answer: what stands may be what this very form wrote.
   if (told.is !== 'taken' && isDeepStrictEqual(read.policy, told.view.ward.policy)) {
     return {
@@ -63,6 +56,43 @@ export async function policy(
         'policy',
       ),
   };
+}
+
+/** Writes a policy that was made from the one with the number `basedOn`, and tells the channel. */
+function set(
+  bot: Bot,
+  caller: Caller,
+  via: 'form' | 'command',
+  { policy, basedOn }: { policy: WardPolicy; basedOn: number },
+): ReturnType<typeof tellWard> {
+  return tellWard(
+    bot.deps,
+    { wardId: caller.wardId, by: caller.user, via, once: caller.once },
+    { kind: 'policySet', body: { policy } },
+    (view, now) => {
+      const about = { what: 'policy', user: caller.user, for: view.ward.policyVersion };
+      return [noticePost(`2.policy.${now.toString(36)}`, 'ward', now, about)];
+    },
+    (ward) => ward.policyVersion === basedOn,
+  );
+}
+
+/** Sets what was typed of the policy: how urgent a duty is, or what to do when a finding comes back. */
+export async function policyTyped(bot: Bot, caller: Caller, rest: string): Promise<void> {
+  const ward = await bot.deps.record.readWardState(caller.wardId);
+  const read = policyFromWords(rest, ward.policy, bot.command);
+  if (read.is === 'wrong') return caller.say(escaped(read.message));
+  if (isDeepStrictEqual(read.policy, ward.policy))
+    return caller.say(escaped(`It is so already. ${read.says}`));
+  const told = await set(bot, caller, 'command', { policy: read.policy, basedOn: ward.policyVersion });
+  if (told.is !== 'taken' && !isDeepStrictEqual(read.policy, told.view.ward.policy))
+    return caller.say('Somebody else changed the policy just now, so nothing was changed. Type it again.');
+  return sayOfWard(
+    caller,
+    `Ward policy changed. ${escaped(read.says)} I’m telling the channel.`,
+    told.view.ward,
+    'policy',
+  );
 }
 
 /** Those whom the policy names anew and who can't be told anything, by the form's block ids. */

@@ -46,7 +46,7 @@ export async function handoverParts(handover: ShiftHandover, names: Names): Prom
   const parts = new Parts(room);
   parts.all('Watch, sickest first', rows.watch, (left) => `_${left} more to watch in the message below._`);
   parts.all(
-    'Stable (trusted unless marked)',
+    'Stable; doubts are marked',
     stable.map((one) => stableRow(one, handover, words)),
   );
   parts.all('', rows.asides);

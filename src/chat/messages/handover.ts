@@ -34,13 +34,15 @@ export async function handoverFirst(
       ? 'Not accepted; a newer handover took its place.'
       : await acceptedWords(handover, told, names, clock);
   const again = inAgain(handover, view);
+  const lists = (parts[0] ?? []).slice(0, -1);
+  const last = (parts[0] ?? []).slice(-1);
   return {
     text: head,
     blocks: [
       section(head),
-      ...(parts[0] ?? []).map(section),
-      ...(again === '' ? [] : [section(again)]),
-      section(status),
+      ...lists.map(section),
+      // A gap less: the post has a phone’s screen and a half.
+      section([...last, ...(again === '' ? [] : [again]), status].join('\n')),
       ...(isOvertaken
         ? []
         : [actions('handover', isWaiting ? acceptButtons(handover) : [shareButton(ward.id)])]),

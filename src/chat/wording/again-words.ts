@@ -1,5 +1,7 @@
 import type { Trouble } from '../../domain/handover/trouble.ts';
+import { type RecurringFinding, recurringFindings } from '../../domain/policy/again-for.ts';
 import { graceOf, type WardPolicy } from '../../domain/policy/ward-policy.ts';
+import { escaped } from '../text.ts';
 
 /**
  * What the ward has set for the time a trouble comes back, or for its end: whom it calls, by when, and beyond which figure.
@@ -8,10 +10,11 @@ import { graceOf, type WardPolicy } from '../../domain/policy/ward-policy.ts';
  */
 export function againWords(trouble: Trouble, policy: WardPolicy, who: string): string {
   switch (trouble.what) {
-    case 'finding':
-      return trouble.clearAt === null
-        ? `No better, or worse: call ${who} at once`
-        : `Again: call ${who} at once`;
+    case 'finding': {
+      const theirs = wardsWords(trouble, policy);
+      const then = theirs === undefined ? `call ${who} at once` : escaped(theirs);
+      return `${trouble.clearAt === null ? 'No better, or worse' : 'Again'}: ${then}`;
+    }
     case 'piece missing':
       return `Keep every piece for ${who}`;
     case 'pressure': {
@@ -22,8 +25,8 @@ export function againWords(trouble: Trouble, policy: WardPolicy, who: string): s
     }
     case 'fault':
       return trouble.fault.closedAt === null || trouble.left
-        ? 'Patient first, then the fault path'
-        : 'Again: patient first, then the fault path';
+        ? 'Patient, then the fault path'
+        : 'Again: patient, then the fault path';
     case 'late':
       return trouble.isOpen
         ? `Do it first; can’t: call ${who}`
@@ -43,4 +46,20 @@ export function againWords(trouble: Trouble, policy: WardPolicy, who: string): s
         ? `Ask ${who} before it comes out; hold ${policy.holdBleedingMin} min`
         : '';
   }
+}
+
+/** The ward's own words for the gravest thing that was found and that it has words for; undefined where it has none. */
+function wardsWords(
+  { site, limb }: Extract<Trouble, { what: 'finding' }>,
+  { againFor }: WardPolicy,
+): string | undefined {
+  const found: Record<RecurringFinding, boolean> = {
+    noPulse: site.noPulse === true || limb?.pulse === 'absent',
+    cold: site.cold === true || limb?.cold === true,
+    swelling: site.swelling === true,
+    ooze: site.ooze === true,
+    pain: site.pain === true,
+  };
+  const kind = recurringFindings.find((one) => found[one] && againFor[one] !== undefined);
+  return kind === undefined ? undefined : againFor[kind];
 }

@@ -32,8 +32,10 @@ export async function handoverHead(
   const { watch, stable, atMs } = handover;
   const { zone } = ward.policy.shifts;
   const all = watch.length + stable.length;
+  const shared = await sharedWords(handover, { ward, lines }, names);
+  const toWhom = shared === null ? '; all go to whoever accepts' : '';
   const counts = [
-    `${all} ${all === 1 ? 'line' : 'lines'} at ${wallClock(zone, atMs)}, ${watch.length === 0 ? 'nothing' : watch.length} to watch.`,
+    `${all} ${all === 1 ? 'line' : 'lines'} at ${wallClock(zone, atMs)}, ${watch.length === 0 ? 'nothing' : watch.length} to watch${toWhom}.`,
     ...handover.downs.map(
       ({ fromMs, toMs }) =>
         `*The bot was down ${wallClock(zone, fromMs)} to ${wallClock(zone, toMs)}: nobody was reminded.*`,
@@ -48,7 +50,7 @@ export async function handoverHead(
     `*${handoverTitle(handover)}*`,
     await onCallWords(handover, ward, names),
     counts.join(' '),
-    ...(await sharedWords(handover, { ward, lines }, names)),
+    ...(shared === null || shared === '' ? [] : [shared]),
   ].join('\n');
 }
 
@@ -62,23 +64,25 @@ async function onCallWords({ coming, atMs }: ShiftHandover, ward: WardState, nam
   const startMs = shiftAt(policy.shifts, coming.fromMs).startMs - soonMs(policy);
   const isLeftOver = onCallSet !== null && onCallSet.at < startMs && policy.rota[coming.name] === undefined;
   const who = await whoWords(called, names);
+  // Two rows of a phone, where one will do, push a visit off its second screen.
+  const at = from.replace(' from', ' at');
   return isLeftOver
-    ? `On call${from}: still ${who}, *nobody is named for ${escaped(coming.name)}*`
-    : `On call${from}: ${who}`;
+    ? `On call${at}: still ${who}, *nobody is named for ${escaped(coming.name)}*`
+    : `On call${at}: ${who}`;
 }
 
-/** Who was given which lines of the shift that is handed over; where none was given, whoever accepts has them all. */
+/** Who was given which lines of the shift that is handed over; null where none was given: whoever accepts has them all. */
 async function sharedWords(
   handover: ShiftHandover,
   { ward, lines }: { ward: WardState; lines: readonly LineState[] },
   names: Names,
-): Promise<string[]> {
+): Promise<string | null> {
   const start = handedOverShift(ward.policy, handover.handover);
   const handed = new Set([...handover.watch, ...handover.stable].map(({ line }) => line.id));
   const nurseOf = ({ plannedNurses }: LineState) => plannedNurses.find(({ from }) => from === start)?.nurse;
   const mine = lines.filter(({ id }) => handed.has(id));
   const given = mine.filter((line) => nurseOf(line) !== undefined);
-  if (given.length === 0) return mine.length === 0 ? [] : ['All go to whoever accepts.'];
+  if (given.length === 0) return mine.length === 0 ? '' : null;
   const each = await Promise.all(
     [...Map.groupBy(given, (line) => nurseOf(line) ?? '')]
       .slice(0, namedNurses)
@@ -91,7 +95,7 @@ async function sharedWords(
       }),
   );
   const left = mine.length - given.length;
-  return [`Shared out: ${each.join('; ')}${left > 0 ? `; ${left} with whoever accepts` : ''}.`];
+  return `Shared out: ${each.join('; ')}${left > 0 ? `; ${left} with whoever accepts` : ''}.`;
 }
 
 /** How a handover stands: accepted by whom and what of it was read back, or waiting. `readBack` names lines to watch. */

@@ -11,8 +11,7 @@ export const whoDecides = 'The attending clinician, hospital protocol and local 
 /** What every surface that asks or advises says once. */
 export const standingCaution = `A reminder and a record, not a monitor. ${whoDecides}`;
 /** The same where every character counts. */
-export const briefCaution =
-  'A reminder and a record, not a monitor. The clinician and your protocols decide.';
+export const briefCaution = 'Not a monitor. The clinician and your protocols decide.';
 
 const halfDayMs = 12 * 3_600_000;
 

@@ -4,6 +4,7 @@ import { longestGapDays, usualGapDays } from '../patient/stay.ts';
 import { type Caution, cautions } from '../placing/screening.ts';
 import { shiftPlanSchema } from '../shifts/shift-plan.ts';
 import { wallTimeSchema } from '../shifts/wall-time.ts';
+import { againForSchema } from './again-for.ts';
 import { mayBeDanger } from './usual-urgency.ts';
 
 const minutes = (min: number, max: number) => z.number().int().min(min).max(max);
@@ -111,6 +112,8 @@ export const wardPolicySchema = z
     failureUnacceptablePercent: z.number().min(2).max(95).default(40),
     /** Care that is a danger on this ward from when it is due: told to the clinician at any hour. */
     dangerFor: z.array(z.enum(mayBeDanger)).max(mayBeDanger.length).default([]),
+    /** The ward's own words for what to do when a finding comes back; where it has none the usual ones stand. */
+    againFor: againForSchema.default({}),
     /** When late care may be told to a clinician, by the ward's clock. */
     waking: z.object({ from: wallTimeSchema, to: wallTimeSchema }).default({ from: '07:00', to: '22:00' }),
     /** When the clinician is asked the day's questions, by the ward's clock. */
@@ -228,6 +231,7 @@ export function defaultPolicy(zone: string): WardPolicy {
     failureAcceptablePercent: 20,
     failureUnacceptablePercent: 40,
     dangerFor: [],
+    againFor: {},
     waking: { from: '07:00', to: '22:00' },
     questionsAt: '09:00',
     backup: null,

@@ -39,6 +39,7 @@ describe('policyForm', () => {
       dangerFor: ['redress'],
       waking: '6:30 to 21:00',
       questionsAt: '8:15',
+      againFor: 'Cold: take it out\n\nno pulse: ring surgery',
       backup: 'U0BACK',
       'inCharge:1': 'U0NORA',
     });
@@ -48,13 +49,15 @@ describe('policyForm', () => {
         dangerFor: ['redress'],
         waking: { from: '06:30', to: '21:00' },
         questionsAt: '08:15',
+        againFor: { cold: 'take it out', noPulse: 'ring surgery' },
         backup: 'U0BACK',
         inCharge: { night: 'U0NORA' },
       },
     });
-    expect(read({ waking: 'by day', questionsAt: '25:00' })).toEqual({
+    expect(read({ waking: 'by day', questionsAt: '25:00', againFor: 'cold' })).toEqual({
       is: 'wrong',
       errors: {
+        againFor: 'What does your ward do when cold comes back? Say it behind a colon.',
         waking: 'From when to when? Write two times of day, for example 07:00-22:00.',
         questionsAt: '“25:00” is no time of day. Write one, for example 09:00.',
       },

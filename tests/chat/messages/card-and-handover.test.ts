@@ -207,7 +207,7 @@ describe('a handover', () => {
     };
     const open = await first([log], '18:45', { handovers: [posted] });
     expect(open?.text).toMatch(
-      /^Handover to night, Tue 24 Nov 19:00 to 07:00\. On call from 19:00: Dr Ada Holm\. 1 line at 18:45, /,
+      /^Handover to night, Tue 24 Nov 19:00 to 07:00\. On call at 19:00: Dr Ada Holm\. 1 line at 18:45, /,
     );
     expect(open?.text).toContain('Not accepted yet.');
     expect(actionIds(open)).toEqual(['accept']);

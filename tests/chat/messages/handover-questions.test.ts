@@ -13,7 +13,7 @@ describe('a nurse who has read the first post alone knows', () => {
   });
 
   it.each([
-    ['who is on call tonight', /On call from 19:00: Dr Ada Holm/],
+    ['who is on call tonight', /On call at 19:00: Dr Ada Holm/],
     [
       'which line to worry about first, and why',
       /sickest first\. Tigger \(dog, R dorsal pedal\): flush overdue since 17:55/,
@@ -23,7 +23,7 @@ describe('a nurse who has read the first post alone knows', () => {
       /Biscuit \(.*?cold tail 16:20, clear since 16:50.*?→ Again: call on-call at once/,
     ],
     ['when Otto is flushed next', /Visits until 07:00\. 18:45 flush: [^;]*☐ Otto/],
-    ['who does it', /All go to whoever accepts/],
+    ['who does it', /all go to whoever accepts/],
     ['whose time runs out tonight', /Biscuit \(cat, .*?dwell limit 21:00/],
     [
       'what was missed today',
@@ -41,9 +41,15 @@ describe('a nurse who has read the first post alone knows', () => {
     ['who may bleed', /Tigger [^→]*bleeding disorder/],
     [
       'what Rex’s pressure was, and whether to believe it',
-      /Stable \(trusted unless marked\).*?Rex: 118\/64 \(82\) 18:00\./,
+      /Stable; doubts are marked.*?Rex: 118\/64 \(82\) 18:00\./,
     ],
   ])('%s', (_question, answer) => {
     expect(post).toMatch(answer);
+  });
+
+  it('what this ward does if the tail is cold again, where it has words of its own', async () => {
+    const ward = testWard({ againFor: { pain: 'look again in 30 min', cold: 'out & warm it' } });
+    const [first] = await handoverMessages(nastyWard(12), ward, wall('18:45'), { names });
+    expect(first?.message.text).toMatch(/Biscuit \(.*?cold tail 16:20.*?→ Again: out &amp; warm it\. Juno/);
   });
 });

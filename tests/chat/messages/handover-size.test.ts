@@ -16,16 +16,16 @@ async function channel(count: number) {
 }
 
 describe('a handover of a nasty ward', () => {
-  it('of 12 lines is one post of at most 1,300 characters, from Watch to the next visit', async () => {
+  it('of 12 lines is one post of at most 1,250 characters, from Watch to the next visit', async () => {
     const { posts, logs } = await channel(12);
     expect(posts).toHaveLength(1);
     const text = posts[0]?.message.text ?? '';
-    expect(text.length).toBeLessThanOrEqual(1_300);
+    expect(text.length).toBeLessThanOrEqual(1_250);
     expect(text).not.toContain('…');
     for (const log of logs) expect(text).toContain(log.state().patient.name);
     const order = [
       'Handover to night',
-      'On call from 19:00: Dr Ada Holm',
+      'On call at 19:00: Dr Ada Holm',
       'Watch, sickest first',
       'Tigger',
       'Biscuit',
@@ -112,7 +112,7 @@ describe('who is on call', () => {
 
   it('is whoever is in the shift that comes, not who is now', async () => {
     const shared = testWard({ rota: { day: 'nina', night: 'vet' } });
-    expect(await said(shared)).toContain('On call from 19:00: Dr Ada Holm.');
+    expect(await said(shared)).toContain('On call at 19:00: Dr Ada Holm.');
   });
 
   it('is NOBODY, where nobody is, with how to set one', async () => {
@@ -126,7 +126,7 @@ describe('who is on call', () => {
       ...testWard({ rota: {} }),
       onCallSet: { user: 'vet', at: wall('2026-11-24 08:00'), by: 'nina' },
     };
-    expect(await said(ward)).toContain('On call from 19:00: still Dr Ada Holm, nobody is named for night');
+    expect(await said(ward)).toContain('On call at 19:00: still Dr Ada Holm, nobody is named for night');
   });
 });
 
@@ -182,6 +182,6 @@ describe('a handover that was accepted', () => {
     expect(await told(all.map(idOf))).toContain('Accepted 18:50 by Nina Vale. Read back: all 4 to watch.');
     expect(await told([idOf('Tigger'), idOf('Pip')])).toContain('Not read back: Biscuit, Juno.');
     // An older record did not ask.
-    expect(await told(undefined)).toMatch(/Accepted 18:50 by Nina Vale\. A reminder/);
+    expect(await told(undefined)).toMatch(/Accepted 18:50 by Nina Vale\. Not a monitor/);
   });
 });

@@ -4,7 +4,17 @@ import { defaultPolicy, wardPolicySchema } from '../../../src/domain/policy/ward
 import { wardZone } from '../../support/line-builder.ts';
 
 const policy: Record<string, unknown> = defaultPolicy(wardZone);
-const inWords = ['shifts', 'clinicians', 'lead', 'rota', 'overrideFor', 'backup', 'dangerFor', 'inCharge'];
+const inWords = [
+  'shifts',
+  'clinicians',
+  'lead',
+  'rota',
+  'overrideFor',
+  'backup',
+  'dangerFor',
+  'againFor',
+  'inCharge',
+];
 /** Times of day, not numbers. */
 const clocks = ['waking', 'questionsAt'];
 
