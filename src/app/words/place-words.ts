@@ -191,7 +191,10 @@ class PlaceReader {
       if (isOtherLimb) this.#problems.push(`A ${site} line is not in a ${limb} leg. Choose the artery.`);
       else if (doubt !== null) this.#problems.push(doubt);
       if (isOtherLimb || doubt !== null) delete said.site;
-      else if (!hasSide(site)) delete said.side;
+      else if (!hasSide(site) && said.side !== undefined) {
+        this.#notes.push(`A ${site} line has no side: “${said.side}” is left out.`);
+        delete said.side;
+      }
     }
     if (said.flushMode === undefined && !this.#twice.has('flushMode')) this.#flushModeOfSource();
     // Nothing runs into a capped line: it can only be flushed by hand.

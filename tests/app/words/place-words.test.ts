@@ -135,7 +135,7 @@ describe('placeValuesFromWords', () => {
           values: hasSide(site) ? told : sideless,
           at: null,
           problems: [],
-          notes: [],
+          notes: hasSide(site) ? [] : [`A ${site} line has no side: “${side}” is left out.`],
         });
       }),
     );

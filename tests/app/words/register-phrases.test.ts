@@ -116,6 +116,11 @@ describe('a phrase for registering a line', () => {
       { name: 'Rex', species: 'dog', weightKg: 28.1, site: 'median caudal' },
       /“62lbs” is 28\.1 kg/,
     ],
+    [
+      'Zed cat 4.2kg right tail 24g',
+      { ...zed, site: 'median caudal' },
+      /A median caudal line has no side: “right” is left out/,
+    ],
     ['Zed cat 4.2kg MC 24g', { ...zed, site: 'median caudal' }, /“MC” is read as median caudal, the tail/],
     [
       'Rex dog 28kg bag 500ml 3ml/h',
