@@ -2,7 +2,7 @@ import { z } from 'zod';
 import { dutyKinds } from '../domain/duty-kind.ts';
 import { faultSigns } from '../domain/fault/fault-questions.ts';
 import { bodySchema, type Telling } from '../domain/record/entry.ts';
-import { limits } from './limits.ts';
+import { room } from './room.ts';
 
 /** Kinds of telling that are asked about before they are recorded. */
 export const askableKinds = ['flushed', 'sourceChanged', 'flushModeChanged'] as const;
@@ -40,18 +40,18 @@ export const actionValueSchema = z.object({
     .optional(),
   e: z
     .array(z.tuple([z.string().max(20), z.enum(dutyKinds), z.number().int()]))
-    .max(limits.doneTogether)
+    .max(room.doneTogether)
     .optional(),
   f: z.number().int().optional(),
   k: z
     .array(z.tuple([z.string().max(20), z.number().int().positive(), z.number().int().min(1).max(20)]))
-    .max(limits.takenBack)
+    .max(room.takenBack)
     .optional(),
   n: z.number().int().positive().optional(),
   /** An audit's time, from and to, ms. */
   s: z.tuple([z.number().int(), z.number().int()]).optional(),
   v: z.string().max(20).optional(),
-  x: z.string().max(limits.typedAgain).optional(),
+  x: z.string().max(room.typedAgain).optional(),
   /** What is recorded once it is said yes to, and when it happened, ms. */
   t: toldSchema.optional(),
   /** An uploaded strip: its files, when it was shared (ms), and which channel of it. */

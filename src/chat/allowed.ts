@@ -1,5 +1,5 @@
-import { isCertain, mayTell } from '../slack/membership.ts';
 import type { Bot, Caller } from './bot.ts';
+import { mayTell, NoSuchChannel } from './membership.ts';
 import { channelOf, teamOf } from './ward-id.ts';
 
 /** Why a press from another workspace is not taken; null when it is from ours. */
@@ -23,7 +23,7 @@ export async function noPart(bot: Bot, caller: Caller): Promise<string | null> {
   try {
     return (await mayTell(bot.membership, ward, caller.user, bot.deps.clock.now())) ? null : notIn;
   } catch (cause) {
-    if (isCertain(cause)) return notIn;
+    if (cause instanceof NoSuchChannel) return notIn;
     bot.deps.watch.trouble('who is in a channel could not be asked', { wardId: caller.wardId }, cause);
     return notKnown;
   }

@@ -1,20 +1,60 @@
-import type { KnownBlock, ModalView, WebClient } from '@slack/web-api';
 import type { AppDeps } from '../app/app-deps.ts';
 import type { Audits } from '../app/audits.ts';
 import type { MakeRecordFile } from '../app/record-file.ts';
 import type { MakePaper } from '../paper/make-paper.ts';
-import type { Homes } from '../slack/homes.ts';
-import type { Membership } from '../slack/membership.ts';
-import type { People } from '../slack/people.ts';
-import type { SharePicture } from '../slack/share-file.ts';
-import type { Strips } from '../slack/strips.ts';
-import { asTyped } from './as-typed.ts';
+import type { SharedFile, SharePicture } from './files.ts';
+import type { Form, Sent } from './form.ts';
+import type { Homes } from './homes.ts';
+import type { Membership } from './membership.ts';
 import type { Names } from './names.ts';
+import type { Message } from './parts.ts';
+import { type Part } from './parts.ts';
+import type { People } from './people.ts';
+import type { Strips } from './strips.ts';
+
+/** Pages over what somebody sees. */
+export interface Screens {
+  /** Opens one; `triggerId` is good for one within 3 s of the press. */
+  open(triggerId: string, form: Form): Promise<void>;
+  /** Puts one on top of that in which was pressed. */
+  push(triggerId: string, form: Form): Promise<void>;
+  /** Puts one in place of another that is open. */
+  update(pageId: string, form: Form): Promise<void>;
+}
+
+/** Where a message stands. */
+export interface Stands {
+  channel: string;
+  id: string;
+}
+
+/** Messages and files that a listener sends itself: what somebody asked for, and what no reminder hangs on. */
+export interface Posts {
+  /** To a channel, to a thread of it, or to a person; null where the platform does not say where it stands. */
+  send(
+    to: { channel: string; thread?: string } | { user: string },
+    message: Pick<Message, 'lead' | 'parts'>,
+    about: PostAbout,
+  ): Promise<Stands | null>;
+  edit(at: Stands, message: Pick<Message, 'lead' | 'parts'>, about: PostAbout): Promise<void>;
+  /** A link to a message; null where the platform does not say. */
+  linkTo(at: Stands): Promise<string | null>;
+  /** By direct message, with a comment. */
+  sendFile(user: string, file: SharedFile, said: { title: string; comment: string }): Promise<void>;
+}
+
+/** What a message carries of itself, for whoever looks for it: ids only. */
+export interface PostAbout {
+  wardId: string;
+  key: string;
+  lines: readonly string[];
+}
 
 /** What every listener works with. */
 export interface Bot {
   deps: AppDeps;
-  client: WebClient;
+  screens: Screens;
+  posts: Posts;
   names: Names;
   membership: Membership;
   /** Whether somebody who is named can be told anything. */
@@ -53,12 +93,12 @@ export interface Caller {
   inChannel?: string;
   /** The message it was pressed in, when it was pressed in one that everybody sees. */
   inMessage?: { channel: string; id: string };
-  /** The view it was pressed in, when it was pressed in one; `form` is that view as it came, with what stands in it. */
-  inView?: { id: string; rootId: string; previousId: string | null; callbackId: string; form: unknown };
+  /** The view it was pressed in, when it was pressed in one; `page` is which it is, `form` what stands in it. */
+  inView?: { id: string; rootId: string; previousId: string | null; page: string; form: Sent | null };
   /** Answers this person alone, where they are. */
-  say(text: string, blocks?: KnownBlock[]): Promise<void>;
+  say(text: string, parts?: readonly Part[]): Promise<void>;
   /** Puts it in place of the answer that was pressed in, whose buttons are used up; absent where that was none. */
-  sayInPlace?(text: string, blocks?: KnownBlock[]): Promise<void>;
+  sayInPlace?(text: string, parts?: readonly Part[]): Promise<void>;
   /** Says it in place of what was last said here, where the platform can; absent where it cannot. Four times at most. */
   sayInstead?(text: string): Promise<void>;
 }
@@ -72,33 +112,27 @@ const makesRoom: ReadonlySet<string> = new Set(['mine', 'cannot']);
 export async function openView(
   bot: Bot,
   caller: Caller,
-  view: ModalView,
+  view: Form,
   tooLate = 'The form did not open in time, so nothing was recorded. Press or type it once more.',
 ): Promise<void> {
   const { triggerId, inView } = caller;
-  const shown = { trigger_id: triggerId, view: asTyped(view, bot.command) };
   try {
     // A list of what is due makes room for a page about a line: Back leads nowhere that would have to be kept up to date.
-    if (inView && makesRoom.has(inView.callbackId) && pages.has(view.callback_id ?? ''))
-      await updateView(bot, inView.id, view);
-    else if (inView) await bot.client.views.push(shown);
-    else await bot.client.views.open(shown);
+    if (inView && makesRoom.has(inView.page) && pages.has(view.id)) await updateView(bot, inView.id, view);
+    else if (inView) await bot.screens.push(triggerId, view);
+    else await bot.screens.open(triggerId, view);
   } catch (cause) {
-    bot.deps.watch.trouble(
-      'a form could not be opened',
-      { user: caller.user, view: view.callback_id ?? '' },
-      cause,
-    );
+    bot.deps.watch.trouble('a form could not be opened', { user: caller.user, view: view.id }, cause);
     await caller.say(tooLate);
   }
 }
 
 /** Answers in place of the answer that was pressed in, else beside what was. */
-export function sayInPlace(caller: Caller, text: string, blocks?: KnownBlock[]): Promise<void> {
-  return caller.sayInPlace ? caller.sayInPlace(text, blocks) : caller.say(text, blocks);
+export function sayInPlace(caller: Caller, text: string, parts?: readonly Part[]): Promise<void> {
+  return caller.sayInPlace ? caller.sayInPlace(text, parts) : caller.say(text, parts);
 }
 
 /** Brings the view the caller is in up to date. */
-export async function updateView(bot: Bot, viewId: string, view: ModalView): Promise<void> {
-  await bot.client.views.update({ view_id: viewId, view: asTyped(view, bot.command) });
+export async function updateView(bot: Bot, viewId: string, view: Form): Promise<void> {
+  await bot.screens.update(viewId, view);
 }

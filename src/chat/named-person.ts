@@ -1,7 +1,6 @@
 import type { Telling } from '../domain/record/entry.ts';
-import { isOnWard } from '../slack/membership.ts';
 import type { Bot } from './bot.ts';
-import { unescaped } from './text.ts';
+import { isOnWard } from './membership.ts';
 
 /**
  * Why somebody can't be named for anything on a ward, with what to do instead, plain text; null where they can. Where the
@@ -15,7 +14,7 @@ export async function namedFault(
   if (user === userId) return null;
   const standing = await people.standing(user, team);
   if (standing === null || standing === 'well') return null;
-  const name = unescaped(await names.of(user));
+  const name = await names.of(user);
   switch (standing) {
     case 'deactivated':
       return `${name}’s account is deactivated: nobody reads what is sent there. Choose somebody else.`;

@@ -1,5 +1,5 @@
 import type { WardRecord } from '../app/ports.ts';
-import { type Membership, mayTell } from '../slack/membership.ts';
+import { type Membership, mayTell } from './membership.ts';
 
 /**
  * The wards in which this person may tell things, as `mayTell` has it; a "no" is from memory for up to a minute. Where the

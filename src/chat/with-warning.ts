@@ -1,18 +1,14 @@
-import type { KnownBlock } from '@slack/web-api';
-import { section } from './messages/blocks.ts';
+import { type Answer, paragraph } from './parts.ts';
+import { rich } from './rich-text.ts';
 
-/** How many blocks a message may have. */
-const mostBlocks = 50;
+/** How many parts an answer may have. */
+const mostParts = 50;
 
 /** What is said, after a warning that concerns everybody; null: there is none. */
-export function withWarning(
-  warning: string | null,
-  text: string,
-  blocks: readonly KnownBlock[] | undefined,
-): { text: string; blocks?: KnownBlock[] } {
-  if (warning === null) return { text, ...(blocks ? { blocks: [...blocks] } : {}) };
+export function withWarning(warning: string | null, { text, parts }: Answer): Answer {
+  if (warning === null) return { text, ...(parts ? { parts } : {}) };
   return {
     text: `${warning}\n${text}`,
-    ...(blocks ? { blocks: [section(`*${warning}*`), ...blocks].slice(0, mostBlocks) } : {}),
+    ...(parts ? { parts: [paragraph(rich`*${warning}*`), ...parts].slice(0, mostParts) } : {}),
   };
 }

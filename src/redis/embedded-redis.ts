@@ -1,7 +1,6 @@
 import type { ChildProcess } from 'node:child_process';
 import { chmodSync, rmSync, writeFileSync } from 'node:fs';
 import path from 'node:path';
-import { Redis } from 'ioredis';
 import type { Log } from '../observe/log.ts';
 import { lockDataDir } from './data-dir-lock.ts';
 import { type EmbeddedConnection, fitsAsSocketPath, redisConfText } from './embedded-redis-conf.ts';

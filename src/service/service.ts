@@ -40,6 +40,8 @@ import { redisRecord } from '../redis/redis-record.ts';
 import type { RecordClient } from '../redis/script.ts';
 import { waitingPosts } from '../redis/waiting-posts.ts';
 import { type BoltEdge, boltEdge, type Reach } from '../slack/bolt-app.ts';
+import { slackPosts } from '../slack/posts.ts';
+import { slackScreens } from '../slack/screens.ts';
 import { slackPictures } from '../slack/share-file.ts';
 import { slackUploads } from '../slack/strips.ts';
 import { turnsOfThread } from '../threads/thread-turns.ts';
@@ -269,6 +271,8 @@ export async function startService(parts: ServiceParts): Promise<Service> {
           ...me,
           deps: { ...deps, record: own },
           client,
+          screens: slackScreens(client, parts.command),
+          posts: slackPosts(client, parts.command),
           names: at.names,
           people: at.people,
           membership: at.membership,

@@ -3,13 +3,13 @@ import type { HomeReaders } from '../app/home-readers.ts';
 import type { InstallationShelf } from '../app/installations.ts';
 import type { LastWord } from '../app/last-word.ts';
 import type { Messenger, WardRecord } from '../app/ports.ts';
-import type { Bot } from '../chat/bot.ts';
 import { teamOf } from '../chat/ward-id.ts';
 import type { Log } from '../observe/log.ts';
 import type { BoltOptions, EdgeBots } from '../slack/bolt-app.ts';
 import { installations } from '../slack/install/installations.ts';
 import type { AskNext } from '../slack/install/renew-token.ts';
 import { SealNotOpened, type TokenKey } from '../slack/install/seal.ts';
+import type { SlackBot } from '../slack/slack-bot.ts';
 import { webClientOptions } from '../slack/web-client-options.ts';
 import { manyWorkplaces } from './many-workplaces.ts';
 import { askWhoIAm } from './who-am-i.ts';
@@ -47,7 +47,7 @@ export interface Workplaces {
   client: WebClient;
   edgeServes: BoltOptions['serves'];
   /** Who answers at the edge: a bot for each workspace, made once. */
-  atTheEdge(makeBot: (seen: Seen) => Bot, log: Log): Promise<EdgeBots>;
+  atTheEdge(makeBot: (seen: Seen) => SlackBot, log: Log): Promise<EdgeBots>;
 }
 
 export interface WorkplacesParts {
@@ -83,7 +83,7 @@ function oneWorkspace(
     edgeServes: { botToken },
     async atTheEdge(makeBot, log) {
       const me = await askWhoIAm(at.client, log);
-      let bot: Bot | null = null;
+      let bot: SlackBot | null = null;
       return {
         command: parts.command,
         of: async (_team, client) =>
@@ -119,7 +119,7 @@ async function manyWorkspaces(
     }
   };
   const many = manyWorkplaces(parts, { installations: kept, record, readers, goOn, left: lookAtWards });
-  const bots = new Map<string, { of: Workplace; bot: Bot }>();
+  const bots = new Map<string, { of: Workplace; bot: SlackBot }>();
   return {
     serves: 'many workspaces',
     messenger: many.messenger,

@@ -1,6 +1,5 @@
 import { App, SocketModeReceiver } from '@slack/bolt';
 import type { WebClient } from '@slack/web-api';
-import type { Bot } from '../chat/bot.ts';
 import { takeCommands } from './edge/commands.ts';
 import { takeEvents } from './edge/events.ts';
 import { takePresses } from './edge/presses.ts';
@@ -10,6 +9,7 @@ import { socketLife } from './edge/socket-life.ts';
 import { takeSubmits } from './edge/submits.ts';
 import type { Taken } from './edge/taken.ts';
 import type { InstallSettings } from './install/bolt-install.ts';
+import type { SlackBot } from './slack-bot.ts';
 import { webClientOptions } from './web-client-options.ts';
 
 /** How the bot is reached: a socket it opens itself, or requests to a port. */
@@ -44,7 +44,7 @@ export interface BoltEdge {
 /** Who answers at the edge. */
 export interface EdgeBots {
   /** The bot of a workspace; `client`: Bolt's own, where there is one workspace. */
-  of: (team: string | undefined, client: WebClient) => Promise<Bot | null>;
+  of: (team: string | undefined, client: WebClient) => Promise<SlackBot | null>;
   command: string;
   takenOut?: Taken['takenOut'];
 }

@@ -1,24 +1,17 @@
 import { createHash } from 'node:crypto';
-import { type KnownBlock, WebAPIPlatformError, WebAPIRateLimitedError, type WebClient } from '@slack/web-api';
+import { WebAPIPlatformError, WebAPIRateLimitedError, type WebClient } from '@slack/web-api';
 import type { Clock } from '../app/clock.ts';
 import type { HomeReaders, HomeShown } from '../app/home-readers.ts';
 import type { WardRecord, Watch } from '../app/ports.ts';
 import { takeBackMs } from '../app/take-back.ts';
 import { asTyped } from '../chat/as-typed.ts';
+import type { Homes } from '../chat/homes.ts';
+import type { Membership } from '../chat/membership.ts';
 import type { Names } from '../chat/names.ts';
+import type { Part } from '../chat/parts.ts';
 import { homeView } from '../chat/views/home-view.ts';
 import { wardsOf } from '../chat/wards-of.ts';
-import type { Membership } from './membership.ts';
-
-/** Everybody's Home: drawn when it is opened, after what was pressed there, and as things change. */
-export interface Homes {
-  /** Somebody looks at it now. */
-  open(user: string): Promise<void>;
-  /** Answers on top of it: there is no message to answer beside. */
-  say(user: string, text: string, blocks?: readonly KnownBlock[]): Promise<void>;
-  /** Brings up to date those opened lately; nothing is sent where nothing changed. */
-  refresh(): Promise<void>;
-}
+import { drawnHome } from './render/view.ts';
 
 /** Homes brought up to date in a minute, by themselves: the platform takes 100, and what people press comes first. */
 const mostAMinute = 50;
@@ -52,8 +45,9 @@ export function homes({
   const draw = async (user: string, said: HomeShown['said']) => {
     const wardIds = await wardsOf(record, membership, user, clock.now());
     const wards = await Promise.all(wardIds.map((wardId) => record.readWard(wardId)));
-    const answer = said ? { text: said.text, blocks: said.blocks as KnownBlock[] } : null;
-    const view = asTyped(await homeView(wards, user, names, clock.now(), answer, await warning()), command);
+    const answer = said ? { text: said.text, parts: partsKept(said.blocks) } : null;
+    const parts = await homeView(wards, user, names, clock.now(), answer, await warning());
+    const view = asTyped(drawnHome(parts), command);
     const hash = createHash('sha256').update(JSON.stringify(view)).digest('base64url').slice(0, 16);
     return { view, hash };
   };
@@ -92,9 +86,9 @@ export function homes({
       // The platform shows what it last had: sent again even where nothing changed, since it may have lost it.
       await inTurn(user, async () => show(user, stillSaid(await readers.shown(user))));
     },
-    async say(user, text, blocks = []) {
+    async say(user, text, parts = []) {
       await readers.opened(user, realNow());
-      const said = { text, blocks: [...blocks], untilMs: realNow() + takeBackMs };
+      const said = { text, blocks: [...parts], untilMs: realNow() + takeBackMs };
       await inTurn(user, () => show(user, said));
     },
     async refresh() {
@@ -113,4 +107,9 @@ export function homes({
       }
     },
   };
+}
+
+/** What was answered as it was kept; what another version kept otherwise is left to its text. */
+function partsKept(kept: readonly unknown[]): Part[] {
+  return (kept as Part[]).filter((part) => typeof part === 'object' && part !== null && 'kind' in part);
 }

@@ -1,7 +1,6 @@
 import { WebAPIPlatformError, type WebClient } from '@slack/web-api';
+import { type Membership, NoSuchChannel } from '../chat/membership.ts';
 import { channelOf } from '../chat/ward-id.ts';
-import { isOnCall } from '../domain/ward/on-call.ts';
-import type { WardState } from '../domain/ward/ward-state.ts';
 
 const freshMs = 60_000;
 /** How long a yes is believed while the list is fetched anew beside it, ms. */
@@ -11,19 +10,6 @@ const patienceMs = 1_500;
 /** The largest page the platform documents. */
 const pageSize = 999;
 
-/** Who is in a ward's channel. */
-export interface Membership {
-  /**
-   * A yes is remembered for a minute, and for five while the list is fetched anew beside it; longer where the platform does not
-   * tell. Nobody waits for the list for more than 1.5 s: then it throws, as where the platform does not tell at all.
-   * `afresh`: nothing is taken from memory, and it is waited for; for what somebody who left must not get. `kept`: a no is
-   * remembered for a minute as well; for what is looked at often and not asked for by anybody.
-   */
-  isIn(wardId: string, user: string, how?: 'afresh' | 'kept'): Promise<boolean>;
-  /** Somebody typed or pressed in the channel itself: believed where the platform does not tell. */
-  seenIn(wardId: string, user: string): void;
-}
-
 export function slackMembership(client: WebClient, realNow: () => number): Membership {
   const known = new Map<string, { members: Set<string>; at: number }>();
   const loading = new Map<string, ReturnType<typeof fetched>>();
@@ -32,11 +18,11 @@ export function slackMembership(client: WebClient, realNow: () => number): Membe
     const members = new Set<string>();
     let cursor: string | undefined;
     do {
-      const page = await client.conversations.members({
-        channel,
-        limit: pageSize,
-        ...(cursor ? { cursor } : {}),
-      });
+      const page = await client.conversations
+        .members({ channel, limit: pageSize, ...(cursor ? { cursor } : {}) })
+        .catch((error: unknown) => {
+          throw toldApart(error);
+        });
       for (const member of page.members ?? []) members.add(member);
       cursor = page.response_metadata?.next_cursor || undefined;
     } while (cursor);
@@ -83,7 +69,7 @@ export function slackMembership(client: WebClient, realNow: () => number): Membe
       try {
         return (await soon(load(channel))).members.has(user);
       } catch (error) {
-        if (isCertain(error)) throw error;
+        if (error instanceof NoSuchChannel) throw error;
         // Nobody's flush goes unrecorded because a list could not be fetched anew.
         if (kept?.members.has(user) || wasSeen(channel, user)) return true;
         throw error;
@@ -97,42 +83,10 @@ export function slackMembership(client: WebClient, realNow: () => number): Membe
   };
 }
 
-/** The platform said for sure that there is no such channel for us. */
-export function isCertain(error: unknown): boolean {
-  if (!(error instanceof WebAPIPlatformError)) return false;
-  return ['channel_not_found', 'not_in_channel', 'is_archived'].includes(error.data.error ?? '');
-}
-
-/**
- * Whether the bot is in the ward's channel; a channel it cannot even see is one it is not in. Where the platform does
- * not tell, it is taken to be: what somebody tells must not wait for that.
- */
-export async function botIsIn(membership: Membership, wardId: string, botUserId: string): Promise<boolean> {
-  try {
-    return await membership.isIn(wardId, botUserId);
-  } catch (error) {
-    return !isCertain(error);
-  }
-}
-
-/** Whether this person is in the ward's channel; where the platform does not tell, they are taken to be. */
-export async function isOnWard(membership: Membership, wardId: string, user: string): Promise<boolean> {
-  return membership.isIn(wardId, user).catch(() => true);
-}
-
-/**
- * Whether this person may tell things about the ward: in its channel, on call for it, or a clinician of its policy.
- * `how`: see `Membership`.
- */
-export async function mayTell(
-  membership: Membership,
-  ward: WardState,
-  user: string,
-  now: number,
-  how?: 'afresh' | 'kept',
-): Promise<boolean> {
-  if (isOnCall(ward, user, now) || ward.policy.clinicians.includes(user)) return true;
-  const isIn = membership.isIn(ward.id, user, how);
-  // Who is in a channel that is gone nobody tells; whoever presses what stood in it, or what was sent to them instead, was.
-  return ward.channelShut && how === undefined ? isIn.catch(() => true) : isIn;
+/** The same failure, told apart where the platform said for sure that there is no such channel for us. */
+function toldApart(error: unknown): unknown {
+  const code = error instanceof WebAPIPlatformError ? (error.data.error ?? '') : '';
+  return ['channel_not_found', 'not_in_channel', 'is_archived'].includes(code)
+    ? new NoSuchChannel(code, { cause: error })
+    : error;
 }

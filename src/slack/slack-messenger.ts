@@ -12,20 +12,21 @@ import type { Clock } from '../app/clock.ts';
 import { handoverFileOf } from '../app/handover-posts.ts';
 import type { Composed, Messenger, Post, WardView } from '../app/ports.ts';
 import { asTyped } from '../chat/as-typed.ts';
+import { type SharePicture } from '../chat/files.ts';
 import { type HandoverFiles, handoverFile, handoverFileName } from '../chat/handover-files.ts';
 import { notCounted, personalReports, wardReport } from '../chat/messages/audit-report.ts';
-import type { MessageBody } from '../chat/messages/blocks.ts';
 import { composeMessage } from '../chat/messages/compose.ts';
 import { readerOf } from '../chat/messages/standing-items.ts';
-import { wholeMessage } from '../chat/messages/whole-message.ts';
 import type { Names } from '../chat/names.ts';
+import type { Message } from '../chat/parts.ts';
+import { type People, readsNothing } from '../chat/people.ts';
 import { channelOf, teamOf } from '../chat/ward-id.ts';
 import type { ShiftHandover } from '../domain/handover/shift-handover.ts';
 import { channelStanding } from './channel-standing.ts';
 import { attempt, refusedByPerson, refusedByWard, refusedUpdate } from './delivery-answers.ts';
 import { directChannel } from './direct-channel.ts';
-import { type People, readsNothing } from './people.ts';
-import { type SharePicture, shareFile } from './share-file.ts';
+import { type Drawn, drawnMessage } from './render/message.ts';
+import { shareFile } from './share-file.ts';
 
 /** The event type every message of the bot carries. */
 export const postEventType = 'dicrotic_post';
@@ -76,7 +77,7 @@ export function slackMessenger(
     clock: Pick<Clock, 'now'>;
   },
 ): Messenger {
-  const body = (composed: Composed) => composed.message as MessageBody;
+  const body = (composed: Composed) => composed.message as Drawn;
   return {
     async compose(post, view, now) {
       // A file is made as it is sent; where none are, there is none to send.
@@ -89,13 +90,13 @@ export function slackMessenger(
         };
       const counted = isAuditPost(post) ? await auditMessage(post, view, { names, audits, now }) : undefined;
       if (counted === null) return { message: null, hash: '', settled: false, notYet: true };
-      const said = counted ? wholeMessage(counted) : await composeMessage(post, view, names, now);
-      const message = asTyped(said, command);
+      const said = counted ?? (await composeMessage(post, view, names, now));
+      const message = asTyped(drawnMessage(said), command);
       const hash = createHash('sha256')
         .update(JSON.stringify([message.text, message.blocks]))
         .digest('base64url')
         .slice(0, 12);
-      const { settled, superseded = false, pages } = message;
+      const { settled, superseded = false, pages } = said;
       return { message, hash, settled, superseded, ...(pages ? { pages } : {}) };
     },
     async send(wardId, post, composed) {
@@ -220,7 +221,7 @@ async function auditMessage(
   post: Post,
   { ward }: WardView,
   { names, audits, now }: { names: Names; audits: Audits; now: number },
-): Promise<MessageBody | null> {
+): Promise<Message | null> {
   const { zone } = ward.policy.shifts;
   const period = auditPeriod(post) ?? { fromMs: post.at, toMs: post.at + 1 };
   try {
@@ -242,7 +243,7 @@ async function auditMessage(
       wanted: 'their own',
       drawn: Object.keys(curvePictures),
     });
-    return all[page - 1] ?? { text: '', blocks: [], settled: true, superseded: true };
+    return all[page - 1] ?? { lead: '', parts: [], settled: true, superseded: true };
   } catch (error) {
     if (!(error instanceof AuditFailed)) throw error;
     if (now - post.at < failurePatienceMs) return null;

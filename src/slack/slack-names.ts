@@ -1,6 +1,6 @@
 import type { WebClient } from '@slack/web-api';
 import type { Names } from '../chat/names.ts';
-import { escaped, mention } from '../chat/text.ts';
+import { person, withoutMarks } from '../chat/rich-text.ts';
 
 /** How long a name is remembered, ms. */
 const freshMs = 60 * 60_000;
@@ -18,10 +18,11 @@ export function slackNames(client: WebClient, realNow: () => number): Names {
     try {
       const { user: found } = await client.users.info({ user });
       const name = found?.profile?.display_name || found?.real_name || found?.name;
-      if (!name) return mention(user);
+      if (!name) return person(user);
       if (known.size >= mostNames) known.clear();
-      known.set(user, { name: escaped(name), at: realNow() });
-      return escaped(name);
+      const written = withoutMarks(name);
+      known.set(user, { name: written, at: realNow() });
+      return written;
     } catch {
       return null;
     }
@@ -31,7 +32,7 @@ export function slackNames(client: WebClient, realNow: () => number): Names {
       if (user === 'bot') return 'the bot';
       const kept = known.get(user);
       if (kept && realNow() - kept.at < freshMs) return kept.name;
-      const instead = kept?.name ?? mention(user);
+      const instead = kept?.name ?? person(user);
       if (realNow() < (missed.get(user) ?? 0)) return instead;
       const late = new Promise<null>((resolve) => setTimeout(() => resolve(null), patienceMs).unref());
       const name = await Promise.race([ask(user), late]);

@@ -1,15 +1,7 @@
 import type { WebClient } from '@slack/web-api';
+import { withoutMarks } from '../chat/rich-text.ts';
+import type { Strips } from '../chat/strips.ts';
 import type { UploadedFile } from '../domain/strip/parse-strip-files.ts';
-import type { PressureStrip } from '../domain/strip/pressure-strip.ts';
-import type { ReadStrip } from '../domain/strip/strip-findings.ts';
-import type { Drawing } from './share-file.ts';
-
-/** Uploaded strips, as the listeners need them. */
-export interface Strips {
-  /** The bytes of uploaded files, or a sentence on why they cannot be had. */
-  fetch(fileIds: readonly string[]): Promise<{ files: UploadedFile[] } | { problem: string }>;
-  draw(strip: PressureStrip, read: ReadStrip): Drawing;
-}
 
 /** Largest upload read here, bytes: a longer one would hold up everybody's answers. */
 export const largestUploadBytes = 8_000_000;
@@ -57,7 +49,7 @@ export function slackUploads(
       const bytes = await bytesUpTo(answer, largestUploadBytes - read);
       if (bytes === null) return { problem: tooLarge };
       read += bytes.length;
-      files.push({ name: info.name ?? 'strip.csv', bytes });
+      files.push({ name: withoutMarks(info.name ?? 'strip.csv'), bytes });
     }
     return { files };
   };

@@ -8,6 +8,7 @@ import { wakeWard } from '../../src/app/wake-ward.ts';
 import { composeMessage } from '../../src/chat/messages/compose.ts';
 import { defaultPolicy } from '../../src/domain/policy/ward-policy.ts';
 import { appOnMemory, wardId } from '../support/app-on-memory.ts';
+import { drawn } from '../support/drawn-message.ts';
 import { minute, wall, wardZone } from '../support/line-builder.ts';
 
 /** Two dogs whose flush is due at 03:00, nina's; vera is on call where said, and the backup bea. What is posted stands by its key. */
@@ -18,8 +19,8 @@ async function ward({ onCall, unread = [] }: { onCall?: string; unread?: string[
   const messenger: Messenger = {
     ...app.deps.messenger,
     async compose(post, view, now) {
-      const { settled, superseded = false, ...message } = await composeMessage(post, view, names, now);
-      return { message: message.text, hash: message.text, settled, superseded };
+      const { settled, superseded = false, text } = drawn(await composeMessage(post, view, names, now));
+      return { message: text, hash: text, settled, superseded };
     },
     async send(_ward, { key, to }, { message }) {
       if (to !== 'ward' && unread.includes(to.user))

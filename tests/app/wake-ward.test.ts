@@ -72,5 +72,5 @@ test('a message to the clinician is still to be sent where another process, whos
   const names = { of: async (user: string) => user };
   const message = await composeMessage(call, { ward, lines: now }, names, app.clock.now());
   expect(message.superseded ?? false).toBe(false);
-  expect(message.text).toContain('BISCUIT');
+  expect(message.lead).toContain('BISCUIT');
 });

@@ -7,10 +7,10 @@ import { type Beat, type Heartbeat, noticeDowntime, type Untold } from '../../sr
 import type { Composed, Messenger, Post, WardView, Watch } from '../../src/app/ports.ts';
 import { sweepWards } from '../../src/app/sweep-wards.ts';
 import { wakeWard } from '../../src/app/wake-ward.ts';
+import type { Standing } from '../../src/chat/people.ts';
 import { wake } from '../../src/jobs/wake.ts';
 import { aside } from '../../src/service/aside.ts';
 import { behindReminders } from '../../src/service/behind-reminders.ts';
-import type { Standing } from '../../src/slack/people.ts';
 import { slackMessenger } from '../../src/slack/slack-messenger.ts';
 import type { Worker } from './alarm-model.ts';
 import { platformWire } from './platform-model.ts';

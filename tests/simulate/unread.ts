@@ -1,6 +1,6 @@
 import { WebAPIPlatformError } from '@slack/web-api';
+import type { Standing } from '../../src/chat/people.ts';
 import type { Chance } from '../../src/invented/chance.ts';
-import type { Standing } from '../../src/slack/people.ts';
 
 /** Why no message of the bot is read by somebody. */
 type Why = 'deactivated, refused' | 'deactivated, taken' | 'guest';

@@ -2,8 +2,8 @@ import { WebClient } from '@slack/web-api';
 import { describe, expect, it } from 'vitest';
 import { wardReportPosts } from '../../src/app/audit-posts.ts';
 import { AuditFailed } from '../../src/app/audits.ts';
-import type { MessageBody } from '../../src/chat/messages/blocks.ts';
 import { wardAudit } from '../../src/domain/audit/ward-audit.ts';
+import type { Drawn } from '../../src/slack/render/message.ts';
 import { slackMessenger } from '../../src/slack/slack-messenger.ts';
 import { minute, testWard, wall } from '../support/line-builder.ts';
 
@@ -32,7 +32,7 @@ describe('a report that is to be sent', () => {
     const [post] = wardReportPosts(period, 1, askedAt);
     const composed = async (now: number) => {
       const { message, notYet = false } = await messenger.compose(post!, { ward, lines: [] }, now);
-      return notYet ? 'not yet' : (message as MessageBody).text;
+      return notYet ? 'not yet' : (message as Drawn).text;
     };
     expect(await composed(askedAt)).toBe('not yet');
     expect(await composed(askedAt + 29 * minute)).toBe('not yet');

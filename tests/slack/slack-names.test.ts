@@ -1,5 +1,6 @@
 import type { WebClient } from '@slack/web-api';
 import { describe, expect, it, onTestFinished, vi } from 'vitest';
+import { mrkdwn } from '../../src/slack/render/mrkdwn.ts';
 import { slackNames } from '../../src/slack/slack-names.ts';
 
 function platform(answer: () => Promise<unknown>) {
@@ -18,7 +19,7 @@ const ina = async () => ({ user: { profile: { display_name: 'Ina <b>' } } });
 describe('a name', () => {
   it('is asked for once an hour, and cannot mention or format', async () => {
     const { asked, names, pass } = platform(ina);
-    expect(await names.of('U1')).toBe('Ina &lt;b&gt;');
+    expect(mrkdwn(await names.of('U1'))).toBe('Ina &lt;b&gt;');
     pass(59 * 60_000);
     await names.of('U1');
     expect(asked).toHaveLength(1);
@@ -33,8 +34,8 @@ describe('a name', () => {
     const { asked, names, pass } = platform(() => new Promise(() => undefined));
     const first = names.of('U1');
     await vi.advanceTimersByTimeAsync(2_000);
-    expect(await first).toBe('<@U1>');
-    expect(await names.of('U1')).toBe('<@U1>');
+    expect(mrkdwn(await first)).toBe('<@U1>');
+    expect(mrkdwn(await names.of('U1'))).toBe('<@U1>');
     expect(asked).toHaveLength(1);
     pass(31_000);
     void names.of('U1');
@@ -47,7 +48,7 @@ describe('a name', () => {
     await names.of('U1');
     away = true;
     pass(61 * 60_000);
-    expect(await names.of('U1')).toBe('Ina &lt;b&gt;');
-    expect(await names.of('U2')).toBe('<@U2>');
+    expect(mrkdwn(await names.of('U1'))).toBe('Ina &lt;b&gt;');
+    expect(mrkdwn(await names.of('U2'))).toBe('<@U2>');
   });
 });

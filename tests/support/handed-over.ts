@@ -1,12 +1,14 @@
 import { handoverPosts, restOfHandover } from '../../src/app/handover-posts.ts';
 import type { Post, WardView } from '../../src/app/ports.ts';
-import type { MessageBody } from '../../src/chat/messages/blocks.ts';
 import { composeMessage } from '../../src/chat/messages/compose.ts';
 import type { Names } from '../../src/chat/names.ts';
+import type { Message } from '../../src/chat/parts.ts';
 import { placingOf, withAnimals } from '../../src/domain/animal/animal.ts';
 import { type ShiftHandover, shiftHandover } from '../../src/domain/handover/shift-handover.ts';
 import type { LineState } from '../../src/domain/record/line-state.ts';
 import type { WardState } from '../../src/domain/ward/ward-state.ts';
+import type { Drawn } from '../../src/slack/render/message.ts';
+import { drawn } from './drawn-message.ts';
 import { type LineLog, wall } from './line-builder.ts';
 
 /** The handover at `now` of lines told as these logs tell them; for the shift that starts at `forMs`. */
@@ -34,7 +36,7 @@ export async function handoverMessages(
   ward: WardState,
   now: number,
   { names, forMs = wall('19:00'), live }: { names: Names; forMs?: number; live?: LineState[] },
-): Promise<{ post: Post; message: MessageBody }[]> {
+): Promise<{ post: Post; message: Message & Drawn }[]> {
   const posted = { for: forMs, auto: true, postedAt: now, accepted: null, nudgedAt: null };
   const handovers = ward.handovers.length > 0 ? ward.handovers : [posted];
   const handedOver = handoverOf(logs, ward, now, forMs);
@@ -42,12 +44,12 @@ export async function handoverMessages(
   const [first] = handoverPosts({ ward, lines }, forMs, now);
   const view: WardView = { ward: { ...ward, handovers }, lines: live ?? lines, handedOver };
   if (!first) return [];
-  const message = await composeMessage(first, view, names, now);
+  const message = drawn(await composeMessage(first, view, names, now));
   const rest = message.pages ? restOfHandover(first, handedOver, message.pages, '1.0') : [];
   return [
     { post: first, message },
     ...(await Promise.all(
-      rest.map(async (post) => ({ post, message: await composeMessage(post, view, names, now) })),
+      rest.map(async (post) => ({ post, message: drawn(await composeMessage(post, view, names, now)) })),
     )),
   ];
 }

@@ -4,8 +4,8 @@ import { usualFlushMl } from '../../domain/fluid/usual-flush.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { type ActionValue, actionValue, askableKinds } from '../action-value.ts';
-import type { ButtonSpec } from '../messages/blocks.ts';
 import type { Names } from '../names.ts';
+import { type ButtonOf } from '../parts.ts';
 import { strongHeparinWords } from '../wording/heparin-words.ts';
 import { clockText, lineWords, spanText } from '../wording/line-words.ts';
 
@@ -40,10 +40,10 @@ export async function askedWords(
  * The buttons that answer what was asked. Where somebody else told the same within a minute, it is recorded once, and whoever
  * gave a second flush can still say so.
  */
-export function answerButtons({ told, lines, ward, repeat }: Outcome): ButtonSpec[] {
+export function answerButtons({ told, lines, ward, repeat }: Outcome): ButtonOf[] {
   if (repeat) return [];
   const several = lines.size > 1;
-  return told.flatMap((one): ButtonSpec[] => {
+  return told.flatMap((one): ButtonOf[] => {
     const line = lines.get(one.lineId);
     if (line && isFlushUntold(one, line)) return [flushedButton(ward.id, line)];
     const yes = line && yesTo(one, line, ward);
@@ -53,7 +53,7 @@ export function answerButtons({ told, lines, ward, repeat }: Outcome): ButtonSpe
     const text = strong
       ? `${strong.heparinUPerMl} U/mL is right: record it`
       : `flushed again: ${Number(yes.body['volumeMl'])} mL`;
-    const button: ButtonSpec = {
+    const button: ButtonOf = {
       action: `done:again:${line.id}`,
       text: several ? `${name}: ${text}` : `Yes, ${text}`,
       value: actionValue({ w: ward.id, l: line.id, t: yes }),
@@ -73,7 +73,7 @@ function isFlushUntold(one: Told, { flushCause }: LineState): boolean {
   );
 }
 
-function flushedButton(wardId: string, line: LineState): ButtonSpec {
+function flushedButton(wardId: string, line: LineState): ButtonOf {
   return {
     action: `done:flush:${line.id}`,
     text: 'Flushed',
@@ -83,7 +83,7 @@ function flushedButton(wardId: string, line: LineState): ButtonSpec {
 }
 
 /** Opens the form again with what was told, to put it right. */
-export function changeButton(wardId: string, line: LineState, t: ToldAt): ButtonSpec {
+export function changeButton(wardId: string, line: LineState, t: ToldAt): ButtonOf {
   const verb = t.kind === 'flushed' ? 'flush' : 'source';
   return {
     action: `open:${verb}:${line.id}:change`,

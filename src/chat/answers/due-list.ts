@@ -1,4 +1,3 @@
-import type { KnownBlock, SectionBlock } from '@slack/web-api';
 import type { WardView } from '../../app/ports.ts';
 import { isEscorted } from '../../domain/away/away.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
@@ -6,17 +5,18 @@ import { isClinicians } from '../../domain/duty-kind.ts';
 import { nurseFor, onCallFor } from '../../domain/ward/on-call.ts';
 import { actionValue } from '../action-value.ts';
 import { theirsWords } from '../messages/asked-items.ts';
-import { button, context, section } from '../messages/blocks.ts';
-import { wholeText } from '../messages/whole-message.ts';
 import type { Names } from '../names.ts';
-import { escaped } from '../text.ts';
+import { type Paragraph, type Part, paragraph, paragraphBeside, smallPrint } from '../parts.ts';
+import { rich } from '../rich-text.ts';
+import { sizeOf } from '../room.ts';
+import { wholeText } from '../whole-text.ts';
 import { dueWords, offWardWords } from '../wording/away-words.ts';
 import { capital, dutyName } from '../wording/duty-words.ts';
 import { clockText, lateText, placeWords } from '../wording/line-words.ts';
 import { targetsEndWords } from '../wording/target-words.ts';
 import { whoWords } from '../wording/who-words.ts';
 
-/** Lines shown; a message has room for 50 blocks, and for so many characters of text and of blocks. */
+/** Lines shown; a message has room for 50 parts, and for so many characters of text and of parts. */
 const mostLines = 40;
 const mostSpoken = 3_400;
 const mostDrawn = 11_500;
@@ -27,11 +27,11 @@ export async function dueList(
   view: WardView,
   names: Names,
   now: number,
-): Promise<{ text: string; blocks: KnownBlock[] }> {
+): Promise<{ text: string; parts: Part[] }> {
   const { ward, lines } = view;
   if (lines.length === 0) {
     const text = 'No arterial lines on this ward. Register one with /artline place.';
-    return { text, blocks: [section(text)] };
+    return { text, parts: [paragraph(text)] };
   }
   const clock = (atMs: number) => clockText(ward.policy, atMs, now);
   const ordered = lines
@@ -55,9 +55,9 @@ export async function dueList(
         const { kind, dueAt } = duty;
         // What was found says more than that a clinician is owed a look at it.
         if (isClinicians(kind))
-          return `• *${capital(theirsWords(kind, line, now, ward.policy))}*: a clinician must look now`;
+          return rich`• *${capital(theirsWords(kind, line, now, ward.policy))}*: a clinician must look now`;
         return dueAt <= now
-          ? `• *${capital(dutyName(kind, line))}*, ${lateText(dueAt, now)} (due ${clock(dueAt)})`
+          ? rich`• *${capital(dutyName(kind, line))}*, ${lateText(dueAt, now)} (due ${clock(dueAt)})`
           : `• ${capital(dutyName(kind, line))} ${dueWords(line, ward.policy, duty, now)}`;
       });
       each.push(...targetsEndWords(line, now + horizonMs, clock, now).map((text) => `• ${capital(text)}`));
@@ -66,7 +66,7 @@ export async function dueList(
       const away = await offWardWords(line, ward, names, now);
       if (away !== '') each.unshift(away);
       const who = isEscorted(line) ? '' : ` · with ${await whoWords(nurseFor(ward, line, now), names)}`;
-      return `*${escaped(line.patient.name)}* · ${placeWords(line)}${who}\n${each.join('\n')}`;
+      return rich`*${line.patient.name}* · ${placeWords(line)}${who}\n${each.join('\n')}`;
     }),
   );
   const onCall = onCallFor(ward, now);
@@ -74,29 +74,31 @@ export async function dueList(
     ? `On call: ${await whoWords(onCall, names)}.`
     : 'Nobody is on call: set one with /artline oncall @name.';
   const shown = ordered.flatMap(({ line }, index) => {
-    const said = section(texts[index] ?? '');
-    const opens = button({
+    const opens = {
       action: `open:card:${line.id}`,
       text: 'Open',
       value: actionValue({ w: ward.id, l: line.id }),
       label: `Open ${line.patient.name}, ${placeWords(line)}`,
-    });
-    return [{ ...said, block_id: `due:${line.id}`, accessory: opens }];
+    };
+    return [paragraphBeside(`due:${line.id}`, texts[index] ?? '', opens)];
   });
   const listed = howManyFit(shown);
   const left = ordered.length - listed;
   const more = left > 0 ? ` ${left} more ${left === 1 ? 'line' : 'lines'}: /artline handover lists all.` : '';
-  const blocks = [...shown.slice(0, listed), context(`${called}${more}`)];
-  return { text: wholeText('Due on this ward.', blocks), blocks };
+  const parts = [...shown.slice(0, listed), smallPrint(`${called}${more}`)];
+  return { text: wholeText('Due on this ward.', parts), parts };
 }
 
-/** How many lines fit one message: 49 blocks, and room in the text a screen reader reads. */
-function howManyFit(shown: readonly SectionBlock[]): number {
+/** What a platform writes around a line of text with its button, characters. */
+const frame = 120;
+
+/** How many lines fit one message: 49 parts, and room in the text a screen reader reads. */
+function howManyFit(shown: readonly Paragraph[]): number {
   let spoken = 0;
   let drawn = 0;
-  const tooMany = shown.findIndex((block, index) => {
-    spoken += block.text?.text.length ?? 0;
-    drawn += JSON.stringify(block).length;
+  const tooMany = shown.findIndex((part, index) => {
+    spoken += sizeOf(part.text);
+    drawn += sizeOf(JSON.stringify(part)) + frame;
     return index >= mostLines || spoken > mostSpoken || drawn > mostDrawn;
   });
   return tooMany === -1 ? shown.length : tooMany;

@@ -5,7 +5,6 @@ import { partBelow } from '../../domain/line/anatomy.ts';
 import { patientKey } from '../../domain/patient/patient-key.ts';
 import type { FailedTries } from '../../domain/placing/failed-tries.ts';
 import type { Names } from '../names.ts';
-import { escaped } from '../text.ts';
 import { clockText } from '../wording/line-words.ts';
 
 /**
@@ -31,7 +30,7 @@ export async function failedTriesWords(
   const longer = bleeds || held(true) === held(false) ? '' : ` (${held(true)} with a bleeding disorder)`;
   const published = patient.species === 'dog' ? ' Published for dogs: at least 4 min.' : '';
   return [
-    `Recorded: ${what}, ${escaped(patient.name)} (${where})${why === undefined ? '' : `, ${why}`}, ${clockText(policy, at, now)}. No line.`,
+    `Recorded: ${what}, ${patient.name} (${where})${why === undefined ? '' : `, ${why}`}, ${clockText(policy, at, now)}. No line.`,
     `Hold firm pressure for ${held(bleeds)} min${longer}, as this ward does after a removal.${published} Then look for a haematoma, and whether the ${partBelow(site)} is warm and has its pulse.`,
   ].join(' ');
 }

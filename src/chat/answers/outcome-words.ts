@@ -16,7 +16,7 @@ import { doubtsOfReading } from '../../domain/trust/doubts-of-reading.ts';
 import { nurseFor, onCallFor } from '../../domain/ward/on-call.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import type { Names } from '../names.ts';
-import { escaped } from '../text.ts';
+import { rich } from '../rich-text.ts';
 import { afterSampleWords } from '../wording/blood-words.ts';
 import { dutyName, listed } from '../wording/duty-words.ts';
 import { fluidWords } from '../wording/fluid-words.ts';
@@ -48,7 +48,7 @@ export async function outcomeWords(outcome: Outcome, names: Names, now: number):
     }
     const taken = told.filter((one): one is Told & { is: 'taken' } => one.is === 'taken');
     if (taken.length > 0) {
-      const what = listed(taken.map((one) => escaped(tellingWords(recorded(one), line))));
+      const what = listed(taken.map((one) => tellingWords(recorded(one), line)));
       const at = taken[0]?.entry.at ?? now;
       sentences.push(
         `Recorded for ${lineWords(line)}: ${what}, ${clock(at)}.${await toldOn(outcome, line, taken, names, now)}${next(line, outcome, taken, now)}`,
@@ -63,7 +63,7 @@ export async function outcomeWords(outcome: Outcome, names: Names, now: number):
       if (one.is === 'asked') sentences.push(await askedWords(one, line, ward, names, now));
       if (one.is === 'already') {
         sentences.push(
-          `${await names.of(one.done.by)} already recorded that, ${clock(one.done.at)}: ${lineWords(line)} ${escaped(tellingWords(one.telling, line))}. It’s recorded once.`,
+          `${await names.of(one.done.by)} already recorded that, ${clock(one.done.at)}: ${lineWords(line)} ${tellingWords(one.telling, line)}. It’s recorded once.`,
         );
       }
     }
@@ -203,7 +203,7 @@ function flushFoundWords(
   const gives = fluidWords(line, policy, now);
   const cautions = [isSet ? heparinCautionWords(line) : '', muchHeparinWords(line, policy, now)];
   return [
-    ...cautions.filter((words) => words !== '').map((words) => `*${words}.*`),
+    ...cautions.filter((words) => words !== '').map((words) => rich`*${words}.*`),
     ...(gives === '' ? [] : [`Flushing gives ${gives}.`]),
   ];
 }
@@ -220,7 +220,7 @@ function byHandStillWords(
   if (flushMode !== 'manual' || source?.rateMlPerH === undefined) return '';
   const kind = source.kind === 'syringe' ? 'syringe' : 'bag';
   const volume = source.volumeMl === undefined ? '' : ` ${source.volumeMl} mL`;
-  return `The line still counts as flushed by hand, every ${flushEveryMin} min. If it runs at that rate by itself now, type /artline source ${escaped(patient.name)} continuous ${kind}${volume} ${source.rateMlPerH} mL/h.`;
+  return `The line still counts as flushed by hand, every ${flushEveryMin} min. If it runs at that rate by itself now, type /artline source ${patient.name} continuous ${kind}${volume} ${source.rateMlPerH} mL/h.`;
 }
 
 /** Whether the clinician's look is owed now: what was told of a time before a later look may be no news. */
@@ -271,7 +271,7 @@ function next(
 /** What a catheter that is not whole risks, and what to do now. */
 export function tipMissingWords({ tipMissing, removed }: LineState): string {
   if (!tipMissing || removed?.reason === 'death') return '';
-  return ` *The catheter tip is not whole: a piece may be in the artery, and the blood may carry it on.* ${keepCatheterWords}.`;
+  return rich` *The catheter tip is not whole: a piece may be in the artery, and the blood may carry it on.* ${keepCatheterWords}.`;
 }
 
 /** A limb is followed up where its patient is: what whoever takes it over must hear. */

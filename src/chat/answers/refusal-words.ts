@@ -2,7 +2,6 @@ import type { Refusal } from '../../domain/accept/refusal.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import type { Names } from '../names.ts';
-import { escaped } from '../text.ts';
 import { clockText, lineWords } from '../wording/line-words.ts';
 
 /** Why a telling was not taken, and what to do instead: for the one person who told it. */
@@ -25,9 +24,9 @@ export async function refusalWords(
     case 'line out':
       return `Not recorded: ${which} was taken out ${clock(refusal.removedAt)} by ${await names.of(refusal.by)}. You can still record what happened before that; add the time, for example “at ${clock(refusal.removedAt)}”.`;
     case 'no transducer':
-      return `Not recorded: ${which} is capped. Without a transducer there is no trace and nothing to zero, level, test or read, and it is flushed by hand. Connect it to a transducer first: /artline transducer ${line ? escaped(line.patient.name) : ''} joined.`;
+      return `Not recorded: ${which} is capped. Without a transducer there is no trace and nothing to zero, level, test or read, and it is flushed by hand. Connect it to a transducer first: /artline transducer ${line ? line.patient.name : ''} joined.`;
     case 'not away':
-      return `Not recorded: ${which} is on the ward. When the patient leaves: /artline moved ${line ? escaped(line.patient.name) : ''} to theatre with @name.`;
+      return `Not recorded: ${which} is on the ward. When the patient leaves: /artline moved ${line ? line.patient.name : ''} to theatre with @name.`;
     case 'line still in':
       return `Not recorded: ${which} is still in. Use /artline check for a line that is in, or /artline remove first.`;
     case 'clinician only':

@@ -1,12 +1,13 @@
-import type { KnownBlock } from '@slack/web-api';
 import type { WardView } from '../../app/ports.ts';
 import { coveredTime } from '../../domain/handover/coming-visits.ts';
 import { visitsByNurse } from '../../domain/rounds/visit.ts';
 import { shiftAt } from '../../domain/shifts/shift-calendar.ts';
 import { wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
-import { context, section, sections } from '../messages/blocks.ts';
-import { wholeText } from '../messages/whole-message.ts';
 import type { Names } from '../names.ts';
+import { type Part, paragraph, paragraphs, smallPrint } from '../parts.ts';
+import { rich } from '../rich-text.ts';
+import { sizeOf } from '../room.ts';
+import { wholeText } from '../whole-text.ts';
 import { notVisitedWords } from '../wording/away-words.ts';
 import { roundWords, visitCountWords } from '../wording/round-words.ts';
 
@@ -19,7 +20,7 @@ export async function roundList(
   names: Names,
   user: string,
   now: number,
-): Promise<{ text: string; blocks: KnownBlock[] }> {
+): Promise<{ text: string; parts: Part[] }> {
   const { ward } = view;
   // As the handover names them; the record keeps them in no order.
   const lines = view.lines.toSorted(
@@ -27,7 +28,7 @@ export async function roundList(
   );
   if (lines.length === 0) {
     const text = 'No arterial lines on this ward, so there is no round. Register one with /artline place.';
-    return { text, blocks: [section(text)] };
+    return { text, parts: [paragraph(text)] };
   }
   const { fromMs, toMs } = coveredTime(ward.policy, now);
   // As the lines are shared out in the shift that the visits belong to.
@@ -35,30 +36,30 @@ export async function roundList(
   const plans = visitsByNurse(ward, lines, fromMs, toMs, sharedAt).sort(
     (a, b) => Number(b.nurse === user) - Number(a.nurse === user),
   );
-  const parts: string[] = [];
+  const said: string[] = [];
   let left = mostSpoken;
   let unsaid = 0;
   for (const plan of plans) {
-    const title = `*With ${await names.of(plan.nurse)}*: ${visitCountWords(plan.visits)}.`;
-    const said = [title, ...plan.visits.map((visit) => roundWords(visit, lines, view, now))];
+    const title = rich`*With ${await names.of(plan.nurse)}*: ${visitCountWords(plan.visits)}.`;
+    const rows = [title, ...plan.visits.map((visit) => roundWords(visit, lines, view, now))];
     let fitting = 0;
-    for (const line of said) {
-      left -= line.length + 1;
+    for (const line of rows) {
+      left -= sizeOf(line) + 1;
       if (left < 0) break;
       fitting += 1;
     }
-    parts.push(...said.slice(0, fitting));
+    said.push(...rows.slice(0, fitting));
     unsaid += plan.visits.length - Math.max(0, fitting - 1);
   }
   const first = `Rounds until ${wallClockWithDay(ward.policy.shifts.zone, toMs)}, if they are walked as they stand here.`;
   const more =
     unsaid > 0 ? ` ${unsaid} more ${unsaid === 1 ? 'visit' : 'visits'}: /artline handover lists all.` : '';
   const notVisited = await notVisitedWords(lines, ward, names, now);
-  const blocks = [
-    section(`*${first}*`),
-    ...sections(parts),
-    ...(notVisited === '' ? [] : [section(notVisited)]),
-    context(`Flush and dressing as the ward’s protocol says.${more}`),
+  const parts = [
+    paragraph(rich`*${first}*`),
+    ...paragraphs(said),
+    ...(notVisited === '' ? [] : [paragraph(notVisited)]),
+    smallPrint(`Flush and dressing as the ward’s protocol says.${more}`),
   ];
-  return { text: wholeText(first, blocks), blocks };
+  return { text: wholeText(first, parts), parts };
 }

@@ -1,4 +1,3 @@
-import type { KnownBlock } from '@slack/web-api';
 import type { OfWard } from '../../app/take-back-ward.ts';
 import type { Outcome } from '../../app/tell-lines.ts';
 import type { FaultSign } from '../../domain/fault/fault-questions.ts';
@@ -6,14 +5,14 @@ import type { LineState } from '../../domain/record/line-state.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { actionValue } from '../action-value.ts';
 import type { Caller } from '../bot.ts';
-import { limits } from '../limits.ts';
-import { actions, type ButtonSpec, sections } from '../messages/blocks.ts';
+import { type ButtonOf, buttonRow, type Part, paragraphs } from '../parts.ts';
+import { room } from '../room.ts';
 
 /**
  * The button that takes back all that was just recorded; none where nothing was, or where one button cannot carry it.
  * `sign`: of the fault on whose page it stands.
  */
-export function takeBackButton({ told, ward, lines, repeat }: Outcome, sign?: FaultSign): ButtonSpec | null {
+export function takeBackButton({ told, ward, lines, repeat }: Outcome, sign?: FaultSign): ButtonOf | null {
   if (repeat) return null;
   const taken = told.flatMap((one) => (one.is === 'taken' ? [one] : []));
   const [first] = taken;
@@ -24,7 +23,7 @@ export function takeBackButton({ told, ward, lines, repeat }: Outcome, sign?: Fa
       [lineId, Math.min(...mine.map(({ number }) => number)), mine.length] as [string, number, number],
   );
   const value = actionValue({ w: ward.id, k, ...(sign ? { q: [sign] } : {}) });
-  if (value.length > limits.buttonValue || k.length > limits.takenBack) return null;
+  if (value.length > room.buttonValue || k.length > room.takenBack) return null;
   const [name] = [...numbers.keys()].map((id) => lines.get(id)?.patient.name ?? '');
   const whose = k.length === 1 ? (name ?? '') : `${k.length} lines`;
   return {
@@ -36,7 +35,7 @@ export function takeBackButton({ told, ward, lines, repeat }: Outcome, sign?: Fa
 }
 
 /** Takes back the registering of a line. */
-export function unregisterButton(wardId: string, { id, patient }: LineState): ButtonSpec {
+export function unregisterButton(wardId: string, { id, patient }: LineState): ButtonOf {
   return {
     action: `done:undo:${id}`,
     text: 'Take back',
@@ -55,8 +54,8 @@ export async function sayOfWard(
   const number = ward?.lastSet[what]?.number;
   if (!ward || number === undefined) return caller.say(text);
   return caller.say(text, [
-    ...sections([text]),
-    actions('undo', [
+    ...paragraphs([text]),
+    buttonRow('undo', [
       {
         action: 'done:undoward',
         text: 'Take back',
@@ -68,13 +67,13 @@ export async function sayOfWard(
 }
 
 /** The way to the form that puts one entry right. */
-export function putRightButton(wardId: string, lineId: string, number: number): ButtonSpec {
+export function putRightButton(wardId: string, lineId: string, number: number): ButtonOf {
   const value = actionValue({ w: wardId, l: lineId, v: 'amend', n: number });
   return { action: `open:amend:${lineId}`, text: 'Put something right…', value };
 }
 
 /** The way to put right what was just recorded of one line: the last of it, which the others are a tap from. */
-function putRight({ told, ward, repeat }: Outcome): ButtonSpec | null {
+function putRight({ told, ward, repeat }: Outcome): ButtonOf | null {
   const taken = told.flatMap((one) => (one.is === 'taken' ? [one] : []));
   const last = taken.at(-1);
   if (repeat || !last || amendOnly.has(last.telling.kind)) return null;
@@ -87,12 +86,12 @@ function putRight({ told, ward, repeat }: Outcome): ButtonSpec | null {
 const amendOnly: ReadonlySet<string> = new Set(['amended', 'claimed', 'snoozed', 'assigned']);
 
 /** An answer's text with what may be pressed of it, `Take back` and `Put something right…` last; undefined where that is nothing. */
-export function withTakeBack(
-  text: string,
-  outcome: Outcome,
-  more: readonly KnownBlock[] = [],
-): KnownBlock[] | undefined {
+export function withTakeBack(text: string, outcome: Outcome, more: readonly Part[] = []): Part[] | undefined {
   const buttons = [takeBackButton(outcome), putRight(outcome)].filter((one) => one !== null);
   if (buttons.length === 0 && more.length === 0) return undefined;
-  return [...sections(text.split('\n')), ...more, ...(buttons.length > 0 ? [actions('undo', buttons)] : [])];
+  return [
+    ...paragraphs(text.split('\n')),
+    ...more,
+    ...(buttons.length > 0 ? [buttonRow('undo', buttons)] : []),
+  ];
 }

@@ -1,5 +1,4 @@
 import { isDeepStrictEqual } from 'node:util';
-import type { KnownBlock } from '@slack/web-api';
 import { cautionsFromOthers } from '../../app/cautions-of-animal.ts';
 import type { Values } from '../../app/verbs/verb.ts';
 import { cleanText } from '../../app/words/clean-text.ts';
@@ -11,23 +10,25 @@ import type { LineState } from '../../domain/record/line-state.ts';
 import { mayDecide } from '../../domain/ward/on-call.ts';
 import { screeningAmended } from '../../domain/ward/override.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
-import { limits, shorten } from '../limits.ts';
+import { type FormErrors, type Sent } from '../form.ts';
+import { type Part, smallPrint } from '../parts.ts';
+import { room } from '../room.ts';
+import { shorten } from '../shorten.ts';
 import { reasonProblem } from './cannot-form.ts';
-import { cautionsInput, readCautions } from './caution-blocks.ts';
-import { remark } from './form-view.ts';
-import { personInput, textInput } from './input-blocks.ts';
+import { cautionsInput, readCautions } from './caution-questions.ts';
 import { notTheirs, overrideReasonMax } from './place-screening.ts';
-import { type FormErrors, type Submitted, textTyped, userChosen } from './view-state.ts';
+import { personInput, textInput } from './questions.ts';
+import { textTyped, userChosen } from './view-state.ts';
 
 /** What speaks against the line as it stands, to tick and untick, and who decided where the ward wants that. */
-export function screeningBlocks({ line, policy }: { line: LineState; policy: WardPolicy }): KnownBlock[] {
+export function screeningParts({ line, policy }: { line: LineState; policy: WardPolicy }): Part[] {
   const toDecide = policy.overrideFor.join(', ');
   const fromOthers = cautionsFromOthers(line);
   return [
     ...(fromOthers.length === 0
       ? []
       : [
-          remark(
+          smallPrint(
             `From this animal’s other line: ${fromOthers.join(', ')}. Untick one here and it’s off for all its lines.`,
           ),
         ]),
@@ -43,7 +44,7 @@ export function screeningBlocks({ line, policy }: { line: LineState; policy: War
             label: 'Clinician who decided to leave it in',
             hint: shorten(
               `The ward wants a decision on: ${toDecide}. If nobody has decided yet, leave it empty and the clinician on call is told.`,
-              limits.hint,
+              room.hint,
             ),
             optional: true,
           }),
@@ -63,7 +64,7 @@ export function screeningBlocks({ line, policy }: { line: LineState; policy: War
  * nothing of it changes. What is wrong stands beside its own field.
  */
 export function screeningTold(
-  form: Submitted,
+  form: Sent,
   { species, bleeding }: Values,
   { screening, patient }: LineState,
   { ward, now }: { ward: WardState; now: number },
@@ -111,7 +112,7 @@ function againstAnimal(
 
 /** Who decided and why, dated now; undefined where neither was filled in. */
 function decisionTold(
-  form: Submitted,
+  form: Sent,
   ward: WardState,
   now: number,
 ): NonNullable<Screening['override']> | { errors: FormErrors } | undefined {

@@ -1,5 +1,4 @@
 import { isDeepStrictEqual } from 'node:util';
-import type { KnownBlock, ModalView } from '@slack/web-api';
 import { z } from 'zod';
 import { amendedValues, amendFields } from '../../app/verbs/amend-values.ts';
 import type { Field } from '../../app/verbs/verb.ts';
@@ -11,27 +10,21 @@ import type { LineState } from '../../domain/record/line-state.ts';
 import { wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { actionValue } from '../action-value.ts';
-import { actions, section } from '../messages/blocks.ts';
-import { escaped } from '../text.ts';
-import { screeningBlocks, screeningTold } from './amend-cautions.ts';
+import { type Form, type FormErrors, type Sent } from '../form.ts';
+import { buttonRow, type Part, paragraph, smallPrint } from '../parts.ts';
+import { rich } from '../rich-text.ts';
+import { screeningParts, screeningTold } from './amend-cautions.ts';
 import { type AmendGiven, amendableEntry, entryText } from './amend-list.ts';
 import { placingBody, placingGroups } from './amend-placing.ts';
 import { reasonProblem } from './cannot-form.ts';
-import { fieldBlocks } from './field-blocks.ts';
+import { fieldQuestions } from './field-questions.ts';
+import { formAbout, lineRemark } from './form-about.ts';
 import { formMeta, lineIdSchema, readMeta, wardIdSchema } from './form-meta.ts';
-import { formView, lineRemark, remark } from './form-view.ts';
-import { instantInput } from './input-blocks.ts';
 import { fieldsForSpecies } from './place-fields.ts';
+import { instantInput } from './questions.ts';
 import { problemErrors, readFields } from './read-view.ts';
-import {
-  type FormErrors,
-  instantPicked,
-  type StaleForm,
-  type Submitted,
-  staleForm,
-  submittedView,
-} from './view-state.ts';
-import { readWhose, whoseBlocks } from './whose-amended.ts';
+import { instantPicked, type StaleForm, staleForm } from './view-state.ts';
+import { readWhose, whoseParts } from './whose-amended.ts';
 
 const strikeField: Field = {
   kind: 'text',
@@ -49,22 +42,22 @@ const metaSchema = z.object({
   of: z.number().int().positive(),
 });
 
-/** The form that puts the entry `number` right: its time, its own values, or a strike with a reason; `callback_id` is `amend`. Null where that entry is none to put right. */
-export function amendForm(given: AmendGiven & { number: number }): ModalView | null {
+/** The form that puts the entry `number` right: its time, its own values, or a strike with a reason; its id is `amend`. Null where that entry is none to put right. */
+export function amendForm(given: AmendGiven & { number: number }): Form | null {
   const { wardId, line, log, number } = given;
   const entry = amendableEntry(log, number);
   if (!entry) return null;
-  return formView({
-    callbackId: 'amend',
+  return formAbout({
+    id: 'amend',
     title: `Amend: ${line.patient.name}`,
     submit: 'Put it right',
     meta: formMeta({ ward: wardId, line: line.id, number, of: log.length }),
-    blocks: [
+    parts: [
       lineRemark(line),
-      section(`*It says:* ${escaped(entryText(entry, given))}`),
+      paragraph(rich`*It says:* ${entryText(entry, given)}`),
       instantInput({ id: 'at', label: 'It happened at', optional: true, initialMs: entry.at }),
-      ...(entry.kind === 'placed' ? placingBlocks(given) : valueBlocks(entry)),
-      actions('another', [
+      ...(entry.kind === 'placed' ? placingParts(given) : valueParts(entry)),
+      buttonRow('another', [
         {
           action: `open:amend:${line.id}:list`,
           text: 'Another entry…',
@@ -75,28 +68,30 @@ export function amendForm(given: AmendGiven & { number: number }): ModalView | n
   });
 }
 
-function valueBlocks(entry: Entry): KnownBlock[] {
+function valueParts(entry: Entry): Part[] {
   const own = amendFields(entry);
   return [
     ...(own
-      ? fieldBlocks(own.fields, own.values)
-      : [remark('To change what it says, take it out of account and tell it anew.')]),
-    ...fieldBlocks([strikeField]),
+      ? fieldQuestions(own.fields, own.values)
+      : [smallPrint('To change what it says, take it out of account and tell it anew.')]),
+    ...fieldQuestions([strikeField]),
   ];
 }
 
-function placingBlocks(given: AmendGiven): KnownBlock[] {
+function placingParts(given: AmendGiven): Part[] {
   return [
-    remark('Fill in only what was wrong; what you leave empty stays as it is.'),
+    smallPrint('Fill in only what was wrong; what you leave empty stays as it is.'),
     ...placingGroups.flatMap(({ title, fields }) => [
-      remark(`*${title}*`),
-      ...fieldBlocks(fieldsForSpecies(fields, given.line.patient.species)),
+      smallPrint(rich`*${title}*`),
+      ...fieldQuestions(fieldsForSpecies(fields, given.line.patient.species)),
     ]),
-    ...whoseBlocks(given.line, given.lines ?? []),
-    remark('*Reasons not to place it*'),
-    ...screeningBlocks(given),
-    remark('*Was this line never there?* If it was in and has come out, record it as taken out instead.'),
-    actions('inerror', [
+    ...whoseParts(given.line, given.lines ?? []),
+    smallPrint(rich`*Reasons not to place it*`),
+    ...screeningParts(given),
+    smallPrint(
+      rich`*Was this line never there?* If it was in and has come out, record it as taken out instead.`,
+    ),
+    buttonRow('inerror', [
       {
         action: `open:inerror:${given.line.id}`,
         text: 'Registered in error…',
@@ -106,15 +101,14 @@ function placingBlocks(given: AmendGiven): KnownBlock[] {
   ];
 }
 
-/** What came back: the amendment of one line; or what is wrong, by block id. */
+/** What came back: the amendment of one line; or what is wrong, by question. */
 export type AmendFormRead =
   | { is: 'told'; wardId: string; lineId: string; telling: TellingOf<'amended'> & { kind: 'amended' } }
   | { is: 'wrong'; errors: FormErrors }
   | StaleForm;
 
 /** The line a sent form is about; null when it is not ours or from another version. */
-export function amendedLineId(view: unknown): string | null {
-  const form = submittedView(view);
+export function amendedLineId(form: Sent | null): string | null {
   return (form && readMeta(metaSchema, form.meta))?.line ?? null;
 }
 
@@ -127,13 +121,12 @@ const changedMeanwhile =
 
 /** Reads the form; `line` and `log` as they stand now. Only what differs from what the form showed is amended. */
 export function readAmendForm(
-  view: unknown,
+  form: Sent | null,
   { ward, now }: { ward: WardState; now: number },
   line: LineState,
   log: readonly Entry[],
   lines: readonly LineState[] = [],
 ): AmendFormRead {
-  const form = submittedView(view);
   const meta = form && readMeta(metaSchema, form.meta);
   if (!form || !meta || meta.line !== line.id) return staleForm;
   const shown = amendableEntry(log.slice(0, meta.of), meta.number);
@@ -192,7 +185,7 @@ function lineBefore(
 }
 
 /** The time picked, where it is another than the entry's: a picker shows and sends whole minutes or seconds. */
-function timeTold(form: Submitted, entry: Entry): number | undefined {
+function timeTold(form: Sent, entry: Entry): number | undefined {
   const picked = instantPicked(form, 'at');
   const isSame =
     picked !== undefined && [1_000, 60_000].some((ms) => picked === Math.floor(entry.at / ms) * ms);
@@ -206,7 +199,7 @@ interface ToldOfEntry {
 }
 
 function valuesTold(
-  form: Submitted,
+  form: Sent,
   entry: Entry,
   before: LineState,
   ward: WardState,
@@ -229,7 +222,7 @@ function valuesTold(
 }
 
 function placingTold(
-  form: Submitted,
+  form: Sent,
   entry: EntryOf<'placed'>,
   line: LineState,
   { ward, now, lines }: { ward: WardState; now: number; lines: readonly LineState[] },

@@ -1,4 +1,3 @@
-import type { ModalView } from '@slack/web-api';
 import { z } from 'zod';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import { type EffectiveEntry, effectiveEntries } from '../../domain/record/effective-entries.ts';
@@ -7,10 +6,11 @@ import type { LineState } from '../../domain/record/line-state.ts';
 import { wallClock, wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
 import { hourMs } from '../../domain/time.ts';
 import { tellingWords } from '../answers/entry-words.ts';
+import { type Form, type FormErrors, type Sent } from '../form.ts';
+import { formAbout, lineRemark } from './form-about.ts';
 import { formMeta, lineIdSchema, readMeta, wardIdSchema } from './form-meta.ts';
-import { formView, lineRemark } from './form-view.ts';
-import { choiceInput } from './input-blocks.ts';
-import { type FormErrors, optionChosen, type StaleForm, staleForm, submittedView } from './view-state.ts';
+import { choiceInput } from './questions.ts';
+import { optionChosen, type StaleForm, staleForm } from './view-state.ts';
 
 /** Entries offered, the latest first; the placing is always among them. */
 const mostOffered = 30;
@@ -33,24 +33,24 @@ export interface AmendGiven {
 const metaSchema = z.object({ ward: wardIdSchema, line: lineIdSchema });
 
 /**
- * The list of a line's latest entries, to choose the one that is wrong; `callback_id` is `amend:list`. The latest that `user`
+ * The list of a line's latest entries, to choose the one that is wrong; its id is `amend:list`. The latest that `user`
  * told is chosen already.
  */
-export function amendList(given: AmendGiven & { user?: string }): ModalView {
+export function amendList(given: AmendGiven & { user?: string }): Form {
   const { wardId, line, log } = given;
   const offered = amendable(log);
   const own = offered.find(({ entry }) => entry.by === given.user);
-  return formView({
-    callbackId: 'amend:list',
+  return formAbout({
+    id: 'amend:list',
     title: `Amend: ${line.patient.name}`,
     submit: 'Next',
     meta: formMeta({ ward: wardId, line: line.id }),
-    blocks: [
+    parts: [
       lineRemark(line),
       choiceInput({
         id: 'entry',
         label: 'Which entry is wrong',
-        mostRadios: 0,
+        mostInSight: 0,
         initial: own && String(own.number),
         choices: offered.map(({ number, entry }) => ({
           value: String(number),
@@ -63,9 +63,8 @@ export function amendList(given: AmendGiven & { user?: string }): ModalView {
 
 /** The entry chosen from the list, by its number, or what is wrong. */
 export function readAmendList(
-  view: unknown,
+  form: Sent | null,
 ): { is: 'chosen'; lineId: string; number: number } | { is: 'wrong'; errors: FormErrors } | StaleForm {
-  const form = submittedView(view);
   const meta = form && readMeta(metaSchema, form.meta);
   if (!form || !meta) return staleForm;
   const digits = optionChosen(form, 'entry');

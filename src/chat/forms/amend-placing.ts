@@ -9,8 +9,8 @@ import type { Patient } from '../../domain/patient/patient.ts';
 import { speciesList } from '../../domain/patient/species.ts';
 import type { EntryOf } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
+import { type FormErrors } from '../form.ts';
 import { speciesNameField, speciesOptions, triesField } from './place-fields.ts';
-import type { FormErrors } from './view-state.ts';
 
 const ofAnimal: readonly Field[] = [
   { kind: 'text', id: 'name', label: 'Correct name', maxLength: longestName },

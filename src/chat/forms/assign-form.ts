@@ -1,22 +1,17 @@
-import type { KnownBlock, ModalView } from '@slack/web-api';
 import { z } from 'zod';
 import type { LineState } from '../../domain/record/line-state.ts';
-import { limits, shorten } from '../limits.ts';
+import { type Form, type FormErrors, type Sent } from '../form.ts';
+import { type Part, smallPrint } from '../parts.ts';
+import { room } from '../room.ts';
+import { shorten } from '../shorten.ts';
 import { placeWords } from '../wording/line-words.ts';
+import { formAbout, lineRemark } from './form-about.ts';
 import { formMeta, lineIdSchema, readMeta, wardIdSchema } from './form-meta.ts';
-import { formView, lineRemark, remark } from './form-view.ts';
-import { choiceInput, personInput } from './input-blocks.ts';
-import {
-  type FormErrors,
-  optionChosen,
-  type StaleForm,
-  staleForm,
-  submittedView,
-  userChosen,
-} from './view-state.ts';
+import { choiceInput, personInput } from './questions.ts';
+import { optionChosen, type StaleForm, staleForm, userChosen } from './view-state.ts';
 
-/** Lines with an input of their own: a form holds 100 blocks, of which five are not a line's. */
-const mostLines = limits.modalBlocks - 5;
+/** Lines with an input of their own: a form holds 100 parts, of which five are not a line's. */
+const mostLines = room.formParts - 5;
 const longestLabel = 150;
 
 const metaSchema = z.object({ ward: wardIdSchema, from: z.number().int().nonnegative() });
@@ -30,12 +25,12 @@ export interface AssignFormGiven {
   isForComing: boolean;
 }
 
-/** The form that says who has which line, now or in the coming shift; `callback_id` is `assign`. */
-export function assignForm({ wardId, lines, coming, isForComing }: AssignFormGiven): ModalView {
+/** The form that says who has which line, now or in the coming shift; its id is `assign`. */
+export function assignForm({ wardId, lines, coming, isForComing }: AssignFormGiven): Form {
   const [only] = lines;
   const single = lines.length === 1 ? only : undefined;
   const left = lines.length - mostLines;
-  const blocks: KnownBlock[] = [
+  const parts: Part[] = [
     choiceInput({
       id: 'from',
       label: 'From when',
@@ -43,7 +38,7 @@ export function assignForm({ wardId, lines, coming, isForComing }: AssignFormGiv
         { value: 'now', label: 'Now' },
         {
           value: 'coming',
-          label: shorten(`From ${coming.clock}, the ${coming.name} shift`, limits.optionText),
+          label: shorten(`From ${coming.clock}, the ${coming.name} shift`, room.choiceLabel),
         },
       ],
       initial: isForComing ? 'coming' : 'now',
@@ -68,18 +63,18 @@ export function assignForm({ wardId, lines, coming, isForComing }: AssignFormGiv
     ),
     ...(left > 0
       ? [
-          remark(
+          smallPrint(
             `${left} more ${left === 1 ? 'line has' : 'lines have'} no room here: write assign, the patient’s name and @ with the nurse.`,
           ),
         ]
       : []),
   ];
-  return formView({
-    callbackId: 'assign',
+  return formAbout({
+    id: 'assign',
     title: 'Who has which line',
     submit: 'Give',
     meta: formMeta({ ward: wardId, from: coming.startMs }),
-    blocks,
+    parts,
   });
 }
 
@@ -90,12 +85,11 @@ export type AssignFormRead =
   | StaleForm;
 
 /** Reads the form. */
-export function readAssignForm(view: unknown): AssignFormRead {
-  const form = submittedView(view);
+export function readAssignForm(form: Sent | null): AssignFormRead {
   const meta = form && readMeta(metaSchema, form.meta);
   if (!form || !meta) return staleForm;
   const lines = new Map<string, string>();
-  for (const blockId of Object.keys(form.values)) {
+  for (const blockId of Object.keys(form.answers)) {
     const lineId = blockId.startsWith('line.') ? lineIdSchema.safeParse(blockId.slice(5)).data : undefined;
     const nurse = userChosen(form, blockId);
     if (lineId !== undefined && nurse !== undefined) lines.set(lineId, nurse);

@@ -1,4 +1,3 @@
-import type { KnownBlock, ModalView } from '@slack/web-api';
 import { z } from 'zod';
 import type { Field } from '../../app/verbs/verb.ts';
 import { animalTold } from '../../app/words/animal-words.ts';
@@ -12,11 +11,13 @@ import {
   failures,
   mostTries,
 } from '../../domain/placing/failed-tries.ts';
-import { escaped } from '../text.ts';
+import { type Form, type FormErrors, type Sent } from '../form.ts';
+import { type Part, smallPrint } from '../parts.ts';
+import { rich } from '../rich-text.ts';
 import { capital } from '../wording/duty-words.ts';
-import { fieldBlocks } from './field-blocks.ts';
+import { fieldQuestions } from './field-questions.ts';
+import { formAbout } from './form-about.ts';
 import { formMeta, readMeta, wardIdSchema } from './form-meta.ts';
-import { formView, remark } from './form-view.ts';
 import {
   fieldsForSpecies,
   placeFields,
@@ -26,8 +27,8 @@ import {
 } from './place-fields.ts';
 import { animalOf } from './read-place-form.ts';
 import { readFields } from './read-view.ts';
-import { type FormErrors, type StaleForm, staleForm, submittedView } from './view-state.ts';
-import { readWhen, whenBlocks } from './when-blocks.ts';
+import { type StaleForm, staleForm } from './view-state.ts';
+import { readWhen, whenQuestions } from './when-questions.ts';
 
 const placing = (id: string) => placeFields.filter((field) => field.id === id);
 
@@ -70,33 +71,33 @@ export interface AttemptFormGiven {
   zone: string;
 }
 
-/** The form for tries that came to no line; `callback_id` is `attempt`. */
-export function attemptForm(given: AttemptFormGiven): ModalView {
+/** The form for tries that came to no line; its id is `attempt`. */
+export function attemptForm(given: AttemptFormGiven): Form {
   const { wardId, values = {}, problems = [], at, now, zone } = given;
   const { gauge, tries, bleeding: _bleeding, transducer: _transducer, ...others } = values;
-  const notUnderstood: KnownBlock[] =
-    problems.length === 0 ? [] : [remark(`*Not recorded yet.* ${problems.map(escaped).join(' ')}`)];
-  return formView({
-    callbackId: 'attempt',
+  const notUnderstood: Part[] =
+    problems.length === 0 ? [] : [smallPrint(rich`*Not recorded yet.* ${problems.join(' ')}`)];
+  return formAbout({
+    id: 'attempt',
     title: 'Attempt failed',
     submit: 'Record tries',
     meta: formMeta({ ward: wardId }),
-    blocks: [
+    parts: [
       ...notUnderstood,
-      remark(
+      smallPrint(
         'One artery and one person at a time. If you did get a line in there, record the attempts with the line.',
       ),
-      ...fieldBlocks(fieldsForSpecies(given.isTyped ? typedFields : fields, values.species), {
+      ...fieldQuestions(fieldsForSpecies(given.isTyped ? typedFields : fields, values.species), {
         ...others,
         ...(gauge === undefined ? {} : { gauge: String(gauge) }),
         ...(tries === undefined ? {} : { tries: String(tries) }),
       }),
-      ...whenBlocks({ now, zone }, { label: 'Tried', at }),
+      ...whenQuestions({ now, zone }, { label: 'Tried', at }),
     ],
   });
 }
 
-/** What came back: the tries and when they were; or what is wrong, by block id. */
+/** What came back: the tries and when they were; or what is wrong, by question. */
 export type AttemptFormRead =
   | { is: 'told'; wardId: string; tries: FailedTries; at: number }
   | { is: 'wrong'; errors: FormErrors }
@@ -116,10 +117,9 @@ const filledSchema = z.object({
 
 /** Reads the form; `user` filled it in. */
 export function readAttemptForm(
-  view: unknown,
+  form: Sent | null,
   { now, zone, user }: { now: number; zone: string; user: string },
 ): AttemptFormRead {
-  const form = submittedView(view);
   const meta = form && readMeta(metaSchema, form.meta);
   if (!form || !meta) return staleForm;
   const { values, errors } = readFields(fields, form);

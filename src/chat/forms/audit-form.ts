@@ -1,18 +1,12 @@
-import type { ModalView } from '@slack/web-api';
 import { z } from 'zod';
 import { periodFromWords } from '../../app/words/period-words.ts';
 import type { Period } from '../../domain/audit/line-course.ts';
+import { type Form, type FormErrors, type Sent } from '../form.ts';
+import { smallPrint } from '../parts.ts';
+import { formAbout } from './form-about.ts';
 import { formMeta, readMeta, wardIdSchema } from './form-meta.ts';
-import { formView, remark } from './form-view.ts';
-import { choiceInput, textInput } from './input-blocks.ts';
-import {
-  type FormErrors,
-  optionChosen,
-  type StaleForm,
-  staleForm,
-  submittedView,
-  textTyped,
-} from './view-state.ts';
+import { choiceInput, textInput } from './questions.ts';
+import { optionChosen, type StaleForm, staleForm, textTyped } from './view-state.ts';
 
 const metaSchema = z.object({ ward: wardIdSchema });
 
@@ -24,15 +18,15 @@ const offered = [
   { value: '1 year', label: 'Last year' },
 ] as const;
 
-/** The form that asks for an audit; `callback_id` is `audit`. */
-export function auditForm(wardId: string): ModalView {
-  return formView({
-    callbackId: 'audit',
+/** The form that asks for an audit; its id is `audit`. */
+export function auditForm(wardId: string): Form {
+  return formAbout({
+    id: 'audit',
     title: 'Audit',
     submit: 'Count',
     meta: formMeta({ ward: wardId }),
-    blocks: [
-      remark(
+    parts: [
+      smallPrint(
         'What the ward’s lines cost and gained. The report comes to you by direct message, with your own learning curve; nobody else sees that but the ward lead.',
       ),
       choiceInput({ id: 'time', label: 'Over which time', choices: offered, initial: offered[0].value }),
@@ -54,8 +48,7 @@ export type AuditFormRead =
   | StaleForm;
 
 /** Reads the form. */
-export function readAuditForm(view: unknown, at: { now: number; zone: string }): AuditFormRead {
-  const form = submittedView(view);
+export function readAuditForm(form: Sent | null, at: { now: number; zone: string }): AuditFormRead {
   const meta = form && readMeta(metaSchema, form.meta);
   if (!form || !meta) return staleForm;
   const other = textTyped(form, 'other');

@@ -1,8 +1,8 @@
-import type { ModalView } from '@slack/web-api';
 import { cleanText } from '../../app/words/clean-text.ts';
 import type { Asked } from '../../domain/duties/duty-status.ts';
-import { mention } from '../text.ts';
-import { reasonBlocks } from './cannot-reasons.ts';
+import { type Form, type FormErrors, type Sent } from '../form.ts';
+import { person, rich } from '../rich-text.ts';
+import { reasonParts } from './cannot-reasons.ts';
 import {
   dutiesMeta,
   dutiesMetaSchema,
@@ -12,14 +12,14 @@ import {
   type OfferedDuty,
   readDuties,
 } from './duty-choice.ts';
+import { formAbout } from './form-about.ts';
 import { formMeta, readMeta } from './form-meta.ts';
-import { formView } from './form-view.ts';
-import { textInput } from './input-blocks.ts';
-import { type FormErrors, type StaleForm, staleForm, submittedView, textTyped } from './view-state.ts';
+import { textInput } from './questions.ts';
+import { type StaleForm, staleForm, textTyped } from './view-state.ts';
 
 const longestReason = 300;
 
-/** What the form is opened with. `onCall`: the clinician on call now, or null; `under`: the page it opens on, by its `callback_id`. */
+/** What the form is opened with. `onCall`: the clinician on call now, or null; `under`: the page it opens on, by its id. */
 export interface CannotFormGiven {
   wardId: string;
   duties: readonly OfferedDuty[];
@@ -27,23 +27,23 @@ export interface CannotFormGiven {
   under?: string | undefined;
 }
 
-/** The form that says why a duty cannot be done; `callback_id` is `cannot`. */
-export function cannotForm({ wardId, duties, onCall, under }: CannotFormGiven): ModalView {
+/** The form that says why a duty cannot be done; its id is `cannot`. */
+export function cannotForm({ wardId, duties, onCall, under }: CannotFormGiven): Form {
   const offered = dutiesThatFit(wardId, duties);
-  const isTapped = reasonBlocks(wardId, offered).length > 0;
+  const isTapped = reasonParts(wardId, offered).length > 0;
   const goesTo =
     onCall === null
-      ? '*Nobody is on call on this ward:* what you write goes to the ward channel at once. Call the clinician yourself.'
-      : `What you write goes to the clinician on call, ${mention(onCall)}, at once.`;
-  return formView({
-    callbackId: 'cannot',
+      ? rich`*Nobody is on call on this ward:* what you write goes to the ward channel at once. Call the clinician yourself.`
+      : `What you write goes to the clinician on call, ${person(onCall)}, at once.`;
+  return formAbout({
+    id: 'cannot',
     title: 'Cannot be done',
     submit: onCall === null ? 'Tell the ward' : 'Tell the clinician',
     meta: formMeta({ ...dutiesMeta(wardId, offered), ...(under === undefined ? {} : { under }) }),
-    blocks: [
+    parts: [
       ...dutyRemarks(offered, duties, goesTo),
       ...dutyInputs(offered, 'Which of them'),
-      ...reasonBlocks(wardId, offered),
+      ...reasonParts(wardId, offered),
       textInput({
         id: 'reason',
         label: isTapped ? 'Or in your own words' : 'What is in the way',
@@ -54,28 +54,25 @@ export function cannotForm({ wardId, duties, onCall, under }: CannotFormGiven): 
   });
 }
 
-/** What came back: which duties cannot be done and why; or what is wrong, by block id. */
+/** What came back: which duties cannot be done and why; or what is wrong, by question. */
 export type CannotFormRead =
   | { is: 'told'; wardId: string; asked: Asked[]; reason: string }
   | { is: 'wrong'; errors: FormErrors }
   | StaleForm;
 
 /** The duties ticked while the form is still open; null where it is none of this form. */
-export function dutiesTicked(view: unknown): Asked[] | null {
-  const form = submittedView(view);
+export function dutiesTicked(form: Sent | null): Asked[] | null {
   const meta = form && readMeta(dutiesMetaSchema, form.meta);
   return form && meta ? readDuties(form, meta.duties) : null;
 }
 
-/** The page that the form lies on, by its `callback_id`; null where it lies on none. */
-export function pageUnder(view: unknown): string | null {
-  const form = submittedView(view);
+/** The page that the form lies on, by its id; null where it lies on none. */
+export function pageUnder(form: Sent | null): string | null {
   return (form && readMeta(dutiesMetaSchema, form.meta)?.under) ?? null;
 }
 
 /** Reads the form; a reason of at least 3 characters is needed, so that the clinician has something to go by. */
-export function readCannotForm(view: unknown): CannotFormRead {
-  const form = submittedView(view);
+export function readCannotForm(form: Sent | null): CannotFormRead {
   const meta = form && readMeta(dutiesMetaSchema, form.meta);
   if (!form || !meta || meta.duties.length === 0) return staleForm;
   const errors: FormErrors = {};

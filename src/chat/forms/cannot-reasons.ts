@@ -1,6 +1,7 @@
 import { type ActionValue, actionValue } from '../action-value.ts';
-import { limits } from '../limits.ts';
-import { actions, section } from '../messages/blocks.ts';
+import { buttonRow, paragraph } from '../parts.ts';
+import { rich } from '../rich-text.ts';
+import { room } from '../room.ts';
 import type { OfferedDuty } from './duty-choice.ts';
 
 /**
@@ -21,7 +22,7 @@ export function cannotReason(
 }
 
 /** The usual reasons as buttons; none where they are about several lines, or where a button cannot carry what it is about. */
-export function reasonBlocks(wardId: string, duties: readonly OfferedDuty[]) {
+export function reasonParts(wardId: string, duties: readonly OfferedDuty[]) {
   const lines = new Set(duties.map(({ asked }) => asked.lineId));
   const [lineId] = lines;
   if (lineId === undefined || lines.size > 1) return [];
@@ -31,6 +32,6 @@ export function reasonBlocks(wardId: string, duties: readonly OfferedDuty[]) {
     text,
     value: actionValue({ w: wardId, l: lineId, d, v }),
   }));
-  if (buttons.some(({ value }) => value.length > limits.buttonValue)) return [];
-  return [section('*What’s in the way?* One tap is enough:'), actions('cannot:why', buttons)];
+  if (buttons.some(({ value }) => value.length > room.buttonValue)) return [];
+  return [paragraph(rich`*What’s in the way?* One tap is enough:`), buttonRow('cannot:why', buttons)];
 }

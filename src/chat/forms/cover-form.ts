@@ -1,26 +1,19 @@
-import type { ModalView } from '@slack/web-api';
 import { z } from 'zod';
 import { nowMeantMs } from '../../app/words/cover-words.ts';
 import type { WardTime } from '../../app/words/time-words.ts';
 import { wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
 import { longestCoverMs } from '../../domain/ward/cover.ts';
 import { actionValue } from '../action-value.ts';
-import { button, section } from '../messages/blocks.ts';
+import { type Form, type FormErrors, type Sent } from '../form.ts';
+import { paragraph } from '../parts.ts';
+import { formAbout } from './form-about.ts';
 import { formMeta, readMeta, wardIdSchema } from './form-meta.ts';
-import { formView } from './form-view.ts';
-import { instantInput, personInput } from './input-blocks.ts';
-import {
-  type FormErrors,
-  instantPicked,
-  type StaleForm,
-  staleForm,
-  submittedView,
-  userChosen,
-} from './view-state.ts';
+import { instantInput, personInput } from './questions.ts';
+import { instantPicked, type StaleForm, staleForm, userChosen } from './view-state.ts';
 
 const metaSchema = z.object({ ward: wardIdSchema });
 
-/** What the form is opened with: covers that stand, `words` safe in mrkdwn and `name` plain; the end offered, ms. */
+/** What the form is opened with: covers that stand, `words` rich text and `name` plain; the end offered, ms. */
 export interface CoverFormGiven {
   wardId: string;
   standing: readonly { away: string; number: number; name: string; words: string; isToCome: boolean }[];
@@ -28,29 +21,29 @@ export interface CoverFormGiven {
   until: number;
 }
 
-/** The form that says who is away, who stands in and until when; `callback_id` is `cover`. */
-export function coverForm({ wardId, standing, away, until }: CoverFormGiven): ModalView {
-  return formView({
-    callbackId: 'cover',
+/** The form that says who is away, who stands in and until when; its id is `cover`. */
+export function coverForm({ wardId, standing, away, until }: CoverFormGiven): Form {
+  return formAbout({
+    id: 'cover',
     title: 'Cover',
     submit: 'Set the cover',
     meta: formMeta({ ward: wardId }),
-    blocks: [
+    parts: [
       ...standing.map(({ away: user, number, name, words, isToCome }) => ({
-        ...section(words),
-        accessory: isToCome
-          ? button({
+        ...paragraph(words),
+        beside: isToCome
+          ? {
               action: `done:there:${number}`,
               text: 'Take back',
               value: actionValue({ w: wardId, f: number }),
               label: `${name} is there after all`,
-            })
-          : button({
+            }
+          : {
               action: `done:back:${user}`,
               text: 'Back now',
               value: actionValue({ w: wardId, v: user }),
               label: `${name} is back now`,
-            }),
+            },
       })),
       personInput({ id: 'away', label: 'Who is away', initial: away }),
       personInput({
@@ -71,8 +64,7 @@ export type CoverFormRead =
   | StaleForm;
 
 /** Reads the form. Whether these people can stand in is for the ward to say. */
-export function readCoverForm(view: unknown, ward: WardTime): CoverFormRead {
-  const form = submittedView(view);
+export function readCoverForm(form: Sent | null, ward: WardTime): CoverFormRead {
   const meta = form && readMeta(metaSchema, form.meta);
   if (!form || !meta) return staleForm;
   const errors: FormErrors = {};
@@ -92,7 +84,7 @@ export function readCoverForm(view: unknown, ward: WardTime): CoverFormRead {
     : { is: 'told', wardId: meta.ward, away, by, from, until };
 }
 
-/** Why a cover cannot be from `from` (ms; null: now) until `until`, and what is taken, by block id; empty where it can. */
+/** Why a cover cannot be from `from` (ms; null: now) until `until`, and what is taken, by question; empty where it can. */
 export function timeProblems(
   { from, until }: { from: number | null; until: number },
   { now, zone }: WardTime,

@@ -1,5 +1,5 @@
-import type { ModalView } from '@slack/web-api';
 import type { Asked } from '../../domain/duties/duty-status.ts';
+import { type Form, type FormErrors, type Sent } from '../form.ts';
 import {
   dutiesMeta,
   dutiesMetaSchema,
@@ -9,10 +9,10 @@ import {
   type OfferedDuty,
   readDuties,
 } from './duty-choice.ts';
+import { formAbout } from './form-about.ts';
 import { formMeta, readMeta } from './form-meta.ts';
-import { formView } from './form-view.ts';
-import { type FormErrors, type StaleForm, staleForm, submittedView } from './view-state.ts';
-import { readWhen, whenBlocks } from './when-blocks.ts';
+import { type StaleForm, staleForm } from './view-state.ts';
+import { readWhen, whenQuestions } from './when-questions.ts';
 
 /** What the form is opened with. */
 export interface EarlierFormGiven {
@@ -22,32 +22,31 @@ export interface EarlierFormGiven {
   zone: string;
 }
 
-/** The form that says which duties were done and when; `callback_id` is `earlier`. */
-export function earlierForm({ wardId, duties, now, zone }: EarlierFormGiven): ModalView {
+/** The form that says which duties were done and when; its id is `earlier`. */
+export function earlierForm({ wardId, duties, now, zone }: EarlierFormGiven): Form {
   const offered = dutiesThatFit(wardId, duties);
   const untick = offered.length < 2 ? '' : ' Untick what was not done.';
-  return formView({
-    callbackId: 'earlier',
+  return formAbout({
+    id: 'earlier',
     title: 'Done earlier',
     submit: 'Record as done',
     meta: formMeta(dutiesMeta(wardId, offered)),
-    blocks: [
+    parts: [
       ...dutyRemarks(offered, duties, `Records just that.${untick}`),
       ...dutyInputs(offered, 'What was done'),
-      ...whenBlocks({ now, zone }, { label: 'Done', notNow: offered.length < 2 }),
+      ...whenQuestions({ now, zone }, { label: 'Done', notNow: offered.length < 2 }),
     ],
   });
 }
 
-/** What came back: which duties, done when; or what is wrong, by block id. */
+/** What came back: which duties, done when; or what is wrong, by question. */
 export type EarlierFormRead =
   | { is: 'told'; wardId: string; asked: Asked[]; at: number }
   | { is: 'wrong'; errors: FormErrors }
   | StaleForm;
 
 /** Reads the form. */
-export function readEarlierForm(view: unknown, ward: { now: number; zone: string }): EarlierFormRead {
-  const form = submittedView(view);
+export function readEarlierForm(form: Sent | null, ward: { now: number; zone: string }): EarlierFormRead {
   const meta = form && readMeta(dutiesMetaSchema, form.meta);
   if (!form || !meta || meta.duties.length === 0) return staleForm;
   const errors: FormErrors = {};

@@ -1,10 +1,12 @@
-import type { ModalView } from '@slack/web-api';
 import { z } from 'zod';
 import { type RecordFormat, recordFormats } from '../../app/record-file.ts';
+import { type Form, type FormErrors, type Sent } from '../form.ts';
+import { smallPrint } from '../parts.ts';
+import { rich } from '../rich-text.ts';
+import { formAbout } from './form-about.ts';
 import { formMeta, readMeta, wardIdSchema } from './form-meta.ts';
-import { formView, remark } from './form-view.ts';
-import { choiceInput } from './input-blocks.ts';
-import { type FormErrors, optionChosen, type StaleForm, staleForm, submittedView } from './view-state.ts';
+import { choiceInput } from './questions.ts';
+import { optionChosen, type StaleForm, staleForm } from './view-state.ts';
 
 const metaSchema = z.object({ ward: wardIdSchema });
 
@@ -31,15 +33,15 @@ const formats = ['csv', 'ndjson', 'fhir'] as const;
 /** Said wherever a record leaves. */
 export const keepItWords = 'It holds patient data: keep it as the hospital’s rules say.';
 
-/** The form that asks in which format the ward's record leaves; `callback_id` is `export`. */
-export function exportForm(wardId: string): ModalView {
-  return formView({
-    callbackId: 'export',
+/** The form that asks in which format the ward's record leaves; its id is `export`. */
+export function exportForm(wardId: string): Form {
+  return formAbout({
+    id: 'export',
     title: 'Export the record',
     submit: 'Send it to me',
     meta: formMeta({ ward: wardId }),
-    blocks: [
-      remark(
+    parts: [
+      smallPrint(
         'Everything recorded on this ward, in one file, by direct message to you alone. Nothing on the ward changes.',
       ),
       choiceInput({
@@ -50,8 +52,8 @@ export function exportForm(wardId: string): ModalView {
           label: formatWords[value].label,
         })),
       }),
-      ...formats.map((value) => remark(`*${value.toUpperCase()}* ${formatWords[value].isFor}`)),
-      remark(`*${keepItWords}*`),
+      ...formats.map((value) => smallPrint(rich`*${value.toUpperCase()}* ${formatWords[value].isFor}`)),
+      smallPrint(rich`*${keepItWords}*`),
     ],
   });
 }
@@ -63,8 +65,7 @@ export type ExportFormRead =
   | StaleForm;
 
 /** Reads the form. */
-export function readExportForm(view: unknown): ExportFormRead {
-  const form = submittedView(view);
+export function readExportForm(form: Sent | null): ExportFormRead {
   const meta = form && readMeta(metaSchema, form.meta);
   if (!form || !meta) return staleForm;
   const chosen = optionChosen(form, 'format');

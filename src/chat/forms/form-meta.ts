@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { dutyKinds } from '../../domain/duty-kind.ts';
-import { limits } from '../limits.ts';
+import { room } from '../room.ts';
 
 /** Ids as they stand in a form's private metadata. */
 export const wardIdSchema = z.string().min(3).max(60);
@@ -11,9 +11,9 @@ export const askedSchema = z.tuple([lineIdSchema, z.enum(dutyKinds), z.number().
 /** What a form carries to its own submission; never shown. Throws when it is longer than the platform takes. */
 export function formMeta(meta: object): string {
   const text = JSON.stringify(meta);
-  if (text.length > limits.privateMetadata) {
+  if (text.length > room.formMeta) {
     throw new RangeError(
-      `A form would carry ${text.length} characters; the platform takes ${limits.privateMetadata}.`,
+      `A form would carry ${text.length} characters; the platform takes ${room.formMeta}.`,
     );
   }
   return text;

@@ -1,17 +1,17 @@
-import type { KnownBlock, ModalView } from '@slack/web-api';
 import { z } from 'zod';
 import type { Field } from '../../app/verbs/verb.ts';
 import { cleanText } from '../../app/words/clean-text.ts';
 import { careOf } from '../../domain/accept/check-amendment.ts';
 import { bodySchema, type Entry, type TellingOf } from '../../domain/record/entry.ts';
-import { section } from '../messages/blocks.ts';
-import { escaped } from '../text.ts';
+import { type Form, type FormErrors, type Sent } from '../form.ts';
+import { type Part, paragraph, smallPrint } from '../parts.ts';
+import { rich } from '../rich-text.ts';
 import { type AmendGiven, entryText } from './amend-list.ts';
-import { fieldBlocks } from './field-blocks.ts';
+import { fieldQuestions } from './field-questions.ts';
+import { formAbout, lineRemark } from './form-about.ts';
 import { formMeta, lineIdSchema, readMeta, wardIdSchema } from './form-meta.ts';
-import { formView, lineRemark, remark } from './form-view.ts';
 import { readFields } from './read-view.ts';
-import { type FormErrors, type StaleForm, staleForm, submittedView } from './view-state.ts';
+import { type StaleForm, staleForm } from './view-state.ts';
 
 /** `seen`: how many entries the line's log had when the form was opened. */
 const metaSchema = z.object({ ward: wardIdSchema, line: lineIdSchema, seen: z.number().int().positive() });
@@ -47,48 +47,47 @@ const sureField: Field = {
   options: [{ value: 'none', label: 'None of it was done on this line: none of it counts' }],
 };
 
-/** Asks whether a line was registered in error, and names all that would go with it; `callback_id` is `inerror`. */
-export function inErrorForm(given: AmendGiven): ModalView {
+/** Asks whether a line was registered in error, and names all that would go with it; its id is `inerror`. */
+export function inErrorForm(given: AmendGiven): Form {
   const { wardId, line, log } = given;
   const care = careOf(log);
-  return formView({
-    callbackId: 'inerror',
+  return formAbout({
+    id: 'inerror',
     title: 'Registered in error',
     submit: 'Strike the line',
     meta: formMeta({ ward: wardId, line: line.id, seen: log.length }),
-    blocks: [
+    parts: [
       lineRemark(line),
-      section(
-        'Use this only if the line was never there. It disappears from the card, the reminders and the handover, and no audit counts it. *If it was in and has come out, record it as taken out instead*, so that the limb gets its checks.',
+      paragraph(
+        rich`Use this only if the line was never there. It disappears from the card, the reminders and the handover, and no audit counts it. *If it was in and has come out, record it as taken out instead*, so that the limb gets its checks.`,
       ),
-      ...careBlocks(
+      ...careParts(
         care.map(({ entry }) => entry),
         given,
       ),
-      ...fieldBlocks(care.length === 0 ? whyFields : [...whyFields, sureField]),
+      ...fieldQuestions(care.length === 0 ? whyFields : [...whyFields, sureField]),
     ],
   });
 }
 
-function careBlocks(care: readonly Entry[], given: AmendGiven): KnownBlock[] {
-  if (care.length === 0) return [remark('Nothing else is recorded on it.')];
-  const named = care.slice(-mostNamed).map((entry) => `• ${escaped(entryText(entry, given))}`);
+function careParts(care: readonly Entry[], given: AmendGiven): Part[] {
+  if (care.length === 0) return [smallPrint('Nothing else is recorded on it.')];
+  const named = care.slice(-mostNamed).map((entry) => `• ${entryText(entry, given)}`);
   const more = care.length > mostNamed ? [`• and ${care.length - mostNamed} before that`] : [];
   const blood = care.some(({ kind }) => kind === 'sampled' || kind === 'disturbed')
     ? ['Blood recorded here no longer counts for the animal. If it came from another line, record it there.']
     : [];
-  return [section(['*Recorded on it since*', ...more, ...named, ...blood].join('\n'))];
+  return [paragraph([rich`*Recorded on it since*`, ...more, ...named, ...blood].join('\n'))];
 }
 
-/** What came back: the strike of the line's placing, or what is wrong, by block id. */
+/** What came back: the strike of the line's placing, or what is wrong, by question. */
 export type InErrorFormRead =
   | { is: 'told'; lineId: string; telling: TellingOf<'amended'> & { kind: 'amended' } }
   | { is: 'wrong'; errors: FormErrors }
   | StaleForm;
 
 /** Reads the form; `log`: the line's log as it stands now. */
-export function readInErrorForm(view: unknown, log: readonly Entry[]): InErrorFormRead {
-  const form = submittedView(view);
+export function readInErrorForm(form: Sent | null, log: readonly Entry[]): InErrorFormRead {
   const meta = form && readMeta(metaSchema, form.meta);
   if (!form || !meta) return staleForm;
   const { values, errors } = readFields([...whyFields, sureField], form);
@@ -107,7 +106,6 @@ export function readInErrorForm(view: unknown, log: readonly Entry[]): InErrorFo
 }
 
 /** The line a sent form is about; null when it is not ours or from another version. */
-export function inErrorLineId(view: unknown): string | null {
-  const form = submittedView(view);
+export function inErrorLineId(form: Sent | null): string | null {
   return (form && readMeta(metaSchema, form.meta))?.line ?? null;
 }

@@ -1,24 +1,17 @@
-import type { ModalView } from '@slack/web-api';
 import { z } from 'zod';
 import { cleanText } from '../../app/words/clean-text.ts';
 import type { Asked } from '../../domain/duties/duty-status.ts';
 import { wallClock, wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
 import { hourMs, minuteMs } from '../../domain/time.ts';
-import { escaped } from '../text.ts';
+import { type Form, type FormErrors, type Sent } from '../form.ts';
+import { smallPrint } from '../parts.ts';
+import { rich } from '../rich-text.ts';
 import { reasonProblem } from './cannot-form.ts';
 import type { OfferedDuty } from './duty-choice.ts';
+import { formAbout } from './form-about.ts';
 import { askedSchema, formMeta, readMeta, wardIdSchema } from './form-meta.ts';
-import { formView, remark } from './form-view.ts';
-import { choiceInput, instantInput, textInput } from './input-blocks.ts';
-import {
-  type FormErrors,
-  instantPicked,
-  optionChosen,
-  type StaleForm,
-  staleForm,
-  submittedView,
-  textTyped,
-} from './view-state.ts';
+import { choiceInput, instantInput, textInput } from './questions.ts';
+import { instantPicked, optionChosen, type StaleForm, staleForm, textTyped } from './view-state.ts';
 
 const hoursOffered = [2, 4, 8, 12] as const;
 const longestReason = 300;
@@ -38,16 +31,16 @@ export interface LetGoFormGiven {
 
 const metaSchema = z.object({ ward: wardIdSchema, duty: askedSchema });
 
-/** The form in which a clinician lets a duty go, with a reason and an end; `callback_id` is `letgo`. */
-export function letGoForm({ wardId, duty, now, zone, isPiece = false }: LetGoFormGiven): ModalView {
+/** The form in which a clinician lets a duty go, with a reason and an end; its id is `letgo`. */
+export function letGoForm({ wardId, duty, now, zone, isPiece = false }: LetGoFormGiven): Form {
   const { asked, text } = duty;
-  return formView({
-    callbackId: 'letgo',
+  return formAbout({
+    id: 'letgo',
     ...wordsOf(asked.kind),
     meta: formMeta({ ward: wardId, duty: [asked.lineId, asked.kind, asked.dueAt] }),
-    blocks: [
-      remark(
-        `*${escaped(text)}*\nFor the clinician on call, or one named in the ward policy. Your name, reason and time stay in the record.`,
+    parts: [
+      smallPrint(
+        rich`*${text}*\nFor the clinician on call, or one named in the ward policy. Your name, reason and time stay in the record.`,
       ),
       textInput({ id: 'reason', label: 'Reason', maxLength: longestReason, multiline: true }),
       choiceInput({
@@ -67,7 +60,7 @@ export function letGoForm({ wardId, duty, now, zone, isPiece = false }: LetGoFor
       }),
       ...(isPiece
         ? [
-            remark(
+            smallPrint(
               'If both pulse checks are recorded before then, nobody asks about the missing piece again.',
             ),
           ]
@@ -83,15 +76,17 @@ function wordsOf(kind: Asked['kind']): { title: string; submit: string } {
   return { title: 'Let a duty go', submit: 'Let it go' };
 }
 
-/** What came back: the duty let go, why and until when (ms); or what is wrong, by block id. */
+/** What came back: the duty let go, why and until when (ms); or what is wrong, by question. */
 export type LetGoFormRead =
   | { is: 'told'; wardId: string; asked: Asked; reason: string; until: number }
   | { is: 'wrong'; errors: FormErrors }
   | StaleForm;
 
 /** Reads the form. Whether the person may decide is for the record to say. */
-export function readLetGoForm(view: unknown, { now, zone }: { now: number; zone: string }): LetGoFormRead {
-  const form = submittedView(view);
+export function readLetGoForm(
+  form: Sent | null,
+  { now, zone }: { now: number; zone: string },
+): LetGoFormRead {
   const meta = form && readMeta(metaSchema, form.meta);
   if (!form || !meta) return staleForm;
   const errors: FormErrors = {};

@@ -1,26 +1,25 @@
-import type { ModalView } from '@slack/web-api';
 import { z } from 'zod';
+import { type Form, type FormErrors, type Sent } from '../form.ts';
+import { formAbout } from './form-about.ts';
 import { formMeta, readMeta, wardIdSchema } from './form-meta.ts';
-import { formView } from './form-view.ts';
-import { type FormErrors, type StaleForm, staleForm, submittedView, userChosen } from './view-state.ts';
+import { personInput } from './questions.ts';
+import { type StaleForm, staleForm, userChosen } from './view-state.ts';
 
 const metaSchema = z.object({ ward: wardIdSchema });
 
-/** The form that puts somebody on call now; `callback_id` is `oncall`. */
-export function onCallForm(wardId: string): ModalView {
-  return formView({
-    callbackId: 'oncall',
+/** The form that puts somebody on call now; its id is `oncall`. */
+export function onCallForm(wardId: string): Form {
+  return formAbout({
+    id: 'oncall',
     title: 'On call now',
     submit: 'Put on call',
     meta: formMeta({ ward: wardId }),
-    blocks: [
-      {
-        type: 'input',
-        block_id: 'user',
-        label: { type: 'plain_text', text: 'Clinician on call from now' },
-        hint: { type: 'plain_text', text: 'Overdue duties go to this person by direct message.' },
-        element: { type: 'users_select', action_id: 'user' },
-      },
+    parts: [
+      personInput({
+        id: 'user',
+        label: 'Clinician on call from now',
+        hint: 'Overdue duties go to this person by direct message.',
+      }),
     ],
   });
 }
@@ -32,8 +31,7 @@ export type OnCallFormRead =
   | StaleForm;
 
 /** Reads the form. */
-export function readOnCallForm(view: unknown): OnCallFormRead {
-  const form = submittedView(view);
+export function readOnCallForm(form: Sent | null): OnCallFormRead {
   const meta = form && readMeta(metaSchema, form.meta);
   if (!form || !meta) return staleForm;
   const user = userChosen(form, 'user');

@@ -1,5 +1,3 @@
-import type { KnownBlock, ModalView } from '@slack/web-api';
-import { z } from 'zod';
 import type { Field, Values } from '../../app/verbs/verb.ts';
 import { placeQuantities } from '../../app/words/place-values.ts';
 import { plainNumber } from '../../app/words/quantity-words.ts';
@@ -7,13 +5,13 @@ import { hasSide } from '../../domain/line/anatomy.ts';
 import { withTold } from '../../domain/placing/screening.ts';
 import { minuteMs } from '../../domain/time.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
-import { limits } from '../limits.ts';
-import { escaped } from '../text.ts';
-import { readCautions } from './caution-blocks.ts';
-import { fieldBlocks } from './field-blocks.ts';
+import { type Form, type Sent } from '../form.ts';
+import { heading, type Part, smallPrint } from '../parts.ts';
+import { rich } from '../rich-text.ts';
+import { readCautions } from './caution-questions.ts';
+import { fieldQuestions } from './field-questions.ts';
+import { formAbout } from './form-about.ts';
 import { formMeta, readMeta } from './form-meta.ts';
-import { formView, remark } from './form-view.ts';
-import { plain } from './input-blocks.ts';
 import type { KnownOfLine } from './known-of-line.ts';
 import {
   fieldsForSpecies,
@@ -22,19 +20,12 @@ import {
   speciesNameField,
   withoutDefaults,
 } from './place-fields.ts';
-import { strongHeparinBlocks } from './place-heparin.ts';
-import { decisionIn, placeMetaSchema, placeScreeningBlocks, type ScreenedWhere } from './place-screening.ts';
+import { strongHeparinParts } from './place-heparin.ts';
+import { decisionIn, placeMetaSchema, placeScreeningParts, type ScreenedWhere } from './place-screening.ts';
 import { filledSchema } from './read-place-form.ts';
 import { readFields } from './read-view.ts';
-import {
-  instantPicked,
-  optionChosen,
-  optionsTicked,
-  type Submitted,
-  submittedView,
-  textTyped,
-} from './view-state.ts';
-import { whenBlocks } from './when-blocks.ts';
+import { instantPicked, optionChosen, optionsTicked, textTyped } from './view-state.ts';
+import { whenQuestions } from './when-questions.ts';
 
 /** What the form is opened with: whatever is known already, and what was typed but not understood. */
 export interface PlaceFormGiven {
@@ -55,23 +46,20 @@ export interface PlaceFormGiven {
 }
 
 const notUnderstoodId = 'place:typed';
+const notUnderstoodLead = 'From what you typed:';
 
-/** The form that registers a line; `callback_id` is `place`. Nothing is registered before it is sent. */
-export function placeForm(given: PlaceFormGiven): ModalView {
+function notUnderstoodPart(problems: string): Part {
+  return { ...smallPrint(rich`*${notUnderstoodLead}* ${problems}`), id: notUnderstoodId };
+}
+
+/** The form that registers a line; its id is `place`. Nothing is registered before it is sent. */
+export function placeForm(given: PlaceFormGiven): Form {
   const { ward, user, now, problems = [] } = given;
   const known = given.known ?? { values: {} };
   const { zone } = ward.policy.shifts;
   const { screening } = known;
-  const before = placeScreeningBlocks({ ...given, screening });
-  const notUnderstood: KnownBlock[] =
-    problems.length === 0
-      ? []
-      : [
-          {
-            ...remark(`*From what you typed:* ${problems.map(escaped).join(' ')}`),
-            block_id: notUnderstoodId,
-          },
-        ];
+  const before = placeScreeningParts({ ...given, screening });
+  const notUnderstood: Part[] = problems.length === 0 ? [] : [notUnderstoodPart(problems.join(' '))];
   const values = filledIn(known, user);
   // Nothing above the name must be filled in any more: the cursor may stand in it.
   const isNameFirst = given.screened === 'before' && !before.decide && known.values.name === undefined;
@@ -79,8 +67,8 @@ export function placeForm(given: PlaceFormGiven): ModalView {
     field.kind === 'text' && field.id === 'name' && isNameFirst ? { ...field, focused: true } : field,
   );
   const { missing, rest } = given.isTyped ? missingFirst(asked, known.values) : { missing: [], rest: asked };
-  return formView({
-    callbackId: 'place',
+  return formAbout({
+    id: 'place',
     title: 'Register a line',
     submit: 'Register line',
     meta: formMeta({
@@ -91,23 +79,23 @@ export function placeForm(given: PlaceFormGiven): ModalView {
       ...(given.isTyped ? { typed: true } : {}),
       ...(known.of === undefined ? {} : { of: known.of }),
     }),
-    blocks: [
-      ...(known.of === undefined ? [] : [remark(anotherLine(known.values.name ?? ''))]),
+    parts: [
+      ...(known.of === undefined ? [] : [smallPrint(anotherLine(known.values.name ?? ''))]),
       ...notUnderstood,
-      ...strongHeparinBlocks(known.values, ward.policy, user),
-      ...fieldBlocks(missing, values),
-      ...(missing.length > 0 ? [remark('*Read from what you typed:* check it.')] : []),
-      ...before.blocks,
-      ...fieldBlocks(rest, values),
-      ...whenBlocks({ now, zone }, { label: 'Placed', at: known.at }),
-      { type: 'header', text: plain('Only when flushed continuously', limits.headerText) },
-      ...fieldBlocks(sourceFields, values),
+      ...strongHeparinParts(known.values, ward.policy, user),
+      ...fieldQuestions(missing, values),
+      ...(missing.length > 0 ? [smallPrint(rich`*Read from what you typed:* check it.`)] : []),
+      ...before.parts,
+      ...fieldQuestions(rest, values),
+      ...whenQuestions({ now, zone }, { label: 'Placed', at: known.at }),
+      heading('Only when flushed continuously'),
+      ...fieldQuestions(sourceFields, values),
     ],
   });
 }
 
 function anotherLine(name: string): string {
-  return `*Another line for ${escaped(name)}.* Species, weight and cautions come from its other line: check them. Unticking a caution here doesn’t take it off the animal; put the other line right for that.`;
+  return rich`*Another line for ${name}.* Species, weight and cautions come from its other line: check them. Unticking a caution here doesn’t take it off the animal; put the other line right for that.`;
 }
 
 /** The word for an animal stands beside its species where there is one to read, else out of the way of dogs and cats. */
@@ -145,29 +133,16 @@ function filledIn({ values, nurse }: KnownOfLine, user: string): Values {
   };
 }
 
-const notUnderstoodSchema = z.object({
-  blocks: z.array(
-    z.object({
-      block_id: z.string().optional(),
-      elements: z
-        .array(z.object({ text: z.string() }))
-        .optional()
-        .catch(undefined),
-    }),
-  ),
-});
-
 /**
  * The same form with what stands in it, right or wrong, that now asks for the cautions itself, and for a clinician's decision
  * where what is ticked needs one; null when `view` is not this form. Its values are given anew, so that none is lost however
  * a client treats a form that changes under its hands. Where it asks about strong heparin, cautions are asked as they were.
  */
 export function placeFormAnew(
-  view: unknown,
+  form: Sent | null,
   given: Pick<PlaceFormGiven, 'ward' | 'user' | 'now'>,
   asks: 'cautions' | 'heparin' = 'cautions',
-): ModalView | null {
-  const form = submittedView(view);
+): Form | null {
   const meta = form && readMeta(placeMetaSchema, form.meta);
   if (!form || !meta) return null;
   const stands = {
@@ -182,13 +157,12 @@ export function placeFormAnew(
   const asWas = meta.here ? 'here' : meta.screening === undefined ? 'not yet' : 'before';
   const screened = asks === 'cautions' ? 'here' : asWas;
   const anew = placeForm({ ...given, known, screened, decided: decisionIn(form), isTyped });
-  const blocks = notUnderstoodSchema.safeParse(view).data?.blocks ?? [];
-  const text = blocks.find(({ block_id }) => block_id === notUnderstoodId)?.elements?.[0]?.text;
-  if (text === undefined) return anew;
-  return { ...anew, blocks: [{ ...remark(text), block_id: notUnderstoodId }, ...anew.blocks] };
+  const said = form.kept[notUnderstoodId];
+  if (said === undefined) return anew;
+  return { ...anew, parts: [notUnderstoodPart(said.replace(notUnderstoodLead, '').trim()), ...anew.parts] };
 }
 
-function standsIn(form: Submitted, now: number): KnownOfLine {
+function standsIn(form: Sent, now: number): KnownOfLine {
   const { values } = readFields([...placeFields, speciesNameField, ...sourceFields], form);
   const filled = filledSchema.partial().safeParse(values);
   const { nurse, bleeding: _ticked, transducer, ...rest } = filled.success ? filled.data : {};

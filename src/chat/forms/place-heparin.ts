@@ -1,12 +1,12 @@
-import type { KnownBlock } from '@slack/web-api';
 import type { Field } from '../../app/verbs/verb.ts';
 import { type PlaceValues, placeQuantities } from '../../app/words/place-values.ts';
 import { isToSeeAgain } from '../../domain/accept/asked-first.ts';
 import { heparinAskAboveUPerMl } from '../../domain/fluid/heparin.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
+import { type Part, smallPrint } from '../parts.ts';
+import { rich } from '../rich-text.ts';
 import { strongHeparinWords } from '../wording/heparin-words.ts';
-import { remark } from './form-view.ts';
-import { personInput } from './input-blocks.ts';
+import { personInput } from './questions.ts';
 
 /** Heparin in the flush, however it is flushed. */
 export const heparinField: Field = {
@@ -16,16 +16,16 @@ export const heparinField: Field = {
 };
 
 /** Who looked at the label again, where what stands in the form is stronger than the ward's; nothing where it is not. */
-export function strongHeparinBlocks(
+export function strongHeparinParts(
   { heparinUPerMl, weightKg }: Pick<PlaceValues, 'heparinUPerMl' | 'weightKg'>,
   policy: WardPolicy,
   user: string,
-): KnownBlock[] {
+): Part[] {
   if (heparinUPerMl === undefined || weightKg === undefined) return [];
   if (!isToSeeAgain({ heparinUPerMl }, policy, weightKg)) return [];
   const aboveUPerMl = heparinAskAboveUPerMl(policy, weightKg);
   return [
-    remark(`*Not registered yet.* ${strongHeparinWords(heparinUPerMl, aboveUPerMl, weightKg)}`),
+    smallPrint(rich`*Not registered yet.* ${strongHeparinWords(heparinUPerMl, aboveUPerMl, weightKg)}`),
     personInput({
       id: 'heparinSeenBy',
       label: 'Who looked at the label again',

@@ -1,4 +1,3 @@
-import type { KnownBlock } from '@slack/web-api';
 import { z } from 'zod';
 import { cleanText } from '../../app/words/clean-text.ts';
 import type { Patient } from '../../domain/patient/patient.ts';
@@ -9,17 +8,16 @@ import { anybodyDecides, mayDecide } from '../../domain/ward/on-call.ts';
 import { cautionsToDecide, overrideFault } from '../../domain/ward/override.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { actionValue } from '../action-value.ts';
-import { limits } from '../limits.ts';
-import { actions } from '../messages/blocks.ts';
-import { escaped } from '../text.ts';
+import { type FormErrors, type Sent } from '../form.ts';
+import { buttonRow, heading, type Part, smallPrint } from '../parts.ts';
+import { rich } from '../rich-text.ts';
 import { capital, listed } from '../wording/duty-words.ts';
 import { cautionPublished, cautionRow, cautionsWords } from '../wording/screening-words.ts';
 import { reasonProblem } from './cannot-form.ts';
-import { cautionsInput, kitBlock, readCautions } from './caution-blocks.ts';
+import { cautionsInput, kitBlock, readCautions } from './caution-questions.ts';
 import { lineIdSchema, wardIdSchema } from './form-meta.ts';
-import { remark } from './form-view.ts';
-import { personInput, plain, textInput } from './input-blocks.ts';
-import { type FormErrors, type Submitted, textTyped, userChosen } from './view-state.ts';
+import { personInput, textInput } from './questions.ts';
+import { textTyped, userChosen } from './view-state.ts';
 
 export const overrideReasonMax = 300;
 
@@ -27,7 +25,7 @@ export const overrideReasonMax = 300;
 export const notTheirs =
   'Only the clinician on call, or one named in the ward policy, can decide this. Ask one of them; /artline oncall shows who is on call.';
 
-const notYet = '*Not registered yet.* The ward wants a clinician’s decision on what was found.';
+const notYet = rich`*Not registered yet.* The ward wants a clinician’s decision on what was found.`;
 
 const nobodyDecides =
   'Nobody is on call, and the ward policy names no clinician. Close this, put the clinician who decides on call (/artline oncall @name), then register the line.';
@@ -65,31 +63,32 @@ interface ScreenedGiven {
 }
 
 /** The registering form's head: what was screened, and the questions about a clinician's decision where one is needed. */
-export function placeScreeningBlocks(given: ScreenedGiven): { blocks: KnownBlock[]; decide: boolean } {
+export function placeScreeningParts(given: ScreenedGiven): { parts: Part[]; decide: boolean } {
   const toDecide = cautionsToDecide(given.ward.policy, given.screening ?? []);
-  const decision = toDecide.length === 0 ? [] : decisionBlocks(toDecide, given);
-  const screened = screenedBlocks(given);
+  const decision = toDecide.length === 0 ? [] : decisionParts(toDecide, given);
+  const screened = screenedParts(given);
   const decide = toDecide.length > 0;
-  if (!decide || given.screened !== 'here') return { blocks: [...screened, ...decision], decide };
+  if (!decide || given.screened !== 'here') return { parts: [...screened, ...decision], decide };
   // The form was sent, or is being changed, and stands here anew: why must be the first that is read.
-  return { blocks: [remark(notYet), ...decision, ...screened], decide };
+  return { parts: [smallPrint(notYet), ...decision, ...screened], decide };
 }
 
-function screenedBlocks({ ward, screening, screened }: ScreenedGiven): KnownBlock[] {
+function screenedParts({ ward, screening, screened }: ScreenedGiven): Part[] {
   const { policy } = ward;
   switch (screened) {
     case 'not yet':
-      return [remark('*Not screened.*'), askHere(ward.id, 'Screen first…')];
+      return [smallPrint(rich`*Not screened.*`), askHere(ward.id, 'Screen first…')];
     case 'here':
       return [cautionsInput(policy, screening), kitBlock(policy)];
     case 'before': {
       if (screening === undefined)
-        return [remark('*Not screened:* nobody looked.'), askHere(ward.id, 'Screen first…')];
+        return [smallPrint(rich`*Not screened:* nobody looked.`), askHere(ward.id, 'Screen first…')];
       return [
-        remark(
-          [`*${capital(cautionsWords({ cautions: screening }))}.*`, ...meaningRows(screening, policy)].join(
-            '\n',
-          ),
+        smallPrint(
+          [
+            rich`*${capital(cautionsWords({ cautions: screening }))}.*`,
+            ...meaningRows(screening, policy),
+          ].join('\n'),
         ),
         askHere(ward.id, 'Change cautions…'),
       ];
@@ -98,8 +97,8 @@ function screenedBlocks({ ward, screening, screened }: ScreenedGiven): KnownBloc
 }
 
 /** Has the form ask for the cautions itself. Going back to the page before would lose what was typed since. */
-function askHere(wardId: string, text: string): KnownBlock {
-  return actions('place:screen', [{ action: 'open:screen', text, value: actionValue({ w: wardId }) }]);
+function askHere(wardId: string, text: string): Part {
+  return buttonRow('place:screen', [{ action: 'open:screen', text, value: actionValue({ w: wardId }) }]);
 }
 
 /** What each caution means, and what is published on them, once. */
@@ -109,18 +108,18 @@ function meaningRows(found: readonly Caution[], policy: WardPolicy): string[] {
     return `${label}: ${means}`;
   });
   const published = new Set(found.map(cautionPublished).filter((text) => text !== ''));
-  return [...meanings, ...published].map((text) => escaped(`• ${text}`));
+  return [...meanings, ...published].map((text) => `• ${text}`);
 }
 
 /** Asks whose decision it is. Whoever may decide is taken to have decided when they fill it in themselves. */
-function decisionBlocks(
+function decisionParts(
   toDecide: readonly Caution[],
   { ward, user, now, screened, decided }: ScreenedGiven,
-): KnownBlock[] {
+): Part[] {
   // Asked beside the cautions, they may be unticked again: then there is nothing to decide.
   const optional = screened === 'here';
   return [
-    { type: 'header', text: plain('A clinician decides first', limits.headerText) },
+    heading('A clinician decides first'),
     personInput({
       id: 'overrideBy',
       label: `Who decided to place it in spite of: ${listed(toDecide)}`,
@@ -147,7 +146,7 @@ function decisionBlocks(
  * nobody looked.
  */
 export function readPlaceScreening(
-  form: Submitted,
+  form: Sent,
   meta: z.infer<typeof placeMetaSchema>,
   told: Partial<Pick<Patient, 'species' | 'bleeding'>>,
   { ward, now }: { ward: WardState; now: number },
@@ -174,7 +173,7 @@ export function readPlaceScreening(
 }
 
 /** What stands in the questions about the decision, right or wrong. */
-export function decisionIn(form: Submitted): NonNullable<ScreenedGiven['decided']> {
+export function decisionIn(form: Sent): NonNullable<ScreenedGiven['decided']> {
   return { clinician: userChosen(form, 'overrideBy'), reason: textTyped(form, 'overrideReason') };
 }
 

@@ -1,34 +1,26 @@
-import type { InputBlock, KnownBlock, ModalView } from '@slack/web-api';
 import { z } from 'zod';
 import { cleanText, excerpt } from '../../app/words/clean-text.ts';
 import { cautions } from '../../domain/placing/screening.ts';
 import { type WardPolicy, wardPolicySchema } from '../../domain/policy/ward-policy.ts';
 import { wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
-import { limits, shorten } from '../limits.ts';
-import { mention } from '../text.ts';
+import { type Form, type FormErrors, type Sent } from '../form.ts';
+import { heading, smallPrint } from '../parts.ts';
+import { type Question } from '../question.ts';
+import { person } from '../rich-text.ts';
+import { room } from '../room.ts';
+import { shorten } from '../shorten.ts';
 import { cautionRow } from '../wording/screening-words.ts';
+import { formAbout } from './form-about.ts';
 import { formMeta, readMeta, wardIdSchema } from './form-meta.ts';
-import { formView, remark } from './form-view.ts';
-import {
-  choiceInput,
-  numberInput,
-  peopleInput,
-  personInput,
-  plain,
-  severalInput,
-  textInput,
-} from './input-blocks.ts';
 import { hearingInputs, readHearing } from './policy-hearing.ts';
 import { numbersAsPolicy, numbersOf, type PolicyNumber, policyNumbers } from './policy-numbers.ts';
+import { choiceInput, numberInput, peopleInput, personInput, severalInput, textInput } from './questions.ts';
 import {
-  type FormErrors,
   optionChosen,
   optionsTicked,
   type StaleForm,
-  type Submitted,
   staleForm,
-  submittedView,
   textTyped,
   userChosen,
   usersChosen,
@@ -46,11 +38,11 @@ const metaSchema = z.object({
   shifts: z.array(z.string().max(24)).max(mostShifts),
 });
 
-/** The whole ward policy in one form, what is changed most at the top; `callback_id` is `policy`. */
-export function policyForm(ward: WardState, now: number): ModalView {
+/** The whole ward policy in one form, what is changed most at the top; its id is `policy`. */
+export function policyForm(ward: WardState, now: number): Form {
   const { policy } = ward;
   const numbers = numbersOf(policy);
-  const ask = (group: PolicyNumber['group']): InputBlock[] =>
+  const ask = (group: PolicyNumber['group']): Question[] =>
     policyNumbers
       .filter((number) => number.group === group)
       .map(({ id, label, unit, min, max, whole, hint, mayBeOff }) =>
@@ -65,8 +57,8 @@ export function policyForm(ward: WardState, now: number): ModalView {
           ...(mayBeOff ? { optional: true } : {}),
         }),
       );
-  return formView({
-    callbackId: 'policy',
+  return formAbout({
+    id: 'policy',
     title: 'Ward policy',
     submit: 'Set policy',
     meta: formMeta({
@@ -74,8 +66,8 @@ export function policyForm(ward: WardState, now: number): ModalView {
       version: ward.policyVersion,
       shifts: policy.shifts.shifts.map(({ name }) => name),
     }),
-    blocks: [
-      remark(setBy(ward, now)),
+    parts: [
+      smallPrint(setBy(ward, now)),
       heading('Flushing, site and dwell'),
       ...ask('care'),
       redressInput(policy),
@@ -104,16 +96,12 @@ export function policyForm(ward: WardState, now: number): ModalView {
 function setBy({ policySet, policy }: WardState, now: number): string {
   const zone = policy.shifts.zone;
   const who = policySet
-    ? `Set by ${mention(policySet.by)}, ${wallClockWithDay(zone, policySet.at)}.`
+    ? `Set by ${person(policySet.by)}, ${wallClockWithDay(zone, policySet.at)}.`
     : 'Nobody has set this ward’s policy yet: these are the defaults, common practice and no guideline.';
   return `${who} The ward’s clock shows ${wallClockWithDay(zone, now)}.`;
 }
 
-function heading(text: string): KnownBlock {
-  return { type: 'header', text: plain(text, limits.headerText) };
-}
-
-function redressInput(policy: WardPolicy): InputBlock {
+function redressInput(policy: WardPolicy): Question {
   return choiceInput({
     id: 'redressEveryH',
     label: 'Redress every',
@@ -122,7 +110,7 @@ function redressInput(policy: WardPolicy): InputBlock {
   });
 }
 
-function shiftInputs(policy: WardPolicy): InputBlock[] {
+function shiftInputs(policy: WardPolicy): Question[] {
   const { zone, shifts } = policy.shifts;
   return [
     textInput({
@@ -168,15 +156,14 @@ function shiftInputs(policy: WardPolicy): InputBlock[] {
   ];
 }
 
-/** What came back: the policy, and the number of the one it was made from; or what is wrong, by block id. */
+/** What came back: the policy, and the number of the one it was made from; or what is wrong, by question. */
 export type PolicyFormRead =
   | { is: 'told'; wardId: string; basedOn: number; policy: WardPolicy }
   | { is: 'wrong'; errors: FormErrors }
   | StaleForm;
 
 /** Reads the policy form. */
-export function readPolicyForm(view: unknown): PolicyFormRead {
-  const form = submittedView(view);
+export function readPolicyForm(form: Sent | null): PolicyFormRead {
   const meta = form && readMeta(metaSchema, form.meta);
   if (!form || !meta) return staleForm;
   const { numbers, errors } = readNumbers(form);
@@ -201,7 +188,7 @@ export function readPolicyForm(view: unknown): PolicyFormRead {
   });
   if (parsed.success) return { is: 'told', wardId: meta.ward, basedOn: meta.version, policy: parsed.data };
   for (const { path, message } of parsed.error.issues)
-    errors[blockOf(path)] ??= shorten(message, limits.optionText * 4);
+    errors[blockOf(path)] ??= shorten(message, room.choiceLabel * 4);
   return { is: 'wrong', errors };
 }
 
@@ -210,7 +197,7 @@ export function readPolicyForm(view: unknown): PolicyFormRead {
  * is new takes over from the shift that stood in its place and is gone.
  */
 function readByShift(
-  form: Submitted,
+  form: Sent,
   id: 'rota' | 'inCharge',
   shifts: readonly { name: string }[],
   namesBefore: readonly string[],
@@ -237,7 +224,7 @@ function blockOf(path: readonly PropertyKey[]): string {
   return first ?? 'shifts';
 }
 
-function readNumbers(form: Submitted): { numbers: Record<string, number | null>; errors: FormErrors } {
+function readNumbers(form: Sent): { numbers: Record<string, number | null>; errors: FormErrors } {
   const numbers: Record<string, number | null> = {};
   const errors: FormErrors = {};
   for (const { id, label, unit, min, max, whole, mayBeOff } of policyNumbers) {

@@ -1,11 +1,12 @@
-import type { InputBlock } from '@slack/web-api';
 import { cleanText, excerpt } from '../../app/words/clean-text.ts';
 import { againForText, againForTyped } from '../../app/words/policy-words.ts';
 import { mayBeDanger } from '../../domain/policy/usual-urgency.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
+import { type FormErrors, type Sent } from '../form.ts';
+import { type Question } from '../question.ts';
 import { capital, dutyName } from '../wording/duty-words.ts';
-import { personInput, severalInput, textInput } from './input-blocks.ts';
-import { type FormErrors, optionsTicked, type Submitted, textTyped, userChosen } from './view-state.ts';
+import { personInput, severalInput, textInput } from './questions.ts';
+import { optionsTicked, textTyped, userChosen } from './view-state.ts';
 
 /** The part of the policy form that says what may wake whom. */
 export function hearingInputs({
@@ -16,7 +17,7 @@ export function hearingInputs({
   backup,
   inCharge,
   shifts,
-}: WardPolicy): InputBlock[] {
+}: WardPolicy): Question[] {
   return [
     severalInput({
       id: 'dangerFor',
@@ -68,8 +69,8 @@ export function hearingInputs({
   ];
 }
 
-/** Reads that part; `policy` is what came back, and what it lacks is in `errors`, by block id. */
-export function readHearing(form: Submitted): { policy: Record<string, unknown>; errors: FormErrors } {
+/** Reads that part; `policy` is what came back, and what it lacks is in `errors`, by question. */
+export function readHearing(form: Sent): { policy: Record<string, unknown>; errors: FormErrors } {
   const errors: FormErrors = {};
   const span = /^(\d{1,2}:\d{2})\s*(?:-|–|to)\s*(\d{1,2}:\d{2})$/.exec(
     cleanText(textTyped(form, 'waking') ?? ''),

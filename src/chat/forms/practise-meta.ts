@@ -44,18 +44,18 @@ const carried: ReadonlySet<string> = new Set([
   'levelled',
 ]);
 
-export function isPractise(callbackId: string): boolean {
-  return callbackId.startsWith(prefix);
+export function isPractise(id: string): boolean {
+  return id.startsWith(prefix);
 }
 
-/** What a practice's view is called; `callbackId`: the real one's. */
-export function practiseCallback(callbackId: string): string {
-  return `${prefix}${callbackId}`;
+/** What a practice's view is called; `id`: the real one's. */
+export function practiseCallback(id: string): string {
+  return `${prefix}${id}`;
 }
 
 /** What the real view of a practice's view would be called. */
-export function realCallback(callbackId: string): string {
-  return callbackId.slice(prefix.length);
+export function realCallback(id: string): string {
+  return id.slice(prefix.length);
 }
 
 /** Throws a RangeError where a path has grown beyond what a view carries. */

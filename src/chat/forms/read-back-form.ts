@@ -1,43 +1,43 @@
-import type { ModalView } from '@slack/web-api';
 import { z } from 'zod';
 import type { HandedLine, ShiftHandover } from '../../domain/handover/shift-handover.ts';
-import { limits } from '../limits.ts';
-import { unescaped } from '../text.ts';
+import { type Form, type Sent } from '../form.ts';
+import { smallPrint } from '../parts.ts';
+import { room } from '../room.ts';
 import { handoverTitle } from '../wording/handover-head.ts';
 import { clockText, placeShort } from '../wording/line-words.ts';
 import { troubleWords } from '../wording/trouble-words.ts';
+import { formAbout } from './form-about.ts';
 import { formMeta, readMeta, wardIdSchema } from './form-meta.ts';
-import { formView, remark } from './form-view.ts';
-import { severalInput } from './input-blocks.ts';
-import { optionsTicked, submittedView } from './view-state.ts';
+import { severalInput } from './questions.ts';
+import { optionsTicked } from './view-state.ts';
 
 const meta = z.object({ ward: wardIdSchema, for: z.number().int() });
 
 /** The tick that stands for all. */
 const all = 'all';
 /** Blocks of ticks that a form holds, with room for what is above and below them. */
-const mostBlocks = 90;
+const mostParts = 90;
 
-/** The form in which each line to watch is ticked as it is read; `callback_id` is `readback`. */
-export function readBackForm(wardId: string, handover: ShiftHandover): ModalView {
+/** The form in which each line to watch is ticked as it is read; its id is `readback`. */
+export function readBackForm(wardId: string, handover: ShiftHandover): Form {
   const clock = (atMs: number) => clockText(handover.ward.policy, atMs, handover.atMs);
   const choice = ({ line, troubles }: HandedLine) => ({
     value: line.id,
     label: `${line.patient.name}, ${placeShort(line)}`,
     // Plain text on a tick: nothing in it is read as a mark.
-    description: unescaped(troubles.map((one) => troubleWords(one, line, clock)).join('; ')),
+    description: troubles.map((one) => troubleWords(one, line, clock)).join('; '),
   });
   const groups = Array.from(
-    { length: Math.min(mostBlocks, Math.ceil(handover.watch.length / limits.choiceOptions)) },
-    (_, index) => handover.watch.slice(index * limits.choiceOptions, (index + 1) * limits.choiceOptions),
+    { length: Math.min(mostParts, Math.ceil(handover.watch.length / room.ticks)) },
+    (_, index) => handover.watch.slice(index * room.ticks, (index + 1) * room.ticks),
   );
-  return formView({
-    callbackId: 'readback',
+  return formAbout({
+    id: 'readback',
     title: 'Read back Watch',
     submit: 'Accept the ward',
     meta: formMeta({ ward: wardId, for: handover.handover.for }),
-    blocks: [
-      remark(`${handoverTitle(handover)}. What you leave open is shown as not read back.`),
+    parts: [
+      smallPrint(`${handoverTitle(handover)}. What you leave open is shown as not read back.`),
       severalInput({
         id: all,
         label: 'All at once',
@@ -57,12 +57,11 @@ export function readBackForm(wardId: string, handover: ShiftHandover): ModalView
 }
 
 /** What came back: which handover, and what of it was read; null of a form that is none of this version. */
-export function readReadBackForm(view: unknown): { forMs: number; readBack: 'all' | string[] } | null {
-  const form = submittedView(view);
+export function readReadBackForm(form: Sent | null): { forMs: number; readBack: 'all' | string[] } | null {
   const carried = form && readMeta(meta, form.meta);
   if (!form || !carried) return null;
   if (optionsTicked(form, all).includes(all)) return { forMs: carried.for, readBack: 'all' };
-  const ticked = Object.keys(form.values)
+  const ticked = Object.keys(form.answers)
     .filter((id) => id.startsWith('watch'))
     .flatMap((id) => optionsTicked(form, id));
   return { forMs: carried.for, readBack: ticked };

@@ -8,14 +8,15 @@ import { weightProblem } from '../../domain/patient/body-weight.ts';
 import { type Species, speciesList } from '../../domain/patient/species.ts';
 import { bodySchema, type TellingOf } from '../../domain/record/entry.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
+import { type FormErrors, type Sent } from '../form.ts';
 import { readMeta } from './form-meta.ts';
 import { placeFields, sourceFields, sourceKinds, speciesNameField } from './place-fields.ts';
 import { againstScreening, isUndecided, placeMetaSchema, readPlaceScreening } from './place-screening.ts';
 import { readFields } from './read-view.ts';
-import { type FormErrors, type StaleForm, staleForm, submittedView, userChosen } from './view-state.ts';
-import { readWhen } from './when-blocks.ts';
+import { type StaleForm, staleForm, userChosen } from './view-state.ts';
+import { readWhen } from './when-questions.ts';
 
-/** What came back: the placing, when it happened and a line of the same animal where one was chosen; or what is wrong, by block id. */
+/** What came back: the placing, when it happened and a line of the same animal where one was chosen; or what is wrong, by question. */
 export type PlaceFormRead =
   | { is: 'told'; wardId: string; placed: TellingOf<'placed'>['body']; at: number; of?: string }
   | { is: 'wrong'; errors: FormErrors }
@@ -51,8 +52,10 @@ export const filledSchema = z.object({
 type Filled = z.infer<typeof filledSchema>;
 
 /** Reads the registering form; `ward` as it stands now says who may decide. */
-export function readPlaceForm(view: unknown, { ward, now }: { ward: WardState; now: number }): PlaceFormRead {
-  const form = submittedView(view);
+export function readPlaceForm(
+  form: Sent | null,
+  { ward, now }: { ward: WardState; now: number },
+): PlaceFormRead {
   const meta = form && readMeta(placeMetaSchema, form.meta);
   if (!form || !meta) return staleForm;
   const { values, errors } = readFields([...placeFields, speciesNameField, ...sourceFields], form);

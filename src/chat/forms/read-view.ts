@@ -3,21 +3,13 @@ import type { Field, FieldProblem, Values } from '../../app/verbs/verb.ts';
 import { cleanText, excerpt } from '../../app/words/clean-text.ts';
 import { wordsOf } from '../../app/words/fold-words.ts';
 import { plainNumber, quantityAt, unitProblem } from '../../app/words/quantity-words.ts';
-import { limits, shorten } from '../limits.ts';
-import {
-  type FormErrors,
-  optionChosen,
-  optionsTicked,
-  type Submitted,
-  textTyped,
-  userChosen,
-} from './view-state.ts';
+import { type FormErrors, type Sent } from '../form.ts';
+import { room } from '../room.ts';
+import { shorten } from '../shorten.ts';
+import { optionChosen, optionsTicked, textTyped, userChosen } from './view-state.ts';
 
 /** What was filled into a verb's fields, and what of it cannot be. An input left empty has no value. */
-export function readFields(
-  fields: readonly Field[],
-  form: Submitted,
-): { values: Values; errors: FormErrors } {
+export function readFields(fields: readonly Field[], form: Sent): { values: Values; errors: FormErrors } {
   const values: Record<string, Values[string]> = {};
   const errors: FormErrors = {};
   for (const field of fields) {
@@ -37,7 +29,7 @@ export function readFields(
 /** Room for a sentence beside an input on a phone; what does not fit is cut. */
 const errorMax = 300;
 
-/** A verb's own problems as the form shows them, by block id; several of one field become one text. */
+/** A verb's own problems as the form shows them, by question; several of one field become one text. */
 export function problemErrors(problems: readonly FieldProblem[]): FormErrors {
   const errors: FormErrors = {};
   for (const { field, message } of problems) {
@@ -49,7 +41,7 @@ export function problemErrors(problems: readonly FieldProblem[]): FormErrors {
 
 type Read = { value: Values[string] } | { problem: string } | undefined;
 
-function readField(field: Field, form: Submitted): Read {
+function readField(field: Field, form: Sent): Read {
   const { id } = field;
   switch (field.kind) {
     case 'quantity':
@@ -92,7 +84,7 @@ export function readQuantity(
     const problem = quantityProblem(field, number);
     return problem === null ? { value: number } : { problem };
   }
-  const words = wordsOf(shorten(typed, limits.placeholder));
+  const words = wordsOf(shorten(typed, room.typedNumber));
   const quantity = quantityAt(words, 0);
   if (quantity === null || (!('problem' in quantity) && quantity.used < words.length)) {
     return {

@@ -1,42 +1,43 @@
-import type { ModalView } from '@slack/web-api';
 import { z } from 'zod';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { actionValue } from '../action-value.ts';
-import { actions } from '../messages/blocks.ts';
+import { type Form, type FormErrors, type Sent } from '../form.ts';
+import { buttonRow, smallPrint } from '../parts.ts';
+import { rich } from '../rich-text.ts';
 import { reasonsForLine } from '../wording/screening-words.ts';
-import { cautionsInput, kitBlock, readCautions } from './caution-blocks.ts';
+import { cautionsInput, kitBlock, readCautions } from './caution-questions.ts';
+import { formAbout } from './form-about.ts';
 import { formMeta, readMeta, wardIdSchema } from './form-meta.ts';
-import { formView, remark } from './form-view.ts';
-import { choiceInput } from './input-blocks.ts';
 import type { KnownOfLine } from './known-of-line.ts';
-import { type FormErrors, optionChosen, type StaleForm, staleForm, submittedView } from './view-state.ts';
+import { choiceInput } from './questions.ts';
+import { optionChosen, type StaleForm, staleForm } from './view-state.ts';
 
 const metaSchema = z.object({ ward: wardIdSchema });
 const other = 'other';
 
-/** The page before the registering form: what speaks against a line, why it is placed, what to have at hand; `callback_id` is `screening`. */
-export function screeningForm(ward: WardState): ModalView {
+/** The page before the registering form: what speaks against a line, why it is placed, what to have at hand; its id is `screening`. */
+export function screeningForm(ward: WardState): Form {
   const value = actionValue({ w: ward.id });
-  return formView({
-    callbackId: 'screening',
+  return formAbout({
+    id: 'screening',
     title: 'Before placing',
     submit: 'Next',
     meta: formMeta({ ward: ward.id }),
-    blocks: [
-      remark('Line already in and nobody looked? Tick *Not looked at* and press *Next*.'),
+    parts: [
+      smallPrint(rich`Line already in and nobody looked? Tick *Not looked at* and press *Next*.`),
       cautionsInput(ward.policy),
       choiceInput({
         id: 'why',
         label: 'Why this patient',
         optional: true,
-        mostRadios: reasonsForLine.length + 1,
+        mostInSight: reasonsForLine.length + 1,
         choices: [
           ...reasonsForLine.map((reason) => ({ value: reason, label: reason })),
           { value: other, label: 'Other: write it on the next page' },
         ],
       }),
       kitBlock(ward.policy),
-      actions('screening:more', [
+      buttonRow('screening:more', [
         { action: 'open:risks', text: 'For the owner…', value },
         { action: 'open:attempt', text: 'Attempt failed…', value },
       ]),
@@ -44,15 +45,14 @@ export function screeningForm(ward: WardState): ModalView {
   });
 }
 
-/** What came back: what is known of the line by now, its screening included; or what is wrong, by block id. */
+/** What came back: what is known of the line by now, its screening included; or what is wrong, by question. */
 export type ScreeningFormRead =
   | { is: 'told'; wardId: string; known: KnownOfLine }
   | { is: 'wrong'; errors: FormErrors }
   | StaleForm;
 
 /** Reads the page. “Not looked at”: no screening comes of it. Nothing ticked is asked about. */
-export function readScreeningForm(view: unknown): ScreeningFormRead {
-  const form = submittedView(view);
+export function readScreeningForm(form: Sent | null): ScreeningFormRead {
   const meta = form && readMeta(metaSchema, form.meta);
   if (!form || !meta) return staleForm;
   const read = readCautions(form);

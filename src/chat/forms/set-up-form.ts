@@ -1,44 +1,39 @@
-import type { ModalView } from '@slack/web-api';
 import { z } from 'zod';
 import { cleanText } from '../../app/words/clean-text.ts';
 import { nightChoiceOf, wakingOf } from '../../domain/policy/night-choice.ts';
 import { type WardPolicy, wardPolicySchema } from '../../domain/policy/ward-policy.ts';
 import { wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
-import { limits, shorten } from '../limits.ts';
+import { type Form, type FormErrors, type Sent } from '../form.ts';
+import { smallPrint } from '../parts.ts';
+import { rich } from '../rich-text.ts';
+import { room } from '../room.ts';
+import { shorten } from '../shorten.ts';
+import { formAbout } from './form-about.ts';
 import { formMeta, readMeta, wardIdSchema } from './form-meta.ts';
-import { formView, remark } from './form-view.ts';
-import { choiceInput, personInput, textInput } from './input-blocks.ts';
 import { mostShifts, readShifts, shiftExample } from './policy-form.ts';
-import {
-  type FormErrors,
-  optionChosen,
-  type StaleForm,
-  staleForm,
-  submittedView,
-  textTyped,
-  userChosen,
-} from './view-state.ts';
+import { choiceInput, personInput, textInput } from './questions.ts';
+import { optionChosen, type StaleForm, staleForm, textTyped, userChosen } from './view-state.ts';
 
 const metaSchema = z.object({ ward: wardIdSchema });
 
 /**
- * The form that sets a new ward up; `callback_id` is `setup`. All of it is filled in but for people, so that it can be saved as
+ * The form that sets a new ward up; its id is `setup`. All of it is filled in but for people, so that it can be saved as
  * it stands. `zone`: of whoever opened it; `onCall`: who is already.
  */
 export function setUpForm(
   ward: WardState,
   { zone, onCall, now }: { zone: string; onCall: string | null; now: number },
-): ModalView {
+): Form {
   const { policy } = ward;
   const { from, to } = policy.waking;
-  return formView({
-    callbackId: 'setup',
+  return formAbout({
+    id: 'setup',
     title: 'Set this ward up',
     submit: 'Save',
     meta: formMeta({ ward: ward.id }),
-    blocks: [
-      remark('This is what’s usual. If it fits, press *Save*; all of it can be changed later.'),
+    parts: [
+      smallPrint(rich`This is what’s usual. If it fits, press *Save*; all of it can be changed later.`),
       textInput({
         id: 'zone',
         label: 'Time zone of the ward’s clocks',
@@ -89,8 +84,7 @@ export type SetUpRead =
   | StaleForm;
 
 /** Reads the form; what it does not ask stays as the ward has it. */
-export function readSetUpForm(view: unknown, ward: WardState): SetUpRead {
-  const form = submittedView(view);
+export function readSetUpForm(form: Sent | null, ward: WardState): SetUpRead {
   const meta = form && readMeta(metaSchema, form.meta);
   if (!form || !meta) return staleForm;
   const errors: FormErrors = {};
@@ -115,6 +109,6 @@ export function readSetUpForm(view: unknown, ward: WardState): SetUpRead {
       onCall: userChosen(form, 'onCall') ?? null,
     };
   for (const { path, message } of parsed.error.issues)
-    errors[path[1] === 'zone' ? 'zone' : 'shifts'] ??= shorten(message, limits.optionText * 4);
+    errors[path[1] === 'zone' ? 'zone' : 'shifts'] ??= shorten(message, room.choiceLabel * 4);
   return { is: 'wrong', errors };
 }

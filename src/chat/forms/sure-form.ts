@@ -1,4 +1,3 @@
-import type { ModalView } from '@slack/web-api';
 import { z } from 'zod';
 import { numberIn } from '../../app/verbs/field-values.ts';
 import { flush } from '../../app/verbs/flush.ts';
@@ -7,13 +6,14 @@ import type { Telling } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { tellingCarried, toldSchema } from '../action-value.ts';
 import { changeButton } from '../answers/asked-words.ts';
-import { actions, section } from '../messages/blocks.ts';
-import { fieldBlocks } from './field-blocks.ts';
+import { type Form, type FormErrors, type Sent } from '../form.ts';
+import { buttonRow, paragraph } from '../parts.ts';
+import { fieldQuestions } from './field-questions.ts';
+import { formAbout, lineRemark } from './form-about.ts';
 import { formMeta, lineIdSchema, readMeta, wardIdSchema } from './form-meta.ts';
-import { formView, lineRemark } from './form-view.ts';
-import { personInput } from './input-blocks.ts';
+import { personInput } from './questions.ts';
 import { readFields } from './read-view.ts';
-import { type FormErrors, type StaleForm, staleForm, submittedView, userChosen } from './view-state.ts';
+import { type StaleForm, staleForm, userChosen } from './view-state.ts';
 
 const metaSchema = z.object({ ward: wardIdSchema, line: lineIdSchema, t: toldSchema });
 const volume = flush.fields
@@ -21,8 +21,8 @@ const volume = flush.fields
   .map((field) => ({ ...field, required: true }));
 
 /**
- * What a form's telling is asked about before it is recorded, in the form's place; `callback_id` is `sure`. It carries all
- * that was filled in. `words`: the question, mrkdwn.
+ * What a form's telling is asked about before it is recorded, in the form's place; its id is `sure`. It carries all
+ * that was filled in. `words`: the question; rich text.
  */
 export function sureForm(given: {
   wardId: string;
@@ -31,38 +31,37 @@ export function sureForm(given: {
   question: Question;
   at: number;
   words: string;
-}): ModalView {
+}): Form {
   const { wardId, line, question, at, user, words } = given;
   const { kind, body } = question.yes;
   const t = { kind, body, at } as z.infer<typeof toldSchema>;
   const isFlush = question.about === 'flushed just now';
-  return formView({
-    callbackId: 'sure',
+  return formAbout({
+    id: 'sure',
     title: isFlush ? 'Flushed again?' : 'Look at the label again',
     submit: isFlush ? 'Yes, flushed again' : 'Record it so',
     meta: formMeta({ ward: wardId, line: line.id, t }),
-    blocks: [
+    parts: [
       lineRemark(line),
-      section(words),
+      paragraph(words),
       ...(isFlush
-        ? fieldBlocks(volume, { volume: question.yes.body.volumeMl ?? 0 })
+        ? fieldQuestions(volume, { volume: question.yes.body.volumeMl ?? 0 })
         : [
             personInput({ id: 'seenBy', label: 'Who looked at the label again', initial: user }),
-            actions('change', [changeButton(wardId, line, t)]),
+            buttonRow('change', [changeButton(wardId, line, t)]),
           ]),
     ],
   });
 }
 
-/** What came back: the telling that was said yes to, or what is wrong, by block id. */
+/** What came back: the telling that was said yes to, or what is wrong, by question. */
 export type SureFormRead =
   | { is: 'told'; lineId: string; telling: Telling; at: number }
   | { is: 'wrong'; errors: FormErrors }
   | StaleForm;
 
 /** Reads the yes; a volume that was put right in it counts as told. */
-export function readSureForm(view: unknown): SureFormRead {
-  const form = submittedView(view);
+export function readSureForm(form: Sent | null): SureFormRead {
   const meta = form && readMeta(metaSchema, form.meta);
   const telling = meta && tellingCarried(meta.t);
   if (!form || !meta || !telling) return staleForm;

@@ -1,4 +1,3 @@
-import type { InputBlock, ModalView } from '@slack/web-api';
 import { z } from 'zod';
 import { cleanText } from '../../app/words/clean-text.ts';
 import { targetsOf } from '../../app/words/target-words.ts';
@@ -17,21 +16,15 @@ import {
 import type { LineState } from '../../domain/record/line-state.ts';
 import { wallClock, wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
 import { hourMs } from '../../domain/time.ts';
+import { type Form, type FormErrors, type Sent } from '../form.ts';
+import { smallPrint } from '../parts.ts';
+import { type Question } from '../question.ts';
 import { capital } from '../wording/duty-words.ts';
 import { reasonProblem } from './cannot-form.ts';
+import { formAbout, lineRemark } from './form-about.ts';
 import { formMeta, lineIdSchema, readMeta, wardIdSchema } from './form-meta.ts';
-import { formView, lineRemark, remark } from './form-view.ts';
-import { choiceInput, instantInput, numberInput, textInput } from './input-blocks.ts';
-import {
-  type FormErrors,
-  instantPicked,
-  optionChosen,
-  type StaleForm,
-  type Submitted,
-  staleForm,
-  submittedView,
-  textTyped,
-} from './view-state.ts';
+import { choiceInput, instantInput, numberInput, textInput } from './questions.ts';
+import { instantPicked, optionChosen, type StaleForm, staleForm, textTyped } from './view-state.ts';
 
 const hoursOffered = [4, 8, 12, 24] as const;
 const longestReason = 300;
@@ -45,18 +38,18 @@ export interface TargetsFormGiven {
   now: number;
 }
 
-/** The form in which a clinician sets or ends the targets of one line; `callback_id` is `targets`. */
-export function targetsForm({ wardId, line, policy, now }: TargetsFormGiven): ModalView {
+/** The form in which a clinician sets or ends the targets of one line; its id is `targets`. */
+export function targetsForm({ wardId, line, policy, now }: TargetsFormGiven): Form {
   const { zone } = policy.shifts;
   const held = targetsInForce(line, now);
-  return formView({
-    callbackId: 'targets',
+  return formAbout({
+    id: 'targets',
     title: `Targets: ${line.patient.name}`,
     submit: 'Set targets',
     meta: formMeta({ ward: wardId, line: line.id }),
-    blocks: [
+    parts: [
       lineRemark(line),
-      remark(
+      smallPrint(
         'For the clinician on call, or one named in the ward policy. A reading beyond a target goes to the clinician at once. A lowest below the ward’s own lets the ward’s other low limits rest.',
       ),
       ...(held === null
@@ -100,7 +93,7 @@ export function targetsForm({ wardId, line, policy, now }: TargetsFormGiven): Mo
   });
 }
 
-function numbersOf(key: PressureKey, policy: WardPolicy, held: Targets | null): InputBlock[] {
+function numbersOf(key: PressureKey, policy: WardPolicy, held: Targets | null): Question[] {
   const ward = wardLimits(policy)[key];
   return (['low', 'high'] as const).map((side) => {
     const limit = ward[side];
@@ -117,7 +110,7 @@ function numbersOf(key: PressureKey, policy: WardPolicy, held: Targets | null): 
   });
 }
 
-/** What came back: the targets or their end; or what is wrong, by block id. */
+/** What came back: the targets or their end; or what is wrong, by question. */
 export type TargetsFormRead =
   | { is: 'told'; wardId: string; lineId: string; targets: Targets; reason: string; until: number }
   | { is: 'ended'; wardId: string; lineId: string }
@@ -126,10 +119,9 @@ export type TargetsFormRead =
 
 /** Reads the form. Whether the person may decide is for the record to say. */
 export function readTargetsForm(
-  view: unknown,
+  form: Sent | null,
   { now, zone }: { now: number; zone: string },
 ): TargetsFormRead {
-  const form = submittedView(view);
   const meta = form && readMeta(metaSchema, form.meta);
   if (!form || !meta) return staleForm;
   const about = { wardId: meta.ward, lineId: meta.line };
@@ -150,7 +142,7 @@ export function readTargetsForm(
     : { is: 'told', ...about, targets, reason, until };
 }
 
-function readTargets(form: Submitted, errors: FormErrors): Targets {
+function readTargets(form: Sent, errors: FormErrors): Targets {
   const number = (id: string): number | undefined => {
     const typed = textTyped(form, id)?.trim();
     if (typed === undefined) return undefined;

@@ -1,18 +1,18 @@
-import type { KnownBlock, ModalView } from '@slack/web-api';
 import { z } from 'zod';
 import { lineVerb } from '../../app/verbs/line-verbs.ts';
 import { fieldsOf, type LineVerb, type Values } from '../../app/verbs/verb.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { actionValue } from '../action-value.ts';
-import { actions } from '../messages/blocks.ts';
+import { type Form, type FormErrors, type Sent } from '../form.ts';
+import { buttonRow, type Part, smallPrint } from '../parts.ts';
 import { placeWords } from '../wording/line-words.ts';
-import { fieldBlocks } from './field-blocks.ts';
+import { fieldQuestions } from './field-questions.ts';
+import { formAbout, lineRemark } from './form-about.ts';
 import { formMeta, lineIdSchema, readMeta, wardIdSchema } from './form-meta.ts';
-import { formView, lineRemark, remark } from './form-view.ts';
-import { choiceInput } from './input-blocks.ts';
+import { choiceInput } from './questions.ts';
 import { readFields } from './read-view.ts';
-import { type FormErrors, optionChosen, type StaleForm, staleForm, submittedView } from './view-state.ts';
-import { readWhen, whenBlocks } from './when-blocks.ts';
+import { optionChosen, type StaleForm, staleForm } from './view-state.ts';
+import { readWhen, whenQuestions } from './when-questions.ts';
 
 /** What each form is called and what its button says. */
 const words: Readonly<Record<string, { title: string; submit: string }>> = {
@@ -50,14 +50,14 @@ export interface VerbFormGiven {
   at?: number;
   now: number;
   zone: string;
-  /** What to know before it is told, mrkdwn. */
+  /** What to know before it is told; rich text. */
   before?: string;
   /** Asks what was measured as well. */
   measured?: boolean;
 }
 
-/** The form that tells `verb` of a line; `callback_id` is `tell:<verb>`. */
-export function verbForm(verb: LineVerb, given: VerbFormGiven): ModalView {
+/** The form that tells `verb` of a line; its id is `tell:<verb>`. */
+export function verbForm(verb: LineVerb, given: VerbFormGiven): Form {
   const { wardId, line, lines = [], now, zone } = given;
   const { submit, ...named } = words[verb.verb] ?? { title: verb.verb, submit: 'Record' };
   const isMeasured = given.measured === true && verb.measured !== undefined;
@@ -65,18 +65,18 @@ export function verbForm(verb: LineVerb, given: VerbFormGiven): ModalView {
   const before = [given.before, isMeasured ? verb.measured?.before : undefined].filter(
     (text) => text !== undefined,
   );
-  const which: KnownBlock =
+  const which: Part =
     line === null
       ? choiceInput({
           id: 'line',
           label: 'Line',
           choices: lines.map((one) => ({ value: one.id, label: `${one.patient.name}, ${placeWords(one)}` })),
-          mostRadios: 3,
+          mostInSight: 3,
         })
       : lineRemark(line);
   const nothing = line === null && lines.length === 0;
-  return formView({
-    callbackId: `tell:${verb.verb}`,
+  return formAbout({
+    id: `tell:${verb.verb}`,
     title: line === null ? title : `${title}: ${line.patient.name}`,
     ...(nothing ? {} : { submit }),
     meta: formMeta({
@@ -85,30 +85,30 @@ export function verbForm(verb: LineVerb, given: VerbFormGiven): ModalView {
       ...(line === null ? {} : { line: line.id, placedAt: line.placed.at }),
       ...(isMeasured ? { measured: true } : {}),
     }),
-    blocks: nothing
-      ? [remark('There is no line here to tell this of. Close the form and register one first.')]
+    parts: nothing
+      ? [smallPrint('There is no line here to tell this of. Close the form and register one first.')]
       : [
           which,
-          ...before.map(remark),
+          ...before.map(smallPrint),
           ...fieldsOf(verb, isMeasured).flatMap((field) => [
-            ...(field.step === undefined ? [] : [remark(field.step)]),
-            ...fieldBlocks([field], given.values),
+            ...(field.step === undefined ? [] : [smallPrint(field.step)]),
+            ...fieldQuestions([field], given.values),
           ]),
           ...(verb.measured && !isMeasured && line
             ? [measureButton(verb.measured.button, wardId, line, verb.verb)]
             : []),
-          ...whenBlocks({ now, zone }, { at: given.at }),
+          ...whenQuestions({ now, zone }, { at: given.at }),
         ],
   });
 }
 
 /** Opens the same verb's form for whoever measured. */
-function measureButton(text: string, wardId: string, line: LineState, verb: string): KnownBlock {
+function measureButton(text: string, wardId: string, line: LineState, verb: string): Part {
   const value = actionValue({ w: wardId, l: line.id, v: 'measured' });
-  return actions('measure', [{ action: `open:${verb}:${line.id}:measured`, text, value }]);
+  return buttonRow('measure', [{ action: `open:${verb}:${line.id}:measured`, text, value }]);
 }
 
-/** What came back: whom, what and when; or what is wrong, by block id. */
+/** What came back: whom, what and when; or what is wrong, by question. */
 export type VerbFormRead =
   | { is: 'told'; wardId: string; verb: LineVerb; lineId: string; values: Values; at: number }
   | { is: 'wrong'; errors: FormErrors }
@@ -118,8 +118,7 @@ export type VerbFormRead =
  * Reads a verb's form. `verb.tellings(values, line)` then says what it amounts to; its problems go back to the form
  * through `problemErrors`.
  */
-export function readVerbForm(view: unknown, ward: { now: number; zone: string }): VerbFormRead {
-  const form = submittedView(view);
+export function readVerbForm(form: Sent | null, ward: { now: number; zone: string }): VerbFormRead {
   const meta = form && readMeta(metaSchema, form.meta);
   const verb = meta && lineVerb(meta.verb);
   if (!form || !meta || !verb) return staleForm;

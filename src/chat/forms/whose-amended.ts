@@ -1,10 +1,11 @@
-import type { KnownBlock } from '@slack/web-api';
 import type { LineState } from '../../domain/record/line-state.ts';
-import { shorten } from '../limits.ts';
+import { type Sent } from '../form.ts';
+import { type Part } from '../parts.ts';
+import { shorten } from '../shorten.ts';
 import { listed } from '../wording/duty-words.ts';
 import { animalWords, placeWords } from '../wording/line-words.ts';
-import { choiceInput } from './input-blocks.ts';
-import { optionChosen, type Submitted } from './view-state.ts';
+import { choiceInput } from './questions.ts';
+import { optionChosen } from './view-state.ts';
 import { freeName } from './whose-form.ts';
 
 /** The question's id in the form. */
@@ -20,7 +21,7 @@ function othersOf(line: LineState, lines: readonly LineState[]): Map<string, Lin
 }
 
 /** Asks whose a line is, where it was taken for the wrong animal's; nothing where the ward has no other line. */
-export function whoseBlocks(line: LineState, lines: readonly LineState[]): KnownBlock[] {
+export function whoseParts(line: LineState, lines: readonly LineState[]): Part[] {
   const others = [...othersOf(line, lines)];
   const siblings = line.animal?.others ?? [];
   if (others.length === 0 && siblings.length === 0) return [];
@@ -31,7 +32,7 @@ export function whoseBlocks(line: LineState, lines: readonly LineState[]): Known
       label: 'Correct animal',
       hint: shorten(`Now one animal with: ${with_}. Blood, flush fluid and cautions count together.`, 150),
       optional: true,
-      mostRadios: 0,
+      mostInSight: 0,
       choices: [
         ...(siblings.length === 0 ? [] : [{ value: apart, label: 'Another animal, with no other line' }]),
         ...others.map(([id, one]) => ({
@@ -48,7 +49,7 @@ export function whoseBlocks(line: LineState, lines: readonly LineState[]): Known
  * apart. Undefined where nothing was.
  */
 export function readWhose(
-  form: Submitted,
+  form: Sent,
   line: LineState,
   lines: readonly LineState[],
   now: number,

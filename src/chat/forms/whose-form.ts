@@ -1,4 +1,3 @@
-import type { ModalView } from '@slack/web-api';
 import { z } from 'zod';
 import { longestName } from '../../app/words/clean-text.ts';
 import { linesOfAnimal } from '../../domain/animal/animal.ts';
@@ -6,13 +5,15 @@ import { foldedName } from '../../domain/patient/patient-key.ts';
 import { bodySchema, type TellingOf } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
-import { escaped } from '../text.ts';
+import { type Form, type FormErrors, type Sent } from '../form.ts';
+import { smallPrint } from '../parts.ts';
+import { rich } from '../rich-text.ts';
 import { listed } from '../wording/duty-words.ts';
 import { animalWords, clockText, placeWords } from '../wording/line-words.ts';
+import { formAbout } from './form-about.ts';
 import { formMeta, readMeta, wardIdSchema } from './form-meta.ts';
-import { formView, remark } from './form-view.ts';
-import { choiceInput } from './input-blocks.ts';
-import { type FormErrors, optionChosen, type StaleForm, staleForm, submittedView } from './view-state.ts';
+import { choiceInput } from './questions.ts';
+import { optionChosen, type StaleForm, staleForm } from './view-state.ts';
 
 type PlacedBody = TellingOf<'placed'>['body'];
 
@@ -35,16 +36,16 @@ export interface WhoseFormGiven {
   now: number;
 }
 
-/** Asks whether a line is of the animal that has its name already, or of another; `callback_id` is `whose`. */
-export function whoseForm(given: WhoseFormGiven): ModalView {
+/** Asks whether a line is of the animal that has its name already, or of another; its id is `whose`. */
+export function whoseForm(given: WhoseFormGiven): Form {
   const { ward, placed, at, line, names, now } = given;
   const { name } = line.patient;
   const another = freeName(placed.patient.name, names);
   const isOfKind = line.patient.species === placed.patient.species;
   const told = animalWords({ patient: placed.patient });
   const same = { value: 'same', label: `The same ${shortName(name)}`, description: sameMeans(line, placed) };
-  return formView({
-    callbackId: 'whose',
+  return formAbout({
+    id: 'whose',
     title: 'Which animal?',
     submit: 'Register line',
     meta: formMeta({
@@ -54,15 +55,15 @@ export function whoseForm(given: WhoseFormGiven): ModalView {
       animal: line.animal?.id ?? line.animalTold ?? line.id,
       another,
     }),
-    blocks: [
-      remark(
-        `*${escaped(name)}* (${animalWords(line)}; ${linesText(line, ward, now)}) is on this ward. You entered ${escaped(placed.patient.name)}, ${told}, ${placeWords({ site: placed.site, side: placed.side ?? null })}.`,
+    parts: [
+      smallPrint(
+        rich`*${name}* (${animalWords(line)}; ${linesText(line, ward, now)}) is on this ward. You entered ${placed.patient.name}, ${told}, ${placeWords({ site: placed.site, side: placed.side ?? null })}.`,
       ),
       ...(isOfKind
         ? []
         : [
-            remark(
-              `*${told.split(',')[0]} is not ${animalWords(line).split(',')[0]}.* The same animal? Go back and choose the right species, or put the other line right first.`,
+            smallPrint(
+              rich`*${told.split(',')[0]} is not ${animalWords(line).split(',')[0]}.* The same animal? Go back and choose the right species, or put the other line right first.`,
             ),
           ]),
       choiceInput({
@@ -121,8 +122,7 @@ export type WhoseFormRead =
   | StaleForm;
 
 /** Reads the page. */
-export function readWhoseForm(view: unknown): WhoseFormRead {
-  const form = submittedView(view);
+export function readWhoseForm(form: Sent | null): WhoseFormRead {
   const meta = form && readMeta(metaSchema, form.meta);
   const placed = meta && bodySchema('placed').safeParse(meta.placed);
   if (!form || !meta || !placed?.success) return staleForm;

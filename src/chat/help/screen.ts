@@ -2,7 +2,7 @@ import type { InventedKind } from '../../app/practise/invented-line.ts';
 import type { Values } from '../../app/verbs/verb.ts';
 import type { Telling } from '../../domain/record/entry.ts';
 
-/** What one verb's own screen teaches; mrkdwn, written here and nowhere typed. `/artline` is put as the ward calls it. */
+/** What one verb's own screen teaches; rich text, written here and nowhere typed. `/artline` is put as the ward calls it. */
 export interface Screen {
   verb: string;
   /** What it is called in the list and on top of its screen. */

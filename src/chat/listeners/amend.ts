@@ -1,4 +1,3 @@
-import type { ModalView } from '@slack/web-api';
 import { toldOfOthers } from '../../app/cautions-of-animal.ts';
 import type { Post } from '../../app/ports.ts';
 import { screeningPosts } from '../../app/screening-posts.ts';
@@ -6,11 +5,12 @@ import type { Outcome } from '../../app/tell-lines.ts';
 import type { Telling } from '../../domain/record/entry.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { type Bot, type Caller, openView, updateView } from '../bot.ts';
+import type { Sent } from '../form.ts';
+import { type Form } from '../form.ts';
 import { amendedLineId, amendForm, readAmendForm } from '../forms/amend-form.ts';
 import { type AmendGiven, amendList, type readAmendList } from '../forms/amend-list.ts';
 import { inErrorForm, inErrorLineId, readInErrorForm } from '../forms/in-error-form.ts';
 import { staleForm } from '../forms/view-state.ts';
-import { unescaped } from '../text.ts';
 import { notTold, type Result } from './form-result.ts';
 import { placesNone } from './placing.ts';
 
@@ -22,9 +22,9 @@ export async function openAmend(bot: Bot, caller: Caller, lineId: string, chosen
   const given = await amendGiven(bot, caller, lineId);
   if (!given) return caller.say(noLine);
   const form = chosen === undefined ? null : amendForm({ ...given, number: chosen });
-  const view: ModalView = form ?? amendList({ ...given, user: caller.user });
+  const view: Form = form ?? amendList({ ...given, user: caller.user });
   const { inView } = caller;
-  return inView && ['amend', 'amend:list'].includes(inView.callbackId)
+  return inView && ['amend', 'amend:list'].includes(inView.page)
     ? updateView(bot, inView.id, view)
     : openView(bot, caller, view);
 }
@@ -35,18 +35,18 @@ export async function openInError(bot: Bot, caller: Caller, lineId: string): Pro
   if (!given) return caller.say(noLine);
   const { inView } = caller;
   const view = inErrorForm(given);
-  return inView?.callbackId === 'amend' ? updateView(bot, inView.id, view) : openView(bot, caller, view);
+  return inView?.page === 'amend' ? updateView(bot, inView.id, view) : openView(bot, caller, view);
 }
 
 /** The strike of a placing that a sent form tells, or what is wrong with it. */
 export async function inErrorSent(
   bot: Bot,
   caller: Caller,
-  view: unknown,
+  sent: Sent | null,
 ): Promise<Result | { lineId: string; telling: Telling }> {
-  const lineId = inErrorLineId(view);
+  const lineId = inErrorLineId(sent);
   if (lineId === null) return notTold(staleForm);
-  const read = readInErrorForm(view, await bot.deps.record.readLog(caller.wardId, lineId));
+  const read = readInErrorForm(sent, await bot.deps.record.readLog(caller.wardId, lineId));
   return read.is === 'told' ? read : notTold(read);
 }
 
@@ -62,7 +62,7 @@ async function amendGiven(bot: Bot, { wardId }: Caller, lineId: string): Promise
   if (!line) return null;
   const people = [...new Set(log.map(({ by }) => by))];
   const names = new Map(
-    await Promise.all(people.map(async (user) => [user, unescaped(await bot.names.of(user))] as const)),
+    await Promise.all(people.map(async (user) => [user, await bot.names.of(user)] as const)),
   );
   return {
     wardId,
@@ -97,7 +97,7 @@ export async function amendListed(
 export async function amendSent(
   bot: Bot,
   caller: Caller,
-  view: unknown,
+  sent: Sent | null,
   ward: WardState,
 ): Promise<
   | Result
@@ -107,7 +107,7 @@ export async function amendSent(
     }
 > {
   const { record, clock } = bot.deps;
-  const lineId = amendedLineId(view);
+  const lineId = amendedLineId(sent);
   if (lineId === null) return notTold(staleForm);
   const [{ lines }, line, log] = await Promise.all([
     record.readWard(caller.wardId),
@@ -115,7 +115,7 @@ export async function amendSent(
     record.readLog(caller.wardId, lineId),
   ]);
   if (!line) return notTold(staleForm);
-  const read = readAmendForm(view, { ward, now: clock.now() }, line, log, lines);
+  const read = readAmendForm(sent, { ward, now: clock.now() }, line, log, lines);
   if (read.is === 'told' && read.telling.body.body?.['operator'] === bot.userId)
     return { is: 'wrong', errors: { operator: placesNone } };
   if (read.is !== 'told') return notTold(read);

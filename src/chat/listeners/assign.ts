@@ -10,14 +10,13 @@ import { nextShiftStart, shiftAt } from '../../domain/shifts/shift-calendar.ts';
 import { coverOf, standInFor } from '../../domain/ward/cover.ts';
 import { soonMs } from '../../domain/ward/handed-over-shift.ts';
 import { nurseFor } from '../../domain/ward/on-call.ts';
-import { isOnWard } from '../../slack/membership.ts';
 import { refusalWords } from '../answers/refusal-words.ts';
 import { withTakeBack } from '../answers/take-back.ts';
 import { type Bot, type Caller, openView } from '../bot.ts';
+import { type FormErrors } from '../form.ts';
 import { assignForm } from '../forms/assign-form.ts';
-import type { FormErrors } from '../forms/view-state.ts';
+import { isOnWard } from '../membership.ts';
 import { namedFault } from '../named-person.ts';
-import { escaped, unescaped } from '../text.ts';
 import { listed } from '../wording/duty-words.ts';
 import { clockText, lineWords } from '../wording/line-words.ts';
 import { whoWords } from '../wording/who-words.ts';
@@ -30,16 +29,16 @@ const nothingToShare = 'There is no arterial line on this ward, so there is noth
 /** Gives lines to a nurse as typed, or opens the form. */
 export async function assignCommand(bot: Bot, caller: Caller, rest: string): Promise<void> {
   const told = assignFromWords(rest, bot.command);
-  if (told.is === 'wrong') return caller.say(`Nothing was changed. ${escaped(told.message)}`);
+  if (told.is === 'wrong') return caller.say(`Nothing was changed. ${told.message}`);
   if (told.is === 'form' && told.patient === '') return openAssign(bot, caller);
   const view = await bot.deps.record.readWard(caller.wardId);
   const owed = owedLines(view.lines, view.ward.policy, bot.deps.clock.now());
   const patient = told.is === 'form' ? told.patient : told.whose === 'all' ? null : told.whose.patient;
   const found = patient === null ? null : findLine(patient, owed, bot.command);
-  if (found && found.is !== 'one') return caller.say(`Nothing was changed. ${escaped(found.message)}`);
+  if (found && found.is !== 'one') return caller.say(`Nothing was changed. ${found.message}`);
   if (found && found.rest !== '') {
     return caller.say(
-      `Nothing was changed. I didn’t understand “${escaped(found.rest)}”. Write @ and the nurse right after the patient’s name, and pick the nurse from the list.`,
+      `Nothing was changed. I didn’t understand “${found.rest}”. Write @ and the nurse right after the patient’s name, and pick the nurse from the list.`,
     );
   }
   if (told.is === 'form') return openAssign(bot, caller, found?.line.id);
@@ -48,7 +47,7 @@ export async function assignCommand(bot: Bot, caller: Caller, rest: string): Pro
     : { lines: new Map(), others: told.nurse };
   const from = told.next ? nextShiftStart(view.ward.policy.shifts, bot.deps.clock.now()) : null;
   const result = await shareOut(bot, caller, shared, from, 'command');
-  if ('errors' in result) return caller.say(Object.values(result.errors).map(escaped).join(' '));
+  if ('errors' in result) return caller.say(Object.values(result.errors).join(' '));
   return result.say();
 }
 
@@ -89,10 +88,10 @@ async function withWhomWords(bot: Bot, line: LineState, { ward }: WardView, now:
   const coming = planned
     ? `, from ${clockText(ward.policy, planned.from, now)} with ${await whoWords(nurseFor(ward, line, planned.from), bot.names)}`
     : '';
-  return unescaped(`With ${present}${coming}.`);
+  return `With ${present}${coming}.`;
 }
 
-/** What a share-out came to: how to say so, or what is wrong, by the form's block ids. */
+/** What a share-out came to: how to say so, or what is wrong, by the form's question. */
 type SharedOut = { say: () => Promise<void> } | { errors: FormErrors };
 
 /** Gives the lines, unless somebody chosen could not tell anything of them. */
@@ -112,7 +111,7 @@ export async function shareOut(
     if (nurse === bot.userId) errors[blockId] = 'Not given: I cannot have a line. Choose the nurse who does.';
     else if (!(await isOnWard(bot.membership, caller.wardId, nurse)))
       errors[blockId] =
-        `Not given: ${unescaped(await bot.names.of(nurse))} isn’t in this channel and couldn’t record anything. Invite them first, or choose somebody else.`;
+        `Not given: ${await bot.names.of(nurse)} isn’t in this channel and couldn’t record anything. Invite them first, or choose somebody else.`;
     else {
       const fault = await namedFault(bot, caller.wardId, nurse);
       if (fault !== null) errors[blockId] = `Not given: ${fault}`;

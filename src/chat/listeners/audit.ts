@@ -5,13 +5,10 @@ import { periodFromWords } from '../../app/words/period-words.ts';
 import { periodText } from '../../audit/audit-text.ts';
 import { whole } from '../../audit/figure-text.ts';
 import type { Period } from '../../domain/audit/line-course.ts';
-import { postMetadata } from '../../slack/slack-messenger.ts';
 import type { ActionValue } from '../action-value.ts';
 import type { Bot, Caller } from '../bot.ts';
 import { personalReports, wardReport, wardReportPages } from '../messages/audit-report.ts';
-import type { MessageBody } from '../messages/blocks.ts';
-import { wholeMessage } from '../messages/whole-message.ts';
-import { escaped } from '../text.ts';
+import { type Message } from '../parts.ts';
 
 /** When a count that takes long says how far it is, ms from its begin: an answer can be replaced few times. */
 const saidAtMs = [2_000, 6_000, 15_000] as const;
@@ -20,7 +17,7 @@ const saidAtMs = [2_000, 6_000, 15_000] as const;
 export async function auditCommand(bot: Bot, caller: Caller, rest: string): Promise<void> {
   const { policy } = await bot.deps.record.readWardState(caller.wardId);
   const read = periodFromWords(rest, { now: bot.deps.clock.now(), zone: policy.shifts.zone });
-  if ('problem' in read) return caller.say(`Not counted. ${escaped(read.problem)}`);
+  if ('problem' in read) return caller.say(`Not counted. ${read.problem}`);
   return sendAudit(bot, caller, read.period);
 }
 
@@ -134,20 +131,12 @@ async function sendReport(
 async function sendAll(
   bot: Bot,
   { user, wardId }: Caller,
-  messages: readonly MessageBody[],
+  messages: readonly Message[],
 ): Promise<{ channel: string; threadId: string } | null> {
   let first: { channel: string; threadId: string } | null = null;
   for (const message of messages) {
-    const { text, blocks } = wholeMessage(message);
-    const { channel, ts } = await bot.client.chat.postMessage({
-      channel: user,
-      text,
-      blocks,
-      metadata: postMetadata(wardId, { key: `audit.${randomUUID()}`, kind: 'report', lines: [] }),
-      unfurl_links: false,
-      unfurl_media: false,
-    });
-    if (channel && ts) first ??= { channel, threadId: ts };
+    const at = await bot.posts.send({ user }, message, { wardId, key: `audit.${randomUUID()}`, lines: [] });
+    if (at) first ??= { channel: at.channel, threadId: at.id };
   }
   return first;
 }

@@ -7,17 +7,16 @@ import { parseCommand } from '../../app/words/parse-command.ts';
 import { valuesFromWords } from '../../app/words/verb-words.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
-import { botIsIn } from '../../slack/membership.ts';
 import { type ActionValue, actionValue } from '../action-value.ts';
 import { noPart } from '../allowed.ts';
 import { helpMessage } from '../answers/help.ts';
 import { notLookedWords, outcomeWords } from '../answers/outcome-words.ts';
 import { withTakeBack } from '../answers/take-back.ts';
 import type { Bot, Caller } from '../bot.ts';
-import { limits } from '../limits.ts';
-import { actions, section } from '../messages/blocks.ts';
+import { botIsIn } from '../membership.ts';
 import { escortFault } from '../named-person.ts';
-import { escaped } from '../text.ts';
+import { buttonRow, paragraph } from '../parts.ts';
+import { room } from '../room.ts';
 import { placeWords } from '../wording/line-words.ts';
 import { openAmend, openInError } from './amend.ts';
 import { assignCommand } from './assign.ts';
@@ -37,7 +36,7 @@ import { openSetUp } from './set-up.ts';
 import { showDue, showMenu, showRounds } from './show.ts';
 import { openTargets, targetsTyped } from './targets.ts';
 import { helpGiven } from './teach.ts';
-import { asksForTip, tipAsked, tipBlocks } from './tip.ts';
+import { asksForTip, tipAsked, tipParts } from './tip.ts';
 
 /** What came after the slash command, as typed. */
 export interface Typed {
@@ -65,7 +64,7 @@ export async function onCommand(bot: Bot, caller: Caller, { text, channelName }:
   }
   // Help is for everybody; what reads or writes the ward is for those who have a part in it, as with every button.
   const refusal = toWard || command.is === 'unknown' ? await noPart(bot, caller) : null;
-  if (refusal !== null) return caller.say(command.is === 'unknown' ? escaped(command.message) : refusal);
+  if (refusal !== null) return caller.say(command.is === 'unknown' ? command.message : refusal);
   switch (command.is) {
     case 'menu':
       return showMenu(bot, caller);
@@ -108,7 +107,7 @@ async function onVerb(bot: Bot, caller: Caller, verb: string, rest: string): Pro
       return exportCommand(bot, caller, rest);
     case 'help': {
       const help = helpMessage(await helpGiven(bot, caller.wardId), rest);
-      return caller.say(help.text, help.blocks);
+      return caller.say(help.text, help.parts);
     }
     default:
       return onLineVerb(bot, caller, verb, rest);
@@ -145,7 +144,7 @@ async function onLineVerb(bot: Bot, caller: Caller, verb: string, rest: string):
       if (isTargets) return openTargets(bot, caller, only, ward);
       return spec ? openVerb(bot, caller, spec, only) : openAmend(bot, caller, only.id);
     }
-    if (found.is === 'unnamed' && fitting.length === 0) return caller.say(escaped(found.message));
+    if (found.is === 'unnamed' && fitting.length === 0) return caller.say(found.message);
     return askWhich(caller, verb, found.is === 'which' ? found.lines : fitting, found.message);
   }
   if (isTargets) return targetsTyped(bot, caller, found.line, found.rest, ward);
@@ -193,12 +192,12 @@ interface Meant {
 
 /** Says what was wrong, with the button that does what was probably meant. */
 async function sayMeant(caller: Caller, message: string, meant: Meant | null): Promise<void> {
-  const text = escaped(message);
-  if (meant === null || (meant.value.x ?? '').length > limits.typedAgain) return caller.say(text);
+  const text = message;
+  if (meant === null || (meant.value.x ?? '').length > room.typedAgain) return caller.say(text);
   const rest = meant.value.x ? ` ${meant.value.x}` : '';
   return caller.say(text, [
-    section(text),
-    actions('meant', [
+    paragraph(text),
+    buttonRow('meant', [
       {
         action: 'done:meant',
         text: `Yes: ${meant.text}${rest}`,
@@ -280,7 +279,7 @@ async function tellTyped(
   const after = outcome.lines.get(line.id);
   if (spec.verb !== 'remove' || !after || !asksForTip(after)) return sayOutcome(bot, caller, outcome);
   const words = await outcomeWords(outcome, bot.names, bot.deps.clock.now());
-  return caller.say(`${words} ${tipAsked}`, withTakeBack(words, outcome, tipBlocks(caller.wardId, after)));
+  return caller.say(`${words} ${tipAsked}`, withTakeBack(words, outcome, tipParts(caller.wardId, after)));
 }
 
 async function sayProblems(
@@ -289,10 +288,10 @@ async function sayProblems(
   line: LineState,
   problems: readonly string[],
 ): Promise<void> {
-  const text = `Not recorded. ${problems.map(escaped).join(' ')}`;
+  const text = `Not recorded. ${problems.join(' ')}`;
   return caller.say(text, [
-    section(text),
-    actions(`retry:${line.id}`, [
+    paragraph(text),
+    buttonRow(`retry:${line.id}`, [
       {
         action: `open:${spec.verb}:${line.id}`,
         text: 'Open the form',
@@ -312,10 +311,10 @@ async function askWhich(
   const ordered = lines.toSorted((a, b) => Number(a.removed !== null) - Number(b.removed !== null));
   const left = ordered.length - mostChoices;
   const more = left > 0 ? ` ${left} more: write the name after the verb.` : '';
-  const text = escaped(message) + more;
+  const text = message + more;
   return caller.say(text, [
-    section(text),
-    actions(
+    paragraph(text),
+    buttonRow(
       `which:${verb}`,
       ordered.slice(0, mostChoices).map((line) => ({
         action: `open:${verb}:${line.id}`,

@@ -6,13 +6,13 @@ import { shiftAt } from '../../domain/shifts/shift-calendar.ts';
 import { coversFrom, mostCovers, standInFor } from '../../domain/ward/cover.ts';
 import { isOnCall } from '../../domain/ward/on-call.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
-import { isOnWard } from '../../slack/membership.ts';
 import { sayOfWard } from '../answers/take-back.ts';
 import { type Bot, type Caller, openView, updateView } from '../bot.ts';
+import { type FormErrors } from '../form.ts';
 import { coverForm, timeProblems } from '../forms/cover-form.ts';
-import type { FormErrors } from '../forms/view-state.ts';
+import { isOnWard } from '../membership.ts';
 import { namedFault } from '../named-person.ts';
-import { escaped, unescaped } from '../text.ts';
+import { rich } from '../rich-text.ts';
 import { coverTimeWords } from '../wording/cover-time-words.ts';
 import { clockText } from '../wording/line-words.ts';
 
@@ -24,7 +24,7 @@ export async function coverCommand(bot: Bot, caller: Caller, rest: string): Prom
   const told = coverFromWords(rest, { now, zone: shifts.zone }, bot.command);
   switch (told.is) {
     case 'wrong':
-      return caller.say(`Nothing was changed. ${escaped(told.message)}`);
+      return caller.say(`Nothing was changed. ${told.message}`);
     case 'form':
       return openCover(bot, caller, told.away);
     case 'back':
@@ -32,7 +32,7 @@ export async function coverCommand(bot: Bot, caller: Caller, rest: string): Prom
     case 'told': {
       const until = told.until ?? shiftAt(shifts, told.from ?? now).endMs;
       const result = await setCover(bot, caller, { ...told, until }, 'command');
-      if ('errors' in result) return caller.say(Object.values(result.errors).map(escaped).join(' '));
+      if ('errors' in result) return caller.say(Object.values(result.errors).join(' '));
       return result.say();
     }
   }
@@ -53,8 +53,8 @@ async function coverPage(bot: Bot, caller: Caller, away?: string) {
       coversFrom(ward.covers, now).map(async (cover) => ({
         away: cover.away,
         number: cover.number,
-        name: unescaped(await names.of(cover.away)),
-        words: `*${await names.of(cover.away)}* ${cover.from > now ? 'will be' : 'is'} away ${coverTimeWords(ward.policy, cover, now)}; ${await names.of(cover.by)} stands in.`,
+        name: await names.of(cover.away),
+        words: rich`*${await names.of(cover.away)}* ${cover.from > now ? 'will be' : 'is'} away ${coverTimeWords(ward.policy, cover, now)}; ${await names.of(cover.by)} stands in.`,
         isToCome: cover.from > now,
       })),
     ),
@@ -63,7 +63,7 @@ async function coverPage(bot: Bot, caller: Caller, away?: string) {
   });
 }
 
-/** What a cover came to: how to say so, or what is wrong, by the form's block ids. */
+/** What a cover came to: how to say so, or what is wrong, by the form's question. */
 type CoverSet = { say: () => Promise<void> } | { errors: FormErrors };
 
 /** Who, by whom, from when (ms; null: now) and until when. */
@@ -97,7 +97,7 @@ export async function setCover(
     isOnCall(ward, away, from ?? now) ||
     [...ward.policy.clinicians, ...Object.values(ward.policy.rota)].includes(away);
   if (!isClinician && !(await isOnWard(bot.membership, caller.wardId, by))) {
-    const name = unescaped(await names.of(by));
+    const name = await names.of(by);
     return {
       errors: {
         by: `Not set: ${name} isn’t in this channel and couldn’t record anything. Invite them first, or choose somebody else.`,

@@ -5,12 +5,10 @@ import { foldWord, wordsOf } from '../../app/words/fold-words.ts';
 import { nearestWord } from '../../app/words/nearest-word.ts';
 import { counted } from '../../audit/figure-text.ts';
 import { wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
-import { directChannel } from '../../slack/direct-channel.ts';
-import { mayTell } from '../../slack/membership.ts';
-import { shareFile } from '../../slack/share-file.ts';
 import { type Bot, type Caller, openView } from '../bot.ts';
 import { exportForm, formatWords, keepItWords } from '../forms/export-form.ts';
-import { escaped } from '../text.ts';
+import { mayTell } from '../membership.ts';
+import { place } from '../rich-text.ts';
 import { channelOf } from '../ward-id.ts';
 
 /** After this many ms somebody who waits for a file hears that it is being made. */
@@ -28,7 +26,7 @@ export async function exportCommand(bot: Bot, caller: Caller, rest: string): Pro
   const near = nearestWord(word, recordFormats);
   const guess = format ?? near;
   return caller.say(
-    `Nothing was exported: “${escaped(excerpt(rest))}” is not a format. Write csv, ndjson or fhir${guess === undefined ? '' : `, for example ${bot.command} export ${guess}`}; ${bot.command} export alone says what each is for.`,
+    `Nothing was exported: “${excerpt(rest)}” is not a format. Write csv, ndjson or fhir${guess === undefined ? '' : `, for example ${bot.command} export ${guess}`}; ${bot.command} export alone says what each is for.`,
   );
 }
 
@@ -64,14 +62,12 @@ export async function exportRecord(bot: Bot, caller: Caller, format: RecordForma
     const bytes = await bot.makeRecordFile(copy, format, { policyIfNone: ward.policy, now });
     const { zone } = ward.policy.shifts;
     const what = `${amountWords(copy)}, ${sizeWords(bytes.length)}`;
-    const channel = await directChannel(bot.client, caller.user);
-    await shareFile(
-      bot.client,
+    await bot.posts.sendFile(
+      caller.user,
       { name: fileName(copy.wardId, format, now, zone), bytes },
       {
-        channel,
         title: `Record of the ward, ${wallClockWithDay(zone, now)}`,
-        comment: `Record of <#${channelOf(copy.wardId)}> as of ${wallClockWithDay(zone, now)}, ${format.toUpperCase()}: ${what}. ${formatWords[format].isFor} ${keepItWords}`,
+        comment: `Record of ${place(channelOf(copy.wardId))} as of ${wallClockWithDay(zone, now)}, ${format.toUpperCase()}: ${what}. ${formatWords[format].isFor} ${keepItWords}`,
       },
     );
     await caller.say(

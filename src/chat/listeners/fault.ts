@@ -1,4 +1,3 @@
-import type { ModalView } from '@slack/web-api';
 import { answerFault } from '../../app/answer-fault.ts';
 import { type Intent, type Outcome, tellLines } from '../../app/tell-lines.ts';
 import type { FaultSign } from '../../domain/fault/fault-questions.ts';
@@ -10,7 +9,8 @@ import { outcomeWords } from '../answers/outcome-words.ts';
 import { inErrorWords, refusalWords } from '../answers/refusal-words.ts';
 import { takeBackButton } from '../answers/take-back.ts';
 import { type Bot, type Caller, openView, updateView } from '../bot.ts';
-import type { ButtonSpec } from '../messages/blocks.ts';
+import { type Form } from '../form.ts';
+import { type ButtonOf } from '../parts.ts';
 import { faultChoiceView } from '../views/fault-view.ts';
 import { afterSampleWords } from '../wording/blood-words.ts';
 import { clockText } from '../wording/line-words.ts';
@@ -42,7 +42,7 @@ export async function beginFault(bot: Bot, caller: Caller, line: LineState, want
     return show(bot, caller, faultChoiceView({ wardId: caller.wardId, line, clock: clockOf }), false);
   }
   let after = line;
-  let back: ButtonSpec | null = null;
+  let back: ButtonOf | null = null;
   if (!openFault(line, sign)) {
     const outcome = await tellOne(
       bot,
@@ -125,9 +125,9 @@ async function lineAfter(bot: Bot, caller: Caller, outcome: Outcome, before: Lin
 }
 
 /** Draws a page of a fault in the view it was pressed in, else opens it. */
-async function show(bot: Bot, caller: Caller, view: ModalView, isTold: boolean): Promise<void> {
+async function show(bot: Bot, caller: Caller, view: Form, isTold: boolean): Promise<void> {
   const { inView } = caller;
-  if (inView?.callbackId === 'fault') return updateView(bot, inView.id, view);
+  if (inView?.page === 'fault') return updateView(bot, inView.id, view);
   return openView(
     bot,
     caller,

@@ -1,6 +1,5 @@
-import type { ModalView } from '@slack/web-api';
-import type { FormErrors, StaleForm } from '../forms/view-state.ts';
-import { unescaped } from '../text.ts';
+import { type Form, type FormErrors } from '../form.ts';
+import { type StaleForm } from '../forms/view-state.ts';
 
 /**
  * What a form came to: `wrong` keeps it open with what was typed; `next` goes on to another, on top of it or in its place;
@@ -9,7 +8,7 @@ import { unescaped } from '../text.ts';
 export type Result =
   | { is: 'wrong'; errors: FormErrors }
   | { is: 'wrong as a whole'; message: string }
-  | { is: 'next'; form: ModalView; where: 'on top' | 'in its place' }
+  | { is: 'next'; form: Form; where: 'on top' | 'in its place' }
   | { is: 'done'; afterwards: () => Promise<void> };
 
 /** A form that told nothing: what is wrong in it, or that it is none of ours. */
@@ -19,9 +18,4 @@ export function notTold(read: { is: 'wrong'; errors: FormErrors } | StaleForm): 
     is: 'wrong as a whole',
     message: 'This form is from an older version. Close it and open it again; nothing was recorded.',
   };
-}
-
-/** What stands beside a field is plain text: mrkdwn's escapes and stars would show. */
-export function plainText(words: string): string {
-  return unescaped(words.replaceAll('*', ''));
 }

@@ -7,10 +7,9 @@ import { foldWord } from '../../app/words/fold-words.ts';
 import { owedLines } from '../../domain/duties/duties-of-line.ts';
 import { coverOf, standInFor } from '../../domain/ward/cover.ts';
 import { nurseFor } from '../../domain/ward/on-call.ts';
-import { directChannel } from '../../slack/direct-channel.ts';
-import { shareFile } from '../../slack/share-file.ts';
 import type { ActionValue } from '../action-value.ts';
 import { type Bot, type Caller, openView } from '../bot.ts';
+import type { Sent } from '../form.ts';
 import { readBackForm, readReadBackForm } from '../forms/read-back-form.ts';
 import { handoverFileName } from '../handover-files.ts';
 import { listed } from '../wording/duty-words.ts';
@@ -61,11 +60,10 @@ export async function handoverPaper(bot: Bot, caller: Caller): Promise<void> {
     const handover = await readHandover(record, caller.wardId, post);
     const sheet = await handoverSheet(handover, bot.names);
     const bytes = await bot.makePaper(sheet, now);
-    await shareFile(
-      bot.client,
+    await bot.posts.sendFile(
+      caller.user,
       { name: handoverFileName('paper', handover), bytes },
       {
-        channel: await directChannel(bot.client, caller.user),
         title: `${sheet.title}: to print`,
         comment: `${sheet.title}: the ward as of ${clockText(view.ward.policy, now, now)}, to print and work from.`,
       },
@@ -95,8 +93,8 @@ export async function openReadBack(bot: Bot, caller: Caller, { f }: ActionValue)
 }
 
 /** The form came back: the ward is taken over, and what was not ticked was not read back. */
-export async function readBackSent(bot: Bot, caller: Caller, view: unknown): Promise<string | null> {
-  const read = readReadBackForm(view);
+export async function readBackSent(bot: Bot, caller: Caller, sent: Sent | null): Promise<string | null> {
+  const read = readReadBackForm(sent);
   return read && accept(bot, caller, { ...read, via: 'form' });
 }
 

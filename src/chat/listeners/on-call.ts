@@ -8,7 +8,6 @@ import type { WardState } from '../../domain/ward/ward-state.ts';
 import { sayOfWard } from '../answers/take-back.ts';
 import type { Bot, Caller } from '../bot.ts';
 import { namedDoubt, namedFault } from '../named-person.ts';
-import { escaped } from '../text.ts';
 import { coverTimeWords } from '../wording/cover-time-words.ts';
 import { clockText } from '../wording/line-words.ts';
 import { whoWords } from '../wording/who-words.ts';
@@ -20,12 +19,12 @@ export async function onCallCommand(bot: Bot, caller: Caller, rest: string): Pro
   const person = personWord(words);
   if (!person) {
     return caller.say(
-      `Not set: “${escaped(words.slice(0, 60))}” is not one person. Type ${bot.command} oncall and then @ with the name, and pick it from the list.`,
+      `Not set: “${words.slice(0, 60)}” is not one person. Type ${bot.command} oncall and then @ with the name, and pick it from the list.`,
     );
   }
   if (person === bot.userId) return caller.say(cannotBeOnCall);
   const fault = await namedFault(bot, caller.wardId, person);
-  if (fault !== null) return caller.say(`Not set: ${escaped(fault)}`);
+  if (fault !== null) return caller.say(`Not set: ${fault}`);
   const said = await putOnCall(bot, caller, person);
   return said();
 }
@@ -37,7 +36,7 @@ async function sayOnCall(bot: Bot, caller: Caller): Promise<void> {
   const onCall = onCallFor(ward, now);
   const endMs = shiftAt(shifts, now).endMs;
   const next = onCallFor(ward, endMs);
-  const coming = `Next shift, ${escaped(shiftAt(shifts, endMs).name)} from ${clockText(ward.policy, endMs, now)}`;
+  const coming = `Next shift, ${shiftAt(shifts, endMs).name} from ${clockText(ward.policy, endMs, now)}`;
   const set = `Set one: ${bot.command} oncall @name, or a rota in ${bot.command} policy.`;
   return caller.say(
     [

@@ -1,4 +1,3 @@
-import type { ModalView } from '@slack/web-api';
 import { lineVerb, pressureVerbs } from '../../app/verbs/line-verbs.ts';
 import { valuesTold } from '../../app/verbs/values-told.ts';
 import type { LineVerb, Values } from '../../app/verbs/verb.ts';
@@ -13,6 +12,7 @@ import type { WardState } from '../../domain/ward/ward-state.ts';
 import { type ActionValue, tellingCarried } from '../action-value.ts';
 import { inErrorWords, refusalWords } from '../answers/refusal-words.ts';
 import { type Bot, type Caller, openView, updateView } from '../bot.ts';
+import { type Form } from '../form.ts';
 import { auditForm } from '../forms/audit-form.ts';
 import { cannotForm } from '../forms/cannot-form.ts';
 import type { OfferedDuty } from '../forms/duty-choice.ts';
@@ -22,8 +22,8 @@ import { letGoForm } from '../forms/let-go-form.ts';
 import { onCallForm } from '../forms/on-call-form.ts';
 import { policyForm } from '../forms/policy-form.ts';
 import { verbForm } from '../forms/verb-form.ts';
-import { actions, section } from '../messages/blocks.ts';
 import { joinButtons } from '../messages/move-buttons.ts';
+import { buttonRow, paragraph } from '../parts.ts';
 import { beforeSampleWords } from '../wording/blood-words.ts';
 import { claimsOf } from '../wording/claim-words.ts';
 import { capital, dutyName } from '../wording/duty-words.ts';
@@ -107,7 +107,7 @@ export async function openForm(bot: Bot, caller: Caller, what: string, value: Ac
           wardId: caller.wardId,
           duties,
           onCall: onCallAt(ward, now),
-          under: caller.inView?.callbackId,
+          under: caller.inView?.page,
         }),
       );
     case 'letgo': {
@@ -177,7 +177,7 @@ export async function openVerb(
     const ward = await bot.deps.record.readWardState(caller.wardId);
     const now = bot.deps.clock.now();
     const why = await refusalWords({ because: 'no transducer' }, line, ward, bot.names, now);
-    return caller.say(why, [section(why), actions(`join:${line.id}`, joinButtons(caller.wardId, line))]);
+    return caller.say(why, [paragraph(why), buttonRow(`join:${line.id}`, joinButtons(caller.wardId, line))]);
   }
   return openView(bot, caller, await formOf(bot, caller, spec, line, values ? { values } : {}));
 }
@@ -188,7 +188,7 @@ async function formOf(
   spec: LineVerb,
   line: LineState,
   known: { values?: Values; at?: number },
-): Promise<ModalView> {
+): Promise<Form> {
   const { policy } = await bot.deps.record.readWardState(wardId);
   const now = bot.deps.clock.now();
   const before = beforeVerbWords(spec.verb, line, policy, now);

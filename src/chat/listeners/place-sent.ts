@@ -1,4 +1,3 @@
-import type { ViewOutput } from '@slack/bolt';
 import { placeLine } from '../../app/place-line.ts';
 import { linesOfAnimal } from '../../domain/animal/animal.ts';
 import { isCapped } from '../../domain/level/transducer.ts';
@@ -7,30 +6,26 @@ import { actionValue } from '../action-value.ts';
 import { refusalWords } from '../answers/refusal-words.ts';
 import { putRightButton, unregisterButton } from '../answers/take-back.ts';
 import type { Bot, Caller } from '../bot.ts';
+import type { Sent } from '../form.ts';
 import { placeFormAnew } from '../forms/place-form.ts';
 import { readPlaceForm } from '../forms/read-place-form.ts';
 import { staleForm } from '../forms/view-state.ts';
 import { type WhoseFormRead, whoseForm } from '../forms/whose-form.ts';
-import { actions, section } from '../messages/blocks.ts';
 import { joinButtons } from '../messages/move-buttons.ts';
-import { escaped } from '../text.ts';
+import { buttonRow, paragraph } from '../parts.ts';
+import { rich } from '../rich-text.ts';
 import { capital, doneWords } from '../wording/duty-words.ts';
 import { heparinCautionWords } from '../wording/heparin-words.ts';
 import { animalWords, clockText, lineWords } from '../wording/line-words.ts';
 import { screenedWords } from '../wording/screening-words.ts';
-import { notTold, plainText, type Result } from './form-result.ts';
+import { notTold, type Result } from './form-result.ts';
 import { ofChosen, wrongPeople } from './placing.ts';
 import { testButton } from './press.ts';
 
 /** Takes the registering form: registers the line, or has the form ask for what is missing. */
-export async function placeSent(
-  bot: Bot,
-  caller: Caller,
-  ward: WardState,
-  view: ViewOutput,
-): Promise<Result> {
+export async function placeSent(bot: Bot, caller: Caller, ward: WardState, sent: Sent): Promise<Result> {
   const now = bot.deps.clock.now();
-  const read = readPlaceForm(view, { ward, now });
+  const read = readPlaceForm(sent, { ward, now });
   if (read.is === 'told') {
     const errors = await wrongPeople(bot, caller, read.placed);
     if (Object.keys(errors).length > 0) return { is: 'wrong', errors };
@@ -39,7 +34,7 @@ export async function placeSent(
   }
   if (read.is !== 'to decide' && read.is !== 'to look again') return place(bot, caller, ward, read);
   const asks = read.is === 'to decide' ? 'cautions' : 'heparin';
-  const form = placeFormAnew(view, { ward, user: caller.user, now }, asks);
+  const form = placeFormAnew(sent, { ward, user: caller.user, now }, asks);
   return form ? { is: 'next', form, where: 'in its place' } : notTold(staleForm);
 }
 
@@ -57,14 +52,14 @@ export async function place(bot: Bot, caller: Caller, ward: WardState, read: Who
     case 'refused':
       return {
         is: 'wrong',
-        errors: { name: plainText(await refusalWords(placed.refusal, null, ward, names, now)) },
+        errors: { name: await refusalWords(placed.refusal, null, ward, names, now) },
       };
     case 'occupied': {
       const { line } = placed;
       return {
         is: 'wrong',
         errors: {
-          name: `${line.patient.name}, ${plainText(animalWords(line))}, has a line there already, placed ${clockText(ward.policy, line.placed.at, now)}. The same animal: take that line out first, put it right (${bot.command} amend), or check site and side here. Another of that name: add something to the name.`,
+          name: `${line.patient.name}, ${animalWords(line)}, has a line there already, placed ${clockText(ward.policy, line.placed.at, now)}. The same animal: take that line out first, put it right (${bot.command} amend), or check site and side here. Another of that name: add something to the name.`,
         },
       };
     }
@@ -96,9 +91,9 @@ export async function place(bot: Bot, caller: Caller, ward: WardState, read: Who
       const more =
         count === 1
           ? ''
-          : ` ${escaped(line.patient.name)} has had ${count} lines in this stay: blood, flush fluid and cautions count together.`;
+          : ` ${line.patient.name} has had ${count} lines in this stay: blood, flush fluid and cautions count together.`;
       const heparin = heparinCautionWords(line);
-      const caution = heparin === '' ? '' : ` *${heparin}.*`;
+      const caution = heparin === '' ? '' : rich` *${heparin}.*`;
       const registered = `Registered: ${lineWords(line)}.${more} ${capital(looked)}.${caution}`;
       if (isCapped(line)) {
         const flush = `Samples only, capped: nothing to zero or test. Flush it by hand every ${ward.policy.flushEveryMin} min; I ask.`;
@@ -107,8 +102,8 @@ export async function place(bot: Bot, caller: Caller, ward: WardState, read: Who
           is: 'done',
           afterwards: () =>
             caller.say(text, [
-              section(text),
-              actions(`placed:${line.id}`, [
+              paragraph(text),
+              buttonRow(`placed:${line.id}`, [
                 ...joinButtons(caller.wardId, line),
                 unregisterButton(caller.wardId, line),
                 putRightButton(caller.wardId, line.id, line.placed.entry),
@@ -122,8 +117,8 @@ export async function place(bot: Bot, caller: Caller, ward: WardState, read: Who
         is: 'done',
         afterwards: () =>
           caller.say(text, [
-            section(text),
-            actions(`placed:${line.id}`, [
+            paragraph(text),
+            buttonRow(`placed:${line.id}`, [
               { action: `done:zero:${line.id}:first`, text: doneWords('zero'), value, primary: true },
               testButton(caller.wardId, line.id),
               unregisterButton(caller.wardId, line),

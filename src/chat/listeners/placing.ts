@@ -7,22 +7,21 @@ import type { TellingOf } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { wardNurseFor } from '../../domain/ward/on-call.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
-import { isOnWard } from '../../slack/membership.ts';
 import { type ActionValue, actionValue } from '../action-value.ts';
 import { failedTriesWords } from '../answers/failed-tries-words.ts';
 import { refusalWords } from '../answers/refusal-words.ts';
 import { type Bot, type Caller, openView, sayInPlace, updateView } from '../bot.ts';
+import { type FormErrors } from '../form.ts';
 import { attemptForm, failedTriesFromWords, type readAttemptForm } from '../forms/attempt-form.ts';
 import type { KnownOfLine } from '../forms/known-of-line.ts';
 import { placeForm, placeFormAnew } from '../forms/place-form.ts';
 import { type readScreeningForm, screeningForm } from '../forms/screening-form.ts';
-import type { FormErrors } from '../forms/view-state.ts';
-import { actions, context, section } from '../messages/blocks.ts';
+import { isOnWard } from '../membership.ts';
 import { namedFault } from '../named-person.ts';
-import { unescaped } from '../text.ts';
+import { buttonRow, paragraph, smallPrint } from '../parts.ts';
 import { listed } from '../wording/duty-words.ts';
 import { clockText, standingCaution } from '../wording/line-words.ts';
-import { notTold, plainText, type Result } from './form-result.ts';
+import { notTold, type Result } from './form-result.ts';
 
 /** Opens the page before a line is registered. */
 export async function openScreening(bot: Bot, caller: Caller): Promise<void> {
@@ -136,7 +135,7 @@ export async function wrongPeople(
   const errors: FormErrors = {};
   if (nurse === bot.userId) errors.nurse = 'I cannot have a line. Choose the nurse who does.';
   else if (!(await isOnWard(bot.membership, wardId, nurse)))
-    errors.nurse = `${unescaped(await bot.names.of(nurse))} isn’t in this channel and couldn’t record anything. Invite them first, or choose somebody else.`;
+    errors.nurse = `${await bot.names.of(nurse)} isn’t in this channel and couldn’t record anything. Invite them first, or choose somebody else.`;
   else {
     const fault = await namedFault(bot, wardId, nurse);
     if (fault !== null) errors.nurse = fault;
@@ -214,7 +213,7 @@ export async function attemptSent(
   const told = await tell(bot, caller, 'form', read.tries, read.at);
   if (told.is === 'refused') {
     const words = await refusalWords(told.refusal, null, told.view.ward, bot.names, now);
-    return { is: 'wrong', errors: { when: plainText(words) } };
+    return { is: 'wrong', errors: { when: words } };
   }
   return { is: 'done', afterwards: () => sayTold(bot, caller, read.tries, read.at, told) };
 }
@@ -252,11 +251,11 @@ async function sayTold(
   const text = await failedTriesWords(tries, at, told.view, bot.names, bot.deps.clock.now());
   const value = actionValue({ w: caller.wardId, v: String(told.number) });
   return caller.say(`${text} ${standingCaution}`, [
-    section(text),
-    actions(`tries:${told.number}`, [
+    paragraph(text),
+    buttonRow(`tries:${told.number}`, [
       { action: 'done:untried', text: 'Recorded by mistake: strike it', value },
     ]),
-    context(standingCaution),
+    smallPrint(standingCaution),
   ]);
 }
 

@@ -7,10 +7,9 @@ import { mayNameLead } from '../../domain/ward/ward-lead.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { sayOfWard } from '../answers/take-back.ts';
 import type { Bot, Caller } from '../bot.ts';
+import { type FormErrors } from '../form.ts';
 import type { readPolicyForm } from '../forms/policy-form.ts';
-import type { FormErrors } from '../forms/view-state.ts';
 import { namedFault } from '../named-person.ts';
-import { escaped } from '../text.ts';
 import { notTold, type Result } from './form-result.ts';
 
 /** Sets the policy that a form told, unless somebody else changed it meanwhile. */
@@ -81,21 +80,20 @@ function set(
 export async function policyTyped(bot: Bot, caller: Caller, rest: string): Promise<void> {
   const ward = await bot.deps.record.readWardState(caller.wardId);
   const read = policyFromWords(rest, ward.policy, bot.command);
-  if (read.is === 'wrong') return caller.say(escaped(read.message));
-  if (isDeepStrictEqual(read.policy, ward.policy))
-    return caller.say(escaped(`It is so already. ${read.says}`));
+  if (read.is === 'wrong') return caller.say(read.message);
+  if (isDeepStrictEqual(read.policy, ward.policy)) return caller.say(`It is so already. ${read.says}`);
   const told = await set(bot, caller, 'command', { policy: read.policy, basedOn: ward.policyVersion });
   if (told.is !== 'taken' && !isDeepStrictEqual(read.policy, told.view.ward.policy))
     return caller.say('Somebody else changed the policy just now, so nothing was changed. Type it again.');
   return sayOfWard(
     caller,
-    `Ward policy changed. ${escaped(read.says)} I’m telling the channel.`,
+    `Ward policy changed. ${read.says} I’m telling the channel.`,
     told.view.ward,
     'policy',
   );
 }
 
-/** Those whom the policy names anew and who can't be told anything, by the form's block ids. */
+/** Those whom the policy names anew and who can't be told anything, by the form's question. */
 async function wronglyNamed(
   bot: Bot,
   wardId: string,

@@ -1,5 +1,3 @@
-import type { ViewOutput } from '@slack/bolt';
-import type { KnownBlock, ModalView, WebClient } from '@slack/web-api';
 import { handoverPosts, restOfHandover } from '../../app/handover-posts.ts';
 import { readHandover } from '../../app/handover-record.ts';
 import {
@@ -17,15 +15,17 @@ import type { ActionValue } from '../action-value.ts';
 import { dueList } from '../answers/due-list.ts';
 import { roundList } from '../answers/round-list.ts';
 import { type Bot, type Caller, openView, updateView } from '../bot.ts';
+import type { Form, FormAnswer, Sent } from '../form.ts';
 import { isPractise, type PractiseMeta, realCallback } from '../forms/practise-meta.ts';
 import { practiceOf } from '../help/screens.ts';
 import { composeMessage } from '../messages/compose.ts';
 import type { Names } from '../names.ts';
+import { type Part } from '../parts.ts';
 import { brokenView, practisedAnswer, practisedView, practiseView } from '../views/practise-view.ts';
 import { clockText } from '../wording/line-words.ts';
 import { openForm } from './open-form.ts';
 import { onPress } from './press.ts';
-import { answerWithinMs, type FormAnswer, onSubmit } from './submit.ts';
+import { answerWithinMs, onSubmit } from './submit.ts';
 
 export const oldPractice =
   'This practice is from an older version. Close it and open it again; nothing was recorded.';
@@ -44,17 +44,17 @@ export async function beginPractise(bot: Bot, caller: Caller, verb: string): Pro
   const stage = await beginOn(bot, caller, verb, kind);
   const view = await opened(stage);
   // Begun again from within a practice, the new one takes its place: the platform stacks three views and no more.
-  if (caller.inView && isPractise(caller.inView.callbackId)) return updateView(bot, caller.inView.id, view);
+  if (caller.inView && isPractise(caller.inView.page)) return updateView(bot, caller.inView.id, view);
   return openView(bot, caller, view, 'The practice did not open in time. Press once more.');
 }
 
-async function opened(stage: Stage): Promise<ModalView> {
+async function opened(stage: Stage): Promise<Form> {
   const { bot, caller, verb } = stage;
   switch (verb) {
     case 'due':
     case 'round':
     case 'handover':
-      return stage.dress(practisedAnswer(answerTitles[verb], await answerBlocks(stage, verb)));
+      return stage.dress(practisedAnswer(answerTitles[verb], await answerParts(stage, verb)));
     default: {
       await openForm(bot, caller, verb, { w: practiceWardId, l: inventedLineId, v: verb });
       return stage.shown();
@@ -64,17 +64,17 @@ async function opened(stage: Stage): Promise<ModalView> {
 
 const answerTitles = { due: 'Due', round: 'Rounds', handover: 'Handover' } as const;
 
-async function answerBlocks(
+async function answerParts(
   { bot, caller, practice }: Stage,
   verb: keyof typeof answerTitles,
-): Promise<KnownBlock[]> {
+): Promise<Part[]> {
   const now = bot.deps.clock.now();
   const view = await practice.record.readWard(practiceWardId);
   switch (verb) {
     case 'due':
-      return (await dueList(view, bot.names, now)).blocks;
+      return (await dueList(view, bot.names, now)).parts;
     case 'round':
-      return (await roundList(view, bot.names, caller.user, now)).blocks;
+      return (await roundList(view, bot.names, caller.user, now)).parts;
     case 'handover': {
       const posted = { for: now, auto: false, postedAt: now, accepted: null, nudgedAt: null };
       const handedOver = { ...view, ward: { ...view.ward, handovers: [posted] } };
@@ -86,7 +86,7 @@ async function answerBlocks(
       const messages = await Promise.all(
         [first, ...rest].map((post) => composeMessage(post, shown, bot.names, now)),
       );
-      return messages.flatMap(({ blocks }) => blocks);
+      return messages.flatMap(({ parts }) => parts);
     }
   }
 }
@@ -107,31 +107,28 @@ export async function onPractisePress(
   await updateView(bot, caller.inView.id, stage.shown());
 }
 
-/** What a practice's form is answered with: what the real one would be, or the page that says what it came to. */
-export type PractiseAnswer = FormAnswer | { response_action: 'update'; view: ModalView };
-
 /** Takes a practice's form as the real one is taken, and answers with the real words. Nothing is written. */
 export async function onPractiseSubmit(
   bot: Bot,
   caller: Caller,
-  view: ViewOutput,
+  sent: Sent,
   carried: PractiseMeta,
-  answer: (response: PractiseAnswer) => Promise<boolean>,
+  answer: (response: FormAnswer) => Promise<boolean>,
 ): Promise<void> {
   let isLate = false;
   const late = setTimeout(() => {
     isLate = true;
-    void answer({ response_action: 'clear' });
+    void answer({ is: 'close' });
   }, answerWithinMs);
   try {
     const stage = await stageOf(bot, caller, carried);
-    const real = { ...view, callback_id: realCallback(view.callback_id), private_metadata: carried.meta };
+    const real = { ...sent, id: realCallback(sent.id), meta: carried.meta };
     await onSubmit(
       stage.bot,
       stage.caller,
       real,
       async (response) => {
-        if (response.response_action === 'clear') return true;
+        if (response.is === 'close') return true;
         return answer(marked(response, stage.dress));
       },
       async () => null,
@@ -140,28 +137,27 @@ export async function onPractiseSubmit(
       const words = stage.said.join('\n') || 'It took too long to answer. Try it once more.';
       await caller.say(`Practice only, nothing was recorded. ${words}`);
     } else if (stage.said.length > 0) {
-      await answer({ response_action: 'update', view: stage.shown() });
+      await answer({ is: 'replace', form: stage.shown() });
     } else {
       // Answered already where something was wrong; else there is nothing to say.
-      await answer({ response_action: 'clear' });
+      await answer({ is: 'close' });
     }
   } finally {
     clearTimeout(late);
   }
 }
 
-/** What stands in a view as the real form would carry it. */
-function realForm(form: unknown, meta: string): unknown {
-  return typeof form === 'object' && form !== null ? { ...form, private_metadata: meta } : form;
-}
-
 /** A form's next page is a page of the practice too. */
-function marked(response: FormAnswer, dress: Stage['dress']): PractiseAnswer {
-  return 'view' in response ? { response_action: 'update', view: dress(response.view) } : response;
+function marked(response: FormAnswer, dress: Stage['dress']): FormAnswer {
+  return 'form' in response ? { is: 'replace', form: dress(response.form) } : response;
 }
 
 /** A practice's ward has no lines to count. */
 const noLogs = { wardEntries: [], lines: [] };
+const noPost = async () => {
+  throw new Error('a practice sends nothing');
+};
+const noPosts = { send: noPost, edit: noPost, linkTo: noPost, sendFile: noPost };
 const noPictures = { pictures: [], curvePictures: {} };
 
 /** A practice as the real listeners see it: a bot without a record, and a caller whose answers are gathered. */
@@ -172,9 +168,9 @@ interface Stage {
   practice: Practice;
   said: string[];
   /** A real view marked as practice. */
-  dress: (view: ModalView) => ModalView;
+  dress: (view: Form) => Form;
   /** What is to be seen now: what was answered, else the view that the listener opened or brought up to date. */
-  shown(): ModalView;
+  shown(): Form;
 }
 
 async function beginOn(bot: Bot, caller: Caller, verb: string, kind: InventedKind): Promise<Stage> {
@@ -195,11 +191,11 @@ async function stageOf(bot: Bot, caller: Caller, carried: PractiseMeta): Promise
     deciding: decidingOn(real, caller.user, bot.deps.clock.now()),
   });
   const said: string[] = [];
-  const views: ModalView[] = [];
-  const keep = async ({ view }: { view: ModalView }) => void views.push(view);
+  const views: Form[] = [];
+  const keep = async (_where: string, view: Form) => void views.push(view);
   const { wardId, verb, kind, at } = carried;
   const going = () => ({ wardId, verb, kind, at, told: practice.told() });
-  const dress = (view: ModalView) => practiseView(view, going());
+  const dress = (view: Form) => practiseView(view, going());
   const { inView } = caller;
   return {
     verb,
@@ -214,7 +210,8 @@ async function stageOf(bot: Bot, caller: Caller, carried: PractiseMeta): Promise
       membership: { isIn: async () => true, seenIn: () => undefined },
       // All that a listener may do to the platform here; anything else is a mistake and fails.
       audits: { of: async (_ward, period) => ({ audit: wardAudit(noLogs, policy, period), ...noPictures }) },
-      client: { views: { open: keep, push: keep, update: keep } } as unknown as WebClient,
+      screens: { open: keep, push: keep, update: keep },
+      posts: noPosts,
     },
     caller: {
       wardId: practiceWardId,
@@ -228,8 +225,8 @@ async function stageOf(bot: Bot, caller: Caller, carried: PractiseMeta): Promise
               id: inView.id,
               rootId: inView.id,
               previousId: null,
-              callbackId: realCallback(inView.callbackId),
-              form: realForm(inView.form, carried.meta),
+              page: realCallback(inView.page),
+              form: inView.form && { ...inView.form, meta: carried.meta },
             },
           }
         : {}),

@@ -10,7 +10,7 @@ import { type ActionValue, actionValue } from '../action-value.ts';
 import { outcomeWords } from '../answers/outcome-words.ts';
 import { withTakeBack } from '../answers/take-back.ts';
 import { type Bot, type Caller, sayInPlace } from '../bot.ts';
-import { actions } from '../messages/blocks.ts';
+import { buttonRow } from '../parts.ts';
 import { allDone } from './all-done.ts';
 import { postAudit } from './audit.ts';
 import { cannotTapped } from './cannot.ts';
@@ -142,8 +142,8 @@ async function zeroedFirst(bot: Bot, caller: Caller, { l }: ActionValue): Promis
   const asksTest =
     line &&
     dutiesOfLine(line, outcome.ward.policy, now).some(({ kind, dueAt }) => kind === 'test' && dueAt <= now);
-  const blocks = asksTest ? [actions(`placed:${l}`, [testButton(caller.wardId, l)])] : [];
-  await sayInPlace(caller, text, withTakeBack(text, outcome, blocks));
+  const parts = asksTest ? [buttonRow(`placed:${l}`, [testButton(caller.wardId, l)])] : [];
+  await sayInPlace(caller, text, withTakeBack(text, outcome, parts));
 }
 
 async function tell(

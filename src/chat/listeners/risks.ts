@@ -6,12 +6,9 @@ import { speciesFromWords } from '../../app/words/place-words.ts';
 import type { WardAudit } from '../../domain/audit/ward-audit.ts';
 import { type Species, speciesList } from '../../domain/patient/species.ts';
 import { ownerRisks, ownMonths } from '../../domain/risks/owner-risks.ts';
-import { directChannel } from '../../slack/direct-channel.ts';
-import { shareFile } from '../../slack/share-file.ts';
 import type { ActionValue } from '../action-value.ts';
 import { type Bot, type Caller, openView, sayInPlace, updateView } from '../bot.ts';
-import { section } from '../messages/blocks.ts';
-import { escaped } from '../text.ts';
+import { paragraph } from '../parts.ts';
 import { askWhichAnimal, ownerAnswer, risksView } from '../views/risks-view.ts';
 import { type OwnerWords, ownerWords } from '../wording/owner-words.ts';
 
@@ -23,15 +20,15 @@ const countingWords = 'Counting this ward’s own lines; the page comes in a mom
 export async function risksCommand(bot: Bot, caller: Caller, rest: string): Promise<void> {
   if (rest.trim() === '') {
     const ask = askWhichAnimal(caller.wardId);
-    return caller.say(ask.text, ask.blocks);
+    return caller.say(ask.text, ask.parts);
   }
   const species = speciesFromWords(rest);
   if (species === null) {
     const ask = askWhichAnimal(caller.wardId);
-    const wrong = `“${escaped(excerpt(rest))}” isn’t an animal I know. Write dog, cat or other, for example ${bot.command} risks cat, or choose here.`;
-    return caller.say(wrong, [section(wrong), ...ask.blocks.slice(1)]);
+    const wrong = `“${excerpt(rest)}” isn’t an animal I know. Write dog, cat or other, for example ${bot.command} risks cat, or choose here.`;
+    return caller.say(wrong, [paragraph(wrong), ...ask.parts.slice(1)]);
   }
-  return showPage(bot, caller, species, (text, blocks) => caller.say(text, blocks));
+  return showPage(bot, caller, species, (text, parts) => caller.say(text, parts));
 }
 
 /** A press: which animal, its page, or the page for paper. */
@@ -46,18 +43,18 @@ export async function risksPressed(
   if (!species) {
     const ask = askWhichAnimal(wardId);
     return inView
-      ? openView(bot, caller, risksView(wardId, ask.blocks), 'The page didn’t open in time. Press once more.')
-      : caller.say(ask.text, ask.blocks);
+      ? openView(bot, caller, risksView(wardId, ask.parts), 'The page didn’t open in time. Press once more.')
+      : caller.say(ask.text, ask.parts);
   }
   if (onPaper) return sendPaper(bot, caller, species);
-  return showPage(bot, caller, species, (text, blocks) =>
-    inView?.callbackId === 'risks'
-      ? updateView(bot, inView.id, risksView(wardId, blocks ?? [section(text)]))
-      : sayInPlace(caller, text, blocks),
+  return showPage(bot, caller, species, (text, parts) =>
+    inView?.page === 'risks'
+      ? updateView(bot, inView.id, risksView(wardId, parts ?? [paragraph(text)]))
+      : sayInPlace(caller, text, parts),
   );
 }
 
-type Show = (text: string, blocks?: Parameters<Caller['say']>[1]) => Promise<void>;
+type Show = (text: string, parts?: Parameters<Caller['say']>[1]) => Promise<void>;
 
 async function showPage(bot: Bot, caller: Caller, species: Species, show: Show): Promise<void> {
   // What is shown late must not stand in place of the page.
@@ -68,7 +65,7 @@ async function showPage(bot: Bot, caller: Caller, species: Species, show: Show):
   const page = await pageOf(bot, caller, species).finally(() => clearTimeout(slow));
   await showing;
   const answer = ownerAnswer(caller.wardId, species, page);
-  await show(answer.text, answer.blocks);
+  await show(answer.text, answer.parts);
 }
 
 /** The words of the page, from the ward's own lines where they can be counted and are enough. */
@@ -106,11 +103,10 @@ async function sendPaper(bot: Bot, caller: Caller, species: Species): Promise<vo
     const { policy } = await record.readWardState(caller.wardId);
     const day = DateTime.fromMillis(now, { zone: policy.shifts.zone }).setLocale('en-GB');
     const bytes = await bot.makePaper({ ...page, foot: `As of ${day.toFormat('d LLLL yyyy')}.` }, now);
-    const channel = await directChannel(bot.client, caller.user);
-    await shareFile(
-      bot.client,
+    await bot.posts.sendFile(
+      caller.user,
       { name: `arterial-line-${species}-${day.toFormat('yyyy-LL-dd')}.pdf`, bytes },
-      { channel, title: page.title, comment: `${page.title}: one A4 page to print for the owner.` },
+      { title: page.title, comment: `${page.title}: one A4 page to print for the owner.` },
     );
     await caller.say('The page is in a direct message from me to you. Open it there to print or share it.');
   } catch (cause) {

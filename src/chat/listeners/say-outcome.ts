@@ -5,7 +5,7 @@ import { moveAnswerButtons } from '../answers/move-answer-buttons.ts';
 import { outcomeWords } from '../answers/outcome-words.ts';
 import { withTakeBack } from '../answers/take-back.ts';
 import { type Bot, type Caller, sayInPlace } from '../bot.ts';
-import { actions } from '../messages/blocks.ts';
+import { buttonRow } from '../parts.ts';
 import { refreshViews } from './show.ts';
 
 /** Says what became of what somebody told, with the buttons that answer what is asked of it. `also`: said after it. */
@@ -19,7 +19,7 @@ export async function sayOutcome(
   const text = [words, ...also].filter((one) => one !== '').join('\n');
   const buttons = [...answerButtons(outcome), ...moveAnswerButtons(outcome)];
   const [first] = outcome.told;
-  const again = buttons.length === 0 || !first ? [] : [actions(`again:${first.lineId}`, buttons)];
+  const again = buttons.length === 0 || !first ? [] : [buttonRow(`again:${first.lineId}`, buttons)];
   return caller.say(text, withTakeBack(text, outcome, again));
 }
 
@@ -33,6 +33,6 @@ export async function yesPressed(bot: Bot, caller: Caller, value: ActionValue): 
     { wardId: caller.wardId, by: caller.user, via: 'button', once: caller.once, at: value.t.at },
     [{ lineId: value.l, telling }],
   );
-  await sayOutcome(bot, { say: (text, blocks) => sayInPlace(caller, text, blocks) }, outcome);
+  await sayOutcome(bot, { say: (text, parts) => sayInPlace(caller, text, parts) }, outcome);
   return refreshViews(bot, caller, value.l);
 }

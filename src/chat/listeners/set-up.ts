@@ -4,11 +4,11 @@ import { onCallAt } from '../../domain/ward/on-call.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { actionValue } from '../action-value.ts';
 import { type Bot, type Caller, openView } from '../bot.ts';
+import { type FormErrors } from '../form.ts';
 import { type SetUpRead, setUpForm } from '../forms/set-up-form.ts';
-import type { FormErrors } from '../forms/view-state.ts';
-import { actions, section } from '../messages/blocks.ts';
 import { setUpWords } from '../messages/set-up.ts';
 import { namedDoubt, namedFault } from '../named-person.ts';
+import { buttonRow, paragraph } from '../parts.ts';
 import { notTold, type Result } from './form-result.ts';
 import { cannotBeOnCall } from './on-call.ts';
 
@@ -21,8 +21,8 @@ export async function openSetUp(bot: Bot, caller: Caller): Promise<void> {
     const text = await setUpWords({ ward }, bot.names, now);
     const value = actionValue({ w: ward.id });
     return caller.say(text, [
-      section(text),
-      actions('setup', [
+      paragraph(text),
+      buttonRow('setup', [
         { action: 'open:policy', text: 'Ward policy…', value },
         { action: 'open:oncall', text: 'On call…', value },
       ]),

@@ -1,7 +1,8 @@
-import type { ModalView } from '@slack/web-api';
 import { actionValue } from '../action-value.ts';
 import { type Bot, type Caller, openView } from '../bot.ts';
-import { actions, section } from '../messages/blocks.ts';
+import { type Form } from '../form.ts';
+import { buttonRow, paragraph } from '../parts.ts';
+import { place } from '../rich-text.ts';
 import { channelOf, wardIdOf } from '../ward-id.ts';
 import { wardsOf } from '../wards-of.ts';
 import { showMenu } from './show.ts';
@@ -17,29 +18,30 @@ export async function onMenuShortcut(bot: Bot, caller: Caller): Promise<void> {
   return openView(bot, caller, wardsView(wardIds, wardIdOf(bot.team, '')));
 }
 
-/** Wards offered by name; a view has room for 100 blocks. */
+/** Wards offered by name; a view has room for 100 parts. */
 const mostWards = 40;
 
-function wardsView(wardIds: readonly string[], none: string): ModalView {
-  const blocks =
+function wardsView(wardIds: readonly string[], none: string): Form {
+  const parts =
     wardIds.length === 0
       ? [
-          section(
+          paragraph(
             'No ward of yours has arterial lines here yet. Type /artline in your ward’s channel, or ask to be added to it.',
           ),
         ]
       : wardIds
           .slice(0, mostWards)
           .flatMap((w) => [
-            section(`<#${channelOf(w)}>`),
-            actions(`ward:${w}`, [{ action: 'open:menu', text: 'Open the menu', value: actionValue({ w }) }]),
+            paragraph(place(channelOf(w))),
+            buttonRow(`ward:${w}`, [
+              { action: 'open:menu', text: 'Open the menu', value: actionValue({ w }) },
+            ]),
           ]);
   return {
-    type: 'modal',
-    callback_id: 'wards',
-    title: { type: 'plain_text', text: 'Which ward' },
-    close: { type: 'plain_text', text: 'Close' },
-    private_metadata: actionValue({ w: wardIds[0] ?? none }),
-    blocks,
+    id: 'wards',
+    title: 'Which ward',
+    close: 'Close',
+    meta: actionValue({ w: wardIds[0] ?? none }),
+    parts,
   };
 }

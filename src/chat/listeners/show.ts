@@ -1,4 +1,3 @@
-import type { KnownBlock, ModalView } from '@slack/web-api';
 import type { WardView } from '../../app/ports.ts';
 import { isEscorted } from '../../domain/away/away.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
@@ -16,9 +15,11 @@ import { dueList } from '../answers/due-list.ts';
 import { roundList } from '../answers/round-list.ts';
 import type { Bot, Caller } from '../bot.ts';
 import { openView, updateView } from '../bot.ts';
+import { type Form } from '../form.ts';
 import { dutyButtons, type Item, isOpen, itemText, recordsWords } from '../messages/asked-items.ts';
-import { actions, type ButtonSpec, section } from '../messages/blocks.ts';
 import { standing } from '../messages/card.ts';
+import { type ButtonOf, buttonRow, type Part, paragraph } from '../parts.ts';
+import { rich } from '../rich-text.ts';
 import { faultChoiceView, faultEndView, faultQuestionView } from '../views/fault-view.ts';
 import { lineView, menuView } from '../views/menu-view.ts';
 import { offWardWords } from '../wording/away-words.ts';
@@ -36,7 +37,7 @@ export async function showMenu(bot: Bot, caller: Caller): Promise<void> {
   const view = await bot.deps.record.readWard(caller.wardId);
   const menu = await menuView(view, bot.names, bot.deps.clock.now());
   // From a page that took the menu's place, it takes its own back.
-  return caller.inView && makesRoom.has(caller.inView.callbackId)
+  return caller.inView && makesRoom.has(caller.inView.page)
     ? updateView(bot, caller.inView.id, menu)
     : openView(bot, caller, menu);
 }
@@ -53,18 +54,18 @@ export async function refreshViews(bot: Bot, caller: Caller, lineId: string | nu
   const { inView } = caller;
   if (!inView) return;
   const now = bot.deps.clock.now();
-  if (inView.callbackId === 'fault' && lineId) {
+  if (inView.page === 'fault' && lineId) {
     const [ward, line] = await readLine(bot, caller.wardId, lineId);
     const fault = line?.faults.at(-1);
     if (line && fault) await updateView(bot, inView.id, await faultPage(bot, ward, line, fault.sign));
     return refreshUnder(bot, caller, lineId);
   }
-  if (inView.callbackId === 'mine') return updateView(bot, inView.id, await minePage(bot, caller));
-  if (inView.callbackId === 'line' && lineId) {
+  if (inView.page === 'mine') return updateView(bot, inView.id, await minePage(bot, caller));
+  if (inView.page === 'line' && lineId) {
     const page = await linePage(bot, caller.wardId, lineId);
     if (page) await updateView(bot, inView.id, page);
   }
-  if (inView.rootId !== inView.id || inView.callbackId === 'menu') {
+  if (inView.rootId !== inView.id || inView.page === 'menu') {
     const view = await bot.deps.record.readWard(caller.wardId);
     await updateView(bot, inView.rootId, await menuView(view, bot.names, now));
   }
@@ -73,7 +74,7 @@ export async function refreshViews(bot: Bot, caller: Caller, lineId: string | nu
 /** Brings the line's page and the menu under a fault's page up to date. */
 export async function refreshUnder(bot: Bot, { inView, wardId }: Caller, lineId: string): Promise<void> {
   // Pressed on the line's page itself, the fault's page lies on top of it now.
-  const pageId = inView?.callbackId === 'line' ? inView.id : inView?.previousId;
+  const pageId = inView?.page === 'line' ? inView.id : inView?.previousId;
   if (!inView || !pageId) return;
   const page = await linePage(bot, wardId, lineId);
   if (page) await updateView(bot, pageId, page);
@@ -91,8 +92,8 @@ export async function faultPage(
   ward: WardState,
   line: LineState,
   sign: FaultSign,
-  pressed: { remark?: string | undefined; back?: ButtonSpec | null } = {},
-): Promise<ModalView> {
+  pressed: { remark?: string | undefined; back?: ButtonOf | null } = {},
+): Promise<Form> {
   const now = bot.deps.clock.now();
   const clock = (atMs: number) => clockText(ward.policy, atMs, now);
   const { remark, back } = pressed;
@@ -148,16 +149,16 @@ async function linePage(bot: Bot, wardId: string, lineId: string) {
       ...(isEscorted(line) ? [] : [`With ${await whoWords(nurseFor(ward, line, now), bot.names)}.`]),
       ...(line.removed ? [] : [`Flush ${flushWords(line, ward.policy, now)}.`]),
     ].join(' '),
-    ...(targets === '' ? [] : [`*${targets}.*`]),
+    ...(targets === '' ? [] : [rich`*${targets}.*`]),
     ...(line.removed
       ? [`Taken out ${clockText(ward.policy, line.removed.at, now)}: ${line.removed.reason}.`]
       : standing(line, ward, now)),
   ];
-  return lineView(wardId, line, { facts: facts.join('\n'), due: await dueBlocks(bot, line, view, now) });
+  return lineView(wardId, line, { facts: facts.join('\n'), due: await dueParts(bot, line, view, now) });
 }
 
 /** What is due of the line soon, with the same buttons a nudge has, then what comes after in words. */
-async function dueBlocks(bot: Bot, line: LineState, view: WardView, now: number): Promise<KnownBlock[]> {
+async function dueParts(bot: Bot, line: LineState, view: WardView, now: number): Promise<Part[]> {
   const duties = dutiesOfLine(line, view.ward.policy, now);
   // What a round now would take along.
   const soonMs = view.ward.policy.roundMin * minuteMs;
@@ -174,11 +175,11 @@ async function dueBlocks(bot: Bot, line: LineState, view: WardView, now: number)
   return [
     ...(texts.length > 0
       ? [
-          section(['*Due*', ...texts, ...recordsWords(line, open, view)].join('\n')),
-          actions(`duties:${line.id}`, dutyButtons(view.ward.id, line, open, view)),
+          paragraph([rich`*Due*`, ...texts, ...recordsWords(line, open, view)].join('\n')),
+          buttonRow(`duties:${line.id}`, dutyButtons(view.ward.id, line, open, view)),
         ]
       : []),
-    ...(later.length > 0 ? [section(`*Next* ${later.join(' · ')}`)] : []),
+    ...(later.length > 0 ? [paragraph(rich`*Next* ${later.join(' · ')}`)] : []),
   ];
 }
 
@@ -186,12 +187,12 @@ async function dueBlocks(bot: Bot, line: LineState, view: WardView, now: number)
 export async function showDue(bot: Bot, caller: Caller): Promise<void> {
   const view = await bot.deps.record.readWard(caller.wardId);
   const list = await dueList(view, bot.names, bot.deps.clock.now());
-  await caller.say(list.text, list.blocks);
+  await caller.say(list.text, list.parts);
 }
 
 /** Answers with the fewest visits of the shift, for each nurse. */
 export async function showRounds(bot: Bot, caller: Caller): Promise<void> {
   const view = await bot.deps.record.readWard(caller.wardId);
   const list = await roundList(view, bot.names, caller.user, bot.deps.clock.now());
-  await caller.say(list.text, list.blocks);
+  await caller.say(list.text, list.parts);
 }

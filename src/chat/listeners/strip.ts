@@ -7,12 +7,10 @@ import { parseStripFiles } from '../../domain/strip/parse-strip-files.ts';
 import type { PressureStrip } from '../../domain/strip/pressure-strip.ts';
 import { type ReadStrip, readStrip, type StripFindings } from '../../domain/strip/strip-findings.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
-import { postMetadata } from '../../slack/slack-messenger.ts';
 import { type ActionValue, actionValue } from '../action-value.ts';
-import type { Bot, Caller } from '../bot.ts';
-import { actions, context, section } from '../messages/blocks.ts';
-import { wholeText } from '../messages/whole-message.ts';
-import { escaped } from '../text.ts';
+import type { Bot, Caller, PostAbout } from '../bot.ts';
+import { buttonRow, paragraph, smallPrint } from '../parts.ts';
+import { link } from '../rich-text.ts';
 import { channelOf } from '../ward-id.ts';
 import { clockText, lineWords, placeWords, standingCaution } from '../wording/line-words.ts';
 import { stripWords } from '../wording/strip-words.ts';
@@ -29,7 +27,7 @@ export interface ChosenMessage {
 
 type Upload = NonNullable<ActionValue['p']>;
 
-/** Lines offered where several are in, and how many stand in one block. */
+/** Lines offered where several are in, and how many stand in one row. */
 const mostChoices = 80;
 const rowLength = 20;
 
@@ -60,9 +58,9 @@ export async function onStripShortcut(bot: Bot, caller: Caller, { files, at }: C
     offered.slice(row * rowLength, (row + 1) * rowLength),
   );
   return caller.say(text, [
-    section(text),
+    paragraph(text),
     ...rows.map((row, index) =>
-      actions(
+      buttonRow(
         `strip:line:${index}`,
         row.map((line) => ({
           action: `open:strip:${line.id}`,
@@ -102,12 +100,12 @@ async function take(bot: Bot, caller: Caller, lineId: string, upload: Upload): P
   });
   if ('problem' in fetched) return say(`Not read. ${fetched.problem}`);
   const parsed = parseStripFiles(fetched.files, upload.channel ?? null);
-  if (parsed.result === 'refused') return say(`Not read. ${escaped(parsed.refusal.message)}`);
+  if (parsed.result === 'refused') return say(`Not read. ${parsed.refusal.message}`);
   if (parsed.result === 'which channel') {
-    const text = escaped(parsed.message);
+    const text = parsed.message;
     await caller.say(text, [
-      section(text),
-      actions(
+      paragraph(text),
+      buttonRow(
         'strip:channel',
         parsed.channels.slice(0, rowLength).map((channel, index) => ({
           action: `open:strip:${line.id}:${index}`,
@@ -139,16 +137,16 @@ async function readFor(bot: Bot, caller: Caller, lineId: string, upload: Upload)
   const now = bot.deps.clock.now();
   const card = await bot.deps.record.readPost(caller.wardId, `9.card.${line.id}`);
   const channel = channelOf(caller.wardId);
-  const thread = card?.sent ? { thread_ts: card.sent.id } : {};
+  const thread = card?.sent ? { thread: card.sent.id } : {};
   const head = `Strip of ${lineWords(line)}, shared ${clockText(ward.policy, upload.at, now)}, read for ${await bot.names.of(caller.user)}`;
   const words = stripWords(read.findings);
   const tellings = tellingsOf(read.findings);
-  const blocks = [
-    section(head),
-    section(words),
+  const parts = [
+    paragraph(head),
+    paragraph(words),
     ...(tellings.length > 0
       ? [
-          actions(`strip:${line.id}`, [
+          buttonRow(`strip:${line.id}`, [
             {
               action: `done:strip:${line.id}`,
               text: 'Record this',
@@ -159,33 +157,24 @@ async function readFor(bot: Bot, caller: Caller, lineId: string, upload: Upload)
           ]),
         ]
       : []),
-    context(
+    smallPrint(
       `Not recorded${tellings.length > 0 ? ' yet' : ''}.${leftOutWords(read.findings, tellings)} ${standingCaution}`,
     ),
   ];
-  const posted = await bot.client.chat.postMessage({
-    channel,
-    ...thread,
-    text: wholeText(head, blocks),
-    blocks,
-    metadata: postMetadata(caller.wardId, { key: `strip.${caller.once}`, kind: 'report', lines: [line.id] }),
-    unfurl_links: false,
-    unfurl_media: false,
-  });
+  const posted = await bot.posts.send(
+    { channel, ...thread },
+    { lead: head, parts },
+    aboutStrip(caller, line),
+  );
   await postPicture(bot, caller, line, strip, read, { channel, ...thread });
   const record = tellings.length > 0 ? '; “Record this” takes it into the record' : '';
-  const link = await linkTo(bot, channel, posted.ts);
-  const found = link === null ? 'What was found' : `<${link}|What was found>`;
+  const url = posted && (await bot.posts.linkTo(posted).catch(() => null));
+  const found = url === null ? 'What was found' : link(url, 'What was found');
   await caller.say(`Read. ${found} stands in the thread of the line’s card${record}.`);
 }
 
-/** Where a message stands, for a link to it; null where the platform does not say: the words alone tell it as well. */
-async function linkTo(bot: Bot, channel: string, ts: string | undefined): Promise<string | null> {
-  if (ts === undefined) return null;
-  const { permalink } = await bot.client.chat
-    .getPermalink({ channel, message_ts: ts })
-    .catch(() => ({ permalink: undefined }));
-  return permalink ?? null;
+function aboutStrip(caller: Caller, line: LineState): PostAbout {
+  return { wardId: caller.wardId, key: `strip.${caller.once}`, lines: [line.id] };
 }
 
 async function postPicture(
@@ -194,10 +183,10 @@ async function postPicture(
   line: LineState,
   strip: PressureStrip,
   read: ReadStrip,
-  place: { channel: string; thread_ts?: string },
+  place: { channel: string; thread?: string },
 ): Promise<void> {
   try {
-    const { channel, thread_ts: threadId } = place;
+    const { channel, thread: threadId } = place;
     await bot.sharePicture(bot.strips.draw(strip, read), {
       channel,
       title: `Strip, ${placeWords(line)}`,
@@ -302,12 +291,6 @@ async function settleReport(
   const head = `Strip of ${lineWords(line)}, shared ${clockText(ward.policy, sharedAt, now)}`;
   const words = stripWords(read.findings);
   const recorded = `Recorded ${clockText(ward.policy, now, now)} by ${await bot.names.of(caller.user)}.`;
-  const blocks = [section(head), section(words), context(`${recorded} ${standingCaution}`)];
-  await bot.client.chat.update({
-    channel,
-    ts: id,
-    text: wholeText(head, blocks),
-    blocks,
-    metadata: postMetadata(caller.wardId, { key: `strip.${caller.once}`, kind: 'report', lines: [line.id] }),
-  });
+  const parts = [paragraph(head), paragraph(words), smallPrint(`${recorded} ${standingCaution}`)];
+  await bot.posts.edit({ channel, id }, { lead: head, parts }, aboutStrip(caller, line));
 }

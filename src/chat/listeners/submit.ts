@@ -1,5 +1,3 @@
-import type { ViewOutput } from '@slack/bolt';
-import type { ModalView } from '@slack/web-api';
 import type { Post } from '../../app/ports.ts';
 import { RecordUnavailable } from '../../app/record-unavailable.ts';
 import { type Intent, type Outcome, tellLines } from '../../app/tell-lines.ts';
@@ -10,6 +8,7 @@ import type { WardState } from '../../domain/ward/ward-state.ts';
 import { askedWords } from '../answers/asked-words.ts';
 import { notLookedWords, outcomeWords } from '../answers/outcome-words.ts';
 import type { Bot, Caller } from '../bot.ts';
+import { type FormAnswer, type FormErrors, type Sent } from '../form.ts';
 import { readAmendList } from '../forms/amend-list.ts';
 import { readAssignForm } from '../forms/assign-form.ts';
 import { readAttemptForm } from '../forms/attempt-form.ts';
@@ -27,7 +26,7 @@ import { readSetUpForm } from '../forms/set-up-form.ts';
 import { readSureForm, sureForm } from '../forms/sure-form.ts';
 import { readTargetsForm } from '../forms/targets-form.ts';
 import { readVerbForm } from '../forms/verb-form.ts';
-import { type FormErrors, staleForm } from '../forms/view-state.ts';
+import { staleForm } from '../forms/view-state.ts';
 import { readWhoseForm } from '../forms/whose-form.ts';
 import { pressAgainWords, unavailableInForm } from '../guard.ts';
 import { escortFault, namedFault } from '../named-person.ts';
@@ -36,7 +35,7 @@ import { shareOut } from './assign.ts';
 import { sendAudit } from './audit.ts';
 import { setCover } from './cover.ts';
 import { exportRecord } from './export-record.ts';
-import { notTold, plainText, type Result } from './form-result.ts';
+import { notTold, type Result } from './form-result.ts';
 import { readBackSent } from './handover.ts';
 import { cannotBeOnCall, putOnCall } from './on-call.ts';
 import { place, placeSent } from './place-sent.ts';
@@ -45,14 +44,8 @@ import { policy } from './policy-sent.ts';
 import { sayOutcome } from './say-outcome.ts';
 import { setUpSent } from './set-up.ts';
 
-/** How long a form waits for the record before it answers without it, ms: inside the platform's 3 s. */
+/** How long a form waits for the record before it answers without it, ms: within the platform's 3 s. */
 export const answerWithinMs = 2_200;
-
-/** Closes the form, goes on to another, or puts sentences beside its fields. */
-export type FormAnswer =
-  | { response_action: 'clear' }
-  | { response_action: 'push' | 'update'; view: ModalView }
-  | { response_action: 'errors'; errors: FormErrors };
 
 /**
  * Takes a submitted form. It is answered within the platform's 3 s whatever the record does: with the record's own
@@ -62,14 +55,14 @@ export type FormAnswer =
 export async function onSubmit(
   bot: Bot,
   caller: Caller,
-  view: ViewOutput,
+  sent: Sent,
   answer: (response: FormAnswer) => Promise<boolean>,
   refused: () => Promise<string | null>,
 ): Promise<void> {
   const work = (async (): Promise<Result> => {
     const refusal = await refused();
     if (refusal !== null) return { is: 'wrong as a whole', message: refusal };
-    return take(bot, caller, view);
+    return take(bot, caller, sent);
   })();
   const late = new Promise<'late'>((resolve) => setTimeout(() => resolve('late'), answerWithinMs).unref());
   let result: Result | 'late';
@@ -81,52 +74,49 @@ export async function onSubmit(
   }
   if (result === 'late') {
     work.catch(() => undefined);
-    await answer(whole(view, pressAgainWords));
+    await answer(whole(sent, pressAgainWords));
     return;
   }
   switch (result.is) {
     case 'wrong':
-      await answer({ response_action: 'errors', errors: result.errors });
+      await answer({ is: 'errors', errors: result.errors });
       return;
     case 'wrong as a whole':
-      await answer(whole(view, result.message));
+      await answer(whole(sent, result.message));
       return;
     case 'next':
-      await answer({ response_action: result.where === 'on top' ? 'push' : 'update', view: result.form });
+      await answer({ is: result.where === 'on top' ? 'push' : 'replace', form: result.form });
       return;
     case 'done':
-      await answer({ response_action: 'clear' });
+      await answer({ is: 'close' });
       await result.afterwards();
   }
 }
 
 /** A sentence about the form as a whole stands at its first input, where the platform can show it. */
-function whole(view: ViewOutput, message: string): FormAnswer {
-  const first = view.blocks.find((block) => block.type === 'input')?.block_id;
-  return first === undefined
-    ? { response_action: 'clear' }
-    : { response_action: 'errors', errors: { [first]: message } };
+function whole({ asked: [first] }: Sent, message: string): FormAnswer {
+  return first === undefined ? { is: 'close' } : { is: 'errors', errors: { [first]: message } };
 }
 
-async function take(bot: Bot, caller: Caller, view: ViewOutput): Promise<Result> {
+async function take(bot: Bot, caller: Caller, sent: Sent): Promise<Result> {
   const { record, clock } = bot.deps;
   const ward = await record.readWardState(caller.wardId);
   const at = { now: clock.now(), zone: ward.policy.shifts.zone };
-  const callback = view.callback_id;
-  if (callback === 'screening') return screened(bot, caller, ward, readScreeningForm(view));
-  if (callback === 'place') return placeSent(bot, caller, ward, view);
-  if (callback === 'whose') return place(bot, caller, ward, readWhoseForm(view));
+  const callback = sent.id;
+  if (callback === 'screening') return screened(bot, caller, ward, readScreeningForm(sent));
+  if (callback === 'place') return placeSent(bot, caller, ward, sent);
+  if (callback === 'whose') return place(bot, caller, ward, readWhoseForm(sent));
   if (callback === 'attempt')
-    return attemptSent(bot, caller, readAttemptForm(view, { ...at, user: caller.user }));
-  if (callback.startsWith('tell:')) return verb(bot, caller, ward, readVerbForm(view, at));
+    return attemptSent(bot, caller, readAttemptForm(sent, { ...at, user: caller.user }));
+  if (callback.startsWith('tell:')) return verb(bot, caller, ward, readVerbForm(sent, at));
   switch (callback) {
     case 'sure': {
-      const read = readSureForm(view);
+      const read = readSureForm(sent);
       if (read.is !== 'told') return notTold(read);
       return tell(bot, caller, [{ lineId: read.lineId, telling: read.telling }], read.at);
     }
     case 'earlier': {
-      const read = readEarlierForm(view, at);
+      const read = readEarlierForm(sent, at);
       if (read.is !== 'told') return notTold(read);
       const items = [...Map.groupBy(read.asked, ({ lineId }) => lineId)].flatMap(([lineId, asked]) =>
         usualTellings(asked.map(({ kind }) => kind)).map((telling) => ({ lineId, telling })),
@@ -134,7 +124,7 @@ async function take(bot: Bot, caller: Caller, view: ViewOutput): Promise<Result>
       return tell(bot, caller, items, read.at);
     }
     case 'cannot': {
-      const read = readCannotForm(view);
+      const read = readCannotForm(sent);
       if (read.is !== 'told') return notTold(read);
       const items = read.asked.map(({ lineId, kind, dueAt }) => ({
         lineId,
@@ -143,7 +133,7 @@ async function take(bot: Bot, caller: Caller, view: ViewOutput): Promise<Result>
       return tell(bot, caller, items);
     }
     case 'letgo': {
-      const read = readLetGoForm(view, at);
+      const read = readLetGoForm(sent, at);
       if (read.is !== 'told') return notTold(read);
       const { lineId, kind, dueAt } = read.asked;
       return tell(bot, caller, [
@@ -154,7 +144,7 @@ async function take(bot: Bot, caller: Caller, view: ViewOutput): Promise<Result>
       ]);
     }
     case 'targets': {
-      const read = readTargetsForm(view, at);
+      const read = readTargetsForm(sent, at);
       if (read.is === 'ended')
         return tell(bot, caller, [
           {
@@ -169,26 +159,26 @@ async function take(bot: Bot, caller: Caller, view: ViewOutput): Promise<Result>
       ]);
     }
     case 'amend:list':
-      return amendListed(bot, caller, readAmendList(view));
+      return amendListed(bot, caller, readAmendList(sent));
     case 'amend': {
-      const sent = await amendSent(bot, caller, view, ward);
-      return 'items' in sent ? tell(bot, caller, sent.items, undefined, sent.posts) : sent;
+      const amended = await amendSent(bot, caller, sent, ward);
+      return 'items' in amended ? tell(bot, caller, amended.items, undefined, amended.posts) : amended;
     }
     case 'inerror': {
-      const sent = await inErrorSent(bot, caller, view);
-      return 'lineId' in sent ? tell(bot, caller, [sent]) : sent;
+      const struck = await inErrorSent(bot, caller, sent);
+      return 'lineId' in struck ? tell(bot, caller, [struck]) : struck;
     }
     case 'setup':
-      return setUpSent(bot, caller, ward, readSetUpForm(view, ward));
+      return setUpSent(bot, caller, ward, readSetUpForm(sent, ward));
     case 'policy':
-      return policy(bot, caller, ward, readPolicyForm(view));
+      return policy(bot, caller, ward, readPolicyForm(sent));
     case 'audit': {
-      const read = readAuditForm(view, at);
+      const read = readAuditForm(sent, at);
       if (read.is !== 'told') return notTold(read);
       return { is: 'done', afterwards: () => sendAudit(bot, caller, read.period) };
     }
     case 'oncall': {
-      const read = readOnCallForm(view);
+      const read = readOnCallForm(sent);
       if (read.is !== 'told') return notTold(read);
       if (read.user === bot.userId) return { is: 'wrong as a whole', message: cannotBeOnCall };
       const fault = await namedFault(bot, caller.wardId, read.user);
@@ -197,21 +187,21 @@ async function take(bot: Bot, caller: Caller, view: ViewOutput): Promise<Result>
       return { is: 'done', afterwards: say };
     }
     case 'readback': {
-      const said = await readBackSent(bot, caller, view);
+      const said = await readBackSent(bot, caller, sent);
       return said === null ? notTold(staleForm) : { is: 'done', afterwards: () => caller.say(said) };
     }
     case 'export': {
-      const read = readExportForm(view);
+      const read = readExportForm(sent);
       if (read.is !== 'told') return notTold(read);
       return { is: 'done', afterwards: () => exportRecord(bot, caller, read.format) };
     }
     case 'assign': {
-      const read = readAssignForm(view);
+      const read = readAssignForm(sent);
       if (read.is !== 'told') return notTold(read);
       return saidOf(await shareOut(bot, caller, read, read.from, 'form'));
     }
     case 'cover': {
-      const read = readCoverForm(view, at);
+      const read = readCoverForm(sent, at);
       if (read.is !== 'told') return notTold(read);
       return saidOf(await setCover(bot, caller, read, 'form'));
     }
@@ -248,7 +238,7 @@ async function tell(
   // When nothing of it was taken, the form stays open with why: nobody types it a second time.
   if (!outcome.repeat && outcome.told.every(({ is }) => is === 'refused' || is === 'no such line')) {
     const words = await outcomeWords(outcome, bot.names, now);
-    return { is: 'wrong as a whole', message: plainText(words) };
+    return { is: 'wrong as a whole', message: words };
   }
   const [only] = outcome.told;
   const line = only && outcome.lines.get(only.lineId);

@@ -7,7 +7,6 @@ import { mayDecide } from '../../domain/ward/on-call.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { type Bot, type Caller, openView } from '../bot.ts';
 import { targetsForm } from '../forms/targets-form.ts';
-import { escaped } from '../text.ts';
 import { sayOutcome } from './say-outcome.ts';
 
 const notTheirs =
@@ -36,7 +35,7 @@ export async function targetsTyped(
     case 'form':
       return openTargets(bot, caller, line, ward);
     case 'wrong':
-      return caller.say(`Not recorded. ${escaped(read.message)}`);
+      return caller.say(`Not recorded. ${read.message}`);
     case 'end':
       return record(bot, caller, { ...line, id: targetsLine(line) }, { kind: 'targetsEnded', body: {} });
     case 'told': {

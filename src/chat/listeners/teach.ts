@@ -1,7 +1,7 @@
-import type { ModalView } from '@slack/web-api';
 import type { ActionValue } from '../action-value.ts';
 import { type HelpGiven, helpList, screenHelp } from '../answers/help.ts';
 import { type Bot, type Caller, openView, updateView } from '../bot.ts';
+import { type Form } from '../form.ts';
 import { screenOf } from '../help/screens.ts';
 import { helpView } from '../views/help-view.ts';
 import { beginPractise } from './practise.ts';
@@ -22,16 +22,16 @@ export async function onTeach(bot: Bot, caller: Caller, action: string, value: A
   const [, what, verb = value.v ?? ''] = action.split(':');
   if (what === 'practise') return beginPractise(bot, caller, verb);
   const given = await helpGiven(bot, caller.wardId);
-  if (what === 'help') return show(bot, caller, helpView('help', 'Help', helpList(given).blocks));
+  if (what === 'help') return show(bot, caller, helpView('help', 'Help', helpList(given).parts));
   const screen = screenOf(verb);
   if (!screen) return caller.say(`This is no verb any more. Type ${bot.command} help for the list.`);
-  return show(bot, caller, helpView('learn', screen.title, screenHelp(given, screen).blocks));
+  return show(bot, caller, helpView('learn', screen.title, screenHelp(given, screen).parts));
 }
 
 /** A page of help takes the place of another: the platform stacks three views, and practice needs one. */
-function show(bot: Bot, caller: Caller, view: ModalView): Promise<void> {
+function show(bot: Bot, caller: Caller, view: Form): Promise<void> {
   const { inView } = caller;
-  const isHelp = inView?.callbackId === 'help' || inView?.callbackId === 'learn';
+  const isHelp = inView?.page === 'help' || inView?.page === 'learn';
   return inView && isHelp
     ? updateView(bot, inView.id, view)
     : openView(bot, caller, view, 'Help did not open in time. Press once more.');

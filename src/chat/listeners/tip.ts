@@ -1,4 +1,3 @@
-import type { KnownBlock } from '@slack/web-api';
 import { tellLines } from '../../app/tell-lines.ts';
 import type { TellingOf } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
@@ -8,7 +7,8 @@ import { tipMissingWords } from '../answers/outcome-words.ts';
 import { refusalWords } from '../answers/refusal-words.ts';
 import { withTakeBack } from '../answers/take-back.ts';
 import type { Bot, Caller } from '../bot.ts';
-import { actions, section } from '../messages/blocks.ts';
+import { buttonRow, type Part, paragraph } from '../parts.ts';
+import { rich } from '../rich-text.ts';
 import { lineWords } from '../wording/line-words.ts';
 import { tipWords } from '../wording/removal-words.ts';
 import { whoWords } from '../wording/who-words.ts';
@@ -30,15 +30,15 @@ export function asksForTip({ removed }: LineState): boolean {
 }
 
 /** The question, and its answers. */
-export function tipBlocks(wardId: string, line: LineState): KnownBlock[] {
+export function tipParts(wardId: string, line: LineState): Part[] {
   const each = [
     ['whole', 'Yes, whole'],
     ['missing', 'No: a piece is missing'],
     ['found', 'No, but every piece is here'],
   ] as const;
   return [
-    section(`*${tipAsked}*`),
-    actions(
+    paragraph(rich`*${tipAsked}*`),
+    buttonRow(
       `tip:${line.id}`,
       each.map(([v, text]) => ({
         action: `done:tip:${line.id}:${v}`,

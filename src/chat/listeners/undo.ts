@@ -11,8 +11,7 @@ import { comesNext } from '../answers/outcome-words.ts';
 import { refusalWords } from '../answers/refusal-words.ts';
 import { putRightButton } from '../answers/take-back.ts';
 import { type Bot, type Caller, sayInPlace, updateView } from '../bot.ts';
-import { actions, section } from '../messages/blocks.ts';
-import { escaped } from '../text.ts';
+import { buttonRow, paragraph } from '../parts.ts';
 import { coverTimeWords } from '../wording/cover-time-words.ts';
 import { listed } from '../wording/duty-words.ts';
 import { clockText, lineWords } from '../wording/line-words.ts';
@@ -32,8 +31,8 @@ export async function undoPressed(bot: Bot, caller: Caller, { k = [], q }: Actio
       const isNone = result.outcome.told.every(({ is }) => is === 'refused');
       if (!isNone || !first) return sayInPlace(caller, words);
       return caller.say(words, [
-        section(words),
-        actions('right', [putRightButton(wardId, first.lineId, first.number)]),
+        paragraph(words),
+        buttonRow('right', [putRightButton(wardId, first.lineId, first.number)]),
       ]);
     }
     case 'struck before': {
@@ -45,7 +44,10 @@ export async function undoPressed(bot: Bot, caller: Caller, { k = [], q }: Actio
     case 'too late': {
       const { lineId, number, entry } = result.first;
       const text = `Too late to take back with a tap: it was recorded ${await clockOf(bot, caller, entry.told)}, more than ${takeBackMs / minuteMs} min ago. “Put something right” strikes it out or corrects it.`;
-      return caller.say(text, [section(text), actions('right', [putRightButton(wardId, lineId, number)])]);
+      return caller.say(text, [
+        paragraph(text),
+        buttonRow('right', [putRightButton(wardId, lineId, number)]),
+      ]);
     }
     case 'not theirs':
       return caller.say(
@@ -148,7 +150,7 @@ async function takenBackWords(
       );
       continue;
     }
-    const what = listed(mine.map(({ entry }) => escaped(tellingWords(entry, line))));
+    const what = listed(mine.map(({ entry }) => tellingWords(entry, line)));
     const at = mine[0]?.entry.at ?? now;
     const isGiven = mine.some(({ entry }) => entry.kind === 'assigned');
     const whose = isGiven ? ` With ${await whoWords(nurseFor(ward, line, now), names)} again.` : '';

@@ -3,10 +3,9 @@ import { parseCommand } from '../../app/words/parse-command.ts';
 import { type OwnLine, ownLines } from '../../domain/ward/mine.ts';
 import { actionValue } from '../action-value.ts';
 import type { Bot } from '../bot.ts';
-import { actions, type ButtonSpec, type MessageBody, section } from '../messages/blocks.ts';
-import { mineBlocks } from '../messages/mine-list.ts';
-import { wholeMessage } from '../messages/whole-message.ts';
-import { escaped } from '../text.ts';
+import { mineParts } from '../messages/mine-list.ts';
+import { type ButtonOf, buttonRow, type Message, paragraph } from '../parts.ts';
+import { place } from '../rich-text.ts';
 import { channelOf } from '../ward-id.ts';
 import { lineWords } from '../wording/line-words.ts';
 
@@ -34,7 +33,7 @@ const linesShown = 5;
  * The answer to a message. Nothing is recorded from free words: what they seem to say is asked back, with the button that records
  * it; else what the bot can do there.
  */
-export async function writtenAnswer(bot: Bot, written: Written): Promise<MessageBody> {
+export async function writtenAnswer(bot: Bot, written: Written): Promise<Message> {
   const { record, clock } = bot.deps;
   const now = clock.now();
   const words = written.text.trim();
@@ -44,9 +43,9 @@ export async function writtenAnswer(bot: Bot, written: Written): Promise<Message
       return { view, own: ownLines(view.ward, view.lines, written.user, now) };
     }),
   );
-  if (wards.length > 0 && outPattern.test(words)) return wholeMessage(outAnswer(wards));
-  if (wards.length > 0 && donePattern.test(words)) return wholeMessage(await doneAnswer(bot, wards, now));
-  return wholeMessage(whatCanBeDone(bot, written, words));
+  if (wards.length > 0 && outPattern.test(words)) return outAnswer(wards);
+  if (wards.length > 0 && donePattern.test(words)) return doneAnswer(bot, wards, now);
+  return whatCanBeDone(bot, written, words);
 }
 
 interface OfWard {
@@ -57,18 +56,18 @@ interface OfWard {
 const notRecorded = 'Not recorded yet: I don’t record from messages.';
 
 /** “Done”: of what is due of their lines, with its buttons. */
-async function doneAnswer(bot: Bot, wards: readonly OfWard[], now: number): Promise<MessageBody> {
+async function doneAnswer(bot: Bot, wards: readonly OfWard[], now: number): Promise<Message> {
   const due = wards.filter(({ own }) => own.some((one) => one.now.length > 0));
   if (due.length === 0) {
     const text =
       'Not recorded: nothing is due of your lines now. If you did something else, tell it on the line’s card, or with /artline in the ward’s channel.';
-    return { text, blocks: [section(text)], settled: true };
+    return { lead: text, parts: [paragraph(text)], settled: true };
   }
   const count = due.flatMap(({ own }) => own.flatMap((one) => one.now)).length;
   const text = `${notRecorded} ${count === 1 ? 'Is it this? Press it.' : 'Which of these? Press what you did.'}`;
-  const blocks = await Promise.all(
+  const parts = await Promise.all(
     due.map(({ view, own }) =>
-      mineBlocks(
+      mineParts(
         own.filter((one) => one.now.length > 0).map((one) => ({ ...one, next: null })),
         view,
         bot.names,
@@ -77,11 +76,11 @@ async function doneAnswer(bot: Bot, wards: readonly OfWard[], now: number): Prom
       ),
     ),
   );
-  return { text, blocks: [section(text), ...blocks.flat()], settled: true };
+  return { lead: text, parts: [paragraph(text), ...parts.flat()], settled: true };
 }
 
 /** “Taken out”: of which line, with the form that records it. */
-function outAnswer(wards: readonly OfWard[]): MessageBody {
+function outAnswer(wards: readonly OfWard[]): Message {
   const isIn = wards.flatMap(({ view, own }) =>
     own.filter(({ line }) => line.removed === null).map(({ line }) => ({ wardId: view.ward.id, line })),
   );
@@ -89,7 +88,7 @@ function outAnswer(wards: readonly OfWard[]): MessageBody {
   if (!only) {
     const text =
       'Not recorded: none of your lines is in. If you took out somebody else’s, press “Taken out” on its card, or type /artline remove in the ward’s channel.';
-    return { text, blocks: [section(text)], settled: true };
+    return { lead: text, parts: [paragraph(text)], settled: true };
   }
   const shown = isIn.slice(0, mostLines);
   const names = shown.map(({ line }) => lineWords(line)).join('; ');
@@ -98,19 +97,19 @@ function outAnswer(wards: readonly OfWard[]): MessageBody {
       ? `${notRecorded} Is ${names} out? Press it and say how.`
       : `${notRecorded} Which line is out? ${names}.`;
   const buttons = shown.map(
-    ({ wardId, line }): ButtonSpec => ({
+    ({ wardId, line }): ButtonOf => ({
       action: `open:remove:${line.id}`,
       text: `${line.patient.name}: taken out…`,
       value: actionValue({ w: wardId, l: line.id, v: 'remove' }),
       primary: isIn.length === 1,
     }),
   );
-  return { text, blocks: [section(text), actions('out', buttons)], settled: true };
+  return { lead: text, parts: [paragraph(text), buttonRow('out', buttons)], settled: true };
 }
 
 /** What the bot can do here, and where things are recorded. */
-function whatCanBeDone({ command }: Bot, { wardIds, isDirect }: Written, words: string): MessageBody {
-  const places = wardIds.slice(0, mostWards).map((wardId) => `<#${channelOf(wardId)}>`);
+function whatCanBeDone({ command }: Bot, { wardIds, isDirect }: Written, words: string): Message {
+  const places = wardIds.slice(0, mostWards).map((wardId) => place(channelOf(wardId)));
   const where = isDirect
     ? places.length === 0
       ? 'in your ward’s channel'
@@ -119,7 +118,7 @@ function whatCanBeDone({ command }: Bot, { wardIds, isDirect }: Written, words: 
   const typed = words.replace(new RegExp(`^${command}\\s*`), '');
   const isVerb = typed !== '' && parseCommand(typed, command).is === 'verb';
   const how = isVerb
-    ? `Type it ${where} as ${command} ${escaped(typed.slice(0, 100))}`
+    ? `Type it ${where} as ${command} ${typed.slice(0, 100)}`
     : `To record or ask something, type ${command} ${where}`;
   const here =
     places.length === 0
@@ -129,7 +128,7 @@ function whatCanBeDone({ command }: Bot, { wardIds, isDirect }: Written, words: 
         : 'The cards and reminders here have their buttons.';
   const text = `Not recorded: I don’t record from messages. ${how}. ${here}`;
   const [first] = wardIds;
-  const buttons: ButtonSpec[] =
+  const buttons: ButtonOf[] =
     first === undefined
       ? []
       : [
@@ -137,8 +136,8 @@ function whatCanBeDone({ command }: Bot, { wardIds, isDirect }: Written, words: 
           { action: 'open:help', text: 'Help', value: actionValue({ w: first }) },
         ];
   return {
-    text,
-    blocks: [section(text), ...(buttons.length > 0 ? [actions('written', buttons)] : [])],
+    lead: text,
+    parts: [paragraph(text), ...(buttons.length > 0 ? [buttonRow('written', buttons)] : [])],
     settled: true,
   };
 }

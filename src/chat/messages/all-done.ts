@@ -1,22 +1,21 @@
-import type { KnownBlock } from '@slack/web-api';
 import type { WardView } from '../../app/ports.ts';
 import { usualTelling } from '../../domain/duties/usual-telling.ts';
 import { isClinicians } from '../../domain/duty-kind.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { actionValue } from '../action-value.ts';
-import { limits } from '../limits.ts';
-import { escaped } from '../text.ts';
+import { type ButtonOf, buttonRow, type Part, paragraph } from '../parts.ts';
+import { italic } from '../rich-text.ts';
+import { room } from '../room.ts';
 import { claimsOf } from '../wording/claim-words.ts';
 import { placeWords } from '../wording/line-words.ts';
 import type { Item } from './asked-items.ts';
-import { actions, type ButtonSpec, section } from './blocks.ts';
 
 /**
  * One tap for all that one visit does of several lines, whatever it is, and above it what that tap records of each: nothing
  * is told that nobody read. What only a form or a clinician can answer is not in it, and no fast-flush test: how a trace rang,
  * somebody has to have seen line by line. None where one line has it all.
  */
-export function allDoneBlocks(wardId: string, open: readonly Item[], { ward }: WardView): KnownBlock[] {
+export function allDoneParts(wardId: string, open: readonly Item[], { ward }: WardView): Part[] {
   const quick = open.filter(
     ({ asked: { kind } }) => !isClinicians(kind) && kind !== 'test' && usualTelling(kind) !== null,
   );
@@ -25,7 +24,7 @@ export function allDoneBlocks(wardId: string, open: readonly Item[], { ward }: W
   const names = byLine.map(([line]) => line.patient.name);
   const nameOf = (line: LineState) => {
     const isOne = names.filter((name) => name === line.patient.name).length === 1;
-    return escaped(line.patient.name) + (isOne ? '' : ` ${placeWords(line)}`);
+    return line.patient.name + (isOne ? '' : ` ${placeWords(line)}`);
   };
   const claims = Map.groupBy(byLine, ([line, items]) =>
     claimsOf(
@@ -38,11 +37,14 @@ export function allDoneBlocks(wardId: string, open: readonly Item[], { ward }: W
   const buttons = inButtons(wardId, byLine);
   if (buttons.length === 0) return [];
   const tests = open.some(({ asked }) => asked.kind === 'test') ? ' Fast-flush tests: line by line.' : '';
-  return [section(`_All done_ records: ${each.join('; ')}.${tests}`), actions(`round:${wardId}`, buttons)];
+  return [
+    paragraph(`${italic('All done')} records: ${each.join('; ')}.${tests}`),
+    buttonRow(`round:${wardId}`, buttons),
+  ];
 }
 
 /** As many buttons as carry all of it; of a line all is in one. */
-function inButtons(wardId: string, byLine: readonly [LineState, Item[]][]): ButtonSpec[] {
+function inButtons(wardId: string, byLine: readonly [LineState, Item[]][]): ButtonOf[] {
   const parts: { lines: LineState[]; value: string; e: [string, Item['asked']['kind'], number][] }[] = [];
   for (const [line, items] of byLine) {
     const own = items.map(
@@ -51,7 +53,7 @@ function inButtons(wardId: string, byLine: readonly [LineState, Item[]][]): Butt
     const last = parts.at(-1);
     const e = [...(last?.e ?? []), ...own];
     const value = actionValue({ w: wardId, e });
-    if (last && e.length <= limits.doneTogether && value.length <= limits.buttonValue)
+    if (last && e.length <= room.doneTogether && value.length <= room.buttonValue)
       Object.assign(last, { e, value, lines: [...last.lines, line] });
     else parts.push({ lines: [line], e: own, value: actionValue({ w: wardId, e: own }) });
   }

@@ -13,7 +13,9 @@ import type { LineState } from '../../domain/record/line-state.ts';
 import { hourMs, minuteMs } from '../../domain/time.ts';
 import { actionValue } from '../action-value.ts';
 import type { Names } from '../names.ts';
-import { quoted } from '../text.ts';
+import { type ButtonOf } from '../parts.ts';
+import { rich } from '../rich-text.ts';
+import { quoted } from '../shorten.ts';
 import { allDoneRecords, allDoneText, claimsOf } from '../wording/claim-words.ts';
 import { capital, doneWords, dutyName, riskWords } from '../wording/duty-words.ts';
 import { faultLeftWords, openFaultWords } from '../wording/fault-words.ts';
@@ -21,7 +23,6 @@ import { alarmRiskWords, alarmSeen, alarmWords } from '../wording/finding-words.
 import { flushedWords } from '../wording/fluid-words.ts';
 import { clockText, lateText, placeWords, spanText } from '../wording/line-words.ts';
 import { beforeRemovalWords, keepCatheterWords } from '../wording/removal-words.ts';
-import type { ButtonSpec } from './blocks.ts';
 
 /** One asked-for duty and how it stands. */
 export interface Item {
@@ -136,14 +137,14 @@ export async function itemText(
       const hint = dwellHint(asked, line, view, clock);
       const waiting = asked.kind === 'faultOpen' ? faultWaiting(line) : undefined;
       if (waiting) {
-        const begun = `*${capital(openFaultWords(waiting, clock))}*, begun by ${await names.of(waiting.by)} and left: go on, or say how it ended`;
+        const begun = rich`*${capital(openFaultWords(waiting, clock))}*, begun by ${await names.of(waiting.by)} and left: go on, or say how it ended`;
         return `• ${begun}.${said.length > 0 ? ` ${capital(said.join('; '))}.` : ''}`;
       }
       const comesOut = asked.kind === 'dwellLimit' || asked.kind === 'stillNeeded';
       const cautions = comesOut ? beforeRemovalWords(line, view.ward.policy) : [];
       const asks = isClinicians(asked.kind)
-        ? `*${capital(theirsWords(asked.kind, line, now, view.ward.policy))}*${seenBy}: needs looking at now${asked.kind === 'finding' && line.tipMissing ? `. ${keepCatheterWords}` : ''}`
-        : `*${what}*, due ${clock(status.duty.dueAt)}${hint}`;
+        ? rich`*${capital(theirsWords(asked.kind, line, now, view.ward.policy))}*${seenBy}: needs looking at now${asked.kind === 'finding' && line.tipMissing ? `. ${keepCatheterWords}` : ''}`
+        : rich`*${what}*, due ${clock(status.duty.dueAt)}${hint}`;
       return [`• ${asks}${said.length > 0 ? `. ${capital(said.join('; '))}.` : ''}`, ...cautions].join('\n');
     }
     case 'done':
@@ -207,7 +208,7 @@ export function dutyButtons(
   line: LineState,
   open: readonly Item[],
   view: WardView,
-): ButtonSpec[] {
+): ButtonOf[] {
   // A finding or a fault is not done, put off or left undone like care: somebody looks again, or a clinician decides.
   const others = open.filter(({ asked }) => !isClinicians(asked.kind));
   const care = careButtons(wardId, line, others, view);
@@ -221,10 +222,10 @@ export function recordsWords(line: LineState, open: readonly Item[], { ward }: W
   return words === '' ? [] : [words];
 }
 
-function findingButtons(wardId: string, line: LineState, open: readonly Item[]): ButtonSpec[] {
+function findingButtons(wardId: string, line: LineState, open: readonly Item[]): ButtonOf[] {
   const again = open.find(({ asked }) => asked.kind === 'finding');
   if (!again) return [];
-  const found: ButtonSpec[] = line.tipMissing
+  const found: ButtonOf[] = line.tipMissing
     ? [
         {
           action: `done:tip:${line.id}:found`,
@@ -236,7 +237,7 @@ function findingButtons(wardId: string, line: LineState, open: readonly Item[]):
     : [];
   if (line.tipMissing && !line.finding) return found;
   const verb = line.finding ? 'check' : 'reading';
-  const look: ButtonSpec = {
+  const look: ButtonOf = {
     action: `open:${verb}:${line.id}:finding`,
     text: verb === 'check' ? 'Looked again…' : 'Read again…',
     value: actionValue({
@@ -255,19 +256,19 @@ function faultButtons(
   wardId: string,
   line: LineState,
   open: readonly Item[],
-  care: readonly ButtonSpec[],
-): ButtonSpec[] {
+  care: readonly ButtonOf[],
+): ButtonOf[] {
   const left = open.find(({ asked }) => asked.kind === 'fault');
   const name = line.patient.name;
   if (!left || !line.faultLeft) return [];
   const d = [[left.asked.kind, left.asked.dueAt]] as [Asked['kind'], number][];
-  const again: ButtonSpec = {
+  const again: ButtonOf = {
     action: `open:fault:${line.id}:again`,
     text: 'Try again…',
     value: actionValue({ w: wardId, l: line.id, d, v: 'fault', q: [line.faultLeft.sign] }),
     label: `${name}: look for the fault again`,
   };
-  const out: ButtonSpec = {
+  const out: ButtonOf = {
     action: `open:remove:${line.id}`,
     text: 'Taken out…',
     value: actionValue({ w: wardId, l: line.id, d, v: 'remove' }),
@@ -276,14 +277,14 @@ function faultButtons(
   return care.some(({ action }) => action === out.action) ? [again] : [again, out];
 }
 
-function careButtons(wardId: string, line: LineState, open: readonly Item[], view: WardView): ButtonSpec[] {
+function careButtons(wardId: string, line: LineState, open: readonly Item[], view: WardView): ButtonOf[] {
   if (open.length === 0) return [];
   const { policy } = view.ward;
   const d = open.map(({ asked }) => [asked.kind, asked.dueAt] as [Asked['kind'], number]);
   const value = actionValue({ w: wardId, l: line.id, d });
   const kinds = [...new Set(open.map(({ asked }) => asked.kind))];
   const name = line.patient.name;
-  const buttons: ButtonSpec[] = [];
+  const buttons: ButtonOf[] = [];
   const one = kinds.length === 1 ? kinds[0] : undefined;
   const quick = kinds.filter((kind) => usualTelling(kind) !== null);
   if (one && quick.length === 1) {
@@ -368,7 +369,7 @@ function careButtons(wardId: string, line: LineState, open: readonly Item[], vie
 }
 
 /** A fault that was left half way: its path where it was left, or its end where the trace is right again. */
-function halfWayButtons(wardId: string, line: LineState, open: [Asked['kind'], number][]): ButtonSpec[] {
+function halfWayButtons(wardId: string, line: LineState, open: [Asked['kind'], number][]): ButtonOf[] {
   const d = open.filter(([kind]) => kind === 'faultOpen');
   const fault = faultWaiting(line);
   if (d.length === 0 || !fault) return [];

@@ -1,12 +1,12 @@
-import type { KnownBlock } from '@slack/web-api';
 import { type AuditSection, auditCaution, periodText, wardSections } from '../../audit/audit-text.ts';
 import { curveRule, personSentences } from '../../audit/person-sentences.ts';
 import type { Period } from '../../domain/audit/line-course.ts';
 import type { WardAudit } from '../../domain/audit/ward-audit.ts';
 import { actionValue } from '../action-value.ts';
 import type { Names } from '../names.ts';
+import { buttonRow, type Message, type Part, paragraph, smallPrint } from '../parts.ts';
+import { place, rich } from '../rich-text.ts';
 import { channelOf } from '../ward-id.ts';
-import { actions, context, type MessageBody, section } from './blocks.ts';
 
 /** Characters of sentences to a message; with title and caution they stay below the 4,000 of a text. */
 const pageRoom = 2_900;
@@ -43,9 +43,9 @@ function pagesOf(all: readonly AuditSection[]): AuditSection[][] {
   return pages;
 }
 
-function blocksOf(page: readonly AuditSection[]): KnownBlock[] {
+function blocksOf(page: readonly AuditSection[]): Part[] {
   return page.map(({ title, sentences }) =>
-    section(`*${title}*\n${sentences.map((sentence) => `• ${sentence}`).join('\n')}`),
+    paragraph(rich`*${title}*\n${sentences.map((sentence) => `• ${sentence}`).join('\n')}`),
   );
 }
 
@@ -61,20 +61,20 @@ export function wardReportPages(audit: WardAudit): number {
 export function wardReport(
   { wardId, audit, zone }: Report,
   { page, pages, offered = false }: { page: number; pages: number; offered?: boolean },
-): MessageBody {
+): Message {
   const { period } = audit.lines;
   const all = pagesOf(wardSections(audit));
   const sections = page < pages ? (all[page - 1] ?? []) : all.slice(page - 1).flat();
   const number = pages > 1 ? ` (${page} of ${pages})` : '';
-  const head = `Audit of the arterial lines of <#${channelOf(wardId)}>, ${periodText(period, zone)}${number}`;
+  const head = `Audit of the arterial lines of ${place(channelOf(wardId))}, ${periodText(period, zone)}${number}`;
   return {
-    text: head,
-    blocks: [
-      section(`*${head}*`),
+    lead: head,
+    parts: [
+      paragraph(rich`*${head}*`),
       ...blocksOf(sections),
       ...(offered && page === pages
         ? [
-            actions('audit:post', [
+            buttonRow('audit:post', [
               {
                 action: 'done:audit',
                 text: 'Post in the ward',
@@ -84,7 +84,7 @@ export function wardReport(
             ]),
           ]
         : []),
-      context(auditCaution),
+      smallPrint(auditCaution),
     ],
     settled: true,
     // What is said elsewhere by now need not be sent.
@@ -148,7 +148,7 @@ export async function personalReports(
   reader: Reader,
   names: Names,
   shown: CurvesShown,
-): Promise<MessageBody[]> {
+): Promise<Message[]> {
   const pages = personalPagesOf(audit, reader, zone);
   const who =
     reader.user === reader.lead
@@ -158,10 +158,10 @@ export async function personalReports(
         : 'Only you and the ward lead see this.';
   const persons = personsFor(audit, reader);
   const hasCurve = audit.curves.some(({ by }) => persons.includes(by));
-  const nobody = [section('No attempts are recorded, so there’s no learning curve.')];
+  const nobody = [paragraph('No attempts are recorded, so there’s no learning curve.')];
   const messages = (pages.length > 0 ? pages : [[]]).map(async (page, index, { length }) => {
     const number = length > 1 ? ` (${index + 1} of ${length})` : '';
-    const head = `Tries at placing on <#${channelOf(wardId)}>, ${periodText(audit.lines.period, zone)}${number}`;
+    const head = `Tries at placing on ${place(channelOf(wardId))}, ${periodText(audit.lines.period, zone)}${number}`;
     const titled = await Promise.all(
       page.map(async ({ title, sentences }) => ({
         title: title === reader.user ? 'You' : await names.of(title),
@@ -169,14 +169,14 @@ export async function personalReports(
       })),
     );
     return {
-      text: `${head}. ${who}`,
-      blocks: [
-        section(`*${head}*\n${who}`),
+      lead: `${head}. ${who}`,
+      parts: [
+        paragraph(rich`*${head}*\n${who}`),
         ...(pages.length > 0 ? blocksOf(titled) : nobody),
         ...(hasCurve && index === length - 1
-          ? [section([curveRule(audit.rates), ...notDrawn(audit, reader, shown)].join(' '))]
+          ? [paragraph([curveRule(audit.rates), ...notDrawn(audit, reader, shown)].join(' '))]
           : []),
-        context(auditCaution),
+        smallPrint(auditCaution),
       ],
       settled: true,
     };
@@ -185,7 +185,7 @@ export async function personalReports(
 }
 
 /** Said instead of a report that could not be counted again, however often it was tried, when it was to be sent. */
-export function notCounted(wardId: string, { fromMs, toMs }: Period, zone: string): MessageBody {
-  const text = `The audit of the arterial lines of <#${channelOf(wardId)}>, ${periodText({ fromMs, toMs }, zone)}, could not be counted. Ask for one: /artline audit.`;
-  return { text, blocks: [section(text)], settled: true };
+export function notCounted(wardId: string, { fromMs, toMs }: Period, zone: string): Message {
+  const text = `The audit of the arterial lines of ${place(channelOf(wardId))}, ${periodText({ fromMs, toMs }, zone)}, could not be counted. Ask for one: /artline audit.`;
+  return { lead: text, parts: [paragraph(text)], settled: true };
 }

@@ -9,9 +9,10 @@ import { hourMs } from '../../domain/time.ts';
 import { nurseFor } from '../../domain/ward/on-call.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { actionValue } from '../action-value.ts';
-import { shorten } from '../limits.ts';
 import type { Names } from '../names.ts';
-import { escaped } from '../text.ts';
+import { buttonRow, type Message, paragraph, smallPrint } from '../parts.ts';
+import { rich } from '../rich-text.ts';
+import { shorten } from '../shorten.ts';
 import { cappedWords, dueWords, offWardWords } from '../wording/away-words.ts';
 import { capital, doneWords, dutyName } from '../wording/duty-words.ts';
 import { closedFaultWords, faultLeftWords, openFaultWords } from '../wording/fault-words.ts';
@@ -25,7 +26,6 @@ import { targetWords } from '../wording/target-words.ts';
 import { testBriefWords } from '../wording/test-words.ts';
 import { trustNowWords } from '../wording/trust-words.ts';
 import { whoWords } from '../wording/who-words.ts';
-import { actions, context, type MessageBody, section } from './blocks.ts';
 import { backButtons } from './move-buttons.ts';
 
 /** Most duties a card names as next. */
@@ -37,18 +37,18 @@ export async function cardMessage(
   view: WardView,
   names: Names,
   now: number,
-): Promise<MessageBody> {
+): Promise<Message> {
   const { ward } = view;
   const { policy } = ward;
-  const name = escaped(line.patient.name);
+  const name = line.patient.name;
   const clock = (atMs: number) => clockText(policy, atMs, now);
   const who = await whoWords(nurseFor(ward, line, now), names);
   const placed = `placed ${clock(line.placed.at)} ${await placedByWords(line, names)}`;
   const screened = await screenedWords(line, names, clock);
   const identity = [
-    `*${name}* · ${animalWords(line)}`,
+    rich`*${name}* · ${animalWords(line)}`,
     `Arterial line, ${placeWords(line)}, ${line.gauge} G, ${placed}`,
-    ...(line.indication ? [`Why: ${shorten(escaped(line.indication), 150)}`] : []),
+    ...(line.indication ? [`Why: ${shorten(line.indication, 150)}`] : []),
     capital(screened),
   ];
   if (line.inError) return cardInError(line, line.inError, view, names, now);
@@ -67,20 +67,20 @@ export async function cardMessage(
   const away = await offWardWords(line, ward, names, now);
   const value = actionValue({ w: ward.id, l: line.id });
   return {
-    text: `Arterial line: ${name}, ${placeWords(line)}.${away === '' ? '' : ` ${away}`}`,
-    blocks: [
-      section(identity.join('\n')),
-      section(
+    lead: `Arterial line: ${name}, ${placeWords(line)}.${away === '' ? '' : ` ${away}`}`,
+    parts: [
+      paragraph(identity.join('\n')),
+      paragraph(
         [
-          ...(away === '' ? [] : [`*${away.split('.')[0]}.*${away.slice(away.indexOf('.') + 1)}`]),
+          ...(away === '' ? [] : [rich`*${away.split('.')[0]}.*${away.slice(away.indexOf('.') + 1)}`]),
           `${isEscorted(line) ? '' : `With ${who}. `}Flush ${flushWords(line, policy, now)}.`,
-          ...(targets === '' ? [] : [`*${targets}.*`]),
-          ...(cat ? [`*Cat: dwell limit ${clock(cat.dueAt)}.*`] : []),
+          ...(targets === '' ? [] : [rich`*${targets}.*`]),
+          ...(cat ? [rich`*Cat: dwell limit ${clock(cat.dueAt)}.*`] : []),
           ...stands,
         ].join('\n'),
       ),
-      section(`*Next*\n${next.map((text) => `• ${text}`).join('\n')}`),
-      actions(`card:${line.id}`, [
+      paragraph(rich`*Next*\n${next.map((text) => `• ${text}`).join('\n')}`),
+      buttonRow(`card:${line.id}`, [
         ...(line.flushMode === 'manual'
           ? [
               {
@@ -110,7 +110,7 @@ export async function cardMessage(
         },
         { action: 'open:mine', text: 'Mine, due now', value },
       ]),
-      context(standingCaution),
+      smallPrint(standingCaution),
     ],
     settled: false,
   };
@@ -161,8 +161,8 @@ export function standing(
       : []),
     ...[heparinCautionWords(line), muchHeparinWords(line, policy, now)]
       .filter((words) => words !== '')
-      .map((words) => `*${words}*`),
-    siteFinding && isAlarming(siteFinding.finding) ? `*${site}*` : site,
+      .map((words) => rich`*${words}*`),
+    siteFinding && isAlarming(siteFinding.finding) ? rich`*${site}*` : site,
     ...faultSentences(line, clock),
   ];
 }
@@ -172,8 +172,8 @@ function faultSentences(line: LineState, clock: (atMs: number) => string): strin
   const { faults, faultLeft } = line;
   const closed = faults.findLast(({ closedAt }) => closedAt !== null);
   return [
-    ...(faultLeft ? [`*${capital(faultLeftWords(line, clock))}*`] : []),
-    ...openFaults(line).map((fault) => `*Open ${openFaultWords(fault, clock)}*`),
+    ...(faultLeft ? [rich`*${capital(faultLeftWords(line, clock))}*`] : []),
+    ...openFaults(line).map((fault) => rich`*Open ${openFaultWords(fault, clock)}*`),
     ...(closed && !faultLeft ? [`Last ${closedFaultWords(closed, clock)}`] : []),
   ];
 }
@@ -192,13 +192,13 @@ async function cardInError(
   { ward }: WardView,
   names: Names,
   now: number,
-): Promise<MessageBody> {
-  const which = `${escaped(line.patient.name)}, ${placeWords(line)}`;
-  const who = `${await names.of(by)}, ${clockText(ward.policy, at, now)}: ${shorten(escaped(reason), 150)}`;
+): Promise<Message> {
+  const which = `${line.patient.name}, ${placeWords(line)}`;
+  const who = `${await names.of(by)}, ${clockText(ward.policy, at, now)}: ${shorten(reason, 150)}`;
   const text = `${which}: registered in error (${who}). The line was never there; nothing recorded on it counts.`;
   return {
-    text,
-    blocks: [section(text)],
+    lead: text,
+    parts: [paragraph(text)],
     settled: now - at >= errorKeptMs,
   };
 }
@@ -209,7 +209,7 @@ async function removedCard(
   names: Names,
   identity: string[],
   now: number,
-): Promise<MessageBody> {
+): Promise<Message> {
   const { policy } = view.ward;
   const { removed } = line;
   const clock = (atMs: number) => clockText(policy, atMs, now);
@@ -217,7 +217,7 @@ async function removedCard(
     ({ kind, dueAt }) => `${capital(dutyName(kind, line))} ${dueAt > now ? '' : 'due since '}${clock(dueAt)}`,
   );
   const told = removed ? capital(tipWords(removed)) : '';
-  const tip = line.tipMissing ? ` *${told}.* ${keepCatheterWords}.` : ` ${told}.`;
+  const tip = line.tipMissing ? rich` *${told}.* ${keepCatheterWords}.` : ` ${told}.`;
   const out = removed
     ? `Taken out ${clock(removed.at)} by ${await names.of(removed.by)}: ${removed.reason}.${tip} Site ${removed.finding ? findingWords(removed.finding, line.site) : 'not looked at'}.`
     : '';
@@ -228,14 +228,14 @@ async function removedCard(
   const amendable = isFinal ? '' : ` Taken out in error? “More…” puts it right until ${until}.`;
   const still = owed.length > 0 ? `Still owed: ${owed.join(', ')}.` : `Nothing owed any more.${amendable}`;
   return {
-    text: `${escaped(line.patient.name)}, ${placeWords(line)}: ${out}`,
-    blocks: [
-      section(
+    lead: `${line.patient.name}, ${placeWords(line)}: ${out}`,
+    parts: [
+      paragraph(
         [...identity, out, ...(pulse ? [pulse] : []), ...(puncture ? [puncture] : []), still].join('\n'),
       ),
       ...(!isFinal
         ? [
-            actions(`card:${line.id}`, [
+            buttonRow(`card:${line.id}`, [
               {
                 action: `open:card:${line.id}`,
                 text: 'More…',

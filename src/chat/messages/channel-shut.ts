@@ -5,10 +5,12 @@ import type { ShutReason } from '../../domain/ward/channel.ts';
 import { nurseFor, onCallFor } from '../../domain/ward/on-call.ts';
 import { actionValue } from '../action-value.ts';
 import type { Names } from '../names.ts';
+import { buttonRow, type Message, paragraph, paragraphs } from '../parts.ts';
+import { place, rich } from '../rich-text.ts';
+import { channelOf } from '../ward-id.ts';
 import { clockText, lineWords } from '../wording/line-words.ts';
 import { whoWords } from '../wording/who-words.ts';
 import { isOpen, itemsOf, lateWords } from './asked-items.ts';
-import { actions, type MessageBody, section, sections } from './blocks.ts';
 import { byLine } from './nudge.ts';
 
 /** Lines of a message that say what is due; the rest are counted. */
@@ -23,14 +25,14 @@ export async function channelShutMessage(
   view: WardView,
   names: Names,
   now: number,
-): Promise<MessageBody> {
+): Promise<Message> {
   const { ward, lines } = view;
-  const channel = `<#${ward.id.split('.')[1]}>`;
+  const channel = place(channelOf(ward.id));
   const shut = ward.channelShut;
   if (shut === null || shut.at !== post.about?.from) {
     const at = ward.channelOpenedAt ?? now;
     const text = `${channel} is back since ${clockText(ward.policy, at, now)}: reminders, cards and handovers stand there again.`;
-    return { text, blocks: [section(text)], settled: true };
+    return { lead: text, parts: [paragraph(text)], settled: true };
   }
   const since = clockText(ward.policy, shut.at, now);
   const { is, mend } = shutWords(shut.why, channel);
@@ -61,12 +63,12 @@ export async function channelShutMessage(
   const isDue = due.length === 0 ? 'Nothing is due now.' : 'Due now:';
   const value = actionValue({ w: ward.id });
   return {
-    text: [head, ...nobody, `${isDue}${due.length === 0 ? '' : ` ${due.join('. ')}.`}`].join(' '),
-    blocks: [
-      section(`*${head}*`),
-      ...nobody.map((text) => section(`*${text}*`)),
-      ...sections([isDue, ...due.map((row) => `• ${row}`)]),
-      actions('shut', [
+    lead: [head, ...nobody, `${isDue}${due.length === 0 ? '' : ` ${due.join('. ')}.`}`].join(' '),
+    parts: [
+      paragraph(rich`*${head}*`),
+      ...nobody.map((text) => paragraph(rich`*${text}*`)),
+      ...paragraphs([isDue, ...due.map((row) => `• ${row}`)]),
+      buttonRow('shut', [
         { action: 'open:handover:ward:paper', text: 'Handover on paper…', value },
         ...(called === null ? [{ action: 'open:oncall', text: 'Put somebody on call…', value }] : []),
       ]),

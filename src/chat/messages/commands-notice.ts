@@ -1,9 +1,10 @@
 import type { Post, WardView } from '../../app/ports.ts';
+import { type Message, paragraph } from '../parts.ts';
+import { rich } from '../rich-text.ts';
 import { clockText } from '../wording/line-words.ts';
-import { type MessageBody, section } from './blocks.ts';
 
 /** To the ward: buttons and commands are not taken, what to do meanwhile, and once it is over when it was. */
-export function commandsLostMessage(post: Post, { ward }: WardView, now: number): MessageBody {
+export function commandsLostMessage(post: Post, { ward }: WardView, now: number): Message {
   const from = post.about?.for ?? post.at;
   const clock = (atMs: number) => clockText(ward.policy, atMs, now);
   const { commandsLost } = ward;
@@ -12,17 +13,17 @@ export function commandsLostMessage(post: Post, { ward }: WardView, now: number)
     const until =
       commandsLost?.from === from && commandsLost.backAt !== null ? ` to ${clock(commandsLost.backAt)}` : '';
     const text = `Buttons and commands didn’t work from ${clock(from)}${until}. They work again.`;
-    return { text, blocks: [section(text)], settled: true };
+    return { lead: text, parts: [paragraph(text)], settled: true };
   }
   const head = `Buttons and commands DON’T WORK, since ${clock(from)}.`;
   const rest =
     'Reminders still come. Do what’s due, write it on paper with the time, and record it when they work again; I’ll say so here.';
-  return { text: `${head} ${rest}`, blocks: [section(`*${head}* ${rest}`)], settled: false };
+  return { lead: `${head} ${rest}`, parts: [paragraph(rich`*${head}* ${rest}`)], settled: false };
 }
 
 /** To the ward: they work again, and what was done meanwhile is still to be recorded. */
-export function commandsBackMessage({ about, at }: Post, { ward }: WardView, now: number): MessageBody {
+export function commandsBackMessage({ about, at }: Post, { ward }: WardView, now: number): Message {
   const clock = (atMs: number) => clockText(ward.policy, atMs, now);
   const text = `Buttons and commands work again. Record now what was done since ${clock(about?.for ?? at)}, each with its time: for example /artline flush NAME at ${clock(about?.for ?? at)}. What isn’t recorded still counts as due.`;
-  return { text, blocks: [section(text)], settled: true };
+  return { lead: text, parts: [paragraph(text)], settled: true };
 }

@@ -1,7 +1,7 @@
 import type { Post, WardView } from '../../app/ports.ts';
 import { withoutLines } from '../../domain/handover/shift-handover.ts';
 import type { Names } from '../names.ts';
-import type { MessageBody } from './blocks.ts';
+import { type Message } from '../parts.ts';
 import { cardMessage } from './card.ts';
 import { channelShutMessage } from './channel-shut.ts';
 import { commandsBackMessage, commandsLostMessage } from './commands-notice.ts';
@@ -33,26 +33,21 @@ import {
 } from './notice.ts';
 import { nudgeMessage } from './nudge.ts';
 import { setUpMessage } from './set-up.ts';
-import { wholeMessage } from './whole-message.ts';
 
-/** The words and buttons of a post, from the record as it is now; within what the platform takes. */
+/** The words and buttons of a post, from the record as it is now. */
 export async function composeMessage(
   post: Post,
   view: WardView,
   names: Names,
   now: number,
-): Promise<MessageBody> {
-  return wholeMessage(await bodyOf(post, view, names, now));
-}
-
-async function bodyOf(post: Post, view: WardView, names: Names, now: number): Promise<MessageBody> {
+): Promise<Message> {
   const what = post.about?.what;
   switch (post.kind) {
     case 'card': {
       const line = view.lines[0];
       return line
         ? cardMessage(line, view, names, now)
-        : { text: 'This line is not on record.', blocks: [], settled: true };
+        : { lead: 'This line is not on record.', parts: [], settled: true };
     }
     case 'nudge':
       return nudgeMessage(post, view, names, now);
@@ -89,7 +84,7 @@ async function bodyOf(post: Post, view: WardView, names: Names, now: number): Pr
   }
 }
 
-async function handoverMessage(post: Post, view: WardView, names: Names, now: number): Promise<MessageBody> {
+async function handoverMessage(post: Post, view: WardView, names: Names, now: number): Promise<Message> {
   if (!view.handedOver) throw new Error(`post ${post.key}: a handover was not read`);
   // Of a line that was registered in error since, there is nothing to hand over.
   const never = view.lines.filter(({ inError }) => inError !== null).map(({ id }) => id);

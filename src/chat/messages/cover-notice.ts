@@ -1,21 +1,21 @@
 import type { Post, WardView } from '../../app/ports.ts';
-
 import { takeBackMs } from '../../app/take-back.ts';
-
 import type { LineState } from '../../domain/record/line-state.ts';
 import { coverOf, standInFor } from '../../domain/ward/cover.ts';
-import { shorten } from '../limits.ts';
 import type { Names } from '../names.ts';
+import { type Message, paragraph } from '../parts.ts';
+import { place } from '../rich-text.ts';
+import { shorten } from '../shorten.ts';
+import { channelOf } from '../ward-id.ts';
 import { coverTimeWords } from '../wording/cover-time-words.ts';
 import { clockText, lineWords } from '../wording/line-words.ts';
-import { type MessageBody, section } from './blocks.ts';
 
 /** Lines named in the message to a nurse who is given them; more are counted. */
 const mostNamed = 30;
 const longestText = 2_900;
 
-function said(text: string, settled = true): MessageBody {
-  return { text: shorten(text, longestText), blocks: [section(text)], settled };
+function said(text: string, settled = true): Message {
+  return { lead: shorten(text, longestText), parts: [paragraph(text)], settled };
 }
 
 /** How a cover is ended before its time. */
@@ -33,7 +33,7 @@ async function told({ about, at }: Post, { ward }: WardView, names: Names) {
     by,
     setBy,
     cover,
-    where: `<#${ward.id.split('.')[1]}>`,
+    where: place(channelOf(ward.id)),
     /** When it holds, as it was told. */
     asTold: coverTimeWords(ward.policy, time, at),
     isToCome: time.from > at,
@@ -41,7 +41,7 @@ async function told({ about, at }: Post, { ward }: WardView, names: Names) {
 }
 
 /** To the ward: who is or will be away, who stands in, who said so. */
-export async function coverMessage(post: Post, view: WardView, names: Names): Promise<MessageBody> {
+export async function coverMessage(post: Post, view: WardView, names: Names): Promise<Message> {
   const { away, by, setBy, asTold, isToCome } = await told(post, view, names);
   return said(
     isToCome
@@ -56,7 +56,7 @@ export async function standInMessage(
   view: WardView,
   names: Names,
   now: number,
-): Promise<MessageBody> {
+): Promise<Message> {
   const { away, by, setBy, where, cover, asTold } = await told(post, view, names);
   const isAway = post.to !== 'ward' && post.to.user === post.about?.user;
   if (!cover || now >= cover.until) {
@@ -91,7 +91,7 @@ export async function coverOverMessage(
   view: WardView,
   names: Names,
   now: number,
-): Promise<MessageBody> {
+): Promise<Message> {
   const { by, where } = await told(post, view, names);
   const text = `${by} covered for you in ${where} until ${clockText(view.ward.policy, post.about?.to ?? post.at, post.at)}. That’s over: you’ll get the reminders and calls again. Still away? /artline cover.`;
   const isAwayAgain = coverOf(view.ward.covers, post.about?.user ?? '', now) !== undefined;
@@ -99,7 +99,7 @@ export async function coverOverMessage(
 }
 
 /** A cover was taken back before it began: to the ward, to whoever was to stand in and to whoever was to be away. */
-export async function calledOffMessage(post: Post, view: WardView, names: Names): Promise<MessageBody> {
+export async function calledOffMessage(post: Post, view: WardView, names: Names): Promise<Message> {
   const { away, by, setBy, where, asTold } = await told(post, view, names);
   if (post.to === 'ward')
     return said(`${away} is in ${asTold} after all, says ${setBy}: ${by} isn’t needed to cover.`);
@@ -115,12 +115,12 @@ export async function backMessage(
   { about, at, to }: Post,
   { ward }: WardView,
   names: Names,
-): Promise<MessageBody> {
+): Promise<Message> {
   const [back, setBy] = await Promise.all([about?.user, about?.setBy].map((user) => names.of(user ?? 'bot')));
   const clock = clockText(ward.policy, at, at);
   if (to !== 'ward' && to.user === about?.user)
     return said(
-      `${setBy} says you’re back in <#${ward.id.split('.')[1]}> since ${clock}, so you’ll get the reminders and calls again. Still away? /artline cover.`,
+      `${setBy} says you’re back in ${place(channelOf(ward.id))} since ${clock}, so you’ll get the reminders and calls again. Still away? /artline cover.`,
     );
   return said(`${back} is back since ${clock}, says ${setBy}, and gets the reminders and calls again.`);
 }
@@ -134,7 +134,7 @@ export async function givenMessage(
   { ward, lines }: WardView,
   names: Names,
   now: number,
-): Promise<MessageBody> {
+): Promise<Message> {
   const nurse = to === 'ward' ? '' : to.user;
   const start = about?.for;
   const since = start ?? at;
@@ -160,7 +160,7 @@ export async function givenMessage(
   const by = named.length === 0 ? '' : `, given by ${await names.of(about?.user ?? 'bot')}: ${few(named)}`;
   const elsewhere = gone.length === 0 ? '' : ` No longer with you: ${few(gone)}.`;
   return said(
-    `${count} with you in <#${ward.id.split('.')[1]}> ${from}${by}.${named.length === 0 ? '' : ` ${hears}`}${elsewhere}`,
+    `${count} with you in ${place(channelOf(ward.id))} ${from}${by}.${named.length === 0 ? '' : ` ${hears}`}${elsewhere}`,
     // For a while it may be taken back.
     now >= Math.max(start ?? at, at + takeBackMs),
   );

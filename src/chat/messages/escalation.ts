@@ -4,6 +4,10 @@ import type { LineState } from '../../domain/record/line-state.ts';
 import { nurseFor, onCallFor } from '../../domain/ward/on-call.ts';
 import { actionValue } from '../action-value.ts';
 import type { Names } from '../names.ts';
+import { type ButtonOf, buttonRow, type Message, type Part, paragraph, smallPrint } from '../parts.ts';
+import { place, rich } from '../rich-text.ts';
+import { sizeOf } from '../room.ts';
+import { channelOf } from '../ward-id.ts';
 import { awayPlaceWords, offWardWords } from '../wording/away-words.ts';
 import { dutyName, listed } from '../wording/duty-words.ts';
 import { animalWords, clockText, lineWords, standingCaution } from '../wording/line-words.ts';
@@ -22,7 +26,6 @@ import {
   riskOf,
   toldAnewAt,
 } from './asked-items.ts';
-import { actions, type ButtonSpec, context, type MessageBody, section } from './blocks.ts';
 import { lateLineOf } from './late-line.ts';
 import { backButtons } from './move-buttons.ts';
 import { byLine } from './nudge.ts';
@@ -37,7 +40,7 @@ export async function escalationMessage(
   view: WardView,
   names: Names,
   now: number,
-): Promise<MessageBody> {
+): Promise<Message> {
   const { ward } = view;
   const what = post.about?.what;
   const toClinician = what === 'clinician' || what === 'backup' || what === 'questions';
@@ -47,8 +50,8 @@ export async function escalationMessage(
   if (elsewhereAt !== null) {
     const text = `Still open, and ${await toldAnewWords(open, post, names)}, ${clockText(ward.policy, elsewhereAt, now)}.`;
     return {
-      text,
-      blocks: [section(text)],
+      lead: text,
+      parts: [paragraph(text)],
       settled: toldAgainAt !== null && now - post.at >= keptForAmendmentsMs,
       superseded: true,
     };
@@ -56,38 +59,38 @@ export async function escalationMessage(
   const several = byLine(items).size > 1;
   const leads: string[] = [];
   const late: LateLine[] = [];
-  const blocks: MessageBody['blocks'] = [];
+  const parts: Part[] = [];
   const [shown, others] = roomFor([...byLine(items)]);
   for (const [line, mine] of shown) {
     const stillOpen = mine.filter(isOpen);
     const texts = await Promise.all(mine.map((item) => itemText(item, view, names, now)));
     // Where several lines are late the text of a screen reader says their details apart from their names.
     const away = stillOpen.length > 0 && !toClinician ? await offWardWords(line, ward, names, now) : '';
-    const animal = `${animalWords(line)} · <#${ward.id.split('.')[1]}>`;
+    const animal = `${animalWords(line)} · ${place(channelOf(ward.id))}`;
     const which = `${several ? `${lineWords(line)}, ` : ''}${animal}`;
     if (stillOpen.length === 0) {
-      blocks.push(section(`*${lineWords(line)}*${several ? '' : ` · ${which}`}\n${texts.join('\n')}`));
+      parts.push(paragraph(rich`*${lineWords(line)}*${several ? '' : ` · ${which}`}\n${texts.join('\n')}`));
       continue;
     }
     if (toClinician) {
       late.push(await lateLineOf(line, stillOpen, view, names));
       const isMore = several || stillOpen.length > 1;
-      const head = isMore ? `*${lateLead(stillOpen, post, view)}*\n` : `${lineWords(line)}, `;
+      const head = isMore ? rich`*${lateLead(stillOpen, post, view)}*\n` : `${lineWords(line)}, `;
       const withWhom = `With ${await whoWords(nurseFor(ward, line, now), names)}${awayPlaceWords(line)}.`;
       const told = [head + animal, ...texts, `${risksOf(stillOpen, view)} ${withWhom}`];
-      blocks.push(section([...told, ...recordsWords(line, stillOpen, view)].join('\n')));
+      parts.push(paragraph([...told, ...recordsWords(line, stillOpen, view)].join('\n')));
     } else {
       const lead = `${lateLead(stillOpen, post, view)}. ${risksOf(stillOpen.slice(0, 1), view)}`;
       leads.push(lead);
       const told = [which, ...(away === '' ? [] : [away]), ...texts, ...furtherRisks(stillOpen, view)];
-      blocks.push(
-        section(`*${lead}*`),
-        section([...told, ...recordsWords(line, stillOpen, view)].join('\n')),
+      parts.push(
+        paragraph(rich`*${lead}*`),
+        paragraph([...told, ...recordsWords(line, stillOpen, view)].join('\n')),
       );
     }
     const buttons = dutyButtons(ward.id, line, stillOpen, view);
-    blocks.push(
-      actions(
+    parts.push(
+      buttonRow(
         `duties:${line.id}`,
         toClinician
           ? clinicianButtons(line, stillOpen, buttons, view)
@@ -97,9 +100,9 @@ export async function escalationMessage(
   }
   if (open.length === 0) {
     const settled = areSettled(items, post, view, now);
-    return { text: 'Settled.', blocks: [section('*Settled*'), ...blocks], settled };
+    return { lead: 'Settled.', parts: [paragraph(rich`*Settled*`), ...parts], settled };
   }
-  const more = othersWords(others, post, view, wordsMax - lengthOf(blocks));
+  const more = othersWords(others, post, view, wordsMax - lengthOf(parts));
   const standIn = await standInWords(post, open, view, names, now);
   if (toClinician) {
     for (const [line, mine] of others) {
@@ -107,17 +110,17 @@ export async function escalationMessage(
       if (stillOpen.length > 0) late.push(await lateLineOf(line, stillOpen, view, names));
     }
     const text = lockScreenText(late, ward.policy, post.at);
-    const head = [section(`*${text}*`), ...standIn.map(section)];
+    const head = [paragraph(rich`*${text}*`), ...standIn.map(paragraph)];
     return {
-      text: [text, ...standIn].join(' '),
-      blocks: [...head, ...blocks, ...more.map(section), context(standingCaution)],
+      lead: [text, ...standIn].join(' '),
+      parts: [...head, ...parts, ...more.map(paragraph), smallPrint(standingCaution)],
       settled: false,
     };
   }
   const count = leads.length > 1 ? `${leads.length} lines. ` : '';
   return {
-    text: [count + leads.join(' '), ...more, ...standIn].join(' '),
-    blocks: [...standIn.map(section), ...blocks, ...more.map(section)],
+    lead: [count + leads.join(' '), ...more, ...standIn].join(' '),
+    parts: [...standIn.map(paragraph), ...parts, ...more.map(paragraph)],
     settled: false,
   };
 }
@@ -145,18 +148,15 @@ function othersWords(
   });
   if (late.length === 0) return [];
   let left = room;
-  const named = late.filter((words) => (left -= words.length + 2) >= 0);
+  const named = late.filter((words) => (left -= sizeOf(words) + 2) >= 0);
   const unnamed = late.length - named.length;
   const each = [...named, ...(unnamed > 0 ? [`${unnamed} not named here`] : [])].join('; ');
-  return [`And ${late.length} more: ${each}. \`/artline due\` has their buttons.`];
+  return [rich`And ${late.length} more: ${each}. \`/artline due\` has their buttons.`];
 }
 
-/** How many characters these blocks say. */
-function lengthOf(blocks: MessageBody['blocks']): number {
-  return blocks.reduce(
-    (sum, block) => sum + (block.type === 'section' ? (block.text?.text.length ?? 0) : 0),
-    0,
-  );
+/** How many characters these parts say. */
+function lengthOf(parts: readonly Part[]): number {
+  return parts.reduce((sum, part) => sum + (part.kind === 'paragraph' ? sizeOf(part.text) : 0), 0);
 }
 
 /** To whom the newer message went: whoever is relieved must not look for it among their own. */
@@ -173,9 +173,9 @@ async function toldAnewWords(open: readonly OpenItem[], post: Post, names: Names
 function clinicianButtons(
   line: LineState,
   open: readonly OpenItem[],
-  offered: readonly ButtonSpec[],
+  offered: readonly ButtonOf[],
   { ward }: WardView,
-): ButtonSpec[] {
+): ButtonOf[] {
   const name = line.patient.name;
   const pairs = open.map(({ asked }) => [asked.kind, asked.dueAt] as [Item['asked']['kind'], number]);
   const value = actionValue({ w: ward.id, l: line.id, d: pairs });

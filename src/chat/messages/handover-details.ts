@@ -12,9 +12,10 @@ import { wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
 import { minuteMs } from '../../domain/time.ts';
 import { nurseFor, onCallFor, wardNurseFor } from '../../domain/ward/on-call.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
-import { shorten } from '../limits.ts';
 import type { Names } from '../names.ts';
-import { escaped, quoted } from '../text.ts';
+import { heading, type Message, paragraph } from '../parts.ts';
+import { rich } from '../rich-text.ts';
+import { quoted, shorten } from '../shorten.ts';
 import { againWords } from '../wording/again-words.ts';
 import { dueWords, offWardWords } from '../wording/away-words.ts';
 import { bloodLostWords } from '../wording/blood-words.ts';
@@ -28,15 +29,10 @@ import { placedByWords, reasonWords, screenedWords } from '../wording/screening-
 import { targetsEndWords, targetWords } from '../wording/target-words.ts';
 import { troubleWords } from '../wording/trouble-words.ts';
 import { whoWords } from '../wording/who-words.ts';
-import { type MessageBody, section } from './blocks.ts';
 import { openFaults, standing } from './card.ts';
 
 /** A page of patients in the thread, each in ISBAR order, complete enough to work from on paper. */
-export async function handoverDetails(
-  post: Post,
-  handover: ShiftHandover,
-  names: Names,
-): Promise<MessageBody> {
+export async function handoverDetails(post: Post, handover: ShiftHandover, names: Names): Promise<Message> {
   const { page = 1, pages = 1 } = post.about ?? {};
   const title = `Each patient as of ${wallClockWithDay(handover.ward.policy.shifts.zone, handover.atMs)}${pages > 1 ? `, part ${page} of ${pages}` : ''}`;
   const all = new Map([...handover.watch, ...handover.stable].map((one) => [one.line.id, one]));
@@ -47,11 +43,8 @@ export async function handoverDetails(
     }),
   );
   return {
-    text: title,
-    blocks: [
-      { type: 'header', text: { type: 'plain_text', text: title } },
-      ...patients.map((one) => section(one.join('\n'))),
-    ],
+    lead: title,
+    parts: [heading(title), ...patients.map((one) => paragraph(one.join('\n')))],
     settled: true,
   };
 }
@@ -113,19 +106,19 @@ async function isbar(
   const puncture = punctureWords(line, policy, clock, now);
   const targets = line.removed ? '' : await targetWords(line, policy, names, clock, now);
   return [
-    `*${escaped(line.patient.name)}*`,
-    `*Identify* ${animalWords(line)}; ${placeWords(line)}, ${line.gauge} G; ${await nurseWords(line, ward, names, now)}.`,
-    `*Situation* ${[await offWardWords(line, ward, names, now), situationWords(line, policy, clock).trim()].filter(Boolean).join(' ')}`,
-    ...(troubles.length > 0 ? [`*This shift* ${troubles.map((one) => withAgain(one)).join('; ')}.`] : []),
-    `*Background* ${capital(happened.join('; '))}.${line.removed ? '' : ` Flush ${flushWords(line, policy, now)}.`}${notes.length > 0 ? ` Told: ${notes.join(' ')}.` : ''}`,
+    rich`*${line.patient.name}*`,
+    rich`*Identify* ${animalWords(line)}; ${placeWords(line)}, ${line.gauge} G; ${await nurseWords(line, ward, names, now)}.`,
+    rich`*Situation* ${[await offWardWords(line, ward, names, now), situationWords(line, policy, clock).trim()].filter(Boolean).join(' ')}`,
+    ...(troubles.length > 0 ? [rich`*This shift* ${troubles.map((one) => withAgain(one)).join('; ')}.`] : []),
+    rich`*Background* ${capital(happened.join('; '))}.${line.removed ? '' : ` Flush ${flushWords(line, policy, now)}.`}${notes.length > 0 ? ` Told: ${notes.join(' ')}.` : ''}`,
     ...(line.removed
       ? [
-          `*Assessment* ${line.pulse ? `Pulse ${pulseWords(line.pulse, line.site)} ${clock(line.pulse.at)}.` : 'Pulse not checked since.'}${puncture === '' ? '' : ` ${puncture}`}`,
+          rich`*Assessment* ${line.pulse ? `Pulse ${pulseWords(line.pulse, line.site)} ${clock(line.pulse.at)}.` : 'Pulse not checked since.'}${puncture === '' ? '' : ` ${puncture}`}`,
         ]
       : [
-          `*Assessment* ${standing({ ...line, faults: [], faultLeft: null }, ward, now, shiftStart).join('. ')}.${targets === '' ? '' : ` *${targets}.*`}`,
+          rich`*Assessment* ${standing({ ...line, faults: [], faultLeft: null }, ward, now, shiftStart).join('. ')}.${targets === '' ? '' : rich` *${targets}.*`}`,
         ]),
-    `*Recommendation* ${asked.length > 0 ? asked.join('; ') : 'nothing due in this time'}.`,
+    rich`*Recommendation* ${asked.length > 0 ? asked.join('; ') : 'nothing due in this time'}.`,
   ];
 }
 
@@ -149,10 +142,11 @@ async function nurseWords(line: LineState, ward: WardState, names: Names, now: n
 /** How it stands with a line, the gravest first. */
 function situationWords(line: LineState, policy: WardPolicy, clock: (atMs: number) => string): string {
   const seen = alarmSeen(line, policy);
-  const alarm = seen ? `*${capital(alarmWords(line, policy))}, seen ${clock(seen.at)}.*` : '';
+  const alarm = seen ? rich`*${capital(alarmWords(line, policy))}, seen ${clock(seen.at)}.*` : '';
   if (line.removed) {
     const { pulse } = line;
-    const felt = pulse && pulse.pulse !== 'present' ? `*Pulse ${pulse.pulse}, felt ${clock(pulse.at)}.*` : '';
+    const felt =
+      pulse && pulse.pulse !== 'present' ? rich`*Pulse ${pulse.pulse}, felt ${clock(pulse.at)}.*` : '';
     const what = line.removed.reason === 'transfer' ? 'patient transferred' : 'limb still to be followed';
     return `${alarm || felt} Line out, ${what}.`;
   }
@@ -160,9 +154,9 @@ function situationWords(line: LineState, policy: WardPolicy, clock: (atMs: numbe
   const noFault = line.faultLeft ? 'Line in.' : 'Line in, no open fault.';
   return [
     ...(alarm ? [alarm] : []),
-    ...(line.faultLeft ? [`*${capital(faultLeftWords(line, clock))}.*`] : []),
-    open.length > 0 ? `*Open ${listed(open.map((fault) => openFaultWords(fault, clock)))}.*` : noFault,
-    line.indication ? `In for ${shorten(escaped(reasonWords(line.indication)), 150)}.` : '',
+    ...(line.faultLeft ? [rich`*${capital(faultLeftWords(line, clock))}.*`] : []),
+    open.length > 0 ? rich`*Open ${listed(open.map((fault) => openFaultWords(fault, clock)))}.*` : noFault,
+    line.indication ? `In for ${shorten(reasonWords(line.indication), 150)}.` : '',
   ].join(' ');
 }
 

@@ -2,6 +2,8 @@ import type { ShiftHandover } from '../../domain/handover/shift-handover.ts';
 import { wallClock } from '../../domain/shifts/wall-clock.ts';
 import { onCallFor } from '../../domain/ward/on-call.ts';
 import type { Names } from '../names.ts';
+import { italic, rich } from '../rich-text.ts';
+import { sizeOf } from '../room.ts';
 import { handoverHead } from '../wording/handover-head.ts';
 import { asides, stableRow, watchRow } from '../wording/handover-rows.ts';
 import { briefCaution, clockText } from '../wording/line-words.ts';
@@ -37,14 +39,16 @@ export async function handoverParts(handover: ShiftHandover, names: Names): Prom
     who: called ? 'on-call' : 'a clinician',
   };
   const room =
-    (lines.length <= fewLines ? firstMax : partMax) - head.length - briefCaution.length - statusRoom;
+    (lines.length <= fewLines ? firstMax : partMax) - sizeOf(head) - briefCaution.length - statusRoom;
   const rows = {
     watch: watch.map((one) => watchRow(one, handover, words)),
     asides: await asides(handover, names, words.clock),
     visits: visits.map((visit) => visitRows(visit, lines, words.nameOf, words.clock)),
   };
   const parts = new Parts(room);
-  parts.all('Watch, sickest first', rows.watch, (left) => `_${left} more to watch in the message below._`);
+  parts.all('Watch, sickest first', rows.watch, (left) =>
+    italic(`${left} more to watch in the message below.`),
+  );
   parts.all(
     'Stable; doubts are marked',
     stable.map((one) => stableRow(one, handover, words)),
@@ -57,7 +61,7 @@ export async function handoverParts(handover: ShiftHandover, names: Names): Prom
     parts.all(`Visits until ${until}`, next);
     parts.asFit(
       later.map((visit) => visit.join('\n')),
-      (left) => `_${left} more in the thread._`,
+      (left) => italic(`${left} more in the thread.`),
       lines.length <= fewLines ? keptFree : 0,
     );
   }
@@ -95,8 +99,8 @@ class Parts {
     rows.forEach((row, index) => {
       const after = rows.length - index - 1;
       const titled = index === 0 && title !== '' ? title.length + 3 : 0;
-      const goesOn = after > 0 ? more(after).length + 1 : 0;
-      if (row.length + 1 + titled + goesOn > this.left && this.current.length > 0) {
+      const goesOn = after > 0 ? sizeOf(more(after)) + 1 : 0;
+      if (sizeOf(row) + 1 + titled + goesOn > this.left && this.current.length > 0) {
         if (index > 0 && more(1) !== '') this.current.at(-1)?.push(more(after + 1));
         this.done.push([]);
         this.left = partMax;
@@ -108,10 +112,10 @@ class Parts {
 
   /** As many more rows of the list that was begun last as there is room for but `kept` characters, and how many are left out. */
   asFit(rows: readonly string[], more: (left: number) => string, kept: number): void {
-    const room = () => this.left - kept - more(rows.length).length - 1;
+    const room = () => this.left - kept - sizeOf(more(rows.length)) - 1;
     const fits = rows.findIndex((row, index) => {
       const isLast = index === rows.length - 1;
-      if (row.length + 1 > (isLast ? this.left - kept : room())) return true;
+      if (sizeOf(row) + 1 > (isLast ? this.left - kept : room())) return true;
       this.put(row);
       return false;
     });
@@ -128,11 +132,11 @@ class Parts {
 
   private begin(title: string): void {
     this.current.push([]);
-    if (title !== '') this.put(`*${title}*`);
+    if (title !== '') this.put(rich`*${title}*`);
   }
 
   private put(row: string): void {
     this.current.at(-1)?.push(row);
-    this.left -= row.length + 1;
+    this.left -= sizeOf(row) + 1;
   }
 }

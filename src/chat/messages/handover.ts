@@ -2,9 +2,10 @@ import type { Post, WardView } from '../../app/ports.ts';
 import type { ShiftHandover } from '../../domain/handover/shift-handover.ts';
 import { actionValue } from '../action-value.ts';
 import type { Names } from '../names.ts';
+import { type ButtonOf, buttonRow, type Message, paragraph, smallPrint } from '../parts.ts';
+import { rich } from '../rich-text.ts';
 import { acceptedWords, handoverHead, handoverTitle } from '../wording/handover-head.ts';
 import { briefCaution, clockText, lineWords } from '../wording/line-words.ts';
-import { actions, type ButtonSpec, context, type MessageBody, section } from './blocks.ts';
 import { handoverParts, visitPages } from './handover-parts.ts';
 
 /**
@@ -18,7 +19,7 @@ export async function handoverFirst(
   handover: ShiftHandover,
   names: Names,
   now: number,
-): Promise<MessageBody> {
+): Promise<Message> {
   const { ward } = view;
   const forMs = handover.handover.for;
   const told = ward.handovers.find((one) => one.for === forMs);
@@ -37,16 +38,16 @@ export async function handoverFirst(
   const lists = (parts[0] ?? []).slice(0, -1);
   const last = (parts[0] ?? []).slice(-1);
   return {
-    text: head,
-    blocks: [
-      section(head),
-      ...lists.map(section),
+    lead: head,
+    parts: [
+      paragraph(head),
+      ...lists.map(paragraph),
       // A gap less: the post has a phone’s screen and a half.
-      section([...last, ...(again === '' ? [] : [again]), status].join('\n')),
+      paragraph([...last, ...(again === '' ? [] : [again]), status].join('\n')),
       ...(isOvertaken
         ? []
-        : [actions('handover', isWaiting ? acceptButtons(handover) : [shareButton(ward.id)])]),
-      context(briefCaution),
+        : [buttonRow('handover', isWaiting ? acceptButtons(handover) : [shareButton(ward.id)])]),
+      smallPrint(briefCaution),
     ],
     settled: Boolean(told?.accepted) || isOvertaken,
     superseded: isOvertaken,
@@ -55,7 +56,7 @@ export async function handoverFirst(
 }
 
 /** One tap accepts and reads everything back that is to be watched; a second button asks for a tick each. */
-function acceptButtons({ ward, watch, handover }: ShiftHandover): ButtonSpec[] {
+function acceptButtons({ ward, watch, handover }: ShiftHandover): ButtonOf[] {
   const value = actionValue({ w: ward.id, f: handover.for });
   if (watch.length === 0) return [{ action: 'accept', text: 'Accept the handover', value, primary: true }];
   return [
@@ -64,7 +65,7 @@ function acceptButtons({ ward, watch, handover }: ShiftHandover): ButtonSpec[] {
   ];
 }
 
-function shareButton(wardId: string): ButtonSpec {
+function shareButton(wardId: string): ButtonOf {
   return { action: 'open:assign', text: 'Share out the lines…', value: actionValue({ w: wardId }) };
 }
 
@@ -72,40 +73,40 @@ function shareButton(wardId: string): ButtonSpec {
 function inAgain({ gone }: ShiftHandover, { lines }: WardView): string {
   const back = lines.filter(({ id, removed }) => removed === null && gone.some((one) => one.id === id));
   if (back.length === 0) return '';
-  return `*Back in, and missing from this handover:* ${back.map(lineWords).join('; ')}. The removal was recorded in error.`;
+  return rich`*Back in, and missing from this handover:* ${back.map(lineWords).join('; ')}. The removal was recorded in error.`;
 }
 
 /** What did not fit the first message: the same list, going on. */
-export async function handoverMore(post: Post, handover: ShiftHandover, names: Names): Promise<MessageBody> {
+export async function handoverMore(post: Post, handover: ShiftHandover, names: Names): Promise<Message> {
   const { page = 2 } = post.about ?? {};
   const parts = await handoverParts(handover, names);
   const title = `${handoverTitle(handover)}, ${page} of ${parts.length}`;
   return {
-    text: title,
-    blocks: [section(`*${title}*`), ...(parts[page - 1] ?? []).map(section)],
+    lead: title,
+    parts: [paragraph(rich`*${title}*`), ...(parts[page - 1] ?? []).map(paragraph)],
     settled: true,
   };
 }
 
 /** Every visit of the coming shift, in the thread. */
-export function handoverVisits(post: Post, handover: ShiftHandover): MessageBody {
+export function handoverVisits(post: Post, handover: ShiftHandover): Message {
   const { page = 1 } = post.about ?? {};
   const pages = visitPages(handover);
   const { policy } = handover.ward;
   const number = pages.length > 1 ? `, ${page} of ${pages.length}` : '';
   const title = `All visits until ${clockText(policy, handover.coming.toMs, handover.atMs)}${number}`;
   return {
-    text: title,
-    blocks: [section(`*${title}*`), ...(pages[page - 1] ?? []).map(section)],
+    lead: title,
+    parts: [paragraph(rich`*${title}*`), ...(pages[page - 1] ?? []).map(paragraph)],
     settled: true,
   };
 }
 
 /** In place of a file that could not be added. */
-export function fileLostMessage({ about }: Post): MessageBody {
+export function fileLostMessage({ about }: Post): Message {
   const text =
     about?.text === 'picture'
       ? 'The picture of the shift couldn’t be added here. Everything it shows is in words above.'
       : 'The page to print couldn’t be added here. Type /artline handover paper and I’ll send it to you.';
-  return { text, blocks: [section(text)], settled: true };
+  return { lead: text, parts: [paragraph(text)], settled: true };
 }

@@ -1,20 +1,19 @@
-import type { KnownBlock } from '@slack/web-api';
 import type { WardView } from '../../app/ports.ts';
 import { dutyStatus } from '../../domain/duties/duty-status.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import type { OwnLine } from '../../domain/ward/mine.ts';
 import { actionValue } from '../action-value.ts';
 import type { Names } from '../names.ts';
-import { escaped } from '../text.ts';
+import { type ButtonOf, buttonRow, type Part, paragraph, paragraphBeside, paragraphs } from '../parts.ts';
+import { rich } from '../rich-text.ts';
 import { awayPlaceWords, dueWords } from '../wording/away-words.ts';
 import { capital, dutyName } from '../wording/duty-words.ts';
 import { placeWords } from '../wording/line-words.ts';
-import { allDoneBlocks } from './all-done.ts';
+import { allDoneParts } from './all-done.ts';
 import { dutyButtons, type Item, isOpen, itemText, recordsWords } from './asked-items.ts';
-import { actions, button, section, sections } from './blocks.ts';
 import { backButtons } from './move-buttons.ts';
 
-/** Lines shown with their own buttons, and lines named with what comes next: two blocks each, and a few in a block. */
+/** Lines shown with their own buttons, and lines named with what comes next: two parts each, and a few in one. */
 const mostWithButtons = 30;
 const mostNext = 40;
 const mostForClinician = 8;
@@ -23,16 +22,16 @@ const mostForClinician = 8;
  * What one person is asked for now, with its buttons, one tap for all of it, and when each line is needed next. It says due
  * times and not how late, so that it stays as it is while nothing changes.
  */
-export async function mineBlocks(
+export async function mineParts(
   own: readonly OwnLine[],
   view: WardView,
   names: Names,
   now: number,
   room = mostWithButtons,
-): Promise<KnownBlock[]> {
+): Promise<Part[]> {
   const { ward } = view;
   const due = own.filter((one) => one.now.length > 0);
-  const blocks: KnownBlock[] = [];
+  const parts: Part[] = [];
   const open: Item[] = [];
   for (const { line, now: duties } of due.slice(0, room)) {
     const items = itemsNow(line, duties, view, now).filter(isOpen);
@@ -40,9 +39,9 @@ export async function mineBlocks(
     open.push(...items);
     const texts = await Promise.all(items.map((item) => itemText(item, view, names, now)));
     const said = [titleOf(line), ...texts, ...recordsWords(line, items, view)].join('\n');
-    blocks.push(
-      { ...section(said), block_id: `mine:${line.id}`, accessory: openButton(ward.id, line) },
-      actions(`duties:${line.id}`, [
+    parts.push(
+      paragraphBeside(`mine:${line.id}`, said, openButton(ward.id, line)),
+      buttonRow(`duties:${line.id}`, [
         ...dutyButtons(ward.id, line, items, view),
         ...backButtons(ward.id, line),
       ]),
@@ -52,38 +51,41 @@ export async function mineBlocks(
   const more =
     unshown > 0
       ? [
-          section(
+          paragraph(
             `${unshown} more ${unshown === 1 ? 'line has' : 'lines have'} something due: do these first.`,
           ),
         ]
       : [];
-  return [...allDoneBlocks(ward.id, open, view), ...blocks, ...more, ...nextBlocks(own, view, now)];
+  return [...allDoneParts(ward.id, open, view), ...parts, ...more, ...nextParts(own, view, now)];
 }
 
 /** What of the ward is for the clinician on call to see to, each line with the way to its page; nothing where nothing is. */
-export async function onCallBlocks(
+export async function onCallParts(
   theirs: readonly OwnLine[],
   view: WardView,
   names: Names,
   now: number,
   room: number,
-): Promise<KnownBlock[]> {
-  if (theirs.length === 0) return [section('You’re on call here. Nothing waits for you now.')];
+): Promise<Part[]> {
+  if (theirs.length === 0) return [paragraph('You’re on call here. Nothing waits for you now.')];
   const shown = await Promise.all(
     theirs.slice(0, Math.min(room, mostForClinician)).map(async ({ line, now: duties }) => {
       const items = itemsNow(line, duties, view, now).filter(isOpen);
       const texts = await Promise.all(items.map((item) => itemText(item, view, names, now)));
-      const said = section([titleOf(line), ...texts].join('\n'));
-      return { ...said, block_id: `call:${line.id}`, accessory: openButton(view.ward.id, line) };
+      return paragraphBeside(
+        `call:${line.id}`,
+        [titleOf(line), ...texts].join('\n'),
+        openButton(view.ward.id, line),
+      );
     }),
   );
   const left = theirs.length - shown.length;
   return [
-    section(
-      `You’re on call here. *${theirs.length === 1 ? 'This line needs' : `These ${theirs.length} lines need`} you:*`,
+    paragraph(
+      rich`You’re on call here. *${theirs.length === 1 ? 'This line needs' : `These ${theirs.length} lines need`} you:*`,
     ),
     ...shown,
-    ...(left > 0 ? [section(`${left} more: /artline due in the channel.`)] : []),
+    ...(left > 0 ? [paragraph(`${left} more: /artline due in the channel.`)] : []),
   ];
 }
 
@@ -95,20 +97,20 @@ function itemsNow(line: LineState, duties: OwnLine['now'], { ward }: WardView, n
 }
 
 function titleOf(line: LineState): string {
-  return `*${escaped(line.patient.name)}* · ${placeWords(line)}${awayPlaceWords(line)}`;
+  return rich`*${line.patient.name}* · ${placeWords(line)}${awayPlaceWords(line)}`;
 }
 
-function openButton(wardId: string, line: LineState) {
-  return button({
+function openButton(wardId: string, line: LineState): ButtonOf {
+  return {
     action: `open:card:${line.id}`,
     text: 'Open',
     value: actionValue({ w: wardId, l: line.id }),
     label: `Open ${line.patient.name}, ${placeWords(line)}`,
-  });
+  };
 }
 
 /** `Next: 02:00 Biscuit, flush · 02:20 Miso, site and limb check`: what comes first of each line, in its order. */
-function nextBlocks(own: readonly OwnLine[], { ward }: WardView, now: number): KnownBlock[] {
+function nextParts(own: readonly OwnLine[], { ward }: WardView, now: number): Part[] {
   const coming = own
     .flatMap(({ line, next }) => (next ? [{ line, next }] : []))
     .toSorted((a, b) => a.next.dueAt - b.next.dueAt);
@@ -117,8 +119,8 @@ function nextBlocks(own: readonly OwnLine[], { ward }: WardView, now: number): K
     .slice(0, mostNext)
     .map(
       ({ line, next }) =>
-        `• ${capital(dueWords(line, ward.policy, next, now))} ${escaped(line.patient.name)} (${placeWords(line)}): ${dutyName(next.kind, line)}`,
+        `• ${capital(dueWords(line, ward.policy, next, now))} ${line.patient.name} (${placeWords(line)}): ${dutyName(next.kind, line)}`,
     );
   const left = coming.length - mostNext;
-  return sections(['*Next*', ...each, ...(left > 0 ? [`and ${left} more`] : [])]);
+  return paragraphs([rich`*Next*`, ...each, ...(left > 0 ? [`and ${left} more`] : [])]);
 }

@@ -1,14 +1,14 @@
 import { isCapped } from '../../domain/level/transducer.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { actionValue } from '../action-value.ts';
+import { type ButtonOf } from '../parts.ts';
 import { doneWords } from '../wording/duty-words.ts';
-import type { ButtonSpec } from './blocks.ts';
 
 /**
  * Where the patient is off the ward: the taps that say it has arrived, until that was told, and that it is back, on every
  * message that still asks for something of it.
  */
-export function backButtons(wardId: string, line: LineState): ButtonSpec[] {
+export function backButtons(wardId: string, line: LineState): ButtonOf[] {
   const { away } = line;
   if (!away) return [];
   const arrived = away.to === 'elsewhere' ? 'Arrived there' : `Arrived in ${away.to}`;
@@ -33,10 +33,10 @@ export function backButtons(wardId: string, line: LineState): ButtonSpec[] {
 }
 
 /** Joins a capped line: by one tap to the transducer it was taken off, else by the form that asks how it is flushed. */
-export function joinButtons(wardId: string, line: LineState): ButtonSpec[] {
+export function joinButtons(wardId: string, line: LineState): ButtonOf[] {
   if (!isCapped(line) || line.removed) return [];
   const name = line.patient.name;
-  const again: ButtonSpec[] = line.setAside
+  const again: ButtonOf[] = line.setAside
     ? [
         {
           action: `done:joined:${line.id}`,
@@ -58,7 +58,7 @@ export function joinButtons(wardId: string, line: LineState): ButtonSpec[] {
 }
 
 /** What is told first of a line that has just come back, or was just joined: nothing it shows is believed before. */
-export function zeroFirstButtons(wardId: string, line: LineState): ButtonSpec[] {
+export function zeroFirstButtons(wardId: string, line: LineState): ButtonOf[] {
   if (isCapped(line) || line.zeroCause === null) return [];
   return [
     {

@@ -7,13 +7,15 @@ import { isCalledAlready } from '../../domain/rounds/visit-gap.ts';
 import { awaitsTakeover, nurseFor } from '../../domain/ward/on-call.ts';
 import { actionValue } from '../action-value.ts';
 import type { Names } from '../names.ts';
-import { escaped, mention } from '../text.ts';
+import { buttonRow, type Message, type Part, paragraph, paragraphs, smallPrint } from '../parts.ts';
+import { person, place, rich, withoutEmphasis } from '../rich-text.ts';
+import { channelOf } from '../ward-id.ts';
 import { awayPlaceWords } from '../wording/away-words.ts';
 import { eachAnimal } from '../wording/each-animal.ts';
 import { clockText, placeWords } from '../wording/line-words.ts';
 import { bringWords } from '../wording/round-words.ts';
 import { forWhomWords } from '../wording/who-words.ts';
-import { allDoneBlocks } from './all-done.ts';
+import { allDoneParts } from './all-done.ts';
 import {
   areSettled,
   dutyButtons,
@@ -24,24 +26,18 @@ import {
   openWords,
   recordsWords,
 } from './asked-items.ts';
-import { actions, context, type MessageBody, section, sections } from './blocks.ts';
 import { backButtons } from './move-buttons.ts';
 
 /** A round that is due, for the ward channel: who, what, since when, what to bring, and the buttons to say it was done. */
-export async function nudgeMessage(
-  post: Post,
-  view: WardView,
-  names: Names,
-  now: number,
-): Promise<MessageBody> {
+export async function nudgeMessage(post: Post, view: WardView, names: Names, now: number): Promise<Message> {
   const { ward } = view;
   const items = itemsOf(post, view, now);
   const open = items.filter(isOpen);
   const at = clockText(ward.policy, post.at, now);
   const isInRows = !fitsWithButtons(post.asked);
   const isDirect = post.to !== 'ward' && ward.channelShut !== null;
-  const directWords = `Sent to you, since I can’t post in <#${ward.id.split('.')[1]}>.`;
-  const blocks: MessageBody['blocks'] = [];
+  const directWords = `Sent to you, since I can’t post in ${place(channelOf(ward.id))}.`;
+  const parts: Part[] = [];
   const rows: string[] = [];
   const said = new Map<string, [LineState, string][]>();
   for (const [line, mine, isNamed] of byAnimal(items)) {
@@ -52,16 +48,16 @@ export async function nudgeMessage(
       rows.push(await rowOf(line, mine, view, names, now));
       continue;
     }
-    const name = escaped(line.patient.name);
-    const which = isNamed ? `*Also ${placeWords(line)}*` : `*${name}* · ${placeWords(line)}`;
+    const name = line.patient.name;
+    const which = isNamed ? rich`*Also ${placeWords(line)}*` : rich`*${name}* · ${placeWords(line)}`;
     const texts = await Promise.all(mine.map((item) => itemText(item, view, names, now)));
     const lines = [...texts, ...recordsWords(line, stillOpen, view)].join('\n');
-    blocks.push(section(`${which} · with ${who}\n${lines}`));
+    parts.push(paragraph(`${which} · with ${who}\n${lines}`));
     const asked = dutyButtons(ward.id, line, stillOpen, view);
     const buttons = asked.length > 0 ? [...asked, ...backButtons(ward.id, line)] : asked;
-    if (buttons.length > 0) blocks.push(actions(`duties:${line.id}`, buttons));
+    if (buttons.length > 0) parts.push(buttonRow(`duties:${line.id}`, buttons));
   }
-  blocks.push(...sections(rows));
+  parts.push(...paragraphs(rows));
   if (open.length > 0) {
     const bring = bringWords(open.map(({ asked }) => asked));
     const lead = [...said].map(
@@ -69,11 +65,11 @@ export async function nudgeMessage(
     );
     const whom = isInRows ? ` · with ${[...said.keys()].join(', ')}` : '';
     return {
-      text: [...lead, ...(isDirect ? [directWords] : [])].join(' '),
-      blocks: [
-        section(`*Round of ${at}*${whom}${bring}`),
-        ...(isDirect ? [context(directWords)] : []),
-        ...blocks,
+      lead: [...lead, ...(isDirect ? [directWords] : [])].join(' '),
+      parts: [
+        paragraph(rich`*Round of ${at}*${whom}${bring}`),
+        ...(isDirect ? [smallPrint(directWords)] : []),
+        ...parts,
         ...allDone(ward.id, open, view),
         ...(isInRows ? [eachByItself(ward.id)] : []),
       ],
@@ -81,8 +77,8 @@ export async function nudgeMessage(
     };
   }
   return {
-    text: `Round of ${at}, nothing left to do.`,
-    blocks,
+    lead: `Round of ${at}, nothing left to do.`,
+    parts,
     settled: areSettled(items, post, view, now),
     superseded: true,
   };
@@ -108,7 +104,7 @@ async function withWhom(
     open.length > 0 && awaitsTakeover(ward, line, now)
       ? 'whoever takes over'
       : isCalled
-        ? mention(nurse.user)
+        ? person(nurse.user)
         : await names.of(nurse.user);
   return who + (await forWhomWords(nurse, names)) + awayPlaceWords(line) + beganWords(line, open, nurse.user);
 }
@@ -128,43 +124,43 @@ async function rowOf(
     waiting.length === 0 ? [] : [`${openWords(waiting)}, due ${clockText(view.ward.policy, due, now)}`];
   const others = mine.filter((item) => !plain(item));
   const rest = await Promise.all(others.map((item) => itemText(item, view, names, now)));
-  const texts = rest.map((text) => text.replace(/^• /, '').replaceAll('*', '').replace(/\.$/, ''));
-  return `• *${escaped(line.patient.name)}* · ${placeWords(line)}: ${[...waits, ...texts].join('; ')}`;
+  const texts = rest.map((text) => withoutEmphasis(text).replace(/^• /, '').replace(/\.$/, ''));
+  return rich`• *${line.patient.name}* · ${placeWords(line)}: ${[...waits, ...texts].join('; ')}`;
 }
 
 /** `12 lines: Biscuit, Juno, Otto and 9 more`: the rows below say what. */
 function firstNames(each: readonly [LineState, string][]): string {
-  const names = each.slice(0, 3).map(([{ patient }]) => escaped(patient.name));
+  const names = each.slice(0, 3).map(([{ patient }]) => patient.name);
   const more = each.length > names.length ? ` and ${each.length - names.length} more` : '';
   return `${each.length} lines: ${names.join(', ')}${more}`;
 }
 
 /** To tick what was done, and not the rest: one's own lines, each with its buttons. */
-function eachByItself(wardId: string): MessageBody['blocks'][number] {
+function eachByItself(wardId: string): Part {
   const value = actionValue({ w: wardId });
-  return actions('mine', [{ action: 'open:mine', text: 'Not all done? Line by line…', value }]);
+  return buttonRow('mine', [{ action: 'open:mine', text: 'Not all done? Line by line…', value }]);
 }
 
 /** Whoever began on a fault that was left half way is asked as well, where the line is with another. */
 function beganWords(line: LineState, open: readonly Item[], nurse: string): string {
   const by = open.some(({ asked }) => asked.kind === 'faultOpen') ? faultWaiting(line)?.by : undefined;
-  return by === undefined || by === nurse ? '' : ` and ${mention(by)}, who began on the fault`;
+  return by === undefined || by === nurse ? '' : ` and ${person(by)}, who began on the fault`;
 }
 
 /** One tap for the whole round of several lines: flushed, where nothing else waits; else what it names that it records. */
-function allDone(wardId: string, open: readonly Item[], view: WardView): MessageBody['blocks'] {
+function allDone(wardId: string, open: readonly Item[], view: WardView): readonly Part[] {
   return open.every(({ asked }) => asked.kind === 'flush')
     ? allFlushed(wardId, open)
-    : allDoneBlocks(wardId, open, view);
+    : allDoneParts(wardId, open, view);
 }
 
-function allFlushed(wardId: string, open: readonly Item[]): MessageBody['blocks'] {
+function allFlushed(wardId: string, open: readonly Item[]): readonly Part[] {
   const lines = byLine(open);
   if (lines.size < 2) return [];
   const a = open.map(({ asked }) => [asked.lineId, asked.dueAt] as [string, number]);
   const names = [...lines.keys()].map(({ patient }) => patient.name).join(', ');
   return [
-    actions('round', [
+    buttonRow('round', [
       {
         action: 'done:round',
         text: `All ${lines.size} flushed`,

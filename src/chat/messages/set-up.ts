@@ -4,9 +4,9 @@ import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import { onCallAt } from '../../domain/ward/on-call.ts';
 import { actionValue } from '../action-value.ts';
 import type { Names } from '../names.ts';
-import { escaped } from '../text.ts';
+import { buttonRow, type Message, paragraph, smallPrint } from '../parts.ts';
+import { rich } from '../rich-text.ts';
 import { clockText, standingCaution } from '../wording/line-words.ts';
-import { actions, context, type MessageBody, section } from './blocks.ts';
 
 /** Said to whoever names the bot where the offer stands already, with `setUpButton`. */
 export const setUpFirst = 'Not recorded: this channel isn’t set up as a ward yet.';
@@ -15,32 +15,32 @@ export const setUpFirst = 'Not recorded: this channel isn’t set up as a ward y
 export function setUpButton(wardId: string) {
   const value = actionValue({ w: wardId });
   return [
-    section(setUpFirst),
-    actions('setup', [{ action: 'open:setup', text: 'Set this ward up…', value, primary: true }]),
+    paragraph(setUpFirst),
+    buttonRow('setup', [{ action: 'open:setup', text: 'Set this ward up…', value, primary: true }]),
   ];
 }
 
 /** A new ward's first message: one button that sets it up. Once somebody did, what was set. */
-export async function setUpMessage({ ward }: WardView, names: Names, now: number): Promise<MessageBody> {
+export async function setUpMessage({ ward }: WardView, names: Names, now: number): Promise<Message> {
   const value = actionValue({ w: ward.id });
   if (!ward.policySet) {
     const text = `Set this ward up first: one form, filled in with what’s usual. Then I remind this channel of the care of its arterial lines and hand them over before each shift change. Until then I go by ${clockWords(ward.policy)}, and nobody is on call.`;
     return {
-      text,
-      blocks: [
-        section(text),
-        actions('setup', [{ action: 'open:setup', text: 'Set this ward up…', value, primary: true }]),
-        context(standingCaution),
+      lead: text,
+      parts: [
+        paragraph(text),
+        buttonRow('setup', [{ action: 'open:setup', text: 'Set this ward up…', value, primary: true }]),
+        smallPrint(standingCaution),
       ],
       settled: false,
     };
   }
   const text = await setUpWords({ ward }, names, now);
   return {
-    text,
-    blocks: [
-      section(text),
-      actions('setup', [
+    lead: text,
+    parts: [
+      paragraph(text),
+      buttonRow('setup', [
         { action: 'open:place', text: 'Register a line', value, primary: true },
         { action: 'open:oncall', text: 'On call…', value },
         { action: 'open:policy', text: 'Ward policy…', value },
@@ -64,7 +64,7 @@ export async function setUpWords(
   return [
     `This ward is set up${by}: ${clockWords(policy)}.`,
     onCall === null
-      ? '*Nobody is on call*: danger wakes nobody until somebody is.'
+      ? rich`*Nobody is on call*: danger wakes nobody until somebody is.`
       : `On call from then: ${await names.of(onCall)}.`,
     policy.backup === null ? 'No backup.' : `Backup: ${await names.of(policy.backup)}.`,
     nightChoiceOf(policy) === 'all late care'
@@ -75,6 +75,6 @@ export async function setUpWords(
 }
 
 function clockWords({ shifts: { zone, shifts } }: WardPolicy): string {
-  const each = shifts.map(({ name, startsAt }) => `${escaped(name)} ${startsAt}`).join(', ');
+  const each = shifts.map(({ name, startsAt }) => `${name} ${startsAt}`).join(', ');
   return `the clock of ${zone}, shifts ${each}`;
 }

@@ -1,12 +1,12 @@
-import type { KnownBlock, ModalView } from '@slack/web-api';
 import { fault as faultVerb } from '../../app/verbs/fault.ts';
 import type { FaultSign } from '../../domain/fault/fault-questions.ts';
 import { answersGiven, type FaultAsk, nextQuestion } from '../../domain/fault/next-question.ts';
 import { isCapped } from '../../domain/level/transducer.ts';
 import type { Fault, LineState } from '../../domain/record/line-state.ts';
 import { actionValue } from '../action-value.ts';
-import { actions, type ButtonSpec, context, section, sections } from '../messages/blocks.ts';
-import { escaped } from '../text.ts';
+import { type Form } from '../form.ts';
+import { type ButtonOf, buttonRow, divider, type Part, paragraph, paragraphs, smallPrint } from '../parts.ts';
+import { rich } from '../rich-text.ts';
 import { capital, doneWords } from '../wording/duty-words.ts';
 import { signWords } from '../wording/fault-words.ts';
 import { placeWords, standingCaution } from '../wording/line-words.ts';
@@ -17,31 +17,30 @@ export interface FaultPage {
   line: LineState;
   clock: (atMs: number) => string;
   remark?: string;
-  back?: ButtonSpec;
+  back?: ButtonOf;
 }
 
-function page({ wardId, line, remark, back }: FaultPage, blocks: readonly KnownBlock[]): ModalView {
+function page({ wardId, line, remark, back }: FaultPage, parts: readonly Part[]): Form {
   return {
-    type: 'modal',
-    callback_id: 'fault',
-    title: { type: 'plain_text', text: 'Something is wrong' },
-    close: { type: 'plain_text', text: 'Back' },
-    private_metadata: actionValue({ w: wardId, l: line.id }),
-    blocks: [
-      ...(remark ? [section(`*${remark}*`)] : []),
-      ...blocks,
-      ...(back ? [actions(`back:${line.id}`, [back])] : []),
-      context(standingCaution),
+    id: 'fault',
+    title: 'Something is wrong',
+    close: 'Back',
+    meta: actionValue({ w: wardId, l: line.id }),
+    parts: [
+      ...(remark ? [paragraph(rich`*${remark}*`)] : []),
+      ...parts,
+      ...(back ? [buttonRow(`back:${line.id}`, [back])] : []),
+      smallPrint(standingCaution),
     ],
   };
 }
 
 function who(line: LineState): string {
-  return `*${escaped(line.patient.name)}* · ${placeWords(line)}`;
+  return rich`*${line.patient.name}* · ${placeWords(line)}`;
 }
 
 /** Asks what the trace does; a fault that is open is gone on with. */
-export function faultChoiceView(given: FaultPage): ModalView {
+export function faultChoiceView(given: FaultPage): Form {
   const { wardId, line, clock } = given;
   const [sign] = faultVerb.fields;
   const capped = isCapped(line);
@@ -50,10 +49,10 @@ export function faultChoiceView(given: FaultPage): ModalView {
   const options = capped ? all.filter(({ value }) => value === 'blocked') : all;
   const open = new Map(line.faults.filter(({ closedAt }) => closedAt === null).map((one) => [one.sign, one]));
   return page(given, [
-    section(
+    paragraph(
       `${who(line)}\n${capped ? 'It is capped, so it has no trace.' : 'What does the trace do?'} Look at the patient while you press.`,
     ),
-    actions(
+    buttonRow(
       `signs:${line.id}`,
       options.map(({ value, label }) => {
         const standing = open.get(value as FaultSign);
@@ -68,10 +67,10 @@ export function faultChoiceView(given: FaultPage): ModalView {
 }
 
 /** The question an open fault asks now, what was answered so far, and the two ways out. */
-export function faultQuestionView(given: FaultPage, fault: Fault, asked: FaultAsk): ModalView {
+export function faultQuestionView(given: FaultPage, fault: Fault, asked: FaultAsk): Form {
   const { wardId, line, clock } = given;
   const { question, isFixed, number, of, step } = asked;
-  const answerButton = (id: string, text: string): ButtonSpec => ({
+  const answerButton = (id: string, text: string): ButtonOf => ({
     action: `done:answer:${line.id}:${id.replaceAll(' ', '-')}`,
     text,
     value: actionValue({ w: wardId, l: line.id, q: [fault.sign, step, id] }),
@@ -85,17 +84,17 @@ export function faultQuestionView(given: FaultPage, fault: Fault, asked: FaultAs
     : question.answers.map(({ id, words }) => answerButton(id, words));
   const so = answersGiven(fault.sign, fault.steps).map(({ told }) => `• ${capital(told)}`);
   return page(given, [
-    section(`${who(line)} · fault ${signWords(fault.sign)} since ${clock(fault.at)}`),
-    section(
-      `*Step ${number} of ${of}: ${question.place}*\n${isFixed ? 'Look at the trace. Is it as it should be now?' : question.asks}`,
+    paragraph(`${who(line)} · fault ${signWords(fault.sign)} since ${clock(fault.at)}`),
+    paragraph(
+      rich`*Step ${number} of ${of}: ${question.place}*\n${isFixed ? 'Look at the trace. Is it as it should be now?' : question.asks}`,
     ),
-    ...(question.caution && !isFixed ? [section(`*${question.caution}*`)] : []),
-    actions(`answers:${line.id}`, choices),
-    ...(isFixed ? [] : [context(`Why: ${question.why} (${question.source})`)]),
-    ...(isLast ? [context('The last step: if it finds nothing, I tell the clinician on call.')] : []),
-    ...(so.length > 0 ? [{ type: 'divider' as const }, ...sections(['*So far*', ...so])] : []),
-    { type: 'divider' },
-    actions(`ways:${line.id}`, [
+    ...(question.caution && !isFixed ? [paragraph(rich`*${question.caution}*`)] : []),
+    buttonRow(`answers:${line.id}`, choices),
+    ...(isFixed ? [] : [smallPrint(`Why: ${question.why} (${question.source})`)]),
+    ...(isLast ? [smallPrint('The last step: if it finds nothing, I tell the clinician on call.')] : []),
+    ...(so.length > 0 ? [divider, ...paragraphs([rich`*So far*`, ...so])] : []),
+    divider,
+    buttonRow(`ways:${line.id}`, [
       {
         action: `done:solved:${line.id}`,
         text: 'It is solved',
@@ -116,14 +115,14 @@ export function faultQuestionView(given: FaultPage, fault: Fault, asked: FaultAs
 }
 
 /** How a fault's path ended. `next`: who hears of it, or what is due now; `isZeroDue`: whether to offer it here. */
-export function faultEndView(given: FaultPage, fault: Fault, next: string, isZeroDue: boolean): ModalView {
+export function faultEndView(given: FaultPage, fault: Fault, next: string, isZeroDue: boolean): Form {
   const { wardId, line, clock } = given;
   const end = nextQuestion(fault.sign, fault.steps);
   const found = end.is === 'end' && end.because ? ` ${capital(end.because.told)}.` : '';
   const at = clock(fault.closedAt ?? fault.at);
   const so = answersGiven(fault.sign, fault.steps).map(({ told }) => `• ${capital(told)}`);
   const value = actionValue({ w: wardId, l: line.id });
-  const buttons: ButtonSpec[] = [
+  const buttons: ButtonOf[] = [
     ...(fault.resolved && isZeroDue
       ? [{ action: `done:zero:${line.id}`, text: doneWords('zero'), value, primary: true }]
       : []),
@@ -138,10 +137,10 @@ export function faultEndView(given: FaultPage, fault: Fault, next: string, isZer
         ]),
   ];
   return page(given, [
-    section(
-      `${who(line)} · fault ${signWords(fault.sign)} of ${clock(fault.at)}\n*${fault.resolved ? 'Resolved' : 'Not resolved'} ${at}.*${found} ${next}`,
+    paragraph(
+      rich`${who(line)} · fault ${signWords(fault.sign)} of ${clock(fault.at)}\n*${fault.resolved ? 'Resolved' : 'Not resolved'} ${at}.*${found} ${next}`,
     ),
-    ...(so.length > 0 ? sections(['*Looked at*', ...so]) : []),
-    ...(buttons.length > 0 ? [actions(`ended:${line.id}`, buttons)] : []),
+    ...(so.length > 0 ? paragraphs([rich`*Looked at*`, ...so]) : []),
+    ...(buttons.length > 0 ? [buttonRow(`ended:${line.id}`, buttons)] : []),
   ]);
 }

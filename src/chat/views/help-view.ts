@@ -1,14 +1,7 @@
-import type { KnownBlock, ModalView } from '@slack/web-api';
-import { plain } from '../forms/input-blocks.ts';
-import { limits } from '../limits.ts';
+import type { Form } from '../form.ts';
+import type { Part } from '../parts.ts';
 
 /** Help as a page of the menu: the list (`help`) or one verb's screen (`learn`). */
-export function helpView(page: 'help' | 'learn', title: string, blocks: KnownBlock[]): ModalView {
-  return {
-    type: 'modal',
-    callback_id: page,
-    title: plain(title, limits.modalTitle),
-    close: plain('Back', limits.modalButton),
-    blocks,
-  };
+export function helpView(page: 'help' | 'learn', title: string, parts: readonly Part[]): Form {
+  return { id: page, title, close: 'Back', meta: '', parts };
 }

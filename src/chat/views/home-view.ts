@@ -1,18 +1,18 @@
-import type { HomeView, KnownBlock } from '@slack/web-api';
 import type { WardView } from '../../app/ports.ts';
 import { marksOn } from '../../domain/duties/marks-on.ts';
 import { dutyKinds, isClinicians, isDwell } from '../../domain/duty-kind.ts';
 import { type OwnLine, owedOf, ownLines } from '../../domain/ward/mine.ts';
 import { isOnCall, onCallFor } from '../../domain/ward/on-call.ts';
 import { actionValue } from '../action-value.ts';
-import { actions, button, context, section } from '../messages/blocks.ts';
-import { mineBlocks, onCallBlocks } from '../messages/mine-list.ts';
+import { mineParts, onCallParts } from '../messages/mine-list.ts';
 import type { Names } from '../names.ts';
+import { buttonRow, divider, type Part, paragraph, paragraphBeside, smallPrint } from '../parts.ts';
+import { place, rich } from '../rich-text.ts';
 import { channelOf } from '../ward-id.ts';
 import { standingCaution } from '../wording/line-words.ts';
 import { whoWords } from '../wording/who-words.ts';
 
-/** A view holds 100 blocks, a few of which are for what was just answered. */
+/** A view holds 100 parts, a few of which are for what was just answered. */
 const blocksMax = 100;
 const blocksForWards = 90;
 const mostWards = 6;
@@ -23,7 +23,7 @@ const blocksOfLine = 3;
 /** What somebody was last answered on their Home. */
 export interface SaidAtHome {
   text: string;
-  blocks: readonly KnownBlock[];
+  parts: readonly Part[];
 }
 
 /**
@@ -37,51 +37,51 @@ export async function homeView(
   now: number,
   said: SaidAtHome | null,
   warning: string | null = null,
-): Promise<HomeView> {
+): Promise<Part[]> {
   const shown = wards.slice(0, mostWards);
   const room = Math.max(
     1,
     Math.floor((blocksForWards / Math.max(1, shown.length) - blocksOfWard) / blocksOfLine),
   );
-  const parts = await Promise.all(shown.map((view) => wardBlocks(view, user, names, now, room)));
+  const ofWards = await Promise.all(shown.map((view) => wardParts(view, user, names, now, room)));
   const left = wards.length - shown.length;
-  const blocks: KnownBlock[] = [
-    ...(warning === null ? [] : [section(`*${warning}*`)]),
-    ...(said === null ? [] : [...(said.blocks.length > 0 ? said.blocks : [section(said.text)]), divider]),
-    ...parts.flatMap((part, index) => (index === 0 ? part : [divider, ...part])),
-    ...(wards.length === 0 ? [section(nowhere)] : []),
-    ...(left > 0 ? [context(`${left} more of your wards: type /artline mine in their channels.`)] : []),
+  const above: Part[] = [
+    ...(warning === null ? [] : [paragraph(rich`*${warning}*`)]),
+    ...(said === null ? [] : [...(said.parts.length > 0 ? said.parts : [paragraph(said.text)]), divider]),
+    ...ofWards.flatMap((part, index) => (index === 0 ? part : [divider, ...part])),
+    ...(wards.length === 0 ? [paragraph(nowhere)] : []),
+    ...(left > 0 ? [smallPrint(`${left} more of your wards: type /artline mine in their channels.`)] : []),
   ].slice(0, blocksMax - 1);
-  return { type: 'home', callback_id: 'home', blocks: [...blocks, context(standingCaution)] };
+  return [...above, smallPrint(standingCaution)];
 }
 
-const divider: KnownBlock = { type: 'divider' };
+const nowhere = rich`*No ward of yours has arterial lines here yet.* Type /artline in your ward’s channel, or ask to be added to it.`;
 
-const nowhere =
-  '*No ward of yours has arterial lines here yet.* Type /artline in your ward’s channel, or ask to be added to it.';
-
-async function wardBlocks(
+async function wardParts(
   view: WardView,
   user: string,
   names: Names,
   now: number,
   room: number,
-): Promise<KnownBlock[]> {
+): Promise<Part[]> {
   const { ward, lines } = view;
   const value = actionValue({ w: ward.id });
   const own = ownLines(ward, lines, user, now);
   const onCall = onCallFor(ward, now);
-  const called = onCall ? `On call: ${await whoWords(onCall, names)}.` : '*Nobody is on call.*';
+  const called = onCall ? `On call: ${await whoWords(onCall, names)}.` : rich`*Nobody is on call.*`;
   const due = own.filter((one) => one.now.length > 0).length;
   const theirs = isOnCall(ward, user, now)
-    ? await onCallBlocks(forClinician(view, now), view, names, now, room)
+    ? await onCallParts(forClinician(view, now), view, names, now, room)
     : [];
-  const head = section(`*<#${channelOf(ward.id)}>* · ${called}\n*${countWords(own.length, due)}*`);
   return [
-    { ...head, block_id: `home:${ward.id}`, accessory: button({ action: 'open:menu', text: 'Menu', value }) },
+    paragraphBeside(
+      `home:${ward.id}`,
+      rich`*${place(channelOf(ward.id))}* · ${called}\n*${countWords(own.length, due)}*`,
+      { action: 'open:menu', text: 'Menu', value },
+    ),
     ...theirs,
-    ...(await mineBlocks(own, view, names, now, room)),
-    actions(`home:verbs:${ward.id}`, [
+    ...(await mineParts(own, view, names, now, room)),
+    buttonRow(`home:verbs:${ward.id}`, [
       { action: 'open:place', text: 'Register a line', value },
       { action: 'open:oncall', text: onCall ? 'Change who is on call…' : 'Put somebody on call…', value },
       { action: 'open:round', text: 'Rounds of this shift', value },

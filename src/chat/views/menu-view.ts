@@ -1,4 +1,3 @@
-import type { KnownBlock, ModalView } from '@slack/web-api';
 import type { WardView } from '../../app/ports.ts';
 import { pressureVerbs } from '../../app/verbs/line-verbs.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
@@ -8,19 +7,20 @@ import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { onCallFor } from '../../domain/ward/on-call.ts';
 import { actionValue } from '../action-value.ts';
-import { actions, button, context, section } from '../messages/blocks.ts';
+import { type Form } from '../form.ts';
 import { backButtons, joinButtons } from '../messages/move-buttons.ts';
 import type { Names } from '../names.ts';
-import { escaped } from '../text.ts';
+import { buttonRow, divider, type Part, paragraph, paragraphBeside, smallPrint } from '../parts.ts';
+import { rich } from '../rich-text.ts';
 import { capital, dutyName } from '../wording/duty-words.ts';
 import { animalWords, clockText, lateText, placeWords, standingCaution } from '../wording/line-words.ts';
 import { whoWords } from '../wording/who-words.ts';
 
-/** Lines shown with their own button; a view has room for 100 blocks. */
+/** Lines shown with their own button; a view has room for 100 parts. */
 const mostLines = 80;
 
 /** What a bare `/artline` opens: register, every line with what is due next, and the ward's own business. */
-export async function menuView(view: WardView, names: Names, now: number): Promise<ModalView> {
+export async function menuView(view: WardView, names: Names, now: number): Promise<Form> {
   const { ward, lines } = view;
   const value = actionValue({ w: ward.id });
   const ordered = lines
@@ -32,40 +32,39 @@ export async function menuView(view: WardView, names: Names, now: number): Promi
   const onCall = onCallFor(ward, now);
   const called = onCall
     ? `On call: ${await whoWords(onCall, names)}.`
-    : '*Nobody is on call.* Set one below.';
-  const rows: KnownBlock[] = ordered.slice(0, mostLines).map(({ line, duties }) => ({
-    ...section(
-      `*${escaped(line.patient.name)}* · ${placeWords(line)}\n${dueWords(line, duties, ward.policy, now)}`,
+    : rich`*Nobody is on call.* Set one below.`;
+  const rows: Part[] = ordered.slice(0, mostLines).map(({ line, duties }) =>
+    paragraphBeside(
+      `line:${line.id}`,
+      rich`*${line.patient.name}* · ${placeWords(line)}\n${dueWords(line, duties, ward.policy, now)}`,
+      {
+        action: `open:card:${line.id}`,
+        text: 'Open',
+        value: actionValue({ w: ward.id, l: line.id }),
+        label: `Open ${line.patient.name}, ${placeWords(line)}`,
+      },
     ),
-    block_id: `line:${line.id}`,
-    accessory: button({
-      action: `open:card:${line.id}`,
-      text: 'Open',
-      value: actionValue({ w: ward.id, l: line.id }),
-      label: `Open ${line.patient.name}, ${placeWords(line)}`,
-    }),
-  }));
+  );
   return {
-    type: 'modal',
-    callback_id: 'menu',
-    title: { type: 'plain_text', text: 'Arterial lines' },
-    close: { type: 'plain_text', text: 'Close' },
-    private_metadata: value,
-    blocks: [
-      actions('menu:first', [
+    id: 'menu',
+    title: 'Arterial lines',
+    close: 'Close',
+    meta: value,
+    parts: [
+      buttonRow('menu:first', [
         ...(rows.length > 0 ? [{ action: 'open:mine', text: 'Mine, due now', value }] : []),
         ...(ward.policySet ? [] : [{ action: 'open:setup', text: 'Set this ward up…', value }]),
         { action: 'open:place', text: 'Register a line', value, primary: true },
         { action: 'open:attempt', text: 'Attempt failed…', value },
         { action: 'open:risks', text: 'For the owner…', value },
       ]),
-      ...(rows.length > 0 ? rows : [section('No arterial lines on this ward yet.')]),
+      ...(rows.length > 0 ? rows : [paragraph('No arterial lines on this ward yet.')]),
       ...(ordered.length > mostLines
-        ? [context(`${ordered.length - mostLines} more; /artline handover lists all.`)]
+        ? [smallPrint(`${ordered.length - mostLines} more; /artline handover lists all.`)]
         : []),
-      { type: 'divider' },
-      section(called),
-      actions('menu:ward', [
+      divider,
+      paragraph(called),
+      buttonRow('menu:ward', [
         { action: 'open:oncall', text: onCall ? 'Change who is on call…' : 'Put somebody on call…', value },
         { action: 'open:cover', text: 'Somebody is away…', value },
         { action: 'open:assign', text: 'Who has which line…', value },
@@ -77,7 +76,7 @@ export async function menuView(view: WardView, names: Names, now: number): Promi
         { action: 'open:export', text: 'Export the record…', value },
         { action: 'open:help', text: 'Help', value },
       ]),
-      context(standingCaution),
+      smallPrint(standingCaution),
     ],
   };
 }
@@ -99,7 +98,7 @@ function dueOnlyWords(line: LineState, duties: readonly Duty[], policy: WardPoli
   const each = [...Map.groupBy(late, ({ dueAt }) => lateText(dueAt, now))].map(
     ([how, mine]) => `${mine.map(({ kind }) => dutyName(kind)).join(', ')}, ${how}`,
   );
-  return `*${capital(each.join('; '))}*`;
+  return rich`*${capital(each.join('; '))}*`;
 }
 
 /** The verbs a line's page offers, in the order of how often they are needed. */
@@ -130,8 +129,8 @@ const ofTransducer: ReadonlySet<string> = new Set([...pressureVerbs, 'transducer
 export function lineView(
   wardId: string,
   line: WardView['lines'][number],
-  body: { facts: string; due: KnownBlock[] },
-): ModalView {
+  body: { facts: string; due: Part[] },
+): Form {
   const capped = isCapped(line);
   const offered = lineVerbs.filter(
     ({ verb, when }) =>
@@ -139,18 +138,17 @@ export function lineView(
       !(capped && ofTransducer.has(verb)),
   );
   return {
-    type: 'modal',
-    callback_id: 'line',
-    title: { type: 'plain_text', text: 'Arterial line' },
-    close: { type: 'plain_text', text: 'Back' },
-    private_metadata: actionValue({ w: wardId, l: line.id }),
-    blocks: [
-      section(
-        `*${escaped(line.patient.name)}* · ${animalWords(line)} · ${placeWords(line)}, ${line.gauge} G\n${body.facts}`,
+    id: 'line',
+    title: 'Arterial line',
+    close: 'Back',
+    meta: actionValue({ w: wardId, l: line.id }),
+    parts: [
+      paragraph(
+        rich`*${line.patient.name}* · ${animalWords(line)} · ${placeWords(line)}, ${line.gauge} G\n${body.facts}`,
       ),
       ...body.due,
-      { type: 'divider' },
-      actions('line:verbs', [
+      divider,
+      buttonRow('line:verbs', [
         ...backButtons(wardId, line),
         ...joinButtons(wardId, line),
         ...offered.map(({ verb, text }) => ({
@@ -164,7 +162,7 @@ export function lineView(
           value: actionValue({ w: wardId, l: line.id }),
         },
       ]),
-      context(standingCaution),
+      smallPrint(standingCaution),
     ],
   };
 }

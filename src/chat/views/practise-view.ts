@@ -1,12 +1,12 @@
-import type { KnownBlock, ModalView } from '@slack/web-api';
 import { type InventedKind, inventedName, practiceWardId } from '../../app/practise/invented-line.ts';
 import type { DutyChanges } from '../../domain/duties/duty-changes.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { actionValue } from '../action-value.ts';
-import { plain } from '../forms/input-blocks.ts';
+import { type Form } from '../form.ts';
 import { type PractiseMeta, practiseCallback, practiseMeta } from '../forms/practise-meta.ts';
-import { limits } from '../limits.ts';
-import { actions, context, section, sections } from '../messages/blocks.ts';
+import { buttonRow, type Part, paragraph, paragraphs, smallPrint } from '../parts.ts';
+import { quotedLine, rich } from '../rich-text.ts';
+import { room } from '../room.ts';
 import { dutyName, listed } from '../wording/duty-words.ts';
 import { standingCaution } from '../wording/line-words.ts';
 
@@ -14,17 +14,17 @@ import { standingCaution } from '../wording/line-words.ts';
 export const practiceWords = 'Practice: nothing is recorded.';
 
 /** A real view as practice shows it: named so, marked so, and leading nowhere but back to practice. */
-export function practiseView(view: ModalView, carried: Omit<PractiseMeta, 'meta'>): ModalView {
-  const title = view.title.text.replace(`: ${inventedName}`, '');
+export function practiseView(view: Form, carried: Omit<PractiseMeta, 'meta'>): Form {
+  const title = view.title.replace(`: ${inventedName}`, '');
   const marked = `Practice: ${title}`;
   return {
     ...view,
-    callback_id: practiseCallback(view.callback_id ?? ''),
-    title: plain(marked.length <= limits.modalTitle ? marked : 'Practice', limits.modalTitle),
-    ...(view.submit ? { submit: plain(submitWords(view.submit.text), limits.modalButton) } : {}),
-    close: plain('Back', limits.modalButton),
-    private_metadata: practiseMeta({ ...carried, meta: view.private_metadata ?? '' }),
-    blocks: [section(`*${practiceWords}* ${title}. ${inventedWords(carried.kind)}`), ...view.blocks],
+    id: practiseCallback(view.id),
+    title: marked.length <= room.formTitle ? marked : 'Practice',
+    ...(view.submit ? { submit: submitWords(view.submit) } : {}),
+    close: 'Back',
+    meta: practiseMeta({ ...carried, meta: view.meta }),
+    parts: [paragraph(rich`*${practiceWords}* ${title}. ${inventedWords(carried.kind)}`), ...view.parts],
   };
 }
 
@@ -44,38 +44,25 @@ export function practisedView(
   said: readonly string[],
   after: { line: LineState; changes: DutyChanges; clock: (atMs: number) => string } | null,
   carried: Omit<PractiseMeta, 'meta'>,
-): ModalView {
-  const view: ModalView = {
-    type: 'modal',
-    callback_id: 'practised',
-    title: plain('answered', limits.modalTitle),
-    blocks: [
-      section('*Practice only, nothing was recorded.* For real you would read:'),
-      ...sections(
-        said.map((text) =>
-          text
-            .split('\n')
-            .map((line) => `> ${line}`)
-            .join('\n'),
-        ),
-      ),
-      ...(after ? sections(changeWords(after)) : []),
-      actions('practised', [
+): Form {
+  return {
+    id: practiseCallback('practised'),
+    title: 'Practice: answered',
+    close: 'Back',
+    meta: practiseMeta({ ...carried, told: [], meta: '' }),
+    parts: [
+      paragraph(rich`*Practice only, nothing was recorded.* For real you would read:`),
+      ...paragraphs(said.map((text) => text.split('\n').map(quotedLine).join('\n'))),
+      ...(after ? paragraphs(changeWords(after)) : []),
+      buttonRow('practised', [
         {
           action: `open:practise:${carried.verb}`,
           text: 'Practise again',
           value: actionValue({ w: practiceWardId, v: carried.verb }),
         },
       ]),
-      context(standingCaution),
+      smallPrint(standingCaution),
     ],
-  };
-  return {
-    ...view,
-    callback_id: practiseCallback('practised'),
-    title: plain('Practice: answered', limits.modalTitle),
-    close: plain('Back', limits.modalButton),
-    private_metadata: practiseMeta({ ...carried, told: [], meta: '' }),
   };
 }
 
@@ -92,13 +79,13 @@ export function changeWords({
   const lines = [
     ...(done.length > 0
       ? [
-          `*Counts as done:* ${listed(done.map(({ kind, nextAt }) => `${dutyName(kind, line)} (next ${clock(nextAt)})`))}.`,
+          rich`*Counts as done:* ${listed(done.map(({ kind, nextAt }) => `${dutyName(kind, line)} (next ${clock(nextAt)})`))}.`,
         ]
       : []),
-    ...(gone.length > 0 ? [`*Owed no more:* ${listed(gone.map((kind) => dutyName(kind, line)))}.`] : []),
+    ...(gone.length > 0 ? [rich`*Owed no more:* ${listed(gone.map((kind) => dutyName(kind, line)))}.`] : []),
     ...(brought.length > 0
       ? [
-          `*Becomes due:* ${listed(brought.map(({ kind, dueAt }) => `${dutyName(kind, line)} ${clock(dueAt)}`))}.`,
+          rich`*Becomes due:* ${listed(brought.map(({ kind, dueAt }) => `${dutyName(kind, line)} ${clock(dueAt)}`))}.`,
         ]
       : []),
   ];
@@ -106,27 +93,26 @@ export function changeWords({
 }
 
 /** Words that a verb without a form would answer with; what could be pressed in them is left out. */
-export function practisedAnswer(title: string, blocks: readonly KnownBlock[]): ModalView {
+export function practisedAnswer(title: string, parts: readonly Part[]): Form {
   return {
-    type: 'modal',
-    callback_id: 'answer',
-    title: plain(title, limits.modalTitle),
-    blocks: blocks.flatMap((block): KnownBlock[] => {
-      if (block.type === 'actions') return [];
-      if (block.type !== 'section') return [block];
-      const { accessory: _, ...plainBlock } = block;
-      return [plainBlock];
+    id: 'answer',
+    title,
+    close: 'Back',
+    meta: '',
+    parts: parts.flatMap((part): Part[] => {
+      if (part.kind === 'buttons') return [];
+      return [part.kind === 'paragraph' ? paragraph(part.text) : part];
     }),
   };
 }
 
 /** A practice that came to an end it cannot go on from. */
-export function brokenView(words: string): ModalView {
+export function brokenView(words: string): Form {
   return {
-    type: 'modal',
-    callback_id: practiseCallback('broken'),
-    title: plain('Practice', limits.modalTitle),
-    close: plain('Back', limits.modalButton),
-    blocks: [section(`*${practiceWords}* ${words}`)],
+    id: practiseCallback('broken'),
+    title: 'Practice',
+    close: 'Back',
+    meta: '',
+    parts: [paragraph(rich`*${practiceWords}* ${words}`)],
   };
 }

@@ -1,8 +1,8 @@
-import type { KnownBlock, ModalView } from '@slack/web-api';
 import type { Species } from '../../domain/patient/species.ts';
 import { actionValue } from '../action-value.ts';
-import { actions, type ButtonSpec, context, section, sections } from '../messages/blocks.ts';
-import { escaped } from '../text.ts';
+import { type Form } from '../form.ts';
+import { type ButtonOf, buttonRow, type Part, paragraph, paragraphs, smallPrint } from '../parts.ts';
+import { rich } from '../rich-text.ts';
 import { type OwnerWords, ownerLines } from '../wording/owner-words.ts';
 
 /** Said above the page, to whoever asked for it. */
@@ -14,7 +14,7 @@ const whichAnimal =
 const labels = { dog: 'Dog', cat: 'Cat', other: 'Other animal' } as const;
 const order = ['dog', 'cat', 'other'] as const;
 
-const choices = (wardId: string, shown?: Species): ButtonSpec[] =>
+const choices = (wardId: string, shown?: Species): ButtonOf[] =>
   order
     .filter((species) => species !== shown)
     .map((species) => ({
@@ -24,10 +24,10 @@ const choices = (wardId: string, shown?: Species): ButtonSpec[] =>
     }));
 
 /** Which animal it is for, with a button each. */
-export function askWhichAnimal(wardId: string): { text: string; blocks: KnownBlock[] } {
+export function askWhichAnimal(wardId: string): { text: string; parts: Part[] } {
   return {
     text: whichAnimal,
-    blocks: [section(whichAnimal), actions('risks:animal', choices(wardId))],
+    parts: [paragraph(whichAnimal), buttonRow('risks:animal', choices(wardId))],
   };
 }
 
@@ -36,23 +36,23 @@ export function ownerAnswer(
   wardId: string,
   species: Species,
   page: OwnerWords,
-): { text: string; blocks: KnownBlock[] } {
+): { text: string; parts: Part[] } {
   const parts = page.sections.map(({ title, text, points = [] }) =>
     [
-      `*${title}*`,
+      rich`*${title}*`,
       ...points.map(({ what, said }) =>
-        what.startsWith('[') ? `${what} ${escaped(said)}` : `• *${escaped(what)}:* ${escaped(said)}`,
+        what.startsWith('[') ? `${what} ${said}` : rich`• *${what}:* ${said}`,
       ),
-      ...(text ? [escaped(text)] : []),
+      ...(text ? [text] : []),
     ].join('\n'),
   );
   return {
     text: [forOwner, ...ownerLines(page)].join('\n'),
-    blocks: [
-      context(forOwner),
-      section(`*${page.title}*`),
-      ...parts.flatMap((part) => sections([part])),
-      actions('risks:more', [
+    parts: [
+      smallPrint(forOwner),
+      paragraph(rich`*${page.title}*`),
+      ...parts.flatMap((part) => paragraphs([part])),
+      buttonRow('risks:more', [
         {
           action: `open:risks:${species}:paper`,
           text: 'Send me the page to print',
@@ -64,14 +64,13 @@ export function ownerAnswer(
   };
 }
 
-/** The same on a page of the menu; `callback_id` is `risks`. */
-export function risksView(wardId: string, blocks: KnownBlock[]): ModalView {
+/** The same on a page of the menu; its id is `risks`. */
+export function risksView(wardId: string, parts: readonly Part[]): Form {
   return {
-    type: 'modal',
-    callback_id: 'risks',
-    title: { type: 'plain_text', text: 'For the owner' },
-    close: { type: 'plain_text', text: 'Back' },
-    private_metadata: actionValue({ w: wardId }),
-    blocks,
+    id: 'risks',
+    title: 'For the owner',
+    close: 'Back',
+    meta: actionValue({ w: wardId }),
+    parts,
   };
 }

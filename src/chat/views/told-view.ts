@@ -1,15 +1,14 @@
-import type { KnownBlock, ModalView } from '@slack/web-api';
 import { actionValue } from '../action-value.ts';
-import { section } from '../messages/blocks.ts';
+import { type Form } from '../form.ts';
+import { type Part, paragraph } from '../parts.ts';
 
-/** What a tap in a form came to, in the form's place: nobody has to look for it beside. `callback_id` is `told`. */
-export function toldView(wardId: string, words: string, blocks?: readonly KnownBlock[]): ModalView {
+/** What a tap in a form came to, in the form's place: nobody has to look for it beside. its id is `told`. */
+export function toldView(wardId: string, words: string, parts?: readonly Part[]): Form {
   return {
-    type: 'modal',
-    callback_id: 'told',
-    title: { type: 'plain_text', text: 'Recorded' },
-    close: { type: 'plain_text', text: 'Close' },
-    private_metadata: actionValue({ w: wardId }),
-    blocks: [...(blocks ?? [section(words)])],
+    id: 'told',
+    title: 'Recorded',
+    close: 'Close',
+    meta: actionValue({ w: wardId }),
+    parts: [...(parts ?? [paragraph(words)])],
   };
 }

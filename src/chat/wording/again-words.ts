@@ -1,7 +1,6 @@
 import type { Trouble } from '../../domain/handover/trouble.ts';
 import { type RecurringFinding, recurringFindings } from '../../domain/policy/again-for.ts';
 import { graceOf, type WardPolicy } from '../../domain/policy/ward-policy.ts';
-import { escaped } from '../text.ts';
 
 /**
  * What the ward has set for the time a trouble comes back, or for its end: whom it calls, by when, and beyond which figure.
@@ -12,7 +11,7 @@ export function againWords(trouble: Trouble, policy: WardPolicy, who: string): s
   switch (trouble.what) {
     case 'finding': {
       const theirs = wardsWords(trouble, policy);
-      const then = theirs === undefined ? `call ${who} at once` : escaped(theirs);
+      const then = theirs === undefined ? `call ${who} at once` : theirs;
       return `${trouble.clearAt === null ? 'No better, or worse' : 'Again'}: ${then}`;
     }
     case 'piece missing':

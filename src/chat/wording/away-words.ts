@@ -7,6 +7,7 @@ import type { AwayPlace } from '../../domain/record/spells.ts';
 import { coverOf, standInFor } from '../../domain/ward/cover.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import type { Names } from '../names.ts';
+import { rich } from '../rich-text.ts';
 import { clockText, lineWords, spanText } from './line-words.ts';
 
 /** ` for theatre`, ` for imaging`, to stand after "left the ward"; empty where nobody said where to. */
@@ -89,7 +90,7 @@ async function withWords(
 
 function longAwayWords(line: LineState, policy: WardPolicy, now: number): string {
   if (!line.away || !isLongAway(line, policy, now)) return '';
-  return ` *Away for ${spanText(now - line.away.from)}: is it back? Then tell it.*`;
+  return rich` *Away for ${spanText(now - line.away.from)}: is it back? Then tell it.*`;
 }
 
 /** What a capped line is, for card, page and handover; empty for one on its transducer. */

@@ -3,7 +3,8 @@ import type { DutyKind } from '../../domain/duty-kind.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { EntryKind, Telling } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
-import { limits } from '../limits.ts';
+import { italic } from '../rich-text.ts';
+import { room } from '../room.ts';
 import { flushedWords } from './fluid-words.ts';
 
 /**
@@ -38,13 +39,13 @@ const shownOfButton = 30;
 /** The button that records all of it: named in the button where they fit, else by the line above. */
 export function allDoneText(claims: readonly string[]): string {
   const named = namedIn(claims);
-  return named.length <= limits.buttonText ? named : 'All done, as listed';
+  return named.length <= room.buttonText ? named : 'All done, as listed';
 }
 
 /** What *All done* records, for the text above a button that a phone may cut off; empty where the button shows it whole. */
 export function allDoneRecords(claims: readonly string[]): string {
   if (claims.length < 2 || namedIn(claims).length <= shownOfButton) return '';
-  return `_All done_ records: ${claims.join(', ')}.`;
+  return `${italic('All done')} records: ${claims.join(', ')}.`;
 }
 
 function namedIn(claims: readonly string[]): string {

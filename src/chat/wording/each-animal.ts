@@ -1,6 +1,5 @@
 import { patientKey } from '../../domain/patient/patient-key.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
-import { escaped } from '../text.ts';
 import { lineWords, placeWords } from './line-words.ts';
 
 /**
@@ -16,6 +15,6 @@ export function eachAnimal(
     if (!first) return '';
     if (more.length === 0) return `${nameOf(first[0])}: ${first[1]}`;
     const each = mine.map(([line, words]) => `${placeWords(line)}: ${words}`);
-    return `${escaped(first[0].patient.name)} (${each.join('; ')})`;
+    return `${first[0].patient.name} (${each.join('; ')})`;
   });
 }

@@ -6,7 +6,7 @@ import { handedOverShift, soonMs } from '../../domain/ward/handed-over-shift.ts'
 import { onCallFor } from '../../domain/ward/on-call.ts';
 import type { Handover, WardState } from '../../domain/ward/ward-state.ts';
 import type { Names } from '../names.ts';
-import { escaped } from '../text.ts';
+import { rich } from '../rich-text.ts';
 import { whoWords } from './who-words.ts';
 
 /** More lines than this are counted for each nurse, not named. */
@@ -17,7 +17,7 @@ const namedNurses = 12;
 /** `Handover to night, Tue 24 Nov 19:00 to 07:00`: which shift is handed the ward. */
 export function handoverTitle({ coming, ward }: ShiftHandover): string {
   const { zone } = ward.policy.shifts;
-  return `Handover to ${escaped(coming.name)}, ${wallClockWithDay(zone, coming.fromMs)} to ${wallClock(zone, coming.toMs)}`;
+  return `Handover to ${coming.name}, ${wallClockWithDay(zone, coming.fromMs)} to ${wallClock(zone, coming.toMs)}`;
 }
 
 /**
@@ -38,16 +38,16 @@ export async function handoverHead(
     `${all} ${all === 1 ? 'line' : 'lines'} at ${wallClock(zone, atMs)}, ${watch.length === 0 ? 'nothing' : watch.length} to watch${toWhom}.`,
     ...handover.downs.map(
       ({ fromMs, toMs }) =>
-        `*The bot was down ${wallClock(zone, fromMs)} to ${wallClock(zone, toMs)}: nobody was reminded.*`,
+        rich`*The bot was down ${wallClock(zone, fromMs)} to ${wallClock(zone, toMs)}: nobody was reminded.*`,
     ),
     ...handover.commandsLost.map(({ fromMs, toMs }) =>
       toMs === null
-        ? `*Buttons and commands haven’t worked since ${wallClock(zone, fromMs)}: what was done since is on paper only.*`
-        : `*Buttons and commands didn’t work ${wallClock(zone, fromMs)} to ${wallClock(zone, toMs)}: what was done then may be on paper only.*`,
+        ? rich`*Buttons and commands haven’t worked since ${wallClock(zone, fromMs)}: what was done since is on paper only.*`
+        : rich`*Buttons and commands didn’t work ${wallClock(zone, fromMs)} to ${wallClock(zone, toMs)}: what was done then may be on paper only.*`,
     ),
   ];
   return [
-    `*${handoverTitle(handover)}*`,
+    rich`*${handoverTitle(handover)}*`,
     await onCallWords(handover, ward, names),
     counts.join(' '),
     ...(shared === null || shared === '' ? [] : [shared]),
@@ -59,7 +59,7 @@ async function onCallWords({ coming, atMs }: ShiftHandover, ward: WardState, nam
   const { policy, onCallSet } = ward;
   const from = coming.fromMs > atMs ? ` from ${wallClock(policy.shifts.zone, coming.fromMs)}` : '';
   const called = onCallFor(ward, coming.fromMs);
-  if (called === null) return `On call: *NOBODY${from}.* Set one: /artline oncall @name`;
+  if (called === null) return rich`On call: *NOBODY${from}.* Set one: /artline oncall @name`;
   // Put on call in the hour before the shift is meant for it.
   const startMs = shiftAt(policy.shifts, coming.fromMs).startMs - soonMs(policy);
   const isLeftOver = onCallSet !== null && onCallSet.at < startMs && policy.rota[coming.name] === undefined;
@@ -67,7 +67,7 @@ async function onCallWords({ coming, atMs }: ShiftHandover, ward: WardState, nam
   // Two rows of a phone, where one will do, push a visit off its second screen.
   const at = from.replace(' from', ' at');
   return isLeftOver
-    ? `On call${at}: still ${who}, *nobody is named for ${escaped(coming.name)}*`
+    ? rich`On call${at}: still ${who}, *nobody is named for ${coming.name}*`
     : `On call${at}: ${who}`;
 }
 
@@ -90,7 +90,7 @@ async function sharedWords(
         const which =
           mine.length > namedLines
             ? String(theirs.length)
-            : theirs.map(({ patient }) => escaped(patient.name)).join(', ');
+            : theirs.map(({ patient }) => patient.name).join(', ');
         return `${await names.of(nurse)}: ${which}`;
       }),
   );
@@ -111,5 +111,5 @@ export async function acceptedWords(
   if (accepted.readBack === undefined || handover.watch.length === 0) return who;
   const unread = handover.watch.filter(({ line }) => !accepted.readBack?.includes(line.id));
   if (unread.length === 0) return `${who} Read back: all ${handover.watch.length} to watch.`;
-  return `${who} *Not read back: ${unread.map(({ line }) => escaped(line.patient.name)).join(', ')}.*`;
+  return rich`${who} *Not read back: ${unread.map(({ line }) => line.patient.name).join(', ')}.*`;
 }

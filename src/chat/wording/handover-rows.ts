@@ -9,7 +9,8 @@ import { minuteMs } from '../../domain/time.ts';
 import { doubtsOfReading } from '../../domain/trust/doubts-of-reading.ts';
 import { coversFrom } from '../../domain/ward/cover.ts';
 import type { Names } from '../names.ts';
-import { escaped } from '../text.ts';
+import { rich } from '../rich-text.ts';
+import { sizeOf } from '../room.ts';
 import { actName } from './act-words.ts';
 import { againWords } from './again-words.ts';
 import { awayPlaceWords, notVisitedWords } from './away-words.ts';
@@ -42,22 +43,22 @@ export function watchRow(
     .map((one) => againWords(one, handover.ward.policy, who))
     .find((words) => words !== '');
   const said: string[] = [];
-  let left = rowRoom - (again?.length ?? 0) - 40;
+  let left = rowRoom - sizeOf(again ?? '') - 40;
   let count = 0;
   for (const trouble of troubles) {
     const words = troubleWords(trouble, line, clock);
-    if (count > 0 && words.length > left) break;
+    if (count > 0 && sizeOf(words) > left) break;
     const isGoingOn = isOverdue(trouble) && count > 0 && isOverdue(troubles[count - 1]);
     // “flush overdue since 17:55, site check since 17:24”
     if (isGoingOn) said.push(`${said.pop()}, ${words.replace(' overdue since', ' since')}`);
     else said.push(words);
     count += 1;
-    left -= words.length + 2;
+    left -= sizeOf(words) + 2;
   }
   const more = troubles.length - count;
   const isRead = troubles.some((one) => one.what === 'pressure');
   return [
-    `*${nameOf(line)}* (${escaped(animalName(line.patient))}, ${placeShort(line)}): ${said.join('; ')}${more > 0 ? `; +${more} in the thread` : ''}`,
+    rich`*${nameOf(line)}* (${animalName(line.patient)}, ${placeShort(line)}): ${said.join('; ')}${more > 0 ? `; +${more} in the thread` : ''}`,
     ...(isRead || line.removed || !line.reading ? [] : [readingWords(line, handover, clock)]),
     ...(again === undefined ? [] : [`→ ${again}`]),
   ].join('. ');
@@ -98,7 +99,7 @@ export function readingWords(
   if (!reading) return 'no reading yet';
   const said = `${reading.sapMmHg}/${reading.dapMmHg} (${meanOf(reading)}) ${clock(reading.at)}`;
   const marks = [
-    ...(reading.at < worked.fromMs ? ['*from before this shift: read again*'] : []),
+    ...(reading.at < worked.fromMs ? [rich`*from before this shift: read again*`] : []),
     ...(doubtsOfReading(line, policy).length > 0 ? ['doubtful'] : []),
   ];
   return [said, ...marks].join(', ');
@@ -134,7 +135,7 @@ async function awayWords({ ward, atMs, coming }: ShiftHandover, names: Names): P
         `${await names.of(cover.away)} ${coverTimeWords(ward.policy, cover, atMs)}, ${await names.of(cover.by)} stands in`,
     ),
   );
-  return `*Away:* ${listOf(each)}.`;
+  return rich`*Away:* ${listOf(each)}.`;
 }
 
 /** Arteries punctured in the day before the handover without a line: nothing else reminds of them. */
@@ -145,9 +146,9 @@ function triedWords({ ward, atMs }: ShiftHandover, clock: (atMs: number) => stri
   if (tried.length === 0) return '';
   const each = tried.map(({ patient, site, side, tries, why, at }) => {
     const what = `${tries} ${tries === 1 ? 'try' : 'tries'}${why === undefined ? '' : `, ${why}`}`;
-    return `${escaped(patient.name)} (${placeText({ site, side: side ?? null })}) ${clock(at)}, ${what}`;
+    return `${patient.name} (${placeText({ site, side: side ?? null })}) ${clock(at)}, ${what}`;
   });
-  return `*Tried, no line:* ${listOf(each)}. Look at the punctures and below them.`;
+  return rich`*Tried, no line:* ${listOf(each)}. Look at the punctures and below them.`;
 }
 
 /** Lines taken out in the shift to which nothing is owed: named, so that nobody looks for them. */
@@ -159,5 +160,5 @@ function goneWords({ gone, worked, ward }: ShiftHandover, clock: (atMs: number) 
       ? [`${lineWords(line)} ${clock(line.removed.at)}, ${line.removed.reason}`]
       : [],
   );
-  return each.length === 0 ? '' : `*Taken out, nothing owed:* ${listOf(each)}.`;
+  return each.length === 0 ? '' : rich`*Taken out, nothing owed:* ${listOf(each)}.`;
 }

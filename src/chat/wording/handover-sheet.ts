@@ -5,7 +5,6 @@ import { wallClock } from '../../domain/shifts/wall-clock.ts';
 import { onCallFor } from '../../domain/ward/on-call.ts';
 import type { WardSheet } from '../../paper/ward-sheet.ts';
 import type { Names } from '../names.ts';
-import { unescaped } from '../text.ts';
 import { actName } from './act-words.ts';
 import { againWords } from './again-words.ts';
 import { handoverHead, handoverTitle } from './handover-head.ts';
@@ -37,9 +36,7 @@ const letters: Record<DutyKind, string> = {
 
 /** Words without the marks that a chat would show as bold; on paper an arrow is a dash. */
 function plain(words: string): string {
-  return unescaped(words)
-    .replaceAll(/\*([^*\n]+)\*/g, '$1')
-    .replaceAll('→', '–');
+  return words.replaceAll(/\*([^*\n]+)\*/g, '$1').replaceAll('→', '–');
 }
 
 /** The handover as a sheet to work from when the chat is down: all of *Watch*, and every visit of every line with its box. */

@@ -4,6 +4,7 @@ import { flushWeightKg } from '../../domain/fluid/usual-flush.ts';
 import { type BleedingRisk, bleedingRisk } from '../../domain/placing/bleeding-risk.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
+import { rich } from '../rich-text.ts';
 
 /** Why an animal may bleed, for the start of a sentence. */
 export const riskOfBleedingWords: Readonly<Record<BleedingRisk, string>> = {
@@ -32,13 +33,13 @@ export function beforeSourceWords(line: LineState): string {
   const risk = bleedingRisk(line);
   return risk === null
     ? ''
-    : `*${riskOfBleedingWords[risk]}: ask the clinician before heparin goes into the flush.* Plain saline kept dogs’ arterial lines open as well (Sasaki, Front Vet Sci 2020;7:428).`;
+    : rich`*${riskOfBleedingWords[risk]}: ask the clinician before heparin goes into the flush.* Plain saline kept dogs’ arterial lines open as well (Sasaki, Front Vet Sci 2020;7:428).`;
 }
 
 /** Heparin stronger than the ward's, which somebody must look at again: `*Heparin 10 U/mL* for an animal of 4 kg. …` */
 export function strongHeparinWords(heparinUPerMl: number, aboveUPerMl: number, weightKg: number): string {
   const small = weightKg < flushWeightKg.small ? ` below ${flushWeightKg.small} kg` : '';
-  return `*Heparin ${heparinUPerMl} U/mL* for an animal of ${weightKg} kg: this ward uses up to ${aboveUPerMl} U/mL${small}. Look at the label again. Is it right?`;
+  return rich`*Heparin ${heparinUPerMl} U/mL* for an animal of ${weightKg} kg: this ward uses up to ${aboveUPerMl} U/mL${small}. Look at the label again. Is it right?`;
 }
 
 /** More heparin in a day than the ward's limit: what it can do, what to look for, whom to ask; empty where it is not. */

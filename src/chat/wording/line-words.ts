@@ -3,7 +3,6 @@ import { animalName } from '../../domain/patient/species.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { wallClock, wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
-import { escaped } from '../text.ts';
 import { fluidWords } from './fluid-words.ts';
 
 /** Who decides, as the standing caution ends. */
@@ -53,14 +52,14 @@ export function placeShort({ side, site }: Pick<LineState, 'side' | 'site'>): st
   return side ? `${side === 'left' ? 'L' : 'R'} ${site}` : site;
 }
 
-/** `Biscuit (left dorsal pedal)`, safe in mrkdwn. */
+/** `Biscuit (left dorsal pedal)`, rich text. */
 export function lineWords(line: LineState): string {
-  return `${escaped(line.patient.name)} (${placeWords(line)})`;
+  return `${line.patient.name} (${placeWords(line)})`;
 }
 
 /** `dog, 28 kg`. */
 export function animalWords({ patient }: Pick<LineState, 'patient'>): string {
-  return `${escaped(animalName(patient))}, ${patient.weightKg} kg${patient.bleeding ? ', bleeding disorder' : ''}`;
+  return `${animalName(patient)}, ${patient.weightKg} kg${patient.bleeding ? ', bleeding disorder' : ''}`;
 }
 
 /** `by hand, every 60 min` or `continuous, pressure bag 250 mL at 3 mL/h, 300 mmHg (2.6 mL/kg/day, 5 % of maintenance)`. */

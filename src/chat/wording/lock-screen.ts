@@ -8,8 +8,8 @@ import { beyondAt } from '../../domain/reading/beyond-limits.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { minuteMs } from '../../domain/time.ts';
 import { doubtsOfReading } from '../../domain/trust/doubts-of-reading.ts';
-import { shorten } from '../limits.ts';
-import { escaped, unescaped } from '../text.ts';
+import { isMention } from '../rich-text.ts';
+import { shorten } from '../shorten.ts';
 import { capital } from './duty-words.ts';
 import { signWords } from './fault-words.ts';
 import { clockText, lateText, placeWords, spanText } from './line-words.ts';
@@ -26,7 +26,7 @@ export interface LateLine {
 }
 
 /**
- * Who knows of it, and since when (ms). `who`: a name, safe in mrkdwn; null: the ward as a whole. `at`: null where the line is
+ * Who knows of it, and since when (ms). `who`: a name, rich text; null: the ward as a whole. `at`: null where the line is
  * with somebody who was not asked yet.
  */
 export interface Heard {
@@ -39,7 +39,7 @@ export interface Heard {
  * What a clinician reads on a locked phone, in at most 120 characters: the patient in capitals, species, what, how late, the
  * risk, who was asked and since when, and what is asked of the reader. Of several lines the first is told and the others are
  * named. Too long, it is cut in this order: surnames, the others' names, what else is late, names of people and animals at
- * the end of a word; what is asked is never cut. Safe in mrkdwn; `at`: when the message was made, ms.
+ * the end of a word; what is asked is never cut. `at`: when the message was made, ms.
  *
  * Example: `BISCUIT dog: flush 20 min late, may clot. Asked Nina Vale 21:10. +2: Juno, Otto. Call the ward or take it.`
  */
@@ -60,7 +60,7 @@ export function lockScreenText(late: readonly LateLine[], policy: WardPolicy, at
   const said = (forms: Shown) =>
     `${forms.patient} ${forms.animal}: ${forms.what}${forms.late}${forms.more}, ${risk}. ` +
     `${forms.heard}. ${forms.others === '' ? '' : `${forms.others}. `}${ask[first.kind] ?? 'Call the ward or take it.'}`;
-  return escaped(fitted(parts, said));
+  return fitted(parts, said);
 }
 
 /** What can be said in more or fewer words, the fullest first. */
@@ -197,8 +197,8 @@ function heardForms({ who, at: since, did }: Heard, policy: WardPolicy, at: numb
 
 /** A name whole, then the given name. A mention stands for a name that is not known; it would call its person once more. */
 function peopleForms(who: string): string[] {
-  if (who.startsWith('<@')) return ['the nurse'];
-  const name = unescaped(who);
+  if (isMention(who)) return ['the nurse'];
+  const name = who;
   const first = name.split(/\s+/).find((word) => !/^(?:dr|mr|mrs|ms|prof)\.?$/i.test(word)) ?? name;
   return [name, first, ...(first.length > 8 ? [shorten(first, 8)] : [])];
 }

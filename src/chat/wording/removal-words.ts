@@ -5,12 +5,13 @@ import { bleedingRisk } from '../../domain/placing/bleeding-risk.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { minuteMs } from '../../domain/time.ts';
+import { rich } from '../rich-text.ts';
 import { capital } from './duty-words.ts';
 import { findingWords } from './finding-words.ts';
 import { riskOfBleedingWords } from './heparin-words.ts';
 
 /**
- * What to know before a line comes out, a sentence each, only what applies to it; mrkdwn. The clinician first: coagulation is
+ * What to know before a line comes out, a sentence each, only what applies to it; rich text. The clinician first: coagulation is
  * looked at before removal in people (BMC Anesthesiol 2024, doi:10.1186/s12871-024-02458-0, Table 4). The rest is common
  * practice, no source.
  */
@@ -20,7 +21,7 @@ export function beforeRemovalWords(line: LineState, policy: WardPolicy): string[
   const heparinUPerMl = sourceInUse(line)?.heparinUPerMl ?? 0;
   const held =
     risk !== null
-      ? `*${riskOfBleedingWords[risk]}: ask the clinician before it comes out.* Hold ${hold} min, with somebody free to hold; then a bandage, and look again.`
+      ? rich`*${riskOfBleedingWords[risk]}: ask the clinician before it comes out.* Hold ${hold} min, with somebody free to hold; then a bandage, and look again.`
       : isLargeArtery(line.site)
         ? `${capital(line.site)} artery: hold ${hold} min, with somebody free to hold.`
         : '';

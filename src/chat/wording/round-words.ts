@@ -3,7 +3,7 @@ import type { Duty } from '../../domain/duties/duty.ts';
 import type { DutyKind } from '../../domain/duty-kind.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import type { Round } from '../../domain/rounds/rounds.ts';
-import { escaped } from '../text.ts';
+import { rich } from '../rich-text.ts';
 import { dutyName } from './duty-words.ts';
 import { eachAnimal } from './each-animal.ts';
 import { clockText, lineWords } from './line-words.ts';
@@ -56,16 +56,14 @@ export function roundWords(
   const bring = bringWords(duties);
   const names = lines.map(({ patient }) => patient.name);
   const nameOf = (line: LineState) =>
-    names.filter((name) => name === line.patient.name).length > 1
-      ? lineWords(line)
-      : escaped(line.patient.name);
+    names.filter((name) => name === line.patient.name).length > 1 ? lineWords(line) : line.patient.name;
   if (ids.size > namedInRound) {
     const counts = [...Map.groupBy(duties, ({ kind }) => kind)].map(([kind, mine]) => {
       // What one animal alone needs must be found without reading all of them.
       const only = mine.length === 1 ? lines.find(({ id }) => id === mine[0]?.lineId) : undefined;
       return only ? `${dutyName(kind, only)} of ${nameOf(only)}` : `${dutyName(kind)} ×${mine.length}`;
     });
-    return `*${clock}* ${ids.size} lines: ${counts.join(', ')}${bring}`;
+    return rich`*${clock}* ${ids.size} lines: ${counts.join(', ')}${bring}`;
   }
   const each = eachAnimal(
     lines
@@ -79,5 +77,5 @@ export function roundWords(
       ]),
     nameOf,
   );
-  return `*${clock}* ${each.join('; ')}${bring}`;
+  return rich`*${clock}* ${each.join('; ')}${bring}`;
 }

@@ -2,7 +2,7 @@ import type { Caution, Screening } from '../../domain/placing/screening.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import type { Names } from '../names.ts';
-import { quoted } from '../text.ts';
+import { quoted } from '../shorten.ts';
 
 /** Why a patient gets an arterial line, in the trade's words; what is chosen fills "Why it was placed". */
 export const reasonsForLine = [

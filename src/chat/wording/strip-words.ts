@@ -1,6 +1,6 @@
 import type { StripFindings } from '../../domain/strip/strip-findings.ts';
 import { stripSentence } from '../../domain/strip/strip-sentence.ts';
-import { escaped } from '../text.ts';
+import { rich } from '../rich-text.ts';
 import { capital } from './duty-words.ts';
 
 /** What was read from a strip: the sentence, why the verdict, and what else a reader asks. */
@@ -19,9 +19,9 @@ export function stripWords(findings: StripFindings): string {
     ...notes,
   ].filter((text) => typeof text === 'string');
   return [
-    `*${escaped(stripSentence(findings))}*`,
-    ...first.map((says) => escaped(says)),
-    `${escaped(capital(because))}`,
-    escaped(more.join(' ')),
+    rich`*${stripSentence(findings)}*`,
+    ...first.map((says) => says),
+    `${capital(because)}`,
+    more.join(' '),
   ].join('\n');
 }

@@ -10,7 +10,7 @@ import {
 } from '../../domain/reading/targets.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import type { Names } from '../names.ts';
-import { quoted } from '../text.ts';
+import { quoted } from '../shorten.ts';
 import { listed } from './duty-words.ts';
 
 /** `mean 60 to 80, systolic from 100 mmHg`: the targets in words. */

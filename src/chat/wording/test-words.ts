@@ -11,6 +11,7 @@ import { responseLimits, testRegions } from '../../domain/policy/test-regions.ts
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { latestRate, measuredLine, pressuresShown } from '../../domain/trust/line-response.ts';
+import { rich } from '../rich-text.ts';
 import { capital, listed } from './duty-words.ts';
 
 /**
@@ -83,7 +84,7 @@ function measuredWords(
   const at = rate === null ? null : responseAt(found, rate, pressuresShown(line), responseLimits(policy));
   const verdict = at?.verdict ?? regionOf(found.system, null, testRegions(policy));
   return [
-    `*${capital(verdict.region)}* (${regionsLabel}). ${verdict.says}${openWords(found, verdict, rate, policy)}`,
+    rich`*${capital(verdict.region)}* (${regionsLabel}). ${verdict.says}${openWords(found, verdict, rate, policy)}`,
     errorWords(line, at, rate),
     verdict.region === 'good' ? '' : causesWords(verdict),
     numbersWords(found),

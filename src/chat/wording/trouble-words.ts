@@ -4,8 +4,7 @@ import type { Trouble } from '../../domain/handover/trouble.ts';
 import { reckonedMeanMmHg } from '../../domain/reading/plausibility.ts';
 import { isAlarming } from '../../domain/record/entry.ts';
 import type { Fault, LineState } from '../../domain/record/line-state.ts';
-import { shorten } from '../limits.ts';
-import { escaped } from '../text.ts';
+import { shorten } from '../shorten.ts';
 import { actName } from './act-words.ts';
 import { findingWords, limbWords } from './finding-words.ts';
 import { spanText } from './line-words.ts';
@@ -32,7 +31,7 @@ export function traceWords(sign: FaultSign): string {
 
 /**
  * One trouble in as few words as say what, when and what since: `cold hind foot 16:20, clear since 16:50`, `flush 55 min late
- * 13:05, on time since`. Safe in mrkdwn, no stars.
+ * 13:05, on time since`. Rich text, nothing bold.
  */
 export function troubleWords(trouble: Trouble, line: LineState, clock: (atMs: number) => string): string {
   switch (trouble.what) {
@@ -75,7 +74,7 @@ export function troubleWords(trouble: Trouble, line: LineState, clock: (atMs: nu
 }
 
 function shortReason(reason: string): string {
-  return `“${shorten(escaped(reason), reasonMax)}”`;
+  return `“${shorten(reason, reasonMax)}”`;
 }
 
 function pressureWords(

@@ -2,7 +2,8 @@ import { type DutyKind, dutyKinds } from '../../domain/duty-kind.ts';
 import { foldedName } from '../../domain/patient/patient-key.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import type { Round } from '../../domain/rounds/rounds.ts';
-import { escaped } from '../text.ts';
+import { rich } from '../rich-text.ts';
+import { sizeOf } from '../room.ts';
 import { actName } from './act-words.ts';
 import { placeShort } from './line-words.ts';
 
@@ -10,7 +11,7 @@ import { placeShort } from './line-words.ts';
 export function namesOfLines(lines: readonly LineState[]): (line: LineState) => string {
   const named = Map.groupBy(lines, ({ patient }) => foldedName(patient.name));
   return (line) => {
-    const name = escaped(line.patient.name);
+    const name = line.patient.name;
     return (named.get(foldedName(line.patient.name))?.length ?? 0) > 1
       ? `${name} (${placeShort(line)})`
       : name;
@@ -37,14 +38,14 @@ export function visitRows(
   });
   const groups = [...Map.groupBy(each, ({ acts }) => acts)].toSorted(([, a], [, b]) => b.length - a.length);
   const rows: string[] = [];
-  let row = `*${clock(at)}*`;
+  let row = rich`*${clock(at)}*`;
   for (const [acts, mine] of groups) {
     mine.forEach(({ line }, index) => {
       const box = `☐ ${nameOf(line)}`;
-      const isFull = row.length + box.length > rowMax;
+      const isFull = sizeOf(row) + sizeOf(box) > rowMax;
       if (isFull) {
         rows.push(row);
-        row = `*${clock(at)}, more*`;
+        row = rich`*${clock(at)}, more*`;
       }
       const begins = index === 0 && row.includes('☐') ? ';' : '';
       row += index === 0 || isFull ? `${begins} ${acts}: ${box}` : ` ${box}`;

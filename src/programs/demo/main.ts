@@ -1,14 +1,16 @@
-import { wardIdOf } from '../../chat/ward-id.ts';
+import { menuView } from '../../chat/views/menu-view.ts';
 import { coveredTime } from '../../domain/handover/coming-visits.ts';
 import { visitsBetween } from '../../domain/rounds/visit.ts';
 import { wallClock } from '../../domain/shifts/wall-clock.ts';
 import { dayMs } from '../../domain/time.ts';
+import { terminalForm, terminalMessage } from '../../terminal/terminal-parts.ts';
+import { terminalText } from '../../terminal/terminal-text.ts';
+import { composedAgain, lookOf, namesOf, wardOf } from './composed-again.ts';
 import { type DemoWard, startDemoWard } from './demo-ward.ts';
 import { doAct } from './do-act.ts';
 import { type Act, night } from './night.ts';
 import { looksAfter } from './nurse-hands.ts';
-import { plainWords } from './plain-words.ts';
-import { kindOf } from './standing-buttons.ts';
+import { keyOf, kindOf } from './standing-buttons.ts';
 
 const say = (line = '') => process.stdout.write(`${line}\n`);
 const startMs = Date.parse(night.startsAt);
@@ -23,12 +25,12 @@ function instantOf(clock: string): number {
   return at < startMs ? at + dayMs : at;
 }
 
-/** Tells everything new that stands on the platform, once, with whom it reached. */
-function teller(ward: DemoWard): () => void {
+/** Tells everything new that stands on the platform, once, with whom it reached: its lead, as a locked phone shows it. */
+function teller(ward: DemoWard): () => Promise<void> {
   const told = new Set<string>();
   const { platform } = ward;
   const people = platform.world.users;
-  return () => {
+  return async () => {
     const fresh = [
       ...platform.messages(platform.world.wardChannelId).map((message) => ({ message, to: 'ward' })),
       ...people.flatMap((user) => platform.messages(user.id).map((message) => ({ message, to: user.name }))),
@@ -38,19 +40,11 @@ function teller(ward: DemoWard): () => void {
       const kind = kindOf(message);
       if (kind === 'handover') continue;
       const at = wallClock('UTC', Number(message.ts) * 1000);
-      const words = kind === 'card' ? `card: ${message.text.split('. ')[0]}.` : firstWords(message.text);
-      say(`${at}  → ${to}: ${plainWords(words, people)}`);
+      const composed = await composedAgain(ward, keyOf(message));
+      if (composed)
+        say(`${at}  → ${to}: ${kind === 'card' ? 'card: ' : ''}${terminalText(composed.lead, lookOf(ward))}`);
     }
   };
-}
-
-/** What a lock screen would show of a message: what is asked or told, without the details that its blocks draw. */
-function firstWords(text: string): string {
-  const asked = /^(?:Due now|\d+ lines).*?(?=\. Round of |$)/s.exec(text)?.[0];
-  if (asked !== undefined && text.startsWith('Due now')) return `${asked}.`;
-  const toClinician = /^.*?Call the ward or [a-z ]+\./s.exec(text)?.[0];
-  if (toClinician !== undefined) return toClinician;
-  return /^.*?(?:With [^.]+\.|Risk: [^.]+\.(?! With))/s.exec(text)?.[0] ?? text;
 }
 
 async function main(): Promise<void> {
@@ -74,7 +68,7 @@ async function main(): Promise<void> {
         endMs,
       );
       await ward.goTo(next);
-      tellNews();
+      await tellNews();
       if (act && ward.clock.now() >= actAt && (await doAct(ward, act, say))) pending.shift();
       else if (act && ward.clock.now() >= actAt) await ward.goTo(ward.clock.now() + 60_000);
       if (act?.types === 'round') plan = await visitsSaved(ward);
@@ -88,7 +82,7 @@ async function main(): Promise<void> {
         })),
       );
       await ward.goTo(ward.clock.now());
-      tellNews();
+      await tellNews();
     }
     const messages = ward.platform.messages(ward.platform.world.wardChannelId);
     const asked = messages.filter((message) => kindOf(message) === 'nudge').length;
@@ -96,9 +90,17 @@ async function main(): Promise<void> {
     const newest = handover.at(-1);
     const last = handover.filter((message) => newest && handoverOf(message) === handoverOf(newest));
     say();
+    say('The menu, as /artline opens it now:');
+    say();
+    const view = await ward.service.record.readWard(wardOf(ward));
+    say(terminalForm(await menuView(view, namesOf(ward), ward.clock.now()), lookOf(ward)));
+    say();
     say('The handover, as it stands in the channel:');
     say();
-    for (const message of last) say(plainWords(blocksText(message.blocks ?? []), ward.platform.world.users));
+    for (const message of last) {
+      const composed = await composedAgain(ward, keyOf(message));
+      if (composed) say(terminalMessage(composed, lookOf(ward)));
+    }
     say();
     say(
       `${asked} rounds were asked for in the ward in ${Math.round((endMs - startMs) / 3_600_000)} h; told in ${((performance.now() - began) / 1000).toFixed(0)} s of real time.`,
@@ -112,10 +114,9 @@ async function main(): Promise<void> {
 }
 
 /** What the plan asked for at this moment of the night saves, counted on the ward's record as it stands. */
-async function visitsSaved({ service, clock, platform }: DemoWard): Promise<string> {
-  const { ward, lines } = await service.record.readWard(
-    wardIdOf(platform.world.team.id, platform.world.wardChannelId),
-  );
+async function visitsSaved(demo: DemoWard): Promise<string> {
+  const { service, clock } = demo;
+  const { ward, lines } = await service.record.readWard(wardOf(demo));
   const { policy } = ward;
   const { fromMs, toMs } = coveredTime(policy, clock.now());
   const visits = visitsBetween(lines, policy, fromMs, toMs);
@@ -123,21 +124,8 @@ async function visitsSaved({ service, clock, platform }: DemoWard): Promise<stri
 }
 
 /** Which handover a message belongs to, by its key. */
-function handoverOf({ metadata }: { metadata?: { event_payload: Record<string, unknown> } }): string {
-  const key = metadata?.event_payload.key;
-  return typeof key === 'string' ? (key.split('.')[2] ?? '') : '';
-}
-
-function blocksText(blocks: readonly Record<string, unknown>[]): string {
-  return blocks
-    .flatMap((block) => {
-      const text = (block.text as { text?: string } | undefined)?.text;
-      const elements = (block.elements as { text?: unknown }[] | undefined)?.flatMap(({ text: own }) =>
-        typeof own === 'string' ? [own] : [],
-      );
-      return [...(text === undefined ? [] : [text]), ...(elements ?? [])];
-    })
-    .join('\n');
+function handoverOf(message: Parameters<typeof keyOf>[0]): string {
+  return keyOf(message).split('.')[2] ?? '';
 }
 
 await main();

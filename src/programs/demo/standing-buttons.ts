@@ -17,6 +17,12 @@ export function kindOf({ metadata }: { metadata?: { event_payload: Record<string
   return typeof kind === 'string' ? kind : '';
 }
 
+/** The key of a message's post by its metadata; empty where it has none. */
+export function keyOf({ metadata }: { metadata?: { event_payload: Record<string, unknown> } }): string {
+  const key = metadata?.event_payload.key;
+  return typeof key === 'string' ? key : '';
+}
+
 /** Every button in a conversation's messages, newest message first. */
 export function standingButtons(platform: Platform, conversation: string, channel: string): StandingButton[] {
   return platform

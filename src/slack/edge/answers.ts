@@ -1,14 +1,17 @@
 import { randomUUID } from 'node:crypto';
 import type { KnownBlock } from '@slack/web-api';
 import { asTyped } from '../../chat/as-typed.ts';
-import type { Bot, Caller } from '../../chat/bot.ts';
+import type { Caller } from '../../chat/bot.ts';
+import type { Part } from '../../chat/parts.ts';
 import { channelOf } from '../../chat/ward-id.ts';
 import { withWarning } from '../../chat/with-warning.ts';
+import { drawnAnswer } from '../render/message.ts';
+import type { SlackBot } from '../slack-bot.ts';
 import { postMetadata } from '../slack-messenger.ts';
 
 /** An answer for one person: beside the message they pressed, else in the ward's channel, else by direct message. */
 export function privately(
-  { client, command, warning }: Pick<Bot, 'client' | 'command' | 'warning'>,
+  { client, command, warning }: Pick<SlackBot, 'client' | 'command' | 'warning'>,
   wardId: () => string,
   user: string,
   respond?: (message: {
@@ -19,8 +22,11 @@ export function privately(
   }) => Promise<unknown>,
   channel?: string,
 ): Caller['say'] {
-  return async (words, itsBlocks) => {
-    const { text, ...more } = asTyped(withWarning(await warning(), words, itsBlocks), command);
+  return async (words, parts) => {
+    const { text, ...more } = asTyped(
+      drawnAnswer(withWarning(await warning(), answerOf(words, parts))),
+      command,
+    );
     const ways = [
       ...(respond
         ? [() => respond({ text, response_type: 'ephemeral', replace_original: false, ...more })]
@@ -43,7 +49,7 @@ export function privately(
 
 /** Says it in place of an answer of ours; where the platform knows none to replace, it is said once more instead. */
 export async function inPlace(
-  { command, warning }: Pick<Bot, 'command' | 'warning'>,
+  { command, warning }: Pick<SlackBot, 'command' | 'warning'>,
   respond: (message: {
     text: string;
     response_type: 'ephemeral';
@@ -52,15 +58,19 @@ export async function inPlace(
   }) => Promise<unknown>,
   caller: Caller,
   text: string,
-  blocks?: KnownBlock[],
+  parts?: readonly Part[],
 ): Promise<void> {
-  const said = asTyped(withWarning(await warning(), text, blocks), command);
+  const said = asTyped(drawnAnswer(withWarning(await warning(), answerOf(text, parts))), command);
   await respond({ response_type: 'ephemeral', replace_original: true, ...said }).catch(() =>
-    caller.say(text, blocks),
+    caller.say(text, parts),
   );
 }
 
 /** An answer is no post of the outbox, but carries what every message does. */
 export function answerMetadata(wardId: string) {
   return postMetadata(wardId, { key: `answer.${randomUUID()}`, kind: 'notice', lines: [] });
+}
+
+function answerOf(text: string, parts: readonly Part[] | undefined) {
+  return { text, ...(parts ? { parts } : {}) };
 }

@@ -1,6 +1,6 @@
 import { RecordUnavailable } from '../../app/record-unavailable.ts';
-import type { Bot } from '../../chat/bot.ts';
 import { failedWords, unavailableInForm } from '../../chat/guard.ts';
+import type { SlackBot } from '../slack-bot.ts';
 import type { Taken } from './taken.ts';
 
 const notInstalled =
@@ -11,7 +11,7 @@ export async function botFor(
   { botOf, trouble }: Pick<Taken, 'botOf' | 'trouble'>,
   team: string | undefined,
   say: (text: string) => Promise<unknown>,
-): Promise<Bot | null> {
+): Promise<SlackBot | null> {
   let words = notInstalled;
   try {
     const bot = await botOf(team);

@@ -2,8 +2,8 @@ import type { App } from '@slack/bolt';
 import type { Caller } from '../../chat/bot.ts';
 import { guarded } from '../../chat/guard.ts';
 import { onCommand } from '../../chat/listeners/command.ts';
-import { unescaped } from '../../chat/text.ts';
 import { wardIdOf } from '../../chat/ward-id.ts';
+import { asWritten } from '../render/mrkdwn.ts';
 import { inPlace, privately } from './answers.ts';
 import { botFor } from './bot-for.ts';
 import type { Taken } from './taken.ts';
@@ -29,7 +29,7 @@ export function takeCommands(app: App, taken: Taken): void {
         async () => {
           if (body.team_id !== bot.team)
             return caller.say('This bot belongs to another workspace. Nothing was done.');
-          await onCommand(bot, caller, { text: unescaped(body.text ?? ''), channelName: body.channel_name });
+          await onCommand(bot, caller, { text: asWritten(body.text ?? ''), channelName: body.channel_name });
         },
         caller,
         (what, cause) => trouble(what, { user: body.user_id, channel: body.channel_id }, cause),

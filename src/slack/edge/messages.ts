@@ -1,15 +1,17 @@
 import type { App } from '@slack/bolt';
-import type { KnownBlock } from '@slack/web-api';
 import { offerSetUp } from '../../app/set-up-ward.ts';
 import { asTyped } from '../../chat/as-typed.ts';
-import type { Bot } from '../../chat/bot.ts';
 import { guarded } from '../../chat/guard.ts';
 import { type Written, writtenAnswer } from '../../chat/listeners/written.ts';
+import { mayTell } from '../../chat/membership.ts';
 import { setUpButton, setUpFirst } from '../../chat/messages/set-up.ts';
-import { unescaped } from '../../chat/text.ts';
+import type { Part } from '../../chat/parts.ts';
 import { wardIdOf } from '../../chat/ward-id.ts';
 import { wardsOf } from '../../chat/wards-of.ts';
-import { mayTell } from '../membership.ts';
+import { wholeText } from '../../chat/whole-text.ts';
+import { drawnAnswer } from '../render/message.ts';
+import { asWritten } from '../render/mrkdwn.ts';
+import type { SlackBot } from '../slack-bot.ts';
 import { answerMetadata, privately } from './answers.ts';
 import type { Taken } from './taken.ts';
 
@@ -28,23 +30,23 @@ export function takeMessages(app: App, { botOf, goOn, trouble }: Taken): void {
     return true;
   };
   const answer = (
-    bot: Bot,
+    bot: SlackBot,
     user: string,
-    say: (text: string, blocks?: KnownBlock[]) => Promise<void>,
+    say: (text: string, parts?: readonly Part[]) => Promise<void>,
     what: () => Promise<Written>,
   ) =>
     goOn(
       guarded(
         async () => {
-          const { text, blocks } = await writtenAnswer(bot, await what());
-          await say(text, blocks);
+          const { lead, parts } = await writtenAnswer(bot, await what());
+          await say(wholeText(lead, parts), parts);
         },
         { say },
         (why, cause) => trouble(why, { user }, cause),
       ),
     );
-  const plain = (bot: Bot, text: string | undefined) =>
-    unescaped((text ?? '').replaceAll(new RegExp(`<@${bot.userId}(\\|[^>]*)?>`, 'g'), ' '));
+  const plain = (bot: SlackBot, text: string | undefined) =>
+    asWritten((text ?? '').replaceAll(new RegExp(`<@${bot.userId}(\\|[^>]*)?>`, 'g'), ' '));
 
   app.event('message', async ({ event, body }) => {
     const { channel, channel_type: type, subtype } = event;
@@ -57,8 +59,8 @@ export function takeMessages(app: App, { botOf, goOn, trouble }: Taken): void {
     await answer(
       bot,
       user,
-      async (words, blocks) => {
-        const said = asTyped({ text: words, ...(blocks ? { blocks } : {}) }, bot.command);
+      async (text, parts) => {
+        const said = asTyped(drawnAnswer({ text, ...(parts ? { parts } : {}) }), bot.command);
         const [first] = wardIds;
         const metadata = first === undefined ? {} : { metadata: answerMetadata(first) };
         await bot.client.chat.postMessage({ channel, ...said, ...metadata });

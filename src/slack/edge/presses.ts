@@ -1,7 +1,7 @@
 import type { App, BlockAction } from '@slack/bolt';
 import { readActionValue } from '../../chat/action-value.ts';
 import { notAllowed, otherTeam } from '../../chat/allowed.ts';
-import type { Bot, Caller } from '../../chat/bot.ts';
+import type { Caller } from '../../chat/bot.ts';
 import { doubleTaps } from '../../chat/double-taps.ts';
 import { guarded } from '../../chat/guard.ts';
 import { meantPressed } from '../../chat/listeners/command.ts';
@@ -9,6 +9,8 @@ import { onPractisePress, tellOldPractice } from '../../chat/listeners/practise.
 import { onPress } from '../../chat/listeners/press.ts';
 import { isTeaching, onTeach } from '../../chat/listeners/teach.ts';
 import { wardIdOf } from '../../chat/ward-id.ts';
+import { sentView } from '../render/sent-view.ts';
+import type { SlackBot } from '../slack-bot.ts';
 import { inPlace, privately } from './answers.ts';
 import { botFor } from './bot-for.ts';
 import { practiceCarried } from './practice-carried.ts';
@@ -22,7 +24,11 @@ export function takePresses(app: App, taken: Taken): void {
   const { timed, goOn, trouble } = taken;
   const isSecondTap = doubleTaps(() => Date.now());
   /** A button of another version, or of nobody we know: whoever pressed it must not believe that it did anything. */
-  const tellUnreadable = async (bot: Bot, body: BlockAction, respond: Parameters<typeof privately>[3]) => {
+  const tellUnreadable = async (
+    bot: SlackBot,
+    body: BlockAction,
+    respond: Parameters<typeof privately>[3],
+  ) => {
     const { id } = body.user;
     const say =
       body.view?.type === 'home'
@@ -71,14 +77,14 @@ export function takePresses(app: App, taken: Taken): void {
               id: body.view.id,
               rootId: body.view.root_view_id ?? body.view.id,
               previousId: body.view.previous_view_id,
-              callbackId: body.view.callback_id,
-              form: body.view,
+              page: body.view.callback_id,
+              form: sentView(body.view),
             },
           }
         : {}),
       ...(isOpenMessage(body.container) ? { inMessage: messageOf(body.container) } : {}),
       say: isAtHome
-        ? (text, blocks) => bot.homes.say(body.user.id, text, blocks)
+        ? (text, parts) => bot.homes.say(body.user.id, text, parts)
         : privately(
             bot,
             () => wardId,
@@ -87,7 +93,7 @@ export function takePresses(app: App, taken: Taken): void {
             body.channel?.id,
           ),
       ...(isOwnAnswer(body.container) && body.response_url
-        ? { sayInPlace: (text, blocks) => inPlace(bot, respond, caller, text, blocks) }
+        ? { sayInPlace: (text, parts) => inPlace(bot, respond, caller, text, parts) }
         : {}),
     };
     await goOn(

@@ -7,6 +7,7 @@ import { menuShortcut, onMenuShortcut } from '../../chat/listeners/shortcut.ts';
 import { onStripShortcut, stripShortcut } from '../../chat/listeners/strip.ts';
 import { wardIdOf } from '../../chat/ward-id.ts';
 import { withWarning } from '../../chat/with-warning.ts';
+import { drawnAnswer } from '../render/message.ts';
 import { privately } from './answers.ts';
 import { botFor } from './bot-for.ts';
 import type { Taken } from './taken.ts';
@@ -68,7 +69,7 @@ export function takeShortcuts(app: App, taken: Taken): void {
       say: async (text) =>
         void (await bot.client.chat.postMessage({
           channel: user,
-          ...asTyped(withWarning(await bot.warning(), text, undefined), bot.command),
+          ...asTyped(drawnAnswer(withWarning(await bot.warning(), { text })), bot.command),
         })),
     };
     await goOn(

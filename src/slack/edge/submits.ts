@@ -1,10 +1,13 @@
-import type { App, ViewOutput, ViewSubmitAction } from '@slack/bolt';
+import type { App, ViewSubmitAction } from '@slack/bolt';
 import { notAllowed, otherTeam } from '../../chat/allowed.ts';
 import { asTyped } from '../../chat/as-typed.ts';
 import type { Caller } from '../../chat/bot.ts';
+import type { FormAnswer, Sent } from '../../chat/form.ts';
 import { guarded } from '../../chat/guard.ts';
-import { oldPractice, onPractiseSubmit, type PractiseAnswer } from '../../chat/listeners/practise.ts';
-import { type FormAnswer, onSubmit } from '../../chat/listeners/submit.ts';
+import { oldPractice, onPractiseSubmit } from '../../chat/listeners/practise.ts';
+import { onSubmit } from '../../chat/listeners/submit.ts';
+import { sentView } from '../render/sent-view.ts';
+import { drawnFormAnswer } from '../render/view.ts';
 import { privately } from './answers.ts';
 import { botFor } from './bot-for.ts';
 import { practiceCarried } from './practice-carried.ts';
@@ -15,9 +18,10 @@ export function takeSubmits(app: App, taken: Taken): void {
   const { timed, goOn, trouble, acked } = taken;
   app.view({ callback_id: /.*/, type: 'view_closed' }, ({ ack }) => timed(() => ack()));
   app.view<ViewSubmitAction>({ callback_id: /.*/, type: 'view_submission' }, async ({ ack, body, view }) => {
+    const sent = sentView(view) ?? noForm(view.callback_id);
     const bot = await botFor(taken, body.team?.id ?? body.user.team_id, async (text) => {
-      const response = failure(view, text);
-      await (response ? ack(response as FormAnswer) : ack());
+      const response = failure(sent, text);
+      await (response ? ack(drawnFormAnswer(response)) : ack());
     });
     if (!bot) return;
     const practice = practiceCarried(view, body.user.id);
@@ -33,30 +37,35 @@ export function takeSubmits(app: App, taken: Taken): void {
     const refused = () => notAllowed(bot, caller, team);
     const began = performance.now();
     let answered = false;
-    const answer = async (response: PractiseAnswer | undefined) => {
+    const answer = async (response: FormAnswer | undefined) => {
       if (answered) return false;
       answered = true;
-      await (response ? ack(asTyped(response, bot.command)) : ack());
+      await (response ? ack(asTyped(drawnFormAnswer(response), bot.command)) : ack());
       acked((performance.now() - began) / 1000);
       return true;
     };
     await goOn(
       guarded(
         async () => {
-          if (practice === undefined) return onSubmit(bot, caller, view, answer, refused);
+          if (practice === undefined) return onSubmit(bot, caller, sent, answer, refused);
           const refusal = practice === null ? oldPractice : otherTeam(bot, caller, team);
           if (refusal !== null || practice === null) {
-            if (!(await answer(failure(view, refusal ?? oldPractice))))
+            if (!(await answer(failure(sent, refusal ?? oldPractice))))
               await caller.say(refusal ?? oldPractice);
             return;
           }
-          return onPractiseSubmit(bot, caller, view, practice, answer);
+          return onPractiseSubmit(bot, caller, sent, practice, answer);
         },
-        { say: async (text) => void ((await answer(failure(view, text))) || (await caller.say(text))) },
+        { say: async (text) => void ((await answer(failure(sent, text))) || (await caller.say(text))) },
         (what, cause) => trouble(what, { user: body.user.id, view: view.callback_id }, cause),
       ),
     );
   });
+}
+
+/** A view whose answers have no shape that we know: the listener says that it is of another version. */
+function noForm(id: string): Sent {
+  return { id, meta: '', asked: [], answers: {}, kept: {} };
 }
 
 function wardOfView(privateMetadata: string): string {
@@ -70,7 +79,6 @@ function wardOfView(privateMetadata: string): string {
 }
 
 /** A sentence at the form's first field, so that what was typed stays where it is. */
-function failure(view: ViewOutput, text: string): FormAnswer | undefined {
-  const first = view.blocks.find((block) => block.type === 'input')?.block_id;
-  return first ? { response_action: 'errors', errors: { [first]: text } } : undefined;
+function failure({ asked: [first] }: Sent, text: string): FormAnswer | undefined {
+  return first === undefined ? undefined : { is: 'errors', errors: { [first]: text } };
 }

@@ -1,9 +1,9 @@
-import type { Bot } from '../../chat/bot.ts';
+import type { SlackBot } from '../slack-bot.ts';
 
 /** What every way in works with, once a request is in. */
 export interface Taken {
   /** The bot as a workspace has it; null where the app is not installed there. Where there is one workspace, always that one's. */
-  botOf: (team: string | undefined) => Promise<Bot | null>;
+  botOf: (team: string | undefined) => Promise<SlackBot | null>;
   /** The slash command with its slash. */
   command: string;
   /** Hears that the app was taken out of a workspace or organisation, or its token revoked; absent where the operator sets the token. */

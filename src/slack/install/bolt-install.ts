@@ -1,6 +1,6 @@
 import type { IncomingMessage, ServerResponse } from 'node:http';
 import type { Installation as BoltInstallation, HTTPReceiverOptions, InstallationQuery } from '@slack/bolt';
-import { escaped } from '../../chat/text.ts';
+import { escaped } from '../render/mrkdwn.ts';
 import { webClientOptions } from '../web-client-options.ts';
 import type { Installation } from './installation.ts';
 import type { Installations } from './installations.ts';

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { roundList } from '../../../src/chat/answers/round-list.ts';
+import { drawnAnswer } from '../../../src/slack/render/message.ts';
 import { LineLog, testWard, wall } from '../../support/line-builder.ts';
 import { names } from '../messages/compose-for-test.ts';
 
@@ -69,7 +70,9 @@ describe('the rounds of a shift, for one reader', () => {
     const lines = Array.from({ length: 40 }, (_, index) =>
       seen(`${'&'.repeat(38)}${index}`, `18:${10 + index}`, `nurse${index % 12}`),
     );
-    const { text, blocks } = await roundList({ ward, lines }, names, 'nurse3', wall('19:00'));
+    const { text, blocks = [] } = drawnAnswer(
+      await roundList({ ward, lines }, names, 'nurse3', wall('19:00')),
+    );
     expect(text).toMatch(/ \d+ more visits: \/artline handover lists all\./);
     expect(text.length).toBeLessThanOrEqual(4_000);
     expect(blocks.length).toBeLessThanOrEqual(50);

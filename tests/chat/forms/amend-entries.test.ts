@@ -1,4 +1,3 @@
-import type { ModalView } from '@slack/web-api';
 import { describe, expect, it } from 'vitest';
 import { amendForm, readAmendForm } from '../../../src/chat/forms/amend-form.ts';
 import { accept } from '../../../src/domain/accept/accept.ts';
@@ -6,7 +5,7 @@ import { effectiveEntries, withValues } from '../../../src/domain/record/effecti
 import { type EntryKind, entryKinds, type TellingOf } from '../../../src/domain/record/entry.ts';
 import type { RawValue } from '../../../src/practice/platform/element-values.ts';
 import { LineLog, placedBody, testWard, wall } from '../../support/line-builder.ts';
-import { filledForm, inputIds } from './filled-form.ts';
+import { filledForm, inputIds, type Shown, shown } from './filled-form.ts';
 
 const now = wall('02:40');
 const bag = { kind: 'pressure bag', volumeMl: 500, rateMlPerH: 3, pressureMmHg: 300 } as const;
@@ -22,9 +21,9 @@ function logOf<K extends EntryKind>(kind: K, body: TellingOf<K>['body']): LineLo
   return kind === 'placed' ? log : log.add(kind, '02:10', body);
 }
 
-function formOf(log: LineLog, number = log.entries.length): ModalView {
+function formOf(log: LineLog, number = log.entries.length): Shown {
   const given = { wardId: 'T0TEST.C0WARD', line: log.state(), log: log.entries, now };
-  const form = amendForm({ ...given, policy: testWard().policy, number });
+  const form = shown(amendForm({ ...given, policy: testWard().policy, number }));
   if (!form) throw new Error('there is no such form');
   return form;
 }
@@ -225,8 +224,8 @@ describe('the form of one entry', () => {
     );
     const log = new LineLog('20:00').add('nudged', '21:00', { duties: [['flush', now]] });
     const given = { wardId: 'T0TEST.C0WARD', line: log.state(), log: log.entries, now };
-    expect(amendForm({ ...given, policy: testWard().policy, number: 2 })).toBeNull();
-    expect(amendForm({ ...given, policy: testWard().policy, number: 3 })).toBeNull();
+    expect(shown(amendForm({ ...given, policy: testWard().policy, number: 2 }))).toBeNull();
+    expect(shown(amendForm({ ...given, policy: testWard().policy, number: 3 }))).toBeNull();
   });
 
   it.each(cases)('of %s %j asks for %j', (kind, body, fields, _raw, _amended) => {

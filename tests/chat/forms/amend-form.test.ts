@@ -1,4 +1,3 @@
-import type { ModalView } from '@slack/web-api';
 import { describe, expect, it } from 'vitest';
 import { amendForm, readAmendForm } from '../../../src/chat/forms/amend-form.ts';
 import { amendList, readAmendList } from '../../../src/chat/forms/amend-list.ts';
@@ -8,9 +7,8 @@ import type { Patient } from '../../../src/domain/patient/patient.ts';
 import type { Caution, Screening } from '../../../src/domain/placing/screening.ts';
 import type { Entry } from '../../../src/domain/record/entry.ts';
 import type { RawValue } from '../../../src/practice/platform/element-values.ts';
-import { viewRefusal } from '../../../src/practice/platform/view-limits.ts';
 import { LineLog, placedBody, testWard, wall } from '../../support/line-builder.ts';
-import { filledForm, hostileNames } from './filled-form.ts';
+import { filledForm, hostileNames, refusalOf, type Shown, shown } from './filled-form.ts';
 
 const now = wall('02:40');
 const log = new LineLog('20:00')
@@ -25,12 +23,12 @@ const given = {
   now,
   policy: testWard().policy,
 };
-const list = (about: object = {}) => amendList({ ...given, ...about });
+const list = (about: object = {}) => shown(amendList({ ...given, ...about }));
 const options = (form = list()) =>
   (form.blocks[1] as unknown as { element: { options: { value: string; text: { text: string } }[] } }).element
     .options;
-function formOf(number: number, of: LineLog = log, about: object = {}): ModalView {
-  const form = amendForm({ ...given, line: of.state(), log: of.entries, ...about, number });
+function formOf(number: number, of: LineLog = log, about: object = {}): Shown {
+  const form = shown(amendForm({ ...given, line: of.state(), log: of.entries, ...about, number }));
   if (!form) throw new Error(`there is no form of entry ${number}`);
   return form;
 }
@@ -95,9 +93,9 @@ describe('amendList', () => {
       text: name.repeat(10),
     });
     const about = { line: named.state(), log: named.entries, nameOf: () => name };
-    expect(viewRefusal(list(about))).toBeNull();
-    expect(viewRefusal(formOf(1, named, about))).toBeNull();
-    expect(viewRefusal(formOf(2, named, about))).toBeNull();
+    expect(refusalOf(list(about))).toBeNull();
+    expect(refusalOf(formOf(1, named, about))).toBeNull();
+    expect(refusalOf(formOf(2, named, about))).toBeNull();
   });
 });
 
@@ -368,7 +366,7 @@ describe('readAmendForm', () => {
       { kind: 'placed', body: placed, at: wall('20:00'), told: wall('20:00'), by: 'nina', via: 'form' },
     ];
     const line = foldLine('line-1', entries);
-    const form = amendForm({ ...given, line, log: entries, number: 1 });
+    const form = shown(amendForm({ ...given, line, log: entries, number: 1 }));
     const filled = form && filledForm(form, { site: 'radial' });
     const result = readAmendForm(filled, { ward: testWard(), now }, line, entries);
     expect(result).toEqual({ is: 'wrong', errors: { side: 'Left or right radial? Choose the side.' } });

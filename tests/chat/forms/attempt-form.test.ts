@@ -2,14 +2,13 @@ import { describe, expect, it } from 'vitest';
 import { attemptExample, attemptValuesFromWords } from '../../../src/app/words/place-words.ts';
 import { attemptForm, failedTriesFromWords, readAttemptForm } from '../../../src/chat/forms/attempt-form.ts';
 import type { RawValue } from '../../../src/practice/platform/element-values.ts';
-import { viewRefusal } from '../../../src/practice/platform/view-limits.ts';
 import { wall, wardZone } from '../../support/line-builder.ts';
-import { clientObjections, filledForm, hostileNames, withoutEmpty } from './filled-form.ts';
+import { clientObjections, filledForm, hostileNames, refusalOf, shown, withoutEmpty } from './filled-form.ts';
 
 const now = wall('02:40');
 const at = { now, zone: wardZone };
 const form = (more: Partial<Parameters<typeof attemptForm>[0]> = {}) =>
-  attemptForm({ wardId: 'T0TEST.C0WARD', ...at, ...more });
+  shown(attemptForm({ wardId: 'T0TEST.C0WARD', ...at, ...more }));
 const read = (raw: Record<string, RawValue>, view = form()) =>
   readAttemptForm(filledForm(view, raw), { ...at, user: 'U0NINA' });
 const thumbed: Record<string, RawValue> = { name: 'Biscuit', species: 'dog', side: 'left' };
@@ -74,14 +73,14 @@ describe('attemptForm', () => {
   });
 
   it.each(hostileNames)('shows %j and takes it', (name) => {
-    expect(viewRefusal(form({ values: { name }, problems: [name.repeat(100)] }))).toBeNull();
+    expect(refusalOf(form({ values: { name }, problems: [name.repeat(100)] }))).toBeNull();
     expect(read({ ...thumbed, name })).toMatchObject({ tries: { patient: { name } } });
   });
 
   it('is stale when it is not of this version', () => {
-    expect(
-      readAttemptForm({ ...filledForm(form()), private_metadata: '' }, { ...at, user: 'U0NINA' }),
-    ).toEqual({ is: 'stale' });
+    expect(readAttemptForm({ ...filledForm(form()), meta: '' }, { ...at, user: 'U0NINA' })).toEqual({
+      is: 'stale',
+    });
   });
 });
 
@@ -118,16 +117,18 @@ describe('words after attempt', () => {
 
   it('leave the artery empty where it was not understood', () => {
     const { values, problems } = typed('Mo dog left cephalic 2 tries');
-    const form = attemptForm({
-      wardId: 'T0TEST.C0WARD',
-      values,
-      problems,
-      isTyped: true,
-      now,
-      zone: wardZone,
-    });
+    const form = shown(
+      attemptForm({
+        wardId: 'T0TEST.C0WARD',
+        values,
+        problems,
+        isTyped: true,
+        now,
+        zone: wardZone,
+      }),
+    );
     expect(JSON.stringify(form.blocks)).toContain('that’s a vein');
-    expect(filledForm(form).state.values.site).toMatchObject({ site: { selected_option: null } });
+    expect(filledForm(form).view.state.values.site).toMatchObject({ site: { selected_option: null } });
   });
 
   it('take one try where no number is said, and fill the form with what is understood where something is missing', () => {

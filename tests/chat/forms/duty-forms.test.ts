@@ -4,9 +4,8 @@ import type { OfferedDuty } from '../../../src/chat/forms/duty-choice.ts';
 import { earlierForm, readEarlierForm } from '../../../src/chat/forms/earlier-form.ts';
 import { letGoForm, readLetGoForm } from '../../../src/chat/forms/let-go-form.ts';
 import type { RawValue } from '../../../src/practice/platform/element-values.ts';
-import { viewRefusal } from '../../../src/practice/platform/view-limits.ts';
 import { hour, wall, wardZone } from '../../support/line-builder.ts';
-import { filledForm, hostileNames, inputIds } from './filled-form.ts';
+import { filledForm, hostileNames, inputIds, refusalOf, shown } from './filled-form.ts';
 
 const ward = { now: wall('02:40'), zone: wardZone };
 const wardId = 'T0TEST.C0WARD';
@@ -34,14 +33,14 @@ describe('the forms about duties', () => {
     ['200 duties with hostile names', many],
   ])('are ones the platform shows for %s', (_, duties) => {
     const [duty = flush] = duties;
-    expect(viewRefusal(cannotForm({ wardId, duties, onCall: 'U0VET' }))).toBeNull();
-    expect(viewRefusal(cannotForm({ wardId, duties, onCall: null }))).toBeNull();
-    expect(viewRefusal(earlierForm({ wardId, duties, ...ward }))).toBeNull();
-    expect(viewRefusal(letGoForm({ wardId, duty, ...ward }))).toBeNull();
+    expect(refusalOf(shown(cannotForm({ wardId, duties, onCall: 'U0VET' })))).toBeNull();
+    expect(refusalOf(shown(cannotForm({ wardId, duties, onCall: null })))).toBeNull();
+    expect(refusalOf(shown(earlierForm({ wardId, duties, ...ward })))).toBeNull();
+    expect(refusalOf(shown(letGoForm({ wardId, duty, ...ward })))).toBeNull();
   });
 
   it('say how many duties did not fit', () => {
-    const form = earlierForm({ wardId, duties: many, ...ward });
+    const form = shown(earlierForm({ wardId, duties: many, ...ward }));
     const told = readEarlierForm(filledForm(form), ward);
     const fitted = 'asked' in told ? told.asked.length : 0;
     expect(fitted).toBeGreaterThan(20);
@@ -51,7 +50,7 @@ describe('the forms about duties', () => {
 
 describe('readCannotForm', () => {
   const read = (duties: OfferedDuty[], raw: Record<string, RawValue>) =>
-    readCannotForm(filledForm(cannotForm({ wardId, duties, onCall: 'U0VET' }), raw));
+    readCannotForm(filledForm(shown(cannotForm({ wardId, duties, onCall: 'U0VET' })), raw));
 
   it('gives back which duties cannot be done and why', () => {
     expect(read([flush], { reason: ' will\nnot flush ' })).toEqual({
@@ -80,22 +79,24 @@ describe('readCannotForm', () => {
 
   it('says to whom the reason goes', () => {
     const text = (onCall: string | null) =>
-      JSON.stringify(cannotForm({ wardId, duties: [flush], onCall }).blocks);
+      JSON.stringify(shown(cannotForm({ wardId, duties: [flush], onCall })).blocks);
     expect(text('U0VET')).toContain('goes to the clinician on call, <@U0VET>, at once');
     expect(text(null)).toContain('Nobody is on call on this ward');
   });
 
   it('calls a form stale that carries no duty', () => {
-    const form = filledForm(cannotForm({ wardId, duties: [flush], onCall: null }), { reason: 'in theatre' });
-    expect(
-      readCannotForm({ ...form, private_metadata: JSON.stringify({ ward: wardId, duties: [] }) }),
-    ).toEqual({ is: 'stale' });
+    const form = filledForm(shown(cannotForm({ wardId, duties: [flush], onCall: null })), {
+      reason: 'in theatre',
+    });
+    expect(readCannotForm({ ...form, meta: JSON.stringify({ ward: wardId, duties: [] }) })).toEqual({
+      is: 'stale',
+    });
   });
 });
 
 describe('readEarlierForm', () => {
   const read = (duties: OfferedDuty[], raw: Record<string, RawValue> = {}) =>
-    readEarlierForm(filledForm(earlierForm({ wardId, duties, ...ward }), raw), ward);
+    readEarlierForm(filledForm(shown(earlierForm({ wardId, duties, ...ward })), raw), ward);
 
   it('takes one duty as done ten minutes ago unless told otherwise', () => {
     expect(read([flush])).toEqual({ is: 'told', wardId, asked: [flush.asked], at: wall('02:30') });
@@ -104,7 +105,7 @@ describe('readEarlierForm', () => {
   });
 
   it('takes several as done now, so that some of a round can be ticked off', () => {
-    expect(inputIds(earlierForm({ wardId, duties: [flush, site], ...ward }))).toEqual([
+    expect(inputIds(shown(earlierForm({ wardId, duties: [flush, site], ...ward })))).toEqual([
       'duties',
       'when',
       'whenAt',
@@ -135,7 +136,7 @@ describe('readLetGoForm', () => {
     text: 'Biscuit: dwell limit, due 02:00',
   };
   const read = (raw: Record<string, RawValue>) =>
-    readLetGoForm(filledForm(letGoForm({ wardId, duty: dwell, ...ward }), raw), ward);
+    readLetGoForm(filledForm(shown(letGoForm({ wardId, duty: dwell, ...ward })), raw), ward);
 
   it('gives back the duty, the reason and the end of the decision', () => {
     expect(read({ reason: 'theatre at 06:00' })).toEqual({

@@ -1,9 +1,9 @@
 import { describe, expect, it } from 'vitest';
-import { limits, shorten } from '../../../src/chat/limits.ts';
-import { escaped } from '../../../src/chat/text.ts';
+import { limits } from '../../../src/slack/render/limits.ts';
+import { escaped, shortMrkdwn as shorten } from '../../../src/slack/render/mrkdwn.ts';
 import * as fc from '../../support/properties.ts';
 
-describe('shorten', () => {
+describe('shortening mrkdwn', () => {
   it.each([
     ['Flush: Biscuit', 24, 'Flush: Biscuit'],
     ['Fast-flush test: Biscuit Junior', 24, 'Fast-flush test: Biscui…'],

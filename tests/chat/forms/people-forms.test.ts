@@ -1,9 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import { assignForm, readAssignForm } from '../../../src/chat/forms/assign-form.ts';
 import { coverForm, readCoverForm } from '../../../src/chat/forms/cover-form.ts';
-import { viewRefusal } from '../../../src/practice/platform/view-limits.ts';
 import { LineLog, wall, wardZone } from '../../support/line-builder.ts';
-import { filledForm, hostileNames, inputIds } from './filled-form.ts';
+import { filledForm, hostileNames, inputIds, refusalOf, shown } from './filled-form.ts';
 
 const wardId = 'T0TEST.C0WARD';
 const coming = { startMs: wall('07:00'), name: 'day', clock: '07:00' };
@@ -19,14 +18,14 @@ const lines = (count: number) =>
 
 describe('the form of who has which line', () => {
   it.each([1, 2, 95, 96, 250])('is one the platform shows for %i lines', (count) => {
-    const form = assignForm({ wardId, lines: lines(count), coming, isForComing: true });
-    expect(viewRefusal(form)).toBeNull();
+    const form = shown(assignForm({ wardId, lines: lines(count), coming, isForComing: true }));
+    expect(refusalOf(form)).toBeNull();
     const left = JSON.stringify(form).match(/(\d+) more lines? ha/)?.[1];
     expect(inputIds(form).filter((id) => id.startsWith('line.')).length + Number(left ?? 0)).toBe(count);
   });
 
   it('reads who was chosen for which line, for all others, and from when', () => {
-    const form = assignForm({ wardId, lines: lines(3), coming, isForComing: false });
+    const form = shown(assignForm({ wardId, lines: lines(3), coming, isForComing: false }));
     expect(
       readAssignForm(filledForm(form, { 'line.line-1': 'U0TEO', all: 'U0INA', from: 'coming' })),
     ).toEqual({
@@ -42,27 +41,29 @@ describe('the form of who has which line', () => {
       lines: new Map([['line-2', 'U0TEO']]),
       from: null,
     });
-    expect(readAssignForm({ ...filledForm(form), private_metadata: '{}' })).toEqual({ is: 'stale' });
+    expect(readAssignForm({ ...filledForm(form), meta: '{}' })).toEqual({ is: 'stale' });
   });
 });
 
 describe('the form of a cover', () => {
   const ward = { now: wall('20:00'), zone: wardZone };
-  const form = coverForm({
-    wardId,
-    standing: Array.from({ length: 40 }, (_, index) => ({
-      away: `U0AWAY${index}`,
-      number: index + 1,
-      isToCome: index > 20,
-      name: 'y'.repeat(90),
-      words: 'x'.repeat(200),
-    })),
-    away: 'U0INA',
-    until: wall('07:00'),
-  });
+  const form = shown(
+    coverForm({
+      wardId,
+      standing: Array.from({ length: 40 }, (_, index) => ({
+        away: `U0AWAY${index}`,
+        number: index + 1,
+        isToCome: index > 20,
+        name: 'y'.repeat(90),
+        words: 'x'.repeat(200),
+      })),
+      away: 'U0INA',
+      until: wall('07:00'),
+    }),
+  );
 
   it('is one the platform shows with 40 people away', () => {
-    expect(viewRefusal(form)).toBeNull();
+    expect(refusalOf(form)).toBeNull();
   });
 
   it.each([

@@ -1,4 +1,3 @@
-import type { ModalView } from '@slack/web-api';
 import { describe, expect, it } from 'vitest';
 import { placeValuesFromWords } from '../../../src/app/words/place-words.ts';
 import { placeForm, placeFormAnew } from '../../../src/chat/forms/place-form.ts';
@@ -7,9 +6,17 @@ import type { Caution } from '../../../src/domain/placing/screening.ts';
 import { bodySchema } from '../../../src/domain/record/entry.ts';
 import type { WardState } from '../../../src/domain/ward/ward-state.ts';
 import type { RawValue } from '../../../src/practice/platform/element-values.ts';
-import { viewRefusal } from '../../../src/practice/platform/view-limits.ts';
 import { testWard, wall, wardZone } from '../../support/line-builder.ts';
-import { clientObjections, filledForm, hostileNames, inputIds, withoutEmpty } from './filled-form.ts';
+import {
+  clientObjections,
+  filledForm,
+  hostileNames,
+  inputIds,
+  refusalOf,
+  type Shown,
+  shown,
+  withoutEmpty,
+} from './filled-form.ts';
 
 const now = wall('02:40');
 const ward = testWard({ rota: { day: 'U0VET', night: 'U0VET' } });
@@ -21,12 +28,12 @@ const typed = (text: string) => {
 const given = { ward, user: 'U0NINA', screened: 'not yet' as const, now };
 /** What a nurse puts in for an ordinary line; everything else stands there already. */
 const thumbed: Record<string, RawValue> = { name: 'Biscuit', species: 'dog', weightKg: '28', side: 'left' };
-const read = (raw: Record<string, RawValue>, view = placeForm(given)) =>
+const read = (raw: Record<string, RawValue>, view = shown(placeForm(given))) =>
   readPlaceForm(filledForm(view, raw), { ward, now });
 
 describe('placeForm', () => {
   it('asks in the order of the cage card, what is seldom needed last', () => {
-    expect(inputIds(placeForm({ ...given, screened: 'before' }))).toEqual([
+    expect(inputIds(shown(placeForm({ ...given, screened: 'before' })))).toEqual([
       'place:screen',
       'name',
       'species',
@@ -53,8 +60,8 @@ describe('placeForm', () => {
   });
 
   it('registers an ordinary line with four inputs touched', () => {
-    const form = filledForm(placeForm(given), thumbed);
-    expect(clientObjections(placeForm(given), form)).toEqual({});
+    const form = filledForm(shown(placeForm(given)), thumbed);
+    expect(clientObjections(shown(placeForm(given)), form)).toEqual({});
     for (const sent of [form, withoutEmpty(form)]) {
       expect(readPlaceForm(sent, { ward, now })).toEqual({
         is: 'told',
@@ -76,7 +83,7 @@ describe('placeForm', () => {
     const words = typed(
       'Mo cat 4.2kg tail 24g continuous syringe 50 mL 1 mL/h bleeding disorder at 01:10 2nd try by <@U0TEO> for ventilation',
     );
-    const view = placeForm({ ...given, ...words });
+    const view = shown(placeForm({ ...given, ...words }));
     expect(read({}, view)).toEqual({
       is: 'told',
       wardId: 'T0TEST.C0WARD',
@@ -96,7 +103,7 @@ describe('placeForm', () => {
   });
 
   it('keeps the word for an animal, beside its species where one was typed, and asks which an other animal is', () => {
-    const pony = placeForm({ ...given, ...typed('Mo pony 180kg left radial 20g manual') });
+    const pony = shown(placeForm({ ...given, ...typed('Mo pony 180kg left radial 20g manual') }));
     expect(inputIds(pony).slice(1, 5)).toEqual(['name', 'species', 'speciesName', 'weightKg']);
     expect(read({}, pony)).toMatchObject({
       placed: { patient: { species: 'horse', speciesName: 'pony', weightKg: 180 } },
@@ -117,12 +124,12 @@ describe('placeForm', () => {
   });
 
   it('leaves empty, and asks first, what words did not say or were not understood of', () => {
-    const view = placeForm({ ...given, ...typed('Zed cat 4.2kg left cephalic 24g') });
+    const view = shown(placeForm({ ...given, ...typed('Zed cat 4.2kg left cephalic 24g') }));
     expect(inputIds(view).slice(0, 3)).toEqual(['site', 'side', 'flushMode']);
     expect(JSON.stringify(view.blocks[0])).toContain(
       'I didn’t understand “cephalic”: that’s a vein. Choose the artery.',
     );
-    const chosen = (id: string) => Object.values(filledForm(view).state.values[id] ?? {})[0];
+    const chosen = (id: string) => Object.values(filledForm(view).view.state.values[id] ?? {})[0];
     expect(chosen('site')).toMatchObject({ selected_option: null });
     expect(chosen('flushMode')).toMatchObject({ selected_option: null });
     expect(read({}, view)).toMatchObject({
@@ -135,10 +142,10 @@ describe('placeForm', () => {
   });
 
   it('chooses nothing where words were typed without it, also once the cautions are asked', () => {
-    const view = placeForm({ ...given, ...typed('Zed cat 4.2kg') });
+    const view = shown(placeForm({ ...given, ...typed('Zed cat 4.2kg') }));
     const missing = ['site', 'side', 'gauge', 'flushMode'];
     expect(inputIds(view).slice(0, 4)).toEqual(missing);
-    const anew = placeFormAnew({ ...filledForm(view), blocks: view.blocks }, { ward, user: 'U0NINA', now });
+    const anew = shown(placeFormAnew(filledForm(view), { ward, user: 'U0NINA', now }));
     if (!anew) throw new Error('the form is not taken for ours');
     expect(inputIds(anew).slice(0, 4)).toEqual(missing);
     const result = read({}, anew);
@@ -148,27 +155,27 @@ describe('placeForm', () => {
   });
 
   it('asks nothing first where all was said', () => {
-    const view = placeForm({ ...given, ...typed('Rex dog 28kg left dp 20g manual') });
+    const view = shown(placeForm({ ...given, ...typed('Rex dog 28kg left dp 20g manual') }));
     expect(inputIds(view)[1]).toBe('name');
     expect(read({}, view)).toMatchObject({ is: 'told', placed: { site: 'dorsal pedal', side: 'left' } });
   });
 
   it('shows what was not understood, escaped', () => {
     const words = typed('Mo dog <!channel>');
-    const text = JSON.stringify(placeForm({ ...given, ...words }).blocks);
+    const text = JSON.stringify(shown(placeForm({ ...given, ...words })).blocks);
     expect(text).toContain('I didn’t understand “&lt;!channel&gt;”');
     expect(text).not.toContain('<!channel>');
   });
 
   it.each(hostileNames)('takes %j as a name and shows it back', (name) => {
-    const view = placeForm({ ...given, known: { values: { name } } });
-    expect(viewRefusal(view)).toBeNull();
+    const view = shown(placeForm({ ...given, known: { values: { name } } }));
+    expect(refusalOf(view)).toBeNull();
     const result = read({ ...thumbed, name }, view);
     expect(result).toMatchObject({ is: 'told', placed: { patient: { name } } });
   });
 
   it('takes 4,000 characters of problems', () => {
-    expect(viewRefusal(placeForm({ ...given, problems: ['&'.repeat(4000)] }))).toBeNull();
+    expect(refusalOf(shown(placeForm({ ...given, problems: ['&'.repeat(4000)] })))).toBeNull();
   });
 });
 
@@ -249,7 +256,7 @@ describe('readPlaceForm', () => {
 
   it('calls a form stale that is not of this version', () => {
     expect(
-      readPlaceForm({ ...filledForm(placeForm(given), thumbed), private_metadata: '' }, { ward, now }),
+      readPlaceForm({ ...filledForm(shown(placeForm(given)), thumbed), meta: '' }, { ward, now }),
     ).toEqual({
       is: 'stale',
     });
@@ -258,19 +265,21 @@ describe('readPlaceForm', () => {
 
 describe('the registering form after the page before placing', () => {
   const after = (screening: Caution[] | undefined, more: Partial<Parameters<typeof placeForm>[0]> = {}) =>
-    placeForm({
-      ...given,
-      screened: 'before',
-      known: { values: {}, ...(screening === undefined ? {} : { screening }) },
-      ...more,
-    });
-  const sent = (view: ModalView, raw: Record<string, RawValue> = {}, by: WardState = ward) =>
+    shown(
+      placeForm({
+        ...given,
+        screened: 'before',
+        known: { values: {}, ...(screening === undefined ? {} : { screening }) },
+        ...more,
+      }),
+    );
+  const sent = (view: Shown, raw: Record<string, RawValue> = {}, by: WardState = ward) =>
     readPlaceForm(filledForm(view, { ...thumbed, ...raw }), { ward: by, now });
   const decided = { overrideBy: 'U0VET', overrideReason: 'pressures needed for vasopressors' };
 
   it('says that nobody screened, offers the page to whoever typed, and records no screening', () => {
-    expect(JSON.stringify(placeForm(given).blocks)).toContain('*Not screened.*');
-    expect(inputIds(placeForm(given))).toContain('place:screen');
+    expect(JSON.stringify(shown(placeForm(given)).blocks)).toContain('*Not screened.*');
+    expect(inputIds(shown(placeForm(given)))).toContain('place:screen');
     expect(JSON.stringify(after(undefined).blocks)).toContain('*Not screened:* nobody looked.');
     expect(sent(after(undefined))).not.toHaveProperty('placed.screening');
   });
@@ -337,7 +346,7 @@ describe('the registering form after the page before placing', () => {
 
   it('fills in the clinician who opens it themselves, and nobody else', () => {
     const filled = (user: string) =>
-      filledForm(after(['no pulse or collateral flow'], { user })).state.values['overrideBy'];
+      filledForm(after(['no pulse or collateral flow'], { user })).view.state.values['overrideBy'];
     expect(filled('U0VET')).toMatchObject({ overrideBy: { selected_user: 'U0VET' } });
     expect(filled('U0NINA')).toMatchObject({ overrideBy: { selected_user: null } });
   });
@@ -348,7 +357,7 @@ describe('the registering form after the page before placing', () => {
     expect(inputIds(after(['no pulse or collateral flow'], { ward: strict }))).not.toContain('overrideBy');
     const raw = { ...thumbed, species: 'cat', weightKg: '4.2' };
     expect(sent(after(['cat']), raw, strict)).toEqual({ is: 'to decide' });
-    const anew = placeFormAnew(filledForm(after(['cat']), raw), { ward: strict, user: 'U0NINA', now });
+    const anew = shown(placeFormAnew(filledForm(after(['cat']), raw), { ward: strict, user: 'U0NINA', now }));
     if (!anew) throw new Error('the form is not taken for ours');
     expect(readPlaceForm(filledForm(anew, decided), { ward: strict, now })).toMatchObject({
       is: 'told',
@@ -379,7 +388,7 @@ describe('the registering form after the page before placing', () => {
       is: 'to decide',
     });
     const raw = { ...thumbed, species: 'dog', bleeding: ['bleeding'] };
-    const anew = placeFormAnew(filledForm(after([]), raw), { ward, user: 'U0NINA', now });
+    const anew = shown(placeFormAnew(filledForm(after([]), raw), { ward, user: 'U0NINA', now }));
     // Sent, it comes back: what is read first is why, what is asked first is what is missing.
     expect(JSON.stringify(anew?.blocks[0])).toContain('*Not registered yet.*');
     expect(JSON.stringify(anew?.blocks)).toContain('in spite of: bleeding disorder');
@@ -389,13 +398,12 @@ describe('the registering form after the page before placing', () => {
 });
 
 describe('a registering form opened by words that is to screen after all', () => {
-  const anew = (view: ModalView, raw: Record<string, RawValue> = {}) => {
-    const blocks = { blocks: view.blocks };
-    const form = placeFormAnew({ ...filledForm(view, raw), ...blocks }, { ward, user: 'U0NINA', now });
+  const anew = (view: Shown, raw: Record<string, RawValue> = {}) => {
+    const form = shown(placeFormAnew(filledForm(view, raw), { ward, user: 'U0NINA', now }));
     if (!form) throw new Error('the form is not taken for ours');
     return form;
   };
-  const values = (view: ModalView) => filledForm(view).state.values;
+  const values = (view: Shown) => filledForm(view).view.state.values;
 
   it('loses nothing that stands in it, right or wrong, nor what was not understood of the words', () => {
     const raw = {
@@ -411,11 +419,11 @@ describe('a registering form opened by words that is to screen after all', () =>
       volumeMl: '50',
       whenAt: wall('02:00') / 1000,
     };
-    const typedForm = placeForm({ ...given, ...typed('Mo dog zorp & <co>') });
+    const typedForm = shown(placeForm({ ...given, ...typed('Mo dog zorp & <co>') }));
     const form = anew(typedForm, raw);
     const { cautions: asked, ...kept } = values(form);
     expect(asked).toBeDefined();
-    expect(kept).toEqual(filledForm(typedForm, raw).state.values);
+    expect(kept).toEqual(filledForm(typedForm, raw).view.state.values);
     expect(JSON.stringify(form.blocks[0])).toContain('I didn’t understand “zorp &amp; &lt;co&gt;”');
     expect(values(anew(form))).toEqual(values(form));
     expect(form.private_metadata).not.toContain('Biscuit');
@@ -423,13 +431,13 @@ describe('a registering form opened by words that is to screen after all', () =>
   });
 
   it('takes a time told as minutes ago for what it was then', () => {
-    expect(values(anew(placeForm(given), { ...thumbed, when: '30' }))['whenAt']).toMatchObject({
+    expect(values(anew(shown(placeForm(given)), { ...thumbed, when: '30' }))['whenAt']).toMatchObject({
       whenAt: { selected_date_time: wall('02:10') / 1000 },
     });
   });
 
   it('records what is ticked in it, nothing where nothing is, and refuses what contradicts itself', () => {
-    const form = anew(placeForm(given), thumbed);
+    const form = anew(shown(placeForm(given)), thumbed);
     const sent = (raw: Record<string, RawValue>) => readPlaceForm(filledForm(form, raw), { ward, now });
     expect(sent({})).not.toHaveProperty('placed.screening');
     expect(sent({ cautions: ['none'] })).toMatchObject({ placed: { screening: { cautions: [] } } });
@@ -443,7 +451,7 @@ describe('a registering form opened by words that is to screen after all', () =>
   });
 
   it('asks for a clinician’s decision where what is ticked needs one, until it is unticked again', () => {
-    const form = anew(placeForm(given), thumbed);
+    const form = anew(shown(placeForm(given)), thumbed);
     const ticked = { cautions: ['no pulse or collateral flow'] };
     expect(readPlaceForm(filledForm(form, ticked), { ward, now })).toEqual({ is: 'to decide' });
     const asks = anew(form, ticked);
@@ -460,6 +468,6 @@ describe('a registering form opened by words that is to screen after all', () =>
   });
 
   it('is none of ours from another version', () => {
-    expect(placeFormAnew({}, { ward, user: 'U0NINA', now })).toBeNull();
+    expect(shown(placeFormAnew(null, { ward, user: 'U0NINA', now }))).toBeNull();
   });
 });

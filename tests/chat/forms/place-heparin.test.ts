@@ -3,7 +3,7 @@ import { placeValuesFromWords } from '../../../src/app/words/place-words.ts';
 import { placeForm, placeFormAnew } from '../../../src/chat/forms/place-form.ts';
 import { readPlaceForm } from '../../../src/chat/forms/read-place-form.ts';
 import { testWard, wall, wardZone } from '../../support/line-builder.ts';
-import { filledForm, inputIds } from './filled-form.ts';
+import { filledForm, inputIds, shown } from './filled-form.ts';
 
 const now = wall('02:40');
 const ward = testWard();
@@ -11,7 +11,7 @@ const typed = (more: string) => {
   const words = `Mochi cat 4kg left dorsal pedal 24g ${more}`;
   const { values, problems } = placeValuesFromWords(words, { now, zone: wardZone });
   expect(problems).toEqual([]);
-  return placeForm({ ward, user: 'U0NINA', screened: 'not yet', known: { values }, now });
+  return shown(placeForm({ ward, user: 'U0NINA', screened: 'not yet', known: { values }, now }));
 };
 const read = (view: ReturnType<typeof typed>, raw = {}) =>
   readPlaceForm(filledForm(view, raw), { ward, now });
@@ -37,7 +37,7 @@ describe('heparin told at registration', () => {
   it('that is strong is asked about before, in the same form with all that stood in it, and by whom it was seen', () => {
     const sent = filledForm(typed('manual'), { heparinUPerMl: '10', indication: 'septic abdomen' });
     expect(readPlaceForm(sent, { ward, now })).toEqual({ is: 'to look again' });
-    const anew = placeFormAnew(sent, { ward, user: 'U0NINA', now }, 'heparin');
+    const anew = shown(placeFormAnew(sent, { ward, user: 'U0NINA', now }, 'heparin'));
     if (!anew) throw new Error('no form');
     // It asks for nothing else that it did not ask before.
     expect(inputIds(anew).filter((id) => !inputIds(typed('manual')).includes(id))).toEqual(['heparinSeenBy']);

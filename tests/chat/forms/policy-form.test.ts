@@ -4,18 +4,17 @@ import { numbersAsPolicy, numbersOf, policyNumbers } from '../../../src/chat/for
 import { defaultPolicy, wardPolicySchema } from '../../../src/domain/policy/ward-policy.ts';
 import { newWard, type WardState } from '../../../src/domain/ward/ward-state.ts';
 import type { RawValue } from '../../../src/practice/platform/element-values.ts';
-import { viewRefusal } from '../../../src/practice/platform/view-limits.ts';
 import { testWard, wall, wardZone } from '../../support/line-builder.ts';
-import { clientObjections, filledForm, inputIds, withoutEmpty } from './filled-form.ts';
+import { clientObjections, filledForm, inputIds, refusalOf, shown, withoutEmpty } from './filled-form.ts';
 
 const now = wall('02:40');
 const plainWard = testWard({ rota: { day: 'U0DAY', night: 'U0NIGHT' }, clinicians: ['U0VET'] });
 const read = (raw: Record<string, RawValue>, ward: WardState = plainWard) =>
-  readPolicyForm(filledForm(policyForm(ward, now), raw));
+  readPolicyForm(filledForm(shown(policyForm(ward, now)), raw));
 
 describe('policyForm', () => {
   it('gives back the policy it shows when nothing is touched, however empty inputs are sent', () => {
-    const view = policyForm(plainWard, now);
+    const view = shown(policyForm(plainWard, now));
     const form = filledForm(view);
     expect(clientObjections(view, form)).toEqual({});
     for (const sent of [form, withoutEmpty(form)]) {
@@ -73,11 +72,11 @@ describe('policyForm', () => {
       shifts: { zone: wardZone, shifts } as never,
       clinicians: Array.from({ length: 50 }, (_, index) => `U0${index}`),
     });
-    expect(viewRefusal(policyForm(ward, now))).toBeNull();
+    expect(refusalOf(shown(policyForm(ward, now)))).toBeNull();
   });
 
   it('puts flushing, site and dwell before everything else', () => {
-    expect(inputIds(policyForm(plainWard, now)).slice(0, 8)).toEqual([
+    expect(inputIds(shown(policyForm(plainWard, now))).slice(0, 8)).toEqual([
       'flushEveryMin',
       'siteCheckEveryH',
       'siteCheckCloseEveryH',
@@ -90,13 +89,15 @@ describe('policyForm', () => {
   });
 
   it('says who set the present policy and when, or that nobody did', () => {
-    expect(JSON.stringify(policyForm(plainWard, now))).toContain('Nobody has set this ward’s policy yet');
+    expect(JSON.stringify(shown(policyForm(plainWard, now)))).toContain(
+      'Nobody has set this ward’s policy yet',
+    );
     const set = { ...plainWard, policySet: { at: wall('20:15'), by: 'U0VET' } };
-    expect(JSON.stringify(policyForm(set, now))).toContain('Set by <@U0VET>, Tue 24 Nov 20:15.');
+    expect(JSON.stringify(shown(policyForm(set, now)))).toContain('Set by <@U0VET>, Tue 24 Nov 20:15.');
   });
 
   it('names what is published beside a cat’s dwell', () => {
-    expect(JSON.stringify(policyForm(plainWard, now))).toContain('van den Herik & Gommeren');
+    expect(JSON.stringify(shown(policyForm(plainWard, now)))).toContain('van den Herik & Gommeren');
   });
 });
 
@@ -198,7 +199,7 @@ describe('readPolicyForm', () => {
     ],
   ])('says of %j what is wrong, by block', (raw, errors) => {
     expect(read(raw)).toEqual({ is: 'wrong', errors });
-    expect(inputIds(policyForm(plainWard, now))).toEqual(expect.arrayContaining(Object.keys(errors)));
+    expect(inputIds(shown(policyForm(plainWard, now)))).toEqual(expect.arrayContaining(Object.keys(errors)));
   });
 
   it.each<[string, object, object]>([

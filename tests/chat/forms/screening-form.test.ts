@@ -2,12 +2,12 @@ import { describe, expect, it } from 'vitest';
 import { readScreeningForm, screeningForm } from '../../../src/chat/forms/screening-form.ts';
 import { cautions } from '../../../src/domain/placing/screening.ts';
 import type { RawValue } from '../../../src/practice/platform/element-values.ts';
-import { viewRefusal } from '../../../src/practice/platform/view-limits.ts';
+import { drawnView } from '../../../src/slack/render/view.ts';
 import { testWard } from '../../support/line-builder.ts';
-import { clientObjections, filledForm, withoutEmpty } from './filled-form.ts';
+import { clientObjections, filledForm, refusalOf, shown, withoutEmpty } from './filled-form.ts';
 
 const ward = testWard();
-const page = () => screeningForm(ward);
+const page = () => shown(screeningForm(ward));
 const read = (raw: Record<string, RawValue>) => readScreeningForm(filledForm(page(), raw));
 const told = (known: object) => ({ is: 'told', wardId: ward.id, known });
 
@@ -56,7 +56,7 @@ describe('the page before placing', () => {
   });
 
   it('names the kit: low-compliance tubing primed free of air, the ward’s bag pressure, label, collar', () => {
-    const text = JSON.stringify(screeningForm(testWard({ sourcePressureMmHg: 250 })));
+    const text = JSON.stringify(drawnView(screeningForm(testWard({ sourcePressureMmHg: 250 }))));
     for (const item of [
       'low-compliance tubing',
       'primed free of air',
@@ -72,15 +72,15 @@ describe('the page before placing', () => {
   it('says what each caution means and where a clinician decides, in the few letters the platform allows', () => {
     // A dwell in parts of an hour is the longest the policy takes.
     const long = testWard({ catDwellWarningH: 13.25, catDwellLimitH: 23.75, overrideFor: [...cautions] });
-    expect(viewRefusal(screeningForm(long))).toBeNull();
-    const text = JSON.stringify(screeningForm(long));
+    expect(refusalOf(shown(screeningForm(long)))).toBeNull();
+    const text = JSON.stringify(drawnView(screeningForm(long)));
     expect(text).toContain('warned at 13.25 h, limit 23.75 h on this ward.');
     expect(text.match(/\(a clinician decides\)/g)).toHaveLength(cautions.length);
     expect(text.replaceAll(/Attempt failed…|the owner…/g, '')).not.toContain('…');
-    expect(JSON.stringify(page()).match(/\(a clinician decides\)/g)).toHaveLength(2);
+    expect(JSON.stringify(page().blocks).match(/\(a clinician decides\)/g)).toHaveLength(2);
   });
 
   it('is stale when it is not of this version', () => {
-    expect(readScreeningForm({ ...filledForm(page()), private_metadata: '{}' })).toEqual({ is: 'stale' });
+    expect(readScreeningForm({ ...filledForm(page()), meta: '{}' })).toEqual({ is: 'stale' });
   });
 });

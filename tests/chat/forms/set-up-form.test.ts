@@ -4,8 +4,7 @@ import { readSetUpForm, setUpForm } from '../../../src/chat/forms/set-up-form.ts
 import { defaultPolicy } from '../../../src/domain/policy/ward-policy.ts';
 import { newWard } from '../../../src/domain/ward/ward-state.ts';
 import type { RawValue } from '../../../src/practice/platform/element-values.ts';
-import { viewRefusal } from '../../../src/practice/platform/view-limits.ts';
-import { clientObjections, filledForm, inputIds, withoutEmpty } from './filled-form.ts';
+import { clientObjections, filledForm, inputIds, refusalOf, withoutEmpty } from './filled-form.ts';
 
 const now = Date.parse('2026-11-24T19:20:00Z');
 const ward = newWard('T0NEW.C0NEW', defaultPolicy('UTC'));
@@ -15,7 +14,7 @@ const read = (raw: Record<string, RawValue> = {}) => readSetUpForm(filledForm(fo
 describe('the form that sets a ward up', () => {
   it('can be saved as it stands: the zone of whoever opened it, and the defaults', () => {
     const view = form();
-    expect(viewRefusal(view)).toBeNull();
+    expect(refusalOf(view)).toBeNull();
     expect(inputIds(view)).toEqual(['zone', 'shifts', 'onCall', 'backup', 'night']);
     const sent = filledForm(view);
     expect(clientObjections(view, sent)).toEqual({});
@@ -74,7 +73,7 @@ describe('the form that sets a ward up', () => {
       is: 'wrong',
       errors: { shifts: expect.stringContaining('both start at 07:00') as string },
     });
-    expect(readSetUpForm({ callback_id: 'setup' }, ward)).toEqual({ is: 'stale' });
+    expect(readSetUpForm({ ...filledForm(form()), meta: '{}' }, ward)).toEqual({ is: 'stale' });
   });
 
   it('leaves waking hours that a ward already has where its choice comes to them', () => {

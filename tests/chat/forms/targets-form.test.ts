@@ -1,12 +1,13 @@
 import { describe, expect, it } from 'vitest';
 import { readTargetsForm, targetsForm } from '../../../src/chat/forms/targets-form.ts';
 import { hour, LineLog, testWard, wall } from '../../support/line-builder.ts';
-import { filledForm, hostileNames, inputIds, withoutEmpty } from './filled-form.ts';
+import { filledForm, hostileNames, inputIds, shown, withoutEmpty } from './filled-form.ts';
 
 const wardId = 'T0TEST.C0WARD';
 const { policy } = testWard();
 const at = { now: wall('20:00'), zone: policy.shifts.zone };
-const form = (log = new LineLog('19:00')) => targetsForm({ wardId, line: log.state(), policy, now: at.now });
+const form = (log = new LineLog('19:00')) =>
+  shown(targetsForm({ wardId, line: log.state(), policy, now: at.now }));
 const held = () =>
   new LineLog('19:00').add('targetsSet', '19:30', {
     mapMmHg: { low: 80 },

@@ -4,7 +4,7 @@ import type { Field, LineVerb, Values } from '../../../src/app/verbs/verb.ts';
 import { fieldsOf } from '../../../src/app/verbs/verb.ts';
 import { problemErrors } from '../../../src/chat/forms/read-view.ts';
 import { readVerbForm, verbForm } from '../../../src/chat/forms/verb-form.ts';
-import { viewRefusal } from '../../../src/practice/platform/view-limits.ts';
+import { drawnView } from '../../../src/slack/render/view.ts';
 import { fittingValues } from '../../app/verbs/values-of-fields.ts';
 import { LineLog, minute, wall, wardZone } from '../../support/line-builder.ts';
 import * as fc from '../../support/properties.ts';
@@ -14,6 +14,8 @@ import {
   hostileNames,
   inputIds,
   inputTypes,
+  refusalOf,
+  shown,
   withoutEmpty,
 } from './filled-form.ts';
 
@@ -31,15 +33,15 @@ describe('verbForm', () => {
   it.each(lineVerbs)('of $verb is one the platform shows, for every hostile name', (verb) => {
     for (const name of hostileNames) {
       const named = new LineLog('20:00', { patient: { name } }).state();
-      expect(viewRefusal(verbForm(verb, { ...given, line: named }))).toBeNull();
-      expect(viewRefusal(verbForm(verb, { ...given, line: null, lines: [named, line] }))).toBeNull();
+      expect(refusalOf(shown(verbForm(verb, { ...given, line: named })))).toBeNull();
+      expect(refusalOf(shown(verbForm(verb, { ...given, line: null, lines: [named, line] })))).toBeNull();
     }
   });
 
   it('names verb and patient in its title, and never pings by a name', () => {
     const named = new LineLog('20:00', { patient: { name: '<!channel>' } }).state();
-    const view = verbForm(verbNamed('flush'), { ...given, line: named });
-    expect(view.title).toEqual({ type: 'plain_text', text: 'Flush: <!channel>', emoji: false });
+    const view = shown(verbForm(verbNamed('flush'), { ...given, line: named }));
+    expect(drawnView(view).title).toEqual({ type: 'plain_text', text: 'Flush: <!channel>', emoji: false });
     expect(view.callback_id).toBe('tell:flush');
     expect(JSON.stringify(view.blocks)).not.toContain('<!channel>');
   });
@@ -48,8 +50,8 @@ describe('verbForm', () => {
     const lines = Array.from({ length: count }, (_, index) =>
       new LineLog('20:00', {}, `line-${index}`).state(),
     );
-    const view = verbForm(verbNamed('flush'), { ...given, line: null, lines });
-    expect(viewRefusal(view)).toBeNull();
+    const view = shown(verbForm(verbNamed('flush'), { ...given, line: null, lines }));
+    expect(refusalOf(view)).toBeNull();
     expect(readVerbForm(filledForm(view, { line: `line-${count - 1}` }), ward)).toMatchObject({
       is: 'told',
       lineId: `line-${count - 1}`,
@@ -57,18 +59,18 @@ describe('verbForm', () => {
   });
 
   it('has nothing to send where there is no line', () => {
-    const view = verbForm(verbNamed('flush'), { ...given, line: null, lines: [] });
-    expect(viewRefusal(view)).toBeNull();
+    const view = shown(verbForm(verbNamed('flush'), { ...given, line: null, lines: [] }));
+    expect(refusalOf(view)).toBeNull();
     expect(view).not.toHaveProperty('submit');
   });
 
   it('carries the standing caution once', () => {
-    const text = JSON.stringify(verbForm(verbNamed('flush'), given));
+    const text = JSON.stringify(drawnView(verbForm(verbNamed('flush'), given)));
     expect(text.split('local codes decide')).toHaveLength(2);
   });
 
   it('asks with radios for a few short options and with a menu for many', () => {
-    expect(inputTypes(verbForm(verbNamed('remove'), given))).toEqual([
+    expect(inputTypes(shown(verbForm(verbNamed('remove'), given)))).toEqual([
       'reason static_select',
       'tip radio_buttons',
       'site radio_buttons',
@@ -79,7 +81,7 @@ describe('verbForm', () => {
   });
 
   it('asks a pressure that may be below 0 as text, since number pads have no minus', () => {
-    const view = verbForm(verbNamed('zero'), given);
+    const view = shown(verbForm(verbNamed('zero'), given));
     expect(view.blocks).toContainEqual(
       expect.objectContaining({
         block_id: 'openToAir',
@@ -99,7 +101,7 @@ describe('readVerbForm', () => {
   it.each(['check', 'redress', 'remove'])(
     'asks of %s whether anybody looked where nothing was ticked and nothing said; a tick alone is an answer',
     (name) => {
-      const view = verbForm(verbNamed(name), given);
+      const view = shown(verbForm(verbNamed(name), given));
       const rest = name === 'remove' ? { reason: 'planned', tip: 'tip whole' } : {};
       for (const sent of [filledForm(view, rest), withoutEmpty(filledForm(view, rest))])
         expect(readVerbForm(sent, ward)).toEqual({
@@ -121,7 +123,7 @@ describe('readVerbForm', () => {
   );
 
   it('does not take a flush source for checked because its form was sent', () => {
-    expect(readVerbForm(filledForm(verbForm(verbNamed('source'), given)), ward)).toMatchObject({
+    expect(readVerbForm(filledForm(shown(verbForm(verbNamed('source'), given))), ward)).toMatchObject({
       errors: { what: expect.any(String) },
     });
   });
@@ -141,7 +143,7 @@ describe('readVerbForm', () => {
               field.kind === 'choice' && field.initial !== undefined ? [[field.id, field.initial]] : [],
             ),
           );
-          const view = verbForm(verb, { ...given, values, measured });
+          const view = shown(verbForm(verb, { ...given, values, measured }));
           const form = filledForm(view);
           expect(clientObjections(view, form)).toEqual({});
           for (const sent of [form, withoutEmpty(form)]) {
@@ -167,13 +169,13 @@ describe('readVerbForm', () => {
     [{ whenAt: wall('00:05') / 1000 }, '00:05'],
     [{ when: '10', whenAt: wall('00:05') / 1000 }, '00:05'],
   ])('takes from %j the time %s', (raw, clock) => {
-    expect(readVerbForm(filledForm(verbForm(verbNamed('flush'), given), raw), ward)).toMatchObject({
+    expect(readVerbForm(filledForm(shown(verbForm(verbNamed('flush'), given)), raw), ward)).toMatchObject({
       at: wall(clock),
     });
   });
 
   it('starts from the time said in words', () => {
-    const view = verbForm(verbNamed('flush'), { ...given, at: wall('01:10') });
+    const view = shown(verbForm(verbNamed('flush'), { ...given, at: wall('01:10') }));
     expect(readVerbForm(filledForm(view), ward)).toMatchObject({ at: wall('01:10') });
   });
 
@@ -194,7 +196,7 @@ describe('readVerbForm', () => {
       'Tue 24 Nov 02:39 is too long ago. The earliest taken is Tue 24 Nov 02:40. Give a later time.',
     ],
   ])('refuses the time of %j beside its input', (raw, id, message) => {
-    expect(readVerbForm(filledForm(verbForm(verbNamed('flush'), given), raw), ward)).toEqual({
+    expect(readVerbForm(filledForm(shown(verbForm(verbNamed('flush'), given)), raw), ward)).toEqual({
       is: 'wrong',
       errors: { [id]: message },
     });
@@ -202,7 +204,7 @@ describe('readVerbForm', () => {
 
   it('says beside the choice of minutes when that is before the placing', () => {
     const young = new LineLog('02:35').state();
-    const view = verbForm(verbNamed('flush'), { ...given, line: young });
+    const view = shown(verbForm(verbNamed('flush'), { ...given, line: young }));
     expect(readVerbForm(filledForm(view, { when: '10' }), ward)).toMatchObject({
       errors: { when: expect.stringContaining('before the line was placed') },
     });
@@ -221,7 +223,7 @@ describe('readVerbForm', () => {
     ['reading', { sap: '120' }, { dap: 'Diastolic (DAP) is needed. Fill it in.' }],
   ])('says of %s with %j what is wrong, by block', (name, raw, errors) => {
     const verb = verbNamed(name);
-    const view = verbForm(verb, given);
+    const view = shown(verbForm(verb, given));
     expect(readVerbForm(filledForm(view, raw), ward)).toEqual({ is: 'wrong', errors });
     expect(inputIds(view)).toEqual(expect.arrayContaining(Object.keys(errors)));
   });
@@ -234,32 +236,29 @@ describe('readVerbForm', () => {
   ])('reads the pressure %j as %d mmHg', (typed, value) => {
     expect(
       readVerbForm(
-        filledForm(verbForm(verbNamed('zero'), given), { openToAir: typed, open: ['open'] }),
+        filledForm(shown(verbForm(verbNamed('zero'), given)), { openToAir: typed, open: ['open'] }),
         ward,
       ),
     ).toMatchObject({ values: { openToAir: value } });
   });
 
   it('asks for the line where none was chosen', () => {
-    const view = verbForm(verbNamed('flush'), { ...given, line: null, lines: [line] });
+    const view = shown(verbForm(verbNamed('flush'), { ...given, line: null, lines: [line] }));
     expect(readVerbForm(filledForm(view), ward)).toEqual({
       is: 'wrong',
       errors: { line: 'Choose the line.' },
     });
   });
 
-  it.each([
-    null,
-    {},
-    { callback_id: 'tell:flush' },
-    'view',
-    { ...filledForm(verbForm(verbNamed('flush'), given)), private_metadata: '{}' },
-  ])('calls a form stale that is not of this version: %j', (view) => {
-    expect(readVerbForm(view, ward)).toEqual({ is: 'stale' });
-  });
+  it.each([null, { ...filledForm(shown(verbForm(verbNamed('flush'), given))), meta: '{}' }])(
+    'calls a form stale that is not of this version: %j',
+    (view) => {
+      expect(readVerbForm(view, ward)).toEqual({ is: 'stale' });
+    },
+  );
 
   it('cleans what was typed as a note', () => {
-    const view = verbForm(verbNamed('check'), given);
+    const view = shown(verbForm(verbNamed('check'), given));
     expect(
       readVerbForm(filledForm(view, { site: 'nothing amiss', note: '  toes\n\u202Epale ' }), ward),
     ).toMatchObject({

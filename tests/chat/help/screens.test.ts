@@ -7,6 +7,8 @@ import { usualChanges } from '../../../src/chat/help/usual-changes.ts';
 import { lineView, menuView } from '../../../src/chat/views/menu-view.ts';
 import { defaultPolicy } from '../../../src/domain/policy/ward-policy.ts';
 import type { Json } from '../../../src/practice/platform/message.ts';
+import { drawnAnswer } from '../../../src/slack/render/message.ts';
+import { drawnView } from '../../../src/slack/render/view.ts';
 import { buttonsIn } from '../../support/bot-on-platform.ts';
 import { LineLog, testWard } from '../../support/line-builder.ts';
 import * as fc from '../../support/properties.ts';
@@ -33,7 +35,7 @@ describe('the screens of help', () => {
 
   // Message text 4,000 characters (chat.update) and 13,200 of blocks (github slackapi/bolt-js 2509).
   it.each(screens)('$verb fits a message and begins with its name', (screen) => {
-    const { text, blocks } = screenHelp(given, screen);
+    const { text, blocks } = drawnAnswer(screenHelp(given, screen));
     expect(text.startsWith(`Help. ${screen.title}: `)).toBe(true);
     expect(text.length).toBeLessThan(4_000);
     expect(JSON.stringify(blocks).length).toBeLessThan(12_800);
@@ -52,7 +54,7 @@ describe('the screens of help', () => {
       )),
       ...[line, out].map((one) => lineView('T0TEST.C0WARD', one, { facts: '', due: [] })),
     ];
-    const offered = pages.flatMap((page) => buttonsIn(page.blocks as unknown as Json[]));
+    const offered = pages.flatMap((page) => buttonsIn(drawnView(page).blocks as unknown as Json[]));
     const seen = offered.flatMap(({ action_id, text }) => {
       const screen = screenOf(String(action_id).split(':')[1] ?? '');
       const label = (text as { text: string }).text;
@@ -64,7 +66,7 @@ describe('the screens of help', () => {
   });
 
   it('fit one message as a list', () => {
-    const { text, blocks } = helpList(given);
+    const { text, blocks = [] } = drawnAnswer(helpList(given));
     expect(text.length).toBeLessThan(4_000);
     expect(blocks.length).toBeLessThanOrEqual(50);
     expect(JSON.stringify(blocks).length).toBeLessThan(12_800);

@@ -1,18 +1,13 @@
-import type { ViewOutput } from '@slack/bolt';
-import type { ModalView } from '@slack/web-api';
 import { describe, expect, it, onTestFinished, vi } from 'vitest';
 import { practiceWardId } from '../../../src/app/practise/invented-line.ts';
 import { type ActionValue, readActionValue } from '../../../src/chat/action-value.ts';
 import type { Bot, Caller } from '../../../src/chat/bot.ts';
+import type { Form, FormAnswer } from '../../../src/chat/form.ts';
 import { isPractise, readPractiseMeta } from '../../../src/chat/forms/practise-meta.ts';
 import { practiceOf, screenGroups } from '../../../src/chat/help/screens.ts';
-import {
-  beginPractise,
-  onPractisePress,
-  onPractiseSubmit,
-  type PractiseAnswer,
-} from '../../../src/chat/listeners/practise.ts';
+import { beginPractise, onPractisePress, onPractiseSubmit } from '../../../src/chat/listeners/practise.ts';
 import type { Json } from '../../../src/practice/platform/message.ts';
+import { drawnView } from '../../../src/slack/render/view.ts';
 import { appOnMemory, wardId } from '../../support/app-on-memory.ts';
 import { buttonsIn } from '../../support/bot-on-platform.ts';
 import * as fc from '../../support/properties.ts';
@@ -27,12 +22,12 @@ function stage() {
   record.commit = async () => {
     throw new Error('the record was written to');
   };
-  const views: ModalView[] = [];
+  const views: Form[] = [];
   const said: string[] = [];
-  const keep = async ({ view }: { view: ModalView }) => void views.push(view);
+  const keep = async (_where: string, view: Form) => void views.push(view);
   const bot = {
     deps,
-    client: { views: { open: keep, push: keep, update: keep } },
+    screens: { open: keep, push: keep, update: keep },
     names: { of: async (user: string) => `name of ${user}` },
     command: '/artline',
   } as unknown as Bot;
@@ -50,12 +45,12 @@ function stage() {
       id: 'V1',
       rootId: 'V0',
       previousId: 'V0',
-      callbackId: views.at(-1)?.callback_id ?? '',
+      page: views.at(-1)?.id ?? '',
       form: null,
     },
   });
   const press = async (action: string, value: ActionValue) => {
-    const carried = readPractiseMeta(views.at(-1)?.private_metadata ?? '', 'nina');
+    const carried = readPractiseMeta(views.at(-1)?.meta ?? '', 'nina');
     if (!carried) throw new Error('the view carries no practice');
     await onPractisePress(bot, inside(), action, value, carried);
   };
@@ -67,8 +62,8 @@ interface Button {
   value: string;
 }
 
-function buttons(view: ModalView | undefined): Button[] {
-  return buttonsIn((view?.blocks ?? []) as unknown as Json[]) as unknown as Button[];
+function buttons(view: Form | undefined): Button[] {
+  return buttonsIn((view ? drawnView(view).blocks : []) as unknown as Json[]) as unknown as Button[];
 }
 
 describe('a practice', () => {
@@ -89,11 +84,11 @@ describe('a practice', () => {
             await press(button.action_id, value!);
           }
           // It began with the verb's own form or answer, not with a refusal.
-          expect(views[0]?.callback_id).not.toBe('practise:practised');
+          expect(views[0]?.id).not.toBe('practise:practised');
           for (const view of views) {
-            expect(isPractise(view.callback_id ?? '')).toBe(true);
-            expect(view.title.text.startsWith('Practice')).toBe(true);
-            expect(JSON.stringify(view.blocks[0])).toMatch(/Practice: nothing|Practice only, nothing/);
+            expect(isPractise(view.id)).toBe(true);
+            expect(view.title.startsWith('Practice')).toBe(true);
+            expect(JSON.stringify(view.parts[0])).toMatch(/Practice: nothing|Practice only, nothing/);
           }
           expect(said).toEqual([]);
           expect(troubles).toEqual([]);
@@ -133,18 +128,15 @@ describe('a practice’s form', () => {
       return ward;
     };
     const shown = views.at(-1)!;
-    const carried = readPractiseMeta(shown.private_metadata ?? '', 'nina')!;
-    const answers: PractiseAnswer[] = [];
+    const carried = readPractiseMeta(shown.meta, 'nina')!;
+    const answers: FormAnswer[] = [];
     const said: string[] = [];
     const filled = {
       ...shown,
-      state: {
-        values: {
-          findings: { findings: { type: 'checkboxes', selected_options: [{ value: 'cold' }] } },
-          when: { when: { type: 'radio_buttons', selected_option: { value: 'now' } } },
-        },
-      },
-    } as unknown as ViewOutput;
+      asked: [],
+      kept: {},
+      answers: { findings: { ticked: ['cold'] }, when: { chosen: 'now' } },
+    };
     const work = onPractiseSubmit(
       bot,
       { ...caller, say: async (text) => void said.push(text) },
@@ -158,9 +150,7 @@ describe('a practice’s form', () => {
   it('is answered in its place with what it came to', async () => {
     const { work, answers, said } = await send(Promise.resolve());
     await work;
-    expect(answers).toEqual([
-      { response_action: 'update', view: expect.objectContaining({ callback_id: 'practise:practised' }) },
-    ]);
+    expect(answers).toEqual([{ is: 'replace', form: expect.objectContaining({ id: 'practise:practised' }) }]);
     expect(JSON.stringify(answers)).toMatch(/Practice only, nothing was recorded.*site and limb: cold/);
     expect(said).toEqual([]);
   });
@@ -175,7 +165,7 @@ describe('a practice’s form', () => {
       }),
     );
     await vi.advanceTimersByTimeAsync(2_300);
-    expect(sent.answers).toEqual([{ response_action: 'clear' }]);
+    expect(sent.answers).toEqual([{ is: 'close' }]);
     known();
     await sent.work;
     expect(sent.answers).toHaveLength(1);

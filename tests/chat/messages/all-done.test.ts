@@ -1,8 +1,9 @@
 import { describe, expect, it } from 'vitest';
 import { usualTellings } from '../../../src/app/usual-tellings.ts';
-import { limits } from '../../../src/chat/limits.ts';
+import { room } from '../../../src/chat/room.ts';
 import { allDoneRecords, allDoneText, claimsOf } from '../../../src/chat/wording/claim-words.ts';
 import { dutyKinds } from '../../../src/domain/duty-kind.ts';
+import { mrkdwn } from '../../../src/slack/render/mrkdwn.ts';
 import { LineLog, testWard } from '../../support/line-builder.ts';
 import * as fc from '../../support/properties.ts';
 import { asked, buttonsIn, composed, post } from './compose-for-test.ts';
@@ -30,7 +31,7 @@ describe('a tap on “all done”', () => {
     );
     const claims = claimsOf(['redress', 'source', 'flush', 'zero', 'test'], line, ward.policy);
     expect(allDoneText(claims)).toBe('All done, as listed');
-    expect(allDoneRecords(claims)).toBe(
+    expect(mrkdwn(allDoneRecords(claims))).toBe(
       '_All done_ records: redressed, site nothing amiss, source checked, flushed 2 mL, levelled, zeroed, test normal.',
     );
   });
@@ -46,7 +47,7 @@ describe('a tap on “all done”', () => {
         const claims = claimsOf(kinds, line, ward.policy);
         expect(claims).toHaveLength(usualTellings(kinds).length);
         expect(claims.includes('test normal')).toBe(kinds.includes('test'));
-        expect(allDoneText(claims).length).toBeLessThanOrEqual(limits.buttonText);
+        expect(allDoneText(claims).length).toBeLessThanOrEqual(room.buttonText);
         const shown = allDoneText(claims) + allDoneRecords(claims);
         for (const claim of claims) expect(shown).toContain(claim);
       }),

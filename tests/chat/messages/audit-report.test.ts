@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import { drawnAudit } from '../../../src/audit/drawn-audit.ts';
 import { type CurvesShown, personalReports } from '../../../src/chat/messages/audit-report.ts';
-import { wholeMessage } from '../../../src/chat/messages/whole-message.ts';
 import { wardAudit } from '../../../src/domain/audit/ward-audit.ts';
+import { drawnMessage } from '../../../src/slack/render/message.ts';
 import { hour, LineLog, testWard, wall } from '../../support/line-builder.ts';
 
 const { policy } = testWard();
@@ -27,7 +27,7 @@ async function ofPictures(user: string, shown: CurvesShown): Promise<string> {
   const names = { of: async (id: string) => id };
   const report = { wardId: 'T0TEST.C0WARD', audit, zone };
   const messages = await personalReports(report, { user, lead: 'lia' }, names, shown);
-  const { text } = wholeMessage(messages.at(-1) ?? { text: '', blocks: [], settled: true });
+  const { text } = drawnMessage(messages.at(-1) ?? { lead: '', parts: [] });
   return /Pictures are [^.]*\./.exec(text)?.[0] ?? '';
 }
 

@@ -1,14 +1,14 @@
 import { describe, expect, it } from 'vitest';
-import type { MessageBody } from '../../../src/chat/messages/blocks.ts';
 import type { LineState } from '../../../src/domain/record/line-state.ts';
 import type { WardState } from '../../../src/domain/ward/ward-state.ts';
+import type { Drawn } from '../../../src/slack/render/message.ts';
 import { handoverMessages, handoverTexts } from '../../support/handed-over.ts';
 import { LineLog, testWard, wall } from '../../support/line-builder.ts';
 import { buttonsIn, composed, names, post } from './compose-for-test.ts';
 
 const card = (line: LineState, now: string) =>
   composed(post('card', now, { lines: [line.id] }), testWard(), [line]);
-const actionIds = (message: MessageBody | undefined) =>
+const actionIds = (message: Drawn | undefined) =>
   buttonsIn(message?.blocks ?? []).map(({ action_id }) => action_id?.split(':').slice(0, 2).join(':'));
 
 describe('a card', () => {

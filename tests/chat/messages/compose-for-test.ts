@@ -1,9 +1,11 @@
 import type { Button } from '@slack/web-api';
 import type { Post } from '../../../src/app/ports.ts';
-import type { MessageBody } from '../../../src/chat/messages/blocks.ts';
 import { composeMessage } from '../../../src/chat/messages/compose.ts';
+import type { Message } from '../../../src/chat/parts.ts';
 import type { LineState } from '../../../src/domain/record/line-state.ts';
 import type { WardState } from '../../../src/domain/ward/ward-state.ts';
+import type { Drawn } from '../../../src/slack/render/message.ts';
+import { drawn } from '../../support/drawn-message.ts';
 import { wall } from '../../support/line-builder.ts';
 
 const people: Record<string, string> = { nina: 'Nina Vale', vet: 'Dr Ada Holm', bot: 'the bot' };
@@ -24,16 +26,16 @@ export function post(kind: Post['kind'], at: string, more: Partial<Post>): Post 
 }
 
 /** The message as it would be sent at `now`, by default when it was made. */
-export function composed(
+export async function composed(
   made: Post,
   ward: WardState,
   lines: LineState[],
   now: string | number = made.at,
-): Promise<MessageBody> {
-  return composeMessage(made, { ward, lines }, names, typeof now === 'number' ? now : wall(now));
+): Promise<Message & Drawn> {
+  return drawn(await composeMessage(made, { ward, lines }, names, typeof now === 'number' ? now : wall(now)));
 }
 
 /** The buttons of a message, in the order in which they stand. */
-export function buttonsIn(blocks: MessageBody['blocks']): Button[] {
+export function buttonsIn(blocks: Drawn['blocks']): Button[] {
   return blocks.flatMap((block) => (block.type === 'actions' ? (block.elements as Button[]) : []));
 }

@@ -1,8 +1,10 @@
 import { describe, expect, it } from 'vitest';
 import { asking, roomInWords, roomWithButtons } from '../../../src/app/asking-posts.ts';
-import { section } from '../../../src/chat/messages/blocks.ts';
-import { wholeMessage } from '../../../src/chat/messages/whole-message.ts';
+import { buttonRow, paragraph } from '../../../src/chat/parts.ts';
+import { rich } from '../../../src/chat/rich-text.ts';
 import { faultSigns } from '../../../src/domain/fault/fault-questions.ts';
+import { blocksOf } from '../../../src/slack/render/blocks.ts';
+import { drawnMessage } from '../../../src/slack/render/message.ts';
 import { handoverMessages } from '../../support/handed-over.ts';
 import { LineLog, testWard, wall } from '../../support/line-builder.ts';
 import { composed, names, post } from './compose-for-test.ts';
@@ -147,23 +149,22 @@ describe('handover pages', () => {
 });
 
 describe('a message that is too large all the same', () => {
-  const actions = (index: number) => ({
-    type: 'actions' as const,
-    block_id: `duties:${index}`,
-    elements: ['done', 'later', 'cannot'].map((verb) => ({
-      type: 'button' as const,
-      action_id: `${verb}:${index}`,
-      text: { type: 'plain_text' as const, text: verb },
-      value: 'v'.repeat(300),
-    })),
-  });
+  const buttons = (index: number) =>
+    buttonRow(
+      `duties:${index}`,
+      ['done', 'later', 'cannot'].map((verb) => ({
+        action: `${verb}:${index}`,
+        text: verb,
+        value: 'v'.repeat(300),
+      })),
+    );
 
   it('keeps all its words and the first button of each line before it loses any of them', () => {
-    const blocks = Array.from({ length: 16 }, (_, index) => [
-      section(`Line ${index}`),
-      actions(index),
+    const parts = Array.from({ length: 16 }, (_, index) => [
+      paragraph(`Line ${index}`),
+      buttons(index),
     ]).flat();
-    const cut = wholeMessage({ text: 'Due now.', blocks, settled: false });
+    const cut = drawnMessage({ lead: 'Due now.', parts });
     expectFits(cut);
     expect(JSON.stringify(cut.blocks)).toContain('Line 15');
     expect(JSON.stringify(cut.blocks)).toContain('done:15');
@@ -171,26 +172,30 @@ describe('a message that is too large all the same', () => {
   });
 
   it('says that there is more, and where, rather than be refused', () => {
-    const blocks = Array.from({ length: 80 }, (_, index) => section(`Line ${index} ${'x'.repeat(200)}`));
-    const { text, blocks: kept } = wholeMessage({ text: 'Due now.', blocks, settled: false });
+    const parts = Array.from({ length: 80 }, (_, index) => paragraph(`Line ${index} ${'x'.repeat(200)}`));
+    const { text, blocks: kept } = drawnMessage({ lead: 'Due now.', parts });
     expect(text.length).toBeLessThanOrEqual(textMax);
     expect(kept.length).toBeLessThanOrEqual(blocksMax);
-    expect(kept.at(-1)).toEqual(section('More than fits one message: /artline due shows the rest.'));
+    expect(kept.at(-1)).toEqual(
+      blocksOf([paragraph('More than fits one message: /artline due shows the rest.')])[0],
+    );
   });
 });
 
 describe('the text of a message', () => {
   it('says first what the lock screen shows, then what the blocks say besides, each once and without marks for bold', () => {
-    const { text } = wholeMessage({
-      text: 'Biscuit: flush, 20 min late.',
-      blocks: [section('*Biscuit: flush, 20 min late.*'), section('*Next*\n• Zero 21:00\n• Site 23:00')],
-      settled: false,
+    const { text } = drawnMessage({
+      lead: 'Biscuit: flush, 20 min late.',
+      parts: [
+        paragraph(rich`*Biscuit: flush, 20 min late.*`),
+        paragraph(rich`*Next*\n• Zero 21:00\n• Site 23:00`),
+      ],
     });
     expect(text).toBe('Biscuit: flush, 20 min late. Next. Zero 21:00. Site 23:00.');
   });
 
   it('keeps a patient’s own stars', () => {
-    expect(wholeMessage({ text: 'x', blocks: [section('**bold** · dog')], settled: true }).text).toBe(
+    expect(drawnMessage({ lead: 'x', parts: [paragraph(rich`*${'*bold*'}* · dog`)] }).text).toBe(
       'x. *bold* · dog.',
     );
   });

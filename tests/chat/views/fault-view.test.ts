@@ -4,9 +4,9 @@ import { faultPath } from '../../../src/domain/fault/fault-path.ts';
 import { type FaultSign, faultSigns } from '../../../src/domain/fault/fault-questions.ts';
 import { nextQuestion } from '../../../src/domain/fault/next-question.ts';
 import type { Fault } from '../../../src/domain/record/line-state.ts';
-import { viewRefusal } from '../../../src/practice/platform/view-limits.ts';
+import { drawnView } from '../../../src/slack/render/view.ts';
 import { clock, LineLog, wall } from '../../support/line-builder.ts';
-import { hostileNames } from '../forms/filled-form.ts';
+import { hostileNames, refusalOf } from '../forms/filled-form.ts';
 
 const wardId = 'T0PRACTICE.C0WARDEAST';
 const longest = hostileNames.toSorted((a, b) => b.length - a.length)[0] ?? '';
@@ -46,8 +46,8 @@ describe('the pages of a fault', () => {
         const asked = nextQuestion(sign, faultAt(sign, index + 1).steps);
         if (asked.is !== 'ask') throw new Error(`nothing asked at ${question.id}`);
         const view = faultQuestionView(given, faultAt(sign, index + 1), asked);
-        expect(viewRefusal(view)).toBeNull();
-        const shown = JSON.stringify(view);
+        expect(refusalOf(view)).toBeNull();
+        const shown = JSON.stringify(drawnView(view));
         expect(shown).toContain(`Step ${index + 1} of ${asked.of}: ${question.place}`);
         expect(shown).toContain(JSON.stringify(question.asks).slice(1, -1));
         for (const { words } of question.answers) expect(shown).toContain(words);
@@ -58,8 +58,8 @@ describe('the pages of a fault', () => {
         const after = nextQuestion(sign, righted.steps);
         if (after.is !== 'ask') throw new Error(`not asked whether ${fixed.id} solved it`);
         const isSolved = faultQuestionView(given, righted, after);
-        expect(viewRefusal(isSolved)).toBeNull();
-        expect(JSON.stringify(isSolved)).toContain('Is it as it should be now?');
+        expect(refusalOf(isSolved)).toBeNull();
+        expect(JSON.stringify(drawnView(isSolved))).toContain('Is it as it should be now?');
       }
     },
   );
@@ -70,19 +70,24 @@ describe('the pages of a fault', () => {
         const fault = faultAt(sign, index + 1);
         const asked = nextQuestion(sign, fault.steps);
         if (asked.is !== 'ask') continue;
-        const shown = JSON.stringify(faultQuestionView(given, fault, asked)).replace('Another sign…', '');
+        const shown = JSON.stringify(drawnView(faultQuestionView(given, fault, asked))).replace(
+          'Another sign…',
+          '',
+        );
         expect(shown).not.toContain('…');
       }
   });
 
   it('let the sign be chosen, and how it ended be read', () => {
-    expect(viewRefusal(faultChoiceView(given))).toBeNull();
+    expect(refusalOf(faultChoiceView(given))).toBeNull();
     for (const resolved of [true, false]) {
       const path = faultPath('none').length;
       const fault = { ...faultAt('none', path), closedAt: wall('22:30'), resolved };
       const view = faultEndView(given, fault, 'Dr Ada Holm, on call, is told.', true);
-      expect(viewRefusal(view)).toBeNull();
-      expect(JSON.stringify(view)).toContain(resolved ? '*Resolved 22:30.*' : '*Not resolved 22:30.*');
+      expect(refusalOf(view)).toBeNull();
+      expect(JSON.stringify(drawnView(view))).toContain(
+        resolved ? '*Resolved 22:30.*' : '*Not resolved 22:30.*',
+      );
     }
   });
 });

@@ -1,10 +1,11 @@
 import { describe, expect, it } from 'vitest';
-import { mineBlocks } from '../../../src/chat/messages/mine-list.ts';
+import { mineParts } from '../../../src/chat/messages/mine-list.ts';
 import { homeView } from '../../../src/chat/views/home-view.ts';
 import { mineView } from '../../../src/chat/views/mine-view.ts';
 import { ownLines } from '../../../src/domain/ward/mine.ts';
 import type { Json } from '../../../src/practice/platform/message.ts';
 import { viewRefusal } from '../../../src/practice/platform/view-limits.ts';
+import { drawnHome, drawnView } from '../../../src/slack/render/view.ts';
 import { LineLog, testWard, wall } from '../../support/line-builder.ts';
 
 const names = { of: async (user: string) => user };
@@ -31,10 +32,12 @@ describe('Home', () => {
         ward: ward(String(index)),
         lines: lines(count, index * 100),
       }));
-      const view = await homeView(views, 'nina', names, wall('2026-11-26 12:00'), {
-        text: 'Recorded.',
-        blocks: [],
-      });
+      const view = drawnHome(
+        await homeView(views, 'nina', names, wall('2026-11-26 12:00'), {
+          text: 'Recorded.',
+          parts: [],
+        }),
+      );
       expect(viewRefusal(view as unknown as Json)).toBeNull();
       expect(view.blocks.length).toBeLessThanOrEqual(100);
       expect(JSON.stringify(view)).toContain('do these first');
@@ -53,7 +56,7 @@ describe('the list of what is mine', () => {
   it('of 60 lines that are all late is what the platform takes', async () => {
     const view = { ward: ward('A'), lines: lines(60, 1) };
     const now = wall('2026-11-26 12:00');
-    const blocks = await mineBlocks(ownLines(view.ward, view.lines, 'nina', now), view, names, now);
-    expect(viewRefusal(mineView(view.ward.id, blocks) as unknown as Json)).toBeNull();
+    const parts = await mineParts(ownLines(view.ward, view.lines, 'nina', now), view, names, now);
+    expect(viewRefusal(drawnView(mineView(view.ward.id, parts)) as unknown as Json)).toBeNull();
   });
 });

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { unescaped } from '../../../src/chat/text.ts';
+import { person } from '../../../src/chat/rich-text.ts';
 import {
   type Heard,
   type LateLine,
@@ -7,6 +7,7 @@ import {
   lockScreenText,
 } from '../../../src/chat/wording/lock-screen.ts';
 import { type DutyKind, dutyKinds } from '../../../src/domain/duty-kind.ts';
+import { mrkdwn } from '../../../src/slack/render/mrkdwn.ts';
 import { LineLog, type PlacedChanges, testWard, wall } from '../../support/line-builder.ts';
 import { assert, constantFrom, integer, property, string, subarray } from '../../support/properties.ts';
 
@@ -194,8 +195,8 @@ describe('a name that is long', () => {
   });
 
   it('is safe in mrkdwn, and a mention calls nobody', () => {
-    expect(long('<!here> & co')).toMatch(/^&lt;!HERE&gt; &amp; CO dog: /);
-    expect(long('Biscuit', { ...nina, who: '<@U0INA>' })).toContain('Asked the nurse 21:10.');
+    expect(mrkdwn(long('<!here> & co'))).toMatch(/^&lt;!HERE&gt; &amp; CO dog: /);
+    expect(long('Biscuit', { ...nina, who: person('U0INA') })).toContain('Asked the nurse 21:10.');
   });
 
   // Whatever the names, the duty, the lateness and the number of lines.
@@ -232,7 +233,7 @@ describe('a name that is long', () => {
               late('flush', '21:00', { patient: { name: other }, id: other }),
             );
             const said = lockScreenText([first, ...rest], policy, wall('21:00') + lateMin * 60_000);
-            expect(unescaped(said).length).toBeLessThanOrEqual(lockScreenMax);
+            expect(said.length).toBeLessThanOrEqual(lockScreenMax);
             expect(said).toMatch(/Call the ward or (?:take it|decide|answer)\.$/);
             expect(said).toMatch(/risk|may /);
             expect(said).toContain(others.length > 0 ? `+${others.length}` : '');

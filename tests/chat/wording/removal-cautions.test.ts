@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { beforeRemovalWords } from '../../../src/chat/wording/removal-words.ts';
+import { mrkdwn } from '../../../src/slack/render/mrkdwn.ts';
 import { LineLog, type PlacedChanges, testWard, wall } from '../../support/line-builder.ts';
 import { asked, composed, post } from '../messages/compose-for-test.ts';
 
@@ -64,7 +65,7 @@ describe('what is said before a line comes out', () => {
       [],
     ],
   ])('%s', (_title, log, expected) => {
-    expect(beforeRemovalWords(log.state(), ward.policy)).toEqual(expected);
+    expect(beforeRemovalWords(log.state(), ward.policy).map(mrkdwn)).toEqual(expected);
   });
 
   it('stands in the message about a cat’s dwell limit, with the pulse, and in no other', async () => {

@@ -3,6 +3,7 @@ import { alarmWords } from '../../../src/chat/wording/finding-words.ts';
 import { readingFoundWords } from '../../../src/chat/wording/reading-words.ts';
 import { testFoundWords } from '../../../src/chat/wording/test-words.ts';
 import { trustWords } from '../../../src/chat/wording/trust-words.ts';
+import { mrkdwn } from '../../../src/slack/render/mrkdwn.ts';
 import { handoverTexts } from '../../support/handed-over.ts';
 import { LineLog, testWard, wall } from '../../support/line-builder.ts';
 import { composed, names, post } from '../messages/compose-for-test.ts';
@@ -119,7 +120,7 @@ describe('the answer to a measured test', () => {
       .add('reading', '20:04', wide)
       .add('fastFlushTested', '20:05', { verdict: 'normal', strip: ringing, heartRatePerMin: 110 })
       .state();
-    const words = testFoundWords(line, policy);
+    const words = mrkdwn(testFoundWords(line, policy));
     expect(words).toMatch(/^\*Underdamped\* \(ward policy, approximate\)\. The systolic reads too high/);
     expect(words).toContain('systolic 8 too high (+7 to +9)');
     expect(words).toContain('Go by the mean.');
@@ -131,7 +132,7 @@ describe('the answer to a measured test', () => {
       .add('reading', '20:04', { ...wide, heartRatePerMin: 200 })
       .add('fastFlushTested', '20:05', { verdict: 'normal', read })
       .state();
-    expect(testFoundWords(line, policy)).toMatch(
+    expect(mrkdwn(testFoundWords(line, policy))).toMatch(
       /^\*Underdamped\*[\s\S]*systolic 17 too high, diastolic right mmHg[\s\S]*read from a strip\.$/,
     );
   });

@@ -1,9 +1,10 @@
-import type { InputBlock } from '@slack/web-api';
 import { backDateMs, checkTime } from '../../domain/accept/refusal.ts';
 import { wallClock, wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
 import { minuteMs } from '../../domain/time.ts';
-import { choiceInput, instantInput } from './input-blocks.ts';
-import { type FormErrors, instantPicked, optionChosen, type Submitted } from './view-state.ts';
+import type { FormErrors, Sent } from '../form.ts';
+import type { Question } from '../question.ts';
+import { choiceInput, instantInput } from './questions.ts';
+import { instantPicked, optionChosen } from './view-state.ts';
 
 /** How long ago, in minutes, for one tap; 0 is now. */
 const minutesAgo = [0, 10, 30, 60] as const;
@@ -21,10 +22,10 @@ interface WardNow {
  * Asks when a thing happened: nothing to do when it was now, one tap when a little ago, a picker otherwise. A time in
  * the picker counts before the row above. `notNow` leaves out "Now".
  */
-export function whenBlocks(
+export function whenQuestions(
   { now, zone }: WardNow,
   given: { label?: string; at?: number | undefined; notNow?: boolean } = {},
-): InputBlock[] {
+): Question[] {
   const offered = minutesAgo.filter((minutes) => minutes > 0 || given.notNow !== true);
   const known = given.at === undefined || given.at === now ? undefined : given.at;
   return [
@@ -49,7 +50,7 @@ export function whenBlocks(
  * `placedAt`: no earlier than the line was placed.
  */
 export function readWhen(
-  form: Submitted,
+  form: Sent,
   { now, zone }: WardNow,
   bounds: { backMs?: number; placedAt?: number | undefined } = {},
 ): { at: number } | { errors: FormErrors } {

@@ -1,25 +1,18 @@
-import type { InputBlock } from '@slack/web-api';
 import type { Field, Values } from '../../app/verbs/verb.ts';
-import {
-  choiceInput,
-  decimalText,
-  numberInput,
-  personInput,
-  severalInput,
-  textInput,
-} from './input-blocks.ts';
+import { type Question } from '../question.ts';
+import { choiceInput, decimalText, numberInput, personInput, severalInput, textInput } from './questions.ts';
 
 /** The inputs that ask a verb's fields, in their order, filled with what is known. */
-export function fieldBlocks(fields: readonly Field[], values: Values = {}): InputBlock[] {
-  return fields.map((field) => fieldBlock(field, values[field.id]));
+export function fieldQuestions(fields: readonly Field[], values: Values = {}): Question[] {
+  return fields.map((field) => fieldQuestion(field, values[field.id]));
 }
 
-function fieldBlock(field: Field, value: Values[string] | undefined): InputBlock {
+function fieldQuestion(field: Field, value: Values[string] | undefined): Question {
   const asking = { id: field.id, label: field.label, hint: field.hint, optional: field.required !== true };
   const told = typeof value === 'string' ? value : undefined;
   switch (field.kind) {
     case 'quantity':
-      return quantityBlock(field, typeof value === 'number' ? value : undefined);
+      return quantityQuestion(field, typeof value === 'number' ? value : undefined);
     case 'choice':
       return choiceInput({ ...asking, choices: field.options, initial: told ?? field.initial });
     case 'several':
@@ -40,7 +33,7 @@ function fieldBlock(field: Field, value: Values[string] | undefined): InputBlock
   }
 }
 
-function quantityBlock(field: Field & { kind: 'quantity' }, value: number | undefined): InputBlock {
+function quantityQuestion(field: Field & { kind: 'quantity' }, value: number | undefined): Question {
   const { id, unit, min, max } = field;
   const asking = {
     id,

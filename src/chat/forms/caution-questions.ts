@@ -1,12 +1,13 @@
-import type { ContextBlock, InputBlock } from '@slack/web-api';
 import { type Caution, cautions } from '../../domain/placing/screening.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
-import { escaped } from '../text.ts';
+import { type FormErrors, type Sent } from '../form.ts';
+import { type SmallPrint, smallPrint } from '../parts.ts';
+import { type Question } from '../question.ts';
+import { rich } from '../rich-text.ts';
 import { capital, listed } from '../wording/duty-words.ts';
 import { cautionRow, kitList } from '../wording/screening-words.ts';
-import { remark } from './form-view.ts';
-import { severalInput } from './input-blocks.ts';
-import { type FormErrors, optionsTicked, type Submitted } from './view-state.ts';
+import { severalInput } from './questions.ts';
+import { optionsTicked } from './view-state.ts';
 
 const none = 'none';
 const notLooked = 'not looked at';
@@ -19,7 +20,7 @@ export function cautionsInput(
   policy: WardPolicy,
   found?: readonly Caution[] | null,
   { label = 'Reasons not to place it', stands = false } = {},
-): InputBlock {
+): Question {
   return severalInput({
     id: 'cautions',
     label,
@@ -40,14 +41,14 @@ export function cautionsInput(
 }
 
 /** What to have at hand before a line is placed. */
-export function kitBlock(policy: WardPolicy): ContextBlock {
-  const rows = kitList(policy).map((row) => `• ${escaped(capital(row))}`);
-  return remark(`*At hand*\n${rows.join('\n')}`);
+export function kitBlock(policy: WardPolicy): SmallPrint {
+  const rows = kitList(policy).map((row) => `• ${capital(row)}`);
+  return smallPrint(rich`*At hand*\n${rows.join('\n')}`);
 }
 
 /** The cautions ticked, empty where it was ticked that none is so; null where it was ticked that nobody looked; or what cannot be. */
 export function readCautions(
-  form: Submitted,
+  form: Sent,
   { stands = false } = {},
 ): { found: Caution[] } | { errors: FormErrors } | null {
   const ticked = optionsTicked(form, 'cautions');
