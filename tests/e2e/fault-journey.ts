@@ -65,7 +65,7 @@ export function faultJourney(mode: 'socket' | 'http', redis: () => TestRedis): v
       expect(await pressPage(bot, ina, 'good')).toContain('Bent, pinched by tape, or partly out?');
       const asked = await pressPage(bot, ina, 'freed');
       expect(asked).toContain('Is it as it should be now?');
-      expect(asked).toContain('Catheter freed of a bend');
+      expect(asked).toContain('Bent catheter straightened');
       await bot.quiet();
       expect(lastOf(bot, 'card').text).toContain('Open fault flat since 19:20, at catheter');
 

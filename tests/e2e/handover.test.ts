@@ -67,7 +67,7 @@ describe('the handover of a shift', () => {
         /^Handover to night, Tue 24 Nov 19:00 to 07:00\. On call: NOBODY from 19:00\. Set one: \/artline oncall @name\. 2 lines at 18:45, 1 to watch\./,
       );
       expect(first.text).toContain(
-        'Mochi (cat, L dorsal pedal): cold hind foot 18:00, clear since 18:20; dwell limit 02:00. → Again: call a clinician at once.',
+        'Mochi (cat, L dorsal pedal): cold hind foot 18:00, gone since 18:20; dwell limit 02:00. → If again: call a clinician at once.',
       );
       expect(await filesInThread(bot, 2)).toEqual([
         'handover-tue-24-nov-18-45.pdf',
@@ -96,7 +96,7 @@ describe('the handover of a shift', () => {
     const form = await bot.press(teo, 'open:readback', within(bot, 'handover'));
     expect(form.view?.spec.callback_id).toBe('readback');
     expect(form.text).toContain('Mochi, L dorsal pedal');
-    expect(form.text).toContain('swelling 18:20, not clear yet');
+    expect(form.text).toContain('swelling 18:20, still there');
     const sent = await bot.submit(teo, { watch0: [(await bot.line('Biscuit')).id] });
     expect(sent.answer?.text).toContain('You have the ward.');
     await bot.quiet();
@@ -133,7 +133,7 @@ describe('the handover of a shift', () => {
         times: 9,
       });
       await bot.advanceTo(at('18:45'));
-      expect(lastOf(bot, 'handover').text).toContain('Watch, sickest first. Mochi');
+      expect(lastOf(bot, 'handover').text).toContain('Watch, most urgent first. Mochi');
       const lost = () => messagesOf(bot, 'handover').filter(({ text }) => /couldn’t be added/.test(text));
       for (const until = Date.now() + patienceMs; lost().length < 2 && Date.now() < until; ) {
         await bot.quiet();
@@ -182,8 +182,8 @@ describe('the handover on paper', () => {
       expect(totalPages).toBe(1);
       for (const words of [
         'Handover to night',
-        'Watch, sickest first',
-        'cold hind foot 18:00, clear since 18:20',
+        'Watch, most urgent first',
+        'cold hind foot 18:00, gone since 18:20',
         'Biscuit',
         'Visits until 07:00',
         'not a monitor',

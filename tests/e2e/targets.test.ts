@@ -26,11 +26,11 @@ describe('targets', () => {
       'targets Biscuit map 80-110 sap from 100 until 23:00 reason head injury',
     );
     expect(told.text).toMatch(
-      /Recorded for Biscuit .*targets mean 80 to 110, systolic from 100 mmHg: head injury, 19:20\. Until 23:00 readings are checked against these/,
+      /Recorded for Biscuit .*targets mean 80 to 110, systolic 100 or above mmHg: head injury, 19:20\. Until 23:00 readings are checked against these/,
     );
     await bot.quiet();
     expect(lastOf(bot, 'card').text).toContain(
-      'Targets mean 80 to 110, systolic from 100 mmHg until 23:00 by Dr Suvi Aaltola: “head injury”.',
+      'Targets mean 80 to 110, systolic 100 or above mmHg until 23:00 by Dr Suvi Aaltola: “head injury”.',
     );
     expect((await bot.type(ina, 'due')).text).toContain('Targets end 23:00');
     const low = await bot.type(ina, 'reading Biscuit 120/60 mean 74 mmHg 100 /min');

@@ -231,7 +231,7 @@ describe('while it lay', () => {
     ]);
     expect(parts(made, 'Fault of the pressure trace')[1]?.map(([, found]) => found)).toEqual([
       'pulse, colour and cuff as before',
-      'catheter freed of a bend',
+      'bent catheter straightened',
       'solved',
       'resolved',
     ]);

@@ -57,7 +57,7 @@ describe('the demo', () => {
       'Oskar',
       'Identify',
       'Recommendation',
-      'Watch, sickest first',
+      'Watch, most urgent first',
       'All visits until',
       'not a monitor',
     ]) {

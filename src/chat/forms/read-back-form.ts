@@ -47,7 +47,7 @@ export function readBackForm(wardId: string, handover: ShiftHandover): Form {
       ...groups.map((some, index) =>
         severalInput({
           id: `watch${index}`,
-          label: index === 0 ? 'Or one by one, sickest first' : 'More to watch',
+          label: index === 0 ? 'Or one by one, most urgent first' : 'More to watch',
           optional: true,
           choices: some.map(choice),
         }),

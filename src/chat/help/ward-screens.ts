@@ -94,7 +94,7 @@ export const wardScreens: readonly Screen[] = [
     title: 'Handover',
     does: 'posts the handover of every line here; it also comes by itself before each shift',
     example: '/artline handover',
-    why: 'What isn’t handed over is forgotten by morning. The first post takes a minute: who is on call in the coming shift, *Watch* (what went wrong, sickest first, and what to do if it comes back), every stable line, the next visits. Each patient in ISBAR order (identify, situation, background, assessment, recommendation; Burgess, BMC Med Educ 2020) and all visits are in its thread.',
+    why: 'What isn’t handed over is forgotten by morning. The first post takes a minute: who is on call in the coming shift, *Watch* (what went wrong, most urgent first, and what to do if it comes back), every stable line, the next visits. Each patient in ISBAR order (identify, situation, background, assessment, recommendation; Burgess, BMC Med Educ 2020) and all visits are in its thread.',
     when: 'It comes by itself before each shift. Ask for one if a patient or the whole ward changes hands in between.',
     thumb:
       '*Hand over now* in the menu; whoever takes over presses *Accept: I’ve read Watch*, or *Tick them off…* to read them back one by one. *Handover on paper…* in the menu, or `/artline handover paper`, sends you a page to print.',

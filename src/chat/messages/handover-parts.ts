@@ -46,7 +46,7 @@ export async function handoverParts(handover: ShiftHandover, names: Names): Prom
     visits: visits.map((visit) => visitRows(visit, lines, words.nameOf, words.clock)),
   };
   const parts = new Parts(room);
-  parts.all('Watch, sickest first', rows.watch, (left) =>
+  parts.all('Watch, most urgent first', rows.watch, (left) =>
     italic(`${left} more to watch in the message below.`),
   );
   parts.all(
@@ -61,7 +61,7 @@ export async function handoverParts(handover: ShiftHandover, names: Names): Prom
     parts.all(`Visits until ${until}`, next);
     parts.asFit(
       later.map((visit) => visit.join('\n')),
-      (left) => italic(`${left} more in the thread.`),
+      (left) => italic(`${left} more ${left === 1 ? 'visit' : 'visits'} in the thread.`),
       lines.length <= fewLines ? keptFree : 0,
     );
   }

@@ -12,7 +12,7 @@ export function againWords(trouble: Trouble, policy: WardPolicy, who: string): s
     case 'finding': {
       const theirs = wardsWords(trouble, policy);
       const then = theirs === undefined ? `call ${who} at once` : theirs;
-      return `${trouble.clearAt === null ? 'No better, or worse' : 'Again'}: ${then}`;
+      return `${trouble.clearAt === null ? 'No better, or worse' : 'If again'}: ${then}`;
     }
     case 'piece missing':
       return `Keep every piece for ${who}`;
@@ -20,15 +20,15 @@ export function againWords(trouble: Trouble, policy: WardPolicy, who: string): s
       const [first] = trouble.beyond;
       if (!first) return '';
       const { side, limitMmHg } = first;
-      return `${trouble.within ? 'Again' : 'Still'} ${side} ${limitMmHg}: call ${who} at once`;
+      return `${trouble.within ? 'If' : 'Still'} ${side} ${limitMmHg}${trouble.within ? ' again' : ''}: call ${who} at once`;
     }
     case 'fault':
       return trouble.fault.closedAt === null || trouble.left
-        ? 'Patient, then the fault path'
-        : 'Again: patient, then the fault path';
+        ? 'Patient, then the fault questions'
+        : 'If again: patient, then the fault questions';
     case 'late':
       return trouble.isOpen
-        ? `Do it first; can’t: call ${who}`
+        ? `Do it first, or call ${who}`
         : `Late again: ${who} is told at ${graceOf(policy, trouble.kind).clinician} min`;
     case 'dwell':
       return trouble.hasPassed ? `Out now, unless ${who} decides` : `Out by then, unless ${who} decides`;

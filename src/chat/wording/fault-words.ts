@@ -13,7 +13,7 @@ export function openFaultWords({ sign, at, steps }: Fault, clock: (atMs: number)
   return `fault ${signWords(sign)} since ${clock(at)}, ${next.is === 'ask' ? `at ${next.question.place}` : 'path at its end'}`;
 }
 
-/** `fault flat of 02:10: resolved 02:25, catheter freed of a bend`, or how it was left. */
+/** `fault flat of 02:10: resolved 02:25, bent catheter straightened`, or how it was left. */
 export function closedFaultWords(
   { sign, at, closedAt, resolved, steps }: Fault,
   clock: (atMs: number) => string,

@@ -32,7 +32,7 @@ export interface RowWords {
 
 /**
  * A line to watch: its troubles, gravest first, as many as there is room for, and what the ward has set for the gravest:
- * `*Mochi* (cat, median caudal): cold tail 16:20, clear since 16:50; dwell limit 21:10. → Again: call Dr Holm at once`.
+ * `*Mochi* (cat, median caudal): cold tail 16:20, gone since 16:50; dwell limit 21:10. → If again: call Dr Holm at once`.
  */
 export function watchRow(
   { line, troubles }: HandedLine,

@@ -53,7 +53,7 @@ export async function handoverSheet(handover: ShiftHandover, names: Names): Prom
   return {
     title: plain(handoverTitle(handover)),
     lead: lead.map(plain),
-    watchTitle: 'Watch, sickest first (tick when read)',
+    watchTitle: 'Watch, most urgent first (tick when read)',
     watch: watch.map((one) => ({
       name: plain(`${nameOf(one.line)} (${animalName(one.line.patient)}, ${placeShort(one.line)})`),
       said: plain(watchText(one, handover, who, clock)),

@@ -13,13 +13,13 @@ import type { Names } from '../names.ts';
 import { quoted } from '../shorten.ts';
 import { listed } from './duty-words.ts';
 
-/** `mean 60 to 80, systolic from 100 mmHg`: the targets in words. */
+/** `mean 60 to 80, systolic 100 or above mmHg`: the targets in words. */
 export function targetText(targets: Targets): string {
   const each = (['mapMmHg', 'sapMmHg', 'dapMmHg'] as const).flatMap((key) => {
     const { low, high } = targets[key] ?? {};
     if (low === undefined && high === undefined) return [];
     const span =
-      low === undefined ? `up to ${high}` : high === undefined ? `from ${low}` : `${low} to ${high}`;
+      low === undefined ? `${high} or below` : high === undefined ? `${low} or above` : `${low} to ${high}`;
     return [`${pressureNames[key]} ${span}`];
   });
   return `${each.join(', ')} mmHg`;

@@ -30,7 +30,7 @@ export function traceWords(sign: FaultSign): string {
 }
 
 /**
- * One trouble in as few words as say what, when and what since: `cold hind foot 16:20, clear since 16:50`, `flush 55 min late
+ * One trouble in as few words as say what, when and what since: `cold hind foot 16:20, gone since 16:50`, `flush 55 min late
  * 13:05, on time since`. Rich text, nothing bold.
  */
 export function troubleWords(trouble: Trouble, line: LineState, clock: (atMs: number) => string): string {
@@ -41,7 +41,7 @@ export function troubleWords(trouble: Trouble, line: LineState, clock: (atMs: nu
         ...(isAlarming(site) ? [findingWords(site, line.site)] : []),
         ...(limb ? [limbWords(limb, line.site)] : []),
       ];
-      return `${seen.join(', ')} ${clock(at)}, ${clearAt === null ? 'not clear yet' : `clear since ${clock(clearAt)}`}`;
+      return `${seen.join(', ')} ${clock(at)}, ${clearAt === null ? 'still there' : `gone since ${clock(clearAt)}`}`;
     }
     case 'piece missing':
       return `catheter tip not whole, piece not found (${clock(trouble.at)})`;

@@ -97,7 +97,7 @@ export const kink: FaultQuestion = {
   source: 'mechanics of a fluid column (Fry, Physiol Rev 1960, from memory)',
   answers: [
     next('straight', 'Straight and all the way in', 'catheter straight and in'),
-    fixed('freed', 'Was bent or pinched, is free now', 'catheter freed of a bend'),
+    fixed('freed', 'Was bent or pinched, is free now', 'bent catheter straightened'),
     call('out', 'Partly out: call the clinician', 'catheter partly out'),
   ],
 };

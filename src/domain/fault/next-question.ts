@@ -76,7 +76,7 @@ export function answersGiven(sign: FaultSign, steps: readonly FaultStep[]): Faul
   );
 }
 
-/** What a step says in words, `flat: catheter freed of a bend`; its ids where it is none of ours. */
+/** What a step says in words, `flat: bent catheter straightened`; its ids where it is none of ours. */
 export function stepWords({ step, answer }: FaultStep): string {
   const [sign, id, fixed] = step.split('.');
   const known = faultSigns.find((one) => one === sign);

@@ -33,7 +33,7 @@ export interface ShiftHandover {
   worked: Period;
   /** The shift it is handed to, from its start; in the middle of a shift what is left of it, from the instant. */
   coming: Period & { name: string };
-  /** Lines with something to watch, sickest first. */
+  /** Lines with something to watch, most urgent first. */
   watch: HandedLine[];
   /** The others that are in or followed up, by name. */
   stable: HandedLine[];

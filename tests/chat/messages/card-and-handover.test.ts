@@ -92,7 +92,7 @@ describe('a card', () => {
           .add('faultStep', '22:03', { step: 'flat.kink', answer: 'freed' })
           .add('faultStep', '22:04', { step: 'flat.kink.fixed', answer: 'solved' })
           .add('faultClosed', '22:04', { resolved: true, sign: 'flat', byPath: true }),
-      'Last fault flat of 22:00: resolved 22:04, catheter freed of a bend',
+      'Last fault flat of 22:00: resolved 22:04, bent catheter straightened',
     ],
     [
       'stopped',

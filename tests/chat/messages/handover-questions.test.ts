@@ -16,11 +16,11 @@ describe('a nurse who has read the first post alone knows', () => {
     ['who is on call tonight', /On call at 19:00: Dr Ada Holm/],
     [
       'which line to worry about first, and why',
-      /sickest first\. Tigger \(dog, R dorsal pedal\): flush overdue since 17:55/,
+      /most urgent first\. Tigger \(dog, R dorsal pedal\): flush overdue since 17:55/,
     ],
     [
       'what to do if Biscuit’s tail is cold again',
-      /Biscuit \(.*?cold tail 16:20, clear since 16:50.*?→ Again: call on-call at once/,
+      /Biscuit \(.*?cold tail 16:20, gone since 16:50.*?→ If again: call on-call at once/,
     ],
     ['when Otto is flushed next', /Visits until 07:00\. 18:45 flush: [^;]*☐ Otto/],
     ['who does it', /all go to whoever accepts/],
@@ -35,9 +35,9 @@ describe('a nurse who has read the first post alone knows', () => {
     ],
     [
       'which line had a fault, and how it ended',
-      /Pip .*?flat trace 15:10, solved 15:15: catheter freed of a bend/,
+      /Pip .*?flat trace 15:10, solved 15:15: bent catheter straightened/,
     ],
-    ['which order ends in the night', /Juno .*?targets \(mean from 65\) end 02:00/],
+    ['which order ends in the night', /Juno .*?targets \(mean 65 or above\) end 02:00/],
     ['who may bleed', /Tigger [^→]*bleeding disorder/],
     [
       'what Rex’s pressure was, and whether to believe it',
@@ -50,6 +50,6 @@ describe('a nurse who has read the first post alone knows', () => {
   it('what this ward does if the tail is cold again, where it has words of its own', async () => {
     const ward = testWard({ againFor: { pain: 'look again in 30 min', cold: 'out & warm it' } });
     const [first] = await handoverMessages(nastyWard(12), ward, wall('18:45'), { names });
-    expect(first?.message.text).toMatch(/Biscuit \(.*?cold tail 16:20.*?→ Again: out &amp; warm it\. Juno/);
+    expect(first?.message.text).toMatch(/Biscuit \(.*?cold tail 16:20.*?→ If again: out &amp; warm it\. Juno/);
   });
 });

@@ -26,7 +26,7 @@ describe('a handover of a nasty ward', () => {
     const order = [
       'Handover to night',
       'On call at 19:00: Dr Ada Holm',
-      'Watch, sickest first',
+      'Watch, most urgent first',
       'Tigger',
       'Biscuit',
       'Juno',

@@ -217,7 +217,7 @@ describe('nextQuestion', () => {
 
 describe('stepWords', () => {
   it.each([
-    ['flat.kink', 'freed', 'flat: catheter freed of a bend'],
+    ['flat.kink', 'freed', 'flat: bent catheter straightened'],
     ['flat.kink.fixed', 'not yet', 'flat: not yet'],
     ['spiky.moves', 'still', 'spiky: limb and tubing lie still'],
     ['kinked?', 'no', 'kinked?: no'],
