@@ -77,6 +77,12 @@ export const commands = {
     program: [vitest, 'run'],
     stopsWithParent: false,
   },
+  // Tries the tests of the core: how many of the faults put into its code do they see? An hour and more for all of it.
+  mutate: {
+    needs: { redis: false, chromium: false, development: true },
+    program: ['node_modules/@stryker-mutator/core/bin/stryker.js', 'run'],
+    stopsWithParent: false,
+  },
   check: {
     needs: { redis: false, chromium: false, development: true },
     program: ['src/bootstrap/check-tree.mjs'],

@@ -78,7 +78,7 @@ describe('run.mjs', () => {
   test('names the commands there are when it is given another', async () => {
     const { code, output } = await startBootstrap(smallClone(''), ['strat']).ended;
     expect(output).toBe(
-      '"strat" is no command of this repository: use one of start, jobs, demo, strip, strip:accuracy, quiet, simulate, export, audit, restore, erase, bench, test, check, fmt.\n',
+      '"strat" is no command of this repository: use one of start, jobs, demo, strip, strip:accuracy, quiet, simulate, export, audit, restore, erase, bench, test, mutate, check, fmt.\n',
     );
     expect(code).toBe(2);
   });

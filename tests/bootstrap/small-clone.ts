@@ -32,7 +32,8 @@ export function writeProgram(file: string, shell: string): void {
 export function smallClone(mainSource: string): string {
   const root = temporaryFolder();
   cpSync(path.join(repository, 'src', 'bootstrap'), path.join(root, 'src', 'bootstrap'), { recursive: true });
-  writeFileSync(path.join(root, 'src', 'main.ts'), mainSource);
+  mkdirSync(path.join(root, 'src', 'programs', 'bot'), { recursive: true });
+  writeFileSync(path.join(root, 'src', 'programs', 'bot', 'main.ts'), mainSource);
   writeFileSync(path.join(root, 'package.json'), JSON.stringify({ name: 'small', type: 'module' }));
   const lock = { packages: { '': {}, 'node_modules/invented': { version: '1.0.0' } } };
   writeFileSync(path.join(root, 'package-lock.json'), JSON.stringify(lock));

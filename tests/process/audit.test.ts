@@ -12,7 +12,7 @@ const { copy, now } = nightWard();
 
 /** Runs a main as its npm script does, on an embedded Redis in a folder of its own. */
 function run(main: 'audit' | 'restore', ...words: string[]) {
-  const { status, stdout, stderr } = spawnSync(process.execPath, [`src/${main}/main.ts`, ...words], {
+  const { status, stdout, stderr } = spawnSync(process.execPath, [`src/programs/${main}/main.ts`, ...words], {
     encoding: 'utf8',
     env: { PATH: process.env['PATH'], DATA_DIR: path.join(folder, 'data') },
   });

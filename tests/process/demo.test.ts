@@ -59,7 +59,7 @@ describe('the demo', () => {
       'Recommendation',
       'Watch, most urgent first',
       'All visits until',
-      'not a monitor',
+      'Not a monitor',
     ]) {
       expect(handover).toContain(words);
     }

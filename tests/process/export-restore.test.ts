@@ -27,7 +27,7 @@ function dataDir(name: string): string {
 
 /** Runs a main as its npm script does, on an embedded Redis under `name`, or on the Redis of a URL. */
 function run(main: 'export' | 'restore', name: string, ...words: string[]) {
-  const { status, stdout, stderr } = spawnSync(process.execPath, [`src/${main}/main.ts`, ...words], {
+  const { status, stdout, stderr } = spawnSync(process.execPath, [`src/programs/${main}/main.ts`, ...words], {
     encoding: 'utf8',
     env: {
       PATH: process.env['PATH'],

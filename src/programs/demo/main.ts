@@ -10,6 +10,7 @@ import { type DemoWard, startDemoWard } from './demo-ward.ts';
 import { doAct } from './do-act.ts';
 import { type Act, night } from './night.ts';
 import { looksAfter } from './nurse-hands.ts';
+import { plainWords } from './plain-words.ts';
 import { keyOf, kindOf } from './standing-buttons.ts';
 
 const say = (line = '') => process.stdout.write(`${line}\n`);
@@ -99,7 +100,12 @@ async function main(): Promise<void> {
     say();
     for (const message of last) {
       const composed = await composedAgain(ward, keyOf(message));
-      if (composed) say(terminalMessage(composed, lookOf(ward)));
+      // Pages of the thread are settled as they are sent, so the record keeps none of them: they are shown as they stand.
+      say(
+        composed
+          ? terminalMessage(composed, lookOf(ward))
+          : plainWords(blocksText(message.blocks ?? []), ward.platform.world.users),
+      );
     }
     say();
     say(
@@ -126,6 +132,19 @@ async function visitsSaved(demo: DemoWard): Promise<string> {
 /** Which handover a message belongs to, by its key. */
 function handoverOf(message: Parameters<typeof keyOf>[0]): string {
   return keyOf(message).split('.')[2] ?? '';
+}
+
+/** The text of a message’s blocks, a line a block. */
+function blocksText(blocks: readonly Record<string, unknown>[]): string {
+  return blocks
+    .flatMap((block) => {
+      const text = (block.text as { text?: string } | undefined)?.text;
+      const elements = (block.elements as { text?: unknown }[] | undefined)?.flatMap(({ text: own }) =>
+        typeof own === 'string' ? [own] : [],
+      );
+      return [...(text === undefined ? [] : [text]), ...(elements ?? [])];
+    })
+    .join('\n');
 }
 
 await main();

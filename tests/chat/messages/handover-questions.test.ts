@@ -50,6 +50,8 @@ describe('a nurse who has read the first post alone knows', () => {
   it('what this ward does if the tail is cold again, where it has words of its own', async () => {
     const ward = testWard({ againFor: { pain: 'look again in 30 min', cold: 'out & warm it' } });
     const [first] = await handoverMessages(nastyWard(12), ward, wall('18:45'), { names });
-    expect(first?.message.text).toMatch(/Biscuit \(.*?cold tail 16:20.*?→ If again: out &amp; warm it\. Juno/);
+    expect(first?.message.text).toMatch(
+      /Biscuit \(.*?cold tail 16:20.*?→ If again: out &amp; warm it\. Juno/,
+    );
   });
 });

@@ -1,0 +1,11 @@
+import { defineConfig } from 'vitest/config';
+
+/** The core's own tests for `npm run mutate`: the same cases each time, and none that start a server or take minutes. */
+export default defineConfig({
+  test: {
+    include: ['tests/domain/**/*.test.ts'],
+    exclude: ['tests/domain/{strip,statistics,audit,shifts}/**'],
+    provide: { propertySeed: 20_261_128, propertyTimes: 1 },
+    testTimeout: 60_000,
+  },
+});
