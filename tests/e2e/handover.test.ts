@@ -64,7 +64,7 @@ describe('the handover of a shift', () => {
       await bot.advanceTo(at('18:45'));
       const first = lastOf(bot, 'handover');
       expect(first.text).toMatch(
-        /^Handover to night, Tue 24 Nov 19:00 to 07:00\. On call: NOBODY from 19:00\. Set one: \/artline oncall @name\. 2 lines at 18:45, 1 to watch\./,
+        /^Handover to night, Tue 24 Nov 19:00 to 07:00\. On call: NOBODY from 19:00\. Set one: \/artline oncall @name\. 2 lines at 18:45, 1 to watch; all go to whoever accepts\./,
       );
       expect(first.text).toContain(
         'Mochi (cat, L dorsal pedal): cold hind foot 18:00, gone since 18:20; dwell limit 02:00. → If again: call a clinician at once.',

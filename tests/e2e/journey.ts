@@ -331,10 +331,10 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       expect(patients?.text).toContain('flush 19:30');
       expect(visits?.text).toContain('flush: ☐ Biscuit (bring flush syringe)');
       expect(first?.text).toMatch(
-        /^Handover to night, Tue 24 Nov 19:00 to 07:00\. On call at 19:00: Dr Suvi Aaltola\. 1 line at 18:45, nothing to watch\./,
+        /^Handover to night, Tue 24 Nov 19:00 to 07:00\. On call at 19:00: Dr Suvi Aaltola\. 1 line at 18:45, nothing to watch; all go to whoever accepts\./,
       );
       expect(first?.text).toContain('Biscuit: 118/64 (82) 18:30');
-      expect(first?.text).toContain('not a monitor');
+      expect(first?.text).toContain('Not a monitor');
 
       await bot.advanceTo(at('19:30'));
       expect(texts(messagesOf(bot, 'notice')).at(-1)).toMatch(
