@@ -128,7 +128,7 @@ describe('the main job by thumb, 390 by 844', () => {
       .first()
       .tap();
     await wall
-      .getByText(/^Accepted \d\d:\d\d by/)
+      .getByText(/Accepted \d\d:\d\d by/)
       .first()
       .waitFor();
 

@@ -75,7 +75,7 @@ describe('a round of nothing but flushes', () => {
     await bot.advanceTo(at('19:30'));
     const nudge = lastOf(bot, 'nudge');
     expect(actionsOf(nudge)).not.toContain('done:round');
-    expect(nudge.text).toContain('_All done_ records: Biscuit, Pretzel: levelled, zeroed.');
+    expect(nudge.text).toContain('All done records: Biscuit, Pretzel: levelled, zeroed.');
     const said = await bot.press(ina, 'done:all', { message: nudge });
     for (const name of ['Biscuit', 'Pretzel'])
       expect(said.text).toMatch(new RegExp(`Recorded for ${name} .*zeroed, 19:30`));
