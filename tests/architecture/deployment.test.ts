@@ -109,7 +109,7 @@ describe('docs/deploy/manifest.yaml', () => {
     const scopeOfCall: [call: RegExp, scopes: string[]][] = [
       [/chat\.(postMessage|update|scheduleMessage)/, ['chat:write']],
       [/conversations\.open/, ['im:write']],
-      [/conversations\.members/, ['channels:read', 'groups:read']],
+      [/conversations\s*\.(members|info)/, ['channels:read', 'groups:read']],
       [/conversations\.history/, ['channels:history', 'groups:history', 'im:history']],
       [/users\.info/, ['users:read']],
       [/event\('app_mention'/, ['app_mentions:read']],

@@ -28,7 +28,7 @@ describe('a ward on paper', () => {
     const { width, height } = (await pdf.getPage(1)).getViewport({ scale: 1 });
     // ISO 216: A4 is 210 by 297 mm; 72 points to the inch of 25.4 mm.
     expect([width, height].map((points) => Math.round((points * 25.4) / 72))).toEqual([210, 297]);
-    expect(words).toContain('On call from 19:00: Dr Ada Holm');
+    expect(words).toContain('On call at 19:00: Dr Ada Holm');
     for (const { name } of sheet.watch) expect(words).toContain(`${name}:`);
     for (const { line } of [...handover.watch, ...handover.stable])
       expect(words.split(line.patient.name).length).toBeGreaterThan(1);
