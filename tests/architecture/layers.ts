@@ -9,6 +9,22 @@ export interface Layer {
   packages: readonly string[];
 }
 
+/** What a process is put together from. */
+const partsOfProcess = [
+  'domain',
+  'app',
+  'threads',
+  'observe',
+  'pictures',
+  'paper',
+  'export',
+  'redis',
+  'jobs',
+  'audit',
+  'chat',
+  'slack',
+];
+
 /**
  * The layers from the innermost to the programs. Each may import only what stands above it here, and of that only what it names.
  */
@@ -90,42 +106,12 @@ export const layers: Readonly<Record<string, Layer>> = {
   },
   service: {
     holds: 'a process put together from the layers above',
-    layers: [
-      'domain',
-      'app',
-      'threads',
-      'observe',
-      'pictures',
-      'paper',
-      'export',
-      'redis',
-      'jobs',
-      'audit',
-      'chat',
-      'slack',
-    ],
+    layers: partsOfProcess,
     packages: ['node:*', '@slack/web-api'],
   },
   programs: {
     holds: 'what a person starts, a folder a command; nothing imports a program',
-    layers: [
-      'domain',
-      'app',
-      'threads',
-      'invented',
-      'observe',
-      'pictures',
-      'paper',
-      'export',
-      'redis',
-      'jobs',
-      'audit',
-      'chat',
-      'slack',
-      'terminal',
-      'practice',
-      'service',
-    ],
+    layers: [...partsOfProcess, 'invented', 'terminal', 'practice', 'service'],
     packages: ['node:*', 'luxon', 'zod'],
   },
   bootstrap: {

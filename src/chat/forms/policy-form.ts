@@ -27,10 +27,10 @@ import {
 } from './view-state.ts';
 
 /** How shifts are written in a form. */
-export const shiftExample = 'Day 07:00, Night 19:00';
+const shiftExample = 'Day 07:00, Night 19:00';
 const mostClinicians = 50;
 /** Most shifts a ward has; each may have its own clinician by rota. */
-export const mostShifts = 4;
+const mostShifts = 4;
 
 const metaSchema = z.object({
   ward: wardIdSchema,
@@ -110,17 +110,22 @@ function redressInput(policy: WardPolicy): Question {
   });
 }
 
+/** The ward’s shifts as one field: `day 07:00, night 19:00`. */
+export function shiftsInput({ shifts: { shifts } }: WardPolicy): Question {
+  return textInput({
+    id: 'shifts',
+    label: 'Shifts: name and start',
+    hint: `1 to ${mostShifts}, with commas between, for example ${shiftExample}.`,
+    maxLength: 200,
+    multiline: false,
+    initial: shifts.map(({ name, startsAt }) => `${name} ${startsAt}`).join(', '),
+  });
+}
+
 function shiftInputs(policy: WardPolicy): Question[] {
   const { zone, shifts } = policy.shifts;
   return [
-    textInput({
-      id: 'shifts',
-      label: 'Shifts: name and start',
-      hint: `1 to ${mostShifts}, with commas between, for example ${shiftExample}.`,
-      maxLength: 200,
-      multiline: false,
-      initial: shifts.map(({ name, startsAt }) => `${name} ${startsAt}`).join(', '),
-    }),
+    shiftsInput(policy),
     textInput({
       id: 'zone',
       label: 'Time zone of the ward’s clocks',

@@ -11,7 +11,7 @@ import { room } from '../room.ts';
 import { shorten } from '../shorten.ts';
 import { formAbout } from './form-about.ts';
 import { formMeta, readMeta, wardIdSchema } from './form-meta.ts';
-import { mostShifts, readShifts, shiftExample } from './policy-form.ts';
+import { readShifts, shiftsInput } from './policy-form.ts';
 import { choiceInput, personInput, textInput } from './questions.ts';
 import { optionChosen, type StaleForm, staleForm, textTyped, userChosen } from './view-state.ts';
 
@@ -41,14 +41,7 @@ export function setUpForm(
         maxLength: 60,
         initial: zone,
       }),
-      textInput({
-        id: 'shifts',
-        label: 'Shifts: name and start',
-        hint: `1 to ${mostShifts}, with commas between, for example ${shiftExample}.`,
-        maxLength: 200,
-        multiline: false,
-        initial: policy.shifts.shifts.map(({ name, startsAt }) => `${name} ${startsAt}`).join(', '),
-      }),
+      shiftsInput(policy),
       personInput({
         id: 'onCall',
         label: 'Clinician on call from now',
