@@ -58,7 +58,7 @@ describe('what is mine and due now', () => {
     const bot = await threeLines();
     const { view } = await bot.type(ina, 'mine');
     expect(words(view!)).toContain(
-      'All done records: Biscuit, Mochi: levelled, zeroed. Fast-flush tests: line by line.',
+      '_All done_ records: Biscuit, Mochi: levelled, zeroed. Fast-flush tests: line by line.',
     );
     const said = await bot.press(ina, 'done:all', { view: view! });
     for (const name of ['Biscuit', 'Mochi'])
