@@ -114,9 +114,18 @@ const eveningMs = Date.parse('2026-11-24T19:20:00Z');
 const realTime = (() => {
   const machine = Date.now.bind(Date);
   let skippedMs = 0;
+  let running = 0;
   return {
     start() {
+      running += 1;
       Date.now = () => machine() + skippedMs;
+    },
+    /** The last bot to stop gives the machine's clock back: other files of this worker go by it. */
+    stop() {
+      running -= 1;
+      if (running > 0) return;
+      skippedMs = 0;
+      Date.now = machine;
     },
     skipTo(atMs: number) {
       skippedMs += Math.max(0, atMs - Date.now());
@@ -274,6 +283,7 @@ export async function botOnPlatform(options: BotOptions): Promise<BotOnPlatform>
     async stop() {
       await service.stop();
       await platform.stop();
+      realTime.stop();
       commands.disconnect();
     },
   };
