@@ -28,7 +28,7 @@ const searchPatienceMs = 2 * 60_000;
  */
 export async function deliverPosts(deps: JobDeps, wardId: string): Promise<void> {
   const { alarm, behind } = deps;
-  if (deps.messenger.serves && !(await isServed(deps, wardId))) return;
+  if (!(await isServed(deps, wardId))) return;
   const { againAt, ready } = await deliverPart(deps, wardId, 'reminders');
   if (againAt !== null) await alarm.postsWaiting(wardId, againAt);
   for (const part of ready) {
@@ -44,7 +44,7 @@ export async function deliverBehind(
   wardId: string,
   part: Exclude<OutboxPart, 'reminders'>,
 ): Promise<{ goesOn: boolean }> {
-  if (deps.messenger.serves && !(await isServed(deps, wardId))) return { goesOn: false };
+  if (!(await isServed(deps, wardId))) return { goesOn: false };
   const { againAt } = await deliverPart(deps, wardId, part);
   if (againAt !== null) await deps.alarm.postsWaiting(wardId, againAt);
   return { goesOn: againAt !== null };

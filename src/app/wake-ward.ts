@@ -40,7 +40,7 @@ const attempts = 6;
 export async function wakeWard(deps: JobDeps, wardId: string): Promise<void> {
   const { record, clock, alarm, watch, pace } = deps;
   // What nobody can be told is not written down as told: it's made up for once the bot is back there.
-  if (deps.messenger.serves && !(await isServed(deps, wardId))) return;
+  if (!(await isServed(deps, wardId))) return;
   for (let attempt = 1; attempt <= attempts; attempt++) {
     await pace?.turn('reminder');
     const view = await record.readWard(wardId);
