@@ -9,10 +9,10 @@ import { deliverPosts } from '../app/deliver-posts.ts';
 import { keepTogether } from '../app/handover-record.ts';
 import { noticeCommandsLost } from '../app/notice-commands-lost.ts';
 import { noticeDowntime } from '../app/notice-downtime.ts';
+import { notifyLoss } from '../app/notify-loss.ts';
 import { aheadOf, threadPace } from '../app/pace.ts';
 import type { Alarm, WardRecord } from '../app/ports.ts';
 import { lookAtChannel } from '../app/shut-channel.ts';
-import { tellLoss } from '../app/tell-loss.ts';
 import { unshrinkingRecord } from '../app/unshrinking-record.ts';
 import { wakeWard } from '../app/wake-ward.ts';
 import { workerAudits } from '../audit/worker-audits.ts';
@@ -73,13 +73,13 @@ export interface ServiceParts {
   };
   command: string;
   wardZone: string;
-  /** Real ms between two messages of one channel; the platform's own limit unless told. */
+  /** Real ms between two messages of one channel; the platform's own limit unless given. */
   laneGapMs?: number;
   log: Log;
   metrics: Metrics;
-  /** Makes audits; in a thread of their own unless told. */
+  /** Makes audits; in a thread of their own unless given. */
   audits?: Audits;
-  /** Makes what a handover brings with it; null: it brings none. Made in threads of their own unless told. */
+  /** Makes what a handover brings with it; null: it brings none. Made in threads of their own unless given. */
   handoverFiles?: HandoverFiles | null;
   /** Starts the workers of the jobs role on these use cases. */
   startWorkers: (cases: JobCases) => Promise<{ close(): Promise<void> }>;
@@ -116,14 +116,14 @@ export async function startService(parts: ServiceParts): Promise<Service> {
   });
   const growing = unshrinkingRecord(
     stored,
-    (loss) => tellLoss({ record: stored, clock, watch }, loss),
+    (loss) => notifyLoss({ record: stored, clock, watch }, loss),
     (wardId) => void alarm.postsWaiting(wardId),
   );
   const record = animalsRecord(growing);
   metrics.askOutboxDepth(() => waitingPosts(redis).catch(() => Number.NaN));
   const realNow = () => Date.now();
   const pace = threadPace(turnsOfThread);
-  // What people tell and ask goes ahead of all that the jobs do in the same thread.
+  // What people record and ask goes ahead of all that the jobs do in the same thread.
   const chatRecord = aheadOf(pace, record);
   keepTogether(record, chatRecord);
   const logger = libraryLog(log, 'slack');
@@ -138,7 +138,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
       target: parts.redisTarget,
       wardZone: parts.wardZone,
       realNow,
-      trouble: (...told) => watch.trouble(...told),
+      trouble: (...details) => watch.trouble(...details),
     });
   const heartbeat = redisHeartbeat(redis);
   const chatSign = redisChatSign(redis);
@@ -286,7 +286,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
         serves: places.edgeServes,
         slackApiUrl: slack.apiUrl,
         acked: (seconds) => metrics.ackSeconds.observe(seconds),
-        trouble: (...told) => watch.trouble(...told),
+        trouble: (...details) => watch.trouble(...details),
         logger,
       },
     );

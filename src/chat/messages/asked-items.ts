@@ -3,7 +3,7 @@ import { dutiesOfLine, isClosed } from '../../domain/duties/duties-of-line.ts';
 import { type Asked, type DutyStatus, dutyStatus } from '../../domain/duties/duty-status.ts';
 import { dwellLimitAt } from '../../domain/duties/dwell.ts';
 import { faultWaiting } from '../../domain/duties/fault-half-way.ts';
-import { usualTelling } from '../../domain/duties/usual-telling.ts';
+import { usualDraft } from '../../domain/duties/usual-draft.ts';
 import { dutyKinds, isClinicians } from '../../domain/duty-kind.ts';
 import { stampOf } from '../../domain/ladder/steps.ts';
 import { isCapped, needsTransducer } from '../../domain/level/transducer.ts';
@@ -87,12 +87,12 @@ export function theirsWords(kind: Asked['kind'], line: LineState, now: number, p
 const aheadMs = 2.5 * minuteMs;
 
 /** When all that is open here was told to the clinician, or cried out, anew by a later message; null when it was not. */
-export function toldAnewAt(open: readonly OpenItem[], post: Post): number | null {
-  const told = open.map(({ line, asked }) => {
+export function repeatedAt(open: readonly OpenItem[], post: Post): number | null {
+  const times = open.map(({ line, asked }) => {
     const words = line.marks[asked.kind]?.clinician;
     return words ? stampOf(words) : 0;
   });
-  return told.length > 0 && told.every((at) => at > post.at + aheadMs) ? Math.max(...told) : null;
+  return times.length > 0 && times.every((at) => at > post.at + aheadMs) ? Math.max(...times) : null;
 }
 
 /** A duty that still waits. */
@@ -286,7 +286,7 @@ function careButtons(wardId: string, line: LineState, open: readonly Item[], vie
   const name = line.patient.name;
   const buttons: ButtonOf[] = [];
   const one = kinds.length === 1 ? kinds[0] : undefined;
-  const quick = kinds.filter((kind) => usualTelling(kind) !== null);
+  const quick = kinds.filter((kind) => usualDraft(kind) !== null);
   if (one && quick.length === 1) {
     const doneText = one === 'flush' ? flushedWords(line, policy) : doneWords(one);
     buttons.push({
@@ -332,7 +332,7 @@ function careButtons(wardId: string, line: LineState, open: readonly Item[], vie
       value,
       label: `${name}: clinician keeps it in`,
     });
-    // What else waits of this line can still be told in part, or that it cannot be done; dwell itself can do neither.
+    // What else waits of this line can still be recorded in part, or that it cannot be done; dwell itself can do neither.
     const others = d.filter(([kind]) => kind !== 'dwellLimit' && kind !== 'dwellWarning');
     if (others.length === 0) return buttons;
     const rest = actionValue({ w: wardId, l: line.id, d: others });
@@ -391,7 +391,7 @@ function halfWayButtons(wardId: string, line: LineState, open: [Asked['kind'], n
   ];
 }
 
-/** Where a finding or a number must be told instead of "done": the verb whose form the button opens. */
+/** Where a finding or a number must be recorded instead of "done": the verb whose form the button opens. */
 const formFor: Partial<Record<Asked['kind'], FormButton>> = {
   dwellLimit: { verb: 'remove', text: 'Taken out…', among: 'Taken out…' },
   dwellWarning: { verb: 'remove', text: 'Taken out…', among: 'Taken out…' },
@@ -412,7 +412,7 @@ interface FormButton {
   among: string;
 }
 
-/** One button a form; a redress tells what was seen at the site, so the check's own form is not offered beside it. */
+/** One button a form; a redress records what was seen at the site, so the check's own form is not offered beside it. */
 function formsFor(kinds: readonly Asked['kind'][]): FormButton[] {
   const asked = kinds.filter((kind) => kind !== 'site' || !kinds.includes('redress'));
   const forms = asked.flatMap((kind) => formFor[kind] ?? []);

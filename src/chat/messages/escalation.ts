@@ -23,8 +23,8 @@ import {
   lateWords,
   type OpenItem,
   recordsWords,
+  repeatedAt,
   riskOf,
-  toldAnewAt,
 } from './asked-items.ts';
 import { lateLineOf } from './late-line.ts';
 import { backButtons } from './move-buttons.ts';
@@ -44,15 +44,15 @@ export async function escalationMessage(
   const { ward } = view;
   const what = post.about?.what;
   const toClinician = what === 'clinician' || what === 'backup' || what === 'questions';
-  const { items, toldAgainAt } = standingItems(post, view, now);
+  const { items, saidAgainAt } = standingItems(post, view, now);
   const open = items.filter(isOpen);
-  const elsewhereAt = toldAgainAt ?? (toClinician ? toldAnewAt(open, post) : null);
+  const elsewhereAt = saidAgainAt ?? (toClinician ? repeatedAt(open, post) : null);
   if (elsewhereAt !== null) {
-    const text = `Still open, and ${await toldAnewWords(open, post, names)}, ${clockText(ward.policy, elsewhereAt, now)}.`;
+    const text = `Still open, and ${await repeatedWords(open, post, names)}, ${clockText(ward.policy, elsewhereAt, now)}.`;
     return {
       lead: text,
       parts: [paragraph(text)],
-      settled: toldAgainAt !== null && now - post.at >= keptForAmendmentsMs,
+      settled: saidAgainAt !== null && now - post.at >= keptForAmendmentsMs,
       superseded: true,
     };
   }
@@ -77,15 +77,15 @@ export async function escalationMessage(
       const isMore = several || stillOpen.length > 1;
       const head = isMore ? rich`*${lateLead(stillOpen, post, view)}*\n` : `${lineWords(line)}, `;
       const withWhom = `With ${await whoWords(nurseFor(ward, line, now), names)}${awayPlaceWords(line)}.`;
-      const told = [head + animal, ...texts, `${risksOf(stillOpen, view)} ${withWhom}`];
-      parts.push(paragraph([...told, ...recordsWords(line, stillOpen, view)].join('\n')));
+      const words = [head + animal, ...texts, `${risksOf(stillOpen, view)} ${withWhom}`];
+      parts.push(paragraph([...words, ...recordsWords(line, stillOpen, view)].join('\n')));
     } else {
       const lead = `${lateLead(stillOpen, post, view)}. ${risksOf(stillOpen.slice(0, 1), view)}`;
       leads.push(lead);
-      const told = [which, ...(away === '' ? [] : [away]), ...texts, ...furtherRisks(stillOpen, view)];
+      const words = [which, ...(away === '' ? [] : [away]), ...texts, ...furtherRisks(stillOpen, view)];
       parts.push(
         paragraph(rich`*${lead}*`),
-        paragraph([...told, ...recordsWords(line, stillOpen, view)].join('\n')),
+        paragraph([...words, ...recordsWords(line, stillOpen, view)].join('\n')),
       );
     }
     const buttons = dutyButtons(ward.id, line, stillOpen, view);
@@ -160,16 +160,16 @@ function lengthOf(parts: readonly Part[]): number {
 }
 
 /** To whom the newer message went: whoever is relieved must not look for it among their own. */
-async function toldAnewWords(open: readonly OpenItem[], post: Post, names: Names): Promise<string> {
-  const told = new Set(open.map(({ line, asked }) => line.marks[asked.kind]?.clinician?.user));
-  const [user] = told;
-  if (told.size > 1 || (post.to !== 'ward' && user === post.to.user)) return 'repeated in a newer message';
+async function repeatedWords(open: readonly OpenItem[], post: Post, names: Names): Promise<string> {
+  const words = new Set(open.map(({ line, asked }) => line.marks[asked.kind]?.clinician?.user));
+  const [user] = words;
+  if (words.size > 1 || (post.to !== 'ward' && user === post.to.user)) return 'repeated in a newer message';
   return user === undefined
     ? 'posted to the ward, since nobody is on call'
     : `sent to ${await names.of(user)}, who is on call`;
 }
 
-/** A clinician first takes it over; what a nurse tells at the bedside is one tap further, on the line's page. */
+/** A clinician first takes it over; what a nurse records at the bedside is one tap further, on the line's page. */
 function clinicianButtons(
   line: LineState,
   open: readonly OpenItem[],
@@ -231,12 +231,12 @@ async function standInWords(
   names: Names,
   now: number,
 ): Promise<string[]> {
-  const told =
+  const words =
     post.about?.what === 'clinician'
       ? [onCallFor(ward, now)]
       : open.map(({ line }) => nurseFor(ward, line, now));
   const away = new Set(
-    told.flatMap((who) =>
+    words.flatMap((who) =>
       who?.insteadOf && post.to !== 'ward' && who.user === post.to.user ? [who.insteadOf] : [],
     ),
   );
