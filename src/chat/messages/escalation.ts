@@ -15,17 +15,16 @@ import { type LateLine, lockScreenText } from '../wording/lock-screen.ts';
 import { whoWords } from '../wording/who-words.ts';
 import {
   areSettled,
-  dutyButtons,
   type Item,
   isOpen,
   itemText,
   keptForAmendmentsMs,
   lateWords,
   type OpenItem,
-  recordsWords,
   riskOf,
   toldAnewAt,
 } from './asked-items.ts';
+import { dutyButtons, recordsWords } from './duty-buttons.ts';
 import { lateLineOf } from './late-line.ts';
 import { backButtons } from './move-buttons.ts';
 import { byLine } from './nudge.ts';
@@ -74,10 +73,9 @@ export async function escalationMessage(
     }
     if (toClinician) {
       late.push(await lateLineOf(line, stillOpen, view, names));
-      const isMore = several || stillOpen.length > 1;
-      const head = isMore ? rich`*${lateLead(stillOpen, post, view)}*\n` : `${lineWords(line)}, `;
-      const withWhom = `With ${await whoWords(nurseFor(ward, line, now), names)}${awayPlaceWords(line)}.`;
-      const told = [head + animal, ...texts, `${risksOf(stillOpen, view)} ${withWhom}`];
+      const head = rich`*${lineWords(line)}* · `;
+      const withWhom = `with ${await whoWords(nurseFor(ward, line, now), names)}${awayPlaceWords(line)}`;
+      const told = [`${head}${animal} · ${withWhom}`, ...texts, risksOf(stillOpen, view)];
       parts.push(paragraph([...told, ...recordsWords(line, stillOpen, view)].join('\n')));
     } else {
       const lead = `${lateLead(stillOpen, post, view)}. ${risksOf(stillOpen.slice(0, 1), view)}`;
