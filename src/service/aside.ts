@@ -47,7 +47,7 @@ export function coalesced(work: () => Promise<void>, gapMs: number, failed: (cau
 
 /** Work that others begin and nobody waits for but an end. */
 export interface WorkBeside {
-  goOn(work: Promise<void>): void;
+  goOn: (work: Promise<void>) => void;
   /** Resolves when all that was begun before is over. */
   done(): Promise<void>;
 }

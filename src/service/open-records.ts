@@ -16,7 +16,7 @@ export interface Records {
   /** `wards` ahead of all that the jobs do in the same thread: for what people say and ask. */
   forChat(wards: WardRecord): WardRecord;
   /** A ward was emptied on purpose: what was seen of it is no loss. */
-  forget(wardId: string): void;
+  forget: (wardId: string) => void;
 }
 
 /** Opens the record: in Redis, with each loss told to the ward, and the lines of one animal beside each other. */
