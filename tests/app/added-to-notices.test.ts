@@ -64,7 +64,7 @@ async function ward({ onCall, unread = [] }: { onCall?: string; unread?: string[
   };
 }
 
-const both = /Biscuit[^:]*: .*flush.*Pretzel[^:]*: .*flush/;
+const both = /Biscuit[^]*?[Ff]lush[^]*Pretzel[^]*?[Ff]lush/;
 
 describe('what comes to be late while a notice stands is shown in it at once, and rings with the next repeat', () => {
   it('where nobody is on call: in the channel’s notice, and in the backup’s message', async () => {

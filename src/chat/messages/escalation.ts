@@ -15,17 +15,16 @@ import { type LateLine, lockScreenText } from '../wording/lock-screen.ts';
 import { whoWords } from '../wording/who-words.ts';
 import {
   areSettled,
-  dutyButtons,
   type Item,
   isOpen,
   itemText,
   keptForAmendmentsMs,
   lateWords,
   type OpenItem,
-  recordsWords,
   repeatedAt,
   riskOf,
 } from './asked-items.ts';
+import { dutyButtons, recordsWords } from './duty-buttons.ts';
 import { lateLineOf } from './late-line.ts';
 import { backButtons } from './move-buttons.ts';
 import { byLine } from './nudge.ts';
@@ -74,18 +73,17 @@ export async function escalationMessage(
     }
     if (toClinician) {
       late.push(await lateLineOf(line, stillOpen, view, names));
-      const isMore = several || stillOpen.length > 1;
-      const head = isMore ? rich`*${lateLead(stillOpen, post, view)}*\n` : `${lineWords(line)}, `;
-      const withWhom = `With ${await whoWords(nurseFor(ward, line, now), names)}${awayPlaceWords(line)}.`;
-      const words = [head + animal, ...texts, `${risksOf(stillOpen, view)} ${withWhom}`];
-      parts.push(paragraph([...words, ...recordsWords(line, stillOpen, view)].join('\n')));
+      const head = rich`*${lineWords(line)}* · `;
+      const withWhom = `with ${await whoWords(nurseFor(ward, line, now), names)}${awayPlaceWords(line)}`;
+      const told = [`${head}${animal} · ${withWhom}`, ...texts, risksOf(stillOpen, view)];
+      parts.push(paragraph([...told, ...recordsWords(line, stillOpen, view)].join('\n')));
     } else {
       const lead = `${lateLead(stillOpen, post, view)}. ${risksOf(stillOpen.slice(0, 1), view)}`;
       leads.push(lead);
-      const words = [which, ...(away === '' ? [] : [away]), ...texts, ...furtherRisks(stillOpen, view)];
+      const told = [which, ...(away === '' ? [] : [away]), ...texts, ...furtherRisks(stillOpen, view)];
       parts.push(
         paragraph(rich`*${lead}*`),
-        paragraph([...words, ...recordsWords(line, stillOpen, view)].join('\n')),
+        paragraph([...told, ...recordsWords(line, stillOpen, view)].join('\n')),
       );
     }
     const buttons = dutyButtons(ward.id, line, stillOpen, view);
@@ -161,9 +159,9 @@ function lengthOf(parts: readonly Part[]): number {
 
 /** To whom the newer message went: whoever is relieved must not look for it among their own. */
 async function repeatedWords(open: readonly OpenItem[], post: Post, names: Names): Promise<string> {
-  const words = new Set(open.map(({ line, asked }) => line.marks[asked.kind]?.clinician?.user));
-  const [user] = words;
-  if (words.size > 1 || (post.to !== 'ward' && user === post.to.user)) return 'repeated in a newer message';
+  const told = new Set(open.map(({ line, asked }) => line.marks[asked.kind]?.clinician?.user));
+  const [user] = told;
+  if (told.size > 1 || (post.to !== 'ward' && user === post.to.user)) return 'repeated in a newer message';
   return user === undefined
     ? 'posted to the ward, since nobody is on call'
     : `sent to ${await names.of(user)}, who is on call`;
@@ -231,12 +229,12 @@ async function standInWords(
   names: Names,
   now: number,
 ): Promise<string[]> {
-  const words =
+  const told =
     post.about?.what === 'clinician'
       ? [onCallFor(ward, now)]
       : open.map(({ line }) => nurseFor(ward, line, now));
   const away = new Set(
-    words.flatMap((who) =>
+    told.flatMap((who) =>
       who?.insteadOf && post.to !== 'ward' && who.user === post.to.user ? [who.insteadOf] : [],
     ),
   );

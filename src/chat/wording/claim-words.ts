@@ -4,7 +4,6 @@ import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { EntryDraft, EntryKind } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { italic } from '../rich-text.ts';
-import { room } from '../room.ts';
 import { flushedWords } from './fluid-words.ts';
 
 /**
@@ -36,13 +35,13 @@ function claimOf({ kind }: EntryDraft, line: LineState, policy: WardPolicy): str
 /** What a phone shows of a button before it cuts it off. */
 const shownOfButton = 30;
 
-/** The button that records all of it: named in the button where they fit, else by the line above. */
+/** The button that records all of it: it names what it records where a phone shows that whole, else the line above does. */
 export function allDoneText(claims: readonly string[]): string {
   const named = namedIn(claims);
-  return named.length <= room.buttonText ? named : 'All done, as listed';
+  return named.length <= shownOfButton ? named : 'All done, as listed';
 }
 
-/** What *All done* records, for the text above a button that a phone may cut off; empty where the button shows it whole. */
+/** What *All done, as listed* records, for the text above it; empty where the button itself says so. */
 export function allDoneRecords(claims: readonly string[]): string {
   if (claims.length < 2 || namedIn(claims).length <= shownOfButton) return '';
   return `${italic('All done')} records: ${claims.join(', ')}.`;
