@@ -4,10 +4,10 @@ import { marksOn } from '../duties/marks-on.ts';
 import type { DutyKind } from '../duty-kind.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState } from '../record/line-state.ts';
-import { shiftAt } from '../shifts/shift-calendar.ts';
 import { minuteMs } from '../time.ts';
 import { nurseOf } from '../ward/on-call.ts';
 import type { WardState } from '../ward/ward-state.ts';
+import { nextTakeover, visitAsOf, visitsOfShiftFrom } from './takeover.ts';
 import { isOnVisits, speaksForItself } from './visit.ts';
 
 /** A duty that a visit asked for, and when (ms). */
@@ -25,7 +25,7 @@ interface Asked {
  */
 export function visitHeldUntil(ward: WardState, lines: readonly LineState[], now: number): number {
   const { policy } = ward;
-  const sinceMs = shiftAt(policy.shifts, now).startMs;
+  const sinceMs = visitsOfShiftFrom(policy, now);
   const asked = lines.flatMap((line) => askedOf(line, policy)).filter(({ at }) => at >= sinceMs);
   if (asked.length === 0) return 0;
   const last = Math.max(...asked.map(({ at }) => at));
@@ -76,8 +76,11 @@ export function visitsHeldUntil(
   now: number,
 ): ReadonlyMap<string, number> {
   const held = new Map<string, number>();
-  for (const mine of Map.groupBy(lines, (line) => nurseOf(ward, line, now)).values()) {
-    const until = visitHeldUntil(ward, mine, now);
+  for (const mine of Map.groupBy(lines, (line) =>
+    nurseOf(ward, line, visitAsOf(ward.policy, now)),
+  ).values()) {
+    // The next shift's first visit waits for nothing that this one was asked.
+    const until = Math.min(visitHeldUntil(ward, mine, now), nextTakeover(ward.policy, now));
     const looks = Math.ceil((until - now) / lookedAtEveryMs) - 1;
     for (const { id } of mine) held.set(id, until - Math.max(0, looks) * lookedAtEveryMs);
   }
