@@ -1,3 +1,4 @@
+import { rateWords } from './rate-words.ts';
 import type { SwingDefinition } from '../../domain/dynamic-response/damping-coefficient.ts';
 import {
   measuredTest,
@@ -47,6 +48,7 @@ const fields: readonly Field[] = [
     unit: '/min',
     min: 20,
     max: 400,
+    after: rateWords,
     hint: 'Of this patient now: a fast heart asks more of the line.',
   },
   {
