@@ -1,6 +1,6 @@
 import { nextQuestion } from '../domain/fault/next-question.ts';
 import { openFault } from '../domain/fold/fold-faults.ts';
-import type { Telling } from '../domain/record/entry.ts';
+import type { EntryDraft } from '../domain/record/entry.ts';
 import type { Chance } from './chance.ts';
 import type { InventedLine, InventedWard } from './invented-ward.ts';
 
@@ -11,18 +11,19 @@ export function goThroughFault(
   chance: Chance,
   isHopeless: boolean,
 ): void {
-  const tell = (telling: Telling) => ward.tell(line, telling, { by: ward.nurseAt(ward.now), at: ward.now });
+  const record = (draft: EntryDraft) =>
+    ward.record(line, draft, { by: ward.nurseAt(ward.now), at: ward.now });
   const sign = isHopeless ? ('flat' as const) : chance.pick(['flat', 'spiky', 'none', 'drifting']);
-  if (!tell({ kind: 'faultOpened', body: { sign } })) return;
+  if (!record({ kind: 'faultOpened', body: { sign } })) return;
   const goOn = () => {
     const fault = openFault(line.state, sign);
     if (!fault || line.state.removed) return;
     const asked = nextQuestion(sign, fault.steps);
     if (asked.is === 'end') {
-      tell({ kind: 'faultClosed', body: { resolved: asked.resolved, sign, byPath: true } });
+      record({ kind: 'faultClosed', body: { resolved: asked.resolved, sign, byPath: true } });
       return;
     }
-    tell({
+    record({
       kind: 'faultStep',
       body: { step: asked.step, answer: answerTo(asked, chance, isHopeless) },
     });

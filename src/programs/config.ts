@@ -90,7 +90,7 @@ function copiesWanted({ REDIS_URL: url, REDIS_COPIES: copies }: Settings): numbe
 }
 
 /**
- * Where the operator's routes are: by themselves, and only for this machine unless told. Where nothing else listens on PORT
+ * Where the operator's routes are: by themselves, and only for this machine unless given. Where nothing else listens on PORT
  * they take it; a practice ward, which is for this machine alone, carries them itself.
  */
 function healthFrom(
