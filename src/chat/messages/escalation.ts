@@ -13,7 +13,17 @@ import { dutyName, listed } from '../wording/duty-words.ts';
 import { animalWords, clockText, lineWords, standingCaution } from '../wording/line-words.ts';
 import { lockScreenText } from '../wording/lock-screen.ts';
 import { whoWords } from '../wording/who-words.ts';
-import { areSettled, type Item, isOpen, itemText, keptForAmendmentsMs, lateWords, type OpenItem, repeatedAt, riskOf } from './asked-items.ts';
+import {
+  areSettled,
+  type Item,
+  isOpen,
+  itemText,
+  keptForAmendmentsMs,
+  lateWords,
+  type OpenItem,
+  repeatedAt,
+  riskOf,
+} from './asked-items.ts';
 import { dutyButtons, recordsWords } from './duty-buttons.ts';
 import { lateLineOf } from './late-line.ts';
 import { backButtons } from './move-buttons.ts';
