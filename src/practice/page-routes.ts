@@ -76,21 +76,21 @@ const posted =
     give(asked, await run(ward, body));
   };
 
-const tellState: Doing = ({ platform, time }, asked) => {
+const giveState: Doing = ({ platform, time }, asked) => {
   const limit = Number(asked.url.searchParams.get('limit')) || usualMessages;
   give(asked, { status: 200, answer: pageSnapshot(platform, time, limit) });
 };
 
-const tellChanges: Doing = ({ platform, time }, { request, response }) => {
+const streamChanges: Doing = ({ platform, time }, { request, response }) => {
   response.writeHead(200, { 'content-type': 'text/event-stream', ...guards });
-  const tell = () => response.write('data: change\n\n');
-  const stops = [platform.on('change', tell), time.hurried?.onChange(tell)];
+  const notify = () => response.write('data: change\n\n');
+  const stops = [platform.on('change', notify), time.hurried?.onChange(notify)];
   const beat = setInterval(() => response.write(': still here\n\n'), keepAliveMs);
   request.on('close', () => {
     clearInterval(beat);
     for (const stop of stops) stop?.();
   });
-  tell();
+  notify();
 };
 
 const giveFile: Doing = ({ platform }, asked) => {
@@ -168,8 +168,8 @@ async function setScene(ward: PageWard, body: unknown): Promise<Answer> {
 }
 
 const routes: Readonly<Record<string, Doing>> = {
-  'GET /practice/state': tellState,
-  'GET /practice/events': tellChanges,
+  'GET /practice/state': giveState,
+  'GET /practice/events': streamChanges,
   'GET /practice/files/': giveFile,
   'POST /practice/share': share,
   'POST /practice/act': posted(({ platform }, body) => doPageAct(platform, body)),

@@ -16,7 +16,7 @@ export interface PageClock {
   emptyRecord?: () => Promise<void>;
 }
 
-/** Messages of each conversation the page asks for unless told. */
+/** Messages of each conversation the page asks for unless given. */
 export const usualMessages = 60;
 
 // Blocks, views and values were checked when the app gave them; from here on they have their types.

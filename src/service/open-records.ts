@@ -1,8 +1,8 @@
 import { animalsRecord } from '../app/animals-record.ts';
 import { keepTogether } from '../app/handover-record.ts';
+import { notifyLoss } from '../app/notify-loss.ts';
 import { aheadOf, type Pace, threadPace } from '../app/pace.ts';
 import type { WardRecord, Watch } from '../app/ports.ts';
-import { tellLoss } from '../app/tell-loss.ts';
 import { unshrinkingRecord } from '../app/unshrinking-record.ts';
 import { defaultPolicy } from '../domain/policy/ward-policy.ts';
 import { redisRecord } from '../redis/redis-record.ts';
@@ -32,7 +32,7 @@ export function openRecords(
   });
   const growing = unshrinkingRecord(
     stored,
-    (loss) => tellLoss({ record: stored, clock, watch }, loss),
+    (loss) => notifyLoss({ record: stored, clock, watch }, loss),
     (wardId) => void alarm.postsWaiting(wardId),
   );
   const record = animalsRecord(growing);

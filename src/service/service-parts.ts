@@ -31,13 +31,13 @@ export interface ServiceParts {
   };
   command: string;
   wardZone: string;
-  /** Real ms between two messages of one channel; the platform's own limit unless told. */
+  /** Real ms between two messages of one channel; the platform's own limit unless given. */
   laneGapMs?: number;
   log: Log;
   metrics: Metrics;
-  /** Makes audits; in a thread of their own unless told. */
+  /** Makes audits; in a thread of their own unless given. */
   audits?: Audits;
-  /** Makes what a handover brings with it; null: it brings none. Made in threads of their own unless told. */
+  /** Makes what a handover brings with it; null: it brings none. Made in threads of their own unless given. */
   handoverFiles?: HandoverFiles | null;
   /** Starts the workers of the jobs role on these use cases. */
   startWorkers: (cases: JobCases) => Promise<{ close(): Promise<void> }>;

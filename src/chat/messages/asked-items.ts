@@ -83,7 +83,7 @@ export function theirsWords(kind: Asked['kind'], line: LineState, now: number, p
 const aheadMs = 2.5 * minuteMs;
 
 /** When all that is open here was told to the clinician, or cried out, anew by a later message; null when it was not. */
-export function toldAnewAt(open: readonly OpenItem[], post: Post): number | null {
+export function repeatedAt(open: readonly OpenItem[], post: Post): number | null {
   const told = open.map(({ line, asked }) => {
     const words = line.marks[asked.kind]?.clinician;
     return words ? stampOf(words) : 0;

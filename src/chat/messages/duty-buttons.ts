@@ -1,7 +1,7 @@
 import type { WardView } from '../../app/ports.ts';
 import type { Asked } from '../../domain/duties/duty-status.ts';
 import { faultWaiting } from '../../domain/duties/fault-half-way.ts';
-import { usualTelling } from '../../domain/duties/usual-telling.ts';
+import { usualDraft } from '../../domain/duties/usual-draft.ts';
 import { isClinicians, isDwell } from '../../domain/duty-kind.ts';
 import { laterMinOf, type WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
@@ -196,10 +196,10 @@ function kindsOf(open: readonly Item[]): Kind[] {
 }
 
 function hasTap(kind: Kind): boolean {
-  return usualTelling(kind) !== null;
+  return usualDraft(kind) !== null;
 }
 
-/** Where a finding or a number must be told instead of "done": the verb whose form the button opens. */
+/** Where a finding or a number must be recorded instead of "done": the verb whose form the button opens. */
 const formFor: Partial<Record<Kind, FormButton>> = {
   dwellLimit: { verb: 'remove', text: 'Taken out…', among: 'Taken out…' },
   dwellWarning: { verb: 'remove', text: 'Taken out…', among: 'Taken out…' },
@@ -220,7 +220,7 @@ interface FormButton {
   among: string;
 }
 
-/** One button a form; a redress tells what was seen at the site, so the check's own form is not offered beside it. */
+/** One button a form; a redress records what was seen at the site, so the check's own form is not offered beside it. */
 function formsFor(kinds: readonly Kind[]): FormButton[] {
   const asked = kinds.filter((kind) => kind !== 'site' || !kinds.includes('redress'));
   const forms = asked.flatMap((kind) => formFor[kind] ?? []);

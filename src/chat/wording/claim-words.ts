@@ -1,7 +1,7 @@
-import { usualTellings } from '../../app/usual-tellings.ts';
+import { usualDrafts } from '../../app/usual-drafts.ts';
 import type { DutyKind } from '../../domain/duty-kind.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
-import type { EntryKind, Telling } from '../../domain/record/entry.ts';
+import type { EntryDraft, EntryKind } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { italic } from '../rich-text.ts';
 import { flushedWords } from './fluid-words.ts';
@@ -11,7 +11,7 @@ import { flushedWords } from './fluid-words.ts';
  * line above it must show before the tap: `levelled`, `zeroed`, `test normal`. Nothing of what is recorded is left out.
  */
 export function claimsOf(kinds: readonly DutyKind[], line: LineState, policy: WardPolicy): string[] {
-  return usualTellings(kinds).map((telling) => claimOf(telling, line, policy));
+  return usualDrafts(kinds).map((draft) => claimOf(draft, line, policy));
 }
 
 /** What a tap on "done" says of each kind of entry it can write. */
@@ -26,9 +26,9 @@ const claims: Partial<Record<EntryKind, string>> = {
   pulseChecked: 'pulse present',
 };
 
-function claimOf({ kind }: Telling, line: LineState, policy: WardPolicy): string {
+function claimOf({ kind }: EntryDraft, line: LineState, policy: WardPolicy): string {
   const claim = kind === 'flushed' ? flushedWords(line, policy).replace(/^F/, 'f') : claims[kind];
-  if (claim === undefined) throw new Error(`one tap tells ${kind}, and nothing says so before`);
+  if (claim === undefined) throw new Error(`one tap records ${kind}, and nothing says so before`);
   return claim;
 }
 

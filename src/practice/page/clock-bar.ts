@@ -13,8 +13,8 @@ export class ClockBar {
   readonly #pace = need('#pace', HTMLElement);
   readonly #jump = need('#jump', HTMLElement);
   readonly #say: (text: string) => void;
-  /** The ward clock as last told, and when that was on the page's own. */
-  #told: (ClockAnswer & { atMs: number }) | null = null;
+  /** The ward clock as last given, and when that was on the page's own. */
+  #last: (ClockAnswer & { atMs: number }) | null = null;
   #zone = 'UTC';
 
   constructor(say: (text: string) => void) {
@@ -25,9 +25,9 @@ export class ClockBar {
   }
 
   readonly nowMs = (): number =>
-    this.#told === null
+    this.#last === null
       ? Date.now()
-      : this.#told.nowMs + (performance.now() - this.#told.atMs) * this.#told.rate;
+      : this.#last.nowMs + (performance.now() - this.#last.atMs) * this.#last.rate;
 
   /** Takes over the clock of a fresh state. */
   take({ wardZone, clock }: PageState): void {
@@ -41,13 +41,13 @@ export class ClockBar {
   }
 
   #set({ nowMs, rate }: ClockAnswer): void {
-    this.#told = { nowMs, rate, atMs: performance.now() };
+    this.#last = { nowMs, rate, atMs: performance.now() };
   }
 
   #draw(): void {
-    if (this.#told === null) return;
+    if (this.#last === null) return;
     const now = this.nowMs();
-    const time = this.#told.rate < 600 ? clockTimeWithSeconds : clockTime;
+    const time = this.#last.rate < 600 ? clockTimeWithSeconds : clockTime;
     this.#time.textContent = time(this.#zone, now);
     this.#day.textContent = `${wardDay(this.#zone, now)}, ${zoneName(this.#zone, now)}`;
   }

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { usualTellings } from '../../../src/app/usual-tellings.ts';
+import { usualDrafts } from '../../../src/app/usual-drafts.ts';
 import { allDoneRecords, allDoneText, claimsOf } from '../../../src/chat/wording/claim-words.ts';
 import { dutyKinds } from '../../../src/domain/duty-kind.ts';
 import { mrkdwn } from '../../../src/slack/render/mrkdwn.ts';
@@ -44,7 +44,7 @@ describe('a tap on “all done”', () => {
     fc.assert(
       fc.property(fc.subarray([...dutyKinds]), (kinds) => {
         const claims = claimsOf(kinds, line, ward.policy);
-        expect(claims).toHaveLength(usualTellings(kinds).length);
+        expect(claims).toHaveLength(usualDrafts(kinds).length);
         expect(claims.includes('test normal')).toBe(kinds.includes('test'));
         // What a phone shows of a button, so that nothing is read cut off.
         expect(allDoneText(claims).length).toBeLessThanOrEqual(30);
