@@ -63,8 +63,8 @@ function shown(value: unknown): string {
   return `"${text.length > 60 ? `${text.slice(0, 57)}...` : text}"`;
 }
 
-/** A field whose fault is told with its value and what is allowed. */
-function told(name: string, allowed: string) {
+/** A field whose fault is named with its value and what is allowed. */
+function say(name: string, allowed: string) {
   return { error: (issue: { input?: unknown }) => `${name} is ${shown(issue.input)}: ${allowed}.` };
 }
 
@@ -130,7 +130,7 @@ const settingsSchema = z.object({
     .string()
     .regex(
       /^\d+\.\d+$/,
-      told(
+      say(
         'SLACK_CLIENT_ID',
         'it is two numbers with a point between; copy it from "Basic Information" of your Slack app',
       ),
@@ -157,7 +157,7 @@ const settingsSchema = z.object({
     .string()
     .refine(
       isApiUrl,
-      told(
+      say(
         'SLACK_API_URL',
         'use an https address, or an http address on this machine such as http://127.0.0.1:3001/api/',
       ),
@@ -167,7 +167,7 @@ const settingsSchema = z.object({
     .string()
     .regex(
       /^\/[a-z0-9_-]{1,31}$/,
-      told('SLACK_COMMAND', 'use a slash and then 1 to 31 small letters, digits, - or _, such as /artline'),
+      say('SLACK_COMMAND', 'use a slash and then 1 to 31 small letters, digits, - or _, such as /artline'),
     )
     .default('/artline'),
   REDIS_URL: z
@@ -180,7 +180,7 @@ const settingsSchema = z.object({
     .string()
     .regex(
       /^\d$/,
-      told(
+      say(
         'REDIS_COPIES',
         'use the number of replicas that must have an entry before it counts as recorded, 0 to 9, or leave it unset',
       ),
@@ -188,39 +188,39 @@ const settingsSchema = z.object({
     .optional(),
   DATA_DIR: z
     .string()
-    .refine((text) => !text.includes('\0'), told('DATA_DIR', 'use the path of a folder, such as ./data'))
+    .refine((text) => !text.includes('\0'), say('DATA_DIR', 'use the path of a folder, such as ./data'))
     .default('./data'),
   PORT: z
     .string()
     .refine(
       (text) => /^\d{1,5}$/.test(text) && Number(text) <= 65_535,
-      told('PORT', 'use a whole number from 1 to 65535, or 0 for any free port'),
+      say('PORT', 'use a whole number from 1 to 65535, or 0 for any free port'),
     )
     .default('3000'),
   HEALTH_PORT: z
     .string()
     .refine(
       (text) => /^\d{1,5}$/.test(text) && Number(text) <= 65_535,
-      told('HEALTH_PORT', 'use a whole number from 1 to 65535, or 0 for any free port'),
+      say('HEALTH_PORT', 'use a whole number from 1 to 65535, or 0 for any free port'),
     )
     .optional(),
   HEALTH_HOST: z
     .string()
     .refine(
       (text) => z.union([z.ipv4(), z.ipv6()]).safeParse(text).success || text === 'localhost',
-      told('HEALTH_HOST', 'use an address of this machine such as 127.0.0.1, or 0.0.0.0 for all of them'),
+      say('HEALTH_HOST', 'use an address of this machine such as 127.0.0.1, or 0.0.0.0 for all of them'),
     )
     .default('127.0.0.1'),
-  ROLES: z.string().refine(isRoleList, told('ROLES', 'use chat, jobs or chat,jobs')).default('chat,jobs'),
+  ROLES: z.string().refine(isRoleList, say('ROLES', 'use chat, jobs or chat,jobs')).default('chat,jobs'),
   WARD_TZ: z
     .string()
-    .refine(isZone, told('WARD_TZ', 'use a time zone name such as Europe/Berlin, America/New_York or UTC'))
+    .refine(isZone, say('WARD_TZ', 'use a time zone name such as Europe/Berlin, America/New_York or UTC'))
     .default('UTC'),
-  LOG_LEVEL: z.enum(logLevels, told('LOG_LEVEL', `use one of ${logLevels.join(', ')}`)).default('info'),
+  LOG_LEVEL: z.enum(logLevels, say('LOG_LEVEL', `use one of ${logLevels.join(', ')}`)).default('info'),
   CLOCK_START: z.iso
     .datetime({
       offset: true,
-      ...told(
+      ...say(
         'CLOCK_START',
         'use an instant with its offset, such as 2026-01-31T19:00:00Z or 2026-01-31T19:00:00+01:00',
       ),
@@ -230,7 +230,7 @@ const settingsSchema = z.object({
     .string()
     .refine(
       (text) => /^\d+(\.\d+)?$/.test(text) && Number(text) >= 1 && Number(text) <= 3600,
-      told('CLOCK_RATE', 'use a number from 1 to 3600 (ward seconds in one real second)'),
+      say('CLOCK_RATE', 'use a number from 1 to 3600 (ward seconds in one real second)'),
     )
     .optional(),
 });
@@ -335,7 +335,7 @@ function copiesWanted({ REDIS_URL: url, REDIS_COPIES: copies }: Settings): numbe
 }
 
 /**
- * Where the operator's routes are: by themselves, and only for this machine unless told. Where nothing else listens on PORT
+ * Where the operator's routes are: by themselves, and only for this machine unless given. Where nothing else listens on PORT
  * they take it; a practice ward, which is for this machine alone, carries them itself.
  */
 function healthFrom(

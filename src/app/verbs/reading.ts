@@ -26,7 +26,7 @@ export const reading: LineVerb = {
   example: '/artline reading Biscuit 120/80 mean 93 mmHg cuff 112/70 mmHg',
   bare: false,
   fields,
-  tellings(values) {
+  drafts(values) {
     const problems: FieldProblem[] = fieldProblems(fields, values);
     const sapMmHg = numberIn(values, 'sap');
     const dapMmHg = numberIn(values, 'dap');
@@ -69,7 +69,7 @@ export const reading: LineVerb = {
     const heartRatePerMin = numberIn(values, 'rate');
     if (problems.length > 0 || sapMmHg === undefined || dapMmHg === undefined) return { problems };
     return {
-      tellings: [
+      drafts: [
         {
           kind: 'reading',
           body: {

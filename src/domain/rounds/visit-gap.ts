@@ -39,7 +39,7 @@ export function visitHeldUntil(ward: WardState, lines: readonly LineState[], now
   const calledAt = Math.max(last, ...lines.map(spokenForItselfAt));
   return Math.max(
     calledAt + Math.max(policy.nudgeGapMin, policy.repeatMin) * minuteMs,
-    ...lines.map((line) => toldLateAt(line, policy) + apartMs),
+    ...lines.map((line) => calledLateAt(line, policy) + apartMs),
   );
 }
 
@@ -52,7 +52,7 @@ export function lastVisitAt(lines: readonly LineState[], policy: WardPolicy): nu
 }
 
 /** When a nurse was last called for what was late of a line, ms; 0 where never. */
-const toldLateAt = perState(({ marks }) =>
+const calledLateAt = perState(({ marks }) =>
   Math.max(
     0,
     ...Object.values(marks).map(({ nurse }) => (nurse?.joins === undefined ? (nurse?.at ?? 0) : 0)),

@@ -77,7 +77,7 @@ describe('valuesFromWords', () => {
     ['pulse', 'weak and cold', { pulse: 'weak', warmth: 'cold' }],
   ])('reads for %s %j as %j', (name, text, values) => {
     const result = read(name, text);
-    expect(result).toEqual({ values, at: ward.now, told: false });
+    expect(result).toEqual({ values, at: ward.now, isTimeGiven: false });
   });
 
   it.each<[string, string, string]>([
@@ -128,7 +128,7 @@ describe('valuesFromWords', () => {
   it('takes a time anywhere between the other words', () => {
     const at = Date.parse('2026-11-25T01:10Z');
     for (const text of ['1 mL at 02:10', 'at 02:10 1 mL', '02:10, 1 mL']) {
-      expect(read('flush', text)).toEqual({ values: { volume: 1 }, at, told: true });
+      expect(read('flush', text)).toEqual({ values: { volume: 1 }, at, isTimeGiven: true });
     }
   });
 
@@ -148,7 +148,7 @@ describe('valuesFromWords', () => {
         expect(result).toEqual({
           values,
           at: ward.now - (minutesAgo ?? 0) * 60_000,
-          told: minutesAgo !== null,
+          isTimeGiven: minutesAgo !== null,
         });
       }),
     );
