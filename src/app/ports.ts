@@ -136,6 +136,8 @@ export interface WardRecord {
   wardIds(): Promise<string[]>;
   /** The earliest instant on the ward's wake index; null when it is empty. */
   nextWake(wardId: string): Promise<number | null>;
+  /** What of the ward's wake index is due at `now` (ward ms): line ids, and `ward` for its own calendar; in no order. */
+  dueNow(wardId: string, now: number): Promise<string[]>;
   /**
    * Sets the ward's whole wake index from the record; says how many instants were missing, too late, or of nothing that
    * is owed. One that stands earlier is left: the wake-up it brings finds nothing and sets the right one.

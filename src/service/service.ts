@@ -14,7 +14,7 @@ import type { Alarm, WardRecord } from '../app/ports.ts';
 import { lookAtChannel } from '../app/shut-channel.ts';
 import { tellLoss } from '../app/tell-loss.ts';
 import { unshrinkingRecord } from '../app/unshrinking-record.ts';
-import { wakeWard } from '../app/wake-ward.ts';
+import { wakeInTurn } from '../app/wake-in-turn.ts';
 import { workerAudits } from '../audit/worker-audits.ts';
 import type { HandoverFiles } from '../chat/handover-files.ts';
 import { personalReportPages, wardReportPages } from '../chat/messages/audit-report.ts';
@@ -201,7 +201,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
     }),
   });
   const cases: JobCases = {
-    wakeWard: (wardId) => wakeWard(jobDeps, wardId),
+    wakeWard: (wardId) => wakeInTurn(jobDeps, wardId),
     deliverPosts: async (wardId) => {
       await deliverPosts(jobDeps, wardId);
       keepHomes.start();
