@@ -174,8 +174,11 @@ export interface WardRecord {
 export interface Alarm {
   /** Wake the ward at this ward time (ms). */
   wakeAt(wardId: string, atMs: number): Promise<void>;
-  /** Messages are waiting; look again at `realAtMs` (real ms), or at once. */
-  postsWaiting(wardId: string, realAtMs?: number): Promise<void>;
+  /**
+   * Messages are waiting; look again at `realAtMs` (real ms), or at once. `part`: those of that part alone, which may be called for
+   * behind the rest.
+   */
+  postsWaiting(wardId: string, realAtMs?: number, part?: OutboxPart): Promise<void>;
 }
 
 /** Words and buttons for one post, made from the record as it is now. */

@@ -3,6 +3,7 @@ import { animalsRecord } from '../app/animals-record.ts';
 import type { AppDeps, JobDeps } from '../app/app-deps.ts';
 import { auditMonths } from '../app/audit-months.ts';
 import type { Audits } from '../app/audits.ts';
+import { channelIds } from '../app/channel-ids.ts';
 import type { Clock, HurriedClock } from '../app/clock.ts';
 import { deliverEverywhere } from '../app/deliver-everywhere.ts';
 import { deliverPosts } from '../app/deliver-posts.ts';
@@ -32,6 +33,7 @@ import { shiftPicture } from '../pictures/shift-picture.ts';
 import { stripPicture } from '../pictures/strip/strip-picture.ts';
 import type { RedisTarget } from '../redis/connections.ts';
 import type { Copies } from '../redis/copies.ts';
+import { redisChannelIds } from '../redis/redis-channel-ids.ts';
 import { redisChatSign, redisHeartbeat } from '../redis/heartbeat.ts';
 import { redisHomeReaders } from '../redis/redis-home-readers.ts';
 import { redisInstallations } from '../redis/redis-installations.ts';
@@ -150,9 +152,11 @@ export async function startService(parts: ServiceParts): Promise<Service> {
     const words = said.filter((one) => one !== null);
     return words.length === 0 ? null : words.join(' ');
   };
+  const ids = channelIds(redisChannelIds(redis, parts.copies), realNow);
   const places = await workplaces(
     {
       apiUrl: slack.apiUrl,
+      channelIds: ids,
       audits,
       handoverFiles:
         parts.handoverFiles === undefined ? { picture: shiftPicture, paper: makePaper } : parts.handoverFiles,
@@ -259,6 +263,10 @@ export async function startService(parts: ServiceParts): Promise<Service> {
       makePaper,
       audits,
       lookAtChannel: (wardId: string) => lookAtChannel(jobDeps, wardId),
+      channelChanged: async (wardId: string) => {
+        await lookAtChannel(jobDeps, wardId);
+        await lastWords.arm(wardId);
+      },
       warning,
     };
     edge = boltEdge(
@@ -285,6 +293,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
         reach: slack.reach,
         serves: places.edgeServes,
         slackApiUrl: slack.apiUrl,
+        channelIds: ids,
         acked: (seconds) => metrics.ackSeconds.observe(seconds),
         trouble: (...told) => watch.trouble(...told),
         logger,
