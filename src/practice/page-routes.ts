@@ -65,14 +65,14 @@ export function practicePage(platform: Platform, time: PageClock): Route {
 
   const stream = (request: IncomingMessage, response: ServerResponse) => {
     response.writeHead(200, { 'content-type': 'text/event-stream', ...guards });
-    const tell = () => response.write('data: change\n\n');
-    const stops = [platform.on('change', tell), time.hurried?.onChange(tell)];
+    const notify = () => response.write('data: change\n\n');
+    const stops = [platform.on('change', notify), time.hurried?.onChange(notify)];
     const beat = setInterval(() => response.write(': still here\n\n'), keepAliveMs);
     request.on('close', () => {
       clearInterval(beat);
       for (const stop of stops) stop?.();
     });
-    tell();
+    notify();
   };
 
   const picture = (response: ServerResponse, id: string) => {

@@ -13,7 +13,7 @@ export interface PageClock {
   emptyRecord?: () => Promise<void>;
 }
 
-/** Messages of each conversation the page asks for unless told. */
+/** Messages of each conversation the page asks for unless given. */
 export const usualMessages = 60;
 
 function shownMessage(message: StoredMessage): Json {

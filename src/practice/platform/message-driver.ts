@@ -14,7 +14,7 @@ import type { WorldUser } from './world.ts';
 export interface SlashCommand {
   /** User id or handle. */
   user: string;
-  /** Channel id; the ward's channel unless told. */
+  /** Channel id; the ward's channel unless given. */
   channel?: string;
   /** What follows the command. */
   text?: string;

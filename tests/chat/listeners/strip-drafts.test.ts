@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { tellingsOf } from '../../../src/chat/listeners/strip.ts';
+import { draftsOf } from '../../../src/chat/listeners/strip.ts';
 import { readStrip, type StripFindings } from '../../../src/domain/strip/strip-findings.ts';
 import { simulatedStrip } from '../../support/simulated-strip.ts';
 
@@ -13,21 +13,21 @@ const findings: StripFindings = readStrip(
 
 describe('what of a read strip is offered for the record', () => {
   it('is the test and the pressures where neither is doubted', () => {
-    expect(tellingsOf(findings).map(({ kind }) => kind)).toEqual(['fastFlushTested', 'reading']);
-    expect(tellingsOf(findings)[0]).toMatchObject({ body: { verdict: 'normal', heartRatePerMin: 90 } });
+    expect(draftsOf(findings).map(({ kind }) => kind)).toEqual(['fastFlushTested', 'reading']);
+    expect(draftsOf(findings)[0]).toMatchObject({ body: { verdict: 'normal', heartRatePerMin: 90 } });
   });
 
   it('is no pressure and no heart rate where the trace has any fault', () => {
     const faults: StripFindings['faults'] = [{ fault: 'too noisy', hides: 'nothing', says: 'Noisy.' }];
-    const tellings = tellingsOf({ ...findings, faults });
-    expect(tellings.map(({ kind }) => kind)).toEqual(['fastFlushTested']);
-    expect(JSON.stringify(tellings)).not.toContain('heartRatePerMin');
+    const drafts = draftsOf({ ...findings, faults });
+    expect(drafts.map(({ kind }) => kind)).toEqual(['fastFlushTested']);
+    expect(JSON.stringify(drafts)).not.toContain('heartRatePerMin');
   });
 
   it.each(['normal', 'spiky (underdamped)'] as const)(
     'is “cannot tell” of an unsure verdict: %s',
     (verdict) => {
-      expect(tellingsOf({ ...findings, verdict, confidence: 'unsure' })[0]).toMatchObject({
+      expect(draftsOf({ ...findings, verdict, confidence: 'unsure' })[0]).toMatchObject({
         body: { verdict: 'cannot tell' },
       });
     },

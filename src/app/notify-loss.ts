@@ -7,7 +7,7 @@ import type { Loss } from './unshrinking-record.ts';
  * Tells a ward what its record has lost, once however many processes find it. `record` is the one underneath: the one that
  * watches refuses until this is done.
  */
-export async function tellLoss(
+export async function notifyLoss(
   { record, clock, watch }: { record: WardRecord; clock: Clock; watch: Watch },
   loss: Loss,
 ): Promise<void> {

@@ -1,12 +1,12 @@
 import type { DutyKind } from '../duty-kind.ts';
-import type { Telling } from '../record/entry.ts';
+import type { EntryDraft } from '../record/entry.ts';
 import type { LineState } from '../record/line-state.ts';
 
 /**
- * What "done, nothing amiss" tells of a duty; null where only a form can say what was done (a new source has a volume,
+ * What "done, nothing amiss" records of a duty; null where only a form can say what was done (a new source has a volume,
  * a line that comes out has a reason) or a clinician must answer.
  */
-export function usualTelling(kind: DutyKind): Telling | null {
+export function usualDraft(kind: DutyKind): EntryDraft | null {
   switch (kind) {
     case 'flush':
       return { kind: 'flushed', body: {} };

@@ -1,10 +1,9 @@
 import { describe, expect, it } from 'vitest';
-import { usualTellings } from '../../src/app/usual-tellings.ts';
+import { usualDrafts } from '../../src/app/usual-drafts.ts';
 import { dutyKinds } from '../../src/domain/duty-kind.ts';
 import { bodySchema } from '../../src/domain/record/entry.ts';
 
-const kindsTold = (...kinds: Parameters<typeof usualTellings>[0]) =>
-  usualTellings(kinds).map(({ kind }) => kind);
+const kindsTold = (...kinds: Parameters<typeof usualDrafts>[0]) => usualDrafts(kinds).map(({ kind }) => kind);
 
 // Common practice, no source: a redress moves the line, so zero follows it, and the test follows zero.
 describe('"all done, nothing amiss"', () => {
@@ -27,7 +26,7 @@ describe('"all done, nothing amiss"', () => {
   });
 
   it('tells only what the record takes', () => {
-    const told = usualTellings(dutyKinds);
+    const told = usualDrafts(dutyKinds);
     expect(told.map(({ kind, body }) => bodySchema(kind).safeParse(body).success)).toEqual(
       told.map(() => true),
     );

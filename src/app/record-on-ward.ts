@@ -1,13 +1,13 @@
 import { isClosed } from '../domain/duties/duties-of-line.ts';
 import { lineWakeAt, wardWakeAt } from '../domain/ladder/plan-wake.ts';
-import type { WardEntry, WardTelling } from '../domain/ward/ward-entry.ts';
+import type { WardDraft, WardEntry } from '../domain/ward/ward-entry.ts';
 import { foldWardNext, type WardState } from '../domain/ward/ward-state.ts';
 import type { AppDeps } from './app-deps.ts';
 import { callFor } from './call-for.ts';
 import type { Post, WardView } from './ports.ts';
-import type { Intent } from './tell-lines.ts';
+import type { Intent } from './record-on-lines.ts';
 
-export type WardTold =
+export type WardResult =
   | { is: 'taken'; view: WardView; before: WardState }
   | { is: 'repeat'; view: WardView }
   /** `accepts` said no to the ward as it was then; nothing was written. */
@@ -16,26 +16,26 @@ export type WardTold =
 const attempts = 20;
 
 /**
- * Takes a telling about the ward as a whole into its log, or several as one: policy, who is on call, handovers. Every standing message is
+ * Takes a draft entry about the ward as a whole into its log, or several as one: policy, who is on call, handovers. Every standing message is
  * looked at again, and every line's next wake-up is set anew, since all of them may hang on it.
  * `posts` may ask for messages with it, from the ward as it is then and was before. `accepts` is asked at every attempt,
- * so that of two who tell the same at once only one is believed.
+ * so that of two who record the same at once only one is believed.
  */
-export async function tellWard(
+export async function recordOnWard(
   deps: AppDeps,
   intent: Intent,
-  telling: WardTelling | readonly WardTelling[],
+  draft: WardDraft | readonly WardDraft[],
   posts: (view: WardView, now: number, before: WardState) => Post[] = () => [],
   accepts: (ward: WardState) => boolean = () => true,
-): Promise<WardTold> {
+): Promise<WardResult> {
   const { record, clock, alarm, watch } = deps;
-  const tellings = [telling].flat() as WardTelling[];
+  const drafts = [draft].flat() as WardDraft[];
   for (let attempt = 1; ; attempt++) {
     const now = clock.now();
     const { ward, lines } = await record.readWard(intent.wardId);
     if (!accepts(ward)) return { is: 'not taken', view: { ward, lines } };
     const head = { at: intent.at ?? now, told: now, by: intent.by, via: intent.via };
-    const entries = tellings.map((one) => ({ ...head, ...one }) as WardEntry);
+    const entries = drafts.map((one) => ({ ...head, ...one }) as WardEntry);
     const after = entries.reduce(foldWardNext, ward);
     const wakes: Record<string, number | null> = { ward: wardWakeAt(after, lines, now) };
     for (const line of lines) wakes[line.id] = lineWakeAt(line, after, now);
@@ -61,7 +61,7 @@ export async function tellWard(
       if (attempt < attempts) continue;
       throw new Error(`the ward's log kept changing: ${attempts} attempts`);
     }
-    for (const { kind } of tellings) watch.entryAccepted(kind);
+    for (const { kind } of drafts) watch.entryAccepted(kind);
     await callFor(alarm, intent.wardId, committed.armed);
     return { is: 'taken', view, before: ward };
   }

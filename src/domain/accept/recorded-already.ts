@@ -1,12 +1,12 @@
 import { effectiveEntries } from '../record/effective-entries.ts';
-import type { Entry, EntryHead, EntryKind, SiteFinding, Telling } from '../record/entry.ts';
+import type { Entry, EntryDraft, EntryHead, EntryKind, SiteFinding } from '../record/entry.ts';
 import type { Done } from '../record/line-state.ts';
 import { minuteMs } from '../time.ts';
 
-/** Two people telling the same thing within this make one entry. */
-export const sameTellingMs = minuteMs;
+/** Two people recording the same thing within this make one entry. */
+export const sameEntryMs = minuteMs;
 
-/** Acts that one person may tell after another has: what each kind of body means when two are compared. */
+/** Acts that one person may record after another has: what each kind of body means when two are compared. */
 const acts: readonly EntryKind[] = [
   'zeroed',
   'levelled',
@@ -50,25 +50,25 @@ const between: Partial<Record<EntryKind, readonly EntryKind[]>> = {
 };
 
 /**
- * Whether a telling repeats what stands in the log: the act of its kind nearest to the time told, within a minute of it,
+ * Whether a draft entry repeats what stands in the log: the act of its kind nearest to the time recorded, within a minute of it,
  * with nothing between that makes it new, and values that agree wherever both give them. Only the nearest: where somebody
- * said otherwise meanwhile, the first words said again are news. `adds` are values that only the later telling
- * gives; they must not be lost. Null when the telling is a new one.
+ * said otherwise meanwhile, the first words said again are news. `adds` are values that only the later one
+ * gives; they must not be lost. Null when the draft is a new one.
  *
  * Example: `flushed` by one nurse and `flushed 2 mL` by another 40 s later are one flush, to which 2 mL is added.
  */
-export function toldAlready(
+export function recordedAlready(
   log: readonly Entry[],
-  telling: Telling,
+  draft: EntryDraft,
   head: EntryHead,
 ): { done: Done; adds: Record<string, unknown> | null } | null {
-  if (head.via === 'bot' || !acts.includes(telling.kind)) return null;
+  if (head.via === 'bot' || !acts.includes(draft.kind)) return null;
   const stands = effectiveEntries(log);
-  const alike = stands.filter(({ entry }) => entry.kind === telling.kind);
+  const alike = stands.filter(({ entry }) => entry.kind === draft.kind);
   const nearest = alike.findLast(({ entry }) => entry.at <= head.at) ?? alike[0];
-  if (!nearest || Math.abs(nearest.entry.at - head.at) > sameTellingMs) return null;
+  if (!nearest || Math.abs(nearest.entry.at - head.at) > sameEntryMs) return null;
   const { number, entry } = nearest;
-  const makeNew = between[telling.kind] ?? [];
+  const makeNew = between[draft.kind] ?? [];
   const isNew = stands.some(
     (one) =>
       makeNew.includes(one.entry.kind) &&
@@ -76,7 +76,7 @@ export function toldAlready(
       one.entry.at >= entry.at &&
       one.entry.at <= Math.max(head.at, entry.at),
   );
-  const body = isNew || isFlushedAgain(entry, telling) ? null : merged(entry.body, telling.body);
+  const body = isNew || isFlushedAgain(entry, draft) ? null : merged(entry.body, draft.body);
   if (!body) return null;
   const adds = Object.fromEntries(
     Object.entries(body).filter(([key, value]) => !isSame(value, (entry.body as Values)[key])),
@@ -88,10 +88,10 @@ export function toldAlready(
   };
 }
 
-/** Told in spite of a flush just before: a second one, unless this very question was answered within the minute already. */
-function isFlushedAgain(stands: Entry, telling: Telling): boolean {
-  if (telling.kind !== 'flushed' || telling.body.again === undefined) return false;
-  return stands.kind !== 'flushed' || stands.body.again !== telling.body.again;
+/** Recorded in spite of a flush just before: a second one, unless this very question was answered within the minute already. */
+function isFlushedAgain(stands: Entry, draft: EntryDraft): boolean {
+  if (draft.kind !== 'flushed' || draft.body.again === undefined) return false;
+  return stands.kind !== 'flushed' || stands.body.again !== draft.body.again;
 }
 
 type Values = Record<string, unknown>;
@@ -117,8 +117,8 @@ function merged(first: object, second: object): Values | null {
 }
 
 /**
- * A body whose silent meanings are said: levelled without a number is level with the heart. A usual volume was told by
- * nobody, so that one that is told later takes its place.
+ * A body whose silent meanings are said: levelled without a number is level with the heart. A usual volume was recorded by
+ * nobody, so that one that is recorded later takes its place.
  */
 function plain(body: object): Values {
   const values: Values = Object.fromEntries(
@@ -130,7 +130,7 @@ function plain(body: object): Values {
     delete values.volumeMl;
     delete values.usual;
   }
-  // Not cold and not said are the same; so a limb found cold is added to what was told before.
+  // Not cold and not said are the same; so a limb found cold is added to what was recorded before.
   if (values.cold === false) delete values.cold;
   return values;
 }

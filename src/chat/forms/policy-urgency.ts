@@ -9,7 +9,7 @@ import { personInput, severalInput, textInput } from './questions.ts';
 import { optionsTicked, textTyped, userChosen } from './view-state.ts';
 
 /** The part of the policy form that says what may wake whom. */
-export function hearingInputs({
+export function urgencyInputs({
   waking,
   questionsAt,
   dangerFor,
@@ -70,7 +70,7 @@ export function hearingInputs({
 }
 
 /** Reads that part; `policy` is what came back, and what it lacks is in `errors`, by question. */
-export function readHearing(form: Sent): { policy: Record<string, unknown>; errors: FormErrors } {
+export function readUrgency(form: Sent): { policy: Record<string, unknown>; errors: FormErrors } {
   const errors: FormErrors = {};
   const span = /^(\d{1,2}:\d{2})\s*(?:-|–|to)\s*(\d{1,2}:\d{2})$/.exec(
     cleanText(textTyped(form, 'waking') ?? ''),

@@ -6,28 +6,28 @@ import { isClosed } from '../domain/duties/duties-of-line.ts';
 import { foldLine, foldNext } from '../domain/fold/fold-line.ts';
 import { lineWakeAt } from '../domain/ladder/plan-wake.ts';
 import type { WardPolicy } from '../domain/policy/ward-policy.ts';
-import type { Entry, EntryHead, Telling, TellingOf } from '../domain/record/entry.ts';
+import type { DraftOf, Entry, EntryDraft, EntryHead } from '../domain/record/entry.ts';
 import type { Done, LineState } from '../domain/record/line-state.ts';
 import type { WardState } from '../domain/ward/ward-state.ts';
+import { animalDrafts } from './animal-drafts.ts';
 import type { AppDeps } from './app-deps.ts';
 import { callFor } from './call-for.ts';
 import type { LineChange, Post } from './ports.ts';
-import { whoseTold } from './whose-told.ts';
 
-/** Who means to tell something, from which surface, and when it happened (ms; now when absent). */
+/** Who means to record something, from which surface, and when it happened (ms; now when absent). */
 export interface Intent {
   wardId: string;
   by: string;
   via: EntryHead['via'];
   at?: number;
-  /** The surface's own key of this very press or submit: told twice, it is written once. */
+  /** The surface's own key of this very press or submit: sent twice, it is written once. */
   once?: string;
 }
 
-/** What became of one telling. */
-export type Told = { lineId: string; telling: Telling } & (
+/** What became of one draft entry. */
+export type DraftResult = { lineId: string; draft: EntryDraft } & (
   | { is: 'taken'; entry: Entry; number: number }
-  /** `isDoublePress`: the same person told it within a second. */
+  /** `isDoublePress`: the same person recorded it within a second. */
   | { is: 'already'; done: Done; at: number; isDoublePress: boolean }
   /** Nothing was written yet: somebody must say yes to `question` first. `at`: when it happened, ms. */
   | { is: 'asked'; question: Question; at: number }
@@ -39,7 +39,7 @@ export interface Outcome {
   ward: WardState;
   /** The lines as they are afterwards, by id. */
   lines: Map<string, LineState>;
-  told: Told[];
+  results: DraftResult[];
   /** The same press or submit was written before; nothing was written now. */
   repeat: boolean;
 }
@@ -51,14 +51,14 @@ const doublePressMs = 1_000;
 const attempts = 40;
 
 /**
- * Takes tellings about one or several lines into the record, all in one change: those that can be taken are, the others
+ * Takes drafts about one or several lines into the record, all in one change: those that can be taken are, the others
  * come back with why not. When somebody else writes the same line meanwhile, everything is decided again on what is
  * there then. `posts` may ask for messages with what was taken. Throws `RecordUnavailable` when the record cannot be reached; then nothing was written.
  */
-export async function tellLines(
+export async function recordOnLines(
   deps: AppDeps,
   intent: Intent,
-  items: readonly { lineId: string; telling: Telling }[],
+  items: readonly { lineId: string; draft: EntryDraft }[],
   posts: (outcome: Outcome, now: number) => Post[] = () => [],
 ): Promise<Outcome> {
   const { record, clock, watch } = deps;
@@ -74,35 +74,35 @@ export async function tellLines(
     const added = new Map<string, Entry[]>();
     const logs = new Map<string, readonly Entry[]>();
     const logOf = async (id: string) => {
-      // What somebody else told since the line was read is not of this attempt: the commit finds it, and all is decided again.
+      // What somebody else recorded since the line was read is not of this attempt: the commit finds it, and all is decided again.
       const log = logs.get(id) ?? (await record.readLog(intent.wardId, id)).slice(0, before.get(id)?.version);
       logs.set(id, log);
       return [...log, ...(added.get(id) ?? [])];
     };
-    const told: Told[] = [];
-    for (const { lineId, telling } of items) {
+    const results: DraftResult[] = [];
+    for (const { lineId, draft } of items) {
       const line = lines.get(lineId);
       if (!line) {
-        told.push({ lineId, telling, is: 'no such line' });
+        results.push({ lineId, draft, is: 'no such line' });
         continue;
       }
       const head: EntryHead = { at: intent.at ?? now, told: now, by: intent.by, via: intent.via };
-      const log = needsLog(line, telling, head.at) ? await logOf(lineId) : [];
-      const verdict = accept(line, ward, telling, head, log);
-      const stands = 'refuse' in verdict ? ownRemoval(line, telling, intent.by) : null;
-      const already = (done: Done): Told => ({
+      const log = needsLog(line, draft, head.at) ? await logOf(lineId) : [];
+      const verdict = accept(line, ward, draft, head, log);
+      const stands = 'refuse' in verdict ? ownRemoval(line, draft, intent.by) : null;
+      const already = (done: Done): DraftResult => ({
         lineId,
-        telling,
+        draft,
         is: 'already',
         done,
         at: head.at,
         isDoublePress: done.by === head.by && Math.abs(head.at - done.at) <= doublePressMs,
       });
-      if (stands) told.push(already(stands));
-      else if ('refuse' in verdict) told.push({ lineId, telling, is: 'refused', refusal: verdict.refuse });
-      else if ('already' in verdict) told.push(already(verdict.already));
+      if (stands) results.push(already(stands));
+      else if ('refuse' in verdict) results.push({ lineId, draft, is: 'refused', refusal: verdict.refuse });
+      else if ('already' in verdict) results.push(already(verdict.already));
       else if ('ask' in verdict)
-        told.push({ lineId, telling, is: 'asked', question: verdict.ask, at: head.at });
+        results.push({ lineId, draft, is: 'asked', question: verdict.ask, at: head.at });
       else {
         const after = rejoined(
           foldNext(ownLine(line), verdict.take, () => log),
@@ -110,8 +110,8 @@ export async function tellLines(
         );
         lines.set(lineId, after);
         added.set(lineId, [...(added.get(lineId) ?? []), verdict.take]);
-        told.push({ lineId, telling, is: 'taken', entry: verdict.take, number: after.version });
-        for (const { id, entry } of whoseTold(line, verdict.take, intent, now)) {
+        results.push({ lineId, draft, is: 'taken', entry: verdict.take, number: after.version });
+        for (const { id, entry } of animalDrafts(line, verdict.take, intent, now)) {
           const known = lines.get(id) ?? line.animal?.others.find((other) => other.id === id);
           if (!known) continue;
           if (!before.has(id)) before.set(id, known);
@@ -121,13 +121,13 @@ export async function tellLines(
         }
       }
     }
-    // Two lines of one animal told of at once: each is answered with what the other has come to.
+    // Two lines of one animal recorded at once: each is answered with what the other has come to.
     const joined = new Map([...lines].map(([id, line]) => [id, withLatest(line, lines)]));
-    const outcome: Outcome = { ward, lines: joined, told, repeat: false };
+    const outcome: Outcome = { ward, lines: joined, results, repeat: false };
     if (added.size === 0) {
-      const isAsked = told.some(({ is }) => is === 'asked');
+      const isAsked = results.some(({ is }) => is === 'asked');
       return isAsked && (await wasWritten(deps, intent, ward))
-        ? { ...outcome, told: [], repeat: true }
+        ? { ...outcome, results: [], repeat: true }
         : outcome;
     }
 
@@ -146,13 +146,13 @@ export async function tellLines(
       });
     }
     for (const other of otherLinesTouched(joined, added, ward.policy, now)) {
-      // What is owed to them can follow from what was told of this one: a species put right, a bleeding disorder found.
+      // What is owed to them can follow from what was recorded of this one: a species put right, a bleeding disorder found.
       wakes[other.id] = lineWakeAt(other, ward, now);
       const expected = other.version;
       changes.push({ id: other.id, expected, entries: [], after: other, listed: true, touch: true });
     }
-    const isPlacingAmended = told.some(
-      ({ is, telling }) => is === 'taken' && telling.kind === 'amended' && telling.body.target === 1,
+    const isPlacingAmended = results.some(
+      ({ is, draft }) => is === 'taken' && draft.kind === 'amended' && draft.body.target === 1,
     );
     const committed = await record.commit(intent.wardId, {
       ...(intent.once === undefined ? {} : { once: intent.once }),
@@ -164,7 +164,7 @@ export async function tellLines(
       wakes,
       posts: posts(outcome, now),
     });
-    if (committed.is === 'already') return { ...outcome, told: [], repeat: true };
+    if (committed.is === 'already') return { ...outcome, results: [], repeat: true };
     if (committed.is === 'conflict') {
       watch.conflict();
       if (attempt < attempts) continue;
@@ -184,7 +184,7 @@ function withLatest(line: LineState, lines: ReadonlyMap<string, LineState>): Lin
   return ofAnimal(ownLine(line), animal.id, others);
 }
 
-/** The other lines of the animals told of that stand on the ward's list, with what they are told by it. */
+/** The other lines of the animals concerned that stand on the ward's list, with what follows for them. */
 function otherLinesTouched(
   lines: ReadonlyMap<string, LineState>,
   added: ReadonlyMap<string, readonly Entry[]>,
@@ -221,17 +221,17 @@ async function wasWritten({ record }: AppDeps, intent: Intent, ward: WardState):
 }
 
 /**
- * A removal refuses every later one. Told again by the same person in the same words, as a form is that is pressed again
+ * A removal refuses every later one. Recorded again by the same person in the same words, as a form is that is pressed again
  * after the record was slow to answer, it is the one that stands and not a mistake.
  */
-function ownRemoval({ removed, last }: LineState, telling: Telling, by: string): Done | null {
-  if (telling.kind !== 'removed' || removed?.by !== by) return null;
-  const words = ({ reason, tipWhole, pieceFound, finding = {} }: TellingOf<'removed'>['body']) =>
+function ownRemoval({ removed, last }: LineState, draft: EntryDraft, by: string): Done | null {
+  if (draft.kind !== 'removed' || removed?.by !== by) return null;
+  const words = ({ reason, tipWhole, pieceFound, finding = {} }: DraftOf<'removed'>['body']) =>
     JSON.stringify([
       reason,
       tipWhole,
       pieceFound,
       Object.entries(finding).toSorted(([a], [b]) => (a < b ? -1 : 1)),
     ]);
-  return words(removed) === words(telling.body) ? (last.removed ?? null) : null;
+  return words(removed) === words(draft.body) ? (last.removed ?? null) : null;
 }

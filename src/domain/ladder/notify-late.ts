@@ -11,7 +11,7 @@ import { minuteMs } from '../time.ts';
 import { type Reader, type Step, stampOf } from './steps.ts';
 
 /** What one reader is told of what is late: in a new message, or by adding to the one that stands. */
-export interface Telling {
+export interface Notification {
   duties: Duty[];
   /** When the standing message was made that they are added to, ms; absent where a new one is made. */
   joins?: number;
@@ -22,22 +22,22 @@ const climbsTogetherMs = minuteMs;
 
 /**
  * What a reader is told now. A new message is made for what is more urgent than all that the standing one was made for, for a
- * finding or a fault that somebody just told, and once `repeatMin` has passed; else what is due is added to the message that
+ * finding or a fault that somebody just recorded, and once `repeatMin` has passed; else what is due is added to the message that
  * stands, and no phone rings. A new message says all that is open and nobody claimed, so that only one is ever looked at.
  *
  * `steps`: every step to this reader, taken or to come, `user`: who that is, undefined where nobody is.
  */
-export function tellingOf(
+export function notificationOf(
   to: Reader,
   user: string | undefined,
   steps: readonly Step[],
   lines: readonly LineState[],
   policy: WardPolicy,
   now: number,
-): Telling | null {
+): Notification | null {
   const due = steps.filter(({ at }) => at <= now);
   if (due.length === 0) return null;
-  const all = told(to, user, lines, policy, now);
+  const all = notified(to, user, lines, policy, now);
   const open = all.filter(({ isClaimed }) => !isClaimed);
   // Where they took over all that they were told, late care still comes with that message.
   const isCare = due.every(({ duty }) => gravity(duty, policy, now) === 1);
@@ -53,7 +53,7 @@ export function tellingOf(
   const known = new Map(lines.map((line) => [line.id, line]));
   const rings = due.some(({ duty, at }) => {
     if (!isFresh || gravity(duty, policy, now) > gravest) return true;
-    if (isTold(open, duty)) return at <= now;
+    if (isNotified(open, duty)) return at <= now;
     const line = known.get(duty.lineId);
     // To whoever has a patient off the ward this message is the visit.
     if (to === 'nurse' && line && isEscorted(line)) return true;
@@ -85,7 +85,7 @@ function isJustCalled(lines: readonly LineState[], policy: WardPolicy, now: numb
 }
 
 /** What stands open of what this reader was told, with when its message was made (ms) and whether somebody has it. */
-function told(
+function notified(
   to: Reader,
   user: string | undefined,
   lines: readonly LineState[],
@@ -128,7 +128,7 @@ function isSame(a: Duty, b: Duty): boolean {
   return a.lineId === b.lineId && a.kind === b.kind;
 }
 
-function isTold(open: readonly { duty: Duty }[], duty: Duty): boolean {
+function isNotified(open: readonly { duty: Duty }[], duty: Duty): boolean {
   return open.some((one) => isSame(one.duty, duty));
 }
 

@@ -10,14 +10,18 @@ import { part, sourceParts } from './fhir-source.ts';
 import { fhirText, inWords, person, quantity, safety, within } from './fhir-values.ts';
 import { findingWords } from './fhir-words.ts';
 
-/** What one entry is told as. */
-export type ToldResource = fhir4.Procedure | fhir4.Observation | fhir4.DetectedIssue | fhir4.Flag;
+/** The resources one entry is exported as. */
+export type EntryResource = fhir4.Procedure | fhir4.Observation | fhir4.DetectedIssue | fhir4.Flag;
 
 /**
- * What one entry of a line is told as; none of what is told otherwise (faults, notes, with whom a line is) and of what
+ * The resources one entry of a line is exported as; none for what is exported otherwise (faults, notes, with whom a line is) and of what
  * stays in the record (reminders and their answers). `doubt`: why a reading should not be believed as it stands.
  */
-export function toldAs(line: AboutLine, effective: EffectiveEntry, doubt: string | null): ToldResource[] {
+export function resourcesOf(
+  line: AboutLine,
+  effective: EffectiveEntry,
+  doubt: string | null,
+): EntryResource[] {
   const { entry, number } = effective;
   switch (entry.kind) {
     case 'placed':
@@ -152,12 +156,12 @@ export function toldAs(line: AboutLine, effective: EffectiveEntry, doubt: string
   }
 }
 
-/** A placing, with what was told of the animal, of what was looked at before, of the tries and of the flush source. */
+/** A placing, with what was recorded of the animal, of what was looked at before, of the tries and of the flush source. */
 function placing(
   line: AboutLine,
   effective: EffectiveEntry,
   { body, at }: EntryOf<'placed'>,
-): ToldResource[] {
+): EntryResource[] {
   const { patient, indication, transducer, flushMode, operator, tries, screening, source } = body;
   const { number } = effective;
   const reason = fhirText(indication ?? '');
@@ -201,7 +205,7 @@ function placing(
 
 const triesWords = 'Attempts at this artery, including the successful one';
 
-/** The animal's weight as it was told, by HL7's own profile of it: LOINC 29463-7 in kg (hl7.org/fhir/R4/bodyweight.html). */
+/** The animal's weight as it was recorded, by HL7's own profile of it: LOINC 29463-7 in kg (hl7.org/fhir/R4/bodyweight.html). */
 function weight(line: AboutLine, effective: EffectiveEntry, weightKg: number): fhir4.Observation {
   const { device: _, ...about } = line.observation(effective, 'Body weight', 'vital-signs', 'weight');
   return {
@@ -229,7 +233,7 @@ function bleedingFlag(line: AboutLine, { number, entry }: EffectiveEntry): fhir4
 }
 
 /** Care as an act, with what was measured at it as a part of it. */
-function care(line: AboutLine, effective: EffectiveEntry): ToldResource[] {
+function care(line: AboutLine, effective: EffectiveEntry): EntryResource[] {
   const { number, entry } = effective;
   const done = careOf(entry);
   if (done === null) return [];
@@ -239,7 +243,7 @@ function care(line: AboutLine, effective: EffectiveEntry): ToldResource[] {
   return [act, { ...line.observation(effective, what, 'procedure'), partOf: [within(act.id)], ...value }];
 }
 
-/** The lowest and the highest that are wanted of each pressure, where they were told. */
+/** The lowest and the highest that are wanted of each pressure, where they were set. */
 function targetParts(targets: Targets): fhir4.ObservationComponent[] {
   const mmHg = (value: number) => quantity(value, 'mmHg', 'mm[Hg]');
   return pressureKeys.flatMap((key) => [

@@ -1,44 +1,48 @@
+import { sameEntryMs } from '../domain/accept/recorded-already.ts';
 import { checkTime, type Refusal } from '../domain/accept/refusal.ts';
-import { sameTellingMs } from '../domain/accept/told-already.ts';
 import { animalsOf, namedHere } from '../domain/animal/animal.ts';
 import { patientKey } from '../domain/patient/patient-key.ts';
 import type { FailedTries } from '../domain/placing/failed-tries.ts';
-import type { ToldTries, WardState } from '../domain/ward/ward-state.ts';
+import type { RecordedTries, WardState } from '../domain/ward/ward-state.ts';
 import type { AppDeps } from './app-deps.ts';
 import type { WardView } from './ports.ts';
-import type { Intent } from './tell-lines.ts';
-import { tellWard } from './tell-ward.ts';
+import type { Intent } from './record-on-lines.ts';
+import { recordOnWard } from './record-on-ward.ts';
 
-export type TriesTold =
+export type TriesResult =
   /** `number`: of the entry in the ward's log. */
   | { is: 'taken'; number: number; view: WardView }
   /** This very press or submit was written before. */
   | { is: 'repeat'; view: WardView }
-  /** The same tries were told within a minute, by whoever was first. */
-  | { is: 'already'; first: ToldTries; view: WardView }
+  /** The same tries were recorded within a minute, by whoever was first. */
+  | { is: 'already'; first: RecordedTries; view: WardView }
   | { is: 'refused'; refusal: Refusal; view: WardView };
 
 /**
- * Takes tries that came to no line into the ward's own log; told at most a day late, as everything else is. They are of the
+ * Takes tries that came to no line into the ward's own log; recorded at most a day late, as everything else is. They are of the
  * animal of that name and species that is here, else of a new one, whose the line is that comes after.
  */
-export async function tellFailedTries(deps: AppDeps, intent: Intent, tries: FailedTries): Promise<TriesTold> {
+export async function recordFailedTries(
+  deps: AppDeps,
+  intent: Intent,
+  tries: FailedTries,
+): Promise<TriesResult> {
   const now = deps.clock.now();
   const refusal = checkTime(intent.at ?? now, now);
   if (refusal) return { is: 'refused', refusal, view: await deps.record.readWard(intent.wardId) };
   const at = intent.at ?? now;
   const body = { ...tries, animal: tries.animal ?? (await whoseTries(deps, intent.wardId, tries, at)) };
-  const told = await tellWard(
+  const result = await recordOnWard(
     deps,
     intent,
     { kind: 'triesFailed', body },
     () => [],
-    (ward) => toldBefore(ward, body, at) === undefined,
+    (ward) => recordedBefore(ward, body, at) === undefined,
   );
-  const { view } = told;
-  const first = told.is === 'not taken' ? toldBefore(view.ward, body, at) : undefined;
+  const { view } = result;
+  const first = result.is === 'not taken' ? recordedBefore(view.ward, body, at) : undefined;
   if (first) return { is: 'already', first, view };
-  return told.is === 'taken' ? { is: 'taken', number: view.ward.version, view } : { is: 'repeat', view };
+  return result.is === 'taken' ? { is: 'taken', number: view.ward.version, view } : { is: 'repeat', view };
 }
 
 async function whoseTries(
@@ -54,7 +58,7 @@ async function whoseTries(
   return animal || (animalOfTries(ward, patient) ?? newId());
 }
 
-/** Whose the latest tries of the last day were that were told of an animal of this name and species. */
+/** Whose the latest tries of the last day were that were recorded of an animal of this name and species. */
 export function animalOfTries(
   { failedTries }: WardState,
   patient: FailedTries['patient'],
@@ -62,22 +66,26 @@ export function animalOfTries(
   return failedTries.findLast((one) => patientKey(one.patient) === patientKey(patient))?.animal;
 }
 
-/** Takes tries told in error out of account; false where they are not among those of the last day, or were struck before. */
+/** Takes tries recorded in error out of account; false where they are not among those of the last day, or were struck before. */
 export async function strikeFailedTries(deps: AppDeps, intent: Intent, target: number): Promise<boolean> {
-  const told = await tellWard(
+  const result = await recordOnWard(
     deps,
     intent,
     { kind: 'triesStruck', body: { target } },
     () => [],
     (ward) => ward.failedTries.some(({ number }) => number === target),
   );
-  return told.is === 'taken';
+  return result.is === 'taken';
 }
 
-function toldBefore({ failedTries }: WardState, body: FailedTries, at: number): ToldTries | undefined {
+function recordedBefore(
+  { failedTries }: WardState,
+  body: FailedTries,
+  at: number,
+): RecordedTries | undefined {
   return failedTries.find(
     (one) =>
-      Math.abs(one.at - at) <= sameTellingMs &&
+      Math.abs(one.at - at) <= sameEntryMs &&
       patientKey(one.patient) === patientKey(body.patient) &&
       one.site === body.site &&
       one.side === body.side &&

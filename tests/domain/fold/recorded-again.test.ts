@@ -3,12 +3,12 @@ import { accept } from '../../../src/domain/accept/accept.ts';
 import { dutiesOfLine } from '../../../src/domain/duties/duties-of-line.ts';
 import { dutyStatus } from '../../../src/domain/duties/duty-status.ts';
 import { planWake } from '../../../src/domain/ladder/plan-wake.ts';
-import type { Entry, Telling } from '../../../src/domain/record/entry.ts';
+import type { Entry, EntryDraft } from '../../../src/domain/record/entry.ts';
 import { hour, LineLog, testWard, wall } from '../../support/line-builder.ts';
 
 const ward = testWard();
-function tell(log: LineLog, at: number, telling: Telling, by = 'nina', told = at) {
-  const v = accept(log.state(), ward, telling, { at, told, by, via: 'button' }, log.entries);
+function tell(log: LineLog, at: number, draft: EntryDraft, by = 'nina', told = at) {
+  const v = accept(log.state(), ward, draft, { at, told, by, via: 'button' }, log.entries);
   if ('take' in v) log.entries.push(v.take as Entry);
   return v;
 }
