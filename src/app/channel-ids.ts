@@ -7,6 +7,7 @@ export interface ChangedId {
 
 /** Keeps which channels the platform gave another id. */
 export interface ChannelIdShelf {
+  /** Answers or throws within some hundred ms: an acknowledgement waits for it. */
   all(): Promise<ChangedId[]>;
   /** Keeps one; the same again changes nothing, and neither does the order in which several come. */
   put(changed: ChangedId): Promise<void>;
@@ -29,8 +30,6 @@ export interface ChannelIds {
 
 /** How long a process goes by what it read, ms of real time. */
 const freshMs = 5_000;
-/** How long anybody waits for the look, ms: an acknowledgement may. */
-const patienceMs = 300;
 
 export function channelIds(shelf: ChannelIdShelf, realNow: () => number): ChannelIds {
   let known: ChangedId[] = [];
@@ -73,9 +72,7 @@ export function channelIds(shelf: ChannelIdShelf, realNow: () => number): Channe
       ),
     async refresh({ now } = { now: false }) {
       if (!now && realNow() - readAt < freshMs) return;
-      reading ??= read();
-      const patience = new Promise<void>((resolve) => setTimeout(resolve, patienceMs).unref());
-      await Promise.race([reading, patience]);
+      await (reading ??= read());
     },
   };
 }

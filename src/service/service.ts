@@ -120,7 +120,12 @@ export async function startService(parts: ServiceParts): Promise<Service> {
   const workers = roles.has('jobs') ? await parts.startWorkers(work.cases) : null;
   const edge = roles.has('chat')
     ? await chatEdge(parts, {
-        ...{ deps, records, places, audits, logger, warning },
+        deps,
+        records,
+        places,
+        audits,
+        logger,
+        warning,
         lookAtChannel: lookAt,
         channelIds: ids,
         // The message that waits in the platform's scheduler may still be for the old id.

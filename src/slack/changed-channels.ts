@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import type { ChannelIds, ChangedId } from '../app/channel-ids.ts';
+import type { ChangedId, ChannelIds } from '../app/channel-ids.ts';
 
 /** As the platform documents it (docs.slack.dev, channel_id_changed). */
 const changedSchema = z.looseObject({
@@ -70,7 +70,7 @@ export function withTodaysChannels(
 function inToday(form: string, today: ReadonlyMap<string, string>): string {
   if (![...today.keys()].some((old) => form.includes(old))) return form;
   const fields = new URLSearchParams(form);
-  for (const [name, value] of [...fields]) {
+  for (const [name, value] of new URLSearchParams(form)) {
     fields.set(
       name,
       [...today].reduce(
