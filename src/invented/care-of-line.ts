@@ -2,15 +2,14 @@ import { isFollowedUp } from '../domain/duties/after-removal.ts';
 import { dutiesOfLine } from '../domain/duties/duties-of-line.ts';
 import type { Duty } from '../domain/duties/duty.ts';
 import type { DutyKind } from '../domain/duty-kind.ts';
-import { nextQuestion } from '../domain/fault/next-question.ts';
-import { openFault } from '../domain/fold/fold-faults.ts';
-import { graceOf } from '../domain/policy/ward-policy.ts';
 import type { EntryDraft, SiteFinding } from '../domain/record/entry.ts';
 import { hourMs, minuteMs } from '../domain/time.ts';
 import type { Chance } from './chance.ts';
+import { goThroughFault } from './fault-of-line.ts';
 import type { InventedLine, InventedWard } from './invented-ward.ts';
 import { inventedYear } from './invented-year.ts';
 import { drawnSource, findingOf, type LineLife } from './line-life.ts';
+import { timeOfDuty } from './time-of-duty.ts';
 
 type Pulse = 'present' | 'weak' | 'absent' | 'cannot tell';
 
@@ -41,7 +40,7 @@ export class CareOfLine {
     for (const duty of dutiesOfLine(this.line.state, this.ward.ward.policy, this.ward.now)) {
       if (this.drawnFor.get(duty.kind) === duty.dueAt) continue;
       this.drawnFor.set(duty.kind, duty.dueAt);
-      const happensAt = this.timeOf(duty);
+      const happensAt = timeOfDuty(duty, this.ward, this.chance);
       if (happensAt === null) continue;
       // Some things are recorded only when there is a hand free.
       const isRecordedLate = isNurses(duty.kind) && this.chance.happens(0.03);
@@ -76,32 +75,6 @@ export class CareOfLine {
       act();
       this.every(meanHours, act);
     });
-  }
-
-  /** When a duty is done, ms; null where nobody does it, or where it is nothing to do. */
-  private timeOf(duty: Duty): number | null {
-    const { chance } = this;
-    const { now } = this.ward;
-    const soon = (low: number, high: number) =>
-      Math.max(now, duty.dueAt) + chance.between(low, high) * minuteMs;
-    // Nobody here leaves a fault half way.
-    if (duty.kind === 'dwellWarning' || duty.kind === 'faultOpen') return null;
-    if (duty.kind === 'hold') return soon(0.5, 5);
-    if (duty.kind === 'finding') return soon(18, 60);
-    if (duty.kind === 'fault') return soon(10, 40);
-    // Whether a limit is kept is the line's fate; where it is not, the clinician decides.
-    if (duty.kind === 'dwellLimit') return soon(1, 12);
-    return this.timeOfCare(duty, duty.kind);
-  }
-
-  private timeOfCare(duty: Duty, kind: keyof typeof inventedYear.onTime): number {
-    const { chance } = this;
-    const graceEnds = duty.dueAt + graceOf(this.ward.ward.policy, kind).nurse * minuteMs;
-    const from = Math.max(this.ward.now + minuteMs / 2, duty.earliestAt, duty.dueAt - 15 * minuteMs);
-    const by = graceEnds - minuteMs / 2;
-    if (chance.happens(inventedYear.onTime[kind]) && from < by) return chance.between(from, by);
-    const lateMs = chance.exponential(kind === 'pulseNextDay' ? 40 : 10) * minuteMs;
-    return Math.max(graceEnds, this.ward.now) + minuteMs / 2 + lateMs;
   }
 
   private carryOut(duty: Duty, happenedAt: number): void {
@@ -307,36 +280,8 @@ export class CareOfLine {
     this.record({ kind: 'pulseChecked', body: { pulse } }, at);
   }
 
-  /** Goes through a fault's path, an answer every half minute. */
   private openFault(isHopeless: boolean): void {
-    const sign = isHopeless ? ('flat' as const) : this.chance.pick(['flat', 'spiky', 'none', 'drifting']);
-    if (!this.record({ kind: 'faultOpened', body: { sign } })) return;
-    const goOn = () => {
-      const fault = openFault(this.line.state, sign);
-      if (!fault || this.line.state.removed) return;
-      const asked = nextQuestion(sign, fault.steps);
-      if (asked.is === 'end') {
-        this.record({ kind: 'faultClosed', body: { resolved: asked.resolved, sign, byPath: true } });
-        return;
-      }
-      this.record({
-        kind: 'faultStep',
-        body: { step: asked.step, answer: this.answerTo(asked, isHopeless) },
-      });
-      this.ward.later(30_000, goOn);
-    };
-    this.ward.later(30_000, goOn);
-  }
-
-  private answerTo(
-    asked: Extract<ReturnType<typeof nextQuestion>, { is: 'ask' }>,
-    isHopeless: boolean,
-  ): string {
-    if (asked.isFixed) return !isHopeless && this.chance.happens(0.8) ? 'solved' : 'not yet';
-    const leading = (to: 'next' | 'fixed' | 'clinician') =>
-      asked.question.answers.find(({ leads }) => leads === to)?.id;
-    const isFound = !isHopeless && asked.number > 1 && this.chance.happens(0.4);
-    return (isFound ? leading('fixed') : undefined) ?? leading('next') ?? asked.answers[0] ?? '';
+    goThroughFault(this.ward, this.line, this.chance, isHopeless);
   }
 }
 

@@ -1,4 +1,5 @@
 import { fieldProblems, numberIn } from './field-values.ts';
+import { rateWords } from './rate-words.ts';
 import type { Field, FieldProblem, LineVerb } from './verb.ts';
 
 const pressure = { kind: 'quantity', unit: 'mmHg', min: 0, max: 400 } as const;
@@ -6,7 +7,7 @@ const fields: readonly Field[] = [
   { ...pressure, id: 'sap', label: 'Systolic (SAP)', required: true, after: ['sap', 'systolic', 'sys'] },
   { ...pressure, id: 'dap', label: 'Diastolic (DAP)', required: true, after: ['dap', 'diastolic', 'dia'] },
   { ...pressure, id: 'map', label: 'Mean (MAP)', after: ['map', 'mean'] },
-  { kind: 'quantity', id: 'rate', label: 'Heart rate', unit: '/min', min: 20, max: 400 },
+  { kind: 'quantity', id: 'rate', label: 'Heart rate', unit: '/min', min: 20, max: 400, after: rateWords },
   {
     ...pressure,
     id: 'cuffSap',

@@ -9,6 +9,7 @@ import { type EntryOf, testVerdicts } from '../../domain/record/entry.ts';
 import { pressuresShown } from '../../domain/trust/line-response.ts';
 import { verdictOfTest } from '../../domain/trust/verdict-of-test.ts';
 import { choiceIn, fieldProblems, numberIn, quantityText } from './field-values.ts';
+import { rateWords } from './rate-words.ts';
 import type { Field, FieldProblem, LineVerb, Values } from './verb.ts';
 
 const cycleCounts = ['one cycle', 'two cycles', 'three cycles', 'four cycles', 'five cycles'] as const;
@@ -47,6 +48,7 @@ const fields: readonly Field[] = [
     unit: '/min',
     min: 20,
     max: 400,
+    after: rateWords,
     hint: 'Of this patient now: a fast heart asks more of the line.',
   },
   {

@@ -27,6 +27,11 @@ export function valuesFromWords(verb: LineVerb, text: string, ward: WardTime): W
   return reader.read(text);
 }
 
+/** `hr 190`: a heart rate that is called one is beats a minute everywhere; all else needs its unit. */
+function inUnitMeant({ unit }: QuantityField, quantity: Quantity): Quantity {
+  return unit === '/min' && quantity.unit === null ? { ...quantity, unit } : quantity;
+}
+
 class WordReader {
   readonly #verb: LineVerb;
   readonly #ward: WardTime;
@@ -113,7 +118,7 @@ class WordReader {
       const quantity = quantityAt(words, from);
       if (quantity === null) continue;
       if ('problem' in quantity) this.#problems.push(quantity.problem);
-      else this.#setQuantity(field, quantity);
+      else this.#setQuantity(field, inUnitMeant(field, quantity));
       return from + quantity.used - index;
     }
     return 0;

@@ -22,6 +22,10 @@ describe('valuesFromWords', () => {
   it.each<[string, string, object]>([
     ['flush', '', {}],
     ['flush', '1ml', { volume: 1 }],
+    // A heart rate by its usual short name needs no unit: common practice, no source.
+    ['reading', '130/85 (98) mmHg hr 190', { sap: 130, dap: 85, map: 98, rate: 190 }],
+    ['reading', '130/85 mmHg 190 /min', { sap: 130, dap: 85, rate: 190 }],
+    ['test', 'normal HR 190', { verdict: 'normal', rate: 190 }],
     ['flush', '0,5 mL', { volume: 0.5 }],
     ['level', '8 cm below', { height: 8, where: 'below' }],
     ['level', 'below 8cm', { height: 8, where: 'below' }],

@@ -1,11 +1,11 @@
-import { share } from './api.js';
-import { freshId, h } from './dom.js';
+import { share } from './api.ts';
+import { busyWith, freshId, h, isBusy, key } from './dom.ts';
 
 const bytesPerMegabyte = 1_000_000;
-const megabytes = (bytes) => (bytes / bytesPerMegabyte).toFixed(1);
+const megabytes = (bytes: number) => (bytes / bytesPerMegabyte).toFixed(1);
 
 /** Why these files cannot be sent, as a sentence, or null. */
-function problemOf(files, mostMegabytes) {
+function problemOf(files: readonly File[], mostMegabytes: number): string | null {
   const bytes = files.reduce((sum, file) => sum + file.size, 0);
   if (bytes > mostMegabytes * bytesPerMegabyte)
     return `${megabytes(bytes)} MB is above ${mostMegabytes} MB for all files together. Attach fewer, or cut the strip shorter.`;
@@ -16,7 +16,7 @@ function problemOf(files, mostMegabytes) {
  * The key that attaches files: a file input under a label, so that it works by thumb, keyboard and voice. What is
  * chosen goes into the ward channel at once; the words typed beside it stay where they are.
  */
-export function attachKey({ who, say, sent }) {
+export function attachKey(hands: { who: () => string; say: (text: string) => void; sent: () => void }) {
   let mostMegabytes = 0;
   const hint = h('span', { class: 'unseen', id: freshId('attach-hint') });
   const input = h('input', {
@@ -27,26 +27,16 @@ export function attachKey({ who, say, sent }) {
     onchange: () => void send(),
   });
   const send = async () => {
-    const files = [...input.files];
-    // The same file may be chosen again.
-    const done = () => {
-      input.value = '';
-    };
-    if (files.length === 0 || input.getAttribute('aria-disabled') === 'true') return;
-    const problem = problemOf(files, mostMegabytes);
-    if (problem) {
-      say(problem);
-      done();
-      return;
-    }
+    const files = [...(input.files ?? [])];
+    if (files.length === 0 || isBusy(input)) return;
     const names = files.map(({ name }) => name).join(', ');
-    say(`Sending ${names}…`);
-    input.setAttribute('aria-disabled', 'true');
-    const answer = await share(who(), files);
-    input.removeAttribute('aria-disabled');
-    done();
-    say(answer.problem ?? `${names}: now in the ward channel.`);
-    if (!answer.problem) sent();
+    const tooMuch = problemOf(files, mostMegabytes);
+    if (!tooMuch) hands.say(`Sending ${names}…`);
+    const problem = tooMuch ?? (await busyWith(input, () => share(hands.who(), files)))?.problem;
+    // The same file may be chosen again.
+    input.value = '';
+    hands.say(problem ?? `${names}: now in the ward channel.`);
+    if (problem === undefined) hands.sent();
   };
   return {
     node: h(
@@ -56,7 +46,7 @@ export function attachKey({ who, say, sent }) {
       hint,
     ),
     /** Says how much may be attached. */
-    draw(megabytesAllowed) {
+    draw(megabytesAllowed: number) {
       mostMegabytes = megabytesAllowed;
       hint.textContent = `Goes into the ward channel at once; ${mostMegabytes} MB for all files together at most.`;
     },
@@ -64,43 +54,28 @@ export function attachKey({ who, say, sent }) {
 }
 
 /** A key that unfolds the ward's invented strips; each of them is shared by name as a chosen file is. */
-export function exampleKeys({ choose }) {
+export function exampleKeys(choose: (name: string) => unknown) {
   const choices = h('div', { class: 'examples', id: freshId('examples'), hidden: true });
-  const fold = (isOpen) => {
+  const fold = (isOpen: boolean) => {
     choices.hidden = !isOpen;
-    key.setAttribute('aria-expanded', String(isOpen));
+    unfold.setAttribute('aria-expanded', String(isOpen));
   };
-  const key = h(
-    'button',
-    {
-      type: 'button',
-      class: 'key',
-      'aria-expanded': 'false',
-      'aria-controls': choices.id,
-      onclick: () => fold(choices.hidden),
-    },
-    'Examples',
-  );
-  const choice = (name) =>
-    h(
-      'button',
-      {
-        type: 'button',
-        class: 'key',
-        onclick: () => {
-          fold(false);
-          key.focus();
-          return choose(name);
-        },
-      },
-      name,
-    );
+  const unfold = key('Examples', () => fold(choices.hidden !== false), {
+    'aria-expanded': 'false',
+    'aria-controls': choices.id,
+  });
+  const choice = (name: string) =>
+    key(name, () => {
+      fold(false);
+      unfold.focus();
+      return choose(name);
+    });
   return {
-    key,
+    key: unfold,
     choices,
     /** Offers these names, once. */
-    draw(names) {
-      key.hidden = names.length === 0;
+    draw(names: readonly string[]) {
+      unfold.hidden = names.length === 0;
       if (choices.childElementCount === 0) choices.append(...names.map(choice));
     },
   };
