@@ -18,7 +18,6 @@ export async function handoverFirst(
   view: WardView,
   handover: ShiftHandover,
   names: Names,
-  now: number,
 ): Promise<Message> {
   const { ward } = view;
   const forMs = handover.handover.for;

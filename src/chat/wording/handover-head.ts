@@ -109,7 +109,9 @@ async function whoseWords(
   }
   const by = `Accepted ${wallClock(ward.policy.shifts.zone, accepted.at)} by ${await names.of(accepted.by)}`;
   if (given.length === 0)
-    return mine.length === 0 ? `${by}.` : `${by}, who took ${mine.length === 1 ? 'it' : mine.length === 2 ? 'both' : 'all of them'}.`;
+    return mine.length === 0
+      ? `${by}.`
+      : `${by}, who took ${mine.length === 1 ? 'it' : mine.length === 2 ? 'both' : 'all of them'}.`;
   return `${by}${left.length === 0 ? '' : `, who took ${which(left)}`}. ${shared}`;
 }
 
