@@ -7,7 +7,7 @@ import { minuteMs } from '../time.ts';
  * From this long before a shift starts visits are that shift's, ms: what is due as it starts is asked for while both teams are at
  * the bedside, and is done in time. Sooner, somebody would be called who isn't on yet. Common practice, no source.
  */
-export const takeoverLeadMs = 5 * minuteMs;
+const takeoverLeadMs = 5 * minuteMs;
 
 /** The instant as of which it is decided whose a visit at `at` is, ms: `at` itself, or the start of the shift that begins within the lead. */
 export function visitAsOf({ shifts }: Pick<WardPolicy, 'shifts'>, at: number): number {
