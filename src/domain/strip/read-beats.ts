@@ -21,6 +21,7 @@ import { rowCheck } from './row-check.ts';
 import { readsOtherwise } from './second-reading.ts';
 import { quantile } from './smoothing.ts';
 import { type TraceFault, traceFaults } from './trace-faults.ts';
+import { timedByRow } from './timed-beats.ts';
 import type { Trace } from './trace-of-strip.ts';
 
 /** Beats with all that makes them doubtful, or null where they cannot be read. */
@@ -53,10 +54,13 @@ export function readBeats(trace: Trace): ReadBeats {
     smallToTall: 1,
   });
   if (faults.some(({ hides }) => hides === 'beats')) return unread();
-  const { found, off, drift, levelRangeMmHg } = beatsAndLevel(pressures, samplesPerS, out);
+  const { found: seen, off, drift, levelRangeMmHg } = beatsAndLevel(pressures, samplesPerS, out);
+  const allOut = joined<LeftOut>([...out, ...off, ...seen.noPulse]);
+  const stretches = seen.beats.length === 0 ? [] : betweenOf(allOut, pressures.length);
+  const row = rowCheck(pressures, samplesPerS, stretches, seen.beats);
+  const found = timedByRow(seen, row, samplesPerS);
   const each = beatFindings(found.beats, found.intervalsS);
   const read = each && averagedOut(each, pressures, samplesPerS, { beats: found.beats, noiseMmHg });
-  const allOut = joined<LeftOut>([...out, ...off, ...found.noPulse]);
   const patient = patientFindings(found);
   const noted = excursionFindings(
     [...excursions, ...off, ...found.noPulse.map((one) => ({ ...one, kind: 'no pulse' as const }))],
@@ -64,7 +68,6 @@ export function readBeats(trace: Trace): ReadBeats {
     samplesPerS,
   );
   const left = allOut.reduce((sum, { from, to }) => sum + to - from, 0) / pressures.length;
-  const stretches = found.beats.length === 0 ? [] : betweenOf(allOut, pressures.length);
   const usualS = found.intervalsS.length === 0 ? 1 : quantile(found.intervalsS, 0.5);
   const pulseMmHg = read?.pulseMmHg ?? 0;
   const isFlush = ({ from, to }: LeftOut) =>
@@ -76,7 +79,6 @@ export function readBeats(trace: Trace): ReadBeats {
     ),
   ];
   const agreement = beatAgreement(pressures, samplesPerS, found, stretches);
-  const row = rowCheck(pressures, samplesPerS, stretches, found.beats);
   faults.push(
     ...doubtsOfBeats(read, found, agreement, {
       noiseMmHg,
