@@ -40,7 +40,7 @@ const inverted: TraceFault = {
 /** Beats fewer than this, or a strip shorter than this, say too little (own rules). */
 const least = { beats: 6, unevenBeats: 8, s: 4 } as const;
 /** Standard error of the mean interval above which the rate is vague, as a share of it (own rule). */
-const mostVague = 0.078;
+const mostVague = 0.1;
 /** Of beats with a pattern so much must be covered by them, s: one pause more or less is one beat more or less. */
 const shortestPatternS = 3.8;
 /**
@@ -50,8 +50,6 @@ const shortestPatternS = 3.8;
 const drift = {
   saidMmHgPerS: 0.9,
   saidInAllMmHg: 12,
-  doubtMmHgPerS: 1.6,
-  doubtLeastMmHg: 12,
   doubtInAllMmHg: 20,
 } as const;
 
@@ -125,6 +123,13 @@ export function doubtsOfBeats(
 /** Left over beyond this share, and beats that a row lacks or does not want beyond this share (measured on made strips). */
 const rowOff = { leftShare: 0.05, beats: 0.03 } as const;
 
+/** A wave in a pause that is smaller, by the pulse, is the line's swing if a row of strokes leaves no more over (own rules). */
+const pauses = { surelyWave: 0.2, mostLeft: 0.004 } as const;
+
+/** Whether a row of strokes accounts for the trace so well that no beat is hidden in a pause: it would leave a wave over. */
+const accountsForAll = (row: RowCheck | null, mostLeft: number) =>
+  row !== null && row.missed + row.madeUp === 0 && row.leftShare < mostLeft;
+
 /** Whether a row of strokes shows other beats than were found. Where uneven beats are told as the patient’s, none may be. */
 function rowIsOff(
   { leftShare, missed, madeUp }: RowCheck,
@@ -133,7 +138,7 @@ function rowIsOff(
 ): boolean {
   const off = missed + madeUp;
   // A beat that is missing or too many makes pauses or uneven beats, and no beats that take turns.
-  const mayBeOff = patient.every(({ finding }) => finding === 'alternans');
+  const mayBeOff = patient.every(({ finding }) => finding === 'alternans' || finding === 'irregular');
   return leftShare > rowOff.leftShare || off > (mayBeOff ? rowOff.beats * count : 0);
 }
 
@@ -173,7 +178,8 @@ function doubtsOfRate(
   const isLopsided = patient.length === 0 && agreement.lopsidedMmHg > Math.max(4, 0.12 * beats.pulseMmHg);
   const isOddlyLopsided = agreement.lopsidedMmHg > Math.max(5, 0.15 * beats.pulseMmHg);
   const isIrregular = patient.some(({ finding }) => finding === 'irregular');
-  const isHiding = (isPaused || isIrregular) && agreement.pausesHideBeats;
+  const couldBeSwing = agreement.waveInPause < pauses.surelyWave && accountsForAll(row, pauses.mostLeft);
+  const isHiding = isPaused || isIrregular ? agreement.pausesHideBeats && !couldBeSwing : false;
   // Beats that nearly take turns are neither even nor alternans for sure.
   const isAsLineRings = beats.ratePerMin > ringing.fromPerMin && agreement.skewness < ringing.skewness;
   const couldTakeTurns =
@@ -238,21 +244,21 @@ export function driftWords(driftMmHgPerS: number, lengthS: number): string | nul
   return `The pressure ${driftMmHgPerS > 0 ? 'rises' : 'falls'} by ${Math.round(by)} mmHg over the strip (${Math.abs(driftMmHgPerS).toFixed(1)} mmHg/s), so the pressures are averages. Look at the animal first; then at the transducer’s height, the zero and the joints.`;
 }
 
+/** Waves without overtones are a sine, and so are those with few that rise no quicker than they fall (own rules). */
+const sine = { surely: 0.003, overtones: 0.01, skewness: 0.08 } as const;
+
 function doubtsOfPressure(
   beats: BeatFindings,
   { overtones, skewness }: BeatAgreement,
-  { noiseMmHg, lengthS, driftMmHgPerS }: AroundBeats,
+  { noiseMmHg, lengthS, driftMmHgPerS, patient }: AroundBeats,
 ): TraceFault[] {
   const faults: TraceFault[] = [];
   const says = driftWords(driftMmHgPerS, lengthS);
-  const isMuch =
-    Math.abs(driftMmHgPerS * lengthS) >= drift.doubtInAllMmHg ||
-    (Math.abs(driftMmHgPerS) >= drift.doubtMmHgPerS &&
-      Math.abs(driftMmHgPerS * lengthS) >= drift.doubtLeastMmHg);
+  const isMuch = Math.abs(driftMmHgPerS * lengthS) >= drift.doubtInAllMmHg;
   if (says !== null && isMuch && Math.abs(driftMmHgPerS) >= drift.saidMmHgPerS) {
     faults.push({ fault: 'drifts', hides: 'nothing', says });
   }
-  if (overtones < 0.01 && skewness < 0.08) {
+  if ((overtones < sine.surely && patient.length === 0) || (overtones < sine.overtones && skewness < sine.skewness)) {
     faults.push({
       fault: 'like a sine',
       hides: 'nothing',

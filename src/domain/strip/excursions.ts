@@ -1,5 +1,5 @@
 import type { Beat, LeftOut } from './find-beats.ts';
-import { boxSmoothed, mean, quantile, rangeWithin } from './smoothing.ts';
+import { boxSmoothed, mean, quantile, rangeWithin, standardDeviation } from './smoothing.ts';
 
 /** What takes the trace away from its usual pulse for a while. */
 export type ExcursionKind = 'above' | 'below' | 'level' | 'no pulse';
@@ -215,6 +215,9 @@ export function findExcursions(pressures: Float64Array, samplesPerS: number): Ex
   return joined(farOff(straight, samplesPerS, usualBand(straight, samplesPerS)));
 }
 
+/** Beats are at another level if systolic and diastolic are off by so much of the pulse: uneven ones vary by themselves (own rule). */
+const otherLevel = { leastMmHg: 8, ofEven: 0.15, ofUneven: 0.2, evenBelow: 0.1 } as const;
+
 /**
  * Beats that lie at another level than most, systolic and diastolic alike, for a second or more: a limb or the transducer
  * was moved. `driftMmHgPerS` is taken off first. A beat after a pause begins low by itself and is not looked at.
@@ -229,7 +232,9 @@ export function offLevel(
   const saps = beats.map(({ sapMmHg, peakAt }) => straight(sapMmHg, peakAt));
   const daps = beats.map(({ dapMmHg, footAt }) => straight(dapMmHg, footAt));
   const [sap, dap] = [modeOf(saps), modeOf(daps)];
-  const limit = Math.max(8, 0.2 * (quantile(saps, 0.5) - quantile(daps, 0.5)));
+  const isEven = standardDeviation(intervalsS) < otherLevel.evenBelow * mean(intervalsS);
+  const share = isEven ? otherLevel.ofEven : otherLevel.ofUneven;
+  const limit = Math.max(otherLevel.leastMmHg, share * (quantile(saps, 0.5) - quantile(daps, 0.5)));
   const usual = quantile(intervalsS, 0.5) * samplesPerS;
   const offBy = beats.map(({ peakAt }, i) => {
     const [up, low] = [(saps[i] ?? 0) - sap, (daps[i] ?? 0) - dap];

@@ -39,6 +39,9 @@ export function throughLine(trace: Float64Array, samplesPerS: number, hz: number
   });
 }
 
+/** Beats in groups of so many, where a rhythm or breathing repeats itself, are no other rate. */
+const groups = { from: 2.5, off: 0.12 } as const;
+
 interface Again {
   trace: Float64Array;
   out: readonly LeftOut[];
@@ -51,8 +54,10 @@ function otherOf({ trace, out, isHalf }: Again, samplesPerS: number, first: Firs
   const read = beatFindings(found.beats, found.intervalsS);
   if (read === null || (isHalf && read.count < halves.leastBeats)) return null;
   const same = first.isNamed ? sameRate.uneven : sameRate.even;
-  if (Math.abs(read.ratePerMin / first.ratePerMin - 1) > same) return read.ratePerMin;
-  if (first.isNamed && isHalf) return null;
+  const times = first.ratePerMin / read.ratePerMin;
+  if (times > groups.from && Math.abs(times - Math.round(times)) < groups.off) return null;
+  if (Math.abs(1 / times - 1) > same) return read.ratePerMin;
+  if (isHalf) return null;
   const agreement = beatAgreement(trace, samplesPerS, found, betweenOf(out, trace.length));
   if (agreement === null) return null;
   const patient = patientFindings(found);

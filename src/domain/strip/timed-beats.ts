@@ -1,13 +1,14 @@
 import type { FoundBeats } from './find-beats.ts';
 import type { RowCheck } from './row-check.ts';
-import { quantile } from './smoothing.ts';
+import { quantile, standardDeviation } from './smoothing.ts';
 
 /** The row times beats if it accounts for the trace as well as that, and has a stroke for each (measured on made strips). */
 const mostLeft = 0.03;
 
 /**
  * Beats with the times at which the strokes of a row begin. Where a line rings, a swing of the beat before lies under each
- * upstroke and moves it; the row takes that off, so even beats come out even. Unchanged where the row does not account for all.
+ * upstroke and moves it; the row takes that off, so even beats come out even. Unchanged where the row does not account for
+ * all, or makes them no more even.
  */
 export function timedByRow(found: FoundBeats, row: RowCheck | null, samplesPerS: number): FoundBeats {
   if (row === null || row.leftShare > mostLeft || row.missed + row.madeUp > 0) return found;
@@ -24,5 +25,6 @@ export function timedByRow(found: FoundBeats, row: RowCheck | null, samplesPerS:
   });
   // The strip's last stroke makes an interval, and no beat.
   if (found.intervalsS.length > intervalsS.length) intervalsS.push(found.intervalsS.at(-1) ?? 0);
-  return { ...found, beats, intervalsS };
+  const isMoreEven = standardDeviation(intervalsS) < standardDeviation(found.intervalsS);
+  return isMoreEven ? { ...found, beats, intervalsS } : found;
 }
