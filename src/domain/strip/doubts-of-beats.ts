@@ -245,7 +245,7 @@ export function driftWords(driftMmHgPerS: number, lengthS: number): string | nul
 }
 
 /** Waves without overtones are a sine, and so are those with few that rise no quicker than they fall (own rules). */
-const sine = { surely: 0.003, overtones: 0.01, skewness: 0.08 } as const;
+const sine = { surely: 0.002, overtones: 0.006, skewness: 0.08 } as const;
 
 function doubtsOfPressure(
   beats: BeatFindings,

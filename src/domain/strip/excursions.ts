@@ -216,11 +216,12 @@ export function findExcursions(pressures: Float64Array, samplesPerS: number): Ex
 }
 
 /** Beats are at another level if systolic and diastolic are off by so much of the pulse: uneven ones vary by themselves (own rule). */
-const otherLevel = { leastMmHg: 8, ofEven: 0.15, ofUneven: 0.2, evenBelow: 0.1 } as const;
+const otherLevel = { leastMmHg: 8, ofEven: 0.15, ofUneven: 0.3, evenBelow: 0.1 } as const;
 
 /**
  * Beats that lie at another level than most, systolic and diastolic alike, for a second or more: a limb or the transducer
- * was moved. `driftMmHgPerS` is taken off first. A beat after a pause begins low by itself and is not looked at.
+ * was moved. `driftMmHgPerS` is taken off first. A beat after a pause begins low by itself, an
+ * early one high; they are not looked at.
  */
 export function offLevel(
   { beats, intervalsS }: { beats: readonly Beat[]; intervalsS: readonly number[] },
@@ -239,9 +240,10 @@ export function offLevel(
   const offBy = beats.map(({ peakAt }, i) => {
     const [up, low] = [(saps[i] ?? 0) - sap, (daps[i] ?? 0) - dap];
     const before = beats[i - 1];
-    const isLate =
-      before !== undefined && peakAt - before.peakAt > 1.25 * usual && peakAt - before.peakAt < 4 * usual;
-    return isLate || Math.sign(up) !== Math.sign(low) ? 0 : Math.min(Math.abs(up), Math.abs(low));
+    const apart = before === undefined ? usual : peakAt - before.peakAt;
+    const isLate = apart > 1.25 * usual && apart < 4 * usual;
+    const isEarly = apart < 0.8 * usual;
+    return isLate || isEarly || Math.sign(up) !== Math.sign(low) ? 0 : Math.min(Math.abs(up), Math.abs(low));
   });
   // Breathing can hide a part of it in one beat between two that are off.
   const isOff = offBy.map(
