@@ -2,26 +2,20 @@ import { type AverageBeat, averageBeat } from './average-beat.ts';
 import { averagedOut } from './averaged-out.ts';
 import { beatAgreement } from './beat-agreement.ts';
 import { type BeatFindings, beatFindings } from './beat-findings.ts';
-import { doubtsOfBeats, driftWords } from './doubts-of-beats.ts';
+import { doubtsOfBeats } from './doubts-of-beats.ts';
+import { driftWords } from './doubts-of-pressure.ts';
 import { type ExcursionFinding, excursionFindings } from './excursion-findings.ts';
-import {
-  driftMmHgPerS,
-  type Excursion,
-  holdsPulse,
-  joined,
-  levelAround,
-  offLevel,
-  rangeBesideDrift,
-} from './excursions.ts';
+import { driftMmHgPerS, type Excursion, joined, levelAround, rangeBesideDrift } from './excursions.ts';
 import { type FoundBeats, findBeats, type LeftOut } from './find-beats.ts';
 import { betweenOf } from './left-out.ts';
 import { rateOpen } from './open-rates.ts';
+import { holdsPulse, offLevel } from './other-level.ts';
 import { type PatientFinding, patientFindings } from './patient-findings.ts';
 import { rowCheck } from './row-check.ts';
 import { readsOtherwise } from './second-reading.ts';
 import { quantile } from './smoothing.ts';
-import { type TraceFault, traceFaults } from './trace-faults.ts';
 import { timedByRow } from './timed-beats.ts';
+import { type TraceFault, traceFaults } from './trace-faults.ts';
 import type { Trace } from './trace-of-strip.ts';
 
 /** Beats with all that makes them doubtful, or null where they cannot be read. */

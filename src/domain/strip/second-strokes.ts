@@ -89,7 +89,10 @@ function smoothedBy(trace: Float64Array, samples: number): Float64Array {
 const noisy = { share: 0.02, uneven: 0.06 } as const;
 
 /** The mean of noisy, even beats, with the one beat that it holds; null where there is little noise or few beats. */
-function meanOfNoisy(pressures: Float64Array, beats: readonly Beat[]): { mean: Float64Array; beat: Beat } | null {
+function meanOfNoisy(
+  pressures: Float64Array,
+  beats: readonly Beat[],
+): { mean: Float64Array; beat: Beat } | null {
   const middle = (of: (beat: Beat) => number) => quantile(beats.map(of), 0.5);
   const lengths = beats.map(({ footAt, endsAt }) => endsAt - footAt);
   if (noiseOf(pressures) < noisy.share * middle(({ sapMmHg, dapMmHg }) => sapMmHg - dapMmHg)) return null;
@@ -119,7 +122,8 @@ export function hidesSecond(pressures: Float64Array, samplesPerS: number, beats:
   if (usualS < melted.shortestS || usualS > swinging.longestS) return false;
   const averaged = meanOfNoisy(pressures, beats);
   const breaksOff = (s: number) => {
-    if (averaged !== null) return brokenOff(smoothedBy(averaged.mean, s * samplesPerS), samplesPerS, averaged.beat);
+    if (averaged !== null)
+      return brokenOff(smoothedBy(averaged.mean, s * samplesPerS), samplesPerS, averaged.beat);
     const smooth = smoothed(s);
     return middle((beat) => brokenOff(smooth, samplesPerS, beat));
   };
