@@ -1,9 +1,9 @@
 import type { FaultSign } from '../domain/fault/fault-questions.ts';
 import { answerOf, type FaultStep, nextQuestion } from '../domain/fault/next-question.ts';
 import { openFault } from '../domain/fold/fold-faults.ts';
-import type { Telling } from '../domain/record/entry.ts';
+import type { EntryDraft } from '../domain/record/entry.ts';
 import type { AppDeps } from './app-deps.ts';
-import { type Intent, type Outcome, tellLines } from './tell-lines.ts';
+import { type Intent, type Outcome, recordOnLines } from './record-on-lines.ts';
 
 /**
  * Writes the answer to what a line's open fault asks now; where it ends the path, the closing goes in with it. An answer
@@ -20,7 +20,7 @@ export async function answerFault(
   const fault = line && openFault(line, sign);
   const after = fault ? nextQuestion(sign, [...fault.steps, given]) : null;
   const lost = fault && isAskedNow(sign, fault.steps, given) ? answerOf(given)?.lost : undefined;
-  const tellings: Telling[] = [
+  const drafts: EntryDraft[] = [
     { kind: 'faultStep', body: given },
     // A line that had come apart was disconnected, and what it bled counts with the samples.
     ...(lost
@@ -38,10 +38,10 @@ export async function answerFault(
       ? [{ kind: 'faultClosed' as const, body: { resolved: after.resolved, sign, byPath: true } }]
       : []),
   ];
-  return tellLines(
+  return recordOnLines(
     deps,
     intent,
-    tellings.map((telling) => ({ lineId, telling })),
+    drafts.map((draft) => ({ lineId, draft })),
   );
 }
 

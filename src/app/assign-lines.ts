@@ -2,7 +2,7 @@ import { owedLines } from '../domain/duties/duties-of-line.ts';
 import type { AppDeps } from './app-deps.ts';
 import { noticePost } from './notice-post.ts';
 import type { Post } from './ports.ts';
-import { type Intent, type Outcome, tellLines } from './tell-lines.ts';
+import { type Intent, type Outcome, recordOnLines } from './record-on-lines.ts';
 
 /** To whom lines go: single ones by id, and all others of the ward where `others` names somebody. */
 export interface ShareOut {
@@ -13,7 +13,7 @@ export interface ShareOut {
 /**
  * Gives lines to nurses, all in one change: at once, or for the shift that starts at `from` (ms); one that has begun
  * meanwhile is at once. Whoever is given lines by somebody else hears of it by direct message. "All others" are the lines
- * that are in or followed up when it is told.
+ * that are in or followed up when it is recorded.
  */
 export async function assignLines(
   deps: AppDeps,
@@ -29,23 +29,21 @@ export async function assignLines(
     ...single,
   ]);
   const planned = from !== null && from > now ? { from } : {};
-  return tellLines(
+  return recordOnLines(
     deps,
     intent,
     [...shared].map(([lineId, nurse]) => ({
       lineId,
-      telling: { kind: 'assigned', body: { nurse, ...planned } },
+      draft: { kind: 'assigned', body: { nurse, ...planned } },
     })),
     (outcome, at) => givenPosts(outcome, intent.by, at),
   );
 }
 
 /** One direct message to each nurse who was given lines by somebody else. */
-function givenPosts({ told }: Outcome, by: string, now: number): Post[] {
-  const taken = told.flatMap(({ is, telling, lineId }) =>
-    is === 'taken' && telling.kind === 'assigned' && telling.body.nurse !== by
-      ? [{ lineId, ...telling.body }]
-      : [],
+function givenPosts({ results }: Outcome, by: string, now: number): Post[] {
+  const taken = results.flatMap(({ is, draft, lineId }) =>
+    is === 'taken' && draft.kind === 'assigned' && draft.body.nurse !== by ? [{ lineId, ...draft.body }] : [],
   );
   return [...Map.groupBy(taken, ({ nurse }) => nurse)].map(([nurse, mine]) =>
     noticePost(

@@ -4,7 +4,7 @@ import type { WardPolicy } from '../domain/policy/ward-policy.ts';
 import type { JobDeps } from './app-deps.ts';
 import { personalReportPosts, wardReportPosts } from './audit-posts.ts';
 import { AuditFailed, type Audits } from './audits.ts';
-import { tellWard } from './tell-ward.ts';
+import { recordOnWard } from './record-on-ward.ts';
 
 export interface AuditDeps extends JobDeps {
   audits: Audits;
@@ -36,7 +36,7 @@ export function auditMonths(deps: AuditDeps): () => Promise<void> {
     }
     const { audit } = await audits.of(wardId, period);
     const isEmpty = audit.lines.all.lines === 0 && audit.tries === 0;
-    await tellWard(
+    await recordOnWard(
       deps,
       { wardId, by: 'bot', via: 'bot' },
       { kind: 'audited', body: { from: period.fromMs, to: period.toMs } },

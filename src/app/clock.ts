@@ -35,7 +35,7 @@ export function hurriedClock(
     wardBaseMs = wardMs;
     realBaseMs = real();
   };
-  const tell = () => {
+  const notify = () => {
     for (const listener of listeners) listener();
   };
   return {
@@ -44,12 +44,12 @@ export function hurriedClock(
     setRate(nextRate) {
       rebase(now());
       currentRate = nextRate;
-      tell();
+      notify();
     },
     jumpTo(atMs) {
       if (atMs <= now()) return;
       rebase(atMs);
-      tell();
+      notify();
     },
     onChange(listener) {
       listeners.add(listener);

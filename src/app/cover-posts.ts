@@ -22,7 +22,7 @@ export function coverSetPosts(cover: Cover): Post[] {
 }
 
 /**
- * A cover that was told ahead begins: to the ward and to whoever stands in, whoever set it. Whoever is away is left in
+ * A cover that was recorded ahead begins: to the ward and to whoever stands in, whoever set it. Whoever is away is left in
  * peace.
  */
 export function coverBegunPosts(cover: Cover, now: number): Post[] {
@@ -30,7 +30,7 @@ export function coverBegunPosts(cover: Cover, now: number): Post[] {
   return [noticeOf('cover', 'ward', now, about), noticeOf('stands in', { user: cover.by }, now, about)];
 }
 
-/** A cover is over by its own time: to whoever was away, who is reminded again; the others read it where it was told. */
+/** A cover is over by its own time: to whoever was away, who is reminded again; the others read it where it was recorded. */
 export function coverOverPosts(cover: Cover, now: number): Post[] {
   return [noticeOf('cover over', { user: cover.away }, now, aboutOf(cover))];
 }

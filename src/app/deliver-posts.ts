@@ -93,7 +93,7 @@ async function deliverFile(deps: JobDeps, wardId: string, row: PostRow): Promise
   sending.add(id);
   try {
     await deliver(deps, wardId, row);
-    // Tried again, or told of in words.
+    // Tried again, or reported in words.
     await alarm.postsWaiting(wardId);
   } catch (cause) {
     watch.trouble('a file of a handover could not be delivered', { wardId, key: row.post.key }, cause);

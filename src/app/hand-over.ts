@@ -5,8 +5,8 @@ import type { AppDeps } from './app-deps.ts';
 import { firstPostKey, handoverPosts } from './handover-posts.ts';
 import { readHandover } from './handover-record.ts';
 import type { WardView } from './ports.ts';
-import type { Intent } from './tell-lines.ts';
-import { tellWard } from './tell-ward.ts';
+import type { Intent } from './record-on-lines.ts';
+import { recordOnWard } from './record-on-ward.ts';
 
 /** Posts the handover of every line that is in or followed up, now, on request; null when there is none. */
 export async function handOver(deps: AppDeps, intent: Intent): Promise<WardView | null> {
@@ -14,13 +14,13 @@ export async function handOver(deps: AppDeps, intent: Intent): Promise<WardView 
   const before = await deps.record.readWard(intent.wardId);
   const lines = owedLines(before.lines, before.ward.policy, forMs);
   if (lines.length === 0) return null;
-  const told = await tellWard(
+  const result = await recordOnWard(
     deps,
     intent,
     { kind: 'handedOver', body: { for: forMs, auto: false, lines: lines.length } },
     (view, now) => handoverPosts(view, forMs, now),
   );
-  return told.view;
+  return result.view;
 }
 
 export type Acceptance =
@@ -52,17 +52,17 @@ export async function acceptHandover(
     handovers.some((one) => one.for === forMs && one.accepted === null);
   const watched = (await standingHandover(deps, intent.wardId, forMs))?.watch.map(({ line }) => line.id);
   const read = watched?.filter((id) => readBack === 'all' || readBack.includes(id));
-  const told = await tellWard(
+  const result = await recordOnWard(
     deps,
     intent,
     { kind: 'handoverAccepted', body: { for: forMs, ...(read === undefined ? {} : { readBack: read }) } },
     () => [],
     waits,
   );
-  if (told.is === 'taken') return { is: 'accepted', view: told.view };
-  const accepted = told.view.ward.handovers.find((one) => one.for === forMs)?.accepted;
+  if (result.is === 'taken') return { is: 'accepted', view: result.view };
+  const accepted = result.view.ward.handovers.find((one) => one.for === forMs)?.accepted;
   if (!accepted) return { is: 'an older one' };
   // The same press again, its answer lost: it stands.
-  if (accepted.by === intent.by) return { is: 'accepted', view: told.view };
+  if (accepted.by === intent.by) return { is: 'accepted', view: result.view };
   return { is: 'accepted before', by: accepted.by, at: accepted.at };
 }

@@ -11,7 +11,7 @@ import type { Post, WardRecord } from './ports.ts';
 /**
  * Handovers of a record that were worked out lately, the one asked for last at the end; what is kept never changes, see
  * `readHandover`. So many that a hundred wards of twenty lines change shift at once and each handover is worked out once, for all
- * its messages and for what is told while it stands.
+ * its messages and for what is recorded while it stands.
  */
 const kept = new WeakMap<WardRecord, Map<string, Kept>>();
 const mostLinesKept = 2_000;
@@ -80,7 +80,7 @@ async function readAnew(
   const { versions } = about ?? {};
   const ids = versions ? Object.keys(versions.lines) : post.lines;
   const [wardLog, lines] = await Promise.all([record.readWardLog(wardId), record.readLines(wardId, ids)]);
-  // A post of an older program says nothing of versions: what was told by its time is taken.
+  // A post of an older program says nothing of versions: what was recorded by its time is taken.
   const wardThen = versions ? wardLog.slice(0, versions.ward) : wardLog.filter(({ told }) => told <= at);
   const ward = foldWard(wardId, record.policyIfNone, wardThen);
   const logs = new Map<string, Entry[]>();

@@ -2,13 +2,13 @@ import { owedLines } from '../domain/duties/duties-of-line.ts';
 import type { JobDeps } from './app-deps.ts';
 import type { Beat } from './notice-downtime.ts';
 import { noticePost } from './notice-post.ts';
+import { recordOnWard } from './record-on-ward.ts';
 import { type SignOfLife, silenceMs } from './signs-of-life.ts';
-import { tellWard } from './tell-ward.ts';
 
 /** The chat's sign of life, and whether any ward was told that it is gone. */
 export interface ChatSign extends SignOfLife {
-  wardsTold(): Promise<boolean>;
-  setWardsTold(told: boolean): Promise<void>;
+  wardsNotified(): Promise<boolean>;
+  setWardsNotified(notified: boolean): Promise<void>;
 }
 
 /**
@@ -27,13 +27,13 @@ export async function noticeCommandsLost(
   const isLost = realNow() - Math.max(beat.realMs, sinceMs) > silenceMs;
   // Where it has just begun to listen nobody knows yet.
   const isBack = realNow() - beat.realMs <= silenceMs;
-  if (!isLost && !(isBack && (await chat.wardsTold()))) return;
+  if (!isLost && !(isBack && (await chat.wardsNotified()))) return;
   // Before anybody is told: a stop in between must not leave a ward believing that nothing works.
-  if (isLost) await chat.setWardsTold(true);
+  if (isLost) await chat.setWardsNotified(true);
   let all = true;
   for (const wardId of await record.wardIds()) {
     try {
-      await (isLost ? tellLost(deps, wardId, beat) : tellBack(deps, wardId));
+      await (isLost ? notifyLost(deps, wardId, beat) : notifyBack(deps, wardId));
     } catch (cause) {
       all = false;
       watch.trouble(
@@ -43,13 +43,13 @@ export async function noticeCommandsLost(
       );
     }
   }
-  if (isBack && all) await chat.setWardsTold(false);
+  if (isBack && all) await chat.setWardsNotified(false);
 }
 
-async function tellLost(deps: JobDeps, wardId: string, { wardMs: from, realMs }: Beat): Promise<void> {
+async function notifyLost(deps: JobDeps, wardId: string, { wardMs: from, realMs }: Beat): Promise<void> {
   const { ward, lines } = await deps.record.readWard(wardId);
   if (isOut(ward) || owedLines(lines, ward.policy, deps.clock.now()).length === 0) return;
-  const told = await tellWard(
+  const result = await recordOnWard(
     deps,
     { wardId, by: 'bot', via: 'bot' },
     { kind: 'commandsLost', body: { from } },
@@ -58,15 +58,15 @@ async function tellLost(deps: JobDeps, wardId: string, { wardMs: from, realMs }:
     ],
     (now) => !isOut(now),
   );
-  if (told.is === 'taken') await deps.alarm.postsWaiting(wardId);
+  if (result.is === 'taken') await deps.alarm.postsWaiting(wardId);
 }
 
-async function tellBack(deps: JobDeps, wardId: string): Promise<void> {
+async function notifyBack(deps: JobDeps, wardId: string): Promise<void> {
   const { commandsLost } = await deps.record.readWardState(wardId);
   if (commandsLost === null || commandsLost.backAt !== null) return;
   const { from } = commandsLost;
   const to = deps.clock.now();
-  const told = await tellWard(
+  const result = await recordOnWard(
     deps,
     { wardId, by: 'bot', via: 'bot' },
     { kind: 'commandsBack', body: { from, to } },
@@ -79,7 +79,7 @@ async function tellBack(deps: JobDeps, wardId: string): Promise<void> {
     ],
     isOut,
   );
-  if (told.is === 'taken') await deps.alarm.postsWaiting(wardId);
+  if (result.is === 'taken') await deps.alarm.postsWaiting(wardId);
 }
 
 function isOut({ commandsLost }: { commandsLost: { backAt: number | null } | null }): boolean {

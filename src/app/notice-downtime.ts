@@ -4,8 +4,8 @@ import type { JobDeps } from './app-deps.ts';
 import { asking, roomInWords } from './asking-posts.ts';
 import { forEachOf } from './few-at-once.ts';
 import type { Post } from './ports.ts';
+import { recordOnWard } from './record-on-ward.ts';
 import { silenceMs } from './signs-of-life.ts';
-import { tellWard } from './tell-ward.ts';
 
 /** When the jobs were last alive, in real and ward time (ms). */
 export interface Beat {
@@ -14,7 +14,7 @@ export interface Beat {
 }
 
 /** A ward and an outage it was not told of: from, to (ward ms); and since when, real ms. */
-export interface Untold {
+export interface WardToNotify {
   wardId: string;
   from: number;
   to: number;
@@ -25,10 +25,10 @@ export interface Untold {
 export interface Heartbeat {
   /** The last sign of life; null when there was none. */
   last(): Promise<Beat | null>;
-  /** Leaves a sign of life. `untold`: the wards that are still to be told of an outage; as they were where it is absent. */
-  beat(now: Beat, untold?: readonly Untold[]): Promise<void>;
+  /** Leaves a sign of life. `unnotified`: the wards still to be told of an outage; as they were where it is absent. */
+  beat(now: Beat, unnotified?: readonly WardToNotify[]): Promise<void>;
   /** Wards that could not be told of an outage yet. */
-  untold(): Promise<Untold[]>;
+  unnotified(): Promise<WardToNotify[]>;
 }
 
 /** A ward that cannot be told of an outage this long after it began is not told any more, ms of real time. */
@@ -42,7 +42,7 @@ export async function noticeDowntime(deps: JobDeps, heartbeat: Heartbeat): Promi
   const { record, watch } = deps;
   const now = nowOf(deps);
   const before = await heartbeat.last();
-  const waiting = await heartbeat.untold();
+  const waiting = await heartbeat.unnotified();
   const isOutage = before !== null && now.realMs - before.realMs > silenceMs;
   if (!isOutage && waiting.length === 0) return heartbeat.beat(now, []);
   if (isOutage) {
@@ -52,12 +52,12 @@ export async function noticeDowntime(deps: JobDeps, heartbeat: Heartbeat): Promi
   }
   // Who is to be told is remembered before anybody is: a stop in between loses no ward. Told twice it stands once.
   await heartbeat.beat(now, waiting);
-  const untold: Untold[] = [];
-  await forEachOf(waiting, toldAtOnce, async (one) => {
+  const unnotified: WardToNotify[] = [];
+  await forEachOf(waiting, notifiedAtOnce, async (one) => {
     try {
-      await tellDown(deps, one);
+      await notifyDown(deps, one);
     } catch (cause) {
-      if (now.realMs - one.sinceMs < giveUpMs) untold.push(one);
+      if (now.realMs - one.sinceMs < giveUpMs) unnotified.push(one);
       const { wardId } = one;
       watch.trouble(
         'a ward could not be told that nobody was reminded; it is tried again',
@@ -67,11 +67,11 @@ export async function noticeDowntime(deps: JobDeps, heartbeat: Heartbeat): Promi
     }
   });
   // As of now: ten thousand wards take longer to tell than a silence may last.
-  await heartbeat.beat(nowOf(deps), untold);
+  await heartbeat.beat(nowOf(deps), unnotified);
 }
 
 /** Wards told of an outage at once. */
-const toldAtOnce = 50;
+const notifiedAtOnce = 50;
 
 function nowOf({ clock, realNow }: Pick<JobDeps, 'clock' | 'realNow'>): Beat {
   return { realMs: realNow(), wardMs: clock.now() };
@@ -90,7 +90,7 @@ export async function stayAlive(
   if (before !== null && now.realMs - before.realMs <= silenceMs) await heartbeat.beat(now);
 }
 
-async function tellDown(deps: JobDeps, { wardId, from, to }: Untold): Promise<void> {
+async function notifyDown(deps: JobDeps, { wardId, from, to }: WardToNotify): Promise<void> {
   const { record } = deps;
   const { ward, lines } = await record.readWard(wardId);
   // A line registered since was not forgotten in that time.
@@ -109,7 +109,7 @@ async function tellDown(deps: JobDeps, { wardId, from, to }: Untold): Promise<vo
       at: now,
       about: { what: 'was down', for: from, to },
     });
-  await tellWard(
+  await recordOnWard(
     deps,
     { wardId, by: 'bot', via: 'bot', once: `down|${from}` },
     { kind: 'wasDown', body: { from, to, missed: unique.length } },

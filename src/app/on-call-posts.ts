@@ -29,8 +29,8 @@ export function onCallPosts(
  * them so.
  */
 export function onCallBackPosts(after: WardState, before: WardState, by: string, now: number): Post[] {
-  const told = peopleOf(onCallFor(before, now));
-  const again = peopleOf(onCallFor(after, now)).filter((one) => !told.includes(one));
+  const people = peopleOf(onCallFor(before, now));
+  const again = peopleOf(onCallFor(after, now)).filter((one) => !people.includes(one));
   const about = { what: 'on call back', user: by, text: before.onCallSet?.user ?? 'bot' };
   return [
     noticePost(`2.oncallback.${now.toString(36)}`, 'ward', now, about),

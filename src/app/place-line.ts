@@ -1,5 +1,5 @@
+import { sameEntryMs } from '../domain/accept/recorded-already.ts';
 import { checkTime, placingBackDateMs, type Refusal } from '../domain/accept/refusal.ts';
-import { sameTellingMs } from '../domain/accept/told-already.ts';
 import {
   animalsOf,
   namedHere,
@@ -12,16 +12,16 @@ import { owedLines } from '../domain/duties/duties-of-line.ts';
 import { foldLine } from '../domain/fold/fold-line.ts';
 import { lineWakeAt, wardWakeAt } from '../domain/ladder/plan-wake.ts';
 import { foldedName, patientKey } from '../domain/patient/patient-key.ts';
-import type { Entry, TellingOf } from '../domain/record/entry.ts';
+import type { DraftOf, Entry } from '../domain/record/entry.ts';
 import type { LineState } from '../domain/record/line-state.ts';
 import { overrideFault } from '../domain/ward/override.ts';
 import type { WardState } from '../domain/ward/ward-state.ts';
 import type { AppDeps } from './app-deps.ts';
 import { callFor } from './call-for.ts';
 import type { WardRecord } from './ports.ts';
+import { animalOfTries } from './record-failed-tries.ts';
+import type { Intent } from './record-on-lines.ts';
 import { decidedPosts } from './screening-posts.ts';
-import { animalOfTries } from './tell-failed-tries.ts';
-import type { Intent } from './tell-lines.ts';
 
 export type Placed =
   | { is: 'placed'; line: LineState; ward: WardState }
@@ -40,7 +40,7 @@ const pressedAgainMs = 15 * 60_000;
 export async function placeLine(
   deps: AppDeps,
   intent: Intent,
-  body: TellingOf<'placed'>['body'],
+  body: DraftOf<'placed'>['body'],
   attempt = 1,
 ): Promise<Placed> {
   const { record, clock, alarm, watch } = deps;
@@ -56,7 +56,7 @@ export async function placeLine(
     return { is: 'refused', refusal: { because: 'clinician only' }, ward };
   const there = lines.find((line) => !line.removed && isSameArtery(line, body));
   if (there) {
-    const withinMs = there.placed.by === intent.by ? pressedAgainMs : sameTellingMs;
+    const withinMs = there.placed.by === intent.by ? pressedAgainMs : sameEntryMs;
     const fresh = Math.abs(there.placed.at - at) <= withinMs;
     // A species that differs is a slip or another animal, and either way not what was registered.
     const isSame = patientKey(there.patient) === patientKey(body.patient);
@@ -107,7 +107,7 @@ export async function placeLine(
     ],
   });
   if (committed.is !== 'written') {
-    if (attempt >= 3) throw new Error('a placing was told before but its line is not on the list');
+    if (attempt >= 3) throw new Error('a placing was recorded before but its line is not on the list');
     return placeLine(deps, intent, body, attempt + 1);
   }
   watch.entryAccepted('placed');
@@ -128,7 +128,7 @@ async function othersOf(
   return (await record.readLines(wardId, ids)).map(ownLine);
 }
 
-function isSameArtery(line: LineState, { patient, site, side }: TellingOf<'placed'>['body']): boolean {
+function isSameArtery(line: LineState, { patient, site, side }: DraftOf<'placed'>['body']): boolean {
   return (
     foldedName(line.patient.name) === foldedName(patient.name) &&
     line.site === site &&
@@ -138,12 +138,12 @@ function isSameArtery(line: LineState, { patient, site, side }: TellingOf<'place
 
 /** One line of one artery in one minute; registered in error, it may be registered anew at once. */
 function placingKey(
-  { patient, site, side }: TellingOf<'placed'>['body'],
+  { patient, site, side }: DraftOf<'placed'>['body'],
   now: number,
   placings: readonly Placing[],
 ): string {
   const name = foldedName(patient.name);
   const inError = placings.filter((one) => one.inError && foldedName(one.patient.name) === name).length;
-  const minute = Math.floor(now / sameTellingMs);
+  const minute = Math.floor(now / sameEntryMs);
   return `place|${name}|${site}|${side ?? ''}|${minute}${inError === 0 ? '' : `|${inError}`}`;
 }

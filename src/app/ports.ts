@@ -115,7 +115,7 @@ export type Committed =
 export interface WardRecord {
   /** The policy of a ward that never set one. */
   policyIfNone: WardPolicy;
-  /** A ward nothing was told of reads as a new one with the default policy. */
+  /** A ward nothing was recorded of reads as a new one with the default policy. */
   readWard(wardId: string): Promise<WardView>;
   /** The ward's own state only. */
   readWardState(wardId: string): Promise<WardState>;
@@ -127,7 +127,7 @@ export interface WardRecord {
   readLog(wardId: string, lineId: string): Promise<Entry[]>;
   readWardLog(wardId: string): Promise<WardEntry[]>;
   /**
-   * Every log of the ward as it stood at one instant, closed lines too; null when nothing was ever told of it. Thousands of
+   * Every log of the ward as it stood at one instant, closed lines too; null when nothing was ever recorded of it. Thousands of
    * lines take seconds.
    */
   readCopy(wardId: string): Promise<WardCopy | null>;
@@ -238,7 +238,7 @@ export interface Messenger {
 export interface Watch {
   entryAccepted(kind: string): void;
   conflict(): void;
-  told(step: 'ward' | 'nurse' | 'lead' | 'clinician' | 'backup' | 'nobody', lateMs: number): void;
+  notified(step: 'ward' | 'nurse' | 'lead' | 'clinician' | 'backup' | 'nobody', lateMs: number): void;
   posted(outcome: string): void;
   repaired(count: number): void;
   trouble(what: string, ids: Record<string, string | number>, cause?: unknown): void;

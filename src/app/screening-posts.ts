@@ -5,7 +5,7 @@ import type { WardState } from '../domain/ward/ward-state.ts';
 import { noticePost } from './notice-post.ts';
 import type { Post } from './ports.ts';
 
-/** Whoever is named as having decided hears of it, unless they told it themselves. */
+/** Whoever is named as having decided hears of it, unless they recorded it themselves. */
 export function decidedPosts(
   lineId: string,
   screening: Screening | null | undefined,

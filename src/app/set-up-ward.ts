@@ -1,11 +1,11 @@
 import type { WardPolicy } from '../domain/policy/ward-policy.ts';
-import type { WardTelling } from '../domain/ward/ward-entry.ts';
+import type { WardDraft } from '../domain/ward/ward-entry.ts';
 import type { AppDeps } from './app-deps.ts';
 import { noticePost } from './notice-post.ts';
 import { onCallPosts } from './on-call-posts.ts';
 import type { Post } from './ports.ts';
-import type { Intent } from './tell-lines.ts';
-import { tellWard, type WardTold } from './tell-ward.ts';
+import type { Intent } from './record-on-lines.ts';
+import { recordOnWard, type WardResult } from './record-on-ward.ts';
 
 /** The message that offers to set a ward up and, once somebody did, says what was set. One for each ward. */
 const setUpKey = '2.setup';
@@ -16,7 +16,7 @@ const setUpPost = (key: string, now: number): Post => noticePost(key, 'ward', no
 export type Offered = 'offered' | 'stands' | 'in use';
 
 /**
- * Offers to set a channel up as a ward, in one message. Nothing is offered where anything was told of the ward before.
+ * Offers to set a channel up as a ward, in one message. Nothing is offered where anything was recorded of the ward before.
  * `once`: the key of what asked for it, which may come twice.
  */
 export async function offerSetUp(deps: AppDeps, wardId: string, once: string): Promise<Offered> {
@@ -39,16 +39,16 @@ export async function setUpWard(
   intent: Intent,
   policy: WardPolicy,
   onCall: string | null,
-): Promise<WardTold> {
+): Promise<WardResult> {
   const stands = (await deps.record.readPost(intent.wardId, setUpKey)) !== null;
-  const tellings: WardTelling[] = [
+  const drafts: WardDraft[] = [
     { kind: 'policySet', body: { policy } },
     ...(onCall === null ? [] : [{ kind: 'onCallSet', body: { user: onCall } } as const]),
   ];
-  return tellWard(
+  return recordOnWard(
     deps,
     intent,
-    tellings,
+    drafts,
     (view, now, before) => [
       ...(stands ? [] : [setUpPost(`${setUpKey}.${now.toString(36)}`, now)]),
       ...(onCall === null ? [] : onCallPosts(view.ward, before, onCall, intent.by, now)).filter(

@@ -1,10 +1,10 @@
 import { owedLines } from '../domain/duties/duties-of-line.ts';
 import type { ShutReason } from '../domain/ward/channel.ts';
-import type { WardTelling } from '../domain/ward/ward-entry.ts';
+import type { WardDraft } from '../domain/ward/ward-entry.ts';
 import type { JobDeps } from './app-deps.ts';
 import { insteadPosts } from './instead-of-channel.ts';
 import type { Post, PostRow, WardView } from './ports.ts';
-import { tellWard } from './tell-ward.ts';
+import { recordOnWard } from './record-on-ward.ts';
 
 /** How often a channel that is shut is looked at, where nothing says that it is open again; ms of real time. */
 const lookAgainMs = 25_000;
@@ -12,21 +12,26 @@ const lookAgainMs = 25_000;
 /** When this process looked at each shut channel, real ms. */
 const lookedAt = new Map<string, number>();
 
-/** What the platform's answer about a channel is worth: told of the ward, where it is news. */
-async function tell(
+/** What the platform's answer about a channel is worth: recorded for the ward, where it is news. */
+async function recordNews(
   deps: JobDeps,
   wardId: string,
-  telling: WardTelling & { kind: 'channelShut' | 'channelOpened' },
+  draft: WardDraft & { kind: 'channelShut' | 'channelOpened' },
   posts: (view: WardView, now: number) => Post[] = () => [],
 ): Promise<void> {
-  const told = await tellWard(deps, { wardId, by: 'bot', via: 'bot' }, telling, posts, ({ channelShut }) =>
-    telling.kind === 'channelOpened' ? channelShut !== null : channelShut?.why !== telling.body.why,
+  const result = await recordOnWard(
+    deps,
+    { wardId, by: 'bot', via: 'bot' },
+    draft,
+    posts,
+    ({ channelShut }) =>
+      draft.kind === 'channelOpened' ? channelShut !== null : channelShut?.why !== draft.body.why,
   );
-  if (told.is !== 'taken') return;
-  if (telling.kind === 'channelShut')
-    deps.watch.trouble('a ward’s channel can’t be posted in', { wardId, reason: telling.body.why });
+  if (result.is !== 'taken') return;
+  if (draft.kind === 'channelShut')
+    deps.watch.trouble('a ward’s channel can’t be posted in', { wardId, reason: draft.body.why });
   else {
-    const { ward, lines } = told.view;
+    const { ward, lines } = result.view;
     if (owedLines(lines, ward.policy, deps.clock.now()).length > 0) deps.firstLineIn?.(wardId);
   }
 }
@@ -42,7 +47,7 @@ export async function channelRefused(
   why: ShutReason,
 ): Promise<void> {
   await deps.record.postAgain(wardId, row.post.key, deps.realNow());
-  await tell(deps, wardId, { kind: 'channelShut', body: { why } });
+  await recordNews(deps, wardId, { kind: 'channelShut', body: { why } });
   const ward = await deps.record.readWardState(wardId);
   await goInstead(deps, wardId, row, {
     ward,
@@ -101,15 +106,15 @@ export async function isServed(deps: JobDeps, wardId: string): Promise<boolean> 
   return isInstalled;
 }
 
-/** Asks the platform about the ward's channel, since something may have changed, and tells it of the ward. */
+/** Asks the platform about the ward's channel, since something may have changed, and records it. */
 export async function lookAtChannel(deps: JobDeps, wardId: string): Promise<void> {
   const { ward, lines } = await deps.record.readWard(wardId);
-  // A channel in which nothing was ever told is no ward.
+  // A channel in which nothing was ever recorded is no ward.
   if (ward.version === 0 && lines.length === 0) return;
   const seen = await deps.messenger.lookAtChannel(wardId, ward.channelShut?.why ?? null);
   if (seen === 'unknown') return;
   if (seen === 'open') {
-    if (ward.channelShut) await tell(deps, wardId, { kind: 'channelOpened', body: {} });
+    if (ward.channelShut) await recordNews(deps, wardId, { kind: 'channelOpened', body: {} });
   } else if (ward.channelShut?.why !== seen)
-    await tell(deps, wardId, { kind: 'channelShut', body: { why: seen } });
+    await recordNews(deps, wardId, { kind: 'channelShut', body: { why: seen } });
 }

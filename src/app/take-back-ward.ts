@@ -4,9 +4,9 @@ import { calledOffPosts, coverSetPosts } from './cover-posts.ts';
 import { noticePost } from './notice-post.ts';
 import { onCallBackPosts } from './on-call-posts.ts';
 import type { Post } from './ports.ts';
+import type { Intent } from './record-on-lines.ts';
+import { recordOnWard } from './record-on-ward.ts';
 import { takeBackMs } from './take-back.ts';
-import type { Intent } from './tell-lines.ts';
-import { tellWard } from './tell-ward.ts';
 
 /** What of a ward as a whole can be taken back with one tap. */
 export type OfWard = keyof WardState['lastSet'];
@@ -35,15 +35,15 @@ export async function takeBackOfWard(
   if (last.by !== intent.by) return { is: 'not theirs' };
   if (now - last.told > takeBackMs) return { is: 'too late', told: last.told };
   const policy = what === 'policy' ? state.lastSet.policy?.before : undefined;
-  const told = await tellWard(
+  const result = await recordOnWard(
     deps,
     intent,
     policy ? { kind: 'policySet', body: { policy } } : { kind: 'takenBack', body: { target: number } },
     ({ ward: after }, at, before) => postsOf(what, after, before, intent.by, at),
     (latest) => whatOf(latest, number) === what,
   );
-  if (told.is !== 'taken') return { is: 'not the last' };
-  return { is: 'taken back', what, ward: told.view.ward, before: told.before };
+  if (result.is !== 'taken') return { is: 'not the last' };
+  return { is: 'taken back', what, ward: result.view.ward, before: result.before };
 }
 
 function whatOf({ lastSet }: WardState, number: number): OfWard | undefined {

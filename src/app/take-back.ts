@@ -2,9 +2,9 @@ import { struckBy } from '../domain/record/effective-entries.ts';
 import type { Entry } from '../domain/record/entry.ts';
 import { minuteMs } from '../domain/time.ts';
 import type { AppDeps } from './app-deps.ts';
-import { type Intent, type Outcome, tellLines } from './tell-lines.ts';
+import { type Intent, type Outcome, recordOnLines } from './record-on-lines.ts';
 
-/** How long after it was told a thing can be taken back with one tap, ms; common practice, no source. Later it is put right. */
+/** How long after it was recorded a thing can be taken back with one tap, ms; common practice, no source. Later it is put right. */
 export const takeBackMs = 2 * minuteMs;
 
 /** Why an entry that was taken back counts no more, as the record has it. */
@@ -22,7 +22,7 @@ export interface EntriesOfLine {
   count: number;
 }
 
-/** One entry as it was told, with its line and its number. */
+/** One entry as it was recorded, with its line and its number. */
 export interface EntryAt {
   lineId: string;
   number: number;
@@ -37,7 +37,7 @@ export type TakenBack =
   | { is: 'not theirs' };
 
 /**
- * Strikes everything that one act told, for whoever told it: one change, all or nothing of it that still stands. What was told
+ * Strikes everything that one act recorded, for whoever recorded it: one change, all or nothing of it that still stands. What was recorded
  * later and builds on it stays; the line is derived anew.
  */
 export async function takeBack(
@@ -65,12 +65,12 @@ export async function takeBack(
     return { is: 'struck before', at: told, by };
   }
   if (now - first.entry.told > takeBackMs) return { is: 'too late', first };
-  const outcome = await tellLines(
+  const outcome = await recordOnLines(
     deps,
     intent,
     entries.map(({ lineId, number, entry }) => ({
       lineId,
-      telling: { kind: 'amended', body: { target: number, strike: reasonFor(entry) } },
+      draft: { kind: 'amended', body: { target: number, strike: reasonFor(entry) } },
     })),
   );
   if (outcome.repeat) return { is: 'struck before', at: now, by: intent.by };

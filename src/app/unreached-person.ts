@@ -1,7 +1,7 @@
 import { isUnreached } from '../domain/ward/unreached.ts';
 import type { JobDeps } from './app-deps.ts';
 import type { Post } from './ports.ts';
-import { tellWard } from './tell-ward.ts';
+import { recordOnWard } from './record-on-ward.ts';
 
 /**
  * Someone could not be reached by direct message: the ward hears so, with what they should have been told. Where no message
@@ -22,7 +22,7 @@ export async function personUnreached(
   const posts = isKnown || isForThemAlone(post) ? [] : [unreachedPost(post, user)];
   const once = `0.unreached.${post.key.slice(2)}`;
   if (nobodyReads) {
-    await tellWard(
+    await recordOnWard(
       deps,
       { wardId, by: 'bot', via: 'bot', once },
       { kind: 'unreached', body: { user } },

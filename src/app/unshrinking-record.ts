@@ -30,7 +30,7 @@ interface Seen {
   /** `listed`: it was on the ward's list. */
   lines: Map<string, { length: number; name: string; listed: boolean }>;
   /** Under way while the ward is told of a loss. */
-  telling: Promise<void> | null;
+  notifying: Promise<void> | null;
   loss: Loss | null;
 }
 
@@ -41,12 +41,12 @@ interface Seen {
  */
 export function unshrinkingRecord(
   record: WardRecord,
-  tell: (loss: Loss) => Promise<void>,
+  notify: (loss: Loss) => Promise<void>,
   released: (wardId: string) => void = () => undefined,
 ): UnshrinkingRecord {
   const wards = new Map<string, Seen>();
   const seenOf = (wardId: string) => {
-    const seen = wards.get(wardId) ?? { ward: 0, lines: new Map(), telling: null, loss: null };
+    const seen = wards.get(wardId) ?? { ward: 0, lines: new Map(), notifying: null, loss: null };
     wards.set(wardId, seen);
     return seen;
   };
@@ -54,13 +54,13 @@ export function unshrinkingRecord(
   /** Tells the ward; when it's told, what is there now is the record. */
   const refuse = (wardId: string, seen: Seen, loss: Loss): never => {
     seen.loss = seen.loss ?? loss;
-    seen.telling ??= tell(seen.loss).then(
+    seen.notifying ??= notify(seen.loss).then(
       () => {
         if (wards.get(wardId) === seen) wards.delete(wardId);
         released(wardId);
       },
       () => {
-        seen.telling = null;
+        seen.notifying = null;
       },
     );
     throw new RecordShrunk(wardId);

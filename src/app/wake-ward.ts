@@ -39,7 +39,7 @@ const attempts = 6;
  */
 export async function wakeWard(deps: JobDeps, wardId: string): Promise<void> {
   const { record, clock, alarm, watch, pace } = deps;
-  // What nobody can be told is not written down as told: it's made up for once the bot is back there.
+  // What nobody can be told is not written down as sent: it's made up for once the bot is back there.
   if (!(await isServed(deps, wardId))) return;
   for (let attempt = 1; attempt <= attempts; attempt++) {
     await pace?.turn('reminder');
@@ -71,13 +71,13 @@ function changeOf(
   const head = { at: now, told: now, by: 'bot', via: 'bot' } as const;
   const byId = new Map(lines.map((line) => [line.id, line]));
   const added = new Map<string, Entry[]>();
-  // A line may have been told of by a clock that is ahead. All that is said now is said at one instant, messages and entries alike:
+  // A line may have an entry by a clock that is ahead. All that is said now is said at one instant, messages and entries alike:
   // a message whose entry came after it would be taken for one that was said again since, and never be sent.
-  const saidAt = Math.max(now, ...plan.tellings.map(({ lineId }) => byId.get(lineId)?.latestAt ?? now));
-  for (const { lineId, telling } of plan.tellings) {
+  const saidAt = Math.max(now, ...plan.drafts.map(({ lineId }) => byId.get(lineId)?.latestAt ?? now));
+  for (const { lineId, draft } of plan.drafts) {
     const line = byId.get(lineId);
     if (!line) continue;
-    const entry = { ...head, ...telling } as Entry;
+    const entry = { ...head, ...draft } as Entry;
     // Nothing can have happened after the line's latest entry but before then, so no log is needed.
     byId.set(
       lineId,
@@ -88,7 +88,7 @@ function changeOf(
     );
     added.set(lineId, [...(added.get(lineId) ?? []), { ...entry, at: saidAt }]);
   }
-  const wardEntries = plan.wardTellings.map((telling) => ({ ...head, ...telling }) as WardEntry);
+  const wardEntries = plan.wardDrafts.map((draft) => ({ ...head, ...draft }) as WardEntry);
   const wardAfter = wardEntries.reduce(foldWardNext, ward);
   const after = [...byId.values()];
   const held = visitsHeldUntil(wardAfter, after, now);
@@ -107,7 +107,7 @@ function changeOf(
           entries: added.get(line.id) ?? [],
           after: latest,
           listed: !isClosed(latest, ward.policy, now),
-          // A hold runs out, a line is closed and one is another nurse's without anybody telling anything.
+          // A hold runs out, a line is closed and one is another nurse's without anybody recording anything.
           touch: latest.removed !== null || changesHands(latest, now),
         };
       }),
@@ -142,7 +142,7 @@ function postsOf(planned: PlannedPost, view: WardView, now: number, saidAt: numb
       const { user, to, duties } = planned;
       return [
         {
-          key: `0.${to}.${stamp}.${user}.${tellingOf(planned, view)}`,
+          key: `0.${to}.${stamp}.${user}.${noticeKey(planned, view)}`,
           kind: 'escalation',
           to: { user },
           // What comes to be late later is added to it, so it is brought up to date with any line of the ward.
@@ -167,7 +167,7 @@ function postsOf(planned: PlannedPost, view: WardView, now: number, saidAt: numb
         user: planned.user,
       });
     case 'nobody on call':
-      return criedOut(planned.duties, view, saidAt, `0.nobody.${stamp}.${tellingOf(planned, view)}`, {
+      return criedOut(planned.duties, view, saidAt, `0.nobody.${stamp}.${noticeKey(planned, view)}`, {
         what: planned.what,
       });
     case 'handover':
@@ -220,8 +220,8 @@ function roomOfVisit(duties: readonly Duty[], { lines }: WardView): Room {
   return fitsWithButtons(duties) ? roomWithButtons : roomOfRows(names);
 }
 
-/** Tells a message from an earlier one of the same instant: a "cannot" told just then is news to the clinician again. */
-function tellingOf({ duties: [first] }: { duties: Duty[] }, { lines }: WardView): string {
+/** Tells a message from an earlier one of the same instant: a "cannot" recorded just then is news to the clinician again. */
+function noticeKey({ duties: [first] }: { duties: Duty[] }, { lines }: WardView): string {
   const line = lines.find(({ id }) => id === first?.lineId);
   return `${line?.id}.${line?.version}`;
 }
@@ -231,6 +231,6 @@ function count({ watch }: AppDeps, plan: WakePlan, now: number): void {
     if (!('duties' in post)) continue;
     const reader = post.what === 'nobody on call' ? 'nobody' : post.to;
     if (post.what === 'questions' || post.what === 'nobody answered') continue;
-    for (const { dueAt } of post.duties) watch.told(reader, now - dueAt);
+    for (const { dueAt } of post.duties) watch.notified(reader, now - dueAt);
   }
 }

@@ -6,7 +6,7 @@ export interface WardCopy {
   /** The ward's id: workspace and channel. */
   wardId: string;
   wardEntries: WardEntry[];
-  /** Every line ever placed, in the order they were told. */
+  /** Every line ever placed, in the order they were recorded. */
   lines: LineCopy[];
 }
 
@@ -20,8 +20,8 @@ export interface LineCopy {
 /** What a ward or line may be called: it becomes part of keys in the store. */
 export const storableId = /^[^{}\s]{1,200}$/;
 
-/** Lines in the order of a copy: as they were told, then by id. */
-export function inOrderTold(lines: readonly LineCopy[]): LineCopy[] {
+/** Lines in the order of a copy: as they were recorded, then by id. */
+export function inOrderRecorded(lines: readonly LineCopy[]): LineCopy[] {
   const told = ({ entries }: LineCopy) => entries[0]?.told ?? 0;
   return lines.toSorted((a, b) => told(a) - told(b) || (a.id < b.id ? -1 : 1));
 }

@@ -26,9 +26,9 @@ export interface AuditSection {
   sentences: string[];
 }
 
-/** Times at which the share of lines that have not failed is told, h; the short ones where no line lasts to the first. */
-const toldAtH = [24, 48, 72] as const;
-const shortToldAtH = [6, 12] as const;
+/** Times at which the share of lines that have not failed is stated, h; the short ones where no line lasts to the first. */
+const readAtH = [24, 48, 72] as const;
+const shortReadAtH = [6, 12] as const;
 
 /** `24 Aug to 24 Nov 2026`: first and last day of a period on the ward's calendar. */
 export function periodText({ fromMs, toMs }: Period, zone: string): string {
@@ -112,15 +112,15 @@ function curveSentence(species: Species, curve: LinesInNumbers['timeToFailure'])
   if (curve.tooFew) return `${head}: ${tooFewWords}.`;
   const isReadable = (hours: number) =>
     curve.readableUntilMs !== null && hours * hourMs <= curve.readableUntilMs;
-  const told = isReadable(toldAtH[0]) ? toldAtH : [...shortToldAtH, toldAtH[0]];
-  const known = told.filter(isReadable).map((hours) => {
+  const atH = isReadable(readAtH[0]) ? readAtH : [...shortReadAtH, readAtH[0]];
+  const known = atH.filter(isReadable).map((hours) => {
     const step = curve.steps.findLast(({ time }) => time <= hours * hourMs);
     // A hundred percent of a dozen lines is no certainty: the band only begins with the first failure.
     if (!step) return `${percentText(1)} after ${hours} h (none had failed, so no interval)`;
     const band = step.band ? ` (${intervalText(step.band)})` : '';
     return `${percentText(step.survival)}${band} after ${hours} h`;
   });
-  const first = told.find((hours) => !isReadable(hours));
+  const first = atH.find((hours) => !isReadable(hours));
   const end =
     first === undefined ? '' : `at ${first} h fewer than ${fewest.atRisk} were left, so no figure is given`;
   if (known.length === 0) return `${head}: ${end}.`;
@@ -163,8 +163,8 @@ function rateWords(numbers: LinesInNumbers | undefined): string | null {
   return `${counts}, ${decimal(rate.rate)} per 100 line-days (${decimal(rate.lower)} to ${decimal(rate.upper)})${few}`;
 }
 
-function placingSentences({ firstAttempts, triesTold, tries, withoutLine }: WardAudit): string[] {
-  const untold = triesTold.total - triesTold.count;
+function placingSentences({ firstAttempts, withTries, tries, withoutLine }: WardAudit): string[] {
+  const unknown = withTries.total - withTries.count;
   const species = speciesList.flatMap((one) => {
     const share = firstAttempts.bySpecies[one];
     return share ? [`${capital(speciesPlurals[one])}: ${shareText(share)}.`] : [];
@@ -177,12 +177,12 @@ function placingSentences({ firstAttempts, triesTold, tries, withoutLine }: Ward
           ...(species.length > 1 ? species : []),
           `${counted(tries, 'try', 'tries')} in all; ${withoutLine === 0 ? 'each placing' : counted(withoutLine, 'placing')} came to ${withoutLine === 0 ? 'a' : 'no'} line.`,
         ]),
-    ...(triesTold.total === 0
+    ...(withTries.total === 0
       ? []
       : [
-          `How many tries it took was told of ${whole(triesTold.count)} of ${counted(triesTold.total, 'line')} placed.${
-            untold > 0 && triesTold.count > 0
-              ? ` The other ${untold === 1 ? 'one is' : `${whole(untold)} are`} in no figure here; if those went worse, success looks better than it was.`
+          `How many tries it took was recorded for ${whole(withTries.count)} of ${counted(withTries.total, 'line')} placed.${
+            unknown > 0 && withTries.count > 0
+              ? ` The other ${unknown === 1 ? 'one is' : `${whole(unknown)} are`} in no figure here; if those went worse, success looks better than it was.`
               : ''
           }`,
         ]),

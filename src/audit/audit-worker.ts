@@ -8,7 +8,7 @@ import { drawnAudit } from './drawn-audit.ts';
 import type { AuditTask, FromWorker } from './worker-audits.ts';
 
 /** How often it is said how far the count is, in parts of the whole. */
-const partsTold = 50;
+const partsReported = 50;
 
 /** Reads one ward's whole record, audits it, draws it, and hands all over: none of it on the thread that answers people. */
 async function work({ target, wardId, period, wardZone }: AuditTask): Promise<Audited> {
@@ -16,13 +16,13 @@ async function work({ target, wardId, period, wardZone }: AuditTask): Promise<Au
   client.on('error', () => {});
   try {
     const { wardEntries, count, lines } = await readWardInParts(client, wardId);
-    const every = Math.max(1, Math.floor(count / partsTold));
+    const every = Math.max(1, Math.floor(count / partsReported));
     const counting = new WardCount(wardEntries, defaultPolicy(wardZone), period);
     let linesDone = 0;
     for await (const line of lines()) {
       counting.add(line);
       linesDone += 1;
-      if (linesDone % every === 0) tell({ is: 'counting', progress: { linesDone, lines: count } });
+      if (linesDone % every === 0) report({ is: 'counting', progress: { linesDone, lines: count } });
     }
     return drawnAudit(counting.audit());
   } finally {
@@ -30,12 +30,12 @@ async function work({ target, wardId, period, wardZone }: AuditTask): Promise<Au
   }
 }
 
-function tell(message: FromWorker): void {
+function report(message: FromWorker): void {
   parentPort?.postMessage(message);
 }
 
 try {
-  tell({ is: 'done', audited: await work(workerData as AuditTask) });
+  report({ is: 'done', audited: await work(workerData as AuditTask) });
 } catch (error) {
-  tell({ is: 'failed', cause: error instanceof Error ? error : new Error(String(error)) });
+  report({ is: 'failed', cause: error instanceof Error ? error : new Error(String(error)) });
 }

@@ -101,7 +101,7 @@ function lookWords({ found, notChecked, notYet, absent, absentOrWeak }: PulseLoo
     ...(notChecked > 0 ? [`${whole(notChecked)} not looked at in its time`] : []),
     ...(notYet > 0 ? [`${whole(notYet)} not due yet`] : []),
   ];
-  const told =
+  const sentence =
     absent.total > 0
       ? [
           `present ${whole(present)}, weak ${whole(weak)}, absent ${whole(found.absent)}`,
@@ -109,7 +109,7 @@ function lookWords({ found, notChecked, notYet, absent, absentOrWeak }: PulseLoo
           ...(weak > 0 ? [`absent or weak in ${shareText(absentOrWeak)}`] : []),
         ]
       : [];
-  return [...told, ...rest].join('; ');
+  return [...sentence, ...rest].join('; ');
 }
 
 export function bloodSentences({ lines: { bloodTaken } }: WardAudit): string[] {

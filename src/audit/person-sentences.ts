@@ -29,14 +29,14 @@ export function curveRule({ acceptable, unacceptable, alpha, beta }: WardAudit['
 
 /** A learning curve in words. */
 export function curveWords({ attempts, failures, stands, decidedAt }: WardAudit['curves'][number]): string {
-  const told = `${counted(attempts, 'attempt', 'attempts')} recorded, ${failures} failed`;
+  const sentence = `${counted(attempts, 'attempt', 'attempts')} recorded, ${failures} failed`;
   switch (stands) {
     case 'not decided':
-      return `${told}: the curve has crossed neither limit; ${tooFewWords} yet.`;
+      return `${sentence}: the curve has crossed neither limit; ${tooFewWords} yet.`;
     case 'acceptable':
-      return `${told}: the curve’s latest crossing, at try ${decidedAt}, says acceptable.`;
+      return `${sentence}: the curve’s latest crossing, at try ${decidedAt}, says acceptable.`;
     case 'unacceptable':
-      return `${told}: the curve’s latest crossing, at try ${decidedAt}, says that more failed than is acceptable, a reason to look at it together and to practise.`;
+      return `${sentence}: the curve’s latest crossing, at try ${decidedAt}, says that more failed than is acceptable, a reason to look at it together and to practise.`;
   }
 }
 

@@ -22,6 +22,11 @@ const checks = [
     },
   ],
   ['types (tsc)', onNode(['node_modules/typescript/bin/tsc', '--noEmit'])],
+  // Those of the page run in a browser, and know no Node.
+  [
+    'types of the practice page (tsc)',
+    onNode(['node_modules/typescript/bin/tsc', '-p', 'src/practice/page']),
+  ],
   [
     'lint (oxlint)',
     onNode(['node_modules/oxlint/bin/oxlint', '--type-aware', '--deny-warnings', 'src', 'tests']),

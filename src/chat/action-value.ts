@@ -1,29 +1,29 @@
 import { z } from 'zod';
 import { dutyKinds } from '../domain/duty-kind.ts';
 import { faultSigns } from '../domain/fault/fault-questions.ts';
-import { bodySchema, type Telling } from '../domain/record/entry.ts';
+import { bodySchema, type EntryDraft } from '../domain/record/entry.ts';
 import { room } from './room.ts';
 
-/** Kinds of telling that are asked about before they are recorded. */
+/** Kinds of entry that are asked about before they are recorded. */
 export const askableKinds = ['flushed', 'sourceChanged', 'flushModeChanged'] as const;
 
-/** A telling that waits for a yes, and when it happened, ms. */
-export const toldSchema = z.object({
+/** A draft entry that waits for a yes, and when it happened, ms. */
+export const draftSchema = z.object({
   kind: z.enum(askableKinds),
   body: z.record(z.string(), z.unknown()),
   at: z.number().int(),
 });
 
-/** The telling that a button or a form carries; null where it is none of this version. */
-export function tellingCarried({ kind, body }: z.infer<typeof toldSchema>): Telling | null {
+/** The draft that a button or a form carries; null where it is none of this version. */
+export function draftCarried({ kind, body }: z.infer<typeof draftSchema>): EntryDraft | null {
   const read = bodySchema(kind).safeParse(body);
-  return read.success ? ({ kind, body: read.data } as Telling) : null;
+  return read.success ? ({ kind, body: read.data } as EntryDraft) : null;
 }
 
 /**
  * What a button carries: ids only. `w` ward, `l` line, `d` duties of that line as [kind, due ms], `a` flushes of several
  * lines as [line, due ms], `e` duties of several lines as [line, kind, due ms], `f` the handover's or the cover's number, `s` an audit's time, `v` verb to open, `q` a fault's sign, then its step
- * and answer, `p` an uploaded strip, `t` what somebody told and must say yes to, `k` entries to take
+ * and answer, `p` an uploaded strip, `t` what somebody recorded and must say yes to, `k` entries to take
  * back as [line, first number, how many], `n` the number of one entry to put right,
  * `x` words as they were typed, without the verb (`v`) and the name.
  */
@@ -53,7 +53,7 @@ export const actionValueSchema = z.object({
   v: z.string().max(20).optional(),
   x: z.string().max(room.typedAgain).optional(),
   /** What is recorded once it is said yes to, and when it happened, ms. */
-  t: toldSchema.optional(),
+  t: draftSchema.optional(),
   /** An uploaded strip: its files, when it was shared (ms), and which channel of it. */
   p: z
     .object({

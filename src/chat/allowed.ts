@@ -1,5 +1,5 @@
 import type { Bot, Caller } from './bot.ts';
-import { mayTell, NoSuchChannel } from './membership.ts';
+import { mayRecord, NoSuchChannel } from './membership.ts';
 import { channelOf, teamOf } from './ward-id.ts';
 
 /** Why a press from another workspace is not taken; null when it is from ours. */
@@ -21,7 +21,7 @@ export async function noPart(bot: Bot, caller: Caller): Promise<string | null> {
   if (caller.inChannel !== undefined && caller.inChannel === channelOf(caller.wardId))
     bot.membership.seenIn(caller.wardId, caller.user);
   try {
-    return (await mayTell(bot.membership, ward, caller.user, bot.deps.clock.now())) ? null : notIn;
+    return (await mayRecord(bot.membership, ward, caller.user, bot.deps.clock.now())) ? null : notIn;
   } catch (cause) {
     if (cause instanceof NoSuchChannel) return notIn;
     bot.deps.watch.trouble('who is in a channel could not be asked', { wardId: caller.wardId }, cause);

@@ -19,7 +19,7 @@ export class NoSuchChannel extends Error {}
 
 /**
  * Whether the bot is in the ward's channel; a channel it cannot even see is one it is not in. Where the platform does
- * not tell, it is taken to be: what somebody tells must not wait for that.
+ * not tell, it is taken to be: what somebody records must not wait for that.
  */
 export async function botIsIn(membership: Membership, wardId: string, botUserId: string): Promise<boolean> {
   try {
@@ -35,10 +35,10 @@ export async function isOnWard(membership: Membership, wardId: string, user: str
 }
 
 /**
- * Whether this person may tell things about the ward: in its channel, on call for it, or a clinician of its policy.
+ * Whether this person may record things about the ward: in its channel, on call for it, or a clinician of its policy.
  * `how`: see `Membership`.
  */
-export async function mayTell(
+export async function mayRecord(
   membership: Membership,
   ward: WardState,
   user: string,
@@ -47,6 +47,6 @@ export async function mayTell(
 ): Promise<boolean> {
   if (isOnCall(ward, user, now) || ward.policy.clinicians.includes(user)) return true;
   const isIn = membership.isIn(ward.id, user, how);
-  // Who is in a channel that is gone nobody tells; whoever presses what stood in it, or what was sent to them instead, was.
+  // Who is in a channel that is gone nobody can say; whoever presses what stood in it, or what was sent to them instead, was.
   return ward.channelShut && how === undefined ? isIn.catch(() => true) : isIn;
 }

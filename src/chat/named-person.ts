@@ -1,4 +1,4 @@
-import type { Telling } from '../domain/record/entry.ts';
+import type { EntryDraft } from '../domain/record/entry.ts';
 import type { Bot } from './bot.ts';
 import { isOnWard } from './membership.ts';
 
@@ -37,13 +37,13 @@ export async function namedDoubt({ people, names, team }: Bot, user: string): Pr
   return ` ${await names.of(user)} is from another workspace: ask whether my direct message arrived. If it doesn’t, I tell the next person and the channel.`;
 }
 
-/** The same of whoever a telling names to have the patient; null where it names nobody. */
+/** The same of whoever a draft entry names to have the patient; null where it names nobody. */
 export async function escortFault(
   bot: Bot,
   wardId: string,
-  tellings: readonly Telling[],
+  drafts: readonly EntryDraft[],
 ): Promise<string | null> {
-  for (const { body } of tellings) {
+  for (const { body } of drafts) {
     if (!('with' in body) || body.with === undefined) continue;
     if (body.with === bot.userId) return 'I can’t have a patient. Choose a person.';
     const fault = await namedFault(bot, wardId, body.with);

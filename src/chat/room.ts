@@ -17,7 +17,7 @@ export const room = {
   hint: 2_000,
   /** Lines whose entries one button takes back. */
   takenBack: 60,
-  /** Duties that one button tells done. */
+  /** Duties that one button marks done. */
   doneTogether: 60,
   /** Characters of what was typed that a button does once it is said what was meant. */
   typedAgain: 300,

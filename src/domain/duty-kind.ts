@@ -20,7 +20,7 @@ export const dutyKinds = [
 ] as const;
 export type DutyKind = (typeof dutyKinds)[number];
 
-/** A cat's dwell counts from placing, whenever the ward was told of it. */
+/** A cat's dwell counts from placing, whenever the ward learnt of it. */
 export function isDwell(kind: DutyKind): boolean {
   return kind === 'dwellLimit' || kind === 'dwellWarning';
 }

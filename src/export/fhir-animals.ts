@@ -7,9 +7,9 @@ import type { WardEntry } from '../domain/ward/ward-entry.ts';
 
 const gapMs = usualGapDays * 24 * 3_600_000;
 
-/** The animals of a ward, each once, and whose each line and each telling of failed tries is. */
+/** The animals of a ward, each once, and whose each line and each report of failed tries is. */
 export interface AnimalsOfWard {
-  /** `lines`: its first line, or the telling of tries where it has none. `inError`: every line of it was registered in error. */
+  /** `lines`: its first line, or the report of tries where it has none. `inError`: every line of it was registered in error. */
   animals: {
     id: string;
     patient: Pick<Patient, 'name' | 'species' | 'speciesName'>;
@@ -22,7 +22,7 @@ export interface AnimalsOfWard {
 }
 
 /**
- * Tries that came to no line are of the animal they were told of; older ones of the animal of their name and species that had a line in that stay, or of one that had
+ * Tries that came to no line are of the animal they were recorded of; older ones of the animal of their name and species that had a line in that stay, or of one that had
  * other tries within the days of a stay; else of an animal of their own.
  */
 export function animalsOfWard(
@@ -37,12 +37,12 @@ export function animalsOfWard(
     const id = ofLine.get(state.id) ?? state.id;
     const known = animals.get(id);
     if (state.inError && known && !known.inError) continue;
-    const isLatest = known?.inError === true || state.patientTold >= (known?.told ?? 0);
+    const isLatest = known?.inError === true || state.patientRecordedAt >= (known?.told ?? 0);
     animals.set(id, {
       id,
       lines: known?.lines ?? state.id,
       patient: known && !isLatest ? known.patient : state.patient,
-      told: Math.max(state.patientTold, known?.told ?? 0),
+      told: Math.max(state.patientRecordedAt, known?.told ?? 0),
       inError: state.inError !== null,
     });
     if (state.inError) continue;

@@ -70,7 +70,7 @@ export function screeningResources(
 const screeningWords = 'What speaks against an arterial line, looked at before placing';
 
 /**
- * Tries that came to no line: each telling a placing that was stopped and why, how many tries it took, and who told it. Those
+ * Tries that came to no line: each reports a placing that was stopped and why, how many tries it took, and who recorded it. Those
  * that were struck are left out. `zone`: of the ward's clocks. `animalOf`: whose they were, by the number of their entry.
  */
 export function failedTriesResources(
@@ -133,7 +133,7 @@ function failedTry(
       target: [within(id('procedure')), within(id('count'))],
       occurredDateTime: at(happened),
       recorded: at(told),
-      activity: inWords(`told by ${via}`),
+      activity: inWords(`recorded by ${via}`),
       agent: [enterer(by)],
     },
   ];

@@ -18,14 +18,14 @@ import { type AboutLine, aboutLine, animalId } from './fhir-line.ts';
 import { animalPatient } from './fhir-patient.ts';
 import { lineTeam, onCallTeam } from './fhir-people.ts';
 import { doubtsOfReadings } from './fhir-readings.ts';
-import { type ToldResource, toldAs } from './fhir-told.ts';
+import { type EntryResource, resourcesOf } from './fhir-resources.ts';
 import { openFindingFlags, useOfCatheter } from './fhir-use.ts';
 import { enterer, fhirText, identifier, inWords, person, uuidOf, within } from './fhir-values.ts';
 import { dutyWords } from './fhir-words.ts';
 import { wallIso } from './record-csv.ts';
 
-/** An entry of a line with the resources that tell it, for each of which a Provenance is owed. */
-interface Told {
+/** An entry of a line with its resources, for each of which a Provenance is owed. */
+interface EntryResources {
   resources: readonly fhir4.FhirResource[];
   effective: EffectiveEntry;
 }
@@ -35,7 +35,7 @@ interface Told {
  * catheter (Device) and how long it lay, with notes (DeviceUseStatement), placing, removal and care (Procedure), pressures,
  * tests, looks, faults, flush source and what else was seen or measured (Observation), what spoke against placing it and
  * who decided (DetectedIssue), what a reader must be warned of (Flag), with whom it is (CareTeam), what is owed (Task), and
- * who told what and when (Provenance). For the ward, who is on call, and tries at placing that came to no line. Values are
+ * who recorded what and when (Provenance). For the ward, who is on call, and tries at placing that came to no line. Values are
  * as amended; what was struck is left out, a line registered in error is `entered-in-error`, and left out is also what only ndjson and csv keep (reminders and their answers, with whom
  * a line was before, the ward's other entries). Each line has a Patient of its own: the record knows animals by name only,
  * and two of one name must never become one.
@@ -104,13 +104,13 @@ function lineResources(
   const faults = faultObservations(line, effective);
   const use = useOfCatheter(line, state, effective, known);
   const own = new Map(
-    effective.map((one): [EffectiveEntry, ToldResource[]] => [
+    effective.map((one): [EffectiveEntry, EntryResource[]] => [
       one,
-      toldAs(line, one, doubts.get(one.number) ?? null),
+      resourcesOf(line, one, doubts.get(one.number) ?? null),
     ]),
   );
-  const told = effective.map(
-    (one): Told => ({
+  const entryResources = effective.map(
+    (one): EntryResources => ({
       effective: one,
       resources: [
         ...(own.get(one) ?? []),
@@ -136,7 +136,7 @@ function lineResources(
     ...openFindingFlags(line, state),
     ...(team ? [team] : []),
     ...dutiesOfLine(state, ward.policy, now).map((duty) => task(line, state, duty, ward, now)),
-    ...provenances(line, told, entries),
+    ...provenances(line, entryResources, entries),
   ];
   return state.inError ? all.map(enteredInError) : all;
 }
@@ -152,7 +152,7 @@ function task(line: AboutLine, state: LineState, duty: Duty, ward: WardState, no
       : nurseOf(ward, state, now);
   const why =
     cannot && concernsDuty(duty.kind, cannot, duty.dueAt)
-      ? (fhirText(cannot.reason) ?? 'no reason told')
+      ? (fhirText(cannot.reason) ?? 'no reason recorded')
       : null;
   return {
     resourceType: 'Task',
@@ -186,17 +186,21 @@ function task(line: AboutLine, state: LineState, duty: Duty, ward: WardState, no
 
 function activityOf({ body, via }: EntryOf<'amended'>): string {
   return body.target === 1 && body.strike !== undefined
-    ? `registered in error, told by ${via}: ${fhirText(body.strike) ?? 'no reason told'}`
+    ? `registered in error, recorded by ${via}: ${fhirText(body.strike) ?? 'no reason recorded'}`
     : `amended by ${via}`;
 }
 
-/** Who told each entry that is in the bundle, and who amended it. */
-function provenances(line: AboutLine, told: readonly Told[], log: readonly Entry[]): fhir4.Provenance[] {
+/** Who recorded each entry that is in the bundle, and who amended it. */
+function provenances(
+  line: AboutLine,
+  entryResources: readonly EntryResources[],
+  log: readonly Entry[],
+): fhir4.Provenance[] {
   const amendments = Map.groupBy(
     log.flatMap((entry, index) => (entry.kind === 'amended' ? [{ number: index + 1, entry }] : [])),
     ({ entry }) => entry.body.target,
   );
-  return told.flatMap(({ resources, effective }) => {
+  return entryResources.flatMap(({ resources, effective }) => {
     if (resources.length === 0) return [];
     const by = (number: number, entry: Entry, activity: string): fhir4.Provenance => ({
       resourceType: 'Provenance',
@@ -209,7 +213,7 @@ function provenances(line: AboutLine, told: readonly Told[], log: readonly Entry
     });
     const first = log[effective.number - 1] ?? effective.entry;
     return [
-      by(effective.number, first, `told by ${first.via}`),
+      by(effective.number, first, `recorded by ${first.via}`),
       ...(amendments.get(effective.number) ?? []).map(({ number, entry }) =>
         by(number, entry, activityOf(entry)),
       ),

@@ -11,8 +11,8 @@ export interface Care {
 }
 
 /**
- * Care that another system should see, of one entry; null of what it should not, and of entries that are told otherwise. A
- * redress tells its act here; what was seen at it is an observation of its own.
+ * Care that another system should see, of one entry; null of what it should not, and of entries that are exported otherwise. A
+ * redress gives its act here; what was seen at it is an observation of its own.
  */
 export function careOf(entry: Entry): Care | null {
   switch (entry.kind) {
@@ -136,8 +136,8 @@ function measured(
   return value === undefined ? {} : { measured: { what, valueQuantity: of(value) } };
 }
 
-/** What nobody said is not told as done, nor as left undone. */
+/** What nobody said is not exported as done, nor as left undone. */
 function flushedAfter(flushed: boolean | undefined): string {
-  if (flushed === undefined) return 'not told whether flushed';
+  if (flushed === undefined) return 'not recorded whether flushed';
   return flushed ? 'flushed' : 'not flushed';
 }

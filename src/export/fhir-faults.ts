@@ -6,8 +6,8 @@ import type { EntryOf } from '../domain/record/entry.ts';
 import type { AboutLine } from './fhir-line.ts';
 import { inWords } from './fhir-values.ts';
 
-/** One fault from its opening to its close, with the entries that told of it, the opening first. */
-interface ToldFault {
+/** One fault from its opening to its close, with the entries it is made of, the opening first. */
+interface FaultEntries {
   sign: FaultSign;
   opened: EffectiveEntry;
   steps: EntryOf<'faultStep'>[];
@@ -15,8 +15,8 @@ interface ToldFault {
   entries: EffectiveEntry[];
 }
 
-/** A fault as an observation, and the numbers of the entries that told of it. */
-export interface FaultTold {
+/** A fault as an observation, and the numbers of the entries it is made of. */
+export interface FaultResource {
   observation: fhir4.Observation;
   numbers: ReadonlySet<number>;
 }
@@ -25,7 +25,7 @@ export interface FaultTold {
  * Every fault of a line as one observation from when it was seen until it was closed: what the trace looked like, each
  * question of its path with the answer, and how it ended. One that is still open is preliminary.
  */
-export function faultObservations(line: AboutLine, effective: readonly EffectiveEntry[]): FaultTold[] {
+export function faultObservations(line: AboutLine, effective: readonly EffectiveEntry[]): FaultResource[] {
   return faultsOf(effective).map(({ sign, opened, steps, closed, entries }) => {
     const { effectiveDateTime: start, ...rest } = line.observation(
       opened,
@@ -51,8 +51,8 @@ export function faultObservations(line: AboutLine, effective: readonly Effective
 }
 
 /** Opened, gone through and closed as the fold of a line takes them: a step goes to the open fault of its sign. */
-function faultsOf(effective: readonly EffectiveEntry[]): ToldFault[] {
-  const faults: ToldFault[] = [];
+function faultsOf(effective: readonly EffectiveEntry[]): FaultEntries[] {
+  const faults: FaultEntries[] = [];
   for (const one of effective) {
     const { entry } = one;
     if (entry.kind === 'faultOpened') {
@@ -81,8 +81,8 @@ function stepPart({ step, answer }: EntryOf<'faultStep'>['body']): fhir4.Observa
   if (!question) return { code: inWords(step), valueCodeableConcept: inWords(answer) };
   if (fixed !== undefined)
     return { code: inWords(`${question.asks} Solved by that?`), valueCodeableConcept: inWords(answer) };
-  const told = question.answers.find((one) => one.id === answer)?.told ?? answer;
-  return { code: inWords(question.asks), valueCodeableConcept: inWords(told) };
+  const recordedAs = question.answers.find((one) => one.id === answer)?.recordedAs ?? answer;
+  return { code: inWords(question.asks), valueCodeableConcept: inWords(recordedAs) };
 }
 
 function outcomePart({ resolved }: EntryOf<'faultClosed'>['body']): fhir4.ObservationComponent {

@@ -17,10 +17,10 @@ export interface AboutLine {
   /** The catheter. */
   device: fhir4.Reference;
   bodySite: fhir4.CodeableConcept;
-  /** Something done to the line at `happened` (ms), as entry `number` of its log told. */
+  /** Something done to the line at `happened` (ms), as entry `number` of its log records. */
   procedure(number: number, what: string, happened: number): fhir4.Procedure;
   /**
-   * Something seen or measured, as an entry told. `name`: which of several things of one entry it is, so that each has an
+   * Something seen or measured, as an entry records it. `name`: which of several things of one entry it is, so that each has an
    * id and identifier of its own.
    */
   observation(

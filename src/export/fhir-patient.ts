@@ -7,7 +7,7 @@ const animalExtension = 'http://hl7.org/fhir/StructureDefinition/patient-animal'
 
 /**
  * SNOMED CT codes of species: dog and cat, and of the others those of the European eHDSI value set of animal species
- * (OID 1.3.6.1.4.1.12559.11.10.1.3.1.42.72), whose horse is the genus. Other animals are told in words alone.
+ * (OID 1.3.6.1.4.1.12559.11.10.1.3.1.42.72), whose horse is the genus. Other animals are given in words alone.
  */
 const speciesCodes: Partial<Record<Patient['species'], { code: string; display: string }>> = {
   dog: { code: '448771007', display: 'Canis lupus subspecies familiaris' },

@@ -68,7 +68,7 @@ export function doubtsOfReadings(
     if (reading === null || !state.reading || doubts.length === 0) return;
     const why = doubts.map(doubtWords).join('; ');
     const left = usableWords(stillUsable(doubts, state.reading));
-    const isCondition = doubts.every((one) => one.doubt === 'rate not told' && one.upToPerMin !== null);
+    const isCondition = doubts.every((one) => one.doubt === 'rate not recorded' && one.upToPerMin !== null);
     notes.set(reading, `${isCondition ? '' : 'Not to be believed as it stands: '}${why}.${left}`);
   };
   for (const { number, entry } of rest) {

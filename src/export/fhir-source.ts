@@ -16,7 +16,7 @@ export function sourceParts(source: FlushSource): fhir4.ObservationComponent[] {
   ];
 }
 
-/** A measured part of an observation; none where it was not told. */
+/** A measured part of an observation; none where it was not recorded. */
 export function part(
   what: string,
   value: number | undefined,

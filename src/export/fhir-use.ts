@@ -5,8 +5,8 @@ import { fhirText, inWords, person, safety } from './fhir-values.ts';
 import { dutyWords, findingWords } from './fhir-words.ts';
 
 /**
- * How long the catheter lay, where and why, with the notes that were told of the line; and the numbers of the entries that
- * told of it. A duty that could not be done, or that a clinician let go, is such a note.
+ * How long the catheter lay, where and why, with the notes that were recorded of the line; and the numbers of the entries that
+ * hold it. A duty that could not be done, or that a clinician let go, is such a note.
  */
 export function useOfCatheter(
   line: AboutLine,

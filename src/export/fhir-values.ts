@@ -48,7 +48,7 @@ export function person(user: string): fhir4.Reference {
   return { identifier: { system: identifierSystems.user, value }, display: value };
 }
 
-/** Whoever told something, as the agent of its provenance. */
+/** Whoever recorded something, as the agent of its provenance. */
 export function enterer(user: string): fhir4.ProvenanceAgent {
   const system = 'http://terminology.hl7.org/CodeSystem/provenance-participant-type';
   return { type: { coding: [{ system, code: 'enterer', display: 'Enterer' }] }, who: person(user) };

@@ -72,10 +72,10 @@ export function doubtWords(doubt: Doubt): string {
       return `fast-flush test judged by eye only, which at a heart rate of ${doubt.perMin}/min is not enough`;
     case 'response':
       return `${doubt.afterwards ? 'by the next fast-flush test ' : ''}${doubt.region} at a heart rate of ${doubt.perMin}/min (natural frequency ${doubt.naturalHz.toFixed(1)} Hz, wanted ${doubt.wantedHz.toFixed(1)} Hz)${expectedWords(doubt.error)}`;
-    case 'rate not told':
+    case 'rate not recorded':
       return doubt.upToPerMin === null
-        ? 'no heart rate was told, and the line is too slow for any that is likely'
-        : `No heart rate was told: systolic and diastolic are to be believed up to ${doubt.upToPerMin}/min only`;
+        ? 'no heart rate was recorded, and the line is too slow for any that is likely'
+        : `No heart rate was recorded: systolic and diastolic are to be believed up to ${doubt.upToPerMin}/min only`;
     case 'mean misfit':
       return `the mean is ${doubt.mmHg.toFixed(0)} mmHg from what systolic and diastolic would make`;
     case 'no pulse pressure':
@@ -83,7 +83,7 @@ export function doubtWords(doubt: Doubt): string {
     case 'cuff differs':
       return `${doubt.what} of line less cuff ${doubt.mmHg.toFixed(0)} mmHg`;
     case 'damping': {
-      if (doubt.verdict === 'cannot tell') return 'damping could not be told';
+      if (doubt.verdict === 'cannot tell') return 'damping could not be judged';
       return doubt.afterwards ? `the next fast-flush test found the line ${doubt.verdict}` : doubt.verdict;
     }
   }
@@ -100,7 +100,7 @@ function expectedWords(error: ExpectedErrorRange | null): string {
 export function usableWords(left: StillUsable | null): string {
   if (left === null) return '';
   if (left.use === 'mean, as far off') return ' The mean is off by no more than its zero or height.';
-  const mean = left.mmHg === null ? 'The monitor’s mean, which was not told,' : 'The mean';
+  const mean = left.mmHg === null ? 'The monitor’s mean, which was not recorded,' : 'The mean';
   return left.after === 'zeroing' ? ` ${mean} can be used once the line is zeroed.` : ` ${mean} can be used.`;
 }
 

@@ -23,13 +23,13 @@ export const makeRecordFile: MakeRecordFile = async (copy, format, given) => {
   });
   // Whoever awaits it comes later; failing meanwhile is not unhandled.
   made.catch(() => undefined);
-  const tell = (message: ToRecordFileWorker) => worker.postMessage(message);
+  const send = (message: ToRecordFileWorker) => worker.postMessage(message);
   const { wardId, wardEntries, lines } = copy;
-  tell({ is: 'ward', copy: { wardId, wardEntries } });
+  send({ is: 'ward', copy: { wardId, wardEntries } });
   for (let from = 0; from < lines.length; from += linesAtOnce) {
-    tell({ is: 'lines', lines: lines.slice(from, from + linesAtOnce) });
+    send({ is: 'lines', lines: lines.slice(from, from + linesAtOnce) });
     await breathe();
   }
-  tell({ is: 'make', format, given: { ...given, bom: true } });
+  send({ is: 'make', format, given: { ...given, bom: true } });
   return made;
 };

@@ -33,9 +33,9 @@ const wholeNames = new Set(['policy', 'body']);
 
 /**
  * The record of a ward as a table for a spreadsheet (RFC 4180: comma, CRLF, header first): a row an entry as it was
- * told, the ward's own first. Times are ISO 8601 with the offset of the ward's clocks. Patient, site and gauge stand as
+ * recorded, the ward's own first. Times are ISO 8601 with the offset of the ward's clocks. Patient, site and gauge stand as
  * they are known now, amendments included. After the fixed columns comes one for each value that occurs, such as `reading.sapMmHg`, by name.
- * The row of a placing that was registered in error says so, with when and by whom it was told (`placed.inErrorSince`,
+ * The row of a placing that was registered in error says so, with when and by whom it was recorded (`placed.inErrorSince`,
  * `placed.inErrorBy`). No text is taken for a formula by a spreadsheet (see `csvRow`). `bom`: a UTF-8 byte order mark first, which some
  * spreadsheets need to read names right. Row by row. `policyIfNone`: of a ward that never set one; its zone is used.
  */

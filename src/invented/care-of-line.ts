@@ -2,15 +2,14 @@ import { isFollowedUp } from '../domain/duties/after-removal.ts';
 import { dutiesOfLine } from '../domain/duties/duties-of-line.ts';
 import type { Duty } from '../domain/duties/duty.ts';
 import type { DutyKind } from '../domain/duty-kind.ts';
-import { nextQuestion } from '../domain/fault/next-question.ts';
-import { openFault } from '../domain/fold/fold-faults.ts';
-import { graceOf } from '../domain/policy/ward-policy.ts';
-import type { SiteFinding, Telling } from '../domain/record/entry.ts';
+import type { EntryDraft, SiteFinding } from '../domain/record/entry.ts';
 import { hourMs, minuteMs } from '../domain/time.ts';
 import type { Chance } from './chance.ts';
+import { goThroughFault } from './fault-of-line.ts';
 import type { InventedLine, InventedWard } from './invented-ward.ts';
 import { inventedYear } from './invented-year.ts';
 import { drawnSource, findingOf, type LineLife } from './line-life.ts';
+import { timeOfDuty } from './time-of-duty.ts';
 
 type Pulse = 'present' | 'weak' | 'absent' | 'cannot tell';
 
@@ -25,7 +24,7 @@ export class CareOfLine {
   private readonly chance: Chance;
   /** Of each kind the due time of the duty that was drawn for last. */
   private readonly drawnFor = new Map<DutyKind, number>();
-  private hasToldOoze = false;
+  private hasRecordedOoze = false;
   private firstPulse: Pulse | null = null;
 
   constructor(ward: InventedWard, line: InventedLine, life: LineLife, chance: Chance) {
@@ -41,12 +40,12 @@ export class CareOfLine {
     for (const duty of dutiesOfLine(this.line.state, this.ward.ward.policy, this.ward.now)) {
       if (this.drawnFor.get(duty.kind) === duty.dueAt) continue;
       this.drawnFor.set(duty.kind, duty.dueAt);
-      const happensAt = this.timeOf(duty);
+      const happensAt = timeOfDuty(duty, this.ward, this.chance);
       if (happensAt === null) continue;
-      // Some things are told only when there is a hand free.
-      const isToldLate = isNurses(duty.kind) && this.chance.happens(0.03);
-      const toldAt = happensAt + (isToldLate ? this.chance.between(3, 25) * minuteMs : 0);
-      this.ward.later(toldAt - this.ward.now, () => this.carryOut(duty, happensAt));
+      // Some things are recorded only when there is a hand free.
+      const isRecordedLate = isNurses(duty.kind) && this.chance.happens(0.03);
+      const recordedAt = happensAt + (isRecordedLate ? this.chance.between(3, 25) * minuteMs : 0);
+      this.ward.later(recordedAt - this.ward.now, () => this.carryOut(duty, happensAt));
     }
   }
 
@@ -58,13 +57,13 @@ export class CareOfLine {
     this.every(60, () => this.openFault(false));
     this.every(45, () => {
       const how = chance.pick(['moved', 'repositioned', 'disconnected']);
-      this.tell({ kind: 'disturbed', body: { how } });
+      this.record({ kind: 'disturbed', body: { how } });
     });
     if (life.placed.flushMode === 'continuous') this.every(7, () => this.sample());
     else if (chance.happens(0.06))
       ward.later(chance.between(2, 10) * hourMs, () => {
         const source = drawnSource(chance, life.placed.patient.species);
-        if (this.tell({ kind: 'flushModeChanged', body: { mode: 'continuous', source } }))
+        if (this.record({ kind: 'flushModeChanged', body: { mode: 'continuous', source } }))
           this.every(7, () => this.sample());
       });
   }
@@ -76,32 +75,6 @@ export class CareOfLine {
       act();
       this.every(meanHours, act);
     });
-  }
-
-  /** When a duty is done, ms; null where nobody does it, or where it is nothing to do. */
-  private timeOf(duty: Duty): number | null {
-    const { chance } = this;
-    const { now } = this.ward;
-    const soon = (low: number, high: number) =>
-      Math.max(now, duty.dueAt) + chance.between(low, high) * minuteMs;
-    // Nobody here leaves a fault half way.
-    if (duty.kind === 'dwellWarning' || duty.kind === 'faultOpen') return null;
-    if (duty.kind === 'hold') return soon(0.5, 5);
-    if (duty.kind === 'finding') return soon(18, 60);
-    if (duty.kind === 'fault') return soon(10, 40);
-    // Whether a limit is kept is the line's fate; where it is not, the clinician decides.
-    if (duty.kind === 'dwellLimit') return soon(1, 12);
-    return this.timeOfCare(duty, duty.kind);
-  }
-
-  private timeOfCare(duty: Duty, kind: keyof typeof inventedYear.onTime): number {
-    const { chance } = this;
-    const graceEnds = duty.dueAt + graceOf(this.ward.ward.policy, kind).nurse * minuteMs;
-    const from = Math.max(this.ward.now + minuteMs / 2, duty.earliestAt, duty.dueAt - 15 * minuteMs);
-    const by = graceEnds - minuteMs / 2;
-    if (chance.happens(inventedYear.onTime[kind]) && from < by) return chance.between(from, by);
-    const lateMs = chance.exponential(kind === 'pulseNextDay' ? 40 : 10) * minuteMs;
-    return Math.max(graceEnds, this.ward.now) + minuteMs / 2 + lateMs;
   }
 
   private carryOut(duty: Duty, happenedAt: number): void {
@@ -117,18 +90,18 @@ export class CareOfLine {
     switch (duty.kind) {
       case 'flush':
         if (chance.happens(0.12) && at === this.ward.now) this.sample();
-        else this.tell({ kind: 'flushed', body: { volumeMl: this.isSmall() ? 0.5 : 2 } }, at);
+        else this.record({ kind: 'flushed', body: { volumeMl: this.isSmall() ? 0.5 : 2 } }, at);
         return;
       case 'zero':
         this.zero(at);
         return;
       case 'test': {
         const verdict = chance.weighted({ normal: 78, underdamped: 13, overdamped: 7, 'cannot tell': 2 });
-        this.tell({ kind: 'fastFlushTested', body: { verdict } }, at);
+        this.record({ kind: 'fastFlushTested', body: { verdict } }, at);
         return;
       }
       case 'source':
-        this.tell(
+        this.record(
           {
             kind: 'sourceChecked',
             body: this.isSmall() ? {} : { pressureMmHg: chance.pick([300, 300, 290, 270]) },
@@ -138,7 +111,7 @@ export class CareOfLine {
         return;
       case 'runOut':
       case 'set':
-        this.tell(
+        this.record(
           { kind: 'sourceChanged', body: { source: this.freshSource(), newSet: duty.kind === 'set' } },
           at,
         );
@@ -162,7 +135,7 @@ export class CareOfLine {
         this.answerFinding(duty, at);
         return;
       case 'hold':
-        this.tell({ kind: 'holdEnded', body: { oozing: chance.happens(0.05) } }, at);
+        this.record({ kind: 'holdEnded', body: { oozing: chance.happens(0.05) } }, at);
         return;
       case 'pulse':
         this.firstLook(duty, at);
@@ -176,13 +149,13 @@ export class CareOfLine {
     }
   }
 
-  private tell(telling: Telling, at = this.ward.now, by = this.ward.nurseAt(at)): boolean {
-    return this.ward.tell(this.line, telling, { by, at });
+  private record(draft: EntryDraft, at = this.ward.now, by = this.ward.nurseAt(at)): boolean {
+    return this.ward.record(this.line, draft, { by, at });
   }
 
   private waive({ kind, dueAt }: Duty, hours: number, reason: string): void {
     const until = this.ward.now + hours * hourMs;
-    this.tell(
+    this.record(
       { kind: 'waived', body: { duty: kind, dueAt, reason, until } },
       this.ward.now,
       this.ward.clinician(),
@@ -202,8 +175,8 @@ export class CareOfLine {
   private zero(at: number): void {
     const { chance } = this;
     if (chance.happens(0.5))
-      this.tell({ kind: 'levelled', body: { belowHeartCm: whole(chance.between(-4, 4)) } }, at);
-    this.tell({ kind: 'zeroed', body: { openToAirMmHg: whole(chance.between(-2.4, 2.4)) } }, at);
+      this.record({ kind: 'levelled', body: { belowHeartCm: whole(chance.between(-4, 4)) } }, at);
+    this.record({ kind: 'zeroed', body: { openToAirMmHg: whole(chance.between(-2.4, 2.4)) } }, at);
     if (chance.happens(0.4)) this.ward.later(minuteMs, () => this.read());
   }
 
@@ -218,7 +191,7 @@ export class CareOfLine {
       ? { cuff: { mapMmHg: mapMmHg + Math.round(chance.between(-9, 9)) } }
       : {};
     const heartRatePerMin = Math.round(chance.around(this.isSmall() ? 180 : 115, 1.2));
-    const taken = this.tell({
+    const taken = this.record({
       kind: 'reading',
       body: { sapMmHg, dapMmHg, mapMmHg, heartRatePerMin, ...cuff },
     });
@@ -226,14 +199,14 @@ export class CareOfLine {
     const target = this.line.entries.length;
     if (taken && chance.happens(0.02))
       this.ward.later(3 * minuteMs, () => {
-        this.tell({ kind: 'amended', body: { target, body: { sapMmHg: sapMmHg + 10 } } });
+        this.record({ kind: 'amended', body: { target, body: { sapMmHg: sapMmHg + 10 } } });
       });
   }
 
   private sample(): void {
     const { chance } = this;
     const small = this.isSmall();
-    this.tell({
+    this.record({
       kind: 'sampled',
       body: {
         volumeMl: small ? 0.5 : chance.pick([1, 2, 3]),
@@ -244,17 +217,17 @@ export class CareOfLine {
     });
   }
 
-  /** Ooze that can be seen by now and that nobody told. */
+  /** Ooze that can be seen by now and that nobody recorded. */
   private seesOoze(at: number): boolean {
     const { oozeAfterMs } = this.life;
-    return !this.hasToldOoze && oozeAfterMs !== null && at >= this.line.state.placed.at + oozeAfterMs;
+    return !this.hasRecordedOoze && oozeAfterMs !== null && at >= this.line.state.placed.at + oozeAfterMs;
   }
 
   private lookAtSite(kind: 'siteChecked' | 'redressed', at: number): void {
     const ooze = this.seesOoze(at);
     const isSoiled = kind === 'siteChecked' && this.chance.happens(0.03);
     const finding: SiteFinding = { ...(ooze ? { ooze } : {}), ...(isSoiled ? { soiled: true } : {}) };
-    if (this.tell({ kind, body: { finding } }, at) && ooze) this.hasToldOoze = true;
+    if (this.record({ kind, body: { finding } }, at) && ooze) this.hasRecordedOoze = true;
   }
 
   /** The clinician looks: at a limb without pulse again the next day, at all else at once, and by then it is well. */
@@ -263,7 +236,7 @@ export class CareOfLine {
     if (tipMissing && !finding) this.waive(duty, 36, 'piece seen on the film, surgeon knows');
     else if (finding?.limb && !marks.finding?.waived)
       this.waive(duty, 30, 'flow heard with the Doppler, look again tomorrow');
-    else this.tell({ kind: 'siteChecked', body: { finding: {} } }, at, this.ward.clinician());
+    else this.record({ kind: 'siteChecked', body: { finding: {} } }, at, this.ward.clinician());
   }
 
   private takeOut(): void {
@@ -272,11 +245,11 @@ export class CareOfLine {
     const finding = findingOf(reason, ooze);
     const isDead = reason === 'death';
     const seen = isDead || Object.keys(finding).length === 0 ? {} : { finding };
-    this.tell({
+    this.record({
       kind: 'removed',
       body: { reason, tipWhole, ...(isDead && ooze ? { finding: { ooze } } : seen) },
     });
-    this.hasToldOoze ||= ooze;
+    this.hasRecordedOoze ||= ooze;
   }
 
   private firstLook(duty: Duty, at: number): void {
@@ -294,7 +267,7 @@ export class CareOfLine {
       'cannot tell': 0,
     });
     this.firstPulse = pulse;
-    this.tell({ kind: 'pulseChecked', body: { pulse } }, at);
+    this.record({ kind: 'pulseChecked', body: { pulse } }, at);
   }
 
   private nextDayLook(at: number): void {
@@ -304,36 +277,11 @@ export class CareOfLine {
       ...weights,
       'cannot tell': this.firstPulse === 'absent' ? 0 : 5,
     });
-    this.tell({ kind: 'pulseChecked', body: { pulse } }, at);
+    this.record({ kind: 'pulseChecked', body: { pulse } }, at);
   }
 
-  /** Goes through a fault's path, an answer every half minute. */
   private openFault(isHopeless: boolean): void {
-    const sign = isHopeless ? ('flat' as const) : this.chance.pick(['flat', 'spiky', 'none', 'drifting']);
-    if (!this.tell({ kind: 'faultOpened', body: { sign } })) return;
-    const goOn = () => {
-      const fault = openFault(this.line.state, sign);
-      if (!fault || this.line.state.removed) return;
-      const asked = nextQuestion(sign, fault.steps);
-      if (asked.is === 'end') {
-        this.tell({ kind: 'faultClosed', body: { resolved: asked.resolved, sign, byPath: true } });
-        return;
-      }
-      this.tell({ kind: 'faultStep', body: { step: asked.step, answer: this.answerTo(asked, isHopeless) } });
-      this.ward.later(30_000, goOn);
-    };
-    this.ward.later(30_000, goOn);
-  }
-
-  private answerTo(
-    asked: Extract<ReturnType<typeof nextQuestion>, { is: 'ask' }>,
-    isHopeless: boolean,
-  ): string {
-    if (asked.isFixed) return !isHopeless && this.chance.happens(0.8) ? 'solved' : 'not yet';
-    const leading = (to: 'next' | 'fixed' | 'clinician') =>
-      asked.question.answers.find(({ leads }) => leads === to)?.id;
-    const isFound = !isHopeless && asked.number > 1 && this.chance.happens(0.4);
-    return (isFound ? leading('fixed') : undefined) ?? leading('next') ?? asked.answers[0] ?? '';
+    goThroughFault(this.ward, this.line, this.chance, isHopeless);
   }
 }
 
@@ -342,7 +290,7 @@ function whole(value: number): number {
   return Math.round(value) + 0;
 }
 
-/** Duties whose telling a nurse may be late with; a clinician's decision is told as it is made. */
+/** Duties whose recording a nurse may be late with; a clinician's decision is recorded as it is made. */
 function isNurses(kind: DutyKind): boolean {
   return kind !== 'stillNeeded' && kind !== 'dwellLimit' && kind !== 'finding' && kind !== 'fault';
 }

@@ -5,13 +5,13 @@ import type { Duty } from '../domain/duties/duty.ts';
 import { foldLine, foldNext } from '../domain/fold/fold-line.ts';
 import { lineWakeAt, planWake, wardWakeAt } from '../domain/ladder/plan-wake.ts';
 import { defaultPolicy } from '../domain/policy/ward-policy.ts';
-import type { Entry, EntryHead, EntryOf, Telling } from '../domain/record/entry.ts';
+import type { Entry, EntryDraft, EntryHead, EntryOf } from '../domain/record/entry.ts';
 import type { LineState } from '../domain/record/line-state.ts';
 import { visitsHeldUntil } from '../domain/rounds/visit-gap.ts';
 import { shiftAt } from '../domain/shifts/shift-calendar.ts';
 import { minuteMs } from '../domain/time.ts';
 import { onCallAt } from '../domain/ward/on-call.ts';
-import type { WardEntry, WardTelling } from '../domain/ward/ward-entry.ts';
+import type { WardDraft, WardEntry } from '../domain/ward/ward-entry.ts';
 import { foldWardNext, newWard, type WardState } from '../domain/ward/ward-state.ts';
 import type { Chance } from './chance.ts';
 import { EventQueue } from './event-queue.ts';
@@ -25,8 +25,8 @@ export interface InventedLine {
 }
 
 /**
- * A ward on a clock of its own that runs from event to event. What people tell goes through the door that every telling goes
- * through, and what the bot tells is what its ladder plans: so the record is one that could have come about.
+ * A ward on a clock of its own that runs from event to event. What people record goes through the door that every entry goes
+ * through, and what the bot sends is what its ladder plans: so the record is one that could have come about.
  */
 export class InventedWard {
   readonly queue = new EventQueue();
@@ -82,19 +82,19 @@ export class InventedWard {
     return line;
   }
 
-  /** Tells something of a line. Whether it was taken: not what stands already, nor what came too late. */
-  tell(line: InventedLine, telling: Telling, { by, at = this.now }: { by: string; at?: number }): boolean {
+  /** Records something of a line. Whether it was taken: not what stands already, nor what came too late. */
+  record(line: InventedLine, draft: EntryDraft, { by, at = this.now }: { by: string; at?: number }): boolean {
     const via = this.chance.weighted({ button: 7, form: 2, command: 1 });
     const head: EntryHead = { at, told: this.now, by, via };
-    const log = needsLog(line.state, telling, at) ? line.entries : [];
-    const verdict = accept(line.state, this.ward, telling, head, log);
+    const log = needsLog(line.state, draft, at) ? line.entries : [];
+    const verdict = accept(line.state, this.ward, draft, head, log);
     if (!('take' in verdict)) return false;
     this.write(line, verdict.take);
     return true;
   }
 
-  tellWard(telling: WardTelling, by: string, at = this.now): void {
-    const entry = { at, told: this.now, by, via: by === bot ? 'bot' : 'form', ...telling } as WardEntry;
+  recordOnWard(draft: WardDraft, by: string, at = this.now): void {
+    const entry = { at, told: this.now, by, via: by === bot ? 'bot' : 'form', ...draft } as WardEntry;
     this.wardEntries.push(entry);
     this.ward = foldWardNext(this.ward, entry);
     this.hasChanged = true;
@@ -132,15 +132,15 @@ export class InventedWard {
   private wake(): void {
     const { now } = this;
     const plan = planWake(this.ward, this.states(), now);
-    for (const { lineId, telling } of plan.tellings) {
+    for (const { lineId, draft } of plan.drafts) {
       const line = this.listed.find(({ id }) => id === lineId);
       if (!line) continue;
       const at = Math.max(now, line.state.latestAt);
-      this.write(line, { at, told: now, by: bot, via: 'bot', ...telling } as Entry);
+      this.write(line, { at, told: now, by: bot, via: 'bot', ...draft } as Entry);
     }
-    for (const telling of plan.wardTellings) {
-      this.tellWard(telling, bot);
-      if (telling.kind === 'handedOver') this.expectAcceptance(telling.body.for);
+    for (const draft of plan.wardDrafts) {
+      this.recordOnWard(draft, bot);
+      if (draft.kind === 'handedOver') this.expectAcceptance(draft.body.for);
     }
     this.auditMonth();
     for (const post of plan.posts) {
@@ -156,7 +156,7 @@ export class InventedWard {
     if (now < this.auditAt) return;
     const states = this.lines.map(({ state }) => state);
     const owed = monthOwed(ward, states, now);
-    if (owed) this.tellWard({ kind: 'audited', body: { from: owed.fromMs, to: owed.toMs } }, bot);
+    if (owed) this.recordOnWard({ kind: 'audited', body: { from: owed.fromMs, to: owed.toMs } }, bot);
     this.auditAt = nextAuditAt(ward.policy.shifts, now);
   }
 
@@ -168,7 +168,7 @@ export class InventedWard {
       const line = this.listed.find(({ id }) => id === lineId);
       const pairs = theirs.map(({ kind, dueAt }): [Duty['kind'], number] => [kind, dueAt]);
       const until = this.now + this.ward.policy.claimMin * minuteMs;
-      if (line) this.tell(line, { kind: 'claimed', body: { duties: pairs, until } }, { by: user });
+      if (line) this.record(line, { kind: 'claimed', body: { duties: pairs, until } }, { by: user });
     }
   }
 
@@ -177,7 +177,7 @@ export class InventedWard {
     const minutes = this.chance.happens(0.93) ? this.chance.between(-8, 25) : this.chance.between(35, 70);
     const at = Math.max(this.now + minuteMs, startMs + minutes * minuteMs);
     this.later(at - this.now, () =>
-      this.tellWard({ kind: 'handoverAccepted', body: { for: startMs } }, this.nurseAt(startMs)),
+      this.recordOnWard({ kind: 'handoverAccepted', body: { for: startMs } }, this.nurseAt(startMs)),
     );
   }
 
@@ -198,7 +198,7 @@ export class InventedWard {
 
 const bot = 'bot';
 
-/** People tell times in whole seconds at best. */
+/** People give times in whole seconds at best. */
 function wholeSecond(at: number): number {
   return Math.round(at / 1000) * 1000;
 }

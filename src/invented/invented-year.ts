@@ -46,8 +46,8 @@ export const inventedYear = {
   lead: 'U0LEADWREN',
   /** Share of animals that go without a line, each time that a hand has tried in vain. */
   goesWithout: 0.4,
-  /** Share of placings whose tries nobody told. */
-  triesUntold: 0.06,
+  /** Share of placings whose tries nobody recorded. */
+  triesUnrecorded: 0.06,
   species: { dog: 62, cat: 30, rabbit: 8 } satisfies Record<InventedSpecies, number>,
   /** Time to failure, h: Weibull. Failures come later rather than sooner, and in cats soonest. */
   failure: {

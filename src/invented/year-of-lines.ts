@@ -1,4 +1,4 @@
-import { inOrderTold, type WardCopy } from '../app/ward-copy.ts';
+import { inOrderRecorded, type WardCopy } from '../app/ward-copy.ts';
 import { defaultPolicy } from '../domain/policy/ward-policy.ts';
 import { hourMs, minuteMs } from '../domain/time.ts';
 import { CareOfLine } from './care-of-line.ts';
@@ -30,7 +30,7 @@ const failures = [
 const [triesOfOne, handsOfOne] = [3, 3];
 
 /**
- * The whole record of an invented ward over a year. Each line's animal and fate are drawn; what people then tell, and what the
+ * The whole record of an invented ward over a year. Each line's animal and fate are drawn; what people then record, and what the
  * bot reminds them of, comes about on the ward's own clock by the same duties, ladder and door as on any ward. What was put
  * into it stands in `inventedYear`.
  */
@@ -48,12 +48,12 @@ export function yearOfLines({ seed, lines, endMs, zone }: YearChoices): WardCopy
     lead,
     rota: { day: clinicians[0], night: clinicians[1] },
   };
-  ward.tellWard({ kind: 'policySet', body: { policy } }, lead);
+  ward.recordOnWard({ kind: 'policySet', body: { policy } }, lead);
   const weeks = chance.of('weeks');
   for (let week = 0; week < 52; week += 1) {
     const user = weeks.pick(clinicians);
     ward.later((week + weeks.share()) * 7 * 24 * hourMs, () =>
-      ward.tellWard({ kind: 'onCallSet', body: { user } }, lead),
+      ward.recordOnWard({ kind: 'onCallSet', body: { user } }, lead),
     );
     if (weeks.happens(0.2))
       ward.later((week + weeks.share()) * 7 * 24 * hourMs, () => coverSomebody(ward, weeks));
@@ -78,7 +78,7 @@ export function yearOfLines({ seed, lines, endMs, zone }: YearChoices): WardCopy
   return {
     wardId: ward.ward.id,
     wardEntries: ward.wardEntries,
-    lines: inOrderTold(ward.lines.map(({ id, entries }) => ({ id, listed: listed.has(id), entries }))),
+    lines: inOrderRecorded(ward.lines.map(({ id, entries }) => ({ id, listed: listed.has(id), entries }))),
   };
 }
 
@@ -87,7 +87,7 @@ function coverSomebody(ward: InventedWard, chance: Chance): void {
   const away = chance.pick(inventedYear.nurses);
   const by = chance.pick(inventedYear.nurses);
   const until = ward.now + Math.round(chance.between(1, 4)) * 24 * hourMs;
-  if (away !== by) ward.tellWard({ kind: 'coverSet', body: { away, by, until } }, inventedYear.lead);
+  if (away !== by) ward.recordOnWard({ kind: 'coverSet', body: { away, by, until } }, inventedYear.lead);
 }
 
 /** Whose hand fails how often by now. */
@@ -136,7 +136,7 @@ class Placing {
       chance,
       new Set([...without, ...ward.listed.map(({ state }) => state.patient.name)]),
     );
-    this.isTold = !chance.happens(inventedYear.triesUntold);
+    this.isTold = !chance.happens(inventedYear.triesUnrecorded);
   }
 
   begin(done: Placed): void {
@@ -158,7 +158,7 @@ class Placing {
         done(life, { ...life.placed, nurse, operator: operator.user, ...tries }, operator.user);
         return;
       }
-      this.tellFailed(operator, failed);
+      this.recordFailed(operator, failed);
       if (isLast || chance.happens(inventedYear.goesWithout)) this.goOnToTheNext(done);
       else this.tryBy([...before, operator], done);
     });
@@ -173,7 +173,7 @@ class Placing {
     );
   }
 
-  private tellFailed({ user }: Operator, tries: number): void {
+  private recordFailed({ user }: Operator, tries: number): void {
     if (!this.isTold) return;
     const { patient, site, side, gauge } = this.life.placed;
     const { name, species } = patient;
@@ -187,6 +187,6 @@ class Placing {
       tries,
       why,
     };
-    this.ward.tellWard({ kind: 'triesFailed', body }, user);
+    this.ward.recordOnWard({ kind: 'triesFailed', body }, user);
   }
 }

@@ -87,7 +87,7 @@ export async function startWorkers({
   const sweep = startSweep({
     sweepWards: cases.sweepWards,
     everyMs: sweepEveryMs,
-    trouble: (...told) => watch.trouble(...told),
+    trouble: (...details) => watch.trouble(...details),
   });
 
   return {

@@ -1,6 +1,6 @@
 import type { Log } from './log.ts';
 
-/** The logger that the Slack libraries accept; told here by its shape, so that this folder need not know them. */
+/** The logger that the Slack libraries accept; described here by its shape, so that this folder need not know them. */
 export interface LibraryLog {
   debug(...words: unknown[]): void;
   info(...words: unknown[]): void;

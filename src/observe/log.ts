@@ -8,7 +8,7 @@ export const logLevels = ['silent', 'fatal', 'error', 'warn', 'info', 'debug', '
 /** One of `logLevels`. */
 export type LogLevel = (typeof logLevels)[number];
 
-/** Where the bot tells the operator what it does. `event` is fixed text written by us, never built from input. */
+/** Where the bot reports to the operator what it does. `event` is fixed text written by us, never built from input. */
 export interface Log {
   debug(fields: LogFields, event: string): void;
   info(fields: LogFields, event: string): void;

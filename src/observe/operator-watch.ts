@@ -11,7 +11,7 @@ export function operatorWatch(metrics: Metrics, log: Log): Watch {
     conflict() {
       metrics.conflicts.inc();
     },
-    told(step, lateMs) {
+    notified(step, lateMs) {
       metrics.nudgesSent.inc({ step });
       metrics.nudgeLatenessSeconds.observe(Math.max(0, lateMs) / 1000);
     },

@@ -106,13 +106,13 @@ const stands = {
   'not decided': 'No limit was reached: too few tries to say anything yet.',
 } as const;
 
-/** One person’s learning curve, without a name; words alone where no try was told. */
+/** One person’s learning curve, without a name; words alone where no try was recorded. */
 export function learningCurveSheet(curve: LearningCurve, rates: CusumRates): Sheet {
   const { attempts, failures, points, limits } = curve;
   const title = 'Learning curve of placing';
   const told = `${counted(attempts, 'try', 'tries')}, ${failures} failed.`;
   const against = `Held against: ${percentWords(rates.acceptable)} failing is acceptable, ${percentWords(rates.unacceptable)} is not. Chance of calling good bad (alpha) ${percentWords(rates.alpha)}, bad good (beta) ${percentWords(rates.beta)}.`;
-  const standing = attempts === 0 ? 'No try was told.' : stands[curve.stands];
+  const standing = attempts === 0 ? 'No try was recorded.' : stands[curve.stands];
   const crossings = points.flatMap(({ attempt, crossed }) =>
     crossed ? [`${limitOf[crossed]} limit at try ${attempt}`] : [],
   );

@@ -30,13 +30,13 @@ export function pulseSheet({ removed, followedUp, first, nextDay }: PulseAfterRe
     lead: [shown, ...counts.map((text) => `${text.charAt(0).toUpperCase()}${text.slice(1)}.`)],
     parts: [figureRows(rows, { most: 100, unit: ' %', step: 25 })],
     foot: [
-      'Bar: 95 % interval (Wilson), of pulses told present, weak or absent.',
+      'Bar: 95 % interval (Wilson), of pulses recorded as present, weak or absent.',
       ...(rows.some(({ isWeak }) => isWeak)
         ? [`Open dot: fewer than ${fewest.ofShare}, too few to mean much.`]
         : []),
     ],
     altText: altTextOf(
-      `${title}. ${shown} Share absent with 95 % interval, of the pulses told as present, weak or absent`,
+      `${title}. ${shown} Share absent with 95 % interval, of the pulses recorded as present, weak or absent`,
       [
         ...rows.map(
           ({ label, says, isWeak }) =>
@@ -53,7 +53,7 @@ function foundWords({ found, notChecked, notYet }: PulseLook): string {
     `present ${found.present}`,
     `weak ${found.weak}`,
     `absent ${found.absent}`,
-    ...(found['cannot tell'] > 0 ? [`could not tell ${found['cannot tell']}`] : []),
+    ...(found['cannot tell'] > 0 ? [`couldn’t tell ${found['cannot tell']}`] : []),
     ...(notChecked > 0 ? [`not checked ${notChecked}`] : []),
     ...(notYet > 0 ? [`not due yet ${notYet}`] : []),
   ].join(', ');

@@ -7,7 +7,7 @@ import { type FigureRow, figureRows } from './interval-rows.ts';
 import type { Sheet } from './picture.ts';
 import { niceStep } from './ticks.ts';
 
-/** The duties named most; the others are few, and told in words. */
+/** The duties named most; the others are few, and recorded in words. */
 const rowsShown = 10;
 
 /** What reminders cost those who read them; null where none was sent. */

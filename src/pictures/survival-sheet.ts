@@ -14,7 +14,7 @@ import { words } from './svg-words.ts';
 type Curve = LinesInNumbers['timeToFailure'];
 
 /** One species with its curve; `untilMs`: how far it can be read. */
-interface Told {
+interface SpeciesCurve {
   species: Species;
   curve: Curve;
   untilMs: number;
@@ -80,7 +80,7 @@ function bandPath({ steps: falls }: Curve, untilMs: number, { xOf, yOf }: Places
 }
 
 /** A short stroke across the curve where lines were censored; strokes closer than they can be told apart are one. */
-function censorMarks({ species, curve }: Told, untilMs: number, { xOf, yOf }: Places): string {
+function censorMarks({ species, curve }: SpeciesCurve, untilMs: number, { xOf, yOf }: Places): string {
   const places = new Map<number, number>();
   for (const at of curve.censoredAt) {
     const x = Math.round(xOf(at) / 7) * 7;
@@ -90,18 +90,18 @@ function censorMarks({ species, curve }: Told, untilMs: number, { xOf, yOf }: Pl
   return `<path d="${d}" fill="none" stroke="${styleOf(species).colour}" stroke-width="3"/>`;
 }
 
-function drawCurve(told: Told, untilMs: number, places: Places): string {
-  const { colour, dash } = styleOf(told.species);
+function drawCurve(one: SpeciesCurve, untilMs: number, places: Places): string {
+  const { colour, dash } = styleOf(one.species);
   return [
-    `<path d="${bandPath(told.curve, untilMs, places)}" fill="${colour}" fill-opacity="0.15"/>`,
-    censorMarks(told, untilMs, places),
-    `<path d="${curvePath(told.curve, untilMs, places)}" fill="none" stroke="${colour}" stroke-width="6"${dash}/>`,
+    `<path d="${bandPath(one.curve, untilMs, places)}" fill="${colour}" fill-opacity="0.15"/>`,
+    censorMarks(one, untilMs, places),
+    `<path d="${curvePath(one.curve, untilMs, places)}" fill="none" stroke="${colour}" stroke-width="6"${dash}/>`,
   ].join('\n');
 }
 
 /** One species by itself, over all the time that its curve can be read, with the lines left below. */
-function speciesPart(told: Told): Part {
-  const { species, curve, untilMs } = told;
+function speciesPart(one: SpeciesCurve): Part {
+  const { species, curve, untilMs } = one;
   const heightPx = 530;
   const svgFrom = (top: number) => {
     const frame: Frame = { x: left, y: top + 80, width: pictureWidthPx - left - 60, height: 300 };
@@ -122,7 +122,7 @@ function speciesPart(told: Told): Part {
         hourMarks.map((value) => ({ value, says: hours(value) })),
         percents,
       ),
-      drawCurve(told, untilMs, places),
+      drawCurve(one, untilMs, places),
       words('left', { x: marginPx, y: numbersY, size: 30, colour: look.soft }),
       ...hourMarks.map((at) =>
         words(String(atRiskAt(curve, at)), { x: places.xOf(at), y: numbersY, size: 30, anchor: 'middle' }),
@@ -133,7 +133,7 @@ function speciesPart(told: Told): Part {
 }
 
 /** All species over the time in which each can be read. */
-function togetherPart(all: readonly Told[], untilMs: number): Part {
+function togetherPart(all: readonly SpeciesCurve[], untilMs: number): Part {
   const longest = Math.max(...all.map(({ species }) => animals[species].length));
   const labelPx = longest > 7 ? 220 : 150;
   const svgFrom = (top: number) => {
@@ -161,7 +161,7 @@ function togetherPart(all: readonly Told[], untilMs: number): Part {
         hourTicks(untilMs).map((value) => ({ value, says: hours(value) })),
         percents,
       ),
-      ...all.map((told) => drawCurve(told, untilMs, places)),
+      ...all.map((one) => drawCurve(one, untilMs, places)),
       ...labels,
     ].join('\n');
   };
@@ -177,7 +177,7 @@ function wordsPart(text: string): Part {
 }
 
 /** The share not failed, with its band, at a round time late in the curve; null where it is too short for one. */
-function landmarkWords({ curve, untilMs }: Told): string {
+function landmarkWords({ curve, untilMs }: SpeciesCurve): string {
   const at = hourTicks(untilMs).findLast((one) => one > 0) ?? untilMs;
   const { survival, band } = survivalAt(curve, at);
   const range = band ? ` (${percentRange(band)})` : '';
@@ -191,11 +191,11 @@ export function survivalSheet(bySpecies: Partial<Record<Species, LinesInNumbers>
     return curve && curve.subjects > 0 ? [{ species, curve }] : [];
   });
   if (curves.length === 0) return null;
-  const readable: Told[] = curves.flatMap(({ species, curve }) =>
+  const readable: SpeciesCurve[] = curves.flatMap(({ species, curve }) =>
     curve.tooFew || !curve.readableUntilMs ? [] : [{ species, curve, untilMs: curve.readableUntilMs }],
   );
   const few = curves
-    .filter(({ species }) => !readable.some((told) => told.species === species))
+    .filter(({ species }) => !readable.some((one) => one.species === species))
     .map(
       ({ species, curve }) =>
         `${capital(animals[species])}: ${counted(curve.subjects, 'line')}, ${curve.failures} failed: too few for a curve`,
@@ -223,8 +223,8 @@ export function survivalSheet(bySpecies: Partial<Record<Species, LinesInNumbers>
       readable.length > 0 ? `${title}, as Kaplan-Meier curves with 95 % bands` : title,
       [
         ...readable.map(
-          (told) =>
-            `${animals[told.species]}: ${counted(told.curve.subjects, 'line')}, ${told.curve.failures} failed, ${landmarkWords(told)}`,
+          (one) =>
+            `${animals[one.species]}: ${counted(one.curve.subjects, 'line')}, ${one.curve.failures} failed, ${landmarkWords(one)}`,
         ),
         ...few,
       ],

@@ -1,8 +1,11 @@
 import type { Clock, HurriedClock } from '../app/clock.ts';
 import { exampleStrips } from './example-strips.ts';
 import { mostSharedMegabytes } from './page-acts.ts';
-import type { Json, StoredMessage } from './platform/message.ts';
+import type { PageMessage, PageState, PageView } from './page-messages.ts';
+import type { StoredMessage } from './platform/message.ts';
 import type { Platform } from './platform/platform.ts';
+import type { OpenView } from './platform/views.ts';
+import type { WorldUser } from './platform/world.ts';
 import { scenes } from './scenes.ts';
 
 /** The ward clock as the page may see and hurry it. */
@@ -13,47 +16,64 @@ export interface PageClock {
   emptyRecord?: () => Promise<void>;
 }
 
-/** Messages of each conversation the page asks for unless told. */
+/** Messages of each conversation the page asks for unless given. */
 export const usualMessages = 60;
 
-function shownMessage(message: StoredMessage): Json {
-  const { metadata: _ids, team: _team, type: _type, ...rest } = message;
-  return rest;
+// Blocks, views and values were checked when the app gave them; from here on they have their types.
+
+function drawnMessage({ ts, user, text, thread_ts, edited, blocks, files }: StoredMessage): PageMessage {
+  return {
+    ts,
+    user,
+    text,
+    thread_ts,
+    edited,
+    blocks: blocks as PageMessage['blocks'],
+    files: files as PageMessage['files'],
+  };
+}
+
+function drawnView({ id, spec, values, errors }: OpenView, depth: number): PageView {
+  const { blocks, title, close, submit } = spec as Partial<PageView>;
+  return {
+    id,
+    blocks: blocks ?? [],
+    ...(title && { title }),
+    ...(close && { close }),
+    ...(submit && { submit }),
+    values: values as PageView['values'],
+    errors,
+    depth,
+  };
 }
 
 /** Everything the practice page draws, with the newest `limit` messages of each conversation. */
-export function pageSnapshot(platform: Platform, time: PageClock, limit = usualMessages): Json {
+export function pageSnapshot(platform: Platform, time: PageClock, limit = usualMessages): PageState {
   const { core, world } = platform;
   const conversations = [world.wardChannelId, ...world.users.map((user) => `D${user.id.slice(1)}`)].flatMap(
     (id) => core.workspace.conversation(id) ?? [],
   );
-  const views = world.users.flatMap((user) => {
-    const view = core.views.top(user.id);
-    if (!view) return [];
-    const stack = core.views.stack(user.id).length;
-    return [[user.id, { ...core.views.output(view), errors: view.errors, depth: stack }]];
-  });
-  const homes = world.users.flatMap((user) => {
-    const home = core.views.home(user.id);
-    return home ? [[user.id, core.views.output(home)]] : [];
-  });
-  const lines = world.users.flatMap((user) => {
-    const last = core.notified.findLast((notified) => notified.userIds.includes(user.id));
-    return last ? [[user.id, { line: last.line, ts: last.ts, channel: last.channel, why: last.why }]] : [];
-  });
+  /** What `look` finds of each person, by their ids; nobody of whom it finds nothing. */
+  const ofEach = <Found>(look: (user: WorldUser) => Found | undefined): Record<string, Found> =>
+    Object.fromEntries(
+      world.users.flatMap((user) => {
+        const found = look(user);
+        return found === undefined ? [] : [[user.id, found]];
+      }),
+    );
   const ward = world.channels.find((channel) => channel.id === world.wardChannelId);
   return {
     hospital: world.team.name,
     command: world.command,
     botName: world.app.botName,
     wardZone: world.wardZone,
-    ward: { id: world.wardChannelId, name: ward?.name ?? '', purpose: ward?.purpose ?? '' },
+    ward: { id: world.wardChannelId, name: ward?.name ?? '' },
     channels: world.channels.map(({ id, name }) => ({ id, name })),
     shortcuts: world.shortcuts,
     globalShortcuts: world.globalShortcuts,
     mostSharedMegabytes,
     exampleStrips: exampleStrips.map(({ name }) => name),
-    people: world.users.map(({ id, handle, name, part }) => ({ id, handle, name, part })),
+    people: world.users.map(({ id, name, part }) => ({ id, name, part })),
     clock: {
       nowMs: time.clock.now(),
       rate: time.hurried?.rate() ?? 1,
@@ -64,17 +84,26 @@ export function pageSnapshot(platform: Platform, time: PageClock, limit = usualM
     canReset: time.emptyRecord !== undefined,
     connected: platform.connections() > 0,
     messages: Object.fromEntries(
-      conversations.map(({ id, messages }) => [id, messages.slice(-limit).map(shownMessage)]),
+      conversations.map(({ id, messages }) => [id, messages.slice(-limit).map(drawnMessage)]),
     ),
     hasEarlier: Object.fromEntries(conversations.map(({ id, messages }) => [id, messages.length > limit])),
     ephemerals: core.ephemerals.map((message) => ({
-      ...shownMessage(message),
+      ...drawnMessage(message),
       channel: message.channel,
       reader: message.reader,
       fromPlatform: message.fromPlatform,
     })),
-    views: Object.fromEntries(views) as Json,
-    homes: Object.fromEntries(homes) as Json,
-    lines: Object.fromEntries(lines) as Json,
+    views: ofEach(({ id }) => {
+      const view = core.views.top(id);
+      return view && drawnView(view, core.views.stack(id).length);
+    }),
+    homes: ofEach(({ id }) => {
+      const home = core.views.home(id);
+      return home && drawnView(home, 1);
+    }),
+    lines: ofEach(({ id }) => {
+      const last = core.notified.findLast(({ userIds }) => userIds.includes(id));
+      return last && { line: last.line, ts: last.ts, why: last.why };
+    }),
   };
 }

@@ -22,7 +22,7 @@ const inOrder = (name: string, minutes: number): Act[] => [
   ina((ago) => `test ${name} normal at ${ago(minutes - 1)}`),
 ];
 
-/** Invented wards, told through the bot as staff would tell them. Nobody in them exists. */
+/** Invented wards, played through the bot as staff would play them. Nobody in them exists. */
 export const scenes: readonly Scene[] = [
   {
     id: 'quiet',
@@ -90,7 +90,7 @@ const patienceMs = 8_000;
 
 /**
  * Plays a scene on a ward without lines: the clock goes on to its beginning, then every line of it is typed and every form
- * sent as staff would. Says what came of it; what is refused stops it there, and what was told before stands.
+ * sent as staff would. Says what came of it; what is refused stops it there, and what was recorded before stands.
  */
 export async function playScene(
   platform: Platform,

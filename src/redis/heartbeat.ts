@@ -6,7 +6,7 @@ import type { RecordClient } from './script.ts';
 
 const key = '{timer}:heartbeat';
 /** Apart from the beat, which comes at any time: it must not take back what is still to be told. */
-const untoldKey = '{timer}:heartbeat:untold';
+const unnotifiedKey = '{timer}:heartbeat:untold';
 const chatKey = '{timer}:chat-heartbeat';
 /** There while some ward believes that buttons do not work. */
 const lostKey = '{timer}:commands-lost';
@@ -35,7 +35,7 @@ export function redisHeartbeat(client: RecordClient): Heartbeat {
     beat: (now, untold) =>
       reach('writes', async () => {
         const parts = untold
-          ? [key, JSON.stringify(now), untoldKey, JSON.stringify(untold)]
+          ? [key, JSON.stringify(now), unnotifiedKey, JSON.stringify(untold)]
           : [key, JSON.stringify(now)];
         await client.mset(...parts);
       }),
@@ -43,8 +43,8 @@ export function redisHeartbeat(client: RecordClient): Heartbeat {
       const beat = await stored();
       return beat && { realMs: beat.realMs, wardMs: beat.wardMs };
     },
-    async untold() {
-      const text = await reach('reads', () => client.get(untoldKey));
+    async unnotified() {
+      const text = await reach('reads', () => client.get(unnotifiedKey));
       if (text === null) return (await stored())?.untold ?? [];
       const parsed = untoldsSchema.safeParse(JSON.parse(text));
       return parsed.success ? parsed.data : [];
@@ -61,8 +61,8 @@ export function redisChatSign(client: RecordClient): ChatSign {
       const parsed = text === null ? null : beatSchema.safeParse(JSON.parse(text));
       return parsed?.success ? { realMs: parsed.data.realMs, wardMs: parsed.data.wardMs } : null;
     },
-    wardsTold: () => reach('reads', async () => (await client.exists(lostKey)) === 1),
-    setWardsTold: (told) =>
+    wardsNotified: () => reach('reads', async () => (await client.exists(lostKey)) === 1),
+    setWardsNotified: (told) =>
       reach('writes', async () => void (await (told ? client.set(lostKey, '1') : client.del(lostKey)))),
   };
 }

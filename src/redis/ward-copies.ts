@@ -1,7 +1,7 @@
 import { setImmediate as breathe } from 'node:timers/promises';
 import type { Post } from '../app/ports.ts';
 import { wakesOf } from '../app/sweep-wards.ts';
-import { inOrderTold, type LineCopy, type WardCopy } from '../app/ward-copy.ts';
+import { inOrderRecorded, type LineCopy, type WardCopy } from '../app/ward-copy.ts';
 import { placingOf, stillHere, withAnimals } from '../domain/animal/animal.ts';
 import { foldLine } from '../domain/fold/fold-line.ts';
 import type { WardPolicy } from '../domain/policy/ward-policy.ts';
@@ -46,7 +46,7 @@ export async function readWardCopy(client: RecordClient, wardId: string): Promis
       // Thousands of lines take seconds: whoever presses meanwhile is answered between two of them.
       await breathe();
     }
-    return { wardId, wardEntries: decodeWardLog(wardLog, wardId), lines: inOrderTold(lines) };
+    return { wardId, wardEntries: decodeWardLog(wardLog, wardId), lines: inOrderRecorded(lines) };
   }
   throw new Error(`ward ${wardId}: lines kept being placed while it was read; try again in a minute.`);
 }

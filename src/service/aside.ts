@@ -44,3 +44,23 @@ export function coalesced(work: () => Promise<void>, gapMs: number, failed: (cau
     done: async () => running ?? undefined,
   };
 }
+
+/** Work that others begin and nobody waits for but an end. */
+export interface WorkBeside {
+  goOn: (work: Promise<void>) => void;
+  /** Resolves when all that was begun before is over. */
+  done(): Promise<void>;
+}
+
+export function workBeside(): WorkBeside {
+  const running = new Set<Promise<void>>();
+  return {
+    goOn(work) {
+      running.add(work);
+      void work.finally(() => running.delete(work));
+    },
+    async done() {
+      await Promise.all(running);
+    },
+  };
+}

@@ -10,7 +10,7 @@ const patienceMs = 300;
 /** What the chat knows of the jobs: whether they live. */
 export interface JobsWatch {
   /** What everybody who is answered must read first; null while reminders run, and where nobody can tell. */
-  warning(): Promise<string | null>;
+  warning: () => Promise<string | null>;
   check: ReadinessCheck;
 }
 

@@ -104,7 +104,7 @@ async function manyWorkspaces(
     keys: tokenKeys,
     askNext: nextToken(apiUrl, { clientId, clientSecret }, realNow),
     realNow,
-    trouble: (...told) => watch.trouble(...told),
+    trouble: (...details) => watch.trouble(...details),
   });
   await kept.sealAllAnew().catch((cause: unknown) => {
     if (!(cause instanceof SealNotOpened)) throw cause;

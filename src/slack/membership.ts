@@ -21,7 +21,7 @@ export function slackMembership(client: WebClient, realNow: () => number): Membe
       const page = await client.conversations
         .members({ channel, limit: pageSize, ...(cursor ? { cursor } : {}) })
         .catch((error: unknown) => {
-          throw toldApart(error);
+          throw channelMissing(error);
         });
       for (const member of page.members ?? []) members.add(member);
       cursor = page.response_metadata?.next_cursor || undefined;
@@ -84,7 +84,7 @@ export function slackMembership(client: WebClient, realNow: () => number): Membe
 }
 
 /** The same failure, told apart where the platform said for sure that there is no such channel for us. */
-function toldApart(error: unknown): unknown {
+function channelMissing(error: unknown): unknown {
   const code = error instanceof WebAPIPlatformError ? (error.data.error ?? '') : '';
   return ['channel_not_found', 'not_in_channel', 'is_archived'].includes(code)
     ? new NoSuchChannel(code, { cause: error })

@@ -1,9 +1,9 @@
 import { describe, expect, it } from 'vitest';
 import { deliverPosts } from '../../src/app/deliver-posts.ts';
 import type { Messenger } from '../../src/app/ports.ts';
-import { tellLines } from '../../src/app/tell-lines.ts';
-import { tellWard } from '../../src/app/tell-ward.ts';
-import { usualTellings } from '../../src/app/usual-tellings.ts';
+import { recordOnLines } from '../../src/app/record-on-lines.ts';
+import { recordOnWard } from '../../src/app/record-on-ward.ts';
+import { usualDrafts } from '../../src/app/usual-drafts.ts';
 import { wakeWard } from '../../src/app/wake-ward.ts';
 import { composeMessage } from '../../src/chat/messages/compose.ts';
 import { defaultPolicy } from '../../src/domain/policy/ward-policy.ts';
@@ -36,14 +36,14 @@ async function ward({ onCall, unread = [] }: { onCall?: string; unread?: string[
   const deps = { ...app.deps, messenger };
   const intent = { wardId, by: 'nina', via: 'button' } as const;
   const policy = { ...defaultPolicy(wardZone), backup: 'bea' };
-  await tellWard(deps, intent, { kind: 'policySet', body: { policy } });
-  if (onCall) await tellWard(deps, intent, { kind: 'onCallSet', body: { user: onCall } });
+  await recordOnWard(deps, intent, { kind: 'policySet', body: { policy } });
+  if (onCall) await recordOnWard(deps, intent, { kind: 'onCallSet', body: { user: onCall } });
   const lines = [await app.place(), await app.place({ patient: { name: 'Pretzel' } })];
   for (const { id } of lines)
-    await tellLines(
+    await recordOnLines(
       deps,
       intent,
-      usualTellings(['zero', 'test']).map((telling) => ({ lineId: id, telling })),
+      usualDrafts(['zero', 'test']).map((draft) => ({ lineId: id, draft })),
     );
   const look = async (clock: string) => {
     app.clock.jumpTo(wall(clock));
@@ -58,13 +58,13 @@ async function ward({ onCall, unread = [] }: { onCall?: string; unread?: string[
     cannotFlush: async (index: 0 | 1, clock: string) => {
       app.clock.jumpTo(wall(clock));
       const body = { text: 'no hands', cannot: ['flush', wall('03:00')] as ['flush', number] };
-      await tellLines(deps, intent, [{ lineId: lines[index]?.id ?? '', telling: { kind: 'noted', body } }]);
+      await recordOnLines(deps, intent, [{ lineId: lines[index]?.id ?? '', draft: { kind: 'noted', body } }]);
       await look(clock);
     },
   };
 }
 
-const both = /Biscuit[^:]*: .*flush.*Pretzel[^:]*: .*flush/;
+const both = /Biscuit[^]*?[Ff]lush[^]*Pretzel[^]*?[Ff]lush/;
 
 describe('what comes to be late while a notice stands is shown in it at once, and rings with the next repeat', () => {
   it('where nobody is on call: in the channel’s notice, and in the backup’s message', async () => {

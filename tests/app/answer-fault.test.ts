@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { answerFault } from '../../src/app/answer-fault.ts';
-import { tellLines } from '../../src/app/tell-lines.ts';
+import { recordOnLines } from '../../src/app/record-on-lines.ts';
 import { bloodLostMl } from '../../src/domain/blood/blood-loss.ts';
 import { nextQuestion } from '../../src/domain/fault/next-question.ts';
 import { openFault } from '../../src/domain/fold/fold-faults.ts';
@@ -12,8 +12,8 @@ async function upTo(joined: string) {
   const app = appOnMemory(wall('21:00'));
   const line = await app.place({ patient: { species: 'cat', weightKg: 4 } });
   const intent = { wardId, by: 'nina', via: 'button' } as const;
-  await tellLines(app.deps, intent, [
-    { lineId: line.id, telling: { kind: 'faultOpened', body: { sign: 'none' } } },
+  await recordOnLines(app.deps, intent, [
+    { lineId: line.id, draft: { kind: 'faultOpened', body: { sign: 'none' } } },
   ]);
   const answer = (step: string, given: string) =>
     answerFault(app.deps, intent, line.id, 'none', { step: `none.${step}`, answer: given });

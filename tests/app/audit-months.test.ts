@@ -3,7 +3,7 @@ import { describe, expect, it } from 'vitest';
 import { auditMonths } from '../../src/app/audit-months.ts';
 import { AuditFailed } from '../../src/app/audits.ts';
 import { deliverPosts } from '../../src/app/deliver-posts.ts';
-import { tellLines } from '../../src/app/tell-lines.ts';
+import { recordOnLines } from '../../src/app/record-on-lines.ts';
 import { wakeWard } from '../../src/app/wake-ward.ts';
 import { wardAudit } from '../../src/domain/audit/ward-audit.ts';
 import { defaultPolicy } from '../../src/domain/policy/ward-policy.ts';
@@ -112,8 +112,8 @@ describe('auditMonths', () => {
   it('writes a month without lines down and says nothing', async () => {
     const made = app(wall('2026-10-10 10:00'));
     const line = await made.place();
-    await tellLines(made.deps, { wardId, by: 'nina', via: 'form' }, [
-      { lineId: line.id, telling: { kind: 'removed', body: { reason: 'death' } } },
+    await recordOnLines(made.deps, { wardId, by: 'nina', via: 'form' }, [
+      { lineId: line.id, draft: { kind: 'removed', body: { reason: 'death' } } },
     ]);
     made.clock.jumpTo(wall('2026-10-12 19:05'));
     await wakeWard(made.deps, wardId);

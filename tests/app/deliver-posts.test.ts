@@ -4,7 +4,7 @@ import { fewAtOnce } from '../../src/app/few-at-once.ts';
 import { handOver } from '../../src/app/hand-over.ts';
 import { handoverPosts } from '../../src/app/handover-posts.ts';
 import { readHandover } from '../../src/app/handover-record.ts';
-import { tellLines } from '../../src/app/tell-lines.ts';
+import { recordOnLines } from '../../src/app/record-on-lines.ts';
 import { appOnMemory, wardId } from '../support/app-on-memory.ts';
 import { wall } from '../support/line-builder.ts';
 
@@ -22,8 +22,8 @@ describe('a message that waits', () => {
     app.real.now += 60_000;
     await deliver();
     expect(app.sent.map(({ how }) => how)).toEqual(['sent']);
-    await tellLines(app.deps, { wardId, by: 'nina', via: 'button' }, [
-      { lineId: line.id, telling: { kind: 'zeroed', body: {} } },
+    await recordOnLines(app.deps, { wardId, by: 'nina', via: 'button' }, [
+      { lineId: line.id, draft: { kind: 'zeroed', body: {} } },
     ]);
     app.real.now += 60_000;
     await deliver();
@@ -90,8 +90,8 @@ describe('a message that waits', () => {
     const [again] = app.sent;
     expect(again?.how).toBe('sent');
     // Its words go on being brought up to date meanwhile, and it is not sent a third time.
-    await tellLines(app.deps, { wardId, by: 'nina', via: 'button' }, [
-      { lineId: line.id, telling: { kind: 'zeroed', body: {} } },
+    await recordOnLines(app.deps, { wardId, by: 'nina', via: 'button' }, [
+      { lineId: line.id, draft: { kind: 'zeroed', body: {} } },
     ]);
     await later(60_000);
     await later(200_000);

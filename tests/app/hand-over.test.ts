@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { acceptHandover, handOver } from '../../src/app/hand-over.ts';
-import { tellWard } from '../../src/app/tell-ward.ts';
+import { recordOnWard } from '../../src/app/record-on-ward.ts';
 import { appOnMemory, wardId } from '../support/app-on-memory.ts';
 import { wall } from '../support/line-builder.ts';
 
@@ -37,7 +37,7 @@ describe('a telling about the ward', () => {
     const app = appOnMemory(wall('18:50'));
     const { policy } = await app.record.readWardState(wardId);
     const set = (flushEveryMin: number, record = app.record) =>
-      tellWard(
+      recordOnWard(
         { ...app.deps, record },
         by('nina'),
         { kind: 'policySet', body: { policy: { ...policy, flushEveryMin } } },

@@ -1,8 +1,8 @@
 import { expect, it } from 'vitest';
 import { handoverPosts, restOfHandover } from '../../src/app/handover-posts.ts';
 import { readHandover } from '../../src/app/handover-record.ts';
-import { tellLines } from '../../src/app/tell-lines.ts';
-import { tellWard } from '../../src/app/tell-ward.ts';
+import { recordOnLines } from '../../src/app/record-on-lines.ts';
+import { recordOnWard } from '../../src/app/record-on-ward.ts';
 import { appOnMemory, wardId } from '../support/app-on-memory.ts';
 import { wall } from '../support/line-builder.ts';
 
@@ -17,9 +17,9 @@ it('a handover is of one instant: what is told, or agreed on, between two of its
   const [details] = restOfHandover(first!, before, { channel: 1, visits: 1 }, '1.0');
 
   // In the very millisecond of the first part, and later: another program reads what comes after.
-  await tellLines(app.deps, by, [{ lineId: id, telling: { kind: 'flushed', body: {} } }]);
+  await recordOnLines(app.deps, by, [{ lineId: id, draft: { kind: 'flushed', body: {} } }]);
   const { policy } = await app.record.readWardState(wardId);
-  await tellWard(app.deps, by, { kind: 'policySet', body: { policy: { ...policy, flushEveryMin: 30 } } });
+  await recordOnWard(app.deps, by, { kind: 'policySet', body: { policy: { ...policy, flushEveryMin: 30 } } });
   const fresh = { ...app.record };
   const after = await readHandover(fresh, wardId, details!);
   expect(after).toEqual(before);
@@ -36,7 +36,7 @@ it('a post of an older program, without the length of each log, has what was tol
   const app = appOnMemory(wall('18:00'));
   const { id } = await app.place();
   app.clock.jumpTo(wall('18:46'));
-  await tellLines(app.deps, by, [{ lineId: id, telling: { kind: 'flushed', body: {} } }]);
+  await recordOnLines(app.deps, by, [{ lineId: id, draft: { kind: 'flushed', body: {} } }]);
   const old = {
     key: '3.handover.x.999',
     kind: 'handover',

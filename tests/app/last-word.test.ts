@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { lastWordAfterMs, pushLastWords } from '../../src/app/last-word.ts';
-import { tellLines } from '../../src/app/tell-lines.ts';
+import { recordOnLines } from '../../src/app/record-on-lines.ts';
 import { appOnMemory, wardId } from '../support/app-on-memory.ts';
 import { wall } from '../support/line-builder.ts';
 
@@ -42,8 +42,8 @@ describe('the message that speaks when the bot is dead', () => {
   it('is taken back once nothing is owed to any line', async () => {
     const app = appOnMemory(wall('02:00'));
     const { id } = await app.place();
-    await tellLines(app.deps, { wardId, by: 'nina', via: 'form' }, [
-      { lineId: id, telling: { kind: 'removed', body: { reason: 'death' } } },
+    await recordOnLines(app.deps, { wardId, by: 'nina', via: 'form' }, [
+      { lineId: id, draft: { kind: 'removed', body: { reason: 'death' } } },
     ]);
     const word = lastWord();
     await pushLastWords(app.deps, word.port, 1);

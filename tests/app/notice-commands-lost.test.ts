@@ -12,8 +12,8 @@ function chatSign(): ChatSign {
     beat: async (now) => {
       last = now;
     },
-    wardsTold: async () => told,
-    setWardsTold: async (is) => {
+    wardsNotified: async () => told,
+    setWardsNotified: async (is) => {
       told = is;
     },
   };

@@ -4,17 +4,17 @@ import {
   type Heartbeat,
   noticeDowntime,
   stayAlive,
-  type Untold,
+  type WardToNotify,
 } from '../../src/app/notice-downtime.ts';
 import { appOnMemory, wardId } from '../support/app-on-memory.ts';
 import { minute, wall } from '../support/line-builder.ts';
 
 function heartbeat(): Heartbeat {
   let last: Beat | null = null;
-  let waiting: readonly Untold[] = [];
+  let waiting: readonly WardToNotify[] = [];
   return {
     last: async () => last,
-    untold: async () => [...waiting],
+    unnotified: async () => [...waiting],
     async beat(now, untold) {
       last = now;
       waiting = untold ?? waiting;
@@ -76,7 +76,7 @@ describe('after the jobs were silent', () => {
       (await app.record.readWardLog(id)).filter(({ kind }) => kind === 'wasDown').length;
     await noticeDowntime({ ...app.deps, record }, heart);
     expect(await downs(wardId)).toBe(1);
-    expect(await heart.untold()).toMatchObject([
+    expect(await heart.unnotified()).toMatchObject([
       { wardId: 'T0TEST.C0AWAY', from: wall('02:00'), to: wall('03:05') },
     ]);
     // Another outage is told to the ward that can be told, and the first one's end stays what it was.
@@ -84,12 +84,12 @@ describe('after the jobs were silent', () => {
     app.clock.jumpTo(wall('03:15'));
     await noticeDowntime({ ...app.deps, record }, heart);
     expect(await downs(wardId)).toBe(2);
-    expect((await heart.untold()).map(({ to }) => to)).toEqual([wall('03:05'), wall('03:15')]);
+    expect((await heart.unnotified()).map(({ to }) => to)).toEqual([wall('03:05'), wall('03:15')]);
     away = false;
     app.real.now += 30_000;
     await noticeDowntime({ ...app.deps, record }, heart);
     expect(await downs(wardId)).toBe(2);
-    expect(await heart.untold()).toEqual([]);
+    expect(await heart.unnotified()).toEqual([]);
   });
 
   it('says nothing of a silence of 90 s, three sweeps', async () => {
@@ -148,6 +148,6 @@ describe('jobs whose sweep takes long', () => {
     app.real.now += 10_000;
     await stayAlive(app.deps, heart);
     expect(await heart.last()).toMatchObject({ realMs: app.real.now });
-    expect((await heart.untold()).map((one) => one.wardId)).toEqual([other]);
+    expect((await heart.unnotified()).map((one) => one.wardId)).toEqual([other]);
   });
 });

@@ -1,11 +1,11 @@
 import { describe, expect, it } from 'vitest';
 import { placeLine } from '../../src/app/place-line.ts';
-import { tellLines } from '../../src/app/tell-lines.ts';
+import { recordOnLines } from '../../src/app/record-on-lines.ts';
 import { wakeWard } from '../../src/app/wake-ward.ts';
 import { ownLine } from '../../src/domain/animal/animal.ts';
 import { bloodOfAnimal } from '../../src/domain/blood/blood-loss.ts';
 import { foldLine } from '../../src/domain/fold/fold-line.ts';
-import type { Entry, Telling } from '../../src/domain/record/entry.ts';
+import type { Entry, EntryDraft } from '../../src/domain/record/entry.ts';
 import { type AppOnMemory, appOnMemory, wardId } from '../support/app-on-memory.ts';
 import { hour, minute, type PlacedChanges, placedBody, wall } from '../support/line-builder.ts';
 
@@ -13,8 +13,8 @@ const evening = wall('20:00');
 const intent = { wardId, by: 'nina', via: 'form' as const };
 const miso: PlacedChanges = { patient: { name: 'Miso', species: 'cat', weightKg: 4 } };
 
-async function tell(app: AppOnMemory, lineId: string, telling: Telling) {
-  const { lines } = await tellLines(app.deps, intent, [{ lineId, telling }]);
+async function tell(app: AppOnMemory, lineId: string, draft: EntryDraft) {
+  const { lines } = await recordOnLines(app.deps, intent, [{ lineId, draft }]);
   return lines.get(lineId);
 }
 
@@ -24,7 +24,7 @@ async function twoLines(app: AppOnMemory) {
   app.clock.jumpTo(evening + 10 * minute);
   const asked = await placeLine(app.deps, intent, placedBody({ ...miso, site: 'median caudal' }));
   expect(asked).toMatchObject({ is: 'whose', line: { id: first.id } });
-  const second = await app.place({ ...miso, site: 'median caudal', animal: first.animalTold ?? '' });
+  const second = await app.place({ ...miso, site: 'median caudal', animal: first.recordedAnimal ?? '' });
   return { first, second };
 }
 
@@ -32,7 +32,7 @@ describe('an animal with two lines', () => {
   it('is asked after by name, and nothing is registered before it is answered', async () => {
     const app = appOnMemory(evening);
     const { first, second } = await twoLines(app);
-    expect(second.animalTold).toBe(first.id);
+    expect(second.recordedAnimal).toBe(first.id);
     const { lines } = await app.record.readWard(wardId);
     expect(lines.map(({ id, animal }) => [id, animal?.id, animal?.others.length])).toEqual([
       [first.id, first.id, 1],
@@ -48,12 +48,12 @@ describe('an animal with two lines', () => {
       site: 'femoral',
     });
     expect(other.animal).toBeUndefined();
-    expect(other.animalTold).toBe(other.id);
+    expect(other.recordedAnimal).toBe(other.id);
     for (const id of [first.id, 'line2'])
       await tell(app, id, { kind: 'removed', body: { reason: 'planned', tipWhole: true } });
     app.clock.jumpTo(app.clock.now() + 7 * 24 * hour + minute);
     const again = await app.place({ ...miso, site: 'femoral' });
-    expect(again.animalTold).toBe(again.id);
+    expect(again.recordedAnimal).toBe(again.id);
   });
 
   it('counts blood drawn by either line, also by one that left the ward’s list', async () => {
@@ -96,7 +96,7 @@ describe('an animal with two lines', () => {
     const patient = { ...placedBody(miso).patient, name: 'Misu' };
     await tell(app, 'old2', { kind: 'amended', body: { target: 1, body: { patient } } });
     const { lines } = await app.record.readWard(wardId);
-    expect(lines.map((line) => [line.patient.name, line.animal?.id, line.animalTold])).toEqual([
+    expect(lines.map((line) => [line.patient.name, line.animal?.id, line.recordedAnimal])).toEqual([
       ['Misu', 'old1', 'old1'],
       ['Misu', 'old1', 'old1'],
     ]);
@@ -111,9 +111,9 @@ describe('an animal with two lines', () => {
   it('answers two lines told of at once with what both have come to', async () => {
     const app = appOnMemory(evening);
     const { first, second } = await twoLines(app);
-    const telling: Telling = { kind: 'sampled', body: { volumeMl: 1, flushed: true } };
-    const items = [first.id, second.id].map((lineId) => ({ lineId, telling }));
-    const { lines } = await tellLines(app.deps, intent, items);
+    const draft: EntryDraft = { kind: 'sampled', body: { volumeMl: 1, flushed: true } };
+    const items = [first.id, second.id].map((lineId) => ({ lineId, draft }));
+    const { lines } = await recordOnLines(app.deps, intent, items);
     for (const line of lines.values()) expect(bloodOfAnimal(line, app.clock.now()).ml).toBe(2);
   });
 

@@ -63,13 +63,13 @@ describe('where a thread has more to do than a moment holds', () => {
     const went: string[] = [];
     await worked(thread, pace, 4);
     let answered = () => {};
-    const telling = pace.ahead(() => new Promise<void>((resolve) => void (answered = resolve)));
+    const draft = pace.ahead(() => new Promise<void>((resolve) => void (answered = resolve)));
     void pace.turn('handover').then(() => went.push('handover'));
     await thread.turn();
     await thread.passMs(10);
     expect(went).toEqual([]);
     answered();
-    await telling;
+    await draft;
     await thread.turn();
     expect(went).toEqual(['handover']);
   });

@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import { placeLine } from '../../src/app/place-line.ts';
-import { strikeFailedTries, tellFailedTries } from '../../src/app/tell-failed-tries.ts';
-import { tellLines } from '../../src/app/tell-lines.ts';
-import { tellWard } from '../../src/app/tell-ward.ts';
+import { recordFailedTries, strikeFailedTries } from '../../src/app/record-failed-tries.ts';
+import { recordOnLines } from '../../src/app/record-on-lines.ts';
+import { recordOnWard } from '../../src/app/record-on-ward.ts';
 import type { FailedTries } from '../../src/domain/placing/failed-tries.ts';
 import type { Screening } from '../../src/domain/placing/screening.ts';
 import { defaultPolicy } from '../../src/domain/policy/ward-policy.ts';
@@ -34,7 +34,7 @@ describe('placing a line that was screened', () => {
   ])('by a decision of Vera’s, told by %s, is told to her in %i messages', async (by, messages) => {
     const app = appOnMemory(now);
     const intent = { wardId, by, via: 'form' } as const;
-    await tellWard(app.deps, intent, { kind: 'onCallSet', body: { user: 'vera' } });
+    await recordOnWard(app.deps, intent, { kind: 'onCallSet', body: { user: 'vera' } });
     const override = { clinician: 'vera', at: now, reason: 'no other artery' };
     const screening = { cautions: ['bleeding disorder' as const], override };
     const result = await placeLine(app.deps, intent, placedBody({ screening }));
@@ -59,7 +59,7 @@ describe('telling tries that came to no line', () => {
   const begin = () => {
     const app = appOnMemory(now);
     const tell = (more: { at?: number; once?: string } = {}) =>
-      tellFailedTries(app.deps, { wardId, by: 'nina', via: 'form', ...more }, tries);
+      recordFailedTries(app.deps, { wardId, by: 'nina', via: 'form', ...more }, tries);
     const told = async () => (await app.record.readCopy(wardId))?.wardEntries ?? [];
     const later = (byMs: number) => app.clock.jumpTo(app.clock.now() + byMs);
     const strike = (by: string, once: string) =>
@@ -129,10 +129,10 @@ describe('whose tries that came to no line are', () => {
 
   it('is the animal’s that is here, and of tries before a line the line’s that comes after', async () => {
     const app = appOnMemory(now);
-    await tellFailedTries(app.deps, by, tries);
-    await tellFailedTries(app.deps, by, { ...tries, side: 'right' });
+    await recordFailedTries(app.deps, by, tries);
+    await recordFailedTries(app.deps, by, { ...tries, side: 'right' });
     await placeLine(app.deps, by, placedBody());
-    await tellFailedTries(app.deps, { ...by, at: now }, { ...tries, tries: 3 });
+    await recordFailedTries(app.deps, { ...by, at: now }, { ...tries, tries: 3 });
     const { told, placed, patients } = await animals(app);
     expect(new Set([...told, ...placed])).toEqual(new Set([told[0]]));
     expect(told).toHaveLength(3);
@@ -143,11 +143,11 @@ describe('whose tries that came to no line are', () => {
     const app = appOnMemory(now);
     const placed = await placeLine(app.deps, by, placedBody());
     const id = 'line' in placed ? placed.line.id : '';
-    await tellFailedTries(app.deps, by, tries);
-    await tellFailedTries(app.deps, by, { ...tries, patient: { name: 'Biscuit', species: 'cat' } });
+    await recordFailedTries(app.deps, by, tries);
+    await recordFailedTries(app.deps, by, { ...tries, patient: { name: 'Biscuit', species: 'cat' } });
     const patient = { ...placedBody().patient, name: 'Brisket' };
-    await tellLines(app.deps, by, [
-      { lineId: id, telling: { kind: 'amended', body: { target: 1, body: { patient } } } },
+    await recordOnLines(app.deps, by, [
+      { lineId: id, draft: { kind: 'amended', body: { target: 1, body: { patient } } } },
     ]);
     const { told, patients } = await animals(app);
     expect(told[0]).toBe(id);

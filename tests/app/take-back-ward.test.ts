@@ -1,13 +1,13 @@
 import { expect, it } from 'vitest';
+import { recordOnWard } from '../../src/app/record-on-ward.ts';
 import { takeBackOfWard } from '../../src/app/take-back-ward.ts';
-import { tellWard } from '../../src/app/tell-ward.ts';
 import { appOnMemory, wardId } from '../support/app-on-memory.ts';
 import { minute, wall } from '../support/line-builder.ts';
 
 it('what was set of a ward is taken back by whoever set it alone, within 2 min, once', async () => {
   const app = appOnMemory(wall('21:00'));
   const by = (user: string) => ({ wardId, by: user, via: 'button' }) as const;
-  const set = (user: string) => tellWard(app.deps, by('nina'), { kind: 'onCallSet', body: { user } });
+  const set = (user: string) => recordOnWard(app.deps, by('nina'), { kind: 'onCallSet', body: { user } });
   const onCall = async () => (await app.record.readWardState(wardId)).onCallSet?.user;
   await set('vera');
   await set('vito');

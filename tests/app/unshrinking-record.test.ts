@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
+import { lossWords, notifyLoss } from '../../src/app/notify-loss.ts';
 import type { WardRecord } from '../../src/app/ports.ts';
 import { RecordUnavailable } from '../../src/app/record-unavailable.ts';
-import { lossWords, tellLoss } from '../../src/app/tell-loss.ts';
 import { type Loss, type UnshrinkingRecord, unshrinkingRecord } from '../../src/app/unshrinking-record.ts';
 import {
   evening,
@@ -122,14 +122,14 @@ describe('the ward', () => {
       watch: {
         entryAccepted: () => undefined,
         conflict: () => undefined,
-        told: () => undefined,
+        notified: () => undefined,
         posted: () => undefined,
         repaired: () => undefined,
         trouble: (what: string) => void troubles.push(what),
       },
     };
-    await tellLoss(parts, loss);
-    await tellLoss(parts, loss);
+    await notifyLoss(parts, loss);
+    await notifyLoss(parts, loss);
     const { post } = await take(record, wardId, Date.now());
     expect(post).toMatchObject({ kind: 'notice', to: 'ward', about: { text: lossWords(loss) } });
     await record.postDone(wardId, post.key, { place: 'C0WARD', id: '1', hash: 'x' }, true);

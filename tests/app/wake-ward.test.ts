@@ -1,17 +1,17 @@
 import { expect, test } from 'vitest';
 import type { Post, WardRecord } from '../../src/app/ports.ts';
-import { tellLines } from '../../src/app/tell-lines.ts';
-import { tellWard } from '../../src/app/tell-ward.ts';
+import { recordOnLines } from '../../src/app/record-on-lines.ts';
+import { recordOnWard } from '../../src/app/record-on-ward.ts';
 import { wakeWard } from '../../src/app/wake-ward.ts';
 import { composeMessage } from '../../src/chat/messages/compose.ts';
-import type { Telling } from '../../src/domain/record/entry.ts';
+import type { EntryDraft } from '../../src/domain/record/entry.ts';
 import { appOnMemory, wardId } from '../support/app-on-memory.ts';
 import { minute, wall } from '../support/line-builder.ts';
 
 test('two messages of one instant to one person are two: a “cannot” of that instant reaches the clinician', async () => {
   const app = appOnMemory(wall('19:00'));
   const intent = { wardId, by: 'nina', via: 'button' } as const;
-  await tellWard(app.deps, intent, { kind: 'onCallSet', body: { user: 'vito' } });
+  await recordOnWard(app.deps, intent, { kind: 'onCallSet', body: { user: 'vito' } });
   const { id } = await app.place();
   for (const at of ['19:10', '19:25', '19:40']) {
     app.clock.jumpTo(wall(at));
@@ -23,11 +23,11 @@ test('two messages of one instant to one person are two: a “cannot” of that 
     );
   const first = await escalations();
   expect(first.map(({ at }) => at)).toEqual([wall('19:40')]);
-  const cannot: Telling = {
+  const cannot: EntryDraft = {
     kind: 'noted',
     body: { text: 'no tap will turn', cannot: ['zero', wall('19:00')] },
   };
-  await tellLines(app.deps, intent, [{ lineId: id, telling: cannot }]);
+  await recordOnLines(app.deps, intent, [{ lineId: id, draft: cannot }]);
   await wakeWard(app.deps, wardId);
   expect((await escalations()).map(({ at }) => at)).toEqual([wall('19:40'), wall('19:40')]);
   expect(app.troubles).toEqual([]);
@@ -35,7 +35,7 @@ test('two messages of one instant to one person are two: a “cannot” of that 
 
 test('a message to the clinician is still to be sent where another process, whose clock is ahead, was told of a line', async () => {
   const app = appOnMemory(wall('02:00'));
-  await tellWard(
+  await recordOnWard(
     app.deps,
     { wardId, by: 'nina', via: 'command' },
     { kind: 'onCallSet', body: { user: 'vera' } },
@@ -49,12 +49,12 @@ test('a message to the clinician is still to be sent where another process, whos
     [ahead, lines[0]],
     [app.deps, lines[1]],
   ] as const) {
-    const cannot: Telling = {
+    const cannot: EntryDraft = {
       kind: 'noted',
       body: { text: 'no access', cannot: ['flush', (line?.placed.at ?? 0) + 60 * minute] },
     };
-    await tellLines(deps, { wardId, by: 'nina', via: 'button' }, [
-      { lineId: line?.id ?? '', telling: cannot },
+    await recordOnLines(deps, { wardId, by: 'nina', via: 'button' }, [
+      { lineId: line?.id ?? '', draft: cannot },
     ]);
   }
   const posts: Post[] = [];

@@ -1,29 +1,29 @@
 import { describe, expect, test, vi } from 'vitest';
 import { deliverEverywhere } from '../../src/app/deliver-everywhere.ts';
 import type { WardRecord } from '../../src/app/ports.ts';
+import { recordOnLines } from '../../src/app/record-on-lines.ts';
+import { recordOnWard } from '../../src/app/record-on-ward.ts';
 import { sweepWards, wakesOf } from '../../src/app/sweep-wards.ts';
-import { tellLines } from '../../src/app/tell-lines.ts';
-import { tellWard } from '../../src/app/tell-ward.ts';
 import { wakeWard } from '../../src/app/wake-ward.ts';
-import type { Telling } from '../../src/domain/record/entry.ts';
+import type { EntryDraft } from '../../src/domain/record/entry.ts';
 import { type AppOnMemory, appOnMemory, wardId } from '../support/app-on-memory.ts';
 import { hour, minute, wall } from '../support/line-builder.ts';
 
 const intent = { wardId, by: 'nina', via: 'button' } as const;
-const moved: Telling = { kind: 'disturbed', body: { how: 'moved' } };
+const moved: EntryDraft = { kind: 'disturbed', body: { how: 'moved' } };
 
 /** Two lines in order, so that nothing is owed for an hour. */
 async function twoLines(): Promise<{ app: AppOnMemory; other: string }> {
   const app = appOnMemory(wall('19:30'));
   const lines = [await app.place(), await app.place({ patient: { name: 'Pretzel' } })];
-  const told: Telling[] = [
+  const told: EntryDraft[] = [
     { kind: 'zeroed', body: {} },
     { kind: 'fastFlushTested', body: { verdict: 'normal' } },
   ];
-  await tellLines(
+  await recordOnLines(
     app.deps,
     intent,
-    lines.flatMap(({ id }) => told.map((telling) => ({ lineId: id, telling }))),
+    lines.flatMap(({ id }) => told.map((draft) => ({ lineId: id, draft }))),
   );
   return { app, other: lines[1]?.id ?? '' };
 }
@@ -53,14 +53,15 @@ describe('a writer who is overtaken', () => {
     ['a look at the ward', (deps: AppOnMemory['deps']) => wakeWard(deps, wardId)],
     [
       'a telling about the ward',
-      (deps: AppOnMemory['deps']) => tellWard(deps, intent, { kind: 'onCallSet', body: { user: 'vito' } }),
+      (deps: AppOnMemory['deps']) =>
+        recordOnWard(deps, intent, { kind: 'onCallSet', body: { user: 'vito' } }),
     ],
   ])(
     'by a telling of a line it writes nothing about sets the wake-up that telling owes: %s',
     async (_, write) => {
       const { app, other } = await twoLines();
       const before = await app.record.nextWake(wardId);
-      await write(overtaken(app, () => tellLines(app.deps, intent, [{ lineId: other, telling: moved }])));
+      await write(overtaken(app, () => recordOnLines(app.deps, intent, [{ lineId: other, draft: moved }])));
       const owed = await earliestOwed(app);
       expect(owed).toBeLessThan(before ?? 0);
       expect(await app.record.nextWake(wardId)).toBe(owed);
@@ -72,8 +73,8 @@ describe('a writer who is overtaken', () => {
     const { policy } = await app.record.readWardState(wardId);
     app.clock.jumpTo(wall('19:40'));
     const everyHalfHour = { kind: 'policySet', body: { policy: { ...policy, flushEveryMin: 30 } } } as const;
-    const deps = overtaken(app, () => tellWard(app.deps, intent, everyHalfHour));
-    await tellLines(deps, intent, [{ lineId: other, telling: { kind: 'flushed', body: {} } }]);
+    const deps = overtaken(app, () => recordOnWard(app.deps, intent, everyHalfHour));
+    await recordOnLines(deps, intent, [{ lineId: other, draft: { kind: 'flushed', body: {} } }]);
     const view = await app.record.readWard(wardId);
     const right = wakesOf(view, app.clock.now());
     expect(await app.record.repairWakes(wardId, right)).toBe(0);
@@ -93,8 +94,8 @@ describe('a writer who is overtaken', () => {
     app.clock.jumpTo(wall('19:50'));
     await Promise.all(
       names.map((by) =>
-        tellLines({ ...app.deps, record }, { ...intent, by }, [
-          { lineId: other, telling: { kind: 'noted', body: { text: `seen by ${by}` } } },
+        recordOnLines({ ...app.deps, record }, { ...intent, by }, [
+          { lineId: other, draft: { kind: 'noted', body: { text: `seen by ${by}` } } },
         ]),
       ),
     );
@@ -107,7 +108,7 @@ describe('a telling of what happened earlier', () => {
   test('is taken where somebody told of the same line between the look at it and at its log', async () => {
     const { app, other } = await twoLines();
     app.clock.jumpTo(wall('20:00'));
-    await tellLines(app.deps, intent, [{ lineId: other, telling: moved }]);
+    await recordOnLines(app.deps, intent, [{ lineId: other, draft: moved }]);
     app.clock.jumpTo(wall('20:05'));
     let overtaken = false;
     const record: WardRecord = {
@@ -115,14 +116,16 @@ describe('a telling of what happened earlier', () => {
       async readLog(ward, id) {
         if (!overtaken) {
           overtaken = true;
-          await tellLines(app.deps, { ...intent, by: 'nell' }, [{ lineId: id, telling: moved }]);
+          await recordOnLines(app.deps, { ...intent, by: 'nell' }, [{ lineId: id, draft: moved }]);
         }
         return app.record.readLog(ward, id);
       },
     };
     const earlier = { ...intent, at: wall('19:40') };
-    const checked: Telling = { kind: 'siteChecked', body: { finding: {} } };
-    const { told } = await tellLines({ ...app.deps, record }, earlier, [{ lineId: other, telling: checked }]);
+    const checked: EntryDraft = { kind: 'siteChecked', body: { finding: {} } };
+    const { results: told } = await recordOnLines({ ...app.deps, record }, earlier, [
+      { lineId: other, draft: checked },
+    ]);
     expect(overtaken).toBe(true);
     expect(told.map(({ is }) => is)).toEqual(['taken']);
     const kinds = (await app.record.readLog(wardId, other)).map(({ kind }) => kind);
@@ -135,7 +138,10 @@ describe('hours of a policy that are no whole milliseconds', () => {
     const app = appOnMemory(wall('19:30'));
     const { policy } = await app.record.readWardState(wardId);
     const siteCheckEveryH = 1.3333333;
-    await tellWard(app.deps, intent, { kind: 'policySet', body: { policy: { ...policy, siteCheckEveryH } } });
+    await recordOnWard(app.deps, intent, {
+      kind: 'policySet',
+      body: { policy: { ...policy, siteCheckEveryH } },
+    });
     const line = await app.place();
     app.clock.jumpTo(line.placed.at + 2 * hour);
     await wakeWard(app.deps, wardId);
@@ -151,9 +157,9 @@ describe('a sweep', () => {
   /** A line that is out and owes nothing leaves the list a day later: no entry says so, only time. */
   async function lineThatCloses() {
     const { app } = await twoLines();
-    const out: Telling = { kind: 'removed', body: { reason: 'death', finding: {}, tipWhole: true } };
+    const out: EntryDraft = { kind: 'removed', body: { reason: 'death', finding: {}, tipWhole: true } };
     for (const { id } of (await app.record.readWard(wardId)).lines)
-      await tellLines(app.deps, intent, [{ lineId: id, telling: out }]);
+      await recordOnLines(app.deps, intent, [{ lineId: id, draft: out }]);
     for (;;) {
       const next = await app.record.nextWake(wardId);
       const closes = (await app.record.readWard(wardId)).lines[0]?.removed?.told ?? 0;

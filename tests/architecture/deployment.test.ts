@@ -17,7 +17,7 @@ import { menuShortcut } from '../../src/chat/listeners/shortcut.ts';
 import { stripShortcut } from '../../src/chat/listeners/strip.ts';
 import { createMetrics } from '../../src/observe/metrics.ts';
 import { practiceWorld } from '../../src/practice/practice-world.ts';
-import { settingNames } from '../../src/programs/config.ts';
+import { settingNames } from '../../src/programs/settings.ts';
 import { findRedisServer } from '../../src/redis/redis-server-program.ts';
 import { eventsHeard } from '../../src/slack/edge/events.ts';
 import { botScopes } from '../../src/slack/install/bolt-install.ts';

@@ -128,9 +128,15 @@ export const closer: Readonly<
   // The environment becomes settings here and nowhere else, so nothing else comes in with it.
   'src/programs/config.ts': {
     layers: [],
-    files: ['src/redis/redis-address.ts'],
-    packages: ['luxon', 'node:path', 'zod'],
+    files: ['src/programs/settings.ts', 'src/programs/settings-that-clash.ts', 'src/redis/redis-address.ts'],
+    packages: ['node:path'],
   },
+  'src/programs/settings.ts': {
+    layers: [],
+    files: ['src/redis/redis-address.ts'],
+    packages: ['luxon', 'zod'],
+  },
+  'src/programs/settings-that-clash.ts': { layers: [], files: ['src/programs/settings.ts'], packages: [] },
 };
 
 /** A module of `src`: its path from the root, and the modules it imports, as written. */

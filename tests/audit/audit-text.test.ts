@@ -176,7 +176,7 @@ describe('wardSections', () => {
       ...many(3, { hours: 5, reason: 'planned' as Reason }),
     ]);
     expect(titled(audit, 'Placing').at(-1)).toBe(
-      'How many tries it took was told of 2 of 5 lines placed. The other 3 are in no figure here; if those went worse, success looks better than it was.',
+      'How many tries it took was recorded for 2 of 5 lines placed. The other 3 are in no figure here; if those went worse, success looks better than it was.',
     );
   });
 

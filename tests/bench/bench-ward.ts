@@ -27,7 +27,7 @@ export const silentAlarm: Alarm = { wakeAt: async () => undefined, postsWaiting:
 export const silentWatch: Watch = {
   entryAccepted() {},
   conflict() {},
-  told() {},
+  notified() {},
   posted() {},
   repaired() {},
   trouble(what, ids, cause) {

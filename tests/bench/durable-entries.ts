@@ -1,5 +1,5 @@
-import { tellLines } from '../../src/app/tell-lines.ts';
-import type { Telling } from '../../src/domain/record/entry.ts';
+import { recordOnLines } from '../../src/app/record-on-lines.ts';
+import type { EntryDraft } from '../../src/domain/record/entry.ts';
 import { redisRecord } from '../../src/redis/redis-record.ts';
 import type { TestRedis } from '../support/redis-for-tests.ts';
 import { benchDeps, caredForLine, fillWard, policy } from './bench-ward.ts';
@@ -22,9 +22,9 @@ export async function durableEntries(redis: TestRedis): Promise<Measured[]> {
   let now = began + 1_000;
   // Each telling a minute and more after the one before, so that none is taken for the same thing told twice.
   const deps = benchDeps(record, { now: () => now });
-  const telling: Telling = { kind: 'flushed', body: { volumeMl: 1 } };
+  const draft: EntryDraft = { kind: 'flushed', body: { volumeMl: 1 } };
   const tell = (line: number) =>
-    tellLines(deps, { wardId, by: 'U0NURSE', via: 'button' }, [{ lineId: `e${line}`, telling }]);
+    recordOnLines(deps, { wardId, by: 'U0NURSE', via: 'button' }, [{ lineId: `e${line}`, draft }]);
   const entryBytes = 'x'.repeat((await client.lindex(`{${wardId}}:line:e0:log`, -1))?.length ?? 0);
   const snapshotBytes = 'x'.repeat((await client.get(`{${wardId}}:line:e0`))?.length ?? 0);
   const append = (line: number) =>

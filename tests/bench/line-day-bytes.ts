@@ -3,9 +3,9 @@ import type { JobDeps } from '../../src/app/app-deps.ts';
 import { hurriedClock } from '../../src/app/clock.ts';
 import { deliverPosts } from '../../src/app/deliver-posts.ts';
 import { placeLine } from '../../src/app/place-line.ts';
-import { tellLines } from '../../src/app/tell-lines.ts';
-import { tellWard } from '../../src/app/tell-ward.ts';
-import { usualTellings } from '../../src/app/usual-tellings.ts';
+import { recordOnLines } from '../../src/app/record-on-lines.ts';
+import { recordOnWard } from '../../src/app/record-on-ward.ts';
+import { usualDrafts } from '../../src/app/usual-drafts.ts';
 import { wakeWard } from '../../src/app/wake-ward.ts';
 import { composeMessage } from '../../src/chat/messages/compose.ts';
 import { dutiesOfLine } from '../../src/domain/duties/duties-of-line.ts';
@@ -51,7 +51,7 @@ export async function lineDayBytes(redis: TestRedis): Promise<Measured[]> {
     },
   };
   const intent = { wardId, by: 'U0NURSE01', via: 'button' } as const;
-  await tellWard(deps, intent, { kind: 'onCallSet', body: { user: 'U0CLIN001' } });
+  await recordOnWard(deps, intent, { kind: 'onCallSet', body: { user: 'U0CLIN001' } });
   for (let index = 0; index < lineCount; index++) {
     clock.jumpTo(startMs + index * 61_000);
     await placeLine(deps, intent, {
@@ -80,11 +80,11 @@ export async function lineDayBytes(redis: TestRedis): Promise<Measured[]> {
     for (const line of lines) {
       const now = clock.now();
       const due = dutiesOfLine(line, ward.policy, now).filter(({ dueAt }) => dueAt <= now + 7 * 60_000);
-      const items = usualTellings(due.map(({ kind }) => kind)).map((telling) => ({
+      const items = usualDrafts(due.map(({ kind }) => kind)).map((draft) => ({
         lineId: line.id,
-        telling,
+        draft,
       }));
-      if (items.length > 0) await tellLines(deps, { ...intent, once: `${line.id}|${now}` }, items);
+      if (items.length > 0) await recordOnLines(deps, { ...intent, once: `${line.id}|${now}` }, items);
     }
     await look();
   }

@@ -1,7 +1,7 @@
 import type { Change, Post, WardRecord } from '../../src/app/ports.ts';
 import { foldLine } from '../../src/domain/fold/fold-line.ts';
 import { defaultPolicy } from '../../src/domain/policy/ward-policy.ts';
-import type { Entry, TellingOf } from '../../src/domain/record/entry.ts';
+import type { DraftOf, Entry } from '../../src/domain/record/entry.ts';
 import type { WardEntry } from '../../src/domain/ward/ward-entry.ts';
 import { foldWard } from '../../src/domain/ward/ward-state.ts';
 
@@ -12,7 +12,7 @@ export const evening = Date.UTC(2026, 10, 24, 18);
 /** Real time at which posts are taken. */
 export const realNow = Date.UTC(2026, 10, 24, 18, 0, 30);
 
-const placedBody: TellingOf<'placed'>['body'] = {
+const placedBody: DraftOf<'placed'>['body'] = {
   patient: { name: 'Biscuit', species: 'dog', weightKg: 28 },
   site: 'dorsal pedal',
   side: 'left',

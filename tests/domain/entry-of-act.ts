@@ -1,6 +1,6 @@
 import { accept } from '../../src/domain/accept/accept.ts';
 import { dutiesOfLine } from '../../src/domain/duties/duties-of-line.ts';
-import type { Entry, Telling } from '../../src/domain/record/entry.ts';
+import type { Entry, EntryDraft } from '../../src/domain/record/entry.ts';
 import type { LineState } from '../../src/domain/record/line-state.ts';
 import type { WardState } from '../../src/domain/ward/ward-state.ts';
 import type { Act } from '../support/arbitraries.ts';
@@ -14,10 +14,10 @@ export function entryOf(
   ward: WardState,
   now: number,
 ): Entry | null {
-  const telling = tellingOf(act, line, log, ward, now);
-  if (telling === null) return null;
+  const draft = tellingOf(act, line, log, ward, now);
+  if (draft === null) return null;
   const by = act.does === 'answer' && act.with === 'waived' ? 'vet' : 'nina';
-  const verdict = accept(line, ward, telling, { at: now - act.backMs, told: now, by, via: 'button' }, log);
+  const verdict = accept(line, ward, draft, { at: now - act.backMs, told: now, by, via: 'button' }, log);
   return 'take' in verdict ? verdict.take : null;
 }
 
@@ -27,10 +27,10 @@ function tellingOf(
   log: readonly Entry[],
   ward: WardState,
   now: number,
-): Telling | null {
+): EntryDraft | null {
   switch (act.does) {
     case 'tell':
-      return act.telling;
+      return act.draft;
     case 'amend': {
       const target = (act.pick % log.length) + 1;
       const original = log[target - 1];

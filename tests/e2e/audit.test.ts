@@ -3,8 +3,8 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { AppDeps } from '../../src/app/app-deps.ts';
 import { AuditFailed, type Audits } from '../../src/app/audits.ts';
 import { placeLine } from '../../src/app/place-line.ts';
-import { tellLines } from '../../src/app/tell-lines.ts';
-import { tellWard } from '../../src/app/tell-ward.ts';
+import { recordOnLines } from '../../src/app/record-on-lines.ts';
+import { recordOnWard } from '../../src/app/record-on-ward.ts';
 import { wardAudit } from '../../src/domain/audit/ward-audit.ts';
 import { defaultPolicy, type WardPolicy } from '../../src/domain/policy/ward-policy.ts';
 import {
@@ -45,7 +45,7 @@ function deps(bot: BotOnPlatform): AppDeps {
     watch: {
       entryAccepted: nothing,
       conflict: nothing,
-      told: nothing,
+      notified: nothing,
       posted: nothing,
       repaired: nothing,
       trouble: nothing,
@@ -64,13 +64,13 @@ async function lineBy(bot: BotOnPlatform, operator: string, tries: number, reaso
   );
   if (placed.is !== 'placed') throw new Error(placed.is);
   if (reason)
-    await tellLines(deps(bot), { wardId, by: ina, via: 'form' }, [
-      { lineId: placed.line.id, telling: { kind: 'removed', body: { reason } } },
+    await recordOnLines(deps(bot), { wardId, by: ina, via: 'form' }, [
+      { lineId: placed.line.id, draft: { kind: 'removed', body: { reason } } },
     ]);
 }
 
 async function setPolicy(bot: BotOnPlatform, changes: Partial<WardPolicy>) {
-  await tellWard(
+  await recordOnWard(
     deps(bot),
     { wardId, by: suvi, via: 'form' },
     { kind: 'policySet', body: { policy: { ...defaultPolicy('UTC'), ...changes } } },

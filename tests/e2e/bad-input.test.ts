@@ -45,9 +45,9 @@ async function unchanged(bot: BotOnPlatform, act: () => Promise<void>): Promise<
 
 describe('a command that cannot be taken', () => {
   it.each([
-    ['flsh Biscuit', /“flsh” is not a verb\. Did you mean \/artline flush Biscuit\?/],
-    ['Biscuit flush', /The verb comes first: \/artline flush Biscuit\./],
-    ['qwertz', /“qwertz” is not a verb\. \/artline help lists what there is/],
+    ['flsh Biscuit', /I don’t know “flsh”\. Did you mean \/artline flush Biscuit\?/],
+    ['Biscuit flush', /Put what was done first: \/artline flush Biscuit\./],
+    ['qwertz', /I don’t know “qwertz”\. \/artline help lists what you can type/],
     ['fault Biscuit sideways', /Not recorded\..*sideways/],
     ['export pdf', /Nothing was exported: “pdf” is not a format\. Write csv, ndjson or fhir/],
     ['export cvs', /for example \/artline export csv/],

@@ -161,7 +161,7 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       await bot.advanceTo(at('20:40'));
       const told = lastOf(bot, 'escalation', suvi);
       expect(told.text).toMatch(
-        /^BISCUIT dog: flush 20 min late, may clot\. Asked Ina Brandvold 20:30\. Call the ward or take it\..* Risk: clot, lost line\. With Ina Brandvold\./,
+        /^BISCUIT dog: flush 20 min late, may clot\. Asked Ina Brandvold 20:30\. Call the ward or take it\..* · with Ina Brandvold\..* Risk: clot, lost line\./,
       );
       expect(actionsOf(told)[0]).toMatch(/^claim:/);
 
@@ -433,7 +433,7 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       expect(messagesOf(bot, 'escalation', suvi)).toHaveLength(1);
       // The claim ends and nobody looked again: it is told again.
       await bot.advanceTo(at('19:50'));
-      expect(lastOf(bot, 'escalation', suvi).text).toContain('cold hind foot and no pulse below, seen 19:20');
+      expect(lastOf(bot, 'escalation', suvi).text).toContain('Cold hind foot and no pulse below, seen 19:20');
       await bot.type(ina, 'check Biscuit ok');
       await bot.quiet();
       expect(lastOf(bot, 'escalation', suvi).text).toContain(

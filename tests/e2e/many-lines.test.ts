@@ -43,7 +43,7 @@ async function register(bot: BotOnPlatform, count: number, everyMs: number, name
         watch: {
           entryAccepted() {},
           conflict() {},
-          told() {},
+          notified() {},
           posted() {},
           repaired() {},
           trouble() {},

@@ -416,7 +416,7 @@ it('a caution found later is put right, goes to the clinician on call, and is de
     'autions: no pulse or collateral flow; no clinician has decided yet',
   );
   expect(lastOf(bot, 'notice', suvi).text).toBe(
-    'Ina Brandvold recorded a reason against Biscuit (left dorsal pedal) on <#C0WARDEAST>, which is in: no pulse or collateral flow. The ward wants a clinician’s decision: leave it in, or have it taken out? Left in, it is told with /artline amend, the placing: who decided and why.',
+    'Ina Brandvold recorded a reason against Biscuit (left dorsal pedal) on <#C0WARDEAST>, which is in: no pulse or collateral flow. The ward wants a clinician’s decision: leave it in, or have it taken out? Left in, it is recorded with /artline amend, the placing: who decided and why.',
   );
   bot.clock.jumpTo(bot.clock.now() + 60_000);
   await bot.type(ina, 'amend Biscuit');

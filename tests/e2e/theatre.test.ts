@@ -97,7 +97,7 @@ describe('a patient that goes to theatre', () => {
     expect(told(bot, 'nudge')).toEqual([]);
     await bot.advanceTo(at('21:30'));
     expect(lastOf(bot, 'escalation', suvi).text).toMatch(
-      /^BISCUIT dog: flush 20 min late, may clot\. Asked Teo Marchetti 21:10\..* Risk: clot, lost line\. With Teo Marchetti, in theatre\./,
+      /^BISCUIT dog: flush 20 min late, may clot\. Asked Teo Marchetti 21:10\..* · with Teo Marchetti, in theatre\..* Risk: clot, lost line\./,
     );
     const done = await bot.press(teo, 'done:', { message: asked });
     expect(done.text).toContain('flushed 2 mL (the usual), 21:30.');
@@ -191,7 +191,7 @@ describe('a cat in theatre', () => {
     );
     expect(lastOf(bot, 'escalation', teo).text).toContain('dwell limit, reached now');
     expect(lastOf(bot, 'escalation', suvi).text).toMatch(
-      /dwell limit, reached now.*With Teo Marchetti, in imaging\./s,
+      /dwell limit reached now.* · with Teo Marchetti, in imaging\./s,
     );
   });
 });

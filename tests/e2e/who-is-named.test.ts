@@ -67,10 +67,10 @@ describe('whoever is named', () => {
 });
 
 describe('a message that climbs', () => {
-  const telling = /refused for good/;
+  const draft = /refused for good/;
 
   it('to a nurse whose account was deactivated since goes to the lead at once, and the ward reads who was told', async () => {
-    const bot = await begin(telling);
+    const bot = await begin(draft);
     await bot.type(suvi, 'oncall @suvi');
     await bot.type(suvi, 'policy');
     await bot.submit(suvi, { lead: jorn });
@@ -92,7 +92,7 @@ describe('a message that climbs', () => {
   it.each(['cannot_dm_bot', 'user_disabled', 'user_not_found', 'channel_not_found', 'messages_tab_disabled'])(
     'refused with %s counts as not told',
     async (error) => {
-      const bot = await begin(telling);
+      const bot = await begin(draft);
       await bot.type(suvi, 'oncall @suvi');
       await place(bot, 'Biscuit dog 28kg left dorsal pedal 20g manual');
       await bot.advanceTo(at('19:44'));

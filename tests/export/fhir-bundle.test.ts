@@ -175,8 +175,8 @@ describe('the record as a FHIR bundle', () => {
       .filter(isReading)
       .map(({ note }) => note?.[0]?.text);
     expect(notes).toEqual([
-      'Not to be believed as it stands: the line was never zeroed; the line was never fast-flush tested. The monitor’s mean, which was not told, can be used once the line is zeroed.',
-      'No heart rate was told: systolic and diastolic are to be believed up to 160/min only. The monitor’s mean, which was not told, can be used.',
+      'Not to be believed as it stands: the line was never zeroed; the line was never fast-flush tested. The monitor’s mean, which was not recorded, can be used once the line is zeroed.',
+      'No heart rate was recorded: systolic and diastolic are to be believed up to 160/min only. The monitor’s mean, which was not recorded, can be used.',
       undefined,
       // The model's error: tests/domain/trust/line-response.test.ts. The mean: Gardner 1981.
       'Not to be believed as it stands: underdamped at a heart rate of 200/min (natural frequency 16.0 Hz, wanted 26.7 Hz), expected error by a model: systolic 17, diastolic 0 mmHg (above 0: reads too high). The mean can be used.',
@@ -251,7 +251,7 @@ describe('the record as a FHIR bundle', () => {
         .filter(({ target }) => target[0]?.reference === `urn:uuid:${reading?.id}`)
         .map(({ activity, recorded, agent }) => [activity?.text, recorded, agent[0]?.who.display]),
     ).toEqual([
-      ['told by button', '2026-11-25T02:00:00.000+01:00', 'nina'],
+      ['recorded by button', '2026-11-25T02:00:00.000+01:00', 'nina'],
       ['amended by button', '2026-11-25T02:10:00.000+01:00', 'nina'],
     ]);
   });
@@ -416,7 +416,7 @@ describe('the record as a FHIR bundle', () => {
     expect(all('Patient', alone)).toMatchObject([{ active: false }]);
     const struck = all('Provenance', alone).filter(({ activity }) => activity?.text?.includes('in error'));
     expect(struck).toMatchObject([
-      { activity: { text: 'registered in error, told by button: registered twice' } },
+      { activity: { text: 'registered in error, recorded by button: registered twice' } },
     ]);
     expect(JSON.stringify(struck[0]?.agent)).toContain('teo');
 

@@ -81,10 +81,10 @@ describe('an invented year', () => {
       let state = foldLine(id, log);
       for (const entry of others) {
         expect(entry.told).toBeGreaterThanOrEqual(log.at(-1)?.told ?? 0);
-        const { at, told, by, via, ...telling } = entry;
+        const { at, told, by, via, ...draft } = entry;
         if (via !== 'bot') {
           const asOf = wardAt(told);
-          const verdict = accept(state, asOf, telling as Entry, { at, told, by, via }, log);
+          const verdict = accept(state, asOf, draft as Entry, { at, told, by, via }, log);
           if (!isDeepStrictEqual(verdict, { take: entry })) refused.push({ entry, verdict });
           taken += 1;
         }

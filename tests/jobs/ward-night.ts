@@ -2,7 +2,7 @@ import type { JobDeps } from '../../src/app/app-deps.ts';
 import type { Clock } from '../../src/app/clock.ts';
 import { placeLine } from '../../src/app/place-line.ts';
 import type { Alarm, Messenger, Post, WardRecord, Watch } from '../../src/app/ports.ts';
-import { tellWard } from '../../src/app/tell-ward.ts';
+import { recordOnWard } from '../../src/app/record-on-ward.ts';
 import { minute, placedBody, wall } from '../support/line-builder.ts';
 
 export const wardId = 'T0TEST.C0WARD';
@@ -45,7 +45,7 @@ export function notingWatch(): Watch & { troubles: string[]; repairs: number } {
     repairs: 0,
     entryAccepted() {},
     conflict() {},
-    told() {},
+    notified() {},
     posted() {},
     repaired(count: number) {
       watch.repairs += count;
@@ -74,7 +74,7 @@ export async function beginNight(parts: JobDeps): Promise<void> {
   // Both are told at one instant, however long the telling takes on a hurried clock.
   const deps = { ...parts, clock: { now: () => begins } };
   const intent = { wardId, by: 'nina', via: 'form' } as const;
-  await tellWard(deps, intent, { kind: 'onCallSet', body: { user: 'vera' } });
+  await recordOnWard(deps, intent, { kind: 'onCallSet', body: { user: 'vera' } });
   await placeLine(deps, { ...intent, at: begins }, placedBody());
   await placeLine(
     deps,

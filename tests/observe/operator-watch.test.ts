@@ -17,7 +17,7 @@ describe('operatorWatch', () => {
     watch.entryAccepted('flushed');
     watch.entryAccepted('flushed');
     watch.conflict();
-    watch.told('clinician', 90_000);
+    watch.notified('clinician', 90_000);
     watch.posted('unclear');
     const text = await shown();
     expect(text).toContain('dicrotic_entries_accepted_total{kind="flushed"} 2\n');
@@ -29,7 +29,7 @@ describe('operatorWatch', () => {
 
   test('counts a nudge that was early as on time', async () => {
     const { watch, shown } = watching();
-    watch.told('ward', -40);
+    watch.notified('ward', -40);
     expect(await shown()).toContain('dicrotic_nudge_lateness_seconds_sum 0\n');
   });
 

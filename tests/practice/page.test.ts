@@ -273,6 +273,15 @@ describe('what the page talks to', () => {
     expect(token).toHaveLength(24);
   });
 
+  it('serves scripts as JavaScript, and nothing of the folder but the page', async () => {
+    const { origin } = ward.platform;
+    const script = await fetch(`${origin}/page/reader.ts`);
+    expect(script.headers.get('content-type')).toBe('text/javascript; charset=utf-8');
+    expect(await script.text()).not.toMatch(/: string|^interface /m);
+    for (const other of ['tsconfig.json', 'README.md', '../page-acts.ts', '%2e%2e/page-acts.ts'])
+      expect((await fetch(`${origin}/page/${other}`)).status, other).toBe(404);
+  });
+
   it('serves the page under a policy that lets nothing foreign in', async () => {
     const policy = (await fetch(`${ward.platform.origin}/`)).headers.get('content-security-policy');
     expect(policy).toContain("default-src 'none'");

@@ -1,15 +1,8 @@
 import { Temporal } from 'temporal-polyfill';
 import { describe, expect, it } from 'vitest';
+import { datePattern, fieldTime, instantOf } from '../../src/practice/page/ward-time.ts';
 
 // Checked against temporal-polyfill (disambiguation "compatible"), which shares the runtime's zone tables.
-
-interface WardTime {
-  instantOf: (zone: string, text: string) => number | null;
-  fieldTime: (zone: string, atMs: number) => string;
-  datePattern: (zone: string, nowMs: number, atSeconds: number, pattern: string) => string;
-}
-const page = new URL('../../src/practice/page/ward-time.js', import.meta.url).href;
-const { instantOf, fieldTime, datePattern } = (await import(page)) as WardTime;
 
 const nights: [zone: string, day: string][] = [
   ['Europe/Berlin', '2026-03-29'],

@@ -3,11 +3,11 @@ import type { Duty } from '../../src/domain/duties/duty.ts';
 import { foldLine, foldNext } from '../../src/domain/fold/fold-line.ts';
 import { lineWakeAt, planWake, wardWakeAt } from '../../src/domain/ladder/plan-wake.ts';
 import type { PlannedPost } from '../../src/domain/ladder/wake-plan.ts';
-import type { Entry, Telling } from '../../src/domain/record/entry.ts';
+import type { Entry, EntryDraft } from '../../src/domain/record/entry.ts';
 import type { LineState } from '../../src/domain/record/line-state.ts';
 import { visitsHeldUntil } from '../../src/domain/rounds/visit-gap.ts';
 import { shiftAt } from '../../src/domain/shifts/shift-calendar.ts';
-import type { WardEntry, WardTelling } from '../../src/domain/ward/ward-entry.ts';
+import type { WardDraft, WardEntry } from '../../src/domain/ward/ward-entry.ts';
 import { foldWardNext, type WardState } from '../../src/domain/ward/ward-state.ts';
 import { EventQueue } from '../../src/invented/event-queue.ts';
 
@@ -56,7 +56,7 @@ export class SimulatedWard {
     this.queue.add(this.now + Math.max(0, Math.round(afterMs)), act);
   }
 
-  place(body: Extract<Telling, { kind: 'placed' }>['body'], at = this.now): string {
+  place(body: Extract<EntryDraft, { kind: 'placed' }>['body'], at = this.now): string {
     const id = `line${++this.placedCount}`;
     const entry = { kind: 'placed', body, at, told: this.now, by: body.nurse, via: 'form' } as const;
     this.lines.set(id, foldLine(id, [entry]));
@@ -64,12 +64,12 @@ export class SimulatedWard {
     return id;
   }
 
-  tell(lineId: string, telling: Telling, by: string): void {
+  tell(lineId: string, draft: EntryDraft, by: string): void {
     const before = this.lines.get(lineId);
     if (!before) return;
     const open = dutiesOfLine(before, this.ward.policy, this.now);
     const at = Math.max(this.now, before.latestAt);
-    const after = foldNext(before, { ...telling, at, told: at, by, via: 'button' } as Entry, () => []);
+    const after = foldNext(before, { ...draft, at, told: at, by, via: 'button' } as Entry, () => []);
     this.lines.set(lineId, after);
     const left = dutiesOfLine(after, this.ward.policy, this.now);
     for (const duty of open) {
@@ -79,8 +79,8 @@ export class SimulatedWard {
     this.rearm(lineId);
   }
 
-  tellWard(telling: WardTelling, by: string): void {
-    const entry = { ...telling, at: this.now, told: this.now, by, via: 'button' } as WardEntry;
+  recordOnWard(draft: WardDraft, by: string): void {
+    const entry = { ...draft, at: this.now, told: this.now, by, via: 'button' } as WardEntry;
     this.ward = foldWardNext(this.ward, entry);
     this.rearmAll();
   }
@@ -118,24 +118,24 @@ export class SimulatedWard {
       }
     const plan = planWake(this.ward, this.listed(), now);
     const head = { at: now, told: now, by: 'bot', via: 'bot' } as const;
-    for (const { lineId, telling } of plan.tellings) {
+    for (const { lineId, draft } of plan.drafts) {
       const line = this.lines.get(lineId);
       if (!line) continue;
-      if (telling.kind === 'escalated' && telling.body.joins !== undefined)
+      if (draft.kind === 'escalated' && draft.body.joins !== undefined)
         this.onlooker.added(
-          telling.body.duties.map(([kind, dueAt]) => ({ lineId, kind, dueAt })),
-          telling.body.to,
-          telling.body.joins,
+          draft.body.duties.map(([kind, dueAt]) => ({ lineId, kind, dueAt })),
+          draft.body.to,
+          draft.body.joins,
           now,
         );
       const at = Math.max(now, line.latestAt);
       this.lines.set(
         lineId,
-        foldNext(line, { ...head, ...telling, at } as Entry, () => []),
+        foldNext(line, { ...head, ...draft, at } as Entry, () => []),
       );
     }
-    for (const telling of plan.wardTellings)
-      this.ward = foldWardNext(this.ward, { ...head, ...telling } as WardEntry);
+    for (const draft of plan.wardDrafts)
+      this.ward = foldWardNext(this.ward, { ...head, ...draft } as WardEntry);
     this.rearmAll();
     for (const post of plan.posts) this.onlooker.posted(post, now);
   }

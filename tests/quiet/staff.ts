@@ -1,4 +1,4 @@
-import { usualTellings } from '../../src/app/usual-tellings.ts';
+import { usualDrafts } from '../../src/app/usual-drafts.ts';
 import type { Duty } from '../../src/domain/duties/duty.ts';
 import type { DutyKind } from '../../src/domain/duty-kind.ts';
 import type { PlannedPost } from '../../src/domain/ladder/wake-plan.ts';
@@ -117,9 +117,9 @@ export class Staff {
       .duties(lineId)
       .filter(({ kind, earliestAt }) => kinds.has(kind) && earliestAt <= ward.now);
     const here = open.map(({ kind }) => kind);
-    for (const telling of usualTellings(here)) {
-      const finds = telling.kind === 'siteChecked' && chance.happens(0.005);
-      ward.tell(lineId, finds ? { kind: 'siteChecked', body: { finding: { ooze: true } } } : telling, nurse);
+    for (const draft of usualDrafts(here)) {
+      const finds = draft.kind === 'siteChecked' && chance.happens(0.005);
+      ward.tell(lineId, finds ? { kind: 'siteChecked', body: { finding: { ooze: true } } } : draft, nurse);
     }
     // A redress asks for a zero: whoever stands there does it.
     if (here.includes('redress') && chance.happens(this.manner.zeroesAfterRedress)) this.zero(nurse, lineId);
@@ -140,7 +140,7 @@ export class Staff {
   }
 
   private zero(nurse: string, lineId: string): void {
-    for (const telling of usualTellings(['zero', 'test'])) this.ward.tell(lineId, telling, nurse);
+    for (const draft of usualDrafts(['zero', 'test'])) this.ward.tell(lineId, draft, nurse);
   }
 
   private takeOut(nurse: string, lineId: string): void {
@@ -192,7 +192,7 @@ export class Staff {
       const { startMs } = shiftAt(ward.ward.policy.shifts, ward.now);
       const nurses = nursesOn(ward, ward.now, this.size);
       const owed = ward.ward.handovers.some((one) => one.for === startMs && one.accepted === null);
-      if (owed) ward.tellWard({ kind: 'handoverAccepted', body: { for: startMs } }, nurses[0] ?? 'day1');
+      if (owed) ward.recordOnWard({ kind: 'handoverAccepted', body: { for: startMs } }, nurses[0] ?? 'day1');
       for (const [index, { id }] of ward.listed().entries())
         ward.tell(
           id,

@@ -6,17 +6,17 @@ import { failures, mostTries } from '../../src/domain/placing/failed-tries.ts';
 import { cautions } from '../../src/domain/placing/screening.ts';
 import { defaultPolicy } from '../../src/domain/policy/ward-policy.ts';
 import {
+  type DraftOf,
   type Entry,
   type EntryHead,
   type EntryKind,
   removalReasons,
   surfaces,
-  type TellingOf,
   testVerdicts,
 } from '../../src/domain/record/entry.ts';
 import { awayPlaces } from '../../src/domain/record/spells.ts';
 import { shutReasons } from '../../src/domain/ward/channel.ts';
-import type { WardEntry, WardEntryKind, WardTelling } from '../../src/domain/ward/ward-entry.ts';
+import type { WardDraft, WardEntry, WardEntryKind } from '../../src/domain/ward/ward-entry.ts';
 import * as fc from '../support/properties.ts';
 
 const instant = fc.integer({ min: 0, max: 4_102_444_800_000 });
@@ -213,12 +213,12 @@ const head: fc.Arbitrary<EntryHead> = fc.record(
 
 /** Any entry of this kind. */
 export function entryOf<K extends EntryKind>(kind: K): fc.Arbitrary<Entry> {
-  const telling = bodies[kind].map((value) => ({ kind, body: value }) as TellingOf<K>);
-  return fc.tuple(head, telling).map(([when, told]) => ({ ...when, ...told }) as Entry);
+  const draft = bodies[kind].map((value) => ({ kind, body: value }) as DraftOf<K>);
+  return fc.tuple(head, draft).map(([when, told]) => ({ ...when, ...told }) as Entry);
 }
 
 /** Any ward entry of this kind. */
 export function wardEntryOf(kind: WardEntryKind): fc.Arbitrary<WardEntry> {
-  const telling = wardBodies[kind].map((value) => ({ kind, body: value }) as WardTelling);
-  return fc.tuple(head, telling).map(([when, told]) => ({ ...when, ...told }) as WardEntry);
+  const draft = wardBodies[kind].map((value) => ({ kind, body: value }) as WardDraft);
+  return fc.tuple(head, draft).map(([when, told]) => ({ ...when, ...told }) as WardEntry);
 }

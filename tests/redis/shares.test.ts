@@ -28,11 +28,11 @@ it('a sign of life takes back nothing of what is still to be told, and an older 
   const untold = [{ wardId: 'T0TEST.C0WARD', from: 1, to: 2, sinceMs: 3 }];
   await client.set('{timer}:heartbeat', JSON.stringify({ realMs: 5, wardMs: 6, untold }));
   expect(await heart.last()).toEqual({ realMs: 5, wardMs: 6 });
-  expect(await heart.untold()).toEqual(untold);
+  expect(await heart.unnotified()).toEqual(untold);
   await heart.beat({ realMs: 7, wardMs: 8 }, untold);
   await heart.beat({ realMs: 9, wardMs: 10 });
   expect(await heart.last()).toEqual({ realMs: 9, wardMs: 10 });
-  expect(await heart.untold()).toEqual(untold);
+  expect(await heart.unnotified()).toEqual(untold);
   await heart.beat({ realMs: 11, wardMs: 12 }, []);
-  expect(await heart.untold()).toEqual([]);
+  expect(await heart.unnotified()).toEqual([]);
 });

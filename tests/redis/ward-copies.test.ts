@@ -1,5 +1,5 @@
 import { afterAll, beforeAll, beforeEach, describe, expect, test } from 'vitest';
-import { inOrderTold, type LineCopy, type WardCopy } from '../../src/app/ward-copy.ts';
+import { inOrderRecorded, type LineCopy, type WardCopy } from '../../src/app/ward-copy.ts';
 import { foldLine } from '../../src/domain/fold/fold-line.ts';
 import { defaultPolicy } from '../../src/domain/policy/ward-policy.ts';
 import { foldWard } from '../../src/domain/ward/ward-state.ts';
@@ -106,7 +106,7 @@ describe('the copy of a ward', () => {
         const isEmpty = any.wardEntries.length === 0 && any.lines.length === 0;
         expect(written).toBe('written');
         expect(await readWardCopy(client, any.wardId)).toEqual(
-          isEmpty ? null : { ...any, lines: inOrderTold(any.lines) },
+          isEmpty ? null : { ...any, lines: inOrderRecorded(any.lines) },
         );
       }),
       { numRuns: 25 },

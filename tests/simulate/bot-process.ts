@@ -3,7 +3,12 @@ import type { JobDeps } from '../../src/app/app-deps.ts';
 import { deliverEverywhere } from '../../src/app/deliver-everywhere.ts';
 import { deliverPosts } from '../../src/app/deliver-posts.ts';
 import { type LastWord, lastWordAfterMs, pushLastWord } from '../../src/app/last-word.ts';
-import { type Beat, type Heartbeat, noticeDowntime, type Untold } from '../../src/app/notice-downtime.ts';
+import {
+  type Beat,
+  type Heartbeat,
+  noticeDowntime,
+  type WardToNotify,
+} from '../../src/app/notice-downtime.ts';
 import type { Composed, Messenger, Post, WardView, Watch } from '../../src/app/ports.ts';
 import { sweepWards } from '../../src/app/sweep-wards.ts';
 import { wakeWard } from '../../src/app/wake-ward.ts';
@@ -24,7 +29,7 @@ const pushLastWordEveryMs = 4 * 60_000;
 /** The jobs' last sign of life, as it lies in the store. */
 export interface StoredBeat {
   beat: Beat | null;
-  untold: readonly Untold[];
+  untold: readonly WardToNotify[];
 }
 
 /**
@@ -192,7 +197,7 @@ export class BotProcess implements Worker {
     return {
       last: () =>
         over(false, 'read the sign of life', () => (this.world.broken.noticesNoSilence ? null : stored.beat)),
-      untold: () => over(false, 'read who is untold', () => [...stored.untold]),
+      unnotified: () => over(false, 'read who is untold', () => [...stored.untold]),
       beat: (now, untold) =>
         over(true, 'leave a sign of life', () => {
           stored.beat = now;
@@ -248,7 +253,7 @@ function watchOf(world: World, { name }: Life): Watch {
   return {
     entryAccepted: () => tally.add('entries accepted'),
     conflict: () => tally.add('conflicts'),
-    told: (_, lateMs) => tally.toldLateMs.push(lateMs),
+    notified: (_, lateMs) => tally.toldLateMs.push(lateMs),
     posted: (outcome) => tally.add(`post ${outcome}`),
     repaired: (count) => tally.add('wake-ups repaired', count),
     trouble(what, ids, cause) {

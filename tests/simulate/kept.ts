@@ -1,6 +1,6 @@
 import { isDeepStrictEqual } from 'node:util';
 import type { Change } from '../../src/app/ports.ts';
-import type { Outcome } from '../../src/app/tell-lines.ts';
+import type { Outcome } from '../../src/app/record-on-lines.ts';
 import { ownLine } from '../../src/domain/animal/animal.ts';
 import { foldLine } from '../../src/domain/fold/fold-line.ts';
 import { foldWard } from '../../src/domain/ward/ward-state.ts';
@@ -17,7 +17,7 @@ interface Acknowledged {
 export class Kept {
   private readonly world: World;
   private readonly acknowledged: Acknowledged[] = [];
-  private readonly wardTellings: { wardId: string; number: number; kind: string }[] = [];
+  private readonly wardDrafts: { wardId: string; number: number; kind: string }[] = [];
   private readonly placedLines: { wardId: string; line: string }[] = [];
   /** How often a change of each press was written. */
   private readonly written = new Map<string, number>();
@@ -33,7 +33,7 @@ export class Kept {
     if (times > 1) this.world.fails(`${once} was written ${times} times`);
   }
 
-  linesTold(once: string, { ward, told, repeat }: Outcome): void {
+  linesTold(once: string, { ward, results: told, repeat }: Outcome): void {
     if (repeat && !this.written.has(once))
       this.world.fails(`${once} was answered "told before" and never was`);
     for (const one of told) {
@@ -44,7 +44,7 @@ export class Kept {
   }
 
   wardTold(wardId: string, number: number, kind: string): void {
-    this.wardTellings.push({ wardId, number, kind });
+    this.wardDrafts.push({ wardId, number, kind });
   }
 
   placed(wardId: string, line: string): void {
@@ -78,7 +78,7 @@ export class Kept {
       if (!state || !isDeepStrictEqual(ownLine(state), ownLine(foldLine(line, log))))
         return this.world.fails(`the state of ${line} is not the fold of its log`);
     }
-    for (const { wardId, number, kind } of this.wardTellings)
+    for (const { wardId, number, kind } of this.wardDrafts)
       if ((await raw.readWardLog(wardId))[number - 1]?.kind !== kind)
         return this.world.fails(
           `entry ${number} of ${wardId}, ${kind}, was acknowledged and is not in its log`,

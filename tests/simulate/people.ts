@@ -2,13 +2,13 @@ import type { JobDeps } from '../../src/app/app-deps.ts';
 import { acceptHandover } from '../../src/app/hand-over.ts';
 import { placeLine } from '../../src/app/place-line.ts';
 import type { Post } from '../../src/app/ports.ts';
-import { type Intent, tellLines } from '../../src/app/tell-lines.ts';
-import { tellWard } from '../../src/app/tell-ward.ts';
-import { usualTellings } from '../../src/app/usual-tellings.ts';
+import { type Intent, recordOnLines } from '../../src/app/record-on-lines.ts';
+import { recordOnWard } from '../../src/app/record-on-ward.ts';
+import { usualDrafts } from '../../src/app/usual-drafts.ts';
 import { dutiesOfLine } from '../../src/domain/duties/duties-of-line.ts';
 import type { DutyKind } from '../../src/domain/duty-kind.ts';
-import type { Telling, TellingOf } from '../../src/domain/record/entry.ts';
-import type { WardTelling } from '../../src/domain/ward/ward-entry.ts';
+import type { DraftOf, EntryDraft } from '../../src/domain/record/entry.ts';
+import type { WardDraft } from '../../src/domain/ward/ward-entry.ts';
 import type { Chance } from '../../src/invented/chance.ts';
 import type { Press } from './press.ts';
 import type { World } from './world.ts';
@@ -67,13 +67,13 @@ export class People {
     this.world.wire.time.after(this.chance.between(low, high) * minuteMs, act);
   }
 
-  private tell(wardId: string, by: string, lineId: string, ...tellings: Telling[]): void {
-    if (tellings.length === 0) return;
-    this.press.lines(wardId, by, tellings[0]?.kind ?? '', (deps, intent) =>
-      tellLines(
+  private tell(wardId: string, by: string, lineId: string, ...drafts: EntryDraft[]): void {
+    if (drafts.length === 0) return;
+    this.press.lines(wardId, by, drafts[0]?.kind ?? '', (deps, intent) =>
+      recordOnLines(
         deps,
         intent,
-        tellings.map((telling) => ({ lineId, telling })),
+        drafts.map((draft) => ({ lineId, draft })),
       ),
     );
   }
@@ -113,11 +113,11 @@ export class People {
         body: { duties, until: now + 20 * minuteMs },
       });
     const bad = chance.happens(0.03);
-    const usual = usualTellings(here).map(
-      (telling): Telling =>
-        telling.kind === 'siteChecked' && bad
+    const usual = usualDrafts(here).map(
+      (draft): EntryDraft =>
+        draft.kind === 'siteChecked' && bad
           ? { kind: 'siteChecked', body: { finding: { swelling: true } } }
-          : telling,
+          : draft,
     );
     this.tell(wardId, by, lineId, ...usual);
     if (here.includes('runOut') || here.includes('set'))
@@ -138,12 +138,12 @@ export class People {
   }
 
   private takeOut(wardId: string, lineId: string, by: string): void {
-    const body: TellingOf<'removed'>['body'] = { reason: 'planned', finding: {}, tipWhole: true };
+    const body: DraftOf<'removed'>['body'] = { reason: 'planned', finding: {}, tipWhole: true };
     this.press.lines(
       wardId,
       by,
       'removed',
-      (deps, intent) => tellLines(deps, intent, [{ lineId, telling: { kind: 'removed', body } }]),
+      (deps, intent) => recordOnLines(deps, intent, [{ lineId, draft: { kind: 'removed', body } }]),
       () => {
         this.out.add(lineId);
         // A bed does not stay empty for long.
@@ -156,7 +156,7 @@ export class People {
     const { chance, press, world } = this;
     const number = ++this.animals;
     const isManual = chance.happens(0.6);
-    const body: TellingOf<'placed'>['body'] = {
+    const body: DraftOf<'placed'>['body'] = {
       patient: {
         name: `Animal ${number}`,
         species: chance.happens(0.2) ? 'cat' : 'dog',
@@ -176,7 +176,7 @@ export class People {
       (deps, intent) => placeLine(deps, { ...intent, at }, body),
       (line) => {
         if (this.manner.acts === 0) return;
-        this.later([1, 8], () => this.tell(wardId, body.nurse, line, ...usualTellings(['zero', 'test'])));
+        this.later([1, 8], () => this.tell(wardId, body.nurse, line, ...usualDrafts(['zero', 'test'])));
         this.sampleLater(wardId, line, body.nurse);
         this.later([20 * 60, 70 * 60], () => this.out.has(line) || this.takeOut(wardId, line, body.nurse));
       },
@@ -203,13 +203,13 @@ export class People {
 
   private setOnCall(wardId: string): void {
     const user = this.chance.pick(['vera', 'viktor'] as const);
-    this.tellWard(wardId, 'nina', { kind: 'onCallSet', body: { user } });
+    this.recordOnWard(wardId, 'nina', { kind: 'onCallSet', body: { user } });
     this.later([6 * 60, 20 * 60], () => this.setOnCall(wardId));
   }
 
-  private tellWard(wardId: string, by: string, telling: WardTelling): void {
-    this.press.ward(wardId, by, telling.kind, async (deps: JobDeps, intent: Intent) => {
-      const told = await tellWard(deps, intent, telling);
+  private recordOnWard(wardId: string, by: string, draft: WardDraft): void {
+    this.press.ward(wardId, by, draft.kind, async (deps: JobDeps, intent: Intent) => {
+      const told = await recordOnWard(deps, intent, draft);
       return told.is === 'taken' ? told.view.ward.version : null;
     });
   }

@@ -1,7 +1,7 @@
 import type { JobDeps } from '../../src/app/app-deps.ts';
 import type { Placed } from '../../src/app/place-line.ts';
+import type { Intent, Outcome } from '../../src/app/record-on-lines.ts';
 import { RecordUnavailable } from '../../src/app/record-unavailable.ts';
-import type { Intent, Outcome } from '../../src/app/tell-lines.ts';
 import type { Chance } from '../../src/invented/chance.ts';
 import type { World } from './world.ts';
 
@@ -42,7 +42,7 @@ export class Press {
   ): void {
     const answered = (outcome: Outcome, once: string) => {
       this.world.checks.kept.linesTold(once, outcome);
-      if (outcome.told.some(({ is }) => is === 'taken')) taken();
+      if (outcome.results.some(({ is }) => is === 'taken')) taken();
     };
     this.begin({ wardId, by, what, doing, answered });
   }

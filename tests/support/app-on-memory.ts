@@ -69,7 +69,7 @@ export function appOnMemory(startMs: number): AppOnMemory {
     watch: {
       entryAccepted: () => undefined,
       conflict: () => undefined,
-      told: () => undefined,
+      notified: () => undefined,
       posted: () => undefined,
       repaired: (count) => repaired.push(count),
       trouble: (what) => troubles.push(what),

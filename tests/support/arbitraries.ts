@@ -1,4 +1,4 @@
-import type { Telling, TellingOf } from '../../src/domain/record/entry.ts';
+import type { DraftOf, EntryDraft } from '../../src/domain/record/entry.ts';
 import { hour, LineLog, minute, type PlacedChanges, wall } from './line-builder.ts';
 import * as fc from './properties.ts';
 
@@ -9,17 +9,17 @@ export type Act = {
   /** How long ago the thing happened when it is told, ms. */
   backMs: number;
 } & (
-  | { does: 'tell'; telling: Telling }
+  | { does: 'tell'; draft: EntryDraft }
   /** Puts the entry `pick` (counted around the log) right: by so many ms, or takes it out. */
   | { does: 'amend'; pick: number; moveMs: number | null; volumeMl: number | null }
   /** Answers the open duty `pick` (counted around the list). */
   | { does: 'answer'; with: 'snoozed' | 'claimed' | 'cannot' | 'waived'; pick: number; forMs: number }
 );
 
-const tell = <K extends Telling['kind']>(
+const tell = <K extends EntryDraft['kind']>(
   kind: K,
-  body: fc.Arbitrary<TellingOf<K>['body']>,
-): fc.Arbitrary<Telling> => body.map((chosen) => ({ kind, body: chosen }) as Telling);
+  body: fc.Arbitrary<DraftOf<K>['body']>,
+): fc.Arbitrary<EntryDraft> => body.map((chosen) => ({ kind, body: chosen }) as EntryDraft);
 
 const source = fc.record(
   {
@@ -35,7 +35,7 @@ const finding = fc.record(
 );
 
 /** What a nurse tells of a line that is in. */
-export const careTelling: fc.Arbitrary<Telling> = fc.oneof(
+export const careTelling: fc.Arbitrary<EntryDraft> = fc.oneof(
   {
     weight: 6,
     arbitrary: tell('flushed', fc.record({ volumeMl: fc.constantFrom(0.5, 1, 2) }, { requiredKeys: [] })),
@@ -85,7 +85,7 @@ export const careTelling: fc.Arbitrary<Telling> = fc.oneof(
 );
 
 /** What is told of a line that comes out and of one that is out; refused at any other time. */
-export const removalTelling: fc.Arbitrary<Telling> = fc.oneof(
+export const removalTelling: fc.Arbitrary<EntryDraft> = fc.oneof(
   tell(
     'removed',
     fc.record(
@@ -123,14 +123,14 @@ const late = {
 /** Care told when it is done. */
 export const careAct: fc.Arbitrary<Act> = fc.record({
   does: fc.constant('tell' as const),
-  telling: careTelling,
+  draft: careTelling,
   ...timely,
 });
 
 /** Care told when it is done or late, and lines coming out. */
 export const lateAct: fc.Arbitrary<Act> = fc.record({
   does: fc.constant('tell' as const),
-  telling: fc.oneof({ weight: 9, arbitrary: careTelling }, { weight: 2, arbitrary: removalTelling }),
+  draft: fc.oneof({ weight: 9, arbitrary: careTelling }, { weight: 2, arbitrary: removalTelling }),
   ...late,
 });
 

@@ -4,7 +4,7 @@ import type { Duty } from '../../src/domain/duties/duty.ts';
 import type { DutyKind } from '../../src/domain/duty-kind.ts';
 import { foldLine } from '../../src/domain/fold/fold-line.ts';
 import { defaultPolicy, type WardPolicy } from '../../src/domain/policy/ward-policy.ts';
-import type { Entry, EntryHead, EntryKind, TellingOf } from '../../src/domain/record/entry.ts';
+import type { DraftOf, Entry, EntryHead, EntryKind } from '../../src/domain/record/entry.ts';
 import type { LineState } from '../../src/domain/record/line-state.ts';
 import { newWard, type WardState } from '../../src/domain/ward/ward-state.ts';
 
@@ -35,7 +35,7 @@ export function testWard(changes: Partial<WardPolicy> = {}): WardState {
   });
 }
 
-type PlacedBody = TellingOf<'placed'>['body'];
+type PlacedBody = DraftOf<'placed'>['body'];
 export type PlacedChanges = Partial<Omit<PlacedBody, 'patient'>> & {
   patient?: Partial<PlacedBody['patient']>;
 };
@@ -67,7 +67,7 @@ export class LineLog {
   add<K extends EntryKind>(
     kind: K,
     at: string | number,
-    body: TellingOf<K>['body'],
+    body: DraftOf<K>['body'],
     head: Partial<EntryHead> = {},
   ): this {
     const happened = typeof at === 'number' ? at : wall(at);

@@ -6,7 +6,7 @@ import {
   type PostRow,
   type WardRecord,
 } from '../../src/app/ports.ts';
-import { inOrderTold } from '../../src/app/ward-copy.ts';
+import { inOrderRecorded } from '../../src/app/ward-copy.ts';
 import { placingOf } from '../../src/domain/animal/animal.ts';
 import type { WardPolicy } from '../../src/domain/policy/ward-policy.ts';
 import { type Entry, entrySchema } from '../../src/domain/record/entry.ts';
@@ -100,7 +100,7 @@ export function memoryRecord(
       const { log, lines } = wardOf(wardId);
       if (log.length === 0 && lines.size === 0) return null;
       const copies = [...lines].map(([id, line]) => ({ id, listed: line.listed, entries: line.log }));
-      return copied({ wardId, wardEntries: log, lines: inOrderTold(copies) });
+      return copied({ wardId, wardEntries: log, lines: inOrderRecorded(copies) });
     },
 
     async commit(wardId, change) {

@@ -1,5 +1,5 @@
 import { type WardPolicy, wardPolicySchema } from '../../domain/policy/ward-policy.ts';
-import type { Entry, EntryKind, TellingOf } from '../../domain/record/entry.ts';
+import type { DraftOf, Entry, EntryKind } from '../../domain/record/entry.ts';
 import { minuteMs } from '../../domain/time.ts';
 import { newWard, type WardState } from '../../domain/ward/ward-state.ts';
 
@@ -20,11 +20,11 @@ export const inventedKinds = ['by hand', 'not zeroed', 'continuous', 'out', 'non
 export type InventedKind = (typeof inventedKinds)[number];
 
 /**
- * The log of the invented line as of `at` (ms), told by `nurse`: a dog of 12 kg whose line has been in for most of half a
+ * The log of the invented line as of `at` (ms), recorded by `nurse`: a dog of 12 kg whose line has been in for most of half a
  * day, a flat trace behind it. Most of its duties are due about now, so that whatever is practised clears something.
  */
 export function inventedLog(kind: InventedKind, at: number, nurse: string): Entry[] {
-  const entry = <K extends EntryKind>(what: K, minutesAgo: number, body: TellingOf<K>['body']): Entry => {
+  const entry = <K extends EntryKind>(what: K, minutesAgo: number, body: DraftOf<K>['body']): Entry => {
     const happened = Math.floor(at / minuteMs) * minuteMs - minutesAgo * minuteMs;
     return { kind: what, body, at: happened, told: happened, by: nurse, via: 'button' } as Entry;
   };

@@ -13,12 +13,12 @@ import {
 } from './invented-line.ts';
 import { type InventedRecord, inventedRecord } from './invented-record.ts';
 
-/** What a practice begins from: how the invented line stands, since when (ms), whom it is with, what was told since. */
+/** What a practice begins from: how the invented line stands, since when (ms), whom it is with, what was recorded since. */
 export interface PracticeBegun {
   kind: InventedKind;
   at: number;
   user: string;
-  told: readonly Entry[];
+  entries: readonly Entry[];
   /** Who may decide, besides those of the policy. */
   deciding?: readonly string[];
 }
@@ -27,9 +27,9 @@ export interface PracticeBegun {
 export interface Practice {
   deps: AppDeps;
   record: InventedRecord;
-  /** Entries of the invented line told since it was invented. */
-  told(): readonly Entry[];
-  /** What was done to the duties of the line practised on, at `now` (ms); null when nothing was told. */
+  /** Entries of the invented line recorded since it was invented. */
+  entries(): readonly Entry[];
+  /** What was done to the duties of the line practised on, at `now` (ms); null when nothing was recorded. */
   changes(now: number): { line: LineState; changes: DutyChanges } | null;
 }
 
@@ -43,7 +43,7 @@ export function practiceOn(deps: AppDeps, policy: WardPolicy, begun: PracticeBeg
   const ward = inventedWard(policy, at, begun.deciding);
   const record = inventedRecord(
     ward,
-    new Map(log.length === 0 ? [] : [[inventedLineId, [...log, ...begun.told]]]),
+    new Map(log.length === 0 ? [] : [[inventedLineId, [...log, ...begun.entries]]]),
   );
   const before = record.line(inventedLineId);
   return {
@@ -55,14 +55,14 @@ export function practiceOn(deps: AppDeps, policy: WardPolicy, begun: PracticeBeg
       watch: {
         entryAccepted() {},
         conflict() {},
-        told() {},
+        notified() {},
         posted() {},
         repaired() {},
-        trouble: (...told) => deps.watch.trouble(...told),
+        trouble: (...details) => deps.watch.trouble(...details),
       },
       newId: () => practisedLineId,
     },
-    told: () => (record.logs.get(inventedLineId) ?? []).slice(log.length),
+    entries: () => (record.logs.get(inventedLineId) ?? []).slice(log.length),
     changes(now) {
       const after = record.line(before ? inventedLineId : practisedLineId);
       if (!after || after.version === before?.version) return null;

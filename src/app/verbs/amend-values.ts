@@ -2,7 +2,7 @@ import { isToSeeAgain, withUsualVolume } from '../../domain/accept/asked-first.t
 import { heparinAskAboveUPerMl } from '../../domain/fluid/heparin.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import { withValues } from '../../domain/record/effective-entries.ts';
-import { bodySchema, type Entry, type FlushSource, type Telling } from '../../domain/record/entry.ts';
+import { bodySchema, type Entry, type EntryDraft, type FlushSource } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { amendWay } from './amend-ways.ts';
 import type { Field, FieldProblem, Values } from './verb.ts';
@@ -24,7 +24,7 @@ export function amendFields(entry: Entry): { fields: readonly Field[]; values: V
   return { fields: isHeparin ? [...fields, seenByField] : fields, values: way.values };
 }
 
-/** A field of a form that shows what stands: what was never told is not chosen beforehand. */
+/** A field of a form that shows what stands: what was never recorded is not chosen beforehand. */
 function asItStands(field: Field): Field {
   if (field.kind !== 'choice') return field;
   const { initial: _, ...rest } = field;
@@ -45,7 +45,7 @@ const unasked: ReadonlySet<string> = new Set([
 /**
  * The values of `entry` that change by what stands in its fields now; null where none does. `before`: the line as it was
  * just before the entry, since the words of a verb are read by how a line stands. A value that was emptied is null: it was
- * never told.
+ * never recorded.
  */
 export function amendedValues(
   entry: Entry,
@@ -58,10 +58,10 @@ export function amendedValues(
   const { heparinSeenBy, ...own } = values;
   const changedFields = way.fields.filter(({ id }) => !isSame(way.values[id], own[id]));
   if (changedFields.length === 0) return { body: null };
-  const told = way.bodyOf(own, before, policy);
-  if ('problems' in told) return told;
+  const given = way.bodyOf(own, before, policy);
+  if ('problems' in given) return given;
   const stood = entry.body as Record<string, unknown>;
-  const seen = seenAgain(entry, told.body, heparinSeenBy, policy, before.patient.weightKg);
+  const seen = seenAgain(entry, given.body, heparinSeenBy, policy, before.patient.weightKg);
   if ('problems' in seen) return seen;
   const whole = withUsual(entry, seen.body, policy, before.patient.weightKg);
   const body: Record<string, unknown> = Object.fromEntries(
@@ -81,23 +81,23 @@ function notEmptied(changed: readonly Field[], values: Values): FieldProblem[] {
   return (empty.length > 0 ? empty : changed).map(({ id }) => ({
     field: id,
     message:
-      'It can’t do without this one. Give what is right, or take the entry out of account below and tell it anew.',
+      'It can’t do without this one. Give what is right, or take the entry out of account below and record it anew.',
   }));
 }
 
 /** The same as it was shown: a form shows three decimals, and ticks have no order. */
-function isSame(stood: Values[string] | undefined, told: Values[string] | undefined): boolean {
-  if (typeof stood === 'number' && typeof told === 'number') return stood.toFixed(3) === told.toFixed(3);
-  if (Array.isArray(stood) || Array.isArray(told)) {
-    const [before, now] = [stood, told].map((value): readonly string[] =>
+function isSame(stood: Values[string] | undefined, given: Values[string] | undefined): boolean {
+  if (typeof stood === 'number' && typeof given === 'number') return stood.toFixed(3) === given.toFixed(3);
+  if (Array.isArray(stood) || Array.isArray(given)) {
+    const [before, now] = [stood, given].map((value): readonly string[] =>
       Array.isArray(value) ? value : [],
     ) as [readonly string[], readonly string[]];
     return before.length === now.length && before.every((one) => now.includes(one));
   }
-  return stood === told;
+  return stood === given;
 }
 
-/** A flush of which nobody tells the volume gave the usual one; one that is told is not the usual any more. */
+/** A flush of which nobody records the volume gave the usual one; one that is recorded is not the usual any more. */
 function withUsual(
   entry: Entry,
   body: Record<string, unknown>,
@@ -106,16 +106,16 @@ function withUsual(
 ): Record<string, unknown> {
   const stood = entry.body as Record<string, unknown>;
   if (entry.kind === 'flushed') {
-    const { body: whole } = withUsualVolume({ kind: 'flushed', body } as Telling, policy, weightKg);
+    const { body: whole } = withUsualVolume({ kind: 'flushed', body } as EntryDraft, policy, weightKg);
     const isKept = body['volumeMl'] === stood['volumeMl'] || stood['usual'] === undefined;
     return isKept || 'usual' in whole ? { ...whole } : { ...whole, usual: false };
   }
   if ((entry.kind === 'sampled' || entry.kind === 'capped') && stood['flushMl'] === undefined)
-    return { ...withUsualVolume({ kind: entry.kind, body } as Telling, policy, weightKg).body };
+    return { ...withUsualVolume({ kind: entry.kind, body } as EntryDraft, policy, weightKg).body };
   return body;
 }
 
-/** Heparin that is put right to a strong one wants a second look at the label, as one that is told does. */
+/** Heparin that is put right to a strong one wants a second look at the label, as one that is recorded does. */
 function seenAgain(
   entry: Entry,
   body: Record<string, unknown>,
@@ -124,24 +124,24 @@ function seenAgain(
   weightKg: number,
 ): { body: Record<string, unknown> } | { problems: FieldProblem[] } {
   const isFlush = entry.kind === 'flushed';
-  const told = (isFlush ? body : body['source']) as FlushSource | undefined;
-  if (told?.heparinUPerMl === undefined) return { body };
+  const given = (isFlush ? body : body['source']) as FlushSource | undefined;
+  if (given?.heparinUPerMl === undefined) return { body };
   const stood = (isFlush ? entry.body : (entry.body as { source?: FlushSource }).source) as
     | FlushSource
     | undefined;
   const before =
-    stood?.heparinUPerMl === told.heparinUPerMl && stood.heparinSeenBy !== undefined
+    stood?.heparinUPerMl === given.heparinUPerMl && stood.heparinSeenBy !== undefined
       ? { heparinSeenBy: stood.heparinSeenBy }
       : {};
   const seen = typeof seenBy === 'string' ? { heparinSeenBy: seenBy } : before;
-  const whole = { ...told, ...seen };
-  if (isToSeeAgain(whole, policy, weightKg) && stood?.heparinUPerMl !== told.heparinUPerMl) {
+  const whole = { ...given, ...seen };
+  if (isToSeeAgain(whole, policy, weightKg) && stood?.heparinUPerMl !== given.heparinUPerMl) {
     const above = heparinAskAboveUPerMl(policy, weightKg);
     return {
       problems: [
         {
           field: 'heparinSeenBy',
-          message: `${told.heparinUPerMl} U/mL is stronger than the ${above} U/mL your ward allows at this weight. Look at the label again and choose who did.`,
+          message: `${given.heparinUPerMl} U/mL is stronger than the ${above} U/mL your ward allows at this weight. Look at the label again and choose who did.`,
         },
       ],
     };

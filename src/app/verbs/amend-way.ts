@@ -17,7 +17,7 @@ export interface AmendWay {
 /** What stands in the fields, by their ids. */
 export type Stood = Readonly<Record<string, Values[string] | undefined>>;
 
-/** The way of a kind that a verb tells: the verb's own fields `ids`, with what else it must be told, `fixed`. */
+/** The way of a kind that a verb records: the verb's own fields `ids`, with what else it must be told, `fixed`. */
 export function byVerb(
   verb: LineVerb,
   kind: Entry['kind'],
@@ -28,10 +28,10 @@ export function byVerb(
     fields,
     values: known(stood),
     bodyOf(values, before, policy) {
-      const read = verb.tellings({ ...fixed, ...values }, before, policy);
+      const read = verb.drafts({ ...fixed, ...values }, before, policy);
       if ('problems' in read) return read;
-      const told = read.tellings.find((one) => one.kind === kind);
-      return told ? { body: { ...told.body } } : { problems: [unfit(fields)] };
+      const draft = read.drafts.find((one) => one.kind === kind);
+      return draft ? { body: { ...draft.body } } : { problems: [unfit(fields)] };
     },
   };
 }
@@ -39,7 +39,7 @@ export function byVerb(
 function unfit([first]: readonly Field[]): FieldProblem {
   return {
     field: first?.id ?? 'strike',
-    message: 'That would be another entry. Take this one out of account below, and tell the other anew.',
+    message: 'That would be another entry. Take this one out of account below, and record the other anew.',
   };
 }
 
@@ -60,7 +60,7 @@ export function offering(
   );
 }
 
-/** A field without its hint, which speaks of telling it for the first time. */
+/** A field without its hint, which speaks of recording it for the first time. */
 export function plainHint(field: Field): Field {
   const { hint: _hint, ...plain } = field;
   return plain;

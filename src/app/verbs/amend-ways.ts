@@ -13,13 +13,13 @@ import { sample } from './sample.ts';
 import { source } from './source.ts';
 import { test } from './test.ts';
 import { transducer } from './transducer.ts';
-import { ofSource } from './values-told.ts';
+import { ofSource } from './values-of-draft.ts';
 import { type Field, fieldsOf } from './verb.ts';
 import { zero } from './zero.ts';
 
 const sourceIds = ['kind', 'volume', 'rate', 'pressure', 'heparin'] as const;
 
-/** How an entry's values are put right; null of a kind that has none, or whose values are told anew instead. */
+/** How an entry's values are put right; null of a kind that has none, or whose values are recorded anew instead. */
 export function amendWay(entry: Entry): AmendWay | null {
   switch (entry.kind) {
     case 'zeroed':
@@ -142,7 +142,7 @@ function sourceWay(entry: EntryOf<'flushModeChanged' | 'sourceChanged' | 'source
   }
 }
 
-/** Of moves, of the line coming out, and what is told in words. */
+/** Of moves, of the line coming out, and what is recorded in words. */
 function lateWay(
   entry: EntryOf<
     'leftWard' | 'arrived' | 'returned' | 'disturbed' | 'removed' | 'pulseChecked' | 'holdEnded' | 'noted'
@@ -221,8 +221,8 @@ function heightOf(belowHeartCm: number | undefined): Stood {
   return { height: Math.abs(belowHeartCm), where: belowHeartCm > 0 ? 'below' : 'above' };
 }
 
-function chosen(told: boolean | undefined, yes: string, no: string): string | undefined {
-  return told === undefined ? undefined : told ? yes : no;
+function chosen(given: boolean | undefined, yes: string, no: string): string | undefined {
+  return given === undefined ? undefined : given ? yes : no;
 }
 
 function lookOf(finding: SiteFinding | undefined): Stood {

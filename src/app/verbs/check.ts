@@ -22,19 +22,19 @@ export const check: LineVerb = {
   bare: false,
   when: 'both',
   fields,
-  tellings(values) {
+  drafts(values) {
     const problems = fieldProblems(fields, values);
     const look = siteLook(values) ?? { problem: lookUnsaid };
     const note = textIn(values, 'note');
     if (look === 'not looked at') {
       if (note !== undefined) problems.push(noteUnseen);
-      return problems.length > 0 ? { problems } : { tellings: [] };
+      return problems.length > 0 ? { problems } : { drafts: [] };
     }
     if ('problem' in look) return { problems: [...problems, look.problem] };
     if (problems.length > 0) return { problems };
     const { finding } = look;
     return {
-      tellings: [{ kind: 'siteChecked', body: note === undefined ? { finding } : { finding, note } }],
+      drafts: [{ kind: 'siteChecked', body: note === undefined ? { finding } : { finding, note } }],
     };
   },
 };

@@ -37,10 +37,10 @@ export const fault: LineVerb = {
   example: '/artline fault Biscuit flat',
   bare: false,
   fields,
-  tellings(values) {
+  drafts(values) {
     const problems = fieldProblems(fields, values);
     const sign = choiceIn(values, 'sign', faultSigns);
     if (problems.length > 0 || sign === undefined) return { problems };
-    return { tellings: [{ kind: 'faultOpened', body: { sign } }] };
+    return { drafts: [{ kind: 'faultOpened', body: { sign } }] };
   },
 };

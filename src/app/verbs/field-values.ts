@@ -63,18 +63,18 @@ export function fieldProblems(fields: readonly Field[], values: Values): FieldPr
   });
 }
 
-/** The number told for a quantity, in its field's unit. */
+/** The number recorded for a quantity, in its field's unit. */
 export function numberIn(values: Values, id: string): number | undefined {
   const value = values[id];
   return typeof value === 'number' ? value : undefined;
 }
 
-/** The choice told, when it is one of `allowed`. */
+/** The choice recorded, when it is one of `allowed`. */
 export function choiceIn<T extends string>(values: Values, id: string, allowed: readonly T[]): T | undefined {
   return allowed.find((one) => one === values[id]);
 }
 
-/** The text told, trimmed; undefined when there is none. */
+/** The text recorded, trimmed; undefined when there is none. */
 export function textIn(values: Values, id: string): string | undefined {
   const value = values[id];
   const text = typeof value === 'string' ? value.trim() : '';

@@ -19,18 +19,18 @@ const fields: readonly Field[] = [
     min: 0,
     max: 100,
     after: ['heparin', 'hep'],
-    hint: 'Told once, it counts for the flushes after it; 0 for plain saline.',
+    hint: 'Recorded once, it counts for the flushes after it; 0 for plain saline.',
   },
 ];
 
-/** A flush by hand; `volume` in mL where it was measured, `heparin` in U/mL where it was told. */
+/** A flush by hand; `volume` in mL where it was measured, `heparin` in U/mL where it was recorded. */
 export const flush: LineVerb = {
   verb: 'flush',
   does: 'records a flush by hand; the next one is due after the ward’s interval',
   example: '/artline flush Biscuit 1 mL',
   bare: true,
   fields,
-  tellings(values) {
+  drafts(values) {
     const problems = fieldProblems(fields, values);
     if (problems.length > 0) return { problems };
     const volumeMl = numberIn(values, 'volume');
@@ -39,6 +39,6 @@ export const flush: LineVerb = {
       ...(volumeMl === undefined ? {} : { volumeMl }),
       ...(heparinUPerMl === undefined ? {} : { heparinUPerMl }),
     };
-    return { tellings: [{ kind: 'flushed', body }] };
+    return { drafts: [{ kind: 'flushed', body }] };
   },
 };

@@ -29,7 +29,7 @@ export const level: LineVerb = {
   example: '/artline level Biscuit 8 cm below',
   bare: true,
   fields,
-  tellings(values) {
+  drafts(values) {
     const problems = fieldProblems(fields, values);
     if (problems.length > 0) return { problems };
     const height = numberIn(values, 'height');
@@ -54,7 +54,7 @@ export const level: LineVerb = {
         ],
       };
     }
-    if (height === undefined || height === 0) return { tellings: [{ kind: 'levelled', body: {} }] };
-    return { tellings: [{ kind: 'levelled', body: { belowHeartCm: where === 'above' ? -height : height } }] };
+    if (height === undefined || height === 0) return { drafts: [{ kind: 'levelled', body: {} }] };
+    return { drafts: [{ kind: 'levelled', body: { belowHeartCm: where === 'above' ? -height : height } }] };
   },
 };

@@ -14,7 +14,7 @@ import { transducer } from './transducer.ts';
 import type { LineVerb } from './verb.ts';
 import { zero } from './zero.ts';
 
-/** Every verb that tells something of one line, commonest at the bedside first. */
+/** Every verb that records something of one line, commonest at the bedside first. */
 export const lineVerbs: readonly LineVerb[] = [
   flush,
   check,

@@ -1,5 +1,5 @@
 import { isCapped } from '../../domain/level/transducer.ts';
-import type { Telling, TellingOf } from '../../domain/record/entry.ts';
+import type { DraftOf, EntryDraft } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { awayPlaces } from '../../domain/record/spells.ts';
 import { choiceIn, fieldProblems, numberIn } from './field-values.ts';
@@ -118,34 +118,34 @@ export const moved: LineVerb = {
   example: '/artline moved Biscuit disconnected',
   bare: true,
   fields,
-  tellings(values, line) {
+  drafts(values, line) {
     const problems = [...fieldProblems(fields, values), ...slips(values)];
     if (problems.length > 0) return { problems };
     const how = String(values.how ?? 'moved');
     const body = typeof values.with === 'string' ? { with: values.with } : {};
     const to = awayPlaces.find((place) => place === how);
     if (to !== undefined)
-      return { tellings: [...cappedTold(values, line), { kind: 'leftWard', body: { to, ...body } }] };
+      return { drafts: [...cappedDraft(values, line), { kind: 'leftWard', body: { to, ...body } }] };
     if (how !== 'arrived' && how !== 'back')
-      return { tellings: [{ kind: 'disturbed', body: inTheCageTold(values) }] };
-    const step: Telling = how === 'back' ? { kind: 'returned', body } : { kind: 'arrived', body };
-    if (values.transducer !== 'joined') return { tellings: [step, ...cappedTold(values, line)] };
+      return { drafts: [{ kind: 'disturbed', body: inTheCageBody(values) }] };
+    const step: EntryDraft = how === 'back' ? { kind: 'returned', body } : { kind: 'arrived', body };
+    if (values.transducer !== 'joined') return { drafts: [step, ...cappedDraft(values, line)] };
     const joined = joinedAgain(line);
-    if (joined) return { tellings: [step, joined] };
+    if (joined) return { drafts: [step, joined] };
     const message = isCapped(line)
-      ? `${line.patient.name} had no transducer before. Tell the move without it, then “transducer” joins one.`
+      ? `${line.patient.name} had no transducer before. Record the move without it, then “transducer” joins one.`
       : `${line.patient.name} isn’t recorded as off its transducer. Leave this empty.`;
     return { problems: [{ field: 'transducer', message }] };
   },
 };
 
-function inTheCageTold(values: Values): TellingOf<'disturbed'>['body'] {
+function inTheCageBody(values: Values): DraftOf<'disturbed'>['body'] {
   const bloodLostMl = numberIn(values, 'lost');
   const how = choiceIn(values, 'how', inTheCage) ?? 'moved';
   return { how, ...(bloodLostMl === undefined ? {} : { bloodLostMl }) };
 }
 
-function cappedTold({ transducer, flushed }: Values, line: LineState): Telling[] {
+function cappedDraft({ transducer, flushed }: Values, line: LineState): EntryDraft[] {
   if (transducer !== 'capped' || isCapped(line)) return [];
   return [{ kind: 'capped', body: { flushed: flushed === 'flushed' } }];
 }
@@ -168,7 +168,7 @@ function slips({ how, with: person, transducer, flushed, lost }: Values): FieldP
     problems.push({
       field: 'transducer',
       message:
-        'Say where the patient goes as well, for example to theatre. On the ward, “transducer” tells it alone.',
+        'Say where the patient goes as well, for example to theatre. On the ward, “transducer” records it alone.',
     });
   if (transducer === 'joined' && how !== 'arrived' && how !== 'back' && !isInCage)
     problems.push({

@@ -38,12 +38,12 @@ export const pulse: LineVerb = {
   bare: false,
   when: 'out',
   fields,
-  tellings(values) {
+  drafts(values) {
     const problems = fieldProblems(fields, values);
     const felt = choiceIn(values, 'pulse', pulses);
     if (problems.length > 0 || felt === undefined) return { problems };
     const warmth = choiceIn(values, 'warmth', ['warm', 'cold']);
     const body = warmth === undefined ? { pulse: felt } : { pulse: felt, cold: warmth === 'cold' };
-    return { tellings: [{ kind: 'pulseChecked', body }] };
+    return { drafts: [{ kind: 'pulseChecked', body }] };
   },
 };

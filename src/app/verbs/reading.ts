@@ -1,4 +1,5 @@
 import { fieldProblems, numberIn } from './field-values.ts';
+import { rateWords } from './rate-words.ts';
 import type { Field, FieldProblem, LineVerb } from './verb.ts';
 
 const pressure = { kind: 'quantity', unit: 'mmHg', min: 0, max: 400 } as const;
@@ -6,7 +7,7 @@ const fields: readonly Field[] = [
   { ...pressure, id: 'sap', label: 'Systolic (SAP)', required: true, after: ['sap', 'systolic', 'sys'] },
   { ...pressure, id: 'dap', label: 'Diastolic (DAP)', required: true, after: ['dap', 'diastolic', 'dia'] },
   { ...pressure, id: 'map', label: 'Mean (MAP)', after: ['map', 'mean'] },
-  { kind: 'quantity', id: 'rate', label: 'Heart rate', unit: '/min', min: 20, max: 400 },
+  { kind: 'quantity', id: 'rate', label: 'Heart rate', unit: '/min', min: 20, max: 400, after: rateWords },
   {
     ...pressure,
     id: 'cuffSap',
@@ -26,7 +27,7 @@ export const reading: LineVerb = {
   example: '/artline reading Biscuit 120/80 mean 93 mmHg cuff 112/70 mmHg',
   bare: false,
   fields,
-  tellings(values) {
+  drafts(values) {
     const problems: FieldProblem[] = fieldProblems(fields, values);
     const sapMmHg = numberIn(values, 'sap');
     const dapMmHg = numberIn(values, 'dap');
@@ -69,7 +70,7 @@ export const reading: LineVerb = {
     const heartRatePerMin = numberIn(values, 'rate');
     if (problems.length > 0 || sapMmHg === undefined || dapMmHg === undefined) return { problems };
     return {
-      tellings: [
+      drafts: [
         {
           kind: 'reading',
           body: {

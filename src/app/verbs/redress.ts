@@ -11,13 +11,13 @@ export const redress: LineVerb = {
   example: '/artline redress Biscuit nothing amiss',
   bare: false,
   fields,
-  tellings(values) {
+  drafts(values) {
     const problems = fieldProblems(fields, values);
     const look = siteLook(values) ?? { problem: lookUnsaid };
     if (look === 'not looked at') {
-      return problems.length > 0 ? { problems } : { tellings: [{ kind: 'redressed', body: {} }] };
+      return problems.length > 0 ? { problems } : { drafts: [{ kind: 'redressed', body: {} }] };
     }
     if ('problem' in look) return { problems: [...problems, look.problem] };
-    return problems.length > 0 ? { problems } : { tellings: [{ kind: 'redressed', body: look }] };
+    return problems.length > 0 ? { problems } : { drafts: [{ kind: 'redressed', body: look }] };
   },
 };

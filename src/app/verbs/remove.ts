@@ -1,4 +1,4 @@
-import { removalReasons, type TellingOf } from '../../domain/record/entry.ts';
+import { type DraftOf, removalReasons } from '../../domain/record/entry.ts';
 import { choiceIn, fieldProblems } from './field-values.ts';
 import { findingsField, siteField, siteLook } from './site-look.ts';
 import type { Field, LineVerb } from './verb.ts';
@@ -52,8 +52,8 @@ const fields: readonly Field[] = [
   findingsField(),
 ];
 
-/** What each answer about the tip records; not looked at is nothing told. */
-const tipTold: Readonly<Record<string, Pick<TellingOf<'removed'>['body'], 'tipWhole' | 'pieceFound'>>> = {
+/** What each answer about the tip records; not looked at is nothing recorded. */
+const tipBodies: Readonly<Record<string, Pick<DraftOf<'removed'>['body'], 'tipWhole' | 'pieceFound'>>> = {
   'tip whole': { tipWhole: true },
   'tip not whole': { tipWhole: false },
   'every piece found': { tipWhole: false, pieceFound: true },
@@ -66,15 +66,15 @@ export const remove: LineVerb = {
   example: '/artline remove Biscuit planned, tip whole',
   bare: false,
   fields,
-  tellings(values) {
+  drafts(values) {
     const problems = fieldProblems(fields, values);
     const reason = choiceIn(values, 'reason', removalReasons);
     const look = siteLook(values);
     if (look !== null && look !== 'not looked at' && 'problem' in look) problems.push(look.problem);
     if (problems.length > 0 || reason === undefined) return { problems };
-    // Words that say nothing of the site are not looked at: a line that fell out at night was not seen by whoever tells it.
+    // Words that say nothing of the site are not looked at: a line that fell out at night was not seen by whoever records it.
     const looked = look !== null && look !== 'not looked at' && 'finding' in look ? look : {};
-    const body = { reason, ...looked, ...tipTold[String(values.tip)] };
-    return { tellings: [{ kind: 'removed', body }] };
+    const body = { reason, ...looked, ...tipBodies[String(values.tip)] };
+    return { drafts: [{ kind: 'removed', body }] };
   },
 };

@@ -40,7 +40,7 @@ export const sample: LineVerb = {
   example: '/artline sample Biscuit 1 mL discard 2 mL returned, flushed after',
   bare: false,
   fields,
-  tellings(values) {
+  drafts(values) {
     const problems: FieldProblem[] = fieldProblems(fields, values);
     const volumeMl = numberIn(values, 'volume');
     const discardMl = numberIn(values, 'discard');
@@ -59,6 +59,6 @@ export const sample: LineVerb = {
       ...(discardMl === undefined ? {} : { discardMl }),
       ...(returned === undefined ? {} : { discardReturned: returned === 'returned' }),
     };
-    return { tellings: [{ kind: 'sampled', body }] };
+    return { drafts: [{ kind: 'sampled', body }] };
   },
 };

@@ -70,9 +70,9 @@ export function siteLook(
   const isFound = Object.keys(finding).length > 0;
   switch (choiceIn(values, 'site', ['nothing amiss', 'something amiss', 'site not looked at'])) {
     case 'nothing amiss':
-      return isFound ? { problem: bothTold } : { finding };
+      return isFound ? { problem: bothGiven } : { finding };
     case 'site not looked at':
-      return isFound ? { problem: bothTold } : 'not looked at';
+      return isFound ? { problem: bothGiven } : 'not looked at';
     case 'something amiss':
       return isFound ? { finding } : { problem: { field: 'findings', message: 'Tick what you saw.' } };
     case undefined:
@@ -80,7 +80,7 @@ export function siteLook(
   }
 }
 
-const bothTold: FieldProblem = {
+const bothGiven: FieldProblem = {
   field: 'site',
   message: 'You’ve ticked a finding too. Choose “Looked: ticked below”, or untick it.',
 };

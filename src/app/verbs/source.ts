@@ -1,4 +1,4 @@
-import type { FlushSource, Telling } from '../../domain/record/entry.ts';
+import type { EntryDraft, FlushSource } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { choiceIn, fieldProblems, numberIn } from './field-values.ts';
 import type { Field, FieldProblem, LineVerb, Values } from './verb.ts';
@@ -6,7 +6,7 @@ import type { Field, FieldProblem, LineVerb, Values } from './verb.ts';
 const whats = ['checked', 'changed', 'changed with new set', 'to continuous', 'to manual'] as const;
 export const sourceKinds = ['pressure bag', 'syringe'] as const;
 
-/** What a flush source is told with; the same wherever one is. */
+/** What a flush source is recorded with; the same wherever one is. */
 export const sourceFields: readonly Field[] = [
   {
     kind: 'choice',
@@ -84,7 +84,7 @@ const fields: readonly Field[] = [
   ...sourceFields,
 ];
 
-type Outcome = ReturnType<LineVerb['tellings']>;
+type Outcome = ReturnType<LineVerb['drafts']>;
 
 /** The flush source looked at or changed, and changes between flushing by hand and by source. */
 export const source: LineVerb = {
@@ -93,36 +93,36 @@ export const source: LineVerb = {
   example: '/artline source Biscuit changed bag 500 mL 3 mL/h 300 mmHg',
   bare: false,
   fields,
-  tellings(values, line) {
+  drafts(values, line) {
     const problems = fieldProblems(fields, values);
     if (problems.length > 0) return { problems };
     switch (choiceIn(values, 'what', whats) ?? 'checked') {
       case 'checked':
-        return checkedTellings(values, line);
+        return checkedDrafts(values, line);
       case 'changed':
-        return changedTellings(values, line, (told) => ({
+        return changedDrafts(values, line, (source) => ({
           kind: 'sourceChanged',
-          body: { source: told, newSet: false },
+          body: { source, newSet: false },
         }));
       case 'changed with new set':
-        return changedTellings(values, line, (told) => ({
+        return changedDrafts(values, line, (source) => ({
           kind: 'sourceChanged',
-          body: { source: told, newSet: true },
+          body: { source, newSet: true },
         }));
       case 'to continuous':
-        return changedTellings(
+        return changedDrafts(
           values,
           line,
-          (told) => ({ kind: 'flushModeChanged', body: { mode: 'continuous', source: told } }),
+          (source) => ({ kind: 'flushModeChanged', body: { mode: 'continuous', source } }),
           true,
         );
       case 'to manual':
-        return manualTellings(values);
+        return manualDrafts(values);
     }
   },
 };
 
-function checkedTellings(values: Values, line: LineState): Outcome {
+function checkedDrafts(values: Values, line: LineState): Outcome {
   const problems: FieldProblem[] = [];
   const kind = choiceIn(values, 'kind', sourceKinds);
   if (kind !== undefined && line.source !== null && kind !== line.source.kind) {
@@ -135,20 +135,20 @@ function checkedTellings(values: Values, line: LineState): Outcome {
   if (rate !== undefined && rate !== line.source?.rateMlPerH) {
     problems.push({
       field: 'rate',
-      message: `A check does not set the rate to ${rate} mL/h. Tell the source as changed, or leave the rate out.`,
+      message: `A check does not set the rate to ${rate} mL/h. Record the source as changed, or leave the rate out.`,
     });
   }
   if (numberIn(values, 'heparin') !== undefined) {
     problems.push({
       field: 'heparin',
-      message: 'A check does not set the heparin. Tell the source as changed, or leave the heparin out.',
+      message: 'A check does not set the heparin. Record the source as changed, or leave the heparin out.',
     });
   }
   if (problems.length > 0) return { problems };
   const pressureMmHg = numberIn(values, 'pressure');
   const volumeLeftMl = numberIn(values, 'volume');
   return {
-    tellings: [
+    drafts: [
       {
         kind: 'sourceChecked',
         body: {
@@ -161,10 +161,10 @@ function checkedTellings(values: Values, line: LineState): Outcome {
 }
 
 /** A new source. Flushing continuously it needs volume and rate, else nobody can say when it will be empty. */
-function changedTellings(
+function changedDrafts(
   values: Values,
   line: LineState,
-  telling: (told: FlushSource) => Telling,
+  draft: (source: FlushSource) => EntryDraft,
   toContinuous = false,
 ): Outcome {
   const kind = choiceIn(values, 'kind', sourceKinds) ?? line.source?.kind;
@@ -188,26 +188,26 @@ function changedTellings(
       problems.push({ field: 'rate', message: `Give the rate, 0.1 to 50 mL/h, ${why}.` });
   }
   if (problems.length > 0 || kind === undefined) return { problems };
-  const told: FlushSource = {
+  const source: FlushSource = {
     kind,
     ...(volumeMl === undefined ? {} : { volumeMl }),
     ...(rateMlPerH === undefined ? {} : { rateMlPerH }),
     ...(pressureMmHg === undefined ? {} : { pressureMmHg }),
     ...(heparinUPerMl === undefined ? {} : { heparinUPerMl }),
   };
-  return { tellings: [telling(told)] };
+  return { drafts: [draft(source)] };
 }
 
-/** Flushing by hand has no source to tell of: values with it are a slip. */
-function manualTellings(values: Values): Outcome {
-  const told = ['volume', 'rate', 'pressure', 'heparin'].filter((id) => numberIn(values, id) !== undefined);
-  if (told.length > 0) {
+/** Flushing by hand has no source to record: values with it are a slip. */
+function manualDrafts(values: Values): Outcome {
+  const given = ['volume', 'rate', 'pressure', 'heparin'].filter((id) => numberIn(values, id) !== undefined);
+  if (given.length > 0) {
     return {
-      problems: told.map((field) => ({
+      problems: given.map((field) => ({
         field,
         message: 'Flushing by hand takes no volume, rate or pressure. Leave it empty, or choose continuous.',
       })),
     };
   }
-  return { tellings: [{ kind: 'flushModeChanged', body: { mode: 'manual' } }] };
+  return { drafts: [{ kind: 'flushModeChanged', body: { mode: 'manual' } }] };
 }

@@ -9,6 +9,7 @@ import { type EntryOf, testVerdicts } from '../../domain/record/entry.ts';
 import { pressuresShown } from '../../domain/trust/line-response.ts';
 import { verdictOfTest } from '../../domain/trust/verdict-of-test.ts';
 import { choiceIn, fieldProblems, numberIn, quantityText } from './field-values.ts';
+import { rateWords } from './rate-words.ts';
 import type { Field, FieldProblem, LineVerb, Values } from './verb.ts';
 
 const cycleCounts = ['one cycle', 'two cycles', 'three cycles', 'four cycles', 'five cycles'] as const;
@@ -47,6 +48,7 @@ const fields: readonly Field[] = [
     unit: '/min',
     min: 20,
     max: 400,
+    after: rateWords,
     hint: 'Of this patient now: a fast heart asks more of the line.',
   },
   {
@@ -137,14 +139,14 @@ export const test: LineVerb = {
     before:
       'Fast flush for 1 s, let go, and print what follows. Measure the ringing after the square: the first whole swings, before the next beat. Half a square of reading error is reckoned in.',
   },
-  tellings(values, line, policy) {
+  drafts(values, line, policy) {
     const problems: FieldProblem[] = fieldProblems(fields, values);
     const strip = stripIn(values, problems);
-    const told = choiceIn(values, 'verdict', testVerdicts);
+    const given = choiceIn(values, 'verdict', testVerdicts);
     const heartRatePerMin = numberIn(values, 'rate');
     const rate = heartRatePerMin === undefined ? {} : { heartRatePerMin };
     if (problems.length > 0) return { problems };
-    if (strip === null && told === undefined) {
+    if (strip === null && given === undefined) {
       return {
         problems: [
           {
@@ -156,29 +158,29 @@ export const test: LineVerb = {
       };
     }
     if (strip === null) {
-      return { tellings: [{ kind: 'fastFlushTested', body: { verdict: told ?? 'cannot tell', ...rate } }] };
+      return { drafts: [{ kind: 'fastFlushTested', body: { verdict: given ?? 'cannot tell', ...rate } }] };
     }
     const measured = measuredTest(strip);
     if (measured.result === 'refused') return { problems: [refused(measured.refusal)] };
-    // By the numbers that its answer and the card go by: the rate told last, the pulse read last.
+    // By the numbers that its answer and the card go by: the rate recorded last, the pulse read last.
     const perMin = heartRatePerMin ?? line.reading?.heartRatePerMin ?? null;
     const { regions, errorMmHg } = responseLimits(policy);
     const pulse = { shown: pressuresShown(line), errorMmHg };
     const body: Body = {
-      verdict: decided(told, verdictOfTest(measured, perMin, regions, pulse)),
+      verdict: decided(given, verdictOfTest(measured, perMin, regions, pulse)),
       strip,
       ...rate,
     };
-    return { tellings: [{ kind: 'fastFlushTested', body }] };
+    return { drafts: [{ kind: 'fastFlushTested', body }] };
   },
 };
 
 /** The numbers decide where they can; what was seen stands where they cannot. */
-function decided(told: Body['verdict'] | undefined, measured: Body['verdict']): Body['verdict'] {
-  return measured === 'cannot tell' ? (told ?? measured) : measured;
+function decided(given: Body['verdict'] | undefined, measured: Body['verdict']): Body['verdict'] {
+  return measured === 'cannot tell' ? (given ?? measured) : measured;
 }
 
-/** What was read off the strip; null where nothing of it was told. Adds what is missing to `problems`. */
+/** What was read off the strip; null where nothing of it was recorded. Adds what is missing to `problems`. */
 function stripIn(values: Values, problems: FieldProblem[]): StripReading | null {
   const paperMmPerS = numberIn(values, 'paper');
   const cycle = numberIn(values, 'cycle');

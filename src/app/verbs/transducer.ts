@@ -45,7 +45,7 @@ const fields: readonly Field[] = [
   ...sourceFields,
 ];
 
-type Outcome = ReturnType<LineVerb['tellings']>;
+type Outcome = ReturnType<LineVerb['drafts']>;
 
 /** A line joined to a transducer, or taken off it and capped: then it gives samples and no pressures. */
 export const transducer: LineVerb = {
@@ -54,25 +54,25 @@ export const transducer: LineVerb = {
   example: '/artline transducer Biscuit capped, flushed first',
   bare: false,
   fields,
-  tellings(values, line) {
+  drafts(values, line) {
     const problems = fieldProblems(fields, values);
     if (problems.length > 0) return { problems };
-    if (values.what === 'capped') return cappedTellings(values, line);
+    if (values.what === 'capped') return cappedDrafts(values, line);
     if (values.flushed !== undefined)
       return {
         problems: [{ field: 'flushed', message: 'That’s only for a capped line. Leave it empty.' }],
       };
-    return joinedTellings(values, line);
+    return joinedDrafts(values, line);
   },
 };
 
 const ofJoining = ['set', 'mode', 'kind', 'volume', 'rate', 'pressure', 'heparin'] as const;
 
-function cappedTellings(values: Values, line: LineState): Outcome {
-  const told = ofJoining.filter((id) => values[id] !== undefined);
-  if (told.length > 0)
+function cappedDrafts(values: Values, line: LineState): Outcome {
+  const given = ofJoining.filter((id) => values[id] !== undefined);
+  if (given.length > 0)
     return {
-      problems: told.map((field) => ({
+      problems: given.map((field) => ({
         field,
         message: 'A capped line is flushed by hand: nothing runs into it. Leave this empty, or say joined.',
       })),
@@ -82,14 +82,14 @@ function cappedTellings(values: Values, line: LineState): Outcome {
       problems: [
         {
           field: 'what',
-          message: `${line.patient.name} is capped already. When it is flushed, tell a flush.`,
+          message: `${line.patient.name} is capped already. When it’s flushed, record a flush.`,
         },
       ],
     };
-  return { tellings: [{ kind: 'capped', body: { flushed: values.flushed === 'flushed' } }] };
+  return { drafts: [{ kind: 'capped', body: { flushed: values.flushed === 'flushed' } }] };
 }
 
-function joinedTellings(values: Values, line: LineState): Outcome {
+function joinedDrafts(values: Values, line: LineState): Outcome {
   if (!isCapped(line))
     return {
       problems: [
@@ -111,8 +111,8 @@ function joinedTellings(values: Values, line: LineState): Outcome {
   if (values.set === undefined && setAside)
     return { problems: [{ field: 'set', message: 'The same set as before, or a new one? Say which.' }] };
   const mode = choiceIn(values, 'mode', ['manual', 'continuous']);
-  const isFlushTold = ofJoining.some((id) => id !== 'set' && values[id] !== undefined);
-  if (again && !isFlushTold) return { tellings: [again] };
+  const isFlushGiven = ofJoining.some((id) => id !== 'set' && values[id] !== undefined);
+  if (again && !isFlushGiven) return { drafts: [again] };
   if (mode === undefined)
     return {
       problems: [{ field: 'mode', message: 'Flushed by hand or continuously from now on? Say which.' }],
@@ -121,23 +121,23 @@ function joinedTellings(values: Values, line: LineState): Outcome {
   if (mode === 'manual') return byHand(values, newSet);
   const source = continuousSource(values);
   if ('problems' in source) return source;
-  return { tellings: [{ kind: 'transducerJoined', body: { newSet, flushMode: mode, source: source.told } }] };
+  return { drafts: [{ kind: 'transducerJoined', body: { newSet, flushMode: mode, source: source.source } }] };
 }
 
 function byHand(values: Values, newSet: boolean): Outcome {
-  const told = (['volume', 'rate', 'pressure'] as const).filter((id) => values[id] !== undefined);
-  if (told.length > 0)
+  const given = (['volume', 'rate', 'pressure'] as const).filter((id) => values[id] !== undefined);
+  if (given.length > 0)
     return {
-      problems: told.map((field) => ({
+      problems: given.map((field) => ({
         field,
         message: 'Flushing by hand takes no volume, rate or pressure. Leave it empty, or choose continuous.',
       })),
     };
-  return { tellings: [{ kind: 'transducerJoined', body: { newSet, flushMode: 'manual' } }] };
+  return { drafts: [{ kind: 'transducerJoined', body: { newSet, flushMode: 'manual' } }] };
 }
 
 /** A source that runs needs volume and rate, else nobody can say when it will be empty. */
-function continuousSource(values: Values): { told: FlushSource } | { problems: FieldProblem[] } {
+function continuousSource(values: Values): { source: FlushSource } | { problems: FieldProblem[] } {
   const kind = choiceIn(values, 'kind', sourceKinds);
   const volumeMl = numberIn(values, 'volume');
   const rateMlPerH = numberIn(values, 'rate');
@@ -153,7 +153,7 @@ function continuousSource(values: Values): { told: FlushSource } | { problems: F
   const pressureMmHg = numberIn(values, 'pressure');
   const heparinUPerMl = numberIn(values, 'heparin');
   return {
-    told: {
+    source: {
       kind,
       ...(volumeMl === undefined ? {} : { volumeMl }),
       ...(rateMlPerH === undefined ? {} : { rateMlPerH }),

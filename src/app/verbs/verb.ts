@@ -1,5 +1,5 @@
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
-import type { Telling } from '../../domain/record/entry.ts';
+import type { EntryDraft } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 
 /** Units a person may write, as they are shown. */
@@ -61,24 +61,24 @@ export interface FieldProblem {
   message: string;
 }
 
-/** A verb that tells something of one line. */
+/** A verb that records something of one line. */
 export interface LineVerb {
   verb: string;
-  /** One sentence for help: what telling it does. */
+  /** One sentence for help: what recording it does. */
   does: string;
   /** A whole command as it could be typed of Biscuit; whoever types it as it stands does no harm. */
   example: string;
-  /** Whether it makes sense with no field filled: `/artline flush Biscuit` is told at once. */
+  /** Whether it makes sense with no field filled: `/artline flush Biscuit` is recorded at once. */
   bare: boolean;
   /** Whether it is for a line that is in (the default), one that is out, or either. */
   when?: 'in' | 'out' | 'both';
   fields: readonly Field[];
   /** Fields of a form for whoever measured; the ordinary form leaves them out and offers it. */
   measured?: { button: string; title: string; only: readonly string[]; before: string };
-  /** The tellings the values amount to, in order, or what is wrong with them. */
-  tellings(
+  /** The drafts the values amount to, in order, or what is wrong with them. */
+  drafts(
     values: Values,
     line: LineState,
     policy: WardPolicy,
-  ): { tellings: Telling[] } | { problems: FieldProblem[] };
+  ): { drafts: EntryDraft[] } | { problems: FieldProblem[] };
 }

@@ -1,5 +1,5 @@
 import { levelErrorMmHg } from '../../domain/level/level-error.ts';
-import type { Telling } from '../../domain/record/entry.ts';
+import type { EntryDraft } from '../../domain/record/entry.ts';
 import { choiceIn, fieldProblems, numberIn } from './field-values.ts';
 import type { Field, LineVerb } from './verb.ts';
 
@@ -45,19 +45,19 @@ const fields: readonly Field[] = [
   },
 ];
 
-/** Zeroing, done together with levelling unless told otherwise; what was seen open to air, in mmHg. */
+/** Zeroing, done together with levelling unless said otherwise; what was seen open to air, in mmHg. */
 export const zero: LineVerb = {
   verb: 'zero',
   does: 'records that the line was zeroed, and levelled at the heart unless you say not; its form walks the steps',
   example: '/artline zero Biscuit open to air 3 mmHg',
   bare: true,
   fields,
-  tellings(values) {
+  drafts(values) {
     const problems = fieldProblems(fields, values);
     if (problems.length > 0) return { problems };
     const openToAirMmHg = numberIn(values, 'openToAir');
     const alone = choiceIn(values, 'level', ['not levelled']) !== undefined;
-    const zeroed: Telling = { kind: 'zeroed', body: openToAirMmHg === undefined ? {} : { openToAirMmHg } };
-    return { tellings: alone ? [zeroed] : [{ kind: 'levelled', body: {} }, zeroed] };
+    const zeroed: EntryDraft = { kind: 'zeroed', body: openToAirMmHg === undefined ? {} : { openToAirMmHg } };
+    return { drafts: alone ? [zeroed] : [{ kind: 'levelled', body: {} }, zeroed] };
   },
 };

@@ -99,7 +99,7 @@ function foldPhrase(text: string): string {
  * The animal as it is kept, from the species chosen and the word written beside it; or what is wrong. The word must not
  * say another animal than the one chosen: a horse that is called a dog would be shown as one.
  */
-export function animalTold(
+export function animalFromWords(
   species: Species,
   written: string | undefined,
 ): { animal: Animal } | { problem: string } {

@@ -5,7 +5,7 @@ import { personWord } from './person-word.ts';
 /** What the words after `assign` ask for. `patient` are the words before the person; messages are plain, not yet escaped. */
 export type AssignWords =
   | { is: 'form'; patient: string }
-  | { is: 'told'; whose: 'all' | { patient: string }; nurse: string; next: boolean }
+  | { is: 'ok'; whose: 'all' | { patient: string }; nurse: string; next: boolean }
   | { is: 'wrong'; message: string };
 
 const everyLine: readonly string[] = ['all', 'all lines', 'everything', 'every line'];
@@ -45,7 +45,7 @@ export function assignFromWords(text: string, command: string): AssignWords {
     return { is: 'wrong', message: `Which line? Write the patient’s name, or all. ${example}` };
   const isAll = everyLine.includes(before.map(foldCase).join(' '));
   return {
-    is: 'told',
+    is: 'ok',
     whose: isAll ? 'all' : { patient: before.join(' ') },
     nurse,
     next: nextShift.includes(said),

@@ -12,7 +12,7 @@ import type { WardTime } from './time-words.ts';
  */
 export type CoverWords =
   | { is: 'form'; away?: string }
-  | { is: 'told'; away: string; by: string; from: number | null; until: number | null }
+  | { is: 'ok'; away: string; by: string; from: number | null; until: number | null }
   | { is: 'back'; away: string }
   | { is: 'wrong'; message: string };
 
@@ -58,7 +58,7 @@ export function coverFromWords(text: string, ward: WardTime, command: string): C
     (time.until !== null && until === null && time.until);
   return wrong
     ? { is: 'wrong', message: `“${excerpt(wrong.join(' '))}” is not a time to come. ${example}` }
-    : { is: 'told', away, by, from, until };
+    : { is: 'ok', away, by, from, until };
 }
 
 /** The words of the beginning and of the end, each null where it was not said; null where one was said twice. */

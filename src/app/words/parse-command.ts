@@ -46,7 +46,7 @@ export function parseCommand(text: string, command = '/artline'): Command {
   const rest = others.join(' ');
   if (commandVerbs.includes(verb)) return { is: 'verb', verb, rest };
   const typed = excerpt(first);
-  const list = `${command} help lists what there is; ${command} alone opens the menu.`;
+  const list = `${command} help lists what you can type; ${command} alone opens the menu.`;
   const later = others
     .slice(0, 8)
     .map(foldWord)
@@ -56,16 +56,16 @@ export function parseCommand(text: string, command = '/artline'): Command {
       is: 'unknown',
       typed,
       suggestion: later,
-      message: `“${typed}” is not a verb. The verb comes first: ${command} ${later} ${typed}.`,
+      message: `I don’t know “${typed}”. Put what was done first: ${command} ${later} ${typed}.`,
     };
   }
   const suggestion = nearestWord(verb, commandVerbs);
-  if (suggestion === undefined) return { is: 'unknown', typed, message: `“${typed}” is not a verb. ${list}` };
+  if (suggestion === undefined) return { is: 'unknown', typed, message: `I don’t know “${typed}”. ${list}` };
   return {
     is: 'unknown',
     typed,
     suggestion,
     rest,
-    message: `“${typed}” is not a verb. Did you mean ${[command, suggestion, ...others.slice(0, 12)].join(' ')}? ${list}`,
+    message: `I don’t know “${typed}”. Did you mean ${[command, suggestion, ...others.slice(0, 12)].join(' ')}? ${list}`,
   };
 }

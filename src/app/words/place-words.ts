@@ -27,7 +27,7 @@ export interface PlaceWords {
 /** A whole command as it could be typed. */
 export const placeExample = '/artline place Biscuit dog 28kg left dorsal pedal 20g manual';
 
-/** Words that carry nothing between two things told. */
+/** Words that carry nothing between two things said. */
 const fillers = new Set([
   '',
   'and',
@@ -69,7 +69,7 @@ class PlaceReader {
   readonly #plainWords: PlainWords;
   readonly #example: string;
   readonly #said: PlaceSaid = {};
-  /** Told in two ways: left empty, whatever comes after. */
+  /** Said in two ways: left empty, whatever comes after. */
   readonly #twice = new Set<string>();
   readonly #problems: string[] = [];
   readonly #notes: string[] = [];
@@ -97,7 +97,7 @@ class PlaceReader {
     const { limb: _limb, ...values } = this.#said;
     return {
       values,
-      at: 'problem' in time || !time.told ? null : time.at,
+      at: 'problem' in time || !time.isGiven ? null : time.at,
       problems: fewProblems(this.#problems),
       notes: fewProblems(this.#notes),
     };
@@ -126,7 +126,7 @@ class PlaceReader {
     if (unknown.length > 0) this.#problems.push(this.#notUnderstood(unknown));
   }
 
-  /** Fills in what was said. The same thing told in two ways is left empty: which of them holds, only people know. */
+  /** Fills in what was said. The same thing said in two ways is left empty: which of them holds, only people know. */
   #take(said: PlaceSaid): void {
     for (const [key, value] of Object.entries(said)) {
       const id = key as keyof PlaceSaid;
@@ -134,7 +134,7 @@ class PlaceReader {
       if (this.#twice.has(id)) continue;
       if (before === undefined || before === value) Object.assign(this.#said, { [id]: value });
       else {
-        this.#problems.push(`Told twice: ${String(before)} and ${String(value)}. Choose in the form.`);
+        this.#problems.push(`Given twice: ${String(before)} and ${String(value)}. Choose in the form.`);
         this.#leaveEmpty(id);
         if (id === 'species') this.#leaveEmpty('speciesName');
       }

@@ -14,7 +14,7 @@ import type { WardTime } from './time-words.ts';
 /** What the words after `targets` and the patient's name ask for; `until` in ms. Messages are plain text. */
 export type TargetsWords =
   | { is: 'form' }
-  | { is: 'told'; targets: Targets; reason: string; until: number }
+  | { is: 'ok'; targets: Targets; reason: string; until: number }
   | { is: 'end' }
   | { is: 'wrong'; message: string };
 
@@ -73,7 +73,7 @@ export function targetsFromWords(text: string, ward: WardTime, example: string):
       time.length === 0 ? 'Until when do they hold?' : `“${excerpt(time.join(' '))}” is not a time to come.`,
     );
   if (reason.length < 3) return wrong('Why? A reason of 3 characters or more is needed.');
-  return { is: 'told', targets: read.targets, reason: reason.slice(0, 300), until };
+  return { is: 'ok', targets: read.targets, reason: reason.slice(0, 300), until };
 }
 
 /** `until 06:00`, `until tomorrow 06:00`, `for 6 h`, `for 90 min`. */

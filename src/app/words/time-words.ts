@@ -6,8 +6,8 @@ import { dayMs, hourMs, minuteMs } from '../../domain/time.ts';
 import { excerpt } from './clean-text.ts';
 import { foldCase, foldWord } from './fold-words.ts';
 
-/** When a thing happened, as told, and the words that did not say so. */
-export type TimeTold = { at: number; told: boolean; rest: string[] } | { problem: string; rest: string[] };
+/** When a thing happened, as recorded, and the words that did not say so. */
+export type TimeRead = { at: number; isGiven: boolean; rest: string[] } | { problem: string; rest: string[] };
 
 /** Now (ms) and the ward's IANA zone. */
 export interface WardTime {
@@ -26,7 +26,7 @@ interface Found {
  * `02:10 first`. Without one it is `now`. A clock time is the latest such reading of the ward's clock that is not in
  * the future (2 minutes aside); of a reading that came twice that night the later one, unless `first` is said.
  */
-export function timeFromWords(words: readonly string[], ward: WardTime): TimeTold {
+export function timeFromWords(words: readonly string[], ward: WardTime): TimeRead {
   const rest: string[] = [];
   const found: (Found & { typed: string })[] = [];
   for (let index = 0; index < words.length; ) {
@@ -40,7 +40,7 @@ export function timeFromWords(words: readonly string[], ward: WardTime): TimeTol
     }
   }
   const [first, second] = found;
-  if (first === undefined) return { at: ward.now, told: false, rest };
+  if (first === undefined) return { at: ward.now, isGiven: false, rest };
   if (second !== undefined) {
     const both = `“${excerpt(first.typed)}” and “${excerpt(second.typed)}”`;
     return { problem: `Two times were given: ${both}. Write one.`, rest };
@@ -50,7 +50,7 @@ export function timeFromWords(words: readonly string[], ward: WardTime): TimeTol
     const typed = excerpt(first.typed);
     return { problem: `“${typed}” is too long ago; at most 14 days are taken. Write a later time.`, rest };
   }
-  return { at: first.at, told: true, rest };
+  return { at: first.at, isGiven: true, rest };
 }
 
 /** Whether a time, right or wrong, is said from word `index` on. */

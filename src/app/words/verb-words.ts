@@ -9,22 +9,27 @@ import { pressuresSpeltOut } from './pressure-words.ts';
 import { type Quantity, quantityAt, unitProblem } from './quantity-words.ts';
 import { timeFromWords, type WardTime } from './time-words.ts';
 
-/** What words amount to. `told`: a time was said; else `at` is now. Problems are plain text, not yet escaped. */
-export type WordsRead = { values: Values; at: number; told: boolean } | { problems: string[] };
+/** What words amount to. `isTimeGiven`: a time was said; else `at` is now. Problems are plain text, not yet escaped. */
+export type WordsRead = { values: Values; at: number; isTimeGiven: boolean } | { problems: string[] };
 
 type QuantityField = Field & { kind: 'quantity' };
 
-/** Words that carry nothing where they stand between two things told. */
+/** Words that carry nothing where they stand between two things said. */
 
 const fillers = new Set(['and', 'with', 'the', 'a', 'an', 'of', 'was', 'is', 'at', 'just', '&', '+', '']);
 /**
  * Reads the words after the patient's name as values of the verb's fields and a time. Every word must be understood:
  * one that is not makes the whole a problem, since it may have been the one that mattered ("not", "no").
- * Fields that were not named are left out; whether that will do is for the verb's tellings to say.
+ * Fields that were not named are left out; whether that will do is for the verb's drafts to say.
  */
 export function valuesFromWords(verb: LineVerb, text: string, ward: WardTime): WordsRead {
   const reader = new WordReader(verb, ward);
   return reader.read(text);
+}
+
+/** `hr 190`: a heart rate that is called one is beats a minute everywhere; all else needs its unit. */
+function inUnitMeant({ unit }: QuantityField, quantity: Quantity): Quantity {
+  return unit === '/min' && quantity.unit === null ? { ...quantity, unit } : quantity;
 }
 
 class WordReader {
@@ -51,7 +56,7 @@ class WordReader {
     this.#readRest(inPairs ? pressuresSpeltOut(time.rest, unitless) : time.rest);
     this.#refuseUnknown();
     if (this.#problems.length > 0 || 'problem' in time) return { problems: fewProblems(this.#problems) };
-    return { values: this.#values, at: time.at, told: time.told };
+    return { values: this.#values, at: time.at, isTimeGiven: time.isGiven };
   }
 
   /** Takes the verb's free text off the words: what stands after its name, or in double quotes. */
@@ -113,7 +118,7 @@ class WordReader {
       const quantity = quantityAt(words, from);
       if (quantity === null) continue;
       if ('problem' in quantity) this.#problems.push(quantity.problem);
-      else this.#setQuantity(field, quantity);
+      else this.#setQuantity(field, inUnitMeant(field, quantity));
       return from + quantity.used - index;
     }
     return 0;

@@ -1,4 +1,4 @@
-import type { Outcome, Told } from '../../app/tell-lines.ts';
+import type { DraftResult, Outcome } from '../../app/record-on-lines.ts';
 import type { Question } from '../../domain/accept/asked-first.ts';
 import { usualFlushMl } from '../../domain/fluid/usual-flush.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
@@ -9,9 +9,9 @@ import { type ButtonOf } from '../parts.ts';
 import { strongHeparinWords } from '../wording/heparin-words.ts';
 import { clockText, lineWords, spanText } from '../wording/line-words.ts';
 
-type ToldAt = NonNullable<ActionValue['t']>;
+type DraftAt = NonNullable<ActionValue['t']>;
 
-/** What is asked before a telling is recorded, for the person who told it. `at`: when it happened, ms. */
+/** What is asked before a draft entry is recorded, for the person who sent it. `at`: when it happened, ms. */
 export async function askedWords(
   { question, at }: { question: Question; at: number },
   line: LineState,
@@ -37,15 +37,15 @@ export async function askedWords(
 }
 
 /**
- * The buttons that answer what was asked. Where somebody else told the same within a minute, it is recorded once, and whoever
+ * The buttons that answer what was asked. Where somebody else recorded the same within a minute, it is recorded once, and whoever
  * gave a second flush can still say so.
  */
-export function answerButtons({ told, lines, ward, repeat }: Outcome): ButtonOf[] {
+export function answerButtons({ results, lines, ward, repeat }: Outcome): ButtonOf[] {
   if (repeat) return [];
   const several = lines.size > 1;
-  return told.flatMap((one): ButtonOf[] => {
+  return results.flatMap((one): ButtonOf[] => {
     const line = lines.get(one.lineId);
-    if (line && isFlushUntold(one, line)) return [flushedButton(ward.id, line)];
+    if (line && isFlushUnrecorded(one, line)) return [flushedButton(ward.id, line)];
     const yes = line && yesTo(one, line, ward);
     if (!line || !yes) return [];
     const { name } = line.patient;
@@ -64,7 +64,7 @@ export function answerButtons({ told, lines, ward, repeat }: Outcome): ButtonOf[
 }
 
 /** A sample was recorded of which nobody said whether the line was flushed after, and nobody flushed it since. */
-function isFlushUntold(one: Told, { flushCause }: LineState): boolean {
+function isFlushUnrecorded(one: DraftResult, { flushCause }: LineState): boolean {
   return (
     one.is === 'taken' &&
     one.entry.kind === 'sampled' &&
@@ -82,8 +82,8 @@ function flushedButton(wardId: string, line: LineState): ButtonOf {
   };
 }
 
-/** Opens the form again with what was told, to put it right. */
-export function changeButton(wardId: string, line: LineState, t: ToldAt): ButtonOf {
+/** Opens the form again with what was recorded, to put it right. */
+export function changeButton(wardId: string, line: LineState, t: DraftAt): ButtonOf {
   const verb = t.kind === 'flushed' ? 'flush' : 'source';
   return {
     action: `open:${verb}:${line.id}:change`,
@@ -93,15 +93,15 @@ export function changeButton(wardId: string, line: LineState, t: ToldAt): Button
   };
 }
 
-function yesTo(one: Told, line: LineState, { policy }: WardState): ToldAt | null {
+function yesTo(one: DraftResult, line: LineState, { policy }: WardState): DraftAt | null {
   if (one.is === 'asked') {
     const { yes } = one.question;
     const kind = askableKinds.find((each) => each === yes.kind);
     return kind ? { kind, body: yes.body, at: one.at } : null;
   }
-  if (one.is !== 'already' || one.telling.kind !== 'flushed' || one.isDoublePress) return null;
-  const { done, telling, at } = one;
+  if (one.is !== 'already' || one.draft.kind !== 'flushed' || one.isDoublePress) return null;
+  const { done, draft, at } = one;
   const usual = { volumeMl: usualFlushMl(policy, line.patient.weightKg), usual: true };
-  const volume = telling.body.volumeMl === undefined ? usual : {};
-  return { kind: 'flushed', body: { ...telling.body, ...volume, again: done.entry }, at };
+  const volume = draft.body.volumeMl === undefined ? usual : {};
+  return { kind: 'flushed', body: { ...draft.body, ...volume, again: done.entry }, at };
 }

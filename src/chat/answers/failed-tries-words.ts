@@ -8,22 +8,22 @@ import type { Names } from '../names.ts';
 import { clockText } from '../wording/line-words.ts';
 
 /**
- * What became of tries that were told, and what the puncture asks for now. At least 4 min of firm pressure after a failed
+ * What became of tries that were recorded, and what the puncture asks for now. At least 4 min of firm pressure after a failed
  * try in dogs: online reference article "Placing an arterial catheter", ISSN 2398-2942.
  */
 export async function failedTriesWords(
-  told: FailedTries,
+  failed: FailedTries,
   at: number,
   { ward, lines }: WardView,
   names: Names,
   now: number,
 ): Promise<string> {
   const { policy } = ward;
-  const { patient, site, side, tries, operator, why } = told;
+  const { patient, site, side, tries, operator, why } = failed;
   const where = placeText({ site, side: side ?? null });
   const what = `${tries} failed ${tries === 1 ? 'try' : 'tries'} by ${await names.of(operator)}`;
   const held = (bleeding: boolean) => holdMinutes({ patient: { bleeding }, site }, policy);
-  // Another line of this animal may have told that it bleeds.
+  // Another line of this animal may have it recorded that it bleeds.
   const bleeds = lines.some(
     (line) => line.patient.bleeding === true && patientKey(line.patient) === patientKey(patient),
   );

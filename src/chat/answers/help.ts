@@ -60,7 +60,7 @@ export function helpList({ wardId, command }: HelpGiven, remark?: string): Help 
   return { text: withoutTyped(wholeText(remark ?? 'Help.', parts)), parts };
 }
 
-/** One verb's screen: what it is for, when and how it is told, what follows, what goes wrong. */
+/** One verb's screen: what it is for, when and how it is recorded, what follows, what goes wrong. */
 export function screenHelp(given: HelpGiven, screen: Screen): Help {
   const { wardId, command, policy, now } = given;
   const own = (text: string) => text.replaceAll('/artline', command);

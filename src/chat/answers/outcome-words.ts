@@ -1,4 +1,4 @@
-import type { Outcome, Told } from '../../app/tell-lines.ts';
+import type { DraftResult, Outcome } from '../../app/record-on-lines.ts';
 import { holdMinutes } from '../../domain/duties/after-removal.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import { type Duty } from '../../domain/duties/duty.ts';
@@ -9,7 +9,7 @@ import { flushFluid } from '../../domain/fluid/flush-fluid.ts';
 import { bleedingRisk } from '../../domain/placing/bleeding-risk.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import { beyondAt } from '../../domain/reading/beyond-limits.ts';
-import type { Telling } from '../../domain/record/entry.ts';
+import type { EntryDraft } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { hourMs } from '../../domain/time.ts';
 import { doubtsOfReading } from '../../domain/trust/doubts-of-reading.ts';
@@ -28,17 +28,17 @@ import { restsWords } from '../wording/target-words.ts';
 import { testFoundWords } from '../wording/test-words.ts';
 import { whoWords } from '../wording/who-words.ts';
 import { askedWords } from './asked-words.ts';
-import { tellingWords } from './entry-words.ts';
+import { draftWords } from './entry-words.ts';
 import { levelFoundWords } from './level-words.ts';
 import { refusalWords } from './refusal-words.ts';
 
-/** What became of what somebody told, for that person alone: what was written, what was not and why, what comes next. */
+/** What became of what somebody recorded, for that person alone: what was written, what was not and why, what comes next. */
 export async function outcomeWords(outcome: Outcome, names: Names, now: number): Promise<string> {
   if (outcome.repeat) return 'That was recorded the first time. Nothing was written twice.';
   const { ward, lines } = outcome;
   const clock = (atMs: number) => clockText(ward.policy, atMs, now);
   const sentences: string[] = [];
-  for (const [lineId, told] of Map.groupBy(outcome.told, (one) => one.lineId)) {
+  for (const [lineId, results] of Map.groupBy(outcome.results, (one) => one.lineId)) {
     const line = lines.get(lineId);
     if (!line) {
       sentences.push(
@@ -46,24 +46,24 @@ export async function outcomeWords(outcome: Outcome, names: Names, now: number):
       );
       continue;
     }
-    const taken = told.filter((one): one is Told & { is: 'taken' } => one.is === 'taken');
+    const taken = results.filter((one): one is DraftResult & { is: 'taken' } => one.is === 'taken');
     if (taken.length > 0) {
-      const what = listed(taken.map((one) => tellingWords(recorded(one), line)));
+      const what = listed(taken.map((one) => draftWords(recorded(one), line)));
       const at = taken[0]?.entry.at ?? now;
       sentences.push(
-        `Recorded for ${lineWords(line)}: ${what}, ${clock(at)}.${await toldOn(outcome, line, taken, names, now)}${next(line, outcome, taken, now)}`,
+        `Recorded for ${lineWords(line)}: ${what}, ${clock(at)}.${await furtherWords(outcome, line, taken, names, now)}${next(line, outcome, taken, now)}`,
       );
     }
-    for (const one of told) {
+    for (const one of results) {
       if (one.is === 'refused') {
-        // Zeroed and levelled are two tellings and one refusal.
+        // Zeroed and levelled are two drafts and one refusal.
         const why = await refusalWords(one.refusal, line, ward, names, now);
         if (!sentences.includes(why)) sentences.push(why);
       }
       if (one.is === 'asked') sentences.push(await askedWords(one, line, ward, names, now));
       if (one.is === 'already') {
         sentences.push(
-          `${await names.of(one.done.by)} already recorded that, ${clock(one.done.at)}: ${lineWords(line)} ${tellingWords(one.telling, line)}. It’s recorded once.`,
+          `${await names.of(one.done.by)} already recorded that, ${clock(one.done.at)}: ${lineWords(line)} ${draftWords(one.draft, line)}. It’s recorded once.`,
         );
       }
     }
@@ -78,43 +78,43 @@ export function notLookedWords(line: LineState, { policy }: WardState, now: numb
   return `Nothing recorded for ${lineWords(line)}: nobody looked at the site.${when ? ` Site check due ${when}.` : ''}`;
 }
 
-/** What was told as it stands in the record: a flush with the volume that counts. */
-function recorded({ telling, entry }: Told & { is: 'taken' }): Telling {
-  return entry.kind === telling.kind ? entry : telling;
+/** What was recorded as it stands in the record: a flush with the volume that counts. */
+function recorded({ draft, entry }: DraftResult & { is: 'taken' }): EntryDraft {
+  return entry.kind === draft.kind ? entry : draft;
 }
 
-/** Who hears of it besides, or until when nobody does: what the teller counts on. */
-async function toldOn(
+/** Who hears of it besides, or until when nobody does: what whoever recorded it counts on. */
+async function furtherWords(
   { ward }: Outcome,
   line: LineState,
-  taken: readonly (Told & { is: 'taken' })[],
+  taken: readonly (DraftResult & { is: 'taken' })[],
   names: Names,
   now: number,
 ): Promise<string> {
   const clock = (atMs: number) => clockText(ward.policy, atMs, now);
   const said: string[] = [];
-  for (const { telling } of taken) {
-    if (telling.kind === 'targetsSet') {
-      const rest = restsWords(telling.body, ward.policy);
+  for (const { draft } of taken) {
+    if (draft.kind === 'targetsSet') {
+      const rest = restsWords(draft.body, ward.policy);
       said.push(
-        `Until ${clock(telling.body.until)} readings are checked against these instead of the ward’s limits; then the ward’s limits apply again.${rest === '' ? '' : ` ${rest}.`}`,
+        `Until ${clock(draft.body.until)} readings are checked against these instead of the ward’s limits; then the ward’s limits apply again.${rest === '' ? '' : ` ${rest}.`}`,
       );
     }
-    if (telling.kind === 'amended' && line.inError)
+    if (draft.kind === 'amended' && line.inError)
       said.push('Nothing recorded on it counts, and you won’t be asked about it again.');
-    if (telling.kind === 'targetsEnded') said.push('The ward’s limits apply again.');
-    if ((telling.kind === 'leftWard' || telling.kind === 'arrived') && line.away)
+    if (draft.kind === 'targetsEnded') said.push('The ward’s limits apply again.');
+    if ((draft.kind === 'leftWard' || draft.kind === 'arrived') && line.away)
       said.push(
         line.away.with === null
           ? 'Nobody is named as having the patient, so the ward nurse is still reminded.'
           : `${await whoWords(nurseFor(ward, line, now), names)} gets the reminders until the patient is back.`,
       );
-    if (telling.kind === 'returned') said.push(`With ${await whoWords(nurseFor(ward, line, now), names)}.`);
-    if (telling.kind === 'claimed')
-      said.push(`You have it until ${clock(telling.body.until)}; nobody gets a reminder before then.`);
-    if (telling.kind === 'snoozed') said.push(`I’ll remind you at ${clock(telling.body.until)}.`);
-    if (telling.kind === 'waived') {
-      const { duty, until } = telling.body;
+    if (draft.kind === 'returned') said.push(`With ${await whoWords(nurseFor(ward, line, now), names)}.`);
+    if (draft.kind === 'claimed')
+      said.push(`You have it until ${clock(draft.body.until)}; nobody gets a reminder before then.`);
+    if (draft.kind === 'snoozed') said.push(`I’ll remind you at ${clock(draft.body.until)}.`);
+    if (draft.kind === 'waived') {
+      const { duty, until } = draft.body;
       const owed = dutiesOfLine(line, ward.policy, now).find(({ kind }) => kind === duty);
       const isLastWord = owed !== undefined && owed.expiresAt === owed.dueAt;
       said.push(isLastWord ? 'No more reminders about it.' : `Next reminder: ${clock(until)}.`);
@@ -122,10 +122,10 @@ async function toldOn(
   }
   if (
     taken.some(
-      ({ telling, entry, number }) =>
-        isForClinicianAtOnce(telling, entry.at, line, ward.policy) || line.finding?.entry === number,
+      ({ draft, entry, number }) =>
+        isForClinicianAtOnce(draft, entry.at, line, ward.policy) || line.finding?.entry === number,
     ) &&
-    isBeingTold(line, ward, now)
+    isCalledNow(line, ward, now)
   ) {
     const onCall = onCallFor(ward, now);
     said.push(
@@ -150,7 +150,7 @@ function driftWords(line: LineState, policy: WardPolicy, clock: (atMs: number) =
   return `The zero was ${Math.abs(off)} mmHg off, more than the ward’s ${policy.driftLimitMmHg}: pressures since the previous zero read about that much too ${off > 0 ? 'high' : 'low'}.${marked}`;
 }
 
-/** The reading that the test just told makes doubtful, where it does. */
+/** The reading that the test just recorded makes doubtful, where it does. */
 function doubtedSinceWords(line: LineState, policy: WardPolicy, clock: (atMs: number) => string): string {
   const { reading, test } = line;
   if (!reading?.testAfter || reading.testAfter.at !== test?.at) return '';
@@ -159,14 +159,14 @@ function doubtedSinceWords(line: LineState, policy: WardPolicy, clock: (atMs: nu
   return `The reading of ${clock(reading.at)}, ${reading.sapMmHg}/${reading.dapMmHg} mmHg, is marked doubtful.`;
 }
 
-type Taken = readonly (Told & { is: 'taken' })[];
+type Taken = readonly (DraftResult & { is: 'taken' })[];
 
-/** Whether what was told is the latest of its kind; of an earlier time it is not what the state shows. */
+/** Whether what was recorded is the latest of its kind; of an earlier time it is not what the state shows. */
 function isLatest(latest: { at: number } | null, taken: Taken): boolean {
   return taken.some(({ entry }) => entry.kind === 'amended' || entry.at === latest?.at);
 }
 
-function readingTold(
+function readingWords(
   line: LineState,
   policy: WardPolicy,
   taken: Taken,
@@ -174,16 +174,16 @@ function readingTold(
 ): string {
   const { reading } = line;
   if (isLatest(reading, taken)) return readingFoundWords(line, policy);
-  const told = taken.flatMap(({ telling, entry }) =>
-    telling.kind === 'reading' ? [{ ...telling.body, at: entry.at }] : [],
+  const results = taken.flatMap(({ draft, entry }) =>
+    draft.kind === 'reading' ? [{ ...draft.body, at: entry.at }] : [],
   )[0];
   const stands = reading ? `The later reading of ${clock(reading.at)} stands.` : '';
-  return told && beyondAt(told, told.at, line, policy).length > 0
+  return results && beyondAt(results, results.at, line, policy).length > 0
     ? `${stands} What you recorded is beyond the limits, but nobody is called about a past reading: if it’s still like that, call the clinician.`
     : stands;
 }
 
-/** Tellings that change what flushing gives. */
+/** Drafts that change what flushing gives. */
 const setsFlush: ReadonlySet<string> = new Set(['flushModeChanged', 'sourceChanged']);
 
 /**
@@ -208,44 +208,42 @@ function flushFoundWords(
   ];
 }
 
-/** A rate told with a new source reads as if it ran by itself: what is flushed by hand is asked for by hand until told. */
+/** A rate recorded with a new source reads as if it ran by itself: what is flushed by hand is asked for by hand until a change is recorded. */
 function byHandStillWords(
   { flushMode, patient }: LineState,
   { flushEveryMin }: WardPolicy,
   taken: Taken,
 ): string {
-  const source = taken.flatMap(({ telling }) =>
-    telling.kind === 'sourceChanged' ? [telling.body.source] : [],
-  )[0];
+  const source = taken.flatMap(({ draft }) => (draft.kind === 'sourceChanged' ? [draft.body.source] : []))[0];
   if (flushMode !== 'manual' || source?.rateMlPerH === undefined) return '';
   const kind = source.kind === 'syringe' ? 'syringe' : 'bag';
   const volume = source.volumeMl === undefined ? '' : ` ${source.volumeMl} mL`;
   return `The line still counts as flushed by hand, every ${flushEveryMin} min. If it runs at that rate by itself now, type /artline source ${patient.name} continuous ${kind}${volume} ${source.rateMlPerH} mL/h.`;
 }
 
-/** Whether the clinician's look is owed now: what was told of a time before a later look may be no news. */
-function isBeingTold(line: LineState, { policy }: WardState, now: number): boolean {
+/** Whether the clinician's look is owed now: what was recorded of a time before a later look may be no news. */
+function isCalledNow(line: LineState, { policy }: WardState, now: number): boolean {
   return dutiesOfLine(line, policy, now).some(({ kind, dueAt }) => isClinicians(kind) && dueAt <= now);
 }
 
-/** What the telling brings next, where that matters at the bedside. */
+/** What comes next, where that matters at the bedside. */
 function next(
   line: LineState,
   { ward }: Outcome,
-  taken: readonly (Told & { is: 'taken' })[],
+  taken: readonly (DraftResult & { is: 'taken' })[],
   now: number,
 ): string {
   const duties = dutiesOfLine(line, ward.policy, now);
   const clock = (atMs: number) => clockText(ward.policy, atMs, now);
-  const kinds = taken.map(({ telling }) => telling.kind);
+  const kinds = taken.map(({ draft }) => draft.kind);
   const found = [
     ...(kinds.includes('zeroed') ? [driftWords(line, ward.policy, clock)] : []),
     ...(kinds.includes('levelled') ? [levelFoundWords(line, clock)] : []),
-    ...(taken.some(({ telling }) => telling.kind === 'disturbed' && (telling.body.bloodLostMl ?? 0) > 0)
+    ...(taken.some(({ draft }) => draft.kind === 'disturbed' && (draft.body.bloodLostMl ?? 0) > 0)
       ? [afterSampleWords(line, ward.policy, now)]
       : []),
     ...(kinds.includes('sampled') ? [afterSampleWords(line, ward.policy, now)] : []),
-    ...(kinds.includes('reading') ? [readingTold(line, ward.policy, taken, clock)] : []),
+    ...(kinds.includes('reading') ? [readingWords(line, ward.policy, taken, clock)] : []),
     ...(kinds.includes('fastFlushTested') && isLatest(line.test, taken)
       ? [testFoundWords(line, ward.policy), doubtedSinceWords(line, ward.policy, clock)]
       : []),
@@ -283,7 +281,7 @@ function transferWords(
 ): string {
   if (removed?.reason !== 'transfer') return '';
   const firstAt = removed.at + policy.pulseFirstH * hourMs;
-  // Told late, its time may be past.
+  // Recorded late, its time may be past.
   const first = firstAt > now ? clock(firstAt) : 'now';
   const second = clock(removed.at + policy.pulseNextDayH * hourMs);
   return ` The limb is not followed up here: tell whoever takes the patient over to check the pulse below the site ${first} and ${second}.`;

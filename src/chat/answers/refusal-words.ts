@@ -4,7 +4,7 @@ import type { WardState } from '../../domain/ward/ward-state.ts';
 import type { Names } from '../names.ts';
 import { clockText, lineWords } from '../wording/line-words.ts';
 
-/** Why a telling was not taken, and what to do instead: for the one person who told it. */
+/** Why a draft entry was not taken, and what to do instead: for the one person who recorded it. */
 export async function refusalWords(
   refusal: Refusal,
   line: LineState | null,
@@ -37,7 +37,7 @@ export async function refusalWords(
       return `Not recorded: ${clock(refusal.until)} has already passed. Choose an end that’s still to come.`;
     case 'no targets':
       return `Not recorded: ${which} has no targets now. /artline targets sets them.`;
-    case 'told anew':
+    case 'recorded anew':
       return `Not recorded: ${which} has changed since then. Decide from the newest message.`;
     case 'cannot be put off':
       return 'Not put off: a dwell limit can’t be put off. Take the line out, or ask the clinician on call to decide.';
@@ -57,7 +57,7 @@ export async function refusalWords(
       return line
         ? inErrorWords(refusal, line, ward, names, now)
         : 'Not recorded: that line was registered in error.';
-    case 'told of since':
+    case 'recorded since':
       return `Not taken back: ${refusal.count === 1 ? 'an entry has' : `${refusal.count} entries have`} been recorded on ${which} since, the latest by ${await names.of(refusal.by)} at ${clock(refusal.at)}. To strike the line all the same, press “Put something right…”, then “Registered in error…”.`;
     case 'out twice':
       return `Not amended: a line comes out once, and ${which} was taken out ${clock(refusal.removedAt)} by ${await names.of(refusal.by)}. To bring the other removal back, strike this one first.`;
@@ -74,7 +74,7 @@ export async function refusalWords(
   }
 }
 
-/** Why nothing can be told of a line that was registered in error, and what to do if there is one after all. */
+/** Why nothing can be recorded of a line that was registered in error, and what to do if there is one after all. */
 export async function inErrorWords(
   { at, by }: { at: number; by: string },
   line: LineState,

@@ -1,5 +1,5 @@
+import type { Outcome } from '../../app/record-on-lines.ts';
 import type { OfWard } from '../../app/take-back-ward.ts';
-import type { Outcome } from '../../app/tell-lines.ts';
 import type { FaultSign } from '../../domain/fault/fault-questions.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
@@ -12,9 +12,9 @@ import { room } from '../room.ts';
  * The button that takes back all that was just recorded; none where nothing was, or where one button cannot carry it.
  * `sign`: of the fault on whose page it stands.
  */
-export function takeBackButton({ told, ward, lines, repeat }: Outcome, sign?: FaultSign): ButtonOf | null {
+export function takeBackButton({ results, ward, lines, repeat }: Outcome, sign?: FaultSign): ButtonOf | null {
   if (repeat) return null;
-  const taken = told.flatMap((one) => (one.is === 'taken' ? [one] : []));
+  const taken = results.flatMap((one) => (one.is === 'taken' ? [one] : []));
   const [first] = taken;
   if (!first) return null;
   const numbers = Map.groupBy(taken, ({ lineId }) => lineId);
@@ -73,10 +73,10 @@ export function putRightButton(wardId: string, lineId: string, number: number): 
 }
 
 /** The way to put right what was just recorded of one line: the last of it, which the others are a tap from. */
-function putRight({ told, ward, repeat }: Outcome): ButtonOf | null {
-  const taken = told.flatMap((one) => (one.is === 'taken' ? [one] : []));
+function putRight({ results, ward, repeat }: Outcome): ButtonOf | null {
+  const taken = results.flatMap((one) => (one.is === 'taken' ? [one] : []));
   const last = taken.at(-1);
-  if (repeat || !last || amendOnly.has(last.telling.kind)) return null;
+  if (repeat || !last || amendOnly.has(last.draft.kind)) return null;
   return taken.every(({ lineId }) => lineId === last.lineId)
     ? putRightButton(ward.id, last.lineId, last.number)
     : null;

@@ -4,7 +4,12 @@ import type { Values } from '../../app/verbs/verb.ts';
 import { cleanText } from '../../app/words/clean-text.ts';
 import type { Patient } from '../../domain/patient/patient.ts';
 import { speciesList } from '../../domain/patient/species.ts';
-import { type Caution, type Screening, withoutUntold, withTold } from '../../domain/placing/screening.ts';
+import {
+  type Caution,
+  type Screening,
+  withImplied,
+  withoutRuledOut,
+} from '../../domain/placing/screening.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { mayDecide } from '../../domain/ward/on-call.ts';
@@ -63,7 +68,7 @@ export function screeningParts({ line, policy }: { line: LineState; policy: Ward
  * The screening as it stands after what was ticked, who decided and what was put right of the animal; undefined where
  * nothing of it changes. What is wrong stands beside its own field.
  */
-export function screeningTold(
+export function screeningGiven(
   form: Sent,
   { species, bleeding }: Values,
   { screening, patient }: LineState,
@@ -71,7 +76,7 @@ export function screeningTold(
 ): Screening | { errors: FormErrors } | undefined {
   const read = readCautions(form, { stands: screening !== null });
   if (read && 'errors' in read) return read;
-  const decision = decisionTold(form, ward, now);
+  const decision = decisionGiven(form, ward, now);
   if (decision && 'errors' in decision) return decision;
   if (!read) {
     return decision
@@ -86,13 +91,13 @@ export function screeningTold(
   const errors = isTicked ? againstAnimal(read.found, animal) : {};
   if (Object.keys(errors).length > 0) return { errors };
   const isAnimal = species !== undefined || bleeding !== undefined;
-  const kept = isTicked || !isAnimal ? read.found : withoutUntold(read.found, animal);
-  const found = isTicked || isAnimal ? withTold(kept, animal) : kept;
+  const kept = isTicked || !isAnimal ? read.found : withoutRuledOut(read.found, animal);
+  const found = isTicked || isAnimal ? withImplied(kept, animal) : kept;
   const isFound = !screening || !isDeepStrictEqual(found, screening.cautions);
   return isFound || decision ? screeningAmended(ward.policy, screening, found, decision) : undefined;
 }
 
-/** What was ticked or unticked and does not fit what is told of the animal: one of the two is a slip. */
+/** What was ticked or unticked and does not fit what is recorded of the animal: one of the two is a slip. */
 function againstAnimal(
   found: readonly Caution[],
   { species, bleeding }: Pick<Patient, 'species' | 'bleeding'>,
@@ -111,7 +116,7 @@ function againstAnimal(
 }
 
 /** Who decided and why, dated now; undefined where neither was filled in. */
-function decisionTold(
+function decisionGiven(
   form: Sent,
   ward: WardState,
   now: number,

@@ -5,7 +5,7 @@ import type { Field } from '../../app/verbs/verb.ts';
 import { checkTime, placingBackDateMs } from '../../domain/accept/refusal.ts';
 import { foldLine } from '../../domain/fold/fold-line.ts';
 import { effectiveEntries, withValues } from '../../domain/record/effective-entries.ts';
-import { bodySchema, type Entry, type EntryOf, type TellingOf } from '../../domain/record/entry.ts';
+import { bodySchema, type DraftOf, type Entry, type EntryOf } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
@@ -13,7 +13,7 @@ import { actionValue } from '../action-value.ts';
 import { type Form, type FormErrors, type Sent } from '../form.ts';
 import { buttonRow, type Part, paragraph, smallPrint } from '../parts.ts';
 import { rich } from '../rich-text.ts';
-import { screeningParts, screeningTold } from './amend-cautions.ts';
+import { screeningGiven, screeningParts } from './amend-cautions.ts';
 import { type AmendGiven, amendableEntry, entryText } from './amend-list.ts';
 import { placingBody, placingGroups } from './amend-placing.ts';
 import { reasonProblem } from './cannot-form.ts';
@@ -73,7 +73,7 @@ function valueParts(entry: Entry): Part[] {
   return [
     ...(own
       ? fieldQuestions(own.fields, own.values)
-      : [smallPrint('To change what it says, take it out of account and tell it anew.')]),
+      : [smallPrint('To change what it says, take it out of account and record it anew.')]),
     ...fieldQuestions([strikeField]),
   ];
 }
@@ -103,7 +103,7 @@ function placingParts(given: AmendGiven): Part[] {
 
 /** What came back: the amendment of one line; or what is wrong, by question. */
 export type AmendFormRead =
-  | { is: 'told'; wardId: string; lineId: string; telling: TellingOf<'amended'> & { kind: 'amended' } }
+  | { is: 'ok'; wardId: string; lineId: string; draft: DraftOf<'amended'> & { kind: 'amended' } }
   | { is: 'wrong'; errors: FormErrors }
   | StaleForm;
 
@@ -131,11 +131,11 @@ export function readAmendForm(
   if (!form || !meta || meta.line !== line.id) return staleForm;
   const shown = amendableEntry(log.slice(0, meta.of), meta.number);
   if (!shown) return staleForm;
-  const at = timeTold(form, shown);
+  const at = timeGiven(form, shown);
   const read =
     shown.kind === 'placed'
-      ? placingTold(form, shown, line, { ward, now, lines })
-      : valuesTold(form, shown, lineBefore(line, log, meta), ward, at !== undefined);
+      ? placingGiven(form, shown, line, { ward, now, lines })
+      : valuesGiven(form, shown, lineBefore(line, log, meta), ward, at !== undefined);
   const { body, strike, errors } = read;
   if (at !== undefined)
     Object.assign(
@@ -156,14 +156,14 @@ export function readAmendForm(
   });
   if (strike === undefined && isChangedMeanwhile(shown, log, amended))
     return { is: 'wrong', errors: { at: changedMeanwhile } };
-  return { is: 'told', wardId: meta.ward, lineId: meta.line, telling: { kind: 'amended', body: amended } };
+  return { is: 'ok', wardId: meta.ward, lineId: meta.line, draft: { kind: 'amended', body: amended } };
 }
 
 /** Whether the entry is another than the form showed; what this very form wrote, sent again, is no change. */
 function isChangedMeanwhile(
   shown: Entry,
   log: readonly Entry[],
-  { target, at, body }: TellingOf<'amended'>['body'],
+  { target, at, body }: DraftOf<'amended'>['body'],
 ): boolean {
   const stands = amendableEntry(log, target);
   const mine = { ...shown, at: at ?? shown.at, body: withValues(shown.body, body ?? {}) };
@@ -185,26 +185,26 @@ function lineBefore(
 }
 
 /** The time picked, where it is another than the entry's: a picker shows and sends whole minutes or seconds. */
-function timeTold(form: Sent, entry: Entry): number | undefined {
+function timeGiven(form: Sent, entry: Entry): number | undefined {
   const picked = instantPicked(form, 'at');
   const isSame =
     picked !== undefined && [1_000, 60_000].some((ms) => picked === Math.floor(entry.at / ms) * ms);
   return isSame ? undefined : picked;
 }
 
-interface ToldOfEntry {
+interface EntryChange {
   body: Record<string, unknown> | null;
   strike: string | undefined;
   errors: FormErrors;
 }
 
-function valuesTold(
+function valuesGiven(
   form: Sent,
   entry: Entry,
   before: LineState,
   ward: WardState,
   isMoved: boolean,
-): ToldOfEntry {
+): EntryChange {
   const { strike } = readFields([strikeField], form).values;
   const { values, errors } = readFields(amendFields(entry)?.fields ?? [], form);
   const reason = typeof strike === 'string' ? strike : undefined;
@@ -221,22 +221,22 @@ function valuesTold(
   return { body, strike: reason, errors };
 }
 
-function placingTold(
+function placingGiven(
   form: Sent,
   entry: EntryOf<'placed'>,
   line: LineState,
   { ward, now, lines }: { ward: WardState; now: number; lines: readonly LineState[] },
-): ToldOfEntry {
+): EntryChange {
   const { values, errors } = readFields(
     placingGroups.flatMap(({ fields }) => fields),
     form,
   );
-  const screening = screeningTold(form, values, line, { ward, now });
+  const screening = screeningGiven(form, values, line, { ward, now });
   const whose = readWhose(form, line, lines, now);
   const put = whose ? { ...line, patient: whose.patient } : line;
-  const told = { ...whose, ...placingBody(values, put, entry, errors) };
+  const given = { ...whose, ...placingBody(values, put, entry, errors) };
   if (screening && 'errors' in screening) Object.assign(errors, screening.errors);
-  const body = { ...told, ...(screening && !('errors' in screening) ? { screening } : {}) };
+  const body = { ...given, ...(screening && !('errors' in screening) ? { screening } : {}) };
   return { body: Object.keys(body).length === 0 ? null : body, strike: undefined, errors };
 }
 

@@ -5,7 +5,7 @@ import type { Entry, EntryKind } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { wallClock, wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
 import { hourMs } from '../../domain/time.ts';
-import { tellingWords } from '../answers/entry-words.ts';
+import { draftWords } from '../answers/entry-words.ts';
 import { type Form, type FormErrors, type Sent } from '../form.ts';
 import { formAbout, lineRemark } from './form-about.ts';
 import { formMeta, lineIdSchema, readMeta, wardIdSchema } from './form-meta.ts';
@@ -34,7 +34,7 @@ const metaSchema = z.object({ ward: wardIdSchema, line: lineIdSchema });
 
 /**
  * The list of a line's latest entries, to choose the one that is wrong; its id is `amend:list`. The latest that `user`
- * told is chosen already.
+ * recorded is chosen already.
  */
 export function amendList(given: AmendGiven & { user?: string }): Form {
   const { wardId, line, log } = given;
@@ -90,11 +90,11 @@ function amendable(log: readonly Entry[]): EffectiveEntry[] {
   return [...placing, ...others].reverse();
 }
 
-/** When it happened, what it says and who told it: `03:12 flushed 0.5 mL by Ina Brandvold`. */
+/** When it happened, what it says and who recorded it: `03:12 flushed 0.5 mL by Ina Brandvold`. */
 export function entryText(entry: Entry, { line, now, policy, nameOf }: AmendGiven): string {
   const { zone } = policy.shifts;
   const name = nameOf?.(entry.by);
   const today = Math.abs(entry.at - now) < 12 * hourMs;
   const clock = today ? wallClock(zone, entry.at) : wallClockWithDay(zone, entry.at);
-  return `${clock} ${tellingWords(entry, line)}${name === undefined ? '' : ` by ${name}`}`;
+  return `${clock} ${draftWords(entry, line)}${name === undefined ? '' : ` by ${name}`}`;
 }

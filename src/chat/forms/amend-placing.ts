@@ -1,6 +1,6 @@
 import { isDeepStrictEqual } from 'node:util';
 import type { Field, Values } from '../../app/verbs/verb.ts';
-import { animalTold } from '../../app/words/animal-words.ts';
+import { animalFromWords } from '../../app/words/animal-words.ts';
 import { longestName, patientName } from '../../app/words/clean-text.ts';
 import { placeQuantities } from '../../app/words/place-values.ts';
 import { gauges, hasSide, sides, sites } from '../../domain/line/anatomy.ts';
@@ -69,7 +69,7 @@ const ofAttempt: readonly Field[] = [
   triesField('Correct number of attempts, including the successful one'),
 ];
 
-/** Everything of a placing that may have been told wrong, by what it speaks of; what is left empty stays as it is. */
+/** Everything of a placing that may have been recorded wrong, by what it speaks of; what is left empty stays as it is. */
 export const placingGroups: readonly { title: string; fields: readonly Field[] }[] = [
   { title: 'The animal', fields: ofAnimal },
   { title: 'The line', fields: ofLine },
@@ -109,15 +109,15 @@ export function placingBody(
   return changedOf(body, entry, placing.patient);
 }
 
-/** What is told as it stands already changes nothing. */
+/** What is recorded as it stands already changes nothing. */
 function changedOf(
   body: Record<string, unknown>,
   entry: EntryOf<'placed'>,
   patient: Patient,
 ): Record<string, unknown> {
-  const told = entry.body as Record<string, unknown>;
+  const stood = entry.body as Record<string, unknown>;
   const stands = (key: string, value: unknown) =>
-    isDeepStrictEqual(value, told[key] ?? unsaid[key]) &&
+    isDeepStrictEqual(value, stood[key] ?? unsaid[key]) &&
     (key !== 'patient' || isDeepStrictEqual(value, patient));
   return Object.fromEntries(Object.entries(body).filter(([key, value]) => !stands(key, value)));
 }
@@ -131,11 +131,11 @@ function amendAnimal(patient: Patient, { species, speciesName, weightKg }: Value
   if (species !== undefined || speciesName !== undefined) {
     const chosen = speciesList.find((one) => one === species) ?? patient.species;
     const word = typeof speciesName === 'string' ? speciesName : isOther ? undefined : patient.speciesName;
-    const told = animalTold(chosen, word);
-    if ('problem' in told) errors.speciesName = told.problem;
+    const stood = animalFromWords(chosen, word);
+    if ('problem' in stood) errors.speciesName = stood.problem;
     else {
       delete patient.speciesName;
-      Object.assign(patient, told.animal);
+      Object.assign(patient, stood.animal);
     }
   }
   if (!isOther && weightKg === undefined) return;

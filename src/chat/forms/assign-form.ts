@@ -21,7 +21,7 @@ export interface AssignFormGiven {
   wardId: string;
   lines: readonly { line: LineState; withWhom: string }[];
   coming: { startMs: number; name: string; clock: string };
-  /** Whether it is asked for the coming shift, unless told otherwise. */
+  /** Whether it is asked for the coming shift, unless said otherwise. */
   isForComing: boolean;
 }
 
@@ -80,7 +80,7 @@ export function assignForm({ wardId, lines, coming, isForComing }: AssignFormGiv
 
 /** What came back: who is given which line, by line id, and all others; from when (ms), null at once. */
 export type AssignFormRead =
-  | { is: 'told'; wardId: string; lines: Map<string, string>; others?: string; from: number | null }
+  | { is: 'ok'; wardId: string; lines: Map<string, string>; others?: string; from: number | null }
   | { is: 'wrong'; errors: FormErrors }
   | StaleForm;
 
@@ -98,7 +98,7 @@ export function readAssignForm(form: Sent | null): AssignFormRead {
   if (lines.size === 0 && others === undefined)
     return { is: 'wrong', errors: { from: 'Choose a nurse for at least one line.' } };
   return {
-    is: 'told',
+    is: 'ok',
     wardId: meta.ward,
     lines,
     ...(others === undefined ? {} : { others }),

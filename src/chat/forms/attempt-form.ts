@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import type { Field } from '../../app/verbs/verb.ts';
-import { animalTold } from '../../app/words/animal-words.ts';
+import { animalFromWords } from '../../app/words/animal-words.ts';
 import { patientName } from '../../app/words/clean-text.ts';
 import type { PlaceValues } from '../../app/words/place-values.ts';
 import { gauges, hasSide, sides, sites } from '../../domain/line/anatomy.ts';
@@ -99,7 +99,7 @@ export function attemptForm(given: AttemptFormGiven): Form {
 
 /** What came back: the tries and when they were; or what is wrong, by question. */
 export type AttemptFormRead =
-  | { is: 'told'; wardId: string; tries: FailedTries; at: number }
+  | { is: 'ok'; wardId: string; tries: FailedTries; at: number }
   | { is: 'wrong'; errors: FormErrors }
   | StaleForm;
 
@@ -129,20 +129,20 @@ export function readAttemptForm(
   if ('errors' in when) Object.assign(errors, when.errors);
   const filled = filledSchema.safeParse(values);
   if (filled.success) {
-    const told = animalTold(filled.data.species, filled.data.speciesName);
-    if ('problem' in told) errors.speciesName = told.problem;
+    const animal = animalFromWords(filled.data.species, filled.data.speciesName);
+    if ('problem' in animal) errors.speciesName = animal.problem;
     const problem = sideProblem(filled.data);
     if (problem !== null) errors.side = problem;
   }
   if (!filled.success || 'problem' in name || 'errors' in when || Object.keys(errors).length > 0)
     return Object.keys(errors).length > 0 ? { is: 'wrong', errors } : staleForm;
-  const tries = failedTriesOf({ ...filled.data, name: name.name } as Told, user);
-  return { is: 'told', wardId: meta.ward, tries, at: when.at };
+  const tries = failedTriesOf({ ...filled.data, name: name.name } as FilledIn, user);
+  return { is: 'ok', wardId: meta.ward, tries, at: when.at };
 }
 
-type Told = PlaceValues & Required<Pick<PlaceValues, 'name' | 'species' | 'site'>>;
+type FilledIn = PlaceValues & Required<Pick<PlaceValues, 'name' | 'species' | 'site'>>;
 
-/** The tries that words told whole, one where no number was told; or what is still to be told. */
+/** The tries that words say in full, one where no number was said; or what is still missing. */
 export function failedTriesFromWords(
   values: PlaceValues,
   user: string,
@@ -160,12 +160,18 @@ export function failedTriesFromWords(
     : { problems: [side] };
 }
 
-function sideProblem({ site, side }: { site: Told['site']; side?: Told['side'] | undefined }): string | null {
+function sideProblem({
+  site,
+  side,
+}: {
+  site: FilledIn['site'];
+  side?: FilledIn['side'] | undefined;
+}): string | null {
   return hasSide(site) && side === undefined ? `Left or right ${site}? Choose the side.` : null;
 }
 
 function failedTriesOf(
-  { name, species, speciesName, site, side, gauge, operator, tries, why }: Told,
+  { name, species, speciesName, site, side, gauge, operator, tries, why }: FilledIn,
   user: string,
 ) {
   return failedTriesSchema.parse({

@@ -43,7 +43,7 @@ export function auditForm(wardId: string): Form {
 
 /** What came back: the time to count. */
 export type AuditFormRead =
-  | { is: 'told'; wardId: string; period: Period }
+  | { is: 'ok'; wardId: string; period: Period }
   | { is: 'wrong'; errors: FormErrors }
   | StaleForm;
 
@@ -54,6 +54,6 @@ export function readAuditForm(form: Sent | null, at: { now: number; zone: string
   const other = textTyped(form, 'other');
   const read = periodFromWords(other ?? optionChosen(form, 'time') ?? '', at);
   return 'period' in read
-    ? { is: 'told', wardId: meta.ward, period: read.period }
+    ? { is: 'ok', wardId: meta.ward, period: read.period }
     : { is: 'wrong', errors: { [other === undefined ? 'time' : 'other']: read.problem } };
 }

@@ -56,7 +56,7 @@ export function cannotForm({ wardId, duties, onCall, under }: CannotFormGiven): 
 
 /** What came back: which duties cannot be done and why; or what is wrong, by question. */
 export type CannotFormRead =
-  | { is: 'told'; wardId: string; asked: Asked[]; reason: string }
+  | { is: 'ok'; wardId: string; asked: Asked[]; reason: string }
   | { is: 'wrong'; errors: FormErrors }
   | StaleForm;
 
@@ -83,7 +83,7 @@ export function readCannotForm(form: Sent | null): CannotFormRead {
   if (problem !== null) errors.reason = problem;
   return Object.keys(errors).length > 0
     ? { is: 'wrong', errors }
-    : { is: 'told', wardId: meta.ward, asked, reason };
+    : { is: 'ok', wardId: meta.ward, asked, reason };
 }
 
 /** Why a reason will not do; null when it does. The record asks for 3 characters. */

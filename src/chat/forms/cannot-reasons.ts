@@ -10,8 +10,8 @@ import type { OfferedDuty } from './duty-choice.ts';
  */
 export const cannotReasons = {
   away: { text: 'In theatre or imaging…', leads: 'moved' },
-  unwilling: { text: 'Patient won’t allow it', leads: 'told', reason: 'patient won’t allow it' },
-  hands: { text: 'No hands free', leads: 'told', reason: 'no hands free' },
+  unwilling: { text: 'Patient won’t allow it', leads: 'recorded', reason: 'patient won’t allow it' },
+  hands: { text: 'No hands free', leads: 'recorded', reason: 'no hands free' },
   wrong: { text: 'Line looks wrong…', leads: 'fault' },
 } as const;
 

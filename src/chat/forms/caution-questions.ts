@@ -14,7 +14,7 @@ const notLooked = 'not looked at';
 
 /**
  * What speaks against placing a line, to tick; a list left empty is no answer. `found`: ticked already, as `readCautions`
- * gives it, null where nobody looked. `stands`: a look is on record, and it can't be told away.
+ * gives it, null where nobody looked. `stands`: a look is on record, and it can't be unticked.
  */
 export function cautionsInput(
   policy: WardPolicy,

@@ -59,7 +59,7 @@ export function coverForm({ wardId, standing, away, until }: CoverFormGiven): Fo
 
 /** What came back, in ms; `from` is null where it begins now. */
 export type CoverFormRead =
-  | { is: 'told'; wardId: string; away: string; by: string; from: number | null; until: number }
+  | { is: 'ok'; wardId: string; away: string; by: string; from: number | null; until: number }
   | { is: 'wrong'; errors: FormErrors }
   | StaleForm;
 
@@ -81,7 +81,7 @@ export function readCoverForm(form: Sent | null, ward: WardTime): CoverFormRead 
   );
   return away === undefined || by === undefined || until === undefined || Object.keys(errors).length > 0
     ? { is: 'wrong', errors }
-    : { is: 'told', wardId: meta.ward, away, by, from, until };
+    : { is: 'ok', wardId: meta.ward, away, by, from, until };
 }
 
 /** Why a cover cannot be from `from` (ms; null: now) until `until`, and what is taken, by question; empty where it can. */

@@ -38,7 +38,7 @@ export function dutiesMeta(wardId: string, duties: readonly OfferedDuty[]): z.in
 
 /**
  * What the form is about: the one duty, or how to choose among several; and how many did not fit. `text` is rich text
- * that says what sending the form tells.
+ * that says what sending the form records.
  */
 export function dutyRemarks(
   offered: readonly OfferedDuty[],
@@ -49,7 +49,7 @@ export function dutyRemarks(
   const about = only !== undefined && second === undefined ? rich`*${only.text}*\n${text}` : text;
   const left = all.length - offered.length;
   const more =
-    left === 0 ? [] : [smallPrint(`${left} more did not fit. Tell these first, then open the form again.`)];
+    left === 0 ? [] : [smallPrint(`${left} more didn’t fit. Record these first, then open the form again.`)];
   return [smallPrint(about), ...more];
 }
 

@@ -41,7 +41,7 @@ export function earlierForm({ wardId, duties, now, zone }: EarlierFormGiven): Fo
 
 /** What came back: which duties, done when; or what is wrong, by question. */
 export type EarlierFormRead =
-  | { is: 'told'; wardId: string; asked: Asked[]; at: number }
+  | { is: 'ok'; wardId: string; asked: Asked[]; at: number }
   | { is: 'wrong'; errors: FormErrors }
   | StaleForm;
 
@@ -55,5 +55,5 @@ export function readEarlierForm(form: Sent | null, ward: { now: number; zone: st
   const when = readWhen(form, ward);
   if ('errors' in when) Object.assign(errors, when.errors);
   if ('errors' in when || Object.keys(errors).length > 0) return { is: 'wrong', errors };
-  return { is: 'told', wardId: meta.ward, asked, at: when.at };
+  return { is: 'ok', wardId: meta.ward, asked, at: when.at };
 }

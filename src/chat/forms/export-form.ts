@@ -60,7 +60,7 @@ export function exportForm(wardId: string): Form {
 
 /** What came back. */
 export type ExportFormRead =
-  | { is: 'told'; wardId: string; format: RecordFormat }
+  | { is: 'ok'; wardId: string; format: RecordFormat }
   | { is: 'wrong'; errors: FormErrors }
   | StaleForm;
 
@@ -72,5 +72,5 @@ export function readExportForm(form: Sent | null): ExportFormRead {
   const format = recordFormats.find((one) => one === chosen);
   return format === undefined
     ? { is: 'wrong', errors: { format: 'Choose a format.' } }
-    : { is: 'told', wardId: meta.ward, format };
+    : { is: 'ok', wardId: meta.ward, format };
 }

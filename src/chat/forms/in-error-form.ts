@@ -2,7 +2,7 @@ import { z } from 'zod';
 import type { Field } from '../../app/verbs/verb.ts';
 import { cleanText } from '../../app/words/clean-text.ts';
 import { careOf } from '../../domain/accept/check-amendment.ts';
-import { bodySchema, type Entry, type TellingOf } from '../../domain/record/entry.ts';
+import { bodySchema, type DraftOf, type Entry } from '../../domain/record/entry.ts';
 import { type Form, type FormErrors, type Sent } from '../form.ts';
 import { type Part, paragraph, smallPrint } from '../parts.ts';
 import { rich } from '../rich-text.ts';
@@ -82,7 +82,7 @@ function careParts(care: readonly Entry[], given: AmendGiven): Part[] {
 
 /** What came back: the strike of the line's placing, or what is wrong, by question. */
 export type InErrorFormRead =
-  | { is: 'told'; lineId: string; telling: TellingOf<'amended'> & { kind: 'amended' } }
+  | { is: 'ok'; lineId: string; draft: DraftOf<'amended'> & { kind: 'amended' } }
   | { is: 'wrong'; errors: FormErrors }
   | StaleForm;
 
@@ -102,7 +102,7 @@ export function readInErrorForm(form: Sent | null, log: readonly Entry[]): InErr
   if (Object.keys(errors).length > 0) return { is: 'wrong', errors };
   const strike = words === '' ? String(values.why) : words;
   const body = bodySchema('amended').parse({ target: 1, strike, seen: meta.seen });
-  return { is: 'told', lineId: meta.line, telling: { kind: 'amended', body } };
+  return { is: 'ok', lineId: meta.line, draft: { kind: 'amended', body } };
 }
 
 /** The line a sent form is about; null when it is not ours or from another version. */

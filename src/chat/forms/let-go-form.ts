@@ -78,7 +78,7 @@ function wordsOf(kind: Asked['kind']): { title: string; submit: string } {
 
 /** What came back: the duty let go, why and until when (ms); or what is wrong, by question. */
 export type LetGoFormRead =
-  | { is: 'told'; wardId: string; asked: Asked; reason: string; until: number }
+  | { is: 'ok'; wardId: string; asked: Asked; reason: string; until: number }
   | { is: 'wrong'; errors: FormErrors }
   | StaleForm;
 
@@ -102,5 +102,5 @@ export function readLetGoForm(
   }
   if (Object.keys(errors).length > 0) return { is: 'wrong', errors };
   const [lineId, kind, dueAt] = meta.duty;
-  return { is: 'told', wardId: meta.ward, asked: { lineId, kind, dueAt }, reason, until };
+  return { is: 'ok', wardId: meta.ward, asked: { lineId, kind, dueAt }, reason, until };
 }

@@ -26,7 +26,7 @@ export function onCallForm(wardId: string): Form {
 
 /** What came back. */
 export type OnCallFormRead =
-  | { is: 'told'; wardId: string; user: string }
+  | { is: 'ok'; wardId: string; user: string }
   | { is: 'wrong'; errors: FormErrors }
   | StaleForm;
 
@@ -37,5 +37,5 @@ export function readOnCallForm(form: Sent | null): OnCallFormRead {
   const user = userChosen(form, 'user');
   return user === undefined
     ? { is: 'wrong', errors: { user: 'Choose one person.' } }
-    : { is: 'told', wardId: meta.ward, user };
+    : { is: 'ok', wardId: meta.ward, user };
 }

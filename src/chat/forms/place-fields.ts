@@ -137,7 +137,7 @@ export const sourceFields: readonly Field[] = [
   { ...placeQuantities.pressureMmHg, label: 'Bag pressure' },
 ];
 
-/** Dogs and cats take one tap; every other animal is chosen as another and written, unless it was told already. */
+/** Dogs and cats take one tap; every other animal is chosen as another and written, unless it was recorded already. */
 const oneTapSpecies: readonly unknown[] = ['dog', 'cat', 'other', undefined];
 
 /** The field of the species, for dog, cat and another animal alone. */
@@ -146,7 +146,7 @@ function withFewSpecies(field: Field): Field {
   return { ...field, options: field.options.filter(({ value }) => oneTapSpecies.includes(value)) };
 }
 
-/** The fields as they are for this species: every animal is offered where another than a dog or cat was told. */
+/** The fields as they are for this species: every animal is offered where another than a dog or cat was chosen. */
 export function fieldsForSpecies(fields: readonly Field[], species: unknown): readonly Field[] {
   return oneTapSpecies.includes(species) ? fields.map(withFewSpecies) : fields;
 }

@@ -2,7 +2,7 @@ import type { Field, Values } from '../../app/verbs/verb.ts';
 import { placeQuantities } from '../../app/words/place-values.ts';
 import { plainNumber } from '../../app/words/quantity-words.ts';
 import { hasSide } from '../../domain/line/anatomy.ts';
-import { withTold } from '../../domain/placing/screening.ts';
+import { withImplied } from '../../domain/placing/screening.ts';
 import { minuteMs } from '../../domain/time.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { type Form, type Sent } from '../form.ts';
@@ -151,7 +151,7 @@ export function placeFormAnew(
     ...standsIn(form, given.now),
   };
   const known = stands.screening
-    ? { ...stands, screening: withTold(stands.screening, stands.values) }
+    ? { ...stands, screening: withImplied(stands.screening, stands.values) }
     : stands;
   const isTyped = meta.typed === true;
   const asWas = meta.here ? 'here' : meta.screening === undefined ? 'not yet' : 'before';

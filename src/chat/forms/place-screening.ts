@@ -2,7 +2,7 @@ import { z } from 'zod';
 import { cleanText } from '../../app/words/clean-text.ts';
 import type { Patient } from '../../domain/patient/patient.ts';
 import type { Species } from '../../domain/patient/species.ts';
-import { type Caution, cautions, type Screening, withTold } from '../../domain/placing/screening.ts';
+import { type Caution, cautions, type Screening, withImplied } from '../../domain/placing/screening.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import { anybodyDecides, mayDecide } from '../../domain/ward/on-call.ts';
 import { cautionsToDecide, overrideFault } from '../../domain/ward/override.ts';
@@ -142,20 +142,20 @@ function decisionParts(
 
 /**
  * The screening as it is recorded, with the decision where one was asked for: dated when the form is sent, which is when it was
- * told. What is wrong with it stands beside its own field. What the form tells of the animal counts as found: `told`. Null:
+ * recorded. What is wrong with it stands beside its own field. What the form records of the animal counts as found: `animal`. Null:
  * nobody looked.
  */
 export function readPlaceScreening(
   form: Sent,
   meta: z.infer<typeof placeMetaSchema>,
-  told: Partial<Pick<Patient, 'species' | 'bleeding'>>,
+  animal: Partial<Pick<Patient, 'species' | 'bleeding'>>,
   { ward, now }: { ward: WardState; now: number },
 ): Screening | { errors: FormErrors } | null {
   // Asked of the page before, or of nobody: a form that words opened may be sent as it is.
   const read = meta.here ? readCautions(form) : meta.screening && { found: meta.screening };
   if (!read) return null;
   if ('errors' in read) return read;
-  const screening: Screening = { cautions: withTold(read.found, told) };
+  const screening: Screening = { cautions: withImplied(read.found, animal) };
   // Asked in this form beside the cautions, they may have been unticked since.
   if (!meta.decide || (meta.here && !isUndecided(screening, ward, now))) return screening;
   const clinician = userChosen(form, 'overrideBy');

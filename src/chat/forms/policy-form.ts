@@ -13,8 +13,8 @@ import { shorten } from '../shorten.ts';
 import { cautionRow } from '../wording/screening-words.ts';
 import { formAbout } from './form-about.ts';
 import { formMeta, readMeta, wardIdSchema } from './form-meta.ts';
-import { hearingInputs, readHearing } from './policy-hearing.ts';
 import { numbersAsPolicy, numbersOf, type PolicyNumber, policyNumbers } from './policy-numbers.ts';
+import { readUrgency, urgencyInputs } from './policy-urgency.ts';
 import { choiceInput, numberInput, peopleInput, personInput, severalInput, textInput } from './questions.ts';
 import {
   optionChosen,
@@ -74,7 +74,7 @@ export function policyForm(ward: WardState, now: number): Form {
       heading('Shifts and people'),
       ...shiftInputs(policy),
       heading('Who hears when'),
-      ...hearingInputs(policy),
+      ...urgencyInputs(policy),
       ...ask('ladder'),
       heading('After removal, source and set'),
       ...ask('after'),
@@ -163,7 +163,7 @@ function shiftInputs(policy: WardPolicy): Question[] {
 
 /** What came back: the policy, and the number of the one it was made from; or what is wrong, by question. */
 export type PolicyFormRead =
-  | { is: 'told'; wardId: string; basedOn: number; policy: WardPolicy }
+  | { is: 'ok'; wardId: string; basedOn: number; policy: WardPolicy }
   | { is: 'wrong'; errors: FormErrors }
   | StaleForm;
 
@@ -177,7 +177,7 @@ export function readPolicyForm(form: Sent | null): PolicyFormRead {
     errors.redressEveryH = 'Redress every 12 h or every 24 h? Choose one.';
   const shifts = readShifts(textTyped(form, 'shifts') ?? '');
   if ('problem' in shifts) errors.shifts = shifts.problem;
-  const hearing = readHearing(form);
+  const hearing = readUrgency(form);
   Object.assign(errors, hearing.errors);
   if (Object.keys(errors).length > 0 || 'problem' in shifts) return { is: 'wrong', errors };
   const parsed = wardPolicySchema.safeParse({
@@ -191,7 +191,7 @@ export function readPolicyForm(form: Sent | null): PolicyFormRead {
     overrideFor: optionsTicked(form, 'overrideFor'),
     rota: readByShift(form, 'rota', shifts.list, meta.shifts),
   });
-  if (parsed.success) return { is: 'told', wardId: meta.ward, basedOn: meta.version, policy: parsed.data };
+  if (parsed.success) return { is: 'ok', wardId: meta.ward, basedOn: meta.version, policy: parsed.data };
   for (const { path, message } of parsed.error.issues)
     errors[blockOf(path)] ??= shorten(message, room.choiceLabel * 4);
   return { is: 'wrong', errors };

@@ -23,7 +23,7 @@ export interface PolicyNumber {
   max: number;
   whole: boolean;
   hint?: string;
-  /** May stay empty: then nothing is told of it. */
+  /** May stay empty: then nothing is recorded of it. */
   mayBeOff?: boolean;
 }
 

@@ -15,10 +15,10 @@ export interface PractiseMeta {
   wardId: string;
   verb: string;
   kind: InventedKind;
-  /** When the practice began, ms: the invented line is told from then. */
+  /** When the practice began, ms: the invented line stands as of then. */
   at: number;
-  /** What was told since, as far as a fault's path needs it: ids and numbers only. */
-  told: readonly Entry[];
+  /** What was recorded since, as far as a fault's path needs it: ids and numbers only. */
+  entries: readonly Entry[];
   /** The metadata of the real view. */
   meta: string;
 }
@@ -59,29 +59,38 @@ export function realCallback(id: string): string {
 }
 
 /** Throws a RangeError where a path has grown beyond what a view carries. */
-export function practiseMeta({ wardId, verb, kind, at, told, meta }: PractiseMeta): string {
+export function practiseMeta({
+  wardId,
+  verb,
+  kind,
+  at,
+  entries: carriedEntries,
+  meta,
+}: PractiseMeta): string {
   return formMeta({
     practise: {
       w: wardId,
       v: verb,
       k: kind,
       at,
-      t: told.flatMap((entry) => (carried.has(entry.kind) ? [[entry.kind, entry.body, entry.at]] : [])),
+      t: carriedEntries.flatMap((entry) =>
+        carried.has(entry.kind) ? [[entry.kind, entry.body, entry.at]] : [],
+      ),
     },
     m: meta,
   });
 }
 
-/** Reads what a practice carried, told by `user`; null when it is from another version. */
+/** Reads what a practice carried, recorded by `user`; null when it is from another version. */
 export function readPractiseMeta(text: string, user: string): PractiseMeta | null {
   const read = readMeta(metaSchema, text);
   if (!read) return null;
   const { w, v, k, at, t } = read.practise;
-  const told = t.map(([kind, body, happened]) =>
+  const carriedEntries = t.map(([kind, body, happened]) =>
     entrySchema.safeParse({ kind, body, at: happened, told: happened, by: user, via: 'button' }),
   );
-  const entries = told.flatMap((one) => (one.success ? [one.data] : []));
-  return entries.length === told.length
-    ? { wardId: w, verb: v, kind: k, at, told: entries, meta: read.m }
+  const entries = carriedEntries.flatMap((one) => (one.success ? [one.data] : []));
+  return entries.length === carriedEntries.length
+    ? { wardId: w, verb: v, kind: k, at, entries: entries, meta: read.m }
     : null;
 }

@@ -1,12 +1,12 @@
 import { z } from 'zod';
-import { animalTold } from '../../app/words/animal-words.ts';
+import { animalFromWords } from '../../app/words/animal-words.ts';
 import { patientName } from '../../app/words/clean-text.ts';
 import { isToSeeAgain } from '../../domain/accept/asked-first.ts';
 import { placingBackDateMs } from '../../domain/accept/refusal.ts';
 import { gauges, hasSide, sides, sites } from '../../domain/line/anatomy.ts';
 import { weightProblem } from '../../domain/patient/body-weight.ts';
 import { type Species, speciesList } from '../../domain/patient/species.ts';
-import { bodySchema, type TellingOf } from '../../domain/record/entry.ts';
+import { bodySchema, type DraftOf } from '../../domain/record/entry.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { type FormErrors, type Sent } from '../form.ts';
 import { readMeta } from './form-meta.ts';
@@ -18,7 +18,7 @@ import { readWhen } from './when-questions.ts';
 
 /** What came back: the placing, when it happened and a line of the same animal where one was chosen; or what is wrong, by question. */
 export type PlaceFormRead =
-  | { is: 'told'; wardId: string; placed: TellingOf<'placed'>['body']; at: number; of?: string }
+  | { is: 'ok'; wardId: string; placed: DraftOf<'placed'>['body']; at: number; of?: string }
   | { is: 'wrong'; errors: FormErrors }
   /** Nothing is wrong but that the form must ask for a clinician's decision as well: see `placeFormAnew`. */
   | { is: 'to decide' }
@@ -87,13 +87,13 @@ export function readPlaceForm(
     ...(screening !== null && 'cautions' in screening ? { screening } : {}),
   });
   const of = meta.of === undefined ? {} : { of: meta.of };
-  return { is: 'told', wardId: meta.ward, placed, at: when.at, ...of };
+  return { is: 'ok', wardId: meta.ward, placed, at: when.at, ...of };
 }
 
 /** “Other animal” with a word that is in the list means that animal. */
 function withAnimal(filled: z.infer<typeof filledSchema>): z.infer<typeof filledSchema> {
-  const told = animalTold(filled.species, filled.speciesName);
-  return 'animal' in told ? { ...filled, speciesName: undefined, ...told.animal } : filled;
+  const animal = animalFromWords(filled.species, filled.speciesName);
+  return 'animal' in animal ? { ...filled, speciesName: undefined, ...animal.animal } : filled;
 }
 
 /** What does not go together, though each field alone is fine. */
@@ -104,8 +104,8 @@ function slips(filled: Filled): FormErrors {
     errors.flushMode =
       'A capped line is flushed by hand: nothing runs into it. Choose Manual, or Pressure transducer above.';
   }
-  const told = animalTold(filled.species, filled.speciesName);
-  if ('problem' in told) errors.speciesName = told.problem;
+  const animal = animalFromWords(filled.species, filled.speciesName);
+  if ('problem' in animal) errors.speciesName = animal.problem;
   const weight = weightProblem(filled);
   if (weight !== null) errors.weightKg = weight;
   if (flushMode === 'manual') {
@@ -126,11 +126,11 @@ function slips(filled: Filled): FormErrors {
 
 /** The animal of a form in which nothing is wrong. */
 export function animalOf({ species, speciesName }: { species: Species; speciesName?: string | undefined }) {
-  const told = animalTold(species, speciesName);
-  return 'animal' in told ? told.animal : { species };
+  const animal = animalFromWords(species, speciesName);
+  return 'animal' in animal ? animal.animal : { species };
 }
 
-function placedBody(filled: Filled): TellingOf<'placed'>['body'] {
+function placedBody(filled: Filled): DraftOf<'placed'>['body'] {
   const { name, weightKg, site, side, gauge, flushMode, indication, nurse } = filled;
   const { sourceKind, volumeMl, rateMlPerH, pressureMmHg, heparinUPerMl } = filled;
   const isByHand = flushMode === 'manual';
@@ -154,7 +154,7 @@ function placedBody(filled: Filled): TellingOf<'placed'>['body'] {
     gauge,
     ...(filled.transducer === 'no' ? { transducer: false } : {}),
     flushMode,
-    // By hand nothing is told of the syringe but its heparin.
+    // By hand nothing is recorded of the syringe but its heparin.
     ...(isByHand && heparinUPerMl === undefined ? {} : { source }),
     ...(indication === undefined ? {} : { indication }),
     nurse,

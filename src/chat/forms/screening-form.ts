@@ -47,7 +47,7 @@ export function screeningForm(ward: WardState): Form {
 
 /** What came back: what is known of the line by now, its screening included; or what is wrong, by question. */
 export type ScreeningFormRead =
-  | { is: 'told'; wardId: string; known: KnownOfLine }
+  | { is: 'ok'; wardId: string; known: KnownOfLine }
   | { is: 'wrong'; errors: FormErrors }
   | StaleForm;
 
@@ -59,7 +59,7 @@ export function readScreeningForm(form: Sent | null): ScreeningFormRead {
   if (read && 'errors' in read) return { is: 'wrong', errors: read.errors };
   const reason = reasonsForLine.find((one) => one === optionChosen(form, 'why'));
   return {
-    is: 'told',
+    is: 'ok',
     wardId: meta.ward,
     known: {
       values: {

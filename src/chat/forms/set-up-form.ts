@@ -72,7 +72,7 @@ export function setUpForm(
 
 /** What came back: the whole policy, and who is on call from now on; null: nobody was chosen. */
 export type SetUpRead =
-  | { is: 'told'; wardId: string; policy: WardPolicy; onCall: string | null }
+  | { is: 'ok'; wardId: string; policy: WardPolicy; onCall: string | null }
   | { is: 'wrong'; errors: FormErrors }
   | StaleForm;
 
@@ -96,7 +96,7 @@ export function readSetUpForm(form: Sent | null, ward: WardState): SetUpRead {
   });
   if (parsed.success)
     return {
-      is: 'told',
+      is: 'ok',
       wardId: meta.ward,
       policy: parsed.data,
       onCall: userChosen(form, 'onCall') ?? null,

@@ -2,9 +2,9 @@ import { z } from 'zod';
 import { numberIn } from '../../app/verbs/field-values.ts';
 import { flush } from '../../app/verbs/flush.ts';
 import type { Question } from '../../domain/accept/asked-first.ts';
-import type { Telling } from '../../domain/record/entry.ts';
+import type { EntryDraft } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
-import { tellingCarried, toldSchema } from '../action-value.ts';
+import { draftCarried, draftSchema } from '../action-value.ts';
 import { changeButton } from '../answers/asked-words.ts';
 import { type Form, type FormErrors, type Sent } from '../form.ts';
 import { buttonRow, paragraph } from '../parts.ts';
@@ -15,13 +15,13 @@ import { personInput } from './questions.ts';
 import { readFields } from './read-view.ts';
 import { type StaleForm, staleForm, userChosen } from './view-state.ts';
 
-const metaSchema = z.object({ ward: wardIdSchema, line: lineIdSchema, t: toldSchema });
+const metaSchema = z.object({ ward: wardIdSchema, line: lineIdSchema, t: draftSchema });
 const volume = flush.fields
   .filter(({ id }) => id === 'volume')
   .map((field) => ({ ...field, required: true }));
 
 /**
- * What a form's telling is asked about before it is recorded, in the form's place; its id is `sure`. It carries all
+ * What a form's draft is asked about before it is recorded, in the form's place; its id is `sure`. It carries all
  * that was filled in. `words`: the question; rich text.
  */
 export function sureForm(given: {
@@ -34,7 +34,7 @@ export function sureForm(given: {
 }): Form {
   const { wardId, line, question, at, user, words } = given;
   const { kind, body } = question.yes;
-  const t = { kind, body, at } as z.infer<typeof toldSchema>;
+  const t = { kind, body, at } as z.infer<typeof draftSchema>;
   const isFlush = question.about === 'flushed just now';
   return formAbout({
     id: 'sure',
@@ -54,38 +54,38 @@ export function sureForm(given: {
   });
 }
 
-/** What came back: the telling that was said yes to, or what is wrong, by question. */
+/** What came back: the draft that was said yes to, or what is wrong, by question. */
 export type SureFormRead =
-  | { is: 'told'; lineId: string; telling: Telling; at: number }
+  | { is: 'ok'; lineId: string; draft: EntryDraft; at: number }
   | { is: 'wrong'; errors: FormErrors }
   | StaleForm;
 
-/** Reads the yes; a volume that was put right in it counts as told. */
+/** Reads the yes; a volume that was put right in it counts as recorded. */
 export function readSureForm(form: Sent | null): SureFormRead {
   const meta = form && readMeta(metaSchema, form.meta);
-  const telling = meta && tellingCarried(meta.t);
-  if (!form || !meta || !telling) return staleForm;
-  const told = (one: Telling): SureFormRead => ({
-    is: 'told',
+  const draft = meta && draftCarried(meta.t);
+  if (!form || !meta || !draft) return staleForm;
+  const read = (one: EntryDraft): SureFormRead => ({
+    is: 'ok',
     lineId: meta.line,
-    telling: one,
+    draft: one,
     at: meta.t.at,
   });
-  if (telling.kind === 'flushed' && telling.body.again !== undefined) {
+  if (draft.kind === 'flushed' && draft.body.again !== undefined) {
     const { values, errors } = readFields(volume, form);
     if (Object.keys(errors).length > 0) return { is: 'wrong', errors };
     const volumeMl = numberIn(values, 'volume');
-    if (volumeMl === telling.body.volumeMl) return told(telling);
-    const { usual: _, ...body } = telling.body;
-    return told({ kind: 'flushed', body: { ...body, ...(volumeMl === undefined ? {} : { volumeMl }) } });
+    if (volumeMl === draft.body.volumeMl) return read(draft);
+    const { usual: _, ...body } = draft.body;
+    return read({ kind: 'flushed', body: { ...body, ...(volumeMl === undefined ? {} : { volumeMl }) } });
   }
   const heparinSeenBy = userChosen(form, 'seenBy');
   if (heparinSeenBy === undefined)
     return { is: 'wrong', errors: { seenBy: 'Choose who looked at the label again.' } };
-  if (telling.kind === 'flushed') return told({ ...telling, body: { ...telling.body, heparinSeenBy } });
-  if ((telling.kind === 'sourceChanged' || telling.kind === 'flushModeChanged') && telling.body.source) {
-    const source = { ...telling.body.source, heparinSeenBy };
-    return told({ ...telling, body: { ...telling.body, source } } as Telling);
+  if (draft.kind === 'flushed') return read({ ...draft, body: { ...draft.body, heparinSeenBy } });
+  if ((draft.kind === 'sourceChanged' || draft.kind === 'flushModeChanged') && draft.body.source) {
+    const source = { ...draft.body.source, heparinSeenBy };
+    return read({ ...draft, body: { ...draft.body, source } } as EntryDraft);
   }
   return staleForm;
 }

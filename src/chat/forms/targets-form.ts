@@ -112,7 +112,7 @@ function numbersOf(key: PressureKey, policy: WardPolicy, held: Targets | null): 
 
 /** What came back: the targets or their end; or what is wrong, by question. */
 export type TargetsFormRead =
-  | { is: 'told'; wardId: string; lineId: string; targets: Targets; reason: string; until: number }
+  | { is: 'ok'; wardId: string; lineId: string; targets: Targets; reason: string; until: number }
   | { is: 'ended'; wardId: string; lineId: string }
   | { is: 'wrong'; errors: FormErrors }
   | StaleForm;
@@ -139,7 +139,7 @@ export function readTargetsForm(
     errors.until = `${wallClockWithDay(zone, until)} cannot be taken. Choose a time until ${wallClockWithDay(zone, now + longestTargetsMs)}.`;
   return Object.keys(errors).length > 0
     ? { is: 'wrong', errors }
-    : { is: 'told', ...about, targets, reason, until };
+    : { is: 'ok', ...about, targets, reason, until };
 }
 
 function readTargets(form: Sent, errors: FormErrors): Targets {

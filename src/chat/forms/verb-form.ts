@@ -50,13 +50,13 @@ export interface VerbFormGiven {
   at?: number;
   now: number;
   zone: string;
-  /** What to know before it is told; rich text. */
+  /** What to know before it is recorded; rich text. */
   before?: string;
   /** Asks what was measured as well. */
   measured?: boolean;
 }
 
-/** The form that tells `verb` of a line; its id is `tell:<verb>`. */
+/** The form that records `verb` of a line; its id is `tell:<verb>`. */
 export function verbForm(verb: LineVerb, given: VerbFormGiven): Form {
   const { wardId, line, lines = [], now, zone } = given;
   const { submit, ...named } = words[verb.verb] ?? { title: verb.verb, submit: 'Record' };
@@ -86,7 +86,7 @@ export function verbForm(verb: LineVerb, given: VerbFormGiven): Form {
       ...(isMeasured ? { measured: true } : {}),
     }),
     parts: nothing
-      ? [smallPrint('There is no line here to tell this of. Close the form and register one first.')]
+      ? [smallPrint('There’s no line here to record this for. Close the form and register one first.')]
       : [
           which,
           ...before.map(smallPrint),
@@ -110,12 +110,12 @@ function measureButton(text: string, wardId: string, line: LineState, verb: stri
 
 /** What came back: whom, what and when; or what is wrong, by question. */
 export type VerbFormRead =
-  | { is: 'told'; wardId: string; verb: LineVerb; lineId: string; values: Values; at: number }
+  | { is: 'ok'; wardId: string; verb: LineVerb; lineId: string; values: Values; at: number }
   | { is: 'wrong'; errors: FormErrors }
   | StaleForm;
 
 /**
- * Reads a verb's form. `verb.tellings(values, line)` then says what it amounts to; its problems go back to the form
+ * Reads a verb's form. `verb.drafts(values, line)` then says what it amounts to; its problems go back to the form
  * through `problemErrors`.
  */
 export function readVerbForm(form: Sent | null, ward: { now: number; zone: string }): VerbFormRead {
@@ -129,5 +129,5 @@ export function readVerbForm(form: Sent | null, ward: { now: number; zone: strin
   if ('errors' in when) Object.assign(errors, when.errors);
   if (lineId === undefined || 'errors' in when || Object.keys(errors).length > 0)
     return { is: 'wrong', errors };
-  return { is: 'told', wardId: meta.ward, verb, lineId, values, at: when.at };
+  return { is: 'ok', wardId: meta.ward, verb, lineId, values, at: when.at };
 }

@@ -46,7 +46,7 @@ export function whenQuestions(
 }
 
 /**
- * When it happened (ms), or why that cannot be, beside the input it came from. `backMs`: how late it may be told;
+ * When it happened (ms), or why that cannot be, beside the input it came from. `backMs`: how late it may be recorded;
  * `placedAt`: no earlier than the line was placed.
  */
 export function readWhen(

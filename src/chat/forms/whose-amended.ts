@@ -12,7 +12,7 @@ import { freeName } from './whose-form.ts';
 const whoseId = 'whose';
 const apart = 'apart';
 
-const animalIdOf = (line: LineState) => line.animal?.id ?? line.animalTold ?? line.id;
+const animalIdOf = (line: LineState) => line.animal?.id ?? line.recordedAnimal ?? line.id;
 
 /** A line of each other animal on the ward, by the animal's id. */
 function othersOf(line: LineState, lines: readonly LineState[]): Map<string, LineState> {

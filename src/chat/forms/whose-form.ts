@@ -2,7 +2,7 @@ import { z } from 'zod';
 import { longestName } from '../../app/words/clean-text.ts';
 import { linesOfAnimal } from '../../domain/animal/animal.ts';
 import { foldedName } from '../../domain/patient/patient-key.ts';
-import { bodySchema, type TellingOf } from '../../domain/record/entry.ts';
+import { bodySchema, type DraftOf } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { type Form, type FormErrors, type Sent } from '../form.ts';
@@ -15,7 +15,7 @@ import { formMeta, readMeta, wardIdSchema } from './form-meta.ts';
 import { choiceInput } from './questions.ts';
 import { optionChosen, type StaleForm, staleForm } from './view-state.ts';
 
-type PlacedBody = TellingOf<'placed'>['body'];
+type PlacedBody = DraftOf<'placed'>['body'];
 
 const metaSchema = z.object({
   ward: wardIdSchema,
@@ -25,7 +25,7 @@ const metaSchema = z.object({
   another: z.string(),
 });
 
-/** What the page is opened with: what was told, when it happened (ms), a line of the animal that has the name. */
+/** What the page is opened with: what was recorded, when it happened (ms), a line of the animal that has the name. */
 export interface WhoseFormGiven {
   ward: WardState;
   placed: PlacedBody;
@@ -42,7 +42,7 @@ export function whoseForm(given: WhoseFormGiven): Form {
   const { name } = line.patient;
   const another = freeName(placed.patient.name, names);
   const isOfKind = line.patient.species === placed.patient.species;
-  const told = animalWords({ patient: placed.patient });
+  const words = animalWords({ patient: placed.patient });
   const same = { value: 'same', label: `The same ${shortName(name)}`, description: sameMeans(line, placed) };
   return formAbout({
     id: 'whose',
@@ -52,18 +52,18 @@ export function whoseForm(given: WhoseFormGiven): Form {
       ward: ward.id,
       placed,
       at,
-      animal: line.animal?.id ?? line.animalTold ?? line.id,
+      animal: line.animal?.id ?? line.recordedAnimal ?? line.id,
       another,
     }),
     parts: [
       smallPrint(
-        rich`*${name}* (${animalWords(line)}; ${linesText(line, ward, now)}) is on this ward. You entered ${placed.patient.name}, ${told}, ${placeWords({ site: placed.site, side: placed.side ?? null })}.`,
+        rich`*${name}* (${animalWords(line)}; ${linesText(line, ward, now)}) is on this ward. You entered ${placed.patient.name}, ${words}, ${placeWords({ site: placed.site, side: placed.side ?? null })}.`,
       ),
       ...(isOfKind
         ? []
         : [
             smallPrint(
-              rich`*${told.split(',')[0]} is not ${animalWords(line).split(',')[0]}.* The same animal? Go back and choose the right species, or put the other line right first.`,
+              rich`*${words.split(',')[0]} is not ${animalWords(line).split(',')[0]}.* The same animal? Go back and choose the right species, or put the other line right first.`,
             ),
           ]),
       choiceInput({
@@ -117,7 +117,7 @@ export function freeName(name: string, names: readonly string[]): string {
 
 /** What came back: the placing, now with its animal or with a name of its own. */
 export type WhoseFormRead =
-  | { is: 'told'; placed: PlacedBody; at: number }
+  | { is: 'ok'; placed: PlacedBody; at: number }
   | { is: 'wrong'; errors: FormErrors }
   | StaleForm;
 
@@ -128,8 +128,8 @@ export function readWhoseForm(form: Sent | null): WhoseFormRead {
   if (!form || !meta || !placed?.success) return staleForm;
   const { animal, another, at } = meta;
   const whose = optionChosen(form, 'whose');
-  if (whose === 'same') return { is: 'told', placed: { ...placed.data, animal }, at };
+  if (whose === 'same') return { is: 'ok', placed: { ...placed.data, animal }, at };
   if (whose !== 'another')
     return { is: 'wrong', errors: { whose: 'Choose one: the same animal, or another.' } };
-  return { is: 'told', placed: { ...placed.data, patient: { ...placed.data.patient, name: another } }, at };
+  return { is: 'ok', placed: { ...placed.data, patient: { ...placed.data.patient, name: another } }, at };
 }

@@ -1,6 +1,6 @@
 import type { InventedKind } from '../../app/practise/invented-line.ts';
 import type { Values } from '../../app/verbs/verb.ts';
-import type { Telling } from '../../domain/record/entry.ts';
+import type { EntryDraft } from '../../domain/record/entry.ts';
 
 /** What one verb's own screen teaches; rich text, written here and nowhere typed. `/artline` is put as the ward calls it. */
 export interface Screen {
@@ -23,6 +23,6 @@ export interface Screen {
   caution?: string;
   /** How the invented line stands for it, or why it cannot be practised. */
   practise: InventedKind | { no: string };
-  /** What the usual telling of it is made of: its duties are worked out on the invented line. */
-  usual?: Values | readonly Telling[];
+  /** What its usual entry is made of: its duties are worked out on the invented line. */
+  usual?: Values | readonly EntryDraft[];
 }

@@ -6,16 +6,16 @@ import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import { type DutyChanges, dutyChanges } from '../../domain/duties/duty-changes.ts';
 import { foldLine } from '../../domain/fold/fold-line.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
-import type { Entry, Telling } from '../../domain/record/entry.ts';
+import type { Entry, EntryDraft } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import type { Screen } from './screen.ts';
 
 const nobody = 'invented-nurse';
 
 /**
- * What the usual telling of a verb does to the duties of the invented line at `now` (ms), by the ward's policy: worked out
- * by the code that does it for real, so that help cannot say otherwise. Null for a verb that tells nothing of a line.
- * Throws where the telling that a screen names is refused: then the screen is wrong.
+ * What a verb's usual entry does to the duties of the invented line at `now` (ms), by the ward's policy: worked out
+ * by the code that does it for real, so that help cannot say otherwise. Null for a verb that records nothing of a line.
+ * Throws where the draft that a screen names is refused: then the screen is wrong.
  */
 export function usualChanges(
   { verb, usual, practise }: Screen,
@@ -27,10 +27,10 @@ export function usualChanges(
   const log: Entry[] = inventedLog(kind, now, nobody);
   const ward = inventedWard(policy, now);
   const before = foldLine(inventedLineId, log);
-  for (const telling of tellingsOf(verb, usual, before, ward.policy)) {
+  for (const draft of draftsOf(verb, usual, before, ward.policy)) {
     const head = { at: now, told: now, by: nobody, via: 'form' } as const;
-    const verdict = accept(foldLine(inventedLineId, log), ward, telling, head, log);
-    if (!('take' in verdict)) throw new Error(`help tells ${verb} in a way that is refused`);
+    const verdict = accept(foldLine(inventedLineId, log), ward, draft, head, log);
+    if (!('take' in verdict)) throw new Error(`help records ${verb} in a way that is refused`);
     log.push(verdict.take);
   }
   const line = foldLine(inventedLineId, log);
@@ -38,14 +38,14 @@ export function usualChanges(
   return { line, changes: dutyChanges(duties(before), duties(line)) };
 }
 
-function tellingsOf(
+function draftsOf(
   verb: string,
   usual: NonNullable<Screen['usual']>,
   line: LineState,
   policy: WardPolicy,
-): readonly Telling[] {
-  if (Array.isArray(usual)) return usual as readonly Telling[];
-  const read = lineVerb(verb)?.tellings(usual as Values, line, policy);
-  if (!read || 'problems' in read) throw new Error(`help tells ${verb} in a way that cannot be`);
-  return read.tellings;
+): readonly EntryDraft[] {
+  if (Array.isArray(usual)) return usual as readonly EntryDraft[];
+  const read = lineVerb(verb)?.drafts(usual as Values, line, policy);
+  if (!read || 'problems' in read) throw new Error(`help records ${verb} in a way that cannot be`);
+  return read.drafts;
 }

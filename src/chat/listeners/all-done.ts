@@ -1,7 +1,7 @@
-import { tellLines } from '../../app/tell-lines.ts';
-import { usualTellings } from '../../app/usual-tellings.ts';
+import { recordOnLines } from '../../app/record-on-lines.ts';
+import { usualDrafts } from '../../app/usual-drafts.ts';
 import type { DutyKind } from '../../domain/duty-kind.ts';
-import type { Telling } from '../../domain/record/entry.ts';
+import type { EntryDraft } from '../../domain/record/entry.ts';
 import type { ActionValue } from '../action-value.ts';
 import type { Bot, Caller } from '../bot.ts';
 import { sayOutcome } from './say-outcome.ts';
@@ -9,7 +9,7 @@ import { refreshViews } from './show.ts';
 import { sortAsked, staleWords } from './stale-press.ts';
 
 /**
- * All that one visit does of several lines was done: told of what still waits; of the rest is said who told it. Each line
+ * All that one visit does of several lines was done: told of what still waits; of the rest is said who recorded it. Each line
  * has entries of its own, in the order things are done at the bedside.
  */
 export async function allDone(bot: Bot, caller: Caller, value: ActionValue): Promise<void> {
@@ -20,17 +20,17 @@ export async function allDone(bot: Bot, caller: Caller, value: ActionValue): Pro
     deps.record.readWardState(caller.wardId),
     deps.record.readLines(caller.wardId, [...asked.keys()]),
   ]);
-  const items: { lineId: string; telling: Telling }[] = [];
+  const items: { lineId: string; draft: EntryDraft }[] = [];
   const said: string[] = [];
   for (const line of lines) {
     const d = (asked.get(line.id) ?? []).map(([, kind, dueAt]) => [kind, dueAt] as [DutyKind, number]);
     const { open, stale } = sortAsked(line, ward, { w: value.w, d }, now);
-    for (const telling of usualTellings(open.map(([kind]) => kind))) items.push({ lineId: line.id, telling });
+    for (const draft of usualDrafts(open.map(([kind]) => kind))) items.push({ lineId: line.id, draft });
     if (stale.length > 0) said.push(await staleWords(bot, line, ward, stale, now));
   }
   if (items.length > 0) {
     const intent = { wardId: caller.wardId, by: caller.user, via: 'button', once: caller.once } as const;
-    await sayOutcome(bot, caller, await tellLines(deps, intent, items), said);
+    await sayOutcome(bot, caller, await recordOnLines(deps, intent, items), said);
   } else {
     await caller.say(said.join('\n') || 'None of this is on record in this ward. Nothing was written.');
   }

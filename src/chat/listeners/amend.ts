@@ -1,8 +1,8 @@
-import { toldOfOthers } from '../../app/cautions-of-animal.ts';
+import { draftsForOthers } from '../../app/cautions-of-animal.ts';
 import type { Post } from '../../app/ports.ts';
+import type { Outcome } from '../../app/record-on-lines.ts';
 import { screeningPosts } from '../../app/screening-posts.ts';
-import type { Outcome } from '../../app/tell-lines.ts';
-import type { Telling } from '../../domain/record/entry.ts';
+import type { EntryDraft } from '../../domain/record/entry.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { type Bot, type Caller, openView, updateView } from '../bot.ts';
 import type { Sent } from '../form.ts';
@@ -11,7 +11,7 @@ import { amendedLineId, amendForm, readAmendForm } from '../forms/amend-form.ts'
 import { type AmendGiven, amendList, type readAmendList } from '../forms/amend-list.ts';
 import { inErrorForm, inErrorLineId, readInErrorForm } from '../forms/in-error-form.ts';
 import { staleForm } from '../forms/view-state.ts';
-import { notTold, type Result } from './form-result.ts';
+import { notRecorded, type Result } from './form-result.ts';
 import { placesNone } from './placing.ts';
 
 /**
@@ -38,16 +38,16 @@ export async function openInError(bot: Bot, caller: Caller, lineId: string): Pro
   return inView?.page === 'amend' ? updateView(bot, inView.id, view) : openView(bot, caller, view);
 }
 
-/** The strike of a placing that a sent form tells, or what is wrong with it. */
+/** The strike of a placing that a sent form records, or what is wrong with it. */
 export async function inErrorSent(
   bot: Bot,
   caller: Caller,
   sent: Sent | null,
-): Promise<Result | { lineId: string; telling: Telling }> {
+): Promise<Result | { lineId: string; draft: EntryDraft }> {
   const lineId = inErrorLineId(sent);
-  if (lineId === null) return notTold(staleForm);
+  if (lineId === null) return notRecorded(staleForm);
   const read = readInErrorForm(sent, await bot.deps.record.readLog(caller.wardId, lineId));
-  return read.is === 'told' ? read : notTold(read);
+  return read.is === 'ok' ? read : notRecorded(read);
 }
 
 const noLine = 'This line is not on record in this ward. /artline shows the lines there are.';
@@ -81,9 +81,9 @@ export async function amendListed(
   caller: Caller,
   read: ReturnType<typeof readAmendList>,
 ): Promise<Result> {
-  if (read.is !== 'chosen') return notTold(read);
+  if (read.is !== 'chosen') return notRecorded(read);
   const given = await amendGiven(bot, caller, read.lineId);
-  if (!given) return notTold(staleForm);
+  if (!given) return notRecorded(staleForm);
   const form = amendForm({ ...given, number: read.number });
   return form
     ? { is: 'next', form, where: 'in its place' }
@@ -93,7 +93,7 @@ export async function amendListed(
       };
 }
 
-/** The amendment that a sent form tells, with whom it is told to besides; or what is wrong with it. */
+/** The amendment that a sent form records, with whom it is notified besides; or what is wrong with it. */
 export async function amendSent(
   bot: Bot,
   caller: Caller,
@@ -102,32 +102,32 @@ export async function amendSent(
 ): Promise<
   | Result
   | {
-      items: { lineId: string; telling: Telling }[];
-      posts: (outcome: Outcome, told: number) => Post[];
+      items: { lineId: string; draft: EntryDraft }[];
+      posts: (outcome: Outcome, recordedAtMs: number) => Post[];
     }
 > {
   const { record, clock } = bot.deps;
   const lineId = amendedLineId(sent);
-  if (lineId === null) return notTold(staleForm);
+  if (lineId === null) return notRecorded(staleForm);
   const [{ lines }, line, log] = await Promise.all([
     record.readWard(caller.wardId),
     record.readLine(caller.wardId, lineId),
     record.readLog(caller.wardId, lineId),
   ]);
-  if (!line) return notTold(staleForm);
+  if (!line) return notRecorded(staleForm);
   const read = readAmendForm(sent, { ward, now: clock.now() }, line, log, lines);
-  if (read.is === 'told' && read.telling.body.body?.['operator'] === bot.userId)
+  if (read.is === 'ok' && read.draft.body.body?.['operator'] === bot.userId)
     return { is: 'wrong', errors: { operator: placesNone } };
-  if (read.is !== 'told') return notTold(read);
-  const { target, body } = read.telling.body;
+  if (read.is !== 'ok') return notRecorded(read);
+  const { target, body } = read.draft.body;
   return {
     items: [
-      { lineId: read.lineId, telling: read.telling },
-      ...(target === 1 && body ? toldOfOthers(line, body, ward.policy) : []),
+      { lineId: read.lineId, draft: read.draft },
+      ...(target === 1 && body ? draftsForOthers(line, body, ward.policy) : []),
     ],
-    posts: ({ ward: after, lines }, told) => {
+    posts: ({ ward: after, lines }, recordedAtMs) => {
       const amended = lines.get(line.id);
-      return amended ? screeningPosts(after, amended, line.screening, caller.user, told) : [];
+      return amended ? screeningPosts(after, amended, line.screening, caller.user, recordedAtMs) : [];
     },
   };
 }

@@ -1,6 +1,6 @@
 import { assignLines, type ShareOut } from '../../app/assign-lines.ts';
 import type { WardView } from '../../app/ports.ts';
-import type { Outcome } from '../../app/tell-lines.ts';
+import type { Outcome } from '../../app/record-on-lines.ts';
 import { assignFromWords } from '../../app/words/assign-words.ts';
 import { findLine } from '../../app/words/find-line.ts';
 import { owedLines } from '../../domain/duties/duties-of-line.ts';
@@ -28,12 +28,12 @@ const nothingToShare = 'There is no arterial line on this ward, so there is noth
 
 /** Gives lines to a nurse as typed, or opens the form. */
 export async function assignCommand(bot: Bot, caller: Caller, rest: string): Promise<void> {
-  const told = assignFromWords(rest, bot.command);
-  if (told.is === 'wrong') return caller.say(`Nothing was changed. ${told.message}`);
-  if (told.is === 'form' && told.patient === '') return openAssign(bot, caller);
+  const read = assignFromWords(rest, bot.command);
+  if (read.is === 'wrong') return caller.say(`Nothing was changed. ${read.message}`);
+  if (read.is === 'form' && read.patient === '') return openAssign(bot, caller);
   const view = await bot.deps.record.readWard(caller.wardId);
   const owed = owedLines(view.lines, view.ward.policy, bot.deps.clock.now());
-  const patient = told.is === 'form' ? told.patient : told.whose === 'all' ? null : told.whose.patient;
+  const patient = read.is === 'form' ? read.patient : read.whose === 'all' ? null : read.whose.patient;
   const found = patient === null ? null : findLine(patient, owed, bot.command);
   if (found && found.is !== 'one') return caller.say(`Nothing was changed. ${found.message}`);
   if (found && found.rest !== '') {
@@ -41,11 +41,11 @@ export async function assignCommand(bot: Bot, caller: Caller, rest: string): Pro
       `Nothing was changed. I didn’t understand “${found.rest}”. Write @ and the nurse right after the patient’s name, and pick the nurse from the list.`,
     );
   }
-  if (told.is === 'form') return openAssign(bot, caller, found?.line.id);
+  if (read.is === 'form') return openAssign(bot, caller, found?.line.id);
   const shared: ShareOut = found
-    ? { lines: new Map([[found.line.id, told.nurse]]) }
-    : { lines: new Map(), others: told.nurse };
-  const from = told.next ? nextShiftStart(view.ward.policy.shifts, bot.deps.clock.now()) : null;
+    ? { lines: new Map([[found.line.id, read.nurse]]) }
+    : { lines: new Map(), others: read.nurse };
+  const from = read.next ? nextShiftStart(view.ward.policy.shifts, bot.deps.clock.now()) : null;
   const result = await shareOut(bot, caller, shared, from, 'command');
   if ('errors' in result) return caller.say(Object.values(result.errors).join(' '));
   return result.say();
@@ -94,7 +94,7 @@ async function withWhomWords(bot: Bot, line: LineState, { ward }: WardView, now:
 /** What a share-out came to: how to say so, or what is wrong, by the form's question. */
 type SharedOut = { say: () => Promise<void> } | { errors: FormErrors };
 
-/** Gives the lines, unless somebody chosen could not tell anything of them. */
+/** Gives the lines, unless somebody chosen could not record anything of them. */
 export async function shareOut(
   bot: Bot,
   caller: Caller,
@@ -120,7 +120,7 @@ export async function shareOut(
   if (Object.keys(errors).length > 0) return { errors };
   const intent = { wardId: caller.wardId, by: caller.user, via, once: caller.once };
   const outcome = await assignLines(bot.deps, intent, shared, from);
-  if (outcome.told.length === 0 && !outcome.repeat) return { errors: { from: nothingToShare } };
+  if (outcome.results.length === 0 && !outcome.repeat) return { errors: { from: nothingToShare } };
   return {
     say: async () => {
       const words = await sharedWords(bot, caller, outcome);
@@ -137,12 +137,10 @@ async function sharedWords(bot: Bot, caller: Caller, outcome: Outcome): Promise<
   const now = bot.deps.clock.now();
   const clock = (atMs: number) => clockText(ward.policy, atMs, now);
   const said: string[] = [];
-  const given = outcome.told
+  const given = outcome.results
     .flatMap((one) => {
       const line = lines.get(one.lineId);
-      return one.is === 'taken' && one.telling.kind === 'assigned' && line
-        ? [{ line, ...one.telling.body }]
-        : [];
+      return one.is === 'taken' && one.draft.kind === 'assigned' && line ? [{ line, ...one.draft.body }] : [];
     })
     .sort(({ line: a }, { line: b }) => a.patient.name.localeCompare(b.patient.name, 'en'));
   for (const [nurse, mine] of Map.groupBy(given, (one) => one.nurse)) {
@@ -160,7 +158,7 @@ async function sharedWords(bot: Bot, caller: Caller, outcome: Outcome): Promise<
       said.push(`${name} is away until ${clock(cover.until)}, and ${standIn} stands in: reminders go there.`);
     }
   }
-  for (const one of outcome.told) {
+  for (const one of outcome.results) {
     const line = lines.get(one.lineId) ?? null;
     if (one.is === 'refused') said.push(await refusalWords(one.refusal, line, ward, names, now));
     if (one.is === 'no such line')

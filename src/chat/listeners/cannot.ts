@@ -1,13 +1,13 @@
-import { tellLines } from '../../app/tell-lines.ts';
+import { recordOnLines } from '../../app/record-on-lines.ts';
 import { lineVerb } from '../../app/verbs/line-verbs.ts';
-import type { Telling } from '../../domain/record/entry.ts';
+import type { EntryDraft } from '../../domain/record/entry.ts';
 import type { ActionValue } from '../action-value.ts';
 import { outcomeWords } from '../answers/outcome-words.ts';
 import { withTakeBack } from '../answers/take-back.ts';
 import { type Bot, type Caller, updateView } from '../bot.ts';
 import { dutiesTicked, pageUnder } from '../forms/cannot-form.ts';
 import { cannotReason } from '../forms/cannot-reasons.ts';
-import { toldView } from '../views/told-view.ts';
+import { recordedView } from '../views/recorded-view.ts';
 import { beginFault } from './fault.ts';
 import { minePage } from './mine.ts';
 import { openVerb } from './open-form.ts';
@@ -43,17 +43,17 @@ export async function cannotTapped(bot: Bot, caller: Caller, value: ActionValue)
     const nothing = 'Nothing is ticked, so nothing was recorded. Tick what cannot be done, then tap why.';
     return caller.say(stale.length > 0 ? await staleWords(bot, line, ward, stale, now) : nothing);
   }
-  const outcome = await tellLines(
+  const outcome = await recordOnLines(
     deps,
     { wardId: caller.wardId, by: caller.user, via: 'button', once: caller.once },
     asked.map((cannot) => ({
       lineId: line.id,
-      telling: { kind: 'noted', body: { text: reason.reason, cannot } } as Telling,
+      draft: { kind: 'noted', body: { text: reason.reason, cannot } } as EntryDraft,
     })),
   );
   const words = await outcomeWords(outcome, names, now);
   if (!caller.inView) return caller.say(words, withTakeBack(words, outcome));
-  await updateView(bot, caller.inView.id, toldView(caller.wardId, words, withTakeBack(words, outcome)));
+  await updateView(bot, caller.inView.id, recordedView(caller.wardId, words, withTakeBack(words, outcome)));
   return refreshPageUnder(bot, caller, line.id);
 }
 

@@ -1,4 +1,4 @@
-import { tellLines } from '../../app/tell-lines.ts';
+import { recordOnLines } from '../../app/record-on-lines.ts';
 import { lineVerb } from '../../app/verbs/line-verbs.ts';
 import type { LineVerb } from '../../app/verbs/verb.ts';
 import { findLine } from '../../app/words/find-line.ts';
@@ -47,7 +47,7 @@ export interface Typed {
 /** Buttons offered when a name fits several lines, or none was given. */
 const mostChoices = 8;
 
-/** Does what was typed: opens the menu or a form, records what was told, or says what was wrong with it. */
+/** Does what was typed: opens the menu or a form, records what was typed, or says what was wrong with it. */
 export async function onCommand(bot: Bot, caller: Caller, { text, channelName }: Typed): Promise<void> {
   if (channelName === 'directmessage') {
     return caller.say(
@@ -114,15 +114,15 @@ async function onVerb(bot: Bot, caller: Caller, verb: string, rest: string): Pro
   }
 }
 
-/** A verb about one line: the patient's name comes first, then what is told. Too few words open the form instead. */
+/** A verb about one line: the patient's name comes first, then what is recorded. Too few words open the form instead. */
 async function onLineVerb(bot: Bot, caller: Caller, verb: string, rest: string): Promise<void> {
   const spec = lineVerb(verb);
   const { ward, lines } = await bot.deps.record.readWard(caller.wardId);
   const isTargets = verb === 'targets';
   const fitting = lines.filter((line) => (isTargets ? line.removed === null : fits(line, spec)));
   const found = findLine(rest, fitting, bot.command);
-  const tell = (what: LineVerb, about: { line: LineState; rest: string }) =>
-    tellTyped(bot, caller, named(what, about.line, lines, bot.command), about.line, about.rest, ward);
+  const record = (what: LineVerb, about: { line: LineState; rest: string }) =>
+    recordTyped(bot, caller, named(what, about.line, lines, bot.command), about.line, about.rest, ward);
   if (found.is === 'none') {
     // A line that is out keeps its name: say that it is out, rather than that there is none.
     const out = findLine(
@@ -130,7 +130,7 @@ async function onLineVerb(bot: Bot, caller: Caller, verb: string, rest: string):
       lines.filter((line) => line.removed !== null),
       bot.command,
     );
-    if (spec && spec.when !== 'out' && out.is === 'one') return tell(spec, out);
+    if (spec && spec.when !== 'out' && out.is === 'one') return record(spec, out);
     const { guess } = found;
     const meant = guess && {
       text: `${verb} ${guess.line.patient.name}`,
@@ -155,7 +155,7 @@ async function onLineVerb(bot: Bot, caller: Caller, verb: string, rest: string):
     const ask = `Has ${name} left the ward, or was the left line moved? After the name write “to theatre with @name”, or “moved”.`;
     return sayProblems(caller, spec, found.line, [ask]);
   }
-  return tell(spec, found);
+  return record(spec, found);
 }
 
 /** What is typed after the name to say that there is no such line. */
@@ -221,10 +221,10 @@ export async function meantPressed(
   const spec = lineVerb(v);
   if (v === 'targets') return targetsTyped(bot, caller, line, x, ward);
   if (!spec) return openAmend(bot, caller, line.id);
-  return tellTyped(bot, caller, named(spec, line, lines, bot.command), line, x, ward);
+  return recordTyped(bot, caller, named(spec, line, lines, bot.command), line, x, ward);
 }
 
-/** The verb with an example of this very line: whoever types it as it stands tells it of no other patient. */
+/** The verb with an example of this very line: whoever types it as it stands records it of no other patient. */
 function named(spec: LineVerb, line: LineState, lines: readonly LineState[], command: string): LineVerb {
   const { name } = line.patient;
   const isAlone = lines.filter(({ patient }) => foldAccents(patient.name) === foldAccents(name)).length < 2;
@@ -235,7 +235,7 @@ function named(spec: LineVerb, line: LineState, lines: readonly LineState[], com
   };
 }
 
-async function tellTyped(
+async function recordTyped(
   bot: Bot,
   caller: Caller,
   spec: LineVerb,
@@ -248,7 +248,7 @@ async function tellTyped(
   if (rest.trim() === '' && !spec.bare) return openVerb(bot, caller, spec, line);
   const read = valuesFromWords(spec, rest, { now, zone: policy.shifts.zone });
   if ('problems' in read) return sayProblems(caller, spec, line, read.problems);
-  const verdict = spec.tellings(read.values, line, policy);
+  const verdict = spec.drafts(read.values, line, policy);
   if ('problems' in verdict) {
     return sayProblems(
       caller,
@@ -257,24 +257,24 @@ async function tellTyped(
       verdict.problems.map(({ message }) => message),
     );
   }
-  if (verdict.tellings.length === 0) return caller.say(notLookedWords(line, ward, now));
-  const fault = await escortFault(bot, caller.wardId, verdict.tellings);
+  if (verdict.drafts.length === 0) return caller.say(notLookedWords(line, ward, now));
+  const fault = await escortFault(bot, caller.wardId, verdict.drafts);
   if (fault !== null) return sayProblems(caller, spec, line, [fault]);
-  const [first] = verdict.tellings;
+  const [first] = verdict.drafts;
   if (first?.kind === 'faultOpened') {
-    const at = read.told ? read.at : undefined;
+    const at = read.isTimeGiven ? read.at : undefined;
     return beginFault(bot, caller, line, { sign: first.body.sign, at, via: 'command' });
   }
-  const outcome = await tellLines(
+  const outcome = await recordOnLines(
     bot.deps,
     {
       wardId: caller.wardId,
       by: caller.user,
       via: 'command',
       once: caller.once,
-      ...(read.told ? { at: read.at } : {}),
+      ...(read.isTimeGiven ? { at: read.at } : {}),
     },
-    verdict.tellings.map((telling) => ({ lineId: line.id, telling })),
+    verdict.drafts.map((draft) => ({ lineId: line.id, draft })),
   );
   const after = outcome.lines.get(line.id);
   if (spec.verb !== 'remove' || !after || !asksForTip(after)) return sayOutcome(bot, caller, outcome);
@@ -307,7 +307,7 @@ async function askWhich(
   lines: readonly LineState[],
   message: string,
 ): Promise<void> {
-  // Lines that are in come first: those are what most is told of.
+  // Lines that are in come first: those are what most is recorded of.
   const ordered = lines.toSorted((a, b) => Number(a.removed !== null) - Number(b.removed !== null));
   const left = ordered.length - mostChoices;
   const more = left > 0 ? ` ${left} more: write the name after the verb.` : '';

@@ -1,5 +1,5 @@
 import { backPosts, calledOffPosts, coverSetPosts } from '../../app/cover-posts.ts';
-import { tellWard } from '../../app/tell-ward.ts';
+import { recordOnWard } from '../../app/record-on-ward.ts';
 import { coverFromWords } from '../../app/words/cover-words.ts';
 import type { EntryHead } from '../../domain/record/entry.ts';
 import { shiftAt } from '../../domain/shifts/shift-calendar.ts';
@@ -21,17 +21,17 @@ export async function coverCommand(bot: Bot, caller: Caller, rest: string): Prom
   const ward = await bot.deps.record.readWardState(caller.wardId);
   const now = bot.deps.clock.now();
   const { shifts } = ward.policy;
-  const told = coverFromWords(rest, { now, zone: shifts.zone }, bot.command);
-  switch (told.is) {
+  const read = coverFromWords(rest, { now, zone: shifts.zone }, bot.command);
+  switch (read.is) {
     case 'wrong':
-      return caller.say(`Nothing was changed. ${told.message}`);
+      return caller.say(`Nothing was changed. ${read.message}`);
     case 'form':
-      return openCover(bot, caller, told.away);
+      return openCover(bot, caller, read.away);
     case 'back':
-      return (await endCover(bot, caller, { away: told.away }, 'command'))();
-    case 'told': {
-      const until = told.until ?? shiftAt(shifts, told.from ?? now).endMs;
-      const result = await setCover(bot, caller, { ...told, until }, 'command');
+      return (await endCover(bot, caller, { away: read.away }, 'command'))();
+    case 'ok': {
+      const until = read.until ?? shiftAt(shifts, read.from ?? now).endMs;
+      const result = await setCover(bot, caller, { ...read, until }, 'command');
       if ('errors' in result) return caller.say(Object.values(result.errors).join(' '));
       return result.say();
     }
@@ -91,7 +91,7 @@ export async function setCover(
   if (away === bot.userId) return { errors: { away: 'Not set: I’m never away. Choose a person.' } };
   const fault = by === away ? null : await namedFault(bot, caller.wardId, by);
   if (fault !== null) return { errors: { by: `Not set: ${fault}` } };
-  // A clinician need not be in the channel to be on call; whoever has lines must be, to tell anything of them.
+  // A clinician need not be in the channel to be on call; whoever has lines must be, to record anything of them.
   const isClinician =
     isOnCall(ward, away, now) ||
     isOnCall(ward, away, from ?? now) ||
@@ -105,14 +105,14 @@ export async function setCover(
     };
   }
   const later = from !== null && from > now ? { from } : {};
-  const told = await tellWard(
+  const result = await recordOnWard(
     deps,
     { wardId: caller.wardId, by: caller.user, via, once: caller.once },
     { kind: 'coverSet', body: { away, by, ...later, until } },
     (view) => view.ward.covers.filter(({ number }) => number === view.ward.version).flatMap(coverSetPosts),
     ({ covers }) => coversFrom(covers, deps.clock.now()).length < mostCovers,
   );
-  switch (told.is) {
+  switch (result.is) {
     case 'not taken':
       return {
         errors: {
@@ -126,14 +126,14 @@ export async function setCover(
     case 'taken':
       return {
         say: async () => {
-          const { ward: after } = told.view;
-          return sayOfWard(caller, await coverSetWords(bot, after, told.before), after, 'covers');
+          const { ward: after } = result.view;
+          return sayOfWard(caller, await coverSetWords(bot, after, result.before), after, 'covers');
         },
       };
   }
 }
 
-/** What the cover told last came to, and what became of those told before. */
+/** What the cover recorded last came to, and what became of those set before. */
 async function coverSetWords({ names }: Bot, ward: WardState, before: WardState): Promise<string> {
   const cover = ward.covers.find(({ number }) => number === ward.version);
   if (!cover) return 'It was set and is already over.';
@@ -192,14 +192,14 @@ async function endCover(
     );
   const { away, from, until } = ended;
   const isToCome = from > now;
-  const told = await tellWard(
+  const result = await recordOnWard(
     deps,
     { wardId: caller.wardId, by: caller.user, via, once: caller.once },
     { kind: 'coverSet', body: { away, by: away, ...(isToCome ? { from, until } : { until: now }) } },
     (_view, at) => (isToCome ? calledOffPosts : backPosts)(ended, caller.user, at),
     (latest) => endedIn(latest)?.number === ended.number,
   );
-  if (told.is === 'not taken')
+  if (result.is === 'not taken')
     return said(
       'Somebody changed that cover in the meantime; nothing was changed. Look again: /artline cover.',
     );
@@ -207,13 +207,13 @@ async function endCover(
   const ends = isToCome
     ? `${name} is in ${coverTimeWords(ward.policy, ended, now)} after all; ${await names.of(ended.by)} isn’t needed to cover. I’m telling both of them and the channel.`
     : `${name} is back and gets the reminders and calls again. I’m telling both of them and the channel.`;
-  const others = coversFrom(told.view.ward.covers, now).filter((cover) => cover.away === away);
+  const others = coversFrom(result.view.ward.covers, now).filter((cover) => cover.away === away);
   const left = await Promise.all(
     others.map(
       async (cover) => `${await names.of(cover.by)} still covers ${coverTimeWords(ward.policy, cover, now)}.`,
     ),
   );
-  const after = told.is === 'taken' ? told.view.ward : null;
+  const after = result.is === 'taken' ? result.view.ward : null;
   return () => sayOfWard(caller, [ends, ...left].join(' '), after, 'covers');
 }
 

@@ -7,7 +7,7 @@ import { counted } from '../../audit/figure-text.ts';
 import { wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
 import { type Bot, type Caller, openView } from '../bot.ts';
 import { exportForm, formatWords, keepItWords } from '../forms/export-form.ts';
-import { mayTell } from '../membership.ts';
+import { mayRecord } from '../membership.ts';
 import { place } from '../rich-text.ts';
 import { channelOf } from '../ward-id.ts';
 
@@ -35,7 +35,9 @@ export async function exportRecord(bot: Bot, caller: Caller, format: RecordForma
   const { record, clock, watch } = bot.deps;
   const ward = await record.readWardState(caller.wardId);
   // Every patient of the ward is in the file: whoever left the channel a moment ago is not taken for being in it.
-  const isTheirs = await mayTell(bot.membership, ward, caller.user, clock.now(), 'afresh').catch(() => null);
+  const isTheirs = await mayRecord(bot.membership, ward, caller.user, clock.now(), 'afresh').catch(
+    () => null,
+  );
   if (isTheirs === null) {
     return caller.say(
       'Nothing was exported: the chat platform did not say whether you are in this ward’s channel. Try again in a minute.',

@@ -1,8 +1,8 @@
 import { answerFault } from '../../app/answer-fault.ts';
-import { type Intent, type Outcome, tellLines } from '../../app/tell-lines.ts';
+import { type Intent, type Outcome, recordOnLines } from '../../app/record-on-lines.ts';
 import type { FaultSign } from '../../domain/fault/fault-questions.ts';
 import { openFault } from '../../domain/fold/fold-faults.ts';
-import type { Telling } from '../../domain/record/entry.ts';
+import type { EntryDraft } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import type { ActionValue } from '../action-value.ts';
 import { outcomeWords } from '../answers/outcome-words.ts';
@@ -16,7 +16,7 @@ import { afterSampleWords } from '../wording/blood-words.ts';
 import { clockText } from '../wording/line-words.ts';
 import { faultPage, refreshUnder } from './show.ts';
 
-/** What the caller wants: a sign told with its time, the choice of one, or to go on where the path stands. */
+/** What the caller wants: a sign recorded with its time, the choice of one, or to go on where the path stands. */
 interface Wanted {
   sign?: FaultSign | undefined;
   at?: number | undefined;
@@ -44,7 +44,7 @@ export async function beginFault(bot: Bot, caller: Caller, line: LineState, want
   let after = line;
   let back: ButtonOf | null = null;
   if (!openFault(line, sign)) {
-    const outcome = await tellOne(
+    const outcome = await recordOne(
       bot,
       caller,
       wanted.via,
@@ -52,7 +52,7 @@ export async function beginFault(bot: Bot, caller: Caller, line: LineState, want
       { kind: 'faultOpened', body: { sign } },
       wanted.at,
     );
-    if (outcome.told.some(({ is }) => is === 'refused' || is === 'no such line'))
+    if (outcome.results.some(({ is }) => is === 'refused' || is === 'no such line'))
       return caller.say(await outcomeWords(outcome, bot.names, now));
     after = await lineAfter(bot, caller, outcome, line);
     back = takeBackButton(outcome, sign);
@@ -76,13 +76,13 @@ export async function faultPressed(
   const outcome =
     what === 'answer' && step !== undefined && answer !== undefined
       ? await answerFault(bot.deps, intent, line.id, sign, { step, answer })
-      : await tellOne(bot, caller, 'button', line.id, {
+      : await recordOne(bot, caller, 'button', line.id, {
           kind: 'faultClosed',
           body: { resolved: what === 'solved', sign },
         });
   const now = clock.now();
   const after = await lineAfter(bot, caller, outcome, line);
-  const [first] = outcome.told;
+  const [first] = outcome.results;
   const remark =
     first?.is === 'refused'
       ? await refusalWords(first.refusal, after, outcome.ward, bot.names, now)
@@ -92,20 +92,20 @@ export async function faultPressed(
   await refreshUnder(bot, caller, line.id);
 }
 
-/** What the animal has lost in all, where the answer told of blood lost. */
-function bledWords({ told, ward }: Outcome, line: LineState, now: number): string | undefined {
-  const bled = told.some(
+/** What the animal has lost in all, where the answer says that blood was lost. */
+function bledWords({ results, ward }: Outcome, line: LineState, now: number): string | undefined {
+  const bled = results.some(
     (one) => one.is === 'taken' && one.entry.kind === 'disturbed' && (one.entry.body.bloodLostMl ?? 0) > 0,
   );
   return bled ? afterSampleWords(line, ward.policy, now) : undefined;
 }
 
-function tellOne(
+function recordOne(
   bot: Bot,
   caller: Caller,
   via: Wanted['via'],
   lineId: string,
-  telling: Telling,
+  draft: EntryDraft,
   at?: number,
 ): Promise<Outcome> {
   const intent: Intent = {
@@ -115,24 +115,24 @@ function tellOne(
     once: caller.once,
     ...(at === undefined ? {} : { at }),
   };
-  return tellLines(bot.deps, intent, [{ lineId, telling }]);
+  return recordOnLines(bot.deps, intent, [{ lineId, draft }]);
 }
 
-/** The line as it stands after what was told; read anew where this very press was written before. */
+/** The line as it stands after what was recorded; read anew where this very press was written before. */
 async function lineAfter(bot: Bot, caller: Caller, outcome: Outcome, before: LineState): Promise<LineState> {
   if (!outcome.repeat) return outcome.lines.get(before.id) ?? before;
   return (await bot.deps.record.readLine(caller.wardId, before.id)) ?? before;
 }
 
 /** Draws a page of a fault in the view it was pressed in, else opens it. */
-async function show(bot: Bot, caller: Caller, view: Form, isTold: boolean): Promise<void> {
+async function show(bot: Bot, caller: Caller, view: Form, isRecorded: boolean): Promise<void> {
   const { inView } = caller;
   if (inView?.page === 'fault') return updateView(bot, inView.id, view);
   return openView(
     bot,
     caller,
     view,
-    isTold
+    isRecorded
       ? 'It is recorded, but the page did not open in time. Press or type it once more to go on.'
       : undefined,
   );

@@ -11,8 +11,8 @@ export type Result =
   | { is: 'next'; form: Form; where: 'on top' | 'in its place' }
   | { is: 'done'; afterwards: () => Promise<void> };
 
-/** A form that told nothing: what is wrong in it, or that it is none of ours. */
-export function notTold(read: { is: 'wrong'; errors: FormErrors } | StaleForm): Result {
+/** A form that recorded nothing: what is wrong in it, or that it is none of ours. */
+export function notRecorded(read: { is: 'wrong'; errors: FormErrors } | StaleForm): Result {
   if (read.is === 'wrong') return read;
   return {
     is: 'wrong as a whole',

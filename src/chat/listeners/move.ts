@@ -1,13 +1,13 @@
-import { tellLines } from '../../app/tell-lines.ts';
+import { recordOnLines } from '../../app/record-on-lines.ts';
 import { joinedAgain } from '../../app/verbs/join-transducer.ts';
-import type { Telling } from '../../domain/record/entry.ts';
+import type { EntryDraft } from '../../domain/record/entry.ts';
 import type { ActionValue } from '../action-value.ts';
 import type { Bot, Caller } from '../bot.ts';
 import { sayOutcome } from './say-outcome.ts';
 import { refreshViews } from './show.ts';
 
 /** One tap: the patient has arrived, or is back on the ward, or the line is on its transducer again. */
-export async function moveTold(
+export async function recordMove(
   bot: Bot,
   caller: Caller,
   what: 'arrived' | 'returned' | 'joined',
@@ -16,12 +16,12 @@ export async function moveTold(
   const { deps } = bot;
   const line = l ? await deps.record.readLine(caller.wardId, l) : null;
   if (!line) return caller.say('This line is not on record in this ward. Nothing was written.');
-  const telling: Telling | null = what === 'joined' ? joinedAgain(line) : { kind: what, body: {} };
-  if (!telling) return caller.say('The line is on a transducer already. Nothing was written.');
-  const outcome = await tellLines(
+  const draft: EntryDraft | null = what === 'joined' ? joinedAgain(line) : { kind: what, body: {} };
+  if (!draft) return caller.say('The line is on a transducer already. Nothing was written.');
+  const outcome = await recordOnLines(
     deps,
     { wardId: caller.wardId, by: caller.user, via: 'button', once: caller.once },
-    [{ lineId: line.id, telling }],
+    [{ lineId: line.id, draft }],
   );
   await sayOutcome(bot, caller, outcome);
   await refreshViews(bot, caller, line.id);

@@ -1,5 +1,5 @@
 import { onCallPosts } from '../../app/on-call-posts.ts';
-import { tellWard } from '../../app/tell-ward.ts';
+import { recordOnWard } from '../../app/record-on-ward.ts';
 import { personWord } from '../../app/words/person-word.ts';
 import { shiftAt } from '../../domain/shifts/shift-calendar.ts';
 import { coverOf, coversFrom, standInFor } from '../../domain/ward/cover.ts';
@@ -89,13 +89,13 @@ export const cannotBeOnCall =
 /** Puts a person on call from now, who is told of it; gives how to say so to whoever did it, who may take it back. */
 export async function putOnCall(bot: Bot, caller: Caller, user: string): Promise<() => Promise<void>> {
   const { deps, names } = bot;
-  const told = await tellWard(
+  const result = await recordOnWard(
     deps,
     { wardId: caller.wardId, by: caller.user, via: 'command', once: caller.once },
     { kind: 'onCallSet', body: { user } },
     (view, now, before) => onCallPosts(view.ward, before, user, caller.user, now),
   );
-  const { ward } = told.view;
+  const { ward } = result.view;
   const until = clockText(ward.policy, shiftAt(ward.policy.shifts, deps.clock.now()).endMs, deps.clock.now());
   const rota = Object.keys(ward.policy.rota).length > 0 ? ` until the rota takes over at ${until}` : '';
   const words = async () => {
@@ -104,5 +104,6 @@ export async function putOnCall(bot: Bot, caller: Caller, user: string): Promise
       return `On call now: ${await names.of(user)}${rota}. Overdue duties go to them by direct message.${await namedDoubt(bot, user)}`;
     return `On call now: ${await names.of(user)}${rota}, who is away until ${clockText(ward.policy, cover.until, deps.clock.now())}: ${await names.of(standInFor(ward.covers, user, deps.clock.now()))} stands in and is told. If that is over: ${bot.command} cover, then “Back now”.`;
   };
-  return async () => sayOfWard(caller, await words(), told.is === 'taken' ? told.view.ward : null, 'onCall');
+  return async () =>
+    sayOfWard(caller, await words(), result.is === 'taken' ? result.view.ward : null, 'onCall');
 }

@@ -1,5 +1,5 @@
 import { lineVerb, pressureVerbs } from '../../app/verbs/line-verbs.ts';
-import { valuesTold } from '../../app/verbs/values-told.ts';
+import { valuesOf } from '../../app/verbs/values-of-draft.ts';
 import type { LineVerb, Values } from '../../app/verbs/verb.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import type { DutyKind } from '../../domain/duty-kind.ts';
@@ -9,7 +9,7 @@ import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { mayDecide, onCallAt } from '../../domain/ward/on-call.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
-import { type ActionValue, tellingCarried } from '../action-value.ts';
+import { type ActionValue, draftCarried } from '../action-value.ts';
 import { inErrorWords, refusalWords } from '../answers/refusal-words.ts';
 import { type Bot, type Caller, openView, updateView } from '../bot.ts';
 import { type Form } from '../form.ts';
@@ -148,18 +148,18 @@ async function showMeasured(
   if (caller.inView) await updateView(bot, caller.inView.id, form);
 }
 
-/** Opens the form of what was told and not said yes to, with all of it filled in; in place of the question, where that was a form. */
+/** Opens the form of what was recorded and not said yes to, with all of it filled in; in place of the question, where that was a form. */
 async function openAgain(
   bot: Bot,
   caller: Caller,
   line: LineState,
   t: NonNullable<ActionValue['t']>,
 ): Promise<void> {
-  const telling = tellingCarried(t);
-  const told = telling && valuesTold(telling);
-  const spec = told && lineVerb(told.verb);
+  const draft = draftCarried(t);
+  const given = draft && valuesOf(draft);
+  const spec = given && lineVerb(given.verb);
   if (!spec) return caller.say('This button is from an older version. Type /artline for the menu.');
-  const form = await formOf(bot, caller, spec, line, { values: told.values, at: t.at });
+  const form = await formOf(bot, caller, spec, line, { values: given.values, at: t.at });
   return caller.inView ? updateView(bot, caller.inView.id, form) : openView(bot, caller, form);
 }
 
@@ -202,7 +202,7 @@ async function formOf(
   });
 }
 
-/** What to know before something is told of a line; empty where there is nothing. */
+/** What to know before something is recorded of a line; empty where there is nothing. */
 function beforeVerbWords(verb: string, line: LineState, policy: WardPolicy, now: number): string {
   if (verb === 'sample') return beforeSampleWords(line, policy, now);
   if (verb === 'remove') {
@@ -232,7 +232,7 @@ function offeredDuties(
   }));
 }
 
-/** Duties as the form offers them that tells them done: by what it records of each. */
+/** Duties as the form that marks them done offers them: by what it records of each. */
 function doneDuties(
   duties: readonly [DutyKind, number][],
   line: LineState,

@@ -18,7 +18,7 @@ import { capital, doneWords } from '../wording/duty-words.ts';
 import { heparinCautionWords } from '../wording/heparin-words.ts';
 import { animalWords, clockText, lineWords } from '../wording/line-words.ts';
 import { screenedWords } from '../wording/screening-words.ts';
-import { notTold, type Result } from './form-result.ts';
+import { notRecorded, type Result } from './form-result.ts';
 import { ofChosen, wrongPeople } from './placing.ts';
 import { testButton } from './press.ts';
 
@@ -26,7 +26,7 @@ import { testButton } from './press.ts';
 export async function placeSent(bot: Bot, caller: Caller, ward: WardState, sent: Sent): Promise<Result> {
   const now = bot.deps.clock.now();
   const read = readPlaceForm(sent, { ward, now });
-  if (read.is === 'told') {
+  if (read.is === 'ok') {
     const errors = await wrongPeople(bot, caller, read.placed);
     if (Object.keys(errors).length > 0) return { is: 'wrong', errors };
     const placed = await ofChosen(bot, caller, read.placed, read.of);
@@ -35,12 +35,12 @@ export async function placeSent(bot: Bot, caller: Caller, ward: WardState, sent:
   if (read.is !== 'to decide' && read.is !== 'to look again') return place(bot, caller, ward, read);
   const asks = read.is === 'to decide' ? 'cautions' : 'heparin';
   const form = placeFormAnew(sent, { ward, user: caller.user, now }, asks);
-  return form ? { is: 'next', form, where: 'in its place' } : notTold(staleForm);
+  return form ? { is: 'next', form, where: 'in its place' } : notRecorded(staleForm);
 }
 
-/** Registers what a form told, and says what to do first; or asks whose it is. */
+/** Registers what a form sent, and says what to do first; or asks whose it is. */
 export async function place(bot: Bot, caller: Caller, ward: WardState, read: WhoseFormRead): Promise<Result> {
-  if (read.is !== 'told') return notTold(read);
+  if (read.is !== 'ok') return notRecorded(read);
   const { deps, names } = bot;
   const placed = await placeLine(
     deps,

@@ -1,9 +1,9 @@
-import { strikeFailedTries, type TriesTold, tellFailedTries } from '../../app/tell-failed-tries.ts';
+import { recordFailedTries, strikeFailedTries, type TriesResult } from '../../app/record-failed-tries.ts';
 import { attemptValuesFromWords, placeValuesFromWords } from '../../app/words/place-words.ts';
 import { isOfTheSite, namedHere } from '../../domain/animal/animal.ts';
 import { patientKey } from '../../domain/patient/patient-key.ts';
 import type { FailedTries } from '../../domain/placing/failed-tries.ts';
-import type { TellingOf } from '../../domain/record/entry.ts';
+import type { DraftOf } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { wardNurseFor } from '../../domain/ward/on-call.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
@@ -21,7 +21,7 @@ import { namedFault } from '../named-person.ts';
 import { buttonRow, paragraph, smallPrint } from '../parts.ts';
 import { listed } from '../wording/duty-words.ts';
 import { clockText, standingCaution } from '../wording/line-words.ts';
-import { notTold, type Result } from './form-result.ts';
+import { notRecorded, type Result } from './form-result.ts';
 
 /** Opens the page before a line is registered. */
 export async function openScreening(bot: Bot, caller: Caller): Promise<void> {
@@ -46,8 +46,8 @@ export async function openPlace(bot: Bot, caller: Caller, words: string): Promis
   const now = clock.now();
   const typed = placeValuesFromWords(words, { now, zone: ward.policy.shifts.zone });
   const { at } = typed;
-  const { nurse, ...told } = typed.values;
-  const { values, notes } = await knownHere(bot, caller, ward, told, at ?? now);
+  const { nurse, ...result } = typed.values;
+  const { values, notes } = await knownHere(bot, caller, ward, result, at ?? now);
   const problems = [...typed.problems, ...typed.notes, ...notes];
   const known = { values, ...(nurse === undefined ? {} : { nurse }), ...(at === null ? {} : { at }) };
   return openView(
@@ -77,12 +77,12 @@ export async function openAnother(bot: Bot, caller: Caller, line: LineState): Pr
 export async function ofChosen(
   { deps }: Bot,
   { wardId }: Caller,
-  placed: TellingOf<'placed'>['body'],
+  placed: DraftOf<'placed'>['body'],
   of: string | undefined,
-): Promise<TellingOf<'placed'>['body']> {
+): Promise<DraftOf<'placed'>['body']> {
   const line = of === undefined ? null : await deps.record.readLine(wardId, of);
   if (!line || patientKey(line.patient) !== patientKey(placed.patient)) return placed;
-  return { ...placed, animal: line.animal?.id ?? line.animalTold ?? line.id };
+  return { ...placed, animal: line.animal?.id ?? line.recordedAnimal ?? line.id };
 }
 
 /** What is known of a line's animal, as the registering form has it. */
@@ -126,7 +126,7 @@ async function knownHere(
   return { values: known, notes: [note] };
 }
 
-/** What is wrong with whom a line is with or who placed it: somebody who could tell nothing of it, or the bot itself. */
+/** What is wrong with whom a line is with or who placed it: somebody who could record nothing of it, or the bot itself. */
 export async function wrongPeople(
   bot: Bot,
   { wardId }: Caller,
@@ -154,7 +154,7 @@ export function screened(
   ward: WardState,
   read: ReturnType<typeof readScreeningForm>,
 ): Result {
-  if (read.is !== 'told') return notTold(read);
+  if (read.is !== 'ok') return notRecorded(read);
   const now = bot.deps.clock.now();
   const form = placeForm({ ward, user: caller.user, known: read.known, screened: 'before', now });
   return { is: 'next', form, where: 'on top' };
@@ -168,7 +168,7 @@ export async function openAttempt(bot: Bot, caller: Caller): Promise<void> {
   return openView(bot, caller, attemptForm({ wardId: caller.wardId, now: clock.now(), zone }));
 }
 
-/** Records tries told whole in words; else opens the form with what was understood. */
+/** Records tries recorded whole in words; else opens the form with what was understood. */
 export async function attemptTyped(bot: Bot, caller: Caller, words: string): Promise<void> {
   if (words.trim() === '') return openAttempt(bot, caller);
   const { record, clock } = bot.deps;
@@ -195,71 +195,71 @@ export async function attemptTyped(bot: Bot, caller: Caller, words: string): Pro
     });
     return openView(bot, caller, form);
   }
-  const told = await tell(bot, caller, 'command', read.tries, at ?? undefined);
-  if (told.is === 'refused')
-    return caller.say(await refusalWords(told.refusal, null, told.view.ward, bot.names, now));
-  return sayTold(bot, caller, read.tries, at ?? now, told);
+  const result = await recordTries(bot, caller, 'command', read.tries, at ?? undefined);
+  if (result.is === 'refused')
+    return caller.say(await refusalWords(result.refusal, null, result.view.ward, bot.names, now));
+  return answerTries(bot, caller, read.tries, at ?? now, result);
 }
 
-/** Records the tries a form told. */
+/** Records the tries a form sent. */
 export async function attemptSent(
   bot: Bot,
   caller: Caller,
   read: ReturnType<typeof readAttemptForm>,
 ): Promise<Result> {
-  if (read.is !== 'told') return notTold(read);
+  if (read.is !== 'ok') return notRecorded(read);
   if (read.tries.operator === bot.userId) return { is: 'wrong', errors: { operator: placesNone } };
   const now = bot.deps.clock.now();
-  const told = await tell(bot, caller, 'form', read.tries, read.at);
-  if (told.is === 'refused') {
-    const words = await refusalWords(told.refusal, null, told.view.ward, bot.names, now);
+  const result = await recordTries(bot, caller, 'form', read.tries, read.at);
+  if (result.is === 'refused') {
+    const words = await refusalWords(result.refusal, null, result.view.ward, bot.names, now);
     return { is: 'wrong', errors: { when: words } };
   }
-  return { is: 'done', afterwards: () => sayTold(bot, caller, read.tries, read.at, told) };
+  return { is: 'done', afterwards: () => answerTries(bot, caller, read.tries, read.at, result) };
 }
 
-function tell(
+function recordTries(
   bot: Bot,
   caller: Caller,
   via: 'command' | 'form',
   tries: FailedTries,
   at: number | undefined,
-): Promise<TriesTold> {
+): Promise<TriesResult> {
   const { wardId, user, once } = caller;
-  return tellFailedTries(
+  return recordFailedTries(
     bot.deps,
     { wardId, by: user, via, once, ...(at === undefined ? {} : { at }) },
     tries,
   );
 }
 
-async function sayTold(
+async function answerTries(
   bot: Bot,
   caller: Caller,
   tries: FailedTries,
   at: number,
-  told: TriesTold,
+  result: TriesResult,
 ): Promise<void> {
-  if (told.is === 'repeat' || told.is === 'refused')
+  if (result.is === 'repeat' || result.is === 'refused')
     return caller.say('That was recorded the first time. Nothing was written twice.');
-  if (told.is === 'already') {
-    const clock = clockText(told.view.ward.policy, told.first.told, bot.deps.clock.now());
+  if (result.is === 'already') {
+    const clock = clockText(result.view.ward.policy, result.first.told, bot.deps.clock.now());
     return caller.say(
-      `${await bot.names.of(told.first.by)} already recorded that, ${clock}. It’s recorded once.`,
+      `${await bot.names.of(result.first.by)} already recorded that, ${clock}. It’s recorded once.`,
     );
   }
-  const text = await failedTriesWords(tries, at, told.view, bot.names, bot.deps.clock.now());
-  const value = actionValue({ w: caller.wardId, v: String(told.number) });
+  const text = await failedTriesWords(tries, at, result.view, bot.names, bot.deps.clock.now());
+  const value = actionValue({ w: caller.wardId, v: String(result.number) });
   return caller.say(`${text} ${standingCaution}`, [
     paragraph(text),
-    buttonRow(`tries:${told.number}`, [
+    buttonRow(`tries:${result.number}`, [
       { action: 'done:untried', text: 'Recorded by mistake: strike it', value },
     ]),
     smallPrint(standingCaution),
   ]);
 }
 
-/** Tries told in error count no more; the first telling stays in the log. */
+/** Tries recorded in error count no more; the original stays in the log. */
 export async function strikeTries(bot: Bot, caller: Caller, { v }: ActionValue): Promise<void> {
   const target = Number(v);
   if (!Number.isInteger(target) || target < 1) return;

@@ -1,6 +1,6 @@
 import { isDeepStrictEqual } from 'node:util';
 import { noticePost } from '../../app/notice-post.ts';
-import { tellWard } from '../../app/tell-ward.ts';
+import { recordOnWard } from '../../app/record-on-ward.ts';
 import { policyFromWords } from '../../app/words/policy-words.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import { mayNameLead } from '../../domain/ward/ward-lead.ts';
@@ -10,16 +10,16 @@ import type { Bot, Caller } from '../bot.ts';
 import { type FormErrors } from '../form.ts';
 import type { readPolicyForm } from '../forms/policy-form.ts';
 import { namedFault } from '../named-person.ts';
-import { notTold, type Result } from './form-result.ts';
+import { notRecorded, type Result } from './form-result.ts';
 
-/** Sets the policy that a form told, unless somebody else changed it meanwhile. */
+/** Sets the policy that a form sent, unless somebody else changed it meanwhile. */
 export async function policy(
   bot: Bot,
   caller: Caller,
   before: WardState,
   read: ReturnType<typeof readPolicyForm>,
 ): Promise<Result> {
-  if (read.is !== 'told') return notTold(read);
+  if (read.is !== 'ok') return notRecorded(read);
   const isNamed = read.policy.lead !== before.policy.lead;
   if (isNamed && !mayNameLead(before, caller.user, bot.deps.clock.now()))
     return {
@@ -30,15 +30,15 @@ export async function policy(
     };
   const errors = await wronglyNamed(bot, caller.wardId, before.policy, read.policy);
   if (Object.keys(errors).length > 0) return { is: 'wrong', errors };
-  const told = await set(bot, caller, 'form', read);
+  const result = await set(bot, caller, 'form', read);
   // Pressed again after the record was slow to answer: what stands may be what this very form wrote.
-  if (told.is !== 'taken' && isDeepStrictEqual(read.policy, told.view.ward.policy)) {
+  if (result.is !== 'taken' && isDeepStrictEqual(read.policy, result.view.ward.policy)) {
     return {
       is: 'done',
       afterwards: () => caller.say('The ward policy is as in this form. Nothing was written twice.'),
     };
   }
-  if (told.is !== 'taken') {
+  if (result.is !== 'taken') {
     return {
       is: 'wrong as a whole',
       message:
@@ -51,7 +51,7 @@ export async function policy(
       sayOfWard(
         caller,
         'Ward policy changed. It applies to every line from now on, and I’m telling the channel.',
-        told.view.ward,
+        result.view.ward,
         'policy',
       ),
   };
@@ -63,8 +63,8 @@ function set(
   caller: Caller,
   via: 'form' | 'command',
   { policy, basedOn }: { policy: WardPolicy; basedOn: number },
-): ReturnType<typeof tellWard> {
-  return tellWard(
+): ReturnType<typeof recordOnWard> {
+  return recordOnWard(
     bot.deps,
     { wardId: caller.wardId, by: caller.user, via, once: caller.once },
     { kind: 'policySet', body: { policy } },
@@ -82,13 +82,13 @@ export async function policyTyped(bot: Bot, caller: Caller, rest: string): Promi
   const read = policyFromWords(rest, ward.policy, bot.command);
   if (read.is === 'wrong') return caller.say(read.message);
   if (isDeepStrictEqual(read.policy, ward.policy)) return caller.say(`It is so already. ${read.says}`);
-  const told = await set(bot, caller, 'command', { policy: read.policy, basedOn: ward.policyVersion });
-  if (told.is !== 'taken' && !isDeepStrictEqual(read.policy, told.view.ward.policy))
+  const result = await set(bot, caller, 'command', { policy: read.policy, basedOn: ward.policyVersion });
+  if (result.is !== 'taken' && !isDeepStrictEqual(read.policy, result.view.ward.policy))
     return caller.say('Somebody else changed the policy just now, so nothing was changed. Type it again.');
   return sayOfWard(
     caller,
     `Ward policy changed. ${read.says} I’m telling the channel.`,
-    told.view.ward,
+    result.view.ward,
     'policy',
   );
 }

@@ -31,7 +31,7 @@ export const oldPractice =
   'This practice is from an older version. Close it and open it again; nothing was recorded.';
 
 /** Says so in a view whose practice cannot be read: where else its reader is nobody knows. */
-export async function tellOldPractice(bot: Bot, viewId: string | undefined): Promise<void> {
+export async function answerOldPractice(bot: Bot, viewId: string | undefined): Promise<void> {
   if (viewId) await updateView(bot, viewId, brokenView(oldPractice));
 }
 
@@ -177,7 +177,7 @@ async function beginOn(bot: Bot, caller: Caller, verb: string, kind: InventedKin
   const at = bot.deps.clock.now();
   const { inView: _, ...fresh } = caller;
   const wardId = caller.wardId;
-  return stageOf(bot, fresh, { wardId, verb, kind, at, told: [], meta: '' });
+  return stageOf(bot, fresh, { wardId, verb, kind, at, entries: [], meta: '' });
 }
 
 async function stageOf(bot: Bot, caller: Caller, carried: PractiseMeta): Promise<Stage> {
@@ -187,14 +187,14 @@ async function stageOf(bot: Bot, caller: Caller, carried: PractiseMeta): Promise
     kind: carried.kind,
     at: carried.at,
     user: caller.user,
-    told: carried.told,
+    entries: carried.entries,
     deciding: decidingOn(real, caller.user, bot.deps.clock.now()),
   });
   const said: string[] = [];
   const views: Form[] = [];
   const keep = async (_where: string, view: Form) => void views.push(view);
   const { wardId, verb, kind, at } = carried;
-  const going = () => ({ wardId, verb, kind, at, told: practice.told() });
+  const going = () => ({ wardId, verb, kind, at, entries: practice.entries() });
   const dress = (view: Form) => practiseView(view, going());
   const { inView } = caller;
   return {

@@ -1,10 +1,10 @@
-import { tellLines } from '../../app/tell-lines.ts';
-import { usualTellings } from '../../app/usual-tellings.ts';
+import { recordOnLines } from '../../app/record-on-lines.ts';
+import { usualDrafts } from '../../app/usual-drafts.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import { nextUsual } from '../../domain/duties/next-usual.ts';
 import { flushedJustNow } from '../../domain/fluid/flushed-just-now.ts';
 import { laterMinOf } from '../../domain/policy/ward-policy.ts';
-import type { Telling } from '../../domain/record/entry.ts';
+import type { EntryDraft } from '../../domain/record/entry.ts';
 import { minuteMs } from '../../domain/time.ts';
 import { type ActionValue, actionValue } from '../action-value.ts';
 import { outcomeWords } from '../answers/outcome-words.ts';
@@ -18,7 +18,7 @@ import { backPressed, takenBackPressed } from './cover.ts';
 import { beginFault, faultPressed } from './fault.ts';
 import { acceptPressed, handOverPressed, handoverPaper, openReadBack } from './handover.ts';
 import { showMine } from './mine.ts';
-import { moveTold } from './move.ts';
+import { recordMove } from './move.ts';
 import { openForm } from './open-form.ts';
 import { strikeTries } from './placing.ts';
 import { risksPressed } from './risks.ts';
@@ -26,7 +26,7 @@ import { sayOutcome, yesPressed } from './say-outcome.ts';
 import { refreshViews, showLine, showMenu, showRounds } from './show.ts';
 import { sortAsked, staleWords } from './stale-press.ts';
 import { recordStrip, stripChosen } from './strip.ts';
-import { tipTold } from './tip.ts';
+import { recordTip } from './tip.ts';
 import { undoPressed, undoWardPressed } from './undo.ts';
 
 /** What a press does, by the verb its action begins with. */
@@ -39,13 +39,13 @@ export async function onPress(bot: Bot, caller: Caller, action: string, value: A
       if (what === 'strip') return recordStrip(bot, caller, value);
       if (what === 'audit') return postAudit(bot, caller, value);
       if (what === 'untried') return strikeTries(bot, caller, value);
-      if (what === 'tip') return tipTold(bot, caller, value);
+      if (what === 'tip') return recordTip(bot, caller, value);
       if (what === 'there') return value.f ? takenBackPressed(bot, caller, value.f) : undefined;
       if (what === 'back') return value.v ? backPressed(bot, caller, value.v) : undefined;
       if (what === 'answer' || what === 'solved' || what === 'left')
         return faultPressed(bot, caller, what, value);
       if (what === 'arrived' || what === 'returned' || what === 'joined')
-        return moveTold(bot, caller, what, value);
+        return recordMove(bot, caller, what, value);
       if (what === 'undo') return undoPressed(bot, caller, value);
       if (what === 'undoward') return undoWardPressed(bot, caller, value);
       if (what === 'again') return yesPressed(bot, caller, value);
@@ -79,7 +79,7 @@ export async function onPress(bot: Bot, caller: Caller, action: string, value: A
   }
 }
 
-/** What is told of a new line after zero and level. */
+/** What is recorded of a new line after zero and level. */
 export function testButton(wardId: string, lineId: string) {
   return {
     action: `open:test:${lineId}`,
@@ -103,9 +103,9 @@ async function done(bot: Bot, caller: Caller, what: string, value: ActionValue):
   const lineId = value.l;
   if (!lineId) return;
   if (value.d === undefined) {
-    // The card's own buttons: told as they are, due or not.
+    // The card's own buttons: recorded as they are, due or not.
     if (what !== 'flush' && what !== 'zero') return caller.say(olderVersion);
-    return tell(bot, caller, lineId, usualTellings([what]));
+    return recordAndAnswer(bot, caller, lineId, usualDrafts([what]));
   }
   const [ward, line] = await Promise.all([
     deps.record.readWardState(caller.wardId),
@@ -113,16 +113,16 @@ async function done(bot: Bot, caller: Caller, what: string, value: ActionValue):
   ]);
   if (!line) return caller.say('This line is not on record in this ward. Nothing was written.');
   const { open, stale } = sortAsked(line, ward, value, now);
-  const usual = usualTellings(open.map(([kind]) => kind));
-  const oozing: Telling = { kind: 'holdEnded', body: { oozing: true } };
-  const tellings = what === 'oozing' && usual.length > 0 ? [oozing] : usual;
-  if (tellings.length > 0) {
+  const usual = usualDrafts(open.map(([kind]) => kind));
+  const oozing: EntryDraft = { kind: 'holdEnded', body: { oozing: true } };
+  const drafts = what === 'oozing' && usual.length > 0 ? [oozing] : usual;
+  if (drafts.length > 0) {
     const skipped = stale.length > 0 ? [await staleWords(bot, line, ward, stale, now)] : [];
-    return tell(bot, caller, lineId, tellings, skipped);
+    return recordAndAnswer(bot, caller, lineId, drafts, skipped);
   }
   // Flushed by another just now: whoever gave a second flush is asked, as from the card.
   const isSecond = stale.length === 1 && stale[0] === 'flush' && flushedJustNow(line, ward.policy, now);
-  if (isSecond && !line.removed) return tell(bot, caller, lineId, usualTellings(['flush']));
+  if (isSecond && !line.removed) return recordAndAnswer(bot, caller, lineId, usualDrafts(['flush']));
   await caller.say(await staleWords(bot, line, ward, stale, now));
   return refreshViews(bot, caller, lineId);
 }
@@ -131,10 +131,10 @@ async function done(bot: Bot, caller: Caller, what: string, value: ActionValue):
 async function zeroedFirst(bot: Bot, caller: Caller, { l }: ActionValue): Promise<void> {
   const { deps, names } = bot;
   if (!l) return;
-  const outcome = await tellLines(
+  const outcome = await recordOnLines(
     deps,
     { wardId: caller.wardId, by: caller.user, via: 'button', once: caller.once },
-    usualTellings(['zero']).map((telling) => ({ lineId: l, telling })),
+    usualDrafts(['zero']).map((draft) => ({ lineId: l, draft })),
   );
   const now = deps.clock.now();
   const text = await outcomeWords(outcome, names, now);
@@ -146,17 +146,17 @@ async function zeroedFirst(bot: Bot, caller: Caller, { l }: ActionValue): Promis
   await sayInPlace(caller, text, withTakeBack(text, outcome, parts));
 }
 
-async function tell(
+async function recordAndAnswer(
   bot: Bot,
   caller: Caller,
   lineId: string,
-  tellings: readonly Telling[],
+  drafts: readonly EntryDraft[],
   also: readonly string[] = [],
 ): Promise<void> {
-  const outcome = await tellLines(
+  const outcome = await recordOnLines(
     bot.deps,
     { wardId: caller.wardId, by: caller.user, via: 'button', once: caller.once },
-    tellings.map((telling) => ({ lineId, telling })),
+    drafts.map((draft) => ({ lineId, draft })),
   );
   await sayOutcome(bot, caller, outcome, also);
   await refreshViews(bot, caller, lineId);
@@ -175,7 +175,7 @@ async function later(bot: Bot, caller: Caller, value: ActionValue): Promise<void
   const lineId = value.l;
   if (!lineId || duties.length === 0) return;
   const minutes = Math.min(...duties.map(([kind]) => laterMinOf(ward.policy, kind)));
-  return tell(bot, caller, lineId, [
+  return recordAndAnswer(bot, caller, lineId, [
     { kind: 'snoozed', body: { duties, until: deps.clock.now() + minutes * minuteMs } },
   ]);
 }
@@ -185,7 +185,7 @@ async function claim(bot: Bot, caller: Caller, value: ActionValue): Promise<void
   const ward = await deps.record.readWardState(caller.wardId);
   const duties = value.d ?? [];
   if (!value.l || duties.length === 0) return;
-  return tell(bot, caller, value.l, [
+  return recordAndAnswer(bot, caller, value.l, [
     { kind: 'claimed', body: { duties, until: deps.clock.now() + ward.policy.claimMin * minuteMs } },
   ]);
 }
@@ -200,7 +200,7 @@ async function stillNeeded(bot: Bot, caller: Caller, value: ActionValue): Promis
   const asked = value.d?.find(([kind]) => kind === 'stillNeeded');
   if (!line || !asked) return;
   const until = nextUsual(line, ward.policy, 'stillNeeded', deps.clock.now());
-  return tell(bot, caller, line.id, [
+  return recordAndAnswer(bot, caller, line.id, [
     { kind: 'waived', body: { duty: 'stillNeeded', dueAt: asked[1], reason: 'still needed', until } },
   ]);
 }

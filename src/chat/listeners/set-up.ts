@@ -9,7 +9,7 @@ import { type SetUpRead, setUpForm } from '../forms/set-up-form.ts';
 import { setUpWords } from '../messages/set-up.ts';
 import { namedDoubt, namedFault } from '../named-person.ts';
 import { buttonRow, paragraph } from '../parts.ts';
-import { notTold, type Result } from './form-result.ts';
+import { notRecorded, type Result } from './form-result.ts';
 import { cannotBeOnCall } from './on-call.ts';
 
 /** Opens the form that sets a new ward up; of one that is, says what is set and where it is changed. */
@@ -33,26 +33,26 @@ export async function openSetUp(bot: Bot, caller: Caller): Promise<void> {
   return openView(bot, caller, setUpForm(ward, { zone, onCall: onCallAt(ward, now), now }));
 }
 
-/** Sets the ward up as the form told, unless somebody else did meanwhile. */
+/** Sets the ward up as the form says, unless somebody else did meanwhile. */
 export async function setUpSent(
   bot: Bot,
   caller: Caller,
   before: WardState,
   read: SetUpRead,
 ): Promise<Result> {
-  if (read.is !== 'told') return notTold(read);
+  if (read.is !== 'ok') return notRecorded(read);
   const { policy, onCall } = read;
   const now = bot.deps.clock.now();
   const isNew = onCall !== null && onCall !== onCallAt(before, now);
   const errors = await wronglyNamed(bot, caller.wardId, { onCall: isNew ? onCall : null, ...policy });
   if (Object.keys(errors).length > 0) return { is: 'wrong', errors };
-  const told = await setUpWard(
+  const result = await setUpWard(
     bot.deps,
     { wardId: caller.wardId, by: caller.user, via: 'form', once: caller.once },
     policy,
     isNew ? onCall : null,
   );
-  if (told.is === 'not taken' && told.view.ward.policySet?.by !== caller.user)
+  if (result.is === 'not taken' && result.view.ward.policySet?.by !== caller.user)
     return {
       is: 'wrong as a whole',
       message: `Somebody else set this ward up while this form was open. Close it: ${bot.command} setup shows what’s set.`,

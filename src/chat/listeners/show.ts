@@ -16,8 +16,9 @@ import { roundList } from '../answers/round-list.ts';
 import type { Bot, Caller } from '../bot.ts';
 import { openView, updateView } from '../bot.ts';
 import { type Form } from '../form.ts';
-import { dutyButtons, type Item, isOpen, itemText, recordsWords } from '../messages/asked-items.ts';
+import { type Item, isOpen, itemText } from '../messages/asked-items.ts';
 import { standing } from '../messages/card.ts';
+import { dutyButtons, recordsWords } from '../messages/duty-buttons.ts';
 import { type ButtonOf, buttonRow, type Part, paragraph } from '../parts.ts';
 import { rich } from '../rich-text.ts';
 import { faultChoiceView, faultEndView, faultQuestionView } from '../views/fault-view.ts';
@@ -42,14 +43,14 @@ export async function showMenu(bot: Bot, caller: Caller): Promise<void> {
     : openView(bot, caller, menu);
 }
 
-/** Opens one line's page: how it stands and everything that can be told of it. */
+/** Opens one line's page: how it stands and everything that can be recorded of it. */
 export async function showLine(bot: Bot, caller: Caller, lineId: string): Promise<void> {
   const page = await linePage(bot, caller.wardId, lineId);
   if (page) await openView(bot, caller, page);
   else await caller.say('This line is not on record in this ward. /artline shows the lines there are.');
 }
 
-/** After something was told inside a view, what it shows is brought up to date. */
+/** After something was recorded inside a view, what it shows is brought up to date. */
 export async function refreshViews(bot: Bot, caller: Caller, lineId: string | null): Promise<void> {
   const { inView } = caller;
   if (!inView) return;
@@ -114,7 +115,7 @@ export async function faultPage(
   return faultEndView(
     given,
     fault,
-    fault.resolved ? dueNowWords(line, due) : await toldWords(bot, ward, now),
+    fault.resolved ? dueNowWords(line, due) : await calledWords(bot, ward, now),
     due.some(({ kind }) => kind === 'zero'),
   );
 }
@@ -124,7 +125,7 @@ function dueNowWords(line: LineState, due: readonly Duty[]): string {
   return `Due now: ${listed(due.map(({ kind }) => dutyName(kind, line)))}.`;
 }
 
-async function toldWords(bot: Bot, ward: WardState, now: number): Promise<string> {
+async function calledWords(bot: Bot, ward: WardState, now: number): Promise<string> {
   const onCall = onCallFor(ward, now);
   return onCall === null
     ? 'Nobody is on call, so I’m telling the ward. Call a clinician yourself now.'

@@ -1,6 +1,6 @@
-import { tellLines } from '../../app/tell-lines.ts';
+import { recordOnLines } from '../../app/record-on-lines.ts';
 import { testRegions } from '../../domain/policy/test-regions.ts';
-import { bodySchema, type Telling, type TellingOf } from '../../domain/record/entry.ts';
+import { bodySchema, type DraftOf, type EntryDraft } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import type { StripVerdict } from '../../domain/strip/judge-line.ts';
 import { parseStripFiles } from '../../domain/strip/parse-strip-files.ts';
@@ -140,11 +140,11 @@ async function readFor(bot: Bot, caller: Caller, lineId: string, upload: Upload)
   const thread = card?.sent ? { thread: card.sent.id } : {};
   const head = `Strip of ${lineWords(line)}, shared ${clockText(ward.policy, upload.at, now)}, read for ${await bot.names.of(caller.user)}`;
   const words = stripWords(read.findings);
-  const tellings = tellingsOf(read.findings);
+  const drafts = draftsOf(read.findings);
   const parts = [
     paragraph(head),
     paragraph(words),
-    ...(tellings.length > 0
+    ...(drafts.length > 0
       ? [
           buttonRow(`strip:${line.id}`, [
             {
@@ -158,7 +158,7 @@ async function readFor(bot: Bot, caller: Caller, lineId: string, upload: Upload)
         ]
       : []),
     smallPrint(
-      `Not recorded${tellings.length > 0 ? ' yet' : ''}.${leftOutWords(read.findings, tellings)} ${standingCaution}`,
+      `Not recorded${drafts.length > 0 ? ' yet' : ''}.${leftOutWords(read.findings, drafts)} ${standingCaution}`,
     ),
   ];
   const posted = await bot.posts.send(
@@ -167,7 +167,7 @@ async function readFor(bot: Bot, caller: Caller, lineId: string, upload: Upload)
     aboutStrip(caller, line),
   );
   await postPicture(bot, caller, line, strip, read, { channel, ...thread });
-  const record = tellings.length > 0 ? '; “Record this” takes it into the record' : '';
+  const record = drafts.length > 0 ? '; “Record this” takes it into the record' : '';
   const url = posted && (await bot.posts.linkTo(posted).catch(() => null));
   const found = url === null ? 'What was found' : link(url, 'What was found');
   await caller.say(`Read. ${found} stands in the thread of the line’s card${record}.`);
@@ -199,7 +199,7 @@ async function postPicture(
   }
 }
 
-const verdicts: Readonly<Record<StripVerdict, TellingOf<'fastFlushTested'>['body']['verdict']>> = {
+const verdicts: Readonly<Record<StripVerdict, DraftOf<'fastFlushTested'>['body']['verdict']>> = {
   normal: 'normal',
   'flat (overdamped)': 'overdamped',
   'spiky (underdamped)': 'underdamped',
@@ -213,7 +213,7 @@ function pressuresOf({
   sapMmHg,
   dapMmHg,
   mapMmHg,
-}: NonNullable<StripFindings['beats']>): TellingOf<'reading'>['body'] | null {
+}: NonNullable<StripFindings['beats']>): DraftOf<'reading'>['body'] | null {
   const told = {
     sapMmHg: Math.round(sapMmHg),
     dapMmHg: Math.round(dapMmHg),
@@ -223,7 +223,7 @@ function pressuresOf({
 }
 
 /** Said where something was read that is not offered for the record as it reads. */
-function leftOutWords({ verdict, confidence }: StripFindings, offered: readonly Telling[]): string {
+function leftOutWords({ verdict, confidence }: StripFindings, offered: readonly EntryDraft[]): string {
   const isLeftOut = !offered.some(({ kind }) => kind === 'reading');
   const isTest = offered.some(({ kind }) => kind === 'fastFlushTested');
   const isUnsure = isTest && verdict !== 'cannot tell' && confidence !== 'fairly sure';
@@ -234,7 +234,7 @@ function leftOutWords({ verdict, confidence }: StripFindings, offered: readonly 
  * What of the findings goes into the record: pressures where beats were read, the test where a flush was. What is doubted
  * is no fact: pressures with any fault of the trace are left out, and an unsure verdict goes in as "cannot tell".
  */
-export function tellingsOf({ beats, faults, flushes, verdict, confidence }: StripFindings): Telling[] {
+export function draftsOf({ beats, faults, flushes, verdict, confidence }: StripFindings): EntryDraft[] {
   const read = faults.length === 0 ? beats : null;
   const pressures = read && pressuresOf(read);
   const flush = flushes.findLast(({ test }) => test.measured !== 'cannot tell')?.test;
@@ -269,12 +269,12 @@ export async function recordStrip(bot: Bot, caller: Caller, value: ActionValue):
   const taken = await take(bot, caller, value.l, value.p);
   if (taken.is === 'said') return;
   const { line, read } = taken;
-  const outcome = await tellLines(
+  const outcome = await recordOnLines(
     bot.deps,
     { wardId: caller.wardId, by: caller.user, via: 'button', once: caller.once, at: value.p.at },
-    tellingsOf(read.findings).map((telling) => ({ lineId: line.id, telling })),
+    draftsOf(read.findings).map((draft) => ({ lineId: line.id, draft })),
   );
-  const isRecorded = outcome.repeat || outcome.told.some(({ is }) => is === 'taken' || is === 'already');
+  const isRecorded = outcome.repeat || outcome.results.some(({ is }) => is === 'taken' || is === 'already');
   if (caller.inMessage && isRecorded) await settleReport(bot, caller, caller.inMessage, taken, value.p.at);
   await sayOutcome(bot, caller, outcome);
 }

@@ -1,9 +1,9 @@
 import type { Post } from '../../app/ports.ts';
+import { type Intent, type Outcome, recordOnLines } from '../../app/record-on-lines.ts';
 import { RecordUnavailable } from '../../app/record-unavailable.ts';
-import { type Intent, type Outcome, tellLines } from '../../app/tell-lines.ts';
-import { usualTellings } from '../../app/usual-tellings.ts';
+import { usualDrafts } from '../../app/usual-drafts.ts';
 import { targetsLine } from '../../domain/animal/animal.ts';
-import type { Telling } from '../../domain/record/entry.ts';
+import type { EntryDraft } from '../../domain/record/entry.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { askedWords } from '../answers/asked-words.ts';
 import { notLookedWords, outcomeWords } from '../answers/outcome-words.ts';
@@ -35,7 +35,7 @@ import { shareOut } from './assign.ts';
 import { sendAudit } from './audit.ts';
 import { setCover } from './cover.ts';
 import { exportRecord } from './export-record.ts';
-import { notTold, type Result } from './form-result.ts';
+import { notRecorded, type Result } from './form-result.ts';
 import { readBackSent } from './handover.ts';
 import { cannotBeOnCall, putOnCall } from './on-call.ts';
 import { place, placeSent } from './place-sent.ts';
@@ -112,61 +112,63 @@ async function take(bot: Bot, caller: Caller, sent: Sent): Promise<Result> {
   switch (callback) {
     case 'sure': {
       const read = readSureForm(sent);
-      if (read.is !== 'told') return notTold(read);
-      return tell(bot, caller, [{ lineId: read.lineId, telling: read.telling }], read.at);
+      if (read.is !== 'ok') return notRecorded(read);
+      return recordAndAnswer(bot, caller, [{ lineId: read.lineId, draft: read.draft }], read.at);
     }
     case 'earlier': {
       const read = readEarlierForm(sent, at);
-      if (read.is !== 'told') return notTold(read);
+      if (read.is !== 'ok') return notRecorded(read);
       const items = [...Map.groupBy(read.asked, ({ lineId }) => lineId)].flatMap(([lineId, asked]) =>
-        usualTellings(asked.map(({ kind }) => kind)).map((telling) => ({ lineId, telling })),
+        usualDrafts(asked.map(({ kind }) => kind)).map((draft) => ({ lineId, draft })),
       );
-      return tell(bot, caller, items, read.at);
+      return recordAndAnswer(bot, caller, items, read.at);
     }
     case 'cannot': {
       const read = readCannotForm(sent);
-      if (read.is !== 'told') return notTold(read);
+      if (read.is !== 'ok') return notRecorded(read);
       const items = read.asked.map(({ lineId, kind, dueAt }) => ({
         lineId,
-        telling: { kind: 'noted', body: { text: read.reason, cannot: [kind, dueAt] } } as Telling,
+        draft: { kind: 'noted', body: { text: read.reason, cannot: [kind, dueAt] } } as EntryDraft,
       }));
-      return tell(bot, caller, items);
+      return recordAndAnswer(bot, caller, items);
     }
     case 'letgo': {
       const read = readLetGoForm(sent, at);
-      if (read.is !== 'told') return notTold(read);
+      if (read.is !== 'ok') return notRecorded(read);
       const { lineId, kind, dueAt } = read.asked;
-      return tell(bot, caller, [
+      return recordAndAnswer(bot, caller, [
         {
           lineId,
-          telling: { kind: 'waived', body: { duty: kind, dueAt, reason: read.reason, until: read.until } },
+          draft: { kind: 'waived', body: { duty: kind, dueAt, reason: read.reason, until: read.until } },
         },
       ]);
     }
     case 'targets': {
       const read = readTargetsForm(sent, at);
       if (read.is === 'ended')
-        return tell(bot, caller, [
+        return recordAndAnswer(bot, caller, [
           {
             lineId: await targetsSetOn(bot, caller, read.lineId),
-            telling: { kind: 'targetsEnded', body: {} },
+            draft: { kind: 'targetsEnded', body: {} },
           },
         ]);
-      if (read.is !== 'told') return notTold(read);
+      if (read.is !== 'ok') return notRecorded(read);
       const { targets, reason, until } = read;
-      return tell(bot, caller, [
-        { lineId: read.lineId, telling: { kind: 'targetsSet', body: { ...targets, reason, until } } },
+      return recordAndAnswer(bot, caller, [
+        { lineId: read.lineId, draft: { kind: 'targetsSet', body: { ...targets, reason, until } } },
       ]);
     }
     case 'amend:list':
       return amendListed(bot, caller, readAmendList(sent));
     case 'amend': {
       const amended = await amendSent(bot, caller, sent, ward);
-      return 'items' in amended ? tell(bot, caller, amended.items, undefined, amended.posts) : amended;
+      return 'items' in amended
+        ? recordAndAnswer(bot, caller, amended.items, undefined, amended.posts)
+        : amended;
     }
     case 'inerror': {
       const struck = await inErrorSent(bot, caller, sent);
-      return 'lineId' in struck ? tell(bot, caller, [struck]) : struck;
+      return 'lineId' in struck ? recordAndAnswer(bot, caller, [struck]) : struck;
     }
     case 'setup':
       return setUpSent(bot, caller, ward, readSetUpForm(sent, ward));
@@ -174,12 +176,12 @@ async function take(bot: Bot, caller: Caller, sent: Sent): Promise<Result> {
       return policy(bot, caller, ward, readPolicyForm(sent));
     case 'audit': {
       const read = readAuditForm(sent, at);
-      if (read.is !== 'told') return notTold(read);
+      if (read.is !== 'ok') return notRecorded(read);
       return { is: 'done', afterwards: () => sendAudit(bot, caller, read.period) };
     }
     case 'oncall': {
       const read = readOnCallForm(sent);
-      if (read.is !== 'told') return notTold(read);
+      if (read.is !== 'ok') return notRecorded(read);
       if (read.user === bot.userId) return { is: 'wrong as a whole', message: cannotBeOnCall };
       const fault = await namedFault(bot, caller.wardId, read.user);
       if (fault !== null) return { is: 'wrong', errors: { user: `Not set: ${fault}` } };
@@ -188,25 +190,25 @@ async function take(bot: Bot, caller: Caller, sent: Sent): Promise<Result> {
     }
     case 'readback': {
       const said = await readBackSent(bot, caller, sent);
-      return said === null ? notTold(staleForm) : { is: 'done', afterwards: () => caller.say(said) };
+      return said === null ? notRecorded(staleForm) : { is: 'done', afterwards: () => caller.say(said) };
     }
     case 'export': {
       const read = readExportForm(sent);
-      if (read.is !== 'told') return notTold(read);
+      if (read.is !== 'ok') return notRecorded(read);
       return { is: 'done', afterwards: () => exportRecord(bot, caller, read.format) };
     }
     case 'assign': {
       const read = readAssignForm(sent);
-      if (read.is !== 'told') return notTold(read);
+      if (read.is !== 'ok') return notRecorded(read);
       return saidOf(await shareOut(bot, caller, read, read.from, 'form'));
     }
     case 'cover': {
       const read = readCoverForm(sent, at);
-      if (read.is !== 'told') return notTold(read);
+      if (read.is !== 'ok') return notRecorded(read);
       return saidOf(await setCover(bot, caller, read, 'form'));
     }
     default:
-      return notTold(staleForm);
+      return notRecorded(staleForm);
   }
 }
 
@@ -219,10 +221,10 @@ function saidOf(result: { say: () => Promise<void> } | { errors: FormErrors }): 
   return 'errors' in result ? { is: 'wrong', errors: result.errors } : { is: 'done', afterwards: result.say };
 }
 
-async function tell(
+async function recordAndAnswer(
   bot: Bot,
   caller: Caller,
-  items: readonly { lineId: string; telling: Telling }[],
+  items: readonly { lineId: string; draft: EntryDraft }[],
   at?: number,
   posts?: (outcome: Outcome, now: number) => Post[],
 ): Promise<Result> {
@@ -233,16 +235,16 @@ async function tell(
     once: caller.once,
     ...(at === undefined ? {} : { at }),
   };
-  const outcome = await tellLines(bot.deps, intent, items, posts);
+  const outcome = await recordOnLines(bot.deps, intent, items, posts);
   const now = bot.deps.clock.now();
   // When nothing of it was taken, the form stays open with why: nobody types it a second time.
-  if (!outcome.repeat && outcome.told.every(({ is }) => is === 'refused' || is === 'no such line')) {
+  if (!outcome.repeat && outcome.results.every(({ is }) => is === 'refused' || is === 'no such line')) {
     const words = await outcomeWords(outcome, bot.names, now);
     return { is: 'wrong as a whole', message: words };
   }
-  const [only] = outcome.told;
+  const [only] = outcome.results;
   const line = only && outcome.lines.get(only.lineId);
-  if (line && only.is === 'asked' && outcome.told.length === 1) {
+  if (line && only.is === 'asked' && outcome.results.length === 1) {
     const words = await askedWords(only, line, outcome.ward, bot.names, now);
     const { question, at: happened } = only;
     const about = { wardId: caller.wardId, user: caller.user, line, question, at: happened, words };
@@ -260,27 +262,27 @@ async function verb(
   ward: WardState,
   read: ReturnType<typeof readVerbForm>,
 ): Promise<Result> {
-  if (read.is !== 'told') return notTold(read);
+  if (read.is !== 'ok') return notRecorded(read);
   const line = await bot.deps.record.readLine(caller.wardId, read.lineId);
   if (!line)
     return {
       is: 'wrong as a whole',
       message: 'This line is not on record in this ward. Nothing was recorded.',
     };
-  const told = read.verb.tellings(read.values, line, ward.policy);
-  if ('problems' in told) {
-    return { is: 'wrong', errors: problemErrors(told.problems) };
+  const verdict = read.verb.drafts(read.values, line, ward.policy);
+  if ('problems' in verdict) {
+    return { is: 'wrong', errors: problemErrors(verdict.problems) };
   }
-  const fault = await escortFault(bot, caller.wardId, told.tellings);
+  const fault = await escortFault(bot, caller.wardId, verdict.drafts);
   if (fault !== null) return { is: 'wrong', errors: { with: fault } };
-  if (told.tellings.length === 0)
+  if (verdict.drafts.length === 0)
     return { is: 'done', afterwards: () => caller.say(notLookedWords(line, ward, bot.deps.clock.now())) };
   const now = bot.deps.clock.now();
   const happened = Math.abs(read.at - now) < 1_000 ? undefined : read.at;
-  return tell(
+  return recordAndAnswer(
     bot,
     caller,
-    told.tellings.map((telling) => ({ lineId: line.id, telling })),
+    verdict.drafts.map((draft) => ({ lineId: line.id, draft })),
     happened,
   );
 }

@@ -1,7 +1,7 @@
-import { tellLines } from '../../app/tell-lines.ts';
+import { recordOnLines } from '../../app/record-on-lines.ts';
 import { targetsFromWords } from '../../app/words/target-words.ts';
 import { targetsLine } from '../../domain/animal/animal.ts';
-import type { Telling } from '../../domain/record/entry.ts';
+import type { EntryDraft } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { mayDecide } from '../../domain/ward/on-call.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
@@ -38,7 +38,7 @@ export async function targetsTyped(
       return caller.say(`Not recorded. ${read.message}`);
     case 'end':
       return record(bot, caller, { ...line, id: targetsLine(line) }, { kind: 'targetsEnded', body: {} });
-    case 'told': {
+    case 'ok': {
       const { targets, reason, until } = read;
       return record(bot, caller, line, { kind: 'targetsSet', body: { ...targets, reason, until } });
     }
@@ -49,12 +49,12 @@ async function record(
   bot: Bot,
   caller: Caller,
   line: Pick<LineState, 'id'>,
-  telling: Telling,
+  draft: EntryDraft,
 ): Promise<void> {
-  const outcome = await tellLines(
+  const outcome = await recordOnLines(
     bot.deps,
     { wardId: caller.wardId, by: caller.user, via: 'command', once: caller.once },
-    [{ lineId: line.id, telling }],
+    [{ lineId: line.id, draft }],
   );
   return sayOutcome(bot, caller, outcome);
 }

@@ -1,5 +1,5 @@
-import { tellLines } from '../../app/tell-lines.ts';
-import type { TellingOf } from '../../domain/record/entry.ts';
+import { recordOnLines } from '../../app/record-on-lines.ts';
+import type { DraftOf } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { onCallFor } from '../../domain/ward/on-call.ts';
 import { type ActionValue, actionValue } from '../action-value.ts';
@@ -15,13 +15,13 @@ import { whoWords } from '../wording/who-words.ts';
 import { refreshViews } from './show.ts';
 
 /** What a button says of the tip, by its value. */
-const told: Readonly<Record<string, Pick<TellingOf<'removed'>['body'], 'tipWhole' | 'pieceFound'>>> = {
+const bodies: Readonly<Record<string, Pick<DraftOf<'removed'>['body'], 'tipWhole' | 'pieceFound'>>> = {
   whole: { tipWhole: true },
   missing: { tipWhole: false },
   found: { tipWhole: false, pieceFound: true },
 };
 
-/** Asked once, after a removal told in words that said nothing of the tip. */
+/** Asked once, after a removal recorded in words that said nothing of the tip. */
 export const tipAsked = 'Was the catheter tip whole? Look before it is thrown away.';
 
 /** Whether it must be asked: the line is out, alive, and nobody said. */
@@ -50,10 +50,10 @@ export function tipParts(wardId: string, line: LineState): Part[] {
   ];
 }
 
-/** What a press says of the catheter's tip is added to the removal; the first telling stays in the log. */
-export async function tipTold(bot: Bot, caller: Caller, value: ActionValue): Promise<void> {
+/** What a press says of the catheter's tip is added to the removal; the original stays in the log. */
+export async function recordTip(bot: Bot, caller: Caller, value: ActionValue): Promise<void> {
   const { deps, names } = bot;
-  const body = told[value.v ?? ''];
+  const body = bodies[value.v ?? ''];
   const line = value.l ? await deps.record.readLine(caller.wardId, value.l) : null;
   const target = line?.last.removed?.entry;
   if (!body || !line?.removed || target === undefined) {
@@ -63,18 +63,18 @@ export async function tipTold(bot: Bot, caller: Caller, value: ActionValue): Pro
   if (tipWhole === body.tipWhole && Boolean(pieceFound) === Boolean(body.pieceFound)) {
     return caller.say(`Already recorded: ${lineWords(line)}, ${tipWords(line.removed)}. It’s recorded once.`);
   }
-  const outcome = await tellLines(
+  const outcome = await recordOnLines(
     deps,
     { wardId: caller.wardId, by: caller.user, via: 'button', once: caller.once },
     [
       {
         lineId: line.id,
-        telling: { kind: 'amended', body: { target, body: { pieceFound: false, ...body } } },
+        draft: { kind: 'amended', body: { target, body: { pieceFound: false, ...body } } },
       },
     ],
   );
   const now = deps.clock.now();
-  const [one] = outcome.told;
+  const [one] = outcome.results;
   const after = outcome.lines.get(line.id) ?? line;
   if (one?.is === 'refused')
     return caller.say(await refusalWords(one.refusal, line, outcome.ward, names, now));

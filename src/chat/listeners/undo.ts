@@ -6,7 +6,7 @@ import { minuteMs } from '../../domain/time.ts';
 import type { Cover } from '../../domain/ward/cover.ts';
 import { nurseFor, onCallFor } from '../../domain/ward/on-call.ts';
 import type { ActionValue } from '../action-value.ts';
-import { tellingWords } from '../answers/entry-words.ts';
+import { draftWords } from '../answers/entry-words.ts';
 import { comesNext } from '../answers/outcome-words.ts';
 import { refusalWords } from '../answers/refusal-words.ts';
 import { putRightButton } from '../answers/take-back.ts';
@@ -28,7 +28,7 @@ export async function undoPressed(bot: Bot, caller: Caller, { k = [], q }: Actio
       const words = await takenBackWords(bot, result);
       if (q && caller.inView) return undoneInFault(bot, caller, q[0], result, words);
       const [first] = result.entries;
-      const isNone = result.outcome.told.every(({ is }) => is === 'refused');
+      const isNone = result.outcome.results.every(({ is }) => is === 'refused');
       if (!isNone || !first) return sayInPlace(caller, words);
       return caller.say(words, [
         paragraph(words),
@@ -133,13 +133,13 @@ async function takenBackWords(
   { entries, outcome }: TakenBack & { is: 'taken back' },
 ): Promise<string> {
   const now = deps.clock.now();
-  const { ward, lines, told } = outcome;
+  const { ward, lines, results } = outcome;
   const clock = (atMs: number) => clockText(ward.policy, atMs, now);
   const said: string[] = [];
   for (const [lineId, mine] of Map.groupBy(entries, (one) => one.lineId)) {
     const line = lines.get(lineId);
     if (!line) continue;
-    const refused = told.find((one) => one.lineId === lineId && one.is === 'refused');
+    const refused = results.find((one) => one.lineId === lineId && one.is === 'refused');
     if (refused?.is === 'refused') {
       said.push(await refusalWords(refused.refusal, line, ward, names, now));
       continue;
@@ -150,7 +150,7 @@ async function takenBackWords(
       );
       continue;
     }
-    const what = listed(mine.map(({ entry }) => tellingWords(entry, line)));
+    const what = listed(mine.map(({ entry }) => draftWords(entry, line)));
     const at = mine[0]?.entry.at ?? now;
     const isGiven = mine.some(({ entry }) => entry.kind === 'assigned');
     const whose = isGiven ? ` With ${await whoWords(nurseFor(ward, line, now), names)} again.` : '';

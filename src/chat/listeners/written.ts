@@ -9,7 +9,7 @@ import { place } from '../rich-text.ts';
 import { channelOf } from '../ward-id.ts';
 import { lineWords } from '../wording/line-words.ts';
 
-/** What somebody wrote to the bot, and the wards they may tell anything of. */
+/** What somebody wrote to the bot, and the wards they may record anything of. */
 export interface Written {
   user: string;
   /** Plain text, without the mention of the bot. */
@@ -60,7 +60,7 @@ async function doneAnswer(bot: Bot, wards: readonly OfWard[], now: number): Prom
   const due = wards.filter(({ own }) => own.some((one) => one.now.length > 0));
   if (due.length === 0) {
     const text =
-      'Not recorded: nothing is due of your lines now. If you did something else, tell it on the line’s card, or with /artline in the ward’s channel.';
+      'Not recorded: nothing is due of your lines now. If you did something else, record it on the line’s card, or with /artline in the ward’s channel.';
     return { lead: text, parts: [paragraph(text)], settled: true };
   }
   const count = due.flatMap(({ own }) => own.flatMap((one) => one.now)).length;

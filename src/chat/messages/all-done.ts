@@ -1,5 +1,5 @@
 import type { WardView } from '../../app/ports.ts';
-import { usualTelling } from '../../domain/duties/usual-telling.ts';
+import { usualDraft } from '../../domain/duties/usual-draft.ts';
 import { isClinicians } from '../../domain/duty-kind.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { actionValue } from '../action-value.ts';
@@ -17,7 +17,7 @@ import type { Item } from './asked-items.ts';
  */
 export function allDoneParts(wardId: string, open: readonly Item[], { ward }: WardView): Part[] {
   const quick = open.filter(
-    ({ asked: { kind } }) => !isClinicians(kind) && kind !== 'test' && usualTelling(kind) !== null,
+    ({ asked: { kind } }) => !isClinicians(kind) && kind !== 'test' && usualDraft(kind) !== null,
   );
   const byLine = [...Map.groupBy(quick, ({ line }) => line)];
   if (byLine.length < 2) return [];

@@ -3,24 +3,20 @@ import { dutiesOfLine, isClosed } from '../../domain/duties/duties-of-line.ts';
 import { type Asked, type DutyStatus, dutyStatus } from '../../domain/duties/duty-status.ts';
 import { dwellLimitAt } from '../../domain/duties/dwell.ts';
 import { faultWaiting } from '../../domain/duties/fault-half-way.ts';
-import { usualTelling } from '../../domain/duties/usual-telling.ts';
+import { marksOn } from '../../domain/duties/marks-on.ts';
 import { dutyKinds, isClinicians } from '../../domain/duty-kind.ts';
 import { stampOf } from '../../domain/ladder/steps.ts';
 import { isCapped, needsTransducer } from '../../domain/level/transducer.ts';
 import { partBelow } from '../../domain/line/anatomy.ts';
-import { laterMinOf, type WardPolicy } from '../../domain/policy/ward-policy.ts';
+import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { hourMs, minuteMs } from '../../domain/time.ts';
-import { actionValue } from '../action-value.ts';
 import type { Names } from '../names.ts';
-import { type ButtonOf } from '../parts.ts';
 import { rich } from '../rich-text.ts';
 import { quoted } from '../shorten.ts';
-import { allDoneRecords, allDoneText, claimsOf } from '../wording/claim-words.ts';
-import { capital, doneWords, dutyName, riskWords } from '../wording/duty-words.ts';
+import { capital, dutyName, riskWords } from '../wording/duty-words.ts';
 import { faultLeftWords, openFaultWords } from '../wording/fault-words.ts';
 import { alarmRiskWords, alarmSeen, alarmWords } from '../wording/finding-words.ts';
-import { flushedWords } from '../wording/fluid-words.ts';
 import { clockText, lateText, placeWords, spanText } from '../wording/line-words.ts';
 import { beforeRemovalWords, keepCatheterWords } from '../wording/removal-words.ts';
 
@@ -87,12 +83,18 @@ export function theirsWords(kind: Asked['kind'], line: LineState, now: number, p
 const aheadMs = 2.5 * minuteMs;
 
 /** When all that is open here was told to the clinician, or cried out, anew by a later message; null when it was not. */
-export function toldAnewAt(open: readonly OpenItem[], post: Post): number | null {
+export function repeatedAt(open: readonly OpenItem[], post: Post): number | null {
   const told = open.map(({ line, asked }) => {
     const words = line.marks[asked.kind]?.clinician;
     return words ? stampOf(words) : 0;
   });
   return told.length > 0 && told.every((at) => at > post.at + aheadMs) ? Math.max(...told) : null;
+}
+
+/** When a later round asked for it again, ms; null where none did. */
+export function askedAgainAt({ line, status }: OpenItem, post: Post): number | null {
+  const at = marksOn(line, status.duty).nudged?.at ?? 0;
+  return at > post.at + aheadMs ? at : null;
 }
 
 /** A duty that still waits. */
@@ -197,224 +199,4 @@ function dwellHint(
 /** The plain words of the items of one line: `flush, site and limb check`. */
 export function openWords(items: readonly Item[]): string {
   return [...new Set(items.map(({ asked, line }) => dutyName(asked.kind, line)))].join(', ');
-}
-
-/**
- * The buttons for what is still open of one line. What a press writes follows from the duty: "done" says done and
- * nothing amiss; where only a form can say what was done, it opens that form.
- */
-export function dutyButtons(
-  wardId: string,
-  line: LineState,
-  open: readonly Item[],
-  view: WardView,
-): ButtonOf[] {
-  // A finding or a fault is not done, put off or left undone like care: somebody looks again, or a clinician decides.
-  const others = open.filter(({ asked }) => !isClinicians(asked.kind));
-  const care = careButtons(wardId, line, others, view);
-  return [...findingButtons(wardId, line, open), ...faultButtons(wardId, line, open, care), ...care];
-}
-
-/** What the one button for all of it would record, where the button alone may not show it; empty where it does. */
-export function recordsWords(line: LineState, open: readonly Item[], { ward }: WardView): string[] {
-  const kinds = open.map(({ asked }) => asked.kind);
-  const words = allDoneRecords(claimsOf(kinds, line, ward.policy));
-  return words === '' ? [] : [words];
-}
-
-function findingButtons(wardId: string, line: LineState, open: readonly Item[]): ButtonOf[] {
-  const again = open.find(({ asked }) => asked.kind === 'finding');
-  if (!again) return [];
-  const found: ButtonOf[] = line.tipMissing
-    ? [
-        {
-          action: `done:tip:${line.id}:found`,
-          text: 'Piece found',
-          value: actionValue({ w: wardId, l: line.id, v: 'found' }),
-          label: `${line.patient.name}: the missing piece of the catheter was found`,
-        },
-      ]
-    : [];
-  if (line.tipMissing && !line.finding) return found;
-  const verb = line.finding ? 'check' : 'reading';
-  const look: ButtonOf = {
-    action: `open:${verb}:${line.id}:finding`,
-    text: verb === 'check' ? 'Looked again…' : 'Read again…',
-    value: actionValue({
-      w: wardId,
-      l: line.id,
-      d: [[again.asked.kind, again.asked.dueAt]],
-      v: verb,
-    }),
-    label: `${line.patient.name}: ${verb === 'check' ? 'site and limb looked at' : 'pressure read'} again`,
-  };
-  return [look, ...found];
-}
-
-/** The path again, and the line out where nothing else here offers that. */
-function faultButtons(
-  wardId: string,
-  line: LineState,
-  open: readonly Item[],
-  care: readonly ButtonOf[],
-): ButtonOf[] {
-  const left = open.find(({ asked }) => asked.kind === 'fault');
-  const name = line.patient.name;
-  if (!left || !line.faultLeft) return [];
-  const d = [[left.asked.kind, left.asked.dueAt]] as [Asked['kind'], number][];
-  const again: ButtonOf = {
-    action: `open:fault:${line.id}:again`,
-    text: 'Try again…',
-    value: actionValue({ w: wardId, l: line.id, d, v: 'fault', q: [line.faultLeft.sign] }),
-    label: `${name}: look for the fault again`,
-  };
-  const out: ButtonOf = {
-    action: `open:remove:${line.id}`,
-    text: 'Taken out…',
-    value: actionValue({ w: wardId, l: line.id, d, v: 'remove' }),
-    label: `${name}: taken out`,
-  };
-  return care.some(({ action }) => action === out.action) ? [again] : [again, out];
-}
-
-function careButtons(wardId: string, line: LineState, open: readonly Item[], view: WardView): ButtonOf[] {
-  if (open.length === 0) return [];
-  const { policy } = view.ward;
-  const d = open.map(({ asked }) => [asked.kind, asked.dueAt] as [Asked['kind'], number]);
-  const value = actionValue({ w: wardId, l: line.id, d });
-  const kinds = [...new Set(open.map(({ asked }) => asked.kind))];
-  const name = line.patient.name;
-  const buttons: ButtonOf[] = [];
-  const one = kinds.length === 1 ? kinds[0] : undefined;
-  const quick = kinds.filter((kind) => usualTelling(kind) !== null);
-  if (one && quick.length === 1) {
-    const doneText = one === 'flush' ? flushedWords(line, policy) : doneWords(one);
-    buttons.push({
-      action: `done:${line.id}`,
-      text: doneText,
-      value,
-      primary: true,
-      label: `${name}: ${doneText}`,
-    });
-  } else if (quick.length > 0) {
-    const text = allDoneText(claimsOf(kinds, line, policy));
-    buttons.push({ action: `done:${line.id}`, text, value, primary: true, label: `${name}: ${text}` });
-  }
-  buttons.push(...halfWayButtons(wardId, line, d));
-  if (kinds.includes('stillNeeded')) {
-    buttons.push({
-      action: `done:needed:${line.id}`,
-      text: 'Still needed',
-      value,
-      label: `${name}: still needed`,
-    });
-  }
-  if (kinds.includes('hold')) {
-    buttons.push({
-      action: `done:oozing:${line.id}`,
-      text: 'Still oozing: hold again',
-      value: actionValue({ w: wardId, l: line.id, d: d.filter(([kind]) => kind === 'hold') }),
-      label: `${name}: still oozing, held again`,
-    });
-  }
-  for (const form of formsFor(kinds)) {
-    buttons.push({
-      action: `open:${form.verb}:${line.id}`,
-      text: one ? form.text : form.among,
-      value: actionValue({ w: wardId, l: line.id, d, v: form.verb }),
-      label: `${name}: ${one ? form.text : form.among}`,
-    });
-  }
-  if (kinds.includes('dwellLimit') || kinds.includes('dwellWarning')) {
-    buttons.push({
-      action: `open:letgo:${line.id}`,
-      text: 'Clinician: keep it in…',
-      value,
-      label: `${name}: clinician keeps it in`,
-    });
-    // What else waits of this line can still be told in part, or that it cannot be done; dwell itself can do neither.
-    const others = d.filter(([kind]) => kind !== 'dwellLimit' && kind !== 'dwellWarning');
-    if (others.length === 0) return buttons;
-    const rest = actionValue({ w: wardId, l: line.id, d: others });
-    const text = 'Some, or earlier…';
-    return [
-      ...buttons,
-      ...(quick.length > 0
-        ? [{ action: `earlier:${line.id}`, text, value: rest, label: `${name}: ${text}` }]
-        : []),
-      {
-        action: `cannot:${line.id}`,
-        text: 'Cannot…',
-        value: rest,
-        label: `${name}: cannot do what else waits`,
-      },
-    ];
-  }
-  if (quick.length > 0) {
-    const text = kinds.length === 1 ? 'Done earlier…' : 'Some, or earlier…';
-    buttons.push({ action: `earlier:${line.id}`, text, value, label: `${name}: ${text}` });
-  }
-  const later = Math.min(...kinds.map((kind) => laterMinOf(policy, kind)));
-  if (later > 0 && !open.some(({ status }) => status.is === 'open' && status.putOff)) {
-    buttons.push({
-      action: `later:${line.id}`,
-      text: `Later: ${later} min`,
-      value,
-      label: `${name}: ${later} minutes later`,
-    });
-  }
-  if (one !== 'hold')
-    buttons.push({ action: `cannot:${line.id}`, text: 'Cannot…', value, label: `${name}: cannot` });
-  return buttons;
-}
-
-/** A fault that was left half way: its path where it was left, or its end where the trace is right again. */
-function halfWayButtons(wardId: string, line: LineState, open: [Asked['kind'], number][]): ButtonOf[] {
-  const d = open.filter(([kind]) => kind === 'faultOpen');
-  const fault = faultWaiting(line);
-  if (d.length === 0 || !fault) return [];
-  const value = actionValue({ w: wardId, l: line.id, d, v: 'fault', q: [fault.sign] });
-  const name = line.patient.name;
-  return [
-    {
-      action: `open:fault:${line.id}:on`,
-      text: 'Fault: go on…',
-      value,
-      label: `${name}: go on with the fault`,
-    },
-    {
-      action: `done:solved:${line.id}`,
-      text: 'Fault solved',
-      value,
-      label: `${name}: the fault is solved`,
-    },
-  ];
-}
-
-/** Where a finding or a number must be told instead of "done": the verb whose form the button opens. */
-const formFor: Partial<Record<Asked['kind'], FormButton>> = {
-  dwellLimit: { verb: 'remove', text: 'Taken out…', among: 'Taken out…' },
-  dwellWarning: { verb: 'remove', text: 'Taken out…', among: 'Taken out…' },
-  stillNeeded: { verb: 'remove', text: 'Taken out…', among: 'Taken out…' },
-  runOut: { verb: 'source', text: 'Source changed…', among: 'Source changed…' },
-  set: { verb: 'source', text: 'Set changed…', among: 'Set changed…' },
-  test: { verb: 'test', text: 'Not normal…', among: 'Test not normal…' },
-  site: { verb: 'check', text: 'Found something…', among: 'Site: found something…' },
-  redress: { verb: 'redress', text: 'Found something…', among: 'Site: found something…' },
-  pulse: { verb: 'pulse', text: 'Weak or no pulse…', among: 'Weak or no pulse…' },
-  pulseNextDay: { verb: 'pulse', text: 'Weak or no pulse…', among: 'Weak or no pulse…' },
-};
-
-/** `text` where it is the only duty asked, `among` where it must say which of several it means. */
-interface FormButton {
-  verb: string;
-  text: string;
-  among: string;
-}
-
-/** One button a form; a redress tells what was seen at the site, so the check's own form is not offered beside it. */
-function formsFor(kinds: readonly Asked['kind'][]): FormButton[] {
-  const asked = kinds.filter((kind) => kind !== 'site' || !kinds.includes('redress'));
-  const forms = asked.flatMap((kind) => formFor[kind] ?? []);
-  return forms.filter(({ verb }, index) => forms.findIndex((form) => form.verb === verb) === index);
 }

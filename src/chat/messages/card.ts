@@ -117,7 +117,7 @@ export async function cardMessage(
 }
 
 /**
- * How the line stands, one short sentence each; what was never told says so. `shiftFromMs`: a reading from before it is told
+ * How the line stands, one short sentence each; what was never recorded says so. `shiftFromMs`: a reading from before it is recorded
  * to be old.
  */
 export function standing(
@@ -182,7 +182,7 @@ export function openFaults(line: LineState): LineState['faults'] {
   return line.faults.filter(({ closedAt }) => closedAt === null);
 }
 
-/** A card stands this long after its line was told to be registered in error, since that may be taken back; ms of ward time. */
+/** A card stands this long after its line was recorded as registered in error, since that may be taken back; ms of ward time. */
 const errorKeptMs = 2 * hourMs;
 
 /** The card of a line that was registered in error: that there is none, who says so, and nothing to press. */
@@ -216,8 +216,8 @@ async function removedCard(
   const owed = dutiesOfLine(line, policy, now).map(
     ({ kind, dueAt }) => `${capital(dutyName(kind, line))} ${dueAt > now ? '' : 'due since '}${clock(dueAt)}`,
   );
-  const told = removed ? capital(tipWords(removed)) : '';
-  const tip = line.tipMissing ? rich` *${told}.* ${keepCatheterWords}.` : ` ${told}.`;
+  const tipFound = removed ? capital(tipWords(removed)) : '';
+  const tip = line.tipMissing ? rich` *${tipFound}.* ${keepCatheterWords}.` : ` ${tipFound}.`;
   const out = removed
     ? `Taken out ${clock(removed.at)} by ${await names.of(removed.by)}: ${removed.reason}.${tip} Site ${removed.finding ? findingWords(removed.finding, line.site) : 'not looked at'}.`
     : '';

@@ -22,7 +22,7 @@ function said(text: string, settled = true): Message {
 export const backWords = 'Back early? /artline cover, then “Back now”.';
 
 /** What a post says of its cover, with the people named. */
-async function told({ about, at }: Post, { ward }: WardView, names: Names) {
+async function coverFacts({ about, at }: Post, { ward }: WardView, names: Names) {
   const [away, by, setBy] = await Promise.all(
     [about?.user, about?.by, about?.setBy].map((user) => names.of(user ?? 'bot')),
   );
@@ -34,19 +34,19 @@ async function told({ about, at }: Post, { ward }: WardView, names: Names) {
     setBy,
     cover,
     where: place(channelOf(ward.id)),
-    /** When it holds, as it was told. */
-    asTold: coverTimeWords(ward.policy, time, at),
+    /** When it holds, as it was recorded. */
+    timeWords: coverTimeWords(ward.policy, time, at),
     isToCome: time.from > at,
   };
 }
 
 /** To the ward: who is or will be away, who stands in, who said so. */
 export async function coverMessage(post: Post, view: WardView, names: Names): Promise<Message> {
-  const { away, by, setBy, asTold, isToCome } = await told(post, view, names);
+  const { away, by, setBy, timeWords, isToCome } = await coverFacts(post, view, names);
   return said(
     isToCome
-      ? `${away} will be away ${asTold}. ${by} covers, set by ${setBy}, and gets the reminders and calls.`
-      : `${away} is away ${asTold}. ${by} covers, set by ${setBy}, and gets the reminders and calls.`,
+      ? `${away} will be away ${timeWords}. ${by} covers, set by ${setBy}, and gets the reminders and calls.`
+      : `${away} is away ${timeWords}. ${by} covers, set by ${setBy}, and gets the reminders and calls.`,
   );
 }
 
@@ -57,7 +57,7 @@ export async function standInMessage(
   names: Names,
   now: number,
 ): Promise<Message> {
-  const { away, by, setBy, where, cover, asTold } = await told(post, view, names);
+  const { away, by, setBy, where, cover, timeWords } = await coverFacts(post, view, names);
   const isAway = post.to !== 'ward' && post.to.user === post.about?.user;
   if (!cover || now >= cover.until) {
     // Taken back, or another cover took its place, before it began.
@@ -65,8 +65,8 @@ export async function standInMessage(
     if (now < begins)
       return said(
         isAway
-          ? `${by} was going to cover for you in ${where} ${asTold}. That’s been cancelled.`
-          : `You were going to cover for ${away} in ${where} ${asTold}. That’s been cancelled.`,
+          ? `${by} was going to cover for you in ${where} ${timeWords}. That’s been cancelled.`
+          : `You were going to cover for ${away} in ${where} ${timeWords}. That’s been cancelled.`,
       );
     return said(
       isAway
@@ -92,7 +92,7 @@ export async function coverOverMessage(
   names: Names,
   now: number,
 ): Promise<Message> {
-  const { by, where } = await told(post, view, names);
+  const { by, where } = await coverFacts(post, view, names);
   const text = `${by} covered for you in ${where} until ${clockText(view.ward.policy, post.about?.to ?? post.at, post.at)}. That’s over: you’ll get the reminders and calls again. Still away? /artline cover.`;
   const isAwayAgain = coverOf(view.ward.covers, post.about?.user ?? '', now) !== undefined;
   return { ...said(text), superseded: isAwayAgain };
@@ -100,13 +100,13 @@ export async function coverOverMessage(
 
 /** A cover was taken back before it began: to the ward, to whoever was to stand in and to whoever was to be away. */
 export async function calledOffMessage(post: Post, view: WardView, names: Names): Promise<Message> {
-  const { away, by, setBy, where, asTold } = await told(post, view, names);
+  const { away, by, setBy, where, timeWords } = await coverFacts(post, view, names);
   if (post.to === 'ward')
-    return said(`${away} is in ${asTold} after all, says ${setBy}: ${by} isn’t needed to cover.`);
+    return said(`${away} is in ${timeWords} after all, says ${setBy}: ${by} isn’t needed to cover.`);
   return said(
     post.to.user === post.about?.user
-      ? `${by} won’t cover for you in ${where} ${asTold}, says ${setBy}: you’ll get the reminders and calls. Away after all? /artline cover.`
-      : `You don’t need to cover for ${away} in ${where} ${asTold}, says ${setBy}.`,
+      ? `${by} won’t cover for you in ${where} ${timeWords}, says ${setBy}: you’ll get the reminders and calls. Away after all? /artline cover.`
+      : `You don’t need to cover for ${away} in ${where} ${timeWords}, says ${setBy}.`,
   );
 }
 

@@ -15,17 +15,16 @@ import { type LateLine, lockScreenText } from '../wording/lock-screen.ts';
 import { whoWords } from '../wording/who-words.ts';
 import {
   areSettled,
-  dutyButtons,
   type Item,
   isOpen,
   itemText,
   keptForAmendmentsMs,
   lateWords,
   type OpenItem,
-  recordsWords,
+  repeatedAt,
   riskOf,
-  toldAnewAt,
 } from './asked-items.ts';
+import { dutyButtons, recordsWords } from './duty-buttons.ts';
 import { lateLineOf } from './late-line.ts';
 import { backButtons } from './move-buttons.ts';
 import { byLine } from './nudge.ts';
@@ -44,15 +43,15 @@ export async function escalationMessage(
   const { ward } = view;
   const what = post.about?.what;
   const toClinician = what === 'clinician' || what === 'backup' || what === 'questions';
-  const { items, toldAgainAt } = standingItems(post, view, now);
+  const { items, saidAgainAt } = standingItems(post, view, now);
   const open = items.filter(isOpen);
-  const elsewhereAt = toldAgainAt ?? (toClinician ? toldAnewAt(open, post) : null);
+  const elsewhereAt = saidAgainAt ?? (toClinician ? repeatedAt(open, post) : null);
   if (elsewhereAt !== null) {
-    const text = `Still open, and ${await toldAnewWords(open, post, names)}, ${clockText(ward.policy, elsewhereAt, now)}.`;
+    const text = `Still open, and ${await repeatedWords(open, post, names)}, ${clockText(ward.policy, elsewhereAt, now)}.`;
     return {
       lead: text,
       parts: [paragraph(text)],
-      settled: toldAgainAt !== null && now - post.at >= keptForAmendmentsMs,
+      settled: saidAgainAt !== null && now - post.at >= keptForAmendmentsMs,
       superseded: true,
     };
   }
@@ -74,10 +73,9 @@ export async function escalationMessage(
     }
     if (toClinician) {
       late.push(await lateLineOf(line, stillOpen, view, names));
-      const isMore = several || stillOpen.length > 1;
-      const head = isMore ? rich`*${lateLead(stillOpen, post, view)}*\n` : `${lineWords(line)}, `;
-      const withWhom = `With ${await whoWords(nurseFor(ward, line, now), names)}${awayPlaceWords(line)}.`;
-      const told = [head + animal, ...texts, `${risksOf(stillOpen, view)} ${withWhom}`];
+      const head = rich`*${lineWords(line)}* · `;
+      const withWhom = `with ${await whoWords(nurseFor(ward, line, now), names)}${awayPlaceWords(line)}`;
+      const told = [`${head}${animal} · ${withWhom}`, ...texts, risksOf(stillOpen, view)];
       parts.push(paragraph([...told, ...recordsWords(line, stillOpen, view)].join('\n')));
     } else {
       const lead = `${lateLead(stillOpen, post, view)}. ${risksOf(stillOpen.slice(0, 1), view)}`;
@@ -160,7 +158,7 @@ function lengthOf(parts: readonly Part[]): number {
 }
 
 /** To whom the newer message went: whoever is relieved must not look for it among their own. */
-async function toldAnewWords(open: readonly OpenItem[], post: Post, names: Names): Promise<string> {
+async function repeatedWords(open: readonly OpenItem[], post: Post, names: Names): Promise<string> {
   const told = new Set(open.map(({ line, asked }) => line.marks[asked.kind]?.clinician?.user));
   const [user] = told;
   if (told.size > 1 || (post.to !== 'ward' && user === post.to.user)) return 'repeated in a newer message';
@@ -169,7 +167,7 @@ async function toldAnewWords(open: readonly OpenItem[], post: Post, names: Names
     : `sent to ${await names.of(user)}, who is on call`;
 }
 
-/** A clinician first takes it over; what a nurse tells at the bedside is one tap further, on the line's page. */
+/** A clinician first takes it over; what a nurse records at the bedside is one tap further, on the line's page. */
 function clinicianButtons(
   line: LineState,
   open: readonly OpenItem[],

@@ -110,7 +110,7 @@ async function isbar(
     rich`*Identify* ${animalWords(line)}; ${placeWords(line)}, ${line.gauge} G; ${await nurseWords(line, ward, names, now)}.`,
     rich`*Situation* ${[await offWardWords(line, ward, names, now), situationWords(line, policy, clock).trim()].filter(Boolean).join(' ')}`,
     ...(troubles.length > 0 ? [rich`*This shift* ${troubles.map((one) => withAgain(one)).join('; ')}.`] : []),
-    rich`*Background* ${capital(happened.join('; '))}.${line.removed ? '' : ` Flush ${flushWords(line, policy, now)}.`}${notes.length > 0 ? ` Told: ${notes.join(' ')}.` : ''}`,
+    rich`*Background* ${capital(happened.join('; '))}.${line.removed ? '' : ` Flush ${flushWords(line, policy, now)}.`}${notes.length > 0 ? ` Notes: ${notes.join(' ')}.` : ''}`,
     ...(line.removed
       ? [
           rich`*Assessment* ${line.pulse ? `Pulse ${pulseWords(line.pulse, line.site)} ${clock(line.pulse.at)}.` : 'Pulse not checked since.'}${puncture === '' ? '' : ` ${puncture}`}`,

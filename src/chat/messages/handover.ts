@@ -22,18 +22,19 @@ export async function handoverFirst(
 ): Promise<Message> {
   const { ward } = view;
   const forMs = handover.handover.for;
-  const told = ward.handovers.find((one) => one.for === forMs);
+  const handedOver = ward.handovers.find((one) => one.for === forMs);
   // Forgotten, or overtaken by the next shift’s or by one that was accepted: nobody is asked for this one any more.
   const isOvertaken =
-    !told || ward.handovers.some(({ postedAt, auto, accepted }) => postedAt > post.at && (auto || accepted));
+    !handedOver ||
+    ward.handovers.some(({ postedAt, auto, accepted }) => postedAt > post.at && (auto || accepted));
   const head = await handoverHead(handover, view, names);
   const parts = await handoverParts(handover, names);
   const clock = (atMs: number) => clockText(ward.policy, atMs, now);
-  const isWaiting = !told?.accepted && !isOvertaken;
+  const isWaiting = !handedOver?.accepted && !isOvertaken;
   const status =
-    isOvertaken && !told?.accepted
+    isOvertaken && !handedOver?.accepted
       ? 'Not accepted; a newer handover took its place.'
-      : await acceptedWords(handover, told, names, clock);
+      : await acceptedWords(handover, handedOver, names, clock);
   const again = inAgain(handover, view);
   const lists = (parts[0] ?? []).slice(0, -1);
   const last = (parts[0] ?? []).slice(-1);
@@ -49,7 +50,7 @@ export async function handoverFirst(
         : [buttonRow('handover', isWaiting ? acceptButtons(handover) : [shareButton(ward.id)])]),
       smallPrint(briefCaution),
     ],
-    settled: Boolean(told?.accepted) || isOvertaken,
+    settled: Boolean(handedOver?.accepted) || isOvertaken,
     superseded: isOvertaken,
     pages: { channel: parts.length, visits: visitPages(handover).length },
   };
@@ -69,7 +70,7 @@ function shareButton(wardId: string): ButtonOf {
   return { action: 'open:assign', text: 'Share out the lines…', value: actionValue({ w: wardId }) };
 }
 
-/** Lines told out by the handover whose removal was struck since: they are in, and in no part of it. */
+/** Lines recorded as out by the handover whose removal was struck since: they are in, and in no part of it. */
 function inAgain({ gone }: ShiftHandover, { lines }: WardView): string {
   const back = lines.filter(({ id, removed }) => removed === null && gone.some((one) => one.id === id));
   if (back.length === 0) return '';

@@ -7,7 +7,7 @@ import { alarmSeen } from '../wording/finding-words.ts';
 import type { Heard, LateLine } from '../wording/lock-screen.ts';
 import type { OpenItem } from './asked-items.ts';
 
-/** What is open of one line, worst first, as a lock screen tells it: with who knows of the worst. */
+/** What is open of one line, worst first, as a lock screen shows it: with who knows of the worst. */
 export async function lateLineOf(
   line: LineState,
   open: readonly OpenItem[],

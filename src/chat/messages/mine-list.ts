@@ -10,7 +10,8 @@ import { awayPlaceWords, dueWords } from '../wording/away-words.ts';
 import { capital, dutyName } from '../wording/duty-words.ts';
 import { placeWords } from '../wording/line-words.ts';
 import { allDoneParts } from './all-done.ts';
-import { dutyButtons, type Item, isOpen, itemText, recordsWords } from './asked-items.ts';
+import { type Item, isOpen, itemText } from './asked-items.ts';
+import { dutyButtons, recordsWords } from './duty-buttons.ts';
 import { backButtons } from './move-buttons.ts';
 
 /** Lines shown with their own buttons, and lines named with what comes next: two parts each, and a few in one. */

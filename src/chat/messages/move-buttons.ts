@@ -5,7 +5,7 @@ import { type ButtonOf } from '../parts.ts';
 import { doneWords } from '../wording/duty-words.ts';
 
 /**
- * Where the patient is off the ward: the taps that say it has arrived, until that was told, and that it is back, on every
+ * Where the patient is off the ward: the taps that say it has arrived, until that was recorded, and that it is back, on every
  * message that still asks for something of it.
  */
 export function backButtons(wardId: string, line: LineState): ButtonOf[] {
@@ -57,7 +57,7 @@ export function joinButtons(wardId: string, line: LineState): ButtonOf[] {
   ];
 }
 
-/** What is told first of a line that has just come back, or was just joined: nothing it shows is believed before. */
+/** What is recorded first of a line that has just come back, or was just joined: nothing it shows is believed before. */
 export function zeroFirstButtons(wardId: string, line: LineState): ButtonOf[] {
   if (isCapped(line) || line.zeroCause === null) return [];
   return [

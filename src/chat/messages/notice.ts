@@ -13,7 +13,7 @@ import { channelOf } from '../ward-id.ts';
 import { clockText, lineWords } from '../wording/line-words.ts';
 import { cautionsWords } from '../wording/screening-words.ts';
 import { whoWords } from '../wording/who-words.ts';
-import { areSettled, type Item, isOpen, itemsOf, itemText, lateWords, toldAnewAt } from './asked-items.ts';
+import { areSettled, type Item, isOpen, itemsOf, itemText, lateWords, repeatedAt } from './asked-items.ts';
 import { backWords } from './cover-notice.ts';
 import { byLine } from './nudge.ts';
 import { standingItems } from './standing-items.ts';
@@ -40,7 +40,7 @@ export async function nobodyOnCallMessage(
         : `Nobody had been on call.${onCallNow}`;
     return { lead: text, parts: [paragraph(text)], settled: areSettled(items, post, view, now) };
   }
-  const anewAt = toldAnewAt(open, post);
+  const anewAt = repeatedAt(open, post);
   if (anewAt !== null) {
     const clock = (atMs: number) => clockText(view.ward.policy, atMs, now);
     const text = `Nobody was on call ${clock(post.at)}; said again ${clock(anewAt)}.`;
@@ -71,21 +71,21 @@ export async function nobodyAnsweredMessage(
   names: Names,
   now: number,
 ): Promise<Message> {
-  const { items, toldAgainAt } = standingItems(post, view, now);
+  const { items, saidAgainAt } = standingItems(post, view, now);
   const open = items.filter((item) => isOpen(item) && item.status.claimed === undefined);
   const whom = post.about?.user ? await names.of(post.about.user) : 'The clinician on call';
   if (open.length === 0) {
     const text = `Settled: ${whom} hadn't answered at ${clockText(view.ward.policy, post.at, now)}.`;
     return { lead: text, parts: [paragraph(text)], settled: areSettled(items, post, view, now) };
   }
-  if (toldAgainAt !== null) {
+  if (saidAgainAt !== null) {
     const clock = (atMs: number) => clockText(view.ward.policy, atMs, now);
-    const text = `${whom} hadn’t answered at ${clock(post.at)}; said again ${clock(toldAgainAt)}.`;
+    const text = `${whom} hadn’t answered at ${clock(post.at)}; said again ${clock(saidAgainAt)}.`;
     return { lead: text, parts: [paragraph(text)], settled: false, superseded: true };
   }
   const { backup } = view.ward.policy;
-  const told = backup === null ? '' : ` ${await names.of(backup)} has been told now.`;
-  const head = `${whom} hasn’t answered three messages.${told} Ring a clinician now:`;
+  const backupWords = backup === null ? '' : ` ${await names.of(backup)} has been told now.`;
+  const head = `${whom} hasn’t answered three messages.${backupWords} Ring a clinician now:`;
   const late = lateLines(open, post, view);
   return {
     lead: `${head} ${late.join('. ')}.`,
@@ -118,14 +118,14 @@ export async function unreachedMessage(
     const text = `Settled: ${whom} could not be reached by direct message.`;
     return { lead: text, parts: [paragraph(text)], settled: areSettled(items, post, view, now) };
   }
-  const next = toldInstead(post, view, now);
+  const next = calledInstead(post, view, now);
   const then = next === null ? 'Call them yourself now.' : `${await names.of(next)} is told instead.`;
   const text = `${whom} could NOT be reached by direct message. ${waitsWords(open, 'Late')}: ${lateLines(open, post, view).join('. ')}. ${then}`;
   return { lead: text, parts: [paragraph(rich`*${text}*`)], settled: false };
 }
 
 /** Whom the ladder tells in the place of somebody whom no direct message reaches; null where that is nobody. */
-function toldInstead({ about }: Post, { ward }: WardView, now: number): string | null {
+function calledInstead({ about }: Post, { ward }: WardView, now: number): string | null {
   if (about?.user === undefined || !isUnreached(ward, about.user, now)) return null;
   if (about.text === 'clinician' || about.text === 'questions') return calledAt(ward, now);
   return about.text === 'nurse' ? leadAt(ward, now) : null;
@@ -277,7 +277,7 @@ export async function toDecideMessage(post: Post, view: WardView, names: Names):
   const undecided = line && !line.removed && !line.inError ? line.screening?.undecided : undefined;
   const text =
     line && undecided
-      ? `${by} recorded a reason against ${lineWords(line)} on ${wardPlace(view)}, which is in: ${undecided.join(', ')}. The ward wants a clinician’s decision: leave it in, or have it taken out? Left in, it is told with /artline amend, the placing: who decided and why.`
+      ? `${by} recorded a reason against ${lineWords(line)} on ${wardPlace(view)}, which is in: ${undecided.join(', ')}. The ward wants a clinician’s decision: leave it in, or have it taken out? Left in, it is recorded with /artline amend, the placing: who decided and why.`
       : `${line ? lineWords(line) : 'A line'} on ${wardPlace(view)}: decided since, or taken out.`;
   return { lead: text, parts: [paragraph(text)], settled: !undecided };
 }

@@ -11,28 +11,22 @@ import { buttonRow, type Message, type Part, paragraph, paragraphs, smallPrint }
 import { person, place, rich, withoutEmphasis } from '../rich-text.ts';
 import { channelOf } from '../ward-id.ts';
 import { awayPlaceWords } from '../wording/away-words.ts';
+import { capital } from '../wording/duty-words.ts';
 import { eachAnimal } from '../wording/each-animal.ts';
 import { clockText, placeWords } from '../wording/line-words.ts';
 import { bringWords } from '../wording/round-words.ts';
 import { forWhomWords } from '../wording/who-words.ts';
 import { allDoneParts } from './all-done.ts';
-import {
-  areSettled,
-  dutyButtons,
-  type Item,
-  isOpen,
-  itemsOf,
-  itemText,
-  openWords,
-  recordsWords,
-} from './asked-items.ts';
+import { areSettled, askedAgainAt, type Item, isOpen, itemsOf, itemText, openWords } from './asked-items.ts';
+import { dutyButtons, recordsWords } from './duty-buttons.ts';
 import { backButtons } from './move-buttons.ts';
 
 /** A round that is due, for the ward channel: who, what, since when, what to bring, and the buttons to say it was done. */
 export async function nudgeMessage(post: Post, view: WardView, names: Names, now: number): Promise<Message> {
   const { ward } = view;
   const items = itemsOf(post, view, now);
-  const open = items.filter(isOpen);
+  const isOpenHere = (item: Item) => isOpen(item) && askedAgainAt(item, post) === null;
+  const open = items.filter(isOpenHere);
   const at = clockText(ward.policy, post.at, now);
   const isInRows = !fitsWithButtons(post.asked);
   const isDirect = post.to !== 'ward' && ward.channelShut !== null;
@@ -41,18 +35,20 @@ export async function nudgeMessage(post: Post, view: WardView, names: Names, now
   const rows: string[] = [];
   const said = new Map<string, [LineState, string][]>();
   for (const [line, mine, isNamed] of byAnimal(items)) {
-    const stillOpen = mine.filter(isOpen);
+    const stillOpen = mine.filter(isOpenHere);
     const who = await withWhom(line, stillOpen, post, view, names, now);
     if (stillOpen.length > 0) said.set(who, [...(said.get(who) ?? []), [line, openWords(stillOpen)]]);
     if (isInRows) {
-      rows.push(await rowOf(line, mine, view, names, now));
+      rows.push(await rowOf(line, mine, post, view, names, now));
       continue;
     }
     const name = line.patient.name;
     const which = isNamed ? rich`*Also ${placeWords(line)}*` : rich`*${name}* · ${placeWords(line)}`;
-    const texts = await Promise.all(mine.map((item) => itemText(item, view, names, now)));
-    const lines = [...texts, ...recordsWords(line, stillOpen, view)].join('\n');
-    parts.push(paragraph(`${which} · with ${who}\n${lines}`));
+    const here = mine.filter((item) => !isOpen(item) || isOpenHere(item));
+    const texts = await Promise.all(here.map((item) => itemText(item, view, names, now)));
+    const later = laterRounds(mine, post, view, now).map((words) => `• ${capital(words)}.`);
+    const lines = [...texts, ...later, ...recordsWords(line, stillOpen, view)].join('\n');
+    parts.push(paragraph(`${which}${stillOpen.length > 0 ? ` · with ${who}` : ''}\n${lines}`));
     const asked = dutyButtons(ward.id, line, stillOpen, view);
     const buttons = asked.length > 0 ? [...asked, ...backButtons(ward.id, line)] : asked;
     if (buttons.length > 0) parts.push(buttonRow(`duties:${line.id}`, buttons));
@@ -76,8 +72,9 @@ export async function nudgeMessage(post: Post, view: WardView, names: Names, now
       settled: false,
     };
   }
+  const isGoneOn = items.some(isOpen);
   return {
-    lead: `Round of ${at}, nothing left to do.`,
+    lead: `Round of ${at}, ${isGoneOn ? 'the rest is in a newer round' : 'nothing left to do'}.`,
     parts,
     settled: areSettled(items, post, view, now),
     superseded: true,
@@ -113,19 +110,32 @@ async function withWhom(
 async function rowOf(
   line: LineState,
   mine: readonly Item[],
+  post: Post,
   view: WardView,
   names: Names,
   now: number,
 ): Promise<string> {
-  const plain = (item: Item) => isOpen(item) && Object.keys(item.status).length === 2;
+  const isLater = (item: Item) => isOpen(item) && askedAgainAt(item, post) !== null;
+  const plain = (item: Item) => isOpen(item) && !isLater(item) && Object.keys(item.status).length === 2;
   const waiting = mine.filter(plain);
   const due = Math.min(...waiting.map(({ asked }) => asked.dueAt));
   const waits =
     waiting.length === 0 ? [] : [`${openWords(waiting)}, due ${clockText(view.ward.policy, due, now)}`];
-  const others = mine.filter((item) => !plain(item));
+  const others = mine.filter((item) => !plain(item) && !isLater(item));
   const rest = await Promise.all(others.map((item) => itemText(item, view, names, now)));
   const texts = rest.map((text) => withoutEmphasis(text).replace(/^• /, '').replace(/\.$/, ''));
-  return rich`• *${line.patient.name}* · ${placeWords(line)}: ${[...waits, ...texts].join('; ')}`;
+  return rich`• *${line.patient.name}* · ${placeWords(line)}: ${[...waits, ...laterRounds(mine, post, view, now), ...texts].join('; ')}`;
+}
+
+/** `zero and level: in the round of 16:21`: what a later round asks for now, by that round. */
+function laterRounds(mine: readonly Item[], post: Post, { ward }: WardView, now: number): string[] {
+  const gone = mine.filter(isOpen).flatMap((item) => {
+    const at = askedAgainAt(item, post);
+    return at === null ? [] : [{ ...item, at }];
+  });
+  return [...Map.groupBy(gone, ({ at }) => at)].map(
+    ([at, items]) => `${openWords(items)}: in the round of ${clockText(ward.policy, at, now)}`,
+  );
 }
 
 /** `12 lines: Biscuit, Juno, Otto and 9 more`: the rows below say what. */

@@ -82,7 +82,7 @@ export function faultQuestionView(given: FaultPage, fault: Fault, asked: FaultAs
         answerButton('not yet', `No, still ${signWords(fault.sign)}`),
       ]
     : question.answers.map(({ id, words }) => answerButton(id, words));
-  const so = answersGiven(fault.sign, fault.steps).map(({ told }) => `• ${capital(told)}`);
+  const so = answersGiven(fault.sign, fault.steps).map(({ recordedAs }) => `• ${capital(recordedAs)}`);
   return page(given, [
     paragraph(`${who(line)} · fault ${signWords(fault.sign)} since ${clock(fault.at)}`),
     paragraph(
@@ -118,9 +118,9 @@ export function faultQuestionView(given: FaultPage, fault: Fault, asked: FaultAs
 export function faultEndView(given: FaultPage, fault: Fault, next: string, isZeroDue: boolean): Form {
   const { wardId, line, clock } = given;
   const end = nextQuestion(fault.sign, fault.steps);
-  const found = end.is === 'end' && end.because ? ` ${capital(end.because.told)}.` : '';
+  const found = end.is === 'end' && end.because ? ` ${capital(end.because.recordedAs)}.` : '';
   const at = clock(fault.closedAt ?? fault.at);
-  const so = answersGiven(fault.sign, fault.steps).map(({ told }) => `• ${capital(told)}`);
+  const so = answersGiven(fault.sign, fault.steps).map(({ recordedAs }) => `• ${capital(recordedAs)}`);
   const value = actionValue({ w: wardId, l: line.id });
   const buttons: ButtonOf[] = [
     ...(fault.resolved && isZeroDue

@@ -28,7 +28,7 @@ export function practiseView(view: Form, carried: Omit<PractiseMeta, 'meta'>): F
   };
 }
 
-/** A page that only leads on says so, as its own words do; one that would tell something says that it is practice. */
+/** A page that only leads on says so, as its own words do; one that would record something says that it is practice. */
 function submitWords(real: string): string {
   return real === 'Next' ? real : 'Send as practice';
 }
@@ -49,7 +49,7 @@ export function practisedView(
     id: practiseCallback('practised'),
     title: 'Practice: answered',
     close: 'Back',
-    meta: practiseMeta({ ...carried, told: [], meta: '' }),
+    meta: practiseMeta({ ...carried, entries: [], meta: '' }),
     parts: [
       paragraph(rich`*Practice only, nothing was recorded.* For real you would read:`),
       ...paragraphs(said.map((text) => text.split('\n').map(quotedLine).join('\n'))),
@@ -66,7 +66,7 @@ export function practisedView(
   };
 }
 
-/** Which duties something told cleared, ended and brought, a sentence each; one that says so when it changed none. */
+/** Which duties something recorded cleared, ended and brought, a sentence each; one that says so when it changed none. */
 export function changeWords({
   line,
   changes: { done, gone, brought },

@@ -90,7 +90,7 @@ async function withWords(
 
 function longAwayWords(line: LineState, policy: WardPolicy, now: number): string {
   if (!line.away || !isLongAway(line, policy, now)) return '';
-  return rich` *Away for ${spanText(now - line.away.from)}: is it back? Then tell it.*`;
+  return rich` *Away for ${spanText(now - line.away.from)}: is it back? Then record it.*`;
 }
 
 /** What a capped line is, for card, page and handover; empty for one on its transducer. */

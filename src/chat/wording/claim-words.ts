@@ -1,10 +1,9 @@
-import { usualTellings } from '../../app/usual-tellings.ts';
+import { usualDrafts } from '../../app/usual-drafts.ts';
 import type { DutyKind } from '../../domain/duty-kind.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
-import type { EntryKind, Telling } from '../../domain/record/entry.ts';
+import type { EntryDraft, EntryKind } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { italic } from '../rich-text.ts';
-import { room } from '../room.ts';
 import { flushedWords } from './fluid-words.ts';
 
 /**
@@ -12,7 +11,7 @@ import { flushedWords } from './fluid-words.ts';
  * line above it must show before the tap: `levelled`, `zeroed`, `test normal`. Nothing of what is recorded is left out.
  */
 export function claimsOf(kinds: readonly DutyKind[], line: LineState, policy: WardPolicy): string[] {
-  return usualTellings(kinds).map((telling) => claimOf(telling, line, policy));
+  return usualDrafts(kinds).map((draft) => claimOf(draft, line, policy));
 }
 
 /** What a tap on "done" says of each kind of entry it can write. */
@@ -27,22 +26,22 @@ const claims: Partial<Record<EntryKind, string>> = {
   pulseChecked: 'pulse present',
 };
 
-function claimOf({ kind }: Telling, line: LineState, policy: WardPolicy): string {
+function claimOf({ kind }: EntryDraft, line: LineState, policy: WardPolicy): string {
   const claim = kind === 'flushed' ? flushedWords(line, policy).replace(/^F/, 'f') : claims[kind];
-  if (claim === undefined) throw new Error(`one tap tells ${kind}, and nothing says so before`);
+  if (claim === undefined) throw new Error(`one tap records ${kind}, and nothing says so before`);
   return claim;
 }
 
 /** What a phone shows of a button before it cuts it off. */
 const shownOfButton = 30;
 
-/** The button that records all of it: named in the button where they fit, else by the line above. */
+/** The button that records all of it: it names what it records where a phone shows that whole, else the line above does. */
 export function allDoneText(claims: readonly string[]): string {
   const named = namedIn(claims);
-  return named.length <= room.buttonText ? named : 'All done, as listed';
+  return named.length <= shownOfButton ? named : 'All done, as listed';
 }
 
-/** What *All done* records, for the text above a button that a phone may cut off; empty where the button shows it whole. */
+/** What *All done, as listed* records, for the text above it; empty where the button itself says so. */
 export function allDoneRecords(claims: readonly string[]): string {
   if (claims.length < 2 || namedIn(claims).length <= shownOfButton) return '';
   return `${italic('All done')} records: ${claims.join(', ')}.`;

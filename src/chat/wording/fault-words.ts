@@ -19,12 +19,12 @@ export function closedFaultWords(
   clock: (atMs: number) => string,
 ): string {
   const how = resolved ? `resolved ${clock(closedAt ?? at)}` : `not resolved ${clock(closedAt ?? at)}`;
-  const righted = answersGiven(sign, steps).findLast(({ leads }) => leads === 'fixed')?.told;
+  const righted = answersGiven(sign, steps).findLast(({ leads }) => leads === 'fixed')?.recordedAs;
   const more = resolved ? righted : leftWords(sign, steps);
   return `fault ${signWords(sign)} of ${clock(at)}: ${how}${more ? `, ${more}` : ''}`;
 }
 
-/** `line fault not resolved: flat, patient looks bad, told 02:20`: what a clinician must hear. */
+/** `line fault not resolved: flat, patient looks bad, since 02:20`: what a clinician must hear. */
 export function faultLeftWords({ faultLeft }: LineState, clock: (atMs: number) => string): string {
   if (!faultLeft) return 'line fault not resolved';
   const { sign, steps, at } = faultLeft;
@@ -35,5 +35,5 @@ export function faultLeftWords({ faultLeft }: LineState, clock: (atMs: number) =
 function leftWords(sign: Fault['sign'], steps: Fault['steps']): string {
   const end = nextQuestion(sign, steps);
   if (end.is === 'ask') return `stopped at ${end.question.place}`;
-  return end.because?.told ?? 'nothing solved it';
+  return end.because?.recordedAs ?? 'nothing solved it';
 }

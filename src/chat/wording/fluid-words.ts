@@ -5,11 +5,8 @@ import type { LineState } from '../../domain/record/line-state.ts';
 
 /** What flushing gives in a day: `28.8 mL/kg/day, 58 % of maintenance; heparin 29 U/kg/day`; empty where it is not known. */
 export function fluidWords(line: LineState, policy: WardPolicy, now: number): string {
-  const { mlPerKgPerDay, maintenancePercent, heparinUPerKgPerDay, isMuchFluid, untold, lines } = flushFluid(
-    line,
-    policy,
-    now,
-  );
+  const { mlPerKgPerDay, maintenancePercent, heparinUPerKgPerDay, isMuchFluid, withoutVolume, lines } =
+    flushFluid(line, policy, now);
   if (mlPerKgPerDay === null) return '';
   const round = (value: number) => Math.round(value * 10) / 10;
   const heparin =
@@ -19,7 +16,9 @@ export function fluidWords(line: LineState, policy: WardPolicy, now: number): st
   const share = maintenancePercent === null ? '' : `, ${Math.round(maintenancePercent)} % of maintenance`;
   const much = isMuchFluid ? '; above the ward’s limit: count it into the fluid plan' : '';
   const guessed =
-    untold === 0 ? '' : `; ${untold} ${untold === 1 ? 'flush' : 'flushes'} with no volume recorded`;
+    withoutVolume === 0
+      ? ''
+      : `; ${withoutVolume} ${withoutVolume === 1 ? 'flush' : 'flushes'} with no volume recorded`;
   const over = lines > 1 ? ` over ${lines} lines` : '';
   return `${round(mlPerKgPerDay)} mL/kg/day${over}${share}${heparin}${guessed}${much}`;
 }
@@ -31,14 +30,14 @@ export function flushedWords({ patient }: Pick<LineState, 'patient'>, policy: Wa
 
 /** `12 hand flushes, 6 mL; 2 with no volume recorded count as 0.5 mL each`: since placing; empty where there was none. */
 export function flushesWords(
-  { flushCount, flushUntoldCount, flushedMl, patient }: LineState,
+  { flushCount, flushesWithoutVolume, flushedMl, patient }: LineState,
   policy: WardPolicy,
 ): string {
   if (flushCount === 0) return '';
   const usualMl = usualFlushMl(policy, patient.weightKg);
-  const ml = Math.round((flushedMl + flushUntoldCount * usualMl) * 10) / 10;
-  const told = `${flushCount} hand ${flushCount === 1 ? 'flush' : 'flushes'}, ${ml} mL`;
-  if (flushUntoldCount === 0) return told;
-  const each = flushUntoldCount === 1 ? `counts as ${usualMl} mL` : `count as ${usualMl} mL each`;
-  return `${told}; ${flushUntoldCount} with no volume recorded ${each}`;
+  const ml = Math.round((flushedMl + flushesWithoutVolume * usualMl) * 10) / 10;
+  const flushes = `${flushCount} hand ${flushCount === 1 ? 'flush' : 'flushes'}, ${ml} mL`;
+  if (flushesWithoutVolume === 0) return flushes;
+  const each = flushesWithoutVolume === 1 ? `counts as ${usualMl} mL` : `count as ${usualMl} mL each`;
+  return `${flushes}; ${flushesWithoutVolume} with no volume recorded ${each}`;
 }

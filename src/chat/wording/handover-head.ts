@@ -101,11 +101,11 @@ async function sharedWords(
 /** How a handover stands: accepted by whom and what of it was read back, or waiting. `readBack` names lines to watch. */
 export async function acceptedWords(
   handover: ShiftHandover,
-  told: Handover | undefined,
+  handedOver: Handover | undefined,
   names: Names,
   clock: (atMs: number) => string,
 ): Promise<string> {
-  const accepted = told?.accepted;
+  const accepted = handedOver?.accepted;
   if (!accepted) return 'Not accepted yet.';
   const who = `Accepted ${clock(accepted.at)} by ${await names.of(accepted.by)}.`;
   if (accepted.readBack === undefined || handover.watch.length === 0) return who;

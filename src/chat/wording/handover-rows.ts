@@ -86,7 +86,7 @@ export function stableRow(
 }
 
 /**
- * `118/64 (82) 18:10`, with what speaks against it. One from before the shift that is handed over is told to be old, whatever it
+ * `118/64 (82) 18:10`, with what speaks against it. One from before the shift that is handed over is marked as old, whatever it
  * was worth then.
  */
 export function readingWords(

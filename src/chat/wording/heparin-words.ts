@@ -13,7 +13,7 @@ export const riskOfBleedingWords: Readonly<Record<BleedingRisk, string>> = {
 };
 
 /**
- * An animal that may bleed with heparin in its flush, or with a flush of which nobody told whether there is any; empty where
+ * An animal that may bleed with heparin in its flush, or with a flush of which nobody said whether there is any; empty where
  * neither is so. No star in it.
  */
 export function heparinCautionWords(line: LineState): string {

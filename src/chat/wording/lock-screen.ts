@@ -37,7 +37,7 @@ export interface Heard {
 
 /**
  * What a clinician reads on a locked phone, in at most 120 characters: the patient in capitals, species, what, how late, the
- * risk, who was asked and since when, and what is asked of the reader. Of several lines the first is told and the others are
+ * risk, who was asked and since when, and what is asked of the reader. Of several lines the first is named and the others are
  * named. Too long, it is cut in this order: surnames, the others' names, what else is late, names of people and animals at
  * the end of a word; what is asked is never cut. `at`: when the message was made, ms.
  *

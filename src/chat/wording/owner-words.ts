@@ -64,7 +64,7 @@ const what: Readonly<Record<RiskKind, { own: string; published: string }>> = {
 
 /** `about 1 in 5 lines (38 of 198; between 14 and 25 in 100)`; of none, that there was none so far. */
 function shareWords({ kind, share: { count, total, share, score } }: Risk): string {
-  if (share === null || score === null) throw new RangeError(`a share of no line was to be told: ${kind}`);
+  if (share === null || score === null) throw new RangeError(`a share of no line was to be stated: ${kind}`);
   const counts = `(${count} of ${total}; ${betweenWords(score)})`;
   if (kind === 'placed at the first try')
     return count === 0
@@ -167,7 +167,7 @@ function purposeOf(species: Species): OwnerSection {
 function pointOf(risk: Risk, mark: string): OwnerPoint {
   const { own, published } = what[risk.kind];
   const isOwn = risk.from === 'ward';
-  const left = risk.notTold > 0 ? ` Not recorded in ${risk.notTold} more.` : '';
+  const left = risk.notReported > 0 ? ` Not recorded in ${risk.notReported} more.` : '';
   // Trim et al.: no complications were noted in the medical records.
   const unharmed = risk.kind === 'no pulse next day' && !isOwn ? ' No harm from it was noted.' : '';
   return { what: isOwn ? own : published, said: `${shareWords(risk)}.${left}${unharmed} ${mark}` };

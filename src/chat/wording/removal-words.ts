@@ -32,7 +32,7 @@ export function beforeRemovalWords(line: LineState, policy: WardPolicy): string[
   ].filter((words) => words !== '');
 }
 
-/** Whether a fault stands of which nobody has told that kink and taps were looked at. */
+/** Whether a fault stands of which nobody has recorded that kink and taps were looked at. */
 function isToBeLookedAt({ faults, faultLeft }: LineState): boolean {
   const standing = [...faults.filter(({ closedAt }) => closedAt === null), ...(faultLeft ? [faultLeft] : [])];
   return standing.some(({ sign, steps }) =>

@@ -82,7 +82,7 @@ export function cautionsWords({ cautions }: Pick<Screening, 'cautions'>): string
   return cautions.length === 0 ? 'screened: no cautions' : `cautions: ${cautions.join(', ')}`;
 }
 
-/** What was looked at before placing and who let it be placed all the same; `not screened` where nobody told of any look. */
+/** What was looked at before placing and who let it be placed all the same; `not screened` where nobody said of any look. */
 export async function screenedWords(
   line: Pick<LineState, 'screening' | 'knownSince'>,
   names: Names,
@@ -100,7 +100,7 @@ export async function screenedWords(
   return `${cautionsWords(screening)}${decided}${open}`;
 }
 
-/** `by Noor at the 2nd try`: who placed a line and how many tries it took, as far as that was told. */
+/** `by Noor at the 2nd try`: who placed a line and how many tries it took, as far as recorded. */
 export async function placedByWords(
   line: Pick<LineState, 'placed' | 'operator' | 'tries'>,
   names: Names,
@@ -111,7 +111,7 @@ export async function placedByWords(
 
 const endings = ['th', 'st', 'nd', 'rd'];
 
-/** `1st`, `2nd`; for the few tries that one telling can have. */
+/** `1st`, `2nd`; for the few tries that one report can have. */
 function ordinal(count: number): string {
   return `${count}${endings[count] ?? 'th'}`;
 }

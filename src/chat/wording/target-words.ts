@@ -42,11 +42,11 @@ export async function targetWords(
 }
 
 /** Targets that are over are named for a day, so that nobody goes on treating by them. */
-const toldForMs = 24 * 3_600_000;
+const namedForMs = 24 * 3_600_000;
 
 function endedWords(targets: TargetsSet, who: string, clock: (atMs: number) => string, now: number): string {
   const ended = Math.min(targets.until, targets.endedAt ?? targets.until);
-  if (now - ended > toldForMs) return '';
+  if (now - ended > namedForMs) return '';
   return `Targets of ${who} ended ${clock(ended)}: the ward’s limits hold again`;
 }
 

@@ -16,7 +16,7 @@ import { capital, listed } from './duty-words.ts';
 
 /**
  * `normal, by eye`, `underdamped at 200 /min (16.0 Hz, damping 0.25)`: the verdict. Where a strip was measured it is the one at
- * the heart rate told last, on the pulse read last.
+ * the heart rate recorded last, on the pulse read last.
  */
 export function testBriefWords(line: LineState, policy: WardPolicy): string {
   const { test } = line;
@@ -122,7 +122,7 @@ function openWords(
 /** What the line does to this patient's systolic and diastolic, mmHg, and whether the ward goes by them. */
 function errorWords(line: LineState, at: ResponseAt | null, rate: number | null): string {
   if (at === null || rate === null)
-    return 'Tell the heart rate with the test, and I say what it does to this patient’s pressures.';
+    return 'Record the heart rate with the test, and I’ll say what it does to this patient’s pressures.';
   const { error, isEnough } = at;
   if (!error) return '';
   const shown = pressuresShown(line);

@@ -92,7 +92,7 @@ function pressureWords(
   return `${first.what} ${first.mmHg} (${limit}) ${clock(at)}${often}${since}`;
 }
 
-/** The mean as it was told, or as it is reckoned from the other two, mmHg. */
+/** The mean as it was recorded, or as it is reckoned from the other two, mmHg. */
 export function meanOf(reading: NonNullable<LineState['reading']>): number {
   return Math.round(reading.mapMmHg ?? reckonedMeanMmHg(reading));
 }
@@ -103,10 +103,10 @@ function faultWords({ sign, at, closedAt, resolved, steps }: Fault, clock: (atMs
   if (closedAt === null)
     return `${since}, still open${next.is === 'ask' ? ` at ${next.question.place}` : ''}`;
   if (!resolved) {
-    const why = next.is === 'ask' ? '' : (next.because?.told ?? '');
+    const why = next.is === 'ask' ? '' : (next.because?.recordedAs ?? '');
     return `${since}, not solved${why === '' ? '' : `: ${why}`}`;
   }
-  const righted = answersGiven(sign, steps).findLast(({ leads }) => leads === 'fixed')?.told;
+  const righted = answersGiven(sign, steps).findLast(({ leads }) => leads === 'fixed')?.recordedAs;
   return `${since}, solved ${clock(closedAt)}${righted ? `: ${righted}` : ''}`;
 }
 

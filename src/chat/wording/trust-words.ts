@@ -44,7 +44,7 @@ function doubtWords(doubt: Doubt): string {
     case 'damping':
     case 'by eye':
     case 'response':
-    case 'rate not told':
+    case 'rate not recorded':
       return responseWords(doubt);
   }
 }
@@ -79,7 +79,7 @@ function responseWords(doubt: ResponseDoubt): string {
       const found = `${regionText(doubt)}${offText(doubt.error)}`;
       return doubt.afterwards ? `by the next fast-flush test ${found}` : found;
     }
-    case 'rate not told':
+    case 'rate not recorded':
       return doubt.upToPerMin === null
         ? 'no heart rate given, and the line is too slow for any that is likely'
         : `no heart rate given, and ${doubt.by === 'eye' ? 'a test by eye' : 'this line'} is good up to ${doubt.upToPerMin} /min`;
@@ -155,7 +155,7 @@ export function trustWords(line: LineState, policy: WardPolicy): string {
   const doubts = doubtsOfReading(line, policy);
   const [only] = doubts;
   if (reading === null || only === undefined) return 'trusted';
-  if (doubts.length === 1 && only.doubt === 'rate not told' && only.upToPerMin !== null)
+  if (doubts.length === 1 && only.doubt === 'rate not recorded' && only.upToPerMin !== null)
     return `trusted up to ${only.upToPerMin} /min, above that only the mean: no heart rate given`;
   return `doubtful: ${doubts.map(doubtWords).join('; ')}${usableText(doubts, reading)}`;
 }

@@ -1,6 +1,6 @@
 import { longestTargetsMs } from '../reading/targets.ts';
 import { type EffectiveEntry, effectiveEntries, withValues } from '../record/effective-entries.ts';
-import { bodySchema, type Entry, type EntryKind, type EntryOf, type TellingOf } from '../record/entry.ts';
+import { bodySchema, type DraftOf, type Entry, type EntryKind, type EntryOf } from '../record/entry.ts';
 import type { LineState } from '../record/line-state.ts';
 import { mayDecide } from '../ward/on-call.ts';
 import type { WardState } from '../ward/ward-state.ts';
@@ -27,7 +27,7 @@ export function checkAmendment(
   const original = log[target - 1];
   if (original === undefined) return { because: 'no such entry', target };
   if (botKinds.includes(original.kind)) return { because: 'written by the bot' };
-  if (original.kind === 'placed' && strike !== undefined) return toldSince(log, entry.body.seen ?? 1);
+  if (original.kind === 'placed' && strike !== undefined) return recordedSince(log, entry.body.seen ?? 1);
   // Undoing an amendment strikes it; it has no time or values of its own to put right.
   if (original.kind === 'amended' && strike === undefined) return { because: 'no such entry', target };
   if (speaksOfDecision(original, log) && !mayDecide(ward, entry.by, entry.told))
@@ -40,7 +40,7 @@ export function checkAmendment(
     const problems = problemsOf(original, body);
     if (problems.length > 0) return { because: 'values do not fit', problems };
   }
-  const decided = (body as Partial<TellingOf<'placed'>['body']> | undefined)?.screening?.override;
+  const decided = (body as Partial<DraftOf<'placed'>['body']> | undefined)?.screening?.override;
   const isNew = decided !== undefined && decided.at !== line.screening?.override?.at;
   if (original.kind === 'placed' && isNew && !mayDecide(ward, decided.clinician, entry.told))
     return { because: 'clinician only' };
@@ -59,16 +59,16 @@ export function checkAmendment(
   return changed?.kind === 'reading' ? checkReading(changed.body) : null;
 }
 
-/** What people told of a line after its first `seen` entries, which whoever strikes its placing has not seen. */
-function toldSince(log: readonly Entry[], seen: number): Refusal | null {
+/** What people recorded of a line after its first `seen` entries, which whoever strikes its placing has not seen. */
+function recordedSince(log: readonly Entry[], seen: number): Refusal | null {
   const since = careOf(log).filter(({ number }) => number > seen);
   const latest = since.at(-1)?.entry;
   return latest
-    ? { because: 'told of since', count: since.length, at: latest.at, by: latest.by, kind: latest.kind }
+    ? { because: 'recorded since', count: since.length, at: latest.at, by: latest.by, kind: latest.kind }
     : null;
 }
 
-/** What people told of a line after its placing and counts still: all that is lost with it where it was registered in error. */
+/** What people recorded of a line after its placing and counts still: all that is lost with it where it was registered in error. */
 export function careOf(log: readonly Entry[]): EffectiveEntry[] {
   return effectiveEntries(log).filter(
     ({ number, entry }) => number !== 1 && !botKinds.includes(entry.kind) && !moving.includes(entry.kind),
@@ -78,7 +78,7 @@ export function careOf(log: readonly Entry[]): EffectiveEntry[] {
 /** What only moves a reminder, or says whom it goes to. */
 const moving: readonly EntryKind[] = ['claimed', 'snoozed', 'assigned'];
 
-/** What a clinician alone may tell. */
+/** What a clinician alone may record. */
 const decisions: readonly EntryKind[] = ['waived', 'targetsSet', 'targetsEnded'];
 
 /** A decision, or an amendment of one: only a clinician may lengthen, shorten, take back or bring back what one gave. */

@@ -1,6 +1,6 @@
 import { nextQuestion, signOfStep } from '../fault/next-question.ts';
 import { openFault } from '../fold/fold-faults.ts';
-import type { EntryHead, TellingOf } from '../record/entry.ts';
+import type { DraftOf, EntryHead } from '../record/entry.ts';
 import type { LineState } from '../record/line-state.ts';
 import { minuteMs } from '../time.ts';
 import type { Verdict } from './accept.ts';
@@ -9,7 +9,7 @@ import type { Verdict } from './accept.ts';
 export const pressedAgainMs = 2 * minuteMs;
 
 /** A step is taken when it answers what its fault asks now; the same answer once more is the one that stands. */
-export function checkStep(line: LineState, { step, answer }: TellingOf<'faultStep'>['body']): Verdict | null {
+export function checkStep(line: LineState, { step, answer }: DraftOf<'faultStep'>['body']): Verdict | null {
   const fault = openFault(line, signOfStep(step));
   if (!fault) return { refuse: { because: 'no open fault' } };
   const asked = nextQuestion(fault.sign, fault.steps);
@@ -23,7 +23,7 @@ export function checkStep(line: LineState, { step, answer }: TellingOf<'faultSte
 /** Closing asks for an open fault; by the path's own end, for one whose path has ended so. */
 export function checkClosing(
   line: LineState,
-  { resolved, sign, byPath }: TellingOf<'faultClosed'>['body'],
+  { resolved, sign, byPath }: DraftOf<'faultClosed'>['body'],
   { by, told }: EntryHead,
 ): Verdict | null {
   const open = line.faults.filter((fault) => fault.closedAt === null && (sign ?? fault.sign) === fault.sign);

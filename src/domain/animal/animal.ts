@@ -11,10 +11,10 @@ import { dayMs } from '../time.ts';
  */
 export const weightsDifferBy = 1.5;
 
-/** What of a line tells whose it is. */
+/** What of a line says whose it is. */
 export interface Placing {
   line: string;
-  /** Which animal it was told to be; null where nobody was asked. */
+  /** Which animal it was recorded to be; null where nobody was asked. */
   animal: string | null;
   patient: Pick<Patient, 'name' | 'species' | 'weightKg'>;
   /** When it was placed and, once it is out, taken out, ms. */
@@ -24,12 +24,12 @@ export interface Placing {
   inError?: boolean;
 }
 
-/** What of a line tells whose it is, by its own log. */
+/** What of a line says whose it is, by its own log. */
 export function placingOf(line: LineState): Placing {
   const { name, species, weightKg } = line.animal?.own.patient ?? line.patient;
   return {
     line: line.id,
-    animal: line.animalTold,
+    animal: line.recordedAnimal,
     patient: { name, species, weightKg },
     at: line.placed.at,
     until: line.removed?.at ?? null,
@@ -38,7 +38,7 @@ export function placingOf(line: LineState): Placing {
 }
 
 /**
- * Whose each line is: the animal's id by the line's. What was told counts. Where nobody was asked, as in older records, it is
+ * Whose each line is: the animal's id by the line's. What was recorded counts. Where nobody was asked, as in older records, it is
  * the animal of the latest other such line placed before it that has the name and species, is still in or came out at most
  * `usualGapDays` before, and had a like weight; else an animal of its own, which has the line's id.
  */
@@ -104,7 +104,7 @@ export function isOfTheSite(caution: Caution): boolean {
 }
 
 /**
- * A line with what counts for the whole animal taken from all its lines: name, species, weight and targets as told last, a
+ * A line with what counts for the whole animal taken from all its lines: name, species, weight and targets as recorded last, a
  * bleeding disorder and cautions found at any of them. `known`: the others, each as its own log has it; those registered in
  * error are none.
  */
@@ -112,12 +112,12 @@ export function ofAnimal(own: LineState, id: string, known: readonly LineState[]
   const others = known.filter(({ inError }) => inError === null);
   if (others.length === 0) return own;
   const all = [own, ...others];
-  const latest = all.reduce((last, one) => (isToldLater(one, last) ? one : last));
+  const latest = all.reduce((last, one) => (isRecordedLater(one, last) ? one : last));
   const bleeds = all.some(({ patient }) => patient.bleeding === true);
   return {
     ...own,
     patient: { ...latest.patient, ...(bleeds ? { bleeding: true } : {}) },
-    patientTold: latest.patientTold,
+    patientRecordedAt: latest.patientRecordedAt,
     screening: screeningOf(own, others),
     targets: targetsOf(all),
     animal: {
@@ -125,7 +125,7 @@ export function ofAnimal(own: LineState, id: string, known: readonly LineState[]
       others: [...others],
       own: {
         patient: own.patient,
-        patientTold: own.patientTold,
+        patientRecordedAt: own.patientRecordedAt,
         screening: own.screening,
         targets: own.targets,
       },
@@ -148,9 +148,12 @@ export function targetsLine(line: LineState): string {
   return animal.others.find((other) => other.targets?.at === targets.at)?.id ?? line.id;
 }
 
-/** Whether one line's patient was told after another's; of two told in one instant the same one counts on each line. */
-function isToldLater(one: LineState, other: LineState): boolean {
-  return one.patientTold > other.patientTold || (one.patientTold === other.patientTold && one.id > other.id);
+/** Whether one line's patient was recorded after another's; of two recorded in one instant the same one counts on each line. */
+function isRecordedLater(one: LineState, other: LineState): boolean {
+  return (
+    one.patientRecordedAt > other.patientRecordedAt ||
+    (one.patientRecordedAt === other.patientRecordedAt && one.id > other.id)
+  );
 }
 
 /** The line's own screening, with what was found of the animal at its other lines; whose decision it was stays the line's. */

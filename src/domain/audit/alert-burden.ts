@@ -25,7 +25,7 @@ export interface AlertBurden {
   byDuty: Partial<Record<DutyKind, number>>;
 }
 
-/** One reminder as a line's log has it; lines that one message speaks of were told of at the same instant. */
+/** One reminder as a line's log has it; lines that one message speaks of have it at the same instant. */
 export interface Alert {
   /** When it was sent, ms. */
   at: number;
@@ -35,7 +35,7 @@ export interface Alert {
 }
 
 /**
- * The reminders of one line, by when they were sent: `at` is later in the log of a line of which something was told by a clock
+ * The reminders of one line, by when they were sent: `at` is later in the log of a line of which something was recorded by a clock
  * that is ahead. `toNobody`: escalations to the clinician on call when nobody was.
  */
 export function alertsOf(log: readonly Entry[]): Alert[] {
@@ -64,11 +64,11 @@ export function alertBurden(
   plan: ShiftPlan,
   period: Period,
 ): AlertBurden {
-  const told = alerts.filter(({ at }) => isWithin(at, period));
+  const alerted = alerts.filter(({ at }) => isWithin(at, period));
   const byDuty: AlertBurden['byDuty'] = {};
-  for (const { kinds } of told) for (const kind of kinds) byDuty[kind] = (byDuty[kind] ?? 0) + 1;
-  const lineNudges = told.filter(({ to }) => to === 'nudges').length;
-  const all = messagesOf(told);
+  for (const { kinds } of alerted) for (const kind of kinds) byDuty[kind] = (byDuty[kind] ?? 0) + 1;
+  const lineNudges = alerted.filter(({ to }) => to === 'nudges').length;
+  const all = messagesOf(alerted);
   const count = (to: keyof AlertBurden['messages']) => all.filter((one) => one.to === to).length;
   const lineDays = lineDaysOf(stays, period);
   const perLineDay = (events: number) => (lineDays >= fewest.lineDaysGiven ? events / lineDays : null);
@@ -95,7 +95,7 @@ export function alertBurden(
       toNobody: count('toNobody'),
     },
     nudgesPerLineDay: perLineDay(lineNudges),
-    escalationsPerLineDay: perLineDay(told.length - lineNudges),
+    escalationsPerLineDay: perLineDay(alerted.length - lineNudges),
     tooFewDays: lineDays < fewest.lineDays,
     nudgesPerShift: perShift('nudges'),
     escalationsPerShift: perShift('escalations'),
@@ -103,10 +103,10 @@ export function alertBurden(
   };
 }
 
-/** A message that speaks of several lines is told in each one's log, at one instant: it is one. */
-function messagesOf(told: readonly Alert[]): Alert[] {
+/** A message that speaks of several lines is in each one's log, at one instant: it is one. */
+function messagesOf(alerted: readonly Alert[]): Alert[] {
   const atOnce = new Map<number, Alert[]>();
-  for (const alert of told) {
+  for (const alert of alerted) {
     const others = atOnce.get(alert.at);
     if (!others) atOnce.set(alert.at, [alert]);
     else if (!others.some(({ to, user }) => to === alert.to && user === alert.user)) others.push(alert);

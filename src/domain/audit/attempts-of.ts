@@ -9,16 +9,16 @@ import { type Attempt, inOrder } from './attempt.ts';
 export const onePlacingMs = 12 * hourMs;
 
 type FailedTries = Extract<WardEntry, { kind: 'triesFailed' }>;
-type Told = { failed: FailedTries; number: number } | { placed: EntryOf<'placed'>; lineId: string };
+type AttemptEntry = { failed: FailedTries; number: number } | { placed: EntryOf<'placed'>; lineId: string };
 
 /**
- * Every try at a line that was told, in the order made: those told without a line, and those told with the line they came
- * to. Tries at one patient that follow each other within 12 h are one placing, which ends with its line. `tries` told
- * with a line are its operator's at that artery: failed ones of theirs told before count among them and not once more.
- * A line with none told, before it or with it, gives no attempt: how often it was tried, nobody knows. Amendments count, and
+ * Every try at a line that was recorded, in the order made: those recorded without a line, and those recorded with the line they came
+ * to. Tries at one patient that follow each other within 12 h are one placing, which ends with its line. `tries` recorded
+ * with a line are its operator's at that artery: failed ones of theirs recorded before count among them and not once more.
+ * A line with none recorded, before it or with it, gives no attempt: how often it was tried, nobody knows. Amendments count, and
  * what was struck does not.
  *
- * Example: two failed by Noor at 08:00, then a line by Nell at 09:00, no tries told → failed, failed, succeeded.
+ * Example: two failed by Noor at 08:00, then a line by Nell at 09:00, no tries recorded → failed, failed, succeeded.
  */
 export function attemptsOf(
   wardEntries: readonly WardEntry[],
@@ -27,25 +27,25 @@ export function attemptsOf(
   const struck = new Set(
     wardEntries.flatMap(({ kind, body }) => (kind === 'triesStruck' ? [body.target] : [])),
   );
-  const failed = wardEntries.flatMap((entry, index): Told[] =>
+  const failed = wardEntries.flatMap((entry, index): AttemptEntry[] =>
     entry.kind === 'triesFailed' && !struck.has(index + 1) ? [{ failed: entry, number: index + 1 }] : [],
   );
-  const placed = lines.flatMap(({ id, entries }): Told[] => {
+  const placed = lines.flatMap(({ id, entries }): AttemptEntry[] => {
     const placing = placingOf(entries);
     return placing ? [{ placed: placing, lineId: id }] : [];
   });
-  // What was told of one animal goes by the name of its latest line, whatever it was called before.
+  // What was recorded of one animal goes by the name of its latest line, whatever it was called before.
   const named = new Map(
     placed
       .toSorted((a, b) => atOf(a) - atOf(b) || (lineIdOf(a) < lineIdOf(b) ? -1 : 1))
-      .flatMap((told) => {
-        const { animal } = animalOf(told);
-        return animal === undefined ? [] : [[animal, patientKey(patientOf(told))] as const];
+      .flatMap((one) => {
+        const { animal } = animalOf(one);
+        return animal === undefined ? [] : [[animal, patientKey(patientOf(one))] as const];
       }),
   );
   const byPatient = Map.groupBy(
     [...failed, ...placed],
-    (told) => named.get(animalOf(told).animal ?? '') ?? patientKey(patientOf(told)),
+    (one) => named.get(animalOf(one).animal ?? '') ?? patientKey(patientOf(one)),
   );
   return inOrder([...byPatient.values()].flatMap((theirs) => placingsOf(theirs).flatMap(attemptsOfPlacing)));
 }
@@ -59,42 +59,42 @@ export function placingOf(entries: readonly Entry[]): EntryOf<'placed'> | null {
   return counted.find((entry) => entry.kind === 'placed') ?? null;
 }
 
-function lineIdOf(told: Told): string {
-  return 'failed' in told ? '' : told.lineId;
+function lineIdOf(one: AttemptEntry): string {
+  return 'failed' in one ? '' : one.lineId;
 }
 
-function animalOf(told: Told): { animal?: string | undefined } {
-  return 'failed' in told ? told.failed.body : told.placed.body;
+function animalOf(one: AttemptEntry): { animal?: string | undefined } {
+  return 'failed' in one ? one.failed.body : one.placed.body;
 }
 
-function patientOf(told: Told) {
-  return 'failed' in told ? told.failed.body.patient : told.placed.body.patient;
+function patientOf(one: AttemptEntry) {
+  return 'failed' in one ? one.failed.body.patient : one.placed.body.patient;
 }
 
-function atOf(told: Told): number {
-  return 'failed' in told ? told.failed.at : told.placed.at;
+function atOf(one: AttemptEntry): number {
+  return 'failed' in one ? one.failed.at : one.placed.at;
 }
 
 /** Two lines of one minute have an order of their own, whichever was read first. */
-function compareLines(a: Told, b: Told): number {
+function compareLines(a: AttemptEntry, b: AttemptEntry): number {
   return 'placed' in a && 'placed' in b ? a.lineId.localeCompare(b.lineId) : 0;
 }
 
-/** What was told of one patient, parted into placings: a line ends one, and so does a pause of more than 12 h. */
-function placingsOf(theirs: readonly Told[]): Told[][] {
-  const placings: Told[][] = [];
+/** What was recorded of one patient, parted into placings: a line ends one, and so does a pause of more than 12 h. */
+function placingsOf(theirs: readonly AttemptEntry[]): AttemptEntry[][] {
+  const placings: AttemptEntry[][] = [];
   // Of one time, failed tries come first, as they were given: they are what the line came after.
-  for (const told of theirs.toSorted((a, b) => atOf(a) - atOf(b) || compareLines(a, b))) {
+  for (const one of theirs.toSorted((a, b) => atOf(a) - atOf(b) || compareLines(a, b))) {
     const open = placings.at(-1);
     const before = open?.at(-1);
-    if (open && before && 'failed' in before && atOf(told) - atOf(before) <= onePlacingMs) open.push(told);
-    else placings.push([told]);
+    if (open && before && 'failed' in before && atOf(one) - atOf(before) <= onePlacingMs) open.push(one);
+    else placings.push([one]);
   }
   return placings;
 }
 
-function attemptsOfPlacing(placing: readonly Told[]): Attempt[] {
-  const failed = placing.flatMap((told) => ('failed' in told ? [told] : []));
+function attemptsOfPlacing(placing: readonly AttemptEntry[]): Attempt[] {
+  const failed = placing.flatMap((one) => ('failed' in one ? [one] : []));
   const last = placing.at(-1);
   const line = last && 'placed' in last ? last : null;
   const id = line ? line.lineId : `no line ${failed[0]?.number}`;
@@ -120,7 +120,7 @@ function attemptsWithLine(
 ): Attempt[] {
   if (body.tries === undefined && before.length === 0) return [];
   const operator = body.operator ?? by;
-  const toldBefore = before
+  const recordedBefore = before
     .filter(
       ({ failed: { body: one } }) =>
         one.operator === operator && one.site === body.site && one.side === body.side,
@@ -128,7 +128,7 @@ function attemptsWithLine(
     .reduce((sum, { failed }) => sum + failed.body.tries, 0);
   const attempt = { placing, at, by: operator, species: body.patient.species, site: body.site };
   return [
-    ...times(Math.max(0, (body.tries ?? 1) - 1 - toldBefore), { ...attempt, succeeded: false }),
+    ...times(Math.max(0, (body.tries ?? 1) - 1 - recordedBefore), { ...attempt, succeeded: false }),
     { ...attempt, succeeded: true },
   ];
 }

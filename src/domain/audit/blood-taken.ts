@@ -38,7 +38,7 @@ export interface BloodByLine {
   line: string;
   placedAt: number;
   patient: Pick<Patient, 'species' | 'weightKg'>;
-  patientTold: number;
+  patientRecordedAt: number;
   losses: Loss[];
 }
 
@@ -58,8 +58,8 @@ export function bloodByLine(
     const { volumeMl, discardMl = 0, discardReturned = false } = entry.body;
     return [{ at, ml: bloodLostMl([{ at, by, volumeMl, discardMl, discardReturned }]), isSpilt: false }];
   });
-  const { patient, patientTold } = last;
-  return { line: last.id, placedAt, patient, patientTold, losses };
+  const { patient, patientRecordedAt } = last;
+  return { line: last.id, placedAt, patient, patientRecordedAt, losses };
 }
 
 /** Blood taken by all lines of a period; `animalOf`: whose each is. An animal's lines count together. */
@@ -110,11 +110,12 @@ function mostOfAnimal(
   return most;
 }
 
-/** What was told last of the animal by its lines that were in by `at`, ms. */
+/** What was recorded last of the animal by its lines that were in by `at`, ms. */
 function patientAt(lines: readonly BloodByLine[], at: number): BloodByLine['patient'] {
   const known = lines.filter(({ placedAt }) => placedAt <= at);
   const latest = (known.length > 0 ? known : lines).reduce((one, other) =>
-    other.patientTold > one.patientTold || (other.patientTold === one.patientTold && other.line > one.line)
+    other.patientRecordedAt > one.patientRecordedAt ||
+    (other.patientRecordedAt === one.patientRecordedAt && other.line > one.line)
       ? other
       : one,
   );

@@ -26,7 +26,7 @@ export interface Complication {
 }
 
 /**
- * The complications of a line while it was in, each kind once, at its first telling: what it was removed for, and what was
+ * The complications of a line while it was in, each kind once, when first recorded: what it was removed for, and what was
  * seen at the site or below it whether it was removed or not (swelling; ooze is bleeding; a cold part or no pulse is a limb
  * change). Kinds after Mooshian et al., J Feline Med Surg 2019;21:173-177; there occlusion, haematoma, bleeding and loss of
  * pulse are minor, ischaemic damage and infection major. Pain alone is a sign and none of them. An occlusion that was

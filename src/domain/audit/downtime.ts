@@ -10,7 +10,7 @@ export interface Downtime {
   wasDownAtEnd: boolean;
 }
 
-/** How long the bot was down in a period, by what it told of itself; what it missed counts where it was back. */
+/** How long the bot was down in a period, by what it recorded of itself; what it missed counts where it was back. */
 export function downtimeOf(wardEntries: readonly WardEntry[], period: Period): Downtime {
   const down: Downtime = { ms: 0, missed: 0, wasDownAtEnd: false };
   for (const entry of wardEntries) {

@@ -8,7 +8,7 @@ import { manualFlush } from '../duties/manual-flush.ts';
 import { redress } from '../duties/redress.ts';
 import { siteCheck } from '../duties/site-check.ts';
 import { nurseGraceMs } from '../duties/urgency.ts';
-import { clearedBy } from '../duties/usual-telling.ts';
+import { clearedBy } from '../duties/usual-draft.ts';
 import { zeroAndLevel } from '../duties/zero-and-level.ts';
 import { type DutyKind, dutyKinds } from '../duty-kind.ts';
 import type { FoldStep } from '../fold/fold-line.ts';

@@ -11,7 +11,7 @@ export interface FirstAttemptSuccess {
   byOperator: Record<string, Share>;
 }
 
-/** Success at the first try, of the placings whose first try lies in the period. A placing with no try told is in none. */
+/** Success at the first try, of the placings whose first try lies in the period. A placing with no try recorded is in none. */
 export function firstAttemptSuccess(attempts: readonly Attempt[], period: Period): FirstAttemptSuccess {
   const firsts = [...Map.groupBy(inOrder(attempts), ({ placing }) => placing).values()].flatMap(([first]) =>
     first && isWithin(first.at, period) ? [first] : [],

@@ -29,16 +29,16 @@ export interface LineCourse extends Stay {
   last: LineState;
 }
 
-/** What the bot told: a third of a log, and nothing in it moves a duty. Its steps are there, its marks are in no state. */
-const toldByBot: readonly EntryKind[] = ['nudged', 'escalated'];
+/** What the bot sent: a third of a log, and nothing in it moves a duty. Its steps are there, its marks are in no state. */
+const botEntries: readonly EntryKind[] = ['nudged', 'escalated'];
 
 /**
- * The course of a line up to `toMs`: what happened from then on is left out, whenever it was told, and what was amended counts
+ * The course of a line up to `toMs`: what happened from then on is left out, whenever it was recorded, and what was amended counts
  * as amended. Its states do not say whom the bot told. Null where it was not yet placed, or registered in error. Throws where the log does not begin
  * with a placing.
  */
 export function lineCourse({ id, log }: LoggedLine, toMs: number): LineCourse | null {
-  const { first, steps: all } = foldSteps(id, log, toldByBot);
+  const { first, steps: all } = foldSteps(id, log, botEntries);
   if (first.inError || first.placed.at >= toMs) return null;
   const steps = all.filter(({ entry }) => entry.at < toMs);
   const last = steps.at(-1)?.after ?? first;

@@ -39,7 +39,7 @@ export interface LinesInNumbers {
     readableUntilMs: number | null;
   };
   complications: {
-    /** First tellings in the period, by kind; a line may have several kinds. */
+    /** First records in the period, by kind; a line may have several kinds. */
     byKind: Partial<Record<FailureReason, number>>;
     /** All of them per 100 line-days, with the exact 95 % interval; null where no line was in. */
     per100LineDays: (Rate & { tooFew: boolean }) | null;

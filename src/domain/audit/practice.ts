@@ -6,14 +6,14 @@ import { placingOf } from './attempts-of.ts';
 /** How long ago one person last tried to place a line. */
 export interface Practice {
   by: string;
-  /** The latest try or placing told of this person, ms. */
+  /** The latest try or placing recorded of this person, ms. */
   lastAttemptAt: number;
   /** Longer ago at the end of the time looked at than the ward's policy says practice lasts. */
   lapsed: boolean;
 }
 
 /**
- * Whose practice has lapsed by `atMs`, in order of names: of everybody with a try told, and of whoever is told to have
+ * Whose practice has lapsed by `atMs`, in order of names: of everybody with a try recorded, and of whoever is told to have
  * placed a line whose tries were not. A line of which nobody said who placed it is nobody's practice. What happened from
  * `atMs` on is left out.
  *

@@ -14,7 +14,7 @@ export interface PulseLook {
   notChecked: number;
   /** Its time has not come by the period's end. */
   notYet: number;
-  /** Of the lines whose pulse was told as present, weak or absent: never of those nobody could tell it of. */
+  /** Of the lines whose pulse was recorded as present, weak or absent: never of those where nobody could say. */
   absent: Share;
   absentOrWeak: Share;
 }
@@ -67,7 +67,7 @@ export function limbLooksOf(
 /**
  * The pulse after removal, of the lines that came out in the period.
  *
- * Example: 73 present, 21 absent, 18 not told of → 21 of 94 absent, 22.3 % (JVECC 2017;27:89-95), never 21 of 112.
+ * Example: 73 present, 21 absent, 18 not reported → 21 of 94 absent, 22.3 % (JVECC 2017;27:89-95), never 21 of 112.
  */
 export function pulseAfterRemoval(all: readonly LimbLooks[]): PulseAfterRemoval {
   const followed = all.filter((looks) => looks !== 'not followed up');
@@ -87,12 +87,12 @@ function lookOf(looks: readonly Look[]): PulseLook {
     absent: count('absent'),
     'cannot tell': count('cannot tell'),
   };
-  const told = found.present + found.weak + found.absent;
+  const checked = found.present + found.weak + found.absent;
   return {
     found,
     notChecked: count('not checked'),
     notYet: count('not yet'),
-    absent: shareOf(found.absent, told),
-    absentOrWeak: shareOf(found.absent + found.weak, told),
+    absent: shareOf(found.absent, checked),
+    absentOrWeak: shareOf(found.absent + found.weak, checked),
   };
 }

@@ -30,9 +30,9 @@ export interface WardAudit {
   lines: LinesAudit;
   downtime: Downtime;
   firstAttempts: FirstAttemptSuccess;
-  /** Lines placed in the period whose tries were told, of all placed in it. */
-  triesTold: Share;
-  /** Tries told in the period; placings begun in it that came to no line, in it or after. */
+  /** Lines placed in the period whose tries were recorded, of all placed in it. */
+  withTries: Share;
+  /** Tries recorded in the period; placings begun in it that came to no line, in it or after. */
   tries: number;
   withoutLine: number;
   /** Of all tries up to the period's end, not only its own: a learning curve has a memory. */
@@ -112,14 +112,14 @@ function triesOf(
   attempts: readonly Attempt[],
   placed: number,
   period: Period,
-): Pick<WardAudit, 'triesTold' | 'tries' | 'withoutLine'> {
+): Pick<WardAudit, 'withTries' | 'tries' | 'withoutLine'> {
   const inPeriod = attempts.filter(({ at }) => isWithin(at, period));
-  // A line whose tries were told has exactly one that succeeded.
-  const told = inPeriod.filter(({ succeeded }) => succeeded).length;
+  // A line whose tries were recorded has exactly one that succeeded.
+  const succeeded = inPeriod.filter(({ succeeded }) => succeeded).length;
   // A placing that goes on beyond the period's end is of the period it began in, and its line is no failure of either.
   const without = [...Map.groupBy(attempts, ({ placing }) => placing).values()].filter(
     (tries) =>
       !tries.some(({ succeeded }) => succeeded) && isWithin(Math.min(...tries.map(({ at }) => at)), period),
   );
-  return { triesTold: shareOf(told, placed), tries: inPeriod.length, withoutLine: without.length };
+  return { withTries: shareOf(succeeded, placed), tries: inPeriod.length, withoutLine: without.length };
 }

@@ -22,7 +22,7 @@ const waits: ReadonlySet<DutyKind> = new Set(['redress', 'test', 'source', 'set'
 /**
  * When a duty that falls due at `dueBy` (ms) is due in spite of the patient being away: one that waits, and falls due while
  * the patient is off the ward, is due on return. It waits no longer than the ward's hours for a patient away: one whose
- * return nobody told is not forgotten.
+ * return nobody recorded is not forgotten.
  */
 export function dueWithAway(
   { awaySpells }: Pick<LineState, 'awaySpells'>,

@@ -42,7 +42,7 @@ export function holdPressure(line: LineState, policy: WardPolicy): Duty | null {
 /**
  * Pulse checks after removal: at 1 h and the next day (common practice). In 21 of 94 animals the pulse was absent the
  * next day: JVECC 2017;27:89-95. A check counts for the first from half its time on, for the second from 6 h before. Of a
- * removal that is told later than that, the first is due when it is told: nobody could be reminded before.
+ * removal that is recorded later than that, the first is due when it is recorded: nobody could be reminded before.
  */
 export function pulseChecks(line: LineState, policy: WardPolicy): Duty[] {
   const { removed, last } = line;

@@ -58,7 +58,7 @@ function dutiesUnder(line: LineState, policy: WardPolicy): readonly Duty[] {
     .sort((a, b) => a.dueAt - b.dueAt || dutyKinds.indexOf(a.kind) - dutyKinds.indexOf(b.kind));
 }
 
-/** How long a removal can be put right from the ward's list after it was told, ms. */
+/** How long a removal can be put right from the ward's list after it was recorded, ms. */
 const removalAmendableMs = 24 * hourMs;
 
 /** A line that is out and to whose limb nothing is owed: nobody is reminded of it, and a handover leaves it out. */
@@ -77,8 +77,8 @@ export function mayCloseAt({ removed }: LineState): number | null {
 }
 
 /**
- * A closed line leaves the ward's list. One told out for the wrong patient must be found again, whatever was told to be
- * the reason: a line stays on the list for a day after its removal was told. One registered in error leaves it at once.
+ * A closed line leaves the ward's list. One recorded as out for the wrong patient must be found again, whatever was recorded to be
+ * the reason: a line stays on the list for a day after its removal was recorded. One registered in error leaves it at once.
  */
 export function isClosed(line: LineState, policy: WardPolicy, now: number): boolean {
   if (line.inError) return true;

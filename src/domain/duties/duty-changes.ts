@@ -1,7 +1,7 @@
 import type { DutyKind } from '../duty-kind.ts';
 import type { Duty } from './duty.ts';
 
-/** What something told did to a line's duties; instants in ms. */
+/** What something recorded did to a line's duties; instants in ms. */
 export interface DutyChanges {
   /** Done by it: due again later. */
   done: { kind: DutyKind; nextAt: number }[];
@@ -12,7 +12,7 @@ export interface DutyChanges {
 }
 
 /**
- * Compares a line's open duties `before` something was told and `after`, in the order of the first list, then the second.
+ * Compares a line's open duties `before` something was recorded and `after`, in the order of the first list, then the second.
  * Of each kind a line has at most one.
  *
  * Example: a flush at 20:00 of a line whose flush was due 20:00, flushed every 60 min → `done: [flush, 21:00]`.

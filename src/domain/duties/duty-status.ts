@@ -4,9 +4,9 @@ import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { Done, LineState } from '../record/line-state.ts';
 import { dutiesOfLine } from './duties-of-line.ts';
 import { concernsDuty, type Duty } from './duty.ts';
-import { claimOn, marksOn, toldNear } from './marks-on.ts';
+import { claimOn, marksOn, saidNear } from './marks-on.ts';
 import { doneSince } from './recent.ts';
-import { clearedBy } from './usual-telling.ts';
+import { clearedBy } from './usual-draft.ts';
 
 /** One duty that a message speaks of, as it was due when the message was made. */
 export interface Asked {
@@ -47,7 +47,7 @@ export function dutyStatus(
   const open = dutiesOfLine(line, policy, now).find(({ kind }) => kind === asked.kind);
   const isAskedFor = (duty: Duty) =>
     concernsDuty(asked.kind, { dueAt: asked.dueAt, at: askedAt }, duty.dueAt) ||
-    (['nudged', 'clinician'] as const).some((to) => toldNear(line, duty, policy, to)?.at === askedAt);
+    (['nudged', 'clinician'] as const).some((to) => saidNear(line, duty, policy, to)?.at === askedAt);
   if (open && isAskedFor(open)) {
     const marks = marksOn(line, open);
     const { snoozed, cannot } = marks;
@@ -104,7 +104,7 @@ function cameBefore(line: LineState, kind: DutyKind, askedAt: number, did: Done)
   return line.removed !== null && !isAfterOut && out !== undefined && out.entry <= did.entry;
 }
 
-/** The latest entry that does a duty of this kind; null where none was told. */
+/** The latest entry that does a duty of this kind; null where none was recorded. */
 export function lastClearing(line: LineState, kind: DutyKind): Done | null {
   return clearedBy[kind].reduce<Done | null>((latest, entryKind) => {
     const done = line.last[entryKind] ?? null;

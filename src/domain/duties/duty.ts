@@ -50,7 +50,7 @@ export function duty(
   const waived = line.marks[kind]?.waived;
   const letGo =
     waived !== undefined &&
-    (concernsDuty(kind, waived, dueAt) || (!isClinicians(kind) && toldAfter(waived, armedBy)));
+    (concernsDuty(kind, waived, dueAt) || (!isClinicians(kind) && saidAfterArming(waived, armedBy)));
   const movedTo = letGo ? Math.max(dueAt, waived.until) : dueAt;
   const from = letGo ? waived.entry : armedBy;
   return {
@@ -64,11 +64,11 @@ export function duty(
 }
 
 /** Whether words came after the entry a duty counts from: then they speak of it, wherever an amendment moves its time. */
-export function toldAfter(words: Words, armedBy: number | undefined): boolean {
+export function saidAfterArming(words: Words, armedBy: number | undefined): boolean {
   return armedBy !== undefined && words.entry > armedBy;
 }
 
-/** Whether words came after others: by their time and, told of one instant, by which was told first. */
+/** Whether words came after others: by their time and, told of one instant, by which was recorded first. */
 export function saidAfter(words: Words, others: Words): boolean {
   return words.at > others.at || (words.at === others.at && words.entry > others.entry);
 }

@@ -4,7 +4,7 @@ import { minuteMs } from '../time.ts';
 import { type Duty, duty } from './duty.ts';
 
 /**
- * A fault that somebody began to look for and left: asked after `faultAskMin` from when its latest step was told, until its
+ * A fault that somebody began to look for and left: asked after `faultAskMin` from when its latest step was recorded, until its
  * path is gone on with or it is closed, resolved or not. Of several the one that waits longest. Common practice, no source.
  */
 export function faultHalfWay(line: LineState, policy: WardPolicy): Duty | null {

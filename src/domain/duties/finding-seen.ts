@@ -1,30 +1,30 @@
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import { beyondAt } from '../reading/beyond-limits.ts';
-import { isAlarming, isLimbAlarming, type Telling } from '../record/entry.ts';
+import { type EntryDraft, isAlarming, isLimbAlarming } from '../record/entry.ts';
 import type { LineState, Reading } from '../record/line-state.ts';
 import { hourMs } from '../time.ts';
 import { isFollowedUp, pulseChecks } from './after-removal.ts';
 import { type Duty, duty } from './duty.ts';
 
 /**
- * Whether a clinician must hear of a telling at once, whatever the ladder says: a finding at the site or below it, a
+ * Whether a clinician must hear of a draft entry at once, whatever the ladder says: a finding at the site or below it, a
  * pressure beyond the line's targets or the ward's limits. `atMs`: when it was.
  */
 export function isForClinicianAtOnce(
-  telling: Telling,
+  draft: EntryDraft,
   atMs: number,
   line: Pick<LineState, 'targets'>,
   policy: WardPolicy,
 ): boolean {
-  if (telling.kind === 'reading') return beyondAt(telling.body, atMs, line, policy).length > 0;
-  if (telling.kind === 'pulseChecked') return isLimbAlarming(telling.body);
-  if (telling.kind === 'removed' && telling.body.tipWhole === false && !telling.body.pieceFound) return true;
-  return 'finding' in telling.body && telling.body.finding !== undefined && isAlarming(telling.body.finding);
+  if (draft.kind === 'reading') return beyondAt(draft.body, atMs, line, policy).length > 0;
+  if (draft.kind === 'pulseChecked') return isLimbAlarming(draft.body);
+  if (draft.kind === 'removed' && draft.body.tipWhole === false && !draft.body.pieceFound) return true;
+  return 'finding' in draft.body && draft.body.finding !== undefined && isAlarming(draft.body.finding);
 }
 
 /**
  * An alarming finding at the site or below it, a catheter that came out not whole, or a pressure beyond the line's targets or the ward's limits,
- * from the moment it was told: the clinician's to look at. It is owed until somebody looks or reads again and finds nothing
+ * from the moment it was recorded: the clinician's to look at. It is owed until somebody looks or reads again and finds nothing
  * amiss (the missing piece was found), or a clinician lets it go with a reason and an end; a worse or newer finding is told
  * anew. Where nothing else was found, what is decided of a missing piece ends it when the limb is followed up before the
  * decision's end; an ask that is open is the clinician's to answer, whatever pulse is felt meanwhile. Of a patient that was
@@ -47,7 +47,7 @@ export function findingSeen(line: LineState, policy: WardPolicy): Duty | null {
   return isLastWord ? { ...look, expiresAt: look.dueAt } : look;
 }
 
-/** Whether both pulse checks that count were told of a time before `atMs`. */
+/** Whether both pulse checks that count were recorded of a time before `atMs`. */
 function isFollowedUpBy(line: LineState, policy: WardPolicy, atMs: number): boolean {
   const pulsesAfterRemoval = line.pulsesAfterRemoval.filter(({ at }) => at < atMs);
   return line.removed !== null && pulseChecks({ ...line, pulsesAfterRemoval }, policy).length === 0;

@@ -20,7 +20,7 @@ export function sourceCheck(line: LineState, policy: WardPolicy): Duty | null {
 
 /**
  * When the source will be empty at its rate, ms since the epoch; null in manual mode or where volume or rate is not
- * known. `(volume − what cannot be given) (mL) / rate (mL/h)` counted from when the volume was told.
+ * known. `(volume − what cannot be given) (mL) / rate (mL/h)` counted from when the volume was recorded.
  *
  * Example: 250 mL at 3 mL/h lasts 83.3 h.
  */

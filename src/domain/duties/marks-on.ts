@@ -1,7 +1,7 @@
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState, Marks, Words } from '../record/line-state.ts';
 import { minuteMs } from '../time.ts';
-import { concernsDuty, type Duty, saidAfter, toldAfter } from './duty.ts';
+import { concernsDuty, type Duty, saidAfter, saidAfterArming } from './duty.ts';
 
 /** What was said about this very duty, out of all that was said about its kind. */
 export function marksOn(line: LineState, duty: Duty): Marks {
@@ -18,7 +18,7 @@ export function marksOn(line: LineState, duty: Duty): Marks {
  * before it is due stands: a round would have taken it along, so an amendment that moves it later asks no second time.
  * A clinician's word stands so for dwell only: of lateness that was none, it must come again when there is some.
  */
-export function toldNear<To extends 'nudged' | 'clinician'>(
+export function saidNear<To extends 'nudged' | 'clinician'>(
   line: LineState,
   duty: Duty,
   policy: WardPolicy,
@@ -27,7 +27,8 @@ export function toldNear<To extends 'nudged' | 'clinician'>(
   const words: Marks[To] | undefined = line.marks[duty.kind]?.[to];
   if (!words || concernsDuty(duty.kind, words, duty.dueAt)) return words;
   const alike = to === 'nudged' || duty.why === 'dwell';
-  const near = alike && toldAfter(words, duty.armedBy) && words.at >= duty.dueAt - policy.roundMin * minuteMs;
+  const near =
+    alike && saidAfterArming(words, duty.armedBy) && words.at >= duty.dueAt - policy.roundMin * minuteMs;
   return near ? words : undefined;
 }
 

@@ -1,7 +1,7 @@
 import { type DutyKind, dutyKinds } from '../duty-kind.ts';
 import type { Entry, EntryKind } from '../record/entry.ts';
 import type { Done, LineState } from '../record/line-state.ts';
-import { clearedBy } from './usual-telling.ts';
+import { clearedBy } from './usual-draft.ts';
 
 /** So many doings of a kind of duty are kept: a day of hourly flushes. */
 const kept = 24;
@@ -30,8 +30,8 @@ export function recentNow(before: LineState['recent'], entry: Entry, number: num
 }
 
 /**
- * What did a duty that was asked for at `askedAt` (ms): of the entries that do it the first that was told since. A later one did
- * the next duty of its kind, and leaves this one as it was done. Null where none was told.
+ * What did a duty that was asked for at `askedAt` (ms): of the entries that do it the first that was recorded since. A later one did
+ * the next duty of its kind, and leaves this one as it was done. Null where none was recorded.
  */
 export function doneSince(
   { recent }: Pick<LineState, 'recent'>,

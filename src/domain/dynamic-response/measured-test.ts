@@ -11,7 +11,7 @@ import { ringingFrequencyHz } from './ringing-frequency.ts';
 export interface StripReading {
   /** Paper speed, mm/s: 25 and 50 are usual. */
   paperMmPerS: number;
-  /** Side of the squares that lengths and heights are told in, mm; null where they are told in mm. */
+  /** Side of the squares that lengths and heights are given in, mm; null where they are given in mm. */
   squareMm: 1 | 5 | null;
   /** Length of `cycles` whole cycles of the ringing; null where no whole cycle is to be seen. */
   cycleLength: number | null;
@@ -142,7 +142,7 @@ function refusalOf(reading: StripReading): StripRefusal | null {
 
 /**
  * Ringing frequency and natural frequency (Hz) and damping coefficient of a line from the strip of a fast-flush test, each
- * with the interval that half a square of reading error makes: half of `squareMm`, or 0.5 mm where told in mm, in the
+ * with the interval that half a square of reading error makes: half of `squareMm`, or 0.5 mm where given in mm, in the
  * length and in each height at once. All three are monotone in what was read, so the corners of the errors bound them.
  *
  * Ranges: paper 5 to 200 mm/s, lengths and heights 0.01 to 500, 1 to 20 cycles, ringing 1 to 100 Hz; outside, and where

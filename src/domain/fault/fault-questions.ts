@@ -18,14 +18,14 @@ export const faultPlaces = [
 export type FaultPlace = (typeof faultPlaces)[number];
 
 /**
- * One answer to a question: the words on its button, what is said of it afterwards, and where it leads. `lost`: it tells that
+ * One answer to a question: the words on its button, what is said of it afterwards, and where it leads. `lost`: it says that
  * the line had come apart, and how much blood was lost, mL, as far as somebody can guess.
  */
-export type FaultAnswer = { id: string; words: string; told: string; lost?: { ml?: number } } & (
+export type FaultAnswer = { id: string; words: string; recordedAs: string; lost?: { ml?: number } } & (
   | { leads: 'next' }
   /** Something was put right: is it solved? */
   | { leads: 'fixed' }
-  /** The path ends here and the clinician hears of it, with `told`. */
+  /** The path ends here and the clinician hears of it, with `recordedAs`. */
   | { leads: 'clinician' }
 );
 
@@ -44,22 +44,22 @@ export interface FaultQuestion {
 
 export const practice = 'common practice, no source';
 
-export const next = (id: string, words: string, told: string): FaultAnswer => ({
+export const next = (id: string, words: string, recordedAs: string): FaultAnswer => ({
   id,
   words,
-  told,
+  recordedAs,
   leads: 'next',
 });
-export const fixed = (id: string, words: string, told: string): FaultAnswer => ({
+export const fixed = (id: string, words: string, recordedAs: string): FaultAnswer => ({
   id,
   words,
-  told,
+  recordedAs,
   leads: 'fixed',
 });
-export const call = (id: string, words: string, told: string): FaultAnswer => ({
+export const call = (id: string, words: string, recordedAs: string): FaultAnswer => ({
   id,
   words,
-  told,
+  recordedAs,
   leads: 'clinician',
 });
 
@@ -104,7 +104,7 @@ export const kink: FaultQuestion = {
 
 /** Said wherever a syringe touches the line. Small openings for small animals: flush arithmetic of human neonatal lines. */
 const gently =
-  'Draw back first. Never flush hard or against resistance. No air, and no drugs, into an artery. In a cat or a small patient use tenths of a mL, slowly, and tell what you take or give.';
+  'Draw back first. Never flush hard or against resistance. No air, and no drugs, into an artery. In a cat or a small patient use tenths of a mL, slowly, and record what you take or give.';
 
 export const draw: FaultQuestion = {
   id: 'draw',

@@ -33,10 +33,10 @@ export interface FaultEnd {
 }
 
 /**
- * Where a fault's path stands after the steps told of it. Looks at which questions have an answer, not at their order,
+ * Where a fault's path stands after the steps recorded of it. Looks at which questions have an answer, not at their order,
  * so that a step that was struck is asked again and one of an older version counts for nothing.
  *
- * Example: a flat trace, nothing told → the question about the patient.
+ * Example: a flat trace, nothing recorded → the question about the patient.
  */
 export function nextQuestion(sign: FaultSign, steps: readonly FaultStep[]): FaultAsk | FaultEnd {
   const path = faultPath(sign).filter(
@@ -81,8 +81,8 @@ export function stepWords({ step, answer }: FaultStep): string {
   const [sign, id, fixed] = step.split('.');
   const known = faultSigns.find((one) => one === sign);
   const question = known && faultPath(known).find((one) => one.id === id);
-  const told = fixed === undefined ? question && answerTo(question, answer)?.told : answer;
-  return question && told ? `${sign}: ${told}` : `${step}: ${answer}`;
+  const recordedAs = fixed === undefined ? question && answerTo(question, answer)?.recordedAs : answer;
+  return question && recordedAs ? `${sign}: ${recordedAs}` : `${step}: ${answer}`;
 }
 
 function answerIn(steps: readonly FaultStep[], step: string): string | undefined {

@@ -8,15 +8,15 @@ import { usualFlushMl } from './usual-flush.ts';
 export interface FlushGiven {
   /** At the rate of a continuous flush, mL in a day; null where there is none or its rate is not known. */
   atRateMl: number | null;
-  /** Flushes by hand in the last 24 h, mL; one of which no volume was told counts as the ward's usual one. */
+  /** Flushes by hand in the last 24 h, mL; one of which no volume was recorded counts as the ward's usual one. */
   byHandMl: number;
-  /** How many those are of which no volume was told. */
-  untold: number;
-  /** Heparin of both, units; null where nobody told how much is in the flush. */
+  /** How many those are of which no volume was recorded. */
+  withoutVolume: number;
+  /** Heparin of both, units; null where nobody said how much is in the flush. */
   heparinU: number | null;
 }
 
-/** What flushing gives an animal in a day; null where what it hangs on was not told. */
+/** What flushing gives an animal in a day; null where what it hangs on was not recorded. */
 export interface FlushFluid {
   /** Fluid, mL per kg and day. */
   mlPerKgPerDay: number | null;
@@ -24,8 +24,8 @@ export interface FlushFluid {
   maintenancePercent: number | null;
   /** Heparin, units per kg and day. */
   heparinUPerKgPerDay: number | null;
-  /** Flushes of the last 24 h counted with the usual volume, since none was told. */
-  untold: number;
+  /** Flushes of the last 24 h counted with the usual volume, since none was recorded. */
+  withoutVolume: number;
   /** Whether the fluid is above the ward's limit, and whether the heparin is. */
   isMuchFluid: boolean;
   isMuchHeparin: boolean;
@@ -78,7 +78,7 @@ export function flushGiven(line: Flushed, policy: WardPolicy, now: number): Flus
   return {
     atRateMl,
     byHandMl: byHand.reduce((sum, { volumeMl }) => sum + (volumeMl ?? usualMl), 0),
-    untold: byHand.filter(({ volumeMl }) => volumeMl === null).length,
+    withoutVolume: byHand.filter(({ volumeMl }) => volumeMl === null).length,
     heparinU: heparin.length === 0 ? null : heparin.reduce((sum, units) => sum + units, 0),
   };
 }
@@ -106,7 +106,7 @@ export function flushFluidOf(given: readonly FlushGiven[], weightKg: number, pol
     mlPerKgPerDay,
     maintenancePercent,
     heparinUPerKgPerDay,
-    untold: given.reduce((sum, { untold }) => sum + untold, 0),
+    withoutVolume: given.reduce((sum, { withoutVolume }) => sum + withoutVolume, 0),
     isMuchFluid: (maintenancePercent ?? 0) > policy.flushWarnPercent,
     isMuchHeparin: (heparinUPerKgPerDay ?? 0) > policy.heparinWarnUPerKgDay,
   };

@@ -6,7 +6,7 @@ import type { HandFlush, LineState } from '../record/line-state.ts';
  * null where none does. A flush that a sample or a change of mode asked for is none of these. The minutes are the ward's, and never more
  * than half of what lies between two flushes: common practice, no source.
  *
- * Example: flushed 14:00, told again for 14:03 → the flush of 14:00; told for 14:12 → null.
+ * Example: flushed 14:00, recorded again for 14:03 → the flush of 14:00; recorded for 14:12 → null.
  */
 export function flushedJustNow(
   line: Pick<LineState, 'handFlushes' | 'flushCause' | 'flushModeSince'>,

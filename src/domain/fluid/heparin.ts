@@ -18,13 +18,13 @@ export function heparinAskAboveUPerMl(
   return weightKg < flushWeightKg.small ? policy.heparinAskAboveSmallUPerMl : policy.heparinAskAboveUPerMl;
 }
 
-/** An animal that may bleed, and heparin in its flush: how much, U/mL, or null where nobody told whether there is any. */
+/** An animal that may bleed, and heparin in its flush: how much, U/mL, or null where nobody said whether there is any. */
 export interface HeparinCaution {
   because: BleedingRisk;
   heparinUPerMl: number | null;
 }
 
-/** What speaks against the flush of this line; null where nothing does: no risk told, or told that there is no heparin. */
+/** What speaks against the flush of this line; null where nothing does: no risk recorded, or it was recorded that there is no heparin. */
 export function heparinCaution(
   line: Pick<LineState, 'patient' | 'screening' | 'flushMode' | 'flushModeSince' | 'source' | 'removed'>,
 ): HeparinCaution | null {

@@ -5,7 +5,7 @@ export const flushWeightKg = { small: 5, large: 15 } as const;
 
 /**
  * What the ward has set as the usual volume of a flush by hand in an animal of this weight (kg), mL. It is taken where
- * nobody tells another volume. Veterinary texts give 0.5 to 1 mL (from memory); the bands are common practice, no source.
+ * nobody records another volume. Veterinary texts give 0.5 to 1 mL (from memory); the bands are common practice, no source.
  *
  * Example: default policy, a cat of 4 kg → 0.5 mL; a dog of 28 kg → 2 mL.
  */

@@ -2,8 +2,13 @@ import { hasSide } from '../line/anatomy.ts';
 import type { EntryOf } from '../record/entry.ts';
 import type { Cause, Done, LineState } from '../record/line-state.ts';
 
-/** A line as its placing alone tells it. `patientTold`: when what is known of the animal was told last, ms. */
-export function begin(id: string, entry: EntryOf<'placed'>, number: number, patientTold: number): LineState {
+/** A line as its placing alone has it. `patientRecordedAt`: when what is known of the animal was recorded last, ms. */
+export function begin(
+  id: string,
+  entry: EntryOf<'placed'>,
+  number: number,
+  patientRecordedAt: number,
+): LineState {
   const { body, at, by } = entry;
   const done: Done = { at, by, entry: number };
   const isSamplesOnly = body.transducer === false;
@@ -16,8 +21,8 @@ export function begin(id: string, entry: EntryOf<'placed'>, number: number, pati
     inError: null,
     knownSince: Math.max(at, entry.told),
     patient: body.patient,
-    patientTold,
-    animalTold: body.animal ?? null,
+    patientRecordedAt,
+    recordedAnimal: body.animal ?? null,
     site: body.site,
     // An amended site may leave a side behind that the new one does not have.
     side: hasSide(body.site) ? (body.side ?? null) : null,
@@ -29,7 +34,7 @@ export function begin(id: string, entry: EntryOf<'placed'>, number: number, pati
     nurse: body.nurse,
     nurseSince: Math.max(at, entry.told),
     plannedNurses: [],
-    // A capped line is flushed by hand, whatever was told.
+    // A capped line is flushed by hand, whatever was recorded.
     flushMode: isSamplesOnly ? 'manual' : body.flushMode,
     flushModeSince: at,
     source: body.source ? { ...body.source, asOf: at } : null,
@@ -63,14 +68,14 @@ export function begin(id: string, entry: EntryOf<'placed'>, number: number, pati
     handFlushes: [],
     flushedMl: 0,
     flushCount: 0,
-    flushUntoldCount: 0,
+    flushesWithoutVolume: 0,
     faults: [],
     faultLeft: null,
     faultLeftResolved: null,
     removed: null,
     pulsesAfterRemoval: [],
     holdFrom: null,
-    heldAgainTold: null,
+    heldAgainRecordedAt: null,
     holdEnded: null,
     marks: {},
     notes: [],

@@ -14,7 +14,7 @@ export function openFault(
   return faults.findLast((fault) => fault.closedAt === null && fault.sign === sign);
 }
 
-/** What changes when a fault is told of. */
+/** What changes when a fault is recorded. */
 export function faultOpenedNow(
   before: LineState,
   { at, told, body }: EntryOf<'faultOpened'>,

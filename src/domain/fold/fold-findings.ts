@@ -46,25 +46,25 @@ function siteSeenNow(
     siteSeen: done,
     siteCause: null,
     siteFinding: { finding, at: done.at, by: done.by },
-    ...siteLookedAt(before, finding, done, signsTold(effective)),
+    ...siteLookedAt(before, finding, done, signsKnownAt(effective)),
   };
 }
 
-/** What changes when the line comes out: what was told of its limb afterwards is told anew. */
+/** What changes when the line comes out: what was recorded of its limb afterwards is recorded anew. */
 export function removedNow(
   before: LineState,
   { at, told, by, body }: EntryOf<'removed'>,
   effective: EffectiveEntry,
   done: Done,
 ): Partial<LineState> {
-  const knownSince = signsTold(effective);
+  const knownSince = signsKnownAt(effective);
   const isTipMissing = body.tipWhole === false && !body.pieceFound;
   return {
     removed: { ...body, at, told, by },
     tipMissing: isTipMissing ? { ...done, told: knownSince } : null,
-    // A removal told before and struck may have left a hold or a pulse check behind; they were not after this one.
+    // A removal recorded before and struck may have left a hold or a pulse check behind; they were not after this one.
     holdFrom: at,
-    heldAgainTold: null,
+    heldAgainRecordedAt: null,
     holdEnded: null,
     pulsesAfterRemoval: [],
     ...(body.finding
@@ -85,7 +85,7 @@ export function pulseNow(
 ): Partial<LineState> {
   return {
     pulse: { ...body, at, by },
-    ...limbLookedAt(before, body, done, signsTold(effective)),
+    ...limbLookedAt(before, body, done, signsKnownAt(effective)),
     ...(before.removed ? { pulsesAfterRemoval: [...before.pulsesAfterRemoval, done] } : {}),
   };
 }
@@ -99,12 +99,12 @@ export function holdNow(
 ): Partial<LineState> {
   if (!body.oozing) return { holdEnded: done };
   // What oozes after a second hold is a finding: it does not stop by itself.
-  const first = before.heldAgainTold;
-  const told = Math.max(signsTold(effective), first ?? 0);
+  const first = before.heldAgainRecordedAt;
+  const told = Math.max(signsKnownAt(effective), first ?? 0);
   return {
     holdFrom: at,
-    heldAgainTold: told,
-    // Known since both were told, in whatever order.
+    heldAgainRecordedAt: told,
+    // Known since both were recorded, in whatever order.
     ...(before.removed !== null && first !== null ? siteLookedAt(before, { ooze: true }, done, told) : {}),
   };
 }
@@ -117,8 +117,8 @@ function hasSiteSigns({ swelling, pain, ooze }: SiteFinding): boolean {
 }
 
 /**
- * A look at the site sees the part below it as well: nothing alarming there ends any finding that was told before it. What
- * was told after a look, of a time before it, is news: then both stand.
+ * A look at the site sees the part below it as well: nothing alarming there ends any finding that was recorded before it. What
+ * was recorded after a look, of a time before it, is news: then both stand.
  */
 function siteLookedAt(
   { finding: open, findingGone }: LineState,
@@ -144,7 +144,7 @@ function limbLookedAt(
   const isLater = open !== null && open.told > told;
   const before = pulsesAfterRemoval.length > 0 ? pulse : null;
   const isAlarmingItself = isLimbAlarming(body);
-  // A pulse that was absent and is weak now is better, not news: the finding stands as it was told.
+  // A pulse that was absent and is weak now is better, not news: the finding stands as it was recorded.
   const isNews =
     isAlarmingItself || (!open?.limb && isLimbNews(body, before, done.at - (removed?.at ?? done.at)));
   if (isNews) {
@@ -160,10 +160,10 @@ function limbLookedAt(
 }
 
 /**
- * When alarming signs were told, ms: where an amendment added some, when that was told. Signs that stood already are no
+ * When alarming signs were recorded, ms: where an amendment added some, when that was recorded. Signs that stood already are no
  * news.
  */
-function signsTold({ entry, amended }: EffectiveEntry): number {
+function signsKnownAt({ entry, amended }: EffectiveEntry): number {
   const told = Math.max(entry.at, entry.told);
   if (!amended) return told;
   const signs = (one: Entry) => {

@@ -4,7 +4,7 @@ import type { EntryOf } from '../record/entry.ts';
 import type { Done, LineState } from '../record/line-state.ts';
 import { dayMs } from '../time.ts';
 
-/** What a flush by hand changes, with the syringe it came from where that was told. */
+/** What a flush by hand changes, with the syringe it came from where that was recorded. */
 export function flushedNow(
   before: LineState,
   { at, body }: EntryOf<'flushed'>,
@@ -12,7 +12,7 @@ export function flushedNow(
 ): Partial<LineState> {
   const { volumeMl, heparinUPerMl } = body;
   return {
-    // A syringe that was told of stays in the hand until another is.
+    // A syringe that was recorded stays in the hand until another is.
     ...(heparinUPerMl !== undefined && before.flushMode === 'manual'
       ? { source: { ...(sourceInUse(before) ?? { kind: 'syringe', asOf: at }), heparinUPerMl } }
       : {}),
@@ -48,7 +48,7 @@ export function sourceNow(
   };
 }
 
-/** What a look at the source tells of it. */
+/** What a look at the source says of it. */
 export function sourceSeen(
   { source }: LineState,
   { at, body }: EntryOf<'sourceChecked'>,
@@ -64,7 +64,7 @@ export function sourceSeen(
   };
 }
 
-/** What a flush by hand leaves behind; its heparin (U/mL) is that of the source in use where none was told with it. */
+/** What a flush by hand leaves behind; its heparin (U/mL) is that of the source in use where none was recorded with it. */
 export function flushedByHand(
   before: LineState,
   done: Done,
@@ -76,7 +76,7 @@ export function flushedByHand(
     flushed: done,
     flushCause: null,
     flushCount: before.flushCount + 1,
-    flushUntoldCount: before.flushUntoldCount + (volumeMl === undefined ? 1 : 0),
+    flushesWithoutVolume: before.flushesWithoutVolume + (volumeMl === undefined ? 1 : 0),
     flushedMl: before.flushedMl + (volumeMl ?? 0),
     handFlushes: [...before.handFlushes, flush].filter(({ at }) => at > done.at - dayMs),
   };

@@ -14,10 +14,10 @@ import { cappedNow, joinedNow, movedNow } from './fold-moves.ts';
 import { levelledNow, readingNow, testedNow, zeroedNow } from './fold-pressure.ts';
 
 /** Raised when the fold or the state's shape changes: a snapshot made by another number is folded again. */
-export const foldNumber = 16;
+export const foldNumber = 17;
 
 /**
- * The state of a line from its whole log, whatever order things were told in.
+ * The state of a line from its whole log, whatever order things were recorded in.
  * A log begins with `placed`; anything else is a bug and throws.
  */
 export function foldLine(id: string, log: readonly Entry[]): LineState {
@@ -61,7 +61,7 @@ function fromPlacing(id: string, log: readonly Entry[]): { first: LineState; res
   const all = effectiveEntries(log);
   const [first] = all;
   if (first?.entry.kind !== 'placed') throw new Error(`line ${id}: the log does not begin with its placing`);
-  const told = first.amended?.toldOf['patient'] ?? first.entry.told;
+  const told = first.amended?.valueRecordedAt['patient'] ?? first.entry.told;
   const struck = placingStruck(log);
   const inError = struck && {
     at: struck.entry.told,

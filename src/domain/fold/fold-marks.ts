@@ -5,9 +5,12 @@ import type { LineState, Marks } from '../record/line-state.ts';
 const plannedShiftsKept = 3;
 
 /** What changes when the line is given to a nurse. */
-export function assignedNow(before: LineState, { at, told, body }: EntryOf<'assigned'>): Partial<LineState> {
+export function assignedNow(
+  before: LineState,
+  { at, told: notified, body }: EntryOf<'assigned'>,
+): Partial<LineState> {
   const { nurse, from } = body;
-  const knownSince = Math.max(at, told);
+  const knownSince = Math.max(at, notified);
   if (from === undefined) return { nurse, nurseSince: knownSince };
   return {
     plannedNurses: [
@@ -32,7 +35,7 @@ export function notedNow(
   };
 }
 
-/** What the bot told of duties. */
+/** What the bot said of duties. */
 export function remindedNow(
   before: LineState,
   entry: EntryOf<'nudged'> | EntryOf<'escalated'>,
@@ -57,8 +60,8 @@ function escalatedMarks(
     const again = before !== undefined && before.dueAt === dueAt && before.user === user;
     const times = (again ? (before.times ?? 1) : 0) + (joins === undefined ? 1 : 0);
     const who = user === undefined ? {} : { user };
-    const told = { ...words, times, ...who, ...(joins === undefined ? {} : { joins }) };
-    return mark({ marks }, [[kind, dueAt]], to, told).marks;
+    const notified = { ...words, times, ...who, ...(joins === undefined ? {} : { joins }) };
+    return mark({ marks }, [[kind, dueAt]], to, notified).marks;
   }, state.marks);
 }
 

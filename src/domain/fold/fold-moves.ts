@@ -26,7 +26,7 @@ export function cappedNow(
   };
 }
 
-/** The source as it is when the line is taken off it: less what ran since it was told. */
+/** The source as it is when the line is taken off it: less what ran since it was recorded. */
 function sourceLeft({ source, flushMode }: LineState, at: number): FlushSource | null {
   if (!source) return null;
   const { asOf, ...left } = source;

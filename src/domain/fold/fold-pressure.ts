@@ -57,7 +57,7 @@ export function readingNow(
   };
 }
 
-/** Whether a test made now tells of a reading before it: none that could be judged has, and nothing was renewed between. */
+/** Whether a test made now speaks of a reading before it: none that could be judged has, and nothing was renewed between. */
 function speaksOf({ at, testAfter }: Reading, { testCause }: LineState): boolean {
   const isOpen = testAfter === undefined || testAfter.verdict === 'cannot tell';
   return isOpen && (testCause === null || testCause.at <= at);

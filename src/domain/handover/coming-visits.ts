@@ -5,7 +5,7 @@ import { horizonOf, type Round } from '../rounds/rounds.ts';
 import { visitsInParts } from '../rounds/visit.ts';
 import { soonMs } from '../ward/handed-over-shift.ts';
 
-/** The time whose visits are told at `now`: the shift that begins soon, else what is left of this one. */
+/** The time whose visits are shown at `now`: the shift that begins soon, else what is left of this one. */
 export function coveredTime(policy: WardPolicy, now: number): { fromMs: number; toMs: number } {
   return horizonOf(policy, now, soonMs(policy));
 }

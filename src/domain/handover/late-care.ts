@@ -25,7 +25,7 @@ export function careOfShift(
     .filter(({ dueAt, lateByMs, isOpen }) => isOpen || dueAt + Math.max(0, lateByMs ?? 0) >= fromMs);
 }
 
-/** What of a shift's care was late or is not done: one trouble for each kind of duty, told by its worst. */
+/** What of a shift's care was late or is not done: one trouble for each kind of duty, named by its worst. */
 export function lateCare(
   care: readonly CareOfShift[],
   { last }: Pick<LineCourse, 'last'>,

@@ -69,7 +69,7 @@ function comingShift(policy: WardPolicy, atMs: number): Period & { name: string 
 
 /**
  * The handover of a ward at `atMs`. `ward` and the lines are as they were then, the lines with what their animals' other
- * lines say; logs hold nothing that was told later. Everything is worked out from these, so no two parts can disagree.
+ * lines say; logs hold nothing that was recorded later. Everything is worked out from these, so no two parts can disagree.
  */
 export function shiftHandover(
   ward: WardState,
@@ -136,7 +136,7 @@ export function* shiftHandoverInParts(
   };
 }
 
-/** When buttons and commands were not taken, by what was told of the ward up to the end of `period`. */
+/** When buttons and commands were not taken, by what was recorded of the ward up to the end of `period`. */
 function commandsLostIn(wardLog: readonly WardEntry[], period: Period): ShiftHandover['commandsLost'] {
   const lost = new Map<number, number | null>();
   for (const { kind, body } of wardLog) {

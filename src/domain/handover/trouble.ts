@@ -44,7 +44,7 @@ export type Trouble =
       times: number;
       /** Of the same kind and on time, after the last that was late. */
       onTimeSince: number;
-      /** Why the nurse could not, where that was told and it is open still. */
+      /** Why the nurse could not, where that was recorded and it is open still. */
       cannot: string | null;
     }
   /** A cat's dwell limit that has passed, or that ends in the coming shift. */

@@ -2,7 +2,7 @@ import type { LineCourse, Period } from '../audit/line-course.ts';
 import { bloodOfAnimal } from '../blood/blood-loss.ts';
 import { dutiesOfLine } from '../duties/duties-of-line.ts';
 import { catDwell } from '../duties/dwell.ts';
-import { type Caution, withTold } from '../placing/screening.ts';
+import { type Caution, withImplied } from '../placing/screening.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import { endOf, targetsInForce } from '../reading/targets.ts';
 import type { LineState } from '../record/line-state.ts';
@@ -40,7 +40,7 @@ export function troublesOf(handed: LineHandedOver, policyAt: (at: number) => War
     line.tipMissing ? { what: 'piece missing', at: line.tipMissing.at } : null,
     pressureOf(course, line, policyAt, worked),
     faultOf(line, worked),
-    // A limit that has passed is told as one.
+    // A limit that has passed is named as one.
     ...lateCare(care, course, policy, now).filter((one) => !(one.kind === 'dwellLimit' && one.isOpen)),
     dwellOf(handed, policy),
     lostOf(line, worked),
@@ -110,6 +110,6 @@ function targetsEnding({ line, worked, coming }: LineHandedOver): Trouble | null
 
 function cautionsOf({ removed, screening, patient }: LineState): Trouble | null {
   if (removed) return null;
-  const found = withTold(screening?.cautions ?? [], patient).filter((one: Caution) => one !== 'cat');
+  const found = withImplied(screening?.cautions ?? [], patient).filter((one: Caution) => one !== 'cat');
   return found.length > 0 ? { what: 'caution', cautions: found } : null;
 }

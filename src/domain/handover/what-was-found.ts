@@ -35,7 +35,7 @@ function excess({ mmHg, limitMmHg }: BeyondLimit): number {
 }
 
 /**
- * The readings of the shift `worked` that lay beyond the line's targets or the ward's limits, told by the worst; null where
+ * The readings of the shift `worked` that lay beyond the line's targets or the ward's limits, named by the worst; null where
  * none did, and of a line that is out. `line`: with its animal's targets.
  */
 export function pressureOf(

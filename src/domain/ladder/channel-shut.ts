@@ -9,7 +9,7 @@ import { calledAt, leadAt, nurseReached } from './people.ts';
  * nurses at once, where nobody does the nurses who have lines; the clinician in waking hours, as of any care, and at once where
  * there is nobody else. Each once, as long as it is shut; nobody while no line is in.
  */
-export function shutTellingsAt(
+export function shutNotificationsAt(
   ward: WardState,
   lines: readonly LineState[],
   now: number,
@@ -19,10 +19,10 @@ export function shutTellingsAt(
   if (!shut || owed.length === 0) return [];
   const atOnce = insteadOfChannel(ward, owed, now);
   const clinician = calledAt(ward, now);
-  const tellings = atOnce.map((user) => ({ user, at: shut.at }));
+  const notifications = atOnce.map((user) => ({ user, at: shut.at }));
   if (clinician !== null && !atOnce.includes(clinician))
-    tellings.push({ user: clinician, at: atOnce.length === 0 ? shut.at : wakingFrom(ward.policy, now) });
-  return tellings.filter(({ user }) => !shut.told.includes(user));
+    notifications.push({ user: clinician, at: atOnce.length === 0 ? shut.at : wakingFrom(ward.policy, now) });
+  return notifications.filter(({ user }) => !shut.notified.includes(user));
 }
 
 /** Who is told what the channel can't be: whoever leads the nurses, else each nurse of these lines; empty where nobody is reached. */

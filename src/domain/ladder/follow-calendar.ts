@@ -3,7 +3,7 @@ import { wardStepsAt } from '../handover/handover-schedule.ts';
 import type { LineState } from '../record/line-state.ts';
 import { coverStepsAt } from '../ward/cover.ts';
 import type { WardState } from '../ward/ward-state.ts';
-import { shutTellingsAt } from './channel-shut.ts';
+import { shutNotificationsAt } from './channel-shut.ts';
 import type { WakePlan } from './wake-plan.ts';
 
 /** What the ward as a whole is owed at `now`: handovers, covers that begin or end, word that its channel is shut. */
@@ -15,7 +15,7 @@ export function followCalendar(
 ): void {
   for (const step of wardStepsAt(ward, lines, now).filter(({ at }) => at <= now)) {
     plan.posts.push({ to: 'ward', what: step.what, for: step.for });
-    plan.wardTellings.push(
+    plan.wardDrafts.push(
       step.what === 'handover'
         ? {
             kind: 'handedOver',
@@ -30,10 +30,10 @@ export function followCalendar(
   }
   for (const step of coverStepsAt(ward.covers, now).filter(({ at }) => at <= now)) {
     plan.posts.push({ to: 'ward', what: 'cover', step });
-    plan.wardTellings.push({ kind: 'coverTold', body: { target: step.cover.number, what: step.what } });
+    plan.wardDrafts.push({ kind: 'coverTold', body: { target: step.cover.number, what: step.what } });
   }
-  for (const { user } of shutTellingsAt(ward, lines, now).filter(({ at }) => at <= now)) {
+  for (const { user } of shutNotificationsAt(ward, lines, now).filter(({ at }) => at <= now)) {
     plan.posts.push({ to: 'person', what: 'channel shut', user });
-    plan.wardTellings.push({ kind: 'channelTold', body: { user } });
+    plan.wardDrafts.push({ kind: 'channelTold', body: { user } });
   }
 }

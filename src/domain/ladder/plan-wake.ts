@@ -4,7 +4,7 @@ import { dutiesOfLine, mayCloseAt } from '../duties/duties-of-line.ts';
 import type { Duty } from '../duties/duty.ts';
 import { urgencyOf } from '../duties/urgency.ts';
 import { wardStepsAt } from '../handover/handover-schedule.ts';
-import type { Telling } from '../record/entry.ts';
+import type { EntryDraft } from '../record/entry.ts';
 import type { LineState } from '../record/line-state.ts';
 import { visitAt, visitBy } from '../rounds/visit.ts';
 import { visitHeldUntil } from '../rounds/visit-gap.ts';
@@ -13,11 +13,11 @@ import { minuteMs } from '../time.ts';
 import { coverStepsAt } from '../ward/cover.ts';
 import { nurseOf, onCallFor } from '../ward/on-call.ts';
 import type { WardState } from '../ward/ward-state.ts';
-import { shutTellingsAt } from './channel-shut.ts';
+import { shutNotificationsAt } from './channel-shut.ts';
 import { followCalendar } from './follow-calendar.ts';
+import { type Notification as Late, notificationOf } from './notify-late.ts';
 import { backupAt, calledAt, leadAt, peopleOf } from './people.ts';
 import { type Reader, type Step, stepsOf } from './steps.ts';
-import { type Telling as Late, tellingOf } from './tell-late.ts';
 import type { WakePlan } from './wake-plan.ts';
 
 /** A ward looked at: what is planned so far, and what every part of the plan goes by. `steps`: taken or to come, of all lines. */
@@ -35,7 +35,7 @@ interface Look {
  * once; repeats are not made up for.
  */
 export function planWake(ward: WardState, lines: readonly LineState[], now: number): WakePlan {
-  const plan: WakePlan = { tellings: [], wardTellings: [], posts: [], adds: false };
+  const plan: WakePlan = { drafts: [], wardDrafts: [], posts: [], adds: false };
   const steps = lines.flatMap((line) => stepsOfLine(line, ward, now));
   const look: Look = { plan, ward, lines, steps, now };
   beginVisits(look);
@@ -51,11 +51,11 @@ export function planWake(ward: WardState, lines: readonly LineState[], now: numb
     if (alone.length > 0) plan.posts.push({ to: 'ward', what: 'nudge', nurse: null, duties: alone });
     write(plan, own, (duties) => ({ kind: 'nudged', body: { duties } }));
   }
-  tellNurses(look);
-  tellOne(look, 'lead', leadAt(ward, now));
+  notifyNurses(look);
+  notifyOne(look, 'lead', leadAt(ward, now));
   askQuestions(look);
-  tellClinician(look);
-  tellBackup(look);
+  notifyClinician(look);
+  notifyBackup(look);
   followCalendar(plan, ward, lines, now);
   return plan;
 }
@@ -71,24 +71,24 @@ function beginVisits({ plan, ward, lines, now }: Look): void {
   }
 }
 
-function tellNurses(look: Look): void {
+function notifyNurses(look: Look): void {
   const { ward, now } = look;
   for (const [user, lines] of Map.groupBy(look.lines, (line) => nurseOf(ward, line, now))) {
     const ids = new Set(lines.map(({ id }) => id));
     const steps = look.steps.filter(({ duty }) => ids.has(duty.lineId));
-    tellOne({ ...look, lines, steps }, 'nurse', user);
+    notifyOne({ ...look, lines, steps }, 'nurse', user);
   }
 }
 
 /** Tells one reader what is late, in a new message or by adding to the one that stands. */
-function tellOne({ plan, ward, lines, steps, now }: Look, to: Reader, user: string | null): void {
+function notifyOne({ plan, ward, lines, steps, now }: Look, to: Reader, user: string | null): void {
   if (user === null) return;
   const mine = steps.filter((step) => step.to === to);
-  const telling = tellingOf(to, user, mine, lines, ward.policy, now);
-  if (telling === null) return;
-  if (telling.joins === undefined) plan.posts.push({ to, what: 'escalation', user, duties: telling.duties });
+  const draft = notificationOf(to, user, mine, lines, ward.policy, now);
+  if (draft === null) return;
+  if (draft.joins === undefined) plan.posts.push({ to, what: 'escalation', user, duties: draft.duties });
   else plan.adds = true;
-  escalate(plan, to, user, telling);
+  escalate(plan, to, user, draft);
 }
 
 function escalate(plan: WakePlan, to: Reader, user: string | undefined, { duties, joins }: Late): void {
@@ -114,37 +114,37 @@ function askQuestions({ plan, ward, steps, now }: Look): void {
   escalate(plan, 'clinician', user, { duties: due });
 }
 
-function tellClinician(look: Look): void {
+function notifyClinician(look: Look): void {
   const { plan, ward, lines, now } = look;
   const mine = look.steps.filter((step) => step.to === 'clinician' && !isQuestion(step, ward));
   const user = calledAt(ward, now);
-  if (user !== null) return tellOne({ ...look, steps: mine }, 'clinician', user);
-  const telling = tellingOf('clinician', undefined, mine, lines, ward.policy, now);
-  if (telling === null) return;
-  if (telling.joins === undefined) {
-    plan.posts.push({ to: 'ward', what: 'nobody on call', duties: telling.duties });
+  if (user !== null) return notifyOne({ ...look, steps: mine }, 'clinician', user);
+  const draft = notificationOf('clinician', undefined, mine, lines, ward.policy, now);
+  if (draft === null) return;
+  if (draft.joins === undefined) {
+    plan.posts.push({ to: 'ward', what: 'nobody on call', duties: draft.duties });
     const backup = backupAt(ward, now);
     if (backup !== null)
-      plan.posts.push({ to: 'backup', what: 'escalation', user: backup, duties: telling.duties });
+      plan.posts.push({ to: 'backup', what: 'escalation', user: backup, duties: draft.duties });
   } else plan.adds = true;
-  escalate(plan, 'clinician', undefined, telling);
+  escalate(plan, 'clinician', undefined, draft);
 }
 
 /** Two repeats had no answer: the backup is told, and the ward, by name of whoever did not answer. */
-function tellBackup({ plan, ward, lines, steps, now }: Look): void {
+function notifyBackup({ plan, ward, lines, steps, now }: Look): void {
   const user = calledAt(ward, now);
   const mine = steps.filter(({ to }) => to === 'backup');
   const backup = backupAt(ward, now);
-  const telling =
-    user === null ? null : tellingOf('backup', backup ?? undefined, mine, lines, ward.policy, now);
-  if (user === null || telling === null) return;
-  const { duties, joins } = telling;
+  const draft =
+    user === null ? null : notificationOf('backup', backup ?? undefined, mine, lines, ward.policy, now);
+  if (user === null || draft === null) return;
+  const { duties, joins } = draft;
   if (joins !== undefined) plan.adds = true;
   else {
     if (backup !== null) plan.posts.push({ to: 'backup', what: 'escalation', user: backup, duties });
     plan.posts.push({ to: 'ward', what: 'nobody answered', user, duties });
   }
-  escalate(plan, 'backup', backup ?? undefined, telling);
+  escalate(plan, 'backup', backup ?? undefined, draft);
 }
 
 /**
@@ -169,7 +169,7 @@ export function lineWakeAt(line: LineState, ward: WardState, now: number, heldFo
 
 /**
  * The next instant of the ward's own calendar: a handover, a cover's beginning or end, the shift from which another is on call, or the
- * month's audit, which is owed also when no line is in any more; null for a ward that nothing was ever told of.
+ * month's audit, which is owed also when no line is in any more; null for a ward that nothing was ever recorded of.
  */
 export function wardWakeAt(ward: WardState, lines: readonly LineState[], now: number): number | null {
   const step = wardStepsAt(ward, lines, now)[0]?.at;
@@ -180,7 +180,7 @@ export function wardWakeAt(ward: WardState, lines: readonly LineState[], now: nu
     ...(step === undefined ? [] : [step]),
     ...covers,
     ...coverStepsAt(ward.covers, now).map(({ at }) => at),
-    ...shutTellingsAt(ward, lines, now).map(({ at }) => at),
+    ...shutNotificationsAt(ward, lines, now).map(({ at }) => at),
     // Another may lead from the next shift on, and has yet to be told.
     ...(ward.channelShut && lines.length > 0 ? [coming] : []),
     ...(isSameCalled(ward, now, coming) ? [] : [coming]),
@@ -223,9 +223,9 @@ function isSameCalled(ward: WardState, atMs: number, laterMs: number): boolean {
 function write(
   plan: WakePlan,
   duties: readonly Duty[],
-  telling: (pairs: [Duty['kind'], number][]) => Telling,
+  draft: (pairs: [Duty['kind'], number][]) => EntryDraft,
 ): void {
   for (const [lineId, mine] of Map.groupBy(duties, (duty) => duty.lineId)) {
-    plan.tellings.push({ lineId, telling: telling(mine.map(({ kind, dueAt }) => [kind, dueAt])) });
+    plan.drafts.push({ lineId, draft: draft(mine.map(({ kind, dueAt }) => [kind, dueAt])) });
   }
 }

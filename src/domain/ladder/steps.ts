@@ -1,11 +1,11 @@
 import { isEscorted } from '../away/away.ts';
 import { atOnceMs } from '../duties/at-once.ts';
 import { type Duty, saidAfter } from '../duties/duty.ts';
-import { claimOn, marksOn, toldNear } from '../duties/marks-on.ts';
+import { claimOn, marksOn, saidNear } from '../duties/marks-on.ts';
 import { dangerousFrom, nurseGraceMs, urgencyOf, wakingFrom } from '../duties/urgency.ts';
 import { isClinicians, isDwell } from '../duty-kind.ts';
 import { graceOf, laterMinOf, type WardPolicy } from '../policy/ward-policy.ts';
-import type { LineState, Marks, Told } from '../record/line-state.ts';
+import type { LineState, Marks, Notified } from '../record/line-state.ts';
 import { askBy, speaksForItself } from '../rounds/visit.ts';
 import { nextWallTime } from '../shifts/next-wall-time.ts';
 import { hourMs, minuteMs } from '../time.ts';
@@ -37,7 +37,7 @@ const askedAheadMs = 23 * hourMs;
 /** Nobody is asked so soon after they placed a line, or said that they need it, ms. */
 const notAskedForMs = hourMs;
 /** Whoever holds a puncture usually says how it ended: the ward is asked this long after, ms. */
-const holdToldMs = 2 * minuteMs;
+const holdCallMs = 2 * minuteMs;
 /** Repeats to a ward in which nobody is on call come ever more rarely, up to this, ms. */
 const mostApartMs = 4 * hourMs;
 /**
@@ -45,8 +45,8 @@ const mostApartMs = 4 * hourMs;
  * flushes of one bad hour make three calls, not forty. Common practice, no source.
  */
 const nextPatientRingsMs = 20 * minuteMs;
-/** The first telling and two repeats without an answer: then somebody else is told. */
-const tellingsBeforeBackup = 3;
+/** The first message and two repeats without an answer: then somebody else is told. */
+const callsBeforeBackup = 3;
 
 /**
  * The steps of a duty that are not taken yet, besides being asked for on a visit: at most one to each reader.
@@ -74,24 +74,24 @@ export function stepsOf(line: LineState, duty: Duty, policy: WardPolicy, people:
   const add = (to: Step['to'], at: number) => steps.push({ duty, to, at });
   const escorted = isEscorted(line);
   const isWards = speaksForItself(duty) && !(duty.kind === 'hold' && escorted);
-  if (isWards && !toldNear(line, duty, policy, 'nudged'))
-    add('ward', duty.dueAt + (duty.kind === 'hold' ? holdToldMs : 0));
+  if (isWards && !saidNear(line, duty, policy, 'nudged'))
+    add('ward', duty.dueAt + (duty.kind === 'hold' ? holdCallMs : 0));
   const isEscorts = escorted && !isClinicians(duty.kind) && urgencyOf(policy, duty.kind) !== 'question';
   // Whoever leads the nurses is told in the place of one whom no message reaches.
-  const tellNurse = (at: number) => {
+  const notifyNurse = (at: number) => {
     if (people.nurse === null && people.lead !== null && marks.lead?.user !== people.lead) add('lead', at);
-    if (people.nurse !== null && !isToldNurse(marks, people.nurse)) add('nurse', at);
+    if (people.nurse !== null && !isNurseNotified(marks, people.nurse)) add('nurse', at);
   };
-  if (isEscorts && !marks.cannot) tellNurse(askBy(line, duty, policy));
+  if (isEscorts && !marks.cannot) notifyNurse(askBy(line, duty, policy));
   if (duty.kind === 'hold') return steps;
   const heldUntil = claimOn(marks)?.until ?? 0;
-  const told = toldNear(line, duty, policy, 'clinician');
+  const notified = saidNear(line, duty, policy, 'clinician');
   if (urgencyOf(policy, duty.kind) === 'question') {
     const settledAt = Math.max(line.knownSince, line.marks[duty.kind]?.waived?.at ?? 0);
     const from = Math.max(
       duty.dueAt - askedAheadMs,
       settledAt + notAskedForMs,
-      told ? told.at + 1 : 0,
+      notified ? notified.at + 1 : 0,
       heldUntil,
     );
     add('clinician', nextWallTime(policy.shifts.zone, policy.questionsAt, from));
@@ -100,16 +100,17 @@ export function stepsOf(line: LineState, duty: Duty, policy: WardPolicy, people:
   const danger = dangerousFrom(duty, policy);
   const climbs = !isClinicians(duty.kind) && !isDwell(duty.kind);
   if (climbs && !escorted && !marks.cannot)
-    tellNurse(Math.max(usuallyAt(duty, marks, policy).nurse, heldUntil));
+    notifyNurse(Math.max(usuallyAt(duty, marks, policy).nurse, heldUntil));
   const isLeadsStep = people.nurse !== null || marks.cannot !== undefined;
   if (climbs && danger === null && isLeadsStep && people.lead !== null && marks.lead?.user !== people.lead)
     add('lead', Math.max(marks.cannot?.at ?? usuallyAt(duty, marks, policy).clinician, heldUntil));
-  const at = told
-    ? clinicianAgainAt(line, duty, marks, told, policy, people)
+  const at = notified
+    ? clinicianAgainAt(line, duty, marks, notified, policy, people)
     : clinicianFirstAt(duty, marks, policy, people);
   if (at !== null) add('clinician', Math.max(at, heldUntil));
-  const unanswered = danger !== null && told?.user !== undefined && (told.times ?? 0) >= tellingsBeforeBackup;
-  if (unanswered) add('backup', Math.max(backupAt(told, marks.backup, policy), heldUntil));
+  const unanswered =
+    danger !== null && notified?.user !== undefined && (notified.times ?? 0) >= callsBeforeBackup;
+  if (unanswered) add('backup', Math.max(backupAt(notified, marks.backup, policy), heldUntil));
   return steps;
 }
 
@@ -117,13 +118,13 @@ export function stepsOf(line: LineState, duty: Duty, policy: WardPolicy, people:
  * When somebody else is told that a clinician does not answer, and again, ever more rarely, ms. Where the clinician's count began
  * anew, as after a correction, again is after the call that made it three.
  */
-function backupAt(told: Told, backup: Told | undefined, policy: WardPolicy): number {
+function backupAt(notified: Notified, backup: Notified | undefined, policy: WardPolicy): number {
   return backup === undefined
-    ? stampOf(told) + policy.repeatMin * minuteMs
-    : Math.max(stampOf(backup) + rareMs(backup.times ?? 1, policy), told.at + 1);
+    ? stampOf(notified) + policy.repeatMin * minuteMs
+    : Math.max(stampOf(backup) + rareMs(backup.times ?? 1, policy), notified.at + 1);
 }
 
-/** Between two tellings of what nobody answers, the `times`th being the last, ms: twice as long each time, up to 4 h. */
+/** Between two messages about what nobody answers, the `times`th being the last, ms: twice as long each time, up to 4 h. */
 function rareMs(times: number, { repeatMin }: WardPolicy): number {
   const repeatMs = repeatMin * minuteMs;
   return Math.min(repeatMs * 2 ** Math.max(0, times - 1), Math.max(mostApartMs, repeatMs));
@@ -134,8 +135,8 @@ export function stampOf(words: { at: number; joins?: number | undefined }): numb
   return words.joins ?? words.at;
 }
 
-function isToldNurse({ nurse: told, snoozed }: Marks, nurse: string): boolean {
-  return told !== undefined && told.user === nurse && !(snoozed && saidAfter(snoozed, told));
+function isNurseNotified({ nurse: notified, snoozed }: Marks, nurse: string): boolean {
+  return notified !== undefined && notified.user === nurse && !(snoozed && saidAfter(snoozed, notified));
 }
 
 /** When nurse and clinician hear of a duty that is late, ms, before claims: "later" moves both, the clinician by little. */
@@ -176,24 +177,24 @@ function clinicianAgainAt(
   line: LineState,
   duty: Duty,
   { cannot }: Marks,
-  told: Told,
+  notified: Notified,
   policy: WardPolicy,
   people: People,
 ): number | null {
-  if (cannot && saidAfter(cannot, told)) return cannot.at;
+  if (cannot && saidAfter(cannot, notified)) return cannot.at;
   const isDanger = dangerousFrom(duty, policy) !== null;
   const waking = (atMs: number) => (isDanger ? atMs : wakingFrom(policy, atMs));
   // Told to another, or cried out while nobody was on call: whoever is on call since hears it at once.
-  if (people.clinician !== null && told.user !== people.clinician) return waking(told.at);
+  if (people.clinician !== null && notified.user !== people.clinician) return waking(notified.at);
   if (duty.kind === 'dwellWarning') return null;
   const againMs =
-    told.user === undefined ? rareMs((told.times ?? 1) - 1, policy) : policy.repeatMin * minuteMs;
-  const isNextPatients = isDanger && told.user !== undefined && isOnlyAdded(line, told);
-  return waking(stampOf(told) + (isNextPatients ? Math.min(againMs, nextPatientRingsMs) : againMs));
+    notified.user === undefined ? rareMs((notified.times ?? 1) - 1, policy) : policy.repeatMin * minuteMs;
+  const isNextPatients = isDanger && notified.user !== undefined && isOnlyAdded(line, notified);
+  return waking(stampOf(notified) + (isNextPatients ? Math.min(againMs, nextPatientRingsMs) : againMs));
 }
 
 /** Whether a message that a duty was added to had rung for nothing else of its line. */
-function isOnlyAdded({ marks }: LineState, { joins }: Told): boolean {
+function isOnlyAdded({ marks }: LineState, { joins }: Notified): boolean {
   return (
     joins !== undefined &&
     !Object.values(marks).some(({ clinician }) => clinician?.at === joins && clinician.joins === undefined)

@@ -1,7 +1,7 @@
 import type { Duty } from '../duties/duty.ts';
-import type { Telling } from '../record/entry.ts';
+import type { EntryDraft } from '../record/entry.ts';
 import type { CoverStep } from '../ward/cover.ts';
-import type { WardTelling } from '../ward/ward-entry.ts';
+import type { WardDraft } from '../ward/ward-entry.ts';
 import type { Reader } from './steps.ts';
 
 /** A message the plan asks for: to whom, and of which duties. */
@@ -20,8 +20,8 @@ export type PlannedPost =
 
 /** All that a ward owes its readers at one instant, and what is written down about it. */
 export interface WakePlan {
-  tellings: { lineId: string; telling: Telling }[];
-  wardTellings: WardTelling[];
+  drafts: { lineId: string; draft: EntryDraft }[];
+  wardDrafts: WardDraft[];
   posts: PlannedPost[];
   /** Something was added to a message that stands, which must be brought up to date. */
   adds: boolean;

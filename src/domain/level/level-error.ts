@@ -20,7 +20,7 @@ export function levelErrorMmHg(belowHeartCm: number, densityKgPerM3: number = sa
   return belowHeartCm * mmHgPerCm(densityKgPerM3);
 }
 
-/** Pressures as the monitor showed them, mmHg; the mean only where it was told. */
+/** Pressures as the monitor showed them, mmHg; the mean only where it was recorded. */
 export interface ShownPressures {
   sapMmHg: number;
   dapMmHg: number;

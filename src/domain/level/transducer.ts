@@ -8,7 +8,7 @@ export function isCapped({ cappedSpells }: Capped): boolean {
   return cappedSpells.at(-1)?.until === null;
 }
 
-/** Whether the line was capped at an instant, ms: what is told late is told of then. */
+/** Whether the line was capped at an instant, ms: what is recorded late counts as of then. */
 export function wasCappedAt({ cappedSpells }: Capped, at: number): boolean {
   return cappedSpells.some(({ from, until }) => from <= at && (until === null || at < until));
 }

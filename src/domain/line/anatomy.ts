@@ -1,6 +1,6 @@
 /**
  * Arteries a line is placed in. Order: commonest in dogs and cats first, then those of large animals. A line keeps the name
- * it was told by: the dorsal metatarsal is the dorsal pedal further down in dogs and cats, and the great metatarsal on the
+ * it was recorded by: the dorsal metatarsal is the dorsal pedal further down in dogs and cats, and the great metatarsal on the
  * outside of the cannon bone in horses (from memory). The median of the front leg says so, or it would be taken for the tail's.
  */
 export const sites = [

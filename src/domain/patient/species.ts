@@ -48,9 +48,9 @@ export const speciesPlurals: Record<Species, string> = {
 export const longestSpeciesName = 30;
 
 /**
- * What the animal is called on every surface: the word that was told of it, else its species.
+ * What the animal is called on every surface: the word that was recorded of it, else its species.
  *
- * Example: a horse told as a pony → `pony`; another animal of which no more was told → `other animal`.
+ * Example: a horse recorded as a pony → `pony`; another animal of which no more was recorded → `other animal`.
  */
 export function animalName({
   species,

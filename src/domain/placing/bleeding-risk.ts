@@ -5,10 +5,10 @@ import type { Screening } from './screening.ts';
 export type BleedingRisk = 'bleeding disorder' | 'clotting unknown';
 
 /**
- * Why an animal may bleed more than another; null where nobody told that it may. Clotting that nobody knows counts like a
+ * Why an animal may bleed more than another; null where nobody said that it may. Clotting that nobody knows counts like a
  * disorder until it is known: common practice, no source.
  *
- * Example: no disorder told, “clotting unknown” among the cautions → `clotting unknown`.
+ * Example: no disorder recorded, “clotting unknown” among the cautions → `clotting unknown`.
  */
 export function bleedingRisk(line: {
   patient: Pick<Patient, 'bleeding'>;

@@ -12,7 +12,7 @@ export const failures = [
   'other',
 ] as const;
 
-/** Most tries that one telling can have been. */
+/** Most tries that one report can have been. */
 export const mostTries = 9;
 
 /** Tries at placing a line, all by one person at one artery, of which none succeeded. */

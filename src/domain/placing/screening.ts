@@ -15,7 +15,7 @@ export type Caution = (typeof cautions)[number];
 /**
  * What was looked at before a line was placed. `cautions` empty: looked at, none found; a line that nobody screened has no
  * screening at all. `override`: the clinician who let it be placed, or left in, in spite of them, when (ms since the epoch),
- * and why. `undecided`: found once it was in, the ward wants a clinician's decision on them, and none was told yet.
+ * and why. `undecided`: found once it was in, the ward wants a clinician's decision on them, and none was recorded yet.
  */
 export const screeningSchema = z.object({
   cautions: z.array(z.enum(cautions)).max(cautions.length),
@@ -31,11 +31,11 @@ export const screeningSchema = z.object({
 export type Screening = z.infer<typeof screeningSchema>;
 
 /**
- * What was found without the cautions that an animal's own particulars, put right, tell not to be so.
+ * What was found without the cautions that an animal's own particulars, put right, rule out.
  *
  * Example: `['cat', 'broken skin']`, a dog after all → `['broken skin']`.
  */
-export function withoutUntold(
+export function withoutRuledOut(
   found: readonly Caution[],
   { species, bleeding }: Pick<Patient, 'species' | 'bleeding'>,
 ): Caution[] {
@@ -45,11 +45,11 @@ export function withoutUntold(
 }
 
 /**
- * What was found, with the cautions that an animal's own particulars tell though nobody ticked them.
+ * What was found, with the cautions that an animal's own particulars imply though nobody ticked them.
  *
  * Example: none found, a cat → `['cat']`.
  */
-export function withTold(
+export function withImplied(
   found: readonly Caution[],
   { species, bleeding }: Partial<Pick<Patient, 'species' | 'bleeding'>>,
 ): Caution[] {

@@ -65,7 +65,7 @@ export const wardPolicySchema = z
     /** Heparin in the flush above which somebody must look at the label again, U/mL; and below 5 kg. */
     heparinAskAboveUPerMl: z.number().min(0).max(100).default(5),
     heparinAskAboveSmallUPerMl: z.number().min(0).max(100).default(1),
-    /** A flush by hand, where nobody tells its volume, mL: below 5 kg, from 5 kg, from 15 kg. */
+    /** A flush by hand, where nobody records its volume, mL: below 5 kg, from 5 kg, from 15 kg. */
     usualFlushSmallMl: z.number().min(0.1).max(5).default(0.5),
     usualFlushMiddleMl: z.number().min(0.1).max(10).default(1),
     usualFlushLargeMl: z.number().min(0.1).max(10).default(2),

@@ -25,7 +25,7 @@ export interface BeyondLimit {
 /** The mean is named first: it is the pressure that the organs live on, and the last that a poor line falsifies. */
 const order = ['mapMmHg', 'sapMmHg', 'dapMmHg'] as const satisfies readonly PressureKey[];
 
-/** What of these pressures lies beyond limits; empty when nothing does. Where no mean was told it is reckoned. */
+/** What of these pressures lies beyond limits; empty when nothing does. Where no mean was recorded it is reckoned. */
 export function beyondLimits(pressures: Pressures, limits: PressureLimits): BeyondLimit[] {
   // Compared as it is shown: a whole number.
   const mean = Math.round(pressures.mapMmHg ?? reckonedMeanMmHg(pressures));

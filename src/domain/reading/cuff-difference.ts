@@ -4,7 +4,7 @@ function tenths(mmHg: number): number {
   return Math.round(mmHg * 10) / 10;
 }
 
-/** Pressures of line and cuff, mmHg, each where told. */
+/** Pressures of line and cuff, mmHg, each where recorded. */
 interface Some {
   sapMmHg?: number | undefined;
   dapMmHg?: number | undefined;
@@ -33,7 +33,7 @@ export interface CuffDifference {
 export function cuffDifference(shown: Some, cuff: Some): CuffDifference {
   const { sapMmHg, dapMmHg } = shown;
   const isWhole = sapMmHg !== undefined && dapMmHg !== undefined;
-  // A mean that was not told is reckoned, so that a cuff's mean is compared at all.
+  // A mean that was not recorded is reckoned, so that a cuff's mean is compared at all.
   const line = isWhole ? { mapMmHg: Math.round(reckonedMeanMmHg({ sapMmHg, dapMmHg })), ...shown } : shown;
   const less = (key: keyof Some) => {
     const [one, other] = [line[key], cuff[key]];

@@ -1,4 +1,4 @@
-/** Pressures as told, mmHg. */
+/** Pressures as recorded, mmHg. */
 export interface Pressures {
   sapMmHg: number;
   dapMmHg: number;
@@ -22,7 +22,7 @@ export function reckonedMeanMmHg({ sapMmHg, dapMmHg }: Pressures): number {
 /** Shares of the pulse pressure between which a mean lies above the diastolic; common practice, no source. */
 const formFactor = { low: 0.2, high: 0.55 } as const;
 
-/** How far the mean told is from the reckoned one where no pulse wave could have it, mmHg; null where it fits or is not told. */
+/** How far the mean recorded is from the reckoned one where no pulse wave could have it, mmHg; null where it fits or none was recorded. */
 export function meanMisfitMmHg(pressures: Pressures): number | null {
   const { dapMmHg, mapMmHg } = pressures;
   const pulse = pulsePressureMmHg(pressures);

@@ -17,7 +17,7 @@ const span = z
   .object({ low: mmHg.optional(), high: mmHg.optional() })
   .refine(({ low, high }) => low === undefined || high === undefined || low < high, 'low below high');
 
-/** What a clinician wants of one animal's pressures, mmHg: the lowest and the highest of each, where told. */
+/** What a clinician wants of one animal's pressures, mmHg: the lowest and the highest of each, where recorded. */
 export const targetsSchema = z.object({
   sapMmHg: span.optional(),
   dapMmHg: span.optional(),
@@ -36,7 +36,7 @@ export interface TargetsSet extends Targets {
   entry: number;
 }
 
-/** Whether any limit is told at all. */
+/** Whether any limit is given at all. */
 export function hasTargets(targets: Targets): boolean {
   return pressureKeys.some((key) => targets[key]?.low !== undefined || targets[key]?.high !== undefined);
 }

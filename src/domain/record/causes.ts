@@ -4,7 +4,7 @@ import type { Cause } from './line-state.ts';
 /** An event of an entry that makes a duty due at once. */
 export type CauseOf = (why: Cause['why']) => Cause;
 
-/** What was told late could be asked for only then: it is not late from before it was told. */
+/** What was recorded late could be asked for only then: it is not late from before it was recorded. */
 export function causesOf({ at, told }: Entry, number: number): CauseOf {
   return (why) => ({ at: Math.max(at, told), entry: number, why });
 }

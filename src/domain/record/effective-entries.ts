@@ -5,10 +5,10 @@ export interface EffectiveEntry {
   number: number;
   entry: Entry;
   /**
-   * When its values were last put right, ms, how it was told at first, and when each value named was told; absent where
+   * When its values were last put right, ms, how it was recorded at first, and when each value named was recorded; absent where
    * none ever was.
    */
-  amended?: { told: number; first: Entry; toldOf: Readonly<Record<string, number>> };
+  amended?: { told: number; first: Entry; valueRecordedAt: Readonly<Record<string, number>> };
 }
 
 /**
@@ -37,8 +37,8 @@ export function placingStruck(log: readonly Entry[]): { number: number; entry: E
 
 /**
  * The entries of a log that count, each with its latest amended time and values, in the order they happened
- * (ties in the order they were told). Amendments themselves drop out; one that was struck changes nothing. A placing always
- * stays: of one that was struck `placingStruck` tells.
+ * (ties in the order they were recorded). Amendments themselves drop out; one that was struck changes nothing. A placing always
+ * stays: of one that was struck `placingStruck` says.
  *
  * Example: `[placed 01:00, flushed 02:00, amended(target 2, at 01:45)]` → `[placed 01:00, flushed 01:45]`.
  */
@@ -46,7 +46,7 @@ export function effectiveEntries(log: readonly Entry[]): EffectiveEntry[] {
   const struck = struckBy(log);
   const patches = new Map<
     number,
-    { at?: number; body: object; told: number; toldOf: Record<string, number> }
+    { at?: number; body: object; told: number; valueRecordedAt: Record<string, number> }
   >();
   // From the last to the first: of two that speak of the same value the later one is met first and wins.
   for (let number = log.length; number >= 1; number--) {
@@ -54,10 +54,10 @@ export function effectiveEntries(log: readonly Entry[]): EffectiveEntry[] {
     if (entry?.kind !== 'amended' || struck.has(number) || entry.body.target >= number) continue;
     const { target, at, strike, body } = entry.body;
     if (strike !== undefined) continue;
-    const patch = patches.get(target) ?? { body: {}, told: entry.told, toldOf: {} };
+    const patch = patches.get(target) ?? { body: {}, told: entry.told, valueRecordedAt: {} };
     if (at !== undefined) patch.at ??= at;
     patch.body = { ...body, ...patch.body };
-    for (const key of Object.keys(body ?? {})) patch.toldOf[key] ??= entry.told;
+    for (const key of Object.keys(body ?? {})) patch.valueRecordedAt[key] ??= entry.told;
     patches.set(target, patch);
   }
   return log
@@ -66,7 +66,7 @@ export function effectiveEntries(log: readonly Entry[]): EffectiveEntry[] {
       return {
         number: index + 1,
         entry: patched(first, patch),
-        ...(patch ? { amended: { told: patch.told, first, toldOf: patch.toldOf } } : {}),
+        ...(patch ? { amended: { told: patch.told, first, valueRecordedAt: patch.valueRecordedAt } } : {}),
       };
     })
     .filter(({ number, entry }) => entry.kind !== 'amended' && (number === 1 || !struck.has(number)))
@@ -78,7 +78,7 @@ function patched(entry: Entry, patch: { at?: number; body: object } | undefined)
   return { ...entry, at: patch.at ?? entry.at, body: withValues(entry.body, patch.body) } as Entry;
 }
 
-/** The values of an entry with those that an amendment gives; null makes one untold. */
+/** The values of an entry with those that an amendment gives; null clears one. */
 export function withValues(body: object, given: object): object {
   return Object.fromEntries(Object.entries({ ...body, ...given }).filter(([, value]) => value !== null));
 }

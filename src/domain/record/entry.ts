@@ -21,7 +21,7 @@ export const flushSourceSchema = z.object({
   volumeMl: z.number().positive().max(3000).optional(),
   rateMlPerH: z.number().positive().max(50).optional(),
   pressureMmHg: z.number().nonnegative().max(400).optional(),
-  /** Heparin in the flush, U/mL; absent where none was told. */
+  /** Heparin in the flush, U/mL; absent where none was recorded. */
   heparinUPerMl: heparinUPerMl.optional(),
   /** Who looked at the label once more, where it is stronger than the ward's. */
   heparinSeenBy: userId.optional(),
@@ -66,7 +66,7 @@ export const testVerdicts = ['normal', 'underdamped', 'overdamped', 'cannot tell
 
 const bodies = {
   /**
-   * `transducer`: false for a capped line that only gives samples; it has one where nothing was told.
+   * `transducer`: false for a capped line that only gives samples; it has one where nothing was recorded.
    * `operator`: who placed it. `tries`: theirs at this artery, including the successful one; absent where not recorded.
    * `animal`: which animal it is, the same for each of its lines in one stay; absent in older records, see `animalsOf`.
    */
@@ -93,7 +93,7 @@ const bodies = {
   fastFlushTested: z.object({
     verdict: z.enum(testVerdicts),
     heartRatePerMin: z.number().min(20).max(400).optional(),
-    /** Read from an uploaded strip: natural frequency, Hz, and damping; null where it could not be told. */
+    /** Read from an uploaded strip: natural frequency, Hz, and damping; null where it could not be measured. */
     read: z.object({ naturalHz: z.number().nullable(), damping: z.number().nullable() }).optional(),
     strip: z
       .object({
@@ -107,8 +107,8 @@ const bodies = {
       .optional(),
   }),
   /**
-   * A flush by hand. `usual`: nobody told its volume, it is what the ward had set as usual for the weight then. `again`: the
-   * number of the flush just before, in spite of which it was told. `heparinUPerMl`: in the syringe, where it was told.
+   * A flush by hand. `usual`: nobody recorded its volume, it is what the ward had set as usual for the weight then. `again`: the
+   * number of the flush just before, in spite of which it was recorded. `heparinUPerMl`: in the syringe, where it was recorded.
    */
   flushed: z.object({
     volumeMl: z.number().positive().max(20).optional(),
@@ -132,7 +132,7 @@ const bodies = {
   /**
    * `flushed`: whether the line was flushed after; absent where nobody said, and then a flush is due as if it was not.
    * `discardReturned` absent: nobody said, and the discard counts as lost. `flushMl`: what the flush after it gave;
-   * `flushUsual`: the ward's usual volume, nobody told another.
+   * `flushUsual`: the ward's usual volume, nobody recorded another.
    */
   sampled: z.object({
     volumeMl: z.number().positive().max(60),
@@ -164,18 +164,18 @@ const bodies = {
   }),
   /**
    * Taken off its transducer and capped; from then on flushed by hand. `flushed`: it was, as it was capped, with `flushMl`;
-   * `flushUsual`: the ward's usual volume, nobody told another.
+   * `flushUsual`: the ward's usual volume, nobody recorded another.
    */
   capped: z.object({
     flushed: z.boolean(),
     flushMl: z.number().positive().max(20).optional(),
     flushUsual: z.boolean().optional(),
   }),
-  /** The patient was taken off the ward. `with`: who has it from then on; told of one that is away already, where it went on to. */
+  /** The patient was taken off the ward. `with`: who has it from then on; recorded of one that is away already, where it went on to. */
   leftWard: z.object({ to: z.enum(awayPlaces), with: userId.optional() }),
   /** It arrived there. `with`: who has it from then on. */
   arrived: z.object({ with: userId.optional() }),
-  /** It is back on the ward. `with`: who took it back; the nurse of the line where nobody is told. */
+  /** It is back on the ward. `with`: who took it back; the nurse of the line where nobody is named. */
   returned: z.object({ with: userId.optional() }),
   /** `bloodLostMl`: what a line that came apart bled, as near as somebody could guess; 0: none was seen. */
   disturbed: z.object({
@@ -203,9 +203,9 @@ const bodies = {
   targetsEnded: z.object({}),
   /**
    * `target` is the number of the entry that is put right, counted from 1 in the line's log. A strike takes the entry
-   * out of account; `body` replaces the values named in it, null makes one untold. Nothing is deleted: the first telling stays in the log. A placing
+   * out of account; `body` replaces the values named in it, null clears one. Nothing is deleted: the original stays in the log. A placing
    * that is struck was registered in error: there is no such line. `seen`: how many entries of its log whoever struck it
-   * had seen then; anything told since refuses the strike.
+   * had seen then; anything recorded since refuses the strike.
    */
   amended: z.object({
     target: z.number().int().positive(),
@@ -246,7 +246,7 @@ export const entryKinds = Object.keys(bodies) as EntryKind[];
 /** By which surface an entry came in; `bot` wrote it itself. */
 export const surfaces = ['command', 'button', 'form', 'bot'] as const;
 
-/** Who, when it happened, when it was told (both ms since the epoch), by which surface. */
+/** Who, when it happened, when it was recorded (both ms since the epoch), by which surface. */
 export interface EntryHead {
   at: number;
   told: number;
@@ -258,12 +258,12 @@ export type EntryOf<K extends EntryKind> = K extends EntryKind
   ? EntryHead & { kind: K; body: Bodies[K] }
   : never;
 
-/** One thing told of one line. A line's log is a list of these; nothing in it is ever changed or deleted. */
+/** One thing recorded of one line. A line's log is a list of these; nothing in it is ever changed or deleted. */
 export type Entry = EntryOf<EntryKind>;
 
-/** What somebody tells, before it has a head. */
-export type Telling = { [K in EntryKind]: { kind: K; body: Bodies[K] } }[EntryKind];
-export type TellingOf<K extends EntryKind> = { kind: K; body: Bodies[K] };
+/** An entry before it has a head: what somebody records, without who and when. */
+export type EntryDraft = { [K in EntryKind]: { kind: K; body: Bodies[K] } }[EntryKind];
+export type DraftOf<K extends EntryKind> = { kind: K; body: Bodies[K] };
 
 const headShape = { at: instant, told: instant, by: userId, via: z.enum(surfaces) };
 
@@ -275,7 +275,7 @@ export const entrySchema = z.discriminatedUnion(
   ) as unknown as [z.ZodObject<{ kind: z.ZodLiteral<EntryKind> }>],
 ) as unknown as z.ZodType<Entry>;
 
-/** Parses the body of one kind; use it where a surface's words become a telling. */
+/** Parses the body of one kind; use it where a surface's words become a draft entry. */
 export function bodySchema<K extends EntryKind>(kind: K): z.ZodType<Bodies[K]> {
   return bodies[kind] as unknown as z.ZodType<Bodies[K]>;
 }

@@ -8,7 +8,7 @@ import type { TargetsSet } from '../reading/targets.ts';
 import type { EntryKind, EntryOf, FlushSource, SiteFinding } from './entry.ts';
 import { type AwayPlace, type AwaySpell, type CappedSpell } from './spells.ts';
 
-/** When something last happened and who told it. */
+/** When something last happened and who recorded it. */
 export interface Done {
   at: number;
   by: string;
@@ -45,15 +45,15 @@ export interface Words {
 }
 
 /** What one reader was told, and how often in a message of its own. `joins`: the message it was added to was made then, ms. */
-export type Told = Words & { user?: string; joins?: number; times?: number };
+export type Notified = Words & { user?: string; joins?: number; times?: number };
 
 /** What was said last about one duty kind: told to whom and when, put off, claimed, let go. */
 export interface Marks {
   nudged?: Words;
-  nurse?: Told;
-  lead?: Told;
-  clinician?: Told;
-  backup?: Told;
+  nurse?: Notified;
+  lead?: Notified;
+  clinician?: Notified;
+  backup?: Notified;
   snoozed?: Words & { until: number; by: string };
   claimed?: Words & { until: number; by: string };
   cannot?: Words & { by: string; reason: string };
@@ -64,7 +64,7 @@ export interface Marks {
 export interface Fault extends Done {
   sign: FaultSign;
   steps: FaultStep[];
-  /** The latest word on it, by the number of its entry: its opening or a step. `told`: when that was told, ms. */
+  /** The latest word on it, by the number of its entry: its opening or a step. `told`: when that was recorded, ms. */
   latest: { told: number; entry: number };
   closedAt: number | null;
   resolved: boolean;
@@ -77,7 +77,7 @@ export type LimbFound = EntryOf<'pulseChecked'>['body'] & {
 
 /**
  * A patient off the ward: where, since when (`at`, ms), with whom where somebody was named, and when it arrived there, where
- * that was told. `from`: since when it has been off the ward, ms.
+ * that was recorded. `from`: since when it has been off the ward, ms.
  */
 export interface Away extends Done {
   from: number;
@@ -87,8 +87,8 @@ export interface Away extends Done {
 }
 
 /**
- * A flush by hand, one after a sample included. `volumeMl`: null where none was told. `heparinUPerMl`: in the flush then;
- * null where nobody told.
+ * A flush by hand, one after a sample included. `volumeMl`: null where none was recorded. `heparinUPerMl`: in the flush then;
+ * null where nobody recorded.
  */
 export interface HandFlush extends Done {
   volumeMl: number | null;
@@ -119,7 +119,7 @@ export type Reading = EntryOf<'reading'>['body'] & {
   /** What moved the transducer or the patient since it was levelled last, when something had. */
   unlevelled: Cause | null;
   test: LineState['test'];
-  /** The first zero after it: what the monitor showed open to air, mmHg, where that was told. */
+  /** The first zero after it: what the monitor showed open to air, mmHg, where that was recorded. */
   zeroAfter?: { at: number; openToAirMmHg: number | null };
   /** The first levelling after it. */
   levelAfter?: { at: number; belowHeartCm: number };
@@ -138,24 +138,24 @@ export interface LineState {
   /** Time of the latest thing that happened; an entry before it is late and needs the whole log. */
   latestAt: number;
   placed: Done;
-  /** That it was registered in error: there is no such line. `at`: when that was told, ms. Null of every other line. */
+  /** That it was registered in error: there is no such line. `at`: when that was recorded, ms. Null of every other line. */
   inError: (Done & { reason: string }) | null;
   /** When the line was registered: what came due before nobody could be reminded of. */
   knownSince: number;
   patient: Patient;
-  /** When what is known of the patient was told last, ms: at registering, or put right since. */
-  patientTold: number;
-  /** Which animal it was told to be; null where nobody was asked. */
-  animalTold: string | null;
+  /** When what is known of the patient was recorded last, ms: at registering, or put right since. */
+  patientRecordedAt: number;
+  /** Which animal it was recorded to be; null where nobody was asked. */
+  recordedAnimal: string | null;
   site: Site;
   side: Side | null;
   gauge: Gauge;
   indication: string | null;
-  /** Who placed it, where that was told. */
+  /** Who placed it, where that was recorded. */
   operator: string | null;
   /** Theirs at this artery, including the successful one; null where not recorded. */
   tries: number | null;
-  /** What was looked at before it was placed; null where nobody told that anything was. */
+  /** What was looked at before it was placed; null where nobody said that anything was. */
   screening: Screening | null;
   nurse: string;
   nurseSince: number;
@@ -174,7 +174,7 @@ export interface LineState {
   /** Times off the ward, the latest five, oldest first. */
   awaySpells: AwaySpell[];
   last: Partial<Record<EntryKind, Done>>;
-  /** By kind of duty, what did it lately, in the order it happened; `told`: when it was told, ms. See `doneSince`. */
+  /** By kind of duty, what did it lately, in the order it happened; `told`: when it was recorded, ms. See `doneSince`. */
   recent: Partial<Record<DutyKind, (Done & { told: number })[]>>;
   level: { belowHeartCm: number; at: number } | null;
   openToAir: { mmHg: number; at: number } | null;
@@ -184,16 +184,16 @@ export interface LineState {
   targets: TargetsSet | null;
   siteFinding: { finding: SiteFinding; at: number; by: string } | null;
   /**
-   * The alarming signs nobody has found gone since, with when and by whom the latest was seen. `told`: when it was told, or
+   * The alarming signs nobody has found gone since, with when and by whom the latest was seen. `told`: when it was recorded, or
    * made worse by an amendment, ms.
    */
   finding: (Done & { told: number; site: SiteFinding; limb: LimbFound | null }) | null;
-  /** The catheter came out not whole and the missing piece was not found. `told`: when that was told, ms. */
+  /** The catheter came out not whole and the missing piece was not found. `told`: when that was recorded, ms. */
   tipMissing: (Done & { told: number }) | null;
   /** The look that found the latest alarming finding gone. */
   findingGone: (Done & { told: number }) | null;
   pulse: (EntryOf<'pulseChecked'>['body'] & { at: number; by: string }) | null;
-  /** Last look at the site: a check, or a redress that told what was seen. */
+  /** Last look at the site: a check, or a redress that recorded what was seen. */
   siteSeen: Done;
   /** Last time the line was flushed: by hand, after a sample, at placing. */
   flushed: Done;
@@ -211,14 +211,14 @@ export interface LineState {
   lostMl: number;
   /** Flushes by hand of the last 24 h before the latest entry, in the order they happened. */
   handFlushes: HandFlush[];
-  /** Millilitres given by hand flushes since placing, where a volume was told. */
+  /** Millilitres given by hand flushes since placing, where a volume was recorded. */
   flushedMl: number;
-  /** Hand flushes told since placing, a flush after a sample included; and those of them without a volume. */
+  /** Hand flushes recorded since placing, a flush after a sample included; and those of them without a volume. */
   flushCount: number;
-  flushUntoldCount: number;
+  flushesWithoutVolume: number;
   /** The latest five faults and every open one, oldest first. */
   faults: Fault[];
-  /** The latest fault that was closed not resolved and none resolved since. `told`: when that was told, ms. */
+  /** The latest fault that was closed not resolved and none resolved since. `told`: when that was recorded, ms. */
   faultLeft: (Done & { told: number; sign: FaultSign; steps: FaultStep[] }) | null;
   /** The close that resolved what had been left. */
   faultLeftResolved: (Done & { told: number }) | null;
@@ -227,8 +227,8 @@ export interface LineState {
   pulsesAfterRemoval: Done[];
   /** Since when the puncture is held; anew when it still oozed. */
   holdFrom: number | null;
-  /** When it was told that the puncture still oozed after the hold, ms; null where nobody said so. */
-  heldAgainTold: number | null;
+  /** When it was recorded that the puncture still oozed after the hold, ms; null where nobody said so. */
+  heldAgainRecordedAt: number | null;
   holdEnded: Done | null;
   marks: Partial<Record<DutyKind, Marks>>;
   notes: { text: string; at: number; by: string }[];
@@ -241,5 +241,5 @@ export interface OtherLines {
   id: string;
   others: LineState[];
   /** What this line's own log says of what counts for the whole animal. */
-  own: Pick<LineState, 'patient' | 'patientTold' | 'screening' | 'targets'>;
+  own: Pick<LineState, 'patient' | 'patientRecordedAt' | 'screening' | 'targets'>;
 }

@@ -7,15 +7,15 @@ import { type Publication, publishedCounts, type RiskKind } from './published-se
 export interface Risk {
   kind: RiskKind;
   share: Share;
-  /** Lines of which nobody told it; they are in no share. */
-  notTold: number;
+  /** Lines of which nobody recorded it; they are in no share. */
+  notReported: number;
   from: 'ward' | Publication;
 }
 
 /**
  * The ward's own lines speak from this many on; below it, what is published does. Own rule, no source. With none in 50 the exact
  * interval reaches up to 7.1 %: that is as far as telling the ward's own lines from the published 6.6 % that came out for a
- * complication. With fewer, the ward's luck would be told as its risk.
+ * complication. With fewer, the ward's luck would be stated as its risk.
  */
 export const fewestOwnLines = 50;
 
@@ -24,7 +24,7 @@ export const ownMonths = 24;
 
 /**
  * What may happen to a line in this species and how often, each figure from the ward's own record where that has enough lines
- * for it, else as published; in the order to be told. Empty where there is neither, and for other animals: they are too many
+ * for it, else as published; in the order to be said. Empty where there is neither, and for other animals: they are too many
  * kinds to be counted together. `audit` null: the ward's record could not be counted.
  *
  * Example: no own lines, dog → a problem in 38 of 198 lines, 19.2 % (14.3 to 25.2), Hagley et al. 2021.
@@ -33,10 +33,10 @@ export function ownerRisks(species: Species, audit: WardAudit | null): Risk[] {
   if (species === 'other') return [];
   const own = audit === null ? [] : ownRisks(species, audit);
   const published = (publishedCounts[species] ?? []).map(
-    ({ kind, count, total, notTold = 0, publication }): Risk => ({
+    ({ kind, count, total, notReported = 0, publication }): Risk => ({
       kind,
       share: shareOf(count, total),
-      notTold,
+      notReported,
       from: publication,
     }),
   );
@@ -48,13 +48,13 @@ export function ownerRisks(species: Species, audit: WardAudit | null): Risk[] {
     'placed at the first try',
     'placed at all',
   ];
-  const told = order.flatMap((kind) => {
+  const risks = order.flatMap((kind) => {
     const is = (risk: Risk) => risk.kind === kind;
     return own.find(is) ?? published.find(is) ?? [];
   });
   // Of placing one figure is enough, the ward's own where there is one.
-  const isFirst = told.some(({ kind }) => kind === 'placed at the first try');
-  return told.filter(({ kind }) => !(isFirst && kind === 'placed at all'));
+  const isFirst = risks.some(({ kind }) => kind === 'placed at the first try');
+  return risks.filter(({ kind }) => !(isFirst && kind === 'placed at all'));
 }
 
 /** The figures for which the ward has lines enough. */
@@ -65,8 +65,8 @@ function ownRisks(species: Species, { lines, firstAttempts }: WardAudit): Risk[]
   const all: Risk[] = [
     ...(theirs
       ? ([
-          { kind: 'problem', share: theirs.linesWithOne, notTold: 0, from: 'ward' },
-          { kind: 'removed for a problem', share: theirs.removedForOne, notTold: 0, from: 'ward' },
+          { kind: 'problem', share: theirs.linesWithOne, notReported: 0, from: 'ward' },
+          { kind: 'removed for a problem', share: theirs.removedForOne, notReported: 0, from: 'ward' },
         ] as const)
       : []),
     ...(nextDay
@@ -74,13 +74,13 @@ function ownRisks(species: Species, { lines, firstAttempts }: WardAudit): Risk[]
           {
             kind: 'no pulse next day',
             share: nextDay.absent,
-            notTold: nextDay.notChecked + nextDay.found['cannot tell'],
+            notReported: nextDay.notChecked + nextDay.found['cannot tell'],
             from: 'ward',
           },
         ] as const)
       : []),
     ...(first
-      ? ([{ kind: 'placed at the first try', share: first, notTold: 0, from: 'ward' }] as const)
+      ? ([{ kind: 'placed at the first try', share: first, notReported: 0, from: 'ward' }] as const)
       : []),
   ];
   return all.filter(({ share }) => share.total >= fewestOwnLines);

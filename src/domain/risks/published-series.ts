@@ -18,12 +18,12 @@ export interface Publication {
   animals?: string;
 }
 
-/** A count of lines in a published series; `notTold`: those of the series of which nobody told it, in no share. */
+/** A count of lines in a published series; `notTold`: those of the series of which nobody recorded it, in no share. */
 export interface PublishedCount {
   kind: RiskKind;
   count: number;
   total: number;
-  notTold?: number;
+  notReported?: number;
   publication: Publication;
 }
 
@@ -59,7 +59,7 @@ export const singleCases: Readonly<Partial<Record<Species, { what: string; cite:
  * one speaks for minor complications: 9 of 38 (Mooshian) and not 5 of 29 (Hagley). Counts that were printed as percentages
  * alone are the only whole numbers that give them: 38 of 198 is 19.2 %, 9 of 38 is 23.7 %, 1 of 38 is 2.63 %.
  *
- * - Trim: of 112 catheters looked at on the next day a pulse was told of 94, absent in 21 and present in 73; the other 18 are in
+ * - Trim: of 112 catheters looked at on the next day a pulse was reported of 94, absent in 21 and present in 73; the other 18 are in
  *   no share. Nearly all were dogs, and the same figure stands for both species: of cats alone there is none.
  * - The trial on cats: dorsal pedal arteries, 52 limbs; success at all, not at the first try.
  */
@@ -67,12 +67,12 @@ export const publishedCounts: Readonly<Partial<Record<Species, readonly Publishe
   dog: [
     { kind: 'problem', count: 38, total: 198, publication: hagley2021 },
     { kind: 'removed for a problem', count: 13, total: 198, publication: hagley2021 },
-    { kind: 'no pulse next day', count: 21, total: 94, notTold: 18, publication: trim2017 },
+    { kind: 'no pulse next day', count: 21, total: 94, notReported: 18, publication: trim2017 },
   ],
   cat: [
     { kind: 'problem', count: 9, total: 38, publication: mooshian2019 },
     { kind: 'removed for a problem', count: 2, total: 29, publication: hagley2021 },
-    { kind: 'no pulse next day', count: 21, total: 94, notTold: 18, publication: trim2017 },
+    { kind: 'no pulse next day', count: 21, total: 94, notReported: 18, publication: trim2017 },
     { kind: 'serious harm', count: 1, total: 38, publication: mooshian2019 },
     { kind: 'placed at all', count: 9, total: 52, publication: felineTrial2024 },
   ],

@@ -1,10 +1,10 @@
 import type { Duty } from '../duties/duty.ts';
-import { usualTelling } from '../duties/usual-telling.ts';
+import { usualDraft } from '../duties/usual-draft.ts';
 import type { DutyKind } from '../duty-kind.ts';
 import { foldNext } from '../fold/fold-line.ts';
 import { stillNeededHours } from '../policy/care-intervals.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
-import type { Telling } from '../record/entry.ts';
+import type { EntryDraft } from '../record/entry.ts';
 import type { LineState } from '../record/line-state.ts';
 import { nextShiftStart } from '../shifts/shift-calendar.ts';
 import { hourMs } from '../time.ts';
@@ -17,12 +17,12 @@ export interface Round {
 
 /** Duties asked for once in a forecast: what follows depends on a person's answer. */
 export function repeats(kind: DutyKind): boolean {
-  return usualTelling(kind) !== null || kind === 'stillNeeded';
+  return usualDraft(kind) !== null || kind === 'stillNeeded';
 }
 
-/** The line after a duty was done at `at` (ms) and told as usual; as it was where only a person can say what was done. */
+/** The line after a duty was done at `at` (ms) and recorded as usual; as it was where only a person can say what was done. */
 export function imagined(line: LineState, policy: WardPolicy, { kind, dueAt }: Duty, at: number): LineState {
-  const telling: Telling | null =
+  const draft: EntryDraft | null =
     kind === 'stillNeeded'
       ? {
           kind: 'waived',
@@ -33,10 +33,10 @@ export function imagined(line: LineState, policy: WardPolicy, { kind, dueAt }: D
             until: at + stillNeededHours(line, policy) * hourMs,
           },
         }
-      : usualTelling(kind);
-  if (telling === null) return line;
+      : usualDraft(kind);
+  if (draft === null) return line;
   const time = Math.max(at, line.latestAt);
-  return foldNext(line, { ...telling, at: time, told: time, by: 'bot', via: 'bot' }, () => []);
+  return foldNext(line, { ...draft, at: time, told: time, by: 'bot', via: 'bot' }, () => []);
 }
 
 /** When the shift that a handover at `now` speaks to is over: the one coming if it starts within `soonMs`, else this one. */

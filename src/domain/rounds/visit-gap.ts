@@ -37,7 +37,7 @@ export function visitHeldUntil(ward: WardState, lines: readonly LineState[], now
   const calledAt = Math.max(last, ...lines.map(spokenForItselfAt));
   return Math.max(
     calledAt + Math.max(policy.nudgeGapMin, policy.repeatMin) * minuteMs,
-    ...lines.map((line) => toldLateAt(line) + apartMs),
+    ...lines.map((line) => calledLateAt(line) + apartMs),
   );
 }
 
@@ -50,7 +50,7 @@ export function lastVisitAt(lines: readonly LineState[], policy: WardPolicy): nu
 }
 
 /** When a nurse was last called for what was late of a line, ms; 0 where never. */
-function toldLateAt({ marks }: LineState): number {
+function calledLateAt({ marks }: LineState): number {
   return Math.max(
     0,
     ...Object.values(marks).map(({ nurse }) => (nurse?.joins === undefined ? (nurse?.at ?? 0) : 0)),

@@ -2,7 +2,7 @@ import { isEscorted, linesOnWard } from '../away/away.ts';
 import { atOnceMs, isAtOnce } from '../duties/at-once.ts';
 import { dutiesOfLine } from '../duties/duties-of-line.ts';
 import { type Duty, saidAfter } from '../duties/duty.ts';
-import { claimOn, marksOn, toldNear } from '../duties/marks-on.ts';
+import { claimOn, marksOn, saidNear } from '../duties/marks-on.ts';
 import { urgencyOf } from '../duties/urgency.ts';
 import { isClinicians } from '../duty-kind.ts';
 import { type InParts, whole } from '../in-parts.ts';
@@ -50,7 +50,7 @@ function isHeld(line: LineState, duty: Duty, at: number): boolean {
 
 /** Whether a visit may ask for a duty: news is said once. */
 function isAskable(line: LineState, duty: Duty, policy: WardPolicy): boolean {
-  return isOnVisits(duty, policy) && !(isNews(duty) && toldNear(line, duty, policy, 'nudged') !== undefined);
+  return isOnVisits(duty, policy) && !(isNews(duty) && saidNear(line, duty, policy, 'nudged') !== undefined);
 }
 
 /** What a visit asked for and nobody did begins another visit so long after, ms: no duty is open and out of sight. */
@@ -59,11 +59,11 @@ const askedAgainMs = hourMs;
 /** When a visit must begin for this duty, ms: by when it is asked for, and again an hour after it was. */
 function beginsAt(line: LineState, duty: Duty, policy: WardPolicy): number {
   const by = askBy(line, duty, policy);
-  const told = toldNear(line, duty, policy, 'nudged');
+  const nudged = saidNear(line, duty, policy, 'nudged');
   const { snoozed } = marksOn(line, duty);
-  return told === undefined || (snoozed && saidAfter(snoozed, told))
+  return nudged === undefined || (snoozed && saidAfter(snoozed, nudged))
     ? by
-    : Math.max(by, told.at + askedAgainMs);
+    : Math.max(by, nudged.at + askedAgainMs);
 }
 
 /**

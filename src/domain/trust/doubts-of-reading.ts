@@ -20,7 +20,7 @@ export type Doubt =
   | { doubt: 'not level'; belowHeartCm: number; errorMmHg: number }
   /** What the fast-flush test says, or that there was none. */
   | ResponseDoubt
-  /** The mean told is this far from what the other two would make, mmHg; no pulse wave has it so. */
+  /** The mean recorded is this far from what the other two would make, mmHg; no pulse wave has it so. */
   | { doubt: 'mean misfit'; mmHg: number }
   | { doubt: 'no pulse pressure'; mmHg: number }
   /** Line less cuff, mmHg, of the pressure that differs most. */
@@ -62,9 +62,9 @@ export function doubtsOfReading(
   if (pulse < smallPulseMmHg) doubts.push({ doubt: 'no pulse pressure', mmHg: pulse });
   const wide = widestFromCuff(reading);
   if (wide) doubts.push(wide);
-  // Told only where nothing else speaks against the reading: it is a condition rather than a fault.
+  // Said only where nothing else speaks against the reading: it is a condition rather than a fault.
   return doubts.length > 1
-    ? doubts.filter((one) => one.doubt !== 'rate not told' || one.by !== 'eye')
+    ? doubts.filter((one) => one.doubt !== 'rate not recorded' || one.by !== 'eye')
     : doubts;
 }
 
@@ -73,7 +73,7 @@ const smallPulseMmHg = 10;
 
 /** What of a reading can still be gone by, where its doubts leave anything. */
 export type StillUsable =
-  /** The mean the monitor showed, mmHg; null where none was told: one that is reckoned is off with the other two. */
+  /** The mean the monitor showed, mmHg; null where none was recorded: one that is reckoned is off with the other two. */
   | { use: 'mean'; mmHg: number | null; after: 'nothing' | 'zeroing' }
   /** The mean too is off, by what the doubt says. */
   | { use: 'mean, as far off' };
@@ -102,7 +102,7 @@ const responseDoubts: readonly Doubt['doubt'][] = [
   'damping',
   'by eye',
   'response',
-  'rate not told',
+  'rate not recorded',
 ];
 const unzeroedDoubts: readonly Doubt['doubt'][] = [
   'never zeroed',

@@ -33,10 +33,10 @@ export type ResponseDoubt =
       error: ResponseAt['error'];
       afterwards: boolean;
     }
-  /** No heart rate was told. Good enough up to this one, beats per minute; null: at none that the animal can have. */
-  | { doubt: 'rate not told'; upToPerMin: number | null; by: 'eye' | 'strip' };
+  /** No heart rate was recorded. Good enough up to this one, beats per minute; null: at none that the animal can have. */
+  | { doubt: 'rate not recorded'; upToPerMin: number | null; by: 'eye' | 'strip' };
 
-/** Where the heart rate was told: with the reading, or with the test. */
+/** Where the heart rate was recorded: with the reading, or with the test. */
 export type RateFrom = 'reading' | 'test';
 
 /**
@@ -67,7 +67,7 @@ export function measuredLine({ read, strip }: Pick<Test, 'read' | 'strip'>): Mea
   return { system, measured };
 }
 
-/** The heart rate by which a test is held against a reading: the reading's own, else the test's; null where none was told. */
+/** The heart rate by which a test is held against a reading: the reading's own, else the test's; null where none was recorded. */
 function rateFor(
   test: Pick<Test, 'heartRatePerMin'>,
   reading: Pick<Reading, 'heartRatePerMin'> | null,
@@ -76,7 +76,7 @@ function rateFor(
   return test.heartRatePerMin === undefined ? null : { perMin: test.heartRatePerMin, rateFrom: 'test' };
 }
 
-/** The heart rate told last, beats per minute, by which the latest test is judged; null where none was told. */
+/** The heart rate recorded last, beats per minute, by which the latest test is judged; null where none was recorded. */
 export function latestRate({ test, reading }: Pick<LineState, 'test' | 'reading'>): number | null {
   const ofReading = reading?.heartRatePerMin ?? null;
   const isReadLast = test === null || (reading !== null && reading.at >= test.at);
@@ -113,7 +113,7 @@ function doubtOfTest(
     return test.verdict === 'cannot tell' ? { doubt: 'damping', verdict: 'cannot tell', afterwards } : null;
   }
   if (test.verdict !== 'normal') return { doubt: 'damping', verdict: test.verdict, afterwards };
-  if (rate === null) return { doubt: 'rate not told', upToPerMin: policy.byEyeUpToPerMin, by: 'eye' };
+  if (rate === null) return { doubt: 'rate not recorded', upToPerMin: policy.byEyeUpToPerMin, by: 'eye' };
   return rate.perMin > policy.byEyeUpToPerMin ? { doubt: 'by eye', ...rate } : null;
 }
 
@@ -138,7 +138,7 @@ function withoutRate(
   policy: WardPolicy,
 ): ResponseDoubt | null {
   const upToPerMin = enoughUpTo(line, reading, responseLimits(policy), plausibleRates(species));
-  return upToPerMin === 'all' ? null : { doubt: 'rate not told', upToPerMin, by: 'strip' };
+  return upToPerMin === 'all' ? null : { doubt: 'rate not recorded', upToPerMin, by: 'strip' };
 }
 
 /**
@@ -172,12 +172,12 @@ export function responseDoubt(
 
 /** Left open by the eye: what was measured of the same line settles it. */
 function isOpen(doubt: ResponseDoubt): boolean {
-  if (doubt.doubt === 'rate not told') return doubt.by === 'eye';
+  if (doubt.doubt === 'rate not recorded') return doubt.by === 'eye';
   return doubt.doubt === 'by eye' || (doubt.doubt === 'damping' && doubt.verdict === 'cannot tell');
 }
 
-/** Of two doubts the one that says by how much, else the one that says which way, is the one to tell: the smaller. */
+/** Of two doubts the one that says by how much, else the one that says which way, is the one to say: the smaller. */
 function gravity(doubt: ResponseDoubt): number {
   if (doubt.doubt === 'response') return 0;
-  return isOpen(doubt) || doubt.doubt === 'rate not told' ? 2 : 1;
+  return isOpen(doubt) || doubt.doubt === 'rate not recorded' ? 2 : 1;
 }

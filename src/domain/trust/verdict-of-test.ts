@@ -15,7 +15,7 @@ type Verdict = (typeof testVerdicts)[number];
  * The verdict of a test measured by hand, in the words of one judged by eye: by damping where the line is fast enough to
  * be judged, `cannot tell` where it is too slow for any pulse or no damping was measured. No second swing is overdamped
  * where the damping is so high for certain. `pulse`: pressures shown (mmHg) and the ward's limit for what they may be off, by
- * which the verdict is told of a known heart rate.
+ * which the verdict is given for a known heart rate.
  */
 export function verdictOfTest(
   measured: Exclude<MeasuredTest, { result: 'refused' }>,

@@ -9,5 +9,5 @@ export type ShutReason = (typeof shutReasons)[number];
 export interface ChannelShut {
   at: number;
   why: ShutReason;
-  told: string[];
+  notified: string[];
 }

@@ -1,6 +1,6 @@
 import { hourMs } from '../time.ts';
 
-/** From `from` up to `until` (ms), what would go to `away` goes to `by` instead; told by `setBy` at `at` (ms). */
+/** From `from` up to `until` (ms), what would go to `away` goes to `by` instead; set by `setBy` at `at` (ms). */
 export interface Cover {
   /** The number of its entry in the ward's log, from 1. */
   number: number;
@@ -10,9 +10,9 @@ export interface Cover {
   until: number;
   setBy: string;
   at: number;
-  /** Whether people were told that it began, and that it is over. One that begins when it is told needs no word of that. */
-  toldBegun: boolean;
-  toldOver: boolean;
+  /** Whether people were told that it began, and that it is over. One that begins when it is recorded needs no word of that. */
+  startNotified: boolean;
+  endNotified: boolean;
 }
 
 /** Covers that a ward keeps at one time, those to come among them; a ward has fewer people away. */
@@ -20,10 +20,10 @@ export const mostCovers = 40;
 /** How far ahead a cover may end, ms: what lasts longer is a change of the rota. */
 export const longestCoverMs = 31 * 24 * hourMs;
 /** Until how long after its end people are still told that a cover is over, ms. */
-const overToldMs = hourMs;
+const endNotifiedForMs = hourMs;
 
 /**
- * The covers after one more was told at `cover.at`. From its beginning on it takes the place of what was told before about
+ * The covers after one more was recorded at `cover.at`. From its beginning on it takes the place of what was recorded before about
  * the same person: one that runs then ends there, one that would begin before its end falls away. `by` themselves only
  * ends and takes back. Somebody named as cover is there: from where following who covers whom would lead from them back to
  * the person away, their own covers end and fall away likewise. So of one person one cover stands at most, and no chain of
@@ -35,7 +35,7 @@ export function coversAfter(covers: readonly Cover[], cover: Cover): Cover[] {
   const { away, by, from, until, at } = cover;
   // Those that ended a moment ago stay for as long as that is to be told, and are the first to go.
   const kept = covers
-    .filter((one) => one.until > at || (!one.toldOver && one.until > at - overToldMs))
+    .filter((one) => one.until > at || (!one.endNotified && one.until > at - endNotifiedForMs))
     .toSorted((a, b) => Number(a.until > at) - Number(b.until > at));
   const others = freed(kept, away, { from, until }, at);
   if (by === away || until <= from) return others;
@@ -90,17 +90,17 @@ export interface CoverStep {
 
 /**
  * What people are still to be told of covers, the earliest first, as things stand at `now` (ms): that one begins which was
- * told ahead, however late while it stands; that one is over, for an hour, unless another stands then or has ended since.
+ * recorded ahead, however late while it stands; that one is over, for an hour, unless another stands then or has ended since.
  */
 export function coverStepsAt(covers: readonly Cover[], now: number): CoverStep[] {
   return covers
     .flatMap((cover): CoverStep[] => {
-      const { away, from, until, toldBegun, toldOver } = cover;
+      const { away, from, until, startNotified, endNotified } = cover;
       const isAwayStill = coverOf(covers, away, Math.max(until, now)) !== undefined;
       const isOlder = covers.some((one) => one.away === away && one.until > until && one.until <= now);
-      const isOwed = !toldOver && now < until + overToldMs && !isAwayStill && !isOlder;
+      const isOwed = !endNotified && now < until + endNotifiedForMs && !isAwayStill && !isOlder;
       return [
-        ...(!toldBegun && until > now ? [{ what: 'begun' as const, cover, at: from }] : []),
+        ...(!startNotified && until > now ? [{ what: 'begun' as const, cover, at: from }] : []),
         ...(isOwed ? [{ what: 'over' as const, cover, at: until }] : []),
       ];
     })

@@ -51,7 +51,7 @@ export function anybodyDecides(ward: WardState, now: number): boolean {
 }
 
 /**
- * The nurse a line is with at `now`: whoever has the patient while it is off the ward, where that was told; else by what took effect last: it was placed or given to somebody at once; a shift began
+ * The nurse a line is with at `now`: whoever has the patient while it is off the ward, where that was recorded; else by what took effect last: it was placed or given to somebody at once; a shift began
  * for which it had been given to somebody; a handover was accepted. An acceptance takes over every line but those that
  * had been given to somebody for the very shift it hands over. Then whoever covers for that nurse has it for them.
  */

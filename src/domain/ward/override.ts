@@ -28,7 +28,7 @@ export function overrideFault(
 
 /**
  * A line's screening after its cautions were put right. What a clinician decided stands while any of what it was decided on
- * is left; `decision` is one told now. What is new, what the ward wants decided and nobody decided on is `undecided`: a line
+ * is left; `decision` is one recorded now. What is new, what the ward wants decided and nobody decided on is `undecided`: a line
  * that is in is no reason to keep the truth from its card.
  */
 export function screeningAmended(

@@ -3,7 +3,7 @@ import type { WardEntry } from './ward-entry.ts';
 
 /**
  * The ward's policy at an instant (ms), from the ward's own log: that of the latest `policySet` up to and including it;
- * before the first one `defaultPolicy`. Of two of one instant the one told later counts.
+ * before the first one `defaultPolicy`. Of two of one instant the one recorded later counts.
  */
 export function policyAtOf(
   wardEntries: readonly WardEntry[],

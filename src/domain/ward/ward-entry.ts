@@ -25,12 +25,12 @@ const bodies = {
   commandsLost: z.object({ from: instant }),
   /** They are taken again; they were not from `from` to `to`. */
   commandsBack: z.object({ from: instant, to: instant }),
-  /** Tries at placing a line that came to no line; those before one that did are told here too. */
+  /** Tries at placing a line that came to no line; those before one that did are here too. */
   triesFailed: failedTriesSchema,
-  /** Tries told in error are taken out of account; `target` is the number of their entry, from 1 in the ward's log. */
+  /** Tries recorded in error are taken out of account; `target` is the number of their entry, from 1 in the ward's log. */
   triesStruck: z.object({ target: z.number().int().positive() }),
   /**
-   * From `from`, or from when it was told, until `until` (ms), what would go to `away` goes to `by` instead. `by` the same
+   * From `from`, or from when it was recorded, until `until` (ms), what would go to `away` goes to `by` instead. `by` the same
    * as `away`: they are there in that time.
    */
   coverSet: z.object({ away: userId, by: userId, from: instant.optional(), until: instant }),
@@ -40,7 +40,7 @@ const bodies = {
   takenBack: z.object({ target: z.number().int().positive() }),
   /** The audit of the time from `from` up to `to` was posted by itself. */
   audited: z.object({ from: instant, to: instant }),
-  /** Nothing can be posted in the ward’s channel; told again where only the reason is another. */
+  /** Nothing can be posted in the ward’s channel; recorded again where only the reason is another. */
   channelShut: z.object({ why: z.enum(shutReasons) }),
   /** It can be posted in again. */
   channelOpened: z.object({}),
@@ -52,9 +52,9 @@ const bodies = {
 
 type Bodies = { [K in keyof typeof bodies]: z.infer<(typeof bodies)[K]> };
 export type WardEntryKind = keyof Bodies;
-export type WardTelling = { [K in WardEntryKind]: { kind: K; body: Bodies[K] } }[WardEntryKind];
+export type WardDraft = { [K in WardEntryKind]: { kind: K; body: Bodies[K] } }[WardEntryKind];
 
-/** One thing told of a ward as a whole; a ward's log is a list of these, as a line's is of entries. */
+/** One thing recorded of a ward as a whole; a ward's log is a list of these, as a line's is of entries. */
 export type WardEntry = { [K in WardEntryKind]: EntryHead & { kind: K; body: Bodies[K] } }[WardEntryKind];
 
 export const wardEntryKinds = Object.keys(bodies) as WardEntryKind[];

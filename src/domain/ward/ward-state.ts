@@ -15,10 +15,10 @@ export interface Handover {
   nudgedAt: number | null;
 }
 
-/** Failed tries with the number of their entry in the ward's log, when they were made, when told (ms), and by whom. */
-export type ToldTries = FailedTries & { number: number; at: number; told: number; by: string };
+/** Failed tries with the number of their entry in the ward's log, when they were made, when recorded (ms), and by whom. */
+export type RecordedTries = FailedTries & { number: number; at: number; told: number; by: string };
 
-/** What was set last, by whom and when it was told (ms), with what stood before: it may be taken back. */
+/** What was set last, by whom and when it was recorded (ms), with what stood before: it may be taken back. */
 export interface LastSet<Before> {
   /** The number of its entry in the ward's log, from 1. */
   number: number;
@@ -37,19 +37,19 @@ export interface WardState {
   policyVersion: number;
   policySet: { at: number; by: string } | null;
   onCallSet: { user: string; at: number; by: string } | null;
-  /** Who is or will be away and by whom they are covered; those that ended are dropped when the next is told. */
+  /** Who is or will be away and by whom they are covered; those that ended are dropped when the next is set. */
   covers: Cover[];
   /** The latest three posted by themselves and the latest three asked for, oldest first, and the last one accepted. */
   handovers: Handover[];
-  /** Tries at placing that came to no line in the day before the latest of them was told, as they were told; twenty at most. */
-  failedTries: ToldTries[];
+  /** Tries at placing that came to no line in the day before the latest of them was recorded, as they were recorded; twenty at most. */
+  failedTries: RecordedTries[];
   /** What was set last of each; null where nothing was, or it was taken back. */
   lastSet: {
     onCall: LastSet<WardState['onCallSet']> | null;
     covers: LastSet<Cover[]> | null;
     policy: LastSet<WardPolicy> | null;
   };
-  /** When the first of what was told of this ward happened, ms; null where nothing was. */
+  /** When the first of what was recorded of this ward happened, ms; null where nothing was. */
   begunAt: number | null;
   /** Up to when an audit was posted by itself, ms; null where none was. */
   auditedTo: number | null;
@@ -64,9 +64,9 @@ export interface WardState {
 }
 
 /** Raised when the fold or the state's shape changes. */
-export const wardFoldNumber = 9;
+export const wardFoldNumber = 10;
 
-/** A ward nothing was told of yet. */
+/** A ward nothing was recorded of yet. */
 export function newWard(id: string, policy: WardPolicy): WardState {
   return {
     id,
@@ -154,7 +154,7 @@ export function foldWardNext(ward: WardState, entry: WardEntry): WardState {
       return { ...next, ...standingBefore(ward, entry.body.target) };
     case 'coverTold': {
       const { target, what } = entry.body;
-      const told = what === 'begun' ? { toldBegun: true } : { toldOver: true };
+      const told = what === 'begun' ? { startNotified: true } : { endNotified: true };
       next.covers = ward.covers.map((cover) => (cover.number === target ? { ...cover, ...told } : cover));
       return next;
     }
@@ -173,7 +173,7 @@ export function foldWardNext(ward: WardState, entry: WardEntry): WardState {
       return next;
     case 'channelShut': {
       const { why } = entry.body;
-      next.channelShut = { at: entry.at, told: [], ...ward.channelShut, why };
+      next.channelShut = { at: entry.at, notified: [], ...ward.channelShut, why };
       return next;
     }
     case 'channelOpened':
@@ -182,7 +182,7 @@ export function foldWardNext(ward: WardState, entry: WardEntry): WardState {
       return next;
     case 'channelTold':
       if (ward.channelShut)
-        next.channelShut = { ...ward.channelShut, told: [...ward.channelShut.told, entry.body.user] };
+        next.channelShut = { ...ward.channelShut, notified: [...ward.channelShut.notified, entry.body.user] };
       return next;
     case 'unreached':
       next.unreached = unreachedAfter(ward.unreached, entry.body.user, entry.at);
@@ -206,8 +206,12 @@ function standingBefore({ lastSet, covers }: WardState, target: number): Partial
   // What people were told of the others meanwhile stays told.
   const known = new Map(covers.map((cover) => [cover.number, cover]));
   const again = lastSet.covers.before.map((cover) => {
-    const { toldBegun = false, toldOver = false } = known.get(cover.number) ?? {};
-    return { ...cover, toldBegun: cover.toldBegun || toldBegun, toldOver: cover.toldOver || toldOver };
+    const { startNotified = false, endNotified = false } = known.get(cover.number) ?? {};
+    return {
+      ...cover,
+      startNotified: cover.startNotified || startNotified,
+      endNotified: cover.endNotified || endNotified,
+    };
   });
   return { covers: again, lastSet: { ...lastSet, covers: null } };
 }
@@ -222,8 +226,8 @@ function coverOfEntry({ at, by, body }: WardEntry & { kind: 'coverSet' }, number
     until: body.until,
     setBy: by,
     at,
-    toldBegun: from === at,
-    toldOver: false,
+    startNotified: from === at,
+    endNotified: false,
   };
 }
 

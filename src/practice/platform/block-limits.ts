@@ -83,6 +83,9 @@ export const blockSchema = z.discriminatedUnion('type', [
   z.strictObject({ type: z.literal('markdown'), text: boundedText(1, 12_000), ...named }),
 ]);
 
+/** A layout block that `blockSchema` lets through. */
+export type Block = z.infer<typeof blockSchema>;
+
 /** Where blocks are shown; each place has its own ceiling. */
 export type Surface = 'message' | 'modal' | 'home';
 

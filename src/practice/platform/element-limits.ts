@@ -222,3 +222,11 @@ export const inputElement = z.discriminatedUnion('type', [
   timepicker,
   datetimepicker,
 ]);
+
+/** Anything a person can use: in actions, beside a section's text, or in an input. */
+export type UsableElement = Exclude<
+  z.infer<typeof actionsElement> | z.infer<typeof accessoryElement> | z.infer<typeof inputElement>,
+  { type: 'image' }
+>;
+/** A picture inside a section or a context block. */
+export type ImageElement = z.infer<typeof imageElement>;

@@ -13,7 +13,7 @@ export interface EventDriver {
   /** Says something in a channel; apps that did not subscribe to messages hear nothing of it. */
   say(given: { user: string; channel?: string; text: string }): Promise<StoredMessage>;
   /**
-   * Uploads files as one message, in the ward channel unless told, and tells the app of each (`file_shared`).
+   * Uploads files as one message, in the ward channel unless given, and tells the app of each (`file_shared`).
    * @throws on no file, more than ten, an empty one, or a reply to nothing.
    */
   shareFiles(given: {

@@ -2,12 +2,12 @@
 export interface Fault {
   /** A Web API method, `files.download` for the bytes of a file, or `*` for every one. */
   method: string;
-  /** How many calls it strikes; 1 unless told. */
+  /** How many calls it strikes; 1 unless given. */
   times?: number;
   kind: 'http503' | 'ratelimited' | 'dropAfterStore' | 'late' | 'platformError';
   /** For `late`: how long the answer waits; for `ratelimited`: what Retry-After says, rounded up to seconds. */
   ms?: number;
-  /** For `platformError`: the error's name; `internal_error` unless told. */
+  /** For `platformError`: the error's name; `internal_error` unless given. */
   error?: string;
 }
 

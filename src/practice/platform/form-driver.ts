@@ -23,7 +23,7 @@ export interface FormDriver {
   fill(viewId: string, values: Record<string, RawValue>): Promise<void>;
   submit(given: { user: string; viewId: string; team?: string }): Promise<Submission>;
   /** Closes one form, or with `all` the whole stack. */
-  close(given: { user: string; viewId: string; all?: boolean }): Promise<void>;
+  close(given: { user: string; viewId: string; all?: boolean | undefined }): Promise<void>;
 }
 
 /** The errors the chat client itself shows before anything is sent. */

@@ -14,7 +14,7 @@ import type { WorldUser } from './world.ts';
 export interface SlashCommand {
   /** User id or handle. */
   user: string;
-  /** Channel id; the ward's channel unless told. */
+  /** Channel id; the ward's channel unless given. */
   channel?: string;
   /** What follows the command. */
   text?: string;
@@ -28,16 +28,16 @@ export interface SlashCommand {
 /** A press of a button, or a choice in a menu or picker, in a message or an open form. */
 export interface Press {
   user: string;
-  channel?: string;
-  messageTs?: string;
-  viewId?: string;
+  channel?: string | undefined;
+  messageTs?: string | undefined;
+  viewId?: string | undefined;
   actionId: string;
   /** Needed when the same action id stands in several blocks. */
   blockId?: string;
   /** The button's value, to tell buttons with the same action id apart. */
   value?: string;
   /** For menus and pickers: what was chosen. */
-  selected?: RawValue;
+  selected?: RawValue | undefined;
   /** Blocks of an older rendition of the message, still on somebody's screen. */
   stale?: Json[];
   /** Claims another workspace or channel, for hostile tests. */

@@ -32,7 +32,7 @@ export interface PlatformOptions {
   hurried?: HurriedClock;
   /** Tried before the platform's own routes. */
   extraRoutes?: Route;
-  /** One post a second a channel, five at once, unless told; null for no limit. */
+  /** One post a second a channel, five at once, unless given; null for no limit. */
   rateLimit?: RateLimit | null;
   /** The ward instant of the next thing that will happen by itself, for the page's jump; null when nothing waits. */
   nextEventAt?: () => Promise<number | null>;
@@ -40,7 +40,7 @@ export interface PlatformOptions {
   emptyRecord?: () => Promise<void>;
   /** How payloads reach the app. */
   deliverTo: 'socket' | { url: string; signingSecret: string };
-  /** Real time, for tests of ages; the machine's unless told. */
+  /** Real time, for tests of ages; the machine's unless given. */
   realNow?: () => number;
 }
 
@@ -71,7 +71,7 @@ export interface Platform extends MessageDriver, FormDriver, EventDriver, Workpl
   on(what: 'change', listener: () => void): () => void;
   /**
    * The first value `look` gives that is neither undefined, null nor false, asked now and after each change.
-   * @throws after `timeoutMs` (5000 unless told), naming `what` was waited for.
+   * @throws after `timeoutMs` (5000 unless given), naming `what` was waited for.
    */
   until<Value>(
     what: string,

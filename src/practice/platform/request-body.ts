@@ -3,7 +3,7 @@ import type { Json } from './message.ts';
 
 const mostBodyBytes = 12_000_000;
 
-/** Reads a request's whole body. @throws above `mostBytes`, 12 MB unless told. */
+/** Reads a request's whole body. @throws above `mostBytes`, 12 MB unless given. */
 export async function readBody(request: IncomingMessage, mostBytes = mostBodyBytes): Promise<Buffer> {
   const parts: Buffer[] = [];
   let bytes = 0;

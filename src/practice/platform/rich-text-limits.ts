@@ -47,6 +47,9 @@ const inline = z.discriminatedUnion('type', [
   z.strictObject({ type: z.literal('usergroup'), usergroup_id: z.string(), style }),
 ]);
 
+/** A run of text, a mention, a link and the like. */
+export type InlinePart = z.infer<typeof inline>;
+
 const border = z.union([z.literal(0), z.literal(1)]).optional();
 const section = z.strictObject({ type: z.literal('rich_text_section'), elements: z.array(inline) });
 
@@ -75,3 +78,5 @@ export const richText = z.strictObject({
   block_id: z.string().max(255).optional(),
   elements: z.array(richTextPart),
 });
+
+export type RichText = z.infer<typeof richText>;

@@ -15,6 +15,8 @@ export const plainText = (max: number) =>
     emoji: z.boolean().optional(),
   });
 
+export type PlainText = z.infer<ReturnType<typeof plainText>>;
+
 const mrkdwn = (max: number) =>
   z.strictObject({
     type: z.literal('mrkdwn'),
@@ -24,6 +26,8 @@ const mrkdwn = (max: number) =>
 
 /** A `plain_text` or `mrkdwn` object of 1 to `max` characters. */
 export const textObject = (max: number) => z.discriminatedUnion('type', [plainText(max), mrkdwn(max)]);
+
+export type TextObject = z.infer<ReturnType<typeof textObject>>;
 
 /** block_id, action_id, callback_id, external_id: at most 255 characters. */
 export const identifier = boundedText(1, 255);
@@ -40,6 +44,8 @@ export const confirmDialog = z.strictObject({
   style: z.enum(['primary', 'danger']).optional(),
 });
 
+export type ConfirmDialog = z.infer<typeof confirmDialog>;
+
 const optionWith = <Text extends z.ZodType>(text: Text) =>
   z.strictObject({
     text,
@@ -53,6 +59,9 @@ export const menuOption = optionWith(plainText(75));
 
 /** An option of radio buttons or checkboxes, which may be marked up. */
 export const choiceOption = optionWith(textObject(75));
+
+/** An option of either kind. */
+export type OptionShown = z.infer<typeof choiceOption>;
 
 /** Up to 100 options under a label of 75 characters. */
 export const optionGroup = z.strictObject({

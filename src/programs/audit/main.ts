@@ -149,12 +149,12 @@ async function main(): Promise<void> {
     : await storedWard(wanted);
   const policy = defaultPolicy(usualZone);
   // A ward whose clock is ahead of this machine's (practice) is counted up to its own last word.
-  const told = [...copy.wardEntries, ...copy.lines.flatMap(({ entries }) => entries)].map(
+  const times = [...copy.wardEntries, ...copy.lines.flatMap(({ entries }) => entries)].map(
     (entry) => entry.told,
   );
   const nowMs = wanted.example
     ? example.endMs
-    : told.reduce((latest, at) => Math.max(latest, at + 1), Date.now());
+    : times.reduce((latest, at) => Math.max(latest, at + 1), Date.now());
   const { zone } = policyAtOf(copy.wardEntries, policy)(nowMs).shifts;
   const audit = wardAudit(copy, policy, periodOf(wanted, nowMs, zone));
   process.stdout.write(`${reportText(audit, copy.wardId, zone)}\n`);

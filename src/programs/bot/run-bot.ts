@@ -23,7 +23,8 @@ import { connect, openCommands, type RedisTarget, untilReady } from '../../redis
 import { replicaCopies } from '../../redis/copies.ts';
 import { startEmbeddedRedis } from '../../redis/embedded-redis.ts';
 import { emptyWard } from '../../redis/empty-ward.ts';
-import { type Service, type ServiceParts, startService } from '../../service/service.ts';
+import { type Service, startService } from '../../service/service.ts';
+import type { ServiceParts } from '../../service/service-parts.ts';
 import type { Reach } from '../../slack/bolt-app.ts';
 import { type Config, readConfig } from '../config.ts';
 

@@ -12,7 +12,7 @@ import { openCommands, untilReady } from '../../redis/connections.ts';
 import { startEmbeddedRedis } from '../../redis/embedded-redis.ts';
 import { type Service, startService } from '../../service/service.ts';
 
-/** A ward of its own for one telling: the bot as it is, a Redis of its own, the chat stand-in, a clock that is set ahead. */
+/** A ward of its own for one scene: the bot as it is, a Redis of its own, the chat stand-in, a clock that is set ahead. */
 export interface DemoWard {
   platform: Platform;
   clock: HurriedClock;

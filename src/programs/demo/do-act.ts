@@ -15,12 +15,12 @@ export async function doAct(ward: DemoWard, act: Act, say: (line?: string) => vo
   const channel = platform.world.wardChannelId;
   // By their ids: the platform keeps only the newest answers, so their number says nothing.
   const heard = new Set(platform.ephemerals(user.id).map(({ ts }) => ts));
-  const tell = () => {
+  const narrate = () => {
     say();
-    say(`${wallClock('UTC', ward.clock.now())}  ${act.told}`);
+    say(`${wallClock('UTC', ward.clock.now())}  ${act.narration}`);
   };
   if (act.types !== undefined) {
-    tell();
+    narrate();
     say(`       ${act.who}: /artline ${act.types}`);
     const sent = await platform.slash({ user: user.id, channel, text: act.types });
     if (!sent.acked) throw new Error(`/artline ${act.types} was not acknowledged`);
@@ -37,7 +37,7 @@ export async function doAct(ward: DemoWard, act: Act, say: (line?: string) => vo
       (one) => one.actionId.startsWith(action) && (patient === '' || one.patient === patient),
     );
     if (!button) return false;
-    tell();
+    narrate();
     await platform.press({
       user: user.id,
       channel: button.channel,

@@ -27,17 +27,17 @@ function instantOf(clock: string): number {
 }
 
 /** Tells everything new that stands on the platform, once, with whom it reached: its lead, as a locked phone shows it. */
-function teller(ward: DemoWard): () => Promise<void> {
-  const told = new Set<string>();
+function newsPrinter(ward: DemoWard): () => Promise<void> {
+  const printed = new Set<string>();
   const { platform } = ward;
   const people = platform.world.users;
   return async () => {
     const fresh = [
       ...platform.messages(platform.world.wardChannelId).map((message) => ({ message, to: 'ward' })),
       ...people.flatMap((user) => platform.messages(user.id).map((message) => ({ message, to: user.name }))),
-    ].filter(({ message, to }) => !told.has(`${to}|${message.ts}`));
+    ].filter(({ message, to }) => !printed.has(`${to}|${message.ts}`));
     for (const { message, to } of fresh.toSorted((a, b) => Number(a.message.ts) - Number(b.message.ts))) {
-      told.add(`${to}|${message.ts}`);
+      printed.add(`${to}|${message.ts}`);
       const kind = kindOf(message);
       if (kind === 'handover') continue;
       const at = wallClock('UTC', Number(message.ts) * 1000);
@@ -51,7 +51,7 @@ function teller(ward: DemoWard): () => Promise<void> {
 async function main(): Promise<void> {
   const began = performance.now();
   const ward = await startDemoWard(startMs);
-  const tellNews = teller(ward);
+  const printNews = newsPrinter(ward);
   try {
     say('One invented night on an invented ward, told through the bot itself. Times are the ward’s.');
     say();
@@ -69,7 +69,7 @@ async function main(): Promise<void> {
         endMs,
       );
       await ward.goTo(next);
-      await tellNews();
+      await printNews();
       if (act && ward.clock.now() >= actAt && (await doAct(ward, act, say))) pending.shift();
       else if (act && ward.clock.now() >= actAt) await ward.goTo(ward.clock.now() + 60_000);
       if (act?.types === 'round') plan = await visitsSaved(ward);
@@ -83,7 +83,7 @@ async function main(): Promise<void> {
         })),
       );
       await ward.goTo(ward.clock.now());
-      await tellNews();
+      await printNews();
     }
     const messages = ward.platform.messages(ward.platform.world.wardChannelId);
     const asked = messages.filter((message) => kindOf(message) === 'nudge').length;
@@ -113,7 +113,7 @@ async function main(): Promise<void> {
     );
     if (plan) say(plan);
     if (pending.length > 0)
-      throw new Error(`the night ended with ${pending.length} acts undone, first: ${pending[0]?.told}`);
+      throw new Error(`the night ended with ${pending.length} acts undone, first: ${pending[0]?.narration}`);
   } finally {
     await ward.stop();
   }

@@ -40,7 +40,7 @@ export function privately(
         await say();
         return;
       } catch (error) {
-        // What was told may be recorded by now: nobody must think it is not because one way to say so failed.
+        // What was sent may be recorded by now: nobody must think it is not because one way to say so failed.
         if (index === ways.length - 1) throw error;
       }
     }

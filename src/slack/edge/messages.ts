@@ -3,7 +3,7 @@ import { offerSetUp } from '../../app/set-up-ward.ts';
 import { asTyped } from '../../chat/as-typed.ts';
 import { guarded } from '../../chat/guard.ts';
 import { type Written, writtenAnswer } from '../../chat/listeners/written.ts';
-import { mayTell } from '../../chat/membership.ts';
+import { mayRecord } from '../../chat/membership.ts';
 import { setUpButton, setUpFirst } from '../../chat/messages/set-up.ts';
 import type { Part } from '../../chat/parts.ts';
 import { wardIdOf } from '../../chat/ward-id.ts';
@@ -91,7 +91,7 @@ export function takeMessages(app: App, { botOf, goOn, trouble }: Taken): void {
       async () => {
         const { ward, lines } = await record.readWard(wardId);
         const isWard = ward.version > 0 || lines.length > 0;
-        const may = isWard && (await mayTell(bot.membership, ward, user, clock.now()).catch(() => false));
+        const may = isWard && (await mayRecord(bot.membership, ward, user, clock.now()).catch(() => false));
         return { user, text: plain(bot, text), wardIds: may ? [wardId] : [], isDirect: false };
       },
     );

@@ -5,7 +5,7 @@ import type { Caller } from '../../chat/bot.ts';
 import { doubleTaps } from '../../chat/double-taps.ts';
 import { guarded } from '../../chat/guard.ts';
 import { meantPressed } from '../../chat/listeners/command.ts';
-import { onPractisePress, tellOldPractice } from '../../chat/listeners/practise.ts';
+import { answerOldPractice, onPractisePress } from '../../chat/listeners/practise.ts';
 import { onPress } from '../../chat/listeners/press.ts';
 import { isTeaching, onTeach } from '../../chat/listeners/teach.ts';
 import { wardIdOf } from '../../chat/ward-id.ts';
@@ -24,7 +24,7 @@ export function takePresses(app: App, taken: Taken): void {
   const { timed, goOn, trouble } = taken;
   const isSecondTap = doubleTaps(() => Date.now());
   /** A button of another version, or of nobody we know: whoever pressed it must not believe that it did anything. */
-  const tellUnreadable = async (
+  const replyUnreadable = async (
     bot: SlackBot,
     body: BlockAction,
     respond: Parameters<typeof privately>[3],
@@ -55,7 +55,7 @@ export function takePresses(app: App, taken: Taken): void {
     const value = readActionValue(action.value);
     if (!value) {
       trouble('a button could not be read', { user: body.user.id, action: action.action_id });
-      await goOn(tellUnreadable(bot, body, respond));
+      await goOn(replyUnreadable(bot, body, respond));
       return;
     }
     const where = body.view?.id ?? body.container?.message_ts;
@@ -100,7 +100,7 @@ export function takePresses(app: App, taken: Taken): void {
       guarded(
         async () => {
           const team = body.team?.id ?? body.user.team_id;
-          if (practice === null) return tellOldPractice(bot, body.view?.id);
+          if (practice === null) return answerOldPractice(bot, body.view?.id);
           const isTaught = practice !== undefined || isTeaching(action.action_id);
           // What only teaches touches no record: whoever reads help may press it.
           const refusal = isTaught ? otherTeam(bot, caller, team) : await notAllowed(bot, caller, team);

@@ -7,7 +7,7 @@ import {
   practiceWardId,
 } from '../../../src/app/practise/invented-line.ts';
 import { practiceOn } from '../../../src/app/practise/practice.ts';
-import { tellLines } from '../../../src/app/tell-lines.ts';
+import { recordOnLines } from '../../../src/app/record-on-lines.ts';
 import { accept } from '../../../src/domain/accept/accept.ts';
 import { dutiesOfLine } from '../../../src/domain/duties/duties-of-line.ts';
 import { foldLine } from '../../../src/domain/fold/fold-line.ts';
@@ -70,18 +70,18 @@ describe('a practice', () => {
     record.commit = async () => {
       throw new Error('the real record was written to');
     };
-    return { deps, practice: practiceOn(deps, policy, { kind: 'by hand', at, user: 'nina', told: [] }) };
+    return { deps, practice: practiceOn(deps, policy, { kind: 'by hand', at, user: 'nina', entries: [] }) };
   }
   const intent = { wardId: practiceWardId, by: 'nina', via: 'button' } as const;
 
   test('takes and refuses as for real, and the real record is not written to', async () => {
     const { practice } = begin();
     expect(practice.changes(at)).toBeNull();
-    const told = await tellLines(practice.deps, intent, [
-      { lineId: inventedLineId, telling: { kind: 'flushed', body: {} } },
-      { lineId: inventedLineId, telling: { kind: 'pulseChecked', body: { pulse: 'present' } } },
+    const told = await recordOnLines(practice.deps, intent, [
+      { lineId: inventedLineId, draft: { kind: 'flushed', body: {} } },
+      { lineId: inventedLineId, draft: { kind: 'pulseChecked', body: { pulse: 'present' } } },
     ]);
-    expect(told.told.map(({ is }) => is)).toEqual(['taken', 'refused']);
+    expect(told.results.map(({ is }) => is)).toEqual(['taken', 'refused']);
     expect(practice.changes(at)?.changes).toEqual({
       done: [{ kind: 'flush', nextAt: at + 60 * 60_000 }],
       gone: [],
@@ -91,12 +91,12 @@ describe('a practice', () => {
 
   test('goes on with a fault’s path from what it carried', async () => {
     const { deps, practice } = begin();
-    await tellLines(practice.deps, intent, [
-      { lineId: inventedLineId, telling: { kind: 'faultOpened', body: { sign: 'none' } } },
+    await recordOnLines(practice.deps, intent, [
+      { lineId: inventedLineId, draft: { kind: 'faultOpened', body: { sign: 'none' } } },
     ]);
-    const next = practiceOn(deps, policy, { kind: 'by hand', at, user: 'nina', told: practice.told() });
+    const next = practiceOn(deps, policy, { kind: 'by hand', at, user: 'nina', entries: practice.entries() });
     await answerFault(next.deps, intent, inventedLineId, 'none', { step: 'none.patient', answer: 'bad' });
-    expect(next.told().map(({ kind }) => kind)).toEqual(['faultOpened', 'faultStep', 'faultClosed']);
+    expect(next.entries().map(({ kind }) => kind)).toEqual(['faultOpened', 'faultStep', 'faultClosed']);
     expect(next.record.line(inventedLineId)?.faultLeft?.sign).toBe('none');
   });
 
@@ -106,8 +106,8 @@ describe('a practice', () => {
       /asked for the ward T0TEST\.C0WARD/,
     );
     await expect(
-      tellLines(practice.deps, { ...intent, wardId: 'T0TEST.C0WARD' }, [
-        { lineId: inventedLineId, telling: { kind: 'flushed', body: {} } },
+      recordOnLines(practice.deps, { ...intent, wardId: 'T0TEST.C0WARD' }, [
+        { lineId: inventedLineId, draft: { kind: 'flushed', body: {} } },
       ]),
     ).rejects.toThrow(/asked for the ward/);
   });

@@ -30,10 +30,10 @@ function verbNamed(name: string): LineVerb {
 
 /** Bodies by kind, or the ids of the fields that were wrong. */
 function outcome(name: string, values: Values, line = byHand): unknown {
-  const result = verbNamed(name).tellings(values, line, policy);
+  const result = verbNamed(name).drafts(values, line, policy);
   return 'problems' in result
     ? result.problems.map(({ field }) => `wrong: ${field}`)
-    : result.tellings.map(({ kind, body }) => ({ [kind]: body }));
+    : result.drafts.map(({ kind, body }) => ({ [kind]: body }));
 }
 
 const bag = 'pressure bag';
@@ -162,7 +162,7 @@ describe('the tellings of a verb', () => {
   });
 
   it('says the value, what is allowed with its unit, and what to do', () => {
-    expect(verbNamed('flush').tellings({ volume: 50 }, byHand, policy)).toEqual({
+    expect(verbNamed('flush').drafts({ volume: 50 }, byHand, policy)).toEqual({
       problems: [{ field: 'volume', message: 'Volume flushed: 50 mL cannot be right. Give 0.1 to 20 mL.' }],
     });
   });
@@ -170,18 +170,18 @@ describe('the tellings of a verb', () => {
   it.each(lineVerbs)('of $verb fit the record whatever fitting values were filled in', (verb) => {
     fc.assert(
       fc.property(fittingValues(verb), fc.constantFrom(byHand, fromBag), (values, line) => {
-        const result = verb.tellings(values, line, policy);
-        const { tellings, problems } = { tellings: [], problems: [], ...result };
+        const result = verb.drafts(values, line, policy);
+        const { drafts, problems } = { drafts: [], problems: [], ...result };
         // A check of a site that nobody looked at is told and records nothing.
         const isNothing =
           verb.verb === 'check' && JSON.stringify(values) === JSON.stringify({ site: 'site not looked at' });
-        expect(tellings.length > 0 || isNothing).toBe(problems.length === 0);
+        expect(drafts.length > 0 || isNothing).toBe(problems.length === 0);
         const ids = verb.fields.map(({ id }) => id);
         for (const { field, message } of problems) {
           expect(ids).toContain(field);
           expect(message).toMatch(/^[A-Z“].*\.$/s);
         }
-        for (const { kind, body } of tellings) expect(bodySchema(kind).safeParse(body).error).toBeUndefined();
+        for (const { kind, body } of drafts) expect(bodySchema(kind).safeParse(body).error).toBeUndefined();
       }),
     );
   });
@@ -191,18 +191,18 @@ describe('the tellings of a verb', () => {
     const ids = verb.fields.map(({ id }) => id);
     fc.assert(
       fc.property(fc.dictionary(fc.constantFrom(...ids), anything), (values) => {
-        const result = verb.tellings(values, byHand, policy);
-        const tellings = 'tellings' in result ? result.tellings : [];
+        const result = verb.drafts(values, byHand, policy);
+        const drafts = 'drafts' in result ? result.drafts : [];
         // A site that nobody looked at is told and records nothing.
-        const isNothing = tellings.length === 0 && values.site === 'site not looked at';
-        expect('problems' in result).toBe(tellings.length === 0 && !isNothing);
-        for (const { kind, body } of tellings) expect(bodySchema(kind).safeParse(body).error).toBeUndefined();
+        const isNothing = drafts.length === 0 && values.site === 'site not looked at';
+        expect('problems' in result).toBe(drafts.length === 0 && !isNothing);
+        for (const { kind, body } of drafts) expect(bodySchema(kind).safeParse(body).error).toBeUndefined();
       }),
     );
   });
 
   it.each(lineVerbs)('of $verb can be told with nothing filled in exactly when it is bare', (verb) => {
-    const told = 'tellings' in verb.tellings({}, byHand, policy);
+    const told = 'drafts' in verb.drafts({}, byHand, policy);
     expect(told).toBe(verb.bare);
   });
 });

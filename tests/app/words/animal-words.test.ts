@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { animalNamed, animalSpellings, animalTold } from '../../../src/app/words/animal-words.ts';
+import { animalFromWords, animalNamed, animalSpellings } from '../../../src/app/words/animal-words.ts';
 import { foldWord } from '../../../src/app/words/fold-words.ts';
 import { longestSpeciesName, speciesList } from '../../../src/domain/patient/species.ts';
 
@@ -30,26 +30,26 @@ describe('words for animals', () => {
 
 describe('animalTold', () => {
   it('keeps the word told of another animal, as it was written', () => {
-    expect(animalTold('other', ' Red panda ')).toEqual({
+    expect(animalFromWords('other', ' Red panda ')).toEqual({
       animal: { species: 'other', speciesName: 'Red panda' },
     });
-    expect(animalTold('horse', 'pony')).toEqual({ animal: { species: 'horse', speciesName: 'pony' } });
-    expect(animalTold('horse', 'equine')).toEqual({ animal: { species: 'horse' } });
-    expect(animalTold('dog', undefined)).toEqual({ animal: { species: 'dog' } });
+    expect(animalFromWords('horse', 'pony')).toEqual({ animal: { species: 'horse', speciesName: 'pony' } });
+    expect(animalFromWords('horse', 'equine')).toEqual({ animal: { species: 'horse' } });
+    expect(animalFromWords('dog', undefined)).toEqual({ animal: { species: 'dog' } });
   });
 
   it('asks which animal another animal is', () => {
-    expect(animalTold('other', '  ')).toEqual({
+    expect(animalFromWords('other', '  ')).toEqual({
       problem: 'Which animal is it? Write it here, for example wallaby.',
     });
   });
 
   it('never shows one animal under the name of another', () => {
-    expect(animalTold('dog', 'pony')).toEqual({
+    expect(animalFromWords('dog', 'pony')).toEqual({
       problem: '“pony” is not a dog. Choose horse as the species, or empty this.',
     });
-    expect(animalTold('other', 'rabbit')).toEqual({ animal: { species: 'rabbit' } });
-    expect(animalTold('cat', 'red panda')).toHaveProperty('problem');
-    expect(animalTold('other', 'x'.repeat(longestSpeciesName + 1))).toHaveProperty('problem');
+    expect(animalFromWords('other', 'rabbit')).toEqual({ animal: { species: 'rabbit' } });
+    expect(animalFromWords('cat', 'red panda')).toHaveProperty('problem');
+    expect(animalFromWords('other', 'x'.repeat(longestSpeciesName + 1))).toHaveProperty('problem');
   });
 });

@@ -21,14 +21,14 @@ describe('parseCommand', () => {
       is: 'unknown',
       suggestion: 'flush',
       message:
-        '“flsh” is not a verb. Did you mean /lines flush Biscuit? /lines help lists what there is; /lines alone opens the menu.',
+        'I don’t know “flsh”. Did you mean /lines flush Biscuit? /lines help lists what you can type; /lines alone opens the menu.',
     });
   });
 
   it('says that the verb comes first when the name does', () => {
     expect(parseCommand('Biscuit flush')).toMatchObject({
       suggestion: 'flush',
-      message: '“Biscuit” is not a verb. The verb comes first: /artline flush Biscuit.',
+      message: 'I don’t know “Biscuit”. Put what was done first: /artline flush Biscuit.',
     });
   });
 

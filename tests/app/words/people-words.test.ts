@@ -22,7 +22,7 @@ describe('assignFromWords', () => {
     // A patient may be called so; then the name is written in quotes.
     [`"All" ${ina}`, { whose: { patient: '"All"' }, next: false }],
   ])('reads “%s”', (words, expected) => {
-    expect(assignFromWords(words, '/artline')).toEqual({ is: 'told', nurse: 'U0INA', ...expected });
+    expect(assignFromWords(words, '/artline')).toEqual({ is: 'ok', nurse: 'U0INA', ...expected });
   });
 
   it('asks for the form without a person, and for the line without a patient', () => {
@@ -49,7 +49,7 @@ describe('coverFromWords', () => {
     [`${ina} by ${teo} from 20:00 until 06:00`, '2026-11-25 06:00'],
   ])('reads “%s” with the next such time', (words, until) => {
     expect(read(words)).toEqual({
-      is: 'told',
+      is: 'ok',
       away: 'U0INA',
       by: 'U0TEO',
       from: null,
@@ -67,7 +67,7 @@ describe('coverFromWords', () => {
     [`${ina} by ${teo} from 19:40 until 20:30`, '2026-11-25 19:40', '2026-11-25 20:30'],
   ])('reads “%s” with a beginning to come and the end after it', (words, from, until) => {
     expect(read(words)).toMatchObject({
-      is: 'told',
+      is: 'ok',
       from: wall(from),
       until: until === null ? null : wall(until),
     });

@@ -82,7 +82,7 @@ describe('placeValuesFromWords', () => {
       { name: 'Mo' },
       '“21 g”: a gauge is one of 18, 20, 22, 24, 26 G; a weight is written in kg. Write one of them.',
     ],
-    ['Mo dog cat', { name: 'Mo' }, 'Told twice: dog and cat. Choose in the form.'],
+    ['Mo dog cat', { name: 'Mo' }, 'Given twice: dog and cat. Choose in the form.'],
     [
       'Mo dog blue',
       { name: 'Mo', species: 'dog' },

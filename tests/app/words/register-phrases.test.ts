@@ -202,8 +202,8 @@ describe('a phrase for registering a line', () => {
       { ...rex, side: 'left' },
       /A dorsal pedal line is not in a front leg\. Choose the artery/,
     ],
-    ['Rex dog 28kg left radial right radial', { ...rex, site: 'radial' }, /Told twice: left and right/],
-    ['Rex dog 28kg dp or radial', { ...rex }, /Told twice: dorsal pedal and radial/],
+    ['Rex dog 28kg left radial right radial', { ...rex, site: 'radial' }, /Given twice: left and right/],
+    ['Rex dog 28kg dp or radial', { ...rex }, /Given twice: dorsal pedal and radial/],
     [
       'Rex dgo 28kg tail',
       { name: 'Rex', weightKg: 28, site: 'median caudal' },

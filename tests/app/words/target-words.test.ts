@@ -17,7 +17,7 @@ describe('the words after targets', () => {
     ['map 80–100mmHg and sap below 160', { mapMmHg: { low: 80, high: 100 }, sapMmHg: { high: 160 } }],
   ])('%s', (pressures, targets) => {
     expect(read(`${pressures} until 06:00 reason head injury`)).toEqual({
-      is: 'told',
+      is: 'ok',
       targets,
       reason: 'head injury',
       until: wall('06:00'),
@@ -30,7 +30,7 @@ describe('the words after targets', () => {
     ['for 6 h', now + 6 * hour],
     ['for 90min', now + 90 * minute],
   ])('hold %s', (time, until) => {
-    expect(read(`map from 60 ${time} because she bleeds`)).toMatchObject({ is: 'told', until });
+    expect(read(`map from 60 ${time} because she bleeds`)).toMatchObject({ is: 'ok', until });
   });
 
   it('alone open the form, and end ends them', () => {

@@ -22,6 +22,10 @@ describe('valuesFromWords', () => {
   it.each<[string, string, object]>([
     ['flush', '', {}],
     ['flush', '1ml', { volume: 1 }],
+    // A heart rate by its usual short name needs no unit: common practice, no source.
+    ['reading', '130/85 (98) mmHg hr 190', { sap: 130, dap: 85, map: 98, rate: 190 }],
+    ['reading', '130/85 mmHg 190 /min', { sap: 130, dap: 85, rate: 190 }],
+    ['test', 'normal HR 190', { verdict: 'normal', rate: 190 }],
     ['flush', '0,5 mL', { volume: 0.5 }],
     ['level', '8 cm below', { height: 8, where: 'below' }],
     ['level', 'below 8cm', { height: 8, where: 'below' }],
@@ -77,7 +81,7 @@ describe('valuesFromWords', () => {
     ['pulse', 'weak and cold', { pulse: 'weak', warmth: 'cold' }],
   ])('reads for %s %j as %j', (name, text, values) => {
     const result = read(name, text);
-    expect(result).toEqual({ values, at: ward.now, told: false });
+    expect(result).toEqual({ values, at: ward.now, isTimeGiven: false });
   });
 
   it.each<[string, string, string]>([
@@ -128,7 +132,7 @@ describe('valuesFromWords', () => {
   it('takes a time anywhere between the other words', () => {
     const at = Date.parse('2026-11-25T01:10Z');
     for (const text of ['1 mL at 02:10', 'at 02:10 1 mL', '02:10, 1 mL']) {
-      expect(read('flush', text)).toEqual({ values: { volume: 1 }, at, told: true });
+      expect(read('flush', text)).toEqual({ values: { volume: 1 }, at, isTimeGiven: true });
     }
   });
 
@@ -148,7 +152,7 @@ describe('valuesFromWords', () => {
         expect(result).toEqual({
           values,
           at: ward.now - (minutesAgo ?? 0) * 60_000,
-          told: minutesAgo !== null,
+          isTimeGiven: minutesAgo !== null,
         });
       }),
     );

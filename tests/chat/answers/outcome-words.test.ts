@@ -1,20 +1,20 @@
 import { describe, expect, it } from 'vitest';
-import type { Outcome, Told } from '../../../src/app/tell-lines.ts';
+import type { DraftResult, Outcome } from '../../../src/app/record-on-lines.ts';
 import { outcomeWords } from '../../../src/chat/answers/outcome-words.ts';
 import { foldNext } from '../../../src/domain/fold/fold-line.ts';
-import type { Entry, Telling } from '../../../src/domain/record/entry.ts';
+import type { Entry, EntryDraft } from '../../../src/domain/record/entry.ts';
 import { LineLog, testWard, wall } from '../../support/line-builder.ts';
 import { names } from '../messages/compose-for-test.ts';
 
-const told = (log: LineLog, at: string, telling: Telling, ward = testWard()): Promise<string> => {
-  const entry = { ...telling, at: wall(at), told: wall(at), by: 'nina', via: 'button' } as Entry;
-  const one: Told = { lineId: log.id, telling, is: 'taken', entry, number: 9 };
+const told = (log: LineLog, at: string, draft: EntryDraft, ward = testWard()): Promise<string> => {
+  const entry = { ...draft, at: wall(at), told: wall(at), by: 'nina', via: 'button' } as Entry;
+  const one: DraftResult = { lineId: log.id, draft, is: 'taken', entry, number: 9 };
   const after = foldNext(log.state(), entry, () => log.entries);
-  const outcome: Outcome = { ward, lines: new Map([[log.id, after]]), told: [one], repeat: false };
+  const outcome: Outcome = { ward, lines: new Map([[log.id, after]]), results: [one], repeat: false };
   return outcomeWords(outcome, names, wall(at));
 };
-const swelling: Telling = { kind: 'siteChecked', body: { finding: { swelling: true } } };
-const soiled: Telling = { kind: 'siteChecked', body: { finding: { soiled: true } } };
+const swelling: EntryDraft = { kind: 'siteChecked', body: { finding: { swelling: true } } };
+const soiled: EntryDraft = { kind: 'siteChecked', body: { finding: { soiled: true } } };
 
 describe('what somebody reads who told something', () => {
   it('names the clinician who is told of a finding at once', async () => {

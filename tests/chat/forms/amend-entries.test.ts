@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { amendForm, readAmendForm } from '../../../src/chat/forms/amend-form.ts';
 import { accept } from '../../../src/domain/accept/accept.ts';
 import { effectiveEntries, withValues } from '../../../src/domain/record/effective-entries.ts';
-import { type EntryKind, entryKinds, type TellingOf } from '../../../src/domain/record/entry.ts';
+import { type DraftOf, type EntryKind, entryKinds } from '../../../src/domain/record/entry.ts';
 import type { RawValue } from '../../../src/practice/platform/element-values.ts';
 import { LineLog, placedBody, testWard, wall } from '../../support/line-builder.ts';
 import { filledForm, inputIds, type Shown, shown } from './filled-form.ts';
@@ -11,7 +11,7 @@ const now = wall('02:40');
 const bag = { kind: 'pressure bag', volumeMl: 500, rateMlPerH: 3, pressureMmHg: 300 } as const;
 
 /** A line of which `kind` was told last, in a state in which it can be. */
-function logOf<K extends EntryKind>(kind: K, body: TellingOf<K>['body']): LineLog {
+function logOf<K extends EntryKind>(kind: K, body: DraftOf<K>['body']): LineLog {
   const log = new LineLog('20:00');
   if (kind === 'flushModeChanged' || kind === 'sourceChanged' || kind === 'sourceChecked')
     log.add('flushModeChanged', '20:30', { mode: 'continuous', source: bag });
@@ -32,7 +32,7 @@ const sent = (log: LineLog, raw: Record<string, RawValue>, number = log.entries.
   readAmendForm(filledForm(formOf(log, number), raw), { ward: testWard(), now }, log.state(), log.entries);
 
 type Told = {
-  [K in EntryKind]: [K, TellingOf<K>['body'], string[], Record<string, RawValue>, object];
+  [K in EntryKind]: [K, DraftOf<K>['body'], string[], Record<string, RawValue>, object];
 }[EntryKind];
 
 const heparin = 'heparin heparinSeenBy';
@@ -251,12 +251,12 @@ describe('the form of one entry', () => {
       const log = logOf(kind, body as never);
       const number = log.entries.length;
       const result = sent(log, raw);
-      if (result.is !== 'told') throw new Error(JSON.stringify(result));
-      expect(result.telling.body).toEqual({ target: number, body: amended });
+      if (result.is !== 'ok') throw new Error(JSON.stringify(result));
+      expect(result.draft.body).toEqual({ target: number, body: amended });
       const head = { at: now, told: now, by: 'nina', via: 'form' as const };
-      const verdict = accept(log.state(), testWard(), result.telling, head, log.entries);
+      const verdict = accept(log.state(), testWard(), result.draft, head, log.entries);
       expect(verdict).toHaveProperty('take');
-      log.add('amended', now, result.telling.body);
+      log.add('amended', now, result.draft.body);
       const stands = effectiveEntries(log.entries).find((one) => one.number === number)?.entry;
       expect(stands).toMatchObject({ kind, body: withValues(body, amended) });
       // Opened again it shows what stands now.
@@ -325,11 +325,11 @@ describe('readAmendForm, of an entry’s own values', () => {
     const log = logOf(kind, body as never);
     const number = log.entries.length;
     const result = sent(log, raw);
-    if (result.is !== 'told') throw new Error(JSON.stringify(result));
-    expect(result.telling.body).toEqual({ target: number, body: amended });
+    if (result.is !== 'ok') throw new Error(JSON.stringify(result));
+    expect(result.draft.body).toEqual({ target: number, body: amended });
     const head = { at: now, told: now, by: 'nina', via: 'form' as const };
-    expect(accept(log.state(), testWard(), result.telling, head, log.entries)).toHaveProperty('take');
-    log.add('amended', now, result.telling.body);
+    expect(accept(log.state(), testWard(), result.draft, head, log.entries)).toHaveProperty('take');
+    log.add('amended', now, result.draft.body);
     const stands = effectiveEntries(log.entries).find((one) => one.number === number)?.entry;
     expect(stands?.body).toEqual(left);
     // Told again after all, the later word counts.
@@ -342,9 +342,9 @@ describe('readAmendForm, of an entry’s own values', () => {
     const log = logOf('flushed', { volumeMl: 5 });
     const form = filledForm(formOf(log), { volume: '0.5' });
     const again = () => readAmendForm(form, { ward: testWard(), now }, log.state(), log.entries);
-    expect(again()).toMatchObject({ is: 'told' });
+    expect(again()).toMatchObject({ is: 'ok' });
     log.add('amended', '02:20', { target: 2, body: { volumeMl: 0.5 } });
-    expect(again()).toMatchObject({ is: 'told' });
+    expect(again()).toMatchObject({ is: 'ok' });
     log.add('amended', '02:30', { target: 2, body: { volumeMl: 3 } });
     expect(again()).toEqual({
       is: 'wrong',
@@ -359,6 +359,6 @@ describe('readAmendForm, of an entry’s own values', () => {
       .add('transducerJoined', '21:00', { newSet: true, flushMode: 'continuous', source: bag })
       .add('capped', '22:00', { flushed: true, flushMl: 2 });
     const result = sent(log, { rate: '2' }, 2);
-    expect(result).toMatchObject({ telling: { body: { body: { source: { rateMlPerH: 2 } } } } });
+    expect(result).toMatchObject({ draft: { body: { body: { source: { rateMlPerH: 2 } } } } });
   });
 });

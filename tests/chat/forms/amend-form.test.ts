@@ -155,17 +155,17 @@ describe('readAmendForm', () => {
   ])('makes of %j the amendment %j, which the record takes', (raw, body) => {
     const result = read(raw);
     expect(result).toEqual({
-      is: 'told',
+      is: 'ok',
       wardId: 'T0TEST.C0WARD',
       lineId: 'line-1',
-      telling: { kind: 'amended', body },
+      draft: { kind: 'amended', body },
     });
-    const telling = 'telling' in result ? result.telling : null;
-    if (!telling) throw new Error('nothing was told');
+    const draft = 'draft' in result ? result.draft : null;
+    if (!draft) throw new Error('nothing was told');
     const head = { at: now, told: now, by: 'nina', via: 'form' as const };
-    const verdict = accept(log.state(), testWard(), telling, head, log.entries);
+    const verdict = accept(log.state(), testWard(), draft, head, log.entries);
     expect(verdict).toHaveProperty('take');
-    expect(foldLine('line-1', [...log.entries, { ...telling, ...head }]).version).toBe(6);
+    expect(foldLine('line-1', [...log.entries, { ...draft, ...head }]).version).toBe(6);
   });
 
   it('leaves what was screened and how many tries it took as they were, whatever else of the placing is put right', () => {
@@ -175,8 +175,8 @@ describe('readAmendForm', () => {
     };
     const full = new LineLog('20:00', { operator: 'teo', tries: 2, screening });
     const result = read({ entry: '1', name: 'Bisquit', side: 'right', gauge: '24' }, full);
-    if (result.is !== 'told') throw new Error(JSON.stringify(result));
-    full.add('amended', '02:40', result.telling.body);
+    if (result.is !== 'ok') throw new Error(JSON.stringify(result));
+    full.add('amended', '02:40', result.draft.body);
     expect(full.state()).toMatchObject({ side: 'right', gauge: 24, operator: 'teo', tries: 2, screening });
   });
 
@@ -193,7 +193,7 @@ describe('readAmendForm', () => {
     ) => {
       const line = new LineLog('20:00', { ...(screening ? { screening } : {}), patient });
       const result = read({ entry: '1', ...raw }, line);
-      return result.is === 'told' ? result.telling.body.body?.['screening'] : result;
+      return result.is === 'ok' ? result.draft.body.body?.['screening'] : result;
     };
     const later = { clinician: 'vet', at: now, reason: 'only way to see pressures' };
 
@@ -294,8 +294,8 @@ describe('readAmendForm', () => {
     it('is not taken by the record from somebody who may not decide', () => {
       const screening = { ...by('cat'), override: { clinician: 'nina', at: now, reason: 'said so' } };
       const head = { at: now, told: now, by: 'nina', via: 'form' as const };
-      const telling = { kind: 'amended' as const, body: { target: 1, body: { screening } } };
-      expect(accept(log.state(), testWard(), telling, head, log.entries)).toEqual({
+      const draft = { kind: 'amended' as const, body: { target: 1, body: { screening } } };
+      expect(accept(log.state(), testWard(), draft, head, log.entries)).toEqual({
         refuse: { because: 'clinician only' },
       });
     });

@@ -19,7 +19,7 @@ describe('attemptForm', () => {
     expect(clientObjections(form(), sent)).toEqual({});
     for (const one of [sent, withoutEmpty(sent)]) {
       expect(readAttemptForm(one, { ...at, user: 'U0NINA' })).toEqual({
-        is: 'told',
+        is: 'ok',
         wardId: 'T0TEST.C0WARD',
         at: now,
         tries: {
@@ -149,7 +149,7 @@ describe('words after attempt', () => {
   it.each([
     ['Mo dog tail 0 tries', '“0 tries”: 1 to 9 attempts can be recorded at once. Write how many.'],
     ['Mo dog tail 12 tries', '“12 tries”: 1 to 9 attempts can be recorded at once. Write how many.'],
-    ['Mo dog tail 2 tries 3 tries', 'Told twice: 2 and 3. Choose in the form.'],
+    ['Mo dog tail 2 tries 3 tries', 'Given twice: 2 and 3. Choose in the form.'],
     ['Mo dog tail 2', '“2” has no unit. Write 2 kg for the weight or 2 tries for how often it was tried.'],
     ['Mo dog tail 22', '“22” has no unit. Write 22 kg for the weight or 22g for the gauge.'],
     ['Mo dog tail zorp', `I didn’t understand “zorp”. Write it like this: ${attemptExample}`],

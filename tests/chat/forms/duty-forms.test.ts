@@ -54,7 +54,7 @@ describe('readCannotForm', () => {
 
   it('gives back which duties cannot be done and why', () => {
     expect(read([flush], { reason: ' will\nnot flush ' })).toEqual({
-      is: 'told',
+      is: 'ok',
       wardId,
       asked: [flush.asked],
       reason: 'will not flush',
@@ -99,7 +99,7 @@ describe('readEarlierForm', () => {
     readEarlierForm(filledForm(shown(earlierForm({ wardId, duties, ...ward })), raw), ward);
 
   it('takes one duty as done ten minutes ago unless told otherwise', () => {
-    expect(read([flush])).toEqual({ is: 'told', wardId, asked: [flush.asked], at: wall('02:30') });
+    expect(read([flush])).toEqual({ is: 'ok', wardId, asked: [flush.asked], at: wall('02:30') });
     expect(read([flush], { when: '60' })).toMatchObject({ at: wall('01:40') });
     expect(read([flush], { whenAt: wall('02:05') / 1000 })).toMatchObject({ at: wall('02:05') });
   });
@@ -111,7 +111,7 @@ describe('readEarlierForm', () => {
       'whenAt',
     ]);
     expect(read([flush, site], { duties: ['0'] })).toEqual({
-      is: 'told',
+      is: 'ok',
       wardId,
       asked: [flush.asked],
       at: ward.now,
@@ -140,7 +140,7 @@ describe('readLetGoForm', () => {
 
   it('gives back the duty, the reason and the end of the decision', () => {
     expect(read({ reason: 'theatre at 06:00' })).toEqual({
-      is: 'told',
+      is: 'ok',
       wardId,
       asked: dwell.asked,
       reason: 'theatre at 06:00',

@@ -29,14 +29,14 @@ describe('the form of who has which line', () => {
     expect(
       readAssignForm(filledForm(form, { 'line.line-1': 'U0TEO', all: 'U0INA', from: 'coming' })),
     ).toEqual({
-      is: 'told',
+      is: 'ok',
       wardId,
       lines: new Map([['line-1', 'U0TEO']]),
       others: 'U0INA',
       from: coming.startMs,
     });
     expect(readAssignForm(filledForm(form, { 'line.line-2': 'U0TEO' }))).toEqual({
-      is: 'told',
+      is: 'ok',
       wardId,
       lines: new Map([['line-2', 'U0TEO']]),
       from: null,
@@ -67,8 +67,8 @@ describe('the form of a cover', () => {
   });
 
   it.each([
-    [wall('07:00'), 'told'],
-    [wall('2026-12-25 20:00'), 'told'],
+    [wall('07:00'), 'ok'],
+    [wall('2026-12-25 20:00'), 'ok'],
     [wall('2026-12-25 20:01'), 'wrong'],
     [wall('20:00'), 'wrong'],
   ])('takes an end that is to come and at most 31 days away (%i: %s)', (until, is) => {

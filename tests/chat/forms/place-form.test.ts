@@ -64,7 +64,7 @@ describe('placeForm', () => {
     expect(clientObjections(shown(placeForm(given)), form)).toEqual({});
     for (const sent of [form, withoutEmpty(form)]) {
       expect(readPlaceForm(sent, { ward, now })).toEqual({
-        is: 'told',
+        is: 'ok',
         wardId: 'T0TEST.C0WARD',
         at: now,
         placed: {
@@ -85,7 +85,7 @@ describe('placeForm', () => {
     );
     const view = shown(placeForm({ ...given, ...words }));
     expect(read({}, view)).toEqual({
-      is: 'told',
+      is: 'ok',
       wardId: 'T0TEST.C0WARD',
       at: wall('01:10'),
       placed: {
@@ -157,7 +157,7 @@ describe('placeForm', () => {
   it('asks nothing first where all was said', () => {
     const view = shown(placeForm({ ...given, ...typed('Rex dog 28kg left dp 20g manual') }));
     expect(inputIds(view)[1]).toBe('name');
-    expect(read({}, view)).toMatchObject({ is: 'told', placed: { site: 'dorsal pedal', side: 'left' } });
+    expect(read({}, view)).toMatchObject({ is: 'ok', placed: { site: 'dorsal pedal', side: 'left' } });
   });
 
   it('shows what was not understood, escaped', () => {
@@ -171,7 +171,7 @@ describe('placeForm', () => {
     const view = shown(placeForm({ ...given, known: { values: { name } } }));
     expect(refusalOf(view)).toBeNull();
     const result = read({ ...thumbed, name }, view);
-    expect(result).toMatchObject({ is: 'told', placed: { patient: { name } } });
+    expect(result).toMatchObject({ is: 'ok', placed: { patient: { name } } });
   });
 
   it('takes 4,000 characters of problems', () => {
@@ -233,7 +233,7 @@ describe('readPlaceForm', () => {
 
   it('takes a line placed up to 14 days ago', () => {
     expect(read({ ...thumbed, whenAt: wall('2026-11-11 02:40') / 1000 })).toMatchObject({
-      is: 'told',
+      is: 'ok',
       at: wall('2026-11-11 02:40'),
     });
   });
@@ -242,7 +242,7 @@ describe('readPlaceForm', () => {
     'needs no side for the %s artery and drops one chosen by mistake',
     (site) => {
       const result = read({ ...thumbed, site });
-      expect(result).toMatchObject({ is: 'told', placed: { site } });
+      expect(result).toMatchObject({ is: 'ok', placed: { site } });
       expect(result).not.toHaveProperty('placed.side');
     },
   );
@@ -287,7 +287,7 @@ describe('the registering form after the page before placing', () => {
   it('records that none was found, and puts the cursor at the name', () => {
     expect(JSON.stringify(after([]).blocks)).toContain('*Screened: no cautions.*');
     expect(JSON.stringify(after([]).blocks)).toContain('"focus_on_load":true');
-    expect(sent(after([]))).toMatchObject({ is: 'told', placed: { screening: { cautions: [] } } });
+    expect(sent(after([]))).toMatchObject({ is: 'ok', placed: { screening: { cautions: [] } } });
   });
 
   it('says what each caution means on this ward, and asks nobody for a decision the ward does not want', () => {
@@ -296,7 +296,7 @@ describe('the registering form after the page before placing', () => {
     expect(JSON.stringify(view.blocks)).toContain('warned at 5 h, limit 7 h on this ward');
     expect(inputIds(view)).not.toContain('overrideBy');
     expect(sent(view, { species: 'cat', weightKg: '4.2' })).toMatchObject({
-      is: 'told',
+      is: 'ok',
       placed: { screening: { cautions: ['walking patient', 'cat'] } },
     });
   });
@@ -321,7 +321,7 @@ describe('the registering form after the page before placing', () => {
       },
     });
     expect(sent(view, { ...cat, ...decided })).toMatchObject({
-      is: 'told',
+      is: 'ok',
       placed: {
         screening: {
           cautions: ['cat', 'no pulse or collateral flow'],
@@ -341,7 +341,7 @@ describe('the registering form after the page before placing', () => {
       },
     });
     const named = testWard({ clinicians: ['U0NINA'] });
-    expect(sent(view, { ...decided, overrideBy: 'U0NINA' }, named)).toMatchObject({ is: 'told' });
+    expect(sent(view, { ...decided, overrideBy: 'U0NINA' }, named)).toMatchObject({ is: 'ok' });
   });
 
   it('fills in the clinician who opens it themselves, and nobody else', () => {
@@ -360,7 +360,7 @@ describe('the registering form after the page before placing', () => {
     const anew = shown(placeFormAnew(filledForm(after(['cat']), raw), { ward: strict, user: 'U0NINA', now }));
     if (!anew) throw new Error('the form is not taken for ours');
     expect(readPlaceForm(filledForm(anew, decided), { ward: strict, now })).toMatchObject({
-      is: 'told',
+      is: 'ok',
       placed: {
         patient: { name: 'Biscuit', species: 'cat' },
         screening: { cautions: ['cat'], override: { clinician: 'U0VET' } },

@@ -27,7 +27,7 @@ describe('heparin told at registration', () => {
       { kind: 'pressure bag', volumeMl: 250, rateMlPerH: 3, heparinUPerMl: 1 },
     ],
   ])('of “%s” is in the record', (words, source) => {
-    expect(read(typed(words))).toMatchObject({ is: 'told', placed: { source } });
+    expect(read(typed(words))).toMatchObject({ is: 'ok', placed: { source } });
   });
 
   it('is nothing told where nobody told of it', () => {
@@ -42,14 +42,14 @@ describe('heparin told at registration', () => {
     // It asks for nothing else that it did not ask before.
     expect(inputIds(anew).filter((id) => !inputIds(typed('manual')).includes(id))).toEqual(['heparinSeenBy']);
     expect(read(anew)).toMatchObject({
-      is: 'told',
+      is: 'ok',
       placed: {
         indication: 'septic abdomen',
         source: { kind: 'syringe', heparinUPerMl: 10, heparinSeenBy: 'U0NINA' },
       },
     });
     const mended = readPlaceForm(filledForm(anew, { heparinUPerMl: '1' }), { ward, now });
-    expect(mended).toMatchObject({ is: 'told', placed: { source: { heparinUPerMl: 1 } } });
+    expect(mended).toMatchObject({ is: 'ok', placed: { source: { heparinUPerMl: 1 } } });
     expect(mended).not.toHaveProperty('placed.source.heparinSeenBy');
   });
 });

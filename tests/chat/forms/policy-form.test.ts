@@ -19,7 +19,7 @@ describe('policyForm', () => {
     expect(clientObjections(view, form)).toEqual({});
     for (const sent of [form, withoutEmpty(form)]) {
       expect(readPolicyForm(sent)).toEqual({
-        is: 'told',
+        is: 'ok',
         wardId: plainWard.id,
         basedOn: 0,
         policy: plainWard.policy,
@@ -30,7 +30,7 @@ describe('policyForm', () => {
   it('takes the cautions for which a clinician decides before placing, none of them too', () => {
     const told = (overrideFor: string[]) => read({ overrideFor });
     expect(told(['cat', 'broken skin'])).toMatchObject({ policy: { overrideFor: ['cat', 'broken skin'] } });
-    expect(told([])).toMatchObject({ is: 'told', policy: { overrideFor: [] } });
+    expect(told([])).toMatchObject({ is: 'ok', policy: { overrideFor: [] } });
   });
 
   it('takes who hears of what and when, and says what to write where a time is none', () => {
@@ -43,7 +43,7 @@ describe('policyForm', () => {
       'inCharge:1': 'U0NORA',
     });
     expect(told).toMatchObject({
-      is: 'told',
+      is: 'ok',
       policy: {
         dangerFor: ['redress'],
         waking: { from: '06:30', to: '21:00' },
@@ -209,7 +209,7 @@ describe('readPolicyForm', () => {
     ['early 06:00; late 14:00\nnight 22:00', { early: 'U0DAY', night: 'U0NIGHT' }, {}],
   ])('keeps each clinician with the shift of the name when shifts become %j', (shifts, rota) => {
     // Typed text has its line breaks made into blanks by the client's single-line input; a pasted one may not.
-    expect(read({ shifts })).toMatchObject({ is: 'told', policy: { rota } });
+    expect(read({ shifts })).toMatchObject({ is: 'ok', policy: { rota } });
     const told = read({ shifts });
     expect('policy' in told ? told.policy.rota : null).toEqual(rota);
   });
@@ -223,7 +223,7 @@ describe('readPolicyForm', () => {
         redressEveryH: '24',
       }),
     ).toMatchObject({
-      is: 'told',
+      is: 'ok',
       policy: {
         flushEveryMin: 30,
         clinicians: ['U0A', 'U0B'],

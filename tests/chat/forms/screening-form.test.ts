@@ -9,7 +9,7 @@ import { clientObjections, filledForm, refusalOf, shown, withoutEmpty } from './
 const ward = testWard();
 const page = () => shown(screeningForm(ward));
 const read = (raw: Record<string, RawValue>) => readScreeningForm(filledForm(page(), raw));
-const told = (known: object) => ({ is: 'told', wardId: ward.id, known });
+const told = (known: object) => ({ is: 'ok', wardId: ward.id, known });
 
 describe('the page before placing', () => {
   it('asks where nothing is ticked: that is neither “none” nor “not looked at”', () => {

@@ -21,7 +21,7 @@ describe('the form that sets a ward up', () => {
     const { shifts } = ward.policy.shifts;
     for (const one of [sent, withoutEmpty(sent)])
       expect(readSetUpForm(one, ward)).toEqual({
-        is: 'told',
+        is: 'ok',
         wardId: 'T0NEW.C0NEW',
         policy: { ...ward.policy, shifts: { zone: 'Australia/Melbourne', shifts } },
         onCall: null,
@@ -44,7 +44,7 @@ describe('the form that sets a ward up', () => {
         night: 'all late care',
       }),
     ).toMatchObject({
-      is: 'told',
+      is: 'ok',
       onCall: 'U0VET',
       policy: {
         shifts: {

@@ -23,7 +23,7 @@ describe('the form of targets', () => {
 
   it('reads what was filled in, with the hours chosen or the time picked', () => {
     const filled = { 'mapMmHg.low': '80', 'sapMmHg.high': '160', reason: 'head injury', for: '12' };
-    const told = { is: 'told', wardId, lineId: 'line-1', reason: 'head injury' };
+    const told = { is: 'ok', wardId, lineId: 'line-1', reason: 'head injury' };
     expect(readTargetsForm(withoutEmpty(filledForm(form(), filled)), at)).toEqual({
       ...told,
       targets: { mapMmHg: { low: 80 }, sapMmHg: { high: 160 } },

@@ -53,7 +53,7 @@ describe('verbForm', () => {
     const view = shown(verbForm(verbNamed('flush'), { ...given, line: null, lines }));
     expect(refusalOf(view)).toBeNull();
     expect(readVerbForm(filledForm(view, { line: `line-${count - 1}` }), ward)).toMatchObject({
-      is: 'told',
+      is: 'ok',
       lineId: `line-${count - 1}`,
     });
   });
@@ -116,7 +116,7 @@ describe('readVerbForm', () => {
         { findings: ['ooze'] },
       ])
         expect(readVerbForm(filledForm(view, { ...rest, ...answer }), ward)).toMatchObject({
-          is: 'told',
+          is: 'ok',
           values: answer,
         });
     },
@@ -148,7 +148,7 @@ describe('readVerbForm', () => {
           expect(clientObjections(view, form)).toEqual({});
           for (const sent of [form, withoutEmpty(form)]) {
             expect(readVerbForm(sent, ward)).toEqual({
-              is: 'told',
+              is: 'ok',
               wardId: 'T0TEST.C0WARD',
               verb,
               lineId: 'line-1',

@@ -184,7 +184,7 @@ describe('what a practice carries', () => {
         practise: { w: wardId, v: 'fault', k: 'by hand', at: 0, t: [['faultOpened', body, 0]] },
         m: '',
       });
-    expect(readPractiseMeta(told({ sign: 'flat' }), 'nina')?.told).toHaveLength(1);
+    expect(readPractiseMeta(told({ sign: 'flat' }), 'nina')?.entries).toHaveLength(1);
     expect(readPractiseMeta(told({ sign: 'sideways' }), 'nina')).toBeNull();
   });
 });

@@ -162,7 +162,7 @@ describe('a handover', () => {
       'Identify dog, 28 kg; left dorsal pedal, 20 G; with Nina Vale.',
       'Situation Line in, no open fault. In for gastric dilatation.',
       'Background Placed 12:30 by Nina Vale, in for 6 h 15 min; 1 sample, 5 mL of blood lost in 24 h, 0.2 % of the circulating volume; 2 hand flushes, 3 mL; 1 with no volume recorded counts as 2 mL.',
-      'Told: “collar on &lt;@U1&gt;”.',
+      'Notes: “collar on &lt;@U1&gt;”.',
       'Assessment Zero 12:35, not levelled yet. Fast-flush test 12:35: normal, by eye. Reading 13:05: 118/64 (mean 82) mmHg, doubtful: not zeroed since the sample.',
       'Recommendation',
       'zero and level 13:00, 5 h 45 min late',

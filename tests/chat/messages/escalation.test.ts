@@ -25,7 +25,7 @@ describe('the first line of a message to the clinician', () => {
       const log = new LineLog('20:00');
       const { text, blocks } = await composed(toClinician(at, about(log, duties)), testWard(), [log.state()]);
       const first = `BISCUIT dog: ${late}. With Nina Vale. Call the ward or take it.`;
-      expect(text.startsWith(`${first} Biscuit (left dorsal pedal), dog, 28 kg`)).toBe(true);
+      expect(text.startsWith(`${first} Biscuit (left dorsal pedal) · dog, 28 kg`)).toBe(true);
       expect(blocks[0]).toMatchObject({ text: { text: `*${first}*` } });
     },
   );
@@ -58,11 +58,11 @@ describe('the first line of a message to the clinician', () => {
       log.state(),
     ]);
     expect(limit.text).toMatch(
-      /^MOCHI cat: dwell limit reached now, limb at risk\..* Risk: arterial thrombosis, loss of the limb\. With Nina Vale\./,
+      /^MOCHI cat: dwell limit reached now, limb at risk\..* Risk: arterial thrombosis, loss of the limb\./,
     );
   });
 
-  it('puts the gravest first and tells each as late as it is', async () => {
+  it('puts the gravest first, counts the others, and lists each once with when it was due', async () => {
     const log = new LineLog('20:00');
     const { text } = await composed(
       toClinician('21:20', about(log, { zero: '20:00', test: '20:00', flush: '21:00' })),
@@ -70,7 +70,7 @@ describe('the first line of a message to the clinician', () => {
       [log.state()],
     );
     expect(text).toMatch(
-      /^BISCUIT dog: flush 20 min late and 2 more duties, .* Biscuit \(left dorsal pedal\): flush, 20 min late; zero and level, fast-flush test, 1 h 20 min late\./,
+      /^BISCUIT dog: flush 20 min late and 2 more duties, .* · with Nina Vale\. Flush, due 21:00\. Zero and level, due 20:00\. Fast-flush test, due 20:00\./,
     );
     expect(text).toContain('Risks: clot, lost line; pressures that cannot be trusted; damping unseen.');
   });

@@ -17,7 +17,7 @@ function typed(name: string, words: string, line: LineState) {
   const verb = lineVerb(name);
   if (!verb) throw new Error('no such verb');
   const read = valuesFromWords(verb, words, at);
-  return 'problems' in read ? read : verb.tellings(read.values, line, ward.policy);
+  return 'problems' in read ? read : verb.drafts(read.values, line, ward.policy);
 }
 
 describe('a patient off the ward', () => {
@@ -27,15 +27,15 @@ describe('a patient off the ward', () => {
   it('is told by words, with whoever has it, and not flushed where nobody said so', () => {
     const onWard = new LineLog('20:00').inOrder('20:05').state();
     expect(typed('moved', 'to theatre with <@U0ANA> capped', onWard)).toEqual({
-      tellings: [
+      drafts: [
         { kind: 'capped', body: { flushed: false } },
         { kind: 'leftWard', body: { to: 'theatre', with: 'U0ANA' } },
       ],
     });
-    expect(typed('moved', 'back', away())).toEqual({ tellings: [{ kind: 'returned', body: {} }] });
+    expect(typed('moved', 'back', away())).toEqual({ drafts: [{ kind: 'returned', body: {} }] });
     expect(typed('moved', 'back on its transducer', away())).toMatchObject({ problems: expect.anything() });
     expect(typed('moved', 'back rejoined', away())).toEqual({
-      tellings: [
+      drafts: [
         { kind: 'returned', body: {} },
         { kind: 'transducerJoined', body: { newSet: false, flushMode: 'manual' } },
       ],

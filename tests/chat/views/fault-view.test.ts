@@ -20,7 +20,7 @@ function faultAt(sign: FaultSign, number: number, last?: string): Fault {
     .flatMap(({ id, answers }) => {
       const on = answers
         .filter(({ leads }) => leads !== 'clinician')
-        .toSorted((a, b) => b.told.length - a.told.length)[0];
+        .toSorted((a, b) => b.recordedAs.length - a.recordedAs.length)[0];
       const step = { step: `${sign}.${id}`, answer: on?.id ?? '' };
       return on?.leads === 'fixed' ? [step, { step: `${step.step}.fixed`, answer: 'not yet' }] : [step];
     });

@@ -10,7 +10,7 @@ const published = (species: Species) =>
 const ownRisk = (kind: Risk['kind'], count: number, total: number, notTold = 0): Risk => ({
   kind,
   share: shareOf(count, total),
-  notTold,
+  notReported: notTold,
   from: 'ward',
 });
 const own = (...risks: Risk[]) => ownerLines(ownerWords({ species: 'cat', risks, countedTo })).join('\n');

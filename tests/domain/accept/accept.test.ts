@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { accept, type Verdict } from '../../../src/domain/accept/accept.ts';
 import { checkTime, placingBackDateMs, type Refusal } from '../../../src/domain/accept/refusal.ts';
 import { foldLine, foldNext } from '../../../src/domain/fold/fold-line.ts';
-import type { Entry, Telling } from '../../../src/domain/record/entry.ts';
+import type { Entry, EntryDraft } from '../../../src/domain/record/entry.ts';
 import { hour, LineLog, minute, type PlacedChanges, testWard, wall } from '../../support/line-builder.ts';
 
 interface Who {
@@ -15,24 +15,24 @@ interface Who {
 /** Whether a telling at 23:00 by nina is taken into the line's log. */
 function verdict(
   line: LineLog,
-  telling: Telling,
+  draft: EntryDraft,
   { at, told = '23:00', by = 'nina', via = 'button' }: Who = {},
 ): Verdict {
   const head = { at: wall(at ?? told), told: wall(told), by, via };
-  return accept(line.state(), testWard({ clinicians: ['cleo'] }), telling, head, line.entries);
+  return accept(line.state(), testWard({ clinicians: ['cleo'] }), draft, head, line.entries);
 }
 
 const dog = (changes: PlacedChanges = {}) => new LineLog('20:00', changes);
 const out = () => dog().add('removed', '22:00', { reason: 'planned' }, { by: 'noor' });
-const flush: Telling = { kind: 'flushed', body: {} };
-const waive: Telling = {
+const flush: EntryDraft = { kind: 'flushed', body: {} };
+const waive: EntryDraft = {
   kind: 'waived',
   body: { duty: 'flush', dueAt: wall('21:00'), reason: 'in theatre', until: wall('23:30') },
 };
-const amend = (body: (Telling & { kind: 'amended' })['body']): Telling => ({ kind: 'amended', body });
+const amend = (body: (EntryDraft & { kind: 'amended' })['body']): EntryDraft => ({ kind: 'amended', body });
 
 describe('accept refuses', () => {
-  it.each<[string, LineLog, Telling, Who, Refusal]>([
+  it.each<[string, LineLog, EntryDraft, Who, Refusal]>([
     [
       'a time 3 min ahead',
       dog(),
@@ -132,14 +132,14 @@ describe('accept refuses', () => {
         .add('nudged', '21:30', { duties: [['flush', wall('22:00')]] }),
       amend({ target: 1, strike: 'slip' }),
       {},
-      { because: 'told of since', count: 1, at: wall('21:00'), by: 'nina', kind: 'flushed' },
+      { because: 'recorded since', count: 1, at: wall('21:00'), by: 'nina', kind: 'flushed' },
     ],
     [
       'striking the placing after a look at all but the latest that was told',
       dog().add('flushed', '21:00', {}).add('sampled', '21:20', { volumeMl: 2 }),
       amend({ target: 1, strike: 'slip', seen: 2 }),
       {},
-      { because: 'told of since', count: 1, at: wall('21:20'), by: 'nina', kind: 'sampled' },
+      { because: 'recorded since', count: 1, at: wall('21:20'), by: 'nina', kind: 'sampled' },
     ],
     [
       'anything of a line registered in error',
@@ -238,7 +238,7 @@ describe('accept refuses', () => {
     [
       'a decision for longer than 72 h',
       dog(),
-      { ...waive, body: { ...waive.body, until: wall('2026-11-27 23:01') } } as Telling,
+      { ...waive, body: { ...waive.body, until: wall('2026-11-27 23:01') } } as EntryDraft,
       { by: 'vet' },
       { because: 'decided for too long', latest: wall('2026-11-27 23:00') },
     ],
@@ -296,13 +296,13 @@ describe('accept refuses', () => {
       {},
       { because: 'no such entry', target: 3 },
     ],
-  ])('%s', (_title, line, telling, who, refusal) => {
-    expect(verdict(line, telling, who)).toEqual({ refuse: refusal });
+  ])('%s', (_title, line, draft, who, refusal) => {
+    expect(verdict(line, draft, who)).toEqual({ refuse: refusal });
   });
 });
 
 describe('accept takes', () => {
-  it.each<[string, LineLog, Telling, Who]>([
+  it.each<[string, LineLog, EntryDraft, Who]>([
     ['a time 2 min ahead', dog(), flush, { at: '23:02' }],
     ['a time 24 h ago', new LineLog('2026-11-22 08:00'), flush, { at: '2026-11-23 23:00' }],
     ['the minute of placing', dog(), flush, { at: '20:00' }],
@@ -341,8 +341,8 @@ describe('accept takes', () => {
       amend({ target: 3, strike: 'was done' }),
       {},
     ],
-  ])('%s', (_title, line, telling, who) => {
-    const taken = verdict(line, telling, who);
+  ])('%s', (_title, line, draft, who) => {
+    const taken = verdict(line, draft, who);
     const log = 'take' in taken ? [...line.entries, taken.take] : [];
     expect(foldLine('line-1', log).version).toBe(line.entries.length + 1);
   });
@@ -350,7 +350,7 @@ describe('accept takes', () => {
 
 describe('the same thing told within a minute', () => {
   const finding = (values: object) => ({ finding: values });
-  it.each<[string, LineLog, Telling, 'already' | 'ask' | 'take']>([
+  it.each<[string, LineLog, EntryDraft, 'already' | 'ask' | 'take']>([
     ['a flush', dog().add('flushed', '22:59', {}, { by: 'noor' }), flush, 'already'],
     ['a flush 61 s later', dog().add('flushed', wall('22:59') - 1000, {}), flush, 'ask'],
     ['a flush told by sample', dog().add('sampled', '22:59', { volumeMl: 1, flushed: true }), flush, 'ask'],
@@ -504,11 +504,11 @@ describe('the same thing told within a minute', () => {
       { kind: 'noted', body: { text: 'warm' } },
       'take',
     ],
-  ])('%s', (_title, line, telling, expected) => {
-    expect(verdict(line, telling, { by: 'nell' })).toHaveProperty(expected);
+  ])('%s', (_title, line, draft, expected) => {
+    expect(verdict(line, draft, { by: 'nell' })).toHaveProperty(expected);
   });
 
-  it.each<[string, LineLog, Telling, Record<string, unknown>]>([
+  it.each<[string, LineLog, EntryDraft, Record<string, unknown>]>([
     [
       'the discard of a sample',
       dog().add('sampled', '23:00', { volumeMl: 1, flushed: true }),
@@ -548,31 +548,31 @@ describe('the same thing told within a minute', () => {
       { kind: 'sourceChanged', body: { source: { kind: 'pressure bag', rateMlPerH: 3 }, newSet: false } },
       { source: { kind: 'pressure bag', volumeMl: 250, rateMlPerH: 3 } },
     ],
-  ])('adds to it what only the second says: %s', (_title, line, telling, body) => {
+  ])('adds to it what only the second says: %s', (_title, line, draft, body) => {
     const target = line.entries.length;
-    expect(verdict(line, telling, { by: 'nell' })).toMatchObject({
+    expect(verdict(line, draft, { by: 'nell' })).toMatchObject({
       take: { kind: 'amended', by: 'nell', body: { target, body } },
     });
   });
 
-  it.each<[string, Telling]>([
+  it.each<[string, EntryDraft]>([
     ['flush', flush],
     ['sample', { kind: 'sampled', body: { volumeMl: 1, flushed: true } }],
-  ])('counts a back-dated %s told by two people once', (_title, telling) => {
+  ])('counts a back-dated %s told by two people once', (_title, draft) => {
     const line = dog()
-      .add(telling.kind as 'flushed', '21:00', telling.body as never, { by: 'noor', told: wall('22:00') })
+      .add(draft.kind as 'flushed', '21:00', draft.body as never, { by: 'noor', told: wall('22:00') })
       .add('flushed', '22:10', {});
-    expect(verdict(line, telling, { at: '21:00', by: 'nell' })).toMatchObject({ already: { by: 'noor' } });
+    expect(verdict(line, draft, { at: '21:00', by: 'nell' })).toMatchObject({ already: { by: 'noor' } });
   });
 
   it('takes “later” and a change of mode pressed again by the same person for the first press', () => {
     const asked: [['flush', number]] = [['flush', wall('21:00')]];
     const line = dog().add('snoozed', '22:59', { duties: asked, until: wall('23:09') }, { by: 'nina' });
-    const again: Telling = { kind: 'snoozed', body: { duties: asked, until: wall('23:10') } };
+    const again: EntryDraft = { kind: 'snoozed', body: { duties: asked, until: wall('23:10') } };
     expect(verdict(line, again, { by: 'nina' })).toHaveProperty('already');
     expect(verdict(line, again, { by: 'nell' })).toHaveProperty('refuse');
     const pump = dog().add('flushModeChanged', '22:58', { mode: 'continuous' }, { by: 'nina' });
-    const mode: Telling = { kind: 'flushModeChanged', body: { mode: 'continuous' } };
+    const mode: EntryDraft = { kind: 'flushModeChanged', body: { mode: 'continuous' } };
     expect(verdict(pump, mode, { by: 'nina' })).toHaveProperty('already');
     expect(verdict(pump, mode, { by: 'nell' })).toHaveProperty('refuse');
   });
@@ -604,7 +604,7 @@ describe('the same thing told within a minute', () => {
 describe('words pressed on an old message', () => {
   const flushed = () => dog().add('flushed', '21:05', {}, { by: 'noor' });
   const asked: [['flush', number]] = [['flush', wall('21:00')]];
-  const words: [string, Telling, string][] = [
+  const words: [string, EntryDraft, string][] = [
     ['“later”', { kind: 'snoozed', body: { duties: asked, until: wall('21:40') } }, 'nina'],
     ['a claim', { kind: 'claimed', body: { duties: asked, until: wall('22:00') } }, 'vet'],
     ['“cannot”', { kind: 'noted', body: { text: 'clotted', cannot: asked[0] } }, 'nina'],
@@ -618,23 +618,23 @@ describe('words pressed on an old message', () => {
     ],
   ];
 
-  it.each(words)('%s: says who did it, when all it speaks of is done', (_title, telling, by) => {
-    expect(verdict(flushed(), telling, { told: '21:30', by })).toEqual({
+  it.each(words)('%s: says who did it, when all it speaks of is done', (_title, draft, by) => {
+    expect(verdict(flushed(), draft, { told: '21:30', by })).toEqual({
       already: { at: wall('21:05'), by: 'noor', entry: 2 },
     });
   });
 
   it.each(words)(
     '%s: is taken while the duty is open, and when the next of its kind is all but due',
-    (_title, telling, by) => {
-      expect(verdict(dog(), telling, { told: '21:30', by })).toHaveProperty('take');
-      expect(verdict(flushed(), telling, { told: '21:55', by })).toHaveProperty('take');
+    (_title, draft, by) => {
+      expect(verdict(dog(), draft, { told: '21:30', by })).toHaveProperty('take');
+      expect(verdict(flushed(), draft, { told: '21:55', by })).toHaveProperty('take');
     },
   );
 
-  it.each(words)('%s: is refused when the line is out', (_title, telling, by) => {
+  it.each(words)('%s: is refused when the line is out', (_title, draft, by) => {
     const line = dog().add('removed', '21:05', { reason: 'planned' }, { by: 'noor' });
-    expect(verdict(line, telling, { told: '21:30', by })).toEqual({
+    expect(verdict(line, draft, { told: '21:30', by })).toEqual({
       refuse: { because: 'line out', removedAt: wall('21:05'), by: 'noor' },
     });
   });
@@ -646,7 +646,7 @@ describe('words pressed on an old message', () => {
       { duty: 'flush', dueAt: wall('21:00'), reason: 'in theatre', until: wall('22:00') },
       { by: 'vet' },
     );
-    const longer: Telling = {
+    const longer: EntryDraft = {
       kind: 'waived',
       body: { duty: 'flush', dueAt: wall('21:00'), reason: 'still there', until: wall('23:00') },
     };
@@ -655,7 +655,7 @@ describe('words pressed on an old message', () => {
 
   it('a waiver of a limit long before it is taken', () => {
     const cat = dog({ patient: { species: 'cat', weightKg: 4 } });
-    const waiver: Telling = {
+    const waiver: EntryDraft = {
       kind: 'waived',
       body: { duty: 'dwellLimit', dueAt: wall('04:00'), reason: 'septic', until: wall('09:00') },
     };

@@ -198,7 +198,7 @@ describe('any care told when it is done', () => {
   const ward = testWard();
   const removalAct: fc.Arbitrary<Act> = fc.record({
     does: fc.constant('tell' as const),
-    telling: removalTelling,
+    draft: removalTelling,
     waitMs: fc.integer({ min: 0, max: 300 }).map((minutes) => minutes * minute),
     backMs: fc.constant(0),
   });
@@ -217,19 +217,19 @@ describe('any care told when it is done', () => {
         placed.entries.splice(0, 1, ...drawn.entries);
         let now = wall('19:00');
         const toldNurse = new Set<string>();
-        const toldOf: { kind: string; dueAt: number; at: number }[] = [];
+        const valueRecordedAt: { kind: string; dueAt: number; at: number }[] = [];
         // Who was told of its kind since it fell due, for an older cause, need not be told of it again.
         const needNotBeTold = ({ kind, dueAt }: DutyOutcome) =>
           !toldNurse.has(`${kind} ${clock(dueAt)}`) &&
-          toldOf.some((told) => told.kind === kind && told.dueAt < dueAt && told.at >= dueAt);
+          valueRecordedAt.some((told) => told.kind === kind && told.dueAt < dueAt && told.at >= dueAt);
         const wake = () => {
-          for (const { telling } of planWake(ward, [placed.state()], now).tellings) {
-            placed.entries.push({ at: now, told: now, by: 'bot', via: 'bot', ...telling } as Entry);
-            if (telling.kind !== 'escalated' || telling.body.to !== 'nurse') continue;
-            for (const [kind, dueAt] of telling.body.duties)
+          for (const { draft } of planWake(ward, [placed.state()], now).drafts) {
+            placed.entries.push({ at: now, told: now, by: 'bot', via: 'bot', ...draft } as Entry);
+            if (draft.kind !== 'escalated' || draft.body.to !== 'nurse') continue;
+            for (const [kind, dueAt] of draft.body.duties)
               if (isCompared(kind)) {
                 toldNurse.add(`${kind} ${clock(dueAt)}`);
-                toldOf.push({ kind, dueAt, at: now });
+                valueRecordedAt.push({ kind, dueAt, at: now });
               }
           }
         };

@@ -313,13 +313,13 @@ describe('any record', () => {
       const entry = entryOf(act, placed.state(), placed.entries, ward, now);
       if (entry) placed.entries.push(entry);
       const state = placed.state();
-      for (const { telling } of planWake(ward, [state], now).tellings)
+      for (const { draft } of planWake(ward, [state], now).drafts)
         placed.entries.push({
           at: Math.max(now, state.latestAt),
           told: now,
           by: 'bot',
           via: 'bot',
-          ...telling,
+          ...draft,
         } as Entry);
     }
     return placed.entries;

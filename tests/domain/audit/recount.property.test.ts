@@ -48,7 +48,7 @@ function looks({ found, notChecked, notYet }: WardAudit['lines']['pulseAfterRemo
   return Object.fromEntries(Object.entries(all).filter(([, count]) => count > 0));
 }
 
-function figures({ lines, firstAttempts, triesTold, tries, withoutLine, curves, downtime }: WardAudit) {
+function figures({ lines, firstAttempts, withTries, tries, withoutLine, curves, downtime }: WardAudit) {
   const { alerts, pulseAfterRemoval, bloodTaken } = lines;
   const { messages, nudgesPerLineDay, escalationsPerLineDay, nudgesPerShift, byDuty } = alerts;
   return {
@@ -81,7 +81,7 @@ function figures({ lines, firstAttempts, triesTold, tries, withoutLine, curves, 
     },
     placings: {
       tries,
-      told: triesTold.count,
+      told: withTries.count,
       firsts: firstAttempts.all.total,
       firstsGood: firstAttempts.all.count,
       byOperator: Object.fromEntries(

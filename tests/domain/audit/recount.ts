@@ -192,7 +192,7 @@ function bloodOf(all: readonly PencilLine[], { fromMs }: Period, policyAt: (at: 
     const percentAt = ({ at }: { at: number }) => {
       const known = all
         .filter((line) => whose.get(line.id) === animal && line.placed.at <= at)
-        .toSorted((a, b) => patientTold(a) - patientTold(b) || (a.id < b.id ? -1 : 1));
+        .toSorted((a, b) => patientRecordedAt(a) - patientRecordedAt(b) || (a.id < b.id ? -1 : 1));
       const { species, weightKg } = known.at(-1)?.placed.body.patient ?? { species: 'dog', weightKg: 1 };
       const day = lost.filter(
         (one) => whose.get(one.id) === animal && one.at <= at && one.at > at - 24 * hour,
@@ -214,7 +214,7 @@ function bloodOf(all: readonly PencilLine[], { fromMs }: Period, policyAt: (at: 
 }
 
 /** When what is known of the animal was told last on a line. */
-function patientTold({ entries, placed }: PencilLine): number {
+function patientRecordedAt({ entries, placed }: PencilLine): number {
   const put = entries.filter(
     (entry, index) =>
       entry.kind === 'amended' &&

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { type Share, shareOf } from '../../../src/domain/audit/share.ts';
 import { type WardLogs, wardAudit } from '../../../src/domain/audit/ward-audit.ts';
-import type { WardEntry, WardTelling } from '../../../src/domain/ward/ward-entry.ts';
+import type { WardDraft, WardEntry } from '../../../src/domain/ward/ward-entry.ts';
 import { hour, LineLog, type PlacedChanges, wall } from '../../support/line-builder.ts';
 import { policy } from './audited-lines.ts';
 
@@ -14,8 +14,8 @@ class MadeWard implements WardLogs {
   readonly lines: { id: string; entries: LineLog['entries'] }[] = [];
   private next = period.fromMs + hour;
 
-  tell(telling: WardTelling, at = this.next): this {
-    this.wardEntries.push({ at, told: at, by: 'nina', via: 'form', ...telling } as WardEntry);
+  tell(draft: WardDraft, at = this.next): this {
+    this.wardEntries.push({ at, told: at, by: 'nina', via: 'form', ...draft } as WardEntry);
     return this;
   }
 
@@ -66,9 +66,9 @@ describe('a ward whose tries are told as published', () => {
     times(9, () => ward.line('ada', 1, cat));
     times(20, () => ward.line('ada', 2, cat));
     times(23, () => ward.noLine('ada', 1, 'cat'));
-    const { firstAttempts, triesTold, tries, withoutLine } = wardAudit(ward, policy, period);
+    const { firstAttempts, withTries, tries, withoutLine } = wardAudit(ward, policy, period);
     expect(figures(firstAttempts.bySpecies.cat)).toEqual([9, 52, '17.3', '9.4', '29.7']);
-    expect(figures(triesTold).slice(0, 2)).toEqual([29, 29]);
+    expect(figures(withTries).slice(0, 2)).toEqual([29, 29]);
     expect([tries, withoutLine]).toEqual([9 + 40 + 23, 23]);
   });
 
@@ -87,9 +87,9 @@ describe('a ward whose tries are told as published', () => {
 describe('wardAudit', () => {
   it('counts tries that nobody told in no share, and says of how many lines they were told', () => {
     const ward = new MadeWard().line('ada', 1).line('ada', null).line('ada', null);
-    const { firstAttempts, triesTold, curves } = wardAudit(ward, policy, period);
+    const { firstAttempts, withTries, curves } = wardAudit(ward, policy, period);
     expect(firstAttempts.all).toMatchObject({ count: 1, total: 1 });
-    expect(triesTold).toMatchObject({ count: 1, total: 3 });
+    expect(withTries).toMatchObject({ count: 1, total: 3 });
     expect(curves).toMatchObject([{ by: 'ada', attempts: 1 }]);
   });
 
@@ -166,7 +166,7 @@ describe('wardAudit', () => {
   });
 
   it('is of nothing in a ward without a record', () => {
-    const { lines, practice, triesTold } = wardAudit({ wardEntries: [], lines: [] }, policy, period);
-    expect([lines.all.lines, practice, triesTold.share]).toEqual([0, [], null]);
+    const { lines, practice, withTries } = wardAudit({ wardEntries: [], lines: [] }, policy, period);
+    expect([lines.all.lines, practice, withTries.share]).toEqual([0, [], null]);
   });
 });

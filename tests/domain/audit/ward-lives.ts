@@ -4,7 +4,7 @@ import { planWake } from '../../../src/domain/ladder/plan-wake.ts';
 import type { Species } from '../../../src/domain/patient/species.ts';
 import type { Entry } from '../../../src/domain/record/entry.ts';
 import { shiftAt } from '../../../src/domain/shifts/shift-calendar.ts';
-import type { WardEntry, WardTelling } from '../../../src/domain/ward/ward-entry.ts';
+import type { WardDraft, WardEntry } from '../../../src/domain/ward/ward-entry.ts';
 import { foldWardNext, newWard } from '../../../src/domain/ward/ward-state.ts';
 import { type Act, amendAct, answerAct, lateAct, removalTelling } from '../../support/arbitraries.ts';
 import { hour, LineLog, minute, testWard, wall } from '../../support/line-builder.ts';
@@ -32,7 +32,7 @@ type Placing = {
   operator?: string;
   tries?: number;
 };
-type WardAct = { does: 'ward'; waitMs: number; backMs: number; telling: WardTelling };
+type WardAct = { does: 'ward'; waitMs: number; backMs: number; draft: WardDraft };
 type LineAct = { does: 'line'; which: number; act: Act };
 type Happening = Placing | WardAct | LineAct;
 
@@ -50,7 +50,7 @@ const placing: fc.Arbitrary<Placing> = fc.record(
   { requiredKeys: ['does', 'waitMs', 'backMs', 'name', 'species', 'pump'] },
 );
 
-const wardTelling: fc.Arbitrary<WardTelling> = fc.oneof(
+const wardTelling: fc.Arbitrary<WardDraft> = fc.oneof(
   fc
     .record({
       name: fc.constantFrom(...animals),
@@ -59,23 +59,21 @@ const wardTelling: fc.Arbitrary<WardTelling> = fc.oneof(
       tries: fc.integer({ min: 1, max: 3 }),
     })
     .map(
-      ({ name, species, operator, tries }): WardTelling => ({
+      ({ name, species, operator, tries }): WardDraft => ({
         kind: 'triesFailed',
         body: { patient: { name, species }, site: 'dorsal pedal', side: 'left', operator, tries },
       }),
     ),
-  fc.nat({ max: 6 }).map((target): WardTelling => ({ kind: 'triesStruck', body: { target: target + 1 } })),
+  fc.nat({ max: 6 }).map((target): WardDraft => ({ kind: 'triesStruck', body: { target: target + 1 } })),
   fc.record({ flushEveryMin: fc.constantFrom(30, 60, 240), nurse: fc.constantFrom(5, 15) }).map(
-    ({ flushEveryMin, nurse }): WardTelling => ({
+    ({ flushEveryMin, nurse }): WardDraft => ({
       kind: 'policySet',
       body: { policy: { ...testWard().policy, flushEveryMin, graceMin: { nurse, clinician: 30 } } },
     }),
   ),
   fc
     .record({ lastedMs: fc.integer({ min: 1, max: 5 * hour }), missed: fc.nat({ max: 4 }) })
-    .map(
-      ({ lastedMs, missed }): WardTelling => ({ kind: 'wasDown', body: { from: lastedMs, to: 0, missed } }),
-    ),
+    .map(({ lastedMs, missed }): WardDraft => ({ kind: 'wasDown', body: { from: lastedMs, to: 0, missed } })),
 );
 
 const lineAct: fc.Arbitrary<Act> = fc.oneof(
@@ -86,7 +84,7 @@ const lineAct: fc.Arbitrary<Act> = fc.oneof(
     weight: 2,
     arbitrary: fc.record({
       does: fc.constant('tell' as const),
-      telling: removalTelling,
+      draft: removalTelling,
       waitMs: shortMs,
       backMs: fc.constantFrom(0, 0, -2 * minute, 20 * minute),
     }),
@@ -101,7 +99,7 @@ const happening: fc.Arbitrary<Happening> = fc.oneof(
       does: fc.constant('ward' as const),
       waitMs: shortMs,
       backMs: shortMs,
-      telling: wardTelling,
+      draft: wardTelling,
     }),
   },
   {
@@ -120,8 +118,8 @@ function lived(begunAt: number, happenings: readonly Happening[]): WardRecord {
   const wardEntries: WardEntry[] = [];
   let ward = testWard();
   let now = begunAt;
-  const tellWard = (telling: WardTelling, at: number) => {
-    const entry = { at, told: now, by: 'nina', via: 'form', ...telling } as WardEntry;
+  const recordOnWard = (draft: WardDraft, at: number) => {
+    const entry = { at, told: now, by: 'nina', via: 'form', ...draft } as WardEntry;
     wardEntries.push(entry);
     ward = foldWardNext(ward, entry);
   };
@@ -141,22 +139,22 @@ function lived(begunAt: number, happenings: readonly Happening[]): WardRecord {
       if (placed) line.entries.splice(0, 1, { ...placed, told: now });
       lines.push(Object.assign(line, { id }));
     } else if (one.does === 'ward') {
-      const { telling } = one;
-      if (telling.kind === 'wasDown') {
-        const { from: lastedMs, missed } = telling.body;
-        tellWard({ kind: 'wasDown', body: { from: now - lastedMs, to: now, missed } }, now);
-      } else tellWard(telling, telling.kind === 'policySet' ? now : now - one.backMs);
+      const { draft } = one;
+      if (draft.kind === 'wasDown') {
+        const { from: lastedMs, missed } = draft.body;
+        recordOnWard({ kind: 'wasDown', body: { from: now - lastedMs, to: now, missed } }, now);
+      } else recordOnWard(draft, draft.kind === 'policySet' ? now : now - one.backMs);
     } else {
       const line = lines[one.which % Math.max(lines.length, 1)];
       const entry = line && entryOf(one.act, line.state(), line.entries, ward, now);
       if (entry) line.entries.push(entry);
     }
     const states = lines.map((line) => line.state());
-    for (const { lineId, telling } of planWake(ward, states, now).tellings) {
+    for (const { lineId, draft } of planWake(ward, states, now).drafts) {
       const line = lines.find(({ id }) => id === lineId);
       // As `wakeWard` writes it down.
       const at = Math.max(now, line?.state().latestAt ?? now);
-      line?.entries.push({ at, told: now, by: 'bot', via: 'bot', ...telling } as Entry);
+      line?.entries.push({ at, told: now, by: 'bot', via: 'bot', ...draft } as Entry);
     }
   }
   return { wardEntries, lines: lines.map(({ id, entries }) => ({ id, entries })) };

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { accept } from '../../../src/domain/accept/accept.ts';
 import type { DutyKind } from '../../../src/domain/duty-kind.ts';
-import type { Telling } from '../../../src/domain/record/entry.ts';
+import type { EntryDraft } from '../../../src/domain/record/entry.ts';
 import { visitsBetween, visitsByNurse } from '../../../src/domain/rounds/visit.ts';
 import { doubtsOfReading } from '../../../src/domain/trust/doubts-of-reading.ts';
 import { nurseOf, wardNurseFor } from '../../../src/domain/ward/on-call.ts';
@@ -182,11 +182,11 @@ describe('a number after a move', () => {
 });
 
 describe('a step of a move', () => {
-  const verdict = (log: LineLog, telling: Telling, at = '03:00') =>
+  const verdict = (log: LineLog, draft: EntryDraft, at = '03:00') =>
     accept(
       log.state(),
       ward,
-      telling,
+      draft,
       { at: wall(at), told: wall(at), by: 'nina', via: 'button' },
       log.entries,
     );
@@ -197,7 +197,7 @@ describe('a step of a move', () => {
   });
 
   it('told again is the one that stands; with another person it is news', () => {
-    const same: Telling = { kind: 'leftWard', body: { to: 'theatre', with: 'ana' } };
+    const same: EntryDraft = { kind: 'leftWard', body: { to: 'theatre', with: 'ana' } };
     expect(verdict(toTheatre(), same)).toMatchObject({ already: { at: wall('02:06') } });
     expect(verdict(toTheatre(), { kind: 'leftWard', body: { to: 'theatre', with: 'ben' } })).toHaveProperty(
       'take',

@@ -1,31 +1,25 @@
 import { describe, expect, it } from 'vitest';
 import { accept, type Verdict } from '../../../src/domain/accept/accept.ts';
 import { usualFlushMl } from '../../../src/domain/fluid/usual-flush.ts';
-import type { Telling, TellingOf } from '../../../src/domain/record/entry.ts';
+import type { DraftOf, EntryDraft } from '../../../src/domain/record/entry.ts';
 import { LineLog, testWard, wall } from '../../support/line-builder.ts';
 
 const cat = { patient: { name: 'Mochi', species: 'cat', weightKg: 4 } } as const;
-const flush: Telling = { kind: 'flushed', body: {} };
+const flush: EntryDraft = { kind: 'flushed', body: {} };
 
 function tell(
   log: LineLog,
-  telling: Telling,
+  draft: EntryDraft,
   at: string | number,
   { by = 'teo', ward = testWard() } = {},
 ): Verdict {
   const when = typeof at === 'number' ? at : wall(at);
-  const verdict = accept(
-    log.state(),
-    ward,
-    telling,
-    { at: when, told: when, by, via: 'button' },
-    log.entries,
-  );
+  const verdict = accept(log.state(), ward, draft, { at: when, told: when, by, via: 'button' }, log.entries);
   if ('take' in verdict) log.entries.push(verdict.take);
   return verdict;
 }
 
-const asked = (verdict: Verdict): TellingOf<'flushed'> => {
+const asked = (verdict: Verdict): DraftOf<'flushed'> => {
   if (!('ask' in verdict) || verdict.ask.about !== 'flushed just now') throw new Error('nothing was asked');
   return verdict.ask.yes;
 };

@@ -54,7 +54,7 @@ describe('flushFluid', () => {
       .add('flushed', '2026-11-25 10:00', { volumeMl: 1.4 });
     const fluid = flushFluid(log.state(), policy, wall('2026-11-25 10:00'));
     expect(fluid.mlPerKgPerDay).toBeCloseTo((1 + 0.5 + 1.4) / 4, 9);
-    expect(fluid.untold).toBe(1);
+    expect(fluid.withoutVolume).toBe(1);
     expect(fluid.isMuchFluid).toBe(false);
   });
 

@@ -3,7 +3,7 @@ import { accept } from '../../../src/domain/accept/accept.ts';
 import { holdMinutes } from '../../../src/domain/duties/after-removal.ts';
 import { flushFluid, flushFluidOf, flushGiven } from '../../../src/domain/fluid/flush-fluid.ts';
 import { heparinCaution } from '../../../src/domain/fluid/heparin.ts';
-import type { FlushSource, Telling } from '../../../src/domain/record/entry.ts';
+import type { EntryDraft, FlushSource } from '../../../src/domain/record/entry.ts';
 import { LineLog, type PlacedChanges, testWard, wall } from '../../support/line-builder.ts';
 
 const { policy } = testWard();
@@ -83,15 +83,15 @@ describe('heparin of flushes by hand', () => {
 // 1 U/mL kept lines open longer in people (DiBartola, p. 373); where a ward asks again is common practice, no source.
 describe('heparin stronger than the ward’s', () => {
   const ward = testWard();
-  const tell = (log: LineLog, telling: Telling) =>
+  const tell = (log: LineLog, draft: EntryDraft) =>
     accept(
       log.state(),
       ward,
-      telling,
+      draft,
       { at: wall('21:00'), told: wall('21:00'), by: 'teo', via: 'command' },
       log.entries,
     );
-  const changed = (heparinUPerMl: number, heparinSeenBy?: string): Telling => ({
+  const changed = (heparinUPerMl: number, heparinSeenBy?: string): EntryDraft => ({
     kind: 'sourceChanged',
     body: {
       source: { ...bag(heparinUPerMl), ...(heparinSeenBy === undefined ? {} : { heparinSeenBy }) },
@@ -108,9 +108,9 @@ describe('heparin stronger than the ward’s', () => {
     [28, 5.5, 'ask'],
   ])('in %f kg: %f U/mL → %s', (weightKg, heparinUPerMl, expected) => {
     expect(tell(continuous(weightKg), changed(heparinUPerMl))).toHaveProperty(expected);
-    const flushed: Telling = { kind: 'flushed', body: { heparinUPerMl } };
+    const flushed: EntryDraft = { kind: 'flushed', body: { heparinUPerMl } };
     expect(tell(ofKg(weightKg), flushed)).toHaveProperty(expected);
-    const mode: Telling = {
+    const mode: EntryDraft = {
       kind: 'flushModeChanged',
       body: { mode: 'continuous', source: bag(heparinUPerMl) },
     };

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { foldLine, foldNext } from '../../../src/domain/fold/fold-line.ts';
 import { effectiveEntries } from '../../../src/domain/record/effective-entries.ts';
-import type { EntryHead, EntryKind, TellingOf } from '../../../src/domain/record/entry.ts';
+import type { DraftOf, EntryHead, EntryKind } from '../../../src/domain/record/entry.ts';
 import { clock, LineLog, testWard, wall } from '../../support/line-builder.ts';
 
 /** What counts of a log, as `HH:mm kind`. */
@@ -162,7 +162,7 @@ describe('foldLine and foldNext', () => {
     const next = <K extends EntryKind>(
       kind: K,
       at: string,
-      body: TellingOf<K>['body'],
+      body: DraftOf<K>['body'],
       head: Partial<EntryHead> = {},
     ) => {
       const entry = new LineLog('20:00').add(kind, at, body, head).entries[1];

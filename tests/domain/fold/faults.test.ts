@@ -1,24 +1,24 @@
 import { describe, expect, it } from 'vitest';
 import { accept, type Verdict } from '../../../src/domain/accept/accept.ts';
 import { foldLine, foldNext } from '../../../src/domain/fold/fold-line.ts';
-import type { Telling, TellingOf } from '../../../src/domain/record/entry.ts';
+import type { DraftOf, EntryDraft } from '../../../src/domain/record/entry.ts';
 import { LineLog, testWard, wall } from '../../support/line-builder.ts';
 
 const dog = () => new LineLog('20:00');
 const flat = () => dog().add('faultOpened', '22:00', { sign: 'flat' });
-const step = (id: string, answer: string): Telling => ({
+const step = (id: string, answer: string): EntryDraft => ({
   kind: 'faultStep',
   body: { step: id, answer },
 });
-const close = (body: TellingOf<'faultClosed'>['body']): Telling => ({ kind: 'faultClosed', body });
-const open = (sign: TellingOf<'faultOpened'>['body']['sign']): Telling => ({
+const close = (body: DraftOf<'faultClosed'>['body']): EntryDraft => ({ kind: 'faultClosed', body });
+const open = (sign: DraftOf<'faultOpened'>['body']['sign']): EntryDraft => ({
   kind: 'faultOpened',
   body: { sign },
 });
 
-function verdict(line: LineLog, telling: Telling, { at = '23:00', by = 'noor' } = {}): Verdict {
+function verdict(line: LineLog, draft: EntryDraft, { at = '23:00', by = 'noor' } = {}): Verdict {
   const head = { at: wall(at), told: wall(at), by, via: 'button' as const };
-  return accept(line.state(), testWard(), telling, head, line.entries);
+  return accept(line.state(), testWard(), draft, head, line.entries);
 }
 
 function outcome(made: Verdict): string {
@@ -35,7 +35,7 @@ describe('accept, of a fault', () => {
   const well = () => flat().add('faultStep', '22:05', { step: 'flat.patient', answer: 'well' });
   const bad = () => flat().add('faultStep', '22:05', { step: 'flat.patient', answer: 'bad' });
 
-  it.each<[string, LineLog, Telling, object, string]>([
+  it.each<[string, LineLog, EntryDraft, object, string]>([
     ['the first of its sign', dog(), open('flat'), {}, 'taken'],
     ['one of a sign that is open', flat(), open('flat'), {}, 'already 2 by nina'],
     ['one of another sign', flat(), open('spiky'), {}, 'taken'],
@@ -96,8 +96,8 @@ describe('accept, of a fault', () => {
       {},
       'line out',
     ],
-  ])('says of %s what it is', (_what, line, telling, who, expected) => {
-    expect(outcome(verdict(line, telling, who))).toBe(expected);
+  ])('says of %s what it is', (_what, line, draft, who, expected) => {
+    expect(outcome(verdict(line, draft, who))).toBe(expected);
   });
 });
 

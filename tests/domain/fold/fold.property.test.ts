@@ -33,8 +33,8 @@ function live(placed: LineLog, life: readonly Act[]): { log: Entry[]; states: Li
     now += act.waitMs;
     const entry = entryOf(act, state, log, ward, now);
     if (entry) write(entry);
-    for (const { telling } of planWake(ward, [state], now).tellings) {
-      write({ at: Math.max(now, state.latestAt), told: now, by: 'bot', via: 'bot', ...telling } as Entry);
+    for (const { draft } of planWake(ward, [state], now).drafts) {
+      write({ at: Math.max(now, state.latestAt), told: now, by: 'bot', via: 'bot', ...draft } as Entry);
     }
   }
   return { log, states, now };
@@ -128,7 +128,7 @@ describe('the duties of any line', () => {
         const closed = isClosed(state, ward.policy, now);
         const owedLater = dutiesOfLine(state, ward.policy, now + later);
         expect(closed && owedLater.length > 0).toBe(false);
-        expect(closed && planWake(ward, [state], now + later).tellings.length > 0).toBe(false);
+        expect(closed && planWake(ward, [state], now + later).drafts.length > 0).toBe(false);
       }),
       { numRuns: 100 },
     );

@@ -1,12 +1,12 @@
 import { describe, expect, it } from 'vitest';
 import type { WardPolicy } from '../../../src/domain/policy/ward-policy.ts';
-import type { WardEntry, WardTelling } from '../../../src/domain/ward/ward-entry.ts';
+import type { WardDraft, WardEntry } from '../../../src/domain/ward/ward-entry.ts';
 import { foldWardNext, type WardState } from '../../../src/domain/ward/ward-state.ts';
 import { clock, LineLog, testWard, wall } from '../../support/line-builder.ts';
 import { WardNight } from './ward-night.ts';
 
-const entry = (at: string, telling: WardTelling): WardEntry =>
-  ({ at: wall(at), told: wall(at), by: 'bot', via: 'bot', ...telling }) as WardEntry;
+const entry = (at: string, draft: WardDraft): WardEntry =>
+  ({ at: wall(at), told: wall(at), by: 'bot', via: 'bot', ...draft }) as WardEntry;
 
 function shutAt(at: string, changes: Partial<WardPolicy> = {}): WardState {
   return foldWardNext(testWard(changes), entry(at, { kind: 'channelShut', body: { why: 'archived' } }));

@@ -1,11 +1,11 @@
 import { describe, expect, it } from 'vitest';
 import { dutiesOfLine } from '../../../src/domain/duties/duties-of-line.ts';
 import { dutyStatus } from '../../../src/domain/duties/duty-status.ts';
-import { toldNear } from '../../../src/domain/duties/marks-on.ts';
+import { saidNear } from '../../../src/domain/duties/marks-on.ts';
 import { dangerousFrom, nurseGraceMs, urgencyOf } from '../../../src/domain/duties/urgency.ts';
+import { gravity } from '../../../src/domain/ladder/notify-late.ts';
 import { lineWakeAt, planWake } from '../../../src/domain/ladder/plan-wake.ts';
 import { stepsOf } from '../../../src/domain/ladder/steps.ts';
-import { gravity } from '../../../src/domain/ladder/tell-late.ts';
 import { graceOf } from '../../../src/domain/policy/ward-policy.ts';
 import type { Entry } from '../../../src/domain/record/entry.ts';
 import type { LineState } from '../../../src/domain/record/line-state.ts';
@@ -85,17 +85,17 @@ function nightOf(
         wakeAt: Math.max(now, next) + (schedule.lateMs[nth++ % schedule.lateMs.length] ?? 0),
       };
     const wakeAt = next === null ? Number.POSITIVE_INFINITY : (asked?.wakeAt ?? now);
-    const telling = told[0];
+    const draft = told[0];
     const extra = extras[0] ?? Number.POSITIVE_INFINITY;
-    const at = Math.min(wakeAt, extra, telling?.at ?? Number.POSITIVE_INFINITY);
+    const at = Math.min(wakeAt, extra, draft?.at ?? Number.POSITIVE_INFINITY);
     if (at > toMs) break;
     now = Math.max(now, at);
-    if (telling && telling.at <= at) {
+    if (draft && draft.at <= at) {
       told.shift();
-      const line = run.lines[telling.line % run.lines.length];
+      const line = run.lines[draft.line % run.lines.length];
       if (!line) continue;
       const log = run.logs.get(line.id) ?? [];
-      const entry = entryOf(telling.act, line, log, run.ward, now);
+      const entry = entryOf(draft.act, line, log, run.ward, now);
       if (entry) run.tell(line.id, entry);
       continue;
     }
@@ -281,7 +281,7 @@ describe('the nudges that stand in a ward’s channel', () => {
                     one.reader === 'ward' && one.duty.lineId === line.id && one.duty.kind === duty.kind,
                 )
                 .filter((one) => dutyStatus(line, run.ward.policy, one.duty, one.at, now).is === 'open');
-              const told = toldNear(line, duty, run.ward.policy, 'nudged') !== undefined;
+              const told = saidNear(line, duty, run.ward.policy, 'nudged') !== undefined;
               expect([duty.kind, standing.length > 0]).toEqual([duty.kind, told]);
             }
           }
@@ -374,12 +374,12 @@ describe('the same record looked at earlier and later', () => {
           if (state && entry) run.tell(state.id, entry);
         }
         const later = at + wait;
-        const tellings = (now: number) =>
-          planWake(policy, run.lines, now).tellings.flatMap(({ lineId, telling }) =>
-            'duties' in telling.body
-              ? telling.body.duties.map(
+        const drafts = (now: number) =>
+          planWake(policy, run.lines, now).drafts.flatMap(({ lineId, draft }) =>
+            'duties' in draft.body
+              ? draft.body.duties.map(
                   ([kind, dueAt]) =>
-                    `${lineId} ${telling.kind === 'escalated' ? telling.body.to : 'ward'} ${kind} ${dueAt}`,
+                    `${lineId} ${draft.kind === 'escalated' ? draft.body.to : 'ward'} ${kind} ${dueAt}`,
                 )
               : [],
           );
@@ -390,11 +390,11 @@ describe('the same record looked at earlier and later', () => {
             ),
           ),
         );
-        const earlier = tellings(at).filter((text) => {
+        const earlier = drafts(at).filter((text) => {
           const [lineId, , kind, dueAt] = text.split(' ');
           return alive.has(`${lineId} ${kind} ${dueAt}`);
         });
-        const told = new Set(tellings(later));
+        const told = new Set(drafts(later));
         expect(earlier.filter((text) => !told.has(text))).toEqual([]);
       }),
       { numRuns: 80 },

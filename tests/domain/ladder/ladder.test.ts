@@ -227,12 +227,12 @@ describe('a cat’s dwell', () => {
   it('cannot be put off, neither warning nor limit', () => {
     const ward = testWard();
     for (const kind of ['dwellWarning', 'dwellLimit', 'hold'] as const) {
-      const telling = {
+      const draft = {
         kind: 'snoozed',
         body: { duties: duties(kind, '04:00'), until: wall('04:30') },
       } as const;
       const head = { at: wall('04:01'), told: wall('04:01'), by: 'nina', via: 'button' } as const;
-      expect(accept(cat().state(), ward, telling, head)).toEqual({
+      expect(accept(cat().state(), ward, draft, head)).toEqual({
         refuse: { because: 'cannot be put off' },
       });
     }
@@ -401,12 +401,12 @@ describe('a claim', () => {
       duties: duties('flush', '03:00'),
       until: wall('03:35'),
     });
-    const telling = {
+    const draft = {
       kind: 'claimed',
       body: { duties: duties('flush', '03:00'), until: wall('03:40') },
     } as const;
     const by = (who: string, at: string) =>
-      accept(line.state(), testWard(), telling, { at: wall(at), told: wall(at), by: who, via: 'button' });
+      accept(line.state(), testWard(), draft, { at: wall(at), told: wall(at), by: who, via: 'button' });
     expect(by('noor', '03:10')).toEqual({
       refuse: { because: 'claimed already', by: 'nina', until: wall('03:35') },
     });
@@ -422,12 +422,12 @@ describe('a claim ended by “cannot”', () => {
       .add('noted', '03:08', { text: 'clotted', cannot: ['flush', wall('03:00')] });
 
   it('is free for the clinician to take', () => {
-    const telling = {
+    const draft = {
       kind: 'claimed',
       body: { duties: duties('flush', '03:00'), until: wall('03:39') },
     } as const;
     const head = { at: wall('03:09'), told: wall('03:09'), by: 'vet', via: 'button' } as const;
-    expect(accept(line().state(), testWard(), telling, head)).toHaveProperty('take');
+    expect(accept(line().state(), testWard(), draft, head)).toHaveProperty('take');
   });
 
   it('is shown no more', () => {

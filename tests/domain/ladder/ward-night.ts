@@ -57,19 +57,19 @@ export class WardNight {
       for (const duty of post.duties)
         this.told.push({ at: now, reader, user: 'user' in post ? post.user : null, duty });
     }
-    for (const { lineId, telling } of plan.tellings) {
-      this.tell(lineId, { at: now, told: now, by: 'bot', via: 'bot', ...telling } as Entry);
-      if (telling.kind === 'escalated' && telling.body.joins !== undefined)
-        for (const [kind] of telling.body.duties)
-          this.added.push({ at: now, reader: telling.body.to, lineId, kind });
+    for (const { lineId, draft } of plan.drafts) {
+      this.tell(lineId, { at: now, told: now, by: 'bot', via: 'bot', ...draft } as Entry);
+      if (draft.kind === 'escalated' && draft.body.joins !== undefined)
+        for (const [kind] of draft.body.duties)
+          this.added.push({ at: now, reader: draft.body.to, lineId, kind });
     }
-    for (const telling of plan.wardTellings) {
+    for (const draft of plan.wardDrafts) {
       this.ward = foldWardNext(this.ward, {
         at: now,
         told: now,
         by: 'bot',
         via: 'bot',
-        ...telling,
+        ...draft,
       } as WardEntry);
     }
     return plan.posts;

@@ -5,7 +5,7 @@ import { lineCourse } from '../../../src/domain/audit/line-course.ts';
 import { dutyStatus } from '../../../src/domain/duties/duty-status.ts';
 import { sourceEmptyAt } from '../../../src/domain/duties/flush-source.ts';
 import { isCapped } from '../../../src/domain/level/transducer.ts';
-import type { Telling } from '../../../src/domain/record/entry.ts';
+import type { EntryDraft } from '../../../src/domain/record/entry.ts';
 import { doubtsOfReading } from '../../../src/domain/trust/doubts-of-reading.ts';
 import { clock, hour, LineLog, type PlacedChanges, testWard, wall } from '../../support/line-builder.ts';
 import { policyAt } from '../audit/audited-lines.ts';
@@ -171,17 +171,17 @@ describe('a line taken off its transducer', () => {
 
 describe('what is told of a capped line', () => {
   const log = () => new LineLog('19:30').inOrder('19:35').add('capped', '21:00', { flushed: true });
-  const verdict = (telling: Telling, at = '22:00') =>
+  const verdict = (draft: EntryDraft, at = '22:00') =>
     accept(
       log().state(),
       ward,
-      telling,
+      draft,
       { at: wall(at), told: wall('22:00'), by: 'nina', via: 'button' },
       log().entries,
     );
-  const reading: Telling = { kind: 'reading', body: { sapMmHg: 118, dapMmHg: 64 } };
+  const reading: EntryDraft = { kind: 'reading', body: { sapMmHg: 118, dapMmHg: 64 } };
 
-  it.each<Telling>([
+  it.each<EntryDraft>([
     { kind: 'zeroed', body: {} },
     { kind: 'levelled', body: {} },
     { kind: 'fastFlushTested', body: { verdict: 'normal' } },
@@ -190,19 +190,19 @@ describe('what is told of a capped line', () => {
     { kind: 'flushModeChanged', body: { mode: 'continuous', source: bag } },
     { kind: 'sourceChanged', body: { source: { kind: 'pressure bag' }, newSet: true } },
     { kind: 'sourceChanged', body: { source: { kind: 'syringe', rateMlPerH: 1 }, newSet: false } },
-  ])('is refused where it needs a transducer: %j', (telling) => {
-    expect(verdict(telling)).toEqual({ refuse: { because: 'no transducer' } });
+  ])('is refused where it needs a transducer: %j', (draft) => {
+    expect(verdict(draft)).toEqual({ refuse: { because: 'no transducer' } });
   });
 
-  it.each<Telling>([
+  it.each<EntryDraft>([
     { kind: 'flushed', body: {} },
     { kind: 'sampled', body: { volumeMl: 1, flushed: true } },
     { kind: 'redressed', body: { finding: {} } },
     { kind: 'siteChecked', body: { finding: {} } },
     { kind: 'faultOpened', body: { sign: 'blocked' } },
     { kind: 'sourceChanged', body: { source: { kind: 'syringe', heparinUPerMl: 1 }, newSet: false } },
-  ])('is taken where it needs none: %j', (telling) => {
-    expect(verdict(telling)).toHaveProperty('take');
+  ])('is taken where it needs none: %j', (draft) => {
+    expect(verdict(draft)).toHaveProperty('take');
   });
 
   it('is taken of a time before it was capped', () => {

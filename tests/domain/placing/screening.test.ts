@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { withTold } from '../../../src/domain/placing/screening.ts';
+import { withImplied } from '../../../src/domain/placing/screening.ts';
 
 describe('withTold', () => {
   it.each([
@@ -15,6 +15,6 @@ describe('withTold', () => {
     [[], { species: 'other' }, []],
     [[], {}, []],
   ] as const)('of %j found and %j told gives %j', (found, told, all) => {
-    expect(withTold(found, told)).toEqual(all);
+    expect(withImplied(found, told)).toEqual(all);
   });
 });

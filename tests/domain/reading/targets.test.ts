@@ -7,7 +7,7 @@ import {
   type Targets,
   targetsInForce,
 } from '../../../src/domain/reading/targets.ts';
-import type { Telling } from '../../../src/domain/record/entry.ts';
+import type { EntryDraft } from '../../../src/domain/record/entry.ts';
 import { hour, LineLog, testWard, wall } from '../../support/line-builder.ts';
 
 const ward = testWard();
@@ -87,22 +87,22 @@ describe('targets', () => {
 
 describe('whoever sets targets', () => {
   const line = () => new LineLog('20:00').state();
-  const verdict = (telling: Telling, by: string, state = line()) => {
+  const verdict = (draft: EntryDraft, by: string, state = line()) => {
     const at = wall('20:30');
-    return accept(state, ward, telling, { at, told: at, by, via: 'form' });
+    return accept(state, ward, draft, { at, told: at, by, via: 'form' });
   };
 
   it('is on call or a clinician of the policy, as whoever lets a duty go', () => {
-    const telling: Telling = { kind: 'targetsSet', body: set(headInjury) };
-    expect(verdict(telling, 'vet')).toHaveProperty('take');
-    expect(verdict(telling, 'nina')).toEqual({ refuse: { because: 'clinician only' } });
+    const draft: EntryDraft = { kind: 'targetsSet', body: set(headInjury) };
+    expect(verdict(draft, 'vet')).toHaveProperty('take');
+    expect(verdict(draft, 'nina')).toEqual({ refuse: { because: 'clinician only' } });
     const listed = testWard({ rota: {}, clinicians: ['nina'] });
     const at = wall('20:30');
-    expect(accept(line(), listed, telling, { at, told: at, by: 'nina', via: 'form' })).toHaveProperty('take');
+    expect(accept(line(), listed, draft, { at, told: at, by: 'nina', via: 'form' })).toHaveProperty('take');
   });
 
   it('gives at least one, and an end within three days', () => {
-    const until = (ms: number): Telling => ({
+    const until = (ms: number): EntryDraft => ({
       kind: 'targetsSet',
       body: { ...bleeding, reason: 'bleeding', until: wall('20:30') + ms },
     });
@@ -118,7 +118,7 @@ describe('whoever sets targets', () => {
   });
 
   it('ends only what holds', () => {
-    const ended: Telling = { kind: 'targetsEnded', body: {} };
+    const ended: EntryDraft = { kind: 'targetsEnded', body: {} };
     expect(verdict(ended, 'vet')).toEqual({ refuse: { because: 'no targets' } });
     const held = new LineLog('20:00').add('targetsSet', '20:10', set(bleeding)).state();
     expect(verdict(ended, 'vet', held)).toHaveProperty('take');

@@ -16,7 +16,7 @@ interface Made {
   out: number;
   swollen?: number;
   occluded?: number;
-  triesTold?: number;
+  withTries?: number;
   firstTry?: number;
   /** Looked at on the next day; of them without a pulse. */
   looked?: number;
@@ -28,7 +28,7 @@ function lines({
   out,
   swollen = 0,
   occluded = 0,
-  triesTold = 0,
+  withTries = 0,
   firstTry = 0,
   looked = 0,
   absent = 0,
@@ -42,7 +42,7 @@ function lines({
       {
         patient: { name: `${species} ${index}`, species, weightKg: 4 },
         operator: 'ada',
-        ...(index < triesTold ? { tries: index < firstTry ? 1 : 2 } : {}),
+        ...(index < withTries ? { tries: index < firstTry ? 1 : 2 } : {}),
       },
       (one) => {
         if (index >= out - swollen) one.add('siteChecked', placedAt + hour, { finding: { swelling: true } });
@@ -64,13 +64,15 @@ const auditOf = (...made: Made[]) =>
     period,
   );
 const told = (species: Species, ...made: Made[]) =>
-  ownerRisks(species, auditOf(...made)).map(({ kind, share: { count, total }, from, notTold }) => [
-    kind,
-    count,
-    total,
-    from === 'ward' ? 'ward' : 'published',
-    notTold,
-  ]);
+  ownerRisks(species, auditOf(...made)).map(
+    ({ kind, share: { count, total }, from, notReported: notTold }) => [
+      kind,
+      count,
+      total,
+      from === 'ward' ? 'ward' : 'published',
+      notTold,
+    ],
+  );
 
 describe('what an owner is told', () => {
   it('is the ward’s own in every figure for which it has enough lines, in the order to be told', () => {
@@ -79,7 +81,7 @@ describe('what an owner is told', () => {
       out: 60,
       swollen: 6,
       occluded: 3,
-      triesTold: 55,
+      withTries: 55,
       firstTry: 40,
       looked: 52,
       absent: 5,
@@ -93,7 +95,7 @@ describe('what an owner is told', () => {
   });
 
   it('goes figure by figure: published where the ward has too few for that one', () => {
-    expect(told('cat', { species: 'cat', out: 50, occluded: 2, triesTold: 49, looked: 49 })).toEqual([
+    expect(told('cat', { species: 'cat', out: 50, occluded: 2, withTries: 49, looked: 49 })).toEqual([
       ['problem', 2, 50, 'ward', 0],
       ['removed for a problem', 2, 50, 'ward', 0],
       ['no pulse next day', 21, 94, 'published', 18],
@@ -103,7 +105,7 @@ describe('what an owner is told', () => {
   });
 
   it('has the ward’s own first tries in place of the trial on cats, not beside it', () => {
-    const kinds = told('cat', { species: 'cat', out: 50, triesTold: 50, firstTry: 20 }).map(([kind]) => kind);
+    const kinds = told('cat', { species: 'cat', out: 50, withTries: 50, firstTry: 20 }).map(([kind]) => kind);
     expect(kinds).toContain('placed at the first try');
     expect(kinds).not.toContain('placed at all');
   });
@@ -131,8 +133,8 @@ describe('what an owner is told', () => {
   });
 
   it('counts limbs and first tries by species too', () => {
-    const dogs: Made = { species: 'dog', out: 50, looked: 50, absent: 1, triesTold: 50, firstTry: 45 };
-    const cats: Made = { species: 'cat', out: 51, looked: 51, absent: 50, triesTold: 51, firstTry: 2 };
+    const dogs: Made = { species: 'dog', out: 50, looked: 50, absent: 1, withTries: 50, firstTry: 45 };
+    const cats: Made = { species: 'cat', out: 51, looked: 51, absent: 50, withTries: 51, firstTry: 2 };
     expect(told('dog', dogs, cats).slice(2)).toEqual([
       ['no pulse next day', 1, 50, 'ward', 0],
       ['placed at the first try', 45, 50, 'ward', 0],

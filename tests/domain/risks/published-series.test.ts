@@ -54,7 +54,9 @@ describe('what is published of lines', () => {
   it('has the 18 catheters of which no pulse was told apart from the 94: 21 of 112 would be too few', () => {
     for (const species of ['dog', 'cat'] as const) {
       const pulse = ownerRisks(species, null).find(({ kind }) => kind === 'no pulse next day')!;
-      expect([pulse.share.total, pulse.notTold, pulse.share.total + pulse.notTold]).toEqual([94, 18, 112]);
+      expect([pulse.share.total, pulse.notReported, pulse.share.total + pulse.notReported]).toEqual([
+        94, 18, 112,
+      ]);
     }
   });
 

@@ -1,11 +1,11 @@
 import { describe, expect, it } from 'vitest';
 import { dutiesOfLine } from '../../../src/domain/duties/duties-of-line.ts';
 import { type Duty } from '../../../src/domain/duties/duty.ts';
-import { usualTelling } from '../../../src/domain/duties/usual-telling.ts';
+import { usualDraft } from '../../../src/domain/duties/usual-draft.ts';
 import { type DutyKind, isClinicians } from '../../../src/domain/duty-kind.ts';
 import { foldNext } from '../../../src/domain/fold/fold-line.ts';
 import { graceOf, type WardPolicy } from '../../../src/domain/policy/ward-policy.ts';
-import type { Entry, Telling } from '../../../src/domain/record/entry.ts';
+import type { Entry, EntryDraft } from '../../../src/domain/record/entry.ts';
 import type { LineState } from '../../../src/domain/record/line-state.ts';
 import { careAct, placedLine } from '../../support/arbitraries.ts';
 import { fewestVisits, visitsAtDueTimes } from '../../support/fewest/fewest-visits.ts';
@@ -17,15 +17,15 @@ import { WardNight } from '../ladder/ward-night.ts';
 const ward = testWard();
 
 /** What a nurse tells who did a duty; null where only a form can say it. */
-function doing({ kind, dueAt }: Duty, now: number): Telling | null {
-  if (kind !== 'stillNeeded') return usualTelling(kind);
+function doing({ kind, dueAt }: Duty, now: number): EntryDraft | null {
+  if (kind !== 'stillNeeded') return usualDraft(kind);
   return { kind: 'waived', body: { duty: kind, dueAt, reason: 'needed', until: now + 24 * hour } };
 }
 
 function tell(line: LineState, duty: Duty, at: number): LineState {
-  const telling = doing(duty, at);
-  if (!telling) return line;
-  return foldNext(line, { at, told: at, by: 'nina', via: 'button', ...telling } as Entry, () => []);
+  const draft = doing(duty, at);
+  if (!draft) return line;
+  return foldNext(line, { at, told: at, by: 'nina', via: 'button', ...draft } as Entry, () => []);
 }
 
 /** Whether the nurse was told by `at` that the duty is late: written anew from what the ladder promises. */

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { dutiesOfLine } from '../../../src/domain/duties/duties-of-line.ts';
 import { type Duty } from '../../../src/domain/duties/duty.ts';
-import { usualTelling } from '../../../src/domain/duties/usual-telling.ts';
+import { usualDraft } from '../../../src/domain/duties/usual-draft.ts';
 import { isClinicians } from '../../../src/domain/duty-kind.ts';
 import { foldNext } from '../../../src/domain/fold/fold-line.ts';
 import type { WardPolicy } from '../../../src/domain/policy/ward-policy.ts';
@@ -21,10 +21,10 @@ const fromMs = wall('19:00');
 const toMs = wall('07:00');
 
 function tell(line: LineState, duty: Duty, at: number): LineState {
-  const telling = usualTelling(duty.kind);
-  if (!telling) return line;
+  const draft = usualDraft(duty.kind);
+  if (!draft) return line;
   const time = Math.max(at, line.latestAt);
-  return foldNext(line, { at: time, told: time, by: 'nina', via: 'button', ...telling } as Entry, () => []);
+  return foldNext(line, { at: time, told: time, by: 'nina', via: 'button', ...draft } as Entry, () => []);
 }
 
 /** What a nurse does at a visit: all it asks for, and the zero that a redress asks for. */
@@ -54,8 +54,8 @@ function walked(run: WardNight): string[] {
 }
 
 function tellRun(run: WardNight, { lineId, kind }: Duty, now: number): void {
-  const telling = usualTelling(kind);
-  if (telling) run.tell(lineId, { at: now, told: now, by: 'nina', via: 'button', ...telling } as Entry);
+  const draft = usualDraft(kind);
+  if (draft) run.tell(lineId, { at: now, told: now, by: 'nina', via: 'button', ...draft } as Entry);
 }
 
 const written = (at: number, duties: readonly Duty[]) =>
@@ -155,7 +155,7 @@ describe('the visits of a night', () => {
           dutiesOfLine(line, policy, toMs).filter(
             (duty) =>
               isOnVisits(duty, policy) &&
-              usualTelling(duty.kind) !== null &&
+              usualDraft(duty.kind) !== null &&
               duty.dueAt < toMs - policy.atOnceMin * minute,
           ),
         );

@@ -5,14 +5,15 @@ import { type MadeStripOptions, madeStrip } from '../../support/strips/made-stri
 import { usualStrip } from '../../support/strips/usual-strip.ts';
 
 /** What is told of a strip, and what makes it doubtful. */
-function toldOf(strip: ReturnType<typeof madeStrip>['strip']) {
+function valueRecordedAt(strip: ReturnType<typeof madeStrip>['strip']) {
   const { findings } = readStrip(strip);
   return {
     patient: findings.patient.map(({ finding }) => finding),
     faults: findings.faults.map(({ fault }) => fault),
   };
 }
-const told = (options: Partial<MadeStripOptions>) => toldOf(madeStrip({ ...usualStrip, ...options }).strip);
+const told = (options: Partial<MadeStripOptions>) =>
+  valueRecordedAt(madeStrip({ ...usualStrip, ...options }).strip);
 
 describe('a pause', () => {
   const dropped = { ...usualStrip, ratePerMin: 110, rhythm: { kind: 'dropped', every: 5 } } as const;
@@ -28,7 +29,7 @@ describe('a pause', () => {
         return sum + tall * Math.exp(-0.5 * off * off);
       }, p),
     );
-    return toldOf({ ...strip, pressuresMmHg });
+    return valueRecordedAt({ ...strip, pressuresMmHg });
   }
 
   it('that holds nothing is told', () => {
@@ -71,7 +72,7 @@ describe('a heart that is told as steady', () => {
       const t = i / strip.samplesPerS;
       return t > odd && t < next ? 85 + times * (p - 85) : p;
     });
-    return toldOf({ ...strip, pressuresMmHg });
+    return valueRecordedAt({ ...strip, pressuresMmHg });
   }
 
   it('has no beat that is half as tall as the others', () => {
@@ -113,7 +114,7 @@ describe('beats as often as a line rings', () => {
   const drawn = (family: Family, index: number) => {
     const one = drawnStrip(family, index, 12);
     if (one.is !== 'pulse') throw new Error('no pulse');
-    return toldOf(one.made.strip).faults;
+    return valueRecordedAt(one.made.strip).faults;
   };
 
   it('that nearly take turns are a doubt, though they differ by less', () => {

@@ -70,19 +70,19 @@ describe('a line of 16 Hz with damping 0.25 and a pulse of 150 over 60', () => {
 
   it('is doubted without any heart rate, with the rate up to which the line is good', () => {
     const log = tested({ verdict: 'normal', strip: ringing }).add('reading', '21:00', wide);
-    expect(doubts(log)).toEqual([{ doubt: 'rate not told', upToPerMin: 80, by: 'strip' }]);
+    expect(doubts(log)).toEqual([{ doubt: 'rate not recorded', upToPerMin: 80, by: 'strip' }]);
     const small = tested({ verdict: 'normal', strip: ringing }).add('reading', '21:00', {
       sapMmHg: 100,
       dapMmHg: 70,
     });
     // 8 × 120 /min asks for 16.0 Hz.
-    expect(doubts(small)).toEqual([{ doubt: 'rate not told', upToPerMin: 120, by: 'strip' }]);
+    expect(doubts(small)).toEqual([{ doubt: 'rate not recorded', upToPerMin: 120, by: 'strip' }]);
   });
 
   it('is good at no heart rate of a cat on a wide pulse', () => {
     const log = tested({ verdict: 'normal', strip: ringing }, { patient: { species: 'cat', weightKg: 4 } });
     expect(doubts(log.add('reading', '21:00', { ...wide, sapMmHg: 180 }))).toEqual([
-      { doubt: 'rate not told', upToPerMin: null, by: 'strip' },
+      { doubt: 'rate not recorded', upToPerMin: null, by: 'strip' },
     ]);
   });
 });
@@ -125,7 +125,7 @@ describe('a test judged by eye', () => {
 
   it('without any heart rate says up to which it is good; beside another doubt that is left out', () => {
     const log = tested(byEye).add('reading', '21:00', wide);
-    expect(doubts(log)).toEqual([{ doubt: 'rate not told', upToPerMin: 160, by: 'eye' }]);
+    expect(doubts(log)).toEqual([{ doubt: 'rate not recorded', upToPerMin: 160, by: 'eye' }]);
     log.add('sampled', '21:10', { volumeMl: 1, flushed: true }).add('reading', '21:20', wide);
     expect(doubts(log)).toEqual([{ doubt: 'not zeroed since', why: 'sampled' }]);
   });

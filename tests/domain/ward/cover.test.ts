@@ -1,15 +1,15 @@
 import { describe, expect, it } from 'vitest';
 import { planWake, wardWakeAt } from '../../../src/domain/ladder/plan-wake.ts';
 import { coverOf, standInFor } from '../../../src/domain/ward/cover.ts';
-import type { WardEntry, WardTelling } from '../../../src/domain/ward/ward-entry.ts';
+import type { WardDraft, WardEntry } from '../../../src/domain/ward/ward-entry.ts';
 import { foldWardNext, type WardState } from '../../../src/domain/ward/ward-state.ts';
 import { clock, hour, LineLog, minute, testWard, wall } from '../../support/line-builder.ts';
 import * as fc from '../../support/properties.ts';
 
 // The rules are ours, written down in docs/decisions/010: common practice, no source.
 
-const entry = (at: number, telling: WardTelling): WardEntry =>
-  ({ at, told: at, by: 'vera', via: 'command', ...telling }) as WardEntry;
+const entry = (at: number, draft: WardDraft): WardEntry =>
+  ({ at, told: at, by: 'vera', via: 'command', ...draft }) as WardEntry;
 const ward = (...entries: WardEntry[]): WardState => entries.reduce(foldWardNext, testWard());
 const cover = (told: string, away: string, by: string, from: string, until: string) =>
   entry(wall(told), { kind: 'coverSet', body: { away, by, from: wall(from), until: wall(until) } });
@@ -82,8 +82,7 @@ describe('a cover told ahead', () => {
     for (let now = wall('20:01'), guard = 0; now < wall('07:30') && guard < 200; guard++) {
       for (const post of planWake(state, [], now).posts)
         if (post.what === 'cover') told.push(`${clock(now)} ${post.step.what}`);
-      for (const telling of planWake(state, [], now).wardTellings)
-        state = foldWardNext(state, entry(now, telling));
+      for (const draft of planWake(state, [], now).wardDrafts) state = foldWardNext(state, entry(now, draft));
       const next = wardWakeAt(state, [], now);
       expect(next ?? Number.POSITIVE_INFINITY).toBeGreaterThan(now);
       now = next ?? Number.POSITIVE_INFINITY;
@@ -133,7 +132,7 @@ describe('whatever covers are told, ahead or not', () => {
   const start = wall('17:00');
   const person = fc.constantFrom('ina', 'teo', 'olga', 'nils');
   const minutes = (max: number) => fc.integer({ min: 0, max }).map((count) => count * minute);
-  const tellings = fc
+  const drafts = fc
     .array(
       fc.record({
         waitMs: minutes(60),
@@ -155,7 +154,7 @@ describe('whatever covers are told, ahead or not', () => {
 
   it('of one person one stands at most, and following them ends with somebody who is there', () => {
     fc.assert(
-      fc.property(tellings, minutes(1_500), (entries, laterMs) => {
+      fc.property(drafts, minutes(1_500), (entries, laterMs) => {
         const { covers } = ward(...entries);
         const at = start + laterMs;
         for (const away of ['ina', 'teo', 'olga', 'nils']) {
@@ -170,7 +169,7 @@ describe('whatever covers are told, ahead or not', () => {
 
   it('the one told last stands for all of its time', () => {
     fc.assert(
-      fc.property(tellings, (entries) => {
+      fc.property(drafts, (entries) => {
         const last = entries.at(-1);
         if (last?.kind !== 'coverSet') return;
         const { away, by, from = last.at, until } = last.body;
@@ -185,7 +184,7 @@ describe('whatever covers are told, ahead or not', () => {
   it('each is told to begin once and to be over at most once, whenever the ward is woken', () => {
     const delays = fc.array(minutes(90), { minLength: 1, maxLength: 8 });
     fc.assert(
-      fc.property(tellings, delays, (entries, lateMs) => {
+      fc.property(drafts, delays, (entries, lateMs) => {
         let state = testWard();
         const told: string[] = [];
         const wrong: string[] = [];
@@ -211,7 +210,7 @@ describe('whatever covers are told, ahead or not', () => {
               const stands = coverOf(state.covers, one.away, now)?.number;
               if (stands !== (what === 'begun' ? one.number : undefined)) wrong.push(`${one.number} ${what}`);
             }
-          for (const telling of plan.wardTellings) state = foldWardNext(state, entry(now, telling));
+          for (const draft of plan.wardDrafts) state = foldWardNext(state, entry(now, draft));
         }
         expect(wrong).toEqual([]);
         expect(new Set(told).size).toBe(told.length);

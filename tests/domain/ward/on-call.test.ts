@@ -2,15 +2,15 @@ import { describe, expect, it } from 'vitest';
 import { defaultPolicy } from '../../../src/domain/policy/ward-policy.ts';
 import { mayDecide, nurseOf, onCallAt } from '../../../src/domain/ward/on-call.ts';
 import {
+  type WardDraft,
   type WardEntry,
   type WardEntryKind,
-  type WardTelling,
   wardEntrySchema,
 } from '../../../src/domain/ward/ward-entry.ts';
 import { foldWard, foldWardNext, type WardState } from '../../../src/domain/ward/ward-state.ts';
 import { LineLog, testWard, wall, wardZone } from '../../support/line-builder.ts';
 
-type Body<K extends WardEntryKind> = (WardTelling & { kind: K })['body'];
+type Body<K extends WardEntryKind> = (WardDraft & { kind: K })['body'];
 
 function told<K extends WardEntryKind>(kind: K, at: string, body: Body<K>, by = 'nina'): WardEntry {
   return { at: wall(at), told: wall(at), by, via: 'command', kind, body } as unknown as WardEntry;

@@ -1,11 +1,11 @@
 import { describe, expect, it } from 'vitest';
 import { standInFor } from '../../../src/domain/ward/cover.ts';
 import { onCallAt } from '../../../src/domain/ward/on-call.ts';
-import type { WardEntry, WardEntryKind, WardTelling } from '../../../src/domain/ward/ward-entry.ts';
+import type { WardDraft, WardEntry, WardEntryKind } from '../../../src/domain/ward/ward-entry.ts';
 import { foldWardNext } from '../../../src/domain/ward/ward-state.ts';
 import { testWard, wall } from '../../support/line-builder.ts';
 
-type Body<K extends WardEntryKind> = (WardTelling & { kind: K })['body'];
+type Body<K extends WardEntryKind> = (WardDraft & { kind: K })['body'];
 
 function told<K extends WardEntryKind>(kind: K, at: string, body: Body<K>, by = 'nina'): WardEntry {
   return { at: wall(at), told: wall(at), by, via: 'command', kind, body } as unknown as WardEntry;
@@ -56,7 +56,7 @@ describe('what was set of a ward and is taken back', () => {
     );
     expect(standInFor(ward.covers, 'ina', wall('20:33'))).toBe('teo');
     expect(standInFor(ward.covers, 'ina', wall('22:30'))).toBe('teo');
-    expect(ward.covers.find(({ number }) => number === 2)).toMatchObject({ toldBegun: true });
+    expect(ward.covers.find(({ number }) => number === 2)).toMatchObject({ startNotified: true });
   });
 
   it('leaves a handover, tries and the policy’s version as they came meanwhile', () => {

@@ -1,14 +1,14 @@
 import { describe, expect, it } from 'vitest';
 import { nurseFor, nurseOf, onCallFor } from '../../../src/domain/ward/on-call.ts';
-import type { WardEntry, WardTelling } from '../../../src/domain/ward/ward-entry.ts';
+import type { WardDraft, WardEntry } from '../../../src/domain/ward/ward-entry.ts';
 import { foldWardNext, type WardState } from '../../../src/domain/ward/ward-state.ts';
 import { hour, LineLog, minute, testWard, wall } from '../../support/line-builder.ts';
 import * as fc from '../../support/properties.ts';
 
 // The rule is ours, written down in docs/decisions/010: common practice, no source.
 
-const entry = (at: number, by: string, telling: WardTelling): WardEntry =>
-  ({ at, told: at, by, via: 'command', ...telling }) as WardEntry;
+const entry = (at: number, by: string, draft: WardDraft): WardEntry =>
+  ({ at, told: at, by, via: 'command', ...draft }) as WardEntry;
 const ward = (...entries: WardEntry[]): WardState => entries.reduce(foldWardNext, testWard());
 const posted = (forAt: string, auto = true) =>
   entry(wall(forAt) - (auto ? 15 * minute : 0), 'bot', {

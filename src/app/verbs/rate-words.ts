@@ -1,0 +1,2 @@
+/** What people write before a heart rate. */
+export const rateWords: readonly string[] = ['hr', 'heart rate', 'rate', 'pulse', 'pr'];

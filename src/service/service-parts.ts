@@ -1,0 +1,44 @@
+import type { Audits } from '../app/audits.ts';
+import type { Clock, HurriedClock } from '../app/clock.ts';
+import type { Alarm } from '../app/ports.ts';
+import type { HandoverFiles } from '../chat/handover-files.ts';
+import type { JobCases } from '../jobs/worker.ts';
+import type { Log } from '../observe/log.ts';
+import type { Metrics } from '../observe/metrics.ts';
+import type { RedisTarget } from '../redis/connections.ts';
+import type { Copies } from '../redis/copies.ts';
+import type { RecordClient } from '../redis/script.ts';
+import type { Reach } from '../slack/bolt-app.ts';
+import type { ManyWorkspaces } from './workplaces.ts';
+
+/** What a process of the bot is put together from. */
+export interface ServiceParts {
+  roles: ReadonlySet<'chat' | 'jobs'>;
+  /** A hurried one only on a practice ward. */
+  clock: Clock | HurriedClock;
+  /** Commands of the record; refuses at once while Redis is away. */
+  redis: RecordClient;
+  /** Waits for replicas before anybody is told that something is recorded; absent where there are none. */
+  copies?: Copies;
+  /** Where Redis is, for threads that read it themselves. */
+  redisTarget: RedisTarget;
+  alarm: Alarm;
+  slack: {
+    apiUrl: string;
+    reach: Reach;
+    /** The token of one workspace, or how the app is installed in many. */
+    serves: { botToken: string } | ManyWorkspaces;
+  };
+  command: string;
+  wardZone: string;
+  /** Real ms between two messages of one channel; the platform's own limit unless given. */
+  laneGapMs?: number;
+  log: Log;
+  metrics: Metrics;
+  /** Makes audits; in a thread of their own unless given. */
+  audits?: Audits;
+  /** Makes what a handover brings with it; null: it brings none. Made in threads of their own unless given. */
+  handoverFiles?: HandoverFiles | null;
+  /** Starts the workers of the jobs role on these use cases. */
+  startWorkers: (cases: JobCases) => Promise<{ close(): Promise<void> }>;
+}
