@@ -22,6 +22,8 @@ export interface WorkplaceDriver {
   rename(channel: string, name: string): Promise<Delivery | null>;
   /** The channel is gone (`channel_deleted`). */
   removeChannel(channel: string, how?: How): Promise<Delivery | null>;
+  /** The channel has another id from now on and is known by no other (`channel_id_changed`). */
+  changeChannelId(channel: string, now: string, how?: How): Promise<Delivery | null>;
   /** Makes a channel private: whoever is not in it sees none. No event. */
   makePrivate(channel: string): void;
   /** Deactivates an account, makes it a guest's, or another workspace's. No event that a bot subscribes to. */
@@ -68,6 +70,10 @@ export function workplaceDriver(core: PlatformCore, desk: DeliveryDesk): Workpla
       const kind = kindOf(channel);
       core.workspace.record({ kind: 'removed', channel });
       return event({ type: `${kind}_deleted`, channel }, how);
+    },
+    async changeChannelId(channel, now, how) {
+      core.workspace.record({ kind: 'channel id', channel, now });
+      return event({ type: 'channel_id_changed', old_channel_id: channel, new_channel_id: now }, how);
     },
     makePrivate(channel) {
       channelOf(channel).isPrivate = true;
