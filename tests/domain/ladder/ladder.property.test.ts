@@ -403,6 +403,9 @@ describe('the same record looked at earlier and later', () => {
 });
 
 describe('the ladder of hourly flushes', () => {
+  // Then the day's first visit begins, and takes along a flush that is due soon.
+  const untilMs = toMs - 5 * minute;
+
   /** The ladder of the product page, reckoned by hand from flush times alone: due 60 min after, then +10, +20, +50, ... */
   function reckoned(flushes: readonly number[]): string[] {
     return flushes.flatMap((flushedAt, index) => {
@@ -413,7 +416,7 @@ describe('the ladder of hourly flushes', () => {
         (_, nth) => [due + (20 + 30 * nth) * minute, 'clinician'] as const,
       );
       return ([[due, 'ward'], [due + 10 * minute, 'nurse'], ...repeats] as const)
-        .filter(([at]) => at < done && at < toMs)
+        .filter(([at]) => at < done && at < untilMs)
         .map(([at, reader]) => `${at} ${reader}`);
     });
   }
@@ -442,7 +445,7 @@ describe('the ladder of hourly flushes', () => {
           run.runOnTime(flushedAt, Math.min((flushes[index + 1] ?? Number.POSITIVE_INFINITY) - 1, toMs));
         }
         const told = run.told
-          .filter(({ at, duty }) => duty.kind === 'flush' && at < toMs)
+          .filter(({ at, duty }) => duty.kind === 'flush' && at < untilMs)
           // A visit that begins for something else carries what is still open.
           .filter(
             ({ at, reader, duty }) =>
