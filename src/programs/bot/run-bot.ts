@@ -13,6 +13,7 @@ import { startHealthServer } from '../../observe/health-server.ts';
 import { createLog, type Log } from '../../observe/log.ts';
 import { createMetrics } from '../../observe/metrics.ts';
 import { operatorWatch } from '../../observe/operator-watch.ts';
+import { practicePage } from '../../practice/page-routes.ts';
 import type { Platform } from '../../practice/platform/platform.ts';
 import { startPlatform } from '../../practice/platform/start-platform.ts';
 import { practiceClock } from '../../practice/practice-clock.ts';
@@ -224,9 +225,15 @@ async function startPractice(
     world: practiceWorld({ zone: config.wardZone, command: config.command }),
     statePath: path.join(config.dataDir, 'practice', 'messages.jsonl'),
     ...(hurried ? { hurried } : {}),
-    extraRoutes: routes,
-    nextEventAt,
-    emptyRecord,
+    routes: (practice) => {
+      const page = practicePage(practice, {
+        clock,
+        ...(hurried ? { hurried } : {}),
+        nextEventAt,
+        emptyRecord,
+      });
+      return (request, response) => routes(request, response) || page(request, response);
+    },
     deliverTo: 'socket',
   });
   stops.push({ what: 'practice ward', stop: () => platform.stop() });
