@@ -51,7 +51,7 @@ export function roundTrip(file: string, policyIfNone: WardPolicy): RoundTrip {
 
 interface Derived {
   ward: WardState;
-  lines: { state: LineState; duties: Duty[] }[];
+  lines: { state: LineState; duties: readonly Duty[] }[];
 }
 
 /** What a copy comes to at `now` (ms): the states of ward and lines, and what is owed. */

@@ -5,6 +5,7 @@ import path from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
 import { recordFile } from '../../src/export/record-lines.ts';
 import { nightWard } from '../export/ward-copies.ts';
+import { bareEnv } from '../support/bare-env.ts';
 
 const folder = mkdtempSync(path.join(os.tmpdir(), 'dic-audit-'));
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
@@ -14,7 +15,7 @@ const { copy, now } = nightWard();
 function run(main: 'audit' | 'restore', ...words: string[]) {
   const { status, stdout, stderr } = spawnSync(process.execPath, [`src/programs/${main}/main.ts`, ...words], {
     encoding: 'utf8',
-    env: { PATH: process.env['PATH'], DATA_DIR: path.join(folder, 'data') },
+    env: { ...bareEnv, DATA_DIR: path.join(folder, 'data') },
   });
   return { status, stdout, stderr };
 }

@@ -10,6 +10,7 @@ import { redisHeartbeat } from '../../src/redis/heartbeat.ts';
 import { openStore } from '../../src/redis/open-store.ts';
 import { readWardCopy, writeWardCopy } from '../../src/redis/ward-copies.ts';
 import { nightWard } from '../export/ward-copies.ts';
+import { bareEnv } from '../support/bare-env.ts';
 
 const dataDir = mkdtempSync(path.join(os.tmpdir(), 'dic-er-'));
 afterAll(() => rmSync(dataDir, { recursive: true, force: true }));
@@ -21,7 +22,7 @@ const policy = defaultPolicy('UTC');
 function erase(...words: string[]) {
   const { status, stdout, stderr } = spawnSync(process.execPath, ['src/programs/erase/main.ts', ...words], {
     encoding: 'utf8',
-    env: { PATH: process.env['PATH'], DATA_DIR: dataDir },
+    env: { ...bareEnv, DATA_DIR: dataDir },
   });
   return { status, said: stdout + stderr };
 }

@@ -11,6 +11,7 @@ import { createLog } from '../../src/observe/log.ts';
 import { startEmbeddedRedis } from '../../src/redis/embedded-redis.ts';
 import { readWardCopy, writeWardCopy } from '../../src/redis/ward-copies.ts';
 import { nightWard } from '../export/ward-copies.ts';
+import { bareEnv } from '../support/bare-env.ts';
 import { startTestRedis } from '../support/redis-for-tests.ts';
 import { midShiftZone, startPracticeProcess } from './practice-process.ts';
 
@@ -30,7 +31,7 @@ function run(main: 'export' | 'restore', name: string, ...words: string[]) {
   const { status, stdout, stderr } = spawnSync(process.execPath, [`src/programs/${main}/main.ts`, ...words], {
     encoding: 'utf8',
     env: {
-      PATH: process.env['PATH'],
+      ...bareEnv,
       WARD_TZ: midShiftZone,
       ...(name.startsWith('redis:') ? { REDIS_URL: name } : { DATA_DIR: dataDir(name) }),
     },
@@ -125,7 +126,7 @@ describe('npm run restore and npm run export', () => {
     try {
       expect(await writeWardCopy(client, copy, defaultPolicy('UTC'), now)).toBe('written');
       const child = spawn(process.execPath, ['src/programs/export/main.ts', '--ward', copy.wardId], {
-        env: { PATH: process.env['PATH'], DATA_DIR: dataDir('live') },
+        env: { ...bareEnv, DATA_DIR: dataDir('live') },
       });
       let stdout = '';
       child.stdout.on('data', (chunk: Buffer) => {
@@ -211,7 +212,7 @@ describe('npm run restore and npm run export', () => {
   test('list every bad setting and end with 2', () => {
     const { status, stderr } = spawnSync(process.execPath, ['src/programs/export/main.ts'], {
       encoding: 'utf8',
-      env: { PATH: process.env['PATH'], REDIS_URL: 'http://x', PORT: 'many' },
+      env: { ...bareEnv, REDIS_URL: 'http://x', PORT: 'many' },
     });
     expect([status, stderr]).toEqual([2, expect.stringMatching(/REDIS_URL[\s\S]*PORT|PORT[\s\S]*REDIS_URL/)]);
   });

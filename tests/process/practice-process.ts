@@ -1,5 +1,6 @@
 import { type ChildProcess, spawn } from 'node:child_process';
 import { once } from 'node:events';
+import { bareEnv } from '../support/bare-env.ts';
 
 interface Shown {
   ts: string;
@@ -40,7 +41,7 @@ export const midShiftZone =
 /** Starts `src/programs/bot/main.ts` on any free port with its data under `dataDir`. */
 export async function startPracticeProcess(dataDir: string): Promise<PracticeProcess> {
   const child = spawn(process.execPath, ['src/programs/bot/main.ts'], {
-    env: { PATH: process.env.PATH, DATA_DIR: dataDir, PORT: '0', LOG_LEVEL: 'warn', WARD_TZ: midShiftZone },
+    env: { ...bareEnv, DATA_DIR: dataDir, PORT: '0', LOG_LEVEL: 'warn', WARD_TZ: midShiftZone },
     stdio: ['ignore', 'pipe', 'pipe'],
   });
   const origin = await originOf(child);

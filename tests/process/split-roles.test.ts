@@ -8,6 +8,7 @@ import { hurriedClock } from '../../src/app/clock.ts';
 import type { Platform } from '../../src/practice/platform/platform.ts';
 import { startPlatform } from '../../src/practice/platform/start-platform.ts';
 import { practiceWorld } from '../../src/practice/practice-world.ts';
+import { bareEnv } from '../support/bare-env.ts';
 import { freePort } from '../support/free-ports.ts';
 import { startTestRedis, type TestRedis } from '../support/redis-for-tests.ts';
 
@@ -35,7 +36,7 @@ beforeAll(async () => {
   const begin = async (program: string, roles: Record<string, string>) => {
     const child = spawn(process.execPath, [program], {
       env: {
-        PATH: process.env.PATH,
+        ...bareEnv,
         DATA_DIR: dataDir,
         PORT: '0',
         LOG_LEVEL: 'warn',

@@ -85,7 +85,7 @@ export class SimulatedWard {
     this.rearmAll();
   }
 
-  duties(lineId: string): Duty[] {
+  duties(lineId: string): readonly Duty[] {
     const line = this.lines.get(lineId);
     return line ? dutiesOfLine(line, this.ward.policy, this.now) : [];
   }

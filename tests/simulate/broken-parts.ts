@@ -3,6 +3,8 @@ import type { Broken } from './world.ts';
 /** A fault of the program, put in on purpose, and what the simulation must say of it. */
 export interface BrokenPart {
   what: string;
+  /** A seed from which it shows within hours; should it not, the days after are tried. */
+  seed: string;
   broken: Broken;
   says: RegExp;
 }
@@ -11,6 +13,7 @@ export interface BrokenPart {
 export const brokenParts: readonly BrokenPart[] = [
   {
     what: 'a commit that lost a race is taken for written',
+    seed: 'broken 2',
     broken: {
       store: (right) => ({
         ...right,
@@ -24,16 +27,19 @@ export const brokenParts: readonly BrokenPart[] = [
   },
   {
     what: 'nobody looks for a message whose send got no answer',
+    seed: 'broken 5',
     broken: { messenger: (right) => ({ ...right, find: async () => null }) },
     says: /stands twice/,
   },
   {
     what: 'a send is not noted before it is tried',
+    seed: 'broken 5',
     broken: { record: (right) => ({ ...right, postTrying: async () => undefined }) },
     says: /stands twice/,
   },
   {
     what: 'messages that stand are not brought up to date',
+    seed: 'broken 1',
     broken: {
       messenger: (right) => ({
         ...right,
@@ -44,6 +50,7 @@ export const brokenParts: readonly BrokenPart[] = [
   },
   {
     what: 'a message that can still change is let go of',
+    seed: 'broken 1',
     broken: {
       record: (right) => ({
         ...right,
@@ -54,6 +61,7 @@ export const brokenParts: readonly BrokenPart[] = [
   },
   {
     what: 'a wake-up is never set and nobody sweeps',
+    seed: 'broken 1',
     broken: {
       neverSweeps: true,
       alarm: (right) => ({ ...right, wakeAt: async () => undefined }),
@@ -62,11 +70,13 @@ export const brokenParts: readonly BrokenPart[] = [
   },
   {
     what: 'wake-ups that are lost are not swept up',
+    seed: 'broken 1',
     broken: { neverSweeps: true },
     says: /nobody has looked|does not stand|not told so/,
   },
   {
     what: 'a message is not called for and not swept up',
+    seed: 'broken 1',
     broken: {
       neverSweeps: true,
       alarm: (right) => ({ ...right, postsWaiting: async () => undefined }),
@@ -75,11 +85,13 @@ export const brokenParts: readonly BrokenPart[] = [
   },
   {
     what: 'a silence of the jobs is not told of',
+    seed: 'broken 9',
     broken: { noticesNoSilence: true },
     says: /was not told so/,
   },
   {
     what: 'the message to the clinician is left out of the change that tells them',
+    seed: 'broken 2',
     broken: {
       record: (right) => ({
         ...right,
@@ -94,6 +106,7 @@ export const brokenParts: readonly BrokenPart[] = [
   },
   {
     what: 'a notice is not kept for the lines that may be added to it',
+    seed: 'broken 16',
     broken: {
       nobodyOnCall: true,
       record: (right) => ({
@@ -113,6 +126,7 @@ export const brokenParts: readonly BrokenPart[] = [
   },
   {
     what: 'somebody whom no message reaches is taken for told',
+    seed: 'broken 2',
     broken: {
       messenger: (right) => ({
         ...right,
@@ -126,6 +140,7 @@ export const brokenParts: readonly BrokenPart[] = [
   },
   {
     what: 'the look for a lost send allows for no clock that is ahead',
+    seed: 'broken 35',
     broken: {
       messenger: (right) => ({
         ...right,
@@ -136,6 +151,7 @@ export const brokenParts: readonly BrokenPart[] = [
   },
   {
     what: '“not so fast” is taken for a refusal',
+    seed: 'broken 7',
     broken: {
       messenger: (right) => ({
         ...right,
@@ -149,6 +165,7 @@ export const brokenParts: readonly BrokenPart[] = [
   },
   {
     what: 'a copy of a message that was sent again is left standing',
+    seed: 'broken 9',
     broken: { messenger: (right) => ({ ...right, takeAway: async () => undefined }) },
     says: /still stands \d+ times|asks for .*, which was told/,
   },

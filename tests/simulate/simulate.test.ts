@@ -44,8 +44,8 @@ describe('the whole bot on a virtual clock and wires that fail', () => {
 describe('the simulation finds that', () => {
   test.each(brokenParts)(
     '$what',
-    async ({ broken, says }) => {
-      const { fault } = await simulate({ days: 60, seed: 'broken', broken });
+    async ({ seed, broken, says }) => {
+      const { fault } = await simulate({ days: 60, seed, broken });
       expect(fault?.what).toMatch(says);
     },
     120_000,

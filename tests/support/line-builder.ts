@@ -92,7 +92,7 @@ export class LineLog {
     return foldLine(this.id, this.entries);
   }
 
-  duties(policy: WardPolicy, now: string | number): Duty[] {
+  duties(policy: WardPolicy, now: string | number): readonly Duty[] {
     return dutiesOfLine(this.state(), policy, typeof now === 'number' ? now : wall(now));
   }
 

@@ -1,3 +1,4 @@
+import type { LineState } from '../../domain/record/line-state.ts';
 import { check } from './check.ts';
 import { fault } from './fault.ts';
 import { flush } from './flush.ts';
@@ -38,4 +39,11 @@ export const pressureVerbs: ReadonlySet<string> = new Set(['zero', 'level', 'tes
 /** The verb of this name; undefined when it is none about a line. */
 export function lineVerb(verb: string): LineVerb | undefined {
   return lineVerbs.find((one) => one.verb === verb);
+}
+
+/** Whether a verb can be said of a line as it stands: most only while it is in, some only once it is out. */
+export function fitsVerb(line: LineState, spec: LineVerb | undefined): boolean {
+  if (!spec) return true;
+  if (spec.when === 'both') return line.removed === null || line.finding !== null;
+  return (line.removed !== null) === (spec.when === 'out');
 }

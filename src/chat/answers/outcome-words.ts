@@ -5,31 +5,23 @@ import { type Duty } from '../../domain/duties/duty.ts';
 import { isForClinicianAtOnce } from '../../domain/duties/finding-seen.ts';
 import { marksOn } from '../../domain/duties/marks-on.ts';
 import { isClinicians } from '../../domain/duty-kind.ts';
-import { flushFluid } from '../../domain/fluid/flush-fluid.ts';
 import { bleedingRisk } from '../../domain/placing/bleeding-risk.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
-import { beyondAt } from '../../domain/reading/beyond-limits.ts';
 import type { EntryDraft } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { hourMs } from '../../domain/time.ts';
-import { doubtsOfReading } from '../../domain/trust/doubts-of-reading.ts';
 import { nurseFor, onCallFor } from '../../domain/ward/on-call.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import type { Names } from '../names.ts';
 import { rich } from '../rich-text.ts';
-import { afterSampleWords } from '../wording/blood-words.ts';
 import { dutyName, listed } from '../wording/duty-words.ts';
-import { fluidWords } from '../wording/fluid-words.ts';
-import { heparinCautionWords, muchHeparinWords } from '../wording/heparin-words.ts';
 import { clockText, lineWords } from '../wording/line-words.ts';
-import { readingFoundWords } from '../wording/reading-words.ts';
 import { keepCatheterWords } from '../wording/removal-words.ts';
 import { restsWords } from '../wording/target-words.ts';
-import { testFoundWords } from '../wording/test-words.ts';
 import { whoWords } from '../wording/who-words.ts';
 import { askedWords } from './asked-words.ts';
 import { draftWords } from './entry-words.ts';
-import { levelFoundWords } from './level-words.ts';
+import { foundWords, type Taken } from './found-words.ts';
 import { refusalWords } from './refusal-words.ts';
 
 /** What became of what somebody recorded, for that person alone: what was written, what was not and why, what comes next. */
@@ -87,7 +79,7 @@ function recorded({ draft, entry }: DraftResult & { is: 'taken' }): EntryDraft {
 async function furtherWords(
   { ward }: Outcome,
   line: LineState,
-  taken: readonly (DraftResult & { is: 'taken' })[],
+  taken: Taken,
   names: Names,
   now: number,
 ): Promise<string> {
@@ -137,119 +129,17 @@ async function furtherWords(
   return said.map((sentence) => ` ${sentence}`).join('');
 }
 
-/** How far the zero was found off, where that is beyond the ward's limit: what was read before is marked. */
-function driftWords(line: LineState, policy: WardPolicy, clock: (atMs: number) => string): string {
-  const { openToAir, last, reading } = line;
-  if (!openToAir || openToAir.at !== last.zeroed?.at) return '';
-  const off = openToAir.mmHg;
-  if (Math.abs(off) <= policy.driftLimitMmHg) return '';
-  const marked =
-    reading && reading.zeroAfter?.at === openToAir.at
-      ? ` The reading of ${clock(reading.at)}, ${reading.sapMmHg}/${reading.dapMmHg} mmHg, is marked doubtful.`
-      : '';
-  return `The zero was ${Math.abs(off)} mmHg off, more than the ward’s ${policy.driftLimitMmHg}: pressures since the previous zero read about that much too ${off > 0 ? 'high' : 'low'}.${marked}`;
-}
-
-/** The reading that the test just recorded makes doubtful, where it does. */
-function doubtedSinceWords(line: LineState, policy: WardPolicy, clock: (atMs: number) => string): string {
-  const { reading, test } = line;
-  if (!reading?.testAfter || reading.testAfter.at !== test?.at) return '';
-  const isDoubted = doubtsOfReading(line, policy).some((one) => 'afterwards' in one && one.afterwards);
-  if (!isDoubted) return '';
-  return `The reading of ${clock(reading.at)}, ${reading.sapMmHg}/${reading.dapMmHg} mmHg, is marked doubtful.`;
-}
-
-type Taken = readonly (DraftResult & { is: 'taken' })[];
-
-/** Whether what was recorded is the latest of its kind; of an earlier time it is not what the state shows. */
-function isLatest(latest: { at: number } | null, taken: Taken): boolean {
-  return taken.some(({ entry }) => entry.kind === 'amended' || entry.at === latest?.at);
-}
-
-function readingWords(
-  line: LineState,
-  policy: WardPolicy,
-  taken: Taken,
-  clock: (atMs: number) => string,
-): string {
-  const { reading } = line;
-  if (isLatest(reading, taken)) return readingFoundWords(line, policy);
-  const results = taken.flatMap(({ draft, entry }) =>
-    draft.kind === 'reading' ? [{ ...draft.body, at: entry.at }] : [],
-  )[0];
-  const stands = reading ? `The later reading of ${clock(reading.at)} stands.` : '';
-  return results && beyondAt(results, results.at, line, policy).length > 0
-    ? `${stands} What you recorded is beyond the limits, but nobody is called about a past reading: if it’s still like that, call the clinician.`
-    : stands;
-}
-
-/** Drafts that change what flushing gives. */
-const setsFlush: ReadonlySet<string> = new Set(['flushModeChanged', 'sourceChanged']);
-
-/**
- * What flushing gives, where that was changed or is much; what speaks against heparin, at each change; and what too much of
- * it can do.
- */
-function flushFoundWords(
-  line: LineState,
-  policy: WardPolicy,
-  kinds: readonly string[],
-  now: number,
-): string[] {
-  const isSet = kinds.some((kind) => setsFlush.has(kind));
-  const { isMuchFluid, isMuchHeparin } = flushFluid(line, policy, now);
-  const isMuch = kinds.includes('flushed') && (isMuchFluid || isMuchHeparin);
-  if (!isSet && !isMuch) return [];
-  const gives = fluidWords(line, policy, now);
-  const cautions = [isSet ? heparinCautionWords(line) : '', muchHeparinWords(line, policy, now)];
-  return [
-    ...cautions.filter((words) => words !== '').map((words) => rich`*${words}.*`),
-    ...(gives === '' ? [] : [`Flushing gives ${gives}.`]),
-  ];
-}
-
-/** A rate recorded with a new source reads as if it ran by itself: what is flushed by hand is asked for by hand until a change is recorded. */
-function byHandStillWords(
-  { flushMode, patient }: LineState,
-  { flushEveryMin }: WardPolicy,
-  taken: Taken,
-): string {
-  const source = taken.flatMap(({ draft }) => (draft.kind === 'sourceChanged' ? [draft.body.source] : []))[0];
-  if (flushMode !== 'manual' || source?.rateMlPerH === undefined) return '';
-  const kind = source.kind === 'syringe' ? 'syringe' : 'bag';
-  const volume = source.volumeMl === undefined ? '' : ` ${source.volumeMl} mL`;
-  return `The line still counts as flushed by hand, every ${flushEveryMin} min. If it runs at that rate by itself now, type /artline source ${patient.name} continuous ${kind}${volume} ${source.rateMlPerH} mL/h.`;
-}
-
 /** Whether the clinician's look is owed now: what was recorded of a time before a later look may be no news. */
 function isCalledNow(line: LineState, { policy }: WardState, now: number): boolean {
   return dutiesOfLine(line, policy, now).some(({ kind, dueAt }) => isClinicians(kind) && dueAt <= now);
 }
 
 /** What comes next, where that matters at the bedside. */
-function next(
-  line: LineState,
-  { ward }: Outcome,
-  taken: readonly (DraftResult & { is: 'taken' })[],
-  now: number,
-): string {
+function next(line: LineState, { ward }: Outcome, taken: Taken, now: number): string {
   const duties = dutiesOfLine(line, ward.policy, now);
   const clock = (atMs: number) => clockText(ward.policy, atMs, now);
   const kinds = taken.map(({ draft }) => draft.kind);
-  const found = [
-    ...(kinds.includes('zeroed') ? [driftWords(line, ward.policy, clock)] : []),
-    ...(kinds.includes('levelled') ? [levelFoundWords(line, clock)] : []),
-    ...(taken.some(({ draft }) => draft.kind === 'disturbed' && (draft.body.bloodLostMl ?? 0) > 0)
-      ? [afterSampleWords(line, ward.policy, now)]
-      : []),
-    ...(kinds.includes('sampled') ? [afterSampleWords(line, ward.policy, now)] : []),
-    ...(kinds.includes('reading') ? [readingWords(line, ward.policy, taken, clock)] : []),
-    ...(kinds.includes('fastFlushTested') && isLatest(line.test, taken)
-      ? [testFoundWords(line, ward.policy), doubtedSinceWords(line, ward.policy, clock)]
-      : []),
-    ...flushFoundWords(line, ward.policy, kinds, now),
-    byHandStillWords(line, ward.policy, taken),
-  ].filter((words) => words !== '');
+  const found = foundWords(line, ward.policy, taken, now);
   if (found.length > 0) {
     // What takes several lines stands apart, and so does what comes after it.
     const apart = found.some((words) => words.includes('\n')) ? '\n' : ' ';

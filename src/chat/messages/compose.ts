@@ -13,25 +13,21 @@ import {
   givenMessage,
   standInMessage,
 } from './cover-notice.ts';
+import { decidedMessage, toDecideMessage } from './decision-notice.ts';
 import { escalationMessage } from './escalation.ts';
 import { fileLostMessage, handoverFirst, handoverMore, handoverVisits } from './handover.ts';
 import { handoverDetails } from './handover-details.ts';
 import {
-  decidedMessage,
   nobodyAnsweredMessage,
   nobodyOnCallMessage,
-  offCallMessage,
-  onCallBackMessage,
-  onCallMessage,
-  onCallSetMessage,
   plainNotice,
-  policyMessage,
-  toDecideMessage,
   unacceptedMessage,
   unreachedMessage,
   wasDownMessage,
 } from './notice.ts';
 import { nudgeMessage } from './nudge.ts';
+import { offCallMessage, onCallBackMessage, onCallMessage, onCallSetMessage } from './on-call-notice.ts';
+import { policyMessage } from './policy-notice.ts';
 import { setUpMessage } from './set-up.ts';
 
 /** The words and buttons of a post, from the record as it is now. */

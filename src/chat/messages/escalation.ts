@@ -11,7 +11,7 @@ import { channelOf } from '../ward-id.ts';
 import { awayPlaceWords, offWardWords } from '../wording/away-words.ts';
 import { dutyName, listed } from '../wording/duty-words.ts';
 import { animalWords, clockText, lineWords, standingCaution } from '../wording/line-words.ts';
-import { type LateLine, lockScreenText } from '../wording/lock-screen.ts';
+import { lockScreenText } from '../wording/lock-screen.ts';
 import { whoWords } from '../wording/who-words.ts';
 import {
   areSettled,
@@ -40,14 +40,13 @@ export async function escalationMessage(
   names: Names,
   now: number,
 ): Promise<Message> {
-  const { ward } = view;
   const what = post.about?.what;
   const toClinician = what === 'clinician' || what === 'backup' || what === 'questions';
   const { items, saidAgainAt } = standingItems(post, view, now);
   const open = items.filter(isOpen);
   const elsewhereAt = saidAgainAt ?? (toClinician ? repeatedAt(open, post) : null);
   if (elsewhereAt !== null) {
-    const text = `Still open, and ${await repeatedWords(open, post, names)}, ${clockText(ward.policy, elsewhereAt, now)}.`;
+    const text = `Still open, and ${await repeatedWords(open, post, names)}, ${clockText(view.ward.policy, elsewhereAt, now)}.`;
     return {
       lead: text,
       parts: [paragraph(text)],
@@ -55,72 +54,103 @@ export async function escalationMessage(
       superseded: true,
     };
   }
-  const several = byLine(items).size > 1;
-  const leads: string[] = [];
-  const late: LateLine[] = [];
-  const parts: Part[] = [];
+  const composing = { post, view, names, now, several: byLine(items).size > 1 };
   const [shown, others] = roomFor([...byLine(items)]);
-  for (const [line, mine] of shown) {
-    const stillOpen = mine.filter(isOpen);
-    const texts = await Promise.all(mine.map((item) => itemText(item, view, names, now)));
-    // Where several lines are late the text of a screen reader says their details apart from their names.
-    const away = stillOpen.length > 0 && !toClinician ? await offWardWords(line, ward, names, now) : '';
-    const animal = `${animalWords(line)} · ${place(channelOf(ward.id))}`;
-    const which = `${several ? `${lineWords(line)}, ` : ''}${animal}`;
-    if (stillOpen.length === 0) {
-      parts.push(paragraph(rich`*${lineWords(line)}*${several ? '' : ` · ${which}`}\n${texts.join('\n')}`));
-      continue;
-    }
-    if (toClinician) {
-      late.push(await lateLineOf(line, stillOpen, view, names));
-      const head = rich`*${lineWords(line)}* · `;
-      const withWhom = `with ${await whoWords(nurseFor(ward, line, now), names)}${awayPlaceWords(line)}`;
-      const told = [`${head}${animal} · ${withWhom}`, ...texts, risksOf(stillOpen, view)];
-      parts.push(paragraph([...told, ...recordsWords(line, stillOpen, view)].join('\n')));
-    } else {
-      const lead = `${lateLead(stillOpen, post, view)}. ${risksOf(stillOpen.slice(0, 1), view)}`;
-      leads.push(lead);
-      const told = [which, ...(away === '' ? [] : [away]), ...texts, ...furtherRisks(stillOpen, view)];
-      parts.push(
-        paragraph(rich`*${lead}*`),
-        paragraph([...told, ...recordsWords(line, stillOpen, view)].join('\n')),
-      );
-    }
-    const buttons = dutyButtons(ward.id, line, stillOpen, view);
-    parts.push(
-      buttonRow(
-        `duties:${line.id}`,
-        toClinician
-          ? clinicianButtons(line, stillOpen, buttons, view)
-          : [...buttons, ...backButtons(ward.id, line)],
-      ),
-    );
-  }
+  const partsOf = toClinician ? toClinicianOf : toNurseOf;
+  const each = await Promise.all(shown.map(([line, mine]) => partsOf(composing, line, mine)));
+  const parts = each.flat();
   if (open.length === 0) {
     const settled = areSettled(items, post, view, now);
     return { lead: 'Settled.', parts: [paragraph(rich`*Settled*`), ...parts], settled };
   }
   const more = othersWords(others, post, view, wordsMax - lengthOf(parts));
   const standIn = await standInWords(post, open, view, names, now);
-  if (toClinician) {
-    for (const [line, mine] of others) {
-      const stillOpen = mine.filter(isOpen);
-      if (stillOpen.length > 0) late.push(await lateLineOf(line, stillOpen, view, names));
-    }
-    const text = lockScreenText(late, ward.policy, post.at);
-    const head = [paragraph(rich`*${text}*`), ...standIn.map(paragraph)];
+  if (!toClinician) {
+    const leads = shown.flatMap(([, mine]) => nurseLead(mine.filter(isOpen), post, view));
+    const count = leads.length > 1 ? `${leads.length} lines. ` : '';
     return {
-      lead: [text, ...standIn].join(' '),
-      parts: [...head, ...parts, ...more.map(paragraph), smallPrint(standingCaution)],
+      lead: [count + leads.join(' '), ...more, ...standIn].join(' '),
+      parts: [...standIn.map(paragraph), ...parts, ...more.map(paragraph)],
       settled: false,
     };
   }
-  const count = leads.length > 1 ? `${leads.length} lines. ` : '';
+  const late = await Promise.all(
+    [...byLine(open)].map(([line, mine]) => lateLineOf(line, mine, view, names)),
+  );
+  const text = lockScreenText(late, view.ward.policy, post.at);
   return {
-    lead: [count + leads.join(' '), ...more, ...standIn].join(' '),
-    parts: [...standIn.map(paragraph), ...parts, ...more.map(paragraph)],
+    lead: [text, ...standIn].join(' '),
+    parts: [
+      paragraph(rich`*${text}*`),
+      ...standIn.map(paragraph),
+      ...parts,
+      ...more.map(paragraph),
+      smallPrint(standingCaution),
+    ],
     settled: false,
   };
+}
+
+/** What a message is composed from; `several`: it is about more than one line. */
+interface Composing {
+  post: Post;
+  view: WardView;
+  names: Names;
+  now: number;
+  several: boolean;
+}
+
+/** One line as the clinician reads it: whose it is, each duty once, what it risks, and the buttons. */
+async function toClinicianOf(
+  { view, names, now }: Composing,
+  line: LineState,
+  mine: readonly Item[],
+): Promise<Part[]> {
+  const { ward } = view;
+  const open = mine.filter(isOpen);
+  const texts = await Promise.all(mine.map((item) => itemText(item, view, names, now)));
+  const head = rich`*${lineWords(line)}* · ${animalWords(line)} · ${place(channelOf(ward.id))}`;
+  if (open.length === 0) return [paragraph([head, ...texts].join('\n'))];
+  const withWhom = `with ${await whoWords(nurseFor(ward, line, now), names)}${awayPlaceWords(line)}`;
+  const words = [`${head} · ${withWhom}`, ...texts, risksOf(open, view), ...recordsWords(line, open, view)];
+  const buttons = clinicianButtons(line, open, dutyButtons(ward.id, line, open, view), view);
+  return [paragraph(words.join('\n')), buttonRow(`duties:${line.id}`, buttons)];
+}
+
+/** One line as its nurse reads it: first what a lock screen shows. */
+async function toNurseOf(
+  { post, view, names, now, several }: Composing,
+  line: LineState,
+  mine: readonly Item[],
+): Promise<Part[]> {
+  const { ward } = view;
+  const open = mine.filter(isOpen);
+  const texts = await Promise.all(mine.map((item) => itemText(item, view, names, now)));
+  const animal = `${animalWords(line)} · ${place(channelOf(ward.id))}`;
+  if (open.length === 0) return [paragraph([rich`*${lineWords(line)}* · ${animal}`, ...texts].join('\n'))];
+  // Where several lines are late the text of a screen reader says their details apart from their names.
+  const which = several ? `${lineWords(line)}, ${animal}` : animal;
+  const away = await offWardWords(line, ward, names, now);
+  const words = [
+    which,
+    ...(away === '' ? [] : [away]),
+    ...texts,
+    ...furtherRisks(open, view),
+    ...recordsWords(line, open, view),
+  ];
+  return [
+    ...nurseLead(open, post, view).map((lead) => paragraph(rich`*${lead}*`)),
+    paragraph(words.join('\n')),
+    buttonRow(`duties:${line.id}`, [
+      ...dutyButtons(ward.id, line, open, view),
+      ...backButtons(ward.id, line),
+    ]),
+  ];
+}
+
+/** `Biscuit (left dorsal pedal): flush, 20 min late. Risk: clot, lost line.`; none where nothing is open. */
+function nurseLead(open: readonly OpenItem[], post: Post, view: WardView): string[] {
+  return open.length === 0 ? [] : [`${lateLead(open, post, view)}. ${risksOf(open.slice(0, 1), view)}`];
 }
 
 /** Lines that a message shows with their buttons; the others, less grave, are said in a line of words. */

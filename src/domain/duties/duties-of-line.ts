@@ -11,6 +11,7 @@ import { faultLeft } from './fault-left.ts';
 import { findingSeen } from './finding-seen.ts';
 import { sourceCheck, sourceRunOut, transducerSet } from './flush-source.ts';
 import { manualFlush } from './manual-flush.ts';
+import { perState } from './per-state.ts';
 import { redress } from './redress.ts';
 import { siteCheck } from './site-check.ts';
 import { zeroAndLevel } from './zero-and-level.ts';
@@ -19,23 +20,36 @@ import { zeroAndLevel } from './zero-and-level.ts';
  * The open duties of one line at `now`: of each kind the first that is not done, past due or still to come, earliest
  * first. A function of state, ward policy (with its shift calendar) and now. A line registered in error has none.
  */
-export function dutiesOfLine(line: LineState, policy: WardPolicy, now: number): Duty[] {
-  if (line.inError) return [];
-  let known = dutiesKnown.get(line);
-  if (known?.policy !== policy) {
-    known = { policy, duties: dutiesUnder(line, policy) };
-    dutiesKnown.set(line, known);
-  }
-  return known.duties.filter(({ expiresAt }) => now < (expiresAt ?? Number.POSITIVE_INFINITY));
+export function dutiesOfLine(line: LineState, policy: WardPolicy, now: number): readonly Duty[] {
+  const { duties, firstEndAt } = dutiesKnown(line, policy);
+  return now < firstEndAt ? duties : duties.filter((duty) => isOwedAt(duty, now));
 }
 
-/**
- * What was worked out for a state of a line: one look at a ward asks for it several times. A state and a policy are replaced,
- * never changed, so callers cannot tell.
- */
-const dutiesKnown = new WeakMap<LineState, { policy: WardPolicy; duties: readonly Duty[] }>();
+/** Whether a duty is owed still at `now` (ms), done or not. */
+export function isOwedAt({ expiresAt }: Pick<Duty, 'expiresAt'>, now: number): boolean {
+  return expiresAt === undefined || now < expiresAt;
+}
+
+/** The same, also those whose time is over: whatever the time, since nothing but that depends on it. */
+export function everyDuty(line: LineState, policy: WardPolicy): readonly Duty[] {
+  return dutiesKnown(line, policy).duties;
+}
+
+/** From when on the first of a line's duties is owed no more, ms; infinite where each is owed until it is done. */
+export function firstEndAt(line: LineState, policy: WardPolicy): number {
+  return dutiesKnown(line, policy).firstEndAt;
+}
+
+const dutiesKnown = perState((line, policy) => {
+  const duties = dutiesUnder(line, policy);
+  return {
+    duties,
+    firstEndAt: Math.min(...duties.map(({ expiresAt }) => expiresAt ?? Number.POSITIVE_INFINITY)),
+  };
+});
 
 function dutiesUnder(line: LineState, policy: WardPolicy): readonly Duty[] {
+  if (line.inError) return [];
   const open = line.removed
     ? [findingSeen(line, policy), holdPressure(line, policy), ...pulseChecks(line, policy)]
     : [

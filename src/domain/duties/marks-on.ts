@@ -7,9 +7,20 @@ import { concernsDuty, type Duty, saidAfter, saidAfterArming } from './duty.ts';
 export function marksOn(line: LineState, duty: Duty): Marks {
   const said = line.marks[duty.kind];
   if (said === undefined) return {};
-  const isSaid = (words: Words) => concernsDuty(duty.kind, words, duty.dueAt);
   // As nearly always: then nothing is copied, since every look asks this of every duty.
-  if (Object.values(said).every(isSaid)) return said;
+  return isAllOf(said, duty) ? said : sayingOf(said, duty);
+}
+
+function isAllOf(said: Marks, { kind, dueAt }: Duty): boolean {
+  for (const name in said) {
+    const words = said[name as keyof Marks];
+    if (words !== undefined && !concernsDuty(kind, words, dueAt)) return false;
+  }
+  return true;
+}
+
+function sayingOf(said: Marks, { kind, dueAt }: Duty): Marks {
+  const isSaid = (words: Words) => concernsDuty(kind, words, dueAt);
   return Object.fromEntries(Object.entries(said).filter(([, words]) => isSaid(words))) as Marks;
 }
 

@@ -94,6 +94,7 @@ function notified(
 ): { duty: Duty; madeAt: number; isClaimed: boolean }[] {
   return lines.flatMap((line) =>
     dutiesOfLine(line, policy, now).flatMap((duty) => {
+      if (line.marks[duty.kind]?.[to] === undefined) return [];
       const marks = marksOn(line, duty);
       const words = urgencyOf(policy, duty.kind) === 'question' ? undefined : marks[to];
       if (!words || words.user !== user) return [];

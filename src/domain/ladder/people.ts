@@ -48,10 +48,19 @@ export function backupAt(ward: WardState, now: number): string | null {
 
 /** Everybody who may be told of a line at `now`. */
 export function peopleOf(ward: WardState, line: LineState, now: number): People {
-  return {
-    nurse: nurseReached(ward, line, now),
-    lead: leadAt(ward, now),
-    clinician: calledAt(ward, now),
-    backup: backupAt(ward, now),
-  };
+  const { lead, clinician, backup } = staffOf(ward, now);
+  return { nurse: nurseReached(ward, line, now), lead, clinician, backup };
+}
+
+type WardStaff = Omit<People, 'nurse'>;
+
+/** Whoever was found last of a state of a ward, which is replaced and never changed: a look asks the same for each line. */
+const staffFound = new WeakMap<WardState, { now: number; staff: WardStaff }>();
+
+function staffOf(ward: WardState, now: number): WardStaff {
+  const found = staffFound.get(ward);
+  if (found?.now === now) return found.staff;
+  const staff = { lead: leadAt(ward, now), clinician: calledAt(ward, now), backup: backupAt(ward, now) };
+  staffFound.set(ward, { now, staff });
+  return staff;
 }

@@ -16,8 +16,9 @@ import type { WardState } from '../ward/ward-state.ts';
 import { shutNotificationsAt } from './channel-shut.ts';
 import { followCalendar } from './follow-calendar.ts';
 import { type Notification as Late, notificationOf } from './notify-late.ts';
-import { backupAt, calledAt, leadAt, peopleOf } from './people.ts';
-import { type Reader, type Step, stepsOf } from './steps.ts';
+import { backupAt, calledAt, leadAt } from './people.ts';
+import type { Reader, Step } from './steps.ts';
+import { stepsOfLine } from './steps-of-line.ts';
 import type { WakePlan } from './wake-plan.ts';
 
 /** A ward looked at: what is planned so far, and what every part of the plan goes by. `steps`: taken or to come, of all lines. */
@@ -63,7 +64,7 @@ export function planWake(ward: WardState, lines: readonly LineState[], now: numb
 /** A visit of each nurse whose next has to begin, yet none within the ward's gap of the one before. */
 function beginVisits({ plan, ward, lines, now }: Look): void {
   for (const [nurse, mine] of Map.groupBy(linesOnWard(lines), (line) => nurseOf(ward, line, now))) {
-    if (now < visitHeldUntil(ward, mine, now)) continue;
+    if (!mine.some((line) => beginsVisit(line, ward, now)) || now < visitHeldUntil(ward, mine, now)) continue;
     const duties = visitAt(mine, ward.policy, now);
     if (duties.length === 0) continue;
     plan.posts.push({ to: 'ward', what: 'nudge', nurse, duties });
@@ -71,11 +72,18 @@ function beginVisits({ plan, ward, lines, now }: Look): void {
   }
 }
 
+function beginsVisit(line: LineState, { policy }: WardState, now: number): boolean {
+  const begins = visitBy(line, policy, now);
+  return begins !== null && begins <= now;
+}
+
 function notifyNurses(look: Look): void {
   const { ward, now } = look;
+  const nurses = look.steps.filter(({ to }) => to === 'nurse');
+  if (!nurses.some(({ at }) => at <= now)) return;
   for (const [user, lines] of Map.groupBy(look.lines, (line) => nurseOf(ward, line, now))) {
     const ids = new Set(lines.map(({ id }) => id));
-    const steps = look.steps.filter(({ duty }) => ids.has(duty.lineId));
+    const steps = nurses.filter(({ duty }) => ids.has(duty.lineId));
     notifyOne({ ...look, lines, steps }, 'nurse', user);
   }
 }
@@ -187,11 +195,6 @@ export function wardWakeAt(ward: WardState, lines: readonly LineState[], now: nu
     ...(isBegun ? [nextAuditAt(ward.policy.shifts, now)] : []),
   ];
   return instants.length === 0 ? null : Math.min(...instants);
-}
-
-function stepsOfLine(line: LineState, ward: WardState, now: number): Step[] {
-  const people = peopleOf(ward, line, now);
-  return dutiesOfLine(line, ward.policy, now).flatMap((duty) => stepsOf(line, duty, ward.policy, people));
 }
 
 /** How long after an instant at which time alone changed who is told a look still brings the messages up to date, ms. */

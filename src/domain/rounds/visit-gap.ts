@@ -1,6 +1,7 @@
 import { isAtOnce } from '../duties/at-once.ts';
 import { dutiesOfLine } from '../duties/duties-of-line.ts';
 import { marksOn } from '../duties/marks-on.ts';
+import { perState } from '../duties/per-state.ts';
 import type { DutyKind } from '../duty-kind.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState } from '../record/line-state.ts';
@@ -8,7 +9,7 @@ import { shiftAt } from '../shifts/shift-calendar.ts';
 import { minuteMs } from '../time.ts';
 import { nurseOf } from '../ward/on-call.ts';
 import type { WardState } from '../ward/ward-state.ts';
-import { isOnVisits, speaksForItself } from './visit.ts';
+import { isOnVisits, speakForThemselves, speaksForItself } from './visit.ts';
 
 /** A duty that a visit asked for, and when (ms). */
 interface Asked {
@@ -26,10 +27,11 @@ interface Asked {
 export function visitHeldUntil(ward: WardState, lines: readonly LineState[], now: number): number {
   const { policy } = ward;
   const sinceMs = shiftAt(policy.shifts, now).startMs;
-  const asked = lines.flatMap((line) => askedOf(line, policy)).filter(({ at }) => at >= sinceMs);
-  if (asked.length === 0) return 0;
-  const last = Math.max(...asked.map(({ at }) => at));
-  const isLeft = asked.filter(({ at }) => at === last).every((one) => isLeftOpen(one, policy, now));
+  const last = lastVisitAt(lines, policy);
+  if (last === 0 || last < sinceMs) return 0;
+  const visited = lines.filter((line) => askedLastAt(line, policy) === last);
+  const asked = visited.flatMap((line) => askedOf(line, policy)).filter(({ at }) => at === last);
+  const isLeft = asked.every((one) => isLeftOpen(one, policy, now));
   const isSomebodyThere = lines.some((line) =>
     dutiesOfLine(line, policy, now).some((duty) => isAtOnce(duty) && duty.dueAt >= last),
   );
@@ -37,7 +39,7 @@ export function visitHeldUntil(ward: WardState, lines: readonly LineState[], now
   const calledAt = Math.max(last, ...lines.map(spokenForItselfAt));
   return Math.max(
     calledAt + Math.max(policy.nudgeGapMin, policy.repeatMin) * minuteMs,
-    ...lines.map((line) => calledLateAt(line) + apartMs),
+    ...lines.map((line) => calledLateAt(line, policy) + apartMs),
   );
 }
 
@@ -46,24 +48,20 @@ export const apartMs = 15 * minuteMs;
 
 /** When a visit was last begun of these lines, ms; 0 where never. */
 export function lastVisitAt(lines: readonly LineState[], policy: WardPolicy): number {
-  return Math.max(0, ...lines.flatMap((line) => askedOf(line, policy)).map(({ at }) => at));
+  return Math.max(0, ...lines.map((line) => askedLastAt(line, policy)));
 }
 
 /** When a nurse was last called for what was late of a line, ms; 0 where never. */
-function calledLateAt({ marks }: LineState): number {
-  return Math.max(
+const calledLateAt = perState(({ marks }) =>
+  Math.max(
     0,
     ...Object.values(marks).map(({ nurse }) => (nurse?.joins === undefined ? (nurse?.at ?? 0) : 0)),
-  );
-}
+  ),
+);
 
 /** When the ward was last told of a line what speaks for itself, ms; 0 where never. */
 export function spokenForItselfAt({ marks }: LineState): number {
-  const kinds = Object.keys(marks) as DutyKind[];
-  return Math.max(
-    0,
-    ...kinds.filter((kind) => speaksForItself({ kind })).map((kind) => marks[kind]?.nudged?.at ?? 0),
-  );
+  return Math.max(0, ...speakForThemselves.map((kind) => marks[kind]?.nudged?.at ?? 0));
 }
 
 /** While a visit is held back because nothing was done of the last, what was done since is looked for this often, ms. */
@@ -109,12 +107,14 @@ export function isCalledAlready(
   });
 }
 
-function askedOf(line: LineState, policy: WardPolicy): Asked[] {
-  return Object.entries(line.marks).flatMap(([name, { nudged }]) => {
+const askedOf = perState((line, policy): readonly Asked[] =>
+  Object.entries(line.marks).flatMap(([name, { nudged }]) => {
     const kind = name as DutyKind;
     return nudged && isOnVisits({ kind }, policy) ? [{ line, kind, at: nudged.at }] : [];
-  });
-}
+  }),
+);
+
+const askedLastAt = perState((line, policy) => Math.max(0, ...askedOf(line, policy).map(({ at }) => at)));
 
 /** Whether what a visit asked for is open still, and nobody said a word of it since. */
 function isLeftOpen({ line, kind, at }: Asked, policy: WardPolicy, now: number): boolean {

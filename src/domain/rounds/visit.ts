@@ -1,8 +1,9 @@
 import { isEscorted, linesOnWard } from '../away/away.ts';
 import { atOnceMs, isAtOnce } from '../duties/at-once.ts';
-import { dutiesOfLine } from '../duties/duties-of-line.ts';
+import { dutiesOfLine, everyDuty, isOwedAt } from '../duties/duties-of-line.ts';
 import { type Duty, saidAfter } from '../duties/duty.ts';
 import { claimOn, marksOn, saidNear } from '../duties/marks-on.ts';
+import { perState } from '../duties/per-state.ts';
 import { urgencyOf } from '../duties/urgency.ts';
 import { isClinicians } from '../duty-kind.ts';
 import { type InParts, whole } from '../in-parts.ts';
@@ -23,8 +24,10 @@ export function isOnVisits({ kind }: Pick<Duty, 'kind'>, policy: WardPolicy): bo
 }
 
 /** What has a message of its own, whatever was said to the ward a moment ago: a cat's dwell limit, and the look after a hold. */
+export const speakForThemselves = ['dwellLimit', 'hold'] as const;
+
 export function speaksForItself({ kind }: Pick<Duty, 'kind'>): boolean {
-  return kind === 'dwellLimit' || kind === 'hold';
+  return speakForThemselves.some((one) => one === kind);
 }
 
 /** A cat's dwell warning is news, not work: any visit carries it, and none begins for it before half its time is over. */
@@ -72,10 +75,10 @@ function beginsAt(line: LineState, duty: Duty, policy: WardPolicy): number {
  */
 export function visitBy(line: LineState, policy: WardPolicy, now: number): number | null {
   if (isEscorted(line)) return null;
-  const asks = dutiesOfLine(line, policy, now)
-    .filter((duty) => isAskable(line, duty, policy))
-    .map((duty) => beginsAt(line, duty, policy));
-  return asks.length === 0 ? null : Math.min(...asks);
+  let first = Number.POSITIVE_INFINITY;
+  for (const { duty, begins } of everyAsk(line, policy))
+    if (isOwedAt(duty, now)) first = Math.min(first, begins);
+  return first === Number.POSITIVE_INFINITY ? null : first;
 }
 
 /** A duty on visits, with when it is asked for at the latest, and when a visit must begin for it, ms. */
@@ -85,6 +88,18 @@ interface Ask {
   by: number;
   begins: number;
 }
+
+/** What a visit to a line may ask for, whatever the time. */
+const everyAsk = perState((line, policy): readonly Ask[] =>
+  everyDuty(line, policy)
+    .filter((duty) => isAskable(line, duty, policy))
+    .map((duty) => ({
+      line,
+      duty,
+      by: askBy(line, duty, policy),
+      begins: beginsAt(line, duty, policy),
+    })),
+);
 
 /**
  * What a visit that begins at `at` (ms) does, of the lines of one nurse; empty where none has to begin. It does what must be
@@ -182,14 +197,7 @@ function withoutAsks(marks: LineState['marks']): LineState['marks'] {
 
 function asksOf(lines: readonly LineState[], policy: WardPolicy, at: number): Ask[] {
   return linesOnWard(lines).flatMap((line) =>
-    dutiesOfLine(line, policy, at)
-      .filter((duty) => isAskable(line, duty, policy))
-      .map((duty) => ({
-        line,
-        duty,
-        by: askBy(line, duty, policy),
-        begins: beginsAt(line, duty, policy),
-      })),
+    everyAsk(line, policy).filter(({ duty }) => isOwedAt(duty, at)),
   );
 }
 

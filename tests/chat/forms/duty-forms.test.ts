@@ -44,7 +44,7 @@ describe('the forms about duties', () => {
     const told = readEarlierForm(filledForm(form), ward);
     const fitted = 'asked' in told ? told.asked.length : 0;
     expect(fitted).toBeGreaterThan(20);
-    expect(JSON.stringify(form.blocks)).toContain(`${200 - fitted} more did not fit`);
+    expect(JSON.stringify(form.blocks)).toContain(`${200 - fitted} more didn’t fit`);
   });
 });
 
