@@ -2,7 +2,6 @@ import type { PlatformCore } from './core.ts';
 import type { Delivery } from './delivery.ts';
 import type { DeliveryDesk } from './delivery-desk.ts';
 import { fileOutput, storeFile } from './file-methods.ts';
-import type { StoredMessage } from './message.ts';
 import { person, placeOf, typedMessage } from './people.ts';
 import { post } from './posting.ts';
 
