@@ -3,7 +3,8 @@ import { answerOf, type FaultStep, nextQuestion } from '../domain/fault/next-que
 import { openFault } from '../domain/fold/fold-faults.ts';
 import type { EntryDraft } from '../domain/record/entry.ts';
 import type { AppDeps } from './app-deps.ts';
-import { type Intent, type Outcome, recordOnLines } from './record-on-lines.ts';
+import type { Intent } from './decide-drafts.ts';
+import { type Outcome, recordOnLines } from './record-on-lines.ts';
 
 /**
  * Writes the answer to what a line's open fault asks now; where it ends the path, the closing goes in with it. An answer

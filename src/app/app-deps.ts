@@ -25,6 +25,9 @@ export interface JobDeps extends AppDeps {
   realNow: () => number;
   /** Shares the thread out; absent where there is nobody to share it with. */
   pace?: Pace;
-  /** Sends handovers and their files of wards, few at once and behind all else; absent: each is sent where it is found. */
-  behind?: Record<Exclude<OutboxPart, 'reminders'>, FewAtOnce>;
+  /**
+   * Wakes wards that owe nothing but something of their own calendar, and sends handovers and their files, few at once and behind all
+   * else; absent: each is done where it is found.
+   */
+  behind?: Record<'calendars' | Exclude<OutboxPart, 'reminders'>, FewAtOnce>;
 }

@@ -1,8 +1,9 @@
 import { owedLines } from '../domain/duties/duties-of-line.ts';
 import type { AppDeps } from './app-deps.ts';
+import type { Intent } from './decide-drafts.ts';
 import { noticePost } from './notice-post.ts';
 import type { Post } from './ports.ts';
-import { type Intent, type Outcome, recordOnLines } from './record-on-lines.ts';
+import { type Outcome, recordOnLines } from './record-on-lines.ts';
 
 /** To whom lines go: single ones by id, and all others of the ward where `others` names somebody. */
 export interface ShareOut {

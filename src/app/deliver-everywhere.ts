@@ -7,7 +7,8 @@ export async function deliverEverywhere(deps: JobDeps): Promise<void> {
   const wardIds = await record.wardIds();
   await Promise.all(
     wardIds.map((wardId) =>
-      deliverPosts(deps, wardId).catch((cause: unknown) =>
+      // As a rule nothing waits: the look for it gives way to what was called for.
+      deliverPosts(deps, wardId, 'check').catch((cause: unknown) =>
         watch.trouble('the messages of a ward couldn’t be sent', { wardId }, cause),
       ),
     ),

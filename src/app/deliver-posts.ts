@@ -26,10 +26,10 @@ const searchPatienceMs = 2 * 60_000;
  * Sends and updates what waits in a ward's outbox until nothing is ready, then asks to be called again when something
  * will be. Words are made now, from the record as it is, so a message that waited is not stale when it comes.
  */
-export async function deliverPosts(deps: JobDeps, wardId: string): Promise<void> {
+export async function deliverPosts(deps: JobDeps, wardId: string, rank: Rank = 'reminder'): Promise<void> {
   const { alarm, behind } = deps;
   if (!(await isServed(deps, wardId))) return;
-  const { againAt, ready } = await deliverPart(deps, wardId, 'reminders');
+  const { againAt, ready } = await deliverPart(deps, wardId, 'reminders', rank);
   if (againAt !== null) await alarm.postsWaiting(wardId, againAt);
   for (const part of ready) {
     if (part === 'reminders') continue;
@@ -45,8 +45,9 @@ export async function deliverBehind(
   part: Exclude<OutboxPart, 'reminders'>,
 ): Promise<{ goesOn: boolean }> {
   if (!(await isServed(deps, wardId))) return { goesOn: false };
-  const { againAt } = await deliverPart(deps, wardId, part);
-  if (againAt !== null) await deps.alarm.postsWaiting(wardId, againAt);
+  const { againAt, ready } = await deliverPart(deps, wardId, part);
+  for (const one of ready) if (one !== 'reminders' && one !== part) deps.behind?.[one].ask(wardId);
+  if (againAt !== null) await deps.alarm.postsWaiting(wardId, againAt, part);
   return { goesOn: againAt !== null };
 }
 
@@ -55,11 +56,12 @@ async function deliverPart(
   deps: JobDeps,
   wardId: string,
   part: OutboxPart,
+  rank: Rank = rankOf(part),
 ): Promise<{ againAt: number | null; ready: OutboxPart[] }> {
   const { record, realNow, pace } = deps;
   let peopleOnly = false;
   for (;;) {
-    await pace?.turn(rankOf(part));
+    await pace?.turn(rank);
     const taken = await record.takePost(wardId, realNow(), part, { peopleOnly });
     if ('againAt' in taken) return { againAt: taken.againAt, ready: taken.ready ?? [] };
     if (handoverFileOf(taken.row.post)) {
@@ -248,7 +250,7 @@ async function fileLost(
  * stop in between finds it again and asks once more, and what was asked for stands once.
  */
 async function followUp(
-  { record, alarm }: JobDeps,
+  { record, alarm, behind }: JobDeps,
   wardId: string,
   { row: { post }, composed: { pages }, view: { handedOver } }: Made,
   sent: { id: string },
@@ -256,7 +258,8 @@ async function followUp(
   if (!pages || !handedOver) return;
   const posts = restOfHandover(post, handedOver, pages, sent.id);
   await record.commit(wardId, { once: `${post.key}.rest`, lines: [], wakes: {}, posts });
-  await alarm.postsWaiting(wardId);
+  // Whoever sends handovers behind all else goes on to them by itself.
+  if (!behind) await alarm.postsWaiting(wardId);
 }
 
 async function again({ record, realNow }: JobDeps, wardId: string, { post, tries }: PostRow): Promise<void> {

@@ -2,10 +2,10 @@ import { owedLines } from '../domain/duties/duties-of-line.ts';
 import type { ShiftHandover } from '../domain/handover/shift-handover.ts';
 import type { WardState } from '../domain/ward/ward-state.ts';
 import type { AppDeps } from './app-deps.ts';
+import type { Intent } from './decide-drafts.ts';
 import { firstPostKey, handoverPosts } from './handover-posts.ts';
 import { readHandover } from './handover-record.ts';
 import type { WardView } from './ports.ts';
-import type { Intent } from './record-on-lines.ts';
 import { recordOnWard } from './record-on-ward.ts';
 
 /** Posts the handover of every line that is in or followed up, now, on request; null when there is none. */

@@ -1,22 +1,33 @@
-/** What gives way to what, where a process has more to do than one moment holds: reminders before handovers. */
-const ranks = ['reminder', 'handover'] as const;
+/**
+ * What gives way to what, where a process has more to do than one moment holds: reminders before the checks of a sweep, which find
+ * nothing as a rule, and both before handovers.
+ */
+const ranks = ['reminder', 'check', 'handover'] as const;
 export type Rank = (typeof ranks)[number];
 
 /**
  * How long a part of each rank gives way to what people wait for, in lengths of the part before it. Not longer: on a busy machine
  * somebody always waits, and reminders must still have half of the thread, handovers a quarter.
  */
-const givesWay: Record<Rank, number> = { reminder: 1, handover: 3 };
+const givesWay: Record<Rank, number> = { reminder: 1, check: 3, handover: 3 };
 /** And never longer than this, ms of real time: a part that was long was held up itself. */
 const mostWayMs = 20;
+/** A part that waited longer than this comes next but one, whatever its rank, ms of real time: a check never done is no check. */
+const longestMs = 5_000;
+
+/**
+ * Reminders that wait are let go together for this long in one turn of the event loop, ms of real time. A turn in which much comes in
+ * is long, and one part in each would leave a nudge behind a hundred such turns.
+ */
+const togetherMs = 5;
 
 /** Shares one thread out, so that a shift change holds nobody up. */
 export interface Pace {
   /** Work that somebody waits for: while it runs, parts of the others give way to it. */
   ahead<T>(work: () => Promise<T>): Promise<T>;
   /**
-   * Resolves when the next part may be worked on, up to the next `await`. One part is let go in each turn of the event loop,
-   * so whatever came in meanwhile is heard before the next.
+   * Resolves when the next part may be worked on, up to the next `await`. In each turn of the event loop a few reminders are let go,
+   * or one part of another rank, so whatever came in meanwhile is heard before the next.
    */
   turn(rank: Rank): Promise<void>;
 }
@@ -25,16 +36,29 @@ export interface Pace {
 export interface Turns {
   nowMs(): number;
   nextTurn(then: () => void): void;
+  /** In this turn of the loop still, once what was let go has come to its next wait. */
+  soon(then: () => void): void;
   after(ms: number, then: () => void): void;
 }
 
 export function threadPace(turns: Turns): Pace {
-  const waiting: Record<Rank, { sinceMs: number; go: () => void }[]> = { reminder: [], handover: [] };
+  const waiting: Record<Rank, { sinceMs: number; go: () => void }[]> = {
+    reminder: [],
+    check: [],
+    handover: [],
+  };
   let aheadNow = 0;
   let lastBeganMs = 0;
   let lastEndedMs = 0;
   let isLooking = false;
+  let wasOutOfRank = false;
 
+  /** Whose turn it is: the first rank's, or every other time that of a part that has waited too long. */
+  const nextRank = (nowMs: number): Rank | undefined => {
+    const first = ranks.find((one) => waiting[one].length > 0);
+    if (wasOutOfRank) return first;
+    return ranks.findLast((one) => nowMs - (waiting[one][0]?.sinceMs ?? nowMs) > longestMs) ?? first;
+  };
   const look = () => {
     if (isLooking) return;
     isLooking = true;
@@ -43,18 +67,27 @@ export function threadPace(turns: Turns): Pace {
   const letGo = () => {
     isLooking = false;
     const nowMs = turns.nowMs();
-    if (lastEndedMs < lastBeganMs) lastEndedMs = nowMs;
-    const rank = ranks.find((one) => waiting[one].length > 0);
+    const rank = nextRank(nowMs);
     const [first] = rank ? waiting[rank] : [];
     if (!rank || !first) return;
     const wayMs = Math.min(givesWay[rank] * (lastEndedMs - lastBeganMs), mostWayMs);
     const waitedMs = nowMs - Math.max(first.sinceMs, lastEndedMs);
     if (aheadNow > 0 && waitedMs < wayMs) return turns.after(wayMs - waitedMs, look);
-    waiting[rank].shift();
+    wasOutOfRank = ranks.some((one) => ranks.indexOf(one) < ranks.indexOf(rank) && waiting[one].length > 0);
     lastBeganMs = nowMs;
-    lastEndedMs = Number.NEGATIVE_INFINITY;
-    first.go();
-    look();
+    isLooking = true;
+    oneOf(rank);
+  };
+  const oneOf = (rank: Rank) => {
+    waiting[rank].shift()?.go();
+    turns.soon(() => {
+      lastEndedMs = turns.nowMs();
+      const goesOn =
+        rank === 'reminder' && waiting.reminder.length > 0 && lastEndedMs - lastBeganMs < togetherMs;
+      if (goesOn) return oneOf(rank);
+      isLooking = false;
+      look();
+    });
   };
 
   return {

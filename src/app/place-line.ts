@@ -18,9 +18,9 @@ import { overrideFault } from '../domain/ward/override.ts';
 import type { WardState } from '../domain/ward/ward-state.ts';
 import type { AppDeps } from './app-deps.ts';
 import { callFor } from './call-for.ts';
+import type { Intent } from './decide-drafts.ts';
 import type { WardRecord } from './ports.ts';
 import { animalOfTries } from './record-failed-tries.ts';
-import type { Intent } from './record-on-lines.ts';
 import { decidedPosts } from './screening-posts.ts';
 
 export type Placed =

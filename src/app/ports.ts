@@ -136,6 +136,8 @@ export interface WardRecord {
   wardIds(): Promise<string[]>;
   /** The earliest instant on the ward's wake index; null when it is empty. */
   nextWake(wardId: string): Promise<number | null>;
+  /** What of the ward's wake index is due at `now` (ward ms): line ids, and `ward` for its own calendar; in no order. */
+  dueNow(wardId: string, now: number): Promise<string[]>;
   /**
    * Sets the ward's whole wake index from the record; says how many instants were missing, too late, or of nothing that
    * is owed. One that stands earlier is left: the wake-up it brings finds nothing and sets the right one.
@@ -172,8 +174,11 @@ export interface WardRecord {
 export interface Alarm {
   /** Wake the ward at this ward time (ms). */
   wakeAt(wardId: string, atMs: number): Promise<void>;
-  /** Messages are waiting; look again at `realAtMs` (real ms), or at once. */
-  postsWaiting(wardId: string, realAtMs?: number): Promise<void>;
+  /**
+   * Messages are waiting; look again at `realAtMs` (real ms), or at once. `part`: those of that part alone, which may be called for
+   * behind the rest.
+   */
+  postsWaiting(wardId: string, realAtMs?: number, part?: OutboxPart): Promise<void>;
 }
 
 /** Words and buttons for one post, made from the record as it is now. */

@@ -5,8 +5,8 @@ import { patientKey } from '../domain/patient/patient-key.ts';
 import type { FailedTries } from '../domain/placing/failed-tries.ts';
 import type { RecordedTries, WardState } from '../domain/ward/ward-state.ts';
 import type { AppDeps } from './app-deps.ts';
+import type { Intent } from './decide-drafts.ts';
 import type { WardView } from './ports.ts';
-import type { Intent } from './record-on-lines.ts';
 import { recordOnWard } from './record-on-ward.ts';
 
 export type TriesResult =

@@ -4,8 +4,8 @@ import type { WardDraft, WardEntry } from '../domain/ward/ward-entry.ts';
 import { foldWardNext, type WardState } from '../domain/ward/ward-state.ts';
 import type { AppDeps } from './app-deps.ts';
 import { callFor } from './call-for.ts';
+import type { Intent } from './decide-drafts.ts';
 import type { Post, WardView } from './ports.ts';
-import type { Intent } from './record-on-lines.ts';
 
 export type WardResult =
   | { is: 'taken'; view: WardView; before: WardState }

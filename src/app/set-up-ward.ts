@@ -1,10 +1,10 @@
 import type { WardPolicy } from '../domain/policy/ward-policy.ts';
 import type { WardDraft } from '../domain/ward/ward-entry.ts';
 import type { AppDeps } from './app-deps.ts';
+import type { Intent } from './decide-drafts.ts';
 import { noticePost } from './notice-post.ts';
 import { onCallPosts } from './on-call-posts.ts';
 import type { Post } from './ports.ts';
-import type { Intent } from './record-on-lines.ts';
 import { recordOnWard, type WardResult } from './record-on-ward.ts';
 
 /** The message that offers to set a ward up and, once somebody did, says what was set. One for each ward. */

@@ -3,6 +3,7 @@ import { visitsHeldUntil } from '../domain/rounds/visit-gap.ts';
 import type { JobDeps } from './app-deps.ts';
 import { forEachOf } from './few-at-once.ts';
 import type { WardView } from './ports.ts';
+import { isOnlyCalendarDue, wakeBehind } from './wake-in-turn.ts';
 import { wakeWard } from './wake-ward.ts';
 
 /** How a sweep is done. */
@@ -43,13 +44,18 @@ export async function sweepWards(
       );
       progress?.();
     });
+  const calendars: string[] = [];
   const look = async (wardId: string) => {
     const next = await record.nextWake(wardId);
-    if (next !== null && next <= clock.now()) await wakeWard(deps, wardId);
-    else if (next !== null && next <= clock.now() + setAheadMs) await alarm.wakeAt(wardId, next);
+    if (next !== null && next <= clock.now()) {
+      if (await isOnlyCalendarDue(deps, wardId)) calendars.push(wardId);
+      else await wakeWard(deps, wardId);
+    } else if (next !== null && next <= clock.now() + setAheadMs) await alarm.wakeAt(wardId, next);
   };
+  const lookAtCalendars = () => each(calendars.splice(0), (wardId) => wakeBehind(deps, wardId));
   // What is past due anywhere goes before what takes long.
   await each(wardIds, look);
+  await lookAtCalendars();
   const checked = typeof deep === 'function' ? await deep(wardIds) : deep ? wardIds : [];
   await each(checked, async (wardId) => {
     // As of an instant at which nothing is due: what time alone brings has no wake-up any more once it has passed, and one that
@@ -59,13 +65,15 @@ export async function sweepWards(
     if (next !== null && next <= now) return wakeWard(deps, wardId);
     if ((await repair(deps, wardId, now)) > 0) await look(wardId);
   });
+  // What a repair brought to light.
+  await lookAtCalendars();
 }
 
 /** Sets a ward's wake index right, as of `now`; says how many wake-ups were not. */
 async function repair({ record, watch, pace }: JobDeps, wardId: string, now: number): Promise<number> {
-  await pace?.turn('reminder');
+  await pace?.turn('check');
   const view = await record.readWard(wardId);
-  await pace?.turn('reminder');
+  await pace?.turn('check');
   const repaired = await record.repairWakes(wardId, wakesOf(view, now));
   if (repaired > 0) watch.repaired(repaired);
   return repaired;

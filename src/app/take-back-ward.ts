@@ -1,10 +1,10 @@
 import type { WardState } from '../domain/ward/ward-state.ts';
 import type { AppDeps } from './app-deps.ts';
 import { calledOffPosts, coverSetPosts } from './cover-posts.ts';
+import type { Intent } from './decide-drafts.ts';
 import { noticePost } from './notice-post.ts';
 import { onCallBackPosts } from './on-call-posts.ts';
 import type { Post } from './ports.ts';
-import type { Intent } from './record-on-lines.ts';
 import { recordOnWard } from './record-on-ward.ts';
 import { takeBackMs } from './take-back.ts';
 

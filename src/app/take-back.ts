@@ -2,7 +2,8 @@ import { struckBy } from '../domain/record/effective-entries.ts';
 import type { Entry } from '../domain/record/entry.ts';
 import { minuteMs } from '../domain/time.ts';
 import type { AppDeps } from './app-deps.ts';
-import { type Intent, type Outcome, recordOnLines } from './record-on-lines.ts';
+import type { Intent } from './decide-drafts.ts';
+import { type Outcome, recordOnLines } from './record-on-lines.ts';
 
 /** How long after it was recorded a thing can be taken back with one tap, ms; common practice, no source. Later it is put right. */
 export const takeBackMs = 2 * minuteMs;

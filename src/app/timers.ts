@@ -4,5 +4,7 @@ export const timerPrefix = '{timer}';
 export const wakeQueue = 'wake';
 /** Queue of wards whose messages wait. */
 export const postQueue = 'post';
+/** Queue of wards whose handovers wait: apart, since a thousand wards hand over at once and a nudge must not be called for after them. */
+export const handoverQueue = 'handover';
 /** Name of the wake-up that is set only to see it arrive. */
 export const canaryJob = 'canary';

@@ -28,6 +28,7 @@ import { coverBegunPosts, coverOverPosts } from './cover-posts.ts';
 import { handoverPosts } from './handover-posts.ts';
 import { orInstead } from './instead-of-channel.ts';
 import { noticePost } from './notice-post.ts';
+import type { Rank } from './pace.ts';
 import type { Change, Post, WardView } from './ports.ts';
 import { isServed } from './shut-channel.ts';
 
@@ -37,14 +38,14 @@ const attempts = 6;
  * Looks at a ward and does what is owed at this instant: nudges, escalations, the handover, each written down in the
  * same change that asks for its message. It decides from the record alone; a second look finds nothing left to do.
  */
-export async function wakeWard(deps: JobDeps, wardId: string): Promise<void> {
+export async function wakeWard(deps: JobDeps, wardId: string, rank: Rank = 'reminder'): Promise<void> {
   const { record, clock, alarm, watch, pace } = deps;
   // What nobody can be told is not written down as sent: it's made up for once the bot is back there.
   if (!(await isServed(deps, wardId))) return;
   for (let attempt = 1; attempt <= attempts; attempt++) {
-    await pace?.turn('reminder');
+    await pace?.turn(rank);
     const view = await record.readWard(wardId);
-    await pace?.turn('reminder');
+    await pace?.turn(rank);
     const now = clock.now();
     const plan = planWake(view.ward, view.lines, now);
     const { change, next } = changeOf(view, plan, now);

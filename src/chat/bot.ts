@@ -67,6 +67,8 @@ export interface Bot {
   homes: Homes;
   /** Asks the platform whether a ward's channel can be posted in, and tells the ward where that is news. */
   lookAtChannel: (wardId: string) => Promise<void>;
+  /** The platform gave the ward's channel another id: what waits at the platform is set up there anew. */
+  channelChanged: (wardId: string) => Promise<void>;
   /** Makes the file of a ward's record. */
   makeRecordFile: MakeRecordFile;
   /** Makes a page as a PDF. */

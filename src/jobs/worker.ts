@@ -1,7 +1,7 @@
 import { type ConnectionOptions, Worker, type WorkerOptions } from 'bullmq';
 import type { Clock, HurriedClock } from '../app/clock.ts';
 import type { Watch } from '../app/ports.ts';
-import { canaryJob, postQueue, timerPrefix, wakeQueue } from '../app/timers.ts';
+import { canaryJob, handoverQueue, postQueue, timerPrefix, wakeQueue } from '../app/timers.ts';
 import type { Metrics } from '../observe/metrics.ts';
 import { post } from './post.ts';
 import { startSweep } from './sweep.ts';
@@ -11,6 +11,8 @@ import { wake } from './wake.ts';
 const wakesAtOnce = 100;
 /** Wards sent to together: each waits for the platform most of its time. */
 const postsAtOnce = 100;
+/** Wards whose handovers are called for together: each only asks for them to be sent behind the rest. */
+const handoversAtOnce = 20;
 /** How long a close waits for what runs, ms. */
 const closePatienceMs = 5_000;
 
@@ -47,7 +49,7 @@ export async function startWorkers({
   metrics,
   canary,
 }: WorkerParts): Promise<{ close(): Promise<void> }> {
-  const connections = [connect(), connect()] as const;
+  const connections = [connect(), connect(), connect()] as const;
   const options: Omit<WorkerOptions, 'connection'> = {
     prefix: timerPrefix,
     // A killed worker's jobs are begun again after two looks, 5 to 10 s; a stall never fails a job for good.
@@ -73,7 +75,13 @@ export async function startWorkers({
     connection: connections[1],
     concurrency: postsAtOnce,
   });
-  for (const worker of [wakes, posts]) {
+  const handovers = new Worker(handoverQueue, ({ data }) => post(data, cases), {
+    ...options,
+    connection: connections[2],
+    concurrency: handoversAtOnce,
+  });
+  const workers = [wakes, posts, handovers];
+  for (const worker of workers) {
     // The worker connects anew by itself; the record's own connection tells the operator that Redis is away.
     worker.on('error', () => undefined);
     worker.on('failed', (job, cause) => {
@@ -94,7 +102,7 @@ export async function startWorkers({
     async close() {
       clearInterval(singing);
       const patience = new Promise<void>((resolve) => setTimeout(resolve, closePatienceMs).unref());
-      await Promise.race([Promise.all([sweep.stop(), wakes.close(), posts.close()]), patience]);
+      await Promise.race([Promise.all([sweep.stop(), ...workers.map((worker) => worker.close())]), patience]);
       for (const connection of connections) connection.disconnect();
     },
   };

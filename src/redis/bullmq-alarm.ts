@@ -1,7 +1,7 @@
 import { Queue, type QueueOptions } from 'bullmq';
 import type { Clock, HurriedClock } from '../app/clock.ts';
 import type { Alarm, Watch } from '../app/ports.ts';
-import { canaryJob, postQueue, timerPrefix, wakeQueue } from '../app/timers.ts';
+import { canaryJob, handoverQueue, postQueue, timerPrefix, wakeQueue } from '../app/timers.ts';
 import { connect, type RedisTarget } from './connections.ts';
 import { gatheredAdds } from './gathered-adds.ts';
 import type { RecordClient } from './script.ts';
@@ -56,9 +56,11 @@ export function bullmqAlarm(parts: {
   const options = queueOptions(client);
   const wakes = new Queue(wakeQueue, options);
   const posts = new Queue(postQueue, options);
-  for (const queue of [wakes, posts]) queue.on('error', () => undefined);
+  const handovers = new Queue(handoverQueue, options);
+  for (const queue of [wakes, posts, handovers]) queue.on('error', () => undefined);
   const wakeAdds = gatheredAdds(wakes, gatherMs);
   const postAdds = gatheredAdds(posts, gatherMs);
+  const handoverAdds = gatheredAdds(handovers, gatherMs);
   const hurried = 'rate' in clock ? clock : null;
   let era = hurried ? `.${realNow().toString(36)}` : '';
   const stopListening = hurried?.onChange(() => {
@@ -81,17 +83,18 @@ export function bullmqAlarm(parts: {
           { jobId: `${wardId}.${Math.floor(atMs)}${era}`, delay },
         );
       }),
-    postsWaiting: (wardId, realAtMs) =>
-      bestEffort('a message could not be called for; the sweep will find it', wardId, () =>
-        realAtMs === undefined || realAtMs <= realNow()
+    postsWaiting: (wardId, realAtMs, part = 'reminders') =>
+      bestEffort('a message could not be called for; the sweep will find it', wardId, () => {
+        const adds = part === 'reminders' ? postAdds : handoverAdds;
+        return realAtMs === undefined || realAtMs <= realNow()
           ? // One waits while one runs: whatever came in between is found by the second.
-            postAdds.add('ward', { wardId }, { deduplication: { id: wardId, keepLastIfActive: true } })
-          : postAdds.add(
+            adds.add('ward', { wardId }, { deduplication: { id: wardId, keepLastIfActive: true } })
+          : adds.add(
               'ward',
               { wardId },
               { jobId: `${wardId}.${Math.ceil(realAtMs)}`, delay: Math.ceil(realAtMs - realNow()) },
-            ),
-      ),
+            );
+      }),
     setCanary: (dueMs) =>
       bestEffort('the canary wake-up could not be set', '', () =>
         wakeAdds.add(
@@ -104,7 +107,10 @@ export function bullmqAlarm(parts: {
       stopListening?.();
       const patience = new Promise<void>((resolve) => setTimeout(resolve, closePatienceMs).unref());
       // While Redis is away a queue cannot say goodbye; there is nothing to be lost by not waiting for it.
-      await Promise.race([Promise.allSettled([wakes.close(), posts.close()]), patience]);
+      await Promise.race([
+        Promise.allSettled([wakes, posts, handovers].map((queue) => queue.close())),
+        patience,
+      ]);
       client.disconnect();
     },
   };

@@ -58,6 +58,9 @@ export function wardKeys(wardId: string): WardKeys {
   };
 }
 
+/** Hash: workspace and channel (`T01.C0123`) to the id that the platform gave the channel since. */
+export const channelIdsKey = '{channels}:ids';
+
 /** The set of ids of workspaces and organisations in which the app is installed. */
 export const installationsKey = '{install}:ids';
 /** Hash: workspace to the organisation whose installation serves it. */

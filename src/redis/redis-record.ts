@@ -110,6 +110,8 @@ export function redisRecord({
       return at === undefined ? null : Number(at);
     },
 
+    dueNow: (wardId, now) => reach('reads', () => client.zrangebyscore(wardKeys(wardId).due, '-inf', now)),
+
     async repairWakes(wardId, wakes) {
       const pairs = Object.entries(wakes).flatMap(([member, at]) => [member, String(at)]);
       checkWakes(wakes);

@@ -1,29 +1,52 @@
 import type { JobDeps } from '../app/app-deps.ts';
 import { deliverBehind } from '../app/deliver-posts.ts';
 import { fewAtOnce } from '../app/few-at-once.ts';
+import { wakeBehind } from '../app/wake-in-turn.ts';
 
+/** Wards whose calendars are looked at at once: each waits for Redis' disk most of its time. */
+const calendarsAtOnce = 20;
 /** Wards whose handovers are sent at once: most of the time each waits for the platform. */
 const handoversAtOnce = 50;
 /** Wards whose files are made at once: each takes most of a second of a processor. */
 const filesAtOnce = 1;
 
-/** Sends handovers and their files behind all else; `begun` hears of each piece, so that an end can wait for it. */
+/**
+ * Wakes wards for what their calendars owe, and sends handovers and their files, behind all else; `begun` hears of each piece, so
+ * that an end can wait for it.
+ */
 export function behindReminders(
   deps: () => JobDeps,
   begun: (piece: Promise<void>) => void,
 ): NonNullable<JobDeps['behind']> {
-  const sent = (part: 'handovers' | 'files', most: number) =>
+  const piece = (most: number, work: (wardId: string) => Promise<{ goesOn: boolean }>, trouble: string) =>
     fewAtOnce(
       most,
       async (wardId) => {
         try {
-          return await deliverBehind(deps(), wardId, part);
+          return await work(wardId);
         } catch (cause) {
-          deps().watch.trouble('a handover couldn’t be sent; the sweep tries again', { wardId }, cause);
+          deps().watch.trouble(trouble, { wardId }, cause);
           return { goesOn: false };
         }
       },
       begun,
     );
-  return { handovers: sent('handovers', handoversAtOnce), files: sent('files', filesAtOnce) };
+  const sent = (part: 'handovers' | 'files', most: number) =>
+    piece(
+      most,
+      (wardId) => deliverBehind(deps(), wardId, part),
+      'a handover couldn’t be sent; the sweep tries again',
+    );
+  return {
+    calendars: piece(
+      calendarsAtOnce,
+      async (wardId) => {
+        await wakeBehind(deps(), wardId);
+        return { goesOn: false };
+      },
+      'a ward’s calendar couldn’t be looked at; the sweep tries again',
+    ),
+    handovers: sent('handovers', handoversAtOnce),
+    files: sent('files', filesAtOnce),
+  };
 }

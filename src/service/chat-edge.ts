@@ -1,5 +1,6 @@
 import type { AppDeps } from '../app/app-deps.ts';
 import type { Audits } from '../app/audits.ts';
+import type { ChannelIds } from '../app/channel-ids.ts';
 import { makeRecordFile } from '../export/make-record-file.ts';
 import type { libraryLog } from '../observe/library-log.ts';
 import { makePaper } from '../paper/make-paper.ts';
@@ -21,6 +22,8 @@ export interface ChatParts {
   audits: Audits;
   logger: ReturnType<typeof libraryLog>;
   lookAtChannel: (wardId: string) => Promise<void>;
+  channelChanged: (wardId: string) => Promise<void>;
+  channelIds: ChannelIds;
   /** What every answer must say besides, such as that reminders are not running; null where all is well. */
   warning: () => Promise<string | null>;
 }
@@ -28,7 +31,7 @@ export interface ChatParts {
 /** What takes commands, presses and forms; to be started. */
 export async function chatEdge(
   { slack, command, log, metrics }: ServiceParts,
-  { deps, records, places, logger, ...chat }: ChatParts,
+  { deps, records, places, logger, channelIds, ...chat }: ChatParts,
 ): Promise<BoltEdge> {
   const bots = await places.atTheEdge(
     ({ at, client, token, wards, ...me }) => ({
@@ -54,6 +57,7 @@ export async function chatEdge(
     reach: slack.reach,
     serves: places.edgeServes,
     slackApiUrl: slack.apiUrl,
+    channelIds,
     acked: (seconds) => metrics.ackSeconds.observe(seconds),
     trouble: (...told) => deps.watch.trouble(...told),
     logger,

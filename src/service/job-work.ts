@@ -5,7 +5,7 @@ import { deliverEverywhere } from '../app/deliver-everywhere.ts';
 import { deliverPosts } from '../app/deliver-posts.ts';
 import { noticeCommandsLost } from '../app/notice-commands-lost.ts';
 import { noticeDowntime } from '../app/notice-downtime.ts';
-import { wakeWard } from '../app/wake-ward.ts';
+import { wakeInTurn } from '../app/wake-in-turn.ts';
 import { personalReportPages, wardReportPages } from '../chat/messages/audit-report.ts';
 import type { JobCases } from '../jobs/worker.ts';
 import type { redisChatSign, redisHeartbeat } from '../redis/heartbeat.ts';
@@ -73,7 +73,7 @@ export function jobWork(
   const besideSweeps = [deliverAll, keepHomes, keepLastWord, monthlyAudits];
   return {
     cases: {
-      wakeWard: (wardId) => wakeWard(deps, wardId),
+      wakeWard: (wardId) => wakeInTurn(deps, wardId),
       async deliverPosts(wardId) {
         await deliverPosts(deps, wardId);
         keepHomes.start();

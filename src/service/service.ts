@@ -1,6 +1,7 @@
 import { randomBytes } from 'node:crypto';
 import type { AppDeps, JobDeps } from '../app/app-deps.ts';
 import type { Audits } from '../app/audits.ts';
+import { channelIds } from '../app/channel-ids.ts';
 import type { WardRecord, Watch } from '../app/ports.ts';
 import { lookAtChannel } from '../app/shut-channel.ts';
 import { workerAudits } from '../audit/worker-audits.ts';
@@ -12,6 +13,7 @@ import { operatorWatch } from '../observe/operator-watch.ts';
 import { makePaper } from '../paper/make-paper.ts';
 import { shiftPicture } from '../pictures/shift-picture.ts';
 import { redisChatSign, redisHeartbeat } from '../redis/heartbeat.ts';
+import { redisChannelIds } from '../redis/redis-channel-ids.ts';
 import { redisHomeReaders } from '../redis/redis-home-readers.ts';
 import { redisInstallations } from '../redis/redis-installations.ts';
 import { copiesReady, redisReady } from '../redis/redis-ready.ts';
@@ -65,9 +67,11 @@ export async function startService(parts: ServiceParts): Promise<Service> {
   const lookAt = (wardId: string) => lookAtChannel(jobDeps, wardId);
   const handoverFiles =
     parts.handoverFiles === undefined ? { picture: shiftPicture, paper: makePaper } : parts.handoverFiles;
+  const ids = channelIds(redisChannelIds(redis, parts.copies), realNow);
   const places = await workplaces(
     {
       apiUrl: slack.apiUrl,
+      channelIds: ids,
       audits,
       handoverFiles,
       command: parts.command,
@@ -115,7 +119,18 @@ export async function startService(parts: ServiceParts): Promise<Service> {
   if (!roles.has('chat')) places.askTheTime();
   const workers = roles.has('jobs') ? await parts.startWorkers(work.cases) : null;
   const edge = roles.has('chat')
-    ? await chatEdge(parts, { deps, records, places, audits, logger, warning, lookAtChannel: lookAt })
+    ? await chatEdge(parts, {
+        deps,
+        records,
+        places,
+        audits,
+        logger,
+        warning,
+        lookAtChannel: lookAt,
+        channelIds: ids,
+        // The message that waits in the platform's scheduler may still be for the old id.
+        channelChanged: (wardId) => lookAt(wardId).then(() => lastWords.arm(wardId)),
+      })
     : null;
   if (edge) {
     // Where a ward is looked after, a refused connection must not keep its reminders from starting.

@@ -1,5 +1,6 @@
 import { WebClient } from '@slack/web-api';
 import type { Audits } from '../app/audits.ts';
+import type { ChannelIds } from '../app/channel-ids.ts';
 import type { Clock } from '../app/clock.ts';
 import type { HomeReaders } from '../app/home-readers.ts';
 import type { LastWord } from '../app/last-word.ts';
@@ -9,6 +10,7 @@ import type { Homes } from '../chat/homes.ts';
 import type { Membership } from '../chat/membership.ts';
 import type { Names } from '../chat/names.ts';
 import type { People } from '../chat/people.ts';
+import { withTodaysChannels } from '../slack/changed-channels.ts';
 import { homes } from '../slack/homes.ts';
 import { slackMembership } from '../slack/membership.ts';
 import { slackPeople } from '../slack/people.ts';
@@ -36,6 +38,8 @@ type Logger = NonNullable<NonNullable<ConstructorParameters<typeof WebClient>[1]
 /** What every workspace shares. */
 export interface WorkplaceParts {
   apiUrl: string;
+  /** Channels whose id changed. */
+  channelIds: ChannelIds;
   audits: Audits;
   handoverFiles: HandoverFiles | null;
   command: string;
@@ -50,15 +54,28 @@ export interface WorkplaceParts {
 export type Spoken = { botToken: string } | { team: string; token: () => Promise<string> };
 
 export function workplace(
-  { apiUrl, audits, handoverFiles, command, clock, realNow, watch, warning, logger }: WorkplaceParts,
+  {
+    apiUrl,
+    channelIds,
+    audits,
+    handoverFiles,
+    command,
+    clock,
+    realNow,
+    watch,
+    warning,
+    logger,
+  }: WorkplaceParts,
   spoken: Spoken,
   record: WardRecord,
   readers: HomeReaders,
 ): Workplace {
   const theirs = platformClock(realNow);
+  const team = 'team' in spoken ? spoken.team : undefined;
+  const fetch = withTodaysChannels(theirs.fetch, channelIds, team);
   const client =
     'botToken' in spoken
-      ? new WebClient(spoken.botToken, { ...webClientOptions(apiUrl), fetch: theirs.fetch, logger })
+      ? new WebClient(spoken.botToken, { ...webClientOptions(apiUrl), fetch, logger })
       : new WebClient(undefined, {
           ...webClientOptions(apiUrl),
           // An organisation's token serves many workspaces: each call says which.
@@ -66,7 +83,7 @@ export function workplace(
           fetch: async (url, init) => {
             const headers = new Headers(init?.headers);
             headers.set('authorization', `Bearer ${await spoken.token()}`);
-            return theirs.fetch(url, { ...init, headers });
+            return fetch(url, { ...init, headers });
           },
           logger,
         });

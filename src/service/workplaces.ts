@@ -86,8 +86,8 @@ function oneWorkspace(
       let bot: SlackBot | null = null;
       return {
         command: parts.command,
-        of: async (_team, client) =>
-          (bot ??= makeBot({ at, client, token: async () => botToken, wards: record, ...me })),
+        of: async () =>
+          (bot ??= makeBot({ at, client: at.client, token: async () => botToken, wards: record, ...me })),
       };
     },
   };

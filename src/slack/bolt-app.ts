@@ -1,5 +1,6 @@
 import { App, SocketModeReceiver } from '@slack/bolt';
-import type { WebClient } from '@slack/web-api';
+import type { ChannelIds } from '../app/channel-ids.ts';
+import { withWardsChannels } from './changed-channels.ts';
 import { takeCommands } from './edge/commands.ts';
 import { takeEvents } from './edge/events.ts';
 import { takePresses } from './edge/presses.ts';
@@ -26,6 +27,8 @@ export interface BoltOptions {
   /** One workspace by its token, or many in which the app is installed; many are reached over HTTP. */
   serves: { botToken: string } | { installs: InstallSettings };
   slackApiUrl: string;
+  /** Channels whose id changed. */
+  channelIds: ChannelIds;
   /** Seconds from a request's arrival to its ack, for the metrics. */
   acked?: (seconds: number) => void;
   trouble: (what: string, ids: Record<string, string | number>, cause?: unknown) => void;
@@ -43,8 +46,8 @@ export interface BoltEdge {
 
 /** Who answers at the edge. */
 export interface EdgeBots {
-  /** The bot of a workspace; `client`: Bolt's own, where there is one workspace. */
-  of: (team: string | undefined, client: WebClient) => Promise<SlackBot | null>;
+  /** The bot of a workspace. */
+  of: (team: string | undefined) => Promise<SlackBot | null>;
   command: string;
   takenOut?: Taken['takenOut'];
 }
@@ -61,10 +64,16 @@ export function boltEdge(bots: EdgeBots, options: BoltOptions): BoltEdge {
     convoStore: false,
     ...(logger ? { logger } : {}),
   });
+  const processed = app.processEvent.bind(app);
+  app.processEvent = async (event) =>
+    processed({
+      ...event,
+      body: (await withWardsChannels(event.body, options.channelIds)) as typeof event.body,
+    });
   const running = new Set<Promise<void>>();
   const socket = receiver instanceof SocketModeReceiver ? socketLife(receiver.client, trouble) : null;
   const taken: Taken = {
-    botOf: (team) => bots.of(team, app.client),
+    botOf: bots.of,
     command: bots.command,
     ...(bots.takenOut ? { takenOut: bots.takenOut } : {}),
     trouble,

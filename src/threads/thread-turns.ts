@@ -6,6 +6,7 @@ import type { Turns } from '../app/pace.ts';
 export const turnsOfThread: Turns = {
   nowMs: () => performance.now(),
   nextTurn: (then) => void setImmediate(then),
+  soon: (then) => queueMicrotask(() => process.nextTick(then)),
   after: (ms, then) => void setTimeout(then, ms),
 };
 

@@ -243,7 +243,10 @@ describe('a handover', () => {
       ...fewAtOnce(1, async () => ({ goesOn: false })),
       ask: () => void asked.push(part),
     });
-    const deps = { ...app.deps, behind: { handovers: put('handovers'), files: put('files') } };
+    const deps = {
+      ...app.deps,
+      behind: { calendars: put('calendars'), handovers: put('handovers'), files: put('files') },
+    };
     await deliverPosts(deps, wardId);
     expect(app.sent.map(({ post }) => post.key)).toEqual(['9.card.line1']);
     expect(asked).toEqual(['handovers']);

@@ -2,6 +2,11 @@ import { describe, expect, it } from 'vitest';
 import { fewAtOnce } from '../../src/app/few-at-once.ts';
 import { aheadOf, type Turns, threadPace } from '../../src/app/pace.ts';
 
+/** A few promises later: what was let go has come to its next wait. */
+async function settled(): Promise<void> {
+  for (let tick = 0; tick < 5; tick++) await Promise.resolve();
+}
+
 /** A thread whose turns and time move by hand. */
 function handTurned() {
   let nowMs = 0;
@@ -10,12 +15,13 @@ function handTurned() {
   const turns: Turns = {
     nowMs: () => nowMs,
     nextTurn: (then) => void next.push(then),
+    soon: (then) => void settled().then(then),
     after: (ms, then) => void later.push({ atMs: nowMs + ms, run: then }),
   };
   /** One turn of the event loop: what was called for before it, and the promises that follow. */
   const turn = async () => {
     for (const then of next.splice(0)) then();
-    for (let tick = 0; tick < 5; tick++) await Promise.resolve();
+    for (let part = 0; part < 10; part++) await settled();
   };
   return {
     turns,
@@ -31,19 +37,56 @@ function handTurned() {
 }
 
 describe('where a thread has more to do than a moment holds', () => {
-  it('lets one part go in each turn, reminders before handovers that waited longer', async () => {
+  it('lets reminders go before checks and handovers that waited longer, of those one in each turn', async () => {
     const thread = handTurned();
     const pace = threadPace(thread.turns);
     const went: string[] = [];
-    for (const rank of ['handover', 'handover', 'reminder', 'reminder'] as const)
+    for (const rank of ['handover', 'check', 'check', 'reminder', 'reminder'] as const)
       void pace.turn(rank).then(() => went.push(rank));
     const seen: number[] = [];
     for (let turn = 0; turn < 4; turn++) {
       await thread.turn();
       seen.push(went.length);
     }
-    expect(seen).toEqual([1, 2, 3, 4]);
-    expect(went).toEqual(['reminder', 'reminder', 'handover', 'handover']);
+    expect(seen).toEqual([2, 3, 4, 5]);
+    expect(went).toEqual(['reminder', 'reminder', 'check', 'check', 'handover']);
+  });
+
+  it('lets reminders go together for 5 ms in one turn, however long a turn is, and no longer', async () => {
+    const thread = handTurned();
+    const pace = threadPace(thread.turns);
+    let went = 0;
+    for (let asked = 0; asked < 5; asked++)
+      void pace.turn('reminder').then(() => {
+        went++;
+        return thread.passMs(2);
+      });
+    await thread.turn();
+    expect(went).toBe(3);
+    await thread.turn();
+    expect(went).toBe(5);
+  });
+
+  it('lets what has waited for 5 s go all the same, a reminder between two of them', async () => {
+    const thread = handTurned();
+    const pace = threadPace(thread.turns);
+    const went: string[] = [];
+    const ask = (rank: 'reminder' | 'check' | 'handover') => void pace.turn(rank).then(() => went.push(rank));
+    for (const rank of ['check', 'handover', 'handover'] as const) ask(rank);
+    // Reminders that never end.
+    const reminder = () =>
+      void pace.turn('reminder').then(() => {
+        went.push('reminder');
+        reminder();
+        return thread.passMs(6);
+      });
+    reminder();
+    await thread.turn();
+    await thread.turn();
+    expect(went).toEqual(['reminder', 'reminder']);
+    await thread.passMs(5_001);
+    for (let turn = 0; turn < 5; turn++) await thread.turn();
+    expect(went.slice(2)).toEqual(['handover', 'reminder', 'handover', 'reminder', 'check', 'reminder']);
   });
 
   /** A part that took so long. */

@@ -54,7 +54,7 @@ describe('a sweep of many wards', () => {
     const { app, deps, read } = await manyWards(120);
     app.clock.jumpTo(wall('03:05'));
     let toldWhen = -1;
-    const told = { ...deps.watch, told: () => void (toldWhen = read.length) };
+    const told = { ...deps.watch, notified: () => void (toldWhen = read.length) };
     await sweepWards({ ...deps, watch: told }, { deep: true });
     // Only the ward that is past due was read so far.
     expect(toldWhen).toBe(1);

@@ -62,7 +62,7 @@ it('the first visit offers three scenes and an empty ward at 360 px, plays one, 
   await form.waitFor({ state: 'detached' });
   await front(page, 'Ward channel');
   await channel
-    .getByText(/^This ward is set up by/)
+    .getByText(/^This ward was set up by/)
     .first()
     .waitFor();
   await key.waitFor({ state: 'detached' });

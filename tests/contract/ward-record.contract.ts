@@ -263,6 +263,8 @@ export function wardRecordContract(open: () => Promise<WardRecord>): void {
       await record.commit(wardId, { ...nothing, ward: wardChange(wardId, [], [onCall('vera')]) });
       expect(await record.commit(wardId, { ...seen, wakes: { a: null } })).toEqual({ is: 'conflict' });
       expect(await record.nextWake(wardId)).toBe(evening);
+      expect(await record.dueNow(wardId, evening - 1)).toEqual([]);
+      expect(await record.dueNow(wardId, evening)).toEqual(['a']);
       expect(await record.readWardState(wardId)).toEqual(foldWard(wardId, policy, [onCall('vera')]));
     });
 

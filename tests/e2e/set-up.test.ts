@@ -40,7 +40,7 @@ describe('the first message in a channel that the bot is invited to', () => {
     const running = await bot();
     const offer = await invited(running);
     expect(offer.text).toMatch(
-      /^Set this ward up first: one form, filled in with what’s usual\. .* Until then I go by the clock of UTC, shifts day 07:00, night 19:00, and nobody is on call\. A reminder and a record,/,
+      /^Set this ward up first: one form, with the usual answers filled in\. .* Until then: clock UTC, shifts day 07:00, night 19:00, nobody on call\. A reminder and a record,/,
     );
     expect(actionsOf(offer)).toEqual(['open:setup']);
     const { view } = await running.press(ina, 'open:setup', { message: offer });
@@ -57,7 +57,7 @@ describe('the first message in a channel that the bot is invited to', () => {
     const [stands] = messagesOf(running, 'notice');
     expect(stands?.ts).toBe(offer.ts);
     expect(stands?.text).toBe(
-      'This ward is set up by Ina Brandvold, 20:20: the clock of Europe/Berlin, shifts day 07:00, night 19:00. Nobody is on call: danger wakes nobody until somebody is. No backup. From 22:00 to 07:00 only danger wakes the clinician. Flush by hand every 60 min; the rest is in the ward policy.',
+      'This ward was set up by Ina Brandvold, 20:20. Clock Europe/Berlin, shifts day 07:00, night 19:00. Nobody is on call: danger wakes nobody until somebody is. No backup. From 22:00 to 07:00 only danger wakes the clinician. Flush by hand every 60 min; the rest is in the ward policy.',
     );
     const { ward } = await running.record.readWard(wardId);
     expect(ward.policy.shifts.zone).toBe('Europe/Berlin');
@@ -73,7 +73,7 @@ describe('the first message in a channel that the bot is invited to', () => {
     expect(sent.errors).toEqual({});
     await running.quiet();
     expect(messagesOf(running, 'notice')[0]?.text).toContain(
-      'On call from then: Dr Suvi Aaltola. Backup: Teo Marchetti. All late care may wake the clinician.',
+      'Put on call: Dr Suvi Aaltola. Backup: Teo Marchetti. All late care may wake the clinician.',
     );
     expect(messagesOf(running, 'notice', suvi).map(({ text }) => text)).toEqual([
       expect.stringContaining('You are on call for the arterial lines of'),
@@ -134,11 +134,11 @@ describe('/artline setup', () => {
     // Nothing had been offered: the channel reads it in a message of its own.
     expect(messagesOf(running, 'notice').map(({ text }) => text)).toEqual([
       expect.stringMatching(
-        /^This ward is set up by Ina Brandvold, 20:20: the clock of Europe\/Berlin.*Backup: Dr Suvi Aaltola/,
+        /^This ward was set up by Ina Brandvold, 20:20\. Clock Europe\/Berlin.*Backup: Dr Suvi Aaltola/,
       ),
     ]);
     const said = await running.type(ina, 'setup');
-    expect(said.text).toMatch(/^This ward is set up by Ina Brandvold/);
+    expect(said.text).toMatch(/^This ward was set up by Ina Brandvold/);
     expect(said.message && actionsOf(said.message)).toEqual(['open:policy', 'open:oncall']);
   });
 

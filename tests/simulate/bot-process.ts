@@ -11,7 +11,7 @@ import {
 } from '../../src/app/notice-downtime.ts';
 import type { Composed, Messenger, Post, WardView, Watch } from '../../src/app/ports.ts';
 import { sweepWards } from '../../src/app/sweep-wards.ts';
-import { wakeWard } from '../../src/app/wake-ward.ts';
+import { wakeInTurn } from '../../src/app/wake-in-turn.ts';
 import type { Standing } from '../../src/chat/people.ts';
 import { wake } from '../../src/jobs/wake.ts';
 import { aside } from '../../src/service/aside.ts';
@@ -85,7 +85,7 @@ export class BotProcess implements Worker {
 
   wake(data: { wardId: string; atMs: number }): Promise<void> {
     return wake(data, {
-      wakeWard: (wardId) => wakeWard(this.deps, wardId),
+      wakeWard: (wardId) => wakeInTurn(this.deps, wardId),
       now: () => this.now(),
       rate: () => 1,
       late: () => undefined,

@@ -1,8 +1,9 @@
 import type { JobDeps } from '../../src/app/app-deps.ts';
+import type { Intent } from '../../src/app/decide-drafts.ts';
 import { acceptHandover } from '../../src/app/hand-over.ts';
 import { placeLine } from '../../src/app/place-line.ts';
 import type { Post } from '../../src/app/ports.ts';
-import { type Intent, recordOnLines } from '../../src/app/record-on-lines.ts';
+import { recordOnLines } from '../../src/app/record-on-lines.ts';
 import { recordOnWard } from '../../src/app/record-on-ward.ts';
 import { usualDrafts } from '../../src/app/usual-drafts.ts';
 import { dutiesOfLine } from '../../src/domain/duties/duties-of-line.ts';

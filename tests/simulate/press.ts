@@ -1,6 +1,7 @@
 import type { JobDeps } from '../../src/app/app-deps.ts';
+import type { Intent } from '../../src/app/decide-drafts.ts';
 import type { Placed } from '../../src/app/place-line.ts';
-import type { Intent, Outcome } from '../../src/app/record-on-lines.ts';
+import type { Outcome } from '../../src/app/record-on-lines.ts';
 import { RecordUnavailable } from '../../src/app/record-unavailable.ts';
 import type { Chance } from '../../src/invented/chance.ts';
 import type { World } from './world.ts';

@@ -40,6 +40,7 @@ export function storeWire(wire: Wire, weather: Weather, life: Life, record: Ward
     commit: (ward, change) => writes(changeWords(ward, change), () => record.commit(ward, change)),
     wardIds: () => reads('read wards', () => record.wardIds()),
     nextWake: (ward) => reads(`next wake-up of ${ward}`, () => record.nextWake(ward)),
+    dueNow: (ward, now) => reads(`what is due on ${ward}`, () => record.dueNow(ward, now)),
     repairWakes: (ward, wakes) => writes(`repair ${ward}`, () => record.repairWakes(ward, wakes)),
     takePost: (ward, now) => writes(`take a post of ${ward}`, () => record.takePost(ward, now)),
     postTrying: (ward, key, now) => writes(`trying ${key}`, () => record.postTrying(ward, key, now)),

@@ -121,6 +121,8 @@ export function memoryRecord(
 
     wardIds: async () => [...enrolled],
     nextWake: async (wardId) => earliest(wardOf(wardId).due),
+    dueNow: async (wardId, now) =>
+      [...wardOf(wardId).due].flatMap(([member, at]) => (at <= now ? [member] : [])),
     async repairWakes(wardId, wakes) {
       checkWakes(wakes);
       const ward = wardOf(wardId);

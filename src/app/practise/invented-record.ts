@@ -76,6 +76,7 @@ export function inventedRecord(
     },
     wardIds: async () => [],
     nextWake: async () => null,
+    dueNow: async () => [],
     repairWakes: async () => 0,
     takePost: noOutbox,
     postTrying: noOutbox,

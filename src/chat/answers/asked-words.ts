@@ -1,4 +1,5 @@
-import type { DraftResult, Outcome } from '../../app/record-on-lines.ts';
+import type { DraftResult } from '../../app/decide-drafts.ts';
+import type { Outcome } from '../../app/record-on-lines.ts';
 import type { Question } from '../../domain/accept/asked-first.ts';
 import { usualFlushMl } from '../../domain/fluid/usual-flush.ts';
 import type { LineState } from '../../domain/record/line-state.ts';

@@ -1,4 +1,4 @@
-import type { DraftResult } from '../../app/record-on-lines.ts';
+import type { DraftResult } from '../../app/decide-drafts.ts';
 import { flushFluid } from '../../domain/fluid/flush-fluid.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import { beyondAt } from '../../domain/reading/beyond-limits.ts';

@@ -1,4 +1,5 @@
-import type { DraftResult, Outcome } from '../../app/record-on-lines.ts';
+import type { DraftResult } from '../../app/decide-drafts.ts';
+import type { Outcome } from '../../app/record-on-lines.ts';
 import { holdMinutes } from '../../domain/duties/after-removal.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import { type Duty } from '../../domain/duties/duty.ts';

@@ -33,11 +33,11 @@ export function setUpForm(
     submit: 'Save',
     meta: formMeta({ ward: ward.id }),
     parts: [
-      smallPrint(rich`This is what’s usual. If it fits, press *Save*; all of it can be changed later.`),
+      smallPrint(rich`These are the usual settings. If they fit, press *Save*; you can change any of it later.`),
       textInput({
         id: 'zone',
         label: 'Time zone of the ward’s clocks',
-        hint: `It’s ${wallClockWithDay(zone, now)} in ${zone}: compare it with the clock on the wall. Another place is written as Area/City, for example America/New_York.`,
+        hint: `It’s ${wallClockWithDay(zone, now)} in ${zone}: check it against the clock on the wall. For another zone write Area/City, for example America/New_York.`,
         maxLength: 60,
         initial: zone,
       }),
@@ -45,14 +45,14 @@ export function setUpForm(
       personInput({
         id: 'onCall',
         label: 'Clinician on call from now',
-        hint: 'Danger goes to this person by direct message. Without anybody, the channel is told so, loudly.',
+        hint: 'Danger goes to this person by direct message. If nobody’s on call, I say so loudly in the channel.',
         optional: true,
         initial: onCall ?? undefined,
       }),
       personInput({
         id: 'backup',
         label: 'Backup',
-        hint: 'Told when whoever is on call doesn’t answer, or nobody is.',
+        hint: 'Told when whoever’s on call doesn’t answer, or nobody’s on call.',
         optional: true,
         initial: policy.backup ?? undefined,
       }),

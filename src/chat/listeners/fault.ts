@@ -1,5 +1,6 @@
 import { answerFault } from '../../app/answer-fault.ts';
-import { type Intent, type Outcome, recordOnLines } from '../../app/record-on-lines.ts';
+import type { Intent } from '../../app/decide-drafts.ts';
+import { type Outcome, recordOnLines } from '../../app/record-on-lines.ts';
 import type { FaultSign } from '../../domain/fault/fault-questions.ts';
 import { openFault } from '../../domain/fold/fold-faults.ts';
 import type { EntryDraft } from '../../domain/record/entry.ts';

@@ -1,5 +1,6 @@
+import type { Intent } from '../../app/decide-drafts.ts';
 import type { Post } from '../../app/ports.ts';
-import { type Intent, type Outcome, recordOnLines } from '../../app/record-on-lines.ts';
+import { type Outcome, recordOnLines } from '../../app/record-on-lines.ts';
 import { RecordUnavailable } from '../../app/record-unavailable.ts';
 import { usualDrafts } from '../../app/usual-drafts.ts';
 import { targetsLine } from '../../domain/animal/animal.ts';

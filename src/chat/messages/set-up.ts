@@ -6,6 +6,7 @@ import { actionValue } from '../action-value.ts';
 import type { Names } from '../names.ts';
 import { buttonRow, type Message, paragraph, smallPrint } from '../parts.ts';
 import { rich } from '../rich-text.ts';
+import { capital } from '../wording/duty-words.ts';
 import { clockText, standingCaution } from '../wording/line-words.ts';
 
 /** Said to whoever names the bot where the offer stands already, with `setUpButton`. */
@@ -24,7 +25,7 @@ export function setUpButton(wardId: string) {
 export async function setUpMessage({ ward }: WardView, names: Names, now: number): Promise<Message> {
   const value = actionValue({ w: ward.id });
   if (!ward.policySet) {
-    const text = `Set this ward up first: one form, filled in with what’s usual. Then I remind this channel of the care of its arterial lines and hand them over before each shift change. Until then I go by ${clockWords(ward.policy)}, and nobody is on call.`;
+    const text = `Set this ward up first: one form, with the usual answers filled in. I’ll then remind this channel about its arterial lines and post a handover before each shift change. Until then: ${clockWords(ward.policy)}, nobody on call.`;
     return {
       lead: text,
       parts: [
@@ -62,10 +63,10 @@ export async function setUpWords(
     ? ` by ${await names.of(policySet.by)}, ${clockText(policy, policySet.at, policySet.at)}`
     : '';
   return [
-    `This ward is set up${by}: ${clockWords(policy)}.`,
+    `This ward was set up${by}. ${capital(clockWords(policy))}.`,
     onCall === null
       ? rich`*Nobody is on call*: danger wakes nobody until somebody is.`
-      : `On call from then: ${await names.of(onCall)}.`,
+      : `Put on call: ${await names.of(onCall)}.`,
     policy.backup === null ? 'No backup.' : `Backup: ${await names.of(policy.backup)}.`,
     nightChoiceOf(policy) === 'all late care'
       ? 'All late care may wake the clinician.'
@@ -76,5 +77,5 @@ export async function setUpWords(
 
 function clockWords({ shifts: { zone, shifts } }: WardPolicy): string {
   const each = shifts.map(({ name, startsAt }) => `${name} ${startsAt}`).join(', ');
-  return `the clock of ${zone}, shifts ${each}`;
+  return `clock ${zone}, shifts ${each}`;
 }

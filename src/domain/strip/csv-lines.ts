@@ -69,3 +69,15 @@ export function linesOf(bytes: Uint8Array): Lines | null {
   if (ended) body.pop();
   return { head, body, bodyFrom: head.length + leftOut + 1, leftOut, ended };
 }
+
+/** A sampling rate told in a comment of the head, Hz: `# fs=250 Hz`, `# sampling rate: 250`; null where none is. */
+export function rateOfHead(head: readonly string[]): number | null {
+  for (const line of head) {
+    const told =
+      /(?:\bfs|\bsampl(?:e|ing)[ _-]*(?:rate|frequency|freq))[\s_]*(?:[([]?hz[)\]]?)?\s*[=:;,\t ]\s*"?(\d+(?:\.\d+)?)\s*(k?)/i.exec(
+        line,
+      );
+    if (told) return Number(told[1]) * (told[2] ? 1_000 : 1);
+  }
+  return null;
+}

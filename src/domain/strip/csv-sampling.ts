@@ -1,29 +1,25 @@
-import { type ParsedStrip, refused } from './pressure-strip.ts';
+import { convertedNote } from './channel-choice.ts';
+import type { Layout } from './csv-layout.ts';
+import { type Lines, rateOfHead } from './csv-lines.ts';
+import type { Rows } from './csv-rows.ts';
+import {
+  checkedStrip,
+  lastPartNote,
+  longestReadMin,
+  type ParsedStrip,
+  refused,
+  shownText,
+} from './pressure-strip.ts';
 
-/** A sampling rate told in a comment of the head, Hz: `# fs=250 Hz`, `# sampling rate: 250`; null where none is. */
-export function rateOfHead(head: readonly string[]): number | null {
-  for (const line of head) {
-    const told =
-      /(?:\bfs|\bsampl(?:e|ing)[ _-]*(?:rate|frequency|freq))[\s_]*(?:[([]?hz[)\]]?)?\s*[=:;,\t ]\s*"?(\d+(?:\.\d+)?)\s*(k?)/i.exec(
-        line,
-      );
-    if (told) return Number(told[1]) * (told[2] ? 1_000 : 1);
-  }
-  return null;
-}
-
-/** What stands in the columns that matter, in the order of the lines. */
-export interface Values {
-  pressures: number[];
-  times: number[];
-}
+/** A told rate this far from that of the times is another number, as a share. */
+const rateTolerance = 0.03;
 
 /**
  * Evenly spaced pressures from told times, s. Missing times leave gaps (NaN) of at most 2 s each; a rate is made out from
  * the usual step. Gives a refusal where the times do not ascend or are too uneven.
  */
-export function evenly(
-  { pressures, times }: Values,
+function evenly(
+  { pressures, times }: Rows,
   bodyFrom: number,
 ): { samplesPerS: number; pressuresMmHg: Float64Array } | { refusal: ParsedStrip } {
   const steps: number[] = [];
@@ -74,4 +70,62 @@ export function evenly(
   const pressuresMmHg = new Float64Array((places.at(-1) ?? 0) + 1).fill(Number.NaN);
   for (const [i, place] of places.entries()) pressuresMmHg[place] = pressures[i] ?? Number.NaN;
   return { samplesPerS, pressuresMmHg };
+}
+
+/** The strip from its rows: evenly sampled by their times or by a told rate, and of a long file the last part. */
+export function stripOf({ pressure, mmHgPerUnit }: Layout, rows: Rows, lines: Lines): ParsedStrip {
+  if (rows.pressures.length === 0)
+    return refused('empty', 'The file has a heading but no values. Export the waveform again.');
+  const even = sampled(rows, rateOfHead(lines.head) ?? rows.rateOfColumn, lines.bodyFrom);
+  if ('refusal' in even) return even.refusal;
+  const { samplesPerS, pressuresMmHg: all } = even;
+  const pressuresMmHg = all.subarray(Math.max(0, all.length - Math.floor(longestReadMin * 60 * samplesPerS)));
+  const fileS = (lines.leftOut + all.length) / samplesPerS;
+  const readS = pressuresMmHg.length / samplesPerS;
+  const lastPart = lastPartNote(readS, fileS);
+  return checkedStrip({
+    samplesPerS,
+    pressuresMmHg,
+    channel: shownText(pressure.name),
+    startsAtS: fileS - readS,
+    fileS,
+    notes: [
+      ...(rows.cutOff ? ['The last line breaks off; it was left out. The file may be incomplete.'] : []),
+      ...(mmHgPerUnit === 1 ? [] : [convertedNote(pressure.unit)]),
+      ...(lastPart === null ? [] : [lastPart]),
+    ],
+  });
+}
+
+type Sampled = { samplesPerS: number; pressuresMmHg: Float64Array };
+
+/** Evenly sampled by the times where there are any, else by the told rate, Hz; a refusal where both say different things. */
+function sampled(rows: Rows, toldHz: number | null, bodyFrom: number): Sampled | { refusal: ParsedStrip } {
+  // A rate column of nought says nothing.
+  const told = toldHz !== null && toldHz > 0 ? toldHz : null;
+  if (told === null)
+    return rows.times.length >= 3 ? evenly(rows, bodyFrom) : { refusal: withoutRate(rows.times.length) };
+  const byTimes = rows.times.length >= 3 ? evenly(rows, bodyFrom) : null;
+  if (byTimes === null || 'refusal' in byTimes)
+    return { samplesPerS: told, pressuresMmHg: Float64Array.from(rows.pressures) };
+  if (Math.abs(told / byTimes.samplesPerS - 1) <= rateTolerance) return byTimes;
+  const timesHz = Number(byTimes.samplesPerS.toPrecision(4));
+  return {
+    refusal: refused(
+      'no sampling rate',
+      `The file says ${told} samples per second, but its times give ${timesHz}. Remove or correct the one that is wrong.`,
+    ),
+  };
+}
+
+function withoutRate(times: number): ParsedStrip {
+  return times === 0
+    ? refused(
+        'no sampling rate',
+        'The file has neither times nor a sampling rate. Add a column time_s, or write the rate in the first line, such as # fs=250 Hz.',
+      )
+    : refused(
+        'too short',
+        'The file has fewer than 3 samples; at least 2 s are needed, 30 to 60 s are best.',
+      );
 }

@@ -57,6 +57,11 @@ export function workplaceDriver(core: PlatformCore, desk: DeliveryDesk) {
       core.workspace.record({ kind: 'removed', channel });
       return event({ type: `${kind}_deleted`, channel }, how);
     },
+    /** The channel has another id from now on and is known by no other (`channel_id_changed`). */
+    async changeChannelId(channel: string, now: string, how?: How): Promise<Delivery | null> {
+      core.workspace.record({ kind: 'channel id', channel, now });
+      return event({ type: 'channel_id_changed', old_channel_id: channel, new_channel_id: now }, how);
+    },
     /** Makes a channel private: whoever is not in it sees none. No event. */
     makePrivate(channel: string): void {
       channelOf(channel).isPrivate = true;

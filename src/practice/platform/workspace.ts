@@ -9,6 +9,8 @@ export type WorkspaceEntry =
   | { kind: 'left'; userId: string; channel: string }
   | { kind: 'archived'; channel: string; isArchived: boolean }
   | { kind: 'renamed'; channel: string; name: string }
+  /** The channel has another id, with all that stands in it. */
+  | { kind: 'channel id'; channel: string; now: string }
   /** The channel and all that stood in it is gone. */
   | { kind: 'removed'; channel: string }
   | { kind: 'person'; userId: string; standing: PersonStanding }
@@ -151,6 +153,16 @@ export class Workspace {
       case 'renamed':
         this.#need(entry.channel).name = entry.name;
         return;
+      case 'channel id': {
+        const conversation = this.#need(entry.channel);
+        this.#conversations.delete(entry.channel);
+        this.#conversations.set(entry.now, Object.assign(conversation, { id: entry.now }));
+        for (const waiting of this.#scheduled.values())
+          if (waiting.channel === entry.channel) waiting.channel = entry.now;
+        for (const file of this.#files.values())
+          file.channels = file.channels.map((one) => (one === entry.channel ? entry.now : one));
+        return;
+      }
       case 'removed':
         this.#conversations.delete(entry.channel);
         return;

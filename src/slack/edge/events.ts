@@ -19,6 +19,9 @@ const ofAChannel = [
 const ofAMember = ['member_joined_channel', 'member_left_channel'] as const;
 const ofTheApp = ['app_uninstalled', 'tokens_revoked'] as const;
 
+/** A channel has another id; that is kept before it is acknowledged (`withWardsChannels`). */
+const ofAnId = 'channel_id_changed';
+
 /** Every event that is listened to; an app's manifest subscribes to these (docs/deploy/manifest.yaml). */
 export const eventsHeard = [
   'app_home_opened',
@@ -26,6 +29,7 @@ export const eventsHeard = [
   'app_mention',
   ...ofAChannel,
   ...ofAMember,
+  ofAnId,
   ...ofTheApp,
 ] as const;
 
@@ -75,6 +79,18 @@ export function takeEvents(app: App, taken: Taken): void {
       await lookAt(bot, event.channel);
       if (what === 'member_joined_channel') await offer(bot, event.channel, body.event_id);
     });
+  app.event(ofAnId, async ({ event, body }) => {
+    const bot = await ours(body);
+    if (!bot) return;
+    const wardId = wardIdOf(bot.team, event.old_channel_id);
+    await goOn(
+      bot
+        .channelChanged(wardId)
+        .catch((cause: unknown) =>
+          trouble('a channel with another id could not be looked at', { wardId }, cause),
+        ),
+    );
+  });
   for (const what of ofTheApp)
     app.event(what, async ({ body }) => {
       if (takenOut) {

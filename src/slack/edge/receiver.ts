@@ -1,4 +1,5 @@
 import { HTTPReceiver, type Receiver, SocketModeReceiver } from '@slack/bolt';
+import { RecordUnavailable } from '../../app/record-unavailable.ts';
 import type { BoltOptions } from '../bolt-app.ts';
 import { installOptions } from '../install/bolt-install.ts';
 import { webClientOptions } from '../web-client-options.ts';
@@ -17,10 +18,11 @@ export function makeReceiver({ reach, serves, slackApiUrl, logger, trouble }: Bo
       // It is opened again by `socketLife`, which does not give up.
       autoReconnectEnabled: false,
       installerOptions: { clientOptions: webClientOptions(slackApiUrl) },
-      // What failed once would fail again: it is acknowledged, and the operator told.
+      // What failed once would fail again: it is acknowledged, and the operator told. Not where it could not be kept: then the
+      // platform tells it again.
       processEventErrorHandler: async ({ error }) => {
         failed(error);
-        return true;
+        return !((error as unknown) instanceof RecordUnavailable);
       },
       ...logged,
     });

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import type { DraftResult, Outcome } from '../../../src/app/record-on-lines.ts';
+import type { DraftResult } from '../../../src/app/decide-drafts.ts';
+import type { Outcome } from '../../../src/app/record-on-lines.ts';
 import { outcomeWords } from '../../../src/chat/answers/outcome-words.ts';
 import { foldNext } from '../../../src/domain/fold/fold-line.ts';
 import type { Entry, EntryDraft } from '../../../src/domain/record/entry.ts';
