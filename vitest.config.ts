@@ -1,5 +1,6 @@
 import { defineConfig } from 'vitest/config';
 import { ClosingLineReporter } from './tests/support/closing-line-reporter.ts';
+import { SlowestFirst } from './tests/support/slowest-first.ts';
 
 // Properties draw new cases each time. On CI they draw the same, so that its verdict is about the change and not about luck.
 // PROPERTY_TIMES=20 tries each with twenty times the cases; PROPERTY_SEED repeats what a failure printed.
@@ -19,6 +20,7 @@ export default defineConfig({
     isolate: false,
     pool: 'forks',
     maxWorkers: 2,
+    sequence: { sequencer: SlowestFirst },
     testTimeout: 30_000 * propertyTimes,
     hookTimeout: 60_000,
     provide: { propertySeed, propertyTimes },
