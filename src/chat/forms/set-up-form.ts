@@ -33,7 +33,9 @@ export function setUpForm(
     submit: 'Save',
     meta: formMeta({ ward: ward.id }),
     parts: [
-      smallPrint(rich`These are the usual settings. If they fit, press *Save*; you can change any of it later.`),
+      smallPrint(
+        rich`These are the usual settings. If they fit, press *Save*; you can change any of it later.`,
+      ),
       textInput({
         id: 'zone',
         label: 'Time zone of the ward’s clocks',
