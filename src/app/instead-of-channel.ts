@@ -1,6 +1,7 @@
 import type { Asked } from '../domain/duties/duty-status.ts';
 import { insteadOfChannel } from '../domain/ladder/channel-shut.ts';
 import { nurseReached } from '../domain/ladder/people.ts';
+import { visitAsOf } from '../domain/rounds/takeover.ts';
 import type { Post, WardView } from './ports.ts';
 
 /** What can't wait for the channel: who must be told of it by direct message while nothing can be posted there. */
@@ -17,9 +18,10 @@ export function insteadPosts(post: Post, { ward, lines }: WardView, now: number)
   const asked = new Set(post.asked.map(({ lineId }) => lineId));
   const concerned = lines.filter(({ id }) => asked.has(id));
   const cried = insteadOfChannel(ward, concerned, now);
+  const asOf = Math.max(now, visitAsOf(ward.policy, post.at));
   const toWhom = (asked: Asked): string[] => {
     const line = concerned.find(({ id }) => id === asked.lineId);
-    const nurse = line ? nurseReached(ward, line, now) : null;
+    const nurse = line ? nurseReached(ward, line, isVisit ? asOf : now) : null;
     return isVisit && nurse !== null ? [nurse] : cried;
   };
   const theirs = new Map<string, Asked[]>();

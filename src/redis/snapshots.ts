@@ -7,10 +7,26 @@ import { decodeEntry, decodeWardEntry } from './entry-codec.ts';
 import type { WardKeys } from './keys.ts';
 import { reach } from './reach.ts';
 import type { RecordClient } from './script.ts';
+import { tabled, untabled } from './tables.ts';
 
-/** The stored form of a line's state: the fold that made it, the log's length it stands for, and the state. */
+/**
+ * The stored form of a line's state: the fold that made it, the log's length it stands for, and the state. What grows with each flush
+ * is written as tables.
+ */
 export function encodeLine(state: LineState): string {
-  return JSON.stringify({ f: foldNumber, v: state.version, s: state });
+  const recent = Object.fromEntries(Object.entries(state.recent).map(([kind, done]) => [kind, tabled(done)]));
+  const s = { ...state, recent, handFlushes: tabled(state.handFlushes) };
+  return JSON.stringify({ f: foldNumber, v: state.version, s });
+}
+
+/** The state that `encodeLine` stored, if it was made by this fold from a log of this length; else null. */
+export function decodeLine(text: string | null, version: number): LineState | null {
+  const stored = trusted<LineState>(text, foldNumber, version);
+  if (stored === null) return null;
+  const recent = Object.fromEntries(
+    Object.entries(stored.recent).map(([kind, done]) => [kind, untabled(done)]),
+  ) as LineState['recent'];
+  return { ...stored, recent, handFlushes: untabled(stored.handFlushes) as LineState['handFlushes'] };
 }
 
 /** The stored form of a ward's own state. */
@@ -140,7 +156,7 @@ export function snapshots(client: RecordClient, defaultPolicy: WardPolicy): Snap
       for (const [index, id] of lineIds.entries()) {
         const length = lengths[index] ?? 0;
         if (length === 0) continue;
-        const state = trusted<LineState>(texts[index] ?? null, foldNumber, length);
+        const state = decodeLine(texts[index] ?? null, length);
         lines.push(state ?? (await foldStoredLine(keys, wardId, id)));
       }
       return lines;

@@ -59,7 +59,7 @@ describe('a line given to a nurse', () => {
       'with Ina Brandvold; from 19:00 with Teo Marchetti.',
     );
     expect(lastOf(bot, 'handover').text).toMatch(
-      /On call: NOBODY from 19:00\. Set one: \/artline oncall @name\. 2 lines at .* Shared out: Teo Marchetti: Biscuit; 1 with whoever accepts\./,
+      /On call: NOBODY from 19:00\. Set one: \/artline oncall @name\. 2 lines at .* Shared out: Teo Marchetti: Biscuit\. Mochi goes to whoever accepts\./,
     );
     const accepted = await bot.press(jorn, 'accept', within(bot, 'handover'));
     expect(accepted.text).toBe(

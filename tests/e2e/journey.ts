@@ -343,7 +343,7 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       const accepted = await bot.press(teo, 'accept', { message: first! });
       expect(accepted.text).toContain('You have the ward.');
       await bot.quiet();
-      expect(lastOf(bot, 'handover').text).toContain('Accepted 19:30 by Teo Marchetti.');
+      expect(lastOf(bot, 'handover').text).toContain('Accepted 19:30 by Teo Marchetti, who took it.');
       expect(actionsOf(lastOf(bot, 'handover'))).toEqual(['open:assign']);
       expect(lastOf(bot, 'notice').text).toBe('The handover for 19:00 was accepted 19:30.');
       expect(lastOf(bot, 'card').text).toContain('With Teo Marchetti.');

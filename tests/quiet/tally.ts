@@ -2,6 +2,7 @@ import type { Duty } from '../../src/domain/duties/duty.ts';
 import type { DutyKind } from '../../src/domain/duty-kind.ts';
 import type { PlannedPost } from '../../src/domain/ladder/wake-plan.ts';
 import type { LineState } from '../../src/domain/record/line-state.ts';
+import { visitAsOf } from '../../src/domain/rounds/takeover.ts';
 import { isCalledAlready } from '../../src/domain/rounds/visit-gap.ts';
 import { shiftAt } from '../../src/domain/shifts/shift-calendar.ts';
 import { awaitsTakeover, nurseOf } from '../../src/domain/ward/on-call.ts';
@@ -103,8 +104,8 @@ export class WardWatch {
       const nurses = post.duties.flatMap(({ lineId }) => {
         const line = lines.get(lineId);
         // Until a shift is taken over its messages call nobody by name.
-        if (line && awaitsTakeover(ward, line, now)) return ['whoever takes over'];
-        const nurse = line ? nurseOf(ward, line, now) : '';
+        if (line && awaitsTakeover(ward, line, visitAsOf(ward.policy, now))) return ['whoever takes over'];
+        const nurse = line ? nurseOf(ward, line, visitAsOf(ward.policy, now)) : '';
         const isCalled =
           post.nurse !== null || !isCalledAlready(ward, [...lines.values()], { id: lineId, nurse }, now, now);
         return line && isCalled ? [nurse] : [];

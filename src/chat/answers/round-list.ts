@@ -1,5 +1,6 @@
 import type { WardView } from '../../app/ports.ts';
 import { coveredTime } from '../../domain/handover/coming-visits.ts';
+import { nextShiftsVisitsFrom } from '../../domain/rounds/takeover.ts';
 import { visitsByNurse } from '../../domain/rounds/visit.ts';
 import { shiftAt } from '../../domain/shifts/shift-calendar.ts';
 import { wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
@@ -33,7 +34,7 @@ export async function roundList(
   const { fromMs, toMs } = coveredTime(ward.policy, now);
   // As the lines are shared out in the shift that the visits belong to.
   const sharedAt = Math.max(fromMs, shiftAt(ward.policy.shifts, toMs - 1).startMs);
-  const plans = visitsByNurse(ward, lines, fromMs, toMs, sharedAt).sort(
+  const plans = visitsByNurse(ward, lines, fromMs, nextShiftsVisitsFrom(toMs), sharedAt).sort(
     (a, b) => Number(b.nurse === user) - Number(a.nurse === user),
   );
   const said: string[] = [];

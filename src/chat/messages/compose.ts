@@ -50,7 +50,7 @@ export async function composeMessage(
     case 'escalation':
       return escalationMessage(post, view, names, now);
     case 'handover':
-      return handoverMessage(post, view, names, now);
+      return handoverMessage(post, view, names);
     case 'notice':
       if (what === 'nobody answered') return nobodyAnsweredMessage(post, view, names, now);
       if (what === 'nobody on call') return nobodyOnCallMessage(post, view, names, now);
@@ -80,7 +80,7 @@ export async function composeMessage(
   }
 }
 
-async function handoverMessage(post: Post, view: WardView, names: Names, now: number): Promise<Message> {
+async function handoverMessage(post: Post, view: WardView, names: Names): Promise<Message> {
   if (!view.handedOver) throw new Error(`post ${post.key}: a handover was not read`);
   // Of a line that was registered in error since, there is nothing to hand over.
   const never = view.lines.filter(({ inError }) => inError !== null).map(({ id }) => id);
@@ -90,5 +90,5 @@ async function handoverMessage(post: Post, view: WardView, names: Names, now: nu
   if (what === 'patients') return handoverDetails(post, handedOver, names);
   if (what === 'rounds') return handoverVisits(post, handedOver);
   if (what === 'file lost') return fileLostMessage(post);
-  return handoverFirst(post, view, handedOver, names, now);
+  return handoverFirst(post, view, handedOver, names);
 }

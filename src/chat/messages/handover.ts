@@ -4,7 +4,7 @@ import { actionValue } from '../action-value.ts';
 import type { Names } from '../names.ts';
 import { type ButtonOf, buttonRow, type Message, paragraph, smallPrint } from '../parts.ts';
 import { rich } from '../rich-text.ts';
-import { acceptedWords, handoverHead, handoverTitle } from '../wording/handover-head.ts';
+import { handoverHead, handoverTitle, readBackWords } from '../wording/handover-head.ts';
 import { briefCaution, clockText, lineWords } from '../wording/line-words.ts';
 import { handoverParts, visitPages } from './handover-parts.ts';
 
@@ -18,7 +18,6 @@ export async function handoverFirst(
   view: WardView,
   handover: ShiftHandover,
   names: Names,
-  now: number,
 ): Promise<Message> {
   const { ward } = view;
   const forMs = handover.handover.for;
@@ -27,14 +26,12 @@ export async function handoverFirst(
   const isOvertaken =
     !handedOver ||
     ward.handovers.some(({ postedAt, auto, accepted }) => postedAt > post.at && (auto || accepted));
-  const head = await handoverHead(handover, view, names);
+  const accepted = handedOver?.accepted ?? null;
+  const head = await handoverHead(handover, view, names, accepted ?? (isOvertaken ? 'never' : null));
   const parts = await handoverParts(handover, names);
-  const clock = (atMs: number) => clockText(ward.policy, atMs, now);
-  const isWaiting = !handedOver?.accepted && !isOvertaken;
-  const status =
-    isOvertaken && !handedOver?.accepted
-      ? 'Not accepted; a newer handover took its place.'
-      : await acceptedWords(handover, handedOver, names, clock);
+  const isWaiting = !accepted && !isOvertaken;
+  const overtaken = isOvertaken ? 'Not accepted; a newer handover took its place.' : '';
+  const status = accepted ? readBackWords(handover, accepted) : overtaken;
   const again = inAgain(handover, view);
   const lists = (parts[0] ?? []).slice(0, -1);
   const last = (parts[0] ?? []).slice(-1);
@@ -44,13 +41,13 @@ export async function handoverFirst(
       paragraph(head),
       ...lists.map(paragraph),
       // A gap less: the post has a phone’s screen and a half.
-      paragraph([...last, ...(again === '' ? [] : [again]), status].join('\n')),
+      paragraph([...last, again, status].filter((words) => words !== '').join('\n')),
       ...(isOvertaken
         ? []
         : [buttonRow('handover', isWaiting ? acceptButtons(handover) : [shareButton(ward.id)])]),
       smallPrint(briefCaution),
     ],
-    settled: Boolean(handedOver?.accepted) || isOvertaken,
+    settled: accepted !== null || isOvertaken,
     superseded: isOvertaken,
     pages: { channel: parts.length, visits: visitPages(handover).length },
   };

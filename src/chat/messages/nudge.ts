@@ -3,6 +3,7 @@ import type { Post, WardView } from '../../app/ports.ts';
 import { faultWaiting } from '../../domain/duties/fault-half-way.ts';
 import { patientKey } from '../../domain/patient/patient-key.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
+import { visitAsOf } from '../../domain/rounds/takeover.ts';
 import { isCalledAlready } from '../../domain/rounds/visit-gap.ts';
 import { awaitsTakeover, nurseFor } from '../../domain/ward/on-call.ts';
 import { actionValue } from '../action-value.ts';
@@ -56,8 +57,10 @@ export async function nudgeMessage(post: Post, view: WardView, names: Names, now
   parts.push(...paragraphs(rows));
   if (open.length > 0) {
     const bring = bringWords(open.map(({ asked }) => asked));
+    const begins = visitAsOf(ward.policy, post.at);
+    const due = begins > post.at ? `Due ${clockText(ward.policy, begins, now)}` : 'Due now';
     const lead = [...said].map(
-      ([who, each]) => `Due now, with ${who}: ${isInRows ? firstNames(each) : eachAnimal(each).join('; ')}.`,
+      ([who, each]) => `${due}, with ${who}: ${isInRows ? firstNames(each) : eachAnimal(each).join('; ')}.`,
     );
     const whom = isInRows ? ` · with ${[...said.keys()].join(', ')}` : '';
     return {
@@ -93,12 +96,14 @@ async function withWhom(
   names: Names,
   now: number,
 ): Promise<string> {
-  const nurse = nurseFor(ward, line, now);
+  // A visit just before a shift starts is that shift's: whoever goes off is not called for it.
+  const asOf = Math.max(now, visitAsOf(ward.policy, post.at));
+  const nurse = nurseFor(ward, line, asOf);
   const whose = { id: line.id, nurse: nurse.user };
   const isVisit = post.about?.what === 'visit';
   const isCalled = open.length > 0 && (isVisit || !isCalledAlready(ward, lines, whose, post.at, now));
   const who =
-    open.length > 0 && awaitsTakeover(ward, line, now)
+    open.length > 0 && awaitsTakeover(ward, line, asOf)
       ? 'whoever takes over'
       : isCalled
         ? person(nurse.user)

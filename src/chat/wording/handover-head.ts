@@ -7,6 +7,7 @@ import { onCallFor } from '../../domain/ward/on-call.ts';
 import type { Handover, WardState } from '../../domain/ward/ward-state.ts';
 import type { Names } from '../names.ts';
 import { rich } from '../rich-text.ts';
+import { capital } from './duty-words.ts';
 import { whoWords } from './who-words.ts';
 
 /** More lines than this are counted for each nurse, not named. */
@@ -21,19 +22,21 @@ export function handoverTitle({ coming, ward }: ShiftHandover): string {
 }
 
 /**
- * What a handover begins with, a line each: the shift, who is on call in it, how many lines. `ward` and `lines` as they are
- * now: who is on call, and who was given which line, may be settled only after the handover was posted.
+ * What a handover begins with, a line each: the shift, who is on call in it, how many lines, who has them. `ward` and `lines` as
+ * they are now: who is on call, and who was given which line, may be settled only after the handover was posted. `accepted`: by
+ * whom and when (ms), once somebody has; `never`: a newer handover took its place before anybody did.
  */
 export async function handoverHead(
   handover: ShiftHandover,
   { ward, lines }: { ward: WardState; lines: readonly LineState[] },
   names: Names,
+  accepted: Handover['accepted'] | 'never' = null,
 ): Promise<string> {
   const { watch, stable, atMs } = handover;
   const { zone } = ward.policy.shifts;
   const all = watch.length + stable.length;
-  const shared = await sharedWords(handover, { ward, lines }, names);
-  const toWhom = shared === null ? '; all go to whoever accepts' : '';
+  const whose = await whoseWords(handover, { ward, lines }, names, accepted);
+  const toWhom = whose === null ? '; all go to whoever accepts' : '';
   const counts = [
     `${all} ${all === 1 ? 'line' : 'lines'} at ${wallClock(zone, atMs)}, ${watch.length === 0 ? 'nothing' : watch.length} to watch${toWhom}.`,
     ...handover.downs.map(
@@ -50,7 +53,7 @@ export async function handoverHead(
     rich`*${handoverTitle(handover)}*`,
     await onCallWords(handover, ward, names),
     counts.join(' '),
-    ...(shared === null || shared === '' ? [] : [shared]),
+    ...(whose === null || whose === '' ? [] : [whose]),
   ].join('\n');
 }
 
@@ -71,45 +74,54 @@ async function onCallWords({ coming, atMs }: ShiftHandover, ward: WardState, nam
     : `On call${at}: ${who}`;
 }
 
-/** Who was given which lines of the shift that is handed over; null where none was given: whoever accepts has them all. */
-async function sharedWords(
+/**
+ * Who has which lines of the shift that is handed over: those they were given for it, and whoever accepted or will accept the rest.
+ * Null where nobody was given any and nobody has accepted: then all go to whoever accepts.
+ */
+async function whoseWords(
   handover: ShiftHandover,
   { ward, lines }: { ward: WardState; lines: readonly LineState[] },
   names: Names,
+  accepted: Handover['accepted'] | 'never',
 ): Promise<string | null> {
   const start = handedOverShift(ward.policy, handover.handover);
   const handed = new Set([...handover.watch, ...handover.stable].map(({ line }) => line.id));
   const nurseOf = ({ plannedNurses }: LineState) => plannedNurses.find(({ from }) => from === start)?.nurse;
   const mine = lines.filter(({ id }) => handed.has(id));
   const given = mine.filter((line) => nurseOf(line) !== undefined);
-  if (given.length === 0) return mine.length === 0 ? '' : null;
+  const left = mine.filter((line) => nurseOf(line) === undefined);
+  const which = (theirs: readonly LineState[]) =>
+    mine.length > namedLines ? counted(theirs.length) : theirs.map(({ patient }) => patient.name).join(', ');
   const each = await Promise.all(
     [...Map.groupBy(given, (line) => nurseOf(line) ?? '')]
       .slice(0, namedNurses)
-      .map(async ([nurse, theirs]) => {
-        const which =
-          mine.length > namedLines
-            ? String(theirs.length)
-            : theirs.map(({ patient }) => patient.name).join(', ');
-        return `${await names.of(nurse)}: ${which}`;
-      }),
+      .map(async ([nurse, theirs]) => `${await names.of(nurse)}: ${which(theirs)}`),
   );
-  const left = mine.length - given.length;
-  return `Shared out: ${each.join('; ')}${left > 0 ? `; ${left} with whoever accepts` : ''}.`;
+  const shared = given.length === 0 ? '' : `Shared out: ${each.join('; ')}.`;
+  if (accepted === 'never') return shared;
+  if (!accepted) {
+    if (given.length === 0) return mine.length === 0 ? '' : null;
+    const rest =
+      left.length === 0
+        ? 'Not accepted yet.'
+        : `${capital(which(left))} ${left.length === 1 ? 'goes' : 'go'} to whoever accepts.`;
+    return `${shared} ${rest}`;
+  }
+  const by = `Accepted ${wallClock(ward.policy.shifts.zone, accepted.at)} by ${await names.of(accepted.by)}`;
+  if (given.length === 0)
+    return mine.length === 0
+      ? `${by}.`
+      : `${by}, who took ${mine.length === 1 ? 'it' : mine.length === 2 ? 'both' : 'all of them'}.`;
+  return `${by}${left.length === 0 ? '' : `, who took ${which(left)}`}. ${shared}`;
 }
 
-/** How a handover stands: accepted by whom and what of it was read back, or waiting. `readBack` names lines to watch. */
-export async function acceptedWords(
-  handover: ShiftHandover,
-  handedOver: Handover | undefined,
-  names: Names,
-  clock: (atMs: number) => string,
-): Promise<string> {
-  const accepted = handedOver?.accepted;
-  if (!accepted) return 'Not accepted yet.';
-  const who = `Accepted ${clock(accepted.at)} by ${await names.of(accepted.by)}.`;
-  if (accepted.readBack === undefined || handover.watch.length === 0) return who;
-  const unread = handover.watch.filter(({ line }) => !accepted.readBack?.includes(line.id));
-  if (unread.length === 0) return `${who} Read back: all ${handover.watch.length} to watch.`;
-  return rich`${who} *Not read back: ${unread.map(({ line }) => line.patient.name).join(', ')}.*`;
+const counted = (count: number) => `${count} ${count === 1 ? 'line' : 'lines'}`;
+
+/** What of *Watch* was read back as a handover was accepted; empty where none was asked for. */
+export function readBackWords({ watch }: ShiftHandover, accepted: NonNullable<Handover['accepted']>): string {
+  const { readBack } = accepted;
+  if (readBack === undefined || watch.length === 0) return '';
+  const unread = watch.filter(({ line }) => !readBack.includes(line.id));
+  if (unread.length === 0) return `Read back: all ${watch.length} to watch.`;
+  return rich`*Not read back: ${unread.map(({ line }) => line.patient.name).join(', ')}.*`;
 }

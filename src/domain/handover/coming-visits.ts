@@ -2,6 +2,7 @@ import type { InParts } from '../in-parts.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState } from '../record/line-state.ts';
 import { horizonOf, type Round } from '../rounds/rounds.ts';
+import { nextShiftsVisitsFrom } from '../rounds/takeover.ts';
 import { visitsInParts } from '../rounds/visit.ts';
 import { soonMs } from '../ward/handed-over-shift.ts';
 
@@ -13,5 +14,5 @@ export function coveredTime(policy: WardPolicy, now: number): { fromMs: number; 
 /** The visits a handover at `at` foretells: for the whole ward, since whoever accepts it takes every line over. */
 export function comingVisits(lines: readonly LineState[], policy: WardPolicy, at: number): InParts<Round[]> {
   const { fromMs, toMs } = coveredTime(policy, at);
-  return visitsInParts(lines, policy, fromMs, toMs);
+  return visitsInParts(lines, policy, fromMs, nextShiftsVisitsFrom(toMs));
 }

@@ -6,6 +6,7 @@ import { urgencyOf } from '../duties/urgency.ts';
 import { wardStepsAt } from '../handover/handover-schedule.ts';
 import type { EntryDraft } from '../record/entry.ts';
 import type { LineState } from '../record/line-state.ts';
+import { visitAsOf } from '../rounds/takeover.ts';
 import { visitAt, visitBy } from '../rounds/visit.ts';
 import { visitHeldUntil } from '../rounds/visit-gap.ts';
 import { nextShiftStart, shiftAt } from '../shifts/shift-calendar.ts';
@@ -63,7 +64,8 @@ export function planWake(ward: WardState, lines: readonly LineState[], now: numb
 
 /** A visit of each nurse whose next has to begin, yet none within the ward's gap of the one before. */
 function beginVisits({ plan, ward, lines, now }: Look): void {
-  for (const [nurse, mine] of Map.groupBy(linesOnWard(lines), (line) => nurseOf(ward, line, now))) {
+  const asOf = visitAsOf(ward.policy, now);
+  for (const [nurse, mine] of Map.groupBy(linesOnWard(lines), (line) => nurseOf(ward, line, asOf))) {
     if (!mine.some((line) => beginsVisit(line, ward, now)) || now < visitHeldUntil(ward, mine, now)) continue;
     const duties = visitAt(mine, ward.policy, now);
     if (duties.length === 0) continue;

@@ -5,10 +5,10 @@ import { perState } from '../duties/per-state.ts';
 import type { DutyKind } from '../duty-kind.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState } from '../record/line-state.ts';
-import { shiftAt } from '../shifts/shift-calendar.ts';
 import { minuteMs } from '../time.ts';
 import { nurseOf } from '../ward/on-call.ts';
 import type { WardState } from '../ward/ward-state.ts';
+import { nextTakeover, visitAsOf, visitsOfShiftFrom } from './takeover.ts';
 import { isOnVisits, speakForThemselves, speaksForItself } from './visit.ts';
 
 /** A duty that a visit asked for, and when (ms). */
@@ -26,7 +26,7 @@ interface Asked {
  */
 export function visitHeldUntil(ward: WardState, lines: readonly LineState[], now: number): number {
   const { policy } = ward;
-  const sinceMs = shiftAt(policy.shifts, now).startMs;
+  const sinceMs = visitsOfShiftFrom(policy, now);
   const last = lastVisitAt(lines, policy);
   if (last === 0 || last < sinceMs) return 0;
   const visited = lines.filter((line) => askedLastAt(line, policy) === last);
@@ -74,8 +74,11 @@ export function visitsHeldUntil(
   now: number,
 ): ReadonlyMap<string, number> {
   const held = new Map<string, number>();
-  for (const mine of Map.groupBy(lines, (line) => nurseOf(ward, line, now)).values()) {
-    const until = visitHeldUntil(ward, mine, now);
+  for (const mine of Map.groupBy(lines, (line) =>
+    nurseOf(ward, line, visitAsOf(ward.policy, now)),
+  ).values()) {
+    // The next shift's first visit waits for nothing that this one was asked.
+    const until = Math.min(visitHeldUntil(ward, mine, now), nextTakeover(ward.policy, now));
     const looks = Math.ceil((until - now) / lookedAtEveryMs) - 1;
     for (const { id } of mine) held.set(id, until - Math.max(0, looks) * lookedAtEveryMs);
   }

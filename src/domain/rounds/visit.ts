@@ -14,6 +14,7 @@ import { dayMs, hourMs, minuteMs } from '../time.ts';
 import { nurseOf } from '../ward/on-call.ts';
 import type { WardState } from '../ward/ward-state.ts';
 import { imagined, type Round, repeats } from './rounds.ts';
+import { leadOf, visitAsOf } from './takeover.ts';
 
 /**
  * Whether a duty is done on a nurse's visits. What is a clinician's, a question, a cat's dwell limit and the look after a hold
@@ -44,7 +45,8 @@ export function askBy(line: LineState, duty: Duty, policy: WardPolicy): number {
   const { snoozed } = marks;
   const held = claimOn(marks)?.until ?? 0;
   const carriedMs = isNews(duty) ? Math.max(0, (duty.expiresAt ?? duty.dueAt) - duty.dueAt) / 2 : 0;
-  return Math.max(Math.round(duty.dueAt + carriedMs) + atOnceMs(duty, policy), snoozed?.until ?? 0, held);
+  const usually = Math.round(duty.dueAt + carriedMs) + atOnceMs(duty, policy) - leadOf(duty);
+  return Math.max(usually, snoozed?.until ?? 0, held);
 }
 
 function isHeld(line: LineState, duty: Duty, at: number): boolean {
@@ -116,7 +118,7 @@ export function visitAt(lines: readonly LineState[], policy: WardPolicy, at: num
     by <= at || (isNews(duty) && duty.dueAt <= at && !isHeld(line, duty, at));
   const must = asks.filter(isMust);
   const mayWait = asks.filter((ask) => !isMust(ask));
-  const shiftEnd = nextShiftStart(policy.shifts, at);
+  const shiftEnd = nextShiftStart(policy.shifts, visitAsOf(policy, at));
   const isOpen = ({ duty }: Ask) => duty.earliestAt <= at && duty.dueAt < shiftEnd;
   const done = (mine: readonly Ask[]) => nextAskAfter(mine, policy, at);
   let next = Math.min(done(must), ...mayWait.filter((ask) => !isOpen(ask)).map(({ by }) => by));

@@ -11,7 +11,7 @@ const from = { noiseShare: 0.03, beats: 8, unevenBelow: 0.06 } as const;
 const around = { before: 0.5, after: 0.6 } as const;
 
 /** The mean of all beats, laid over each other where their upstrokes are half way. */
-function meanBeat(
+export function meanBeat(
   pressures: Float64Array,
   beats: readonly Beat[],
   before: number,

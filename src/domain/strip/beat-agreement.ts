@@ -33,6 +33,8 @@ export interface BeatAgreement {
   smallToTall: number;
   /** Whether the pauses hold a wave where a beat could have come early; other beats have none there. */
   pausesHideBeats: boolean;
+  /** How tall it is, by the pulse. */
+  waveInPause: number;
   /** Whether the beats look as if each hid a second stroke. */
   hidesSecond: boolean;
   /** By how much means and medians of systolic or diastolic differ: beats of another kind are among them, mmHg. */
@@ -89,8 +91,8 @@ function hidesBeats(pressures: Float64Array, beats: readonly Beat[], samplesPerS
 /** Beats so many usual ones long are pauses; a wave of this share of the pulse, in this part of a usual beat, is looked for in them. */
 const inPause = { from: 1.5, to: 2.6, wave: 0.15, after: 0.45, before: 0.95, least: 4, slowS: 1 } as const;
 
-/** Whether a pause is unlike the other beats where an early beat would be: a weak one makes a wave and no beat of its own. */
-function pausesHideBeats(pressures: Float64Array, beats: readonly Beat[], samplesPerS: number): boolean {
+/** By how much a pause is unlike the other beats where an early beat would be: a weak one makes a wave and no beat of its own. */
+function waveInPause(pressures: Float64Array, beats: readonly Beat[], samplesPerS: number): number {
   const usual = quantile(
     beats.map(({ footAt, endsAt }) => endsAt - footAt),
     0.5,
@@ -102,7 +104,7 @@ function pausesHideBeats(pressures: Float64Array, beats: readonly Beat[], sample
   const long = ({ footAt, endsAt }: Beat) => endsAt - footAt > inPause.from * usual;
   const pauses = beats.filter((beat) => long(beat) && beat.endsAt - beat.footAt < inPause.to * usual);
   const others = beats.filter((beat) => !long(beat) && beat.endsAt - beat.footAt >= length);
-  if (pauses.length === 0 || others.length < inPause.least) return false;
+  if (pauses.length === 0 || others.length < inPause.least) return 0;
   const usualCourse = new Float64Array(length);
   for (const other of others)
     for (const [i, p] of courseOf(other).entries())
@@ -118,7 +120,7 @@ function pausesHideBeats(pressures: Float64Array, beats: readonly Beat[], sample
     // Later than that nothing of a slow beat moves any more.
     return usual < inPause.slowS * samplesPerS ? most : Math.max(most, laterRise(smooth, beat, length));
   });
-  return quantile(waves, 0.5) > inPause.wave;
+  return quantile(waves, 0.5);
 }
 
 /** The largest rise within a beat from so many samples on, up to where the next upstroke begins, as a share of its pulse. */
@@ -151,14 +153,30 @@ function soonTroughOf(beats: readonly Beat[], samplesPerS: number, meanS: number
   return troughs.length < soon.leastShare * beats.length ? null : quantile(troughs, 0.5);
 }
 
-/** Power of the nth harmonic of a beat. */
-function harmonicPower(beat: Float64Array, n: number): number {
-  let [re, im] = [0, 0];
-  for (const [i, p] of beat.entries()) {
-    re += p * Math.cos((2 * Math.PI * n * i) / beat.length);
-    im += p * Math.sin((2 * Math.PI * n * i) / beat.length);
+/** Beats within this share of the usual length are laid over each other for their harmonics. */
+const asLong = 0.1;
+
+/** Share of the second and third harmonic in the mean of the usual beats: over many, noise and breathing have no say. */
+function overtonesOf(pressures: Float64Array, beats: readonly Beat[]): number {
+  // One that is there: of two kinds of beats the median lies between them.
+  const lengths = beats.map(({ footAt, endsAt }) => endsAt - footAt).toSorted((a, b) => a - b);
+  const usual = lengths[Math.floor(lengths.length / 2)] ?? 1;
+  const sums = [1, 2, 3].map(() => ({ re: 0, im: 0 }));
+  for (const { footAt, endsAt } of beats) {
+    const length = endsAt - footAt;
+    if (Math.abs(length / usual - 1) > asLong) continue;
+    const [first, last] = [pressures[footAt] ?? 0, pressures[endsAt] ?? pressures[endsAt - 1] ?? 0];
+    for (let i = 0; i < length; i += 1) {
+      const p = (pressures[footAt + i] ?? 0) - ((last - first) * i) / length;
+      const angle = (2 * Math.PI * i) / length;
+      for (const [n, sum] of sums.entries()) {
+        sum.re += (p * Math.cos((n + 1) * angle)) / length;
+        sum.im += (p * Math.sin((n + 1) * angle)) / length;
+      }
+    }
   }
-  return re * re + im * im;
+  const [one = 0, two = 0, three = 0] = sums.map(({ re, im }) => re * re + im * im);
+  return (two + three) / Math.max(1e-9, one + two + three);
 }
 
 /** Every second beat, and those between them, counted anew after each gap; all as one kind where they do not take turns. */
@@ -231,15 +249,14 @@ export function beatAgreement(
   const usualS = quantile(intervalsS, 0.5);
   const after = (n: number) =>
     selfLikeness(stretches, Math.round((n * usualS * samplesPerS) / every), samplesPerS / every);
-  const usual = beats[Math.floor(beats.length / 2)];
-  const whole = usual ? pressures.slice(usual.footAt, usual.endsAt) : new Float64Array(0);
-  const powers = [1, 2, 3].map((n) => harmonicPower(whole, n));
+  const inPauses = waveInPause(pressures, beats, samplesPerS);
   return {
     turns: takeTurns ? { shortS: lengthTurns.low / samplesPerS } : null,
     smallToTall: pulseTurns.share > 0.7 ? pulseTurns.low / pulseTurns.high : 1,
     soonTrough: soonTroughOf(beats, samplesPerS, apart),
     hidesSecond: hidesSecond(pressures, samplesPerS, beats),
-    pausesHideBeats: pausesHideBeats(pressures, beats, samplesPerS),
+    pausesHideBeats: inPauses > inPause.wave,
+    waveInPause: inPauses,
     hidesBeats: hidesBeats(pressures, beats, samplesPerS),
     lopsidedMmHg: Math.max(
       lopsided(beats.map(({ sapMmHg }) => sapMmHg)),
@@ -255,11 +272,6 @@ export function beatAgreement(
       samplesPerS / every,
       Math.max(0.02, 0.1 * usualS),
     ),
-    overtones:
-      ((powers[1] ?? 0) + (powers[2] ?? 0)) /
-      Math.max(
-        1e-9,
-        powers.reduce((a, b) => a + b, 0),
-      ),
+    overtones: overtonesOf(pressures, beats),
   };
 }

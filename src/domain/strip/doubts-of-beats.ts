@@ -1,5 +1,6 @@
 import type { BeatAgreement } from './beat-agreement.ts';
 import type { BeatFindings } from './beat-findings.ts';
+import { doubtsOfPressure } from './doubts-of-pressure.ts';
 import { type FoundBeats, readableRate } from './find-beats.ts';
 import { couldBe, fastestOpenPerMin, otherRate, rateOpen } from './open-rates.ts';
 import type { PatientFinding } from './patient-findings.ts';
@@ -40,20 +41,9 @@ const inverted: TraceFault = {
 /** Beats fewer than this, or a strip shorter than this, say too little (own rules). */
 const least = { beats: 6, unevenBeats: 8, s: 4 } as const;
 /** Standard error of the mean interval above which the rate is vague, as a share of it (own rule). */
-const mostVague = 0.078;
+const mostVague = 0.1;
 /** Of beats with a pattern so much must be covered by them, s: one pause more or less is one beat more or less. */
 const shortestPatternS = 3.8;
-/**
- * A level that changes by so much a second is said, and so is so much in all. By more, the pressures are no one's any more and
- * doubtful: above what breathing makes of a few seconds (own rules).
- */
-const drift = {
-  saidMmHgPerS: 0.9,
-  saidInAllMmHg: 12,
-  doubtMmHgPerS: 1.6,
-  doubtLeastMmHg: 12,
-  doubtInAllMmHg: 20,
-} as const;
 
 /** Whether what was found is no pulse: waves unlike each other, or at no even distance and not steep as an upstroke is. */
 function isNoPulse({ alike, alikeShare, intervalVariation, repeats, skewness }: BeatAgreement): boolean {
@@ -125,6 +115,13 @@ export function doubtsOfBeats(
 /** Left over beyond this share, and beats that a row lacks or does not want beyond this share (measured on made strips). */
 const rowOff = { leftShare: 0.05, beats: 0.03 } as const;
 
+/** A wave in a pause that is smaller, by the pulse, is the line's swing if a row of strokes leaves no more over (own rules). */
+const pauses = { surelyWave: 0.2, mostLeft: 0.004 } as const;
+
+/** Whether a row of strokes accounts for the trace so well that no beat is hidden in a pause: it would leave a wave over. */
+const accountsForAll = (row: RowCheck | null, mostLeft: number) =>
+  row !== null && row.missed + row.madeUp === 0 && row.leftShare < mostLeft;
+
 /** Whether a row of strokes shows other beats than were found. Where uneven beats are told as the patient’s, none may be. */
 function rowIsOff(
   { leftShare, missed, madeUp }: RowCheck,
@@ -133,7 +130,7 @@ function rowIsOff(
 ): boolean {
   const off = missed + madeUp;
   // A beat that is missing or too many makes pauses or uneven beats, and no beats that take turns.
-  const mayBeOff = patient.every(({ finding }) => finding === 'alternans');
+  const mayBeOff = patient.every(({ finding }) => finding === 'alternans' || finding === 'irregular');
   return leftShare > rowOff.leftShare || off > (mayBeOff ? rowOff.beats * count : 0);
 }
 
@@ -151,64 +148,91 @@ const mostOffUneven = 0.09;
 /** Breathing moves the level of some seconds by less (own rule). */
 const mostLevelRangeMmHg = 13;
 
-function doubtsOfRate(
+/** The other rate that the trace could have; nothing where it could have none. */
+function openRate(
   beats: BeatFindings,
   found: FoundBeats,
   agreement: BeatAgreement,
   around: AroundBeats,
-): TraceFault[] {
-  const { leftOut, patient, row, endsOffLevel, movesLevel, levelRangeMmHg } = around;
-  const faults: TraceFault[] = [];
-  const openPerMin = couldBe(found, beats, agreement, around);
-  const isPaused = patient.some(({ finding }) => finding === 'pauses');
-  const open =
-    openPerMin[0] ??
+): number | undefined {
+  const isPaused = around.patient.some(({ finding }) => finding === 'pauses');
+  return (
+    couldBe(found, beats, agreement, around)[0] ??
     (isPaused ? undefined : otherRate(beats, agreement, found.intervalsS)) ??
     (agreement.hidesBeats || agreement.hidesSecond ? beats.ratePerMin * 2 : undefined) ??
-    row?.secondPerMin ??
-    undefined;
-  // Twice a rate that is no heart's any more is no rate.
-  if (open !== undefined && open < fastestOpenPerMin) faults.push(rateOpen(beats.ratePerMin, open));
+    around.row?.secondPerMin ??
+    undefined
+  );
+}
+
+/** Whether the beats are unlike each other, or unlike what is told of them. */
+function areUnlike(
+  beats: BeatFindings,
+  found: FoundBeats,
+  agreement: BeatAgreement,
+  { patient, row }: AroundBeats,
+): boolean {
+  const isPaused = patient.some(({ finding }) => finding === 'pauses');
+  const isIrregular = patient.some(({ finding }) => finding === 'irregular');
   // Of two kinds of beats that take turns the mean lies between the two, and the median does not.
   const isLopsided = patient.length === 0 && agreement.lopsidedMmHg > Math.max(4, 0.12 * beats.pulseMmHg);
   const isOddlyLopsided = agreement.lopsidedMmHg > Math.max(5, 0.15 * beats.pulseMmHg);
-  const isIrregular = patient.some(({ finding }) => finding === 'irregular');
-  const isHiding = (isPaused || isIrregular) && agreement.pausesHideBeats;
+  const couldBeSwing = agreement.waveInPause < pauses.surelyWave && accountsForAll(row, pauses.mostLeft);
+  const isHiding = (isPaused || isIrregular) && agreement.pausesHideBeats && !couldBeSwing;
   // Beats that nearly take turns are neither even nor alternans for sure.
   const isAsLineRings = beats.ratePerMin > ringing.fromPerMin && agreement.skewness < ringing.skewness;
   const couldTakeTurns =
     patient.length === 0 &&
     agreement.smallToTall < (isAsLineRings ? ringing.inTurns : 0.9) &&
     beats.ratePerMin > breathsInTurn;
-  const isRowOff = row !== null && rowIsOff(row, beats.count, patient);
-  if (
+  return (
     beatsDisagree(agreement, patient) ||
     isLopsided ||
-    isRowOff ||
+    (row !== null && rowIsOff(row, beats.count, patient)) ||
     isHiding ||
     couldTakeTurns ||
     hasOddBeats(found, agreement.smallToTall, patient.length > 0) ||
     (isIrregular && isOddlyLopsided)
-  ) {
-    faults.push({
-      fault: 'beats disagree',
-      hides: 'nothing',
-      says: 'The waves are too unlike each other to be sure that they are beats. Feel a pulse and count it; then export a stretch without movement.',
-    });
-  }
+  );
+}
+
+/** A doubt where the beats are too few for what is told of them; else nothing. */
+function tooFew(beats: BeatFindings, patient: readonly PatientFinding[]): TraceFault | undefined {
+  const isIrregular = patient.some(({ finding }) => finding === 'irregular');
   // Breathing and chance make a rhythm of a few beats.
   const wanted = beats.intervalVariation > 0.06 || patient.length > 0 ? least.unevenBeats : least.beats;
   // One pause more or less changes the rate of a few seconds, one beat more or less that of beats without a pattern.
   const coveredS = (60 * beats.count) / beats.ratePerMin;
   const vague = beats.intervalVariation / Math.sqrt(beats.count);
   const isVague = vague > mostVague && (coveredS < shortestPatternS || isIrregular);
-  if (beats.count < wanted || isVague) {
+  if (beats.count >= wanted && !isVague) return undefined;
+  return {
+    fault: 'too few beats',
+    hides: 'nothing',
+    says: `Only ${beats.count} whole beats are on the strip; ${isVague ? 'more' : wanted} are needed${wanted > least.beats ? ' of an uneven rhythm' : ''}. Export a longer stretch, 30 to 60 s.`,
+  };
+}
+
+function doubtsOfRate(
+  beats: BeatFindings,
+  found: FoundBeats,
+  agreement: BeatAgreement,
+  around: AroundBeats,
+): TraceFault[] {
+  const { leftOut, patient, endsOffLevel, movesLevel, levelRangeMmHg } = around;
+  const faults: TraceFault[] = [];
+  const open = openRate(beats, found, agreement, around);
+  // Twice a rate that is no heart's any more is no rate.
+  if (open !== undefined && open < fastestOpenPerMin) faults.push(rateOpen(beats.ratePerMin, open));
+  if (areUnlike(beats, found, agreement, around)) {
     faults.push({
-      fault: 'too few beats',
+      fault: 'beats disagree',
       hides: 'nothing',
-      says: `Only ${beats.count} whole beats are on the strip; ${isVague ? 'more' : wanted} are needed${wanted > least.beats ? ' of an uneven rhythm' : ''}. Export a longer stretch, 30 to 60 s.`,
+      says: 'The waves are too unlike each other to be sure that they are beats. Feel a pulse and count it; then export a stretch without movement.',
     });
   }
+  const few = tooFew(beats, patient);
+  if (few !== undefined) faults.push(few);
   if (leftOut > 0.55) {
     faults.push({
       fault: 'much left out',
@@ -217,6 +241,7 @@ function doubtsOfRate(
     });
   }
   // Uneven beats move the level by themselves.
+  const isIrregular = patient.some(({ finding }) => finding === 'irregular');
   if (
     endsOffLevel ||
     (movesLevel && leftOut > (isIrregular ? mostOffUneven : mostOffLevel)) ||
@@ -226,51 +251,6 @@ function doubtsOfRate(
       fault: 'level changes',
       hides: 'nothing',
       says: 'The level of the whole trace changes, and which level is the usual one is not known. Look at the animal first; then at the height of limb and transducer.',
-    });
-  }
-  return faults;
-}
-
-/** Says that the level moves over the strip; null where it hardly does. */
-export function driftWords(driftMmHgPerS: number, lengthS: number): string | null {
-  const by = Math.abs(driftMmHgPerS * lengthS);
-  if (by < drift.saidInAllMmHg && Math.abs(driftMmHgPerS) < drift.saidMmHgPerS) return null;
-  return `The pressure ${driftMmHgPerS > 0 ? 'rises' : 'falls'} by ${Math.round(by)} mmHg over the strip (${Math.abs(driftMmHgPerS).toFixed(1)} mmHg/s), so the pressures are averages. Look at the animal first; then at the transducer’s height, the zero and the joints.`;
-}
-
-function doubtsOfPressure(
-  beats: BeatFindings,
-  { overtones, skewness }: BeatAgreement,
-  { noiseMmHg, lengthS, driftMmHgPerS }: AroundBeats,
-): TraceFault[] {
-  const faults: TraceFault[] = [];
-  const says = driftWords(driftMmHgPerS, lengthS);
-  const isMuch =
-    Math.abs(driftMmHgPerS * lengthS) >= drift.doubtInAllMmHg ||
-    (Math.abs(driftMmHgPerS) >= drift.doubtMmHgPerS &&
-      Math.abs(driftMmHgPerS * lengthS) >= drift.doubtLeastMmHg);
-  if (says !== null && isMuch && Math.abs(driftMmHgPerS) >= drift.saidMmHgPerS) {
-    faults.push({ fault: 'drifts', hides: 'nothing', says });
-  }
-  if (overtones < 0.01 && skewness < 0.08) {
-    faults.push({
-      fault: 'like a sine',
-      hides: 'nothing',
-      says: 'The waves are as round as a sine: a very damped line, or something that is no pulse. Feel a pulse; then do a fast flush and upload again.',
-    });
-  }
-  if (beats.pulseMmHg < 6) {
-    faults.push({
-      fault: 'weak pulse',
-      hides: 'nothing',
-      says: `The pulse is only ${Math.round(beats.pulseMmHg)} mmHg tall. Look at the animal first: feel a pulse; then look for a kink, a clot or a closed tap.`,
-    });
-  }
-  if (noiseMmHg > Math.min(0.105 * beats.pulseMmHg, 8)) {
-    faults.push({
-      fault: 'too noisy',
-      hides: 'nothing',
-      says: `The trace is noisy (${noiseMmHg.toFixed(1)} mmHg against a pulse of ${Math.round(beats.pulseMmHg)} mmHg): systolic and diastolic are rough.`,
     });
   }
   return faults;

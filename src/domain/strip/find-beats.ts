@@ -57,6 +57,9 @@ function halfUp(smooth: Float64Array, from: number, to: number): number {
   return above > below ? i - (above - half) / (above - below) : i;
 }
 
+/** No foot lies higher on the upstroke than this share of it. */
+const latestFoot = 0.25;
+
 /** Beats within one stretch, in its own sample numbers, from the upstrokes seen on a smoothed wave. */
 function beatsOfStretch(
   pressures: Float64Array,
@@ -91,8 +94,14 @@ function beatsOfStretch(
       const by = ((fine[k + reach] ?? 0) - (fine[k - reach] ?? 0)) / (2 * reach);
       if (by > rise) [rise, steepest] = [by, k];
     }
-    const above = (fine[steepest] ?? 0) - (calm[lowsAt[i] ?? 0] ?? 0);
-    return Math.max(0, Math.round(rise > 0 ? steepest - above / rise : steepest));
+    const low = calm[lowsAt[i] ?? 0] ?? 0;
+    const above = (fine[steepest] ?? 0) - low;
+    const byTangent = rise > 0 ? steepest - above / rise : steepest;
+    // The steepest part can lie in a second hump of the upstroke: it began before.
+    let begun = peakAt;
+    const most = low + latestFoot * ((fine[peakAt] ?? 0) - low);
+    while (begun > (lowsAt[i] ?? 0) && (fine[begun] ?? 0) > most) begun -= 1;
+    return Math.max(0, Math.min(Math.round(byTangent), begun));
   });
   const beats: Beat[] = [];
   for (let i = 0; i + 1 < marks.length; i += 1) {
@@ -161,8 +170,10 @@ export function findBeats(
       }
       before = null;
       if (beat.endsAt - beat.footAt > longest) {
-        // What comes after it is no part of this beat.
-        found.noPulse.push({ from: beat.peakAt + Math.round(0.8 * lengthS * samplesPerS), to: beat.endsAt });
+        // What comes after it is no part of this beat; and what rises for half a beat or more is none.
+        const isUpstroke = beat.peakAt - beat.footAt < 0.5 * lengthS * samplesPerS;
+        const from = isUpstroke ? beat.peakAt + Math.round(0.8 * lengthS * samplesPerS) : beat.footAt;
+        found.noPulse.push({ from, to: beat.endsAt });
         continue;
       }
       found.beats.push(beat);

@@ -24,13 +24,13 @@ const lookAtIt = 'This is the patient, not the line: tell the clinician and look
 /** Intervals of a steady heart vary by less; of fibrillation's a few can take turns by chance. */
 const evenBeats = 0.12;
 /** Intervals that take turns by less are even, by more are pairs; between, fast hearts and ringing lines blur the one into the other. */
-const turnsOfLength = { even: 0.94, pairs: 0.75, surelyPairs: 0.6, fastS: 0.28, blurredS: 0.22 } as const;
+const turnsOfLength = { even: 0.94, pairs: 0.75, surelyPairs: 0.55, fastS: 0.28, blurredS: 0.22 } as const;
 /** Short intervals vary among themselves, and long ones, by so much of what is between them: of few beats less. */
 const inPairs = { within: 0.4, few: 14, fewWithin: 0.15 } as const;
 /** Small beats are at most this share of the tall ones. Breathing can take turns with the beats of a slow heart, s, and makes some as small as this. */
-const smallBeats = { most: 0.87, byBreathing: 0.7, ofSlow: 0.82, slowS: 0.9 } as const;
+const smallBeats = { most: 0.87, byBreathing: 0.5, ofSlow: 0.82, slowS: 0.9 } as const;
 /** A pause is so many usual beats: one is missing. Intervals that vary by more are groups of waves, and no beats with pauses. */
-const pause = { from: 1.6, to: 2.4, off: 0.12, variation: 0.45 } as const;
+const pause = { from: 1.6, to: 2.4, off: 0.17, variation: 0.45 } as const;
 /** Intervals vary by so much, and so many of them are so far off, where the beats are irregular. */
 const irregular = {
   variation: 0.115,

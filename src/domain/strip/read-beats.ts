@@ -2,24 +2,19 @@ import { type AverageBeat, averageBeat } from './average-beat.ts';
 import { averagedOut } from './averaged-out.ts';
 import { beatAgreement } from './beat-agreement.ts';
 import { type BeatFindings, beatFindings } from './beat-findings.ts';
-import { doubtsOfBeats, driftWords } from './doubts-of-beats.ts';
+import { doubtsOfBeats } from './doubts-of-beats.ts';
+import { driftWords } from './doubts-of-pressure.ts';
 import { type ExcursionFinding, excursionFindings } from './excursion-findings.ts';
-import {
-  driftMmHgPerS,
-  type Excursion,
-  holdsPulse,
-  joined,
-  levelAround,
-  offLevel,
-  rangeBesideDrift,
-} from './excursions.ts';
+import { driftMmHgPerS, type Excursion, joined, levelAround, rangeBesideDrift } from './excursions.ts';
 import { type FoundBeats, findBeats, type LeftOut } from './find-beats.ts';
 import { betweenOf } from './left-out.ts';
 import { rateOpen } from './open-rates.ts';
+import { holdsPulse, offLevel } from './other-level.ts';
 import { type PatientFinding, patientFindings } from './patient-findings.ts';
 import { rowCheck } from './row-check.ts';
 import { readsOtherwise } from './second-reading.ts';
 import { quantile } from './smoothing.ts';
+import { timedByRow } from './timed-beats.ts';
 import { type TraceFault, traceFaults } from './trace-faults.ts';
 import type { Trace } from './trace-of-strip.ts';
 
@@ -53,10 +48,13 @@ export function readBeats(trace: Trace): ReadBeats {
     smallToTall: 1,
   });
   if (faults.some(({ hides }) => hides === 'beats')) return unread();
-  const { found, off, drift, levelRangeMmHg } = beatsAndLevel(pressures, samplesPerS, out);
+  const { found: seen, off, drift, levelRangeMmHg } = beatsAndLevel(pressures, samplesPerS, out);
+  const allOut = joined<LeftOut>([...out, ...off, ...seen.noPulse]);
+  const stretches = seen.beats.length === 0 ? [] : betweenOf(allOut, pressures.length);
+  const row = rowCheck(pressures, samplesPerS, stretches, seen.beats);
+  const found = timedByRow(seen, row, samplesPerS);
   const each = beatFindings(found.beats, found.intervalsS);
   const read = each && averagedOut(each, pressures, samplesPerS, { beats: found.beats, noiseMmHg });
-  const allOut = joined<LeftOut>([...out, ...off, ...found.noPulse]);
   const patient = patientFindings(found);
   const noted = excursionFindings(
     [...excursions, ...off, ...found.noPulse.map((one) => ({ ...one, kind: 'no pulse' as const }))],
@@ -64,7 +62,6 @@ export function readBeats(trace: Trace): ReadBeats {
     samplesPerS,
   );
   const left = allOut.reduce((sum, { from, to }) => sum + to - from, 0) / pressures.length;
-  const stretches = found.beats.length === 0 ? [] : betweenOf(allOut, pressures.length);
   const usualS = found.intervalsS.length === 0 ? 1 : quantile(found.intervalsS, 0.5);
   const pulseMmHg = read?.pulseMmHg ?? 0;
   const isFlush = ({ from, to }: LeftOut) =>
@@ -76,7 +73,6 @@ export function readBeats(trace: Trace): ReadBeats {
     ),
   ];
   const agreement = beatAgreement(pressures, samplesPerS, found, stretches);
-  const row = rowCheck(pressures, samplesPerS, stretches, found.beats);
   faults.push(
     ...doubtsOfBeats(read, found, agreement, {
       noiseMmHg,

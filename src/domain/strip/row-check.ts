@@ -10,6 +10,8 @@ export interface RowCheck {
   /** Strokes that the trace wants beside the beats found, and beats that it does not want. */
   missed: number;
   madeUp: number;
+  /** Where the stroke of each beat begins, in samples; NaN of a beat that has none. */
+  strokesAt: number[];
   /** The rate if each beat hides a second one that the trace shows and a row with it is far better, /min; null where none is. */
   secondPerMin: number | null;
 }
@@ -155,12 +157,21 @@ export function rowCheck(
     const size = Math.max(0, ...train.sizes.filter((_, n) => Math.abs((train.strokesS[n] ?? 0) - at) < near));
     return size < 0.25;
   }).length;
+  const nearestTo = (at: number) => {
+    const s = at / samplesPerS;
+    const nearest = train.strokesS.reduce(
+      (a, b) => (Math.abs(b - s) < Math.abs(a - s) ? b : a),
+      Number.POSITIVE_INFINITY,
+    );
+    return Math.abs(nearest - s) < near ? nearest * samplesPerS : Number.NaN;
+  };
   const noise = noiseOf(pressures);
   const left = train.leftSquares - 0.7 * noise * noise * signal.noiseGain * train.count;
   return {
     leftShare: Math.max(0, left) / Math.max(1e-9, train.allSquares),
     missed,
     madeUp,
+    strokesAt: beats.map(({ footAt }) => nearestTo(footAt)),
     secondPerMin: secondPerMin(pressures, samplesPerS, signal, train, lengthS),
   };
 }

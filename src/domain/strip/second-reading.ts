@@ -39,20 +39,31 @@ export function throughLine(trace: Float64Array, samplesPerS: number, hz: number
   });
 }
 
+/** Beats in groups of so many, where a rhythm or breathing repeats itself, are no other rate. */
+const groups = { from: 2.5, off: 0.12 } as const;
+
 interface Again {
   trace: Float64Array;
   out: readonly LeftOut[];
   isHalf: boolean;
 }
 
-/** The other rate that a trace read again has or could have, /min; null where it bears the first reading out. */
-function otherOf({ trace, out, isHalf }: Again, samplesPerS: number, first: FirstReading): number | null {
+/** What a trace read again says of the rate: another one that it has, or could have, /min. */
+interface Other {
+  perMin: number;
+  isCertain: boolean;
+}
+
+/** The other rate that a trace read again has or could have; null where it bears the first reading out. */
+function otherOf({ trace, out, isHalf }: Again, samplesPerS: number, first: FirstReading): Other | null {
   const found = findBeats(trace, samplesPerS, out);
   const read = beatFindings(found.beats, found.intervalsS);
   if (read === null || (isHalf && read.count < halves.leastBeats)) return null;
   const same = first.isNamed ? sameRate.uneven : sameRate.even;
-  if (Math.abs(read.ratePerMin / first.ratePerMin - 1) > same) return read.ratePerMin;
-  if (first.isNamed && isHalf) return null;
+  const times = first.ratePerMin / read.ratePerMin;
+  if (times > groups.from && Math.abs(times - Math.round(times)) < groups.off) return null;
+  if (Math.abs(1 / times - 1) > same) return { perMin: read.ratePerMin, isCertain: true };
+  if (isHalf) return null;
   const agreement = beatAgreement(trace, samplesPerS, found, betweenOf(out, trace.length));
   if (agreement === null) return null;
   const patient = patientFindings(found);
@@ -61,7 +72,7 @@ function otherOf({ trace, out, isHalf }: Again, samplesPerS: number, first: Firs
     couldBe(found, read, agreement, { patient, row: first.row }).find(isOther) ??
     otherRate(read, agreement, found.intervalsS) ??
     (agreement.hidesBeats || agreement.hidesSecond ? 2 * read.ratePerMin : undefined);
-  return open !== undefined && open < fastestOpenPerMin ? open : null;
+  return open !== undefined && open < fastestOpenPerMin ? { perMin: open, isCertain: false } : null;
 }
 
 /** Of a longer strip so much is read again, from its beginning, s: a heart may well change its rate in ten minutes. */
@@ -109,9 +120,13 @@ export function readsOtherwise(
     ] as const)
       again.push({ trace: trace.subarray(from, to), out: within(from, to), isHalf: true });
   }
+  // A rate that could be another one through one line only is that line's doing.
+  let couldBe = 0;
   for (const one of again) {
     const other = otherOf(one, samplesPerS, first);
-    if (other !== null) return other;
+    if (other === null) continue;
+    if (!other.isCertain) couldBe += 1;
+    if (other.isCertain || couldBe === throughHz.length) return other.perMin;
   }
   return null;
 }

@@ -1,5 +1,6 @@
+import { meanBeat } from './averaged-out.ts';
 import type { Beat } from './find-beats.ts';
-import { boxSmoothed, quantile } from './smoothing.ts';
+import { boxSmoothed, noiseOf, quantile, standardDeviation } from './smoothing.ts';
 
 /** Smoothed twice over this, s: noise has no say, and two strokes 0.1 s apart stay two. */
 const smoothS = 0.012;
@@ -79,12 +80,36 @@ function leastBroken(usualS: number, peaksAt: number): number {
   return peaksAt < late.before ? late.brokenOff : Number.POSITIVE_INFINITY;
 }
 
+function smoothedBy(trace: Float64Array, samples: number): Float64Array {
+  const width = Math.max(1, samples);
+  return boxSmoothed(boxSmoothed(trace, width), width);
+}
+
+/** From this noise on, by the pulse, an upstroke is looked at in the mean of all beats, if they are as even as that. */
+const noisy = { share: 0.02, uneven: 0.06 } as const;
+
+/** The mean of noisy, even beats, with the one beat that it holds; null where there is little noise or few beats. */
+function meanOfNoisy(
+  pressures: Float64Array,
+  beats: readonly Beat[],
+): { mean: Float64Array; beat: Beat } | null {
+  const middle = (of: (beat: Beat) => number) => quantile(beats.map(of), 0.5);
+  const lengths = beats.map(({ footAt, endsAt }) => endsAt - footAt);
+  if (noiseOf(pressures) < noisy.share * middle(({ sapMmHg, dapMmHg }) => sapMmHg - dapMmHg)) return null;
+  if (standardDeviation(lengths) > noisy.uneven * quantile(lengths, 0.5)) return null;
+  const length = quantile(lengths, 0.5);
+  const before = Math.round(length / 2);
+  const sum = meanBeat(pressures, beats, before, before + Math.round(length));
+  const [usual] = beats;
+  if (sum === null || usual === undefined) return null;
+  const footAt = before - Math.round(middle((beat) => beat.halfUpAt - beat.footAt));
+  const peakAt = before + Math.round(middle((beat) => beat.peakAt - beat.halfUpAt));
+  return { mean: sum, beat: { ...usual, footAt, peakAt, endsAt: footAt + Math.round(length) } };
+}
+
 /** Whether most beats look as if each hid a second stroke. */
 export function hidesSecond(pressures: Float64Array, samplesPerS: number, beats: readonly Beat[]): boolean {
-  const smoothed = (s: number) => {
-    const width = Math.max(1, s * samplesPerS);
-    return boxSmoothed(boxSmoothed(pressures, width), width);
-  };
+  const smoothed = (s: number) => smoothedBy(pressures, s * samplesPerS);
   const usualS =
     quantile(
       beats.map(({ footAt, endsAt }) => endsAt - footAt),
@@ -95,7 +120,10 @@ export function hidesSecond(pressures: Float64Array, samplesPerS: number, beats:
   const second = middle((beat) => secondRise(calm, samplesPerS, beat));
   if (second > tallestSecond) return true;
   if (usualS < melted.shortestS || usualS > swinging.longestS) return false;
+  const averaged = meanOfNoisy(pressures, beats);
   const breaksOff = (s: number) => {
+    if (averaged !== null)
+      return brokenOff(smoothedBy(averaged.mean, s * samplesPerS), samplesPerS, averaged.beat);
     const smooth = smoothed(s);
     return middle((beat) => brokenOff(smooth, samplesPerS, beat));
   };

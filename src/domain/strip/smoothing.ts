@@ -75,23 +75,33 @@ export function filled(values: Float64Array): Float64Array {
   return out;
 }
 
+/** Room for running sums, kept between calls: a strip is smoothed some hundred times. */
+let sumsRoom = new Float64Array(0);
+
 /** The mean of `width` values (made odd, at least 1) around each; at the ends of those that are there. */
 export function boxSmoothed(values: Float64Array, width: number): Float64Array {
   const half = Math.max(0, Math.round((width - 1) / 2));
   if (half === 0) return Float64Array.from(values);
   const { length } = values;
-  const sums = new Float64Array(length + 1);
+  if (sumsRoom.length <= length) sumsRoom = new Float64Array(2 * length + 1);
+  const sums = sumsRoom;
+  sums[0] = 0;
   let sum = 0;
   for (let i = 0; i < length; i += 1) {
     sum += values[i] ?? 0;
     sums[i + 1] = sum;
   }
   const out = new Float64Array(length);
-  for (let i = 0; i < length; i += 1) {
-    const from = i > half ? i - half : 0;
-    const to = i + half + 1 < length ? i + half + 1 : length;
-    out[i] = ((sums[to] ?? 0) - (sums[from] ?? 0)) / (to - from);
+  const whole = 2 * half + 1;
+  const [firstWhole, lastWhole] = [Math.min(half, length), Math.max(half, length - half)];
+  for (let i = 0; i < firstWhole; i += 1) {
+    const to = Math.min(length, i + half + 1);
+    out[i] = (sums[to] ?? 0) / to;
   }
+  for (let i = firstWhole; i < lastWhole; i += 1)
+    out[i] = ((sums[i + half + 1] ?? 0) - (sums[i - half] ?? 0)) / whole;
+  for (let i = Math.max(firstWhole, lastWhole); i < length; i += 1)
+    out[i] = ((sums[length] ?? 0) - (sums[i - half] ?? 0)) / (length - i + half);
   return out;
 }
 

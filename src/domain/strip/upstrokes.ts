@@ -19,6 +19,7 @@ function turns(
   let high = values[0] ?? 0;
   let low = high;
   let rising: boolean | null = null;
+  const leastOfAll = least.reduce((a, b) => Math.min(a, b), Number.POSITIVE_INFINITY);
   for (let i = 1; i < values.length; i += 1) {
     const v = values[i] ?? 0;
     if (v > high) {
@@ -29,6 +30,7 @@ function turns(
       low = v;
       lowAt = i;
     }
+    if (rising === false ? v - low < leastOfAll : rising === true && high - v < leastOfAll) continue;
     const by = least[Math.min(least.length - 1, Math.round(i / step))] ?? 0;
     if (rising !== false && high - v >= by) {
       // A stretch that begins on the way down has no upstroke: that height is no peak.
@@ -70,7 +72,7 @@ function upstrokesOf(pressures: Float64Array, beat: number, { share, least }: Lo
   const width = share * beat;
   const smooth = boxSmoothed(boxSmoothed(pressures, width), width);
   const level = boxSmoothed(smooth, 1.5 * beat);
-  const seen = new Float64Array(smooth.length);
+  const seen = level;
   for (let i = 0; i < seen.length; i += 1) seen[i] = (smooth[i] ?? 0) - (level[i] ?? 0);
   const { ranges, step } = localRange(seen, beat);
   const found = turns(

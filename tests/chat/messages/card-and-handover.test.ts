@@ -209,18 +209,21 @@ describe('a handover', () => {
     expect(open?.text).toMatch(
       /^Handover to night, Tue 24 Nov 19:00 to 07:00\. On call at 19:00: Dr Ada Holm\. 1 line at 18:45, /,
     );
-    expect(open?.text).toContain('Not accepted yet.');
+    expect(open?.text).toContain('1 line at 18:45, nothing to watch; all go to whoever accepts.');
+    expect(open?.text).not.toMatch(/accepted/i);
     expect(actionIds(open)).toEqual(['accept']);
     expect(open?.settled).toBe(false);
 
     const accepted = { ...posted, accepted: { at: wall('18:50'), by: 'nina' } };
     const taken = await first([log], '18:45', { handovers: [accepted] });
-    expect(taken?.text).toContain('Accepted 18:50 by Nina Vale.');
+    expect(taken?.text).toContain('nothing to watch. Accepted 18:50 by Nina Vale, who took it.');
+    expect(taken?.text).not.toContain('whoever accepts');
     expect(actionIds(taken)).toEqual(['open:assign']);
 
     const next = { ...posted, for: wall('2026-11-25 07:00'), postedAt: wall('2026-11-25 06:45') };
     const overtaken = await first([log], '18:45', { handovers: [posted, next] });
     expect(overtaken?.text).toContain('Not accepted; a newer handover took its place.');
+    expect(overtaken?.text).not.toContain('whoever accepts');
     expect(overtaken?.settled).toBe(true);
   });
 

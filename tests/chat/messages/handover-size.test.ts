@@ -34,7 +34,6 @@ describe('a handover of a nasty ward', () => {
       'Stable',
       'Bruno',
       'Visits until 07:00',
-      'Not accepted yet',
     ];
     const at = order.map((words) => text.indexOf(words));
     expect(at).toEqual(at.toSorted((a, b) => a - b));
@@ -177,11 +176,36 @@ describe('a handover that was accepted', () => {
   const idOf = (name: string) =>
     logs.map((log): LineState => log.state()).find(({ patient }) => patient.name === name)?.id ?? '';
 
+  it('names who accepted and who has which lines, in its head', async () => {
+    const shared = (names: string[]) =>
+      nastyWard(12).map((log) =>
+        names.includes(log.state().patient.name)
+          ? log.add('assigned', '18:30', { nurse: 'teo', from: wall('19:00') })
+          : log,
+      );
+    const accepted = { at: wall('18:50'), by: 'nina' };
+    const handovers = [{ for: wall('19:00'), auto: true, postedAt: now, accepted, nudgedAt: null }];
+    const head = async (named: string[], isTaken: boolean) => {
+      const ward = { ...testWard(), handovers: isTaken ? handovers : [{ ...handovers[0]!, accepted: null }] };
+      const made = await handoverMessages(shared(named), ward, now, { names });
+      return made[0]?.message.text;
+    };
+    const few = ['Otto', 'Rex'];
+    const most = logs.map((log) => log.state().patient.name).filter((name) => name !== 'Pip');
+    expect(await head(few, false)).toMatch(/Shared out: .*: Otto, Rex\. Biscuit, .* go to whoever accepts\./);
+    expect(await head(few, true)).toMatch(
+      /Accepted 18:50 by Nina Vale, who took .*Tigger.*\. Shared out: .*: Otto, Rex\./,
+    );
+    expect(await head(most, true)).toContain('Accepted 18:50 by Nina Vale, who took Pip. Shared out:');
+    expect(await head([...most, 'Pip'], false)).toContain('Not accepted yet.');
+  });
+
   it('says what of Watch was read back and names what was not', async () => {
     const all = ['Tigger', 'Biscuit', 'Juno', 'Pip'];
-    expect(await told(all.map(idOf))).toContain('Accepted 18:50 by Nina Vale. Read back: all 4 to watch.');
+    expect(await told(all.map(idOf))).toContain('Read back: all 4 to watch.');
     expect(await told([idOf('Tigger'), idOf('Pip')])).toContain('Not read back: Biscuit, Juno.');
     // An older record did not ask.
-    expect(await told(undefined)).toMatch(/Accepted 18:50 by Nina Vale\. Not a monitor/);
+    expect(await told(undefined)).not.toContain('ead back');
+    expect(await told(undefined)).toContain('4 to watch. Accepted 18:50 by Nina Vale, who took all of them.');
   });
 });

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { isCalledAlready, visitHeldUntil } from '../../../src/domain/rounds/visit-gap.ts';
+import { isCalledAlready, visitHeldUntil, visitsHeldUntil } from '../../../src/domain/rounds/visit-gap.ts';
 import { LineLog, testWard, wall } from '../../support/line-builder.ts';
 
 // The ward's default gap is 5 min, its repeat 30 min: common practice, no source.
@@ -44,8 +44,11 @@ describe('the next visit after one', () => {
   });
 
   it('waits for nothing where the one before was in the shift before', () => {
-    const line = asked().add('nudged', '06:58', { duties: [['flush', due]] });
-    expect(visitHeldUntil(ward, [line.state()], wall('07:00'))).toBe(0);
+    const line = asked().add('nudged', '06:53', { duties: [['flush', due]] });
+    expect(visitHeldUntil(ward, [line.state()], wall('06:54'))).toBe(wall('07:23'));
+    // The day's visits begin 5 min before the day does.
+    expect(visitHeldUntil(ward, [line.state()], wall('06:55'))).toBe(0);
+    expect(visitsHeldUntil(ward, [line.state()], wall('06:54')).get(line.id)).toBe(wall('06:55'));
   });
 });
 

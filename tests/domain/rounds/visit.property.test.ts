@@ -17,8 +17,9 @@ import { WardNight } from '../ladder/ward-night.ts';
 
 const ward = testWard({ nudgeGapMin: 0 });
 const { policy } = ward;
-const fromMs = wall('19:00');
-const toMs = wall('07:00');
+// A night's visits: from 5 min before it starts to 5 min before the day does.
+const fromMs = wall('18:55');
+const toMs = wall('06:55');
 
 function tell(line: LineState, duty: Duty, at: number): LineState {
   const draft = usualDraft(duty.kind);
@@ -202,7 +203,7 @@ describe('what a visit leaves alone', () => {
         for (const duty of visitAt(lines, policy, at)) {
           expect(isClinicians(duty.kind)).toBe(false);
           expect(['stillNeeded', 'hold', 'dwellLimit']).not.toContain(duty.kind);
-          expect(duty.dueAt).toBeLessThan(toMs + (at >= toMs ? 12 * hour : 0));
+          expect(duty.dueAt).toBeLessThan(wall('07:00') + (at >= toMs ? 12 * hour : 0));
         }
       }),
       { numRuns: 100 },

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import type { WardPolicy } from '../../../src/domain/policy/ward-policy.ts';
 import { horizonOf } from '../../../src/domain/rounds/rounds.ts';
+import { nextShiftsVisitsFrom } from '../../../src/domain/rounds/takeover.ts';
 import { visitsBetween } from '../../../src/domain/rounds/visit.ts';
 import {
   clock,
@@ -46,7 +47,7 @@ describe('the visits of a coming night', () => {
     const lines = [flushedAt(from - 30 * minute).state()];
     const { fromMs, toMs } = horizonOf({ ...policy, ...calm }, from - 15 * minute, 30 * minute);
     expect(toMs - from).toBe(hours * hour);
-    const walks = visitsBetween(lines, { ...policy, ...calm }, fromMs, toMs);
+    const walks = visitsBetween(lines, { ...policy, ...calm }, fromMs, nextShiftsVisitsFrom(toMs));
     expect(walks.map(({ at }) => at)).toEqual(
       Array.from({ length: hours }, (_, index) => from + 30 * minute + index * hour),
     );
@@ -57,7 +58,7 @@ describe('the visits of a coming night', () => {
 
   it('begin with what is late already, and leave the shift’s own start to whoever comes on', () => {
     const line = new LineLog('15:00').inOrder('15:05').add('flushed', '17:00', {});
-    expect(rounds([line], '18:55', '19:30')).toEqual(['18:55 flush', '19:00 zero test site']);
+    expect(rounds([line], '18:50', '19:30')).toEqual(['18:50 flush', '18:55 zero test site']);
   });
 
   it('take along a redress that would need a visit of its own, and ask for no zero after it: it is done with it', () => {
@@ -67,11 +68,20 @@ describe('the visits of a coming night', () => {
     expect(rounds([line], '20:40', '23:00')).toEqual(['20:40 source redress']);
   });
 
+  it('ask for what is due as a shift starts 5 min before, unless the ward lets nothing count before it starts', () => {
+    const line = new LineLog('2026-11-24 15:00', { flushMode: 'continuous' })
+      .inOrder('2026-11-24 15:05')
+      .add('siteChecked', '18:30', { finding: {} });
+    expect(rounds([line], '18:30', '20:00')).toEqual(['18:55 zero test source']);
+    expect(rounds([line], '18:30', '20:00', { shiftEarlyMin: 3 })).toEqual(['18:57 zero test source']);
+    expect(rounds([line], '18:30', '20:00', { shiftEarlyMin: 0 })).toEqual(['19:00 zero test source']);
+  });
+
   it('list a zero once where shift start and redress both ask for it', () => {
     const line = new LineLog('2026-11-24 07:00', { flushMode: 'continuous' })
       .inOrder('2026-11-24 07:05')
       .add('siteChecked', '18:00', { finding: {} });
-    expect(rounds([line], '18:50', '20:00')).toEqual(['19:00 zero test source redress']);
+    expect(rounds([line], '18:50', '20:00')).toEqual(['18:55 zero test source redress']);
   });
 
   it('take along only what counts when it is done then', () => {
