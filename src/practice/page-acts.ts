@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { exampleStrips } from './example-strips.ts';
 import { type ActAnswer, actSchema, type PageAct } from './page-messages.ts';
+import type { Delivery } from './platform/delivery.ts';
 import type { Platform } from './platform/platform.ts';
 
 /** Files of one message of the page, together. */
@@ -68,19 +69,19 @@ export async function doPageAct(platform: Platform, body: unknown): Promise<Answ
   return answered(() => done(platform, parsed.data));
 }
 
+const taken = ({ acked }: Delivery): ActAnswer => ({ acked });
+
 async function done(platform: Platform, act: PageAct): Promise<ActAnswer> {
   const { world, core } = platform;
   switch (act.kind) {
     case 'slash': {
       const isWard = act.where === 'ward';
       const channel = isWard ? world.wardChannelId : core.workspace.directMessages(act.user).id;
-      await platform.slash({ user: act.user, channel, text: act.text });
-      return {};
+      return taken(await platform.slash({ user: act.user, channel, text: act.text }));
     }
     case 'press':
       if (act.viewId !== undefined && act.values) await platform.fill(act.viewId, act.values);
-      await platform.press(act);
-      return {};
+      return taken(await platform.press(act));
     case 'submit': {
       if (act.values) await platform.fill(act.viewId, act.values);
       const { errors, accepted } = await platform.submit(act);
@@ -90,17 +91,13 @@ async function done(platform: Platform, act: PageAct): Promise<ActAnswer> {
       await platform.close(act);
       return {};
     case 'messageShortcut':
-      await platform.messageShortcut(act);
-      return {};
+      return taken(await platform.messageShortcut(act));
     case 'shortcut':
-      await platform.shortcut(act);
-      return {};
+      return taken(await platform.shortcut(act));
     case 'openHome':
-      await platform.openHome(act);
-      return {};
+      return taken(await platform.openHome(act));
     case 'invite':
-      await platform.join({ user: world.app.botUserId, channel: world.wardChannelId });
-      return {};
+      return taken(await platform.join({ user: world.app.botUserId, channel: world.wardChannelId }));
     case 'shareExample': {
       const files = exampleStrips
         .filter(({ name }) => name === act.name)

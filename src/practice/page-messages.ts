@@ -81,6 +81,8 @@ export interface Problem {
 
 /** What came of an act. */
 export interface ActAnswer extends Partial<Problem> {
+  /** Whether the bot acknowledged it in time. */
+  acked?: boolean;
   /** Of a form that was sent: false while it still stands. */
   accepted?: boolean;
   /** Sentences beside inputs, by block id. */

@@ -2,6 +2,7 @@ import { type HurriedClock, hurriedClock } from '../../src/app/clock.ts';
 import type { JobCases } from '../../src/jobs/worker.ts';
 import { createLog } from '../../src/observe/log.ts';
 import { createMetrics } from '../../src/observe/metrics.ts';
+import { practicePage } from '../../src/practice/page-routes.ts';
 import type { Platform } from '../../src/practice/platform/platform.ts';
 import { startPlatform } from '../../src/practice/platform/start-platform.ts';
 import { practiceWardId, practiceWorld } from '../../src/practice/practice-world.ts';
@@ -34,11 +35,16 @@ export async function startWholeWard(startMs: number): Promise<WholeWard> {
     clock,
     hurried: clock,
     world: practiceWorld(),
-    nextEventAt: async () => (await service?.nextEventAt()) ?? null,
-    emptyRecord: async () => {
-      await emptyWard(commands, practiceWardId);
-      service?.emptied(practiceWardId);
-    },
+    routes: (practice) =>
+      practicePage(practice, {
+        clock,
+        hurried: clock,
+        nextEventAt: async () => (await service?.nextEventAt()) ?? null,
+        emptyRecord: async () => {
+          await emptyWard(commands, practiceWardId);
+          service?.emptied(practiceWardId);
+        },
+      }),
     deliverTo: 'socket',
   });
   service = await startService({

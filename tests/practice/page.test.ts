@@ -1,6 +1,7 @@
 import type { Browser, Page } from 'playwright-core';
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest';
 import { hurriedClock } from '../../src/app/clock.ts';
+import { practicePage } from '../../src/practice/page-routes.ts';
 import { axeFaults } from './axe.ts';
 import { showNight } from './show-night.ts';
 import { eveningMs, startTinyWard, type TinyWard, weighingForm } from './tiny-app.ts';
@@ -17,7 +18,12 @@ beforeEach(async () => {
   ward = await startTinyWard({
     clock,
     hurried: clock,
-    nextEventAt: () => Promise.resolve(eveningMs + 3_600_000),
+    routes: (platform) =>
+      practicePage(platform, {
+        clock,
+        hurried: clock,
+        nextEventAt: () => Promise.resolve(eveningMs + 3_600_000),
+      }),
   });
 });
 afterEach(async () => {

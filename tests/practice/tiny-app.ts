@@ -1,5 +1,6 @@
 import { App, HTTPReceiver, LogLevel, SocketModeReceiver, type types } from '@slack/bolt';
 import { hurriedClock } from '../../src/app/clock.ts';
+import { practicePage } from '../../src/practice/page-routes.ts';
 import type { Platform, PlatformOptions } from '../../src/practice/platform/platform.ts';
 import { startPlatform } from '../../src/practice/platform/start-platform.ts';
 import { practiceWorld } from '../../src/practice/practice-world.ts';
@@ -201,11 +202,13 @@ function listen(app: App, weighed: TinyWard['weighed']): void {
 
 /** Starts a platform on a free port and a tiny Bolt app in Socket Mode on it. */
 export async function startTinyWard(options: Partial<PlatformOptions> = {}): Promise<TinyWard> {
+  const clock = options.clock ?? hurriedClock(eveningMs, 1);
   const platform = await startPlatform({
     port: 0,
     world: practiceWorld(),
-    clock: hurriedClock(eveningMs, 1),
+    clock,
     rateLimit: null,
+    routes: (practice) => practicePage(practice, { clock }),
     deliverTo: 'socket',
     ...options,
   });

@@ -13,7 +13,7 @@ export interface PageState {
   clock: { nowMs: number };
   messages: Record<string, Shown[]>;
   ephemerals: Shown[];
-  views: Record<string, { id: string; callback_id: string }>;
+  views: Record<string, { id: string }>;
 }
 
 /** The whole bot as a process of its own, driven only through what its practice page talks to. */

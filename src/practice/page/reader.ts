@@ -7,7 +7,7 @@ import { Home } from './home.ts';
 import { Lock } from './lock.ts';
 import { MessageList } from './message-list.ts';
 import { Sheet } from './sheet.ts';
-import type { MessageDrawing } from './slips.ts';
+import { type MessageDrawing, newestTs } from './slips.ts';
 import { type Tab, Tabs } from './tabs.ts';
 
 /** A person of the ward, as the page knows them. */
@@ -25,9 +25,6 @@ export interface Ward {
   acted: (reader: Reader) => void;
   askMore: () => void;
 }
-
-const newestTs = (messages: readonly PageMessage[]) =>
-  Math.max(0, ...messages.map((message) => Number(message.ts)));
 
 /** One reader at phone width. The wall has no lists of its own; presses in it are made by the chosen nurse. */
 export class Reader {

@@ -16,6 +16,10 @@ export interface MessageDrawing extends Omit<Drawing, 'press'> {
 /** Seconds of ward time of a message timestamp, as milliseconds. */
 export const messageAtMs = (ts: string): number => Math.floor(Number(ts) * 1000);
 
+/** The timestamp of the newest of these messages, as a number; 0 where there is none. */
+export const newestTs = (messages: readonly PageMessage[]): number =>
+  Math.max(0, ...messages.map(({ ts }) => Number(ts)));
+
 function who({ state }: MessageDrawing, { fromPlatform, user }: PageMessage): string {
   if (fromPlatform) return 'Practice ward';
   return state.people.find(({ id }) => id === user)?.name ?? state.botName;

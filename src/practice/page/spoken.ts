@@ -1,11 +1,11 @@
 import type { PageMessage, PageState } from '../page-messages.ts';
 import type { Words } from './drawing.ts';
 import { lockLine } from './markup.ts';
+import { newestTs } from './slips.ts';
 
 /** The instant of the newest message of all, as its timestamp counts. */
 export function newestOf({ messages, ephemerals }: PageState): number {
-  const all = [...Object.values(messages).flat(), ...ephemerals];
-  return Math.max(0, ...all.map((message) => Number(message.ts)));
+  return newestTs([...Object.values(messages).flat(), ...ephemerals]);
 }
 
 /** What a message says to the ear: its text; where it has none, its pictures' words and its files' names. */

@@ -47,3 +47,9 @@ export interface PlacedElement {
 export function placedElements(blocks: readonly Json[]): PlacedElement[] {
   return blocks.flatMap((block) => interactiveElements(block).map((element) => ({ block, element })));
 }
+
+/** Puts what a person chose in one element into the values. */
+export function hold(values: StateValues, { block, element }: PlacedElement, value: Json): void {
+  const blockId = String(block.block_id);
+  values[blockId] = { ...values[blockId], [String(element.action_id)]: value };
+}

@@ -5,6 +5,7 @@ import type { Conversation, Json, StoredMessage } from './message.ts';
 import { tsMicros } from './workspace.ts';
 import type { WorldUser } from './world.ts';
 
+/** Items of one page, as documented. */
 const mostPageItems = 999;
 
 function described(core: PlatformCore, conversation: Conversation): Json {
@@ -48,17 +49,21 @@ function readable(core: PlatformCore, args: Json): Conversation | { refusal: Jso
   return found.memberIds.includes(core.world.app.botUserId) ? found : { refusal: refuse('not_in_channel') };
 }
 
+/** One page of a list, and the cursor to the next; an empty cursor on the last. */
+function onePage<Item>(items: readonly Item[], args: Json, limit: number) {
+  const from = args.cursor ? Number(Buffer.from(asText(args.cursor), 'base64url').toString()) : 0;
+  const next = from + limit < items.length ? Buffer.from(String(from + limit)).toString('base64url') : '';
+  return { shown: items.slice(from, from + limit), response_metadata: { next_cursor: next } };
+}
+
 function page(messages: StoredMessage[], args: Json): Json {
   const limit = Math.min(mostPageItems, Math.max(1, Math.floor(Number(args.limit ?? 100)) || 100));
-  const from = args.cursor ? Number(Buffer.from(asText(args.cursor), 'base64url').toString()) : 0;
-  const next = from + limit < messages.length ? Buffer.from(String(from + limit)).toString('base64url') : '';
+  const { shown, response_metadata } = onePage(messages, args, limit);
   return {
     ok: true,
-    messages: messages
-      .slice(from, from + limit)
-      .map((message) => publicMessage(message, isYes(args.include_all_metadata))),
-    has_more: next !== '',
-    response_metadata: { next_cursor: next },
+    messages: shown.map((message) => publicMessage(message, isYes(args.include_all_metadata))),
+    has_more: response_metadata.next_cursor !== '',
+    response_metadata,
   };
 }
 
@@ -95,17 +100,10 @@ const replies: Method = (core, args) => {
 const members: Method = (core, args) => {
   const found = place(core, args);
   if ('refusal' in found) return found.refusal;
-  // Documented: at most 999 a page.
   const limit = Number(args.limit ?? 100);
-  if (!(limit >= 1 && limit <= 999)) return refuse('invalid_limit');
-  const from = args.cursor ? Number(Buffer.from(asText(args.cursor), 'base64url').toString()) : 0;
-  const next =
-    from + limit < found.memberIds.length ? Buffer.from(String(from + limit)).toString('base64url') : '';
-  return {
-    ok: true,
-    members: found.memberIds.slice(from, from + limit),
-    response_metadata: { next_cursor: next },
-  };
+  if (!(limit >= 1 && limit <= mostPageItems)) return refuse('invalid_limit');
+  const { shown, response_metadata } = onePage(found.memberIds, args, limit);
+  return { ok: true, members: shown, response_metadata };
 };
 
 const info: Method = (core, args) => {

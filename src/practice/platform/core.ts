@@ -7,6 +7,14 @@ import type { ViewBox } from './views.ts';
 import type { Workspace } from './workspace.ts';
 import type { PracticeWorld } from './world.ts';
 
+/** An upload announced and not yet completed. */
+export interface PendingUpload {
+  filename: string;
+  altText: string;
+  lengthBytes: number;
+  bytes?: Buffer;
+}
+
 /** What every part of the platform works on. */
 export interface PlatformCore {
   readonly world: PracticeWorld;
@@ -18,6 +26,8 @@ export interface PlatformCore {
   readonly views: ViewBox;
   readonly triggers: TriggerBox;
   readonly responseUrls: ResponseUrlBox;
+  /** Uploads on the way, by file id. */
+  readonly uploads: Map<string, PendingUpload>;
   readonly ephemerals: EphemeralMessage[];
   readonly notified: Notified[];
   /** Things the real platform accepts and a careful app does not do. */

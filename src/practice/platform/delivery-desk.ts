@@ -1,6 +1,7 @@
 import type { PlatformCore } from './core.ts';
 import type { Carrier, Delivery, DeliveryKind, DeliveryRecord, Retry } from './delivery.ts';
 import type { Json } from './message.ts';
+import { actionTs, eventPayload } from './payloads.ts';
 import { showPrivately } from './posting.ts';
 
 /** What a reader is told when an app does not acknowledge a payload. */
@@ -14,6 +15,8 @@ export interface DeliveryDesk {
   send(kind: DeliveryKind, payload: Json, retry?: Retry): Promise<Delivery>;
   /** Sends, and shows the reader a private line in `channel` when it was not acknowledged. */
   sendFor(kind: DeliveryKind, payload: Json, channel: string, reader: string): Promise<Delivery>;
+  /** Sends an event, stamped with the moment. */
+  event(inner: Json): Promise<Delivery>;
   /** Sends the newest payload (of that kind) once more, unchanged. */
   redeliver(kind?: DeliveryKind, reason?: string): Promise<Delivery>;
 }
@@ -38,6 +41,7 @@ export function deliveryDesk(core: PlatformCore, carrier: Carrier, isDown: () =>
         showPrivately(core, channel, reader, { text: unansweredLine }, { fromPlatform: true });
       return delivery;
     },
+    event: (inner) => send('events_api', eventPayload(core, { ...inner, event_ts: actionTs(core) })),
     redeliver(kind, reason = 'http_timeout') {
       const last = deliveries.findLast((record) => kind === undefined || record.kind === kind);
       if (!last) throw new Error(`No ${kind ?? 'payload'} was delivered yet; nothing to deliver again.`);

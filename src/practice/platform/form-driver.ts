@@ -1,11 +1,12 @@
-import { placedElements } from './block-ids.ts';
+import { hold, type PlacedElement, placedElements } from './block-ids.ts';
 import type { PlatformCore } from './core.ts';
 import type { Delivery } from './delivery.ts';
 import type { DeliveryDesk } from './delivery-desk.ts';
 import { chosenValue, inputProblem, type RawValue } from './element-values.ts';
+import { uploadedFile } from './file-methods.ts';
 import type { Json } from './message.ts';
-import { person, uploadedFile } from './message-driver.ts';
 import { closedPayload, submissionPayload } from './payloads.ts';
+import { person } from './people.ts';
 import { viewRefusal } from './view-limits.ts';
 import type { OpenView } from './views.ts';
 
@@ -17,14 +18,7 @@ export interface Submission extends Delivery {
   accepted: boolean;
 }
 
-/** Filling in, sending and closing forms. */
-export interface FormDriver {
-  /** Puts values into an open form's inputs, named `block/action`, or by action id or block id alone. @throws on a value not offered. */
-  fill(viewId: string, values: Record<string, RawValue>): Promise<void>;
-  submit(given: { user: string; viewId: string; team?: string }): Promise<Submission>;
-  /** Closes one form, or with `all` the whole stack. */
-  close(given: { user: string; viewId: string; all?: boolean | undefined }): Promise<void>;
-}
+export type FormDriver = ReturnType<typeof formDriver>;
 
 /** The errors the chat client itself shows before anything is sent. */
 function clientErrors(view: OpenView): Record<string, string> {
@@ -39,8 +33,64 @@ function clientErrors(view: OpenView): Record<string, string> {
   return errors;
 }
 
-/** Drives forms as people would. */
-export function formDriver(core: PlatformCore, desk: DeliveryDesk): FormDriver {
+/** The view an answer brings along; null, with a warning, where the platform would not show it. */
+function shownView(core: PlatformCore, action: string, spec: unknown): Json | null {
+  const refusal = viewRefusal(spec);
+  if (refusal)
+    core.warnings.push(`response_action ${action}: ${refusal.error} ${refusal.messages.join(' ')}`);
+  return refusal ? null : (spec as Json);
+}
+
+/** Does what the app answered; true when the form was accepted, else the errors it showed. */
+function follow(core: PlatformCore, view: OpenView, body: Json): true | Record<string, string> {
+  switch (body.response_action) {
+    case 'errors': {
+      const errors = (body.errors ?? {}) as Record<string, string>;
+      const blockIds = new Set((view.spec.blocks as Json[]).map((block) => block.block_id));
+      for (const blockId of Object.keys(errors))
+        if (!blockIds.has(blockId))
+          core.warnings.push(`response_action errors names block '${blockId}', which the form does not have`);
+      return errors;
+    }
+    case 'update': {
+      const spec = shownView(core, 'update', body.view);
+      if (spec) core.views.update(view, spec);
+      return spec ? true : {};
+    }
+    case 'push': {
+      const spec = shownView(core, 'push', body.view);
+      if (spec && core.views.push(view.userId, spec)) return true;
+      if (spec) core.warnings.push('response_action push: push_limit_reached');
+      return {};
+    }
+    case 'clear':
+      core.views.clear(view.userId);
+      return true;
+    case undefined:
+      if (core.views.top(view.userId)?.id === view.id) core.views.pop(view.userId);
+      return true;
+    default:
+      core.warnings.push(`unknown response_action '${String(body.response_action)}'`);
+      return {};
+  }
+}
+
+/** The input of that name: `block/action`, or the action's or the block's alone. @throws when there is none. */
+function inputOf(view: OpenView, name: string): PlacedElement {
+  const placed = placedElements(view.spec.blocks as Json[]);
+  const found =
+    placed.find(({ block, element }) => `${String(block.block_id)}/${String(element.action_id)}` === name) ??
+    placed.find(({ element }) => element.action_id === name) ??
+    placed.find(({ block }) => block.block_id === name);
+  if (!found)
+    throw new Error(
+      `The form has no input '${name}'; it has ${placed.map(({ element }) => String(element.action_id)).join(', ')}.`,
+    );
+  return found;
+}
+
+/** Filling in, sending and closing forms. */
+export function formDriver(core: PlatformCore, desk: DeliveryDesk) {
   const need = (viewId: string): OpenView => {
     const view = core.views.find(viewId);
     if (!view) throw new Error(`No form ${viewId} is open.`);
@@ -53,75 +103,22 @@ export function formDriver(core: PlatformCore, desk: DeliveryDesk): FormDriver {
     return { user, view };
   };
 
-  const shown = (action: string, spec: unknown): Json | null => {
-    const refusal = viewRefusal(spec);
-    if (refusal)
-      core.warnings.push(`response_action ${action}: ${refusal.error} ${refusal.messages.join(' ')}`);
-    return refusal ? null : (spec as Json);
-  };
-
-  /** Does what the app answered; true when the form was accepted, else the errors it showed. */
-  const follow = (view: OpenView, body: Json): true | Record<string, string> => {
-    switch (body.response_action) {
-      case 'errors': {
-        const errors = (body.errors ?? {}) as Record<string, string>;
-        const blockIds = new Set((view.spec.blocks as Json[]).map((block) => block.block_id));
-        for (const blockId of Object.keys(errors))
-          if (!blockIds.has(blockId))
-            core.warnings.push(
-              `response_action errors names block '${blockId}', which the form does not have`,
-            );
-        return errors;
-      }
-      case 'update': {
-        const spec = shown('update', body.view);
-        if (spec) core.views.update(view, spec);
-        return spec ? true : {};
-      }
-      case 'push': {
-        const spec = shown('push', body.view);
-        if (spec && core.views.push(view.userId, spec)) return true;
-        if (spec) core.warnings.push('response_action push: push_limit_reached');
-        return {};
-      }
-      case 'clear':
-        core.views.clear(view.userId);
-        return true;
-      case undefined:
-        if (core.views.top(view.userId)?.id === view.id) core.views.pop(view.userId);
-        return true;
-      default:
-        core.warnings.push(`unknown response_action '${String(body.response_action)}'`);
-        return {};
-    }
-  };
-
   return {
-    async fill(viewId, values) {
+    /** Puts values into an open form's inputs, each named as `inputOf` takes it. @throws on a value not offered. */
+    async fill(viewId: string, values: Record<string, RawValue>): Promise<void> {
       const view = need(viewId);
-      const placed = placedElements(view.spec.blocks as Json[]);
       for (const [name, raw] of Object.entries(values)) {
-        const target =
-          placed.find(
-            ({ block, element }) => `${String(block.block_id)}/${String(element.action_id)}` === name,
-          ) ??
-          placed.find(({ element }) => element.action_id === name) ??
-          placed.find(({ block }) => block.block_id === name);
-        if (!target)
-          throw new Error(
-            `The form has no input '${name}'; it has ${placed.map(({ element }) => String(element.action_id)).join(', ')}.`,
-          );
-        const blockId = String(target.block.block_id);
-        view.values[blockId] = {
-          ...view.values[blockId],
-          [String(target.element.action_id)]: chosenValue(target.element, raw, (id) =>
-            uploadedFile(core, id),
-          ),
-        };
+        const placed = inputOf(view, name);
+        hold(
+          view.values,
+          placed,
+          chosenValue(placed.element, raw, (id) => uploadedFile(core, id)),
+        );
       }
     },
-    async submit({ user: who, viewId, team }) {
-      const { user, view } = owned(who, viewId);
+    async submit(given: { user: string; viewId: string; team?: string }): Promise<Submission> {
+      const { viewId, team } = given;
+      const { user, view } = owned(given.user, viewId);
       if (core.views.top(user.id)?.id !== viewId) throw new Error(`Form ${viewId} lies under another one.`);
       if (view.spec.submit === undefined) throw new Error(`Form ${viewId} has nothing to send it with.`);
       const early = clientErrors(view);
@@ -133,14 +130,15 @@ export function formDriver(core: PlatformCore, desk: DeliveryDesk): FormDriver {
       const claim = team === undefined ? {} : { team };
       const delivery = await desk.send('interactive', submissionPayload(core, user, view, triggerId, claim));
       if (!delivery.acked) return { ...delivery, errors: {}, accepted: false };
-      const followed = follow(view, delivery.body);
+      const followed = follow(core, view, delivery.body);
       view.errors = followed === true ? {} : followed;
       core.changed();
       return { ...delivery, errors: followed === true ? {} : followed, accepted: followed === true };
     },
-    async close({ user: who, viewId, all = false }) {
-      const { user, view } = owned(who, viewId);
-      const clears = all || view.spec.clear_on_close === true;
+    /** Closes one form, or with `all` the whole stack. */
+    async close(given: { user: string; viewId: string; all?: boolean | undefined }): Promise<void> {
+      const { user, view } = owned(given.user, given.viewId);
+      const clears = given.all === true || view.spec.clear_on_close === true;
       const popped = clears ? core.views.clear(user.id) : [core.views.pop(user.id)];
       for (const closed of popped)
         if (closed?.spec.notify_on_close === true)

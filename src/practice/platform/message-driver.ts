@@ -1,12 +1,13 @@
-import { drawnValues, type PlacedElement, placedElements, type StateValues } from './block-ids.ts';
+import { drawnValues, hold, type PlacedElement, placedElements, type StateValues } from './block-ids.ts';
 import type { PlatformCore } from './core.ts';
 import type { Delivery } from './delivery.ts';
 import type { DeliveryDesk } from './delivery-desk.ts';
 import { chosenValue, holdsValue, type RawValue } from './element-values.ts';
 import { escapeCommandText } from './escape.ts';
-import { fileOutput } from './file-methods.ts';
-import type { Conversation, Json, StoredFile, StoredMessage } from './message.ts';
+import { uploadedFile } from './file-methods.ts';
+import type { Json, StoredMessage } from './message.ts';
 import { actionTs, type Claim, messageActionPayload, slashPayload, viewActionPayload } from './payloads.ts';
+import { person, placeOf } from './people.ts';
 import { applyResponse } from './responses.ts';
 import type { WorldUser } from './world.ts';
 
@@ -42,37 +43,6 @@ export interface Press {
   stale?: Json[];
   /** Claims another workspace or channel, for hostile tests. */
   as?: Claim;
-}
-
-/** Resolves a user id or handle. @throws when nobody has it. */
-export function person(core: PlatformCore, idOrHandle: string): WorldUser {
-  const found = core.world.users.find((user) => user.id === idOrHandle || user.handle === idOrHandle);
-  if (!found)
-    throw new Error(
-      `Nobody here is '${idOrHandle}'; there are ${core.world.users.map((user) => user.handle).join(', ')}.`,
-    );
-  return found;
-}
-
-/** The conversation, which the person must be in. @throws otherwise. */
-export function placeOf(
-  core: PlatformCore,
-  user: WorldUser,
-  channel: string | undefined,
-  lookingIn = false,
-): Conversation {
-  const conversation = core.workspace.conversation(channel ?? core.world.wardChannelId);
-  if (!conversation) throw new Error(`There is no conversation '${channel}'.`);
-  if (!lookingIn && !conversation.memberIds.includes(user.id))
-    throw new Error(`${user.handle} is not in ${conversation.name}, so cannot act there.`);
-  return conversation;
-}
-
-/** A file by its id, as payloads carry it. @throws when it was never uploaded. */
-export function uploadedFile(core: PlatformCore, id: string): Json {
-  const file: StoredFile | undefined = core.workspace.files.get(id);
-  if (!file) throw new Error(`No file ${id} was uploaded.`);
-  return fileOutput(core, file);
 }
 
 function pick(blocks: readonly Json[], press: Press): PlacedElement {
@@ -122,6 +92,42 @@ const stateValueOf = (action: Json): Json =>
     Object.entries(action).filter(([key]) => !['block_id', 'action_id', 'action_ts'].includes(key)),
   );
 
+/** The message a press is in, as the person has it before them. @throws when they have none such. */
+function pressedMessage(core: PlatformCore, user: WorldUser, press: Press) {
+  const ts = String(press.messageTs);
+  const ephemeral = core.ephemerals.find((message) => message.ts === ts && message.reader === user.id);
+  const channel =
+    ephemeral?.channel ??
+    press.channel ??
+    [...core.workspace.conversations.values()].find((conversation) =>
+      conversation.messages.some((message) => message.ts === ts),
+    )?.id;
+  const conversation = core.workspace.conversation(channel ?? '');
+  const message: StoredMessage | undefined =
+    ephemeral ?? (conversation && core.workspace.message(conversation.id, ts));
+  if (!conversation || !message) throw new Error(`There is no message ${ts} to press in.`);
+  if (!press.as) placeOf(core, user, conversation.id);
+  return { conversation, message, isEphemeral: ephemeral !== undefined };
+}
+
+async function pressInView(
+  core: PlatformCore,
+  desk: DeliveryDesk,
+  user: WorldUser,
+  press: Press,
+): Promise<Delivery> {
+  const view = core.views.find(String(press.viewId));
+  if (!view || view.userId !== user.id) throw new Error(`${user.handle} has no form ${press.viewId} open.`);
+  const placed = pick(view.spec.blocks as Json[], press);
+  const action = actionOf(core, placed, press);
+  if (holdsValue(placed.element)) hold(view.values, placed, stateValueOf(action));
+  const triggerId = core.triggers.issue({ userId: user.id, viewId: view.id });
+  return desk.send(
+    'interactive',
+    viewActionPayload(core, user, view, { action, triggerId, claim: press.as ?? {} }),
+  );
+}
+
 /** Commands typed and elements pressed. */
 export interface MessageDriver {
   slash(command: SlashCommand): Promise<Delivery>;
@@ -132,42 +138,6 @@ export interface MessageDriver {
 export function messageDriver(core: PlatformCore, desk: DeliveryDesk): MessageDriver {
   // What each person has chosen in a message's menus stays on that person's screen.
   const chosen = new Map<string, StateValues>();
-
-  const pressInView = async (user: WorldUser, press: Press): Promise<Delivery> => {
-    const view = core.views.find(String(press.viewId));
-    if (!view || view.userId !== user.id) throw new Error(`${user.handle} has no form ${press.viewId} open.`);
-    const placed = pick(view.spec.blocks as Json[], press);
-    const action = actionOf(core, placed, press);
-    if (holdsValue(placed.element)) {
-      const blockId = String(action.block_id);
-      view.values[blockId] = {
-        ...view.values[blockId],
-        [String(action.action_id)]: stateValueOf(action),
-      };
-    }
-    const triggerId = core.triggers.issue({ userId: user.id, viewId: view.id });
-    return desk.send(
-      'interactive',
-      viewActionPayload(core, user, view, { action, triggerId, claim: press.as ?? {} }),
-    );
-  };
-
-  const findMessage = (user: WorldUser, press: Press) => {
-    const ts = String(press.messageTs);
-    const ephemeral = core.ephemerals.find((message) => message.ts === ts && message.reader === user.id);
-    const channel =
-      ephemeral?.channel ??
-      press.channel ??
-      [...core.workspace.conversations.values()].find((conversation) =>
-        conversation.messages.some((message) => message.ts === ts),
-      )?.id;
-    const conversation = core.workspace.conversation(channel ?? '');
-    const message: StoredMessage | undefined =
-      ephemeral ?? (conversation && core.workspace.message(conversation.id, ts));
-    if (!conversation || !message) throw new Error(`There is no message ${ts} to press in.`);
-    if (!press.as) placeOf(core, user, conversation.id);
-    return { conversation, message, isEphemeral: ephemeral !== undefined };
-  };
 
   return {
     async slash(typed) {
@@ -190,17 +160,14 @@ export function messageDriver(core: PlatformCore, desk: DeliveryDesk): MessageDr
     },
     async press(press) {
       const user = person(core, press.user);
-      if (press.viewId !== undefined) return pressInView(user, press);
-      const { conversation, message, isEphemeral } = findMessage(user, press);
+      if (press.viewId !== undefined) return pressInView(core, desk, user, press);
+      const { conversation, message, isEphemeral } = pressedMessage(core, user, press);
       const blocks = press.stale ?? message.blocks ?? [];
       const placed = pick(blocks, press);
       const action = actionOf(core, placed, press);
       const key = `${user.id} ${message.ts}`;
       const values = drawnValues(blocks, chosen.get(key));
-      if (holdsValue(placed.element)) {
-        const blockId = String(action.block_id);
-        values[blockId] = { ...values[blockId], [String(action.action_id)]: stateValueOf(action) };
-      }
+      if (holdsValue(placed.element)) hold(values, placed, stateValueOf(action));
       chosen.set(key, values);
       const payload = messageActionPayload(core, user, conversation, {
         message: press.stale ? { ...message, blocks: press.stale } : message,

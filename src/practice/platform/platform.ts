@@ -5,11 +5,13 @@ import type { DeliveryRecord } from './delivery.ts';
 import type { DeliveryDesk } from './delivery-desk.ts';
 import type { EventDriver } from './event-driver.ts';
 import type { Fault } from './faults.ts';
+import type { FileDriver } from './file-driver.ts';
 import type { FormDriver } from './form-driver.ts';
 import type { Notified } from './mentions.ts';
 import type { EphemeralMessage, StoredMessage } from './message.ts';
 import type { MessageDriver } from './message-driver.ts';
 import type { RateLimit } from './rate-limit.ts';
+import type { ShortcutDriver } from './shortcut-driver.ts';
 import type { DisconnectReason } from './socket-hub.ts';
 import type { OpenView } from './views.ts';
 import type { ApiCall } from './web-api.ts';
@@ -30,14 +32,10 @@ export interface PlatformOptions {
   statePath?: string;
   /** Given when the ward clock may be hurried. */
   hurried?: HurriedClock;
-  /** Tried before the platform's own routes. */
-  extraRoutes?: Route;
+  /** Tried before the platform's own routes, such as those of the page. */
+  routes?: (platform: Platform) => Route;
   /** One post a second a channel, five at once, unless given; null for no limit. */
   rateLimit?: RateLimit | null;
-  /** The ward instant of the next thing that will happen by itself, for the page's jump; null when nothing waits. */
-  nextEventAt?: () => Promise<number | null>;
-  /** Empties the ward's record, for a start from nothing; without it the page offers none. */
-  emptyRecord?: () => Promise<void>;
   /** How payloads reach the app. */
   deliverTo: 'socket' | { url: string; signingSecret: string };
   /** Real time, for tests of ages; the machine's unless given. */
@@ -45,7 +43,13 @@ export interface PlatformOptions {
 }
 
 /** A running stand-in for the chat platform, and the hands of the people in it. */
-export interface Platform extends MessageDriver, FormDriver, EventDriver, WorkplaceDriver {
+export interface Platform
+  extends MessageDriver,
+    FormDriver,
+    FileDriver,
+    ShortcutDriver,
+    EventDriver,
+    WorkplaceDriver {
   readonly port: number;
   /** `http://127.0.0.1:PORT`. */
   readonly origin: string;

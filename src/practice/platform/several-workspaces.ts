@@ -1,9 +1,9 @@
-import { randomBytes } from 'node:crypto';
 import { createServer, type IncomingMessage, type ServerResponse } from 'node:http';
-import type { AddressInfo } from 'node:net';
 import type { Clock, HurriedClock } from '../../app/clock.ts';
 import { refuse } from './core.ts';
+import { closeServer, listenOn } from './http-server.ts';
 import type { Json } from './message.ts';
+import { type GivenToken, OAuthDesk, type OAuthSettings } from './oauth-desk.ts';
 import type { Platform } from './platform.ts';
 import { parseFields, readBody } from './request-body.ts';
 import { startPlatform } from './start-platform.ts';
@@ -39,9 +39,34 @@ export interface SeveralWorkspaces {
   stop(): Promise<void>;
 }
 
-interface Given {
-  place: string;
-  expiresAtMs: number | null;
+/** Where a call is done, of the workspaces that its token is good for; or why it is not. */
+function placeOf(given: GivenToken, members: readonly Platform[], args: Json): Platform | { refusal: Json } {
+  if (given.expiresAtMs !== null && given.expiresAtMs <= Date.now())
+    return { refusal: refuse('token_expired') };
+  const named = members.find(({ world }) => world.team.id === args.team_id);
+  // An organisation's token must say in which workspace.
+  const isOrg = given.place.startsWith('E');
+  if (!isOrg && args.team_id !== undefined && !named) return { refusal: refuse('team_not_found') };
+  return (isOrg ? named : undefined) ?? members[0] ?? { refusal: refuse('invalid_auth') };
+}
+
+/** Hands a call on to the workspace in which it is done, under that workspace's own token. */
+async function handOn(
+  { apiUrl, world }: Platform,
+  method: string,
+  request: IncomingMessage,
+  body: Buffer,
+  response: ServerResponse,
+): Promise<void> {
+  const answer = await fetch(`${apiUrl}${method}`, {
+    method: 'POST',
+    headers: {
+      'content-type': request.headers['content-type'] ?? 'application/x-www-form-urlencoded',
+      authorization: `Bearer ${world.app.botToken}`,
+    },
+    body: new Uint8Array(body),
+  });
+  sendJson(response, answer.status, await answer.json());
 }
 
 /** Starts a platform for each world; all have one app, whose requests go to `deliverTo`. */
@@ -50,150 +75,53 @@ export async function startSeveralWorkspaces(options: {
   clock: Clock;
   hurried?: HurriedClock;
   deliverTo: { url: string; signingSecret: string };
-  /** As the app's settings have them. */
-  oauth: { clientId: string; clientSecret: string; redirectUrl: string };
+  oauth: OAuthSettings;
 }): Promise<SeveralWorkspaces> {
-  const { worlds, oauth } = options;
+  const { worlds, oauth, ...common } = options;
   const platforms = new Map<string, Platform>();
   for (const world of worlds)
-    platforms.set(
-      world.team.id,
-      await startPlatform({
-        port: 0,
-        clock: options.clock,
-        ...(options.hurried ? { hurried: options.hurried } : {}),
-        world,
-        deliverTo: options.deliverTo,
-      }),
-    );
-  const at = (team: string): Platform => {
-    const found = platforms.get(team);
-    if (!found) throw new Error(`There is no workspace ${team}.`);
-    return found;
-  };
+    platforms.set(world.team.id, await startPlatform({ port: 0, world, ...common }));
   const membersOf = (place: string) =>
     [...platforms.values()].filter(
       ({ world }) =>
         world.team.id === place || (world.enterprise?.isInstalled && world.enterprise.id === place),
     );
-  const tokens = new Map<string, Given>();
-  const codes = new Map<string, string>();
-  const refreshTokens = new Map<string, string>();
+  const desk = new OAuthDesk(oauth, membersOf);
   const calls: SeveralCall[] = [];
-  const refreshes: string[] = [];
-  let runsOutAfter: number | null = null;
 
-  const give = (place: string): Json => {
-    const [first] = membersOf(place);
-    if (!first) return refuse('invalid_team_for_app');
-    const { team, enterprise, app } = first.world;
-    const token = `xoxb-${place}-${randomBytes(6).toString('hex')}`;
-    const expiresAtMs = runsOutAfter === null ? null : Date.now() + runsOutAfter * 1_000;
-    tokens.set(token, { place, expiresAtMs });
-    for (const { core } of membersOf(place)) core.token.isRevoked = false;
-    const isOrg = place === enterprise?.id;
-    const refresh = `xoxe-1-${place}-${randomBytes(6).toString('hex')}`;
-    if (runsOutAfter !== null) refreshTokens.set(refresh, place);
-    return {
-      ok: true,
-      access_token: token,
-      token_type: 'bot',
-      scope: 'commands,chat:write',
-      bot_user_id: app.botUserId,
-      app_id: app.id,
-      team: isOrg ? null : { id: team.id, name: team.name },
-      enterprise: enterprise ? { id: enterprise.id, name: enterprise.name } : null,
-      authed_user: { id: first.world.users[0]?.id ?? '' },
-      is_enterprise_install: isOrg,
-      ...(runsOutAfter === null ? {} : { refresh_token: refresh, expires_in: runsOutAfter }),
-    };
-  };
-  const access = (args: Json): Json => {
-    if (args.client_id !== oauth.clientId || args.client_secret !== oauth.clientSecret)
-      return refuse('bad_client_secret');
-    if (args.grant_type === 'refresh_token') {
-      const refresh = String(args.refresh_token);
-      refreshes.push(refresh);
-      const place = refreshTokens.get(refresh);
-      refreshTokens.delete(refresh);
-      return place === undefined ? refuse('invalid_refresh_token') : give(place);
-    }
-    const code = String(args.code);
-    const place = codes.get(code);
-    codes.delete(code);
-    if (place === undefined) return refuse('invalid_code');
-    // Whatever was given there before is worth nothing any more.
-    for (const [token, given] of tokens) if (given.place === place) tokens.delete(token);
-    return give(place);
-  };
-
-  /** Where a call is done: an organisation's token must say in which workspace. */
-  const placeOf = (given: Given, args: Json): Platform | Json => {
-    if (given.expiresAtMs !== null && given.expiresAtMs <= Date.now()) return refuse('token_expired');
-    const members = membersOf(given.place);
-    const named = members.find(({ world }) => world.team.id === args.team_id);
-    if (given.place.startsWith('E')) return named ?? members[0] ?? refuse('invalid_auth');
-    if (args.team_id !== undefined && !named) return refuse('team_not_found');
-    return members[0] ?? refuse('invalid_auth');
-  };
   const serve = async (request: IncomingMessage, response: ServerResponse) => {
     const { pathname } = new URL(request.url ?? '/', 'http://localhost');
     const method = pathname.slice('/api/'.length);
     const body = await readBody(request);
     const args = await parseFields(request, body);
-    if (method === 'oauth.v2.access') return sendJson(response, 200, access(args));
+    if (method === 'oauth.v2.access') return sendJson(response, 200, desk.access(args));
     if (method === 'api.test') return sendJson(response, 200, { ok: true });
-    const given = tokens.get(bearer(request) ?? '');
-    const place = given ? placeOf(given, args) : refuse('invalid_auth');
-    const isDone = 'world' in place;
-    calls.push({
-      method,
-      tokenOf: given?.place ?? null,
-      team: isDone ? (place as Platform).world.team.id : null,
-    });
-    if (!isDone) return sendJson(response, 200, place);
-    const platform = place as Platform;
-    const answer = await fetch(`${platform.apiUrl}${method}`, {
-      method: 'POST',
-      headers: {
-        'content-type': request.headers['content-type'] ?? 'application/x-www-form-urlencoded',
-        authorization: `Bearer ${platform.world.app.botToken}`,
-      },
-      body: new Uint8Array(body),
-    });
-    return sendJson(response, answer.status, await answer.json());
+    const given = desk.given(bearer(request) ?? '');
+    const place = given ? placeOf(given, membersOf(given.place), args) : { refusal: refuse('invalid_auth') };
+    const team = 'refusal' in place ? null : place.world.team.id;
+    calls.push({ method, tokenOf: given?.place ?? null, team });
+    if ('refusal' in place) return sendJson(response, 200, place.refusal);
+    return handOn(place, method, request, body, response);
   };
   const server = createServer((request, response) => {
     serve(request, response).catch(() => response.destroy());
   });
-  await new Promise<void>((resolve) => server.listen(0, '127.0.0.1', () => resolve()));
-  const { port } = server.address() as AddressInfo;
+  const port = await listenOn(server, 0);
   return {
     apiUrl: `http://127.0.0.1:${port}/api/`,
-    at,
+    at(team) {
+      const found = platforms.get(team);
+      if (!found) throw new Error(`There is no workspace ${team}.`);
+      return found;
+    },
     calls,
-    refreshes,
-    agree(authorizeUrl, place) {
-      const asked = new URL(authorizeUrl);
-      if (asked.pathname !== '/oauth/v2/authorize' || asked.searchParams.get('client_id') !== oauth.clientId)
-        throw new Error(`The platform has no such page: ${asked.pathname}`);
-      const code = randomBytes(8).toString('hex');
-      codes.set(code, place);
-      const back = new URL(oauth.redirectUrl);
-      back.searchParams.set('code', code);
-      back.searchParams.set('state', asked.searchParams.get('state') ?? '');
-      return back;
-    },
-    tokenOf: (place) => [...tokens].findLast(([, given]) => given.place === place)?.[0],
-    runOutAfter(seconds) {
-      runsOutAfter = seconds;
-    },
+    refreshes: desk.refreshes,
+    agree: (authorizeUrl, place) => desk.agree(authorizeUrl, place),
+    tokenOf: (place) => desk.tokenOf(place),
+    runOutAfter: (seconds) => desk.runOutAfter(seconds),
     async stop() {
       for (const platform of platforms.values()) await platform.stop();
-      await new Promise<void>((resolve) => {
-        server.close(() => resolve());
-        server.closeAllConnections();
-      });
+      await closeServer(server);
     },
   };
 }

@@ -29,7 +29,8 @@ export function bearer(request: IncomingMessage): string | undefined {
   return /^Bearer (.+)$/.exec(request.headers.authorization ?? '')?.[1];
 }
 
-interface WebApiParts {
+/** What serving the Web API needs. */
+export interface WebApiParts {
   core: PlatformCore;
   methods: Record<string, Method>;
   faults: FaultBox;

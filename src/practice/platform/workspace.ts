@@ -1,4 +1,4 @@
-import { openJournal } from './journal.ts';
+import { type Journal, openJournal } from './journal.ts';
 import type { Conversation, ScheduledMessage, StoredFile, StoredMessage } from './message.ts';
 import type { PracticeWorld, WorldUser } from './world.ts';
 
@@ -35,171 +35,177 @@ export interface PersonStanding {
 }
 
 /** The workspace's lasting state: conversations, scheduled messages and files; every change is journalled first. */
-export interface Workspace {
+export class Workspace {
   readonly world: PracticeWorld;
-  readonly conversations: ReadonlyMap<string, Conversation>;
-  readonly scheduled: ReadonlyMap<string, ScheduledMessage>;
-  readonly files: ReadonlyMap<string, StoredFile>;
-  record(entry: WorkspaceEntry): void;
-  user(id: string): WorldUser | undefined;
+  readonly #changed: () => void;
+  readonly #journal: Journal<WorkspaceEntry>;
+  readonly #conversations = new Map<string, Conversation>();
+  readonly #scheduled = new Map<string, ScheduledMessage>();
+  readonly #files = new Map<string, StoredFile>();
+  readonly #standings = new Map<string, PersonStanding>();
+  #lastTsMicros = 0;
+  #ids = 0;
+
+  /** Opens a workspace on its journal (or in memory without one) and replays what the journal holds. */
+  constructor(world: PracticeWorld, statePath: string | undefined, changed: () => void) {
+    this.world = world;
+    this.#changed = changed;
+    for (const { id, name, memberIds } of world.channels)
+      this.#conversations.set(id, { id, name, kind: 'channel', memberIds: [...memberIds], messages: [] });
+    this.#journal = openJournal<WorkspaceEntry>(statePath);
+    for (const entry of this.#journal.past) this.#apply(entry);
+  }
+
+  get conversations(): ReadonlyMap<string, Conversation> {
+    return this.#conversations;
+  }
+
+  get scheduled(): ReadonlyMap<string, ScheduledMessage> {
+    return this.#scheduled;
+  }
+
+  get files(): ReadonlyMap<string, StoredFile> {
+    return this.#files;
+  }
+
+  record(entry: WorkspaceEntry): void {
+    this.#journal.append(entry);
+    this.#apply(entry);
+    this.#changed();
+  }
+
+  user(id: string): WorldUser | undefined {
+    return this.world.users.find((user) => user.id === id);
+  }
+
   /** What became of a person's account; empty where nothing did. */
-  standing(userId: string): PersonStanding;
-  conversation(id: string): Conversation | undefined;
+  standing(userId: string): PersonStanding {
+    return this.#standings.get(userId) ?? {};
+  }
+
+  conversation(id: string): Conversation | undefined {
+    return this.#conversations.get(id);
+  }
+
   /** The direct messages between the bot and this person, opened on first use. */
-  directMessages(userId: string): Conversation;
-  message(channel: string, ts: string): StoredMessage | undefined;
+  directMessages(userId: string): Conversation {
+    const channel = `D${userId.slice(1)}`;
+    if (!this.#conversations.has(channel)) this.record({ kind: 'opened', userId, channel });
+    return this.#need(channel);
+  }
+
+  message(channel: string, ts: string): StoredMessage | undefined {
+    return this.conversation(channel)?.messages.find((message) => message.ts === ts);
+  }
+
   /** A message timestamp never given before, at or after `nowMs`. */
-  nextTs(nowMs: number): string;
+  nextTs(nowMs: number): string {
+    this.#lastTsMicros = Math.max(this.#lastTsMicros + 1, nowMs * 1000);
+    return `${Math.floor(this.#lastTsMicros / 1e6)}.${String(this.#lastTsMicros % 1e6).padStart(6, '0')}`;
+  }
+
   /** A fresh id such as `F0000007` that survives restarts without repeating. */
-  nextId(prefix: string): string;
-  close(): void;
-}
+  nextId(prefix: string): string {
+    this.#ids += 1;
+    return `${prefix}${String(this.#ids).padStart(7, '0')}`;
+  }
 
-/** Opens a workspace on its journal (or in memory without one) and replays what the journal holds. */
-export function openWorkspace(
-  world: PracticeWorld,
-  statePath: string | undefined,
-  changed: () => void,
-): Workspace {
-  const conversations = new Map<string, Conversation>();
-  const scheduled = new Map<string, ScheduledMessage>();
-  const files = new Map<string, StoredFile>();
-  const standings = new Map<string, PersonStanding>();
-  let lastTsMicros = 0;
-  let ids = 0;
-  for (const channel of world.channels)
-    conversations.set(channel.id, {
-      id: channel.id,
-      name: channel.name,
-      kind: 'channel',
-      memberIds: [...channel.memberIds],
-      messages: [],
-    });
+  close(): void {
+    this.#journal.close();
+  }
 
-  const need = (channel: string): Conversation => {
-    const found = conversations.get(channel);
+  #need(channel: string): Conversation {
+    const found = this.#conversations.get(channel);
     if (!found)
       throw new Error(
         `The practice workspace has no conversation ${channel}; its journal belongs to another world.`,
       );
     return found;
-  };
-  const noteId = (id: string) => {
+  }
+
+  #noteId(id: string): void {
     const counted = /^[A-Z]+(\d{7})$/.exec(id);
-    if (counted) ids = Math.max(ids, Number(counted[1]));
-  };
-  const apply = (entry: WorkspaceEntry): void => {
+    if (counted) this.#ids = Math.max(this.#ids, Number(counted[1]));
+  }
+
+  #apply(entry: WorkspaceEntry): void {
     switch (entry.kind) {
       case 'opened':
-        conversations.set(entry.channel, {
+        this.#conversations.set(entry.channel, {
           id: entry.channel,
           name: 'directmessage',
           kind: 'im',
-          memberIds: [entry.userId, world.app.botUserId],
+          memberIds: [entry.userId, this.world.app.botUserId],
           messages: [],
         });
         return;
       case 'joined':
-        need(entry.channel).memberIds.push(entry.userId);
+        this.#need(entry.channel).memberIds.push(entry.userId);
         return;
       case 'left': {
-        const conversation = need(entry.channel);
+        const conversation = this.#need(entry.channel);
         conversation.memberIds = conversation.memberIds.filter((id) => id !== entry.userId);
         return;
       }
       case 'archived':
-        need(entry.channel).isArchived = entry.isArchived;
+        this.#need(entry.channel).isArchived = entry.isArchived;
         return;
       case 'renamed':
-        need(entry.channel).name = entry.name;
+        this.#need(entry.channel).name = entry.name;
         return;
       case 'channel id': {
-        const conversation = need(entry.channel);
-        conversations.delete(entry.channel);
-        conversations.set(entry.now, Object.assign(conversation, { id: entry.now }));
-        for (const waiting of scheduled.values())
+        const conversation = this.#need(entry.channel);
+        this.#conversations.delete(entry.channel);
+        this.#conversations.set(entry.now, Object.assign(conversation, { id: entry.now }));
+        for (const waiting of this.#scheduled.values())
           if (waiting.channel === entry.channel) waiting.channel = entry.now;
-        for (const file of files.values())
+        for (const file of this.#files.values())
           file.channels = file.channels.map((one) => (one === entry.channel ? entry.now : one));
         return;
       }
       case 'removed':
-        conversations.delete(entry.channel);
+        this.#conversations.delete(entry.channel);
         return;
       case 'person':
-        standings.set(entry.userId, { ...standings.get(entry.userId), ...entry.standing });
+        this.#standings.set(entry.userId, { ...this.#standings.get(entry.userId), ...entry.standing });
         return;
       case 'posted':
-        need(entry.channel).messages.push(entry.message);
-        lastTsMicros = Math.max(lastTsMicros, tsMicros(entry.message.ts));
+        this.#need(entry.channel).messages.push(entry.message);
+        this.#lastTsMicros = Math.max(this.#lastTsMicros, tsMicros(entry.message.ts));
         return;
       case 'changed': {
-        const { messages } = need(entry.channel);
+        const { messages } = this.#need(entry.channel);
         const at = messages.findIndex((message) => message.ts === entry.message.ts);
         if (at >= 0) messages[at] = entry.message;
         return;
       }
       case 'deleted': {
-        const conversation = need(entry.channel);
+        const conversation = this.#need(entry.channel);
         conversation.messages = conversation.messages.filter((message) => message.ts !== entry.ts);
         return;
       }
       case 'scheduled':
-        noteId(entry.scheduled.id);
-        scheduled.set(entry.scheduled.id, entry.scheduled);
+        this.#noteId(entry.scheduled.id);
+        this.#scheduled.set(entry.scheduled.id, entry.scheduled);
         return;
       case 'unscheduled':
-        scheduled.delete(entry.id);
+        this.#scheduled.delete(entry.id);
         return;
       case 'uploaded':
-        noteId(entry.file.id);
-        files.set(entry.file.id, entry.file);
+        this.#noteId(entry.file.id);
+        this.#files.set(entry.file.id, entry.file);
         return;
       case 'cleared':
-        for (const conversation of conversations.values()) conversation.messages = [];
-        files.clear();
+        for (const conversation of this.#conversations.values()) conversation.messages = [];
+        this.#files.clear();
         return;
       case 'shared': {
-        const file = files.get(entry.fileId);
+        const file = this.#files.get(entry.fileId);
         if (file && !file.channels.includes(entry.channel)) file.channels.push(entry.channel);
         return;
       }
     }
-  };
-
-  const journal = openJournal<WorkspaceEntry>(statePath);
-  for (const entry of journal.past) apply(entry);
-
-  const record = (entry: WorkspaceEntry) => {
-    journal.append(entry);
-    apply(entry);
-    changed();
-  };
-  return {
-    world,
-    conversations,
-    scheduled,
-    files,
-    record,
-    user: (id) => world.users.find((user) => user.id === id),
-    standing: (userId) => standings.get(userId) ?? {},
-    conversation: (id) => conversations.get(id),
-    directMessages(userId) {
-      const channel = `D${userId.slice(1)}`;
-      if (!conversations.has(channel)) record({ kind: 'opened', userId, channel });
-      return need(channel);
-    },
-    message: (channel, ts) => conversations.get(channel)?.messages.find((message) => message.ts === ts),
-    nextTs(nowMs) {
-      lastTsMicros = Math.max(lastTsMicros + 1, nowMs * 1000);
-      return `${Math.floor(lastTsMicros / 1e6)}.${String(lastTsMicros % 1e6).padStart(6, '0')}`;
-    },
-    nextId(prefix) {
-      ids += 1;
-      return `${prefix}${String(ids).padStart(7, '0')}`;
-    },
-    close: () => journal.close(),
-  };
+  }
 }
 
 /** A message timestamp as whole microseconds since the epoch (exact below the year 2255). */

@@ -1,5 +1,6 @@
 import path from 'node:path';
 import type { HealthHandler } from '../../observe/health-routes.ts';
+import { practicePage } from '../../practice/page-routes.ts';
 import type { Platform } from '../../practice/platform/platform.ts';
 import { startPlatform } from '../../practice/platform/start-platform.ts';
 import { practiceWardId, practiceWorld } from '../../practice/practice-world.ts';
@@ -27,11 +28,17 @@ export async function startPractice(
     world: practiceWorld({ zone: config.wardZone, command: config.command }),
     statePath: path.join(config.dataDir, 'practice', 'messages.jsonl'),
     ...(hurried ? { hurried } : {}),
-    extraRoutes: routes,
-    nextEventAt: async () => (await service()?.nextEventAt()) ?? null,
-    async emptyRecord() {
-      await emptyWard(commands, practiceWardId);
-      service()?.emptied(practiceWardId);
+    routes: (platform) => {
+      const page = practicePage(platform, {
+        clock,
+        ...(hurried ? { hurried } : {}),
+        nextEventAt: async () => (await service()?.nextEventAt()) ?? null,
+        async emptyRecord() {
+          await emptyWard(commands, practiceWardId);
+          service()?.emptied(practiceWardId);
+        },
+      });
+      return (request, response) => routes(request, response) || page(request, response);
     },
     deliverTo: 'socket',
   });
