@@ -5,7 +5,7 @@ import { makeRecordFile } from '../export/make-record-file.ts';
 import type { libraryLog } from '../observe/library-log.ts';
 import { makePaper } from '../paper/make-paper.ts';
 import { stripPicture } from '../pictures/strip/strip-picture.ts';
-import { type BoltEdge, boltEdge } from '../slack/bolt-app.ts';
+import { type BoltEdge, boltEdge } from '../slack/edge/bolt-app.ts';
 import { slackPosts } from '../slack/posts.ts';
 import { slackScreens } from '../slack/screens.ts';
 import { slackPictures } from '../slack/share-file.ts';

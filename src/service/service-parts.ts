@@ -1,14 +1,14 @@
 import type { Audits } from '../app/audits.ts';
 import type { Clock, HurriedClock } from '../app/clock.ts';
 import type { Alarm } from '../app/ports.ts';
-import type { HandoverFiles } from '../chat/handover-files.ts';
+import type { HandoverFiles } from '../chat/messages/handover-files.ts';
 import type { JobCases } from '../jobs/worker.ts';
 import type { Log } from '../observe/log.ts';
 import type { Metrics } from '../observe/metrics.ts';
 import type { RedisTarget } from '../redis/connections.ts';
 import type { Copies } from '../redis/copies.ts';
 import type { RecordClient } from '../redis/script.ts';
-import type { Reach } from '../slack/bolt-app.ts';
+import type { Reach } from '../slack/edge/bolt-app.ts';
 import type { ManyWorkspaces } from './workplaces.ts';
 
 /** What a process of the bot is put together from. */

@@ -2,7 +2,7 @@ import type { Beat } from '../app/notice-downtime.ts';
 import { jobsSilentMs, type SignOfLife, silenceMs } from '../app/signs-of-life.ts';
 import { remindersOffWords } from '../chat/wording/reminders-off.ts';
 import type { ReadinessCheck } from '../observe/health-routes.ts';
-import type { BoltEdge } from '../slack/bolt-app.ts';
+import type { BoltEdge } from '../slack/edge/bolt-app.ts';
 
 /** How long an answer waits to know whether reminders run, ms. */
 const patienceMs = 300;

@@ -5,7 +5,7 @@ import type { LastWord } from '../app/last-word.ts';
 import type { Messenger, WardRecord } from '../app/ports.ts';
 import { teamOf } from '../chat/ward-id.ts';
 import type { Log } from '../observe/log.ts';
-import type { BoltOptions, EdgeBots } from '../slack/bolt-app.ts';
+import type { BoltOptions, EdgeBots } from '../slack/edge/bolt-app.ts';
 import { installations } from '../slack/install/installations.ts';
 import type { AskNext } from '../slack/install/renew-token.ts';
 import { SealNotOpened, type TokenKey } from '../slack/install/seal.ts';

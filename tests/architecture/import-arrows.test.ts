@@ -112,12 +112,9 @@ describe('import arrows', () => {
       for (const below of layer.layers) expect(names.indexOf(below)).toBeLessThan(names.indexOf(name));
   });
 
-  test.each([
-    ['domain', 20],
-    ['practice', 3],
-  ])('make no circle among the folders of src/%s', (layer, least) => {
-    const arrows = arrowsOfFolders(modulesOfTree().filter(({ file }) => file.startsWith(`src/${layer}/`)));
-    expect(arrows.size).toBeGreaterThanOrEqual(least);
+  test('make no circle among the folders of src', () => {
+    const arrows = arrowsOfFolders(modulesOfTree());
+    expect(arrows.size).toBeGreaterThanOrEqual(60);
     expect(circleIn(arrows)).toBeNull();
   });
 

@@ -9,8 +9,8 @@ import { practiceOf, screenGroups, screenOf } from '../help/screens.ts';
 import { usualChanges } from '../help/usual-changes.ts';
 import { type ButtonOf, buttonRow, type Part, paragraph, paragraphBeside, smallPrint } from '../parts.ts';
 import { rich, richText, withoutTyped } from '../rich-text.ts';
-import { changeWords } from '../views/practise-view.ts';
 import { wholeText } from '../whole-text.ts';
+import { changeWords } from '../wording/change-words.ts';
 import { clockText, standingCaution } from '../wording/line-words.ts';
 
 /** What help is given for: whose ward, how the command is called there, by which policy, at what time (ms). */

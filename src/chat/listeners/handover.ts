@@ -11,7 +11,7 @@ import type { ActionValue } from '../action-value.ts';
 import { type Bot, type Caller, openView } from '../bot.ts';
 import type { Sent } from '../form.ts';
 import { readBackForm, readReadBackForm } from '../forms/read-back-form.ts';
-import { handoverFileName } from '../handover-files.ts';
+import { handoverFileName } from '../messages/handover-files.ts';
 import { listed } from '../wording/duty-words.ts';
 import { handoverSheet } from '../wording/handover-sheet.ts';
 import { clockText, lineWords } from '../wording/line-words.ts';

@@ -54,10 +54,10 @@ interface Submitted {
 
 /** What each form does once it is submitted, by the form’s id. */
 const takenBy: Readonly<Record<string, (submitted: Submitted) => Promise<Result>>> = {
-  screening: ({ bot, caller, ward, sent }) => screened(bot, caller, ward, readScreeningForm(sent)),
-  place: ({ bot, caller, ward, sent }) => placeSent(bot, caller, ward, sent),
-  whose: ({ bot, caller, ward, sent }) => place(bot, caller, ward, readWhoseForm(sent)),
-  attempt: ({ bot, caller, sent, at }) =>
+  screening: async ({ bot, caller, ward, sent }) => screened(bot, caller, ward, readScreeningForm(sent)),
+  place: async ({ bot, caller, ward, sent }) => placeSent(bot, caller, ward, sent),
+  whose: async ({ bot, caller, ward, sent }) => place(bot, caller, ward, readWhoseForm(sent)),
+  attempt: async ({ bot, caller, sent, at }) =>
     attemptSent(bot, caller, readAttemptForm(sent, { ...at, user: caller.user })),
   async sure({ bot, caller, sent }) {
     const read = readSureForm(sent);
@@ -110,8 +110,8 @@ const takenBy: Readonly<Record<string, (submitted: Submitted) => Promise<Result>
     const struck = await inErrorSent(bot, caller, sent);
     return 'lineId' in struck ? recordAndAnswer(bot, caller, [struck]) : struck;
   },
-  setup: ({ bot, caller, ward, sent }) => setUpSent(bot, caller, ward, readSetUpForm(sent, ward)),
-  policy: ({ bot, caller, ward, sent }) => policy(bot, caller, ward, readPolicyForm(sent)),
+  setup: async ({ bot, caller, ward, sent }) => setUpSent(bot, caller, ward, readSetUpForm(sent, ward)),
+  policy: async ({ bot, caller, ward, sent }) => policy(bot, caller, ward, readPolicyForm(sent)),
   async audit({ bot, caller, sent, at }) {
     const read = readAuditForm(sent, at);
     if (read.is !== 'ok') return notRecorded(read);

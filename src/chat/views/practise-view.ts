@@ -7,7 +7,7 @@ import { type PractiseMeta, practiseCallback, practiseMeta } from '../forms/prac
 import { buttonRow, type Part, paragraph, paragraphs, smallPrint } from '../parts.ts';
 import { quotedLine, rich } from '../rich-text.ts';
 import { room } from '../room.ts';
-import { dutyName, listed } from '../wording/duty-words.ts';
+import { changeWords } from '../wording/change-words.ts';
 import { standingCaution } from '../wording/line-words.ts';
 
 /** What every view and answer of a practice says first. */
@@ -64,32 +64,6 @@ export function practisedView(
       smallPrint(standingCaution),
     ],
   };
-}
-
-/** Which duties something recorded cleared, ended and brought, a sentence each; one that says so when it changed none. */
-export function changeWords({
-  line,
-  changes: { done, gone, brought },
-  clock,
-}: {
-  line: LineState;
-  changes: DutyChanges;
-  clock: (atMs: number) => string;
-}): string[] {
-  const lines = [
-    ...(done.length > 0
-      ? [
-          rich`*Counts as done:* ${listed(done.map(({ kind, nextAt }) => `${dutyName(kind, line)} (next ${clock(nextAt)})`))}.`,
-        ]
-      : []),
-    ...(gone.length > 0 ? [rich`*Owed no more:* ${listed(gone.map((kind) => dutyName(kind, line)))}.`] : []),
-    ...(brought.length > 0
-      ? [
-          rich`*Becomes due:* ${listed(brought.map(({ kind, dueAt }) => `${dutyName(kind, line)} ${clock(dueAt)}`))}.`,
-        ]
-      : []),
-  ];
-  return lines.length > 0 ? lines : ['It clears no duty and brings none.'];
 }
 
 /** Words that a verb without a form would answer with; what could be pressed in them is left out. */

@@ -1,6 +1,6 @@
 import { practiceWorld } from '../../practice/practice-world.ts';
 import type { ServiceParts } from '../../service/service-parts.ts';
-import type { Reach } from '../../slack/bolt-app.ts';
+import type { Reach } from '../../slack/edge/bolt-app.ts';
 import type { Config } from '../config.ts';
 
 /** The one workspace of a token, or many. */

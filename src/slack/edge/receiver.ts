@@ -1,8 +1,8 @@
 import { HTTPReceiver, type Receiver, SocketModeReceiver } from '@slack/bolt';
 import { RecordUnavailable } from '../../app/record-unavailable.ts';
-import type { BoltOptions } from '../bolt-app.ts';
 import { installOptions } from '../install/bolt-install.ts';
 import { webClientOptions } from '../web-client-options.ts';
+import type { BoltOptions } from './bolt-app.ts';
 import { frameGate } from './frame-gate.ts';
 import { requestGate } from './request-gate.ts';
 

@@ -1,17 +1,17 @@
 import { App, SocketModeReceiver } from '@slack/bolt';
-import type { ChannelIds } from '../app/channel-ids.ts';
-import { withWardsChannels } from './changed-channels.ts';
-import { takeCommands } from './edge/commands.ts';
-import { takeEvents } from './edge/events.ts';
-import { takePresses } from './edge/presses.ts';
-import { makeReceiver } from './edge/receiver.ts';
-import { takeShortcuts } from './edge/shortcuts.ts';
-import { socketLife } from './edge/socket-life.ts';
-import { takeSubmits } from './edge/submits.ts';
-import type { Taken } from './edge/taken.ts';
-import type { InstallSettings } from './install/bolt-install.ts';
-import type { SlackBot } from './slack-bot.ts';
-import { webClientOptions } from './web-client-options.ts';
+import type { ChannelIds } from '../../app/channel-ids.ts';
+import { withWardsChannels } from '../changed-channels.ts';
+import type { InstallSettings } from '../install/bolt-install.ts';
+import type { SlackBot } from '../slack-bot.ts';
+import { webClientOptions } from '../web-client-options.ts';
+import { takeCommands } from './commands.ts';
+import { takeEvents } from './events.ts';
+import { takePresses } from './presses.ts';
+import { makeReceiver } from './receiver.ts';
+import { takeShortcuts } from './shortcuts.ts';
+import { socketLife } from './socket-life.ts';
+import { takeSubmits } from './submits.ts';
+import type { Taken } from './taken.ts';
 
 /** How the bot is reached: a socket it opens itself, or requests to a port. */
 export type Reach =
