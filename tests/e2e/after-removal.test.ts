@@ -95,7 +95,7 @@ describe('a catheter tip', () => {
     await bot.look();
     await bot.quiet();
     expect(told(bot).text).toMatch(
-      /^BISCUIT dog: catheter tip not whole, limb at risk\. Ina Brandvold saw it 19:20\. Call the ward or take it\..* Risk: a piece in the artery, loss of the hind foot\. With Ina Brandvold\./,
+      /^BISCUIT dog: catheter tip not whole, limb at risk\. Ina Brandvold saw it 19:20\. Call the ward or take it\..* · with Ina Brandvold\..* Risk: a piece in the artery, loss of the hind foot\./,
     );
     expect(told(bot).text).toContain('Keep the catheter and every piece for the clinician');
     expect(actionsOf(told(bot)).some((action) => action.startsWith('open:reading'))).toBe(false);

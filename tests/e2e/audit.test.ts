@@ -129,7 +129,7 @@ describe('/artline audit', () => {
     const [ward, own, ...more] = reportsTo(bot, ina);
     expect(more).toEqual([]);
     expect(ward?.text).toMatch(
-      /^Audit of the arterial lines of <#C0WARDEAST>, 1 Sep to 24 Nov 2026\. Lines\. 4 lines were in at some time: dogs 4\. .*First try succeeded: 1 of 3, 33\.3 % .*told of 3 of 4 lines placed.*A count of what was recorded, for learning\./,
+      /^Audit of the arterial lines of <#C0WARDEAST>, 1 Sep to 24 Nov 2026\. Lines\. 4 lines were in at some time: dogs 4\. .*First try succeeded: 1 of 3, 33\.3 % .*recorded for 3 of 4 lines placed.*A count of what was recorded, for learning\./,
     );
     expect(own?.text).toMatch(
       /^Tries at placing on <#C0WARDEAST>, 1 Sep to 24 Nov 2026\. Only you see this; a ward lead, once the policy names one, sees everybody’s\. You\. 6 attempts recorded, 3 failed: .*It is feedback, not a licence\./,

@@ -1,4 +1,4 @@
-import type { App, BlockAction } from '@slack/bolt';
+import type { App, BlockAction, RespondFn } from '@slack/bolt';
 import { readActionValue } from '../../chat/action-value.ts';
 import { notAllowed, otherTeam } from '../../chat/allowed.ts';
 import type { Caller } from '../../chat/bot.ts';
@@ -23,83 +23,34 @@ const unreadable =
 export function takePresses(app: App, taken: Taken): void {
   const { timed, goOn, trouble } = taken;
   const isSecondTap = doubleTaps(() => Date.now());
-  /** A button of another version, or of nobody we know: whoever pressed it must not believe that it did anything. */
-  const replyUnreadable = async (
-    bot: SlackBot,
-    body: BlockAction,
-    respond: Parameters<typeof privately>[3],
-  ) => {
-    const { id } = body.user;
-    const say =
-      body.view?.type === 'home'
-        ? (text: string) => bot.homes.say(id, text)
-        : privately(
-            bot,
-            () => wardIdOf(bot.team, body.channel?.id ?? ''),
-            id,
-            body.response_url ? respond : undefined,
-            body.channel?.id,
-          );
-    await say(unreadable).catch((cause: unknown) =>
-      trouble('a person could not be answered', { user: id }, cause),
-    );
-  };
   app.action<BlockAction>(/.*/, async ({ ack, body, action, respond }) => {
     await timed(() => ack());
     // Inputs inside forms announce themselves too; only buttons carry something to act on.
     if (action.type !== 'button') return;
-    const bot = await botFor(taken, body.team?.id ?? body.user.team_id, async (text) =>
+    const team = body.team?.id ?? body.user.team_id;
+    const bot = await botFor(taken, team, async (text) =>
       body.response_url ? respond({ text, response_type: 'ephemeral', replace_original: false }) : undefined,
     );
     if (!bot) return;
     const value = readActionValue(action.value);
     if (!value) {
       trouble('a button could not be read', { user: body.user.id, action: action.action_id });
-      await goOn(replyUnreadable(bot, body, respond));
+      const say = sayTo(bot, body, respond, () => wardIdOf(bot.team, body.channel?.id ?? ''));
+      await goOn(
+        say(unreadable).catch((cause: unknown) =>
+          trouble('a person could not be answered', { user: body.user.id }, cause),
+        ),
+      );
       return;
     }
     const where = body.view?.id ?? body.container?.message_ts;
     const tapped = JSON.stringify([where, action.action_id, value]);
     if (isSecondTap(body.user.id, tapped, action.action_ts)) return;
-    const isAtHome = body.view?.type === 'home';
     const practice = practiceCarried(body.view, body.user.id);
-    const wardId = practice?.wardId ?? value.w;
-    const caller: Caller = {
-      wardId,
-      user: body.user.id,
-      ...(body.channel ? { inChannel: body.channel.id } : {}),
-      triggerId: body.trigger_id,
-      once: `a.${body.user.id}.${action.action_ts}.${action.action_id}`,
-      // A Home is no form: what is opened from it stands by itself, and what is said stands on it.
-      ...(body.view && !isAtHome
-        ? {
-            inView: {
-              id: body.view.id,
-              rootId: body.view.root_view_id ?? body.view.id,
-              previousId: body.view.previous_view_id,
-              page: body.view.callback_id,
-              form: sentView(body.view),
-            },
-          }
-        : {}),
-      ...(isOpenMessage(body.container) ? { inMessage: messageOf(body.container) } : {}),
-      say: isAtHome
-        ? (text, parts) => bot.homes.say(body.user.id, text, parts)
-        : privately(
-            bot,
-            () => wardId,
-            body.user.id,
-            body.response_url ? respond : undefined,
-            body.channel?.id,
-          ),
-      ...(isOwnAnswer(body.container) && body.response_url
-        ? { sayInPlace: (text, parts) => inPlace(bot, respond, caller, text, parts) }
-        : {}),
-    };
+    const caller = callerOf(bot, body, action, respond, practice?.wardId ?? value.w);
     await goOn(
       guarded(
         async () => {
-          const team = body.team?.id ?? body.user.team_id;
           if (practice === null) return answerOldPractice(bot, body.view?.id);
           const isTaught = practice !== undefined || isTeaching(action.action_id);
           // What only teaches touches no record: whoever reads help may press it.
@@ -115,6 +66,49 @@ export function takePresses(app: App, taken: Taken): void {
       ),
     );
   });
+}
+
+/** Says something to whoever pressed, where they pressed: on their Home, or to them alone in the channel. */
+function sayTo(bot: SlackBot, body: BlockAction, respond: RespondFn, wardId: () => string): Caller['say'] {
+  return body.view?.type === 'home'
+    ? (text, parts) => bot.homes.say(body.user.id, text, parts)
+    : privately(bot, wardId, body.user.id, body.response_url ? respond : undefined, body.channel?.id);
+}
+
+/** Whoever pressed a button of a ward, with the form or the message it stood in. */
+function callerOf(
+  bot: SlackBot,
+  body: BlockAction,
+  action: { action_id: string; action_ts: string },
+  respond: RespondFn,
+  wardId: string,
+): Caller {
+  const { user, view, channel, container } = body;
+  const caller: Caller = {
+    wardId,
+    user: user.id,
+    ...(channel ? { inChannel: channel.id } : {}),
+    triggerId: body.trigger_id,
+    once: `a.${user.id}.${action.action_ts}.${action.action_id}`,
+    // A Home is no form: what is opened from it stands by itself, and what is said stands on it.
+    ...(view && view.type !== 'home'
+      ? {
+          inView: {
+            id: view.id,
+            rootId: view.root_view_id ?? view.id,
+            previousId: view.previous_view_id,
+            page: view.callback_id,
+            form: sentView(view),
+          },
+        }
+      : {}),
+    ...(isOpenMessage(container) ? { inMessage: messageOf(container) } : {}),
+    say: sayTo(bot, body, respond, () => wardId),
+    ...(isOwnAnswer(container) && body.response_url
+      ? { sayInPlace: (text, parts) => inPlace(bot, respond, caller, text, parts) }
+      : {}),
+  };
+  return caller;
 }
 
 interface Container {

@@ -63,7 +63,7 @@ describe('flushFluid', () => {
       mlPerKgPerDay: null,
       maintenancePercent: null,
       heparinUPerKgPerDay: null,
-      untold: 0,
+      withoutVolume: 0,
       isMuchFluid: false,
       isMuchHeparin: false,
       lines: 0,

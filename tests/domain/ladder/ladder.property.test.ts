@@ -11,7 +11,7 @@ import type { Entry } from '../../../src/domain/record/entry.ts';
 import type { LineState } from '../../../src/domain/record/line-state.ts';
 import { speaksForItself, visitBy } from '../../../src/domain/rounds/visit.ts';
 import { visitsHeldUntil } from '../../../src/domain/rounds/visit-gap.ts';
-import { shiftAt } from '../../../src/domain/shifts/shift-calendar.ts';
+import { visitsOfShiftFrom } from '../../../src/domain/rounds/takeover.ts';
 import { nurseOf, onCallAt } from '../../../src/domain/ward/on-call.ts';
 import type { WardState } from '../../../src/domain/ward/ward-state.ts';
 import { type Act, amendAct, answerAct, lateAct, placedLine } from '../../support/arbitraries.ts';
@@ -235,8 +235,8 @@ describe('a night, woken at any instants, with anything told at any time', () =>
           const before = visits.findLast(
             (one, nth) => nth < index && one.nurse === nurse && one.lines.some((id) => lines.includes(id)),
           );
-          // Nobody waits for what those of the shift before were asked.
-          const isOfThisShift = before && before.at >= shiftAt(policy.policy.shifts, at).startMs;
+          // Nobody waits for what those of the shift before were asked; a shift's visits begin a little before it does.
+          const isOfThisShift = before && before.at >= visitsOfShiftFrom(policy.policy, at);
           const apartMs = isOfThisShift ? at - before.at : Number.POSITIVE_INFINITY;
           expect(apartMs).toBeGreaterThanOrEqual(policy.policy.nudgeGapMin * minute);
         }
