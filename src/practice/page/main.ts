@@ -58,6 +58,8 @@ const choice = new SceneChoice(need('#scenes', HTMLElement), [readersNode, switc
 const switchKeys = readers.map(({ title }, at) => {
   const count = h('span', { class: 'new-count' });
   const bringToFront = () => {
+    // Whoever chooses a reader is not taken from it by an answer.
+    lastAct = null;
     front = at;
     draw();
   };
