@@ -19,7 +19,8 @@ export default defineConfig({
     // A worker keeps its modules from file to file: loading the bot anew for each took a third of the time.
     isolate: false,
     pool: 'forks',
-    maxWorkers: 2,
+    // One more than the processors of the smallest machine it is for: much of what is tested waits.
+    maxWorkers: 3,
     sequence: { sequencer: SlowestFirst },
     testTimeout: 30_000 * propertyTimes,
     hookTimeout: 60_000,
