@@ -58,7 +58,9 @@ export async function nudgeMessage(post: Post, view: WardView, names: Names, now
   if (open.length > 0) {
     const bring = bringWords(open.map(({ asked }) => asked));
     const begins = visitAsOf(ward.policy, post.at);
-    const due = begins > post.at ? `Due ${clockText(ward.policy, begins, now)}` : 'Due now';
+    // What was due before the shift begins is due now, whoever does it.
+    const isAhead = begins > post.at && open.every(({ asked }) => asked.dueAt > post.at);
+    const due = isAhead ? `Due ${clockText(ward.policy, begins, now)}` : 'Due now';
     const lead = [...said].map(
       ([who, each]) => `${due}, with ${who}: ${isInRows ? firstNames(each) : eachAnimal(each).join('; ')}.`,
     );

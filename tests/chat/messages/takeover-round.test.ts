@@ -57,6 +57,18 @@ describe('the round that starts a shift', () => {
     expect(await round(given, ward, '18:55')).toMatch(/^Due 19:00, with <@teo>/);
   });
 
+  it('doesn’t call due at the start of the shift what was due before it', async () => {
+    const ward = { ...testWard(), handovers: [handover] };
+    const state = line().add('flushModeChanged', '17:58', { mode: 'manual' }).state();
+    const visit = post('nudge', '18:58', {
+      asked: asked(state, { flush: '18:58', zero: '19:00' }),
+      about: { what: 'visit', user: 'nina' },
+    });
+    expect((await composed(visit, ward, [state], '18:58')).text).toMatch(
+      /^Due now, with whoever takes over: /,
+    );
+  });
+
   it('leaves an earlier round with the nurse who is on', async () => {
     const ward = { ...testWard(), handovers: [handover] };
     const state = line().add('flushModeChanged', '17:50', { mode: 'manual' }).state();
