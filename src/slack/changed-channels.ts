@@ -19,12 +19,11 @@ export async function withWardsChannels(body: unknown, ids: ChannelIds): Promise
   const told = changedIn(body);
   if (told) await ids.changed(told);
   else await ids.refresh();
-  const team = (body as { team_id?: unknown } | null)?.team_id;
-  const known = ids.today(typeof team === 'string' ? team : undefined);
+  const teamId = (body as { team_id?: unknown } | null)?.team_id;
+  const team = typeof teamId === 'string' ? teamId : undefined;
+  const known = ids.today(team);
   if (known.size === 0) return body;
-  const firsts = new Map(
-    [...known].flat().map((id) => [id, ids.first(typeof team === 'string' ? team : undefined, id)]),
-  );
+  const firsts = new Map([...known].flat().map((id) => [id, ids.first(team, id)]));
   return replaced(body, firsts);
 }
 

@@ -15,7 +15,7 @@ import { buttonsOf, type LineButton, type OfLine } from './line-button.ts';
 type Kind = Asked['kind'];
 
 /** Duties as a button carries them: what, and when it was due (ms). */
-const carried = (items: readonly Item[]) =>
+export const carried = (items: readonly Item[]) =>
   items.map(({ asked }) => [asked.kind, asked.dueAt] as [Kind, number]);
 
 /**

@@ -1,8 +1,7 @@
 import type { Post, WardView } from '../../app/ports.ts';
-import { isClinicians } from '../../domain/duty-kind.ts';
+import { isClinicians, isDwell } from '../../domain/duty-kind.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { nurseFor, onCallFor } from '../../domain/ward/on-call.ts';
-import { actionValue } from '../action-value.ts';
 import type { Names } from '../names.ts';
 import { type ButtonOf, buttonRow, type Message, type Part, paragraph, smallPrint } from '../parts.ts';
 import { place, rich } from '../rich-text.ts';
@@ -24,8 +23,9 @@ import {
   repeatedAt,
   riskOf,
 } from './asked-items.ts';
-import { dutyButtons, recordsWords } from './duty-buttons.ts';
+import { carried, dutyButtons, recordsWords } from './duty-buttons.ts';
 import { lateLineOf } from './late-line.ts';
+import { buttonsOf } from './line-button.ts';
 import { backButtons } from './move-buttons.ts';
 import { byLine } from './nudge.ts';
 import { standingItems } from './standing-items.ts';
@@ -204,50 +204,29 @@ function clinicianButtons(
   offered: readonly ButtonOf[],
   { ward }: WardView,
 ): ButtonOf[] {
-  const name = line.patient.name;
-  const pairs = open.map(({ asked }) => [asked.kind, asked.dueAt] as [Item['asked']['kind'], number]);
-  const value = actionValue({ w: ward.id, l: line.id, d: pairs });
+  const button = buttonsOf(ward.id, line);
+  const d = carried(open);
   const isClaimed = open.every(({ status }) => status.claimed !== undefined);
   const claimText = `I take it for ${ward.policy.claimMin} min`;
   const [worst] = open;
   const worstName = worst ? dutyName(worst.asked.kind, line) : '';
-  const isDwell = worst?.asked.kind === 'dwellLimit' || worst?.asked.kind === 'dwellWarning';
-  const letGoText = isDwell
-    ? 'Keep it in…'
-    : worst && isClinicians(worst.asked.kind)
-      ? 'Seen: ask again…'
-      : open.length === 1
-        ? 'Let it go…'
-        : `Let go: ${worstName}…`;
+  const letGoText =
+    worst && isDwell(worst.asked.kind)
+      ? 'Keep it in…'
+      : worst && isClinicians(worst.asked.kind)
+        ? 'Seen: ask again…'
+        : open.length === 1
+          ? 'Let it go…'
+          : `Let go: ${worstName}…`;
   return [
-    ...(isClaimed
-      ? []
-      : [
-          {
-            action: `claim:${line.id}`,
-            text: claimText,
-            value,
-            primary: true,
-            label: `${name}: ${claimText}`,
-          },
-        ]),
+    ...(isClaimed ? [] : [button(`claim:${line.id}`, claimText, { d, primary: true })]),
     ...offered
       .filter(({ action }) =>
         /^(done|open:remove|open:fault|open:(?:check|reading):.*:finding$)/.test(action),
       )
       .map((spec) => ({ ...spec, primary: isClaimed && spec.primary === true })),
-    {
-      action: `open:card:${line.id}`,
-      text: 'Open the line',
-      value: actionValue({ w: ward.id, l: line.id }),
-      label: `${name}: open the line`,
-    },
-    {
-      action: `open:letgo:${line.id}`,
-      text: letGoText,
-      value: actionValue({ w: ward.id, l: line.id, d: pairs.slice(0, 1) }),
-      label: `${name}: ${letGoText}`,
-    },
+    button(`open:card:${line.id}`, 'Open the line', { label: 'open the line' }),
+    button(`open:letgo:${line.id}`, letGoText, { d: d.slice(0, 1) }),
   ];
 }
 

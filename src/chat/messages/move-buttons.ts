@@ -1,8 +1,8 @@
 import { isCapped } from '../../domain/level/transducer.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
-import { actionValue } from '../action-value.ts';
 import { type ButtonOf } from '../parts.ts';
 import { doneWords } from '../wording/duty-words.ts';
+import { buttonsOf } from './line-button.ts';
 
 /**
  * Where the patient is off the ward: the taps that say it has arrived, until that was recorded, and that it is back, on every
@@ -11,61 +11,38 @@ import { doneWords } from '../wording/duty-words.ts';
 export function backButtons(wardId: string, line: LineState): ButtonOf[] {
   const { away } = line;
   if (!away) return [];
+  const button = buttonsOf(wardId, line);
   const arrived = away.to === 'elsewhere' ? 'Arrived there' : `Arrived in ${away.to}`;
   return [
     ...(away.arrivedAt === null
-      ? [
-          {
-            action: `done:arrived:${line.id}`,
-            text: arrived,
-            value: actionValue({ w: wardId, l: line.id }),
-            label: `${line.patient.name}: ${arrived.toLowerCase()}`,
-          },
-        ]
+      ? [button(`done:arrived:${line.id}`, arrived, { label: arrived.toLowerCase() })]
       : []),
-    {
-      action: `done:returned:${line.id}`,
-      text: 'Back on the ward',
-      value: actionValue({ w: wardId, l: line.id }),
-      label: `${line.patient.name}: back on the ward`,
-    },
+    button(`done:returned:${line.id}`, 'Back on the ward', { label: 'back on the ward' }),
   ];
 }
 
 /** Joins a capped line: by one tap to the transducer it was taken off, else by the form that asks how it is flushed. */
 export function joinButtons(wardId: string, line: LineState): ButtonOf[] {
   if (!isCapped(line) || line.removed) return [];
-  const name = line.patient.name;
-  const again: ButtonOf[] = line.setAside
-    ? [
-        {
-          action: `done:joined:${line.id}`,
-          text: 'On its transducer again',
-          value: actionValue({ w: wardId, l: line.id }),
-          label: `${name}: joined to its transducer again, flushed as before`,
-        },
-      ]
-    : [];
+  const button = buttonsOf(wardId, line);
   return [
-    ...again,
-    {
-      action: `open:transducer:${line.id}`,
-      text: 'Join a transducer…',
-      value: actionValue({ w: wardId, l: line.id, v: 'transducer' }),
-      label: `${name}: join a transducer`,
-    },
+    ...(line.setAside
+      ? [
+          button(`done:joined:${line.id}`, 'On its transducer again', {
+            label: 'joined to its transducer again, flushed as before',
+          }),
+        ]
+      : []),
+    button(`open:transducer:${line.id}`, 'Join a transducer…', {
+      v: 'transducer',
+      label: 'join a transducer',
+    }),
   ];
 }
 
 /** What is recorded first of a line that has just come back, or was just joined: nothing it shows is believed before. */
 export function zeroFirstButtons(wardId: string, line: LineState): ButtonOf[] {
   if (isCapped(line) || line.zeroCause === null) return [];
-  return [
-    {
-      action: `done:zero:${line.id}`,
-      text: doneWords('zero'),
-      value: actionValue({ w: wardId, l: line.id }),
-      label: `${line.patient.name}: zeroed and levelled now`,
-    },
-  ];
+  const label = 'zeroed and levelled now';
+  return [buttonsOf(wardId, line)(`done:zero:${line.id}`, doneWords('zero'), { label })];
 }

@@ -16,12 +16,12 @@ export function visitAsOf({ shifts }: Pick<WardPolicy, 'shifts'>, at: number): n
 
 /** From when on visits are of the shift that a visit at `at` belongs to, ms. */
 export function visitsOfShiftFrom({ shifts }: Pick<WardPolicy, 'shifts'>, at: number): number {
-  return shiftAt(shifts, at + takeoverLeadMs).startMs - takeoverLeadMs;
+  return nextShiftsVisitsFrom(shiftAt(shifts, at + takeoverLeadMs).startMs);
 }
 
 /** The next instant from which visits are another shift's, ms. */
 export function nextTakeover({ shifts }: Pick<WardPolicy, 'shifts'>, at: number): number {
-  return shiftAt(shifts, at + takeoverLeadMs).endMs - takeoverLeadMs;
+  return nextShiftsVisitsFrom(shiftAt(shifts, at + takeoverLeadMs).endMs);
 }
 
 /**
