@@ -26,6 +26,7 @@ import { targetWords } from '../wording/target-words.ts';
 import { testBriefWords } from '../wording/test-words.ts';
 import { trustNowWords } from '../wording/trust-words.ts';
 import { whoWords } from '../wording/who-words.ts';
+import { buttonsOf } from './line-button.ts';
 import { backButtons } from './move-buttons.ts';
 
 /** Most duties a card names as next. */
@@ -65,7 +66,8 @@ export async function cardMessage(
   const targets = await targetWords(line, policy, names, clock, now);
   const cat = line.patient.species === 'cat' ? duties.find(({ kind }) => kind === 'dwellLimit') : undefined;
   const away = await offWardWords(line, ward, names, now);
-  const value = actionValue({ w: ward.id, l: line.id });
+  const button = buttonsOf(ward.id, line);
+  const flushed = flushedWords(line, policy);
   return {
     lead: `Arterial line: ${name}, ${placeWords(line)}.${away === '' ? '' : ` ${away}`}`,
     parts: [
@@ -82,33 +84,18 @@ export async function cardMessage(
       paragraph(rich`*Next*\n${next.map((text) => `• ${text}`).join('\n')}`),
       buttonRow(`card:${line.id}`, [
         ...(line.flushMode === 'manual'
-          ? [
-              {
-                action: `done:flush:${line.id}`,
-                text: flushedWords(line, policy),
-                value,
-                label: `${line.patient.name}: ${flushedWords(line, policy)} now`,
-              },
-            ]
+          ? [button(`done:flush:${line.id}`, flushed, { label: `${flushed} now` })]
           : []),
         ...(isCapped(line)
           ? []
-          : [
-              {
-                action: `done:zero:${line.id}`,
-                text: doneWords('zero'),
-                value,
-                label: `${line.patient.name}: zeroed and levelled now`,
-              },
-            ]),
+          : [button(`done:zero:${line.id}`, doneWords('zero'), { label: 'zeroed and levelled now' })]),
         ...backButtons(ward.id, line),
+        button(`open:card:${line.id}`, 'More…', { label: 'everything else' }),
         {
-          action: `open:card:${line.id}`,
-          text: 'More…',
-          value,
-          label: `${line.patient.name}: everything else`,
+          action: 'open:mine',
+          text: 'Mine, due now',
+          value: actionValue({ w: ward.id, l: line.id }),
         },
-        { action: 'open:mine', text: 'Mine, due now', value },
       ]),
       smallPrint(standingCaution),
     ],
