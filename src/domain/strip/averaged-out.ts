@@ -51,6 +51,8 @@ export function averagedOut(
   const sapMmHg = Math.min(findings.sapMmHg, Math.max(...smooth.subarray(before)));
   const dapMmHg = Math.max(findings.dapMmHg, Math.min(...smooth.subarray(0, before)));
   const [up, down] = [sapMmHg - findings.sapMmHg, dapMmHg - findings.dapMmHg];
+  // Noise moves them by half of itself at most (measured): what moves further is another part of the wave.
+  if (Math.max(Math.abs(up), Math.abs(down)) > noiseMmHg) return findings;
   const moved = ({ from: low, to }: { from: number; to: number }, by: number) => ({
     from: low + by,
     to: to + by,

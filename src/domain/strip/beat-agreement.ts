@@ -4,7 +4,7 @@ import { type ExtraWaves, weighedExtra } from './extra-waves.ts';
 import type { Beat, FoundBeats, LeftOut } from './find-beats.ts';
 import { hidesSecond } from './second-strokes.ts';
 import { boxSmoothed, mean, quantile, standardDeviation, thinned } from './smoothing.ts';
-import { slopeSkewness } from './trace-faults.ts';
+import { slopeSkewness } from './trace-shape.ts';
 import { runsOf, turnsOfIntervals, turnsOfPulses } from './turns-taken.ts';
 
 /** How far the beats bear each other out. */
@@ -35,8 +35,14 @@ export interface BeatAgreement {
   pausesHideBeats: boolean;
   /** How tall it is, by the pulse. */
   waveInPause: number;
+  /** Share of the beats that are such pauses. */
+  pauseShare: number;
+  /** The tallest rise of any beat later than a stroke and its notch last, beside the usual one, by the pulse: a beat that was not counted. */
+  lateRise: number;
   /** Whether the beats look as if each hid a second stroke. */
   hidesSecond: boolean;
+  /** Whether the beats climb for as long as they fall, as no single stroke does at such a rate. */
+  climbsLong: boolean;
   /** By how much means and medians of systolic or diastolic differ: beats of another kind are among them, mmHg. */
   lopsidedMmHg: number;
 }
@@ -91,8 +97,15 @@ function hidesBeats(pressures: Float64Array, beats: readonly Beat[], samplesPerS
 /** Beats so many usual ones long are pauses; a wave of this share of the pulse, in this part of a usual beat, is looked for in them. */
 const inPause = { from: 1.5, to: 2.6, wave: 0.15, after: 0.45, before: 0.95, least: 4, slowS: 1 } as const;
 
-/** By how much a pause is unlike the other beats where an early beat would be: a weak one makes a wave and no beat of its own. */
-function waveInPause(pressures: Float64Array, beats: readonly Beat[], samplesPerS: number): number {
+/**
+ * By how much a pause is unlike the other beats where an early beat would be, and how many of the beats are pauses: a weak one
+ * makes a wave and no beat of its own.
+ */
+function waveInPause(
+  pressures: Float64Array,
+  beats: readonly Beat[],
+  samplesPerS: number,
+): { wave: number; share: number } {
   const usual = quantile(
     beats.map(({ footAt, endsAt }) => endsAt - footAt),
     0.5,
@@ -104,7 +117,7 @@ function waveInPause(pressures: Float64Array, beats: readonly Beat[], samplesPer
   const long = ({ footAt, endsAt }: Beat) => endsAt - footAt > inPause.from * usual;
   const pauses = beats.filter((beat) => long(beat) && beat.endsAt - beat.footAt < inPause.to * usual);
   const others = beats.filter((beat) => !long(beat) && beat.endsAt - beat.footAt >= length);
-  if (pauses.length === 0 || others.length < inPause.least) return 0;
+  if (pauses.length === 0 || others.length < inPause.least) return { wave: 0, share: 0 };
   const usualCourse = new Float64Array(length);
   for (const other of others)
     for (const [i, p] of courseOf(other).entries())
@@ -120,7 +133,31 @@ function waveInPause(pressures: Float64Array, beats: readonly Beat[], samplesPer
     // Later than that nothing of a slow beat moves any more.
     return usual < inPause.slowS * samplesPerS ? most : Math.max(most, laterRise(smooth, beat, length));
   });
-  return quantile(waves, 0.5);
+  return { wave: quantile(waves, 0.5), share: pauses.length / beats.length };
+}
+
+/** A stroke and the wave after its notch are over after so long, in a heart whose beats are at least so long, s (ejection takes 0.3 s at most). */
+const late = { fromS: 0.65, beatS: 0.6 } as const;
+
+/** The tallest late rise of any beat beside the usual one, by the usual pulse; 0 of a heart too fast to tell. */
+function tallestLateRise(pressures: Float64Array, beats: readonly Beat[], samplesPerS: number): number {
+  const usualS =
+    quantile(
+      beats.map(({ footAt, endsAt }) => endsAt - footAt),
+      0.5,
+    ) / samplesPerS;
+  if (usualS < late.beatS) return 0;
+  const usualPulse = quantile(
+    beats.map(({ sapMmHg, dapMmHg }) => sapMmHg - dapMmHg),
+    0.5,
+  );
+  const smooth = boxSmoothed(pressures, 0.04 * samplesPerS);
+  const rises = beats.map(
+    (beat) =>
+      (laterRise(smooth, beat, Math.round(late.fromS * samplesPerS)) * (beat.sapMmHg - beat.dapMmHg)) /
+      Math.max(1, usualPulse),
+  );
+  return Math.max(...rises) - quantile(rises, 0.5);
 }
 
 /** The largest rise within a beat from so many samples on, up to where the next upstroke begins, as a share of its pulse. */
@@ -132,6 +169,26 @@ function laterRise(smooth: Float64Array, { footAt, endsAt, sapMmHg, dapMmHg }: B
     most = Math.max(most, p - low);
   }
   return most / Math.max(1, sapMmHg - dapMmHg);
+}
+
+/**
+ * Two strokes of a fast heart that a slow line melts into one climb for about half of the beat, no quicker than they fall, and
+ * hardly show an overtone: made ones had 0.025 or less. Steady beats this long peak by 0.46 of a beat, rise the quicker
+ * (skewness 0.2 and more), or have the overtones of a large wave after the notch (0.037 and more).
+ */
+const melts = { shortestS: 0.33, longestS: 0.6, peaksBy: 0.46, skewness: 0.1, overtones: 0.03 } as const;
+
+/** Whether beats climb so long that they could be two strokes each, melted. */
+function climbsLong(
+  beats: readonly Beat[],
+  samplesPerS: number,
+  { skewness, overtones }: { skewness: number; overtones: number },
+): boolean {
+  const middle = (of: (beat: Beat) => number) => quantile(beats.map(of), 0.5);
+  const usualS = middle(({ footAt, endsAt }) => endsAt - footAt) / samplesPerS;
+  if (usualS < melts.shortestS || usualS > melts.longestS) return false;
+  if (skewness > melts.skewness || overtones > melts.overtones) return false;
+  return middle(({ footAt, peakAt, endsAt }) => (peakAt - footAt) / (endsAt - footAt)) > melts.peaksBy;
 }
 
 /** Mean and median are further apart where a few beats are unlike the others. */
@@ -249,14 +306,22 @@ export function beatAgreement(
   const usualS = quantile(intervalsS, 0.5);
   const after = (n: number) =>
     selfLikeness(stretches, Math.round((n * usualS * samplesPerS) / every), samplesPerS / every);
+  const skewness = slopeSkewness(
+    Float64Array.from(stretches.flatMap((one) => Array.from(one))),
+    samplesPerS / every,
+    Math.max(0.02, 0.1 * usualS),
+  );
+  const overtones = overtonesOf(pressures, beats);
   const inPauses = waveInPause(pressures, beats, samplesPerS);
   return {
     turns: takeTurns ? { shortS: lengthTurns.low / samplesPerS } : null,
     smallToTall: pulseTurns.share > 0.7 ? pulseTurns.low / pulseTurns.high : 1,
     soonTrough: soonTroughOf(beats, samplesPerS, apart),
     hidesSecond: hidesSecond(pressures, samplesPerS, beats),
-    pausesHideBeats: inPauses > inPause.wave,
-    waveInPause: inPauses,
+    pausesHideBeats: inPauses.wave > inPause.wave,
+    waveInPause: inPauses.wave,
+    pauseShare: inPauses.share,
+    lateRise: tallestLateRise(pressures, beats, samplesPerS),
     hidesBeats: hidesBeats(pressures, beats, samplesPerS),
     lopsidedMmHg: Math.max(
       lopsided(beats.map(({ sapMmHg }) => sapMmHg)),
@@ -267,11 +332,8 @@ export function beatAgreement(
     intervalVariation: standardDeviation(intervalsS) / apart,
     pulseVariation: standardDeviation(pulses) / Math.max(1, mean(pulses)),
     repeats: Math.max(after(1), after(2)),
-    skewness: slopeSkewness(
-      Float64Array.from(stretches.flatMap((one) => Array.from(one))),
-      samplesPerS / every,
-      Math.max(0.02, 0.1 * usualS),
-    ),
-    overtones: overtonesOf(pressures, beats),
+    skewness,
+    overtones,
+    climbsLong: climbsLong(beats, samplesPerS, { skewness, overtones }),
   };
 }

@@ -6,7 +6,7 @@ import { doubtsOfBeats } from './doubts-of-beats.ts';
 import { driftWords } from './doubts-of-pressure.ts';
 import { type ExcursionFinding, excursionFindings } from './excursion-findings.ts';
 import { driftMmHgPerS, type Excursion, joined, levelAround, rangeBesideDrift } from './excursions.ts';
-import { type FoundBeats, findBeats, type LeftOut } from './find-beats.ts';
+import { type Beat, type FoundBeats, findBeats, type LeftOut } from './find-beats.ts';
 import { betweenOf } from './left-out.ts';
 import { rateOpen } from './open-rates.ts';
 import { holdsPulse, offLevel } from './other-level.ts';
@@ -82,6 +82,7 @@ export function readBeats(trace: Trace): ReadBeats {
       levelRangeMmHg,
       patient,
       row,
+      lostBeats: lostBetween(found.beats, allOut),
       movesLevel: moved.length > 0,
       endsOffLevel: moved.some(({ from, to }) => from <= samplesPerS || to >= pressures.length - samplesPerS),
     }),
@@ -103,6 +104,14 @@ export function readBeats(trace: Trace): ReadBeats {
   const notes = drifting === null ? [] : [drifting];
   const smallToTall = agreement?.smallToTall ?? 1;
   return { faults, found, average, beats: read, patient, excursions: noted, notes, smallToTall };
+}
+
+/** Gaps between beats where nothing was left out: a stroke was seen there, and no whole beat. */
+function lostBetween(beats: readonly Beat[], out: readonly LeftOut[]): number {
+  return beats.slice(1).filter(({ footAt }, i) => {
+    const endsAt = beats[i]?.endsAt ?? footAt;
+    return footAt > endsAt + 1 && !out.some(({ from, to }) => from < footAt + 1 && to >= endsAt);
+  }).length;
 }
 
 /** Beats, read again without those at another level; the stretches of these, and the drift of the rest. */
