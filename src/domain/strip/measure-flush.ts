@@ -183,45 +183,27 @@ function halfPeriod(
   return { s, shareOff: ofSample + (halves > 0 ? 0.05 / halves : 0.15) };
 }
 
-/**
- * Reads the ringing after a fast flush: the pulse under it is taken away, the turning points are found between the samples,
- * successive swings give the damping by half cycles (`dampingOfHalfCycle`) and the turning points' distance the period.
- * Gardner RM, Anesthesiology 1981;54:227-236. Where the second swing is lost in the pulse, the first turn's height against
- * the step down is taken: the same ratio, if the plateau was not cut off and the valve shut at once.
- */
-export function measureFlush(
-  pressures: Float64Array,
-  samplesPerS: number,
-  flush: FoundFlush,
-  around: StripAround,
+/** A line that swings no further past the pulse than could hide in it. */
+function withoutRinging(
+  { stepMmHg, leastMmHg }: AfterRelease,
+  firstMmHg: number,
+  fallMs: number,
 ): MeasuredFlush {
-  const { noiseMmHg, cutsOffBelowMmHg, cutsOffAboveMmHg } = around;
-  const from = flush.releasedAt;
-  const to = Math.min(pressures.length, flush.restTo);
-  if (to - from < 0.4 * samplesPerS) return { measured: 'cannot tell', because: 'too near the end' };
-  const pulse = pulseUnder(pressures, flush, around);
-  if (pulse === null) return { measured: 'cannot tell', because: 'no beats to compare' };
-  const after = afterRelease(pressures, samplesPerS, flush, pulse, noiseMmHg);
-  const turns = ringingTurns(after);
-  const lowest = Math.min(...pressures.subarray(from, to));
-  if (cutsOffBelowMmHg !== null && turns.length > 0 && lowest <= cutsOffBelowMmHg) {
-    return { measured: 'cannot tell', because: 'clipped' };
-  }
+  const hidden = Math.max(leastMmHg, firstMmHg) / Math.max(stepMmHg, leastMmHg * 1.01);
+  return { measured: 'no ringing', dampingAtLeast: Math.min(0.7, dampingAt(hidden)), fallMs };
+}
+
+/** What the turning points after a release come to, at least one. */
+function ringingOf(
+  turns: RingingTurn[],
+  after: AfterRelease,
+  fallMs: number,
+  plateau: { isCut: boolean; pulseMmHg: number },
+): MeasuredFlush {
+  const { samplesPerS, fallSamples } = after;
   const heights = turns.map(({ offMmHg }) => Math.abs(offMmHg));
-  const { stepMmHg, leastMmHg, fallSamples } = after;
-  const fallMs = (1000 * fallSamples) / samplesPerS;
-  const hidden = Math.max(leastMmHg, heights[0] ?? 0) / Math.max(stepMmHg, leastMmHg * 1.01);
-  const noRinging: MeasuredFlush = {
-    measured: 'no ringing',
-    dampingAtLeast: Math.min(0.7, dampingAt(hidden)),
-    fallMs,
-  };
-  if (turns.length === 0) return noRinging;
   const swingsMmHg = heights.slice(1).map((height, i) => height + (heights[i] ?? 0));
-  const damping = ringingDamping(turns, swingsMmHg, after, {
-    isCut: cutsOffAboveMmHg !== null && flush.plateauMmHg >= cutsOffAboveMmHg - 1,
-    pulseMmHg: around.pulseMmHg,
-  });
+  const damping = ringingDamping(turns, swingsMmHg, after, plateau);
   if (typeof damping === 'string') return { measured: 'cannot tell', because: damping };
   const half = halfPeriod(turns, damping, after);
   const ringingHz = 1 / (2 * half.s);
@@ -231,7 +213,7 @@ export function measureFlush(
   // Natural frequency × fall from 90 to 10 % is 0.26 to 0.37 at damping 0.5 to 0.8 (computed); less is the pulse's doing.
   const isOneTurn = dampingFrom === 'first turn against the step';
   if (isOneTurn && value > 0.5 && (naturalFrequencyHz(ringingHz, value) * fallMs) / 1000 < 0.25)
-    return noRinging;
+    return withoutRinging(after, heights[0] ?? 0, fallMs);
   if (ringingHz > samplesPerS / 4 || (samplesPerS < 100 && fallSamples < 1.1))
     return { measured: 'cannot tell', because: 'sampled too slowly' };
   return {
@@ -249,4 +231,34 @@ export function measureFlush(
       high: natural(ringingHz * (1 + half.shareOff), high),
     },
   };
+}
+
+/**
+ * Reads the ringing after a fast flush: the pulse under it is taken away, the turning points are found between the samples,
+ * successive swings give the damping by half cycles (`dampingOfHalfCycle`) and the turning points' distance the period.
+ * Gardner RM, Anesthesiology 1981;54:227-236. Where the second swing is lost in the pulse, the first turn's height against
+ * the step down is taken: the same ratio, if the plateau was not cut off and the valve shut at once.
+ */
+export function measureFlush(
+  pressures: Float64Array,
+  samplesPerS: number,
+  flush: FoundFlush,
+  around: StripAround,
+): MeasuredFlush {
+  const { noiseMmHg, pulseMmHg, cutsOffBelowMmHg, cutsOffAboveMmHg } = around;
+  const from = flush.releasedAt;
+  const to = Math.min(pressures.length, flush.restTo);
+  if (to - from < 0.4 * samplesPerS) return { measured: 'cannot tell', because: 'too near the end' };
+  const pulse = pulseUnder(pressures, flush, around);
+  if (pulse === null) return { measured: 'cannot tell', because: 'no beats to compare' };
+  const after = afterRelease(pressures, samplesPerS, flush, pulse, noiseMmHg);
+  const turns = ringingTurns(after);
+  const lowest = Math.min(...pressures.subarray(from, to));
+  if (cutsOffBelowMmHg !== null && turns.length > 0 && lowest <= cutsOffBelowMmHg) {
+    return { measured: 'cannot tell', because: 'clipped' };
+  }
+  const fallMs = (1000 * after.fallSamples) / samplesPerS;
+  if (turns.length === 0) return withoutRinging(after, 0, fallMs);
+  const isCut = cutsOffAboveMmHg !== null && flush.plateauMmHg >= cutsOffAboveMmHg - 1;
+  return ringingOf(turns, after, fallMs, { isCut, pulseMmHg });
 }

@@ -184,3 +184,23 @@ export function hidesSecond(pressures: Float64Array, samplesPerS: number, beats:
   const peaksAt = middle(({ footAt, peakAt, endsAt }) => (peakAt - footAt) / (endsAt - footAt));
   return breaksOff(smoothS) > leastBroken(usualS, peaksAt);
 }
+
+/**
+ * Two strokes of a fast heart that a slow line melts into one climb for about half of the beat, no quicker than they fall, and
+ * hardly show an overtone: made ones had 0.025 or less. Steady beats this long peak by 0.46 of a beat, rise the quicker
+ * (skewness 0.2 and more), or have the overtones of a large wave after the notch (0.037 and more).
+ */
+const melts = { shortestS: 0.33, longestS: 0.6, peaksBy: 0.46, skewness: 0.1, overtones: 0.03 } as const;
+
+/** Whether beats climb so long that they could be two strokes each, melted. */
+export function climbsLong(
+  beats: readonly Beat[],
+  samplesPerS: number,
+  { skewness, overtones }: { skewness: number; overtones: number },
+): boolean {
+  const middle = (of: (beat: Beat) => number) => quantile(beats.map(of), 0.5);
+  const usualS = middle(({ footAt, endsAt }) => endsAt - footAt) / samplesPerS;
+  if (usualS < melts.shortestS || usualS > melts.longestS) return false;
+  if (skewness > melts.skewness || overtones > melts.overtones) return false;
+  return middle(({ footAt, peakAt, endsAt }) => (peakAt - footAt) / (endsAt - footAt)) > melts.peaksBy;
+}
