@@ -1,15 +1,15 @@
 import { DateTime } from 'luxon';
 import { AuditFailed } from '../../app/audits.ts';
 import { practiceWardId } from '../../app/practise/invented-line.ts';
-import { excerpt } from '../../app/words/clean-text.ts';
-import { findLine } from '../../app/words/find-line.ts';
-import { speciesFromWords } from '../../app/words/place-words.ts';
 import type { WardAudit } from '../../domain/audit/ward-audit.ts';
 import { type Species, speciesList } from '../../domain/patient/species.ts';
 import { ownerRisks, ownMonths } from '../../domain/risks/owner-risks.ts';
 import type { ActionValue } from '../action-value.ts';
 import { type Bot, type Caller, openView, sayInPlace, updateView } from '../bot.ts';
 import { paragraph } from '../parts.ts';
+import { excerpt } from '../typed/clean-text.ts';
+import { findLine } from '../typed/find-line.ts';
+import { speciesFromWords } from '../typed/place-words.ts';
 import { askWhichAnimal, ownerAnswer, risksView } from '../views/risks-view.ts';
 import { type OwnerWords, ownerWords } from '../wording/owner-words.ts';
 

@@ -9,7 +9,11 @@ const fields: readonly Field[] = [
     label: 'What is wrong',
     required: true,
     options: [
-      { value: 'flat', label: 'Flat: small, slurred, damped', words: ['flat trace', 'damped', 'overdamped', 'slurred', 'small'] },
+      {
+        value: 'flat',
+        label: 'Flat: small, slurred, damped',
+        words: ['flat trace', 'damped', 'overdamped', 'slurred', 'small'],
+      },
       {
         value: 'spiky',
         label: 'Spiky: overshoots, rings',

@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest';
-import { lineVerb, lineVerbs } from '../../../src/app/verbs/line-verbs.ts';
-import type { LineVerb } from '../../../src/app/verbs/verb.ts';
-import { parseCommand } from '../../../src/app/words/parse-command.ts';
-import { valuesFromWords } from '../../../src/app/words/verb-words.ts';
+import { parseCommand } from '../../../src/chat/typed/parse-command.ts';
+import { valuesFromWords } from '../../../src/chat/typed/verb-words.ts';
+import { lineVerb, lineVerbs } from '../../../src/chat/verbs/line-verbs.ts';
+import type { LineVerb } from '../../../src/chat/verbs/verb.ts';
 import * as fc from '../../support/properties.ts';
 import { fittingValues } from '../verbs/values-of-fields.ts';
 import { wordsOfValues } from './words-of-values.ts';
