@@ -392,7 +392,7 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       expect(actionsOf(nudged)).not.toEqual([]);
       const out = await bot.type(ina, 'remove Biscuit planned, tip whole');
       expect(out.text).toContain(
-        'taken out: planned, 19:35. Hold pressure 5 min; I’ll say when. Pulse checks 20:35 and Wed 25 Nov 19:35.',
+        'taken out: planned, 19:35. Hold pressure 5 min, until 19:40; then look: does it ooze? Pulse checks 20:35 and Wed 25 Nov 19:35.',
       );
       await bot.quiet();
       expect(lastOf(bot, 'nudge').text).toContain('line taken out 19:35');

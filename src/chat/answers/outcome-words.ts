@@ -147,14 +147,29 @@ function next(line: LineState, { ward }: Outcome, taken: Taken, now: number): st
     return `${apart}${[...found, comesNext(duties, line, clock, now).trim()].filter((words) => words !== '').join(apart)}`;
   }
   if (kinds.includes('removed') && line.removed) {
-    const hold = duties.some(({ kind }) => kind === 'hold')
-      ? ` Hold pressure ${holdMinutes(line, ward.policy)} min; I’ll say when.${bleedingRisk(line) === null ? '' : ' Then a bandage, and look again: it may bleed anew.'}`
-      : '';
+    const hold = holdNext(line, ward.policy, duties.find(({ kind }) => kind === 'hold')?.dueAt, clock, now);
     const pulses = duties.filter(({ kind }) => kind.startsWith('pulse')).map(({ dueAt }) => clock(dueAt));
     const checks = pulses.length > 0 ? ` Pulse checks ${listed(pulses)}.` : '';
     return `${tipMissingWords(line)}${hold}${checks}${transferWords(line, ward.policy, clock, now)}`;
   }
   return comesNext(duties, line, clock, now);
+}
+
+/** How long to hold the puncture, and what comes then; recorded late, its end may be past. `endsAt`: ms. */
+function holdNext(
+  line: LineState,
+  policy: WardPolicy,
+  endsAt: number | undefined,
+  clock: (atMs: number) => string,
+  now: number,
+): string {
+  if (endsAt === undefined) return '';
+  const held =
+    endsAt > now
+      ? `Hold pressure ${holdMinutes(line, policy)} min, until ${clock(endsAt)}; then look: does it ooze?`
+      : 'Look at the puncture: does it ooze?';
+  const risk = bleedingRisk(line) === null ? '' : ' Put a bandage on, and look again: it may bleed anew.';
+  return ` ${held}${risk}`;
 }
 
 /** What a catheter that is not whole risks, and what to do now. */
