@@ -208,7 +208,7 @@ describe('a limb after a removal', () => {
     await bot.advanceTo(at('06:46', 25));
     const page = messagesOf(bot, 'handover').find(({ text }) => text.startsWith('Each patient'))?.text;
     expect(page).toContain('taken out 19:20: planned, tip whole');
-    expect(page).toContain('Line out, limb still to be followed.');
+    expect(page).toContain('Line out, limb follow-up still open.');
     expect(page).toContain('next-day pulse check of the hind foot');
     expect((await bot.type(teo, 'due')).text).toContain('Next-day pulse check of the hind foot');
     await bot.advanceTo(at('19:20', 25));
@@ -255,7 +255,7 @@ describe('a limb after a removal', () => {
       messagesOf(bot, 'handover')
         .map(({ text }) => text)
         .join(),
-    ).not.toContain('limb still to be followed');
+    ).not.toContain('limb follow-up still open');
   });
 
   it('of a patient whose transfer is told late is to be checked now', async () => {

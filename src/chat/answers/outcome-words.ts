@@ -27,7 +27,7 @@ import { refusalWords } from './refusal-words.ts';
 
 /** What became of what somebody recorded, for that person alone: what was written, what was not and why, what comes next. */
 export async function outcomeWords(outcome: Outcome, names: Names, now: number): Promise<string> {
-  if (outcome.repeat) return 'That was recorded the first time. Nothing was written twice.';
+  if (outcome.repeat) return 'Already recorded; nothing was written twice.';
   const { ward, lines } = outcome;
   const clock = (atMs: number) => clockText(ward.policy, atMs, now);
   const sentences: string[] = [];
@@ -35,7 +35,7 @@ export async function outcomeWords(outcome: Outcome, names: Names, now: number):
     const line = lines.get(lineId);
     if (!line) {
       sentences.push(
-        'Not recorded: this line is not on record in this ward. /artline shows the lines there are.',
+        'Not recorded: this line isn’t on this ward’s record. /artline shows the lines there are.',
       );
       continue;
     }
