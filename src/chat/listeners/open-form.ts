@@ -42,7 +42,7 @@ import { openTargets } from './targets.ts';
 /** Forms that answer the duties a button named. */
 const aboutDuties: ReadonlySet<string> = new Set(['earlier', 'cannot', 'letgo']);
 
-const noLine = 'This line is not on record in this ward. /artline shows the lines there are.';
+const noLine = 'This line isn’t on this ward’s record. /artline shows the lines there are.';
 
 /** Opens the form a button names: a verb's, or one of the answers to a duty. */
 export async function openForm(bot: Bot, caller: Caller, what: string, value: ActionValue): Promise<void> {
