@@ -1,7 +1,6 @@
 import { randomUUID } from 'node:crypto';
 import { wardReportPosts } from '../../app/audit-posts.ts';
 import { type Audited, AuditFailed, type AuditPicture, type AuditProgress } from '../../app/audits.ts';
-import { periodFromWords } from '../../app/words/period-words.ts';
 import { periodText } from '../../audit/audit-text.ts';
 import { whole } from '../../audit/figure-text.ts';
 import type { Period } from '../../domain/audit/line-course.ts';
@@ -9,6 +8,7 @@ import type { ActionValue } from '../action-value.ts';
 import type { Bot, Caller } from '../bot.ts';
 import { personalReports, wardReport, wardReportPages } from '../messages/audit-report.ts';
 import { type Message } from '../parts.ts';
+import { periodFromWords } from '../typed/period-words.ts';
 
 /** When a count that takes long says how far it is, ms from its begin: an answer can be replaced few times. */
 const saidAtMs = [2_000, 6_000, 15_000] as const;
@@ -186,7 +186,7 @@ export async function postAudit(bot: Bot, caller: Caller, { s: time }: ActionVal
   await deps.alarm.postsWaiting(caller.wardId);
   return caller.say(
     committed.is === 'already'
-      ? 'This report was posted in the ward’s channel before. It stands there once.'
+      ? 'This report is already in the ward’s channel.'
       : 'The ward’s part is being posted in the ward’s channel. It names nobody and holds no learning curve.',
   );
 }

@@ -1,10 +1,10 @@
-import { lineVerb } from '../../app/verbs/line-verbs.ts';
-import { parseCommand } from '../../app/words/parse-command.ts';
 import type { ActionValue } from '../action-value.ts';
 import { noPart } from '../allowed.ts';
 import { helpMessage } from '../answers/help.ts';
 import type { Bot, Caller } from '../bot.ts';
 import { botIsIn } from '../membership.ts';
+import { parseCommand } from '../typed/parse-command.ts';
+import { lineVerb } from '../verbs/line-verbs.ts';
 import { openAmend } from './amend.ts';
 import { assignCommand } from './assign.ts';
 import { auditCommand } from './audit.ts';
@@ -106,7 +106,7 @@ export async function meantPressed(
   if (l === undefined) return onVerb(bot, caller, v, x);
   const { ward, lines } = await bot.deps.record.readWard(caller.wardId);
   const line = lines.find(({ id }) => id === l);
-  if (!line) return caller.say('This line is not on record in this ward. Nothing was recorded.');
+  if (!line) return caller.say('This line isn’t on this ward’s record. Nothing was recorded.');
   const spec = lineVerb(v);
   if (v === 'targets') return targetsTyped(bot, caller, line, x, ward);
   if (!spec) return openAmend(bot, caller, line.id);

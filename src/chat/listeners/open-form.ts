@@ -1,6 +1,3 @@
-import { lineVerb, pressureVerbs } from '../../app/verbs/line-verbs.ts';
-import { valuesOf } from '../../app/verbs/values-of-draft.ts';
-import type { LineVerb, Values } from '../../app/verbs/verb.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import type { DutyKind } from '../../domain/duty-kind.ts';
 import { isCapped } from '../../domain/level/transducer.ts';
@@ -24,6 +21,9 @@ import { policyForm } from '../forms/policy-form.ts';
 import { verbForm } from '../forms/verb-form.ts';
 import { joinButtons } from '../messages/move-buttons.ts';
 import { buttonRow, paragraph } from '../parts.ts';
+import { lineVerb, pressureVerbs } from '../verbs/line-verbs.ts';
+import { valuesOf } from '../verbs/values-of-draft.ts';
+import type { LineVerb, Values } from '../verbs/verb.ts';
 import { beforeSampleWords } from '../wording/blood-words.ts';
 import { claimsOf } from '../wording/claim-words.ts';
 import { capital, dutyName } from '../wording/duty-words.ts';
@@ -42,7 +42,7 @@ import { openTargets } from './targets.ts';
 /** Forms that answer the duties a button named. */
 const aboutDuties: ReadonlySet<string> = new Set(['earlier', 'cannot', 'letgo']);
 
-const noLine = 'This line is not on record in this ward. /artline shows the lines there are.';
+const noLine = 'This line isn’t on this ward’s record. /artline shows the lines there are.';
 
 /** Opens the form a button names: a verb's, or one of the answers to a duty. */
 export async function openForm(bot: Bot, caller: Caller, what: string, value: ActionValue): Promise<void> {

@@ -96,7 +96,7 @@ export async function place(bot: Bot, caller: Caller, ward: WardState, read: Who
       const caution = heparin === '' ? '' : rich` *${heparin}.*`;
       const registered = `Registered: ${lineWords(line)}.${more} ${capital(looked)}.${caution}`;
       if (isCapped(line)) {
-        const flush = `Samples only, capped: nothing to zero or test. Flush it by hand every ${ward.policy.flushEveryMin} min; I ask.`;
+        const flush = `Samples only, capped: nothing to zero or test. Flush it by hand every ${ward.policy.flushEveryMin} min; I’ll remind you.`;
         const text = `${registered} ${flush}`;
         return {
           is: 'done',
@@ -111,7 +111,7 @@ export async function place(bot: Bot, caller: Caller, ward: WardState, read: Who
             ]),
         };
       }
-      const text = `${registered} Now zero and level it, and do a fast-flush test; I ask again in ${ward.policy.atOnceMin} min.`;
+      const text = `${registered} Now zero and level it, and do a fast-flush test; I’ll ask again in ${ward.policy.atOnceMin} min.`;
       const value = actionValue({ w: caller.wardId, l: line.id });
       return {
         is: 'done',

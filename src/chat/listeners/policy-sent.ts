@@ -1,7 +1,6 @@
 import { isDeepStrictEqual } from 'node:util';
 import { noticePost } from '../../app/notice-post.ts';
 import { recordOnWard } from '../../app/record-on-ward.ts';
-import { policyFromWords } from '../../app/words/policy-words.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import { mayNameLead } from '../../domain/ward/ward-lead.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
@@ -10,6 +9,7 @@ import type { Bot, Caller } from '../bot.ts';
 import { type FormErrors } from '../form.ts';
 import type { readPolicyForm } from '../forms/policy-form.ts';
 import { namedFault } from '../named-person.ts';
+import { policyFromWords } from '../typed/policy-words.ts';
 import { notRecorded, type Result } from './form-result.ts';
 
 /** Sets the policy that a form sent, unless somebody else changed it meanwhile. */
@@ -81,7 +81,7 @@ export async function policyTyped(bot: Bot, caller: Caller, rest: string): Promi
   const ward = await bot.deps.record.readWardState(caller.wardId);
   const read = policyFromWords(rest, ward.policy, bot.command);
   if (read.is === 'wrong') return caller.say(read.message);
-  if (isDeepStrictEqual(read.policy, ward.policy)) return caller.say(`It is so already. ${read.says}`);
+  if (isDeepStrictEqual(read.policy, ward.policy)) return caller.say(`It’s already like that. ${read.says}`);
   const result = await set(bot, caller, 'command', { policy: read.policy, basedOn: ward.policyVersion });
   if (result.is !== 'taken' && !isDeepStrictEqual(read.policy, result.view.ward.policy))
     return caller.say('Somebody else changed the policy just now, so nothing was changed. Type it again.');

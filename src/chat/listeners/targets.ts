@@ -1,5 +1,4 @@
 import { recordOnLines } from '../../app/record-on-lines.ts';
-import { targetsFromWords } from '../../app/words/target-words.ts';
 import { targetsLine } from '../../domain/animal/animal.ts';
 import type { EntryDraft } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
@@ -7,6 +6,7 @@ import { mayDecide } from '../../domain/ward/on-call.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { type Bot, type Caller, openView } from '../bot.ts';
 import { targetsForm } from '../forms/targets-form.ts';
+import { targetsFromWords } from '../typed/target-words.ts';
 import { sayOutcome } from './say-outcome.ts';
 
 const notTheirs =
@@ -15,7 +15,7 @@ const notTheirs =
 /** Opens the form in which a clinician sets a line's targets; to anybody else it says who may. */
 export async function openTargets(bot: Bot, caller: Caller, line: LineState, ward: WardState): Promise<void> {
   const now = bot.deps.clock.now();
-  if (line.removed) return caller.say('The line is out: there is nothing to hold against targets.');
+  if (line.removed) return caller.say('The line is out, so targets no longer apply.');
   if (!mayDecide(ward, caller.user, now)) return caller.say(notTheirs);
   return openView(bot, caller, targetsForm({ wardId: caller.wardId, line, policy: ward.policy, now }));
 }
