@@ -19,7 +19,13 @@ function judged(naturalHz: Span, damping: Span, by: Pick<Ringing, 'dampingFrom' 
   };
   const region = regionOf({ naturalHz: naturalHz.value, damping: damping.value }, 90);
   const flush: FlushFinding = { opensAtS: 4, releasedAtS: 5, plateauMmHg: 280, test, region };
-  const { verdict, confidence } = judgeFlush(flush, 500, { notch: 'present', depthMmHg: 3 }, 90, defaultFlushTestRegions);
+  const { verdict, confidence } = judgeFlush(
+    flush,
+    500,
+    { notch: 'present', depthMmHg: 3 },
+    90,
+    defaultFlushTestRegions,
+  );
   return [verdict, confidence];
 }
 
