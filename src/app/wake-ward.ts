@@ -13,6 +13,7 @@ import {
 } from '../domain/ladder/plan-wake.ts';
 import type { PlannedPost, WakePlan } from '../domain/ladder/wake-plan.ts';
 import type { Entry } from '../domain/record/entry.ts';
+import type { LineState } from '../domain/record/line-state.ts';
 import { visitsHeldUntil } from '../domain/rounds/visit-gap.ts';
 import type { WardEntry } from '../domain/ward/ward-entry.ts';
 import { foldWardNext } from '../domain/ward/ward-state.ts';
@@ -65,31 +66,39 @@ export async function wakeWard(deps: JobDeps, wardId: string, rank: Rank = 'remi
   watch.trouble('a ward kept changing while it was looked at; the sweep looks again', { wardId });
 }
 
+const headAt = (now: number) => ({ at: now, told: now, by: 'bot', via: 'bot' }) as const;
+
+/** The lines with what is recorded of them now, what that is, and the one instant at which it's all said, ms. */
+function afterDrafts(lines: readonly LineState[], drafts: WakePlan['drafts'], now: number) {
+  const byId = new Map(lines.map((line) => [line.id, line]));
+  const added = new Map<string, Entry[]>();
+  // A line may have an entry by a clock that is ahead. All that is said now is said at one instant, messages and entries alike:
+  // a message whose entry came after it would be taken for one that was said again since, and never be sent.
+  const saidAt = Math.max(now, ...drafts.map(({ lineId }) => byId.get(lineId)?.latestAt ?? now));
+  for (const { lineId, draft } of drafts) {
+    const line = byId.get(lineId);
+    if (!line) continue;
+    const entry = { ...headAt(now), ...draft, at: saidAt } as Entry;
+    // Nothing can have happened after the line's latest entry but before then, so no log is needed.
+    byId.set(
+      lineId,
+      rejoined(
+        foldNext(ownLine(line), entry, () => []),
+        line,
+      ),
+    );
+    added.set(lineId, [...(added.get(lineId) ?? []), entry]);
+  }
+  return { byId, added, saidAt };
+}
+
 function changeOf(
   { ward, lines }: WardView,
   plan: WakePlan,
   now: number,
 ): { change: Change; next: number | null } {
-  const head = { at: now, told: now, by: 'bot', via: 'bot' } as const;
-  const byId = new Map(lines.map((line) => [line.id, line]));
-  const added = new Map<string, Entry[]>();
-  // A line may have an entry by a clock that is ahead. All that is said now is said at one instant, messages and entries alike:
-  // a message whose entry came after it would be taken for one that was said again since, and never be sent.
-  const saidAt = Math.max(now, ...plan.drafts.map(({ lineId }) => byId.get(lineId)?.latestAt ?? now));
-  for (const { lineId, draft } of plan.drafts) {
-    const line = byId.get(lineId);
-    if (!line) continue;
-    const entry = { ...head, ...draft } as Entry;
-    // Nothing can have happened after the line's latest entry but before then, so no log is needed.
-    byId.set(
-      lineId,
-      rejoined(
-        foldNext(ownLine(line), { ...entry, at: saidAt }, () => []),
-        line,
-      ),
-    );
-    added.set(lineId, [...(added.get(lineId) ?? []), { ...entry, at: saidAt }]);
-  }
+  const { byId, added, saidAt } = afterDrafts(lines, plan.drafts, now);
+  const head = headAt(now);
   const wardEntries = plan.wardDrafts.map((draft) => ({ ...head, ...draft }) as WardEntry);
   const wardAfter = wardEntries.reduce(foldWardNext, ward);
   const after = [...byId.values()];
