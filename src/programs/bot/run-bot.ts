@@ -10,6 +10,7 @@ import { startHealthServer } from '../../observe/health-server.ts';
 import { createLog, type Log } from '../../observe/log.ts';
 import { createMetrics } from '../../observe/metrics.ts';
 import { operatorWatch } from '../../observe/operator-watch.ts';
+import { openTraces } from '../../observe/traces.ts';
 import type { Platform } from '../../practice/platform/platform.ts';
 import { type BullmqAlarm, bullmqAlarm } from '../../redis/bullmq-alarm.ts';
 import { connect, type RedisTarget } from '../../redis/connections.ts';
@@ -19,7 +20,7 @@ import { openRedis } from './open-redis.ts';
 import { startPractice } from './practice-ward.ts';
 import { reachOf, servesOf } from './slack-access.ts';
 import { type Stop, stopAll } from './stops.ts';
-import { sweepWhenHurried, wardClock } from './ward-clock.ts';
+import { sweepWhenHurried, type WardClock, wardClock } from './ward-clock.ts';
 
 /** The process it runs in; only the mains hold the real one. */
 export interface Host {
@@ -58,6 +59,8 @@ async function start(config: Config, host: Host, stops: Stop[]): Promise<void> {
   const log = createLog({ level: config.logLevel, pretty: config.mode === 'practice' });
   stopOnSignal(host, log, stops);
   const metrics = createMetrics({ withProcessMetrics: true });
+  const traces = await openTraces(config.tracesTo, log);
+  stops.push({ what: 'traces', stop: () => traces.stop() });
   const watch = operatorWatch(metrics, log);
   const { target, commands, ...copies } = await openRedis(config, { log, metrics, watch }, stops);
   const ward = wardClock(config, stops);
@@ -90,14 +93,8 @@ async function start(config: Config, host: Host, stops: Stop[]): Promise<void> {
     wardZone: config.wardZone,
     log,
     metrics,
-    startWorkers: workersOn(target, {
-      alarm,
-      canary,
-      clock,
-      isHurried: ward.hurried !== null,
-      watch,
-      metrics,
-    }),
+    traces,
+    startWorkers: workersOn(target, ward, { alarm, canary, watch, metrics }),
   });
   service = started;
   stops.push({ what: 'service', stop: () => started.stop() });
@@ -121,20 +118,21 @@ async function showHealth({ health }: Config, handler: HealthHandler, stops: Sto
   stops.push({ what: 'health routes', stop: () => server.stop() });
 }
 
-type WorkersOf = Pick<WorkerParts, 'clock' | 'watch' | 'metrics'> & {
-  alarm: BullmqAlarm;
-  canary: Canary;
-  isHurried: boolean;
-};
+type WorkersOf = Pick<WorkerParts, 'watch' | 'metrics'> & { alarm: BullmqAlarm; canary: Canary };
 
 /** Starts the workers, each on a connection of its own. */
-function workersOn(target: RedisTarget, { alarm, canary, isHurried, ...parts }: WorkersOf) {
+function workersOn(
+  target: RedisTarget,
+  { clock, hurried }: WardClock,
+  { alarm, canary, ...parts }: WorkersOf,
+) {
   return (cases: JobCases) =>
     startWorkers({
       ...parts,
       connect: () => connect(target, 'background'),
       cases,
-      sweepEveryMs: isHurried ? hurriedSweepEveryMs : sweepEveryMs,
+      clock: hurried ?? clock,
+      sweepEveryMs: hurried ? hurriedSweepEveryMs : sweepEveryMs,
       canary: {
         everyMs: canaryTimes.everyMs,
         set: (dueMs) => alarm.setCanary(dueMs),
