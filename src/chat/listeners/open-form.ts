@@ -43,7 +43,7 @@ import { openTargets } from './targets.ts';
 const aboutDuties: ReadonlySet<string> = new Set(['earlier', 'cannot', 'letgo']);
 
 const olderVersion = 'This button is from an older version. Type /artline for the menu.';
-const noLine = 'This line is not on record in this ward. /artline shows the lines there are.';
+const noLine = 'This line isn’t on this ward’s record. /artline shows the lines there are.';
 
 /** Forms of the ward as a whole, by what their buttons name. */
 const wardForms: Readonly<Record<string, (bot: Bot, caller: Caller, value: ActionValue) => Promise<void>>> = {

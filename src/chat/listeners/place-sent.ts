@@ -110,12 +110,12 @@ async function whatToDoFirst(
   const putRight = [unregisterButton(wardId, line), putRightButton(wardId, line.id, line.placed.entry)];
   if (isCapped(line))
     return {
-      text: `${registered} Samples only, capped: nothing to zero or test. Flush it by hand every ${policy.flushEveryMin} min; I ask.`,
+      text: `${registered} Samples only, capped: nothing to zero or test. Flush it by hand every ${policy.flushEveryMin} min; I’ll remind you.`,
       buttons: [...joinButtons(wardId, line), ...putRight],
     };
   const value = actionValue({ w: wardId, l: line.id });
   return {
-    text: `${registered} Now zero and level it, and do a fast-flush test; I ask again in ${policy.atOnceMin} min.`,
+    text: `${registered} Now zero and level it, and do a fast-flush test; I’ll ask again in ${policy.atOnceMin} min.`,
     buttons: [
       { action: `done:zero:${line.id}:first`, text: doneWords('zero'), value, primary: true },
       testButton(wardId, line.id),

@@ -39,7 +39,7 @@ export async function answerOldPractice(bot: Bot, viewId: string | undefined): P
 export async function beginPractise(bot: Bot, caller: Caller, verb: string): Promise<void> {
   const kind = practiceOf(verb);
   if (kind === undefined) {
-    return caller.say('There is nothing to practise of this. Type /artline help for the list.');
+    return caller.say('There’s nothing to practise here. Type /artline help for the list.');
   }
   const stage = await beginOn(bot, caller, verb, kind);
   const view = await opened(stage);
@@ -210,7 +210,7 @@ async function stageOf(bot: Bot, caller: Caller, carried: PractiseMeta): Promise
           return dress(last);
         } catch (error) {
           if (!(error instanceof RangeError)) throw error;
-          said.push('This practice has become too long to go on with. Begin a new one.');
+          said.push('This practice has got too long. Start a new one.');
         }
       }
       return practisedView(said, changesOf(practice, policy, bot.deps.clock.now()), going());

@@ -185,7 +185,7 @@ function situationWords(line: LineState, policy: WardPolicy, clock: (atMs: numbe
     const { pulse } = line;
     const felt =
       pulse && pulse.pulse !== 'present' ? rich`*Pulse ${pulse.pulse}, felt ${clock(pulse.at)}.*` : '';
-    const what = line.removed.reason === 'transfer' ? 'patient transferred' : 'limb still to be followed';
+    const what = line.removed.reason === 'transfer' ? 'patient transferred' : 'limb follow-up still open';
     return `${alarm || felt} Line out, ${what}.`;
   }
   const open = openFaults(line);
