@@ -68,7 +68,7 @@ export function handoverPosts({ ward, lines }: WardView, forMs: number, now: num
 
 /**
  * What follows the first message of a handover: more of the same in the channel where it did not fit, then in its thread
- * (`threadId`) each patient in ISBAR order and every visit of the coming shift. All of one instant: that of the first.
+ * (`threadId`) each patient in ISBAR order and the later visits of the coming shift. All of one instant: that of the first.
  */
 export function restOfHandover(
   first: Post,

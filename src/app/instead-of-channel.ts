@@ -2,10 +2,19 @@ import type { Asked } from '../domain/duties/duty-status.ts';
 import { insteadOfChannel } from '../domain/ladder/channel-shut.ts';
 import { nurseReached } from '../domain/ladder/people.ts';
 import { visitAsOf } from '../domain/rounds/takeover.ts';
+import type { WardState } from '../domain/ward/ward-state.ts';
 import type { Post, WardView } from './ports.ts';
 
 /** What can't wait for the channel: who must be told of it by direct message while nothing can be posted there. */
 const cannotWait: ReadonlySet<string> = new Set(['nobody on call', 'nobody answered', 'unreached']);
+
+/**
+ * As of when it is decided whose a round is, ms. A visit just before a shift starts is that shift's: whoever goes off is not called
+ * for it. What speaks for itself, as the look after a hold, is whoever's has the line.
+ */
+export function belongsAsOf(post: Pick<Post, 'about' | 'at'>, { policy }: Pick<WardState, 'policy'>): number {
+  return post.about?.what === 'visit' ? visitAsOf(policy, post.at) : post.at;
+}
 
 /**
  * What a post to the ward becomes while its channel is shut: a visit goes to the nurse it is with, what is cried out to whoever
@@ -18,7 +27,7 @@ export function insteadPosts(post: Post, { ward, lines }: WardView, now: number)
   const asked = new Set(post.asked.map(({ lineId }) => lineId));
   const concerned = lines.filter(({ id }) => asked.has(id));
   const cried = insteadOfChannel(ward, concerned, now);
-  const asOf = Math.max(now, visitAsOf(ward.policy, post.at));
+  const asOf = Math.max(now, belongsAsOf(post, ward));
   const toWhom = (asked: Asked): string[] => {
     const line = concerned.find(({ id }) => id === asked.lineId);
     const nurse = line ? nurseReached(ward, line, isVisit ? asOf : now) : null;

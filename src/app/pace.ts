@@ -16,18 +16,20 @@ const mostWayMs = 20;
 const longestMs = 5_000;
 
 /**
- * Reminders that wait are let go together for this long in one turn of the event loop, ms of real time. A turn in which much comes in
- * is long, and one part in each would leave a nudge behind a hundred such turns.
+ * Parts of one rank that wait are let go together for this long in one turn of the event loop, ms of real time: most are short. A turn
+ * in which much comes in is long, and one part in each would leave a nudge behind a hundred such turns. While somebody waits for an
+ * answer it is longer, and so is the way that is given after it: several of the trips to Redis that an answer takes fit in between.
  */
-const togetherMs = 5;
+const togetherMs: Record<Rank, number> = { reminder: 5, check: 2, handover: 2 };
+const togetherAheadMs = 4;
 
 /** Shares one thread out, so that a shift change holds nobody up. */
 export interface Pace {
   /** Work that somebody waits for: while it runs, parts of the others give way to it. */
   ahead<T>(work: () => Promise<T>): Promise<T>;
   /**
-   * Resolves when the next part may be worked on, up to the next `await`. In each turn of the event loop a few reminders are let go,
-   * or one part of another rank, so whatever came in meanwhile is heard before the next.
+   * Resolves when the next part may be worked on, up to the next `await`. In each turn of the event loop a few parts of one rank are
+   * let go, so whatever came in meanwhile is heard before the next.
    */
   turn(rank: Rank): Promise<void>;
 }
@@ -82,9 +84,8 @@ export function threadPace(turns: Turns): Pace {
     waiting[rank].shift()?.go();
     turns.soon(() => {
       lastEndedMs = turns.nowMs();
-      const goesOn =
-        rank === 'reminder' && waiting.reminder.length > 0 && lastEndedMs - lastBeganMs < togetherMs;
-      if (goesOn) return oneOf(rank);
+      const mostMs = aheadNow > 0 ? togetherAheadMs : togetherMs[rank];
+      if (waiting[rank].length > 0 && lastEndedMs - lastBeganMs < mostMs) return oneOf(rank);
       isLooking = false;
       look();
     });
@@ -110,10 +111,26 @@ export function threadPace(turns: Turns): Pace {
 
 /** The same object, each of its calls counted as work that somebody waits for. */
 export function aheadOf<T extends object>(pace: Pace, thing: T): T {
-  const counted = Object.entries(thing).map(([name, value]: [string, unknown]) =>
+  return eachCall(thing, (call) => pace.ahead(async () => call()));
+}
+
+/**
+ * The same object, each of its answers kept until it is the turn of that rank: what follows from an answer is a part like any other,
+ * and many answers come in one turn of the event loop.
+ */
+export function behindOf<T extends object>(pace: Pace, rank: Rank, thing: T): T {
+  return eachCall(thing, async (call) => {
+    const answer = await call();
+    await pace.turn(rank);
+    return answer;
+  });
+}
+
+function eachCall<T extends object>(thing: T, around: (call: () => unknown) => Promise<unknown>): T {
+  const calls = Object.entries(thing).map(([name, value]: [string, unknown]) =>
     typeof value === 'function'
-      ? [name, (...args: unknown[]) => pace.ahead(async () => Reflect.apply(value, thing, args))]
+      ? [name, (...args: unknown[]) => around(() => Reflect.apply(value, thing, args) as unknown)]
       : [name, value],
   );
-  return Object.fromEntries(counted) as T;
+  return Object.fromEntries(calls) as T;
 }

@@ -18,6 +18,7 @@ export async function isOnlyCalendarDue(
  * the ward.
  */
 export async function wakeInTurn(deps: JobDeps, wardId: string): Promise<void> {
+  await deps.pace?.turn('reminder');
   if (deps.behind && (await isOnlyCalendarDue(deps, wardId))) deps.behind.calendars.ask(wardId);
   else await wakeWard(deps, wardId);
 }

@@ -47,6 +47,8 @@ export type Config = Access & {
   /** IANA zone of a new ward. */
   wardZone: string;
   logLevel: (typeof logLevels)[number];
+  /** Where a collector of traces is, and the bot's name there; null: there are no traces. */
+  tracesTo: { endpoint: string; service: string } | null;
   /** A hurried ward clock: start in ms since the epoch (null: now) and ward ms per real ms. Null on a real ward. */
   clock: { startMs: number | null; rate: number } | null;
 };
@@ -105,6 +107,10 @@ function healthFrom(
   return { host, port: port === 65_535 ? port - 1 : port + 1 };
 }
 
+function tracesTo({ OTEL_EXPORTER_OTLP_ENDPOINT: endpoint, OTEL_SERVICE_NAME: service }: Settings) {
+  return endpoint === undefined ? null : { endpoint, service };
+}
+
 function configFrom(settings: Settings): Config {
   const { SLACK_API_URL: apiUrl, CLOCK_START: start, CLOCK_RATE: rate } = settings;
   const access = accessFrom(settings);
@@ -125,6 +131,7 @@ function configFrom(settings: Settings): Config {
     roles: own,
     wardZone: settings.WARD_TZ,
     logLevel: settings.LOG_LEVEL,
+    tracesTo: tracesTo(settings),
     clock:
       start === undefined && rate === undefined
         ? null

@@ -175,6 +175,20 @@ export const settingsSchema = z.object({
     .refine(isZone, say('WARD_TZ', 'use a time zone name such as Europe/Berlin, America/New_York or UTC'))
     .default('UTC'),
   LOG_LEVEL: z.enum(logLevels, say('LOG_LEVEL', `use one of ${logLevels.join(', ')}`)).default('info'),
+  OTEL_EXPORTER_OTLP_ENDPOINT: z
+    .string()
+    .refine((text) => /^https?:$/.test(parsedUrl(text)?.protocol ?? ''), {
+      error:
+        'OTEL_EXPORTER_OTLP_ENDPOINT is no address (its value is not shown, it may hold a password): use one such as http://127.0.0.1:4318, or leave it unset for no traces.',
+    })
+    .optional(),
+  OTEL_SERVICE_NAME: z
+    .string()
+    .regex(
+      /^[\w.-]{1,60}$/,
+      say('OTEL_SERVICE_NAME', 'use up to 60 letters, digits, points, - or _, such as dicrotic'),
+    )
+    .default('dicrotic'),
   CLOCK_START: z.iso
     .datetime({
       offset: true,

@@ -1,7 +1,9 @@
 import type { JobDeps } from '../app/app-deps.ts';
 import { deliverBehind } from '../app/deliver-posts.ts';
 import { fewAtOnce } from '../app/few-at-once.ts';
+import type { WardRecord } from '../app/ports.ts';
 import { wakeBehind } from '../app/wake-in-turn.ts';
+import { noTraces, type SpanName, type Traces } from '../observe/traces.ts';
 
 /** Wards whose calendars are looked at at once: each waits for Redis' disk most of its time. */
 const calendarsAtOnce = 20;
@@ -11,19 +13,30 @@ const handoversAtOnce = 50;
 const filesAtOnce = 1;
 
 /**
- * Wakes wards for what their calendars owe, and sends handovers and their files, behind all else; `begun` hears of each piece, so
- * that an end can wait for it.
+ * Wakes wards for what their calendars owe, and sends handovers and their files, behind all else, with a `record` that is behind too;
+ * `begun` hears of each piece, so that an end can wait for it.
  */
 export function behindReminders(
-  deps: () => JobDeps,
-  begun: (piece: Promise<void>) => void,
+  jobs: () => JobDeps,
+  {
+    begun,
+    record,
+    traces = noTraces,
+  }: { begun: (piece: Promise<void>) => void; record?: WardRecord; traces?: Traces },
 ): NonNullable<JobDeps['behind']> {
-  const piece = (most: number, work: (wardId: string) => Promise<{ goesOn: boolean }>, trouble: string) =>
+  let own: JobDeps | null = null;
+  const deps = () => (own ??= { ...jobs(), ...(record ? { record } : {}) });
+  const piece = (
+    most: number,
+    span: SpanName,
+    work: (wardId: string) => Promise<{ goesOn: boolean }>,
+    trouble: string,
+  ) =>
     fewAtOnce(
       most,
       async (wardId) => {
         try {
-          return await work(wardId);
+          return await traces.span(span, { wardId }, () => work(wardId));
         } catch (cause) {
           deps().watch.trouble(trouble, { wardId }, cause);
           return { goesOn: false };
@@ -34,12 +47,14 @@ export function behindReminders(
   const sent = (part: 'handovers' | 'files', most: number) =>
     piece(
       most,
+      'delivery',
       (wardId) => deliverBehind(deps(), wardId, part),
       'a handover couldn’t be sent; the sweep tries again',
     );
   return {
     calendars: piece(
       calendarsAtOnce,
+      'wake-up',
       async (wardId) => {
         await wakeBehind(deps(), wardId);
         return { goesOn: false };

@@ -3,6 +3,7 @@ import type { Audits } from '../app/audits.ts';
 import type { ChannelIds } from '../app/channel-ids.ts';
 import { makeRecordFile } from '../export/make-record-file.ts';
 import type { libraryLog } from '../observe/library-log.ts';
+import { noTraces } from '../observe/traces.ts';
 import { makePaper } from '../paper/make-paper.ts';
 import { stripPicture } from '../pictures/strip/strip-picture.ts';
 import { type BoltEdge, boltEdge } from '../slack/edge/bolt-app.ts';
@@ -12,6 +13,7 @@ import { slackPictures } from '../slack/share-file.ts';
 import { slackUploads } from '../slack/strips.ts';
 import type { Records } from './open-records.ts';
 import type { ServiceParts } from './service-parts.ts';
+import { tracedFetch } from './traced-fetch.ts';
 import type { Workplaces } from './workplaces.ts';
 
 /** What the chat works with besides what its use cases need. */
@@ -30,7 +32,7 @@ export interface ChatParts {
 
 /** What takes commands, presses and forms; to be started. */
 export async function chatEdge(
-  { slack, command, log, metrics }: ServiceParts,
+  { slack, command, log, metrics, traces = noTraces }: ServiceParts,
   { deps, records, places, logger, channelIds, ...chat }: ChatParts,
 ): Promise<BoltEdge> {
   const bots = await places.atTheEdge(
@@ -58,6 +60,8 @@ export async function chatEdge(
     serves: places.edgeServes,
     slackApiUrl: slack.apiUrl,
     channelIds,
+    around: (what, work) => records.pace.ahead(() => traces.span(what, {}, work)),
+    fetch: tracedFetch(traces),
     acked: (seconds) => metrics.ackSeconds.observe(seconds),
     trouble: (...told) => deps.watch.trouble(...told),
     logger,

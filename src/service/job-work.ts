@@ -8,6 +8,7 @@ import { noticeDowntime } from '../app/notice-downtime.ts';
 import { wakeInTurn } from '../app/wake-in-turn.ts';
 import { personalReportPages, wardReportPages } from '../chat/messages/audit-report.ts';
 import type { JobCases } from '../jobs/worker.ts';
+import { noTraces } from '../observe/traces.ts';
 import type { redisChatSign, redisHeartbeat } from '../redis/heartbeat.ts';
 import { aside, coalesced } from './aside.ts';
 import type { LastWordKeeper } from './last-word-keeper.ts';
@@ -41,7 +42,7 @@ export interface JobWorkParts {
 export function jobWork(
   deps: JobDeps,
   { audits, places, lastWords, heartbeat, chatSign, beat }: JobWorkParts,
-  { redis, roles, clock }: Pick<ServiceParts, 'redis' | 'roles' | 'clock'>,
+  { redis, roles, clock, traces = noTraces }: Pick<ServiceParts, 'redis' | 'roles' | 'clock' | 'traces'>,
 ): JobWork {
   const { watch, realNow } = deps;
   const sinceMs = realNow();
@@ -73,9 +74,9 @@ export function jobWork(
   const besideSweeps = [deliverAll, keepHomes, keepLastWord, monthlyAudits];
   return {
     cases: {
-      wakeWard: (wardId) => wakeInTurn(deps, wardId),
+      wakeWard: (wardId) => traces.span('wake-up', { wardId }, () => wakeInTurn(deps, wardId)),
       async deliverPosts(wardId) {
-        await deliverPosts(deps, wardId);
+        await traces.span('delivery', { wardId }, () => deliverPosts(deps, wardId));
         keepHomes.start();
       },
       async sweepWards(sweep) {
@@ -84,7 +85,7 @@ export function jobWork(
         await noticeCommandsLost(deps, chatSign, { sinceMs }).catch(
           trouble('the chat’s sign of life could not be looked at'),
         );
-        await sweeps.sweep(sweep);
+        await traces.span('sweep', {}, () => sweeps.sweep(sweep));
         // What waits for the chat platform waits beside the sweep: one that hangs must not stop the sign of life.
         for (const work of besideSweeps) work.start();
       },

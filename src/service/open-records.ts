@@ -1,10 +1,11 @@
 import { animalsRecord } from '../app/animals-record.ts';
 import { keepTogether } from '../app/handover-record.ts';
 import { notifyLoss } from '../app/notify-loss.ts';
-import { aheadOf, type Pace, threadPace } from '../app/pace.ts';
+import { aheadOf, behindOf, type Pace, threadPace } from '../app/pace.ts';
 import type { WardRecord, Watch } from '../app/ports.ts';
 import { unshrinkingRecord } from '../app/unshrinking-record.ts';
 import { defaultPolicy } from '../domain/policy/ward-policy.ts';
+import { noTraces } from '../observe/traces.ts';
 import { redisRecord } from '../redis/redis-record.ts';
 import { turnsOfThread } from '../threads/thread-turns.ts';
 import type { ServiceParts } from './service-parts.ts';
@@ -13,6 +14,8 @@ import type { ServiceParts } from './service-parts.ts';
 export interface Records {
   record: WardRecord;
   pace: Pace;
+  /** For what handovers take: what follows from each answer waits for its turn. */
+  behind: WardRecord;
   /** `wards` ahead of all that the jobs do in the same thread: for what people say and ask. */
   forChat(wards: WardRecord): WardRecord;
   /** A ward was emptied on purpose: what was seen of it is no loss. */
@@ -21,15 +24,19 @@ export interface Records {
 
 /** Opens the record: in Redis, with each loss told to the ward, and the lines of one animal beside each other. */
 export function openRecords(
-  { redis, wardZone, laneGapMs, copies, clock, alarm }: ServiceParts,
+  { redis, wardZone, laneGapMs, copies, clock, alarm, traces = noTraces }: ServiceParts,
   watch: Watch,
 ): Records {
-  const stored = redisRecord({
+  const inRedis = redisRecord({
     client: redis,
     defaultPolicy: defaultPolicy(wardZone),
     ...(laneGapMs === undefined ? {} : { laneGapMs }),
     ...(copies ? { copies } : {}),
   });
+  const stored: WardRecord = {
+    ...inRedis,
+    commit: (wardId, change) => traces.span('commit', { wardId }, () => inRedis.commit(wardId, change)),
+  };
   const growing = unshrinkingRecord(
     stored,
     (loss) => notifyLoss({ record: stored, clock, watch }, loss),
@@ -43,9 +50,12 @@ export function openRecords(
     return own;
   };
   const chatRecord = ahead(record);
+  const behind = behindOf(pace, 'handover', record);
+  keepTogether(record, behind);
   return {
     record,
     pace,
+    behind,
     forChat: (wards) => (wards === record ? chatRecord : ahead(wards)),
     forget: (wardId) => growing.forget(wardId),
   };

@@ -5,6 +5,7 @@ import type { HandoverFiles } from '../chat/messages/handover-files.ts';
 import type { JobCases } from '../jobs/worker.ts';
 import type { Log } from '../observe/log.ts';
 import type { Metrics } from '../observe/metrics.ts';
+import type { Traces } from '../observe/traces.ts';
 import type { RedisTarget } from '../redis/connections.ts';
 import type { Copies } from '../redis/copies.ts';
 import type { RecordClient } from '../redis/script.ts';
@@ -35,6 +36,8 @@ export interface ServiceParts {
   laneGapMs?: number;
   log: Log;
   metrics: Metrics;
+  /** Where the time goes, told to whoever collects it; to nobody unless given. */
+  traces?: Traces;
   /** Makes audits; in a thread of their own unless given. */
   audits?: Audits;
   /** Makes what a handover brings with it; null: it brings none. Made in threads of their own unless given. */

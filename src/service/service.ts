@@ -10,6 +10,7 @@ import type { JobCases } from '../jobs/worker.ts';
 import type { ReadinessCheck } from '../observe/health-routes.ts';
 import { libraryLog } from '../observe/library-log.ts';
 import { operatorWatch } from '../observe/operator-watch.ts';
+import { noTraces } from '../observe/traces.ts';
 import { makePaper } from '../paper/make-paper.ts';
 import { shiftPicture } from '../pictures/shift-picture.ts';
 import { redisChatSign, redisHeartbeat } from '../redis/heartbeat.ts';
@@ -48,7 +49,7 @@ const stopPatienceMs = 5_000;
 
 /** Puts the bot together and starts it. Resolves when it takes commands (chat) and wakes wards (jobs). */
 export async function startService(parts: ServiceParts): Promise<Service> {
-  const { clock, redis, alarm, slack, log, metrics, roles } = parts;
+  const { clock, redis, alarm, slack, log, metrics, roles, traces = noTraces } = parts;
   const watch = operatorWatch(metrics, log);
   const realNow = () => Date.now();
   const records = openRecords(parts, watch);
@@ -80,6 +81,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
       watch,
       warning,
       logger,
+      traces,
     },
     {
       serves: slack.serves,
@@ -99,7 +101,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
     newId: () => randomBytes(5).toString('hex'),
     firstLineIn: (wardId) => beside.goOn(lastWords.arm(wardId)),
   };
-  const behind = behindReminders(() => jobDeps, beside.goOn);
+  const behind = behindReminders(() => jobDeps, { begun: beside.goOn, record: records.behind, traces });
   const jobDeps: JobDeps = {
     ...deps,
     messenger: places.messenger,

@@ -10,6 +10,7 @@ import type { Membership } from '../chat/membership.ts';
 import type { HandoverFiles } from '../chat/messages/handover-files.ts';
 import type { Names } from '../chat/names.ts';
 import type { People } from '../chat/people.ts';
+import type { Traces } from '../observe/traces.ts';
 import { withTodaysChannels } from '../slack/changed-channels.ts';
 import { homes } from '../slack/homes.ts';
 import { slackMembership } from '../slack/membership.ts';
@@ -21,6 +22,7 @@ import { slackLastWord } from '../slack/slack-last-word.ts';
 import { slackMessenger } from '../slack/slack-messenger.ts';
 import { slackNames } from '../slack/slack-names.ts';
 import { webClientOptions } from '../slack/web-client-options.ts';
+import { tracedFetch } from './traced-fetch.ts';
 
 /** The chat platform as one workspace has it: everything here speaks with that workspace's token and no other. */
 export interface Workplace {
@@ -48,6 +50,7 @@ export interface WorkplaceParts {
   watch: Watch;
   warning: () => Promise<string | null>;
   logger: Logger;
+  traces: Traces;
 }
 
 /** How a workspace is spoken to: by a token that never changes, or by whichever is good when a call is made. */
@@ -65,12 +68,13 @@ export function workplace(
     watch,
     warning,
     logger,
+    traces,
   }: WorkplaceParts,
   spoken: Spoken,
   record: WardRecord,
   readers: HomeReaders,
 ): Workplace {
-  const theirs = platformClock(realNow);
+  const theirs = platformClock(realNow, tracedFetch(traces));
   const team = 'team' in spoken ? spoken.team : undefined;
   const fetch = withTodaysChannels(theirs.fetch, channelIds, team);
   const client =

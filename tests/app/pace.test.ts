@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { fewAtOnce } from '../../src/app/few-at-once.ts';
-import { aheadOf, type Turns, threadPace } from '../../src/app/pace.ts';
+import { aheadOf, behindOf, type Turns, threadPace } from '../../src/app/pace.ts';
 
 /** A few promises later: what was let go has come to its next wait. */
 async function settled(): Promise<void> {
@@ -37,18 +37,18 @@ function handTurned() {
 }
 
 describe('where a thread has more to do than a moment holds', () => {
-  it('lets reminders go before checks and handovers that waited longer, of those one in each turn', async () => {
+  it('lets reminders go before checks and handovers that waited longer, one rank in each turn', async () => {
     const thread = handTurned();
     const pace = threadPace(thread.turns);
     const went: string[] = [];
     for (const rank of ['handover', 'check', 'check', 'reminder', 'reminder'] as const)
       void pace.turn(rank).then(() => went.push(rank));
     const seen: number[] = [];
-    for (let turn = 0; turn < 4; turn++) {
+    for (let turn = 0; turn < 3; turn++) {
       await thread.turn();
       seen.push(went.length);
     }
-    expect(seen).toEqual([2, 3, 4, 5]);
+    expect(seen).toEqual([2, 4, 5]);
     expect(went).toEqual(['reminder', 'reminder', 'check', 'check', 'handover']);
   });
 
@@ -67,7 +67,54 @@ describe('where a thread has more to do than a moment holds', () => {
     expect(went).toBe(5);
   });
 
-  it('lets what has waited for 5 s go all the same, a reminder between two of them', async () => {
+  it('lets parts of handovers go together for 2 ms, for 4 where somebody waits, who is then given way the longer', async () => {
+    for (const { isAhead, together, wayMs } of [
+      { isAhead: false, together: 2, wayMs: 0 },
+      { isAhead: true, together: 4, wayMs: 12 },
+    ]) {
+      const thread = handTurned();
+      const pace = threadPace(thread.turns);
+      if (isAhead) void pace.ahead(() => new Promise<void>(() => undefined));
+      let went = 0;
+      for (let asked = 0; asked < 10; asked++)
+        void pace.turn('handover').then(() => {
+          went++;
+          return thread.passMs(1);
+        });
+      await thread.turn();
+      expect(went).toBe(together);
+      await thread.turn();
+      if (wayMs > 0) await thread.passMs(wayMs - 1);
+      expect(went).toBe(isAhead ? together : 2 * together);
+      if (wayMs > 0) await thread.passMs(1);
+      await thread.turn();
+      expect(went).toBeGreaterThanOrEqual(2 * together);
+    }
+  });
+
+  it('keeps each answer of a record that is behind until it is its turn; a failure waits for none', async () => {
+    const thread = handTurned();
+    const pace = threadPace(thread.turns);
+    const record = behindOf(pace, 'handover', {
+      name: 'a record',
+      read: async (what: string): Promise<string> => {
+        if (what === 'nothing') throw new Error('away');
+        return what;
+      },
+    });
+    expect(record.name).toBe('a record');
+    await expect(record.read('nothing')).rejects.toThrow('away');
+    const went: string[] = [];
+    void record.read('a line').then((line) => went.push(line));
+    await settled();
+    expect(went).toEqual([]);
+    void pace.turn('reminder').then(() => went.push('a reminder'));
+    await thread.turn();
+    await thread.turn();
+    expect(went).toEqual(['a reminder', 'a line']);
+  });
+
+  it('lets what has waited for 5 s go all the same, reminders between two ranks of them', async () => {
     const thread = handTurned();
     const pace = threadPace(thread.turns);
     const went: string[] = [];
@@ -86,7 +133,15 @@ describe('where a thread has more to do than a moment holds', () => {
     expect(went).toEqual(['reminder', 'reminder']);
     await thread.passMs(5_001);
     for (let turn = 0; turn < 5; turn++) await thread.turn();
-    expect(went.slice(2)).toEqual(['handover', 'reminder', 'handover', 'reminder', 'check', 'reminder']);
+    expect(went.slice(2)).toEqual([
+      'handover',
+      'handover',
+      'reminder',
+      'check',
+      'reminder',
+      'reminder',
+      'reminder',
+    ]);
   });
 
   /** A part that took so long. */

@@ -74,7 +74,7 @@ const refused: [file: string, from: string][] = [
 const allowed: [file: string, from: string][] = [
   ['src/domain/line/a.ts', '../policy/ward-policy.ts'],
   ['src/domain/line/a.ts', 'luxon'],
-  ['src/app/verbs/a.ts', '../../domain/strip/strip-findings.ts'],
+  ['src/chat/verbs/a.ts', '../../domain/strip/strip-findings.ts'],
   ['src/slack/a.ts', 'node:util'],
   ['src/programs/config.ts', '../redis/redis-address.ts'],
   ['src/programs/jobs/main.ts', '../bot/main.ts'],

@@ -50,7 +50,7 @@ export const layers: Readonly<Record<string, Layer>> = {
     packages: [],
   },
   observe: {
-    holds: 'log, metrics, health',
+    holds: 'log, metrics, health, traces',
     layers: ['app'],
     packages: ['node:*', 'pino', 'pino-pretty', 'prom-client'],
   },
@@ -130,6 +130,23 @@ export const closer: Readonly<
     layers: [],
     files: ['src/programs/settings.ts', 'src/programs/settings-that-clash.ts', 'src/redis/redis-address.ts'],
     packages: ['node:path'],
+  },
+  // The one module that knows what tells traces to a collector; it's loaded only where one is set.
+  'src/observe/otlp-traces.ts': {
+    layers: [],
+    files: [
+      'src/observe/library-log.ts',
+      'src/observe/log.ts',
+      'src/observe/safe-fields.ts',
+      'src/observe/traces.ts',
+    ],
+    packages: [
+      'node:async_hooks',
+      '@opentelemetry/api',
+      '@opentelemetry/exporter-trace-otlp-http',
+      '@opentelemetry/resources',
+      '@opentelemetry/sdk-trace',
+    ],
   },
   'src/programs/settings.ts': {
     layers: [],

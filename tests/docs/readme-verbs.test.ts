@@ -1,7 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
-import { commandVerbs, parseCommand } from '../../src/app/words/parse-command.ts';
 import { screenOf } from '../../src/chat/help/screens.ts';
+import { commandVerbs, parseCommand } from '../../src/chat/typed/parse-command.ts';
 
 const readme = readFileSync(new URL('../../README.md', import.meta.url), 'utf8');
 const typed = [...readme.matchAll(/`\/artline ([a-z]+)/g)].map(([, verb = '']) => verb);

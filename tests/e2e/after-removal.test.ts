@@ -28,7 +28,7 @@ describe('the hold after a removal', () => {
   ])('of %s is %s, and one that oozes is held again', async (words, span) => {
     const bot = await withLine(words);
     const out = await bot.type(ina, 'remove Biscuit planned, tip whole');
-    expect(out.text).toContain(`Hold pressure ${span}; I say when.`);
+    expect(out.text).toContain(`Hold pressure ${span}; I’ll say when.`);
     // Whoever holds usually tells how it ended: the ward is asked 2 min later.
     const askedMs = (Number.parseInt(span, 10) + 2) * 60_000;
     const over = at('19:20') + askedMs;

@@ -103,7 +103,7 @@ describe('a ward of 200 lines', () => {
     );
     for (const { text } of patients) expect(text).toMatch(/Recommendation [^.]*\.$/);
 
-    const visits = pages.filter(({ text }) => text.startsWith('All visits'));
+    const visits = pages.filter(({ text }) => text.startsWith('Later visits'));
     const clocks = visits.flatMap(({ text }) =>
       [...text.matchAll(/(?:^|[.)] )(\d\d:\d\d)(?:, more)? /g)].map(([, clock]) => clock ?? ''),
     );

@@ -4,7 +4,7 @@ import { AuditFailed, type Audits } from '../../src/app/audits.ts';
 import { wardAudit } from '../../src/domain/audit/ward-audit.ts';
 import { defaultPolicy } from '../../src/domain/policy/ward-policy.ts';
 import { type BotOnPlatform, type BotOptions, east, hour, ina, teo } from '../support/bot-on-platform.ts';
-import { actionsOf, botTests } from '../support/bot-tests.ts';
+import { actionsOf, botTests, place } from '../support/bot-tests.ts';
 import { LineLog } from '../support/line-builder.ts';
 import { startTestRedis, type TestRedis } from '../support/redis-for-tests.ts';
 
@@ -135,9 +135,18 @@ describe('what an owner is told', () => {
     expect((await pageFor(bot, ina, 'rabbit')).text).toContain('too few lines of its own in rabbits');
     const answer = await bot.type(ina, 'risks Biscuit <!here>');
     expect(answer.text).toBe(
-      '“Biscuit &lt;!here&gt;” isn’t an animal I know. Write dog, cat or other, for example /artline risks cat, or choose here.',
+      '“Biscuit &lt;!here&gt;” is no animal I know and no patient here. Write dog, cat or other, for example /artline risks cat, or choose here.',
     );
     expect(actionsOf(answer.message!)).toEqual(['open:risks:dog', 'open:risks:cat', 'open:risks:other']);
+  });
+
+  it('is of a patient’s species where a patient here is named', async () => {
+    const bot = await begin({ audits: auditsOf(0) });
+    await place(bot, 'Mochi cat 4kg left dorsal pedal 24g manual');
+    const seen = bot.platform.ephemerals(ina).length;
+    await bot.type(ina, 'risks mochi');
+    await pageFor(bot, ina, 'cat');
+    expect(bot.platform.ephemerals(ina)).toHaveLength(seen + 1);
   });
 
   it('is reached by thumb from the menu and from the page before placing, and changes animals in place', async () => {

@@ -58,7 +58,7 @@ describe('the demo', () => {
       'Identify',
       'Recommendation',
       'Watch, most urgent first',
-      'All visits until',
+      'Later visits until',
       'Not a monitor',
     ]) {
       expect(handover).toContain(words);

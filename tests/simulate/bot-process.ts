@@ -63,10 +63,7 @@ export class BotProcess implements Worker {
       watch: watchOf(world, life),
       newId: () => `${name.replaceAll('.', '')}x${(++this.ids).toString(36)}`,
       messenger: world.broken.messenger?.(messenger) ?? messenger,
-      behind: behindReminders(
-        () => this.deps,
-        () => undefined,
-      ),
+      behind: behindReminders(() => this.deps, { begun: () => undefined }),
     };
     const failed = (cause: unknown) => this.deps.watch.trouble('a sweep could not send', {}, cause);
     this.deliverAll = aside(() => deliverEverywhere(this.deps), failed);

@@ -7,6 +7,7 @@ import type { JobCases } from '../../src/jobs/worker.ts';
 import type { Log } from '../../src/observe/log.ts';
 import { createMetrics } from '../../src/observe/metrics.ts';
 import type { LogFields } from '../../src/observe/safe-fields.ts';
+import type { Traces } from '../../src/observe/traces.ts';
 import type { Submission } from '../../src/practice/platform/form-driver.ts';
 import type { EphemeralMessage, Json, StoredMessage } from '../../src/practice/platform/message.ts';
 import type { Press } from '../../src/practice/platform/message-driver.ts';
@@ -61,6 +62,8 @@ export interface BotOptions {
   audits?: Audits;
   /** What replicas confirm; there are none unless told. */
   copies?: Copies;
+  /** Where the time goes is told here; to nobody unless told. */
+  traces?: Traces;
   /** What the process does; both unless told. */
   roles?: readonly ('chat' | 'jobs')[];
 }
@@ -87,6 +90,8 @@ export interface BotOnPlatform {
   nextEvent(): Promise<number>;
   /** Looks at every ward once, as the sweep does, and delivers what waits. */
   sweep(): Promise<void>;
+  /** Wakes the ward, as its alarm does, and waits for what follows. */
+  wake(): Promise<void>;
   /** The same, but waits for nothing: for tests in which messages cannot get out. */
   look(): Promise<void>;
   /** Lets a second of real time pass without waiting for it: the next press is no double tap. */
@@ -174,6 +179,7 @@ export async function botOnPlatform(options: BotOptions): Promise<BotOnPlatform>
       log: troubleLog(troubles),
       metrics: createMetrics({ withProcessMetrics: false }),
       ...(options.copies ? { copies: options.copies } : {}),
+      ...(options.traces ? { traces: options.traces } : {}),
       ...(options.audits ? { audits: options.audits } : {}),
       ...(options.handoverFiles ? {} : { handoverFiles: null }),
       startWorkers: async (cases) => {
@@ -250,6 +256,10 @@ export async function botOnPlatform(options: BotOptions): Promise<BotOnPlatform>
     },
     async sweep() {
       await this.look();
+      await this.quiet();
+    },
+    async wake() {
+      await service.cases.wakeWard(wardId);
       await this.quiet();
     },
     async look() {

@@ -1,10 +1,10 @@
 import type { WardView } from '../../app/ports.ts';
-import { placeText } from '../../app/words/anatomy-words.ts';
 import { holdMinutes } from '../../domain/duties/after-removal.ts';
 import { partBelow } from '../../domain/line/anatomy.ts';
 import { patientKey } from '../../domain/patient/patient-key.ts';
 import type { FailedTries } from '../../domain/placing/failed-tries.ts';
 import type { Names } from '../names.ts';
+import { placeText } from '../typed/anatomy-words.ts';
 import { clockText } from '../wording/line-words.ts';
 
 /**

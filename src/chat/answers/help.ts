@@ -1,7 +1,3 @@
-import { excerpt } from '../../app/words/clean-text.ts';
-import { foldWord, wordsOf } from '../../app/words/fold-words.ts';
-import { nearestWord } from '../../app/words/nearest-word.ts';
-import { commandVerbs } from '../../app/words/parse-command.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import { actionValue } from '../action-value.ts';
 import type { Screen } from '../help/screen.ts';
@@ -9,6 +5,10 @@ import { practiceOf, screenGroups, screenOf } from '../help/screens.ts';
 import { usualChanges } from '../help/usual-changes.ts';
 import { type ButtonOf, buttonRow, type Part, paragraph, paragraphBeside, smallPrint } from '../parts.ts';
 import { rich, richText, withoutTyped } from '../rich-text.ts';
+import { excerpt } from '../typed/clean-text.ts';
+import { foldWord, wordsOf } from '../typed/fold-words.ts';
+import { nearestWord } from '../typed/nearest-word.ts';
+import { commandVerbs } from '../typed/parse-command.ts';
 import { wholeText } from '../whole-text.ts';
 import { changeWords } from '../wording/change-words.ts';
 import { clockText, standingCaution } from '../wording/line-words.ts';

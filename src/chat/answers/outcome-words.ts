@@ -148,7 +148,7 @@ function next(line: LineState, { ward }: Outcome, taken: Taken, now: number): st
   }
   if (kinds.includes('removed') && line.removed) {
     const hold = duties.some(({ kind }) => kind === 'hold')
-      ? ` Hold pressure ${holdMinutes(line, ward.policy)} min; I say when.${bleedingRisk(line) === null ? '' : ' Then a bandage, and look again: it may bleed anew.'}`
+      ? ` Hold pressure ${holdMinutes(line, ward.policy)} min; I’ll say when.${bleedingRisk(line) === null ? '' : ' Then a bandage, and look again: it may bleed anew.'}`
       : '';
     const pulses = duties.filter(({ kind }) => kind.startsWith('pulse')).map(({ dueAt }) => clock(dueAt));
     const checks = pulses.length > 0 ? ` Pulse checks ${listed(pulses)}.` : '';

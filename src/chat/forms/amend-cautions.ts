@@ -1,7 +1,5 @@
 import { isDeepStrictEqual } from 'node:util';
 import { cautionsFromOthers } from '../../app/cautions-of-animal.ts';
-import type { Values } from '../../app/verbs/verb.ts';
-import { cleanText } from '../../app/words/clean-text.ts';
 import type { Patient } from '../../domain/patient/patient.ts';
 import { speciesList } from '../../domain/patient/species.ts';
 import {
@@ -19,6 +17,8 @@ import { type FormErrors, type Sent } from '../form.ts';
 import { type Part, smallPrint } from '../parts.ts';
 import { room } from '../room.ts';
 import { shorten } from '../shorten.ts';
+import { cleanText } from '../typed/clean-text.ts';
+import type { Values } from '../verbs/verb.ts';
 import { reasonProblem } from './cannot-form.ts';
 import { cautionsInput, readCautions } from './caution-questions.ts';
 import { notTheirs, overrideReasonMax } from './place-screening.ts';

@@ -1,7 +1,5 @@
 import { isDeepStrictEqual } from 'node:util';
 import { z } from 'zod';
-import { amendedValues, amendFields } from '../../app/verbs/amend-values.ts';
-import type { Field } from '../../app/verbs/verb.ts';
 import { checkTime, placingBackDateMs } from '../../domain/accept/refusal.ts';
 import { foldLine } from '../../domain/fold/fold-line.ts';
 import { effectiveEntries, withValues } from '../../domain/record/effective-entries.ts';
@@ -13,6 +11,8 @@ import { actionValue } from '../action-value.ts';
 import { type Form, type FormErrors, type Sent } from '../form.ts';
 import { buttonRow, type Part, paragraph, smallPrint } from '../parts.ts';
 import { rich } from '../rich-text.ts';
+import { amendedValues, amendFields } from '../verbs/amend-values.ts';
+import type { Field } from '../verbs/verb.ts';
 import { screeningGiven, screeningParts } from './amend-cautions.ts';
 import { type AmendGiven, amendableEntry, entryText } from './amend-list.ts';
 import { placingBody, placingGroups } from './amend-placing.ts';

@@ -1,8 +1,4 @@
 import { isDeepStrictEqual } from 'node:util';
-import type { Field, Values } from '../../app/verbs/verb.ts';
-import { animalFromWords } from '../../app/words/animal-words.ts';
-import { longestName, patientName } from '../../app/words/clean-text.ts';
-import { placeQuantities } from '../../app/words/place-values.ts';
 import { gauges, hasSide, sides, sites } from '../../domain/line/anatomy.ts';
 import { weightProblem } from '../../domain/patient/body-weight.ts';
 import type { Patient } from '../../domain/patient/patient.ts';
@@ -10,6 +6,10 @@ import { speciesList } from '../../domain/patient/species.ts';
 import type { EntryOf } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { type FormErrors } from '../form.ts';
+import { animalFromWords } from '../typed/animal-words.ts';
+import { longestName, patientName } from '../typed/clean-text.ts';
+import { placeQuantities } from '../typed/place-values.ts';
+import type { Field, Values } from '../verbs/verb.ts';
 import { speciesNameField, speciesOptions, triesField } from './place-fields.ts';
 
 const ofAnimal: readonly Field[] = [

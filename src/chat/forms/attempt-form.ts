@@ -1,8 +1,4 @@
 import { z } from 'zod';
-import type { Field } from '../../app/verbs/verb.ts';
-import { animalFromWords } from '../../app/words/animal-words.ts';
-import { patientName } from '../../app/words/clean-text.ts';
-import type { PlaceValues } from '../../app/words/place-values.ts';
 import { gauges, hasSide, sides, sites } from '../../domain/line/anatomy.ts';
 import { speciesList } from '../../domain/patient/species.ts';
 import {
@@ -14,6 +10,10 @@ import {
 import { type Form, type FormErrors, type Sent } from '../form.ts';
 import { type Part, smallPrint } from '../parts.ts';
 import { rich } from '../rich-text.ts';
+import { animalFromWords } from '../typed/animal-words.ts';
+import { patientName } from '../typed/clean-text.ts';
+import type { PlaceValues } from '../typed/place-values.ts';
+import type { Field } from '../verbs/verb.ts';
 import { capital } from '../wording/duty-words.ts';
 import { fieldQuestions } from './field-questions.ts';
 import { formAbout } from './form-about.ts';

@@ -1,8 +1,8 @@
 import { z } from 'zod';
-import { periodFromWords } from '../../app/words/period-words.ts';
 import type { Period } from '../../domain/audit/line-course.ts';
 import { type Form, type FormErrors, type Sent } from '../form.ts';
 import { smallPrint } from '../parts.ts';
+import { periodFromWords } from '../typed/period-words.ts';
 import { formAbout } from './form-about.ts';
 import { formMeta, readMeta, wardIdSchema } from './form-meta.ts';
 import { choiceInput, textInput } from './questions.ts';

@@ -1,7 +1,7 @@
-import { cleanText } from '../../app/words/clean-text.ts';
 import type { Asked } from '../../domain/duties/duty-status.ts';
 import { type Form, type FormErrors, type Sent } from '../form.ts';
 import { person, rich } from '../rich-text.ts';
+import { cleanText } from '../typed/clean-text.ts';
 import { reasonParts } from './cannot-reasons.ts';
 import {
   dutiesMeta,

@@ -1,11 +1,11 @@
 import { z } from 'zod';
-import { nowMeantMs } from '../../app/words/cover-words.ts';
-import type { WardTime } from '../../app/words/time-words.ts';
 import { wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
 import { longestCoverMs } from '../../domain/ward/cover.ts';
 import { actionValue } from '../action-value.ts';
 import { type Form, type FormErrors, type Sent } from '../form.ts';
 import { paragraph } from '../parts.ts';
+import { nowMeantMs } from '../typed/cover-words.ts';
+import type { WardTime } from '../typed/time-words.ts';
 import { formAbout } from './form-about.ts';
 import { formMeta, readMeta, wardIdSchema } from './form-meta.ts';
 import { instantInput, personInput } from './questions.ts';

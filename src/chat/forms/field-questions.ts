@@ -1,5 +1,5 @@
-import type { Field, Values } from '../../app/verbs/verb.ts';
 import { type Question } from '../question.ts';
+import type { Field, Values } from '../verbs/verb.ts';
 import { choiceInput, decimalText, numberInput, personInput, severalInput, textInput } from './questions.ts';
 
 /** The inputs that ask a verb's fields, in their order, filled with what is known. */

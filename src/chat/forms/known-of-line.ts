@@ -1,5 +1,5 @@
-import type { PlaceValues } from '../../app/words/place-values.ts';
 import type { Caution } from '../../domain/placing/screening.ts';
+import type { PlaceValues } from '../typed/place-values.ts';
 
 /** What is known of a line that is being registered, for its form to be filled in with. Nothing of it is checked yet. */
 export interface KnownOfLine {

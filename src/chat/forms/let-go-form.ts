@@ -1,11 +1,11 @@
 import { z } from 'zod';
-import { cleanText } from '../../app/words/clean-text.ts';
 import type { Asked } from '../../domain/duties/duty-status.ts';
 import { wallClock, wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
 import { hourMs, minuteMs } from '../../domain/time.ts';
 import { type Form, type FormErrors, type Sent } from '../form.ts';
 import { smallPrint } from '../parts.ts';
 import { rich } from '../rich-text.ts';
+import { cleanText } from '../typed/clean-text.ts';
 import { reasonProblem } from './cannot-form.ts';
 import type { OfferedDuty } from './duty-choice.ts';
 import { formAbout } from './form-about.ts';

@@ -1,9 +1,9 @@
-import type { Field } from '../../app/verbs/verb.ts';
-import { longestName } from '../../app/words/clean-text.ts';
-import { longestIndication, placeQuantities } from '../../app/words/place-values.ts';
 import { gauges, sides, sites } from '../../domain/line/anatomy.ts';
 import { animalName, longestSpeciesName, speciesList } from '../../domain/patient/species.ts';
 import { mostTries } from '../../domain/placing/failed-tries.ts';
+import { longestName } from '../typed/clean-text.ts';
+import { longestIndication, placeQuantities } from '../typed/place-values.ts';
+import type { Field } from '../verbs/verb.ts';
 import { capital } from '../wording/duty-words.ts';
 import { heparinField } from './place-heparin.ts';
 

@@ -1,6 +1,3 @@
-import type { Field, Values } from '../../app/verbs/verb.ts';
-import { placeQuantities } from '../../app/words/place-values.ts';
-import { plainNumber } from '../../app/words/quantity-words.ts';
 import { hasSide } from '../../domain/line/anatomy.ts';
 import { withImplied } from '../../domain/placing/screening.ts';
 import { minuteMs } from '../../domain/time.ts';
@@ -8,6 +5,9 @@ import type { WardState } from '../../domain/ward/ward-state.ts';
 import { type Form, type Sent } from '../form.ts';
 import { heading, type Part, smallPrint } from '../parts.ts';
 import { rich } from '../rich-text.ts';
+import { placeQuantities } from '../typed/place-values.ts';
+import { plainNumber } from '../typed/quantity-words.ts';
+import type { Field, Values } from '../verbs/verb.ts';
 import { readCautions } from './caution-questions.ts';
 import { fieldQuestions } from './field-questions.ts';
 import { formAbout } from './form-about.ts';

@@ -1,10 +1,10 @@
-import type { Field } from '../../app/verbs/verb.ts';
-import { type PlaceValues, placeQuantities } from '../../app/words/place-values.ts';
 import { isToSeeAgain } from '../../domain/accept/asked-first.ts';
 import { heparinAskAboveUPerMl } from '../../domain/fluid/heparin.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import { type Part, smallPrint } from '../parts.ts';
 import { rich } from '../rich-text.ts';
+import { type PlaceValues, placeQuantities } from '../typed/place-values.ts';
+import type { Field } from '../verbs/verb.ts';
 import { strongHeparinWords } from '../wording/heparin-words.ts';
 import { personInput } from './questions.ts';
 

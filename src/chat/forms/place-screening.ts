@@ -1,5 +1,4 @@
 import { z } from 'zod';
-import { cleanText } from '../../app/words/clean-text.ts';
 import type { Patient } from '../../domain/patient/patient.ts';
 import type { Species } from '../../domain/patient/species.ts';
 import { type Caution, cautions, type Screening, withImplied } from '../../domain/placing/screening.ts';
@@ -11,6 +10,7 @@ import { actionValue } from '../action-value.ts';
 import { type FormErrors, type Sent } from '../form.ts';
 import { buttonRow, heading, type Part, smallPrint } from '../parts.ts';
 import { rich } from '../rich-text.ts';
+import { cleanText } from '../typed/clean-text.ts';
 import { capital, listed } from '../wording/duty-words.ts';
 import { cautionPublished, cautionRow, cautionsWords } from '../wording/screening-words.ts';
 import { reasonProblem } from './cannot-form.ts';

@@ -1,5 +1,4 @@
 import { z } from 'zod';
-import { cleanText, excerpt } from '../../app/words/clean-text.ts';
 import { cautions } from '../../domain/placing/screening.ts';
 import { type WardPolicy, wardPolicySchema } from '../../domain/policy/ward-policy.ts';
 import { wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
@@ -10,6 +9,7 @@ import { type Question } from '../question.ts';
 import { person } from '../rich-text.ts';
 import { room } from '../room.ts';
 import { shorten } from '../shorten.ts';
+import { cleanText, excerpt } from '../typed/clean-text.ts';
 import { cautionRow } from '../wording/screening-words.ts';
 import { formAbout } from './form-about.ts';
 import { formMeta, readMeta, wardIdSchema } from './form-meta.ts';

@@ -1,9 +1,9 @@
-import { cleanText, excerpt } from '../../app/words/clean-text.ts';
-import { againForText, againForTyped } from '../../app/words/policy-words.ts';
 import { mayBeDanger } from '../../domain/policy/usual-urgency.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import { type FormErrors, type Sent } from '../form.ts';
 import { type Question } from '../question.ts';
+import { cleanText, excerpt } from '../typed/clean-text.ts';
+import { againForText, againForTyped } from '../typed/policy-words.ts';
 import { capital, dutyName } from '../wording/duty-words.ts';
 import { personInput, severalInput, textInput } from './questions.ts';
 import { optionsTicked, textTyped, userChosen } from './view-state.ts';

@@ -1,6 +1,4 @@
 import { z } from 'zod';
-import { animalFromWords } from '../../app/words/animal-words.ts';
-import { patientName } from '../../app/words/clean-text.ts';
 import { isToSeeAgain } from '../../domain/accept/asked-first.ts';
 import { placingBackDateMs } from '../../domain/accept/refusal.ts';
 import { gauges, hasSide, sides, sites } from '../../domain/line/anatomy.ts';
@@ -9,6 +7,8 @@ import { type Species, speciesList } from '../../domain/patient/species.ts';
 import { bodySchema, type DraftOf } from '../../domain/record/entry.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { type FormErrors, type Sent } from '../form.ts';
+import { animalFromWords } from '../typed/animal-words.ts';
+import { patientName } from '../typed/clean-text.ts';
 import { readMeta } from './form-meta.ts';
 import { placeFields, sourceFields, sourceKinds, speciesNameField } from './place-fields.ts';
 import { againstScreening, isUndecided, placeMetaSchema, readPlaceScreening } from './place-screening.ts';

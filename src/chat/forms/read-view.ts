@@ -1,11 +1,11 @@
-import { quantityProblem } from '../../app/verbs/field-values.ts';
-import type { Field, FieldProblem, Values } from '../../app/verbs/verb.ts';
-import { cleanText, excerpt } from '../../app/words/clean-text.ts';
-import { wordsOf } from '../../app/words/fold-words.ts';
-import { plainNumber, quantityAt, unitProblem } from '../../app/words/quantity-words.ts';
 import { type FormErrors, type Sent } from '../form.ts';
 import { room } from '../room.ts';
 import { shorten } from '../shorten.ts';
+import { cleanText, excerpt } from '../typed/clean-text.ts';
+import { wordsOf } from '../typed/fold-words.ts';
+import { plainNumber, quantityAt, unitProblem } from '../typed/quantity-words.ts';
+import { quantityProblem } from '../verbs/field-values.ts';
+import type { Field, FieldProblem, Values } from '../verbs/verb.ts';
 import { optionChosen, optionsTicked, textTyped, userChosen } from './view-state.ts';
 
 /** What was filled into a verb's fields, and what of it cannot be. An input left empty has no value. */

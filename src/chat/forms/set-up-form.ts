@@ -1,5 +1,4 @@
 import { z } from 'zod';
-import { cleanText } from '../../app/words/clean-text.ts';
 import { nightChoiceOf, wakingOf } from '../../domain/policy/night-choice.ts';
 import { type WardPolicy, wardPolicySchema } from '../../domain/policy/ward-policy.ts';
 import { wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
@@ -9,6 +8,7 @@ import { smallPrint } from '../parts.ts';
 import { rich } from '../rich-text.ts';
 import { room } from '../room.ts';
 import { shorten } from '../shorten.ts';
+import { cleanText } from '../typed/clean-text.ts';
 import { formAbout } from './form-about.ts';
 import { formMeta, readMeta, wardIdSchema } from './form-meta.ts';
 import { readShifts, shiftsInput } from './policy-form.ts';

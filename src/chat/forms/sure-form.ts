@@ -1,6 +1,4 @@
 import { z } from 'zod';
-import { numberIn } from '../../app/verbs/field-values.ts';
-import { flush } from '../../app/verbs/flush.ts';
 import type { Question } from '../../domain/accept/asked-first.ts';
 import type { EntryDraft } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
@@ -8,6 +6,8 @@ import { draftCarried, draftSchema } from '../action-value.ts';
 import { changeButton } from '../answers/asked-words.ts';
 import { type Form, type FormErrors, type Sent } from '../form.ts';
 import { buttonRow, paragraph } from '../parts.ts';
+import { numberIn } from '../verbs/field-values.ts';
+import { flush } from '../verbs/flush.ts';
 import { fieldQuestions } from './field-questions.ts';
 import { formAbout, lineRemark } from './form-about.ts';
 import { formMeta, lineIdSchema, readMeta, wardIdSchema } from './form-meta.ts';

@@ -1,6 +1,4 @@
 import { z } from 'zod';
-import { cleanText } from '../../app/words/clean-text.ts';
-import { targetsOf } from '../../app/words/target-words.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import {
   hasTargets,
@@ -19,6 +17,8 @@ import { hourMs } from '../../domain/time.ts';
 import { type Form, type FormErrors, type Sent } from '../form.ts';
 import { smallPrint } from '../parts.ts';
 import { type Question } from '../question.ts';
+import { cleanText } from '../typed/clean-text.ts';
+import { targetsOf } from '../typed/target-words.ts';
 import { capital } from '../wording/duty-words.ts';
 import { reasonProblem } from './cannot-form.ts';
 import { formAbout, lineRemark } from './form-about.ts';

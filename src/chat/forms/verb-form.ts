@@ -1,10 +1,10 @@
 import { z } from 'zod';
-import { lineVerb } from '../../app/verbs/line-verbs.ts';
-import { fieldsOf, type LineVerb, type Values } from '../../app/verbs/verb.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { actionValue } from '../action-value.ts';
 import { type Form, type FormErrors, type Sent } from '../form.ts';
 import { buttonRow, type Part, smallPrint } from '../parts.ts';
+import { lineVerb } from '../verbs/line-verbs.ts';
+import { fieldsOf, type LineVerb, type Values } from '../verbs/verb.ts';
 import { placeWords } from '../wording/line-words.ts';
 import { fieldQuestions } from './field-questions.ts';
 import { formAbout, lineRemark } from './form-about.ts';

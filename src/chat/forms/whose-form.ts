@@ -1,5 +1,4 @@
 import { z } from 'zod';
-import { longestName } from '../../app/words/clean-text.ts';
 import { linesOfAnimal } from '../../domain/animal/animal.ts';
 import { foldedName } from '../../domain/patient/patient-key.ts';
 import { bodySchema, type DraftOf } from '../../domain/record/entry.ts';
@@ -8,6 +7,7 @@ import type { WardState } from '../../domain/ward/ward-state.ts';
 import { type Form, type FormErrors, type Sent } from '../form.ts';
 import { smallPrint } from '../parts.ts';
 import { rich } from '../rich-text.ts';
+import { longestName } from '../typed/clean-text.ts';
 import { listed } from '../wording/duty-words.ts';
 import { animalWords, clockText, placeWords } from '../wording/line-words.ts';
 import { formAbout } from './form-about.ts';

@@ -1,6 +1,6 @@
 import type { InventedKind } from '../../app/practise/invented-line.ts';
-import type { Values } from '../../app/verbs/verb.ts';
 import type { EntryDraft } from '../../domain/record/entry.ts';
+import type { Values } from '../verbs/verb.ts';
 
 /** What one verb's own screen teaches; rich text, written here and nowhere typed. `/artline` is put as the ward calls it. */
 export interface Screen {

@@ -1,6 +1,6 @@
 import type { InventedKind } from '../../app/practise/invented-line.ts';
-import { lineVerb } from '../../app/verbs/line-verbs.ts';
-import { commandVerbs } from '../../app/words/parse-command.ts';
+import { commandVerbs } from '../typed/parse-command.ts';
+import { lineVerb } from '../verbs/line-verbs.ts';
 import { bedsideScreens } from './bedside-screens.ts';
 import type { Screen } from './screen.ts';
 import { wardScreens } from './ward-screens.ts';

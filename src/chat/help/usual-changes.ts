@@ -1,6 +1,4 @@
 import { inventedLineId, inventedLog, inventedWard } from '../../app/practise/invented-line.ts';
-import { lineVerb } from '../../app/verbs/line-verbs.ts';
-import type { Values } from '../../app/verbs/verb.ts';
 import { accept } from '../../domain/accept/accept.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import { type DutyChanges, dutyChanges } from '../../domain/duties/duty-changes.ts';
@@ -8,6 +6,8 @@ import { foldLine } from '../../domain/fold/fold-line.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { Entry, EntryDraft } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
+import { lineVerb } from '../verbs/line-verbs.ts';
+import type { Values } from '../verbs/verb.ts';
 import type { Screen } from './screen.ts';
 
 const nobody = 'invented-nurse';

@@ -1,8 +1,6 @@
 import { assignLines, type ShareOut } from '../../app/assign-lines.ts';
 import type { WardView } from '../../app/ports.ts';
 import type { Outcome } from '../../app/record-on-lines.ts';
-import { assignFromWords } from '../../app/words/assign-words.ts';
-import { findLine } from '../../app/words/find-line.ts';
 import { owedLines } from '../../domain/duties/duties-of-line.ts';
 import type { EntryHead } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
@@ -17,6 +15,8 @@ import { type FormErrors } from '../form.ts';
 import { assignForm } from '../forms/assign-form.ts';
 import { isOnWard } from '../membership.ts';
 import { namedFault } from '../named-person.ts';
+import { assignFromWords } from '../typed/assign-words.ts';
+import { findLine } from '../typed/find-line.ts';
 import { listed } from '../wording/duty-words.ts';
 import { clockText, lineWords } from '../wording/line-words.ts';
 import { whoWords } from '../wording/who-words.ts';

@@ -1,7 +1,6 @@
 import { randomUUID } from 'node:crypto';
 import { wardReportPosts } from '../../app/audit-posts.ts';
 import { type Audited, AuditFailed, type AuditPicture, type AuditProgress } from '../../app/audits.ts';
-import { periodFromWords } from '../../app/words/period-words.ts';
 import { periodText } from '../../audit/audit-text.ts';
 import { whole } from '../../audit/figure-text.ts';
 import type { Period } from '../../domain/audit/line-course.ts';
@@ -9,6 +8,7 @@ import type { ActionValue } from '../action-value.ts';
 import type { Bot, Caller } from '../bot.ts';
 import { personalReports, wardReport, wardReportPages } from '../messages/audit-report.ts';
 import { type Message } from '../parts.ts';
+import { periodFromWords } from '../typed/period-words.ts';
 
 /** When a count that takes long says how far it is, ms from its begin: an answer can be replaced few times. */
 const saidAtMs = [2_000, 6_000, 15_000] as const;

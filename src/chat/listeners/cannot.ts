@@ -1,5 +1,4 @@
 import { recordOnLines } from '../../app/record-on-lines.ts';
-import { lineVerb } from '../../app/verbs/line-verbs.ts';
 import type { EntryDraft } from '../../domain/record/entry.ts';
 import type { ActionValue } from '../action-value.ts';
 import { outcomeWords } from '../answers/outcome-words.ts';
@@ -7,6 +6,7 @@ import { withTakeBack } from '../answers/take-back.ts';
 import { type Bot, type Caller, updateView } from '../bot.ts';
 import { dutiesTicked, pageUnder } from '../forms/cannot-form.ts';
 import { cannotReason } from '../forms/cannot-reasons.ts';
+import { lineVerb } from '../verbs/line-verbs.ts';
 import { recordedView } from '../views/recorded-view.ts';
 import { beginFault } from './fault.ts';
 import { minePage } from './mine.ts';

@@ -1,10 +1,10 @@
-import { lineVerb } from '../../app/verbs/line-verbs.ts';
-import { parseCommand } from '../../app/words/parse-command.ts';
 import type { ActionValue } from '../action-value.ts';
 import { noPart } from '../allowed.ts';
 import { helpMessage } from '../answers/help.ts';
 import type { Bot, Caller } from '../bot.ts';
 import { botIsIn } from '../membership.ts';
+import { parseCommand } from '../typed/parse-command.ts';
+import { lineVerb } from '../verbs/line-verbs.ts';
 import { openAmend } from './amend.ts';
 import { assignCommand } from './assign.ts';
 import { auditCommand } from './audit.ts';

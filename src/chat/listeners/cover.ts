@@ -1,6 +1,5 @@
 import { backPosts, calledOffPosts, coverSetPosts } from '../../app/cover-posts.ts';
 import { recordOnWard } from '../../app/record-on-ward.ts';
-import { coverFromWords } from '../../app/words/cover-words.ts';
 import type { EntryHead } from '../../domain/record/entry.ts';
 import { shiftAt } from '../../domain/shifts/shift-calendar.ts';
 import { coversFrom, mostCovers, standInFor } from '../../domain/ward/cover.ts';
@@ -13,6 +12,7 @@ import { coverForm, timeProblems } from '../forms/cover-form.ts';
 import { isOnWard } from '../membership.ts';
 import { namedFault } from '../named-person.ts';
 import { rich } from '../rich-text.ts';
+import { coverFromWords } from '../typed/cover-words.ts';
 import { coverTimeWords } from '../wording/cover-time-words.ts';
 import { clockText } from '../wording/line-words.ts';
 

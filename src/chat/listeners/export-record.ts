@@ -1,14 +1,14 @@
 import { type RecordFormat, recordFormats } from '../../app/record-file.ts';
 import type { WardCopy } from '../../app/ward-copy.ts';
-import { excerpt } from '../../app/words/clean-text.ts';
-import { foldWord, wordsOf } from '../../app/words/fold-words.ts';
-import { nearestWord } from '../../app/words/nearest-word.ts';
 import { counted } from '../../audit/figure-text.ts';
 import { wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
 import { type Bot, type Caller, openView } from '../bot.ts';
 import { exportForm, formatWords, keepItWords } from '../forms/export-form.ts';
 import { mayRecord } from '../membership.ts';
 import { place } from '../rich-text.ts';
+import { excerpt } from '../typed/clean-text.ts';
+import { foldWord, wordsOf } from '../typed/fold-words.ts';
+import { nearestWord } from '../typed/nearest-word.ts';
 import { channelOf } from '../ward-id.ts';
 
 /** After this many ms somebody who waits for a file hears that it is being made. */

@@ -1,8 +1,8 @@
 import { recordOnLines } from '../../app/record-on-lines.ts';
-import { joinedAgain } from '../../app/verbs/join-transducer.ts';
 import type { EntryDraft } from '../../domain/record/entry.ts';
 import type { ActionValue } from '../action-value.ts';
 import type { Bot, Caller } from '../bot.ts';
+import { joinedAgain } from '../verbs/join-transducer.ts';
 import { sayOutcome } from './say-outcome.ts';
 import { refreshViews } from './show.ts';
 

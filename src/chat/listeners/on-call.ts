@@ -1,6 +1,5 @@
 import { onCallPosts } from '../../app/on-call-posts.ts';
 import { recordOnWard } from '../../app/record-on-ward.ts';
-import { personWord } from '../../app/words/person-word.ts';
 import { shiftAt } from '../../domain/shifts/shift-calendar.ts';
 import { coverOf, coversFrom, standInFor } from '../../domain/ward/cover.ts';
 import { onCallFor, type Responsible } from '../../domain/ward/on-call.ts';
@@ -8,6 +7,7 @@ import type { WardState } from '../../domain/ward/ward-state.ts';
 import { sayOfWard } from '../answers/take-back.ts';
 import type { Bot, Caller } from '../bot.ts';
 import { namedDoubt, namedFault } from '../named-person.ts';
+import { personWord } from '../typed/person-word.ts';
 import { coverTimeWords } from '../wording/cover-time-words.ts';
 import { clockText } from '../wording/line-words.ts';
 import { whoWords } from '../wording/who-words.ts';

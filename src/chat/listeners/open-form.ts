@@ -1,6 +1,3 @@
-import { lineVerb, pressureVerbs } from '../../app/verbs/line-verbs.ts';
-import { valuesOf } from '../../app/verbs/values-of-draft.ts';
-import type { LineVerb, Values } from '../../app/verbs/verb.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import type { DutyKind } from '../../domain/duty-kind.ts';
 import { isCapped } from '../../domain/level/transducer.ts';
@@ -24,6 +21,9 @@ import { policyForm } from '../forms/policy-form.ts';
 import { verbForm } from '../forms/verb-form.ts';
 import { joinButtons } from '../messages/move-buttons.ts';
 import { buttonRow, paragraph } from '../parts.ts';
+import { lineVerb, pressureVerbs } from '../verbs/line-verbs.ts';
+import { valuesOf } from '../verbs/values-of-draft.ts';
+import type { LineVerb, Values } from '../verbs/verb.ts';
 import { beforeSampleWords } from '../wording/blood-words.ts';
 import { claimsOf } from '../wording/claim-words.ts';
 import { capital, dutyName } from '../wording/duty-words.ts';

@@ -1,5 +1,4 @@
 import { recordFailedTries, strikeFailedTries, type TriesResult } from '../../app/record-failed-tries.ts';
-import { attemptValuesFromWords, placeValuesFromWords } from '../../app/words/place-words.ts';
 import { isOfTheSite, namedHere } from '../../domain/animal/animal.ts';
 import { patientKey } from '../../domain/patient/patient-key.ts';
 import type { FailedTries } from '../../domain/placing/failed-tries.ts';
@@ -19,6 +18,7 @@ import { type readScreeningForm, screeningForm } from '../forms/screening-form.t
 import { isOnWard } from '../membership.ts';
 import { namedFault } from '../named-person.ts';
 import { buttonRow, paragraph, smallPrint } from '../parts.ts';
+import { attemptValuesFromWords, placeValuesFromWords } from '../typed/place-words.ts';
 import { listed } from '../wording/duty-words.ts';
 import { clockText, standingCaution } from '../wording/line-words.ts';
 import { notRecorded, type Result } from './form-result.ts';

@@ -1,7 +1,6 @@
 import { isDeepStrictEqual } from 'node:util';
 import { noticePost } from '../../app/notice-post.ts';
 import { recordOnWard } from '../../app/record-on-ward.ts';
-import { policyFromWords } from '../../app/words/policy-words.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import { mayNameLead } from '../../domain/ward/ward-lead.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
@@ -10,6 +9,7 @@ import type { Bot, Caller } from '../bot.ts';
 import { type FormErrors } from '../form.ts';
 import type { readPolicyForm } from '../forms/policy-form.ts';
 import { namedFault } from '../named-person.ts';
+import { policyFromWords } from '../typed/policy-words.ts';
 import { notRecorded, type Result } from './form-result.ts';
 
 /** Sets the policy that a form sent, unless somebody else changed it meanwhile. */

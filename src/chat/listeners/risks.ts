@@ -1,14 +1,15 @@
 import { DateTime } from 'luxon';
 import { AuditFailed } from '../../app/audits.ts';
 import { practiceWardId } from '../../app/practise/invented-line.ts';
-import { excerpt } from '../../app/words/clean-text.ts';
-import { speciesFromWords } from '../../app/words/place-words.ts';
 import type { WardAudit } from '../../domain/audit/ward-audit.ts';
 import { type Species, speciesList } from '../../domain/patient/species.ts';
 import { ownerRisks, ownMonths } from '../../domain/risks/owner-risks.ts';
 import type { ActionValue } from '../action-value.ts';
 import { type Bot, type Caller, openView, sayInPlace, updateView } from '../bot.ts';
 import { paragraph } from '../parts.ts';
+import { excerpt } from '../typed/clean-text.ts';
+import { findLine } from '../typed/find-line.ts';
+import { speciesFromWords } from '../typed/place-words.ts';
 import { askWhichAnimal, ownerAnswer, risksView } from '../views/risks-view.ts';
 import { type OwnerWords, ownerWords } from '../wording/owner-words.ts';
 
@@ -22,13 +23,23 @@ export async function risksCommand(bot: Bot, caller: Caller, rest: string): Prom
     const ask = askWhichAnimal(caller.wardId);
     return caller.say(ask.text, ask.parts);
   }
-  const species = speciesFromWords(rest);
+  const species = speciesFromWords(rest) ?? (await speciesOfPatient(bot, caller, rest));
   if (species === null) {
     const ask = askWhichAnimal(caller.wardId);
-    const wrong = `“${excerpt(rest)}” isn’t an animal I know. Write dog, cat or other, for example ${bot.command} risks cat, or choose here.`;
+    const wrong = `“${excerpt(rest)}” is no animal I know and no patient here. Write dog, cat or other, for example ${bot.command} risks cat, or choose here.`;
     return caller.say(wrong, [paragraph(wrong), ...ask.parts.slice(1)]);
   }
   return showPage(bot, caller, species, (text, parts) => caller.say(text, parts));
+}
+
+/** The species of the patient of that name with a line here; null where there is none, or two of a name are different animals. */
+async function speciesOfPatient(bot: Bot, { wardId }: Caller, name: string): Promise<Species | null> {
+  const { lines } = await bot.deps.record.readWard(wardId);
+  const found = findLine(name, lines);
+  if (found.is === 'one') return found.rest === '' ? found.line.patient.species : null;
+  if (found.is !== 'which' || found.rest !== '') return null;
+  const [species, ...others] = new Set(found.lines.map(({ patient }) => patient.species));
+  return others.length === 0 ? (species ?? null) : null;
 }
 
 /** A press: which animal, its page, or the page for paper. */

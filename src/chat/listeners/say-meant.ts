@@ -1,9 +1,9 @@
-import { fitsVerb, lineVerb } from '../../app/verbs/line-verbs.ts';
-import { findLine } from '../../app/words/find-line.ts';
 import { type ActionValue, actionValue } from '../action-value.ts';
 import type { Bot, Caller } from '../bot.ts';
 import { buttonRow, paragraph } from '../parts.ts';
 import { room } from '../room.ts';
+import { findLine } from '../typed/find-line.ts';
+import { fitsVerb, lineVerb } from '../verbs/line-verbs.ts';
 
 /** What a button does once it is said what was meant. */
 export interface Meant {

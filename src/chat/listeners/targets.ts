@@ -1,5 +1,4 @@
 import { recordOnLines } from '../../app/record-on-lines.ts';
-import { targetsFromWords } from '../../app/words/target-words.ts';
 import { targetsLine } from '../../domain/animal/animal.ts';
 import type { EntryDraft } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
@@ -7,6 +6,7 @@ import { mayDecide } from '../../domain/ward/on-call.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { type Bot, type Caller, openView } from '../bot.ts';
 import { targetsForm } from '../forms/targets-form.ts';
+import { targetsFromWords } from '../typed/target-words.ts';
 import { sayOutcome } from './say-outcome.ts';
 
 const notTheirs =

@@ -103,6 +103,13 @@ export async function cardMessage(
   };
 }
 
+/** `Zero 12:05, level 12:05`; what was never done says so. */
+function zeroedWords({ last, level }: LineState, clock: (atMs: number) => string): string {
+  if (!last.zeroed && !level) return 'Not zeroed or levelled yet';
+  const zeroed = last.zeroed ? `Zero ${clock(last.zeroed.at)}` : 'Not zeroed yet';
+  return `${zeroed}, ${level ? `level ${clock(level.at)}` : 'not levelled yet'}`;
+}
+
 /**
  * How the line stands, one short sentence each; what was never recorded says so. `shiftFromMs`: a reading from before it is recorded
  * to be old.
@@ -128,7 +135,7 @@ export function standing(
   return [
     ...(capped === ''
       ? [
-          `${line.last.zeroed ? `Zero ${clock(line.last.zeroed.at)}` : 'Not zeroed yet'}, ${level ? `level ${clock(level.at)}` : 'not levelled yet'}${off}`,
+          zeroedWords(line, clock) + off,
           test
             ? `Fast-flush test ${clock(test.at)}: ${testBriefWords(line, policy)}`
             : 'No fast-flush test yet',

@@ -88,7 +88,7 @@ async function handoverMessage(post: Post, view: WardView, names: Names): Promis
   const what = post.about?.what;
   if (what === 'more') return handoverMore(post, handedOver, names);
   if (what === 'patients') return handoverDetails(post, handedOver, names);
-  if (what === 'rounds') return handoverVisits(post, handedOver);
+  if (what === 'rounds') return handoverVisits(post, handedOver, names);
   if (what === 'file lost') return fileLostMessage(post);
   return handoverFirst(post, view, handedOver, names);
 }

@@ -7,7 +7,7 @@ import { sizeOf } from '../room.ts';
 import { handoverHead } from '../wording/handover-head.ts';
 import { asides, stableRow, watchRow } from '../wording/handover-rows.ts';
 import { briefCaution, clockText } from '../wording/line-words.ts';
-import { bringWords } from '../wording/round-words.ts';
+import { needsOf } from '../wording/round-words.ts';
 import { namesOfLines, visitRows } from '../wording/visit-words.ts';
 
 /**
@@ -22,67 +22,79 @@ const keptFree = 400;
 /** Kept free for how it stands, and the spaces between. */
 const statusRoom = 40;
 
+/** The channel's messages of a handover, a list of sections each, and those of its thread that go on with the visits. */
+export interface HandoverParts {
+  channel: string[][];
+  visits: string[][];
+}
+
 /**
- * What the messages of a handover in the channel say below its head: a list of sections for each. *Watch* comes first and
- * whole, its worst in the first message; then every stable line; then the coming visits: the next one always, the others as far
- * as the room goes. All of them are in the thread.
+ * What a handover says below its head. *Watch* comes first and whole, its worst in the first message; then every stable line;
+ * then the coming visits: the next one always, the others as far as the room goes. The rest of them follow in the thread, with
+ * what the shift's visits need.
  */
-export async function handoverParts(handover: ShiftHandover, names: Names): Promise<string[][]> {
+export async function handoverParts(handover: ShiftHandover, names: Names): Promise<HandoverParts> {
+  // A name that can't be looked up for once is longer: a visit must not fall between channel and thread for it.
+  const { shown } = await channelParts(handover, usualNames);
+  const { parts, later } = await channelParts(handover, names, shown);
+  return { channel: parts.texts(), visits: threadParts(handover, later.slice(shown)) };
+}
+
+const usualNames: Names = { of: () => Promise.resolve('Wilhelmina Brandt') };
+
+/** The messages in the channel, the visits after the next, and how many of them are shown: `shown`, or as many as there is room for. */
+async function channelParts(
+  handover: ShiftHandover,
+  names: Names,
+  shown?: number,
+): Promise<{ parts: Parts; later: string[]; shown: number }> {
   const { watch, stable, visits, atMs, ward, coming } = handover;
   const lines = [...watch, ...stable].map(({ line }) => line);
   const head = await handoverHead(handover, { ward, lines }, names);
-  const called = onCallFor(ward, coming.fromMs);
   const words = {
     nameOf: namesOfLines(lines),
     clock: (at: number) => clockText(ward.policy, at, atMs),
-    // The head names them: nothing is said twice.
-    who: called ? 'on-call' : 'a clinician',
+    // The head says who that is: nothing is said twice.
+    who: onCallFor(ward, coming.fromMs) ? 'the clinician' : 'a clinician',
   };
-  const room =
-    (lines.length <= fewLines ? firstMax : partMax) - sizeOf(head) - briefCaution.length - statusRoom;
-  const rows = {
-    watch: watch.map((one) => watchRow(one, handover, words)),
-    asides: await asides(handover, names, words.clock),
-    visits: visits.map((visit) => visitRows(visit, lines, words.nameOf, words.clock)),
-  };
-  const parts = new Parts(room);
-  parts.all('Watch, most urgent first', rows.watch, (left) =>
-    italic(`${left} more to watch in the message below.`),
+  const isSmall = lines.length <= fewLines;
+  const parts = new Parts((isSmall ? firstMax : partMax) - sizeOf(head) - briefCaution.length - statusRoom);
+  parts.all(
+    'Watch, most urgent first',
+    watch.map((one) => watchRow(one, handover, words)),
+    (left) => italic(`${left} more to watch in the message below.`),
   );
   parts.all(
     'Stable; doubts are marked',
     stable.map((one) => stableRow(one, handover, words)),
   );
-  parts.all('', rows.asides);
-  const [next = [], ...later] = rows.visits.filter((visit) => visit.length > 0);
+  parts.all('', await asides(handover, names, words.clock));
+  const [next = [], ...later] = visits
+    .map((visit) => visitRows(visit, lines, words.nameOf, words.clock))
+    .filter((rows) => rows.length > 0);
   const until = wallClock(ward.policy.shifts.zone, coming.toMs);
   if (next.length === 0) parts.all('', [`Nothing is due until ${until}.`]);
-  else {
-    parts.all(`Visits until ${until}`, next);
-    parts.asFit(
-      later.map((visit) => visit.join('\n')),
-      (left) => italic(`${left} more ${left === 1 ? 'visit' : 'visits'} in the thread.`),
-      lines.length <= fewLines ? keptFree : 0,
-    );
-  }
-  return parts.texts();
+  else parts.all(`Visits until ${until}`, next);
+  const rows = later.map((visit) => visit.join('\n'));
+  const inThread = (left: number) => italic(`${left} more ${left === 1 ? 'visit' : 'visits'} in the thread.`);
+  return {
+    parts,
+    later: rows,
+    shown: parts.some(rows, shown ?? parts.fitting(rows, inThread, isSmall ? keptFree : 0), inThread),
+  };
 }
 
-/** Every visit of the coming shift, with what to bring, cut to messages of the thread. */
-export function visitPages(handover: ShiftHandover): string[][] {
-  const { watch, stable, visits, atMs, ward } = handover;
-  const lines = [...watch, ...stable].map(({ line }) => line);
-  const nameOf = namesOfLines(lines);
-  const clock = (at: number) => clockText(ward.policy, at, atMs);
+/** The visits that aren't in the channel, and what all of the shift's need; none where there is nothing to say. */
+function threadParts({ visits, coming, ward, atMs }: ShiftHandover, later: readonly string[]): string[][] {
   const parts = new Parts(partMax);
+  const title = `Later visits until ${clockText(ward.policy, coming.toMs, atMs)}`;
   parts.all(
-    '',
-    visits.flatMap((visit) => {
-      const rows = visitRows(visit, lines, nameOf, clock);
-      return rows.map((row, index) => (index === rows.length - 1 ? row + bringWords(visit.duties) : row));
-    }),
+    title,
+    later.flatMap((visit) => visit.split('\n')),
   );
-  return parts.texts();
+  const stock = needsOf(visits.flatMap(({ duties }) => duties));
+  if (stock !== '') parts.all('Stock for the shift', [stock]);
+  return parts.texts().filter((lists) => lists.length > 0);
 }
 
 /** Messages being filled with lists of rows; a row is never cut, and none but those of `asFit` is left out. */
@@ -110,16 +122,22 @@ class Parts {
     });
   }
 
-  /** As many more rows of the list that was begun last as there is room for but `kept` characters, and how many are left out. */
-  asFit(rows: readonly string[], more: (left: number) => string, kept: number): void {
-    const room = () => this.left - kept - sizeOf(more(rows.length)) - 1;
-    const fits = rows.findIndex((row, index) => {
-      const isLast = index === rows.length - 1;
-      if (sizeOf(row) + 1 > (isLast ? this.left - kept : room())) return true;
-      this.put(row);
-      return false;
+  /** How many more rows of the list begun last there is room for but `kept` characters, with a word on how many are left out. */
+  fitting(rows: readonly string[], more: (left: number) => string, kept: number): number {
+    const room = this.left - kept;
+    let used = 0;
+    const tooMany = rows.findIndex((row, index) => {
+      used += sizeOf(row) + 1;
+      return used + (index === rows.length - 1 ? 0 : sizeOf(more(rows.length)) + 1) > room;
     });
-    if (fits !== -1) this.put(more(rows.length - fits));
+    return tooMany === -1 ? rows.length : tooMany;
+  }
+
+  /** The first `count` of more rows of the list begun last, and how many are left out. */
+  some(rows: readonly string[], count: number, more: (left: number) => string): number {
+    for (const row of rows.slice(0, count)) this.put(row);
+    if (count < rows.length) this.put(more(rows.length - count));
+    return count;
   }
 
   texts(): string[][] {

@@ -3,10 +3,10 @@ import type { ShiftHandover } from '../../domain/handover/shift-handover.ts';
 import { actionValue } from '../action-value.ts';
 import type { Names } from '../names.ts';
 import { type ButtonOf, buttonRow, type Message, paragraph, smallPrint } from '../parts.ts';
-import { rich } from '../rich-text.ts';
+import { rich, withoutEmphasis } from '../rich-text.ts';
 import { handoverHead, handoverTitle, readBackWords } from '../wording/handover-head.ts';
-import { briefCaution, clockText, lineWords } from '../wording/line-words.ts';
-import { handoverParts, visitPages } from './handover-parts.ts';
+import { briefCaution, lineWords } from '../wording/line-words.ts';
+import { handoverParts } from './handover-parts.ts';
 
 /**
  * The first message of a handover: the shift and who is on call in it, *Watch*, the stable lines and the next visits, and the
@@ -28,13 +28,13 @@ export async function handoverFirst(
     ward.handovers.some(({ postedAt, auto, accepted }) => postedAt > post.at && (auto || accepted));
   const accepted = handedOver?.accepted ?? null;
   const head = await handoverHead(handover, view, names, accepted ?? (isOvertaken ? 'never' : null));
-  const parts = await handoverParts(handover, names);
+  const { channel, visits } = await handoverParts(handover, names);
   const isWaiting = !accepted && !isOvertaken;
   const overtaken = isOvertaken ? 'Not accepted; a newer handover took its place.' : '';
   const status = accepted ? readBackWords(handover, accepted) : overtaken;
   const again = inAgain(handover, view);
-  const lists = (parts[0] ?? []).slice(0, -1);
-  const last = (parts[0] ?? []).slice(-1);
+  const lists = (channel[0] ?? []).slice(0, -1);
+  const last = (channel[0] ?? []).slice(-1);
   return {
     lead: head,
     parts: [
@@ -49,7 +49,7 @@ export async function handoverFirst(
     ],
     settled: accepted !== null || isOvertaken,
     superseded: isOvertaken,
-    pages: { channel: parts.length, visits: visitPages(handover).length },
+    pages: { channel: channel.length, visits: visits.length },
   };
 }
 
@@ -77,25 +77,24 @@ function inAgain({ gone }: ShiftHandover, { lines }: WardView): string {
 /** What did not fit the first message: the same list, going on. */
 export async function handoverMore(post: Post, handover: ShiftHandover, names: Names): Promise<Message> {
   const { page = 2 } = post.about ?? {};
-  const parts = await handoverParts(handover, names);
-  const title = `${handoverTitle(handover)}, ${page} of ${parts.length}`;
+  const { channel } = await handoverParts(handover, names);
+  const title = `${handoverTitle(handover)}, ${page} of ${channel.length}`;
   return {
     lead: title,
-    parts: [paragraph(rich`*${title}*`), ...(parts[page - 1] ?? []).map(paragraph)],
+    parts: [paragraph(rich`*${title}*`), ...(channel[page - 1] ?? []).map(paragraph)],
     settled: true,
   };
 }
 
-/** Every visit of the coming shift, in the thread. */
-export function handoverVisits(post: Post, handover: ShiftHandover): Message {
+/** The visits that the channel's messages had no room for, in the thread, and what the shift's visits need. */
+export async function handoverVisits(post: Post, handover: ShiftHandover, names: Names): Promise<Message> {
   const { page = 1 } = post.about ?? {};
-  const pages = visitPages(handover);
-  const { policy } = handover.ward;
-  const number = pages.length > 1 ? `, ${page} of ${pages.length}` : '';
-  const title = `All visits until ${clockText(policy, handover.coming.toMs, handover.atMs)}${number}`;
+  const { visits } = await handoverParts(handover, names);
+  const [first = '', ...others] = visits[page - 1] ?? [];
+  const [title = '', ...rows] = first.split('\n');
   return {
-    lead: title,
-    parts: [paragraph(rich`*${title}*`), ...(pages[page - 1] ?? []).map(paragraph)],
+    lead: withoutEmphasis(title),
+    parts: [title, rows.join('\n'), ...others].filter((words) => words !== '').map(paragraph),
     settled: true,
   };
 }

@@ -1,9 +1,9 @@
 import { fitsWithButtons } from '../../app/asking-posts.ts';
+import { belongsAsOf } from '../../app/instead-of-channel.ts';
 import type { Post, WardView } from '../../app/ports.ts';
 import { faultWaiting } from '../../domain/duties/fault-half-way.ts';
 import { patientKey } from '../../domain/patient/patient-key.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
-import { visitAsOf } from '../../domain/rounds/takeover.ts';
 import { isCalledAlready } from '../../domain/rounds/visit-gap.ts';
 import { awaitsTakeover, nurseFor } from '../../domain/ward/on-call.ts';
 import { actionValue } from '../action-value.ts';
@@ -57,7 +57,7 @@ export async function nudgeMessage(post: Post, view: WardView, names: Names, now
   parts.push(...paragraphs(rows));
   if (open.length > 0) {
     const bring = bringWords(open.map(({ asked }) => asked));
-    const begins = visitAsOf(ward.policy, post.at);
+    const begins = belongsAsOf(post, ward);
     // What was due before the shift begins is due now, whoever does it.
     const isAhead = begins > post.at && open.every(({ asked }) => asked.dueAt > post.at);
     const due = isAhead ? `Due ${clockText(ward.policy, begins, now)}` : 'Due now';
@@ -98,8 +98,7 @@ async function withWhom(
   names: Names,
   now: number,
 ): Promise<string> {
-  // A visit just before a shift starts is that shift's: whoever goes off is not called for it.
-  const asOf = Math.max(now, visitAsOf(ward.policy, post.at));
+  const asOf = Math.max(now, belongsAsOf(post, ward));
   const nurse = nurseFor(ward, line, asOf);
   const whose = { id: line.id, nurse: nurse.user };
   const isVisit = post.about?.what === 'visit';

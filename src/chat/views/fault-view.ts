@@ -1,4 +1,3 @@
-import { fault as faultVerb } from '../../app/verbs/fault.ts';
 import type { FaultSign } from '../../domain/fault/fault-questions.ts';
 import { answersGiven, type FaultAsk, nextQuestion } from '../../domain/fault/next-question.ts';
 import { isCapped } from '../../domain/level/transducer.ts';
@@ -7,6 +6,7 @@ import { actionValue } from '../action-value.ts';
 import { type Form } from '../form.ts';
 import { type ButtonOf, buttonRow, divider, type Part, paragraph, paragraphs, smallPrint } from '../parts.ts';
 import { rich } from '../rich-text.ts';
+import { fault as faultVerb } from '../verbs/fault.ts';
 import { capital, doneWords } from '../wording/duty-words.ts';
 import { signWords } from '../wording/fault-words.ts';
 import { placeWords, standingCaution } from '../wording/line-words.ts';

@@ -1,5 +1,4 @@
 import type { WardView } from '../../app/ports.ts';
-import { pressureVerbs } from '../../app/verbs/line-verbs.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import type { Duty } from '../../domain/duties/duty.ts';
 import { isCapped } from '../../domain/level/transducer.ts';
@@ -12,6 +11,7 @@ import { backButtons, joinButtons } from '../messages/move-buttons.ts';
 import type { Names } from '../names.ts';
 import { buttonRow, divider, type Part, paragraph, paragraphBeside, smallPrint } from '../parts.ts';
 import { rich } from '../rich-text.ts';
+import { pressureVerbs } from '../verbs/line-verbs.ts';
 import { capital, dutyName } from '../wording/duty-words.ts';
 import { animalWords, clockText, lateText, placeWords, standingCaution } from '../wording/line-words.ts';
 import { whoWords } from '../wording/who-words.ts';

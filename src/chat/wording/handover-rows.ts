@@ -1,4 +1,3 @@
-import { placeText } from '../../app/words/anatomy-words.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import type { HandedLine, ShiftHandover } from '../../domain/handover/shift-handover.ts';
 import type { Trouble } from '../../domain/handover/trouble.ts';
@@ -11,6 +10,7 @@ import { coversFrom } from '../../domain/ward/cover.ts';
 import type { Names } from '../names.ts';
 import { rich } from '../rich-text.ts';
 import { sizeOf } from '../room.ts';
+import { placeText } from '../typed/anatomy-words.ts';
 import { actName } from './act-words.ts';
 import { againWords } from './again-words.ts';
 import { awayPlaceWords, notVisitedWords } from './away-words.ts';

@@ -27,12 +27,18 @@ const needs: Partial<Record<DutyKind, { one: string; several: string }>> = {
 
 /** ` (bring 3 flush syringes; dressing set, chlorhexidine, gloves)`, to stand after a visit; empty where it needs nothing. */
 export function bringWords(duties: readonly Pick<Duty, 'kind'>[]): string {
+  const needed = needsOf(duties);
+  return needed === '' ? '' : ` (bring ${needed})`;
+}
+
+/** `3 flush syringes; dressing set, chlorhexidine, gloves`: what these need; empty where that is nothing. */
+export function needsOf(duties: readonly Pick<Duty, 'kind'>[]): string {
   const each = [...Map.groupBy(duties, ({ kind }) => kind)].flatMap(([kind, mine]) => {
     const need = needs[kind];
     if (!need) return [];
     return mine.length === 1 ? [need.one] : [`${mine.length} ${need.several}`];
   });
-  return each.length === 0 ? '' : ` (bring ${each.join('; ')})`;
+  return each.join('; ');
 }
 
 /** `11 visits`: how many. */

@@ -10,6 +10,7 @@ import { startHealthServer } from '../../observe/health-server.ts';
 import { createLog, type Log } from '../../observe/log.ts';
 import { createMetrics } from '../../observe/metrics.ts';
 import { operatorWatch } from '../../observe/operator-watch.ts';
+import { openTraces } from '../../observe/traces.ts';
 import type { Platform } from '../../practice/platform/platform.ts';
 import { bullmqAlarm } from '../../redis/bullmq-alarm.ts';
 import { connect } from '../../redis/connections.ts';
@@ -58,6 +59,8 @@ async function start(config: Config, host: Host, stops: Stop[]): Promise<void> {
   const log = createLog({ level: config.logLevel, pretty: config.mode === 'practice' });
   stopOnSignal(host, log, stops);
   const metrics = createMetrics({ withProcessMetrics: true });
+  const traces = await openTraces(config.tracesTo, log);
+  stops.push({ what: 'traces', stop: () => traces.stop() });
   const watch = operatorWatch(metrics, log);
   const { target, commands, ...copies } = await openRedis(config, { log, metrics, watch }, stops);
   const ward = wardClock(config, stops);
@@ -90,6 +93,7 @@ async function start(config: Config, host: Host, stops: Stop[]): Promise<void> {
     wardZone: config.wardZone,
     log,
     metrics,
+    traces,
     startWorkers: (cases) =>
       startWorkers({
         connect: () => connect(target, 'background'),

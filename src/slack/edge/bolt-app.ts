@@ -29,6 +29,10 @@ export interface BoltOptions {
   slackApiUrl: string;
   /** Channels whose id changed. */
   channelIds: ChannelIds;
+  /** Hears what came in, and does all that it takes up to the answer, or to the acknowledgement. */
+  around?: <T>(what: CameIn | 'ack', work: () => Promise<T>) => Promise<T>;
+  /** How answers are sent. */
+  fetch?: typeof globalThis.fetch;
   /** Seconds from a request's arrival to its ack, for the metrics. */
   acked?: (seconds: number) => void;
   trouble: (what: string, ids: Record<string, string | number>, cause?: unknown) => void;
@@ -54,22 +58,24 @@ export interface EdgeBots {
 
 /** The chat's edge: every request is acknowledged first, then checked, then answered. */
 export function boltEdge(bots: EdgeBots, options: BoltOptions): BoltEdge {
-  const { reach, serves, slackApiUrl, trouble, logger } = options;
+  const { reach, serves, slackApiUrl, trouble, logger, around = (_what, work) => work() } = options;
   const receiver = makeReceiver(options);
   const app = new App({
     ...('botToken' in serves ? { token: serves.botToken } : {}),
     receiver,
-    clientOptions: webClientOptions(slackApiUrl),
+    clientOptions: { ...webClientOptions(slackApiUrl), ...(options.fetch ? { fetch: options.fetch } : {}) },
     deferInitialization: true,
     convoStore: false,
     ...(logger ? { logger } : {}),
   });
   const processed = app.processEvent.bind(app);
-  app.processEvent = async (event) =>
-    processed({
-      ...event,
-      body: (await withWardsChannels(event.body, options.channelIds)) as typeof event.body,
-    });
+  app.processEvent = (event) =>
+    around(kindOf(event.body), async () =>
+      processed({
+        ...event,
+        body: (await withWardsChannels(event.body, options.channelIds)) as typeof event.body,
+      }),
+    );
   const running = new Set<Promise<void>>();
   const socket = receiver instanceof SocketModeReceiver ? socketLife(receiver.client, trouble) : null;
   const taken: Taken = {
@@ -80,7 +86,7 @@ export function boltEdge(bots: EdgeBots, options: BoltOptions): BoltEdge {
     acked: (seconds) => options.acked?.(seconds),
     async timed(ack) {
       const began = performance.now();
-      await ack();
+      await around('ack', ack);
       taken.acked((performance.now() - began) / 1000);
     },
     goOn(work) {
@@ -112,4 +118,13 @@ export function boltEdge(bots: EdgeBots, options: BoltOptions): BoltEdge {
       await socket?.stop();
     },
   };
+}
+
+/** What came in, as a trace names it. */
+type CameIn = 'command' | 'press' | 'form' | 'event';
+
+function kindOf({ command, type }: { command?: unknown; type?: unknown }): CameIn {
+  if (command !== undefined) return 'command';
+  if (type === 'block_actions') return 'press';
+  return type === 'view_submission' || type === 'view_closed' ? 'form' : 'event';
 }

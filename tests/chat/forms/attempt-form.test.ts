@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { attemptExample, attemptValuesFromWords } from '../../../src/app/words/place-words.ts';
 import { attemptForm, failedTriesFromWords, readAttemptForm } from '../../../src/chat/forms/attempt-form.ts';
+import { attemptExample, attemptValuesFromWords } from '../../../src/chat/typed/place-words.ts';
 import type { RawValue } from '../../../src/practice/platform/element-values.ts';
 import { wall, wardZone } from '../../support/line-builder.ts';
 import { clientObjections, filledForm, hostileNames, refusalOf, shown, withoutEmpty } from './filled-form.ts';

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
-import { placeValuesFromWords } from '../../../src/app/words/place-words.ts';
 import { placeForm, placeFormAnew } from '../../../src/chat/forms/place-form.ts';
 import { readPlaceForm } from '../../../src/chat/forms/read-place-form.ts';
+import { placeValuesFromWords } from '../../../src/chat/typed/place-words.ts';
 import type { Caution } from '../../../src/domain/placing/screening.ts';
 import { bodySchema } from '../../../src/domain/record/entry.ts';
 import type { WardState } from '../../../src/domain/ward/ward-state.ts';

@@ -1,13 +1,13 @@
 import { describe, expect, it } from 'vitest';
-import { lineVerb, lineVerbs } from '../../../src/app/verbs/line-verbs.ts';
-import type { Field, LineVerb, Values } from '../../../src/app/verbs/verb.ts';
-import { fieldsOf } from '../../../src/app/verbs/verb.ts';
 import { problemErrors } from '../../../src/chat/forms/read-view.ts';
 import { readVerbForm, verbForm } from '../../../src/chat/forms/verb-form.ts';
+import { lineVerb, lineVerbs } from '../../../src/chat/verbs/line-verbs.ts';
+import type { Field, LineVerb, Values } from '../../../src/chat/verbs/verb.ts';
+import { fieldsOf } from '../../../src/chat/verbs/verb.ts';
 import { drawnView } from '../../../src/slack/render/view.ts';
-import { fittingValues } from '../../app/verbs/values-of-fields.ts';
 import { LineLog, minute, wall, wardZone } from '../../support/line-builder.ts';
 import * as fc from '../../support/properties.ts';
+import { fittingValues } from '../verbs/values-of-fields.ts';
 import {
   clientObjections,
   filledForm,

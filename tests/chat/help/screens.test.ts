@@ -1,9 +1,9 @@
 import { describe, expect, it } from 'vitest';
-import { lineVerbs } from '../../../src/app/verbs/line-verbs.ts';
-import { commandVerbs } from '../../../src/app/words/parse-command.ts';
 import { helpList, helpMessage, screenHelp } from '../../../src/chat/answers/help.ts';
 import { practiceOf, screenGroups, screenOf } from '../../../src/chat/help/screens.ts';
 import { usualChanges } from '../../../src/chat/help/usual-changes.ts';
+import { commandVerbs } from '../../../src/chat/typed/parse-command.ts';
+import { lineVerbs } from '../../../src/chat/verbs/line-verbs.ts';
 import { lineView, menuView } from '../../../src/chat/views/menu-view.ts';
 import { defaultPolicy } from '../../../src/domain/policy/ward-policy.ts';
 import type { Json } from '../../../src/practice/platform/message.ts';

@@ -20,7 +20,7 @@ describe('a nurse who has read the first post alone knows', () => {
     ],
     [
       'what to do if Biscuit’s tail is cold again',
-      /Biscuit \(.*?cold tail 16:20, gone since 16:50.*?→ If again: call on-call at once/,
+      /Biscuit \(.*?cold tail 16:20, gone since 16:50.*?→ If again: call the clinician at once/,
     ],
     ['when Otto is flushed next', /Visits until 07:00\. 18:45 flush: [^;]*☐ Otto/],
     ['who does it', /all go to whoever accepts/],

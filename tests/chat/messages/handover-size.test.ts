@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { handoverParts } from '../../../src/chat/messages/handover-parts.ts';
 import type { LineState } from '../../../src/domain/record/line-state.ts';
 import { handoverMessages, handoverOf } from '../../support/handed-over.ts';
 import { LineLog, testWard, wall } from '../../support/line-builder.ts';
@@ -67,13 +68,13 @@ describe('a handover of a nasty ward', () => {
     expect(first?.length).toBeLessThanOrEqual(1_500);
   });
 
-  it('carries every patient of every visit by name with a box, in the thread at the latest', async () => {
+  it('carries every patient of every visit by name with a box, each visit once: in the channel or its thread', async () => {
     const { made, logs } = await channel(40);
     const { visits: all, watch, stable } = handoverOf(logs, testWard(), now);
     // A cat’s warning alone is nothing to walk for.
     const visits = all.filter(({ duties }) => duties.some(({ kind }) => kind !== 'dwellWarning'));
-    const rows = made
-      .filter(({ post }) => post.about?.what === 'rounds')
+    const inThread = made.filter(({ post }) => post.about?.what === 'rounds');
+    const rows = [...made.filter(({ post }) => inChannel(post.about?.what)), ...inThread]
       .flatMap(({ message }) =>
         message.blocks.flatMap((block) =>
           (block.type === 'section' ? (block.text?.text ?? '') : '').split('\n'),
@@ -89,6 +90,18 @@ describe('a handover of a nasty ward', () => {
       expect(rows[index]?.split('☐').length).toBe(owed.size + 1);
       expect(rows[index]).not.toContain('×');
     });
+  });
+
+  it('loses no visit between channel and thread where names come back longer the second time', async () => {
+    const handover = handoverOf(nastyWard(12), testWard(), now);
+    const visitsOf = (lists: string[][]) =>
+      lists.flat().flatMap((list) => list.split('\n').filter((row) => row.includes('☐')));
+    const [short, long] = await Promise.all(
+      [3, 260].map((length) => handoverParts(handover, { of: async () => 'W'.repeat(length) })),
+    );
+    expect(visitsOf(long?.visits ?? [])).toEqual(visitsOf(short?.visits ?? []));
+    expect(visitsOf(short?.channel ?? []).length).toBeGreaterThan(0);
+    expect(visitsOf(short?.visits ?? []).length).toBeGreaterThan(0);
   });
 
   it('has a button that accepts it all, one for a tick each, and each patient once in the thread', async () => {

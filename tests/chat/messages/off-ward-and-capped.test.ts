@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
-import { lineVerb } from '../../../src/app/verbs/line-verbs.ts';
-import { placeValuesFromWords } from '../../../src/app/words/place-words.ts';
-import { valuesFromWords } from '../../../src/app/words/verb-words.ts';
+import { placeValuesFromWords } from '../../../src/chat/typed/place-words.ts';
+import { valuesFromWords } from '../../../src/chat/typed/verb-words.ts';
+import { lineVerb } from '../../../src/chat/verbs/line-verbs.ts';
 import type { LineState } from '../../../src/domain/record/line-state.ts';
 import { LineLog, testWard, wall, wardZone } from '../../support/line-builder.ts';
 import { buttonsIn, composed, post } from './compose-for-test.ts';

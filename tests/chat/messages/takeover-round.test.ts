@@ -57,6 +57,14 @@ describe('the round that starts a shift', () => {
     expect(await round(given, ward, '18:55')).toMatch(/^Due 19:00, with <@teo>/);
   });
 
+  it('leaves the look after a hold with the nurse who is on, a minute before she goes off', async () => {
+    const out = line().add('removed', '18:52', { reason: 'planned', finding: {} });
+    const ward = { ...testWard(), handovers: [handover] };
+    const state = out.state();
+    const hold = post('nudge', '18:59', { asked: asked(state, { hold: '18:57' }) });
+    expect((await composed(hold, ward, [state], '18:59')).text).toMatch(/^Due now, with <@nina>/);
+  });
+
   it('doesn’t call due at the start of the shift what was due before it', async () => {
     const ward = { ...testWard(), handovers: [handover] };
     const state = line().add('flushModeChanged', '17:58', { mode: 'manual' }).state();

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
-import { foldWord, wordsOf } from '../../../src/app/words/fold-words.ts';
-import type { PlaceValues } from '../../../src/app/words/place-values.ts';
-import { placeValuesFromWords } from '../../../src/app/words/place-words.ts';
+import { foldWord, wordsOf } from '../../../src/chat/typed/fold-words.ts';
+import type { PlaceValues } from '../../../src/chat/typed/place-values.ts';
+import { placeValuesFromWords } from '../../../src/chat/typed/place-words.ts';
 import * as fc from '../../support/properties.ts';
 
 /** Wed 25 Nov 2026, 04:10 in Berlin. */

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { assignFromWords } from '../../../src/app/words/assign-words.ts';
-import { coverFromWords } from '../../../src/app/words/cover-words.ts';
+import { assignFromWords } from '../../../src/chat/typed/assign-words.ts';
+import { coverFromWords } from '../../../src/chat/typed/cover-words.ts';
 import { wall, wardZone } from '../../support/line-builder.ts';
 
 const ina = '<@U0INA|ina>';

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import type { Unit } from '../../../src/app/verbs/verb.ts';
-import { plainNumber, quantityAt, unitProblem } from '../../../src/app/words/quantity-words.ts';
+import { plainNumber, quantityAt, unitProblem } from '../../../src/chat/typed/quantity-words.ts';
+import type { Unit } from '../../../src/chat/verbs/verb.ts';
 import * as fc from '../../support/properties.ts';
 
 /** The quantity at the start of a text, as `value unit (words used)`, or the problem. */

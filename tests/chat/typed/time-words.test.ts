@@ -1,6 +1,6 @@
 import { Temporal } from 'temporal-polyfill';
 import { describe, expect, it } from 'vitest';
-import { timeFromWords } from '../../../src/app/words/time-words.ts';
+import { timeFromWords } from '../../../src/chat/typed/time-words.ts';
 import * as fc from '../../support/properties.ts';
 
 const berlin = 'Europe/Berlin';

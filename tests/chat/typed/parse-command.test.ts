@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { lineVerbs } from '../../../src/app/verbs/line-verbs.ts';
-import { commandVerbs, parseCommand } from '../../../src/app/words/parse-command.ts';
+import { commandVerbs, parseCommand } from '../../../src/chat/typed/parse-command.ts';
+import { lineVerbs } from '../../../src/chat/verbs/line-verbs.ts';
 import * as fc from '../../support/properties.ts';
 
 describe('parseCommand', () => {

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { findLine } from '../../../src/app/words/find-line.ts';
+import { findLine } from '../../../src/chat/typed/find-line.ts';
 import type { Side, Site } from '../../../src/domain/line/anatomy.ts';
 import * as fc from '../../support/properties.ts';
 

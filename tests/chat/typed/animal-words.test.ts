@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { animalFromWords, animalNamed, animalSpellings } from '../../../src/app/words/animal-words.ts';
-import { foldWord } from '../../../src/app/words/fold-words.ts';
+import { animalFromWords, animalNamed, animalSpellings } from '../../../src/chat/typed/animal-words.ts';
+import { foldWord } from '../../../src/chat/typed/fold-words.ts';
 import { longestSpeciesName, speciesList } from '../../../src/domain/patient/species.ts';
 
 describe('words for animals', () => {

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { nearestWord, slipsBetween } from '../../../src/app/words/nearest-word.ts';
+import { nearestWord, slipsBetween } from '../../../src/chat/typed/nearest-word.ts';
 import * as fc from '../../support/properties.ts';
 
 describe('slipsBetween', () => {

@@ -10,7 +10,7 @@ export const siteField: Field = {
   kind: 'choice',
   id: 'site',
   label: 'Site and the part below it',
-  hint: 'What you tick below is an answer too.',
+  hint: 'Or just tick what you saw below.',
   asked: { unless: 'findings', message: unsaid },
   options: [
     {

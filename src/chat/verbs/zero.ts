@@ -1,10 +1,13 @@
 import { levelErrorMmHg } from '../../domain/level/level-error.ts';
 import type { EntryDraft } from '../../domain/record/entry.ts';
+import { italic, rich } from '../rich-text.ts';
 import { choiceIn, fieldProblems, numberIn } from './field-values.ts';
 import type { Field, LineVerb } from './verb.ts';
 
 /** What ten centimetres do, mmHg: said where the transducer is levelled. */
 const tenCm = levelErrorMmHg(10).toFixed(1);
+
+const why = italic('Why:');
 
 /** The steps in the order they are done; common practice, no source, but for the height of ten centimetres. */
 const fields: readonly Field[] = [
@@ -13,7 +16,7 @@ const fields: readonly Field[] = [
     id: 'level',
     label: 'Levelled at the heart as well',
     initial: 'levelled',
-    step: `*1. Level.* Put the transducer at the height of the heart: lying on its side, the middle of the breastbone; on its chest, the point of the shoulder. _Why:_ 10 cm too low reads ${tenCm} mmHg too high, 10 cm too high reads as much too low.`,
+    step: rich`*1. Level.* Put the transducer at the height of the heart: lying on its side, the middle of the breastbone; on its chest, the point of the shoulder. ${why} 10 cm too low reads ${tenCm} mmHg too high, 10 cm too high reads as much too low.`,
     options: [
       { value: 'levelled', label: 'Yes, zeroed and levelled', words: ['level', 'leveled', 'and levelled'] },
       {
@@ -32,7 +35,7 @@ const fields: readonly Field[] = [
     max: 300,
     after: ['open to air', 'showed', 'monitor showed', 'offset'],
     hint: 'Before zeroing; below 0 with a minus. Leave empty when nobody looked.',
-    step: '*2. Tap closed to the patient, open to air, cap off.* _Why:_ the transducer must feel the room and nothing else, and no blood may run out of the artery.\n*3. Read the monitor.* It should show about 0 and a flat line. What it shows tells how far the readings before were off.',
+    step: rich`*2. Tap closed to the patient, open to air, cap off.* ${why} the transducer must feel the room and nothing else, and no blood may run out of the artery.\n*3. Read the monitor.* It should show about 0 and a flat line. What it shows tells how far the readings before were off.`,
   },
   {
     kind: 'several',
@@ -40,7 +43,7 @@ const fields: readonly Field[] = [
     label: 'Open to the patient again',
     required: true,
     formOnly: true,
-    step: '*4. Press zero on the monitor* and wait for 0. _Why:_ it takes the room for zero from now on.\n*5. Tap closed to air, new cap on, open to the patient.* _Why:_ a tap left open to air bleeds; one left closed shows nothing and clots. Look: the wave is back.',
+    step: rich`*4. Press zero on the monitor* and wait for 0. ${why} it takes the room for zero from now on.\n*5. Tap closed to air, new cap on, open to the patient.* ${why} a tap left open to air bleeds; one left closed shows nothing and clots. Look: the wave is back.`,
     options: [{ value: 'open', label: 'Tap open to the patient, cap on, wave back' }],
   },
 ];

@@ -9,11 +9,15 @@ const fields: readonly Field[] = [
     label: 'What is wrong',
     required: true,
     options: [
-      { value: 'flat', label: 'Flat: small, slurred, damped', words: ['damped', 'slurred', 'small'] },
+      {
+        value: 'flat',
+        label: 'Flat: small, slurred, damped',
+        words: ['flat trace', 'damped', 'overdamped', 'slurred', 'small'],
+      },
       {
         value: 'spiky',
         label: 'Spiky: overshoots, rings',
-        words: ['ringing', 'rings', 'spikes', 'overshoots'],
+        words: ['spiky trace', 'ringing', 'rings', 'spikes', 'overshoots', 'underdamped', 'whip'],
       },
       { value: 'none', label: 'None: no trace at all', words: ['no trace', 'nothing', 'gone', 'lost'] },
       {

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { cleanText, excerpt, longestName, patientName } from '../../../src/app/words/clean-text.ts';
+import { cleanText, excerpt, longestName, patientName } from '../../../src/chat/typed/clean-text.ts';
 import * as fc from '../../support/properties.ts';
 
 /** Any UTF-16 at all: lone surrogates, controls, marks, emoji. */

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { targetsFromWords } from '../../../src/app/words/target-words.ts';
+import { targetsFromWords } from '../../../src/chat/typed/target-words.ts';
 import { hour, minute, wall, wardZone } from '../../support/line-builder.ts';
 
 const now = wall('22:00');

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { againForText, againForTyped, policyFromWords } from '../../../src/app/words/policy-words.ts';
+import { againForText, againForTyped, policyFromWords } from '../../../src/chat/typed/policy-words.ts';
 import { mayBeDanger } from '../../../src/domain/policy/usual-urgency.ts';
 import { defaultPolicy, wardPolicySchema } from '../../../src/domain/policy/ward-policy.ts';
 

@@ -1,4 +1,4 @@
-import type { Field, LineVerb, Values } from '../../../src/app/verbs/verb.ts';
+import type { Field, LineVerb, Values } from '../../../src/chat/verbs/verb.ts';
 
 /** How a person could write one value: what the words are read back from. */
 function wordsOfValue(field: Field, value: Values[string]): string {

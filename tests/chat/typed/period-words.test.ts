@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { periodFromWords } from '../../../src/app/words/period-words.ts';
+import { periodFromWords } from '../../../src/chat/typed/period-words.ts';
 import { wall, wardZone } from '../../support/line-builder.ts';
 
 const now = wall('2026-11-24 19:20');

@@ -21,7 +21,7 @@ interface FieldHead {
   formOnly?: boolean;
   /** A form asks for it, with this sentence, unless the field `unless` is filled in. */
   asked?: { unless: string; message: string };
-  /** What to do first and why, above the input in a form; mrkdwn. */
+  /** What to do first and why, above the input in a form; rich text. */
   step?: string;
 }
 

@@ -1,4 +1,4 @@
-import type { Field, LineVerb, Values } from '../../../src/app/verbs/verb.ts';
+import type { Field, LineVerb, Values } from '../../../src/chat/verbs/verb.ts';
 import * as fc from '../../support/properties.ts';
 
 /** A value that fits the field: quantities in tenths, any option, any set of options, a few plain words. */

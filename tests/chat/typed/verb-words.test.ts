@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest';
-import { lineVerb, lineVerbs } from '../../../src/app/verbs/line-verbs.ts';
-import type { LineVerb } from '../../../src/app/verbs/verb.ts';
-import { parseCommand } from '../../../src/app/words/parse-command.ts';
-import { valuesFromWords } from '../../../src/app/words/verb-words.ts';
+import { parseCommand } from '../../../src/chat/typed/parse-command.ts';
+import { valuesFromWords } from '../../../src/chat/typed/verb-words.ts';
+import { lineVerb, lineVerbs } from '../../../src/chat/verbs/line-verbs.ts';
+import type { LineVerb } from '../../../src/chat/verbs/verb.ts';
 import * as fc from '../../support/properties.ts';
 import { fittingValues } from '../verbs/values-of-fields.ts';
 import { wordsOfValues } from './words-of-values.ts';
@@ -26,6 +26,9 @@ describe('valuesFromWords', () => {
     ['reading', '130/85 (98) mmHg hr 190', { sap: 130, dap: 85, map: 98, rate: 190 }],
     ['reading', '130/85 mmHg 190 /min', { sap: 130, dap: 85, rate: 190 }],
     ['test', 'normal HR 190', { verdict: 'normal', rate: 190 }],
+    // As the bot itself says it.
+    ['fault', 'flat trace', { sign: 'flat' }],
+    ['fault', 'spiky trace', { sign: 'spiky' }],
     ['flush', '0,5 mL', { volume: 0.5 }],
     ['level', '8 cm below', { height: 8, where: 'below' }],
     ['level', 'below 8cm', { height: 8, where: 'below' }],

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { lineVerb, lineVerbs } from '../../../src/app/verbs/line-verbs.ts';
-import type { LineVerb, Values } from '../../../src/app/verbs/verb.ts';
+import { lineVerb, lineVerbs } from '../../../src/chat/verbs/line-verbs.ts';
+import type { LineVerb, Values } from '../../../src/chat/verbs/verb.ts';
 import { defaultPolicy } from '../../../src/domain/policy/ward-policy.ts';
 import { bodySchema } from '../../../src/domain/record/entry.ts';
 import { LineLog } from '../../support/line-builder.ts';

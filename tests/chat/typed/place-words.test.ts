@@ -1,10 +1,10 @@
 import { describe, expect, it } from 'vitest';
-import type { PlaceValues } from '../../../src/app/words/place-values.ts';
+import type { PlaceValues } from '../../../src/chat/typed/place-values.ts';
 import {
   attemptValuesFromWords,
   placeExample,
   placeValuesFromWords,
-} from '../../../src/app/words/place-words.ts';
+} from '../../../src/chat/typed/place-words.ts';
 import { gauges, hasSide, sides, sites } from '../../../src/domain/line/anatomy.ts';
 import * as fc from '../../support/properties.ts';
 
