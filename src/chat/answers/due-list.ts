@@ -62,7 +62,7 @@ export async function dueList(
       });
       each.push(...targetsEndWords(line, now + horizonMs, clock, now).map((text) => `• ${capital(text)}`));
       if (line.removed && duties.length === 0)
-        each.push(`• Taken out ${clock(line.removed.at)}, nothing owed`);
+        each.push(`• Taken out ${clock(line.removed.at)}, nothing left to do`);
       const away = await offWardWords(line, ward, names, now);
       if (away !== '') each.unshift(away);
       const who = isEscorted(line) ? '' : ` · with ${await whoWords(nurseFor(ward, line, now), names)}`;
