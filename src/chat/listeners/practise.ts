@@ -196,42 +196,13 @@ async function stageOf(bot: Bot, caller: Caller, carried: PractiseMeta): Promise
   const { wardId, verb, kind, at } = carried;
   const going = () => ({ wardId, verb, kind, at, entries: practice.entries() });
   const dress = (view: Form) => practiseView(view, going());
-  const { inView } = caller;
   return {
     verb,
     practice,
     said,
     dress,
-    bot: {
-      ...bot,
-      deps: practice.deps,
-      names: inventedNames(bot.names),
-      // Whoever is named, no real channel is asked for them.
-      membership: { isIn: async () => true, seenIn: () => undefined },
-      // All that a listener may do to the platform here; anything else is a mistake and fails.
-      audits: { of: async (_ward, period) => ({ audit: wardAudit(noLogs, policy, period), ...noPictures }) },
-      screens: { open: keep, push: keep, update: keep },
-      posts: noPosts,
-    },
-    caller: {
-      wardId: practiceWardId,
-      user: caller.user,
-      triggerId: caller.triggerId,
-      once: caller.once,
-      // Alone on its stack: no view under it is of this practice.
-      ...(inView
-        ? {
-            inView: {
-              id: inView.id,
-              rootId: inView.id,
-              previousId: null,
-              page: realCallback(inView.page),
-              form: inView.form && { ...inView.form, meta: carried.meta },
-            },
-          }
-        : {}),
-      say: async (text) => void said.push(text),
-    },
+    bot: botOnStage(bot, practice, policy, keep),
+    caller: callerOnStage(caller, carried, said),
     shown() {
       const last = views.at(-1);
       if (said.length === 0 && last) {
@@ -244,6 +215,47 @@ async function stageOf(bot: Bot, caller: Caller, carried: PractiseMeta): Promise
       }
       return practisedView(said, changesOf(practice, policy, bot.deps.clock.now()), going());
     },
+  };
+}
+
+/** All that a listener may do to the platform in a practice; anything else is a mistake and fails. */
+function botOnStage(bot: Bot, practice: Practice, policy: WardPolicy, keep: Bot['screens']['open']): Bot {
+  return {
+    ...bot,
+    deps: practice.deps,
+    names: inventedNames(bot.names),
+    // Whoever is named, no real channel is asked for them.
+    membership: { isIn: async () => true, seenIn: () => undefined },
+    audits: { of: async (_ward, period) => ({ audit: wardAudit(noLogs, policy, period), ...noPictures }) },
+    screens: { open: keep, push: keep, update: keep },
+    posts: noPosts,
+  };
+}
+
+/** Whoever practises, whose answers are gathered in `said`. */
+function callerOnStage(
+  { user, triggerId, once, inView }: Caller,
+  { meta }: PractiseMeta,
+  said: string[],
+): Caller {
+  return {
+    wardId: practiceWardId,
+    user,
+    triggerId,
+    once,
+    // Alone on its stack: no view under it is of this practice.
+    ...(inView
+      ? {
+          inView: {
+            id: inView.id,
+            rootId: inView.id,
+            previousId: null,
+            page: realCallback(inView.page),
+            form: inView.form && { ...inView.form, meta },
+          },
+        }
+      : {}),
+    say: async (text) => void said.push(text),
   };
 }
 
