@@ -174,7 +174,7 @@ const rows: readonly Row[] = [
     'rounds',
     'Patient off the ward: asked after from',
     'h',
-    'What waits for its return waits no longer then.',
+    'What waits for its return is asked for then.',
   ],
   ['handoverBeforeMin', 'rounds', 'Handover before the shift by', 'min'],
   ['handoverAcceptMin', 'rounds', 'Handover accepted within', 'min'],
