@@ -90,6 +90,12 @@ function flushFinding(
   };
 }
 
+/**
+ * A flush bag holds 300 mmHg (common practice, no source): a plateau that is no more than this above the systolic pressure can be a
+ * limb raised, whose pulse looks like ringing, mmHg (own rule).
+ */
+const leastAboveSystolicMmHg = 50;
+
 function judged(
   measured: FlushFinding | undefined,
   notch: DicroticNotch,
@@ -104,7 +110,8 @@ function judged(
   if (measured !== undefined) {
     const told = judgeFlush(measured, samplesPerS, notch, Math.round(beats.ratePerMin), regions);
     // What rests on beats that are themselves in doubt is no surer than they are.
-    return faults.length > 0 && told.confidence === 'fairly sure' ? { ...told, confidence: 'unsure' } : told;
+    const isDoubted = faults.length > 0 || measured.plateauMmHg < beats.sapMmHg + leastAboveSystolicMmHg;
+    return isDoubted && told.confidence === 'fairly sure' ? { ...told, confidence: 'unsure' } : told;
   }
   if (faults.some(({ fault }) => fault === 'like a sine')) {
     return nothing(

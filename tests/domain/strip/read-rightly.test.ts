@@ -3,6 +3,7 @@ import { readStrip } from '../../../src/domain/strip/strip-findings.ts';
 import { drawnStrip, type Family } from '../../bench/strip/families.ts';
 import { judged } from '../../bench/strip/judging.ts';
 import { madeStrip } from '../../support/strips/made-strip.ts';
+import { usualStrip } from '../../support/strips/usual-strip.ts';
 
 // Strips of the bench, of seeds that the reader was tuned on, that it once told wrongly or held back for no good reason.
 function answered(family: Family, index: number, seed: number) {
@@ -60,6 +61,20 @@ describe('strips of the bench', () => {
     const atOnce = madeStrip({ ...options, excursions, line: { naturalHz: 27.3, damping: 0.5 } });
     const { verdict, confidence } = readStrip(atOnce.strip).findings;
     expect([verdict, confidence]).toEqual(['normal', 'fairly sure']);
+  });
+
+  // A limb raised by 33 mmHg and more, against a small pulse, was found as a flush.
+  it('are surely told of no line by a plateau that a limb raised could make', () => {
+    const flush = (mmHg: number) => {
+      const excursions = [{ kind: 'flush' as const, atS: 8, lengthS: 1.2, mmHg }];
+      const line = { naturalHz: 12, damping: 0.15 };
+      const { verdict, confidence } = readStrip(
+        madeStrip({ ...usualStrip, line, excursions, clipBelowMmHg: -200 }).strip,
+      ).findings;
+      return [verdict, confidence];
+    };
+    expect(flush(280)).toEqual(['spiky (underdamped)', 'fairly sure']);
+    expect(flush(165)).toEqual(['spiky (underdamped)', 'unsure']);
   });
 
   it('that are a sine at a heart’s rate are never told plainly', () => {
