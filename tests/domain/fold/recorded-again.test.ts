@@ -105,7 +105,7 @@ describe('what is told anew within a minute', () => {
 it('a mean that cannot be is refused, told second as well', () => {
   const log = base();
   const t = wall('21:00');
-  tell(log, t, { kind: 'reading', body: { sapMmHg: 118, dapMmHg: 64 } });
+  record(log, t, { kind: 'reading', body: { sapMmHg: 118, dapMmHg: 64 } });
   const v = tell(log, t + 25 * s, { kind: 'reading', body: { sapMmHg: 118, dapMmHg: 64, mapMmHg: 200 } });
   expect(v).toHaveProperty('refuse');
 });

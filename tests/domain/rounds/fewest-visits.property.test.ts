@@ -55,7 +55,7 @@ describe('the fewest visits of a night', () => {
         for (const { line, act } of acts) {
           const state = run.lines[line];
           const entry = state && entryOf(act, state, run.logs.get(state.id) ?? [], ward, fromMs);
-          if (state && entry) run.tell(state.id, entry);
+          if (state && entry) run.record(state.id, entry);
         }
         const start = run.lines.map((line) => ({ ...line, latestAt: Math.min(line.latestAt, fromMs) }));
         const plan = fewestVisits(start, ward.policy, fromMs, toMs);

@@ -56,7 +56,7 @@ function walked(run: WardNight): string[] {
 
 function tellRun(run: WardNight, { lineId, kind }: Duty, now: number): void {
   const draft = usualDraft(kind);
-  if (draft) run.tell(lineId, { at: now, told: now, by: 'nina', via: 'button', ...draft } as Entry);
+  if (draft) run.record(lineId, { at: now, told: now, by: 'nina', via: 'button', ...draft } as Entry);
 }
 
 const written = (at: number, duties: readonly Duty[]) =>
@@ -83,7 +83,7 @@ function begun({
   for (const { line, act } of acts) {
     const state = run.lines[line % run.lines.length];
     const entry = state && entryOf(act, state, run.logs.get(state.id) ?? [], ward, fromMs);
-    if (state && entry) run.tell(state.id, entry);
+    if (state && entry) run.record(state.id, entry);
   }
   return run;
 }
