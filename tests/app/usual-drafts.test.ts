@@ -3,7 +3,8 @@ import { usualDrafts } from '../../src/app/usual-drafts.ts';
 import { dutyKinds } from '../../src/domain/duty-kind.ts';
 import { bodySchema } from '../../src/domain/record/entry.ts';
 
-const kindsDrafted = (...kinds: Parameters<typeof usualDrafts>[0]) => usualDrafts(kinds).map(({ kind }) => kind);
+const kindsDrafted = (...kinds: Parameters<typeof usualDrafts>[0]) =>
+  usualDrafts(kinds).map(({ kind }) => kind);
 
 // Common practice, no source: a redress moves the line, so zero follows it, and the test follows zero.
 describe('"all done, nothing amiss"', () => {

@@ -12,14 +12,18 @@ const { copy, now } = nightWard();
 describe('the proof of a file', () => {
   test('holds for whatever was told, with the states and duties the record had before', () => {
     fc.assert(
-      fc.property(fc.array(recordedLine('told'), { minLength: 1, maxLength: 1 }), fc.nat(48), (lines, hours) => {
-        const record = { ...copy, lines };
-        const at = now + hours * 3_600_000;
-        const proof = roundTrip(recordFile(record, at), policy);
-        expect(proof).toMatchObject({ is: 'same', exportedAt: at });
-        const kept = proof.is === 'same' ? derived(proof.copy, policy, at) : null;
-        expect(kept).toEqual(derived(record, policy, at));
-      }),
+      fc.property(
+        fc.array(recordedLine('told'), { minLength: 1, maxLength: 1 }),
+        fc.nat(48),
+        (lines, hours) => {
+          const record = { ...copy, lines };
+          const at = now + hours * 3_600_000;
+          const proof = roundTrip(recordFile(record, at), policy);
+          expect(proof).toMatchObject({ is: 'same', exportedAt: at });
+          const kept = proof.is === 'same' ? derived(proof.copy, policy, at) : null;
+          expect(kept).toEqual(derived(record, policy, at));
+        },
+      ),
       { numRuns: 40 },
     );
   });

@@ -165,7 +165,8 @@ export class Staff {
       for (const { lineId, kind } of duties) {
         const open = ward.duties(lineId).find((duty) => duty.kind === kind);
         if (!open) continue;
-        if (kind === 'finding') ward.record(lineId, { kind: 'siteChecked', body: { finding: {} } }, clinician);
+        if (kind === 'finding')
+          ward.record(lineId, { kind: 'siteChecked', body: { finding: {} } }, clinician);
         else if (kind === 'stillNeeded')
           ward.record(
             lineId,

@@ -108,7 +108,7 @@ export const placeFields: readonly Field[] = [
     required: true,
     hint: 'Reminders name this nurse first.',
   },
-  { kind: 'person', id: 'operator', label: 'Who placed it', hint: 'Left empty, it was you.' },
+  { kind: 'person', id: 'operator', label: 'Who placed it', hint: 'Leave empty if it was you.' },
   triesField('Attempts, including the successful one'),
 ];
 

@@ -221,7 +221,7 @@ const rows: readonly Row[] = [
     'h',
     1,
     24,
-    'What waits for its return waits no longer then.',
+    'What waits for its return is asked for then.',
   ],
   ['handoverBeforeMin', 'rounds', 'Handover before the shift by', 'min', 5, 60],
   ['handoverAcceptMin', 'rounds', 'Handover accepted within', 'min', 5, 120],

@@ -9,7 +9,7 @@ const fields: readonly Field[] = [
     id: 'reason',
     label: 'Why it came out',
     required: true,
-    hint: 'A line that does not work: look for a kink and at the taps before you pull it.',
+    hint: 'If it isn’t working, check for a kink and check the taps before you pull it.',
     options: [
       { value: 'planned', label: 'Planned: no longer needed', words: ['not needed', 'no longer needed'] },
       { value: 'dwell limit', label: 'Dwell limit reached', words: ['limit', 'dwell'] },

@@ -197,7 +197,7 @@ describe('other care', () => {
 describe('any care told when it is done', () => {
   const ward = testWard();
   const removalAct: fc.Arbitrary<Act> = fc.record({
-    does: fc.constant('tell' as const),
+    does: fc.constant('record' as const),
     draft: removalDraft,
     waitMs: fc.integer({ min: 0, max: 300 }).map((minutes) => minutes * minute),
     backMs: fc.constant(0),

@@ -83,7 +83,7 @@ const lineAct: fc.Arbitrary<Act> = fc.oneof(
   {
     weight: 2,
     arbitrary: fc.record({
-      does: fc.constant('tell' as const),
+      does: fc.constant('record' as const),
       draft: removalDraft,
       waitMs: shortMs,
       backMs: fc.constantFrom(0, 0, -2 * minute, 20 * minute),
