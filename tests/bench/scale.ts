@@ -2,15 +2,17 @@ import { type ChildProcess, fork } from 'node:child_process';
 import { once } from 'node:events';
 import os from 'node:os';
 import { Worker } from 'node:worker_threads';
+import { forEachOf } from '../../src/app/few-at-once.ts';
 import { practiceWorld } from '../../src/practice/practice-world.ts';
 import { connect, type RedisTarget } from '../../src/redis/connections.ts';
 import { redisRecord } from '../../src/redis/redis-record.ts';
+import type { RecordClient } from '../../src/redis/script.ts';
 import { type RedisFleet, startCluster } from '../support/redis-fleet.ts';
 import type { TestRedis } from '../support/redis-for-tests.ts';
 import { caredForLine, fillWard, policyBetweenShifts } from './bench-ward.ts';
 import type { ChildState, ChildTask } from './bot-child.ts';
 import type { Noticed } from './hospital-thread.ts';
-import { type Measured, ms, percentile } from './measured.ts';
+import { type Measured, ms, percentile, table } from './measured.ts';
 
 const linesAWard = 10;
 /** At most so many wards have a nudge, all due at one instant. */
@@ -18,6 +20,13 @@ const mostNudges = 1_000;
 const settleMs = 15_000;
 /** Wards by which the speed of filling is known. */
 const probeWards = 50;
+const filledAtOnce = 50;
+
+/** A Redis that says how it is. */
+interface Server {
+  info(section: string): Promise<string>;
+}
+
 const { team } = practiceWorld();
 
 /** One line of the scale: so many wards, so many processes of the bot. */
@@ -42,7 +51,7 @@ export async function scale(redis: TestRedis): Promise<Measured[]> {
   const rows: Measured[] = [];
   for (const step of steps('10x1,1000x1,1000x4,10000x1,10000x4')) {
     await redis.client().flushall();
-    rows.push(...(await measureOr(redis.connection, step, [redis.client()])));
+    rows.push(...(await measure(redis.connection, step, [redis.client()])));
   }
   return rows;
 }
@@ -58,7 +67,7 @@ export async function scaleOnCluster(): Promise<Measured[]> {
       const servers = masters.map((port) => fleet.server(port));
       const cpu = () => Promise.all(servers.map(async (server) => cpuOf(await server.info('cpu'))));
       const before = await cpu();
-      rows.push(...(await measureOr({ url: fleet.url }, step, servers)));
+      rows.push(...(await measure({ url: fleet.url }, step, servers)));
       const after = await cpu();
       rows.push({
         what: 'processor of each master of the cluster in that time; the one marked has the queues',
@@ -85,61 +94,65 @@ function cpuOf(info: string): number {
   return seconds('used_cpu_user') + seconds('used_cpu_sys');
 }
 
-/** What stopped a step stands in its place; those before it are not lost. */
-async function measureOr(...asked: Parameters<typeof measure>): Promise<Measured[]> {
-  return measure(...asked).catch((cause: unknown) => [
-    { what: `${JSON.stringify(asked[1])}: ${String(cause)}`, ours: '', raw: '', ratio: null, aim: '' },
-  ]);
-}
-
-async function measure(
-  target: RedisTarget,
-  { wards, processes }: Step,
-  servers: readonly { info(section: string): Promise<string> }[],
-): Promise<Measured[]> {
+/** The bots of one step, and the people they write to; what stops a step stands in its place, and those before it are not lost. */
+async function measure(target: RedisTarget, step: Step, servers: readonly Server[]): Promise<Measured[]> {
   const hospital = new Worker(new URL('./hospital-thread.ts', import.meta.url), { execArgv: [] });
   const [{ port: platformPort }] = (await once(hospital, 'message')) as [{ port: number }];
   const stood = new Map<string, number>();
   hospital.on('message', (noticed: Noticed) => {
     if (noticed.what === 'posted' && noticed.kind === 'nudge') stood.set(noticed.ward, noticed.atMs);
   });
-  const bots = await Promise.all(
-    Array.from({ length: processes }, () => startBot({ target, platformPort, sweepEveryMs: 5_000 })),
-  );
+  const client = connect(target, 'background');
+  client.on('error', () => undefined);
+  const bots: ChildProcess[] = [];
+  try {
+    for (let count = 0; count < step.processes; count++)
+      bots.push(await startBot({ target, platformPort, sweepEveryMs: 5_000 }));
+    const rows = await nightOf(step, bots, client, stood, servers);
+    process.stderr.write(`${table(rows)}\n`);
+    return rows;
+  } catch (cause) {
+    return [{ what: `${JSON.stringify(step)}: ${String(cause)}`, ours: '', raw: '', ratio: null, aim: '' }];
+  } finally {
+    for (const bot of bots) bot.kill('SIGKILL');
+    await hospital.terminate();
+    client.disconnect();
+  }
+}
+
+async function nightOf(
+  { wards, processes }: Step,
+  bots: readonly ChildProcess[],
+  client: RecordClient,
+  stood: ReadonlyMap<string, number>,
+  servers: readonly Server[],
+): Promise<Measured[]> {
   const states = () => Promise.all(bots.map(stateOf));
   await pause(settleMs);
   const idle = await states();
-
-  const client = connect(target, 'background');
-  client.on('error', () => undefined);
   const itsPolicy = policyBetweenShifts(Date.now());
   const record = redisRecord({ client, defaultPolicy: itsPolicy });
   const nudges = Math.min(wards, mostNudges);
-  const fill = async (from: number, to: number, at: number, first: 'manual' | 'continuous') => {
-    for (let start = from; start < to; start += 50)
-      await Promise.all(
-        Array.from({ length: Math.min(50, to - start) }, (_, index) =>
-          fillWard(
-            record,
-            `${team.id}.C0S${start + index}`,
-            Array.from({ length: linesAWard }, (_line, line) =>
-              caredForLine(`l${line}`, at, line === 0 ? first : 'continuous'),
-            ),
-            Date.now(),
-            itsPolicy,
-          ),
-        ),
-      );
-  };
+  const fill = (from: number, to: number, at: number, first: 'manual' | 'continuous') =>
+    forEachOf(
+      Array.from({ length: to - from }, (_, index) => from + index),
+      filledAtOnce,
+      (ward) => {
+        const lines = Array.from({ length: linesAWard }, (_, line) =>
+          caredForLine(`l${line}`, at, line === 0 ? first : 'continuous'),
+        );
+        return fillWard(record, `${team.id}.C0S${ward}`, lines, Date.now(), itsPolicy);
+      },
+    );
   await fill(nudges, wards, Date.now(), 'continuous');
   const beganMs = Date.now();
   await fill(wards, wards + probeWards, Date.now(), 'continuous');
-  const fillMs = ((Date.now() - beganMs) / probeWards) * nudges * 2;
+  const fillMs = ((Date.now() - beganMs) / probeWards) * nudges * 3;
   const dueAt = Date.now() + 30_000 + fillMs;
   await fill(0, nudges, dueAt - itsPolicy.flushEveryMin * 60_000, 'manual');
   if (Date.now() > dueAt - 15_000) throw new Error('the wards took too long to fill for this machine');
   await pause(dueAt - 10_000 - Date.now());
-  const [quietFrom] = [await states()];
+  const quiet = await states();
   await pause(dueAt - 200 - Date.now());
   const before = await states();
   while (stood.size < nudges && Date.now() < dueAt + 180_000) await pause(100);
@@ -148,37 +161,32 @@ async function measure(
   await pause(settleMs);
   const atLast = await states();
   const memory = await Promise.all(servers.map(async (server) => memoryOf(await server.info('memory'))));
-  for (const bot of bots) bot.kill('SIGKILL');
-  await hospital.terminate();
-  client.disconnect();
 
-  const sum = (all: readonly ChildState[]) => all.reduce((total, { cpuMs }) => total + cpuMs, 0);
-  const idleShare = (sum(before) - sum(quietFrom)) / 9_800;
+  const cpu = (all: readonly ChildState[]) => all.reduce((total, { cpuMs }) => total + cpuMs, 0);
+  const idleShare = (cpu(before) - cpu(quiet)) / 9_800;
   const late = [...stood.values()].map((atMs) => atMs - dueAt);
-  const rss = (all: readonly ChildState[]) => Math.max(...all.map((one) => one.rss)) / 1e6;
-  const heap = (all: readonly ChildState[]) => Math.max(...all.map((one) => one.heap)) / 1e6;
+  const most = (all: readonly ChildState[], what: 'rss' | 'heap') =>
+    Math.max(...all.map((one) => one[what])) / 1e6;
   const name = `${wards * linesAWard} lines, ${processes} ${processes === 1 ? 'bot' : 'bots'}`;
   const [load = 0] = os.loadavg();
+  const troubles = atLast.reduce((total, one) => total + one.troubles, 0);
+  const bare = { raw: '', ratio: null, aim: '' };
   return [
     {
+      ...bare,
       what: `${name}: ${nudges} nudges at one instant until they stand, p50, p99, longest; seen ${stood.size}; load ${load.toFixed(1)}`,
       ours: [0.5, 0.99, 1].map((share) => ms(percentile(late, share))).join(', '),
-      raw: '',
-      ratio: null,
-      aim: '< 2,000 ms',
     },
     {
+      ...bare,
       what: `${name}: processor a nudge, above that of the seconds before (${(100 * idleShare).toFixed(0)} % of one)`,
-      ours: `${((sum(after) - sum(before) - idleShare * (tookMs + 200)) / nudges).toFixed(2)} ms`,
-      raw: '',
-      ratio: null,
-      aim: '',
+      ours: `${((cpu(after) - cpu(before) - idleShare * (tookMs + 200)) / nudges).toFixed(2)} ms`,
     },
     {
-      what: `${name}: memory of the largest, against the same with no ward (heap once collected ${heap(atLast).toFixed(0)} and ${heap(idle).toFixed(0)} MB); Redis ${memory.map((bytes) => `${(bytes / 1e6).toFixed(0)} MB`).join(', ')}; troubles ${atLast.reduce((total, { troubles }) => total + troubles, 0)}`,
-      ours: `${rss(atLast).toFixed(0)} MB`,
-      raw: `${rss(idle).toFixed(0)} MB`,
-      ratio: rss(atLast) / rss(idle),
+      what: `${name}: memory of the largest, against the same with no ward (heap once collected ${most(atLast, 'heap').toFixed(0)} and ${most(idle, 'heap').toFixed(0)} MB); Redis ${memory.map((bytes) => `${(bytes / 1e6).toFixed(0)} MB`).join(', ')}; troubles ${troubles}`,
+      ours: `${most(atLast, 'rss').toFixed(0)} MB`,
+      raw: `${most(idle, 'rss').toFixed(0)} MB`,
+      ratio: most(atLast, 'rss') / most(idle, 'rss'),
       aim: '≤ 1.3',
     },
   ];
