@@ -14,6 +14,19 @@ export interface HurriedClock extends Clock {
   onChange(listener: () => void): () => void;
 }
 
+/** What `work` comes to within `ms` of real time; null where it takes longer, and then a failure of it is nobody's. */
+export async function within<T>(ms: number, work: Promise<T>): Promise<T | null> {
+  let timer: NodeJS.Timeout | undefined;
+  const late = new Promise<null>((resolve) => {
+    timer = setTimeout(() => resolve(null), ms).unref();
+  });
+  try {
+    return await Promise.race([work, late]);
+  } finally {
+    clearTimeout(timer);
+  }
+}
+
 /** The machine's own clock. */
 export const machineClock: Clock = { now: () => Date.now() };
 

@@ -1,22 +1,12 @@
 import type { JobDeps } from './app-deps.ts';
-import { copiesAgainMs, findOne, isAlone, isMarked, marked, unmarked } from './copies.ts';
-import { fileLostPost, type HandoverFile, handoverFileOf, restOfHandover } from './handover-posts.ts';
+import { findOne, isAlone, isMarked, unmarked } from './copies.ts';
+import { handoverFileOf } from './handover-posts.ts';
 import { readHandover } from './handover-record.ts';
 import type { Rank } from './pace.ts';
-import {
-  type Composed,
-  type Delivery,
-  type OutboxPart,
-  outboxPartOf,
-  type Post,
-  type PostRow,
-  type WardView,
-} from './ports.ts';
-import { channelRefused, isServed, whileShut } from './shut-channel.ts';
-import { personUnreached } from './unreached-person.ts';
+import { type OutboxPart, outboxPartOf, type PostRow, type WardView } from './ports.ts';
+import { again, againAfterMs, followUp, type Made, settle, stands } from './settle-post.ts';
+import { isServed, whileShut } from './shut-channel.ts';
 
-/** Waits between tries of a refused send, ms of real time; the last repeats. */
-const againAfterMs = [2_000, 5_000, 15_000, 60_000] as const;
 /** When a message whose words are still being counted is composed again, ms of real time. */
 const countedAgainMs = 5_000;
 /** How long a send that may have happened waits for a look, ms of real time. */
@@ -80,9 +70,6 @@ async function deliverPart(
 
 const rankOf = (part: OutboxPart): Rank => (part === 'reminders' ? 'reminder' : 'handover');
 
-/** Tries of a file of a handover, after which its thread says that it could not be added. */
-const fileTries = 3;
-
 /** Files that a process is sending: one that takes longer than its post is held is not begun again meanwhile. */
 const filesOnTheWay = new WeakMap<JobDeps, Set<string>>();
 
@@ -105,7 +92,7 @@ async function deliverFile(deps: JobDeps, wardId: string, row: PostRow): Promise
 }
 
 async function deliver(deps: JobDeps, wardId: string, row: PostRow): Promise<'unclear' | 'shut' | void> {
-  const { record, messenger, clock, watch, realNow, pace } = deps;
+  const { record, messenger, clock, realNow, pace } = deps;
   const { post, sent } = row;
   // Nothing was tried: it is not composed, and not looked for later.
   const heldMs = messenger.heldMs?.(wardId, post, sent !== undefined) ?? 0;
@@ -135,155 +122,46 @@ async function deliver(deps: JobDeps, wardId: string, row: PostRow): Promise<'un
     const delivery = await messenger.update(wardId, post, sent, composed);
     return settle(deps, wardId, made, delivery, sent);
   }
-  let mayBeTwice = false;
-  if (row.tryingSince !== undefined) {
-    const found = await findOne(deps, wardId, post, view).catch(() => undefined);
-    if (found === undefined) {
-      // Not knowing is no ground for saying it twice, but for so long only: twice is better than never.
-      // One that need not be sent any more can wait for the look: if it stands, it must be brought up to date.
-      if (composed.superseded || realNow() - row.tryingSince < searchPatienceMs) {
-        await again(deps, wardId, row);
-        return 'unclear';
-      }
-      watch.trouble('a message that may stand is sent again, since nobody can look', {
-        wardId,
-        key: post.key,
-      });
-      mayBeTwice = true;
+  if (row.tryingSince === undefined)
+    return sendFirst(deps, wardId, { row, composed, view, mayBeTwice: false });
+  return sendUnlessFound(deps, wardId, { row, composed, view }, row.tryingSince);
+}
+
+/** A message whose send was begun at `tryingSince`, ms of real time, with no answer: it is looked for before it is sent again. */
+async function sendUnlessFound(
+  deps: JobDeps,
+  wardId: string,
+  made: Omit<Made, 'mayBeTwice'>,
+  tryingSince: number,
+): Promise<'unclear' | 'shut' | void> {
+  const { record, watch, realNow } = deps;
+  const { row, composed, view } = made;
+  const { post } = row;
+  const found = await findOne(deps, wardId, post, view).catch(() => undefined);
+  if (found === undefined) {
+    // Not knowing is no ground for saying it twice, but for so long only: twice is better than never.
+    // One that need not be sent any more can wait for the look: if it stands, it must be brought up to date.
+    if (composed.superseded || realNow() - tryingSince < searchPatienceMs) {
+      await again(deps, wardId, row);
+      return 'unclear';
     }
-    if (found) {
-      watch.posted('found');
-      // A file stays as it is.
-      if (handoverFileOf(post))
-        return record.postDone(wardId, post.key, { ...found, hash: composed.hash }, true);
-      await followUp(deps, wardId, { row, composed, view, mayBeTwice }, found);
-      return record.postDone(wardId, post.key, { ...found, hash: '' }, false);
-    }
+    watch.trouble('a message that may stand is sent again, since nobody can look', { wardId, key: post.key });
   }
+  if (!found) return sendFirst(deps, wardId, { ...made, mayBeTwice: found === undefined });
+  watch.posted('found');
+  // A file stays as it is.
+  if (handoverFileOf(post)) return record.postDone(wardId, post.key, { ...found, hash: composed.hash }, true);
+  await followUp(deps, wardId, made, found);
+  return record.postDone(wardId, post.key, { ...found, hash: '' }, false);
+}
+
+async function sendFirst(deps: JobDeps, wardId: string, made: Made): Promise<'unclear' | 'shut' | void> {
+  const { record, messenger, realNow } = deps;
+  const { row, composed } = made;
+  const { post } = row;
   // After an outage nobody is woken twice: the newer message, which waits as well, says it all.
   if (composed.superseded) return record.postDone(wardId, post.key, null, true);
   await record.postTrying(wardId, post.key, realNow());
   const delivery = await messenger.send(wardId, post, composed);
-  return settle(deps, wardId, { row, composed, view, mayBeTwice }, delivery);
-}
-
-/** The message stands as composed; where a copy may stand beside it, it is kept until somebody could look. */
-async function stands(
-  { record, realNow }: JobDeps,
-  wardId: string,
-  { row, composed: { hash, settled }, mayBeTwice }: Made,
-  { place, id }: { place: string; id: string },
-): Promise<void> {
-  const { key } = row.post;
-  if (!mayBeTwice) return record.postDone(wardId, key, { place, id, hash }, settled);
-  await record.postDone(wardId, key, { place, id, hash: marked(hash) }, false);
-  await record.postAgain(wardId, key, realNow() + copiesAgainMs);
-}
-
-/** A post with its words, and what they were made from. */
-interface Made {
-  row: PostRow;
-  composed: Composed;
-  view: WardView;
-  /** It was sent again though it may have stood, since nobody could look. */
-  mayBeTwice: boolean;
-}
-
-async function settle(
-  deps: JobDeps,
-  wardId: string,
-  made: Made,
-  delivery: Delivery,
-  sent?: { place: string; id: string },
-): Promise<'unclear' | 'shut' | void> {
-  const { row, composed } = made;
-  const { record, watch, realNow } = deps;
-  const { key } = row.post;
-  watch.posted(delivery.is);
-  const file = handoverFileOf(row.post);
-  const isLost = delivery.is === 'refused' || (delivery.is === 'unclear' && row.tries >= fileTries - 1);
-  if (file && isLost) return fileLost(deps, wardId, row.post, file);
-  switch (delivery.is) {
-    case 'sent': {
-      const { place, id } = sent ?? delivery;
-      if (!sent) await followUp(deps, wardId, made, delivery);
-      await stands(deps, wardId, made, { place, id });
-      if (row.post.kind === 'card') deps.cardStands?.(wardId);
-      // Not waited for: a reminder that comes next must not.
-      if (!sent) void addPictures(deps, wardId, row.post, { place, id });
-      return;
-    }
-    case 'wait':
-      return record.postAgain(wardId, key, realNow() + delivery.ms);
-    case 'shut':
-      await channelRefused(deps, wardId, row, delivery.why);
-      return 'shut';
-    case 'unclear':
-      await again(deps, wardId, row);
-      return 'unclear';
-    case 'refused':
-      if (!delivery.forGood) return again(deps, wardId, row);
-      watch.trouble('a message was refused for good', { wardId, key, reason: delivery.why });
-      // The ward is told before the row goes: a stop in between must not lose it. Told twice it stands once.
-      if (!sent) await personUnreached(deps, wardId, row.post, delivery.nobodyReads === true);
-      await record.postDone(wardId, key, null, true);
-      if (!sent) return;
-      return composed.settled ? undefined : standAnew(deps, wardId, row.post);
-  }
-}
-
-/** A file that could not be added: the thread says so, and where the page can still be had. */
-async function fileLost(
-  { record, watch }: JobDeps,
-  wardId: string,
-  post: Post,
-  file: HandoverFile,
-): Promise<void> {
-  watch.trouble('a file could not be added to a handover', { wardId, key: post.key });
-  const posts = [fileLostPost(post, file)];
-  await record.commit(wardId, { once: `${post.key}.lost`, lines: [], wakes: {}, posts });
-  await record.postDone(wardId, post.key, null, true);
-}
-
-/**
- * Asks for the messages that follow the first of a handover, which stands at `sent`. Before the first is written down as sent: a
- * stop in between finds it again and asks once more, and what was asked for stands once.
- */
-async function followUp(
-  { record, alarm, behind }: JobDeps,
-  wardId: string,
-  { row: { post }, composed: { pages }, view: { handedOver } }: Made,
-  sent: { id: string },
-): Promise<void> {
-  if (!pages || !handedOver) return;
-  const posts = restOfHandover(post, handedOver, pages, sent.id);
-  await record.commit(wardId, { once: `${post.key}.rest`, lines: [], wakes: {}, posts });
-  // Whoever sends handovers behind all else goes on to them by itself.
-  if (!behind) await alarm.postsWaiting(wardId);
-}
-
-async function again({ record, realNow }: JobDeps, wardId: string, { post, tries }: PostRow): Promise<void> {
-  const waitMs = againAfterMs[Math.min(tries, againAfterMs.length - 1)] ?? 60_000;
-  await record.postAgain(wardId, post.key, realNow() + waitMs);
-}
-
-/** Pictures below a message that says all in words: where they cannot be added, only the operator hears of it. */
-async function addPictures(
-  { messenger, watch }: JobDeps,
-  wardId: string,
-  post: Post,
-  sent: { place: string; id: string },
-): Promise<void> {
-  try {
-    await messenger.addPictures?.(wardId, post, sent);
-  } catch (cause) {
-    watch.trouble('pictures could not be added to a message', { wardId, key: post.key }, cause);
-  }
-}
-
-/** A card or the first message of a handover that was taken away by hand stands anew while it has something to ask. */
-async function standAnew({ record, alarm }: JobDeps, wardId: string, post: Post): Promise<void> {
-  if (post.kind !== 'card' && post.about?.what !== 'accept') return;
-  await record.commit(wardId, { lines: [], wakes: {}, posts: [post] });
-  await alarm.postsWaiting(wardId);
+  return settle(deps, wardId, made, delivery);
 }

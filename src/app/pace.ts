@@ -43,24 +43,25 @@ export interface Turns {
   after(ms: number, then: () => void): void;
 }
 
+/** Parts that wait, by rank, first come first. */
+type Waiting = Record<Rank, { sinceMs: number; go: () => void }[]>;
+
+/** Whose turn it is: the first rank's, or every other time (`wasOutOfRank`: not this) that of a part that has waited too long. */
+function nextRank(waiting: Waiting, wasOutOfRank: boolean, nowMs: number): Rank | undefined {
+  const first = ranks.find((one) => waiting[one].length > 0);
+  if (wasOutOfRank) return first;
+  return ranks.findLast((one) => nowMs - (waiting[one][0]?.sinceMs ?? nowMs) > longestMs) ?? first;
+}
+
+/** Shares out the thread whose event loop `turns` speaks of. */
 export function threadPace(turns: Turns): Pace {
-  const waiting: Record<Rank, { sinceMs: number; go: () => void }[]> = {
-    reminder: [],
-    check: [],
-    handover: [],
-  };
+  const waiting: Waiting = { reminder: [], check: [], handover: [] };
   let aheadNow = 0;
   let lastBeganMs = 0;
   let lastEndedMs = 0;
   let isLooking = false;
   let wasOutOfRank = false;
 
-  /** Whose turn it is: the first rank's, or every other time that of a part that has waited too long. */
-  const nextRank = (nowMs: number): Rank | undefined => {
-    const first = ranks.find((one) => waiting[one].length > 0);
-    if (wasOutOfRank) return first;
-    return ranks.findLast((one) => nowMs - (waiting[one][0]?.sinceMs ?? nowMs) > longestMs) ?? first;
-  };
   const look = () => {
     if (isLooking) return;
     isLooking = true;
@@ -69,7 +70,7 @@ export function threadPace(turns: Turns): Pace {
   const letGo = () => {
     isLooking = false;
     const nowMs = turns.nowMs();
-    const rank = nextRank(nowMs);
+    const rank = nextRank(waiting, wasOutOfRank, nowMs);
     const [first] = rank ? waiting[rank] : [];
     if (!rank || !first) return;
     const wayMs = Math.min(givesWay[rank] * (lastEndedMs - lastBeganMs), mostWayMs);

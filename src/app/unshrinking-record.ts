@@ -34,23 +34,49 @@ interface Seen {
   loss: Loss | null;
 }
 
-/**
- * Logs only grow. Where one is shorter than this process has seen it, a server died before its copy was up to date and
- * took back what people were told is recorded: then the ward is told what is gone (`tell`), and until it is, everything
- * about that ward is refused. `released` hears when it is served again: only then can its messages go out.
- */
-export function unshrinkingRecord(
-  record: WardRecord,
-  notify: (loss: Loss) => Promise<void>,
-  released: (wardId: string) => void = () => undefined,
-): UnshrinkingRecord {
+/** What was known of a ward when a question was asked; the answer may know more, never less. */
+type Known = Pick<Seen, 'ward' | 'lines'>;
+
+/** What an answer holds: the lines asked for by id, those found, the length of the ward's log, and which lines are on its list. */
+interface Answer {
+  asked?: readonly string[];
+  found?: readonly LineState[];
+  ward?: number;
+  listed?: ReadonlySet<string>;
+}
+
+/** Lines and entries that were known and are gone; null where nothing is. */
+function lossOf(wardId: string, known: Known, { asked = [], found = [], ward }: Answer): Loss | null {
+  const lengths = new Map(found.map(({ id, version }) => [id, version]));
+  const lines = asked.flatMap((id) => {
+    const was = known.lines.get(id);
+    const has = lengths.get(id) ?? 0;
+    return was && has < was.length ? [{ id, name: was.name, had: was.length, has }] : [];
+  });
+  const wardGone = ward === undefined ? 0 : Math.max(0, known.ward - ward);
+  return lines.length > 0 || wardGone > 0 ? { wardId, lines, ward: wardGone } : null;
+}
+
+function note(seen: Seen, { found = [], ward = 0, listed }: Answer): void {
+  seen.ward = Math.max(seen.ward, ward);
+  for (const { id, version, patient } of found) {
+    const was = seen.lines.get(id);
+    seen.lines.set(id, {
+      length: Math.max(version, was?.length ?? 0),
+      name: patient.name,
+      listed: listed?.has(id) ?? was?.listed ?? false,
+    });
+  }
+}
+
+/** The lengths of every ward's logs as this process has seen them. */
+function seenLengths(notify: (loss: Loss) => Promise<void>, released: (wardId: string) => void) {
   const wards = new Map<string, Seen>();
   const seenOf = (wardId: string) => {
     const seen = wards.get(wardId) ?? { ward: 0, lines: new Map(), notifying: null, loss: null };
     wards.set(wardId, seen);
     return seen;
   };
-
   /** Tells the ward; when it's told, what is there now is the record. */
   const refuse = (wardId: string, seen: Seen, loss: Loss): never => {
     seen.loss = seen.loss ?? loss;
@@ -65,97 +91,85 @@ export function unshrinkingRecord(
     );
     throw new RecordShrunk(wardId);
   };
-
-  /** What was known when a question was asked; the answer may know more, never less. */
-  const before = (wardId: string) => {
-    const seen = seenOf(wardId);
-    if (seen.loss) refuse(wardId, seen, seen.loss);
-    return { ward: seen.ward, lines: new Map(seen.lines) };
+  return {
+    before(wardId: string): Known {
+      const seen = seenOf(wardId);
+      if (seen.loss) refuse(wardId, seen, seen.loss);
+      return { ward: seen.ward, lines: new Map(seen.lines) };
+    },
+    /** Compares an answer with what was known when it was asked for; refuses, or notes it. */
+    compare(wardId: string, known: Known, answer: Answer): void {
+      const loss = lossOf(wardId, known, answer);
+      const seen = seenOf(wardId);
+      if (loss) refuse(wardId, seen, loss);
+      note(seen, answer);
+    },
+    note(wardId: string, answer: Answer): void {
+      note(seenOf(wardId), answer);
+    },
+    forget: (wardId: string): void => void wards.delete(wardId),
   };
+}
 
-  const note = (seen: Seen, lines: readonly LineState[], ward?: number, listed?: (id: string) => boolean) => {
-    if (ward !== undefined) seen.ward = Math.max(seen.ward, ward);
-    for (const { id, version, patient } of lines) {
-      const was = seen.lines.get(id);
-      seen.lines.set(id, {
-        length: Math.max(version, was?.length ?? 0),
-        name: patient.name,
-        listed: listed?.(id) ?? was?.listed ?? false,
-      });
-    }
-  };
-
-  /** Compares what was asked for with what was known; refuses, or notes it. */
-  const compare = (
-    wardId: string,
-    known: ReturnType<typeof before>,
-    askedLines: readonly string[],
-    found: readonly LineState[],
-    ward?: number,
-    listed?: (id: string) => boolean,
-  ) => {
-    const lengths = new Map(found.map(({ id, version }) => [id, version]));
-    const gone = askedLines.flatMap((id) => {
-      const was = known.lines.get(id);
-      const has = lengths.get(id) ?? 0;
-      return was && has < was.length ? [{ id, name: was.name, had: was.length, has }] : [];
-    });
-    const wardGone = ward === undefined ? 0 : Math.max(0, known.ward - ward);
-    const seen = seenOf(wardId);
-    if (gone.length > 0 || wardGone > 0) refuse(wardId, seen, { wardId, lines: gone, ward: wardGone });
-    note(seen, found, ward, listed);
-  };
-
+/**
+ * Logs only grow. Where one is shorter than this process has seen it, a server died before its copy was up to date and
+ * took back what people were told is recorded: then the ward is told what is gone (`tell`), and until it is, everything
+ * about that ward is refused. `released` hears when it is served again: only then can its messages go out.
+ */
+export function unshrinkingRecord(
+  record: WardRecord,
+  notify: (loss: Loss) => Promise<void>,
+  released: (wardId: string) => void = () => undefined,
+): UnshrinkingRecord {
+  const lengths = seenLengths(notify, released);
   return {
     ...record,
 
     async readWard(wardId): Promise<WardView> {
-      const known = before(wardId);
+      const known = lengths.before(wardId);
       const view = await record.readWard(wardId);
       const listed = new Set(view.lines.map(({ id }) => id));
       // Off the list since: closed, or lost with its log.
       const left = [...known.lines].flatMap(([id, was]) => (was.listed && !listed.has(id) ? [id] : []));
       const others = left.length === 0 ? [] : await record.readLines(wardId, left);
-      compare(wardId, known, [...listed, ...left], [...view.lines, ...others], view.ward.version, (id) =>
-        listed.has(id),
-      );
+      const found = [...view.lines, ...others];
+      lengths.compare(wardId, known, { asked: [...listed, ...left], found, ward: view.ward.version, listed });
       return view;
     },
 
     async readWardState(wardId) {
-      const known = before(wardId);
+      const known = lengths.before(wardId);
       const ward = await record.readWardState(wardId);
-      compare(wardId, known, [], [], ward.version);
+      lengths.compare(wardId, known, { ward: ward.version });
       return ward;
     },
 
     async readLine(wardId, lineId) {
-      const known = before(wardId);
+      const known = lengths.before(wardId);
       const line = await record.readLine(wardId, lineId);
-      compare(wardId, known, [lineId], line ? [line] : []);
+      lengths.compare(wardId, known, { asked: [lineId], found: line ? [line] : [] });
       return line;
     },
 
     async readLines(wardId, lineIds) {
-      const known = before(wardId);
+      const known = lengths.before(wardId);
       const lines = await record.readLines(wardId, lineIds);
-      compare(wardId, known, lineIds, lines);
+      lengths.compare(wardId, known, { asked: lineIds, found: lines });
       return lines;
     },
 
     async commit(wardId, change) {
-      before(wardId);
+      lengths.before(wardId);
       const committed = await record.commit(wardId, change);
       if (committed.is === 'written')
-        note(
-          seenOf(wardId),
-          change.lines.map(({ after }) => after),
-          change.ward?.after.version,
-          (id) => change.lines.some((line) => line.id === id && line.listed),
-        );
+        lengths.note(wardId, {
+          found: change.lines.map(({ after }) => after),
+          ...(change.ward ? { ward: change.ward.after.version } : {}),
+          listed: new Set(change.lines.filter((line) => line.listed).map(({ id }) => id)),
+        });
       return committed;
     },
 
-    forget: (wardId) => void wards.delete(wardId),
+    forget: lengths.forget,
   };
 }

@@ -1,4 +1,5 @@
 import { ownLine, rejoined } from '../domain/animal/animal.ts';
+import { type ByTag, byTag } from '../domain/by-kind.ts';
 import { isClosed } from '../domain/duties/duties-of-line.ts';
 import type { Duty } from '../domain/duties/duty.ts';
 import { foldNext } from '../domain/fold/fold-line.ts';
@@ -12,6 +13,7 @@ import {
 } from '../domain/ladder/plan-wake.ts';
 import type { PlannedPost, WakePlan } from '../domain/ladder/wake-plan.ts';
 import type { Entry } from '../domain/record/entry.ts';
+import type { LineState } from '../domain/record/line-state.ts';
 import { visitsHeldUntil } from '../domain/rounds/visit-gap.ts';
 import type { WardEntry } from '../domain/ward/ward-entry.ts';
 import { foldWardNext } from '../domain/ward/ward-state.ts';
@@ -64,34 +66,43 @@ export async function wakeWard(deps: JobDeps, wardId: string, rank: Rank = 'remi
   watch.trouble('a ward kept changing while it was looked at; the sweep looks again', { wardId });
 }
 
+const headAt = (now: number) => ({ at: now, told: now, by: 'bot', via: 'bot' }) as const;
+
+/** The lines with what is recorded of them now, what that is, and the one instant at which it's all said, ms. */
+function afterDrafts(lines: readonly LineState[], drafts: WakePlan['drafts'], now: number) {
+  const byId = new Map(lines.map((line) => [line.id, line]));
+  const added = new Map<string, Entry[]>();
+  // A line may have an entry by a clock that is ahead. All that is said now is said at one instant, messages and entries alike:
+  // a message whose entry came after it would be taken for one that was said again since, and never be sent.
+  const saidAt = Math.max(now, ...drafts.map(({ lineId }) => byId.get(lineId)?.latestAt ?? now));
+  for (const { lineId, draft } of drafts) {
+    const line = byId.get(lineId);
+    if (!line) continue;
+    const entry = { ...headAt(now), ...draft, at: saidAt } as Entry;
+    // Nothing can have happened after the line's latest entry but before then, so no log is needed.
+    byId.set(
+      lineId,
+      rejoined(
+        foldNext(ownLine(line), entry, () => []),
+        line,
+      ),
+    );
+    added.set(lineId, [...(added.get(lineId) ?? []), entry]);
+  }
+  return { byId, added, saidAt };
+}
+
 function changeOf(
   { ward, lines }: WardView,
   plan: WakePlan,
   now: number,
 ): { change: Change; next: number | null } {
-  const head = { at: now, told: now, by: 'bot', via: 'bot' } as const;
-  const byId = new Map(lines.map((line) => [line.id, line]));
-  const added = new Map<string, Entry[]>();
-  // A line may have an entry by a clock that is ahead. All that is said now is said at one instant, messages and entries alike:
-  // a message whose entry came after it would be taken for one that was said again since, and never be sent.
-  const saidAt = Math.max(now, ...plan.drafts.map(({ lineId }) => byId.get(lineId)?.latestAt ?? now));
-  for (const { lineId, draft } of plan.drafts) {
-    const line = byId.get(lineId);
-    if (!line) continue;
-    const entry = { ...head, ...draft } as Entry;
-    // Nothing can have happened after the line's latest entry but before then, so no log is needed.
-    byId.set(
-      lineId,
-      rejoined(
-        foldNext(ownLine(line), { ...entry, at: saidAt }, () => []),
-        line,
-      ),
-    );
-    added.set(lineId, [...(added.get(lineId) ?? []), { ...entry, at: saidAt }]);
-  }
+  const { byId, added, saidAt } = afterDrafts(lines, plan.drafts, now);
+  const head = headAt(now);
   const wardEntries = plan.wardDrafts.map((draft) => ({ ...head, ...draft }) as WardEntry);
   const wardAfter = wardEntries.reduce(foldWardNext, ward);
   const after = [...byId.values()];
+  const view = { ward: wardAfter, lines: after };
   const held = visitsHeldUntil(wardAfter, after, now);
   const wakes: Record<string, number | null> = { ward: wardWakeAt(wardAfter, after, now) };
   for (const line of after) wakes[line.id] = lineWakeAt(line, wardAfter, now, held.get(line.id));
@@ -116,8 +127,10 @@ function changeOf(
       touchAll: wardEntries.length > 0 || plan.adds || changesCover(ward, now) || changesCall(ward, now),
       wakes,
       posts: orInstead(
-        plan.posts.flatMap((planned) => postsOf(planned, { ward: wardAfter, lines: after }, now, saidAt)),
-        { ward: wardAfter, lines: after },
+        plan.posts.flatMap((planned) =>
+          byTag('what', postsByWhat, planned, { view, now, saidAt, stamp: now.toString(36) }),
+        ),
+        view,
         now,
       ),
     },
@@ -125,69 +138,65 @@ function changeOf(
   };
 }
 
-function postsOf(planned: PlannedPost, view: WardView, now: number, saidAt: number): Post[] {
-  const stamp = now.toString(36);
-  switch (planned.what) {
-    case 'nudge': {
-      const whose = planned.nurse === null ? '' : `.${planned.nurse}`;
-      // One message a visit, however many lines it is of.
-      return asking(planned.duties, roomOfVisit(planned.duties, view), {
-        key: `1.nudge.${stamp}${whose}`,
-        kind: 'nudge',
-        to: 'ward',
-        at: saidAt,
-        ...(planned.nurse === null ? {} : { about: { what: 'visit', user: planned.nurse } }),
-      });
-    }
-    case 'escalation': {
-      const { user, to, duties } = planned;
-      return [
-        {
-          key: `0.${to}.${stamp}.${user}.${noticeKey(planned, view)}`,
-          kind: 'escalation',
-          to: { user },
-          // What comes to be late later is added to it, so it is brought up to date with any line of the ward.
-          lines: view.lines.map(({ id }) => id),
-          asked: duties.map(({ lineId, kind, dueAt }) => ({ lineId, kind, dueAt })),
-          at: saidAt,
-          about: { what: to },
-        },
-      ];
-    }
-    case 'questions':
-      return asking(planned.duties, roomWithButtons, {
-        key: `1.questions.${stamp}.${planned.user}`,
-        kind: 'escalation',
-        to: { user: planned.user },
-        at: saidAt,
-        about: { what: 'questions' },
-      });
-    case 'nobody answered':
-      return criedOut(planned.duties, view, saidAt, `0.unanswered.${stamp}`, {
-        what: planned.what,
-        user: planned.user,
-      });
-    case 'nobody on call':
-      return criedOut(planned.duties, view, saidAt, `0.nobody.${stamp}.${noticeKey(planned, view)}`, {
-        what: planned.what,
-      });
-    case 'handover':
-      return handoverPosts(view, planned.for, now);
-    case 'cover':
-      return planned.step.what === 'begun'
-        ? coverBegunPosts(planned.step.cover, now)
-        : coverOverPosts(planned.step.cover, now);
-    case 'handover not accepted':
-      return [
-        noticePost(`2.unaccepted.${planned.for.toString(36)}`, 'ward', now, {
-          what: planned.what,
-          for: planned.for,
-        }),
-      ];
-    case 'channel shut':
-      return [shutPost(planned.user, view, now)];
-  }
+/** The ward as it will be then, the instant of it, and the one at which all is said (both ms). */
+interface Saying {
+  view: WardView;
+  now: number;
+  saidAt: number;
+  /** The instant, for keys. */
+  stamp: string;
 }
+
+/** The posts that each kind of planned post amounts to. */
+const postsByWhat: ByTag<'what', PlannedPost, [Saying], Post[]> = {
+  nudge({ nurse, duties }, { view, stamp, saidAt }) {
+    const whose = nurse === null ? '' : `.${nurse}`;
+    // One message a visit, however many lines it is of.
+    return asking(duties, roomOfVisit(duties, view), {
+      key: `1.nudge.${stamp}${whose}`,
+      kind: 'nudge',
+      to: 'ward',
+      at: saidAt,
+      ...(nurse === null ? {} : { about: { what: 'visit', user: nurse } }),
+    });
+  },
+  escalation(planned, { view, stamp, saidAt }) {
+    const { user, to, duties } = planned;
+    return [
+      {
+        key: `0.${to}.${stamp}.${user}.${noticeKey(planned, view)}`,
+        kind: 'escalation',
+        to: { user },
+        // What comes to be late later is added to it, so it is brought up to date with any line of the ward.
+        lines: view.lines.map(({ id }) => id),
+        asked: duties.map(({ lineId, kind, dueAt }) => ({ lineId, kind, dueAt })),
+        at: saidAt,
+        about: { what: to },
+      },
+    ];
+  },
+  questions: ({ user, duties }, { stamp, saidAt }) =>
+    asking(duties, roomWithButtons, {
+      key: `1.questions.${stamp}.${user}`,
+      kind: 'escalation',
+      to: { user },
+      at: saidAt,
+      about: { what: 'questions' },
+    }),
+  'nobody answered': ({ what, user, duties }, { view, stamp, saidAt }) =>
+    criedOut(duties, view, saidAt, `0.unanswered.${stamp}`, { what, user }),
+  'nobody on call': (planned, { view, stamp, saidAt }) =>
+    criedOut(planned.duties, view, saidAt, `0.nobody.${stamp}.${noticeKey(planned, view)}`, {
+      what: planned.what,
+    }),
+  handover: (planned, { view, now }) => handoverPosts(view, planned.for, now),
+  cover: ({ step }, { now }) =>
+    step.what === 'begun' ? coverBegunPosts(step.cover, now) : coverOverPosts(step.cover, now),
+  'handover not accepted': ({ what, for: shift }, { now }) => [
+    noticePost(`2.unaccepted.${shift.toString(36)}`, 'ward', now, { what, for: shift }),
+  ],
+  'channel shut': ({ user }, { view, now }) => [shutPost(user, view, now)],
+};
 
 /**
  * What is late, cried out to the ward in as many parts as it takes. What comes to be late while it stands is added to the first, so

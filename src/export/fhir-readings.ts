@@ -3,7 +3,7 @@ import type { WardPolicy } from '../domain/policy/ward-policy.ts';
 import type { EffectiveEntry } from '../domain/record/effective-entries.ts';
 import type { EntryOf } from '../domain/record/entry.ts';
 import { doubtsOfReading, stillUsable } from '../domain/trust/doubts-of-reading.ts';
-import { inWords, quantity } from './fhir-values.ts';
+import { inWords, mmHg, quantity } from './fhir-values.ts';
 import { doubtWords, usableWords } from './fhir-words.ts';
 
 /** LOINC codes of pressures by an arterial line. */
@@ -29,7 +29,6 @@ export function pressureParts({
   ...line
 }: EntryOf<'reading'>['body']): fhir4.ObservationComponent[] {
   const names = ['sapMmHg', 'dapMmHg', 'mapMmHg'] as const;
-  const mmHg = (value: number) => quantity(value, 'mmHg', 'mm[Hg]');
   return [
     ...names.flatMap((name) => {
       const value = line[name];

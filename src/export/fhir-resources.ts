@@ -1,159 +1,175 @@
+import { type ByKind, byKind } from '../domain/by-kind.ts';
 import { measuredTest } from '../domain/dynamic-response/measured-test.ts';
 import { pressureKeys, pressureNames, type Targets } from '../domain/reading/targets.ts';
 import type { EffectiveEntry } from '../domain/record/effective-entries.ts';
-import type { EntryOf } from '../domain/record/entry.ts';
+import type { Entry, EntryOf, SiteFinding } from '../domain/record/entry.ts';
 import { screeningResources } from './fhir-before-placing.ts';
-import { careOf } from './fhir-care.ts';
+import { type CareEntry, careOf } from './fhir-care.ts';
 import type { AboutLine } from './fhir-line.ts';
 import { heartRatePart, pressureParts } from './fhir-readings.ts';
 import { part, sourceParts } from './fhir-source.ts';
-import { fhirText, inWords, person, quantity, safety, within } from './fhir-values.ts';
-import { findingWords } from './fhir-words.ts';
+import { fhirText, inWords, ml, mmHg, person, quantity, safety, within } from './fhir-values.ts';
+import { findingWords, howFlushed } from './fhir-words.ts';
 
 /** The resources one entry is exported as. */
 export type EntryResource = fhir4.Procedure | fhir4.Observation | fhir4.DetectedIssue | fhir4.Flag;
 
-/**
- * The resources one entry of a line is exported as; none for what is exported otherwise (faults, notes, with whom a line is) and of what
- * stays in the record (reminders and their answers). `doubt`: why a reading should not be believed as it stands.
- */
+/** What is exported of an entry's line, of the entry as it stands, and why a reading should not be believed, where it should not. */
+type About = [line: AboutLine, effective: EffectiveEntry, doubt: string | null];
+
+const cares: ByKind<Exclude<CareEntry, EntryOf<'redressed'>>, About, EntryResource[]> = {
+  zeroed: care,
+  levelled: care,
+  flushed: care,
+  sampled: care,
+  flushModeChanged: care,
+  sourceChanged: care,
+  sourceChecked: care,
+  transducerJoined: care,
+  capped: care,
+  leftWard: care,
+  arrived: care,
+  returned: care,
+};
+
+const looks: ByKind<
+  EntryOf<'redressed' | 'siteChecked' | 'pulseChecked' | 'holdEnded' | 'disturbed' | 'removed'>,
+  About,
+  EntryResource[]
+> = {
+  redressed: (entry, line, effective) => [
+    ...care(entry, line, effective),
+    ...siteSeen(line, effective, entry.body.finding),
+  ],
+  siteChecked: ({ body }, line, effective) => siteSeen(line, effective, body.finding, body.note),
+  pulseChecked: ({ body }, line, effective) => [
+    {
+      ...line.observation(effective, 'Pulse below the site of the line', 'exam'),
+      bodySite: line.bodySite,
+      valueCodeableConcept: inWords(`${body.pulse}${body.cold ? ', cold' : ''}`),
+    },
+  ],
+  holdEnded: ({ body }, line, effective) => [
+    {
+      ...line.observation(effective, 'Look at the puncture after holding pressure', 'exam'),
+      bodySite: line.bodySite,
+      valueCodeableConcept: inWords(body.oozing ? 'still oozing, held again' : 'not oozing'),
+    },
+  ],
+  disturbed({ body: { how, bloodLostMl } }, line, effective) {
+    const component = part('Blood lost, as near as could be guessed', bloodLostMl, ml);
+    return [
+      {
+        ...line.observation(effective, 'Disturbance of the line', 'exam'),
+        valueCodeableConcept: inWords(how),
+        ...(component.length === 0 ? {} : { component }),
+      },
+    ];
+  },
+  removed({ at, body: { reason, tipWhole, pieceFound, finding } }, line, { number }) {
+    const tip = tipWhole ? 'tip whole' : `tip not whole${pieceFound ? ', every piece found' : ''}`;
+    const seen = [
+      ...(tipWhole === undefined ? [] : [tip]),
+      ...(finding ? [`at the site: ${findingWords(finding)}`] : []),
+    ];
+    return [
+      {
+        ...line.procedure(number, 'Removal of an arterial line', at),
+        reasonCode: [inWords(reason)],
+        ...(seen.length === 0 ? {} : { note: [{ text: seen.join('; ') }] }),
+      },
+    ];
+  },
+};
+
+const pressures: ByKind<
+  EntryOf<'reading' | 'fastFlushTested' | 'targetsSet' | 'targetsEnded'>,
+  About,
+  EntryResource[]
+> = {
+  reading: ({ body }, line, effective, doubt) => [
+    {
+      ...line.observation(effective, 'Arterial pressure by the line', 'vital-signs'),
+      ...(doubt === null ? {} : { note: [{ text: doubt }] }),
+      component: pressureParts(body),
+    },
+  ],
+  fastFlushTested({ body }, line, effective) {
+    const component = testParts(body);
+    return [
+      {
+        ...line.observation(effective, 'Fast-flush test of the line', 'exam'),
+        valueCodeableConcept: inWords(body.verdict),
+        ...(component.length === 0 ? {} : { component }),
+      },
+    ];
+  },
+  targetsSet: ({ body }, line, effective) => [
+    {
+      ...line.observation(effective, 'Targets for the arterial pressure, set by a clinician', 'procedure'),
+      component: targetParts(body),
+      note: [
+        {
+          text: `In place of the ward’s limits until ${line.at(body.until)}, unless ended before: ${fhirText(body.reason) ?? '–'}`,
+        },
+      ],
+    },
+  ],
+  targetsEnded: (_, line, effective) => [
+    {
+      ...line.observation(effective, 'End of the targets for the arterial pressure', 'procedure'),
+      valueCodeableConcept: inWords('the ward’s limits hold again'),
+    },
+  ],
+};
+
+const nothing = () => [];
+
+/** What each kind is exported as: nothing of what is exported otherwise (faults, notes, with whom a line is) or stays in the record. */
+const resources: ByKind<Entry, About, EntryResource[]> = {
+  placed: (entry, line, effective) => placing(line, effective, entry),
+  ...cares,
+  ...looks,
+  ...pressures,
+  faultOpened: nothing,
+  faultStep: nothing,
+  faultClosed: nothing,
+  assigned: nothing,
+  claimed: nothing,
+  snoozed: nothing,
+  waived: nothing,
+  amended: nothing,
+  noted: nothing,
+  nudged: nothing,
+  escalated: nothing,
+};
+
+/** The resources one entry of a line is exported as. `doubt`: why a reading should not be believed as it stands. */
 export function resourcesOf(
   line: AboutLine,
   effective: EffectiveEntry,
   doubt: string | null,
 ): EntryResource[] {
-  const { entry, number } = effective;
-  switch (entry.kind) {
-    case 'placed':
-      return placing(line, effective, entry);
-    case 'removed': {
-      const { reason, tipWhole, pieceFound, finding } = entry.body;
-      const seen = [
-        ...(tipWhole === undefined
-          ? []
-          : [tipWhole ? 'tip whole' : `tip not whole${pieceFound ? ', every piece found' : ''}`]),
-        ...(finding ? [`at the site: ${findingWords(finding)}`] : []),
-      ];
-      return [
-        {
-          ...line.procedure(number, 'Removal of an arterial line', entry.at),
-          reasonCode: [inWords(reason)],
-          ...(seen.length === 0 ? {} : { note: [{ text: seen.join('; ') }] }),
-        },
-      ];
-    }
-    case 'reading':
-      return [
-        {
-          ...line.observation(effective, 'Arterial pressure by the line', 'vital-signs'),
-          ...(doubt === null ? {} : { note: [{ text: doubt }] }),
-          component: pressureParts(entry.body),
-        },
-      ];
-    case 'fastFlushTested': {
-      const component = testParts(entry.body);
-      return [
-        {
-          ...line.observation(effective, 'Fast-flush test of the line', 'exam'),
-          valueCodeableConcept: inWords(entry.body.verdict),
-          ...(component.length === 0 ? {} : { component }),
-        },
-      ];
-    }
-    case 'redressed':
-    case 'siteChecked': {
-      const { finding } = entry.body;
-      if (!finding) return care(line, effective);
-      const note = fhirText(entry.kind === 'siteChecked' ? (entry.body.note ?? '') : '');
-      return [
-        ...care(line, effective),
-        {
-          ...line.observation(effective, 'Look at the site of the line and the part below', 'exam'),
-          bodySite: line.bodySite,
-          valueCodeableConcept: inWords(findingWords(finding)),
-          ...(note === null ? {} : { note: [{ text: note }] }),
-        },
-      ];
-    }
-    case 'pulseChecked':
-      return [
-        {
-          ...line.observation(effective, 'Pulse below the site of the line', 'exam'),
-          bodySite: line.bodySite,
-          valueCodeableConcept: inWords(`${entry.body.pulse}${entry.body.cold ? ', cold' : ''}`),
-        },
-      ];
-    case 'holdEnded':
-      return [
-        {
-          ...line.observation(effective, 'Look at the puncture after holding pressure', 'exam'),
-          bodySite: line.bodySite,
-          valueCodeableConcept: inWords(entry.body.oozing ? 'still oozing, held again' : 'not oozing'),
-        },
-      ];
-    case 'disturbed':
-      return [
-        {
-          ...line.observation(effective, 'Disturbance of the line', 'exam'),
-          valueCodeableConcept: inWords(entry.body.how),
-          ...(entry.body.bloodLostMl === undefined
-            ? {}
-            : {
-                component: part('Blood lost, as near as could be guessed', entry.body.bloodLostMl, (ml) =>
-                  quantity(ml, 'mL', 'mL'),
-                ),
-              }),
-        },
-      ];
-    case 'targetsSet':
-      return [
-        {
-          ...line.observation(
-            effective,
-            'Targets for the arterial pressure, set by a clinician',
-            'procedure',
-          ),
-          component: targetParts(entry.body),
-          note: [
-            {
-              text: `In place of the ward’s limits until ${line.at(entry.body.until)}, unless ended before: ${fhirText(entry.body.reason) ?? '–'}`,
-            },
-          ],
-        },
-      ];
-    case 'targetsEnded':
-      return [
-        {
-          ...line.observation(effective, 'End of the targets for the arterial pressure', 'procedure'),
-          valueCodeableConcept: inWords('the ward’s limits hold again'),
-        },
-      ];
-    case 'zeroed':
-    case 'levelled':
-    case 'flushed':
-    case 'sampled':
-    case 'flushModeChanged':
-    case 'sourceChanged':
-    case 'sourceChecked':
-    case 'transducerJoined':
-    case 'capped':
-    case 'leftWard':
-    case 'arrived':
-    case 'returned':
-      return care(line, effective);
-    case 'faultOpened':
-    case 'faultStep':
-    case 'faultClosed':
-    case 'assigned':
-    case 'claimed':
-    case 'snoozed':
-    case 'waived':
-    case 'amended':
-    case 'noted':
-    case 'nudged':
-    case 'escalated':
-      return [];
-  }
+  return byKind(resources, effective.entry, line, effective, doubt);
+}
+
+/** What was seen at the site and below it; nothing where nobody looked. */
+function siteSeen(
+  line: AboutLine,
+  effective: EffectiveEntry,
+  finding: SiteFinding | undefined,
+  words = '',
+): fhir4.Observation[] {
+  if (!finding) return [];
+  const note = fhirText(words);
+  return [
+    {
+      ...line.observation(effective, 'Look at the site of the line and the part below', 'exam'),
+      bodySite: line.bodySite,
+      valueCodeableConcept: inWords(findingWords(finding)),
+      ...(note === null ? {} : { note: [{ text: note }] }),
+    },
+  ];
 }
 
 /** A placing, with what was recorded of the animal, of what was looked at before, of the tries and of the flush source. */
@@ -175,7 +191,7 @@ function placing(
       ...(reason === null ? {} : { reasonCode: [{ text: reason }] }),
       note: [
         {
-          text: `${patient.weightKg} kg; ${transducer === false ? 'samples only, capped, no transducer; ' : ''}flushed ${flushMode === 'manual' ? 'by hand' : 'continuously'}`,
+          text: `${patient.weightKg} kg; ${transducer === false ? 'samples only, capped, no transducer; ' : ''}flushed ${howFlushed(flushMode)}`,
         },
       ],
     },
@@ -233,19 +249,17 @@ function bleedingFlag(line: AboutLine, { number, entry }: EffectiveEntry): fhir4
 }
 
 /** Care as an act, with what was measured at it as a part of it. */
-function care(line: AboutLine, effective: EffectiveEntry): EntryResource[] {
-  const { number, entry } = effective;
-  const done = careOf(entry);
-  if (done === null) return [];
-  const act = { ...line.procedure(number, done.act, entry.at), id: line.id('care', number) };
-  if (!done.measured) return [act];
-  const { what, ...value } = done.measured;
+function care(entry: CareEntry, line: AboutLine, effective: EffectiveEntry): EntryResource[] {
+  const { act: words, measured } = careOf(entry);
+  const { number } = effective;
+  const act = { ...line.procedure(number, words, entry.at), id: line.id('care', number) };
+  if (!measured) return [act];
+  const { what, ...value } = measured;
   return [act, { ...line.observation(effective, what, 'procedure'), partOf: [within(act.id)], ...value }];
 }
 
 /** The lowest and the highest that are wanted of each pressure, where they were set. */
 function targetParts(targets: Targets): fhir4.ObservationComponent[] {
-  const mmHg = (value: number) => quantity(value, 'mmHg', 'mm[Hg]');
   return pressureKeys.flatMap((key) => [
     ...part(`Lowest ${pressureNames[key]} wanted`, targets[key]?.low, mmHg),
     ...part(`Highest ${pressureNames[key]} wanted`, targets[key]?.high, mmHg),

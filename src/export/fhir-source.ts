@@ -1,5 +1,5 @@
 import type { FlushSource } from '../domain/record/entry.ts';
-import { inWords, quantity } from './fhir-values.ts';
+import { inWords, ml, mmHg, quantity } from './fhir-values.ts';
 
 /**
  * A flush source as the parts of an observation. Heparin has its unit in words alone: UCUM knows several units of
@@ -9,9 +9,9 @@ export function sourceParts(source: FlushSource): fhir4.ObservationComponent[] {
   const { kind, volumeMl, rateMlPerH, pressureMmHg, heparinUPerMl } = source;
   return [
     { code: inWords('Flush source'), valueCodeableConcept: inWords(kind) },
-    ...part('Volume', volumeMl, (value) => quantity(value, 'mL', 'mL')),
+    ...part('Volume', volumeMl, ml),
     ...part('Rate', rateMlPerH, (value) => quantity(value, 'mL/h', 'mL/h')),
-    ...part('Pressure of the bag', pressureMmHg, (value) => quantity(value, 'mmHg', 'mm[Hg]')),
+    ...part('Pressure of the bag', pressureMmHg, mmHg),
     ...part('Heparin', heparinUPerMl, (value) => ({ value, unit: 'U/mL' })),
   ];
 }

@@ -69,3 +69,9 @@ export function identifier(what: keyof typeof identifierSystems, value: string):
 export function quantity(value: number, unit: string, ucum: string): fhir4.Quantity {
   return { value, unit, system: 'http://unitsofmeasure.org', code: ucum };
 }
+
+/** Millimetres of mercury, by UCUM. */
+export const mmHg = (value: number) => quantity(value, 'mmHg', 'mm[Hg]');
+
+/** Millilitres, by UCUM. */
+export const ml = (value: number) => quantity(value, 'mL', 'mL');

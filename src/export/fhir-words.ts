@@ -108,3 +108,8 @@ function whole(mmHg: number): number {
   // Adding 0 makes a negative zero a plain one.
   return Math.round(mmHg) + 0;
 }
+
+/** How a line is flushed, in words. */
+export function howFlushed(mode: 'manual' | 'continuous'): string {
+  return mode === 'manual' ? 'by hand' : 'continuously';
+}

@@ -27,6 +27,36 @@ export class CareOfLine {
   private hasRecordedOoze = false;
   private firstPulse: Pulse | null = null;
 
+  /** How each duty is done. */
+  private readonly doing: Record<DutyKind, (duty: Duty, at: number) => void> = {
+    flush: (_, at) => {
+      if (this.chance.happens(0.12) && at === this.ward.now) this.sample();
+      else this.record({ kind: 'flushed', body: { volumeMl: this.isSmall() ? 0.5 : 2 } }, at);
+    },
+    zero: (_, at) => this.zero(at),
+    test: (_, at) => {
+      const shares = { normal: 78, underdamped: 13, overdamped: 7, 'cannot tell': 2 };
+      this.record({ kind: 'fastFlushTested', body: { verdict: this.chance.weighted(shares) } }, at);
+    },
+    source: (_, at) => {
+      const body = this.isSmall() ? {} : { pressureMmHg: this.chance.pick([300, 300, 290, 270]) };
+      this.record({ kind: 'sourceChecked', body }, at);
+    },
+    runOut: (_, at) => this.changeSource(at, false),
+    set: (_, at) => this.changeSource(at, true),
+    site: (_, at) => this.lookAtSite('siteChecked', at),
+    redress: (_, at) => this.lookAtSite('redressed', at),
+    stillNeeded: (duty) => this.waive(duty, 24, 'pressors still running'),
+    dwellLimit: (duty) => this.waive(duty, 6, 'still unstable, pulse below good'),
+    fault: (duty) => this.waive(duty, 24, 'cuff until tomorrow'),
+    finding: (duty, at) => this.answerFinding(duty, at),
+    hold: (_, at) => void this.record({ kind: 'holdEnded', body: { oozing: this.chance.happens(0.05) } }, at),
+    pulse: (duty, at) => this.firstLook(duty, at),
+    pulseNextDay: (_, at) => this.nextDayLook(at),
+    faultOpen: () => undefined,
+    dwellWarning: () => undefined,
+  };
+
   constructor(ward: InventedWard, line: InventedLine, life: LineLife, chance: Chance) {
     this.ward = ward;
     this.line = line;
@@ -82,71 +112,7 @@ export class CareOfLine {
     const open = dutiesOfLine(state, this.ward.ward.policy, this.ward.now);
     if (!open.some(({ kind, dueAt }) => kind === duty.kind && dueAt === duty.dueAt)) return;
     const at = Math.max(Math.round(happenedAt / 1000) * 1000, state.placed.at);
-    this.doIt(duty, Math.min(at, this.ward.now));
-  }
-
-  private doIt(duty: Duty, at: number): void {
-    const { chance } = this;
-    switch (duty.kind) {
-      case 'flush':
-        if (chance.happens(0.12) && at === this.ward.now) this.sample();
-        else this.record({ kind: 'flushed', body: { volumeMl: this.isSmall() ? 0.5 : 2 } }, at);
-        return;
-      case 'zero':
-        this.zero(at);
-        return;
-      case 'test': {
-        const verdict = chance.weighted({ normal: 78, underdamped: 13, overdamped: 7, 'cannot tell': 2 });
-        this.record({ kind: 'fastFlushTested', body: { verdict } }, at);
-        return;
-      }
-      case 'source':
-        this.record(
-          {
-            kind: 'sourceChecked',
-            body: this.isSmall() ? {} : { pressureMmHg: chance.pick([300, 300, 290, 270]) },
-          },
-          at,
-        );
-        return;
-      case 'runOut':
-      case 'set':
-        this.record(
-          { kind: 'sourceChanged', body: { source: this.freshSource(), newSet: duty.kind === 'set' } },
-          at,
-        );
-        return;
-      case 'site':
-        this.lookAtSite('siteChecked', at);
-        return;
-      case 'redress':
-        this.lookAtSite('redressed', at);
-        return;
-      case 'stillNeeded':
-        this.waive(duty, 24, 'pressors still running');
-        return;
-      case 'dwellLimit':
-        this.waive(duty, 6, 'still unstable, pulse below good');
-        return;
-      case 'fault':
-        this.waive(duty, 24, 'cuff until tomorrow');
-        return;
-      case 'finding':
-        this.answerFinding(duty, at);
-        return;
-      case 'hold':
-        this.record({ kind: 'holdEnded', body: { oozing: chance.happens(0.05) } }, at);
-        return;
-      case 'pulse':
-        this.firstLook(duty, at);
-        return;
-      case 'pulseNextDay':
-        this.nextDayLook(at);
-        return;
-      case 'faultOpen':
-      case 'dwellWarning':
-        return;
-    }
+    this.doing[duty.kind](duty, Math.min(at, this.ward.now));
   }
 
   private record(draft: EntryDraft, at = this.ward.now, by = this.ward.nurseAt(at)): boolean {
@@ -164,6 +130,10 @@ export class CareOfLine {
 
   private isSmall(): boolean {
     return this.line.state.patient.weightKg < 8;
+  }
+
+  private changeSource(at: number, newSet: boolean): void {
+    this.record({ kind: 'sourceChanged', body: { source: this.freshSource(), newSet } }, at);
   }
 
   private freshSource() {

@@ -37,7 +37,7 @@ export function wardSheetPdf(sheet: WardSheet, nowMs: number): Promise<Uint8Arra
   return a4Document({ title: sheet.title, marginPt, nowMs }, (doc) => {
     const whole = doc.struct('Document');
     doc.addStructure(whole);
-    const tagged = (tag: string, draw: () => void) => whole.add(doc.struct(tag, {}, draw));
+    const tagged: Tagged = (tag, draw) => whole.add(doc.struct(tag, {}, draw));
     tagged('H1', () => doc.font(bold).fontSize(size.title).text(sheet.title));
     for (const line of sheet.lead)
       tagged('P', () => doc.font(regular).fontSize(size.text).text(line, { lineGap: 1 }));
@@ -45,42 +45,7 @@ export function wardSheetPdf(sheet: WardSheet, nowMs: number): Promise<Uint8Arra
       tagged('H2', () => heading(doc, sheet.watchTitle));
       for (const one of sheet.watch) tagged('P', () => watchRow(doc, one));
     }
-    const { visits, rows, title, key } = sheet.grid;
-    for (let from = 0; from < Math.max(1, visits.length); from += mostVisits) {
-      const span = visits.slice(from, from + mostVisits);
-      const heightPt = rows.length > roomyRows ? 16.5 : 22;
-      // A heading does not stand alone at the foot of a page.
-      if (doc.y + 60 + heightPt * Math.min(rows.length, 4) > bottomOf(doc)) doc.addPage();
-      tagged('H2', () => heading(doc, from === 0 ? title : `${title}, continued`));
-      tagged('P', () =>
-        doc
-          .font(regular)
-          .fontSize(size.small + 1)
-          .text(key)
-          .moveDown(0.3),
-      );
-      let y = doc.y;
-      const header = () => {
-        tagged('P', () => headerRow(doc, span, y));
-        y += 14;
-      };
-      header();
-      for (const { name, about, acts } of rows) {
-        if (y + heightPt > bottomOf(doc)) {
-          doc.addPage();
-          y = marginPt;
-          header();
-        }
-        const top = y;
-        tagged('P', () =>
-          gridRow(doc, { name, about, acts: acts.slice(from, from + mostVisits) }, top, heightPt),
-        );
-        y += heightPt;
-      }
-      rule(doc, y);
-      doc.y = y + 6;
-      doc.x = marginPt;
-    }
+    drawGrid(doc, sheet.grid, tagged);
     for (const note of sheet.notes)
       tagged('P', () =>
         doc
@@ -97,6 +62,57 @@ export function wardSheetPdf(sheet: WardSheet, nowMs: number): Promise<Uint8Arra
     );
     whole.end();
   });
+}
+
+type Tagged = (tag: string, draw: () => void) => void;
+
+/** The lines by their visits, as many of those side by side as fit. */
+function drawGrid(doc: Doc, { visits, rows, title, key }: WardSheet['grid'], tagged: Tagged): void {
+  const heightPt = rows.length > roomyRows ? 16.5 : 22;
+  for (let from = 0; from < Math.max(1, visits.length); from += mostVisits) {
+    // A heading does not stand alone at the foot of a page.
+    if (doc.y + 60 + heightPt * Math.min(rows.length, 4) > bottomOf(doc)) doc.addPage();
+    tagged('H2', () => heading(doc, from === 0 ? title : `${title}, continued`));
+    tagged('P', () =>
+      doc
+        .font(regular)
+        .fontSize(size.small + 1)
+        .text(key)
+        .moveDown(0.3),
+    );
+    drawSpan(doc, visits.slice(from, from + mostVisits), rows, from, heightPt, tagged);
+  }
+}
+
+/** One span of visits: a row for each line, with the clock times above and again on each new page. */
+function drawSpan(
+  doc: Doc,
+  span: readonly string[],
+  rows: WardSheet['grid']['rows'],
+  from: number,
+  heightPt: number,
+  tagged: Tagged,
+): void {
+  let y = doc.y;
+  const header = () => {
+    tagged('P', () => headerRow(doc, span, y));
+    y += 14;
+  };
+  header();
+  for (const { name, about, acts } of rows) {
+    if (y + heightPt > bottomOf(doc)) {
+      doc.addPage();
+      y = marginPt;
+      header();
+    }
+    const top = y;
+    const shown = acts.slice(from, from + mostVisits);
+    tagged('P', () => gridRow(doc, { name, about, acts: shown }, top, heightPt));
+    y += heightPt;
+  }
+  rule(doc, y);
+  doc.y = y + 6;
+  doc.x = marginPt;
 }
 
 function bottomOf(doc: Doc): number {

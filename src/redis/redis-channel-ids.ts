@@ -1,4 +1,5 @@
 import type { ChannelIdShelf } from '../app/channel-ids.ts';
+import { within } from '../app/clock.ts';
 import type { Copies } from './copies.ts';
 import { channelIdsKey } from './keys.ts';
 import { reach } from './reach.ts';
@@ -25,11 +26,7 @@ export function redisChannelIds(client: RecordClient, copies?: Copies): ChannelI
 }
 
 async function soon<T>(answer: Promise<T>): Promise<T> {
-  const late = Promise.withResolvers<never>();
-  const timer = setTimeout(() => late.reject(new Error('Redis does not answer in time')), patienceMs);
-  try {
-    return await Promise.race([answer, late.promise]);
-  } finally {
-    clearTimeout(timer);
-  }
+  const given = await within(patienceMs, answer);
+  if (given === null) throw new Error('Redis does not answer in time');
+  return given;
 }

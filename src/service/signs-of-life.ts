@@ -1,3 +1,4 @@
+import { within } from '../app/clock.ts';
 import type { Beat } from '../app/notice-downtime.ts';
 import { jobsSilentMs, type SignOfLife, silenceMs } from '../app/signs-of-life.ts';
 import { remindersOffWords } from '../chat/wording/reminders-off.ts';
@@ -20,9 +21,8 @@ export function jobsWatch(heartbeat: Pick<SignOfLife, 'last'>, realNow: () => nu
   const silentMs = () => jobsSilentMs(heartbeat, { nowMs: realNow(), sinceMs });
   return {
     async warning() {
-      const late = new Promise<null>((resolve) => setTimeout(() => resolve(null), patienceMs).unref());
       // Where Redis is away the answer says so itself.
-      const silent = await Promise.race([silentMs().catch(() => null), late]);
+      const silent = await within(patienceMs, silentMs()).catch(() => null);
       return silent === null ? null : remindersOffWords(silent);
     },
     async check() {

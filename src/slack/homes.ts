@@ -16,18 +16,7 @@ import { drawnHome } from './render/view.ts';
 /** Homes brought up to date in a minute, by themselves: the platform takes 100, and what people press comes first. */
 const mostAMinute = 50;
 
-export function homes({
-  client,
-  record,
-  readers,
-  clock,
-  realNow,
-  names,
-  membership,
-  command,
-  watch,
-  warning,
-}: {
+interface HomeParts {
   client: WebClient;
   record: WardRecord;
   readers: HomeReaders;
@@ -39,20 +28,15 @@ export function homes({
   watch: Watch;
   /** What everybody must read first; null where there is nothing. */
   warning: () => Promise<string | null>;
-}): Homes {
+}
+
+/** Everybody's Home, brought up to date as the record changes. */
+export function homes(parts: HomeParts): Homes {
+  const { client, readers, realNow, watch } = parts;
   const sentAt: number[] = [];
 
-  const draw = async (user: string, said: HomeShown['said']) => {
-    const wardIds = await wardsOf(record, membership, user, clock.now());
-    const wards = await Promise.all(wardIds.map((wardId) => record.readWard(wardId)));
-    const answer = said ? { text: said.text, parts: partsKept(said.blocks) } : null;
-    const parts = await homeView(wards, user, names, clock.now(), answer, await warning());
-    const view = asTyped(drawnHome(parts), command);
-    const hash = createHash('sha256').update(JSON.stringify(view)).digest('base64url').slice(0, 16);
-    return { view, hash };
-  };
   const show = async (user: string, said: HomeShown['said']): Promise<void> => {
-    const { view, hash } = await draw(user, said);
+    const { view, hash } = await drawHome(parts, user, said);
     await client.views.publish({ user_id: user, view });
     await readers.keep(user, { hash, ...(said ? { said } : {}) });
   };
@@ -60,23 +44,14 @@ export function homes({
   const renew = async (user: string): Promise<boolean> => {
     const shown = await readers.shown(user);
     const said = stillSaid(shown);
-    const { view, hash } = await draw(user, said);
+    const { view, hash } = await drawHome(parts, user, said);
     if (hash === shown?.hash || (await readers.shown(user))?.hash !== shown?.hash) return false;
     await client.views.publish({ user_id: user, view });
     await readers.keep(user, { hash, ...(said ? { said } : {}) });
     return true;
   };
-  /** One thing at a time is done to one person's Home: what was answered there must not be drawn over by what it brings. */
-  const turns = new Map<string, Promise<unknown>>();
-  const inTurn = <T>(user: string, work: () => Promise<T>): Promise<T> => {
-    const turn = (turns.get(user) ?? Promise.resolve()).then(work, work);
-    turns.set(user, turn);
-    const over = () => {
-      if (turns.get(user) === turn) turns.delete(user);
-    };
-    void turn.then(over, over);
-    return turn;
-  };
+  // What was answered on one person's Home must not be drawn over by what it brings.
+  const inTurn = oneAtATime();
   const stillSaid = (shown: HomeShown | null) =>
     shown?.said && shown.said.untilMs > realNow() ? shown.said : undefined;
 
@@ -106,6 +81,36 @@ export function homes({
         }
       }
     },
+  };
+}
+
+async function drawHome(
+  { record, clock, names, membership, command, warning }: HomeParts,
+  user: string,
+  said: HomeShown['said'],
+) {
+  const wardIds = await wardsOf(record, membership, user, clock.now());
+  const wards = await Promise.all(wardIds.map((wardId) => record.readWard(wardId)));
+  const answer = said ? { text: said.text, parts: partsKept(said.blocks) } : null;
+  const view = asTyped(
+    drawnHome(await homeView(wards, user, names, clock.now(), answer, await warning())),
+    command,
+  );
+  const hash = createHash('sha256').update(JSON.stringify(view)).digest('base64url').slice(0, 16);
+  return { view, hash };
+}
+
+/** Runs work of one name after the other. */
+function oneAtATime(): <T>(name: string, work: () => Promise<T>) => Promise<T> {
+  const turns = new Map<string, Promise<unknown>>();
+  return (name, work) => {
+    const turn = (turns.get(name) ?? Promise.resolve()).then(work, work);
+    turns.set(name, turn);
+    const over = () => {
+      if (turns.get(name) === turn) turns.delete(name);
+    };
+    void turn.then(over, over);
+    return turn;
   };
 }
 

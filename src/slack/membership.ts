@@ -1,4 +1,5 @@
 import { WebAPIPlatformError, type WebClient } from '@slack/web-api';
+import { within } from '../app/clock.ts';
 import { type Membership, NoSuchChannel } from '../chat/membership.ts';
 import { channelOf } from '../chat/ward-id.ts';
 
@@ -10,23 +11,29 @@ const patienceMs = 1_500;
 /** The largest page the platform documents. */
 const pageSize = 999;
 
+/** Everybody in a channel, page by page. */
+async function membersOf(client: WebClient, channel: string): Promise<Set<string>> {
+  const members = new Set<string>();
+  let cursor: string | undefined;
+  do {
+    const page = await client.conversations
+      .members({ channel, limit: pageSize, ...(cursor ? { cursor } : {}) })
+      .catch((error: unknown) => {
+        throw channelMissing(error);
+      });
+    for (const member of page.members ?? []) members.add(member);
+    cursor = page.response_metadata?.next_cursor || undefined;
+  } while (cursor);
+  return members;
+}
+
+/** Who is in which channel, remembered for a minute. */
 export function slackMembership(client: WebClient, realNow: () => number): Membership {
   const known = new Map<string, { members: Set<string>; at: number }>();
   const loading = new Map<string, ReturnType<typeof fetched>>();
   const seen = new Map<string, number>();
   const fetched = async (channel: string) => {
-    const members = new Set<string>();
-    let cursor: string | undefined;
-    do {
-      const page = await client.conversations
-        .members({ channel, limit: pageSize, ...(cursor ? { cursor } : {}) })
-        .catch((error: unknown) => {
-          throw channelMissing(error);
-        });
-      for (const member of page.members ?? []) members.add(member);
-      cursor = page.response_metadata?.next_cursor || undefined;
-    } while (cursor);
-    const entry = { members, at: realNow() };
+    const entry = { members: await membersOf(client, channel), at: realNow() };
     known.set(channel, entry);
     return entry;
   };
@@ -37,19 +44,6 @@ export function slackMembership(client: WebClient, realNow: () => number): Membe
     const work = fetched(channel).finally(() => loading.delete(channel));
     loading.set(channel, work);
     return work;
-  };
-  const soon = async <T>(work: Promise<T>): Promise<T> => {
-    let timer: NodeJS.Timeout | undefined;
-    const late = new Promise<never>((_resolve, reject) => {
-      timer = setTimeout(() => reject(new Error('the list of members is not here yet')), patienceMs);
-    });
-    try {
-      return await Promise.race([work, late]);
-    } finally {
-      clearTimeout(timer);
-      // One that fails later fails for nobody.
-      work.catch(() => undefined);
-    }
   };
   const wasSeen = (channel: string, user: string) =>
     realNow() - (seen.get(`${channel} ${user}`) ?? Number.NEGATIVE_INFINITY) < believedMs;
@@ -67,7 +61,9 @@ export function slackMembership(client: WebClient, realNow: () => number): Membe
       }
       // Somebody who is not in it may just have joined: a no is never answered from memory.
       try {
-        return (await soon(load(channel))).members.has(user);
+        const loaded = await within(patienceMs, load(channel));
+        if (!loaded) throw new Error('the list of members is not here yet');
+        return loaded.members.has(user);
       } catch (error) {
         if (error instanceof NoSuchChannel) throw error;
         // Nobody's flush goes unrecorded because a list could not be fetched anew.

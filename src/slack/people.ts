@@ -1,4 +1,5 @@
 import { WebAPIPlatformError, type WebClient } from '@slack/web-api';
+import { within } from '../app/clock.ts';
 import type { People, Standing } from '../chat/people.ts';
 
 const freshMs = 60_000;
@@ -28,20 +29,18 @@ export function slackPeople(client: WebClient, realNow: () => number): People {
     async standing(user, team) {
       const kept = known.get(user);
       if (kept && realNow() - kept.at < freshMs) return kept.is;
-      const late = new Promise<null>((resolve) => setTimeout(() => resolve(null), patienceMs).unref());
-      const is = await Promise.race([ask(user, team), late]);
+      const is = await within(patienceMs, ask(user, team));
       if (is === null) return null;
       if (known.size >= mostKept) known.clear();
       known.set(user, { is, at: realNow() });
       return is;
     },
     async zone(user) {
-      const late = new Promise<null>((resolve) => setTimeout(() => resolve(null), zonePatienceMs).unref());
       const asked = client.users.info({ user }).then(
         (found) => found.user?.tz ?? null,
         () => null,
       );
-      return Promise.race([asked, late]);
+      return within(zonePatienceMs, asked);
     },
   };
 }

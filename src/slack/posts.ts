@@ -3,10 +3,10 @@ import { asTyped } from '../chat/as-typed.ts';
 import type { PostAbout, Posts } from '../chat/bot.ts';
 import type { Message } from '../chat/parts.ts';
 import { directChannel } from './direct-channel.ts';
+import { postMetadata } from './post-metadata.ts';
 import { drawnMessage } from './render/message.ts';
 import { mrkdwn } from './render/mrkdwn.ts';
 import { shareFile } from './share-file.ts';
-import { postMetadata } from './slack-messenger.ts';
 
 /** What listeners send themselves, in this workspace. */
 export function slackPosts(client: WebClient, command: string): Posts {

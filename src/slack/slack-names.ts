@@ -1,4 +1,5 @@
 import type { WebClient } from '@slack/web-api';
+import { within } from '../app/clock.ts';
 import type { Names } from '../chat/names.ts';
 import { person, withoutMarks } from '../chat/rich-text.ts';
 
@@ -34,8 +35,7 @@ export function slackNames(client: WebClient, realNow: () => number): Names {
       if (kept && realNow() - kept.at < freshMs) return kept.name;
       const instead = kept?.name ?? person(user);
       if (realNow() < (missed.get(user) ?? 0)) return instead;
-      const late = new Promise<null>((resolve) => setTimeout(() => resolve(null), patienceMs).unref());
-      const name = await Promise.race([ask(user), late]);
+      const name = await within(patienceMs, ask(user));
       if (name !== null) return name;
       if (missed.size >= mostNames) missed.clear();
       missed.set(user, realNow() + askAgainMs);

@@ -1,7 +1,7 @@
 import type { Browser, Locator, Page } from 'playwright-core';
 import { describe, expect, it } from 'vitest';
 import { openWardPage, sizes } from '../practice/ward-page.ts';
-import { look } from './look.ts';
+import { look, lookOnTop } from './look.ts';
 import { onWholeWards } from './on-whole-wards.ts';
 import type { WholeWard } from './whole-ward.ts';
 
@@ -36,7 +36,7 @@ async function visit(page: Page, key: Locator, title: RegExp, name: string): Pro
       sizes.phone.width,
     );
   expect(tooWide, name).toEqual([]);
-  await look(page, name);
+  await lookOnTop(page, name);
   await opened.getByRole('button', { name: 'Back' }).tap();
   await opened.waitFor({ state: 'detached' });
 }
@@ -49,6 +49,7 @@ describe('every form on a phone', () => {
     await nurse.getByRole('button', { name: '/artline menu' }).tap();
     const menu = page.getByRole('dialog', { name: 'Arterial lines' });
     await menu.waitFor();
+    await look(page, 'menu');
     for (const [key, title] of [
       ['Register a line', /^Before placing/],
       ['Attempt failed…', /^Attempt failed/],
@@ -65,6 +66,7 @@ describe('every form on a phone', () => {
     await menu.getByRole('button', { name: /^Open Wilhelmina/ }).tap();
     const line = page.getByRole('dialog', { name: 'Arterial line', exact: true });
     await line.waitFor();
+    await look(page, 'line');
     for (const [key, title] of [
       ['Flush…', /^Flush: /],
       ['Zero…', /^Zero/],

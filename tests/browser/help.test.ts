@@ -2,7 +2,7 @@ import type { Browser, Page } from 'playwright-core';
 import { describe, expect, it } from 'vitest';
 import { practiceOf, screenGroups } from '../../src/chat/help/screens.ts';
 import { openWardPage, sizes } from '../practice/ward-page.ts';
-import { look } from './look.ts';
+import { look, lookOnTop } from './look.ts';
 import { onWholeWards } from './on-whole-wards.ts';
 import type { WholeWard } from './whole-ward.ts';
 
@@ -53,7 +53,7 @@ describe('help on a phone', () => {
       await page.getByText('By typing:').waitFor();
       expect(await tooWide(page), verb).toEqual([]);
       expect(await heightPx(page), verb).toBeLessThan(2 * sizes.phone.height);
-      await look(page, `help-${verb}`);
+      await lookOnTop(page, `help-${verb}`);
       await page.getByRole('button', { name: 'All verbs' }).tap();
       await dialog(page, /^Help/).getByText('Before and placing').waitFor();
     }
@@ -73,13 +73,13 @@ describe('practice on a phone', () => {
       const practice = dialog(page, /^Practice/);
       await practice.getByText('Practice: nothing is recorded.').waitFor();
       expect(await tooWide(page), verb).toEqual([]);
-      await look(page, `practise-${verb}`);
+      await lookOnTop(page, `practise-${verb}`);
       if (verb === 'flush' || verb === 'check' || verb === 'moved') {
         // Whether anybody looked is asked, here as in earnest.
         if (verb === 'check') await practice.getByText('Looked: nothing amiss').tap();
         await practice.getByRole('button', { name: 'Send as practice' }).tap();
         await practice.getByText('Practice only, nothing was recorded.').waitFor();
-        await look(page, `practised-${verb}`);
+        await lookOnTop(page, `practised-${verb}`);
       }
       await practice.getByRole('button', { name: 'Back' }).tap();
       await page.getByRole('button', { name: 'All verbs' }).tap();

@@ -9,6 +9,12 @@ export async function look(page: Page, name: string): Promise<void> {
   expect(await axeFaults(page), name).toEqual([]);
 }
 
+/** The same of a form or page that lies on top, where what is below it was looked at before. */
+export async function lookOnTop(page: Page, name: string): Promise<void> {
+  await page.screenshot({ path: picturePath(`bot-${name}`) });
+  expect(await axeFaults(page, '.sheet'), name).toEqual([]);
+}
+
 /** Nothing on the screen reaches beyond its edges, and no button's words beyond the button. */
 export async function nothingCut(page: Page): Promise<void> {
   const width = page.viewportSize()?.width ?? 0;

@@ -28,7 +28,8 @@ describe('the hold after a removal', () => {
   ])('of %s is %s, and one that oozes is held again', async (words, span) => {
     const bot = await withLine(words);
     const out = await bot.type(ina, 'remove Biscuit planned, tip whole');
-    expect(out.text).toContain(`Hold pressure ${span}; I’ll say when.`);
+    const ends = { '5 min': '19:25', '10 min': '19:30' }[span];
+    expect(out.text).toContain(`Hold pressure ${span}, until ${ends}; then look: does it ooze?`);
     // Whoever holds usually tells how it ended: the ward is asked 2 min later.
     const askedMs = (Number.parseInt(span, 10) + 2) * 60_000;
     const over = at('19:20') + askedMs;
@@ -207,7 +208,7 @@ describe('a limb after a removal', () => {
     await bot.advanceTo(at('06:46', 25));
     const page = messagesOf(bot, 'handover').find(({ text }) => text.startsWith('Each patient'))?.text;
     expect(page).toContain('taken out 19:20: planned, tip whole');
-    expect(page).toContain('Line out, limb still to be followed.');
+    expect(page).toContain('Line out, limb follow-up still open.');
     expect(page).toContain('next-day pulse check of the hind foot');
     expect((await bot.type(teo, 'due')).text).toContain('Next-day pulse check of the hind foot');
     await bot.advanceTo(at('19:20', 25));
@@ -254,7 +255,7 @@ describe('a limb after a removal', () => {
       messagesOf(bot, 'handover')
         .map(({ text }) => text)
         .join(),
-    ).not.toContain('limb still to be followed');
+    ).not.toContain('limb follow-up still open');
   });
 
   it('of a patient whose transfer is told late is to be checked now', async () => {

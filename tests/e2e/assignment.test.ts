@@ -258,7 +258,7 @@ describe('cover for somebody who is away', () => {
     await bot.quiet();
     const accepted = await bot.press(teo, 'accept', within(bot, 'handover'));
     expect(accepted.text).toBe(
-      'You have the ward. Reminders of its lines go to you from now on. You count as away until 20:00, and Ina Brandvold is told for you. If that is over: /artline cover, then “Back now”.',
+      'You have the ward. Reminders of its lines go to you from now on. You count as away until 20:00, and Ina Brandvold gets your reminders. If that’s over: /artline cover, then “Back now”.',
     );
     await bot.quiet();
     expect(card(bot, 'Biscuit')).toContain('With Ina Brandvold for Teo Marchetti.');
@@ -279,7 +279,7 @@ describe('cover for somebody who is away', () => {
       'who is away until 20:00: Ina Brandvold stands in and is told.',
     );
     await bot.quiet();
-    expect(notice(bot, teo)).toContain('and away: Ina Brandvold is told for you.');
+    expect(notice(bot, teo)).toContain('and away: Ina Brandvold gets your calls.');
   });
 
   it('is said in the message of lines given to them, by whoever stands in at last', async () => {
@@ -325,7 +325,7 @@ describe('cover for somebody who is away', () => {
     expect(back.text).toContain('Ina Brandvold is back');
     await bot.quiet();
     expect(notice(bot)).toBe(
-      'Ina Brandvold is back since 16:00, says Jorn Achterberg, and gets the reminders and calls again.',
+      'Ina Brandvold has been back since 16:00, says Jorn Achterberg, and gets the reminders and calls again.',
     );
     expect(notice(bot, ina)).toContain('says you’re back');
     expect(notice(bot, teo)).toContain('Ina Brandvold is back');

@@ -73,7 +73,7 @@ describe('a channel that is archived', () => {
     await seen(bot, null);
     expect(lastOf(bot, 'card').text).toMatch(/flushed.*19:25/i);
     for (const user of [jorn, suvi])
-      expect(shutTo(bot, user)).toEqual([expect.stringMatching(/is back since 19:25/)]);
+      expect(shutTo(bot, user)).toEqual([expect.stringMatching(/has been back since 19:25/)]);
   });
 
   it('is found out by the first message that is refused, where the event is lost; back by being looked at', async () => {

@@ -359,14 +359,14 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
     it('answers a request in the channel, for every line, also for one that is out with its limb to follow', async () => {
       const bot = await begin();
       const none = await bot.type(ina, 'handover');
-      expect(none.text).toBe('There is no arterial line on this ward, so there is nothing to hand over.');
+      expect(none.text).toBe('There is no arterial line on this ward, so there’s nothing to hand over.');
       await place(bot, 'Mochi cat 4.2kg median caudal 24g manual');
       await place(bot, 'Biscuit dog 28kg left dorsal pedal 20g manual');
       await bot.type(ina, 'remove Mochi planned, tip whole');
       await bot.type(teo, 'handover');
       await bot.quiet();
       const [first, patients] = messagesOf(bot, 'handover');
-      expect(patients?.text).toMatch(/Biscuit\..*Mochi\..*Line out, limb still to be followed\./);
+      expect(patients?.text).toMatch(/Biscuit\..*Mochi\..*Line out, limb follow-up still open\./);
       expect(patients?.text).toContain('next-day pulse check of the tail Wed 25 Nov 19:20');
       expect(first?.text).toContain('2 lines at ');
 
@@ -392,7 +392,7 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       expect(actionsOf(nudged)).not.toEqual([]);
       const out = await bot.type(ina, 'remove Biscuit planned, tip whole');
       expect(out.text).toContain(
-        'taken out: planned, 19:35. Hold pressure 5 min; I’ll say when. Pulse checks 20:35 and Wed 25 Nov 19:35.',
+        'taken out: planned, 19:35. Hold pressure 5 min, until 19:40; then look: does it ooze? Pulse checks 20:35 and Wed 25 Nov 19:35.',
       );
       await bot.quiet();
       expect(lastOf(bot, 'nudge').text).toContain('line taken out 19:35');
@@ -545,7 +545,7 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       await bot.quiet();
       expect(told()).toEqual([
         expect.stringMatching(/^You were on call .* from 19:20, set by Ina Brandvold\. On call now: /),
-        expect.stringMatching(/^You are no longer on call .* since 20:00, by Ina Brandvold\. On call now: /),
+        expect.stringMatching(/^You were taken off call .* at 20:00, by Ina Brandvold\. On call now: /),
       ]);
     });
 

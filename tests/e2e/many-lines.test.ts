@@ -117,18 +117,20 @@ describe('a ward of 200 lines', () => {
     await bot.quiet();
     expect(lastOf(bot, 'card').text).toContain('With Teo Marchetti.');
   }, 60_000);
+});
 
+describe('a ward of 120 lines', () => {
   it('opens its menu, answers what is due, and follows a new policy on every card', async () => {
     const bot = await begin(at('13:00'));
-    await register(bot, 200, 10_000);
+    await register(bot, 120, 10_000);
     const menu = await bot.type(ina, '');
     expect(menu.view?.spec.callback_id).toBe('menu');
-    expect(menu.text).toContain('120 more; /artline handover lists all.');
+    expect(menu.text).toContain('40 more; /artline handover lists all.');
     await bot.platform.close({ user: ina, viewId: menu.view!.id });
     const due = await bot.type(ina, 'due');
     expect(due.text).toMatch(/\d+ more lines: \/artline handover lists all\./);
     expect(due.text.match(/Patient \d{3}/g)?.length).toBeGreaterThan(10);
-    expect((await bot.type(ina, 'flush Patient 137')).text).toMatch(/^Recorded for Patient 137/);
+    expect((await bot.type(ina, 'flush Patient 107')).text).toMatch(/^Recorded for Patient 107/);
     await bot.type(ina, 'policy');
     expect((await bot.submit(ina, { flushEveryMin: '45' })).errors).toEqual({});
     await bot.quiet();

@@ -70,7 +70,7 @@ describe('what is mine and due now', () => {
     }
     expect((await bot.line('Otto')).last.zeroed).toBeUndefined();
     const again = await bot.type(ina, 'mine');
-    expect(words(again.view!)).toContain('Nothing is due of your lines now.');
+    expect(words(again.view!)).toContain('Nothing is due on your lines now.');
     expect(words(again.view!)).toMatch(/\*Next\*.*20:20 Biscuit \(left dorsal pedal\): flush/);
   });
 
@@ -107,6 +107,6 @@ describe('what is mine and due now', () => {
   it('says so where no line is mine', async () => {
     const bot = await start({ mode: 'socket', redis, startMs: at('19:20') });
     await place(bot, 'Biscuit dog 28kg left dorsal pedal 20g manual');
-    expect((await bot.type(teo, 'mine')).text).toContain('No line here is yours now.');
+    expect((await bot.type(teo, 'mine')).text).toContain('You have no lines here now.');
   });
 });

@@ -449,8 +449,8 @@ it('a line is with nobody who could tell nothing of it; the bot itself has none,
   const own = bot.platform.world.app.botUserId;
   const sent = await bot.submit(ina, { nurse: own, operator: own });
   expect(sent.errors).toEqual({
-    nurse: 'I cannot have a line. Choose the nurse who does.',
-    operator: 'I place no lines. Choose who did, or leave it empty when it was you.',
+    nurse: 'I can’t have a line. Choose the nurse who does.',
+    operator: 'I can’t place lines. Choose who did, or leave it empty if it was you.',
   });
   const away = await bot.submit(ina, { nurse: outsider, operator: ina });
   expect(away.errors.nurse).toMatch(/ isn’t in this channel and couldn’t record anything\. Invite them/);
@@ -460,7 +460,7 @@ it('a line is with nobody who could tell nothing of it; the bot itself has none,
   expect(typed.text).toContain('I place no lines.');
   const tried = await bot.submit(ina, { operator: own });
   expect(tried.errors).toEqual({
-    operator: 'I place no lines. Choose who did, or leave it empty when it was you.',
+    operator: 'I can’t place lines. Choose who did, or leave it empty if it was you.',
   });
   expect(await failedTries(bot)).toEqual([]);
 });

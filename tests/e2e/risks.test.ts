@@ -135,7 +135,7 @@ describe('what an owner is told', () => {
     expect((await pageFor(bot, ina, 'rabbit')).text).toContain('too few lines of its own in rabbits');
     const answer = await bot.type(ina, 'risks Biscuit <!here>');
     expect(answer.text).toBe(
-      '“Biscuit &lt;!here&gt;” is no animal I know and no patient here. Write dog, cat or other, for example /artline risks cat, or choose here.',
+      '“Biscuit &lt;!here&gt;” isn’t an animal I know or a patient here. Write dog, cat or other, for example /artline risks cat, or choose here.',
     );
     expect(actionsOf(answer.message!)).toEqual(['open:risks:dog', 'open:risks:cat', 'open:risks:other']);
   });

@@ -50,7 +50,7 @@ describe('a strip uploaded to the ward’s channel', () => {
     const answer = await readThis(bot, shared.ts);
     const report = lastOf(bot, 'report');
     expect(answer.text).toMatch(/^Read\. <http/);
-    expect(answer.text).toContain(`/p${report.ts.replace('.', '')}|What was found> stands in the thread`);
+    expect(answer.text).toContain(`/p${report.ts.replace('.', '')}|What was found> is in the thread`);
     expect(report.thread_ts).toBe(card.ts);
     expect(report.text).toMatch(
       /^Strip of Biscuit \(left dorsal pedal\), shared 19:20, read for Ina Brandvold\. .*: 1\d\d\/\d\d mmHg, mean \d+ mmHg, 120 beats per minute, regular; the line looks spiky \(underdamped\), so the systolic reads too high/,

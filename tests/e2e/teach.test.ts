@@ -364,7 +364,7 @@ describe('practice and the real thing are never taken for each other', () => {
       const inner = { ward: 'T0PRACTICE.C0WARDEAST', verb: 'flush', line: line.id };
       view.spec.private_metadata = JSON.stringify({ ...meta, m: JSON.stringify(inner) });
       expect((await bot.submit(ina)).errors).toEqual({
-        volume: 'This line is not on record in this ward. Nothing was recorded.',
+        volume: 'This line isn’t on this ward’s record. Nothing was recorded.',
       });
       view.spec.private_metadata = JSON.stringify(inner);
       expect((await bot.submit(ina)).errors).toEqual({

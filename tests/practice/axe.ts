@@ -8,21 +8,21 @@ const ofColour = ['color-contrast', 'link-in-text-block'];
 
 /**
  * What axe finds wrong on a page in the light and in the dark theme, as `rule: element`. The second looks at colours alone,
- * since both themes draw the same elements. Leaves the page in the theme it had.
+ * since both themes draw the same elements. Leaves the page in the theme it had. `within`: the part that is looked at.
  */
-export async function axeFaults(page: Page): Promise<string[]> {
+export async function axeFaults(page: Page, within = ':root'): Promise<string[]> {
   if (!(await page.evaluate('"axe" in window'))) await page.evaluate(axe.source);
-  const faults = await faultsNow(page, { type: 'tag', values: tags });
+  const faults = await faultsNow(page, within, { type: 'tag', values: tags });
   const isDark = await page.evaluate<boolean>('matchMedia("(prefers-color-scheme: dark)").matches');
   await page.emulateMedia({ colorScheme: isDark ? 'light' : 'dark' });
-  faults.push(...(await faultsNow(page, { type: 'rule', values: ofColour })));
+  faults.push(...(await faultsNow(page, within, { type: 'rule', values: ofColour })));
   await page.emulateMedia({ colorScheme: isDark ? 'dark' : 'light' });
   return faults;
 }
 
-function faultsNow(page: Page, runOnly: axe.RunOnly): Promise<string[]> {
+function faultsNow(page: Page, within: string, runOnly: axe.RunOnly): Promise<string[]> {
   return page.evaluate<string[]>(
-    `axe.run(document, ${JSON.stringify({ runOnly, resultTypes: ['violations'] })}).then(({ violations }) =>
+    `axe.run(${within === ':root' ? 'document' : JSON.stringify(within)}, ${JSON.stringify({ runOnly, resultTypes: ['violations'] })}).then(({ violations }) =>
       violations.flatMap(({ id, nodes }) => nodes.map(({ target }) => id + ': ' + target.join(' '))))`,
   );
 }

@@ -13,7 +13,7 @@ export interface BrokenPart {
 export const brokenParts: readonly BrokenPart[] = [
   {
     what: 'a commit that lost a race is taken for written',
-    seed: 'broken 2',
+    seed: 'broken 3',
     broken: {
       store: (right) => ({
         ...right,
@@ -140,7 +140,7 @@ export const brokenParts: readonly BrokenPart[] = [
   },
   {
     what: 'the look for a lost send allows for no clock that is ahead',
-    seed: 'broken 35',
+    seed: 'broken 9',
     broken: {
       messenger: (right) => ({
         ...right,
@@ -151,7 +151,7 @@ export const brokenParts: readonly BrokenPart[] = [
   },
   {
     what: '“not so fast” is taken for a refusal',
-    seed: 'broken 7',
+    seed: 'broken 12',
     broken: {
       messenger: (right) => ({
         ...right,

@@ -6,7 +6,7 @@ import { World } from './world.ts';
 
 /** Like the properties it draws new days each time, and on CI the same ones. */
 const seed = String(inject('propertySeed') ?? Date.now());
-const days = 12 * inject('propertyTimes');
+const days = 6 * inject('propertyTimes');
 
 /** What to read where a promise was broken: the fault, how to see it again, and what led to it. */
 function told(fault: Fault | null): string | null {

@@ -3,7 +3,8 @@ import { describe, expect, it } from 'vitest';
 import type { Audits } from '../../src/app/audits.ts';
 import { noticePost } from '../../src/app/notice-post.ts';
 import { platformClock } from '../../src/slack/platform-clock.ts';
-import { postEventType, slackMessenger } from '../../src/slack/slack-messenger.ts';
+import { postEventType } from '../../src/slack/post-metadata.ts';
+import { slackMessenger } from '../../src/slack/slack-messenger.ts';
 import { webClientOptions } from '../../src/slack/web-client-options.ts';
 import { minute, wall } from '../support/line-builder.ts';
 

@@ -12,6 +12,24 @@ export interface InventedRecord extends WardRecord {
   line(id: string): LineState | null;
 }
 
+/** What a record that nothing wakes and nothing is sent from says. */
+const unwoken = {
+  readCopy: async () => null,
+  wardIds: async () => [],
+  nextWake: async () => null,
+  dueNow: async () => [],
+  repairWakes: async () => 0,
+  takePost: noOutbox,
+  postTrying: noOutbox,
+  postDone: noOutbox,
+  postAgain: noOutbox,
+  readPost: async () => null,
+} satisfies Partial<WardRecord>;
+
+async function noOutbox(): Promise<never> {
+  throw new Error('a practice has no outbox');
+}
+
 /**
  * The record of a practice: the real use cases read it and write to it, and what they write stays in this object. It knows
  * no ward but `ward` and refuses to be asked for any other.
@@ -33,10 +51,8 @@ export function inventedRecord(
   const own = (wardId: string) => {
     if (wardId !== ward.id) throw new Error(`a practice was asked for the ward ${wardId}`);
   };
-  const noOutbox = async () => {
-    throw new Error('a practice has no outbox');
-  };
   return {
+    ...unwoken,
     policyIfNone: ward.policy,
     logs,
     line,
@@ -68,20 +84,10 @@ export function inventedRecord(
       own(wardId);
       return [];
     },
-    readCopy: async () => null,
     async commit(wardId, change) {
       own(wardId);
       for (const { id, entries } of change.lines) logs.set(id, [...(logs.get(id) ?? []), ...entries]);
       return { is: 'written', armed: null };
     },
-    wardIds: async () => [],
-    nextWake: async () => null,
-    dueNow: async () => [],
-    repairWakes: async () => 0,
-    takePost: noOutbox,
-    postTrying: noOutbox,
-    postDone: noOutbox,
-    postAgain: noOutbox,
-    readPost: async () => null,
   };
 }

@@ -1,8 +1,11 @@
 import type { WardView } from '../../app/ports.ts';
 import { isEscorted } from '../../domain/away/away.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
+import type { Duty } from '../../domain/duties/duty.ts';
 import { isClinicians } from '../../domain/duty-kind.ts';
+import type { LineState } from '../../domain/record/line-state.ts';
 import { nurseFor, onCallFor } from '../../domain/ward/on-call.ts';
+import type { WardState } from '../../domain/ward/ward-state.ts';
 import { actionValue } from '../action-value.ts';
 import { theirsWords } from '../messages/asked-items.ts';
 import type { Names } from '../names.ts';
@@ -33,8 +36,31 @@ export async function dueList(
     const text = 'No arterial lines on this ward. Register one with /artline place.';
     return { text, parts: [paragraph(text)] };
   }
-  const clock = (atMs: number) => clockText(ward.policy, atMs, now);
-  const ordered = lines
+  const ordered = worstFirst(view, now);
+  const shown = await Promise.all(
+    ordered.map(async ({ line, duties }) =>
+      paragraphBeside(`due:${line.id}`, await lineText(line, duties, ward, names, now), {
+        action: `open:card:${line.id}`,
+        text: 'Open',
+        value: actionValue({ w: ward.id, l: line.id }),
+        label: `Open ${line.patient.name}, ${placeWords(line)}`,
+      }),
+    ),
+  );
+  const onCall = onCallFor(ward, now);
+  const called = onCall
+    ? `On call: ${await whoWords(onCall, names)}.`
+    : 'Nobody is on call: set one with /artline oncall @name.';
+  const listed = howManyFit(shown);
+  const left = ordered.length - listed;
+  const more = left > 0 ? ` ${left} more ${left === 1 ? 'line' : 'lines'}: /artline handover lists all.` : '';
+  const parts = [...shown.slice(0, listed), smallPrint(`${called}${more}`)];
+  return { text: wholeText('Due on this ward.', parts), parts };
+}
+
+/** The lines with their duties: those a clinician must look at first, then by when the first is due. */
+function worstFirst({ ward, lines }: WardView, now: number): { line: LineState; duties: Duty[] }[] {
+  return lines
     .map((line) => {
       const duties = dutiesOfLine(line, ward.policy, now);
       // What a clinician must look at comes before care that is late, however late that is.
@@ -48,45 +74,33 @@ export async function dueList(
         Number(b.isToSee) - Number(a.isToSee) ||
         (a.duties[0]?.dueAt ?? Number.MAX_SAFE_INTEGER) - (b.duties[0]?.dueAt ?? Number.MAX_SAFE_INTEGER),
     );
-  const texts = await Promise.all(
-    ordered.map(async ({ line, duties }) => {
-      const soon = duties.filter(({ dueAt }, index) => index === 0 || dueAt < now + horizonMs);
-      const each = soon.map((duty) => {
-        const { kind, dueAt } = duty;
-        // What was found says more than that a clinician is owed a look at it.
-        if (isClinicians(kind))
-          return rich`• *${capital(theirsWords(kind, line, now, ward.policy))}*: a clinician must look now`;
-        return dueAt <= now
-          ? rich`• *${capital(dutyName(kind, line))}*, ${lateText(dueAt, now)} (due ${clock(dueAt)})`
-          : `• ${capital(dutyName(kind, line))} ${dueWords(line, ward.policy, duty, now)}`;
-      });
-      each.push(...targetsEndWords(line, now + horizonMs, clock, now).map((text) => `• ${capital(text)}`));
-      if (line.removed && duties.length === 0)
-        each.push(`• Taken out ${clock(line.removed.at)}, nothing owed`);
-      const away = await offWardWords(line, ward, names, now);
-      if (away !== '') each.unshift(away);
-      const who = isEscorted(line) ? '' : ` · with ${await whoWords(nurseFor(ward, line, now), names)}`;
-      return rich`*${line.patient.name}* · ${placeWords(line)}${who}\n${each.join('\n')}`;
-    }),
-  );
-  const onCall = onCallFor(ward, now);
-  const called = onCall
-    ? `On call: ${await whoWords(onCall, names)}.`
-    : 'Nobody is on call: set one with /artline oncall @name.';
-  const shown = ordered.flatMap(({ line }, index) => {
-    const opens = {
-      action: `open:card:${line.id}`,
-      text: 'Open',
-      value: actionValue({ w: ward.id, l: line.id }),
-      label: `Open ${line.patient.name}, ${placeWords(line)}`,
-    };
-    return [paragraphBeside(`due:${line.id}`, texts[index] ?? '', opens)];
+}
+
+/** A line with what is due on it: the first, and the rest of the coming hours. */
+async function lineText(
+  line: LineState,
+  duties: readonly Duty[],
+  ward: WardState,
+  names: Names,
+  now: number,
+): Promise<string> {
+  const clock = (atMs: number) => clockText(ward.policy, atMs, now);
+  const soon = duties.filter(({ dueAt }, index) => index === 0 || dueAt < now + horizonMs);
+  const each = soon.map((duty) => {
+    const { kind, dueAt } = duty;
+    // What was found says more than that a clinician is owed a look at it.
+    if (isClinicians(kind))
+      return rich`• *${capital(theirsWords(kind, line, now, ward.policy))}*: a clinician must look now`;
+    return dueAt <= now
+      ? rich`• *${capital(dutyName(kind, line))}*, ${lateText(dueAt, now)} (due ${clock(dueAt)})`
+      : `• ${capital(dutyName(kind, line))} ${dueWords(line, ward.policy, duty, now)}`;
   });
-  const listed = howManyFit(shown);
-  const left = ordered.length - listed;
-  const more = left > 0 ? ` ${left} more ${left === 1 ? 'line' : 'lines'}: /artline handover lists all.` : '';
-  const parts = [...shown.slice(0, listed), smallPrint(`${called}${more}`)];
-  return { text: wholeText('Due on this ward.', parts), parts };
+  each.push(...targetsEndWords(line, now + horizonMs, clock, now).map((text) => `• ${capital(text)}`));
+  if (line.removed && duties.length === 0) each.push(`• Taken out ${clock(line.removed.at)}, nothing owed`);
+  const away = await offWardWords(line, ward, names, now);
+  if (away !== '') each.unshift(away);
+  const who = isEscorted(line) ? '' : ` · with ${await whoWords(nurseFor(ward, line, now), names)}`;
+  return rich`*${line.patient.name}* · ${placeWords(line)}${who}\n${each.join('\n')}`;
 }
 
 /** What a platform writes around a line of text with its button, characters. */

@@ -27,7 +27,7 @@ import { refusalWords } from './refusal-words.ts';
 
 /** What became of what somebody recorded, for that person alone: what was written, what was not and why, what comes next. */
 export async function outcomeWords(outcome: Outcome, names: Names, now: number): Promise<string> {
-  if (outcome.repeat) return 'That was recorded the first time. Nothing was written twice.';
+  if (outcome.repeat) return 'Already recorded; nothing was written twice.';
   const { ward, lines } = outcome;
   const clock = (atMs: number) => clockText(ward.policy, atMs, now);
   const sentences: string[] = [];
@@ -35,7 +35,7 @@ export async function outcomeWords(outcome: Outcome, names: Names, now: number):
     const line = lines.get(lineId);
     if (!line) {
       sentences.push(
-        'Not recorded: this line is not on record in this ward. /artline shows the lines there are.',
+        'Not recorded: this line isn’t on this ward’s record. /artline shows the lines there are.',
       );
       continue;
     }
@@ -147,14 +147,29 @@ function next(line: LineState, { ward }: Outcome, taken: Taken, now: number): st
     return `${apart}${[...found, comesNext(duties, line, clock, now).trim()].filter((words) => words !== '').join(apart)}`;
   }
   if (kinds.includes('removed') && line.removed) {
-    const hold = duties.some(({ kind }) => kind === 'hold')
-      ? ` Hold pressure ${holdMinutes(line, ward.policy)} min; I’ll say when.${bleedingRisk(line) === null ? '' : ' Then a bandage, and look again: it may bleed anew.'}`
-      : '';
+    const hold = holdNext(line, ward.policy, duties.find(({ kind }) => kind === 'hold')?.dueAt, clock, now);
     const pulses = duties.filter(({ kind }) => kind.startsWith('pulse')).map(({ dueAt }) => clock(dueAt));
     const checks = pulses.length > 0 ? ` Pulse checks ${listed(pulses)}.` : '';
     return `${tipMissingWords(line)}${hold}${checks}${transferWords(line, ward.policy, clock, now)}`;
   }
   return comesNext(duties, line, clock, now);
+}
+
+/** How long to hold the puncture, and what comes then; recorded late, its end may be past. `endsAt`: ms. */
+function holdNext(
+  line: LineState,
+  policy: WardPolicy,
+  endsAt: number | undefined,
+  clock: (atMs: number) => string,
+  now: number,
+): string {
+  if (endsAt === undefined) return '';
+  const held =
+    endsAt > now
+      ? `Hold pressure ${holdMinutes(line, policy)} min, until ${clock(endsAt)}; then look: does it ooze?`
+      : 'Look at the puncture: does it ooze?';
+  const risk = bleedingRisk(line) === null ? '' : ' Put a bandage on, and look again: it may bleed anew.';
+  return ` ${held}${risk}`;
 }
 
 /** What a catheter that is not whole risks, and what to do now. */

@@ -50,7 +50,7 @@ export async function inErrorSent(
   return read.is === 'ok' ? read : notRecorded(read);
 }
 
-const noLine = 'This line is not on record in this ward. /artline shows the lines there are.';
+const noLine = 'This line isn’t on this ward’s record. /artline shows the lines there are.';
 
 async function amendGiven(bot: Bot, { wardId }: Caller, lineId: string): Promise<AmendGiven | null> {
   const { record, clock } = bot.deps;
@@ -89,7 +89,7 @@ export async function amendListed(
     ? { is: 'next', form, where: 'in its place' }
     : {
         is: 'wrong',
-        errors: { entry: 'This entry was taken out of account while the list was open. Choose another.' },
+        errors: { entry: 'This entry was struck out while the list was open. Choose another.' },
       };
 }
 

@@ -108,7 +108,7 @@ export async function shareOut(
   ];
   const errors: FormErrors = {};
   for (const [blockId, nurse] of chosen) {
-    if (nurse === bot.userId) errors[blockId] = 'Not given: I cannot have a line. Choose the nurse who does.';
+    if (nurse === bot.userId) errors[blockId] = 'Not given: I can’t have a line. Choose the nurse who does.';
     else if (!(await isOnWard(bot.membership, caller.wardId, nurse)))
       errors[blockId] =
         `Not given: ${await bot.names.of(nurse)} isn’t in this channel and couldn’t record anything. Invite them first, or choose somebody else.`;
@@ -131,7 +131,7 @@ export async function shareOut(
 
 /** Who was given what and from when, who is away of them, and what could not be given. */
 async function sharedWords(bot: Bot, caller: Caller, outcome: Outcome): Promise<string> {
-  if (outcome.repeat) return 'That was recorded the first time. Nothing was written twice.';
+  if (outcome.repeat) return 'Already recorded; nothing was written twice.';
   const { ward, lines } = outcome;
   const { names } = bot;
   const now = bot.deps.clock.now();
@@ -162,7 +162,7 @@ async function sharedWords(bot: Bot, caller: Caller, outcome: Outcome): Promise<
     const line = lines.get(one.lineId) ?? null;
     if (one.is === 'refused') said.push(await refusalWords(one.refusal, line, ward, names, now));
     if (one.is === 'no such line')
-      said.push('One line is not on record in this ward any more; it was given to nobody.');
+      said.push('One line is no longer on this ward’s record, so it was given to nobody.');
   }
   // A shift that is not the next any more is said once, not for each line.
   return [...new Set(said)].join('\n');

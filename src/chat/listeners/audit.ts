@@ -186,7 +186,7 @@ export async function postAudit(bot: Bot, caller: Caller, { s: time }: ActionVal
   await deps.alarm.postsWaiting(caller.wardId);
   return caller.say(
     committed.is === 'already'
-      ? 'This report was posted in the ward’s channel before. It stands there once.'
+      ? 'This report is already in the ward’s channel.'
       : 'The ward’s part is being posted in the ward’s channel. It names nobody and holds no learning curve.',
   );
 }

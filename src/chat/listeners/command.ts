@@ -106,7 +106,7 @@ export async function meantPressed(
   if (l === undefined) return onVerb(bot, caller, v, x);
   const { ward, lines } = await bot.deps.record.readWard(caller.wardId);
   const line = lines.find(({ id }) => id === l);
-  if (!line) return caller.say('This line is not on record in this ward. Nothing was recorded.');
+  if (!line) return caller.say('This line isn’t on this ward’s record. Nothing was recorded.');
   const spec = lineVerb(v);
   if (v === 'targets') return targetsTyped(bot, caller, line, x, ward);
   if (!spec) return openAmend(bot, caller, line.id);

@@ -71,7 +71,7 @@ export async function faultPressed(
 ): Promise<void> {
   const { record, clock } = bot.deps;
   const line = value.l ? await record.readLine(caller.wardId, value.l) : null;
-  if (!line || !value.q) return caller.say('This line is not on record in this ward. Nothing was written.');
+  if (!line || !value.q) return caller.say('This line isn’t on this ward’s record. Nothing was written.');
   const [sign, step, answer] = value.q;
   const intent: Intent = { wardId: caller.wardId, by: caller.user, via: 'button', once: caller.once };
   const outcome =

@@ -17,7 +17,7 @@ import { handoverSheet } from '../wording/handover-sheet.ts';
 import { clockText, lineWords } from '../wording/line-words.ts';
 import { forWhomWords, whoWords } from '../wording/who-words.ts';
 
-const noLines = 'There is no arterial line on this ward, so there is nothing to hand over.';
+const noLines = 'There is no arterial line on this ward, so there’s nothing to hand over.';
 
 /** `/artline handover`: it answers in the channel; with `paper` the page comes to whoever asked. */
 export async function handoverCommand(bot: Bot, caller: Caller, rest: string): Promise<void> {
@@ -48,7 +48,7 @@ const sayAfterMs = 1_500;
 /** The ward as it is now as a page to print, by direct message to whoever asked. */
 export async function handoverPaper(bot: Bot, caller: Caller): Promise<void> {
   const { record, clock, watch } = bot.deps;
-  if (caller.wardId === practiceWardId) return caller.say('In practice no page is sent.');
+  if (caller.wardId === practiceWardId) return caller.say('In practice nothing is sent.');
   const now = clock.now();
   const view = await record.readWard(caller.wardId);
   const [post] = handoverPosts(view, now, now);
@@ -141,7 +141,7 @@ async function acceptedWords({ deps, names }: Bot, { user }: Caller, view: WardV
   });
   const cover = coverOf(ward.covers, user, now);
   const away = cover
-    ? ` You count as away until ${clockText(ward.policy, cover.until, now)}, and ${await names.of(standInFor(ward.covers, user, now))} is told for you. If that is over: /artline cover, then “Back now”.`
+    ? ` You count as away until ${clockText(ward.policy, cover.until, now)}, and ${await names.of(standInFor(ward.covers, user, now))} gets your reminders. If that’s over: /artline cover, then “Back now”.`
     : '';
   const yours = 'You have the ward. Reminders of its lines go to you from now on';
   if (shared.length === 0) return `${yours}.${away}`;

@@ -21,6 +21,6 @@ export async function minePage({ deps, names }: Bot, { wardId, user }: Caller): 
   const own = ownLines(view.ward, view.lines, user, now);
   const parts = await mineParts(own, view, names, now);
   const isNothing = own.every((one) => one.now.length === 0);
-  const first = own.length === 0 ? 'No line here is yours now.' : 'Nothing is due of your lines now.';
+  const first = own.length === 0 ? 'You have no lines here now.' : 'Nothing is due on your lines now.';
   return mineView(wardId, [...(isNothing ? [paragraph(rich`*${first}*`)] : []), ...parts]);
 }

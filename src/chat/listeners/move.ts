@@ -15,7 +15,7 @@ export async function recordMove(
 ): Promise<void> {
   const { deps } = bot;
   const line = l ? await deps.record.readLine(caller.wardId, l) : null;
-  if (!line) return caller.say('This line is not on record in this ward. Nothing was written.');
+  if (!line) return caller.say('This line isn’t on this ward’s record. Nothing was written.');
   const draft: EntryDraft | null = what === 'joined' ? joinedAgain(line) : { kind: what, body: {} };
   if (!draft) return caller.say('The line is on a transducer already. Nothing was written.');
   const outcome = await recordOnLines(

@@ -42,33 +42,56 @@ import { openTargets } from './targets.ts';
 /** Forms that answer the duties a button named. */
 const aboutDuties: ReadonlySet<string> = new Set(['earlier', 'cannot', 'letgo']);
 
-const noLine = 'This line is not on record in this ward. /artline shows the lines there are.';
+const olderVersion = 'This button is from an older version. Type /artline for the menu.';
+const noLine = 'This line isn’t on this ward’s record. /artline shows the lines there are.';
+
+/** Forms of the ward as a whole, by what their buttons name. */
+const wardForms: Readonly<Record<string, (bot: Bot, caller: Caller, value: ActionValue) => Promise<void>>> = {
+  place: openScreening,
+  screen: screenFirst,
+  attempt: openAttempt,
+  policy: openPolicy,
+  setup: openSetUp,
+  oncall: (bot, caller) => openView(bot, caller, onCallForm(caller.wardId)),
+  export: (bot, caller) => openView(bot, caller, exportForm(caller.wardId)),
+  audit: (bot, caller) => openView(bot, caller, auditForm(caller.wardId)),
+  assign: (bot, caller, { l }) => openAssign(bot, caller, l),
+  cover: (bot, caller) => openCover(bot, caller),
+};
+
+/** A line that a form is about, and those of the duties asked for on its button that are owed still. */
+interface Asked {
+  line: LineState;
+  ward: WardState;
+  value: ActionValue;
+  open: readonly [DutyKind, number][];
+  now: number;
+}
+
+/** Forms of one line, besides those of its verbs. */
+const lineForms: Readonly<Record<string, (bot: Bot, caller: Caller, asked: Asked) => Promise<void>>> = {
+  amend: (bot, caller, { line, value }) => openAmend(bot, caller, line.id, value.n),
+  another: (bot, caller, { line }) => openAnother(bot, caller, line),
+  inerror: (bot, caller, { line }) => openInError(bot, caller, line.id),
+  targets: (bot, caller, { line, ward }) => openTargets(bot, caller, line, ward),
+  earlier: (bot, caller, { line, ward: { policy }, open, now }) => {
+    const duties = doneDuties(open, line, policy, now);
+    const { zone } = policy.shifts;
+    return openView(bot, caller, earlierForm({ wardId: caller.wardId, duties, now, zone }));
+  },
+  cannot: (bot, caller, { line, ward, open, now }) => {
+    const duties = offeredDuties(open, line, ward.policy, now);
+    const onCall = onCallAt(ward, now);
+    const { wardId, inView } = caller;
+    return openView(bot, caller, cannotForm({ wardId, duties, onCall, under: inView?.page }));
+  },
+  letgo: openLetGo,
+};
 
 /** Opens the form a button names: a verb's, or one of the answers to a duty. */
 export async function openForm(bot: Bot, caller: Caller, what: string, value: ActionValue): Promise<void> {
-  switch (what) {
-    case 'place':
-      return openScreening(bot, caller);
-    case 'screen':
-      return screenFirst(bot, caller);
-    case 'attempt':
-      return openAttempt(bot, caller);
-    case 'policy':
-      return openPolicy(bot, caller);
-    case 'setup':
-      return openSetUp(bot, caller);
-    case 'oncall':
-      return openView(bot, caller, onCallForm(caller.wardId));
-    case 'export':
-      return openView(bot, caller, exportForm(caller.wardId));
-    case 'audit':
-      return openView(bot, caller, auditForm(caller.wardId));
-    case 'assign':
-      return openAssign(bot, caller, value.l);
-    case 'cover':
-      return openCover(bot, caller);
-    default:
-  }
+  const ofWard = Object.hasOwn(wardForms, what) ? wardForms[what] : undefined;
+  if (ofWard) return ofWard(bot, caller, value);
   const { record, clock } = bot.deps;
   const [ward, line] = await Promise.all([
     record.readWardState(caller.wardId),
@@ -77,61 +100,36 @@ export async function openForm(bot: Bot, caller: Caller, what: string, value: Ac
   if (!line) return caller.say(noLine);
   const now = clock.now();
   if (line.inError) return caller.say(await inErrorWords(line.inError, line, ward, bot.names, now));
-  const { zone } = ward.policy.shifts;
   const { open, stale } = sortAsked(line, ward, value, now);
-  const duties = offeredDuties(open, line, ward.policy, now);
   // A form about duties that were done since, or of a line that is out, would only be refused when it is sent.
   if (stale.length > 0 && open.length === 0 && aboutDuties.has(what)) {
     return caller.say(await staleWords(bot, line, ward, stale, now));
   }
-  switch (what) {
-    case 'amend':
-      return openAmend(bot, caller, line.id, value.n);
-    case 'another':
-      return openAnother(bot, caller, line);
-    case 'inerror':
-      return openInError(bot, caller, line.id);
-    case 'targets':
-      return openTargets(bot, caller, line, ward);
-    case 'earlier':
-      return openView(
-        bot,
-        caller,
-        earlierForm({ wardId: caller.wardId, duties: doneDuties(open, line, ward.policy, now), now, zone }),
-      );
-    case 'cannot':
-      return openView(
-        bot,
-        caller,
-        cannotForm({
-          wardId: caller.wardId,
-          duties,
-          onCall: onCallAt(ward, now),
-          under: caller.inView?.page,
-        }),
-      );
-    case 'letgo': {
-      if (!mayDecide(ward, caller.user, now)) {
-        return caller.say(
-          'Only the clinician on call, or a clinician named in the ward policy, can decide this. /artline oncall shows who is on call.',
-        );
-      }
-      // The dwell warning is news: what a clinician decides is the limit.
-      const [first] = duties.map((duty) =>
-        duty.asked.kind === 'dwellWarning' ? dwellLimitOf(line, ward.policy, now) : duty,
-      );
-      if (!first) return caller.say('There is nothing left to decide here.');
-      const isPiece = first.asked.kind === 'finding' && line.tipMissing !== null && line.finding === null;
-      return openView(bot, caller, letGoForm({ wardId: caller.wardId, duty: first, now, zone, isPiece }));
-    }
-    default: {
-      const spec = lineVerb(what);
-      if (!spec) return caller.say('This button is from an older version. Type /artline for the menu.');
-      if (value.t) return openAgain(bot, caller, line, value.t);
-      if (value.v === 'measured' && caller.inView) return showMeasured(bot, caller, spec, line, ward);
-      return openVerb(bot, caller, spec, line);
-    }
+  const ofLine = Object.hasOwn(lineForms, what) ? lineForms[what] : undefined;
+  if (ofLine) return ofLine(bot, caller, { line, ward, value, open, now });
+  const spec = lineVerb(what);
+  if (!spec) return caller.say(olderVersion);
+  if (value.t) return openAgain(bot, caller, line, value.t);
+  if (value.v === 'measured' && caller.inView) return showMeasured(bot, caller, spec, line, ward);
+  return openVerb(bot, caller, spec, line);
+}
+
+/** Opens the form by which a clinician lets a duty go. */
+async function openLetGo(bot: Bot, caller: Caller, { line, ward, open, now }: Asked): Promise<void> {
+  const { policy } = ward;
+  if (!mayDecide(ward, caller.user, now)) {
+    return caller.say(
+      'Only the clinician on call, or a clinician named in the ward policy, can decide this. /artline oncall shows who is on call.',
+    );
   }
+  // The dwell warning is news: what a clinician decides is the limit.
+  const [first] = offeredDuties(open, line, policy, now).map((duty) =>
+    duty.asked.kind === 'dwellWarning' ? dwellLimitOf(line, policy, now) : duty,
+  );
+  if (!first) return caller.say('There is nothing left to decide here.');
+  const isPiece = first.asked.kind === 'finding' && line.tipMissing !== null && line.finding === null;
+  const { zone } = policy.shifts;
+  return openView(bot, caller, letGoForm({ wardId: caller.wardId, duty: first, now, zone, isPiece }));
 }
 
 /** Puts the form for whoever measured in place of the ordinary one: the platform stacks three views and no more. */
@@ -158,7 +156,7 @@ async function openAgain(
   const draft = draftCarried(t);
   const given = draft && valuesOf(draft);
   const spec = given && lineVerb(given.verb);
-  if (!spec) return caller.say('This button is from an older version. Type /artline for the menu.');
+  if (!spec) return caller.say(olderVersion);
   const form = await formOf(bot, caller, spec, line, { values: given.values, at: t.at });
   return caller.inView ? updateView(bot, caller.inView.id, form) : openView(bot, caller, form);
 }

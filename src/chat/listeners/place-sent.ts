@@ -1,6 +1,8 @@
 import { placeLine } from '../../app/place-line.ts';
 import { linesOfAnimal } from '../../domain/animal/animal.ts';
 import { isCapped } from '../../domain/level/transducer.ts';
+import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
+import type { LineState } from '../../domain/record/line-state.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { actionValue } from '../action-value.ts';
 import { refusalWords } from '../answers/refusal-words.ts';
@@ -12,7 +14,8 @@ import { readPlaceForm } from '../forms/read-place-form.ts';
 import { staleForm } from '../forms/view-state.ts';
 import { type WhoseFormRead, whoseForm } from '../forms/whose-form.ts';
 import { joinButtons } from '../messages/move-buttons.ts';
-import { buttonRow, paragraph } from '../parts.ts';
+import type { Names } from '../names.ts';
+import { type ButtonOf, buttonRow, paragraph } from '../parts.ts';
 import { rich } from '../rich-text.ts';
 import { capital, doneWords } from '../wording/duty-words.ts';
 import { heparinCautionWords } from '../wording/heparin-words.ts';
@@ -49,83 +52,74 @@ export async function place(bot: Bot, caller: Caller, ward: WardState, read: Who
   );
   const now = deps.clock.now();
   switch (placed.is) {
-    case 'refused':
-      return {
-        is: 'wrong',
-        errors: { name: await refusalWords(placed.refusal, null, ward, names, now) },
-      };
-    case 'occupied': {
-      const { line } = placed;
-      return {
-        is: 'wrong',
-        errors: {
-          name: `${line.patient.name}, ${animalWords(line)}, has a line there already, placed ${clockText(ward.policy, line.placed.at, now)}. The same animal: take that line out first, put it right (${bot.command} amend), or check site and side here. Another of that name: add something to the name.`,
-        },
-      };
+    case 'refused': {
+      const name = await refusalWords(placed.refusal, null, ward, names, now);
+      return { is: 'wrong', errors: { name } };
     }
+    case 'occupied':
+      return { is: 'wrong', errors: { name: occupiedWords(placed.line, ward, bot.command, now) } };
     case 'whose': {
       const placings = await deps.record.readPlacings(caller.wardId);
       const given = { ward: placed.ward, placed: read.placed, at: read.at, line: placed.line, now };
       const form = whoseForm({ ...given, names: placings.map(({ patient }) => patient.name) });
       return { is: 'next', form, where: 'on top' };
     }
-    case 'already': {
-      // Two at two phones: what only the second looked at and filled in must not be thought to stand.
-      const notAdded =
-        placed.line.placed.by === caller.user
-          ? ''
-          : ' Nothing of your form was added, cautions neither: look at the card, and put right there what differs.';
+    case 'already':
       return {
         is: 'done',
-        afterwards: async () =>
-          caller.say(
-            `${await names.of(placed.line.placed.by)} registered that line first: ${lineWords(placed.line)}. It’s recorded once.${notAdded}`,
-          ),
+        afterwards: async () => caller.say(await alreadyWords(placed.line, caller.user, names)),
       };
-    }
     case 'placed': {
-      const { line } = placed;
-      const clock = (atMs: number) => clockText(ward.policy, atMs, now);
-      const looked = await screenedWords(line, names, clock);
-      const count = linesOfAnimal(line).length;
-      const more =
-        count === 1
-          ? ''
-          : ` ${line.patient.name} has had ${count} lines in this stay: blood, flush fluid and cautions count together.`;
-      const heparin = heparinCautionWords(line);
-      const caution = heparin === '' ? '' : rich` *${heparin}.*`;
-      const registered = `Registered: ${lineWords(line)}.${more} ${capital(looked)}.${caution}`;
-      if (isCapped(line)) {
-        const flush = `Samples only, capped: nothing to zero or test. Flush it by hand every ${ward.policy.flushEveryMin} min; I ask.`;
-        const text = `${registered} ${flush}`;
-        return {
-          is: 'done',
-          afterwards: () =>
-            caller.say(text, [
-              paragraph(text),
-              buttonRow(`placed:${line.id}`, [
-                ...joinButtons(caller.wardId, line),
-                unregisterButton(caller.wardId, line),
-                putRightButton(caller.wardId, line.id, line.placed.entry),
-              ]),
-            ]),
-        };
-      }
-      const text = `${registered} Now zero and level it, and do a fast-flush test; I ask again in ${ward.policy.atOnceMin} min.`;
-      const value = actionValue({ w: caller.wardId, l: line.id });
-      return {
-        is: 'done',
-        afterwards: () =>
-          caller.say(text, [
-            paragraph(text),
-            buttonRow(`placed:${line.id}`, [
-              { action: `done:zero:${line.id}:first`, text: doneWords('zero'), value, primary: true },
-              testButton(caller.wardId, line.id),
-              unregisterButton(caller.wardId, line),
-              putRightButton(caller.wardId, line.id, line.placed.entry),
-            ]),
-          ]),
-      };
+      const { text, buttons } = await whatToDoFirst(placed.line, caller.wardId, ward.policy, names, now);
+      const parts = [paragraph(text), buttonRow(`placed:${placed.line.id}`, buttons)];
+      return { is: 'done', afterwards: () => caller.say(text, parts) };
     }
   }
+}
+
+function occupiedWords(line: LineState, { policy }: WardState, command: string, now: number): string {
+  return `${line.patient.name}, ${animalWords(line)}, has a line there already, placed ${clockText(policy, line.placed.at, now)}. The same animal: take that line out first, put it right (${command} amend), or check site and side here. Another of that name: add something to the name.`;
+}
+
+async function alreadyWords(line: LineState, user: string, names: Names): Promise<string> {
+  // Two at two phones: what only the second looked at and filled in must not be thought to stand.
+  const notAdded =
+    line.placed.by === user
+      ? ''
+      : ' Nothing of your form was added, cautions neither: look at the card, and put right there what differs.';
+  return `${await names.of(line.placed.by)} registered that line first: ${lineWords(line)}. It’s recorded once.${notAdded}`;
+}
+
+/** What was registered, and what is done with the line first. */
+async function whatToDoFirst(
+  line: LineState,
+  wardId: string,
+  policy: WardPolicy,
+  names: Names,
+  now: number,
+): Promise<{ text: string; buttons: ButtonOf[] }> {
+  const looked = await screenedWords(line, names, (atMs) => clockText(policy, atMs, now));
+  const count = linesOfAnimal(line).length;
+  const more =
+    count === 1
+      ? ''
+      : ` ${line.patient.name} has had ${count} lines in this stay: blood, flush fluid and cautions count together.`;
+  const heparin = heparinCautionWords(line);
+  const caution = heparin === '' ? '' : rich` *${heparin}.*`;
+  const registered = `Registered: ${lineWords(line)}.${more} ${capital(looked)}.${caution}`;
+  const putRight = [unregisterButton(wardId, line), putRightButton(wardId, line.id, line.placed.entry)];
+  if (isCapped(line))
+    return {
+      text: `${registered} Samples only, capped: nothing to zero or test. Flush it by hand every ${policy.flushEveryMin} min; I’ll remind you.`,
+      buttons: [...joinButtons(wardId, line), ...putRight],
+    };
+  const value = actionValue({ w: wardId, l: line.id });
+  return {
+    text: `${registered} Now zero and level it, and do a fast-flush test; I’ll ask again in ${policy.atOnceMin} min.`,
+    buttons: [
+      { action: `done:zero:${line.id}:first`, text: doneWords('zero'), value, primary: true },
+      testButton(wardId, line.id),
+      ...putRight,
+    ],
+  };
 }

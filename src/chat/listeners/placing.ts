@@ -133,7 +133,7 @@ export async function wrongPeople(
   { nurse, operator }: { nurse: string; operator?: string | undefined },
 ): Promise<FormErrors> {
   const errors: FormErrors = {};
-  if (nurse === bot.userId) errors.nurse = 'I cannot have a line. Choose the nurse who does.';
+  if (nurse === bot.userId) errors.nurse = 'I can’t have a line. Choose the nurse who does.';
   else if (!(await isOnWard(bot.membership, wardId, nurse)))
     errors.nurse = `${await bot.names.of(nurse)} isn’t in this channel and couldn’t record anything. Invite them first, or choose somebody else.`;
   else {
@@ -145,7 +145,7 @@ export async function wrongPeople(
 }
 
 /** Said when the bot itself is said to have placed a line, or tried to. */
-export const placesNone = 'I place no lines. Choose who did, or leave it empty when it was you.';
+export const placesNone = 'I can’t place lines. Choose who did, or leave it empty if it was you.';
 
 /** After the screening page comes the registering form. */
 export function screened(
@@ -241,7 +241,7 @@ async function answerTries(
   result: TriesResult,
 ): Promise<void> {
   if (result.is === 'repeat' || result.is === 'refused')
-    return caller.say('That was recorded the first time. Nothing was written twice.');
+    return caller.say('Already recorded; nothing was written twice.');
   if (result.is === 'already') {
     const clock = clockText(result.view.ward.policy, result.first.told, bot.deps.clock.now());
     return caller.say(

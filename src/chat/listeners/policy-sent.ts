@@ -81,7 +81,7 @@ export async function policyTyped(bot: Bot, caller: Caller, rest: string): Promi
   const ward = await bot.deps.record.readWardState(caller.wardId);
   const read = policyFromWords(rest, ward.policy, bot.command);
   if (read.is === 'wrong') return caller.say(read.message);
-  if (isDeepStrictEqual(read.policy, ward.policy)) return caller.say(`It is so already. ${read.says}`);
+  if (isDeepStrictEqual(read.policy, ward.policy)) return caller.say(`It’s already like that. ${read.says}`);
   const result = await set(bot, caller, 'command', { policy: read.policy, basedOn: ward.policyVersion });
   if (result.is !== 'taken' && !isDeepStrictEqual(read.policy, result.view.ward.policy))
     return caller.say('Somebody else changed the policy just now, so nothing was changed. Type it again.');

@@ -39,7 +39,7 @@ export async function answerOldPractice(bot: Bot, viewId: string | undefined): P
 export async function beginPractise(bot: Bot, caller: Caller, verb: string): Promise<void> {
   const kind = practiceOf(verb);
   if (kind === undefined) {
-    return caller.say('There is nothing to practise of this. Type /artline help for the list.');
+    return caller.say('There’s nothing to practise here. Type /artline help for the list.');
   }
   const stage = await beginOn(bot, caller, verb, kind);
   const view = await opened(stage);
@@ -196,42 +196,13 @@ async function stageOf(bot: Bot, caller: Caller, carried: PractiseMeta): Promise
   const { wardId, verb, kind, at } = carried;
   const going = () => ({ wardId, verb, kind, at, entries: practice.entries() });
   const dress = (view: Form) => practiseView(view, going());
-  const { inView } = caller;
   return {
     verb,
     practice,
     said,
     dress,
-    bot: {
-      ...bot,
-      deps: practice.deps,
-      names: inventedNames(bot.names),
-      // Whoever is named, no real channel is asked for them.
-      membership: { isIn: async () => true, seenIn: () => undefined },
-      // All that a listener may do to the platform here; anything else is a mistake and fails.
-      audits: { of: async (_ward, period) => ({ audit: wardAudit(noLogs, policy, period), ...noPictures }) },
-      screens: { open: keep, push: keep, update: keep },
-      posts: noPosts,
-    },
-    caller: {
-      wardId: practiceWardId,
-      user: caller.user,
-      triggerId: caller.triggerId,
-      once: caller.once,
-      // Alone on its stack: no view under it is of this practice.
-      ...(inView
-        ? {
-            inView: {
-              id: inView.id,
-              rootId: inView.id,
-              previousId: null,
-              page: realCallback(inView.page),
-              form: inView.form && { ...inView.form, meta: carried.meta },
-            },
-          }
-        : {}),
-      say: async (text) => void said.push(text),
-    },
+    bot: botOnStage(bot, practice, policy, keep),
+    caller: callerOnStage(caller, carried, said),
     shown() {
       const last = views.at(-1);
       if (said.length === 0 && last) {
@@ -239,11 +210,52 @@ async function stageOf(bot: Bot, caller: Caller, carried: PractiseMeta): Promise
           return dress(last);
         } catch (error) {
           if (!(error instanceof RangeError)) throw error;
-          said.push('This practice has become too long to go on with. Begin a new one.');
+          said.push('This practice has got too long. Start a new one.');
         }
       }
       return practisedView(said, changesOf(practice, policy, bot.deps.clock.now()), going());
     },
+  };
+}
+
+/** All that a listener may do to the platform in a practice; anything else is a mistake and fails. */
+function botOnStage(bot: Bot, practice: Practice, policy: WardPolicy, keep: Bot['screens']['open']): Bot {
+  return {
+    ...bot,
+    deps: practice.deps,
+    names: inventedNames(bot.names),
+    // Whoever is named, no real channel is asked for them.
+    membership: { isIn: async () => true, seenIn: () => undefined },
+    audits: { of: async (_ward, period) => ({ audit: wardAudit(noLogs, policy, period), ...noPictures }) },
+    screens: { open: keep, push: keep, update: keep },
+    posts: noPosts,
+  };
+}
+
+/** Whoever practises, whose answers are gathered in `said`. */
+function callerOnStage(
+  { user, triggerId, once, inView }: Caller,
+  { meta }: PractiseMeta,
+  said: string[],
+): Caller {
+  return {
+    wardId: practiceWardId,
+    user,
+    triggerId,
+    once,
+    // Alone on its stack: no view under it is of this practice.
+    ...(inView
+      ? {
+          inView: {
+            id: inView.id,
+            rootId: inView.id,
+            previousId: null,
+            page: realCallback(inView.page),
+            form: inView.form && { ...inView.form, meta },
+          },
+        }
+      : {}),
+    say: async (text) => void said.push(text),
   };
 }
 

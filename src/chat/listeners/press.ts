@@ -93,7 +93,7 @@ const olderVersion =
 
 async function faultOpened(bot: Bot, caller: Caller, value: ActionValue, choose: boolean): Promise<void> {
   const line = value.l ? await bot.deps.record.readLine(caller.wardId, value.l) : null;
-  if (!line) return caller.say('This line is not on record in this ward. Nothing was written.');
+  if (!line) return caller.say('This line isn’t on this ward’s record. Nothing was written.');
   return beginFault(bot, caller, line, { sign: value.q?.[0], choose, via: 'button' });
 }
 
@@ -111,7 +111,7 @@ async function done(bot: Bot, caller: Caller, what: string, value: ActionValue):
     deps.record.readWardState(caller.wardId),
     deps.record.readLine(caller.wardId, lineId),
   ]);
-  if (!line) return caller.say('This line is not on record in this ward. Nothing was written.');
+  if (!line) return caller.say('This line isn’t on this ward’s record. Nothing was written.');
   const { open, stale } = sortAsked(line, ward, value, now);
   const usual = usualDrafts(open.map(([kind]) => kind));
   const oozing: EntryDraft = { kind: 'holdEnded', body: { oozing: true } };

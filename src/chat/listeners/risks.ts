@@ -26,7 +26,7 @@ export async function risksCommand(bot: Bot, caller: Caller, rest: string): Prom
   const species = speciesFromWords(rest) ?? (await speciesOfPatient(bot, caller, rest));
   if (species === null) {
     const ask = askWhichAnimal(caller.wardId);
-    const wrong = `“${excerpt(rest)}” is no animal I know and no patient here. Write dog, cat or other, for example ${bot.command} risks cat, or choose here.`;
+    const wrong = `“${excerpt(rest)}” isn’t an animal I know or a patient here. Write dog, cat or other, for example ${bot.command} risks cat, or choose here.`;
     return caller.say(wrong, [paragraph(wrong), ...ask.parts.slice(1)]);
   }
   return showPage(bot, caller, species, (text, parts) => caller.say(text, parts));
@@ -103,7 +103,7 @@ async function pageOf(bot: Bot, { wardId, user }: Caller, species: Species): Pro
 
 /** Sends the page as a PDF of A4 to the caller alone. */
 async function sendPaper(bot: Bot, caller: Caller, species: Species): Promise<void> {
-  if (caller.wardId === practiceWardId) return caller.say('In practice no page is sent.');
+  if (caller.wardId === practiceWardId) return caller.say('In practice nothing is sent.');
   const { clock, watch, record } = bot.deps;
   const slow = setTimeout(() => {
     void caller.say('The page is being made; it comes to you by direct message.').catch(() => undefined);

@@ -47,7 +47,7 @@ export async function showMenu(bot: Bot, caller: Caller): Promise<void> {
 export async function showLine(bot: Bot, caller: Caller, lineId: string): Promise<void> {
   const page = await linePage(bot, caller.wardId, lineId);
   if (page) await openView(bot, caller, page);
-  else await caller.say('This line is not on record in this ward. /artline shows the lines there are.');
+  else await caller.say('This line isn’t on this ward’s record. /artline shows the lines there are.');
 }
 
 /** After something was recorded inside a view, what it shows is brought up to date. */

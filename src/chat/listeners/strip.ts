@@ -51,7 +51,7 @@ export async function onStripShortcut(bot: Bot, caller: Caller, { files, at }: C
   if (inside.length === 1) return readFor(bot, caller, only.id, upload);
   const byName = inside.toSorted((a, b) => a.patient.name.localeCompare(b.patient.name, 'en'));
   const left = byName.length - mostChoices;
-  const more = left > 0 ? ` The first ${mostChoices} by name stand here.` : '';
+  const more = left > 0 ? ` The first ${mostChoices} by name are listed here.` : '';
   const text = `Whose strip is it?${more}`;
   const offered = byName.slice(0, mostChoices);
   const rows = Array.from({ length: Math.ceil(offered.length / rowLength) }, (_, row) =>
@@ -91,7 +91,7 @@ async function take(bot: Bot, caller: Caller, lineId: string, upload: Upload): P
     await caller.say(text);
     return { is: 'said' };
   };
-  if (!line) return say('This line is not on record in this ward. Nothing was read.');
+  if (!line) return say('This line isn’t on this ward’s record. Nothing was read.');
   const fetched = await bot.strips.fetch(upload.files).catch((cause: unknown) => {
     bot.deps.watch.trouble('an uploaded strip could not be fetched', { user: caller.user }, cause);
     return {
@@ -167,10 +167,10 @@ async function readFor(bot: Bot, caller: Caller, lineId: string, upload: Upload)
     aboutStrip(caller, line),
   );
   await postPicture(bot, caller, line, strip, read, { channel, ...thread });
-  const record = drafts.length > 0 ? '; “Record this” takes it into the record' : '';
+  const record = drafts.length > 0 ? '; “Record this” puts it on the record' : '';
   const url = posted && (await bot.posts.linkTo(posted).catch(() => null));
   const found = url === null ? 'What was found' : link(url, 'What was found');
-  await caller.say(`Read. ${found} stands in the thread of the line’s card${record}.`);
+  await caller.say(`Read. ${found} is in the thread of the line’s card${record}.`);
 }
 
 function aboutStrip(caller: Caller, line: LineState): PostAbout {
@@ -195,7 +195,7 @@ async function postPicture(
     });
   } catch (cause) {
     bot.deps.watch.trouble('the picture of a strip could not be posted', { user: caller.user }, cause);
-    await caller.say('The picture could not be posted; what was read stands in words.');
+    await caller.say('The picture couldn’t be posted; the words say what was read.');
   }
 }
 

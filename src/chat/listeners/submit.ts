@@ -1,3 +1,4 @@
+import { within } from '../../app/clock.ts';
 import { RecordUnavailable } from '../../app/record-unavailable.ts';
 import type { Bot, Caller } from '../bot.ts';
 import { type FormAnswer, type Sent } from '../form.ts';
@@ -25,16 +26,14 @@ export async function onSubmit(
     if (refusal !== null) return { is: 'wrong as a whole', message: refusal };
     return takeForm(bot, caller, sent);
   })();
-  const late = new Promise<'late'>((resolve) => setTimeout(() => resolve('late'), answerWithinMs).unref());
-  let result: Result | 'late';
+  let result: Result | null;
   try {
-    result = await Promise.race([work, late]);
+    result = await within(answerWithinMs, work);
   } catch (error) {
     if (!(error instanceof RecordUnavailable)) throw error;
     result = { is: 'wrong as a whole', message: unavailableInForm(error) };
   }
-  if (result === 'late') {
-    work.catch(() => undefined);
+  if (result === null) {
     await answer(whole(sent, pressAgainWords));
     return;
   }

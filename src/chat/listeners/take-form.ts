@@ -211,7 +211,7 @@ async function verb(
   if (!line)
     return {
       is: 'wrong as a whole',
-      message: 'This line is not on record in this ward. Nothing was recorded.',
+      message: 'This line isn’t on this ward’s record. Nothing was recorded.',
     };
   const verdict = read.verb.drafts(read.values, line, ward.policy);
   if ('problems' in verdict) {

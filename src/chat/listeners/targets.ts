@@ -15,7 +15,7 @@ const notTheirs =
 /** Opens the form in which a clinician sets a line's targets; to anybody else it says who may. */
 export async function openTargets(bot: Bot, caller: Caller, line: LineState, ward: WardState): Promise<void> {
   const now = bot.deps.clock.now();
-  if (line.removed) return caller.say('The line is out: there is nothing to hold against targets.');
+  if (line.removed) return caller.say('The line is out, so targets no longer apply.');
   if (!mayDecide(ward, caller.user, now)) return caller.say(notTheirs);
   return openView(bot, caller, targetsForm({ wardId: caller.wardId, line, policy: ward.policy, now }));
 }

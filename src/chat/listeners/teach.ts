@@ -24,7 +24,7 @@ export async function onTeach(bot: Bot, caller: Caller, action: string, value: A
   const given = await helpGiven(bot, caller.wardId);
   if (what === 'help') return show(bot, caller, helpView('help', 'Help', helpList(given).parts));
   const screen = screenOf(verb);
-  if (!screen) return caller.say(`This is no verb any more. Type ${bot.command} help for the list.`);
+  if (!screen) return caller.say(`That isn’t a verb any more. Type ${bot.command} help for the list.`);
   return show(bot, caller, helpView('learn', screen.title, screenHelp(given, screen).parts));
 }
 

@@ -85,7 +85,7 @@ export async function undoWardPressed(bot: Bot, caller: Caller, { f }: ActionVal
     case 'not theirs':
       return caller.say('Only whoever set it can take it back here. Set it as it should be instead.');
     case 'not the last':
-      return caller.say('Nothing was taken back: it was taken back already, or set anew since.');
+      return caller.say('Nothing was taken back: it was taken back already, or has been set again since.');
   }
 }
 

@@ -60,7 +60,7 @@ async function doneAnswer(bot: Bot, wards: readonly OfWard[], now: number): Prom
   const due = wards.filter(({ own }) => own.some((one) => one.now.length > 0));
   if (due.length === 0) {
     const text =
-      'Not recorded: nothing is due of your lines now. If you did something else, record it on the line’s card, or with /artline in the ward’s channel.';
+      'Not recorded: nothing is due on your lines now. If you did something else, record it on the line’s card, or with /artline in the ward’s channel.';
     return { lead: text, parts: [paragraph(text)], settled: true };
   }
   const count = due.flatMap(({ own }) => own.flatMap((one) => one.now)).length;
@@ -122,7 +122,7 @@ function whatCanBeDone({ command }: Bot, { wardIds, isDirect }: Written, words: 
     : `To record or ask something, type ${command} ${where}`;
   const here =
     places.length === 0
-      ? 'You’re in no ward’s channel that I look after: have somebody invite you.'
+      ? 'You aren’t in any ward channel I look after. Ask somebody to invite you.'
       : isDirect
         ? 'Here I send you what’s late, with its buttons; Home shows your lines and what’s due.'
         : 'The cards and reminders here have their buttons.';

@@ -139,7 +139,7 @@ export async function itemText(
       const hint = dwellHint(asked, line, view, clock);
       const waiting = asked.kind === 'faultOpen' ? faultWaiting(line) : undefined;
       if (waiting) {
-        const begun = rich`*${capital(openFaultWords(waiting, clock))}*, begun by ${await names.of(waiting.by)} and left: go on, or say how it ended`;
+        const begun = rich`*${capital(openFaultWords(waiting, clock))}*, begun by ${await names.of(waiting.by)} and left: carry on, or say how it ended`;
         return `• ${begun}.${said.length > 0 ? ` ${capital(said.join('; '))}.` : ''}`;
       }
       const comesOut = asked.kind === 'dwellLimit' || asked.kind === 'stillNeeded';

@@ -10,7 +10,7 @@ import { nurseFor } from '../../domain/ward/on-call.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { actionValue } from '../action-value.ts';
 import type { Names } from '../names.ts';
-import { buttonRow, type Message, paragraph, smallPrint } from '../parts.ts';
+import { type ButtonOf, buttonRow, type Message, paragraph, smallPrint } from '../parts.ts';
 import { rich } from '../rich-text.ts';
 import { shorten } from '../shorten.ts';
 import { cappedWords, dueWords, offWardWords } from '../wording/away-words.ts';
@@ -43,7 +43,6 @@ export async function cardMessage(
   const { policy } = ward;
   const name = line.patient.name;
   const clock = (atMs: number) => clockText(policy, atMs, now);
-  const who = await whoWords(nurseFor(ward, line, now), names);
   const placed = `placed ${clock(line.placed.at)} ${await placedByWords(line, names)}`;
   const screened = await screenedWords(line, names, clock);
   const identity = [
@@ -60,14 +59,12 @@ export async function cardMessage(
     .slice(0, nextShown)
     .map(
       (duty) =>
-        `${capital(dutyName(duty.kind, line))} ${duty.dueAt > now ? '' : 'due since '}${dueWords(line, policy, duty, now)}`,
+        `• ${capital(dutyName(duty.kind, line))} ${duty.dueAt > now ? '' : 'due since '}${dueWords(line, policy, duty, now)}`,
     );
-  const stands = standing(line, ward, now);
   const targets = await targetWords(line, policy, names, clock, now);
   const cat = line.patient.species === 'cat' ? duties.find(({ kind }) => kind === 'dwellLimit') : undefined;
   const away = await offWardWords(line, ward, names, now);
-  const button = buttonsOf(ward.id, line);
-  const flushed = flushedWords(line, policy);
+  const who = await whoWords(nurseFor(ward, line, now), names);
   return {
     lead: `Arterial line: ${name}, ${placeWords(line)}.${away === '' ? '' : ` ${away}`}`,
     parts: [
@@ -78,29 +75,31 @@ export async function cardMessage(
           `${isEscorted(line) ? '' : `With ${who}. `}Flush ${flushWords(line, policy, now)}.`,
           ...(targets === '' ? [] : [rich`*${targets}.*`]),
           ...(cat ? [rich`*Cat: dwell limit ${clock(cat.dueAt)}.*`] : []),
-          ...stands,
+          ...standing(line, ward, now),
         ].join('\n'),
       ),
-      paragraph(rich`*Next*\n${next.map((text) => `• ${text}`).join('\n')}`),
-      buttonRow(`card:${line.id}`, [
-        ...(line.flushMode === 'manual'
-          ? [button(`done:flush:${line.id}`, flushed, { label: `${flushed} now` })]
-          : []),
-        ...(isCapped(line)
-          ? []
-          : [button(`done:zero:${line.id}`, doneWords('zero'), { label: 'zeroed and levelled now' })]),
-        ...backButtons(ward.id, line),
-        button(`open:card:${line.id}`, 'More…', { label: 'everything else' }),
-        {
-          action: 'open:mine',
-          text: 'Mine, due now',
-          value: actionValue({ w: ward.id, l: line.id }),
-        },
-      ]),
+      paragraph(rich`*Next*\n${next.join('\n')}`),
+      buttonRow(`card:${line.id}`, cardButtons(line, ward)),
       smallPrint(standingCaution),
     ],
     settled: false,
   };
+}
+
+function cardButtons(line: LineState, ward: WardState): ButtonOf[] {
+  const button = buttonsOf(ward.id, line);
+  const flushed = flushedWords(line, ward.policy);
+  return [
+    ...(line.flushMode === 'manual'
+      ? [button(`done:flush:${line.id}`, flushed, { label: `${flushed} now` })]
+      : []),
+    ...(isCapped(line)
+      ? []
+      : [button(`done:zero:${line.id}`, doneWords('zero'), { label: 'zeroed and levelled now' })]),
+    ...backButtons(ward.id, line),
+    button(`open:card:${line.id}`, 'More…', { label: 'everything else' }),
+    { action: 'open:mine', text: 'Mine, due now', value: actionValue({ w: ward.id, l: line.id }) },
+  ];
 }
 
 /** `Zero 12:05, level 12:05`; what was never done says so. */

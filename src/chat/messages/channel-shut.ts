@@ -31,7 +31,7 @@ export async function channelShutMessage(
   const shut = ward.channelShut;
   if (shut === null || shut.at !== post.about?.from) {
     const at = ward.channelOpenedAt ?? now;
-    const text = `${channel} is back since ${clockText(ward.policy, at, now)}: reminders, cards and handovers stand there again.`;
+    const text = `${channel} has been back since ${clockText(ward.policy, at, now)}: reminders, cards and handovers are there again.`;
     return { lead: text, parts: [paragraph(text)], settled: true };
   }
   const since = clockText(ward.policy, shut.at, now);
@@ -50,7 +50,7 @@ export async function channelShutMessage(
       return `${lineWords(line)}: ${lateWords(mine, now, view)}, with ${who}`;
     }),
   );
-  const more = rows.length > mostRows ? [`and ${rows.length - mostRows} lines more`] : [];
+  const more = rows.length > mostRows ? [`and ${rows.length - mostRows} more lines`] : [];
   const due = [...rows.slice(0, mostRows), ...more];
   const called = calledAt(ward, now);
   const onCall = onCallFor(ward, now);

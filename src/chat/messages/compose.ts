@@ -82,7 +82,7 @@ export async function composeMessage(
 
 async function handoverMessage(post: Post, view: WardView, names: Names): Promise<Message> {
   if (!view.handedOver) throw new Error(`post ${post.key}: a handover was not read`);
-  // Of a line that was registered in error since, there is nothing to hand over.
+  // Of a line that was registered in error since, there’s nothing to hand over.
   const never = view.lines.filter(({ inError }) => inError !== null).map(({ id }) => id);
   const handedOver = withoutLines(view.handedOver, new Set(never));
   const what = post.about?.what;

@@ -120,9 +120,9 @@ export async function backMessage(
   const clock = clockText(ward.policy, at, at);
   if (to !== 'ward' && to.user === about?.user)
     return said(
-      `${setBy} says you’re back in ${place(channelOf(ward.id))} since ${clock}, so you’ll get the reminders and calls again. Still away? /artline cover.`,
+      `${setBy} says you’ve been back in ${place(channelOf(ward.id))} since ${clock}, so you’ll get the reminders and calls again. Still away? /artline cover.`,
     );
-  return said(`${back} is back since ${clock}, says ${setBy}, and gets the reminders and calls again.`);
+  return said(`${back} has been back since ${clock}, says ${setBy}, and gets the reminders and calls again.`);
 }
 
 /**

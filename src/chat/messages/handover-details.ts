@@ -60,66 +60,104 @@ async function isbar(
   const shiftStart = worked.fromMs;
   const called = onCallFor(ward, coming.fromMs);
   const who = called ? await names.of(called.user) : 'a clinician';
-  const told = new Set(['']);
-  const withAgain = (trouble: Trouble) => {
-    const again = againWords(trouble, policy, who);
-    const isNew = !told.has(again);
-    told.add(again);
-    return `${troubleWords(trouble, line, clock)}${isNew ? ` → ${again}` : ''}`;
-  };
-  // Both cut to the minute first, so that it fits the two clock times beside it.
-  const inFor = spanText(wholeMinute(line.removed?.at ?? now) - wholeMinute(line.placed.at));
-  const closed = line.faults.filter(({ at, closedAt }) => at >= shiftStart && closedAt !== null);
-  const { samples, spills, stayMl } = bloodOfAnimal(line, now);
-  const sampled = samples === 0 ? 'no samples in 24 h' : counted(samples, 'sample');
-  const happened = [
-    `placed ${clock(line.placed.at)} ${await placedByWords(line, names)}, in for ${inFor}`,
-    line.screening && (await screenedWords(line, names, clock)),
-    line.removed && `taken out ${clock(line.removed.at)}: ${line.removed.reason}, ${tipWords(line.removed)}`,
-    closed.length > 0 && listed(closed.map((fault) => closedFaultWords(fault, clock))),
-    [
-      sampled,
-      ...(spills > 0 ? ['bled when it came apart'] : []),
-      ...(stayMl > 0 ? [bloodLostWords(line, now)] : []),
-    ].join(', '),
-    line.flushMode === 'manual' && flushesWords(line, policy),
-  ].filter((text) => typeof text === 'string' && text !== '');
-  const duties = dutiesOfLine(line, policy, now);
-  const toSee = duties.filter(({ kind }) => isClinicians(kind));
-  const care = duties.filter(({ kind }) => !isClinicians(kind));
-  const next = line.removed ? care : care.filter(({ dueAt }) => dueAt < now + 13 * 60 * minuteMs);
-  const late = (dueAt: number) => (dueAt < now ? `, ${lateText(dueAt, now)}` : '');
-  const asked = [
-    ...toSee.map(
-      ({ kind, dueAt }) =>
-        `clinician to look at the ${kind === 'finding' ? 'finding' : 'line fault'}, ${clock(dueAt)}`,
-    ),
-    ...targetsEndWords(line, now + 13 * 60 * minuteMs, clock, now),
-    ...next.map(
-      (duty) => `${dutyName(duty.kind, line)} ${dueWords(line, policy, duty, now)}${late(duty.dueAt)}`,
-    ),
-  ];
+  const happened = await happenedWords(line, policy, shiftStart, names, now);
+  const asked = askedWords(line, policy, now);
   const notes = line.notes
     .filter(({ at }) => at >= shiftStart)
     .slice(-notesShown)
     .map(({ text }) => quoted(text));
-  const puncture = punctureWords(line, policy, clock, now);
   const targets = line.removed ? '' : await targetWords(line, policy, names, clock, now);
   return [
     rich`*${line.patient.name}*`,
     rich`*Identify* ${animalWords(line)}; ${placeWords(line)}, ${line.gauge} G; ${await nurseWords(line, ward, names, now)}.`,
     rich`*Situation* ${[await offWardWords(line, ward, names, now), situationWords(line, policy, clock).trim()].filter(Boolean).join(' ')}`,
-    ...(troubles.length > 0 ? [rich`*This shift* ${troubles.map((one) => withAgain(one)).join('; ')}.`] : []),
+    ...(troubles.length > 0
+      ? [rich`*This shift* ${troublesWithAgain(line, troubles, policy, who, clock).join('; ')}.`]
+      : []),
     rich`*Background* ${capital(happened.join('; '))}.${line.removed ? '' : ` Flush ${flushWords(line, policy, now)}.`}${notes.length > 0 ? ` Notes: ${notes.join(' ')}.` : ''}`,
-    ...(line.removed
-      ? [
-          rich`*Assessment* ${line.pulse ? `Pulse ${pulseWords(line.pulse, line.site)} ${clock(line.pulse.at)}.` : 'Pulse not checked since.'}${puncture === '' ? '' : ` ${puncture}`}`,
-        ]
-      : [
-          rich`*Assessment* ${standing({ ...line, faults: [], faultLeft: null }, ward, now, shiftStart).join('. ')}.${targets === '' ? '' : rich` *${targets}.*`}`,
-        ]),
+    line.removed
+      ? rich`*Assessment* ${limbWords(line, policy, clock, now)}`
+      : rich`*Assessment* ${standing({ ...line, faults: [], faultLeft: null }, ward, now, shiftStart).join('. ')}.${targets === '' ? '' : rich` *${targets}.*`}`,
     rich`*Recommendation* ${asked.length > 0 ? asked.join('; ') : 'nothing due in this time'}.`,
   ];
+}
+
+/** What troubled a line in this shift, and what to do when it does again: said once, however many it goes for. */
+function troublesWithAgain(
+  line: LineState,
+  troubles: readonly Trouble[],
+  policy: WardPolicy,
+  who: string,
+  clock: (atMs: number) => string,
+): string[] {
+  const told = new Set(['']);
+  return troubles.map((trouble) => {
+    const again = againWords(trouble, policy, who);
+    const isNew = !told.has(again);
+    told.add(again);
+    return `${troubleWords(trouble, line, clock)}${isNew ? ` → ${again}` : ''}`;
+  });
+}
+
+/** A line's history as far as the next shift needs it. */
+async function happenedWords(
+  line: LineState,
+  policy: WardPolicy,
+  shiftStart: number,
+  names: Names,
+  now: number,
+): Promise<string[]> {
+  const clock = (atMs: number) => clockText(policy, atMs, now);
+  // Both cut to the minute first, so that it fits the two clock times beside it.
+  const inFor = spanText(wholeMinute(line.removed?.at ?? now) - wholeMinute(line.placed.at));
+  const closed = line.faults.filter(({ at, closedAt }) => at >= shiftStart && closedAt !== null);
+  const { samples, spills, stayMl } = bloodOfAnimal(line, now);
+  return [
+    `placed ${clock(line.placed.at)} ${await placedByWords(line, names)}, in for ${inFor}`,
+    line.screening && (await screenedWords(line, names, clock)),
+    line.removed && `taken out ${clock(line.removed.at)}: ${line.removed.reason}, ${tipWords(line.removed)}`,
+    closed.length > 0 && listed(closed.map((fault) => closedFaultWords(fault, clock))),
+    [
+      samples === 0 ? 'no samples in 24 h' : counted(samples, 'sample'),
+      ...(spills > 0 ? ['bled when it came apart'] : []),
+      ...(stayMl > 0 ? [bloodLostWords(line, now)] : []),
+    ].join(', '),
+    line.flushMode === 'manual' && flushesWords(line, policy),
+  ].filter((text): text is string => typeof text === 'string' && text !== '');
+}
+
+/** What is asked of the next shift: of the clinician first. */
+function askedWords(line: LineState, policy: WardPolicy, now: number): string[] {
+  const clock = (atMs: number) => clockText(policy, atMs, now);
+  const horizonMs = now + 13 * 60 * minuteMs;
+  const duties = dutiesOfLine(line, policy, now);
+  const toSee = duties.filter(({ kind }) => isClinicians(kind));
+  const care = duties.filter(({ kind, dueAt }) => !isClinicians(kind) && (line.removed || dueAt < horizonMs));
+  const late = (dueAt: number) => (dueAt < now ? `, ${lateText(dueAt, now)}` : '');
+  return [
+    ...toSee.map(
+      ({ kind, dueAt }) =>
+        `clinician to look at the ${kind === 'finding' ? 'finding' : 'line fault'}, ${clock(dueAt)}`,
+    ),
+    ...targetsEndWords(line, horizonMs, clock, now),
+    ...care.map(
+      (duty) => `${dutyName(duty.kind, line)} ${dueWords(line, policy, duty, now)}${late(duty.dueAt)}`,
+    ),
+  ];
+}
+
+/** The limb and the puncture of a line that is out. */
+function limbWords(
+  line: LineState,
+  policy: WardPolicy,
+  clock: (atMs: number) => string,
+  now: number,
+): string {
+  const pulse = line.pulse
+    ? `Pulse ${pulseWords(line.pulse, line.site)} ${clock(line.pulse.at)}.`
+    : 'Pulse not checked since.';
+  const puncture = punctureWords(line, policy, clock, now);
+  return `${pulse}${puncture === '' ? '' : ` ${puncture}`}`;
 }
 
 /** `1 sample`, `2 samples`. */
@@ -147,7 +185,7 @@ function situationWords(line: LineState, policy: WardPolicy, clock: (atMs: numbe
     const { pulse } = line;
     const felt =
       pulse && pulse.pulse !== 'present' ? rich`*Pulse ${pulse.pulse}, felt ${clock(pulse.at)}.*` : '';
-    const what = line.removed.reason === 'transfer' ? 'patient transferred' : 'limb still to be followed';
+    const what = line.removed.reason === 'transfer' ? 'patient transferred' : 'limb follow-up still open';
     return `${alarm || felt} Line out, ${what}.`;
   }
   const open = openFaults(line);

@@ -106,7 +106,7 @@ export async function unreachedMessage(
         : ['stands in', 'back', 'cover over', 'called off'].includes(post.about?.text ?? '')
           ? 'have somebody else cover: /artline cover'
           : 'set somebody else: /artline oncall @name';
-    const text = `${whom} could NOT be reached by direct message and would not hear of what is late. Call them yourself now, or ${instead}.`;
+    const text = `${whom} could NOT be reached by direct message and wouldn’t hear what’s late. Call them yourself now, or ${instead}.`;
     return { lead: text, parts: [paragraph(rich`*${text}*`)], settled: true };
   }
   if (open.length === 0) {
@@ -146,9 +146,8 @@ export async function wasDownMessage(
       return `${lineWords(line)}: ${each.map((text) => text.slice(2).replace(/\.$/, '')).join('; ')}`;
     }),
   );
-  const head = `The bot was down from ${clock(post.about?.for ?? post.at)} to ${clock(post.about?.to ?? post.at)}; nobody was reminded in that time.`;
-  const missed =
-    texts.length === 0 ? 'Nothing came due meanwhile.' : 'What came due meanwhile, as it stands now:';
+  const head = `The bot was down from ${clock(post.about?.for ?? post.at)} to ${clock(post.about?.to ?? post.at)}; nobody was reminded.`;
+  const missed = texts.length === 0 ? 'Nothing came due.' : 'What came due, as it stands now:';
   return {
     lead: `${head} ${missed}`,
     parts: [paragraph(rich`*${head}* ${missed}`), ...paragraphs(texts.map((text) => `• ${text}`))],

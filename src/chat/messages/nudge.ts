@@ -24,65 +24,97 @@ import { backButtons } from './move-buttons.ts';
 
 /** A round that is due, for the ward channel: who, what, since when, what to bring, and the buttons to say it was done. */
 export async function nudgeMessage(post: Post, view: WardView, names: Names, now: number): Promise<Message> {
-  const { ward } = view;
   const items = itemsOf(post, view, now);
-  const isOpenHere = (item: Item) => isOpen(item) && askedAgainAt(item, post) === null;
-  const open = items.filter(isOpenHere);
-  const at = clockText(ward.policy, post.at, now);
+  const open = items.filter((item) => isOpenHere(item, post));
   const isInRows = !fitsWithButtons(post.asked);
-  const isDirect = post.to !== 'ward' && ward.channelShut !== null;
-  const directWords = `Sent to you, since I can’t post in ${place(channelOf(ward.id))}.`;
   const parts: Part[] = [];
   const rows: string[] = [];
-  const said = new Map<string, [LineState, string][]>();
+  const said: Said = new Map();
   for (const [line, mine, isNamed] of byAnimal(items)) {
-    const stillOpen = mine.filter(isOpenHere);
+    const stillOpen = mine.filter((item) => isOpenHere(item, post));
     const who = await withWhom(line, stillOpen, post, view, names, now);
     if (stillOpen.length > 0) said.set(who, [...(said.get(who) ?? []), [line, openWords(stillOpen)]]);
     if (isInRows) {
       rows.push(await rowOf(line, mine, post, view, names, now));
       continue;
     }
-    const name = line.patient.name;
-    const which = isNamed ? rich`*Also ${placeWords(line)}*` : rich`*${name}* · ${placeWords(line)}`;
-    const here = mine.filter((item) => !isOpen(item) || isOpenHere(item));
-    const texts = await Promise.all(here.map((item) => itemText(item, view, names, now)));
-    const later = laterRounds(mine, post, view, now).map((words) => `• ${capital(words)}.`);
-    const lines = [...texts, ...later, ...recordsWords(line, stillOpen, view)].join('\n');
-    parts.push(paragraph(`${which}${stillOpen.length > 0 ? ` · with ${who}` : ''}\n${lines}`));
-    const asked = dutyButtons(ward.id, line, stillOpen, view);
-    const buttons = asked.length > 0 ? [...asked, ...backButtons(ward.id, line)] : asked;
-    if (buttons.length > 0) parts.push(buttonRow(`duties:${line.id}`, buttons));
+    const which = isNamed
+      ? rich`*Also ${placeWords(line)}*`
+      : rich`*${line.patient.name}* · ${placeWords(line)}`;
+    const title = `${which}${stillOpen.length > 0 ? ` · with ${who}` : ''}`;
+    parts.push(...(await partsOf(line, mine, title, post, view, names, now)));
   }
   parts.push(...paragraphs(rows));
-  if (open.length > 0) {
-    const bring = bringWords(open.map(({ asked }) => asked));
-    const begins = belongsAsOf(post, ward);
-    // What was due before the shift begins is due now, whoever does it.
-    const isAhead = begins > post.at && open.every(({ asked }) => asked.dueAt > post.at);
-    const due = isAhead ? `Due ${clockText(ward.policy, begins, now)}` : 'Due now';
-    const lead = [...said].map(
-      ([who, each]) => `${due}, with ${who}: ${isInRows ? firstNames(each) : eachAnimal(each).join('; ')}.`,
-    );
-    const whom = isInRows ? ` · with ${[...said.keys()].join(', ')}` : '';
-    return {
-      lead: [...lead, ...(isDirect ? [directWords] : [])].join(' '),
-      parts: [
-        paragraph(rich`*Round of ${at}*${whom}${bring}`),
-        ...(isDirect ? [smallPrint(directWords)] : []),
-        ...parts,
-        ...allDone(ward.id, open, view),
-        ...(isInRows ? [eachByItself(ward.id)] : []),
-      ],
-      settled: false,
-    };
-  }
+  if (open.length > 0) return roundDue(post, view, open, said, { parts, isInRows }, now);
+  const at = clockText(view.ward.policy, post.at, now);
   const isGoneOn = items.some(isOpen);
   return {
     lead: `Round of ${at}, ${isGoneOn ? 'the rest is in a newer round' : 'nothing left to do'}.`,
     parts,
     settled: areSettled(items, post, view, now),
     superseded: true,
+  };
+}
+
+/** By whom a round is with, their lines and what is open of each. */
+type Said = Map<string, [LineState, string][]>;
+
+const isOpenHere = (item: Item, post: Post) => isOpen(item) && askedAgainAt(item, post) === null;
+
+/** One line of a round with its buttons. */
+async function partsOf(
+  line: LineState,
+  mine: readonly Item[],
+  title: string,
+  post: Post,
+  view: WardView,
+  names: Names,
+  now: number,
+): Promise<Part[]> {
+  const stillOpen = mine.filter((item) => isOpenHere(item, post));
+  const here = mine.filter((item) => !isOpen(item) || isOpenHere(item, post));
+  const texts = await Promise.all(here.map((item) => itemText(item, view, names, now)));
+  const later = laterRounds(mine, post, view, now).map((words) => `• ${capital(words)}.`);
+  const lines = [title, [...texts, ...later, ...recordsWords(line, stillOpen, view)].join('\n')];
+  const asked = dutyButtons(view.ward.id, line, stillOpen, view);
+  const buttons = asked.length > 0 ? [...asked, ...backButtons(view.ward.id, line)] : asked;
+  return [
+    paragraph(lines.join('\n')),
+    ...(buttons.length > 0 ? [buttonRow(`duties:${line.id}`, buttons)] : []),
+  ];
+}
+
+/** A round of which something is open. */
+function roundDue(
+  post: Post,
+  view: WardView,
+  open: readonly Item[],
+  said: Said,
+  { parts, isInRows }: { parts: readonly Part[]; isInRows: boolean },
+  now: number,
+): Message {
+  const { ward } = view;
+  const isDirect = post.to !== 'ward' && ward.channelShut !== null;
+  const directWords = `Sent to you, since I can’t post in ${place(channelOf(ward.id))}.`;
+  const bring = bringWords(open.map(({ asked }) => asked));
+  const begins = belongsAsOf(post, ward);
+  // What was due before the shift begins is due now, whoever does it.
+  const isAhead = begins > post.at && open.every(({ asked }) => asked.dueAt > post.at);
+  const due = isAhead ? `Due ${clockText(ward.policy, begins, now)}` : 'Due now';
+  const lead = [...said].map(
+    ([who, each]) => `${due}, with ${who}: ${isInRows ? firstNames(each) : eachAnimal(each).join('; ')}.`,
+  );
+  const whom = isInRows ? ` · with ${[...said.keys()].join(', ')}` : '';
+  return {
+    lead: [...lead, ...(isDirect ? [directWords] : [])].join(' '),
+    parts: [
+      paragraph(rich`*Round of ${clockText(ward.policy, post.at, now)}*${whom}${bring}`),
+      ...(isDirect ? [smallPrint(directWords)] : []),
+      ...parts,
+      ...allDone(ward.id, open, view),
+      ...(isInRows ? [eachByItself(ward.id)] : []),
+    ],
+    settled: false,
   };
 }
 

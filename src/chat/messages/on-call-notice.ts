@@ -18,7 +18,7 @@ export async function onCallMessage(post: Post, view: WardView, names: Names, no
     return { lead: text, parts: [paragraph(text)], settled: true };
   }
   if (onCall?.insteadOf && isTheirs) {
-    const text = `You are on call for the arterial lines of ${wardPlace(view)}, set by ${by}, and away: ${await names.of(onCall.user)} is told for you. ${backWords}`;
+    const text = `You are on call for the arterial lines of ${wardPlace(view)}, set by ${by}, and away: ${await names.of(onCall.user)} gets your calls. ${backWords}`;
     return { lead: text, parts: [paragraph(text)], settled: false };
   }
   const instead = onCall?.insteadOf ? ` for ${await names.of(onCall.insteadOf)}, who is away,` : '';
@@ -59,7 +59,7 @@ export async function offCallMessage(
   const by = await names.of(post.about?.user ?? 'bot');
   const at = clockText(view.ward.policy, post.at, now);
   const isOnCallAgain = post.to !== 'ward' && onCallFor(view.ward, now)?.user === post.to.user;
-  const text = `You are no longer on call for the arterial lines of ${wardPlace(view)} since ${at}, by ${by}. ${await onCallNow(onCallFor(view.ward, now), names)}`;
+  const text = `You were taken off call for the arterial lines of ${wardPlace(view)} at ${at}, by ${by}. ${await onCallNow(onCallFor(view.ward, now), names)}`;
   return { lead: text, parts: [paragraph(text)], settled: true, superseded: isOnCallAgain };
 }
 

@@ -1,4 +1,11 @@
-import { type Entry, type EntryOf, type SiteFinding, siteFindingSchema } from '../../domain/record/entry.ts';
+import { type ByKind, byKind } from '../../domain/by-kind.ts';
+import {
+  type Entry,
+  type EntryKind,
+  type EntryOf,
+  type SiteFinding,
+  siteFindingSchema,
+} from '../../domain/record/entry.ts';
 import { awayPlaces } from '../../domain/record/spells.ts';
 import { type AmendWay, byVerb, offering, only, plainHint, type Stood } from './amend-way.ts';
 import { check } from './check.ts';
@@ -19,190 +26,161 @@ import { zero } from './zero.ts';
 
 const sourceIds = ['kind', 'volume', 'rate', 'pressure', 'heparin'] as const;
 
+/** The way of entries of each kind; null of one whose values are recorded anew instead. */
+type Ways<Kind extends EntryKind> = ByKind<EntryOf<Kind>, [], AmendWay | null>;
+
+const pressures: Ways<'zeroed' | 'levelled' | 'fastFlushTested' | 'reading'> = {
+  zeroed: ({ body }) =>
+    byVerb(
+      zero,
+      'zeroed',
+      { openToAir: body.openToAirMmHg },
+      { fields: only(zero, 'openToAir'), fixed: { level: 'not levelled' } },
+    ),
+  levelled: ({ body }) => byVerb(level, 'levelled', heightOf(body.belowHeartCm)),
+  fastFlushTested: ({ body }) => testWay(body),
+  reading: ({ body: { sapMmHg: sap, dapMmHg: dap, mapMmHg: map, heartRatePerMin: rate, cuff } }) =>
+    byVerb(reading, 'reading', {
+      sap,
+      dap,
+      map,
+      rate,
+      cuffSap: cuff?.sapMmHg,
+      cuffDap: cuff?.dapMmHg,
+      cuffMap: cuff?.mapMmHg,
+    }),
+};
+
+const flushes: Ways<'flushed' | 'flushModeChanged' | 'sourceChanged' | 'sourceChecked' | 'sampled'> = {
+  flushed: ({ body }) => byVerb(flush, 'flushed', { volume: body.volumeMl, heparin: body.heparinUPerMl }),
+  flushModeChanged: ({ body }) =>
+    body.mode === 'manual'
+      ? null
+      : byVerb(source, 'flushModeChanged', ofSource(body.source), {
+          fields: only(source, ...sourceIds),
+          fixed: { what: 'to continuous' },
+        }),
+  sourceChanged: ({ body }) =>
+    byVerb(
+      source,
+      'sourceChanged',
+      { what: body.newSet ? 'changed with new set' : 'changed', ...ofSource(body.source) },
+      { fields: offering(source.fields, 'what', (value) => value.startsWith('changed')) },
+    ),
+  sourceChecked: ({ body }) =>
+    byVerb(
+      source,
+      'sourceChecked',
+      { pressure: body.pressureMmHg, volume: body.volumeLeftMl },
+      { fields: only(source, 'volume', 'pressure').map(plainHint), fixed: { what: 'checked' } },
+    ),
+  sampled: ({ body }) =>
+    byVerb(sample, 'sampled', {
+      volume: body.volumeMl,
+      discard: body.discardMl,
+      discardReturned: chosen(body.discardReturned, 'returned', 'not returned'),
+      flushed: chosen(body.flushed, 'flushed', 'not flushed'),
+    }),
+};
+
+const looks: Ways<'redressed' | 'siteChecked' | 'removed' | 'pulseChecked' | 'holdEnded' | 'noted'> = {
+  redressed: ({ body }) => byVerb(redress, 'redressed', lookOf(body.finding)),
+  siteChecked: ({ body }) =>
+    byVerb(
+      check,
+      'siteChecked',
+      { ...lookOf(body.finding), note: body.note },
+      { fields: offering(check.fields, 'site', (value) => value !== 'site not looked at') },
+    ),
+  removed: ({ body }) =>
+    byVerb(remove, 'removed', { reason: body.reason, tip: tipOf(body), ...lookOf(body.finding) }),
+  pulseChecked: ({ body }) =>
+    byVerb(pulse, 'pulseChecked', { pulse: body.pulse, warmth: chosen(body.cold, 'cold', 'warm') }),
+  holdEnded: ({ body }) => ({
+    fields: [holdField],
+    values: { oozing: body.oozing ? 'oozing' : 'not oozing' },
+    bodyOf: ({ oozing }) => ({ body: { oozing: oozing === 'oozing' } }),
+  }),
+  noted: ({ body }) => ({
+    fields: [{ kind: 'text', id: 'text', label: 'Note', maxLength: 500, required: true }],
+    values: { text: body.text },
+    bodyOf: ({ text }) => ({ body: { text } }),
+  }),
+};
+
+const moves: Ways<'transducerJoined' | 'capped' | 'leftWard' | 'arrived' | 'returned' | 'disturbed'> = {
+  transducerJoined: ({ body }) =>
+    byVerb(
+      transducer,
+      'transducerJoined',
+      { set: body.newSet ? 'new' : 'same', mode: body.flushMode, ...ofSource(body.source) },
+      { fields: only(transducer, 'set', 'mode', ...sourceIds), fixed: { what: 'joined' } },
+    ),
+  capped: ({ body }) =>
+    byVerb(
+      transducer,
+      'capped',
+      { flushed: chosen(body.flushed, 'flushed', 'not flushed') },
+      { fields: only(transducer, 'flushed'), fixed: { what: 'capped' } },
+    ),
+  leftWard: ({ body }) =>
+    byVerb(
+      moved,
+      'leftWard',
+      { how: body.to, with: body.with },
+      { fields: offering(only(moved, 'how', 'with'), 'how', isOneOf(awayPlaces)) },
+    ),
+  arrived: ({ body }) => withWay('arrived', body.with, 'arrived'),
+  returned: ({ body }) => withWay('returned', body.with, 'back'),
+  disturbed: ({ body }) =>
+    byVerb(
+      moved,
+      'disturbed',
+      { how: body.how, lost: body.bloodLostMl },
+      {
+        fields: offering(
+          only(moved, 'how', 'lost'),
+          'how',
+          isOneOf(['moved', 'repositioned', 'disconnected']),
+        ),
+      },
+    ),
+};
+
+const none = () => null;
+
+const ways: ByKind<Entry, [], AmendWay | null> = {
+  ...pressures,
+  ...flushes,
+  ...looks,
+  ...moves,
+  placed: none,
+  faultOpened: none,
+  faultStep: none,
+  faultClosed: none,
+  assigned: none,
+  claimed: none,
+  snoozed: none,
+  waived: none,
+  targetsSet: none,
+  targetsEnded: none,
+  amended: none,
+  nudged: none,
+  escalated: none,
+};
+
 /** How an entry's values are put right; null of a kind that has none, or whose values are recorded anew instead. */
 export function amendWay(entry: Entry): AmendWay | null {
-  switch (entry.kind) {
-    case 'zeroed':
-      return byVerb(
-        zero,
-        'zeroed',
-        { openToAir: entry.body.openToAirMmHg },
-        { fields: only(zero, 'openToAir'), fixed: { level: 'not levelled' } },
-      );
-    case 'levelled':
-      return byVerb(level, 'levelled', heightOf(entry.body.belowHeartCm));
-    case 'fastFlushTested':
-      return testWay(entry.body);
-    case 'flushed':
-      return byVerb(flush, 'flushed', {
-        volume: entry.body.volumeMl,
-        heparin: entry.body.heparinUPerMl,
-      });
-    case 'flushModeChanged':
-    case 'sourceChanged':
-    case 'sourceChecked':
-      return sourceWay(entry);
-    case 'redressed':
-      return byVerb(redress, 'redressed', lookOf(entry.body.finding));
-    case 'siteChecked':
-      return byVerb(
-        check,
-        'siteChecked',
-        { ...lookOf(entry.body.finding), note: entry.body.note },
-        { fields: offering(check.fields, 'site', (value) => value !== 'site not looked at') },
-      );
-    case 'sampled':
-      return byVerb(sample, 'sampled', {
-        volume: entry.body.volumeMl,
-        discard: entry.body.discardMl,
-        discardReturned: chosen(entry.body.discardReturned, 'returned', 'not returned'),
-        flushed: chosen(entry.body.flushed, 'flushed', 'not flushed'),
-      });
-    case 'reading': {
-      const { sapMmHg: sap, dapMmHg: dap, mapMmHg: map, heartRatePerMin: rate, cuff } = entry.body;
-      return byVerb(reading, 'reading', {
-        sap,
-        dap,
-        map,
-        rate,
-        cuffSap: cuff?.sapMmHg,
-        cuffDap: cuff?.dapMmHg,
-        cuffMap: cuff?.mapMmHg,
-      });
-    }
-    case 'transducerJoined':
-      return byVerb(
-        transducer,
-        'transducerJoined',
-        {
-          set: entry.body.newSet ? 'new' : 'same',
-          mode: entry.body.flushMode,
-          ...ofSource(entry.body.source),
-        },
-        { fields: only(transducer, 'set', 'mode', ...sourceIds), fixed: { what: 'joined' } },
-      );
-    case 'capped':
-      return byVerb(
-        transducer,
-        'capped',
-        { flushed: chosen(entry.body.flushed, 'flushed', 'not flushed') },
-        { fields: only(transducer, 'flushed'), fixed: { what: 'capped' } },
-      );
-    case 'leftWard':
-    case 'arrived':
-    case 'returned':
-    case 'disturbed':
-    case 'removed':
-    case 'pulseChecked':
-    case 'holdEnded':
-    case 'noted':
-      return lateWay(entry);
-    case 'placed':
-    case 'faultOpened':
-    case 'faultStep':
-    case 'faultClosed':
-    case 'assigned':
-    case 'claimed':
-    case 'snoozed':
-    case 'waived':
-    case 'targetsSet':
-    case 'targetsEnded':
-    case 'amended':
-    case 'nudged':
-    case 'escalated':
-      return null;
-  }
+  return byKind(ways, entry);
 }
 
-/** Of the flush source. */
-function sourceWay(entry: EntryOf<'flushModeChanged' | 'sourceChanged' | 'sourceChecked'>): AmendWay | null {
-  switch (entry.kind) {
-    case 'flushModeChanged':
-      if (entry.body.mode === 'manual') return null;
-      return byVerb(source, 'flushModeChanged', ofSource(entry.body.source), {
-        fields: only(source, ...sourceIds),
-        fixed: { what: 'to continuous' },
-      });
-    case 'sourceChanged': {
-      const what = entry.body.newSet ? 'changed with new set' : 'changed';
-      return byVerb(
-        source,
-        'sourceChanged',
-        { what, ...ofSource(entry.body.source) },
-        { fields: offering(source.fields, 'what', (value) => value.startsWith('changed')) },
-      );
-    }
-    case 'sourceChecked':
-      return byVerb(
-        source,
-        'sourceChecked',
-        { pressure: entry.body.pressureMmHg, volume: entry.body.volumeLeftMl },
-        { fields: only(source, 'volume', 'pressure').map(plainHint), fixed: { what: 'checked' } },
-      );
-  }
+/** With whom a patient is, from a step of its move on. */
+function withWay(kind: 'arrived' | 'returned', user: string | undefined, how: string): AmendWay {
+  return byVerb(moved, kind, { with: user }, { fields: only(moved, 'with'), fixed: { how } });
 }
 
-/** Of moves, of the line coming out, and what is recorded in words. */
-function lateWay(
-  entry: EntryOf<
-    'leftWard' | 'arrived' | 'returned' | 'disturbed' | 'removed' | 'pulseChecked' | 'holdEnded' | 'noted'
-  >,
-): AmendWay {
-  switch (entry.kind) {
-    case 'leftWard':
-      return byVerb(
-        moved,
-        'leftWard',
-        { how: entry.body.to, with: entry.body.with },
-        {
-          fields: offering(only(moved, 'how', 'with'), 'how', (value) =>
-            awayPlaces.some((place) => place === value),
-          ),
-        },
-      );
-    case 'arrived':
-    case 'returned':
-      return byVerb(
-        moved,
-        entry.kind,
-        { with: entry.body.with },
-        { fields: only(moved, 'with'), fixed: { how: entry.kind === 'arrived' ? 'arrived' : 'back' } },
-      );
-    case 'disturbed':
-      return byVerb(
-        moved,
-        'disturbed',
-        { how: entry.body.how, lost: entry.body.bloodLostMl },
-        {
-          fields: offering(only(moved, 'how', 'lost'), 'how', (value) =>
-            ['moved', 'repositioned', 'disconnected'].includes(value),
-          ),
-        },
-      );
-    case 'removed':
-      return byVerb(remove, 'removed', {
-        reason: entry.body.reason,
-        tip: tipOf(entry.body),
-        ...lookOf(entry.body.finding),
-      });
-    case 'pulseChecked':
-      return byVerb(pulse, 'pulseChecked', {
-        pulse: entry.body.pulse,
-        warmth: chosen(entry.body.cold, 'cold', 'warm'),
-      });
-    case 'holdEnded':
-      return {
-        fields: [holdField],
-        values: { oozing: entry.body.oozing ? 'oozing' : 'not oozing' },
-        bodyOf: ({ oozing }) => ({ body: { oozing: oozing === 'oozing' } }),
-      };
-    case 'noted':
-      return {
-        fields: [{ kind: 'text', id: 'text', label: 'Note', maxLength: 500, required: true }],
-        values: { text: entry.body.text },
-        bodyOf: ({ text }) => ({ body: { text } }),
-      };
-  }
+function isOneOf(values: readonly string[]): (value: string) => boolean {
+  return (value) => values.includes(value);
 }
 
 const holdField: Field = {

@@ -90,7 +90,7 @@ async function wardParts(
 }
 
 function countWords(own: number, due: number): string {
-  if (own === 0) return 'No line here is yours now.';
+  if (own === 0) return 'You have no lines here now.';
   const lines = `${own} ${own === 1 ? 'line is' : 'lines are'} yours`;
   return due === 0
     ? `${lines}; nothing is due now.`

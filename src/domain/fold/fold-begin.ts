@@ -14,11 +14,11 @@ export function begin(
   const isSamplesOnly = body.transducer === false;
   const cause: Cause | null = isSamplesOnly ? null : { at, entry: number, why: 'placed' };
   return {
+    ...nothingRecorded(),
     id,
     version: 1,
     latestAt: at,
     placed: done,
-    inError: null,
     knownSince: Math.max(at, entry.told),
     patient: body.patient,
     patientRecordedAt,
@@ -33,17 +33,28 @@ export function begin(
     screening: body.screening ?? null,
     nurse: body.nurse,
     nurseSince: Math.max(at, entry.told),
-    plannedNurses: [],
     // A capped line is flushed by hand, whatever was recorded.
     flushMode: isSamplesOnly ? 'manual' : body.flushMode,
     flushModeSince: at,
     source: body.source ? { ...body.source, asOf: at } : null,
     setSince: at,
     cappedSpells: isSamplesOnly ? [{ from: at, until: null }] : [],
+    last: { placed: done },
+    siteSeen: done,
+    flushed: done,
+    zeroCause: cause,
+    testCause: cause,
+  };
+}
+
+/** What a line's state holds of anything but its placing, before anything else is recorded. */
+function nothingRecorded() {
+  return {
+    inError: null,
+    plannedNurses: [],
     setAside: null,
     away: null,
     awaySpells: [],
-    last: { placed: done },
     recent: {},
     level: null,
     openToAir: null,
@@ -55,10 +66,6 @@ export function begin(
     findingGone: null,
     tipMissing: null,
     pulse: null,
-    siteSeen: done,
-    flushed: done,
-    zeroCause: cause,
-    testCause: cause,
     levelCause: null,
     flushCause: null,
     siteCause: null,
@@ -79,5 +86,5 @@ export function begin(
     holdEnded: null,
     marks: {},
     notes: [],
-  };
+  } satisfies Partial<LineState>;
 }

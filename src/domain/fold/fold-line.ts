@@ -1,6 +1,7 @@
+import { type ByKind, byKind } from '../by-kind.ts';
 import { recentNow } from '../duties/recent.ts';
 import { isCapped } from '../level/transducer.ts';
-import { causesOf } from '../record/causes.ts';
+import { type CauseOf, causesOf } from '../record/causes.ts';
 import { type EffectiveEntry, effectiveEntries, placingStruck } from '../record/effective-entries.ts';
 import type { Entry, EntryKind } from '../record/entry.ts';
 import type { Done, LineState } from '../record/line-state.ts';
@@ -84,91 +85,70 @@ export function foldNext(state: LineState, entry: Entry, log: () => readonly Ent
 /** Of a line without a transducer nothing asks for a zero, a level or a test. */
 function apply(before: LineState, effective: EffectiveEntry): LineState {
   const { entry, number } = effective;
+  const done: Done = { at: entry.at, by: entry.by, entry: number };
   const state: LineState = {
     ...before,
     latestAt: Math.max(before.latestAt, entry.at),
-    last: { ...before.last, [entry.kind]: doneBy(entry, number) },
+    last: { ...before.last, [entry.kind]: done },
     recent: recentNow(before.recent, entry, number),
-    ...changes(before, effective),
+    ...byKind(changes, entry, { before, effective, number, done, causeOf: causesOf(entry, number) }),
   };
   return isCapped(state) ? { ...state, zeroCause: null, testCause: null, levelCause: null } : state;
 }
 
-function doneBy({ at, by }: Entry, number: number): Done {
-  return { at, by, entry: number };
+/** The line as it was before an entry, with the entry's number and what follows from when it happened. */
+interface Folding {
+  before: LineState;
+  effective: EffectiveEntry;
+  number: number;
+  done: Done;
+  causeOf: CauseOf;
 }
 
-/** What one entry changes of a line as it was before. */
-function changes(before: LineState, effective: EffectiveEntry): Partial<LineState> {
-  const { entry, number } = effective;
-  const done = doneBy(entry, number);
-  const causeOf = causesOf(entry, number);
-  switch (entry.kind) {
-    case 'zeroed':
-      return zeroedNow(before, entry);
-    case 'levelled':
-      return levelledNow(before, entry);
-    case 'fastFlushTested':
-      return testedNow(before, entry);
-    case 'reading':
-      return readingNow(before, entry, effective);
-    case 'flushed':
-      return flushedNow(before, entry, done);
-    case 'flushModeChanged':
-      return flushModeNow(entry);
-    case 'sourceChanged':
-      return sourceNow(before, entry, causeOf);
-    case 'sourceChecked':
-      return sourceSeen(before, entry);
-    case 'redressed':
-      return redressedNow(before, entry, effective, done, causeOf);
-    case 'siteChecked':
-      return siteCheckedNow(before, entry, effective, done, causeOf);
-    case 'sampled':
-      return sampledNow(before, entry, done, causeOf);
-    case 'disturbed':
-      return disturbedNow(before, entry, causeOf);
-    case 'capped':
-      return {
-        ...cappedNow(before, entry, causeOf('capped')),
-        ...(entry.body.flushed ? flushedByHand(before, done, entry.body.flushMl) : {}),
-      };
-    case 'transducerJoined':
-      return joinedNow(before, entry, causeOf('joined'));
-    case 'leftWard':
-    case 'arrived':
-    case 'returned':
-      return movedNow(before, entry, done, causeOf);
-    case 'faultOpened':
-      return faultOpenedNow(before, entry, done);
-    case 'faultStep':
-      return faultStepNow(before, entry, number);
-    case 'faultClosed':
-      return faultClosedNow(before, entry, done, causeOf);
-    case 'removed':
-      return removedNow(before, entry, effective, done);
-    case 'pulseChecked':
-      return pulseNow(before, entry, effective, done);
-    case 'holdEnded':
-      return holdNow(before, entry, effective, done);
-    case 'assigned':
-      return assignedNow(before, entry);
-    case 'noted':
-      return notedNow(before, entry, number);
-    case 'nudged':
-    case 'escalated':
-      return remindedNow(before, entry, number);
-    case 'claimed':
-    case 'snoozed':
-      return heldOffNow(before, entry, number);
-    case 'waived':
-      return waivedNow(before, entry, number);
-    case 'targetsSet':
-      return { targets: { ...entry.body, at: entry.at, by: entry.by, endedAt: null, entry: number } };
-    case 'targetsEnded':
-      return before.targets ? { targets: { ...before.targets, endedAt: entry.at } } : {};
-    case 'placed':
-    case 'amended':
-      return {};
-  }
-}
+const unchanged = () => ({});
+
+/** What one entry changes of a line. */
+const changes: ByKind<Entry, [Folding], Partial<LineState>> = {
+  placed: unchanged,
+  zeroed: (entry, { before }) => zeroedNow(before, entry),
+  levelled: (entry, { before }) => levelledNow(before, entry),
+  fastFlushTested: (entry, { before }) => testedNow(before, entry),
+  reading: (entry, { before, effective }) => readingNow(before, entry, effective),
+  flushed: (entry, { before, done }) => flushedNow(before, entry, done),
+  flushModeChanged: flushModeNow,
+  sourceChanged: (entry, { before, causeOf }) => sourceNow(before, entry, causeOf),
+  sourceChecked: (entry, { before }) => sourceSeen(before, entry),
+  redressed: (entry, { before, effective, done, causeOf }) =>
+    redressedNow(before, entry, effective, done, causeOf),
+  siteChecked: (entry, { before, effective, done, causeOf }) =>
+    siteCheckedNow(before, entry, effective, done, causeOf),
+  sampled: (entry, { before, done, causeOf }) => sampledNow(before, entry, done, causeOf),
+  disturbed: (entry, { before, causeOf }) => disturbedNow(before, entry, causeOf),
+  capped: (entry, { before, done, causeOf }) => ({
+    ...cappedNow(before, entry, causeOf('capped')),
+    ...(entry.body.flushed ? flushedByHand(before, done, entry.body.flushMl) : {}),
+  }),
+  transducerJoined: (entry, { before, causeOf }) => joinedNow(before, entry, causeOf('joined')),
+  leftWard: (entry, { before, done, causeOf }) => movedNow(before, entry, done, causeOf),
+  arrived: (entry, { before, done, causeOf }) => movedNow(before, entry, done, causeOf),
+  returned: (entry, { before, done, causeOf }) => movedNow(before, entry, done, causeOf),
+  faultOpened: (entry, { before, done }) => faultOpenedNow(before, entry, done),
+  faultStep: (entry, { before, number }) => faultStepNow(before, entry, number),
+  faultClosed: (entry, { before, done, causeOf }) => faultClosedNow(before, entry, done, causeOf),
+  removed: (entry, { before, effective, done }) => removedNow(before, entry, effective, done),
+  pulseChecked: (entry, { before, effective, done }) => pulseNow(before, entry, effective, done),
+  holdEnded: (entry, { before, effective, done }) => holdNow(before, entry, effective, done),
+  assigned: (entry, { before }) => assignedNow(before, entry),
+  noted: (entry, { before, number }) => notedNow(before, entry, number),
+  nudged: (entry, { before, number }) => remindedNow(before, entry, number),
+  escalated: (entry, { before, number }) => remindedNow(before, entry, number),
+  claimed: (entry, { before, number }) => heldOffNow(before, entry, number),
+  snoozed: (entry, { before, number }) => heldOffNow(before, entry, number),
+  waived: (entry, { before, number }) => waivedNow(before, entry, number),
+  targetsSet: ({ body, at, by }, { number }) => ({
+    targets: { ...body, at, by, endedAt: null, entry: number },
+  }),
+  targetsEnded: ({ at }, { before }) =>
+    before.targets ? { targets: { ...before.targets, endedAt: at } } : {},
+  amended: unchanged,
+};

@@ -165,9 +165,9 @@ export const wardPolicySchema = z
   });
 export type WardPolicy = z.infer<typeof wardPolicySchema>;
 
-/** The policy a new ward starts with, in zone `zone` (IANA name). */
+/** The policy a new ward starts with, in zone `zone` (IANA name): the schema's defaults, and these of what has none there. */
 export function defaultPolicy(zone: string): WardPolicy {
-  return {
+  return wardPolicySchema.parse({
     shifts: {
       zone,
       shifts: [
@@ -178,12 +178,9 @@ export function defaultPolicy(zone: string): WardPolicy {
     flushEveryMin: 60,
     redressEveryH: 12,
     siteCheckEveryH: 4,
-    siteCheckCloseEveryH: 2,
     catDwellWarningH: 6,
     catDwellLimitH: 8,
     stillNeededEveryH: 24,
-    stillNeededSoonEveryH: 12,
-    awayAskAfterH: 4,
     setEveryH: 96,
     holdMin: 5,
     holdBleedingMin: 10,
@@ -191,28 +188,6 @@ export function defaultPolicy(zone: string): WardPolicy {
     pulseNextDayH: 24,
     runOutMarginMin: 30,
     sourcePressureMmHg: 300,
-    driftLimitMmHg: 3,
-    bloodWarnPercent: 5,
-    newStayAfterDays: usualGapDays,
-    mapTellBelowMmHg: 60,
-    sapTellAboveMmHg: 180,
-    sapTellBelowMmHg: 90,
-    dapTellBelowMmHg: 40,
-    maintenanceMlPerKgDay: 50,
-    flushWarnPercent: 20,
-    heparinWarnUPerKgDay: 100,
-    heparinAskAboveUPerMl: 5,
-    heparinAskAboveSmallUPerMl: 1,
-    usualFlushSmallMl: 0.5,
-    usualFlushMiddleMl: 1,
-    usualFlushLargeMl: 2,
-    flushAgainMin: 10,
-    faultAskMin: 5,
-    sourceDeadMl: 0,
-    testTooSlowHz: 7,
-    testWantedMultiple: 8,
-    lineErrorLimitMmHg: 5,
-    byEyeUpToPerMin: 160,
     shiftEarlyMin: 30,
     atOnceMin: 10,
     flushGraceMin: { nurse: 10, clinician: 20 },
@@ -226,19 +201,8 @@ export function defaultPolicy(zone: string): WardPolicy {
     handoverBeforeMin: 15,
     handoverAcceptMin: 30,
     clinicians: [],
-    lead: null,
-    lapsedAfterDays: 90,
-    failureAcceptablePercent: 20,
-    failureUnacceptablePercent: 40,
-    dangerFor: [],
-    againFor: {},
-    waking: { from: '07:00', to: '22:00' },
-    questionsAt: '09:00',
-    backup: null,
-    inCharge: {},
-    overrideFor: [...usualOverrideFor],
     rota: {},
-  };
+  } satisfies z.input<typeof wardPolicySchema>);
 }
 
 /** Minutes of lateness at which nurse and clinician are told of a duty of this kind. */

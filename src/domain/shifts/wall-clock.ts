@@ -1,10 +1,11 @@
 import { DateTime } from 'luxon';
+import { dayMs, minuteMs } from '../time.ts';
 import { instantsShowing } from './wall-instants.ts';
 import { zoneOffsetMs } from './zone-offset.ts';
 
 /** What a clock in `zone` shows at the instant `atMs`: `19:00`. Throws a RangeError on an unknown zone or no date. */
 export function wallClock(zone: string, atMs: number): string {
-  return reading(zone, atMs).clock;
+  return clockOf(atMs + zoneOffsetMs(zone, atMs));
 }
 
 /**
@@ -15,8 +16,8 @@ export function wallClock(zone: string, atMs: number): string {
  * Throws a RangeError on an unknown zone or no date.
  */
 export function wallClockWithDay(zone: string, atMs: number): string {
-  const { day, clock, offsetMs } = reading(zone, atMs);
-  const text = `${day} ${clock}`;
+  const offsetMs = zoneOffsetMs(zone, atMs);
+  const text = `${dayOf(atMs + offsetMs)} ${clockOf(atMs + offsetMs)}`;
   const showing = instantsShowing(zone, atMs + offsetMs);
   if (showing.length < 2) return text;
   return `${text} (${atMs === showing[0] ? 'first' : 'second'}, ${offsetText(offsetMs)})`;
@@ -25,16 +26,27 @@ export function wallClockWithDay(zone: string, atMs: number): string {
 const weekdays = ['Mon', 'Tue', 'Wed', 'Thu', 'Fri', 'Sat', 'Sun'] as const;
 const months = ['Jan', 'Feb', 'Mar', 'Apr', 'May', 'Jun', 'Jul', 'Aug', 'Sep', 'Oct', 'Nov', 'Dec'] as const;
 
-/** A handover writes hundreds of times; asking the runtime for each, and for words, costs ten times as much. */
-function reading(zone: string, atMs: number): { day: string; clock: string; offsetMs: number } {
-  const offsetMs = zoneOffsetMs(zone, atMs);
-  const { weekday, day, month, hour, minute } = DateTime.fromMillis(atMs + offsetMs, { zone: 'utc' });
-  const two = (value: number) => String(value).padStart(2, '0');
-  return {
-    day: `${weekdays[weekday - 1]} ${day} ${months[month - 1]}`,
-    clock: `${two(hour)}:${two(minute)}`,
-    offsetMs,
-  };
+const two = (value: number) => String(value).padStart(2, '0');
+
+/** `19:00`, of what a zone's clock reads, as if it were ms of UTC. A handover writes hundreds of them: no calendar is asked. */
+function clockOf(readingMs: number): string {
+  const minutes = Math.floor((readingMs - Math.floor(readingMs / dayMs) * dayMs) / minuteMs);
+  return `${two(Math.floor(minutes / 60))}:${two(minutes % 60)}`;
+}
+
+const daysKept = 512;
+/** `Tue 24 Nov` by days since 1970: what is written is about few days. */
+const dayTexts = new Map<number, string>();
+
+function dayOf(readingMs: number): string {
+  const utcDay = Math.floor(readingMs / dayMs);
+  const remembered = dayTexts.get(utcDay);
+  if (remembered !== undefined) return remembered;
+  const { weekday, day, month } = DateTime.fromMillis(readingMs, { zone: 'utc' });
+  const text = `${weekdays[weekday - 1]} ${day} ${months[month - 1]}`;
+  if (dayTexts.size >= daysKept) dayTexts.clear();
+  dayTexts.set(utcDay, text);
+  return text;
 }
 
 /** `UTC+2`, `UTC+10:30`, `UTC−4` with a true minus sign, which screen readers speak. */

@@ -1,10 +1,11 @@
+import { type ByKind, byKind } from '../by-kind.ts';
 import type { FailedTries } from '../placing/failed-tries.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import { dayMs } from '../time.ts';
 import type { ChannelShut } from './channel.ts';
 import { type Cover, coversAfter } from './cover.ts';
 import { type Unreached, unreachedAfter } from './unreached.ts';
-import type { WardEntry } from './ward-entry.ts';
+import type { WardEntry, WardEntryKind } from './ward-entry.ts';
 
 export interface Handover {
   for: number;
@@ -90,105 +91,99 @@ export function newWard(id: string, policy: WardPolicy): WardState {
 
 /** The state of a ward after one more entry of its log. */
 export function foldWardNext(ward: WardState, entry: WardEntry): WardState {
-  const next: WardState = {
+  const number = ward.version + 1;
+  return {
     ...ward,
-    version: ward.version + 1,
+    version: number,
     begunAt: Math.min(ward.begunAt ?? entry.at, entry.at),
+    ...byKind(changes, entry, ward, number),
   };
-  const isSet = <Before>(before: Before): LastSet<Before> => ({
-    number: next.version,
-    by: entry.by,
-    told: entry.told,
-    before,
-  });
-  switch (entry.kind) {
-    case 'policySet':
-      next.lastSet = { ...ward.lastSet, policy: isSet(ward.policy) };
-      next.policy = entry.body.policy;
-      next.policyVersion += 1;
-      next.policySet = { at: entry.at, by: entry.by };
-      // Somebody may have been named anew in it.
-      next.unreached = [];
-      return next;
-    case 'onCallSet':
-      next.lastSet = { ...ward.lastSet, onCall: isSet(ward.onCallSet) };
-      next.onCallSet = { user: entry.body.user, at: entry.at, by: entry.by };
-      next.unreached = without(ward.unreached, entry.body.user);
-      return next;
-    case 'handedOver':
-      next.handovers = remembered([
-        ...ward.handovers.filter((handover) => handover.for !== entry.body.for),
-        postedAgain(
-          ward.handovers.find((handover) => handover.for === entry.body.for),
-          entry,
-        ),
-      ]);
-      return next;
-    case 'handoverAccepted':
-      next.handovers = ward.handovers.map((handover) =>
-        handover.for === entry.body.for && handover.accepted === null
-          ? { ...handover, accepted: { at: entry.at, by: entry.by, ...readBackOf(entry.body) } }
-          : handover,
-      );
-      return next;
-    case 'handoverNudged':
-      next.handovers = ward.handovers.map((handover) =>
-        handover.for === entry.body.for ? { ...handover, nudgedAt: entry.at } : handover,
-      );
-      return next;
-    case 'audited':
-      next.auditedTo = Math.max(ward.auditedTo ?? 0, entry.body.to);
-      return next;
-    case 'commandsLost':
-      next.commandsLost = { from: entry.body.from, backAt: null };
-      return next;
-    case 'commandsBack':
-      next.commandsLost = { from: entry.body.from, backAt: entry.body.to };
-      return next;
-    case 'coverSet':
-      next.lastSet = { ...ward.lastSet, covers: isSet(ward.covers) };
-      next.covers = coversAfter(ward.covers, coverOfEntry(entry, next.version));
-      next.unreached = without(ward.unreached, entry.body.by);
-      return next;
-    case 'takenBack':
-      return { ...next, ...standingBefore(ward, entry.body.target) };
-    case 'coverTold': {
-      const { target, what } = entry.body;
-      const told = what === 'begun' ? { startNotified: true } : { endNotified: true };
-      next.covers = ward.covers.map((cover) => (cover.number === target ? { ...cover, ...told } : cover));
-      return next;
-    }
-    case 'triesFailed':
-      next.failedTries = [
-        ...ward.failedTries,
-        { ...entry.body, number: next.version, at: entry.at, told: entry.told, by: entry.by },
-      ]
-        .filter(({ at }) => at > entry.told - dayMs)
-        .slice(-20);
-      return next;
-    case 'triesStruck':
-      next.failedTries = ward.failedTries.filter(({ number }) => number !== entry.body.target);
-      return next;
-    case 'wasDown':
-      return next;
-    case 'channelShut': {
-      const { why } = entry.body;
-      next.channelShut = { at: entry.at, notified: [], ...ward.channelShut, why };
-      return next;
-    }
-    case 'channelOpened':
-      next.channelShut = null;
-      next.channelOpenedAt = entry.at;
-      return next;
-    case 'channelTold':
-      if (ward.channelShut)
-        next.channelShut = { ...ward.channelShut, notified: [...ward.channelShut.notified, entry.body.user] };
-      return next;
-    case 'unreached':
-      next.unreached = unreachedAfter(ward.unreached, entry.body.user, entry.at);
-      return next;
-  }
 }
+
+/** What one entry changes of a ward; `number`: the entry's, in the ward's log. */
+type Changes<Kind extends WardEntryKind> = ByKind<
+  Extract<WardEntry, { kind: Kind }>,
+  [ward: WardState, number: number],
+  Partial<WardState>
+>;
+
+const whatIsSet: Changes<
+  'policySet' | 'onCallSet' | 'coverSet' | 'coverTold' | 'takenBack' | 'triesFailed' | 'triesStruck'
+> = {
+  policySet: ({ at, by, told, body }, ward, number) => ({
+    lastSet: { ...ward.lastSet, policy: { number, by, told, before: ward.policy } },
+    policy: body.policy,
+    policyVersion: ward.policyVersion + 1,
+    policySet: { at, by },
+    // Somebody may have been named anew in it.
+    unreached: [],
+  }),
+  onCallSet: ({ at, by, told, body }, ward, number) => ({
+    lastSet: { ...ward.lastSet, onCall: { number, by, told, before: ward.onCallSet } },
+    onCallSet: { user: body.user, at, by },
+    unreached: without(ward.unreached, body.user),
+  }),
+  coverSet: (entry, ward, number) => ({
+    lastSet: { ...ward.lastSet, covers: { number, by: entry.by, told: entry.told, before: ward.covers } },
+    covers: coversAfter(ward.covers, coverOfEntry(entry, number)),
+    unreached: without(ward.unreached, entry.body.by),
+  }),
+  coverTold: ({ body }, { covers }) => {
+    const told = body.what === 'begun' ? { startNotified: true } : { endNotified: true };
+    return { covers: covers.map((cover) => (cover.number === body.target ? { ...cover, ...told } : cover)) };
+  },
+  takenBack: ({ body }, ward) => standingBefore(ward, body.target),
+  triesFailed: ({ at, told, by, body }, ward, number) => ({
+    failedTries: [...ward.failedTries, { ...body, number, at, told, by }]
+      .filter((tries) => tries.at > told - dayMs)
+      .slice(-20),
+  }),
+  triesStruck: ({ body }, { failedTries }) => ({
+    failedTries: failedTries.filter((tries) => tries.number !== body.target),
+  }),
+};
+
+const handoversAndAudits: Changes<'handedOver' | 'handoverAccepted' | 'handoverNudged' | 'audited'> = {
+  handedOver: (entry, { handovers }) => {
+    const before = handovers.find((handover) => handover.for === entry.body.for);
+    const others = handovers.filter((handover) => handover.for !== entry.body.for);
+    return { handovers: remembered([...others, postedAgain(before, entry)]) };
+  },
+  handoverAccepted: ({ at, by, body }, { handovers }) => ({
+    handovers: handovers.map((handover) =>
+      handover.for === body.for && handover.accepted === null
+        ? { ...handover, accepted: { at, by, ...readBackOf(body) } }
+        : handover,
+    ),
+  }),
+  handoverNudged: ({ at, body }, { handovers }) => ({
+    handovers: handovers.map((handover) =>
+      handover.for === body.for ? { ...handover, nudgedAt: at } : handover,
+    ),
+  }),
+  audited: ({ body }, { auditedTo }) => ({ auditedTo: Math.max(auditedTo ?? 0, body.to) }),
+};
+
+const whomItReaches: Changes<
+  'wasDown' | 'commandsLost' | 'commandsBack' | 'channelShut' | 'channelOpened' | 'channelTold' | 'unreached'
+> = {
+  wasDown: () => ({}),
+  commandsLost: ({ body }) => ({ commandsLost: { from: body.from, backAt: null } }),
+  commandsBack: ({ body }) => ({ commandsLost: { from: body.from, backAt: body.to } }),
+  channelShut: ({ at, body }, { channelShut }) => ({
+    channelShut: { at, notified: [], ...channelShut, why: body.why },
+  }),
+  channelOpened: ({ at }) => ({ channelShut: null, channelOpenedAt: at }),
+  channelTold: ({ body }, { channelShut }) =>
+    channelShut ? { channelShut: { ...channelShut, notified: [...channelShut.notified, body.user] } } : {},
+  unreached: ({ at, body }, { unreached }) => ({ unreached: unreachedAfter(unreached, body.user, at) }),
+};
+
+const changes: ByKind<WardEntry, [ward: WardState, number: number], Partial<WardState>> = {
+  ...whatIsSet,
+  ...handoversAndAudits,
+  ...whomItReaches,
+};
 
 function without(unreached: readonly Unreached[], user: string): Unreached[] {
   return unreached.filter((one) => one.user !== user);

@@ -1,3 +1,4 @@
+import { type ByKind, byKind } from '../../domain/by-kind.ts';
 import { type Journal, openJournal } from './journal.ts';
 import type { Conversation, ScheduledMessage, StoredFile, StoredMessage } from './message.ts';
 import type { PracticeWorld, WorldUser } from './world.ts';
@@ -46,6 +47,69 @@ export class Workspace {
   #lastTsMicros = 0;
   #ids = 0;
 
+  /** What each change does, now or replayed. */
+  readonly #apply: ByKind<WorkspaceEntry, [], void> = {
+    opened: ({ channel, userId }) => {
+      const memberIds = [userId, this.world.app.botUserId];
+      const opened: Conversation = {
+        id: channel,
+        name: 'directmessage',
+        kind: 'im',
+        memberIds,
+        messages: [],
+      };
+      this.#conversations.set(channel, opened);
+    },
+    joined: ({ channel, userId }) => void this.#need(channel).memberIds.push(userId),
+    left: ({ channel, userId }) => {
+      const conversation = this.#need(channel);
+      conversation.memberIds = conversation.memberIds.filter((id) => id !== userId);
+    },
+    archived: ({ channel, isArchived }) => void Object.assign(this.#need(channel), { isArchived }),
+    renamed: ({ channel, name }) => void Object.assign(this.#need(channel), { name }),
+    'channel id': ({ channel, now }) => {
+      const conversation = this.#need(channel);
+      this.#conversations.delete(channel);
+      this.#conversations.set(now, Object.assign(conversation, { id: now }));
+      for (const waiting of this.#scheduled.values()) if (waiting.channel === channel) waiting.channel = now;
+      for (const file of this.#files.values())
+        file.channels = file.channels.map((one) => (one === channel ? now : one));
+    },
+    removed: ({ channel }) => void this.#conversations.delete(channel),
+    person: ({ userId, standing }) =>
+      void this.#standings.set(userId, { ...this.#standings.get(userId), ...standing }),
+    posted: ({ channel, message }) => {
+      this.#need(channel).messages.push(message);
+      this.#lastTsMicros = Math.max(this.#lastTsMicros, tsMicros(message.ts));
+    },
+    changed: ({ channel, message }) => {
+      const { messages } = this.#need(channel);
+      const at = messages.findIndex(({ ts }) => ts === message.ts);
+      if (at >= 0) messages[at] = message;
+    },
+    deleted: ({ channel, ts }) => {
+      const conversation = this.#need(channel);
+      conversation.messages = conversation.messages.filter((message) => message.ts !== ts);
+    },
+    scheduled: ({ scheduled }) => {
+      this.#noteId(scheduled.id);
+      this.#scheduled.set(scheduled.id, scheduled);
+    },
+    unscheduled: ({ id }) => void this.#scheduled.delete(id),
+    uploaded: ({ file }) => {
+      this.#noteId(file.id);
+      this.#files.set(file.id, file);
+    },
+    shared: ({ fileId, channel }) => {
+      const file = this.#files.get(fileId);
+      if (file && !file.channels.includes(channel)) file.channels.push(channel);
+    },
+    cleared: () => {
+      for (const conversation of this.#conversations.values()) conversation.messages = [];
+      this.#files.clear();
+    },
+  };
+
   /** Opens a workspace on its journal (or in memory without one) and replays what the journal holds. */
   constructor(world: PracticeWorld, statePath: string | undefined, changed: () => void) {
     this.world = world;
@@ -53,7 +117,7 @@ export class Workspace {
     for (const { id, name, memberIds } of world.channels)
       this.#conversations.set(id, { id, name, kind: 'channel', memberIds: [...memberIds], messages: [] });
     this.#journal = openJournal<WorkspaceEntry>(statePath);
-    for (const entry of this.#journal.past) this.#apply(entry);
+    for (const entry of this.#journal.past) byKind(this.#apply, entry);
   }
 
   get conversations(): ReadonlyMap<string, Conversation> {
@@ -70,7 +134,7 @@ export class Workspace {
 
   record(entry: WorkspaceEntry): void {
     this.#journal.append(entry);
-    this.#apply(entry);
+    byKind(this.#apply, entry);
     this.#changed();
   }
 
@@ -126,85 +190,6 @@ export class Workspace {
   #noteId(id: string): void {
     const counted = /^[A-Z]+(\d{7})$/.exec(id);
     if (counted) this.#ids = Math.max(this.#ids, Number(counted[1]));
-  }
-
-  #apply(entry: WorkspaceEntry): void {
-    switch (entry.kind) {
-      case 'opened':
-        this.#conversations.set(entry.channel, {
-          id: entry.channel,
-          name: 'directmessage',
-          kind: 'im',
-          memberIds: [entry.userId, this.world.app.botUserId],
-          messages: [],
-        });
-        return;
-      case 'joined':
-        this.#need(entry.channel).memberIds.push(entry.userId);
-        return;
-      case 'left': {
-        const conversation = this.#need(entry.channel);
-        conversation.memberIds = conversation.memberIds.filter((id) => id !== entry.userId);
-        return;
-      }
-      case 'archived':
-        this.#need(entry.channel).isArchived = entry.isArchived;
-        return;
-      case 'renamed':
-        this.#need(entry.channel).name = entry.name;
-        return;
-      case 'channel id': {
-        const conversation = this.#need(entry.channel);
-        this.#conversations.delete(entry.channel);
-        this.#conversations.set(entry.now, Object.assign(conversation, { id: entry.now }));
-        for (const waiting of this.#scheduled.values())
-          if (waiting.channel === entry.channel) waiting.channel = entry.now;
-        for (const file of this.#files.values())
-          file.channels = file.channels.map((one) => (one === entry.channel ? entry.now : one));
-        return;
-      }
-      case 'removed':
-        this.#conversations.delete(entry.channel);
-        return;
-      case 'person':
-        this.#standings.set(entry.userId, { ...this.#standings.get(entry.userId), ...entry.standing });
-        return;
-      case 'posted':
-        this.#need(entry.channel).messages.push(entry.message);
-        this.#lastTsMicros = Math.max(this.#lastTsMicros, tsMicros(entry.message.ts));
-        return;
-      case 'changed': {
-        const { messages } = this.#need(entry.channel);
-        const at = messages.findIndex((message) => message.ts === entry.message.ts);
-        if (at >= 0) messages[at] = entry.message;
-        return;
-      }
-      case 'deleted': {
-        const conversation = this.#need(entry.channel);
-        conversation.messages = conversation.messages.filter((message) => message.ts !== entry.ts);
-        return;
-      }
-      case 'scheduled':
-        this.#noteId(entry.scheduled.id);
-        this.#scheduled.set(entry.scheduled.id, entry.scheduled);
-        return;
-      case 'unscheduled':
-        this.#scheduled.delete(entry.id);
-        return;
-      case 'uploaded':
-        this.#noteId(entry.file.id);
-        this.#files.set(entry.file.id, entry.file);
-        return;
-      case 'cleared':
-        for (const conversation of this.#conversations.values()) conversation.messages = [];
-        this.#files.clear();
-        return;
-      case 'shared': {
-        const file = this.#files.get(entry.fileId);
-        if (file && !file.channels.includes(entry.channel)) file.channels.push(entry.channel);
-        return;
-      }
-    }
   }
 }
 

@@ -1,5 +1,5 @@
-import { startWorkers } from '../../jobs/worker.ts';
-import { wakeUpCanary } from '../../observe/canary.ts';
+import { type JobCases, startWorkers, type WorkerParts } from '../../jobs/worker.ts';
+import { type Canary, wakeUpCanary } from '../../observe/canary.ts';
 import {
   type HealthHandler,
   healthRoutes,
@@ -12,15 +12,15 @@ import { createMetrics } from '../../observe/metrics.ts';
 import { operatorWatch } from '../../observe/operator-watch.ts';
 import { openTraces } from '../../observe/traces.ts';
 import type { Platform } from '../../practice/platform/platform.ts';
-import { bullmqAlarm } from '../../redis/bullmq-alarm.ts';
-import { connect } from '../../redis/connections.ts';
+import { type BullmqAlarm, bullmqAlarm } from '../../redis/bullmq-alarm.ts';
+import { connect, type RedisTarget } from '../../redis/connections.ts';
 import { type Service, startService } from '../../service/service.ts';
 import { type Config, readConfig } from '../config.ts';
 import { openRedis } from './open-redis.ts';
 import { startPractice } from './practice-ward.ts';
 import { reachOf, servesOf } from './slack-access.ts';
 import { type Stop, stopAll } from './stops.ts';
-import { sweepWhenHurried, wardClock } from './ward-clock.ts';
+import { sweepWhenHurried, type WardClock, wardClock } from './ward-clock.ts';
 
 /** The process it runs in; only the mains hold the real one. */
 export interface Host {
@@ -94,20 +94,7 @@ async function start(config: Config, host: Host, stops: Stop[]): Promise<void> {
     log,
     metrics,
     traces,
-    startWorkers: (cases) =>
-      startWorkers({
-        connect: () => connect(target, 'background'),
-        cases,
-        clock,
-        sweepEveryMs: ward.hurried ? hurriedSweepEveryMs : sweepEveryMs,
-        watch,
-        metrics,
-        canary: {
-          everyMs: canaryTimes.everyMs,
-          set: (dueMs) => alarm.setCanary(dueMs),
-          ran: (dueMs, ranAtMs) => canary.ran(dueMs, ranAtMs),
-        },
-      }),
+    startWorkers: workersOn(target, ward, { alarm, canary, watch, metrics }),
   });
   service = started;
   stops.push({ what: 'service', stop: () => started.stop() });
@@ -119,12 +106,39 @@ async function start(config: Config, host: Host, stops: Stop[]): Promise<void> {
   };
   metrics.askReadiness(() => passing(checks));
   health = healthRoutes({ checks, registry: metrics.registry });
-  if (config.health) {
-    const server = await startHealthServer({ handler: routes, ...config.health });
-    stops.push({ what: 'health routes', stop: () => server.stop() });
-  }
+  await showHealth(config, routes, stops);
   if (platform) greet(host, platform);
   log.info({ mode: config.mode, role: [...config.roles].join('.') }, 'started');
+}
+
+/** Shows the health routes where a port was given for them. */
+async function showHealth({ health }: Config, handler: HealthHandler, stops: Stop[]): Promise<void> {
+  if (!health) return;
+  const server = await startHealthServer({ handler, ...health });
+  stops.push({ what: 'health routes', stop: () => server.stop() });
+}
+
+type WorkersOf = Pick<WorkerParts, 'watch' | 'metrics'> & { alarm: BullmqAlarm; canary: Canary };
+
+/** Starts the workers, each on a connection of its own. */
+function workersOn(
+  target: RedisTarget,
+  { clock, hurried }: WardClock,
+  { alarm, canary, ...parts }: WorkersOf,
+) {
+  return (cases: JobCases) =>
+    startWorkers({
+      ...parts,
+      connect: () => connect(target, 'background'),
+      cases,
+      clock: hurried ?? clock,
+      sweepEveryMs: hurried ? hurriedSweepEveryMs : sweepEveryMs,
+      canary: {
+        everyMs: canaryTimes.everyMs,
+        set: (dueMs) => alarm.setCanary(dueMs),
+        ran: (dueMs, ranAtMs) => canary.ran(dueMs, ranAtMs),
+      },
+    });
 }
 
 /** Ends the process in good order on a signal, and keeps it up when a library drops a promise. */

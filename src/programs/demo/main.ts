@@ -51,71 +51,78 @@ function newsPrinter(ward: DemoWard): () => Promise<void> {
 async function main(): Promise<void> {
   const began = performance.now();
   const ward = await startDemoWard(startMs);
-  const printNews = newsPrinter(ward);
   try {
     say('One invented night on an invented ward, told through the bot itself. Times are the ward’s.');
     say();
-    const pending: Act[] = [...night.acts];
-    const endMs = instantOf(night.endsAt);
-    let plan = '';
-    while (ward.clock.now() < endMs) {
-      const [act] = pending;
-      const actAt = act ? instantOf(act.at) : endMs;
-      const handsAt = looksAfter.nextAt(ward, handsMs);
-      const next = Math.min(
-        (await ward.service.nextEventAt()) ?? endMs,
-        Math.max(actAt, ward.clock.now()),
-        handsAt ?? endMs,
-        endMs,
-      );
-      await ward.goTo(next);
-      await printNews();
-      if (act && ward.clock.now() >= actAt && (await doAct(ward, act, say))) pending.shift();
-      else if (act && ward.clock.now() >= actAt) await ward.goTo(ward.clock.now() + 60_000);
-      if (act?.types === 'round') plan = await visitsSaved(ward);
-      await looksAfter.tick(
-        ward,
-        handsMs,
-        night.neglects.map(({ patient, from, until }) => ({
-          patient,
-          fromMs: instantOf(from),
-          untilMs: instantOf(until),
-        })),
-      );
-      await ward.goTo(ward.clock.now());
-      await printNews();
-    }
+    const { undone, plan } = await tellNight(ward);
+    await showEnd(ward);
     const messages = ward.platform.messages(ward.platform.world.wardChannelId);
     const asked = messages.filter((message) => kindOf(message) === 'nudge').length;
-    const handover = messages.filter((message) => kindOf(message) === 'handover');
-    const newest = handover.at(-1);
-    const last = handover.filter((message) => newest && handoverOf(message) === handoverOf(newest));
+    const hours = Math.round((instantOf(night.endsAt) - startMs) / 3_600_000);
+    const tookS = ((performance.now() - began) / 1000).toFixed(0);
     say();
-    say('The menu, as /artline opens it now:');
-    say();
-    const view = await ward.service.record.readWard(wardOf(ward));
-    say(terminalForm(await menuView(view, namesOf(ward), ward.clock.now()), lookOf(ward)));
-    say();
-    say('The handover, as it stands in the channel:');
-    say();
-    for (const message of last) {
-      const composed = await composedAgain(ward, keyOf(message));
-      // Pages of the thread are settled as they are sent, so the record keeps none of them: they are shown as they stand.
-      say(
-        composed
-          ? terminalMessage(composed, lookOf(ward))
-          : plainWords(blocksText(message.blocks ?? []), ward.platform.world.users),
-      );
-    }
-    say();
-    say(
-      `${asked} rounds were asked for in the ward in ${Math.round((endMs - startMs) / 3_600_000)} h; told in ${((performance.now() - began) / 1000).toFixed(0)} s of real time.`,
-    );
+    say(`${asked} rounds were asked for in the ward in ${hours} h; told in ${tookS} s of real time.`);
     if (plan) say(plan);
-    if (pending.length > 0)
-      throw new Error(`the night ended with ${pending.length} acts undone, first: ${pending[0]?.narration}`);
+    if (undone.length > 0)
+      throw new Error(`the night ended with ${undone.length} acts undone, first: ${undone[0]?.narration}`);
   } finally {
     await ward.stop();
+  }
+}
+
+/** Tells the night, act by act; what was left undone at its end, and what its plan would save. */
+async function tellNight(ward: DemoWard): Promise<{ undone: Act[]; plan: string }> {
+  const printNews = newsPrinter(ward);
+  const pending: Act[] = [...night.acts];
+  const endMs = instantOf(night.endsAt);
+  const neglects = night.neglects.map(({ patient, from, until }) => ({
+    patient,
+    fromMs: instantOf(from),
+    untilMs: instantOf(until),
+  }));
+  let plan = '';
+  while (ward.clock.now() < endMs) {
+    const [act] = pending;
+    const actAt = act ? instantOf(act.at) : endMs;
+    const next = Math.min(
+      (await ward.service.nextEventAt()) ?? endMs,
+      Math.max(actAt, ward.clock.now()),
+      looksAfter.nextAt(ward, handsMs) ?? endMs,
+      endMs,
+    );
+    await ward.goTo(next);
+    await printNews();
+    if (act && ward.clock.now() >= actAt && (await doAct(ward, act, say))) pending.shift();
+    else if (act && ward.clock.now() >= actAt) await ward.goTo(ward.clock.now() + 60_000);
+    if (act?.types === 'round') plan = await visitsSaved(ward);
+    await looksAfter.tick(ward, handsMs, neglects);
+    await ward.goTo(ward.clock.now());
+    await printNews();
+  }
+  return { undone: pending, plan };
+}
+
+/** Shows the menu and the handover as they are at the end. */
+async function showEnd(ward: DemoWard): Promise<void> {
+  say();
+  say('The menu, as /artline opens it now:');
+  say();
+  const view = await ward.service.record.readWard(wardOf(ward));
+  say(terminalForm(await menuView(view, namesOf(ward), ward.clock.now()), lookOf(ward)));
+  say();
+  say('The handover, as it stands in the channel:');
+  say();
+  const messages = ward.platform.messages(ward.platform.world.wardChannelId);
+  const handover = messages.filter((message) => kindOf(message) === 'handover');
+  const newest = handover.at(-1);
+  for (const message of handover.filter((one) => newest && handoverOf(one) === handoverOf(newest))) {
+    const composed = await composedAgain(ward, keyOf(message));
+    // Pages of the thread are settled as they are sent, so the record keeps none of them: they are shown as they stand.
+    say(
+      composed
+        ? terminalMessage(composed, lookOf(ward))
+        : plainWords(blocksText(message.blocks ?? []), ward.platform.world.users),
+    );
   }
 }
 

@@ -5,9 +5,9 @@ import type { Caller } from '../../chat/bot.ts';
 import type { Part } from '../../chat/parts.ts';
 import { channelOf } from '../../chat/ward-id.ts';
 import { withWarning } from '../../chat/with-warning.ts';
+import { postMetadata } from '../post-metadata.ts';
 import { drawnAnswer } from '../render/message.ts';
 import type { SlackBot } from '../slack-bot.ts';
-import { postMetadata } from '../slack-messenger.ts';
 
 /** An answer for one person: beside the message they pressed, else in the ward's channel, else by direct message. */
 export function privately(

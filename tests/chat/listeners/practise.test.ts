@@ -112,7 +112,7 @@ describe('a practice', () => {
     const { bot, caller, views, said } = stage();
     await beginPractise(bot, caller, 'policy');
     expect(views).toEqual([]);
-    expect(said[0]).toMatch(/^There is nothing to practise of this/);
+    expect(said[0]).toMatch(/^There’s nothing to practise here/);
   });
 });
 

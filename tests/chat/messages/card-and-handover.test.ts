@@ -190,7 +190,7 @@ describe('a handover', () => {
       .add('holdEnded', '18:06', { oozing: false });
     const { patients, first: post } = await texts([log], '18:45');
     expect(post).toContain('Biscuit: out 18:00 (planned), pulse check of the hind foot 19:00');
-    expect(patients).toContain('Situation Line out, limb still to be followed.');
+    expect(patients).toContain('Situation Line out, limb follow-up still open.');
     expect(patients).toMatch(
       /Recommendation pulse check of the hind foot 19:00; next-day pulse check of the hind foot Wed 25 Nov 18:00\./,
     );

@@ -150,7 +150,7 @@ describe('any ward’s record', () => {
       fc.property(wardLife, ({ logs, whole, before, after }) => {
         for (const period of [whole, before, after]) expectRecounted(logs, period);
       }),
-      { numRuns: 60 },
+      { numRuns: 25 },
     );
   });
 
@@ -167,7 +167,7 @@ describe('any ward’s record', () => {
         );
         expect(sums(periods.whole)).toEqual(both);
       }),
-      { numRuns: 40 },
+      { numRuns: 20 },
     );
   });
 
@@ -188,7 +188,7 @@ describe('any ward’s record', () => {
           expect(inNeither).toBeLessThanOrEqual(logs.lines.length);
         }
       }),
-      { numRuns: 40 },
+      { numRuns: 20 },
     );
   });
 });

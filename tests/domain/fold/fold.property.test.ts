@@ -57,7 +57,7 @@ describe('folding a line’s log', () => {
           expect(state).toEqual(foldLine('line-1', log.slice(0, index + 1)));
         }
       }),
-      { numRuns: 150 },
+      { numRuns: 80 },
     );
   });
 
@@ -84,7 +84,7 @@ describe('folding a line’s log', () => {
         const state = foldLine('line-1', [first, ...apart.toSorted((a, b) => a.at - b.at)]);
         expect(withoutNumbers(foldLine('line-1', [first, ...otherwise]))).toEqual(withoutNumbers(state));
       }),
-      { numRuns: 150 },
+      { numRuns: 80 },
     );
   });
 
@@ -94,7 +94,7 @@ describe('folding a line’s log', () => {
         for (const entry of live(placed, life).log)
           expect(entrySchema.parse(JSON.parse(JSON.stringify(entry)))).toEqual(entry);
       }),
-      { numRuns: 60 },
+      { numRuns: 40 },
     );
   });
 });
@@ -115,7 +115,7 @@ describe('the duties of any line', () => {
         );
         for (const { earliestAt, dueAt } of duties) expect(earliestAt).toBeLessThanOrEqual(dueAt);
       }),
-      { numRuns: 100 },
+      { numRuns: 60 },
     );
   });
 
@@ -130,7 +130,7 @@ describe('the duties of any line', () => {
         expect(closed && owedLater.length > 0).toBe(false);
         expect(closed && planWake(ward, [state], now + later).drafts.length > 0).toBe(false);
       }),
-      { numRuns: 100 },
+      { numRuns: 60 },
     );
   });
 });

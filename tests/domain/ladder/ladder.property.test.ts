@@ -143,7 +143,7 @@ describe('a night, woken at any instants, with anything told at any time', () =>
           }
         });
       }),
-      { numRuns: 60 },
+      { numRuns: 25 },
     );
   });
 
@@ -172,7 +172,7 @@ describe('a night, woken at any instants, with anything told at any time', () =>
           expect(at).toBeGreaterThanOrEqual(earliest[reader === 'nobody' ? 'clinician' : reader]);
         }
       }),
-      { numRuns: 60 },
+      { numRuns: 25 },
     );
   });
 
@@ -218,7 +218,7 @@ describe('a night, woken at any instants, with anything told at any time', () =>
           expect([gravest(call) > gravest(before), isNews, isCleared, isNextPatients]).toContain(true);
         }
       }),
-      { numRuns: 60 },
+      { numRuns: 25 },
     );
   });
 
@@ -245,7 +245,7 @@ describe('a night, woken at any instants, with anything told at any time', () =>
         );
         expect(others.every(speaksForItself)).toBe(true);
       }),
-      { numRuns: 60 },
+      { numRuns: 25 },
     );
   });
 
@@ -263,7 +263,7 @@ describe('a night, woken at any instants, with anything told at any time', () =>
           }
         });
       }),
-      { numRuns: 80 },
+      { numRuns: 30 },
     );
   });
 });
@@ -287,7 +287,7 @@ describe('the nudges that stand in a ward’s channel', () => {
           }
         });
       }),
-      { numRuns: 40 },
+      { numRuns: 20 },
     );
   });
 });
@@ -300,7 +300,7 @@ describe('two nights of the same ward, told the same things', () => {
       fc.property(staffed(anyPeople), punctual, wards, (ward, schedule, policy) => {
         expect(logsOf(nightOf(ward, schedule, policy))).toEqual(logsOf(nightOf(ward, onTime, policy)));
       }),
-      { numRuns: 40 },
+      { numRuns: 20 },
     );
   });
 
@@ -337,7 +337,7 @@ describe('two nights of the same ward, told the same things', () => {
       fc.property(staffed(lateAct), anySchedule, anySchedule, wards, (ward, one, other, policy) => {
         expect(toldOfOpen(nightOf(ward, one, policy))).toEqual(toldOfOpen(nightOf(ward, other, policy)));
       }),
-      { numRuns: 80 },
+      { numRuns: 30 },
     );
   });
 });
@@ -397,7 +397,7 @@ describe('the same record looked at earlier and later', () => {
         const told = new Set(drafts(later));
         expect(earlier.filter((text) => !told.has(text))).toEqual([]);
       }),
-      { numRuns: 80 },
+      { numRuns: 30 },
     );
   });
 });
@@ -461,7 +461,7 @@ describe('the ladder of hourly flushes', () => {
           .map(({ at, reader }) => `${at} ${reader}`);
         expect(told).toEqual(reckoned(flushes));
       }),
-      { numRuns: 80 },
+      { numRuns: 30 },
     );
   });
 
@@ -516,7 +516,7 @@ describe('the ladder of hourly flushes', () => {
         }
         expect(told('clinician').filter((at) => at >= due).length).toBeGreaterThanOrEqual(1);
       }),
-      { numRuns: 120 },
+      { numRuns: 40 },
     );
   });
 });

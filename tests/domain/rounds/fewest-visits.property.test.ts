@@ -99,7 +99,7 @@ describe('the fewest visits of a night', () => {
           visitsAtDueTimes(start, ward.policy, fromMs, toMs).length,
         );
       }),
-      { numRuns: 90 },
+      { numRuns: 40 },
     );
   });
 });
@@ -170,7 +170,7 @@ describe('the fewest visits of an evening', () => {
         }
         expect(fewer).toEqual([]);
       }),
-      { numRuns: 12 },
+      { numRuns: 8 },
     );
     expect(compared).toBeGreaterThan(3);
   });

@@ -106,7 +106,7 @@ describe('the visits of a night', () => {
           .sort(([a], [b]) => a - b);
         expect(walked(run).toSorted()).toEqual(planned.map(([, words]) => words).toSorted());
       }),
-      { numRuns: 40 },
+      { numRuns: 25 },
     );
   });
 
@@ -119,7 +119,7 @@ describe('the visits of a night', () => {
         const later = Math.min(fromMs + waitMin * minute, first);
         expect(visitsBetween(lines, policy, later, toMs)).toEqual(planned);
       }),
-      { numRuns: 100 },
+      { numRuns: 50 },
     );
   });
 
@@ -162,7 +162,7 @@ describe('the visits of a night', () => {
         );
         expect([...wrong, ...left.map(({ lineId, kind }) => `${lineId} ${kind} is left`)]).toEqual([]);
       }),
-      { numRuns: 150 },
+      { numRuns: 60 },
     );
   });
 
@@ -187,7 +187,7 @@ describe('the visits of a night', () => {
         fewest += plan.visits.length;
         expect(visits.length).toBeLessThanOrEqual(plan.visits.length + 4);
       }),
-      { numRuns: 60 },
+      { numRuns: 30 },
     );
     expect(fewest).toBeGreaterThan(100);
     expect(planned / fewest).toBeLessThan(1.15);
@@ -206,7 +206,7 @@ describe('what a visit leaves alone', () => {
           expect(duty.dueAt).toBeLessThan(wall('07:00') + (at >= toMs ? 12 * hour : 0));
         }
       }),
-      { numRuns: 100 },
+      { numRuns: 50 },
     );
   });
 });
