@@ -109,7 +109,7 @@ function queuesOn(client: RecordClient): {
   wakeAdds: GatheredAdds;
   postAdds: GatheredAdds;
   handoverAdds: GatheredAdds;
-  close(): Promise<void>;
+  close: () => Promise<void>;
 } {
   const options = queueOptions(client);
   const wakes = new Queue(wakeQueue, options);

@@ -19,9 +19,9 @@ const suspectAgainMs = 60_000;
 /** How it is found out that the app was taken out of a workspace or organisation, and what is done then. */
 export interface Leaving {
   /** It may have been: the platform is asked. Where it is so, the installation is erased, and nothing else. */
-  takenOut(id: string): Promise<void>;
+  takenOut: (id: string) => Promise<void>;
   /** Hears of an answer that a token of no use gets, where no event told of it. */
-  heard(wardId: string, sending: Promise<Delivery>): Promise<Delivery>;
+  heard: (wardId: string, sending: Promise<Delivery>) => Promise<Delivery>;
 }
 
 /** `ask`: asks the platform about a token; `erased` hears of each installation that was erased. */

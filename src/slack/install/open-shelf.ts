@@ -12,7 +12,7 @@ export interface OpenShelf {
   /** Of a workspace or organisation itself; from memory while it is fresh, and while Redis is away. */
   read(id: string): Promise<Standing | null>;
   /** What is kept for this very id now, not from memory. */
-  readAfresh(id: string): Promise<Standing | null>;
+  readAfresh: (id: string) => Promise<Standing | null>;
   /** Which organisation's installation serves a workspace. */
   orgOf(team: string): Promise<string | null>;
   rememberOrg(team: string, org: string): void;
@@ -22,7 +22,7 @@ export interface OpenShelf {
   holdUnwritten(id: string, standing: Standing): void;
   dropUnwritten(id: string): void;
   forget(id: string): void;
-  seal(installation: Installation): string;
+  seal: (installation: Installation) => string;
   open(id: string, kept: KeptInstallation): Standing;
 }
 
