@@ -37,7 +37,9 @@ describe('before placing, on a phone', () => {
     await before.getByRole('checkbox', { name: /^Cat/ }).tap();
     await before.getByRole('checkbox', { name: /^None of these/ }).tap();
     await before.getByRole('button', { name: 'Next' }).tap();
-    await before.getByText('“None of these” and “cat” are both ticked. Untick what is not so.').waitFor();
+    await before
+      .getByText('“None of these” and “cat” are both ticked. Untick the one that’s wrong.')
+      .waitFor();
     await look(page, 'placing-both');
     await before.getByRole('checkbox', { name: /^None of these/ }).tap();
     await before.getByText('Bleeding disorder (a clinician decides)').tap();

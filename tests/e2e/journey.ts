@@ -411,7 +411,7 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       const felt = await bot.type(teo, 'pulse Biscuit present, warm');
       expect(felt.text).toContain('pulse present');
       await bot.quiet();
-      expect(lastOf(bot, 'card').text).toContain('Nothing owed any more.');
+      expect(lastOf(bot, 'card').text).toContain('Nothing left to do.');
       expect(actionsOf(lastOf(bot, 'card'))).toEqual([]);
       expect((await bot.record.readWard(wardId)).lines).toEqual([]);
       expect((await bot.type(ina, 'due')).text).toContain('No arterial lines on this ward.');
@@ -481,12 +481,12 @@ export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
       expect(card.message.text).toContain(
         'Taken out in error? “More…” puts it right until Wed 25 Nov 19:40.',
       );
-      expect((await bot.type(ina, 'due')).text).toContain('Taken out 19:40, nothing owed');
+      expect((await bot.type(ina, 'due')).text).toContain('Taken out 19:40, nothing left to do');
       await bot.type(ina, 'handover');
       await bot.quiet();
       const pages = messagesOf(bot, 'handover').map(({ text }) => text);
       expect(pages[0]).toContain('1 line at ');
-      expect(pages[0]).toContain('Taken out, nothing owed: Mochi (median caudal) 19:40, death.');
+      expect(pages[0]).toContain('Taken out, nothing left to do: Mochi (median caudal) 19:40, death.');
       expect(pages.slice(1).join()).not.toContain('Mochi');
       await bot.type(ina, 'remove Biscuit death');
       await bot.advanceTo(Date.parse('2026-11-25T19:30:00Z'));

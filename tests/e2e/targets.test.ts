@@ -58,7 +58,7 @@ describe('targets', () => {
       reason: 'bleeding until theatre',
     });
     expect(told.answer?.text).toContain(
-      'The ward’s low limits rest until then: systolic 90 and diastolic 40.',
+      'The ward’s low limits are off until then: systolic 90 and diastolic 40.',
     );
     const within = await bot.type(ina, 'reading Biscuit 78/38 mean 52 mmHg 100 /min');
     expect(within.text).not.toContain('look at the patient now');

@@ -178,9 +178,9 @@ const forms: readonly [verb: string, values: Parameters<BotOnPlatform['submit']>
   [
     'remove',
     { reason: 'planned', tip: 'tip whole', site: 'nothing amiss' },
-    /Hold pressure 5 min.*Owed no more:.*flush.*Becomes due:/,
+    /Hold pressure 5 min.*No longer due:.*flush.*Becomes due:/,
   ],
-  ['pulse', { pulse: 'present' }, /Owed no more:.*pulse check/],
+  ['pulse', { pulse: 'present' }, /No longer due:.*pulse check/],
   // Whoever is chosen is real, and hears nothing of it.
   ['assign', { from: 'now', 'line.pebble': teo }, /With Teo Marchetti now: Pebble \(left dorsal pedal\)/],
   ['cover', { away: ina, by: teo }, /Teo Marchetti covers for Ina Brandvold until/],

@@ -96,7 +96,8 @@ async function lineText(
       : `• ${capital(dutyName(kind, line))} ${dueWords(line, ward.policy, duty, now)}`;
   });
   each.push(...targetsEndWords(line, now + horizonMs, clock, now).map((text) => `• ${capital(text)}`));
-  if (line.removed && duties.length === 0) each.push(`• Taken out ${clock(line.removed.at)}, nothing owed`);
+  if (line.removed && duties.length === 0)
+    each.push(`• Taken out ${clock(line.removed.at)}, nothing left to do`);
   const away = await offWardWords(line, ward, names, now);
   if (away !== '') each.unshift(away);
   const who = isEscorted(line) ? '' : ` · with ${await whoWords(nurseFor(ward, line, now), names)}`;

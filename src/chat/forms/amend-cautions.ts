@@ -80,7 +80,7 @@ export function screeningGiven(
   if (decision && 'errors' in decision) return decision;
   if (!read) {
     return decision
-      ? { errors: { cautions: 'Tick what was found, so that it can be seen on what was decided.' } }
+      ? { errors: { cautions: 'Tick what was found, so the decision shows what it was about.' } }
       : undefined;
   }
   const animal = {

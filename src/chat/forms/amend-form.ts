@@ -29,9 +29,9 @@ import { readWhose, whoseParts } from './whose-amended.ts';
 const strikeField: Field = {
   kind: 'text',
   id: 'strike',
-  label: 'Or take it out of account, because',
+  label: 'Or strike it out, because',
   maxLength: 300,
-  hint: 'It then counts no more; it stays in the record with your reason.',
+  hint: 'It no longer counts, but stays on the record with your reason.',
 };
 
 /** `of`: how many entries the log had when the form was opened: what was changed in it is what differs from then. */
@@ -73,7 +73,7 @@ function valueParts(entry: Entry): Part[] {
   return [
     ...(own
       ? fieldQuestions(own.fields, own.values)
-      : [smallPrint('To change what it says, take it out of account and record it anew.')]),
+      : [smallPrint('To change what it says, strike it out and record it again.')]),
     ...fieldQuestions([strikeField]),
   ];
 }
@@ -113,9 +113,9 @@ export function amendedLineId(form: Sent | null): string | null {
 }
 
 const nothingChanged =
-  'Nothing is changed yet, so nothing was written. Give another time or another value, or take the entry out of account with a reason.';
+  'Nothing is changed yet, so nothing was written. Give another time or another value, or strike the entry out with a reason.';
 const nothingChangedOfPlacing =
-  'Nothing is changed yet, so nothing was written. Give another time, or what was wrong of the placing.';
+  'Nothing is changed yet, so nothing was written. Give another time, or what was wrong with the placing.';
 const changedMeanwhile =
   'Somebody put this entry right while the form was open. Close the form and open it again: it then shows what stands.';
 
@@ -214,7 +214,7 @@ function valuesGiven(
   if (reason !== undefined) {
     const problem =
       isMoved || body !== null
-        ? 'Either put it right or take it out of account. Empty this, or put the rest back as it was.'
+        ? 'Either put it right or strike it out. Empty this, or put the rest back as it was.'
         : reasonProblem(reason, 300, 'recorded for the wrong patient');
     if (problem !== null) errors.strike = problem;
   }
@@ -250,12 +250,12 @@ function timeErrors(
   const refusal = checkTime(at, now, ...(isPlacing ? [placingBackDateMs] : []));
   if (refusal?.because === 'in the future') {
     return {
-      at: `${clock(at)} is still to come; the ward’s clock shows ${clock(now)}. Give a time that has been.`,
+      at: `${clock(at)} is still to come; the ward’s clock shows ${clock(now)}. Give a time in the past.`,
     };
   }
   if (refusal?.because === 'too long ago') {
     return {
-      at: `${clock(at)} is too long ago. The earliest taken is ${clock(refusal.earliest)}. Give a later time.`,
+      at: `${clock(at)} is too long ago. The earliest you can give is ${clock(refusal.earliest)}. Give a later time.`,
     };
   }
   if (!isPlacing && at < placedAt) {

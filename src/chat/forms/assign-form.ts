@@ -49,7 +49,7 @@ export function assignForm({ wardId, lines, coming, isForComing }: AssignFormGiv
           personInput({
             id: 'all',
             label: 'All lines to one nurse',
-            hint: 'Where you choose somebody else for a line below, that counts for it.',
+            hint: 'If you choose somebody else for a line below, that choice counts.',
             optional: true,
           }),
         ]),

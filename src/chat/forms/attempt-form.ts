@@ -51,7 +51,7 @@ const fields: readonly Field[] = [
     label: 'Gauge',
     options: gauges.map((gauge) => ({ value: String(gauge), label: `${gauge} G` })),
   },
-  { kind: 'person', id: 'operator', label: 'Who tried', hint: 'Left empty, it was you.' },
+  { kind: 'person', id: 'operator', label: 'Who tried', hint: 'Leave empty if it was you.' },
 ];
 
 /** Where words were typed no artery is chosen that they did not say; a try that failed is one at least. */

@@ -29,7 +29,7 @@ export function cautionsInput(
       ...(stands
         ? []
         : [{ value: notLooked, label: 'Not looked at', description: 'The card then says: not screened.' }]),
-      { value: none, label: 'None of these', description: 'Looked at each of them; none is so.' },
+      { value: none, label: 'None of these', description: 'Looked at each; none applies.' },
       ...cautions.map((caution) => {
         const { label, means } = cautionRow(caution, policy);
         const decided = policy.overrideFor.includes(caution) ? ' (a clinician decides)' : '';
@@ -59,12 +59,12 @@ export function readCautions(
     ...(found.length > 0 ? [`“${found.join(', ')}”`] : []),
   ];
   if (named.length > 1) {
-    return { errors: { cautions: `${listed(named)} are both ticked. Untick what is not so.` } };
+    return { errors: { cautions: `${listed(named)} are both ticked. Untick the one that’s wrong.` } };
   }
   if (named.length === 0) return { errors: { cautions: stands ? nothingTicked : nothingAnswered } };
   return ticked.includes(notLooked) ? null : { found };
 }
 
-const nothingTicked = 'Nothing is ticked. Tick what is so, or “None of these”.';
+const nothingTicked = 'Nothing is ticked. Tick what applies, or “None of these”.';
 const nothingAnswered =
-  'Nothing is ticked. Tick what is so, “None of these” if you looked, or “Not looked at”.';
+  'Nothing is ticked. Tick what applies, “None of these” if you looked, or “Not looked at”.';

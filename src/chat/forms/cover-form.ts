@@ -92,10 +92,10 @@ export function timeProblems(
   const clock = (atMs: number) => wallClockWithDay(zone, atMs);
   const shows = `the ward’s clock shows ${clock(now)}`;
   if (from !== null && from < now - nowMeantMs)
-    return { from: `${clock(from)} is past; ${shows}. Leave it out for now, or choose a later beginning.` };
+    return { from: `${clock(from)} is past; ${shows}. Leave it out for now, or choose a later start.` };
   if (until <= now) return { until: `${clock(until)} is past; ${shows}. Choose a later end.` };
   if (from !== null && until <= from)
-    return { until: `${clock(until)} is not after the beginning, ${clock(from)}. Choose a later end.` };
+    return { until: `${clock(until)} isn’t after the start, ${clock(from)}. Choose a later end.` };
   return until <= now + longestCoverMs
     ? {}
     : {

@@ -98,7 +98,7 @@ export function readLetGoForm(
   const until = picked ?? now + hours * hourMs;
   if (until < now + shortestMs || until > now + longestMs) {
     const clock = (atMs: number) => wallClockWithDay(zone, atMs);
-    errors.until = `${clock(until)} cannot be taken. Choose from ${clock(now + shortestMs)} to ${clock(now + longestMs)}.`;
+    errors.until = `${clock(until)} can’t be used. Choose from ${clock(now + shortestMs)} to ${clock(now + longestMs)}.`;
   }
   if (Object.keys(errors).length > 0) return { is: 'wrong', errors };
   const [lineId, kind, dueAt] = meta.duty;

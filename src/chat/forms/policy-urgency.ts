@@ -81,7 +81,7 @@ export function readUrgency(form: Sent): { policy: Record<string, unknown>; erro
   const typed = cleanText(textTyped(form, 'questionsAt') ?? '');
   const questionsAt = wallTime(typed);
   if (questionsAt === null)
-    errors.questionsAt = `“${excerpt(typed, 20)}” is no time of day. Write one, for example 09:00.`;
+    errors.questionsAt = `“${excerpt(typed, 20)}” isn’t a time of day. Write one, for example 09:00.`;
   const again = againForTyped(textTyped(form, 'againFor') ?? '');
   if ('problem' in again) errors.againFor = again.problem;
   return {

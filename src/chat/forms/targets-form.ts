@@ -50,7 +50,7 @@ export function targetsForm({ wardId, line, policy, now }: TargetsFormGiven): Fo
     parts: [
       lineRemark(line),
       smallPrint(
-        'For the clinician on call, or one named in the ward policy. A reading beyond a target goes to the clinician at once. A lowest below the ward’s own lets the ward’s other low limits rest.',
+        'For the clinician on call, or one named in the ward policy. A reading beyond a target goes to the clinician at once. A lowest below the ward’s own turns the ward’s other low limits off while the targets last.',
       ),
       ...(held === null
         ? []
@@ -60,7 +60,7 @@ export function targetsForm({ wardId, line, policy, now }: TargetsFormGiven): Fo
               label: 'Targets hold already',
               choices: [
                 { value: 'set', label: 'Set these instead' },
-                { value: 'end', label: 'End them: the ward’s limits hold' },
+                { value: 'end', label: 'End them: the ward’s limits apply' },
               ],
               initial: 'set',
             }),
@@ -136,7 +136,7 @@ export function readTargetsForm(
   const hours = hoursOffered.find((one) => String(one) === optionChosen(form, 'for')) ?? 8;
   const until = instantPicked(form, 'until') ?? now + hours * hourMs;
   if (until <= now || until > now + longestTargetsMs)
-    errors.until = `${wallClockWithDay(zone, until)} cannot be taken. Choose a time until ${wallClockWithDay(zone, now + longestTargetsMs)}.`;
+    errors.until = `${wallClockWithDay(zone, until)} can’t be used. Choose a time until ${wallClockWithDay(zone, now + longestTargetsMs)}.`;
   return Object.keys(errors).length > 0
     ? { is: 'wrong', errors }
     : { is: 'ok', ...about, targets, reason, until };
@@ -154,7 +154,7 @@ function readTargets(form: Sent, errors: FormErrors): Targets {
   const one = (key: PressureKey) => {
     const span = { low: number(`${key}.low`), high: number(`${key}.high`) };
     if (span.low !== undefined && span.high !== undefined && span.low >= span.high)
-      errors[`${key}.high`] = `The highest must lie above the lowest, ${span.low} mmHg.`;
+      errors[`${key}.high`] = `The highest must be above the lowest, ${span.low} mmHg.`;
     return span;
   };
   const [sapMmHg, dapMmHg, mapMmHg] = pressureKeys.map(one);

@@ -62,12 +62,12 @@ export function readWhen(
   const refusal = checkTime(at, now, bounds.backMs ?? backDateMs);
   if (refusal?.because === 'in the future') {
     return wrong(
-      `${clock(at)} is still to come; the ward’s clock shows ${clock(now)}. Give a time that has been.`,
+      `${clock(at)} is still to come; the ward’s clock shows ${clock(now)}. Give a time in the past.`,
     );
   }
   if (refusal?.because === 'too long ago') {
     return wrong(
-      `${clock(at)} is too long ago. The earliest taken is ${clock(refusal.earliest)}. Give a later time.`,
+      `${clock(at)} is too long ago. The earliest you can give is ${clock(refusal.earliest)}. Give a later time.`,
     );
   }
   const { placedAt } = bounds;

@@ -219,7 +219,7 @@ async function removedCard(
   const isFinal = isClosed(line, policy, now);
   const until = clock(mayCloseAt(line) ?? now);
   const amendable = isFinal ? '' : ` Taken out in error? “More…” puts it right until ${until}.`;
-  const still = owed.length > 0 ? `Still owed: ${owed.join(', ')}.` : `Nothing owed any more.${amendable}`;
+  const still = owed.length > 0 ? `Still owed: ${owed.join(', ')}.` : `Nothing left to do.${amendable}`;
   return {
     lead: `${line.patient.name}, ${placeWords(line)}: ${out}`,
     parts: [

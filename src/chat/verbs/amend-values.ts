@@ -80,8 +80,7 @@ function notEmptied(changed: readonly Field[], values: Values): FieldProblem[] {
   const empty = changed.filter(({ id }) => values[id] === undefined);
   return (empty.length > 0 ? empty : changed).map(({ id }) => ({
     field: id,
-    message:
-      'It can’t do without this one. Give what is right, or take the entry out of account below and record it anew.',
+    message: 'This one is required. Give what’s right, or strike the entry out below and record it again.',
   }));
 }
 

@@ -39,7 +39,7 @@ export function byVerb(
 function unfit([first]: readonly Field[]): FieldProblem {
   return {
     field: first?.id ?? 'strike',
-    message: 'That would be another entry. Take this one out of account below, and record the other anew.',
+    message: 'That would be another entry. Strike this one out below, and record the other.',
   };
 }
 

@@ -17,7 +17,7 @@ const noteUnseen: FieldProblem = {
 /** A look at the site and the part below it: swelling, pain, ooze, warmth, pulse, dressing. Not looked at is no check. */
 export const check: LineVerb = {
   verb: 'check',
-  does: 'records a site and limb check: what you saw, or that nothing was amiss; it asks where neither is said',
+  does: 'records a site and limb check: what you saw, or that nothing was amiss; it asks if you say neither',
   example: '/artline check Biscuit nothing amiss',
   bare: false,
   when: 'both',

@@ -37,7 +37,7 @@ const fields: readonly Field[] = [
 /** Something is wrong with the trace: opens the path of questions for its sign. */
 export const fault: LineVerb = {
   verb: 'fault',
-  does: 'goes with you through a trace that is flat, spiky, none or drifting, or a line that is blocked, one question at a time, the patient first; not resolved, the clinician on call is told',
+  does: 'takes you through a trace that is flat, spiky, none or drifting, or a line that is blocked, one question at a time, the patient first; if it isn’t resolved, the clinician on call is told',
   example: '/artline fault Biscuit flat',
   bare: false,
   fields,

@@ -72,7 +72,7 @@ const fields: readonly Field[] = [
     kind: 'person',
     id: 'with',
     label: 'Off the ward: who has the patient now',
-    hint: 'Asked for what stays due until it is back. Left empty, the ward’s nurse is. Back: who took it over, where that is another.',
+    hint: 'They’re asked for what stays due until it’s back. Leave empty for the ward’s nurse. Back: who took it over, if that’s somebody else.',
   },
   {
     kind: 'choice',

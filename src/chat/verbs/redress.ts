@@ -7,7 +7,7 @@ const fields: readonly Field[] = [siteAloneField, findingsField()];
 /** A new dressing, with what was seen while it was off; a site nobody looked at is still to be looked at. */
 export const redress: LineVerb = {
   verb: 'redress',
-  does: 'records a new dressing and what you saw under it, which counts as a site check; it asks where you don’t say',
+  does: 'records a new dressing and what you saw under it, which counts as a site check; it asks if you don’t say',
   example: '/artline redress Biscuit nothing amiss',
   bare: false,
   fields,

@@ -1,4 +1,5 @@
-import { type DraftOf, removalReasons } from '../../domain/record/entry.ts';
+import type { DraftOf } from '../../domain/record/entry.ts';
+import { removalReasons } from '../../domain/record/removal-reasons.ts';
 import { choiceIn, fieldProblems } from './field-values.ts';
 import { findingsField, siteField, siteLook } from './site-look.ts';
 import type { Field, LineVerb } from './verb.ts';
@@ -9,7 +10,7 @@ const fields: readonly Field[] = [
     id: 'reason',
     label: 'Why it came out',
     required: true,
-    hint: 'A line that does not work: look for a kink and at the taps before you pull it.',
+    hint: 'If it isn’t working, check for a kink and check the taps before you pull it.',
     options: [
       { value: 'planned', label: 'Planned: no longer needed', words: ['not needed', 'no longer needed'] },
       { value: 'dwell limit', label: 'Dwell limit reached', words: ['limit', 'dwell'] },

@@ -36,7 +36,7 @@ const fields: readonly Field[] = [
 /** Blood taken from the line, mL; what was drawn before it and whether that went back; the flush after it. */
 export const sample: LineVerb = {
   verb: 'sample',
-  does: 'records blood taken, the discard, and whether the line was flushed after: not said, a flush is due at once; says what was lost in 24 h',
+  does: 'records blood taken, the discard, and whether the line was flushed after: if you don’t say, a flush is due at once; says what was lost in 24 h',
   example: '/artline sample Biscuit 1 mL discard 2 mL returned, flushed after',
   bare: false,
   fields,

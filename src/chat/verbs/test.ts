@@ -128,7 +128,7 @@ type Body = EntryOf<'fastFlushTested'>['body'];
 /** The fast-flush test and what was seen, or what was measured on its strip. */
 export const test: LineVerb = {
   verb: 'test',
-  does: 'records the fast-flush test; measured on a strip it reckons damping, natural frequency and what they do to this patient’s pressures',
+  does: 'records the fast-flush test; measured on a strip it works out damping, natural frequency and what they do to this patient’s pressures',
   example: '/artline test Biscuit normal',
   bare: false,
   fields,
@@ -137,7 +137,7 @@ export const test: LineVerb = {
     title: 'Test by strip',
     only: ['paper', 'cycle', 'cycles', 'heights', 'first', 'next', 'readTo'],
     before:
-      'Fast flush for 1 s, let go, and print what follows. Measure the ringing after the square: the first whole swings, before the next beat. Half a square of reading error is reckoned in.',
+      'Fast flush for 1 s, let go, and print what follows. Measure the ringing after the square: the first whole swings, before the next beat. Half a square of reading error is allowed for.',
   },
   drafts(values, line, policy) {
     const problems: FieldProblem[] = fieldProblems(fields, values);
@@ -235,7 +235,7 @@ function refused(refusal: StripRefusal): FieldProblem {
     case 'rings implausibly':
       return {
         field: 'cycle',
-        message: `That would ring at ${quantityText(Number(refusal.ringingHz.toPrecision(3)), 'mm').replace(' mm', ' Hz')}; a line rings at ${refusal.lowestHz} to ${refusal.highestHz} Hz. Check the strip speed, the number of cycles, and whether squares were told for mm.`,
+        message: `That would ring at ${quantityText(Number(refusal.ringingHz.toPrecision(3)), 'mm').replace(' mm', ' Hz')}; a line rings at ${refusal.lowestHz} to ${refusal.highestHz} Hz. Check the strip speed, the number of cycles, and whether squares were given as mm.`,
       };
     case 'out of range': {
       const { what, value, from, to, unit } = refusal;

@@ -91,7 +91,8 @@ function dueWords(line: LineState, duties: readonly Duty[], policy: WardPolicy, 
 
 function dueOnlyWords(line: LineState, duties: readonly Duty[], policy: WardPolicy, now: number): string {
   const [first] = duties;
-  if (line.removed && !first) return `Taken out ${clockText(policy, line.removed.at, now)}, nothing owed`;
+  if (line.removed && !first)
+    return `Taken out ${clockText(policy, line.removed.at, now)}, nothing left to do`;
   if (!first) return 'Nothing due';
   if (first.dueAt > now) return `${capital(dutyName(first.kind))} ${clockText(policy, first.dueAt, now)}`;
   const late = duties.filter(({ dueAt }) => dueAt <= now);

@@ -39,7 +39,7 @@ export function againWords(trouble: Trouble, policy: WardPolicy, who: string): s
     case 'waiver ends':
       return `Due again then, unless ${who} decides`;
     case 'targets end':
-      return `${who} sets new ones, or the ward’s limits hold`;
+      return `${who} sets new ones, or the ward’s limits apply`;
     case 'caution':
       return trouble.cautions.some((one) => one === 'bleeding disorder' || one === 'clotting unknown')
         ? `Ask ${who} before it comes out; hold ${policy.holdBleedingMin} min`

@@ -19,7 +19,7 @@ export function changeWords({
           rich`*Counts as done:* ${listed(done.map(({ kind, nextAt }) => `${dutyName(kind, line)} (next ${clock(nextAt)})`))}.`,
         ]
       : []),
-    ...(gone.length > 0 ? [rich`*Owed no more:* ${listed(gone.map((kind) => dutyName(kind, line)))}.`] : []),
+    ...(gone.length > 0 ? [rich`*No longer due:* ${listed(gone.map((kind) => dutyName(kind, line)))}.`] : []),
     ...(brought.length > 0
       ? [
           rich`*Becomes due:* ${listed(brought.map(({ kind, dueAt }) => `${dutyName(kind, line)} ${clock(dueAt)}`))}.`,

@@ -10,7 +10,7 @@ export function signWords(sign: FaultSign): string {
 /** `fault flat since 02:10, at tubing`: an open fault and how far its path got. */
 export function openFaultWords({ sign, at, steps }: Fault, clock: (atMs: number) => string): string {
   const next = nextQuestion(sign, steps);
-  return `fault ${signWords(sign)} since ${clock(at)}, ${next.is === 'ask' ? `at ${next.question.place}` : 'path at its end'}`;
+  return `fault ${signWords(sign)} since ${clock(at)}, ${next.is === 'ask' ? `at ${next.question.place}` : 'all steps done'}`;
 }
 
 /** `fault flat of 02:10: resolved 02:25, bent catheter straightened`, or how it was left. */

@@ -160,5 +160,5 @@ function goneWords({ gone, worked, ward }: ShiftHandover, clock: (atMs: number) 
       ? [`${lineWords(line)} ${clock(line.removed.at)}, ${line.removed.reason}`]
       : [],
   );
-  return each.length === 0 ? '' : rich`*Taken out, nothing owed:* ${listOf(each)}.`;
+  return each.length === 0 ? '' : rich`*Taken out, nothing left to do:* ${listOf(each)}.`;
 }

@@ -28,7 +28,7 @@ export function beforeRemovalWords(line: LineState, policy: WardPolicy): string[
   return [
     held,
     risk !== null && heparinUPerMl > 0 ? 'There is heparin in the flush: it may bleed longer.' : '',
-    isToBeLookedAt(line) ? 'It does not work? Look for a kink and at the taps before you pull it.' : '',
+    isToBeLookedAt(line) ? 'Not working? Check for a kink and check the taps before you pull it.' : '',
   ].filter((words) => words !== '');
 }
 

@@ -47,7 +47,7 @@ const namedForMs = 24 * 3_600_000;
 function endedWords(targets: TargetsSet, who: string, clock: (atMs: number) => string, now: number): string {
   const ended = Math.min(targets.until, targets.endedAt ?? targets.until);
   if (now - ended > namedForMs) return '';
-  return `Targets of ${who} ended ${clock(ended)}: the ward’s limits hold again`;
+  return `Targets of ${who} ended ${clock(ended)}: the ward’s limits apply again`;
 }
 
 /** Which of the ward's limits rest meanwhile, since a lower pressure is meant; nothing where none does. */
@@ -58,7 +58,7 @@ export function restsWords(targets: Targets, policy: WardPolicy): string {
     const { low } = wards[key];
     return low !== null && targets[key]?.low === undefined ? [`${pressureNames[key]} ${low.mmHg}`] : [];
   });
-  return resting.length === 0 ? '' : `The ward’s low limits rest until then: ${listed(resting)}`;
+  return resting.length === 0 ? '' : `The ward’s low limits are off until then: ${listed(resting)}`;
 }
 
 /** Targets that end before `before` (ms): a clinician sets them anew or lets the ward's limits hold; nothing where none do. */
@@ -70,5 +70,5 @@ export function targetsEndWords(
 ): string[] {
   const targets = line.removed ? null : targetsInForce(line, now);
   if (targets === null || targets.until > before) return [];
-  return [`targets end ${clock(targets.until)}: clinician sets them anew, or the ward’s limits hold`];
+  return [`targets end ${clock(targets.until)}: clinician sets new ones, or the ward’s limits apply`];
 }

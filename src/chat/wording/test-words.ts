@@ -59,7 +59,7 @@ export function testFoundWords(line: LineState, policy: WardPolicy): string {
   if (measured?.result === 'no second swing') {
     const rings = measured.ringingHz ? `Rings at ${range(measured.ringingHz, 'Hz')}. ` : '';
     const causes = causesWords({ damping: 'over', frequency: 'unknown' });
-    return `${rings}No second swing: damping about ${measured.dampingAtLeast.toFixed(1)} or more, and no natural frequency to reckon with. A flush that was let go slowly looks the same: flush again, let go at once.${test.verdict === 'overdamped' ? ` ${causes}` : ''}`;
+    return `${rings}No second swing: damping about ${measured.dampingAtLeast.toFixed(1)} or more, and no natural frequency can be worked out. A flush that was let go slowly looks the same: flush again, let go at once.${test.verdict === 'overdamped' ? ` ${causes}` : ''}`;
   }
   if (measured?.result === 'measured') {
     const { value, low, high } = measured.damping;

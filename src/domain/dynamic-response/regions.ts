@@ -62,6 +62,7 @@ export const flushTestRegionsSchema = z
       );
     }
   });
+/** A ward’s limits for a fast-flush test; units are in the names. */
 export type FlushTestRegions = z.infer<typeof flushTestRegionsSchema>;
 
 /**
@@ -80,6 +81,7 @@ export const defaultFlushTestRegions: FlushTestRegions = {
   wantedWithoutRateHz: 24,
 };
 
+/** What a measured line is called, the best first. */
 export const regionNames = [
   'good',
   'adequate',
@@ -89,6 +91,7 @@ export const regionNames = [
   'borderline',
   'unacceptable',
 ] as const;
+/** What a measured line is called. */
 export type Region = (typeof regionNames)[number];
 
 /** Where a line lies among a ward's limits. */

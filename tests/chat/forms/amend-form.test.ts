@@ -305,7 +305,7 @@ describe('readAmendForm', () => {
     [
       { entry: '2' },
       {
-        at: 'Nothing is changed yet, so nothing was written. Give another time or another value, or take the entry out of account with a reason.',
+        at: 'Nothing is changed yet, so nothing was written. Give another time or another value, or strike the entry out with a reason.',
       },
     ],
     [
@@ -315,13 +315,13 @@ describe('readAmendForm', () => {
     [
       { entry: '2', strike: 'wrong patient', at: wall('20:50') / 1000 },
       {
-        strike: 'Either put it right or take it out of account. Empty this, or put the rest back as it was.',
+        strike: 'Either put it right or strike it out. Empty this, or put the rest back as it was.',
       },
     ],
     [
       { entry: '1', gauge: '20', side: 'left', name: 'Biscuit' },
       {
-        at: 'Nothing is changed yet, so nothing was written. Give another time, or what was wrong of the placing.',
+        at: 'Nothing is changed yet, so nothing was written. Give another time, or what was wrong with the placing.',
       },
     ],
     [
@@ -347,7 +347,7 @@ describe('readAmendForm', () => {
     [
       { entry: '2', at: wall('02:43') / 1000 },
       {
-        at: 'Wed 25 Nov 02:43 is still to come; the ward’s clock shows Wed 25 Nov 02:40. Give a time that has been.',
+        at: 'Wed 25 Nov 02:43 is still to come; the ward’s clock shows Wed 25 Nov 02:40. Give a time in the past.',
       },
     ],
     [

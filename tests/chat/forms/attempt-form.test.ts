@@ -54,14 +54,14 @@ describe('attemptForm', () => {
       { ...thumbed, whenAt: wall('2026-11-24 02:39') / 1000 },
       {
         whenAt:
-          'Tue 24 Nov 02:39 is too long ago. The earliest taken is Tue 24 Nov 02:40. Give a later time.',
+          'Tue 24 Nov 02:39 is too long ago. The earliest you can give is Tue 24 Nov 02:40. Give a later time.',
       },
     ],
     [
       { ...thumbed, whenAt: wall('02:43') / 1000 },
       {
         whenAt:
-          'Wed 25 Nov 02:43 is still to come; the ward’s clock shows Wed 25 Nov 02:40. Give a time that has been.',
+          'Wed 25 Nov 02:43 is still to come; the ward’s clock shows Wed 25 Nov 02:40. Give a time in the past.',
       },
     ],
   ])('says of %j what is wrong beside each input', (raw, errors) => {

@@ -124,7 +124,7 @@ describe('readEarlierForm', () => {
       errors: {
         duties: 'Nothing is ticked. Tick what was done.',
         whenAt:
-          'Wed 25 Nov 02:50 is still to come; the ward’s clock shows Wed 25 Nov 02:40. Give a time that has been.',
+          'Wed 25 Nov 02:50 is still to come; the ward’s clock shows Wed 25 Nov 02:40. Give a time in the past.',
       },
     });
   });
@@ -156,11 +156,11 @@ describe('readLetGoForm', () => {
     [{}, { reason: 'Write why, in 3 characters or more, for example “needed for theatre at 06:00”.' }],
     [
       { reason: 'theatre', until: wall('02:50') / 1000 },
-      { until: 'Wed 25 Nov 02:50 cannot be taken. Choose from Wed 25 Nov 02:55 to Sat 28 Nov 02:40.' },
+      { until: 'Wed 25 Nov 02:50 can’t be used. Choose from Wed 25 Nov 02:55 to Sat 28 Nov 02:40.' },
     ],
     [
       { reason: 'theatre', until: wall('2026-11-28 02:41') / 1000 },
-      { until: 'Sat 28 Nov 02:41 cannot be taken. Choose from Wed 25 Nov 02:55 to Sat 28 Nov 02:40.' },
+      { until: 'Sat 28 Nov 02:41 can’t be used. Choose from Wed 25 Nov 02:55 to Sat 28 Nov 02:40.' },
     ],
   ])('says of %j what is wrong', (raw, errors) => {
     expect(read(raw)).toEqual({ is: 'wrong', errors });

@@ -209,14 +209,14 @@ describe('readPlaceForm', () => {
       { ...thumbed, whenAt: wall('02:43') / 1000 },
       {
         whenAt:
-          'Wed 25 Nov 02:43 is still to come; the ward’s clock shows Wed 25 Nov 02:40. Give a time that has been.',
+          'Wed 25 Nov 02:43 is still to come; the ward’s clock shows Wed 25 Nov 02:40. Give a time in the past.',
       },
     ],
     [
       { ...thumbed, whenAt: wall('2026-11-11 02:39') / 1000 },
       {
         whenAt:
-          'Wed 11 Nov 02:39 is too long ago. The earliest taken is Wed 11 Nov 02:40. Give a later time.',
+          'Wed 11 Nov 02:39 is too long ago. The earliest you can give is Wed 11 Nov 02:40. Give a later time.',
       },
     ],
     [

@@ -58,7 +58,7 @@ describe('policyForm', () => {
       errors: {
         againFor: 'What does your ward do when cold comes back? Say it behind a colon.',
         waking: 'From when to when? Write two times of day, for example 07:00-22:00.',
-        questionsAt: '“25:00” is no time of day. Write one, for example 09:00.',
+        questionsAt: '“25:00” isn’t a time of day. Write one, for example 09:00.',
       },
     });
   });

@@ -19,7 +19,8 @@ describe('the page before placing', () => {
       expect(readScreeningForm(sent)).toEqual({
         is: 'wrong',
         errors: {
-          cautions: 'Nothing is ticked. Tick what is so, “None of these” if you looked, or “Not looked at”.',
+          cautions:
+            'Nothing is ticked. Tick what applies, “None of these” if you looked, or “Not looked at”.',
         },
       });
   });
@@ -40,7 +41,7 @@ describe('the page before placing', () => {
     expect(read({ cautions: ['none', 'cat', 'broken skin'] })).toEqual({
       is: 'wrong',
       errors: {
-        cautions: '“None of these” and “cat, broken skin” are both ticked. Untick what is not so.',
+        cautions: '“None of these” and “cat, broken skin” are both ticked. Untick the one that’s wrong.',
       },
     });
   });

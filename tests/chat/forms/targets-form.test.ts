@@ -41,7 +41,7 @@ describe('the form of targets', () => {
       'mapMmHg.low': expect.stringContaining('at least one'),
     });
     expect(wrong({ 'mapMmHg.low': '80', 'mapMmHg.high': '60', reason: 'ok then' })).toHaveProperty('errors', {
-      'mapMmHg.high': 'The highest must lie above the lowest, 80 mmHg.',
+      'mapMmHg.high': 'The highest must be above the lowest, 80 mmHg.',
     });
     expect(wrong({ 'mapMmHg.low': '80' })).toHaveProperty('errors.reason');
     const late = String(Math.floor((at.now + 73 * hour) / 1000));

@@ -183,7 +183,7 @@ describe('readVerbForm', () => {
     [
       { whenAt: wall('02:43') / 1000 },
       'whenAt',
-      'Wed 25 Nov 02:43 is still to come; the ward’s clock shows Wed 25 Nov 02:40. Give a time that has been.',
+      'Wed 25 Nov 02:43 is still to come; the ward’s clock shows Wed 25 Nov 02:40. Give a time in the past.',
     ],
     [
       { whenAt: wall('19:59') / 1000 },
@@ -193,7 +193,7 @@ describe('readVerbForm', () => {
     [
       { whenAt: (ward.now - 24 * 60 * minute - minute) / 1000 },
       'whenAt',
-      'Tue 24 Nov 02:39 is too long ago. The earliest taken is Tue 24 Nov 02:40. Give a later time.',
+      'Tue 24 Nov 02:39 is too long ago. The earliest you can give is Tue 24 Nov 02:40. Give a later time.',
     ],
   ])('refuses the time of %j beside its input', (raw, id, message) => {
     expect(readVerbForm(filledForm(shown(verbForm(verbNamed('flush'), given)), raw), ward)).toEqual({

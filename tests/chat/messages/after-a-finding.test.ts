@@ -56,7 +56,7 @@ it('a line told out in error before a handover is named at its end', async () =>
   });
   const forMs = wall('07:00');
   const before = await handoverTexts([a, b], testWard(), wall('06:45'), { names, forMs });
-  expect(before.first).toContain('Taken out, nothing owed: Biscuit (left dorsal pedal) 06:00, death.');
+  expect(before.first).toContain('Taken out, nothing left to do: Biscuit (left dorsal pedal) 06:00, death.');
   const struck = new LineLog('20:00', { patient: { name: 'Biscuit' } }, 'b');
   const live = [a.state(), struck.state()];
   const after = await handoverTexts([a, b], testWard(), wall('06:45'), { names, forMs, live });
@@ -71,5 +71,5 @@ it('a line taken out after the handover of its shift is named in the next one', 
     names,
     forMs: wall('2026-11-25 19:00'),
   });
-  expect(m.first).toContain('Taken out, nothing owed: Biscuit (left dorsal pedal) 06:50, death.');
+  expect(m.first).toContain('Taken out, nothing left to do: Biscuit (left dorsal pedal) 06:50, death.');
 });

@@ -129,12 +129,12 @@ describe('a card', () => {
     const dead = new LineLog('20:00').add('removed', '22:00', { reason: 'death' });
     const closed = await card(dead.state(), '22:10');
     expect(closed.text).toContain(
-      'Nothing owed any more. Taken out in error? “More…” puts it right until Wed 25 Nov 22:00.',
+      'Nothing left to do. Taken out in error? “More…” puts it right until Wed 25 Nov 22:00.',
     );
     expect(actionIds(closed)).toEqual(['open:card']);
     expect(closed.settled).toBe(false);
     const dayAfter = await card(dead.state(), '2026-11-25 22:00');
-    expect(dayAfter.text).toMatch(/Nothing owed any more\.$/);
+    expect(dayAfter.text).toMatch(/Nothing left to do\.$/);
     expect(actionIds(dayAfter)).toEqual([]);
     expect(dayAfter.settled).toBe(true);
   });

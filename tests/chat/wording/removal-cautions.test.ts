@@ -11,7 +11,7 @@ const bleeds = { patient: { bleeding: true } };
 const unknown = { screening: { cautions: ['clotting unknown' as const] } };
 const heparin = { source: { kind: 'syringe' as const, heparinUPerMl: 1 } };
 const hold = 'Hold 10 min, with somebody free to hold; then a bandage, and look again.';
-const kink = 'It does not work? Look for a kink and at the taps before you pull it.';
+const kink = 'Not working? Check for a kink and check the taps before you pull it.';
 
 // The clinician first: people's coagulation is looked at before removal (BMC Anesthesiol 2024, Table 4). Hold: people at least
 // 5 min, 10 min if anticoagulated or femoral (nursing pages). Kink and tap first: common practice, no source.
