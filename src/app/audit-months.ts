@@ -6,6 +6,7 @@ import { personalReportPosts, wardReportPosts } from './audit-posts.ts';
 import { AuditFailed, type Audits } from './audits.ts';
 import { recordOnWard } from './record-on-ward.ts';
 
+/** What a month’s audit needs besides what every job has. */
 export interface AuditDeps extends JobDeps {
   audits: Audits;
   /** Messages that the ward's part fills, and that of its lead: how much fits one is for the chat platform to say. */

@@ -31,6 +31,7 @@ export interface ChannelIds {
 /** How long a process goes by what it read, ms of real time. */
 const freshMs = 5_000;
 
+/** The ids that channels have now, read anew as they age; kept in memory, since every command asks. */
 export function channelIds(shelf: ChannelIdShelf, realNow: () => number): ChannelIds {
   let known: ChangedId[] = [];
   let readAt = Number.NEGATIVE_INFINITY;

@@ -9,14 +9,17 @@ export const copiesAgainMs = 30_000;
 /** Before the hash of a message that was sent again while nobody could look whether it stood: a copy may stand beside it. */
 const mark = '2|';
 
+/** The hash of a message that may stand twice. */
 export function marked(hash: string): string {
   return `${mark}${hash}`;
 }
 
+/** Whether a message may stand twice, by its hash. */
 export function isMarked(hash: string): boolean {
   return hash.startsWith(mark);
 }
 
+/** The hash of what a message says, whether it may stand twice or not. */
 export function unmarked(hash: string): string {
   return isMarked(hash) ? hash.slice(mark.length) : hash;
 }
@@ -27,28 +30,26 @@ export async function findOne(
   wardId: string,
   post: Post,
   view: WardView,
+  kept?: { place: string; id: string },
 ): Promise<{ place: string; id: string } | null> {
   const found = await messenger.find(wardId, post, post.at - searchSlackMs, view);
   if (!found) return null;
   const { others = [], ...newest } = found;
-  for (const id of others) await messenger.takeAway(wardId, newest.place, id);
+  const { place, id: keptId } = kept ?? newest;
+  for (const id of [newest.id, ...others]) if (id !== keptId) await messenger.takeAway(wardId, place, id);
   return newest;
 }
 
 /** Whether no copy stands beside the message at `kept` any more: those that did are taken away. */
-export async function isAlone(
-  { messenger }: Pick<JobDeps, 'messenger'>,
+export function isAlone(
+  deps: Pick<JobDeps, 'messenger'>,
   wardId: string,
   post: Post,
   kept: { place: string; id: string },
   view: WardView,
 ): Promise<boolean> {
-  try {
-    const found = await messenger.find(wardId, post, post.at - searchSlackMs, view);
-    const standing = found ? [found.id, ...(found.others ?? [])] : [];
-    for (const id of standing) if (id !== kept.id) await messenger.takeAway(wardId, kept.place, id);
-    return true;
-  } catch {
-    return false;
-  }
+  return findOne(deps, wardId, post, view, kept).then(
+    () => true,
+    () => false,
+  );
 }

@@ -23,6 +23,7 @@ export async function handOver(deps: AppDeps, intent: Intent): Promise<WardView 
   return result.view;
 }
 
+/** What became of an acceptance. */
 export type Acceptance =
   | { is: 'accepted'; view: WardView }
   | { is: 'accepted before'; by: string; at: number }

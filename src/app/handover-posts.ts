@@ -22,6 +22,7 @@ export interface HandoverPages {
 
 /** What a handover brings with it as files, in its thread. */
 const handoverFiles = ['picture', 'paper'] as const;
+/** A file that comes with a handover. */
 export type HandoverFile = (typeof handoverFiles)[number];
 
 /** Which file of a handover a post is; null for a message. */

@@ -3,6 +3,7 @@
  * nothing as a rule, and both before handovers.
  */
 const ranks = ['reminder', 'check', 'handover'] as const;
+/** What a part of the work is for; `ranks` has the first to go first. */
 export type Rank = (typeof ranks)[number];
 
 /**

@@ -25,6 +25,7 @@ import { decidedPosts } from './screening-posts.ts';
 
 type PlacedBody = DraftOf<'placed'>['body'];
 
+/** What became of a line that somebody wanted to register. */
 export type Placed =
   | { is: 'placed'; line: LineState; ward: WardState }
   /** The same line was registered just now: by anybody in the last minute, or by the same person a little longer ago. */

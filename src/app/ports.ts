@@ -95,6 +95,7 @@ export interface Change {
   forget?: string[];
 }
 
+/** What is written of one line in a change. */
 export interface LineChange {
   id: string;
   /** Entries its log must have for the change to be written; 0 makes a new line. */
@@ -107,6 +108,7 @@ export interface LineChange {
   touch?: boolean;
 }
 
+/** What became of a change: all of it was written, or none. */
 export type Committed =
   /** `armed`: the earliest wake-up of the ward when the change brought it forward, else null. */
   { is: 'written'; armed: number | null } | { is: 'conflict' } | { is: 'already' };
@@ -197,6 +199,7 @@ export interface Composed {
   notYet?: boolean;
 }
 
+/** What became of a message that was sent or updated. */
 export type Delivery =
   | { is: 'sent'; place: string; id: string }
   /** The platform took it for sure not; `forGood`: trying again will not help; `nobodyReads`: nor with any other to this person. */

@@ -9,6 +9,7 @@ import type { Intent } from './decide-drafts.ts';
 import type { WardView } from './ports.ts';
 import { recordOnWard } from './record-on-ward.ts';
 
+/** What became of tries that somebody recorded. */
 export type TriesResult =
   /** `number`: of the entry in the ward's log. */
   | { is: 'taken'; number: number; view: WardView }

@@ -10,6 +10,7 @@ import { callFor } from './call-for.ts';
 import { type DraftResult, DraftsDecided, type Intent, type LineDraft } from './decide-drafts.ts';
 import type { Change, LineChange, Post } from './ports.ts';
 
+/** What became of drafts that somebody recorded, draft by draft, and how the ward stands afterwards. */
 export interface Outcome {
   ward: WardState;
   /** The lines as they are afterwards, by id. */

@@ -7,6 +7,7 @@ import { callFor } from './call-for.ts';
 import type { Intent } from './decide-drafts.ts';
 import type { Post, WardView } from './ports.ts';
 
+/** What became of what somebody recorded of the ward. */
 export type WardResult =
   | { is: 'taken'; view: WardView; before: WardState }
   | { is: 'repeat'; view: WardView }

@@ -11,6 +11,7 @@ import { takeBackMs } from './take-back.ts';
 /** What of a ward as a whole can be taken back with one tap. */
 export type OfWard = keyof WardState['lastSet'];
 
+/** What became of taking back what was set of a ward. `told`: when it was recorded, ms. */
 export type TakenBackOfWard =
   | { is: 'taken back'; what: OfWard; ward: WardState; before: WardState }
   | { is: 'too late'; told: number }

@@ -30,6 +30,7 @@ export interface EntryAt {
   entry: Entry;
 }
 
+/** What became of taking back what one act recorded. `at`: when it was struck, ms. */
 export type TakenBack =
   | { is: 'taken back'; entries: EntryAt[]; outcome: Outcome }
   /** Struck already, by a first tap or by whoever put it right. */

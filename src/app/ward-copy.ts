@@ -10,6 +10,7 @@ export interface WardCopy {
   lines: LineCopy[];
 }
 
+/** One line of a copy: its log. */
 export interface LineCopy {
   id: string;
   /** Whether it stands on the ward's list; a closed line does not. */

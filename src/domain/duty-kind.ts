@@ -18,6 +18,7 @@ export const dutyKinds = [
   'stillNeeded',
   'set',
 ] as const;
+/** A kind of care that a line needs, or a question that somebody must answer. */
 export type DutyKind = (typeof dutyKinds)[number];
 
 /** A cat's dwell counts from placing, whenever the ward learnt of it. */

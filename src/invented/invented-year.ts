@@ -1,6 +1,6 @@
-import type { FailureReason } from '../domain/audit/complications.ts';
 import type { TimedDutyKind } from '../domain/audit/duty-outcomes.ts';
 import type { Species } from '../domain/patient/species.ts';
+import type { FailureReason } from '../domain/record/removal-reasons.ts';
 
 /** Species of the invented ward. */
 export type InventedSpecies = Extract<Species, 'dog' | 'cat' | 'rabbit'>;

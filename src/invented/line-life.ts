@@ -1,6 +1,6 @@
-import type { FailureReason, RemovalReason } from '../domain/audit/complications.ts';
 import { hasSide, type Site } from '../domain/line/anatomy.ts';
 import type { EntryOf, SiteFinding } from '../domain/record/entry.ts';
+import type { FailureReason, RemovalReason } from '../domain/record/removal-reasons.ts';
 import { hourMs } from '../domain/time.ts';
 import type { Chance } from './chance.ts';
 import { animalNames, type InventedSpecies, indications, inventedYear } from './invented-year.ts';

@@ -1,8 +1,8 @@
-import { type FailureReason, failureReasons } from '../domain/audit/complications.ts';
 import type { LinesAudit } from '../domain/audit/lines-audit.ts';
 import type { LinesInNumbers } from '../domain/audit/lines-in-numbers.ts';
 import { fewest } from '../domain/audit/too-few.ts';
 import { speciesList } from '../domain/patient/species.ts';
+import { type FailureReason, failureReasons } from '../domain/record/removal-reasons.ts';
 import { poissonRateInterval } from '../domain/statistics/poisson-rate-interval.ts';
 import { altTextOf } from './alt-text.ts';
 import { animals } from './audit-labels.ts';

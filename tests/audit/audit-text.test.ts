@@ -1,9 +1,9 @@
 import { describe, expect, it } from 'vitest';
 import { periodText, wardSections } from '../../src/audit/audit-text.ts';
 import { curveRule, curveWords, personSentences } from '../../src/audit/person-sentences.ts';
-import { failureReasons } from '../../src/domain/audit/complications.ts';
 import { type WardAudit, wardAudit } from '../../src/domain/audit/ward-audit.ts';
 import { defaultPolicy } from '../../src/domain/policy/ward-policy.ts';
+import { failureReasons } from '../../src/domain/record/removal-reasons.ts';
 import { hour, LineLog, type PlacedChanges, wall, wardZone } from '../support/line-builder.ts';
 
 const policy = defaultPolicy(wardZone);

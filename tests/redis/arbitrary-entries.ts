@@ -10,10 +10,10 @@ import {
   type Entry,
   type EntryHead,
   type EntryKind,
-  removalReasons,
   surfaces,
   testVerdicts,
 } from '../../src/domain/record/entry.ts';
+import { removalReasons } from '../../src/domain/record/removal-reasons.ts';
 import { awayPlaces } from '../../src/domain/record/spells.ts';
 import { shutReasons } from '../../src/domain/ward/channel.ts';
 import type { WardDraft, WardEntry, WardEntryKind } from '../../src/domain/ward/ward-entry.ts';

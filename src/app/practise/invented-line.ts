@@ -7,7 +7,9 @@ import { newWard, type WardState } from '../../domain/ward/ward-state.ts';
 export const practiceWardId = 'practise.pebble';
 /** The invented line, its animal, and the clinician who is on call for it. */
 export const inventedLineId = 'pebble';
+/** What the invented patient is called. */
 export const inventedName = 'Pebble';
+/** The user id of the invented clinician, whom no platform knows. */
 export const inventedClinician = 'invented-clinician';
 /** What a line registered in practice is called. */
 export const practisedLineId = 'pebble2';
@@ -17,6 +19,7 @@ export const practisedLineId = 'pebble2';
  * continuously; out for an hour; or there is none yet.
  */
 export const inventedKinds = ['by hand', 'not zeroed', 'continuous', 'out', 'none'] as const;
+/** How an invented line stands. */
 export type InventedKind = (typeof inventedKinds)[number];
 
 /**

@@ -4,7 +4,8 @@ import type { Question } from '../../domain/accept/asked-first.ts';
 import { usualFlushMl } from '../../domain/fluid/usual-flush.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
-import { type ActionValue, actionValue, askableKinds } from '../action-value.ts';
+import { type ActionValue, askableKinds } from '../action-value.ts';
+import { buttonsOf } from '../messages/line-button.ts';
 import type { Names } from '../names.ts';
 import { type ButtonOf } from '../parts.ts';
 import { strongHeparinWords } from '../wording/heparin-words.ts';
@@ -54,12 +55,8 @@ export function answerButtons({ results, lines, ward, repeat }: Outcome): Button
     const text = strong
       ? `${strong.heparinUPerMl} U/mL is right: record it`
       : `flushed again: ${Number(yes.body['volumeMl'])} mL`;
-    const button: ButtonOf = {
-      action: `done:again:${line.id}`,
-      text: several ? `${name}: ${text}` : `Yes, ${text}`,
-      value: actionValue({ w: ward.id, l: line.id, t: yes }),
-      label: `${name}: ${text}`,
-    };
+    const said = several ? `${name}: ${text}` : `Yes, ${text}`;
+    const button = buttonsOf(ward.id, line)(`done:again:${line.id}`, said, { t: yes, label: text });
     return strong ? [button, changeButton(ward.id, line, yes)] : [button];
   });
 }
@@ -75,23 +72,14 @@ function isFlushUnrecorded(one: DraftResult, { flushCause }: LineState): boolean
 }
 
 function flushedButton(wardId: string, line: LineState): ButtonOf {
-  return {
-    action: `done:flush:${line.id}`,
-    text: 'Flushed',
-    value: actionValue({ w: wardId, l: line.id }),
-    label: `${line.patient.name}: flushed now`,
-  };
+  return buttonsOf(wardId, line)(`done:flush:${line.id}`, 'Flushed', { label: 'flushed now' });
 }
 
 /** Opens the form again with what was recorded, to put it right. */
 export function changeButton(wardId: string, line: LineState, t: DraftAt): ButtonOf {
   const verb = t.kind === 'flushed' ? 'flush' : 'source';
-  return {
-    action: `open:${verb}:${line.id}:change`,
-    text: 'Change it…',
-    value: actionValue({ w: wardId, l: line.id, v: verb, t }),
-    label: `${line.patient.name}: change what was recorded`,
-  };
+  const of = { v: verb, t, label: 'change what was recorded' };
+  return buttonsOf(wardId, line)(`open:${verb}:${line.id}:change`, 'Change it…', of);
 }
 
 function yesTo(one: DraftResult, line: LineState, { policy }: WardState): DraftAt | null {

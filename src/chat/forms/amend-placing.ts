@@ -1,5 +1,5 @@
 import { isDeepStrictEqual } from 'node:util';
-import { gauges, hasSide, sides, sites } from '../../domain/line/anatomy.ts';
+import { hasSide, sites } from '../../domain/line/anatomy.ts';
 import { weightProblem } from '../../domain/patient/body-weight.ts';
 import type { Patient } from '../../domain/patient/patient.ts';
 import { speciesList } from '../../domain/patient/species.ts';
@@ -10,7 +10,14 @@ import { animalFromWords } from '../typed/animal-words.ts';
 import { longestName, patientName } from '../typed/clean-text.ts';
 import { placeQuantities } from '../typed/place-values.ts';
 import type { Field, Values } from '../verbs/verb.ts';
-import { speciesNameField, speciesOptions, triesField } from './place-fields.ts';
+import {
+  gaugeOptions,
+  purposeOptions,
+  sideOptions,
+  speciesNameField,
+  speciesOptions,
+  triesField,
+} from './place-fields.ts';
 
 const ofAnimal: readonly Field[] = [
   { kind: 'text', id: 'name', label: 'Correct name', maxLength: longestName },
@@ -45,22 +52,19 @@ const ofLine: readonly Field[] = [
     kind: 'choice',
     id: 'side',
     label: 'Correct side',
-    options: sides.map((side) => ({ value: side, label: side === 'left' ? 'Left' : 'Right' })),
+    options: sideOptions,
   },
   {
     kind: 'choice',
     id: 'gauge',
     label: 'Correct gauge',
-    options: gauges.map((gauge) => ({ value: String(gauge), label: `${gauge} G` })),
+    options: gaugeOptions,
   },
   {
     kind: 'choice',
     id: 'transducer',
     label: 'Correct: what it was placed for',
-    options: [
-      { value: 'yes', label: 'Pressure transducer' },
-      { value: 'no', label: 'Samples only, capped' },
-    ],
+    options: purposeOptions,
   },
 ];
 

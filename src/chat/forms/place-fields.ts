@@ -28,6 +28,18 @@ const siteLabel = {
   'transverse facial': 'Transverse facial',
 } as const;
 
+/** Left and right, as every form that asks for them offers them. */
+export const sideOptions = sides.map((value) => ({ value, label: value === 'left' ? 'Left' : 'Right' }));
+
+/** The gauges, likewise. */
+export const gaugeOptions = gauges.map((gauge) => ({ value: String(gauge), label: `${gauge} G` }));
+
+/** What a line is placed for, likewise. */
+export const purposeOptions = [
+  { value: 'yes', label: 'Pressure transducer' },
+  { value: 'no', label: 'Samples only, capped' },
+];
+
 /** What a line is flushed from, as the form has it. */
 export const sourceKinds = ['pressure bag', 'syringe'] as const;
 
@@ -61,7 +73,7 @@ export const placeFields: readonly Field[] = [
     id: 'side',
     label: 'Side',
     hint: 'Leave empty for tail and tongue only.',
-    options: sides.map((value) => ({ value, label: value === 'left' ? 'Left' : 'Right' })),
+    options: sideOptions,
   },
   {
     kind: 'choice',
@@ -69,17 +81,14 @@ export const placeFields: readonly Field[] = [
     label: 'Gauge',
     required: true,
     initial: '22',
-    options: gauges.map((gauge) => ({ value: String(gauge), label: `${gauge} G` })),
+    options: gaugeOptions,
   },
   {
     kind: 'choice',
     id: 'transducer',
     label: 'What it is for',
     initial: 'yes',
-    options: [
-      { value: 'yes', label: 'Pressure transducer' },
-      { value: 'no', label: 'Samples only, capped' },
-    ],
+    options: purposeOptions,
   },
   {
     kind: 'choice',

@@ -9,6 +9,7 @@ import { type ReadStrip, readStrip, type StripFindings } from '../../domain/stri
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { type ActionValue, actionValue } from '../action-value.ts';
 import type { Bot, Caller, PostAbout } from '../bot.ts';
+import { buttonsOf } from '../messages/line-button.ts';
 import { buttonRow, paragraph, smallPrint } from '../parts.ts';
 import { link } from '../rich-text.ts';
 import { channelOf } from '../ward-id.ts';
@@ -147,13 +148,11 @@ async function readFor(bot: Bot, caller: Caller, lineId: string, upload: Upload)
     ...(drafts.length > 0
       ? [
           buttonRow(`strip:${line.id}`, [
-            {
-              action: `done:strip:${line.id}`,
-              text: 'Record this',
-              value: actionValue({ w: caller.wardId, l: line.id, p: upload }),
+            buttonsOf(caller.wardId, line)(`done:strip:${line.id}`, 'Record this', {
+              p: upload,
               primary: true,
-              label: `${line.patient.name}: record what was read from the strip`,
-            },
+              label: 'record what was read from the strip',
+            }),
           ]),
         ]
       : []),

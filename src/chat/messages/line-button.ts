@@ -3,7 +3,7 @@ import { type ActionValue, actionValue } from '../action-value.ts';
 import type { ButtonOf } from '../parts.ts';
 
 /** What a button of a line carries besides the line, and what a screen reader says of it after the patient’s name. */
-export interface OfLine extends Pick<ActionValue, 'd' | 'v' | 'q'> {
+export interface OfLine extends Omit<ActionValue, 'w' | 'l'> {
   label?: string;
   primary?: boolean;
 }

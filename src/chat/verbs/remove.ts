@@ -1,4 +1,5 @@
-import { type DraftOf, removalReasons } from '../../domain/record/entry.ts';
+import type { DraftOf } from '../../domain/record/entry.ts';
+import { removalReasons } from '../../domain/record/removal-reasons.ts';
 import { choiceIn, fieldProblems } from './field-values.ts';
 import { findingsField, siteField, siteLook } from './site-look.ts';
 import type { Field, LineVerb } from './verb.ts';

@@ -19,6 +19,7 @@ export function needsLog(line: LineState, draft: EntryDraft, at: number): boolea
   return draft.kind === 'amended' || at < line.latestAt || near;
 }
 
+/** What becomes of a draft: it’s taken, refused, recorded already, or asked about first. */
 export type Verdict = { take: Entry } | { refuse: Refusal } | { already: Done } | { ask: Question };
 
 /**

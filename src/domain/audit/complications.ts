@@ -1,23 +1,6 @@
-import type { removalReasons, SiteFinding } from '../record/entry.ts';
+import type { SiteFinding } from '../record/entry.ts';
+import { type FailureReason, failureOf } from '../record/removal-reasons.ts';
 import type { LineCourse } from './line-course.ts';
-
-export type RemovalReason = (typeof removalReasons)[number];
-
-/** Removal for one of these is a failure of the line; for any other the line is censored: it was good until then. */
-export const failureReasons = [
-  'occluded',
-  'dislodged',
-  'bleeding',
-  'swelling',
-  'infection',
-  'pulse or limb change',
-] as const satisfies readonly RemovalReason[];
-export type FailureReason = (typeof failureReasons)[number];
-
-/** The failure a removal for this reason is; null for one that is none. */
-export function failureOf(reason: RemovalReason): FailureReason | null {
-  return failureReasons.find((failure) => failure === reason) ?? null;
-}
 
 /** The first time that a line was found to have a complication of one kind, ms. */
 export interface Complication {

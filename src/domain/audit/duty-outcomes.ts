@@ -37,6 +37,7 @@ const dutyOf = {
   pulseNextDay: (line, policy) =>
     pulseChecks(line, policy).find(({ kind }) => kind === 'pulseNextDay') ?? null,
 } as const satisfies Partial<Record<DutyKind, (line: LineState, policy: WardPolicy) => Duty | null>>;
+/** A duty whose care is counted as on time or late. */
 export type TimedDutyKind = keyof typeof dutyOf;
 
 const timedKinds = dutyKinds.filter((kind): kind is TimedDutyKind => kind in dutyOf);

@@ -3,6 +3,7 @@ import { type Attempt, inOrder } from './attempt.ts';
 import { isWithin, type Period } from './line-course.ts';
 import { type Share, shareOf } from './share.ts';
 
+/** How often the first try at placing succeeded. */
 export interface FirstAttemptSuccess {
   /** Placings whose first try succeeded, of all placings. */
   all: Share;

@@ -45,6 +45,7 @@ export function lineCourse({ id, log }: LoggedLine, toMs: number): LineCourse | 
   return { placedAt: first.placed.at, outAt: last.removed?.at ?? null, steps, last };
 }
 
+/** Whether an instant (ms) lies in a period: its start does, its end doesn’t. */
 export function isWithin(at: number, { fromMs, toMs }: Period): boolean {
   return at >= fromMs && at < toMs;
 }

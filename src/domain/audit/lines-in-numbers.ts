@@ -1,7 +1,8 @@
 import type { Site } from '../line/anatomy.ts';
+import { type FailureReason, failureOf, type RemovalReason } from '../record/removal-reasons.ts';
 import { kaplanMeier, type Survival } from '../statistics/kaplan-meier.ts';
 import { poissonRateInterval, type Rate } from '../statistics/poisson-rate-interval.ts';
-import { type Complication, type FailureReason, failureOf, type RemovalReason } from './complications.ts';
+import type { Complication } from './complications.ts';
 import { isWithin, lineDaysOf, type Period, type Stay } from './line-course.ts';
 import { type Share, shareOf } from './share.ts';
 import { type Spread, spreadOf } from './spread.ts';

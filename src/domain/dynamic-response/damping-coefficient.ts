@@ -8,6 +8,7 @@ export type Damping =
 
 /** Which two heights were measured. Taking one for the other halves or doubles the damping, so it is stored with it. */
 export const swingDefinitions = ['half cycle', 'full cycle'] as const;
+/** Which swings a ratio of heights is made of. */
 export type SwingDefinition = (typeof swingDefinitions)[number];
 
 /**

@@ -2,6 +2,7 @@ import type { RegionVerdict } from './regions.ts';
 
 /** What can make a line ring or lag, in the trade's order of looking: from the animal outwards. */
 export const causeNames = ['kink', 'clot', 'loose joint', 'bubble', 'soft tubing', 'long tubing'] as const;
+/** What may be wrong with a line by its fast-flush test. */
 export type CauseName = (typeof causeNames)[number];
 
 /** A cause that fits what the test found. */

@@ -62,6 +62,7 @@ export const flushTestRegionsSchema = z
       );
     }
   });
+/** A ward’s limits for a fast-flush test; units are in the names. */
 export type FlushTestRegions = z.infer<typeof flushTestRegionsSchema>;
 
 /**
@@ -80,6 +81,7 @@ export const defaultFlushTestRegions: FlushTestRegions = {
   wantedWithoutRateHz: 24,
 };
 
+/** What a measured line is called, the best first. */
 export const regionNames = [
   'good',
   'adequate',
@@ -89,6 +91,7 @@ export const regionNames = [
   'borderline',
   'unacceptable',
 ] as const;
+/** What a measured line is called. */
 export type Region = (typeof regionNames)[number];
 
 /** Where a line lies among a ward's limits. */
@@ -179,16 +182,13 @@ function probes(low: number, high: number, limits: readonly number[]): number[] 
   return steps.flatMap((step, i) => [step, (step + (steps[i + 1] ?? step)) / 2]);
 }
 
-/**
- * All regions that the reading error of a test leaves open, in the order of `regionNames`; one alone means the verdict
- * stands whatever half a square hid. An open upper end of the frequency is taken as 100 Hz.
- */
-export function regionsWithin(
+/** All verdicts that the reading error of a test leaves open; an open upper end of the frequency is taken as 100 Hz. */
+export function verdictsWithin(
   naturalHz: Reckoned,
   damping: ReckonedDamping,
   heartRatePerMin: number | null,
   regions: FlushTestRegions = defaultFlushTestRegions,
-): Region[] {
+): RegionVerdict[] {
   const { unacceptableBelowHz, borderlineBelowHz, good, adequate } = regions;
   const limitsHz = [
     unacceptableBelowHz,
@@ -197,11 +197,19 @@ export function regionsWithin(
     ...good.map(({ fromHz }) => fromHz),
   ];
   const limits = [...good, adequate].flatMap(({ low, high }) => [low, high]);
-  const found = new Set<Region>();
-  for (const fn of probes(naturalHz.low, naturalHz.high ?? plausibleRingingHz.highest, limitsHz)) {
-    for (const coefficient of probes(damping.low, damping.high, limits)) {
-      found.add(regionOf({ naturalHz: fn, damping: coefficient }, heartRatePerMin, regions).region);
-    }
-  }
+  const dampings = probes(damping.low, damping.high, limits);
+  return probes(naturalHz.low, naturalHz.high ?? plausibleRingingHz.highest, limitsHz).flatMap((fn) =>
+    dampings.map((coefficient) =>
+      regionOf({ naturalHz: fn, damping: coefficient }, heartRatePerMin, regions),
+    ),
+  );
+}
+
+/**
+ * All regions that the reading error of a test leaves open, in the order of `regionNames`; one alone means the verdict
+ * stands whatever half a square hid.
+ */
+export function regionsWithin(...test: Parameters<typeof verdictsWithin>): Region[] {
+  const found = new Set(verdictsWithin(...test).map(({ region }) => region));
   return regionNames.filter((region) => found.has(region));
 }

@@ -3,6 +3,7 @@
  * as it should, whether it has a trace or not.
  */
 export const faultSigns = ['flat', 'spiky', 'none', 'drifting', 'blocked'] as const;
+/** One thing that can be wrong with a line; `faultSigns` says what each is. */
 export type FaultSign = (typeof faultSigns)[number];
 
 /** Where to look, in the trade's order: from the animal outwards (common practice, no source). */
@@ -15,6 +16,7 @@ export const faultPlaces = [
   'transducer',
   'monitor',
 ] as const;
+/** Where to look. */
 export type FaultPlace = (typeof faultPlaces)[number];
 
 /**
@@ -42,20 +44,24 @@ export interface FaultQuestion {
   after?: { question: string; answer: string };
 }
 
+/** The source of what every ward does and nobody published. */
 export const practice = 'common practice, no source';
 
+/** An answer that rules its question out and goes on to the next. */
 export const next = (id: string, words: string, recordedAs: string): FaultAnswer => ({
   id,
   words,
   recordedAs,
   leads: 'next',
 });
+/** An answer that put something right: whether that solved it is asked next. */
 export const fixed = (id: string, words: string, recordedAs: string): FaultAnswer => ({
   id,
   words,
   recordedAs,
   leads: 'fixed',
 });
+/** An answer that ends the path: the clinician is called. */
 export const call = (id: string, words: string, recordedAs: string): FaultAnswer => ({
   id,
   words,
@@ -63,6 +69,7 @@ export const call = (id: string, words: string, recordedAs: string): FaultAnswer
   leads: 'clinician',
 });
 
+/** The animal first, whatever the trace does. */
 export const patient = (asks: string, why: string): FaultQuestion => ({
   id: 'patient',
   place: 'patient',
@@ -77,6 +84,7 @@ export const patient = (asks: string, why: string): FaultQuestion => ({
   ],
 });
 
+/** The site and the part below it. For every sign. */
 export const limb: FaultQuestion = {
   id: 'limb',
   place: 'catheter',
@@ -89,6 +97,7 @@ export const limb: FaultQuestion = {
   ],
 };
 
+/** The catheter and the limb it lies in. */
 export const kink: FaultQuestion = {
   id: 'kink',
   place: 'catheter',
@@ -106,6 +115,7 @@ export const kink: FaultQuestion = {
 const gently =
   'Draw back first. Never flush hard or against resistance. No air, and no drugs, into an artery. In a cat or a small patient use tenths of a mL, slowly, and record what you take or give.';
 
+/** Whether blood comes back: an open tip, or a clot. */
 export const draw: FaultQuestion = {
   id: 'draw',
   place: 'catheter',
@@ -126,6 +136,7 @@ const guessed = (ml: number): FaultAnswer => ({
   lost: { ml },
 });
 
+/** Asked only of a line that had come apart: how much it bled, mL. */
 export const bloodLost: FaultQuestion = {
   id: 'lost',
   place: 'catheter',
@@ -141,6 +152,7 @@ export const bloodLost: FaultQuestion = {
   ],
 };
 
+/** The taps, asked in the words that fit the sign. */
 export const tap = (asks: string, why: string): FaultQuestion => ({
   id: 'tap',
   place: 'tap',
@@ -154,11 +166,13 @@ export const tap = (asks: string, why: string): FaultQuestion => ({
   ],
 });
 
+/** The taps of a line that shows too little. */
 export const tapsOpen = tap(
   'Follow each tap by hand: open from catheter to transducer, closed to the side, caps tight?',
   'A tap left turned after a sample is a common reason for no pressure.',
 );
 
+/** The tubing, asked in the words that fit the sign. */
 export const tubing = (asks: string, why: string, source = practice): FaultQuestion => ({
   id: 'tubing',
   place: 'tubing',
@@ -173,12 +187,14 @@ export const tubing = (asks: string, why: string, source = practice): FaultQuest
   ],
 });
 
+/** The tubing of a line that shows too little. */
 export const tubingWhole = tubing(
   'Run the tubing through your fingers to the transducer. Kink, loose or wet joint, air, blood?',
   'A kink or air damps the trace; a joint that leaks lets pressure out and air in.',
   'large bubbles damp: Mark, Atlas of Cardiovascular Monitoring, 1998',
 );
 
+/** What the line is flushed from. */
 export const source: FaultQuestion = {
   id: 'source',
   place: 'source',
@@ -193,6 +209,7 @@ export const source: FaultQuestion = {
   ],
 };
 
+/** The transducer’s height: 1 cm is 0.74 mmHg. */
 export const level: FaultQuestion = {
   id: 'level',
   place: 'transducer',
@@ -205,6 +222,7 @@ export const level: FaultQuestion = {
   ],
 };
 
+/** What the transducer shows open to air, mmHg: 0, or it has drifted. */
 export const zero: FaultQuestion = {
   id: 'zero',
   place: 'transducer',
@@ -219,6 +237,7 @@ export const zero: FaultQuestion = {
   ],
 };
 
+/** Cable, channel, scale and filter. Asked last. */
 export const monitor: FaultQuestion = {
   id: 'monitor',
   place: 'monitor',

@@ -3,19 +3,9 @@ import type { DutyKind } from '../duty-kind.ts';
 import type { Caution } from '../placing/screening.ts';
 import type { BeyondLimit } from '../reading/beyond-limits.ts';
 import type { TargetsSet } from '../reading/targets.ts';
-import type { EntryOf, SiteFinding } from '../record/entry.ts';
+import type { SiteFinding } from '../record/entry.ts';
 import type { Fault, LimbFound, Marks, Reading } from '../record/line-state.ts';
-
-/** Reasons for which a line that came out was lost, not taken out as planned or at its limit. */
-export const lostReasons = [
-  'occluded',
-  'dislodged',
-  'bleeding',
-  'swelling',
-  'infection',
-  'pulse or limb change',
-] as const satisfies readonly EntryOf<'removed'>['body']['reason'][];
-export type LostReason = (typeof lostReasons)[number];
+import type { FailureReason } from '../record/removal-reasons.ts';
 
 /**
  * Something that went wrong with a line in the shift that is handed over, or will want somebody in the shift that comes.
@@ -50,7 +40,7 @@ export type Trouble =
   /** A cat's dwell limit that has passed, or that ends in the coming shift. */
   | { what: 'dwell'; limitAt: number; hasPassed: boolean }
   /** The line came out before it was to. */
-  | { what: 'lost'; at: number; reason: LostReason }
+  | { what: 'lost'; at: number; reason: FailureReason }
   /** Blood lost by the line: spilt in the shift (mL, where somebody guessed), and more in 24 h than the ward's limit (%). */
   | { what: 'blood'; spiltMl: number; percent: number; isMuch: boolean }
   | { what: 'waiver ends'; kind: DutyKind; waived: NonNullable<Marks['waived']> }

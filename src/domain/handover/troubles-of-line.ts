@@ -6,8 +6,9 @@ import { type Caution, withImplied } from '../placing/screening.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import { endOf, targetsInForce } from '../reading/targets.ts';
 import type { LineState } from '../record/line-state.ts';
+import { failureOf } from '../record/removal-reasons.ts';
 import { type CareOfShift, lateCare } from './late-care.ts';
-import { byGravity, type LostReason, lostReasons, type Trouble } from './trouble.ts';
+import { byGravity, type Trouble } from './trouble.ts';
 import { findingsOf, pressureOf } from './what-was-found.ts';
 
 /** What is asked of one line: its course and state at one instant, and the shifts before and after that instant. */
@@ -80,7 +81,7 @@ function dwellOf({ line, worked, coming }: LineHandedOver, policy: WardPolicy): 
 
 function lostOf({ removed }: LineState, { fromMs }: Period): Trouble | null {
   if (!removed || removed.told < fromMs) return null;
-  const reason = lostReasons.find((one): one is LostReason => one === removed.reason);
+  const reason = failureOf(removed.reason);
   return reason ? { what: 'lost', at: removed.at, reason } : null;
 }
 

@@ -12,6 +12,7 @@ import { hourMs, minuteMs } from '../time.ts';
 
 /** Who is told of what is late, besides the ward: whoever has the line, whoever leads the nurses, on call, and behind them. */
 export const readers = ['nurse', 'lead', 'clinician', 'backup'] as const;
+/** Who is told of late care. */
 export type Reader = (typeof readers)[number];
 
 /** The people behind the readers at one instant; null where the ward names nobody, or nobody whom a direct message reaches. */

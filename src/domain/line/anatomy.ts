@@ -17,13 +17,17 @@ export const sites = [
   'facial',
   'transverse facial',
 ] as const;
+/** An artery that a line lies in. */
 export type Site = (typeof sites)[number];
 
+/** The animal’s own left and right. */
 export const sides = ['left', 'right'] as const;
+/** The animal’s own left or right. */
 export type Side = (typeof sides)[number];
 
 /** Catheter gauges in use (G); a larger number is a thinner catheter. */
 export const gauges = [18, 20, 22, 24, 26] as const;
+/** A gauge in use (G). */
 export type Gauge = (typeof gauges)[number];
 
 /** The tail and the tongue lie in the middle: their lines have no side. */

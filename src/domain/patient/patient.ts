@@ -13,4 +13,5 @@ export const patientSchema = z.object({
   weightKg: z.number().min(weightKgRange.min).max(weightKgRange.max),
   bleeding: z.boolean().optional(),
 });
+/** What is known of an animal; its weight in kg. */
 export type Patient = z.infer<typeof patientSchema>;

@@ -21,6 +21,7 @@ export const speciesList = [
   'llama',
   'other',
 ] as const;
+/** A species in the list. */
 export type Species = (typeof speciesList)[number];
 
 /** Several animals of a species, for counts. */

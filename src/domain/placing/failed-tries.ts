@@ -27,4 +27,5 @@ export const failedTriesSchema = z.object({
   tries: z.number().int().min(1).max(mostTries),
   why: z.enum(failures).optional(),
 });
+/** Tries at placing that came to no line. */
 export type FailedTries = z.infer<typeof failedTriesSchema>;

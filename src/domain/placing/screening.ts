@@ -10,6 +10,7 @@ export const cautions = [
   'broken skin',
   'no pulse or collateral flow',
 ] as const;
+/** Something that speaks against an arterial line. */
 export type Caution = (typeof cautions)[number];
 
 /**
@@ -28,6 +29,7 @@ export const screeningSchema = z.object({
     .optional(),
   undecided: z.array(z.enum(cautions)).min(1).max(cautions.length).optional(),
 });
+/** What was looked at before a line was placed, as `screeningSchema` has it. */
 export type Screening = z.infer<typeof screeningSchema>;
 
 /**

@@ -163,6 +163,7 @@ export const wardPolicySchema = z
       );
     }
   });
+/** What a ward has agreed on; units are in the names. */
 export type WardPolicy = z.infer<typeof wardPolicySchema>;
 
 /** The policy a new ward starts with, in zone `zone` (IANA name): the schema's defaults, and these of what has none there. */

@@ -14,6 +14,7 @@ interface Some {
 /** The largest difference within which 4 of 5 pairs of a good device lie, mmHg. */
 export const agreementLimitMmHg = 20;
 
+/** How far a line and a cuff that were read at the same time are apart. */
 export interface CuffDifference {
   /** Line less cuff, mmHg: above 0 the line reads higher. */
   sapMmHg: number | null;

@@ -3,7 +3,9 @@ import type { WardPolicy } from '../policy/ward-policy.ts';
 
 /** The three pressures of a line, as they are named in words. */
 export const pressureNames = { sapMmHg: 'systolic', dapMmHg: 'diastolic', mapMmHg: 'mean' } as const;
+/** One of the three pressures, mmHg. */
 export type PressureKey = keyof typeof pressureNames;
+/** The three pressures in the order they are said in. */
 export const pressureKeys = Object.keys(pressureNames) as PressureKey[];
 
 /** Pressures for which a target is believed, mmHg. */
@@ -23,6 +25,7 @@ export const targetsSchema = z.object({
   dapMmHg: span.optional(),
   mapMmHg: span.optional(),
 });
+/** The lowest and the highest wanted of each pressure, mmHg. */
 export type Targets = z.infer<typeof targetsSchema>;
 
 /** Targets as they were set. `until`: their end, ms; `endedAt`: when they were ended early, ms. */

@@ -7,6 +7,7 @@ import { patientSchema } from '../patient/patient.ts';
 import { mostTries } from '../placing/failed-tries.ts';
 import { screeningSchema } from '../placing/screening.ts';
 import { targetsSchema } from '../reading/targets.ts';
+import { removalReasons } from './removal-reasons.ts';
 import { awayPlaces } from './spells.ts';
 
 const instant = z.number().int().nonnegative();
@@ -26,6 +27,7 @@ export const flushSourceSchema = z.object({
   /** Who looked at the label once more, where it is stronger than the ward's. */
   heparinSeenBy: userId.optional(),
 });
+/** A line’s flush source, as `flushSourceSchema` has it: mL, mL/h, mmHg, U/mL. */
 export type FlushSource = z.infer<typeof flushSourceSchema>;
 
 /** What was seen at the site and below it. `true` names a finding; an absent key was looked at and unremarkable. */
@@ -37,6 +39,7 @@ export const siteFindingSchema = z.object({
   noPulse: z.boolean().optional(),
   soiled: z.boolean().optional(),
 });
+/** What was seen at the site and below it, as `siteFindingSchema` has it. */
 export type SiteFinding = z.infer<typeof siteFindingSchema>;
 
 /** A finding that a clinician must hear of at once; soiling only asks for a new dressing. */
@@ -49,19 +52,7 @@ export function isLimbAlarming({ pulse, cold }: { pulse: string; cold?: boolean 
   return pulse === 'absent' || cold === true;
 }
 
-export const removalReasons = [
-  'planned',
-  'dwell limit',
-  'occluded',
-  'dislodged',
-  'bleeding',
-  'swelling',
-  'infection',
-  'pulse or limb change',
-  'death',
-  'transfer',
-] as const;
-
+/** What a fast-flush test showed, as a person judged it. */
 export const testVerdicts = ['normal', 'underdamped', 'overdamped', 'cannot tell'] as const;
 
 const bodies = {
@@ -240,7 +231,9 @@ const bodies = {
 } as const;
 
 type Bodies = { [K in keyof typeof bodies]: z.infer<(typeof bodies)[K]> };
+/** What can be recorded of one line. */
 export type EntryKind = keyof Bodies;
+/** All kinds of entries, in the order of their schemas. */
 export const entryKinds = Object.keys(bodies) as EntryKind[];
 
 /** By which surface an entry came in; `bot` wrote it itself. */
@@ -254,6 +247,7 @@ export interface EntryHead {
   via: (typeof surfaces)[number];
 }
 
+/** An entry of one kind, or of several. */
 export type EntryOf<K extends EntryKind> = K extends EntryKind
   ? EntryHead & { kind: K; body: Bodies[K] }
   : never;
@@ -263,6 +257,7 @@ export type Entry = EntryOf<EntryKind>;
 
 /** An entry before it has a head: what somebody records, without who and when. */
 export type EntryDraft = { [K in EntryKind]: { kind: K; body: Bodies[K] } }[EntryKind];
+/** A draft of one kind. */
 export type DraftOf<K extends EntryKind> = { kind: K; body: Bodies[K] };
 
 const headShape = { at: instant, told: instant, by: userId, via: z.enum(surfaces) };

@@ -95,6 +95,7 @@ export interface HandFlush extends Done {
   heparinUPerMl: number | null;
 }
 
+/** Blood that left the animal by the line at one time (`at`, ms): a sample with its discard, in mL. */
 export interface Sampling {
   at: number;
   by: string;

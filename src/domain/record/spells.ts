@@ -1,5 +1,6 @@
 /** Where a patient is taken from the ward. */
 export const awayPlaces = ['theatre', 'imaging', 'elsewhere'] as const;
+/** Where a patient off the ward is. */
 export type AwayPlace = (typeof awayPlaces)[number];
 
 /** A time in which the patient was off the ward, ms; `until` null: it still is. */

@@ -27,6 +27,7 @@ export function isOnVisits({ kind }: Pick<Duty, 'kind'>, policy: WardPolicy): bo
 /** What has a message of its own, whatever was said to the ward a moment ago: a cat's dwell limit, and the look after a hold. */
 export const speakForThemselves = ['dwellLimit', 'hold'] as const;
 
+/** Whether a duty has a message of its own, and waits for no visit. */
 export function speaksForItself({ kind }: Pick<Duty, 'kind'>): boolean {
   return speakForThemselves.some((one) => one === kind);
 }

@@ -16,6 +16,7 @@ export interface CusumLimits {
   h1: number;
 }
 
+/** One attempt on a CUSUM curve. */
 export interface CusumPoint {
   /** From 1. */
   attempt: number;

@@ -24,6 +24,7 @@ export interface SurvivalStep {
   band: Interval | null;
 }
 
+/** A Kaplan–Meier curve, with the counts behind it. `level`: of its confidence intervals. */
 export interface Survival {
   subjects: number;
   failures: number;

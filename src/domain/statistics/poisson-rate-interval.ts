@@ -1,6 +1,7 @@
 import { gammaQuantile } from './gamma-distribution.ts';
 import { assertLevel, type Interval, usualLevel } from './interval.ts';
 
+/** A rate with its interval, per so much exposure. */
 export interface Rate extends Interval {
   events: number;
   exposure: number;

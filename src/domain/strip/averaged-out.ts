@@ -7,8 +7,8 @@ import { parabolaSmoothed, quantile } from './smoothing.ts';
  * even beats, the pressures are read off the mean of all beats instead, where noise averages out (measured on made strips).
  */
 const from = { noiseShare: 0.03, beats: 8, unevenBelow: 0.06 } as const;
-/** Where a beat's peak and its lowest pressure before it lie around the upstroke, in beats. */
-const around = { before: 0.5, after: 0.6 } as const;
+/** Where a beat's peak and its lowest pressure since the peak before lie around the upstroke, in beats: a line can swing lowest soon after that peak. */
+const around = { before: 0.8, after: 0.6 } as const;
 
 /** The mean of all beats, laid over each other where their upstrokes are half way. */
 export function meanBeat(

@@ -1,11 +1,12 @@
 import { selfLikeness } from './beat-hypotheses.ts';
-import { correlation } from './correlation.ts';
-import { type ExtraWaves, weighedExtra } from './extra-waves.ts';
+import { overtonesOf } from './beat-overtones.ts';
 import type { Beat, FoundBeats, LeftOut } from './find-beats.ts';
-import { hidesSecond } from './second-strokes.ts';
-import { boxSmoothed, mean, quantile, standardDeviation, thinned } from './smoothing.ts';
-import { slopeSkewness } from './trace-faults.ts';
+import { likenessOfBeats } from './likeness-of-beats.ts';
+import { climbsLong, hidesSecond } from './second-strokes.ts';
+import { mean, quantile, standardDeviation, thinned } from './smoothing.ts';
+import { slopeSkewness } from './trace-shape.ts';
 import { runsOf, turnsOfIntervals, turnsOfPulses } from './turns-taken.ts';
+import { hidesBeats, inPause, tallestLateRise, waveInPause } from './waves-within-beats.ts';
 
 /** How far the beats bear each other out. */
 export interface BeatAgreement {
@@ -35,103 +36,16 @@ export interface BeatAgreement {
   pausesHideBeats: boolean;
   /** How tall it is, by the pulse. */
   waveInPause: number;
+  /** Share of the beats that are such pauses. */
+  pauseShare: number;
+  /** The tallest rise of any beat later than a stroke and its notch last, beside the usual one, by the pulse: a beat that was not counted. */
+  lateRise: number;
   /** Whether the beats look as if each hid a second stroke. */
   hidesSecond: boolean;
+  /** Whether the beats climb for as long as they fall, as no single stroke does at such a rate. */
+  climbsLong: boolean;
   /** By how much means and medians of systolic or diastolic differ: beats of another kind are among them, mmHg. */
   lopsidedMmHg: number;
-}
-
-/** Waves within beats, from the highest pressure on: the largest rise before the next foot, whatever set of beats was weighed. */
-function hidesBeats(pressures: Float64Array, beats: readonly Beat[], samplesPerS: number): boolean {
-  const longerS = quantile(
-    beats.map(({ footAt, endsAt }) => (endsAt - footAt) / samplesPerS),
-    0.5,
-  );
-  const smooth = boxSmoothed(pressures, Math.min(0.04, 0.1 * longerS) * samplesPerS);
-  const usual = quantile(
-    beats.map(({ sapMmHg, dapMmHg }) => sapMmHg - dapMmHg),
-    0.5,
-  );
-  const found: { ratio: number; delayS: number; trough: number }[] = [];
-  for (const { peakAt, endsAt, dapMmHg } of beats) {
-    let [lowAt, rise, delayS, trough] = [peakAt, 0, 0, 0];
-    // The next upstroke begins a little before the foot that its tangent gives.
-    for (let i = peakAt; i < endsAt - 0.06 * longerS * samplesPerS; i += 1) {
-      const [p, low] = [smooth[i] ?? 0, smooth[lowAt] ?? 0];
-      if (p < low) lowAt = i;
-      else if (p - low > rise)
-        [rise, delayS, trough] = [p - low, (i - peakAt) / samplesPerS, (low - dapMmHg) / usual];
-    }
-    if (rise > 0.3 * usual) found.push({ ratio: rise / usual, delayS, trough });
-  }
-  const middle = (of: 'ratio' | 'delayS' | 'trough') =>
-    quantile(
-      found.map((one) => one[of]),
-      0.5,
-    );
-  const perBeat = found.length / beats.length;
-  // Before a pause the wave runs off for longer, and shows more than in other beats.
-  if (found.length < 2 || perBeat < 0.35) return false;
-  const waves: ExtraWaves = {
-    perBeat,
-    ratio: middle('ratio'),
-    leastRatio: middle('ratio'),
-    delayS: middle('delayS'),
-    trough: middle('trough'),
-    longerS,
-    shorterPerMin: (60 * (1 + perBeat)) / longerS,
-    gain: () => 0,
-  };
-  // A line that rings swings within each beat, and a slow pulse has a dicrotic wave.
-  const isSwing = waves.delayS < 0.23 && waves.trough < 0.33;
-  if (longerS > 0.6 || isSwing) return false;
-  return weighedExtra(waves) !== 'no beats';
-}
-
-/** Beats so many usual ones long are pauses; a wave of this share of the pulse, in this part of a usual beat, is looked for in them. */
-const inPause = { from: 1.5, to: 2.6, wave: 0.15, after: 0.45, before: 0.95, least: 4, slowS: 1 } as const;
-
-/** By how much a pause is unlike the other beats where an early beat would be: a weak one makes a wave and no beat of its own. */
-function waveInPause(pressures: Float64Array, beats: readonly Beat[], samplesPerS: number): number {
-  const usual = quantile(
-    beats.map(({ footAt, endsAt }) => endsAt - footAt),
-    0.5,
-  );
-  const length = Math.round(inPause.before * usual);
-  const smooth = boxSmoothed(pressures, Math.min(0.04, 0.08 * (usual / samplesPerS)) * samplesPerS);
-  const courseOf = ({ footAt, dapMmHg, sapMmHg }: Beat) =>
-    smooth.subarray(footAt, footAt + length).map((p) => (p - dapMmHg) / Math.max(1, sapMmHg - dapMmHg));
-  const long = ({ footAt, endsAt }: Beat) => endsAt - footAt > inPause.from * usual;
-  const pauses = beats.filter((beat) => long(beat) && beat.endsAt - beat.footAt < inPause.to * usual);
-  const others = beats.filter((beat) => !long(beat) && beat.endsAt - beat.footAt >= length);
-  if (pauses.length === 0 || others.length < inPause.least) return 0;
-  const usualCourse = new Float64Array(length);
-  for (const other of others)
-    for (const [i, p] of courseOf(other).entries())
-      usualCourse[i] = (usualCourse[i] ?? 0) + p / others.length;
-  const waves = pauses.map((beat) => {
-    const course = courseOf(beat);
-    let [low, most] = [Number.POSITIVE_INFINITY, 0];
-    for (let i = Math.round(inPause.after * usual); i < course.length; i += 1) {
-      const over = (course[i] ?? 0) - (usualCourse[i] ?? 0);
-      low = Math.min(low, over);
-      most = Math.max(most, over - low);
-    }
-    // Later than that nothing of a slow beat moves any more.
-    return usual < inPause.slowS * samplesPerS ? most : Math.max(most, laterRise(smooth, beat, length));
-  });
-  return quantile(waves, 0.5);
-}
-
-/** The largest rise within a beat from so many samples on, up to where the next upstroke begins, as a share of its pulse. */
-function laterRise(smooth: Float64Array, { footAt, endsAt, sapMmHg, dapMmHg }: Beat, from: number): number {
-  let [low, most] = [Number.POSITIVE_INFINITY, 0];
-  for (let i = footAt + from; i < endsAt - 0.1 * from; i += 1) {
-    const p = smooth[i] ?? 0;
-    low = Math.min(low, p);
-    most = Math.max(most, p - low);
-  }
-  return most / Math.max(1, sapMmHg - dapMmHg);
 }
 
 /** Mean and median are further apart where a few beats are unlike the others. */
@@ -153,59 +67,29 @@ function soonTroughOf(beats: readonly Beat[], samplesPerS: number, meanS: number
   return troughs.length < soon.leastShare * beats.length ? null : quantile(troughs, 0.5);
 }
 
-/** Beats within this share of the usual length are laid over each other for their harmonics. */
-const asLong = 0.1;
+/** So many values a second are enough to compare a trace with itself. */
+const enoughPerS = 100;
 
-/** Share of the second and third harmonic in the mean of the usual beats: over many, noise and breathing have no say. */
-function overtonesOf(pressures: Float64Array, beats: readonly Beat[]): number {
-  // One that is there: of two kinds of beats the median lies between them.
-  const lengths = beats.map(({ footAt, endsAt }) => endsAt - footAt).toSorted((a, b) => a - b);
-  const usual = lengths[Math.floor(lengths.length / 2)] ?? 1;
-  const sums = [1, 2, 3].map(() => ({ re: 0, im: 0 }));
-  for (const { footAt, endsAt } of beats) {
-    const length = endsAt - footAt;
-    if (Math.abs(length / usual - 1) > asLong) continue;
-    const [first, last] = [pressures[footAt] ?? 0, pressures[endsAt] ?? pressures[endsAt - 1] ?? 0];
-    for (let i = 0; i < length; i += 1) {
-      const p = (pressures[footAt + i] ?? 0) - ((last - first) * i) / length;
-      const angle = (2 * Math.PI * i) / length;
-      for (const [n, sum] of sums.entries()) {
-        sum.re += (p * Math.cos((n + 1) * angle)) / length;
-        sum.im += (p * Math.sin((n + 1) * angle)) / length;
-      }
-    }
-  }
-  const [one = 0, two = 0, three = 0] = sums.map(({ re, im }) => re * re + im * im);
-  return (two + three) / Math.max(1e-9, one + two + three);
-}
-
-/** Every second beat, and those between them, counted anew after each gap; all as one kind where they do not take turns. */
-function kindsOf(beats: readonly Beat[], takeTurns: boolean): number[] {
-  let kind = 0;
-  return beats.map((beat, i) => {
-    const before = beats[i - 1];
-    const isNext = before !== undefined && Math.abs(beat.footAt - before.endsAt) <= 1;
-    // After a gap the taller kind is the one that is as tall.
-    if (takeTurns) kind = isNext ? 1 - kind : kindAfterGap(beats, i);
-    return kind;
-  });
-}
-
-/** The first beat after a gap: 0 if it is taller than the one after it. */
-function kindAfterGap(beats: readonly Beat[], i: number): number {
-  const [own, next] = [beats[i], beats[i + 1]];
-  if (!own || !next) return 0;
-  return own.sapMmHg - own.dapMmHg >= next.sapMmHg - next.dapMmHg ? 0 : 1;
-}
-
-/** How alike each course is to the mean of its kind. */
-function likenessOf(parts: readonly Float64Array[], kinds: readonly number[], length: number): number[] {
-  const templates = [0, 1].map(() => new Float64Array(length));
-  for (const [n, part] of parts.entries()) {
-    const template = templates[kinds[n] ?? 0];
-    if (template) for (let i = 0; i < length; i += 1) template[i] = (template[i] ?? 0) + (part[i] ?? 0);
-  }
-  return parts.map((part, n) => correlation(part, templates[kinds[n] ?? 0] ?? part));
+/** What the trace shows by itself, whatever is taken for a beat: whether it repeats, and rises quicker than it falls. */
+function shapeOfTrace(
+  pressures: Float64Array,
+  fullPerS: number,
+  read: readonly LeftOut[],
+  usualS: number,
+): { repeats: number; skewness: number } {
+  const every = Math.max(1, Math.floor(fullPerS / enoughPerS));
+  const samplesPerS = fullPerS / every;
+  const stretches = read.map(({ from, to }) => thinned(pressures.subarray(from, to), every));
+  const after = (n: number) =>
+    selfLikeness(stretches, Math.round((n * usualS * fullPerS) / every), samplesPerS);
+  return {
+    repeats: Math.max(after(1), after(2)),
+    skewness: slopeSkewness(
+      Float64Array.from(stretches.flatMap((one) => Array.from(one))),
+      samplesPerS,
+      Math.max(0.02, 0.1 * usualS),
+    ),
+  };
 }
 
 /** How far the beats agree; null of fewer than three. */
@@ -217,61 +101,33 @@ export function beatAgreement(
 ): BeatAgreement | null {
   if (beats.length < 3 || intervalsS.length < 2) return null;
   const pulses = beats.map(({ sapMmHg, dapMmHg }) => sapMmHg - dapMmHg);
-  const lengths = beats.map(({ footAt, endsAt }) => endsAt - footAt);
-  const length = Math.max(4, Math.round(0.85 * quantile(lengths, 0.15)));
-  const before = Math.round(0.15 * length);
   const runs = runsOf(beats, 4);
   const [pulseTurns, lengthTurns] = [turnsOfPulses(runs), turnsOfIntervals(runs)];
   const takeTurns =
     lengthTurns.share > 0.85 && lengthTurns.low < 0.85 * lengthTurns.high && beats.length >= 8;
-  const kinds = kindsOf(beats, takeTurns);
-  const placed = beats
-    .map((beat, n) => ({
-      ...beat,
-      kind: kinds[n] ?? 0,
-      from: Math.max(0, Math.round(beat.halfUpAt) - before),
-    }))
-    .filter(({ from }) => from + length <= pressures.length);
-  const parts = placed.map(({ from, sapMmHg, dapMmHg }) => {
-    const part = pressures.subarray(from, from + length);
-    // Small and tall beats count the same.
-    return part.map((p) => (p - dapMmHg) / Math.max(1, sapMmHg - dapMmHg));
-  });
-  const likeness = likenessOf(
-    parts,
-    placed.map(({ kind }) => kind),
-    length,
-  );
   const apart = mean(intervalsS);
-  // 100 values a second are enough to compare.
-  const every = Math.max(1, Math.floor(samplesPerS / 100));
-  const stretches = read.map(({ from, to }) => thinned(pressures.subarray(from, to), every));
-  const usualS = quantile(intervalsS, 0.5);
-  const after = (n: number) =>
-    selfLikeness(stretches, Math.round((n * usualS * samplesPerS) / every), samplesPerS / every);
+  const shape = shapeOfTrace(pressures, samplesPerS, read, quantile(intervalsS, 0.5));
+  const overtones = overtonesOf(pressures, beats);
   const inPauses = waveInPause(pressures, beats, samplesPerS);
   return {
+    ...likenessOfBeats(pressures, beats, takeTurns),
+    ...shape,
     turns: takeTurns ? { shortS: lengthTurns.low / samplesPerS } : null,
     smallToTall: pulseTurns.share > 0.7 ? pulseTurns.low / pulseTurns.high : 1,
     soonTrough: soonTroughOf(beats, samplesPerS, apart),
     hidesSecond: hidesSecond(pressures, samplesPerS, beats),
-    pausesHideBeats: inPauses > inPause.wave,
-    waveInPause: inPauses,
+    climbsLong: climbsLong(beats, samplesPerS, { skewness: shape.skewness, overtones }),
+    pausesHideBeats: inPauses.wave > inPause.wave,
+    waveInPause: inPauses.wave,
+    pauseShare: inPauses.share,
+    lateRise: tallestLateRise(pressures, beats, samplesPerS),
     hidesBeats: hidesBeats(pressures, beats, samplesPerS),
     lopsidedMmHg: Math.max(
       lopsided(beats.map(({ sapMmHg }) => sapMmHg)),
       lopsided(beats.map(({ dapMmHg }) => dapMmHg)),
     ),
-    alike: quantile(likeness, 0.5),
-    alikeShare: likeness.filter((one) => one > 0.8).length / likeness.length,
     intervalVariation: standardDeviation(intervalsS) / apart,
     pulseVariation: standardDeviation(pulses) / Math.max(1, mean(pulses)),
-    repeats: Math.max(after(1), after(2)),
-    skewness: slopeSkewness(
-      Float64Array.from(stretches.flatMap((one) => Array.from(one))),
-      samplesPerS / every,
-      Math.max(0.02, 0.1 * usualS),
-    ),
-    overtones: overtonesOf(pressures, beats),
+    overtones,
   };
 }

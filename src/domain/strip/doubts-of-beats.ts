@@ -20,6 +20,8 @@ export interface AroundBeats {
   row: RowCheck | null;
   /** The level moves and does not come back, so which one is right is not known. */
   endsOffLevel: boolean;
+  /** Strokes between the beats that made no whole beat of their own. */
+  lostBeats: number;
   /** Whether beats at another level were left out. */
   movesLevel: boolean;
   /** By how much the level goes up and down beside its drift and what was left out, mmHg. */
@@ -115,8 +117,14 @@ export function doubtsOfBeats(
 /** Left over beyond this share, and beats that a row lacks or does not want beyond this share (measured on made strips). */
 const rowOff = { leftShare: 0.05, beats: 0.03 } as const;
 
-/** A wave in a pause that is smaller, by the pulse, is the line's swing if a row of strokes leaves no more over (own rules). */
-const pauses = { surelyWave: 0.2, mostLeft: 0.004 } as const;
+/**
+ * A wave in a pause that is smaller, by the pulse, is the line's swing if a row of strokes leaves no more over (own rules). So is a
+ * taller one, if all such waves together are so many times what the row leaves over: it would not account for a beat.
+ */
+const pauses = { surelyWave: 0.2, mostLeft: 0.004, timesLeft: 4 } as const;
+
+/** A rise so late after a stroke, by the pulse, is a beat that was not counted: made ones were 0.5, others 0.03. */
+const surelyLate = 0.2;
 
 /** Whether a row of strokes accounts for the trace so well that no beat is hidden in a pause: it would leave a wave over. */
 const accountsForAll = (row: RowCheck | null, mostLeft: number) =>
@@ -159,26 +167,34 @@ function openRate(
   return (
     couldBe(found, beats, agreement, around)[0] ??
     (isPaused ? undefined : otherRate(beats, agreement, found.intervalsS)) ??
-    (agreement.hidesBeats || agreement.hidesSecond ? beats.ratePerMin * 2 : undefined) ??
+    (agreement.hidesBeats || agreement.hidesSecond || agreement.climbsLong
+      ? beats.ratePerMin * 2
+      : undefined) ??
     around.row?.secondPerMin ??
     undefined
   );
 }
+
+/** So many strokes may make no whole beat, by the beats (own rule): one melts into the next, or noise hides its foot. */
+const mostLost = 0.1;
 
 /** Whether the beats are unlike each other, or unlike what is told of them. */
 function areUnlike(
   beats: BeatFindings,
   found: FoundBeats,
   agreement: BeatAgreement,
-  { patient, row }: AroundBeats,
+  { patient, row, lostBeats }: AroundBeats,
 ): boolean {
   const isPaused = patient.some(({ finding }) => finding === 'pauses');
   const isIrregular = patient.some(({ finding }) => finding === 'irregular');
   // Of two kinds of beats that take turns the mean lies between the two, and the median does not.
   const isLopsided = patient.length === 0 && agreement.lopsidedMmHg > Math.max(4, 0.12 * beats.pulseMmHg);
   const isOddlyLopsided = agreement.lopsidedMmHg > Math.max(5, 0.15 * beats.pulseMmHg);
-  const couldBeSwing = agreement.waveInPause < pauses.surelyWave && accountsForAll(row, pauses.mostLeft);
-  const isHiding = (isPaused || isIrregular) && agreement.pausesHideBeats && !couldBeSwing;
+  const { waveInPause, pauseShare, pausesHideBeats, lateRise } = agreement;
+  const couldBeSwing =
+    (waveInPause < pauses.surelyWave && accountsForAll(row, pauses.mostLeft)) ||
+    accountsForAll(row, (pauseShare * waveInPause ** 2) / pauses.timesLeft);
+  const isHiding = (isPaused || isIrregular) && ((pausesHideBeats && !couldBeSwing) || lateRise > surelyLate);
   // Beats that nearly take turns are neither even nor alternans for sure.
   const isAsLineRings = beats.ratePerMin > ringing.fromPerMin && agreement.skewness < ringing.skewness;
   const couldTakeTurns =
@@ -187,6 +203,7 @@ function areUnlike(
     beats.ratePerMin > breathsInTurn;
   return (
     beatsDisagree(agreement, patient) ||
+    lostBeats > mostLost * beats.count ||
     isLopsided ||
     (row !== null && rowIsOff(row, beats.count, patient)) ||
     isHiding ||

@@ -200,17 +200,34 @@ export function joined<T extends LeftOut>(stretches: readonly T[]): T[] {
 }
 
 /**
+ * A drift is no quicker than this, mmHg/s, and lows without it vary by less than this share of what they do with it (own rules): a
+ * level that was left for a third of the strip, as open to air, was straightened for a drift.
+ */
+const aDrift = { mostMmHgPerS: 8, leavesLess: 0.4 } as const;
+
+/** The slope of the lows of some seconds, mmHg/s, where it is a drift; 0 where it is none. */
+function slopeOfLows(pressures: Float64Array, samplesPerS: number): number {
+  const lows = windowsOf(pressures, Math.round(2 * samplesPerS)).map(({ from, low }) => ({
+    t: from / samplesPerS,
+    p: low,
+  }));
+  const slope = middleSlope(lows, pressures.length / samplesPerS / 3);
+  const spread = (off: number) => {
+    const of = lows.map(({ t, p }) => p - off * t);
+    return quantile(of, 0.75) - quantile(of, 0.25);
+  };
+  const isDrift = Math.abs(slope) < aDrift.mostMmHgPerS && spread(slope) < aDrift.leavesLess * spread(0);
+  return isDrift ? slope : 0;
+}
+
+/**
  * Sustained excursions of a trace (mmHg, none missing): far above or below the usual pulse, as a flush, air or a closed tap
  * make, until it has settled. Looked for before any beat, so that none of it is taken for a beat.
  */
 export function findExcursions(pressures: Float64Array, samplesPerS: number): Excursion[] {
   if (pressures.length < 2 * samplesPerS) return [];
   // A steady drift must not carry the pulse out of its own band.
-  const lows = windowsOf(pressures, Math.round(2 * samplesPerS)).map(({ from, low }) => ({
-    t: from / samplesPerS,
-    p: low,
-  }));
-  const slope = middleSlope(lows, pressures.length / samplesPerS / 3);
+  const slope = slopeOfLows(pressures, samplesPerS);
   const straight = pressures.map((p, i) => p - (slope * i) / samplesPerS);
   return joined(farOff(straight, samplesPerS, usualBand(straight, samplesPerS)));
 }

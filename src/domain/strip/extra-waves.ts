@@ -29,6 +29,9 @@ const swing = { latestS: 0.23, trough: 0.33 } as const;
 /** Dicrotic waves reach so much of the upstroke where the heart is slow (measured on made strips: up to 0.45). */
 const tallestDicrotic = 0.5;
 
+/** It peaks this soon after the stroke's own peak, s and by the beat (measured: up to 0.46); strokes of alternans are half a beat apart. */
+const latestDicrotic = { s: 0.47, ofBeat: 0.48 } as const;
+
 /** Whether waves beside the beats are beats themselves. */
 export function weighedExtra(waves: ExtraWaves): 'beats' | 'no beats' | 'cannot tell' {
   const { perBeat, ratio, delayS, trough, longerS } = waves;
@@ -40,7 +43,7 @@ export function weighedExtra(waves: ExtraWaves): 'beats' | 'no beats' | 'cannot 
     if (delayS < 0.45 * longerS) return ratio < 0.5 ? 'no beats' : 'cannot tell';
     return ratio < 0.36 || (couldSwing && ratio < 0.8) ? 'cannot tell' : 'beats';
   }
-  const isEarly = longerS > 0.6 && delayS < 0.47;
+  const isEarly = longerS > 0.6 && delayS < Math.min(latestDicrotic.s, latestDicrotic.ofBeat * longerS);
   if (ratio < 0.36) return isEarly && delayS < 0.38 ? 'no beats' : 'cannot tell';
   if (couldSwing && ratio < 0.85) return 'cannot tell';
   const couldBeDicrotic = ratio < tallestDicrotic || (ratio < 0.62 && trough < swing.trough);

@@ -1,7 +1,7 @@
 import {
   type FlushTestRegions,
   type RegionVerdict,
-  regionsWithin,
+  verdictsWithin,
   wantedHz,
 } from '../dynamic-response/regions.ts';
 import type { testVerdicts } from '../record/entry.ts';
@@ -9,6 +9,7 @@ import { verdictOfRegion } from '../trust/verdict-of-test.ts';
 import type { BeatFindings } from './beat-findings.ts';
 import type { DicroticNotch } from './dicrotic-notch.ts';
 import type { MeasuredFlush } from './measure-flush.ts';
+import { fallOfLineS } from './ringing-turns.ts';
 
 /** What the line does to the trace; too slow: well damped, and yet it cannot follow a pulse this fast. */
 export const stripVerdicts = [
@@ -81,6 +82,13 @@ const cannotMeasure: Readonly<
 /** A fall from 90 to 10 % within this is not slowed by a valve, ms (measured: a valve of 20 ms makes 16 ms or more). */
 const quickFallMs = 15;
 
+/**
+ * A valve that shuts slowly makes the line look more damped, and its fall longer than that of the line it looks like: by an
+ * eighth or more where the damping seems 0.05 too high (second-order line after a ramp, computed). The pulse under it makes the
+ * fall of a line whose valve shuts at once so much longer at most.
+ */
+const mostFallOfLine = 1.15;
+
 /** Ringing sampled less often than this in each cycle is a rough measure. */
 const samplesASwing = 10;
 
@@ -137,12 +145,16 @@ export function judgeFlush(
     case 'ringing': {
       const { damping, naturalHz, ringingHz } = test;
       if (region === null) return nothing('The ringing could not be judged.');
-      const open = regionsWithin(naturalHz, damping, ratePerMin, regions);
-      const words = new Set(open.map((one) => verdictOf({ region: one, damping: region.damping })));
+      const words = new Set(verdictsWithin(naturalHz, damping, ratePerMin, regions).map(verdictOf));
       const verdict = verdictOf(region);
       // One turn alone looks the same through a valve that shut slowly, unless the fall was too quick for that.
       const isResolved = samplesPerS >= samplesAFall * (1000 / test.fallMs);
-      const isQuick = test.dampingFrom === 'successive swings' || (test.fallMs < quickFallMs && isResolved);
+      const ownFallMs = 1000 * fallOfLineS(naturalHz.value, damping.value);
+      const isOwnFall = test.fallMs < quickFallMs && isResolved && test.fallMs < mostFallOfLine * ownFallMs;
+      // What rings although the valve shut slowly rings the more by itself.
+      const isQuick =
+        test.dampingFrom === 'successive swings' ||
+        (region.damping === 'under' ? test.fallMs < quickFallMs && isResolved : isOwnFall);
       const isCertain =
         isQuick && !looksLikePulse(ringingHz, ratePerMin) && samplesPerS >= samplesASwing * ringingHz;
       const because = `The line rings at ${ringingHz.toFixed(1)} Hz with damping ${damping.value.toFixed(2)} (${damping.low.toFixed(2)} to ${damping.high.toFixed(2)}). ${region.says}${isQuick ? '' : ' It shows by one turn only: a valve that shut slowly looks the same.'}`;

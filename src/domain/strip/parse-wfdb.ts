@@ -69,6 +69,44 @@ export function signalFileNames(headerText: string): string[] {
   return read.read === 'header' ? [...new Set(read.header.signals.map(({ fileName }) => fileName))] : [];
 }
 
+/** The signal of a header that is the arterial pressure, with what its numbers mean; or why there is none. */
+type PressureSignal = { signal: WfdbSignal; perUnit: number; packing: Packing } | { told: ParsedStrip };
+
+function pressureSignal(signals: readonly WfdbSignal[], channel: string | null): PressureSignal {
+  const channels = signals.map(({ description, units }) => ({ name: description, unit: units }));
+  const choice = chooseChannel(channels, channel);
+  const names = channelLabels(channels);
+  const no = (...why: Parameters<typeof refused>) => ({ told: refused(...why) });
+  if (choice.found === 'several') {
+    const asked = choice.indices.map((i) => names[i] ?? '');
+    return { told: { result: 'which channel', channels: asked, message: whichChannelWords(asked) } };
+  }
+  if (choice.found === 'no such channel')
+    return no(
+      'no such channel',
+      `There is no signal ${shownText(channel ?? '')}. There are: ${names.join(', ')}.`,
+    );
+  const signal = choice.found === 'one' ? signals[choice.index] : undefined;
+  if (choice.found !== 'one' || !signal)
+    return no(
+      'no pressure',
+      `No signal is an arterial pressure (signals: ${names.join(', ')}). Export the record with the arterial channel.`,
+    );
+  const perUnit = mmHgPerUnit(signal.units);
+  if (perUnit === null || signal.gain === null)
+    return no(
+      'no units',
+      `The header gives no pressure unit for ${shownText(signal.description)} (${shownText(signal.units || 'none')}). Write gain(baseline)/mmHg in its line of the .hea file, such as 20(-1600)/mmHg.`,
+    );
+  const packing = packings[signal.format];
+  if (packing === undefined)
+    return no(
+      'not supported',
+      `The signal is stored in format ${signal.format}; formats 16, 61, 80 and 212 are read. Convert the record to format 16.`,
+    );
+  return { signal, perUnit, packing };
+}
+
 /**
  * Reads the arterial pressure of a WFDB record: formats 16, 61, 80 and 212, signals interleaved frame by frame with their
  * samples per frame. The pressure channel is picked by description and unit (mmHg, kPa, cmH₂O), or by `channel`; several are asked
@@ -93,40 +131,9 @@ export function parseWfdb(
     );
   }
   const { framesPerS, frames: toldFrames, signals } = read.header;
-  const channels = signals.map(({ description, units }) => ({ name: description, unit: units }));
-  const choice = chooseChannel(channels, channel);
-  const names = channelLabels(channels);
-  if (choice.found === 'several') {
-    const asked = choice.indices.map((i) => names[i] ?? '');
-    return { result: 'which channel', channels: asked, message: whichChannelWords(asked) };
-  }
-  if (choice.found === 'no such channel') {
-    return refused(
-      'no such channel',
-      `There is no signal ${shownText(channel ?? '')}. There are: ${names.join(', ')}.`,
-    );
-  }
-  const signal = choice.found === 'one' ? signals[choice.index] : undefined;
-  if (choice.found !== 'one' || !signal) {
-    return refused(
-      'no pressure',
-      `No signal is an arterial pressure (signals: ${names.join(', ')}). Export the record with the arterial channel.`,
-    );
-  }
-  const perUnit = mmHgPerUnit(signal.units);
-  if (perUnit === null || signal.gain === null) {
-    return refused(
-      'no units',
-      `The header gives no pressure unit for ${shownText(signal.description)} (${shownText(signal.units || 'none')}). Write gain(baseline)/mmHg in its line of the .hea file, such as 20(-1600)/mmHg.`,
-    );
-  }
-  const packing = packings[signal.format];
-  if (packing === undefined) {
-    return refused(
-      'not supported',
-      `The signal is stored in format ${signal.format}; formats 16, 61, 80 and 212 are read. Convert the record to format 16.`,
-    );
-  }
+  const chosen = pressureSignal(signals, channel);
+  if ('told' in chosen) return chosen.told;
+  const { signal, perUnit, packing } = chosen;
   const bytes = signalBytes.get(signal.fileName);
   if (bytes === undefined) {
     return refused(
@@ -150,43 +157,34 @@ export function parseWfdb(
   });
 }
 
-function readSignal(
-  signal: WfdbSignal,
-  {
-    packing,
-    bytes,
-    perUnit,
-    framesPerS,
-    toldFrames,
-    together,
-  }: {
-    packing: Packing;
-    bytes: Uint8Array;
-    perUnit: number;
-    framesPerS: number;
-    toldFrames: number | null;
-    together: readonly WfdbSignal[];
-  },
-): ParsedStrip {
-  const perFrame = together.reduce((sum, { samplesPerFrame }) => sum + samplesPerFrame, 0);
-  const before = together
-    .slice(0, together.indexOf(signal))
-    .reduce((sum, { samplesPerFrame }) => sum + samplesPerFrame, 0);
-  const there = Math.floor((bytes.length * 8) / packing.bits / perFrame);
-  const frames = toldFrames ?? there;
-  if (there < frames) {
-    return refused(
-      'damaged',
-      `The data file breaks off: ${spanWords(there / framesPerS)} of ${spanWords(frames / framesPerS)} are there. Upload it again.`,
-    );
-  }
-  const { samplesPerFrame } = signal;
-  const samplesPerS = framesPerS * samplesPerFrame;
+/** A signal among those of its file. */
+interface Stored {
+  packing: Packing;
+  bytes: Uint8Array;
+  perUnit: number;
+  framesPerS: number;
+  toldFrames: number | null;
+  together: readonly WfdbSignal[];
+}
+
+/** Where the samples of a signal lie in its file: so many in each frame of all, after so many of other signals. */
+interface Placed {
+  frames: number;
+  perFrame: number;
+  before: number;
+  /** Only the last so many are kept. */
+  keep: number;
+}
+
+/** Unpacks a signal: the pressures that are kept, mmHg, and the sum of all its values and the first, for the header's check. */
+function unpacked(
+  { samplesPerFrame, gain, baseline }: WfdbSignal,
+  { packing, bytes, perUnit }: Stored,
+  { frames, perFrame, before, keep }: Placed,
+): { pressuresMmHg: Float64Array; sum: number; first: number } {
   const count = frames * samplesPerFrame;
-  const keep = Math.min(count, Math.floor(longestReadMin * 60 * samplesPerS));
   const pressuresMmHg = new Float64Array(keep);
   let [sum, first, at] = [0, 0, 0];
-  const gain = signal.gain ?? 1;
   for (let frame = 0; frame < frames; frame += 1) {
     const from = frame * perFrame + before;
     for (let i = 0; i < samplesPerFrame; i += 1) {
@@ -196,25 +194,54 @@ function readSignal(
       const place = at - (count - keep);
       if (place >= 0) {
         pressuresMmHg[place] =
-          value === packing.missing ? Number.NaN : ((value - signal.baseline) / gain) * perUnit;
+          value === packing.missing ? Number.NaN : ((value - baseline) / (gain ?? 1)) * perUnit;
       }
       at += 1;
     }
   }
-  const { checksum, initialValue } = signal;
-  // Checksums are 16 bit; some headers write them without sign.
-  const isRight = checksum === null || signed(checksum, 16) === signed(sum % 65_536, 16);
-  if (!isRight || (initialValue !== null && frames > 0 && initialValue !== first)) {
+  return { pressuresMmHg, sum, first };
+}
+
+/** What of the header's check a signal fails; null where it holds. Checksums are 16 bit; some headers write them without sign. */
+function failsCheck(
+  { checksum, initialValue }: WfdbSignal,
+  { sum, first }: { sum: number; first: number },
+  frames: number,
+): 'checksum' | 'first value' | null {
+  if (checksum !== null && signed(checksum, 16) !== signed(sum % 65_536, 16)) return 'checksum';
+  return initialValue !== null && frames > 0 && initialValue !== first ? 'first value' : null;
+}
+
+function readSignal(signal: WfdbSignal, stored: Stored): ParsedStrip {
+  const { packing, bytes, perUnit, framesPerS, toldFrames, together } = stored;
+  const samples = (of: readonly WfdbSignal[]) =>
+    of.reduce((sum, { samplesPerFrame }) => sum + samplesPerFrame, 0);
+  const perFrame = samples(together);
+  const there = Math.floor((bytes.length * 8) / packing.bits / perFrame);
+  const frames = toldFrames ?? there;
+  if (there < frames) {
     return refused(
       'damaged',
-      `The data do not match the header (${isRight ? 'first value' : 'checksum'}): the file is damaged or belongs to another record. Upload the .hea and .dat that were exported together.`,
+      `The data file breaks off: ${spanWords(there / framesPerS)} of ${spanWords(frames / framesPerS)} are there. Upload it again.`,
+    );
+  }
+  const samplesPerS = framesPerS * signal.samplesPerFrame;
+  const count = frames * signal.samplesPerFrame;
+  const keep = Math.min(count, Math.floor(longestReadMin * 60 * samplesPerS));
+  const before = samples(together.slice(0, together.indexOf(signal)));
+  const { pressuresMmHg, ...values } = unpacked(signal, stored, { frames, perFrame, before, keep });
+  const fails = failsCheck(signal, values, frames);
+  if (fails !== null) {
+    return refused(
+      'damaged',
+      `The data do not match the header (${fails}): the file is damaged or belongs to another record. Upload the .hea and .dat that were exported together.`,
     );
   }
   const readS = keep / samplesPerS;
   const fileS = count / samplesPerS;
   const note = lastPartNote(readS, fileS);
   const notes = [
-    ...(checksum === null ? ['The header has no checksum, so the data could not be checked.'] : []),
+    ...(signal.checksum === null ? ['The header has no checksum, so the data could not be checked.'] : []),
     ...(perUnit === 1 ? [] : [convertedNote(signal.units)]),
     ...(note === null ? [] : [note]),
   ];

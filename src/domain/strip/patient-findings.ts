@@ -38,6 +38,7 @@ const irregular = {
   leastOff: 3,
   leastShare: 0.14,
   leastShort: 0.25,
+  couldHoldTwo: 1.35,
   leastInHalf: 0.2,
 } as const;
 
@@ -134,10 +135,11 @@ export function patientFindings(found: FoundBeats): PatientFinding[] {
     const many = early === 1 ? 'A beat comes early once' : `A beat comes early ${early} times`;
     return [{ finding: 'irregular', says: `${many}, with a pause after it. ${lookAtIt}` }];
   }
-  // One or two odd intervals can be a beat that was missed or made up, and long ones alone beats that were missed.
+  // One or two odd intervals can be a beat that was missed or made up, and long ones alone beats that were missed, if they are so long.
   const off = intervalsS.filter((one) => Math.abs(one / usual - 1) > irregular.off).length;
   const short = intervalsS.filter((one) => one / usual < 1 - irregular.off).length;
-  if (short < irregular.leastShort * off) return [];
+  const holdTwo = intervalsS.filter((one) => one / usual > irregular.couldHoldTwo).length;
+  if (short < irregular.leastShort * off && holdTwo > irregular.leastShort * off) return [];
   // What settles after a flush or a tap is uneven in one place; a heart is so all along.
   const half = Math.floor(intervalsS.length / 2);
   const inFirst = intervalsS.slice(0, half).filter((one) => Math.abs(one / usual - 1) > irregular.off).length;

@@ -2,16 +2,16 @@ import { type AverageBeat, averageBeat } from './average-beat.ts';
 import { averagedOut } from './averaged-out.ts';
 import { beatAgreement } from './beat-agreement.ts';
 import { type BeatFindings, beatFindings } from './beat-findings.ts';
-import { doubtsOfBeats } from './doubts-of-beats.ts';
+import { type AroundBeats, doubtsOfBeats } from './doubts-of-beats.ts';
 import { driftWords } from './doubts-of-pressure.ts';
 import { type ExcursionFinding, excursionFindings } from './excursion-findings.ts';
 import { driftMmHgPerS, type Excursion, joined, levelAround, rangeBesideDrift } from './excursions.ts';
-import { type FoundBeats, findBeats, type LeftOut } from './find-beats.ts';
+import { type Beat, type FoundBeats, findBeats, type LeftOut } from './find-beats.ts';
 import { betweenOf } from './left-out.ts';
 import { rateOpen } from './open-rates.ts';
 import { holdsPulse, offLevel } from './other-level.ts';
 import { type PatientFinding, patientFindings } from './patient-findings.ts';
-import { rowCheck } from './row-check.ts';
+import { type RowCheck, rowCheck } from './row-check.ts';
 import { readsOtherwise } from './second-reading.ts';
 import { quantile } from './smoothing.ts';
 import { timedByRow } from './timed-beats.ts';
@@ -33,11 +33,9 @@ export interface ReadBeats {
 
 const noBeats: FoundBeats = { beats: [], intervalsS: [], openPerMin: [], noPulse: [] };
 
-/** Reads the beats of a trace, twice where nothing makes them doubtful the first time. */
-export function readBeats(trace: Trace): ReadBeats {
-  const { pressures, samplesPerS, quiet, out, excursions, flushes, noiseMmHg } = trace;
-  const faults = quiet.length < samplesPerS ? [] : traceFaults(quiet, samplesPerS);
-  const unread = (): ReadBeats => ({
+/** A trace whose beats cannot be read, with what hides them. */
+function unread({ excursions, flushes, samplesPerS }: Trace, faults: readonly TraceFault[]): ReadBeats {
+  return {
     faults: faults.filter(({ hides }) => hides === 'beats'),
     found: noBeats,
     average: null,
@@ -46,47 +44,84 @@ export function readBeats(trace: Trace): ReadBeats {
     excursions: excursionFindings(excursions, flushes, samplesPerS),
     notes: [],
     smallToTall: 1,
-  });
-  if (faults.some(({ hides }) => hides === 'beats')) return unread();
+  };
+}
+
+/** The beats of a trace as they are told, with what was left out for them and how its level moves. */
+interface TimedBeats {
+  found: FoundBeats;
+  row: RowCheck | null;
+  /** At another level than most. */
+  off: Excursion[];
+  allOut: LeftOut[];
+  /** What lies between. */
+  stretches: LeftOut[];
+  driftMmHgPerS: number;
+  levelRangeMmHg: number;
+}
+
+function timedBeats({ pressures, samplesPerS, out }: Trace): TimedBeats {
   const { found: seen, off, drift, levelRangeMmHg } = beatsAndLevel(pressures, samplesPerS, out);
   const allOut = joined<LeftOut>([...out, ...off, ...seen.noPulse]);
   const stretches = seen.beats.length === 0 ? [] : betweenOf(allOut, pressures.length);
   const row = rowCheck(pressures, samplesPerS, stretches, seen.beats);
   const found = timedByRow(seen, row, samplesPerS);
+  return { found, row, off, allOut, stretches, driftMmHgPerS: drift, levelRangeMmHg };
+}
+
+/** Stretches at another level: of beats, or of what was left out and holds a pulse as tall; fast flushes are none. */
+function movedLevels(
+  { pressures, samplesPerS, excursions, flushes }: Trace,
+  { found, off }: TimedBeats,
+  pulseMmHg: number,
+): LeftOut[] {
+  const usualS = found.intervalsS.length === 0 ? 1 : quantile(found.intervalsS, 0.5);
+  const isFlush = ({ from, to }: LeftOut) =>
+    flushes.some(({ opensAt, releasedAt }) => opensAt < to && releasedAt >= from);
+  const others = excursions.filter(
+    (one) => !isFlush(one) && holdsPulse(pressures, samplesPerS, one, { usualS, pulseMmHg }),
+  );
+  return [...off, ...others];
+}
+
+/** What of the strip makes its beats doubtful. */
+function aroundBeats(
+  trace: Trace,
+  timed: TimedBeats,
+  patient: readonly PatientFinding[],
+  pulseMmHg: number,
+): AroundBeats {
+  const { pressures, samplesPerS, noiseMmHg } = trace;
+  const { allOut, found, row, driftMmHgPerS, levelRangeMmHg } = timed;
+  const moved = movedLevels(trace, timed, pulseMmHg);
+  return {
+    noiseMmHg,
+    lengthS: pressures.length / samplesPerS,
+    leftOut: allOut.reduce((sum, { from, to }) => sum + to - from, 0) / pressures.length,
+    driftMmHgPerS,
+    levelRangeMmHg,
+    patient,
+    row,
+    lostBeats: lostBetween(found.beats, allOut),
+    movesLevel: moved.length > 0,
+    endsOffLevel: moved.some(({ from, to }) => from <= samplesPerS || to >= pressures.length - samplesPerS),
+  };
+}
+
+/** Reads the beats of a trace, twice where nothing makes them doubtful the first time. */
+export function readBeats(trace: Trace): ReadBeats {
+  const { pressures, samplesPerS, quiet, excursions, flushes, noiseMmHg } = trace;
+  const faults = quiet.length < samplesPerS ? [] : traceFaults(quiet, samplesPerS);
+  if (faults.some(({ hides }) => hides === 'beats')) return unread(trace, faults);
+  const timed = timedBeats(trace);
+  const { found, row, off, allOut, stretches, driftMmHgPerS } = timed;
   const each = beatFindings(found.beats, found.intervalsS);
   const read = each && averagedOut(each, pressures, samplesPerS, { beats: found.beats, noiseMmHg });
   const patient = patientFindings(found);
-  const noted = excursionFindings(
-    [...excursions, ...off, ...found.noPulse.map((one) => ({ ...one, kind: 'no pulse' as const }))],
-    flushes,
-    samplesPerS,
-  );
-  const left = allOut.reduce((sum, { from, to }) => sum + to - from, 0) / pressures.length;
-  const usualS = found.intervalsS.length === 0 ? 1 : quantile(found.intervalsS, 0.5);
-  const pulseMmHg = read?.pulseMmHg ?? 0;
-  const isFlush = ({ from, to }: LeftOut) =>
-    flushes.some(({ opensAt, releasedAt }) => opensAt < to && releasedAt >= from);
-  const moved = [
-    ...off,
-    ...excursions.filter(
-      (one) => !isFlush(one) && holdsPulse(pressures, samplesPerS, one, { usualS, pulseMmHg }),
-    ),
-  ];
   const agreement = beatAgreement(pressures, samplesPerS, found, stretches);
-  faults.push(
-    ...doubtsOfBeats(read, found, agreement, {
-      noiseMmHg,
-      lengthS: pressures.length / samplesPerS,
-      leftOut: left,
-      driftMmHgPerS: drift,
-      levelRangeMmHg,
-      patient,
-      row,
-      movesLevel: moved.length > 0,
-      endsOffLevel: moved.some(({ from, to }) => from <= samplesPerS || to >= pressures.length - samplesPerS),
-    }),
-  );
-  if (read === null || faults.some(({ hides }) => hides === 'beats')) return unread();
+  const around = aroundBeats(trace, timed, patient, read?.pulseMmHg ?? 0);
+  faults.push(...doubtsOfBeats(read, found, agreement, around));
+  if (read === null || faults.some(({ hides }) => hides === 'beats')) return unread(trace, faults);
   if (faults.length === 0) {
     const other = readsOtherwise(pressures, samplesPerS, allOut, {
       beats: found.beats,
@@ -96,13 +131,27 @@ export function readBeats(trace: Trace): ReadBeats {
     });
     if (other !== null) faults.push(rateOpen(read.ratePerMin, other));
   }
-  const drifting = faults.some(({ fault }) => fault === 'drifts')
-    ? null
-    : driftWords(drift, pressures.length / samplesPerS);
-  const average = averageBeat(pressures, found.beats);
-  const notes = drifting === null ? [] : [drifting];
-  const smallToTall = agreement?.smallToTall ?? 1;
-  return { faults, found, average, beats: read, patient, excursions: noted, notes, smallToTall };
+  const isDrift = faults.some(({ fault }) => fault === 'drifts');
+  const drifting = isDrift ? null : driftWords(driftMmHgPerS, around.lengthS);
+  const silent = found.noPulse.map((one) => ({ ...one, kind: 'no pulse' as const }));
+  return {
+    faults,
+    found,
+    average: averageBeat(pressures, found.beats),
+    beats: read,
+    patient,
+    excursions: excursionFindings([...excursions, ...off, ...silent], flushes, samplesPerS),
+    notes: drifting === null ? [] : [drifting],
+    smallToTall: agreement?.smallToTall ?? 1,
+  };
+}
+
+/** Gaps between beats where nothing was left out: a stroke was seen there, and no whole beat. */
+function lostBetween(beats: readonly Beat[], out: readonly LeftOut[]): number {
+  return beats.slice(1).filter(({ footAt }, i) => {
+    const endsAt = beats[i]?.endsAt ?? footAt;
+    return footAt > endsAt + 1 && !out.some(({ from, to }) => from < footAt + 1 && to >= endsAt);
+  }).length;
 }
 
 /** Beats, read again without those at another level; the stretches of these, and the drift of the rest. */

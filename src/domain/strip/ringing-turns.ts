@@ -42,18 +42,32 @@ export function usualRatio(heights: readonly number[]): number {
   return Math.exp((w * xy - x * y) / (w * xx - x * x));
 }
 
-/** When a step response is half way, as a share of the time to its first turn (half a period); damping below 1. */
-export function middleOfFall(damping: number): number {
-  const zeta = Math.min(0.95, damping);
-  const wd = Math.sqrt(1 - zeta * zeta);
+/** When a second-order step response has this share of the step left, in radians of the natural frequency; damping below 1. */
+function leftAt(share: number, damping: number): number {
+  const wd = Math.sqrt(1 - damping * damping);
   let [low, high] = [0, Math.PI / wd];
   for (let i = 0; i < 40; i += 1) {
     const x = (low + high) / 2;
-    const left = Math.exp(-zeta * x) * (Math.cos(wd * x) + (zeta / wd) * Math.sin(wd * x));
-    if (left > 0.5) low = x;
+    const left = Math.exp(-damping * x) * (Math.cos(wd * x) + (damping / wd) * Math.sin(wd * x));
+    if (left > share) low = x;
     else high = x;
   }
-  return (low * wd) / Math.PI;
+  return low;
+}
+
+/** The formulas are those of a line that swings over: above this it hardly does. */
+const mostDamping = 0.95;
+
+/** When a step response is half way, as a share of the time to its first turn (half a period). */
+export function middleOfFall(damping: number): number {
+  const zeta = Math.min(mostDamping, damping);
+  return (leftAt(0.5, zeta) * Math.sqrt(1 - zeta * zeta)) / Math.PI;
+}
+
+/** How long a line of this natural frequency, Hz, and damping takes to fall from 90 to 10 % of a step, s, if the valve shuts at once. */
+export function fallOfLineS(naturalHz: number, damping: number): number {
+  const zeta = Math.min(mostDamping, damping);
+  return (leftAt(0.1, zeta) - leftAt(0.9, zeta)) / (2 * Math.PI * naturalHz);
 }
 
 /**

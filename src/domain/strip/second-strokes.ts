@@ -107,6 +107,47 @@ function meanOfNoisy(
   return { mean: sum, beat: { ...usual, footAt, peakAt, endsAt: footAt + Math.round(length) } };
 }
 
+/**
+ * A heart ejects for 0.3 s at most, a fast one for two fifths of a beat (common practice, no source). So a slow pulse that climbs
+ * for longer is two strokes, and so is a climb that halts on its way. Steady beats peaked within 0.44 s, those that halt first
+ * within 0.41 s or, of a fast heart, two fifths of a beat; there a wave after the notch that tops the stroke's own peak begins
+ * above 0.86 of it (measured on made strips).
+ */
+const climb = {
+  halts: { below: 0.8, slope: 0.15, from: 0.25, beforePeakS: 0.05 },
+  slow: { fromS: 0.9, peaksByS: 0.45, haltsByS: 0.415 },
+  fast: { belowS: 0.6, haltsBy: 0.4 },
+} as const;
+
+/** How high a beat has climbed, by its pulse, where it first halts before its peak; 1 where it climbs in one go. */
+function haltsAt(
+  smooth: Float64Array,
+  samplesPerS: number,
+  { footAt, peakAt, dapMmHg, sapMmHg }: Beat,
+): number {
+  const { below, slope, from, beforePeakS } = climb.halts;
+  const reach = Math.max(1, Math.round(slopeS * samplesPerS));
+  const slopeAt = (i: number) => (smooth[i + reach] ?? 0) - (smooth[i - reach] ?? 0);
+  let steepest = 0;
+  for (let i = Math.max(reach, footAt); i < peakAt; i += 1) steepest = Math.max(steepest, slopeAt(i));
+  let seen = 0;
+  for (let i = Math.max(reach, footAt); i < peakAt - beforePeakS * samplesPerS; i += 1) {
+    seen = Math.max(seen, slopeAt(i));
+    const climbed = ((smooth[i] ?? 0) - dapMmHg) / Math.max(1, sapMmHg - dapMmHg);
+    if (climbed > below) return 1;
+    if (climbed > from && seen > 0.4 * steepest && slopeAt(i) < slope * seen) return climbed;
+  }
+  return 1;
+}
+
+/** Whether beats so long climb for longer than one stroke lasts, or halt on their way up. */
+function climbsTwice(usualS: number, peaksAtS: number, halts: () => boolean): boolean {
+  if (usualS > climb.slow.fromS)
+    return peaksAtS > climb.slow.peaksByS || (peaksAtS > climb.slow.haltsByS && halts());
+  if (usualS < melted.shortestS || usualS > climb.fast.belowS) return false;
+  return peaksAtS > climb.fast.haltsBy * usualS && halts();
+}
+
 /** Whether most beats look as if each hid a second stroke. */
 export function hidesSecond(pressures: Float64Array, samplesPerS: number, beats: readonly Beat[]): boolean {
   const smoothed = (s: number) => smoothedBy(pressures, s * samplesPerS);
@@ -119,8 +160,17 @@ export function hidesSecond(pressures: Float64Array, samplesPerS: number, beats:
   const calm = smoothed(calmS);
   const second = middle((beat) => secondRise(calm, samplesPerS, beat));
   if (second > tallestSecond) return true;
-  if (usualS < melted.shortestS || usualS > swinging.longestS) return false;
   const averaged = meanOfNoisy(pressures, beats);
+  const isNoisy = noiseOf(pressures) > noisy.share * middle(({ sapMmHg, dapMmHg }) => sapMmHg - dapMmHg);
+  const halts = () => {
+    if (averaged !== null)
+      return haltsAt(smoothedBy(averaged.mean, smoothS * samplesPerS), samplesPerS, averaged.beat) < 1;
+    const smooth = smoothed(smoothS);
+    return !isNoisy && middle((beat) => haltsAt(smooth, samplesPerS, beat)) < climb.halts.below;
+  };
+  const peaksAtS = middle(({ footAt, peakAt }) => peakAt - footAt) / samplesPerS;
+  if (climbsTwice(usualS, peaksAtS, halts)) return true;
+  if (usualS < melted.shortestS || usualS > swinging.longestS) return false;
   const breaksOff = (s: number) => {
     if (averaged !== null)
       return brokenOff(smoothedBy(averaged.mean, s * samplesPerS), samplesPerS, averaged.beat);
@@ -133,4 +183,24 @@ export function hidesSecond(pressures: Float64Array, samplesPerS: number, beats:
   }
   const peaksAt = middle(({ footAt, peakAt, endsAt }) => (peakAt - footAt) / (endsAt - footAt));
   return breaksOff(smoothS) > leastBroken(usualS, peaksAt);
+}
+
+/**
+ * Two strokes of a fast heart that a slow line melts into one climb for about half of the beat, no quicker than they fall, and
+ * hardly show an overtone: made ones had 0.025 or less. Steady beats this long peak by 0.46 of a beat, rise the quicker
+ * (skewness 0.2 and more), or have the overtones of a large wave after the notch (0.037 and more).
+ */
+const melts = { shortestS: 0.33, longestS: 0.6, peaksBy: 0.46, skewness: 0.1, overtones: 0.03 } as const;
+
+/** Whether beats climb so long that they could be two strokes each, melted. */
+export function climbsLong(
+  beats: readonly Beat[],
+  samplesPerS: number,
+  { skewness, overtones }: { skewness: number; overtones: number },
+): boolean {
+  const middle = (of: (beat: Beat) => number) => quantile(beats.map(of), 0.5);
+  const usualS = middle(({ footAt, endsAt }) => endsAt - footAt) / samplesPerS;
+  if (usualS < melts.shortestS || usualS > melts.longestS) return false;
+  if (skewness > melts.skewness || overtones > melts.overtones) return false;
+  return middle(({ footAt, peakAt, endsAt }) => (peakAt - footAt) / (endsAt - footAt)) > melts.peaksBy;
 }

@@ -1,3 +1,4 @@
+import { type CutOffs, cutOffs } from './cut-offs.ts';
 import { type Excursion, findExcursions, joined } from './excursions.ts';
 import type { LeftOut } from './find-beats.ts';
 import { type FoundFlush, findFlushes } from './find-flush.ts';
@@ -5,7 +6,6 @@ import { gaps, heldAbove, without } from './left-out.ts';
 import { withoutHum } from './mains-hum.ts';
 import type { PressureStrip } from './pressure-strip.ts';
 import { filled, noiseOf } from './smoothing.ts';
-import { type CutOffs, cutOffs } from './trace-faults.ts';
 
 /** A trace with what is left out of it. */
 export interface Trace {

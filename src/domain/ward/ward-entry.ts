@@ -51,14 +51,18 @@ const bodies = {
 } as const;
 
 type Bodies = { [K in keyof typeof bodies]: z.infer<(typeof bodies)[K]> };
+/** What can be recorded of a ward as a whole. */
 export type WardEntryKind = keyof Bodies;
+/** A ward’s entry before it has a head: what is recorded, without who and when. */
 export type WardDraft = { [K in WardEntryKind]: { kind: K; body: Bodies[K] } }[WardEntryKind];
 
 /** One thing recorded of a ward as a whole; a ward's log is a list of these, as a line's is of entries. */
 export type WardEntry = { [K in WardEntryKind]: EntryHead & { kind: K; body: Bodies[K] } }[WardEntryKind];
 
+/** All kinds of a ward’s entries, in the order of their schemas. */
 export const wardEntryKinds = Object.keys(bodies) as WardEntryKind[];
 
+/** Parses a ward’s entry read from outside; the only way one comes in. */
 export const wardEntrySchema = z.discriminatedUnion(
   'kind',
   wardEntryKinds.map((kind) =>

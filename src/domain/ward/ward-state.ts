@@ -7,6 +7,7 @@ import { type Cover, coversAfter } from './cover.ts';
 import { type Unreached, unreachedAfter } from './unreached.ts';
 import type { WardEntry, WardEntryKind } from './ward-entry.ts';
 
+/** A handover as it was posted last (`postedAt`, ms) for the shift that starts at `for` (ms). `auto`: by itself, and so to be accepted. */
 export interface Handover {
   for: number;
   auto: boolean;

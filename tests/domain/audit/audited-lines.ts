@@ -1,6 +1,6 @@
-import type { RemovalReason } from '../../../src/domain/audit/complications.ts';
 import type { LoggedLine } from '../../../src/domain/audit/line-course.ts';
 import { defaultPolicy } from '../../../src/domain/policy/ward-policy.ts';
+import type { RemovalReason } from '../../../src/domain/record/removal-reasons.ts';
 import { LineLog, type PlacedChanges, wardZone } from '../../support/line-builder.ts';
 
 /** The policy of every invented ward here, the same all the time. */

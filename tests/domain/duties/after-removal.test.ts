@@ -1,8 +1,7 @@
 import { describe, expect, it } from 'vitest';
-import { failureOf } from '../../../src/domain/audit/complications.ts';
 import { dutyStatus } from '../../../src/domain/duties/duty-status.ts';
 import { planWake } from '../../../src/domain/ladder/plan-wake.ts';
-import { removalReasons } from '../../../src/domain/record/entry.ts';
+import { failureOf, removalReasons } from '../../../src/domain/record/removal-reasons.ts';
 import { clock, LineLog, testWard, wall } from '../../support/line-builder.ts';
 
 const { policy } = testWard();

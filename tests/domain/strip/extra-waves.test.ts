@@ -25,4 +25,9 @@ describe('a wave soon after the beat', () => {
       'cannot tell',
     );
   });
+  it('of a slow heart that comes half a beat after the stroke is a stroke: a dicrotic wave comes sooner', () => {
+    const half = { ...one, longerS: 0.75, delayS: 0.375, ratio: 0.5, trough: 0.2 };
+    expect(weighedExtra(half)).toBe('beats');
+    expect(weighedExtra({ ...half, delayS: 0.33 })).toBe('cannot tell');
+  });
 });
