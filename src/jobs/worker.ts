@@ -1,4 +1,4 @@
-import { type ConnectionOptions, Worker, type WorkerOptions } from 'bullmq';
+import { type ConnectionOptions, type Processor, Worker, type WorkerOptions } from 'bullmq';
 import type { Clock, HurriedClock } from '../app/clock.ts';
 import type { Watch } from '../app/ports.ts';
 import { canaryJob, handoverQueue, postQueue, timerPrefix, wakeQueue } from '../app/timers.ts';
@@ -15,6 +15,14 @@ const postsAtOnce = 100;
 const handoversAtOnce = 20;
 /** How long a close waits for what runs, ms. */
 const closePatienceMs = 5_000;
+
+const options: Omit<WorkerOptions, 'connection'> = {
+  prefix: timerPrefix,
+  // A killed worker's jobs are begun again after two looks, 5 to 10 s; a stall never fails a job for good.
+  lockDuration: 5_000,
+  stalledInterval: 5_000,
+  maxStalledCount: 5,
+};
 
 /** What jobs do: the use cases they call. */
 export interface JobCases {
@@ -50,37 +58,21 @@ export async function startWorkers({
   canary,
 }: WorkerParts): Promise<{ close(): Promise<void> }> {
   const connections = [connect(), connect(), connect()] as const;
-  const options: Omit<WorkerOptions, 'connection'> = {
-    prefix: timerPrefix,
-    // A killed worker's jobs are begun again after two looks, 5 to 10 s; a stall never fails a job for good.
-    lockDuration: 5_000,
-    stalledInterval: 5_000,
-    maxStalledCount: 5,
+  const wakeUp: Processor = async ({ name, data }) => {
+    if (name === canaryJob) return canary.ran((data as { dueMs: number }).dueMs, Date.now());
+    return wake(data, {
+      wakeWard: cases.wakeWard,
+      now: () => clock.now(),
+      rate: () => ('rate' in clock ? clock.rate() : 1),
+      late: (seconds) => metrics.wakeLatenessSeconds.observe(seconds),
+    });
   };
-  const wakes = new Worker(
-    wakeQueue,
-    async ({ name, data }) => {
-      if (name === canaryJob) return canary.ran((data as { dueMs: number }).dueMs, Date.now());
-      return wake(data, {
-        wakeWard: cases.wakeWard,
-        now: () => clock.now(),
-        rate: () => ('rate' in clock ? clock.rate() : 1),
-        late: (seconds) => metrics.wakeLatenessSeconds.observe(seconds),
-      });
-    },
-    { ...options, connection: connections[0], concurrency: wakesAtOnce },
-  );
-  const posts = new Worker(postQueue, ({ data }) => post(data, cases), {
-    ...options,
-    connection: connections[1],
-    concurrency: postsAtOnce,
-  });
-  const handovers = new Worker(handoverQueue, ({ data }) => post(data, cases), {
-    ...options,
-    connection: connections[2],
-    concurrency: handoversAtOnce,
-  });
-  const workers = [wakes, posts, handovers];
+  const send: Processor = ({ data }) => post(data, cases);
+  const workers = [
+    new Worker(wakeQueue, wakeUp, { ...options, connection: connections[0], concurrency: wakesAtOnce }),
+    new Worker(postQueue, send, { ...options, connection: connections[1], concurrency: postsAtOnce }),
+    new Worker(handoverQueue, send, { ...options, connection: connections[2], concurrency: handoversAtOnce }),
+  ];
   for (const worker of workers) {
     // The worker connects anew by itself; the record's own connection tells the operator that Redis is away.
     worker.on('error', () => undefined);

@@ -24,6 +24,11 @@ export function createMetrics({ withProcessMetrics }: { withProcessMetrics: bool
   const registry = new Registry();
   const registers = [registry];
   if (withProcessMetrics) collectDefaultMetrics({ register: registry });
+  return { registry, ...asked(registers), ...ofWards(registers), ...ofWhatIsReached(registers) };
+}
+
+/** What is asked for at each look. */
+function asked(registers: Registry[]): Pick<Metrics, 'askOutboxDepth' | 'askReadiness'> {
   let waiting = async () => 0;
   new Gauge({
     name: 'dicrotic_outbox_depth',
@@ -45,7 +50,28 @@ export function createMetrics({ withProcessMetrics }: { withProcessMetrics: bool
     },
   });
   return {
-    registry,
+    askOutboxDepth(ask) {
+      waiting = ask;
+    },
+    askReadiness(ask) {
+      checks = ask;
+    },
+  };
+}
+
+/** What is recorded and reminded of, and how late. */
+function ofWards(
+  registers: Registry[],
+): Pick<
+  Metrics,
+  | 'entriesAccepted'
+  | 'conflicts'
+  | 'nudgesSent'
+  | 'nudgeLatenessSeconds'
+  | 'wakeLatenessSeconds'
+  | 'sweepRepairs'
+> {
+  return {
     entriesAccepted: new Counter({
       name: 'dicrotic_entries_accepted_total',
       help: 'Entries written to the record, by kind.',
@@ -80,12 +106,14 @@ export function createMetrics({ withProcessMetrics }: { withProcessMetrics: bool
       help: 'Wake-ups that were missing or wrong and were set again from the record.',
       registers,
     }),
-    askOutboxDepth(ask) {
-      waiting = ask;
-    },
-    askReadiness(ask) {
-      checks = ask;
-    },
+  };
+}
+
+/** The chat platform, Redis, and what the operator was told of. */
+function ofWhatIsReached(
+  registers: Registry[],
+): Pick<Metrics, 'posts' | 'ackSeconds' | 'redisUp' | 'troubles'> {
+  return {
     posts: new Counter({
       name: 'dicrotic_posts_total',
       help: 'Messages handed to the chat platform, by outcome.',

@@ -3,7 +3,7 @@ import type { Clock, HurriedClock } from '../app/clock.ts';
 import type { Alarm, Watch } from '../app/ports.ts';
 import { canaryJob, handoverQueue, postQueue, timerPrefix, wakeQueue } from '../app/timers.ts';
 import { connect, type RedisTarget } from './connections.ts';
-import { gatheredAdds } from './gathered-adds.ts';
+import { type GatheredAdds, gatheredAdds } from './gathered-adds.ts';
 import type { RecordClient } from './script.ts';
 
 /** Events nobody reads are kept short; a decision never rests on them. */
@@ -53,14 +53,7 @@ export function bullmqAlarm(parts: {
   // An adder must not hang where its chat handler waits: it refuses while Redis is away.
   const client = connect(target, 'commands');
   client.on('error', () => undefined);
-  const options = queueOptions(client);
-  const wakes = new Queue(wakeQueue, options);
-  const posts = new Queue(postQueue, options);
-  const handovers = new Queue(handoverQueue, options);
-  for (const queue of [wakes, posts, handovers]) queue.on('error', () => undefined);
-  const wakeAdds = gatheredAdds(wakes, gatherMs);
-  const postAdds = gatheredAdds(posts, gatherMs);
-  const handoverAdds = gatheredAdds(handovers, gatherMs);
+  const { wakeAdds, postAdds, handoverAdds, close } = queuesOn(client);
   const hurried = 'rate' in clock ? clock : null;
   let era = hurried ? `.${realNow().toString(36)}` : '';
   const stopListening = hurried?.onChange(() => {
@@ -105,13 +98,33 @@ export function bullmqAlarm(parts: {
       ),
     async close() {
       stopListening?.();
+      await close();
+      client.disconnect();
+    },
+  };
+}
+
+/** The queues, and how jobs are added to each. */
+function queuesOn(client: RecordClient): {
+  wakeAdds: GatheredAdds;
+  postAdds: GatheredAdds;
+  handoverAdds: GatheredAdds;
+  close: () => Promise<void>;
+} {
+  const options = queueOptions(client);
+  const wakes = new Queue(wakeQueue, options);
+  const posts = new Queue(postQueue, options);
+  const handovers = new Queue(handoverQueue, options);
+  const all = [wakes, posts, handovers];
+  for (const queue of all) queue.on('error', () => undefined);
+  return {
+    wakeAdds: gatheredAdds(wakes, gatherMs),
+    postAdds: gatheredAdds(posts, gatherMs),
+    handoverAdds: gatheredAdds(handovers, gatherMs),
+    async close() {
       const patience = new Promise<void>((resolve) => setTimeout(resolve, closePatienceMs).unref());
       // While Redis is away a queue cannot say goodbye; there is nothing to be lost by not waiting for it.
-      await Promise.race([
-        Promise.allSettled([wakes, posts, handovers].map((queue) => queue.close())),
-        patience,
-      ]);
-      client.disconnect();
+      await Promise.race([Promise.allSettled(all.map((queue) => queue.close())), patience]);
     },
   };
 }

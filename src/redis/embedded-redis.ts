@@ -51,52 +51,95 @@ export async function startEmbeddedRedis({
   const folder = prepareFolder(dataDir);
   const program = findRedisServer(programNames);
   const lock = lockDataDir(path.dirname(folder));
-  const files: ServerFiles = { conf: path.join(folder, 'redis.conf'), log: path.join(folder, 'redis.log') };
-
-  let child: ChildProcess | undefined;
+  const server = serverIn(folder, program, log);
   let connection: EmbeddedConnection;
-
-  const launch = async (wanted: EmbeddedConnection) => {
-    if ('path' in wanted) rmSync(wanted.path, { force: true });
-    writeFileSync(files.conf, redisConfText(folder, wanted), { mode: 0o600 });
-    chmodSync(files.conf, 0o600);
-    child = spawnServer(program, files);
-    try {
-      await untilReady(child, wanted, files, log);
-    } catch (error) {
-      if (child.pid !== undefined) await endProcess(child.pid);
-      throw error;
-    }
-  };
-
-  /** Some file systems hold no sockets; a loopback port does the same work there. */
-  const launchFirst = async (): Promise<EmbeddedConnection> => {
-    const socketPath = path.join(folder, 'redis.sock');
-    if (fitsAsSocketPath(socketPath)) {
-      try {
-        await launch({ path: socketPath });
-        return { path: socketPath };
-      } catch (error) {
-        if (!/unix socket/i.test((error as Error).message)) throw error;
-      }
-    }
-    const onPort = await portConnection();
-    await launch(onPort);
-    return onPort;
-  };
-
   try {
-    const orphan = await findOrphan(folder, files.conf);
+    const orphan = await findOrphan(folder, server.files.conf);
     if (orphan !== null) {
       log.warn({ serverPid: orphan }, 'stopping the Redis that a killed process left running');
       await endProcess(orphan);
     }
-    connection = await launchFirst();
+    connection = await launchFirst(folder, server);
   } catch (error) {
     lock.release();
     throw error;
   }
+  const upkeep = keepRunning(server, connection, log);
+  // When we go without stop() (an uncaught error), take the server along.
+  const goTogether = () => {
+    const { child } = server;
+    if (child?.pid !== undefined && child.exitCode === null) signal(child.pid, 'SIGTERM');
+  };
+  process.once('exit', goTogether);
 
+  log.info({ serverPid: server.child?.pid }, 'embedded Redis is running');
+  let stopped: Promise<void> | undefined;
+  const stop = async () => {
+    await upkeep.stop();
+    process.off('exit', goTogether);
+    if (server.child?.pid !== undefined) await endProcess(server.child.pid);
+    lock.release();
+  };
+  return {
+    connection,
+    get pid() {
+      return server.child?.pid ?? 0;
+    },
+    stop() {
+      stopped ??= stop();
+      return stopped;
+    },
+  };
+}
+
+/** The server's program and files, and the process that runs now, or ran last. */
+interface Server {
+  files: ServerFiles;
+  child: ChildProcess | undefined;
+  /** Starts it and waits until it answers there. */
+  launch(wanted: EmbeddedConnection): Promise<void>;
+}
+
+function serverIn(folder: string, program: string, log: Log): Server {
+  const files: ServerFiles = { conf: path.join(folder, 'redis.conf'), log: path.join(folder, 'redis.log') };
+  const server: Server = {
+    files,
+    child: undefined,
+    async launch(wanted) {
+      if ('path' in wanted) rmSync(wanted.path, { force: true });
+      writeFileSync(files.conf, redisConfText(folder, wanted), { mode: 0o600 });
+      chmodSync(files.conf, 0o600);
+      const child = spawnServer(program, files);
+      server.child = child;
+      try {
+        await untilReady(child, wanted, files, log);
+      } catch (error) {
+        if (child.pid !== undefined) await endProcess(child.pid);
+        throw error;
+      }
+    },
+  };
+  return server;
+}
+
+/** Some file systems hold no sockets; a loopback port does the same work there. */
+async function launchFirst(folder: string, server: Server): Promise<EmbeddedConnection> {
+  const socketPath = path.join(folder, 'redis.sock');
+  if (fitsAsSocketPath(socketPath)) {
+    try {
+      await server.launch({ path: socketPath });
+      return { path: socketPath };
+    } catch (error) {
+      if (!/unix socket/i.test((error as Error).message)) throw error;
+    }
+  }
+  const onPort = await portConnection();
+  await server.launch(onPort);
+  return onPort;
+}
+
+/** Starts the server again on the same connection whenever it dies; once stopped, no more. */
+function keepRunning(server: Server, connection: EmbeddedConnection, log: Log): { stop(): Promise<void> } {
   let stopping = false;
   let restarts = 0;
   let restarting: Promise<void> = Promise.resolve();
@@ -107,8 +150,8 @@ export async function startEmbeddedRedis({
       restarts += 1;
       if (stopping) return;
       try {
-        await launch(connection);
-        log.warn({ serverPid: child?.pid, restarts }, 'embedded Redis is running again');
+        await server.launch(connection);
+        log.warn({ serverPid: server.child?.pid, restarts }, 'embedded Redis is running again');
         watch();
         return;
       } catch (error) {
@@ -117,40 +160,20 @@ export async function startEmbeddedRedis({
     }
   };
   const watch = () => {
-    const watched = child;
+    const watched = server.child;
     const startedAtMs = performance.now();
     watched?.once('exit', (code, signalName) => {
-      if (stopping || watched !== child) return;
+      if (stopping || watched !== server.child) return;
       if (performance.now() - startedAtMs > 60_000) restarts = 0;
       log.error({ serverPid: watched.pid, exitCode: code, signal: signalName }, 'embedded Redis died');
       restarting = restart();
     });
   };
   watch();
-
-  // When we go without stop() (an uncaught error), take the server along.
-  const goTogether = () => {
-    if (child?.pid !== undefined && child.exitCode === null) signal(child.pid, 'SIGTERM');
-  };
-  process.once('exit', goTogether);
-
-  log.info({ serverPid: child?.pid }, 'embedded Redis is running');
-  let stopped: Promise<void> | undefined;
-  const stop = async () => {
-    stopping = true;
-    await restarting;
-    process.off('exit', goTogether);
-    if (child?.pid !== undefined) await endProcess(child.pid);
-    lock.release();
-  };
   return {
-    connection,
-    get pid() {
-      return child?.pid ?? 0;
-    },
-    stop() {
-      stopped ??= stop();
-      return stopped;
+    async stop() {
+      stopping = true;
+      await restarting;
     },
   };
 }

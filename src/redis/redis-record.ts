@@ -58,6 +58,8 @@ export function redisRecord({
   return {
     policyIfNone: defaultPolicy,
     ...outbox(client, laneGapMs),
+    ...logs(client),
+    ...wakeIndex(client),
 
     async readWard(wardId) {
       const keys = wardKeys(wardId);
@@ -79,18 +81,6 @@ export function redisRecord({
 
     readPlacings: (wardId) => readPlacings(client, states, wardId),
 
-    async readLog(wardId, lineId) {
-      const log = await reach('reads', () => client.lrange(wardKeys(wardId).lineLog(lineId), 0, -1));
-      return log.map((text, index) => decodeEntry(text, entryPlace(wardId, lineId, index)));
-    },
-
-    async readWardLog(wardId) {
-      const log = await reach('reads', () => client.lrange(wardKeys(wardId).wardLog, 0, -1));
-      return log.map((text, index) => decodeWardEntry(text, wardEntryPlace(wardId, index)));
-    },
-
-    readCopy: (wardId) => readWardCopy(client, wardId),
-
     async commit(wardId, change) {
       checkChange(change);
       const keys = wardKeys(wardId);
@@ -102,7 +92,31 @@ export function redisRecord({
       if (done.is !== 'conflict') await copies?.made(wardId);
       return done;
     },
+  };
+}
 
+/** What is read of logs as they are. */
+function logs(client: RecordClient): Pick<WardRecord, 'readLog' | 'readWardLog' | 'readCopy'> {
+  return {
+    async readLog(wardId, lineId) {
+      const log = await reach('reads', () => client.lrange(wardKeys(wardId).lineLog(lineId), 0, -1));
+      return log.map((text, index) => decodeEntry(text, entryPlace(wardId, lineId, index)));
+    },
+
+    async readWardLog(wardId) {
+      const log = await reach('reads', () => client.lrange(wardKeys(wardId).wardLog, 0, -1));
+      return log.map((text, index) => decodeWardEntry(text, wardEntryPlace(wardId, index)));
+    },
+
+    readCopy: (wardId) => readWardCopy(client, wardId),
+  };
+}
+
+/** The wards there are, and when each is to be looked at. */
+function wakeIndex(
+  client: RecordClient,
+): Pick<WardRecord, 'wardIds' | 'nextWake' | 'dueNow' | 'repairWakes'> {
+  return {
     wardIds: () => reach('reads', () => client.smembers(wardsKey)),
 
     async nextWake(wardId) {

@@ -1,12 +1,13 @@
-import { WebAPIPlatformError, WebClient } from '@slack/web-api';
+import { WebClient } from '@slack/web-api';
 import type { HomeReaders } from '../app/home-readers.ts';
 import type { LastWord } from '../app/last-word.ts';
-import type { Delivery, Messenger, WardRecord } from '../app/ports.ts';
+import type { Messenger, WardRecord } from '../app/ports.ts';
 import { teamOf } from '../chat/ward-id.ts';
 import type { Installation } from '../slack/install/installation.ts';
 import { NotInstalled } from '../slack/install/installation.ts';
 import type { Installations } from '../slack/install/installations.ts';
 import { webClientOptions } from '../slack/web-client-options.ts';
+import { type Leaving, leaving } from './leaving.ts';
 import { type Workplace, type WorkplaceParts, workplace } from './workplace.ts';
 
 /** Many workspaces behind one bot: whatever is about a ward goes by the ward's own workspace. */
@@ -25,18 +26,6 @@ export interface ManyWorkplaces {
   client: WebClient;
 }
 
-/** What the platform answers to a token of an app that was taken out. */
-const revoked: ReadonlySet<string> = new Set([
-  'token_revoked',
-  'account_inactive',
-  'invalid_auth',
-  'token_expired',
-  'team_disabled',
-]);
-/** Waits between askings whether a token is revoked, where the platform is away, ms; and between two reasons to ask. */
-const askAgainMs = [0, 2_000, 15_000, 60_000] as const;
-const suspectAgainMs = 60_000;
-
 export function manyWorkplaces(
   parts: WorkplaceParts,
   {
@@ -54,9 +43,8 @@ export function manyWorkplaces(
     left: (id: string) => Promise<void>;
   },
 ): ManyWorkplaces {
-  const { realNow, watch, apiUrl, logger } = parts;
+  const { realNow, apiUrl, logger } = parts;
   const built = new Map<string, { at: Workplace; record: WardRecord }>();
-  const suspected = new Map<string, number>();
   const noToken = new WebClient(undefined, { ...webClientOptions(apiUrl), logger });
 
   const of: ManyWorkplaces['of'] = async (team) => {
@@ -76,73 +64,21 @@ export function manyWorkplaces(
     if (!found) throw new NotInstalled(teamOf(wardId));
     return found.at;
   };
-  const isTakenOut = async (token: string): Promise<boolean | null> => {
-    for (const waitMs of askAgainMs) {
-      await new Promise((resolve) => setTimeout(resolve, waitMs).unref());
-      try {
-        await noToken.auth.test({ token });
-        return false;
-      } catch (cause) {
-        if (cause instanceof WebAPIPlatformError && revoked.has(cause.data.error ?? '')) return true;
-      }
-    }
-    return null;
-  };
-  const takenOut = async (id: string): Promise<void> => {
-    const standing = await installations.readAfresh(id);
-    if (!standing) return;
-    const is = await isTakenOut(standing.installation.token);
-    if (is === false) return;
-    if (is === null) {
-      watch.trouble('whether the app was taken out of a workspace could not be asked', { team: id });
-      return;
-    }
-    await installations.erase(standing, id);
-    for (const team of built.keys()) if (!(await installations.of(team))) built.delete(team);
-    watch.trouble('the app was taken out of a workspace: its token is erased, its wards’ record stays', {
-      team: id,
-    });
-    await left(id);
-  };
-  /** An answer that a token of no use gets, where no event told of it. */
-  const heard = async (wardId: string, sending: Promise<Delivery>): Promise<Delivery> => {
-    const delivery = await sending;
-    const team = teamOf(wardId);
-    const isNews = realNow() - (suspected.get(team) ?? Number.NEGATIVE_INFINITY) > suspectAgainMs;
-    if (delivery.is === 'refused' && revoked.has(delivery.why) && isNews) {
-      suspected.set(team, realNow());
-      goOn(
-        (async () => takenOut((await installations.of(team))?.id ?? team))().catch((cause: unknown) =>
-          watch.trouble('a workspace’s token could not be looked at', { team }, cause),
-        ),
-      );
-    }
-    return delivery;
-  };
+  const { takenOut, heard } = leaving(parts, {
+    installations,
+    ask: (token) => noToken.auth.test({ token }),
+    goOn,
+    async erased(id) {
+      for (const team of built.keys()) if (!(await installations.of(team))) built.delete(team);
+      await left(id);
+    },
+  });
 
   return {
     of,
     takenOut,
     client: noToken,
-    messenger: {
-      serves: async (wardId) => (await of(teamOf(wardId))) !== null,
-      compose: async (post, view, now) => (await at(view.ward.id)).messenger.compose(post, view, now),
-      heldMs: (wardId, post, stands) =>
-        built.get(teamOf(wardId))?.at.messenger.heldMs?.(wardId, post, stands) ?? 0,
-      send: async (wardId, post, composed) =>
-        heard(wardId, (await at(wardId)).messenger.send(wardId, post, composed)),
-      update: async (wardId, post, sent, composed) =>
-        heard(wardId, (await at(wardId)).messenger.update(wardId, post, sent, composed)),
-      lookAtChannel: async (wardId, known) => {
-        const found = await of(teamOf(wardId));
-        return found ? found.at.messenger.lookAtChannel(wardId, known) : 'uninstalled';
-      },
-      takeAway: async (wardId, place, id) => (await at(wardId)).messenger.takeAway(wardId, place, id),
-      addPictures: async (wardId, post, sent) =>
-        (await at(wardId)).messenger.addPictures?.(wardId, post, sent),
-      find: async (wardId, post, sinceMs, view) =>
-        (await at(wardId)).messenger.find(wardId, post, sinceMs, view),
-    },
+    messenger: byWard({ of, at, heard, built }),
     lastWord: {
       leave: async (wardId, ...given) => (await at(wardId)).lastWord.leave(wardId, ...given),
       takeBack: async (wardId) => (await at(wardId)).lastWord.takeBack(wardId),
@@ -152,6 +88,38 @@ export function manyWorkplaces(
       for (const team of new Set(open.map((reader) => reader.split(' ')[0] ?? '')))
         await (await of(team))?.at.homes.refresh();
     },
+  };
+}
+
+/** Each ward's messages by its own workspace's messenger. */
+function byWard({
+  of,
+  at,
+  heard,
+  built,
+}: {
+  of: ManyWorkplaces['of'];
+  at: (wardId: string) => Promise<Workplace>;
+  heard: Leaving['heard'];
+  built: ReadonlyMap<string, { at: Workplace }>;
+}): Messenger {
+  return {
+    serves: async (wardId) => (await of(teamOf(wardId))) !== null,
+    compose: async (post, view, now) => (await at(view.ward.id)).messenger.compose(post, view, now),
+    heldMs: (wardId, post, stands) =>
+      built.get(teamOf(wardId))?.at.messenger.heldMs?.(wardId, post, stands) ?? 0,
+    send: async (wardId, post, composed) =>
+      heard(wardId, (await at(wardId)).messenger.send(wardId, post, composed)),
+    update: async (wardId, post, sent, composed) =>
+      heard(wardId, (await at(wardId)).messenger.update(wardId, post, sent, composed)),
+    lookAtChannel: async (wardId, known) => {
+      const found = await of(teamOf(wardId));
+      return found ? found.at.messenger.lookAtChannel(wardId, known) : 'uninstalled';
+    },
+    takeAway: async (wardId, place, id) => (await at(wardId)).messenger.takeAway(wardId, place, id),
+    addPictures: async (wardId, post, sent) => (await at(wardId)).messenger.addPictures?.(wardId, post, sent),
+    find: async (wardId, post, sinceMs, view) =>
+      (await at(wardId)).messenger.find(wardId, post, sinceMs, view),
   };
 }
 

@@ -28,7 +28,8 @@ import { openRecords } from './open-records.ts';
 import { serviceChecks } from './service-checks.ts';
 import type { ServiceParts } from './service-parts.ts';
 import { type ChatPulse, chatLives, chatPulse, jobsWatch, reachable } from './signs-of-life.ts';
-import { workplaces } from './workplaces.ts';
+import type { WorkplaceParts } from './workplace.ts';
+import { type Workplaces, type WorkplacesParts, workplaces } from './workplaces.ts';
 
 export interface Service {
   record: WardRecord;
@@ -49,7 +50,7 @@ const stopPatienceMs = 5_000;
 
 /** Puts the bot together and starts it. Resolves when it takes commands (chat) and wakes wards (jobs). */
 export async function startService(parts: ServiceParts): Promise<Service> {
-  const { clock, redis, alarm, slack, log, metrics, roles, traces = noTraces } = parts;
+  const { clock, redis, alarm, log, metrics, roles, traces = noTraces } = parts;
   const watch = operatorWatch(metrics, log);
   const realNow = () => Date.now();
   const records = openRecords(parts, watch);
@@ -66,28 +67,12 @@ export async function startService(parts: ServiceParts): Promise<Service> {
     async () => ((await parts.copies?.stillMissingSince()) ? oneServerWords : null),
   ]);
   const lookAt = (wardId: string) => lookAtChannel(jobDeps, wardId);
-  const handoverFiles =
-    parts.handoverFiles === undefined ? { picture: shiftPicture, paper: makePaper } : parts.handoverFiles;
   const ids = channelIds(redisChannelIds(redis, parts.copies), realNow);
-  const places = await workplaces(
+  const places = await placesOf(
+    parts,
+    { audits, realNow, watch, warning, logger, channelIds: ids },
     {
-      apiUrl: slack.apiUrl,
-      channelIds: ids,
-      audits,
-      handoverFiles,
-      command: parts.command,
-      clock,
-      realNow,
-      watch,
-      warning,
-      logger,
-      traces,
-    },
-    {
-      serves: slack.serves,
-      shelf: redisInstallations(redis, parts.copies),
       record,
-      readers: redisHomeReaders(redis),
       goOn: beside.goOn,
       changed: lookAt,
     },
@@ -120,20 +105,19 @@ export async function startService(parts: ServiceParts): Promise<Service> {
   // The first answer tells the platform's time; a chat asks who it is anyway.
   if (!roles.has('chat')) places.askTheTime();
   const workers = roles.has('jobs') ? await parts.startWorkers(work.cases) : null;
-  const edge = roles.has('chat')
-    ? await chatEdge(parts, {
-        deps,
-        records,
-        places,
-        audits,
-        logger,
-        warning,
-        lookAtChannel: lookAt,
-        channelIds: ids,
-        // The message that waits in the platform's scheduler may still be for the old id.
-        channelChanged: (wardId) => lookAt(wardId).then(() => lastWords.arm(wardId)),
-      })
-    : null;
+  const chat = {
+    deps,
+    records,
+    places,
+    audits,
+    logger,
+    warning,
+    lookAtChannel: lookAt,
+    channelIds: ids,
+    // The message that waits in the platform's scheduler may still be for the old id.
+    channelChanged: (wardId: string) => lookAt(wardId).then(() => lastWords.arm(wardId)),
+  };
+  const edge = roles.has('chat') ? await chatEdge(parts, chat) : null;
   if (edge) {
     // Where a ward is looked after, a refused connection must not keep its reminders from starting.
     await edge.start({ whateverItSays: workers !== null && (await record.wardIds()).length > 0 });
@@ -165,6 +149,24 @@ export async function startService(parts: ServiceParts): Promise<Service> {
       await Promise.race([done.catch(() => undefined), patience]);
     },
   };
+}
+
+/** The chat platform as these settings have it. */
+function placesOf(
+  { clock, redis, copies, slack, command, traces = noTraces, ...parts }: ServiceParts,
+  shared: Pick<WorkplaceParts, 'audits' | 'realNow' | 'watch' | 'warning' | 'logger' | 'channelIds'>,
+  own: Pick<WorkplacesParts, 'record' | 'goOn' | 'changed'>,
+): Promise<Workplaces> {
+  const { handoverFiles = { picture: shiftPicture, paper: makePaper } } = parts;
+  return workplaces(
+    { ...shared, apiUrl: slack.apiUrl, handoverFiles, command, clock, traces },
+    {
+      ...own,
+      serves: slack.serves,
+      shelf: redisInstallations(redis, copies),
+      readers: redisHomeReaders(redis),
+    },
+  );
 }
 
 /** Audits in a thread of their own. */

@@ -32,7 +32,7 @@ describe('a handover that two people accept at once', () => {
   });
 });
 
-describe('a telling about the ward', () => {
+describe('an entry about the ward', () => {
   it('is asked again at every attempt whether it is still right', async () => {
     const app = appOnMemory(wall('18:50'));
     const { policy } = await app.record.readWardState(wardId);

@@ -48,7 +48,7 @@ describe('placing a line that was screened', () => {
   });
 });
 
-describe('telling tries that came to no line', () => {
+describe('recording tries that came to no line', () => {
   const tries: FailedTries = {
     patient: { name: 'Biscuit', species: 'dog' },
     site: 'dorsal pedal',

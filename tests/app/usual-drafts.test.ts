@@ -3,12 +3,13 @@ import { usualDrafts } from '../../src/app/usual-drafts.ts';
 import { dutyKinds } from '../../src/domain/duty-kind.ts';
 import { bodySchema } from '../../src/domain/record/entry.ts';
 
-const kindsTold = (...kinds: Parameters<typeof usualDrafts>[0]) => usualDrafts(kinds).map(({ kind }) => kind);
+const kindsDrafted = (...kinds: Parameters<typeof usualDrafts>[0]) =>
+  usualDrafts(kinds).map(({ kind }) => kind);
 
 // Common practice, no source: a redress moves the line, so zero follows it, and the test follows zero.
 describe('"all done, nothing amiss"', () => {
   it('tells a round in the order it is done: redress, flush, level and zero, test', () => {
-    expect(kindsTold('test', 'zero', 'flush', 'redress')).toEqual([
+    expect(kindsDrafted('test', 'zero', 'flush', 'redress')).toEqual([
       'redressed',
       'flushed',
       'levelled',
@@ -18,11 +19,11 @@ describe('"all done, nothing amiss"', () => {
   });
 
   it('tells the site once where it was redressed and seen', () => {
-    expect(kindsTold('site', 'redress')).toEqual(['redressed']);
+    expect(kindsDrafted('site', 'redress')).toEqual(['redressed']);
   });
 
   it('tells nothing of what only a form or a clinician can say', () => {
-    expect(kindsTold('runOut', 'set', 'dwellLimit', 'dwellWarning', 'stillNeeded')).toEqual([]);
+    expect(kindsDrafted('runOut', 'set', 'dwellLimit', 'dwellWarning', 'stillNeeded')).toEqual([]);
   });
 
   it('tells only what the record takes', () => {

@@ -52,12 +52,12 @@ describe('a writer who is overtaken', () => {
   test.each([
     ['a look at the ward', (deps: AppOnMemory['deps']) => wakeWard(deps, wardId)],
     [
-      'a telling about the ward',
+      'an entry about the ward',
       (deps: AppOnMemory['deps']) =>
         recordOnWard(deps, intent, { kind: 'onCallSet', body: { user: 'vito' } }),
     ],
   ])(
-    'by a telling of a line it writes nothing about sets the wake-up that telling owes: %s',
+    'by an entry of a line it writes nothing about sets the wake-up that entry owes: %s',
     async (_, write) => {
       const { app, other } = await twoLines();
       const before = await app.record.nextWake(wardId);
@@ -104,7 +104,7 @@ describe('a writer who is overtaken', () => {
   });
 });
 
-describe('a telling of what happened earlier', () => {
+describe('an entry of what happened earlier', () => {
   test('is taken where somebody told of the same line between the look at it and at its log', async () => {
     const { app, other } = await twoLines();
     app.clock.jumpTo(wall('20:00'));

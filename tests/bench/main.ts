@@ -8,6 +8,7 @@ import { handoverRead } from './handover-read.ts';
 import { lineDayBytes } from './line-day-bytes.ts';
 import { type Measured, table } from './measured.ts';
 import { nudgeLateness } from './nudge-lateness.ts';
+import { scale, scaleOnCluster } from './scale.ts';
 import { shiftChange } from './shift-change.ts';
 import { sweepSpeed } from './sweep-speed.ts';
 
@@ -22,9 +23,14 @@ const benches: Readonly<Record<string, (redis: TestRedis) => Promise<Measured[]>
   audit: auditSpeed,
   copies: copiesCost,
 };
+/** Those that take many minutes, run only where they are named. */
+const long: typeof benches = { scale, 'scale-on-cluster': scaleOnCluster };
 /** `npm run bench -- sweep lateness` runs those alone. */
 const asked = process.argv.slice(2);
-const chosen = Object.entries(benches).filter(([name]) => asked.length === 0 || asked.includes(name));
+const chosen =
+  asked.length === 0
+    ? Object.entries(benches)
+    : Object.entries({ ...benches, ...long }).filter(([name]) => asked.includes(name));
 const say = (line: string) => void process.stdout.write(`${line}\n`);
 
 const [cpu] = os.cpus();

@@ -29,7 +29,7 @@ function tellingOf(
   now: number,
 ): EntryDraft | null {
   switch (act.does) {
-    case 'tell':
+    case 'record':
       return act.draft;
     case 'amend': {
       const target = (act.pick % log.length) + 1;

@@ -394,7 +394,7 @@ it('a cat registered as a dog, and a bleeding disorder known only later, are put
   expect(lastOf(bot, 'card').text).not.toContain('dwell limit');
   await bot.type(ina, 'amend Mochi');
   const own = await amend(bot, ina, /placed/, { operator: bot.platform.world.app.botUserId });
-  expect(own.errors.operator).toMatch(/^I place no lines\./);
+  expect(own.errors.operator).toMatch(/^I can’t place lines\./);
   const sent = await bot.submit(ina, { operator: ina, species: 'cat', bleeding: 'yes' });
   expect(sent.errors).toEqual({});
   await bot.quiet();
@@ -457,7 +457,7 @@ it('a line is with nobody who could tell nothing of it; the bot itself has none,
   expect((await bot.record.readWard(wardId)).lines).toEqual([]);
   const typed = await bot.type(ina, `attempt Biscuit dog left radial <@${own}>`);
   expect(typed.view?.spec.callback_id).toBe('attempt');
-  expect(typed.text).toContain('I place no lines.');
+  expect(typed.text).toContain('I can’t place lines.');
   const tried = await bot.submit(ina, { operator: own });
   expect(tried.errors).toEqual({
     operator: 'I can’t place lines. Choose who did, or leave it empty if it was you.',

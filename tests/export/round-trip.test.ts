@@ -4,7 +4,7 @@ import { recordFile } from '../../src/export/record-lines.ts';
 import { derived, roundTrip } from '../../src/export/round-trip.ts';
 import { testWard } from '../support/line-builder.ts';
 import * as fc from '../support/properties.ts';
-import { nightWard, toldLine, wardCopy } from './ward-copies.ts';
+import { nightWard, recordedLine, wardCopy } from './ward-copies.ts';
 
 const policy = defaultPolicy('UTC');
 const { copy, now } = nightWard();
@@ -12,14 +12,18 @@ const { copy, now } = nightWard();
 describe('the proof of a file', () => {
   test('holds for whatever was told, with the states and duties the record had before', () => {
     fc.assert(
-      fc.property(fc.array(toldLine('told'), { minLength: 1, maxLength: 1 }), fc.nat(48), (lines, hours) => {
-        const record = { ...copy, lines };
-        const at = now + hours * 3_600_000;
-        const proof = roundTrip(recordFile(record, at), policy);
-        expect(proof).toMatchObject({ is: 'same', exportedAt: at });
-        const kept = proof.is === 'same' ? derived(proof.copy, policy, at) : null;
-        expect(kept).toEqual(derived(record, policy, at));
-      }),
+      fc.property(
+        fc.array(recordedLine('told'), { minLength: 1, maxLength: 1 }),
+        fc.nat(48),
+        (lines, hours) => {
+          const record = { ...copy, lines };
+          const at = now + hours * 3_600_000;
+          const proof = roundTrip(recordFile(record, at), policy);
+          expect(proof).toMatchObject({ is: 'same', exportedAt: at });
+          const kept = proof.is === 'same' ? derived(proof.copy, policy, at) : null;
+          expect(kept).toEqual(derived(record, policy, at));
+        },
+      ),
       { numRuns: 40 },
     );
   });

@@ -12,7 +12,7 @@ import * as fc from '../support/properties.ts';
 const act: fc.Arbitrary<Act> = fc.oneof(careAct, lateAct, amendAct, answerAct);
 
 /** A line as people tell it, by chance, through the door that takes or refuses what they tell. */
-export const toldLine = (id: string): fc.Arbitrary<LineCopy> =>
+export const recordedLine = (id: string): fc.Arbitrary<LineCopy> =>
   fc.tuple(placedLine(id), fc.array(act, { maxLength: 25 }), fc.boolean()).map(([log, acts, listed]) => {
     const ward = testWard();
     const entries: Entry[] = [...log.entries];
@@ -51,7 +51,7 @@ export const wardCopy: fc.Arbitrary<WardCopy> = fc
       fc.constantFrom(...wardEntryKinds).chain((kind) => wardEntryOf(kind)),
       { maxLength: 5 },
     ),
-    fc.array(toldLine('told'), { maxLength: 1 }),
+    fc.array(recordedLine('told'), { maxLength: 1 }),
     fc.array(anyLine('any'), { maxLength: 1 }),
   )
   .map(([wardEntries, told, any]) => ({ wardId: 'T0TEST.C0WARD', wardEntries, lines: [...told, ...any] }));

@@ -64,7 +64,7 @@ export class SimulatedWard {
     return id;
   }
 
-  tell(lineId: string, draft: EntryDraft, by: string): void {
+  record(lineId: string, draft: EntryDraft, by: string): void {
     const before = this.lines.get(lineId);
     if (!before) return;
     const open = dutiesOfLine(before, this.ward.policy, this.now);

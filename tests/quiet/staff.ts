@@ -119,12 +119,12 @@ export class Staff {
     const here = open.map(({ kind }) => kind);
     for (const draft of usualDrafts(here)) {
       const finds = draft.kind === 'siteChecked' && chance.happens(0.005);
-      ward.tell(lineId, finds ? { kind: 'siteChecked', body: { finding: { ooze: true } } } : draft, nurse);
+      ward.record(lineId, finds ? { kind: 'siteChecked', body: { finding: { ooze: true } } } : draft, nurse);
     }
     // A redress asks for a zero: whoever stands there does it.
     if (here.includes('redress') && chance.happens(this.manner.zeroesAfterRedress)) this.zero(nurse, lineId);
     if (here.includes('set') || here.includes('runOut'))
-      ward.tell(
+      ward.record(
         lineId,
         {
           kind: 'sourceChanged',
@@ -140,18 +140,18 @@ export class Staff {
   }
 
   private zero(nurse: string, lineId: string): void {
-    for (const draft of usualDrafts(['zero', 'test'])) this.ward.tell(lineId, draft, nurse);
+    for (const draft of usualDrafts(['zero', 'test'])) this.ward.record(lineId, draft, nurse);
   }
 
   private takeOut(nurse: string, lineId: string): void {
     const line = this.ward.lines.get(lineId);
     if (!line || line.removed) return;
-    this.ward.tell(lineId, { kind: 'removed', body: { reason: 'planned', finding: {} } }, nurse);
+    this.ward.record(lineId, { kind: 'removed', body: { reason: 'planned', finding: {} } }, nurse);
     const hold = this.ward.duties(lineId).find(({ kind }) => kind === 'hold');
     if (hold && this.chance.happens(this.manner.tellsHold))
       this.ward.later(hold.dueAt - this.ward.now + this.chance.between(0, 60_000), () => {
         const isOpen = this.ward.duties(lineId).some(({ kind }) => kind === 'hold');
-        if (isOpen) this.ward.tell(lineId, { kind: 'holdEnded', body: { oozing: false } }, nurse);
+        if (isOpen) this.ward.record(lineId, { kind: 'holdEnded', body: { oozing: false } }, nurse);
       });
     this.admit(false);
   }
@@ -165,9 +165,10 @@ export class Staff {
       for (const { lineId, kind } of duties) {
         const open = ward.duties(lineId).find((duty) => duty.kind === kind);
         if (!open) continue;
-        if (kind === 'finding') ward.tell(lineId, { kind: 'siteChecked', body: { finding: {} } }, clinician);
+        if (kind === 'finding')
+          ward.record(lineId, { kind: 'siteChecked', body: { finding: {} } }, clinician);
         else if (kind === 'stillNeeded')
-          ward.tell(
+          ward.record(
             lineId,
             {
               kind: 'waived',
@@ -177,7 +178,7 @@ export class Staff {
           );
         else if (kind === 'dwellLimit' || kind === 'dwellWarning') this.takeOut(clinician, lineId);
         else
-          ward.tell(
+          ward.record(
             lineId,
             { kind: 'claimed', body: { duties: [[kind, open.dueAt]], until: ward.now + 30 * minuteMs } },
             clinician,
@@ -194,7 +195,7 @@ export class Staff {
       const owed = ward.ward.handovers.some((one) => one.for === startMs && one.accepted === null);
       if (owed) ward.recordOnWard({ kind: 'handoverAccepted', body: { for: startMs } }, nurses[0] ?? 'day1');
       for (const [index, { id }] of ward.listed().entries())
-        ward.tell(
+        ward.record(
           id,
           { kind: 'assigned', body: { nurse: nurses[index % nurses.length] ?? 'day1' } },
           nurses[0] ?? 'day1',
@@ -243,7 +244,7 @@ export class Staff {
       const line = ward.lines.get(lineId);
       if (!line || line.removed) return;
       const nurse = nurseOf(ward.ward, line, ward.now);
-      ward.tell(
+      ward.record(
         lineId,
         { kind: 'sampled', body: { volumeMl: 1, discardMl: 2, discardReturned: true, flushed: true } },
         nurse,

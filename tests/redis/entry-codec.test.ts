@@ -109,7 +109,7 @@ describe('stored entries', () => {
     },
   );
 
-  test('keep the time of telling apart from the time it happened', () => {
+  test('keep the time of recording apart from the time it happened', () => {
     expect(decodeEntry(stored.flushed, where)).toMatchObject({
       at: 1_795_543_200_000,
       told: 1_795_543_320_000,

@@ -1,6 +1,7 @@
 import { randomBytes } from 'node:crypto';
 import { afterAll, beforeAll, describe, expect, type TestContext, test } from 'vitest';
 import { RecordUnavailable } from '../../src/app/record-unavailable.ts';
+import { type Loss, RecordShrunk, unshrinkingRecord } from '../../src/app/unshrinking-record.ts';
 import { startWorkers } from '../../src/jobs/worker.ts';
 import { createMetrics } from '../../src/observe/metrics.ts';
 import { bullmqAlarm } from '../../src/redis/bullmq-alarm.ts';
@@ -10,7 +11,13 @@ import { redisReady } from '../../src/redis/redis-ready.ts';
 import { redisRecord } from '../../src/redis/redis-record.ts';
 import { evening, flushed, lineChange, nothing, placed, policy } from '../contract/ward-changes.ts';
 import { notingWatch } from '../jobs/ward-night.ts';
-import { type RedisFleet, startCluster, startSentinels, until } from '../support/redis-fleet.ts';
+import {
+  type RedisFleet,
+  startCluster,
+  startSentinels,
+  startSentinelsOnCable,
+  until,
+} from '../support/redis-fleet.ts';
 
 const wardId = 'T0TEST.C0WARD';
 
@@ -68,7 +75,10 @@ async function alarmOn({ url }: RedisFleet, { onTestFinished }: TestContext) {
 }
 
 /** Records flushes one after the other, each again until it's taken; acknowledged are those that were confirmed as copied. */
-function nurse({ record, copies }: Awaited<ReturnType<typeof recordOn>>, line: string) {
+function nurse(
+  { record, copies }: Pick<Awaited<ReturnType<typeof recordOn>>, 'record' | 'copies'>,
+  line: string,
+) {
   let written = 0;
   const acknowledged: string[] = [];
   const refused: unknown[] = [];
@@ -144,6 +154,69 @@ describe.concurrent.each(fleets)('on %s', (_, start) => {
       for (const error of ina.refused) expect(error).toBeInstanceOf(RecordUnavailable);
     },
   );
+});
+
+/** Whether the sentinels name another master than the one on the cable; one that is busy names none. */
+async function tookOver(fleet: RedisFleet & { cable: { port: number } }): Promise<boolean> {
+  return fleet.masterOf('').then(
+    (port) => port !== fleet.cable.port,
+    () => false,
+  );
+}
+
+describe.concurrent('on a master whose cable is cut and mended, while another takes over', () => {
+  test('what it alone took meanwhile was called unconfirmed; once mended the ward is told what is gone', {
+    timeout: 90_000,
+  }, async (context) => {
+    const fleet = await startSentinelsOnCable();
+    context.onTestFinished(() => fleet.stop());
+    const here = await recordOn(fleet, context);
+    const losses: Loss[] = [];
+    const record = unshrinkingRecord(here.record, async (loss) => void losses.push(loss));
+    const ina = nurse({ ...here, record }, 'cut');
+    await until('thirty flushes', async () => ina.acknowledged.length >= 30);
+    // The bot still reaches it: it takes writes, and so does the other.
+    fleet.cable.cut('peers');
+    await until('another master', () => tookOver(fleet));
+    const unconfirmed = ina.written();
+    await until('a write on the old one', async () => ina.written() > unconfirmed);
+    await record.readLine(wardId, 'cut');
+    expect(here.copies.missingSince()).not.toBeNull();
+    expect(here.troubles).toEqual(['replicas do not confirm what is written']);
+    const known = ina.acknowledged.length;
+    fleet.cable.mend();
+    await until('acknowledgements again', async () => ina.acknowledged.length >= known + 10);
+    await ina.stop();
+    await expect(record.readLine(wardId, 'cut')).rejects.toThrow(RecordShrunk);
+    await until('it to be told', async () => losses.length > 0);
+    expect(losses).toMatchObject([{ wardId, lines: [{ id: 'cut' }] }]);
+    const stored = (await record.readLog(wardId, 'cut')).map(({ by }) => by);
+    expect(ina.acknowledged.filter((by) => !stored.includes(by))).toEqual([]);
+    expect(new Set(stored).size).toBe(stored.length);
+  });
+
+  test('nothing is called recorded while nobody hears it, and nothing acknowledged is gone after', {
+    timeout: 90_000,
+  }, async (context) => {
+    const fleet = await startSentinelsOnCable();
+    context.onTestFinished(() => fleet.stop());
+    const here = await recordOn(fleet, context);
+    const ina = nurse(here, 'cut off');
+    await until('thirty flushes', async () => ina.acknowledged.length >= 30);
+    fleet.cable.cut('all');
+    await until('a refusal', async () => ina.refused.length > 0);
+    const before = ina.written();
+    await until('another master', () => tookOver(fleet));
+    await until('ten flushes on it', async () => ina.acknowledged.length >= before + 10);
+    // It still takes itself for the master, until it hears from the others.
+    fleet.cable.mend();
+    await until('thirty more', async () => ina.acknowledged.length >= before + 40);
+    await ina.stop();
+    const stored = (await here.record.readLog(wardId, 'cut off')).map(({ by }) => by);
+    expect(ina.acknowledged.filter((by) => !stored.includes(by))).toEqual([]);
+    expect(new Set(stored).size).toBe(stored.length);
+    for (const error of ina.refused) expect(error).toBeInstanceOf(RecordUnavailable);
+  });
 });
 
 describe('a master without its replicas', () => {

@@ -253,7 +253,7 @@ describe('a Redis that cannot be reached', () => {
     expect(refused).toBeInstanceOf(RecordUnavailable);
     expect(refused).toMatchObject({ mayBeWritten: true });
     const patient = redisRecord({ client: server.client(), defaultPolicy: policy });
-    // It was: telling it again with the same key is answered so, and the log holds it once.
+    // It was: recording it again with the same key is answered so, and the log holds it once.
     expect(await patient.commit(wardId, { ...oneLine(), once: 'press' })).toEqual({ is: 'already' });
     expect((await patient.readLog(wardId, 'a')).length).toBe(log.length);
   });

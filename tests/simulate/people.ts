@@ -68,7 +68,7 @@ export class People {
     this.world.wire.time.after(this.chance.between(low, high) * minuteMs, act);
   }
 
-  private tell(wardId: string, by: string, lineId: string, ...drafts: EntryDraft[]): void {
+  private record(wardId: string, by: string, lineId: string, ...drafts: EntryDraft[]): void {
     if (drafts.length === 0) return;
     this.press.lines(wardId, by, drafts[0]?.kind ?? '', (deps, intent) =>
       recordOnLines(
@@ -99,17 +99,17 @@ export class People {
     const duties = open.map(({ kind, dueAt }) => [kind, dueAt] as [DutyKind, number]);
     const other = chance.share();
     if (other < 0.04)
-      return this.tell(wardId, by, lineId, {
+      return this.record(wardId, by, lineId, {
         kind: 'snoozed',
         body: { duties: duties.slice(0, 1), until: now + 15 * minuteMs },
       });
     if (other < 0.07)
-      return this.tell(wardId, by, lineId, {
+      return this.record(wardId, by, lineId, {
         kind: 'noted',
         body: { text: 'cannot reach the limb', cannot: duties[0] ?? ['flush', 0] },
       });
     if (other < 0.1)
-      return this.tell(wardId, by, lineId, {
+      return this.record(wardId, by, lineId, {
         kind: 'claimed',
         body: { duties, until: now + 20 * minuteMs },
       });
@@ -120,13 +120,13 @@ export class People {
           ? { kind: 'siteChecked', body: { finding: { swelling: true } } }
           : draft,
     );
-    this.tell(wardId, by, lineId, ...usual);
+    this.record(wardId, by, lineId, ...usual);
     if (here.includes('runOut') || here.includes('set'))
-      this.tell(wardId, by, lineId, { kind: 'sourceChanged', body: { source: bag, newSet: true } });
+      this.record(wardId, by, lineId, { kind: 'sourceChanged', body: { source: bag, newSet: true } });
     if (here.includes('finding'))
-      this.tell(wardId, by, lineId, { kind: 'siteChecked', body: { finding: {} } });
+      this.record(wardId, by, lineId, { kind: 'siteChecked', body: { finding: {} } });
     if (here.includes('stillNeeded') && first.kind === 'stillNeeded')
-      this.tell(wardId, by, lineId, {
+      this.record(wardId, by, lineId, {
         kind: 'waived',
         body: {
           duty: 'stillNeeded',
@@ -177,7 +177,7 @@ export class People {
       (deps, intent) => placeLine(deps, { ...intent, at }, body),
       (line) => {
         if (this.manner.acts === 0) return;
-        this.later([1, 8], () => this.tell(wardId, body.nurse, line, ...usualDrafts(['zero', 'test'])));
+        this.later([1, 8], () => this.record(wardId, body.nurse, line, ...usualDrafts(['zero', 'test'])));
         this.sampleLater(wardId, line, body.nurse);
         this.later([20 * 60, 70 * 60], () => this.out.has(line) || this.takeOut(wardId, line, body.nurse));
       },
@@ -187,7 +187,7 @@ export class People {
   private sampleLater(wardId: string, line: string, by: string): void {
     this.later([60, 16 * 60], () => {
       if (this.out.has(line)) return;
-      this.tell(wardId, by, line, {
+      this.record(wardId, by, line, {
         kind: 'sampled',
         body: { volumeMl: 1, discardMl: 2, discardReturned: true, flushed: true },
       });

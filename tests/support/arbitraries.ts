@@ -9,14 +9,14 @@ export type Act = {
   /** How long ago the thing happened when it is told, ms. */
   backMs: number;
 } & (
-  | { does: 'tell'; draft: EntryDraft }
+  | { does: 'record'; draft: EntryDraft }
   /** Puts the entry `pick` (counted around the log) right: by so many ms, or takes it out. */
   | { does: 'amend'; pick: number; moveMs: number | null; volumeMl: number | null }
   /** Answers the open duty `pick` (counted around the list). */
   | { does: 'answer'; with: 'snoozed' | 'claimed' | 'cannot' | 'waived'; pick: number; forMs: number }
 );
 
-const tell = <K extends EntryDraft['kind']>(
+const draftOf = <K extends EntryDraft['kind']>(
   kind: K,
   body: fc.Arbitrary<DraftOf<K>['body']>,
 ): fc.Arbitrary<EntryDraft> => body.map((chosen) => ({ kind, body: chosen }) as EntryDraft);
@@ -34,59 +34,59 @@ const finding = fc.record(
   { requiredKeys: [] },
 );
 
-/** What a nurse tells of a line that is in. */
-export const careTelling: fc.Arbitrary<EntryDraft> = fc.oneof(
+/** What a nurse records of a line that is in. */
+export const careDraft: fc.Arbitrary<EntryDraft> = fc.oneof(
   {
     weight: 6,
-    arbitrary: tell('flushed', fc.record({ volumeMl: fc.constantFrom(0.5, 1, 2) }, { requiredKeys: [] })),
+    arbitrary: draftOf('flushed', fc.record({ volumeMl: fc.constantFrom(0.5, 1, 2) }, { requiredKeys: [] })),
   },
   {
     weight: 3,
-    arbitrary: tell(
+    arbitrary: draftOf(
       'zeroed',
       fc.record({ openToAirMmHg: fc.integer({ min: -5, max: 5 }) }, { requiredKeys: [] }),
     ),
   },
   {
     weight: 2,
-    arbitrary: tell(
+    arbitrary: draftOf(
       'fastFlushTested',
       fc.record({ verdict: fc.constantFrom('normal' as const, 'overdamped' as const) }),
     ),
   },
-  { weight: 2, arbitrary: tell('siteChecked', fc.record({ finding })) },
-  { weight: 1, arbitrary: tell('redressed', fc.record({ finding }, { requiredKeys: [] })) },
+  { weight: 2, arbitrary: draftOf('siteChecked', fc.record({ finding })) },
+  { weight: 1, arbitrary: draftOf('redressed', fc.record({ finding }, { requiredKeys: [] })) },
   {
     weight: 2,
-    arbitrary: tell(
+    arbitrary: draftOf(
       'sampled',
       fc.record({ volumeMl: fc.constantFrom(0.5, 1), flushed: fc.boolean() }, { requiredKeys: ['volumeMl'] }),
     ),
   },
-  { weight: 1, arbitrary: tell('disturbed', fc.constant({ how: 'moved' as const })) },
-  { weight: 1, arbitrary: tell('faultOpened', fc.record({ sign: fc.constantFrom('flat', 'spiky') })) },
-  { weight: 1, arbitrary: tell('faultClosed', fc.record({ resolved: fc.boolean() })) },
+  { weight: 1, arbitrary: draftOf('disturbed', fc.constant({ how: 'moved' as const })) },
+  { weight: 1, arbitrary: draftOf('faultOpened', fc.record({ sign: fc.constantFrom('flat', 'spiky') })) },
+  { weight: 1, arbitrary: draftOf('faultClosed', fc.record({ resolved: fc.boolean() })) },
   {
     weight: 1,
-    arbitrary: tell(
+    arbitrary: draftOf(
       'flushModeChanged',
       fc.record({ mode: fc.constantFrom('manual' as const, 'continuous' as const), source }),
     ),
   },
-  { weight: 1, arbitrary: tell('sourceChanged', fc.record({ source, newSet: fc.boolean() })) },
+  { weight: 1, arbitrary: draftOf('sourceChanged', fc.record({ source, newSet: fc.boolean() })) },
   {
     weight: 1,
-    arbitrary: tell(
+    arbitrary: draftOf(
       'sourceChecked',
       fc.record({ volumeLeftMl: fc.integer({ min: 0, max: 100 }) }, { requiredKeys: [] }),
     ),
   },
-  { weight: 1, arbitrary: tell('assigned', fc.record({ nurse: fc.constantFrom('noor', 'nell') })) },
+  { weight: 1, arbitrary: draftOf('assigned', fc.record({ nurse: fc.constantFrom('noor', 'nell') })) },
 );
 
 /** What is told of a line that comes out and of one that is out; refused at any other time. */
-export const removalTelling: fc.Arbitrary<EntryDraft> = fc.oneof(
-  tell(
+export const removalDraft: fc.Arbitrary<EntryDraft> = fc.oneof(
+  draftOf(
     'removed',
     fc.record(
       {
@@ -102,8 +102,8 @@ export const removalTelling: fc.Arbitrary<EntryDraft> = fc.oneof(
       { requiredKeys: ['reason'] },
     ),
   ),
-  tell('holdEnded', fc.record({ oozing: fc.boolean() })),
-  tell(
+  draftOf('holdEnded', fc.record({ oozing: fc.boolean() })),
+  draftOf(
     'pulseChecked',
     fc.record({ pulse: fc.constantFrom('present' as const, 'weak' as const, 'absent' as const) }),
   ),
@@ -122,15 +122,15 @@ const late = {
 
 /** Care told when it is done. */
 export const careAct: fc.Arbitrary<Act> = fc.record({
-  does: fc.constant('tell' as const),
-  draft: careTelling,
+  does: fc.constant('record' as const),
+  draft: careDraft,
   ...timely,
 });
 
 /** Care told when it is done or late, and lines coming out. */
 export const lateAct: fc.Arbitrary<Act> = fc.record({
-  does: fc.constant('tell' as const),
-  draft: fc.oneof({ weight: 9, arbitrary: careTelling }, { weight: 2, arbitrary: removalTelling }),
+  does: fc.constant('record' as const),
+  draft: fc.oneof({ weight: 9, arbitrary: careDraft }, { weight: 2, arbitrary: removalDraft }),
   ...late,
 });
 

@@ -4,6 +4,7 @@ import os from 'node:os';
 import path from 'node:path';
 import { Redis } from 'ioredis';
 import { findRedisServer } from '../../src/redis/redis-server-program.ts';
+import { type Cable, layCable } from './cable.ts';
 import { freePorts } from './free-ports.ts';
 import { endServer, startServer } from './server-processes.ts';
 
@@ -30,9 +31,32 @@ const kept = ['appendonly yes', 'appendfsync always', 'maxmemory-policy noevicti
 
 /** One master with two replicas, watched by three sentinels. */
 export async function startSentinels(): Promise<RedisFleet> {
+  const [port, ...replicaPorts] = (await freePorts(3)) as [number, number, number];
   const fleet = makeFleet();
-  const [masterPort, ...replicaPorts] = (await freePorts(3)) as [number, number, number];
-  await fleet.start(masterPort, kept);
+  await fleet.start(port, kept);
+  return watchedBySentinels(fleet, port, replicaPorts);
+}
+
+/** The same, with the master at the end of a cable: all that speak to it do so over that. */
+export async function startSentinelsOnCable(): Promise<RedisFleet & { cable: Cable }> {
+  const [port, ...replicaPorts] = (await freePorts(3)) as [number, number, number];
+  const cable = await layCable(port);
+  const fleet = makeFleet();
+  await fleet.start(port, [...kept, 'replica-announce-ip 127.0.0.1', `replica-announce-port ${cable.port}`]);
+  const watched = await watchedBySentinels(fleet, cable.port, replicaPorts);
+  const stop = async () => {
+    cable.stop();
+    await watched.stop();
+  };
+  return { ...watched, cable, stop };
+}
+
+/** Replicas and sentinels for a master that is reached at this port. */
+async function watchedBySentinels(
+  fleet: ReturnType<typeof makeFleet>,
+  masterPort: number,
+  replicaPorts: readonly number[],
+): Promise<RedisFleet> {
   for (const port of replicaPorts) await fleet.start(port, [...kept, `replicaof 127.0.0.1 ${masterPort}`]);
   for (const port of replicaPorts)
     await until('a replica to be in step', async () =>

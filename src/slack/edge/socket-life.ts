@@ -47,36 +47,8 @@ export function socketLife(client: Client, trouble: Taken['trouble']): SocketLif
   let lostSince: number | null = null;
   let isOpening = false;
   let isStopped = false;
-  let wake = () => {};
-  const pause = (ms: number) =>
-    new Promise<void>((resolve) => {
-      const timer = setTimeout(resolve, ms);
-      wake = () => {
-        clearTimeout(timer);
-        resolve();
-      };
-    });
-
-  const openOnce = async () => {
-    const opened = client.start();
-    // One that comes after nobody waits for it any more must not stay.
-    opened.then(
-      () => (isStopped ? client.disconnect() : undefined),
-      () => undefined,
-    );
-    let timer: NodeJS.Timeout | undefined;
-    const late = new Promise<never>((_resolve, reject) => {
-      timer = setTimeout(() => {
-        void client.disconnect();
-        reject(new Error('the chat platform did not greet'));
-      }, greetingMs);
-    });
-    try {
-      await Promise.race([opened, late]);
-    } finally {
-      clearTimeout(timer);
-    }
-  };
+  const { pause, wake } = pauses();
+  const openOnce = () => opened(client, () => isStopped);
   const open = async (whateverItSays: boolean) => {
     isOpening = true;
     try {
@@ -95,10 +67,7 @@ export function socketLife(client: Client, trouble: Taken['trouble']): SocketLif
             { attempt: tries + 1 },
             cause,
           );
-          const waitMs = againAfterMs[Math.min(tries, againAfterMs.length - 1)] ?? 60_000;
-          await pause(
-            Math.max(waitMs, cause instanceof WebAPIRateLimitedError ? cause.retryAfter * 1_000 : 0),
-          );
+          await pause(againAfter(tries, cause));
         }
       }
     } finally {
@@ -124,6 +93,50 @@ export function socketLife(client: Client, trouble: Taken['trouble']): SocketLif
       wake();
       await client.disconnect();
     },
+  };
+}
+
+/** Opens the socket once; throws where the platform does not greet in time. */
+async function opened(client: Client, isStopped: () => boolean): Promise<void> {
+  const opening = client.start();
+  // One that comes after nobody waits for it any more must not stay.
+  opening.then(
+    () => (isStopped() ? client.disconnect() : undefined),
+    () => undefined,
+  );
+  let timer: NodeJS.Timeout | undefined;
+  const late = new Promise<never>((_resolve, reject) => {
+    timer = setTimeout(() => {
+      void client.disconnect();
+      reject(new Error('the chat platform did not greet'));
+    }, greetingMs);
+  });
+  try {
+    await Promise.race([opening, late]);
+  } finally {
+    clearTimeout(timer);
+  }
+}
+
+/** How long to wait after so many tries, ms: never less than the platform asks for. */
+function againAfter(tries: number, cause: unknown): number {
+  const waitMs = againAfterMs[Math.min(tries, againAfterMs.length - 1)] ?? 60_000;
+  return Math.max(waitMs, cause instanceof WebAPIRateLimitedError ? cause.retryAfter * 1_000 : 0);
+}
+
+/** Pauses of which the last can be cut short. */
+function pauses(): { pause: (ms: number) => Promise<void>; wake: () => void } {
+  let cutShort = () => {};
+  return {
+    pause: (ms) =>
+      new Promise<void>((resolve) => {
+        const timer = setTimeout(resolve, ms);
+        cutShort = () => {
+          clearTimeout(timer);
+          resolve();
+        };
+      }),
+    wake: () => cutShort(),
   };
 }
 

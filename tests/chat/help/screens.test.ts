@@ -29,7 +29,7 @@ describe('the screens of help', () => {
     expect(kind === undefined ? JSON.stringify(practise) : '{"no":"."}').toMatch(/^\{"no":".*\."\}$/);
   });
 
-  it('of every verb of a line works out what its telling does to the duties', () => {
+  it('of every verb of a line works out what its entries do to the duties', () => {
     expect(lineVerbs.filter(({ verb }) => screenOf(verb)?.usual === undefined)).toEqual([]);
   });
 

@@ -38,7 +38,7 @@ function outcome(name: string, values: Values, line = byHand): unknown {
 
 const bag = 'pressure bag';
 
-describe('the tellings of a verb', () => {
+describe('the drafts of a verb', () => {
   it.each<[string, Values, unknown]>([
     ['flush', {}, [{ flushed: {} }]],
     ['flush', { volume: 1.5 }, [{ flushed: { volumeMl: 1.5 } }]],

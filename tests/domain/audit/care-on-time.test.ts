@@ -9,7 +9,7 @@ import { lineCourse } from '../../../src/domain/audit/line-course.ts';
 import { lineWakeAt, planWake } from '../../../src/domain/ladder/plan-wake.ts';
 import type { Entry } from '../../../src/domain/record/entry.ts';
 import { visitsHeldUntil } from '../../../src/domain/rounds/visit-gap.ts';
-import { type Act, careAct, placedLine, removalTelling } from '../../support/arbitraries.ts';
+import { type Act, careAct, placedLine, removalDraft } from '../../support/arbitraries.ts';
 import { clock, LineLog, minute, testWard, wall } from '../../support/line-builder.ts';
 import * as fc from '../../support/properties.ts';
 import { entryOf } from '../entry-of-act.ts';
@@ -197,8 +197,8 @@ describe('other care', () => {
 describe('any care told when it is done', () => {
   const ward = testWard();
   const removalAct: fc.Arbitrary<Act> = fc.record({
-    does: fc.constant('tell' as const),
-    draft: removalTelling,
+    does: fc.constant('record' as const),
+    draft: removalDraft,
     waitMs: fc.integer({ min: 0, max: 300 }).map((minutes) => minutes * minute),
     backMs: fc.constant(0),
   });

@@ -14,7 +14,7 @@ class MadeWard implements WardLogs {
   readonly lines: { id: string; entries: LineLog['entries'] }[] = [];
   private next = period.fromMs + hour;
 
-  tell(draft: WardDraft, at = this.next): this {
+  record(draft: WardDraft, at = this.next): this {
     this.wardEntries.push({ at, told: at, by: 'nina', via: 'form', ...draft } as WardEntry);
     return this;
   }
@@ -41,7 +41,7 @@ class MadeWard implements WardLogs {
   /** Tries that came to no line. */
   noLine(operator: string, tries: number, species: 'dog' | 'cat'): this {
     const name = `Animal ${this.lines.length + this.wardEntries.length}`;
-    this.tell({
+    this.record({
       kind: 'triesFailed',
       body: { patient: { name, species }, site: 'dorsal pedal', operator, tries },
     });
@@ -97,7 +97,7 @@ describe('wardAudit', () => {
     const ward = new MadeWard();
     const at = (hours: number) => period.fromMs + hours * hour;
     const failed = (name: string, hours: number, tries: number) =>
-      ward.tell(
+      ward.record(
         {
           kind: 'triesFailed',
           body: { patient: { name, species: 'dog' }, site: 'dorsal pedal', operator: 'ada', tries },
@@ -136,7 +136,7 @@ describe('wardAudit', () => {
 
   it('goes by the policy at the period’s end: the rates of the curves, when practice lapses', () => {
     const ward = new MadeWard().line('ada', 1);
-    ward.tell({
+    ward.record({
       kind: 'policySet',
       body: {
         policy: {

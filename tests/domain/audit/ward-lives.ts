@@ -6,7 +6,7 @@ import type { Entry } from '../../../src/domain/record/entry.ts';
 import { shiftAt } from '../../../src/domain/shifts/shift-calendar.ts';
 import type { WardDraft, WardEntry } from '../../../src/domain/ward/ward-entry.ts';
 import { foldWardNext, newWard } from '../../../src/domain/ward/ward-state.ts';
-import { type Act, amendAct, answerAct, lateAct, removalTelling } from '../../support/arbitraries.ts';
+import { type Act, amendAct, answerAct, lateAct, removalDraft } from '../../support/arbitraries.ts';
 import { hour, LineLog, minute, testWard, wall } from '../../support/line-builder.ts';
 import * as fc from '../../support/properties.ts';
 import { entryOf } from '../entry-of-act.ts';
@@ -83,8 +83,8 @@ const lineAct: fc.Arbitrary<Act> = fc.oneof(
   {
     weight: 2,
     arbitrary: fc.record({
-      does: fc.constant('tell' as const),
-      draft: removalTelling,
+      does: fc.constant('record' as const),
+      draft: removalDraft,
       waitMs: shortMs,
       backMs: fc.constantFrom(0, 0, -2 * minute, 20 * minute),
     }),

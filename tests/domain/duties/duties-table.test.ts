@@ -223,8 +223,8 @@ describe('a duty is cleared and armed anew', () => {
     ],
     ['a site check', 'zero', (line) => line.add('siteChecked', '22:00', { finding: {} }), false],
     ['a reading', 'zero', (line) => line.add('reading', '22:00', { sapMmHg: 120, dapMmHg: 70 }), false],
-  ])('%s: whether it makes the %s due at once', (_cause, kind, tell, atOnce) => {
-    const line = tell(placed().inOrder('19:35'));
+  ])('%s: whether it makes the %s due at once', (_cause, kind, record, atOnce) => {
+    const line = record(placed().inOrder('19:35'));
     expect(due(line, kind)).toEqual(atOnce ? ['22:00', '22:00'] : ['07:00', '06:30']);
     const cleared = line.inOrder('22:05');
     expect(due(cleared, kind)).toEqual(['07:00', '06:30']);
@@ -549,8 +549,8 @@ describe('a clinician’s look at a finding', () => {
     ['an absent pulse', (line) => line.add('pulseChecked', '22:00', { pulse: 'absent' }), ['22:00']],
     ['a cold part', (line) => line.add('pulseChecked', '22:00', { pulse: 'present', cold: true }), ['22:00']],
     ['a weak pulse', (line) => line.add('pulseChecked', '22:00', { pulse: 'weak' }), []],
-  ])('is owed at once for %s', (_what, tell, expected) => {
-    expect(owed(tell(placed()), '22:01')).toEqual(expected);
+  ])('is owed at once for %s', (_what, record, expected) => {
+    expect(owed(record(placed()), '22:01')).toEqual(expected);
   });
 
   it('is owed until a look finds nothing amiss; a pulse felt again ends only what concerns the limb', () => {

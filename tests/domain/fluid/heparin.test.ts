@@ -83,7 +83,7 @@ describe('heparin of flushes by hand', () => {
 // 1 U/mL kept lines open longer in people (DiBartola, p. 373); where a ward asks again is common practice, no source.
 describe('heparin stronger than the ward’s', () => {
   const ward = testWard();
-  const tell = (log: LineLog, draft: EntryDraft) =>
+  const record = (log: LineLog, draft: EntryDraft) =>
     accept(
       log.state(),
       ward,
@@ -107,30 +107,30 @@ describe('heparin stronger than the ward’s', () => {
     [5, 5, 'take'],
     [28, 5.5, 'ask'],
   ])('in %f kg: %f U/mL → %s', (weightKg, heparinUPerMl, expected) => {
-    expect(tell(continuous(weightKg), changed(heparinUPerMl))).toHaveProperty(expected);
+    expect(record(continuous(weightKg), changed(heparinUPerMl))).toHaveProperty(expected);
     const flushed: EntryDraft = { kind: 'flushed', body: { heparinUPerMl } };
-    expect(tell(ofKg(weightKg), flushed)).toHaveProperty(expected);
+    expect(record(ofKg(weightKg), flushed)).toHaveProperty(expected);
     const mode: EntryDraft = {
       kind: 'flushModeChanged',
       body: { mode: 'continuous', source: bag(heparinUPerMl) },
     };
-    expect(tell(ofKg(weightKg), mode)).toHaveProperty(expected);
+    expect(record(ofKg(weightKg), mode)).toHaveProperty(expected);
   });
 
   it('is recorded with who looked at the label again', () => {
-    const verdict = tell(continuous(3), changed(10));
+    const verdict = record(continuous(3), changed(10));
     if (!('ask' in verdict)) throw new Error('nothing was asked');
     expect(verdict.ask.yes).toEqual(changed(10, 'teo'));
-    expect(tell(continuous(3), verdict.ask.yes)).toMatchObject({
+    expect(record(continuous(3), verdict.ask.yes)).toMatchObject({
       take: { body: { source: { heparinSeenBy: 'teo' } } },
     });
   });
 
   it('is asked about, too, where it only adds to a flush told within the minute', () => {
     const log = ofKg(3).add('flushed', wall('21:00') - 30_000, { volumeMl: 0.5, usual: true });
-    const verdict = tell(log, { kind: 'flushed', body: { heparinUPerMl: 10 } });
+    const verdict = record(log, { kind: 'flushed', body: { heparinUPerMl: 10 } });
     expect(verdict).toMatchObject({ ask: { about: 'strong heparin', heparinUPerMl: 10, aboveUPerMl: 1 } });
-    expect(tell(log, { kind: 'flushed', body: { heparinUPerMl: 1 } })).toMatchObject({
+    expect(record(log, { kind: 'flushed', body: { heparinUPerMl: 1 } })).toMatchObject({
       take: { kind: 'amended', body: { body: { heparinUPerMl: 1 } } },
     });
   });

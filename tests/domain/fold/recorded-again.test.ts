@@ -7,7 +7,7 @@ import type { Entry, EntryDraft } from '../../../src/domain/record/entry.ts';
 import { hour, LineLog, testWard, wall } from '../../support/line-builder.ts';
 
 const ward = testWard();
-function tell(log: LineLog, at: number, draft: EntryDraft, by = 'nina', told = at) {
+function record(log: LineLog, at: number, draft: EntryDraft, by = 'nina', told = at) {
   const v = accept(log.state(), ward, draft, { at, told, by, via: 'button' }, log.entries);
   if ('take' in v) log.entries.push(v.take as Entry);
   return v;
@@ -23,23 +23,23 @@ describe('what is told anew within a minute', () => {
       source: { kind: 'syringe', volumeMl: 50, rateMlPerH: 2 },
     });
     const t = wall('21:00');
-    tell(log, t, { kind: 'flushModeChanged', body: { mode: 'manual' } });
-    tell(log, t + 20 * s, {
+    record(log, t, { kind: 'flushModeChanged', body: { mode: 'manual' } });
+    record(log, t + 20 * s, {
       kind: 'flushModeChanged',
       body: { mode: 'continuous', source: { kind: 'syringe', volumeMl: 50, rateMlPerH: 2 } },
     });
-    tell(log, t + 40 * s, { kind: 'flushModeChanged', body: { mode: 'manual' } });
+    record(log, t + 40 * s, { kind: 'flushModeChanged', body: { mode: 'manual' } });
     expect(log.state().flushMode).toBe('manual');
   });
   it('takes a puncture that still oozes for one from two who say so, and one that stopped for news', () => {
     const log = base().add('removed', '20:50', { reason: 'planned' });
     const t = wall('20:55');
-    tell(log, t, { kind: 'holdEnded', body: { oozing: true } });
-    expect(tell(log, t + 3 * s, { kind: 'holdEnded', body: { oozing: true } }, 'teo')).toHaveProperty(
+    record(log, t, { kind: 'holdEnded', body: { oozing: true } });
+    expect(record(log, t + 3 * s, { kind: 'holdEnded', body: { oozing: true } }, 'teo')).toHaveProperty(
       'already',
     );
     expect(log.state().finding).toBe(null);
-    expect(tell(log, t + 40 * s, { kind: 'holdEnded', body: { oozing: false } }, 'teo')).toHaveProperty(
+    expect(record(log, t + 40 * s, { kind: 'holdEnded', body: { oozing: false } }, 'teo')).toHaveProperty(
       'take',
     );
     expect(log.state().holdEnded).not.toBe(null);
@@ -47,57 +47,57 @@ describe('what is told anew within a minute', () => {
   it('takes a look that finds nothing again', () => {
     const log = base();
     const t = wall('21:00');
-    tell(log, t, { kind: 'siteChecked', body: { finding: {} } });
-    tell(log, t + 20 * s, { kind: 'siteChecked', body: { finding: { swelling: true } } });
-    tell(log, t + 45 * s, { kind: 'siteChecked', body: { finding: {} } });
+    record(log, t, { kind: 'siteChecked', body: { finding: {} } });
+    record(log, t + 20 * s, { kind: 'siteChecked', body: { finding: { swelling: true } } });
+    record(log, t + 45 * s, { kind: 'siteChecked', body: { finding: {} } });
     expect(log.state().finding).toBe(null);
   });
   it('takes a finding again after a mistaken “nothing amiss”', () => {
     const log = base();
     const t = wall('21:00');
-    tell(log, t, { kind: 'siteChecked', body: { finding: { noPulse: true } } });
-    tell(log, t + 20 * s, { kind: 'siteChecked', body: { finding: {} } }, 'noor');
-    tell(log, t + 45 * s, { kind: 'siteChecked', body: { finding: { noPulse: true } } });
+    record(log, t, { kind: 'siteChecked', body: { finding: { noPulse: true } } });
+    record(log, t + 20 * s, { kind: 'siteChecked', body: { finding: {} } }, 'noor');
+    record(log, t + 45 * s, { kind: 'siteChecked', body: { finding: { noPulse: true } } });
     expect(log.state().finding).not.toBe(null);
   });
   it('takes a verdict again', () => {
     const log = base();
     const t = wall('21:00');
-    tell(log, t, { kind: 'fastFlushTested', body: { verdict: 'overdamped' } });
-    tell(log, t + 20 * s, { kind: 'fastFlushTested', body: { verdict: 'normal' } });
-    tell(log, t + 45 * s, { kind: 'fastFlushTested', body: { verdict: 'overdamped' } });
+    record(log, t, { kind: 'fastFlushTested', body: { verdict: 'overdamped' } });
+    record(log, t + 20 * s, { kind: 'fastFlushTested', body: { verdict: 'normal' } });
+    record(log, t + 45 * s, { kind: 'fastFlushTested', body: { verdict: 'overdamped' } });
     expect(log.state().test?.verdict).toBe('overdamped');
   });
   it('takes a move after a zero', () => {
     const log = base();
     const t = wall('21:00');
-    tell(log, t, { kind: 'disturbed', body: { how: 'moved' } });
-    tell(log, t + 25 * s, { kind: 'zeroed', body: {} });
-    tell(log, t + 50 * s, { kind: 'disturbed', body: { how: 'moved' } });
+    record(log, t, { kind: 'disturbed', body: { how: 'moved' } });
+    record(log, t + 25 * s, { kind: 'zeroed', body: {} });
+    record(log, t + 50 * s, { kind: 'disturbed', body: { how: 'moved' } });
     expect(log.state().zeroCause).not.toBe(null);
   });
   it('takes a sample after a flush', () => {
     const log = base();
     const t = wall('21:00');
-    tell(log, t, { kind: 'sampled', body: { volumeMl: 1, flushed: false } });
-    tell(log, t + 25 * s, { kind: 'flushed', body: {} });
-    tell(log, t + 50 * s, { kind: 'sampled', body: { volumeMl: 1, flushed: false } });
+    record(log, t, { kind: 'sampled', body: { volumeMl: 1, flushed: false } });
+    record(log, t + 25 * s, { kind: 'flushed', body: {} });
+    record(log, t + 50 * s, { kind: 'sampled', body: { volumeMl: 1, flushed: false } });
     expect(log.state().flushCause).not.toBe(null);
   });
   it('takes the same pressures after a zero', () => {
     const log = base().add('disturbed', '20:50', { how: 'moved' });
     const t = wall('21:00');
-    tell(log, t, { kind: 'reading', body: { sapMmHg: 118, dapMmHg: 64 } });
-    tell(log, t + 25 * s, { kind: 'zeroed', body: {} });
-    tell(log, t + 50 * s, { kind: 'reading', body: { sapMmHg: 118, dapMmHg: 64 } });
+    record(log, t, { kind: 'reading', body: { sapMmHg: 118, dapMmHg: 64 } });
+    record(log, t + 25 * s, { kind: 'zeroed', body: {} });
+    record(log, t + 50 * s, { kind: 'reading', body: { sapMmHg: 118, dapMmHg: 64 } });
     expect(log.state().reading?.unzeroed).toBe(null);
   });
   it('takes a test after a new set', () => {
     const log = base();
     const t = wall('21:00');
-    tell(log, t, { kind: 'fastFlushTested', body: { verdict: 'normal' } });
-    tell(log, t + 20 * s, { kind: 'sourceChanged', body: { source: { kind: 'syringe' }, newSet: true } });
-    tell(log, t + 50 * s, { kind: 'fastFlushTested', body: { verdict: 'normal' } });
+    record(log, t, { kind: 'fastFlushTested', body: { verdict: 'normal' } });
+    record(log, t + 20 * s, { kind: 'sourceChanged', body: { source: { kind: 'syringe' }, newSet: true } });
+    record(log, t + 50 * s, { kind: 'fastFlushTested', body: { verdict: 'normal' } });
     expect(log.state().testCause).toBe(null);
   });
 });
@@ -105,8 +105,8 @@ describe('what is told anew within a minute', () => {
 it('a mean that cannot be is refused, told second as well', () => {
   const log = base();
   const t = wall('21:00');
-  tell(log, t, { kind: 'reading', body: { sapMmHg: 118, dapMmHg: 64 } });
-  const v = tell(log, t + 25 * s, { kind: 'reading', body: { sapMmHg: 118, dapMmHg: 64, mapMmHg: 200 } });
+  record(log, t, { kind: 'reading', body: { sapMmHg: 118, dapMmHg: 64 } });
+  const v = record(log, t + 25 * s, { kind: 'reading', body: { sapMmHg: 118, dapMmHg: 64, mapMmHg: 200 } });
   expect(v).toHaveProperty('refuse');
 });
 
@@ -120,8 +120,8 @@ describe('finding', () => {
   });
   it('stands though a look of that very minute was told before it', () => {
     const log = base();
-    tell(log, wall('02:10') + 30 * s, { kind: 'siteChecked', body: { finding: {} } });
-    tell(
+    record(log, wall('02:10') + 30 * s, { kind: 'siteChecked', body: { finding: {} } });
+    record(
       log,
       wall('02:10'),
       { kind: 'siteChecked', body: { finding: { noPulse: true } } },
@@ -135,7 +135,7 @@ describe('finding', () => {
       .add('siteChecked', '03:00', { finding: { swelling: true } })
       .add('escalated', '03:00', { duties: [['finding', wall('03:00')]], to: 'clinician', user: 'vet' })
       .add('siteChecked', '03:06', { finding: { swelling: true, noPulse: true, cold: true } });
-    tell(
+    record(
       log,
       wall('03:06') + 2 * s,
       {
@@ -152,7 +152,7 @@ describe('finding', () => {
       .add('siteChecked', '03:00', { finding: { swelling: true } })
       .add('escalated', '03:00', { duties: [['finding', wall('03:00')]], to: 'clinician', user: 'vet' })
       .add('siteChecked', '03:06', { finding: { swelling: true, noPulse: true, cold: true } });
-    tell(
+    record(
       log,
       wall('03:06') + 1 * s,
       { kind: 'claimed', body: { duties: [['finding', wall('03:00')]], until: wall('03:36') } },

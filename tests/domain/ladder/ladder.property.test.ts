@@ -96,7 +96,7 @@ function nightOf(
       if (!line) continue;
       const log = run.logs.get(line.id) ?? [];
       const entry = entryOf(draft.act, line, log, run.ward, now);
-      if (entry) run.tell(line.id, entry);
+      if (entry) run.record(line.id, entry);
       continue;
     }
     if (extra <= at) extras.shift();
@@ -371,7 +371,7 @@ describe('the same record looked at earlier and later', () => {
               policy,
               Math.min(at, fromMs + index * 10 * minute),
             );
-          if (state && entry) run.tell(state.id, entry);
+          if (state && entry) run.record(state.id, entry);
         }
         const later = at + wait;
         const drafts = (now: number) =>
@@ -434,7 +434,7 @@ describe('the ladder of hourly flushes', () => {
         for (const [index, flushedAt] of flushes.entries()) {
           if (flushedAt > toMs) break;
           if (index > 0)
-            run.tell('line-1', {
+            run.record('line-1', {
               at: flushedAt,
               told: flushedAt,
               by: 'nina',
@@ -488,7 +488,7 @@ describe('the ladder of hourly flushes', () => {
           now = next;
           flushedAt = Math.min(now, now + toMin * minute);
           if (flushedAt < fromMs - 2 * hour) continue;
-          run.tell('line-1', {
+          run.record('line-1', {
             at: now,
             told: now,
             by: 'nina',

@@ -39,7 +39,7 @@ function night(
   let from = wall('02:00');
   for (const entry of meanwhile.toSorted((a, b) => a.told - b.told)) {
     run.runOnTime(from, entry.told - 1);
-    run.tell(line.id, entry);
+    run.record(line.id, entry);
     from = entry.told;
   }
   run.runOnTime(from, wall(until));
@@ -245,7 +245,7 @@ describe('a cat’s dwell', () => {
       .add('flushed', '00:58', {});
     const run = new WardNight(testWard({ nudgeGapMin: 30 }), [cat(), other]);
     run.runOnTime(wall('01:30'), wall('01:58'));
-    run.tell('line-2', entry('flushed', '02:58', {}));
+    run.record('line-2', entry('flushed', '02:58', {}));
     run.runOnTime(wall('03:45'), wall('04:00'));
     expect(run.script(clock, ['flush', 'dwellLimit'])).toEqual([
       '01:58 ward flush',
@@ -546,7 +546,7 @@ describe('visits and the gap between them', () => {
       .add('siteChecked', '02:00', { finding: {} });
     const run = new WardNight(testWard({ atOnceMin: 0 }), [flushDue3(), moved]);
     run.runOnTime(wall('02:30'), wall('03:00'));
-    run.tell('line-2', entry('disturbed', '03:01', { how: 'moved' }));
+    run.record('line-2', entry('disturbed', '03:01', { how: 'moved' }));
     run.runOnTime(wall('03:01'), wall('03:07'));
     expect(nudges(run)).toEqual(['03:00 line-1 flush', '03:05 line-1 flush, line-2 zero']);
   });
@@ -582,7 +582,7 @@ describe('a message to the clinician', () => {
 
   it('leaves out what somebody has claimed', () => {
     const claim = entry('claimed', '03:25', { duties: duties('flush', '03:00'), until: wall('03:55') });
-    expect(late((run) => run.tell('line-1', claim))).toEqual(['03:20 flush', '03:55 flush', '03:55 site']);
+    expect(late((run) => run.record('line-1', claim))).toEqual(['03:20 flush', '03:55 flush', '03:55 site']);
   });
 });
 
@@ -634,7 +634,7 @@ describe('an amendment of the last flush after a nudge', () => {
       .add('flushed', '02:10', {});
     const run = new WardNight(testWard(), [flushDue3(), line]);
     run.runOnTime(wall('02:30'), wall('03:01'));
-    run.tell('line-2', entry('amended', '03:02', { target: 7, at: wall('02:08') }));
+    run.record('line-2', entry('amended', '03:02', { target: 7, at: wall('02:08') }));
     run.runOnTime(wall('03:02'), wall('03:30'));
     expect(
       run.told.filter(({ reader }) => reader === 'ward').map(({ at, duty }) => `${clock(at)} ${duty.lineId}`),

@@ -69,7 +69,7 @@ describe('late care of a patient whose clinician took over all that they were to
     const ward = testWard({ waking: { from: '07:00', to: '23:59' } });
     const run = new WardNight(ward, [flush, site]);
     run.runOnTime(wall('22:20'), wall('23:35'));
-    run.tell('a', {
+    run.record('a', {
       at: wall('23:36'),
       told: wall('23:36'),
       by: 'vet',

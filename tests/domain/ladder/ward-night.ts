@@ -38,7 +38,7 @@ export class WardNight {
   }
 
   /** Writes an entry into a line's log. */
-  tell(lineId: string, entry: Entry): void {
+  record(lineId: string, entry: Entry): void {
     const log = this.logs.get(lineId);
     if (!log) throw new Error(`no line ${lineId}`);
     log.push(entry);
@@ -58,7 +58,7 @@ export class WardNight {
         this.told.push({ at: now, reader, user: 'user' in post ? post.user : null, duty });
     }
     for (const { lineId, draft } of plan.drafts) {
-      this.tell(lineId, { at: now, told: now, by: 'bot', via: 'bot', ...draft } as Entry);
+      this.record(lineId, { at: now, told: now, by: 'bot', via: 'bot', ...draft } as Entry);
       if (draft.kind === 'escalated' && draft.body.joins !== undefined)
         for (const [kind] of draft.body.duties)
           this.added.push({ at: now, reader: draft.body.to, lineId, kind });

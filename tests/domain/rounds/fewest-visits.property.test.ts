@@ -22,7 +22,7 @@ function doing({ kind, dueAt }: Duty, now: number): EntryDraft | null {
   return { kind: 'waived', body: { duty: kind, dueAt, reason: 'needed', until: now + 24 * hour } };
 }
 
-function tell(line: LineState, duty: Duty, at: number): LineState {
+function record(line: LineState, duty: Duty, at: number): LineState {
   const draft = doing(duty, at);
   if (!draft) return line;
   return foldNext(line, { at, told: at, by: 'nina', via: 'button', ...draft } as Entry, () => []);
@@ -55,7 +55,7 @@ describe('the fewest visits of a night', () => {
         for (const { line, act } of acts) {
           const state = run.lines[line];
           const entry = state && entryOf(act, state, run.logs.get(state.id) ?? [], ward, fromMs);
-          if (state && entry) run.tell(state.id, entry);
+          if (state && entry) run.record(state.id, entry);
         }
         const start = run.lines.map((line) => ({ ...line, latestAt: Math.min(line.latestAt, fromMs) }));
         const plan = fewestVisits(start, ward.policy, fromMs, toMs);
@@ -84,7 +84,7 @@ describe('the fewest visits of a night', () => {
             if (!isNews && isTooLate(duty, ward.policy, at) && at > fromMs + minute)
               wrong.push(`${name(duty)} is too late`);
             if (!doing(duty, at)) asked.get(line.id)?.add(duty.kind);
-            states.set(line.id, tell(line, duty, at));
+            states.set(line.id, record(line, duty, at));
           }
         }
         for (const [id, line] of states)
@@ -118,11 +118,11 @@ describe('the fewest visits of an evening', () => {
       const chosen = open.filter((_duty, index) => (bits & (1 << index)) !== 0);
       // A redress asks for a zero at once and is a site check.
       const dressed = chosen.find(({ kind }) => kind === 'redress');
-      const first = dressed ? tell(line, dressed, at) : line;
+      const first = dressed ? record(line, dressed, at) : line;
       const rest = chosen.filter(({ kind }) => kind !== 'redress');
-      const told = rest.reduce((state, duty) => tell(state, duty, at), first);
+      const told = rest.reduce((state, duty) => record(state, duty, at), first);
       const zero = dutiesOfLine(told, policy, fromMs).find(({ why }) => why === 'redressed');
-      return zero ? tell(told, zero, at) : told;
+      return zero ? record(told, zero, at) : told;
     });
   }
   const isDone = (line: LineState) => owed(line, policy, fromMs, toMs, new Set()).length === 0;

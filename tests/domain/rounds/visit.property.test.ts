@@ -21,7 +21,7 @@ const { policy } = ward;
 const fromMs = wall('18:55');
 const toMs = wall('06:55');
 
-function tell(line: LineState, duty: Duty, at: number): LineState {
+function record(line: LineState, duty: Duty, at: number): LineState {
   const draft = usualDraft(duty.kind);
   if (!draft) return line;
   const time = Math.max(at, line.latestAt);
@@ -56,7 +56,7 @@ function walked(run: WardNight): string[] {
 
 function tellRun(run: WardNight, { lineId, kind }: Duty, now: number): void {
   const draft = usualDraft(kind);
-  if (draft) run.tell(lineId, { at: now, told: now, by: 'nina', via: 'button', ...draft } as Entry);
+  if (draft) run.record(lineId, { at: now, told: now, by: 'nina', via: 'button', ...draft } as Entry);
 }
 
 const written = (at: number, duties: readonly Duty[]) =>
@@ -83,7 +83,7 @@ function begun({
   for (const { line, act } of acts) {
     const state = run.lines[line % run.lines.length];
     const entry = state && entryOf(act, state, run.logs.get(state.id) ?? [], ward, fromMs);
-    if (state && entry) run.tell(state.id, entry);
+    if (state && entry) run.record(state.id, entry);
   }
   return run;
 }
@@ -145,11 +145,11 @@ describe('the visits of a night', () => {
           lines = lines.map((line) => {
             const done = duties
               .filter(({ lineId }) => lineId === line.id)
-              .reduce((state, duty) => tell(state, duty, at), line);
+              .reduce((state, duty) => record(state, duty, at), line);
             const caused = dutiesOfLine(done, policy, at).filter(
               ({ why, dueAt }) => why === 'redressed' && dueAt === Math.max(at, dueAt),
             );
-            return caused.reduce((state, duty) => tell(state, duty, at), done);
+            return caused.reduce((state, duty) => record(state, duty, at), done);
           });
         }
         const left = lines.flatMap((line) =>

@@ -21,7 +21,9 @@ describe('every shift start of 2020 to 2029 against Temporal', () => {
     const wrong: string[] = [];
     let changes = 0;
     let startsAskedOfTemporal = 0;
-    // Zones whose offsets are the same all along, by Temporal: one of them is asked, the others have to start with it.
+    let startsAskedOfOthers = 0;
+    // Zones whose offsets are the same all along, by Temporal: each start of one is looked at, of the others those near a
+    // change and one day in 31, which have to be the same.
     const startsByOffsets = new Map<string, number[]>();
     for (const zone of zones) {
       const temporalMs = (dayIndex: number, time: WallTime) =>
@@ -45,12 +47,21 @@ describe('every shift start of 2020 to 2029 against Temporal', () => {
         change = change.getTimeZoneTransition('next');
       }
 
-      const ours = shiftStartsBetween({ zone, shifts }, fromMs, toMs);
+      const isAsked = (dayIndex: number) =>
+        daysNearChange.has(dayIndex) || dayIndex % ANCHOR_EVERY_DAYS === 0;
       const alike = startsByOffsets.get(offsets.join());
       if (alike) {
-        if (ours.join() !== alike.join()) wrong.push(`${zone}: other starts than a zone of the same offsets`);
+        const each = START_TIMES.length;
+        for (const dayIndex of Array.from({ length: DAYS }, (_, index) => index).filter(isAsked)) {
+          const theirs = alike.slice(dayIndex * each, (dayIndex + 1) * each);
+          const own = shiftStartsBetween({ zone, shifts }, (theirs[0] ?? 0) - 1, theirs.at(-1) ?? 0);
+          if (own.join() !== theirs.join())
+            wrong.push(`${zone}: other starts than a zone of the same offsets on day ${dayIndex}`);
+          startsAskedOfOthers += own.length;
+        }
         continue;
       }
+      const ours = shiftStartsBetween({ zone, shifts }, fromMs, toMs);
       startsByOffsets.set(offsets.join(), ours);
       if (ours.length !== DAYS * START_TIMES.length) wrong.push(`${zone}: ${ours.length} starts`);
       for (const [index, startMs] of ours.entries()) {
@@ -58,7 +69,7 @@ describe('every shift start of 2020 to 2029 against Temporal', () => {
         const time = START_TIMES[index % START_TIMES.length] ?? '02:30';
         // Far from a change, days are alike: there one day in 31 is asked of Temporal, and every other start has to
         // follow the one before it by exactly the hours between them on the wall, which leaves none unchecked.
-        if (daysNearChange.has(dayIndex) || dayIndex % ANCHOR_EVERY_DAYS === 0) {
+        if (isAsked(dayIndex)) {
           startsAskedOfTemporal += 1;
           if (startMs !== temporalMs(dayIndex, time))
             wrong.push(`${zone}: ${new Date(startMs).toISOString()} for ${time}`);
@@ -73,6 +84,8 @@ describe('every shift start of 2020 to 2029 against Temporal', () => {
     expect(changes).toBeGreaterThan(2_000);
     expect(startsByOffsets.size).toBeGreaterThan(70);
     expect(startsAskedOfTemporal).toBeGreaterThan(startsByOffsets.size * 100 * START_TIMES.length);
+    const others = zones.length - startsByOffsets.size;
+    expect(startsAskedOfOthers).toBeGreaterThan(others * 100 * START_TIMES.length);
   });
 
   function wallMsBefore(time: WallTime): number {

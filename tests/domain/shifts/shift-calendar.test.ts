@@ -412,7 +412,7 @@ describe('shifts around any instant in any zone', () => {
         expect(previousShift(ward, atMs).endMs).toBe(shift.startMs);
         expect(previousShift(ward, shift.endMs)).toEqual(shift);
       }),
-      { numRuns: 1500 },
+      { numRuns: 600 },
     );
   });
 
@@ -440,7 +440,7 @@ describe('shifts around any instant in any zone', () => {
           ]).toEqual(walked);
         },
       ),
-      { numRuns: 700 },
+      { numRuns: 300 },
     );
   });
 
@@ -449,7 +449,7 @@ describe('shifts around any instant in any zone', () => {
       fc.property(plansAndInstants, ({ ward, atMs }) => {
         expect(shiftAt(ward, atMs)).toEqual(shiftByDefinition(ward, atMs));
       }),
-      { numRuns: 1500 },
+      { numRuns: 600 },
     );
   });
 

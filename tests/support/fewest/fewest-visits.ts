@@ -60,7 +60,7 @@ export function fewestVisits(
     span.first,
     searchEffort,
   );
-  const told = toldToTheFold(lines, tasks, spreadLateness(tasks, instants, span), span);
+  const told = recordedForTheFold(lines, tasks, spreadLateness(tasks, instants, span), span);
   // Told to the record a visit may turn out to have nothing left: then it is none, and the count was not the fewest.
   const visits = told.filter(({ duties }) => duties.length > 0);
   return { visits, proved: proved && visits.length === told.length };
@@ -326,7 +326,7 @@ function spreadLateness(tasks: readonly Task[], instants: readonly number[], spa
  * The plan told to the fold, visit by visit: so a zero that a redress asks for is done at the same visit, what another
  * duty's doing cleared is not done again, and nothing that would be late at the next visit is left.
  */
-function toldToTheFold(
+function recordedForTheFold(
   lines: readonly LineState[],
   tasks: readonly Task[],
   instants: readonly number[],
