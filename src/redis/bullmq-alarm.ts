@@ -1,5 +1,5 @@
 import { Queue, type QueueOptions } from 'bullmq';
-import type { Clock, HurriedClock } from '../app/clock.ts';
+import { type Clock, type HurriedClock, within } from '../app/clock.ts';
 import type { Alarm, Watch } from '../app/ports.ts';
 import { canaryJob, handoverQueue, postQueue, timerPrefix, wakeQueue } from '../app/timers.ts';
 import { connect, type RedisTarget } from './connections.ts';
@@ -59,13 +59,11 @@ export function bullmqAlarm(parts: {
   const stopListening = hurried?.onChange(() => {
     era = `.${realNow().toString(36)}`;
   });
-  const bestEffort = async (what: string, wardId: string, add: () => Promise<unknown>) => {
-    try {
-      await add();
-    } catch (cause) {
-      watch.trouble(what, { wardId }, cause);
-    }
-  };
+  const bestEffort = (what: string, wardId: string, add: () => Promise<unknown>) =>
+    add().then(
+      () => undefined,
+      (cause: unknown) => watch.trouble(what, { wardId }, cause),
+    );
   return {
     wakeAt: (wardId, atMs) =>
       bestEffort('a wake-up could not be set; the sweep will find it', wardId, () => {
@@ -122,9 +120,8 @@ function queuesOn(client: RecordClient): {
     postAdds: gatheredAdds(posts, gatherMs),
     handoverAdds: gatheredAdds(handovers, gatherMs),
     async close() {
-      const patience = new Promise<void>((resolve) => setTimeout(resolve, closePatienceMs).unref());
       // While Redis is away a queue cannot say goodbye; there is nothing to be lost by not waiting for it.
-      await Promise.race([Promise.allSettled(all.map((queue) => queue.close())), patience]);
+      await within(closePatienceMs, Promise.allSettled(all.map((queue) => queue.close())));
     },
   };
 }

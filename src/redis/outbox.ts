@@ -35,6 +35,15 @@ function postRow(row: string, sent: string, tries: string): PostRow {
   };
 }
 
+/** What `take-post` answers: a post, or from when on there is one and in which parts. */
+function takenFrom([is, first = '', second = '', third = '']: string[]): Awaited<
+  ReturnType<Outbox['takePost']>
+> {
+  if (is === 'taken') return { row: postRow(first, second, third) };
+  const ready = outboxParts.filter((one) => second.split(' ').includes(one));
+  return { againAt: first === '' ? null : Number(first), ...(ready.length > 0 ? { ready } : {}) };
+}
+
 function encodeSent({ place, id, hash }: Sent): string {
   return JSON.stringify([place, id, hash]);
 }
@@ -57,10 +66,7 @@ export function outbox(client: RecordClient, laneGapMs: number): Outbox {
           ],
         ),
       );
-      const [is, first = '', second = '', third = ''] = answer as string[];
-      if (is === 'taken') return { row: postRow(first, second, third) };
-      const ready = outboxParts.filter((one) => second.split(' ').includes(one));
-      return { againAt: first === '' ? null : Number(first), ...(ready.length > 0 ? { ready } : {}) };
+      return takenFrom(answer as string[]);
     },
 
     async postTrying(wardId, key, realNow) {

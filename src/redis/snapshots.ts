@@ -142,16 +142,7 @@ export function snapshots(client: RecordClient, defaultPolicy: WardPolicy): Snap
 
     async readLines(keys, wardId, lineIds) {
       if (lineIds.length === 0) return [];
-      const [texts, lengths] = await reach('reads', async () => {
-        const replies = await client
-          .pipeline([['mget', ...lineIds.map(keys.line)], ...lineIds.map((id) => ['llen', keys.lineLog(id)])])
-          .exec();
-        const [first, ...rest] = (replies ?? []).map(([error, reply]) => {
-          if (error) throw error;
-          return reply;
-        });
-        return [first as (string | null)[], rest as number[]] as const;
-      });
+      const { texts, lengths } = await storedLines(client, keys, lineIds);
       const lines: LineState[] = [];
       for (const [index, id] of lineIds.entries()) {
         const length = lengths[index] ?? 0;
@@ -162,6 +153,24 @@ export function snapshots(client: RecordClient, defaultPolicy: WardPolicy): Snap
       return lines;
     },
   };
+}
+
+/** The snapshot of each line, null where there is none, and how long its log is. */
+function storedLines(
+  client: RecordClient,
+  keys: WardKeys,
+  lineIds: readonly string[],
+): Promise<{ texts: (string | null)[]; lengths: number[] }> {
+  return reach('reads', async () => {
+    const replies = await client
+      .pipeline([['mget', ...lineIds.map(keys.line)], ...lineIds.map((id) => ['llen', keys.lineLog(id)])])
+      .exec();
+    const [texts, ...lengths] = (replies ?? []).map(([error, reply]) => {
+      if (error) throw error;
+      return reply;
+    });
+    return { texts: texts as (string | null)[], lengths: lengths as number[] };
+  });
 }
 
 /** How an entry of a line's log is named in an error; `index` counts from 0, entries from 1. */

@@ -26,37 +26,33 @@ export interface ManyWorkplaces {
   client: WebClient;
 }
 
+interface Own {
+  installations: Installations;
+  record: WardRecord;
+  readers: HomeReaders;
+  goOn: (work: Promise<void>) => void;
+  /** Hears of a workspace or organisation whose installation was erased. */
+  left: (id: string) => Promise<void>;
+}
+
 export function manyWorkplaces(
   parts: WorkplaceParts,
-  {
-    installations,
-    record,
-    readers,
-    goOn,
-    left,
-  }: {
-    installations: Installations;
-    record: WardRecord;
-    readers: HomeReaders;
-    goOn: (work: Promise<void>) => void;
-    /** Hears of a workspace or organisation whose installation was erased. */
-    left: (id: string) => Promise<void>;
-  },
+  { installations, record, readers, goOn, left }: Own,
 ): ManyWorkplaces {
   const { realNow, apiUrl, logger } = parts;
   const built = new Map<string, { at: Workplace; record: WardRecord }>();
   const noToken = new WebClient(undefined, { ...webClientOptions(apiUrl), logger });
 
+  const build = (team: string) => {
+    const own = recordOf(record, team);
+    const token = () => installations.token(team);
+    return { at: workplace(parts, { team, token }, own, readersOf(readers, team)), record: own };
+  };
   const of: ManyWorkplaces['of'] = async (team) => {
     const installation = await installations.of(team);
     if (!installation) return null;
-    let here = built.get(team);
-    if (!here) {
-      const own = recordOf(record, team);
-      const token = () => installations.token(team);
-      here = { at: workplace(parts, { team, token }, own, readersOf(readers, team)), record: own };
-      built.set(team, here);
-    }
+    const here = built.get(team) ?? build(team);
+    built.set(team, here);
     return { ...here, installation };
   };
   const at = async (wardId: string): Promise<Workplace> => {

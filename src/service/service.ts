@@ -2,6 +2,7 @@ import { randomBytes } from 'node:crypto';
 import type { AppDeps, JobDeps } from '../app/app-deps.ts';
 import type { Audits } from '../app/audits.ts';
 import { channelIds } from '../app/channel-ids.ts';
+import { type Clock, within } from '../app/clock.ts';
 import type { WardRecord, Watch } from '../app/ports.ts';
 import { lookAtChannel } from '../app/shut-channel.ts';
 import { workerAudits } from '../audit/worker-audits.ts';
@@ -19,6 +20,7 @@ import { redisHomeReaders } from '../redis/redis-home-readers.ts';
 import { redisInstallations } from '../redis/redis-installations.ts';
 import { copiesReady, redisReady } from '../redis/redis-ready.ts';
 import { waitingPosts } from '../redis/waiting-posts.ts';
+import type { BoltEdge } from '../slack/edge/bolt-app.ts';
 import { workBeside } from './aside.ts';
 import { behindReminders } from './behind-reminders.ts';
 import { chatEdge } from './chat-edge.ts';
@@ -50,105 +52,151 @@ const stopPatienceMs = 5_000;
 
 /** Puts the bot together and starts it. Resolves when it takes commands (chat) and wakes wards (jobs). */
 export async function startService(parts: ServiceParts): Promise<Service> {
-  const { clock, redis, alarm, log, metrics, roles, traces = noTraces } = parts;
-  const watch = operatorWatch(metrics, log);
-  const realNow = () => Date.now();
-  const records = openRecords(parts, watch);
-  const { record, pace } = records;
-  metrics.askOutboxDepth(() => waitingPosts(redis).catch(() => Number.NaN));
-  const logger = libraryLog(log, 'slack');
-  const beside = workBeside();
-  const audits = parts.audits ?? threadedAudits(parts, watch);
-  const heartbeat = redisHeartbeat(redis);
-  const chatSign = redisChatSign(redis);
-  const jobs = jobsWatch(heartbeat, realNow);
-  const warning = warningOf([
-    jobs.warning,
-    async () => ((await parts.copies?.stillMissingSince()) ? oneServerWords : null),
-  ]);
+  const { clock, redis, roles, traces = noTraces } = parts;
+  const shared = sharedParts(parts);
+  const { watch, realNow, records, beside, audits, heartbeat, chatSign, channelIds } = shared;
+  const { record } = records;
   const lookAt = (wardId: string) => lookAtChannel(jobDeps, wardId);
-  const ids = channelIds(redisChannelIds(redis, parts.copies), realNow);
-  const places = await placesOf(
-    parts,
-    { audits, realNow, watch, warning, logger, channelIds: ids },
-    {
-      record,
-      goOn: beside.goOn,
-      changed: lookAt,
-    },
-  );
+  const places = await placesOf(parts, shared, { record, goOn: beside.goOn, changed: lookAt });
   const lastWords = lastWordKeeper({ record, clock, watch, realNow }, places.lastWord, redis);
-  const deps: AppDeps = {
-    record,
-    alarm,
-    clock,
-    watch,
-    newId: () => randomBytes(5).toString('hex'),
-    firstLineIn: (wardId) => beside.goOn(lastWords.arm(wardId)),
-  };
+  const deps = appDepsOf(parts, shared, lastWords);
   const behind = behindReminders(() => jobDeps, { begun: beside.goOn, record: records.behind, traces });
   const jobDeps: JobDeps = {
     ...deps,
     messenger: places.messenger,
     realNow,
     aside: beside.goOn,
-    pace,
+    pace: records.pace,
     behind,
     // A line that came back by other ways than being placed, and one whose chat process died just then.
     cardStands: (wardId) => beside.goOn(lastWords.armOnce(wardId)),
   };
-  let pulse: ChatPulse | null = null;
-  const beat = async () => pulse?.beat();
+  let chatSide: ChatSide | null = null;
+  const beat = async () => chatSide?.pulse.beat();
   const work = jobWork(jobDeps, { audits, places, lastWords, heartbeat, chatSign, beat }, parts);
   const idle = async () => void (await Promise.all([work.idle(), beside.done()]));
 
   // The first answer tells the platform's time; a chat asks who it is anyway.
   if (!roles.has('chat')) places.askTheTime();
   const workers = roles.has('jobs') ? await parts.startWorkers(work.cases) : null;
-  const chat = {
-    deps,
-    records,
-    places,
-    audits,
-    logger,
-    warning,
-    lookAtChannel: lookAt,
-    channelIds: ids,
+  if (roles.has('chat')) {
     // The message that waits in the platform's scheduler may still be for the old id.
-    channelChanged: (wardId: string) => lookAt(wardId).then(() => lastWords.arm(wardId)),
-  };
-  const edge = roles.has('chat') ? await chatEdge(parts, chat) : null;
-  if (edge) {
+    const channelChanged = (wardId: string) => lookAt(wardId).then(() => lastWords.arm(wardId));
+    const { logger, warning } = shared;
+    const chat = {
+      deps,
+      records,
+      places,
+      audits,
+      logger,
+      warning,
+      lookAtChannel: lookAt,
+      channelIds,
+      channelChanged,
+    };
     // Where a ward is looked after, a refused connection must not keep its reminders from starting.
-    await edge.start({ whateverItSays: workers !== null && (await record.wardIds()).length > 0 });
-    pulse = chatPulse(chatSign, {
-      takesCommands: () => edge.unreachableSince() === null,
-      now: () => ({ realMs: realNow(), wardMs: clock.now() }),
-    });
+    const whateverItSays = workers !== null && (await record.wardIds()).length > 0;
+    chatSide = await startChat(await chatEdge(parts, chat), chatSign, clock, whateverItSays);
   }
   return {
     record,
     cases: work.cases,
     nextEventAt: () => nextWakeOf(record),
-    checks: serviceChecks(places.client, places.serves, {
-      redis: () => redisReady(redis),
-      ...(parts.copies ? { copies: copiesReady(parts.copies) } : {}),
-      jobs: jobs.check,
-      ...(edge ? { socket: reachable(edge) } : { commands: chatLives(chatSign, realNow) }),
-    }),
+    checks: checksOf(parts, places, shared, chatSide),
     idle,
     emptied: records.forget,
     async stop() {
-      pulse?.stop();
-      await edge?.stop(stopPatienceMs);
+      chatSide?.pulse.stop();
+      await chatSide?.edge.stop(stopPatienceMs);
       await workers?.close();
       for (const one of Object.values(behind)) one.stop();
       await work.stop();
-      const patience = new Promise<void>((resolve) => setTimeout(resolve, stopPatienceMs).unref());
       const done = idle().then(() => lastWords.giveUp());
-      await Promise.race([done.catch(() => undefined), patience]);
+      await within(
+        stopPatienceMs,
+        done.catch(() => undefined),
+      );
     },
   };
+}
+
+/** What every part of a process stands on. */
+function sharedParts(parts: ServiceParts) {
+  const { redis, copies, log, metrics } = parts;
+  const watch = operatorWatch(metrics, log);
+  const realNow = () => Date.now();
+  metrics.askOutboxDepth(() => waitingPosts(redis).catch(() => Number.NaN));
+  const heartbeat = redisHeartbeat(redis);
+  const jobs = jobsWatch(heartbeat, realNow);
+  return {
+    watch,
+    realNow,
+    records: openRecords(parts, watch),
+    beside: workBeside(),
+    audits: parts.audits ?? threadedAudits(parts, watch),
+    logger: libraryLog(log, 'slack'),
+    heartbeat,
+    chatSign: redisChatSign(redis),
+    jobs,
+    warning: warningOf([
+      jobs.warning,
+      async () => ((await copies?.stillMissingSince()) ? oneServerWords : null),
+    ]),
+    channelIds: channelIds(redisChannelIds(redis, copies), realNow),
+  };
+}
+
+type SharedParts = ReturnType<typeof sharedParts>;
+
+/** What the use cases need from outside. */
+function appDepsOf(
+  { alarm, clock }: ServiceParts,
+  { records, watch, beside }: SharedParts,
+  lastWords: ReturnType<typeof lastWordKeeper>,
+): AppDeps {
+  return {
+    record: records.record,
+    alarm,
+    clock,
+    watch,
+    newId: () => randomBytes(5).toString('hex'),
+    firstLineIn: (wardId) => beside.goOn(lastWords.arm(wardId)),
+  };
+}
+
+/** The chat's edge, listening, and the sign of life that says so. */
+interface ChatSide {
+  edge: BoltEdge;
+  pulse: ChatPulse;
+}
+
+async function startChat(
+  edge: BoltEdge,
+  chatSign: ReturnType<typeof redisChatSign>,
+  clock: Clock,
+  whateverItSays: boolean,
+): Promise<ChatSide> {
+  await edge.start({ whateverItSays });
+  const pulse = chatPulse(chatSign, {
+    takesCommands: () => edge.unreachableSince() === null,
+    now: () => ({ realMs: Date.now(), wardMs: clock.now() }),
+  });
+  return { edge, pulse };
+}
+
+/** What says whether this process is ready. */
+function checksOf(
+  { redis, copies }: ServiceParts,
+  { client, serves }: Workplaces,
+  { jobs, chatSign, realNow }: SharedParts,
+  chatSide: ChatSide | null,
+): Record<string, ReadinessCheck> {
+  return serviceChecks(client, serves, {
+    redis: () => redisReady(redis),
+    ...(copies ? { copies: copiesReady(copies) } : {}),
+    jobs: jobs.check,
+    ...(chatSide ? { socket: reachable(chatSide.edge) } : { commands: chatLives(chatSign, realNow) }),
+  });
 }
 
 /** The chat platform as these settings have it. */

@@ -6,12 +6,12 @@ import type { Messenger, WardRecord } from '../app/ports.ts';
 import { teamOf } from '../chat/ward-id.ts';
 import type { Log } from '../observe/log.ts';
 import type { BoltOptions, EdgeBots } from '../slack/edge/bolt-app.ts';
-import { installations } from '../slack/install/installations.ts';
+import { type Installations, installations } from '../slack/install/installations.ts';
 import type { AskNext } from '../slack/install/renew-token.ts';
 import { SealNotOpened, type TokenKey } from '../slack/install/seal.ts';
 import type { SlackBot } from '../slack/slack-bot.ts';
 import { webClientOptions } from '../slack/web-client-options.ts';
-import { manyWorkplaces } from './many-workplaces.ts';
+import { type ManyWorkplaces, manyWorkplaces } from './many-workplaces.ts';
 import { askWhoIAm } from './who-am-i.ts';
 import { type Workplace, type WorkplaceParts, workplace } from './workplace.ts';
 
@@ -95,21 +95,11 @@ function oneWorkspace(
 
 async function manyWorkspaces(
   parts: WorkplaceParts,
-  { clientId, clientSecret, stateSecret, tokenKeys }: ManyWorkspaces,
+  app: ManyWorkspaces,
   { shelf, record, readers, goOn, changed }: WorkplacesParts,
 ): Promise<Workplaces> {
-  const { watch, realNow, apiUrl, command } = parts;
-  const kept = installations({
-    shelf,
-    keys: tokenKeys,
-    askNext: nextToken(apiUrl, { clientId, clientSecret }, realNow),
-    realNow,
-    trouble: (...details) => watch.trouble(...details),
-  });
-  await kept.sealAllAnew().catch((cause: unknown) => {
-    if (!(cause instanceof SealNotOpened)) throw cause;
-    throw new Error(keyMissing(cause.keyId), { cause });
-  });
+  const { watch, command } = parts;
+  const kept = await openedInstallations(parts, app, shelf);
   /** Every ward of a workspace, or of an organisation's workspaces, is looked at. */
   const lookAtWards = async (id: string) => {
     for (const wardId of await record.wardIds()) {
@@ -119,7 +109,6 @@ async function manyWorkspaces(
     }
   };
   const many = manyWorkplaces(parts, { installations: kept, record, readers, goOn, left: lookAtWards });
-  const bots = new Map<string, { of: Workplace; bot: SlackBot }>();
   return {
     serves: 'many workspaces',
     messenger: many.messenger,
@@ -129,9 +118,9 @@ async function manyWorkspaces(
     client: many.client,
     edgeServes: {
       installs: {
-        clientId,
-        clientSecret,
-        stateSecret,
+        clientId: app.clientId,
+        clientSecret: app.clientSecret,
+        stateSecret: app.stateSecret,
         installations: kept,
         installed: (id) =>
           goOn(
@@ -149,24 +138,48 @@ async function manyWorkspaces(
           .catch((cause: unknown) =>
             watch.trouble('a workspace’s token could not be looked at', { team: id }, cause),
           ),
-      async of(team) {
-        const found = team === undefined ? null : await many.of(team);
-        if (team === undefined || !found) return null;
-        const { at, installation, record: wards } = found;
-        const known = bots.get(team);
-        if (known?.of === at && known.bot.userId === installation.userId) return known.bot;
-        const bot = makeBot({
-          at,
-          client: at.client,
-          token: () => kept.token(team),
-          wards,
-          team,
-          userId: installation.userId,
-        });
-        bots.set(team, { of: at, bot });
-        return bot;
-      },
+      of: botsOf(many, kept, makeBot),
     }),
+  };
+}
+
+/** The installations there are, each sealed with the first key. Throws where one can't be opened. */
+async function openedInstallations(
+  { watch, realNow, apiUrl }: WorkplaceParts,
+  { clientId, clientSecret, tokenKeys }: ManyWorkspaces,
+  shelf: InstallationShelf,
+): Promise<Installations> {
+  const kept = installations({
+    shelf,
+    keys: tokenKeys,
+    askNext: nextToken(apiUrl, { clientId, clientSecret }, realNow),
+    realNow,
+    trouble: (...details) => watch.trouble(...details),
+  });
+  await kept.sealAllAnew().catch((cause: unknown) => {
+    if (!(cause instanceof SealNotOpened)) throw cause;
+    throw new Error(keyMissing(cause.keyId), { cause });
+  });
+  return kept;
+}
+
+/** The bot of each workspace, made anew where the app was installed again. */
+function botsOf(
+  many: ManyWorkplaces,
+  kept: Installations,
+  makeBot: (seen: Seen) => SlackBot,
+): EdgeBots['of'] {
+  const bots = new Map<string, { of: Workplace; bot: SlackBot }>();
+  return async (team) => {
+    const found = team === undefined ? null : await many.of(team);
+    if (team === undefined || !found) return null;
+    const { at, installation, record: wards } = found;
+    const { userId } = installation;
+    const known = bots.get(team);
+    if (known?.of === at && known.bot.userId === userId) return known.bot;
+    const bot = makeBot({ at, client: at.client, token: () => kept.token(team), wards, team, userId });
+    bots.set(team, { of: at, bot });
+    return bot;
   };
 }
 

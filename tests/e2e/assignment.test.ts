@@ -123,7 +123,7 @@ describe('a line given to a nurse', () => {
   it('is refused for the bot, for somebody outside the channel, and where words do not fit', async () => {
     const bot = await twoLines('16:00');
     const refused = async (words: string) => (await bot.type(ina, words)).text;
-    expect(await refused(`assign Biscuit <@U0PRACTBOT>`)).toContain('I cannot have a line');
+    expect(await refused(`assign Biscuit <@U0PRACTBOT>`)).toContain('I can’t have a line');
     expect(await refused(`assign Biscuit <@${outsider}>`)).toContain('Rui Esteves isn’t in this channel');
     expect(await refused('assign Biscuit @teo on Sunday')).toContain('I didn’t understand “on Sunday”');
     expect(await refused('assign Bisqit @teo')).toContain('No line here is called “Bisqit”');
@@ -327,8 +327,8 @@ describe('cover for somebody who is away', () => {
     expect(notice(bot)).toBe(
       'Ina Brandvold has been back since 16:00, says Jorn Achterberg, and gets the reminders and calls again.',
     );
-    expect(notice(bot, ina)).toContain('says you’re back');
-    expect(notice(bot, teo)).toContain('Ina Brandvold is back');
+    expect(notice(bot, ina)).toContain('says you’ve been back');
+    expect(notice(bot, teo)).toContain('Ina Brandvold has been back');
     expect(card(bot, 'Biscuit')).toContain('With Ina Brandvold.');
     expect((await bot.type(ina, 'cover @ina back')).text).toBe(
       'Nobody covers for Ina Brandvold; nothing was changed.',
@@ -455,7 +455,7 @@ describe('cover for somebody who is away', () => {
     ['cover @ina by <@U0PRACTBOT>', /I can’t cover for anybody/],
     ['cover @ina by @teo until tomorrow 25:00', /“tomorrow 25:00” is not a time to come/],
     ['cover @ina by @teo from 02:00 until 06:00 until 07:00', /says not clearly from when/],
-    ['cover @ina by @teo from tomorrow 09:00 until tomorrow 08:00', /is not after the beginning/],
+    ['cover @ina by @teo from tomorrow 09:00 until tomorrow 08:00', /isn’t after the start/],
   ])('typed as “%s” is refused with what to write', async (words, expected) => {
     const bot = await start({ mode: 'http', redis, startMs: at('16:00') }, { names });
     expect((await bot.type(ina, words)).text).toMatch(expected);

@@ -167,7 +167,7 @@ describe('/artline audit', () => {
     await bot.platform.until('its pictures', () => picturesIn(bot, east).length > 0);
     expect(picturesIn(bot, east).every(({ thread_ts }) => thread_ts === posted?.ts)).toBe(true);
     expect((await bot.press(ina, 'done:audit', { message: ward })).text).toMatch(
-      /^This report was posted .* before/,
+      /^This report is already in the ward’s channel/,
     );
     await bot.quiet();
     expect(reportsTo(bot, east)).toHaveLength(1);

@@ -23,7 +23,7 @@ describe('a line for samples only', () => {
     const sent = await bot.submit(ina);
     expect(sent.errors).toEqual({});
     expect(sent.answer?.text).toBe(
-      'Registered: Biscuit (left dorsal pedal). Not screened. Samples only, capped: nothing to zero or test. Flush it by hand every 60 min; I ask.',
+      'Registered: Biscuit (left dorsal pedal). Not screened. Samples only, capped: nothing to zero or test. Flush it by hand every 60 min; I’ll remind you.',
     );
     expect(verbsOf(sent.answer?.message)).toEqual(['open:transducer', 'done:undo', 'open:amend']);
     await bot.quiet();

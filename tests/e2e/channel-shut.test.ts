@@ -37,7 +37,7 @@ async function seen(bot: BotOnPlatform, why: string | null): Promise<void> {
 const shutTo = (bot: BotOnPlatform, user: string) =>
   messagesOf(bot, 'notice', user)
     .map(({ text }) => text)
-    .filter((text) => text.includes(`<#${east}>`) && /post there|is back/.test(text));
+    .filter((text) => text.includes(`<#${east}>`) && /post there|been back/.test(text));
 
 describe('a channel that is archived', () => {
   it('has lead and clinician told once by direct message, rewritten as things change, and the nurse reminded there', async () => {
@@ -86,7 +86,7 @@ describe('a channel that is archived', () => {
     await bot.platform.unarchive(east, { quietly: true });
     for (let looks = 0; looks < 30; looks++) bot.slowly();
     await bot.sweep();
-    expect(shutTo(bot, jorn)).toEqual([expect.stringMatching(/is back/)]);
+    expect(shutTo(bot, jorn)).toEqual([expect.stringMatching(/been back/)]);
     await bot.advanceTo(at('20:31'));
     expect(lastOf(bot, 'nudge').text).toMatch(/^Due now/);
   });
@@ -105,7 +105,7 @@ describe('a channel without the bot', () => {
     ]);
     await bot.platform.join({ user: own, channel: east });
     await seen(bot, null);
-    expect(shutTo(bot, jorn)).toEqual([expect.stringMatching(/is back/)]);
+    expect(shutTo(bot, jorn)).toEqual([expect.stringMatching(/been back/)]);
   });
 
   it('is told of as deleted or without it where it is private, and deleted', async () => {

@@ -19,7 +19,9 @@ it('the urgency of a duty and the ward’s words for a finding are set by typing
   expect((await bot.type(ina, 'policy again cold: take it out & warm it')).text).toContain(
     'When cold comes back: take it out &amp; warm it.',
   );
-  expect((await bot.type(ina, 'policy again cold: take it out & warm it')).text).toMatch(/^It is so already/);
+  expect((await bot.type(ina, 'policy again cold: take it out & warm it')).text).toMatch(
+    /^It’s already like that/,
+  );
   expect(await policy()).toMatchObject({ dangerFor: ['zero'], againFor: { cold: 'take it out & warm it' } });
   expect((await bot.type(ina, 'policy zero sometimes')).text).toContain('/artline policy zero danger');
   await bot.quiet();

@@ -75,7 +75,7 @@ describe('a direct message to the bot', () => {
       `Type it in <#${east}> as /artline flush Biscuit 2 mL.`,
     );
     expect(bot.platform.messages(ina)).toHaveLength(said + 2);
-    expect((await answerTo(bot, outsider, 'done')).text).toMatch(/in no ward’s channel that I look after/);
+    expect((await answerTo(bot, outsider, 'done')).text).toMatch(/aren’t in any ward channel I look after/);
   });
 });
 

@@ -58,7 +58,8 @@ describe('the demo', () => {
       'Identify',
       'Recommendation',
       'Watch, most urgent first',
-      'Later visits until',
+      'Visits until',
+      'Stock for the shift',
       'Not a monitor',
     ]) {
       expect(handover).toContain(words);

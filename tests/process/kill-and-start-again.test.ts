@@ -105,7 +105,7 @@ describe('a night on a process of its own', () => {
     ]) {
       expect(page).toContain(fact);
     }
-    await inConversation(ward, /^Later visits until [^]*Biscuit/);
+    await inConversation(ward, /^Stock for the shift[^]*flush syringe/);
   }, 60_000);
 
   it('goes on reminding: the next flush is asked for in the ward', async () => {

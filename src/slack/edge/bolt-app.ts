@@ -1,5 +1,6 @@
 import { App, SocketModeReceiver } from '@slack/bolt';
 import type { ChannelIds } from '../../app/channel-ids.ts';
+import { within } from '../../app/clock.ts';
 import { withWardsChannels } from '../changed-channels.ts';
 import type { InstallSettings } from '../install/bolt-install.ts';
 import type { SlackBot } from '../slack-bot.ts';
@@ -76,8 +77,8 @@ export function boltEdge(bots: EdgeBots, options: BoltOptions): BoltEdge {
         body: (await withWardsChannels(event.body, options.channelIds)) as typeof event.body,
       }),
     );
-  const running = new Set<Promise<void>>();
   const socket = receiver instanceof SocketModeReceiver ? socketLife(receiver.client, trouble) : null;
+  const work = workGoingOn();
   const taken: Taken = {
     botOf: bots.of,
     command: bots.command,
@@ -89,11 +90,7 @@ export function boltEdge(bots: EdgeBots, options: BoltOptions): BoltEdge {
       await around('ack', ack);
       taken.acked((performance.now() - began) / 1000);
     },
-    goOn(work) {
-      running.add(work);
-      void work.finally(() => running.delete(work));
-      return work;
-    },
+    goOn: work.goOn,
   };
   takeCommands(app, taken);
   takePresses(app, taken);
@@ -113,9 +110,23 @@ export function boltEdge(bots: EdgeBots, options: BoltOptions): BoltEdge {
     unreachableSince: () => socket?.lostSince() ?? null,
     async stop(patienceMs) {
       if (reach.by === 'http') await app.stop();
-      const patience = new Promise<void>((resolve) => setTimeout(resolve, patienceMs).unref());
-      await Promise.race([Promise.allSettled(running).then(() => undefined), patience]);
+      await work.done(patienceMs);
       await socket?.stop();
+    },
+  };
+}
+
+/** Work that goes on after its acknowledgement, and waiting for it. */
+function workGoingOn(): { goOn: Taken['goOn']; done: (patienceMs: number) => Promise<void> } {
+  const running = new Set<Promise<void>>();
+  return {
+    goOn(work) {
+      running.add(work);
+      void work.finally(() => running.delete(work));
+      return work;
+    },
+    async done(patienceMs) {
+      await within(patienceMs, Promise.allSettled(running));
     },
   };
 }

@@ -35,62 +35,77 @@ export const eventsHeard = [
 
 /** What the platform tells by itself. */
 export function takeEvents(app: App, taken: Taken): void {
-  const { botOf, takenOut, goOn, trouble } = taken;
   takeMessages(app, taken);
-  /** The bot of the workspace that an event is of; null where it is none of ours. */
-  const ours = async ({ team_id: team }: { team_id: string }): Promise<Bot | null> => {
-    const bot = await botOf(team);
-    return bot?.team === team ? bot : null;
-  };
+  takeHome(app, taken);
+  takeChannels(app, taken);
+  takeUninstalled(app, taken);
+}
+
+/** The bot of the workspace that an event is of; null where it is none of ours. */
+async function ours({ botOf }: Taken, { team_id: team }: { team_id: string }): Promise<Bot | null> {
+  const bot = await botOf(team);
+  return bot?.team === team ? bot : null;
+}
+
+function takeHome(app: App, taken: Taken): void {
   app.event('app_home_opened', async ({ event, body }) => {
-    const bot = event.tab === 'home' ? await ours(body) : null;
+    const bot = event.tab === 'home' ? await ours(taken, body) : null;
     if (!bot) return;
     const { user } = event;
     const opened = bot.homes
       .open(user)
-      .catch((cause: unknown) => trouble('a Home could not be shown', { user }, cause));
-    await goOn(opened);
+      .catch((cause: unknown) => taken.trouble('a Home could not be shown', { user }, cause));
+    await taken.goOn(opened);
   });
+}
 
+/** A channel that may have been shut, opened or given another id, and the bot invited to one or taken out of it. */
+function takeChannels(app: App, taken: Taken): void {
+  const { goOn, trouble } = taken;
   const lookAt = (bot: Bot, channel: string) =>
     goOn(
       bot
         .lookAtChannel(wardIdOf(bot.team, channel))
         .catch((cause: unknown) => trouble('a channel could not be looked at', { channel }, cause)),
     );
-  const offer = (bot: Bot, channel: string, eventId: string) => {
-    const wardId = wardIdOf(bot.team, channel);
-    return goOn(
-      offerSetUp(bot.deps, wardId, `joined.${eventId}`).then(
-        () => undefined,
-        (cause: unknown) => trouble('a new ward could not be offered to be set up', { wardId }, cause),
-      ),
-    );
-  };
   for (const what of ofAChannel)
     app.event(what, async ({ event, body }) => {
-      const bot = await ours(body);
+      const bot = await ours(taken, body);
       if (bot) await lookAt(bot, event.channel);
     });
   for (const what of ofAMember)
     app.event(what, async ({ event, body }) => {
-      const bot = await ours(body);
+      const bot = await ours(taken, body);
       if (!bot || event.user !== bot.userId) return;
       await lookAt(bot, event.channel);
-      if (what === 'member_joined_channel') await offer(bot, event.channel, body.event_id);
+      if (what === 'member_joined_channel') await offer(bot, taken, event.channel, body.event_id);
     });
   app.event(ofAnId, async ({ event, body }) => {
-    const bot = await ours(body);
+    const bot = await ours(taken, body);
     if (!bot) return;
     const wardId = wardIdOf(bot.team, event.old_channel_id);
-    await goOn(
-      bot
-        .channelChanged(wardId)
-        .catch((cause: unknown) =>
-          trouble('a channel with another id could not be looked at', { wardId }, cause),
-        ),
-    );
+    const looked = bot
+      .channelChanged(wardId)
+      .catch((cause: unknown) =>
+        trouble('a channel with another id could not be looked at', { wardId }, cause),
+      );
+    await goOn(looked);
   });
+}
+
+/** Offers a channel that the bot was invited to the form that makes it a ward. */
+function offer(bot: Bot, { goOn, trouble }: Taken, channel: string, eventId: string): Promise<void> {
+  const wardId = wardIdOf(bot.team, channel);
+  return goOn(
+    offerSetUp(bot.deps, wardId, `joined.${eventId}`).then(
+      () => undefined,
+      (cause: unknown) => trouble('a new ward could not be offered to be set up', { wardId }, cause),
+    ),
+  );
+}
+
+function takeUninstalled(app: App, taken: Taken): void {
+  const { takenOut, goOn, trouble } = taken;
   for (const what of ofTheApp)
     app.event(what, async ({ body }) => {
       if (takenOut) {
@@ -98,7 +113,7 @@ export function takeEvents(app: App, taken: Taken): void {
         return;
       }
       // Nothing can be said to anybody from here on: the operator is told, and readiness fails.
-      if (await ours(body))
+      if (await ours(taken, body))
         trouble(
           'the app was uninstalled or its token revoked: install it anew, then start the bot with the new token',
           {},

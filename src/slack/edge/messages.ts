@@ -21,7 +21,7 @@ const written: ReadonlySet<unknown> = new Set([undefined, 'file_share', 'thread_
 const mostRemembered = 500;
 
 /** What people write to the bot: by direct message, or by its name in a channel. */
-export function takeMessages(app: App, { botOf, goOn, trouble }: Taken): void {
+export function takeMessages(app: App, taken: Taken): void {
   const answered = new Set<string>();
   const isNew = (eventId: string) => {
     if (answered.has(eventId)) return false;
@@ -29,71 +29,78 @@ export function takeMessages(app: App, { botOf, goOn, trouble }: Taken): void {
     answered.add(eventId);
     return true;
   };
-  const answer = (
-    bot: SlackBot,
-    user: string,
-    say: (text: string, parts?: readonly Part[]) => Promise<void>,
-    what: () => Promise<Written>,
-  ) =>
-    goOn(
-      guarded(
-        async () => {
-          const { lead, parts } = await writtenAnswer(bot, await what());
-          await say(wholeText(lead, parts), parts);
-        },
-        { say },
-        (why, cause) => trouble(why, { user }, cause),
-      ),
-    );
-  const plain = (bot: SlackBot, text: string | undefined) =>
-    asWritten((text ?? '').replaceAll(new RegExp(`<@${bot.userId}(\\|[^>]*)?>`, 'g'), ' '));
+  takeDirect(app, taken, isNew);
+  takeMentions(app, taken, isNew);
+}
 
+type IsNew = (eventId: string) => boolean;
+type Say = (text: string, parts?: readonly Part[]) => Promise<void>;
+
+function takeDirect(app: App, taken: Taken, isNew: IsNew): void {
   app.event('message', async ({ event, body }) => {
     const { channel, channel_type: type, subtype } = event;
     const { user, text, bot_id: botId } = event as { user?: string; text?: string; bot_id?: string };
     if (type !== 'im' || !written.has(subtype)) return;
-    const bot = await botOf(body.team_id);
+    const bot = await taken.botOf(body.team_id);
     if (!bot || body.team_id !== bot.team) return;
     if (user === undefined || botId !== undefined || user === bot.userId || !isNew(body.event_id)) return;
     let wardIds: string[] = [];
-    await answer(
-      bot,
-      user,
-      async (text, parts) => {
-        const said = asTyped(drawnAnswer({ text, ...(parts ? { parts } : {}) }), bot.command);
-        const [first] = wardIds;
-        const metadata = first === undefined ? {} : { metadata: answerMetadata(first) };
-        await bot.client.chat.postMessage({ channel, ...said, ...metadata });
-      },
-      async () => {
-        wardIds = await wardsOf(bot.deps.record, bot.membership, user, bot.deps.clock.now());
-        return { user, text: plain(bot, text), wardIds, isDirect: true };
-      },
-    );
+    const say: Say = async (words, parts) => {
+      const said = asTyped(drawnAnswer({ text: words, ...(parts ? { parts } : {}) }), bot.command);
+      const [first] = wardIds;
+      const metadata = first === undefined ? {} : { metadata: answerMetadata(first) };
+      await bot.client.chat.postMessage({ channel, ...said, ...metadata });
+    };
+    await answer(taken, bot, user, say, async () => {
+      wardIds = await wardsOf(bot.deps.record, bot.membership, user, bot.deps.clock.now());
+      return { user, text: plain(bot, text), wardIds, isDirect: true };
+    });
   });
+}
 
+function takeMentions(app: App, taken: Taken, isNew: IsNew): void {
   app.event('app_mention', async ({ event, body }) => {
     const { user, channel, text } = event;
-    const bot = await botOf(body.team_id);
+    const bot = await taken.botOf(body.team_id);
     if (!bot || user === undefined || body.team_id !== bot.team || !isNew(body.event_id)) return;
     const wardId = wardIdOf(bot.team, channel);
     const { record, clock } = bot.deps;
-    const say = privately(bot, () => wardId, user, undefined, channel);
-    await answer(
-      bot,
-      user,
-      async (words, blocks) => {
-        // In a channel that is no ward yet, the first thing to say is how it becomes one.
-        const offered = await offerSetUp(bot.deps, wardId, `named.${body.event_id}`).catch(() => 'in use');
-        if (offered === 'in use') return say(words, blocks);
-        if (offered === 'stands') return say(setUpFirst, setUpButton(wardId));
-      },
-      async () => {
-        const { ward, lines } = await record.readWard(wardId);
-        const isWard = ward.version > 0 || lines.length > 0;
-        const may = isWard && (await mayRecord(bot.membership, ward, user, clock.now()).catch(() => false));
-        return { user, text: plain(bot, text), wardIds: may ? [wardId] : [], isDirect: false };
-      },
-    );
+    const privatelySaid = privately(bot, () => wardId, user, undefined, channel);
+    const say: Say = async (words, parts) => {
+      // In a channel that is no ward yet, the first thing to say is how it becomes one.
+      const offered = await offerSetUp(bot.deps, wardId, `named.${body.event_id}`).catch(() => 'in use');
+      if (offered === 'in use') return privatelySaid(words, parts);
+      if (offered === 'stands') return privatelySaid(setUpFirst, setUpButton(wardId));
+    };
+    await answer(taken, bot, user, say, async () => {
+      const { ward, lines } = await record.readWard(wardId);
+      const isWard = ward.version > 0 || lines.length > 0;
+      const may = isWard && (await mayRecord(bot.membership, ward, user, clock.now()).catch(() => false));
+      return { user, text: plain(bot, text), wardIds: may ? [wardId] : [], isDirect: false };
+    });
   });
+}
+
+function answer(
+  { goOn, trouble }: Taken,
+  bot: SlackBot,
+  user: string,
+  say: Say,
+  what: () => Promise<Written>,
+): Promise<void> {
+  return goOn(
+    guarded(
+      async () => {
+        const { lead, parts } = await writtenAnswer(bot, await what());
+        await say(wholeText(lead, parts), parts);
+      },
+      { say },
+      (why, cause) => trouble(why, { user }, cause),
+    ),
+  );
+}
+
+/** What was written, without the bot's own name. */
+function plain(bot: SlackBot, text: string | undefined): string {
+  return asWritten((text ?? '').replaceAll(new RegExp(`<@${bot.userId}(\\|[^>]*)?>`, 'g'), ' '));
 }

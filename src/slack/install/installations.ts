@@ -65,16 +65,7 @@ export function installations({
     async token(team) {
       const standing = await standingOf(team);
       if (!standing) throw new NotInstalled(team);
-      const { installation } = standing;
-      if (!isDue(installation, realNow())) return installation.token;
-      const work = renew(installation.id, standing);
-      if (isGood(installation, realNow(), waitsBelowMs)) {
-        work.catch(() => undefined);
-        return installation.token;
-      }
-      const after = await work;
-      if (!after) throw new NotInstalled(team);
-      return after.installation.token;
+      return goodToken(team, standing, realNow(), () => renew(standing.installation.id, standing));
     },
     async keep(installation) {
       const since = `${realNow()}-${randomBytes(4).toString('hex')}`;
@@ -96,6 +87,24 @@ export function installations({
     ids: () => shelf.ids(),
     sealAllAnew: () => sealAllAnew(shelf, open, keys[0]?.id),
   };
+}
+
+/** The token that stands, renewed first where it is about to run out. */
+async function goodToken(
+  team: string,
+  { installation }: Standing,
+  nowMs: number,
+  renew: () => Promise<Standing | null>,
+): Promise<string> {
+  if (!isDue(installation, nowMs)) return installation.token;
+  const work = renew();
+  if (isGood(installation, nowMs, waitsBelowMs)) {
+    work.catch(() => undefined);
+    return installation.token;
+  }
+  const after = await work;
+  if (!after) throw new NotInstalled(team);
+  return after.installation.token;
 }
 
 /** One renewing at a time in this process; the lock is for the others. */

@@ -31,13 +31,11 @@ export function openShelf(
   keys: readonly TokenKey[],
   realNow: () => number,
 ): OpenShelf {
-  const known = new Map<string, { standing: Standing | null; at: number }>();
-  const orgs = new Map<string, { org: string | null; at: number }>();
+  const known = new Map<string, Remembered<Standing | null>>();
+  const orgs = new Map<string, Remembered<string | null>>();
   const unwritten = new Map<string, Standing>();
-  const isFresh = (kept: { at: number } | undefined) => kept !== undefined && realNow() - kept.at < freshMs;
-
   const remember = (id: string, standing: Standing | null) => {
-    known.set(id, { standing, at: realNow() });
+    known.set(id, { value: standing, at: realNow() });
     return standing;
   };
   const sealed = (installation: Installation) => seal(keys, installation.id, JSON.stringify(installation));
@@ -65,29 +63,14 @@ export function openShelf(
     remember,
     seal: sealed,
     open,
-    async read(id) {
-      const kept = known.get(id);
-      if (kept && isFresh(kept)) return kept.standing;
-      try {
-        return await readAfresh(id);
-      } catch (cause) {
-        if (kept && cause instanceof RecordUnavailable) return kept.standing;
-        throw cause;
-      }
-    },
-    async orgOf(team) {
-      const kept = orgs.get(team);
-      if (kept && isFresh(kept)) return kept.org;
-      try {
+    read: (id) => freshOr(known.get(id), realNow(), () => readAfresh(id)),
+    orgOf: (team) =>
+      freshOr(orgs.get(team), realNow(), async () => {
         const org = await shelf.orgOf(team);
-        orgs.set(team, { org, at: realNow() });
+        orgs.set(team, { value: org, at: realNow() });
         return org;
-      } catch (cause) {
-        if (kept && cause instanceof RecordUnavailable) return kept.org;
-        throw cause;
-      }
-    },
-    rememberOrg: (team, org) => void orgs.set(team, { org, at: realNow() }),
+      }),
+    rememberOrg: (team, org) => void orgs.set(team, { value: org, at: realNow() }),
     holdUnwritten: (id, standing) => void unwritten.set(id, standing),
     dropUnwritten: (id) => void unwritten.delete(id),
     forget(id) {
@@ -96,4 +79,21 @@ export function openShelf(
       orgs.clear();
     },
   };
+}
+
+/** What was read, and when, real ms. */
+interface Remembered<T> {
+  value: T;
+  at: number;
+}
+
+/** What was read a moment ago, else what `ask` says; while Redis is away, what was read last. */
+async function freshOr<T>(last: Remembered<T> | undefined, nowMs: number, ask: () => Promise<T>): Promise<T> {
+  if (last && nowMs - last.at < freshMs) return last.value;
+  try {
+    return await ask();
+  } catch (cause) {
+    if (last && cause instanceof RecordUnavailable) return last.value;
+    throw cause;
+  }
 }
