@@ -61,16 +61,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
   const lastWords = lastWordKeeper({ record, clock, watch, realNow }, places.lastWord, redis);
   const deps = appDepsOf(parts, shared, lastWords);
   const behind = behindReminders(() => jobDeps, { begun: beside.goOn, record: records.behind, traces });
-  const jobDeps: JobDeps = {
-    ...deps,
-    messenger: places.messenger,
-    realNow,
-    aside: beside.goOn,
-    pace: records.pace,
-    behind,
-    // A line that came back by other ways than being placed, and one whose chat process died just then.
-    cardStands: (wardId) => beside.goOn(lastWords.armOnce(wardId)),
-  };
+  const jobDeps = jobDepsOf(deps, shared, places, lastWords, behind);
   let chatSide: ChatSide | null = null;
   const beat = async () => chatSide?.pulse.beat();
   const work = jobWork(jobDeps, { audits, places, lastWords, heartbeat, chatSign, beat }, parts);
@@ -182,6 +173,26 @@ async function startChat(
     now: () => ({ realMs: Date.now(), wardMs: clock.now() }),
   });
   return { edge, pulse };
+}
+
+/** What the jobs need besides. */
+function jobDepsOf(
+  deps: AppDeps,
+  { records, realNow, beside }: SharedParts,
+  { messenger }: Workplaces,
+  lastWords: ReturnType<typeof lastWordKeeper>,
+  behind: NonNullable<JobDeps['behind']>,
+): JobDeps {
+  return {
+    ...deps,
+    messenger,
+    realNow,
+    aside: beside.goOn,
+    pace: records.pace,
+    behind,
+    // A line that came back by other ways than being placed, and one whose chat process died just then.
+    cardStands: (wardId) => beside.goOn(lastWords.armOnce(wardId)),
+  };
 }
 
 /** What says whether this process is ready. */
