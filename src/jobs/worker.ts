@@ -1,5 +1,5 @@
 import { type ConnectionOptions, type Processor, Worker, type WorkerOptions } from 'bullmq';
-import type { Clock, HurriedClock } from '../app/clock.ts';
+import { type Clock, type HurriedClock, within } from '../app/clock.ts';
 import type { Watch } from '../app/ports.ts';
 import { canaryJob, handoverQueue, postQueue, timerPrefix, wakeQueue } from '../app/timers.ts';
 import type { Metrics } from '../observe/metrics.ts';
@@ -93,8 +93,7 @@ export async function startWorkers({
   return {
     async close() {
       clearInterval(singing);
-      const patience = new Promise<void>((resolve) => setTimeout(resolve, closePatienceMs).unref());
-      await Promise.race([Promise.all([sweep.stop(), ...workers.map((worker) => worker.close())]), patience]);
+      await within(closePatienceMs, Promise.all([sweep.stop(), ...workers.map((worker) => worker.close())]));
       for (const connection of connections) connection.disconnect();
     },
   };

@@ -34,70 +34,93 @@ export interface HandoverParts {
  * what the shift's visits need.
  */
 export async function handoverParts(handover: ShiftHandover, names: Names): Promise<HandoverParts> {
+  const rows = rowsOf(handover);
   // A name that can't be looked up for once is longer: a visit must not fall between channel and thread for it.
-  const { shown } = await channelParts(handover, usualNames);
-  const { parts, later } = await channelParts(handover, names, shown);
-  return { channel: parts.texts(), visits: threadParts(handover, later.slice(shown)) };
+  const { shown } = layOut(handover, rows, await namedOf(handover, usualNames));
+  const { channel } = layOut(handover, rows, await namedOf(handover, names), shown);
+  return { channel, visits: threadParts(handover, rows.later.slice(shown)) };
 }
 
 const usualNames: Names = { of: () => Promise.resolve('Wilhelmina Brandt') };
 
-/** The messages in the channel, the visits after the next, and how many of them are shown: `shown`, or as many as there is room for. */
-async function channelParts(
-  handover: ShiftHandover,
-  names: Names,
-  shown?: number,
-): Promise<{ parts: Parts; later: string[]; shown: number }> {
-  const { watch, stable, visits, atMs, ward, coming } = handover;
+/** What a handover says without anybody's name: a row each, and the rows of each visit. */
+interface Rows {
+  watch: string[];
+  stable: string[];
+  next: string[];
+  later: string[][];
+}
+
+function rowsOf(handover: ShiftHandover): Rows {
+  const { watch, stable, visits, ward, coming } = handover;
   const lines = [...watch, ...stable].map(({ line }) => line);
-  const head = await handoverHead(handover, { ward, lines }, names);
   const words = {
     nameOf: namesOfLines(lines),
-    clock: (at: number) => clockText(ward.policy, at, atMs),
+    clock: clockOf(handover),
     // The head says who that is: nothing is said twice.
     who: onCallFor(ward, coming.fromMs) ? 'the clinician' : 'a clinician',
   };
-  const isSmall = lines.length <= fewLines;
-  const parts = new Parts((isSmall ? firstMax : partMax) - sizeOf(head) - briefCaution.length - statusRoom);
-  parts.all(
-    'Watch, most urgent first',
-    watch.map((one) => watchRow(one, handover, words)),
-    (left) => italic(`${left} more to watch in the message below.`),
-  );
-  parts.all(
-    'Stable; doubts are marked',
-    stable.map((one) => stableRow(one, handover, words)),
-  );
-  parts.all('', await asides(handover, names, words.clock));
   const [next = [], ...later] = visits
     .map((visit) => visitRows(visit, lines, words.nameOf, words.clock))
     .filter((rows) => rows.length > 0);
-  const until = wallClock(ward.policy.shifts.zone, coming.toMs);
-  if (next.length === 0) parts.all('', [`Nothing is due until ${until}.`]);
-  else parts.all(`Visits until ${until}`, next);
-  const rows = later.map((visit) => visit.join('\n'));
-  const inThread = (left: number) => italic(`${left} more ${left === 1 ? 'visit' : 'visits'} in the thread.`);
   return {
-    parts,
-    later: rows,
-    shown: parts.some(rows, shown ?? parts.fitting(rows, inThread, isSmall ? keptFree : 0), inThread),
+    watch: watch.map((one) => watchRow(one, handover, words)),
+    stable: stable.map((one) => stableRow(one, handover, words)),
+    next,
+    later,
   };
 }
 
-/** The visits that aren't in the channel, and what all of the shift's need; none where there is nothing to say. */
-function threadParts({ visits, coming, ward, atMs }: ShiftHandover, later: readonly string[]): string[][] {
-  const parts = new Parts(partMax);
-  const title = `Later visits until ${clockText(ward.policy, coming.toMs, atMs)}`;
-  parts.all(
-    title,
-    later.flatMap((visit) => visit.split('\n')),
+const clockOf =
+  ({ ward, atMs }: ShiftHandover) =>
+  (at: number) =>
+    clockText(ward.policy, at, atMs);
+
+/** What names people: the head, which takes room, and the asides. */
+async function namedOf(handover: ShiftHandover, names: Names): Promise<{ head: string; asides: string[] }> {
+  const { watch, stable, ward } = handover;
+  const lines = [...watch, ...stable].map(({ line }) => line);
+  return {
+    head: await handoverHead(handover, { ward, lines }, names),
+    asides: await asides(handover, names, clockOf(handover)),
+  };
+}
+
+/** The messages in the channel, and how many visits after the next they show: `shown`, or as many as there is room for. */
+function layOut(
+  { watch, stable, ward, coming }: ShiftHandover,
+  rows: Rows,
+  named: { head: string; asides: string[] },
+  shown?: number,
+): { channel: string[][]; shown: number } {
+  const isSmall = watch.length + stable.length <= fewLines;
+  const room = (isSmall ? firstMax : partMax) - sizeOf(named.head) - briefCaution.length - statusRoom;
+  const parts = new Parts(room);
+  parts.all('Watch, most urgent first', rows.watch, (left) =>
+    italic(`${left} more to watch in the message below.`),
   );
-  const stock = needsOf(visits.flatMap(({ duties }) => duties));
+  parts.all('Stable; doubts are marked', rows.stable);
+  parts.all('', named.asides);
+  const until = wallClock(ward.policy.shifts.zone, coming.toMs);
+  if (rows.next.length === 0) parts.all('', [`Nothing is due until ${until}.`]);
+  else parts.all(`Visits until ${until}`, rows.next);
+  const later = rows.later.map((visit) => visit.join('\n'));
+  const inThread = (left: number) => italic(`${left} more ${left === 1 ? 'visit' : 'visits'} in the thread.`);
+  const count = shown ?? parts.fitting(later, inThread, isSmall ? keptFree : 0);
+  parts.some(later, count, inThread);
+  return { channel: parts.texts(), shown: count };
+}
+
+/** The visits that aren't in the channel, and what all of the shift's need; none where there is nothing to say. */
+function threadParts(handover: ShiftHandover, later: readonly string[][]): string[][] {
+  const parts = new Parts(partMax);
+  parts.all(`Later visits until ${clockOf(handover)(handover.coming.toMs)}`, later.flat());
+  const stock = needsOf(handover.visits.flatMap(({ duties }) => duties));
   if (stock !== '') parts.all('Stock for the shift', [stock]);
   return parts.texts().filter((lists) => lists.length > 0);
 }
 
-/** Messages being filled with lists of rows; a row is never cut, and none but those of `asFit` is left out. */
+/** Messages being filled with lists of rows; a row is never cut, and none but those of `some` is left out. */
 class Parts {
   private readonly done: string[][][] = [[]];
   private left: number;
@@ -134,10 +157,9 @@ class Parts {
   }
 
   /** The first `count` of more rows of the list begun last, and how many are left out. */
-  some(rows: readonly string[], count: number, more: (left: number) => string): number {
+  some(rows: readonly string[], count: number, more: (left: number) => string): void {
     for (const row of rows.slice(0, count)) this.put(row);
     if (count < rows.length) this.put(more(rows.length - count));
-    return count;
   }
 
   texts(): string[][] {
