@@ -1,7 +1,7 @@
 import type { WebClient } from '@slack/web-api';
 import { within } from '../app/clock.ts';
-import type { Names } from '../chat/names.ts';
-import { person, withoutMarks } from '../chat/rich-text.ts';
+import type { Names } from '../wording/names.ts';
+import { person, withoutMarks } from '../wording/rich-text.ts';
 
 /** How long a name is remembered, ms. */
 const freshMs = 60 * 60_000;

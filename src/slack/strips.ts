@@ -1,7 +1,7 @@
 import type { WebClient } from '@slack/web-api';
-import { withoutMarks } from '../chat/rich-text.ts';
 import type { Strips } from '../chat/strips.ts';
 import type { UploadedFile } from '../domain/strip/parse-strip-files.ts';
+import { withoutMarks } from '../wording/rich-text.ts';
 
 /** Largest upload read here, bytes: a longer one would hold up everybody's answers. */
 export const largestUploadBytes = 8_000_000;

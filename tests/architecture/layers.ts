@@ -12,6 +12,7 @@ export interface Layer {
 /** What a process is put together from. */
 const partsOfProcess = [
   'domain',
+  'wording',
   'app',
   'threads',
   'observe',
@@ -33,6 +34,11 @@ export const layers: Readonly<Record<string, Layer>> = {
     holds: 'the pure core: entries → state → duties; no clock, no chance, no input or output',
     layers: [],
     packages: ['luxon', 'zod'],
+  },
+  wording: {
+    holds: 'what a ward reads, a folder a subject, and the marks of rich text',
+    layers: ['domain'],
+    packages: ['luxon'],
   },
   app: {
     holds: 'what the bot does, a file a use case; `ports.ts` is what it needs from outside',
@@ -61,7 +67,7 @@ export const layers: Readonly<Record<string, Layer>> = {
   },
   paper: {
     holds: 'pages of A4 as PDF, from words they are given',
-    layers: ['threads'],
+    layers: ['wording', 'threads'],
     packages: ['node:*', 'pdfkit'],
   },
   export: {
@@ -86,17 +92,17 @@ export const layers: Readonly<Record<string, Layer>> = {
   },
   chat: {
     holds: 'what people read, press and fill in, and what that does, on whatever platform: it knows none',
-    layers: ['domain', 'app', 'paper', 'audit'],
+    layers: ['domain', 'wording', 'app', 'paper', 'audit'],
     packages: ['node:crypto', 'node:util', 'luxon', 'zod'],
   },
   slack: {
     holds: 'the chat platform: what comes in and how it is answered',
-    layers: ['domain', 'app', 'chat'],
+    layers: ['domain', 'wording', 'app', 'chat'],
     packages: ['node:*', '@slack/bolt', '@slack/web-api', 'luxon', 'zod'],
   },
   terminal: {
     holds: 'messages, pages and forms as plain text of a terminal',
-    layers: ['chat'],
+    layers: ['wording', 'chat'],
     packages: [],
   },
   practice: {

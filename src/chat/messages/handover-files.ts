@@ -2,10 +2,10 @@ import type { HandoverFile } from '../../app/handover-posts.ts';
 import type { ShiftHandover } from '../../domain/handover/shift-handover.ts';
 import { wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
 import type { MakePaper } from '../../paper/make-paper.ts';
+import { handoverTitle } from '../../wording/handover/handover-head.ts';
+import { handoverSheet } from '../../wording/handover/handover-sheet.ts';
+import type { Names } from '../../wording/names.ts';
 import type { Drawing, SharedFile } from '../files.ts';
-import type { Names } from '../names.ts';
-import { handoverTitle } from '../wording/handover-head.ts';
-import { handoverSheet } from '../wording/handover-sheet.ts';
 
 /** Makes what a handover brings with it, where it holds nobody up. */
 export interface HandoverFiles {

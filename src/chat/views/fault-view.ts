@@ -2,14 +2,14 @@ import type { FaultSign } from '../../domain/fault/fault-questions.ts';
 import { answersGiven, type FaultAsk, nextQuestion } from '../../domain/fault/next-question.ts';
 import { isCapped } from '../../domain/level/transducer.ts';
 import type { Fault, LineState } from '../../domain/record/line-state.ts';
+import { capital, doneWords } from '../../wording/care/duty-words.ts';
+import { placeWords, standingCaution } from '../../wording/care/line-words.ts';
+import { signWords } from '../../wording/faults/fault-words.ts';
+import { rich } from '../../wording/rich-text.ts';
 import { actionValue } from '../action-value.ts';
 import { type Form } from '../form.ts';
 import { type ButtonOf, buttonRow, divider, type Part, paragraph, paragraphs, smallPrint } from '../parts.ts';
-import { rich } from '../rich-text.ts';
 import { fault as faultVerb } from '../verbs/fault.ts';
-import { capital, doneWords } from '../wording/duty-words.ts';
-import { signWords } from '../wording/fault-words.ts';
-import { placeWords, standingCaution } from '../wording/line-words.ts';
 
 /** What every page of a fault is drawn from. `remark`: a sentence about the press just made; `back`: what takes it back. */
 export interface FaultPage {

@@ -1,7 +1,7 @@
 import type { InputBlock, InputBlockElement, Option, PlainTextElement } from '@slack/web-api';
 import { decimalText } from '../../chat/forms/questions.ts';
 import type { Asks, Choice, Question } from '../../chat/question.ts';
-import { shorten } from '../../chat/shorten.ts';
+import { shorten } from '../../wording/shorten.ts';
 import { limits } from './limits.ts';
 import { plainText } from './mrkdwn.ts';
 

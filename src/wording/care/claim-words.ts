@@ -1,4 +1,4 @@
-import { usualDrafts } from '../../app/usual-drafts.ts';
+import { usualDrafts } from '../../domain/duties/usual-drafts.ts';
 import type { DutyKind } from '../../domain/duty-kind.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { EntryDraft, EntryKind } from '../../domain/record/entry.ts';

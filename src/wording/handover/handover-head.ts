@@ -5,10 +5,10 @@ import { wallClock, wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
 import { handedOverShift, soonMs } from '../../domain/ward/handed-over-shift.ts';
 import { onCallFor } from '../../domain/ward/on-call.ts';
 import type { Handover, WardState } from '../../domain/ward/ward-state.ts';
+import { capital } from '../care/duty-words.ts';
+import { whoWords } from '../care/who-words.ts';
 import type { Names } from '../names.ts';
 import { rich } from '../rich-text.ts';
-import { capital } from './duty-words.ts';
-import { whoWords } from './who-words.ts';
 
 /** More lines than this are counted for each nurse, not named. */
 const namedLines = 12;

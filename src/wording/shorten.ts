@@ -37,3 +37,11 @@ const quotedMax = 120;
 export function quoted(text: string): string {
   return `“${shorten(text, quotedMax)}”`;
 }
+
+/**
+ * How many UTF-16 units a text takes where it takes most: a platform that has signs of its own writes & < and > as up to
+ * five. What must not be cut is measured so.
+ */
+export function sizeOf(text: string): number {
+  return text.length + 4 * (text.match(/[&<>]/g)?.length ?? 0);
+}

@@ -1,12 +1,12 @@
 import { describe, expect, it } from 'vitest';
-import { alarmWords } from '../../../src/chat/wording/finding-words.ts';
-import { readingFoundWords } from '../../../src/chat/wording/reading-words.ts';
-import { testFoundWords } from '../../../src/chat/wording/test-words.ts';
-import { trustWords } from '../../../src/chat/wording/trust-words.ts';
 import { mrkdwn } from '../../../src/slack/render/mrkdwn.ts';
+import { alarmWords } from '../../../src/wording/care/finding-words.ts';
+import { readingFoundWords } from '../../../src/wording/care/reading-words.ts';
+import { testFoundWords } from '../../../src/wording/care/test-words.ts';
+import { trustWords } from '../../../src/wording/care/trust-words.ts';
+import { composed, names, post } from '../../chat/messages/compose-for-test.ts';
 import { handoverTexts } from '../../support/handed-over.ts';
 import { LineLog, testWard, wall } from '../../support/line-builder.ts';
-import { composed, names, post } from '../messages/compose-for-test.ts';
 
 const ward = testWard();
 const { policy } = ward;

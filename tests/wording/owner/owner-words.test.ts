@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest';
-import { betweenWords, oftenWords, ownerLines, ownerWords } from '../../../src/chat/wording/owner-words.ts';
 import { shareOf } from '../../../src/domain/audit/share.ts';
 import type { Species } from '../../../src/domain/patient/species.ts';
 import { ownerRisks, type Risk } from '../../../src/domain/risks/owner-risks.ts';
+import { betweenWords, oftenWords, ownerLines, ownerWords } from '../../../src/wording/owner/owner-words.ts';
 
 const countedTo = '28 November 2026';
 const published = (species: Species) =>

@@ -1,13 +1,13 @@
 import { describe, expect, it } from 'vitest';
-import { person } from '../../../src/chat/rich-text.ts';
+import { type DutyKind, dutyKinds } from '../../../src/domain/duty-kind.ts';
+import { mrkdwn } from '../../../src/slack/render/mrkdwn.ts';
 import {
   type Heard,
   type LateLine,
   lockScreenMax,
   lockScreenText,
-} from '../../../src/chat/wording/lock-screen.ts';
-import { type DutyKind, dutyKinds } from '../../../src/domain/duty-kind.ts';
-import { mrkdwn } from '../../../src/slack/render/mrkdwn.ts';
+} from '../../../src/wording/care/lock-screen.ts';
+import { person } from '../../../src/wording/rich-text.ts';
 import { LineLog, type PlacedChanges, testWard, wall } from '../../support/line-builder.ts';
 import { assert, constantFrom, integer, property, string, subarray } from '../../support/properties.ts';
 

@@ -1,4 +1,5 @@
 import { flushFluid, sourceInUse } from '../../domain/fluid/flush-fluid.ts';
+import { hasSide } from '../../domain/line/anatomy.ts';
 import { animalName } from '../../domain/patient/species.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
@@ -42,9 +43,9 @@ export function lateText(dueAt: number, at: number): string {
   return minutes < 1 ? 'now' : `${spanText(minutes * 60_000)} late`;
 }
 
-/** `left dorsal pedal`: where the line is. */
-export function placeWords(line: Pick<LineState, 'side' | 'site'>): string {
-  return line.side ? `${line.side} ${line.site}` : line.site;
+/** `left dorsal pedal`, `median caudal`: where a line is. */
+export function placeWords({ side, site }: Pick<LineState, 'side' | 'site'>): string {
+  return side !== null && hasSide(site) ? `${side} ${site}` : site;
 }
 
 /** `L dorsal pedal`: the same where room is short. */

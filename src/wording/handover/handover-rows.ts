@@ -7,16 +7,15 @@ import type { LineState } from '../../domain/record/line-state.ts';
 import { minuteMs } from '../../domain/time.ts';
 import { doubtsOfReading } from '../../domain/trust/doubts-of-reading.ts';
 import { coversFrom } from '../../domain/ward/cover.ts';
+import { actName } from '../care/act-words.ts';
+import { againWords } from '../care/again-words.ts';
+import { awayPlaceWords, notVisitedWords } from '../care/away-words.ts';
+import { coverTimeWords } from '../care/cover-time-words.ts';
+import { lineWords, placeShort, placeWords } from '../care/line-words.ts';
+import { meanOf, troubleWords } from '../care/trouble-words.ts';
 import type { Names } from '../names.ts';
 import { rich } from '../rich-text.ts';
-import { sizeOf } from '../room.ts';
-import { placeText } from '../typed/anatomy-words.ts';
-import { actName } from './act-words.ts';
-import { againWords } from './again-words.ts';
-import { awayPlaceWords, notVisitedWords } from './away-words.ts';
-import { coverTimeWords } from './cover-time-words.ts';
-import { lineWords, placeShort } from './line-words.ts';
-import { meanOf, troubleWords } from './trouble-words.ts';
+import { sizeOf } from '../shorten.ts';
 
 /** What a row may take, characters; the gravest trouble is always said. */
 const rowRoom = 200;
@@ -146,7 +145,7 @@ function triedWords({ ward, atMs }: ShiftHandover, clock: (atMs: number) => stri
   if (tried.length === 0) return '';
   const each = tried.map(({ patient, site, side, tries, why, at }) => {
     const what = `${tries} ${tries === 1 ? 'try' : 'tries'}${why === undefined ? '' : `, ${why}`}`;
-    return `${patient.name} (${placeText({ site, side: side ?? null })}) ${clock(at)}, ${what}`;
+    return `${patient.name} (${placeWords({ site, side: side ?? null })}) ${clock(at)}, ${what}`;
   });
   return rich`*Tried, no line:* ${listOf(each)}. Look at the punctures and below them.`;
 }

@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest';
-import { beforeRemovalWords } from '../../../src/chat/wording/removal-words.ts';
 import { mrkdwn } from '../../../src/slack/render/mrkdwn.ts';
+import { beforeRemovalWords } from '../../../src/wording/care/removal-words.ts';
+import { asked, composed, post } from '../../chat/messages/compose-for-test.ts';
 import { LineLog, type PlacedChanges, testWard, wall } from '../../support/line-builder.ts';
-import { asked, composed, post } from '../messages/compose-for-test.ts';
 
 const ward = testWard();
 const cat = (changes: PlacedChanges = {}) =>

@@ -2,7 +2,7 @@ import { type Species, speciesPlurals } from '../../domain/patient/species.ts';
 import { fewestOwnLines, ownMonths, type Risk } from '../../domain/risks/owner-risks.ts';
 import { type RiskKind, singleCases } from '../../domain/risks/published-series.ts';
 import type { Interval } from '../../domain/statistics/interval.ts';
-import { whoDecides } from './line-words.ts';
+import { whoDecides } from '../care/line-words.ts';
 
 /** A point of the page: what it is, and what is said of it. */
 export interface OwnerPoint {

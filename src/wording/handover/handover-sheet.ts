@@ -3,15 +3,35 @@ import type { HandedLine, ShiftHandover } from '../../domain/handover/shift-hand
 import { animalName } from '../../domain/patient/species.ts';
 import { wallClock } from '../../domain/shifts/wall-clock.ts';
 import { onCallFor } from '../../domain/ward/on-call.ts';
-import type { WardSheet } from '../../paper/ward-sheet.ts';
+import { actName } from '../care/act-words.ts';
+import { againWords } from '../care/again-words.ts';
+import { clockText, placeShort, standingCaution } from '../care/line-words.ts';
+import { troubleWords } from '../care/trouble-words.ts';
+import { namesOfLines } from '../care/visit-words.ts';
 import type { Names } from '../names.ts';
-import { actName } from './act-words.ts';
-import { againWords } from './again-words.ts';
 import { handoverHead, handoverTitle } from './handover-head.ts';
 import { asides, readingWords } from './handover-rows.ts';
-import { clockText, placeShort, standingCaution } from './line-words.ts';
-import { troubleWords } from './trouble-words.ts';
-import { namesOfLines } from './visit-words.ts';
+
+/** A sheet to work from on paper: what to watch, then a row for each line with a box for each visit. Plain text. */
+export interface WardSheet {
+  title: string;
+  /** Lines below the title. */
+  lead: readonly string[];
+  watchTitle: string;
+  watch: readonly { name: string; said: string }[];
+  grid: {
+    title: string;
+    /** The visits, by the clock. */
+    visits: readonly string[];
+    /** A row for each line; `acts`: what is done at each visit in letters, empty where nothing is. */
+    rows: readonly { name: string; about: string; acts: readonly string[] }[];
+    /** What the letters mean. */
+    key: string;
+  };
+  /** Sentences below all. */
+  notes: readonly string[];
+  foot: string;
+}
 
 /** What is done at a visit, a letter each; what is news and not an act has none. */
 const letters: Record<DutyKind, string> = {

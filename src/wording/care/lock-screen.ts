@@ -8,10 +8,10 @@ import { beyondAt } from '../../domain/reading/beyond-limits.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { minuteMs } from '../../domain/time.ts';
 import { doubtsOfReading } from '../../domain/trust/doubts-of-reading.ts';
+import { signWords } from '../faults/fault-words.ts';
 import { isMention } from '../rich-text.ts';
 import { shorten } from '../shorten.ts';
 import { capital } from './duty-words.ts';
-import { signWords } from './fault-words.ts';
 import { clockText, lateText, placeWords, spanText } from './line-words.ts';
 
 /** Characters of a message within which a locked phone must have said everything. Phones show 120 to 150: from memory. */

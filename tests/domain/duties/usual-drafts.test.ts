@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
-import { usualDrafts } from '../../src/app/usual-drafts.ts';
-import { dutyKinds } from '../../src/domain/duty-kind.ts';
-import { bodySchema } from '../../src/domain/record/entry.ts';
+import { usualDrafts } from '../../../src/domain/duties/usual-drafts.ts';
+import { dutyKinds } from '../../../src/domain/duty-kind.ts';
+import { bodySchema } from '../../../src/domain/record/entry.ts';
 
 const kindsDrafted = (...kinds: Parameters<typeof usualDrafts>[0]) =>
   usualDrafts(kinds).map(({ kind }) => kind);

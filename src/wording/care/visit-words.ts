@@ -3,7 +3,7 @@ import { foldedName } from '../../domain/patient/patient-key.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import type { Round } from '../../domain/rounds/rounds.ts';
 import { rich } from '../rich-text.ts';
-import { sizeOf } from '../room.ts';
+import { sizeOf } from '../shorten.ts';
 import { actName } from './act-words.ts';
 import { placeShort } from './line-words.ts';
 

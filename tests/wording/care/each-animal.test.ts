@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { eachAnimal } from '../../../src/chat/wording/each-animal.ts';
+import { eachAnimal } from '../../../src/wording/care/each-animal.ts';
 import { LineLog, type PlacedChanges } from '../../support/line-builder.ts';
 
 const line = (id: string, changes: PlacedChanges) => new LineLog('19:00', changes, id).state();

@@ -1,6 +1,6 @@
-import { usualDraft } from '../domain/duties/usual-draft.ts';
-import type { DutyKind } from '../domain/duty-kind.ts';
-import type { EntryDraft } from '../domain/record/entry.ts';
+import type { DutyKind } from '../duty-kind.ts';
+import type { EntryDraft } from '../record/entry.ts';
+import { usualDraft } from './usual-draft.ts';
 
 /** In which order a round is done: a redress moves the line, so zero comes after it, and the test after zero. */
 const doingOrder: readonly DutyKind[] = ['redress', 'site', 'source', 'flush', 'zero', 'test'];

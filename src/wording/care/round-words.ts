@@ -1,6 +1,6 @@
-import type { WardView } from '../../app/ports.ts';
 import type { Duty } from '../../domain/duties/duty.ts';
 import type { DutyKind } from '../../domain/duty-kind.ts';
+import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import type { Round } from '../../domain/rounds/rounds.ts';
 import { rich } from '../rich-text.ts';
@@ -54,10 +54,10 @@ const namedInRound = 8;
 export function roundWords(
   { at, duties }: Round,
   lines: readonly LineState[],
-  view: WardView,
+  policy: WardPolicy,
   now: number,
 ): string {
-  const clock = clockText(view.ward.policy, at, now);
+  const clock = clockText(policy, at, now);
   const ids = new Set(duties.map(({ lineId }) => lineId));
   const bring = bringWords(duties);
   const names = lines.map(({ patient }) => patient.name);
