@@ -61,8 +61,8 @@ export const layers: Readonly<Record<string, Layer>> = {
     packages: ['node:*', 'pino', 'pino-pretty', 'prom-client'],
   },
   pictures: {
-    holds: 'what the domain counts or reads, drawn',
-    layers: ['domain', 'threads'],
+    holds: 'what the domain counts or reads, drawn with the words it is given',
+    layers: ['domain', 'wording', 'threads'],
     packages: ['node:*', '@resvg/resvg-js'],
   },
   paper: {
@@ -86,8 +86,8 @@ export const layers: Readonly<Record<string, Layer>> = {
     packages: ['bullmq', 'zod'],
   },
   audit: {
-    holds: 'an audit in words and pictures, counted in a thread of its own',
-    layers: ['domain', 'app', 'pictures', 'redis'],
+    holds: 'an audit with its pictures, counted in a thread of its own',
+    layers: ['domain', 'wording', 'app', 'pictures', 'redis'],
     packages: ['node:*', 'luxon'],
   },
   chat: {

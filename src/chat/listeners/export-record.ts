@@ -1,7 +1,7 @@
 import { type RecordFormat, recordFormats } from '../../app/record-file.ts';
 import type { WardCopy } from '../../app/ward-copy.ts';
-import { counted } from '../../audit/figure-text.ts';
 import { wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
+import { counted } from '../../wording/audit/figure-text.ts';
 import { place } from '../../wording/rich-text.ts';
 import { type Bot, type Caller, openView } from '../bot.ts';
 import { exportForm, formatWords, keepItWords } from '../forms/export-form.ts';

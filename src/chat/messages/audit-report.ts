@@ -1,7 +1,7 @@
-import { type AuditSection, auditCaution, periodText, wardSections } from '../../audit/audit-text.ts';
-import { curveRule, personSentences } from '../../audit/person-sentences.ts';
 import type { Period } from '../../domain/audit/line-course.ts';
 import type { WardAudit } from '../../domain/audit/ward-audit.ts';
+import { type AuditSection, auditCaution, periodText, wardSections } from '../../wording/audit/audit-text.ts';
+import { curveRule, personSentences } from '../../wording/audit/person-sentences.ts';
 import type { Names } from '../../wording/names.ts';
 import { place, rich } from '../../wording/rich-text.ts';
 import { actionValue } from '../action-value.ts';

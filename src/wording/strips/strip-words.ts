@@ -1,7 +1,7 @@
 import type { StripFindings } from '../../domain/strip/strip-findings.ts';
-import { stripSentence } from '../../domain/strip/strip-sentence.ts';
 import { capital } from '../care/duty-words.ts';
 import { rich } from '../rich-text.ts';
+import { stripSentence } from './strip-sentence.ts';
 
 /** What was read from a strip: the sentence, why the verdict, and what else a reader asks. */
 export function stripWords(findings: StripFindings): string {

@@ -1,25 +1,22 @@
-import type { AlertBurden } from '../domain/audit/alert-burden.ts';
-import { dutyKinds } from '../domain/duty-kind.ts';
+import type { AlertBurden } from '../../domain/audit/alert-burden.ts';
+import { dutyKinds } from '../../domain/duty-kind.ts';
 import { altTextOf } from './alt-text.ts';
 import { dutyLabels } from './audit-labels.ts';
 import { capital, counted, rateWords } from './figure-words.ts';
-import { type FigureRow, figureRows } from './interval-rows.ts';
-import type { Sheet } from './picture.ts';
-import { niceStep } from './ticks.ts';
+import type { FigureRow, FigureWords } from './sheet-words.ts';
 
 /** The duties named most; the others are few, and recorded in words. */
 const rowsShown = 10;
 
 /** What reminders cost those who read them; null where none was sent. */
-export function remindersSheet(alerts: AlertBurden): Sheet | null {
+export function reminderFigures(alerts: AlertBurden): FigureWords | null {
   const named = dutyKinds
     .flatMap((kind) => {
       const times = alerts.byDuty[kind];
       return times ? [{ kind, times }] : [];
     })
     .toSorted((a, b) => b.times - a.times);
-  const most = named[0]?.times;
-  if (most === undefined) return null;
+  if (named.length === 0) return null;
   const rows: FigureRow[] = named.slice(0, rowsShown).map(({ kind, times }) => ({
     label: capital(dutyLabels[kind]),
     says: String(times),
@@ -41,12 +38,11 @@ export function remindersSheet(alerts: AlertBurden): Sheet | null {
         ]),
   ];
   const title = 'What reminders cost';
-  const step = niceStep(most, 5);
   return {
     fileName: 'reminders.png',
     title,
     lead: [...lead, 'Bars: how often a duty was named, to anybody.'],
-    parts: [figureRows(rows, { most: Math.ceil(most / step) * step, unit: '', step })],
+    rows,
     foot: [
       ...(fewer.length > 0 ? [`Named less often: ${fewer.join(', ')}.`] : []),
       ...(alerts.nudgesPerShift.tooFew ? ['So few shifts say little of the next ones.'] : []),

@@ -1,6 +1,6 @@
-import type { BeatFindings } from './beat-findings.ts';
-import type { PatientFinding } from './patient-findings.ts';
-import type { StripFindings } from './strip-findings.ts';
+import type { BeatFindings } from '../../domain/strip/beat-findings.ts';
+import type { PatientFinding } from '../../domain/strip/patient-findings.ts';
+import type { StripFindings } from '../../domain/strip/strip-findings.ts';
 
 const rhythmWords = {
   regular: 'regular',

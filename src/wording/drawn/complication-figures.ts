@@ -1,15 +1,13 @@
-import type { LinesAudit } from '../domain/audit/lines-audit.ts';
-import type { LinesInNumbers } from '../domain/audit/lines-in-numbers.ts';
-import { fewest } from '../domain/audit/too-few.ts';
-import { speciesList } from '../domain/patient/species.ts';
-import { type FailureReason, failureReasons } from '../domain/record/removal-reasons.ts';
-import { poissonRateInterval } from '../domain/statistics/poisson-rate-interval.ts';
+import type { LinesAudit } from '../../domain/audit/lines-audit.ts';
+import type { LinesInNumbers } from '../../domain/audit/lines-in-numbers.ts';
+import { fewest } from '../../domain/audit/too-few.ts';
+import { speciesList } from '../../domain/patient/species.ts';
+import { type FailureReason, failureReasons } from '../../domain/record/removal-reasons.ts';
+import { poissonRateInterval } from '../../domain/statistics/poisson-rate-interval.ts';
 import { altTextOf } from './alt-text.ts';
 import { animals } from './audit-labels.ts';
 import { capital, counted, rateWords } from './figure-words.ts';
-import { type FigureRow, figureRows } from './interval-rows.ts';
-import type { Sheet } from './picture.ts';
-import { niceStep } from './ticks.ts';
+import type { FigureRow, FigureWords } from './sheet-words.ts';
 
 type Rated = NonNullable<LinesInNumbers['complications']['per100LineDays']>;
 
@@ -26,7 +24,10 @@ function rowOf(label: string, { rate, lower, upper, events, exposure, tooFew }: 
 }
 
 /** Complications per 100 line-days: of all lines, by species and by kind; null where lines were in for less than a day in all. */
-export function complicationsSheet({ all, bySpecies }: Pick<LinesAudit, 'all' | 'bySpecies'>): Sheet | null {
+export function complicationFigures({
+  all,
+  bySpecies,
+}: Pick<LinesAudit, 'all' | 'bySpecies'>): FigureWords | null {
   const whole = all.complications.per100LineDays;
   if (whole === null || whole.exposure < fewest.lineDaysGiven) return null;
   const species = speciesList.flatMap((one) => {
@@ -56,7 +57,7 @@ export function complicationsSheet({ all, bySpecies }: Pick<LinesAudit, 'all' | 
     fileName: 'complications.png',
     title,
     lead,
-    parts: [figureRows(rows, { most: mostOf(rows), unit: '' })],
+    rows,
     foot: [
       'Bar: exact 95 % interval (Garwood). An arrow goes on beyond the scale.',
       ...(rows.some(({ isWeak }) => isWeak)
@@ -76,15 +77,4 @@ function ratedKind(
   { tooFew }: Rated,
 ): Rated {
   return { ...poissonRateInterval(complications.byKind[kind] ?? 0, lineDays, { per: 100 }), tooFew };
-}
-
-/** The scale's end: an interval of too few days would squeeze all others, and ends in an arrow. */
-function mostOf(rows: readonly FigureRow[]): number {
-  const firm = rows.filter(({ isWeak }) => !isWeak);
-  const most = Math.max(
-    ...(firm.length > 0 ? firm : rows).flatMap(({ interval }) => interval?.upper ?? []),
-    1,
-  );
-  const step = niceStep(most, 5);
-  return Math.ceil(most / step) * step;
 }

@@ -1,7 +1,7 @@
-import type { CareOnTime } from '../domain/audit/care-on-time.ts';
-import type { TimedDutyKind } from '../domain/audit/duty-outcomes.ts';
-import type { PulseLook } from '../domain/audit/pulse-after-removal.ts';
-import type { WardAudit } from '../domain/audit/ward-audit.ts';
+import type { CareOnTime } from '../../domain/audit/care-on-time.ts';
+import type { TimedDutyKind } from '../../domain/audit/duty-outcomes.ts';
+import type { PulseLook } from '../../domain/audit/pulse-after-removal.ts';
+import type { WardAudit } from '../../domain/audit/ward-audit.ts';
 import { counted, decimal, durationText, shareText, tooFewWords, whole } from './figure-text.ts';
 
 /** What duties of a kind are called together. */

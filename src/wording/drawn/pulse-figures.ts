@@ -1,12 +1,11 @@
-import type { PulseAfterRemoval, PulseLook } from '../domain/audit/pulse-after-removal.ts';
-import { fewest } from '../domain/audit/too-few.ts';
+import type { PulseAfterRemoval, PulseLook } from '../../domain/audit/pulse-after-removal.ts';
+import { fewest } from '../../domain/audit/too-few.ts';
 import { altTextOf } from './alt-text.ts';
 import { counted, shareWords } from './figure-words.ts';
-import { type FigureRow, figureRows } from './interval-rows.ts';
-import type { Sheet } from './picture.ts';
+import type { FigureRow, FigureWords } from './sheet-words.ts';
 
 /** What the two looks at the pulse after removal found; null where no limb was to be followed up. */
-export function pulseSheet({ removed, followedUp, first, nextDay }: PulseAfterRemoval): Sheet | null {
+export function pulseFigures({ removed, followedUp, first, nextDay }: PulseAfterRemoval): FigureWords | null {
   if (followedUp === 0) return null;
   const looks: [string, PulseLook][] = [
     ['first check', first],
@@ -28,7 +27,7 @@ export function pulseSheet({ removed, followedUp, first, nextDay }: PulseAfterRe
     fileName: 'pulse-after-removal.png',
     title,
     lead: [shown, ...counts.map((text) => `${text.charAt(0).toUpperCase()}${text.slice(1)}.`)],
-    parts: [figureRows(rows, { most: 100, unit: ' %', step: 25 })],
+    rows,
     foot: [
       'Bar: 95 % interval (Wilson), of pulses recorded as present, weak or absent.',
       ...(rows.some(({ isWeak }) => isWeak)

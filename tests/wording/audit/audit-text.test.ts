@@ -1,10 +1,10 @@
 import { describe, expect, it } from 'vitest';
-import { periodText, wardSections } from '../../src/audit/audit-text.ts';
-import { curveRule, curveWords, personSentences } from '../../src/audit/person-sentences.ts';
-import { type WardAudit, wardAudit } from '../../src/domain/audit/ward-audit.ts';
-import { defaultPolicy } from '../../src/domain/policy/ward-policy.ts';
-import { failureReasons } from '../../src/domain/record/removal-reasons.ts';
-import { hour, LineLog, type PlacedChanges, wall, wardZone } from '../support/line-builder.ts';
+import { type WardAudit, wardAudit } from '../../../src/domain/audit/ward-audit.ts';
+import { defaultPolicy } from '../../../src/domain/policy/ward-policy.ts';
+import { failureReasons } from '../../../src/domain/record/removal-reasons.ts';
+import { periodText, wardSections } from '../../../src/wording/audit/audit-text.ts';
+import { curveRule, curveWords, personSentences } from '../../../src/wording/audit/person-sentences.ts';
+import { hour, LineLog, type PlacedChanges, wall, wardZone } from '../../support/line-builder.ts';
 
 const policy = defaultPolicy(wardZone);
 const period = { fromMs: wall('2026-09-01 00:00'), toMs: wall('2026-10-01 00:00') };

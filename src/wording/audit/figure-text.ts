@@ -1,6 +1,6 @@
-import type { Share } from '../domain/audit/share.ts';
-import type { Interval } from '../domain/statistics/interval.ts';
-import { minuteMs } from '../domain/time.ts';
+import type { Share } from '../../domain/audit/share.ts';
+import type { Interval } from '../../domain/statistics/interval.ts';
+import { minuteMs } from '../../domain/time.ts';
 
 /** Said beside every figure that is. */
 export const tooFewWords = 'too few to mean anything';

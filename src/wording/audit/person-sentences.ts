@@ -1,7 +1,7 @@
 import { DateTime } from 'luxon';
-import type { Period } from '../domain/audit/line-course.ts';
-import type { WardAudit } from '../domain/audit/ward-audit.ts';
-import { hourMs } from '../domain/time.ts';
+import type { Period } from '../../domain/audit/line-course.ts';
+import type { WardAudit } from '../../domain/audit/ward-audit.ts';
+import { hourMs } from '../../domain/time.ts';
 import { counted, shareText, tooFewWords } from './figure-text.ts';
 
 /** How one person's tries went, without a name: for that person and the ward lead alone. */

@@ -1,5 +1,5 @@
-import type { Share } from '../domain/audit/share.ts';
-import type { Interval } from '../domain/statistics/interval.ts';
+import type { Share } from '../../domain/audit/share.ts';
+import type { Interval } from '../../domain/statistics/interval.ts';
 
 /** A share as whole percent; never 0 or 100 where it is not. */
 export function percentWords(share: number): string {

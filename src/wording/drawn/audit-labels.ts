@@ -1,5 +1,5 @@
-import type { DutyKind } from '../domain/duty-kind.ts';
-import { type Species, speciesPlurals } from '../domain/patient/species.ts';
+import type { DutyKind } from '../../domain/duty-kind.ts';
+import { type Species, speciesPlurals } from '../../domain/patient/species.ts';
 
 /** Animals of a species, for a label. */
 export const animals: Record<Species, string> = { ...speciesPlurals, other: 'others' };
@@ -24,3 +24,6 @@ export const dutyLabels: Record<DutyKind, string> = {
   stillNeeded: '“still needed?”',
   set: 'transducer set change',
 };
+
+/** Below every picture. */
+export const pictureCaution = 'Attending clinician, hospital protocol and local codes decide.';

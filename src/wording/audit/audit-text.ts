@@ -1,11 +1,11 @@
 import { DateTime } from 'luxon';
-import type { Period } from '../domain/audit/line-course.ts';
-import type { LinesInNumbers } from '../domain/audit/lines-in-numbers.ts';
-import { fewest } from '../domain/audit/too-few.ts';
-import type { WardAudit } from '../domain/audit/ward-audit.ts';
-import { type Species, speciesList, speciesPlurals } from '../domain/patient/species.ts';
-import { hourMs } from '../domain/time.ts';
-import { capital } from '../pictures/figure-words.ts';
+import type { Period } from '../../domain/audit/line-course.ts';
+import type { LinesInNumbers } from '../../domain/audit/lines-in-numbers.ts';
+import { fewest } from '../../domain/audit/too-few.ts';
+import type { WardAudit } from '../../domain/audit/ward-audit.ts';
+import { type Species, speciesList, speciesPlurals } from '../../domain/patient/species.ts';
+import { hourMs } from '../../domain/time.ts';
+import { capital } from '../drawn/figure-words.ts';
 import { alertSentences, bloodSentences, careSentences, pulseSentences } from './care-sentences.ts';
 import {
   counted,
@@ -192,3 +192,7 @@ function placingSentences({ firstAttempts, withTries, tries, withoutLine }: Ward
 /** Said once on every report. */
 export const auditCaution =
   'A count of what was recorded, for learning. It judges nobody; attending clinician, hospital protocol and local codes decide.';
+
+/** Where an audit couldn't be made. */
+export const auditFailedWords =
+  'The lines could not be counted just now. Nothing was changed. Ask again in a minute; if it keeps failing, whoever runs the bot finds why in its log.';

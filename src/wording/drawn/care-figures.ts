@@ -1,14 +1,13 @@
-import type { LinesAudit } from '../domain/audit/lines-audit.ts';
-import { fewest } from '../domain/audit/too-few.ts';
-import { dutyKinds } from '../domain/duty-kind.ts';
+import type { LinesAudit } from '../../domain/audit/lines-audit.ts';
+import { fewest } from '../../domain/audit/too-few.ts';
+import { dutyKinds } from '../../domain/duty-kind.ts';
 import { altTextOf } from './alt-text.ts';
 import { dutyLabels } from './audit-labels.ts';
 import { capital, shareWords } from './figure-words.ts';
-import { type FigureRow, figureRows } from './interval-rows.ts';
-import type { Sheet } from './picture.ts';
+import type { FigureRow, FigureWords } from './sheet-words.ts';
 
 /** Care on time by duty, worst first and those too few to say last; null where nothing was asked for. */
-export function careSheet({ careOnTime }: Pick<LinesAudit, 'careOnTime'>): Sheet | null {
+export function careFigures({ careOnTime }: Pick<LinesAudit, 'careOnTime'>): FigureWords | null {
   const rows: FigureRow[] = dutyKinds
     .flatMap((kind) => {
       const care = kind in careOnTime ? careOnTime[kind as keyof typeof careOnTime] : undefined;
@@ -35,12 +34,7 @@ export function careSheet({ careOnTime }: Pick<LinesAudit, 'careOnTime'>): Sheet
       'Share done before the nurse’s grace was over, the worst first.',
       ...(firstWeak === 0 ? ['Too few of any duty to mean much.'] : []),
     ],
-    parts: [
-      figureRows(
-        rows.map((row, index) => ({ ...row, beginsGroup: index === firstWeak && index > 0 })),
-        { most: 100, unit: ' %', step: 25 },
-      ),
-    ],
+    rows: rows.map((row, index) => ({ ...row, beginsGroup: index === firstWeak && index > 0 })),
     foot: [
       'Bar: 95 % interval (Wilson). What a clinician let go counts only if it fell due again.',
       'What was left for long counts once.',
