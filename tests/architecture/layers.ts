@@ -72,7 +72,7 @@ export const layers: Readonly<Record<string, Layer>> = {
   },
   export: {
     holds: 'a record as NDJSON, CSV and FHIR R4, and NDJSON read back',
-    layers: ['domain', 'app'],
+    layers: ['domain', 'wording', 'app'],
     packages: ['node:*', 'luxon', 'zod'],
   },
   redis: {

@@ -1,9 +1,11 @@
 import type { FaultSign } from '../../domain/fault/fault-questions.ts';
-import { answersGiven, nextQuestion } from '../../domain/fault/next-question.ts';
+import { nextQuestion } from '../../domain/fault/next-question.ts';
 import type { Trouble } from '../../domain/handover/trouble.ts';
 import { reckonedMeanMmHg } from '../../domain/reading/plausibility.ts';
 import { isAlarming } from '../../domain/record/entry.ts';
 import type { Fault, LineState } from '../../domain/record/line-state.ts';
+import { answerSaid } from '../faults/fault-question-words.ts';
+import { rightedWords } from '../faults/fault-words.ts';
 import { shorten } from '../shorten.ts';
 import { actName } from './act-words.ts';
 import { findingWords, limbWords } from './finding-words.ts';
@@ -103,10 +105,10 @@ function faultWords({ sign, at, closedAt, resolved, steps }: Fault, clock: (atMs
   if (closedAt === null)
     return `${since}, still open${next.is === 'ask' ? ` at ${next.question.place}` : ''}`;
   if (!resolved) {
-    const why = next.is === 'ask' ? '' : (next.because?.recordedAs ?? '');
+    const why = next.is === 'end' && next.because ? answerSaid(sign, next.because) : '';
     return `${since}, not solved${why === '' ? '' : `: ${why}`}`;
   }
-  const righted = answersGiven(sign, steps).findLast(({ leads }) => leads === 'fixed')?.recordedAs;
+  const righted = rightedWords(sign, steps);
   return `${since}, solved ${clock(closedAt)}${righted ? `: ${righted}` : ''}`;
 }
 

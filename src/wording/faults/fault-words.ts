@@ -1,6 +1,7 @@
 import type { FaultSign } from '../../domain/fault/fault-questions.ts';
 import { answersGiven, nextQuestion } from '../../domain/fault/next-question.ts';
 import type { Fault, LineState } from '../../domain/record/line-state.ts';
+import { answerSaid } from './fault-question-words.ts';
 
 /** A fault's sign where it stands in a sentence. */
 export function signWords(sign: FaultSign): string {
@@ -19,8 +20,7 @@ export function closedFaultWords(
   clock: (atMs: number) => string,
 ): string {
   const how = resolved ? `resolved ${clock(closedAt ?? at)}` : `not resolved ${clock(closedAt ?? at)}`;
-  const righted = answersGiven(sign, steps).findLast(({ leads }) => leads === 'fixed')?.recordedAs;
-  const more = resolved ? righted : leftWords(sign, steps);
+  const more = resolved ? rightedWords(sign, steps) : leftWords(sign, steps);
   return `fault ${signWords(sign)} of ${clock(at)}: ${how}${more ? `, ${more}` : ''}`;
 }
 
@@ -31,9 +31,15 @@ export function faultLeftWords({ faultLeft }: LineState, clock: (atMs: number) =
   return `line fault not resolved: ${signWords(sign)}, ${leftWords(sign, steps)}, recorded ${clock(at)}`;
 }
 
+/** What was put right last; empty where nothing was. */
+export function rightedWords(sign: FaultSign, steps: Fault['steps']): string {
+  const righted = answersGiven(sign, steps).findLast(({ leads }) => leads === 'fixed');
+  return righted ? answerSaid(sign, righted) : '';
+}
+
 /** Why a fault was left: what ended its path, where it was stopped, or that the whole path helped nothing. */
 function leftWords(sign: Fault['sign'], steps: Fault['steps']): string {
   const end = nextQuestion(sign, steps);
   if (end.is === 'ask') return `stopped at ${end.question.place}`;
-  return end.because?.recordedAs ?? 'nothing solved it';
+  return end.because ? answerSaid(sign, end.because) : 'nothing solved it';
 }

@@ -1,6 +1,6 @@
 import { type Species, speciesPlurals } from '../../domain/patient/species.ts';
 import { fewestOwnLines, ownMonths, type Risk } from '../../domain/risks/owner-risks.ts';
-import { type RiskKind, singleCases } from '../../domain/risks/published-series.ts';
+import type { Publication, RiskKind } from '../../domain/risks/published-series.ts';
 import type { Interval } from '../../domain/statistics/interval.ts';
 import { whoDecides } from '../care/line-words.ts';
 
@@ -29,6 +29,26 @@ export interface OwnerFigures {
   risks: readonly Risk[];
   countedTo: string | null;
 }
+
+/** Each series as it is named; `animals`: which, where they are not those of the species asked for alone. */
+const series: Readonly<Record<Publication['doi'], { cite: string; animals?: string }>> = {
+  '10.1111/vec.12543': {
+    cite: 'Trim et al., J Vet Emerg Crit Care 2017;27:89–95',
+    animals: '251 dogs and 13 cats, after an anaesthetic',
+  },
+  '10.1111/vec.13084': { cite: 'Hagley et al., J Vet Emerg Crit Care 2021;31:469–475' },
+  '10.1177/1098612X18767570': { cite: 'Mooshian et al., J Feline Med Surg 2019;21:173–177' },
+  '10.1177/1098612X241257857': { cite: 'J Feline Med Surg 2024' },
+};
+
+/** Harm that lasts is known of single animals only, so no share of it can be given. */
+const singleCases: Readonly<Partial<Record<Species, { what: string; cite: string }>>> = {
+  dog: { what: 'a tail wound in a dog', cite: 'Letter, Vet Anaesth Analg 2022' },
+  cat: {
+    what: 'part of a cat’s leg died',
+    cite: 'Bowlt et al., J Feline Med Surg 2013;15:1165–1168',
+  },
+};
 
 /** How often, as people say it: `about 1 in 5`, above three in ten `about 7 in 10`; beyond 1 in 20 to the nearest five. */
 export function oftenWords(share: number): string {
@@ -100,7 +120,8 @@ class Sources {
 function sourceOf({ from }: Risk, { species, countedTo }: OwnerFigures): string {
   if (from === 'ward')
     return `This ward’s own lines in ${speciesPlurals[species]}, ${ownMonths / 12} years up to ${countedTo}.`;
-  return `${from.cite}, doi:${from.doi}${from.animals ? `: ${from.animals}` : ''}.`;
+  const { cite, animals } = series[from.doi];
+  return `${cite}, doi:${from.doi}${animals ? `: ${animals}` : ''}.`;
 }
 
 /** Why not all figures are the ward's own; empty where they are. */
