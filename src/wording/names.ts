@@ -3,3 +3,6 @@ export interface Names {
   /** The display name; a mention, which is rich text, when the platform does not tell. */
   of(user: string): Promise<string>;
 }
+
+/** What the bot is called where it wrote something itself. */
+export const theBot = 'the bot';

@@ -42,7 +42,7 @@ export const layers: Readonly<Record<string, Layer>> = {
   },
   app: {
     holds: 'what the bot does, a file a use case; `ports.ts` is what it needs from outside',
-    layers: ['domain'],
+    layers: ['domain', 'wording'],
     packages: ['luxon'],
   },
   threads: {

@@ -1,9 +1,9 @@
 import type { WardView } from '../../app/ports.ts';
 import { holdMinutes } from '../../domain/duties/after-removal.ts';
-import { partBelow } from '../../domain/line/anatomy.ts';
 import { patientKey } from '../../domain/patient/patient-key.ts';
 import type { FailedTries } from '../../domain/placing/failed-tries.ts';
 import { clockText, placeWords } from '../../wording/care/line-words.ts';
+import { partBelow } from '../../wording/care/part-below.ts';
 import type { Names } from '../../wording/names.ts';
 
 /**

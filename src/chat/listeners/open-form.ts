@@ -1,7 +1,6 @@
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import type { DutyKind } from '../../domain/duty-kind.ts';
 import { isCapped } from '../../domain/level/transducer.ts';
-import { partBelow } from '../../domain/line/anatomy.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { mayDecide, onCallAt } from '../../domain/ward/on-call.ts';
@@ -11,6 +10,7 @@ import { claimsOf } from '../../wording/care/claim-words.ts';
 import { capital, dutyName } from '../../wording/care/duty-words.ts';
 import { beforeSourceWords } from '../../wording/care/heparin-words.ts';
 import { clockText } from '../../wording/care/line-words.ts';
+import { partBelow } from '../../wording/care/part-below.ts';
 import { beforeRemovalWords } from '../../wording/care/removal-words.ts';
 import { type ActionValue, draftCarried } from '../action-value.ts';
 import { inErrorWords, refusalWords } from '../answers/refusal-words.ts';

@@ -3,8 +3,9 @@ import type { Period } from '../../domain/audit/line-course.ts';
 import type { LinesInNumbers } from '../../domain/audit/lines-in-numbers.ts';
 import { fewest } from '../../domain/audit/too-few.ts';
 import type { WardAudit } from '../../domain/audit/ward-audit.ts';
-import { type Species, speciesList, speciesPlurals } from '../../domain/patient/species.ts';
+import { type Species, speciesList } from '../../domain/patient/species.ts';
 import { hourMs } from '../../domain/time.ts';
+import { speciesPlurals } from '../care/animal-names.ts';
 import { capital } from '../drawn/figure-words.ts';
 import { alertSentences, bloodSentences, careSentences, pulseSentences } from './care-sentences.ts';
 import {

@@ -1,5 +1,5 @@
 import { bloodOfAnimal } from '../../domain/blood/blood-loss.ts';
-import { bloodCountedAt, circulatingMl } from '../../domain/blood/blood-volume.ts';
+import { type BloodCounted, bloodCountedAt, circulatingMl } from '../../domain/blood/blood-volume.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 
@@ -22,10 +22,17 @@ export function bloodLostWords(line: LineState, now: number): string {
   return `${oneDecimal(ml)} mL of blood lost in 24 h${over(lines)}, ${oneDecimal(percent)} % of the circulating volume${countedAsWords(line)}${spilt}${stay}`;
 }
 
+const figureOf: Readonly<Record<NonNullable<BloodCounted['as']>, string>> = {
+  mammal: 'the low end for mammals',
+  chicken: 'a chicken’s',
+  horse: 'a grown horse’s',
+  cattle: 'that of grown cattle',
+};
+
 /** ` (counted at 55 mL/kg, the low end for mammals)`; empty where the species has a figure of its own. */
 function countedAsWords({ patient }: Pick<LineState, 'patient'>): string {
   const { mlPerKg, as } = bloodCountedAt(patient);
-  return as === undefined ? '' : ` (counted at ${mlPerKg} mL/kg, ${as})`;
+  return as === undefined ? '' : ` (counted at ${mlPerKg} mL/kg, ${figureOf[as]})`;
 }
 
 /**

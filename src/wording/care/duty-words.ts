@@ -1,7 +1,7 @@
 import type { DutyKind } from '../../domain/duty-kind.ts';
-import { partBelow } from '../../domain/line/anatomy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { signWords } from '../faults/fault-words.ts';
+import { partBelow } from './part-below.ts';
 
 /** What each duty is called, what it risks when missed, and what "done" says. All in the trade's words. */
 const words: Record<DutyKind, { name: string; risk: string; done: string }> = {

@@ -1,10 +1,11 @@
 import { pressureBeyond } from '../../domain/duties/finding-seen.ts';
-import { partBelow, type Site } from '../../domain/line/anatomy.ts';
+import { type Site } from '../../domain/line/anatomy.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import { type BeyondLimit, beyondAt } from '../../domain/reading/beyond-limits.ts';
 import { isAlarming, isLimbAlarming, type SiteFinding } from '../../domain/record/entry.ts';
 import type { LimbFound, LineState } from '../../domain/record/line-state.ts';
 import { listed } from './duty-words.ts';
+import { partBelow } from './part-below.ts';
 import { trustWords } from './trust-words.ts';
 
 /** What was seen, in words: `swelling and cold hind foot`, or `nothing amiss`. */

@@ -1,9 +1,9 @@
 import { flushFluid, sourceInUse } from '../../domain/fluid/flush-fluid.ts';
 import { hasSide } from '../../domain/line/anatomy.ts';
-import { animalName } from '../../domain/patient/species.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { wallClock, wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
+import { animalName } from './animal-names.ts';
 import { fluidWords } from './fluid-words.ts';
 
 /** Who decides, as the standing caution ends. */

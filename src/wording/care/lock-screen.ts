@@ -1,8 +1,6 @@
 import { dwellLimitAt } from '../../domain/duties/dwell.ts';
 import { pressureBeyond } from '../../domain/duties/finding-seen.ts';
 import { type DutyKind, isDwell } from '../../domain/duty-kind.ts';
-import { partBelow } from '../../domain/line/anatomy.ts';
-import { animalName } from '../../domain/patient/species.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import { beyondAt } from '../../domain/reading/beyond-limits.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
@@ -11,8 +9,10 @@ import { doubtsOfReading } from '../../domain/trust/doubts-of-reading.ts';
 import { signWords } from '../faults/fault-words.ts';
 import { isMention } from '../rich-text.ts';
 import { shorten } from '../shorten.ts';
+import { animalName } from './animal-names.ts';
 import { capital } from './duty-words.ts';
 import { clockText, lateText, placeWords, spanText } from './line-words.ts';
+import { partBelow } from './part-below.ts';
 
 /** Characters of a message within which a locked phone must have said everything. Phones show 120 to 150: from memory. */
 export const lockScreenMax = 120;

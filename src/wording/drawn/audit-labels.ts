@@ -1,5 +1,6 @@
 import type { DutyKind } from '../../domain/duty-kind.ts';
-import { type Species, speciesPlurals } from '../../domain/patient/species.ts';
+import { type Species } from '../../domain/patient/species.ts';
+import { speciesPlurals } from '../care/animal-names.ts';
 
 /** Animals of a species, for a label. */
 export const animals: Record<Species, string> = { ...speciesPlurals, other: 'others' };

@@ -1,10 +1,10 @@
 import { type DutyKind, dutyKinds } from '../../domain/duty-kind.ts';
 import type { HandedLine, ShiftHandover } from '../../domain/handover/shift-handover.ts';
-import { animalName } from '../../domain/patient/species.ts';
 import { wallClock } from '../../domain/shifts/wall-clock.ts';
 import { onCallFor } from '../../domain/ward/on-call.ts';
 import { actName } from '../care/act-words.ts';
 import { againWords } from '../care/again-words.ts';
+import { animalName } from '../care/animal-names.ts';
 import { clockText, placeShort, standingCaution } from '../care/line-words.ts';
 import { troubleWords } from '../care/trouble-words.ts';
 import { namesOfLines } from '../care/visit-words.ts';

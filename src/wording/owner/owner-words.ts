@@ -1,7 +1,8 @@
-import { type Species, speciesPlurals } from '../../domain/patient/species.ts';
+import { type Species } from '../../domain/patient/species.ts';
 import { fewestOwnLines, ownMonths, type Risk } from '../../domain/risks/owner-risks.ts';
 import type { Publication, RiskKind } from '../../domain/risks/published-series.ts';
 import type { Interval } from '../../domain/statistics/interval.ts';
+import { speciesPlurals } from '../care/animal-names.ts';
 import { whoDecides } from '../care/line-words.ts';
 
 /** A point of the page: what it is, and what is said of it. */

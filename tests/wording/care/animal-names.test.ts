@@ -1,8 +1,10 @@
 import { describe, expect, it } from 'vitest';
-import { weightKgRange, weightProblem } from '../../../src/domain/patient/body-weight.ts';
+import { weightKgRange } from '../../../src/domain/patient/body-weight.ts';
 import { patientSchema } from '../../../src/domain/patient/patient.ts';
 import { patientKey } from '../../../src/domain/patient/patient-key.ts';
-import { animalName, oneAnimal, type Species, speciesList } from '../../../src/domain/patient/species.ts';
+import { type Species, speciesList } from '../../../src/domain/patient/species.ts';
+import { animalName, oneAnimal } from '../../../src/wording/care/animal-names.ts';
+import { weightProblem } from '../../../src/wording/care/weight-words.ts';
 
 describe('weightProblem', () => {
   // Weights of healthy animals that wards meet: common practice, no source.
