@@ -1,11 +1,5 @@
-import { likelyCauses } from '../../domain/dynamic-response/likely-cause.ts';
 import { measuredTest, type Reckoned } from '../../domain/dynamic-response/measured-test.ts';
-import {
-  type RegionVerdict,
-  regionOf,
-  regionsLabel,
-  regionsWithin,
-} from '../../domain/dynamic-response/regions.ts';
+import { type RegionVerdict, regionOf, regionsWithin } from '../../domain/dynamic-response/regions.ts';
 import { type MeasuredLine, type ResponseAt, responseAt } from '../../domain/dynamic-response/response-at.ts';
 import { responseLimits, testRegions } from '../../domain/policy/test-regions.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
@@ -13,6 +7,7 @@ import type { LineState } from '../../domain/record/line-state.ts';
 import { latestRate, measuredLine, pressuresShown } from '../../domain/trust/line-response.ts';
 import { rich } from '../rich-text.ts';
 import { capital, listed } from './duty-words.ts';
+import { causesWords, regionsLabel } from './response-words.ts';
 
 /**
  * `normal, by eye`, `underdamped at 200 /min (16.0 Hz, damping 0.25)`: the verdict. Where a strip was measured it is the one at
@@ -134,16 +129,6 @@ function errorWords(line: LineState, at: ResponseAt | null, rate: number | null)
     ? `the last reading ${shown.sapMmHg}/${shown.dapMmHg}`
     : `${shown.sapMmHg}/${shown.dapMmHg}, as there’s no reading yet,`;
   return `At ${rate} /min ${whose} is likely off by: ${of('systolic', 'sapMmHg')}, ${of('diastolic', 'dapMmHg')} mmHg. Estimated on a model wave, not on this patient’s.${isEnough ? '' : ' Go by the mean.'}`;
-}
-
-function causesWords(found: Parameters<typeof likelyCauses>[0] | RegionVerdict): string {
-  const { first, causes, otherwise } = likelyCauses({ damping: found.damping, frequency: found.frequency });
-  if (otherwise) return `${first} ${otherwise}`;
-  const well = causes.filter(({ fits }) => fits === 'well');
-  const named = well.length > 0 ? well : causes;
-  const [try1] = named;
-  if (!try1) return '';
-  return `${first} Fits: ${listed(named.map(({ cause }) => cause))}. Try first: ${try1.tryThis} Then test again.`;
 }
 
 function range({ value, low, high }: Reckoned, unit: string): string {
