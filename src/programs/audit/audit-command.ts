@@ -4,9 +4,7 @@ import { parseArgs } from 'node:util';
 import { DateTime } from 'luxon';
 import type { Audited } from '../../app/audits.ts';
 import type { WardCopy } from '../../app/ward-copy.ts';
-import { auditCaution, periodText, wardSections } from '../../audit/audit-text.ts';
 import { drawnAudit } from '../../audit/drawn-audit.ts';
-import { curveRule, personSentences } from '../../audit/person-sentences.ts';
 import type { Period } from '../../domain/audit/line-course.ts';
 import { type WardAudit, wardAudit } from '../../domain/audit/ward-audit.ts';
 import { defaultPolicy } from '../../domain/policy/ward-policy.ts';
@@ -16,6 +14,8 @@ import { createLog } from '../../observe/log.ts';
 import { wardsKey } from '../../redis/keys.ts';
 import { openStore } from '../../redis/open-store.ts';
 import { readWardCopy } from '../../redis/ward-copies.ts';
+import { auditCaution, periodText, wardSections } from '../../wording/audit/audit-text.ts';
+import { curveRule, personSentences } from '../../wording/audit/person-sentences.ts';
 import { type CommandCall, CommandStop } from '../command-stop.ts';
 import { readConfig } from '../config.ts';
 
