@@ -54,7 +54,7 @@ async function launch(): Promise<BrowserServer> {
  * One Chromium for all files of a run, started when the first of them asks where it is. Each file connects on its own and opens
  * its own contexts, which share nothing: no storage, no cookies, no pages.
  */
-export default async function shareChromium(project: TestProject): Promise<() => Promise<void>> {
+export async function setup(project: TestProject): Promise<() => Promise<void>> {
   let started: Promise<BrowserServer> | null = null;
   const door = createServer((_, response) => {
     started ??= launch();
