@@ -1,3 +1,4 @@
+import { lossWords } from '../wording/notices/lost-entries.ts';
 import type { Clock } from './clock.ts';
 import { noticePost } from './notice-post.ts';
 import type { WardRecord, Watch } from './ports.ts';
@@ -31,14 +32,4 @@ export async function notifyLoss(
 
 function entriesLost({ ward, lines }: Loss): number {
   return lines.reduce((sum, { had, has }) => sum + had - has, ward);
-}
-
-/** What is gone, as the ward reads it. */
-export function lossWords({ ward, lines }: Loss): string {
-  const entries = (count: number) => `${count} ${count === 1 ? 'entry' : 'entries'}`;
-  const gone = lines.map(({ name, had, has }) =>
-    has === 0 ? `${name}: the whole line` : `${name}: ${entries(had - has)}`,
-  );
-  const own = ward === 0 ? [] : [`the ward’s own record (policy, on call, handovers): ${entries(ward)}`];
-  return `The record has LOST what was recorded last, because a server failed before its copy was up to date. Missing: ${[...gone, ...own].join('; ')}. Check these cards against the patient and your paper, and record again what’s missing.`;
 }

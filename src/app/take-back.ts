@@ -1,6 +1,7 @@
 import { struckBy } from '../domain/record/effective-entries.ts';
 import type { Entry } from '../domain/record/entry.ts';
 import { minuteMs } from '../domain/time.ts';
+import { takenBackAtOnce, takenBackReason } from '../wording/notices/taken-back.ts';
 import type { AppDeps } from './app-deps.ts';
 import type { Intent } from './decide-drafts.ts';
 import { type Outcome, recordOnLines } from './record-on-lines.ts';
@@ -8,12 +9,9 @@ import { type Outcome, recordOnLines } from './record-on-lines.ts';
 /** How long after it was recorded a thing can be taken back with one tap, ms; common practice, no source. Later it is put right. */
 export const takeBackMs = 2 * minuteMs;
 
-/** Why an entry that was taken back counts no more, as the record has it. */
-const takenBackReason = 'taken back by whoever told it';
-
 /** Of a line the reason stands on its card: nobody but whoever registered it takes it back so. */
 function reasonFor({ kind }: Entry): string {
-  return kind === 'placed' ? 'taken back at once' : takenBackReason;
+  return kind === 'placed' ? takenBackAtOnce : takenBackReason;
 }
 
 /** Entries of one line, by their numbers in its log: `count` of them from `from` on. */

@@ -1,6 +1,7 @@
 import { Worker } from 'node:worker_threads';
 import { type Audited, AuditFailed, type AuditProgress, type Audits } from '../app/audits.ts';
 import type { Period } from '../domain/audit/line-course.ts';
+import { auditFailedWords } from '../wording/audit/audit-text.ts';
 
 /** What a worker is told to do. */
 export interface AuditTask {
@@ -36,9 +37,6 @@ const keptForMs = 10 * 60_000;
 const failureKeptForMs = 60_000;
 const mostKept = 4;
 
-const failedWords =
-  'The lines could not be counted just now. Nothing was changed. Ask again in a minute; if it keeps failing, whoever runs the bot finds why in its log.';
-
 interface Running {
   audited: Promise<Audited>;
   hearers: Set<(progress: AuditProgress) => void>;
@@ -65,7 +63,7 @@ export function workerAudits(options: WorkerAuditsOptions): Audits {
     queue = turn.catch(() => undefined);
     const audited = turn.catch((cause: unknown) => {
       trouble('an audit could not be made', { wardId }, cause);
-      throw new AuditFailed(failedWords, { cause });
+      throw new AuditFailed(auditFailedWords, { cause });
     });
     return { audited, hearers };
   };

@@ -1,6 +1,6 @@
 import type { HandoverPages } from '../app/handover-posts.ts';
+import { sizeOf } from '../wording/shorten.ts';
 import type { Question } from './question.ts';
-import { sizeOf } from './room.ts';
 
 /** A press away: what it does is in `action`, of what in `value`. */
 export interface ButtonOf {

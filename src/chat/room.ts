@@ -24,11 +24,3 @@ export const room = {
   /** Characters in which a number with its unit is looked for. */
   typedNumber: 150,
 } as const;
-
-/**
- * How many of those units a text takes where it takes most: a platform that has signs of its own writes & < and > as up to
- * five. What must not be cut is measured so.
- */
-export function sizeOf(text: string): number {
-  return text.length + 4 * (text.match(/[&<>]/g)?.length ?? 0);
-}

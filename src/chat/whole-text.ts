@@ -1,5 +1,5 @@
+import { withoutEmphasis } from '../wording/rich-text.ts';
 import type { Part } from './parts.ts';
-import { withoutEmphasis } from './rich-text.ts';
 
 /**
  * `lead`, then the words of the parts that it does not say itself, in one line of rich text without bold: what a screen reader

@@ -1,5 +1,5 @@
+import { rich } from '../wording/rich-text.ts';
 import { type Answer, paragraph } from './parts.ts';
-import { rich } from './rich-text.ts';
 
 /** How many parts an answer may have. */
 const mostParts = 50;

@@ -1,8 +1,8 @@
-import { faultPath } from '../domain/fault/fault-path.ts';
-import { type FaultSign } from '../domain/fault/fault-questions.ts';
-import { signOfStep } from '../domain/fault/next-question.ts';
+import type { FaultSign } from '../domain/fault/fault-questions.ts';
+import { questionOf, signOfStep } from '../domain/fault/next-question.ts';
 import type { EffectiveEntry } from '../domain/record/effective-entries.ts';
 import type { EntryOf } from '../domain/record/entry.ts';
+import { answerSaid, questionWords } from '../wording/faults/fault-question-words.ts';
 import type { AboutLine } from './fhir-line.ts';
 import { inWords } from './fhir-values.ts';
 
@@ -75,14 +75,14 @@ function faultsOf(effective: readonly EffectiveEntry[]): FaultEntries[] {
   return faults;
 }
 
-function stepPart({ step, answer }: EntryOf<'faultStep'>['body']): fhir4.ObservationComponent {
-  const [sign, id, fixed] = step.split('.');
-  const question = faultPath(sign as FaultSign)?.find((one) => one.id === id);
-  if (!question) return { code: inWords(step), valueCodeableConcept: inWords(answer) };
-  if (fixed !== undefined)
-    return { code: inWords(`${question.asks} Solved by that?`), valueCodeableConcept: inWords(answer) };
-  const recordedAs = question.answers.find((one) => one.id === answer)?.recordedAs ?? answer;
-  return { code: inWords(question.asks), valueCodeableConcept: inWords(recordedAs) };
+function stepPart(step: EntryOf<'faultStep'>['body']): fhir4.ObservationComponent {
+  const of = questionOf(step);
+  const said = inWords(step.answer);
+  if (!of) return { code: inWords(step.step), valueCodeableConcept: said };
+  const { asks } = questionWords(of.sign, of.question.id);
+  if (of.isFixed) return { code: inWords(`${asks} Solved by that?`), valueCodeableConcept: said };
+  const answer = { question: of.question.id, id: step.answer };
+  return { code: inWords(asks), valueCodeableConcept: inWords(answerSaid(of.sign, answer)) };
 }
 
 function outcomePart({ resolved }: EntryOf<'faultClosed'>['body']): fhir4.ObservationComponent {

@@ -1,5 +1,5 @@
 import type { Patient } from '../domain/patient/patient.ts';
-import { animalName } from '../domain/patient/species.ts';
+import { animalName } from '../wording/care/animal-names.ts';
 import { fhirText, type identifier } from './fhir-values.ts';
 
 /** HL7's extension that says a Patient is an animal. */

@@ -1,11 +1,11 @@
 import { DateTime } from 'luxon';
 import type { WardCopy } from '../app/ward-copy.ts';
 import { foldLine } from '../domain/fold/fold-line.ts';
-import { animalName } from '../domain/patient/species.ts';
 import type { WardPolicy } from '../domain/policy/ward-policy.ts';
 import type { Entry } from '../domain/record/entry.ts';
 import type { WardEntry } from '../domain/ward/ward-entry.ts';
 import { foldWard } from '../domain/ward/ward-state.ts';
+import { animalName } from '../wording/care/animal-names.ts';
 import { type Cell, csvRow } from './csv-row.ts';
 
 /** Columns every table has, before the values. */

@@ -1,7 +1,8 @@
 import { parentPort, workerData } from 'node:worker_threads';
 import { standBehind } from '../threads/thread-turns.ts';
+import type { WardSheet } from '../wording/handover/handover-sheet.ts';
 import { a4Pdf, type PaperPage } from './a4-page.ts';
-import { type WardSheet, wardSheetPdf } from './ward-sheet.ts';
+import { wardSheetPdf } from './ward-sheet.ts';
 
 /** What the thread is told to make. */
 export interface PaperTask {

@@ -1,26 +1,6 @@
+import type { WardSheet } from '../wording/handover/handover-sheet.ts';
 import { a4Document, type Doc } from './a4-page.ts';
 import { bold, regular } from './fonts.ts';
-
-/** A sheet to work from on paper: what to watch, then a row for each line with a box for each visit. Plain text. */
-export interface WardSheet {
-  title: string;
-  /** Lines below the title. */
-  lead: readonly string[];
-  watchTitle: string;
-  watch: readonly { name: string; said: string }[];
-  grid: {
-    title: string;
-    /** The visits, by the clock. */
-    visits: readonly string[];
-    /** A row for each line; `acts`: what is done at each visit in letters, empty where nothing is. */
-    rows: readonly { name: string; about: string; acts: readonly string[] }[];
-    /** What the letters mean. */
-    key: string;
-  };
-  /** Sentences below all. */
-  notes: readonly string[];
-  foot: string;
-}
 
 /** Points (1/72 inch); A4 is 595 by 842. Boxes are large enough for a pen. */
 const marginPt = 34;

@@ -1,22 +1,8 @@
-import type { Interval } from '../domain/statistics/interval.ts';
+import type { FigureRow } from '../wording/drawn/sheet-words.ts';
 import { look, pictureWidthPx } from './look.ts';
 import { marginPx, type Part } from './picture.ts';
 import { words } from './svg-words.ts';
 import { ticks } from './ticks.ts';
-
-/** One figure with its name: a dot with the bar of its interval, or, without one, a bar from 0. */
-export interface FigureRow {
-  label: string;
-  /** The figure in words, at the right. */
-  says: string;
-  /** Null: there is none, and the words say so. */
-  value: number | null;
-  interval: Interval | null;
-  /** Too few to mean anything: an open dot. */
-  isWeak?: boolean;
-  /** Sets the row off from the one above. */
-  beginsGroup?: boolean;
-}
 
 /** The scale of rows: from 0 to `most`, in a unit that stands behind each number below. */
 export interface Scale {

@@ -1,7 +1,10 @@
 import type { LearningCurve } from '../domain/audit/learning-curve.ts';
 import type { CusumPoint, CusumRates } from '../domain/statistics/cusum.ts';
-import { altTextOf } from './alt-text.ts';
-import { counted, percentWords } from './figure-words.ts';
+import {
+  learningCurveLabels as labels,
+  learningCurveWords,
+  limitOf,
+} from '../wording/drawn/learning-curve-words.ts';
 import { look, pictureWidthPx } from './look.ts';
 import { marginPx, type Part, type Sheet } from './picture.ts';
 import { axes, type Frame, placesIn } from './plot-frame.ts';
@@ -37,16 +40,15 @@ function crossingMark(limit: 'upper' | 'lower', x: number, y: number): string {
 }
 
 const fewestOnAxis = 10;
-const limitOf = { acceptable: 'lower', unacceptable: 'upper' } as const;
 
 function legend(y: number): string {
   return [
     `<line x1="${marginPx}" x2="${marginPx + 66}" y1="${y - 10}" y2="${y - 10}" stroke="${look.ink}" stroke-width="4" stroke-dasharray="18 10"/>`,
-    words('limits', { x: marginPx + 82, y, size: 30 }),
+    words(labels.limits, { x: marginPx + 82, y, size: 30 }),
     crossingMark('upper', marginPx + 240, y - 10),
-    words('upper limit reached', { x: marginPx + 272, y, size: 30 }),
+    words(labels.upper, { x: marginPx + 272, y, size: 30 }),
     crossingMark('lower', marginPx + 620, y - 10),
-    words('lower limit reached', { x: marginPx + 652, y, size: 30 }),
+    words(labels.lower, { x: marginPx + 652, y, size: 30 }),
   ].join('');
 }
 
@@ -74,7 +76,7 @@ function curvePart(points: readonly CusumPoint[], { h0, h1 }: Limits): Part {
     );
     const whole = ticks(0, toX, 6).filter((value) => Number.isInteger(value));
     return [
-      words('Curve (CUSUM)', { x: marginPx, y: top + 40, size: 30, colour: look.soft }),
+      words(labels.curve, { x: marginPx, y: top + 40, size: 30, colour: look.soft }),
       axes(
         frame,
         places,
@@ -88,7 +90,7 @@ function curvePart(points: readonly CusumPoint[], { h0, h1 }: Limits): Part {
         crossed ? [crossingMark(limitOf[crossed], xOf(attempt), yOf(sum))] : [],
       ),
       legend(frame.y + frame.height + 140),
-      words('tries', {
+      words(labels.tries, {
         x: frame.x + frame.width,
         y: frame.y + frame.height + 84,
         size: 30,
@@ -100,37 +102,11 @@ function curvePart(points: readonly CusumPoint[], { h0, h1 }: Limits): Part {
   return { heightPx, svgFrom };
 }
 
-const stands = {
-  acceptable: 'Lower limit reached last: fewer fail than is unacceptable.',
-  unacceptable: 'Upper limit reached last: more fail than is acceptable.',
-  'not decided': 'No limit was reached: too few tries to say anything yet.',
-} as const;
-
 /** One person’s learning curve, without a name; words alone where no try was recorded. */
 export function learningCurveSheet(curve: LearningCurve, rates: CusumRates): Sheet {
-  const { attempts, failures, points, limits } = curve;
-  const title = 'Learning curve of placing';
-  const told = `${counted(attempts, 'try', 'tries')}, ${failures} failed.`;
-  const against = `Held against: ${percentWords(rates.acceptable)} failing is acceptable, ${percentWords(rates.unacceptable)} is not. Chance of calling good bad (alpha) ${percentWords(rates.alpha)}, bad good (beta) ${percentWords(rates.beta)}.`;
-  const standing = attempts === 0 ? 'No try was recorded.' : stands[curve.stands];
-  const crossings = points.flatMap(({ attempt, crossed }) =>
-    crossed ? [`${limitOf[crossed]} limit at try ${attempt}`] : [],
-  );
+  const { attempts, points, limits } = curve;
   return {
-    fileName: 'learning-curve.png',
-    title,
-    lead: [told, standing],
+    ...learningCurveWords(curve, rates),
     parts: attempts === 0 ? [] : [curvePart(points, limits)],
-    foot: [
-      'A failed try takes the curve up, one that succeeded down (CUSUM).',
-      'Where a limit is reached, both are reckoned anew from there.',
-      against,
-      'Feedback for whoever tried; never a licence.',
-    ],
-    altText: altTextOf(
-      `${title}, a CUSUM chart without a name: ${told} ${standing} ${against} A failed try takes the curve up, one that succeeded down. Limits reached`,
-      crossings.length > 0 ? crossings : ['none'],
-      ['Feedback for whoever tried; never a licence.'],
-    ),
   };
 }

@@ -1,3 +1,5 @@
+import { pictureCaution } from '../wording/drawn/audit-labels.ts';
+import type { SheetWords } from '../wording/drawn/sheet-words.ts';
 import { drawn } from './drawn.ts';
 import { look, pictureWidthPx } from './look.ts';
 import { brokenLines, words } from './svg-words.ts';
@@ -20,20 +22,12 @@ export interface Part {
 }
 
 /** A picture before it is drawn: what stands in it, from top to bottom. */
-export interface Sheet {
-  fileName: string;
-  title: string;
-  /** Sentences below the title. */
-  lead: string[];
+export interface Sheet extends SheetWords {
   parts: Part[];
-  /** Sentences below all: how to read it. */
-  foot: string[];
-  altText: string;
 }
 
 /** Left and right of everything, px. */
 export const marginPx = 40;
-const caution = 'Attending clinician, hospital protocol and local codes decide.';
 
 /** Text below each other, broken where it is too long for the width. */
 function lines(
@@ -63,7 +57,7 @@ export function sheetSvg({ title, lead, parts, foot }: Sheet): { svg: string; he
     drawing.push(part.svgFrom(y));
     y += part.heightPx;
   }
-  const footed = lines([...foot, caution], y + 8, 30, look.soft);
+  const footed = lines([...foot, pictureCaution], y + 8, 30, look.soft);
   drawing.push(...footed.svg);
   const heightPx = Math.ceil(footed.bottom + 30);
   const svg = `<svg xmlns="http://www.w3.org/2000/svg" width="${pictureWidthPx}" height="${heightPx}" viewBox="0 0 ${pictureWidthPx} ${heightPx}" font-family="${look.family}"><rect width="100%" height="100%" fill="${look.paper}"/>\n${drawing.join('\n')}\n</svg>`;

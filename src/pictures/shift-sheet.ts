@@ -1,10 +1,8 @@
 import type { CareOfShift } from '../domain/handover/late-care.ts';
 import type { HandedLine, ShiftHandover } from '../domain/handover/shift-handover.ts';
-import type { Trouble } from '../domain/handover/trouble.ts';
-import { wallClock, wallClockWithDay } from '../domain/shifts/wall-clock.ts';
+import { wallClock } from '../domain/shifts/wall-clock.ts';
 import { hourMs } from '../domain/time.ts';
-import { altTextOf } from './alt-text.ts';
-import { dutyLabels } from './audit-labels.ts';
+import { legendWords, markOf, nowLabel, type Shape, shiftWords } from '../wording/drawn/shift-words.ts';
 import { look, pictureWidthPx } from './look.ts';
 import { marginPx, type Part, type Sheet } from './picture.ts';
 import { words } from './svg-words.ts';
@@ -20,44 +18,12 @@ const mostLetters = 14;
 
 /** The shift that is handed over, a row for each line: what was done, late, left and found, now, and what comes. */
 export function shiftSheet(handover: ShiftHandover): Sheet {
-  const { watch, stable, worked, coming, ward, atMs } = handover;
-  const { zone } = ward.policy.shifts;
-  const rows = [...watch, ...stable];
-  const to = Math.min(coming.toMs, atMs + aheadMs);
-  const title = `The shift, line by line`;
-  const span = `${wallClockWithDay(zone, worked.fromMs)} to ${wallClock(zone, atMs)}, and what comes until ${wallClock(zone, to)}`;
+  const to = Math.min(handover.coming.toMs, handover.atMs + aheadMs);
   return {
-    fileName: `shift-${wallClockWithDay(zone, atMs)
-      .toLowerCase()
-      .replaceAll(/[^a-z0-9]+/g, '-')}.png`,
-    title,
-    lead: [`${span}. Sickest first. Upper row: flushes; lower row: other care.`],
-    parts: [legend(), tracks(handover, { from: worked.fromMs, to })],
-    foot: [],
-    altText: altTextOf(
-      `${title}, ${span}, ${rows.length} ${rows.length === 1 ? 'line' : 'lines'}`,
-      watch.map((one) => rowWords(one, zone)),
-      stable.length === 0
-        ? []
-        : [`Nothing went wrong with ${stable.map(({ line }) => line.patient.name).join(', ')}.`],
-    ),
+    ...shiftWords(handover, to),
+    parts: [legend(), tracks(handover, { from: handover.worked.fromMs, to })],
   };
 }
-
-/** A line's row in words: what was late, left or found. */
-function rowWords({ line, care, troubles }: HandedLine, zone: string): string {
-  const late = care.filter(({ ended }) => ended === 'late' || ended === 'not done');
-  const said = [
-    ...late.map(({ kind, dueAt, ended }) => `${dutyLabels[kind]} due ${wallClock(zone, dueAt)} ${ended}`),
-    ...troubles.flatMap((one) => {
-      const mark = markOfTrouble(one);
-      return mark ? [`${mark.says} ${wallClock(zone, mark.from)}`] : [];
-    }),
-  ];
-  return `${line.patient.name}: ${said.length === 0 ? 'nothing late or found' : said.join(', ')}`;
-}
-
-type Shape = 'done' | 'late' | 'left' | 'coming' | 'found' | 'fault';
 
 /** Each thing has a shape of its own: colour alone tells nothing. */
 function shape(kind: Shape, x: number, y: number): string {
@@ -77,15 +43,6 @@ function shape(kind: Shape, x: number, y: number): string {
       return `<rect x="${(x - 10).toFixed(1)}" y="${y - 10}" width="20" height="20" fill="${look.paper}" stroke="${look.ink}" stroke-width="5"/>`;
   }
 }
-
-const legendWords: readonly (readonly [Shape, string])[] = [
-  ['done', 'done in time'],
-  ['late', 'done late'],
-  ['left', 'due, not done'],
-  ['coming', 'to come'],
-  ['found', 'finding or pressure'],
-  ['fault', 'fault of the line'],
-];
 
 function legend(): Part {
   const columns = 3;
@@ -133,7 +90,7 @@ function tracks(handover: ShiftHandover, { from, to }: { from: number; to: numbe
     const x = xOf(atMs);
     drawn.push(
       `<line x1="${x.toFixed(1)}" x2="${x.toFixed(1)}" y1="${top + 36}" y2="${bottom}" stroke="${look.ink}" stroke-width="5"/>`,
-      words('now', { x, y: bottom + 30, size: 26, bold: true, anchor: 'middle' }),
+      words(nowLabel, { x, y: bottom + 30, size: 26, bold: true, anchor: 'middle' }),
     );
     return drawn.join('\n');
   };
@@ -170,7 +127,7 @@ function rowSvg(
     words(short, { x: marginPx, y: y + 42, size: 30, bold: true }),
     ...care.flatMap((one) => careSvg(one, y + (one.kind === 'flush' ? 20 : 46), { bar, xOf, from, atMs })),
     ...troubles.flatMap((one) => {
-      const mark = markOfTrouble(one);
+      const mark = markOf(one);
       if (!mark) return [];
       const at = y + 33;
       return [
@@ -202,39 +159,4 @@ function careSvg(
   const doneAt = dueAt + (lateByMs ?? 0);
   if (ended === 'late') return [bar(dueAt, doneAt, y, look.mark), shape('late', xOf(doneAt), y)];
   return [shape('done', xOf(doneAt), y)];
-}
-
-/** Where a trouble stands on the track, and what it is in words; null of what has no time of its own in the shift. */
-function markOfTrouble(
-  trouble: Trouble,
-): { is: 'found' | 'fault'; from: number; until: number | null; says: string } | null {
-  switch (trouble.what) {
-    case 'finding':
-      return { is: 'found', from: trouble.at, until: trouble.clearAt, says: 'finding' };
-    case 'piece missing':
-      return { is: 'found', from: trouble.at, until: null, says: 'piece missing' };
-    case 'pressure':
-      return {
-        is: 'found',
-        from: trouble.at,
-        until: trouble.within?.at ?? null,
-        says: `${trouble.beyond[0]?.what ?? ''} ${trouble.beyond[0]?.mmHg ?? ''} mmHg`,
-      };
-    case 'fault':
-      return {
-        is: 'fault',
-        from: trouble.fault.at,
-        until: trouble.left ? null : trouble.fault.closedAt,
-        says: 'fault',
-      };
-    case 'lost':
-      return { is: 'found', from: trouble.at, until: trouble.at, says: `came out, ${trouble.reason}` };
-    case 'late':
-    case 'dwell':
-    case 'blood':
-    case 'waiver ends':
-    case 'targets end':
-    case 'caution':
-      return null;
-  }
 }

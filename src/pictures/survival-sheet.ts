@@ -1,11 +1,17 @@
 import type { LinesInNumbers } from '../domain/audit/lines-in-numbers.ts';
-import { fewest } from '../domain/audit/too-few.ts';
 import { type Species, speciesList } from '../domain/patient/species.ts';
 import { atRiskAt, survivalAt } from '../domain/statistics/kaplan-meier.ts';
 import { hourMs } from '../domain/time.ts';
-import { altTextOf } from './alt-text.ts';
-import { animals } from './audit-labels.ts';
-import { capital, counted, percentRange, percentWords } from './figure-words.ts';
+import { animals } from '../wording/drawn/audit-labels.ts';
+import { capital } from '../wording/drawn/figure-words.ts';
+import {
+  failedText,
+  fewText,
+  hoursText,
+  leftLabel,
+  sideBySide,
+  survivalWords,
+} from '../wording/drawn/survival-words.ts';
 import { look, pictureWidthPx } from './look.ts';
 import { marginPx, type Part, type Sheet } from './picture.ts';
 import { axes, type Frame, type Places, placesIn, type Tick } from './plot-frame.ts';
@@ -51,8 +57,6 @@ function hourTicks(untilMs: number): number[] {
     steps.find((one) => untilMs / one <= 6.01) ?? Math.ceil(untilMs / (6 * 168 * hourMs)) * 168 * hourMs;
   return Array.from({ length: Math.floor(untilMs / step + 1e-9) + 1 }, (_, i) => i * step);
 }
-
-const hours = (ms: number) => `${Math.round(ms / hourMs)} h`;
 
 /** The curve up to a time as a path of steps. */
 function curvePath({ steps: falls }: Curve, untilMs: number, { xOf, yOf }: Places): string {
@@ -110,7 +114,7 @@ function speciesPart(one: SpeciesCurve): Part {
     const numbersY = frame.y + frame.height + 88;
     return [
       words(capital(animals[species]), { x: marginPx, y: top + 46, size: 36, bold: true }),
-      words(`${counted(curve.subjects, 'line')}, ${curve.failures} failed`, {
+      words(failedText(curve), {
         x: pictureWidthPx - 60,
         y: top + 46,
         size: 30,
@@ -119,11 +123,11 @@ function speciesPart(one: SpeciesCurve): Part {
       axes(
         frame,
         places,
-        hourMarks.map((value) => ({ value, says: hours(value) })),
+        hourMarks.map((value) => ({ value, says: hoursText(value) })),
         percents,
       ),
       drawCurve(one, untilMs, places),
-      words('left', { x: marginPx, y: numbersY, size: 30, colour: look.soft }),
+      words(leftLabel, { x: marginPx, y: numbersY, size: 30, colour: look.soft }),
       ...hourMarks.map((at) =>
         words(String(atRiskAt(curve, at)), { x: places.xOf(at), y: numbersY, size: 30, anchor: 'middle' }),
       ),
@@ -154,11 +158,11 @@ function togetherPart(all: readonly SpeciesCurve[], untilMs: number): Part {
       });
     });
     return [
-      words(`Side by side, the first ${hours(untilMs)}`, { x: marginPx, y: top + 46, size: 36, bold: true }),
+      words(sideBySide(untilMs), { x: marginPx, y: top + 46, size: 36, bold: true }),
       axes(
         frame,
         places,
-        hourTicks(untilMs).map((value) => ({ value, says: hours(value) })),
+        hourTicks(untilMs).map((value) => ({ value, says: hoursText(value) })),
         percents,
       ),
       ...all.map((one) => drawCurve(one, untilMs, places)),
@@ -176,14 +180,6 @@ function wordsPart(text: string): Part {
   };
 }
 
-/** The share not failed, with its band, at a round time late in the curve; null where it is too short for one. */
-function landmarkWords({ curve, untilMs }: SpeciesCurve): string {
-  const at = hourTicks(untilMs).findLast((one) => one > 0) ?? untilMs;
-  const { survival, band } = survivalAt(curve, at);
-  const range = band ? ` (${percentRange(band)})` : '';
-  return `${percentWords(survival)}${range} not failed at ${hours(at)}${survival === 1 ? ' (none had failed, so no band)' : ''}`;
-}
-
 /** How long lines lasted until they failed, by species; null where no line was placed. */
 export function survivalSheet(bySpecies: Partial<Record<Species, LinesInNumbers>>): Sheet | null {
   const curves = speciesList.flatMap((species) => {
@@ -194,43 +190,19 @@ export function survivalSheet(bySpecies: Partial<Record<Species, LinesInNumbers>
   const readable: SpeciesCurve[] = curves.flatMap(({ species, curve }) =>
     curve.tooFew || !curve.readableUntilMs ? [] : [{ species, curve, untilMs: curve.readableUntilMs }],
   );
-  const few = curves
-    .filter(({ species }) => !readable.some((one) => one.species === species))
-    .map(
-      ({ species, curve }) =>
-        `${capital(animals[species])}: ${counted(curve.subjects, 'line')}, ${curve.failures} failed: too few for a curve`,
-    );
+  const few = curves.filter(({ species }) => !readable.some((one) => one.species === species)).map(fewText);
   const commonMs = Math.min(...readable.map(({ untilMs }) => untilMs));
-  const title = 'How long lines lasted';
+  const landmarks = readable.map(({ species, curve, untilMs }) => ({
+    species,
+    curve,
+    landmarkMs: hourTicks(untilMs).findLast((one) => one > 0) ?? untilMs,
+  }));
   return {
-    fileName: 'how-long-lines-lasted.png',
-    title,
-    lead: readable.length > 0 ? ['Share of lines not failed, by hours in, with its 95 % band.'] : [],
+    ...survivalWords(landmarks, few),
     parts: [
       ...(readable.length > 1 ? [togetherPart(readable, commonMs)] : []),
       ...readable.map(speciesPart),
       ...few.map((text) => wordsPart(`${text}.`)),
     ],
-    foot:
-      readable.length === 0
-        ? []
-        : [
-            'Strokes: lines out for another reason, or still in. They count until then.',
-            `A curve ends where fewer than ${fewest.atRisk} lines are left.`,
-            'Before its first failure it has no band: that is no certainty.',
-          ],
-    altText: altTextOf(
-      readable.length > 0 ? `${title}, as Kaplan-Meier curves with 95 % bands` : title,
-      [
-        ...readable.map(
-          (one) =>
-            `${animals[one.species]}: ${counted(one.curve.subjects, 'line')}, ${one.curve.failures} failed, ${landmarkWords(one)}`,
-        ),
-        ...few,
-      ],
-      readable.length > 0
-        ? ['Lines that came out for another reason, or are still in, count until then.']
-        : [],
-    ),
   };
 }

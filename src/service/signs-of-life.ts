@@ -1,9 +1,9 @@
 import { within } from '../app/clock.ts';
 import type { Beat } from '../app/notice-downtime.ts';
 import { jobsSilentMs, type SignOfLife, silenceMs } from '../app/signs-of-life.ts';
-import { remindersOffWords } from '../chat/wording/reminders-off.ts';
 import type { ReadinessCheck } from '../observe/health-routes.ts';
 import type { BoltEdge } from '../slack/edge/bolt-app.ts';
+import { remindersOffWords } from '../wording/notices/reminders-off.ts';
 
 /** How long an answer waits to know whether reminders run, ms. */
 const patienceMs = 300;

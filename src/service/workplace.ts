@@ -8,7 +8,6 @@ import type { Messenger, WardRecord, Watch } from '../app/ports.ts';
 import type { Homes } from '../chat/homes.ts';
 import type { Membership } from '../chat/membership.ts';
 import type { HandoverFiles } from '../chat/messages/handover-files.ts';
-import type { Names } from '../chat/names.ts';
 import type { People } from '../chat/people.ts';
 import type { Traces } from '../observe/traces.ts';
 import { withTodaysChannels } from '../slack/changed-channels.ts';
@@ -22,6 +21,7 @@ import { slackLastWord } from '../slack/slack-last-word.ts';
 import { slackMessenger } from '../slack/slack-messenger.ts';
 import { slackNames } from '../slack/slack-names.ts';
 import { webClientOptions } from '../slack/web-client-options.ts';
+import type { Names } from '../wording/names.ts';
 import { tracedFetch } from './traced-fetch.ts';
 
 /** The chat platform as one workspace has it: everything here speaks with that workspace's token and no other. */

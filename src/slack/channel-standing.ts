@@ -1,5 +1,6 @@
 import { WebAPIPlatformError, type WebClient } from '@slack/web-api';
 import type { ShutReason } from '../domain/ward/channel.ts';
+import { onlyTried } from '../wording/edge/refused.ts';
 
 /** Why nothing can be posted in a channel, by what the platform answers (chat.postMessage, chat.update, conversations.info). */
 export const shutBy: Readonly<Record<string, ShutReason>> = {
@@ -32,7 +33,7 @@ export async function channelStanding(
     const tried = await client.chat.scheduleMessage({
       channel,
       post_at,
-      text: 'This is taken back at once.',
+      text: onlyTried,
     });
     await client.chat.deleteScheduledMessage({
       channel,

@@ -8,8 +8,8 @@ import { asTyped } from '../chat/as-typed.ts';
 import { notCounted, personalReports, wardReport } from '../chat/messages/audit-report.ts';
 import { composeMessage } from '../chat/messages/compose.ts';
 import type { HandoverFiles } from '../chat/messages/handover-files.ts';
-import type { Names } from '../chat/names.ts';
 import type { Message } from '../chat/parts.ts';
+import type { Names } from '../wording/names.ts';
 import { drawnMessage } from './render/message.ts';
 
 /** What the words of a post are made with. `handoverFiles`: null where a handover brings no files with it. */

@@ -7,10 +7,10 @@ import { takeBackMs } from '../app/take-back.ts';
 import { asTyped } from '../chat/as-typed.ts';
 import type { Homes } from '../chat/homes.ts';
 import type { Membership } from '../chat/membership.ts';
-import type { Names } from '../chat/names.ts';
 import type { Part } from '../chat/parts.ts';
 import { homeView } from '../chat/views/home-view.ts';
 import { wardsOf } from '../chat/wards-of.ts';
+import type { Names } from '../wording/names.ts';
 import { drawnHome } from './render/view.ts';
 
 /** Homes brought up to date in a minute, by themselves: the platform takes 100, and what people press comes first. */

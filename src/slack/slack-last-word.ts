@@ -1,15 +1,7 @@
 import { WebAPIPlatformError, type WebClient } from '@slack/web-api';
 import type { LastWord } from '../app/last-word.ts';
 import { channelOf } from '../chat/ward-id.ts';
-import { wallClock } from '../domain/shifts/wall-clock.ts';
-
-/** What the platform says in the bot's place. It goes out with no metadata: the platform would not post it with any. */
-export function lastWordText(nowMs: number, zone: string): string {
-  return (
-    `REMINDERS MAY BE DOWN. The bot was last heard at ${wallClock(zone, nowMs)}. Nobody is being reminded of flushes, zeroing, site checks, ` +
-    'dressings or dwell limits, and nothing overdue goes to the clinician on call. Work from the last handover and the clock, on paper, until the bot says it is back.'
-  );
-}
+import { lastWordText } from '../wording/notices/last-word.ts';
 
 /** The last word in Slack's own scheduler. It keeps no state: of the bot's scheduled messages in a channel one is left. */
 export function slackLastWord(client: WebClient): LastWord {

@@ -1,7 +1,7 @@
 import type { WebClient } from '@slack/web-api';
 import { within } from '../app/clock.ts';
-import type { Names } from '../chat/names.ts';
-import { person, withoutMarks } from '../chat/rich-text.ts';
+import { type Names, theBot } from '../wording/names.ts';
+import { person, withoutMarks } from '../wording/rich-text.ts';
 
 /** How long a name is remembered, ms. */
 const freshMs = 60 * 60_000;
@@ -30,7 +30,7 @@ export function slackNames(client: WebClient, realNow: () => number): Names {
   };
   return {
     async of(user) {
-      if (user === 'bot') return 'the bot';
+      if (user === 'bot') return theBot;
       const kept = known.get(user);
       if (kept && realNow() - kept.at < freshMs) return kept.name;
       const instead = kept?.name ?? person(user);

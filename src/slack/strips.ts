@@ -1,7 +1,8 @@
 import type { WebClient } from '@slack/web-api';
-import { withoutMarks } from '../chat/rich-text.ts';
 import type { Strips } from '../chat/strips.ts';
 import type { UploadedFile } from '../domain/strip/parse-strip-files.ts';
+import { uploadKeptBack, uploadTooLarge, uploadUnknown } from '../wording/edge/uploads.ts';
+import { withoutMarks } from '../wording/rich-text.ts';
 
 /** Largest upload read here, bytes: a longer one would hold up everybody's answers. */
 export const largestUploadBytes = 8_000_000;
@@ -21,7 +22,7 @@ export function slackUploads(
     const isLoopback = ['localhost', '127.0.0.1', '[::1]'].includes(api.hostname);
     return isLoopback ? url.host === api.host : url.protocol === 'https:' && url.host === 'files.slack.com';
   };
-  const tooLarge = `The upload is larger than ${largestUploadBytes / 1_000_000} MB. Cut it to the minutes that matter; npm run strip reads longer files.`;
+  const tooLarge = uploadTooLarge(largestUploadBytes);
   return async (fileIds) => {
     const files: UploadedFile[] = [];
     let announced = 0;
@@ -29,8 +30,7 @@ export function slackUploads(
     for (const file of fileIds) {
       const { file: info } = await client.files.info({ file });
       const url = info?.url_private_download ?? info?.url_private;
-      if (!info || !url || !isOurs(new URL(url)))
-        return { problem: 'The uploaded file cannot be had from the chat platform. Upload it again.' };
+      if (!info || !url || !isOurs(new URL(url))) return { problem: uploadUnknown };
       announced += info.size ?? 0;
       if (announced > largestUploadBytes) return { problem: tooLarge };
       const answer = await fetch(url, {
@@ -39,12 +39,7 @@ export function slackUploads(
         signal: AbortSignal.timeout(fetchPatienceMs),
       });
       const isPage = answer.headers.get('content-type')?.startsWith('text/html') === true;
-      if (!answer.ok || (isPage && !/\.html?$/i.test(info.name ?? ''))) {
-        return {
-          problem:
-            'The chat platform did not give the file. The app may lack the scope files:read: an administrator installs it anew.',
-        };
-      }
+      if (!answer.ok || (isPage && !/\.html?$/i.test(info.name ?? ''))) return { problem: uploadKeptBack };
       // What was announced may not be so: no more is taken than may be.
       const bytes = await bytesUpTo(answer, largestUploadBytes - read);
       if (bytes === null) return { problem: tooLarge };

@@ -1,6 +1,7 @@
 import type { Form } from '../chat/form.ts';
 import type { ButtonOf, Message, Part } from '../chat/parts.ts';
 import type { Asks, Choice, Question } from '../chat/question.ts';
+import { mayBeEmpty } from '../wording/edge/blanks.ts';
 import { type TerminalLook, terminalHeading, terminalSmallPrint, terminalText } from './terminal-text.ts';
 
 const rule = '─'.repeat(24);
@@ -57,7 +58,7 @@ function bracketed(words: string, look: TerminalLook): string {
 
 /** A question under its label, with what stands in it; what may be left empty says so. */
 function question({ label, hint, optional, asks }: Question, look: TerminalLook): string {
-  const may = optional ? ' (may be left empty)' : '';
+  const may = optional ? mayBeEmpty : '';
   return [
     `${terminalText(label, look)}${may}:`,
     ...filledIn(asks, look).map((line) => `  ${line}`),

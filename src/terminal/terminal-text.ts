@@ -1,4 +1,4 @@
-import { drawn, type Look } from '../chat/rich-text.ts';
+import { drawn, type Look } from '../wording/rich-text.ts';
 
 /** What a terminal needs to know to show text. */
 export interface TerminalLook {

@@ -1,8 +1,9 @@
 import { describe, expect, test } from 'vitest';
-import { lossWords, notifyLoss } from '../../src/app/notify-loss.ts';
+import { notifyLoss } from '../../src/app/notify-loss.ts';
 import type { WardRecord } from '../../src/app/ports.ts';
 import { RecordUnavailable } from '../../src/app/record-unavailable.ts';
 import { type Loss, type UnshrinkingRecord, unshrinkingRecord } from '../../src/app/unshrinking-record.ts';
+import { lossWords } from '../../src/wording/notices/lost-entries.ts';
 import {
   evening,
   flushed,
@@ -140,7 +141,7 @@ describe('the ward', () => {
   test('reads how much of what is gone', () => {
     expect(lossWords(loss)).toContain('Missing: Biscuit: 2 entries. Check');
     const more = [...loss.lines, { id: 'b', name: 'Otto', had: 2, has: 0 }];
-    expect(lossWords({ wardId, lines: more, ward: 1 })).toContain(
+    expect(lossWords({ lines: more, ward: 1 })).toContain(
       'Missing: Biscuit: 2 entries; Otto: the whole line; the ward’s own record (policy, on call, handovers): 1 entry.',
     );
   });

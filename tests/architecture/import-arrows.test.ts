@@ -54,7 +54,7 @@ const refused: [file: string, from: string][] = [
   ['src/app/a.ts', '../jobs/wake.ts'],
   ['src/app/a.ts', 'node:http'],
   ['src/chat/a.ts', '../slack/bot.ts'],
-  ['src/chat/wording/a.ts', '../../slack/render/mrkdwn.ts'],
+  ['src/wording/care/a.ts', '../../chat/parts.ts'],
   ['src/chat/a.ts', '@slack/web-api'],
   ['src/chat/a.ts', '@slack/bolt'],
   ['src/slack/a.ts', '../practice/scenes.ts'],

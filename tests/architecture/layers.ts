@@ -12,6 +12,7 @@ export interface Layer {
 /** What a process is put together from. */
 const partsOfProcess = [
   'domain',
+  'wording',
   'app',
   'threads',
   'observe',
@@ -34,9 +35,14 @@ export const layers: Readonly<Record<string, Layer>> = {
     layers: [],
     packages: ['luxon', 'zod'],
   },
+  wording: {
+    holds: 'what a ward reads, a folder a subject, and the marks of rich text',
+    layers: ['domain'],
+    packages: ['luxon'],
+  },
   app: {
     holds: 'what the bot does, a file a use case; `ports.ts` is what it needs from outside',
-    layers: ['domain'],
+    layers: ['domain', 'wording'],
     packages: ['luxon'],
   },
   threads: {
@@ -55,18 +61,18 @@ export const layers: Readonly<Record<string, Layer>> = {
     packages: ['node:*', 'pino', 'pino-pretty', 'prom-client'],
   },
   pictures: {
-    holds: 'what the domain counts or reads, drawn',
-    layers: ['domain', 'threads'],
+    holds: 'what the domain counts or reads, drawn with the words it is given',
+    layers: ['domain', 'wording', 'threads'],
     packages: ['node:*', '@resvg/resvg-js'],
   },
   paper: {
     holds: 'pages of A4 as PDF, from words they are given',
-    layers: ['threads'],
+    layers: ['wording', 'threads'],
     packages: ['node:*', 'pdfkit'],
   },
   export: {
     holds: 'a record as NDJSON, CSV and FHIR R4, and NDJSON read back',
-    layers: ['domain', 'app'],
+    layers: ['domain', 'wording', 'app'],
     packages: ['node:*', 'luxon', 'zod'],
   },
   redis: {
@@ -80,23 +86,23 @@ export const layers: Readonly<Record<string, Layer>> = {
     packages: ['bullmq', 'zod'],
   },
   audit: {
-    holds: 'an audit in words and pictures, counted in a thread of its own',
-    layers: ['domain', 'app', 'pictures', 'redis'],
+    holds: 'an audit with its pictures, counted in a thread of its own',
+    layers: ['domain', 'wording', 'app', 'pictures', 'redis'],
     packages: ['node:*', 'luxon'],
   },
   chat: {
     holds: 'what people read, press and fill in, and what that does, on whatever platform: it knows none',
-    layers: ['domain', 'app', 'paper', 'audit'],
+    layers: ['domain', 'wording', 'app', 'paper', 'audit'],
     packages: ['node:crypto', 'node:util', 'luxon', 'zod'],
   },
   slack: {
     holds: 'the chat platform: what comes in and how it is answered',
-    layers: ['domain', 'app', 'chat'],
+    layers: ['domain', 'wording', 'app', 'chat'],
     packages: ['node:*', '@slack/bolt', '@slack/web-api', 'luxon', 'zod'],
   },
   terminal: {
     holds: 'messages, pages and forms as plain text of a terminal',
-    layers: ['chat'],
+    layers: ['wording', 'chat'],
     packages: [],
   },
   practice: {

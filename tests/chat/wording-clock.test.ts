@@ -1,6 +1,6 @@
 import { expect, it } from 'vitest';
-import { clockText } from '../../src/chat/wording/line-words.ts';
 import { defaultPolicy } from '../../src/domain/policy/ward-policy.ts';
+import { clockText } from '../../src/wording/care/line-words.ts';
 
 // Directive 2000/84/EC: clocks go back at 01:00 UTC on the last Sunday of October, 25 October 2026.
 it.each([

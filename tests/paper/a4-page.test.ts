@@ -1,9 +1,9 @@
 import { extractText, getDocumentProxy, getMeta } from 'unpdf';
 import { describe, expect, it } from 'vitest';
-import { ownerLines, ownerWords } from '../../src/chat/wording/owner-words.ts';
 import { ownerRisks } from '../../src/domain/risks/owner-risks.ts';
 import { a4Pdf, type PaperPage } from '../../src/paper/a4-page.ts';
 import { makePaper } from '../../src/paper/make-paper.ts';
+import { ownerLines, ownerWords } from '../../src/wording/owner/owner-words.ts';
 
 const nowMs = Date.parse('2026-11-29T10:00:00Z');
 const foot = 'As of 29 November 2026.';

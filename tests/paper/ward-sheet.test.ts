@@ -1,7 +1,7 @@
 import { extractText, getDocumentProxy } from 'unpdf';
 import { describe, expect, it } from 'vitest';
-import { handoverSheet } from '../../src/chat/wording/handover-sheet.ts';
 import { wardSheetPdf } from '../../src/paper/ward-sheet.ts';
+import { handoverSheet } from '../../src/wording/handover/handover-sheet.ts';
 import { names } from '../chat/messages/compose-for-test.ts';
 import { handoverOf } from '../support/handed-over.ts';
 import { testWard, wall } from '../support/line-builder.ts';

@@ -5,13 +5,12 @@ import { type LinesAudit, linesAudit } from '../../src/domain/audit/lines-audit.
 import { shareOf } from '../../src/domain/audit/share.ts';
 import { spreadOf } from '../../src/domain/audit/spread.ts';
 import { dutyKinds } from '../../src/domain/duty-kind.ts';
-import { altTextOf, mostAltText } from '../../src/pictures/alt-text.ts';
 import { auditPictures, auditSheets, learningCurvePicture } from '../../src/pictures/audit-pictures.ts';
-import { careSheet } from '../../src/pictures/care-sheet.ts';
-import { percentWords } from '../../src/pictures/figure-words.ts';
+import { careSheet, remindersSheet } from '../../src/pictures/figure-sheets.ts';
 import { learningCurveSheet } from '../../src/pictures/learning-curve-sheet.ts';
 import { type Sheet, sheetSvg } from '../../src/pictures/picture.ts';
-import { remindersSheet } from '../../src/pictures/reminders-sheet.ts';
+import { altTextOf, mostAltText } from '../../src/wording/drawn/alt-text.ts';
+import { percentWords } from '../../src/wording/drawn/figure-words.ts';
 import { lineOut, logged, policyAt } from '../domain/audit/audited-lines.ts';
 import { hour, LineLog, wall } from '../support/line-builder.ts';
 

@@ -1,5 +1,5 @@
-import { usualDrafts } from '../../src/app/usual-drafts.ts';
 import type { Duty } from '../../src/domain/duties/duty.ts';
+import { usualDrafts } from '../../src/domain/duties/usual-drafts.ts';
 import type { DutyKind } from '../../src/domain/duty-kind.ts';
 import type { PlannedPost } from '../../src/domain/ladder/wake-plan.ts';
 import { nextShiftStart, shiftAt } from '../../src/domain/shifts/shift-calendar.ts';

@@ -1,7 +1,5 @@
 import type { Change, WardView } from '../../src/app/ports.ts';
 import { wakesOf } from '../../src/app/sweep-wards.ts';
-import { dutyName } from '../../src/chat/wording/duty-words.ts';
-import { lineWords } from '../../src/chat/wording/line-words.ts';
 import { dutiesOfLine } from '../../src/domain/duties/duties-of-line.ts';
 import { type Duty } from '../../src/domain/duties/duty.ts';
 import { claimOn, marksOn } from '../../src/domain/duties/marks-on.ts';
@@ -9,6 +7,8 @@ import { dangerousFrom } from '../../src/domain/duties/urgency.ts';
 import { type DutyKind, isClinicians } from '../../src/domain/duty-kind.ts';
 import { laterMinOf } from '../../src/domain/policy/ward-policy.ts';
 import type { LineState } from '../../src/domain/record/line-state.ts';
+import { dutyName } from '../../src/wording/care/duty-words.ts';
+import { lineWords } from '../../src/wording/care/line-words.ts';
 import { minutes, type Standing, shownWithinMs } from './standing.ts';
 import type { World } from './world.ts';
 

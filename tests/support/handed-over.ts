@@ -1,13 +1,13 @@
 import { handoverPosts, restOfHandover } from '../../src/app/handover-posts.ts';
 import type { Post, WardView } from '../../src/app/ports.ts';
 import { composeMessage } from '../../src/chat/messages/compose.ts';
-import type { Names } from '../../src/chat/names.ts';
 import type { Message } from '../../src/chat/parts.ts';
 import { placingOf, withAnimals } from '../../src/domain/animal/animal.ts';
 import { type ShiftHandover, shiftHandover } from '../../src/domain/handover/shift-handover.ts';
 import type { LineState } from '../../src/domain/record/line-state.ts';
 import type { WardState } from '../../src/domain/ward/ward-state.ts';
 import type { Drawn } from '../../src/slack/render/message.ts';
+import type { Names } from '../../src/wording/names.ts';
 import { drawn } from './drawn-message.ts';
 import { type LineLog, wall } from './line-builder.ts';
 

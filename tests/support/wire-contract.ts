@@ -1,9 +1,9 @@
 import { expect } from 'vitest';
 import { actionValueSchema } from '../../src/chat/action-value.ts';
-import { dutyName } from '../../src/chat/wording/duty-words.ts';
 import { dutyKinds } from '../../src/domain/duty-kind.ts';
 import type { Json } from '../../src/practice/platform/message.ts';
 import type { Platform } from '../../src/practice/platform/platform.ts';
+import { dutyName } from '../../src/wording/care/duty-words.ts';
 import { buttonsIn } from './bot-on-platform.ts';
 
 /** Kinds of message and beginnings of action ids, as the product page fixes them for the world outside. */

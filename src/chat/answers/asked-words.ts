@@ -4,12 +4,12 @@ import type { Question } from '../../domain/accept/asked-first.ts';
 import { usualFlushMl } from '../../domain/fluid/usual-flush.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
+import { strongHeparinWords } from '../../wording/care/heparin-words.ts';
+import { clockText, lineWords, spanText } from '../../wording/care/line-words.ts';
+import type { Names } from '../../wording/names.ts';
 import { type ActionValue, askableKinds } from '../action-value.ts';
 import { buttonsOf } from '../messages/line-button.ts';
-import type { Names } from '../names.ts';
 import { type ButtonOf } from '../parts.ts';
-import { strongHeparinWords } from '../wording/heparin-words.ts';
-import { clockText, lineWords, spanText } from '../wording/line-words.ts';
 
 type DraftAt = NonNullable<ActionValue['t']>;
 

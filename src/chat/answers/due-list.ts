@@ -6,18 +6,18 @@ import { isClinicians } from '../../domain/duty-kind.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { nurseFor, onCallFor } from '../../domain/ward/on-call.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
+import { dueWords, offWardWords } from '../../wording/care/away-words.ts';
+import { capital, dutyName } from '../../wording/care/duty-words.ts';
+import { clockText, lateText, placeWords } from '../../wording/care/line-words.ts';
+import { targetsEndWords } from '../../wording/care/target-words.ts';
+import { whoWords } from '../../wording/care/who-words.ts';
+import type { Names } from '../../wording/names.ts';
+import { rich } from '../../wording/rich-text.ts';
+import { sizeOf } from '../../wording/shorten.ts';
 import { actionValue } from '../action-value.ts';
 import { theirsWords } from '../messages/asked-items.ts';
-import type { Names } from '../names.ts';
 import { type Paragraph, type Part, paragraph, paragraphBeside, smallPrint } from '../parts.ts';
-import { rich } from '../rich-text.ts';
-import { sizeOf } from '../room.ts';
 import { wholeText } from '../whole-text.ts';
-import { dueWords, offWardWords } from '../wording/away-words.ts';
-import { capital, dutyName } from '../wording/duty-words.ts';
-import { clockText, lateText, placeWords } from '../wording/line-words.ts';
-import { targetsEndWords } from '../wording/target-words.ts';
-import { whoWords } from '../wording/who-words.ts';
 
 /** Lines shown; a message has room for 50 parts, and for so many characters of text and of parts. */
 const mostLines = 40;

@@ -1,11 +1,10 @@
 import type { WardView } from '../../app/ports.ts';
 import { holdMinutes } from '../../domain/duties/after-removal.ts';
-import { partBelow } from '../../domain/line/anatomy.ts';
 import { patientKey } from '../../domain/patient/patient-key.ts';
 import type { FailedTries } from '../../domain/placing/failed-tries.ts';
-import type { Names } from '../names.ts';
-import { placeText } from '../typed/anatomy-words.ts';
-import { clockText } from '../wording/line-words.ts';
+import { clockText, placeWords } from '../../wording/care/line-words.ts';
+import { partBelow } from '../../wording/care/part-below.ts';
+import type { Names } from '../../wording/names.ts';
 
 /**
  * What became of tries that were recorded, and what the puncture asks for now. At least 4 min of firm pressure after a failed
@@ -20,7 +19,7 @@ export async function failedTriesWords(
 ): Promise<string> {
   const { policy } = ward;
   const { patient, site, side, tries, operator, why } = failed;
-  const where = placeText({ site, side: side ?? null });
+  const where = placeWords({ site, side: side ?? null });
   const what = `${tries} failed ${tries === 1 ? 'try' : 'tries'} by ${await names.of(operator)}`;
   const held = (bleeding: boolean) => holdMinutes({ patient: { bleeding }, site }, policy);
   // Another line of this animal may have it recorded that it bleeds.

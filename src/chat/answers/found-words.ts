@@ -4,13 +4,13 @@ import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import { beyondAt } from '../../domain/reading/beyond-limits.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { doubtsOfReading } from '../../domain/trust/doubts-of-reading.ts';
-import { rich } from '../rich-text.ts';
-import { afterSampleWords } from '../wording/blood-words.ts';
-import { fluidWords } from '../wording/fluid-words.ts';
-import { heparinCautionWords, muchHeparinWords } from '../wording/heparin-words.ts';
-import { clockText } from '../wording/line-words.ts';
-import { readingFoundWords } from '../wording/reading-words.ts';
-import { testFoundWords } from '../wording/test-words.ts';
+import { afterSampleWords } from '../../wording/care/blood-words.ts';
+import { fluidWords } from '../../wording/care/fluid-words.ts';
+import { heparinCautionWords, muchHeparinWords } from '../../wording/care/heparin-words.ts';
+import { clockText } from '../../wording/care/line-words.ts';
+import { readingFoundWords } from '../../wording/care/reading-words.ts';
+import { testFoundWords } from '../../wording/care/test-words.ts';
+import { rich } from '../../wording/rich-text.ts';
 import { levelFoundWords } from './level-words.ts';
 
 /** What was recorded of one line, in one go. */

@@ -1,17 +1,17 @@
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
+import { changeWords } from '../../wording/care/change-words.ts';
+import { clockText, standingCaution } from '../../wording/care/line-words.ts';
+import { rich, richText, withoutTyped } from '../../wording/rich-text.ts';
 import { actionValue } from '../action-value.ts';
 import type { Screen } from '../help/screen.ts';
 import { practiceOf, screenGroups, screenOf } from '../help/screens.ts';
 import { usualChanges } from '../help/usual-changes.ts';
 import { type ButtonOf, buttonRow, type Part, paragraph, paragraphBeside, smallPrint } from '../parts.ts';
-import { rich, richText, withoutTyped } from '../rich-text.ts';
 import { excerpt } from '../typed/clean-text.ts';
 import { foldWord, wordsOf } from '../typed/fold-words.ts';
 import { nearestWord } from '../typed/nearest-word.ts';
 import { commandVerbs } from '../typed/parse-command.ts';
 import { wholeText } from '../whole-text.ts';
-import { changeWords } from '../wording/change-words.ts';
-import { clockText, standingCaution } from '../wording/line-words.ts';
 
 /** What help is given for: whose ward, how the command is called there, by which policy, at what time (ms). */
 export interface HelpGiven {

@@ -4,13 +4,13 @@ import { nextShiftsVisitsFrom } from '../../domain/rounds/takeover.ts';
 import { visitsByNurse } from '../../domain/rounds/visit.ts';
 import { shiftAt } from '../../domain/shifts/shift-calendar.ts';
 import { wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
-import type { Names } from '../names.ts';
+import { notVisitedWords } from '../../wording/care/away-words.ts';
+import { roundWords, visitCountWords } from '../../wording/care/round-words.ts';
+import type { Names } from '../../wording/names.ts';
+import { rich } from '../../wording/rich-text.ts';
+import { sizeOf } from '../../wording/shorten.ts';
 import { type Part, paragraph, paragraphs, smallPrint } from '../parts.ts';
-import { rich } from '../rich-text.ts';
-import { sizeOf } from '../room.ts';
 import { wholeText } from '../whole-text.ts';
-import { notVisitedWords } from '../wording/away-words.ts';
-import { roundWords, visitCountWords } from '../wording/round-words.ts';
 
 /** Characters of visits that one answer holds; it is read twice, by the eye and by the screen reader. */
 const mostSpoken = 3_000;
@@ -42,7 +42,7 @@ export async function roundList(
   let unsaid = 0;
   for (const plan of plans) {
     const title = rich`*With ${await names.of(plan.nurse)}*: ${visitCountWords(plan.visits)}.`;
-    const rows = [title, ...plan.visits.map((visit) => roundWords(visit, lines, view, now))];
+    const rows = [title, ...plan.visits.map((visit) => roundWords(visit, lines, view.ward.policy, now))];
     let fitting = 0;
     for (const line of rows) {
       left -= sizeOf(line) + 1;

@@ -7,10 +7,10 @@ import { bodySchema, type DraftOf, type Entry, type EntryOf } from '../../domain
 import type { LineState } from '../../domain/record/line-state.ts';
 import { wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
+import { rich } from '../../wording/rich-text.ts';
 import { actionValue } from '../action-value.ts';
 import { type Form, type FormErrors, type Sent } from '../form.ts';
 import { buttonRow, type Part, paragraph, smallPrint } from '../parts.ts';
-import { rich } from '../rich-text.ts';
 import { amendedValues, amendFields } from '../verbs/amend-values.ts';
 import type { Field } from '../verbs/verb.ts';
 import { screeningGiven, screeningParts } from './amend-cautions.ts';

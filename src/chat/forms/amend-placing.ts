@@ -1,10 +1,10 @@
 import { isDeepStrictEqual } from 'node:util';
 import { hasSide, sites } from '../../domain/line/anatomy.ts';
-import { weightProblem } from '../../domain/patient/body-weight.ts';
 import type { Patient } from '../../domain/patient/patient.ts';
 import { speciesList } from '../../domain/patient/species.ts';
 import type { EntryOf } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
+import { weightProblem } from '../../wording/care/weight-words.ts';
 import { type FormErrors } from '../form.ts';
 import { animalFromWords } from '../typed/animal-words.ts';
 import { longestName, patientName } from '../typed/clean-text.ts';

@@ -1,10 +1,10 @@
 import { z } from 'zod';
 import type { LineState } from '../../domain/record/line-state.ts';
+import { placeWords } from '../../wording/care/line-words.ts';
+import { shorten } from '../../wording/shorten.ts';
 import { type Form, type FormErrors, type Sent } from '../form.ts';
 import { type Part, smallPrint } from '../parts.ts';
 import { room } from '../room.ts';
-import { shorten } from '../shorten.ts';
-import { placeWords } from '../wording/line-words.ts';
 import { formAbout, lineRemark } from './form-about.ts';
 import { formMeta, lineIdSchema, readMeta, wardIdSchema } from './form-meta.ts';
 import { choiceInput, personInput } from './questions.ts';

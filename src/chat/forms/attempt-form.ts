@@ -7,14 +7,14 @@ import {
   failures,
   mostTries,
 } from '../../domain/placing/failed-tries.ts';
+import { capital } from '../../wording/care/duty-words.ts';
+import { rich } from '../../wording/rich-text.ts';
 import { type Form, type FormErrors, type Sent } from '../form.ts';
 import { type Part, smallPrint } from '../parts.ts';
-import { rich } from '../rich-text.ts';
 import { animalFromWords } from '../typed/animal-words.ts';
 import { patientName } from '../typed/clean-text.ts';
 import type { PlaceValues } from '../typed/place-values.ts';
 import type { Field } from '../verbs/verb.ts';
-import { capital } from '../wording/duty-words.ts';
 import { fieldQuestions } from './field-questions.ts';
 import { formAbout } from './form-about.ts';
 import { formMeta, readMeta, wardIdSchema } from './form-meta.ts';

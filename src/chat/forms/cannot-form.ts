@@ -1,6 +1,6 @@
 import type { Asked } from '../../domain/duties/duty-status.ts';
+import { person, rich } from '../../wording/rich-text.ts';
 import { type Form, type FormErrors, type Sent } from '../form.ts';
-import { person, rich } from '../rich-text.ts';
 import { cleanText } from '../typed/clean-text.ts';
 import { reasonParts } from './cannot-reasons.ts';
 import {

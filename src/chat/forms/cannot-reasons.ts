@@ -1,6 +1,6 @@
+import { rich } from '../../wording/rich-text.ts';
 import { type ActionValue, actionValue } from '../action-value.ts';
 import { buttonRow, paragraph } from '../parts.ts';
-import { rich } from '../rich-text.ts';
 import { room } from '../room.ts';
 import type { OfferedDuty } from './duty-choice.ts';
 

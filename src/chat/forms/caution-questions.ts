@@ -1,11 +1,11 @@
 import { type Caution, cautions } from '../../domain/placing/screening.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
+import { capital, listed } from '../../wording/care/duty-words.ts';
+import { cautionRow, kitList } from '../../wording/care/screening-words.ts';
+import { rich } from '../../wording/rich-text.ts';
 import { type FormErrors, type Sent } from '../form.ts';
 import { type SmallPrint, smallPrint } from '../parts.ts';
 import { type Question } from '../question.ts';
-import { rich } from '../rich-text.ts';
-import { capital, listed } from '../wording/duty-words.ts';
-import { cautionRow, kitList } from '../wording/screening-words.ts';
 import { severalInput } from './questions.ts';
 import { optionsTicked } from './view-state.ts';
 

@@ -1,9 +1,9 @@
 import { z } from 'zod';
 import type { Asked } from '../../domain/duties/duty-status.ts';
+import { rich } from '../../wording/rich-text.ts';
 import { type Sent } from '../form.ts';
 import { type SmallPrint, smallPrint } from '../parts.ts';
 import { type Question } from '../question.ts';
-import { rich } from '../rich-text.ts';
 import { room } from '../room.ts';
 import { askedSchema, wardIdSchema } from './form-meta.ts';
 import { severalInput } from './questions.ts';

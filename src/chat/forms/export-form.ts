@@ -1,8 +1,8 @@
 import { z } from 'zod';
 import { type RecordFormat, recordFormats } from '../../app/record-file.ts';
+import { rich } from '../../wording/rich-text.ts';
 import { type Form, type FormErrors, type Sent } from '../form.ts';
 import { smallPrint } from '../parts.ts';
-import { rich } from '../rich-text.ts';
 import { formAbout } from './form-about.ts';
 import { formMeta, readMeta, wardIdSchema } from './form-meta.ts';
 import { choiceInput } from './questions.ts';

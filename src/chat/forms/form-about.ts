@@ -1,8 +1,8 @@
 import type { LineState } from '../../domain/record/line-state.ts';
+import { animalWords, placeWords, standingCaution } from '../../wording/care/line-words.ts';
+import { rich } from '../../wording/rich-text.ts';
 import type { Form } from '../form.ts';
 import { type Part, type SmallPrint, smallPrint } from '../parts.ts';
-import { rich } from '../rich-text.ts';
-import { animalWords, placeWords, standingCaution } from '../wording/line-words.ts';
 
 /** Which line a form is about: patient, animal, site. */
 export function lineRemark(line: LineState): SmallPrint {

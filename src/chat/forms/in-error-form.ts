@@ -1,9 +1,9 @@
 import { z } from 'zod';
 import { careOf } from '../../domain/accept/check-amendment.ts';
 import { bodySchema, type DraftOf, type Entry } from '../../domain/record/entry.ts';
+import { rich } from '../../wording/rich-text.ts';
 import { type Form, type FormErrors, type Sent } from '../form.ts';
 import { type Part, paragraph, smallPrint } from '../parts.ts';
-import { rich } from '../rich-text.ts';
 import { cleanText } from '../typed/clean-text.ts';
 import type { Field } from '../verbs/verb.ts';
 import { type AmendGiven, entryText } from './amend-list.ts';

@@ -1,10 +1,11 @@
 import { gauges, sides, sites } from '../../domain/line/anatomy.ts';
-import { animalName, longestSpeciesName, speciesList } from '../../domain/patient/species.ts';
+import { longestSpeciesName, speciesList } from '../../domain/patient/species.ts';
 import { mostTries } from '../../domain/placing/failed-tries.ts';
+import { animalName } from '../../wording/care/animal-names.ts';
+import { capital } from '../../wording/care/duty-words.ts';
 import { longestName } from '../typed/clean-text.ts';
 import { longestIndication, placeQuantities } from '../typed/place-values.ts';
 import type { Field } from '../verbs/verb.ts';
-import { capital } from '../wording/duty-words.ts';
 import { heparinField } from './place-heparin.ts';
 
 /** The species as every form that asks for it offers them. */

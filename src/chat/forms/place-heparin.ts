@@ -1,11 +1,11 @@
 import { isToSeeAgain } from '../../domain/accept/asked-first.ts';
 import { heparinAskAboveUPerMl } from '../../domain/fluid/heparin.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
+import { strongHeparinWords } from '../../wording/care/heparin-words.ts';
+import { rich } from '../../wording/rich-text.ts';
 import { type Part, smallPrint } from '../parts.ts';
-import { rich } from '../rich-text.ts';
 import { type PlaceValues, placeQuantities } from '../typed/place-values.ts';
 import type { Field } from '../verbs/verb.ts';
-import { strongHeparinWords } from '../wording/heparin-words.ts';
 import { personInput } from './questions.ts';
 
 /** Heparin in the flush, however it is flushed. */

@@ -1,10 +1,10 @@
 import { mayBeDanger } from '../../domain/policy/usual-urgency.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
+import { capital, dutyName } from '../../wording/care/duty-words.ts';
 import { type FormErrors, type Sent } from '../form.ts';
 import { type Question } from '../question.ts';
 import { cleanText, excerpt } from '../typed/clean-text.ts';
 import { againForText, againForTyped } from '../typed/policy-words.ts';
-import { capital, dutyName } from '../wording/duty-words.ts';
 import { personInput, severalInput, textInput } from './questions.ts';
 import { optionsTicked, textTyped, userChosen } from './view-state.ts';
 

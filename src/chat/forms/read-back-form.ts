@@ -1,11 +1,11 @@
 import { z } from 'zod';
 import type { HandedLine, ShiftHandover } from '../../domain/handover/shift-handover.ts';
+import { clockText, placeShort } from '../../wording/care/line-words.ts';
+import { troubleWords } from '../../wording/care/trouble-words.ts';
+import { handoverTitle } from '../../wording/handover/handover-head.ts';
 import { type Form, type Sent } from '../form.ts';
 import { smallPrint } from '../parts.ts';
 import { room } from '../room.ts';
-import { handoverTitle } from '../wording/handover-head.ts';
-import { clockText, placeShort } from '../wording/line-words.ts';
-import { troubleWords } from '../wording/trouble-words.ts';
 import { formAbout } from './form-about.ts';
 import { formMeta, readMeta, wardIdSchema } from './form-meta.ts';
 import { severalInput } from './questions.ts';

@@ -1,6 +1,6 @@
+import { shorten } from '../../wording/shorten.ts';
 import { type FormErrors, type Sent } from '../form.ts';
 import { room } from '../room.ts';
-import { shorten } from '../shorten.ts';
 import { cleanText, excerpt } from '../typed/clean-text.ts';
 import { wordsOf } from '../typed/fold-words.ts';
 import { plainNumber, quantityAt, unitProblem } from '../typed/quantity-words.ts';

@@ -1,10 +1,10 @@
 import { z } from 'zod';
 import type { WardState } from '../../domain/ward/ward-state.ts';
+import { reasonsForLine } from '../../wording/care/screening-words.ts';
+import { rich } from '../../wording/rich-text.ts';
 import { actionValue } from '../action-value.ts';
 import { type Form, type FormErrors, type Sent } from '../form.ts';
 import { buttonRow, smallPrint } from '../parts.ts';
-import { rich } from '../rich-text.ts';
-import { reasonsForLine } from '../wording/screening-words.ts';
 import { cautionsInput, kitBlock, readCautions } from './caution-questions.ts';
 import { formAbout } from './form-about.ts';
 import { formMeta, readMeta, wardIdSchema } from './form-meta.ts';

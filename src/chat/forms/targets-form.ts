@@ -14,12 +14,12 @@ import {
 import type { LineState } from '../../domain/record/line-state.ts';
 import { wallClock, wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
 import { hourMs } from '../../domain/time.ts';
+import { capital } from '../../wording/care/duty-words.ts';
 import { type Form, type FormErrors, type Sent } from '../form.ts';
 import { smallPrint } from '../parts.ts';
 import { type Question } from '../question.ts';
 import { cleanText } from '../typed/clean-text.ts';
 import { targetsOf } from '../typed/target-words.ts';
-import { capital } from '../wording/duty-words.ts';
 import { reasonProblem } from './cannot-form.ts';
 import { formAbout, lineRemark } from './form-about.ts';
 import { formMeta, lineIdSchema, readMeta, wardIdSchema } from './form-meta.ts';

@@ -1,11 +1,11 @@
 import { z } from 'zod';
 import type { LineState } from '../../domain/record/line-state.ts';
+import { placeWords } from '../../wording/care/line-words.ts';
 import { actionValue } from '../action-value.ts';
 import { type Form, type FormErrors, type Sent } from '../form.ts';
 import { buttonRow, type Part, smallPrint } from '../parts.ts';
 import { lineVerb } from '../verbs/line-verbs.ts';
 import { fieldsOf, type LineVerb, type Values } from '../verbs/verb.ts';
-import { placeWords } from '../wording/line-words.ts';
 import { fieldQuestions } from './field-questions.ts';
 import { formAbout, lineRemark } from './form-about.ts';
 import { formMeta, lineIdSchema, readMeta, wardIdSchema } from './form-meta.ts';

@@ -1,9 +1,9 @@
 import type { LineState } from '../../domain/record/line-state.ts';
+import { listed } from '../../wording/care/duty-words.ts';
+import { animalWords, placeWords } from '../../wording/care/line-words.ts';
+import { shorten } from '../../wording/shorten.ts';
 import { type Sent } from '../form.ts';
 import { type Part } from '../parts.ts';
-import { shorten } from '../shorten.ts';
-import { listed } from '../wording/duty-words.ts';
-import { animalWords, placeWords } from '../wording/line-words.ts';
 import { choiceInput } from './questions.ts';
 import { optionChosen } from './view-state.ts';
 import { freeName } from './whose-form.ts';

@@ -1,5 +1,5 @@
 import { recordOnLines } from '../../app/record-on-lines.ts';
-import { usualDrafts } from '../../app/usual-drafts.ts';
+import { usualDrafts } from '../../domain/duties/usual-drafts.ts';
 import type { DutyKind } from '../../domain/duty-kind.ts';
 import type { EntryDraft } from '../../domain/record/entry.ts';
 import type { ActionValue } from '../action-value.ts';

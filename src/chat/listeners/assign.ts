@@ -8,6 +8,9 @@ import { nextShiftStart, shiftAt } from '../../domain/shifts/shift-calendar.ts';
 import { coverOf, standInFor } from '../../domain/ward/cover.ts';
 import { soonMs } from '../../domain/ward/handed-over-shift.ts';
 import { nurseFor } from '../../domain/ward/on-call.ts';
+import { listed } from '../../wording/care/duty-words.ts';
+import { clockText, lineWords } from '../../wording/care/line-words.ts';
+import { whoWords } from '../../wording/care/who-words.ts';
 import { refusalWords } from '../answers/refusal-words.ts';
 import { withTakeBack } from '../answers/take-back.ts';
 import { type Bot, type Caller, openView } from '../bot.ts';
@@ -17,9 +20,6 @@ import { isOnWard } from '../membership.ts';
 import { namedFault } from '../named-person.ts';
 import { assignFromWords } from '../typed/assign-words.ts';
 import { findLine } from '../typed/find-line.ts';
-import { listed } from '../wording/duty-words.ts';
-import { clockText, lineWords } from '../wording/line-words.ts';
-import { whoWords } from '../wording/who-words.ts';
 
 /** Lines named in an answer; more are counted. */
 const mostNamed = 20;

@@ -1,9 +1,9 @@
 import { randomUUID } from 'node:crypto';
 import { wardReportPosts } from '../../app/audit-posts.ts';
 import { type Audited, AuditFailed, type AuditPicture, type AuditProgress } from '../../app/audits.ts';
-import { periodText } from '../../audit/audit-text.ts';
-import { whole } from '../../audit/figure-text.ts';
 import type { Period } from '../../domain/audit/line-course.ts';
+import { periodText } from '../../wording/audit/audit-text.ts';
+import { whole } from '../../wording/audit/figure-text.ts';
 import type { ActionValue } from '../action-value.ts';
 import type { Bot, Caller } from '../bot.ts';
 import { personalReports, wardReport, wardReportPages } from '../messages/audit-report.ts';

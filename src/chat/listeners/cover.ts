@@ -5,16 +5,16 @@ import { shiftAt } from '../../domain/shifts/shift-calendar.ts';
 import { coversFrom, mostCovers, standInFor } from '../../domain/ward/cover.ts';
 import { isOnCall } from '../../domain/ward/on-call.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
+import { coverTimeWords } from '../../wording/care/cover-time-words.ts';
+import { clockText } from '../../wording/care/line-words.ts';
+import { rich } from '../../wording/rich-text.ts';
 import { sayOfWard } from '../answers/take-back.ts';
 import { type Bot, type Caller, openView, updateView } from '../bot.ts';
 import { type FormErrors } from '../form.ts';
 import { coverForm, timeProblems } from '../forms/cover-form.ts';
 import { isOnWard } from '../membership.ts';
 import { namedFault } from '../named-person.ts';
-import { rich } from '../rich-text.ts';
 import { coverFromWords } from '../typed/cover-words.ts';
-import { coverTimeWords } from '../wording/cover-time-words.ts';
-import { clockText } from '../wording/line-words.ts';
 
 /** Sets or ends a cover as typed, or opens the form. */
 export async function coverCommand(bot: Bot, caller: Caller, rest: string): Promise<void> {

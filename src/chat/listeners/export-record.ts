@@ -1,11 +1,11 @@
 import { type RecordFormat, recordFormats } from '../../app/record-file.ts';
 import type { WardCopy } from '../../app/ward-copy.ts';
-import { counted } from '../../audit/figure-text.ts';
 import { wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
+import { counted } from '../../wording/audit/figure-text.ts';
+import { place } from '../../wording/rich-text.ts';
 import { type Bot, type Caller, openView } from '../bot.ts';
 import { exportForm, formatWords, keepItWords } from '../forms/export-form.ts';
 import { mayRecord } from '../membership.ts';
-import { place } from '../rich-text.ts';
 import { excerpt } from '../typed/clean-text.ts';
 import { foldWord, wordsOf } from '../typed/fold-words.ts';
 import { nearestWord } from '../typed/nearest-word.ts';

@@ -5,6 +5,8 @@ import type { FaultSign } from '../../domain/fault/fault-questions.ts';
 import { openFault } from '../../domain/fold/fold-faults.ts';
 import type { EntryDraft } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
+import { afterSampleWords } from '../../wording/care/blood-words.ts';
+import { clockText } from '../../wording/care/line-words.ts';
 import type { ActionValue } from '../action-value.ts';
 import { outcomeWords } from '../answers/outcome-words.ts';
 import { inErrorWords, refusalWords } from '../answers/refusal-words.ts';
@@ -13,8 +15,6 @@ import { type Bot, type Caller, openView, updateView } from '../bot.ts';
 import { type Form } from '../form.ts';
 import { type ButtonOf } from '../parts.ts';
 import { faultChoiceView } from '../views/fault-view.ts';
-import { afterSampleWords } from '../wording/blood-words.ts';
-import { clockText } from '../wording/line-words.ts';
 import { faultPage, refreshUnder } from './show.ts';
 
 /** What the caller wants: a sign recorded with its time, the choice of one, or to go on where the path stands. */

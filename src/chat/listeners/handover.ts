@@ -6,16 +6,16 @@ import { practiceWardId } from '../../app/practise/invented-line.ts';
 import { owedLines } from '../../domain/duties/duties-of-line.ts';
 import { coverOf, standInFor } from '../../domain/ward/cover.ts';
 import { nurseFor } from '../../domain/ward/on-call.ts';
+import { listed } from '../../wording/care/duty-words.ts';
+import { clockText, lineWords } from '../../wording/care/line-words.ts';
+import { forWhomWords, whoWords } from '../../wording/care/who-words.ts';
+import { handoverSheet } from '../../wording/handover/handover-sheet.ts';
 import type { ActionValue } from '../action-value.ts';
 import { type Bot, type Caller, openView } from '../bot.ts';
 import type { Sent } from '../form.ts';
 import { readBackForm, readReadBackForm } from '../forms/read-back-form.ts';
 import { handoverFileName } from '../messages/handover-files.ts';
 import { foldWord } from '../typed/fold-words.ts';
-import { listed } from '../wording/duty-words.ts';
-import { handoverSheet } from '../wording/handover-sheet.ts';
-import { clockText, lineWords } from '../wording/line-words.ts';
-import { forWhomWords, whoWords } from '../wording/who-words.ts';
 
 const noLines = 'There is no arterial line on this ward, so there’s nothing to hand over.';
 

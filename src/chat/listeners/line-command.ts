@@ -1,6 +1,7 @@
 import { recordOnLines } from '../../app/record-on-lines.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
+import { placeWords } from '../../wording/care/line-words.ts';
 import { actionValue } from '../action-value.ts';
 import { notLookedWords, outcomeWords } from '../answers/outcome-words.ts';
 import { withTakeBack } from '../answers/take-back.ts';
@@ -12,7 +13,6 @@ import { foldAccents, foldWord, wordsOf } from '../typed/fold-words.ts';
 import { valuesFromWords } from '../typed/verb-words.ts';
 import { fitsVerb, lineVerb } from '../verbs/line-verbs.ts';
 import type { LineVerb } from '../verbs/verb.ts';
-import { placeWords } from '../wording/line-words.ts';
 import { openAmend, openInError } from './amend.ts';
 import { beginFault } from './fault.ts';
 import { openVerb } from './open-form.ts';

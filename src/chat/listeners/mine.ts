@@ -1,9 +1,9 @@
 import { ownLines } from '../../domain/ward/mine.ts';
+import { rich } from '../../wording/rich-text.ts';
 import { type Bot, type Caller, openView, updateView } from '../bot.ts';
 import { type Form } from '../form.ts';
 import { mineParts } from '../messages/mine-list.ts';
 import { paragraph } from '../parts.ts';
-import { rich } from '../rich-text.ts';
 import { mineView } from '../views/mine-view.ts';
 
 /** Opens what the caller is asked for now, in the menu's place where it was pressed there. */

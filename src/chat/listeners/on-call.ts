@@ -4,13 +4,13 @@ import { shiftAt } from '../../domain/shifts/shift-calendar.ts';
 import { coverOf, coversFrom, standInFor } from '../../domain/ward/cover.ts';
 import { onCallFor, type Responsible } from '../../domain/ward/on-call.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
+import { coverTimeWords } from '../../wording/care/cover-time-words.ts';
+import { clockText } from '../../wording/care/line-words.ts';
+import { whoWords } from '../../wording/care/who-words.ts';
 import { sayOfWard } from '../answers/take-back.ts';
 import type { Bot, Caller } from '../bot.ts';
 import { namedDoubt, namedFault } from '../named-person.ts';
 import { personWord } from '../typed/person-word.ts';
-import { coverTimeWords } from '../wording/cover-time-words.ts';
-import { clockText } from '../wording/line-words.ts';
-import { whoWords } from '../wording/who-words.ts';
 
 /** Says who is on call, or puts somebody on call now. */
 export async function onCallCommand(bot: Bot, caller: Caller, rest: string): Promise<void> {

@@ -6,6 +6,8 @@ import type { DraftOf } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { wardNurseFor } from '../../domain/ward/on-call.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
+import { listed } from '../../wording/care/duty-words.ts';
+import { clockText, standingCaution } from '../../wording/care/line-words.ts';
 import { type ActionValue, actionValue } from '../action-value.ts';
 import { failedTriesWords } from '../answers/failed-tries-words.ts';
 import { refusalWords } from '../answers/refusal-words.ts';
@@ -19,8 +21,6 @@ import { isOnWard } from '../membership.ts';
 import { namedFault } from '../named-person.ts';
 import { buttonRow, paragraph, smallPrint } from '../parts.ts';
 import { attemptValuesFromWords, placeValuesFromWords } from '../typed/place-words.ts';
-import { listed } from '../wording/duty-words.ts';
-import { clockText, standingCaution } from '../wording/line-words.ts';
 import { notRecorded, type Result } from './form-result.ts';
 
 /** Opens the page before a line is registered. */

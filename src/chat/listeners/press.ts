@@ -1,7 +1,7 @@
 import { recordOnLines } from '../../app/record-on-lines.ts';
-import { usualDrafts } from '../../app/usual-drafts.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import { nextUsual } from '../../domain/duties/next-usual.ts';
+import { usualDrafts } from '../../domain/duties/usual-drafts.ts';
 import { flushedJustNow } from '../../domain/fluid/flushed-just-now.ts';
 import { laterMinOf } from '../../domain/policy/ward-policy.ts';
 import type { EntryDraft } from '../../domain/record/entry.ts';

@@ -4,6 +4,7 @@ import { practiceWardId } from '../../app/practise/invented-line.ts';
 import type { WardAudit } from '../../domain/audit/ward-audit.ts';
 import { type Species, speciesList } from '../../domain/patient/species.ts';
 import { ownerRisks, ownMonths } from '../../domain/risks/owner-risks.ts';
+import { type OwnerWords, ownerWords } from '../../wording/owner/owner-words.ts';
 import type { ActionValue } from '../action-value.ts';
 import { type Bot, type Caller, openView, sayInPlace, updateView } from '../bot.ts';
 import { paragraph } from '../parts.ts';
@@ -11,7 +12,6 @@ import { excerpt } from '../typed/clean-text.ts';
 import { findLine } from '../typed/find-line.ts';
 import { speciesFromWords } from '../typed/place-words.ts';
 import { askWhichAnimal, ownerAnswer, risksView } from '../views/risks-view.ts';
-import { type OwnerWords, ownerWords } from '../wording/owner-words.ts';
 
 /** After this many ms somebody who waits hears that lines are being counted. */
 const sayAfterMs = 1_500;

@@ -1,8 +1,8 @@
+import { place } from '../../wording/rich-text.ts';
 import { actionValue } from '../action-value.ts';
 import { type Bot, type Caller, openView } from '../bot.ts';
 import { type Form } from '../form.ts';
 import { buttonRow, paragraph } from '../parts.ts';
-import { place } from '../rich-text.ts';
 import { channelOf, wardIdOf } from '../ward-id.ts';
 import { wardsOf } from '../wards-of.ts';
 import { showMenu } from './show.ts';

@@ -11,6 +11,12 @@ import type { LineState } from '../../domain/record/line-state.ts';
 import { minuteMs } from '../../domain/time.ts';
 import { nurseFor, onCallFor } from '../../domain/ward/on-call.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
+import { offWardWords } from '../../wording/care/away-words.ts';
+import { capital, dutyName, listed } from '../../wording/care/duty-words.ts';
+import { clockText, flushWords } from '../../wording/care/line-words.ts';
+import { targetWords } from '../../wording/care/target-words.ts';
+import { whoWords } from '../../wording/care/who-words.ts';
+import { rich } from '../../wording/rich-text.ts';
 import { dueList } from '../answers/due-list.ts';
 import { roundList } from '../answers/round-list.ts';
 import type { Bot, Caller } from '../bot.ts';
@@ -20,14 +26,8 @@ import { type Item, isOpen, itemText } from '../messages/asked-items.ts';
 import { standing } from '../messages/card.ts';
 import { dutyButtons, recordsWords } from '../messages/duty-buttons.ts';
 import { type ButtonOf, buttonRow, type Part, paragraph } from '../parts.ts';
-import { rich } from '../rich-text.ts';
 import { faultChoiceView, faultEndView, faultQuestionView } from '../views/fault-view.ts';
 import { lineView, menuView } from '../views/menu-view.ts';
-import { offWardWords } from '../wording/away-words.ts';
-import { capital, dutyName, listed } from '../wording/duty-words.ts';
-import { clockText, flushWords } from '../wording/line-words.ts';
-import { targetWords } from '../wording/target-words.ts';
-import { whoWords } from '../wording/who-words.ts';
 import { minePage } from './mine.ts';
 
 /** Pages in whose place the menu comes. */

@@ -7,14 +7,14 @@ import { parseStripFiles } from '../../domain/strip/parse-strip-files.ts';
 import type { PressureStrip } from '../../domain/strip/pressure-strip.ts';
 import { type ReadStrip, readStrip, type StripFindings } from '../../domain/strip/strip-findings.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
+import { clockText, lineWords, placeWords, standingCaution } from '../../wording/care/line-words.ts';
+import { link } from '../../wording/rich-text.ts';
+import { stripWords } from '../../wording/strips/strip-words.ts';
 import { type ActionValue, actionValue } from '../action-value.ts';
 import type { Bot, Caller, PostAbout } from '../bot.ts';
 import { buttonsOf } from '../messages/line-button.ts';
 import { buttonRow, paragraph, smallPrint } from '../parts.ts';
-import { link } from '../rich-text.ts';
 import { channelOf } from '../ward-id.ts';
-import { clockText, lineWords, placeWords, standingCaution } from '../wording/line-words.ts';
-import { stripWords } from '../wording/strip-words.ts';
 import { sayOutcome } from './say-outcome.ts';
 
 /** The message shortcut's own name in the app's manifest. */

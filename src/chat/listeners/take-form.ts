@@ -1,8 +1,8 @@
 import type { Intent } from '../../app/decide-drafts.ts';
 import type { Post } from '../../app/ports.ts';
 import { type Outcome, recordOnLines } from '../../app/record-on-lines.ts';
-import { usualDrafts } from '../../app/usual-drafts.ts';
 import { targetsLine } from '../../domain/animal/animal.ts';
+import { usualDrafts } from '../../domain/duties/usual-drafts.ts';
 import type { EntryDraft } from '../../domain/record/entry.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { askedWords } from '../answers/asked-words.ts';

@@ -2,16 +2,16 @@ import { recordOnLines } from '../../app/record-on-lines.ts';
 import type { DraftOf } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { onCallFor } from '../../domain/ward/on-call.ts';
+import { lineWords } from '../../wording/care/line-words.ts';
+import { tipWords } from '../../wording/care/removal-words.ts';
+import { whoWords } from '../../wording/care/who-words.ts';
+import { rich } from '../../wording/rich-text.ts';
 import { type ActionValue, actionValue } from '../action-value.ts';
 import { tipMissingWords } from '../answers/outcome-words.ts';
 import { refusalWords } from '../answers/refusal-words.ts';
 import { withTakeBack } from '../answers/take-back.ts';
 import type { Bot, Caller } from '../bot.ts';
 import { buttonRow, type Part, paragraph } from '../parts.ts';
-import { rich } from '../rich-text.ts';
-import { lineWords } from '../wording/line-words.ts';
-import { tipWords } from '../wording/removal-words.ts';
-import { whoWords } from '../wording/who-words.ts';
 import { refreshViews } from './show.ts';
 
 /** What a button says of the tip, by its value. */

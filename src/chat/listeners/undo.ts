@@ -5,6 +5,10 @@ import type { FaultSign } from '../../domain/fault/fault-questions.ts';
 import { minuteMs } from '../../domain/time.ts';
 import type { Cover } from '../../domain/ward/cover.ts';
 import { nurseFor, onCallFor } from '../../domain/ward/on-call.ts';
+import { coverTimeWords } from '../../wording/care/cover-time-words.ts';
+import { listed } from '../../wording/care/duty-words.ts';
+import { clockText, lineWords } from '../../wording/care/line-words.ts';
+import { whoWords } from '../../wording/care/who-words.ts';
 import type { ActionValue } from '../action-value.ts';
 import { draftWords } from '../answers/entry-words.ts';
 import { comesNext } from '../answers/outcome-words.ts';
@@ -12,10 +16,6 @@ import { refusalWords } from '../answers/refusal-words.ts';
 import { putRightButton } from '../answers/take-back.ts';
 import { type Bot, type Caller, sayInPlace, updateView } from '../bot.ts';
 import { buttonRow, paragraph } from '../parts.ts';
-import { coverTimeWords } from '../wording/cover-time-words.ts';
-import { listed } from '../wording/duty-words.ts';
-import { clockText, lineWords } from '../wording/line-words.ts';
-import { whoWords } from '../wording/who-words.ts';
 import { faultPage, refreshUnder } from './show.ts';
 
 /** Takes back all that one answer said was recorded, and says so in its place. */

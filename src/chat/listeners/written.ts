@@ -1,13 +1,13 @@
 import type { WardView } from '../../app/ports.ts';
 import { type OwnLine, ownLines } from '../../domain/ward/mine.ts';
+import { lineWords } from '../../wording/care/line-words.ts';
+import { place } from '../../wording/rich-text.ts';
 import { actionValue } from '../action-value.ts';
 import type { Bot } from '../bot.ts';
 import { mineParts } from '../messages/mine-list.ts';
 import { type ButtonOf, buttonRow, type Message, paragraph } from '../parts.ts';
-import { place } from '../rich-text.ts';
 import { parseCommand } from '../typed/parse-command.ts';
 import { channelOf } from '../ward-id.ts';
-import { lineWords } from '../wording/line-words.ts';
 
 /** What somebody wrote to the bot, and the wards they may record anything of. */
 export interface Written {

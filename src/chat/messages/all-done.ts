@@ -2,12 +2,12 @@ import type { WardView } from '../../app/ports.ts';
 import { usualDraft } from '../../domain/duties/usual-draft.ts';
 import { isClinicians } from '../../domain/duty-kind.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
+import { claimsOf } from '../../wording/care/claim-words.ts';
+import { placeWords } from '../../wording/care/line-words.ts';
+import { italic } from '../../wording/rich-text.ts';
 import { actionValue } from '../action-value.ts';
 import { type ButtonOf, buttonRow, type Part, paragraph } from '../parts.ts';
-import { italic } from '../rich-text.ts';
 import { room } from '../room.ts';
-import { claimsOf } from '../wording/claim-words.ts';
-import { placeWords } from '../wording/line-words.ts';
 import type { Item } from './asked-items.ts';
 
 /**

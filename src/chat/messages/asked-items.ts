@@ -7,18 +7,18 @@ import { marksOn } from '../../domain/duties/marks-on.ts';
 import { dutyKinds, isClinicians } from '../../domain/duty-kind.ts';
 import { stampOf } from '../../domain/ladder/steps.ts';
 import { isCapped, needsTransducer } from '../../domain/level/transducer.ts';
-import { partBelow } from '../../domain/line/anatomy.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { hourMs, minuteMs } from '../../domain/time.ts';
-import type { Names } from '../names.ts';
-import { rich } from '../rich-text.ts';
-import { quoted } from '../shorten.ts';
-import { capital, dutyName, riskWords } from '../wording/duty-words.ts';
-import { faultLeftWords, openFaultWords } from '../wording/fault-words.ts';
-import { alarmRiskWords, alarmSeen, alarmWords } from '../wording/finding-words.ts';
-import { clockText, lateText, placeWords, spanText } from '../wording/line-words.ts';
-import { beforeRemovalWords, keepCatheterWords } from '../wording/removal-words.ts';
+import { capital, dutyName, riskWords } from '../../wording/care/duty-words.ts';
+import { alarmRiskWords, alarmSeen, alarmWords } from '../../wording/care/finding-words.ts';
+import { clockText, lateText, placeWords, spanText } from '../../wording/care/line-words.ts';
+import { partBelow } from '../../wording/care/part-below.ts';
+import { beforeRemovalWords, keepCatheterWords } from '../../wording/care/removal-words.ts';
+import { faultLeftWords, openFaultWords } from '../../wording/faults/fault-words.ts';
+import type { Names } from '../../wording/names.ts';
+import { rich } from '../../wording/rich-text.ts';
+import { quoted } from '../../wording/shorten.ts';
 
 /** One asked-for duty and how it stands. */
 export interface Item {

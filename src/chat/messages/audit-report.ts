@@ -1,11 +1,11 @@
-import { type AuditSection, auditCaution, periodText, wardSections } from '../../audit/audit-text.ts';
-import { curveRule, personSentences } from '../../audit/person-sentences.ts';
 import type { Period } from '../../domain/audit/line-course.ts';
 import type { WardAudit } from '../../domain/audit/ward-audit.ts';
+import { type AuditSection, auditCaution, periodText, wardSections } from '../../wording/audit/audit-text.ts';
+import { curveRule, personSentences } from '../../wording/audit/person-sentences.ts';
+import type { Names } from '../../wording/names.ts';
+import { place, rich } from '../../wording/rich-text.ts';
 import { actionValue } from '../action-value.ts';
-import type { Names } from '../names.ts';
 import { buttonRow, type Message, type Part, paragraph, smallPrint } from '../parts.ts';
-import { place, rich } from '../rich-text.ts';
 import { channelOf } from '../ward-id.ts';
 
 /** Characters of sentences to a message; with title and caution they stay below the 4,000 of a text. */

@@ -8,24 +8,30 @@ import { shiftAt } from '../../domain/shifts/shift-calendar.ts';
 import { hourMs } from '../../domain/time.ts';
 import { nurseFor } from '../../domain/ward/on-call.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
+import { cappedWords, dueWords, offWardWords } from '../../wording/care/away-words.ts';
+import { capital, doneWords, dutyName } from '../../wording/care/duty-words.ts';
+import { findingWords, pulseWords } from '../../wording/care/finding-words.ts';
+import { flushedWords } from '../../wording/care/fluid-words.ts';
+import { heparinCautionWords, muchHeparinWords } from '../../wording/care/heparin-words.ts';
+import {
+  animalWords,
+  clockText,
+  flushWords,
+  placeWords,
+  standingCaution,
+} from '../../wording/care/line-words.ts';
+import { keepCatheterWords, punctureWords, tipWords } from '../../wording/care/removal-words.ts';
+import { placedByWords, screenedWords } from '../../wording/care/screening-words.ts';
+import { targetWords } from '../../wording/care/target-words.ts';
+import { testBriefWords } from '../../wording/care/test-words.ts';
+import { trustNowWords } from '../../wording/care/trust-words.ts';
+import { whoWords } from '../../wording/care/who-words.ts';
+import { closedFaultWords, faultLeftWords, openFaultWords } from '../../wording/faults/fault-words.ts';
+import type { Names } from '../../wording/names.ts';
+import { rich } from '../../wording/rich-text.ts';
+import { shorten } from '../../wording/shorten.ts';
 import { actionValue } from '../action-value.ts';
-import type { Names } from '../names.ts';
 import { type ButtonOf, buttonRow, type Message, paragraph, smallPrint } from '../parts.ts';
-import { rich } from '../rich-text.ts';
-import { shorten } from '../shorten.ts';
-import { cappedWords, dueWords, offWardWords } from '../wording/away-words.ts';
-import { capital, doneWords, dutyName } from '../wording/duty-words.ts';
-import { closedFaultWords, faultLeftWords, openFaultWords } from '../wording/fault-words.ts';
-import { findingWords, pulseWords } from '../wording/finding-words.ts';
-import { flushedWords } from '../wording/fluid-words.ts';
-import { heparinCautionWords, muchHeparinWords } from '../wording/heparin-words.ts';
-import { animalWords, clockText, flushWords, placeWords, standingCaution } from '../wording/line-words.ts';
-import { keepCatheterWords, punctureWords, tipWords } from '../wording/removal-words.ts';
-import { placedByWords, screenedWords } from '../wording/screening-words.ts';
-import { targetWords } from '../wording/target-words.ts';
-import { testBriefWords } from '../wording/test-words.ts';
-import { trustNowWords } from '../wording/trust-words.ts';
-import { whoWords } from '../wording/who-words.ts';
 import { buttonsOf } from './line-button.ts';
 import { backButtons } from './move-buttons.ts';
 

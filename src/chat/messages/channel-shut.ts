@@ -3,13 +3,13 @@ import { dutiesOfLine, owedLines } from '../../domain/duties/duties-of-line.ts';
 import { calledAt } from '../../domain/ladder/people.ts';
 import type { ShutReason } from '../../domain/ward/channel.ts';
 import { nurseFor, onCallFor } from '../../domain/ward/on-call.ts';
+import { clockText, lineWords } from '../../wording/care/line-words.ts';
+import { whoWords } from '../../wording/care/who-words.ts';
+import type { Names } from '../../wording/names.ts';
+import { place, rich } from '../../wording/rich-text.ts';
 import { actionValue } from '../action-value.ts';
-import type { Names } from '../names.ts';
 import { buttonRow, type Message, paragraph, paragraphs } from '../parts.ts';
-import { place, rich } from '../rich-text.ts';
 import { channelOf } from '../ward-id.ts';
-import { clockText, lineWords } from '../wording/line-words.ts';
-import { whoWords } from '../wording/who-words.ts';
 import { isOpen, itemsOf, lateWords } from './asked-items.ts';
 import { byLine } from './nudge.ts';
 

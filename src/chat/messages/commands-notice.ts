@@ -1,7 +1,7 @@
 import type { Post, WardView } from '../../app/ports.ts';
+import { clockText } from '../../wording/care/line-words.ts';
+import { rich } from '../../wording/rich-text.ts';
 import { type Message, paragraph } from '../parts.ts';
-import { rich } from '../rich-text.ts';
-import { clockText } from '../wording/line-words.ts';
 
 /** To the ward: buttons and commands are not taken, what to do meanwhile, and once it is over when it was. */
 export function commandsLostMessage(post: Post, { ward }: WardView, now: number): Message {

@@ -1,6 +1,6 @@
 import type { Post, WardView } from '../../app/ports.ts';
 import { withoutLines } from '../../domain/handover/shift-handover.ts';
-import type { Names } from '../names.ts';
+import type { Names } from '../../wording/names.ts';
 import { type Message } from '../parts.ts';
 import { cardMessage } from './card.ts';
 import { channelShutMessage } from './channel-shut.ts';

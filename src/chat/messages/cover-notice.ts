@@ -2,13 +2,13 @@ import type { Post, WardView } from '../../app/ports.ts';
 import { takeBackMs } from '../../app/take-back.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { coverOf, standInFor } from '../../domain/ward/cover.ts';
-import type { Names } from '../names.ts';
+import { coverTimeWords } from '../../wording/care/cover-time-words.ts';
+import { clockText, lineWords } from '../../wording/care/line-words.ts';
+import type { Names } from '../../wording/names.ts';
+import { place } from '../../wording/rich-text.ts';
+import { shorten } from '../../wording/shorten.ts';
 import { type Message, paragraph } from '../parts.ts';
-import { place } from '../rich-text.ts';
-import { shorten } from '../shorten.ts';
 import { channelOf } from '../ward-id.ts';
-import { coverTimeWords } from '../wording/cover-time-words.ts';
-import { clockText, lineWords } from '../wording/line-words.ts';
 
 /** Lines named in the message to a nurse who is given them; more are counted. */
 const mostNamed = 30;

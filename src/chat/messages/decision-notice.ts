@@ -1,9 +1,9 @@
 import type { Post, WardView } from '../../app/ports.ts';
-import type { Names } from '../names.ts';
+import { lineWords } from '../../wording/care/line-words.ts';
+import { cautionsWords } from '../../wording/care/screening-words.ts';
+import type { Names } from '../../wording/names.ts';
+import { quoted } from '../../wording/shorten.ts';
 import { type Message, paragraph } from '../parts.ts';
-import { quoted } from '../shorten.ts';
-import { lineWords } from '../wording/line-words.ts';
-import { cautionsWords } from '../wording/screening-words.ts';
 import { wardPlace } from './ward-place.ts';
 
 /**

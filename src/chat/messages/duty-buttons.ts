@@ -5,10 +5,10 @@ import { usualDraft } from '../../domain/duties/usual-draft.ts';
 import { isClinicians, isDwell } from '../../domain/duty-kind.ts';
 import { laterMinOf, type WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
+import { allDoneRecords, allDoneText, claimsOf } from '../../wording/care/claim-words.ts';
+import { doneWords } from '../../wording/care/duty-words.ts';
+import { flushedWords } from '../../wording/care/fluid-words.ts';
 import type { ButtonOf } from '../parts.ts';
-import { allDoneRecords, allDoneText, claimsOf } from '../wording/claim-words.ts';
-import { doneWords } from '../wording/duty-words.ts';
-import { flushedWords } from '../wording/fluid-words.ts';
 import type { Item } from './asked-items.ts';
 import { buttonsOf, type LineButton, type OfLine } from './line-button.ts';
 

@@ -2,16 +2,16 @@ import type { Post, WardView } from '../../app/ports.ts';
 import { isClinicians, isDwell } from '../../domain/duty-kind.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { nurseFor, onCallFor } from '../../domain/ward/on-call.ts';
-import type { Names } from '../names.ts';
+import { awayPlaceWords, offWardWords } from '../../wording/care/away-words.ts';
+import { dutyName, listed } from '../../wording/care/duty-words.ts';
+import { animalWords, clockText, lineWords, standingCaution } from '../../wording/care/line-words.ts';
+import { lockScreenText } from '../../wording/care/lock-screen.ts';
+import { whoWords } from '../../wording/care/who-words.ts';
+import type { Names } from '../../wording/names.ts';
+import { place, rich } from '../../wording/rich-text.ts';
+import { sizeOf } from '../../wording/shorten.ts';
 import { type ButtonOf, buttonRow, type Message, type Part, paragraph, smallPrint } from '../parts.ts';
-import { place, rich } from '../rich-text.ts';
-import { sizeOf } from '../room.ts';
 import { channelOf } from '../ward-id.ts';
-import { awayPlaceWords, offWardWords } from '../wording/away-words.ts';
-import { dutyName, listed } from '../wording/duty-words.ts';
-import { animalWords, clockText, lineWords, standingCaution } from '../wording/line-words.ts';
-import { lockScreenText } from '../wording/lock-screen.ts';
-import { whoWords } from '../wording/who-words.ts';
 import {
   areSettled,
   type Item,

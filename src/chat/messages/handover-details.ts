@@ -12,23 +12,30 @@ import { wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
 import { minuteMs } from '../../domain/time.ts';
 import { nurseFor, onCallFor, wardNurseFor } from '../../domain/ward/on-call.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
-import type { Names } from '../names.ts';
+import { againWords } from '../../wording/care/again-words.ts';
+import { dueWords, offWardWords } from '../../wording/care/away-words.ts';
+import { bloodLostWords } from '../../wording/care/blood-words.ts';
+import { capital, dutyName, listed } from '../../wording/care/duty-words.ts';
+import { alarmSeen, alarmWords, pulseWords } from '../../wording/care/finding-words.ts';
+import { flushesWords } from '../../wording/care/fluid-words.ts';
+import {
+  animalWords,
+  clockText,
+  flushWords,
+  lateText,
+  placeWords,
+  spanText,
+} from '../../wording/care/line-words.ts';
+import { punctureWords, tipWords } from '../../wording/care/removal-words.ts';
+import { placedByWords, reasonWords, screenedWords } from '../../wording/care/screening-words.ts';
+import { targetsEndWords, targetWords } from '../../wording/care/target-words.ts';
+import { troubleWords } from '../../wording/care/trouble-words.ts';
+import { whoWords } from '../../wording/care/who-words.ts';
+import { closedFaultWords, faultLeftWords, openFaultWords } from '../../wording/faults/fault-words.ts';
+import type { Names } from '../../wording/names.ts';
+import { rich } from '../../wording/rich-text.ts';
+import { quoted, shorten } from '../../wording/shorten.ts';
 import { heading, type Message, paragraph } from '../parts.ts';
-import { rich } from '../rich-text.ts';
-import { quoted, shorten } from '../shorten.ts';
-import { againWords } from '../wording/again-words.ts';
-import { dueWords, offWardWords } from '../wording/away-words.ts';
-import { bloodLostWords } from '../wording/blood-words.ts';
-import { capital, dutyName, listed } from '../wording/duty-words.ts';
-import { closedFaultWords, faultLeftWords, openFaultWords } from '../wording/fault-words.ts';
-import { alarmSeen, alarmWords, pulseWords } from '../wording/finding-words.ts';
-import { flushesWords } from '../wording/fluid-words.ts';
-import { animalWords, clockText, flushWords, lateText, placeWords, spanText } from '../wording/line-words.ts';
-import { punctureWords, tipWords } from '../wording/removal-words.ts';
-import { placedByWords, reasonWords, screenedWords } from '../wording/screening-words.ts';
-import { targetsEndWords, targetWords } from '../wording/target-words.ts';
-import { troubleWords } from '../wording/trouble-words.ts';
-import { whoWords } from '../wording/who-words.ts';
 import { openFaults, standing } from './card.ts';
 
 /** A page of patients in the thread, each in ISBAR order, complete enough to work from on paper. */

@@ -2,10 +2,11 @@ import type { HandoverFile } from '../../app/handover-posts.ts';
 import type { ShiftHandover } from '../../domain/handover/shift-handover.ts';
 import { wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
 import type { MakePaper } from '../../paper/make-paper.ts';
+import { shiftTitle } from '../../wording/drawn/shift-words.ts';
+import { handoverTitle } from '../../wording/handover/handover-head.ts';
+import { handoverSheet } from '../../wording/handover/handover-sheet.ts';
+import type { Names } from '../../wording/names.ts';
 import type { Drawing, SharedFile } from '../files.ts';
-import type { Names } from '../names.ts';
-import { handoverTitle } from '../wording/handover-head.ts';
-import { handoverSheet } from '../wording/handover-sheet.ts';
 
 /** Makes what a handover brings with it, where it holds nobody up. */
 export interface HandoverFiles {
@@ -31,7 +32,7 @@ export async function handoverFile(
   const name = handoverFileName(what, handover);
   if (what === 'picture') {
     const { pngBytes, altText } = await files.picture(handover);
-    return { name, title: 'The shift, line by line', bytes: pngBytes, altText };
+    return { name, title: shiftTitle, bytes: pngBytes, altText };
   }
   const sheet = await handoverSheet(handover, names);
   const bytes = await files.paper(sheet, handover.atMs);

@@ -1,11 +1,11 @@
 import type { Post, WardView } from '../../app/ports.ts';
 import type { ShiftHandover } from '../../domain/handover/shift-handover.ts';
+import { briefCaution, lineWords } from '../../wording/care/line-words.ts';
+import { handoverHead, handoverTitle, readBackWords } from '../../wording/handover/handover-head.ts';
+import type { Names } from '../../wording/names.ts';
+import { rich, withoutEmphasis } from '../../wording/rich-text.ts';
 import { actionValue } from '../action-value.ts';
-import type { Names } from '../names.ts';
 import { type ButtonOf, buttonRow, type Message, paragraph, smallPrint } from '../parts.ts';
-import { rich, withoutEmphasis } from '../rich-text.ts';
-import { handoverHead, handoverTitle, readBackWords } from '../wording/handover-head.ts';
-import { briefCaution, lineWords } from '../wording/line-words.ts';
 import { handoverParts } from './handover-parts.ts';
 
 /**

@@ -2,9 +2,9 @@ import type { WardView } from '../../app/ports.ts';
 import { marksOn } from '../../domain/duties/marks-on.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { nurseFor } from '../../domain/ward/on-call.ts';
-import type { Names } from '../names.ts';
-import { alarmSeen } from '../wording/finding-words.ts';
-import type { Heard, LateLine } from '../wording/lock-screen.ts';
+import { alarmSeen } from '../../wording/care/finding-words.ts';
+import type { Heard, LateLine } from '../../wording/care/lock-screen.ts';
+import type { Names } from '../../wording/names.ts';
 import type { OpenItem } from './asked-items.ts';
 
 /** What is open of one line, worst first, as a lock screen shows it: with who knows of the worst. */

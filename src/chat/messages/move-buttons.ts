@@ -1,7 +1,7 @@
 import { isCapped } from '../../domain/level/transducer.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
+import { doneWords } from '../../wording/care/duty-words.ts';
 import { type ButtonOf } from '../parts.ts';
-import { doneWords } from '../wording/duty-words.ts';
 import { buttonsOf } from './line-button.ts';
 
 /**

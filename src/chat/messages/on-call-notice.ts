@@ -1,10 +1,10 @@
 import type { Post, WardView } from '../../app/ports.ts';
 import { standInFor } from '../../domain/ward/cover.ts';
 import { onCallFor, type Responsible } from '../../domain/ward/on-call.ts';
-import type { Names } from '../names.ts';
+import { clockText } from '../../wording/care/line-words.ts';
+import { whoWords } from '../../wording/care/who-words.ts';
+import type { Names } from '../../wording/names.ts';
 import { type Message, paragraph } from '../parts.ts';
-import { clockText } from '../wording/line-words.ts';
-import { whoWords } from '../wording/who-words.ts';
 import { backWords } from './cover-notice.ts';
 import { wardPlace } from './ward-place.ts';
 

@@ -1,5 +1,5 @@
 import type { Post, WardView } from '../../app/ports.ts';
-import type { Names } from '../names.ts';
+import type { Names } from '../../wording/names.ts';
 import { type Message, paragraph } from '../parts.ts';
 
 /** The ward's policy was changed: who did it, and the numbers that matter most now. */

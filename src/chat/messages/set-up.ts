@@ -2,12 +2,12 @@ import type { WardView } from '../../app/ports.ts';
 import { nightChoiceOf } from '../../domain/policy/night-choice.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import { onCallAt } from '../../domain/ward/on-call.ts';
+import { capital } from '../../wording/care/duty-words.ts';
+import { clockText, standingCaution } from '../../wording/care/line-words.ts';
+import type { Names } from '../../wording/names.ts';
+import { rich } from '../../wording/rich-text.ts';
 import { actionValue } from '../action-value.ts';
-import type { Names } from '../names.ts';
 import { buttonRow, type Message, paragraph, smallPrint } from '../parts.ts';
-import { rich } from '../rich-text.ts';
-import { capital } from '../wording/duty-words.ts';
-import { clockText, standingCaution } from '../wording/line-words.ts';
 
 /** Said to whoever names the bot where the offer stands already, with `setUpButton`. */
 export const setUpFirst = 'Not recorded: this channel isn’t set up as a ward yet.';

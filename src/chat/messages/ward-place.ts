@@ -1,5 +1,5 @@
 import type { WardView } from '../../app/ports.ts';
-import { place } from '../rich-text.ts';
+import { place } from '../../wording/rich-text.ts';
 import { channelOf } from '../ward-id.ts';
 
 /** The ward as its channel. */

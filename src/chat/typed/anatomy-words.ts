@@ -1,4 +1,4 @@
-import { hasSide, type Side, type Site } from '../../domain/line/anatomy.ts';
+import type { Side, Site } from '../../domain/line/anatomy.ts';
 import type { Species } from '../../domain/patient/species.ts';
 import { foldPhrase, phraseAt } from './fold-words.ts';
 
@@ -120,9 +120,4 @@ export function siteDoubt(typed: string, species: Species | undefined): string |
   if (typed === 'mc' && isHoofed)
     return '“MC”: median caudal, or metacarpal? Choose the artery; a metacarpal line can’t be registered yet.';
   return null;
-}
-
-/** `left dorsal pedal`, `median caudal`: where a line is. */
-export function placeText(line: { site: Site; side: Side | null }): string {
-  return line.side !== null && hasSide(line.site) ? `${line.side} ${line.site}` : line.site;
 }

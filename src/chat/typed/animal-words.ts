@@ -1,10 +1,5 @@
-import {
-  animalName,
-  longestSpeciesName,
-  oneAnimal,
-  type Species,
-  speciesList,
-} from '../../domain/patient/species.ts';
+import { longestSpeciesName, type Species, speciesList } from '../../domain/patient/species.ts';
+import { animalName, oneAnimal } from '../../wording/care/animal-names.ts';
 import { cleanText, excerpt } from './clean-text.ts';
 import { foldWord } from './fold-words.ts';
 

@@ -1,6 +1,7 @@
 import type { Side, Site } from '../../domain/line/anatomy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
-import { placeText, sideOf, siteAt } from './anatomy-words.ts';
+import { placeWords } from '../../wording/care/line-words.ts';
+import { sideOf, siteAt } from './anatomy-words.ts';
 import { excerpt } from './clean-text.ts';
 import { foldAccents, foldCase, foldWord, wordsOf } from './fold-words.ts';
 import { nearestWord } from './nearest-word.ts';
@@ -59,7 +60,7 @@ export function findLine<L extends Named>(
 /** `Biscuit (left dorsal pedal), Mo (median caudal)`: what could have been typed. */
 function namesThere(lines: readonly Named[], command: string): string {
   if (lines.length === 0) return `No line is registered here. ${command} place registers one.`;
-  const shown = lines.slice(0, mostNamesListed).map((line) => `${line.patient.name} (${placeText(line)})`);
+  const shown = lines.slice(0, mostNamesListed).map((line) => `${line.patient.name} (${placeWords(line)})`);
   const more = lines.length > mostNamesListed ? ` and ${lines.length - mostNamesListed} more` : '';
   return `Lines here: ${shown.join(', ')}${more}. Write the name right after the verb.`;
 }
@@ -155,7 +156,7 @@ function bySite<L extends Named>(lines: readonly L[], words: readonly string[]):
   );
   const [first, second] = fitting;
   if (first !== undefined && second === undefined) return { is: 'one', line: first, rest };
-  const there = (first === undefined ? lines : fitting).map((line) => placeText(line)).join(', ');
+  const there = (first === undefined ? lines : fitting).map((line) => placeWords(line)).join(', ');
   const name = lines[0]?.patient.name ?? '';
   if (first === undefined) {
     const said = [side, site].filter(Boolean).join(' ');

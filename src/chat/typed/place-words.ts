@@ -1,6 +1,6 @@
 import { hasSide, limbOf } from '../../domain/line/anatomy.ts';
-import { weightProblem } from '../../domain/patient/body-weight.ts';
 import type { Species } from '../../domain/patient/species.ts';
+import { weightProblem } from '../../wording/care/weight-words.ts';
 import { siteDoubt } from './anatomy-words.ts';
 import { animalNamed } from './animal-words.ts';
 import { cleanText, excerpt, patientName } from './clean-text.ts';

@@ -1,6 +1,6 @@
 import { levelErrorMmHg } from '../../domain/level/level-error.ts';
 import type { EntryDraft } from '../../domain/record/entry.ts';
-import { italic, rich } from '../rich-text.ts';
+import { italic, rich } from '../../wording/rich-text.ts';
 import { choiceIn, fieldProblems, numberIn } from './field-values.ts';
 import type { Field, LineVerb } from './verb.ts';
 

@@ -2,14 +2,15 @@ import type { FaultSign } from '../../domain/fault/fault-questions.ts';
 import { answersGiven, type FaultAsk, nextQuestion } from '../../domain/fault/next-question.ts';
 import { isCapped } from '../../domain/level/transducer.ts';
 import type { Fault, LineState } from '../../domain/record/line-state.ts';
+import { capital, doneWords } from '../../wording/care/duty-words.ts';
+import { placeWords, standingCaution } from '../../wording/care/line-words.ts';
+import { answerSaid, questionWords } from '../../wording/faults/fault-question-words.ts';
+import { signWords } from '../../wording/faults/fault-words.ts';
+import { rich } from '../../wording/rich-text.ts';
 import { actionValue } from '../action-value.ts';
 import { type Form } from '../form.ts';
 import { type ButtonOf, buttonRow, divider, type Part, paragraph, paragraphs, smallPrint } from '../parts.ts';
-import { rich } from '../rich-text.ts';
 import { fault as faultVerb } from '../verbs/fault.ts';
-import { capital, doneWords } from '../wording/duty-words.ts';
-import { signWords } from '../wording/fault-words.ts';
-import { placeWords, standingCaution } from '../wording/line-words.ts';
 
 /** What every page of a fault is drawn from. `remark`: a sentence about the press just made; `back`: what takes it back. */
 export interface FaultPage {
@@ -66,10 +67,16 @@ export function faultChoiceView(given: FaultPage): Form {
   ]);
 }
 
+/** What was answered, a line each. */
+function answeredSoFar({ sign, steps }: Fault): string[] {
+  return answersGiven(sign, steps).map((one) => `• ${capital(answerSaid(sign, one))}`);
+}
+
 /** The question an open fault asks now, what was answered so far, and the two ways out. */
 export function faultQuestionView(given: FaultPage, fault: Fault, asked: FaultAsk): Form {
   const { wardId, line, clock } = given;
   const { question, isFixed, number, of, step } = asked;
+  const words = questionWords(fault.sign, question.id);
   const answerButton = (id: string, text: string): ButtonOf => ({
     action: `done:answer:${line.id}:${id.replaceAll(' ', '-')}`,
     text,
@@ -81,16 +88,16 @@ export function faultQuestionView(given: FaultPage, fault: Fault, asked: FaultAs
         answerButton('solved', 'Yes, it is solved'),
         answerButton('not yet', `No, still ${signWords(fault.sign)}`),
       ]
-    : question.answers.map(({ id, words }) => answerButton(id, words));
-  const so = answersGiven(fault.sign, fault.steps).map(({ recordedAs }) => `• ${capital(recordedAs)}`);
+    : question.answers.map(({ id }) => answerButton(id, words.answers[id]?.[0] ?? id));
+  const so = answeredSoFar(fault);
   return page(given, [
     paragraph(`${who(line)} · fault ${signWords(fault.sign)} since ${clock(fault.at)}`),
     paragraph(
-      rich`*Step ${number} of ${of}: ${question.place}*\n${isFixed ? 'Look at the trace. Is it as it should be now?' : question.asks}`,
+      rich`*Step ${number} of ${of}: ${question.place}*\n${isFixed ? 'Look at the trace. Is it as it should be now?' : words.asks}`,
     ),
-    ...(question.caution && !isFixed ? [paragraph(rich`*${question.caution}*`)] : []),
+    ...(words.caution && !isFixed ? [paragraph(rich`*${words.caution}*`)] : []),
     buttonRow(`answers:${line.id}`, choices),
-    ...(isFixed ? [] : [smallPrint(`Why: ${question.why} (${question.source})`)]),
+    ...(isFixed ? [] : [smallPrint(`Why: ${words.why} (${words.source})`)]),
     ...(isLast ? [smallPrint('The last step: if it finds nothing, I tell the clinician on call.')] : []),
     ...(so.length > 0 ? [divider, ...paragraphs([rich`*So far*`, ...so])] : []),
     divider,
@@ -118,9 +125,9 @@ export function faultQuestionView(given: FaultPage, fault: Fault, asked: FaultAs
 export function faultEndView(given: FaultPage, fault: Fault, next: string, isZeroDue: boolean): Form {
   const { wardId, line, clock } = given;
   const end = nextQuestion(fault.sign, fault.steps);
-  const found = end.is === 'end' && end.because ? ` ${capital(end.because.recordedAs)}.` : '';
+  const found = end.is === 'end' && end.because ? ` ${capital(answerSaid(fault.sign, end.because))}.` : '';
   const at = clock(fault.closedAt ?? fault.at);
-  const so = answersGiven(fault.sign, fault.steps).map(({ recordedAs }) => `• ${capital(recordedAs)}`);
+  const so = answeredSoFar(fault);
   const value = actionValue({ w: wardId, l: line.id });
   const buttons: ButtonOf[] = [
     ...(fault.resolved && isZeroDue

@@ -3,14 +3,14 @@ import { marksOn } from '../../domain/duties/marks-on.ts';
 import { dutyKinds, isClinicians, isDwell } from '../../domain/duty-kind.ts';
 import { type OwnLine, owedOf, ownLines } from '../../domain/ward/mine.ts';
 import { isOnCall, onCallFor } from '../../domain/ward/on-call.ts';
+import { standingCaution } from '../../wording/care/line-words.ts';
+import { whoWords } from '../../wording/care/who-words.ts';
+import type { Names } from '../../wording/names.ts';
+import { place, rich } from '../../wording/rich-text.ts';
 import { actionValue } from '../action-value.ts';
 import { mineParts, onCallParts } from '../messages/mine-list.ts';
-import type { Names } from '../names.ts';
 import { buttonRow, divider, type Part, paragraph, paragraphBeside, smallPrint } from '../parts.ts';
-import { place, rich } from '../rich-text.ts';
 import { channelOf } from '../ward-id.ts';
-import { standingCaution } from '../wording/line-words.ts';
-import { whoWords } from '../wording/who-words.ts';
 
 /** A view holds 100 parts, a few of which are for what was just answered. */
 const blocksMax = 100;

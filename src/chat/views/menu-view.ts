@@ -5,16 +5,22 @@ import { isCapped } from '../../domain/level/transducer.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { onCallFor } from '../../domain/ward/on-call.ts';
+import { capital, dutyName } from '../../wording/care/duty-words.ts';
+import {
+  animalWords,
+  clockText,
+  lateText,
+  placeWords,
+  standingCaution,
+} from '../../wording/care/line-words.ts';
+import { whoWords } from '../../wording/care/who-words.ts';
+import type { Names } from '../../wording/names.ts';
+import { rich } from '../../wording/rich-text.ts';
 import { actionValue } from '../action-value.ts';
 import { type Form } from '../form.ts';
 import { backButtons, joinButtons } from '../messages/move-buttons.ts';
-import type { Names } from '../names.ts';
 import { buttonRow, divider, type Part, paragraph, paragraphBeside, smallPrint } from '../parts.ts';
-import { rich } from '../rich-text.ts';
 import { pressureVerbs } from '../verbs/line-verbs.ts';
-import { capital, dutyName } from '../wording/duty-words.ts';
-import { animalWords, clockText, lateText, placeWords, standingCaution } from '../wording/line-words.ts';
-import { whoWords } from '../wording/who-words.ts';
 
 /** Lines shown with their own button; a view has room for 100 parts. */
 const mostLines = 80;

@@ -1,7 +1,7 @@
+import { standingCaution } from '../../wording/care/line-words.ts';
 import { actionValue } from '../action-value.ts';
 import { type Form } from '../form.ts';
 import { buttonRow, divider, type Part, smallPrint } from '../parts.ts';
-import { standingCaution } from '../wording/line-words.ts';
 
 /** One person's lines: what is due now with its buttons, then what comes next. its id is `mine`. */
 export function mineView(wardId: string, parts: readonly Part[]): Form {

@@ -1,14 +1,14 @@
 import { type InventedKind, inventedName, practiceWardId } from '../../app/practise/invented-line.ts';
 import type { DutyChanges } from '../../domain/duties/duty-changes.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
+import { changeWords } from '../../wording/care/change-words.ts';
+import { standingCaution } from '../../wording/care/line-words.ts';
+import { quotedLine, rich } from '../../wording/rich-text.ts';
 import { actionValue } from '../action-value.ts';
 import { type Form } from '../form.ts';
 import { type PractiseMeta, practiseCallback, practiseMeta } from '../forms/practise-meta.ts';
 import { buttonRow, type Part, paragraph, paragraphs, smallPrint } from '../parts.ts';
-import { quotedLine, rich } from '../rich-text.ts';
 import { room } from '../room.ts';
-import { changeWords } from '../wording/change-words.ts';
-import { standingCaution } from '../wording/line-words.ts';
 
 /** What every view and answer of a practice says first. */
 export const practiceWords = 'Practice: nothing is recorded.';

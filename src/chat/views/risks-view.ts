@@ -1,9 +1,9 @@
 import type { Species } from '../../domain/patient/species.ts';
+import { type OwnerWords, ownerLines } from '../../wording/owner/owner-words.ts';
+import { rich } from '../../wording/rich-text.ts';
 import { actionValue } from '../action-value.ts';
 import { type Form } from '../form.ts';
 import { type ButtonOf, buttonRow, type Part, paragraph, paragraphs, smallPrint } from '../parts.ts';
-import { rich } from '../rich-text.ts';
-import { type OwnerWords, ownerLines } from '../wording/owner-words.ts';
 
 /** Said above the page, to whoever asked for it. */
 const forOwner = 'To read to the owner before a line is placed. Only you see it.';

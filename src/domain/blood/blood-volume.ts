@@ -1,6 +1,12 @@
 import type { Patient } from '../patient/patient.ts';
 import type { Species } from '../patient/species.ts';
 
+/** mL per kg; `as`: whose figure it is where it is not the species' own, `mammal` the lower end of all. */
+export interface BloodCounted {
+  mlPerKg: number;
+  as?: 'mammal' | 'chicken' | 'horse' | 'cattle';
+}
+
 /**
  * What circulating blood is counted at, mL per kg, and whose figure that is where it is not the species' own.
  *
@@ -10,28 +16,28 @@ import type { Species } from '../patient/species.ts';
  * of the University of Michigan, Guidelines on Blood Collection 2021. Newborn foals and calves have more by weight than
  * grown ones (from memory): by the grown animal's figure the ward is warned sooner, not later.
  */
-const counted: Readonly<Record<Species, { mlPerKg: number; as?: string }>> = {
+const counted: Readonly<Record<Species, BloodCounted>> = {
   dog: { mlPerKg: 85 },
   cat: { mlPerKg: 55 },
   rabbit: { mlPerKg: 56 },
-  ferret: { mlPerKg: 55, as: 'the low end for mammals' },
-  'guinea pig': { mlPerKg: 55, as: 'the low end for mammals' },
-  bird: { mlPerKg: 60, as: 'a chicken’s' },
+  ferret: { mlPerKg: 55, as: 'mammal' },
+  'guinea pig': { mlPerKg: 55, as: 'mammal' },
+  bird: { mlPerKg: 60, as: 'chicken' },
   horse: { mlPerKg: 75 },
-  foal: { mlPerKg: 75, as: 'a grown horse’s' },
-  donkey: { mlPerKg: 55, as: 'the low end for mammals' },
+  foal: { mlPerKg: 75, as: 'horse' },
+  donkey: { mlPerKg: 55, as: 'mammal' },
   cattle: { mlPerKg: 60 },
-  calf: { mlPerKg: 60, as: 'that of grown cattle' },
+  calf: { mlPerKg: 60, as: 'cattle' },
   sheep: { mlPerKg: 60 },
   goat: { mlPerKg: 70 },
   pig: { mlPerKg: 65 },
-  alpaca: { mlPerKg: 55, as: 'the low end for mammals' },
-  llama: { mlPerKg: 55, as: 'the low end for mammals' },
-  other: { mlPerKg: 55, as: 'the low end for mammals' },
+  alpaca: { mlPerKg: 55, as: 'mammal' },
+  llama: { mlPerKg: 55, as: 'mammal' },
+  other: { mlPerKg: 55, as: 'mammal' },
 };
 
 /** What an animal's circulating blood is counted at, mL per kg; `as`: whose figure it is where its own species has none. */
-export function bloodCountedAt({ species }: Pick<Patient, 'species'>): { mlPerKg: number; as?: string } {
+export function bloodCountedAt({ species }: Pick<Patient, 'species'>): BloodCounted {
   return counted[species];
 }
 

@@ -1,69 +1,24 @@
-import { z } from 'zod';
 import { plausibleRingingHz, type Reckoned, type ReckonedDamping } from './measured-test.ts';
-
-/** What these limits must be called wherever they are shown: no source gives the whole table of them. */
-export const regionsLabel = 'ward policy, approximate';
-
-const hz = z.number().min(1).max(100);
-const coefficient = z.number().min(0.01).max(3);
 
 /**
  * A ward's limits for the fast-flush test. The published regions (optimal, adequate, underdamped, overdamped,
- * unacceptable: Gardner RM, Anesthesiology 1981;54:227-236) are a drawing without a table, so these are approximate.
+ * unacceptable: Gardner RM, Anesthesiology 1981;54:227-236) are a drawing without a table, so these are approximate. Units are
+ * in the names.
  */
-export const flushTestRegionsSchema = z
-  .object({
-    /** Below this natural frequency, Hz, a line is unacceptable whatever its damping. */
-    unacceptableBelowHz: hz,
-    /** From there to below this, Hz, it is borderline. */
-    borderlineBelowHz: hz,
-    /** Damping that is good from a natural frequency on; ascending, the last one that applies counts. */
-    good: z
-      .array(z.object({ fromHz: z.number().min(0).max(100), low: coefficient, high: coefficient }))
-      .min(1)
-      .max(10),
-    /** Damping outside the good that is still adequate where the natural frequency reaches what is wanted. */
-    adequate: z.object({ low: coefficient, high: coefficient }),
-    /** Natural frequency wanted, in multiples of the heart rate. */
-    wantedMultiple: z.number().min(4).max(12),
-    /** Natural frequency wanted, Hz, where the heart rate is not known. */
-    wantedWithoutRateHz: hz,
-  })
-  .superRefine((regions, ctx) => {
-    const wrong = (path: (string | number)[], message: string) =>
-      ctx.addIssue({ code: 'custom', path, message });
-    const { unacceptableBelowHz, borderlineBelowHz, good, adequate } = regions;
-    if (borderlineBelowHz < unacceptableBelowHz) {
-      wrong(
-        ['borderlineBelowHz'],
-        `Borderline ends at ${borderlineBelowHz} Hz, below the ${unacceptableBelowHz} Hz where it begins. Give at least ${unacceptableBelowHz} Hz.`,
-      );
-    }
-    for (const [index, { fromHz, low, high }] of [
-      ...good,
-      { fromHz: Number.POSITIVE_INFINITY, ...adequate },
-    ].entries()) {
-      const path = index < good.length ? ['good', index] : ['adequate'];
-      if (high <= low) {
-        wrong(path, `Damping from ${low} to ${high} holds nothing. Give an upper end above the lower one.`);
-      }
-      const before = good[index - 1];
-      if (before && fromHz <= before.fromHz) {
-        wrong(
-          path,
-          `${fromHz} Hz does not come after ${before.fromHz} Hz. Put the frequencies in ascending order.`,
-        );
-      }
-    }
-    if (good[0]?.fromHz !== 0) {
-      wrong(
-        ['good', 0],
-        `The first row begins at ${good[0]?.fromHz} Hz. Begin it at 0 Hz, so that every line has a row.`,
-      );
-    }
-  });
-/** A ward’s limits for a fast-flush test; units are in the names. */
-export type FlushTestRegions = z.infer<typeof flushTestRegionsSchema>;
+export interface FlushTestRegions {
+  /** Below this natural frequency, Hz, a line is unacceptable whatever its damping. */
+  unacceptableBelowHz: number;
+  /** From there to below this, Hz, it is borderline. */
+  borderlineBelowHz: number;
+  /** Damping that is good from a natural frequency on; ascending from 0 Hz, the last one that applies counts. */
+  good: readonly { fromHz: number; low: number; high: number }[];
+  /** Damping outside the good that is still adequate where the natural frequency reaches what is wanted. */
+  adequate: { low: number; high: number };
+  /** Natural frequency wanted, in multiples of the heart rate. */
+  wantedMultiple: number;
+  /** Natural frequency wanted, Hz, where the heart rate is not known. */
+  wantedWithoutRateHz: number;
+}
 
 /**
  * What a ward starts with. Below 7 Hz: Mark JB, Atlas of Cardiovascular Monitoring, 1998, in Miller's Anesthesia 6th ed.,
@@ -102,7 +57,7 @@ export interface RegionVerdict {
   /** Low: below what is wanted for this heart rate, Hz. */
   frequency: 'low' | 'enough';
   wantedHz: number;
-  /** One sentence, plain words; say `regionsLabel` with it. */
+  /** One sentence, plain words; say that it is approximate with it. */
   says: string;
 }
 
@@ -140,7 +95,7 @@ function saysOf(region: Region, damping: RegionVerdict['damping'], low: boolean,
 
 /**
  * Verdict on a line by the ward's limits: `naturalHz` (Hz) and `damping` (a number) both above 0, `heartRatePerMin` null
- * where not known. Always show it as `regionsLabel`, beside what the line is expected to do to this patient's pressures.
+ * where not known. Always show it as approximate, beside what the line is expected to do to this patient's pressures.
  *
  * Example: 14.8 Hz and 0.11 at 180 /min → underdamped, and slower than the 24 Hz wanted.
  */

@@ -7,6 +7,9 @@ export interface FaultStep {
   answer: string;
 }
 
+/** An answer that was given, and to which question. */
+export type GivenAnswer = FaultAnswer & { question: FaultQuestion['id'] };
+
 /** Asked after something was put right. */
 export const fixedAnswers = ['solved', 'not yet'] as const;
 
@@ -29,7 +32,7 @@ export interface FaultAsk {
 export interface FaultEnd {
   is: 'end';
   resolved: boolean;
-  because: FaultAnswer | null;
+  because: GivenAnswer | null;
 }
 
 /**
@@ -61,34 +64,34 @@ export function signOfStep(step: string): string | undefined {
   return step.split('.')[0];
 }
 
+/** The question a step belongs to, and whether it says if something solved it; undefined where it is none of ours. */
+export function questionOf({
+  step,
+}: Pick<FaultStep, 'step'>): { sign: FaultSign; question: FaultQuestion; isFixed: boolean } | undefined {
+  const [of, id, fixed] = step.split('.');
+  const sign = faultSigns.find((one) => one === of);
+  const question = sign && faultPath(sign).find((one) => one.id === id);
+  return question && { sign, question, isFixed: fixed !== undefined };
+}
+
 /** The answer of the path that a step names; undefined where it is none of ours, or says whether something solved it. */
-export function answerOf({ step, answer }: FaultStep): FaultAnswer | undefined {
-  const [sign, id, fixed] = step.split('.');
-  const known = faultSigns.find((one) => one === sign);
-  const question = known && faultPath(known).find((one) => one.id === id);
-  return question && fixed === undefined ? answerTo(question, answer) : undefined;
+export function answerOf(step: FaultStep): GivenAnswer | undefined {
+  const of = questionOf(step);
+  return of && !of.isFixed ? answerTo(of.question, step.answer) : undefined;
 }
 
 /** The answers given to a fault's questions, in the path's order; whether what was put right solved it is left out. */
-export function answersGiven(sign: FaultSign, steps: readonly FaultStep[]): FaultAnswer[] {
+export function answersGiven(sign: FaultSign, steps: readonly FaultStep[]): GivenAnswer[] {
   return faultPath(sign).flatMap(
     (question) => answerTo(question, answerIn(steps, `${sign}.${question.id}`)) ?? [],
   );
-}
-
-/** What a step says in words, `flat: bent catheter straightened`; its ids where it is none of ours. */
-export function stepWords({ step, answer }: FaultStep): string {
-  const [sign, id, fixed] = step.split('.');
-  const known = faultSigns.find((one) => one === sign);
-  const question = known && faultPath(known).find((one) => one.id === id);
-  const recordedAs = fixed === undefined ? question && answerTo(question, answer)?.recordedAs : answer;
-  return question && recordedAs ? `${sign}: ${recordedAs}` : `${step}: ${answer}`;
 }
 
 function answerIn(steps: readonly FaultStep[], step: string): string | undefined {
   return steps.findLast((one) => one.step === step)?.answer;
 }
 
-function answerTo(question: FaultQuestion, id: string | undefined): FaultAnswer | undefined {
-  return question.answers.find((answer) => answer.id === id);
+function answerTo(question: FaultQuestion, id: string | undefined): GivenAnswer | undefined {
+  const answer = question.answers.find((one) => one.id === id);
+  return answer && { ...answer, question: question.id };
 }

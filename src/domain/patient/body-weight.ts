@@ -1,4 +1,4 @@
-import { oneAnimal, type Species } from './species.ts';
+import type { Species } from './species.ts';
 
 /** Lightest and heaviest animal of any kind, kilograms. What is recorded lies within it. */
 export const weightKgRange = { min: 0.3, max: 1200 } as const;
@@ -29,18 +29,17 @@ const believedKg: Readonly<Record<Species, { min: number; max: number }>> = {
 };
 
 /**
- * What is wrong with a weight for this animal, and what to do; null where it can be believed.
+ * Which weights are believed of this animal, kilograms, where this one isn't; null where it is.
  *
- * Example: 520 kg, dog → a slipped digit or another species; 520 kg, horse → null.
+ * Example: 520 kg, dog → 0.3 to 120 kg: a slipped digit or another species; 520 kg, horse → null.
  */
-export function weightProblem(animal: {
+export function weightsBelieved({
+  species,
+  weightKg,
+}: {
   species: Species;
-  speciesName?: string | undefined;
   weightKg: number;
-}): string | null {
-  const { species, weightKg } = animal;
+}): { min: number; max: number } | null {
   const { min, max } = believedKg[species];
-  if (weightKg >= min && weightKg <= max) return null;
-  const much = weightKg > max ? 'too heavy' : 'too light';
-  return `${weightKg} kg is ${much} for ${oneAnimal(animal)}: ${min} to ${max} kg. Check the weight, then the species.`;
+  return weightKg >= min && weightKg <= max ? null : { min, max };
 }

@@ -1,27 +1,17 @@
 import type { PressureStrip } from '../../domain/strip/pressure-strip.ts';
-import type { ReadStrip, StripFindings } from '../../domain/strip/strip-findings.ts';
+import type { ReadStrip } from '../../domain/strip/strip-findings.ts';
+import {
+  beatsText,
+  flushTestText,
+  stripLabels as labels,
+  pictureTitle,
+} from '../../wording/strips/strip-picture-words.ts';
 import { look, pictureWidthPx } from '../look.ts';
 import { brokenLines, words } from '../svg-words.ts';
 import { type Box, type PlotOf, plotPanel } from './plot-panel.ts';
 
 const [left, right, top] = [110, 40, 60];
 const width = pictureWidthPx - left - right;
-
-const titles = {
-  normal: 'Line looks normal',
-  'flat (overdamped)': 'Line looks flat (overdamped)',
-  'spiky (underdamped)': 'Line looks spiky (underdamped)',
-  'too slow for this heart rate': 'Line is too slow for this heart rate',
-  'cannot tell': 'Cannot tell whether the line is true',
-} as const;
-
-/** The picture's title: the verdict with how sure it is, or that nothing could be read. */
-export function pictureTitle({ verdict, confidence, faults }: StripFindings): string {
-  const hiding = faults.find(({ hides }) => hides === 'beats');
-  if (hiding !== undefined) return `Cannot be read: ${hiding.fault}`;
-  if (faults.length > 0) return `Unsure: ${faults.map(({ fault }) => fault).join(', ')}`;
-  return verdict === 'cannot tell' ? titles[verdict] : `${titles[verdict]}: ${confidence}`;
-}
 
 /** Lowest and highest pressure of a stretch with a margin for the marks. */
 function rangeOf(pressures: Float64Array, from: number, to: number): { lowMmHg: number; highMmHg: number } {
@@ -65,7 +55,7 @@ const plotOf = ({ strip }: Drawing, from: number, to: number): PlotOf => ({
 function wholePanel(drawing: Drawing, box: Box): string {
   const { strip, read } = drawing;
   const whole = plotOf(drawing, 0, strip.pressuresMmHg.length);
-  const { svg, xOf } = plotPanel(whole, box, 'Whole strip');
+  const { svg, xOf } = plotPanel(whole, box, labels.whole);
   const { samplesPerS } = strip;
   const others = read.findings.excursions.map(({ fromS, toS }) => ({
     restFrom: fromS * samplesPerS,
@@ -78,7 +68,7 @@ function wholePanel(drawing: Drawing, box: Box): string {
   const named = read.flushes.map(({ restFrom, restTo }) => {
     const isRight = xOf(restTo) > box.x + box.width - 110;
     const x = isRight ? xOf(restFrom) - 12 : xOf(restTo) + 12;
-    return words('flush', { x, y: box.y + 44, size: 30, bold: true, anchor: isRight ? 'end' : 'start' });
+    return words(labels.flush, { x, y: box.y + 44, size: 30, bold: true, anchor: isRight ? 'end' : 'start' });
   });
   return [...hatched, svg, ...named].join('\n');
 }
@@ -93,7 +83,7 @@ function beatsPanel(drawing: Drawing, box: Box): string | null {
   const length = Math.round(Math.min(6, Math.max(1.5, 6 * beatS)) * strip.samplesPerS);
   const end = Math.min(strip.pressuresMmHg.length, last.endsAt + Math.round(0.1 * strip.samplesPerS));
   const from = Math.max(0, end - length);
-  const { svg, xOf, yOf } = plotPanel(plotOf(drawing, from, end), box, 'Beats');
+  const { svg, xOf, yOf } = plotPanel(plotOf(drawing, from, end), box, labels.beats);
   const seen = beats.filter(({ footAt, peakAt }) => footAt >= from && peakAt < end);
   const marks = seen.map(
     ({ footAt, peakAt, sapMmHg }) =>
@@ -103,9 +93,9 @@ function beatsPanel(drawing: Drawing, box: Box): string | null {
   const y = box.y + box.height + 92;
   const legend = [
     peakMark(box.x + 18, y - 2),
-    words('systolic peak', { x: box.x + 46, y, size: 30 }),
+    words(labels.peak, { x: box.x + 46, y, size: 30 }),
     footMark(box.x + 340, y - 10),
-    words('beat begins', { x: box.x + 366, y, size: 30 }),
+    words(labels.foot, { x: box.x + 366, y, size: 30 }),
   ];
   return [svg, ...marks, ...legend].join('\n');
 }
@@ -121,7 +111,7 @@ function flushPanel(drawing: Drawing, box: Box): string | null {
   const { test } = finding;
   const from = Math.max(0, flush.releasedAt - Math.round(0.15 * samplesPerS));
   const to = Math.min(pressuresMmHg.length, flush.releasedAt + Math.round(0.75 * samplesPerS));
-  const { svg, xOf, yOf } = plotPanel(plotOf(drawing, from, to), box, 'After the flush');
+  const { svg, xOf, yOf } = plotPanel(plotOf(drawing, from, to), box, labels.afterFlush);
   const turns = test.measured === 'ringing' ? test.turns.slice(0, 6) : [];
   const marks = turns.map(({ atS, offMmHg }, i) => {
     const sample = Math.round(atS * samplesPerS);
@@ -130,16 +120,11 @@ function flushPanel(drawing: Drawing, box: Box): string | null {
     const label = words(String(i + 1), { ...place, size: 30, bold: true });
     return turnMark(x, y) + label;
   });
-  const says =
-    test.measured === 'ringing'
-      ? `Rings at ${test.ringingHz.toFixed(1)} Hz, damping ${test.damping.value.toFixed(2)}`
-      : test.measured === 'no ringing'
-        ? `No ringing, damping about ${test.dampingAtLeast.toFixed(1)} or more`
-        : `Cannot be measured: ${test.because}`;
+  const says = flushTestText(test);
   const y = box.y + box.height + 92;
   const legend =
     turns.length > 0
-      ? [turnMark(box.x + 18, y - 10), words(`turns of the ringing. ${says}`, { x: box.x + 46, y, size: 30 })]
+      ? [turnMark(box.x + 18, y - 10), words(`${labels.turns}. ${says}`, { x: box.x + 46, y, size: 30 })]
       : [words(says, { x: box.x, y, size: 30 })];
   return [svg, ...marks, ...legend].join('\n');
 }
@@ -160,13 +145,7 @@ export function stripSvg(strip: PressureStrip, read: ReadStrip): { svg: string; 
     y += 58;
   }
   if (beats !== null) {
-    const rate = `${Math.round(beats.ratePerMin)} /min, ${beats.rhythm}`;
-    parts.push(
-      words(
-        `${faults.length > 0 ? 'About ' : ''}${Math.round(beats.sapMmHg)}/${Math.round(beats.dapMmHg)} mmHg, mean ${Math.round(beats.mapMmHg)} mmHg; ${rate}`,
-        { x: 40, y: y + 8, size: 36 },
-      ),
-    );
+    parts.push(words(beatsText(beats, faults.length > 0), { x: 40, y: y + 8, size: 36 }));
     y += 50;
   }
   const said = [...patient, ...excursions.filter(({ kind }) => kind === 'no pulse'), ...faults];
@@ -188,7 +167,7 @@ export function stripSvg(strip: PressureStrip, read: ReadStrip): { svg: string; 
     y = box.y + box.height + 110;
   }
   parts.push(
-    words('A reading aid, not a monitor: look at the animal first.', {
+    words(labels.caution, {
       x: 40,
       y: y - 10,
       size: 30,

@@ -1,10 +1,10 @@
 import { readHandover } from '../../app/handover-record.ts';
 import { composeMessage } from '../../chat/messages/compose.ts';
-import type { Names } from '../../chat/names.ts';
 import type { Message } from '../../chat/parts.ts';
-import { person } from '../../chat/rich-text.ts';
 import { wardIdOf } from '../../chat/ward-id.ts';
 import type { TerminalLook } from '../../terminal/terminal-text.ts';
+import type { Names } from '../../wording/names.ts';
+import { person } from '../../wording/rich-text.ts';
 import type { DemoWard } from './demo-ward.ts';
 
 /** The ward of the night. */

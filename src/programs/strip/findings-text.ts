@@ -1,8 +1,8 @@
-import { regionsLabel } from '../../domain/dynamic-response/regions.ts';
 import type { DicroticNotch } from '../../domain/strip/dicrotic-notch.ts';
 import type { FlushFinding } from '../../domain/strip/judge-line.ts';
 import type { StripFindings } from '../../domain/strip/strip-findings.ts';
-import { stripSentence } from '../../domain/strip/strip-sentence.ts';
+import { regionsLabel } from '../../wording/care/response-words.ts';
+import { stripSentence } from '../../wording/strips/strip-sentence.ts';
 
 const whole = (value: number) => String(Math.round(value));
 

@@ -4,8 +4,9 @@ import { parseArgs } from 'node:util';
 import { filesBeside, parseStripFiles, type UploadedFile } from '../../domain/strip/parse-strip-files.ts';
 import { largestFileBytes } from '../../domain/strip/pressure-strip.ts';
 import { readStrip } from '../../domain/strip/strip-findings.ts';
-import { stripSentence } from '../../domain/strip/strip-sentence.ts';
-import { stripAltText, stripPicture } from '../../pictures/strip/strip-picture.ts';
+import { stripPicture } from '../../pictures/strip/strip-picture.ts';
+import { stripAltText } from '../../wording/strips/strip-picture-words.ts';
+import { stripSentence } from '../../wording/strips/strip-sentence.ts';
 import { CommandStop } from '../command-stop.ts';
 import { findingsText } from './findings-text.ts';
 

@@ -1,10 +1,8 @@
 import { RecordUnavailable } from '../../app/record-unavailable.ts';
 import { failedWords, unavailableInForm } from '../../chat/guard.ts';
+import { notInstalled } from '../../wording/edge/refused.ts';
 import type { SlackBot } from '../slack-bot.ts';
 import type { Taken } from './taken.ts';
-
-const notInstalled =
-  'Nothing was recorded: I’m not installed in this workspace, or not any more. Ask whoever runs the bot for the address to install it from.';
 
 /** The bot of a workspace. Where there is none, or none can be had now, the person is told so and nothing is done. */
 export async function botFor(

@@ -3,6 +3,7 @@ import type { Caller } from '../../chat/bot.ts';
 import { guarded } from '../../chat/guard.ts';
 import { onCommand } from '../../chat/listeners/command.ts';
 import { wardIdOf } from '../../chat/ward-id.ts';
+import { answersTo, otherWorkspace } from '../../wording/edge/refused.ts';
 import { asWritten } from '../render/mrkdwn.ts';
 import { inPlace, privately } from './answers.ts';
 import { botFor } from './bot-for.ts';
@@ -27,8 +28,7 @@ export function takeCommands(app: App, taken: Taken): void {
     await goOn(
       guarded(
         async () => {
-          if (body.team_id !== bot.team)
-            return caller.say('This bot belongs to another workspace. Nothing was done.');
+          if (body.team_id !== bot.team) return caller.say(otherWorkspace);
           await onCommand(bot, caller, { text: asWritten(body.text ?? ''), channelName: body.channel_name });
         },
         caller,
@@ -38,7 +38,7 @@ export function takeCommands(app: App, taken: Taken): void {
   });
   // Another one that an administrator pointed here, or the old name after SLACK_COMMAND was changed.
   app.command(new RegExp(`^(?!${command}$)`), async ({ ack, body }) => {
-    await timed(() => ack(`Nothing was recorded: I answer to ${command} here. Type that instead.`));
+    await timed(() => ack(answersTo(command)));
     trouble('a command came that is not ours', { user: body.user_id, channel: body.channel_id });
   });
 }

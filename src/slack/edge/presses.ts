@@ -9,15 +9,13 @@ import { answerOldPractice, onPractisePress } from '../../chat/listeners/practis
 import { onPress } from '../../chat/listeners/press.ts';
 import { isTeaching, onTeach } from '../../chat/listeners/teach.ts';
 import { wardIdOf } from '../../chat/ward-id.ts';
+import { unreadableButton } from '../../wording/edge/refused.ts';
 import { sentView } from '../render/sent-view.ts';
 import type { SlackBot } from '../slack-bot.ts';
 import { inPlace, privately } from './answers.ts';
 import { botFor } from './bot-for.ts';
 import { practiceCarried } from './practice-carried.ts';
 import type { Taken } from './taken.ts';
-
-const unreadable =
-  'I can’t read this button, so nothing was recorded. It may be of another version: use the newest card or message of the line, or type /artline.';
 
 /** Buttons of messages, forms and Home. */
 export function takePresses(app: App, taken: Taken): void {
@@ -37,7 +35,7 @@ export function takePresses(app: App, taken: Taken): void {
       trouble('a button could not be read', { user: body.user.id, action: action.action_id });
       const say = sayTo(bot, body, respond, () => wardIdOf(bot.team, body.channel?.id ?? ''));
       await goOn(
-        say(unreadable).catch((cause: unknown) =>
+        say(unreadableButton).catch((cause: unknown) =>
           trouble('a person could not be answered', { user: body.user.id }, cause),
         ),
       );

@@ -1,5 +1,11 @@
 import type { IncomingMessage, ServerResponse } from 'node:http';
 import type { Installation as BoltInstallation, HTTPReceiverOptions, InstallationQuery } from '@slack/bolt';
+import {
+  installedWords,
+  installFailedWords,
+  installTitles,
+  isOfBrowser,
+} from '../../wording/edge/install-page.ts';
 import { escaped } from '../render/mrkdwn.ts';
 import { webClientOptions } from '../web-client-options.ts';
 import type { Installation } from './installation.ts';
@@ -60,13 +66,19 @@ export function installOptions(
           _options: unknown,
           _request: IncomingMessage,
           response: ServerResponse,
-        ) => page(response, 200, 'Installed', installedWords(given)),
+        ) =>
+          page(
+            response,
+            200,
+            installTitles.done,
+            installedWords(nameOf(given), given.isEnterpriseInstall === true),
+          ),
         failure: (
           error: Error & { code?: string },
           _options: unknown,
           _request: IncomingMessage,
           response: ServerResponse,
-        ) => page(response, isOfBrowser(error) ? 400 : 500, 'Not installed', failedWords(error)),
+        ) => page(response, isOfBrowser(error) ? 400 : 500, installTitles.failed, installFailedWords(error)),
       },
     },
   } satisfies Partial<HTTPReceiverOptions>;
@@ -121,31 +133,8 @@ async function fetched(
   };
 }
 
-function installedWords({ team, enterprise, isEnterpriseInstall }: BoltInstallation): string {
-  const name = (isEnterpriseInstall ? enterprise?.name : team?.name) ?? '';
-  const where = name === '' ? 'your workspace' : escaped(name);
-  const first = isEnterpriseInstall
-    ? 'An administrator adds it to each workspace. Then invite'
-    : 'Now invite';
-  return `Dicrotic is installed in ${where}. ${first} it into each ward’s channel: type /invite @Dicrotic there. It then offers to set the ward up.`;
-}
-
-/** Faults of the browser's way here, by Bolt's own codes, and not of ours. */
-const ofTheBrowser: Readonly<Record<string, string>> = {
-  slack_oauth_invalid_state:
-    'This page was not opened from the install page in this browser, or too long ago.',
-  slack_oauth_missing_state: 'This page was not opened from the install page.',
-  slack_oauth_missing_code: 'This page was not opened by Slack.',
-  slack_oauth_installer_authorization_error: 'The installing was cancelled in Slack.',
-};
-
-function isOfBrowser({ code = '' }: { code?: string }): boolean {
-  return code in ofTheBrowser;
-}
-
-function failedWords({ code = '' }: { code?: string }): string {
-  const why = ofTheBrowser[code] ?? 'Slack did not give a token, or it could not be kept.';
-  return `${why} Nothing was changed. Start again at /slack/install; if it happens again, tell whoever runs the bot.`;
+function nameOf({ team, enterprise, isEnterpriseInstall }: BoltInstallation): string {
+  return escaped((isEnterpriseInstall ? enterprise?.name : team?.name) ?? '');
 }
 
 function page(response: ServerResponse, status: number, title: string, words: string): void {

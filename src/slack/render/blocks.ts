@@ -1,6 +1,6 @@
 import type { Button, KnownBlock, SectionBlock } from '@slack/web-api';
 import type { ButtonOf, Paragraph, Part } from '../../chat/parts.ts';
-import { shorten } from '../../chat/shorten.ts';
+import { shorten } from '../../wording/shorten.ts';
 import { inputBlock, plain } from './inputs.ts';
 import { limits } from './limits.ts';
 import { mrkdwn, plainText, shortMrkdwn } from './mrkdwn.ts';

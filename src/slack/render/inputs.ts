@@ -1,7 +1,8 @@
 import type { InputBlock, InputBlockElement, Option, PlainTextElement } from '@slack/web-api';
 import { decimalText } from '../../chat/forms/questions.ts';
 import type { Asks, Choice, Question } from '../../chat/question.ts';
-import { shorten } from '../../chat/shorten.ts';
+import { blank } from '../../wording/edge/blanks.ts';
+import { shorten } from '../../wording/shorten.ts';
 import { limits } from './limits.ts';
 import { plainText } from './mrkdwn.ts';
 
@@ -53,14 +54,14 @@ function element(id: string, asks: Asks): InputBlockElement {
       return {
         type: 'users_select',
         action_id: id,
-        placeholder: plain('Choose a person'),
+        placeholder: plain(blank.person),
         ...(asks.initial === undefined ? {} : { initial_user: asks.initial }),
       };
     case 'people':
       return {
         type: 'multi_users_select',
         action_id: id,
-        placeholder: plain('Choose people'),
+        placeholder: plain(blank.people),
         max_selected_items: asks.most,
         ...(asks.initial.length === 0 ? {} : { initial_users: [...asks.initial] }),
       };
@@ -100,7 +101,7 @@ function choiceElement(id: string, asks: Asks & { as: 'choice' }): InputBlockEle
   return {
     type: 'static_select',
     action_id: id,
-    placeholder: plain('Choose one'),
+    placeholder: plain(blank.one),
     ...(options.length <= limits.selectOptions ? { options } : { option_groups: grouped(options) }),
     ...chosen,
   };

@@ -2,6 +2,7 @@ import type { KnownBlock } from '@slack/web-api';
 import type { Answer, Message } from '../../chat/parts.ts';
 import { paragraph } from '../../chat/parts.ts';
 import { wholeText } from '../../chat/whole-text.ts';
+import { moreThanFits } from '../../wording/edge/refused.ts';
 import { blocksOf } from './blocks.ts';
 import { limits } from './limits.ts';
 import { mrkdwn, shortMrkdwn } from './mrkdwn.ts';
@@ -41,7 +42,7 @@ function fitted(blocks: readonly KnownBlock[]): KnownBlock[] {
   const plainer = blocks.map((block) =>
     block.type === 'actions' ? { ...block, elements: block.elements.slice(0, 1) } : block,
   );
-  const more = blocksOf([paragraph('More than fits one message: /artline due shows the rest.')]);
+  const more = blocksOf([paragraph(moreThanFits)]);
   let kept = plainer.length;
   while (kept > 0 && !fits(kept < plainer.length ? [...plainer.slice(0, kept), ...more] : plainer)) kept -= 1;
   return kept < plainer.length ? [...plainer.slice(0, kept), ...more] : plainer;

@@ -1,5 +1,5 @@
-import { drawn, type Look, withoutMarks } from '../../chat/rich-text.ts';
-import { shorten } from '../../chat/shorten.ts';
+import { drawn, type Look, withoutMarks } from '../../wording/rich-text.ts';
+import { shorten } from '../../wording/shorten.ts';
 
 /** Makes letters safe in mrkdwn: no mention, link or broadcast can be written with them. */
 export function escaped(text: string): string {

@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import type { Answered, Sent } from '../../chat/form.ts';
-import { withoutMarks } from '../../chat/rich-text.ts';
+import { withoutMarks } from '../../wording/rich-text.ts';
 import { asWritten } from './mrkdwn.ts';
 
 const option = z.object({ value: z.string() });

@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest';
-import { usualDrafts } from '../../../src/app/usual-drafts.ts';
-import { allDoneRecords, allDoneText, claimsOf } from '../../../src/chat/wording/claim-words.ts';
+import { usualDrafts } from '../../../src/domain/duties/usual-drafts.ts';
 import { dutyKinds } from '../../../src/domain/duty-kind.ts';
 import { mrkdwn } from '../../../src/slack/render/mrkdwn.ts';
+import { allDoneRecords, allDoneText, claimsOf } from '../../../src/wording/care/claim-words.ts';
 import { LineLog, testWard } from '../../support/line-builder.ts';
 import * as fc from '../../support/properties.ts';
 import { asked, buttonsIn, composed, post } from './compose-for-test.ts';

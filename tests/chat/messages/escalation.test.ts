@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { lockScreenMax } from '../../../src/chat/wording/lock-screen.ts';
 import type { DutyKind } from '../../../src/domain/duty-kind.ts';
+import { lockScreenMax } from '../../../src/wording/care/lock-screen.ts';
 import { LineLog, testWard, wall } from '../../support/line-builder.ts';
 import { asked, buttonsIn, composed, post } from './compose-for-test.ts';
 

@@ -1,10 +1,10 @@
 import { describe, expect, it } from 'vitest';
 import { asking, roomInWords, roomWithButtons } from '../../../src/app/asking-posts.ts';
 import { buttonRow, paragraph } from '../../../src/chat/parts.ts';
-import { rich } from '../../../src/chat/rich-text.ts';
 import { faultSigns } from '../../../src/domain/fault/fault-questions.ts';
 import { blocksOf } from '../../../src/slack/render/blocks.ts';
 import { drawnMessage } from '../../../src/slack/render/message.ts';
+import { rich } from '../../../src/wording/rich-text.ts';
 import { handoverMessages } from '../../support/handed-over.ts';
 import { LineLog, testWard, wall } from '../../support/line-builder.ts';
 import { composed, names, post } from './compose-for-test.ts';

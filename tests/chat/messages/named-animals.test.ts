@@ -1,10 +1,10 @@
 import { describe, expect, it } from 'vitest';
-import { beforeSampleWords } from '../../../src/chat/wording/blood-words.ts';
-import { animalWords } from '../../../src/chat/wording/line-words.ts';
 import type { Patient } from '../../../src/domain/patient/patient.ts';
 import { defaultPolicy } from '../../../src/domain/policy/ward-policy.ts';
 import { animalPatient } from '../../../src/export/fhir-patient.ts';
 import { recordCsv } from '../../../src/export/record-csv.ts';
+import { beforeSampleWords } from '../../../src/wording/care/blood-words.ts';
+import { animalWords } from '../../../src/wording/care/line-words.ts';
 import { handoverTexts } from '../../support/handed-over.ts';
 import { LineLog, testWard, wall } from '../../support/line-builder.ts';
 import { composed, names, post } from './compose-for-test.ts';

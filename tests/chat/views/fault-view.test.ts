@@ -5,6 +5,7 @@ import { type FaultSign, faultSigns } from '../../../src/domain/fault/fault-ques
 import { nextQuestion } from '../../../src/domain/fault/next-question.ts';
 import type { Fault } from '../../../src/domain/record/line-state.ts';
 import { drawnView } from '../../../src/slack/render/view.ts';
+import { answerSaid, questionWords } from '../../../src/wording/faults/fault-question-words.ts';
 import { clock, LineLog, wall } from '../../support/line-builder.ts';
 import { hostileNames, refusalOf } from '../forms/filled-form.ts';
 
@@ -20,7 +21,11 @@ function faultAt(sign: FaultSign, number: number, last?: string): Fault {
     .flatMap(({ id, answers }) => {
       const on = answers
         .filter(({ leads }) => leads !== 'clinician')
-        .toSorted((a, b) => b.recordedAs.length - a.recordedAs.length)[0];
+        .toSorted(
+          (a, b) =>
+            answerSaid(sign, { question: id, id: b.id }).length -
+            answerSaid(sign, { question: id, id: a.id }).length,
+        )[0];
       const step = { step: `${sign}.${id}`, answer: on?.id ?? '' };
       return on?.leads === 'fixed' ? [step, { step: `${step.step}.fixed`, answer: 'not yet' }] : [step];
     });
@@ -45,13 +50,14 @@ describe('the pages of a fault', () => {
       for (const [index, question] of faultPath(sign).entries()) {
         const asked = nextQuestion(sign, faultAt(sign, index + 1).steps);
         if (asked.is !== 'ask') throw new Error(`nothing asked at ${question.id}`);
+        const words = questionWords(sign, question.id);
         const view = faultQuestionView(given, faultAt(sign, index + 1), asked);
         expect(refusalOf(view)).toBeNull();
         const shown = JSON.stringify(drawnView(view));
         expect(shown).toContain(`Step ${index + 1} of ${asked.of}: ${question.place}`);
-        expect(shown).toContain(JSON.stringify(question.asks).slice(1, -1));
-        for (const { words } of question.answers) expect(shown).toContain(words);
-        expect(shown).toContain(question.caution ?? question.why);
+        expect(shown).toContain(JSON.stringify(words.asks).slice(1, -1));
+        for (const [button] of Object.values(words.answers)) expect(shown).toContain(button);
+        expect(shown).toContain(words.caution ?? words.why);
         const fixed = question.answers.find(({ leads }) => leads === 'fixed');
         if (!fixed) continue;
         const righted = faultAt(sign, index + 1, fixed.id);

@@ -39,9 +39,9 @@ describe('bloodCountedAt', () => {
   // University of Michigan, Guidelines on Blood Collection 2021: mammals 55 to 70 mL/kg; the low end warns soonest.
   it('counts mammals without a figure of their own at the low end, and says whose figure it is', () => {
     for (const species of ['ferret', 'guinea pig', 'donkey', 'alpaca', 'llama', 'other'] as const)
-      expect(bloodCountedAt({ species })).toEqual({ mlPerKg: 55, as: 'the low end for mammals' });
+      expect(bloodCountedAt({ species })).toEqual({ mlPerKg: 55, as: 'mammal' });
     for (const species of ['foal', 'calf', 'bird'] as const)
-      expect(bloodCountedAt({ species }).as).toMatch(/grown|chicken/);
+      expect(bloodCountedAt({ species }).as).toMatch(/horse|cattle|chicken/);
   });
 
   it('has no remark where the figure is the species’ own', () => {

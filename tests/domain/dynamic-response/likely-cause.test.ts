@@ -6,10 +6,10 @@ import {
   type ResponseFound,
 } from '../../../src/domain/dynamic-response/likely-cause.ts';
 
-const named = (found: ResponseFound) => likelyCauses(found).causes.map(({ cause }) => cause);
+const named = (found: ResponseFound) => likelyCauses(found).map(({ cause }) => cause);
 const well = (found: ResponseFound) =>
   likelyCauses(found)
-    .causes.filter(({ fits }) => fits === 'well')
+    .filter(({ fits }) => fits === 'well')
     .map(({ cause }) => cause);
 
 describe('what fits', () => {
@@ -41,17 +41,9 @@ describe('what fits', () => {
     expect(named({ damping: 'good', frequency: 'low' })).toEqual(['bubble', 'soft tubing', 'long tubing']);
   });
 
-  it('nothing when a fast line rings, and says what to go by', () => {
-    const { causes, otherwise } = likelyCauses({ damping: 'under', frequency: 'enough' });
-    expect(causes).toEqual([]);
-    expect(otherwise).toContain('mean');
-  });
-
-  it('nothing to say when all is well', () => {
-    expect(likelyCauses({ damping: 'good', frequency: 'enough' })).toMatchObject({
-      causes: [],
-      otherwise: null,
-    });
+  it('nothing when a fast line rings, or when all is well', () => {
+    expect(likelyCauses({ damping: 'under', frequency: 'enough' })).toEqual([]);
+    expect(likelyCauses({ damping: 'good', frequency: 'enough' })).toEqual([]);
   });
 
   it('all of both, partly, when the frequency is not known', () => {
@@ -131,10 +123,6 @@ describe('what to try', () => {
     (['low', 'enough', 'unknown'] as const).map((frequency) => ({ damping, frequency })),
   );
 
-  it('always begins with the animal', () => {
-    expect(everything.every((found) => likelyCauses(found).first.startsWith('First the animal'))).toBe(true);
-  });
-
   it('goes from the catheter outwards, whatever was found', () => {
     for (const found of everything) {
       const order = named(found).map((cause) => causeNames.indexOf(cause));
@@ -144,12 +132,5 @@ describe('what to try', () => {
 
   it('names every cause for some finding', () => {
     expect(new Set(everything.flatMap(named))).toEqual(new Set<CauseName>(causeNames));
-  });
-
-  it('never flushes against resistance, nor air into the artery', () => {
-    const { causes } = likelyCauses({ damping: 'over', frequency: 'low' });
-    const words = (cause: CauseName) => causes.find((c) => c.cause === cause)?.tryThis;
-    expect(words('clot')).toMatch(/^Draw back.*never flush against resistance/);
-    expect(words('bubble')).toContain('never into the artery');
   });
 });

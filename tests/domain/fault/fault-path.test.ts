@@ -7,7 +7,6 @@ import {
   type FaultEnd,
   type FaultStep,
   nextQuestion,
-  stepWords,
 } from '../../../src/domain/fault/next-question.ts';
 import * as fc from '../../support/properties.ts';
 
@@ -90,77 +89,31 @@ describe.each(faultSigns)('the path of a line that is %s', (sign) => {
     );
   });
 
-  it('asks in one or two short questions, with two or three answers that say where each leads; six of a volume', () => {
-    for (const { id, asks, why, source, answers } of faultPath(sign)) {
-      expect(asks.length).toBeLessThanOrEqual(120);
-      expect(asks).toMatch(/\?$/);
-      expect(why).toMatch(/\.$/);
-      expect(source).not.toBe('');
+  it('asks with two or three answers; six of a volume', () => {
+    for (const { id, answers } of faultPath(sign)) {
       expect(answers.length).toBeGreaterThanOrEqual(2);
       expect(answers.length).toBeLessThanOrEqual(id === 'lost' ? 6 : 3);
-      for (const { leads, words } of answers) {
-        // As much as a button shows on a phone before it is cut; common practice, no source.
-        expect(words.length).toBeLessThanOrEqual(42);
-        expect(/\bcall\b/.test(words)).toBe(leads === 'clinician');
-      }
     }
   });
 });
 
-// Draw back before flushing, replace what was apart, guess the blood lost: common practice, no source. A cat of 2.5 kg has
-// 137.5 mL at 55 mL/kg (transfusion texts, from memory), of which 5 mL are 3.6 %.
+// Guess the blood lost: common practice, no source.
 describe('a line that came apart', () => {
   const rejoined = [
     { step: 'none.patient', answer: 'well' },
     { step: 'none.joined', answer: 'rejoined' },
   ];
 
-  it('is drawn back before it is flushed, gets new pieces, and is asked for the blood it lost', () => {
-    const joined = nextQuestion('none', rejoined.slice(0, 1));
-    if (joined.is !== 'ask') throw new Error('nothing asked');
-    expect(joined.question.caution).toMatch(/Draw back before you flush, and put a new piece in/);
+  it('is asked for the blood it lost', () => {
     expect(nextQuestion('none', rejoined)).toMatchObject({ is: 'ask', step: 'none.lost', number: 3, of: 10 });
     const lost = [...rejoined, { step: 'none.lost', answer: '5 mL' }];
     expect(nextQuestion('none', lost)).toMatchObject({ is: 'ask', step: 'none.lost.fixed', isFixed: true });
     expect(answersGiven('none', lost).at(-1)).toMatchObject({ lost: { ml: 5 } });
-    expect(stepWords({ step: 'none.lost', answer: '5 mL' })).toBe(
-      'none: line had come apart, about 5 mL of blood lost',
-    );
   });
 
   it('is not asked for blood where it was joined', () => {
     const joined = [rejoined[0]!, { step: 'none.joined', answer: 'joined' }];
     expect(nextQuestion('none', joined)).toMatchObject({ is: 'ask', step: 'none.limb', of: 9 });
-  });
-});
-
-// Never against resistance, small volumes by hand in small patients: flush section of the reference page; the rest is
-// common practice, no source.
-describe('the cautions', () => {
-  const questions = faultSigns.flatMap((sign) => faultPath(sign));
-
-  it('stand wherever a syringe touches the line', () => {
-    const syringes = questions.filter(({ asks }) => /syringe/.test(asks));
-    expect(syringes.length).toBeGreaterThan(0);
-    for (const { caution = '', answers } of syringes) {
-      for (const words of [
-        /draw back first/i,
-        /never flush hard or against resistance/i,
-        /no air/i,
-        /no drugs/i,
-        /cat/,
-      ])
-        expect(caution).toMatch(words);
-      expect(answers.find(({ id }) => id === 'resists')?.leads).toBe('clinician');
-    }
-  });
-
-  it('tell nobody to flush before blood was drawn, and never to push air on', () => {
-    const advice = questions.flatMap(({ asks, answers }) => [asks, ...answers.map(({ words }) => words)]);
-    for (const words of advice.filter((text) => /flush/i.test(text)))
-      expect(words).toMatch(/flush source|Freely; flushed back slowly|flushed by hand/);
-    for (const { caution } of questions.filter(({ place }) => place === 'tubing'))
-      expect(caution).toContain('never pushed on');
   });
 });
 
@@ -212,17 +165,5 @@ describe('nextQuestion', () => {
         expect(answersGiven(sign, steps).length).toBeLessThanOrEqual(faultPath(sign).length);
       }),
     );
-  });
-});
-
-describe('stepWords', () => {
-  it.each([
-    ['flat.kink', 'freed', 'flat: bent catheter straightened'],
-    ['flat.kink.fixed', 'not yet', 'flat: not yet'],
-    ['spiky.moves', 'still', 'spiky: limb and tubing lie still'],
-    ['kinked?', 'no', 'kinked?: no'],
-    ['flat.kink', 'perhaps', 'flat.kink: perhaps'],
-  ])('says of %s with %s %j', (step, answer, words) => {
-    expect(stepWords({ step, answer })).toBe(words);
   });
 });

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { readStrip, type StripFindings } from '../../../src/domain/strip/strip-findings.ts';
-import { stripSentence } from '../../../src/domain/strip/strip-sentence.ts';
+import { stripSentence } from '../../../src/wording/strips/strip-sentence.ts';
 import * as fc from '../../support/properties.ts';
 import {
   bellFrom,

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { readStrip, type StripFindings } from '../../../src/domain/strip/strip-findings.ts';
-import { stripSentence } from '../../../src/domain/strip/strip-sentence.ts';
+import { stripSentence } from '../../../src/wording/strips/strip-sentence.ts';
 import { bellFrom, chanceFrom } from '../../support/simulated-strip.ts';
 import { type MadeStripOptions, madeStrip } from '../../support/strips/made-strip.ts';
 import { notAPulse, notAPulseKinds } from '../../support/strips/not-a-pulse.ts';

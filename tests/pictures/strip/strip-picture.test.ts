@@ -1,10 +1,11 @@
 import { describe, expect, it } from 'vitest';
 import { readStrip } from '../../../src/domain/strip/strip-findings.ts';
 import { drawn } from '../../../src/pictures/drawn.ts';
-import { stripAltText, stripPicture } from '../../../src/pictures/strip/strip-picture.ts';
-import { pictureTitle, stripSvg } from '../../../src/pictures/strip/strip-svg.ts';
+import { stripPicture } from '../../../src/pictures/strip/strip-picture.ts';
+import { stripSvg } from '../../../src/pictures/strip/strip-svg.ts';
 import { brokenLines } from '../../../src/pictures/svg-words.ts';
 import { niceStep } from '../../../src/pictures/ticks.ts';
+import { pictureTitle, stripAltText } from '../../../src/wording/strips/strip-picture-words.ts';
 import { type SimulatedStripOptions, simulatedStrip } from '../../support/simulated-strip.ts';
 
 const flush = { atS: 12.3, lengthS: 1, bagMmHg: 290 };
