@@ -75,8 +75,8 @@ const melted = { fromPerMin: 110, toPerMin: 170 } as const;
 const couldBeTwo = (ratePerMin: number, patient: readonly PatientFinding[]) =>
   patient.length === 0 && ratePerMin > melted.fromPerMin && ratePerMin < melted.toPerMin;
 
-/** A beat or two more or fewer make irregular beats another set, and the strip's rate another one; by less than this it isn't. */
-const beatsMore = { most: 0.2, least: 0.03 } as const;
+/** A beat or two more or fewer make irregular beats another set, and the strip's rate another one; by less than this it isn't, and a slow heart's beats stand apart (own rules). */
+const beatsMore = { most: 0.2, least: 0.03, fromPerMin: 50 } as const;
 
 const isNear = (times: number) =>
   Math.abs(times - 1) < beatsMore.most && Math.abs(times - 1) > beatsMore.least;
@@ -85,23 +85,22 @@ const isTwice = (times: number) => times > twice.from && times < twice.to;
 
 /** Rates of the sets that could be the pulse's though nothing about the first one is doubtful, /min. */
 export function rivalsOf(first: ReadSet): number[] {
-  const { beats, patient, found } = first.read;
+  const { beats, patient } = first.read;
   if (beats === null) return [];
   const { ratePerMin } = beats;
-  if (takeTurns(first) && !comeByThemselves(found.beats))
-    return first.othersPerMin.filter((perMin) => isTwice(ratePerMin / perMin));
   const isIrregular = patient.some(({ finding }) => finding === 'irregular');
-  if (isIrregular) return first.othersPerMin.filter((perMin) => isNear(perMin / ratePerMin));
+  if (isIrregular && ratePerMin > beatsMore.fromPerMin)
+    return first.othersPerMin.filter((perMin) => isNear(perMin / ratePerMin));
   if (!couldBeTwo(ratePerMin, patient)) return [];
   return first.othersPerMin.filter((perMin) => isTwice(perMin / ratePerMin));
 }
 
-/** Whether a rival is as good: strokes in turn where one was seen; one stroke where its waves were taken for two; or other irregular beats. */
+/** Whether a rival is as good: strokes in turn where one was seen, or other irregular beats. */
 export function isAsGood(first: ReadSet, rival: ReadSet): boolean {
   if (rival.read.beats === null || rival.read.faults.length > 0) return false;
   if (first.read.patient.length === 0) return areTwoStrokes(rival);
   const times = rival.read.beats.ratePerMin / (first.read.beats?.ratePerMin ?? 1);
-  return takeTurns(first) || isNear(times);
+  return isNear(times);
 }
 
 /**

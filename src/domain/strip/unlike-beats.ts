@@ -69,16 +69,18 @@ function rowIsOff(
 }
 
 /** Intervals of early beats and pauses vary by what is between the two, and a row of strokes leaves little over; by so many times that, or with so much left, they are no pairs (own rules). */
-const mostOfPairs = { variation: 1.2, leftShare: 0.022 } as const;
+const mostOfPairs = { variation: 1.2, leftShare: 0.022, leastBeats: 12 } as const;
 
 /** Whether beats that are told as pairs vary by more than pairs do. */
 function areNoPairs(
-  { ratePerMin, intervalVariation }: BeatFindings,
+  { count, ratePerMin, intervalVariation }: BeatFindings,
   { turns }: BeatAgreement,
   { patient, row }: AroundBeats,
 ): boolean {
   if (turns === null || patient.every(({ finding }) => finding !== 'bigeminy')) return false;
   if (row !== null && row.leftShare > mostOfPairs.leftShare) return true;
+  // Of a few beats the mean isn't half-way between short and long.
+  if (count < mostOfPairs.leastBeats) return false;
   const meanS = 60 / ratePerMin;
   return intervalVariation > (mostOfPairs.variation * Math.abs(meanS - turns.shortS)) / meanS;
 }

@@ -69,7 +69,8 @@ describe('a strip whose first set of beats is doubtful', () => {
 });
 
 describe('a strip whose first set of beats has no doubt', () => {
-  it('is in doubt if another set has none either: a steady stroke and its wave, or pairs', () => {
-    expect(read('large dicrotic wave, slow rate', 579).faults).toContain('rate open');
+  it('is in doubt if another set has none either: irregular beats, or with one more of them', () => {
+    const { faults, patient } = read('intervals as in atrial fibrillation', 285);
+    expect({ faults, patient }).toEqual({ faults: ['rate open'], patient: ['irregular'] });
   });
 });
