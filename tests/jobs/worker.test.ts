@@ -1,5 +1,5 @@
 import { Queue } from 'bullmq';
-import { afterAll, beforeAll, describe, expect, onTestFinished, test } from 'vitest';
+import { beforeAll, describe, expect, onTestFinished, test } from 'vitest';
 import { type HurriedClock, hurriedClock } from '../../src/app/clock.ts';
 import { deliverEverywhere } from '../../src/app/deliver-everywhere.ts';
 import { deliverPosts } from '../../src/app/deliver-posts.ts';
@@ -58,7 +58,7 @@ interface Fault {
   sweepEveryMs?: number;
   workers?: number;
   /** An alarm that goes wrong. */
-  alarm?: (right: BullmqAlarm, queue: Queue) => Alarm;
+  alarm?: (right: BullmqAlarm, queue: Queue, clock: HurriedClock) => Alarm;
   /** Done again and again while the night passes. */
   meanwhile?: (redis: TestRedis) => Promise<void>;
 }
@@ -71,8 +71,7 @@ const extra = (queue: Queue, data: { wardId: string; atMs: number }, delay: numb
   });
 
 /** Whole milliseconds of real time from now to an instant of the hurried ward. */
-let clock: HurriedClock;
-const realDelay = (atMs: number) => Math.ceil((atMs - clock.now()) / rate);
+const realDelay = (clock: HurriedClock, atMs: number) => Math.ceil((atMs - clock.now()) / rate);
 
 const faults: [string, Fault][] = [
   ['arrive as they should', {}],
@@ -81,11 +80,12 @@ const faults: [string, Fault][] = [
     'come three times each',
     {
       workers: 2,
-      alarm: (right, queue) => ({
+      alarm: (right, queue, clock) => ({
         postsWaiting: (...asked) => right.postsWaiting(...asked),
         async wakeAt(ward, atMs) {
           await right.wakeAt(ward, atMs);
-          for (const copy of ['b', 'c']) await extra(queue, { wardId: ward, atMs }, realDelay(atMs), copy);
+          for (const copy of ['b', 'c'])
+            await extra(queue, { wardId: ward, atMs }, realDelay(clock, atMs), copy);
         },
       }),
     },
@@ -93,13 +93,13 @@ const faults: [string, Fault][] = [
   [
     'come seven minutes too early as well',
     {
-      alarm: (right, queue) => ({
+      alarm: (right, queue, clock) => ({
         postsWaiting: (...asked) => right.postsWaiting(...asked),
         async wakeAt(ward, atMs) {
           await extra(
             queue,
             { wardId: ward, atMs: atMs - 7 * minute },
-            realDelay(atMs - 7 * minute),
+            realDelay(clock, atMs - 7 * minute),
             'early',
           );
           await right.wakeAt(ward, atMs);
@@ -137,14 +137,12 @@ const faults: [string, Fault][] = [
   ],
 ];
 
-describe('a night whose wake-ups', () => {
-  let redis: TestRedis;
+// At the same time, each on a Redis of its own: most of a night is waiting.
+describe.concurrent('a night whose wake-ups', () => {
   let expected: Set<string>;
   beforeAll(async () => {
-    redis = await startTestRedis();
     expected = await stepsOfQuietNight();
   });
-  afterAll(() => redis.stop());
 
   test('is worth looking at', () => {
     const reached = [...expected].map((step) => step.split(' ').at(-1));
@@ -152,20 +150,25 @@ describe('a night whose wake-ups', () => {
     expect(expected.size).toBeGreaterThan(15);
   });
 
-  test.each(faults)('%s tells everyone all that is due, once', async (_, fault) => {
-    const { record, messenger } = await passNight(redis, fault);
-    const steps = await stepsTaken(record);
-    expect(new Set(steps)).toEqual(expected);
-    expect(await toldTooSoon(record)).toEqual([]);
-    const keys = messenger.sent.map(({ key }) => key);
-    expect(keys.length).toBe(new Set(keys).size);
-    const asked = messenger.sent
-      .filter(({ kind }) => kind === 'nudge')
-      .flatMap(({ asked: duties }) =>
-        duties.map(({ lineId, kind, dueAt }) => `${lineId} ${kind} ${dueAt} ward`),
-      );
-    expect(new Set(asked)).toEqual(new Set([...expected].filter((step) => step.endsWith('ward'))));
-  });
+  test.for(faults)(
+    '%s tells everyone all that is due, once',
+    async ([, fault], { onTestFinished, expect }) => {
+      const redis = await startTestRedis();
+      onTestFinished(redis.stop);
+      const { record, messenger } = await passNight(redis, fault);
+      const steps = await stepsTaken(record);
+      expect(new Set(steps)).toEqual(expected);
+      expect(await toldTooSoon(record)).toEqual([]);
+      const keys = messenger.sent.map(({ key }) => key);
+      expect(keys.length).toBe(new Set(keys).size);
+      const asked = messenger.sent
+        .filter(({ kind }) => kind === 'nudge')
+        .flatMap(({ asked: duties }) =>
+          duties.map(({ lineId, kind, dueAt }) => `${lineId} ${kind} ${dueAt} ward`),
+        );
+      expect(new Set(asked)).toEqual(new Set([...expected].filter((step) => step.endsWith('ward'))));
+    },
+  );
 });
 
 /** Lets the night pass with real workers on a real Redis. */
@@ -174,13 +177,12 @@ async function passNight(
   { sweepEveryMs = never, workers = 1, alarm: spoilt, meanwhile }: Fault,
 ) {
   const client = redis.client();
-  await client.flushall();
-  clock = hurriedClock(begins, rate);
+  const clock = hurriedClock(begins, rate);
   const record: WardRecord = redisRecord({ client, defaultPolicy: policy, laneGapMs: 5 });
   const watch = notingWatch();
   const right = bullmqAlarm({ target: redis.connection, clock, watch });
   const queue = new Queue(wakeQueue, { connection: redis.connection, prefix: timerPrefix });
-  const alarm = spoilt ? spoilt(right, queue) : right;
+  const alarm = spoilt ? spoilt(right, queue, clock) : right;
   const messenger = notingMessenger();
   const deps = nightDeps({ record, clock, alarm, messenger, watch });
   await beginNight(deps);

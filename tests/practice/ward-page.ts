@@ -2,23 +2,14 @@ import { mkdirSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { type Browser, chromium, type Page } from 'playwright-core';
+import { inject } from 'vitest';
 
-/** Starts the Chromium of this machine; `CHROMIUM_PATH` names another than Debian's. */
-export function openChromium(): Promise<Browser> {
-  return chromium.launch({
-    executablePath: process.env.CHROMIUM_PATH ?? '/usr/bin/chromium',
-    headless: true,
-    args: [
-      '--headless',
-      '--no-sandbox',
-      '--disable-gpu',
-      '--disable-quic',
-      '--no-first-run',
-      '--disable-background-networking',
-      '--disable-component-update',
-      '--disable-sync',
-    ],
-  });
+/** The Chromium that all files of this run share. Closing it closes what was opened by this connection, and no more. */
+export async function openChromium(): Promise<Browser> {
+  const answer = await fetch(`http://127.0.0.1:${inject('chromiumPort')}/`);
+  const said = await answer.text();
+  if (!answer.ok) throw new Error(said);
+  return chromium.connect(said);
 }
 
 /** A phone held in one hand, a small one, and a desk screen. */

@@ -4,36 +4,32 @@ import os from 'node:os';
 import path from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
 import { recordFile } from '../../src/export/record-lines.ts';
+import { auditCommand } from '../../src/programs/audit/audit-command.ts';
+import { restoreCommand } from '../../src/programs/restore/restore-command.ts';
 import { nightWard } from '../export/ward-copies.ts';
 import { bareEnv } from '../support/bare-env.ts';
+import { calledCommand } from '../support/called-command.ts';
 
 const folder = mkdtempSync(path.join(os.tmpdir(), 'dic-audit-'));
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
 const { copy, now } = nightWard();
 
-/** Runs a main as its npm script does, on an embedded Redis in a folder of its own. */
-function run(main: 'audit' | 'restore', ...words: string[]) {
-  const { status, stdout, stderr } = spawnSync(process.execPath, [`src/programs/${main}/main.ts`, ...words], {
-    encoding: 'utf8',
-    env: { ...bareEnv, DATA_DIR: path.join(folder, 'data') },
-  });
-  return { status, stdout, stderr };
-}
+const env = { ...bareEnv, DATA_DIR: path.join(folder, 'data') };
+
+/** Carries it out in this process. */
+const audit = (...words: string[]) => calledCommand(auditCommand, words, env);
 
 describe('npm run audit', () => {
-  it('prints the audit of a stored ward and writes its pictures', () => {
+  it('prints the audit of a stored ward and writes its pictures', async () => {
     const file = path.join(folder, 'night.ndjson');
     writeFileSync(file, recordFile(copy, now));
-    expect(run('restore', file).status).toBe(0);
+    expect((await calledCommand(restoreCommand, [file], env)).status).toBe(0);
     const out = path.join(folder, 'pictures');
-    const { status, stdout, stderr } = run(
-      'audit',
-      '--ward',
-      copy.wardId,
-      '--from',
-      '2026-01-01',
-      '--out',
-      out,
+    // As its npm script runs it.
+    const { status, stdout, stderr } = spawnSync(
+      process.execPath,
+      ['src/programs/audit/main.ts', '--ward', copy.wardId, '--from', '2026-01-01', '--out', out],
+      { encoding: 'utf8', env },
     );
     expect([status, stderr]).toEqual([0, `${out}: ${readdirSync(out).length} pictures.\n`]);
     expect(stdout).toMatch(
@@ -48,8 +44,8 @@ describe('npm run audit', () => {
     }
   });
 
-  it('shows an invented year of 600 lines without a store', { timeout: 120_000 }, () => {
-    const { status, stdout } = run('audit', '--example');
+  it('shows an invented year of 600 lines without a store', { timeout: 120_000 }, async () => {
+    const { status, stdout } = await audit('--example');
     expect(status).toBe(0);
     expect(stdout).toContain('600 lines were in at some time');
     expect(stdout).toMatch(
@@ -75,8 +71,8 @@ describe('npm run audit', () => {
     ],
     [['--example', '--ward', copy.wardId], /^Give --ward or --example, not both\./, 2],
     [['--what'], /^Unknown option '--what'/, 2],
-  ] as const)('says of %j what to write instead', (words, said, code) => {
-    const { status, stdout, stderr } = run('audit', ...words);
+  ] as const)('says of %j what to write instead', async (words, said, code) => {
+    const { status, stdout, stderr } = await audit(...words);
     expect([status, stdout]).toEqual([code, '']);
     expect(stderr).toMatch(said);
     // How to write it belongs to what was written wrongly.

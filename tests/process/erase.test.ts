@@ -6,11 +6,13 @@ import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { defaultPolicy } from '../../src/domain/policy/ward-policy.ts';
 import { recordFile } from '../../src/export/record-lines.ts';
 import { createLog } from '../../src/observe/log.ts';
+import { eraseCommand } from '../../src/programs/erase/erase-command.ts';
 import { redisHeartbeat } from '../../src/redis/heartbeat.ts';
 import { openStore } from '../../src/redis/open-store.ts';
 import { readWardCopy, writeWardCopy } from '../../src/redis/ward-copies.ts';
 import { nightWard } from '../export/ward-copies.ts';
 import { bareEnv } from '../support/bare-env.ts';
+import { calledCommand } from '../support/called-command.ts';
 
 const dataDir = mkdtempSync(path.join(os.tmpdir(), 'dic-er-'));
 afterAll(() => rmSync(dataDir, { recursive: true, force: true }));
@@ -19,10 +21,19 @@ const { copy, now } = nightWard();
 const other = { ...copy, wardId: 'T0TEST.C0OTHER' };
 const policy = defaultPolicy('UTC');
 
-function erase(...words: string[]) {
+const env = { ...bareEnv, DATA_DIR: dataDir };
+
+/** Carries it out in this process. */
+async function erase(...words: string[]) {
+  const { status, stdout, stderr } = await calledCommand(eraseCommand, words, env);
+  return { status, said: stdout + stderr };
+}
+
+/** The same as its npm script runs it. */
+function eraseMain(...words: string[]) {
   const { status, stdout, stderr } = spawnSync(process.execPath, ['src/programs/erase/main.ts', ...words], {
     encoding: 'utf8',
-    env: { ...bareEnv, DATA_DIR: dataDir },
+    env,
   });
   return { status, said: stdout + stderr };
 }
@@ -56,15 +67,15 @@ describe('npm run erase', () => {
     [['--ward', 'T0TEST.C0NONE', '--keep-nothing'], 1, /holds nothing/],
     [[...ward, kept], 1, /has 2 lines on its list.*Say --lines-are-in/],
     [[...ward, '--lines-are-in', '/nowhere/x'], 2, /cannot be read/],
-  ])('refuses %j, and says what to do', (given, status, says) => {
-    const refused = erase(...given);
+  ])('refuses %j, and says what to do', async (given, status, says) => {
+    const refused = await erase(...given);
     expect(refused).toEqual({ status, said: expect.stringMatching(says) });
   });
 
   test('refuses an export that is not the record as it is now', async () => {
     const old = path.join(dataDir, 'old.ndjson');
     writeFileSync(old, readFileSync(kept, 'utf8').trimEnd().split('\n').slice(0, -1).join('\n'));
-    expect(erase(...ward, '--lines-are-in', old)).toEqual({
+    expect(await erase(...ward, '--lines-are-in', old)).toEqual({
       status: 1,
       said: expect.stringContaining(
         'is not the record as it is now: export the ward again. Nothing was erased.',
@@ -75,7 +86,7 @@ describe('npm run erase', () => {
   test('refuses while a bot gives signs of life', async () => {
     const beat = { realMs: Date.now(), wardMs: Date.now() };
     await inStore((client) => redisHeartbeat(client).beat(beat, []));
-    expect(erase(...ward, '--lines-are-in', kept)).toEqual({
+    expect(await erase(...ward, '--lines-are-in', kept)).toEqual({
       status: 1,
       said: expect.stringContaining('A bot runs on this record'),
     });
@@ -84,7 +95,7 @@ describe('npm run erase', () => {
 
   test('takes all of the ward, and nothing of another', async () => {
     expect(await inStore((client) => readWardCopy(client, copy.wardId))).toEqual(copy);
-    expect(erase(...ward, '--lines-are-in', kept)).toEqual({
+    expect(eraseMain(...ward, '--lines-are-in', kept)).toEqual({
       status: 0,
       said: expect.stringMatching(
         /^Erased: ward T0TEST\.C0WARD, 2 lines, 15 entries\. What stands in the chat/,

@@ -8,10 +8,13 @@ import { afterAll, beforeAll, describe, expect, onTestFinished, test } from 'vit
 import { defaultPolicy } from '../../src/domain/policy/ward-policy.ts';
 import { recordFile } from '../../src/export/record-lines.ts';
 import { createLog } from '../../src/observe/log.ts';
+import { exportCommand } from '../../src/programs/export/export-command.ts';
+import { restoreCommand } from '../../src/programs/restore/restore-command.ts';
 import { startEmbeddedRedis } from '../../src/redis/embedded-redis.ts';
 import { readWardCopy, writeWardCopy } from '../../src/redis/ward-copies.ts';
 import { nightWard } from '../export/ward-copies.ts';
 import { bareEnv } from '../support/bare-env.ts';
+import { calledCommand, type Ended } from '../support/called-command.ts';
 import { startTestRedis } from '../support/redis-for-tests.ts';
 import { midShiftZone, startPracticeProcess } from './practice-process.ts';
 
@@ -26,15 +29,24 @@ function dataDir(name: string): string {
   return path.join(folder, name);
 }
 
-/** Runs a main as its npm script does, on an embedded Redis under `name`, or on the Redis of a URL. */
-function run(main: 'export' | 'restore', name: string, ...words: string[]) {
+const commands = { export: exportCommand, restore: restoreCommand };
+
+/** On an embedded Redis under `name`, or on the Redis of a URL. */
+function envOf(name: string): NodeJS.ProcessEnv {
+  const where = name.startsWith('redis:') ? { REDIS_URL: name } : { DATA_DIR: dataDir(name) };
+  return { ...bareEnv, WARD_TZ: midShiftZone, ...where };
+}
+
+/** Carries a command out, in this process. */
+function run(command: keyof typeof commands, name: string, ...words: string[]): Promise<Ended> {
+  return calledCommand(commands[command], words, envOf(name));
+}
+
+/** Runs a main as its npm script does. */
+function runMain(main: keyof typeof commands, name: string, ...words: string[]): Ended {
   const { status, stdout, stderr } = spawnSync(process.execPath, [`src/programs/${main}/main.ts`, ...words], {
     encoding: 'utf8',
-    env: {
-      ...bareEnv,
-      WARD_TZ: midShiftZone,
-      ...(name.startsWith('redis:') ? { REDIS_URL: name } : { DATA_DIR: dataDir(name) }),
-    },
+    env: envOf(name),
   });
   return { status, stdout, stderr };
 }
@@ -58,14 +70,14 @@ beforeAll(() => writeFileSync(file, recordFile(copy, now)));
 
 describe('npm run restore and npm run export', () => {
   test('bring a ward into an empty embedded store and out again, the same entries byte for byte', () => {
-    expect(run('restore', 'a', file)).toEqual({
+    expect(runMain('restore', 'a', file)).toEqual({
       status: 0,
       stderr: '',
       stdout:
         'Restored: ward T0TEST.C0WARD, 2 lines, 15 entries. The bot posts the cards anew and tells what is due.\n',
     });
     const out = path.join(folder, 'again.ndjson');
-    expect(run('export', 'a', '--ward', copy.wardId, '--out', out)).toEqual({
+    expect(runMain('export', 'a', '--ward', copy.wardId, '--out', out)).toEqual({
       status: 0,
       stdout: '',
       stderr: `${out}: ward T0TEST.C0WARD, 2 lines, 15 entries.\n`,
@@ -77,25 +89,29 @@ describe('npm run restore and npm run export', () => {
 
   test('work on the Redis of a REDIS_URL, in every format', async () => {
     const { url, redis } = await redisOnPort();
-    expect(run('restore', url, file)).toMatchObject({ status: 0 });
-    expect(run('restore', url, file)).toMatchObject({
+    expect(await run('restore', url, file)).toMatchObject({ status: 0 });
+    expect(await run('restore', url, file)).toMatchObject({
       status: 1,
       stderr: expect.stringContaining('holds something already'),
     });
-    const csv = run('export', url, '--ward', copy.wardId, '--format', 'csv', '--bom').stdout;
+    const csv = (await run('export', url, '--ward', copy.wardId, '--format', 'csv', '--bom')).stdout;
     expect(csv.split('\r\n')[0]).toMatch(/^\uFEFFward,line,number,patient,/);
-    const bundle: unknown = JSON.parse(run('export', url, '--ward', copy.wardId, '--format', 'fhir').stdout);
+    const bundle: unknown = JSON.parse(
+      (await run('export', url, '--ward', copy.wardId, '--format', 'fhir')).stdout,
+    );
     expect(bundle).toMatchObject({ resourceType: 'Bundle', identifier: { value: copy.wardId } });
-    expect(run('export', url, '--ward', 'T0.C0')).toEqual({
+    expect(await run('export', url, '--ward', 'T0.C0')).toEqual({
       status: 1,
       stdout: '',
       stderr: 'Ward T0.C0 holds nothing. Wards here: T0TEST.C0WARD.\n',
     });
-    expect(run('export', url)).toMatchObject({
+    expect(await run('export', url)).toMatchObject({
       status: 2,
       stderr: expect.stringContaining('Name a ward with --ward. Wards here: T0TEST.C0WARD.'),
     });
-    expect(run('export', url, '--ward', copy.wardId, '--out', path.join(folder, 'no', 'x'))).toMatchObject({
+    expect(
+      await run('export', url, '--ward', copy.wardId, '--out', path.join(folder, 'no', 'x')),
+    ).toMatchObject({
       status: 1,
       stderr: expect.stringContaining('cannot be written (ENOENT)'),
     });
@@ -107,13 +123,13 @@ describe('npm run restore and npm run export', () => {
     const { url } = await redisOnPort();
     const out = path.join(folder, 'kept.ndjson');
     writeFileSync(out, 'from before');
-    expect(run('export', url, '--ward', copy.wardId, '--out', out)).toMatchObject({ status: 1 });
+    expect(await run('export', url, '--ward', copy.wardId, '--out', out)).toMatchObject({ status: 1 });
     expect(readFileSync(out, 'utf8')).toBe('from before');
   });
 
   test('put no record into a Redis that may forget it', async () => {
     const { url, redis } = await redisOnPort('--maxmemory-policy', 'allkeys-lru');
-    expect(run('restore', url, file)).toMatchObject({
+    expect(await run('restore', url, file)).toMatchObject({
       status: 1,
       stderr: expect.stringContaining('noeviction'),
     });
@@ -141,8 +157,8 @@ describe('npm run restore and npm run export', () => {
     }
   });
 
-  test('prove a file with --check and make no store for it', () => {
-    const { status, stdout } = run('restore', 'none', '--check', file);
+  test('prove a file with --check and make no store for it', async () => {
+    const { status, stdout } = await run('restore', 'none', '--check', file);
     expect([status, stdout]).toEqual([
       0,
       expect.stringMatching(/is whole: ward T0TEST.C0WARD, 2 lines, 15 entries.*same \d+ open duties\.\n$/),
@@ -150,24 +166,24 @@ describe('npm run restore and npm run export', () => {
     expect(statSync(dataDir('none'), { throwIfNoEntry: false })).toBeUndefined();
   });
 
-  test('take a file that an earlier version wrote, and say what is set to its default', () => {
+  test('take a file that an earlier version wrote, and say what is set to its default', async () => {
     const old = path.join(folder, 'old.ndjson');
     writeFileSync(old, readFileSync(file, 'utf8').replace('"lapsedAfterDays":90,', ''));
     const said = 'An earlier version wrote it: in 1 line what came later is set to its default. ';
-    expect(run('restore', 'none', '--check', old)).toMatchObject({
+    expect(await run('restore', 'none', '--check', old)).toMatchObject({
       status: 0,
       stdout: expect.stringContaining(`15 entries. ${said}Read and written again it is the same`),
     });
-    expect(run('restore', 'old', old)).toMatchObject({
+    expect(await run('restore', 'old', old)).toMatchObject({
       status: 0,
       stdout: expect.stringContaining(`15 entries. ${said}The bot posts the cards anew`),
     });
   });
 
-  test('say of a file that mail or an editor changed what was done to it', () => {
+  test('say of a file that mail or an editor changed what was done to it', async () => {
     const changed = path.join(folder, 'changed.ndjson');
     writeFileSync(changed, readFileSync(file, 'utf8').replaceAll('\n', '\r\n'));
-    expect(run('restore', 'none', changed)).toMatchObject({
+    expect(await run('restore', 'none', changed)).toMatchObject({
       status: 1,
       stderr: expect.stringMatching(
         /would not come back as it is: its line ends are CRLF.*Nothing was restored\.\n$/,
@@ -175,10 +191,10 @@ describe('npm run restore and npm run export', () => {
     });
   });
 
-  test('refuse a broken file by its line and write nothing', () => {
+  test('refuse a broken file by its line and write nothing', async () => {
     const broken = path.join(folder, 'broken.ndjson');
     writeFileSync(broken, readFileSync(file, 'utf8').replace('"gauge":24', '"gauge":25'));
-    expect(run('restore', 'none', broken)).toMatchObject({
+    expect(await run('restore', 'none', broken)).toMatchObject({
       status: 1,
       stdout: '',
       stderr: expect.stringMatching(
@@ -186,7 +202,7 @@ describe('npm run restore and npm run export', () => {
       ),
     });
     writeFileSync(broken, Buffer.from([0xff, 0xfe, 0x7b]));
-    expect(run('restore', 'none', broken).stderr).toContain('is not UTF-8');
+    expect((await run('restore', 'none', broken)).stderr).toContain('is not UTF-8');
     expect(statSync(dataDir('none'), { throwIfNoEntry: false })).toBeUndefined();
   });
 
@@ -196,24 +212,22 @@ describe('npm run restore and npm run export', () => {
     ['restore', [], 'Name one file.'],
     ['restore', ['a', 'b'], 'Name one file.'],
     ['restore', ['/nowhere/a.ndjson'], 'cannot be read'],
-  ])('say how %s is used at %j and end with 2', (main, words, said) => {
-    const { status, stderr } = run(main, 'none', ...words);
+  ])('say how %s is used at %j and end with 2', async (main, words, said) => {
+    const { status, stderr } = await run(main, 'none', ...words);
     expect([status, stderr]).toEqual([2, expect.stringContaining(said)]);
     expect(stderr).toContain(`npm run ${main} -- `);
   });
 
-  test('say that a folder holds no record', () => {
-    expect(run('export', 'none', '--ward', 'T.C')).toMatchObject({
+  test('say that a folder holds no record', async () => {
+    expect(await run('export', 'none', '--ward', 'T.C')).toMatchObject({
       status: 1,
       stderr: expect.stringContaining('holds no record'),
     });
   });
 
-  test('list every bad setting and end with 2', () => {
-    const { status, stderr } = spawnSync(process.execPath, ['src/programs/export/main.ts'], {
-      encoding: 'utf8',
-      env: { ...bareEnv, REDIS_URL: 'http://x', PORT: 'many' },
-    });
+  test('list every bad setting and end with 2', async () => {
+    const bad = { ...bareEnv, REDIS_URL: 'http://x', PORT: 'many' };
+    const { status, stderr } = await calledCommand(exportCommand, [], bad);
     expect([status, stderr]).toEqual([2, expect.stringMatching(/REDIS_URL[\s\S]*PORT|PORT[\s\S]*REDIS_URL/)]);
   });
 
@@ -223,11 +237,11 @@ describe('npm run restore and npm run export', () => {
       const at = Date.now() - 3_600_000;
       const ward = 'T0PRACTICE.C0WARDEAST';
       writeFileSync(path.join(folder, 'into.ndjson'), recordFile({ ...copy, wardId: ward }, at));
-      expect(run('restore', 'running', path.join(folder, 'into.ndjson'))).toMatchObject({ status: 0 });
+      expect(await run('restore', 'running', path.join(folder, 'into.ndjson'))).toMatchObject({ status: 0 });
       await running.until('the card', ({ messages }) =>
         messages['C0WARDEAST']?.find(({ text }) => text.includes('Biscuit')),
       );
-      expect(run('restore', 'running', path.join(folder, 'into.ndjson'))).toMatchObject({
+      expect(await run('restore', 'running', path.join(folder, 'into.ndjson'))).toMatchObject({
         status: 1,
         stderr: expect.stringContaining('holds something already'),
       });
@@ -244,14 +258,14 @@ describe('npm run restore and npm run export', () => {
     const form = await lost.until('the form', ({ views }) => views['U0NURSEINA']);
     await lost.act({ kind: 'submit', user: 'U0NURSEINA', viewId: form.id });
     await lost.until('the card', ({ messages }) => messages['C0WARDEAST']?.length);
-    const wards = run('export', 'lost').stderr;
+    const wards = (await run('export', 'lost')).stderr;
     const ward = /Wards here: (\S+)\./.exec(wards)?.[1] ?? '';
     const out = path.join(folder, 'lost.ndjson');
-    const taken = run('export', 'lost', '--ward', ward, '--out', out);
+    const taken = await run('export', 'lost', '--ward', ward, '--out', out);
     await lost.kill('SIGTERM');
     expect(taken).toMatchObject({ status: 0, stderr: expect.stringContaining(', 1 line, ') });
 
-    expect(run('restore', 'found', out)).toMatchObject({ status: 0 });
+    expect(await run('restore', 'found', out)).toMatchObject({ status: 0 });
     const found = await startPracticeProcess(dataDir('found'));
     try {
       const card = await found.until('the card', ({ messages }) =>

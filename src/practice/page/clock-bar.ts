@@ -48,8 +48,8 @@ export class ClockBar {
     if (this.#last === null) return;
     const now = this.nowMs();
     const time = this.#last.rate < 600 ? clockTimeWithSeconds : clockTime;
-    this.#time.textContent = time(this.#zone, now);
-    this.#day.textContent = `${wardDay(this.#zone, now)}, ${zoneName(this.#zone, now)}`;
+    show(this.#time, time(this.#zone, now));
+    show(this.#day, `${wardDay(this.#zone, now)}, ${zoneName(this.#zone, now)}`);
   }
 
   async #change(change: ClockChange, says: (answer: ClockAnswer) => string): Promise<void> {
@@ -77,4 +77,9 @@ export class ClockBar {
       ({ nowMs }) => `The ward clock is now ${clockTime(this.#zone, nowMs)}.`,
     );
   }
+}
+
+/** Writes only what differs: a browser lays the page out and paints it again after each write. */
+function show(where: HTMLElement, text: string): void {
+  if (where.textContent !== text) where.textContent = text;
 }
