@@ -14,8 +14,8 @@ const isNode = (value: unknown): value is Node =>
 function calledName({ callee }: Node): string {
   if (!isNode(callee)) return '';
   if (callee.type === 'Super') return 'super';
-  const nameOf = (node: unknown) => (isNode(node) ? String(node.name ?? '') : '');
-  return /^log/.test(nameOf(callee.object)) ? 'log' : nameOf(callee.property) || nameOf(callee);
+  const nameOf = (node: unknown) => (isNode(node) && typeof node.name === 'string' ? node.name : '');
+  return nameOf(callee.object).startsWith('log') ? 'log' : nameOf(callee.property) || nameOf(callee);
 }
 
 /** What nobody on a ward sees: what is thrown, and what goes to the log. */

@@ -53,8 +53,11 @@ export const shiftPlanSchema = z.object(
   {
     zone: wardZoneSchema,
     shifts: z.array(plannedShiftSchema, refused('no shifts')).superRefine((shifts, context) => {
-      const wrong = (message: ShiftRefusal, path: (string | number)[], params: Record<string, unknown>) =>
-        context.addIssue({ code: 'custom', message, path, params });
+      const wrong = (
+        message: ShiftRefusal,
+        path: (string | number)[],
+        params: Record<string, string | number>,
+      ) => context.addIssue({ code: 'custom', message, path, params });
       const count = shifts.length;
       if (count < 1 || count > mostShifts) return wrong('number of shifts', [], { count });
       for (const [index, { name, startsAt }] of shifts.entries()) {

@@ -2,21 +2,20 @@ import type { PolicyRefusal } from '../../domain/policy/ward-policy.ts';
 import { longestShiftName, mostShifts, type ShiftRefusal } from '../../domain/shifts/shift-plan.ts';
 import type { WallTimeRefusal } from '../../domain/shifts/wall-time.ts';
 
+type Params = Readonly<Record<string, string | number>>;
+
 /** Why a policy was refused: an issue of its schema, with what was typed. */
 interface Refused {
   message: string;
   input?: unknown;
-  params?: Readonly<Record<string, unknown>> | undefined;
+  params?: Params | undefined;
 }
 
 const example = 'for example Day 07:00 and Night 19:00';
 const asTime = 'Type it as HH:mm, from 00:00 to 23:59, for example 07:00.';
 
 const words: Readonly<
-  Record<
-    PolicyRefusal | ShiftRefusal | WallTimeRefusal,
-    (params: Readonly<Record<string, unknown>>, typed: string) => string
-  >
+  Record<PolicyRefusal | ShiftRefusal | WallTimeRefusal, (params: Params, typed: string) => string>
 > = {
   'no plan': () => `No shift plan was given. Give a zone such as Europe/Berlin and shifts, ${example}.`,
   'no zone': () => 'No time zone was given. Type a place, for example Europe/Berlin or America/New_York.',
