@@ -4,7 +4,7 @@ import { type LineCopy, storableId, type WardCopy } from '../app/ward-copy.ts';
 import { foldLine } from '../domain/fold/fold-line.ts';
 import { entrySchema } from '../domain/record/entry.ts';
 import { wardEntrySchema } from '../domain/ward/ward-entry.ts';
-import { policyRefusal } from '../wording/policy/policy-refusals.ts';
+import { policyRefusal } from '../wording/refusals/policy-refusals.ts';
 import { lostValue } from './lost-value.ts';
 import { recordFormat } from './record-lines.ts';
 

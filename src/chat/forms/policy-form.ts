@@ -5,7 +5,7 @@ import { mostShifts } from '../../domain/shifts/shift-plan.ts';
 import { wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { cautionRow } from '../../wording/care/screening-words.ts';
-import { policyRefusal } from '../../wording/policy/policy-refusals.ts';
+import { policyRefusal } from '../../wording/refusals/policy-refusals.ts';
 import { person } from '../../wording/rich-text.ts';
 import { shorten } from '../../wording/shorten.ts';
 import { type Form, type FormErrors, type Sent } from '../form.ts';

@@ -3,7 +3,7 @@ import { nightChoiceOf, wakingOf } from '../../domain/policy/night-choice.ts';
 import { type WardPolicy, wardPolicySchema } from '../../domain/policy/ward-policy.ts';
 import { wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
-import { policyRefusal } from '../../wording/policy/policy-refusals.ts';
+import { policyRefusal } from '../../wording/refusals/policy-refusals.ts';
 import { rich } from '../../wording/rich-text.ts';
 import { shorten } from '../../wording/shorten.ts';
 import { type Form, type FormErrors, type Sent } from '../form.ts';

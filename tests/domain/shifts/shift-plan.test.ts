@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { shiftPlanSchema } from '../../../src/domain/shifts/shift-plan.ts';
-import { policyRefusal } from '../../../src/wording/policy/policy-refusals.ts';
+import { policyRefusal } from '../../../src/wording/refusals/policy-refusals.ts';
 
 const day = { name: 'Day', startsAt: '07:00' };
 const night = { name: 'Night', startsAt: '19:00' };

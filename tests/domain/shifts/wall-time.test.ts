@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { minutesAfterMidnight, type WallTime, wallTimeSchema } from '../../../src/domain/shifts/wall-time.ts';
-import { policyRefusal } from '../../../src/wording/policy/policy-refusals.ts';
+import { policyRefusal } from '../../../src/wording/refusals/policy-refusals.ts';
 
 const refusals = (typed: unknown) =>
   (wallTimeSchema.safeParse(typed, { reportInput: true }).error?.issues ?? []).map(policyRefusal);
