@@ -5,7 +5,7 @@ export type ByTag<
   More extends readonly unknown[],
   Result,
 > = {
-  readonly [K in One[Tag]]: (one: Extract<One, Record<Tag, K>>, ...more: More) => Result;
+  readonly [K in One[Tag]]: (one: One & Record<Tag, K>, ...more: More) => Result;
 };
 
 /** A function for each kind of entry of a union. */

@@ -8,7 +8,7 @@ const src = path.resolve(import.meta.dirname, '..', '..', 'src');
 /** Where everything a ward reads is said; `docs/decisions/023` says why there are two. */
 const homes = ['wording', 'chat'];
 
-/** Folders that say something and are no home: who reads it, or why it's still there. */
+/** Folders that say something and are no home, with who reads it. */
 const exempt: Readonly<Record<string, string>> = {
   programs: 'operators, at the command line',
   service: 'operators, in the log and on /readyz',
@@ -18,8 +18,6 @@ const exempt: Readonly<Record<string, string>> = {
   practice: 'whoever tries the bot out, on the stand-in’s own page',
   invented: 'nobody: an invented ward’s people, animals and notes',
   'app/practise': 'nobody: an invented line to practise on',
-  'domain/strip': 'the ward: what a strip reading says isn’t moved yet',
-  'domain/dynamic-response': 'the ward: a verdict’s sentence, which a strip reading repeats',
 };
 
 /** Names that no type says, each with its file. */
@@ -46,9 +44,6 @@ describe('what a ward reads', () => {
     // What the core or a home has as a name is one here too: kinds, answers, reasons.
     const named = [
       ...texts.flatMap((one) => one.names),
-      ...modules
-        .filter(isIn(['domain/strip', 'domain/dynamic-response']))
-        .flatMap((file) => read(file).names),
       ...modules.filter(isIn(homes)).flatMap((file) => namesAtAGlance(codeOf(file))),
     ];
     const found = texts.flatMap(({ file, prose }) =>

@@ -49,6 +49,8 @@ describe('npm run strip', () => {
       verdict: 'normal',
       confidence: 'fairly sure',
       faults: [],
+      flushes: [{ region: { region: 'good', says: expect.stringMatching(/^The damping is good/) } }],
+      because: expect.stringMatching(/^The line rings at/),
       sentence: expect.stringContaining('mmHg'),
     });
   });

@@ -8,6 +8,7 @@ import type { PressureStrip } from '../../domain/strip/pressure-strip.ts';
 import { type ReadStrip, readStrip, type StripFindings } from '../../domain/strip/strip-findings.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { clockText, lineWords, placeWords, standingCaution } from '../../wording/care/line-words.ts';
+import { uploadRefusal, whichChannelWords } from '../../wording/refusals/upload-refusals.ts';
 import { link } from '../../wording/rich-text.ts';
 import { stripWords } from '../../wording/strips/strip-words.ts';
 import { type ActionValue, actionValue } from '../action-value.ts';
@@ -101,9 +102,9 @@ async function take(bot: Bot, caller: Caller, lineId: string, upload: Upload): P
   });
   if ('problem' in fetched) return say(`Not read. ${fetched.problem}`);
   const parsed = parseStripFiles(fetched.files, upload.channel ?? null);
-  if (parsed.result === 'refused') return say(`Not read. ${parsed.refusal.message}`);
+  if (parsed.result === 'refused') return say(`Not read. ${uploadRefusal(parsed.refusal)}`);
   if (parsed.result === 'which channel') {
-    const text = parsed.message;
+    const text = whichChannelWords(parsed.channels);
     await caller.say(text, [
       paragraph(text),
       buttonRow(

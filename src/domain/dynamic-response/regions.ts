@@ -57,8 +57,10 @@ export interface RegionVerdict {
   /** Low: below what is wanted for this heart rate, Hz. */
   frequency: 'low' | 'enough';
   wantedHz: number;
-  /** One sentence, plain words; say that it is approximate with it. */
-  says: string;
+  /** Beats per minute it's judged at; null where not known. */
+  heartRatePerMin: number | null;
+  /** What named the region: the ward's limits, or the error that's expected on this pulse. */
+  by: 'limits' | 'error';
 }
 
 /**
@@ -68,29 +70,6 @@ export interface RegionVerdict {
 export function wantedHz(regions: FlushTestRegions, heartRatePerMin: number | null): number {
   if (heartRatePerMin === null) return regions.wantedWithoutRateHz;
   return (regions.wantedMultiple * heartRatePerMin) / 60;
-}
-
-function saysOf(region: Region, damping: RegionVerdict['damping'], low: boolean, wanted: string): string {
-  const effect = {
-    under: 'It rings: the systolic reads too high',
-    good: 'The damping is good',
-    over: 'It answers sluggishly: the systolic reads too low',
-  }[damping];
-  switch (region) {
-    case 'unacceptable':
-      return 'The line is too slow to be believed, whatever its damping. Go by the mean and a cuff.';
-    case 'borderline':
-      return `The line is barely fast enough for any pulse. ${effect}.`;
-    case 'good':
-      return `The damping is good and the line is fast enough (wanted: ${wanted}).`;
-    case 'adequate':
-      return `${damping === 'under' ? 'It rings' : 'It is rather damped'}, but the line is fast enough (wanted: ${wanted}).`;
-    case 'slow for this heart rate':
-      return `The damping is good, but the line is slower than wanted (${wanted}): fine detail and sharp peaks are lost or false.`;
-    case 'underdamped':
-    case 'overdamped':
-      return `${effect}${low ? `, and the line is slower than wanted (${wanted})` : ''}. The mean hardly suffers.`;
-  }
 }
 
 /**
@@ -116,17 +95,8 @@ export function regionOf(
     if (!low && damping >= adequate.low && damping <= adequate.high) return 'adequate';
     return side === 'under' ? 'underdamped' : 'overdamped';
   })();
-  const wantedWords =
-    heartRatePerMin === null
-      ? `${Math.round(wanted)} Hz, as the heart rate is not known`
-      : `${Number(wanted.toFixed(1))} Hz at ${heartRatePerMin} /min`;
-  return {
-    region,
-    damping: side,
-    frequency: low ? 'low' : 'enough',
-    wantedHz: wanted,
-    says: saysOf(region, side, low, wantedWords),
-  };
+  const frequency = low ? 'low' : 'enough';
+  return { region, damping: side, frequency, wantedHz: wanted, heartRatePerMin, by: 'limits' };
 }
 
 /** Both ends, each limit between them and the middle of each stretch: no region within can hide from these. */

@@ -23,7 +23,7 @@ export interface ResponseLimits {
 
 /** What a measured line does to one patient's pulse. */
 export interface ResponseAt {
-  /** The ward's region, in words that agree with the error. */
+  /** The ward's region, which agrees with the error. */
   verdict: RegionVerdict;
   /** Null where no pulse is shown, so that there is nothing to be off. */
   error: ExpectedErrorRange | null;
@@ -66,7 +66,7 @@ export function responseAt(
       ...verdict,
       region: isWide ? 'underdamped' : 'overdamped',
       damping: isWide ? 'under' : 'over',
-      says: `${isWide ? 'The systolic reads too high' : 'The systolic reads too low'} for this pulse${verdict.frequency === 'low' ? `, and the line is slower than wanted (${Number(verdict.wantedHz.toFixed(1))} Hz)` : ''}. The mean hardly suffers.`,
+      by: 'error',
     },
     error,
     isEnough: false,

@@ -1,4 +1,4 @@
-import { shownText } from './pressure-strip.ts';
+import { type StripNote, shownText } from './pressure-strip.ts';
 
 /** A channel or column of a file. */
 export interface Channel {
@@ -38,9 +38,9 @@ export function mmHgPerUnit(unit: string): number | null {
   return null;
 }
 
-/** Says from which unit the pressures were converted. */
-export function convertedNote(unit: string): string {
-  return `Converted from ${/kpa/i.test(unit) ? 'kPa' : 'cmH₂O'} to mmHg.`;
+/** From which unit the pressures were converted; nothing where they weren't. */
+export function convertedNotes(unit: string): StripNote[] {
+  return mmHgPerUnit(unit) === 1 ? [] : [{ note: 'converted', from: /kpa/i.test(unit) ? 'kPa' : 'cmH₂O' }];
 }
 
 /** Which channel holds the arterial pressure. */
@@ -80,9 +80,4 @@ export function chooseChannel(channels: readonly Channel[], wanted: string | nul
     return rest.length === 0 ? { found: 'one', index: first } : { found: 'several', indices };
   }
   return { found: 'none' };
-}
-
-/** The question which of several pressure channels is meant, in one sentence. */
-export function whichChannelWords(channels: readonly string[]): string {
-  return `The file has ${channels.length} pressure channels: ${channels.join(', ')}. Say which one is the arterial line.`;
 }

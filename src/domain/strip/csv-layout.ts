@@ -1,10 +1,4 @@
-import {
-  type Channel,
-  channelLabels,
-  chooseChannel,
-  mmHgPerUnit,
-  whichChannelWords,
-} from './channel-choice.ts';
+import { type Channel, channelLabels, chooseChannel, mmHgPerUnit } from './channel-choice.ts';
 import { secondsPerUnit } from './csv-columns.ts';
 import { type ParsedStrip, refused, shownText } from './pressure-strip.ts';
 
@@ -41,22 +35,14 @@ export function layoutOf(columns: readonly Channel[], channel: string | null): L
   const choice = chooseChannel(candidates, channel);
   if (choice.found === 'several') {
     const channels = choice.indices.map((i) => labels[i] ?? '');
-    return { result: 'which channel', channels, message: whichChannelWords(channels) };
+    return { result: 'which channel', channels };
   }
   if (choice.found === 'no such channel') {
-    const shown = candidates.filter(({ name }) => name !== '').map(({ name }) => shownText(name));
-    return refused(
-      'no such channel',
-      `There is no column ${shownText(channel ?? '')}. There are: ${shown.join(', ')}.`,
-    );
+    const there = candidates.filter(({ name }) => name !== '').map(({ name }) => shownText(name));
+    return refused({ because: 'no such column', name: shownText(channel ?? ''), there });
   }
-  if (choice.found === 'none') {
-    const shown = columns.map(({ name }) => shownText(name)).join(', ');
-    return refused(
-      'no pressure',
-      `No column is named as an arterial pressure (columns: ${shown}). Name it and its unit in the heading line, such as abp_mmHg.`,
-    );
-  }
+  if (choice.found === 'none')
+    return refused({ because: 'no pressure column', there: columns.map(({ name }) => shownText(name)) });
   const pressure = columns[choice.index];
   const perUnit = mmHgPerUnit(pressure?.unit ?? '');
   if (pressure === undefined || perUnit === null) return withoutUnit(pressure);
@@ -76,9 +62,8 @@ export function layoutOf(columns: readonly Channel[], channel: string | null): L
 function withoutUnit(column: Channel | undefined): ParsedStrip {
   const name = shownText(column?.name ?? '');
   return refused(
-    'no units',
     column?.unit
-      ? `The pressure column ${name} is in ${shownText(column.unit, 20)}; only mmHg, kPa and cmH₂O are taken. Convert it and write the unit in the heading, such as ${name}_mmHg.`
-      : `The pressure column ${name} has no unit: is it mmHg, kPa or cmH₂O? Write it in the heading line, such as ${name}_mmHg.`,
+      ? { because: 'column in another unit', name, unit: shownText(column.unit, 20) }
+      : { because: 'column without unit', name },
   );
 }

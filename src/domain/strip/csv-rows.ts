@@ -34,12 +34,8 @@ export function readRows(layout: Layout, lines: Lines, delimiter: string): Rows 
     if (formula !== undefined) return formulaRefusal(formula.trim(), lineNumber);
     const cell = (cells[pressureAt] ?? '').trim();
     const pressure = numberOf(cell, delimiter);
-    if (pressure === null && !isMissing(cell)) {
-      return refused(
-        'bad value',
-        `Line ${lineNumber} has “${shownText(cell, 20)}” for the pressure, which is no number. Write numbers only; leave a missing value empty.`,
-      );
-    }
+    if (pressure === null && !isMissing(cell))
+      return refused({ because: 'no number', line: lineNumber, cell: shownText(cell, 20) });
     if (rateAt >= 0) rows.rateOfColumn ??= numberOf((cells[rateAt] ?? '').trim(), delimiter);
     const bad = times?.read((cells[layout.timeAt] ?? '').trim(), lineNumber);
     if (bad) return bad;
@@ -55,10 +51,7 @@ function mayBeFormula(cell: string): boolean {
 }
 
 export function formulaRefusal(cell: string, line: number): ParsedStrip {
-  return refused(
-    'formula',
-    `Line ${line} holds a formula (${shownText(cell, 20)}). Only values are read: copy the cells, paste them as values, and export again.`,
-  );
+  return refused({ because: 'formula', line, cell: shownText(cell, 20) });
 }
 
 /** Reads the times one by one, s; where a rate was told, times that cannot be read are done without. */
@@ -86,15 +79,11 @@ function timesReader(
         times = null;
         return null;
       }
-      return plain === null
-        ? refused(
-            'bad value',
-            `Line ${lineNumber} has “${shownText(cell, 20)}” for the time, which is no time. Write seconds, or a clock time such as 19:04:12.520.`,
-          )
-        : refused(
-            'no units',
-            `The time column ${timeName} has no unit. Write it in the heading line: ${timeName}_s for seconds or ${timeName}_ms for milliseconds.`,
-          );
+      return refused(
+        plain === null
+          ? { because: 'no time', line: lineNumber, cell: shownText(cell, 20) }
+          : { because: 'time without unit', name: timeName },
+      );
     },
   };
 }

@@ -1,10 +1,10 @@
-import { convertedNote } from './channel-choice.ts';
+import { convertedNotes } from './channel-choice.ts';
 import type { Layout } from './csv-layout.ts';
 import { type Lines, rateOfHead } from './csv-lines.ts';
 import type { Rows } from './csv-rows.ts';
 import {
   checkedStrip,
-  lastPartNote,
+  lastPartNotes,
   longestReadMin,
   type ParsedStrip,
   refused,
@@ -25,46 +25,19 @@ function evenly(
   const steps: number[] = [];
   for (let i = 1; i < times.length; i += 1) steps.push((times[i] ?? 0) - (times[i - 1] ?? 0));
   const backAt = steps.findIndex((step) => !(step >= 0));
-  if (backAt >= 0) {
-    return {
-      refusal: refused(
-        'bad value',
-        `The time in line ${bodyFrom + backAt + 1} goes back. Times must ascend: export one stretch without breaks.`,
-      ),
-    };
-  }
-  if (steps.filter((step) => step === 0).length > steps.length * 0.02) {
-    return {
-      refusal: refused(
-        'no sampling rate',
-        'The times are too coarse: several lines have the same time. Write the sampling rate in the first line instead, such as # fs=250 Hz.',
-      ),
-    };
-  }
+  if (backAt >= 0) return { refusal: refused({ because: 'time goes back', line: bodyFrom + backAt + 1 }) };
+  if (steps.filter((step) => step === 0).length > steps.length * 0.02)
+    return { refusal: refused({ because: 'times too coarse' }) };
   const median = steps.toSorted((a, b) => a - b)[Math.floor(steps.length / 2)] ?? 0;
   const usual = steps.filter((step) => step > 0.4 * median && step < 1.6 * median);
   const step = usual.reduce((sum, one) => sum + one, 0) / usual.length;
   const samplesPerS = Number((1 / step).toPrecision(6));
-  if (usual.length < steps.length * 0.95) {
-    return {
-      refusal: refused(
-        'no sampling rate',
-        'The times are too uneven to tell a sampling rate. Write it in the first line instead, such as # fs=250 Hz.',
-      ),
-    };
-  }
+  if (usual.length < steps.length * 0.95) return { refusal: refused({ because: 'times too uneven' }) };
   // Counted step by step, so that rounded times cannot drift against the grid.
   const places: number[] = [0];
   for (const one of steps) {
     const by = one < 1.6 * median ? 1 : Math.round(one / step);
-    if (by * step > 2) {
-      return {
-        refusal: refused(
-          'too much missing',
-          `The times have a gap of ${one.toFixed(1)} s; at most 2 s may be missing at once. Export one stretch without breaks.`,
-        ),
-      };
-    }
+    if (by * step > 2) return { refusal: refused({ because: 'gap too long', s: one }) };
     places.push((places.at(-1) ?? 0) + by);
   }
   const pressuresMmHg = new Float64Array((places.at(-1) ?? 0) + 1).fill(Number.NaN);
@@ -73,16 +46,14 @@ function evenly(
 }
 
 /** The strip from its rows: evenly sampled by their times or by a told rate, and of a long file the last part. */
-export function stripOf({ pressure, mmHgPerUnit }: Layout, rows: Rows, lines: Lines): ParsedStrip {
-  if (rows.pressures.length === 0)
-    return refused('empty', 'The file has a heading but no values. Export the waveform again.');
+export function stripOf({ pressure }: Layout, rows: Rows, lines: Lines): ParsedStrip {
+  if (rows.pressures.length === 0) return refused({ because: 'no values' });
   const even = sampled(rows, rateOfHead(lines.head) ?? rows.rateOfColumn, lines.bodyFrom);
   if ('refusal' in even) return even.refusal;
   const { samplesPerS, pressuresMmHg: all } = even;
   const pressuresMmHg = all.subarray(Math.max(0, all.length - Math.floor(longestReadMin * 60 * samplesPerS)));
   const fileS = (lines.leftOut + all.length) / samplesPerS;
   const readS = pressuresMmHg.length / samplesPerS;
-  const lastPart = lastPartNote(readS, fileS);
   return checkedStrip({
     samplesPerS,
     pressuresMmHg,
@@ -90,9 +61,9 @@ export function stripOf({ pressure, mmHgPerUnit }: Layout, rows: Rows, lines: Li
     startsAtS: fileS - readS,
     fileS,
     notes: [
-      ...(rows.cutOff ? ['The last line breaks off; it was left out. The file may be incomplete.'] : []),
-      ...(mmHgPerUnit === 1 ? [] : [convertedNote(pressure.unit)]),
-      ...(lastPart === null ? [] : [lastPart]),
+      ...(rows.cutOff ? [{ note: 'last line broken' } as const] : []),
+      ...convertedNotes(pressure.unit),
+      ...lastPartNotes(readS, fileS),
     ],
   });
 }
@@ -110,22 +81,9 @@ function sampled(rows: Rows, toldHz: number | null, bodyFrom: number): Sampled |
     return { samplesPerS: told, pressuresMmHg: Float64Array.from(rows.pressures) };
   if (Math.abs(told / byTimes.samplesPerS - 1) <= rateTolerance) return byTimes;
   const timesHz = Number(byTimes.samplesPerS.toPrecision(4));
-  return {
-    refusal: refused(
-      'no sampling rate',
-      `The file says ${told} samples per second, but its times give ${timesHz}. Remove or correct the one that is wrong.`,
-    ),
-  };
+  return { refusal: refused({ because: 'rates disagree', toldHz: told, timesHz }) };
 }
 
 function withoutRate(times: number): ParsedStrip {
-  return times === 0
-    ? refused(
-        'no sampling rate',
-        'The file has neither times nor a sampling rate. Add a column time_s, or write the rate in the first line, such as # fs=250 Hz.',
-      )
-    : refused(
-        'too short',
-        'The file has fewer than 3 samples; at least 2 s are needed, 30 to 60 s are best.',
-      );
+  return refused({ because: times === 0 ? 'no sampling rate' : 'too few samples' });
 }

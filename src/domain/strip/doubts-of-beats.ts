@@ -8,17 +8,7 @@ import type { PatientFinding } from './patient-findings.ts';
 import type { TraceFault } from './trace-faults.ts';
 import { areUnlike, breathsInTurn, evenBeats } from './unlike-beats.ts';
 
-const noSteadyBeat: TraceFault = {
-  fault: 'no steady beat',
-  hides: 'beats',
-  says: 'No steady pulse was found on the trace. Look at the animal first: feel a pulse; then export a stretch without movement.',
-};
-
-const inverted: TraceFault = {
-  fault: 'inverted',
-  hides: 'beats',
-  says: 'The trace falls quicker than it rises, so it seems to be upside down. Check the channel’s sign and export again.',
-};
+const noSteadyBeat: TraceFault = { fault: 'no steady beat', hides: 'beats' };
 
 /** Beats fewer than this, or a strip shorter than this, say too little (own rules). */
 const least = { beats: 6, unevenBeats: 8, s: 4 } as const;
@@ -41,17 +31,10 @@ export function doubtsOfBeats(
   around: AroundBeats,
 ): TraceFault[] {
   const { lengthS } = around;
-  if (lengthS < least.s) {
-    return [
-      {
-        fault: 'too short',
-        hides: beats === null ? 'beats' : 'nothing',
-        says: `The strip is ${lengthS.toFixed(1)} s long; 10 s or more are needed to judge it, 30 to 60 s are best. Export a longer stretch.`,
-      },
-    ];
-  }
+  if (lengthS < least.s)
+    return [{ fault: 'too short', hides: beats === null ? 'beats' : 'nothing', lengthS }];
   if (beats === null || agreement === null) return [noSteadyBeat];
-  if (agreement.skewness < -0.6) return [inverted];
+  if (agreement.skewness < -0.6) return [{ fault: 'inverted', hides: 'beats' }];
   if (isNoPulse(agreement)) return [noSteadyBeat];
   const { lowestPerMin, highestPerMin } = readableRate;
   if (beats.ratePerMin > highestPerMin || beats.ratePerMin < lowestPerMin) return [noSteadyBeat];
@@ -112,7 +95,9 @@ function tooFew(
   return {
     fault: 'too few beats',
     hides: 'nothing',
-    says: `Only ${beats.count} whole beats are on the strip; ${isVague ? 'more' : wanted} are needed${wanted > least.beats ? ' of an uneven rhythm' : ''}. Export a longer stretch, 30 to 60 s.`,
+    beats: beats.count,
+    wanted: isVague ? null : wanted,
+    isUneven: wanted > least.beats,
   };
 }
 
@@ -127,22 +112,10 @@ function doubtsOfRate(
   const open = openRate(beats, found, agreement, around);
   // Twice a rate that is no heart's any more is no rate.
   if (open !== undefined && open < fastestOpenPerMin) faults.push(rateOpen(beats.ratePerMin, open));
-  if (areUnlike(beats, found, agreement, around)) {
-    faults.push({
-      fault: 'beats disagree',
-      hides: 'nothing',
-      says: 'The waves are too unlike each other to be sure that they are beats. Feel a pulse and count it; then export a stretch without movement.',
-    });
-  }
+  if (areUnlike(beats, found, agreement, around)) faults.push({ fault: 'beats disagree', hides: 'nothing' });
   const few = tooFew(beats, agreement, patient);
   if (few !== undefined) faults.push(few);
-  if (leftOut > 0.55) {
-    faults.push({
-      fault: 'much left out',
-      hides: 'nothing',
-      says: `${Math.round(100 * leftOut)} % of the strip is disturbed, so which part is the usual pulse is a guess. Export a stretch without flush or movement.`,
-    });
-  }
+  if (leftOut > 0.55) faults.push({ fault: 'much left out', hides: 'nothing', share: leftOut });
   // Uneven beats move the level by themselves.
   const isIrregular = patient.some(({ finding }) => finding === 'irregular');
   if (
@@ -150,12 +123,7 @@ function doubtsOfRate(
     (movesLevel && leftOut > (isIrregular ? mostOffUneven : mostOffLevel)) ||
     (movesLevel && patient.length === 0 && agreement.lopsidedMmHg > mostLopsidedMmHg) ||
     (patient.length === 0 && levelRangeMmHg > mostLevelRangeMmHg)
-  ) {
-    faults.push({
-      fault: 'level changes',
-      hides: 'nothing',
-      says: 'The level of the whole trace changes, and which level is the usual one is not known. Look at the animal first; then at the height of limb and transducer.',
-    });
-  }
+  )
+    faults.push({ fault: 'level changes', hides: 'nothing' });
   return faults;
 }

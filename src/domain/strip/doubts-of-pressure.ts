@@ -1,6 +1,7 @@
 import type { BeatAgreement } from './beat-agreement.ts';
 import type { BeatFindings } from './beat-findings.ts';
 import type { PatientFinding } from './patient-findings.ts';
+import type { StripNote } from './pressure-strip.ts';
 import type { TraceFault } from './trace-faults.ts';
 
 /** The rest of the strip, as far as it makes pressures doubtful. */
@@ -23,12 +24,12 @@ const drift = {
   shownFromS: 10,
 } as const;
 
-/** Says that the level moves over the strip; null where it hardly does. */
-export function driftWords(driftMmHgPerS: number, lengthS: number): string | null {
+/** That the level moves over the strip, or could; null where it hardly does. */
+export function driftNote(driftMmHgPerS: number, lengthS: number): StripNote | null {
   const by = Math.abs(driftMmHgPerS * lengthS);
   if (by < drift.saidInAllMmHg && Math.abs(driftMmHgPerS) < drift.saidMmHgPerS)
-    return lengthS >= drift.shownFromS ? null : 'The pressure could drift: the strip is too short to tell.';
-  return `The pressure ${driftMmHgPerS > 0 ? 'rises' : 'falls'} by ${Math.round(by)} mmHg over the strip (${Math.abs(driftMmHgPerS).toFixed(1)} mmHg/s), so the pressures are averages. Look at the animal first; then at the transducer’s height, the zero and the joints.`;
+    return lengthS >= drift.shownFromS ? null : { note: 'could drift' };
+  return { note: 'drifts', mmHgPerS: driftMmHgPerS, lengthS };
 }
 
 /** Waves without overtones are a sine, and so are those with few that rise no quicker than they fall (own rules). */
@@ -41,34 +42,18 @@ export function doubtsOfPressure(
   { noiseMmHg, lengthS, driftMmHgPerS, patient }: AroundPressure,
 ): TraceFault[] {
   const faults: TraceFault[] = [];
-  const says = driftWords(driftMmHgPerS, lengthS);
+  const drifting = driftNote(driftMmHgPerS, lengthS);
   const isMuch = Math.abs(driftMmHgPerS * lengthS) >= drift.doubtInAllMmHg;
-  if (says !== null && isMuch && Math.abs(driftMmHgPerS) >= drift.saidMmHgPerS) {
-    faults.push({ fault: 'drifts', hides: 'nothing', says });
-  }
+  if (drifting !== null && isMuch && Math.abs(driftMmHgPerS) >= drift.saidMmHgPerS)
+    faults.push({ fault: 'drifts', hides: 'nothing', mmHgPerS: driftMmHgPerS, lengthS });
   if (
     (overtones < sine.surely && patient.length === 0) ||
     (overtones < sine.overtones && skewness < sine.skewness)
-  ) {
-    faults.push({
-      fault: 'like a sine',
-      hides: 'nothing',
-      says: 'The waves are as round as a sine: a very damped line, or something that is no pulse. Feel a pulse; then do a fast flush and upload again.',
-    });
-  }
-  if (beats.pulseMmHg < 6) {
-    faults.push({
-      fault: 'weak pulse',
-      hides: 'nothing',
-      says: `The pulse is only ${Math.round(beats.pulseMmHg)} mmHg tall. Look at the animal first: feel a pulse; then look for a kink, a clot or a closed tap.`,
-    });
-  }
-  if (noiseMmHg > Math.min(0.105 * beats.pulseMmHg, 8)) {
-    faults.push({
-      fault: 'too noisy',
-      hides: 'nothing',
-      says: `The trace is noisy (${noiseMmHg.toFixed(1)} mmHg against a pulse of ${Math.round(beats.pulseMmHg)} mmHg): systolic and diastolic are rough.`,
-    });
-  }
+  )
+    faults.push({ fault: 'like a sine', hides: 'nothing' });
+  const { pulseMmHg } = beats;
+  if (pulseMmHg < 6) faults.push({ fault: 'weak pulse', hides: 'nothing', pulseMmHg });
+  if (noiseMmHg > Math.min(0.105 * pulseMmHg, 8))
+    faults.push({ fault: 'too noisy', hides: 'nothing', noiseMmHg, pulseMmHg });
   return faults;
 }

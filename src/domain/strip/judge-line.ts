@@ -9,8 +9,9 @@ import type { testVerdicts } from '../record/entry.ts';
 import { verdictOfRegion } from '../trust/verdict-of-test.ts';
 import type { BeatFindings } from './beat-findings.ts';
 import type { DicroticNotch } from './dicrotic-notch.ts';
-import type { MeasuredFlush } from './measure-flush.ts';
+import type { MeasuredFlush, Span } from './measure-flush.ts';
 import { fallOfLineS } from './ringing-turns.ts';
+import type { TraceFault } from './trace-faults.ts';
 
 /** What the line does to the trace; too slow: well damped, and yet it cannot follow a pulse this fast. */
 export const stripVerdicts = [
@@ -37,15 +38,37 @@ export interface FlushFinding {
   region: RegionVerdict | null;
 }
 
+type NotMeasured = Extract<MeasuredFlush, { measured: 'cannot tell' }>['because'];
+
+/** Why a verdict, or none, with the figures that it's told with. */
+export type JudgedBy =
+  | { by: 'fault'; fault: TraceFault }
+  | {
+      by:
+        | 'too few beats'
+        | 'numbers that look wrong'
+        | 'a sine without a flush'
+        | 'ringing that cannot be judged'
+        | 'beats that ring'
+        | 'small round beats'
+        | 'a wave that does not tell';
+    }
+  | { by: 'flush not measured'; why: NotMeasured }
+  /** `dampingUpTo`: what could hide in the pulse. */
+  | { by: 'no ringing'; dampingUpTo: number }
+  | { by: 'fall'; fallMs: number; dampingAtLeast: number; isQuick: boolean }
+  /** `isOneTurn`: it shows by that alone, as it would after a valve that shut slowly. */
+  | { by: 'ringing'; ringingHz: number; damping: Span; region: RegionVerdict; isOneTurn: boolean };
+
 /** A verdict with its reason. */
 export interface Judged {
   verdict: StripVerdict;
   confidence: Confidence;
-  because: string;
+  because: JudgedBy;
 }
 
 /** No verdict, and why. */
-export const nothing = (because: string): Judged => ({
+export const nothing = (because: JudgedBy): Judged => ({
   verdict: 'cannot tell',
   confidence: 'no verdict',
   because,
@@ -69,16 +92,6 @@ function verdictOf(found: Pick<RegionVerdict, 'region' | 'damping'>): StripVerdi
   if (slowRegions.has(found.region) && found.damping === 'good') return 'too slow for this heart rate';
   return traceVerdicts[verdictOfRegion(found)];
 }
-
-const cannotMeasure: Readonly<
-  Record<Extract<MeasuredFlush, { measured: 'cannot tell' }>['because'], string>
-> = {
-  clipped: 'the recorder cut the ringing off',
-  'no beats to compare': 'there are no beats after it to compare with',
-  'sampled too slowly': 'the line rings too quickly for so few samples',
-  'does not die down': 'what follows it does not die down like ringing',
-  'too near the end': 'the strip ends too soon after it',
-};
 
 /** A fall from 90 to 10 % within this is not slowed by a valve, ms (measured: a valve of 20 ms makes 16 ms or more). */
 const quickFallMs = 15;
@@ -152,41 +165,29 @@ export function judgeFlush(
 ): Judged {
   switch (test.measured) {
     case 'cannot tell':
-      return nothing(`A fast flush was found but could not be measured: ${cannotMeasure[test.because]}.`);
+      return nothing({ by: 'flush not measured', why: test.because });
     case 'no ringing': {
       // A well damped line that falls from 90 to 10 % in f ms passes about 340 / f Hz (second-order system, damping 0.7).
       const reachesHz = 340 / test.fallMs;
       const wanted = wantedHz(regions, ratePerMin);
-      const says = `After the flush it falls to the pulse in ${Math.round(test.fallMs)} ms and does not ring: damping about ${test.dampingAtLeast.toFixed(1)} or more.`;
-      if (test.dampingAtLeast < 0.6) {
-        return nothing(
-          `After the flush no ringing stands out from the pulse; it could hide up to damping ${test.dampingAtLeast.toFixed(1)}.`,
-        );
-      }
-      if (reachesHz >= wanted) {
-        return {
-          verdict: 'normal',
-          confidence: 'unsure',
-          because: `${says} That is quick enough for this heart rate.`,
-        };
-      }
+      const { fallMs, dampingAtLeast } = test;
+      if (dampingAtLeast < 0.6) return nothing({ by: 'no ringing', dampingUpTo: dampingAtLeast });
+      const isQuick = reachesHz >= wanted;
+      const because = { by: 'fall', fallMs, dampingAtLeast, isQuick } as const;
+      if (isQuick) return { verdict: 'normal', confidence: 'unsure', because };
       // A valve that shuts slowly falls as slowly; but not as slowly as this, and a good line still shows the notch.
-      const isSlower = test.fallMs > slowestValveFallMs && test.halfFallMs > leastHalfFall * test.fallMs;
+      const isSlower = fallMs > slowestValveFallMs && test.halfFallMs > leastHalfFall * fallMs;
       const isSure =
-        test.dampingAtLeast >= 0.65 && reachesHz < 0.7 * wanted && notch.notch === 'absent' && isSlower;
-      return {
-        verdict: 'flat (overdamped)',
-        confidence: isSure ? 'fairly sure' : 'unsure',
-        because: `${says} That is too slow for this heart rate.`,
-      };
+        dampingAtLeast >= 0.65 && reachesHz < 0.7 * wanted && notch.notch === 'absent' && isSlower;
+      return { verdict: 'flat (overdamped)', confidence: isSure ? 'fairly sure' : 'unsure', because };
     }
     case 'ringing': {
       const { damping, naturalHz, ringingHz } = test;
-      if (region === null) return nothing('The ringing could not be judged.');
+      if (region === null) return nothing({ by: 'ringing that cannot be judged' });
       const words = new Set(verdictsWithin(naturalHz, damping, ratePerMin, regions).map(verdictOf));
       const verdict = verdictOf(region);
       const { isQuick, isCertain } = howSure(test, { region, verdict, ratePerMin, samplesPerS });
-      const because = `The line rings at ${ringingHz.toFixed(1)} Hz with damping ${damping.value.toFixed(2)} (${damping.low.toFixed(2)} to ${damping.high.toFixed(2)}). ${region.says}${isQuick ? '' : ' It shows by one turn only: a valve that shut slowly looks the same.'}`;
+      const because = { by: 'ringing', ringingHz, damping, region, isOneTurn: !isQuick } as const;
       if (verdict === 'cannot tell') return nothing(because);
       return { verdict, confidence: words.size === 1 && isCertain ? 'fairly sure' : 'unsure', because };
     }
@@ -195,24 +196,10 @@ export function judgeFlush(
 
 /** Without a flush the wave alone is not enough (Gardner 1981): only gross signs are named, never surely. */
 export function judgeWave(beats: BeatFindings, notch: DicroticNotch, upstrokeMs: number): Judged {
-  if (notch.notch === 'cannot tell' && notch.because === 'ringing hides it') {
-    return {
-      verdict: 'spiky (underdamped)',
-      confidence: 'unsure',
-      because:
-        'The beats ring after the systolic peak. There is no fast flush on the strip to measure it: do one and upload again.',
-    };
-  }
+  if (notch.notch === 'cannot tell' && notch.because === 'ringing hides it')
+    return { verdict: 'spiky (underdamped)', confidence: 'unsure', because: { by: 'beats that ring' } };
   const beatMs = 60_000 / beats.ratePerMin;
-  if (notch.notch === 'absent' && upstrokeMs > 0.3 * beatMs && beats.pulseMmHg < 0.35 * beats.mapMmHg) {
-    return {
-      verdict: 'flat (overdamped)',
-      confidence: 'unsure',
-      because:
-        'The beats are small and round without a notch. A true weak pulse looks the same: look at the animal, then do a fast flush and upload again.',
-    };
-  }
-  return nothing(
-    'There is no fast flush on the strip, and the wave alone does not tell. Do a fast flush and upload again.',
-  );
+  if (notch.notch === 'absent' && upstrokeMs > 0.3 * beatMs && beats.pulseMmHg < 0.35 * beats.mapMmHg)
+    return { verdict: 'flat (overdamped)', confidence: 'unsure', because: { by: 'small round beats' } };
+  return nothing({ by: 'a wave that does not tell' });
 }

@@ -61,7 +61,8 @@ export function takeTurnsAsSwings(
 export const rateOpen = (ratePerMin: number, openPerMin: number): TraceFault => ({
   fault: 'rate open',
   hides: 'nothing',
-  says: `The rate could be ${Math.round(ratePerMin)} or ${Math.round(openPerMin)} beats per minute: the smaller waves can be beats, a large dicrotic wave or ringing. Count the pulse or look at the ECG.`,
+  ratePerMin,
+  openPerMin,
 });
 
 /** A line that damps less swings on for so long that every swing could be taken for a beat; and this little, without growing smaller. */

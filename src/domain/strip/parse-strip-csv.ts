@@ -13,18 +13,13 @@ import { refusalOfBytes } from './text-of-upload.ts';
  * `fs_Hz` or from a comment `# fs=250 Hz`. Comma, semicolon or tab between cells; decimal comma with the latter two. Empty
  * cells and dashes are missing values. Of a long file the last `longestReadMin` minutes are read and the strip says so.
  *
- * `channel` picks among several pressure columns. All refusals are values whose message says what to do.
+ * `channel` picks among several pressure columns. All refusals are values.
  */
 export function parseStripCsv(bytes: Uint8Array, channel: string | null = null): ParsedStrip {
   const unreadable = refusalOfBytes(bytes);
   if (unreadable) return unreadable;
   const lines = linesOf(bytes);
-  if (lines === null) {
-    return refused(
-      'wrong type',
-      `A line of the file has over ${mostLineBytes} characters, so it is no table. Put one sample on each line.`,
-    );
-  }
+  if (lines === null) return refused({ because: 'line too long', mostCharacters: mostLineBytes });
   const { head, body } = lines;
   const headings = head.filter((line) => !line.startsWith('#') && line.trim() !== '');
   const delimiter = delimiterOf(body[0] ?? headings.at(-1) ?? '');
@@ -37,12 +32,7 @@ export function parseStripCsv(bytes: Uint8Array, channel: string | null = null):
     (line) => line.split(delimiter).length === (body[0] ?? line).split(delimiter).length,
   );
   const lastTwo = headings.slice(Math.max(0, headings.length - 2)).map((line) => cellsOf(line, delimiter));
-  if (headings.length === 0 || headingAt < 0) {
-    return refused(
-      'no header',
-      'The file does not say what its columns are. Put a heading line first that names each column with its unit, such as time_s,abp_mmHg.',
-    );
-  }
+  if (headings.length === 0 || headingAt < 0) return refused({ because: 'no header' });
   // A last heading line of units alone belongs to the line above it.
   const last = lastTwo.at(-1) ?? [];
   const isUnits =

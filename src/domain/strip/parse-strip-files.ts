@@ -12,17 +12,12 @@ const largestHeaderBytes = 100_000;
 
 /**
  * Reads the pressure strip that one or more uploaded files hold: a CSV file alone, or a WFDB header (`.hea`) with its data
- * file. `channel` answers an earlier question which channel is meant. All refusals are values with a sentence.
+ * file. `channel` answers an earlier question which channel is meant. All refusals are values.
  */
 export function parseStripFiles(files: readonly UploadedFile[], channel: string | null = null): ParsedStrip {
   const header = files.find(({ name }) => name.toLowerCase().endsWith('.hea'));
   if (header !== undefined) {
-    if (header.bytes.length > largestHeaderBytes) {
-      return refused(
-        'damaged',
-        'The .hea file is far too large for a header. Upload the record’s own header.',
-      );
-    }
+    if (header.bytes.length > largestHeaderBytes) return refused({ because: 'header too large' });
     return parseWfdb(
       {
         headerText: new TextDecoder().decode(header.bytes),
@@ -32,20 +27,9 @@ export function parseStripFiles(files: readonly UploadedFile[], channel: string 
     );
   }
   const [first, ...more] = files;
-  if (first === undefined)
-    return refused('empty', 'There is no file. Upload a CSV file, or a .hea file with its .dat file.');
-  if (more.length > 0) {
-    return refused(
-      'not supported',
-      'There are several files. Upload one CSV file, or a .hea file with its .dat file.',
-    );
-  }
-  if (first.name.toLowerCase().endsWith('.dat')) {
-    return refused(
-      'wrong type',
-      'A .dat file alone does not say what it holds. Upload it together with its .hea file.',
-    );
-  }
+  if (first === undefined) return refused({ because: 'no file' });
+  if (more.length > 0) return refused({ because: 'several files' });
+  if (first.name.toLowerCase().endsWith('.dat')) return refused({ because: 'data without a header' });
   return parseStripCsv(first.bytes, channel);
 }
 

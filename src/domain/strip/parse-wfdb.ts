@@ -1,20 +1,14 @@
-import {
-  channelLabels,
-  chooseChannel,
-  convertedNote,
-  mmHgPerUnit,
-  whichChannelWords,
-} from './channel-choice.ts';
+import { channelLabels, chooseChannel, convertedNotes, mmHgPerUnit } from './channel-choice.ts';
 import {
   checkedStrip,
   largestFileBytes,
-  lastPartNote,
+  lastPartNotes,
   longestReadMin,
   type ParsedStrip,
   refused,
   shownText,
-  spanWords,
 } from './pressure-strip.ts';
+import type { UploadRefusal } from './upload-refusal.ts';
 import { readWfdbHeader, type WfdbSignal } from './wfdb-header.ts';
 
 /** How a storage format packs samples: bytes for so many samples, the value of one, and the value that means "none". */
@@ -76,34 +70,20 @@ function pressureSignal(signals: readonly WfdbSignal[], channel: string | null):
   const channels = signals.map(({ description, units }) => ({ name: description, unit: units }));
   const choice = chooseChannel(channels, channel);
   const names = channelLabels(channels);
-  const no = (...why: Parameters<typeof refused>) => ({ told: refused(...why) });
-  if (choice.found === 'several') {
-    const asked = choice.indices.map((i) => names[i] ?? '');
-    return { told: { result: 'which channel', channels: asked, message: whichChannelWords(asked) } };
-  }
+  const no = (why: UploadRefusal) => ({ told: refused(why) });
+  if (choice.found === 'several')
+    return { told: { result: 'which channel', channels: choice.indices.map((i) => names[i] ?? '') } };
   if (choice.found === 'no such channel')
-    return no(
-      'no such channel',
-      `There is no signal ${shownText(channel ?? '')}. There are: ${names.join(', ')}.`,
-    );
+    return no({ because: 'no such signal', name: shownText(channel ?? ''), there: names });
   const signal = choice.found === 'one' ? signals[choice.index] : undefined;
-  if (choice.found !== 'one' || !signal)
-    return no(
-      'no pressure',
-      `No signal is an arterial pressure (signals: ${names.join(', ')}). Export the record with the arterial channel.`,
-    );
+  if (choice.found !== 'one' || !signal) return no({ because: 'no pressure signal', there: names });
   const perUnit = mmHgPerUnit(signal.units);
-  if (perUnit === null || signal.gain === null)
-    return no(
-      'no units',
-      `The header gives no pressure unit for ${shownText(signal.description)} (${shownText(signal.units || 'none')}). Write gain(baseline)/mmHg in its line of the .hea file, such as 20(-1600)/mmHg.`,
-    );
+  if (perUnit === null || signal.gain === null) {
+    const unit = signal.units ? shownText(signal.units) : null;
+    return no({ because: 'signal without unit', name: shownText(signal.description), unit });
+  }
   const packing = packings[signal.format];
-  if (packing === undefined)
-    return no(
-      'not supported',
-      `The signal is stored in format ${signal.format}; formats 16, 61, 80 and 212 are read. Convert the record to format 16.`,
-    );
+  if (packing === undefined) return no({ because: 'format not read', format: signal.format });
   return { signal, perUnit, packing };
 }
 
@@ -111,42 +91,23 @@ function pressureSignal(signals: readonly WfdbSignal[], channel: string | null):
  * Reads the arterial pressure of a WFDB record: formats 16, 61, 80 and 212, signals interleaved frame by frame with their
  * samples per frame. The pressure channel is picked by description and unit (mmHg, kPa, cmH₂O), or by `channel`; several are asked
  * about. First value and checksum of the header are compared over the whole file. Of a long record the last
- * `longestReadMin` minutes are kept and the strip says so. All refusals are values whose message says what to do.
+ * `longestReadMin` minutes are kept and the strip says so. All refusals are values.
  */
 export function parseWfdb(
   { headerText, signalBytes }: WfdbFiles,
   channel: string | null = null,
 ): ParsedStrip {
   const read = readWfdbHeader(headerText);
-  if (read.read === 'several segments') {
-    return refused(
-      'not supported',
-      'The record is made of several segments. Upload the header and data of one segment.',
-    );
-  }
-  if (read.read === 'nothing') {
-    return refused(
-      'damaged',
-      `Line ${read.line} of the header cannot be read. Upload the .hea file as it was exported, with its .dat file.`,
-    );
-  }
+  if (read.read === 'several segments') return refused({ because: 'several segments' });
+  if (read.read === 'nothing') return refused({ because: 'header not readable', line: read.line });
   const { framesPerS, frames: toldFrames, signals } = read.header;
   const chosen = pressureSignal(signals, channel);
   if ('told' in chosen) return chosen.told;
   const { signal, perUnit, packing } = chosen;
   const bytes = signalBytes.get(signal.fileName);
-  if (bytes === undefined) {
-    return refused(
-      'empty',
-      `The data file ${shownText(signal.fileName)} is missing. Upload it together with the .hea file.`,
-    );
-  }
-  if (bytes.length > largestFileBytes) {
-    return refused(
-      'too large',
-      `The data file has ${(bytes.length / 1e6).toFixed(0)} MB; at most ${largestFileBytes / 1e6} MB are read. Export only the last ${spanWords(600)}.`,
-    );
-  }
+  if (bytes === undefined) return refused({ because: 'data file missing', name: shownText(signal.fileName) });
+  if (bytes.length > largestFileBytes)
+    return refused({ because: 'too large', file: 'data', bytes: bytes.length });
   return readSignal(signal, {
     packing,
     bytes: bytes.subarray(signal.byteOffset),
@@ -213,37 +174,31 @@ function failsCheck(
 }
 
 function readSignal(signal: WfdbSignal, stored: Stored): ParsedStrip {
-  const { packing, bytes, perUnit, framesPerS, toldFrames, together } = stored;
+  const { packing, bytes, framesPerS, toldFrames, together } = stored;
   const samples = (of: readonly WfdbSignal[]) =>
     of.reduce((sum, { samplesPerFrame }) => sum + samplesPerFrame, 0);
   const perFrame = samples(together);
   const there = Math.floor((bytes.length * 8) / packing.bits / perFrame);
   const frames = toldFrames ?? there;
-  if (there < frames) {
-    return refused(
-      'damaged',
-      `The data file breaks off: ${spanWords(there / framesPerS)} of ${spanWords(frames / framesPerS)} are there. Upload it again.`,
-    );
-  }
+  if (there < frames)
+    return refused({
+      because: 'data break off',
+      thereS: there / framesPerS,
+      wantedS: frames / framesPerS,
+    });
   const samplesPerS = framesPerS * signal.samplesPerFrame;
   const count = frames * signal.samplesPerFrame;
   const keep = Math.min(count, Math.floor(longestReadMin * 60 * samplesPerS));
   const before = samples(together.slice(0, together.indexOf(signal)));
   const { pressuresMmHg, ...values } = unpacked(signal, stored, { frames, perFrame, before, keep });
   const fails = failsCheck(signal, values, frames);
-  if (fails !== null) {
-    return refused(
-      'damaged',
-      `The data do not match the header (${fails}): the file is damaged or belongs to another record. Upload the .hea and .dat that were exported together.`,
-    );
-  }
+  if (fails !== null) return refused({ because: 'data do not match', fails });
   const readS = keep / samplesPerS;
   const fileS = count / samplesPerS;
-  const note = lastPartNote(readS, fileS);
   const notes = [
-    ...(signal.checksum === null ? ['The header has no checksum, so the data could not be checked.'] : []),
-    ...(perUnit === 1 ? [] : [convertedNote(signal.units)]),
-    ...(note === null ? [] : [note]),
+    ...(signal.checksum === null ? [{ note: 'no checksum' } as const] : []),
+    ...convertedNotes(signal.units),
+    ...lastPartNotes(readS, fileS),
   ];
   return checkedStrip({
     samplesPerS,

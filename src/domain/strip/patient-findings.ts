@@ -2,24 +2,15 @@ import type { FoundBeats } from './find-beats.ts';
 import { mean, quantile, standardDeviation } from './smoothing.ts';
 import { runsOf, turnsOfIntervals, turnsOfPulses } from './turns-taken.ts';
 
-/** What the beats say of the patient, not of the line. */
-export const patientFindingNames = [
-  'alternans',
-  'bigeminy',
-  'every second small',
-  'pauses',
-  'irregular',
-] as const;
-
-/** A finding of the patient with a sentence: what was seen and what to do. */
-export interface PatientFinding {
-  finding: (typeof patientFindingNames)[number];
-  says: string;
-}
-
-const whole = (value: number) => String(Math.round(value));
-
-const lookAtIt = 'This is the patient, not the line: tell the clinician and look at the ECG.';
+/** What the beats say of the patient, not of the line, with the figures that it's told with. */
+export type PatientFinding =
+  | { finding: 'alternans'; tallMmHg: number; smallMmHg: number }
+  | { finding: 'bigeminy' }
+  /** Evenly spaced it could be breathing, else bigeminy. */
+  | { finding: 'every second small'; tallMmHg: number; smallMmHg: number; isEven: boolean }
+  | { finding: 'pauses'; count: number }
+  | { finding: 'irregular'; by: 'early beats'; count: number }
+  | { finding: 'irregular'; by: 'intervals'; variation: number };
 
 /** Intervals of a steady heart vary by less; of fibrillation's a few can take turns by chance. */
 const evenBeats = 0.12;
@@ -75,30 +66,17 @@ function inTurns({ beats, intervalsS }: FoundBeats): PatientFinding | null {
   const usual = quantile(intervalsS, 0.5);
   const takePulses = pulses.share > 0.85 && pulses.low < smallBeats.most * pulses.high;
   const couldBlur = takePulses && usual < turnsOfLength.fastS && lengthShare > turnsOfLength.surelyPairs;
-  if (isEarly && lengthShare < turnsOfLength.pairs && !couldBlur) {
-    return {
-      finding: 'bigeminy',
-      says: `Beats come in pairs, an early one and then a pause (bigeminy, or every third beat missing). ${lookAtIt}`,
-    };
-  }
+  if (isEarly && lengthShare < turnsOfLength.pairs && !couldBlur) return { finding: 'bigeminy' };
   const isSlow = usual > smallBeats.slowS;
   const mostSmall = isSlow ? smallBeats.ofSlow : smallBeats.most;
   if (pulses.share <= 0.85 || pulses.low >= mostSmall * pulses.high || (variation > evenBeats && !isEarly))
     return null;
-  const heights = `pulses of ${whole(pulses.high)} and ${whole(pulses.low)} mmHg`;
+  const heights = { tallMmHg: pulses.high, smallMmHg: pulses.low };
   // A line that rings as fast as the heart beats makes early beats even.
   const isEven = lengthShare > turnsOfLength.even && usual > turnsOfLength.blurredS;
-  if (isEven && !(isSlow && pulses.low > smallBeats.byBreathing * pulses.high)) {
-    return {
-      finding: 'alternans',
-      says: `Tall and small beats take turns (pulsus alternans): ${heights}. ${lookAtIt}`,
-    };
-  }
-  const what = isEven ? 'pulsus alternans, or breathing at half the rate' : 'pulsus alternans or bigeminy';
-  return {
-    finding: 'every second small',
-    says: `Every second beat is small (${what}): ${heights}. ${lookAtIt}`,
-  };
+  if (isEven && !(isSlow && pulses.low > smallBeats.byBreathing * pulses.high))
+    return { finding: 'alternans', ...heights };
+  return { finding: 'every second small', ...heights, isEven };
 }
 
 /**
@@ -126,15 +104,11 @@ export function patientFindings(found: FoundBeats): PatientFinding[] {
       variation < pause.variation &&
       Math.abs(longS / usual - 2) < pause.off &&
       intervalsS.every((one) => one < pause.to * usual);
-    if (!isOne) return [];
-    const many = pauses === 1 ? 'A beat is missing once' : `A beat is missing ${pauses} times`;
-    return [{ finding: 'pauses', says: `${many}. ${lookAtIt}` }];
+    return isOne ? [{ finding: 'pauses', count: pauses }] : [];
   }
   const early = earlyBeats(intervalsS, usual);
-  if (early * earlyBeat.oneIn > intervalsS.length) {
-    const many = early === 1 ? 'A beat comes early once' : `A beat comes early ${early} times`;
-    return [{ finding: 'irregular', says: `${many}, with a pause after it. ${lookAtIt}` }];
-  }
+  if (early * earlyBeat.oneIn > intervalsS.length)
+    return [{ finding: 'irregular', by: 'early beats', count: early }];
   // One or two odd intervals can be a beat that was missed or made up, and long ones alone beats that were missed, if they are so long.
   const off = intervalsS.filter((one) => Math.abs(one / usual - 1) > irregular.off).length;
   const short = intervalsS.filter((one) => one / usual < 1 - irregular.off).length;
@@ -147,13 +121,7 @@ export function patientFindings(found: FoundBeats): PatientFinding[] {
   if (
     variation > irregular.variation &&
     off >= Math.max(irregular.leastOff, irregular.leastShare * intervalsS.length)
-  ) {
-    return [
-      {
-        finding: 'irregular',
-        says: `The beats are irregular (intervals vary by ${whole(100 * variation)} %). ${lookAtIt}`,
-      },
-    ];
-  }
+  )
+    return [{ finding: 'irregular', by: 'intervals', variation }];
   return [];
 }

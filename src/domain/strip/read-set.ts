@@ -4,7 +4,7 @@ import { averagedOut } from './averaged-out.ts';
 import { beatAgreement } from './beat-agreement.ts';
 import { type BeatFindings, beatFindings } from './beat-findings.ts';
 import { doubtsOfBeats } from './doubts-of-beats.ts';
-import { driftWords } from './doubts-of-pressure.ts';
+import { driftNote } from './doubts-of-pressure.ts';
 import { type ExcursionFinding, excursionFindings } from './excursion-findings.ts';
 import { driftMmHgPerS, type Excursion, joined, levelAround, rangeBesideDrift } from './excursions.ts';
 import { type Beat, type FoundBeats, findBeats, type LeftOut } from './find-beats.ts';
@@ -12,6 +12,7 @@ import { betweenOf } from './left-out.ts';
 import { rateOpen } from './open-rates.ts';
 import { holdsPulse, offLevel } from './other-level.ts';
 import { type PatientFinding, patientFindings } from './patient-findings.ts';
+import type { StripNote } from './pressure-strip.ts';
 import { type RowCheck, rowCheck } from './row-check.ts';
 import { readsOtherwise } from './second-reading.ts';
 import { quantile } from './smoothing.ts';
@@ -27,7 +28,7 @@ export interface ReadBeats {
   beats: BeatFindings | null;
   patient: PatientFinding[];
   excursions: ExcursionFinding[];
-  notes: string[];
+  notes: StripNote[];
   /** Small beats by the tall ones, where they take turns; 1 where they do not. */
   smallToTall: number;
 }
@@ -160,7 +161,7 @@ export function readSet(trace: Trace, wantedPerMin: number | null): ReadSet {
     if (other !== null) faults.push(rateOpen(read.ratePerMin, other));
   }
   const isDrift = faults.some(({ fault }) => fault === 'drifts');
-  const drifting = isDrift ? null : driftWords(driftMmHgPerS, around.lengthS);
+  const drifting = isDrift ? null : driftNote(driftMmHgPerS, around.lengthS);
   const silent = found.noPulse.map((one) => ({ ...one, kind: 'no pulse' as const }));
   return {
     read: {

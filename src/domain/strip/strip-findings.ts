@@ -9,6 +9,7 @@ import {
   type Confidence,
   type FlushFinding,
   type Judged,
+  type JudgedBy,
   judgeFlush,
   judgeWave,
   nothing,
@@ -17,7 +18,7 @@ import {
 import { measureFlush } from './measure-flush.ts';
 import { doubtOfRinging } from './open-rates.ts';
 import type { PatientFinding } from './patient-findings.ts';
-import type { PressureStrip } from './pressure-strip.ts';
+import type { PressureStrip, StripNote } from './pressure-strip.ts';
 import { readBeats } from './read-beats.ts';
 import type { ReadBeats } from './read-set.ts';
 import { quantile } from './smoothing.ts';
@@ -29,7 +30,7 @@ export interface StripFindings {
   samplesPerS: number;
   lengthS: number;
   channel: string;
-  notes: string[];
+  notes: StripNote[];
   /** What is wrong with the trace; with any of these its numbers are not told as sure. */
   faults: TraceFault[];
   /** What the beats say of the patient. */
@@ -42,8 +43,8 @@ export interface StripFindings {
   excursions: ExcursionFinding[];
   verdict: StripVerdict;
   confidence: Confidence;
-  /** Why the verdict, one sentence. */
-  because: string;
+  /** Why the verdict. */
+  because: JudgedBy;
   /** What the line likely adds to the shown pressures, mmHg; null where the line is not known. An estimate. */
   likelyErrorMmHg: PressureError | null;
   /** Noise on the trace, standard deviation, mmHg. */
@@ -104,21 +105,15 @@ function judged(
   { samplesPerS, regions }: { samplesPerS: number; regions: FlushTestRegions },
 ): Judged {
   const hiding = faults.find(({ hides }) => hides === 'beats');
-  if (beats === null) return nothing(hiding?.says ?? 'Too few whole beats to judge.');
-  if (faults.some(({ fault }) => fault === 'wrong units')) {
-    return nothing('The numbers themselves look wrong, so the line is not judged.');
-  }
+  if (beats === null) return nothing(hiding ? { by: 'fault', fault: hiding } : { by: 'too few beats' });
+  if (faults.some(({ fault }) => fault === 'wrong units')) return nothing({ by: 'numbers that look wrong' });
   if (measured !== undefined) {
     const told = judgeFlush(measured, samplesPerS, notch, Math.round(beats.ratePerMin), regions);
     // What rests on beats that are themselves in doubt is no surer than they are.
     const isDoubted = faults.length > 0 || measured.plateauMmHg < beats.sapMmHg + leastAboveSystolicMmHg;
     return isDoubted && told.confidence === 'fairly sure' ? { ...told, confidence: 'unsure' } : told;
   }
-  if (faults.some(({ fault }) => fault === 'like a sine')) {
-    return nothing(
-      'There is no fast flush on the strip, and a wave as round as a sine does not tell. Do a fast flush and upload again.',
-    );
-  }
+  if (faults.some(({ fault }) => fault === 'like a sine')) return nothing({ by: 'a sine without a flush' });
   const upstroke = quantile(
     found.beats.map(({ footAt, peakAt }) => peakAt - footAt),
     0.5,

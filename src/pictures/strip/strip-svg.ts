@@ -1,5 +1,6 @@
 import type { PressureStrip } from '../../domain/strip/pressure-strip.ts';
 import type { ReadStrip } from '../../domain/strip/strip-findings.ts';
+import { excursionText, faultText, patientText } from '../../wording/strips/strip-finding-words.ts';
 import {
   beatsText,
   flushTestText,
@@ -148,8 +149,12 @@ export function stripSvg(strip: PressureStrip, read: ReadStrip): { svg: string; 
     parts.push(words(beatsText(beats, faults.length > 0), { x: 40, y: y + 8, size: 36 }));
     y += 50;
   }
-  const said = [...patient, ...excursions.filter(({ kind }) => kind === 'no pulse'), ...faults];
-  for (const line of said.slice(0, 2).flatMap(({ says }) => brokenLines(`! ${says}`, 66))) {
+  const said = [
+    ...patient.map(patientText),
+    ...excursions.filter(({ kind }) => kind === 'no pulse').map(excursionText),
+    ...faults.map(faultText),
+  ];
+  for (const line of said.slice(0, 2).flatMap((text) => brokenLines(`! ${text}`, 66))) {
     parts.push(words(line, { x: 40, y: y + 6, size: 30 }));
     y += 40;
   }

@@ -2,7 +2,9 @@ import type { DicroticNotch } from '../../domain/strip/dicrotic-notch.ts';
 import type { FlushFinding } from '../../domain/strip/judge-line.ts';
 import type { StripFindings } from '../../domain/strip/strip-findings.ts';
 import { regionsLabel } from '../../wording/care/response-words.ts';
+import { excursionText, faultText, noteText, patientText } from '../../wording/strips/strip-finding-words.ts';
 import { stripSentence } from '../../wording/strips/strip-sentence.ts';
+import { reasonText } from '../../wording/strips/verdict-reasons.ts';
 
 const whole = (value: number) => String(Math.round(value));
 
@@ -43,10 +45,10 @@ export function findingsText(findings: StripFindings): string {
     notes,
   } = findings;
   const lines = [stripSentence(findings), ''];
-  for (const note of notes) lines.push(`Note: ${note}`);
-  for (const { says } of faults) lines.push(`Fault: ${says}`);
-  for (const { says } of patient) lines.push(`Patient: ${says}`);
-  for (const { says } of excursions) lines.push(`Left out: ${says}`);
+  for (const note of notes) lines.push(`Note: ${noteText(note)}`);
+  for (const fault of faults) lines.push(`Fault: ${faultText(fault)}`);
+  for (const finding of patient) lines.push(`Patient: ${patientText(finding)}`);
+  for (const one of excursions) lines.push(`Left out: ${excursionText(one)}`);
   if (beats) {
     lines.push(
       `Systolic (SAP) ${whole(beats.sapMmHg)} mmHg, diastolic (DAP) ${whole(beats.dapMmHg)} mmHg, mean (MAP) ${whole(beats.mapMmHg)} mmHg; ${beats.count} whole beats.`,
@@ -58,7 +60,7 @@ export function findingsText(findings: StripFindings): string {
   if (flushes.length === 0) lines.push('Fast flush: none found.');
   for (const flush of flushes) lines.push(`Fast flush ${flushWords(flush)}.`);
   const sure = confidence === 'no verdict' ? '' : ` (${confidence}; ${regionsLabel})`;
-  lines.push(`Verdict: ${verdict}${sure}. ${because}`);
+  lines.push(`Verdict: ${verdict}${sure}. ${reasonText(because)}`);
   if (likelyErrorMmHg && verdict !== 'cannot tell') {
     const by = (mmHg: number) =>
       Math.abs(mmHg) < 0.5 ? 'about right' : `${whole(Math.abs(mmHg))} mmHg too ${mmHg > 0 ? 'high' : 'low'}`;

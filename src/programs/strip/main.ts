@@ -5,10 +5,12 @@ import { filesBeside, parseStripFiles, type UploadedFile } from '../../domain/st
 import { largestFileBytes } from '../../domain/strip/pressure-strip.ts';
 import { readStrip } from '../../domain/strip/strip-findings.ts';
 import { stripPicture } from '../../pictures/strip/strip-picture.ts';
+import { uploadRefusal, whichChannelWords } from '../../wording/refusals/upload-refusals.ts';
 import { stripAltText } from '../../wording/strips/strip-picture-words.ts';
 import { stripSentence } from '../../wording/strips/strip-sentence.ts';
 import { CommandStop } from '../command-stop.ts';
 import { findingsText } from './findings-text.ts';
+import { toldFindings } from './told-findings.ts';
 
 const usage =
   'npm run strip -- FILE [--channel NAME] [--json] [--picture FILE.png]\n' +
@@ -68,9 +70,9 @@ async function main(): Promise<void> {
   const parsed = parseStripFiles(await uploaded(file), values.channel ?? null);
   switch (parsed.result) {
     case 'refused':
-      throw new CommandStop(parsed.refusal.message, 1);
+      throw new CommandStop(uploadRefusal(parsed.refusal), 1);
     case 'which channel':
-      throw new CommandStop(`${parsed.message} Add --channel NAME.`, 1);
+      throw new CommandStop(`${whichChannelWords(parsed.channels)} Add --channel NAME.`, 1);
     case 'strip': {
       const read = readStrip(parsed.strip);
       const { findings } = read;
@@ -79,7 +81,7 @@ async function main(): Promise<void> {
       }
       process.stdout.write(
         values.json
-          ? `${JSON.stringify({ sentence: stripSentence(findings), altText: stripAltText(read), ...findings }, null, 2)}\n`
+          ? `${JSON.stringify({ sentence: stripSentence(findings), altText: stripAltText(read), ...toldFindings(findings) }, null, 2)}\n`
           : findingsText(findings),
       );
     }

@@ -3,10 +3,51 @@ import {
   likelyCauses,
   type ResponseFound,
 } from '../../domain/dynamic-response/likely-cause.ts';
+import type { RegionVerdict } from '../../domain/dynamic-response/regions.ts';
 import { listed } from './duty-words.ts';
 
 /** What a ward's limits must be called wherever a verdict is shown: no source gives the whole table of them. */
 export const regionsLabel = 'ward policy, approximate';
+
+/** What a region means, one sentence; say that it is approximate with it. */
+export function regionWords({
+  region,
+  damping,
+  frequency,
+  wantedHz,
+  heartRatePerMin,
+  by,
+}: RegionVerdict): string {
+  const hz = Number(wantedHz.toFixed(1));
+  const wanted =
+    heartRatePerMin === null
+      ? `${Math.round(wantedHz)} Hz, as the heart rate is not known`
+      : `${hz} Hz at ${heartRatePerMin} /min`;
+  const slower = (than: string) =>
+    frequency === 'low' ? `, and the line is slower than wanted (${than})` : '';
+  if (by === 'error')
+    return `${damping === 'under' ? 'The systolic reads too high' : 'The systolic reads too low'} for this pulse${slower(`${hz} Hz`)}. The mean hardly suffers.`;
+  const effect = {
+    under: 'It rings: the systolic reads too high',
+    good: 'The damping is good',
+    over: 'It answers sluggishly: the systolic reads too low',
+  }[damping];
+  switch (region) {
+    case 'unacceptable':
+      return 'The line is too slow to be believed, whatever its damping. Go by the mean and a cuff.';
+    case 'borderline':
+      return `The line is barely fast enough for any pulse. ${effect}.`;
+    case 'good':
+      return `The damping is good and the line is fast enough (wanted: ${wanted}).`;
+    case 'adequate':
+      return `${damping === 'under' ? 'It rings' : 'It is rather damped'}, but the line is fast enough (wanted: ${wanted}).`;
+    case 'slow for this heart rate':
+      return `The damping is good, but the line is slower than wanted (${wanted}): fine detail and sharp peaks are lost or false.`;
+    case 'underdamped':
+    case 'overdamped':
+      return `${effect}${slower(wanted)}. The mean hardly suffers.`;
+  }
+}
 
 /** Before any cause is looked for: a flat trace can be true. */
 const patientFirst =

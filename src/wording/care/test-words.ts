@@ -7,7 +7,7 @@ import type { LineState } from '../../domain/record/line-state.ts';
 import { latestRate, measuredLine, pressuresShown } from '../../domain/trust/line-response.ts';
 import { rich } from '../rich-text.ts';
 import { capital, listed } from './duty-words.ts';
-import { causesWords, regionsLabel } from './response-words.ts';
+import { causesWords, regionsLabel, regionWords } from './response-words.ts';
 
 /**
  * `normal, by eye`, `underdamped at 200 /min (16.0 Hz, damping 0.25)`: the verdict. Where a strip was measured it is the one at
@@ -79,7 +79,7 @@ function measuredWords(
   const at = rate === null ? null : responseAt(found, rate, pressuresShown(line), responseLimits(policy));
   const verdict = at?.verdict ?? regionOf(found.system, null, testRegions(policy));
   return [
-    rich`*${capital(verdict.region)}* (${regionsLabel}). ${verdict.says}${openWords(found, verdict, rate, policy)}`,
+    rich`*${capital(verdict.region)}* (${regionsLabel}). ${regionWords(verdict)}${openWords(found, verdict, rate, policy)}`,
     errorWords(line, at, rate),
     verdict.region === 'good' ? '' : causesWords(verdict),
     numbersWords(found),

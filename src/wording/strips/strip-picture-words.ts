@@ -1,6 +1,7 @@
 import type { BeatFindings } from '../../domain/strip/beat-findings.ts';
 import type { ReadStrip, StripFindings } from '../../domain/strip/strip-findings.ts';
 import { stripSentence } from './strip-sentence.ts';
+import { reasonText } from './verdict-reasons.ts';
 
 /** In the drawing of a strip. */
 export const stripLabels = {
@@ -55,5 +56,5 @@ export function stripAltText({ findings, beats, flushes }: ReadStrip): string {
     ...(beats.length > 0 ? ['some beats with systolic peaks and beginnings marked'] : []),
     ...(flushes.length > 0 ? ['the trace after the fast flush with the turns of its ringing marked'] : []),
   ];
-  return `Picture of an arterial pressure strip: ${shows.join(', ')}. ${pictureTitle(findings)}. ${stripSentence(findings)} ${findings.because}`;
+  return `Picture of an arterial pressure strip: ${shows.join(', ')}. ${pictureTitle(findings)}. ${stripSentence(findings)} ${reasonText(findings.because)}`;
 }

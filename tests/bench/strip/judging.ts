@@ -199,7 +199,7 @@ export function judged(drawn: DrawnStrip, findings: StripFindings): Judgement {
     if (must && told.length === 0) wrongs.push('rhythm not named');
     if (told.some((one) => !mayBe.includes(one))) wrongs.push('rhythm named wrongly');
     if (truth.pegged > 0.1) wrongs.push('pegged');
-    const isRemarked = findings.notes.some((note) => note.startsWith('The pressure '));
+    const isRemarked = findings.notes.some(({ note }) => note === 'drifts' || note === 'could drift');
     if (Math.abs(made.options.driftMmHgPerS) >= 2 && !isRemarked) wrongs.push('drift');
   }
   if (wrongs.length > 0) return { answer: 'wrong', wrongs, isReadable, wasReadable, truth };

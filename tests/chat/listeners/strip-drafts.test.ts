@@ -18,7 +18,7 @@ describe('what of a read strip is offered for the record', () => {
   });
 
   it('is no pressure and no heart rate where the trace has any fault', () => {
-    const faults: StripFindings['faults'] = [{ fault: 'too noisy', hides: 'nothing', says: 'Noisy.' }];
+    const faults: StripFindings['faults'] = [{ fault: 'beats disagree', hides: 'nothing' }];
     const drafts = draftsOf({ ...findings, faults });
     expect(drafts.map(({ kind }) => kind)).toEqual(['fastFlushTested']);
     expect(JSON.stringify(drafts)).not.toContain('heartRatePerMin');

@@ -7,6 +7,7 @@ import {
   regionsWithin,
   wantedHz,
 } from '../../../src/domain/dynamic-response/regions.ts';
+import { regionWords } from '../../../src/wording/care/response-words.ts';
 import * as fc from '../../support/properties.ts';
 
 const at = (naturalHz: number, damping: number, rate: number | null) =>
@@ -73,7 +74,7 @@ describe('for this patient', () => {
   it('calls a good line slow for a cat at 220 /min, and names what is wanted', () => {
     const verdict = regionOf({ naturalHz: 20, damping: 0.6 }, 220);
     expect(verdict).toMatchObject({ region: 'slow for this heart rate', damping: 'good', frequency: 'low' });
-    expect(verdict.says).toContain('29.3 Hz at 220 /min');
+    expect(regionWords(verdict)).toContain('29.3 Hz at 220 /min');
     expect(at(20, 0.6, 120)).toBe('good');
   });
 
@@ -90,7 +91,7 @@ describe('for this patient', () => {
   });
 
   it('says that the heart rate is not known', () => {
-    expect(regionOf({ naturalHz: 20, damping: 0.6 }, null).says).toContain('heart rate is not known');
+    expect(regionWords(regionOf({ naturalHz: 20, damping: 0.6 }, null))).toContain('heart rate is not known');
   });
 });
 
@@ -197,12 +198,12 @@ describe('the verdict in words', () => {
       regionOf({ naturalHz: 5, damping: 0.6 }, 180),
     ];
     expect(verdicts.map(({ region }) => region)).toEqual([...regionNames]);
-    expect(new Set(verdicts.map(({ says }) => says)).size).toBe(regionNames.length);
+    expect(new Set(verdicts.map(regionWords)).size).toBe(regionNames.length);
   });
 
   // Gardner RM, Anesthesiology 1981;54:227-236, abstract.
   it('says too high for underdamped and too low for overdamped', () => {
-    expect(regionOf({ naturalHz: 20, damping: 0.1 }, 180).says).toContain('too high');
-    expect(regionOf({ naturalHz: 20, damping: 1.2 }, 180).says).toContain('too low');
+    expect(regionWords(regionOf({ naturalHz: 20, damping: 0.1 }, 180))).toContain('too high');
+    expect(regionWords(regionOf({ naturalHz: 20, damping: 1.2 }, 180))).toContain('too low');
   });
 });

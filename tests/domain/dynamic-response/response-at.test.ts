@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { defaultFlushTestRegions, regionOf } from '../../../src/domain/dynamic-response/regions.ts';
 import { enoughUpTo, furthestOffMmHg, responseAt } from '../../../src/domain/dynamic-response/response-at.ts';
+import { regionWords } from '../../../src/wording/care/response-words.ts';
 import * as fc from '../../support/properties.ts';
 
 const limits = { regions: defaultFlushTestRegions, errorMmHg: 5 };
@@ -19,7 +20,7 @@ describe('a region that says more than the pulse allows', () => {
     });
     const at = responseAt(line, 110, shown, limits);
     expect(at).toMatchObject({ verdict: { region: 'underdamped', damping: 'under' }, isEnough: false });
-    expect(at.verdict.says).toContain('too high');
+    expect(regionWords(at.verdict)).toContain('too high');
   });
 
   it('is named overdamped where the pulse reads too small', () => {
@@ -29,7 +30,7 @@ describe('a region that says more than the pulse allows', () => {
   });
 
   it('never says that ringing matters little', () => {
-    expect(regionOf({ naturalHz: 17, damping: 0.2 }, 110).says).not.toMatch(/matter/);
+    expect(regionWords(regionOf({ naturalHz: 17, damping: 0.2 }, 110))).not.toMatch(/matter/);
   });
 
   it('is enough only where no error is beyond the limit, and agrees with the way it is off', () => {

@@ -3,6 +3,7 @@ import { findBeats } from '../../../src/domain/strip/find-beats.ts';
 import { doubtOfRinging } from '../../../src/domain/strip/open-rates.ts';
 import { hidesSecond } from '../../../src/domain/strip/second-strokes.ts';
 import { readStrip } from '../../../src/domain/strip/strip-findings.ts';
+import { noteText } from '../../../src/wording/strips/strip-finding-words.ts';
 import { drawnStrip } from '../../bench/strip/families.ts';
 import { type MadeStrip, type MadeStripOptions, madeStrip } from '../../support/strips/made-strip.ts';
 import { usualStrip } from '../../support/strips/usual-strip.ts';
@@ -96,7 +97,9 @@ describe('a level that moves', () => {
     };
     const little = drifting(1, 10);
     expect(little.faults).toEqual([]);
-    expect(little.notes.join(' ')).toMatch(/rises by (9|10) mmHg over the strip \((0\.9|1\.0) mmHg\/s\)/);
+    expect(little.notes.map(noteText).join(' ')).toMatch(
+      /rises by (9|10) mmHg over the strip \((0\.9|1\.0) mmHg\/s\)/,
+    );
     expect(drifting(2, 20).faults.map(({ fault }) => fault)).toContain('drifts');
     expect(drifting(1.2, 30).faults.map(({ fault }) => fault)).toContain('drifts');
   });

@@ -1,8 +1,10 @@
 import { describe, expect, it } from 'vitest';
 import { parseStripCsv } from '../../../src/domain/strip/parse-strip-csv.ts';
 import { largestFileBytes } from '../../../src/domain/strip/pressure-strip.ts';
+import { whichChannelWords } from '../../../src/wording/refusals/upload-refusals.ts';
+import { noteText } from '../../../src/wording/strips/strip-finding-words.ts';
 import * as fc from '../../support/properties.ts';
-import { bytesOf, refusalOf, stripOf } from './strip-of.ts';
+import { bytesOf, refusalOf, saidOf, stripOf } from './strip-of.ts';
 
 /** 3 s of a made pulse between 80 and 120 mmHg, two beats a second. */
 const pulse = (i: number, samplesPerS: number) =>
@@ -62,7 +64,7 @@ describe('what is read', () => {
         parseStripCsv(csv({ heading: `time_s,${heading}`, row: (i) => `${i / 100},100` })),
       );
       expect(strip.pressuresMmHg[0]).toBeCloseTo(73.56, 2);
-      expect(strip.notes).toEqual(['Converted from cmH₂O to mmHg.']);
+      expect(strip.notes.map(noteText)).toEqual(['Converted from cmH₂O to mmHg.']);
     },
   );
 
@@ -70,7 +72,7 @@ describe('what is read', () => {
   it('takes 16 kPa for 120.01 mmHg and says so', () => {
     const strip = stripOf(parseStripCsv(csv({ heading: 'time_s,abp_kPa', row: (i) => `${i / 100},16` })));
     expect(strip.pressuresMmHg[7]).toBeCloseTo(120.01, 2);
-    expect(strip.notes).toEqual(['Converted from kPa to mmHg.']);
+    expect(strip.notes.map(noteText)).toEqual(['Converted from kPa to mmHg.']);
   });
 
   it('leaves a gap where values or lines are missing', () => {
@@ -84,20 +86,17 @@ describe('what is read', () => {
 
   it('asks which of two arterial channels is meant, and takes the one that is named', () => {
     const two = csv({ heading: 'time_s,ART1_mmHg,ART2_mmHg', row: (i) => `${i / 100},90,${pulse(i, 100)}` });
-    expect(parseStripCsv(two)).toEqual({
-      result: 'which channel',
-      channels: ['ART1', 'ART2'],
-      message: 'The file has 2 pressure channels: ART1, ART2. Say which one is the arterial line.',
-    });
-    expect(stripOf(parseStripCsv(two, 'art2')).pressuresMmHg[3]).toBe(pulse(3, 100));
-    expect(refusalOf(parseStripCsv(two, 'abc')).message).toBe(
-      'There is no column abc. There are: ART1, ART2.',
+    expect(parseStripCsv(two)).toEqual({ result: 'which channel', channels: ['ART1', 'ART2'] });
+    expect(whichChannelWords(['ART1', 'ART2'])).toBe(
+      'The file has 2 pressure channels: ART1, ART2. Say which one is the arterial line.',
     );
+    expect(stripOf(parseStripCsv(two, 'art2')).pressuresMmHg[3]).toBe(pulse(3, 100));
+    expect(saidOf(parseStripCsv(two, 'abc'))).toBe('There is no column abc. There are: ART1, ART2.');
   });
 
   it('leaves out a last line that breaks off and says so', () => {
     const { pressuresMmHg, notes } = stripOf(parseStripCsv(bytesOf(`${new TextDecoder().decode(csv())}3.0`)));
-    expect([pressuresMmHg.length, notes]).toEqual([
+    expect([pressuresMmHg.length, notes.map(noteText)]).toEqual([
       300,
       ['The last line breaks off; it was left out. The file may be incomplete.'],
     ]);
@@ -111,7 +110,7 @@ describe('what is read', () => {
     );
     expect([strip.pressuresMmHg.length, strip.startsAtS, strip.fileS]).toEqual([150_000, 600, 1200]);
     expect(strip.pressuresMmHg.every((p) => p === 90)).toBe(true);
-    expect(strip.notes).toEqual(['The file holds 20 min; only the last 10 min were read.']);
+    expect(strip.notes.map(noteText)).toEqual(['The file holds 20 min; only the last 10 min were read.']);
   });
 
   it('counts the lines that it does not read: 1 h at 250 Hz', () => {
@@ -119,7 +118,7 @@ describe('what is read', () => {
       parseStripCsv(csv({ samplesPerS: 250, samples: 900_000, row: (i) => `${i / 250},${i % 50}` })),
     );
     expect([strip.fileS, strip.startsAtS, strip.pressuresMmHg.length]).toEqual([3600, 3000, 150_000]);
-    expect(strip.notes).toEqual(['The file holds 60 min; only the last 10 min were read.']);
+    expect(strip.notes.map(noteText)).toEqual(['The file holds 60 min; only the last 10 min were read.']);
   });
 });
 
@@ -132,26 +131,26 @@ describe('what is refused', () => {
     ['a PDF', bytesOf('%PDF-1.7\n'), 'wrong type'],
     ['bytes with NUL', bytesOf(`time_s,abp_mmHg\n0,9\u0000\n`), 'wrong type'],
     ['UTF-16', Uint8Array.from([0xff, 0xfe, 0x74, 0]), 'wrong type'],
-    ['one endless line', bytesOf('1,'.repeat(20_000)), 'wrong type'],
+    ['one endless line', bytesOf('1,'.repeat(20_000)), 'line too long'],
     ['values without a heading', csv({ heading: '' }), 'no header'],
-    ['a heading without values', bytesOf('time_s,abp_mmHg\n'), 'empty'],
-    ['a pressure without a unit', csv({ heading: 'time_s,abp' }), 'no units'],
-    ['a pressure in psi', csv({ heading: 'time_s,abp (psi)' }), 'no units'],
-    ['a time without a unit', csv({ heading: 'time,abp_mmHg' }), 'no units'],
-    ['no arterial column', csv({ heading: 'time_s,CVP_mmHg' }), 'no pressure'],
+    ['a heading without values', bytesOf('time_s,abp_mmHg\n'), 'no values'],
+    ['a pressure without a unit', csv({ heading: 'time_s,abp' }), 'column without unit'],
+    ['a pressure in psi', csv({ heading: 'time_s,abp (psi)' }), 'column in another unit'],
+    ['a time without a unit', csv({ heading: 'time,abp_mmHg' }), 'time without unit'],
+    ['no arterial column', csv({ heading: 'time_s,CVP_mmHg' }), 'no pressure column'],
     ['neither time nor rate', csv({ heading: 'abp_mmHg', row: () => '90' }), 'no sampling rate'],
     ['trend numbers, one a second', csv({ row: (i) => `${i},90` }), 'sampling rate out of range'],
     ['5000 samples a second', csv({ row: (i) => `${i / 5000},90` }), 'sampling rate out of range'],
-    ['times that stand still', csv({ row: (i) => `${Math.floor(i / 100)},90` }), 'no sampling rate'],
-    ['times that go back', csv({ row: (i) => `${(i % 50) / 100},90` }), 'bad value'],
-    ['a break of a minute', csv({ row: (i) => `${i / 100 + (i > 150 ? 60 : 0)},90` }), 'too much missing'],
+    ['times that stand still', csv({ row: (i) => `${Math.floor(i / 100)},90` }), 'times too coarse'],
+    ['times that go back', csv({ row: (i) => `${(i % 50) / 100},90` }), 'time goes back'],
+    ['a break of a minute', csv({ row: (i) => `${i / 100 + (i > 150 ? 60 : 0)},90` }), 'gap too long'],
     [
       'half of it missing',
       csv({ samples: 1000, row: (i) => `${i / 100},${i % 2 ? 90 : ''}` }),
       'too much missing',
     ],
     ['1 s', csv({ samples: 100 }), 'too short'],
-    ['words among the values', rows(40, 'high'), 'bad value'],
+    ['words among the values', rows(40, 'high'), 'no number'],
     ['a formula', rows(41, '=1+1'), 'formula'],
     ['a formula by @', rows(41, '@SUM(A1)'), 'formula'],
     ['a formula by +', rows(41, '+A1'), 'formula'],
@@ -170,19 +169,19 @@ describe('what is refused', () => {
   });
 
   it('refuses 65 MB and says what to export', () => {
-    expect(refusalOf(parseStripCsv(new Uint8Array(largestFileBytes + 1_000_000).fill(49))).message).toBe(
+    expect(saidOf(parseStripCsv(new Uint8Array(largestFileBytes + 1_000_000).fill(49)))).toBe(
       'The file has 65 MB; at most 64 MB are read. Export only the last 10 min.',
     );
   });
 
   it('says what to type where the unit is missing', () => {
-    expect(refusalOf(parseStripCsv(csv({ heading: 'time_s,abp' }))).message).toBe(
+    expect(saidOf(parseStripCsv(csv({ heading: 'time_s,abp' })))).toBe(
       'The pressure column abp has no unit: is it mmHg, kPa or cmH₂O? Write it in the heading line, such as abp_mmHg.',
     );
   });
 
   it('names the line of a value that is no number, also far into the file', () => {
-    expect(refusalOf(parseStripCsv(rows(40, 'high'))).message).toBe(
+    expect(saidOf(parseStripCsv(rows(40, 'high')))).toBe(
       'Line 42 has “high” for the pressure, which is no number. Write numbers only; leave a missing value empty.',
     );
     const long = csv({
@@ -190,11 +189,11 @@ describe('what is refused', () => {
       samples: 700_000,
       row: (i) => `${i / 250},${i === 699_000 ? 'x' : 90}`,
     });
-    expect(refusalOf(parseStripCsv(long)).message).toMatch(/^Line 699002 has “x”/);
+    expect(saidOf(parseStripCsv(long))).toMatch(/^Line 699002 has “x”/);
   });
 
   it('shows a hostile cell shortened and without control characters', () => {
-    const { message } = refusalOf(parseStripCsv(rows(3, `=\u202Ehyperlink("${'x'.repeat(500)}")`)));
+    const message = saidOf(parseStripCsv(rows(3, `=\u202Ehyperlink("${'x'.repeat(500)}")`)));
     expect(message).toMatch(/^Line 5 holds a formula \(=\?hyperlink/);
     expect(message.length).toBeLessThan(160);
   });
@@ -205,7 +204,7 @@ describe('whatever comes', () => {
     fc.assert(
       fc.property(fc.uint8Array({ maxLength: 400 }), (bytes) => {
         const parsed = parseStripCsv(bytes);
-        expect(parsed.result === 'refused' ? parsed.refusal.message.endsWith('.') : true).toBe(true);
+        expect(parsed.result === 'refused' ? saidOf(parsed).endsWith('.') : true).toBe(true);
       }),
     );
   });
@@ -271,10 +270,9 @@ describe('the sampling rate of a file', () => {
   });
 
   it('is refused where a told rate contradicts the times', () => {
-    expect(read('# fs=125\ntime_s,abp_mmHg')).toMatchObject({
-      result: 'refused',
-      refusal: { message: expect.stringMatching(/says 125 samples per second, but its times give 250/) },
-    });
+    expect(saidOf(read('# fs=125\ntime_s,abp_mmHg'))).toMatch(
+      /says 125 samples per second, but its times give 250/,
+    );
   });
 
   it.each(['rate (/min)', 'sample'])('is not a column called %s', (name) => {

@@ -25,11 +25,11 @@ describe('uploaded files', () => {
   });
 
   it.each([
-    ['nothing', [], 'empty'],
-    ['two CSV files', [csv, csv], 'not supported'],
-    ['data without a header', [data], 'wrong type'],
-    ['a header without data', [{ name: 'r.hea', bytes: header }], 'empty'],
-    ['a header of 1 MB', [{ name: 'r.hea', bytes: new Uint8Array(1_000_000).fill(65) }], 'damaged'],
+    ['nothing', [], 'no file'],
+    ['two CSV files', [csv, csv], 'several files'],
+    ['data without a header', [data], 'data without a header'],
+    ['a header without data', [{ name: 'r.hea', bytes: header }], 'data file missing'],
+    ['a header of 1 MB', [{ name: 'r.hea', bytes: new Uint8Array(1_000_000).fill(65) }], 'header too large'],
   ])('refuses %s', (_, files, because) => {
     expect(refusalOf(parseStripFiles(files)).because).toBe(because);
   });

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { readStrip, type StripFindings } from '../../../src/domain/strip/strip-findings.ts';
+import { excursionText, patientText } from '../../../src/wording/strips/strip-finding-words.ts';
 import { stripSentence } from '../../../src/wording/strips/strip-sentence.ts';
 import { bellFrom, chanceFrom } from '../../support/simulated-strip.ts';
 import { type MadeStripOptions, madeStrip } from '../../support/strips/made-strip.ts';
@@ -43,7 +44,7 @@ describe('an excursion', () => {
 
   it('without a pulse sends the reader to the animal first', () => {
     const { found } = made({ excursions: [{ kind: 'tap closed', atS: 8, lengthS: 4 }] });
-    expect(found.excursions[0]?.says).toMatch(/no pulse for \d\.\d s: look at the animal first/);
+    expect(found.excursions.map(excursionText)[0]).toMatch(/no pulse for \d\.\d s: look at the animal first/);
   });
 });
 
@@ -79,7 +80,7 @@ describe('what is the patient’s', () => {
     expect(patientOf(found)).toEqual([finding]);
     expect(found.faults).toEqual([]);
     expect(Math.abs((found.beats?.ratePerMin ?? 0) - truth.ratePerMin)).toBeLessThan(3);
-    expect(found.patient[0]?.says).toMatch(
+    expect(found.patient.map(patientText)[0]).toMatch(
       /This is the patient, not the line: tell the clinician and look at the ECG\.$/,
     );
     expect(stripSentence(found)).toMatch(
