@@ -4,6 +4,7 @@ import { type LineCopy, storableId, type WardCopy } from '../app/ward-copy.ts';
 import { foldLine } from '../domain/fold/fold-line.ts';
 import { entrySchema } from '../domain/record/entry.ts';
 import { wardEntrySchema } from '../domain/ward/ward-entry.ts';
+import { policyRefusal } from '../wording/refusals/policy-refusals.ts';
 import { lostValue } from './lost-value.ts';
 import { recordFormat } from './record-lines.ts';
 
@@ -121,7 +122,7 @@ function parsed<T>(schema: z.ZodType<T>, { line, text }: Row): T {
   } catch {
     throw new Wrong(line, 'it is not JSON: the file is damaged, or is no export made with --format ndjson');
   }
-  const result = schema.safeParse(value);
+  const result = schema.safeParse(value, { reportInput: true });
   if (!result.success) throw new Wrong(line, result.error.issues.map(issueWords).join('; '));
   const lost = lostValue(value, result.data);
   if (lost !== null)
@@ -129,8 +130,9 @@ function parsed<T>(schema: z.ZodType<T>, { line, text }: Row): T {
   return result.data;
 }
 
-function issueWords({ path, message }: z.core.$ZodIssue): string {
-  return path.length === 0 ? message : `${path.join('.')}: ${message}`;
+function issueWords(issue: z.core.$ZodIssue): string {
+  const said = policyRefusal(issue);
+  return issue.path.length === 0 ? said : `${issue.path.join('.')}: ${said}`;
 }
 
 function checkFolds({ id, entries }: LineCopy, line: number): void {

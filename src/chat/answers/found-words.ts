@@ -7,11 +7,11 @@ import { doubtsOfReading } from '../../domain/trust/doubts-of-reading.ts';
 import { afterSampleWords } from '../../wording/care/blood-words.ts';
 import { fluidWords } from '../../wording/care/fluid-words.ts';
 import { heparinCautionWords, muchHeparinWords } from '../../wording/care/heparin-words.ts';
+import { levelFoundWords } from '../../wording/care/level-words.ts';
 import { clockText } from '../../wording/care/line-words.ts';
 import { readingFoundWords } from '../../wording/care/reading-words.ts';
 import { testFoundWords } from '../../wording/care/test-words.ts';
 import { rich } from '../../wording/rich-text.ts';
-import { levelFoundWords } from './level-words.ts';
 
 /** What was recorded of one line, in one go. */
 export type Taken = readonly (DraftResult & { is: 'taken' })[];

@@ -14,16 +14,16 @@ import { hourMs } from '../../domain/time.ts';
 import { nurseFor, onCallFor } from '../../domain/ward/on-call.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { dutyName, listed } from '../../wording/care/duty-words.ts';
+import { draftWords } from '../../wording/care/entry-words.ts';
 import { clockText, lineWords } from '../../wording/care/line-words.ts';
 import { keepCatheterWords } from '../../wording/care/removal-words.ts';
 import { restsWords } from '../../wording/care/target-words.ts';
 import { whoWords } from '../../wording/care/who-words.ts';
 import type { Names } from '../../wording/names.ts';
+import { refusalWords } from '../../wording/refusals/refusal-words.ts';
 import { rich } from '../../wording/rich-text.ts';
 import { askedWords } from './asked-words.ts';
-import { draftWords } from './entry-words.ts';
 import { foundWords, type Taken } from './found-words.ts';
-import { refusalWords } from './refusal-words.ts';
 
 /** What became of what somebody recorded, for that person alone: what was written, what was not and why, what comes next. */
 export async function outcomeWords(outcome: Outcome, names: Names, now: number): Promise<string> {

@@ -5,7 +5,7 @@ import type { Entry, EntryKind } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { wallClock, wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
 import { hourMs } from '../../domain/time.ts';
-import { draftWords } from '../answers/entry-words.ts';
+import { draftWords } from '../../wording/care/entry-words.ts';
 import { type Form, type FormErrors, type Sent } from '../form.ts';
 import { formAbout, lineRemark } from './form-about.ts';
 import { formMeta, lineIdSchema, readMeta, wardIdSchema } from './form-meta.ts';

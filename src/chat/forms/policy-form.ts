@@ -1,9 +1,11 @@
 import { z } from 'zod';
 import { cautions } from '../../domain/placing/screening.ts';
 import { type WardPolicy, wardPolicySchema } from '../../domain/policy/ward-policy.ts';
+import { mostShifts } from '../../domain/shifts/shift-plan.ts';
 import { wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { cautionRow } from '../../wording/care/screening-words.ts';
+import { policyRefusal } from '../../wording/refusals/policy-refusals.ts';
 import { person } from '../../wording/rich-text.ts';
 import { shorten } from '../../wording/shorten.ts';
 import { type Form, type FormErrors, type Sent } from '../form.ts';
@@ -29,8 +31,6 @@ import {
 /** How shifts are written in a form. */
 const shiftExample = 'Day 07:00, Night 19:00';
 const mostClinicians = 50;
-/** Most shifts a ward has; each may have its own clinician by rota. */
-const mostShifts = 4;
 
 const metaSchema = z.object({
   ward: wardIdSchema,
@@ -180,7 +180,7 @@ export function readPolicyForm(form: Sent | null): PolicyFormRead {
   const hearing = readUrgency(form);
   Object.assign(errors, hearing.errors);
   if (Object.keys(errors).length > 0 || 'problem' in shifts) return { is: 'wrong', errors };
-  const parsed = wardPolicySchema.safeParse({
+  const given = {
     ...numbersAsPolicy(numbers),
     redressEveryH: Number(redress),
     shifts: { zone: cleanText(textTyped(form, 'zone') ?? ''), shifts: shifts.list },
@@ -190,10 +190,11 @@ export function readPolicyForm(form: Sent | null): PolicyFormRead {
     inCharge: readByShift(form, 'inCharge', shifts.list, meta.shifts),
     overrideFor: optionsTicked(form, 'overrideFor'),
     rota: readByShift(form, 'rota', shifts.list, meta.shifts),
-  });
+  };
+  const parsed = wardPolicySchema.safeParse(given, { reportInput: true });
   if (parsed.success) return { is: 'ok', wardId: meta.ward, basedOn: meta.version, policy: parsed.data };
-  for (const { path, message } of parsed.error.issues)
-    errors[blockOf(path)] ??= shorten(message, room.choiceLabel * 4);
+  for (const issue of parsed.error.issues)
+    errors[blockOf(issue.path)] ??= shorten(policyRefusal(issue), room.choiceLabel * 4);
   return { is: 'wrong', errors };
 }
 

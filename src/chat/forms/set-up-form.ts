@@ -3,6 +3,7 @@ import { nightChoiceOf, wakingOf } from '../../domain/policy/night-choice.ts';
 import { type WardPolicy, wardPolicySchema } from '../../domain/policy/ward-policy.ts';
 import { wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
+import { policyRefusal } from '../../wording/refusals/policy-refusals.ts';
 import { rich } from '../../wording/rich-text.ts';
 import { shorten } from '../../wording/shorten.ts';
 import { type Form, type FormErrors, type Sent } from '../form.ts';
@@ -90,12 +91,13 @@ export function readSetUpForm(form: Sent | null, ward: WardState): SetUpRead {
     errors.night = 'What wakes the clinician at night? Choose one.';
   if ('problem' in shifts || (night !== 'danger only' && night !== 'all late care'))
     return { is: 'wrong', errors };
-  const parsed = wardPolicySchema.safeParse({
+  const given = {
     ...ward.policy,
     shifts: { zone: cleanText(textTyped(form, 'zone') ?? ''), shifts: shifts.list },
     backup: userChosen(form, 'backup') ?? null,
     waking: wakingOf(night, ward.policy),
-  });
+  };
+  const parsed = wardPolicySchema.safeParse(given, { reportInput: true });
   if (parsed.success)
     return {
       is: 'ok',
@@ -103,7 +105,10 @@ export function readSetUpForm(form: Sent | null, ward: WardState): SetUpRead {
       policy: parsed.data,
       onCall: userChosen(form, 'onCall') ?? null,
     };
-  for (const { path, message } of parsed.error.issues)
-    errors[path[1] === 'zone' ? 'zone' : 'shifts'] ??= shorten(message, room.choiceLabel * 4);
+  for (const issue of parsed.error.issues)
+    errors[issue.path[1] === 'zone' ? 'zone' : 'shifts'] ??= shorten(
+      policyRefusal(issue),
+      room.choiceLabel * 4,
+    );
   return { is: 'wrong', errors };
 }

@@ -11,7 +11,7 @@ import { nurseFor } from '../../domain/ward/on-call.ts';
 import { listed } from '../../wording/care/duty-words.ts';
 import { clockText, lineWords } from '../../wording/care/line-words.ts';
 import { whoWords } from '../../wording/care/who-words.ts';
-import { refusalWords } from '../answers/refusal-words.ts';
+import { refusalWords } from '../../wording/refusals/refusal-words.ts';
 import { withTakeBack } from '../answers/take-back.ts';
 import { type Bot, type Caller, openView } from '../bot.ts';
 import { type FormErrors } from '../form.ts';

@@ -5,8 +5,8 @@ import { minuteMs } from '../../domain/time.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { dutyName, listed } from '../../wording/care/duty-words.ts';
 import { clockText, lineWords } from '../../wording/care/line-words.ts';
+import { inErrorWords } from '../../wording/refusals/refusal-words.ts';
 import type { ActionValue } from '../action-value.ts';
-import { inErrorWords } from '../answers/refusal-words.ts';
 import type { Bot } from '../bot.ts';
 
 /** Which of the asked duties still wait; a press on an old message must not write down what was done long since. */

@@ -2,11 +2,11 @@ import type { Post, WardView } from '../../app/ports.ts';
 import type { ShiftHandover } from '../../domain/handover/shift-handover.ts';
 import { briefCaution, lineWords } from '../../wording/care/line-words.ts';
 import { handoverHead, handoverTitle, readBackWords } from '../../wording/handover/handover-head.ts';
+import { handoverParts } from '../../wording/handover/handover-parts.ts';
 import type { Names } from '../../wording/names.ts';
 import { rich, withoutEmphasis } from '../../wording/rich-text.ts';
 import { actionValue } from '../action-value.ts';
 import { type ButtonOf, buttonRow, type Message, paragraph, smallPrint } from '../parts.ts';
-import { handoverParts } from './handover-parts.ts';
 
 /**
  * The first message of a handover: the shift and who is on call in it, *Watch*, the stable lines and the next visits, and the

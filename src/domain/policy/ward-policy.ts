@@ -14,6 +14,13 @@ const userId = z.string().min(1).max(40);
 /** Cautions for which a ward wants a clinician's decision unless it says otherwise: common practice, no source. */
 const usualOverrideFor: readonly Caution[] = ['bleeding disorder', 'no pulse or collateral flow'];
 
+/** Why numbers that are each within their bounds don't go together. */
+export type PolicyRefusal =
+  | 'limit before warning'
+  | 'clinician before nurse'
+  | 'bad not above good'
+  | 'hold too short';
+
 /**
  * What a ward has agreed on. Every number is the ward's to change within the bounds here; the defaults are common
  * practice without a published source unless `docs/defaults.md` names one.
@@ -131,37 +138,15 @@ export const wardPolicySchema = z
     rota: z.record(z.string(), userId),
   })
   .superRefine((policy, ctx) => {
-    const wrong = (path: string[], message: string) => ctx.addIssue({ code: 'custom', path, message });
-    if (policy.catDwellLimitH <= policy.catDwellWarningH) {
-      wrong(
-        ['catDwellLimitH'],
-        `The limit (${policy.catDwellLimitH} h) must come after the warning (${policy.catDwellWarningH} h). Give a longer limit or an earlier warning.`,
-      );
-    }
-    if (policy.flushGraceMin.clinician <= policy.flushGraceMin.nurse) {
-      wrong(
-        ['flushGraceMin'],
-        'The clinician must be told later than the nurse. Give the clinician more minutes.',
-      );
-    }
-    if (policy.graceMin.clinician <= policy.graceMin.nurse) {
-      wrong(
-        ['graceMin'],
-        'The clinician must be told later than the nurse. Give the clinician more minutes.',
-      );
-    }
-    if (policy.failureUnacceptablePercent <= policy.failureAcceptablePercent) {
-      wrong(
-        ['failureUnacceptablePercent'],
-        `The share that is not acceptable (${policy.failureUnacceptablePercent} %) must be larger than the one that is (${policy.failureAcceptablePercent} %). Give a larger one.`,
-      );
-    }
-    if (policy.holdBleedingMin < policy.holdMin) {
-      wrong(
-        ['holdBleedingMin'],
-        'A bleeding animal cannot be held for less long than another. Give at least the ordinary minutes.',
-      );
-    }
+    const wrong = (message: PolicyRefusal, path: string, params: Record<string, number> = {}) =>
+      ctx.addIssue({ code: 'custom', message, path: [path], params });
+    const { catDwellLimitH: limitH, catDwellWarningH: warningH } = policy;
+    const { failureUnacceptablePercent: bad, failureAcceptablePercent: good } = policy;
+    if (limitH <= warningH) wrong('limit before warning', 'catDwellLimitH', { limitH, warningH });
+    for (const grace of ['flushGraceMin', 'graceMin'] as const)
+      if (policy[grace].clinician <= policy[grace].nurse) wrong('clinician before nurse', grace);
+    if (bad <= good) wrong('bad not above good', 'failureUnacceptablePercent', { bad, good });
+    if (policy.holdBleedingMin < policy.holdMin) wrong('hold too short', 'holdBleedingMin');
   });
 /** What a ward has agreed on; units are in the names. */
 export type WardPolicy = z.infer<typeof wardPolicySchema>;

@@ -7,18 +7,16 @@ type MinuteOfHour = `${'0' | '1' | '2' | '3' | '4' | '5'}${Digit}`;
 /** A time of day as a ward clock shows it, `HH:mm` from `00:00` to `23:59`, in no zone yet. Sorts as text. */
 export type WallTime = `${HourOfDay}:${MinuteOfHour}`;
 
-/** Parses what a person typed as a time of day; the refusal says what to type instead. */
+/** Why something is no time of day. */
+export type WallTimeRefusal = 'no time of day' | 'time of day is no text' | 'not a time of day';
+
+/** Parses what a person typed as a time of day; what it's refused with is a `WallTimeRefusal`. */
 export const wallTimeSchema = z
   .string({
-    error: (issue) =>
-      issue.input === undefined
-        ? 'No time of day was given. Type one as HH:mm, from 00:00 to 23:59, for example 07:00.'
-        : 'A time of day is text. Type it as HH:mm, from 00:00 to 23:59, for example 07:00.',
+    error: ({ input }): WallTimeRefusal =>
+      input === undefined ? 'no time of day' : 'time of day is no text',
   })
-  .refine(isWallTime, {
-    error: (issue) =>
-      `"${String(issue.input).slice(0, 20)}" is not a time of day. Type it as HH:mm, from 00:00 to 23:59, for example 07:00.`,
-  });
+  .refine(isWallTime, { error: 'not a time of day' satisfies WallTimeRefusal });
 
 /** Minutes from 00:00 to the given time of day on a clock that nobody changes: `07:30` is 450. */
 export function minutesAfterMidnight(time: WallTime): number {

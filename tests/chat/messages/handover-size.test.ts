@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { handoverParts } from '../../../src/chat/messages/handover-parts.ts';
 import type { LineState } from '../../../src/domain/record/line-state.ts';
+import { handoverParts } from '../../../src/wording/handover/handover-parts.ts';
 import { handoverMessages, handoverOf } from '../../support/handed-over.ts';
 import { LineLog, testWard, wall } from '../../support/line-builder.ts';
 import { nastyWard } from '../../support/nasty-ward.ts';

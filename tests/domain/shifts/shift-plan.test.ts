@@ -1,12 +1,13 @@
 import { describe, expect, it } from 'vitest';
 import { shiftPlanSchema } from '../../../src/domain/shifts/shift-plan.ts';
+import { policyRefusal } from '../../../src/wording/refusals/policy-refusals.ts';
 
 const day = { name: 'Day', startsAt: '07:00' };
 const night = { name: 'Night', startsAt: '19:00' };
 
 function refusals(plan: unknown): string[] {
-  const issues = shiftPlanSchema.safeParse(plan).error?.issues ?? [];
-  return issues.map((issue) => `${issue.path.join('.')}: ${issue.message}`);
+  const issues = shiftPlanSchema.safeParse(plan, { reportInput: true }).error?.issues ?? [];
+  return issues.map((issue) => `${issue.path.join('.')}: ${policyRefusal(issue)}`);
 }
 
 describe('shiftPlanSchema', () => {

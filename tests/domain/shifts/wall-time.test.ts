@@ -1,5 +1,9 @@
 import { describe, expect, it } from 'vitest';
 import { minutesAfterMidnight, type WallTime, wallTimeSchema } from '../../../src/domain/shifts/wall-time.ts';
+import { policyRefusal } from '../../../src/wording/refusals/policy-refusals.ts';
+
+const refusals = (typed: unknown) =>
+  (wallTimeSchema.safeParse(typed, { reportInput: true }).error?.issues ?? []).map(policyRefusal);
 
 describe('wallTimeSchema', () => {
   it.each(['00:00', '07:00', '19:59', '20:00', '23:59'])('takes %s as it is', (typed) => {
@@ -9,7 +13,7 @@ describe('wallTimeSchema', () => {
   it.each(['24:00', '23:60', '7:00', '07.00', '7', '', ' 07:00', '07:00\n', '07:00 Uhr', '٠٧:٠٠'])(
     'refuses %j and says what to type',
     (typed) => {
-      const refusal = wallTimeSchema.safeParse(typed).error?.issues.map((issue) => issue.message);
+      const refusal = refusals(typed);
       expect(refusal).toEqual([
         `"${typed}" is not a time of day. Type it as HH:mm, from 00:00 to 23:59, for example 07:00.`,
       ]);
@@ -17,16 +21,12 @@ describe('wallTimeSchema', () => {
   );
 
   it('quotes no more than 20 characters of what was typed', () => {
-    expect(wallTimeSchema.safeParse('9'.repeat(4000)).error?.issues[0]?.message).toContain(
-      `"${'9'.repeat(20)}" is`,
-    );
+    expect(refusals('9'.repeat(4000))[0]).toContain(`"${'9'.repeat(20)}" is`);
   });
 
   it('tells nothing typed from something that is not text', () => {
-    expect(wallTimeSchema.safeParse(undefined).error?.issues[0]?.message).toMatch(
-      /^No time of day was given\./,
-    );
-    expect(wallTimeSchema.safeParse(700).error?.issues[0]?.message).toMatch(/^A time of day is text\./);
+    expect(refusals(undefined)[0]).toMatch(/^No time of day was given\./);
+    expect(refusals(700)[0]).toMatch(/^A time of day is text\./);
   });
 });
 

@@ -1,14 +1,14 @@
 import type { ShiftHandover } from '../../domain/handover/shift-handover.ts';
 import { wallClock } from '../../domain/shifts/wall-clock.ts';
 import { onCallFor } from '../../domain/ward/on-call.ts';
-import { briefCaution, clockText } from '../../wording/care/line-words.ts';
-import { needsOf } from '../../wording/care/round-words.ts';
-import { namesOfLines, visitRows } from '../../wording/care/visit-words.ts';
-import { handoverHead } from '../../wording/handover/handover-head.ts';
-import { asides, stableRow, watchRow } from '../../wording/handover/handover-rows.ts';
-import type { Names } from '../../wording/names.ts';
-import { italic, rich } from '../../wording/rich-text.ts';
-import { sizeOf } from '../../wording/shorten.ts';
+import { briefCaution, clockText } from '../care/line-words.ts';
+import { needsOf } from '../care/round-words.ts';
+import { namesOfLines, visitRows } from '../care/visit-words.ts';
+import type { Names } from '../names.ts';
+import { italic, rich } from '../rich-text.ts';
+import { sizeOf } from '../shorten.ts';
+import { handoverHead } from './handover-head.ts';
+import { asides, stableRow, watchRow } from './handover-rows.ts';
 
 /**
  * Characters of a handover's first message on a ward of up to `fewLines` lines: one and a half screens of a phone, read in a

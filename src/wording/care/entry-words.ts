@@ -2,11 +2,11 @@ import { type ByKind, byKind } from '../../domain/by-kind.ts';
 import type { Site } from '../../domain/line/anatomy.ts';
 import type { EntryDraft, EntryKind, FlushSource } from '../../domain/record/entry.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
-import { awayToWords } from '../../wording/care/away-words.ts';
-import { listed } from '../../wording/care/duty-words.ts';
-import { findingWords } from '../../wording/care/finding-words.ts';
-import { targetText } from '../../wording/care/target-words.ts';
-import { stepWords } from '../../wording/faults/fault-question-words.ts';
+import { stepWords } from '../faults/fault-question-words.ts';
+import { awayToWords } from './away-words.ts';
+import { listed } from './duty-words.ts';
+import { findingWords } from './finding-words.ts';
+import { targetText } from './target-words.ts';
 
 /** Words of a draft of each kind; `site`: of its line. */
 type Words<Kind extends EntryKind> = ByKind<Extract<EntryDraft, { kind: Kind }>, [site: Site], string>;

@@ -2,8 +2,8 @@ import type { Refusal } from '../../domain/accept/refusal.ts';
 import { type ByTag, byTag } from '../../domain/by-kind.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
-import { clockText, lineWords } from '../../wording/care/line-words.ts';
-import type { Names } from '../../wording/names.ts';
+import { clockText, lineWords } from '../care/line-words.ts';
+import type { Names } from '../names.ts';
 
 /** What a refusal is put into words with. `which`: the line, in words. */
 interface Asked {

@@ -1,6 +1,6 @@
 import { atHeartLevel, levelErrorMmHg } from '../../domain/level/level-error.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
-import { heightWords, offWords } from '../../wording/care/trust-words.ts';
+import { heightWords, offWords } from './trust-words.ts';
 
 /**
  * What a transducer that was not level did to the pressures, in words and a small picture, never by a sign alone: how
