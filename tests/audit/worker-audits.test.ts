@@ -8,7 +8,7 @@ import { openCommands, untilReady } from '../../src/redis/connections.ts';
 import type { RecordClient } from '../../src/redis/script.ts';
 import { writeWardCopy } from '../../src/redis/ward-copies.ts';
 import { hour, LineLog, wall, wardZone } from '../support/line-builder.ts';
-import { type SharedRedis, sharedRedis } from '../support/redis-for-tests.ts';
+import { type SharedRedis, sharedRedis } from '../support/shared-redis.ts';
 
 let server: SharedRedis;
 let redis: RecordClient;

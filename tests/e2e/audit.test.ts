@@ -21,7 +21,7 @@ import {
 } from '../support/bot-on-platform.ts';
 import { actionsOf, botTests, lastOf, messagesOf, place } from '../support/bot-tests.ts';
 import { placedBody } from '../support/line-builder.ts';
-import { type SharedRedis, sharedRedis } from '../support/redis-for-tests.ts';
+import { type SharedRedis, sharedRedis } from '../support/shared-redis.ts';
 
 let redis: SharedRedis;
 beforeAll(async () => {

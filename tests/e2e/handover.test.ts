@@ -11,7 +11,7 @@ import {
   wardId,
 } from '../support/bot-on-platform.ts';
 import { actionsOf, botTests, lastOf, messagesOf, place, within } from '../support/bot-tests.ts';
-import { type SharedRedis, sharedRedis } from '../support/redis-for-tests.ts';
+import { type SharedRedis, sharedRedis } from '../support/shared-redis.ts';
 
 let redis: SharedRedis;
 beforeAll(async () => {

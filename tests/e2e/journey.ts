@@ -11,7 +11,7 @@ import {
   place,
   within,
 } from '../support/bot-tests.ts';
-import type { SharedRedis } from '../support/redis-for-tests.ts';
+import type { SharedRedis } from '../support/shared-redis.ts';
 
 const at = (clock: string) => Date.parse(`2026-11-${clock < '12:00' ? '25' : '24'}T${clock}:00Z`);
 const texts = (messages: readonly StoredMessage[]) => messages.map(({ text }) => text);

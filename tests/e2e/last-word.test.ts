@@ -1,7 +1,7 @@
 import { afterAll, beforeAll, expect, it } from 'vitest';
 import { type BotOnPlatform, east, ina } from '../support/bot-on-platform.ts';
 import { botTests, place } from '../support/bot-tests.ts';
-import { type SharedRedis, sharedRedis } from '../support/redis-for-tests.ts';
+import { type SharedRedis, sharedRedis } from '../support/shared-redis.ts';
 
 let redis: SharedRedis;
 beforeAll(async () => {

@@ -1,7 +1,7 @@
 import { afterAll, afterEach, beforeAll, describe, expect, it } from 'vitest';
 import type { Platform } from '../../src/practice/platform/platform.ts';
 import { type BotInMany, botInMany, hospitalIn, tokenKey } from '../support/bot-in-many.ts';
-import { type SharedRedis, sharedRedis } from '../support/redis-for-tests.ts';
+import { type SharedRedis, sharedRedis } from '../support/shared-redis.ts';
 
 let redis: SharedRedis;
 beforeAll(async () => {

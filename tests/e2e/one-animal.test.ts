@@ -2,7 +2,7 @@ import { afterAll, beforeAll, expect, test } from 'vitest';
 import { bloodOfAnimal } from '../../src/domain/blood/blood-loss.ts';
 import { type BotOnPlatform, ina, minute, wardId } from '../support/bot-on-platform.ts';
 import { amend, botTests, filledIn, goOn, lastOf, messagesOf, place } from '../support/bot-tests.ts';
-import { type SharedRedis, sharedRedis } from '../support/redis-for-tests.ts';
+import { type SharedRedis, sharedRedis } from '../support/shared-redis.ts';
 
 let redis: SharedRedis;
 beforeAll(async () => {

@@ -6,7 +6,7 @@ import { defaultPolicy } from '../../src/domain/policy/ward-policy.ts';
 import { type BotOnPlatform, type BotOptions, east, hour, ina, teo } from '../support/bot-on-platform.ts';
 import { actionsOf, botTests, place } from '../support/bot-tests.ts';
 import { LineLog } from '../support/line-builder.ts';
-import { type SharedRedis, sharedRedis } from '../support/redis-for-tests.ts';
+import { type SharedRedis, sharedRedis } from '../support/shared-redis.ts';
 
 let redis: SharedRedis;
 beforeAll(async () => {

@@ -1,5 +1,5 @@
 import { afterAll, beforeAll, describe } from 'vitest';
-import { type SharedRedis, sharedRedis } from '../support/redis-for-tests.ts';
+import { type SharedRedis, sharedRedis } from '../support/shared-redis.ts';
 import { faultJourney } from './fault-journey.ts';
 import { journey } from './journey.ts';
 

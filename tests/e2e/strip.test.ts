@@ -1,7 +1,7 @@
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { type BotOnPlatform, east, ina, wardId } from '../support/bot-on-platform.ts';
 import { actionsOf, botTests, lastOf, messagesOf, place } from '../support/bot-tests.ts';
-import { type SharedRedis, sharedRedis } from '../support/redis-for-tests.ts';
+import { type SharedRedis, sharedRedis } from '../support/shared-redis.ts';
 import { simulatedStrip } from '../support/simulated-strip.ts';
 
 let redis: SharedRedis;

@@ -13,7 +13,7 @@ import {
   teo,
 } from '../support/bot-on-platform.ts';
 import { botTests, goOn, lastOf, place } from '../support/bot-tests.ts';
-import { type SharedRedis, sharedRedis } from '../support/redis-for-tests.ts';
+import { type SharedRedis, sharedRedis } from '../support/shared-redis.ts';
 
 let redis: SharedRedis;
 beforeAll(async () => {

@@ -7,7 +7,7 @@ import { createLog } from '../../src/observe/log.ts';
 import { openTraces, spanNames, type Traces } from '../../src/observe/traces.ts';
 import { hour, ina } from '../support/bot-on-platform.ts';
 import { botTests, place, within } from '../support/bot-tests.ts';
-import { type SharedRedis, sharedRedis } from '../support/redis-for-tests.ts';
+import { type SharedRedis, sharedRedis } from '../support/shared-redis.ts';
 
 /** A span as OTLP/JSON has it (opentelemetry.io, OTLP 1.x, `ExportTraceServiceRequest`). */
 interface Span {

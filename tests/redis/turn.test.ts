@@ -1,7 +1,7 @@
 import { describe, expect, onTestFinished, test } from 'vitest';
 import { openCommands, untilReady } from '../../src/redis/connections.ts';
 import { takeTurn } from '../../src/redis/turn.ts';
-import { sharedRedis } from '../support/redis-for-tests.ts';
+import { sharedRedis } from '../support/shared-redis.ts';
 
 async function client() {
   const redis = await sharedRedis();

@@ -7,7 +7,7 @@ import { redisRecord } from '../../src/redis/redis-record.ts';
 import { readWardCopy, readWardInParts, writeWardCopy } from '../../src/redis/ward-copies.ts';
 import { nightWard, wardCopy } from '../export/ward-copies.ts';
 import * as fc from '../support/properties.ts';
-import { type SharedRedis, sharedRedis } from '../support/redis-for-tests.ts';
+import { type SharedRedis, sharedRedis } from '../support/shared-redis.ts';
 
 const policy = defaultPolicy('UTC');
 const { copy, now } = nightWard();

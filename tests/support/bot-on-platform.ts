@@ -20,7 +20,7 @@ import { openCommands, untilReady } from '../../src/redis/connections.ts';
 import type { Copies } from '../../src/redis/copies.ts';
 import { type Service, startService } from '../../src/service/service.ts';
 import { freePort } from './free-ports.ts';
-import type { SharedRedis } from './redis-for-tests.ts';
+import type { SharedRedis } from './shared-redis.ts';
 
 const signingSecret = 'a-signing-secret-of-the-tests';
 

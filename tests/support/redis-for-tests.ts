@@ -67,45 +67,6 @@ export async function startTestRedis(extra: readonly string[] = []): Promise<Tes
   };
 }
 
-/** A server that a worker keeps from file to file. */
-export type SharedRedis = Pick<TestRedis, 'connection' | 'client' | 'stop'>;
-
-let kept: Promise<TestRedis> | null = null;
-
-/**
- * This worker's server, empty: for files that neither end it nor set anything on it. `stop` throws if a connection of this
- * file outlives it, which could write into the next one's record.
- */
-export async function sharedRedis(): Promise<SharedRedis> {
-  kept ??= startTestRedis();
-  const { connection, client } = await kept;
-  const own = client();
-  await own.flushall();
-  const clients = new Set<Redis>();
-  return {
-    connection,
-    client() {
-      const another = client();
-      clients.add(another);
-      return another;
-    },
-    async stop() {
-      for (const one of clients) one.disconnect();
-      const open = async () =>
-        String(await own.client('LIST'))
-          .trim()
-          .split('\n').length - 1;
-      const giveUpAt = Date.now() + 5_000;
-      while ((await open()) > 0) {
-        if (Date.now() > giveUpAt)
-          throw new Error(`Connections to the shared Redis outlive their file:\n${await own.client('LIST')}`);
-        await new Promise((resolve) => setTimeout(resolve, 5));
-      }
-      own.disconnect();
-    },
-  };
-}
-
 /** A cluster of one server that holds all slots: it refuses what a larger one would refuse too. */
 export async function startTestCluster(): Promise<{ client: Cluster; stop(): Promise<void> }> {
   const program = findRedisServer();
