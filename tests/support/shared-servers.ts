@@ -30,10 +30,8 @@ export async function setup(project: TestProject): Promise<() => Promise<void>> 
   return async () => {
     door.close();
     door.closeAllConnections();
-    const ends = [
-      chromium?.then((one) => one.close()),
-      ...[...servers.values()].map(async (one) => (await one).stop()),
-    ];
+    const ends = [...servers.values()].map(async (one) => (await one).stop());
+    if (chromium) ends.push(chromium.then((one) => one.close()));
     // What never started was told to whoever asked.
     await Promise.allSettled(ends);
   };
