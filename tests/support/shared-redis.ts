@@ -26,17 +26,17 @@ export async function sharedRedis(): Promise<SharedRedis> {
     client: connect,
     async stop() {
       for (const client of clients) if (client !== own) client.disconnect();
-      const open = async () =>
-        String(await own.client('LIST'))
-          .trim()
-          .split('\n');
-      const giveUpAt = Date.now() + 5_000;
-      for (let list = await open(); list.length > 1; list = await open()) {
-        if (Date.now() > giveUpAt)
-          throw new Error(`Connections to the shared Redis outlive their file:\n${list.join('\n')}`);
-        await new Promise((resolve) => setTimeout(resolve, 5));
+      const open = async () => String(await own.client('LIST')).trim().split('\n');
+      try {
+        const giveUpAt = Date.now() + 5_000;
+        for (let list = await open(); list.length > 1; list = await open()) {
+          if (Date.now() > giveUpAt)
+            throw new Error(`Connections to the shared Redis outlive their file:\n${list.join('\n')}`);
+          await new Promise((resolve) => setTimeout(resolve, 5));
+        }
+      } finally {
+        own.disconnect();
       }
-      own.disconnect();
     },
   };
 }

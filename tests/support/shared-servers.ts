@@ -7,6 +7,8 @@ import type { TestRedis } from './redis-for-tests.ts';
  * and one Redis for each worker. A worker cannot keep them itself, since it is ended without a word.
  */
 export async function setup(project: TestProject): Promise<() => Promise<void>> {
+  // Where workers write too: see vitest.config.ts.
+  process.env.TMPDIR = project.config.env.TMPDIR;
   let chromium: ReturnType<typeof startChromium> | null = null;
   const servers = new Map<string, Promise<TestRedis>>();
   const addressOf = async (wanted: string): Promise<string> => {
