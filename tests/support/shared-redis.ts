@@ -26,7 +26,10 @@ export async function sharedRedis(): Promise<SharedRedis> {
     client: connect,
     async stop() {
       for (const client of clients) if (client !== own) client.disconnect();
-      const open = async () => String(await own.client('LIST')).trim().split('\n');
+      const open = async () =>
+        String(await own.client('LIST'))
+          .trim()
+          .split('\n');
       try {
         const giveUpAt = Date.now() + 5_000;
         for (let list = await open(); list.length > 1; list = await open()) {
