@@ -36,8 +36,6 @@ export interface BeatAgreement {
   pausesHideBeats: boolean;
   /** How tall it is, by the pulse. */
   waveInPause: number;
-  /** Share of the beats that are such pauses. */
-  pauseShare: number;
   /** The tallest rise of any beat later than a stroke and its notch last, beside the usual one, by the pulse: a beat that was not counted. */
   lateRise: number;
   /** Whether the beats look as if each hid a second stroke. */
@@ -117,9 +115,8 @@ export function beatAgreement(
     soonTrough: soonTroughOf(beats, samplesPerS, apart),
     hidesSecond: hidesSecond(pressures, samplesPerS, beats),
     climbsLong: climbsLong(beats, samplesPerS, { skewness: shape.skewness, overtones }),
-    pausesHideBeats: inPauses.wave > inPause.wave,
-    waveInPause: inPauses.wave,
-    pauseShare: inPauses.share,
+    pausesHideBeats: inPauses > inPause.wave,
+    waveInPause: inPauses,
     lateRise: tallestLateRise(pressures, beats, samplesPerS),
     hidesBeats: hidesBeats(pressures, beats, samplesPerS),
     lopsidedMmHg: Math.max(

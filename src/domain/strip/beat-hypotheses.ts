@@ -168,6 +168,8 @@ export interface Chosen {
   taken: Hypothesis;
   /** Rates that the trace could have instead, /min. */
   openPerMin: number[];
+  /** Rates of all other sets that bear themselves out, /min, however they were weighed. */
+  othersPerMin: number[];
 }
 
 /** No heart beats faster, /min (own rule; the reader tells up to 335). */
@@ -179,11 +181,17 @@ const noOtherRate = 0.04;
 /** So many values a second are enough to weigh beats of up to 340 /min. */
 const enoughPerS = 100;
 
-/** Which set of beats is the pulse's. */
-export function chosenHypothesis(whole: readonly Float64Array[], fullSamplesPerS: number): Chosen | null {
+/** Which set of beats is the pulse's: the one of this rate, /min, where one is wanted. */
+export function chosenHypothesis(
+  whole: readonly Float64Array[],
+  fullSamplesPerS: number,
+  wantedPerMin: number | null,
+): Chosen | null {
   const every = Math.max(1, Math.floor(fullSamplesPerS / enoughPerS));
   const stretches = whole.map((one) => thinned(one, every));
-  const chosen = weighed(stretches, fullSamplesPerS / every);
+  const samplesPerS = fullSamplesPerS / every;
+  const all = hypotheses(stretches, samplesPerS);
+  const chosen = wantedPerMin === null ? weighed(all, stretches, samplesPerS) : nearest(all, wantedPerMin);
   if (chosen === null) return null;
   const { lengthS, strokes, count } = chosen.taken;
   // Far smaller than the others: what is left of the pulse behind a clamp, or noise.
@@ -201,8 +209,21 @@ export function chosenHypothesis(whole: readonly Float64Array[], fullSamplesPerS
   return { ...chosen, taken: { lengthS, strokes: inFull, count } };
 }
 
-function weighed(stretches: readonly Float64Array[], samplesPerS: number): Chosen | null {
-  const [first, ...shorter] = hypotheses(stretches, samplesPerS);
+const perMin = ({ lengthS }: Hypothesis) => 60 / lengthS;
+
+/** The set of the rate that is nearest to a wanted one; how it compares with others is not weighed. */
+function nearest(all: readonly Hypothesis[], wantedPerMin: number): Chosen | null {
+  const off = (one: Hypothesis) => Math.abs(Math.log(perMin(one) / wantedPerMin));
+  const [taken] = all.toSorted((a, b) => off(a) - off(b));
+  return taken === undefined ? null : { taken, openPerMin: [], othersPerMin: [] };
+}
+
+function weighed(
+  all: readonly Hypothesis[],
+  stretches: readonly Float64Array[],
+  samplesPerS: number,
+): Chosen | null {
+  const [first, ...shorter] = all;
   if (first === undefined) return null;
   let taken = first;
   let openPerMin: number[] = [];
@@ -212,8 +233,12 @@ function weighed(stretches: readonly Float64Array[], samplesPerS: number): Chose
       // What was open between the two sets is settled with it.
       taken = one;
       openPerMin = [];
-    } else if (extra === 'cannot tell' && 60 / one.lengthS < fastestPerMin) openPerMin.push(60 / one.lengthS);
+    } else if (extra === 'cannot tell' && perMin(one) < fastestPerMin) openPerMin.push(perMin(one));
   }
-  const takenPerMin = 60 / taken.lengthS;
-  return { taken, openPerMin: openPerMin.filter((open) => Math.abs(open / takenPerMin - 1) > noOtherRate) };
+  const takenPerMin = perMin(taken);
+  return {
+    taken,
+    openPerMin: openPerMin.filter((open) => Math.abs(open / takenPerMin - 1) > noOtherRate),
+    othersPerMin: all.filter((one) => one !== taken).map(perMin),
+  };
 }

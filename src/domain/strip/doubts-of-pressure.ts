@@ -19,12 +19,15 @@ const drift = {
   saidMmHgPerS: 0.9,
   saidInAllMmHg: 12,
   doubtInAllMmHg: 20,
+  /** A strip shorter than this, of a breath or two, doesn't show one, s. */
+  shownFromS: 10,
 } as const;
 
 /** Says that the level moves over the strip; null where it hardly does. */
 export function driftWords(driftMmHgPerS: number, lengthS: number): string | null {
   const by = Math.abs(driftMmHgPerS * lengthS);
-  if (by < drift.saidInAllMmHg && Math.abs(driftMmHgPerS) < drift.saidMmHgPerS) return null;
+  if (by < drift.saidInAllMmHg && Math.abs(driftMmHgPerS) < drift.saidMmHgPerS)
+    return lengthS >= drift.shownFromS ? null : 'The pressure could drift: the strip is too short to tell.';
   return `The pressure ${driftMmHgPerS > 0 ? 'rises' : 'falls'} by ${Math.round(by)} mmHg over the strip (${Math.abs(driftMmHgPerS).toFixed(1)} mmHg/s), so the pressures are averages. Look at the animal first; then at the transducer’s height, the zero and the joints.`;
 }
 

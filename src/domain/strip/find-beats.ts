@@ -26,6 +26,8 @@ export interface FoundBeats {
   intervalsS: number[];
   /** Rates that the trace could have instead of the one that was taken, /min. */
   openPerMin: number[];
+  /** Rates of all other sets of beats that bear themselves out, /min; none where one set was wanted. */
+  othersPerMin: number[];
   /** Stretches without a pulse, far longer than a beat. */
   noPulse: LeftOut[];
 }
@@ -139,21 +141,23 @@ const longestPause = { beats: 2.6, s: 0.6 } as const;
 /**
  * The beats of a strip: foot, systolic peak, lowest pressure before it and the mean over the whole beat. `pressures` in
  * mmHg, none missing; `leftOut` (ascending) is not read, and no beat or interval reaches across it. Which waves are beats is
- * weighed in `beat-hypotheses.ts`. Peaks are found on a smoothed wave, so that ringing and the dicrotic wave are not taken
+ * weighed in `beat-hypotheses.ts`; with `wantedPerMin` the set nearest to that rate is taken. Peaks are found on a smoothed wave, so that ringing and the dicrotic wave are not taken
  * for beats, and read on one smoothed over 25 ms.
  */
 export function findBeats(
   pressures: Float64Array,
   samplesPerS: number,
   leftOut: readonly LeftOut[] = [],
+  wantedPerMin: number | null = null,
 ): FoundBeats {
   const stretches = readStretches(pressures.length, samplesPerS, leftOut);
   const parts = stretches.map(({ from, to }) => pressures.subarray(from, to));
-  const chosen = chosenHypothesis(parts, samplesPerS);
-  if (chosen === null) return { beats: [], intervalsS: [], openPerMin: [], noPulse: [] };
+  const chosen = chosenHypothesis(parts, samplesPerS, wantedPerMin);
+  if (chosen === null) return { beats: [], intervalsS: [], openPerMin: [], othersPerMin: [], noPulse: [] };
   const { lengthS, strokes } = chosen.taken;
   const longest = Math.max(longestPause.beats * lengthS, longestPause.s) * samplesPerS;
-  const found: FoundBeats = { beats: [], intervalsS: [], openPerMin: chosen.openPerMin, noPulse: [] };
+  const { openPerMin, othersPerMin } = chosen;
+  const found: FoundBeats = { beats: [], intervalsS: [], openPerMin, othersPerMin, noPulse: [] };
   for (const [n, stretch] of stretches.entries()) {
     const read = beatsOfStretch(parts[n] ?? pressures, samplesPerS, strokes[n] ?? [], lengthS);
     const own = read.beats.map((beat) => ({

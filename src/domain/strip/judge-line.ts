@@ -1,3 +1,4 @@
+import { halfCycleRatio } from '../dynamic-response/damping-coefficient.ts';
 import {
   type FlushTestRegions,
   type RegionVerdict,
@@ -95,6 +96,12 @@ const samplesASwing = 10;
 /** A valve that takes 100 ms to shut makes a fall from 90 to 10 % of 80 ms, and a slow line and the pulse add as much, ms. */
 const slowestValveFallMs = 200;
 
+/** A damped line falls from 90 to 50 % in a quarter of the fall from 90 to 10 % (first-order system, computed); a quick fall with a slow tail is the pulse under it. */
+const leastHalfFall = 0.15;
+
+/** A swing back as large as this would show, mmHg (own rule). */
+const showsMmHg = 6;
+
 /** A fall on fewer samples than this hides how far the line swung over. */
 const samplesAFall = 2;
 
@@ -102,6 +109,37 @@ const samplesAFall = 2;
 function looksLikePulse(ringingHz: number, ratePerMin: number | null): boolean {
   if (ratePerMin === null) return false;
   return [1, 2].some((n) => Math.abs((ringingHz * 60) / (n * ratePerMin) - 1) < 0.15);
+}
+
+/** Whether ringing is the line's own, and whether it was seen well enough to be sure of it. */
+function howSure(
+  test: Extract<MeasuredFlush, { measured: 'ringing' }>,
+  {
+    region,
+    verdict,
+    ratePerMin,
+    samplesPerS,
+  }: { region: RegionVerdict; verdict: StripVerdict; ratePerMin: number | null; samplesPerS: number },
+): { isQuick: boolean; isCertain: boolean } {
+  const { damping, naturalHz, ringingHz } = test;
+  // One turn alone looks the same through a valve that shut slowly, unless the fall was too quick for that.
+  const isResolved = samplesPerS >= samplesAFall * (1000 / test.fallMs);
+  const ownFallMs = 1000 * fallOfLineS(naturalHz.value, damping.value);
+  const isOwnFall = test.fallMs < quickFallMs && isResolved && test.fallMs < mostFallOfLine * ownFallMs;
+  // What rings although the valve shut slowly rings the more by itself.
+  const isQuick =
+    test.dampingFrom === 'successive swings' ||
+    (region.damping === 'under' ? test.fallMs < quickFallMs && isResolved : isOwnFall);
+  // What swings over so far swings back. Where it was not seen to, the line may well ring more than that.
+  const [turn, back] = test.turns;
+  const wantsBack = Math.abs(turn?.offMmHg ?? 0) * halfCycleRatio(Math.min(0.99, damping.value));
+  const swingsBack = back !== undefined || wantsBack < showsMmHg || verdict === 'spiky (underdamped)';
+  const isCertain =
+    isQuick &&
+    swingsBack &&
+    !looksLikePulse(ringingHz, ratePerMin) &&
+    samplesPerS >= samplesASwing * ringingHz;
+  return { isQuick, isCertain };
 }
 
 /** What the last fast flush that could be measured says of the line, and how surely. */
@@ -133,7 +171,7 @@ export function judgeFlush(
         };
       }
       // A valve that shuts slowly falls as slowly; but not as slowly as this, and a good line still shows the notch.
-      const isSlower = test.fallMs > slowestValveFallMs;
+      const isSlower = test.fallMs > slowestValveFallMs && test.halfFallMs > leastHalfFall * test.fallMs;
       const isSure =
         test.dampingAtLeast >= 0.65 && reachesHz < 0.7 * wanted && notch.notch === 'absent' && isSlower;
       return {
@@ -147,16 +185,7 @@ export function judgeFlush(
       if (region === null) return nothing('The ringing could not be judged.');
       const words = new Set(verdictsWithin(naturalHz, damping, ratePerMin, regions).map(verdictOf));
       const verdict = verdictOf(region);
-      // One turn alone looks the same through a valve that shut slowly, unless the fall was too quick for that.
-      const isResolved = samplesPerS >= samplesAFall * (1000 / test.fallMs);
-      const ownFallMs = 1000 * fallOfLineS(naturalHz.value, damping.value);
-      const isOwnFall = test.fallMs < quickFallMs && isResolved && test.fallMs < mostFallOfLine * ownFallMs;
-      // What rings although the valve shut slowly rings the more by itself.
-      const isQuick =
-        test.dampingFrom === 'successive swings' ||
-        (region.damping === 'under' ? test.fallMs < quickFallMs && isResolved : isOwnFall);
-      const isCertain =
-        isQuick && !looksLikePulse(ringingHz, ratePerMin) && samplesPerS >= samplesASwing * ringingHz;
+      const { isQuick, isCertain } = howSure(test, { region, verdict, ratePerMin, samplesPerS });
       const because = `The line rings at ${ringingHz.toFixed(1)} Hz with damping ${damping.value.toFixed(2)} (${damping.low.toFixed(2)} to ${damping.high.toFixed(2)}). ${region.says}${isQuick ? '' : ' It shows by one turn only: a valve that shut slowly looks the same.'}`;
       if (verdict === 'cannot tell') return nothing(because);
       return { verdict, confidence: words.size === 1 && isCertain ? 'fairly sure' : 'unsure', because };

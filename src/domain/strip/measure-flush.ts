@@ -34,7 +34,13 @@ export type MeasuredFlush =
       fallMs: number;
     }
   /** It falls to the pulse and does not swing past it by more than could hide in the pulse. */
-  | { measured: 'no ringing'; dampingAtLeast: number; fallMs: number }
+  | {
+      measured: 'no ringing';
+      dampingAtLeast: number;
+      fallMs: number;
+      /** From 90 to 50 % of the step, ms: quick where only the foretold pulse makes the rest slow. */
+      halfFallMs: number;
+    }
   | {
       measured: 'cannot tell';
       because:
@@ -62,8 +68,9 @@ interface AfterRelease {
   /** What the foretold pulse may be off by, noise and all; a swing must stand out from it, mmHg. */
   errorMmHg: number;
   leastMmHg: number;
-  /** The fall from 90 to 10 % of the step, and from the release to its middle, samples. */
+  /** The fall from 90 to 10 % of the step, from 90 to 50 %, and from the release to its middle, samples. */
   fallSamples: number;
+  halfFallSamples: number;
   halfFallenAt: number;
 }
 
@@ -97,6 +104,7 @@ function afterRelease(
     errorMmHg,
     leastMmHg: Math.max(1.2 * errorMmHg, 0.015 * stepMmHg, 1.5),
     fallSamples: fallenTo(0.1) - fallenTo(0.9),
+    halfFallSamples: fallenTo(0.5) - fallenTo(0.9),
     halfFallenAt: fallenTo(0.5),
   };
 }
@@ -185,12 +193,13 @@ function halfPeriod(
 
 /** A line that swings no further past the pulse than could hide in it. */
 function withoutRinging(
-  { stepMmHg, leastMmHg }: AfterRelease,
+  { stepMmHg, leastMmHg, halfFallSamples, samplesPerS }: AfterRelease,
   firstMmHg: number,
   fallMs: number,
 ): MeasuredFlush {
   const hidden = Math.max(leastMmHg, firstMmHg) / Math.max(stepMmHg, leastMmHg * 1.01);
-  return { measured: 'no ringing', dampingAtLeast: Math.min(0.7, dampingAt(hidden)), fallMs };
+  const halfFallMs = (1000 * halfFallSamples) / samplesPerS;
+  return { measured: 'no ringing', dampingAtLeast: Math.min(0.7, dampingAt(hidden)), fallMs, halfFallMs };
 }
 
 /** What the turning points after a release come to, at least one. */

@@ -20,6 +20,8 @@ const swing = {
   fastPerMin: 290,
   tallest: 0.8,
   skewness: 0.1,
+  /** Taller ones, by the tall beats, that come that soon are no swings. */
+  tallestSoon: 0.68,
 } as const;
 
 /** Half the rate, where every second beat is like a swing of the line; else nothing. */
@@ -33,13 +35,27 @@ export function otherRate(
   if (ratePerMin > swing.fastPerMin && smallToTall < swing.tallest && skewness < swing.skewness) return half;
   if (intervalVariation < 0.09 || soonTrough === null) return undefined;
   const shortS = turns?.shortS ?? quantile(intervalsS, 0.1);
-  if (shortS < swing.surelyS && soonTrough < swing.trough) return half;
+  if (shortS < swing.surelyS && soonTrough < swing.trough && smallToTall < swing.tallestSoon) return half;
   if (turns === null || shortS > swing.latestS) return undefined;
   const isLow =
     (smallToTall < swing.small && soonTrough < swing.trough) ||
     (smallToTall < swing.smallest && soonTrough < swing.lowOfSmallest) ||
     (smallToTall < swing.small && skewness < 0);
   return isLow ? half : undefined;
+}
+
+/** A beat does not begin so far below the foot before, by the pulse, as a swing does; nor does it fall so much quicker than it rises, unless the heart is fast (own rules). */
+const asSwings = { trough: -0.2, skewness: -0.3, fastPerMin: 220 } as const;
+
+/** Whether beats that are told as taking turns have what only swings of a line have. */
+export function takeTurnsAsSwings(
+  { ratePerMin }: BeatFindings,
+  { soonTrough, skewness }: BeatAgreement,
+  patient: readonly PatientFinding[],
+): boolean {
+  if (patient.every(({ finding }) => finding === 'pauses' || finding === 'irregular')) return false;
+  if (soonTrough !== null && soonTrough < asSwings.trough) return true;
+  return skewness < asSwings.skewness && ratePerMin < asSwings.fastPerMin;
 }
 
 export const rateOpen = (ratePerMin: number, openPerMin: number): TraceFault => ({

@@ -1,176 +1,38 @@
-import { type AverageBeat, averageBeat } from './average-beat.ts';
-import { averagedOut } from './averaged-out.ts';
-import { beatAgreement } from './beat-agreement.ts';
-import { type BeatFindings, beatFindings } from './beat-findings.ts';
-import { type AroundBeats, doubtsOfBeats } from './doubts-of-beats.ts';
-import { driftWords } from './doubts-of-pressure.ts';
-import { type ExcursionFinding, excursionFindings } from './excursion-findings.ts';
-import { driftMmHgPerS, type Excursion, joined, levelAround, rangeBesideDrift } from './excursions.ts';
-import { type Beat, type FoundBeats, findBeats, type LeftOut } from './find-beats.ts';
-import { betweenOf } from './left-out.ts';
 import { rateOpen } from './open-rates.ts';
-import { holdsPulse, offLevel } from './other-level.ts';
-import { type PatientFinding, patientFindings } from './patient-findings.ts';
-import { type RowCheck, rowCheck } from './row-check.ts';
-import { readsOtherwise } from './second-reading.ts';
-import { quantile } from './smoothing.ts';
-import { timedByRow } from './timed-beats.ts';
-import { type TraceFault, traceFaults } from './trace-faults.ts';
+import { isAsGood, isBetter, isWorthTrying, rivalsOf } from './other-set.ts';
+import { type ReadBeats, type ReadSet, readSet } from './read-set.ts';
 import type { Trace } from './trace-of-strip.ts';
 
-/** Beats with all that makes them doubtful, or null where they cannot be read. */
-export interface ReadBeats {
-  faults: TraceFault[];
-  found: FoundBeats;
-  average: AverageBeat | null;
-  beats: BeatFindings | null;
-  patient: PatientFinding[];
-  excursions: ExcursionFinding[];
-  notes: string[];
-  /** Small beats by the tall ones, where they take turns; 1 where they do not. */
-  smallToTall: number;
-}
+/** Sets whose rates are as near to each other as this are the same beats. */
+const sameRate = 0.03;
 
-const noBeats: FoundBeats = { beats: [], intervalsS: [], openPerMin: [], noPulse: [] };
-
-/** A trace whose beats cannot be read, with what hides them. */
-function unread({ excursions, flushes, samplesPerS }: Trace, faults: readonly TraceFault[]): ReadBeats {
-  return {
-    faults: faults.filter(({ hides }) => hides === 'beats'),
-    found: noBeats,
-    average: null,
-    beats: null,
-    patient: [],
-    excursions: excursionFindings(excursions, flushes, samplesPerS),
-    notes: [],
-    smallToTall: 1,
-  };
-}
-
-/** The beats of a trace as they are told, with what was left out for them and how its level moves. */
-interface TimedBeats {
-  found: FoundBeats;
-  row: RowCheck | null;
-  /** At another level than most. */
-  off: Excursion[];
-  allOut: LeftOut[];
-  /** What lies between. */
-  stretches: LeftOut[];
-  driftMmHgPerS: number;
-  levelRangeMmHg: number;
-}
-
-function timedBeats({ pressures, samplesPerS, out }: Trace): TimedBeats {
-  const { found: seen, off, drift, levelRangeMmHg } = beatsAndLevel(pressures, samplesPerS, out);
-  const allOut = joined<LeftOut>([...out, ...off, ...seen.noPulse]);
-  const stretches = seen.beats.length === 0 ? [] : betweenOf(allOut, pressures.length);
-  const row = rowCheck(pressures, samplesPerS, stretches, seen.beats);
-  const found = timedByRow(seen, row, samplesPerS);
-  return { found, row, off, allOut, stretches, driftMmHgPerS: drift, levelRangeMmHg };
-}
-
-/** Stretches at another level: of beats, or of what was left out and holds a pulse as tall; fast flushes are none. */
-function movedLevels(
-  { pressures, samplesPerS, excursions, flushes }: Trace,
-  { found, off }: TimedBeats,
-  pulseMmHg: number,
-): LeftOut[] {
-  const usualS = found.intervalsS.length === 0 ? 1 : quantile(found.intervalsS, 0.5);
-  const isFlush = ({ from, to }: LeftOut) =>
-    flushes.some(({ opensAt, releasedAt }) => opensAt < to && releasedAt >= from);
-  const others = excursions.filter(
-    (one) => !isFlush(one) && holdsPulse(pressures, samplesPerS, one, { usualS, pulseMmHg }),
-  );
-  return [...off, ...others];
-}
-
-/** What of the strip makes its beats doubtful. */
-function aroundBeats(
-  trace: Trace,
-  timed: TimedBeats,
-  patient: readonly PatientFinding[],
-  pulseMmHg: number,
-): AroundBeats {
-  const { pressures, samplesPerS, noiseMmHg } = trace;
-  const { allOut, found, row, driftMmHgPerS, levelRangeMmHg } = timed;
-  const moved = movedLevels(trace, timed, pulseMmHg);
-  return {
-    noiseMmHg,
-    lengthS: pressures.length / samplesPerS,
-    leftOut: allOut.reduce((sum, { from, to }) => sum + to - from, 0) / pressures.length,
-    driftMmHgPerS,
-    levelRangeMmHg,
-    patient,
-    row,
-    lostBeats: lostBetween(found.beats, allOut),
-    movesLevel: moved.length > 0,
-    endsOffLevel: moved.some(({ from, to }) => from <= samplesPerS || to >= pressures.length - samplesPerS),
-  };
-}
-
-/** Reads the beats of a trace, twice where nothing makes them doubtful the first time. */
+/**
+ * Reads the beats of a trace: those that were weighed to be the pulse's. Where these are doubtful, every other set of beats is
+ * read as well, by the same doubts; one that has none of them, and is better borne out, is told instead. Where these have no
+ * doubt, sets that could be the pulse's as well are read; one that is as good makes the rate open.
+ */
 export function readBeats(trace: Trace): ReadBeats {
-  const { pressures, samplesPerS, quiet, excursions, flushes, noiseMmHg } = trace;
-  const faults = quiet.length < samplesPerS ? [] : traceFaults(quiet, samplesPerS);
-  if (faults.some(({ hides }) => hides === 'beats')) return unread(trace, faults);
-  const timed = timedBeats(trace);
-  const { found, row, off, allOut, stretches, driftMmHgPerS } = timed;
-  const each = beatFindings(found.beats, found.intervalsS);
-  const read = each && averagedOut(each, pressures, samplesPerS, { beats: found.beats, noiseMmHg });
-  const patient = patientFindings(found);
-  const agreement = beatAgreement(pressures, samplesPerS, found, stretches);
-  const around = aroundBeats(trace, timed, patient, read?.pulseMmHg ?? 0);
-  faults.push(...doubtsOfBeats(read, found, agreement, around));
-  if (read === null || faults.some(({ hides }) => hides === 'beats')) return unread(trace, faults);
-  if (faults.length === 0) {
-    const other = readsOtherwise(pressures, samplesPerS, allOut, {
-      beats: found.beats,
-      ratePerMin: read.ratePerMin,
-      isNamed: patient.length > 0,
-      row,
-    });
-    if (other !== null) faults.push(rateOpen(read.ratePerMin, other));
+  const first = readSet(trace, null);
+  if (isWorthTrying(first)) return betterOf(first, trace);
+  const { beats, faults } = first.read;
+  if (beats === null || faults.length > 0) return first.read;
+  for (const perMin of rivalsOf(first)) {
+    const rival = readSet(trace, perMin);
+    const open = rival.read.beats?.ratePerMin ?? perMin;
+    if (isAsGood(first, rival)) return { ...first.read, faults: [rateOpen(beats.ratePerMin, open)] };
   }
-  const isDrift = faults.some(({ fault }) => fault === 'drifts');
-  const drifting = isDrift ? null : driftWords(driftMmHgPerS, around.lengthS);
-  const silent = found.noPulse.map((one) => ({ ...one, kind: 'no pulse' as const }));
-  return {
-    faults,
-    found,
-    average: averageBeat(pressures, found.beats),
-    beats: read,
-    patient,
-    excursions: excursionFindings([...excursions, ...off, ...silent], flushes, samplesPerS),
-    notes: drifting === null ? [] : [drifting],
-    smallToTall: agreement?.smallToTall ?? 1,
-  };
+  return first.read;
 }
 
-/** Gaps between beats where nothing was left out: a stroke was seen there, and no whole beat. */
-function lostBetween(beats: readonly Beat[], out: readonly LeftOut[]): number {
-  return beats.slice(1).filter(({ footAt }, i) => {
-    const endsAt = beats[i]?.endsAt ?? footAt;
-    return footAt > endsAt + 1 && !out.some(({ from, to }) => from < footAt + 1 && to >= endsAt);
-  }).length;
-}
-
-/** Beats, read again without those at another level; the stretches of these, and the drift of the rest. */
-function beatsAndLevel(
-  pressures: Float64Array,
-  samplesPerS: number,
-  out: readonly LeftOut[],
-): { found: FoundBeats; off: Excursion[]; drift: number; levelRangeMmHg: number } {
-  const first = findBeats(pressures, samplesPerS, out);
-  const usualS = first.intervalsS.length === 0 ? 1 : quantile(first.intervalsS, 0.5);
-  const widthS = Math.max(2, 3 * usualS);
-  const level = levelAround(pressures, samplesPerS, [...out, ...first.noPulse], widthS);
-  const drift = driftMmHgPerS(level, samplesPerS, widthS / 2);
-  const off = offLevel(first, samplesPerS, drift);
-  const levelRangeMmHg = rangeBesideDrift(level, samplesPerS, drift, {
-    out: [...out, ...first.noPulse, ...off],
-    besideS: widthS / 2,
-  });
-  if (off.length === 0) return { found: first, off, drift, levelRangeMmHg };
-  const found = findBeats(pressures, samplesPerS, joined<LeftOut>([...out, ...off]));
-  return { found, off, drift, levelRangeMmHg };
+/** The one other set that is better than a doubtful first one. Where two such sets have other rates nothing is gained. */
+function betterOf(first: ReadSet, trace: Trace): ReadBeats {
+  const better: ReadSet[] = [];
+  for (const perMin of first.othersPerMin) {
+    const other = readSet(trace, perMin);
+    if (isBetter(first, other)) better.push(other);
+  }
+  const rates = better.map(({ read }) => read.beats?.ratePerMin ?? 0);
+  const [chosen] = better;
+  if (chosen === undefined || Math.max(...rates) > (1 + sameRate) * Math.min(...rates)) return first.read;
+  return chosen.read;
 }

@@ -14,6 +14,8 @@ export interface FirstReading {
   /** Whether its beats are told as uneven or of two kinds. */
   isNamed: boolean;
   row: RowCheck | null;
+  /** The rate whose set of beats was wanted, /min; null where the sets were weighed. */
+  wantedPerMin: number | null;
 }
 
 /** So many values a second are enough to read it again. */
@@ -56,7 +58,7 @@ interface Other {
 
 /** The other rate that a trace read again has or could have; null where it bears the first reading out. */
 function otherOf({ trace, out, isHalf }: Again, samplesPerS: number, first: FirstReading): Other | null {
-  const found = findBeats(trace, samplesPerS, out);
+  const found = findBeats(trace, samplesPerS, out, first.wantedPerMin);
   const read = beatFindings(found.beats, found.intervalsS);
   if (read === null || (isHalf && read.count < halves.leastBeats)) return null;
   const same = first.isNamed ? sameRate.uneven : sameRate.even;

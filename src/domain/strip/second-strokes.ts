@@ -65,6 +65,8 @@ const melted = {
  */
 const swinging = { longestS: 1.1, fallsIn: 1.05, brokenOff: 0.5, smoothS: 0.06, swing: 0.08 } as const;
 const tallestSecond = 0.36;
+/** In beats as long as two of a fast heart, s, less is one already. */
+const secondOfTwo = { fromS: 0.35, toS: 0.5, tallest: 0.26 } as const;
 /** Smoothed over this for the second rise, s: ringing that is quick has no say. */
 const calmS = 0.03;
 
@@ -159,7 +161,8 @@ export function hidesSecond(pressures: Float64Array, samplesPerS: number, beats:
   const middle = (of: (beat: Beat) => number) => quantile(beats.map(of), 0.5);
   const calm = smoothed(calmS);
   const second = middle((beat) => secondRise(calm, samplesPerS, beat));
-  if (second > tallestSecond) return true;
+  const couldBeTwo = usualS > secondOfTwo.fromS && usualS < secondOfTwo.toS;
+  if (second > (couldBeTwo ? secondOfTwo.tallest : tallestSecond)) return true;
   const averaged = meanOfNoisy(pressures, beats);
   const isNoisy = noiseOf(pressures) > noisy.share * middle(({ sapMmHg, dapMmHg }) => sapMmHg - dapMmHg);
   const halts = () => {

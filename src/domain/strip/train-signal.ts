@@ -58,17 +58,3 @@ export function trainSignal(
   }));
   return { values, counts, samplesPerS, every, stretches: own, noiseGain };
 }
-
-/** A signal up to so many seconds. */
-export function firstPart(signal: TrainSignal, lastS: number): TrainSignal {
-  const to = Math.min(signal.values.length, Math.round(lastS * signal.samplesPerS));
-  if (to === signal.values.length) return signal;
-  return {
-    ...signal,
-    values: signal.values.subarray(0, to),
-    counts: signal.counts.subarray(0, to),
-    stretches: signal.stretches
-      .filter(({ from }) => from < to)
-      .map((one) => ({ ...one, to: Math.min(to, one.to) })),
-  };
-}

@@ -61,14 +61,10 @@ export const inPause = {
 } as const;
 
 /**
- * By how much a pause is unlike the other beats where an early beat would be, and how many of the beats are pauses: a weak one
- * makes a wave and no beat of its own.
+ * By how much a pause is unlike the other beats where an early beat would be, by the pulse: a weak one makes a wave and no beat
+ * of its own.
  */
-export function waveInPause(
-  pressures: Float64Array,
-  beats: readonly Beat[],
-  samplesPerS: number,
-): { wave: number; share: number } {
+export function waveInPause(pressures: Float64Array, beats: readonly Beat[], samplesPerS: number): number {
   const usual = quantile(
     beats.map(({ footAt, endsAt }) => endsAt - footAt),
     0.5,
@@ -80,7 +76,7 @@ export function waveInPause(
   const long = ({ footAt, endsAt }: Beat) => endsAt - footAt > inPause.from * usual;
   const pauses = beats.filter((beat) => long(beat) && beat.endsAt - beat.footAt < inPause.to * usual);
   const others = beats.filter((beat) => !long(beat) && beat.endsAt - beat.footAt >= length);
-  if (pauses.length === 0 || others.length < inPause.least) return { wave: 0, share: 0 };
+  if (pauses.length === 0 || others.length < inPause.least) return 0;
   const usualCourse = new Float64Array(length);
   for (const other of others)
     for (const [i, p] of courseOf(other).entries())
@@ -96,7 +92,7 @@ export function waveInPause(
     // Later than that nothing of a slow beat moves any more.
     return usual < inPause.slowS * samplesPerS ? most : Math.max(most, laterRise(smooth, beat, length));
   });
-  return { wave: quantile(waves, 0.5), share: pauses.length / beats.length };
+  return quantile(waves, 0.5);
 }
 
 /** A stroke and the wave after its notch are over after so long, in a heart whose beats are at least so long, s (ejection takes 0.3 s at most). */

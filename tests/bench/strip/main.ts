@@ -6,8 +6,8 @@ import { measuredBy, printToldPlainly } from './told-plainly.ts';
 
 const say = (line = '') => void process.stdout.write(`${line}\n`);
 
-// Seeds 1 to 9 and 11 to 18 were used while the reader was made, 2027, 4711, 90210 and 60613 were measured before; the page is made with one that was not.
-const heldOutSeed = '77003';
+// Seeds 1 to 20, 2027, 4711, 90210, 60613, 77003 and 31337 were used while the reader was made or measured before; the page is made with one that was not.
+const heldOutSeed = '52501';
 const { values: asked } = parseArgs({
   options: {
     seed: { type: 'string', default: heldOutSeed },

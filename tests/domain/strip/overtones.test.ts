@@ -21,7 +21,7 @@ describe('overtones of beats', () => {
       const angle = (2 * Math.PI * i) / 50;
       return 90 + 20 * (Math.sin(angle) + a * Math.sin(2 * angle)) + noiseMmHg * bell();
     });
-    const found = { beats, intervalsS, openPerMin: [], noPulse: [] };
+    const found = { beats, intervalsS, openPerMin: [], othersPerMin: [], noPulse: [] };
     return beatAgreement(wave, samplesPerS, found, [{ from: 0, to: wave.length }])?.overtones;
   }
 

@@ -12,9 +12,13 @@ function findingsOf(intervalsS: readonly number[], pulsesMmHg: readonly number[]
     const sapMmHg = dapMmHg + (pulsesMmHg[i % pulsesMmHg.length] ?? 40);
     return { footAt, peakAt: footAt + 20, endsAt: at, dapMmHg, sapMmHg, mapMmHg: 85, halfUpAt: footAt + 10 };
   });
-  return patientFindings({ beats, intervalsS: [...intervalsS], openPerMin: [], noPulse: [] }).map(
-    ({ finding }) => finding,
-  );
+  return patientFindings({
+    beats,
+    intervalsS: [...intervalsS],
+    openPerMin: [],
+    othersPerMin: [],
+    noPulse: [],
+  }).map(({ finding }) => finding);
 }
 const inTurn = (count: number, ...values: number[]) =>
   Array.from({ length: count }, (_, i) => values[i % values.length] ?? 0);

@@ -19,13 +19,13 @@ describe('beats timed by a row of strokes', () => {
     beats: moved,
     intervalsS: moved.slice(1).map(({ halfUpAt }, i) => (halfUpAt - (moved[i]?.halfUpAt ?? 0)) / samplesPerS),
     openPerMin: [],
+    othersPerMin: [],
     noPulse: [],
   };
   const row: RowCheck = {
     leftShare: 0.002,
     missed: 0,
     madeUp: 0,
-    secondPerMin: null,
     strokesAt: moved.map((_, n) => 50 * n + 20),
   };
 
