@@ -32,7 +32,7 @@ export default defineConfig({
     pool: 'forks',
     // One more than the processors of the smallest machine it is for: much of what is tested waits.
     maxWorkers: 3,
-    globalSetup: ['tests/support/shared-chromium.ts'],
+    globalSetup: ['tests/support/shared-servers.ts'],
     sequence: { sequencer: SlowestFirst },
     testTimeout: 30_000 * propertyTimes,
     hookTimeout: 60_000,

@@ -8,12 +8,12 @@ import { openCommands, untilReady } from '../../src/redis/connections.ts';
 import type { RecordClient } from '../../src/redis/script.ts';
 import { writeWardCopy } from '../../src/redis/ward-copies.ts';
 import { hour, LineLog, wall, wardZone } from '../support/line-builder.ts';
-import { startTestRedis, type TestRedis } from '../support/redis-for-tests.ts';
+import { type SharedRedis, sharedRedis } from '../support/shared-redis.ts';
 
-let server: TestRedis;
+let server: SharedRedis;
 let redis: RecordClient;
 beforeAll(async () => {
-  server = await startTestRedis();
+  server = await sharedRedis();
   redis = openCommands(server.connection, () => {});
   await untilReady(redis, 5_000);
 });

@@ -9,7 +9,7 @@ import { practiceWardId, practiceWorld } from '../../src/practice/practice-world
 import { untilReady } from '../../src/redis/connections.ts';
 import { emptyWard } from '../../src/redis/empty-ward.ts';
 import { type Service, startService } from '../../src/service/service.ts';
-import { startTestRedis } from '../support/redis-for-tests.ts';
+import { sharedRedis } from '../support/shared-redis.ts';
 
 /** How often, in real time, the ward is looked at. It stands for the wake-ups, which have tests of their own. */
 const lookEveryMs = 150;
@@ -24,7 +24,7 @@ export interface WholeWard {
 
 /** Starts it with the ward clock at `startMs`, standing at 1×. */
 export async function startWholeWard(startMs: number): Promise<WholeWard> {
-  const redis = await startTestRedis();
+  const redis = await sharedRedis();
   const commands = redis.client();
   await untilReady(commands, 3_000);
   const clock = hurriedClock(startMs, 1);

@@ -21,11 +21,11 @@ import {
 } from '../support/bot-on-platform.ts';
 import { actionsOf, botTests, lastOf, messagesOf, place } from '../support/bot-tests.ts';
 import { placedBody } from '../support/line-builder.ts';
-import { startTestRedis, type TestRedis } from '../support/redis-for-tests.ts';
+import { type SharedRedis, sharedRedis } from '../support/shared-redis.ts';
 
-let redis: TestRedis;
+let redis: SharedRedis;
 beforeAll(async () => {
-  redis = await startTestRedis();
+  redis = await sharedRedis();
 });
 afterAll(() => redis.stop());
 const start = botTests();

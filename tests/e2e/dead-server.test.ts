@@ -2,14 +2,14 @@ import { Redis } from 'ioredis';
 import { afterAll, beforeAll, expect, it } from 'vitest';
 import { ina, teo } from '../support/bot-on-platform.ts';
 import { botTests, lastOf, place } from '../support/bot-tests.ts';
-import { startTestRedis, type TestRedis } from '../support/redis-for-tests.ts';
+import { type SharedRedis, sharedRedis } from '../support/shared-redis.ts';
 
 const biscuit = 'Biscuit dog 28kg left dorsal pedal 20g manual';
 const oneServer = /^What’s recorded now is on one server only/;
 
-let redis: TestRedis;
+let redis: SharedRedis;
 beforeAll(async () => {
-  redis = await startTestRedis();
+  redis = await sharedRedis();
 });
 afterAll(() => redis.stop());
 const start = botTests();

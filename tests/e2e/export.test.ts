@@ -5,11 +5,11 @@ import type { StoredMessage } from '../../src/practice/platform/message.ts';
 import { libraryFaults, schemaFaults } from '../export/fhir-validators.ts';
 import { type BotOnPlatform, east, ina, wardId } from '../support/bot-on-platform.ts';
 import { botTests, place } from '../support/bot-tests.ts';
-import { startTestRedis, type TestRedis } from '../support/redis-for-tests.ts';
+import { type SharedRedis, sharedRedis } from '../support/shared-redis.ts';
 
-let redis: TestRedis;
+let redis: SharedRedis;
 beforeAll(async () => {
-  redis = await startTestRedis();
+  redis = await sharedRedis();
 });
 afterAll(() => redis.stop());
 const start = botTests();

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import type { OpenView } from '../../src/practice/platform/views.ts';
 import { type BotOnPlatform, buttonsIn, ina, suvi, teo, wardId } from '../support/bot-on-platform.ts';
 import { actionsOf, botTests, lastOf, messagesOf, place, within } from '../support/bot-tests.ts';
-import type { TestRedis } from '../support/redis-for-tests.ts';
+import type { SharedRedis } from '../support/shared-redis.ts';
 
 const at = (clock: string) => Date.parse(`2026-11-${clock < '12:00' ? '25' : '24'}T${clock}:00Z`);
 
@@ -39,7 +39,7 @@ async function told(bot: BotOnPlatform, name = 'Biscuit'): Promise<string[]> {
 }
 
 /** Something is wrong with the trace: from the first question to its end, through the real Bolt path. */
-export function faultJourney(mode: 'socket' | 'http', redis: () => TestRedis): void {
+export function faultJourney(mode: 'socket' | 'http', redis: () => SharedRedis): void {
   const start = botTests();
   const begin = async () => {
     const bot = await start({ mode, redis: redis() });

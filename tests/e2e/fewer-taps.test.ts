@@ -2,11 +2,11 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { Json } from '../../src/practice/platform/message.ts';
 import { type BotOnPlatform, buttonsIn, ina, suvi, teo } from '../support/bot-on-platform.ts';
 import { botTests, lastOf, place, within } from '../support/bot-tests.ts';
-import { startTestRedis, type TestRedis } from '../support/redis-for-tests.ts';
+import { type SharedRedis, sharedRedis } from '../support/shared-redis.ts';
 
-let redis: TestRedis;
+let redis: SharedRedis;
 beforeAll(async () => {
-  redis = await startTestRedis();
+  redis = await sharedRedis();
 });
 afterAll(() => redis.stop());
 const start = botTests();

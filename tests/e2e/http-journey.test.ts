@@ -1,11 +1,11 @@
 import { afterAll, beforeAll, describe } from 'vitest';
-import { startTestRedis, type TestRedis } from '../support/redis-for-tests.ts';
+import { type SharedRedis, sharedRedis } from '../support/shared-redis.ts';
 import { faultJourney } from './fault-journey.ts';
 import { journey } from './journey.ts';
 
-let redis: TestRedis;
+let redis: SharedRedis;
 beforeAll(async () => {
-  redis = await startTestRedis();
+  redis = await sharedRedis();
 });
 afterAll(() => redis.stop());
 

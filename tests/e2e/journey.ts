@@ -11,13 +11,13 @@ import {
   place,
   within,
 } from '../support/bot-tests.ts';
-import type { TestRedis } from '../support/redis-for-tests.ts';
+import type { SharedRedis } from '../support/shared-redis.ts';
 
 const at = (clock: string) => Date.parse(`2026-11-${clock < '12:00' ? '25' : '24'}T${clock}:00Z`);
 const texts = (messages: readonly StoredMessage[]) => messages.map(({ text }) => text);
 
 /** The main job from the registering to the last pulse check, through the real Bolt path; ward time starts at 19:20. */
-export function journey(mode: 'socket' | 'http', redis: () => TestRedis): void {
+export function journey(mode: 'socket' | 'http', redis: () => SharedRedis): void {
   const start = botTests();
   const begin = (options: { startMs?: number } = {}, ending = {}) =>
     start({ mode, redis: redis(), ...options }, ending);

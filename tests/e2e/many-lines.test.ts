@@ -12,13 +12,13 @@ import {
   wardId,
 } from '../support/bot-on-platform.ts';
 import { actionsOf, botTests, lastOf, messagesOf } from '../support/bot-tests.ts';
-import { startTestRedis, type TestRedis } from '../support/redis-for-tests.ts';
+import { type SharedRedis, sharedRedis } from '../support/shared-redis.ts';
 
 const at = (clock: string) => Date.parse(`2026-11-24T${clock}:00Z`);
 
-let redis: TestRedis;
+let redis: SharedRedis;
 beforeAll(async () => {
-  redis = await startTestRedis();
+  redis = await sharedRedis();
 });
 afterAll(() => redis.stop());
 const start = botTests();

@@ -2,11 +2,11 @@ import { afterAll, beforeAll, expect, test } from 'vitest';
 import { bloodOfAnimal } from '../../src/domain/blood/blood-loss.ts';
 import { type BotOnPlatform, ina, minute, wardId } from '../support/bot-on-platform.ts';
 import { amend, botTests, filledIn, goOn, lastOf, messagesOf, place } from '../support/bot-tests.ts';
-import { startTestRedis, type TestRedis } from '../support/redis-for-tests.ts';
+import { type SharedRedis, sharedRedis } from '../support/shared-redis.ts';
 
-let redis: TestRedis;
+let redis: SharedRedis;
 beforeAll(async () => {
-  redis = await startTestRedis();
+  redis = await sharedRedis();
 });
 afterAll(() => redis.stop());
 

@@ -1,14 +1,14 @@
 import { afterAll, beforeAll, describe, expect, it, vi } from 'vitest';
 import { type BotOnPlatform, east, ina, pause, suvi, teo, wardId } from '../support/bot-on-platform.ts';
 import { actionsOf, botTests, lastOf, messagesOf, place, within } from '../support/bot-tests.ts';
-import { startTestRedis, type TestRedis } from '../support/redis-for-tests.ts';
+import { type SharedRedis, sharedRedis } from '../support/shared-redis.ts';
 
 const biscuit = 'Biscuit dog 28kg left dorsal pedal 20g manual';
 const at = (clock: string) => Date.parse(`2026-11-24T${clock}:00Z`);
 
-let redis: TestRedis;
+let redis: SharedRedis;
 beforeAll(async () => {
-  redis = await startTestRedis();
+  redis = await sharedRedis();
 });
 afterAll(() => redis.stop());
 const start = botTests();

@@ -6,11 +6,11 @@ import { defaultPolicy } from '../../src/domain/policy/ward-policy.ts';
 import { type BotOnPlatform, type BotOptions, east, hour, ina, teo } from '../support/bot-on-platform.ts';
 import { actionsOf, botTests, place } from '../support/bot-tests.ts';
 import { LineLog } from '../support/line-builder.ts';
-import { startTestRedis, type TestRedis } from '../support/redis-for-tests.ts';
+import { type SharedRedis, sharedRedis } from '../support/shared-redis.ts';
 
-let redis: TestRedis;
+let redis: SharedRedis;
 beforeAll(async () => {
-  redis = await startTestRedis();
+  redis = await sharedRedis();
 });
 afterAll(() => redis.stop());
 const start = botTests();

@@ -4,11 +4,11 @@ import { playScene, scenes } from '../../src/practice/scenes.ts';
 import { emptyWard } from '../../src/redis/empty-ward.ts';
 import { type BotOnPlatform, minute, wardId } from '../support/bot-on-platform.ts';
 import { botTests, messagesOf } from '../support/bot-tests.ts';
-import { startTestRedis, type TestRedis } from '../support/redis-for-tests.ts';
+import { type SharedRedis, sharedRedis } from '../support/shared-redis.ts';
 
-let redis: TestRedis;
+let redis: SharedRedis;
 beforeAll(async () => {
-  redis = await startTestRedis();
+  redis = await sharedRedis();
 });
 afterAll(() => redis.stop());
 const start = botTests();

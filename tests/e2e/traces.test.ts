@@ -7,7 +7,7 @@ import { createLog } from '../../src/observe/log.ts';
 import { openTraces, spanNames, type Traces } from '../../src/observe/traces.ts';
 import { hour, ina } from '../support/bot-on-platform.ts';
 import { botTests, place, within } from '../support/bot-tests.ts';
-import { startTestRedis, type TestRedis } from '../support/redis-for-tests.ts';
+import { type SharedRedis, sharedRedis } from '../support/shared-redis.ts';
 
 /** A span as OTLP/JSON has it (opentelemetry.io, OTLP 1.x, `ExportTraceServiceRequest`). */
 interface Span {
@@ -54,9 +54,9 @@ function pathOf(span: Span, all: readonly Span[]): string {
   return above ? `${pathOf(above, all)} > ${span.name}` : span.name;
 }
 
-let redis: TestRedis;
+let redis: SharedRedis;
 beforeAll(async () => {
-  redis = await startTestRedis();
+  redis = await sharedRedis();
 });
 afterAll(() => redis.stop());
 const startBot = botTests();

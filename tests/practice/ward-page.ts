@@ -2,14 +2,14 @@ import { mkdirSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { type Browser, chromium, type Page } from 'playwright-core';
-import { inject } from 'vitest';
+import { askShared } from '../support/ask-shared.ts';
 
-/** The Chromium that all files of this run share. Closing it closes what was opened by this connection, and no more. */
+/**
+ * The Chromium that all files of this run share; their contexts share nothing: no storage, no cookies, no pages. Closing it closes
+ * what was opened by this connection, and no more.
+ */
 export async function openChromium(): Promise<Browser> {
-  const answer = await fetch(`http://127.0.0.1:${inject('chromiumPort')}/`);
-  const said = await answer.text();
-  if (!answer.ok) throw new Error(said);
-  return chromium.connect(said);
+  return chromium.connect(await askShared('chromium'));
 }
 
 /** A phone held in one hand, a small one, and a desk screen. */

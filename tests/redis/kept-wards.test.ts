@@ -3,7 +3,7 @@ import { defaultPolicy, type WardPolicy } from '../../src/domain/policy/ward-pol
 import type { WardEntry } from '../../src/domain/ward/ward-entry.ts';
 import { foldWard } from '../../src/domain/ward/ward-state.ts';
 import { redisRecord } from '../../src/redis/redis-record.ts';
-import { startTestRedis, type TestRedis } from '../support/redis-for-tests.ts';
+import { type SharedRedis, sharedRedis } from '../support/shared-redis.ts';
 
 const policy = defaultPolicy('Europe/London');
 const set = (itsPolicy: WardPolicy): WardEntry =>
@@ -16,9 +16,9 @@ const set = (itsPolicy: WardPolicy): WardEntry =>
     body: { policy: itsPolicy },
   }) as WardEntry;
 
-let redis: TestRedis;
+let redis: SharedRedis;
 beforeAll(async () => {
-  redis = await startTestRedis();
+  redis = await sharedRedis();
 });
 afterAll(() => redis.stop());
 

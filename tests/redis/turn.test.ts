@@ -1,10 +1,10 @@
 import { describe, expect, onTestFinished, test } from 'vitest';
 import { openCommands, untilReady } from '../../src/redis/connections.ts';
 import { takeTurn } from '../../src/redis/turn.ts';
-import { startTestRedis } from '../support/redis-for-tests.ts';
+import { sharedRedis } from '../support/shared-redis.ts';
 
 async function client() {
-  const redis = await startTestRedis();
+  const redis = await sharedRedis();
   const commands = openCommands(redis.connection, () => undefined);
   onTestFinished(async () => {
     commands.disconnect();

@@ -7,14 +7,14 @@ import { redisRecord } from '../../src/redis/redis-record.ts';
 import { readWardCopy, readWardInParts, writeWardCopy } from '../../src/redis/ward-copies.ts';
 import { nightWard, wardCopy } from '../export/ward-copies.ts';
 import * as fc from '../support/properties.ts';
-import { startTestRedis, type TestRedis } from '../support/redis-for-tests.ts';
+import { type SharedRedis, sharedRedis } from '../support/shared-redis.ts';
 
 const policy = defaultPolicy('UTC');
 const { copy, now } = nightWard();
-let redis: TestRedis;
-let client: ReturnType<TestRedis['client']>;
+let redis: SharedRedis;
+let client: ReturnType<SharedRedis['client']>;
 beforeAll(async () => {
-  redis = await startTestRedis();
+  redis = await sharedRedis();
   client = redis.client();
 });
 afterAll(() => redis.stop());

@@ -11,7 +11,7 @@ import { type Service, startService } from '../../src/service/service.ts';
 import type { TokenKey } from '../../src/slack/install/seal.ts';
 import { troubleLog } from './bot-on-platform.ts';
 import { freePort } from './free-ports.ts';
-import type { TestRedis } from './redis-for-tests.ts';
+import type { SharedRedis } from './shared-redis.ts';
 
 const signingSecret = 'a-signing-secret-of-the-tests';
 const oauth = { clientId: '1111.2222', clientSecret: 'a-client-secret' };
@@ -48,7 +48,7 @@ export interface BotInMany {
 }
 
 export async function botInMany(
-  redis: TestRedis,
+  redis: SharedRedis,
   worlds: readonly PracticeWorld[],
   firstKeys: readonly TokenKey[] = [tokenKey('2026', 1)],
 ): Promise<BotInMany> {

@@ -20,7 +20,7 @@ import { openCommands, untilReady } from '../../src/redis/connections.ts';
 import type { Copies } from '../../src/redis/copies.ts';
 import { type Service, startService } from '../../src/service/service.ts';
 import { freePort } from './free-ports.ts';
-import type { TestRedis } from './redis-for-tests.ts';
+import type { SharedRedis } from './shared-redis.ts';
 
 const signingSecret = 'a-signing-secret-of-the-tests';
 
@@ -52,7 +52,7 @@ export function hospital(): PracticeWorld {
 /** How the bot is reached, and what differs from the usual evening. */
 export interface BotOptions {
   mode: 'socket' | 'http';
-  redis: TestRedis;
+  redis: SharedRedis;
   /** Ward time at the start; Tuesday 24 Nov 2026, 19:20 UTC unless told. */
   startMs?: number;
   world?: PracticeWorld;

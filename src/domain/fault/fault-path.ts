@@ -20,7 +20,7 @@ import {
 
 const paths: Readonly<Record<FaultSign, readonly FaultQuestion[]>> = {
   flat: [patient, limb, kink, draw, tap, tubing, source, zero, monitor],
-  spiky: [patient, limb, moves, tap, tubing, source, level, monitor],
+  spiky: [patient, moves, tap, tubing, source, level, monitor],
   none: [patient, joined, bloodLost, limb, draw, tap, tubing, source, zero, monitor],
   drifting: [patient, kink, tap, tubing, source, level, zero, monitor],
   blocked: [patient, limb, kink, hub, drawBlocked],
