@@ -1,7 +1,7 @@
 import type { Browser, Locator, Page } from 'playwright-core';
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest';
 import { startTinyWard, type TinyWard } from '../practice/tiny-app.ts';
-import { openChromium, openWardPage, picturePath, sizes } from '../practice/ward-page.ts';
+import { keepPicture, openChromium, openWardPage, sizes } from '../practice/ward-page.ts';
 import { look } from './look.ts';
 
 let browser: Browser;
@@ -103,7 +103,7 @@ describe('a file attached at a desk', () => {
     await nurse(page).getByRole('button', { name: '/artline menu' }).focus();
     await page.keyboard.press('Tab');
     expect(await focusedName(page)).toBe('Attach a file…');
-    await page.screenshot({ path: picturePath('bot-attach-focused') });
+    await keepPicture(page, 'bot-attach-focused');
     await page.keyboard.press('Enter');
     await (await opening).setFiles([csv]);
     const key = nurse(page).getByRole('button', { name: 'Read this strip: biscuit.csv' });

@@ -1,17 +1,17 @@
 import type { Page } from 'playwright-core';
 import { expect } from 'vitest';
 import { axeFaults } from '../practice/axe.ts';
-import { picturePath } from '../practice/ward-page.ts';
+import { keepPicture } from '../practice/ward-page.ts';
 
 /** Looks at a screen as axe does, in both themes, and keeps a picture of it for people. */
 export async function look(page: Page, name: string): Promise<void> {
-  await page.screenshot({ path: picturePath(`bot-${name}`) });
+  await keepPicture(page, `bot-${name}`);
   expect(await axeFaults(page), name).toEqual([]);
 }
 
 /** The same of a form or page that lies on top, where what is below it was looked at before. */
 export async function lookOnTop(page: Page, name: string): Promise<void> {
-  await page.screenshot({ path: picturePath(`bot-${name}`) });
+  await keepPicture(page, `bot-${name}`);
   expect(await axeFaults(page, '.sheet'), name).toEqual([]);
 }
 

@@ -1,6 +1,6 @@
 import type { Browser, Page } from 'playwright-core';
 import { expect, it } from 'vitest';
-import { openWardPage, picturePath } from '../practice/ward-page.ts';
+import { keepPicture, openWardPage } from '../practice/ward-page.ts';
 import { look, nothingCut } from './look.ts';
 import { onWholeWards } from './on-whole-wards.ts';
 import type { WholeWard } from './whole-ward.ts';
@@ -57,7 +57,7 @@ it('the first visit offers three scenes and an empty ward at 360 px, plays one, 
   await nothingCut(page);
   await look(page, 'set-up-form');
   await form.getByText('All late care as well').scrollIntoViewIfNeeded();
-  await page.screenshot({ path: picturePath('bot-set-up-form-end') });
+  await keepPicture(page, 'bot-set-up-form-end');
   await form.getByRole('button', { name: 'Save' }).tap();
   await form.waitFor({ state: 'detached' });
   await front(page, 'Ward channel');

@@ -5,7 +5,7 @@ import { practicePage } from '../../src/practice/page-routes.ts';
 import { axeFaults } from './axe.ts';
 import { showNight } from './show-night.ts';
 import { eveningMs, startTinyWard, type TinyWard, weighingForm } from './tiny-app.ts';
-import { openChromium, openWardPage, picturePath } from './ward-page.ts';
+import { keepPicture, openChromium, openWardPage } from './ward-page.ts';
 
 let browser: Browser;
 let ward: TinyWard;
@@ -54,7 +54,7 @@ describe('the practice page on a phone', () => {
     const describedBy = (await weight.getAttribute('aria-describedby')) ?? '';
     expect(await page.locator(`[id="${describedBy}"]`).textContent()).toContain('400 kg is above 120 kg.');
     expect(await focusedKey(page)).toBe('weight/weight');
-    await page.screenshot({ path: picturePath('phone-form-error') });
+    await keepPicture(page, 'phone-form-error');
     expect(await axeFaults(page)).toEqual([]);
 
     await weight.fill('27,5');
@@ -79,7 +79,7 @@ describe('the practice page on a phone', () => {
     expect(await reader(page, 'On-call clinician').locator('.lock-line').textContent()).toMatch(
       /^Biscuit: manual flush 20 min late/,
     );
-    await page.screenshot({ path: picturePath('phone-clinician') });
+    await keepPicture(page, 'phone-clinician');
     const small = await page.locator('button:visible, .pace label:visible').evaluateAll((nodes) =>
       nodes
         .map((node) => ({ name: node.textContent, box: node.getBoundingClientRect() }))
@@ -111,7 +111,7 @@ describe('the practice page on a phone', () => {
     await nurse(page).getByRole('button', { name: '/artline menu' }).tap();
     await nurse(page).getByRole('button', { name: 'All done' }).tap();
     const asked = page.getByRole('dialog', { name: 'Everything?' });
-    await page.screenshot({ path: picturePath('phone-dark-question') });
+    await keepPicture(page, 'phone-dark-question');
     expect(await axeFaults(page)).toEqual([]);
     const before = ward.platform.deliveries.length;
     await asked.getByRole('button', { name: 'Not yet' }).tap();
@@ -131,11 +131,11 @@ describe('the practice page on a desk', () => {
     for (const name of ['Nurse', 'Ward channel', 'On-call clinician'])
       expect(await reader(page, name).isVisible()).toBe(true);
     expect(await axeFaults(page)).toEqual([]);
-    await page.screenshot({ path: picturePath('desk') });
+    await keepPicture(page, 'desk');
     await nurse(page).getByRole('button', { name: 'Weigh a patient' }).click();
     await page.getByRole('dialog', { name: 'Weigh a patient' }).waitFor();
     expect(await axeFaults(page)).toEqual([]);
-    await page.screenshot({ path: picturePath('desk-form') });
+    await keepPicture(page, 'desk-form');
     expect(problems).toEqual([]);
   });
 

@@ -1,5 +1,4 @@
 import { mkdirSync } from 'node:fs';
-import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { type Browser, chromium, type Page } from 'playwright-core';
 import { askShared } from '../support/ask-shared.ts';
@@ -46,9 +45,10 @@ export async function openWardPage(
   return { page, problems };
 }
 
-/** Where pictures of the page go, for people to look at. */
-export function picturePath(name: string): string {
-  const folder = join(tmpdir(), 'practice-ward-pictures');
+/** Keeps a picture of a page for people, in the folder that PICTURES names; without one there is none to take. */
+export async function keepPicture(page: Page, name: string): Promise<void> {
+  const folder = process.env['PICTURES'];
+  if (folder === undefined || folder === '') return;
   mkdirSync(folder, { recursive: true });
-  return join(folder, `${name}.png`);
+  await page.screenshot({ path: join(folder, `${name}.png`) });
 }
