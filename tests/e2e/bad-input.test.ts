@@ -43,6 +43,18 @@ async function unchanged(bot: BotOnPlatform, act: () => Promise<void>): Promise<
   expect(bot.platform.messages(east)).toHaveLength(posted);
 }
 
+describe('a name and nothing else', () => {
+  it('opens the page of the line, and is refused where it names none', async () => {
+    const bot = await begin();
+    await place(bot, biscuit);
+    const { view } = await bot.type(ina, 'biscuit');
+    expect(JSON.stringify(view?.spec)).toContain('Biscuit');
+    expect(view?.spec.callback_id).toBe('line');
+    const other = await bot.type(ina, 'Otto');
+    expect(other.text).toMatch(/I don’t know “Otto”/);
+  });
+});
+
 describe('a command that cannot be taken', () => {
   it.each([
     ['flsh Biscuit', /I don’t know “flsh”\. Did you mean \/artline flush Biscuit\?/],

@@ -20,7 +20,7 @@ import { policyTyped } from './policy-sent.ts';
 import { risksCommand } from './risks.ts';
 import { sayMeant, verbMeant } from './say-meant.ts';
 import { openSetUp } from './set-up.ts';
-import { showDue, showMenu, showRounds } from './show.ts';
+import { showDue, showMenu, showNamed, showRounds } from './show.ts';
 import { targetsTyped } from './targets.ts';
 import { helpGiven } from './teach.ts';
 
@@ -52,6 +52,7 @@ export async function onCommand(bot: Bot, caller: Caller, { text, channelName }:
     case 'menu':
       return showMenu(bot, caller);
     case 'unknown':
+      if (await showNamed(bot, caller, text)) return;
       return sayMeant(caller, command.message, await verbMeant(bot, caller, command));
     case 'verb':
       return onVerb(bot, caller, command.verb, command.rest);

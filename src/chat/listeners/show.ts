@@ -27,6 +27,7 @@ import { standing } from '../messages/card.ts';
 import { dutyButtons, recordsWords } from '../messages/duty-buttons.ts';
 import { type ButtonOf, buttonRow, type Part, paragraph } from '../parts.ts';
 import { faultChoiceView, faultEndView, faultQuestionView } from '../views/fault-view.ts';
+import { findLine } from '../typed/find-line.ts';
 import { lineView, menuView } from '../views/menu-view.ts';
 import { minePage } from './mine.ts';
 
@@ -48,6 +49,19 @@ export async function showLine(bot: Bot, caller: Caller, lineId: string): Promis
   const page = await linePage(bot, caller.wardId, lineId);
   if (page) await openView(bot, caller, page);
   else await caller.say('This line isn’t on this ward’s record. /artline shows the lines there are.');
+}
+
+/** A patient's name and nothing else: opens the page of its line. False where it names no line that is in, or more than one. */
+export async function showNamed(bot: Bot, caller: Caller, text: string): Promise<boolean> {
+  const { lines } = await bot.deps.record.readWard(caller.wardId);
+  const found = findLine(
+    text,
+    lines.filter(({ removed }) => removed === null),
+    bot.command,
+  );
+  if (found.is !== 'one' || found.rest !== '') return false;
+  await showLine(bot, caller, found.line.id);
+  return true;
 }
 
 /** After something was recorded inside a view, what it shows is brought up to date. */
