@@ -26,8 +26,8 @@ import { type Item, isOpen, itemText } from '../messages/asked-items.ts';
 import { standing } from '../messages/card.ts';
 import { dutyButtons, recordsWords } from '../messages/duty-buttons.ts';
 import { type ButtonOf, buttonRow, type Part, paragraph } from '../parts.ts';
-import { faultChoiceView, faultEndView, faultQuestionView } from '../views/fault-view.ts';
 import { findLine } from '../typed/find-line.ts';
+import { faultChoiceView, faultEndView, faultQuestionView } from '../views/fault-view.ts';
 import { lineView, menuView } from '../views/menu-view.ts';
 import { minePage } from './mine.ts';
 

@@ -24,8 +24,8 @@ export function againWords(trouble: Trouble, policy: WardPolicy, who: string): s
     }
     case 'fault':
       return trouble.fault.closedAt === null || trouble.left
-        ? 'Patient, then the fault questions'
-        : 'If again: patient, then the fault questions';
+        ? 'Patient first, then the fault questions'
+        : 'If again: patient first, then the fault questions';
     case 'late':
       return trouble.isOpen
         ? `Do it first, or call ${who}`

@@ -102,8 +102,10 @@ export function meanOf(reading: NonNullable<LineState['reading']>): number {
 function faultWords({ sign, at, closedAt, resolved, steps }: Fault, clock: (atMs: number) => string): string {
   const since = `${traceWords(sign)} ${clock(at)}`;
   const next = nextQuestion(sign, steps);
-  if (closedAt === null)
-    return `${since}, still open${next.is === 'ask' ? ` at ${next.question.place}` : ''}`;
+  if (closedAt === null) {
+    if (steps.length === 0) return `${since}, not looked into yet`;
+    return `${since}, still open${next.is === 'ask' ? `; next: ${next.question.place}` : ''}`;
+  }
   if (!resolved) {
     const why = next.is === 'end' && next.because ? answerSaid(sign, next.because) : '';
     return `${since}, not solved${why === '' ? '' : `: ${why}`}`;
