@@ -449,12 +449,12 @@ describe('cover for somebody who is away', () => {
   });
 
   it.each([
-    ['cover ina by @teo', /“ina” is not a person of the list/],
+    ['cover ina by @teo', /I can’t tell who “ina” is: type @ and choose the person/],
     ['cover @ina by teo', /Who stands in\?/],
-    ['cover @ina by @teo until noon', /“noon” is not a time to come/],
+    ['cover @ina by @teo until noon', /“noon” isn’t a time still to come/],
     ['cover @ina by <@U0PRACTBOT>', /I can’t cover for anybody/],
-    ['cover @ina by @teo until tomorrow 25:00', /“tomorrow 25:00” is not a time to come/],
-    ['cover @ina by @teo from 02:00 until 06:00 until 07:00', /says not clearly from when/],
+    ['cover @ina by @teo until tomorrow 25:00', /“tomorrow 25:00” isn’t a time still to come/],
+    ['cover @ina by @teo from 02:00 until 06:00 until 07:00', /doesn’t say clearly from when/],
     ['cover @ina by @teo from tomorrow 09:00 until tomorrow 08:00', /isn’t after the start/],
   ])('typed as “%s” is refused with what to write', async (words, expected) => {
     const bot = await start({ mode: 'http', redis, startMs: at('16:00') }, { names });

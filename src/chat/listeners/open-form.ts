@@ -11,7 +11,7 @@ import { capital, dutyName } from '../../wording/care/duty-words.ts';
 import { beforeSourceWords } from '../../wording/care/heparin-words.ts';
 import { clockText } from '../../wording/care/line-words.ts';
 import { partBelow } from '../../wording/care/part-below.ts';
-import { beforeRemovalWords } from '../../wording/care/removal-words.ts';
+import { holdWords } from '../../wording/care/removal-words.ts';
 import { inErrorWords, refusalWords } from '../../wording/refusals/refusal-words.ts';
 import { type ActionValue, draftCarried } from '../action-value.ts';
 import { type Bot, type Caller, openView, updateView } from '../bot.ts';
@@ -205,7 +205,7 @@ function beforeVerbWords(verb: string, line: LineState, policy: WardPolicy, now:
   if (verb === 'sample') return beforeSampleWords(line, policy, now);
   if (verb === 'remove') {
     const pulse = `Feel the pulse of the ${partBelow(line.site)} before, and after.`;
-    return [...beforeRemovalWords(line, policy), pulse].join('\n');
+    return [...holdWords(line, policy), pulse].join('\n');
   }
   return verb === 'source' ? beforeSourceWords(line) : '';
 }

@@ -37,7 +37,10 @@ export function coverFromWords(text: string, ward: WardTime, command: string): C
   const example = `Write it like this: ${command} cover @name by @name until 07:00, or from 02:00 until 06:00, or ${command} cover @name back.`;
   const away = personWord(words[0]);
   if (away === undefined)
-    return { is: 'wrong', message: `“${excerpt(words[0] ?? '')}” is not a person of the list. ${example}` };
+    return {
+      is: 'wrong',
+      message: `I can’t tell who “${excerpt(words[0] ?? '')}” is: type @ and choose the person. ${example}`,
+    };
   const rest = words.slice(1).filter((word) => personWord(word) !== undefined || foldWord(word) !== '');
   const folded = rest.map(foldWord);
   if (rest.length === 0) return { is: 'form', away };
@@ -49,7 +52,7 @@ export function coverFromWords(text: string, ward: WardTime, command: string): C
   const time = timesOf(folded.slice(byAt + 1));
   const typed = excerpt(rest.slice(byAt + 1).join(' '));
   if (time === null)
-    return { is: 'wrong', message: `“${typed}” says not clearly from when until when. ${example}` };
+    return { is: 'wrong', message: `“${typed}” doesn’t say clearly from when until when. ${example}` };
   const begins = time.from === null ? null : comingClock(time.from, ward.now - nowMeantMs, ward);
   const from = begins !== null && begins > ward.now ? begins : null;
   const until = time.until === null ? null : comingClock(time.until, from ?? ward.now, ward);
@@ -57,7 +60,7 @@ export function coverFromWords(text: string, ward: WardTime, command: string): C
     (time.from !== null && begins === null && time.from) ||
     (time.until !== null && until === null && time.until);
   return wrong
-    ? { is: 'wrong', message: `“${excerpt(wrong.join(' '))}” is not a time to come. ${example}` }
+    ? { is: 'wrong', message: `“${excerpt(wrong.join(' '))}” isn’t a time still to come. ${example}` }
     : { is: 'ok', away, by, from, until };
 }
 

@@ -70,7 +70,9 @@ export function targetsFromWords(text: string, ward: WardTime, example: string):
   const until = endOf(time, ward);
   if (until === null)
     return wrong(
-      time.length === 0 ? 'Until when do they hold?' : `“${excerpt(time.join(' '))}” is not a time to come.`,
+      time.length === 0
+        ? 'Until when do they hold?'
+        : `“${excerpt(time.join(' '))}” isn’t a time still to come.`,
     );
   if (reason.length < 3) return wrong('Why? A reason of 3 characters or more is needed.');
   return { is: 'ok', targets: read.targets, reason: reason.slice(0, 300), until };

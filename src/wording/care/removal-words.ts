@@ -16,6 +16,14 @@ import { riskOfBleedingWords } from './heparin-words.ts';
  * practice, no source.
  */
 export function beforeRemovalWords(line: LineState, policy: WardPolicy): string[] {
+  const look = isToBeLookedAt(line)
+    ? 'Not working? Check for a kink and check the taps before you pull it.'
+    : '';
+  return [...holdWords(line, policy), look].filter((words) => words !== '');
+}
+
+/** How long to hold, and what may make it bleed longer. The form, which asks to check for a kink beside its field, says these alone. */
+export function holdWords(line: LineState, policy: WardPolicy): string[] {
   const risk = bleedingRisk(line);
   const hold = holdMinutes(line, policy);
   const heparinUPerMl = sourceInUse(line)?.heparinUPerMl ?? 0;
@@ -28,7 +36,6 @@ export function beforeRemovalWords(line: LineState, policy: WardPolicy): string[
   return [
     held,
     risk !== null && heparinUPerMl > 0 ? 'There is heparin in the flush: it may bleed longer.' : '',
-    isToBeLookedAt(line) ? 'Not working? Check for a kink and check the taps before you pull it.' : '',
   ].filter((words) => words !== '');
 }
 

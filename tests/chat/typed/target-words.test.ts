@@ -46,7 +46,7 @@ describe('the words after targets', () => {
     ['map 60-80 map 70-90 until 06:00 reason head injury', 'Mean is there twice'],
     ['map 60-80 not until 06:00 reason head injury', '“not”'],
     ['map 60-80 reason head injury', 'Until when'],
-    ['map 60-80 until soon reason head injury', '“until soon” is not a time to come'],
+    ['map 60-80 until soon reason head injury', '“until soon” isn’t a time still to come'],
     ['map 60-80 until 06:00', 'Why?'],
     ['until 06:00 reason head injury', 'No pressure was given'],
   ])('%s is refused, with how to write it', (text, why) => {
