@@ -56,17 +56,17 @@ describe('what is sealed', () => {
     for (let index = 0; index < sealed.length; index++) {
       const other = sealed[index] === 'A' ? 'B' : 'A';
       const changed = sealed.slice(0, index) + other + sealed.slice(index + 1);
-      // The last character of each part may carry bits that are not read.
-      if (
-        Buffer.from(changed.split('.').slice(2).join(''), 'base64url').equals(
-          Buffer.from(sealed.split('.').slice(2).join(''), 'base64url'),
-        ) &&
-        changed.startsWith('v1.2026.')
-      )
-        continue;
       const read = () => opened([fresh, { ...fresh, id: 'A026' }], 'T0ONE', changed);
       expect(read, changed).toThrow(SealNotOpened);
     }
     expect(() => opened([fresh], 'T0ONE', 'xoxb-plain')).toThrow(/not as it was written/);
+  });
+
+  it('opens no more where only bits were changed that are not read', () => {
+    // A tag of 16 bytes leaves 4 bits of its last character over: “A” and “B” stand for the same bytes.
+    let sealed = '';
+    while (!sealed.endsWith('A')) sealed = seal([fresh], 'T0ONE', 'xoxb-secret');
+    expect(opened([fresh], 'T0ONE', sealed)).toBe('xoxb-secret');
+    expect(() => opened([fresh], 'T0ONE', `${sealed.slice(0, -1)}B`)).toThrow(/not as it was written/);
   });
 });
