@@ -1,7 +1,7 @@
 import type { BeatAgreement } from './beat-agreement.ts';
 import type { BeatFindings } from './beat-findings.ts';
 import type { FoundBeats } from './find-beats.ts';
-import type { PatientFinding } from './patient-findings.ts';
+import { type PatientFinding, takeTurns } from './patient-findings.ts';
 import type { RowCheck } from './row-check.ts';
 import { quantile } from './smoothing.ts';
 import type { TraceFault } from './trace-faults.ts';
@@ -53,7 +53,7 @@ export function takeTurnsAsSwings(
   { soonTrough, skewness }: BeatAgreement,
   patient: readonly PatientFinding[],
 ): boolean {
-  if (patient.every(({ finding }) => finding === 'pauses' || finding === 'irregular')) return false;
+  if (!takeTurns(patient)) return false;
   if (soonTrough !== null && soonTrough < asSwings.trough) return true;
   return skewness < asSwings.skewness && ratePerMin < asSwings.fastPerMin;
 }

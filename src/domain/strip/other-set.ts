@@ -1,5 +1,5 @@
 import type { Beat } from './find-beats.ts';
-import type { PatientFinding } from './patient-findings.ts';
+import { type PatientFinding, takeTurns } from './patient-findings.ts';
 import type { ReadSet } from './read-set.ts';
 import type { RowCheck } from './row-check.ts';
 import { standardDeviation } from './smoothing.ts';
@@ -54,15 +54,10 @@ const nearlySame = 0.06;
 /** Noise of this share of the pulse moves the times of small strokes by themselves (own rule). */
 const mostNoise = 0.025;
 
-const takeTurns = ({ read: { patient } }: ReadSet) =>
-  patient.some(
-    ({ finding }) => finding === 'alternans' || finding === 'bigeminy' || finding === 'every second small',
-  );
-
 /** A set without a doubt, of strokes that take turns, each at a time of its own. */
 const areTwoStrokes = (set: ReadSet) =>
   set.read.faults.length === 0 &&
-  takeTurns(set) &&
+  takeTurns(set.read.patient) &&
   isBorneOut(set.row) &&
   comeByThemselves(set.read.found.beats) &&
   set.noiseMmHg < mostNoise * (set.read.beats?.pulseMmHg ?? 0);

@@ -79,6 +79,13 @@ function inTurns({ beats, intervalsS }: FoundBeats): PatientFinding | null {
   return { finding: 'every second small', ...heights, isEven };
 }
 
+/** Whether the beats are told as taking turns: tall and small, or early and late. */
+export function takeTurns(patient: readonly PatientFinding[]): boolean {
+  return patient.some(
+    ({ finding }) => finding === 'alternans' || finding === 'bigeminy' || finding === 'every second small',
+  );
+}
+
 /**
  * Alternation of tall and small beats, beats in pairs, pauses and irregular beats. The limits are own rules, measured on made
  * strips: small beats 87 % of the tall or less, taking turns nearly always; intervals that take turns by a quarter or more; a
