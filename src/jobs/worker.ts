@@ -51,46 +51,9 @@ export interface WorkerParts {
 }
 
 /** Starts the workers of one process: wake-ups, posts, and the sweep that needs neither. */
-export async function startWorkers({
-  connect,
-  prefixes,
-  cases,
-  clock,
-  sweepEveryMs,
-  watch,
-  metrics,
-  canary,
-}: WorkerParts): Promise<{ close(): Promise<void> }> {
-  const wakeUp: (prefix: string) => Processor =
-    (prefix) =>
-    async ({ name, data }) => {
-      if (name === canaryJob)
-        return canary.ran(prefix, { dueMs: (data as { dueMs: number }).dueMs, ranAtMs: Date.now() });
-      return wake(data, {
-        wakeWard: cases.wakeWard,
-        now: () => clock.now(),
-        rate: () => ('rate' in clock ? clock.rate() : 1),
-        late: (seconds) => metrics.wakeLatenessSeconds.observe(seconds),
-      });
-    };
-  const send =
-    (): Processor =>
-    ({ data }) =>
-      post(data, cases);
-  const connections: ReturnType<typeof connect>[] = [];
-  const take = (queue: string, processor: (prefix: string) => Processor, atOnce: number) => {
-    const connection = connect();
-    connections.push(connection);
-    const concurrency = Math.ceil(atOnce / prefixes.length);
-    return prefixes.map(
-      (prefix) => new Worker(queue, processor(prefix), { ...options, prefix, connection, concurrency }),
-    );
-  };
-  const workers = [
-    ...take(wakeQueue, wakeUp, wakesAtOnce),
-    ...take(postQueue, send, postsAtOnce),
-    ...take(handoverQueue, send, handoversAtOnce),
-  ];
+export async function startWorkers(parts: WorkerParts): Promise<{ close(): Promise<void> }> {
+  const { cases, sweepEveryMs, watch, canary } = parts;
+  const { workers, connections } = workersOf(parts);
   for (const worker of workers) {
     // The worker connects anew by itself; the record's own connection tells the operator that Redis is away.
     worker.on('error', () => undefined);
@@ -115,4 +78,36 @@ export async function startWorkers({
       for (const connection of connections) connection.disconnect();
     },
   };
+}
+
+/** A worker a queue under each prefix; those of one queue share a connection and how much they do at once. */
+function workersOf({ connect, prefixes, cases, clock, metrics, canary }: WorkerParts) {
+  const wakeUp =
+    (prefix: string): Processor =>
+    async ({ name, data }) => {
+      if (name === canaryJob)
+        return canary.ran(prefix, { dueMs: (data as { dueMs: number }).dueMs, ranAtMs: Date.now() });
+      return wake(data, {
+        wakeWard: cases.wakeWard,
+        now: () => clock.now(),
+        rate: () => ('rate' in clock ? clock.rate() : 1),
+        late: (seconds) => metrics.wakeLatenessSeconds.observe(seconds),
+      });
+    };
+  const send: Processor = ({ data }) => post(data, cases);
+  const connections: ReturnType<typeof connect>[] = [];
+  const take = (queue: string, processor: (prefix: string) => Processor, atOnce: number) => {
+    const connection = connect();
+    connections.push(connection);
+    const concurrency = Math.ceil(atOnce / prefixes.length);
+    return prefixes.map(
+      (prefix) => new Worker(queue, processor(prefix), { ...options, prefix, connection, concurrency }),
+    );
+  };
+  const workers = [
+    ...take(wakeQueue, wakeUp, wakesAtOnce),
+    ...take(postQueue, () => send, postsAtOnce),
+    ...take(handoverQueue, () => send, handoversAtOnce),
+  ];
+  return { workers, connections };
 }

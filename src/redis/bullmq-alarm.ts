@@ -100,18 +100,12 @@ export function bullmqAlarm(parts: {
               { jobId: `${wardId}.${Math.ceil(realAtMs)}`, delay: Math.ceil(realAtMs - realNow()) },
             );
       }),
-    setCanary: (dueMs) =>
-      bestEffort('the canary wake-up could not be set', '', () =>
-        Promise.all(
-          all.map(({ wakeAdds }) =>
-            wakeAdds.add(
-              canaryJob,
-              { dueMs },
-              { jobId: `canary.${dueMs}`, delay: Math.max(0, dueMs - realNow()) },
-            ),
-          ),
-        ),
-      ),
+    setCanary(dueMs) {
+      const job = { jobId: `canary.${dueMs}`, delay: Math.max(0, dueMs - realNow()) };
+      return bestEffort('the canary wake-up could not be set', '', () =>
+        Promise.all(all.map(({ wakeAdds }) => wakeAdds.add(canaryJob, { dueMs }, job))),
+      );
+    },
     async close() {
       stopListening?.();
       await close();
