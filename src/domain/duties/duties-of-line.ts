@@ -77,7 +77,7 @@ const removalAmendableMs = 24 * hourMs;
 
 /** A line that is out and to whose limb nothing is owed: nobody is reminded of it, and a handover leaves it out. */
 export function owesNothing(line: LineState, policy: WardPolicy, now: number): boolean {
-  return (line.removed ?? line.inError) !== null && dutiesOfLine(line, policy, now).length === 0;
+  return dutiesOfLine(line, policy, now).length === 0;
 }
 
 /** The lines that are in or whose limb is followed up: those a ward hands over and is reminded of. */
