@@ -1,4 +1,3 @@
-import { dutyKinds } from '../duty-kind.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState } from '../record/line-state.ts';
 import { hourMs } from '../time.ts';
@@ -67,9 +66,8 @@ function dutiesUnder(line: LineState, policy: WardPolicy): readonly Duty[] {
         stillNeeded(line, policy),
         transducerSet(line, policy),
       ];
-  return open
-    .filter((duty) => duty !== null)
-    .sort((a, b) => a.dueAt - b.dueAt || dutyKinds.indexOf(a.kind) - dutyKinds.indexOf(b.kind));
+  // Of one minute in the order above: a sort keeps it.
+  return open.filter((duty) => duty !== null).sort((a, b) => a.dueAt - b.dueAt);
 }
 
 /** How long a removal can be put right from the ward's list after it was recorded, ms. */

@@ -62,6 +62,7 @@ describe('whoever made a duty due has 10 min to do it before it is asked for', (
       .add('faultClosed', '20:01', { resolved: false });
     const isSeen = ({ kind }: Duty) => kind === 'finding' || kind === 'fault';
     const seen = line.duties(policy, '20:01').filter(isSeen);
+    expect(seen.map(({ why }) => why)).toEqual(['finding', 'fault']);
     expect(seen.map(isAtOnce)).toEqual([true, true]);
   });
 });
