@@ -85,10 +85,15 @@ describe('what comes to be late while a notice stands is shown in it at once, an
   });
 
   it('where a direct message could not be delivered: in the notice that says so', async () => {
-    const { cannotFlush, texts } = await ward({ onCall: 'vera', unread: ['vera'] });
+    const { look, cannotFlush, texts } = await ward({ onCall: 'vera', unread: ['vera'] });
     await cannotFlush(0, '03:02');
     expect(texts('.unreached.')).toEqual([expect.stringMatching(/^@vera could NOT be reached.*Biscuit/)]);
     await cannotFlush(1, '03:06');
     expect(texts('.unreached.')).toEqual([expect.stringMatching(both)]);
+    await look('03:32');
+    expect(texts('.unreached.')).toEqual([
+      '@vera couldn’t be reached at 03:02; tried again 03:32.',
+      expect.stringMatching(both),
+    ]);
   });
 });

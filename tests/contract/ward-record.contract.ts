@@ -426,6 +426,22 @@ export function wardRecordContract(open: () => Promise<WardRecord>): void {
       expect(await takenKeys(record, wardId, realNow + 1_000, 10)).toEqual(keys.toSorted().slice(1));
     });
 
+    test('sends a new message though more than a hundred that stand wait to be brought up to date', async () => {
+      const wardId = newWardId();
+      const standing = Array.from({ length: 101 }, (_, index) =>
+        card('a', { key: `0.nobody.${String(index).padStart(3, '0')}` }),
+      );
+      await record.commit(wardId, { ...nothing, posts: standing });
+      for (const [index, { key }] of standing.entries()) {
+        expect((await take(record, wardId, realNow + index * 1_000)).post.key).toBe(key);
+        await record.postDone(wardId, key, { place: 'C0', id: key, hash: 'h' }, false);
+      }
+      const at = realNow + 102_000;
+      await record.commit(wardId, { ...nothing, touchAll: true, posts: [card('a', { key: '1.nudge.a' })] });
+      expect((await take(record, wardId, at)).post.key).toBe('0.nobody.000');
+      expect((await take(record, wardId, at)).post.key).toBe('1.nudge.a');
+    });
+
     test('leaves what goes to the channel where it is, while only people are written to', async () => {
       const wardId = newWardId();
       const posts = [

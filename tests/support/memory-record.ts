@@ -144,7 +144,7 @@ export function memoryRecord(
         .toSorted((a, b) => (a.post.key < b.post.key ? -1 : 1));
       const instants = waiting.flatMap(({ waits }) => (waits ? [waits] : []));
       const others = new Set<string>();
-      for (const row of ready.slice(0, 100)) {
+      for (const row of ready) {
         if (part !== undefined && outboxPartOf(row.post.key) !== part) {
           others.add(outboxPartOf(row.post.key));
           continue;

@@ -9,7 +9,16 @@ import type { Names } from '../../wording/names.ts';
 import { rich } from '../../wording/rich-text.ts';
 import { sizeOf } from '../../wording/shorten.ts';
 import { type Message, paragraph, paragraphs } from '../parts.ts';
-import { areSettled, type Item, isOpen, itemsOf, itemText, lateWords, repeatedAt } from './asked-items.ts';
+import {
+  areSettled,
+  type Item,
+  isOpen,
+  itemsOf,
+  itemText,
+  keptForAmendmentsMs,
+  lateWords,
+  repeatedAt,
+} from './asked-items.ts';
 import { byLine } from './nudge.ts';
 import { standingItems } from './standing-items.ts';
 
@@ -38,8 +47,7 @@ export async function nobodyOnCallMessage(
   const anewAt = repeatedAt(open, post);
   if (anewAt !== null) {
     const clock = (atMs: number) => clockText(view.ward.policy, atMs, now);
-    const text = `Nobody was on call ${clock(post.at)}; said again ${clock(anewAt)}.`;
-    return { lead: text, parts: [paragraph(text)], settled: false, superseded: true };
+    return replaced(`Nobody was on call ${clock(post.at)}; said again ${clock(anewAt)}.`, post, now);
   }
   const who =
     user === null
@@ -75,8 +83,11 @@ export async function nobodyAnsweredMessage(
   }
   if (saidAgainAt !== null) {
     const clock = (atMs: number) => clockText(view.ward.policy, atMs, now);
-    const text = `${whom} hadn’t answered at ${clock(post.at)}; said again ${clock(saidAgainAt)}.`;
-    return { lead: text, parts: [paragraph(text)], settled: false, superseded: true };
+    return replaced(
+      `${whom} hadn’t answered at ${clock(post.at)}; said again ${clock(saidAgainAt)}.`,
+      post,
+      now,
+    );
   }
   const { backup } = view.ward.policy;
   const backupWords = backup === null ? '' : ` ${await names.of(backup)} has been told now.`;
@@ -96,7 +107,7 @@ export async function unreachedMessage(
   names: Names,
   now: number,
 ): Promise<Message> {
-  const { items } = standingItems(post, view, now);
+  const { items, saidAgainAt } = standingItems(post, view, now);
   const open = items.filter(isOpen);
   const whom = post.about?.user ? await names.of(post.about.user) : 'The clinician';
   if (post.asked.length === 0) {
@@ -113,10 +124,24 @@ export async function unreachedMessage(
     const text = `Settled: ${whom} could not be reached by direct message.`;
     return { lead: text, parts: [paragraph(text)], settled: areSettled(items, post, view, now) };
   }
+  if (saidAgainAt !== null) {
+    const clock = (atMs: number) => clockText(view.ward.policy, atMs, now);
+    return replaced(
+      `${whom} couldn’t be reached at ${clock(post.at)}; tried again ${clock(saidAgainAt)}.`,
+      post,
+      now,
+    );
+  }
   const next = calledInstead(post, view, now);
   const then = next === null ? 'Call them yourself now.' : `${await names.of(next)} is told instead.`;
   const text = `${whom} could NOT be reached by direct message. ${waitsWords(open, 'Late')}: ${lateLines(open, post, view).join('. ')}. ${then}`;
   return { lead: text, parts: [paragraph(rich`*${text}*`)], settled: false };
+}
+
+/** A notice that a newer one replaces. It isn't kept up to date for long: a bad night would leave dozens to rewrite at each change. */
+function replaced(text: string, post: Post, now: number): Message {
+  const settled = now - post.at >= keptForAmendmentsMs;
+  return { lead: text, parts: [paragraph(text)], settled, superseded: true };
 }
 
 /** Whom the ladder tells in the place of somebody whom no direct message reaches; null where that is nobody. */

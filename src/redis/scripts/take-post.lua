@@ -19,29 +19,38 @@ end
 
 local again
 local ready = {}
-for _, key in ipairs(redis.call('ZRANGEBYSCORE', todo, 0, 0, 'LIMIT', 0, peopleOnly and 5000 or 100)) do
-  local part = partOf(key)
-  local row = redis.call('HGET', out, key)
-  if not row then
-    redis.call('ZREM', todo, key)
-    redis.call('HDEL', held, key)
-  elseif ARGV[4] ~= '' and part ~= ARGV[4] then
-    ready[part] = true
-  else
-    -- A row begins with the person it goes to, empty for the ward, and a line feed.
-    local person = string.match(row, '^[^\n]*')
-    if person ~= '' or not peopleOnly then
-      local stands = redis.call('HGET', sent, key)
-      local lane = (stands and 'u|' or '') .. person
-      local free = tonumber(redis.call('HGET', lanes, lane) or 0)
-      if free <= now then
-        redis.call('ZADD', todo, ARGV[2], key)
-        redis.call('HSET', lanes, lane, ARGV[3])
-        redis.call('HSET', held, key, '0 ' .. ARGV[3] .. ' ' .. lane)
-        return { 'taken', row, stands or '', redis.call('HGET', tries, key) or '' }
+-- The post to take: its key, row, where it stands, and its lane.
+local function firstOf(keys)
+  for _, key in ipairs(keys) do
+    local part = partOf(key)
+    local row = redis.call('HGET', out, key)
+    if not row then
+      redis.call('ZREM', todo, key)
+      redis.call('HDEL', held, key)
+    elseif ARGV[4] ~= '' and part ~= ARGV[4] then
+      ready[part] = true
+    else
+      -- A row begins with the person it goes to, empty for the ward, and a line feed.
+      local person = string.match(row, '^[^\n]*')
+      if person ~= '' or not peopleOnly then
+        local stands = redis.call('HGET', sent, key)
+        local lane = (stands and 'u|' or '') .. person
+        local free = tonumber(redis.call('HGET', lanes, lane) or 0)
+        if free <= now then return key, row, stands or '', lane end
+        if not again or free < again then again = free end
       end
-      if not again or free < again then again = free end
     end
+  end
+end
+
+-- If need be all are looked through (-1): many that wait for one lane mustn't hide a post whose lane is free.
+for _, most in ipairs({ 100, -1 }) do
+  local key, row, stands, lane = firstOf(redis.call('ZRANGEBYSCORE', todo, 0, 0, 'LIMIT', 0, most))
+  if key then
+    redis.call('ZADD', todo, ARGV[2], key)
+    redis.call('HSET', lanes, lane, ARGV[3])
+    redis.call('HSET', held, key, '0 ' .. ARGV[3] .. ' ' .. lane)
+    return { 'taken', row, stands, redis.call('HGET', tries, key) or '' }
   end
 end
 

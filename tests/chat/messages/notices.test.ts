@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { LineLog, testWard, wall } from '../../support/line-builder.ts';
+import { LineLog, minute, testWard, wall } from '../../support/line-builder.ts';
 import { asked, composed, post } from './compose-for-test.ts';
 
 const nobody = testWard({ rota: {} });
@@ -61,15 +61,19 @@ describe('word that nobody answers', () => {
     expect((await composed(part, testWard(), states, '22:56')).text).not.toContain('Juno');
   });
 
-  it('is said in one notice at a time: the one before says when it was said again', async () => {
+  it('is said in one notice at a time, and the one before it is kept up to date for two hours', async () => {
     const [otto] = lines;
     const again = otto?.add('escalated', '23:20', {
       duties: [['flush', wall('21:00')]],
       to: 'backup',
       user: 'bea',
     });
-    const { text } = await composed(unanswered, testWard(), again ? [again.state()] : [], '23:20');
+    const at = (now: number) => composed(unanswered, testWard(), again ? [again.state()] : [], now);
+    const until = unanswered.at + 2 * 60 * minute;
+    const { text, settled } = await at(until - 1);
     expect(text).toBe('Dr Ada Holm hadn’t answered at 22:50; said again 23:20.');
+    expect(settled).toBe(false);
+    expect((await at(until)).settled).toBe(true);
   });
 
   it('has room for what is added on a ward of sixty lines with wide names', async () => {
