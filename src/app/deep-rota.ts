@@ -1,3 +1,4 @@
+import { numberOf } from './number-of.ts';
 import type { Sweep } from './sweep-wards.ts';
 
 /** Which part of the wards falls to this process: the `index`-th of `of`, from 0. */
@@ -30,11 +31,4 @@ export function deepRota(share: () => Promise<Share>, most = mostAtOnce): Exclud
     last = round.at(-1) ?? '';
     return round;
   };
-}
-
-/** The same number for the same ward in every process (FNV-1a, 32 bit). */
-function numberOf(text: string): number {
-  let hash = 0x811c9dc5;
-  for (const letter of text) hash = Math.imul(hash ^ (letter.codePointAt(0) ?? 0), 0x01000193);
-  return hash >>> 0;
 }

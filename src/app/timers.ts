@@ -1,5 +1,25 @@
-/** Where wake-ups stand in the job queue's own keys: one slot of their own, also on a cluster. */
+import { numberOf } from './number-of.ts';
+
+/** Begins every key of the job queue: one hash tag, so one slot. */
 export const timerPrefix = '{timer}';
+/**
+ * On a cluster the queue's keys lie in six slots, one in each sixth of the slots: two on each of three masters, one on each of six.
+ * The first is the only one that older programs know: what they put there is still found.
+ */
+export const clusterTimerPrefixes: readonly string[] = [
+  timerPrefix,
+  '{timer3}',
+  '{timer6}',
+  '{timer51}',
+  '{timer33}',
+  '{timer8}',
+];
+
+/** Where a ward's jobs stand: under the same of these prefixes in every process. */
+export function timerPrefixOf(wardId: string, prefixes: readonly string[]): string {
+  return prefixes[numberOf(wardId) % prefixes.length] ?? timerPrefix;
+}
+
 /** Queue of wake-ups: wards at an instant, and the canary. */
 export const wakeQueue = 'wake';
 /** Queue of wards whose messages wait. */

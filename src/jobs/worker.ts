@@ -1,7 +1,7 @@
 import { type ConnectionOptions, type Processor, Worker, type WorkerOptions } from 'bullmq';
 import { type Clock, type HurriedClock, within } from '../app/clock.ts';
 import type { Watch } from '../app/ports.ts';
-import { canaryJob, handoverQueue, postQueue, timerPrefix, wakeQueue } from '../app/timers.ts';
+import { canaryJob, handoverQueue, postQueue, wakeQueue } from '../app/timers.ts';
 import type { Metrics } from '../observe/metrics.ts';
 import { post } from './post.ts';
 import { startSweep } from './sweep.ts';
@@ -17,11 +17,12 @@ const handoversAtOnce = 20;
 const closePatienceMs = 5_000;
 
 const options: Omit<WorkerOptions, 'connection'> = {
-  prefix: timerPrefix,
   // A killed worker's jobs are begun again after two looks, 5 to 10 s; a stall never fails a job for good.
   lockDuration: 5_000,
   stalledInterval: 5_000,
   maxStalledCount: 5,
+  // A cluster that fails over refuses what it's asked for; the next look finds the new master.
+  runRetryDelay: 1_000,
 };
 
 /** What jobs do: the use cases they call. */
@@ -33,8 +34,10 @@ export interface JobCases {
 
 /** What the workers of a process need. */
 export interface WorkerParts {
-  /** A connection of its own for each worker, which ends it. */
+  /** A connection for the workers of one queue, which end it. Each adds one of its own to wait on. */
   connect: () => ConnectionOptions & { disconnect(): void };
+  /** Where the jobs stand, as the alarm says. */
+  prefixes: readonly string[];
   cases: JobCases;
   clock: Clock | HurriedClock;
   sweepEveryMs: number;
@@ -43,36 +46,14 @@ export interface WorkerParts {
   canary: {
     everyMs: number;
     set: (dueMs: number) => Promise<void>;
-    ran: (dueMs: number, ranAtMs: number) => void;
+    ran: (prefix: string, run: { dueMs: number; ranAtMs: number }) => Promise<void>;
   };
 }
 
 /** Starts the workers of one process: wake-ups, posts, and the sweep that needs neither. */
-export async function startWorkers({
-  connect,
-  cases,
-  clock,
-  sweepEveryMs,
-  watch,
-  metrics,
-  canary,
-}: WorkerParts): Promise<{ close(): Promise<void> }> {
-  const connections = [connect(), connect(), connect()] as const;
-  const wakeUp: Processor = async ({ name, data }) => {
-    if (name === canaryJob) return canary.ran((data as { dueMs: number }).dueMs, Date.now());
-    return wake(data, {
-      wakeWard: cases.wakeWard,
-      now: () => clock.now(),
-      rate: () => ('rate' in clock ? clock.rate() : 1),
-      late: (seconds) => metrics.wakeLatenessSeconds.observe(seconds),
-    });
-  };
-  const send: Processor = ({ data }) => post(data, cases);
-  const workers = [
-    new Worker(wakeQueue, wakeUp, { ...options, connection: connections[0], concurrency: wakesAtOnce }),
-    new Worker(postQueue, send, { ...options, connection: connections[1], concurrency: postsAtOnce }),
-    new Worker(handoverQueue, send, { ...options, connection: connections[2], concurrency: handoversAtOnce }),
-  ];
+export async function startWorkers(parts: WorkerParts): Promise<{ close(): Promise<void> }> {
+  const { cases, sweepEveryMs, watch, canary } = parts;
+  const { workers, connections } = workersOf(parts);
   for (const worker of workers) {
     // The worker connects anew by itself; the record's own connection tells the operator that Redis is away.
     worker.on('error', () => undefined);
@@ -97,4 +78,36 @@ export async function startWorkers({
       for (const connection of connections) connection.disconnect();
     },
   };
+}
+
+/** A worker a queue under each prefix; those of one queue share a connection and how much they do at once. */
+function workersOf({ connect, prefixes, cases, clock, metrics, canary }: WorkerParts) {
+  const wakeUp =
+    (prefix: string): Processor =>
+    async ({ name, data }) => {
+      if (name === canaryJob)
+        return canary.ran(prefix, { dueMs: (data as { dueMs: number }).dueMs, ranAtMs: Date.now() });
+      return wake(data, {
+        wakeWard: cases.wakeWard,
+        now: () => clock.now(),
+        rate: () => ('rate' in clock ? clock.rate() : 1),
+        late: (seconds) => metrics.wakeLatenessSeconds.observe(seconds),
+      });
+    };
+  const send: Processor = ({ data }) => post(data, cases);
+  const connections: ReturnType<typeof connect>[] = [];
+  const take = (queue: string, processor: (prefix: string) => Processor, atOnce: number) => {
+    const connection = connect();
+    connections.push(connection);
+    const concurrency = Math.ceil(atOnce / prefixes.length);
+    return prefixes.map(
+      (prefix) => new Worker(queue, processor(prefix), { ...options, prefix, connection, concurrency }),
+    );
+  };
+  const workers = [
+    ...take(wakeQueue, wakeUp, wakesAtOnce),
+    ...take(postQueue, () => send, postsAtOnce),
+    ...take(handoverQueue, () => send, handoversAtOnce),
+  ];
+  return { workers, connections };
 }

@@ -1,7 +1,16 @@
 import { Queue, type QueueOptions } from 'bullmq';
+import { Cluster } from 'ioredis';
 import { type Clock, type HurriedClock, within } from '../app/clock.ts';
 import type { Alarm, Watch } from '../app/ports.ts';
-import { canaryJob, handoverQueue, postQueue, timerPrefix, wakeQueue } from '../app/timers.ts';
+import {
+  canaryJob,
+  clusterTimerPrefixes,
+  handoverQueue,
+  postQueue,
+  timerPrefix,
+  timerPrefixOf,
+  wakeQueue,
+} from '../app/timers.ts';
 import { connect, type RedisTarget } from './connections.ts';
 import { type GatheredAdds, gatheredAdds } from './gathered-adds.ts';
 import type { RecordClient } from './script.ts';
@@ -16,10 +25,10 @@ const closePatienceMs = 2_000;
 const mostFailed = 100;
 
 /** Options of every queue here. What is done is forgotten at once: an id kept would make a later wake-up a silent no-op. */
-function queueOptions(client: RecordClient): QueueOptions {
+function queueOptions(client: RecordClient, prefix: string): QueueOptions {
   return {
     connection: client,
-    prefix: timerPrefix,
+    prefix,
     streams: { events: { maxLen: mostEvents } },
     defaultJobOptions: {
       removeOnComplete: true,
@@ -32,7 +41,9 @@ function queueOptions(client: RecordClient): QueueOptions {
 
 /** An alarm that can be let go of. */
 export interface BullmqAlarm extends Alarm {
-  /** Sets a wake-up for `dueMs` (real time) that is only watched for. */
+  /** Where its jobs stand: workers must take them from each. */
+  prefixes: readonly string[];
+  /** Sets wake-ups for `dueMs` (real time) that are only watched for, one under each prefix. */
   setCanary(dueMs: number): Promise<void>;
   close(): Promise<void>;
 }
@@ -53,7 +64,8 @@ export function bullmqAlarm(parts: {
   // An adder must not hang where its chat handler waits: it refuses while Redis is away.
   const client = connect(target, 'commands');
   client.on('error', () => undefined);
-  const { wakeAdds, postAdds, handoverAdds, close } = queuesOn(client);
+  const prefixes = client instanceof Cluster ? clusterTimerPrefixes : [timerPrefix];
+  const { of, all, close } = queuesOn(client, prefixes);
   const hurried = 'rate' in clock ? clock : null;
   let era = hurried ? `.${realNow().toString(36)}` : '';
   const stopListening = hurried?.onChange(() => {
@@ -65,10 +77,11 @@ export function bullmqAlarm(parts: {
       (cause: unknown) => watch.trouble(what, { wardId }, cause),
     );
   return {
+    prefixes,
     wakeAt: (wardId, atMs) =>
       bestEffort('a wake-up could not be set; the sweep will find it', wardId, () => {
         const delay = Math.max(0, Math.ceil((atMs - clock.now()) / (hurried?.rate() ?? 1)));
-        return wakeAdds.add(
+        return of(wardId).wakeAdds.add(
           'ward',
           { wardId, atMs },
           { jobId: `${wardId}.${Math.floor(atMs)}${era}`, delay },
@@ -76,6 +89,7 @@ export function bullmqAlarm(parts: {
       }),
     postsWaiting: (wardId, realAtMs, part = 'reminders') =>
       bestEffort('a message could not be called for; the sweep will find it', wardId, () => {
+        const { postAdds, handoverAdds } = of(wardId);
         const adds = part === 'reminders' ? postAdds : handoverAdds;
         return realAtMs === undefined || realAtMs <= realNow()
           ? // One waits while one runs: whatever came in between is found by the second.
@@ -86,14 +100,12 @@ export function bullmqAlarm(parts: {
               { jobId: `${wardId}.${Math.ceil(realAtMs)}`, delay: Math.ceil(realAtMs - realNow()) },
             );
       }),
-    setCanary: (dueMs) =>
-      bestEffort('the canary wake-up could not be set', '', () =>
-        wakeAdds.add(
-          canaryJob,
-          { dueMs },
-          { jobId: `canary.${dueMs}`, delay: Math.max(0, dueMs - realNow()) },
-        ),
-      ),
+    setCanary(dueMs) {
+      const job = { jobId: `canary.${dueMs}`, delay: Math.max(0, dueMs - realNow()) };
+      return bestEffort('the canary wake-up could not be set', '', () =>
+        Promise.all(all.map(({ wakeAdds }) => wakeAdds.add(canaryJob, { dueMs }, job))),
+      );
+    },
     async close() {
       stopListening?.();
       await close();
@@ -102,26 +114,45 @@ export function bullmqAlarm(parts: {
   };
 }
 
-/** The queues, and how jobs are added to each. */
-function queuesOn(client: RecordClient): {
+/** How jobs are added to the queues under one prefix. */
+interface Adds {
   wakeAdds: GatheredAdds;
   postAdds: GatheredAdds;
   handoverAdds: GatheredAdds;
-  close: () => Promise<void>;
-} {
-  const options = queueOptions(client);
-  const wakes = new Queue(wakeQueue, options);
-  const posts = new Queue(postQueue, options);
-  const handovers = new Queue(handoverQueue, options);
-  const all = [wakes, posts, handovers];
-  for (const queue of all) queue.on('error', () => undefined);
+}
+
+/** The queues under each prefix. */
+function queuesOn(
+  client: RecordClient,
+  prefixes: readonly string[],
+): { of: (wardId: string) => Adds; all: readonly Adds[]; close: () => Promise<void> } {
+  const queues: Queue[] = [];
+  const addsTo = (name: string, prefix: string) => {
+    const queue = new Queue(name, queueOptions(client, prefix));
+    queue.on('error', () => undefined);
+    queues.push(queue);
+    return gatheredAdds(queue, gatherMs);
+  };
+  const adds = new Map(
+    prefixes.map((prefix) => [
+      prefix,
+      {
+        wakeAdds: addsTo(wakeQueue, prefix),
+        postAdds: addsTo(postQueue, prefix),
+        handoverAdds: addsTo(handoverQueue, prefix),
+      },
+    ]),
+  );
   return {
-    wakeAdds: gatheredAdds(wakes, gatherMs),
-    postAdds: gatheredAdds(posts, gatherMs),
-    handoverAdds: gatheredAdds(handovers, gatherMs),
+    of(wardId) {
+      const found = adds.get(timerPrefixOf(wardId, prefixes));
+      if (!found) throw new Error(`no queues for ${wardId}`);
+      return found;
+    },
+    all: [...adds.values()],
     async close() {
       // While Redis is away a queue cannot say goodbye; there is nothing to be lost by not waiting for it.
-      await within(closePatienceMs, Promise.allSettled(all.map((queue) => queue.close())));
+      await within(closePatienceMs, Promise.allSettled(queues.map((queue) => queue.close())));
     },
   };
 }

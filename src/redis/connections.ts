@@ -29,21 +29,25 @@ const longestReconnectMs = 500;
 const commandPatienceMs = 2_000;
 /** A connection that owes answers and is silent is taken for dead and built again, ms. */
 const silentConnectionMs = 4_000;
+/** The same where workers wait for jobs, ms: they wait 10 s for one at most. */
+const silentWorkerMs = 12_000;
 /** How long one sentinel may take to name the master, ms. */
 const sentinelPatienceMs = 500;
 /** A command that met a dead or moving master is tried again after this, ms. */
 const redirectMs = 100;
 
-/** What a connection is for: somebody waits behind it, or it works in the background. */
-export type Manner = 'commands' | 'background';
+/** What a connection is for: somebody waits behind it, it works in the background, or workers wait on it for jobs. */
+export type Manner = 'commands' | 'background' | 'jobs';
 
 /**
  * How a connection behaves. For commands: what cannot be sent now, or is not answered in 2 s, is refused rather than kept
- * waiting. In the background: it waits for Redis as long as it takes.
+ * waiting. In the background: it waits for Redis as long as it takes. For jobs: the same, but a server that a cut network hides is
+ * given up; the system alone would wait a quarter of an hour for its answer.
  */
 export function behaviour(manner: Manner): ConnectionSettings {
   const always = { retryStrategy, connectTimeout: silentConnectionMs };
   if (manner === 'background') return { ...always, maxRetriesPerRequest: null };
+  if (manner === 'jobs') return { ...always, maxRetriesPerRequest: null, socketTimeout: silentWorkerMs };
   return {
     ...always,
     enableOfflineQueue: false,

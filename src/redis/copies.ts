@@ -43,7 +43,7 @@ export function replicaCopies(options: CopiesOptions): Copies {
 
   const round = async (tag: string) => {
     const patience = missing.has(tag) ? awayPatienceMs : patienceMs;
-    const unconfirmed = await confirm(client, tag, wanted, patience).then(
+    const unconfirmed = await confirm(client, tag, wanted, patience, missing.has(tag)).then(
       (copied) => (copied >= wanted ? null : undefined),
       (cause: unknown) => cause,
     );
@@ -85,13 +85,18 @@ export function replicaCopies(options: CopiesOptions): Copies {
   }
 }
 
-/** How many replicas have what the server of `tag` wrote up to now. */
+/**
+ * How many replicas have what the server of `tag` wrote up to now. `mayHaveMoved`: another server may have taken over. On a
+ * cluster a pipeline whose commands are refused for different reasons doesn't follow it, and a single write does.
+ */
 async function confirm(
   client: RecordClient,
   tag: string,
   wanted: number,
   patienceMs: number,
+  mayHaveMoved: boolean,
 ): Promise<number> {
+  if (mayHaveMoved && client instanceof Cluster) await client.set(`{${tag}}:copied`, '');
   const replies = await client
     .pipeline([
       ['set', `{${tag}}:copied`, ''],

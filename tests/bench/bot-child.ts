@@ -52,13 +52,14 @@ await startService({
   metrics,
   startWorkers: (cases) =>
     startWorkers({
-      connect: () => connect(target, 'background'),
+      connect: () => connect(target, 'jobs'),
+      prefixes: alarm.prefixes,
       cases,
       clock,
       sweepEveryMs,
       watch,
       metrics,
-      canary: { everyMs: 3_600_000, set: async () => undefined, ran: () => undefined },
+      canary: { everyMs: 3_600_000, set: async () => undefined, ran: async () => undefined },
     }),
 });
 process.on('message', () => {

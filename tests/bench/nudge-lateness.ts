@@ -103,7 +103,8 @@ async function ourLateness(redis: TestRedis): Promise<number[]> {
   const messenger = {} as JobDeps['messenger'];
   const deps: JobDeps = { ...benchDeps(record, clock, alarm), messenger, realNow: Date.now };
   const workers = await startWorkers({
-    connect: () => connect(redis.connection, 'background'),
+    connect: () => connect(redis.connection, 'jobs'),
+    prefixes: alarm.prefixes,
     cases: {
       wakeWard: (wardId) => wakeWard(deps, wardId),
       deliverPosts: async () => undefined,
@@ -113,7 +114,7 @@ async function ourLateness(redis: TestRedis): Promise<number[]> {
     sweepEveryMs: never,
     watch: silentWatch,
     metrics: createMetrics({ withProcessMetrics: false }),
-    canary: { everyMs: never, set: async () => undefined, ran: () => undefined },
+    canary: { everyMs: never, set: async () => undefined, ran: async () => undefined },
   });
   while (late.length < wards) await new Promise((resolve) => setTimeout(resolve, 50));
   await workers.close();

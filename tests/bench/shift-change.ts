@@ -126,13 +126,14 @@ export async function shiftChange(redis: TestRedis): Promise<Measured[]> {
     metrics,
     startWorkers: (cases) =>
       startWorkers({
-        connect: () => connect(redis.connection, 'background'),
+        connect: () => connect(redis.connection, 'jobs'),
+        prefixes: alarm.prefixes,
         cases: stages.around(cases),
         clock,
         sweepEveryMs: 30_000,
         watch: silentWatch,
         metrics,
-        canary: { everyMs: 3_600_000, set: async () => undefined, ran: () => undefined },
+        canary: { everyMs: 3_600_000, set: async () => undefined, ran: async () => undefined },
       }),
   });
 

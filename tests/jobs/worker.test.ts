@@ -190,7 +190,8 @@ async function passNight(
   const running = await Promise.all(
     Array.from({ length: workers }, () =>
       startWorkers({
-        connect: () => connect(redis.connection, 'background'),
+        connect: () => connect(redis.connection, 'jobs'),
+        prefixes: right.prefixes,
         cases: {
           wakeWard: (ward) => wakeWard(deps, ward),
           deliverPosts: (ward) => deliverPosts(deps, ward),
@@ -203,7 +204,7 @@ async function passNight(
         sweepEveryMs,
         watch,
         metrics,
-        canary: { everyMs: never, set: (dueMs) => right.setCanary(dueMs), ran: () => undefined },
+        canary: { everyMs: never, set: (dueMs) => right.setCanary(dueMs), ran: async () => undefined },
       }),
     ),
   );
@@ -234,7 +235,8 @@ describe('workers', () => {
     });
     let set = 0;
     const workers = await startWorkers({
-      connect: () => connect(redis.connection, 'background'),
+      connect: () => connect(redis.connection, 'jobs'),
+      prefixes: alarm.prefixes,
       cases: {
         wakeWard: async () => undefined,
         deliverPosts: async () => undefined,
@@ -250,7 +252,7 @@ describe('workers', () => {
           set ||= dueMs;
           await alarm.setCanary(dueMs);
         },
-        ran: (dueMs) => heard(dueMs),
+        ran: async (_prefix, { dueMs }) => heard(dueMs),
       },
     });
     expect(await sung).toBe(set);
@@ -267,7 +269,8 @@ describe('workers', () => {
     let at = 0;
     let together = 0;
     const workers = await startWorkers({
-      connect: () => connect(redis.connection, 'background'),
+      connect: () => connect(redis.connection, 'jobs'),
+      prefixes: [timerPrefix],
       cases: {
         wakeWard: async () => undefined,
         deliverPosts: async () => undefined,
@@ -283,7 +286,7 @@ describe('workers', () => {
       sweepEveryMs: 5,
       watch,
       metrics: createMetrics({ withProcessMetrics: false }),
-      canary: { everyMs: never, set: async () => undefined, ran: () => undefined },
+      canary: { everyMs: never, set: async () => undefined, ran: async () => undefined },
     });
     while (sweeps.length < 6) await new Promise((resolve) => setTimeout(resolve, 5));
     await workers.close();

@@ -90,6 +90,14 @@ describe('how a connection behaves', () => {
     expect(options.commandTimeout).toBeUndefined();
   });
 
+  test('for jobs: the same, but a connection silent for longer than a worker waits for a job, 10 s, is given up', () => {
+    const options = behaviour('jobs');
+    expect(options.maxRetriesPerRequest).toBeNull();
+    expect(options.commandTimeout).toBeUndefined();
+    expect(options.socketTimeout).toBeGreaterThan(11_000);
+    expect(options.socketTimeout).toBeLessThan(30_000);
+  });
+
   test('comes back within 500 ms of Redis, however long Redis was away', () => {
     for (const attempt of [1, 2, 10, 100, 10_000]) {
       for (const options of [behaviour('commands'), behaviour('background')]) {

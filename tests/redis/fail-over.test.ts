@@ -1,123 +1,24 @@
-import { randomBytes } from 'node:crypto';
-import { afterAll, beforeAll, describe, expect, type TestContext, test } from 'vitest';
+import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { RecordUnavailable } from '../../src/app/record-unavailable.ts';
 import { type Loss, RecordShrunk, unshrinkingRecord } from '../../src/app/unshrinking-record.ts';
-import { startWorkers } from '../../src/jobs/worker.ts';
-import { createMetrics } from '../../src/observe/metrics.ts';
-import { bullmqAlarm } from '../../src/redis/bullmq-alarm.ts';
-import { connect, openCommands, untilReady } from '../../src/redis/connections.ts';
-import { replicaCopies } from '../../src/redis/copies.ts';
+import { connect } from '../../src/redis/connections.ts';
 import { redisReady } from '../../src/redis/redis-ready.ts';
 import { redisRecord } from '../../src/redis/redis-record.ts';
-import { evening, flushed, lineChange, nothing, placed, policy } from '../contract/ward-changes.ts';
-import { notingWatch } from '../jobs/ward-night.ts';
+import { lineChange, nothing, placed, policy } from '../contract/ward-changes.ts';
 import {
   type RedisFleet,
   startCluster,
+  startClusterOnCables,
   startSentinels,
   startSentinelsOnCable,
   until,
 } from '../support/redis-fleet.ts';
-
-const wardId = 'T0TEST.C0WARD';
+import { alarmOn, nurse, recordOn, wardId } from './on-fleet.ts';
 
 const fleets = [
   ['one master, two replicas and three sentinels', startSentinels],
   ['a cluster of three masters and three replicas', startCluster],
 ] as const;
-
-/** A record on a fleet as the bot has it. */
-async function recordOn(fleet: RedisFleet, { onTestFinished }: TestContext) {
-  const client = openCommands({ url: fleet.url }, () => {});
-  const waiter = openCommands({ url: fleet.url }, () => {});
-  onTestFinished(() => {
-    client.disconnect();
-    waiter.disconnect();
-  });
-  await Promise.all([untilReady(client, 10_000), untilReady(waiter, 10_000)]);
-  const troubles: string[] = [];
-  const copies = replicaCopies({ client: waiter, wanted: 1, trouble: (what) => void troubles.push(what) });
-  return { client, copies, troubles, record: redisRecord({ client, defaultPolicy: policy, copies }) };
-}
-
-/** The alarm clock on a fleet, and a worker that hears it. */
-async function alarmOn({ url }: RedisFleet, { onTestFinished }: TestContext) {
-  const clock = { now: () => Date.now() };
-  const watch = notingWatch();
-  const alarm = bullmqAlarm({ target: { url }, clock, watch });
-  onTestFinished(() => alarm.close());
-  const woken = new Set<string>();
-  const workers = await startWorkers({
-    connect: () => connect({ url }, 'background'),
-    cases: {
-      wakeWard: async (ward) => void woken.add(ward),
-      deliverPosts: async () => undefined,
-      sweepWards: async () => undefined,
-    },
-    clock,
-    sweepEveryMs: 3_600_000,
-    watch,
-    metrics: createMetrics({ withProcessMetrics: false }),
-    canary: { everyMs: 3_600_000, set: async () => undefined, ran: () => undefined },
-  });
-  onTestFinished(() => workers.close());
-  return {
-    /** Sets a wake-up and waits until it came, without any sweep. */
-    async wake() {
-      const ward = `T0TEST.C${randomBytes(4).toString('hex')}`;
-      await until('the wake-up', async () => {
-        // Best effort, as it is in the bot, where a sweep tries again.
-        if (!woken.has(ward)) await alarm.wakeAt(ward, Date.now() + 100);
-        return woken.has(ward);
-      });
-    },
-  };
-}
-
-/** Records flushes one after the other, each again until it's taken; acknowledged are those that were confirmed as copied. */
-function nurse(
-  { record, copies }: Pick<Awaited<ReturnType<typeof recordOn>>, 'record' | 'copies'>,
-  line: string,
-) {
-  let written = 0;
-  const acknowledged: string[] = [];
-  const refused: unknown[] = [];
-  let stopped = false;
-  const running = (async () => {
-    await record.commit(wardId, { ...nothing, lines: [lineChange(line, [], [placed()])] });
-    for (let number = 0; !stopped; number++) {
-      const entry = flushed(evening + number * 60_000, `nurse ${number}`);
-      while (!stopped) {
-        try {
-          const stored = await record.readLog(wardId, line);
-          const change = {
-            ...nothing,
-            once: `${line} ${number}`,
-            lines: [lineChange(line, stored, [entry])],
-          };
-          const { is } = await record.commit(wardId, change);
-          if (is === 'conflict') continue;
-          written += 1;
-          if (copies.missingSince() === null) acknowledged.push(entry.by);
-          break;
-        } catch (error) {
-          refused.push(error);
-          await new Promise((resolve) => setTimeout(resolve, 50));
-        }
-      }
-      await new Promise((resolve) => setTimeout(resolve, 5));
-    }
-  })();
-  return {
-    acknowledged,
-    refused,
-    written: () => written,
-    async stop() {
-      stopped = true;
-      await running;
-    },
-  };
-}
 
 // At the same time: most of it is waiting for the servers to agree.
 describe.concurrent.each(fleets)('on %s', (_, start) => {
@@ -219,6 +120,71 @@ describe.concurrent('on a master whose cable is cut and mended, while another ta
   });
 });
 
+describe.concurrent('on a cluster, of which one master is cut off and mended, while another takes over', () => {
+  test('from everybody: nothing is called recorded while nobody hears it, and nothing acknowledged is gone after', {
+    timeout: 90_000,
+  }, async (context) => {
+    const fleet = await startClusterOnCables();
+    context.onTestFinished(() => fleet.stop());
+    const here = await recordOn(fleet, context);
+    const ina = nurse(here, 'cut off');
+    const wakes = await alarmOn(fleet, context);
+    await until('thirty flushes', async () => ina.acknowledged.length >= 30);
+    const old = await fleet.masterOf(`{${wardId}}`);
+    await fleet.cutOff(old, 'all');
+    await until('a refusal', async () => ina.refused.length > 0);
+    const before = ina.written();
+    await until('another master', async () => (await fleet.masterOf(`{${wardId}}`)) !== old);
+    // The one that took over has no replica, so nobody is told that these are safe.
+    await until('ten flushes on it', async () => ina.written() >= before + 10);
+    await wakes.wake();
+    const known = ina.acknowledged.length;
+    // It still takes itself for the master, until it hears from the others.
+    fleet.mend();
+    await until('acknowledgements again', async () => ina.acknowledged.length >= known + 30);
+    await wakes.wake();
+    await ina.stop();
+    const stored = (await here.record.readLog(wardId, 'cut off')).map(({ by }) => by);
+    expect(ina.acknowledged.filter((by) => !stored.includes(by))).toEqual([]);
+    expect(new Set(stored).size).toBe(stored.length);
+    for (const error of ina.refused) expect(error).toBeInstanceOf(RecordUnavailable);
+  });
+
+  test('from the other servers: what it alone took was called unconfirmed, and the ward is told what is gone', {
+    timeout: 90_000,
+  }, async (context) => {
+    const fleet = await startClusterOnCables();
+    context.onTestFinished(() => fleet.stop());
+    const here = await recordOn(fleet, context);
+    const losses: Loss[] = [];
+    const record = unshrinkingRecord(here.record, async (loss) => void losses.push(loss));
+    const ina = nurse({ ...here, record }, 'cut');
+    await until('thirty flushes', async () => ina.acknowledged.length >= 30);
+    const old = await fleet.masterOf(`{${wardId}}`);
+    await fleet.cutOff(old, 'peers');
+    const confirmed = ina.written();
+    // It takes writes until it misses the others for longer than a server may be silent.
+    await until('a write on the old one', async () => ina.written() > confirmed);
+    await ina.stop();
+    expect(here.copies.missingSince()).not.toBeNull();
+    expect(here.troubles).toEqual(['replicas do not confirm what is written']);
+    await until('another master', async () => (await fleet.masterOf(`{${wardId}}`)) !== old);
+    fleet.mend();
+    await until('it to be noticed', async () =>
+      record.readLine(wardId, 'cut').then(
+        () => false,
+        (error: unknown) => error instanceof RecordShrunk,
+      ),
+    );
+    await until('it to be told', async () => losses.length > 0);
+    expect(losses).toMatchObject([{ wardId, lines: [{ id: 'cut' }] }]);
+    await until('copies again', async () => (await here.copies.stillMissingSince()) === null);
+    const stored = (await record.readLog(wardId, 'cut')).map(({ by }) => by);
+    expect(ina.acknowledged.filter((by) => !stored.includes(by))).toEqual([]);
+    expect(new Set(stored).size).toBe(stored.length);
+  });
+});
+
 describe('a master without its replicas', () => {
   let fleet: RedisFleet;
   let master: number;
@@ -260,15 +226,4 @@ describe('a master without its replicas', () => {
     await until('the copies to be there', async () => (await here.copies.stillMissingSince()) === null);
     expect(here.copies.missingSince()).toBeNull();
   });
-});
-
-test('a cluster that is half gone is not ready', { timeout: 60_000 }, async (context) => {
-  const fleet = await startCluster();
-  context.onTestFinished(() => fleet.stop());
-  const { client } = await recordOn(fleet, context);
-  expect(await redisReady(client)).toEqual({ ok: true });
-  // The replicas first, so that nobody can take over.
-  for (const port of fleet.ports.slice(3)) await fleet.kill(port);
-  await fleet.kill(await fleet.masterOf('{timer}'));
-  await until('it to be noticed', async () => !(await redisReady(client)).ok);
 });

@@ -1,11 +1,14 @@
 import { once } from 'node:events';
 import { type AddressInfo, connect, createServer, type Socket } from 'node:net';
 
+/** Tells by what it says first, as latin1, whether the one that connected is among those that are cut off. */
+export type CutOff = (said: string) => boolean;
+
 /** The line to a server, which can be cut without either end being told: what is under way is held, as lost packets would be. */
 export interface Cable {
   port: number;
-  /** `peers`: replicas and sentinels alone; `all`: everybody. */
-  cut(whom: 'peers' | 'all'): void;
+  /** `peers`: replicas and sentinels alone; `all`: everybody; or whoever is told by what they say. */
+  cut(whom: 'peers' | 'all' | CutOff): void;
   /** What was held arrives. */
   mend(): void;
   stop(): void;
@@ -14,11 +17,18 @@ export interface Cable {
 /** What only replicas and sentinels say to a master. */
 const peersSay = /REPLCONF|PSYNC|sentinel-[0-9a-f]+-(?:cmd|pubsub)/i;
 
+const named: Readonly<Record<'peers' | 'all', CutOff>> = {
+  peers: (said) => peersSay.test(said),
+  all: () => true,
+};
+/** As much of what one said is kept to know it by. */
+const keptLetters = 4_096;
+
 /** Lays a cable to the server on this port. */
 export async function layCable(to: number): Promise<Cable> {
   const sockets = new Set<Socket>();
   const mended = new Set<() => void>();
-  let gone: 'none' | 'peers' | 'all' = 'none';
+  let isCutOff: CutOff | null = null;
   /** Carries what one end says to the other, once the cable is whole for them. */
   const carry = (from: Socket, other: Socket, isCut: (chunk: Buffer) => boolean) => {
     from.on('data', (chunk) => {
@@ -34,15 +44,15 @@ export async function layCable(to: number): Promise<Cable> {
     from.on('error', () => undefined);
     from.on('close', () => {
       sockets.delete(from);
-      if (gone === 'none') other.destroy();
+      if (isCutOff === null) other.destroy();
     });
   };
   const server = createServer((near) => {
     const far = connect(to, '127.0.0.1');
-    let isPeer = false;
-    const isCut = () => gone === 'all' || (gone === 'peers' && isPeer);
+    let said = '';
+    const isCut = () => isCutOff?.(said) ?? false;
     carry(near, far, (chunk) => {
-      isPeer ||= peersSay.test(chunk.toString('latin1'));
+      if (said.length < keptLetters) said += chunk.toString('latin1');
       return isCut();
     });
     carry(far, near, isCut);
@@ -52,10 +62,10 @@ export async function layCable(to: number): Promise<Cable> {
   return {
     port: (server.address() as AddressInfo).port,
     cut: (whom) => {
-      gone = whom;
+      isCutOff = typeof whom === 'string' ? named[whom] : whom;
     },
     mend() {
-      gone = 'none';
+      isCutOff = null;
       for (const goOn of mended) goOn();
     },
     stop() {

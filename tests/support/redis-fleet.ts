@@ -88,18 +88,73 @@ async function watchedBySentinels(
   };
 }
 
+/** Where each server of a cluster listens, to clients and to the other servers, and what it announces. */
+interface ClusterPorts {
+  own: readonly number[];
+  ownBus: readonly number[];
+  announced: readonly number[];
+  announcedBus: readonly number[];
+}
+
 /** Three masters with a replica each. */
 export async function startCluster(): Promise<RedisFleet> {
-  const fleet = makeFleet();
   const ports = await freePorts(12);
-  const servers = ports.slice(0, 6);
+  const [own, ownBus] = [ports.slice(0, 6), ports.slice(6)];
+  return clusterAt({ own, ownBus, announced: own, announcedBus: ownBus });
+}
+
+/** The same, with every server at the end of two cables, for clients and for the other servers: all speak to it over those. */
+export async function startClusterOnCables(): Promise<
+  RedisFleet & {
+    /** Cuts a server off, by the port that it announces: from all, or from the other servers alone. */
+    cutOff(port: number, from: 'peers' | 'all'): Promise<void>;
+    mend(): void;
+  }
+> {
+  const ports = await freePorts(12);
+  const [own, ownBus] = [ports.slice(0, 6), ports.slice(6)];
+  const cables = await Promise.all(own.map(layCable));
+  const busCables = await Promise.all(ownBus.map(layCable));
+  const announced = cables.map((cable) => cable.port);
+  const announcedBus = busCables.map((cable) => cable.port);
+  const fleet = await clusterAt({ own, ownBus, announced, announcedBus });
+  const all = [...cables, ...busCables];
+  return {
+    ...fleet,
+    async cutOff(port, from) {
+      const at = announced.indexOf(port);
+      const id = String(await fleet.server(own[at] ?? 0).call('CLUSTER', 'MYID'));
+      cables[at]?.cut(from);
+      busCables[at]?.cut('all');
+      // What it says to the others goes over their cables; every message has its sender's id at this place.
+      for (const cable of busCables.toSpliced(at, 1)) cable.cut((said) => said.startsWith(id, 40));
+    },
+    mend() {
+      for (const cable of all) cable.mend();
+    },
+    async stop() {
+      for (const cable of all) cable.stop();
+      await fleet.stop();
+    },
+  };
+}
+
+async function clusterAt({
+  own: servers,
+  ownBus,
+  announced,
+  announcedBus,
+}: ClusterPorts): Promise<RedisFleet> {
+  const fleet = makeFleet();
   for (const [index, port] of servers.entries())
     await fleet.start(port, [
       ...kept,
       'cluster-enabled yes',
       `cluster-node-timeout ${silentMs}`,
-      `cluster-port ${ports[index + 6]}`,
+      `cluster-port ${ownBus[index]}`,
       'cluster-announce-ip 127.0.0.1',
+      `cluster-announce-port ${announced[index]}`,
+      `cluster-announce-bus-port ${announcedBus[index]}`,
     ]);
   const clients = servers.map((port) => fleet.server(port));
   const ids = await Promise.all(clients.map(async (client) => String(await client.call('CLUSTER', 'MYID'))));
@@ -108,9 +163,9 @@ export async function startCluster(): Promise<RedisFleet> {
     await client.call('CLUSTER', 'ADDSLOTSRANGE', String(from), String(to));
     await client.call('CLUSTER', 'SET-CONFIG-EPOCH', String(index + 1));
   }
-  for (const [index, port] of servers.entries())
+  for (const [index, port] of announced.entries())
     if (index > 0)
-      await clients[0]?.call('CLUSTER', 'MEET', '127.0.0.1', String(port), String(ports[index + 6]));
+      await clients[0]?.call('CLUSTER', 'MEET', '127.0.0.1', String(port), String(announcedBus[index]));
   const everyoneSays = (words: string) =>
     until(`all to say ${words}`, async () => {
       const infos = await Promise.all(
@@ -133,26 +188,26 @@ export async function startCluster(): Promise<RedisFleet> {
     );
   return {
     ...fleet,
-    url: `redis+cluster://${servers.map((port) => `127.0.0.1:${port}`).join(',')}`,
-    ports: servers,
+    url: `redis+cluster://${announced.map((port) => `127.0.0.1:${port}`).join(',')}`,
+    ports: [...announced],
     async masterOf(key) {
-      for (const port of servers) {
-        const slots = await fleet
-          .server(port)
-          .call('CLUSTER', 'SLOTS')
-          .catch(() => null);
-        const slot = Number(
-          await fleet
-            .server(port)
-            .call('CLUSTER', 'KEYSLOT', key)
-            .catch(() => -1),
-        );
-        for (const [from, to, [, master]] of (slots ?? []) as [number, number, [string, number]][])
-          if (slot >= from && slot <= to) return master;
-      }
-      throw new Error(`no server of the cluster knows who has ${key}`);
+      const said = await Promise.all(clients.map((client) => masterBy(client, key).catch(() => null)));
+      const votes = Map.groupBy(
+        said.filter((port) => port !== null),
+        (port) => port,
+      );
+      const [most] = [...votes.values()].toSorted((a, b) => b.length - a.length);
+      if (most?.[0] === undefined) throw new Error(`no server of the cluster knows who has ${key}`);
+      return most[0];
     },
   };
+}
+
+/** Who has a key's slot, by one server: one that was cut off may still name itself. */
+async function masterBy(server: Redis, key: string): Promise<number | null> {
+  const slot = Number(await server.call('CLUSTER', 'KEYSLOT', key));
+  const ranges = (await server.call('CLUSTER', 'SLOTS')) as [number, number, [string, number]][];
+  return ranges.find(([from, to]) => slot >= from && slot <= to)?.[2][1] ?? null;
 }
 
 function makeFleet() {

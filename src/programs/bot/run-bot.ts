@@ -1,5 +1,5 @@
 import { type JobCases, startWorkers, type WorkerParts } from '../../jobs/worker.ts';
-import { type Canary, wakeUpCanary } from '../../observe/canary.ts';
+import { wakeUpCanary } from '../../observe/canary.ts';
 import {
   type HealthHandler,
   healthRoutes,
@@ -13,6 +13,7 @@ import { operatorWatch } from '../../observe/operator-watch.ts';
 import { openTraces } from '../../observe/traces.ts';
 import type { Platform } from '../../practice/platform/platform.ts';
 import { type BullmqAlarm, bullmqAlarm } from '../../redis/bullmq-alarm.ts';
+import { redisCanaries } from '../../redis/canaries.ts';
 import { connect, type RedisTarget } from '../../redis/connections.ts';
 import { type Service, startService } from '../../service/service.ts';
 import { type Config, readConfig } from '../config.ts';
@@ -76,7 +77,7 @@ async function start(config: Config, host: Host, stops: Stop[]): Promise<void> {
 
   const alarm = bullmqAlarm({ target, clock, watch });
   stops.push({ what: 'alarm', stop: () => alarm.close() });
-  const canary = wakeUpCanary({ ...canaryTimes, now: () => Date.now() });
+  const canaries = redisCanaries(commands, alarm.prefixes);
   const started = await startService({
     roles: config.roles,
     clock,
@@ -94,7 +95,7 @@ async function start(config: Config, host: Host, stops: Stop[]): Promise<void> {
     log,
     metrics,
     traces,
-    startWorkers: workersOn(target, ward, { alarm, canary, watch, metrics }),
+    startWorkers: workersOn(target, ward, { alarm, canaries, watch, metrics }),
   });
   service = started;
   stops.push({ what: 'service', stop: () => started.stop() });
@@ -102,7 +103,9 @@ async function start(config: Config, host: Host, stops: Stop[]): Promise<void> {
 
   const checks: Record<string, ReadinessCheck> = {
     ...started.checks,
-    ...(config.roles.has('jobs') ? { wakeUps: canary.check } : {}),
+    ...(config.roles.has('jobs')
+      ? { wakeUps: wakeUpCanary({ ...canaryTimes, now: () => Date.now(), last: () => canaries.last() }) }
+      : {}),
   };
   metrics.askReadiness(() => passing(checks));
   health = healthRoutes({ checks, registry: metrics.registry });
@@ -118,25 +121,29 @@ async function showHealth({ health }: Config, handler: HealthHandler, stops: Sto
   stops.push({ what: 'health routes', stop: () => server.stop() });
 }
 
-type WorkersOf = Pick<WorkerParts, 'watch' | 'metrics'> & { alarm: BullmqAlarm; canary: Canary };
+type WorkersOf = Pick<WorkerParts, 'watch' | 'metrics'> & {
+  alarm: BullmqAlarm;
+  canaries: ReturnType<typeof redisCanaries>;
+};
 
 /** Starts the workers, each on a connection of its own. */
 function workersOn(
   target: RedisTarget,
   { clock, hurried }: WardClock,
-  { alarm, canary, ...parts }: WorkersOf,
+  { alarm, canaries, ...parts }: WorkersOf,
 ) {
   return (cases: JobCases) =>
     startWorkers({
       ...parts,
-      connect: () => connect(target, 'background'),
+      connect: () => connect(target, 'jobs'),
+      prefixes: alarm.prefixes,
       cases,
       clock: hurried ?? clock,
       sweepEveryMs: hurried ? hurriedSweepEveryMs : sweepEveryMs,
       canary: {
         everyMs: canaryTimes.everyMs,
         set: (dueMs) => alarm.setCanary(dueMs),
-        ran: (dueMs, ranAtMs) => canary.ran(dueMs, ranAtMs),
+        ran: (prefix, run) => canaries.ran(prefix, run),
       },
     });
 }
