@@ -1,4 +1,3 @@
-import { dutyKinds } from '../duty-kind.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState } from '../record/line-state.ts';
 import { hourMs } from '../time.ts';
@@ -67,9 +66,8 @@ function dutiesUnder(line: LineState, policy: WardPolicy): readonly Duty[] {
         stillNeeded(line, policy),
         transducerSet(line, policy),
       ];
-  return open
-    .filter((duty) => duty !== null)
-    .sort((a, b) => a.dueAt - b.dueAt || dutyKinds.indexOf(a.kind) - dutyKinds.indexOf(b.kind));
+  // Of one minute in the order above: a sort keeps it.
+  return open.filter((duty) => duty !== null).sort((a, b) => a.dueAt - b.dueAt);
 }
 
 /** How long a removal can be put right from the ward's list after it was recorded, ms. */
@@ -77,7 +75,7 @@ const removalAmendableMs = 24 * hourMs;
 
 /** A line that is out and to whose limb nothing is owed: nobody is reminded of it, and a handover leaves it out. */
 export function owesNothing(line: LineState, policy: WardPolicy, now: number): boolean {
-  return (line.removed ?? line.inError) !== null && dutiesOfLine(line, policy, now).length === 0;
+  return dutiesOfLine(line, policy, now).length === 0;
 }
 
 /** The lines that are in or whose limb is followed up: those a ward hands over and is reminded of. */

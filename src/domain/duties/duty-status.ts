@@ -62,8 +62,8 @@ export function dutyStatus(
   }
   const did = doneSince(line, asked.kind, askedAt);
   const isOwn = !isClinicians(asked.kind);
-  // As it was done: what came after, a later one of its kind, a waiver, a cap or the line out, is not of this round.
-  if (did && isOwn && !cameBefore(line, asked.kind, askedAt, did)) return { is: 'done', done: did };
+  // As it was done first: what came after, a later one of its kind, a waiver, a cap or the line out, is not of this round.
+  if (did && isOwn && (followsUp(asked.kind) || !isSinceOut(line, did))) return { is: 'done', done: did };
   // Capped, it is not owed, and nobody did it.
   if (!open && !line.removed && isCapped(line) && needsTransducer(asked.kind)) return { is: 'over' };
   const waived = line.marks[asked.kind]?.waived;
@@ -89,19 +89,20 @@ export function dutyStatus(
     if (gone && gone.told >= asked.dueAt) return { is: 'done', done: gone };
     if (!line.removed) return { is: 'over' };
   }
-  if (line.removed && asked.kind !== 'hold' && asked.kind !== 'pulse' && asked.kind !== 'pulseNextDay') {
+  if (line.removed && !followsUp(asked.kind)) {
     return { is: 'line out', done: line.last.removed ?? line.placed };
   }
   return done ? { is: 'done', done } : { is: 'over' };
 }
 
-/** Whether a waiver, the cap or the line's end came between the asking and this doing. */
-function cameBefore(line: LineState, kind: DutyKind, askedAt: number, did: Done): boolean {
-  const waived = line.marks[kind]?.waived;
-  if (waived && waived.at >= askedAt && waived.entry < did.entry) return true;
-  const out = line.last.removed;
-  const isAfterOut = kind === 'hold' || kind === 'pulse' || kind === 'pulseNextDay';
-  return line.removed !== null && !isAfterOut && out !== undefined && out.entry <= did.entry;
+/** Whether a duty is one of a limb whose line is out. */
+function followsUp(kind: DutyKind): boolean {
+  return kind === 'hold' || kind === 'pulse' || kind === 'pulseNextDay';
+}
+
+/** Whether this was done as the line came out or after. */
+function isSinceOut({ last: { removed } }: LineState, { entry }: Done): boolean {
+  return removed !== undefined && removed.entry <= entry;
 }
 
 /** The latest entry that does a duty of this kind; null where none was recorded. */

@@ -89,8 +89,7 @@ export function concernsDuty(kind: DutyKind, words: { dueAt: number; at: number 
   return isClinicians(kind) ? words.dueAt >= dueAt : concerns(words, dueAt);
 }
 
-/** The earlier due of two, where either may be missing. */
-export function firstDue(a: Duty | null, b: Duty | null): Duty | null {
-  if (a === null || b === null) return a ?? b;
-  return b.dueAt < a.dueAt ? b : a;
+/** The earlier due of what is due at once, where something is, and what is due by the clock. */
+export function firstDue(atOnce: Duty | null, byClock: Duty): Duty {
+  return atOnce === null || byClock.dueAt < atOnce.dueAt ? byClock : atOnce;
 }

@@ -43,7 +43,7 @@ export function findingSeen(line: LineState, policy: WardPolicy): Duty | null {
   if (hasLeft) return { ...look, expiresAt: latest.told + 24 * hourMs };
   // A piece that is left where it is would be asked about for ever: with the limb followed up, the decision is the last word.
   const isDecided = look.armedBy !== latest.entry;
-  const isLastWord = latest === tipMissing && !seen && isDecided && isFollowedUpBy(line, policy, look.dueAt);
+  const isLastWord = !seen && isDecided && isFollowedUpBy(line, policy, look.dueAt);
   return isLastWord ? { ...look, expiresAt: look.dueAt } : look;
 }
 

@@ -8,7 +8,7 @@ import { type Duty, duty, firstDue } from './duty.ts';
  * Redress: once or twice daily by ward policy, at once when soiled. The CDC 2011 guideline says to change a dressing
  * that is damp, loosened or soiled, and gives longer intervals for people; twice daily is common practice.
  */
-export function redress(line: LineState, policy: WardPolicy): Duty | null {
+export function redress(line: LineState, policy: WardPolicy): Duty {
   const { redressCause } = line;
   const dueBy = (at: number) => dueWithAway(line, policy, 'redress', at);
   const soiled =

@@ -8,7 +8,7 @@ import { type Duty, duty, firstDue } from './duty.ts';
  * Site and limb check: every 4 h, every 2 h in cats, tail and ear, and with every redress (common practice; at least twice daily for veins in DiBartola,
  * Fluid, Electrolyte, and Acid-Base Disorders, p. 373). A redress that recorded what was seen is a check.
  */
-export function siteCheck(line: LineState, policy: WardPolicy): Duty | null {
+export function siteCheck(line: LineState, policy: WardPolicy): Duty {
   const { siteCause, siteSeen } = line;
   const afterRedress = siteCause && duty(line, 'site', siteCause.why, siteCause.at, 0, siteCause.entry);
   const everyMs = siteCheckHours(line, policy) * hourMs;

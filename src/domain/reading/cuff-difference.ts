@@ -1,14 +1,7 @@
-import { reckonedMeanMmHg } from './plausibility.ts';
+import { type Pressures, reckonedMeanMmHg } from './plausibility.ts';
 
 function tenths(mmHg: number): number {
   return Math.round(mmHg * 10) / 10;
-}
-
-/** Pressures of line and cuff, mmHg, each where recorded. */
-interface Some {
-  sapMmHg?: number | undefined;
-  dapMmHg?: number | undefined;
-  mapMmHg?: number | undefined;
 }
 
 /** The largest difference within which 4 of 5 pairs of a good device lie, mmHg. */
@@ -31,14 +24,15 @@ export interface CuffDifference {
  *
  * Example: line 118/64, cuff 92/60 → 26 and 4, wide.
  */
-export function cuffDifference(shown: Some, cuff: Some): CuffDifference {
-  const { sapMmHg, dapMmHg } = shown;
-  const isWhole = sapMmHg !== undefined && dapMmHg !== undefined;
+export function cuffDifference(
+  shown: Pressures,
+  cuff: { [Which in keyof Pressures]?: number | undefined },
+): CuffDifference {
   // A mean that was not recorded is reckoned, so that a cuff's mean is compared at all.
-  const line = isWhole ? { mapMmHg: Math.round(reckonedMeanMmHg({ sapMmHg, dapMmHg })), ...shown } : shown;
-  const less = (key: keyof Some) => {
-    const [one, other] = [line[key], cuff[key]];
-    return one === undefined || other === undefined ? null : tenths(one - other);
+  const line = { ...shown, mapMmHg: shown.mapMmHg ?? Math.round(reckonedMeanMmHg(shown)) };
+  const less = (key: keyof Pressures) => {
+    const other = cuff[key];
+    return other === undefined ? null : tenths(line[key] - other);
   };
   const differences = { sapMmHg: less('sapMmHg'), dapMmHg: less('dapMmHg'), mapMmHg: less('mapMmHg') };
   const isWide = Object.values(differences).some(

@@ -28,9 +28,8 @@ export function visitHeldUntil(ward: WardState, lines: readonly LineState[], now
   const { policy } = ward;
   const sinceMs = visitsOfShiftFrom(policy, now);
   const last = lastVisitAt(lines, policy);
-  if (last === 0 || last < sinceMs) return 0;
-  const visited = lines.filter((line) => askedLastAt(line, policy) === last);
-  const asked = visited.flatMap((line) => askedOf(line, policy)).filter(({ at }) => at === last);
+  if (last < sinceMs) return 0;
+  const asked = lines.flatMap((line) => askedOf(line, policy)).filter(({ at }) => at === last);
   const isLeft = asked.every((one) => isLeftOpen(one, policy, now));
   const isSomebodyThere = lines.some((line) =>
     dutiesOfLine(line, policy, now).some((duty) => isAtOnce(duty) && duty.dueAt >= last),

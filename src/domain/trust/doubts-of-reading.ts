@@ -46,7 +46,7 @@ export function doubtsOfReading(
   if (zeroedAt === null) doubts.push({ doubt: 'never zeroed' });
   else if (unzeroed !== null) doubts.push({ doubt: 'not zeroed since', why: unzeroed.why });
   else if (zeroedAt < shiftFrom) doubts.push({ doubt: 'not zeroed this shift' });
-  if (zeroedAt !== null && unzeroed === null && unlevelled !== null)
+  if (unzeroed === null && unlevelled !== null)
     doubts.push({ doubt: 'not levelled since', why: unlevelled.why });
   const offMmHg = zeroAfter?.openToAirMmHg ?? 0;
   if (Math.abs(offMmHg) > policy.driftLimitMmHg) doubts.push({ doubt: 'zero was off', mmHg: offMmHg });

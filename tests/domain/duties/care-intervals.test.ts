@@ -97,6 +97,10 @@ describe('“still needed?”', () => {
       return duty && (duty.dueAt - duty.earliestAt) / hour;
     };
     expect([early(dog), early(ear), early(rabbit)]).toEqual([4, 4, 4]);
+    // A third of it, where that is less.
+    const often = { ...policy, stillNeededSoonEveryH: 6 };
+    const soon = new LineLog('19:30', rabbit).duty('stillNeeded', often, '19:31');
+    expect(soon && (soon.dueAt - soon.earliestAt) / hour).toBe(2);
     const usual = (changes: PlacedChanges) =>
       (nextUsual(new LineLog('19:30', changes).state(), policy, 'stillNeeded', wall('22:00')) -
         wall('22:00')) /

@@ -66,6 +66,19 @@ describe('a line just placed', () => {
     expect(due(placed(changes), kind, '19:31')).toEqual(expected);
   });
 
+  it('lists what is due first first; of one minute in the order of the kinds', () => {
+    expect(
+      placed(onPump)
+        .duties(policy, '19:31')
+        .map(({ kind }) => kind),
+    ).toEqual(['zero', 'test', 'site', 'source', 'redress', 'stillNeeded', 'runOut', 'set']);
+  });
+
+  it('owes its transducer set in 96 h, and from 12 h before that it counts', () => {
+    const set = placed(onPump).duty('set', policy, '19:31');
+    expect(((set?.dueAt ?? Number.NaN) - (set?.earliestAt ?? Number.NaN)) / hour).toBe(12);
+  });
+
   it('owes at most one duty of a kind', () => {
     const kinds = placed(cat)
       .duties(policy, '04:00')
@@ -304,6 +317,12 @@ describe('the run-out clock', () => {
     expect(due(line, 'runOut')).toEqual(['01:30', '21:30']);
   });
 
+  it('leaves out what the ward says cannot be given', () => {
+    // 250 mL less 10 mL at 3 mL/h: 80 h, by arithmetic.
+    const emptyAt = sourceEmptyAt(placed(onPump).state(), { ...policy, sourceDeadMl: 10 });
+    expect(((emptyAt ?? Number.NaN) - wall('19:30')) / hour).toBe(80);
+  });
+
   it('stays silent where volume or rate is not known', () => {
     expect(
       due(placed({ flushMode: 'continuous', source: { kind: 'pressure bag', volumeMl: 250 } }), 'runOut'),
@@ -422,6 +441,8 @@ describe('holding the puncture after removal', () => {
     ['5 min', {}, 5],
     ['10 min with a bleeding disorder', { patient: { bleeding: true } }, 10],
     ['10 min from the femoral artery', { site: 'femoral' }, 10],
+    // Common practice, no source.
+    ['10 min from the brachial artery', { site: 'brachial' }, 10],
   ])('lasts %s', (_title, changes, minutes) => {
     const line = placed(changes).add('removed', '22:00', { reason: 'planned' });
     expect(line.duty('hold', policy, '22:01')).toMatchObject({

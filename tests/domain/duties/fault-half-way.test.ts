@@ -35,6 +35,13 @@ describe('a fault that was begun and left', () => {
     });
   });
 
+  it('of two, the one whose latest step is longer ago, whichever was opened first', () => {
+    const two = begun()
+      .add('faultOpened', '22:02', { sign: 'spiky' })
+      .add('faultStep', '22:03', { step: 'flat.patient', answer: 'good' });
+    expect(owed(two, '22:10')).toMatchObject({ dueAt: wall('22:07') });
+  });
+
   it('is told to the ward when it is due, climbs, and is in the next round', () => {
     const line = begun().state();
     const posts = (at: number) =>

@@ -18,6 +18,28 @@ describe('"all done, nothing amiss"', () => {
     ]);
   });
 
+  it('tells of each what is usual: seen and unremarkable, normal, no ooze, pulse felt', () => {
+    const bodies = (...kinds: Parameters<typeof usualDrafts>[0]) =>
+      usualDrafts(kinds).map(({ body }) => body);
+    expect(bodies('site')).toEqual([{ finding: {} }]);
+    expect(bodies('redress')).toEqual([{ finding: {} }]);
+    expect(bodies('test')).toEqual([{ verdict: 'normal' }]);
+    expect(bodies('hold')).toEqual([{ oozing: false }]);
+    expect(bodies('pulse')).toEqual([{ pulse: 'present' }]);
+    expect(usualDrafts(['pulseNextDay'])).toEqual(usualDrafts(['pulse']));
+  });
+
+  it('tells site and source before the flush, and the flush before zero and test', () => {
+    expect(kindsDrafted('test', 'zero', 'flush', 'source', 'site')).toEqual([
+      'siteChecked',
+      'sourceChecked',
+      'flushed',
+      'levelled',
+      'zeroed',
+      'fastFlushTested',
+    ]);
+  });
+
   it('tells the site once where it was redressed and seen', () => {
     expect(kindsDrafted('site', 'redress')).toEqual(['redressed']);
   });

@@ -25,9 +25,9 @@ const looked = (line: LineState, of: WardState, now: number) => ({
 it('what is remembered of a line is what is worked out anew, at any time, whoever is told and by any policy', () => {
   const counts = new Set<string>();
   for (const now of instants)
-    for (const of of [ward, unreached, otherPolicy, ward]) {
-      const { duties, steps, visit } = looked(cat, of, now);
-      expect({ duties, steps, visit }).toEqual(looked(structuredClone(cat), of, now));
+    for (const seen of [ward, unreached, otherPolicy, ward]) {
+      const { duties, steps, visit } = looked(cat, seen, now);
+      expect({ duties, steps, visit }).toEqual(looked(structuredClone(cat), seen, now));
       expect(steps.filter(({ duty }) => !duties.includes(duty))).toEqual([]);
       counts.add(`${duties.length} ${steps.map(({ to }) => to).join()} ${visit}`);
     }

@@ -40,6 +40,11 @@ describe('the mean reckoned from systolic and diastolic', () => {
   it.each([
     [120, 80, 93, null],
     [120, 80, 88, null],
+    // From a fifth of the pulse pressure above the diastolic to 0.55 of it, and 1 mmHg for a monitor's rounding.
+    [120, 80, 87, null],
+    [120, 80, 86, -7.33],
+    [120, 80, 103, null],
+    [120, 80, 104, 10.67],
     [120, 80, 82, -11.33],
     [120, 80, 110, 16.67],
   ])('of %i over %i told as %i is off by %j', (sapMmHg, dapMmHg, mapMmHg, misfit) => {
@@ -54,6 +59,9 @@ describe('line less cuff', () => {
     [{ sapMmHg: 118, dapMmHg: 64 }, { sapMmHg: 92, dapMmHg: 60 }, [26, 4, null], true],
     [{ sapMmHg: 118, dapMmHg: 64, mapMmHg: 82 }, { mapMmHg: 62 }, [null, null, 20], false],
     [{ sapMmHg: 100, dapMmHg: 64 }, { sapMmHg: 121 }, [-21, null, null], true],
+    // A mean that nobody recorded is reckoned: 64 and a third of 54 is 82.
+    [{ sapMmHg: 118, dapMmHg: 64 }, { mapMmHg: 61 }, [null, null, 21], true],
+    [{ sapMmHg: 118, dapMmHg: 64 }, { sapMmHg: 118, dapMmHg: 44 }, [0, 20, null], false],
   ])('of %j and %j is %j', (line, cuff, [sap, dap, map], isWide) => {
     expect(cuffDifference(line, cuff)).toEqual({ sapMmHg: sap, dapMmHg: dap, mapMmHg: map, isWide });
   });
@@ -74,6 +82,15 @@ describe('a reading beyond the ward’s limits', () => {
     [{ sapMmHg: 181, dapMmHg: 90 }, ['systolic']],
   ])('%j: %j', (pressures, expected) => {
     expect(beyondAt(pressures, 0, { targets: null }, policy).map(({ what }) => what)).toEqual(expected);
+  });
+
+  it.each([
+    ['a mean that was reckoned from the other two', { sapMmHg: 88, dapMmHg: 44 }, [true, false]],
+    ['a mean that was recorded', { sapMmHg: 88, dapMmHg: 44, mapMmHg: 58 }, [false, false]],
+  ])('says whether it is %s', (_which, pressures, isReckoned) => {
+    const beyond = beyondAt(pressures, 0, { targets: null }, policy);
+    expect(beyond.map(({ what }) => what)).toEqual(['mean', 'systolic']);
+    expect(beyond.map((one) => one.isReckoned)).toEqual(isReckoned);
   });
 
   it('is told of no pressure whose limit is switched off', () => {

@@ -2,10 +2,12 @@ import { describe, expect, it } from 'vitest';
 import { accept } from '../../../src/domain/accept/accept.ts';
 import { beyondAt } from '../../../src/domain/reading/beyond-limits.ts';
 import {
+  hasTargets,
   limitsWith,
   longestTargetsMs,
   type Targets,
   targetsInForce,
+  targetsSchema,
 } from '../../../src/domain/reading/targets.ts';
 import type { EntryDraft } from '../../../src/domain/record/entry.ts';
 import { hour, LineLog, testWard, wall } from '../../support/line-builder.ts';
@@ -50,6 +52,46 @@ describe('the limits of a line with targets', () => {
   });
 });
 
+describe('a target', () => {
+  it.each<[string, Targets, boolean]>([
+    ['a lowest', { sapMmHg: { low: 100 } }, true],
+    ['a highest', { mapMmHg: { high: 65 } }, true],
+    ['both, the lowest below the highest', { mapMmHg: { low: 50, high: 65 } }, true],
+    ['none', {}, false],
+    ['an empty one', { mapMmHg: {} }, false],
+  ])('is %s', (_what, targets, given) => {
+    expect(targetsSchema.safeParse(targets).success).toBe(true);
+    expect(hasTargets(targets)).toBe(given);
+  });
+
+  // From 20 to 250 mmHg: common practice, no source.
+  it.each<[string, Targets, boolean]>([
+    ['a lowest of 20', { sapMmHg: { low: 20 } }, true],
+    ['a lowest of 19', { sapMmHg: { low: 19 } }, false],
+    ['a highest of 250', { sapMmHg: { high: 250 } }, true],
+    ['a highest of 251', { sapMmHg: { high: 251 } }, false],
+    ['a lowest as high as the highest', { mapMmHg: { low: 65, high: 65 } }, false],
+    ['a lowest above the highest', { mapMmHg: { low: 66, high: 65 } }, false],
+  ])('is believed or not: %s', (_what, targets, isBelieved) => {
+    expect(targetsSchema.safeParse(targets).success).toBe(isBelieved);
+  });
+
+  it('as low as the ward’s own limit means no lower pressure; one below it does', () => {
+    expect(low({ mapMmHg: { low: 60 } })).toEqual([60, 90, 40]);
+    expect(low({ mapMmHg: { low: 59 } })).toEqual([59, undefined, undefined]);
+  });
+
+  it('stands where the ward’s own limit is switched off, and rests no other', () => {
+    const off = { ...policy, sapTellBelowMmHg: null };
+    expect(limitsWith(off, {}).sapMmHg.low).toBeNull();
+    const limits = limitsWith(off, { sapMmHg: { low: 80 } });
+    expect([limits.sapMmHg.low, limits.dapMmHg.low]).toEqual([
+      { mmHg: 80, by: 'target' },
+      { mmHg: 40, by: 'ward' },
+    ]);
+  });
+});
+
 describe('targets', () => {
   it('hold from when they were set until their end, or until they are ended', () => {
     const line = new LineLog('20:00').add('targetsSet', '20:10', set(headInjury, '23:00'));
@@ -80,6 +122,12 @@ describe('targets', () => {
     const shock = new LineLog('20:00').add('reading', '20:05', { sapMmHg: 78, dapMmHg: 42, mapMmHg: 55 });
     expect(owed(shock, '20:06')).toBe(true);
     expect(owed(shock.add('targetsSet', '20:10', set(bleeding)), '20:11')).toBe(false);
+    const both = new LineLog('20:00').add('reading', '20:05', { sapMmHg: 78, dapMmHg: 42, mapMmHg: 55 });
+    expect(owed(both.add('targetsSet', '20:10', set(headInjury)), '20:11')).toBe(true);
+    const sameMinute = new LineLog('20:00')
+      .add('targetsSet', '20:10', set(headInjury))
+      .add('reading', '20:10', { sapMmHg: 110, dapMmHg: 60, mapMmHg: 78 });
+    expect(owed(sameMinute, '20:11')).toBe(true);
     const head = new LineLog('20:00').add('reading', '20:05', { sapMmHg: 110, dapMmHg: 60, mapMmHg: 78 });
     expect(owed(head.add('targetsSet', '20:10', set(headInjury)), '20:11')).toBe(false);
   });
@@ -102,6 +150,7 @@ describe('whoever sets targets', () => {
   });
 
   it('gives at least one, and an end within three days', () => {
+    expect(longestTargetsMs / hour).toBe(72);
     const until = (ms: number): EntryDraft => ({
       kind: 'targetsSet',
       body: { ...bleeding, reason: 'bleeding', until: wall('20:30') + ms },

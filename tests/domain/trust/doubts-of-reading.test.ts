@@ -64,6 +64,60 @@ describe('the latest reading', () => {
     expect(doubts(log)).toEqual([]);
   });
 
+  it('is none where nothing was read', () => {
+    expect(doubts(setUp())).toEqual([]);
+  });
+
+  it('needs zero and test of its shift: 30 min before it count, 31 do not', () => {
+    const at = (done: string) =>
+      new LineLog('2026-11-24 20:00')
+        .add('zeroed', done, {})
+        .add('fastFlushTested', done, { verdict: 'normal' })
+        .add('reading', '2026-11-25 07:30', pressures);
+    expect(doubts(at('2026-11-25 06:30'))).toEqual([]);
+    expect(doubts(at('2026-11-25 06:29'))).toEqual([
+      { doubt: 'not zeroed this shift' },
+      { doubt: 'not tested this shift' },
+    ]);
+  });
+
+  it('is doubted once where neither zero nor level followed a move, and where the level did not', () => {
+    const moved = () => setUp().add('disturbed', '21:00', { how: 'moved' });
+    expect(doubts(moved().add('reading', '21:10', pressures))).toEqual([
+      { doubt: 'not zeroed since', why: 'disturbed' },
+    ]);
+    expect(doubts(moved().add('zeroed', '21:05', {}).add('reading', '21:10', pressures))).toEqual([
+      { doubt: 'not levelled since', why: 'disturbed' },
+    ]);
+  });
+
+  it('is not marked by a transducer that was found level afterwards', () => {
+    const read = () => setUp().add('reading', '22:00', pressures);
+    expect(doubts(read().add('levelled', '22:30', { belowHeartCm: 0 }))).toEqual([]);
+    expect(doubts(read().add('levelled', '22:30', {}))).toEqual([]);
+  });
+
+  // 80 and a third of 40 is 93.3; below 10 mmHg of pulse pressure: common practice, no source.
+  it.each([
+    [{ sapMmHg: 120, dapMmHg: 80, mapMmHg: 110 }, [{ doubt: 'mean misfit', mmHg: 17 }]],
+    [{ sapMmHg: 120, dapMmHg: 80, mapMmHg: 93 }, []],
+    [{ sapMmHg: 90, dapMmHg: 80 }, []],
+    [{ sapMmHg: 89, dapMmHg: 80 }, [{ doubt: 'no pulse pressure', mmHg: 9 }]],
+  ])('of %j is doubted by itself: %j', (read, expected) => {
+    expect(doubts(setUp().add('reading', '21:00', { heartRatePerMin: 100, ...read }))).toEqual(expected);
+  });
+
+  // 20 mmHg: ACVIM device criteria (Brown et al., JVIM 2007;21:542-558, from memory).
+  it.each([
+    [{ sapMmHg: 98 }, []],
+    [{ sapMmHg: 97 }, [{ doubt: 'cuff differs', what: 'systolic', mmHg: 21 }]],
+    [{ sapMmHg: 94, dapMmHg: 30 }, [{ doubt: 'cuff differs', what: 'diastolic', mmHg: 34 }]],
+    [{ sapMmHg: 150, dapMmHg: 40 }, [{ doubt: 'cuff differs', what: 'systolic', mmHg: -32 }]],
+    [{ mapMmHg: 50 }, [{ doubt: 'cuff differs', what: 'mean', mmHg: 32 }]],
+  ])('beside a cuff of %j is doubted by what is furthest off: %j', (cuff, expected) => {
+    expect(doubts(setUp().add('reading', '21:00', { ...pressures, cuff }))).toEqual(expected);
+  });
+
   it('is marked when the transducer was found 8 cm below the heart afterwards: 5.9 mmHg too high', () => {
     const [doubt] = doubts(
       setUp().add('reading', '22:00', pressures).add('levelled', '22:30', { belowHeartCm: 8 }),

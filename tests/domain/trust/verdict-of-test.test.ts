@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { measuredTest, type StripReading } from '../../../src/domain/dynamic-response/measured-test.ts';
-import { verdictOfTest } from '../../../src/domain/trust/verdict-of-test.ts';
+import { verdictOfRegion, verdictOfTest } from '../../../src/domain/trust/verdict-of-test.ts';
 
 const strip = (changes: Partial<StripReading>): StripReading => ({
   paperMmPerS: 25,
@@ -38,5 +38,60 @@ describe('verdictOfTest', () => {
     const measured = measuredTest(strip(changes));
     if (measured.result === 'refused') throw new Error(JSON.stringify(measured.refusal));
     expect(verdictOfTest(measured, rate)).toBe(expected);
+  });
+});
+
+describe('without a second swing a line is overdamped', () => {
+  // Damping of 0.4 to 0.8 is good in the ward's default regions.
+  it.each([
+    [0.79, 'cannot tell'],
+    [0.8, 'cannot tell'],
+    [0.81, 'overdamped'],
+  ])('from above the good damping on: at least %d, %s', (dampingAtLeast, expected) => {
+    const measured = {
+      result: 'no second swing',
+      definition: 'half cycle',
+      dampingAtLeast,
+      ringingHz: null,
+      naturalHz: null,
+    };
+    expect(verdictOfTest(measured as unknown as Parameters<typeof verdictOfTest>[0], 120)).toBe(expected);
+  });
+});
+
+// The line of 16 Hz with damping 0.25 that reads a pulse of 150 over 60 some 8 mmHg too high at 110 /min.
+describe('a verdict for a known pulse', () => {
+  const measured = measuredTest(
+    strip({ paperMmPerS: 50, cycleLength: 9.68, cycles: 3, heights: { first: 40, next: 17.8 } }),
+  );
+  if (measured.result === 'refused') throw new Error(JSON.stringify(measured.refusal));
+  const pulse = (sapMmHg: number, errorMmHg: number) => ({ shown: { sapMmHg, dapMmHg: 60 }, errorMmHg });
+
+  it.each<[string, number | null, ReturnType<typeof pulse> | null, string]>([
+    ['adequate for the heart rate alone', 110, null, 'normal'],
+    ['further off than the ward allows', 110, pulse(150, 5), 'underdamped'],
+    ['as far off as the ward allows', 110, pulse(150, 20), 'normal'],
+    ['on a small pulse', 110, pulse(70, 5), 'normal'],
+    ['without a heart rate, whatever the pulse', null, pulse(150, 5), verdictOfTest(measured, null)],
+  ])('%s', (_how, rate, shown, expected) => {
+    expect(verdictOfTest(measured, rate, undefined, shown)).toBe(expected);
+  });
+});
+
+describe('a region in the words of a test judged by eye', () => {
+  it.each<[Parameters<typeof verdictOfRegion>[0]['region'], 'under' | 'good' | 'over', string]>([
+    ['good', 'good', 'normal'],
+    ['adequate', 'under', 'normal'],
+    ['slow for this heart rate', 'good', 'normal'],
+    ['underdamped', 'under', 'underdamped'],
+    ['overdamped', 'over', 'overdamped'],
+    ['borderline', 'under', 'underdamped'],
+    ['borderline', 'over', 'overdamped'],
+    ['borderline', 'good', 'cannot tell'],
+    ['unacceptable', 'under', 'underdamped'],
+    ['unacceptable', 'over', 'overdamped'],
+    ['unacceptable', 'good', 'cannot tell'],
+  ])('%s, damping %s: %s', (region, damping, expected) => {
+    expect(verdictOfRegion({ region, damping })).toBe(expected);
   });
 });

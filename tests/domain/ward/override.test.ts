@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { cautionsToDecide, overrideFault } from '../../../src/domain/ward/override.ts';
+import { cautionsToDecide, overrideFault, screeningAmended } from '../../../src/domain/ward/override.ts';
 import { testWard, wall } from '../../support/line-builder.ts';
 
 const now = wall('21:00');
@@ -34,5 +34,52 @@ describe('a decision to place a line in spite of a caution', () => {
     ['nor where none was asked for', { cautions: [], override: by('nina') }, 'not theirs'],
   ])('%s', (_, screening, fault) => {
     expect(overrideFault(ward, { ...screening, cautions: [...screening.cautions] }, now)).toBe(fault);
+  });
+});
+
+describe('cautions that are put right', () => {
+  const { policy } = ward;
+  const override = by('vet');
+  const decided = { cautions: ['bleeding disorder', 'cat'] as const, override };
+  const amended = (
+    found: Parameters<typeof screeningAmended>[2],
+    undecided?: 'cat'[],
+    decision?: typeof override,
+  ) =>
+    screeningAmended(
+      { ...policy, overrideFor: ['bleeding disorder', 'cat', 'broken skin'] },
+      { ...decided, cautions: [...decided.cautions], ...(undecided ? { undecided } : {}) },
+      found,
+      decision,
+    );
+
+  it('keep the decision while any that it was given on is left', () => {
+    expect(amended(['cat'])).toEqual({ cautions: ['cat'], override });
+    expect(amended(['broken skin'])).toEqual({ cautions: ['broken skin'], undecided: ['broken skin'] });
+    expect(amended([])).toEqual({ cautions: [] });
+  });
+
+  it('leave open what nobody decided on, then and now', () => {
+    expect(amended(['cat', 'broken skin'])).toEqual({
+      cautions: ['cat', 'broken skin'],
+      override,
+      undecided: ['broken skin'],
+    });
+    // Of the cat nobody had decided, so nothing of the decision is left.
+    expect(amended(['cat'], ['cat'])).toEqual({ cautions: ['cat'], undecided: ['cat'] });
+    expect(amended(['bleeding disorder', 'cat'], ['cat'])).toMatchObject({ override, undecided: ['cat'] });
+  });
+
+  it('are all decided on by a new decision', () => {
+    const anew = by('ada');
+    expect(amended(['broken skin'], undefined, anew)).toEqual({ cautions: ['broken skin'], override: anew });
+  });
+
+  it('of a line that was never screened are decided by nobody', () => {
+    expect(screeningAmended(policy, null, ['bleeding disorder'])).toEqual({
+      cautions: ['bleeding disorder'],
+      undecided: ['bleeding disorder'],
+    });
+    expect(screeningAmended(policy, { cautions: ['cat'] }, ['cat'])).toEqual({ cautions: ['cat'] });
   });
 });

@@ -39,5 +39,7 @@ describe('policyAtOf', () => {
   it('takes the later told of two of one instant, and the default where none was set', () => {
     expect(flushEvery([set('20:00', 90), set('20:00', 30)], '20:00')).toBe(30);
     expect(flushEvery([called], '22:00')).toBe(60);
+    // In whatever order they were recorded.
+    expect(flushEvery([set('22:00', 120), set('20:00', 90)], '21:00')).toBe(90);
   });
 });
