@@ -7,7 +7,7 @@ COPY package.json package-lock.json ./
 RUN npm ci --omit=dev --ignore-scripts --no-audit --no-fund
 
 FROM node:24-bookworm-slim
-ENV NODE_ENV=production DATA_DIR=/data PORT=3000 HEALTH_PORT=3001
+ENV NODE_ENV=production MALLOC_ARENA_MAX=2 DATA_DIR=/data PORT=3000 HEALTH_PORT=3001
 WORKDIR /app
 COPY --from=dependencies /app/node_modules ./node_modules
 COPY package.json ./
@@ -19,5 +19,6 @@ VOLUME /data
 EXPOSE 3000 3001
 HEALTHCHECK --interval=15s --timeout=5s --start-period=20s --retries=3 \
   CMD ["node", "-e", "fetch(`http://127.0.0.1:${process.env.HEALTH_PORT}/healthz`).then((answer) => process.exit(answer.ok ? 0 : 1), () => process.exit(1))"]
-# For a process that carries wake-ups and posts alone: node src/programs/jobs/main.ts with ROLES=jobs.
-CMD ["node", "src/programs/bot/main.ts"]
+# Its flags keep it small (src/bootstrap/small-memory.mjs). For a process that carries wake-ups and posts alone: the same with
+# src/programs/jobs/main.ts.
+CMD ["node", "--max-semi-space-size=8", "--heap-growing-percent=50", "src/programs/bot/main.ts"]

@@ -1,10 +1,12 @@
 /**
  * What each npm script needs on the machine, and what it then runs on Node 24.
+ * `runsOn`: it runs for weeks, so it's kept small.
  * `program` holds the words after the Node binary; words given on the command line are appended.
  * @typedef {{
  *   needs: { redis: boolean, chromium: boolean, development: boolean },
  *   program: readonly string[],
  *   stopsWithParent: boolean,
+ *   runsOn?: true,
  * }} Command
  */
 
@@ -16,11 +18,13 @@ export const commands = {
     needs: { redis: true, chromium: false, development: false },
     program: ['src/programs/bot/main.ts'],
     stopsWithParent: true,
+    runsOn: true,
   },
   jobs: {
     needs: { redis: true, chromium: false, development: false },
     program: ['src/programs/jobs/main.ts'],
     stopsWithParent: true,
+    runsOn: true,
   },
   demo: {
     needs: { redis: true, chromium: false, development: false },

@@ -9,6 +9,7 @@ import { ensureNodeRuntime, refuseOldNode } from './node-runtime.mjs';
 import { oneAtATime } from './one-at-a-time.mjs';
 import { runInForeground } from './run-program.mjs';
 import { SetupFault } from './setup-fault.mjs';
+import { smallMemory } from './small-memory.mjs';
 import { chromium, ensureSystemProgram, redisServer } from './system-packages.mjs';
 
 const root = path.resolve(path.dirname(fileURLToPath(import.meta.url)), '..', '..');
@@ -50,6 +51,10 @@ async function run(name, words) {
   env['PATH'] = [path.dirname(node), binFolder, env['PATH'] ?? ''].join(path.delimiter);
   const watcher = pathToFileURL(path.join(root, 'src', 'bootstrap', 'stop-with-parent.mjs')).href;
   const flags = command.stopsWithParent ? ['--import', watcher] : [];
+  if (command.runsOn) {
+    flags.unshift(...smallMemory.flags);
+    for (const [name, value] of Object.entries(smallMemory.env)) env[name] ??= value;
+  }
   return runInForeground(node, [...flags, ...command.program, ...words], { cwd: root, env });
 }
 

@@ -9,7 +9,7 @@ import type { Copies } from './copies.ts';
 import { decodeEntry, decodeWardEntry, encodeEntry, encodeWardEntry } from './entry-codec.ts';
 import { type WardKeys, wardKeys, wardsKey } from './keys.ts';
 import { encodePost, outbox } from './outbox.ts';
-import { encodePlacing, readPlacings } from './placings.ts';
+import { encodePlacing, nothingPlacedYet, readPlacings } from './placings.ts';
 import { reach } from './reach.ts';
 import { type RecordClient, readScript } from './script.ts';
 import { encodeLine, encodeWard, entryPlace, snapshots, wardEntryPlace } from './snapshots.ts';
@@ -51,7 +51,8 @@ export function redisRecord({
 
   const enrol = async (wardId: string) => {
     if (enrolled.has(wardId)) return;
-    await reach('reads', () => client.sadd(wardsKey, wardId));
+    const isNew = (await reach('reads', () => client.sadd(wardsKey, wardId))) === 1;
+    if (isNew) await nothingPlacedYet(client, wardId);
     enrolled.add(wardId);
   };
 

@@ -23,6 +23,17 @@ export function policyBetweenShifts(at: number): WardPolicy {
   return { ...policy, shifts: { zone: 'UTC', shifts } };
 }
 
+/** The default policy with a shift that starts at this instant's minute, ms. */
+export function policyOfShiftAt(at: number): WardPolicy {
+  const clock = (afterH: number) =>
+    wallTimeSchema.parse(new Date(at + afterH * 3_600_000).toISOString().slice(11, 16));
+  const shifts = [
+    { name: 'one', startsAt: clock(0) },
+    { name: 'other', startsAt: clock(12) },
+  ];
+  return { ...policy, shifts: { zone: 'UTC', shifts } };
+}
+
 export const silentAlarm: Alarm = { wakeAt: async () => undefined, postsWaiting: async () => undefined };
 export const silentWatch: Watch = {
   entryAccepted() {},

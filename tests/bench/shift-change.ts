@@ -1,8 +1,6 @@
 import { once } from 'node:events';
 import { monitorEventLoopDelay } from 'node:perf_hooks';
 import { Worker } from 'node:worker_threads';
-import type { WardPolicy } from '../../src/domain/policy/ward-policy.ts';
-import { wallTimeSchema } from '../../src/domain/shifts/wall-time.ts';
 import { startWorkers } from '../../src/jobs/worker.ts';
 import { createLog } from '../../src/observe/log.ts';
 import { createMetrics } from '../../src/observe/metrics.ts';
@@ -13,7 +11,14 @@ import { redisRecord } from '../../src/redis/redis-record.ts';
 import { startService } from '../../src/service/service.ts';
 import { freePort } from '../support/free-ports.ts';
 import type { TestRedis } from '../support/redis-for-tests.ts';
-import { caredForLine, fillWard, policy, policyBetweenShifts, silentWatch } from './bench-ward.ts';
+import {
+  caredForLine,
+  fillWard,
+  policy,
+  policyBetweenShifts,
+  policyOfShiftAt,
+  silentWatch,
+} from './bench-ward.ts';
 import type { Noticed, TellAtPace } from './hospital-thread.ts';
 import { type Measured, ms, percentile } from './measured.ts';
 import { nudgeStages } from './nudge-stages.ts';
@@ -32,17 +37,6 @@ const nudgesBusy = (busyMs / 1000) * nudgesPerSecond;
 const signingSecret = 'bench-signing-secret-0123456789';
 const { team, app } = practiceWorld();
 const ward = (channel: string) => `${team.id}.${channel}`;
-
-/** The default policy with a shift that starts at this instant's minute, ms. */
-function policyOfShiftAt(at: number): WardPolicy {
-  const clock = (afterH: number) =>
-    wallTimeSchema.parse(new Date(at + afterH * 3_600_000).toISOString().slice(11, 16));
-  const shifts = [
-    { name: 'one', startsAt: clock(0) },
-    { name: 'other', startsAt: clock(12) },
-  ];
-  return { ...policy, shifts: { zone: 'UTC', shifts } };
-}
 
 /** What happened in a stretch of time: acks, answers, nudges' lateness and the loop's delay, all ms. */
 interface Stretch {

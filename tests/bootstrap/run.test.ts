@@ -18,6 +18,22 @@ describe('run.mjs', () => {
     expect(code).toBe(0);
   });
 
+  test('keeps small what runs for weeks, as the Dockerfile does, but for what the operator set', async () => {
+    const root = smallClone(
+      'process.stdout.write(JSON.stringify([process.execArgv, process.env.MALLOC_ARENA_MAX]));',
+    );
+    const dockerfile = readFileSync(path.join(import.meta.dirname, '../../Dockerfile'), 'utf8');
+    const flags = [...dockerfile.matchAll(/"(--[^"]+=\d+)"/g)].map(([, flag]) => flag);
+    const arenas = /MALLOC_ARENA_MAX=(\d+)/.exec(dockerfile)?.[1];
+    const printed = async (env = {}) =>
+      JSON.parse((await startBootstrap(root, ['start'], env).ended).output) as [string[], string];
+    const [given, max] = await printed();
+    expect(given).toEqual(expect.arrayContaining(flags));
+    expect(flags.length).toBe(2);
+    expect(max).toBe(arenas);
+    expect((await printed({ MALLOC_ARENA_MAX: '4' }))[1]).toBe('4');
+  });
+
   test('runs TypeScript as it is', async () => {
     const root = smallClone('const greeting: string = "typed"; process.stdout.write(greeting);');
     expect((await startBootstrap(root, ['start']).ended).output).toBe('typed');

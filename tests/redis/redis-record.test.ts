@@ -146,6 +146,30 @@ describe('whose the lines are', () => {
   });
 });
 
+describe('of a ward that the record did not know before', () => {
+  const scans = async () =>
+    Number(/^cmdstat_scan:calls=(\d+)/m.exec(await client.info('commandstats'))?.[1] ?? 0);
+
+  test('whose the lines are is known without a look at every key', async () => {
+    await client.flushall();
+    const fresh = redisRecord({ client, defaultPolicy: policy });
+    const before = await scans();
+    await fresh.commit(wardId, { ...nothing, lines: [lineChange('a', [], log, false)] });
+    expect(await fresh.readPlacings(wardId)).toEqual([placingOf(foldLine('a', log))]);
+    expect((await scans()) - before).toBe(0);
+  });
+
+  test('nothing is taken for granted where it has lines all the same', async () => {
+    await client.flushall();
+    await redisRecord({ client, defaultPolicy: policy }).commit(wardId, oneLine());
+    // The set of wards was lost, and with it what an older version knew.
+    await client.del('wards', keys.placings);
+    const fresh = redisRecord({ client, defaultPolicy: policy });
+    await fresh.commit(wardId, { ...nothing, lines: [lineChange('b', [], [placed()])] });
+    expect((await fresh.readPlacings(wardId)).map(({ line }) => line).toSorted()).toEqual(['a', 'b']);
+  });
+});
+
 describe('a server that is killed', () => {
   test('keeps every entry it acknowledged, and no change by half', async () => {
     const server = await startTestRedis();

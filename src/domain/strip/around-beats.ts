@@ -5,8 +5,12 @@ import type { RowCheck } from './row-check.ts';
 export interface AroundBeats {
   noiseMmHg: number;
   lengthS: number;
+  /** By how much systolic or diastolic moved when noise was averaged out, mmHg. */
+  averagedByMmHg: number;
   /** Share of the strip that was left out. */
   leftOut: number;
+  /** Share that was left out beside fast flushes. */
+  leftOutBesideFlushes: number;
   driftMmHgPerS: number;
   patient: readonly PatientFinding[];
   /** How well a row of strokes at the beats accounts for the trace; null of too few beats. */

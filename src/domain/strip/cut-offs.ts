@@ -4,17 +4,26 @@ export interface CutOffs {
   belowMmHg: number | null;
 }
 
-/** Runs of at least so many equal extreme samples, in at least so many places, are a cut-off and no coincidence. */
+/** A run of so many equal extreme samples is a cut-off and no coincidence. */
 const cutRun = 4;
 
+/** A fast pulse that's sampled seldom is held for fewer: runs so short are a cut-off if so much of the trace is in them (own rule). */
+const short = { run: 2, share: 0.05 } as const;
+
+/** In how many places, and for how many samples in all, the trace is held at a level. */
 export function runsAt(pressures: Float64Array, level: number): { runs: number; samples: number } {
+  const all = runsOf(pressures, level, short.run);
+  return all.samples > short.share * pressures.length ? all : runsOf(pressures, level, cutRun);
+}
+
+function runsOf(pressures: Float64Array, level: number, least: number): { runs: number; samples: number } {
   let [runs, samples, run] = [0, 0, 0];
   for (let i = 0; i <= pressures.length; i += 1) {
     if (i < pressures.length && pressures[i] === level) {
       run += 1;
       continue;
     }
-    if (run >= cutRun) [runs, samples] = [runs + 1, samples + run];
+    if (run >= least) [runs, samples] = [runs + 1, samples + run];
     run = 0;
   }
   return { runs, samples };

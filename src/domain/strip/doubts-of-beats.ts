@@ -49,6 +49,9 @@ const mostOffLevel = 0.42;
 /** Uneven beats move the level by themselves, and what was left out for it can be a part of them. */
 const mostOffUneven = 0.09;
 
+/** A strip shorter than this, of a breath or two, doesn't show which level is the usual one, s (own rule). */
+const shortS = 10;
+
 /** Where the level moved, and means and medians are further apart, beats of both levels were averaged (own rule). */
 const mostLopsidedMmHg = 4.5;
 
@@ -120,7 +123,8 @@ function doubtsOfRate(
   const isIrregular = patient.some(({ finding }) => finding === 'irregular');
   if (
     endsOffLevel ||
-    (movesLevel && leftOut > (isIrregular ? mostOffUneven : mostOffLevel)) ||
+    (movesLevel && (around.lengthS < shortS || leftOut > mostOffLevel)) ||
+    (isIrregular && around.leftOutBesideFlushes > mostOffUneven) ||
     (movesLevel && patient.length === 0 && agreement.lopsidedMmHg > mostLopsidedMmHg) ||
     (patient.length === 0 && levelRangeMmHg > mostLevelRangeMmHg)
   )

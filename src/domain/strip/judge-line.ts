@@ -113,7 +113,7 @@ const slowestValveFallMs = 200;
 const leastHalfFall = 0.15;
 
 /** A swing back as large as this would show, mmHg (own rule). */
-const showsMmHg = 6;
+const showsMmHg = 3;
 
 /** A fall on fewer samples than this hides how far the line swung over. */
 const samplesAFall = 2;

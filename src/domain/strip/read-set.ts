@@ -82,6 +82,10 @@ function timedBeats({ pressures, samplesPerS, out }: Trace, wantedPerMin: number
   return { found, row, off, allOut, stretches, driftMmHgPerS: drift, levelRangeMmHg };
 }
 
+function isFlush({ from, to }: LeftOut, flushes: Trace['flushes']): boolean {
+  return flushes.some(({ opensAt, releasedAt }) => opensAt < to && releasedAt >= from);
+}
+
 /** Stretches at another level: of beats, or of what was left out and holds a pulse as tall; fast flushes are none. */
 function movedLevels(
   { pressures, samplesPerS, excursions, flushes }: Trace,
@@ -89,10 +93,8 @@ function movedLevels(
   pulseMmHg: number,
 ): LeftOut[] {
   const usualS = found.intervalsS.length === 0 ? 1 : quantile(found.intervalsS, 0.5);
-  const isFlush = ({ from, to }: LeftOut) =>
-    flushes.some(({ opensAt, releasedAt }) => opensAt < to && releasedAt >= from);
   const others = excursions.filter(
-    (one) => !isFlush(one) && holdsPulse(pressures, samplesPerS, one, { usualS, pulseMmHg }),
+    (one) => !isFlush(one, flushes) && holdsPulse(pressures, samplesPerS, one, { usualS, pulseMmHg }),
   );
   return [...off, ...others];
 }
@@ -102,15 +104,20 @@ function aroundBeats(
   trace: Trace,
   timed: TimedBeats,
   patient: readonly PatientFinding[],
-  pulseMmHg: number,
+  [each, read]: [each: BeatFindings | null, averaged: BeatFindings | null],
 ): AroundBeats {
   const { pressures, samplesPerS, noiseMmHg } = trace;
   const { allOut, found, row, driftMmHgPerS, levelRangeMmHg } = timed;
-  const moved = movedLevels(trace, timed, pulseMmHg);
+  const moved = movedLevels(trace, timed, read?.pulseMmHg ?? 0);
+  const share = (of: readonly LeftOut[]) =>
+    of.reduce((sum, { from, to }) => sum + to - from, 0) / pressures.length;
+  const by = (of: 'sapMmHg' | 'dapMmHg') => Math.abs((read?.[of] ?? 0) - (each?.[of] ?? 0));
   return {
     noiseMmHg,
     lengthS: pressures.length / samplesPerS,
-    leftOut: allOut.reduce((sum, { from, to }) => sum + to - from, 0) / pressures.length,
+    averagedByMmHg: Math.max(by('sapMmHg'), by('dapMmHg')),
+    leftOut: share(allOut),
+    leftOutBesideFlushes: share(allOut.filter((one) => !isFlush(one, trace.flushes))),
     driftMmHgPerS,
     levelRangeMmHg,
     patient,
@@ -144,7 +151,7 @@ export function readSet(trace: Trace, wantedPerMin: number | null): ReadSet {
   const read = each && averagedOut(each, pressures, samplesPerS, { beats: found.beats, noiseMmHg });
   const patient = patientFindings(found);
   const agreement = beatAgreement(pressures, samplesPerS, found, stretches);
-  const around = aroundBeats(trace, timed, patient, read?.pulseMmHg ?? 0);
+  const around = aroundBeats(trace, timed, patient, [each, read]);
   faults.push(...doubtsOfBeats(read, found, agreement, around));
   const { othersPerMin } = found;
   const hidesSecond = agreement?.hidesSecond ?? false;

@@ -22,9 +22,12 @@ export interface Trace {
 /** The trace of a strip: gaps drawn through, hum taken off, and what is not to be read found. */
 export function traceOf(strip: PressureStrip): Trace {
   const { samplesPerS } = strip;
-  const pressures = withoutHum(filled(strip.pressuresMmHg), samplesPerS);
+  const shown = filled(strip.pressuresMmHg);
   const missing = gaps(strip.pressuresMmHg, samplesPerS);
-  const cut = cutOffs(pressures);
+  const cut = cutOffs(shown);
+  // The recorder cuts off after hum came in. What looks like hum in a trace that's cut off is its own corners.
+  const isCut = cut.aboveMmHg !== null || cut.belowMmHg !== null;
+  const pressures = isCut ? shown : withoutHum(shown, samplesPerS);
   const held = heldAbove(pressures, samplesPerS, cut.aboveMmHg);
   const excursions = joined<Excursion>([
     ...findExcursions(pressures, samplesPerS),

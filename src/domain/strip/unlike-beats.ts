@@ -43,7 +43,7 @@ function beatsDisagree(
 }
 
 /** Left over beyond this share, and beats that a row lacks or does not want beyond this share (measured on made strips). */
-const rowOff = { leftShare: 0.05, leftShareIrregular: 0.013, beats: 0.03 } as const;
+const rowOff = { leftShare: 0.05, leftSharePauses: 0.03, leftShareIrregular: 0.013, beats: 0.03 } as const;
 /** Intervals that vary by less are even. */
 export const evenBeats = 0.06;
 
@@ -64,7 +64,8 @@ function rowIsOff(
   const isIrregular = patient.some(({ finding }) => finding === 'irregular');
   // A beat that is missing or too many makes pauses or uneven beats, and no beats that take turns.
   const mayBeOff = patient.every(({ finding }) => finding === 'alternans');
-  const most = isIrregular ? rowOff.leftShareIrregular : rowOff.leftShare;
+  const isPaused = patient.some(({ finding }) => finding === 'pauses');
+  const most = isIrregular ? rowOff.leftShareIrregular : isPaused ? rowOff.leftSharePauses : rowOff.leftShare;
   return leftShare > most || off > (mayBeOff ? rowOff.beats * count : 0);
 }
 
@@ -93,6 +94,41 @@ const ringing = { fromPerMin: 285, skewness: 0.1, inTurns: 0.95 } as const;
 
 /** Below this rate breathing can take turns with the beats, /min. */
 export const breathsInTurn = 67;
+
+/** What shows in an uneven rhythm that a stroke was lost or made up, by the usual beat's pulse and upstroke; and in so many of the beats it matters (own rules). */
+const oddUneven = {
+  share: 0.04,
+  leastPulse: 0.15,
+  two: [
+    { climb: 1.6, taller: 0.25 },
+    { climb: 2.2, taller: 0.1 },
+  ],
+} as const;
+
+/** Whether beats of an uneven rhythm are hardly any, or two that were taken for one: these climb for long, and higher than the others. */
+function loseStrokes({ beats }: FoundBeats): boolean {
+  const median = (of: (beat: FoundBeats['beats'][number]) => number) => quantile(beats.map(of), 0.5);
+  const pulse = median(({ sapMmHg, dapMmHg }) => sapMmHg - dapMmHg);
+  const sap = median(({ sapMmHg }) => sapMmHg);
+  const climb = median(({ footAt, peakAt }) => peakAt - footAt);
+  const odd = beats.filter(
+    ({ sapMmHg, dapMmHg, footAt, peakAt }) =>
+      sapMmHg - dapMmHg < oddUneven.leastPulse * pulse ||
+      oddUneven.two.some((two) => peakAt - footAt > two.climb * climb && sapMmHg > sap + two.taller * pulse),
+  );
+  return odd.length > oddUneven.share * beats.length;
+}
+
+/** Uneven strokes rise quicker than they fall, and a trace of them is unlike itself a beat later (own rules). */
+const uneven = { leastSkewness: -0.3, mostRepeats: 0.8 } as const;
+
+/** Whether what seems uneven is a line that rings as fast as an even heart beats. */
+function areSwings({ skewness, repeats }: BeatAgreement): boolean {
+  return skewness < uneven.leastSkewness || repeats > uneven.mostRepeats;
+}
+
+/** Averaging noise out moves pressures by less than so many times the noise; by more, the beats weren't laid over each other (own rule). */
+const mostByNoise = 2.2;
 
 /** So many strokes may make no whole beat, by the beats (own rule): one melts into the next, or noise hides its foot. */
 const mostLost = 0.1;
@@ -127,6 +163,9 @@ export function areUnlike(
     areNoPairs(beats, agreement, around) ||
     covered < leastCovered ||
     isHiding ||
+    (isIrregular && loseStrokes(found)) ||
+    around.averagedByMmHg > mostByNoise * around.noiseMmHg ||
+    (isIrregular && areSwings(agreement)) ||
     couldTakeTurns ||
     hasOddBeats(found, agreement.smallToTall, patient.length > 0) ||
     (isIrregular && isOddlyLopsided)

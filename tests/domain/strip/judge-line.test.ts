@@ -30,7 +30,8 @@ function judged(naturalHz: Span, damping: Span, by: Pick<Ringing, 'dampingFrom' 
 }
 
 const swings = { dampingFrom: 'successive swings', fallMs: 25 } as const;
-const oneTurn = (fallMs: number) => ({ dampingFrom: 'first turn against the step', fallMs }) as const;
+const oneTurn = (fallMs: number, offMmHg = -15) =>
+  ({ dampingFrom: 'first turn against the step', fallMs, turns: [{ atS: 5, offMmHg }] }) as const;
 
 describe('a verdict on the line', () => {
   // At 6 Hz a damping of 0.33 rings and one of 0.43 is good and slow (the ward's limit is 0.4): two verdicts.
@@ -52,6 +53,16 @@ describe('a verdict on the line', () => {
     const good = { value: 0.5, low: 0.46, high: 0.56 };
     expect(judged(quick, good, oneTurn(10))).toEqual(['normal', 'fairly sure']);
     expect(judged(quick, good, oneTurn(12.5))).toEqual(['normal', 'unsure']);
+  });
+
+  // At damping 0.5 each swing is exp(−π × 0.5 / √(1 − 0.5²)) = 0.163 of the one before (second-order system): 30 mmHg swings back by 4.9.
+  it('by one turn is not sure if what swings over so far would be seen to swing back', () => {
+    const [quick, good] = [
+      { value: 27, low: 22, high: 32 },
+      { value: 0.5, low: 0.46, high: 0.56 },
+    ];
+    expect(judged(quick, good, oneTurn(10, -18))).toEqual(['normal', 'fairly sure']);
+    expect(judged(quick, good, oneTurn(10, -30))).toEqual(['normal', 'unsure']);
   });
 
   it('of a line that rings stands though the valve shut slowly: it rings the more by itself', () => {

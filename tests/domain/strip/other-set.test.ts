@@ -70,7 +70,7 @@ describe('a strip whose first set of beats is doubtful', () => {
 
 describe('a strip whose first set of beats has no doubt', () => {
   it('is in doubt if another set has none either: irregular beats, or with one more of them', () => {
-    const { faults, patient } = read('intervals as in atrial fibrillation', 285);
+    const { faults, patient } = read('intervals as in atrial fibrillation', 261);
     expect({ faults, patient }).toEqual({ faults: ['rate open'], patient: ['irregular'] });
   });
 });
