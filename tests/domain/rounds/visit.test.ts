@@ -137,6 +137,19 @@ describe('the visits of a coming night', () => {
     expect(rounds([line], '18:50', '07:00')).toEqual(['19:40 pulse']);
   });
 
+  it('list what has been due longest first, whichever line it is of', () => {
+    const first = new LineLog('18:00')
+      .inOrder('19:00')
+      .add('siteChecked', '19:00', { finding: {} })
+      .add('flushed', '19:30', {});
+    const moved = new LineLog('18:00', {}, 'line-2')
+      .inOrder('19:00')
+      .add('siteChecked', '19:00', { finding: {} })
+      .add('flushed', '20:25', {})
+      .add('disturbed', '20:15', { how: 'moved' });
+    expect(rounds([first, moved], '20:30', '20:31')).toEqual(['20:30 line-2 zero line-1 flush']);
+  });
+
   it('come to an end for every policy the ward may choose', () => {
     const line = new LineLog('15:00', { patient: { species: 'cat', weightKg: 4 } }).add(
       'siteChecked',
@@ -322,6 +335,7 @@ describe('visits by nurse', () => {
       of('a', 'teo'),
       of('b', 'nina'),
       of('c', 'teo'),
+      of('e', 'bo'),
       of('d', 'olga').add('leftWard', '20:30', { to: 'theatre', with: 'ana' }),
     ];
     const found = visitsByNurse(
@@ -336,6 +350,7 @@ describe('visits by nurse', () => {
       [...new Set(visits.flatMap(({ duties }) => duties.map(({ lineId }) => lineId)))].toSorted(),
     ]);
     expect(ids).toEqual([
+      ['bo', ['e']],
       ['nina', ['b']],
       ['teo', ['a', 'c']],
     ]);
