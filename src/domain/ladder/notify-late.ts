@@ -51,9 +51,8 @@ export function notificationOf(
     (to === 'nurse' && mayWait && stamp > now - 2 * repeatMs && isJustCalled(lines, policy, now));
   const gravest = Math.max(0, ...standing.map(({ duty }) => gravity(duty, policy, stamp)));
   const known = new Map(lines.map((line) => [line.id, line]));
-  const rings = due.some(({ duty, at }) => {
-    if (!isFresh || gravity(duty, policy, now) > gravest) return true;
-    if (isNotified(open, duty)) return at <= now;
+  const rings = due.some(({ duty }) => {
+    if (!isFresh || gravity(duty, policy, now) > gravest || isNotified(open, duty)) return true;
     const line = known.get(duty.lineId);
     // To whoever has a patient off the ward this message is the visit.
     if (to === 'nurse' && line && isEscorted(line)) return true;

@@ -60,17 +60,20 @@ export function effectiveEntries(log: readonly Entry[]): EffectiveEntry[] {
     for (const key of Object.keys(body ?? {})) patch.valueRecordedAt[key] ??= entry.told;
     patches.set(target, patch);
   }
-  return log
-    .map((first, index) => {
-      const patch = patches.get(index + 1);
-      return {
-        number: index + 1,
-        entry: patched(first, patch),
-        ...(patch ? { amended: { told: patch.told, first, valueRecordedAt: patch.valueRecordedAt } } : {}),
-      };
-    })
-    .filter(({ number, entry }) => entry.kind !== 'amended' && (number === 1 || !struck.has(number)))
-    .sort((a, b) => a.entry.at - b.entry.at || a.number - b.number);
+  return (
+    log
+      .map((first, index) => {
+        const patch = patches.get(index + 1);
+        return {
+          number: index + 1,
+          entry: patched(first, patch),
+          ...(patch ? { amended: { told: patch.told, first, valueRecordedAt: patch.valueRecordedAt } } : {}),
+        };
+      })
+      .filter(({ number, entry }) => entry.kind !== 'amended' && (number === 1 || !struck.has(number)))
+      // Of one time they stay in the order they were recorded in.
+      .sort((a, b) => a.entry.at - b.entry.at)
+  );
 }
 
 function patched(entry: Entry, patch: { at?: number; body: object } | undefined): Entry {

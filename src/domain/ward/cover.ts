@@ -39,8 +39,9 @@ export function coversAfter(covers: readonly Cover[], cover: Cover): Cover[] {
     .toSorted((a, b) => Number(a.until > at) - Number(b.until > at));
   const others = freed(kept, away, { from, until }, at);
   if (by === away || until <= from) return others;
-  const instants = others.flatMap((one) => [one.from, one.until]).filter((one) => one > from && one < until);
-  const back = [from, ...instants.toSorted((a, b) => a - b)].find(
+  // A chain can come to lead back only as a cover begins.
+  const begins = others.map((one) => one.from).filter((one) => one > from && one < until);
+  const back = [from, ...begins.toSorted((a, b) => a - b)].find(
     (instant) => standInFor(others, by, instant) === away,
   );
   const apart = back === undefined ? others : freed(others, by, { from: back, until }, at);

@@ -107,6 +107,14 @@ describe('an entry that is put right', () => {
     expect(effectiveEntries(log(right, strike(4))).some(({ amended }) => amended)).toBe(false);
   });
 
+  it('is not touched by an amendment recorded before it, nor a placing by its strike', () => {
+    const line = new LineLog('20:00')
+      .add('amended', '20:10', { target: 3, at: wall('20:30') })
+      .add('flushed', '21:00', {});
+    expect(effectiveEntries(line.entries).map(({ entry }) => clock(entry.at))).toEqual(['20:00', '21:00']);
+    expect(effectiveEntries(log(strike(1)))[0]).not.toHaveProperty('amended');
+  });
+
   it('loses a value that is cleared', () => {
     expect(withValues({ volumeMl: 1, usual: true }, { usual: null })).toEqual({ volumeMl: 1 });
     expect(withValues({ volumeMl: 1 }, { volumeMl: 2, again: 3 })).toEqual({ volumeMl: 2, again: 3 });

@@ -38,6 +38,118 @@ describe('the next visit after one', () => {
     expect(held(asked(), moved)).toBe(wall('03:05'));
   });
 
+  it.each<[string, LineLog, string]>([
+    [
+      'was done by a pump that took over',
+      asked().add('flushModeChanged', '03:02', { mode: 'continuous' }),
+      '03:05',
+    ],
+    [
+      'was taken over in that very minute',
+      asked().add('claimed', '03:00', { duties: [['flush', due]], until: wall('03:20') }),
+      '03:05',
+    ],
+    [
+      'had been taken over before it was asked for, until then',
+      new LineLog('20:00')
+        .inOrder('20:05')
+        .add('flushed', '02:00', {})
+        .add('claimed', '02:50', { duties: [['flush', due]], until: wall('03:00') })
+        .add('nudged', '03:00', { duties: [['flush', due]] }),
+      '03:30',
+    ],
+    [
+      'was caused by somebody in that very minute',
+      asked().add('disturbed', '03:00', { how: 'moved' }),
+      '03:05',
+    ],
+    [
+      'had been caused before',
+      new LineLog('20:00')
+        .inOrder('20:05')
+        .add('flushed', '02:00', {})
+        .add('disturbed', '02:50', { how: 'moved' })
+        .add('nudged', '03:00', {
+          duties: [
+            ['flush', due],
+            ['zero', wall('02:50')],
+          ],
+        }),
+      '03:30',
+    ],
+    [
+      'was done of two things it asked for',
+      new LineLog('20:00')
+        .inOrder('20:05')
+        .add('flushed', '02:00', {})
+        .add('nudged', '03:00', {
+          duties: [
+            ['flush', due],
+            ['site', wall('00:00')],
+          ],
+        })
+        .add('siteChecked', '03:02', { finding: {} }),
+      '03:05',
+    ],
+    [
+      'was asked for, whatever was done of the visit before it',
+      new LineLog('20:00')
+        .inOrder('20:05')
+        .add('flushed', '02:00', {})
+        .add('nudged', '02:30', { duties: [['site', wall('00:00')]] })
+        .add('claimed', '02:31', { duties: [['site', wall('00:00')]], until: wall('05:00') })
+        .add('nudged', '03:00', { duties: [['flush', due]] }),
+      '03:30',
+    ],
+  ])('%s', (_which, log, until) => {
+    expect(held(log)).toBe(wall(until));
+  });
+
+  it('does not wait for what was told apart from visits', () => {
+    const cat = new LineLog('19:00', { patient: { species: 'cat', weightKg: 4 } }).add('nudged', '03:00', {
+      duties: [['dwellLimit', wall('03:00')]],
+    });
+    expect(held(cat)).toBe(0);
+    expect(held(new LineLog('20:00'))).toBe(0);
+  });
+
+  it('begins half an hour after a cat’s limit was called out, where nothing was done of either', () => {
+    const cat = new LineLog('19:00', { patient: { species: 'cat', weightKg: 4 } }, 'line-2').add(
+      'nudged',
+      '03:02',
+      {
+        duties: [['dwellLimit', wall('03:00')]],
+      },
+    );
+    expect(held(asked(), cat)).toBe(wall('03:32'));
+  });
+
+  it('is not put off by what was only added to a message that stood', () => {
+    const added = asked().add('escalated', '03:20', {
+      duties: [['flush', due]],
+      to: 'nurse',
+      user: 'nina',
+      joins: wall('03:10'),
+    });
+    expect(held(added)).toBe(wall('03:30'));
+  });
+
+  it('is looked at again every 10 min while nothing was done of the last; each nurse’s by itself', () => {
+    const other = new LineLog('20:00', { nurse: 'teo' }, 'line-2').inOrder('20:05');
+    const at = (now: string, id = 'line-1') =>
+      visitsHeldUntil(ward, [asked().state(), other.state()], wall(now)).get(id);
+    expect(at('03:04')).toBe(wall('03:10'));
+    expect(at('03:10')).toBe(wall('03:20'));
+    expect(at('03:21')).toBe(wall('03:30'));
+    // Nothing was asked of Teo: at once.
+    expect(at('03:04', 'line-2')).toBe(0);
+  });
+
+  it('waits where the one before began just as the shift’s visits do', () => {
+    const line = asked().add('nudged', '06:55', { duties: [['flush', due]] });
+    expect(visitHeldUntil(ward, [line.state()], wall('06:56'))).toBe(wall('07:25'));
+  });
+
   it('waits for a quarter of an hour after what was late was told, too', () => {
     const told = asked().add('escalated', '03:20', { duties: [['flush', due]], to: 'nurse', user: 'nina' });
     expect(held(told)).toBe(wall('03:35'));
@@ -73,7 +185,18 @@ describe('the nurse of two cats past their limit', () => {
   it('is called for the first, and named for the second while nothing was said of the first', () => {
     expect(isCalled([first, second], '03:10')).toBe(true);
     expect(isCalled([second], '03:10')).toBe(false);
-    expect(isCalled([first, second], '04:01')).toBe(false);
+    expect(isCalled([first, second], '03:59')).toBe(true);
+    expect(isCalled([first, second], '04:00')).toBe(false);
+    // Called later than this one, or in the same minute.
+    expect(isCalled([cat('Tigger', '19:00', '03:11'), second], '03:10')).toBe(false);
+    expect(isCalled([cat('Tigger', '19:00', '03:10'), second], '03:10')).toBe(false);
+    // Another nurse was.
+    const others = new LineLog(
+      '19:00',
+      { patient: { name: 'Tigger', species: 'cat', weightKg: 4 }, flushMode: 'continuous', nurse: 'teo' },
+      'Tigger',
+    ).add('nudged', '03:00', { duties: [['dwellLimit', wall('03:00')]] });
+    expect(isCalled([others, second], '03:10')).toBe(false);
     const out = cat('Tigger', '19:00', '03:00').add('removed', '03:05', { reason: 'planned', finding: {} });
     expect(isCalled([out, second], '03:10')).toBe(false);
   });

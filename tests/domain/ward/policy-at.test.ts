@@ -40,6 +40,6 @@ describe('policyAtOf', () => {
     expect(flushEvery([set('20:00', 90), set('20:00', 30)], '20:00')).toBe(30);
     expect(flushEvery([called], '22:00')).toBe(60);
     // In whatever order they were recorded.
-    expect(flushEvery([set('22:00', 120), set('20:00', 90)], '21:00')).toBe(90);
+    expect(flushEvery([set('22:00', 120), set('20:00', 90)], '23:00')).toBe(120);
   });
 });

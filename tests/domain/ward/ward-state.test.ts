@@ -255,6 +255,10 @@ describe('somebody whom a direct message did not reach', () => {
     expect(isUnreached(ward, 'teo', wall('20:01'))).toBe(false);
   });
 
+  it('and was not reached again is listed from then on', () => {
+    expect(unreachedAfter([{ user, at: 0 }], user, 5)).toEqual([{ user, at: 5 }]);
+  });
+
   it('is listed once, and only those who are still passed over', () => {
     const before = [
       { user, at: 0 },
