@@ -17,7 +17,7 @@ const mostHandovers = 100;
 const fewestNudges = 100;
 /** Nudges before those that count, so that Node has compiled what they need. */
 const warmUpNudges = 300;
-const settleMs = 6_000;
+const settleMs = 8_000;
 const filledAtOnce = 50;
 /** How long nudges may take to stand, ms. */
 const patienceMs = 180_000;
@@ -76,14 +76,17 @@ export async function passScaleNight(
     fillMs = Date.now() - beganMs;
     if (Date.now() > due - 5_500) throw new Error('the wards took too long to fill for this machine');
   };
-  const rounds = Math.max(1, Math.min(5, Math.ceil(fewestNudges / nudges)));
+  const rounds = Math.max(1, Math.min(3, Math.ceil(fewestNudges / nudges)));
   for (let round = 0; round <= rounds; round++) {
     const count = round === 0 ? warmUpNudges : nudges;
-    const due = Date.now() + 10_000 + (round === 1 ? (fillMs * count) / warmUpNudges : fillMs) * 1.5;
+    const due = Math.ceil(
+      Date.now() + 10_000 + (round === 1 ? (fillMs * count) / warmUpNudges : fillMs) * 1.5,
+    );
     await next(due, round, count);
     const seen = await burst(bots, count, due, async () => undefined);
     if (round > 0) alone.push(seen);
-    await pause(settleMs / 2);
+    // What follows on a burst is done before its wards are taken off.
+    await pause(settleMs);
   }
   const sweeps: ChildSweep[] = [];
   for (let sweep = 0; sweep < 3; sweep++) sweeps.push(...(await bots.sweep()));
