@@ -2,7 +2,11 @@ import { describe, expect, it } from 'vitest';
 import { type DutyKind, dutyKinds } from '../../../src/domain/duty-kind.ts';
 import type { WardPolicy } from '../../../src/domain/policy/ward-policy.ts';
 import { horizonOf, imagined, repeats } from '../../../src/domain/rounds/rounds.ts';
-import { nextShiftsVisitsFrom, visitsOfShiftFrom } from '../../../src/domain/rounds/takeover.ts';
+import {
+  nextShiftsVisitsFrom,
+  nextTakeover,
+  visitsOfShiftFrom,
+} from '../../../src/domain/rounds/takeover.ts';
 import {
   isOnVisits,
   visitAt,
@@ -148,6 +152,13 @@ describe('the visits of a coming night', () => {
       .add('flushed', '20:25', {})
       .add('disturbed', '20:15', { how: 'moved' });
     expect(rounds([first, moved], '20:30', '20:31')).toEqual(['20:30 line-2 zero line-1 flush']);
+    const [later, sooner] = ['19:35', '19:32'].map((at, index) =>
+      new LineLog('18:00', {}, `line-${index + 1}`)
+        .inOrder('19:00')
+        .add('siteChecked', '19:00', { finding: {} })
+        .add('flushed', at, {}),
+    ) as [LineLog, LineLog];
+    expect(rounds([later, sooner], '20:40', '20:41')).toEqual(['20:40 line-2 flush line-1 flush']);
   });
 
   it('come to an end for every policy the ward may choose', () => {
@@ -213,10 +224,16 @@ describe('what a nurse does on visits', () => {
       { kind: 'stillNeeded', dueAt: wall('21:00') } as never,
       wall('21:00'),
     );
-    expect(answered.marks.stillNeeded?.waived?.until).toBe(wall('2026-11-25 21:00'));
+    expect(answered.marks.stillNeeded?.waived).toMatchObject({
+      until: wall('2026-11-25 21:00'),
+      reason: 'forecast',
+      by: 'bot',
+    });
   });
 
   it('belongs to the shift that begins within 5 min', () => {
+    expect(nextTakeover(policy, wall('18:54'))).toBe(wall('18:55'));
+    expect(nextTakeover(policy, wall('18:55'))).toBe(wall('2026-11-25 06:55'));
     expect(visitsOfShiftFrom(policy, wall('18:54'))).toBe(wall('2026-11-24 06:55'));
     expect(visitsOfShiftFrom(policy, wall('18:55'))).toBe(wall('18:55'));
     expect(visitsOfShiftFrom(policy, wall('23:00'))).toBe(wall('18:55'));
@@ -336,6 +353,7 @@ describe('visits by nurse', () => {
       of('b', 'nina'),
       of('c', 'teo'),
       of('e', 'bo'),
+      of('f', 'yan'),
       of('d', 'olga').add('leftWard', '20:30', { to: 'theatre', with: 'ana' }),
     ];
     const found = visitsByNurse(
@@ -353,6 +371,7 @@ describe('visits by nurse', () => {
       ['bo', ['e']],
       ['nina', ['b']],
       ['teo', ['a', 'c']],
+      ['yan', ['f']],
     ]);
   });
 });
