@@ -1,5 +1,4 @@
 import { meanBeat } from './averaged-out.ts';
-import { climbsInTwo } from './climb-in-two.ts';
 import type { Beat } from './find-beats.ts';
 import { boxSmoothed, noiseOf, quantile, standardDeviation } from './smoothing.ts';
 
@@ -173,7 +172,7 @@ export function hidesSecond(pressures: Float64Array, samplesPerS: number, beats:
     return !isNoisy && middle((beat) => haltsAt(smooth, samplesPerS, beat)) < climb.halts.below;
   };
   const peaksAtS = middle(({ footAt, peakAt }) => peakAt - footAt) / samplesPerS;
-  if (climbsTwice(usualS, peaksAtS, halts) || climbsInTwo(pressures, samplesPerS, beats, usualS)) return true;
+  if (climbsTwice(usualS, peaksAtS, halts)) return true;
   if (usualS < melted.shortestS || usualS > swinging.longestS) return false;
   const breaksOff = (s: number) => {
     if (averaged !== null)

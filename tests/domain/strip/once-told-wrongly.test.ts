@@ -50,8 +50,6 @@ const onceWrong: [what: string, family: Family, index: number, fault: string, se
   ['the trough of a breath, left out of 5 s', 'steady pulse, no flush', 272, 'level changes', 52_501],
   ['sharp peaks averaged away', 'drift of 0.2 to 5 mmHg/s', 203, 'beats disagree', 52_501],
   ['pauses that a row of strokes does not account for', 'dropped beats', 27, 'beats disagree', 52_501],
-  ['pairs, told as a steady pulse of 80', 'bigeminy', 1158, 'rate open', 77_003],
-  ['pairs, told as a steady pulse of 62', 'bigeminy', 1481, 'rate open', 4711],
   ['held at a rail for two samples a beat', 'cut off at a rail', 622, 'pegged', 52_501],
 ];
 
