@@ -6,8 +6,8 @@ import { measuredBy, printToldPlainly } from './told-plainly.ts';
 
 const say = (line = '') => void process.stdout.write(`${line}\n`);
 
-// Seeds 1 to 20, 2027, 4711, 90210, 60613, 77003 and 31337 were used while the reader was made or measured before; the page is made with one that was not.
-const heldOutSeed = '52501';
+// Seeds 1 to 20, 2027, 4711, 90210, 60613, 77003, 31337 and 52501 were used while the reader was made or measured before; the page is made with one that was not.
+const heldOutSeed = '86028';
 const { values: asked } = parseArgs({
   options: {
     seed: { type: 'string', default: heldOutSeed },
