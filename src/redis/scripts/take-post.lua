@@ -43,15 +43,17 @@ local function firstOf(keys)
   end
 end
 
--- If need be all are looked through (-1): many that wait for one lane mustn't hide a post whose lane is free.
-for _, most in ipairs({ 100, -1 }) do
-  local key, row, stands, lane = firstOf(redis.call('ZRANGEBYSCORE', todo, 0, 0, 'LIMIT', 0, most))
-  if key then
-    redis.call('ZADD', todo, ARGV[2], key)
-    redis.call('HSET', lanes, lane, ARGV[3])
-    redis.call('HSET', held, key, '0 ' .. ARGV[3] .. ' ' .. lane)
-    return { 'taken', row, stands, redis.call('HGET', tries, key) or '' }
-  end
+local first = redis.call('ZRANGEBYSCORE', todo, 0, 0, 'LIMIT', 0, 100)
+local key, row, stands, lane = firstOf(first)
+-- Many that wait for one lane mustn't hide a post whose lane is free: if there are more, all are looked through.
+if not key and #first == 100 then
+  key, row, stands, lane = firstOf(redis.call('ZRANGEBYSCORE', todo, 0, 0))
+end
+if key then
+  redis.call('ZADD', todo, ARGV[2], key)
+  redis.call('HSET', lanes, lane, ARGV[3])
+  redis.call('HSET', held, key, '0 ' .. ARGV[3] .. ' ' .. lane)
+  return { 'taken', row, stands, redis.call('HGET', tries, key) or '' }
 end
 
 local waiting = tonumber(redis.call('ZRANGEBYSCORE', todo, '(0', '+inf', 'WITHSCORES', 'LIMIT', 0, 1)[2])
