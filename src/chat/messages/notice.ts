@@ -45,10 +45,7 @@ export async function nobodyOnCallMessage(
     return { lead: text, parts: [paragraph(text)], settled: areSettled(items, post, view, now) };
   }
   const anewAt = repeatedAt(open, post);
-  if (anewAt !== null) {
-    const clock = (atMs: number) => clockText(view.ward.policy, atMs, now);
-    return replaced(`Nobody was on call ${clock(post.at)}; said again ${clock(anewAt)}.`, post, now);
-  }
+  if (anewAt !== null) return replaced('Nobody was on call', 'said again', anewAt, { post, view, now });
   const who =
     user === null
       ? 'NOBODY IS ON CALL.'
@@ -81,14 +78,8 @@ export async function nobodyAnsweredMessage(
     const text = `Settled: ${whom} hadn't answered at ${clockText(view.ward.policy, post.at, now)}.`;
     return { lead: text, parts: [paragraph(text)], settled: areSettled(items, post, view, now) };
   }
-  if (saidAgainAt !== null) {
-    const clock = (atMs: number) => clockText(view.ward.policy, atMs, now);
-    return replaced(
-      `${whom} hadn’t answered at ${clock(post.at)}; said again ${clock(saidAgainAt)}.`,
-      post,
-      now,
-    );
-  }
+  if (saidAgainAt !== null)
+    return replaced(`${whom} hadn’t answered at`, 'said again', saidAgainAt, { post, view, now });
   const { backup } = view.ward.policy;
   const backupWords = backup === null ? '' : ` ${await names.of(backup)} has been told now.`;
   const head = `${whom} hasn’t answered three messages.${backupWords} Ring a clinician now:`;
@@ -124,14 +115,8 @@ export async function unreachedMessage(
     const text = `Settled: ${whom} could not be reached by direct message.`;
     return { lead: text, parts: [paragraph(text)], settled: areSettled(items, post, view, now) };
   }
-  if (saidAgainAt !== null) {
-    const clock = (atMs: number) => clockText(view.ward.policy, atMs, now);
-    return replaced(
-      `${whom} couldn’t be reached at ${clock(post.at)}; tried again ${clock(saidAgainAt)}.`,
-      post,
-      now,
-    );
-  }
+  if (saidAgainAt !== null)
+    return replaced(`${whom} couldn’t be reached at`, 'tried again', saidAgainAt, { post, view, now });
   const next = calledInstead(post, view, now);
   const then = next === null ? 'Call them yourself now.' : `${await names.of(next)} is told instead.`;
   const text = `${whom} could NOT be reached by direct message. ${waitsWords(open, 'Late')}: ${lateLines(open, post, view).join('. ')}. ${then}`;
@@ -139,7 +124,14 @@ export async function unreachedMessage(
 }
 
 /** A notice that a newer one replaces. It isn't kept up to date for long: a bad night would leave dozens to rewrite at each change. */
-function replaced(text: string, post: Post, now: number): Message {
+function replaced(
+  what: string,
+  again: string,
+  againAt: number,
+  { post, view, now }: { post: Post; view: WardView; now: number },
+): Message {
+  const clock = (atMs: number) => clockText(view.ward.policy, atMs, now);
+  const text = `${what} ${clock(post.at)}; ${again} ${clock(againAt)}.`;
   const settled = now - post.at >= keptForAmendmentsMs;
   return { lead: text, parts: [paragraph(text)], settled, superseded: true };
 }
