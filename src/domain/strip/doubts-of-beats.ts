@@ -4,7 +4,7 @@ import type { BeatFindings } from './beat-findings.ts';
 import { doubtsOfPressure } from './doubts-of-pressure.ts';
 import { type FoundBeats, readableRate } from './find-beats.ts';
 import { couldBe, fastestOpenPerMin, otherRate, rateOpen, takeTurnsAsSwings } from './open-rates.ts';
-import type { PatientFinding } from './patient-findings.ts';
+import { isTold, type PatientFinding } from './patient-findings.ts';
 import type { TraceFault } from './trace-faults.ts';
 import { areUnlike, breathsInTurn, evenBeats } from './unlike-beats.ts';
 
@@ -65,7 +65,7 @@ function openRate(
   agreement: BeatAgreement,
   around: AroundBeats,
 ): number | undefined {
-  const isPaused = around.patient.some(({ finding }) => finding === 'pauses');
+  const isPaused = isTold(around.patient, 'pauses');
   // What takes turns, or is uneven, was told apart already.
   const hidesSecond = agreement.hidesSecond && around.patient.length === 0;
   return (
@@ -82,10 +82,10 @@ function tooFew(
   { smallToTall }: BeatAgreement,
   patient: readonly PatientFinding[],
 ): TraceFault | undefined {
-  const isIrregular = patient.some(({ finding }) => finding === 'irregular');
+  const isIrregular = isTold(patient, 'irregular');
   // Breathing and chance make a rhythm of a few beats.
   const couldBreathe =
-    patient.some(({ finding }) => finding === 'every second small') &&
+    isTold(patient, 'every second small') &&
     beats.ratePerMin < breathsInTurn &&
     smallToTall > byBreathing.small;
   const isUneven = beats.intervalVariation > evenBeats || patient.length > 0;
@@ -120,7 +120,7 @@ function doubtsOfRate(
   if (few !== undefined) faults.push(few);
   if (leftOut > 0.55) faults.push({ fault: 'much left out', hides: 'nothing', share: leftOut });
   // Uneven beats move the level by themselves.
-  const isIrregular = patient.some(({ finding }) => finding === 'irregular');
+  const isIrregular = isTold(patient, 'irregular');
   if (
     endsOffLevel ||
     (movesLevel && (around.lengthS < shortS || leftOut > mostOffLevel)) ||

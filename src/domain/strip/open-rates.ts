@@ -1,7 +1,7 @@
 import type { BeatAgreement } from './beat-agreement.ts';
 import type { BeatFindings } from './beat-findings.ts';
 import type { FoundBeats } from './find-beats.ts';
-import { type PatientFinding, takeTurns } from './patient-findings.ts';
+import { isTold, type PatientFinding, takeTurns } from './patient-findings.ts';
 import type { RowCheck } from './row-check.ts';
 import { quantile } from './smoothing.ts';
 import type { TraceFault } from './trace-faults.ts';
@@ -104,7 +104,7 @@ export function couldBe(
   { patient, row }: { patient: readonly PatientFinding[]; row: RowCheck | null },
 ): number[] {
   const usualPerMin = 60 / quantile(intervalsS, 0.5);
-  const isPaused = patient.some(({ finding }) => finding === 'pauses') && !pausesHideBeats;
+  const isPaused = isTold(patient, 'pauses') && !pausesHideBeats;
   // Beats of a slow heart are not held against a row.
   const isBorneOut =
     row === null ? alike > evenBeats.alike : row.missed === 0 && row.leftShare < evenBeats.leftShare;

@@ -1,5 +1,5 @@
 import type { Beat } from './find-beats.ts';
-import { type PatientFinding, takeTurns } from './patient-findings.ts';
+import { isTold, type PatientFinding, takeTurns } from './patient-findings.ts';
 import type { ReadSet } from './read-set.ts';
 import type { RowCheck } from './row-check.ts';
 import { standardDeviation } from './smoothing.ts';
@@ -83,7 +83,7 @@ export function rivalsOf(first: ReadSet): number[] {
   const { beats, patient } = first.read;
   if (beats === null) return [];
   const { ratePerMin } = beats;
-  const isIrregular = patient.some(({ finding }) => finding === 'irregular');
+  const isIrregular = isTold(patient, 'irregular');
   if (isIrregular && ratePerMin > beatsMore.fromPerMin)
     return first.othersPerMin.filter((perMin) => isNear(perMin / ratePerMin));
   if (!couldBeTwo(ratePerMin, patient)) return [];

@@ -79,6 +79,11 @@ function inTurns({ beats, intervalsS }: FoundBeats): PatientFinding | null {
   return { finding: 'every second small', ...heights, isEven };
 }
 
+/** Whether this is told of the beats. */
+export function isTold(patient: readonly PatientFinding[], what: PatientFinding['finding']): boolean {
+  return patient.some(({ finding }) => finding === what);
+}
+
 /** Whether the beats are told as taking turns: tall and small, or early and late. */
 export function takeTurns(patient: readonly PatientFinding[]): boolean {
   return patient.some(

@@ -2,7 +2,7 @@ import type { AroundBeats } from './around-beats.ts';
 import type { BeatAgreement } from './beat-agreement.ts';
 import type { BeatFindings } from './beat-findings.ts';
 import type { FoundBeats } from './find-beats.ts';
-import type { PatientFinding } from './patient-findings.ts';
+import { isTold, type PatientFinding } from './patient-findings.ts';
 import type { RowCheck } from './row-check.ts';
 import { quantile } from './smoothing.ts';
 
@@ -61,10 +61,10 @@ function rowIsOff(
 ): boolean {
   if (intervalVariation < evenBeats) return false;
   const off = missed + madeUp;
-  const isIrregular = patient.some(({ finding }) => finding === 'irregular');
+  const isIrregular = isTold(patient, 'irregular');
   // A beat that is missing or too many makes pauses or uneven beats, and no beats that take turns.
   const mayBeOff = patient.every(({ finding }) => finding === 'alternans');
-  const isPaused = patient.some(({ finding }) => finding === 'pauses');
+  const isPaused = isTold(patient, 'pauses');
   const most = isIrregular ? rowOff.leftShareIrregular : isPaused ? rowOff.leftSharePauses : rowOff.leftShare;
   return leftShare > most || off > (mayBeOff ? rowOff.beats * count : 0);
 }
@@ -141,8 +141,8 @@ export function areUnlike(
   around: AroundBeats,
 ): boolean {
   const { patient, row, lostBeats, lengthS, leftOut } = around;
-  const isPaused = patient.some(({ finding }) => finding === 'pauses');
-  const isIrregular = patient.some(({ finding }) => finding === 'irregular');
+  const isPaused = isTold(patient, 'pauses');
+  const isIrregular = isTold(patient, 'irregular');
   // Of two kinds of beats that take turns the mean lies between the two, and the median does not.
   const isLopsided = patient.length === 0 && agreement.lopsidedMmHg > Math.max(4, 0.12 * beats.pulseMmHg);
   const isOddlyLopsided = agreement.lopsidedMmHg > Math.max(5, 0.15 * beats.pulseMmHg);
