@@ -172,7 +172,8 @@ export async function botOnPlatform(options: BotOptions): Promise<BotOnPlatform>
         reach:
           mode === 'http'
             ? { by: 'http', signingSecret, port }
-            : { by: 'socket', appToken: world.app.appToken },
+            : // The time that `realTime` skips isn't the platform's silence.
+              { by: 'socket', appToken: world.app.appToken, pongWithinMs: 3_600_000 },
       },
       command: world.command,
       wardZone: 'UTC',

@@ -16,7 +16,12 @@ import type { Taken } from './taken.ts';
 
 /** How the bot is reached: a socket it opens itself, or requests to a port. */
 export type Reach =
-  | { by: 'socket'; appToken: string }
+  | {
+      by: 'socket';
+      appToken: string;
+      /** How long the platform may leave a ping unanswered, ms; longer, and the socket is lost. The client's 5 s if left out. */
+      pongWithinMs?: number;
+    }
   | {
       by: 'http';
       signingSecret: string;

@@ -17,6 +17,7 @@ export function makeReceiver({ reach, serves, slackApiUrl, logger, trouble }: Bo
       appToken: reach.appToken,
       // It is opened again by `socketLife`, which does not give up.
       autoReconnectEnabled: false,
+      ...(reach.pongWithinMs === undefined ? {} : { clientPingTimeout: reach.pongWithinMs }),
       installerOptions: { clientOptions: webClientOptions(slackApiUrl) },
       // What failed once would fail again: it is acknowledged, and the operator told. Not where it could not be kept: then the
       // platform tells it again.
