@@ -104,7 +104,7 @@ async function furtherWords(
       );
     if (draft.kind === 'returned') said.push(`With ${await whoWords(nurseFor(ward, line, now), names)}.`);
     if (draft.kind === 'claimed')
-      said.push(`You have it until ${clock(draft.body.until)}; nobody gets a reminder before then.`);
+      said.push(`You have it until ${clock(draft.body.until)}; nobody is reminded of it before then.`);
     if (draft.kind === 'snoozed') said.push(`I’ll remind you at ${clock(draft.body.until)}.`);
     if (draft.kind === 'waived') {
       const { duty, until } = draft.body;

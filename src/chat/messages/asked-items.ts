@@ -10,7 +10,7 @@ import { isCapped, needsTransducer } from '../../domain/level/transducer.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { hourMs, minuteMs } from '../../domain/time.ts';
-import { capital, dutyName, riskWords } from '../../wording/care/duty-words.ts';
+import { capital, dutyName, letGoWords, riskWords } from '../../wording/care/duty-words.ts';
 import { alarmRiskWords, alarmSeen, alarmWords } from '../../wording/care/finding-words.ts';
 import { clockText, lateText, placeWords, spanText } from '../../wording/care/line-words.ts';
 import { partBelow } from '../../wording/care/part-below.ts';
@@ -158,6 +158,8 @@ export async function itemText(
         return `• Line fault: ${faultWaiting(line) ? 'gone on with' : 'closed'} ${clock(status.done.at)} by ${await names.of(status.done.by)}.`;
       return `• ${what}: done ${clock(status.done.at)} by ${await names.of(status.done.by)}.`;
     case 'let go':
+      if (isClinicians(asked.kind))
+        return `• ${capital(letGoWords(asked.kind))} by ${await names.of(status.by)}, asked again ${clock(status.until)}: ${quoted(status.reason)}.`;
       return `• ${what}: let go until ${clock(status.until)} by ${await names.of(status.by)}: ${quoted(status.reason)}.`;
     case 'in error':
       return `• ${what}: no such line, registered in error (${await names.of(status.done.by)}, ${clock(status.done.at)}).`;
