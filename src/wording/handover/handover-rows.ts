@@ -36,7 +36,7 @@ export interface RowWords {
 export function watchRow(
   { line, troubles }: HandedLine,
   handover: ShiftHandover,
-  { nameOf, clock, who }: RowWords,
+  { clock, who }: RowWords,
 ): string {
   const again = troubles
     .map((one) => againWords(one, handover.ward.policy, who))
@@ -57,7 +57,7 @@ export function watchRow(
   const more = troubles.length - count;
   const isRead = troubles.some((one) => one.what === 'pressure');
   return [
-    rich`*${nameOf(line)}* (${animalName(line.patient)}, ${placeShort(line)}): ${said.join('; ')}${more > 0 ? `; +${more} in the thread` : ''}`,
+    rich`*${line.patient.name}* (${animalName(line.patient)}, ${placeShort(line)}): ${said.join('; ')}${more > 0 ? `; +${more} in the thread` : ''}`,
     ...(isRead || line.removed || !line.reading ? [] : [readingWords(line, handover, clock)]),
     ...(again === undefined ? [] : [`→ ${again}`]),
   ].join('. ');
@@ -78,7 +78,8 @@ export function stableRow(
   const away = line.away ? `${awayPlaceWords(line).slice(2)}; ` : '';
   if (line.removed) {
     const next = dutiesOfLine(line, ward.policy, atMs)[0];
-    const owed = next ? `, ${actName(next.kind, line)} ${clock(next.dueAt)}` : '';
+    const late = next && next.dueAt < atMs ? 'overdue since ' : '';
+    const owed = next ? `, ${actName(next.kind, line)} ${late}${clock(next.dueAt)}` : '';
     return `${name}: out ${clock(line.removed.at)} (${line.removed.reason})${owed}`;
   }
   return `${name}: ${away}${readingWords(line, handover, clock)}`;

@@ -75,7 +75,7 @@ export async function handoverSheet(handover: ShiftHandover, names: Names): Prom
     lead: lead.map(plain),
     watchTitle: 'Watch, most urgent first (tick when read)',
     watch: watch.map((one) => ({
-      name: plain(`${nameOf(one.line)} (${animalName(one.line.patient)}, ${placeShort(one.line)})`),
+      name: plain(`${one.line.patient.name} (${animalName(one.line.patient)}, ${placeShort(one.line)})`),
       said: plain(watchText(one, handover, who, clock)),
     })),
     grid: {
