@@ -15,7 +15,7 @@ describe('wallTimeSchema', () => {
     (typed) => {
       const refusal = refusals(typed);
       expect(refusal).toEqual([
-        `"${typed}" is not a time of day. Type it as HH:mm, from 00:00 to 23:59, for example 07:00.`,
+        `“${typed}” isn’t a time of day. Type it as HH:mm, from 00:00 to 23:59, for example 07:00.`,
       ]);
     },
   );
