@@ -204,8 +204,14 @@ export function comesNext(
     .filter(({ kind }) => !isClinicians(kind))
     .map((duty) => ({ kind: duty.kind, at: Math.max(duty.dueAt, marksOn(line, duty).snoozed?.until ?? 0) }))
     .toSorted((a, b) => a.at - b.at);
-  const atOnce = coming.filter(({ at }) => at <= now);
-  if (atOnce.length > 0) return ` Due now: ${atOnce.map(({ kind }) => dutyName(kind, line)).join(', ')}.`;
-  const [first] = coming;
-  return first ? ` Next: ${dutyName(first.kind, line)} ${clock(first.at)}.` : '';
+  // A dwell warning is news, and nothing to do: the limit it warns of is said instead.
+  const isWarned = coming.some(({ kind, at }) => kind === 'dwellWarning' && at <= now);
+  const limit = isWarned ? coming.find(({ kind }) => kind === 'dwellLimit') : undefined;
+  const limitAt = limit && limit.at > now ? ` Dwell limit ${clock(limit.at)}.` : '';
+  const acts = coming.filter((one) => !(isWarned && one.kind === 'dwellWarning'));
+  const atOnce = acts.filter(({ at }) => at <= now);
+  if (atOnce.length > 0)
+    return ` Due now: ${atOnce.map(({ kind }) => dutyName(kind, line)).join(', ')}.${limitAt}`;
+  const first = acts.find((one) => one !== limit);
+  return `${first ? ` Next: ${dutyName(first.kind, line)} ${clock(first.at)}.` : ''}${limitAt}`;
 }

@@ -68,7 +68,7 @@ export function troubleWords(trouble: Trouble, line: LineState, clock: (atMs: nu
     }
     case 'waiver ends': {
       const { kind, waived } = trouble;
-      if (isClinicians(kind))
+      if (isClinicians(kind) || kind === 'dwellLimit')
         return `${letGoWords(kind)}, asked again ${clock(waived.until)} (${shortReason(waived.reason)})`;
       return `${actName(kind)} let go until ${clock(waived.until)} (${shortReason(waived.reason)})`;
     }

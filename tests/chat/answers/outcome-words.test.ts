@@ -55,6 +55,19 @@ describe('what somebody reads who told something', () => {
     expect(await read({ sapMmHg: 120, dapMmHg: 81, mapMmHg: 95 })).toContain('Pulse pressure 39 mmHg. ');
   });
 
+  it('gives the limit that a cat’s dwell warning speaks of, and asks for nothing by it', async () => {
+    const log = new LineLog('15:00', { patient: { species: 'cat', weightKg: 4 } }).add(
+      'siteChecked',
+      '21:00',
+      {
+        finding: {},
+      },
+    );
+    const said = await told(log, '21:20', { kind: 'flushed', body: {} });
+    expect(said).toMatch(/ Due now: [^.]*\. Dwell limit 23:00\.$/);
+    expect(said).not.toContain('warning');
+  });
+
   it('says until when a claim holds and when a duty put off is asked again', async () => {
     const duties: [['flush', number]] = [['flush', wall('21:00')]];
     const until = wall('21:50');
