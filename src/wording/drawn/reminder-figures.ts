@@ -30,7 +30,7 @@ export function reminderFigures(alerts: AlertBurden): FigureWords | null {
     `Nudges: ${nudges} in ${counted(alerts.nudgesPerShift.values, 'shift')} with a line or a reminder. ${perShift(alerts.nudgesPerShift)}.`,
     toNurse + toClinician + toNobody === 0
       ? 'None went on to the nurse or the clinician.'
-      : `Went on: ${toNurse} to the nurse, ${toClinician} to the clinician${toNobody > 0 ? `, ${toNobody} with nobody on call` : ''}. ${perShift(alerts.escalationsPerShift)}.`,
+      : `Went on: ${toNurse} to the nurse, ${toClinician} to the clinician${toNobody > 0 ? `, ${toNobody} cried out in the channel` : ''}. ${perShift(alerts.escalationsPerShift)}.`,
     ...(alerts.nudgesPerLineDay === null
       ? []
       : [
