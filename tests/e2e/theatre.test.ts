@@ -149,6 +149,26 @@ describe('a patient that goes to theatre', () => {
   });
 });
 
+describe('whoever has a patient whose line came out in theatre', () => {
+  it('keeps the question after the hold in a newer message, which the older one names', async () => {
+    const bot = await begin();
+    await bot.type(ina, 'moved Biscuit to theatre with @teo');
+    await place(bot, 'Mochi cat 4kg median caudal 24g manual');
+    await bot.type(ina, 'moved Mochi to theatre with @teo');
+    await bot.advanceTo(at('20:50'));
+    await bot.type(teo, 'remove Biscuit planned');
+    await bot.advanceTo(at('20:55'));
+    const first = lastOf(bot, 'escalation', teo);
+    expect(first.text).toContain('Biscuit (left dorsal pedal): look at the puncture after the hold, now.');
+    await bot.advanceTo(at('21:00'));
+    const second = lastOf(bot, 'escalation', teo);
+    expect(second.text).toContain('Mochi (median caudal): flush, now');
+    expect(second.text).toContain('Look at the puncture after the hold, due 20:55.');
+    expect(verbsOf(second)).toContain('done:oozing');
+    expect(told(bot, 'escalation', teo).at(-2)).toBe('Still open, and repeated in a newer message, 21:00.');
+  });
+});
+
 // That a zero drifts and must be checked before treating on a number: Gordon VL et al., Med Instrum 1987;21(2):87-91.
 describe('a patient that is back', () => {
   it('by one tap is asked its zero and level first, and no number is believed before', async () => {
