@@ -56,8 +56,9 @@ export async function onLineVerb(bot: Bot, caller: Caller, verb: string, rest: s
       return spec ? openVerb(bot, caller, spec, only) : openAmend(bot, caller, only.id);
     }
     if (found.is === 'unnamed' && fitting.length === 0) return caller.say(found.message);
-    const whole = spec && found.is === 'which' ? oneOfAll(found, spec, ward, bot.deps.clock.now()) : null;
-    if (spec && whole) return record(spec, whole);
+    const any = found.is === 'which' ? anyOfOneAnimal(found) : null;
+    if (any && isTargets) return targetsTyped(bot, caller, any.line, any.rest, ward);
+    if (any && spec && saysWhereItIs(any, spec, ward, bot.deps.clock.now())) return record(spec, any);
     return askWhich(caller, verb, found.is === 'which' ? found.lines : fitting, found.message);
   }
   if (isTargets) return targetsTyped(bot, caller, found.line, found.rest, ward);
@@ -71,21 +72,28 @@ export async function onLineVerb(bot: Bot, caller: Caller, verb: string, rest: s
   return record(spec, found);
 }
 
-/** Any of one animal's lines, where the words say only where the patient itself goes: all its lines go with it. */
-function oneOfAll(
-  { lines, rest, noneThere }: FoundLine<LineState> & { is: 'which' },
+/** Any of these lines, where all are one animal's: what is said of the animal is said of each. */
+function anyOfOneAnimal({
+  lines,
+  rest,
+  noneThere,
+}: FoundLine<LineState> & { is: 'which' }): { line: LineState; rest: string } | null {
+  const [line] = lines;
+  const animal = line?.animal?.id;
+  const isOne = animal !== undefined && lines.every((one) => one.animal?.id === animal);
+  return line && isOne && !noneThere ? { line, rest } : null;
+}
+
+/** Whether the words say only where the patient itself goes: all its lines go with it. */
+function saysWhereItIs(
+  { line, rest }: { line: LineState; rest: string },
   spec: LineVerb,
   { policy }: WardState,
   now: number,
-): { line: LineState; rest: string } | null {
-  const [line] = lines;
-  const animal = line?.animal?.id;
-  if (!line || noneThere || animal === undefined || lines.some((one) => one.animal?.id !== animal))
-    return null;
+): boolean {
   const read = valuesFromWords(spec, rest, { now, zone: policy.shifts.zone });
   const verdict = 'problems' in read ? read : spec.drafts(read.values, line, policy);
-  const isWhole = 'drafts' in verdict && verdict.drafts.length > 0 && verdict.drafts.every(isMove);
-  return isWhole ? { line, rest } : null;
+  return 'drafts' in verdict && verdict.drafts.length > 0 && verdict.drafts.every(isMove);
 }
 
 /** What is typed after the name to say that there is no such line. */
