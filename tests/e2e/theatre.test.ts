@@ -149,6 +149,19 @@ describe('a patient that goes to theatre', () => {
   });
 });
 
+describe('a patient that was zeroed nowhere on its way', () => {
+  it('is asked for anew once back, and nobody reads that its zero was done before', async () => {
+    const bot = await begin();
+    await bot.advanceTo(at('20:05'));
+    await bot.type(ina, 'moved Biscuit to theatre with @teo');
+    await bot.advanceTo(at('20:20'));
+    expect(lastOf(bot, 'escalation', teo).text).toContain('Zero and level, due 20:05');
+    await bot.type(ina, 'moved Biscuit back');
+    await bot.quiet();
+    expect(lastOf(bot, 'escalation', teo).text).toContain('Zero and level: asked for anew since.');
+  });
+});
+
 describe('a patient with two lines', () => {
   it('goes and is back with both, told by its name alone; what is about one line asks which', async () => {
     const bot = await begin();
