@@ -1,3 +1,4 @@
+import { isMove } from '../../app/animal-moves.ts';
 import { recordOnLines } from '../../app/record-on-lines.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
@@ -8,7 +9,7 @@ import { withTakeBack } from '../answers/take-back.ts';
 import type { Bot, Caller } from '../bot.ts';
 import { escortFault } from '../named-person.ts';
 import { buttonRow, paragraph } from '../parts.ts';
-import { findLine } from '../typed/find-line.ts';
+import { type FoundLine, findLine } from '../typed/find-line.ts';
 import { foldAccents, foldWord, wordsOf } from '../typed/fold-words.ts';
 import { valuesFromWords } from '../typed/verb-words.ts';
 import { fitsVerb, lineVerb } from '../verbs/line-verbs.ts';
@@ -55,6 +56,8 @@ export async function onLineVerb(bot: Bot, caller: Caller, verb: string, rest: s
       return spec ? openVerb(bot, caller, spec, only) : openAmend(bot, caller, only.id);
     }
     if (found.is === 'unnamed' && fitting.length === 0) return caller.say(found.message);
+    const whole = spec && found.is === 'which' ? oneOfAll(found, spec, ward, bot.deps.clock.now()) : null;
+    if (spec && whole) return record(spec, whole);
     return askWhich(caller, verb, found.is === 'which' ? found.lines : fitting, found.message);
   }
   if (isTargets) return targetsTyped(bot, caller, found.line, found.rest, ward);
@@ -66,6 +69,23 @@ export async function onLineVerb(bot: Bot, caller: Caller, verb: string, rest: s
     return sayProblems(caller, spec, found.line, [ask]);
   }
   return record(spec, found);
+}
+
+/** Any of one animal's lines, where the words say only where the patient itself goes: all its lines go with it. */
+function oneOfAll(
+  { lines, rest, noneThere }: FoundLine<LineState> & { is: 'which' },
+  spec: LineVerb,
+  { policy }: WardState,
+  now: number,
+): { line: LineState; rest: string } | null {
+  const [line] = lines;
+  const animal = line?.animal?.id;
+  if (!line || noneThere || animal === undefined || lines.some((one) => one.animal?.id !== animal))
+    return null;
+  const read = valuesFromWords(spec, rest, { now, zone: policy.shifts.zone });
+  const verdict = 'problems' in read ? read : spec.drafts(read.values, line, policy);
+  const isWhole = 'drafts' in verdict && verdict.drafts.length > 0 && verdict.drafts.every(isMove);
+  return isWhole ? { line, rest } : null;
 }
 
 /** What is typed after the name to say that there is no such line. */

@@ -47,7 +47,8 @@ export async function escalationMessage(
   const open = items.filter(isOpen);
   const elsewhereAt = saidAgainAt ?? (toClinician ? repeatedAt(open, post) : null);
   if (elsewhereAt !== null) {
-    const text = `Still open, and ${await repeatedWords(open, post, names)}, ${clockText(view.ward.policy, elsewhereAt, now)}.`;
+    const where = saidAgainAt === null ? await sentWords(open, post, names) : repeated;
+    const text = `Still open, and ${where}, ${clockText(view.ward.policy, elsewhereAt, now)}.`;
     return {
       lead: text,
       parts: [paragraph(text)],
@@ -194,11 +195,14 @@ function lengthOf(parts: readonly Part[]): number {
   return parts.reduce((sum, part) => sum + (part.kind === 'paragraph' ? sizeOf(part.text) : 0), 0);
 }
 
-/** To whom the newer message went: whoever is relieved must not look for it among their own. */
-async function repeatedWords(open: readonly OpenItem[], post: Post, names: Names): Promise<string> {
+/** Whoever was told it again finds it among their own messages. */
+const repeated = 'repeated in a newer message';
+
+/** To whom the clinician's newer message went: whoever is relieved must not look for it among their own. */
+async function sentWords(open: readonly OpenItem[], post: Post, names: Names): Promise<string> {
   const told = new Set(open.map(({ line, asked }) => line.marks[asked.kind]?.clinician?.user));
   const [user] = told;
-  if (told.size > 1 || (post.to !== 'ward' && user === post.to.user)) return 'repeated in a newer message';
+  if (told.size > 1 || (post.to !== 'ward' && user === post.to.user)) return repeated;
   return user === undefined
     ? 'posted to the ward, since nobody is on call'
     : `sent to ${await names.of(user)}, who is on call`;
