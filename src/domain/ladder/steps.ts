@@ -74,6 +74,8 @@ export function stepsOf(line: LineState, duty: Duty, policy: WardPolicy, people:
   // Whoever is called hears no news in their own "cannot".
   const own = marks.cannot?.by === people.clinician ? marks.cannot : undefined;
   const cannot = own ? undefined : marks.cannot;
+  // On a small ward whoever is called may be the nurse as well.
+  const nurseCannot = own?.by === people.nurse ? own : cannot;
   const steps: Step[] = [];
   const add = (to: Step['to'], at: number) => steps.push({ duty, to, at });
   const escorted = isEscorted(line);
@@ -86,7 +88,7 @@ export function stepsOf(line: LineState, duty: Duty, policy: WardPolicy, people:
     if (people.nurse === null && people.lead !== null && marks.lead?.user !== people.lead) add('lead', at);
     if (people.nurse !== null && !isNurseNotified(marks, people.nurse)) add('nurse', at);
   };
-  if (isEscorts && !cannot) notifyNurse(askBy(line, duty, policy));
+  if (isEscorts && !nurseCannot) notifyNurse(askBy(line, duty, policy));
   if (duty.kind === 'hold') return steps;
   const heldUntil = claimOn(marks)?.until ?? 0;
   const notified = saidNear(line, duty, policy, 'clinician');
@@ -103,7 +105,7 @@ export function stepsOf(line: LineState, duty: Duty, policy: WardPolicy, people:
   }
   const danger = dangerousFrom(duty, policy);
   const climbs = !isClinicians(duty.kind) && !isDwell(duty.kind);
-  if (climbs && !escorted && !cannot) notifyNurse(Math.max(usuallyAt(duty, marks, policy).nurse, heldUntil));
+  if (climbs && !escorted && !nurseCannot) notifyNurse(Math.max(usuallyAt(duty, marks, policy).nurse, heldUntil));
   const isLeadsStep = people.nurse !== null || marks.cannot !== undefined;
   if (climbs && danger === null && isLeadsStep && people.lead !== null && marks.lead?.user !== people.lead)
     add('lead', Math.max(marks.cannot?.at ?? usuallyAt(duty, marks, policy).clinician, heldUntil));

@@ -225,6 +225,12 @@ describe('a danger goes', () => {
       ['nurse 03:10', 'clinician 03:20', 'backup 03:20'],
     ],
     [
+      'not to the nurse again where that is the same person',
+      own(flushDue3(), '03:05'),
+      { ...all, nurse: 'vet' },
+      ['clinician 03:20', 'backup 03:20'],
+    ],
+    [
       'to whoever is called since at once',
       own(told('03:20')),
       { ...all, clinician: 'otto' },
