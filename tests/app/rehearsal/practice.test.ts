@@ -5,8 +5,8 @@ import {
   inventedLineId,
   inventedLog,
   practiceWardId,
-} from '../../../src/app/practise/invented-line.ts';
-import { practiceOn } from '../../../src/app/practise/practice.ts';
+} from '../../../src/app/rehearsal/invented-line.ts';
+import { practiceOn } from '../../../src/app/rehearsal/practice.ts';
 import { recordOnLines } from '../../../src/app/record-on-lines.ts';
 import { accept } from '../../../src/domain/accept/accept.ts';
 import { dutiesOfLine } from '../../../src/domain/duties/duties-of-line.ts';
