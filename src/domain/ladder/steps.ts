@@ -105,7 +105,8 @@ export function stepsOf(line: LineState, duty: Duty, policy: WardPolicy, people:
   }
   const danger = dangerousFrom(duty, policy);
   const climbs = !isClinicians(duty.kind) && !isDwell(duty.kind);
-  if (climbs && !escorted && !nurseCannot) notifyNurse(Math.max(usuallyAt(duty, marks, policy).nurse, heldUntil));
+  if (climbs && !escorted && !nurseCannot)
+    notifyNurse(Math.max(usuallyAt(duty, marks, policy).nurse, heldUntil));
   const isLeadsStep = people.nurse !== null || marks.cannot !== undefined;
   if (climbs && danger === null && isLeadsStep && people.lead !== null && marks.lead?.user !== people.lead)
     add('lead', Math.max(marks.cannot?.at ?? usuallyAt(duty, marks, policy).clinician, heldUntil));

@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { answerFault } from '../../../src/app/answer-fault.ts';
+import { recordOnLines } from '../../../src/app/record-on-lines.ts';
 import {
   inventedKinds,
   inventedLineId,
@@ -7,7 +8,6 @@ import {
   practiceWardId,
 } from '../../../src/app/rehearsal/invented-line.ts';
 import { practiceOn } from '../../../src/app/rehearsal/practice.ts';
-import { recordOnLines } from '../../../src/app/record-on-lines.ts';
 import { accept } from '../../../src/domain/accept/accept.ts';
 import { dutiesOfLine } from '../../../src/domain/duties/duties-of-line.ts';
 import { foldLine } from '../../../src/domain/fold/fold-line.ts';
