@@ -27,6 +27,7 @@ import { carried, dutyButtons, recordsWords } from './duty-buttons.ts';
 import { lateLineOf } from './late-line.ts';
 import { buttonsOf } from './line-button.ts';
 import { backButtons } from './move-buttons.ts';
+import { notFreeButton } from './not-free.ts';
 import { byLine } from './nudge.ts';
 import { standingItems } from './standing-items.ts';
 
@@ -103,7 +104,7 @@ interface Composing {
 
 /** One line as the clinician reads it: whose it is, each duty once, what it risks, and the buttons. */
 async function toClinicianOf(
-  { view, names, now }: Composing,
+  { post, view, names, now }: Composing,
   line: LineState,
   mine: readonly Item[],
 ): Promise<Part[]> {
@@ -114,7 +115,13 @@ async function toClinicianOf(
   if (open.length === 0) return [paragraph([head, ...texts].join('\n'))];
   const withWhom = `with ${await whoWords(nurseFor(ward, line, now), names)}${awayPlaceWords(line)}`;
   const words = [`${head} · ${withWhom}`, ...texts, risksOf(open, view), ...recordsWords(line, open, view)];
-  const buttons = clinicianButtons(line, open, dutyButtons(ward.id, line, open, view), view);
+  const offered = dutyButtons(ward.id, line, open, view);
+  const buttons = clinicianButtons(
+    line,
+    open,
+    [...notFreeButton(post, line, open, view, now), ...offered],
+    view,
+  );
   return [paragraph(words.join('\n')), buttonRow(`duties:${line.id}`, buttons)];
 }
 
@@ -226,7 +233,7 @@ function clinicianButtons(
     ...(isClaimed ? [] : [button(`claim:${line.id}`, claimText, { d, primary: true })]),
     ...offered
       .filter(({ action }) =>
-        /^(done|open:remove|open:fault|open:(?:check|reading):.*:finding$)/.test(action),
+        /^(cannot:why|done|open:remove|open:fault|open:(?:check|reading):.*:finding$)/.test(action),
       )
       .map((spec) => ({ ...spec, primary: isClaimed && spec.primary === true })),
     button(`open:card:${line.id}`, 'Open the line', { label: 'open the line' }),
