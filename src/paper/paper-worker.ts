@@ -1,5 +1,5 @@
 import { parentPort, workerData } from 'node:worker_threads';
-import { standBehind } from '../threads/thread-turns.ts';
+import { standBehind } from '../event-loop/thread-turns.ts';
 import type { WardSheet } from '../wording/handover/handover-sheet.ts';
 import { a4Pdf, type PaperPage } from './a4-page.ts';
 import { wardSheetPdf } from './ward-sheet.ts';

@@ -1,5 +1,5 @@
 import { parentPort, workerData } from 'node:worker_threads';
-import { standBehind } from '../threads/thread-turns.ts';
+import { standBehind } from '../event-loop/thread-turns.ts';
 import { drawn } from './drawn.ts';
 
 standBehind();

@@ -14,7 +14,7 @@ const partsOfProcess = [
   'domain',
   'wording',
   'app',
-  'threads',
+  'event-loop',
   'observe',
   'pictures',
   'paper',
@@ -45,7 +45,7 @@ export const layers: Readonly<Record<string, Layer>> = {
     layers: ['domain', 'wording'],
     packages: ['luxon'],
   },
-  threads: {
+  'event-loop': {
     holds: 'the event loop and the rank of a thread',
     layers: ['app'],
     packages: ['node:*'],
@@ -62,12 +62,12 @@ export const layers: Readonly<Record<string, Layer>> = {
   },
   pictures: {
     holds: 'what the domain counts or reads, drawn with the words it is given',
-    layers: ['domain', 'wording', 'threads'],
+    layers: ['domain', 'wording', 'event-loop'],
     packages: ['node:*', '@resvg/resvg-js'],
   },
   paper: {
     holds: 'pages of A4 as PDF, from words they are given',
-    layers: ['wording', 'threads'],
+    layers: ['wording', 'event-loop'],
     packages: ['node:*', 'pdfkit'],
   },
   export: {

@@ -15,7 +15,7 @@ function niceOfThreads(): Map<string, number> {
 }
 
 it.runIf(os.platform() === 'linux')('ranks its own thread behind and no other of the process', async () => {
-  const module = new URL('../../src/threads/thread-turns.ts', import.meta.url).href;
+  const module = new URL('../../src/event-loop/thread-turns.ts', import.meta.url).href;
   const before = niceOfThreads();
   const worker = new Worker(
     `import(${JSON.stringify(module)}).then(({ standBehind }) => {

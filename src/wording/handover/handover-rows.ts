@@ -36,10 +36,10 @@ export interface RowWords {
 export function watchRow(
   { line, troubles }: HandedLine,
   handover: ShiftHandover,
-  { clock, who }: RowWords,
+  { clock, who }: Pick<RowWords, 'clock' | 'who'>,
 ): string {
   const again = troubles
-    .map((one) => againWords(one, handover.ward.policy, who))
+    .map((one) => againWords(one, line, handover.ward.policy, who))
     .find((words) => words !== '');
   const said: string[] = [];
   let left = rowRoom - sizeOf(again ?? '') - 40;

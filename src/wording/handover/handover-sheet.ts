@@ -107,7 +107,7 @@ function watchText(
   who: string,
   clock: (atMs: number) => string,
 ): string {
-  const again = new Set(troubles.map((one) => againWords(one, handover.ward.policy, who)));
+  const again = new Set(troubles.map((one) => againWords(one, line, handover.ward.policy, who)));
   again.delete('');
   const said = troubles.map((one) => troubleWords(one, line, clock)).join('; ');
   return again.size === 0 ? `${said}.` : `${said}. → ${[...again].join('. ')}.`;

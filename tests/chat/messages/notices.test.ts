@@ -71,9 +71,31 @@ describe('word that nobody answers', () => {
     const at = (now: number) => composed(unanswered, testWard(), again ? [again.state()] : [], now);
     const until = unanswered.at + 2 * 60 * minute;
     const { text, settled } = await at(until - 1);
-    expect(text).toBe('Dr Ada Holm hadn’t answered at 22:50; said again 23:20.');
+    expect(text).toBe('Dr Ada Holm hadn’t taken it by 22:50; said again 23:20.');
     expect(settled).toBe(false);
     expect((await at(until)).settled).toBe(true);
+  });
+
+  it('says why, where they said so themselves', async () => {
+    const otto = (by: string) =>
+      told('Otto', '22:50').add(
+        'noted',
+        '22:49',
+        { text: 'in surgery', cannot: ['flush', wall('21:00')] },
+        { by },
+      );
+    const head = async (...said: LineLog[]) => {
+      const { text } = await composed(
+        unanswered,
+        testWard(),
+        said.map((log) => log.state()),
+        '22:56',
+      );
+      return text.split('.')[0];
+    };
+    expect(await head(otto('vet'))).toBe('Dr Ada Holm can’t see to it: “in surgery”');
+    expect(await head(otto('vet'), told('Juno', '22:55', '22:50'))).toBe('Dr Ada Holm hasn’t taken these');
+    expect(await head(otto('nina'))).toBe('Dr Ada Holm hasn’t answered three messages');
   });
 
   it('has room for what is added on a ward of sixty lines with wide names', async () => {
