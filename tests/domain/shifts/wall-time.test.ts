@@ -21,7 +21,7 @@ describe('wallTimeSchema', () => {
   );
 
   it('quotes no more than 20 characters of what was typed', () => {
-    expect(refusals('9'.repeat(4000))[0]).toContain(`"${'9'.repeat(20)}" is`);
+    expect(refusals('9'.repeat(4000))[0]).toContain(`“${'9'.repeat(20)}” isn’t`);
   });
 
   it('tells nothing typed from something that is not text', () => {
