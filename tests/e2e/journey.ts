@@ -298,7 +298,7 @@ export function journey(mode: 'socket' | 'http', redis: () => SharedRedis): void
       await bot.quiet();
       expect(lastOf(bot, 'card').text).toContain('Cat: dwell limit 05:20.');
       expect(lastOf(bot, 'escalation', suvi).text).toContain(
-        'let go until 05:20 by Dr Suvi Aaltola: “needed until theatre at 05:00”',
+        'Line kept in by Dr Suvi Aaltola, asked again 05:20: “needed until theatre at 05:00”',
       );
       const before = messagesOf(bot, 'escalation', suvi).length;
       await bot.advanceTo(at('05:19'));
