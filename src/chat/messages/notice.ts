@@ -1,5 +1,6 @@
 import type { Post, WardView } from '../../app/ports.ts';
 import { isClinicians } from '../../domain/duty-kind.ts';
+import { isOvertaken } from '../../domain/handover/overtaken.ts';
 import { calledAt, leadAt } from '../../domain/ladder/people.ts';
 import { onCallFor } from '../../domain/ward/on-call.ts';
 import { isUnreached } from '../../domain/ward/unreached.ts';
@@ -187,10 +188,13 @@ export function unacceptedMessage(post: Post, view: WardView, now: number): Mess
   const forMs = post.about?.for ?? post.at;
   const accepted = view.ward.handovers.find((one) => one.for === forMs)?.accepted;
   const clock = clockText(view.ward.policy, forMs, now);
+  const isOver = isOvertaken(view.ward, forMs);
   const text = accepted
     ? `The handover for ${clock} was accepted ${clockText(view.ward.policy, accepted.at, now)}.`
-    : `Nobody has accepted the handover for ${clock} yet. If you have the ward now, press “Accept the handover” at its end: its reminders then come to you.`;
-  return { lead: text, parts: [paragraph(text)], settled: Boolean(accepted) };
+    : isOver
+      ? `Nobody accepted the handover for ${clock}; a newer one took its place.`
+      : `Nobody has accepted the handover for ${clock} yet. If you have the ward now, press “Accept” at its end: its reminders then come to you.`;
+  return { lead: text, parts: [paragraph(text)], settled: Boolean(accepted) || isOver };
 }
 
 /** What is late, a line of text for each line as far as a notice has room; the rest by their number. */

@@ -162,16 +162,22 @@ describe('word of the ward as a whole', () => {
   it('asks for the acceptance of a handover, and says when it came', async () => {
     const for19 = wall('19:00');
     const notice = post('notice', '19:30', { about: { what: 'handover not accepted', for: for19 } });
-    const open = await composed(notice, testWard(), []);
-    expect(open.text).toMatch(/^Nobody has accepted the handover for 19:00 yet\./);
-    const ward = testWard();
-    const accepted = {
+    const posted = {
       for: for19,
       auto: true,
       postedAt: wall('18:45'),
-      accepted: { at: wall('19:40'), by: 'nina' },
+      accepted: null,
       nudgedAt: wall('19:30'),
     };
+    const ward = testWard();
+    const open = await composed(notice, { ...ward, handovers: [posted] }, []);
+    expect(open.text).toMatch(
+      /^Nobody has accepted the handover for 19:00 yet\. If you have the ward now, press “Accept” at its end/,
+    );
+    const next = { ...posted, for: wall('07:00'), postedAt: wall('06:45') };
+    const over = await composed(notice, { ...ward, handovers: [posted, next] }, [], '06:50');
+    expect(over.text).toBe('Nobody accepted the handover for 19:00; a newer one took its place.');
+    const accepted = { ...posted, accepted: { at: wall('19:40'), by: 'nina' } };
     const done = await composed(notice, { ...ward, handovers: [accepted] }, [], '19:41');
     expect(done.text).toBe('The handover for 19:00 was accepted 19:40.');
   });
