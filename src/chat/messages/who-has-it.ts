@@ -29,12 +29,14 @@ export async function withAnotherNow(
     return isDue ? [{ line, user }] : [];
   });
   if (moved.length === 0) return null;
-  const isAll = moved.length === lines.length;
-  const each = [...Map.groupBy(moved, ({ user }) => user)].map(async ([user, theirs]) => {
-    const which = isAll ? '' : ` (${listed(theirs.map(({ line }) => lineWords(line)))})`;
-    return `${await names.of(user)}${which}`;
-  });
-  return `Now with ${listed(await Promise.all(each))}.`;
+  const each = await Promise.all(
+    [...Map.groupBy(moved, ({ user }) => user)].map(async ([user, theirs]) => {
+      const which = listed(theirs.map(({ line }) => lineWords(line)));
+      return { which, who: await names.of(user) };
+    }),
+  );
+  if (moved.length === lines.length) return `Now with ${listed(each.map(({ who }) => who))}.`;
+  return `${each.map(({ which, who }) => `${which} is with ${who} now`).join('; ')}.`;
 }
 
 /** For whom this reader is told, where somebody is away whom they cover; nothing where it is their own. */
