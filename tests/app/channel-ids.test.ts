@@ -15,7 +15,7 @@ function slowShelf() {
   return {
     ids,
     asked,
-    async answer(all: ChangedId[]): Promise<void> {
+    answer: async (all: ChangedId[]): Promise<void> => {
       asked.shift()?.(all);
       await new Promise((resolve) => setImmediate(resolve));
     },
@@ -23,7 +23,7 @@ function slowShelf() {
       nowMs += ms;
     },
     /** Whether somebody who asks now is held up. */
-    async holdsUp(): Promise<boolean> {
+    holdsUp: async (): Promise<boolean> => {
       let isHeld = true;
       void ids.refresh().then(() => {
         isHeld = false;
