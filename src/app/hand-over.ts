@@ -10,10 +10,14 @@ import { recordOnWard } from './record-on-ward.ts';
 
 /** Posts the handover of every line that is in or followed up, now, on request; null when there is none. */
 export async function handOver(deps: AppDeps, intent: Intent): Promise<WardView | null> {
-  const forMs = deps.clock.now();
+  const now = deps.clock.now();
   const before = await deps.record.readWard(intent.wardId);
-  const lines = owedLines(before.lines, before.ward.policy, forMs);
+  const lines = owedLines(before.lines, before.ward.policy, now);
   if (lines.length === 0) return null;
+  // It tells handovers apart: the one for a shift that starts this very millisecond is another.
+  const taken = new Set(before.ward.handovers.map((one) => one.for));
+  let forMs = now;
+  while (taken.has(forMs)) forMs += 1;
   const result = await recordOnWard(
     deps,
     intent,

@@ -5,6 +5,7 @@ import type { WardPolicy } from '../domain/policy/ward-policy.ts';
 import type { Entry } from '../domain/record/entry.ts';
 import type { LineState } from '../domain/record/line-state.ts';
 import type { WardState } from '../domain/ward/ward-state.ts';
+import { movesOfOthers } from './animal-moves.ts';
 import type { AppDeps } from './app-deps.ts';
 import { callFor } from './call-for.ts';
 import { type DraftResult, DraftsDecided, type Intent, type LineDraft } from './decide-drafts.ts';
@@ -38,12 +39,17 @@ export async function recordOnLines(
   for (let attempt = 1; attempt <= attempts; attempt++) {
     const now = clock.now();
     const ids = [...new Set(items.map(({ lineId }) => lineId))];
-    const [ward, known] = await Promise.all([
+    const [ward, named] = await Promise.all([
       record.readWardState(intent.wardId),
       record.readLines(intent.wardId, ids),
     ]);
-    const decided = new DraftsDecided(record, intent, { ward, lines: known, now });
+    const at = intent.at ?? now;
+    const others = [...new Set(movesOfOthers(items, named, at).map(({ lineId }) => lineId))];
+    const lines = [...named, ...(await record.readLines(intent.wardId, others))];
+    const decided = new DraftsDecided(record, intent, { ward, lines, now });
     for (const item of items) await decided.decide(item);
+    const taken = items.filter((_, index) => decided.results[index]?.is === 'taken');
+    for (const item of movesOfOthers(taken, named, at)) await decided.decide(item);
     const { results, added } = decided;
     const outcome: Outcome = { ward, lines: decided.after(), results, repeat: false };
     const repeat: Outcome = { ...outcome, results: [], repeat: true };

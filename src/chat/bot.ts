@@ -121,12 +121,24 @@ export async function openView(
   try {
     // A list of what is due makes room for a page about a line: Back leads nowhere that would have to be kept up to date.
     if (inView && makesRoom.has(inView.page) && pages.has(view.id)) await updateView(bot, inView.id, view);
+    else if (inView && isOnHighest(inView)) await updateView(bot, inView.id, view);
     else if (inView) await bot.screens.push(triggerId, view);
     else await bot.screens.open(triggerId, view);
   } catch (cause) {
     bot.deps.watch.trouble('a form could not be opened', { user: caller.user, view: view.id }, cause);
     await caller.say(tooLate);
   }
+}
+
+/**
+ * Whether a view stands on two others: a platform takes no fourth, so the next comes in its
+ * place.
+ */
+export function isOnHighest({
+  rootId,
+  previousId,
+}: Pick<NonNullable<Caller['inView']>, 'rootId' | 'previousId'>): boolean {
+  return previousId !== null && previousId !== rootId;
 }
 
 /** Answers in place of the answer that was pressed in, else beside what was. */

@@ -2,7 +2,7 @@
 import { a4Pdf } from '../paper/a4-page.ts';
 import { wardSheetPdf } from '../paper/ward-sheet.ts';
 import { pngOf } from '../pictures/drawn.ts';
-import { workForParent } from '../threads/child-work.ts';
+import { workForParent } from './child-work.ts';
 import type { FileTask } from './files.ts';
 
 workForParent<FileTask>(async (task) => {

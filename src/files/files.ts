@@ -5,7 +5,7 @@ import type { MakePaper } from '../paper/make-paper.ts';
 import type { Picture, Png } from '../pictures/picture.ts';
 import * as shift from '../pictures/shift-picture.ts';
 import * as strip from '../pictures/strip/strip-picture.ts';
-import { childWork } from '../threads/child-work.ts';
+import { childWork } from './child-work.ts';
 
 /** What the process is told to make: a picture from its SVG, or a page. */
 export type FileTask =

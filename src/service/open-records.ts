@@ -5,9 +5,9 @@ import { aheadOf, behindOf, type Pace, threadPace } from '../app/pace.ts';
 import type { WardRecord, Watch } from '../app/ports.ts';
 import { unshrinkingRecord } from '../app/unshrinking-record.ts';
 import { defaultPolicy } from '../domain/policy/ward-policy.ts';
+import { turnsOfThread } from '../event-loop/thread-turns.ts';
 import { noTraces } from '../observe/traces.ts';
 import { redisRecord } from '../redis/redis-record.ts';
-import { turnsOfThread } from '../threads/thread-turns.ts';
 import type { ServiceParts } from './service-parts.ts';
 
 /** The record as the jobs and as the chat have it. */

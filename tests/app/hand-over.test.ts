@@ -32,6 +32,17 @@ describe('a handover that two people accept at once', () => {
   });
 });
 
+describe('a handover asked for', () => {
+  it('in the very millisecond of another is one of its own', async () => {
+    const app = appOnMemory(wall('18:50'));
+    await app.place();
+    await handOver(app.deps, by('nina'));
+    await handOver(app.deps, by('noor'));
+    const { handovers } = await app.record.readWardState(wardId);
+    expect(handovers.map((one) => one.for)).toEqual([wall('18:50'), wall('18:50') + 1]);
+  });
+});
+
 describe('an entry about the ward', () => {
   it('is asked again at every attempt whether it is still right', async () => {
     const app = appOnMemory(wall('18:50'));

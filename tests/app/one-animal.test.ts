@@ -140,3 +140,54 @@ describe('an animal with two lines', () => {
     expect((await app.record.readLog(wardId, first.id)).map(({ kind }) => kind)).toEqual(['placed']);
   });
 });
+
+describe('an animal with two lines that goes to theatre', () => {
+  const left: EntryDraft = { kind: 'leftWard', body: { to: 'theatre', with: 'ana' } };
+  const awayOf = async (app: AppOnMemory) =>
+    (await app.record.readWard(wardId)).lines.map(({ away }) => away && `${away.to} ${away.with}`);
+
+  it('takes both along, arrives and comes back with both, whichever was told of it', async () => {
+    const app = appOnMemory(evening);
+    const { first, second } = await twoLines(app);
+    const outcome = await recordOnLines(app.deps, intent, [{ lineId: second.id, draft: left }]);
+    expect(outcome.results.map(({ is, lineId }) => [is, lineId])).toEqual([
+      ['taken', second.id],
+      ['taken', first.id],
+    ]);
+    expect(await awayOf(app)).toEqual(['theatre ana', 'theatre ana']);
+    await tell(app, first.id, { kind: 'arrived', body: {} });
+    const { lines } = await app.record.readWard(wardId);
+    expect(lines.map(({ away }) => away?.arrivedAt)).toEqual([app.clock.now(), app.clock.now()]);
+    await tell(app, first.id, { kind: 'returned', body: { with: 'nell' } });
+    expect(await awayOf(app)).toEqual([null, null]);
+    expect((await app.record.readWard(wardId)).lines.map(({ nurse }) => nurse)).toEqual(['nell', 'nell']);
+  });
+
+  it('brings back the limb of one that came out there', async () => {
+    const app = appOnMemory(evening);
+    const { first, second } = await twoLines(app);
+    await tell(app, first.id, left);
+    await tell(app, second.id, { kind: 'removed', body: { reason: 'planned', tipWhole: true } });
+    await tell(app, first.id, { kind: 'returned', body: {} });
+    expect(await awayOf(app)).toEqual([null, null]);
+  });
+
+  it('leaves alone a line placed since, another animal’s, and all where nothing was taken', async () => {
+    const app = appOnMemory(evening);
+    const { first, second } = await twoLines(app);
+    const other = await app.place({ patient: { name: 'Tofu', species: 'dog', weightKg: 20 } });
+    const before = { ...intent, at: evening + 5 * minute };
+    await recordOnLines(app.deps, before, [{ lineId: first.id, draft: left }]);
+    const awayAt = async (id: string) => (await app.record.readLine(wardId, id))?.away?.to ?? null;
+    expect([await awayAt(first.id), await awayAt(second.id), await awayAt(other.id)]).toEqual([
+      'theatre',
+      null,
+      null,
+    ]);
+    const refused = await recordOnLines(app.deps, intent, [
+      { lineId: second.id, draft: { kind: 'returned', body: {} } },
+    ]);
+    expect(refused.results.map(({ is }) => is)).toEqual(['refused']);
+    expect(await awayAt(first.id)).toBe('theatre');
+  });
+});

@@ -14,7 +14,7 @@ const partsOfProcess = [
   'domain',
   'wording',
   'app',
-  'threads',
+  'event-loop',
   'observe',
   'pictures',
   'paper',
@@ -46,8 +46,8 @@ export const layers: Readonly<Record<string, Layer>> = {
     layers: ['domain', 'wording'],
     packages: ['luxon'],
   },
-  threads: {
-    holds: 'the event loop, and work in a process of its own',
+  'event-loop': {
+    holds: 'the event loop',
     layers: ['app'],
     packages: ['node:*'],
   },
@@ -73,8 +73,8 @@ export const layers: Readonly<Record<string, Layer>> = {
   },
   files: {
     holds: 'pictures and pages, made in a process of their own',
-    layers: ['domain', 'pictures', 'paper', 'threads'],
-    packages: [],
+    layers: ['domain', 'pictures', 'paper'],
+    packages: ['node:*'],
   },
   export: {
     holds: 'a record as NDJSON, CSV and FHIR R4, and NDJSON read back',

@@ -17,7 +17,7 @@ const exempt: Readonly<Record<string, string>> = {
   export: 'other hospitals’ systems, and operators who restore',
   practice: 'whoever tries the bot out, on the stand-in’s own page',
   invented: 'nobody: an invented ward’s people, animals and notes',
-  'app/practise': 'nobody: an invented line to practise on',
+  'app/rehearsal': 'nobody: an invented line to practise on',
 };
 
 /** Names that no type says, each with its file. */

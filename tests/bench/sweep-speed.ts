@@ -1,7 +1,7 @@
 import { threadPace } from '../../src/app/pace.ts';
 import { sweepWards } from '../../src/app/sweep-wards.ts';
+import { turnsOfThread } from '../../src/event-loop/thread-turns.ts';
 import { redisRecord } from '../../src/redis/redis-record.ts';
-import { turnsOfThread } from '../../src/threads/thread-turns.ts';
 import type { TestRedis } from '../support/redis-for-tests.ts';
 import { benchDeps, caredForLine, fillWard, policy, policyBetweenShifts, silentAlarm } from './bench-ward.ts';
 import { type Measured, ms } from './measured.ts';

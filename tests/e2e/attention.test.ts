@@ -1,5 +1,5 @@
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { type BotOnPlatform, ina, suvi } from '../support/bot-on-platform.ts';
+import { type BotOnPlatform, ina, suvi, teo } from '../support/bot-on-platform.ts';
 import { actionsOf, botTests, messagesOf, place } from '../support/bot-tests.ts';
 import { type SharedRedis, sharedRedis } from '../support/shared-redis.ts';
 
@@ -52,6 +52,35 @@ describe('who is woken, and how often', () => {
     // Flushes due by hand at 15:00, asked for again at 16:00 and 17:00.
     const rounds = messagesOf(bot, 'nudge').filter(({ text }) => /flush/.test(text));
     expect(rounds.length).toBeGreaterThanOrEqual(3);
+  });
+
+  it('a clinician who can’t come isn’t asked again at once: backup and ward are', async () => {
+    const bot = await neglected('14:00', ['Biscuit']);
+    await bot.type(suvi, 'policy');
+    await bot.submit(suvi, { backup: teo });
+    await bot.quiet();
+    await bot.type(ina, 'zero Biscuit');
+    await bot.type(ina, 'test Biscuit normal');
+    await bot.advanceTo(at('15:20'));
+    const [call] = callsTo(bot, suvi);
+    expect(call?.text).toMatch(/^BISCUIT dog: flush 20 min late, may clot\./);
+    const { text: answer } = await bot.press(suvi, 'cannot:why', { message: { ...call!, channel: suvi } });
+    expect(answer).toMatch(
+      /^Recorded for Biscuit.*: note: not free to come, 15:20\. .* and the ward are being told now\./,
+    );
+    await bot.advanceTo(at('15:21'));
+    expect(callsTo(bot, suvi)).toHaveLength(1);
+    expect(callsTo(bot, teo).map(({ text }) => text)).toEqual([
+      expect.stringMatching(/^BISCUIT dog: flush 20 min late, may clot\./),
+    ]);
+    const said = messagesOf(bot, 'notice').map(({ text }) => text);
+    expect(said.at(-1)).toMatch(
+      /^Dr Suvi Aaltola can’t see to it: “not free to come”\. .* has been told now\. Ring a clinician now: Biscuit .*flush, 20 min late\.$/,
+    );
+    await bot.advanceTo(at('15:49'));
+    expect(callsTo(bot, suvi)).toHaveLength(1);
+    await bot.advanceTo(at('15:50'));
+    expect(callsTo(bot, suvi)).toHaveLength(2);
   });
 
   it('late care wakes no clinician at night, and a flush so late that a clot is likely does', async () => {

@@ -145,3 +145,22 @@ test('words for another line of an animal that is here have its weight filled in
   await bot.submit(ina);
   expect(bot.platform.view(ina)?.spec.callback_id).toBe('whose');
 });
+
+test('a line by thumb alone, from the menu over the page before placing, is asked whose it is and registered', async () => {
+  const bot = await start({ mode: 'socket', redis }, { names: ['Miso'] });
+  await place(bot, 'Miso cat 4.2kg left dorsal pedal 24g manual');
+  bot.clock.jumpTo(bot.clock.now() + 2 * minute);
+  const menu = await bot.type(ina, '');
+  await bot.press(ina, 'open:place', { view: menu.view! });
+  await bot.submit(ina, { cautions: ['cat'] });
+  await goOn(bot, ina, {
+    name: 'Miso',
+    species: 'cat',
+    weightKg: '4.2',
+    site: 'median caudal',
+    gauge: '24',
+  });
+  expect(bot.platform.view(ina)?.spec.callback_id).toBe('whose');
+  const sent = await bot.submit(ina, { whose: 'same' });
+  expect(sent.answer?.text).toMatch(/^Registered: Miso \(median caudal\)\. Miso has had 2 lines/);
+});

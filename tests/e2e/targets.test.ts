@@ -47,6 +47,20 @@ describe('targets', () => {
     expect(lastOf(bot, 'card').text).toContain('Targets of Dr Suvi Aaltola ended');
   });
 
+  it('typed of an animal with two lines ask for no line: they are the animal’s, and end for both', async () => {
+    const bot = await begin();
+    await place(bot, 'Biscuit dog 28kg right dorsal pedal 20g manual');
+    await bot.type(suvi, 'targets Biscuit map 50-65 until 23:00 reason bleeding');
+    for (const side of ['left', 'right']) {
+      const read = await bot.type(ina, `reading Biscuit ${side} 90/45 mean 58 mmHg 100 /min`);
+      expect(read.text, side).not.toContain('look at the patient now');
+    }
+    expect((await bot.type(suvi, 'targets Biscuit end')).text).toContain('The ward’s limits apply again.');
+    expect(
+      (await bot.type(suvi, 'targets Biscuit caudal map 50-65 until 23:00 reason bleeding')).text,
+    ).toMatch(/^Biscuit has no median caudal line\..* Which one\?$/);
+  });
+
   it('by thumb let a lower pressure be meant, and the ward’s other low limits rest', async () => {
     const bot = await begin();
     const page = await bot.press(suvi, 'open:card', { message: lastOf(bot, 'card') });

@@ -1,5 +1,5 @@
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { ina, suvi, teo } from '../support/bot-on-platform.ts';
+import { ina, suvi, teo, wardId } from '../support/bot-on-platform.ts';
 import { actionsOf, botTests, lastOf, messagesOf, place } from '../support/bot-tests.ts';
 import { type SharedRedis, sharedRedis } from '../support/shared-redis.ts';
 
@@ -146,6 +146,63 @@ describe('a patient that goes to theatre', () => {
     expect(end).toContain('Not in these rounds: Biscuit (left dorsal pedal), in theatre with Teo Marchetti.');
     expect((await bot.type(ina, 'due')).text).toContain('Zero and level 19:00');
     expect(lastOf(bot, 'card').text).toContain('Fast-flush test when it is back, 22:10 at the latest');
+  });
+});
+
+describe('a patient that was zeroed nowhere on its way', () => {
+  it('is asked for anew once back, and nobody reads that its zero was done before', async () => {
+    const bot = await begin();
+    await bot.advanceTo(at('20:05'));
+    await bot.type(ina, 'moved Biscuit to theatre with @teo');
+    await bot.advanceTo(at('20:20'));
+    expect(lastOf(bot, 'escalation', teo).text).toContain('Zero and level, due 20:05');
+    await bot.type(ina, 'moved Biscuit back');
+    await bot.quiet();
+    expect(lastOf(bot, 'escalation', teo).text).toContain('Zero and level: asked for anew since.');
+  });
+});
+
+describe('a patient with two lines', () => {
+  it('goes and is back with both, told by its name alone; what is about one line asks which', async () => {
+    const bot = await begin();
+    await place(bot, 'Biscuit dog 28kg right dorsal pedal 20g manual');
+    const gone = await bot.type(ina, 'moved Biscuit to theatre with @teo');
+    expect(gone.text.split('\n').map((said) => said.slice(0, 68))).toEqual([
+      expect.stringMatching(/^Recorded for Biscuit \((left|right) dorsal pedal\): left the ward/),
+      expect.stringMatching(/^Recorded for Biscuit \((left|right) dorsal pedal\): left the ward/),
+    ]);
+    await bot.press(ina, 'done:undo', { message: gone.message! });
+    expect((await bot.record.readWard(wardId)).lines.map(({ away }) => away)).toEqual([null, null]);
+    for (const words of ['to theatre, transducer off', 'disconnected', 'caudal to theatre'])
+      expect((await bot.type(ina, `moved Biscuit ${words}`)).text, words).toMatch(/Which one\?$/);
+    await bot.advanceTo(at('20:05'));
+    await bot.type(ina, 'moved Biscuit to theatre with @teo');
+    await bot.advanceTo(at('21:05'));
+    expect(told(bot, 'nudge')).toEqual([]);
+    expect(lastOf(bot, 'escalation', teo).text).toContain('2 lines.');
+    const back = await bot.press(teo, 'done:returned', { message: lastOf(bot, 'escalation', teo) });
+    expect(back.text.match(/back on the ward, 21:05/g)).toHaveLength(2);
+    expect(verbsOf(back.message)).toEqual(['done:undo']);
+  });
+});
+
+describe('whoever has a patient whose line came out in theatre', () => {
+  it('keeps the question after the hold in a newer message, which the older one names', async () => {
+    const bot = await begin();
+    await bot.type(ina, 'moved Biscuit to theatre with @teo');
+    await place(bot, 'Mochi cat 4kg median caudal 24g manual');
+    await bot.type(ina, 'moved Mochi to theatre with @teo');
+    await bot.advanceTo(at('20:50'));
+    await bot.type(teo, 'remove Biscuit planned');
+    await bot.advanceTo(at('20:55'));
+    const first = lastOf(bot, 'escalation', teo);
+    expect(first.text).toContain('Biscuit (left dorsal pedal): look at the puncture after the hold, now.');
+    await bot.advanceTo(at('21:00'));
+    const second = lastOf(bot, 'escalation', teo);
+    expect(second.text).toContain('Mochi (median caudal): flush, now');
+    expect(second.text).toContain('Look at the puncture after the hold, due 20:55.');
+    expect(verbsOf(second)).toContain('done:oozing');
+    expect(told(bot, 'escalation', teo).at(-2)).toBe('Still open, and repeated in a newer message, 21:00.');
   });
 });
 

@@ -16,6 +16,9 @@ const minuteMs = 60_000;
 /** A ward is looked at within this of the instant at which something is owed, while nothing hinders it, ms. */
 export const lookedAtWithinMs = 2 * minuteMs;
 const dangerWithinMs = lookedAtWithinMs + shownWithinMs;
+/** A danger is looked for in the messages so often, and for so long, ms. */
+const lookMs = 30_000;
+const watchedForMs = 3 * 60 * minuteMs;
 /** Furthest that a clock is ahead here, and then some, ms. */
 const mostAheadMs = 6_000;
 /** One step of the ladder is not taken twice within this, ms. */
@@ -29,6 +32,8 @@ export class InTime {
   private readonly owed = new Map<string, number>();
   private readonly lookedAt = new Map<string, number>();
   private readonly dangers = new Map<string, number>();
+  /** When a danger was last seen in a message to whoever decides, ms. */
+  private readonly seenAt = new Map<string, number>();
   private readonly taken = new Map<string, number>();
 
   constructor(world: World, standing: Standing) {
@@ -44,7 +49,8 @@ export class InTime {
     for (const { id } of change.lines) {
       const line = byId.get(id);
       if (line)
-        for (const duty of dutiesOfLine(line, view.ward.policy, now)) this.danger(wardId, duty, view, now);
+        for (const duty of dutiesOfLine(line, view.ward.policy, now))
+          this.danger(wardId, duty, line, view, now);
     }
     this.notTwice(change, now);
   }
@@ -87,12 +93,21 @@ export class InTime {
     });
   }
 
-  private danger(wardId: string, duty: Duty, { ward }: WardView, now: number): void {
+  private danger(wardId: string, duty: Duty, line: LineState, { ward }: WardView, now: number): void {
     const from = dangerousFrom(duty, ward.policy);
     const name = `${duty.lineId} ${duty.kind}`;
     if (from === null || this.dangers.get(name) === from) return;
     this.dangers.set(name, from);
     this.mustReach(wardId, name, from, Math.max(now, from));
+    this.watch(name, duty, line, from, ward.policy.repeatMin * minuteMs);
+  }
+
+  /** Looks for a danger in the messages again and again: one that was told may since have gone on to whoever is on call next. */
+  private watch(name: string, duty: Duty, line: LineState, from: number, repeatMs: number): void {
+    const { time } = this.world.wire;
+    if (this.dangers.get(name) !== from || time.now > from + watchedForMs) return;
+    if (this.hasReached(duty, line, from - repeatMs)) this.seenAt.set(name, time.now);
+    time.at(Math.max(time.now, from) + lookMs, () => this.watch(name, duty, line, from, repeatMs));
   }
 
   /** A danger that is one since `from`, and known since `known`, has reached a clinician or the channel. */
@@ -111,10 +126,12 @@ export class InTime {
           const marks = marksOn(line, duty);
           const claimed = (claimOn(marks)?.until ?? 0) + ward.policy.repeatMin * minuteMs;
           const putOff = marks.snoozed ? from + laterMinOf(ward.policy, duty.kind) * minuteMs : 0;
-          // Somebody has taken it over, or put it off as far as that goes.
-          const fairFrom = Math.max(claimed, putOff) + dangerWithinMs;
+          // Somebody has taken it over, or put it off as far as that goes, or said that they can't: then others are told.
+          const fairFrom = Math.max(claimed, putOff, marks.cannot?.at ?? 0) + dangerWithinMs;
           if (fairFrom > now) return again(Math.ceil(fairFrom));
-          if (!this.hasReached(duty, line, from - ward.policy.repeatMin * minuteMs))
+          const seenAt = this.seenAt.get(name) ?? 0;
+          const wasSeen = seenAt >= from && seenAt >= fairFrom - dangerWithinMs;
+          if (!wasSeen && !this.hasReached(duty, line, from - ward.policy.repeatMin * minuteMs))
             this.world.fails(`${name}, a danger for ${minutes(now - from)}, has reached nobody who decides`);
           else this.world.tally.add('dangers that reached somebody');
         }

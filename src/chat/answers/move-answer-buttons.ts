@@ -11,9 +11,10 @@ const steps: ReadonlySet<EntryKind> = new Set(['returned', 'arrived', 'transduce
  * first; one that is capped, and of which a pressure was recorded, is joined first.
  */
 export function moveAnswerButtons({ results, lines, ward, repeat }: Outcome): ButtonOf[] {
-  const [first] = results;
-  const line = first && lines.get(first.lineId);
-  if (!line || repeat) return [];
+  const all = [...new Set(results.map(({ lineId }) => lineId))].map((id) => lines.get(id));
+  const [line, another] = all.filter((one) => one?.removed === null);
+  // Of several lines one button would not say which it means: each has its own on its card.
+  if (!line || another || repeat) return [];
   const isStep = results.some(({ is, draft }) => is === 'taken' && steps.has(draft.kind));
   const isRefused = results.some((one) => one.is === 'refused' && one.refusal.because === 'no transducer');
   return [

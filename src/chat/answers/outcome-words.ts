@@ -5,7 +5,9 @@ import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import { type Duty } from '../../domain/duties/duty.ts';
 import { isForClinicianAtOnce } from '../../domain/duties/finding-seen.ts';
 import { marksOn } from '../../domain/duties/marks-on.ts';
+import { dangerousFrom } from '../../domain/duties/urgency.ts';
 import { isClinicians } from '../../domain/duty-kind.ts';
+import { backupAt, calledAt } from '../../domain/ladder/people.ts';
 import { bleedingRisk } from '../../domain/placing/bleeding-risk.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { EntryDraft } from '../../domain/record/entry.ts';
@@ -127,7 +129,26 @@ async function furtherWords(
         : `${await whoWords(onCall, names)}, on call, is being told now.`,
     );
   }
+  if (taken.some((one) => isPassedOn(one, line, ward, now))) {
+    const backup = backupAt(ward, now);
+    const whom = backup === null ? 'The ward is' : `${await names.of(backup)} and the ward are`;
+    said.push(`${whom} being told now.`);
+  }
   return said.map((sentence) => ` ${sentence}`).join('');
+}
+
+/** Whether whoever is called for a danger said that they cannot see to it. */
+function isPassedOn(
+  { draft, entry: { by } }: Taken[number],
+  line: LineState,
+  ward: WardState,
+  now: number,
+): boolean {
+  if (draft.kind !== 'noted' || draft.body.cannot === undefined || by !== calledAt(ward, now)) return false;
+  const [cannot] = draft.body.cannot;
+  return dutiesOfLine(line, ward.policy, now).some(
+    (duty) => duty.kind === cannot && (dangerousFrom(duty, ward.policy) ?? Number.POSITIVE_INFINITY) <= now,
+  );
 }
 
 /** Whether the clinician's look is owed now: what was recorded of a time before a later look may be no news. */

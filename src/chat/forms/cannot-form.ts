@@ -19,29 +19,29 @@ import { type StaleForm, staleForm, textTyped } from './view-state.ts';
 
 const longestReason = 300;
 
-/** What the form is opened with. `onCall`: the clinician on call now, or null; `under`: the page it opens on, by its id. */
+/**
+ * What the form is opened with. `onCall`: the clinician on call now, or null; `by`: who opens it; `under`: the page it opens on, by
+ * its id.
+ */
 export interface CannotFormGiven {
   wardId: string;
   duties: readonly OfferedDuty[];
   onCall: string | null;
+  by: string;
   under?: string | undefined;
 }
 
 /** The form that says why a duty cannot be done; its id is `cannot`. */
-export function cannotForm({ wardId, duties, onCall, under }: CannotFormGiven): Form {
+export function cannotForm({ wardId, duties, onCall, by, under }: CannotFormGiven): Form {
   const offered = dutiesThatFit(wardId, duties);
   const isTapped = reasonParts(wardId, offered).length > 0;
-  const goesTo =
-    onCall === null
-      ? rich`*Nobody is on call on this ward:* what you write goes to the ward channel at once. Call the clinician yourself.`
-      : `What you write goes to the clinician on call, ${person(onCall)}, at once.`;
   return formAbout({
     id: 'cannot',
     title: 'Cannot be done',
-    submit: onCall === null ? 'Tell the ward' : 'Tell the clinician',
+    submit: onCall === null || onCall === by ? 'Tell the ward' : 'Tell the clinician',
     meta: formMeta({ ...dutiesMeta(wardId, offered), ...(under === undefined ? {} : { under }) }),
     parts: [
-      ...dutyRemarks(offered, duties, goesTo),
+      ...dutyRemarks(offered, duties, goesTo(onCall, by)),
       ...dutyInputs(offered, 'Which of them'),
       ...reasonParts(wardId, offered),
       textInput({
@@ -52,6 +52,14 @@ export function cannotForm({ wardId, duties, onCall, under }: CannotFormGiven): 
       }),
     ],
   });
+}
+
+function goesTo(onCall: string | null, by: string): string {
+  if (onCall === null)
+    return rich`*Nobody is on call on this ward:* what you write goes to the ward channel at once. Call the clinician yourself.`;
+  return onCall === by
+    ? 'You’re the one on call. If it’s a danger, what you write goes to your backup and the ward channel at once.'
+    : `What you write goes to the clinician on call, ${person(onCall)}, at once.`;
 }
 
 /** What came back: which duties cannot be done and why; or what is wrong, by question. */

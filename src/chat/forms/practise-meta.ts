@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { type InventedKind, inventedKinds } from '../../app/practise/invented-line.ts';
+import { type InventedKind, inventedKinds } from '../../app/rehearsal/invented-line.ts';
 import { type Entry, entrySchema } from '../../domain/record/entry.ts';
 import { formMeta, readMeta, wardIdSchema } from './form-meta.ts';
 

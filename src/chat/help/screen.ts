@@ -1,4 +1,4 @@
-import type { InventedKind } from '../../app/practise/invented-line.ts';
+import type { InventedKind } from '../../app/rehearsal/invented-line.ts';
 import type { EntryDraft } from '../../domain/record/entry.ts';
 import type { Values } from '../verbs/verb.ts';
 

@@ -1,4 +1,4 @@
-import type { InventedKind } from '../../app/practise/invented-line.ts';
+import type { InventedKind } from '../../app/rehearsal/invented-line.ts';
 import { commandVerbs } from '../typed/parse-command.ts';
 import { lineVerb } from '../verbs/line-verbs.ts';
 import { bedsideScreens } from './bedside-screens.ts';

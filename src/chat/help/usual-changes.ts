@@ -1,4 +1,4 @@
-import { inventedLineId, inventedLog, inventedWard } from '../../app/practise/invented-line.ts';
+import { inventedLineId, inventedLog, inventedWard } from '../../app/rehearsal/invented-line.ts';
 import { accept } from '../../domain/accept/accept.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import { type DutyChanges, dutyChanges } from '../../domain/duties/duty-changes.ts';

@@ -147,7 +147,10 @@ export const wardScreens: readonly Screen[] = [
     thumb: '*Put somebody on call…* in the menu, or *Change who is on call…* if somebody already is.',
     after:
       'The channel is told who it is, and so is whoever’s relieved. The rota takes over again at the next shift.',
-    wrong: ['Somebody who’s asleep with their phone off: ask them first.'],
+    wrong: [
+      'Somebody who’s asleep with their phone off: ask them first.',
+      'Called for a danger and can’t come: *I can’t come* in the message tells the backup and the ward at once.',
+    ],
     practise: 'by hand',
   },
   {

@@ -2,7 +2,7 @@ import { acceptHandover, handOver, standingHandover } from '../../app/hand-over.
 import { handoverPosts } from '../../app/handover-posts.ts';
 import { readHandover } from '../../app/handover-record.ts';
 import type { WardView } from '../../app/ports.ts';
-import { practiceWardId } from '../../app/practise/invented-line.ts';
+import { practiceWardId } from '../../app/rehearsal/invented-line.ts';
 import { owedLines } from '../../domain/duties/duties-of-line.ts';
 import { coverOf, standInFor } from '../../domain/ward/cover.ts';
 import { nurseFor } from '../../domain/ward/on-call.ts';

@@ -1,3 +1,4 @@
+import { isMove } from '../../app/animal-moves.ts';
 import { recordOnLines } from '../../app/record-on-lines.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
@@ -8,7 +9,7 @@ import { withTakeBack } from '../answers/take-back.ts';
 import type { Bot, Caller } from '../bot.ts';
 import { escortFault } from '../named-person.ts';
 import { buttonRow, paragraph } from '../parts.ts';
-import { findLine } from '../typed/find-line.ts';
+import { type FoundLine, findLine } from '../typed/find-line.ts';
 import { foldAccents, foldWord, wordsOf } from '../typed/fold-words.ts';
 import { valuesFromWords } from '../typed/verb-words.ts';
 import { fitsVerb, lineVerb } from '../verbs/line-verbs.ts';
@@ -55,6 +56,9 @@ export async function onLineVerb(bot: Bot, caller: Caller, verb: string, rest: s
       return spec ? openVerb(bot, caller, spec, only) : openAmend(bot, caller, only.id);
     }
     if (found.is === 'unnamed' && fitting.length === 0) return caller.say(found.message);
+    const any = found.is === 'which' ? anyOfOneAnimal(found) : null;
+    if (any && isTargets) return targetsTyped(bot, caller, any.line, any.rest, ward);
+    if (any && spec && saysWhereItIs(any, spec, ward, bot.deps.clock.now())) return record(spec, any);
     return askWhich(caller, verb, found.is === 'which' ? found.lines : fitting, found.message);
   }
   if (isTargets) return targetsTyped(bot, caller, found.line, found.rest, ward);
@@ -66,6 +70,30 @@ export async function onLineVerb(bot: Bot, caller: Caller, verb: string, rest: s
     return sayProblems(caller, spec, found.line, [ask]);
   }
   return record(spec, found);
+}
+
+/** Any of these lines, where all are one animal's: what is said of the animal is said of each. */
+function anyOfOneAnimal({
+  lines,
+  rest,
+  noneThere,
+}: FoundLine<LineState> & { is: 'which' }): { line: LineState; rest: string } | null {
+  const [line] = lines;
+  const animal = line?.animal?.id;
+  const isOne = animal !== undefined && lines.every((one) => one.animal?.id === animal);
+  return line && isOne && !noneThere ? { line, rest } : null;
+}
+
+/** Whether the words say only where the patient itself goes: all its lines go with it. */
+function saysWhereItIs(
+  { line, rest }: { line: LineState; rest: string },
+  spec: LineVerb,
+  { policy }: WardState,
+  now: number,
+): boolean {
+  const read = valuesFromWords(spec, rest, { now, zone: policy.shifts.zone });
+  const verdict = 'problems' in read ? read : spec.drafts(read.values, line, policy);
+  return 'drafts' in verdict && verdict.drafts.length > 0 && verdict.drafts.every(isMove);
 }
 
 /** What is typed after the name to say that there is no such line. */

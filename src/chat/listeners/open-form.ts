@@ -82,8 +82,8 @@ const lineForms: Readonly<Record<string, (bot: Bot, caller: Caller, asked: Asked
   cannot: (bot, caller, { line, ward, open, now }) => {
     const duties = offeredDuties(open, line, ward.policy, now);
     const onCall = onCallAt(ward, now);
-    const { wardId, inView } = caller;
-    return openView(bot, caller, cannotForm({ wardId, duties, onCall, under: inView?.page }));
+    const { wardId, inView, user: by } = caller;
+    return openView(bot, caller, cannotForm({ wardId, duties, onCall, by, under: inView?.page }));
   },
   letgo: openLetGo,
 };

@@ -5,8 +5,8 @@ import {
   inventedClinician,
   inventedLineId,
   practiceWardId,
-} from '../../app/practise/invented-line.ts';
-import { type Practice, practiceOn } from '../../app/practise/practice.ts';
+} from '../../app/rehearsal/invented-line.ts';
+import { type Practice, practiceOn } from '../../app/rehearsal/practice.ts';
 import { wardAudit } from '../../domain/audit/ward-audit.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import { anybodyDecides, onCallFor } from '../../domain/ward/on-call.ts';

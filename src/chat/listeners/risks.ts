@@ -1,6 +1,6 @@
 import { DateTime } from 'luxon';
 import { AuditFailed } from '../../app/audits.ts';
-import { practiceWardId } from '../../app/practise/invented-line.ts';
+import { practiceWardId } from '../../app/rehearsal/invented-line.ts';
 import type { WardAudit } from '../../domain/audit/ward-audit.ts';
 import { type Species, speciesList } from '../../domain/patient/species.ts';
 import { ownerRisks, ownMonths } from '../../domain/risks/owner-risks.ts';

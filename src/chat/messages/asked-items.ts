@@ -180,7 +180,8 @@ function overWords(kind: Asked['kind'], line: LineState, policy: WardPolicy, now
   }
   if (kind === 'faultOpen') return 'since corrected';
   if (kind === 'fault') return line.faultLeft ? 'reported again since' : 'since corrected';
-  return 'no longer asked';
+  const isDue = dutiesOfLine(line, policy, now).some((duty) => duty.kind === kind && duty.dueAt <= now);
+  return isDue ? 'asked for anew since' : 'no longer asked';
 }
 
 /** What a cat's dwell asks for: the one duty whose name does not say it. */

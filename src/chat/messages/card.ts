@@ -152,11 +152,7 @@ export function standing(
         ]
       : []),
     ...(line.flushMode === 'manual'
-      ? [
-          line.flushed.at === line.placed.at
-            ? 'Not flushed since placing'
-            : `Flushed ${clock(line.flushed.at)}`,
-        ]
+      ? [line.flushed.entry === 1 ? 'Not flushed since placing' : `Flushed ${clock(line.flushed.at)}`]
       : []),
     ...[heparinCautionWords(line), muchHeparinWords(line, policy, now)]
       .filter((words) => words !== '')

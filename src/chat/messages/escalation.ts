@@ -27,6 +27,7 @@ import { carried, dutyButtons, recordsWords } from './duty-buttons.ts';
 import { lateLineOf } from './late-line.ts';
 import { buttonsOf } from './line-button.ts';
 import { backButtons } from './move-buttons.ts';
+import { notFreeButton } from './not-free.ts';
 import { byLine } from './nudge.ts';
 import { standingItems } from './standing-items.ts';
 
@@ -46,7 +47,8 @@ export async function escalationMessage(
   const open = items.filter(isOpen);
   const elsewhereAt = saidAgainAt ?? (toClinician ? repeatedAt(open, post) : null);
   if (elsewhereAt !== null) {
-    const text = `Still open, and ${await repeatedWords(open, post, names)}, ${clockText(view.ward.policy, elsewhereAt, now)}.`;
+    const where = saidAgainAt === null ? await sentWords(open, post, names) : repeated;
+    const text = `Still open, and ${where}, ${clockText(view.ward.policy, elsewhereAt, now)}.`;
     return {
       lead: text,
       parts: [paragraph(text)],
@@ -102,7 +104,7 @@ interface Composing {
 
 /** One line as the clinician reads it: whose it is, each duty once, what it risks, and the buttons. */
 async function toClinicianOf(
-  { view, names, now }: Composing,
+  { post, view, names, now }: Composing,
   line: LineState,
   mine: readonly Item[],
 ): Promise<Part[]> {
@@ -113,7 +115,13 @@ async function toClinicianOf(
   if (open.length === 0) return [paragraph([head, ...texts].join('\n'))];
   const withWhom = `with ${await whoWords(nurseFor(ward, line, now), names)}${awayPlaceWords(line)}`;
   const words = [`${head} · ${withWhom}`, ...texts, risksOf(open, view), ...recordsWords(line, open, view)];
-  const buttons = clinicianButtons(line, open, dutyButtons(ward.id, line, open, view), view);
+  const offered = dutyButtons(ward.id, line, open, view);
+  const buttons = clinicianButtons(
+    line,
+    open,
+    [...notFreeButton(post, line, open, view, now), ...offered],
+    view,
+  );
   return [paragraph(words.join('\n')), buttonRow(`duties:${line.id}`, buttons)];
 }
 
@@ -187,11 +195,14 @@ function lengthOf(parts: readonly Part[]): number {
   return parts.reduce((sum, part) => sum + (part.kind === 'paragraph' ? sizeOf(part.text) : 0), 0);
 }
 
-/** To whom the newer message went: whoever is relieved must not look for it among their own. */
-async function repeatedWords(open: readonly OpenItem[], post: Post, names: Names): Promise<string> {
+/** Whoever was told it again finds it among their own messages. */
+const repeated = 'repeated in a newer message';
+
+/** To whom the clinician's newer message went: whoever is relieved must not look for it among their own. */
+async function sentWords(open: readonly OpenItem[], post: Post, names: Names): Promise<string> {
   const told = new Set(open.map(({ line, asked }) => line.marks[asked.kind]?.clinician?.user));
   const [user] = told;
-  if (told.size > 1 || (post.to !== 'ward' && user === post.to.user)) return 'repeated in a newer message';
+  if (told.size > 1 || (post.to !== 'ward' && user === post.to.user)) return repeated;
   return user === undefined
     ? 'posted to the ward, since nobody is on call'
     : `sent to ${await names.of(user)}, who is on call`;
@@ -222,7 +233,7 @@ function clinicianButtons(
     ...(isClaimed ? [] : [button(`claim:${line.id}`, claimText, { d, primary: true })]),
     ...offered
       .filter(({ action }) =>
-        /^(done|open:remove|open:fault|open:(?:check|reading):.*:finding$)/.test(action),
+        /^(cannot:why|done|open:remove|open:fault|open:(?:check|reading):.*:finding$)/.test(action),
       )
       .map((spec) => ({ ...spec, primary: isClaimed && spec.primary === true })),
     button(`open:card:${line.id}`, 'Open the line', { label: 'open the line' }),

@@ -99,7 +99,7 @@ function troublesWithAgain(
 ): string[] {
   const told = new Set(['']);
   return troubles.map((trouble) => {
-    const again = againWords(trouble, policy, who);
+    const again = againWords(trouble, line, policy, who);
     const isNew = !told.has(again);
     told.add(again);
     return `${troubleWords(trouble, line, clock)}${isNew ? ` → ${again}` : ''}`;

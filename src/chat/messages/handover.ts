@@ -1,4 +1,5 @@
 import type { Post, WardView } from '../../app/ports.ts';
+import { isOvertaken } from '../../domain/handover/overtaken.ts';
 import type { ShiftHandover } from '../../domain/handover/shift-handover.ts';
 import { briefCaution, lineWords } from '../../wording/care/line-words.ts';
 import { handoverHead, handoverTitle, readBackWords } from '../../wording/handover/handover-head.ts';
@@ -22,15 +23,12 @@ export async function handoverFirst(
   const { ward } = view;
   const forMs = handover.handover.for;
   const handedOver = ward.handovers.find((one) => one.for === forMs);
-  // Forgotten, or overtaken by the next shift’s or by one that was accepted: nobody is asked for this one any more.
-  const isOvertaken =
-    !handedOver ||
-    ward.handovers.some(({ postedAt, auto, accepted }) => postedAt > post.at && (auto || accepted));
+  const isOver = isOvertaken(ward, forMs, post.at);
   const accepted = handedOver?.accepted ?? null;
-  const head = await handoverHead(handover, view, names, accepted ?? (isOvertaken ? 'never' : null));
+  const head = await handoverHead(handover, view, names, accepted ?? (isOver ? 'never' : null));
   const { channel, visits } = await handoverParts(handover, names);
-  const isWaiting = !accepted && !isOvertaken;
-  const overtaken = isOvertaken ? 'Not accepted; a newer handover took its place.' : '';
+  const isWaiting = !accepted && !isOver;
+  const overtaken = isOver ? 'Not accepted; a newer handover took its place.' : '';
   const status = accepted ? readBackWords(handover, accepted) : overtaken;
   const again = inAgain(handover, view);
   const lists = (channel[0] ?? []).slice(0, -1);
@@ -42,13 +40,13 @@ export async function handoverFirst(
       ...lists.map(paragraph),
       // A gap less: the post has a phone’s screen and a half.
       paragraph([...last, again, status].filter((words) => words !== '').join('\n')),
-      ...(isOvertaken
+      ...(isOver
         ? []
         : [buttonRow('handover', isWaiting ? acceptButtons(handover) : [shareButton(ward.id)])]),
       smallPrint(briefCaution),
     ],
-    settled: accepted !== null || isOvertaken,
-    superseded: isOvertaken,
+    settled: accepted !== null || isOver,
+    superseded: isOver,
     pages: { channel: channel.length, visits: visits.length },
   };
 }

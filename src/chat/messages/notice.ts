@@ -1,5 +1,6 @@
 import type { Post, WardView } from '../../app/ports.ts';
 import { isClinicians } from '../../domain/duty-kind.ts';
+import { isOvertaken } from '../../domain/handover/overtaken.ts';
 import { calledAt, leadAt } from '../../domain/ladder/people.ts';
 import { onCallFor } from '../../domain/ward/on-call.ts';
 import { isUnreached } from '../../domain/ward/unreached.ts';
@@ -7,7 +8,7 @@ import { clockText, lineWords } from '../../wording/care/line-words.ts';
 import { whoWords } from '../../wording/care/who-words.ts';
 import type { Names } from '../../wording/names.ts';
 import { rich } from '../../wording/rich-text.ts';
-import { sizeOf } from '../../wording/shorten.ts';
+import { quoted, sizeOf } from '../../wording/shorten.ts';
 import { type Message, paragraph, paragraphs } from '../parts.ts';
 import {
   areSettled,
@@ -17,6 +18,7 @@ import {
   itemText,
   keptForAmendmentsMs,
   lateWords,
+  type OpenItem,
   repeatedAt,
 } from './asked-items.ts';
 import { byLine } from './nudge.ts';
@@ -64,7 +66,7 @@ export async function nobodyOnCallMessage(
   };
 }
 
-/** Whoever is on call was told three times and did not answer. */
+/** Whoever is on call was told three times and did not answer, or said that they cannot. */
 export async function nobodyAnsweredMessage(
   post: Post,
   view: WardView,
@@ -72,23 +74,32 @@ export async function nobodyAnsweredMessage(
   now: number,
 ): Promise<Message> {
   const { items, saidAgainAt } = standingItems(post, view, now);
-  const open = items.filter((item) => isOpen(item) && item.status.claimed === undefined);
+  const open = items.filter(isOpen).filter(({ status }) => status.claimed === undefined);
   const whom = post.about?.user ? await names.of(post.about.user) : 'The clinician on call';
   if (open.length === 0) {
-    const text = `Settled: ${whom} hadn't answered at ${clockText(view.ward.policy, post.at, now)}.`;
+    const text = `Settled: ${whom} hadn’t taken it by ${clockText(view.ward.policy, post.at, now)}.`;
     return { lead: text, parts: [paragraph(text)], settled: areSettled(items, post, view, now) };
   }
   if (saidAgainAt !== null)
-    return replaced(`${whom} hadn’t answered at`, 'said again', saidAgainAt, { post, view, now });
+    return replaced(`${whom} hadn’t taken it by`, 'said again', saidAgainAt, { post, view, now });
   const { backup } = view.ward.policy;
   const backupWords = backup === null ? '' : ` ${await names.of(backup)} has been told now.`;
-  const head = `${whom} hasn’t answered three messages.${backupWords} Ring a clinician now:`;
+  const head = `${whom} ${whyNotTaken(open, post)}.${backupWords} Ring a clinician now:`;
   const late = lateLines(open, post, view);
   return {
     lead: `${head} ${late.join('. ')}.`,
     parts: [paragraph(rich`*${head}*`), ...paragraphs(late.map((text) => `• ${text}`))],
     settled: false,
   };
+}
+
+/** Why whoever is on call has not taken what is open. */
+function whyNotTaken(open: readonly OpenItem[], { about }: Post): string {
+  const own = open.map(({ status }) => (status.cannot?.by === about?.user ? status.cannot : undefined));
+  const [first] = own;
+  if (own.every((cannot) => cannot !== undefined && cannot.reason === first?.reason))
+    return `can’t see to it: ${quoted(first?.reason ?? '')}`;
+  return own.some((cannot) => cannot !== undefined) ? 'hasn’t taken these' : 'hasn’t answered three messages';
 }
 
 /** A direct message could not be delivered. */
@@ -177,10 +188,13 @@ export function unacceptedMessage(post: Post, view: WardView, now: number): Mess
   const forMs = post.about?.for ?? post.at;
   const accepted = view.ward.handovers.find((one) => one.for === forMs)?.accepted;
   const clock = clockText(view.ward.policy, forMs, now);
+  const isOver = isOvertaken(view.ward, forMs);
   const text = accepted
     ? `The handover for ${clock} was accepted ${clockText(view.ward.policy, accepted.at, now)}.`
-    : `Nobody has accepted the handover for ${clock} yet. If you have the ward now, press “Accept the handover” at its end: its reminders then come to you.`;
-  return { lead: text, parts: [paragraph(text)], settled: Boolean(accepted) };
+    : isOver
+      ? `Nobody accepted the handover for ${clock}; a newer one took its place.`
+      : `Nobody has accepted the handover for ${clock} yet. If you have the ward now, press “Accept” at its end: its reminders then come to you.`;
+  return { lead: text, parts: [paragraph(text)], settled: Boolean(accepted) || isOver };
 }
 
 /** What is late, a line of text for each line as far as a notice has room; the rest by their number. */

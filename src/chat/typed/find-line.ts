@@ -12,8 +12,8 @@ type Named = Pick<LineState, 'patient' | 'site' | 'side'>;
 export type FoundLine<L extends Named> =
   /** Exactly one; `rest` are the words after the name (and site, where one was said). */
   | { is: 'one'; line: L; rest: string }
-  /** The name fits several lines: ask which of `lines`. */
-  | { is: 'which'; lines: L[]; rest: string; message: string }
+  /** The name fits several lines: ask which of `lines`. `noneThere`: a side or site was said that none of them has. */
+  | { is: 'which'; lines: L[]; rest: string; message: string; noneThere: boolean }
   /** No words at all: ask which of all. */
   | { is: 'unnamed'; message: string }
   /** `guess`: the line that may be meant, and the words after its name. */
@@ -165,6 +165,7 @@ function bySite<L extends Named>(lines: readonly L[], words: readonly string[]):
       lines: [...lines],
       rest,
       message: `${name} has no ${said} line. There is: ${there}. Which one?`,
+      noneThere: true,
     };
   }
   return {
@@ -172,5 +173,6 @@ function bySite<L extends Named>(lines: readonly L[], words: readonly string[]):
     lines: fitting,
     rest,
     message: `${name} has ${fitting.length} lines: ${there}. Which one?`,
+    noneThere: false,
   };
 }

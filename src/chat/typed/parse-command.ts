@@ -31,6 +31,26 @@ export const commandVerbs: readonly string[] = [
   ...wardVerbs.slice(1),
 ];
 
+/** What a ward says for a line that came out. */
+const outPattern = /^(?:(?:taken|took|pulled|came|is) out|pulled|out)(?= |$)/u;
+
+/** Where among the first words it is said that a line came out, and the words without that; null where nowhere. */
+function takenOut(words: readonly string[]): { said: string; at: number; left: string[] } | null {
+  const folded = words.map(foldWord);
+  for (let at = 0; at < Math.min(8, words.length); at++) {
+    const [said] = outPattern.exec(folded.slice(at, at + 2).join(' ')) ?? [];
+    if (said === undefined) continue;
+    const used = wordsOf(said).length;
+    return { said, at, left: [...words.slice(0, at), ...words.slice(at + used)] };
+  }
+  return null;
+}
+
+/** The verb that a word is, or is the past of: `flushed`, `removed`. */
+function verbOf(word: string): string | undefined {
+  return [word, word.replace(/ed$/u, ''), word.replace(/d$/u, '')].find((one) => commandVerbs.includes(one));
+}
+
 /** What the words after the slash command ask for. Messages are plain text, not yet escaped. */
 export type Command =
   | { is: 'menu' }
@@ -47,10 +67,21 @@ export function parseCommand(text: string, command = '/artline'): Command {
   if (commandVerbs.includes(verb)) return { is: 'verb', verb, rest };
   const typed = excerpt(first);
   const list = `${command} help lists what you can type; ${command} alone opens the menu.`;
+  const out = takenOut([first, ...others]);
+  if (out) {
+    const meant = [command, 'remove', ...out.left.slice(0, 12)].join(' ');
+    return {
+      is: 'unknown',
+      typed,
+      suggestion: 'remove',
+      rest: out.left.join(' '),
+      message: `I don’t know “${out.at === 0 ? out.said : typed}”. Did you mean ${meant}? ${list}`,
+    };
+  }
   const later = others
     .slice(0, 8)
-    .map(foldWord)
-    .find((word) => commandVerbs.includes(word));
+    .map((word) => verbOf(foldWord(word)))
+    .find((word) => word !== undefined);
   if (later !== undefined) {
     return {
       is: 'unknown',

@@ -1,6 +1,6 @@
 import { futureToleranceMs, placingBackDateMs } from '../../domain/accept/refusal.ts';
 import { wallClock } from '../../domain/shifts/wall-clock.ts';
-import { instantMeantBy, instantsShowing } from '../../domain/shifts/wall-instants.ts';
+import { instantsShowing } from '../../domain/shifts/wall-instants.ts';
 import { zoneOffsetMs } from '../../domain/shifts/zone-offset.ts';
 import { dayMs, hourMs, minuteMs } from '../../domain/time.ts';
 import { excerpt } from './clean-text.ts';
@@ -226,7 +226,8 @@ function instantOf(
     const readingMs = one * dayMs + hour * hourMs + minute * minuteMs;
     const instants = instantsShowing(zone, readingMs);
     if (instants.length === 0) {
-      if (instantMeantBy(zone, readingMs) > latest) continue;
+      // Skipped once the clock shows a later time: until then it’s the day before that is meant.
+      if (readingMs > latest + zoneOffsetMs(zone, latest)) continue;
       return {
         problem: `${text} did not exist ${dayName(one, today)}: the clocks were put forward over it. Write the time your clock showed.`,
       };

@@ -1,4 +1,4 @@
-import { type InventedKind, inventedName, practiceWardId } from '../../app/practise/invented-line.ts';
+import { type InventedKind, inventedName, practiceWardId } from '../../app/rehearsal/invented-line.ts';
 import type { DutyChanges } from '../../domain/duties/duty-changes.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { changeWords } from '../../wording/care/change-words.ts';

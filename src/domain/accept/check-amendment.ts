@@ -12,6 +12,7 @@ import {
   placingBackDateMs,
   type Refusal,
 } from './refusal.ts';
+import { isOnlyWhileIn, seenToSince } from './seen-to-since.ts';
 
 /** Entries the bot wrote say what readers were told; they are not a person's to put right. */
 const botKinds: readonly EntryKind[] = ['nudged', 'escalated'];
@@ -56,6 +57,12 @@ export function checkAmendment(
   if (line.removed && after.filter(({ entry: { kind } }) => kind === 'removed').length > 1)
     return { because: 'out twice', removedAt: line.removed.at, by: line.removed.by };
   const changed = after.find(({ number }) => number === target)?.entry;
+  if (at !== undefined && changed?.kind === 'removed') {
+    const seen = seenToSince([...log, entry], changed.at);
+    if (seen) return seen;
+  }
+  if (at !== undefined && line.removed && changed && isOnlyWhileIn(changed.kind) && at > line.removed.at)
+    return { because: 'line out', removedAt: line.removed.at, by: line.removed.by };
   return changed?.kind === 'reading' ? checkReading(changed.body) : null;
 }
 

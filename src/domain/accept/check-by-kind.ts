@@ -14,6 +14,7 @@ import type { Verdict } from './accept.ts';
 import { checkAmendment } from './check-amendment.ts';
 import { checkClosing, checkStep, pressedAgainMs } from './check-fault.ts';
 import { checkReading, decisionMs, type Refusal } from './refusal.ts';
+import { seenToSince } from './seen-to-since.ts';
 
 /** What a draft is judged by: the line and the ward as they are, who recorded it and when, the entry it would be, and the log. */
 export interface Judged {
@@ -132,7 +133,10 @@ export const checks: ByKind<EntryDraft, [Judged], Verdict | null> = {
   siteChecked: taken,
   sampled: taken,
   disturbed: taken,
-  removed: taken,
+  removed(_, { head, log }) {
+    const refusal = seenToSince(log, head.at);
+    return refusal && refuse(refusal);
+  },
   pulseChecked: taken,
   holdEnded: taken,
 };
@@ -143,7 +147,7 @@ function refuse(refusal: Refusal): Verdict {
 
 /** A step of a move is taken where it changes something: the same one recorded again is the one that stands. */
 function checkMove(
-  { away, last }: LineState,
+  { away, last, removed }: LineState,
   { kind, body }: DraftOf<'leftWard'> | DraftOf<'arrived'> | DraftOf<'returned'>,
   now: number,
 ): Verdict | null {
@@ -153,6 +157,8 @@ function checkMove(
     return isSame ? { already: away } : null;
   }
   if (away === null) {
+    // Its limb is on the ward, or nowhere any more.
+    if (removed) return { refuse: { because: 'line out', removedAt: removed.at, by: removed.by } };
     const again = last[kind];
     return again && now - again.at <= pressedAgainMs
       ? { already: again }

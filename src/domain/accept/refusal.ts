@@ -1,4 +1,4 @@
-import type { DraftOf, EntryKind } from '../record/entry.ts';
+import type { DraftOf, Entry, EntryKind } from '../record/entry.ts';
 import { hourMs, minuteMs } from '../time.ts';
 
 /** Furthest into the future a time may lie: clocks and fingers differ a little. */
@@ -17,6 +17,8 @@ export type Refusal =
   | { because: 'before placing'; at: number; placedAt: number }
   | { because: 'line out'; removedAt: number; by: string }
   | { because: 'line still in' }
+  /** Taken out at a time after which somebody saw to it: the latest that was done to it. */
+  | { because: 'seen to since'; entry: Entry }
   /** The line is capped: there is nothing to zero, and nothing that shows a pressure. */
   | { because: 'no transducer' }
   /** Recorded of a patient that is on the ward. */

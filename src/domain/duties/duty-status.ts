@@ -92,7 +92,16 @@ export function dutyStatus(
   if (line.removed && !followsUp(asked.kind)) {
     return { is: 'line out', done: line.last.removed ?? line.placed };
   }
-  return done ? { is: 'done', done } : { is: 'over' };
+  return done && !isAskedAnew(asked, open, done, now) ? { is: 'done', done } : { is: 'over' };
+}
+
+/**
+ * Whether a zero or a test is due for a newer cause, as when a patient comes back that was zeroed nowhere on its way: what was
+ * done before either cause did neither.
+ */
+function isAskedAnew({ kind, dueAt }: Asked, open: Duty | undefined, done: Done, now: number): boolean {
+  const isByCause = kind === 'zero' || kind === 'test';
+  return isByCause && open !== undefined && open.dueAt <= now && done.at < dueAt;
 }
 
 /** Whether a duty is one of a limb whose line is out. */

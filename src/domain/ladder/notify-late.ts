@@ -70,10 +70,7 @@ export function notificationOf(
     return to === 'nurse' && isNear && called.has(duty.lineId) && line !== undefined && isEscorted(line);
   });
   const coming = [...due, ...soon, ...alongAway].map(({ duty }) => duty);
-  const also = open
-    // The end of a hold is news: said once.
-    .filter(({ duty }) => duty.kind !== 'hold' && !coming.some((one) => isSame(one, duty)))
-    .map(({ duty }) => duty);
+  const also = open.filter(({ duty }) => !coming.some((one) => isSame(one, duty))).map(({ duty }) => duty);
   return { duties: [...coming, ...also, ...careAlong(to, [...coming, ...also], lines, policy, now)] };
 }
 

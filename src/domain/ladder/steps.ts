@@ -60,7 +60,7 @@ const callsBeforeBackup = 3;
  *   repeats without an answer to the backup too.
  *
  * "Later" moves the nurse's step past its end and the clinician's by no more than the minutes that "later" buys. "Cannot" climbs
- * at once. A claim silences until it ends or somebody says "cannot".
+ * at once; said by whoever is called for it, to the backup instead. A claim silences until it ends or somebody says "cannot".
  *
  * Of a patient that is off the ward with somebody named, that person is the nurse and is told when a visit would begin: the
  * ward cannot do it. A cat's dwell goes to all three.
@@ -71,6 +71,11 @@ const callsBeforeBackup = 3;
  */
 export function stepsOf(line: LineState, duty: Duty, policy: WardPolicy, people: People): Step[] {
   const marks = marksOn(line, duty);
+  // Whoever is called hears no news in their own "cannot".
+  const own = marks.cannot?.by === people.clinician ? marks.cannot : undefined;
+  const cannot = own ? undefined : marks.cannot;
+  // On a small ward whoever is called may be the nurse as well.
+  const nurseCannot = own?.by === people.nurse ? own : cannot;
   const steps: Step[] = [];
   const add = (to: Step['to'], at: number) => steps.push({ duty, to, at });
   const escorted = isEscorted(line);
@@ -83,7 +88,7 @@ export function stepsOf(line: LineState, duty: Duty, policy: WardPolicy, people:
     if (people.nurse === null && people.lead !== null && marks.lead?.user !== people.lead) add('lead', at);
     if (people.nurse !== null && !isNurseNotified(marks, people.nurse)) add('nurse', at);
   };
-  if (isEscorts && !marks.cannot) notifyNurse(askBy(line, duty, policy));
+  if (isEscorts && !nurseCannot) notifyNurse(askBy(line, duty, policy));
   if (duty.kind === 'hold') return steps;
   const heldUntil = claimOn(marks)?.until ?? 0;
   const notified = saidNear(line, duty, policy, 'clinician');
@@ -100,29 +105,38 @@ export function stepsOf(line: LineState, duty: Duty, policy: WardPolicy, people:
   }
   const danger = dangerousFrom(duty, policy);
   const climbs = !isClinicians(duty.kind) && !isDwell(duty.kind);
-  if (climbs && !escorted && !marks.cannot)
+  if (climbs && !escorted && !nurseCannot)
     notifyNurse(Math.max(usuallyAt(duty, marks, policy).nurse, heldUntil));
   const isLeadsStep = people.nurse !== null || marks.cannot !== undefined;
   if (climbs && danger === null && isLeadsStep && people.lead !== null && marks.lead?.user !== people.lead)
     add('lead', Math.max(marks.cannot?.at ?? usuallyAt(duty, marks, policy).clinician, heldUntil));
   const at = notified
-    ? clinicianAgainAt(line, duty, marks, notified, policy, people)
-    : clinicianFirstAt(duty, marks, policy, people);
+    ? clinicianAgainAt(line, duty, cannot, notified, policy, people)
+    : clinicianFirstAt(duty, marks, cannot, policy, people);
   if (at !== null) add('clinician', Math.max(at, heldUntil));
-  const unanswered =
-    danger !== null && notified?.user !== undefined && (notified.times ?? 0) >= callsBeforeBackup;
-  if (unanswered) add('backup', Math.max(backupAt(notified, marks.backup, policy), heldUntil));
+  const backupAt = danger === null ? null : backupNextAt(danger, notified, marks.backup, own, policy);
+  if (backupAt !== null) add('backup', Math.max(backupAt, heldUntil));
   return steps;
 }
 
 /**
- * When somebody else is told that a clinician does not answer, and again, ever more rarely, ms. Where the clinician's count began
- * anew, as after a correction, again is after the call that made it three.
+ * When somebody else is told of a danger that a clinician does not answer, or at once where they say "cannot", and again, ever more
+ * rarely, ms; null while it is the clinician's alone. Where the clinician's count began anew, as after a correction, again is
+ * after the call that made it three.
  */
-function backupAt(notified: Notified, backup: Notified | undefined, policy: WardPolicy): number {
-  return backup === undefined
-    ? stampOf(notified) + policy.repeatMin * minuteMs
-    : Math.max(stampOf(backup) + rareMs(backup.times ?? 1, policy), notified.at + 1);
+function backupNextAt(
+  danger: number,
+  notified: Notified | undefined,
+  backup: Notified | undefined,
+  own: Marks['cannot'],
+  policy: WardPolicy,
+): number | null {
+  if (own && (backup === undefined || saidAfter(own, backup))) return Math.max(own.at, danger);
+  const isUnanswered = notified?.user !== undefined && (notified.times ?? 0) >= callsBeforeBackup;
+  if (backup === undefined) return isUnanswered ? stampOf(notified) + policy.repeatMin * minuteMs : null;
+  const againAt = stampOf(backup) + rareMs(backup.times ?? 1, policy);
+  if (isUnanswered) return Math.max(againAt, notified.at + 1);
+  return own ? againAt : null;
 }
 
 /** Between two messages about what nobody answers, the `times`th being the last, ms: twice as long each time, up to 4 h. */
@@ -152,9 +166,14 @@ function usuallyAt(duty: Duty, { snoozed }: Marks, policy: WardPolicy): { nurse:
   };
 }
 
-function clinicianFirstAt(duty: Duty, marks: Marks, policy: WardPolicy, people: People): number {
+function clinicianFirstAt(
+  duty: Duty,
+  marks: Marks,
+  cannot: Marks['cannot'],
+  policy: WardPolicy,
+  people: People,
+): number {
   const danger = dangerousFrom(duty, policy);
-  const { cannot } = marks;
   if (danger === null && isDwell(duty.kind)) return wakingFrom(policy, duty.dueAt);
   const { nurse, clinician } = usuallyAt(duty, marks, policy);
   // Where neither nurse nor lead is reached the clinician is the next.
@@ -177,7 +196,7 @@ function clinicianFirstAt(duty: Duty, marks: Marks, policy: WardPolicy, people: 
 function clinicianAgainAt(
   line: LineState,
   duty: Duty,
-  { cannot }: Marks,
+  cannot: Marks['cannot'],
   notified: Notified,
   policy: WardPolicy,
   people: People,

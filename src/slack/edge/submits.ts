@@ -1,7 +1,7 @@
 import type { App, ViewSubmitAction } from '@slack/bolt';
 import { notAllowed, otherTeam } from '../../chat/allowed.ts';
 import { asTyped } from '../../chat/as-typed.ts';
-import type { Caller } from '../../chat/bot.ts';
+import { type Caller, isOnHighest } from '../../chat/bot.ts';
 import type { FormAnswer, Sent } from '../../chat/form.ts';
 import { guarded } from '../../chat/guard.ts';
 import { oldPractice, onPractiseSubmit } from '../../chat/listeners/practise.ts';
@@ -37,10 +37,15 @@ export function takeSubmits(app: App, taken: Taken): void {
     const refused = () => notAllowed(bot, caller, team);
     const began = performance.now();
     let answered = false;
+    const isHighest = isOnHighest({
+      rootId: view.root_view_id ?? view.id,
+      previousId: view.previous_view_id,
+    });
     const answer = async (response: FormAnswer | undefined) => {
       if (answered) return false;
       answered = true;
-      await (response ? ack(asTyped(drawnFormAnswer(response), bot.command)) : ack());
+      const next = response?.is === 'push' && isHighest ? { ...response, is: 'replace' as const } : response;
+      await (next ? ack(asTyped(drawnFormAnswer(next), bot.command)) : ack());
       acked((performance.now() - began) / 1000);
       return true;
     };

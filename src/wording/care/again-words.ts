@@ -1,13 +1,19 @@
 import type { Trouble } from '../../domain/handover/trouble.ts';
 import { type RecurringFinding, recurringFindings } from '../../domain/policy/again-for.ts';
 import { graceOf, type WardPolicy } from '../../domain/policy/ward-policy.ts';
+import type { LineState } from '../../domain/record/line-state.ts';
 
 /**
  * What the ward has set for the time a trouble comes back, or for its end: whom it calls, by when, and beyond which figure.
  * `who`: whom the coming shift calls. The figures are the ward policy's; nothing here is an order. Empty where the ward has
- * set nothing.
+ * set nothing, and for what can't come again once the line is out.
  */
-export function againWords(trouble: Trouble, policy: WardPolicy, who: string): string {
+export function againWords(
+  trouble: Trouble,
+  { removed }: Pick<LineState, 'removed'>,
+  policy: WardPolicy,
+  who: string,
+): string {
   switch (trouble.what) {
     case 'finding': {
       const theirs = wardsWords(trouble, policy);
@@ -23,10 +29,12 @@ export function againWords(trouble: Trouble, policy: WardPolicy, who: string): s
       return `${trouble.within ? 'If' : 'Still'} ${side} ${limitMmHg}${trouble.within ? ' again' : ''}: call ${who} at once`;
     }
     case 'fault':
+      if (removed) return '';
       return trouble.fault.closedAt === null || trouble.left
         ? 'Patient first, then the fault questions'
         : 'If again: patient first, then the fault questions';
     case 'late':
+      if (removed && !trouble.isOpen) return '';
       return trouble.isOpen
         ? `Do it first, or call ${who}`
         : `Late again: ${who} is told at ${graceOf(policy, trouble.kind).clinician} min`;

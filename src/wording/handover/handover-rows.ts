@@ -36,10 +36,10 @@ export interface RowWords {
 export function watchRow(
   { line, troubles }: HandedLine,
   handover: ShiftHandover,
-  { nameOf, clock, who }: RowWords,
+  { clock, who }: Pick<RowWords, 'clock' | 'who'>,
 ): string {
   const again = troubles
-    .map((one) => againWords(one, handover.ward.policy, who))
+    .map((one) => againWords(one, line, handover.ward.policy, who))
     .find((words) => words !== '');
   const said: string[] = [];
   let left = rowRoom - sizeOf(again ?? '') - 40;
@@ -57,7 +57,7 @@ export function watchRow(
   const more = troubles.length - count;
   const isRead = troubles.some((one) => one.what === 'pressure');
   return [
-    rich`*${nameOf(line)}* (${animalName(line.patient)}, ${placeShort(line)}): ${said.join('; ')}${more > 0 ? `; +${more} in the thread` : ''}`,
+    rich`*${line.patient.name}* (${animalName(line.patient)}, ${placeShort(line)}): ${said.join('; ')}${more > 0 ? `; +${more} in the thread` : ''}`,
     ...(isRead || line.removed || !line.reading ? [] : [readingWords(line, handover, clock)]),
     ...(again === undefined ? [] : [`→ ${again}`]),
   ].join('. ');

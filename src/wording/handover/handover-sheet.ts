@@ -75,7 +75,7 @@ export async function handoverSheet(handover: ShiftHandover, names: Names): Prom
     lead: lead.map(plain),
     watchTitle: 'Watch, most urgent first (tick when read)',
     watch: watch.map((one) => ({
-      name: plain(`${nameOf(one.line)} (${animalName(one.line.patient)}, ${placeShort(one.line)})`),
+      name: plain(`${one.line.patient.name} (${animalName(one.line.patient)}, ${placeShort(one.line)})`),
       said: plain(watchText(one, handover, who, clock)),
     })),
     grid: {
@@ -107,7 +107,7 @@ function watchText(
   who: string,
   clock: (atMs: number) => string,
 ): string {
-  const again = new Set(troubles.map((one) => againWords(one, handover.ward.policy, who)));
+  const again = new Set(troubles.map((one) => againWords(one, line, handover.ward.policy, who)));
   again.delete('');
   const said = troubles.map((one) => troubleWords(one, line, clock)).join('; ');
   return again.size === 0 ? `${said}.` : `${said}. → ${[...again].join('. ')}.`;

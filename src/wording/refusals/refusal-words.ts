@@ -2,6 +2,7 @@ import type { Refusal } from '../../domain/accept/refusal.ts';
 import { type ByTag, byTag } from '../../domain/by-kind.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
+import { draftWords } from '../care/entry-words.ts';
 import { clockText, lineWords } from '../care/line-words.ts';
 import type { Names } from '../names.ts';
 
@@ -47,6 +48,7 @@ const times: Texts<
 const whatTheLineIs: Texts<
   | 'line out'
   | 'line still in'
+  | 'seen to since'
   | 'no transducer'
   | 'not away'
   | 'no targets'
@@ -58,6 +60,8 @@ const whatTheLineIs: Texts<
     `Not recorded: ${which} was taken out ${clock(removedAt)} by ${await names.of(by)}. You can still record what happened before that; add the time, for example “at ${clock(removedAt)}”.`,
   'line still in': (_, { which }) =>
     `Not recorded: ${which} is still in. Use /artline check for a line that is in, or /artline remove first.`,
+  'seen to since': async ({ entry }, { which, line, clock, names }) =>
+    `Not recorded: ${which} was still in at ${clock(entry.at)}, when ${await names.of(entry.by)} recorded “${line ? draftWords(entry, line) : entry.kind}”. Give a time from ${clock(entry.at)} on, or put that right first: /artline amend ${line ? line.patient.name : ''}.`,
   'no transducer': (_, { which, line }) =>
     `Not recorded: ${which} is capped. Without a transducer there is no trace and nothing to zero, level, test or read, and it is flushed by hand. Connect it to a transducer first: /artline transducer ${line ? line.patient.name : ''} joined.`,
   'not away': (_, { which, line }) =>

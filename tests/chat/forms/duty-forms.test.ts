@@ -33,8 +33,8 @@ describe('the forms about duties', () => {
     ['200 duties with hostile names', many],
   ])('are ones the platform shows for %s', (_, duties) => {
     const [duty = flush] = duties;
-    expect(refusalOf(shown(cannotForm({ wardId, duties, onCall: 'U0VET' })))).toBeNull();
-    expect(refusalOf(shown(cannotForm({ wardId, duties, onCall: null })))).toBeNull();
+    expect(refusalOf(shown(cannotForm({ wardId, duties, onCall: 'U0VET', by: 'U0INA' })))).toBeNull();
+    expect(refusalOf(shown(cannotForm({ wardId, duties, onCall: null, by: 'U0INA' })))).toBeNull();
     expect(refusalOf(shown(earlierForm({ wardId, duties, ...ward })))).toBeNull();
     expect(refusalOf(shown(letGoForm({ wardId, duty, ...ward })))).toBeNull();
   });
@@ -50,7 +50,7 @@ describe('the forms about duties', () => {
 
 describe('readCannotForm', () => {
   const read = (duties: OfferedDuty[], raw: Record<string, RawValue>) =>
-    readCannotForm(filledForm(shown(cannotForm({ wardId, duties, onCall: 'U0VET' })), raw));
+    readCannotForm(filledForm(shown(cannotForm({ wardId, duties, onCall: 'U0VET', by: 'U0INA' })), raw));
 
   it('gives back which duties cannot be done and why', () => {
     expect(read([flush], { reason: ' will\nnot flush ' })).toEqual({
@@ -79,13 +79,16 @@ describe('readCannotForm', () => {
 
   it('says to whom the reason goes', () => {
     const text = (onCall: string | null) =>
-      JSON.stringify(shown(cannotForm({ wardId, duties: [flush], onCall })).blocks);
+      JSON.stringify(shown(cannotForm({ wardId, duties: [flush], onCall, by: 'U0INA' })));
     expect(text('U0VET')).toContain('goes to the clinician on call, <@U0VET>, at once');
+    expect(text('U0VET')).toContain('Tell the clinician');
     expect(text(null)).toContain('Nobody is on call on this ward');
+    expect(text('U0INA')).toContain('goes to your backup and the ward channel at once');
+    expect(text('U0INA')).toContain('Tell the ward');
   });
 
   it('calls a form stale that carries no duty', () => {
-    const form = filledForm(shown(cannotForm({ wardId, duties: [flush], onCall: null })), {
+    const form = filledForm(shown(cannotForm({ wardId, duties: [flush], onCall: null, by: 'U0INA' })), {
       reason: 'in theatre',
     });
     expect(readCannotForm({ ...form, meta: JSON.stringify({ ward: wardId, duties: [] }) })).toEqual({

@@ -1,5 +1,5 @@
 import { describe, expect, it, onTestFinished, vi } from 'vitest';
-import { practiceWardId } from '../../../src/app/practise/invented-line.ts';
+import { practiceWardId } from '../../../src/app/rehearsal/invented-line.ts';
 import { type ActionValue, readActionValue } from '../../../src/chat/action-value.ts';
 import type { Bot, Caller } from '../../../src/chat/bot.ts';
 import type { Form, FormAnswer } from '../../../src/chat/form.ts';

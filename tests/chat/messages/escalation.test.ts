@@ -90,17 +90,39 @@ describe('the first line of a message to the clinician', () => {
 });
 
 describe('the buttons of a message to the clinician', () => {
-  it('offer to take it, to tell it done, to open the line and to let it go; not to put it off', async () => {
+  it('offer to take it, to pass it on, to tell it done, to open the line and to let it go; not to put it off', async () => {
     const log = new LineLog('20:00');
     const { blocks } = await composed(toClinician('21:20', about(log, { flush: '21:00' })), testWard(), [
       log.state(),
     ]);
     expect(buttonsIn(blocks).map(({ action_id }) => action_id)).toEqual([
       `claim:${log.id}`,
+      'cannot:why:notfree',
       `done:${log.id}`,
       `open:card:${log.id}`,
       `open:letgo:${log.id}`,
     ]);
+  });
+
+  it('pass on a danger alone, of which the clinician has not said yet that they can’t come, and no cat’s limit', async () => {
+    const offers = async (log: LineLog, duties: Parameters<typeof about>[1], now = '21:20') => {
+      const told = toClinician('21:20', about(log, duties));
+      const { blocks } = await composed(told, testWard(), [log.state()], now);
+      return buttonsIn(blocks).some(({ action_id }) => action_id === 'cannot:why:notfree');
+    };
+    const flush = () => new LineLog('20:00').inOrder('20:05');
+    expect(await offers(flush(), { flush: '21:00' })).toBe(true);
+    expect(await offers(flush(), { flush: '21:00' }, '21:19')).toBe(false);
+    expect(await offers(new LineLog('20:00'), { zero: '20:10' })).toBe(false);
+    const said = flush().add(
+      'noted',
+      '21:21',
+      { text: 'in surgery', cannot: ['flush', wall('21:00')] },
+      { by: 'vet' },
+    );
+    expect(await offers(said, { flush: '21:00' })).toBe(false);
+    const cat = new LineLog('10:00', { patient: { species: 'cat', weightKg: 4 } });
+    expect(await offers(cat, { dwellLimit: '18:00' })).toBe(false);
   });
 
   it('are gone when it was done, and the message says by whom and when', async () => {
@@ -169,6 +191,7 @@ describe('a finding', () => {
     expect(said.text).toContain('seen 22:00 by Nina Vale: needs looking at now');
     expect(buttonsIn(said.blocks).map(({ text }) => text.text)).toEqual([
       'I take it for 30 min',
+      'I can’t come',
       'Looked again…',
       'Open the line',
       'Seen: ask again…',
@@ -214,6 +237,7 @@ describe('a line fault that was left', () => {
     expect(said.text).toContain('recorded 22:05 by Nina Vale: needs looking at now');
     expect(buttonsIn(said.blocks).map(({ text }) => text.text)).toEqual([
       'I take it for 30 min',
+      'I can’t come',
       'Try again…',
       'Taken out…',
       'Open the line',

@@ -71,9 +71,31 @@ describe('word that nobody answers', () => {
     const at = (now: number) => composed(unanswered, testWard(), again ? [again.state()] : [], now);
     const until = unanswered.at + 2 * 60 * minute;
     const { text, settled } = await at(until - 1);
-    expect(text).toBe('Dr Ada Holm hadn’t answered at 22:50; said again 23:20.');
+    expect(text).toBe('Dr Ada Holm hadn’t taken it by 22:50; said again 23:20.');
     expect(settled).toBe(false);
     expect((await at(until)).settled).toBe(true);
+  });
+
+  it('says why, where they said so themselves', async () => {
+    const otto = (by: string) =>
+      told('Otto', '22:50').add(
+        'noted',
+        '22:49',
+        { text: 'in surgery', cannot: ['flush', wall('21:00')] },
+        { by },
+      );
+    const head = async (...said: LineLog[]) => {
+      const { text } = await composed(
+        unanswered,
+        testWard(),
+        said.map((log) => log.state()),
+        '22:56',
+      );
+      return text.split('.')[0];
+    };
+    expect(await head(otto('vet'))).toBe('Dr Ada Holm can’t see to it: “in surgery”');
+    expect(await head(otto('vet'), told('Juno', '22:55', '22:50'))).toBe('Dr Ada Holm hasn’t taken these');
+    expect(await head(otto('nina'))).toBe('Dr Ada Holm hasn’t answered three messages');
   });
 
   it('has room for what is added on a ward of sixty lines with wide names', async () => {
@@ -140,16 +162,22 @@ describe('word of the ward as a whole', () => {
   it('asks for the acceptance of a handover, and says when it came', async () => {
     const for19 = wall('19:00');
     const notice = post('notice', '19:30', { about: { what: 'handover not accepted', for: for19 } });
-    const open = await composed(notice, testWard(), []);
-    expect(open.text).toMatch(/^Nobody has accepted the handover for 19:00 yet\./);
-    const ward = testWard();
-    const accepted = {
+    const posted = {
       for: for19,
       auto: true,
       postedAt: wall('18:45'),
-      accepted: { at: wall('19:40'), by: 'nina' },
+      accepted: null,
       nudgedAt: wall('19:30'),
     };
+    const ward = testWard();
+    const open = await composed(notice, { ...ward, handovers: [posted] }, []);
+    expect(open.text).toMatch(
+      /^Nobody has accepted the handover for 19:00 yet\. If you have the ward now, press “Accept” at its end/,
+    );
+    const next = { ...posted, for: wall('07:00'), postedAt: wall('06:45') };
+    const over = await composed(notice, { ...ward, handovers: [posted, next] }, [], '06:50');
+    expect(over.text).toBe('Nobody accepted the handover for 19:00; a newer one took its place.');
+    const accepted = { ...posted, accepted: { at: wall('19:40'), by: 'nina' } };
     const done = await composed(notice, { ...ward, handovers: [accepted] }, [], '19:41');
     expect(done.text).toBe('The handover for 19:00 was accepted 19:40.');
   });

@@ -32,6 +32,28 @@ describe('parseCommand', () => {
     });
   });
 
+  it.each([
+    ['taken out Biscuit', 'taken out', 'Biscuit'],
+    ['pulled Biscuit', 'pulled', 'Biscuit'],
+    ['Biscuit is out', 'Biscuit', 'Biscuit'],
+    ['taken out Due', 'taken out', 'Due'],
+  ])('takes %j for a line that came out', (text, unknown, rest) => {
+    expect(parseCommand(text)).toMatchObject({ is: 'unknown', suggestion: 'remove', rest });
+    const { message } = parseCommand(text) as { message: string };
+    expect(message).toContain(`I don’t know “${unknown}”. Did you mean /artline remove ${rest}?`);
+  });
+
+  it.each([
+    ['Biscuit flushed', 'flush'],
+    ['Biscuit removed', 'remove'],
+    ['Biscuit zeroed', 'zero'],
+  ])('knows what was done in %j', (text, suggestion) => {
+    expect(parseCommand(text)).toMatchObject({
+      suggestion,
+      message: `I don’t know “Biscuit”. Put what was done first: /artline ${suggestion} Biscuit.`,
+    });
+  });
+
   it('knows every verb about a line', () => {
     expect(commandVerbs).toEqual(expect.arrayContaining(lineVerbs.map(({ verb }) => verb)));
   });

@@ -75,6 +75,13 @@ describe('timeFromWords', () => {
     expect(told('02:30', '2026-03-29T00:30Z')).toBe('2026-03-28T01:30');
   });
 
+  it('in the hour after the spring gap doesn’t mean the day before', () => {
+    const problem =
+      '02:30 did not exist today: the clocks were put forward over it. Write the time your clock showed.';
+    expect(told('02:30', '2026-03-29T01:05Z')).toBe(problem);
+    expect(told('02:01', '2026-03-29T01:00Z')).toBe(problem.replace('02:30', '02:01'));
+  });
+
   // Clocks went from 03:00 back to 02:00 on 25 October 2026 at 01:00Z: 02:30 was at 00:30Z and at 01:30Z.
   it.each([
     ['02:30', '2026-10-25T04:00Z', '2026-10-25T01:30'],
@@ -147,6 +154,7 @@ describe('timeFromWords', () => {
  */
 function byTemporal(zone: string, now: number, hour: number, minute: number): number | null {
   const latest = now + 120_000;
+  const shown = Temporal.Instant.fromEpochMilliseconds(latest).toZonedDateTimeISO(zone).toPlainDateTime();
   const today = Temporal.Instant.fromEpochMilliseconds(now).toZonedDateTimeISO(zone).toPlainDate();
   for (let back = -1; back <= 3; back += 1) {
     const reading = today.subtract({ days: back }).toPlainDateTime({ hour, minute });
@@ -157,8 +165,8 @@ function byTemporal(zone: string, now: number, hour: number, minute: number): nu
     const exists = first.toPlainDateTime().equals(reading);
     const instants = [first, second].map((zoned) => zoned.epochMilliseconds).filter((ms) => ms <= latest);
     if (!exists) {
-      // Skipped: the later of Temporal's two is the reading moved on by the gap.
-      if (second.epochMilliseconds <= latest) return null;
+      // Skipped, once the clock shows a later time than this.
+      if (Temporal.PlainDateTime.compare(reading, shown) <= 0) return null;
       continue;
     }
     if (instants.length > 0) return Math.max(...instants);

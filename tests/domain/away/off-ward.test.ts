@@ -217,6 +217,8 @@ describe('a step of a move', () => {
     expect(told(out, '04:00').filter((one) => /hold|pulse/.test(one))).toEqual([
       '02:55 nurse ana hold',
       '03:50 nurse ana pulse',
+      // The newer message takes the older one’s place, with all that is open there.
+      '03:50 nurse ana hold',
     ]);
     expect(out.duty('pulse', policy, '03:00')?.dueAt).toBe(wall('02:50') + hour);
   });

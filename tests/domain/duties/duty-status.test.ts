@@ -120,6 +120,17 @@ describe('whoever did the duty that was asked for is named, whatever came after'
     expect(status(log, 'zero')).toMatchObject({ is: 'open' });
   });
 
+  it('of a zero asked for away from the ward, and again once back, only one made since', () => {
+    const back = () => line().add('leftWard', '02:50', { to: 'theatre' }).add('returned', '03:20', {});
+    const asked = (log: LineLog, now: string) => status(log, 'zero', now, '02:50');
+    expect(asked(line().add('leftWard', '02:50', { to: 'theatre' }), '03:10').is).toBe('open');
+    expect(asked(back(), '03:30')).toEqual({ is: 'over' });
+    expect(asked(back().add('zeroed', '03:25', {}), '03:30')).toMatchObject({
+      is: 'done',
+      done: { at: wall('03:25') },
+    });
+  });
+
   it('of two the one who recorded it first', () => {
     const log = line()
       .add('flushed', '03:04', {}, { told: wall('03:08'), by: 'teo' })
@@ -399,8 +410,9 @@ describe('what a transducer needs, of a line that was capped', () => {
     expect(status(log, 'zero')).toMatchObject({ is: 'line out' });
   });
 
-  it('is owed again once the line is joined', () => {
+  it('is owed anew once the line is joined, and what was done before it was capped did neither', () => {
     const log = capped(line()).add('transducerJoined', '03:06', { newSet: true, flushMode: 'manual' });
-    expect(status(log, 'zero')).not.toEqual({ is: 'over' });
+    expect(log.duty('zero', policy, '03:10')?.dueAt).toBe(wall('03:06'));
+    expect(status(log, 'zero')).toEqual({ is: 'over' });
   });
 });

@@ -134,6 +134,8 @@ describe('a danger goes', () => {
     );
   const backup = (log: LineLog, ...times: string[]) =>
     times.reduce((all_, time) => all_.add('escalated', time, { ...flush3, to: 'backup', user: 'bea' }), log);
+  const own = (log: LineLog, at = '03:25') =>
+    log.add('noted', at, { text: 'in surgery', cannot: ['flush', wall('03:00')] }, { by: 'vet' });
 
   it.each<[string, LineLog, People, string[]]>([
     [
@@ -196,6 +198,42 @@ describe('a danger goes', () => {
       'again as soon as somebody says that they cannot',
       told('03:20').add('noted', '03:25', { text: 'clotted', cannot: ['flush', wall('03:00')] }),
       all,
+      ['clinician 03:25'],
+    ],
+    [
+      'to the backup as soon as the clinician who was called says that they cannot, and to that clinician no sooner',
+      own(told('03:20')),
+      all,
+      ['nurse 03:10', 'clinician 03:50', 'backup 03:25'],
+    ],
+    [
+      'to the backup again, ever more rarely, while that stands',
+      backup(own(told('03:20')), '03:25', '03:55'),
+      all,
+      ['nurse 03:10', 'clinician 03:50', 'backup 04:55'],
+    ],
+    [
+      'to the backup at once again where the clinician says so again',
+      own(backup(own(told('03:20')), '03:25'), '03:40'),
+      all,
+      ['nurse 03:10', 'clinician 03:50', 'backup 03:40'],
+    ],
+    [
+      'to nurse and clinician as usual where the clinician said so before they were called, and to the backup with them',
+      own(flushDue3(), '03:05'),
+      all,
+      ['nurse 03:10', 'clinician 03:20', 'backup 03:20'],
+    ],
+    [
+      'not to the nurse again where that is the same person',
+      own(flushDue3(), '03:05'),
+      { ...all, nurse: 'vet' },
+      ['clinician 03:20', 'backup 03:20'],
+    ],
+    [
+      'to whoever is called since at once',
+      own(told('03:20')),
+      { ...all, clinician: 'otto' },
       ['clinician 03:25'],
     ],
   ])('%s', (_to, log, people, expected) => {

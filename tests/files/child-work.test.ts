@@ -1,7 +1,7 @@
 import os from 'node:os';
 import { setTimeout as pause } from 'node:timers/promises';
 import { expect, it } from 'vitest';
-import { childWork } from '../../src/threads/child-work.ts';
+import { childWork } from '../../src/files/child-work.ts';
 import type { Told } from './child-for-tests.ts';
 
 interface Made {

@@ -1,6 +1,6 @@
 // A process that does as it's told, for the tests of work in a process of its own.
 import os from 'node:os';
-import { workForParent } from '../../src/threads/child-work.ts';
+import { workForParent } from '../../src/files/child-work.ts';
 
 /** What it may be told. */
 export type Told = 'who' | 'fail' | 'die' | 'hang';

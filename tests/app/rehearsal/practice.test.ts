@@ -1,13 +1,13 @@
 import { describe, expect, test } from 'vitest';
 import { answerFault } from '../../../src/app/answer-fault.ts';
+import { recordOnLines } from '../../../src/app/record-on-lines.ts';
 import {
   inventedKinds,
   inventedLineId,
   inventedLog,
   practiceWardId,
-} from '../../../src/app/practise/invented-line.ts';
-import { practiceOn } from '../../../src/app/practise/practice.ts';
-import { recordOnLines } from '../../../src/app/record-on-lines.ts';
+} from '../../../src/app/rehearsal/invented-line.ts';
+import { practiceOn } from '../../../src/app/rehearsal/practice.ts';
 import { accept } from '../../../src/domain/accept/accept.ts';
 import { dutiesOfLine } from '../../../src/domain/duties/duties-of-line.ts';
 import { foldLine } from '../../../src/domain/fold/fold-line.ts';

@@ -1,0 +1,51 @@
+import { linesOfAnimal } from '../domain/animal/animal.ts';
+import type { DraftOf, EntryDraft } from '../domain/record/entry.ts';
+import type { LineState } from '../domain/record/line-state.ts';
+import type { LineDraft } from './decide-drafts.ts';
+
+/** A patient leaves, arrives or is back with every line it has. */
+type Move = DraftOf<'leftWard'> | DraftOf<'arrived'> | DraftOf<'returned'>;
+
+/**
+ * The same moves for the animal's other lines, which go wherever it goes: recorded of one line alone, the ward would be asked for the
+ * rest of them, though they are in theatre. Only those are given that it changes something of. `at`: when it happened, ms.
+ */
+export function movesOfOthers(
+  items: readonly LineDraft[],
+  lines: readonly LineState[],
+  at: number,
+): LineDraft[] {
+  const named = new Set(items.map(({ lineId }) => lineId));
+  const along = items.flatMap(({ lineId, draft }): LineDraft[] => {
+    const line = lines.find(({ id }) => id === lineId);
+    if (!line || !isMove(draft)) return [];
+    return linesOfAnimal(line)
+      .filter((other) => !named.has(other.id) && goesAlong(other, draft, at))
+      .map((other) => ({ lineId: other.id, draft }));
+  });
+  // Two lines of one animal named at once have the same others.
+  return along.filter(
+    (one, index) =>
+      along.findIndex(({ lineId, draft }) => lineId === one.lineId && draft.kind === one.draft.kind) ===
+      index,
+  );
+}
+
+/** Whether it says where the patient itself is. */
+export function isMove(draft: EntryDraft): draft is Move {
+  return draft.kind === 'leftWard' || draft.kind === 'arrived' || draft.kind === 'returned';
+}
+
+/** Whether the move says anything new of this line. One that is out stays where its limb was last recorded to be, until it is back. */
+function goesAlong({ away, removed, inError, placed }: LineState, draft: Move, at: number): boolean {
+  if (inError || placed.at > at) return false;
+  const isNamedAnew = draft.body.with !== undefined && draft.body.with !== away?.with;
+  switch (draft.kind) {
+    case 'leftWard':
+      return removed === null && (away?.to !== draft.body.to || isNamedAnew);
+    case 'arrived':
+      return away !== null && (away.arrivedAt === null || isNamedAnew);
+    case 'returned':
+      return away !== null;
+  }
+}
