@@ -24,13 +24,21 @@ export async function findPost(
     // A file carries no metadata: it is known by its name, in the thread of its handover.
     if (fileName !== null && message.ts && message.files?.some(({ name }) => name === fileName))
       return { place: channel, id: message.ts };
-    const payload = message.metadata?.event_payload as { key?: unknown } | undefined;
-    if (message.metadata?.event_type === postEventType && payload?.key === post.key && message.ts)
-      standing.push(message.ts);
+    if (message.ts && isOf(message.metadata, wardId, post)) standing.push(message.ts);
   }
   // A channel's history comes newest first, a thread's oldest first.
   const [id, ...others] = standing.toSorted().toReversed();
   return id === undefined ? null : { place: channel, id, ...(others.length > 0 ? { others } : {}) };
+}
+
+/** Whether this is a post's message. Two wards may have written to one person at the same instant, so a key alone won't do. */
+function isOf(
+  metadata: { event_type?: string; event_payload?: object } | undefined,
+  wardId: string,
+  { key }: Post,
+): boolean {
+  const payload = metadata?.event_payload as { key?: unknown; ward?: unknown } | undefined;
+  return metadata?.event_type === postEventType && payload?.key === key && payload.ward === wardId;
 }
 
 /** What was said in a channel, or in a thread of it: a channel's history has no replies. */

@@ -102,7 +102,10 @@ export class PlatformModel {
     return this.in(channel)
       .filter(({ ts }) => Number(ts) >= Number(oldest))
       .toReversed()
-      .map(({ key, ts }) => ({ ts, metadata: { event_type: 'dicrotic_post', event_payload: { key } } }));
+      .map(({ key, ward, ts }) => ({
+        ts,
+        metadata: { event_type: 'dicrotic_post', event_payload: { key, ward } },
+      }));
   }
 }
 

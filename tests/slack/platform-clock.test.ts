@@ -16,7 +16,7 @@ function platform(behindMs: number) {
   const theirs = now - behindMs;
   const message = {
     ts: (theirs / 1000).toFixed(6),
-    metadata: { event_type: postEventType, event_payload: { key: post.key } },
+    metadata: { event_type: postEventType, event_payload: { key: post.key, ward: 'T0TEST.C0WARD' } },
   };
   const clock = platformClock(
     () => now,
