@@ -52,6 +52,7 @@ export const scenes: readonly Scene[] = [
       ina((ago) => `flush Miso 0.5 mL at ${ago(50)}`),
       ina((ago) => `place Oskar dog 12kg right dorsal pedal 22g manual at ${ago(300)}`),
       ...inOrder('Oskar', 290),
+      ina((ago) => `flush Oskar 1 mL at ${ago(45)}`),
       ina(
         (ago) => `place Juno dog 34kg left radial 20g continuous bag 500 mL 3 mL/h 300 mmHg at ${ago(240)}`,
       ),
@@ -70,10 +71,12 @@ export const scenes: readonly Scene[] = [
       ina(() => 'oncall @suvi'),
       ina((ago) => `place Biscuit dog 28kg left dorsal pedal 20g manual at ${ago(400)}`),
       ...inOrder('Biscuit', 390),
+      ina((ago) => `check Biscuit ok at ${ago(160)}`),
       ina((ago) => `flush Biscuit 2 mL at ${ago(70)}`),
       ina((ago) => `sample Biscuit 2 mL discard 2 mL returned, flushed after at ${ago(45)}`),
       ina((ago) => `place Miso cat 4.1kg median caudal 24g manual at ${ago(330)}`),
       ...inOrder('Miso', 320),
+      ina((ago) => `flush Miso 0.5 mL at ${ago(52)}`),
       ina((ago) => `check Miso cold at ${ago(60)}`),
       ina(
         (ago) =>

@@ -81,7 +81,7 @@ describe('every form on a phone', () => {
       ['Moved, or off the ward…', /^Moved/],
       ['Line taken out…', /^Line out/],
       ['Give to a nurse…', /^Who has which line/],
-      ['Put something right…', /^Amend/],
+      ['Put something right…', /^Put right/],
       ['Wilhelmina-von-Hohenstaufen: Some, or earlier…', /^Done earlier/],
       ['Wilhelmina-von-Hohenstaufen: cannot', /^Cannot be done/],
     ] as const) {

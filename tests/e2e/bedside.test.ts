@@ -25,13 +25,11 @@ describe('a transducer that was not level', () => {
     expect(read.text).toContain('Trusted up to 160 /min, above that only the mean: no heart rate given.');
     await bot.advanceTo(at('19:50'));
     const level = await bot.type(ina, 'level Biscuit 8 cm below');
-    expect(level.text).toContain(
-      'The transducer was 8 cm below the heart: pressures read 5.9 mmHg too high until now.',
-    );
+    expect(level.text).toContain('Pressures read 5.9 mmHg too high until now.');
     expect(level.text).toContain(
       'The reading of 19:40, 96/51, mean 66 mmHg, was about 90/45, mean 60 mmHg at the level of the heart.',
     );
-    expect(level.text).toMatch(/● heart\n│ 8 cm\n■ transducer, too low: it read too high/);
+    expect(level.text).toMatch(/● heart\n│ 8 cm\n■ transducer\n/);
     await bot.quiet();
     expect(lastOf(bot, 'card').text).toContain(
       'Reading 19:40: 96/51 (mean 66) mmHg, doubtful: transducer was found 8 cm below the heart afterwards: it read 5.9 mmHg too high',
@@ -42,8 +40,10 @@ describe('a transducer that was not level', () => {
     const bot = await begin();
     await place(bot, 'Biscuit dog 28kg left dorsal pedal 20g manual');
     const level = await bot.type(teo, 'level Biscuit 12 cm above');
-    expect(level.text).toContain('12 cm above the heart: pressures read 8.9 mmHg too low until now.');
-    expect(level.text).toMatch(/■ transducer, too high: it read too low\n│ 12 cm\n● heart/);
+    expect(level.text).toContain(
+      '(it was 12 cm above the heart), 19:20.\nPressures read 8.9 mmHg too low until now.',
+    );
+    expect(level.text).toMatch(/■ transducer\n│ 12 cm\n● heart/);
   });
 });
 
@@ -111,7 +111,7 @@ it('what the level did ends before it is said what is due next', async () => {
   const bot = await begin();
   await place(bot, 'Biscuit dog 28kg left dorsal pedal 20g manual');
   const { text } = await bot.type(ina, 'level Biscuit 8 cm below');
-  expect(text).toMatch(/\n■ transducer, too low: it read too high\n(?:Due now|Next): /);
+  expect(text).toMatch(/\n■ transducer\n(?:Due now|Next): /);
 });
 
 // 25 mm/s, 1.7 mm, 24 and 17 mm → 14.7 Hz, damping 0.11: Mark JB, Atlas of Cardiovascular Monitoring, 1998, Fig 9-10.

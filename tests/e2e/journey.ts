@@ -99,7 +99,9 @@ export function journey(mode: 'socket' | 'http', redis: () => SharedRedis): void
       expect(actionsOf(zeroed.message!).map((id) => id.split(':')[1])).toEqual(['test', 'undo', 'amend']);
       await bot.press(ina, 'open:test', { message: zeroed.message! });
       const tested = await bot.submit(ina, { verdict: 'underdamped' });
-      expect(tested.answer?.text).toContain('fast-flush test: underdamped, 19:20. Next: flush 20:20.');
+      expect(tested.answer?.text).toMatch(
+        /fast-flush test: underdamped, 19:20\. First the animal: .* Fits: bubble, .* Then test again\. Next: flush 20:20\./,
+      );
       await bot.quiet();
       expect(lastOf(bot, 'card').text).toContain(
         'Zero 19:20, level 19:20. Fast-flush test 19:20: underdamped.',
@@ -218,7 +220,7 @@ export function journey(mode: 'socket' | 'http', redis: () => SharedRedis): void
       const refused = await bot.press(suvi, 'open:letgo', within(bot, 'escalation', suvi));
       expect(refused.view?.spec.callback_id).toBe('letgo');
       const letGo = await bot.submit(suvi, { reason: 'line comes out in theatre', for: '4' });
-      expect(letGo.answer?.text).toContain('let go: line comes out in theatre');
+      expect(letGo.answer?.text).toContain('flush let go: line comes out in theatre');
       await bot.quiet();
       expect(lastOf(bot, 'nudge').text).toContain('let go until 00:20 by Dr Suvi Aaltola');
       expect(actionsOf(lastOf(bot, 'escalation', suvi))).toEqual([]);
@@ -292,11 +294,11 @@ export function journey(mode: 'socket' | 'http', redis: () => SharedRedis): void
       const short = await bot.submit(suvi, { reason: 'no' });
       expect(short.errors.reason).toContain('3 characters or more');
       const kept = await bot.submit(suvi, { reason: 'needed until theatre at 05:00', for: '2' });
-      expect(kept.answer?.text).toContain('let go: needed until theatre at 05:00');
+      expect(kept.answer?.text).toContain('line kept in: needed until theatre at 05:00');
       await bot.quiet();
       expect(lastOf(bot, 'card').text).toContain('Cat: dwell limit 05:20.');
       expect(lastOf(bot, 'escalation', suvi).text).toContain(
-        'let go until 05:20 by Dr Suvi Aaltola: “needed until theatre at 05:00”',
+        'Line kept in by Dr Suvi Aaltola, asked again 05:20: “needed until theatre at 05:00”',
       );
       const before = messagesOf(bot, 'escalation', suvi).length;
       await bot.advanceTo(at('05:19'));

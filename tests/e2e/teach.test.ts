@@ -162,7 +162,7 @@ const forms: readonly [verb: string, values: Parameters<BotOnPlatform['submit']>
     /2 failed tries by Ina Brandvold, Olive.*firm pressure/,
   ],
   ['zero', { open: ['open'], openToAir: '6' }, /The zero was 6 mmHg off.*Counts as done:.*zero and level/],
-  ['level', { height: '8', where: 'below' }, /8 cm below the heart: pressures read 5\.9 mmHg too high/],
+  ['level', { height: '8', where: 'below' }, /8 cm below the heart\)[^]*Pressures read 5\.9 mmHg too high/],
   ['test', { verdict: 'underdamped' }, /fast-flush test: underdamped.*Counts as done:.*fast-flush test/],
   [
     'reading',

@@ -17,7 +17,7 @@ describe('the demo', () => {
 
   it('tells of a cat near its limit, kept by a clinician and taken out', () => {
     expect(told).toMatch(/03:20 {2}→ Dr Suvi Aaltola: MISO cat: dwell limit reached now, limb at risk\./);
-    expect(told).toMatch(/Recorded for Miso .*let go: transfusion under way/);
+    expect(told).toMatch(/Recorded for Miso .*line kept in: transfusion under way/);
     expect(told).toMatch(/Recorded for Miso .*taken out: dwell limit/);
   });
 

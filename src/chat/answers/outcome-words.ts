@@ -106,7 +106,7 @@ async function furtherWords(
       );
     if (draft.kind === 'returned') said.push(`With ${await whoWords(nurseFor(ward, line, now), names)}.`);
     if (draft.kind === 'claimed')
-      said.push(`You have it until ${clock(draft.body.until)}; nobody gets a reminder before then.`);
+      said.push(`You have it until ${clock(draft.body.until)}; nobody is reminded of it before then.`);
     if (draft.kind === 'snoozed') said.push(`I’ll remind you at ${clock(draft.body.until)}.`);
     if (draft.kind === 'waived') {
       const { duty, until } = draft.body;
@@ -225,8 +225,14 @@ export function comesNext(
     .filter(({ kind }) => !isClinicians(kind))
     .map((duty) => ({ kind: duty.kind, at: Math.max(duty.dueAt, marksOn(line, duty).snoozed?.until ?? 0) }))
     .toSorted((a, b) => a.at - b.at);
-  const atOnce = coming.filter(({ at }) => at <= now);
-  if (atOnce.length > 0) return ` Due now: ${atOnce.map(({ kind }) => dutyName(kind, line)).join(', ')}.`;
-  const [first] = coming;
-  return first ? ` Next: ${dutyName(first.kind, line)} ${clock(first.at)}.` : '';
+  // A dwell warning is news, and nothing to do: the limit it warns of is said instead.
+  const isWarned = coming.some(({ kind, at }) => kind === 'dwellWarning' && at <= now);
+  const limit = isWarned ? coming.find(({ kind }) => kind === 'dwellLimit') : undefined;
+  const limitAt = limit && limit.at > now ? ` Dwell limit ${clock(limit.at)}.` : '';
+  const acts = coming.filter((one) => !(isWarned && one.kind === 'dwellWarning'));
+  const atOnce = acts.filter(({ at }) => at <= now);
+  if (atOnce.length > 0)
+    return ` Due now: ${atOnce.map(({ kind }) => dutyName(kind, line)).join(', ')}.${limitAt}`;
+  const first = acts.find((one) => one !== limit);
+  return `${first ? ` Next: ${dutyName(first.kind, line)} ${clock(first.at)}.` : ''}${limitAt}`;
 }

@@ -49,7 +49,7 @@ export function amendForm(given: AmendGiven & { number: number }): Form | null {
   if (!entry) return null;
   return formAbout({
     id: 'amend',
-    title: `Amend: ${line.patient.name}`,
+    title: `Put right: ${line.patient.name}`,
     submit: 'Put it right',
     meta: formMeta({ ward: wardId, line: line.id, number, of: log.length }),
     parts: [

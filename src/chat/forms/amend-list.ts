@@ -42,7 +42,7 @@ export function amendList(given: AmendGiven & { user?: string }): Form {
   const own = offered.find(({ entry }) => entry.by === given.user);
   return formAbout({
     id: 'amend:list',
-    title: `Amend: ${line.patient.name}`,
+    title: `Put right: ${line.patient.name}`,
     submit: 'Next',
     meta: formMeta({ ward: wardId, line: line.id }),
     parts: [

@@ -24,7 +24,6 @@ export function cautionsInput(
   return severalInput({
     id: 'cautions',
     label,
-    optional: true,
     choices: [
       ...(stands
         ? []

@@ -1,5 +1,5 @@
 import { hasSide } from '../../domain/line/anatomy.ts';
-import { withImplied } from '../../domain/placing/screening.ts';
+import { type Caution, withImplied } from '../../domain/placing/screening.ts';
 import { minuteMs } from '../../domain/time.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { rich } from '../../wording/rich-text.ts';
@@ -80,7 +80,7 @@ export function placeForm(given: PlaceFormGiven): Form {
       ...(known.of === undefined ? {} : { of: known.of }),
     }),
     parts: [
-      ...(known.of === undefined ? [] : [smallPrint(anotherLine(known.values.name ?? ''))]),
+      ...(known.of === undefined ? [] : [smallPrint(anotherLine(known.values.name ?? '', screening))]),
       ...notUnderstood,
       ...strongHeparinParts(known.values, ward.policy, user),
       ...fieldQuestions(missing, values),
@@ -94,8 +94,10 @@ export function placeForm(given: PlaceFormGiven): Form {
   });
 }
 
-function anotherLine(name: string): string {
-  return rich`*Another line for ${name}.* Species, weight and cautions come from its other line: check them. Unticking a caution here doesn’t take it off the animal; put the other line right for that.`;
+function anotherLine(name: string, found: readonly Caution[] = []): string {
+  const lead = rich`*Another line for ${name}.*`;
+  if (found.length === 0) return `${lead} Species and weight come from its other line: check them.`;
+  return `${lead} Species, weight and cautions come from its other line: check them. Unticking a caution here doesn’t take it off the animal; put the other line right for that.`;
 }
 
 /** The word for an animal stands beside its species where there is one to read, else out of the way of dogs and cats. */

@@ -265,7 +265,7 @@ export function readShifts(
     const match = /^(.+?)[ :]+(\d{1,2}):(\d{2})$/.exec(part);
     if (match === null) {
       return {
-        problem: `“${excerpt(part)}” has no name or no start. Write both, for example ${shiftExample}.`,
+        problem: `“${excerpt(part)}” needs a name and a start time. Write it like this: ${shiftExample}.`,
       };
     }
     const [, name = '', hour = '', minute = ''] = match;

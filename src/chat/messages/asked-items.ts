@@ -10,7 +10,7 @@ import { isCapped, needsTransducer } from '../../domain/level/transducer.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { hourMs, minuteMs } from '../../domain/time.ts';
-import { capital, dutyName, riskWords } from '../../wording/care/duty-words.ts';
+import { capital, dutyName, letGoWords, riskWords } from '../../wording/care/duty-words.ts';
 import { alarmRiskWords, alarmSeen, alarmWords } from '../../wording/care/finding-words.ts';
 import { clockText, lateText, placeWords, spanText } from '../../wording/care/line-words.ts';
 import { partBelow } from '../../wording/care/part-below.ts';
@@ -158,14 +158,29 @@ export async function itemText(
         return `• Line fault: ${faultWaiting(line) ? 'gone on with' : 'closed'} ${clock(status.done.at)} by ${await names.of(status.done.by)}.`;
       return `• ${what}: done ${clock(status.done.at)} by ${await names.of(status.done.by)}.`;
     case 'let go':
+      if (isClinicians(asked.kind) || asked.kind === 'dwellLimit')
+        return decidedText(asked.kind, status, names, clock);
       return `• ${what}: let go until ${clock(status.until)} by ${await names.of(status.by)}: ${quoted(status.reason)}.`;
     case 'in error':
       return `• ${what}: no such line, registered in error (${await names.of(status.done.by)}, ${clock(status.done.at)}).`;
     case 'line out':
       return `• ${what}: line taken out ${clock(status.done.at)}.`;
-    case 'over':
+    case 'over': {
+      const kept = asked.kind === 'dwellWarning' ? line.marks.dwellLimit?.waived : undefined;
+      if (kept && kept.until > now) return decidedText('dwellLimit', kept, names, clock);
       return `• ${what}: ${overWords(asked.kind, line, view.ward.policy, now)}.`;
+    }
   }
+}
+
+/** What a clinician decided who is asked again later: `Line kept in by Dr Holm, asked again 14:00: “transfusion”.` */
+async function decidedText(
+  kind: Asked['kind'],
+  { by, until, reason }: { by: string; until: number; reason: string },
+  names: Names,
+  clock: (atMs: number) => string,
+): Promise<string> {
+  return `• ${capital(letGoWords(kind))} by ${await names.of(by)}, asked again ${clock(until)}: ${quoted(reason)}.`;
 }
 
 function overWords(kind: Asked['kind'], line: LineState, policy: WardPolicy, now: number): string {

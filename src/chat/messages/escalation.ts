@@ -1,9 +1,9 @@
 import type { Post, WardView } from '../../app/ports.ts';
 import { isClinicians, isDwell } from '../../domain/duty-kind.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
-import { nurseFor, onCallFor } from '../../domain/ward/on-call.ts';
+import { nurseFor } from '../../domain/ward/on-call.ts';
 import { awayPlaceWords, offWardWords } from '../../wording/care/away-words.ts';
-import { dutyName, listed } from '../../wording/care/duty-words.ts';
+import { dutyName } from '../../wording/care/duty-words.ts';
 import { animalWords, clockText, lineWords, standingCaution } from '../../wording/care/line-words.ts';
 import { lockScreenText } from '../../wording/care/lock-screen.ts';
 import { whoWords } from '../../wording/care/who-words.ts';
@@ -30,6 +30,7 @@ import { backButtons } from './move-buttons.ts';
 import { notFreeButton } from './not-free.ts';
 import { byLine } from './nudge.ts';
 import { standingItems } from './standing-items.ts';
+import { standInWords, withAnotherNow } from './who-has-it.ts';
 
 /**
  * An overdue duty, by direct message. The first line alone, as a lock screen shows it, says which patient, what, how late and
@@ -61,12 +62,14 @@ export async function escalationMessage(
   const partsOf = toClinician ? toClinicianOf : toNurseOf;
   const each = await Promise.all(shown.map(([line, mine]) => partsOf(composing, line, mine)));
   const parts = each.flat();
+  const movedOn = await withAnotherNow(post, view, names, now);
   if (open.length === 0) {
     const settled = areSettled(items, post, view, now);
-    return { lead: 'Settled.', parts: [paragraph(rich`*Settled*`), ...parts], settled };
+    const head = movedOn ?? 'Settled.';
+    return { lead: head, parts: [paragraph(rich`*${head.slice(0, -1)}*`), ...parts], settled };
   }
   const more = othersWords(others, post, view, wordsMax - lengthOf(parts));
-  const standIn = await standInWords(post, open, view, names, now);
+  const standIn = [...(movedOn ? [movedOn] : []), ...(await standInWords(post, open, view, names, now))];
   if (!toClinician) {
     const leads = shown.flatMap(([, mine]) => nurseLead(mine.filter(isOpen), post, view));
     const count = leads.length > 1 ? `${leads.length} lines. ` : '';
@@ -239,27 +242,6 @@ function clinicianButtons(
     button(`open:card:${line.id}`, 'Open the line', { label: 'open the line' }),
     button(`open:letgo:${line.id}`, letGoText, { d: d.slice(0, 1) }),
   ];
-}
-
-/** For whom this reader is told, where somebody is away whom they cover; nothing where it is their own. */
-async function standInWords(
-  post: Post,
-  open: readonly OpenItem[],
-  { ward }: WardView,
-  names: Names,
-  now: number,
-): Promise<string[]> {
-  const told =
-    post.about?.what === 'clinician'
-      ? [onCallFor(ward, now)]
-      : open.map(({ line }) => nurseFor(ward, line, now));
-  const away = new Set(
-    told.flatMap((who) =>
-      who?.insteadOf && post.to !== 'ward' && who.user === post.to.user ? [who.insteadOf] : [],
-    ),
-  );
-  if (away.size === 0) return [];
-  return [`You’re covering for ${listed(await Promise.all([...away].map((user) => names.of(user))))}.`];
 }
 
 /** `Biscuit (left dorsal pedal): flush, 20 min late; zero and level, 5 min late`. */

@@ -1,5 +1,6 @@
 import type { WardView } from '../../app/ports.ts';
 import { dutyStatus } from '../../domain/duties/duty-status.ts';
+import { isClinicians } from '../../domain/duty-kind.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import type { OwnLine } from '../../domain/ward/mine.ts';
 import { awayPlaceWords, dueWords } from '../../wording/care/away-words.ts';
@@ -91,7 +92,11 @@ export async function onCallParts(
 }
 
 function itemsNow(line: LineState, duties: OwnLine['now'], { ward }: WardView, now: number): Item[] {
-  return duties.map(({ kind, dueAt }) => {
+  // What a clinician must look at is read before care that is late.
+  const [theirs = [], care = []] = [true, false].map((is) =>
+    duties.filter(({ kind }) => isClinicians(kind) === is),
+  );
+  return [...theirs, ...care].map(({ kind, dueAt }) => {
     const asked = { lineId: line.id, kind, dueAt };
     return { asked, line, status: dutyStatus(line, ward.policy, asked, dueAt, now) };
   });

@@ -219,6 +219,9 @@ class WordReader {
   }
 
   #notUnderstood(words: string): string {
+    const person = words.split(' ').find((word) => word.startsWith('@'));
+    if (person !== undefined && this.#verb.fields.some(({ kind }) => kind === 'person'))
+      return `I don’t know “${excerpt(person)}”. Write @ and pick the person from the list.`;
     const meant = this.#nearestOption(words);
     const guess = meant === undefined ? '' : ` Did you mean “${meant}”?`;
     return `I didn’t understand “${excerpt(words)}”.${guess} Write it like this: ${this.#verb.example}${this.#findingsWritten()}`;

@@ -109,13 +109,25 @@ function joinedDrafts(values: Values, line: LineState): Outcome {
       ],
     };
   if (values.set === undefined && setAside)
-    return { problems: [{ field: 'set', message: 'The same set as before, or a new one? Say which.' }] };
+    return {
+      problems: [
+        {
+          field: 'set',
+          message: 'The same set as before, or a new one? Choose, or write “same set” or “new set”.',
+        },
+      ],
+    };
   const mode = choiceIn(values, 'mode', ['manual', 'continuous']);
   const isFlushGiven = ofJoining.some((id) => id !== 'set' && values[id] !== undefined);
   if (again && !isFlushGiven) return { drafts: [again] };
   if (mode === undefined)
     return {
-      problems: [{ field: 'mode', message: 'Flushed by hand or continuously from now on? Say which.' }],
+      problems: [
+        {
+          field: 'mode',
+          message: 'Flushed by hand or continuously from now on? Choose, or write “by hand” or “continuous”.',
+        },
+      ],
     };
   const newSet = values.set !== 'same';
   if (mode === 'manual') return byHand(values, newSet);

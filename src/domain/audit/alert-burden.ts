@@ -36,7 +36,7 @@ export interface Alert {
 
 /**
  * The reminders of one line, by when they were sent: `at` is later in the log of a line of which something was recorded by a clock
- * that is ahead. `toNobody`: escalations to the clinician on call when nobody was.
+ * that is ahead. `toNobody`: escalations cried out in the channel, nobody being on call or whoever was not answering.
  */
 export function alertsOf(log: readonly Entry[]): Alert[] {
   const alerts: Alert[] = [];

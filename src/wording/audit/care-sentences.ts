@@ -65,7 +65,9 @@ function burdenSentences({ lines: { alerts } }: WardAudit): string[] {
   if (sum === 0) return ['No reminder was sent.'];
   return [
     `${counted(messages.nudges, 'reminder')} in the channel, ${whole(messages.toNurse)} to a nurse, ${whole(messages.toClinician)} to the clinician on call${
-      messages.toNobody > 0 ? `, ${whole(messages.toNobody)} while nobody was on call` : ''
+      messages.toNobody > 0
+        ? `, ${whole(messages.toNobody)} cried out in the channel, where nobody was on call or nobody answered`
+        : ''
     }.`,
     ...(nudgesPerLineDay === null || escalationsPerLineDay === null
       ? []

@@ -56,6 +56,14 @@ export function dutyName(kind: DutyKind, line?: LineState): string {
   return words[kind].name;
 }
 
+/** What a clinician decided who won't be asked about a duty for a while: `finding seen`, `flush let go`. */
+export function letGoWords(kind: DutyKind): string {
+  if (kind === 'finding') return 'finding seen';
+  if (kind === 'fault') return 'line fault seen';
+  if (kind === 'dwellLimit') return 'line kept in';
+  return `${words[kind].name} let go`;
+}
+
 /** What being late risks, for after "Risk:". */
 export function riskWords(kind: DutyKind): string {
   return words[kind].risk;

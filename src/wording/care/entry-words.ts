@@ -4,7 +4,7 @@ import type { EntryDraft, EntryKind, FlushSource } from '../../domain/record/ent
 import type { LineState } from '../../domain/record/line-state.ts';
 import { stepWords } from '../faults/fault-question-words.ts';
 import { awayToWords } from './away-words.ts';
-import { listed } from './duty-words.ts';
+import { letGoWords, listed } from './duty-words.ts';
 import { findingWords } from './finding-words.ts';
 import { targetText } from './target-words.ts';
 
@@ -92,7 +92,7 @@ const wordsByKind: ByKind<EntryDraft, [site: Site], string> = {
   assigned: ({ body }) => `given to a nurse${body.from === undefined ? '' : ' for the coming shift'}`,
   claimed: () => 'taken over',
   snoozed: () => 'put off',
-  waived: ({ body }) => `let go: ${body.reason}`,
+  waived: ({ body }) => `${letGoWords(body.duty)}: ${body.reason}`,
   amended({ body: { target, strike } }) {
     if (target === 1 && strike !== undefined) return 'registered in error';
     return `entry ${target} ${strike === undefined ? 'put right' : 'struck out'}`;

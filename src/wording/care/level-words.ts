@@ -1,6 +1,6 @@
 import { atHeartLevel, levelErrorMmHg } from '../../domain/level/level-error.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
-import { heightWords, offWords } from './trust-words.ts';
+import { offWords } from './trust-words.ts';
 
 /**
  * What a transducer that was not level did to the pressures, in words and a small picture, never by a sign alone: how
@@ -18,13 +18,11 @@ export function levelFoundWords(line: LineState, clock: (atMs: number) => string
     read && right
       ? ` The reading of ${clock(read.at)}, ${read.sapMmHg}/${read.dapMmHg}${mean(read.mapMmHg)} mmHg, was about ${right.sapMmHg}/${right.dapMmHg}${mean(right.mapMmHg)} mmHg at the level of the heart.`
       : '';
-  return `The transducer was ${heightWords(cm)}: pressures read ${offWords(error)} until now.${corrected}\n${picture(cm)}`;
+  return `Pressures read ${offWords(error)} until now.${corrected}\n${picture(cm)}`;
 }
 
 /** The higher of heart and transducer stands above, the distance between them. */
 function picture(belowHeartCm: number): string {
   const gap = `│ ${Math.abs(belowHeartCm)} cm`;
-  return belowHeartCm > 0
-    ? `● heart\n${gap}\n■ transducer, too low: it read too high`
-    : `■ transducer, too high: it read too low\n${gap}\n● heart`;
+  return belowHeartCm > 0 ? `● heart\n${gap}\n■ transducer` : `■ transducer\n${gap}\n● heart`;
 }

@@ -7,11 +7,12 @@ import { capital, listed } from './duty-words.ts';
 import { limitWords } from './finding-words.ts';
 import { trustWords } from './trust-words.ts';
 
-/** What a reading comes to: pulse pressure, mean, cuff, the ward's limits, and whether to believe it. */
+/** What a reading comes to: pulse pressure, the mean where none was read, cuff, the ward's limits, and whether to believe it. */
 export function readingFoundWords(line: LineState, policy: WardPolicy): string {
   const { reading } = line;
   if (!reading) return '';
-  const mean = Math.round(reckonedMeanMmHg(reading));
+  const mean =
+    reading.mapMmHg === undefined ? `; mean ${Math.round(reckonedMeanMmHg(reading))} mmHg (reckoned)` : '';
   const limits = beyondAt(reading, reading.at, line, policy).map(
     (one) => `${one.what} ${one.side} ${limitWords(one)}`,
   );
@@ -20,7 +21,7 @@ export function readingFoundWords(line: LineState, policy: WardPolicy): string {
     limits.length > 0 && line.removed
       ? 'The line is out, so nobody is called: call the clinician yourself if it is still so.'
       : '',
-    `Pulse pressure ${pulsePressureMmHg(reading)} mmHg, diastolic and a third of it ${mean} mmHg.`,
+    `Pulse pressure ${pulsePressureMmHg(reading)} mmHg${mean}.`,
     cuffWords(line),
     `${capital(trustWords(line, policy))}.`,
   ]

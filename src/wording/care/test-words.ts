@@ -60,6 +60,9 @@ export function testFoundWords(line: LineState, policy: WardPolicy): string {
     const { value, low, high } = measured.damping;
     return `Damping ${value.toFixed(2)} (${low.toFixed(2)} to ${high.toFixed(2)}). Without a cycle’s length nobody can say how fast the line is.`;
   }
+  const byEye = { normal: null, underdamped: 'under', overdamped: 'over', 'cannot tell': null } as const;
+  const damping = byEye[test.verdict];
+  if (damping !== null) return causesWords({ damping, frequency: 'unknown' });
   return test.verdict === 'normal' ? byEyeWords(rate, policy) : '';
 }
 

@@ -1,3 +1,4 @@
+import { isClinicians } from '../../domain/duty-kind.ts';
 import type { FaultSign } from '../../domain/fault/fault-questions.ts';
 import { nextQuestion } from '../../domain/fault/next-question.ts';
 import type { Trouble } from '../../domain/handover/trouble.ts';
@@ -8,6 +9,7 @@ import { answerSaid } from '../faults/fault-question-words.ts';
 import { rightedWords } from '../faults/fault-words.ts';
 import { shorten } from '../shorten.ts';
 import { actName } from './act-words.ts';
+import { letGoWords } from './duty-words.ts';
 import { findingWords, limbWords } from './finding-words.ts';
 import { spanText } from './line-words.ts';
 import { targetText } from './target-words.ts';
@@ -66,6 +68,8 @@ export function troubleWords(trouble: Trouble, line: LineState, clock: (atMs: nu
     }
     case 'waiver ends': {
       const { kind, waived } = trouble;
+      if (isClinicians(kind) || kind === 'dwellLimit')
+        return `${letGoWords(kind)}, asked again ${clock(waived.until)} (${shortReason(waived.reason)})`;
       return `${actName(kind)} let go until ${clock(waived.until)} (${shortReason(waived.reason)})`;
     }
     case 'targets end':

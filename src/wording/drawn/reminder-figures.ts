@@ -27,14 +27,14 @@ export function reminderFigures(alerts: AlertBurden): FigureWords | null {
   const fewer = named.slice(rowsShown).map(said);
   const { nudges, toNurse, toClinician, toNobody } = alerts.messages;
   const lead = [
-    `Nudges: ${nudges} in ${counted(alerts.nudgesPerShift.values, 'shift')} with a line or a reminder. ${perShift(alerts.nudgesPerShift)}.`,
+    `In the channel: ${nudges} in ${counted(alerts.nudgesPerShift.values, 'shift')} with a line or a reminder. ${perShift(alerts.nudgesPerShift)}.`,
     toNurse + toClinician + toNobody === 0
       ? 'None went on to the nurse or the clinician.'
-      : `Went on: ${toNurse} to the nurse, ${toClinician} to the clinician${toNobody > 0 ? `, ${toNobody} with nobody on call` : ''}. ${perShift(alerts.escalationsPerShift)}.`,
+      : `Went on: ${toNurse} to the nurse, ${toClinician} to the clinician${toNobody > 0 ? `, ${toNobody} cried out in the channel` : ''}. ${perShift(alerts.escalationsPerShift)}.`,
     ...(alerts.nudgesPerLineDay === null
       ? []
       : [
-          `${rateWords(alerts.nudgesPerLineDay)} nudges name a line for each day it is in${alerts.tooFewDays ? ': too few line-days to mean much' : ''}.`,
+          `${rateWords(alerts.nudgesPerLineDay)} reminders name a line for each day it is in${alerts.tooFewDays ? ': too few line-days to mean much' : ''}.`,
         ]),
   ];
   const title = 'What reminders cost';

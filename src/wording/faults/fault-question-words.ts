@@ -115,7 +115,7 @@ const always: Readonly<Record<Exclude<FaultQuestionId, 'patient'>, QuestionWords
   kink: {
     asks: 'Straighten the limb and look along the catheter. Bent, pinched by tape, or partly out?',
     why: 'A narrow place slows the fluid and flattens the trace.',
-    source: 'mechanics of a fluid column (Fry, Physiol Rev 1960, from memory)',
+    source: 'mechanics of a fluid column: Fry, Physiol Rev 1960, from memory',
     answers: {
       straight: ['Straight and all the way in', 'catheter straight and in'],
       freed: ['Was bent or pinched, is free now', 'bent catheter straightened'],

@@ -78,7 +78,8 @@ export function stableRow(
   const away = line.away ? `${awayPlaceWords(line).slice(2)}; ` : '';
   if (line.removed) {
     const next = dutiesOfLine(line, ward.policy, atMs)[0];
-    const owed = next ? `, ${actName(next.kind, line)} ${clock(next.dueAt)}` : '';
+    const late = next && next.dueAt < atMs ? 'overdue since ' : '';
+    const owed = next ? `, ${actName(next.kind, line)} ${late}${clock(next.dueAt)}` : '';
     return `${name}: out ${clock(line.removed.at)} (${line.removed.reason})${owed}`;
   }
   return `${name}: ${away}${readingWords(line, handover, clock)}`;

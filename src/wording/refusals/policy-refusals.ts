@@ -20,7 +20,7 @@ const words: Readonly<
   'no plan': () => `No shift plan was given. Give a zone such as Europe/Berlin and shifts, ${example}.`,
   'no zone': () => 'No time zone was given. Type a place, for example Europe/Berlin or America/New_York.',
   'not a zone': (_, typed) =>
-    `"${typed.slice(0, 40)}" is not a time zone. Type a place as Area/City, for example Europe/Berlin or America/New_York.`,
+    `“${typed.slice(0, 40)}” isn’t a time zone. Type a place as Area/City, for example Europe/Berlin or America/New_York.`,
   'no shifts': () => `No shifts were given. Type 1 to ${mostShifts}, ${example}.`,
   'number of shifts': ({ count }) =>
     `${count} shifts were given; a ward has 1 to ${mostShifts}. Type ${example}.`,
@@ -35,7 +35,7 @@ const words: Readonly<
   'no time of day': () =>
     'No time of day was given. Type one as HH:mm, from 00:00 to 23:59, for example 07:00.',
   'time of day is no text': () => `A time of day is text. ${asTime}`,
-  'not a time of day': (_, typed) => `"${typed.slice(0, 20)}" is not a time of day. ${asTime}`,
+  'not a time of day': (_, typed) => `“${typed.slice(0, 20)}” isn’t a time of day. ${asTime}`,
   'limit before warning': ({ limitH, warningH }) =>
     `The limit (${limitH} h) must come after the warning (${warningH} h). Give a longer limit or an earlier warning.`,
   'clinician before nurse': () =>

@@ -31,12 +31,49 @@ describe('what somebody reads who told something', () => {
     );
   });
 
+  it('says what to try after a test by eye that was not normal, the animal first', async () => {
+    const test = (verdict: 'underdamped' | 'overdamped' | 'cannot tell') =>
+      told(new LineLog('20:00'), '21:20', { kind: 'fastFlushTested', body: { verdict } });
+    for (const [verdict, cause] of [
+      ['overdamped', 'kink'],
+      ['underdamped', 'bubble'],
+    ] as const)
+      expect(await test(verdict)).toMatch(
+        new RegExp(
+          `${verdict}, 21:20\\. First the animal: .* Fits: ${cause}, .* Try first: .* Then test again\\.`,
+        ),
+      );
+    expect(await test('cannot tell')).not.toContain('Fits:');
+  });
+
+  it('gives the mean reckoned from the other two only where none was read', async () => {
+    const read = (body: { sapMmHg: number; dapMmHg: number; mapMmHg?: number }) =>
+      told(new LineLog('20:00'), '21:20', { kind: 'reading', body });
+    expect(await read({ sapMmHg: 120, dapMmHg: 81 })).toContain(
+      'Pulse pressure 39 mmHg; mean 94 mmHg (reckoned).',
+    );
+    expect(await read({ sapMmHg: 120, dapMmHg: 81, mapMmHg: 95 })).toContain('Pulse pressure 39 mmHg. ');
+  });
+
+  it('gives the limit that a cat’s dwell warning speaks of, and asks for nothing by it', async () => {
+    const log = new LineLog('15:00', { patient: { species: 'cat', weightKg: 4 } }).add(
+      'siteChecked',
+      '21:00',
+      {
+        finding: {},
+      },
+    );
+    const said = await told(log, '21:20', { kind: 'flushed', body: {} });
+    expect(said).toMatch(/ Due now: [^.]*\. Dwell limit 23:00\.$/);
+    expect(said).not.toContain('warning');
+  });
+
   it('says until when a claim holds and when a duty put off is asked again', async () => {
     const duties: [['flush', number]] = [['flush', wall('21:00')]];
     const until = wall('21:50');
     const log = new LineLog('20:00');
     expect(await told(log, '21:20', { kind: 'claimed', body: { duties, until } })).toContain(
-      'You have it until 21:50; nobody gets a reminder before then.',
+      'You have it until 21:50; nobody is reminded of it before then.',
     );
     expect(await told(log, '21:20', { kind: 'snoozed', body: { duties, until } })).toContain(
       'I’ll remind you at 21:50.',

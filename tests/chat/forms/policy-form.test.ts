@@ -175,12 +175,12 @@ describe('readPolicyForm', () => {
     [
       { zone: 'Berlin' },
       {
-        zone: '"Berlin" is not a time zone. Type a place as Area/City, for example Europe/Berlin or America/New_York.',
+        zone: '“Berlin” isn’t a time zone. Type a place as Area/City, for example Europe/Berlin or America/New_York.',
       },
     ],
     [
       { shifts: 'day' },
-      { shifts: '“day” has no name or no start. Write both, for example Day 07:00, Night 19:00.' },
+      { shifts: '“day” needs a name and a start time. Write it like this: Day 07:00, Night 19:00.' },
     ],
     [
       { shifts: null },
@@ -195,7 +195,7 @@ describe('readPolicyForm', () => {
     ],
     [
       { shifts: 'day 27:00' },
-      { shifts: '"27:00" is not a time of day. Type it as HH:mm, from 00:00 to 23:59, for example 07:00.' },
+      { shifts: '“27:00” isn’t a time of day. Type it as HH:mm, from 00:00 to 23:59, for example 07:00.' },
     ],
   ])('says of %j what is wrong, by block', (raw, errors) => {
     expect(read(raw)).toEqual({ is: 'wrong', errors });

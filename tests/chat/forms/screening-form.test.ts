@@ -13,8 +13,8 @@ const told = (known: object) => ({ is: 'ok', wardId: ward.id, known });
 
 describe('the page before placing', () => {
   it('asks where nothing is ticked: that is neither “none” nor “not looked at”', () => {
-    // Not the client, which could say only that something is missing.
-    expect(clientObjections(page(), filledForm(page()))).toEqual({});
+    // The list never calls itself optional: an answer is wanted, and the client asks for it too.
+    expect(clientObjections(page(), filledForm(page()))).toHaveProperty('cautions');
     for (const sent of [filledForm(page()), withoutEmpty(filledForm(page()))])
       expect(readScreeningForm(sent)).toEqual({
         is: 'wrong',

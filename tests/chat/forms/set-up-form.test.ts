@@ -67,7 +67,7 @@ describe('the form that sets a ward up', () => {
     });
     expect(read({ shifts: 'Day' })).toMatchObject({
       is: 'wrong',
-      errors: { shifts: expect.stringContaining('Write both, for example Day 07:00') as string },
+      errors: { shifts: expect.stringContaining('Write it like this: Day 07:00') as string },
     });
     expect(read({ shifts: 'Day 07:00, Night 07:00' })).toMatchObject({
       is: 'wrong',

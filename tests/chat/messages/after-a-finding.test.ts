@@ -36,7 +36,8 @@ it('a finding that was decided on says by whom and why', async () => {
     lines: [log.id],
   });
   const m = await composed(p, testWard(), [log.state()], '03:06');
-  expect(m.text).toContain('seen, small');
+  expect(m.text).toContain('Finding seen by Dr Ada Holm, asked again 05:00: “seen, small”.');
+  expect(m.text).not.toContain('let go');
 });
 it('a cold limb with a pulse is on handover and card', async () => {
   const log = new LineLog('20:00')

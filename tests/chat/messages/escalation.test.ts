@@ -62,6 +62,19 @@ describe('the first line of a message to the clinician', () => {
     );
   });
 
+  it('says of a cat’s warning after a clinician kept the line in that it was kept in, by whom and until when', async () => {
+    const log = new LineLog('19:00', { patient: { name: 'Mochi', species: 'cat', weightKg: 4 } }).add(
+      'waived',
+      '01:10',
+      { duty: 'dwellLimit', dueAt: wall('03:00'), reason: 'transfusion', until: wall('05:00') },
+      { by: 'vet' },
+    );
+    const post = toClinician('01:00', about(log, { dwellWarning: '01:00' }));
+    const { text } = await composed(post, testWard(), [log.state()], '01:11');
+    expect(text).toContain('Line kept in by Dr Ada Holm, asked again 05:00: “transfusion”.');
+    expect(text).not.toContain('the limit counts now');
+  });
+
   it('puts the gravest first, counts the others, and lists each once with when it was due', async () => {
     const log = new LineLog('20:00');
     const { text } = await composed(

@@ -55,3 +55,19 @@ describe('an animal that is no dog and no cat', () => {
     expect(before({ species: 'horse', weightKg: 520 })).not.toContain('counted at');
   });
 });
+
+it('a handover says once which artery, of an animal with two lines, and that the look at a puncture is late', async () => {
+  const left = new LineLog('20:00', { patient: { name: 'Rex' } }, 'a').add('siteChecked', '21:00', {
+    finding: { swelling: true },
+  });
+  const right = new LineLog('20:00', { patient: { name: 'Rex' }, side: 'right' }, 'b')
+    .add('zeroed', '20:05', {})
+    .add('levelled', '20:05', {})
+    .add('fastFlushTested', '20:06', { verdict: 'normal' })
+    .add('removed', '21:00', { reason: 'planned' });
+  const { first } = await handoverTexts([left, right], testWard(), wall('21:20'), { names });
+  expect(first).toMatch(/Rex\W* \(dog, L dorsal pedal\): swelling/);
+  expect(first).toContain(
+    'Rex (R dorsal pedal): out 21:00 (planned), look at the puncture overdue since 21:05',
+  );
+});

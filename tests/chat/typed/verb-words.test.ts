@@ -121,6 +121,9 @@ describe('valuesFromWords', () => {
       'to the cage',
       'I didn’t understand “to cage”. Write it like this: /artline moved Biscuit disconnected',
     ],
+    // A name typed and not picked is nobody; the example of another use would lead away from it.
+    ['moved', 'to theatre with @ana', 'I don’t know “@ana”. Write @ and pick the person from the list.'],
+    ['flush', '1 mL @ana', 'I didn’t understand “@ana”. Write it like this: /artline flush Biscuit 1 mL'],
     ['flush', 'at 19.25', '“19.25”: write the time on the 24-hour clock with a colon, 19:25.'],
     ['flush', '1 mL 7pm', '“7pm”: write the time on the 24-hour clock with a colon, 19:00.'],
     ['flush', '12:10 a.m.', '“12:10 a.m.”: write the time on the 24-hour clock with a colon, 00:10.'],

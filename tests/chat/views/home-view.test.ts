@@ -53,6 +53,18 @@ describe('Home', () => {
 });
 
 describe('the list of what is mine', () => {
+  it('has what a clinician must look at before care that is due longer', async () => {
+    const log = new LineLog('20:00').add('siteChecked', '22:00', { finding: { swelling: true } });
+    const view = { ward: ward('A'), lines: [log.state()] };
+    const now = wall('22:10');
+    const said = JSON.stringify(
+      await mineParts(ownLines(view.ward, view.lines, 'nina', now), view, names, now),
+    );
+    // Zero, test and flush are due since 20:00 and 21:00.
+    expect(said.indexOf('Swelling')).toBeGreaterThan(0);
+    expect(said.indexOf('Swelling')).toBeLessThan(said.indexOf('Zero and level'));
+  });
+
   it('of 60 lines that are all late is what the platform takes', async () => {
     const view = { ward: ward('A'), lines: lines(60, 1) };
     const now = wall('2026-11-26 12:00');

@@ -40,7 +40,7 @@ describe('shiftPlanSchema', () => {
     'refuses %j as a zone and says what to type',
     (zone) => {
       expect(refusals({ zone, shifts: [day] })).toEqual([
-        `zone: "${zone}" is not a time zone. Type a place as Area/City, for example Europe/Berlin or America/New_York.`,
+        `zone: “${zone}” isn’t a time zone. Type a place as Area/City, for example Europe/Berlin or America/New_York.`,
       ]);
     },
   );

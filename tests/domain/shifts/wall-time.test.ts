@@ -15,13 +15,13 @@ describe('wallTimeSchema', () => {
     (typed) => {
       const refusal = refusals(typed);
       expect(refusal).toEqual([
-        `"${typed}" is not a time of day. Type it as HH:mm, from 00:00 to 23:59, for example 07:00.`,
+        `“${typed}” isn’t a time of day. Type it as HH:mm, from 00:00 to 23:59, for example 07:00.`,
       ]);
     },
   );
 
   it('quotes no more than 20 characters of what was typed', () => {
-    expect(refusals('9'.repeat(4000))[0]).toContain(`"${'9'.repeat(20)}" is`);
+    expect(refusals('9'.repeat(4000))[0]).toContain(`“${'9'.repeat(20)}” isn’t`);
   });
 
   it('tells nothing typed from something that is not text', () => {
