@@ -195,6 +195,8 @@ export interface Composed {
   superseded?: boolean;
   /** How many messages follow it: of the first of a handover. */
   pages?: HandoverPages;
+  /** Whoever it goes to was not reached lately: unless the platform says that they are well now, they're taken for not reached. */
+  wasUnreached?: boolean;
   /** What it says is still being counted: to be composed again in a while, and nothing that comes after it waits. */
   notYet?: boolean;
 }

@@ -9,6 +9,7 @@ import { notCounted, personalReports, wardReport } from '../chat/messages/audit-
 import { composeMessage } from '../chat/messages/compose.ts';
 import type { HandoverFiles } from '../chat/messages/handover-files.ts';
 import type { Message } from '../chat/parts.ts';
+import { wasUnreached } from '../domain/ward/unreached.ts';
 import type { Names } from '../wording/names.ts';
 import { drawnMessage } from './render/message.ts';
 
@@ -39,7 +40,15 @@ export async function composePost(
     .digest('base64url')
     .slice(0, 12);
   const { settled, superseded = false, pages } = said;
-  return { message, hash, settled, superseded, ...(pages ? { pages } : {}) };
+  const isDoubted = post.to !== 'ward' && wasUnreached(view.ward, post.to.user, now);
+  return {
+    message,
+    hash,
+    settled,
+    superseded,
+    ...(pages ? { pages } : {}),
+    ...(isDoubted ? { wasUnreached: true } : {}),
+  };
 }
 
 /** How long a message waits for a count that is not kept, ms: reminders that come after it do not wait longer. */

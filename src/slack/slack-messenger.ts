@@ -48,7 +48,8 @@ export function slackMessenger(client: WebClient, parts: MessengerParts): Messen
       if (post.to !== 'ward' && post.kind === 'escalation') {
         // The platform may take a message to an account that nobody uses any more.
         const standing = await people.standing(post.to.user, teamOf(wardId));
-        if (readsNothing(standing))
+        // One whom nothing reached lately isn't believed to be back without a word of it.
+        if (readsNothing(standing) || (standing === null && composed.wasUnreached))
           return { is: 'refused', why: `account ${standing}`, forGood: true, nobodyReads: true };
       }
       return sendWords(client, wardId, post, composed);

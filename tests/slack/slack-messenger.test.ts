@@ -1,8 +1,11 @@
 import { WebClient } from '@slack/web-api';
 import { describe, expect, it } from 'vitest';
 import { wardReportPosts } from '../../src/app/audit-posts.ts';
-import { AuditFailed } from '../../src/app/audits.ts';
+import { AuditFailed, type Audits } from '../../src/app/audits.ts';
+import type { Post } from '../../src/app/ports.ts';
+import type { Standing } from '../../src/chat/people.ts';
 import { wardAudit } from '../../src/domain/audit/ward-audit.ts';
+import type { WardState } from '../../src/domain/ward/ward-state.ts';
 import type { Drawn } from '../../src/slack/render/message.ts';
 import { slackMessenger } from '../../src/slack/slack-messenger.ts';
 import { minute, testWard, wall } from '../support/line-builder.ts';
@@ -43,5 +46,44 @@ describe('a report that is to be sent', () => {
     expect(await composed(askedAt + minute)).toMatch(
       /, 1 Nov to 30 Nov 2026\. Lines\. No arterial line was in\./,
     );
+  });
+});
+
+describe('a call to somebody whom no message reached lately', () => {
+  const call: Post = {
+    key: '0.clinician.a.vet.line.1',
+    kind: 'escalation',
+    to: { user: 'U0VET' },
+    lines: [],
+    asked: [],
+    at: askedAt,
+    about: { what: 'clinician' },
+  };
+  const missed = (at: number) => ({ ...testWard(), unreached: [{ user: 'U0VET', at }] });
+  const delivered = async (ward: WardState, standing: Standing | null) => {
+    const client = { chat: { postMessage: async () => ({ ok: true, channel: 'D0VET', ts: '1.0' }) } };
+    const messenger = slackMessenger(client as unknown as WebClient, {
+      names: { of: async (user) => user },
+      sharePicture: async () => undefined,
+      handoverFiles: null,
+      command: '/artline',
+      clock: { now: () => askedAt },
+      people: { standing: async () => standing, zone: async () => null },
+      audits: {} as Audits,
+    });
+    const composed = await messenger.compose(call, { ward, lines: [] }, askedAt);
+    return messenger.send(ward.id, call, composed);
+  };
+  const refused = { is: 'refused', forGood: true, nobodyReads: true };
+
+  it('goes out once the platform says that they are well', async () => {
+    expect(await delivered(missed(askedAt - 5 * 60 * minute), 'well')).toMatchObject({ is: 'sent' });
+    expect(await delivered(missed(askedAt - 5 * 60 * minute), 'deactivated')).toMatchObject(refused);
+  });
+
+  it('counts as told to nobody where the platform does not say, for a day', async () => {
+    expect(await delivered(missed(askedAt - 5 * 60 * minute), null)).toMatchObject(refused);
+    expect(await delivered(missed(askedAt - 24 * 60 * minute), null)).toMatchObject({ is: 'sent' });
+    expect(await delivered(testWard(), null)).toMatchObject({ is: 'sent' });
   });
 });

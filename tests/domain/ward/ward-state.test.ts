@@ -1,7 +1,12 @@
 import { describe, expect, it } from 'vitest';
 import { longestCoverMs, mostCovers } from '../../../src/domain/ward/cover.ts';
 import { handedOverShift, soonMs } from '../../../src/domain/ward/handed-over-shift.ts';
-import { isUnreached, unreachedAfter, unreachedMs } from '../../../src/domain/ward/unreached.ts';
+import {
+  isUnreached,
+  unreachedAfter,
+  unreachedMs,
+  wasUnreached,
+} from '../../../src/domain/ward/unreached.ts';
 import type { WardDraft, WardEntry } from '../../../src/domain/ward/ward-entry.ts';
 import { foldWard, lastAccepted, newWard, type WardState } from '../../../src/domain/ward/ward-state.ts';
 import { hour, minute, testWard, wall } from '../../support/line-builder.ts';
@@ -253,6 +258,13 @@ describe('somebody whom a direct message did not reach', () => {
     expect(isUnreached(ward, user, wall('23:59'))).toBe(true);
     expect(isUnreached(ward, user, wall('00:00'))).toBe(false);
     expect(isUnreached(ward, 'teo', wall('20:01'))).toBe(false);
+  });
+
+  it('is doubted for a day', () => {
+    const ward = fold(missed);
+    expect(wasUnreached(ward, user, wall('19:59') + 24 * hour)).toBe(true);
+    expect(wasUnreached(ward, user, wall('20:00') + 24 * hour)).toBe(false);
+    expect(wasUnreached(ward, 'teo', wall('20:01'))).toBe(false);
   });
 
   it('and was not reached again is listed from then on', () => {
