@@ -2,8 +2,10 @@ import type { Post, WardView } from '../../app/ports.ts';
 import { isClinicians } from '../../domain/duty-kind.ts';
 import { isOvertaken } from '../../domain/handover/overtaken.ts';
 import { calledAt, leadAt } from '../../domain/ladder/people.ts';
+import { callsBeforeBackup } from '../../domain/ladder/steps.ts';
 import { onCallFor } from '../../domain/ward/on-call.ts';
 import { isUnreached } from '../../domain/ward/unreached.ts';
+import { listed } from '../../wording/care/duty-words.ts';
 import { clockText, lineWords } from '../../wording/care/line-words.ts';
 import { whoWords } from '../../wording/care/who-words.ts';
 import type { Names } from '../../wording/names.ts';
@@ -82,8 +84,12 @@ export async function nobodyAnsweredMessage(
   }
   if (saidAgainAt !== null)
     return replaced(`${whom} hadn’t taken it by`, 'said again', saidAgainAt, { post, view, now });
-  const { backup } = view.ward.policy;
-  const backupWords = backup === null ? '' : ` ${await names.of(backup)} has been told now.`;
+  // Who was told, and not who is named: the backup may be whoever said that they can't, or be reached by nobody.
+  const behind = open.map(({ line, asked }) => line.marks[asked.kind]?.backup?.user);
+  const told = [...new Set(behind)].filter((user) => user !== undefined && user !== post.about?.user);
+  const toldNames = await Promise.all(told.map((user) => names.of(user ?? '')));
+  const backupWords =
+    told.length === 0 ? '' : ` ${listed(toldNames)} ${told.length === 1 ? 'has' : 'have'} been told now.`;
   const head = `${whom} ${whyNotTaken(open, post)}.${backupWords} Ring a clinician now:`;
   const late = lateLines(open, post, view);
   return {
@@ -99,7 +105,12 @@ function whyNotTaken(open: readonly OpenItem[], { about }: Post): string {
   const [first] = own;
   if (own.every((cannot) => cannot !== undefined && cannot.reason === first?.reason))
     return `can’t see to it: ${quoted(first?.reason ?? '')}`;
-  return own.some((cannot) => cannot !== undefined) ? 'hasn’t taken these' : 'hasn’t answered three messages';
+  // Taken back, “I can't come” leaves the others told of what its clinician was told once.
+  const isUnanswered = open.every(
+    ({ line, asked }) => (line.marks[asked.kind]?.clinician?.times ?? callsBeforeBackup) >= callsBeforeBackup,
+  );
+  if (isUnanswered && own.every((cannot) => cannot === undefined)) return 'hasn’t answered three messages';
+  return open.length === 1 ? 'hasn’t taken this' : 'hasn’t taken these';
 }
 
 /** A direct message could not be delivered. */

@@ -8,7 +8,12 @@ export function marksOn(line: LineState, duty: Duty): Marks {
   const said = line.marks[duty.kind];
   if (said === undefined) return {};
   // As nearly always: then nothing is copied, since every look asks this of every duty.
-  return isAllOf(said, duty) ? said : sayingOf(said, duty);
+  const ofIt = isAllOf(said, duty) ? said : sayingOf(said, duty);
+  const { claimed, cannot, ...others } = ofIt;
+  // Whoever takes it over after all can come.
+  if (claimed && cannot && claimed.by === cannot.by && saidAfter(claimed, cannot))
+    return { ...others, claimed };
+  return ofIt;
 }
 
 function isAllOf(said: Marks, { kind, dueAt }: Duty): boolean {

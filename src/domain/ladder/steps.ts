@@ -47,7 +47,7 @@ const mostApartMs = 4 * hourMs;
  */
 const nextPatientRingsMs = 20 * minuteMs;
 /** The first message and two repeats without an answer: then somebody else is told. */
-const callsBeforeBackup = 3;
+export const callsBeforeBackup = 3;
 
 /**
  * The steps of a duty that are not taken yet, besides being asked for on a visit: at most one to each reader.

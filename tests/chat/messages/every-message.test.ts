@@ -69,7 +69,18 @@ const messages: Record<string, [Post, WardView, number]> = {
   'handover: patients': handover('patients'),
   'handover: rounds': handover('rounds'),
   'handover: file lost': handover('file lost'),
-  'nobody answered': notice('nobody answered'),
+  'nobody answered': [
+    post('notice', '21:20', of('nobody answered')),
+    {
+      ward,
+      lines: [
+        log
+          .add('escalated', '21:20', { duties: [['flush', wall('21:00')]], to: 'backup', user: 'bea' })
+          .state(),
+      ],
+    },
+    now,
+  ],
   'nobody on call': [
     post('notice', '21:20', of('nobody on call')),
     { ...view, ward: testWard({ rota: {} }) },

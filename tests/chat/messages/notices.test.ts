@@ -56,7 +56,9 @@ describe('word that nobody answers', () => {
 
   it('shows what was added to it since, in the first of its parts alone', async () => {
     const { text } = await composed(unanswered, testWard(), states, '22:56');
-    expect(text).toMatch(/^Dr Ada Holm hasn’t answered three messages\. Ring a clinician now: Juno .*Otto /);
+    expect(text).toMatch(
+      /^Dr Ada Holm hasn’t answered three messages\. @bea has been told now\. Ring a clinician now: Juno .*Otto /,
+    );
     const part = { ...unanswered, about: { ...made.about, page: 2 } };
     expect((await composed(part, testWard(), states, '22:56')).text).not.toContain('Juno');
   });
@@ -96,6 +98,26 @@ describe('word that nobody answers', () => {
     expect(await head(otto('vet'))).toBe('Dr Ada Holm can’t see to it: “in surgery”');
     expect(await head(otto('vet'), told('Juno', '22:55', '22:50'))).toBe('Dr Ada Holm hasn’t taken these');
     expect(await head(otto('nina'))).toBe('Dr Ada Holm hasn’t answered three messages');
+  });
+
+  it('names nobody as told who was not, and calls nothing unanswered that was called once', async () => {
+    const cried = (user: string) =>
+      new LineLog('20:00')
+        .add('escalated', '21:20', { duties: [['flush', wall('21:00')]], to: 'clinician', user: 'vet' })
+        .add('escalated', '21:21', {
+          duties: [['flush', wall('21:00')]],
+          to: 'backup',
+          ...(user === '' ? {} : { user }),
+        });
+    const said = async (log: LineLog) => {
+      const about = { what: 'nobody answered' as const, user: 'vet' };
+      const made = post('notice', '21:21', { about, asked: asked(log.state(), { flush: '21:00' }) });
+      return (await composed(made, testWard({ backup: 'vet' }), [log.state()], '21:22')).text;
+    };
+    expect(await said(cried(''))).toMatch(/^Dr Ada Holm hasn’t taken this\. Ring a clinician now: /);
+    expect(await said(cried('bea'))).toMatch(
+      /^Dr Ada Holm hasn’t taken this\. @bea has been told now\. Ring/,
+    );
   });
 
   it('has room for what is added on a ward of sixty lines with wide names', async () => {

@@ -29,10 +29,10 @@ function mostInAnHour(times: readonly number[]): number {
   return Math.max(0, ...times.map((from) => times.filter((at) => at >= from && at < from + hour).length));
 }
 
-describe('a clinician who does not answer', () => {
-  const unanswered = (post: PlannedPost) =>
-    post.to === 'clinician' || post.to === 'backup' || post.what === 'nobody answered';
+const unanswered = (post: PlannedPost) =>
+  post.to === 'clinician' || post.to === 'backup' || post.what === 'nobody answered';
 
+describe('a clinician who does not answer', () => {
   it('is told three times; then the backup is, and the ward by their name, ever more rarely', () => {
     const night = run(testWard({ backup: 'jorn' }), [dog()], wall('06:30'));
     expect(said(night, unanswered).filter((text) => !text.includes('clinician'))).toEqual([
@@ -63,6 +63,22 @@ describe('a clinician who does not answer', () => {
     expect(backups(testWard())).toEqual(['04:50 ward nobody answered vet']);
     // Nobody stands behind themselves.
     expect(backups(testWard({ backup: 'vet' }))).toEqual(['04:50 ward nobody answered vet']);
+  });
+});
+
+describe('a clinician who said that they can’t come, and takes it over after all', () => {
+  const duties: [['flush', number]] = [['flush', wall('03:00')]];
+  const called = () =>
+    dog()
+      .add('escalated', '03:20', { duties, to: 'clinician', user: 'vet' })
+      .add('noted', '03:25', { text: 'in surgery', cannot: duties[0] }, { by: 'vet' })
+      .add('escalated', '03:25', { duties, to: 'backup', user: 'jorn' });
+
+  it('is called again when that ends, and nobody is told any more that they can’t', () => {
+    const claimed = called().add('claimed', '03:30', { duties, until: wall('04:00') }, { by: 'vet' });
+    const night = new WardNight(testWard({ backup: 'jorn' }), [claimed]);
+    night.runOnTime(wall('03:31'), wall('04:29'));
+    expect(said(night, unanswered)).toEqual(['04:00 clinician escalation vet']);
   });
 });
 
