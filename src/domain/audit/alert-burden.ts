@@ -8,7 +8,10 @@ import { fewest } from './too-few.ts';
 
 /** What the bot's reminders cost those who read them. */
 export interface AlertBurden {
-  /** Messages: one that speaks of several lines or duties is one message, as it was one ping. */
+  /**
+   * Messages: one that speaks of several lines or duties is one message, as it was one ping; what was added to one that stood is
+   * none. Whoever leads the nurses counts with them, the backup with whoever is on call.
+   */
   messages: { nudges: number; toNurse: number; toClinician: number; toNobody: number };
   /** Each line that a message names counts: per line-day; null where lines were in for less than a day in all. */
   nudgesPerLineDay: number | null;
@@ -32,6 +35,8 @@ export interface Alert {
   to: keyof AlertBurden['messages'];
   user: string | null;
   kinds: DutyKind[];
+  /** It was added to a message that stood, and no phone rang. */
+  joined: boolean;
 }
 
 /**
@@ -43,14 +48,16 @@ export function alertsOf(log: readonly Entry[]): Alert[] {
   for (const { told: at, kind, body } of log) {
     if (kind !== 'nudged' && kind !== 'escalated') continue;
     const kinds = body.duties.map(([duty]) => duty);
-    if (kind === 'nudged') alerts.push({ at, to: 'nudges', user: null, kinds });
+    if (kind === 'nudged') alerts.push({ at, to: 'nudges', user: body.nurse ?? null, kinds, joined: false });
     else {
-      const { to, user = null } = body;
+      const { to, user = null, joins } = body;
+      const isNurses = to === 'nurse' || to === 'lead';
       alerts.push({
         at,
-        to: to === 'nurse' ? 'toNurse' : user === null ? 'toNobody' : 'toClinician',
+        to: isNurses ? 'toNurse' : user === null ? 'toNobody' : 'toClinician',
         user,
         kinds,
+        joined: joins !== undefined,
       });
     }
   }
@@ -68,7 +75,7 @@ export function alertBurden(
   const byDuty: AlertBurden['byDuty'] = {};
   for (const { kinds } of alerted) for (const kind of kinds) byDuty[kind] = (byDuty[kind] ?? 0) + 1;
   const lineNudges = alerted.filter(({ to }) => to === 'nudges').length;
-  const all = messagesOf(alerted);
+  const all = messagesOf(alerted.filter(({ joined }) => !joined));
   const count = (to: keyof AlertBurden['messages']) => all.filter((one) => one.to === to).length;
   const lineDays = lineDaysOf(stays, period);
   const perLineDay = (events: number) => (lineDays >= fewest.lineDaysGiven ? events / lineDays : null);

@@ -49,9 +49,11 @@ export function planWake(ward: WardState, lines: readonly LineState[], now: numb
       const visit = visits.find(({ duties }) => duties.some(({ lineId }) => lineId === duty.lineId));
       if (visit) visit.duties.push(duty);
     }
-    const alone = own.filter((duty) => !visits.some(({ duties }) => duties.includes(duty)));
-    if (alone.length > 0) plan.posts.push({ to: 'ward', what: 'nudge', nurse: null, duties: alone });
-    write(plan, own, (duties) => ({ kind: 'nudged', body: { duties } }));
+    const visitOf = (duty: Duty) => visits.find(({ duties }) => duties.includes(duty))?.nurse ?? null;
+    for (const [nurse, theirs] of Map.groupBy(own, visitOf)) {
+      if (nurse === null) plan.posts.push({ to: 'ward', what: 'nudge', nurse, duties: theirs });
+      write(plan, theirs, (duties) => nudged(duties, nurse));
+    }
   }
   notifyNurses(look);
   notifyOne(look, 'lead', leadAt(ward, now));
@@ -70,7 +72,7 @@ function beginVisits({ plan, ward, lines, now }: Look): void {
     const duties = visitAt(mine, ward.policy, now);
     if (duties.length === 0) continue;
     plan.posts.push({ to: 'ward', what: 'nudge', nurse, duties });
-    write(plan, duties, (pairs) => ({ kind: 'nudged', body: { duties: pairs } }));
+    write(plan, duties, (pairs) => nudged(pairs, nurse));
   }
 }
 
@@ -223,6 +225,10 @@ export function changesCall(ward: WardState, now: number): boolean {
 function isSameCalled(ward: WardState, atMs: number, laterMs: number): boolean {
   const [one, other] = [onCallFor(ward, atMs), onCallFor(ward, laterMs)];
   return one?.user === other?.user && one?.insteadOf === other?.insteadOf;
+}
+
+function nudged(duties: [Duty['kind'], number][], nurse: string | null): EntryDraft {
+  return { kind: 'nudged', body: { duties, ...(nurse === null ? {} : { nurse }) } };
 }
 
 function write(

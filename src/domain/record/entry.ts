@@ -219,7 +219,11 @@ const bodies = {
   }),
   /** The hold after removal ended and the puncture was looked at; still oozing, it is held again. */
   holdEnded: z.object({ oozing: z.boolean() }),
-  nudged: z.object({ duties: z.array(z.tuple([duty, instant])).min(1) }),
+  nudged: z.object({
+    duties: z.array(z.tuple([duty, instant])).min(1),
+    /** Whose visit the message was for; absent where it spoke for itself, and of one recorded by an older version. */
+    nurse: userId.optional(),
+  }),
   escalated: z.object({
     duties: z.array(z.tuple([duty, instant])).min(1),
     to: z.enum(['nurse', 'lead', 'clinician', 'backup']),

@@ -64,7 +64,7 @@ function burdenSentences({ lines: { alerts } }: WardAudit): string[] {
   const sum = messages.nudges + messages.toNurse + messages.toClinician + messages.toNobody;
   if (sum === 0) return ['No reminder was sent.'];
   return [
-    `${counted(messages.nudges, 'reminder')} in the channel, ${whole(messages.toNurse)} to a nurse, ${whole(messages.toClinician)} to the clinician on call${
+    `${counted(messages.nudges, 'reminder')} in the channel, ${whole(messages.toNurse)} to a nurse or whoever leads them, ${whole(messages.toClinician)} to the clinician on call or the backup${
       messages.toNobody > 0
         ? `, ${whole(messages.toNobody)} cried out in the channel, where nobody was on call or nobody answered`
         : ''

@@ -207,6 +207,28 @@ describe('the burden of reminders', () => {
     expect(alerts.byDuty).toEqual({ flush: 6, zero: 1 });
   });
 
+  it('counts each nurse’s message of one instant, and what was added to one that stood as none', () => {
+    const nudge = (nurse: string) => ({ duties: about('flush', '20:00'), nurse });
+    const one = new LineLog('19:00')
+      .add('nudged', '20:00', nudge('nina'))
+      .add('escalated', '20:10', { duties: about('flush', '20:00'), to: 'nurse', user: 'nina' })
+      .add('escalated', '20:15', {
+        duties: about('zero', '20:00'),
+        to: 'nurse',
+        user: 'nina',
+        joins: wall('20:10'),
+      })
+      .add('escalated', '20:20', { duties: about('zero', '20:00'), to: 'lead', user: 'lea' });
+    const other = new LineLog('19:00').add('nudged', '20:00', nudge('noor'));
+    const same = new LineLog('19:00').add('nudged', '20:00', nudge('noor'));
+    expect(linesAudit(logged([one, other, same]), policyAt, night).alerts.messages).toEqual({
+      nudges: 2,
+      toNurse: 2,
+      toClinician: 0,
+      toNobody: 0,
+    });
+  });
+
   it('is of one message also where a line’s log has it later, behind a clock that was ahead', () => {
     const sent = wall('20:00');
     const of = (period: typeof night) =>

@@ -241,14 +241,18 @@ function remindersOf(
     .filter(({ told: at }) => at >= fromMs && at < toMs);
   const reader = (entry: (typeof told)[number]) => {
     if (entry.kind === 'nudged') return 'nudges';
-    if (entry.body.to === 'nurse') return 'toNurse';
+    if (entry.body.to === 'nurse' || entry.body.to === 'lead') return 'toNurse';
     return entry.body.user === undefined ? 'toNobody' : 'toClinician';
   };
   const pings = [
     ...new Set(
-      told.map((entry) =>
-        [entry.told, reader(entry), entry.kind === 'escalated' ? entry.body.user : ''].join(' '),
-      ),
+      told
+        .filter(({ body }) => !('joins' in body) || body.joins === undefined)
+        .map((entry) =>
+          [entry.told, reader(entry), entry.kind === 'escalated' ? entry.body.user : entry.body.nurse].join(
+            ' ',
+          ),
+        ),
     ),
   ];
   const count = (whom: string) => pings.filter((ping) => ping.split(' ')[1] === whom).length;

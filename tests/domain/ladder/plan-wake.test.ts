@@ -63,8 +63,8 @@ describe('a ward woken', () => {
     const { posts: told, drafts } = planned(ward(), [dog(), dog('line-2')], '03:00');
     expect(told).toMatchObject([{ to: 'ward', what: 'nudge', nurse: 'nina' }]);
     expect(drafts).toEqual([
-      { lineId: 'line-1', draft: { kind: 'nudged', body: flush3 } },
-      { lineId: 'line-2', draft: { kind: 'nudged', body: flush3 } },
+      { lineId: 'line-1', draft: { kind: 'nudged', body: { ...flush3, nurse: 'nina' } } },
+      { lineId: 'line-2', draft: { kind: 'nudged', body: { ...flush3, nurse: 'nina' } } },
     ]);
   });
 
