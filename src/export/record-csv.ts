@@ -27,7 +27,7 @@ const fixedColumns = [
 ] as const;
 
 /** Values that are instants, ms in the record. */
-const instantNames = new Set(['until', 'dueAt', 'for', 'from', 'to', 'at']);
+const instantNames = new Set(['until', 'dueAt', 'for', 'from', 'to', 'at', 'joins']);
 /** Values with a free inner shape: written as JSON in one cell. */
 const wholeNames = new Set(['policy', 'body']);
 

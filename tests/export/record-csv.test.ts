@@ -137,6 +137,20 @@ describe('the record as a table', () => {
     ]);
   });
 
+  test('writes as a time when the message was made that something was added to', () => {
+    const { entries } = new LineLog('20:00').add('escalated', '21:20', {
+      duties: [['zero', 1_795_550_400_000]],
+      to: 'nurse',
+      user: 'nina',
+      joins: 1_795_550_400_000,
+    });
+    const told = { wardId: 'T0TEST.C0WARD', wardEntries: [], lines: [{ id: 'x', listed: true, entries }] };
+    expect(read(table(told, policy))[1]).toMatchObject({
+      'escalated.joins': '2026-11-24T20:00:00.000Z',
+      'escalated.duties': 'zero 2026-11-24T20:00:00.000Z',
+    });
+  });
+
   test('names the cautions screened one by one, and tells none found from nobody having looked', () => {
     const placedWith = (screening?: { cautions: ('cat' | 'bleeding disorder')[] }) => ({
       id: 'x',
