@@ -68,7 +68,8 @@ async function onCallWords({ coming, atMs }: ShiftHandover, ward: WardState, nam
   const isLeftOver = onCallSet !== null && onCallSet.at < startMs && policy.rota[coming.name] === undefined;
   const who = await whoWords(called, names);
   // Two rows of a phone, where one will do, push a visit off its second screen.
-  const at = from.replace(' from', ' at');
+  const isSince = onCallSet !== null && onCallSet.user === called.user && onCallSet.at > coming.fromMs;
+  const at = isSince ? ` since ${wallClock(policy.shifts.zone, onCallSet.at)}` : from.replace(' from', ' at');
   return isLeftOver
     ? rich`On call${at}: still ${who}, *nobody is named for ${coming.name}*`
     : `On call${at}: ${who}`;

@@ -71,3 +71,13 @@ it('a handover says once which artery, of an animal with two lines, and that the
     /Watch[^]*Rex\W* \(dog, R dorsal pedal\): out 21:00, look at the puncture overdue since 21:05\. → Look now; oozes: press, call/,
   );
 });
+
+it('a handover says since when a clinician is on call who was put on call during the shift', async () => {
+  const at = (clock: string) => wall(`2026-11-24 ${clock}`);
+  const head = async (setAt: string) => {
+    const ward = { ...testWard({ rota: {} }), onCallSet: { user: 'vet', at: at(setAt), by: 'nina' } };
+    return (await handoverTexts([new LineLog(at('18:00'))], ward, at('18:45'), { names })).first;
+  };
+  expect(await head('19:25')).toContain('On call since 19:25: Dr Ada Holm');
+  expect(await head('18:40')).toContain('On call at 19:00: Dr Ada Holm');
+});
