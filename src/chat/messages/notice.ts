@@ -106,9 +106,10 @@ function whyNotTaken(open: readonly OpenItem[], { about }: Post): string {
   if (own.every((cannot) => cannot !== undefined && cannot.reason === first?.reason))
     return `can’t see to it: ${quoted(first?.reason ?? '')}`;
   // Taken back, “I can't come” leaves the others told of what its clinician was told once.
-  const isUnanswered = open.every(
-    ({ line, asked }) => (line.marks[asked.kind]?.clinician?.times ?? callsBeforeBackup) >= callsBeforeBackup,
-  );
+  const isUnanswered = open.every(({ line, asked }) => {
+    const { user, times = callsBeforeBackup } = line.marks[asked.kind]?.clinician ?? {};
+    return user !== about?.user || times >= callsBeforeBackup;
+  });
   if (isUnanswered && own.every((cannot) => cannot === undefined)) return 'hasn’t answered three messages';
   return open.length === 1 ? 'hasn’t taken this' : 'hasn’t taken these';
 }

@@ -28,6 +28,9 @@ export function isFollowedUp(line: LineState): boolean {
   return line.removed !== null && line.removed.reason !== 'death' && line.removed.reason !== 'transfer';
 }
 
+/** Whoever holds a puncture usually says how it ended: the ward is asked this long after, ms. */
+export const holdCallMs = 2 * minuteMs;
+
 /**
  * Hold pressure: a message when the minutes are over (at least 4 min in dogs by one reference article; 5 to 10 ship).
  * A message that nobody answered for an hour is over.

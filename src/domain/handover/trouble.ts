@@ -37,7 +37,7 @@ export type Trouble =
       /** Why the nurse could not, where that was recorded and it is open still. */
       cannot: string | null;
     }
-  /** A puncture that nobody looked at when its hold was over, past the nurse's grace. */
+  /** A puncture that nobody looked at when its hold was over, though the ward was asked. */
   | { what: 'hold late'; dueAt: number }
   /** A cat's dwell limit that has passed, or that ends in the coming shift. */
   | { what: 'dwell'; limitAt: number; hasPassed: boolean }

@@ -1,13 +1,13 @@
 import type { LineCourse, Period } from '../audit/line-course.ts';
 import { bloodOfAnimal } from '../blood/blood-loss.ts';
+import { holdCallMs } from '../duties/after-removal.ts';
 import { dutiesOfLine } from '../duties/duties-of-line.ts';
 import { catDwell } from '../duties/dwell.ts';
 import { type Caution, withImplied } from '../placing/screening.ts';
-import { graceOf, type WardPolicy } from '../policy/ward-policy.ts';
+import type { WardPolicy } from '../policy/ward-policy.ts';
 import { endOf, targetsInForce } from '../reading/targets.ts';
 import type { LineState } from '../record/line-state.ts';
 import { failureOf } from '../record/removal-reasons.ts';
-import { minuteMs } from '../time.ts';
 import { type CareOfShift, lateCare } from './late-care.ts';
 import { byGravity, type Trouble } from './trouble.ts';
 import { findingsOf, pressureOf } from './what-was-found.ts';
@@ -77,8 +77,7 @@ function faultOf(line: LineState, { fromMs }: Period): Trouble | null {
 /** The look after a hold is on no visit: late, it is said where it is read first. */
 function holdOf(line: LineState, policy: WardPolicy, now: number): Trouble | null {
   const hold = dutiesOfLine(line, policy, now).find(({ kind }) => kind === 'hold');
-  const graceMs = graceOf(policy, 'hold').nurse * minuteMs;
-  return hold && hold.dueAt + graceMs <= now ? { what: 'hold late', dueAt: hold.dueAt } : null;
+  return hold && hold.dueAt + holdCallMs <= now ? { what: 'hold late', dueAt: hold.dueAt } : null;
 }
 
 function dwellOf({ line, worked, coming }: LineHandedOver, policy: WardPolicy): Trouble | null {

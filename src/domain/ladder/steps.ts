@@ -1,4 +1,5 @@
 import { isEscorted } from '../away/away.ts';
+import { holdCallMs } from '../duties/after-removal.ts';
 import { atOnceMs } from '../duties/at-once.ts';
 import { type Duty, saidAfter } from '../duties/duty.ts';
 import { claimOn, marksOn, saidNear } from '../duties/marks-on.ts';
@@ -37,8 +38,6 @@ export interface Step {
 const askedAheadMs = 23 * hourMs;
 /** Nobody is asked so soon after they placed a line, or said that they need it, ms. */
 const notAskedForMs = hourMs;
-/** Whoever holds a puncture usually says how it ended: the ward is asked this long after, ms. */
-const holdCallMs = 2 * minuteMs;
 /** Repeats to a ward in which nobody is on call come ever more rarely, up to this, ms. */
 const mostApartMs = 4 * hourMs;
 /**

@@ -40,6 +40,12 @@ describe('Watch holds of a line', () => {
     ]);
   });
 
+  it('a puncture that nobody looked at once the ward was asked, 2 min after its hold of 5 min', () => {
+    const out = (at: string) => kinds(inOrder().add('removed', day(at), { reason: 'planned' }));
+    expect(out('18:38')).toContain('hold late');
+    expect(out('18:39')).not.toContain('hold late');
+  });
+
   it('no finding that was clear before the shift began', () => {
     const log = new LineLog(day('05:00'))
       .inOrder(day('05:05'))
