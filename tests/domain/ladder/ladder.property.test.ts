@@ -198,9 +198,11 @@ describe('a night, woken at any instants, with anything told at any time', () =>
               (run.logs.get(lineId) ?? []).some(
                 (entry) => entry.kind === 'noted' && entry.body.cannot?.[0] === kind,
               ) ||
-              // A claim kept it out of the message before.
+              // A claim kept it out of the message before; or whoever was told put it off, and is told when that ends.
               (run.logs.get(lineId) ?? []).some(
-                (entry) => entry.kind === 'claimed' && entry.body.duties.some(([one]) => one === kind),
+                (entry) =>
+                  (entry.kind === 'claimed' || (entry.kind === 'snoozed' && entry.at >= before.at)) &&
+                  entry.body.duties.some(([one]) => one === kind),
               ) ||
               dueAt > before.at,
           );
