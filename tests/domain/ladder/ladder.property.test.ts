@@ -206,8 +206,11 @@ describe('a night, woken at any instants, with anything told at any time', () =>
               ) ||
               dueAt > before.at,
           );
+          // What the call before was made for, at its gravest, is asked for no more.
           const isCleared = before.duties.every(
-            (duty) => !call.duties.some((one) => one.lineId === duty.lineId && one.kind === duty.kind),
+            (duty) =>
+              gravity(duty, policy.policy, before.at) < gravest(before) ||
+              !call.duties.some((one) => one.lineId === duty.lineId && one.kind === duty.kind),
           );
           // A danger of another patient than the call before was about rings 20 min after it.
           const isNextPatients =
